@@ -1,0 +1,5 @@
+//! Whether every sensor of a wireless alarm will be heard, before a hole is drilled.
+
+pub mod plan;
+pub mod radio;
+pub mod units;

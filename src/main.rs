@@ -1,0 +1,2 @@
+//! The `drillonce` program.
+fn main() {}

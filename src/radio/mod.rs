@@ -1,0 +1,1 @@
+//! Physics without geometry: free space, slabs, materials, links, noise, edges, fading.
