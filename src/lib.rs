@@ -1,5 +1,21 @@
 //! Whether every sensor of a wireless alarm will be heard, before a hole is drilled.
+//!
+//! Data goes one way: [`plan`] (the site as drawn) → [`trace`] (which paths there are) → [`radio`]
+//! (what air, walls and edges do to a wave) → [`budget`] (margin, chance of a supervision fault,
+//! finding) → [`draw`] and [`report`]. [`command`] wires them together for the program.
+//!
+//! Where to find a formula: free space `radio::free_space_loss`; layered walls
+//! `radio::slab_response`; edges `radio::edge_field` and `budget::soft`; noise `radio::noise_floor`;
+//! fading `radio::rician_miss`; runs of missed check-ins `budget::run_of_misses`; the link budget
+//! `budget::Ledger`.
 
+#![warn(missing_docs)]
+
+pub mod budget;
+pub mod command;
+pub mod draw;
 pub mod plan;
 pub mod radio;
+pub mod report;
+pub mod trace;
 pub mod units;

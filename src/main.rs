@@ -1,2 +1,7 @@
-//! The `drillonce` program.
-fn main() {}
+//! The `drillonce` program: everything is in the library.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    drillonce::command::main()
+}

@@ -31,6 +31,8 @@ pub struct Vocabulary {
 pub struct Plan {
     /// The plan's title: the top-level member `name`, else the file's name without its ending.
     pub name: String,
+    /// Metres in one unit of the file's coordinates: 1, or 0.3048 for feet.
+    pub metres_per_unit: f64,
     /// Levels in ascending order of their number; never empty.
     pub levels: Vec<Level>,
     /// The plan's link, if it names one.

@@ -1,0 +1,187 @@
+//! The chance of a supervision fault in a year.
+//!
+//! Two kinds of spread are kept apart. People and doors make the level fade from check-in to
+//! check-in about its mean (Rician). What the model does not know of the house, the static spread,
+//! is the same for every check-in and does not average out: the chance is worked out for every
+//! static margin, and the mean taken over those.
+
+use crate::radio::rician_miss;
+use crate::units::Db;
+
+/// Minutes in a year of 365 days.
+const MINUTES_A_YEAR: f64 = 365.0 * 24.0 * 60.0;
+
+/// Static margins at which the chance is worked out, dB.
+const MARGIN_FROM_DB: f64 = -30.0;
+const MARGIN_STEP_DB: f64 = 0.1;
+const MARGIN_STEPS: usize = 901;
+
+/// The chance of at least one run of `run` misses in a row within `trials` trials, each missed with
+/// the chance `miss` (0 to 1) by itself.
+///
+/// Recurrence for the first completion of a run: with u(n) the chance that a run is complete by
+/// trial n, u(n) = u(n−1) + (1 − miss)·miss^run·(1 − u(n−1−run)) and u(run) = miss^run
+/// (W. Feller, An Introduction to Probability Theory and Its Applications, vol. 1, 3rd edition,
+/// XIII.7; from memory). It is carried in u, not 1 − u, so that small chances keep their digits.
+#[must_use]
+pub fn run_of_misses(miss: f64, run: usize, trials: usize) -> f64 {
+    let run = run.max(1);
+    let all_missed = miss.powi(i32::try_from(run).unwrap_or(i32::MAX));
+    if trials < run {
+        return 0.0;
+    }
+    let start = (1.0 - miss) * all_missed;
+    // The chance cannot exceed one complete run at the start and one start for every later trial.
+    if all_missed + start * ((trials - run) as f64) < 1e-15 {
+        return (all_missed + start * ((trials - run) as f64)).max(0.0);
+    }
+    // u(n−1−run) is needed: a ring of the last run + 1 values, all zero before the first run.
+    let mut ring = vec![0.0; run + 1];
+    let mut oldest = 0;
+    let mut complete = all_missed;
+    ring[run] = complete;
+    for _ in run..trials {
+        let before_run = ring[oldest];
+        complete += start * (1.0 - before_run);
+        if complete > 1.0 - 1e-15 {
+            return 1.0;
+        }
+        ring[oldest] = complete;
+        oldest = if oldest == run { 0 } else { oldest + 1 };
+    }
+    complete
+}
+
+/// The chance of at least one supervision fault in a year against the static margin, for one
+/// check-in interval, supervision window and K factor.
+#[derive(Debug, Clone)]
+pub struct FaultCurve {
+    chances: Vec<f64>,
+}
+
+impl FaultCurve {
+    /// Works the curve out. A fault takes ⌊window / interval⌋ misses in a row, at least one. The
+    /// repeats within one check-in ride on the same fade and do not help.
+    #[must_use]
+    pub fn new(checkin_min: f64, window_min: f64, k_factor: Db) -> Self {
+        let run = (window_min / checkin_min + 1e-9).floor().clamp(1.0, 1e6) as usize;
+        let trials = (MINUTES_A_YEAR / checkin_min).floor().clamp(1.0, 1e7) as usize;
+        let mut chances = Vec::with_capacity(MARGIN_STEPS);
+        for step in 0..MARGIN_STEPS {
+            let margin = Db(MARGIN_FROM_DB + step as f64 * MARGIN_STEP_DB);
+            chances.push(run_of_misses(rician_miss(margin, k_factor), run, trials));
+        }
+        Self { chances }
+    }
+
+    /// The chance at one static margin.
+    #[must_use]
+    pub fn at(&self, margin: Db) -> f64 {
+        let place = (margin.0 - MARGIN_FROM_DB) / MARGIN_STEP_DB;
+        if place.is_nan() || place <= 0.0 {
+            return self.chances[0];
+        }
+        let below = (place.floor() as usize).min(MARGIN_STEPS - 2);
+        let part = (place - below as f64).min(1.0);
+        self.chances[below] + (self.chances[below + 1] - self.chances[below]) * part
+    }
+
+    /// The chance when the static margin is normally distributed about `margin`.
+    ///
+    /// The trapezoidal rule over ±8 standard deviations: for a smooth integrand that dies away at
+    /// both ends it converges faster than any power of the step, where a Gauss–Hermite rule of
+    /// usual size would step over the few decibels in which the chance falls from one to nothing.
+    #[must_use]
+    pub fn averaged(&self, margin: Db, sigma: Db) -> f64 {
+        if !margin.0.is_finite() {
+            return if margin.0 > 0.0 { 0.0 } else { 1.0 };
+        }
+        if sigma.0 <= 0.0 {
+            return self.at(margin);
+        }
+        const HALF: i32 = 800;
+        let mut sum = 0.0;
+        let mut weights = 0.0;
+        for step in -HALF..=HALF {
+            let z = f64::from(step) * 0.01;
+            let weight = (-0.5 * z * z).exp();
+            sum += weight * self.at(margin + sigma * z);
+            weights += weight;
+        }
+        (sum / weights).clamp(0.0, 1.0)
+    }
+
+    /// The static margin, before its spread, at which the chance has fallen to `chance`.
+    #[must_use]
+    pub fn margin_for(&self, chance: f64, sigma: Db) -> Db {
+        let (mut low, mut high) = (-60.0, 120.0);
+        for _ in 0..60 {
+            let middle = (low + high) / 2.0;
+            if self.averaged(Db(middle), sigma) > chance {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        Db(high)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    /// Every sequence of trials, counted.
+    fn by_enumeration(miss: f64, run: usize, trials: usize) -> f64 {
+        let mut chance = 0.0;
+        for sequence in 0u32..1 << trials {
+            let mut longest = 0;
+            let mut current = 0;
+            for trial in 0..trials {
+                current = if sequence >> trial & 1 == 1 { current + 1 } else { 0 };
+                longest = longest.max(current);
+            }
+            if longest >= run {
+                let misses = sequence.count_ones() as i32;
+                chance += miss.powi(misses) * (1.0 - miss).powi(trials as i32 - misses);
+            }
+        }
+        chance
+    }
+
+    #[test]
+    fn runs_agree_with_enumeration() {
+        for (miss, run, trials) in
+            [(0.5, 1, 5), (0.5, 3, 12), (0.2, 2, 14), (0.9, 6, 12), (0.01, 4, 10), (0.3, 12, 12)]
+        {
+            assert_relative_eq!(
+                run_of_misses(miss, run, trials),
+                by_enumeration(miss, run, trials),
+                max_relative = 1e-12
+            );
+        }
+        assert_eq!(run_of_misses(0.7, 9, 8), 0.0);
+        assert_eq!(run_of_misses(0.0, 3, 1000), 0.0);
+        assert_eq!(run_of_misses(1.0, 3, 1000), 1.0);
+    }
+
+    #[test]
+    fn the_averaged_chance_falls_with_margin_and_meets_its_inverse() {
+        let curve = FaultCurve::new(70.0, 1440.0, Db(6.0));
+        let sigma = Db(9.4);
+        let chances: Vec<f64> =
+            (-20..60).map(|m| curve.averaged(Db(f64::from(m)), sigma)).collect();
+        assert!(chances.windows(2).all(|pair| pair[1] <= pair[0]), "{chances:?}");
+        let margin = curve.margin_for(0.01, sigma);
+        assert_relative_eq!(curve.averaged(margin, sigma), 0.01, max_relative = 1e-6);
+    }
+
+    #[test]
+    fn without_spread_the_average_is_the_curve() {
+        let curve = FaultCurve::new(70.0, 1440.0, Db(6.0));
+        assert_relative_eq!(curve.averaged(Db(1.23), Db(0.0)), curve.at(Db(1.23)));
+        assert!(curve.at(Db(-20.0)) > 0.999_999);
+        assert!(curve.at(Db(20.0)) < 1e-12);
+    }
+}

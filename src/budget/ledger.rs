@@ -1,0 +1,153 @@
+//! The link budget of one sensor, line by line.
+
+use serde::Serialize;
+
+use super::model::Model;
+use crate::plan::{LinkChoice, Plan};
+use crate::radio::{self, DEFAULT_LINK, Link};
+use crate::units::{Db, Dbm, Hertz};
+
+/// Ways to mount a device, with the loss of each.
+///
+/// `metal`: an antenna along a metal face and nearer to it than a tenth of the wavelength is shorted
+/// by its mirror image, typically 6–15 dB (from memory, no source confirmed). `recessed`: sunk into
+/// a frame. The others count as part of the site offset (common practice, no source).
+pub const MOUNTS: [(&str, Db); 5] = [
+    ("wall", Db(0.0)),
+    ("ceiling", Db(0.0)),
+    ("frame", Db(0.0)),
+    ("recessed", Db(3.0)),
+    ("metal", Db(10.0)),
+];
+
+/// What the user asks to change of every link.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct LinkOverride {
+    /// Name of a built-in link to use in place of the plan's.
+    pub link: Option<String>,
+    /// Frequency to use in place of the link's.
+    pub frequency: Option<Hertz>,
+}
+
+/// The link of a device: its own choice, else the plan's, else [`DEFAULT_LINK`]; then the user's
+/// overrides. `None` if it names a link that does not exist.
+#[must_use]
+pub fn resolve_link(
+    plan: &Plan,
+    own: Option<&LinkChoice>,
+    over: &LinkOverride,
+) -> Option<Link> {
+    let nothing = LinkChoice::default();
+    let choice = if over.link.is_some() { None } else { own.or(plan.link.as_ref()) };
+    let choice = choice.unwrap_or(&nothing);
+    let name = over.link.as_deref().or(choice.like.as_deref()).unwrap_or(DEFAULT_LINK);
+    let mut link = radio::link(name)?;
+    if let Some(mhz) = choice.frequency_mhz {
+        link.frequency = Hertz::from_mhz(mhz);
+    }
+    if let Some(frequency) = over.frequency {
+        link.frequency = frequency;
+    }
+    let set = |field: &mut f64, value: Option<f64>| {
+        if let Some(value) = value {
+            *field = value;
+        }
+    };
+    set(&mut link.eirp.0, choice.eirp_dbm);
+    set(&mut link.sensitivity.0, choice.sensitivity_dbm);
+    set(&mut link.bandwidth_khz, choice.bandwidth_khz);
+    set(&mut link.noise_figure.0, choice.noise_figure_db);
+    set(&mut link.snr_needed.0, choice.snr_needed_db);
+    set(&mut link.checkin_min, choice.checkin_min);
+    set(&mut link.window_min, choice.window_min);
+    set(&mut link.panel_eirp.0, choice.panel_eirp_dbm);
+    set(&mut link.device_sensitivity.0, choice.device_sensitivity_dbm);
+    if let Some(bursts) = choice.bursts {
+        link.bursts = bursts;
+    }
+    Some(link)
+}
+
+/// Which way a message goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Direction {
+    /// From the device to the panel.
+    Inbound,
+    /// From the panel to the device.
+    Outbound,
+}
+
+/// Every decibel between transmitter and receiver that is not path loss, and what comes of it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Ledger {
+    /// The direction that it holds for: of two-way devices the worse.
+    pub direction: Direction,
+    /// Power radiated.
+    pub eirp_dbm: Dbm,
+    /// Gain of the panel's antenna.
+    pub antenna_gain_db: Db,
+    /// Loss of the way the device is mounted.
+    pub mount_loss_db: Db,
+    /// Loss of the body that wears the device.
+    pub body_loss_db: Db,
+    /// Mean loss of the site that no wall explains.
+    pub site_offset_db: Db,
+    /// Level at the receiver.
+    pub received_dbm: Dbm,
+    /// Level that the receiver needs.
+    pub level_needed_dbm: Dbm,
+    /// Received level less level needed.
+    pub margin_db: Db,
+}
+
+/// What a device adds to the budget.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DeviceLosses {
+    /// Loss of its mount.
+    pub mount: Db,
+    /// Loss of a body.
+    pub body: Db,
+    /// Whether traffic must get through both ways.
+    pub two_way: bool,
+}
+
+/// Loss of a mount by its name; none for no name.
+#[must_use]
+pub fn mount_loss(mount: Option<&str>) -> Db {
+    let known = |name: &str| MOUNTS.iter().find(|(known, _)| *known == name).map(|(_, loss)| *loss);
+    mount.and_then(known).unwrap_or(Db(0.0))
+}
+
+impl Ledger {
+    /// Adds up a budget: margin = EIRP − path loss + antenna gain − mount, body and site loss −
+    /// level needed.
+    #[must_use]
+    pub fn new(link: &Link, model: &Model, path_loss: Db, device: DeviceLosses) -> Self {
+        let add_up = |direction, eirp: Dbm, needed: Dbm| {
+            let received = eirp - path_loss + model.antenna_gain_db
+                - device.mount
+                - device.body
+                - model.site_offset_db;
+            Self {
+                direction,
+                eirp_dbm: eirp,
+                antenna_gain_db: model.antenna_gain_db,
+                mount_loss_db: device.mount,
+                body_loss_db: device.body,
+                site_offset_db: model.site_offset_db,
+                received_dbm: received,
+                level_needed_dbm: needed,
+                margin_db: received - needed,
+            }
+        };
+        let needed = link.level_needed(model.noise);
+        let inbound = add_up(Direction::Inbound, link.eirp, needed);
+        if !device.two_way {
+            return inbound;
+        }
+        let needed = link.device_level_needed(model.noise);
+        let outbound = add_up(Direction::Outbound, link.panel_eirp, needed);
+        if outbound.margin_db < inbound.margin_db { outbound } else { inbound }
+    }
+}

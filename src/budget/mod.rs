@@ -1,0 +1,28 @@
+//! From paths to a forecast: what is lost on the way, the margin, the chance of a supervision fault.
+
+mod assess;
+mod coverage;
+mod crossing;
+mod fault;
+mod field;
+mod ledger;
+mod model;
+mod paths;
+mod site;
+mod surfaces;
+
+pub use assess::{Assessment, DeviceResult, Finding, Hop, power_gain, tenth_percentile};
+pub use coverage::{LevelField, MAX_CELLS, RoamResult, covering, level_field, level_grid};
+pub use crossing::{round_block, sharp, soft};
+pub use fault::{FaultCurve, run_of_misses};
+pub use field::field;
+pub use ledger::{
+    DeviceLosses, Direction, Ledger, LinkOverride, MOUNTS, mount_loss, resolve_link,
+};
+pub use model::{
+    BODY_LOSS, Edges, K_FACTOR, Limits, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA, SPOT_SIGMA,
+    WALL_CAP, Walls,
+};
+pub use paths::{Crossing, Follower, PathGain, View};
+pub use site::{Listener, Site, SiteError, place};
+pub use surfaces::{CrossingLoss, Surface, SurfaceNames, Surfaces, class_of, thickness};

@@ -1,0 +1,302 @@
+//! All paths between two points: what each keeps of its power, and the ledger of the direct one.
+
+use super::crossing::{round_block, sharp, soft};
+use super::model::{Edges, Model};
+use super::surfaces::Surfaces;
+use crate::trace::{
+    CORNER_M, Climb, Image, ImageTree, Part, PathTracer, Point, Ray, REACH_BEYOND_FREE_END_M, Scene,
+    Unfolding,
+};
+use crate::units::{Db, PowerRatio};
+
+/// The scene at one frequency, with the settings that a path's gain depends on.
+#[derive(Debug, Clone, Copy)]
+pub struct View<'a> {
+    /// The plan as the tracer sees it.
+    pub scene: &'a Scene,
+    /// Its surfaces at the frequency.
+    pub surfaces: &'a Surfaces,
+    /// The settings.
+    pub model: &'a Model,
+}
+
+/// One path between two points.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PathGain {
+    /// Its image in the tree.
+    pub image: u32,
+    /// Which of the ways to gain height ([`Climb::all`]).
+    pub climb: usize,
+    /// Reflections at walls and floors.
+    pub order: u8,
+    /// Unfolded length, metres.
+    pub length_m: f64,
+    /// What the walls, floors and mirrors leave of the power; free space is not in it.
+    pub interaction: PowerRatio,
+}
+
+/// One wall or floor on the direct path.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Crossing {
+    /// Id of the feature.
+    pub feature: String,
+    /// Name of its construction.
+    pub construction: String,
+    /// Angle of incidence, degrees from the normal.
+    pub incidence_deg: f64,
+    /// Loss of the ideal slab.
+    pub slab: Db,
+    /// Excess of the typical construction.
+    pub excess: Db,
+    /// Spread of the excess.
+    pub spread: Db,
+    /// Fraction of the path at which it is met, from the transmitter.
+    pub t: f64,
+}
+
+/// Scratch memory of a thread that follows paths.
+#[derive(Debug, Clone, Default)]
+pub struct Follower {
+    tracer: PathTracer,
+    met: Vec<Met>,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Met {
+    t: f64,
+    at_end: bool,
+    passed: f64,
+}
+
+impl View<'_> {
+    /// Whether edges are soft.
+    #[must_use]
+    pub fn is_soft(&self) -> bool {
+        self.model.openings == Edges::Soft
+    }
+
+    /// Power gain of free space over a distance, (λ/4πd)² (ITU-R P.525), at most one.
+    #[inline]
+    #[must_use]
+    pub fn spreading(&self, length_m: f64) -> f64 {
+        let near = self.surfaces.frequency.wavelength().0 / (4.0 * std::f64::consts::PI);
+        let ratio = near / length_m.max(near);
+        ratio * ratio
+    }
+
+    /// What walls, floors and mirrors leave of the power of one path, linear; `None` if there is no
+    /// such path.
+    pub fn interaction(
+        &self,
+        follower: &mut Follower,
+        tree: &ImageTree,
+        image: u32,
+        climb: &Climb,
+        to: Point,
+    ) -> Option<f64> {
+        if !follower.tracer.unfold(self.scene, tree, image, to) {
+            return None;
+        }
+        let source = tree.images.get(image as usize)?.position;
+        let ray = Ray::new(source, to, climb);
+        let mirrors = self.mirrored(follower, &ray)?;
+        let floors = self.floors(tree, image, &ray)?;
+        let walls = self.walls(follower, &ray);
+        let blocks = if self.is_soft() { self.blocks(follower, &ray) } else { 1.0 };
+        Some(mirrors * floors * walls * blocks)
+    }
+
+    fn mirrored(&self, follower: &Follower, ray: &Ray<'_>) -> Option<f64> {
+        let mut gain = 1.0;
+        for leg in &follower.tracer.legs {
+            let Some(mirror) = leg.mirror_before else { continue };
+            let screen = self.scene.screens.get(mirror as usize)?;
+            let facet = crate::trace::Facet::new(screen, &leg.unfolding);
+            let strike = ray.strike(&facet);
+            let part = screen.part_at(strike.s, strike.z)?;
+            gain *= self.surfaces.get(part.surface).reflected(strike.cos_incidence);
+        }
+        (gain > 0.0).then_some(gain)
+    }
+
+    /// What the floors on the way leave; `None` if the path should be reflected where no floor is.
+    pub(super) fn floors(&self, tree: &ImageTree, image: u32, ray: &Ray<'_>) -> Option<f64> {
+        let mut gain = 1.0;
+        let cos = if ray.length > 0.0 { ray.climb.travel / ray.length } else { 1.0 };
+        for event in &ray.climb.events {
+            let floor = &self.scene.floors[event.floor as usize];
+            let place = fold(self.scene, tree, image, ray.from + ray.span * event.t);
+            let covered = floor.covers(place);
+            let surface = self.surfaces.get(floor.part.surface);
+            match (event.bounce, covered) {
+                (true, true) => gain *= surface.reflected(cos),
+                (true, false) => return None,
+                (false, true) => gain *= surface.transmitted(cos),
+                (false, false) => {}
+            }
+        }
+        (gain > 0.0).then_some(gain)
+    }
+
+    fn walls(&self, follower: &mut Follower, ray: &Ray<'_>) -> f64 {
+        let Follower { tracer, met } = follower;
+        met.clear();
+        let is_soft = self.is_soft();
+        tracer.crossings(self.scene, ray, is_soft, |_, facet, strike| {
+            let passed = if is_soft {
+                soft(self.surfaces, ray, facet, &strike)
+            } else {
+                sharp(self.surfaces, facet, &strike)
+            };
+            let at_end = near_end(strike.s, facet.screen.length);
+            met.extend(passed.map(|passed| Met { t: strike.t, at_end, passed }));
+        });
+        merge_corners(met, ray.plan_length);
+        met.iter().map(|met| met.passed).product()
+    }
+
+    fn blocks(&self, follower: &Follower, ray: &Ray<'_>) -> f64 {
+        let mut gain = 1.0;
+        for leg in &follower.tracer.legs {
+            for block in &self.scene.blocks {
+                if let Some(seen) = ray.silhouette(block, &leg.unfolding, REACH_BEYOND_FREE_END_M)
+                    && seen.t > leg.from_t
+                    && seen.t <= leg.to_t
+                {
+                    gain *= round_block(self.surfaces, ray, block, &seen).unwrap_or(1.0);
+                }
+            }
+        }
+        gain
+    }
+
+    /// All paths from the tree's transmitter to a receiver, the direct one first.
+    pub fn paths(
+        &self,
+        follower: &mut Follower,
+        tree: &ImageTree,
+        heights: (f64, f64),
+        to: Point,
+    ) -> Vec<PathGain> {
+        let climbs = Climb::all(&self.scene.floors, heights.0, heights.1, self.model.reflections);
+        let mut paths = Vec::new();
+        for (image, id) in tree.images.iter().zip(0u32..) {
+            for (number, climb) in climbs.iter().enumerate() {
+                let order = image.order + climb.order;
+                if order > self.model.reflections {
+                    continue;
+                }
+                let found = self.interaction(follower, tree, id, climb, to);
+                paths.extend(found.map(|interaction| PathGain {
+                    image: id,
+                    climb: number,
+                    order,
+                    length_m: Ray::new(image.position, to, climb).length,
+                    interaction: PowerRatio(interaction),
+                }));
+            }
+        }
+        paths
+    }
+
+    /// Sum of the powers of some paths, relative to an isotropic transmitter's.
+    #[must_use]
+    pub fn summed(&self, paths: &[PathGain]) -> PowerRatio {
+        PowerRatio(paths.iter().map(|p| p.interaction.0 * self.spreading(p.length_m)).sum())
+    }
+
+    /// What the direct path crosses, edges left out, in order from the transmitter.
+    pub fn crossings(
+        &self,
+        follower: &mut Follower,
+        tree: &ImageTree,
+        climb: &Climb,
+        to: Point,
+    ) -> Vec<Crossing> {
+        let Follower { tracer, .. } = follower;
+        let Some(source) = tree.images.first().map(|image| image.position) else {
+            return Vec::new();
+        };
+        if !tracer.unfold(self.scene, tree, 0, to) {
+            return Vec::new();
+        }
+        let ray = Ray::new(source, to, climb);
+        let mut crossings: Vec<(Crossing, bool)> = Vec::new();
+        tracer.crossings(self.scene, &ray, false, |_, facet, strike| {
+            if let Some(part) = facet.screen.part_at(strike.s, strike.z) {
+                let at_end = near_end(strike.s, facet.screen.length);
+                crossings.push((self.crossing(part, strike.cos_incidence, strike.t), at_end));
+            }
+        });
+        let cos = if ray.length > 0.0 { climb.travel / ray.length } else { 1.0 };
+        for event in &climb.events {
+            let floor = &self.scene.floors[event.floor as usize];
+            if floor.covers(ray.from + ray.span * event.t) {
+                crossings.push((self.crossing(floor.part, cos, event.t), false));
+            }
+        }
+        crossings.sort_by(|a, b| a.0.t.total_cmp(&b.0.t).then_with(|| a.0.feature.cmp(&b.0.feature)));
+        keep_heavier(&mut crossings, ray.plan_length, |x| (x.0.t, x.1), |x| {
+            (x.0.slab + x.0.excess).0
+        });
+        crossings.into_iter().map(|(crossing, _)| crossing).filter(|c| c.construction != "air").collect()
+    }
+
+    fn crossing(&self, part: Part, cos_incidence: f64, t: f64) -> Crossing {
+        let surface = self.surfaces.get(part.surface);
+        let loss = surface.loss(cos_incidence);
+        Crossing {
+            feature: self.scene.features[part.feature as usize].clone(),
+            construction: surface.name.clone(),
+            incidence_deg: cos_incidence.clamp(0.0, 1.0).acos().to_degrees(),
+            slab: loss.slab,
+            excess: loss.excess,
+            spread: surface.spread,
+            t,
+        }
+    }
+}
+
+/// Where a point of the unfolded ray really lies: reflected back for every mirror that it is behind.
+#[inline]
+fn fold(scene: &Scene, tree: &ImageTree, image: u32, mut place: Point) -> Point {
+    let mut image: &Image = &tree.images[image as usize];
+    while let Some(mirror) = image.mirror {
+        let screen = &scene.screens[mirror as usize];
+        if image.side * screen.offset(place) >= 0.0 {
+            break;
+        }
+        place = Unfolding::reflection(screen.start, screen.normal).point(place);
+        image = &tree.images[image.parent.unwrap_or(0) as usize];
+    }
+    place
+}
+
+fn near_end(s: f64, length: f64) -> bool {
+    s <= CORNER_M || s >= length - CORNER_M
+}
+
+/// Walls that a path meets at one place, at the end of at least one of them, are one mass: of such
+/// only the heaviest counts.
+fn merge_corners(met: &mut Vec<Met>, plan_length: f64) {
+    if met.len() > 1 && met.iter().any(|met| met.at_end) {
+        met.sort_by(|a, b| a.t.total_cmp(&b.t));
+        keep_heavier(met, plan_length, |met| (met.t, met.at_end), |met| -met.passed);
+    }
+}
+
+fn keep_heavier<T>(
+    met: &mut Vec<T>,
+    plan_length: f64,
+    place: impl Fn(&T) -> (f64, bool),
+    weight: impl Fn(&T) -> f64,
+) {
+    met.dedup_by(|later, earlier| {
+        let ((t, end), (earlier_t, earlier_end)) = (place(later), place(earlier));
+        let together = (t - earlier_t) * plan_length <= 2.0 * CORNER_M && (end || earlier_end);
+        if together && weight(later) > weight(earlier) {
+            std::mem::swap(later, earlier);
+        }
+        together
+    });
+}

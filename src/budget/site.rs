@@ -1,0 +1,180 @@
+//! A plan made ready for a run: traced scene, surfaces at every frequency in use, listeners.
+
+use std::collections::BTreeMap;
+
+use thiserror::Error;
+
+use super::fault::FaultCurve;
+use super::ledger::{LinkOverride, resolve_link};
+use super::model::{Model, SHADOWING_SIGMA, SITE_SIGMA};
+use super::paths::{Crossing, View};
+use super::surfaces::{SurfaceNames, Surfaces};
+use crate::plan::{Device, DeviceKind, LinkChoice, Plan};
+use crate::radio::Link;
+use crate::trace::{ImageTree, Point, Scene, TooManyImages};
+use crate::units::{Db, Hertz};
+
+/// Why a plan cannot be assessed.
+#[derive(Debug, Error, Clone, PartialEq, Eq)]
+pub enum SiteError {
+    /// There is nothing that listens.
+    #[error("the plan has no panel; add a feature of kind \"panel\" or give --panel x,y")]
+    NoPanel,
+    /// A link's name is not in the catalogue.
+    #[error("link \"{0}\" is not known; `drillonce catalogue` lists the links")]
+    UnknownLink(String),
+    /// Too many reflected paths.
+    #[error(transparent)]
+    TooManyImages(#[from] TooManyImages),
+}
+
+/// A receiver that sensors may reach: the panel, or a repeater.
+#[derive(Debug, Clone)]
+pub struct Listener {
+    /// Its device.
+    pub device: Device,
+    /// The images of a transmitter at its place; by reciprocity they serve for receiving.
+    pub tree: ImageTree,
+}
+
+/// A plan made ready for a run.
+#[derive(Debug)]
+pub struct Site<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// The settings.
+    pub model: Model,
+    /// What the user changes of every link.
+    pub over: LinkOverride,
+    /// The plan as the tracer sees it.
+    pub scene: Scene,
+    /// The panel.
+    pub panel: Listener,
+    /// The repeaters, in plan order.
+    pub repeaters: Vec<Listener>,
+    surfaces: BTreeMap<u64, Surfaces>,
+    curves: BTreeMap<(u64, u64), FaultCurve>,
+}
+
+impl<'a> Site<'a> {
+    /// Makes a plan ready. `panel` replaces the plan's panel.
+    ///
+    /// # Errors
+    /// [`SiteError`]: no panel, an unknown link, too many reflected paths.
+    pub fn new(
+        plan: &'a Plan,
+        model: Model,
+        over: LinkOverride,
+        panel: Option<Device>,
+    ) -> Result<Self, SiteError> {
+        let names = SurfaceNames::new(plan);
+        let scene = Scene::new(plan, &|name| names.facts(name));
+        let listener = |device: Device| -> Result<Listener, SiteError> {
+            let tree = ImageTree::new(&scene, device.position, model.reflections)?;
+            Ok(Listener { device, tree })
+        };
+        let panel = panel.or_else(|| plan.panel().cloned()).ok_or(SiteError::NoPanel)?;
+        let panel = listener(panel)?;
+        let repeaters = plan
+            .devices
+            .iter()
+            .filter(|device| device.kind == DeviceKind::Repeater)
+            .map(|device| listener(device.clone()))
+            .collect::<Result<Vec<_>, _>>()?;
+        let mut site = Self {
+            plan,
+            model,
+            over,
+            scene,
+            panel,
+            repeaters,
+            surfaces: BTreeMap::new(),
+            curves: BTreeMap::new(),
+        };
+        site.prepare(&names)?;
+        Ok(site)
+    }
+
+    fn prepare(&mut self, names: &SurfaceNames) -> Result<(), SiteError> {
+        let devices = self.plan.devices.iter().map(|device| device.link.as_ref());
+        let roams = self.plan.roams.iter().map(|roam| roam.link.as_ref());
+        let choices: Vec<Option<&LinkChoice>> = devices.chain(roams).chain([None]).collect();
+        for choice in choices {
+            let link = self.link(choice)?;
+            let model = &self.model;
+            self.surfaces
+                .entry(link.frequency.0.to_bits())
+                .or_insert_with(|| Surfaces::new(self.plan, names, link.frequency, model));
+            self.curves
+                .entry((link.checkin_min.to_bits(), link.window_min.to_bits()))
+                .or_insert_with(|| {
+                    FaultCurve::new(link.checkin_min, link.window_min, model.k_factor_db)
+                });
+        }
+        Ok(())
+    }
+
+    /// The link of a device or area that chooses `own`; the plan's for `None`.
+    ///
+    /// # Errors
+    /// [`SiteError::UnknownLink`].
+    pub fn link(&self, own: Option<&LinkChoice>) -> Result<Link, SiteError> {
+        resolve_link(self.plan, own, &self.over).ok_or_else(|| {
+            let named = self.over.link.clone();
+            let chosen = own.or(self.plan.link.as_ref()).and_then(|choice| choice.like.clone());
+            SiteError::UnknownLink(named.or(chosen).unwrap_or_default())
+        })
+    }
+
+    /// The scene at a frequency in use; `None` at any other.
+    #[must_use]
+    pub fn view(&self, frequency: Hertz) -> Option<View<'_>> {
+        let surfaces = self.surfaces.get(&frequency.0.to_bits())?;
+        Some(View { scene: &self.scene, surfaces, model: &self.model })
+    }
+
+    /// The chance of a fault against the margin, for the timing of a link in use.
+    #[must_use]
+    pub fn fault_curve(&self, link: &Link) -> Option<&FaultCurve> {
+        self.curves.get(&(link.checkin_min.to_bits(), link.window_min.to_bits()))
+    }
+
+    /// What is doubtful about the constructions' values, for people; each once.
+    #[must_use]
+    pub fn warnings(&self) -> Vec<String> {
+        let mut all: Vec<String> =
+            self.surfaces.values().flat_map(|s| s.warnings.iter().cloned()).collect();
+        all.sort();
+        all.dedup();
+        all
+    }
+
+    /// Standard deviation of the static spread of a path that crosses `crossings`.
+    ///
+    /// Shadowing and the luck of the spot are independent, so their squares add. Shadowing, unless
+    /// the user set it, is [`SHADOWING_SIGMA`], which already holds the spread of walls and site; a
+    /// path through so many walls that their own spreads exceed it takes those instead.
+    #[must_use]
+    pub fn static_sigma(&self, crossings: &[Crossing]) -> Db {
+        let spot = self.model.spot_sigma_db.0;
+        let shadowing = self.model.sigma_db.map_or_else(
+            || {
+                let walls: f64 = crossings.iter().map(|c| c.spread.0 * c.spread.0).sum();
+                (walls + SITE_SIGMA.0 * SITE_SIGMA.0).sqrt().max(SHADOWING_SIGMA.0)
+            },
+            |sigma| sigma.0,
+        );
+        Db(shadowing.hypot(spot))
+    }
+
+    /// The listeners: the panel, then the repeaters.
+    pub fn listeners(&self) -> impl Iterator<Item = &Listener> {
+        std::iter::once(&self.panel).chain(&self.repeaters)
+    }
+}
+
+/// Position and height of a device.
+#[must_use]
+pub fn place(device: &Device) -> (Point, f64) {
+    (device.position, device.height_m)
+}

@@ -1,0 +1,157 @@
+//! `drillonce check`: forecast the margin of every sensor, and draw it.
+
+use std::io::{IsTerminal as _, stderr, stdout};
+use std::path::Path;
+
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+use super::args::{CheckOptions, Format, PanelSpot};
+use super::output::{NewFile, write_all};
+use super::picture::level_picture;
+use super::{CommandError, EXIT_FAILING, EXIT_FINE};
+use crate::budget::{Assessment, LinkOverride, MOUNTS, Site, level_field};
+use crate::draw::{Size, png, svg};
+use crate::plan::{
+    DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Plan, Reading, Vocabulary, read_file,
+};
+use crate::radio;
+use crate::report::{CheckReport, check_csv, check_geojson, check_table};
+
+/// The names that a plan may refer to.
+#[must_use]
+pub(super) fn vocabulary() -> Vocabulary {
+    Vocabulary {
+        constructions: radio::catalogue().iter().map(|c| c.name.to_owned()).collect(),
+        materials: radio::materials().iter().map(|m| m.name.to_owned()).collect(),
+        links: radio::links().iter().map(|link| link.name.clone()).collect(),
+        mounts: MOUNTS.iter().map(|(name, _)| (*name).to_owned()).collect(),
+    }
+}
+
+/// Runs the command; what is to be printed goes to `text`.
+pub(super) fn run(options: &CheckOptions, text: &mut String) -> Result<u8, CommandError> {
+    let model = options.radio.model().map_err(CommandError::Usage)?;
+    let Reading { plan, warnings, .. } =
+        read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
+    let over = LinkOverride {
+        link: options.radio.link.clone(),
+        frequency: options.radio.frequency,
+    };
+    let panel = options.panel.map(|spot| moved_panel(&plan, spot)).transpose()?;
+    let site = Site::new(&plan, model, over, panel)?;
+    let assessment = Assessment::new(&site)?;
+    let doubts = warnings.iter().map(ToString::to_string).chain(site.warnings()).collect();
+    let report = CheckReport::new(&site, &assessment, doubts);
+    let unprintable = |why: &dyn std::fmt::Display| CommandError::Output {
+        what: "the forecast".to_owned(),
+        why: why.to_string(),
+    };
+    let printed = match options.format {
+        Format::Table => check_table(&report, table_width()),
+        Format::Json => report.json().map_err(|error| unprintable(&error))?,
+        Format::Csv => check_csv(&report).map_err(|error| unprintable(&error))?,
+        Format::Geojson => check_geojson(&report).map_err(|error| unprintable(&error))?,
+    };
+    if !options.no_pictures {
+        let files = pictures(&site, &assessment, &options.plan)?;
+        write_all(&options.out, &files)?;
+    }
+    text.push_str(&printed);
+    Ok(if assessment.any_failing() { EXIT_FAILING } else { EXIT_FINE })
+}
+
+/// The terminal's width, where standard output is one.
+fn table_width() -> Option<u16> {
+    stdout().is_terminal().then(|| comfy_table::Table::new().width().unwrap_or(100))
+}
+
+/// The plan's panel (or a new one) at another spot.
+fn moved_panel(plan: &Plan, spot: PanelSpot) -> Result<Device, CommandError> {
+    let old = plan.panel();
+    let number = spot.level.or_else(|| old.map(|device| device.level));
+    let number = number.or_else(|| plan.levels.first().map(|level| level.number)).unwrap_or(0);
+    let level = plan.level(number).ok_or_else(|| {
+        let known: Vec<String> = plan.levels.iter().map(|l| l.number.to_string()).collect();
+        CommandError::Usage(format!(
+            "--panel names level {number}, which the plan does not have; it has {}",
+            known.join(", ")
+        ))
+    })?;
+    let unit = plan.metres_per_unit;
+    let above_floor = match (spot.height, old) {
+        (Some(height), _) => height * unit,
+        (None, Some(device)) => {
+            device.height_m - plan.level(device.level).map_or(0.0, |level| level.floor_m)
+        }
+        (None, None) => DEFAULT_DEVICE_HEIGHT_M,
+    };
+    let template = old.cloned().unwrap_or_else(|| Device {
+        id: "panel".to_owned(),
+        kind: DeviceKind::Panel,
+        level: number,
+        position: geo::Coord { x: 0.0, y: 0.0 },
+        height_m: 0.0,
+        name: "Panel".to_owned(),
+        number: None,
+        role: None,
+        device: None,
+        link: None,
+        mount: None,
+        supervised: true,
+    });
+    Ok(Device {
+        level: number,
+        position: geo::Coord { x: spot.x * unit, y: spot.y * unit },
+        height_m: level.floor_m + above_floor,
+        ..template
+    })
+}
+
+/// A PNG and an SVG of every level that has walls.
+fn pictures(
+    site: &Site<'_>,
+    assessment: &Assessment,
+    plan: &Path,
+) -> Result<Vec<NewFile>, CommandError> {
+    let stem = plan.file_stem().map_or_else(|| "plan".into(), |stem| stem.to_string_lossy());
+    let repeaters: Vec<_> = assessment
+        .two_way
+        .iter()
+        .filter(|result| result.device.kind == DeviceKind::Repeater)
+        .map(|result| result.finding)
+        .collect();
+    let mut files = Vec::new();
+    for level in &site.plan.levels {
+        let bar = progress(&level.name);
+        let tell = |done: u64| bar.set_position(done);
+        let Some(field) = level_field(site, level, &repeaters, &tell)? else { continue };
+        bar.finish_and_clear();
+        let picture = level_picture(site, assessment, level, field);
+        let name = format!("{stem}-level{}", level.number);
+        let undrawn = |why: String| CommandError::Output { what: format!("the picture {name}"), why };
+        let (bitmap, vector) = rayon::join(
+            || png(&picture, Size::default()),
+            || svg(&picture, Size::default()),
+        );
+        let bitmap = bitmap.map_err(|error| undrawn(error.to_string()))?;
+        let vector = vector.map_err(|error| undrawn(error.to_string()))?;
+        files.push(NewFile { name: format!("{name}.png"), bytes: bitmap });
+        files.push(NewFile { name: format!("{name}.svg"), bytes: vector.into_bytes() });
+    }
+    Ok(files)
+}
+
+/// A progress bar on standard error, if that is a terminal.
+fn progress(what: &str) -> ProgressBar {
+    let target = if stderr().is_terminal() {
+        ProgressDrawTarget::stderr()
+    } else {
+        ProgressDrawTarget::hidden()
+    };
+    let bar = ProgressBar::with_draw_target(Some(1000), target);
+    if let Ok(style) = ProgressStyle::with_template("{msg} {bar:30} {percent} %") {
+        bar.set_style(style);
+    }
+    bar.set_message(what.to_owned());
+    bar
+}

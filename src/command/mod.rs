@@ -1,0 +1,97 @@
+//! The commands: each wires plan, budget, drawing and report together, and prints.
+//!
+//! # Exit codes
+//! 0: done, every device sound or thin. 1: done, some device failing. 2: bad usage or a bad plan;
+//! nothing was written. 3: a result could not be written; what stood there before is whole.
+
+mod args;
+mod catalogue;
+mod check;
+mod output;
+mod picture;
+
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+use clap::Parser as _;
+
+pub use args::{Args, Command};
+
+use crate::budget::SiteError;
+use crate::plan::Fault;
+
+/// Everything is sound or thin.
+pub const EXIT_FINE: u8 = 0;
+/// Some device is failing.
+pub const EXIT_FAILING: u8 = 1;
+/// Bad usage or a bad plan.
+pub const EXIT_USAGE: u8 = 2;
+/// A result could not be written.
+pub const EXIT_OUTPUT: u8 = 3;
+
+/// Why a command did not do its work.
+#[derive(Debug, thiserror::Error)]
+pub enum CommandError {
+    /// The plan has faults.
+    #[error("{}", listed(.0))]
+    Plan(Vec<Fault>),
+    /// An option's value does not go with the plan.
+    #[error("{0}")]
+    Usage(String),
+    /// The plan cannot be assessed.
+    #[error(transparent)]
+    Site(#[from] SiteError),
+    /// A result could not be written.
+    #[error("cannot write {what}: {why}")]
+    Output {
+        /// What was to be written.
+        what: String,
+        /// The system's answer.
+        why: String,
+    },
+}
+
+fn listed(faults: &[Fault]) -> String {
+    let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
+    let count = if faults.len() == 1 { "1 fault".to_owned() } else { format!("{} faults", faults.len()) };
+    format!("{}\n{count}; nothing was written", lines.join("\n"))
+}
+
+impl CommandError {
+    /// The exit code that tells a script what happened.
+    #[must_use]
+    pub const fn exit_code(&self) -> u8 {
+        match self {
+            Self::Plan(_) | Self::Usage(_) | Self::Site(_) => EXIT_USAGE,
+            Self::Output { .. } => EXIT_OUTPUT,
+        }
+    }
+}
+
+/// Parses the command line, runs the command, prints, and gives the exit code.
+#[must_use]
+pub fn main() -> ExitCode {
+    let args = Args::parse();
+    let mut text = String::new();
+    let outcome = match &args.command {
+        Command::Check(options) => check::run(options, &mut text),
+        Command::Catalogue(options) => catalogue::run(options, &mut text),
+    };
+    let code = outcome.unwrap_or_else(|error| {
+        complain(&error.to_string());
+        error.exit_code()
+    });
+    match io::stdout().lock().write_all(text.as_bytes()).and_then(|()| io::stdout().flush()) {
+        // The reader of a pipe may leave when it has seen enough.
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            complain(&format!("cannot write to standard output: {error}"));
+            ExitCode::from(EXIT_OUTPUT)
+        }
+        _ => ExitCode::from(code),
+    }
+}
+
+/// Prints a line on standard error; if that is closed there is nobody left to tell.
+fn complain(line: &str) {
+    let _ = writeln!(io::stderr().lock(), "{line}");
+}

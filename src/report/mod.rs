@@ -1,0 +1,26 @@
+//! The forecast as text: a table for people, JSON, CSV and GeoJSON for programs.
+//!
+//! Every format takes a [`CheckReport`] and gives a string; none touches a file.
+
+mod check;
+mod csv;
+mod geojson;
+mod table;
+
+pub use check::{CheckReport, CrossingRow, DeviceRow, PanelRow, RoamRow, Settings, rounded};
+pub use csv::check_csv;
+pub use geojson::check_geojson;
+pub use table::check_table;
+
+/// What every report says of its own worth and of the work it leads to.
+pub const CAUTIONS: [&str; 3] = [
+    "An estimate, to be confirmed with the panel's own signal test at every device, doors closed.",
+    "Smoke, heat and carbon-monoxide alarms and their number, place and wiring follow the local \
+     codes; the forecast of a radio path is no substitute for them.",
+    "Before drilling, find the cables and pipes in the wall. Mains work is for a licensed person; \
+     local codes come first.",
+];
+
+/// The caution that fits on a picture.
+pub const PICTURE_CAUTION: &str = "Estimate only: confirm every device with the panel's own signal \
+     test. Find cables and pipes before drilling. Local codes and licensed practice come first.";

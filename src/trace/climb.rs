@@ -1,0 +1,227 @@
+//! How a path's height runs over its length: straight, or folded at floors and ceilings.
+
+use super::scene::{Floor, TOUCH_M};
+
+/// A stretch over which the height runs evenly.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ClimbLeg {
+    /// Fraction of the path at which it begins.
+    pub from_t: f64,
+    /// Fraction of the path at which it ends.
+    pub to_t: f64,
+    /// Height at its beginning, metres above the plan's zero.
+    pub from_z: f64,
+    /// Height at its end, metres above the plan's zero.
+    pub to_z: f64,
+}
+
+/// A floor that the path meets.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FloorEvent {
+    /// Index of the floor in [`super::Scene::floors`].
+    pub floor: u32,
+    /// Fraction of the path at which it is met.
+    pub t: f64,
+    /// Whether the path is reflected there; otherwise it passes through where the floor extends.
+    pub bounce: bool,
+}
+
+/// The height of a path over the fraction of its length, with the floors that it meets.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Climb {
+    /// Its stretches in order.
+    pub legs: Vec<ClimbLeg>,
+    /// The floors met, in order.
+    pub events: Vec<FloorEvent>,
+    /// Height gained and lost altogether, metres: the rise of the unfolded path.
+    pub travel: f64,
+    /// Number of reflections at floors.
+    pub order: u8,
+}
+
+impl Climb {
+    /// All ways from one height to another with at most `order` reflections at floors, the
+    /// straight one first.
+    #[must_use]
+    pub fn all(floors: &[Floor], from_z: f64, to_z: f64, order: u8) -> Vec<Self> {
+        let mut climbs = Vec::new();
+        let mut chain = Vec::new();
+        for bounces in 0..=order {
+            extend(floors, from_z, to_z, bounces, &mut chain, &mut climbs);
+        }
+        climbs
+    }
+
+    /// The straight way from one height to another.
+    #[must_use]
+    pub fn straight(floors: &[Floor], from_z: f64, to_z: f64) -> Self {
+        Self::folded(floors, from_z, to_z, &[]).unwrap_or(Self {
+            legs: vec![ClimbLeg { from_t: 0.0, to_t: 1.0, from_z, to_z }],
+            events: Vec::new(),
+            travel: (to_z - from_z).abs(),
+            order: 0,
+        })
+    }
+
+    fn folded(floors: &[Floor], from_z: f64, to_z: f64, chain: &[u32]) -> Option<Self> {
+        let mut heights = vec![from_z];
+        for floor in chain {
+            heights.push(floors.get(*floor as usize)?.height);
+        }
+        heights.push(to_z);
+        let rises: Vec<f64> = heights.windows(2).map(|pair| pair[1] - pair[0]).collect();
+        // A reflection turns the path back: up into a ceiling, down from it.
+        let turns = rises.windows(2).all(|pair| pair[0] * pair[1] < 0.0);
+        let long_enough = chain.is_empty() || rises.iter().all(|rise| rise.abs() > TOUCH_M);
+        if !turns || !long_enough {
+            return None;
+        }
+        let travel: f64 = rises.iter().map(|rise| rise.abs()).sum();
+        let mut legs = Vec::with_capacity(rises.len());
+        let mut events = Vec::new();
+        let mut gone = 0.0;
+        for (number, rise) in rises.iter().enumerate() {
+            let fraction = |metres: f64| if travel > 0.0 { metres / travel } else { 1.0 };
+            let last = number + 1 == rises.len();
+            let leg = ClimbLeg {
+                from_t: if number == 0 { 0.0 } else { fraction(gone) },
+                to_t: if last { 1.0 } else { fraction(gone + rise.abs()) },
+                from_z: heights[number],
+                to_z: heights[number + 1],
+            };
+            gone += rise.abs();
+            events.extend(leg.floors_passed(floors));
+            if let Some(floor) = chain.get(number) {
+                events.push(FloorEvent { floor: *floor, t: leg.to_t, bounce: true });
+            }
+            legs.push(leg);
+        }
+        let order = u8::try_from(chain.len()).ok()?;
+        Some(Self { legs, events, travel, order })
+    }
+
+    /// Height at a fraction of the path, metres above the plan's zero.
+    #[inline]
+    #[must_use]
+    pub fn height_at(&self, t: f64) -> f64 {
+        let leg = self.leg_at(t);
+        let span = leg.to_t - leg.from_t;
+        if span <= 0.0 {
+            return leg.from_z;
+        }
+        leg.from_z + (leg.to_z - leg.from_z) * ((t - leg.from_t) / span)
+    }
+
+    /// +1 where the path rises (or is level) at a fraction of its length, −1 where it falls.
+    #[inline]
+    #[must_use]
+    pub fn direction_at(&self, t: f64) -> f64 {
+        let leg = self.leg_at(t);
+        if leg.to_z < leg.from_z { -1.0 } else { 1.0 }
+    }
+
+    #[inline]
+    fn leg_at(&self, t: f64) -> &ClimbLeg {
+        let mut chosen = &self.legs[0];
+        for leg in &self.legs[1..] {
+            if t > leg.from_t {
+                chosen = leg;
+            }
+        }
+        chosen
+    }
+
+    /// Lowest and highest height on the way, metres.
+    #[must_use]
+    pub fn extent(&self) -> (f64, f64) {
+        self.legs.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), leg| {
+            (low.min(leg.from_z).min(leg.to_z), high.max(leg.from_z).max(leg.to_z))
+        })
+    }
+}
+
+impl ClimbLeg {
+    fn floors_passed(&self, floors: &[Floor]) -> Vec<FloorEvent> {
+        let rise = self.to_z - self.from_z;
+        let mut passed: Vec<FloorEvent> = floors
+            .iter()
+            .zip(0u32..)
+            .filter(|(floor, _)| {
+                let (below, above) = (floor.height - self.from_z, self.to_z - floor.height);
+                below * above > 0.0 && below.abs() > TOUCH_M && above.abs() > TOUCH_M
+            })
+            .map(|(floor, id)| FloorEvent {
+                floor: id,
+                t: self.from_t + (floor.height - self.from_z) / rise * (self.to_t - self.from_t),
+                bounce: false,
+            })
+            .collect();
+        passed.sort_by(|a, b| a.t.total_cmp(&b.t).then(a.floor.cmp(&b.floor)));
+        passed
+    }
+}
+
+fn extend(
+    floors: &[Floor],
+    from_z: f64,
+    to_z: f64,
+    bounces: u8,
+    chain: &mut Vec<u32>,
+    climbs: &mut Vec<Climb>,
+) {
+    if bounces == 0 {
+        climbs.extend(Climb::folded(floors, from_z, to_z, chain));
+        return;
+    }
+    for floor in 0..u32::try_from(floors.len()).unwrap_or(u32::MAX) {
+        if chain.last() == Some(&floor) {
+            continue;
+        }
+        chain.push(floor);
+        extend(floors, from_z, to_z, bounces - 1, chain, climbs);
+        chain.pop();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::trace::scene::Part;
+    use approx::assert_relative_eq;
+    use geo::polygon;
+
+    fn floor(height: f64) -> Floor {
+        Floor {
+            height,
+            outline: polygon![(x: 0.0, y: 0.0), (x: 9.0, y: 0.0), (x: 9.0, y: 9.0)],
+            part: Part { surface: 0, feature: 0 },
+        }
+    }
+
+    #[test]
+    fn a_bounce_off_the_ceiling_divides_the_path_by_height() {
+        let climbs = Climb::all(&[floor(2.4)], 1.4, 2.0, 1);
+        assert_eq!(climbs.len(), 2);
+        let bounced = &climbs[1];
+        assert_relative_eq!(bounced.travel, 1.4, epsilon = 1e-12);
+        assert_relative_eq!(bounced.events[0].t, 1.0 / 1.4, epsilon = 1e-12);
+        assert_relative_eq!(bounced.height_at(0.5), 1.4 + 0.7, epsilon = 1e-12);
+        assert_relative_eq!(bounced.height_at(1.0), 2.0, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn floor_and_ceiling_in_turn() {
+        let climbs = Climb::all(&[floor(0.0), floor(2.4)], 1.0, 1.5, 2);
+        let orders: Vec<u8> = climbs.iter().map(|climb| climb.order).collect();
+        assert_eq!(orders, [0, 1, 1, 2, 2]);
+        assert_relative_eq!(climbs[3].travel, 1.0 + 2.4 + 0.9, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn a_floor_between_two_storeys_is_passed_and_mirrors_neither() {
+        let climbs = Climb::all(&[floor(2.6)], 1.0, 4.0, 1);
+        assert_eq!(climbs.len(), 1);
+        assert_eq!(climbs[0].events.len(), 1);
+        assert_relative_eq!(climbs[0].events[0].t, 1.6 / 3.0, epsilon = 1e-12);
+    }
+}

@@ -1,0 +1,119 @@
+//! A spatial index of screens: an R*-tree walked along a leg or within a beam.
+
+use rstar::{AABB, RTree, SelectionFunction, primitives::GeomWithData, primitives::Rectangle};
+
+use super::plane::{HalfPlane, Point};
+use super::scene::{REACH_BEYOND_FREE_END_M, Screen};
+
+type Entry = GeomWithData<Rectangle<[f64; 2]>, u32>;
+
+/// Finds screens near a line or within a beam.
+#[derive(Debug, Clone)]
+pub struct ScreenIndex {
+    tree: RTree<Entry>,
+}
+
+/// Lower left and upper right corner of some points' bounding box; the origin for none.
+#[must_use]
+pub fn bounding_box(points: &[Point]) -> (Point, Point) {
+    let Some(first) = points.first() else {
+        return (Point { x: 0.0, y: 0.0 }, Point { x: 0.0, y: 0.0 });
+    };
+    points.iter().fold((*first, *first), |(low, high), p| {
+        (
+            Point { x: low.x.min(p.x), y: low.y.min(p.y) },
+            Point { x: high.x.max(p.x), y: high.y.max(p.y) },
+        )
+    })
+}
+
+impl ScreenIndex {
+    /// Indexes screens by their place in the list.
+    #[must_use]
+    pub fn new(screens: &[Screen]) -> Self {
+        let entries = screens.iter().zip(0u32..).map(|(screen, id)| {
+            // A block is felt all round, a wall only beyond its free ends.
+            let (from, to) = screen.reach(true);
+            let margin = if screen.block.is_some() { REACH_BEYOND_FREE_END_M } else { 1e-3 };
+            let (low, high) = bounding_box(&[screen.point(from), screen.point(to)]);
+            let corners = Rectangle::from_corners(
+                [low.x - margin, low.y - margin],
+                [high.x + margin, high.y + margin],
+            );
+            Entry::new(corners, id)
+        });
+        Self { tree: RTree::bulk_load(entries.collect()) }
+    }
+
+    /// The screens whose bounding box the segment meets, in no particular order.
+    pub fn along(&self, from: Point, to: Point) -> impl Iterator<Item = u32> {
+        self.tree.locate_with_selection_function(Walk { from, to }).map(|entry| entry.data)
+    }
+
+    /// The screens whose bounding box may reach into the common part of some half planes.
+    pub fn within<'a>(&'a self, bounds: &'a [HalfPlane]) -> impl Iterator<Item = u32> + 'a {
+        self.tree.locate_with_selection_function(Beam { bounds }).map(|entry| entry.data)
+    }
+}
+
+struct Walk {
+    from: Point,
+    to: Point,
+}
+
+impl Walk {
+    /// Slab test of a segment against a box.
+    fn meets(&self, bounds: &AABB<[f64; 2]>) -> bool {
+        let (low, high) = (bounds.lower(), bounds.upper());
+        let mut range = (0.0f64, 1.0f64);
+        for (p, d, lo, hi) in [
+            (self.from.x, self.to.x - self.from.x, low[0], high[0]),
+            (self.from.y, self.to.y - self.from.y, low[1], high[1]),
+        ] {
+            if d.abs() < 1e-15 {
+                if p < lo || p > hi {
+                    return false;
+                }
+            } else {
+                let (one, two) = ((lo - p) / d, (hi - p) / d);
+                range = (range.0.max(one.min(two)), range.1.min(one.max(two)));
+            }
+        }
+        range.0 <= range.1
+    }
+}
+
+impl SelectionFunction<Entry> for Walk {
+    fn should_unpack_parent(&self, envelope: &AABB<[f64; 2]>) -> bool {
+        self.meets(envelope)
+    }
+
+    fn should_unpack_leaf(&self, leaf: &Entry) -> bool {
+        self.meets(&AABB::from_corners(leaf.geom().lower(), leaf.geom().upper()))
+    }
+}
+
+struct Beam<'a> {
+    bounds: &'a [HalfPlane],
+}
+
+impl Beam<'_> {
+    fn meets(&self, bounds: &AABB<[f64; 2]>) -> bool {
+        let (low, high) = (bounds.lower(), bounds.upper());
+        self.bounds.iter().all(|half| {
+            let x = if half.a >= 0.0 { high[0] } else { low[0] };
+            let y = if half.b >= 0.0 { high[1] } else { low[1] };
+            half.depth(Point { x, y }) >= 0.0
+        })
+    }
+}
+
+impl SelectionFunction<Entry> for Beam<'_> {
+    fn should_unpack_parent(&self, envelope: &AABB<[f64; 2]>) -> bool {
+        self.meets(envelope)
+    }
+
+    fn should_unpack_leaf(&self, leaf: &Entry) -> bool {
+        self.meets(&AABB::from_corners(leaf.geom().lower(), leaf.geom().upper()))
+    }
+}

@@ -1,0 +1,35 @@
+//! Geometry without physics: which paths lead from one point to another, and what they meet.
+//!
+//! Walls stand upright, so a path is traced in plan and its height runs linearly over its unfolded
+//! length ("2.5-D"). [`Scene`] is the plan as a tracer sees it; [`ImageTree`] holds the images of a
+//! transmitter in its mirrors; [`Climb`] tells how the height runs; [`PathTracer`] takes one path
+//! apart exactly; [`Lamp`] does the same for all cells of a [`Grid`] at once.
+//!
+//! # Conventions at edges
+//! * A wall is met where a path crosses its centre line.
+//! * A device within [`TOUCH_M`] of a wall's centre line does not cross that wall: it counts as
+//!   mounted on the face turned to the other end.
+//! * A path through the shared end of two walls meets both at one place; the budget counts the
+//!   heavier only.
+//! * A wall is no mirror for a device within its own thickness.
+
+mod climb;
+mod image;
+mod index;
+mod path;
+mod plane;
+mod ray;
+mod scene;
+mod shade;
+
+pub use climb::{Climb, ClimbLeg, FloorEvent};
+pub use image::{Image, ImageTree, MAX_IMAGES, TooManyImages};
+pub use index::{ScreenIndex, bounding_box};
+pub use path::{Leg, LegSpace, PathTracer, leg_spaces};
+pub use plane::{HalfPlane, Point, Unfolding, cross, dot, left_of, norm};
+pub use ray::{Facet, Ray, Silhouette, Strike};
+pub use scene::{
+    AIR, Block, CORNER_M, Floor, Hole, Part, REACH_BEYOND_FREE_END_M, Scene, Screen, SurfaceFacts,
+    SurfaceId, TOUCH_M,
+};
+pub use shade::{Grid, Lamp, Region, Run, Shade};

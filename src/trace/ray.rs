@@ -1,0 +1,175 @@
+//! A path unfolded into a straight line, and how it meets screens and passes edges.
+
+use super::climb::Climb;
+use super::plane::{Point, Unfolding, cross, dot, norm};
+use super::scene::{Block, CORNER_M, Screen};
+
+/// The straight line from an image of the transmitter to the receiver.
+#[derive(Debug, Clone, Copy)]
+pub struct Ray<'a> {
+    /// The image of the transmitter.
+    pub from: Point,
+    /// The receiver.
+    pub to: Point,
+    /// Vector from one to the other in plan, metres.
+    pub span: Point,
+    /// Length in plan, metres.
+    pub plan_length: f64,
+    /// Length with the rise, metres.
+    pub length: f64,
+    /// How its height runs.
+    pub climb: &'a Climb,
+}
+
+/// Where and how a ray meets the plane of a screen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Strike {
+    /// Fraction of the ray.
+    pub t: f64,
+    /// Metres along the screen.
+    pub s: f64,
+    /// Height, metres above the plan's zero.
+    pub z: f64,
+    /// Part of the ray's plan vector across the screen, metres, positive.
+    pub across: f64,
+    /// Cosine of the angle of incidence, in space.
+    pub cos_incidence: f64,
+}
+
+/// A screen as it stands beside the unfolded ray.
+#[derive(Debug, Clone, Copy)]
+pub struct Facet<'a> {
+    /// The screen itself.
+    pub screen: &'a Screen,
+    /// One end of its centre line, unfolded.
+    pub start: Point,
+    /// Its direction, unfolded.
+    pub along: Point,
+    /// Its normal, unfolded.
+    pub normal: Point,
+}
+
+impl<'a> Facet<'a> {
+    /// The screen carried over by an unfolding.
+    #[must_use]
+    pub fn new(screen: &'a Screen, unfolding: &Unfolding) -> Self {
+        Self {
+            screen,
+            start: unfolding.point(screen.start),
+            along: unfolding.direction(screen.along),
+            normal: unfolding.direction(screen.normal),
+        }
+    }
+
+    /// The unfolded point `s` metres along the screen.
+    #[inline]
+    #[must_use]
+    pub fn point(&self, s: f64) -> Point {
+        self.start + self.along * s
+    }
+}
+
+impl<'a> Ray<'a> {
+    /// The ray between two points with a given course of height.
+    #[inline]
+    #[must_use]
+    pub fn new(from: Point, to: Point, climb: &'a Climb) -> Self {
+        let span = to - from;
+        let plan_length = norm(span);
+        let length = (plan_length * plan_length + climb.travel * climb.travel).sqrt();
+        Self { from, to, span, plan_length, length, climb }
+    }
+
+    /// Where the ray meets the (endless) plane of a facet.
+    ///
+    /// The ray must not run along the plane: the caller has checked that its ends lie on either side.
+    #[inline]
+    #[must_use]
+    pub fn strike(&self, facet: &Facet<'_>) -> Strike {
+        let across = dot(facet.normal, self.span);
+        let t = dot(facet.normal, facet.start - self.from) / across;
+        Strike {
+            t,
+            s: dot(facet.along, self.from + self.span * t - facet.start),
+            z: self.climb.height_at(t),
+            across: across.abs(),
+            cos_incidence: across.abs() / self.length,
+        }
+    }
+
+    /// How much longer the way round an upright edge is than the ray, metres.
+    #[inline]
+    #[must_use]
+    pub fn post_detour(&self, edge: Point) -> f64 {
+        let plan = norm(edge - self.from) + norm(self.to - edge);
+        let rise = self.climb.travel;
+        ((plan * plan + rise * rise).sqrt() - self.length).max(0.0)
+    }
+
+    /// How much longer the way over or under a level edge of a screen is, metres. `edge_z` is the
+    /// height of the edge; the screen is struck at `strike`.
+    #[inline]
+    #[must_use]
+    pub fn rail_detour(&self, strike: &Strike, edge_z: f64) -> f64 {
+        let along2 = (self.plan_length * self.plan_length - strike.across * strike.across).max(0.0);
+        let shift = self.climb.direction_at(strike.t) * (edge_z - strike.z);
+        let before = strike.t * self.climb.travel + shift;
+        let after = (1.0 - strike.t) * self.climb.travel - shift;
+        let reach = |fraction: f64, rise: f64| {
+            let level = fraction * strike.across;
+            (level * level + rise * rise).sqrt()
+        };
+        let bent = reach(strike.t, before) + reach(1.0 - strike.t, after);
+        ((bent * bent + along2).sqrt() - self.length).max(0.0)
+    }
+}
+
+/// A block as it stands beside the unfolded ray: what hides it, and how it is gone round.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Silhouette {
+    /// Fraction of the ray nearest to the block's centre.
+    pub t: f64,
+    /// The corner farthest to the left of the ray.
+    pub left: Point,
+    /// Its distance from the ray, metres, positive to the left.
+    pub left_offset: f64,
+    /// The corner farthest to the right of the ray.
+    pub right: Point,
+    /// Its distance from the ray, metres, positive to the left.
+    pub right_offset: f64,
+}
+
+impl Ray<'_> {
+    /// How a block looks from the ray, or `None` if it lies before, behind or far beside the ray.
+    #[inline]
+    #[must_use]
+    pub fn silhouette(&self, block: &Block, unfolding: &Unfolding, reach: f64) -> Option<Silhouette> {
+        if self.plan_length < CORNER_M {
+            return None;
+        }
+        let ahead = self.span / self.plan_length;
+        let centre = unfolding.point(block.centre) - self.from;
+        let t = dot(ahead, centre) / self.plan_length;
+        if !(0.0..=1.0).contains(&t) || cross(ahead, centre).abs() > block.radius + reach {
+            return None;
+        }
+        let mut found = Silhouette {
+            t,
+            left: self.from,
+            left_offset: f64::NEG_INFINITY,
+            right: self.from,
+            right_offset: f64::INFINITY,
+        };
+        for corner in &block.corners {
+            let corner = unfolding.point(*corner);
+            let offset = cross(ahead, corner - self.from);
+            if offset > found.left_offset {
+                (found.left, found.left_offset) = (corner, offset);
+            }
+            if offset < found.right_offset {
+                (found.right, found.right_offset) = (corner, offset);
+            }
+        }
+        Some(found)
+    }
+}

@@ -1,0 +1,275 @@
+//! What a screen hides from a grid of receivers, row by row.
+//!
+//! Seen from one image of the transmitter, the receivers behind a screen fill the common part of a
+//! few half planes; in a row of the grid they are one run of cells. So a field is computed by
+//! walking over screens and filling runs, at a cost that grows with the crossings that there are,
+//! not with cells times screens. A run's ends are known to rounding only: cells that lie within a
+//! hair of an edge are reported as ties, to be traced one by one.
+
+use super::image::{Image, ImageTree};
+use super::path::{LegSpace, leg_spaces};
+use super::plane::{HalfPlane, Point, dot};
+use super::ray::Facet;
+use super::scene::{CORNER_M, Scene, TOUCH_M};
+
+/// Cells nearer than this to the edge of a shade are ties. It must exceed, seen from the farthest
+/// cell, the distance [`CORNER_M`] at a screen's end.
+const TIE_M: f64 = 1e-3;
+
+/// A grid of receivers at one height.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Grid {
+    /// Centre of the first cell: the lower left one.
+    pub origin: Point,
+    /// Distance between the centres of two cells, metres.
+    pub cell: f64,
+    /// Cells in a row.
+    pub columns: usize,
+    /// Rows.
+    pub rows: usize,
+    /// Height of the receivers, metres above the plan's zero.
+    pub height: f64,
+}
+
+impl Grid {
+    /// Centre of a cell.
+    #[inline]
+    #[must_use]
+    pub fn centre(&self, column: usize, row: usize) -> Point {
+        Point {
+            x: self.origin.x + column as f64 * self.cell,
+            y: self.origin.y + row as f64 * self.cell,
+        }
+    }
+
+    fn corners(&self) -> [Point; 4] {
+        let (right, top) = (self.columns.saturating_sub(1), self.rows.saturating_sub(1));
+        [self.centre(0, 0), self.centre(right, 0), self.centre(right, top), self.centre(0, top)]
+    }
+}
+
+/// Cells of one row: `from..to`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Run {
+    /// First cell.
+    pub from: usize,
+    /// One past the last cell.
+    pub to: usize,
+}
+
+impl Run {
+    const EMPTY: Self = Self { from: 0, to: 0 };
+}
+
+/// A part of the plane cut out by half planes, with the rows of the grid that it reaches.
+#[derive(Debug, Clone)]
+pub struct Region {
+    edges: [HalfPlane; 4],
+    count: usize,
+    first_row: usize,
+    end_row: usize,
+}
+
+impl Region {
+    /// The common part of at most four half planes, as far as the grid reaches; `None` if no row does.
+    #[must_use]
+    pub fn new(grid: &Grid, half_planes: &[HalfPlane]) -> Option<Self> {
+        let mut edges = [HalfPlane { a: 0.0, b: 0.0, c: 0.0 }; 4];
+        let count = half_planes.len().min(edges.len());
+        edges[..count].copy_from_slice(&half_planes[..count]);
+        let (low, high) = clipped_rows(grid, &edges[..count])?;
+        let row = |y: f64| ((y - grid.origin.y) / grid.cell).clamp(0.0, grid.rows as f64);
+        Some(Self {
+            edges,
+            count,
+            first_row: row(low - 2.0 * TIE_M).floor() as usize,
+            end_row: (row(high + 2.0 * TIE_M).floor() as usize + 1).min(grid.rows),
+        })
+    }
+
+    /// The cells of a row that are inside for certain, and those that may be.
+    #[inline]
+    #[must_use]
+    pub fn runs(&self, grid: &Grid, row: usize) -> (Run, Run) {
+        if row < self.first_row || row >= self.end_row {
+            return (Run::EMPTY, Run::EMPTY);
+        }
+        let y = grid.origin.y + row as f64 * grid.cell;
+        let (mut sure, mut maybe) = (Range::of(grid), Range::of(grid));
+        for edge in &self.edges[..self.count] {
+            let here = edge.b * y + edge.c;
+            sure.cut(edge.a, here - TIE_M);
+            maybe.cut(edge.a, here + TIE_M);
+        }
+        (sure.run(grid), maybe.run(grid))
+    }
+}
+
+/// A range of x.
+struct Range {
+    low: f64,
+    high: f64,
+}
+
+impl Range {
+    fn of(grid: &Grid) -> Self {
+        let half = grid.cell / 2.0;
+        let low = grid.origin.x - half;
+        Self { low, high: low + grid.columns as f64 * grid.cell }
+    }
+
+    /// Keeps the x with `slope·x + constant ≥ 0`.
+    #[inline]
+    fn cut(&mut self, slope: f64, constant: f64) {
+        if slope > 1e-12 {
+            self.low = self.low.max(-constant / slope);
+        } else if slope < -1e-12 {
+            self.high = self.high.min(-constant / slope);
+        } else if constant < 0.0 {
+            self.high = f64::NEG_INFINITY;
+        }
+    }
+
+    #[inline]
+    fn run(&self, grid: &Grid) -> Run {
+        if self.low > self.high {
+            return Run::EMPTY;
+        }
+        let from = ((self.low - grid.origin.x) / grid.cell).ceil().max(0.0) as usize;
+        let to = ((self.high - grid.origin.x) / grid.cell).floor() + 1.0;
+        let to = (to.max(0.0) as usize).min(grid.columns);
+        if from < to { Run { from, to } } else { Run::EMPTY }
+    }
+}
+
+/// Lowest and highest y of the grid's rectangle inside the half planes (Sutherland–Hodgman).
+fn clipped_rows(grid: &Grid, half_planes: &[HalfPlane]) -> Option<(f64, f64)> {
+    let mut polygon: [Point; 12] = [grid.origin; 12];
+    polygon[..4].copy_from_slice(&grid.corners());
+    let mut count = 4;
+    for half in half_planes {
+        let half = half.shrunk(-2.0 * TIE_M);
+        let mut kept: [Point; 12] = [grid.origin; 12];
+        let mut kept_count = 0;
+        let mut keep = |p: Point| {
+            if kept_count < kept.len() {
+                kept[kept_count] = p;
+                kept_count += 1;
+            }
+        };
+        for number in 0..count {
+            let (a, b) = (polygon[number], polygon[(number + 1) % count]);
+            let (inside_a, inside_b) = (half.depth(a), half.depth(b));
+            if inside_a >= 0.0 {
+                keep(a);
+            }
+            if (inside_a >= 0.0) != (inside_b >= 0.0) {
+                keep(a + (b - a) * (inside_a / (inside_a - inside_b)));
+            }
+        }
+        (polygon, count) = (kept, kept_count);
+    }
+    let ys = polygon[..count].iter().map(|p| p.y);
+    let (low, high) = ys.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), y| (l.min(y), h.max(y)));
+    (low <= high).then_some((low, high))
+}
+
+/// A screen with the region of receivers whose paths meet it.
+#[derive(Debug, Clone)]
+pub struct Shade<'a> {
+    /// The screen beside the unfolded rays.
+    pub facet: Facet<'a>,
+    /// Where the receivers are.
+    pub region: Region,
+}
+
+/// An image with everything that its paths meet.
+#[derive(Debug, Clone)]
+pub struct Lamp<'a> {
+    /// Its index in the tree.
+    pub image: u32,
+    /// Where it stands.
+    pub position: Point,
+    /// The receivers that it lights.
+    pub lit: Region,
+    /// The mirrors of its paths, unfolded, in order.
+    pub mirrors: Vec<Facet<'a>>,
+    /// Its legs.
+    pub legs: Vec<LegSpace>,
+    /// What its paths meet, in the plan's order, leg by leg.
+    pub shades: Vec<Shade<'a>>,
+}
+
+impl<'a> Lamp<'a> {
+    /// Prepares an image for a grid; `None` if it lights none of it.
+    #[must_use]
+    pub fn new(scene: &'a Scene, tree: &ImageTree, id: u32, grid: &Grid, soft: bool) -> Option<Self> {
+        let image = tree.images.get(id as usize)?;
+        let beam = lit_beam(scene, image);
+        let lit = Region::new(grid, &beam)?;
+        let legs = leg_spaces(scene, tree, id);
+        let mut lamp =
+            Self { image: id, position: image.position, lit, mirrors: Vec::new(), legs, shades: Vec::new() };
+        for (number, leg) in lamp.legs.iter().enumerate() {
+            if let Some(mirror) = leg.mirror_before {
+                lamp.mirrors.push(Facet::new(&scene.screens[mirror as usize], &leg.unfolding));
+            }
+            let ends = (number == 0, number + 1 == lamp.legs.len());
+            for (screen, id) in scene.screens.iter().zip(0u32..) {
+                let skip = Some(id) == leg.mirror_before || Some(id) == leg.mirror_after;
+                if skip || (soft && screen.block.is_some()) {
+                    continue;
+                }
+                let facet = Facet::new(screen, &leg.unfolding);
+                let region = shaded(grid, image, &beam, leg, &facet, ends, soft);
+                lamp.shades.extend(region.map(|region| Shade { facet, region }));
+            }
+        }
+        Some(lamp)
+    }
+}
+
+/// The half planes that an image lights: its beam less its last mirror's thickness.
+fn lit_beam(scene: &Scene, image: &Image) -> Vec<HalfPlane> {
+    let mut beam = image.beam(scene);
+    if let Some(mirror) = image.mirror.and_then(|id| scene.screens.get(id as usize))
+        && let Some(face) = beam.first_mut()
+    {
+        *face = face.shrunk(mirror.half_thickness + TOUCH_M);
+    }
+    beam
+}
+
+fn shaded(
+    grid: &Grid,
+    image: &Image,
+    beam: &[HalfPlane],
+    leg: &LegSpace,
+    facet: &Facet<'_>,
+    ends: (bool, bool),
+    soft: bool,
+) -> Option<Region> {
+    let offset = dot(facet.normal, image.position - facet.start);
+    let least = if ends.0 { TOUCH_M } else { CORNER_M };
+    if offset.abs() <= least {
+        return None;
+    }
+    let mut range = facet.screen.reach(soft);
+    // The first half plane of the beam is the side of the mirror; the others bound its angle.
+    for half in beam.iter().skip(1).chain(&leg.bounds) {
+        half.clip(facet.start, facet.along, &mut range);
+    }
+    if range.1 - range.0 < CORNER_M {
+        return None;
+    }
+    let (low, high) = (facet.point(range.0), facet.point(range.1));
+    let behind = HalfPlane::facing(facet.start, facet.normal * -offset.signum());
+    let mut edges = vec![
+        behind.shrunk(if ends.1 { TOUCH_M } else { 0.0 }),
+        HalfPlane::through(image.position, low, high)?,
+        HalfPlane::through(image.position, high, low)?,
+    ];
+    // Receivers in front of the last mirror only.
+    edges.extend(beam.first());
+    Region::new(grid, &edges)
+}
