@@ -1,0 +1,310 @@
+//! The catalogue's walls.
+
+use super::{
+    CatalogueLayer, Construction, ConstructionClass, FOIL, HEAVY_EXCESS, LIGHT_EXCESS,
+    OPAQUE_EXCESS, PRACTICE, bulk, excess,
+};
+
+/// Walls, light ones first.
+pub(super) const WALLS: &[Construction] = &[
+    Construction {
+        name: "stud-partition",
+        describe: "12.5 mm plasterboard on both sides of 90 mm studs, hollow",
+        layers: &[
+            bulk("plasterboard", 12.5),
+            bulk("air", 90.0),
+            bulk("plasterboard", 12.5),
+        ],
+        excess: LIGHT_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Light,
+    },
+    Construction {
+        name: "stud-partition-insulated",
+        describe: "12.5 mm plasterboard on both sides of 90 mm studs, mineral wool between",
+        layers: &[
+            bulk("plasterboard", 12.5),
+            bulk("mineral-wool", 90.0),
+            bulk("plasterboard", 12.5),
+        ],
+        excess: LIGHT_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Light,
+    },
+    Construction {
+        name: "stud-partition-double-board",
+        describe: "two layers of 12.5 mm plasterboard on both sides of 90 mm studs, mineral wool between",
+        layers: &[
+            bulk("plasterboard", 25.0),
+            bulk("mineral-wool", 90.0),
+            bulk("plasterboard", 25.0),
+        ],
+        excess: LIGHT_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Light,
+    },
+    Construction {
+        name: "lath-and-plaster",
+        describe: "6 mm wooden laths and 16 mm plaster on both sides of 100 mm studs",
+        layers: &[
+            bulk("plaster", 16.0),
+            bulk("wood", 6.0),
+            bulk("air", 100.0),
+            bulk("wood", 6.0),
+            bulk("plaster", 16.0),
+        ],
+        excess: LIGHT_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Light,
+    },
+    Construction {
+        name: "metal-lath-plaster",
+        describe: "19 mm plaster on expanded metal lath on both sides of 90 mm studs",
+        layers: &[
+            bulk("plaster", 19.0),
+            LATH,
+            bulk("air", 90.0),
+            LATH,
+            bulk("plaster", 19.0),
+        ],
+        excess: OPAQUE_EXCESS,
+        source: "common practice, no source; the lath taken as a mesh of 10 mm pitch and 1 mm wire",
+        class: ConstructionClass::Metal,
+    },
+    Construction {
+        name: "timber-frame-exterior",
+        describe: "timber cladding, sheathing board, 140 mm insulated frame, plasterboard",
+        layers: &[
+            bulk("wood", 20.0),
+            bulk("air", 25.0),
+            bulk("chipboard", 9.0),
+            bulk("mineral-wool", 140.0),
+            bulk("plasterboard", 12.5),
+        ],
+        excess: LIGHT_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Timber,
+    },
+    Construction {
+        name: "timber-frame-brick",
+        describe: "102.5 mm brick, 50 mm cavity, sheathing board, 140 mm insulated frame, plasterboard",
+        layers: &[
+            bulk("brick", 102.5),
+            bulk("air", 50.0),
+            bulk("chipboard", 9.0),
+            bulk("mineral-wool", 140.0),
+            bulk("plasterboard", 12.5),
+        ],
+        excess: HEAVY_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Masonry,
+    },
+    Construction {
+        name: "brick-half",
+        describe: "102.5 mm brick plastered on both sides",
+        layers: &[
+            bulk("plaster", 13.0),
+            bulk("brick", 102.5),
+            bulk("plaster", 13.0),
+        ],
+        excess: HEAVY_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Masonry,
+    },
+    Construction {
+        name: "brick-solid",
+        describe: "215 mm solid brick, plastered inside",
+        layers: &[bulk("brick", 215.0), bulk("plaster", 13.0)],
+        excess: HEAVY_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Masonry,
+    },
+    Construction {
+        name: "brick-cavity",
+        describe: "102.5 mm brick, 50 mm cavity, 100 mm dense block, plaster",
+        layers: &[
+            bulk("brick", 102.5),
+            bulk("air", 50.0),
+            bulk("dense-block", 100.0),
+            bulk("plaster", 13.0),
+        ],
+        excess: HEAVY_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Masonry,
+    },
+    Construction {
+        name: "brick-cavity-insulated",
+        describe: "102.5 mm brick, 100 mm filled cavity, 100 mm aerated block, plaster",
+        layers: &[
+            bulk("brick", 102.5),
+            bulk("mineral-wool", 100.0),
+            bulk("aerated-block", 100.0),
+            bulk("plaster", 13.0),
+        ],
+        excess: HEAVY_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Masonry,
+    },
+    Construction {
+        name: "block-light",
+        describe: "100 mm aerated block plastered on both sides",
+        layers: &[
+            bulk("plaster", 13.0),
+            bulk("aerated-block", 100.0),
+            bulk("plaster", 13.0),
+        ],
+        excess: HEAVY_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Masonry,
+    },
+    Construction {
+        name: "block-dense",
+        describe: "100 mm dense concrete block plastered on both sides",
+        layers: &[
+            bulk("plaster", 13.0),
+            bulk("dense-block", 100.0),
+            bulk("plaster", 13.0),
+        ],
+        excess: HEAVY_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Masonry,
+    },
+    Construction {
+        name: "concrete-100",
+        describe: "100 mm plain concrete",
+        layers: &[bulk("concrete", 100.0)],
+        excess: HEAVY_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Concrete,
+    },
+    Construction {
+        name: "concrete-200",
+        describe: "200 mm plain concrete",
+        layers: &[bulk("concrete", 200.0)],
+        excess: HEAVY_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Concrete,
+    },
+    Construction {
+        name: "concrete-reinforced-200",
+        describe: "200 mm reinforced concrete",
+        layers: &[bulk("concrete", 200.0)],
+        excess: excess(6.2, 4.0, REINFORCED),
+        source: PRACTICE,
+        class: ConstructionClass::Concrete,
+    },
+    Construction {
+        name: "stone-wall",
+        describe: "450 mm stone, plastered inside",
+        layers: &[bulk("stone", 450.0), bulk("plaster", 20.0)],
+        excess: excess(6.2, 5.0, STONE),
+        source: PRACTICE,
+        class: ConstructionClass::Masonry,
+    },
+    Construction {
+        name: "foil-board-stud",
+        describe: "stud partition lined on one side with 25 mm foil-faced rigid foam board",
+        layers: &[
+            bulk("plasterboard", 12.5),
+            bulk("air", 90.0),
+            FOIL,
+            bulk("rigid-foam", 25.0),
+            FOIL,
+            bulk("plasterboard", 12.5),
+        ],
+        excess: OPAQUE_EXCESS,
+        source: FOIL_SOURCE,
+        class: ConstructionClass::Metal,
+    },
+    Construction {
+        name: "foil-board-brick",
+        describe: "215 mm brick lined with 50 mm foil-faced rigid foam board and plasterboard",
+        layers: &[
+            bulk("brick", 215.0),
+            bulk("air", 25.0),
+            FOIL,
+            bulk("rigid-foam", 50.0),
+            FOIL,
+            bulk("plasterboard", 12.5),
+        ],
+        excess: OPAQUE_EXCESS,
+        source: FOIL_SOURCE,
+        class: ConstructionClass::Metal,
+    },
+    Construction {
+        name: "metal-panel-insulated",
+        describe: "0.5 mm steel on both sides of 80 mm rigid foam: cold rooms, light industry",
+        layers: &[
+            bulk("metal", 0.5),
+            bulk("rigid-foam", 80.0),
+            bulk("metal", 0.5),
+        ],
+        excess: OPAQUE_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Metal,
+    },
+    Construction {
+        name: "sheet-metal",
+        describe: "1 mm metal sheet: tanks, fridges, shelving, lifts",
+        layers: &[bulk("metal", 1.0)],
+        excess: OPAQUE_EXCESS,
+        source: PRACTICE,
+        class: ConstructionClass::Metal,
+    },
+    Construction {
+        name: "tiled-stud",
+        describe: "8 mm ceramic tile on one side of a stud partition",
+        layers: &[
+            bulk("ceramic-tile", 8.0),
+            bulk("plasterboard", 12.5),
+            bulk("air", 90.0),
+            bulk("plasterboard", 12.5),
+        ],
+        excess: excess(4.3, 3.0, WET_ROOM),
+        source: PRACTICE,
+        class: ConstructionClass::Light,
+    },
+    Construction {
+        name: "tiled-brick",
+        describe: "8 mm ceramic tile on one side of 102.5 mm plastered brick",
+        layers: &[
+            bulk("ceramic-tile", 8.0),
+            bulk("plaster", 13.0),
+            bulk("brick", 102.5),
+            bulk("plaster", 13.0),
+        ],
+        excess: excess(4.7, 3.5, WET_ROOM),
+        source: PRACTICE,
+        class: ConstructionClass::Masonry,
+    },
+    Construction {
+        name: "mirror-stud",
+        describe: "stud partition covered by a mirror or wardrobe with mirror doors",
+        layers: &[
+            bulk("glass", 4.0),
+            SILVER,
+            bulk("plasterboard", 12.5),
+            bulk("air", 90.0),
+            bulk("plasterboard", 12.5),
+        ],
+        excess: OPAQUE_EXCESS,
+        source: "common practice, no source; silver 0.1 µm thick, 1.6e-8 Ω·m from memory",
+        class: ConstructionClass::Metal,
+    },
+];
+
+const LATH: CatalogueLayer = CatalogueLayer::Mesh {
+    pitch_mm: 10.0,
+    wire_mm: 1.0,
+};
+/// Silver, 1.6e-8 Ω·m (from memory) over 0.1 µm (common practice, no source).
+const SILVER: CatalogueLayer = CatalogueLayer::Film {
+    sheet_resistance_ohm: 0.16,
+};
+const FOIL_SOURCE: &str =
+    "common practice, no source; foil of aluminium, 9 µm, 2.65e-8 Ω·m from memory";
+const REINFORCED: &str = "common practice, no source: 3 dB over the heavy walls, for bars whose pitch is near the wavelength in \
+    concrete";
+const STONE: &str = "common practice, no source: 3 dB over the heavy walls, for damp, mortar and rubble in a thick old wall";
+const WET_ROOM: &str =
+    "the wall without tiles and 1.5 dB for pipes and fittings: common practice, no source";

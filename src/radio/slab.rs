@@ -1,0 +1,204 @@
+//! Plane-wave transmission through, and reflection from, a stack of layers in air.
+//!
+//! # Model
+//! Tangential fields (E, H) are carried from the far face to the near face by one 2×2 complex
+//! matrix a layer. With γ = √(η − sin²θ), δ = k₀·d·γ and the layer's wave admittance relative to
+//! free space, Y = γ (TE) or Y = η/γ (TM):
+//!
+//! ```text
+//! bulk layer   | cos δ      j·sin δ / Y |      film   | 1      0 |
+//!              | j·Y·sin δ  cos δ       |             | Z₀/Rₛ  1 |
+//! ```
+//!
+//! The wave that leaves is (1, Y₀), Y₀ = cos θ (TE) or 1/cos θ (TM); with (E, H) what stands at the
+//! near face, T = 2Y₀/(Y₀E + H) and R = (Y₀E − H)/(Y₀E + H). The factor e^{jδ} is taken out of every
+//! matrix and kept as a logarithm, so that neither a sheet of metal nor 100 m of concrete overflows.
+//!
+//! Time runs as e^{+jωt}: a lossy permittivity has a negative imaginary part.
+//!
+//! # Not modelled
+//! Roughness, studs, rebar and all that is not the same along the face; the wall's finite size.
+//!
+//! # References
+//! - ITU-R P.2040, multilayer slab (seen in a secondary source, the Recommendation itself not
+//!   opened); Born and Wolf, Principles of Optics, section 1.6 (characteristic matrix; from memory).
+
+use std::f64::consts::TAU;
+
+use nalgebra::{Complex, Matrix2, Vector2};
+
+use crate::radio::materials::VACUUM_PERMITTIVITY_F_PER_M;
+use crate::units::{Hertz, Metres, PowerRatio, SPEED_OF_LIGHT_M_PER_S};
+
+/// Wave impedance of free space, 1/(ε₀c) ≈ 376.730 Ω.
+const FREE_SPACE_IMPEDANCE_OHM: f64 = 1.0 / (VACUUM_PERMITTIVITY_F_PER_M * SPEED_OF_LIGHT_M_PER_S);
+
+/// Which way the electric field stands to the plane of incidence.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Polarisation {
+    /// Electric field parallel to the wall's face and perpendicular to the plane of incidence.
+    Te,
+    /// Electric field in the plane of incidence.
+    Tm,
+    /// The mean of the two power responses: for a sensor whose polarisation is unknown.
+    Mean,
+}
+
+/// One layer of a stack.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum SlabLayer {
+    /// A layer with thickness.
+    Bulk {
+        /// Complex relative permittivity η = ε′ − j·σ/(2πfε₀); imaginary part zero or negative.
+        permittivity: Complex<f64>,
+        /// Thickness; zero leaves the layer out.
+        thickness: Metres,
+    },
+    /// A conducting film much thinner than its skin depth.
+    Film {
+        /// Sheet resistance in ohms per square; zero or less is taken as a perfect conductor.
+        sheet_resistance_ohm: f64,
+    },
+}
+
+/// What a stack does to a plane wave.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SlabResponse {
+    /// |T|²: the part of the power that goes through, 0 to 1.
+    pub transmittance: PowerRatio,
+    /// |R|²: the part of the power that is reflected, 0 to 1.
+    pub reflectance: PowerRatio,
+}
+
+/// The response of a stack with air on both sides (see the module's head for the model).
+///
+/// # Units
+/// `cos_incidence` is the cosine of the angle between the ray and the face's normal, clamped to
+/// 0 ..= 1. At 0 (grazing) the limit is given: nothing through and all reflected, or, for a stack that
+/// is air (and for a bare film under TM), all through.
+///
+/// The layers run from the side of incidence; the transmittance is the same from either side, the
+/// reflectance is not.
+#[must_use]
+pub fn slab_response(
+    layers: &[SlabLayer],
+    frequency: Hertz,
+    cos_incidence: f64,
+    polarisation: Polarisation,
+) -> SlabResponse {
+    let cos = cos_incidence.clamp(0.0, 1.0);
+    let (transmittance, reflectance) = if cos == 0.0 {
+        grazing_response(layers, frequency, polarisation)
+    } else {
+        power_response(layers, frequency, cos, polarisation)
+    };
+    SlabResponse {
+        transmittance: PowerRatio(transmittance.clamp(0.0, 1.0)),
+        reflectance: PowerRatio(reflectance.clamp(0.0, 1.0)),
+    }
+}
+
+/// Transmittance and reflectance for any positive cosine, above 1 by analytic continuation (which
+/// lets [`super::SlabTable`] take central differences at normal incidence); not clamped.
+pub(super) fn power_response(
+    layers: &[SlabLayer],
+    frequency: Hertz,
+    cos: f64,
+    polarisation: Polarisation,
+) -> (f64, f64) {
+    match polarisation {
+        Polarisation::Te => response_of_one(layers, frequency, cos, false),
+        Polarisation::Tm => response_of_one(layers, frequency, cos, true),
+        Polarisation::Mean => {
+            let (te_through, te_back) = response_of_one(layers, frequency, cos, false);
+            let (tm_through, tm_back) = response_of_one(layers, frequency, cos, true);
+            (0.5 * (te_through + tm_through), 0.5 * (te_back + tm_back))
+        }
+    }
+}
+
+/// The limit at grazing incidence: each polarisation is either wholly through or wholly back.
+fn grazing_response(
+    layers: &[SlabLayer],
+    frequency: Hertz,
+    polarisation: Polarisation,
+) -> (f64, f64) {
+    // So near to grazing that the limit is reached for every layer that is not air.
+    const NEARLY_GRAZING: f64 = 1e-9;
+    let limit = |tm| {
+        let (through, _) = response_of_one(layers, frequency, NEARLY_GRAZING, tm);
+        if through > 0.5 { 1.0 } else { 0.0 }
+    };
+    let through = match polarisation {
+        Polarisation::Te => limit(false),
+        Polarisation::Tm => limit(true),
+        Polarisation::Mean => 0.5 * (limit(false) + limit(true)),
+    };
+    (through, 1.0 - through)
+}
+
+/// One polarisation, TM if `tm`, else TE.
+fn response_of_one(layers: &[SlabLayer], frequency: Hertz, cos: f64, tm: bool) -> (f64, f64) {
+    let wavenumber = TAU * frequency.0 / SPEED_OF_LIGHT_M_PER_S;
+    let air = Complex::from(if tm { cos.recip() } else { cos });
+    let mut field = Vector2::new(Complex::from(1.0), air);
+    // Natural logarithm of the amplitude taken out of `field` so far.
+    let mut ln_amplitude = 0.0;
+    for layer in layers.iter().rev() {
+        field = match *layer {
+            SlabLayer::Bulk {
+                permittivity,
+                thickness,
+            } => {
+                let root = longitudinal_root(permittivity, cos);
+                let depth = wavenumber * thickness.0.max(0.0);
+                ln_amplitude -= depth * root.im;
+                let admittance = if tm { permittivity / root } else { root };
+                bulk_matrix(root * depth, admittance) * field
+            }
+            SlabLayer::Film {
+                sheet_resistance_ohm,
+            } => film_matrix(sheet_resistance_ohm) * field,
+        };
+        let size = field.norm();
+        if size > 1e60 {
+            field.unscale_mut(size);
+            ln_amplitude += size.ln();
+        }
+    }
+    let forward = air * field.x + field.y;
+    let backward = air * field.x - field.y;
+    let power = forward.norm_sqr();
+    let transmittance = 4.0 * air.norm_sqr() / power * (-2.0 * ln_amplitude).exp();
+    (transmittance, backward.norm_sqr() / power)
+}
+
+/// √(η − sin²θ) on the branch that decays (imaginary part not positive).
+fn longitudinal_root(permittivity: Complex<f64>, cos: f64) -> Complex<f64> {
+    // η − 1 + cos² rather than η − sin²: exact for air near grazing.
+    let root = (permittivity - 1.0 + cos * cos).sqrt();
+    let root = if root.im > 0.0 { -root } else { root };
+    // A wave exactly along the layer: the matrix has a limit there, its formula has not.
+    if root.norm_sqr() < 1e-24 {
+        Complex::from(1e-12)
+    } else {
+        root
+    }
+}
+
+/// A bulk layer's matrix without its factor e^{jδ}.
+fn bulk_matrix(delta: Complex<f64>, admittance: Complex<f64>) -> Matrix2<Complex<f64>> {
+    // e^{−2jδ}, of modulus ≤ 1.
+    let round_trip = (delta * Complex::new(0.0, -2.0)).exp();
+    let cosine = (round_trip + 1.0) * 0.5;
+    let j_sine = (-round_trip + 1.0) * 0.5;
+    Matrix2::new(cosine, j_sine / admittance, j_sine * admittance, cosine)
+}
+
+/// A film's matrix: the tangential magnetic field jumps by the current in the film.
+fn film_matrix(sheet_resistance_ohm: f64) -> Matrix2<Complex<f64>> {
+    // 1e-9 Ω passes 1e-23 of the power: a perfect conductor, without a division by zero.
+    let admittance = FREE_SPACE_IMPEDANCE_OHM / sheet_resistance_ohm.max(1e-9);
+    let one = Complex::from(1.0);
+    Matrix2::new(one, Complex::from(0.0), Complex::from(admittance), one)
+}
