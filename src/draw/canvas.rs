@@ -1,0 +1,236 @@
+//! Drawing in pixels of the picture, as real numbers, on a surface: an SVG or a raster.
+
+use plotters::backend::{DrawingBackend, SVGBackend};
+use plotters::style::text_anchor::{HPos, Pos, VPos};
+use plotters::style::{Color, FontDesc, FontFamily, RGBColor, ShapeStyle, TextStyle};
+
+use super::DrawError;
+use super::font::{FAMILY, HEIGHT_PER_EM, Type};
+use super::page::Rect;
+use super::ramp::Ink;
+
+/// A place on the picture, pixels from the upper left corner.
+pub(super) type Point = [f64; 2];
+
+/// Which end of a text its place names.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Align {
+    /// The place is the left end.
+    Left,
+    /// The place is the middle.
+    Middle,
+    /// The place is the right end.
+    Right,
+}
+
+/// How a back end sets text, so that both set it at the same size on the same base line.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct TextSetting {
+    /// The size to ask for, over the em.
+    size_per_em: f64,
+    /// How far the base line is below the place asked for with the anchor at the top, over the em.
+    drop_per_em: f64,
+}
+
+impl TextSetting {
+    /// plotters' `ab_glyph` text: scaled to the line height, base line at half the size.
+    pub const RASTER: Self = Self { size_per_em: HEIGHT_PER_EM, drop_per_em: HEIGHT_PER_EM / 2.0 };
+    /// plotters' SVG text: font size is the size over 1.24, base line 0.76 em down.
+    pub const SVG: Self = Self { size_per_em: 1.24, drop_per_em: 0.76 };
+}
+
+/// What can be drawn on. Places and lengths are in units of the surface.
+pub(super) trait Surface {
+    /// How it sets text.
+    const TEXT: TextSetting;
+
+    /// Fills a polygon.
+    fn fill(&mut self, corners: &[Point], ink: Ink) -> Result<(), DrawError>;
+
+    /// Fills a disc.
+    fn disc(&mut self, centre: Point, radius: f64, ink: Ink) -> Result<(), DrawError>;
+
+    /// Draws a line through points.
+    fn path(&mut self, points: &[Point], width: f64, ink: Ink) -> Result<(), DrawError>;
+
+    /// Sets a text.
+    fn text(&mut self, text: &str, style: &TextStyle, at: (i32, i32)) -> Result<(), DrawError>;
+}
+
+/// Whole units, as plotters takes them; held to a range in which its sums cannot overflow.
+fn whole([x, y]: Point) -> (i32, i32) {
+    let unit = |value: f64| value.round().clamp(-30_000.0, 30_000.0) as i32;
+    (unit(x), unit(y))
+}
+
+fn style(ink: Ink, width: f64) -> ShapeStyle {
+    let [red, green, blue] = ink.rgb;
+    let color = RGBColor(red, green, blue).mix(ink.alpha);
+    ShapeStyle { color, filled: true, stroke_width: width.round().max(1.0) as u32 }
+}
+
+impl Surface for SVGBackend<'_> {
+    const TEXT: TextSetting = TextSetting::SVG;
+
+    fn fill(&mut self, corners: &[Point], ink: Ink) -> Result<(), DrawError> {
+        let mut corners: Vec<(i32, i32)> = corners.iter().map(|&corner| whole(corner)).collect();
+        corners.dedup();
+        if corners.len() < 3 {
+            return Ok(());
+        }
+        self.fill_polygon(corners, &style(ink, 1.0)).map_err(failed)
+    }
+
+    fn disc(&mut self, centre: Point, radius: f64, ink: Ink) -> Result<(), DrawError> {
+        let radius = radius.round().max(1.0) as u32;
+        self.draw_circle(whole(centre), radius, &style(ink, 1.0), true).map_err(failed)
+    }
+
+    fn path(&mut self, points: &[Point], width: f64, ink: Ink) -> Result<(), DrawError> {
+        let mut points: Vec<(i32, i32)> = points.iter().map(|&point| whole(point)).collect();
+        points.dedup();
+        match points.as_slice() {
+            [] | [_] => Ok(()),
+            [from, to] => self.draw_line(*from, *to, &style(ink, width)).map_err(failed),
+            _ => self.draw_path(points, &style(ink, width)).map_err(failed),
+        }
+    }
+
+    fn text(&mut self, text: &str, style: &TextStyle, at: (i32, i32)) -> Result<(), DrawError> {
+        self.draw_text(text, style, at).map_err(failed)
+    }
+}
+
+/// A surface, drawn on in pixels of the picture.
+pub(super) struct Canvas<S> {
+    surface: S,
+    scale: f64,
+}
+
+impl<S: Surface> Canvas<S> {
+    /// A canvas on a surface with `scale` units for one pixel of the picture.
+    pub fn new(surface: S, scale: f64) -> Self {
+        Self { surface, scale }
+    }
+
+    /// The surface, with what was drawn on it.
+    pub fn into_surface(self) -> S {
+        self.surface
+    }
+
+    fn scaled(&self, points: &[Point]) -> Vec<Point> {
+        points.iter().map(|[x, y]| [x * self.scale, y * self.scale]).collect()
+    }
+
+    /// Fills a polygon.
+    pub fn polygon(&mut self, corners: &[Point], ink: Ink) -> Result<(), DrawError> {
+        let corners = self.scaled(corners);
+        self.surface.fill(&corners, ink)
+    }
+
+    /// Fills a rectangle.
+    pub fn rectangle(&mut self, rect: Rect, ink: Ink) -> Result<(), DrawError> {
+        self.polygon(&rect.corners(), ink)
+    }
+
+    /// Fills a disc.
+    pub fn disc(&mut self, [x, y]: Point, radius: f64, ink: Ink) -> Result<(), DrawError> {
+        self.surface.disc([x * self.scale, y * self.scale], radius * self.scale, ink)
+    }
+
+    /// Draws a line through points.
+    pub fn line(&mut self, points: &[Point], width: f64, ink: Ink) -> Result<(), DrawError> {
+        let points = self.scaled(points);
+        self.surface.path(&points, width * self.scale, ink)
+    }
+
+    /// Draws the outline of a polygon.
+    pub fn outline(&mut self, corners: &[Point], width: f64, ink: Ink) -> Result<(), DrawError> {
+        // Running past the start closes the joint there too.
+        let closed: Vec<Point> = corners.iter().chain(corners.iter().take(2)).copied().collect();
+        self.line(&closed, width, ink)
+    }
+
+    /// Draws a broken line through points: `on` pixels drawn, `off` left out.
+    pub fn dashed(
+        &mut self,
+        points: &[Point],
+        (on, off): (f64, f64),
+        width: f64,
+        ink: Ink,
+    ) -> Result<(), DrawError> {
+        for dash in dashes(points, on, off) {
+            self.line(&dash, width, ink)?;
+        }
+        Ok(())
+    }
+
+    /// Sets a text with its base line at `place`.
+    pub fn text(
+        &mut self,
+        text: &str,
+        place: Point,
+        kind: Type,
+        align: Align,
+        ink: Ink,
+    ) -> Result<(), DrawError> {
+        if text.is_empty() {
+            return Ok(());
+        }
+        let [red, green, blue] = ink.rgb;
+        let size = kind.em * S::TEXT.size_per_em * self.scale;
+        let font = FontDesc::new(FontFamily::Name(FAMILY), size, kind.style());
+        let anchor = match align {
+            Align::Left => HPos::Left,
+            Align::Middle => HPos::Center,
+            Align::Right => HPos::Right,
+        };
+        let color = RGBColor(red, green, blue);
+        let style = TextStyle::from(font)
+            .color(&color)
+            .pos(Pos::new(anchor, VPos::Top));
+        let top = place[1] - S::TEXT.drop_per_em * kind.em;
+        let top = whole([place[0] * self.scale, top * self.scale]);
+        self.surface.text(text, &style, top)
+    }
+}
+
+/// A back end's error, in words.
+pub(super) fn failed(error: impl std::fmt::Display) -> DrawError {
+    DrawError::Backend(error.to_string())
+}
+
+/// The drawn pieces of a broken line.
+fn dashes(points: &[Point], on: f64, off: f64) -> Vec<Vec<Point>> {
+    let mut drawn = Vec::new();
+    let mut dash: Vec<Point> = Vec::new();
+    let (mut pen_down, mut left) = (true, on);
+    for pair in points.windows(2) {
+        let (mut from, to) = (pair[0], pair[1]);
+        loop {
+            let length = (to[0] - from[0]).hypot(to[1] - from[1]);
+            if pen_down && dash.is_empty() {
+                dash.push(from);
+            }
+            if length <= left || length == 0.0 {
+                left -= length;
+                if pen_down {
+                    dash.push(to);
+                }
+                break;
+            }
+            let share = left / length;
+            from = [from[0] + (to[0] - from[0]) * share, from[1] + (to[1] - from[1]) * share];
+            if pen_down {
+                dash.push(from);
+                drawn.push(std::mem::take(&mut dash));
+            }
+            pen_down = !pen_down;
+            left = if pen_down { on } else { off };
+        }
+    }
+    if dash.len() > 1 {
+        drawn.push(dash);
+    }
+    drawn
+}

@@ -1,0 +1,345 @@
+//! Marks of devices: where they go, and what they look like.
+//!
+//! A mark says its finding by shape, by size and by how much of it is filled: a sound sensor is a
+//! plain ring, a thin one a square on its corner with a filled foot, a failing one a large solid
+//! hexagon in a second outline. Panel, repeater, keypad and siren have shapes of their own with a
+//! letter, filled in the same manner.
+
+use super::canvas::{Align, Canvas, Point, Surface};
+use super::font::{CAPITALS_PER_EM, Type};
+use super::page::{Layout, Rect, View};
+use super::picture::{DeviceKind, Finding, Picture};
+use super::ramp::{INK, PAPER, QUIET};
+use super::DrawError;
+
+/// One device's mark.
+#[derive(Debug, Clone)]
+pub(super) struct Mark {
+    /// Where the mark is drawn.
+    pub centre: Point,
+    /// Where the device is.
+    pub spot: Point,
+    /// Radius that the mark takes up.
+    pub radius: f64,
+    /// Letters in it.
+    pub tag: String,
+    pub kind: DeviceKind,
+    pub finding: Option<Finding>,
+}
+
+impl Mark {
+    /// The mark's box.
+    pub fn bounds(&self) -> Rect {
+        Rect::around(self.centre, 2.0 * self.radius, 2.0 * self.radius)
+    }
+
+    /// Whether it had to be moved aside.
+    pub fn moved(&self) -> bool {
+        (self.centre[0] - self.spot[0]).hypot(self.centre[1] - self.spot[1]) > 3.0
+    }
+}
+
+/// Radius of a mark at size 1, its rims included.
+pub(super) fn radius(kind: DeviceKind, finding: Option<Finding>) -> f64 {
+    match (kind, finding) {
+        (_, Some(Finding::Failing)) => 27.0,
+        (DeviceKind::Panel, _) => 26.0,
+        (DeviceKind::Sensor, Some(Finding::Thin)) => 22.0,
+        (DeviceKind::Sensor, _) => 14.0,
+        _ => 20.0,
+    }
+}
+
+/// The letters in each device's mark: a sensor's number, or a letter if it has none; for the other
+/// kinds their initial.
+pub(super) fn tags(picture: &Picture) -> Vec<String> {
+    let mut without = 0_u32;
+    picture
+        .devices
+        .iter()
+        .map(|device| match (device.kind, device.number) {
+            (DeviceKind::Panel, _) => "P".to_owned(),
+            (DeviceKind::Repeater, _) => "R".to_owned(),
+            (DeviceKind::Keypad, _) => "K".to_owned(),
+            (DeviceKind::Siren, _) => "S".to_owned(),
+            (DeviceKind::Sensor, Some(number)) => number.to_string(),
+            (DeviceKind::Sensor, None) => {
+                without += 1;
+                letters(without)
+            }
+        })
+        .collect()
+}
+
+/// a, b, … z, aa, ab, …
+fn letters(mut number: u32) -> String {
+    let mut text = Vec::new();
+    while number > 0 {
+        number -= 1;
+        text.push(char::from(b'a' + (number % 26) as u8));
+        number /= 26;
+    }
+    text.iter().rev().collect()
+}
+
+/// Marks at their places, pushed apart where they would cover one another.
+pub(super) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
+    let mut marks: Vec<Mark> = picture
+        .devices
+        .iter()
+        .zip(tags(picture))
+        .map(|(device, tag)| {
+            let spot = view.place(device.position);
+            let (kind, finding) = (device.kind, device.finding);
+            let radius = radius(kind, finding) * view.size;
+            Mark { centre: spot, spot, radius, tag, kind, finding }
+        })
+        .collect();
+    // Each pair that overlaps is pushed apart; the larger mark moves less, the panel not at all.
+    for _ in 0..80 {
+        let mut still = true;
+        for one in 0..marks.len() {
+            for other in one + 1..marks.len() {
+                let (left, right) = marks.split_at_mut(other);
+                if let (Some(a), Some(b)) = (left.get_mut(one), right.first_mut()) {
+                    still &= !part(a, b, one + other, view.size);
+                }
+            }
+        }
+        for mark in &mut marks {
+            let rim = frame.grown(-mark.radius - 2.0);
+            mark.centre = rim.nearest(mark.centre);
+        }
+        if still {
+            break;
+        }
+    }
+    marks
+}
+
+/// Pushes two marks apart; false if they were already.
+fn part(a: &mut Mark, b: &mut Mark, turn: usize, size: f64) -> bool {
+    let needed = a.radius + b.radius + size;
+    let (dx, dy) = (b.centre[0] - a.centre[0], b.centre[1] - a.centre[1]);
+    let apart = dx.hypot(dy);
+    if apart >= needed {
+        return false;
+    }
+    let (ux, uy) = if apart > 1e-6 {
+        (dx / apart, dy / apart)
+    } else {
+        // On the same spot any direction does; the golden angle spreads many of them.
+        let angle = turn as f64 * 2.399_963;
+        (angle.cos(), angle.sin())
+    };
+    let stiff = |mark: &Mark| {
+        if mark.kind == DeviceKind::Panel { 0.0 } else { 1.0 / mark.radius }
+    };
+    let (mut soft_a, mut soft_b) = (stiff(a), stiff(b));
+    if soft_a + soft_b == 0.0 {
+        (soft_a, soft_b) = (1.0, 1.0);
+    }
+    let push = (needed - apart + 0.1) / (soft_a + soft_b);
+    a.centre = [a.centre[0] - ux * push * soft_a, a.centre[1] - uy * push * soft_a];
+    b.centre = [b.centre[0] + ux * push * soft_b, b.centre[1] + uy * push * soft_b];
+    true
+}
+
+/// Corners of a regular polygon; `turn` is the angle of the first, radians.
+fn regular(centre: Point, radius: f64, corners: u32, turn: f64) -> Vec<Point> {
+    (0..corners)
+        .map(|corner| {
+            let angle = turn + std::f64::consts::TAU * f64::from(corner) / f64::from(corners);
+            [centre[0] + radius * angle.cos(), centre[1] + radius * angle.sin()]
+        })
+        .collect()
+}
+
+/// The outline of a mark that is not a ring, about `radius` from its centre.
+fn outline(kind: DeviceKind, finding: Option<Finding>, [x, y]: Point, radius: f64) -> Vec<Point> {
+    let shape = |corners: &[[f64; 2]]| {
+        corners.iter().map(|[dx, dy]| [x + dx * radius, y + dy * radius]).collect()
+    };
+    match kind {
+        // A house front.
+        DeviceKind::Panel => shape(&[
+            [0.0, -1.0],
+            [0.88, -0.3],
+            [0.88, 0.8],
+            [-0.88, 0.8],
+            [-0.88, -0.3],
+        ]),
+        DeviceKind::Repeater => shape(&[[0.0, -1.1], [1.02, 0.72], [-1.02, 0.72]]),
+        DeviceKind::Keypad => {
+            shape(&[[-0.62, -0.85], [0.62, -0.85], [0.62, 0.85], [-0.62, 0.85]])
+        }
+        // A horn.
+        DeviceKind::Siren => {
+            shape(&[[-0.9, 0.72], [-0.48, -0.72], [0.48, -0.72], [0.9, 0.72]])
+        }
+        DeviceKind::Sensor if finding == Some(Finding::Thin) => regular([x, y], radius, 4, 0.0),
+        DeviceKind::Sensor => regular([x, y], radius, 6, 0.0),
+    }
+}
+
+/// The part of a polygon that lies below a level.
+fn below(corners: &[Point], level: f64) -> Vec<Point> {
+    let mut kept = Vec::new();
+    for (&a, &b) in corners.iter().zip(corners.iter().cycle().skip(1)) {
+        if a[1] >= level {
+            kept.push(a);
+        }
+        if (a[1] >= level) != (b[1] >= level) {
+            let share = (level - a[1]) / (b[1] - a[1]);
+            kept.push([a[0] + (b[0] - a[0]) * share, level]);
+        }
+    }
+    kept
+}
+
+/// Draws one mark. `size` is that of text and marks.
+pub(super) fn draw_mark<S: Surface>(
+    canvas: &mut Canvas<S>,
+    mark: &Mark,
+    size: f64,
+) -> Result<(), DrawError> {
+    let Mark { centre, kind, finding, .. } = *mark;
+    let quiet = matches!(finding, None | Some(Finding::Sound));
+    if kind == DeviceKind::Sensor && quiet {
+        let ring = if finding.is_some() { INK } else { QUIET };
+        let width = if finding.is_some() { 1.6 } else { 1.0 };
+        canvas.disc(centre, 14.0 * size, PAPER.at(0.9))?;
+        canvas.disc(centre, 12.5 * size, ring)?;
+        canvas.disc(centre, (12.5 - width) * size, PAPER)?;
+        return draw_tag(canvas, mark, 12.0 * size, 20.0 * size, false);
+    }
+    let shape = |radius: f64| outline(kind, finding, centre, radius * size);
+    match finding {
+        Some(Finding::Failing) => {
+            canvas.outline(&shape(25.0), 3.0 * size, PAPER)?;
+            canvas.polygon(&shape(26.0), INK)?;
+            canvas.polygon(&shape(22.5), PAPER)?;
+            canvas.polygon(&shape(19.5), INK)?;
+            draw_tag(canvas, mark, 17.0 * size, 29.0 * size, true)
+        }
+        _ if kind == DeviceKind::Panel => {
+            canvas.outline(&shape(23.0), 4.0 * size, PAPER)?;
+            canvas.polygon(&shape(23.0), INK)?;
+            canvas.outline(&shape(19.0), 1.5 * size, PAPER)?;
+            draw_tag(canvas, mark, 19.0 * size, 26.0 * size, true)
+        }
+        Some(Finding::Thin) => {
+            canvas.outline(&shape(20.0), 4.0 * size, PAPER)?;
+            canvas.polygon(&shape(20.0), INK)?;
+            let inner = shape(16.4);
+            canvas.polygon(&inner, PAPER)?;
+            let level = if kind == DeviceKind::Sensor { 6.5 } else { 7.5 };
+            canvas.polygon(&below(&inner, centre[1] + level * size), INK)?;
+            draw_tag(canvas, mark, 13.0 * size, 23.0 * size, false)
+        }
+        _ => {
+            canvas.outline(&shape(17.0), 4.0 * size, PAPER)?;
+            canvas.polygon(&shape(17.5), INK)?;
+            canvas.polygon(&shape(14.8), PAPER)?;
+            draw_tag(canvas, mark, 14.0 * size, 22.0 * size, false)
+        }
+    }
+}
+
+/// Sets the mark's letters in its middle, smaller if they are many.
+fn draw_tag<S: Surface>(
+    canvas: &mut Canvas<S>,
+    mark: &Mark,
+    em: f64,
+    room: f64,
+    on_dark: bool,
+) -> Result<(), DrawError> {
+    let kind = Type { em, bold: mark.finding != Some(Finding::Sound) };
+    let width = kind.width(&mark.tag);
+    let kind = if width > room { Type { em: em * room / width, ..kind } } else { kind };
+    // Shapes that carry their weight low have their letter lower.
+    let drop = match (mark.kind, mark.finding) {
+        (DeviceKind::Panel, _) => 0.12,
+        (DeviceKind::Repeater, _) => 0.2,
+        (DeviceKind::Sensor, Some(Finding::Thin)) => -0.1,
+        _ => 0.0,
+    } * mark.radius;
+    let base = mark.centre[1] + kind.em * CAPITALS_PER_EM / 2.0 + drop;
+    let ink = if on_dark { PAPER } else { INK };
+    canvas.text(&mark.tag, [mark.centre[0], base], kind, Align::Middle, ink)
+}
+
+/// Draws the lines to repeaters, the ties of marks that were moved, and all marks, failing last.
+pub(super) fn draw<S: Surface>(
+    canvas: &mut Canvas<S>,
+    picture: &Picture,
+    layout: &Layout,
+) -> Result<(), DrawError> {
+    let view = &layout.view;
+    for (device, mark) in picture.devices.iter().zip(&layout.places) {
+        if let Some(via) = device.via {
+            draw_via(canvas, [mark.centre, view.place(via)], view.size)?;
+        }
+    }
+    for mark in layout.places.iter().filter(|mark| mark.moved()) {
+        draw_tie(canvas, mark.centre, mark.spot, view.size)?;
+    }
+    for failing in [false, true] {
+        for mark in &layout.places {
+            if (mark.finding == Some(Finding::Failing)) == failing {
+                draw_mark(canvas, mark, view.size)?;
+            }
+        }
+    }
+    Ok(())
+}
+
+/// The line from a device to its repeater.
+pub(super) fn draw_via<S: Surface>(
+    canvas: &mut Canvas<S>,
+    line: [Point; 2],
+    size: f64,
+) -> Result<(), DrawError> {
+    canvas.line(&line, 3.5 * size, PAPER.at(0.8))?;
+    canvas.dashed(&line, (2.0 * size, 4.0 * size), 1.8 * size, INK)
+}
+
+/// The line from a mark to the spot that it was moved from.
+pub(super) fn draw_tie<S: Surface>(
+    canvas: &mut Canvas<S>,
+    centre: Point,
+    spot: Point,
+    size: f64,
+) -> Result<(), DrawError> {
+    canvas.line(&[centre, spot], 3.0 * size, PAPER)?;
+    canvas.line(&[centre, spot], 1.2 * size, INK)?;
+    canvas.disc(spot, 4.0 * size, PAPER)?;
+    canvas.disc(spot, 2.8 * size, INK)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::draw::DeviceMark;
+
+    #[test]
+    fn sensors_without_a_number_get_letters() {
+        assert_eq!(letters(1), "a");
+        assert_eq!(letters(27), "aa");
+    }
+
+    #[test]
+    fn marks_on_one_spot_come_apart() {
+        let picture = Picture { devices: vec![DeviceMark::default(); 12], ..Picture::default() };
+        let view = View { scale: 10.0, zero: [300.0, 300.0], size: 1.0, middle: [0.0; 2] };
+        let frame = Rect { x0: 0.0, y0: 0.0, x1: 600.0, y1: 600.0 };
+        let marks = place(&picture, &view, &frame);
+        for (index, one) in marks.iter().enumerate() {
+            for other in &marks[index + 1..] {
+                let apart =
+                    (one.centre[0] - other.centre[0]).hypot(one.centre[1] - other.centre[1]);
+                assert!(apart > one.radius + other.radius - 0.5, "{apart}");
+            }
+        }
+    }
+}

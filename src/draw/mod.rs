@@ -1,0 +1,152 @@
+//! The coverage picture of one level, as PNG and as SVG.
+//!
+//! The picture shows the margin over the level needed as bands of colour, walls by construction
+//! class at their true thickness, openings, obstacles, areas for portable transmitters, and every
+//! device with a mark whose shape and words say its finding. This module knows margins in decibels
+//! and places in metres; it knows nothing of how they came about.
+//!
+//! # How a picture comes about
+//! 1. [`layout`] measures all text and fixes where everything goes: header, plan, labels, legend,
+//!    key and footer never overlap. It draws nothing, so that it can be tested alone.
+//! 2. One drawing routine then runs over the layout, once for each kind of picture: on plotters'
+//!    SVG back end, or on a raster whose text and PNG file plotters makes.
+//!
+//! # Reading without colour
+//! The colour ramp grows darker as the margin falls, without a turn, so that a grey print keeps the
+//! order. The region in which a sensor would be failing is hatched besides, the two lines at which
+//! the finding changes are drawn and labelled, and the marks differ in shape, size and words.
+//!
+//! # Font
+//! Text is set in DejaVu Sans, carried by the crate `dejavu`, so that no system font is needed. The
+//! font's licence is a permissive one of its own; see `FONT-LICENCE.txt` in this folder.
+
+mod areas;
+mod canvas;
+mod field;
+mod font;
+mod key;
+mod labels;
+mod legend;
+mod marks;
+mod page;
+mod picture;
+mod ramp;
+mod raster;
+mod search;
+mod walls;
+
+#[cfg(test)]
+mod sample;
+#[cfg(test)]
+mod tests;
+
+pub use labels::{LabelOf, PlacedLabel};
+pub use page::{Layout, Rect, layout};
+pub use picture::{
+    AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Size,
+    Thresholds, WallClass, WallMark,
+};
+
+use canvas::{Canvas, Surface};
+use plotters::backend::{DrawingBackend, SVGBackend};
+use raster::Raster;
+
+/// Why a picture could not be drawn.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum DrawError {
+    /// A coordinate, thickness or cell size is not a finite number, or is out of range.
+    #[error("cannot draw {what}: {value} is not a usable number")]
+    Number {
+        /// What the number belongs to.
+        what: String,
+        /// The number as given.
+        value: f64,
+    },
+    /// The field does not hold one value for each cell.
+    #[error("the field has {found} values, but {columns} columns of {rows} rows need {expected}")]
+    FieldShape {
+        /// Columns of the field.
+        columns: usize,
+        /// Rows of the field.
+        rows: usize,
+        /// Values that are needed.
+        expected: usize,
+        /// Values that were given.
+        found: usize,
+    },
+    /// The carried font could not be read.
+    #[error("the built-in font could not be read")]
+    Font,
+    /// The back end could not draw, or the PNG could not be encoded.
+    #[error("the picture could not be drawn: {0}")]
+    Backend(String),
+    /// The scratch file through which the PNG is encoded failed.
+    #[error("the PNG could not be encoded through a temporary file: {0}")]
+    Scratch(#[from] std::io::Error),
+}
+
+/// Device pixels in the raster for one pixel of the picture; more than one smooths edges and text.
+const RASTER_SCALE: u32 = 2;
+
+/// Units of the SVG's own coordinates for one pixel of the picture: plotters draws on whole
+/// numbers, so this is the precision of the SVG.
+const SVG_SCALE: u32 = 4;
+
+/// Draws the picture as a PNG file in memory.
+///
+/// The same picture and size always give the same bytes.
+///
+/// # Errors
+/// [`DrawError::Number`] and [`DrawError::FieldShape`] for input that cannot be drawn; the others
+/// for failures of the machine.
+pub fn png(picture: &Picture, size: Size) -> Result<Vec<u8>, DrawError> {
+    let layout = layout(picture, size)?;
+    let (width, height) = layout.size_px();
+    let raster = Raster::new(width * RASTER_SCALE, height * RASTER_SCALE);
+    let mut canvas = Canvas::new(raster, f64::from(RASTER_SCALE));
+    draw(&mut canvas, picture, &layout)?;
+    canvas.into_surface().encode(RASTER_SCALE)
+}
+
+/// Draws the picture as the text of an SVG file.
+///
+/// Names are escaped, and characters that XML does not allow are left out. The same picture and
+/// size always give the same text.
+///
+/// # Errors
+/// As [`png`].
+pub fn svg(picture: &Picture, size: Size) -> Result<String, DrawError> {
+    let layout = layout(picture, size)?;
+    let (width, height) = layout.size_px();
+    let (wide, high) = (width * SVG_SCALE, height * SVG_SCALE);
+    let mut text = String::new();
+    let backend = SVGBackend::with_string(&mut text, (wide, high));
+    let mut canvas = Canvas::new(backend, f64::from(SVG_SCALE));
+    draw(&mut canvas, picture, &layout)?;
+    canvas.into_surface().present().map_err(canvas::failed)?;
+    // The back end writes one size for both the drawing's units and the page; give the page its own.
+    Ok(text.replacen(
+        &format!("width=\"{wide}\" height=\"{high}\""),
+        &format!("width=\"{width}\" height=\"{height}\" stroke-linejoin=\"round\""),
+        1,
+    ))
+}
+
+/// Draws everything, from the back to the front.
+fn draw<S: Surface>(
+    canvas: &mut Canvas<S>,
+    picture: &Picture,
+    layout: &Layout,
+) -> Result<(), DrawError> {
+    canvas.rectangle(layout.page, ramp::PAPER)?;
+    field::draw(canvas, layout)?;
+    areas::draw(canvas, picture, layout)?;
+    walls::draw(canvas, picture, layout)?;
+    marks::draw(canvas, picture, layout)?;
+    labels::draw(canvas, layout)?;
+    canvas.outline(&layout.plan.corners(), 1.0, ramp::FRAME)?;
+    legend::draw(canvas, picture, layout)?;
+    key::draw(canvas, picture, layout)?;
+    page::draw_texts(canvas, layout)
+}

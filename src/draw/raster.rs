@@ -1,0 +1,249 @@
+//! A raster to draw on, and its way into a PNG file.
+//!
+//! plotters' own bitmap back end fills wide polygons column by column and leaves streaks in ragged
+//! ones; contour bands are both. This one fills by scan lines with the even-odd rule, blends the two
+//! ends of each run by how much of the pixel they cover, and is averaged down at the end. plotters
+//! sets the text on the same pixels, and encodes them.
+
+use plotters::backend::{BitMapBackend, DrawingBackend};
+use plotters::style::TextStyle;
+
+use super::DrawError;
+use super::canvas::{Point, Surface, TextSetting, failed};
+use super::ramp::Ink;
+
+/// Pixels of three bytes, row by row.
+pub(super) struct Raster {
+    width: u32,
+    height: u32,
+    pixels: Vec<u8>,
+    /// One row of the colour last used, to copy runs from.
+    row: Vec<u8>,
+    row_rgb: [u8; 3],
+}
+
+impl Raster {
+    /// A white raster.
+    pub fn new(width: u32, height: u32) -> Self {
+        let row = vec![255; width as usize * 3];
+        Self {
+            width,
+            height,
+            pixels: vec![255; row.len() * height as usize],
+            row,
+            row_rgb: [255; 3],
+        }
+    }
+
+    fn blend(&mut self, x: i64, y: i64, rgb: [u8; 3], share: f64) {
+        if x < 0 || y < 0 || x >= i64::from(self.width) || y >= i64::from(self.height) {
+            return;
+        }
+        let start = (y as usize * self.width as usize + x as usize) * 3;
+        // Whole numbers in 256ths: exact, and quick enough for text.
+        let share = (share.clamp(0.0, 1.0) * 256.0).round() as u32;
+        if let Some(pixel) = self.pixels.get_mut(start..start + 3) {
+            for (byte, new) in pixel.iter_mut().zip(rgb) {
+                let mixed = u32::from(*byte) * (256 - share) + u32::from(new) * share;
+                *byte = ((mixed + 128) >> 8) as u8;
+            }
+        }
+    }
+
+    /// Paints a run of a row from `from` to `to`, which need not be whole pixels.
+    fn run(&mut self, y: i64, from: f64, to: f64, ink: Ink) {
+        if y < 0 || y >= i64::from(self.height) || to <= from {
+            return;
+        }
+        let (from, to) = (from.max(0.0), to.min(f64::from(self.width)));
+        let (first, last) = (from.ceil(), to.floor());
+        if last < first {
+            self.blend(from.floor() as i64, y, ink.rgb, ink.alpha * (to - from));
+            return;
+        }
+        self.blend(from.floor() as i64, y, ink.rgb, ink.alpha * (first - from));
+        self.blend(last as i64, y, ink.rgb, ink.alpha * (to - last));
+        if ink.alpha < 1.0 {
+            for x in first as i64..last as i64 {
+                self.blend(x, y, ink.rgb, ink.alpha);
+            }
+            return;
+        }
+        if self.row_rgb != ink.rgb {
+            for pixel in self.row.chunks_exact_mut(3) {
+                pixel.copy_from_slice(&ink.rgb);
+            }
+            self.row_rgb = ink.rgb;
+        }
+        let start = y as usize * self.width as usize;
+        let (begin, end) = (start + first as usize, start + last as usize);
+        if let Some(pixels) = self.pixels.get_mut(begin * 3..end * 3) {
+            let length = pixels.len();
+            pixels.copy_from_slice(&self.row[..length]);
+        }
+    }
+
+    /// Fills a polygon given in real numbers, by the even-odd rule.
+    fn fill_polygon(&mut self, corners: &[Point], ink: Ink) {
+        let mut edges: Vec<([f64; 2], [f64; 2])> = corners
+            .iter()
+            .zip(corners.iter().cycle().skip(1))
+            .map(|(&a, &b)| if a[1] <= b[1] { (a, b) } else { (b, a) })
+            .filter(|(top, bottom)| top[1] < bottom[1])
+            .collect();
+        edges.sort_by(|one, other| one.0[1].total_cmp(&other.0[1]));
+        let Some(first) = edges.first() else { return };
+        let lowest = edges.iter().map(|edge| edge.1[1]).fold(f64::MIN, f64::max);
+        let from = (first.0[1] - 0.5).ceil().max(0.0) as i64;
+        let to = ((lowest - 0.5).ceil() as i64).min(i64::from(self.height));
+        let mut waiting = edges.iter().peekable();
+        let mut active: Vec<&([f64; 2], [f64; 2])> = Vec::new();
+        let mut crossings: Vec<f64> = Vec::new();
+        for y in from..to {
+            let line = y as f64 + 0.5;
+            while let Some(edge) = waiting.next_if(|edge| edge.0[1] <= line) {
+                active.push(edge);
+            }
+            active.retain(|edge| edge.1[1] > line);
+            crossings.clear();
+            crossings.extend(active.iter().map(|([x0, y0], [x1, y1])| {
+                x0 + (x1 - x0) * (line - y0) / (y1 - y0)
+            }));
+            crossings.sort_by(f64::total_cmp);
+            for pair in crossings.chunks_exact(2) {
+                self.run(y, pair[0], pair[1], ink);
+            }
+        }
+    }
+
+    /// A straight line as a filled rectangle.
+    fn stroke(&mut self, from: Point, to: Point, width: f64, ink: Ink) {
+        let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
+        let length = dx.hypot(dy);
+        if length == 0.0 {
+            return;
+        }
+        let (nx, ny) = (-dy / length * width / 2.0, dx / length * width / 2.0);
+        self.fill_polygon(
+            &[
+                [from[0] + nx, from[1] + ny],
+                [to[0] + nx, to[1] + ny],
+                [to[0] - nx, to[1] - ny],
+                [from[0] - nx, from[1] - ny],
+            ],
+            ink,
+        );
+    }
+
+    /// A disc by its chords.
+    fn fill_disc(&mut self, [x, y]: Point, radius: f64, ink: Ink) {
+        let from = (y - radius - 0.5).ceil() as i64;
+        let to = (y + radius - 0.5).ceil() as i64;
+        for row in from..to {
+            let off = row as f64 + 0.5 - y;
+            let half = (radius * radius - off * off).max(0.0).sqrt();
+            self.run(row, x - half, x + half, ink);
+        }
+    }
+
+    /// Averages squares of `scale` pixels into one and encodes the result as PNG.
+    pub fn encode(self, scale: u32) -> Result<Vec<u8>, DrawError> {
+        let (width, height) = (self.width / scale, self.height / scale);
+        let small = self.averaged(scale as usize);
+        // plotters encodes PNG only into a file that it names itself.
+        let folder = tempfile::tempdir()?;
+        let path = folder.path().join("picture.png");
+        let mut backend = BitMapBackend::new(&path, (width, height));
+        backend.blit_bitmap((0, 0), (width, height), &small).map_err(failed)?;
+        backend.present().map_err(failed)?;
+        drop(backend);
+        Ok(std::fs::read(&path)?)
+    }
+
+    fn averaged(&self, scale: usize) -> Vec<u8> {
+        let stride = self.width as usize * 3;
+        let area = (scale * scale) as u32;
+        let mut small = Vec::with_capacity(self.pixels.len() / (scale * scale));
+        let mut sums = vec![0_u32; stride / scale];
+        for rows in self.pixels.chunks_exact(stride * scale) {
+            sums.fill(0);
+            for row in rows.chunks_exact(stride) {
+                for (sum, block) in sums.chunks_exact_mut(3).zip(row.chunks_exact(3 * scale)) {
+                    for pixel in block.chunks_exact(3) {
+                        for (total, byte) in sum.iter_mut().zip(pixel) {
+                            *total += u32::from(*byte);
+                        }
+                    }
+                }
+            }
+            small.extend(sums.iter().map(|sum| ((sum + area / 2) / area) as u8));
+        }
+        small
+    }
+}
+
+impl Surface for Raster {
+    const TEXT: TextSetting = TextSetting::RASTER;
+
+    fn fill(&mut self, corners: &[Point], ink: Ink) -> Result<(), DrawError> {
+        self.fill_polygon(corners, ink);
+        Ok(())
+    }
+
+    fn disc(&mut self, centre: Point, radius: f64, ink: Ink) -> Result<(), DrawError> {
+        self.fill_disc(centre, radius, ink);
+        Ok(())
+    }
+
+    fn path(&mut self, points: &[Point], width: f64, ink: Ink) -> Result<(), DrawError> {
+        for pair in points.windows(2) {
+            self.stroke(pair[0], pair[1], width, ink);
+        }
+        // Round joints; on a see-through line they would show twice.
+        if width > 2.0 && ink.alpha >= 1.0 {
+            for &joint in points.iter().skip(1).take(points.len().saturating_sub(2)) {
+                self.fill_disc(joint, width / 2.0, ink);
+            }
+        }
+        Ok(())
+    }
+
+    fn text(&mut self, text: &str, style: &TextStyle, at: (i32, i32)) -> Result<(), DrawError> {
+        let size = (self.width, self.height);
+        BitMapBackend::with_buffer(&mut self.pixels, size)
+            .draw_text(text, style, at)
+            .map_err(failed)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn painted(raster: &Raster, x: usize, y: usize) -> u8 {
+        raster.pixels[(y * raster.width as usize + x) * 3]
+    }
+
+    #[test]
+    fn a_polygon_fills_its_inside_only() {
+        let black = Ink { rgb: [0; 3], alpha: 1.0 };
+        let mut raster = Raster::new(20, 10);
+        raster.fill_polygon(&[[-5.0, 2.0], [10.5, 2.0], [10.5, 6.0], [-5.0, 6.0]], black);
+        assert_eq!(painted(&raster, 0, 2), 0);
+        assert_eq!(painted(&raster, 9, 5), 0);
+        assert_eq!(painted(&raster, 10, 4), 128, "half covered");
+        assert_eq!(painted(&raster, 11, 4), 255);
+        assert_eq!(painted(&raster, 5, 1), 255);
+        assert_eq!(painted(&raster, 5, 6), 255);
+    }
+
+    #[test]
+    fn nothing_outside_is_touched_and_nothing_panics() {
+        let black = Ink { rgb: [0; 3], alpha: 0.5 };
+        let mut raster = Raster::new(4, 4);
+        raster.fill_polygon(&[[1e4, 1e4], [2e4, 1e4], [2e4, 2e4]], black);
+        raster.fill_disc([-50.0, -50.0], 10.0, black);
+        raster.stroke([2.0, 2.0], [2.0, 2.0], 3.0, black);
+        assert!(raster.pixels.iter().all(|&byte| byte == 255));
+    }
+}
