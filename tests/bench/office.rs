@@ -56,7 +56,7 @@ pub fn office_walls(n: usize) -> Vec<Segment> {
     Layout::new(n).walls
 }
 
-/// The same office as a floor plan (GeoJSON text, metres): the walls of [`office_walls`], each a
+/// The same office as a floor plan (`GeoJSON` text, metres): the walls of [`office_walls`], each a
 /// feature of its own, with a door to every room (about half of them open), windows, a ground slab, an
 /// outlet at every third room, one panel in the corridor beside the core, and exactly `sensors`
 /// sensors spread over the rooms.
