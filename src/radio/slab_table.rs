@@ -95,7 +95,7 @@ impl SlabTable {
 #[inline]
 fn look_up(table: &[Cubic; INTERVALS], cos: f64) -> f64 {
     let place = cos.clamp(0.0, 1.0) * INTERVALS as f64;
-    let interval = (place as usize).min(INTERVALS - 1);
+    let interval = (place as i32 as usize).min(INTERVALS - 1);
     // Rounding may carry a response of nearly zero (Brewster's angle) a hair below it.
     table[interval].at(place - interval as f64).max(0.0)
 }
@@ -154,4 +154,140 @@ fn limit(slope: f64, left: f64, right: f64) -> f64 {
     }
     let most = 3.0 * left.abs().min(right.abs());
     left.signum() * (slope * left.signum()).clamp(0.0, most)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::radio::constructions::catalogue;
+    use crate::radio::links::links;
+
+    const POLARISATIONS: [Polarisation; 3] =
+        [Polarisation::Te, Polarisation::Tm, Polarisation::Mean];
+
+    /// Cosines off the nodes, from `first` to 1.
+    fn cosines(first: f64) -> impl Iterator<Item = f64> {
+        (0..=2000).map(move |k| first + (1.0 - first) * f64::from(k) / 2000.0)
+    }
+
+    /// Whatever loses more than any cap on a wall is the same: 100 dB.
+    fn loss_db(transmittance: f64) -> f64 {
+        -10.0 * transmittance.max(1e-10).log10()
+    }
+
+    #[test]
+    fn the_table_is_within_its_error() {
+        let mut worst = (0.0, String::new());
+        let mut worst_back = 0f64;
+        for one in catalogue() {
+            for link in links() {
+                let layers = one.slab_layers(link.frequency);
+                for polarisation in POLARISATIONS {
+                    let table = SlabTable::new(&layers, link.frequency, polarisation);
+                    for cos in cosines(0.05) {
+                        let exact = slab_response(&layers, link.frequency, cos, polarisation);
+                        let off =
+                            loss_db(table.transmittance(cos)) - loss_db(exact.transmittance.0);
+                        if off.abs() > worst.0 {
+                            worst = (
+                                off.abs(),
+                                format!("{} {} {polarisation:?} {cos}", one.name, link.name),
+                            );
+                        }
+                        let off = table.reflectance(cos) - exact.reflectance.0;
+                        worst_back = worst_back.max(off.abs());
+                    }
+                }
+            }
+        }
+        eprintln!("{worst:?} {worst_back}");
+        assert!(worst.0 < 1e-4, "{worst:?}");
+        assert!(worst_back < 2e-5, "{worst_back}");
+    }
+
+    #[test]
+    fn near_grazing_the_table_stays_between_its_nodes() {
+        for one in catalogue() {
+            for link in links() {
+                let layers = one.slab_layers(link.frequency);
+                for polarisation in POLARISATIONS {
+                    let table = SlabTable::new(&layers, link.frequency, polarisation);
+                    let node = |k: u32| f64::from(k) / INTERVALS as f64;
+                    for k in 0..FIRST_CENTRAL_NODE as u32 - 1 {
+                        let ends = [
+                            table.transmittance(node(k)),
+                            table.transmittance(node(k + 1)),
+                        ];
+                        let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+                        for step in 1..8 {
+                            let cos = node(k) + (node(k + 1) - node(k)) * f64::from(step) / 8.0;
+                            let through = table.transmittance(cos);
+                            let hair = 1e-12 * high;
+                            assert!(
+                                through >= low - hair && through <= high + hair,
+                                "{}",
+                                one.name
+                            );
+                            assert!(
+                                (0.0..=1.0).contains(&table.reflectance(cos)),
+                                "{}",
+                                one.name
+                            );
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_uniform_table_is_the_same_everywhere() {
+        let table = SlabTable::uniform(PowerRatio(0.25), PowerRatio(0.5));
+        for cos in [-1.0, 0.0, 0.3, 1.0, 2.0] {
+            assert_eq!(
+                (table.transmittance(cos), table.reflectance(cos)),
+                (0.25, 0.5)
+            );
+        }
+    }
+    #[test]
+    fn timing() {
+        let one = crate::radio::constructions::construction("brick-cavity-insulated").expect("x");
+        let f = Hertz::from_mhz(868.3);
+        let layers = one.slab_layers(f);
+        let t = std::time::Instant::now();
+        for _ in 0..200 {
+            std::hint::black_box(SlabTable::new(&layers, f, Polarisation::Mean));
+        }
+        eprintln!("build {:?}", t.elapsed() / 200);
+        let table = SlabTable::new(&layers, f, Polarisation::Mean);
+        let cs: Vec<f64> = (0..1_000_003u64)
+            .map(|i| (i * 7919 % 1_000_003) as f64 / 1e6)
+            .collect();
+        let t = std::time::Instant::now();
+        let mut s = 0.0;
+        for &c in &cs {
+            s += table.transmittance(c);
+        }
+        eprintln!("lookup {} ps {s}", t.elapsed().as_nanos() / 1000);
+        let vs: Vec<f64> = cs.iter().map(|c| c * 14.0 - 6.0).collect();
+        std::hint::black_box(crate::radio::edge_field_fast(0.1));
+        let t = std::time::Instant::now();
+        let mut s = nalgebra::Complex::from(0.0);
+        for &v in &vs {
+            s += crate::radio::edge_field_fast(v);
+        }
+        eprintln!("edge fast {} ps {s}", t.elapsed().as_nanos() / 1000);
+        let t = std::time::Instant::now();
+        for &v in &vs {
+            s += crate::radio::edge_field(v);
+        }
+        eprintln!("edge exact {} ps {s}", t.elapsed().as_nanos() / 1000);
+        let t = std::time::Instant::now();
+        let mut s = 0.0;
+        for &c in &cs {
+            s += crate::radio::rician_miss(crate::units::Db(c * 40.0 - 5.0), crate::units::Db(6.0));
+        }
+        eprintln!("rician {} ps {s}", t.elapsed().as_nanos() / 1000);
+    }
 }
