@@ -98,9 +98,8 @@ pub fn slab_response(
     }
 }
 
-/// Transmittance and reflectance for any positive cosine, above 1 by analytic continuation (which
-/// lets [`super::SlabTable`] take central differences at normal incidence); not clamped.
-pub(super) fn power_response(
+/// Transmittance and reflectance for a positive cosine.
+fn power_response(
     layers: &[SlabLayer],
     frequency: Hertz,
     cos: f64,
@@ -206,7 +205,7 @@ fn longitudinal_root(permittivity: Complex<f64>, cos: f64) -> Complex<f64> {
     // η − 1 + cos² rather than η − sin²: exact for air near grazing. The square root is written out:
     // for an imaginary part that is never positive there is but one branch, and no angle to take.
     let square = permittivity - 1.0 + cos * cos;
-    let modulus = square.re.hypot(square.im);
+    let modulus = square.norm_sqr().sqrt();
     let large = (0.5 * (modulus + square.re.abs())).sqrt();
     // A wave exactly along the layer: the matrix has a limit there, its formula has not.
     if large < 1e-12 {
