@@ -17,7 +17,7 @@ pub const MAX_RICIAN_K: Db = Db(25.0);
 /// # Units
 /// `k_factor` is the power of the steady part over that of the scattered part, in decibels; minus
 /// infinity is Rayleigh fading, 1 − exp(−10^(−margin/10)). It is clamped from above at
-/// [`MAX_RICIAN_K`]. The result is 0 ..= 1, with small chances good to about 1e-12 of themselves.
+/// [`MAX_RICIAN_K`]. A margin that is not a number gives none. The result is 0 ..= 1, with small chances good to about 1e-12 of themselves.
 ///
 /// # Model
 /// With K the ratio and y = (1 + K)·10^(−margin/10), the chance is that of X < Y for independent
@@ -27,6 +27,9 @@ pub const MAX_RICIAN_K: Db = Db(25.0);
 pub fn rician_miss(margin: Db, k_factor: Db) -> f64 {
     let k = Db(k_factor.0.min(MAX_RICIAN_K.0)).to_ratio().0;
     let y = (1.0 + k) * (-margin).to_ratio().0;
+    if y.is_nan() {
+        return y;
+    }
     // K ≤ 316 here: at y = 700 the two Poisson means stand 12 standard deviations apart.
     if y > 700.0 {
         return 1.0;

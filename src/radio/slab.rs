@@ -98,22 +98,18 @@ pub fn slab_response(
     }
 }
 
-/// Transmittance and reflectance for any positive cosine, above 1 by analytic continuation (which
-/// lets [`super::SlabTable`] take central differences at normal incidence); not clamped.
-pub(super) fn power_response(
+/// Transmittance and reflectance for a positive cosine.
+fn power_response(
     layers: &[SlabLayer],
     frequency: Hertz,
     cos: f64,
     polarisation: Polarisation,
 ) -> (f64, f64) {
+    let [te, tm] = both_responses(layers, frequency, cos);
     match polarisation {
-        Polarisation::Te => response_of_one(layers, frequency, cos, false),
-        Polarisation::Tm => response_of_one(layers, frequency, cos, true),
-        Polarisation::Mean => {
-            let (te_through, te_back) = response_of_one(layers, frequency, cos, false);
-            let (tm_through, tm_back) = response_of_one(layers, frequency, cos, true);
-            (0.5 * (te_through + tm_through), 0.5 * (te_back + tm_back))
-        }
+        Polarisation::Te => te,
+        Polarisation::Tm => tm,
+        Polarisation::Mean => (0.5 * (te.0 + tm.0), 0.5 * (te.1 + tm.1)),
     }
 }
 
@@ -125,71 +121,106 @@ fn grazing_response(
 ) -> (f64, f64) {
     // So near to grazing that the limit is reached for every layer that is not air.
     const NEARLY_GRAZING: f64 = 1e-9;
-    let limit = |tm| {
-        let (through, _) = response_of_one(layers, frequency, NEARLY_GRAZING, tm);
-        if through > 0.5 { 1.0 } else { 0.0 }
-    };
+    let limit = both_responses(layers, frequency, NEARLY_GRAZING)
+        .map(|(through, _)| if through > 0.5 { 1.0 } else { 0.0 });
+    let [te, tm] = limit;
     let through = match polarisation {
-        Polarisation::Te => limit(false),
-        Polarisation::Tm => limit(true),
-        Polarisation::Mean => 0.5 * (limit(false) + limit(true)),
+        Polarisation::Te => te,
+        Polarisation::Tm => tm,
+        Polarisation::Mean => 0.5 * (te + tm),
     };
     (through, 1.0 - through)
 }
 
-/// One polarisation, TM if `tm`, else TE.
-fn response_of_one(layers: &[SlabLayer], frequency: Hertz, cos: f64, tm: bool) -> (f64, f64) {
+/// Transmittance and reflectance under TE and under TM. Both are always made: roots and exponentials,
+/// which cost the most, are the same.
+fn both_responses(layers: &[SlabLayer], frequency: Hertz, cos: f64) -> [(f64, f64); 2] {
     let wavenumber = TAU * frequency.0 / SPEED_OF_LIGHT_M_PER_S;
-    let air = Complex::from(if tm { cos.recip() } else { cos });
-    let mut field = Vector2::new(Complex::from(1.0), air);
-    // Natural logarithm of the amplitude taken out of `field` so far.
-    let mut ln_amplitude = 0.0;
+    let mut te = Wave::leaving(cos);
+    let mut tm = Wave::leaving(cos.recip());
     for layer in layers.iter().rev() {
-        field = match *layer {
+        match *layer {
             SlabLayer::Bulk {
                 permittivity,
                 thickness,
             } => {
                 let root = longitudinal_root(permittivity, cos);
-                let depth = wavenumber * thickness.0.max(0.0);
-                ln_amplitude -= depth * root.im;
-                let admittance = if tm { permittivity / root } else { root };
-                bulk_matrix(root * depth, admittance) * field
+                let delta = root * (wavenumber * thickness.0.max(0.0));
+                // e^{−2jδ}, of modulus ≤ 1.
+                let round_trip = (delta * Complex::new(0.0, -2.0)).exp();
+                te.pass(bulk_matrix(round_trip, root), -delta.im);
+                tm.pass(bulk_matrix(round_trip, permittivity / root), -delta.im);
             }
             SlabLayer::Film {
                 sheet_resistance_ohm,
-            } => film_matrix(sheet_resistance_ohm) * field,
-        };
-        let size = field.norm();
-        if size > 1e60 {
-            field.unscale_mut(size);
-            ln_amplitude += size.ln();
+            } => {
+                let film = film_matrix(sheet_resistance_ohm);
+                te.pass(film, 0.0);
+                tm.pass(film, 0.0);
+            }
         }
     }
-    let forward = air * field.x + field.y;
-    let backward = air * field.x - field.y;
-    let power = forward.norm_sqr();
-    let transmittance = 4.0 * air.norm_sqr() / power * (-2.0 * ln_amplitude).exp();
-    (transmittance, backward.norm_sqr() / power)
+    [te.response(), tm.response()]
+}
+
+/// The tangential fields of one polarisation on their way from the far face to the near one.
+struct Wave {
+    /// Admittance Y₀ of the air on both sides.
+    air: f64,
+    /// (E, H) without the amplitude below.
+    field: Vector2<Complex<f64>>,
+    /// Natural logarithm of the amplitude taken out of `field`.
+    ln_amplitude: f64,
+}
+
+impl Wave {
+    fn leaving(air: f64) -> Self {
+        Self {
+            air,
+            field: Vector2::new(Complex::from(1.0), Complex::from(air)),
+            ln_amplitude: 0.0,
+        }
+    }
+
+    fn pass(&mut self, layer: Matrix2<Complex<f64>>, ln_amplitude: f64) {
+        self.field = layer * self.field;
+        self.ln_amplitude += ln_amplitude;
+        let size = self.field.x.l1_norm() + self.field.y.l1_norm();
+        if size > 1e60 {
+            self.field.unscale_mut(size);
+            self.ln_amplitude += size.ln();
+        }
+    }
+
+    fn response(&self) -> (f64, f64) {
+        let electric = self.field.x * self.air;
+        let power = (electric + self.field.y).norm_sqr();
+        let through = 4.0 * self.air * self.air / power * (-2.0 * self.ln_amplitude).exp();
+        (through, (electric - self.field.y).norm_sqr() / power)
+    }
 }
 
 /// √(η − sin²θ) on the branch that decays (imaginary part not positive).
 fn longitudinal_root(permittivity: Complex<f64>, cos: f64) -> Complex<f64> {
-    // η − 1 + cos² rather than η − sin²: exact for air near grazing.
-    let root = (permittivity - 1.0 + cos * cos).sqrt();
-    let root = if root.im > 0.0 { -root } else { root };
+    // η − 1 + cos² rather than η − sin²: exact for air near grazing. The square root is written out:
+    // for an imaginary part that is never positive there is but one branch, and no angle to take.
+    let square = permittivity - 1.0 + cos * cos;
+    let modulus = square.norm_sqr().sqrt();
+    let large = (0.5 * (modulus + square.re.abs())).sqrt();
     // A wave exactly along the layer: the matrix has a limit there, its formula has not.
-    if root.norm_sqr() < 1e-24 {
-        Complex::from(1e-12)
+    if large < 1e-12 {
+        return Complex::from(1e-12);
+    }
+    let small = 0.5 * square.im.abs() / large;
+    if square.re >= 0.0 {
+        Complex::new(large, -small)
     } else {
-        root
+        Complex::new(small, -large)
     }
 }
 
-/// A bulk layer's matrix without its factor e^{jδ}.
-fn bulk_matrix(delta: Complex<f64>, admittance: Complex<f64>) -> Matrix2<Complex<f64>> {
-    // e^{−2jδ}, of modulus ≤ 1.
-    let round_trip = (delta * Complex::new(0.0, -2.0)).exp();
+/// A bulk layer's matrix without its factor e^{jδ}, from e^{−2jδ}.
+fn bulk_matrix(round_trip: Complex<f64>, admittance: Complex<f64>) -> Matrix2<Complex<f64>> {
     let cosine = (round_trip + 1.0) * 0.5;
     let j_sine = (-round_trip + 1.0) * 0.5;
     Matrix2::new(cosine, j_sine / admittance, j_sine * admittance, cosine)

@@ -98,7 +98,8 @@ fn metal_is_opaque_and_plain_walls_are_not() {
             let loss = ideal_loss(one.name, link.frequency.mhz());
             let place = format!("{} at {}", one.name, link.frequency);
             match one.class {
-                ConstructionClass::Metal => assert!(loss > 29.0, "{place}: {loss}"),
+                // The least is metal lath at 2.4 GHz, whose mesh is coarse there.
+                ConstructionClass::Metal => assert!(loss > 15.0, "{place}: {loss}"),
                 // Wired glass opens up at 2.4 GHz, where its mesh is no longer fine.
                 ConstructionClass::CoatedGlass => assert!(loss > 3.0, "{place}: {loss}"),
                 _ => assert!((0.0..25.0).contains(&loss), "{place}: {loss}"),

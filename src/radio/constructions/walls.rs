@@ -59,16 +59,16 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "metal-lath-plaster",
-        describe: "19 mm plaster on expanded metal lath on both sides of 90 mm studs",
+        describe: "19 mm plaster on both sides of 90 mm studs, one side on expanded metal lath",
         layers: &[
             bulk("plaster", 19.0),
             LATH,
             bulk("air", 90.0),
-            LATH,
             bulk("plaster", 19.0),
         ],
         excess: OPAQUE_EXCESS,
-        source: "common practice, no source; the lath taken as a mesh of 10 mm pitch and 1 mm wire",
+        source: "common practice, no source; the lath taken as a mesh of 10 mm pitch and 1 mm wire; two lathed sides would, as ideal \
+            parallel sheets, resonate in a way that no real wall does",
         class: ConstructionClass::Metal,
     },
     Construction {
