@@ -189,8 +189,16 @@ mod tests {
 
     #[test]
     fn decibels_and_ratios_convert_both_ways() {
-        assert_relative_eq!(Db(3.0).to_ratio().0, 1.995_262_314_968_879_5, max_relative = 1e-15);
-        assert_relative_eq!(PowerRatio(0.5).to_loss().0, 3.010_299_956_639_812, max_relative = 1e-15);
+        assert_relative_eq!(
+            Db(3.0).to_ratio().0,
+            1.995_262_314_968_879_5,
+            max_relative = 1e-15
+        );
+        assert_relative_eq!(
+            PowerRatio(0.5).to_loss().0,
+            3.010_299_956_639_812,
+            max_relative = 1e-15
+        );
         assert_eq!(Dbm(-60.0) - Dbm(-90.0), Db(30.0));
     }
 

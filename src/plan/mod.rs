@@ -1,13 +1,39 @@
 //! The site as the user drew it: levels, walls, openings, slabs, obstacles, devices, areas.
 //!
 //! A [`Plan`] holds checked facts only: every length is in metres, every level exists, every
-//! opening lies on a wall. [`read`] makes one from GeoJSON text, or says everything that is wrong
+//! opening lies on a wall. [`read`] makes one from `GeoJSON` text, or says everything that is wrong
 //! with it. This module knows nothing of radio: whether a construction, material, mount or link
 //! exists it learns from the [`Vocabulary`] that the caller hands in.
+
+mod build;
+mod constructions;
+mod devices;
+mod fault;
+mod feature;
+mod fields;
+mod frame;
+mod json;
+mod limits;
+mod names;
+mod openings;
+mod outline;
+mod read;
+mod shape;
+mod site;
+mod source;
 
 use std::collections::BTreeMap;
 
 use geo::{Coord, LineString, Polygon};
+
+pub use devices::{DEFAULT_OUTLET_HEIGHT_M, ROLES};
+pub use fault::{Fault, MAX_LISTED, Severity};
+pub use limits::{
+    MAX_COORDINATE_M, MAX_EXTENT_M, MAX_FEATURES, MAX_FILE_BYTES, MAX_HEIGHT_M, MAX_LEVELS,
+    MAX_NESTING, MAX_OUTLINE_POSITIONS, MAX_POSITIONS, MAX_VALUES, MIN_SEGMENT_M,
+    ON_WALL_TOLERANCE_M,
+};
+pub use read::{Reading, read, read_file};
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.
 /// (Common practice, no source: a panel's display stands at about eye level.)
@@ -304,6 +330,8 @@ impl Plan {
     /// The panel: the first device of that kind.
     #[must_use]
     pub fn panel(&self) -> Option<&Device> {
-        self.devices.iter().find(|device| device.kind == DeviceKind::Panel)
+        self.devices
+            .iter()
+            .find(|device| device.kind == DeviceKind::Panel)
     }
 }

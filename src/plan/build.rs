@@ -1,0 +1,241 @@
+//! From features to the plan's walls, slabs, obstacles, areas and devices. Openings come after
+//! all walls are known: see `openings`.
+
+use geo::Geometry;
+
+use super::devices::{DEFAULT_OUTLET_HEIGHT_M, Hung};
+use super::feature::{Feature, Kind};
+use super::frame::Frame;
+use super::limits::MIN_SEGMENT_M;
+use super::names::metres;
+use super::openings::Loose;
+use super::{
+    DEFAULT_DEVICE_HEIGHT_M, Level, Mountable, Obstacle, Outlet, Plan, Roam, Slab, Wall, outline,
+};
+
+/// What the features gave.
+#[derive(Debug, Default)]
+pub(super) struct Built {
+    pub(super) plan: Plan,
+    /// Openings that are still to be put on their walls.
+    pub(super) openings: Vec<Loose>,
+    /// Where each device of the plan stands in the text.
+    pub(super) hung: Vec<Hung>,
+}
+
+impl Frame<'_> {
+    /// Adds a feature to what is built; one with a fault is left out.
+    pub(super) fn build(&mut self, feature: Feature<'_>, built: &mut Built) {
+        match feature.kind {
+            Kind::Wall => {
+                if let Some(wall) = self.wall(&feature) {
+                    built.plan.walls.push(wall);
+                }
+            }
+            Kind::Opening => {
+                if let Some(opening) = self.loose_opening(feature) {
+                    built.openings.push(opening);
+                }
+            }
+            Kind::Slab => {
+                if let Some(slab) = self.slab(&feature) {
+                    built.plan.slabs.push(slab);
+                }
+            }
+            Kind::Obstacle => {
+                if let Some(obstacle) = self.obstacle(&feature) {
+                    built.plan.obstacles.push(obstacle);
+                }
+            }
+            Kind::Device(kind) => self.device(kind, &feature, built),
+            Kind::Roam => {
+                if let Some(roam) = self.roam(&feature) {
+                    built.plan.roams.push(roam);
+                }
+            }
+            Kind::Mountable => {
+                if let Some(mountable) = self.mountable(&feature) {
+                    built.plan.mountables.push(mountable);
+                }
+            }
+            Kind::Outlet => {
+                if let Some(outlet) = self.outlet(&feature) {
+                    built.plan.outlets.push(outlet);
+                }
+            }
+        }
+    }
+
+    fn wall(&mut self, feature: &Feature<'_>) -> Option<Wall> {
+        let construction = self.construction(&feature.properties, "wall");
+        let level = self.required_level(&feature.properties);
+        let span = level.as_ref().and_then(|level| self.span(feature, level));
+        let shape = feature.shape.as_ref()?;
+        let line = shape.line()?;
+        if self.lengths_make_sense {
+            for (index, segment) in line.lines().enumerate() {
+                let length = (segment.end - segment.start)
+                    .x
+                    .hypot((segment.end - segment.start).y);
+                if length < MIN_SEGMENT_M {
+                    let whole = line.0.len() == 2;
+                    self.faults
+                        .fault(shape.place(0, index + 1), Some(&feature.id), || {
+                            let what = if whole {
+                                "the wall has no length: both its ends are the same point"
+                            } else {
+                                "this point of the wall is the same as the one before"
+                            };
+                            (what.to_owned(), "take the repeated point out".to_owned())
+                        });
+                }
+            }
+        }
+        // A wall with a fault still stands in, or its openings would be said to be on no wall.
+        let level = level.or_else(|| self.levels.first().cloned())?;
+        let (base_m, top_m) = span.unwrap_or((level.floor_m, level.ceiling_m));
+        Some(Wall {
+            id: feature.id.clone(),
+            level: level.number,
+            construction: construction.unwrap_or_default(),
+            line: line.clone(),
+            base_m,
+            top_m,
+        })
+    }
+
+    /// The members `base` and `top`; without them the level's floor and ceiling.
+    fn span(&mut self, feature: &Feature<'_>, level: &Level) -> Option<(f64, f64)> {
+        let fields = &feature.properties;
+        let base = fields.height_m("base", self.metres_per_unit, &mut self.faults);
+        let top = fields.height_m("top", self.metres_per_unit, &mut self.faults);
+        let (base_m, top_m) = (
+            base.unwrap_or(level.floor_m),
+            top.unwrap_or(level.ceiling_m),
+        );
+        if base_m >= top_m {
+            let at = if top.is_some() { "top" } else { "base" };
+            fields.fault(at, &mut self.faults, || {
+                (
+                    format!(
+                        "the top, {}, is not above the base, {}",
+                        metres(top_m),
+                        metres(base_m)
+                    ),
+                    from_zero(level),
+                )
+            });
+            return None;
+        }
+        if base_m >= level.ceiling_m || top_m <= level.floor_m {
+            let at = if base.is_some() { "base" } else { "top" };
+            fields.warning(at, &mut self.faults, || {
+                (
+                    format!(
+                        "from {} to {} it lies wholly outside level {}, which reaches from {} to {}",
+                        metres(base_m),
+                        metres(top_m),
+                        level.number,
+                        metres(level.floor_m),
+                        metres(level.ceiling_m)
+                    ),
+                    from_zero(level),
+                )
+            });
+        }
+        Some((base_m, top_m))
+    }
+
+    /// The outline of a polygon feature.
+    fn outline(&mut self, feature: &Feature<'_>) -> Option<geo::Polygon<f64>> {
+        let shape = feature.shape.as_ref()?;
+        if !self.lengths_make_sense {
+            return None;
+        }
+        outline::checked(shape, self.metres_per_unit, &feature.id, &mut self.faults)
+    }
+
+    fn slab(&mut self, feature: &Feature<'_>) -> Option<Slab> {
+        let construction = self.construction(&feature.properties, "slab");
+        let level = self.required_level(&feature.properties);
+        let outline = self.outline(feature);
+        let level = level?;
+        Some(Slab {
+            id: feature.id.clone(),
+            level: level.number,
+            height_m: level.floor_m,
+            construction: construction?,
+            outline: outline?,
+        })
+    }
+
+    fn obstacle(&mut self, feature: &Feature<'_>) -> Option<Obstacle> {
+        let construction = self.construction(&feature.properties, "obstacle");
+        let level = self.required_level(&feature.properties);
+        let span = level.as_ref().and_then(|level| self.span(feature, level));
+        let outline = self.outline(feature);
+        let (base_m, top_m) = span?;
+        Some(Obstacle {
+            id: feature.id.clone(),
+            level: level?.number,
+            construction: construction?,
+            outline: outline?,
+            base_m,
+            top_m,
+        })
+    }
+
+    fn roam(&mut self, feature: &Feature<'_>) -> Option<Roam> {
+        let fields = &feature.properties;
+        let level = self.required_level(fields);
+        let height_m = self.height_above_floor(fields, level.as_ref(), DEFAULT_DEVICE_HEIGHT_M);
+        let link = self.link(fields);
+        let name = fields.text("name", &mut self.faults);
+        let worn = fields.boolean("worn", &mut self.faults).unwrap_or(false);
+        let outline = self.outline(feature);
+        Some(Roam {
+            id: feature.id.clone(),
+            name: name.unwrap_or_else(|| feature.id.clone()),
+            level: level?.number,
+            height_m,
+            outline: outline?,
+            link,
+            worn,
+        })
+    }
+
+    fn mountable(&mut self, feature: &Feature<'_>) -> Option<Mountable> {
+        let level = self.optional_level(&feature.properties);
+        let shape = match &feature.shape.as_ref()?.geometry {
+            Geometry::Polygon(_) => Geometry::Polygon(self.outline(feature)?),
+            other => other.clone(),
+        };
+        Some(Mountable {
+            id: feature.id.clone(),
+            level: level?.number,
+            shape,
+        })
+    }
+
+    fn outlet(&mut self, feature: &Feature<'_>) -> Option<Outlet> {
+        let fields = &feature.properties;
+        let level = self.optional_level(fields);
+        let height_m = self.height_above_floor(fields, level.as_ref(), DEFAULT_OUTLET_HEIGHT_M);
+        Some(Outlet {
+            id: feature.id.clone(),
+            level: level?.number,
+            position: feature.shape.as_ref()?.point()?,
+            height_m,
+        })
+    }
+}
+
+/// How to mend a base or top that was measured from the wrong place.
+pub(super) fn from_zero(level: &Level) -> String {
+    format!(
+        "base and top are measured from the plan's zero, not from the floor of level {}, which \
+         lies at {}",
+        level.number,
+        metres(level.floor_m)
+    )
+}

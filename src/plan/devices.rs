@@ -1,0 +1,187 @@
+//! Panel, sensors, repeaters, keypads and sirens.
+
+use std::collections::BTreeMap;
+
+use super::build::Built;
+use super::feature::Feature;
+use super::fields::Fields;
+use super::frame::Frame;
+use super::names::{mend_name, one_of, quoted};
+use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Level};
+
+/// Height of a mains outlet above the level's floor where the plan gives none, metres (common
+/// practice, no source).
+pub const DEFAULT_OUTLET_HEIGHT_M: f64 = 0.3;
+
+/// What a panel may do when a device trips, as the plan format's words say it.
+pub const ROLES: [&str; 8] = [
+    "perimeter",
+    "entry-exit",
+    "interior",
+    "24-hour",
+    "fire",
+    "carbon-monoxide",
+    "medical",
+    "panic",
+];
+
+/// Roles on which a life hangs: whether such a device still works must be watched.
+const LIFE_SAFETY: [&str; 2] = ["fire", "carbon-monoxide"];
+
+/// Where a device of [`super::Plan::devices`] stands in the text.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Hung {
+    /// Index of the device.
+    pub(super) device: usize,
+    /// Where its position is.
+    pub(super) position_at: usize,
+}
+
+impl Frame<'_> {
+    pub(super) fn device(&mut self, kind: DeviceKind, feature: &Feature<'_>, built: &mut Built) {
+        let fields = &feature.properties;
+        let level = self.required_level(fields);
+        let height_m = self.height_above_floor(fields, level.as_ref(), DEFAULT_DEVICE_HEIGHT_M);
+        let name = fields.text("name", &mut self.faults);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a whole number from 0 to 999999"
+        )]
+        let number = fields
+            .whole("number", 0.0, 999_999.0, &mut self.faults)
+            .map(|number| number as u32);
+        let role = self.role(fields);
+        let device = fields.text("device", &mut self.faults);
+        let link = self.link(fields);
+        let mount = self.mount(fields);
+        let supervised = fields
+            .boolean("supervised", &mut self.faults)
+            .unwrap_or(true);
+        if let Some(role) = role.as_deref().filter(|role| LIFE_SAFETY.contains(role))
+            && !supervised
+        {
+            fields.fault("supervised", &mut self.faults, || {
+                (
+                    format!("a device with the role {} must be supervised", quoted(role)),
+                    "take \"supervised\": false out: a silent failure would go unnoticed"
+                        .to_owned(),
+                )
+            });
+        }
+        if let Some(number) = number {
+            let at = fields.place("number");
+            if let Some(&first) = self.numbers.get(&number) {
+                self.faults
+                    .fault_with_other(at, first, Some(&feature.id), || {
+                        (
+                            format!("two devices have the number {number}"),
+                            "give each device a number of its own, or none".to_owned(),
+                        )
+                    });
+            } else {
+                self.numbers.insert(number, at);
+            }
+        }
+        // Counted even where something else is wrong with it, lest "no panel" be said as well.
+        match kind {
+            DeviceKind::Panel => self.panels.push((feature.at, feature.id.clone())),
+            DeviceKind::Sensor => self.sensors += 1,
+            _ => {}
+        }
+        let Some(shape) = &feature.shape else { return };
+        let (Some(level), Some(position)) = (level, shape.point()) else {
+            return;
+        };
+        built.hung.push(Hung {
+            device: built.plan.devices.len(),
+            position_at: shape.place(0, 0),
+        });
+        built.plan.devices.push(Device {
+            id: feature.id.clone(),
+            kind,
+            level: level.number,
+            position,
+            height_m,
+            name: name.unwrap_or_else(|| feature.id.clone()),
+            number,
+            role,
+            device,
+            link,
+            mount,
+            supervised,
+        });
+    }
+
+    /// The member `height`, given above the level's floor, as a height above the plan's zero.
+    pub(super) fn height_above_floor(
+        &mut self,
+        fields: &Fields<'_>,
+        level: Option<&Level>,
+        default_m: f64,
+    ) -> f64 {
+        let given = fields.height_m("height", self.metres_per_unit, &mut self.faults);
+        let Some(level) = level else { return default_m };
+        if let Some(height_m) = given {
+            let storey_m = level.ceiling_m - level.floor_m;
+            // A millimetre of grace: feet do not convert to round metres.
+            if height_m < -0.001 || height_m > storey_m + 0.001 {
+                let per_unit = self.metres_per_unit;
+                fields.warning("height", &mut self.faults, || {
+                    let unit = if per_unit < 1.0 { "ft" } else { "m" };
+                    let side = if height_m < 0.0 {
+                        "below the floor"
+                    } else {
+                        "above the ceiling"
+                    };
+                    let show = |metres: f64| (metres / per_unit * 1_000.0).round() / 1_000.0;
+                    (
+                        format!(
+                            "the height, {} {unit}, is {side} of level {}, which is {} {unit} high",
+                            show(height_m),
+                            level.number,
+                            show(storey_m)
+                        ),
+                        "height is measured from the level's own floor".to_owned(),
+                    )
+                });
+            }
+        }
+        level.floor_m + given.unwrap_or(default_m)
+    }
+
+    fn role(&mut self, fields: &Fields<'_>) -> Option<String> {
+        let role = fields.text("role", &mut self.faults)?;
+        if !ROLES.contains(&role.as_str()) {
+            fields.warning("role", &mut self.faults, || {
+                (
+                    format!("the role {} is not known", quoted(&role)),
+                    mend_name(&role, ROLES, &format!("known: {}", one_of(ROLES))),
+                )
+            });
+        }
+        Some(role)
+    }
+
+    fn mount(&mut self, fields: &Fields<'_>) -> Option<String> {
+        let mount = fields.text("mount", &mut self.faults)?;
+        let known = &self.vocabulary.mounts;
+        if !known.contains(&mount) {
+            fields.fault("mount", &mut self.faults, || {
+                let names = known.iter().map(String::as_str);
+                (
+                    format!("mount {} is not known", quoted(&mount)),
+                    mend_name(
+                        &mount,
+                        names.clone(),
+                        &format!("it can be {}", one_of(names)),
+                    ),
+                )
+            });
+        }
+        Some(mount)
+    }
+}
+
+/// The device numbers seen so far, each with its place.
+pub(super) type Numbers = BTreeMap<u32, usize>;

@@ -1,0 +1,270 @@
+//! The members of one object by name, each asked for by the sort of value it must have.
+//!
+//! A member that is `null` counts as absent: drawing programs write empty attributes so.
+
+use super::fault::Faults;
+use super::json::{Member, Sort, Value, warn_unknown};
+use super::limits::MAX_HEIGHT_M;
+use super::names::{mend_name, one_of, quoted};
+
+/// An object whose members are being read.
+#[derive(Debug, Clone)]
+pub(super) struct Fields<'t> {
+    /// Where the object begins.
+    pub(super) at: usize,
+    /// The feature that faults are put down to.
+    pub(super) feature: Option<String>,
+    /// What a member is called in messages: "property", "member".
+    thing: &'static str,
+    members: Vec<Member<'t>>,
+}
+
+impl<'t> Fields<'t> {
+    /// The members of an object; anything else is a fault and has none.
+    pub(super) fn of(
+        value: Value<'t>,
+        thing: &'static str,
+        holder: &str,
+        feature: Option<&str>,
+        faults: &mut Faults,
+    ) -> Self {
+        if value.sort() != Sort::Object {
+            faults.fault(value.at, feature, || {
+                (
+                    format!(
+                        "{holder} must be an object, but here is {}",
+                        value.described()
+                    ),
+                    format!("write {{…}} with the {thing} names and their values"),
+                )
+            });
+        }
+        let members = value.members(feature, faults);
+        Self {
+            at: value.at,
+            feature: feature.map(str::to_owned),
+            thing,
+            members,
+        }
+    }
+
+    /// The value of a member that is there and not null.
+    pub(super) fn value(&self, name: &str) -> Option<Value<'t>> {
+        let member = self.members.iter().find(|member| member.key == name)?;
+        (member.value.sort() != Sort::Null).then_some(member.value)
+    }
+
+    /// All members, in file order.
+    pub(super) fn members(&self) -> &[Member<'t>] {
+        &self.members
+    }
+
+    /// Where a member's value stands; where the object begins if it is absent.
+    pub(super) fn place(&self, name: &str) -> usize {
+        self.value(name).map_or(self.at, |value| value.at)
+    }
+
+    /// Notes a fault at a member's value.
+    pub(super) fn fault(
+        &self,
+        name: &str,
+        faults: &mut Faults,
+        words: impl FnOnce() -> (String, String),
+    ) {
+        faults.fault(self.place(name), self.feature.as_deref(), words);
+    }
+
+    /// Notes a warning at a member's value.
+    pub(super) fn warning(
+        &self,
+        name: &str,
+        faults: &mut Faults,
+        words: impl FnOnce() -> (String, String),
+    ) {
+        faults.warning(self.place(name), self.feature.as_deref(), words);
+    }
+
+    /// Warns of every member that is not in the list.
+    pub(super) fn warn_unknown(&self, allowed: &[&'static str], faults: &mut Faults) {
+        warn_unknown(
+            &self.members,
+            self.thing,
+            allowed,
+            self.feature.as_deref(),
+            faults,
+        );
+    }
+
+    /// Notes that a member must be there and is not.
+    pub(super) fn missing(&self, name: &str, mend: &str, faults: &mut Faults) {
+        faults.fault(self.at, self.feature.as_deref(), || {
+            (
+                format!("the {} {} is missing", self.thing, quoted(name)),
+                mend.to_owned(),
+            )
+        });
+    }
+
+    fn wrong_sort(&self, name: &str, value: Value<'t>, wanted: &str, faults: &mut Faults) {
+        faults.fault(value.at, self.feature.as_deref(), || {
+            let what = format!(
+                "{} must be {wanted}, but here is {}",
+                quoted(name),
+                value.described()
+            );
+            let bare = value.text();
+            let bare = bare.as_deref().unwrap_or_default().trim();
+            let mend = match value.sort() {
+                Sort::Text if wanted.contains("number") && bare.parse::<f64>().is_ok() => {
+                    format!(
+                        "write {} without quotation marks",
+                        super::names::shown(bare)
+                    )
+                }
+                Sort::Text if wanted.contains("true") && matches!(bare, "true" | "false") => {
+                    format!("write {bare} without quotation marks")
+                }
+                Sort::Number if wanted == "text" => {
+                    format!(
+                        "put it in quotation marks: \"{}\"",
+                        super::names::shown(value.raw)
+                    )
+                }
+                _ => format!(
+                    "give {wanted}, or leave {} out where it is optional",
+                    quoted(name)
+                ),
+            };
+            (what, mend)
+        });
+    }
+
+    /// A member that is text.
+    pub(super) fn text(&self, name: &str, faults: &mut Faults) -> Option<String> {
+        let value = self.value(name)?;
+        let text = value.text();
+        if text.is_none() {
+            self.wrong_sort(name, value, "text", faults);
+        }
+        text.map(std::borrow::Cow::into_owned)
+    }
+
+    /// A member that is a finite number.
+    pub(super) fn number(&self, name: &str, faults: &mut Faults) -> Option<f64> {
+        let value = self.value(name)?;
+        let number = value.number();
+        if number.is_none() {
+            self.wrong_sort(name, value, "a finite number", faults);
+        }
+        number
+    }
+
+    /// A member that is `true` or `false`.
+    pub(super) fn boolean(&self, name: &str, faults: &mut Faults) -> Option<bool> {
+        let value = self.value(name)?;
+        let boolean = value.boolean();
+        if boolean.is_none() {
+            self.wrong_sort(name, value, "true or false", faults);
+        }
+        boolean
+    }
+
+    /// A member that is a whole number within bounds.
+    pub(super) fn whole(
+        &self,
+        name: &str,
+        least: f64,
+        most: f64,
+        faults: &mut Faults,
+    ) -> Option<f64> {
+        let number = self.number(name, faults)?;
+        if number.fract() == 0.0 && (least..=most).contains(&number) {
+            return Some(number);
+        }
+        self.fault(name, faults, || {
+            (
+                format!(
+                    "{} must be a whole number from {least} to {most}, not {number}",
+                    quoted(name)
+                ),
+                "give a whole number".to_owned(),
+            )
+        });
+        None
+    }
+
+    /// A member that is a number within bounds, for quantities that have a sane range.
+    pub(super) fn within(
+        &self,
+        name: &str,
+        least: f64,
+        most: f64,
+        faults: &mut Faults,
+    ) -> Option<f64> {
+        let number = self.number(name, faults)?;
+        if (least..=most).contains(&number) {
+            return Some(number);
+        }
+        self.fault(name, faults, || {
+            (
+                format!(
+                    "{} is {number}, outside the sane range of {least} to {most}",
+                    quoted(name)
+                ),
+                "check the unit, which the name ends with, and the sign".to_owned(),
+            )
+        });
+        None
+    }
+
+    /// A height of any kind, in metres.
+    pub(super) fn height_m(
+        &self,
+        name: &str,
+        metres_per_unit: f64,
+        faults: &mut Faults,
+    ) -> Option<f64> {
+        let metres = self.number(name, faults)? * metres_per_unit;
+        if metres.abs() <= MAX_HEIGHT_M {
+            return Some(metres);
+        }
+        self.fault(name, faults, || {
+            (
+                format!(
+                    "{} comes to {metres} m, which no building reaches",
+                    quoted(name)
+                ),
+                "check the number and the plan's \"units\"".to_owned(),
+            )
+        });
+        None
+    }
+
+    /// A member that must be one of a few words.
+    pub(super) fn word(
+        &self,
+        name: &str,
+        words: &[&'static str],
+        faults: &mut Faults,
+    ) -> Option<&'static str> {
+        let given = self.text(name, faults)?;
+        let found = words.iter().find(|word| **word == given).copied();
+        if found.is_none() {
+            self.fault(name, faults, || {
+                (
+                    format!(
+                        "{} {} is not known",
+                        super::names::shown(name),
+                        quoted(&given)
+                    ),
+                    mend_name(
+                        &given,
+                        words.iter().copied(),
+                        &format!("it can be {}", one_of(words.iter().copied())),
+                    ),
+                )
+            });
+        }
+        found
+    }
+}

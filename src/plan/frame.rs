@@ -1,0 +1,302 @@
+//! What holds for the whole plan: units, levels, the names that features may refer to.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::devices::Numbers;
+use super::fault::Faults;
+use super::fields::Fields;
+use super::json::Sort;
+use super::limits::MAX_LEVELS;
+use super::names::{mend_name, metres, one_of, quoted};
+use super::{Construction, Level, Vocabulary};
+
+/// Metres of a foot: exact (the international foot of 1959; from memory).
+const METRES_PER_FOOT: f64 = 0.3048;
+
+/// Ceiling of the level that a plan without levels has, metres above its floor.
+const DEFAULT_CEILING_M: f64 = 2.4;
+
+/// By how much one level may reach into the next for rounding's sake, metres.
+const LEVEL_OVERLAP_M: f64 = 0.001;
+
+/// What is known of the plan before its features are read, and where faults go.
+#[derive(Debug)]
+pub(super) struct Frame<'v> {
+    pub(super) vocabulary: &'v Vocabulary,
+    pub(super) faults: Faults,
+    /// Metres of one unit of the file.
+    pub(super) metres_per_unit: f64,
+    /// Whether lengths can be judged: not while the unit is unknown or coordinates are degrees.
+    pub(super) lengths_make_sense: bool,
+    /// Ascending by number.
+    pub(super) levels: Vec<Level>,
+    /// The user's constructions that are without fault.
+    pub(super) constructions: BTreeMap<String, Construction>,
+    /// The names of all user's constructions, faulty or not.
+    pub(super) own_names: BTreeSet<String>,
+    /// The numbers of devices, each with its place.
+    pub(super) numbers: Numbers,
+    /// Place and id of every panel, in file order.
+    pub(super) panels: Vec<(usize, String)>,
+    /// How many sensors there are.
+    pub(super) sensors: usize,
+}
+
+impl<'v> Frame<'v> {
+    pub(super) fn new(vocabulary: &'v Vocabulary, faults: Faults) -> Self {
+        Self {
+            vocabulary,
+            faults,
+            metres_per_unit: 1.0,
+            lengths_make_sense: true,
+            levels: Vec::new(),
+            constructions: BTreeMap::new(),
+            own_names: BTreeSet::new(),
+            numbers: Numbers::new(),
+            panels: Vec::new(),
+            sensors: 0,
+        }
+    }
+
+    /// Reads the member `units`.
+    pub(super) fn read_units(&mut self, top: &Fields<'_>) {
+        if let Some(value) = top.value("units")
+            && value.sort() != Sort::Text
+        {
+            self.lengths_make_sense = false;
+        }
+        let Some(units) = top.text("units", &mut self.faults) else {
+            return;
+        };
+        match units.as_str() {
+            "m" => {}
+            "ft" => self.metres_per_unit = METRES_PER_FOOT,
+            _ => {
+                self.lengths_make_sense = false;
+                top.fault("units", &mut self.faults, || {
+                    let mend = match units.to_lowercase().as_str() {
+                        "metre" | "metres" | "meter" | "meters" => "write \"m\"",
+                        "foot" | "feet" | "'" | "′" => "write \"ft\"",
+                        _ => "it can be \"m\" or \"ft\"; convert the coordinates to one of them",
+                    };
+                    (
+                        format!("the units {} are not known", quoted(&units)),
+                        mend.to_owned(),
+                    )
+                });
+            }
+        }
+    }
+
+    /// Reads the member `levels`; without it there is one level.
+    pub(super) fn read_levels(&mut self, top: &Fields<'_>) {
+        match top.value("levels") {
+            None => self.levels.push(Level {
+                number: 0,
+                name: "level 0".to_owned(),
+                floor_m: 0.0,
+                ceiling_m: DEFAULT_CEILING_M,
+            }),
+            Some(list) if list.sort() == Sort::List => {
+                let items = list.items();
+                if items.is_empty() || items.len() > MAX_LEVELS {
+                    top.fault("levels", &mut self.faults, || {
+                        (
+                            format!("a plan has 1 to {MAX_LEVELS} levels, not {}", items.len()),
+                            "leave \"levels\" out for one level from 0 to 2.4 m".to_owned(),
+                        )
+                    });
+                }
+                let mut places = BTreeMap::new();
+                for item in items.into_iter().take(MAX_LEVELS) {
+                    self.read_level(item, &mut places);
+                }
+                self.levels.sort_by_key(|level| level.number);
+                self.check_overlap(&places);
+            }
+            Some(other) => top.fault("levels", &mut self.faults, || {
+                (
+                    format!(
+                        "\"levels\" must be a list, but here is {}",
+                        other.described()
+                    ),
+                    "write [{\"level\": 0, \"floor\": 0.0, \"ceiling\": 2.4}]".to_owned(),
+                )
+            }),
+        }
+    }
+
+    fn read_level(&mut self, item: super::json::Value<'_>, places: &mut BTreeMap<i32, usize>) {
+        let faults = &mut self.faults;
+        let fields = Fields::of(item, "level member", "a level", None, faults);
+        if item.sort() != Sort::Object {
+            return;
+        }
+        fields.warn_unknown(&["level", "name", "floor", "ceiling"], faults);
+        for name in ["level", "floor", "ceiling"] {
+            if fields.value(name).is_none() {
+                fields.missing(
+                    name,
+                    "every level needs its number, floor and ceiling",
+                    faults,
+                );
+            }
+        }
+        let number = level_number(&fields, faults);
+        let floor_m = fields.height_m("floor", self.metres_per_unit, faults);
+        let ceiling_m = fields.height_m("ceiling", self.metres_per_unit, faults);
+        let name = fields.text("name", faults);
+        if let (Some(floor_m), Some(ceiling_m)) = (floor_m, ceiling_m)
+            && floor_m >= ceiling_m
+        {
+            fields.fault("ceiling", faults, || {
+                (
+                    "the ceiling is not above the floor".to_owned(),
+                    "both are measured from the plan's zero; see whether they are swapped"
+                        .to_owned(),
+                )
+            });
+        }
+        let Some(number) = number else { return };
+        let at = fields.place("level");
+        if let Some(&first) = places.get(&number) {
+            faults.fault_with_other(at, first, None, || {
+                (
+                    format!("two levels have the number {number}"),
+                    "number them apart".to_owned(),
+                )
+            });
+            return;
+        }
+        places.insert(number, at);
+        let floor_m = floor_m.unwrap_or_default();
+        self.levels.push(Level {
+            number,
+            name: name.unwrap_or_else(|| format!("level {number}")),
+            floor_m,
+            ceiling_m: ceiling_m.unwrap_or(floor_m + DEFAULT_CEILING_M),
+        });
+    }
+
+    fn check_overlap(&mut self, places: &BTreeMap<i32, usize>) {
+        let mut by_floor: Vec<&Level> = self.levels.iter().collect();
+        by_floor.sort_by(|a, b| a.floor_m.total_cmp(&b.floor_m));
+        for pair in by_floor.windows(2) {
+            let [low, high] = pair else { continue };
+            let place = |level: &Level| places.get(&level.number).copied().unwrap_or_default();
+            if low.ceiling_m > high.floor_m + LEVEL_OVERLAP_M {
+                self.faults
+                    .fault_with_other(place(high), place(low), None, || {
+                        (
+                            format!(
+                                "level {} begins at {}, below the ceiling of level {} at {}",
+                                high.number,
+                                metres(high.floor_m),
+                                low.number,
+                                metres(low.ceiling_m)
+                            ),
+                            "floor and ceiling are both measured from the plan's zero".to_owned(),
+                        )
+                    });
+            }
+        }
+    }
+
+    /// The level of a number.
+    pub(super) fn level(&self, number: i32) -> Option<&Level> {
+        self.levels.iter().find(|level| level.number == number)
+    }
+
+    /// The numbers of all levels, for a message.
+    pub(super) fn level_numbers(&self) -> String {
+        let numbers: Vec<String> = self
+            .levels
+            .iter()
+            .map(|level| level.number.to_string())
+            .collect();
+        one_of(numbers.iter().map(String::as_str))
+    }
+
+    /// The level that a feature names; nothing if it names none, or after a fault.
+    pub(super) fn named_level(&mut self, fields: &Fields<'_>) -> Option<Level> {
+        let number = level_number(fields, &mut self.faults)?;
+        let level = self.level(number).cloned();
+        if level.is_none() {
+            let numbers = self.level_numbers();
+            fields.fault("level", &mut self.faults, || {
+                (
+                    format!("level {number} is not declared"),
+                    format!("the plan has level {numbers}; see \"levels\""),
+                )
+            });
+        }
+        level
+    }
+
+    /// The level of a feature that must have one: what it names, else the only one of the plan.
+    pub(super) fn required_level(&mut self, fields: &Fields<'_>) -> Option<Level> {
+        if fields.value("level").is_some() {
+            return self.named_level(fields);
+        }
+        if let [only] = self.levels.as_slice() {
+            return Some(only.clone());
+        }
+        let mend = format!("say which: the plan has level {}", self.level_numbers());
+        fields.missing("level", &mend, &mut self.faults);
+        None
+    }
+
+    /// The level of a feature for which the plan format asks none: the lowest, with a warning if
+    /// there are several.
+    pub(super) fn optional_level(&mut self, fields: &Fields<'_>) -> Option<Level> {
+        if fields.value("level").is_some() || self.levels.len() < 2 {
+            return self.required_level(fields);
+        }
+        let first = self.levels.first().cloned()?;
+        let numbers = self.level_numbers();
+        fields.warning("level", &mut self.faults, || {
+            (
+                format!("no level is given: taken as level {}", first.number),
+                format!("say which: the plan has level {numbers}"),
+            )
+        });
+        Some(first)
+    }
+
+    /// The construction that a feature names, which must be known.
+    pub(super) fn construction(&mut self, fields: &Fields<'_>, kind: &str) -> Option<String> {
+        if fields.value("construction").is_none() {
+            let mend =
+                format!("say what the {kind} is built of; `drillonce catalogue` lists every name");
+            fields.missing("construction", &mend, &mut self.faults);
+            return None;
+        }
+        let name = fields.text("construction", &mut self.faults)?;
+        if self.own_names.contains(&name) || self.vocabulary.constructions.contains(&name) {
+            return Some(name);
+        }
+        let known = self.own_names.iter().chain(&self.vocabulary.constructions);
+        fields.fault("construction", &mut self.faults, || {
+            (
+                format!("construction {} is not known", quoted(&name)),
+                mend_name(
+                    &name,
+                    known.map(String::as_str),
+                    "`drillonce catalogue` lists every name",
+                ),
+            )
+        });
+        None
+    }
+}
+
+/// The member `level` as a level's number.
+fn level_number(fields: &Fields<'_>, faults: &mut Faults) -> Option<i32> {
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "a whole number within ±1000"
+    )]
+    fields
+        .whole("level", -1_000.0, 1_000.0, faults)
+        .map(|number| number as i32)
+}

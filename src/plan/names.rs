@@ -1,0 +1,118 @@
+//! Names in messages: how they are shown, and the nearest known one to a misspelt one.
+
+use strsim::damerau_levenshtein;
+
+/// Longest piece of the user's text that a message repeats, in characters.
+const LONGEST_SHOWN: usize = 60;
+
+/// A name longer than this, in bytes, is not compared: no known name comes near it.
+const LONGEST_COMPARED: usize = 64;
+
+/// How many names a message lists at most.
+const MOST_LISTED: usize = 12;
+
+/// The text with control characters and characters that turn the writing direction spelt out, so
+/// that a file cannot play tricks with the terminal.
+pub(super) fn tame(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for character in text.chars() {
+        let turns = matches!(character, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+        if character.is_control() || turns {
+            out.extend(character.escape_default());
+        } else {
+            out.push(character);
+        }
+    }
+    out
+}
+
+/// The text as a message shows it: tame, and cut after 60 characters.
+pub(super) fn shown(text: &str) -> String {
+    match text.char_indices().nth(LONGEST_SHOWN) {
+        Some((end, _)) => format!("{}…", tame(text.get(..end).unwrap_or_default())),
+        None => tame(text),
+    }
+}
+
+/// The text as a message shows it, in quotation marks.
+pub(super) fn quoted(text: &str) -> String {
+    format!("\"{}\"", shown(text))
+}
+
+/// The known name nearest to a misspelt one, if any comes near.
+///
+/// Case, spaces and underscores do not count. Beyond that, one edit in three characters (at most
+/// three) by the Damerau–Levenshtein distance; failing that, a known name that begins or ends with
+/// the given one. Of equals the first in the list wins.
+pub(super) fn nearest<'n>(
+    name: &str,
+    known: impl IntoIterator<Item = &'n str> + Clone,
+) -> Option<&'n str> {
+    if name.is_empty() || name.len() > LONGEST_COMPARED {
+        return None;
+    }
+    let plain = plain(name);
+    let length = plain.chars().count();
+    let reach = length.div_ceil(3).min(3);
+    let by_distance = known
+        .clone()
+        .into_iter()
+        .filter(|candidate| candidate.len() <= LONGEST_COMPARED)
+        .map(|candidate| {
+            (
+                damerau_levenshtein(&plain, &self::plain(candidate)),
+                candidate,
+            )
+        })
+        .filter(|&(distance, _)| distance <= reach && distance < length)
+        .min_by_key(|&(distance, _)| distance);
+    if let Some((_, candidate)) = by_distance {
+        return Some(candidate);
+    }
+    known
+        .into_iter()
+        .filter(|candidate| length >= 3 && candidate.len() <= LONGEST_COMPARED)
+        .filter(|candidate| {
+            let candidate = self::plain(candidate);
+            candidate.starts_with(&plain) || candidate.ends_with(&plain)
+        })
+        .min_by_key(|candidate| candidate.len())
+}
+
+/// How to mend a misspelt name: the nearest known one, else what there is to choose from.
+pub(super) fn mend_name<'n>(
+    name: &str,
+    known: impl IntoIterator<Item = &'n str> + Clone,
+    otherwise: &str,
+) -> String {
+    match nearest(name, known) {
+        Some(near) if otherwise.is_empty() => format!("did you mean {}?", quoted(near)),
+        Some(near) => format!("did you mean {}? {otherwise}", quoted(near)),
+        None => otherwise.to_owned(),
+    }
+}
+
+/// Names joined by commas, the last by `or`; a long list is cut.
+pub(super) fn one_of<'n>(names: impl IntoIterator<Item = &'n str>) -> String {
+    let mut names: Vec<String> = names.into_iter().map(shown).collect();
+    if names.len() > MOST_LISTED {
+        let more = names.len() - MOST_LISTED;
+        names.truncate(MOST_LISTED);
+        return format!("{} … and {more} more", names.join(", "));
+    }
+    match names.pop() {
+        None => "none".to_owned(),
+        Some(last) if names.is_empty() => last,
+        Some(last) => format!("{} or {last}", names.join(", ")),
+    }
+}
+
+/// A length for a message, to the millimetre.
+pub(super) fn metres(length_m: f64) -> String {
+    // Adding zero turns a negative zero into a positive one.
+    format!("{} m", (length_m * 1_000.0).round() / 1_000.0 + 0.0)
+}
+
+fn plain(name: &str) -> String {
+    name.to_lowercase().replace(['_', ' '], "-")
+}

@@ -1,0 +1,465 @@
+//! Puts each opening on its wall.
+//!
+//! Openings are placed after all walls are known, so the order of features does not matter.
+
+use geo::{Coord, Line};
+use rstar::{AABB, RTree, RTreeObject};
+
+use super::build::{Built, from_zero};
+use super::feature::Feature;
+use super::frame::Frame;
+use super::limits::{MIN_SEGMENT_M, ON_WALL_TOLERANCE_M};
+use super::names::{metres, shown};
+use super::{Opening, Wall};
+
+/// By how much openings of one wall may overlap for rounding's sake, metres.
+const OVERLAP_M: f64 = 0.001;
+
+/// An opening that is not yet on a wall.
+#[derive(Debug)]
+pub(super) struct Loose {
+    id: String,
+    at: usize,
+    line: Vec<Coord<f64>>,
+    /// Where each position of the line stands.
+    places: Vec<usize>,
+    /// The level, where the opening names one.
+    level: Option<i32>,
+    construction: String,
+    open: bool,
+    entry: bool,
+    base: Option<(f64, usize)>,
+    top: Option<(f64, usize)>,
+}
+
+/// A segment of a wall, in the spatial index.
+#[derive(Debug, Clone, Copy)]
+struct Segment {
+    wall: usize,
+    index: usize,
+    level: i32,
+    line: Line<f64>,
+}
+
+impl RTreeObject for Segment {
+    type Envelope = AABB<[f64; 2]>;
+
+    fn envelope(&self) -> Self::Envelope {
+        let Line { start, end } = self.line;
+        AABB::from_corners([start.x, start.y], [end.x, end.y])
+    }
+}
+
+/// An end of an opening seen from a wall's segment.
+#[derive(Debug, Clone, Copy)]
+struct Seen {
+    /// Metres along the segment from its start, not beyond its ends.
+    along_m: f64,
+    /// Metres from the segment.
+    off_m: f64,
+}
+
+impl Segment {
+    fn see(&self, point: Coord<f64>) -> Seen {
+        let Line { start, end } = self.line;
+        let (run, to) = (end - start, point - start);
+        let length = run.x.hypot(run.y);
+        let along_m = if length > 0.0 {
+            (to.x * run.x + to.y * run.y) / length
+        } else {
+            0.0
+        };
+        let along_m = along_m.clamp(0.0, length);
+        let share = if length > 0.0 { along_m / length } else { 0.0 };
+        let off = to - run * share;
+        Seen {
+            along_m,
+            off_m: off.x.hypot(off.y),
+        }
+    }
+
+    /// How far the farther of two ends lies off.
+    fn off_m(&self, piece: Line<f64>) -> f64 {
+        self.see(piece.start).off_m.max(self.see(piece.end).off_m)
+    }
+}
+
+/// Two sums of rounding must not decide whether an end lies within the tolerance.
+fn within_tolerance(off_m: f64) -> bool {
+    off_m <= ON_WALL_TOLERANCE_M + 1e-9
+}
+
+impl Frame<'_> {
+    /// Reads an opening but for its wall.
+    pub(super) fn loose_opening(&mut self, feature: Feature<'_>) -> Option<Loose> {
+        let fields = &feature.properties;
+        let construction = self.construction(fields, "opening");
+        let level = self.named_level(fields);
+        let lost = fields.value("level").is_some() && level.is_none();
+        let state = fields.word("state", &["closed", "open"], &mut self.faults);
+        let entry = fields.boolean("entry", &mut self.faults).unwrap_or(false);
+        let mut height = |name| {
+            let height = fields.height_m(name, self.metres_per_unit, &mut self.faults)?;
+            Some((height, fields.place(name)))
+        };
+        let (base, top) = (height("base"), height("top"));
+        let shape = feature.shape.as_ref()?;
+        if lost {
+            return None;
+        }
+        Some(Loose {
+            line: shape.line()?.0.clone(),
+            places: shape.places.first().cloned().unwrap_or_default(),
+            id: feature.id,
+            at: feature.at,
+            level: level.map(|level| level.number),
+            construction: construction.unwrap_or_default(),
+            open: state == Some("open"),
+            entry,
+            base,
+            top,
+        })
+    }
+
+    /// Puts all openings on their walls.
+    pub(super) fn place_openings(&mut self, built: &mut Built) {
+        let walls = &built.plan.walls;
+        let index = RTree::bulk_load(segments(walls));
+        let mut placed: Vec<(Opening, usize)> = Vec::new();
+        for loose in &built.openings {
+            let ends = loose.line.windows(2).zip(loose.places.windows(2));
+            for (piece, places) in ends {
+                let (&[start, end], &[start_at, end_at]) = (piece, places) else {
+                    continue;
+                };
+                let piece = Line { start, end };
+                if let Some(opening) = self.place(loose, piece, (start_at, end_at), walls, &index) {
+                    placed.push((opening, start_at));
+                }
+            }
+        }
+        self.check_overlaps(&placed, walls);
+        built.plan.openings = placed.into_iter().map(|(opening, _)| opening).collect();
+    }
+
+    fn place(
+        &mut self,
+        loose: &Loose,
+        piece: Line<f64>,
+        (start_at, end_at): (usize, usize),
+        walls: &[Wall],
+        index: &RTree<Segment>,
+    ) -> Option<Opening> {
+        let candidates = candidates(loose, piece, walls, index);
+        let levels = {
+            let mut levels: Vec<i32> = candidates.iter().map(|segment| segment.level).collect();
+            levels.dedup();
+            levels
+        };
+        if levels.len() > 1 {
+            self.faults.fault(start_at, Some(&loose.id), || {
+                let levels: Vec<String> = levels.iter().map(i32::to_string).collect();
+                (
+                    format!(
+                        "the opening lies on walls of the levels {}",
+                        levels.join(", ")
+                    ),
+                    "say which with \"level\"".to_owned(),
+                )
+            });
+            return None;
+        }
+        let Some(segment) = candidates.first() else {
+            self.on_no_wall(loose, piece, (start_at, end_at), walls, index);
+            return None;
+        };
+        let (a, b) = (
+            segment.see(piece.start).along_m,
+            segment.see(piece.end).along_m,
+        );
+        let (from_m, to_m) = if a <= b { (a, b) } else { (b, a) };
+        if to_m - from_m < MIN_SEGMENT_M {
+            self.faults.fault(start_at, Some(&loose.id), || {
+                (
+                    "the opening has no length along its wall".to_owned(),
+                    "draw it from jamb to jamb, along the wall's centre line".to_owned(),
+                )
+            });
+            return None;
+        }
+        let wall = walls.get(segment.wall)?;
+        let (base_m, top_m) = self.opening_span(loose, wall)?;
+        Some(Opening {
+            id: loose.id.clone(),
+            wall: segment.wall,
+            segment: segment.index,
+            from_m,
+            to_m,
+            construction: loose.construction.clone(),
+            open: loose.open,
+            entry: loose.entry,
+            base_m,
+            top_m,
+        })
+    }
+
+    /// Sill and head of an opening, cut to what its wall covers.
+    fn opening_span(&mut self, loose: &Loose, wall: &Wall) -> Option<(f64, f64)> {
+        let level = self.level(wall.level)?.clone();
+        let base_m = loose.base.map_or(wall.base_m, |(base, _)| base);
+        let top_m = loose.top.map_or(wall.top_m, |(top, _)| top);
+        let base_at = loose.base.or(loose.top).map_or(loose.at, |(_, at)| at);
+        let top_at = loose.top.or(loose.base).map_or(loose.at, |(_, at)| at);
+        let span = format!("from {} to {}", metres(base_m), metres(top_m));
+        let mend = from_zero(&level);
+        if base_m >= wall.top_m || top_m <= wall.base_m {
+            let (at, side) = if base_m >= wall.top_m {
+                (base_at, "above")
+            } else {
+                (top_at, "below")
+            };
+            self.faults.fault(at, Some(&loose.id), || {
+                (
+                    format!(
+                        "the opening, {span}, lies {side} its wall {}, which reaches from {} to {}",
+                        shown(&wall.id),
+                        metres(wall.base_m),
+                        metres(wall.top_m)
+                    ),
+                    mend,
+                )
+            });
+            return None;
+        }
+        if base_m >= top_m {
+            self.faults.fault(top_at, Some(&loose.id), || {
+                (
+                    format!("the opening's top is not above its base: {span}"),
+                    mend,
+                )
+            });
+            return None;
+        }
+        // A millimetre of grace: feet do not convert to round metres.
+        let beyond = |low: f64, high: f64| base_m < low - 0.001 || top_m > high + 0.001;
+        let at = if base_m < wall.base_m || base_m < level.floor_m {
+            base_at
+        } else {
+            top_at
+        };
+        if beyond(wall.base_m, wall.top_m) {
+            self.faults.warning(at, Some(&loose.id), || {
+                (
+                    format!(
+                        "the opening, {span}, reaches beyond its wall {}, {} to {}; only what is \
+                         in the wall counts",
+                        shown(&wall.id),
+                        metres(wall.base_m),
+                        metres(wall.top_m)
+                    ),
+                    mend,
+                )
+            });
+        } else if beyond(level.floor_m, level.ceiling_m) {
+            self.faults.warning(at, Some(&loose.id), || {
+                (
+                    format!(
+                        "the opening, {span}, reaches beyond level {}, {} to {}",
+                        level.number,
+                        metres(level.floor_m),
+                        metres(level.ceiling_m)
+                    ),
+                    mend,
+                )
+            });
+        }
+        Some((base_m.max(wall.base_m), top_m.min(wall.top_m)))
+    }
+
+    /// Notes that an opening is on no wall, and which one comes nearest.
+    fn on_no_wall(
+        &mut self,
+        loose: &Loose,
+        piece: Line<f64>,
+        (start_at, end_at): (usize, usize),
+        walls: &[Wall],
+        index: &RTree<Segment>,
+    ) {
+        let touched = |point| {
+            let point = Line {
+                start: point,
+                end: point,
+            };
+            candidates(loose, point, walls, index).first().copied()
+        };
+        let (start, end) = (touched(piece.start), touched(piece.end));
+        let at = if start.is_some() { end_at } else { start_at };
+        let name = |wall: usize| {
+            walls
+                .get(wall)
+                .map_or_else(String::new, |wall| shown(&wall.id))
+        };
+        let on_level = loose
+            .level
+            .map_or_else(String::new, |level| format!(" of level {level}"));
+        self.faults.fault(at, Some(&loose.id), || {
+            if let (Some(start), Some(end)) = (start, end) {
+                let what = if start.wall == end.wall {
+                    format!(
+                        "the opening does not lie on one segment of {}",
+                        name(start.wall)
+                    )
+                } else {
+                    format!(
+                        "the opening begins on {} and ends on {}",
+                        name(start.wall),
+                        name(end.wall)
+                    )
+                };
+                let mend = "end it where the wall's segment ends, or draw one opening for each";
+                return (what, mend.to_owned());
+            }
+            let nearest = index
+                .iter()
+                .filter(|segment| loose.level.is_none_or(|level| segment.level == level))
+                .map(|segment| (segment.off_m(piece), segment))
+                .min_by(|a, b| {
+                    a.0.total_cmp(&b.0)
+                        .then_with(|| name(a.1.wall).cmp(&name(b.1.wall)))
+                });
+            match nearest {
+                None => (
+                    format!("the opening lies on no wall{on_level}: there is none"),
+                    "draw the wall through, with the opening on it".to_owned(),
+                ),
+                Some((off_m, segment)) => (
+                    format!(
+                        "the opening lies on no wall{on_level}: the nearest, {}, is {} away",
+                        name(segment.wall),
+                        metres(off_m)
+                    ),
+                    format!(
+                        "draw the wall through, and both ends of the opening on its centre line, \
+                         to within {}",
+                        metres(ON_WALL_TOLERANCE_M)
+                    ),
+                ),
+            }
+        });
+    }
+
+    /// Two openings at one place of a wall leave open which of them fills it.
+    fn check_overlaps(&mut self, placed: &[(Opening, usize)], walls: &[Wall]) {
+        let mut order: Vec<&(Opening, usize)> = placed.iter().collect();
+        order.sort_by(|(a, a_at), (b, b_at)| {
+            let (a_key, b_key) = ((a.wall, a.segment), (b.wall, b.segment));
+            a_key
+                .cmp(&b_key)
+                .then(a.from_m.total_cmp(&b.from_m))
+                .then(a_at.cmp(b_at))
+        });
+        for (number, (a, a_at)) in order.iter().map(|pair| (&pair.0, pair.1)).enumerate() {
+            let later = order.get(number + 1..).unwrap_or_default().iter();
+            let clash = later
+                .take_while(|(b, _)| {
+                    (b.wall, b.segment) == (a.wall, a.segment) && b.from_m < a.to_m - OVERLAP_M
+                })
+                .find(|(b, _)| b.base_m < a.top_m - OVERLAP_M && a.base_m < b.top_m - OVERLAP_M);
+            let Some((b, b_at)) = clash else { continue };
+            let ((first, first_at), (second, second_at)) = if a_at < *b_at {
+                ((a, a_at), (b, *b_at))
+            } else {
+                ((b, *b_at), (a, a_at))
+            };
+            let wall = walls
+                .get(a.wall)
+                .map_or_else(String::new, |wall| shown(&wall.id));
+            self.faults
+                .fault_with_other(second_at, first_at, Some(&second.id), || {
+                    (
+                        format!("the opening overlaps {} on {wall}", shown(&first.id)),
+                        "keep openings of one wall apart, side by side or one above the other"
+                            .to_owned(),
+                    )
+                });
+        }
+    }
+}
+
+/// The segments on which both ends of a piece lie: of each level the best, ascending by level.
+///
+/// An opening that names no level but a height keeps only the walls that reach there.
+fn candidates(
+    loose: &Loose,
+    piece: Line<f64>,
+    walls: &[Wall],
+    index: &RTree<Segment>,
+) -> Vec<Segment> {
+    let reach = ON_WALL_TOLERANCE_M * 1.01;
+    let (low_x, high_x) = (
+        piece.start.x.min(piece.end.x),
+        piece.start.x.max(piece.end.x),
+    );
+    let (low_y, high_y) = (
+        piece.start.y.min(piece.end.y),
+        piece.start.y.max(piece.end.y),
+    );
+    let near = AABB::from_corners(
+        [low_x - reach, low_y - reach],
+        [high_x + reach, high_y + reach],
+    );
+    let id = |segment: &Segment| walls.get(segment.wall).map_or("", |wall| wall.id.as_str());
+    let mut found: Vec<(f64, Segment)> = index
+        .locate_in_envelope_intersecting(&near)
+        .filter(|segment| loose.level.is_none_or(|level| level == segment.level))
+        .map(|segment| (segment.off_m(piece), *segment))
+        .filter(|(off_m, _)| within_tolerance(*off_m))
+        .collect();
+    found.sort_by(|(a_off, a), (b_off, b)| {
+        a.level
+            .cmp(&b.level)
+            .then(a_off.total_cmp(b_off))
+            .then_with(|| id(a).cmp(id(b)))
+            .then(a.index.cmp(&b.index))
+    });
+    let mut best: Vec<Segment> = found.into_iter().map(|(_, segment)| segment).collect();
+    best.dedup_by_key(|segment| segment.level);
+    if best.len() > 1 && loose.level.is_none() {
+        let middle = match (loose.base, loose.top) {
+            (Some((base, _)), Some((top, _))) => Some((base + top) / 2.0),
+            (Some((base, _)), None) => Some(base + OVERLAP_M),
+            (None, Some((top, _))) => Some(top - OVERLAP_M),
+            (None, None) => None,
+        };
+        if let Some(middle) = middle {
+            let reaches = |segment: &Segment| {
+                walls
+                    .get(segment.wall)
+                    .is_some_and(|w| w.base_m <= middle && middle <= w.top_m)
+            };
+            if best.iter().any(reaches) {
+                best.retain(reaches);
+            }
+        }
+    }
+    best
+}
+
+/// All segments of all walls that have a length.
+fn segments(walls: &[Wall]) -> Vec<Segment> {
+    let mut segments = Vec::new();
+    for (number, wall) in walls.iter().enumerate() {
+        for (index, line) in wall.line.lines().enumerate() {
+            let length = (line.end - line.start).x.hypot((line.end - line.start).y);
+            if length >= MIN_SEGMENT_M {
+                segments.push(Segment {
+                    wall: number,
+                    index,
+                    level: wall.level,
+                    line,
+                });
+            }
+        }
+    }
+    segments
+}

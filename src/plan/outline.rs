@@ -1,0 +1,267 @@
+//! Whether the outline of a slab, an obstacle or an area is a polygon that one can build.
+
+use geo::line_intersection::{LineIntersection, line_intersection};
+use geo::{Area, Contains, Coord, CoordsIter, Intersects, Line, LineString, Polygon};
+
+use super::fault::Faults;
+use super::limits::{MAX_OUTLINE_POSITIONS, MIN_SEGMENT_M};
+use super::shape::Shape;
+
+/// Smallest area of an outline, m²: one square centimetre.
+const MIN_AREA_M2: f64 = 1e-4;
+
+/// One edge of an outline.
+struct Edge {
+    line: Line<f64>,
+    ring: usize,
+    index: usize,
+    /// Edges of its ring.
+    of: usize,
+}
+
+impl Edge {
+    fn low_x(&self) -> f64 {
+        self.line.start.x.min(self.line.end.x)
+    }
+
+    fn high_x(&self) -> f64 {
+        self.line.start.x.max(self.line.end.x)
+    }
+
+    fn apart_in_y(&self, other: &Self) -> bool {
+        let (low, high) = ordered(self.line.start.y, self.line.end.y);
+        let (other_low, other_high) = ordered(other.line.start.y, other.line.end.y);
+        high < other_low || other_high < low
+    }
+}
+
+fn ordered(a: f64, b: f64) -> (f64, f64) {
+    if a <= b { (a, b) } else { (b, a) }
+}
+
+/// The checked outline without repeated points, or nothing after noting what is wrong.
+pub(super) fn checked(
+    shape: &Shape,
+    metres_per_unit: f64,
+    feature: &str,
+    faults: &mut Faults,
+) -> Option<Polygon<f64>> {
+    let geo::Geometry::Polygon(polygon) = &shape.geometry else {
+        return None;
+    };
+    let rings: Vec<&LineString<f64>> = std::iter::once(polygon.exterior())
+        .chain(polygon.interiors())
+        .collect();
+    let mut noted: Noted = Vec::new();
+    if polygon.coords_count() > MAX_OUTLINE_POSITIONS {
+        let what = format!("the outline has more than {MAX_OUTLINE_POSITIONS} positions");
+        noted.push((
+            shape.place(0, 0),
+            what,
+            "simplify it: a centimetre is fine enough",
+        ));
+        note(noted, feature, faults);
+        return None;
+    }
+    for (number, ring) in rings.iter().enumerate() {
+        let given = shape.places.get(number).map_or(0, Vec::len);
+        if given != ring.0.len() {
+            // `geo` closed what the file left open.
+            let what = "the outline is not closed: its last position is not its first".to_owned();
+            noted.push((
+                shape.place(number, given.saturating_sub(1)),
+                what,
+                "end each ring with its first position again",
+            ));
+        } else if given < 4 {
+            let what = "an outline needs at least three corners".to_owned();
+            noted.push((
+                shape.place(number, 0),
+                what,
+                "give [[x, y], [x, y], [x, y], the first again]",
+            ));
+        }
+    }
+    if !noted.is_empty() {
+        note(noted, feature, faults);
+        return None;
+    }
+    let rings = rings.into_iter().map(without_repeats).collect::<Vec<_>>();
+    let edges = edges(&rings);
+    for (number, ring) in rings.iter().enumerate() {
+        let area = Polygon::new(ring.clone(), Vec::new()).unsigned_area();
+        if ring.0.len() < 4 || (area < MIN_AREA_M2 && !crosses_itself(&edges, number)) {
+            let what = "the outline encloses no area".to_owned();
+            noted.push((
+                shape.place(number, 0),
+                what,
+                "give at least three corners that are not in line",
+            ));
+        }
+    }
+    if !noted.is_empty() {
+        note(noted, feature, faults);
+        return None;
+    }
+    if let Some((first, second, near)) = crossing(&edges, None) {
+        let at = shape.place(second.ring, index_in_file(shape, second));
+        let other = shape.place(first.ring, index_in_file(shape, first));
+        let (x, y) = (
+            rounded(near.x / metres_per_unit),
+            rounded(near.y / metres_per_unit),
+        );
+        let what = if first.ring == second.ring {
+            format!("the outline crosses itself near ({x}, {y})")
+        } else {
+            format!("two rings of the outline cross near ({x}, {y})")
+        };
+        faults.fault_with_other(at, other, Some(feature), || {
+            (
+                what,
+                "give the corners in the order in which one walks round them".to_owned(),
+            )
+        });
+        return None;
+    }
+    let mut rings = rings.into_iter();
+    let outer = Polygon::new(rings.next()?, Vec::new());
+    let holes: Vec<LineString<f64>> = rings.collect();
+    for (number, hole) in holes.iter().enumerate() {
+        let inside = hole.points().all(|corner| outer.intersects(&corner))
+            && Polygon::new(hole.clone(), Vec::new())
+                .exterior()
+                .lines()
+                .any(|edge| outer.contains(&geo::Point((edge.start + edge.end) / 2.0)));
+        if !inside {
+            let what = "a hole lies outside the outline".to_owned();
+            noted.push((
+                shape.place(number + 1, 0),
+                what,
+                "the first ring is the outer one",
+            ));
+        }
+    }
+    let sound = noted.is_empty();
+    note(noted, feature, faults);
+    sound.then(|| Polygon::new(outer.exterior().clone(), holes))
+}
+
+/// Faults of one outline: place, what is wrong, how to mend it.
+type Noted = Vec<(usize, String, &'static str)>;
+
+fn note(noted: Noted, feature: &str, faults: &mut Faults) {
+    for (at, what, mend) in noted {
+        faults.fault(at, Some(feature), || (what, mend.to_owned()));
+    }
+}
+
+/// A coordinate for a message, to the millimetre.
+fn rounded(value: f64) -> f64 {
+    (value * 1_000.0).round() / 1_000.0
+}
+
+/// The corner of the file at which an edge starts: repeats were taken out, so by its coordinates.
+fn index_in_file(shape: &Shape, edge: &Edge) -> usize {
+    let geo::Geometry::Polygon(polygon) = &shape.geometry else {
+        return 0;
+    };
+    std::iter::once(polygon.exterior())
+        .chain(polygon.interiors())
+        .nth(edge.ring)
+        .and_then(|ring| {
+            let from = ring.0.iter().skip(edge.index);
+            from.clone().position(|corner| *corner == edge.line.start)
+        })
+        .map_or(0, |skipped| skipped + edge.index)
+}
+
+/// The ring without points that repeat the one before.
+fn without_repeats(ring: &LineString<f64>) -> LineString<f64> {
+    let mut kept: Vec<Coord<f64>> = Vec::with_capacity(ring.0.len());
+    for &corner in &ring.0 {
+        if kept
+            .last()
+            .is_none_or(|last| length(*last, corner) >= MIN_SEGMENT_M)
+        {
+            kept.push(corner);
+        }
+    }
+    // The ring ends where it begins, even if the last corner but one came too near to that.
+    if let (Some(&first), Some(&last)) = (kept.first(), kept.last())
+        && first != last
+    {
+        if kept.len() > 1 && length(first, last) < MIN_SEGMENT_M {
+            kept.pop();
+        }
+        kept.push(first);
+    }
+    LineString::new(kept)
+}
+
+fn length(a: Coord<f64>, b: Coord<f64>) -> f64 {
+    (b.x - a.x).hypot(b.y - a.y)
+}
+
+/// All edges, sorted by their left end.
+fn edges(rings: &[LineString<f64>]) -> Vec<Edge> {
+    let mut edges: Vec<Edge> = rings
+        .iter()
+        .enumerate()
+        .flat_map(|(ring, line)| {
+            let of = line.0.len().saturating_sub(1);
+            line.lines().enumerate().map(move |(index, line)| Edge {
+                line,
+                ring,
+                index,
+                of,
+            })
+        })
+        .collect();
+    edges.sort_by(|a, b| a.low_x().total_cmp(&b.low_x()));
+    edges
+}
+
+fn crosses_itself(edges: &[Edge], ring: usize) -> bool {
+    crossing(edges, Some(ring)).is_some()
+}
+
+/// Two edges that cross or touch where they must not, the earlier in the file first, and where they
+/// do. The sweep from left to right stops at the first such pair: a tangle has very many.
+fn crossing(edges: &[Edge], only: Option<usize>) -> Option<(&Edge, &Edge, Coord<f64>)> {
+    for (number, a) in edges.iter().enumerate() {
+        let right = a.high_x();
+        let later = edges.get(number + 1..).unwrap_or_default();
+        for b in later.iter().take_while(|b| b.low_x() <= right) {
+            if a.apart_in_y(b) || only.is_some_and(|ring| a.ring != ring || b.ring != ring) {
+                continue;
+            }
+            if let Some(near) = meeting(a, b) {
+                let in_order = (a.ring, a.index) < (b.ring, b.index);
+                return Some(if in_order { (a, b, near) } else { (b, a, near) });
+            }
+        }
+    }
+    None
+}
+
+/// Where two edges meet, if they must not meet there.
+///
+/// Neighbours share their corner; rings may touch in single points (RFC 7946 leaves it to simple
+/// features, where rings may do so).
+fn meeting(a: &Edge, b: &Edge) -> Option<Coord<f64>> {
+    let same_ring = a.ring == b.ring;
+    let apart = a.index.abs_diff(b.index);
+    let neighbours = same_ring && (apart == 1 || apart + 1 == a.of);
+    match line_intersection(a.line, b.line)? {
+        LineIntersection::SinglePoint { .. } if neighbours => None,
+        LineIntersection::SinglePoint {
+            intersection,
+            is_proper,
+        } => (same_ring || is_proper).then_some(intersection),
+        LineIntersection::Collinear { intersection } => {
+            // Touching end to end in one line is a meeting of length zero.
+            let in_a_point = intersection.start == intersection.end;
+            (!in_a_point || (same_ring && !neighbours)).then_some(intersection.start)
+        }
+    }
+}

@@ -1,0 +1,211 @@
+//! From the bytes of a file to a plan, or to everything that is wrong with it.
+
+use std::path::Path;
+
+use super::build::Built;
+use super::fault::{Fault, Faults, Severity, merged};
+use super::fields::Fields;
+use super::frame::Frame;
+use super::json::{Sort, Value};
+use super::names::{mend_name, quoted};
+use super::shape::{Extent, TYPES};
+use super::source;
+use super::{Plan, Vocabulary};
+
+const TOP_MEMBERS: [&str; 8] = [
+    "type",
+    "features",
+    "units",
+    "levels",
+    "link",
+    "constructions",
+    "name",
+    "bbox",
+];
+
+/// A plan that can be used, and what is doubtful in it.
+#[derive(Debug, Clone)]
+pub struct Reading {
+    /// The checked plan.
+    pub plan: Plan,
+    /// Warnings, in order of place; at most [`super::MAX_LISTED`] and one that counts the others.
+    pub warnings: Vec<Fault>,
+}
+
+/// Reads a plan from the text of a `GeoJSON` file.
+///
+/// `source_name` is the file's name: it stands in every fault, and without its folder and ending
+/// it is the plan's title if the plan has no `name`.
+///
+/// Where the file format leaves something open:
+/// - a member that is `null` counts as absent;
+/// - a feature without an `id` gets its kind and its number among all features of that kind in
+///   file order, from 1: `wall-1`, `wall-2`, …; a number as id becomes its text;
+/// - a feature without a `level` belongs to the plan's only level; with several levels, an opening
+///   goes to the level on whose wall it lies, `mountable` and `outlet` to the lowest with a
+///   warning, and for anything else it is a fault;
+/// - `base` and `top` are measured from the plan's zero like `floor` and `ceiling`; `height` is
+///   measured from the level's floor;
+/// - each segment of an opening's line becomes an [`super::Opening`] of its own with the same id,
+///   cut to the height of its wall;
+/// - features of an unknown kind are warned about and left out.
+///
+/// # Errors
+/// All faults and warnings in order of place, if there is at least one fault: of each severity
+/// the first [`super::MAX_LISTED`] and one that counts the others. No input makes it panic, and
+/// the limits ([`super::MAX_FILE_BYTES`] and the others) bound the memory that any input costs.
+pub fn read(
+    source_name: &str,
+    text: &[u8],
+    vocabulary: &Vocabulary,
+) -> Result<Reading, Vec<Fault>> {
+    let mut faults = Faults::new(source_name);
+    let Some(text) = source::checked_text(text, &mut faults) else {
+        // Places in a text that is not UTF-8 are found in what comes before the first bad byte.
+        let readable = String::from_utf8_lossy(text);
+        return Err(faults.finish(&readable).0);
+    };
+    let mut frame = Frame::new(vocabulary, faults);
+    let mut plan = frame.read_plan(Value::whole(text)).unwrap_or_default();
+    if plan.name.is_empty() {
+        plan.name = title_of(source_name);
+    }
+    let any_fault = frame.faults.any_fault();
+    let (faults, warnings) = frame.faults.finish(text);
+    if any_fault {
+        Err(merged(faults, warnings))
+    } else {
+        Ok(Reading { plan, warnings })
+    }
+}
+
+/// Reads a plan from a file, of which never more than [`super::MAX_FILE_BYTES`] are read.
+///
+/// # Errors
+/// As [`read`]; a file that is missing, unreadable, too large or not a regular file is a fault
+/// without a place.
+pub fn read_file(path: &Path, vocabulary: &Vocabulary) -> Result<Reading, Vec<Fault>> {
+    let name = path.display().to_string();
+    match source::bytes_of(path) {
+        Ok(bytes) => read(&name, &bytes, vocabulary),
+        Err((what, mend)) => Err(vec![Fault {
+            file: name,
+            line: 0,
+            column: 0,
+            feature: None,
+            severity: Severity::Fault,
+            what,
+            mend,
+        }]),
+    }
+}
+
+/// A file's name without folder and ending.
+fn title_of(source_name: &str) -> String {
+    Path::new(source_name).file_stem().map_or_else(
+        || source_name.to_owned(),
+        |stem| stem.to_string_lossy().into_owned(),
+    )
+}
+
+impl Frame<'_> {
+    /// Reads the whole plan; what it gives is of use only if no fault was noted.
+    fn read_plan(&mut self, whole: Value<'_>) -> Option<Plan> {
+        if whole.sort() != Sort::Object {
+            self.faults.fault(whole.at, None, || {
+                (
+                    format!("not a FeatureCollection: the file holds {}", whole.described()),
+                    "a plan is a GeoJSON object: {\"type\": \"FeatureCollection\", \"features\": […]}"
+                        .to_owned(),
+                )
+            });
+            return None;
+        }
+        let top = Fields::of(whole, "top-level member", "a plan", None, &mut self.faults);
+        top.warn_unknown(&TOP_MEMBERS, &mut self.faults);
+        self.check_type(&top);
+        self.read_units(&top);
+        self.read_levels(&top);
+        self.read_constructions(&top);
+        let link = self.link(&top);
+        let name = top.text("name", &mut self.faults);
+        let list = self.feature_list(&top)?;
+
+        let mut extent = Extent::default();
+        let features = self.read_features(list, &mut extent)?;
+        self.check_extent(&extent);
+        let mut built = Built::default();
+        for feature in features {
+            self.build(feature, &mut built);
+        }
+        if self.lengths_make_sense {
+            self.place_openings(&mut built);
+        }
+        self.check_devices_present(list.at);
+        self.check_enclosure(&built);
+
+        let mut plan = built.plan;
+        plan.name = name.unwrap_or_default();
+        plan.link = link;
+        plan.levels = std::mem::take(&mut self.levels);
+        plan.constructions = std::mem::take(&mut self.constructions);
+        Some(plan)
+    }
+
+    fn check_type(&mut self, top: &Fields<'_>) {
+        match top.text("type", &mut self.faults) {
+            Some(name) if name == "FeatureCollection" => {}
+            Some(name) if TYPES.contains(&name.as_str()) || name == "Feature" => {
+                top.fault("type", &mut self.faults, || {
+                    (
+                        format!("not a FeatureCollection: the file holds a single {name}"),
+                        "put all features into {\"type\": \"FeatureCollection\", \"features\": […]}"
+                            .to_owned(),
+                    )
+                });
+            }
+            Some(name) => top.fault("type", &mut self.faults, || {
+                (
+                    format!("not a FeatureCollection: the type is {}", quoted(&name)),
+                    mend_name(
+                        &name,
+                        ["FeatureCollection"],
+                        "a plan is {\"type\": \"FeatureCollection\", \"features\": […]}",
+                    ),
+                )
+            }),
+            None if top.value("type").is_none() => {
+                top.missing(
+                    "type",
+                    "write \"type\": \"FeatureCollection\"",
+                    &mut self.faults,
+                );
+            }
+            None => {}
+        }
+    }
+
+    fn feature_list<'t>(&mut self, top: &Fields<'t>) -> Option<Value<'t>> {
+        let Some(list) = top.value("features") else {
+            top.missing(
+                "features",
+                "list walls, openings and devices in it",
+                &mut self.faults,
+            );
+            return None;
+        };
+        if list.sort() == Sort::List {
+            return Some(list);
+        }
+        top.fault("features", &mut self.faults, || {
+            (
+                format!(
+                    "\"features\" must be a list, but here is {}",
+                    list.described()
+                ),
+                "write \"features\": […]".to_owned(),
+            )
+        });
+        None
+    }
+}

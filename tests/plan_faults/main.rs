@@ -1,0 +1,11 @@
+//! What the plan reader promises: every fault is reported at its place with a way to mend it,
+//! sound plans are read as the format says, and no input whatever does harm.
+
+mod file;
+mod geometry;
+mod hostile;
+mod names;
+mod properties;
+mod reading;
+mod site;
+mod support;
