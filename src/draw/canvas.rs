@@ -5,7 +5,7 @@ use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontDesc, FontFamily, RGBColor, ShapeStyle, TextStyle};
 
 use super::DrawError;
-use super::font::{FAMILY, HEIGHT_PER_EM, Type};
+use super::font::{FAMILY, Type};
 use super::page::Rect;
 use super::ramp::Ink;
 
@@ -23,27 +23,8 @@ pub(super) enum Align {
     Right,
 }
 
-/// How a back end sets text, so that both set it at the same size on the same base line.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct TextSetting {
-    /// The size to ask for, over the em.
-    size_per_em: f64,
-    /// How far the base line is below the place asked for with the anchor at the top, over the em.
-    drop_per_em: f64,
-}
-
-impl TextSetting {
-    /// plotters' `ab_glyph` text: scaled to the line height, base line at half the size.
-    pub const RASTER: Self = Self { size_per_em: HEIGHT_PER_EM, drop_per_em: HEIGHT_PER_EM / 2.0 };
-    /// plotters' SVG text: font size is the size over 1.24, base line 0.76 em down.
-    pub const SVG: Self = Self { size_per_em: 1.24, drop_per_em: 0.76 };
-}
-
 /// What can be drawn on. Places and lengths are in units of the surface.
 pub(super) trait Surface {
-    /// How it sets text.
-    const TEXT: TextSetting;
-
     /// Fills a polygon.
     fn fill(&mut self, corners: &[Point], ink: Ink) -> Result<(), DrawError>;
 
@@ -53,12 +34,19 @@ pub(super) trait Surface {
     /// Draws a line through points.
     fn path(&mut self, points: &[Point], width: f64, ink: Ink) -> Result<(), DrawError>;
 
-    /// Sets a text.
-    fn text(&mut self, text: &str, style: &TextStyle, at: (i32, i32)) -> Result<(), DrawError>;
+    /// Sets a text on a base line, its em in units of the surface too.
+    fn text(
+        &mut self,
+        text: &str,
+        base: Point,
+        kind: Type,
+        align: Align,
+        ink: Ink,
+    ) -> Result<(), DrawError>;
 }
 
 /// Whole units, as plotters takes them; held to a range in which its sums cannot overflow.
-fn whole([x, y]: Point) -> (i32, i32) {
+pub(super) fn whole([x, y]: Point) -> (i32, i32) {
     let unit = |value: f64| value.round().clamp(-30_000.0, 30_000.0) as i32;
     (unit(x), unit(y))
 }
@@ -70,8 +58,6 @@ fn style(ink: Ink, width: f64) -> ShapeStyle {
 }
 
 impl Surface for SVGBackend<'_> {
-    const TEXT: TextSetting = TextSetting::SVG;
-
     fn fill(&mut self, corners: &[Point], ink: Ink) -> Result<(), DrawError> {
         let mut corners: Vec<(i32, i32)> = corners.iter().map(|&corner| whole(corner)).collect();
         corners.dedup();
@@ -96,8 +82,27 @@ impl Surface for SVGBackend<'_> {
         }
     }
 
-    fn text(&mut self, text: &str, style: &TextStyle, at: (i32, i32)) -> Result<(), DrawError> {
-        self.draw_text(text, style, at).map_err(failed)
+    fn text(
+        &mut self,
+        text: &str,
+        base: Point,
+        kind: Type,
+        align: Align,
+        ink: Ink,
+    ) -> Result<(), DrawError> {
+        // plotters writes its size over 1.24 as the font size, and moves the base line of text that
+        // is anchored at the top down by 0.76 em.
+        let font = FontDesc::new(FontFamily::Name(FAMILY), 1.24 * kind.em, kind.style());
+        let anchor = match align {
+            Align::Left => HPos::Left,
+            Align::Middle => HPos::Center,
+            Align::Right => HPos::Right,
+        };
+        let [red, green, blue] = ink.rgb;
+        let color = RGBColor(red, green, blue);
+        let style = TextStyle::from(font).color(&color).pos(Pos::new(anchor, VPos::Top));
+        let top = whole([base[0], base[1] - 0.76 * kind.em]);
+        self.draw_text(text, &style, top).map_err(failed)
     }
 }
 
@@ -177,21 +182,8 @@ impl<S: Surface> Canvas<S> {
         if text.is_empty() {
             return Ok(());
         }
-        let [red, green, blue] = ink.rgb;
-        let size = kind.em * S::TEXT.size_per_em * self.scale;
-        let font = FontDesc::new(FontFamily::Name(FAMILY), size, kind.style());
-        let anchor = match align {
-            Align::Left => HPos::Left,
-            Align::Middle => HPos::Center,
-            Align::Right => HPos::Right,
-        };
-        let color = RGBColor(red, green, blue);
-        let style = TextStyle::from(font)
-            .color(&color)
-            .pos(Pos::new(anchor, VPos::Top));
-        let top = place[1] - S::TEXT.drop_per_em * kind.em;
-        let top = whole([place[0] * self.scale, top * self.scale]);
-        self.surface.text(text, &style, top)
+        let base = [place[0] * self.scale, place[1] * self.scale];
+        self.surface.text(text, base, Type { em: kind.em * self.scale, ..kind }, align, ink)
     }
 }
 

@@ -65,7 +65,7 @@ pub(super) fn rows(
         .map(|(place, (device, mark))| KeyRow {
             tag: mark.tag.clone(),
             name: clean(&device.name),
-            verdict: verdict(device),
+            verdict: verdict(device, picture.thresholds),
             loud: device.finding == Some(Finding::Failing),
             at: [
                 corner[0] + across * (place / count) as f64,
@@ -94,7 +94,6 @@ pub(super) fn rows(
 /// Draws the key.
 pub(super) fn draw<S: Surface>(
     canvas: &mut Canvas<S>,
-    _picture: &Picture,
     layout: &Layout,
 ) -> Result<(), DrawError> {
     let Some(key) = layout.key else { return Ok(()) };

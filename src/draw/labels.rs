@@ -2,10 +2,10 @@
 
 use super::canvas::{Align, Canvas, Point, Surface};
 use super::field::{self, Contour, Shapes};
-use super::font::{CAPITALS_PER_EM, Type, clean, decibels};
+use super::font::{CAPITALS_PER_EM, Type, clean, level, margin};
 use super::marks::Mark;
 use super::page::{Layout, Rect, View};
-use super::picture::{DeviceKind, DeviceMark, Finding, Picture};
+use super::picture::{DeviceKind, DeviceMark, Finding, Picture, Thresholds};
 use super::ramp::{FRAME, INK, Ink, PAPER, QUIET};
 use super::search::{Cover, Ground, Wanted, search};
 use super::{DrawError, walls};
@@ -114,19 +114,19 @@ fn name(device: &DeviceMark) -> String {
 }
 
 /// Finding and margin in words; empty if there is neither.
-pub(super) fn verdict(device: &DeviceMark) -> String {
+pub(super) fn verdict(device: &DeviceMark, thresholds: Thresholds) -> String {
     let word = device.finding.map(|finding| match finding {
         Finding::Failing => "FAILING",
         other => other.word(),
     });
-    let margin = device.margin_db.map(decibels);
+    let margin = device.margin_db.map(|value| margin(value, thresholds));
     [word.map(str::to_owned), margin].into_iter().flatten().collect::<Vec<_>>().join(" ")
 }
 
 /// The forms that a device's label may take, the fullest first.
-fn forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block> {
+fn forms(device: &DeviceMark, thresholds: Thresholds, em: f64, size: f64) -> Vec<Block> {
     let name = name(device);
-    let verdict = verdict(device);
+    let verdict = verdict(device, thresholds);
     let (long, short) = (13.5 * em, 7.5 * em);
     match device.finding {
         Some(Finding::Failing) => {
@@ -197,7 +197,7 @@ pub(super) fn place(
             _ if device.kind != DeviceKind::Sensor => 3.0,
             _ => 1.0,
         };
-        let forms = forms(device, em, view.size);
+        let forms = forms(device, picture.thresholds, em, view.size);
         if forms.is_empty() {
             continue;
         }
@@ -241,7 +241,7 @@ pub(super) fn place(
         .iter()
         .enumerate()
         .filter(|(index, device)| {
-            let words = !name(device).is_empty() || !verdict(device).is_empty();
+            let words = !name(device).is_empty() || !verdict(device, picture.thresholds).is_empty();
             words && !has_label(*index)
         })
         .map(|(index, _)| index)
@@ -282,12 +282,7 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
 /// The box round points.
 fn bounds(mut points: impl Iterator<Item = Point>) -> Rect {
     let [x, y] = points.next().unwrap_or_default();
-    points.fold(Rect { x0: x, y0: y, x1: x, y1: y }, |rect, [x, y]| Rect {
-        x0: rect.x0.min(x),
-        y0: rect.y0.min(y),
-        x1: rect.x1.max(x),
-        y1: rect.y1.max(y),
-    })
+    points.fold(Rect { x0: x, y0: y, x1: x, y1: y }, |rect, point| rect.with(point))
 }
 
 /// Labels of a contour line: at most three, far apart, only where they cover nothing.
@@ -298,7 +293,7 @@ fn label_contour(
     leaders: &[[Point; 2]],
 ) -> Vec<PlacedLabel> {
     let kind = Type::bold(12.5 * view.size);
-    let text = (decibels(contour.margin_db), kind, INK);
+    let text = (level(contour.margin_db), kind, INK);
     let block = Block::new(vec![text], Plate::Plain, view.size);
     let [width, height] = block.extent();
     let mut offers: Vec<(f64, Rect)> = Vec::new();

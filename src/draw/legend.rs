@@ -3,7 +3,7 @@
 use super::areas::{draw_obstacle, draw_roam, hatch};
 use super::canvas::{Align, Canvas, Point, Surface};
 use super::field::contour_style;
-use super::font::{CAPITALS_PER_EM, Type, clean, decibels};
+use super::font::{CAPITALS_PER_EM, Type, clean, level as written};
 use super::marks::{self, Mark, draw_mark, draw_tie, draw_via};
 use super::page::{Layout, Rect};
 use super::picture::{DeviceKind, Finding, Picture, WallClass};
@@ -80,7 +80,13 @@ const fn kind_name(kind: DeviceKind) -> &'static str {
 }
 
 /// The blocks that a picture needs.
-pub(super) fn blocks(picture: &Picture, bands: &Bands, size: f64, width: f64) -> Vec<Block> {
+pub(super) fn blocks(
+    picture: &Picture,
+    bands: &Bands,
+    size: f64,
+    width: f64,
+    moved: bool,
+) -> Vec<Block> {
     let kind = Type::regular(14.0 * size);
     let room = width - (SAMPLE + 12.0) * size;
     let row = |swatch: Swatch, text: &str| {
@@ -141,8 +147,7 @@ pub(super) fn blocks(picture: &Picture, bands: &Bands, size: f64, width: f64) ->
     if picture.devices.iter().any(|device| device.via.is_some()) {
         rows.push(row(Swatch::Via, "heard through the repeater"));
     }
-    let size_of = |device: &super::DeviceMark| marks::radius(device.kind, device.finding) * size;
-    if picture.devices.len() > 1 && picture.devices.iter().any(|device| size_of(device) > 0.0) {
+    if moved {
         rows.push(row(Swatch::Moved, "mark moved aside from its spot"));
     }
     add("Devices", rows);
@@ -206,9 +211,19 @@ pub(super) fn blocks(picture: &Picture, bands: &Bands, size: f64, width: f64) ->
     blocks
 }
 
+/// How many blocks fit under one another within a height; at least one, if there is any.
+pub(super) fn fitting(blocks: &[Block], height: f64, gap: f64) -> usize {
+    let mut end = -gap;
+    let fit = blocks.iter().take_while(|block| {
+        end += block.height + gap;
+        end <= height
+    });
+    fit.count().max(1).min(blocks.len())
+}
+
 /// Sets blocks in columns, each under the shortest so far.
 pub(super) fn flow(blocks: &[Block], columns: usize, width: f64, gap: f64) -> Flow {
-    let mut ends = vec![0.0; columns.max(1)];
+    let mut ends = vec![0.0_f64; columns.max(1)];
     let mut offsets = Vec::with_capacity(blocks.len());
     for block in blocks {
         let shortest = (0..ends.len()).fold(0, |best, column| {
@@ -233,7 +248,6 @@ pub(super) fn settle(blocks: &mut [Block], flow: &Flow, corner: Point) -> Vec<Re
 /// Draws the legend.
 pub(super) fn draw<S: Surface>(
     canvas: &mut Canvas<S>,
-    _picture: &Picture,
     layout: &Layout,
 ) -> Result<(), DrawError> {
     let size = layout.view.size;
@@ -376,7 +390,7 @@ fn draw_bar<S: Surface>(
             None => canvas.line(&tick, width * size, INK)?,
         }
         let at = [left - 12.0 * size, y + shift + lift];
-        canvas.text(&decibels(margin), at, bold, Align::Right, INK)?;
+        canvas.text(&written(margin), at, bold, Align::Right, INK)?;
     }
     let ticks = bands.edges_db.iter().filter(|edge| {
         **edge != thresholds.failing_below_db && **edge != thresholds.sound_from_db
@@ -391,7 +405,7 @@ fn draw_bar<S: Surface>(
         }
         last = y;
         let at = [left - 12.0 * size, y + lift];
-        canvas.text(&decibels(edge), at, small, Align::Right, QUIET)?;
+        canvas.text(&written(edge), at, small, Align::Right, QUIET)?;
     }
     let word = Type::bold(14.0 * size);
     let lift = word.em * CAPITALS_PER_EM / 2.0;

@@ -2,7 +2,7 @@
 
 use super::canvas::{Align, Canvas, Point, Surface};
 use super::field::Shapes;
-use super::font::{self, Type, clean, decibels};
+use super::font::{self, Type, clean, margin};
 use super::key::{self, KeyRow};
 use super::labels::{self, PlacedLabel};
 use super::legend::{self, Block};
@@ -59,6 +59,21 @@ impl Rect {
     #[must_use]
     pub(super) fn grown(&self, by: f64) -> Self {
         Self { x0: self.x0 - by, y0: self.y0 - by, x1: self.x1 + by, y1: self.y1 + by }
+    }
+
+    /// The least rectangle that holds both.
+    pub(super) fn union(&self, other: &Self) -> Self {
+        self.with([other.x0, other.y0]).with([other.x1, other.y1])
+    }
+
+    /// The least rectangle that holds this one and a point.
+    pub(super) fn with(&self, [x, y]: Point) -> Self {
+        Self {
+            x0: self.x0.min(x),
+            y0: self.y0.min(y),
+            x1: self.x1.max(x),
+            y1: self.y1.max(y),
+        }
     }
 
     /// The corners in order round it.
@@ -196,48 +211,61 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
     let caution = caution_kind.wrap(&clean(&picture.caution), width - 2.0 * edge, 4);
     let foot_height = edge + 20.0 * size * caution.len() as f64;
 
-    // The legend stands beside the plan, or below it if the plan is wide or the picture narrow.
+    // The legend stands beside the plan as far as it fits there, the rest below; all of it below if
+    // the plan is wide or the picture narrow.
+    let room = width - 2.0 * edge;
     let (metres_wide, metres_high) = (extent.width(), extent.height());
     let beside = width >= 1000.0 * size.min(1.0) && metres_wide < 2.1 * metres_high;
     let column = 320.0 * size;
     let gap = 18.0 * size;
-    let blocks = legend::blocks(picture, &bands, size, column);
-    let most_key = key::height(picture.devices.len(), width - 2.0 * edge, size);
     let strip = 44.0 * size;
-    let columns = if beside { 1 } else { ((width - 2.0 * edge + gap) / (column + gap)) as usize };
-    let flow = legend::flow(&blocks, columns.max(1), column, gap);
-    let below = if beside { 0.0 } else { flow.height + gap };
-    let spare = MOST_HEIGHT_PX - head - strip - foot_height - most_key - below - edge;
-    let frame_width = width - 2.0 * edge - if beside { column + gap } else { 0.0 };
+    let columns = ((room + gap) / (column + gap)) as usize;
+    let longest = legend::blocks(picture, &bands, size, column, true);
+    let spare = MOST_HEIGHT_PX
+        - head
+        - strip
+        - foot_height
+        - key::height(picture.devices.len(), room, size)
+        - legend::flow(&longest, columns, column, gap).height
+        - gap
+        - edge;
+    let frame_width = room - if beside { column + gap } else { 0.0 };
     let pad = 44.0 * size;
     let most_height = spare.min(1.3 * frame_width).max(160.0);
     let scale = ((frame_width - 2.0 * pad) / metres_wide)
         .min((most_height - 2.0 * pad) / metres_high);
     let mut frame_height = metres_high * scale + 2.0 * pad;
-    if beside {
-        frame_height = frame_height.max(flow.height - strip);
-    }
-    let plan = Rect {
-        x0: edge,
-        y0: head.round(),
-        x1: (edge + frame_width).round(),
-        y1: (head + frame_height).round(),
-    };
     let middle = [(extent.x0 + extent.x1) / 2.0, (extent.y0 + extent.y1) / 2.0];
-    let view = View {
+    let view = |frame: &Rect| View {
         scale,
         zero: [
-            (plan.x0 + plan.x1) / 2.0 - middle[0] * scale,
-            (plan.y0 + plan.y1) / 2.0 + middle[1] * scale,
+            (frame.x0 + frame.x1) / 2.0 - middle[0] * scale,
+            (frame.y0 + frame.y1) / 2.0 + middle[1] * scale,
         ],
         size,
         middle,
     };
+    let frame = |height: f64| Rect {
+        x0: edge,
+        y0: head.round(),
+        x1: (edge + frame_width).round(),
+        y1: (head + height).round(),
+    };
 
+    // Marks are pushed apart alike wherever the frame lies, so a first guess tells whether any is.
+    let guess = frame(frame_height);
+    let moved = marks::place(picture, &view(&guess), &guess).iter().any(Mark::moved);
+    let mut blocks = legend::blocks(picture, &bands, size, column, moved);
+    let fitting = legend::fitting(&blocks, 1.15 * frame_height + strip, gap);
+    let (side, rest) = blocks.split_at_mut(if beside { fitting } else { 0 });
+    let side_flow = legend::flow(side, 1, column, gap);
+    let rest_flow = legend::flow(rest, columns, column, gap);
+    frame_height = frame_height.max(side_flow.height - strip);
+    let plan = frame(frame_height);
+    let view = view(&plan);
     let (bar, scale_bar) = scale_bar(picture, &view, &plan);
-    let corner = if beside { [plan.x1 + gap, plan.y0] } else { [edge, plan.y1 + strip] };
-    let mut blocks = blocks;
-    let legend = legend::settle(&mut blocks, &flow, corner);
+    let mut legend = legend::settle(side, &side_flow, [plan.x1 + gap, plan.y0]);
+    legend.extend(legend::settle(rest, &rest_flow, [edge, plan.y1 + strip]));
 
     let shapes = Shapes::new(picture, &bands, &view);
     let places = marks::place(picture, &view, &plan);
@@ -246,7 +274,7 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
 
     let legend_end = legend.iter().map(|block| block.y1).fold(0.0, f64::max);
     let mut y = (plan.y1 + strip).max(legend_end + gap);
-    let (key, key_rows) = key::rows(picture, &places, &in_key, [edge, y], width - 2.0 * edge, size);
+    let (key, key_rows) = key::rows(picture, &places, &in_key, [edge, y], room, size);
     if let Some(key) = &key {
         y = key.y1 + 6.0 * size;
     }
@@ -315,34 +343,18 @@ fn header(picture: &Picture, width: f64, edge: f64, size: f64, texts: &mut Vec<T
         y += 12.0 * size;
         let failing = count(Finding::Failing);
         let kind = Type::bold(18.0 * size);
-        let line = if failing == 0 {
-            format!("None of {all} failing")
-        } else {
-            let tags = marks::tags(picture);
-            let names: Vec<String> = picture
-                .devices
-                .iter()
-                .zip(&tags)
-                .filter(|(device, _)| device.finding == Some(Finding::Failing))
-                .map(|(device, tag)| {
-                    let margin = device.margin_db.map(decibels);
-                    let name = Type::bold(18.0 * size).fit(&clean(&device.name), 260.0 * size);
-                    let tag = if device.kind == DeviceKind::Sensor { tag.as_str() } else { "" };
-                    let name = format!("{tag} {name}").trim().to_owned();
-                    margin.map_or(name.clone(), |margin| format!("{name} ({margin})"))
-                })
-                .collect();
-            format!("{failing} of {all} FAILING: {}", names.join(", "))
-        };
-        let rest = format!(
-            "thin {} · sound {}",
-            count(Finding::Thin),
-            count(Finding::Sound)
-        );
+        let rest =
+            format!("thin {} · sound {}", count(Finding::Thin), count(Finding::Sound));
         let rest_kind = Type::regular(16.0 * size);
         let rest_width = rest_kind.width(&rest);
         let pad = 10.0 * size;
-        let line = kind.fit(&line, (room - rest_width - 4.0 * pad).max(60.0));
+        let line = if failing == 0 {
+            format!("None of {all} failing")
+        } else {
+            let start = format!("{failing} of {all} FAILING: ");
+            let most = (room - rest_width - 4.0 * pad).max(60.0);
+            kind.fit(&failing_names(picture, &start, kind, most), most)
+        };
         let strip = Rect {
             x0: edge,
             y0: y,
@@ -359,6 +371,38 @@ fn header(picture: &Picture, width: f64, edge: f64, size: f64, texts: &mut Vec<T
         y += 30.0 * size;
     }
     y + 16.0 * size
+}
+
+/// The failing devices after `start`, as many as fit, and how many more there are.
+fn failing_names(picture: &Picture, start: &str, kind: Type, width: f64) -> String {
+    let names: Vec<String> = picture
+        .devices
+        .iter()
+        .zip(marks::tags(picture))
+        .filter(|(device, _)| device.finding == Some(Finding::Failing))
+        .map(|(device, tag)| {
+            let tag = if device.kind == DeviceKind::Sensor { tag } else { String::new() };
+            let name = kind.fit(&clean(&device.name), 15.0 * kind.em);
+            let margin = device.margin_db.map(|value| margin(value, picture.thresholds));
+            let margin = margin.map(|margin| format!("({margin})")).unwrap_or_default();
+            let words = [tag, name, margin];
+            let words: Vec<&str> =
+                words.iter().map(String::as_str).filter(|word| !word.is_empty()).collect();
+            words.join(" ")
+        })
+        .collect();
+    let line = |shown: usize| {
+        let listed = names.iter().take(shown).cloned().collect::<Vec<_>>().join(", ");
+        match names.len() - shown {
+            0 => format!("{start}{listed}"),
+            more => format!("{start}{listed} and {more} more"),
+        }
+    };
+    (1..=names.len())
+        .rev()
+        .map(line)
+        .find(|line| kind.width(line) <= width)
+        .unwrap_or_else(|| line(1))
 }
 
 /// A bar of a round length, about a fifth of the plan's width.

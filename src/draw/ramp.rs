@@ -37,7 +37,7 @@ pub(super) const CONCRETE: Ink = Ink::solid(150, 150, 154);
 /// Body of timber walls.
 pub(super) const TIMBER: Ink = Ink::solid(222, 208, 182);
 /// Body of light partitions.
-pub(super) const PARTITION: Ink = Ink::solid(244, 244, 244);
+pub(super) const PARTITION: Ink = Ink::solid(206, 206, 202);
 
 /// Colours of the ramp from the strongest margin to the weakest, evenly spaced. Chosen by eye for
 /// this program so that lightness only falls (tested) and the hue runs from yellowish to blue, the

@@ -28,6 +28,8 @@ pub(super) struct Spot {
     pub rect: Rect,
     /// The line from the mark to the label, if they are not side by side.
     pub leader: Option<[Point; 2]>,
+    /// Box round label and leader.
+    reach: Rect,
     cost: f64,
 }
 
@@ -150,11 +152,13 @@ pub(super) fn search(wanted: &[Wanted], ground: &Ground) -> Vec<Option<Spot>> {
             .then(candidates[one].len().cmp(&candidates[other].len()))
             .then(one.cmp(&other))
     });
+    let room = ROOM * ground.size;
     let mut state = State {
         candidates: &candidates,
+        neighbours: neighbours(&candidates, room),
         weights: wanted.iter().map(|label| label.weight).collect(),
         chosen: vec![None; wanted.len()],
-        room: ROOM * ground.size,
+        room,
     };
     for &label in &order {
         state.chosen[label] = state.best(label);
@@ -178,8 +182,26 @@ pub(super) fn search(wanted: &[Wanted], ground: &Ground) -> Vec<Option<Spot>> {
         .collect()
 }
 
+/// For each label the others that any of its spots could collide with.
+fn neighbours(candidates: &[Vec<Spot>], room: f64) -> Vec<Vec<usize>> {
+    let reaches: Vec<Option<Rect>> = candidates
+        .iter()
+        .map(|spots| spots.iter().map(|spot| spot.reach).reduce(|one, other| one.union(&other)))
+        .collect();
+    let meets = |one: Option<Rect>, other: Option<Rect>| {
+        matches!((one, other), (Some(one), Some(other)) if one.grown(room).overlaps(&other))
+    };
+    (0..candidates.len())
+        .map(|label| {
+            let others = (0..candidates.len()).filter(|&other| other != label);
+            others.filter(|&other| meets(reaches[label], reaches[other])).collect()
+        })
+        .collect()
+}
+
 struct State<'a> {
     candidates: &'a [Vec<Spot>],
+    neighbours: Vec<Vec<usize>>,
     weights: Vec<f64>,
     chosen: Vec<Option<usize>>,
     room: f64,
@@ -194,20 +216,21 @@ impl State<'_> {
         self.weights[label] * self.spot(label).map_or(UNPLACED, |spot| spot.cost)
     }
 
-    /// The other labels that a spot of `label` collides with, at most three.
-    fn rivals(&self, label: usize, spot: &Spot) -> Vec<usize> {
-        (0..self.chosen.len())
-            .filter(|&other| other != label)
-            .filter(|&other| {
-                self.spot(other).is_some_and(|placed| collide(spot, placed, self.room))
-            })
-            .take(3)
-            .collect()
+    /// The least that a label can cost.
+    fn least(&self, label: usize) -> f64 {
+        self.weights[label] * self.candidates[label].first().map_or(UNPLACED, |spot| spot.cost)
+    }
+
+    /// The other labels that a spot of `label` collides with.
+    fn rivals(&self, label: usize, spot: &Spot) -> impl Iterator<Item = usize> {
+        self.neighbours[label].iter().copied().filter(move |&other| {
+            self.spot(other).is_some_and(|placed| collide(spot, placed, self.room))
+        })
     }
 
     /// The cheapest spot that collides with none.
     fn best(&self, label: usize) -> Option<usize> {
-        self.candidates[label].iter().position(|spot| self.rivals(label, spot).is_empty())
+        self.candidates[label].iter().position(|spot| self.rivals(label, spot).next().is_none())
     }
 
     /// Tries to lower the sum of costs by moving one label, and those in its way with it.
@@ -218,8 +241,10 @@ impl State<'_> {
             if self.weights[label] * spot.cost >= before - 1e-9 {
                 break;
             }
-            let rivals = self.rivals(label, spot);
-            if rivals.len() > 2 {
+            let rivals: Vec<usize> = self.rivals(label, spot).take(3).collect();
+            // A gain must be possible even if the rivals found places free of cost.
+            let least: f64 = rivals.iter().map(|&rival| self.least(rival) - self.cost(rival)).sum();
+            if rivals.len() > 2 || self.weights[label] * spot.cost + least >= before - 1e-6 {
                 continue;
             }
             let old: Vec<(usize, Option<usize>)> = std::iter::once(label)
@@ -251,6 +276,9 @@ fn collide(one: &Spot, other: &Spot, room: f64) -> bool {
     let meets = |rect: &Rect, leader: &Option<[Point; 2]>| {
         leader.is_some_and(|[from, to]| rect.grown(1.0).meets(from, to))
     };
+    if !one.reach.grown(room).overlaps(&other.reach) {
+        return false;
+    }
     one.rect.grown(room).overlaps(&other.rect)
         || meets(&one.rect, &other.leader)
         || meets(&other.rect, &one.leader)
@@ -272,7 +300,8 @@ fn candidates(label: &Wanted, ground: &Ground) -> Vec<Spot> {
         let form_cost = 34.0 * form as f64;
         let mut offer = |rect: Rect, leader: Option<[Point; 2]>, cost: f64| {
             if let Some(cover) = cover(&rect, leader, label, ground) {
-                spots.push(Spot { form, rect, leader, cost: cost + form_cost + cover });
+                let reach = leader.iter().flatten().fold(rect, |reach, point| reach.with(*point));
+                spots.push(Spot { form, rect, leader, reach, cost: cost + form_cost + cover });
             }
         };
         if let Some(area) = label.area {
@@ -283,17 +312,8 @@ fn candidates(label: &Wanted, ground: &Ground) -> Vec<Spot> {
             }
         }
         for gap in GAPS {
-            for direction in 0..DIRECTIONS {
-                let angle = std::f64::consts::TAU * f64::from(direction) / f64::from(DIRECTIONS);
-                let (dx, dy) = (angle.cos(), angle.sin());
-                let gap_px = gap * ground.size;
+            for (rect, [dx, dy]) in around(label, gap * ground.size, [width, height]) {
                 let from = edge(label, [dx, dy]);
-                // The box touches the end of the gap with the part of it that faces the mark.
-                let centre = [
-                    from[0] + dx * gap_px + dx * width / 2.0,
-                    from[1] + dy * gap_px + dy * height / 2.0,
-                ];
-                let rect = Rect::around(centre, width, height);
                 let to = rect.nearest(label.anchor);
                 let apart = (to[0] - from[0]).hypot(to[1] - from[1]) / ground.size;
                 let far = label.area.is_none() && apart > LEADER_FROM;
@@ -314,6 +334,29 @@ fn candidates(label: &Wanted, ground: &Ground) -> Vec<Spot> {
         kept[spot.form] <= share
     });
     spots
+}
+
+/// Boxes at a gap from what the label belongs to, each with the direction in which it lies: all
+/// round, with the part that faces the mark at the end of the gap, and flush above and below.
+fn around(label: &Wanted, gap: f64, [width, height]: [f64; 2]) -> Vec<(Rect, [f64; 2])> {
+    let mut boxes = Vec::new();
+    for step in 0..DIRECTIONS {
+        let angle = std::f64::consts::TAU * f64::from(step) / f64::from(DIRECTIONS);
+        let (dx, dy) = (angle.cos(), angle.sin());
+        let from = edge(label, [dx, dy]);
+        let x = from[0] + dx * gap + dx * width / 2.0;
+        let y = from[1] + dy * gap + dy * height / 2.0;
+        boxes.push((Rect::around([x, y], width, height), [dx, dy]));
+    }
+    for dy in [-1.0, 1.0] {
+        let from = edge(label, [0.0, dy]);
+        for slide in [-1.0, -0.5, 0.5, 1.0] {
+            let x = from[0] + slide * (width / 2.0 - label.radius).max(0.0);
+            let y = from[1] + dy * (gap + height / 2.0);
+            boxes.push((Rect::around([x, y], width, height), [0.3 * slide, dy]));
+        }
+    }
+    boxes
 }
 
 /// Where a ray from the label's anchor leaves what it belongs to.

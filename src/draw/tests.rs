@@ -2,7 +2,6 @@
 
 use std::time::Instant;
 
-use super::font;
 use super::sample::{house, office, tiny};
 use super::*;
 
@@ -13,13 +12,12 @@ fn a_look() {
             let start = Instant::now();
             let fixed = layout(&picture, Size::default()).expect("layout");
             let laid = start.elapsed();
-            let png = png(&picture, Size::default()).expect("png");
+            let png = fixed.png(&picture).expect("png");
             let pngd = start.elapsed();
-            let svg = svg(&picture, Size::default()).expect("svg");
+            let svg = fixed.svg(&picture).expect("svg");
             eprintln!("{name}: layout {laid:?} +png {pngd:?} +svg {:?}; {} {} key {:?}", start.elapsed(), png.len(), svg.len(), fixed.in_key.len());
             std::fs::write(format!("/tmp/draw_{name}.png"), png).expect("write");
             std::fs::write(format!("/tmp/draw_{name}.svg"), svg).expect("write");
         }
     }
-    let _ = font::register();
 }
