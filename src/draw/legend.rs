@@ -1,15 +1,15 @@
 //! The legend: the colour bar, and every mark, wall and line that occurs in the picture.
 
+use super::DrawError;
 use super::areas::{draw_obstacle, draw_roam, hatch};
 use super::canvas::{Align, Canvas, Point, Surface};
 use super::field::contour_style;
-use super::font::{CAPITALS_PER_EM, Type, clean, level as written};
+use super::font::{CAPITALS_PER_EM, Type, clean, level};
 use super::marks::{self, Mark, draw_mark, draw_tie, draw_via};
 use super::page::{Layout, Rect};
 use super::picture::{DeviceKind, Finding, Picture, WallClass};
 use super::ramp::{Bands, FRAME, INK, PAPER, QUIET};
 use super::walls::{Body, ORDER, draw_body, draw_entry, draw_opening, entry_arrow};
-use super::DrawError;
 
 /// A part of the legend that is kept together.
 #[derive(Debug, Clone)]
@@ -92,7 +92,12 @@ pub(super) fn blocks(
     let row = |swatch: Swatch, text: &str| {
         let lines = kind.wrap(text, room, 3);
         let sample = match swatch {
-            Swatch::Bar => 40.0_f64.max(17.0 * bands.edges_db.len() as f64).clamp(250.0, 340.0) + 40.0,
+            Swatch::Bar => {
+                40.0_f64
+                    .max(17.0 * bands.edges_db.len() as f64)
+                    .clamp(250.0, 340.0)
+                    + 40.0
+            }
             Swatch::Device(_, Some(Finding::Failing)) => 60.0,
             Swatch::Device(DeviceKind::Sensor, Some(Finding::Thin)) => 48.0,
             Swatch::Device(DeviceKind::Sensor, _) => 33.0,
@@ -101,13 +106,22 @@ pub(super) fn blocks(
             _ => 26.0,
         } * size;
         let height = sample.max(18.0 * size * lines.len() as f64 + 6.0 * size);
-        Row { swatch, lines, height }
+        Row {
+            swatch,
+            lines,
+            height,
+        }
     };
     let mut blocks = Vec::new();
     let mut add = |heading: &'static str, rows: Vec<Row>| {
         if !rows.is_empty() {
             let height = 28.0 * size + rows.iter().map(|row| row.height).sum::<f64>();
-            blocks.push(Block { heading, rows, height, rect: Rect::default() });
+            blocks.push(Block {
+                heading,
+                rows,
+                height,
+                rect: Rect::default(),
+            });
         }
     };
     if picture.field.is_some() {
@@ -121,9 +135,17 @@ pub(super) fn blocks(
 
     let mut rows = Vec::new();
     let occurs = |kind: DeviceKind, finding: Option<Finding>| {
-        picture.devices.iter().any(|device| (device.kind, device.finding) == (kind, finding))
+        picture
+            .devices
+            .iter()
+            .any(|device| (device.kind, device.finding) == (kind, finding))
     };
-    let findings = [Some(Finding::Failing), Some(Finding::Thin), Some(Finding::Sound), None];
+    let findings = [
+        Some(Finding::Failing),
+        Some(Finding::Thin),
+        Some(Finding::Sound),
+        None,
+    ];
     for finding in findings {
         if occurs(DeviceKind::Sensor, finding) {
             let text = match finding {
@@ -135,8 +157,12 @@ pub(super) fn blocks(
             rows.push(row(Swatch::Device(DeviceKind::Sensor, finding), text));
         }
     }
-    let others =
-        [DeviceKind::Panel, DeviceKind::Repeater, DeviceKind::Keypad, DeviceKind::Siren];
+    let others = [
+        DeviceKind::Panel,
+        DeviceKind::Repeater,
+        DeviceKind::Keypad,
+        DeviceKind::Siren,
+    ];
     for kind in others {
         // One line a kind: filled or not, the mark means the same as for sensors.
         if let Some(device) = picture.devices.iter().find(|device| device.kind == kind) {
@@ -181,7 +207,9 @@ pub(super) fn blocks(
             let occurs = |one: &super::OpeningMark| one.class == class && one.open == open;
             if picture.openings.iter().any(occurs) {
                 let text = match (class, open) {
-                    (WallClass::Light | WallClass::Timber | WallClass::Door, false) => "door, closed",
+                    (WallClass::Light | WallClass::Timber | WallClass::Door, false) => {
+                        "door, closed"
+                    }
                     (WallClass::Light | WallClass::Timber | WallClass::Door, true) => "door, open",
                     (WallClass::Glass, false) => "window",
                     (WallClass::Glass, true) => "glass door or window, open",
@@ -227,40 +255,61 @@ pub(super) fn flow(blocks: &[Block], columns: usize, width: f64, gap: f64) -> Fl
     let mut offsets = Vec::with_capacity(blocks.len());
     for block in blocks {
         let shortest = (0..ends.len()).fold(0, |best, column| {
-            if ends[column] < ends[best] { column } else { best }
+            if ends[column] < ends[best] {
+                column
+            } else {
+                best
+            }
         });
         offsets.push([shortest as f64 * (width + gap), ends[shortest]]);
         ends[shortest] += block.height + gap;
     }
     let height = ends.iter().copied().fold(0.0, f64::max) - gap;
-    Flow { offsets, width, height: height.max(0.0) }
+    Flow {
+        offsets,
+        width,
+        height: height.max(0.0),
+    }
 }
 
 /// Fixes the blocks' boxes, with the legend's upper left corner at `corner`.
 pub(super) fn settle(blocks: &mut [Block], flow: &Flow, corner: Point) -> Vec<Rect> {
     for (block, offset) in blocks.iter_mut().zip(&flow.offsets) {
         let (x, y) = (corner[0] + offset[0], corner[1] + offset[1]);
-        block.rect = Rect { x0: x, y0: y, x1: x + flow.width, y1: y + block.height };
+        block.rect = Rect {
+            x0: x,
+            y0: y,
+            x1: x + flow.width,
+            y1: y + block.height,
+        };
     }
     blocks.iter().map(|block| block.rect).collect()
 }
 
 /// Draws the legend.
-pub(super) fn draw<S: Surface>(
-    canvas: &mut Canvas<S>,
-    layout: &Layout,
-) -> Result<(), DrawError> {
+pub(super) fn draw<S: Surface>(canvas: &mut Canvas<S>, layout: &Layout) -> Result<(), DrawError> {
     let size = layout.view.size;
     let kind = Type::regular(14.0 * size);
     for block in &layout.blocks {
         let Rect { x0, y0, .. } = block.rect;
         let heading = Type::bold(15.0 * size);
-        canvas.text(block.heading, [x0, y0 + 14.0 * size], heading, Align::Left, INK)?;
+        canvas.text(
+            block.heading,
+            [x0, y0 + 14.0 * size],
+            heading,
+            Align::Left,
+            INK,
+        )?;
         let mut y = y0 + 28.0 * size;
         for row in &block.rows {
             let middle = y + row.height / 2.0;
             if row.swatch == Swatch::Bar {
-                let rect = Rect { x0, y0: y, x1: block.rect.x1, y1: y + row.height };
+                let rect = Rect {
+                    x0,
+                    y0: y,
+                    x1: block.rect.x1,
+                    y1: y + row.height,
+                };
                 draw_bar(canvas, &layout.bands, rect, size)?;
             } else {
                 draw_sample(canvas, row.swatch, [x0 + SAMPLE / 2.0 * size, middle], size)?;
@@ -287,7 +336,11 @@ fn draw_sample<S: Surface>(
     let [x, y] = centre;
     let wide = 27.0 * size;
     let line = [[x - wide, y], [x + wide, y]];
-    let body = |thick: f64| Body { a: line[0], b: line[1], thick: thick * size };
+    let body = |thick: f64| Body {
+        a: line[0],
+        b: line[1],
+        thick: thick * size,
+    };
     let area = Rect::around(centre, 2.0 * wide, 18.0 * size);
     match swatch {
         Swatch::Bar => Ok(()),
@@ -301,7 +354,18 @@ fn draw_sample<S: Surface>(
             };
             let radius = marks::radius(kind, finding) * size;
             let tag = tag.to_owned();
-            draw_mark(canvas, &Mark { centre, spot: centre, radius, tag, kind, finding }, size)
+            draw_mark(
+                canvas,
+                &Mark {
+                    centre,
+                    spot: centre,
+                    radius,
+                    tag,
+                    kind,
+                    finding,
+                },
+                size,
+            )
         }
         Swatch::Wall(class) => draw_body(canvas, &body(12.0), class, size),
         Swatch::Opening(class, open) => {
@@ -313,9 +377,17 @@ fn draw_sample<S: Surface>(
                 };
                 draw_opening(canvas, &gap, class, Some(-1.0), size)
             } else {
-                let stub = Body { a: line[0], b: line[1], thick: 9.0 * size };
+                let stub = Body {
+                    a: line[0],
+                    b: line[1],
+                    thick: 9.0 * size,
+                };
                 draw_body(canvas, &stub, WallClass::Light, size)?;
-                let gap = Body { a: [x - 17.0 * size, y], b: [x + 17.0 * size, y], ..stub };
+                let gap = Body {
+                    a: [x - 17.0 * size, y],
+                    b: [x + 17.0 * size, y],
+                    ..stub
+                };
                 draw_opening(canvas, &gap, class, None, size)
             }
         }
@@ -345,21 +417,42 @@ fn draw_bar<S: Surface>(
     // Points at both ends say that the outer bands go on.
     let (top, bottom) = (rect.y0 + 18.0 * size, rect.y1 - 24.0 * size);
     let (least, most) = (bands.least_db(), bands.most_db());
-    let level = |margin: f64| {
-        if most > least { bottom - (margin - least) / (most - least) * (bottom - top) } else { bottom }
+    let height_of = |margin: f64| {
+        if most > least {
+            bottom - (margin - least) / (most - least) * (bottom - top)
+        } else {
+            bottom
+        }
     };
     let middle = (left + right) / 2.0;
     let point = 13.0 * size;
-    canvas.polygon(&[[left, top], [middle, top - point], [right, top]], bands.ink(bands.edges_db.len()))?;
-    canvas.polygon(&[[left, bottom], [middle, bottom + point], [right, bottom]], bands.ink(0))?;
+    canvas.polygon(
+        &[[left, top], [middle, top - point], [right, top]],
+        bands.ink(bands.edges_db.len()),
+    )?;
+    canvas.polygon(
+        &[[left, bottom], [middle, bottom + point], [right, bottom]],
+        bands.ink(0),
+    )?;
     for (index, pair) in bands.edges_db.windows(2).enumerate() {
-        let band = Rect { x0: left, y0: level(pair[1]), x1: right, y1: level(pair[0]) };
+        let band = Rect {
+            x0: left,
+            y0: height_of(pair[1]),
+            x1: right,
+            y1: height_of(pair[0]),
+        };
         canvas.rectangle(band, bands.ink(index + 1))?;
     }
     let thresholds = bands.thresholds;
-    let failing = level(thresholds.failing_below_db);
-    let sound = level(thresholds.sound_from_db);
-    let foot = vec![[left, failing], [right, failing], [right, bottom], [middle, bottom + point], [left, bottom]];
+    let failing = height_of(thresholds.failing_below_db);
+    let sound = height_of(thresholds.sound_from_db);
+    let foot = vec![
+        [left, failing],
+        [right, failing],
+        [right, bottom],
+        [middle, bottom + point],
+        [left, bottom],
+    ];
     for line in hatch(&[foot], 11.0 * size, true) {
         canvas.line(&line, 1.5 * size, PAPER.at(0.75))?;
     }
@@ -390,14 +483,15 @@ fn draw_bar<S: Surface>(
             None => canvas.line(&tick, width * size, INK)?,
         }
         let at = [left - 12.0 * size, y + shift + lift];
-        canvas.text(&written(margin), at, bold, Align::Right, INK)?;
+        canvas.text(&level(margin), at, bold, Align::Right, INK)?;
     }
-    let ticks = bands.edges_db.iter().filter(|edge| {
-        **edge != thresholds.failing_below_db && **edge != thresholds.sound_from_db
-    });
+    let ticks = bands
+        .edges_db
+        .iter()
+        .filter(|edge| **edge != thresholds.failing_below_db && **edge != thresholds.sound_from_db);
     let mut last = f64::INFINITY;
     for &edge in ticks {
-        let y = level(edge);
+        let y = height_of(edge);
         let near = (y - failing).abs().min((y - sound).abs()) < 17.0 * size + apart;
         canvas.line(&[[left - 4.0 * size, y], [left, y]], size, FRAME)?;
         if near || last - y < 30.0 * size {
@@ -405,7 +499,7 @@ fn draw_bar<S: Surface>(
         }
         last = y;
         let at = [left - 12.0 * size, y + lift];
-        canvas.text(&written(edge), at, small, Align::Right, QUIET)?;
+        canvas.text(&level(edge), at, small, Align::Right, QUIET)?;
     }
     let word = Type::bold(14.0 * size);
     let lift = word.em * CAPITALS_PER_EM / 2.0;
@@ -413,9 +507,27 @@ fn draw_bar<S: Surface>(
     let between = (failing + sound) / 2.0;
     let high = ((top + sound) / 2.0).min(between - 17.0 * size);
     let low = ((bottom + failing) / 2.0).max(between + 17.0 * size);
-    canvas.text(Finding::Sound.word(), [x, high + lift], word, Align::Left, INK)?;
-    canvas.text(Finding::Thin.word(), [x, between + lift], word, Align::Left, INK)?;
-    canvas.text(Finding::Failing.word(), [x, low + lift], word, Align::Left, INK)?;
+    canvas.text(
+        Finding::Sound.word(),
+        [x, high + lift],
+        word,
+        Align::Left,
+        INK,
+    )?;
+    canvas.text(
+        Finding::Thin.word(),
+        [x, between + lift],
+        word,
+        Align::Left,
+        INK,
+    )?;
+    canvas.text(
+        Finding::Failing.word(),
+        [x, low + lift],
+        word,
+        Align::Left,
+        INK,
+    )?;
     let hint = [x, low + lift + 17.0 * size];
     canvas.text("hatched", hint, small, Align::Left, QUIET)
 }

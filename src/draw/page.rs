@@ -28,7 +28,12 @@ impl Rect {
     /// A rectangle by its middle and size.
     pub(super) fn around([x, y]: Point, width: f64, height: f64) -> Self {
         let (half_width, half_height) = (width / 2.0, height / 2.0);
-        Self { x0: x - half_width, y0: y - half_height, x1: x + half_width, y1: y + half_height }
+        Self {
+            x0: x - half_width,
+            y0: y - half_height,
+            x1: x + half_width,
+            y1: y + half_height,
+        }
     }
 
     /// Width, pixels.
@@ -58,7 +63,12 @@ impl Rect {
     /// The rectangle grown by a distance on every side.
     #[must_use]
     pub(super) fn grown(&self, by: f64) -> Self {
-        Self { x0: self.x0 - by, y0: self.y0 - by, x1: self.x1 + by, y1: self.y1 + by }
+        Self {
+            x0: self.x0 - by,
+            y0: self.y0 - by,
+            x1: self.x1 + by,
+            y1: self.y1 + by,
+        }
     }
 
     /// The least rectangle that holds both.
@@ -78,7 +88,12 @@ impl Rect {
 
     /// The corners in order round it.
     pub(super) fn corners(&self) -> [Point; 4] {
-        [[self.x0, self.y0], [self.x1, self.y0], [self.x1, self.y1], [self.x0, self.y1]]
+        [
+            [self.x0, self.y0],
+            [self.x1, self.y0],
+            [self.x1, self.y1],
+            [self.x0, self.y1],
+        ]
     }
 
     /// The point of the rectangle that is nearest to another point.
@@ -89,9 +104,10 @@ impl Rect {
     /// Whether a straight line from `from` to `to` passes through.
     pub(super) fn meets(&self, from: Point, to: Point) -> bool {
         let (mut least, mut most) = (0.0_f64, 1.0_f64);
-        for (start, end, low, high) in
-            [(from[0], to[0], self.x0, self.x1), (from[1], to[1], self.y0, self.y1)]
-        {
+        for (start, end, low, high) in [
+            (from[0], to[0], self.x0, self.x1),
+            (from[1], to[1], self.y0, self.y1),
+        ] {
             let run = end - start;
             if run == 0.0 {
                 if start < low || start > high {
@@ -232,8 +248,8 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
     let frame_width = room - if beside { column + gap } else { 0.0 };
     let pad = 44.0 * size;
     let most_height = spare.min(1.3 * frame_width).max(160.0);
-    let scale = ((frame_width - 2.0 * pad) / metres_wide)
-        .min((most_height - 2.0 * pad) / metres_high);
+    let scale =
+        ((frame_width - 2.0 * pad) / metres_wide).min((most_height - 2.0 * pad) / metres_high);
     let mut frame_height = metres_high * scale + 2.0 * pad;
     let middle = [(extent.x0 + extent.x1) / 2.0, (extent.y0 + extent.y1) / 2.0];
     let view = |frame: &Rect| View {
@@ -254,7 +270,9 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
 
     // Marks are pushed apart alike wherever the frame lies, so a first guess tells whether any is.
     let guess = frame(frame_height);
-    let moved = marks::place(picture, &view(&guess), &guess).iter().any(Mark::moved);
+    let moved = marks::place(picture, &view(&guess), &guess)
+        .iter()
+        .any(Mark::moved);
     let mut blocks = legend::blocks(picture, &bands, size, column, moved);
     let fitting = legend::fitting(&blocks, 1.15 * frame_height + strip, gap);
     let (side, rest) = blocks.split_at_mut(if beside { fitting } else { 0 });
@@ -292,12 +310,27 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
     }
     let height = (y + edge).ceil().clamp(LEAST_HEIGHT_PX, MOST_HEIGHT_PX);
     Ok(Layout {
-        page: Rect { x0: 0.0, y0: 0.0, x1: width, y1: height },
+        page: Rect {
+            x0: 0.0,
+            y0: 0.0,
+            x1: width,
+            y1: height,
+        },
         plan,
         legend,
         margins: [
-            Rect { x0: edge, y0: 0.0, x1: width - edge, y1: plan.y0 },
-            Rect { x0: edge, y0: foot, x1: width - edge, y1: height },
+            Rect {
+                x0: edge,
+                y0: 0.0,
+                x1: width - edge,
+                y1: plan.y0,
+            },
+            Rect {
+                x0: edge,
+                y0: foot,
+                x1: width - edge,
+                y1: height,
+            },
         ],
         scale_bar,
         marks,
@@ -320,14 +353,31 @@ fn header(picture: &Picture, width: f64, edge: f64, size: f64, texts: &mut Vec<T
     let room = width - 2.0 * edge;
     let mut y = edge;
     let mut set = |text: String, at: Point, kind: Type, ink: Ink, strip: Option<Rect>| {
-        texts.push(Text { text, at, kind, align: Align::Left, ink, strip });
+        texts.push(Text {
+            text,
+            at,
+            kind,
+            align: Align::Left,
+            ink,
+            strip,
+        });
     };
     let parts = [clean(&picture.title), clean(&picture.level_name)];
-    let title = parts.iter().filter(|part| !part.is_empty()).cloned().collect::<Vec<_>>();
+    let title = parts
+        .iter()
+        .filter(|part| !part.is_empty())
+        .cloned()
+        .collect::<Vec<_>>();
     if !title.is_empty() {
         let kind = Type::bold(27.0 * size);
         y += 26.0 * size;
-        set(kind.fit(&title.join(" · "), room), [edge, y], kind, INK, None);
+        set(
+            kind.fit(&title.join(" · "), room),
+            [edge, y],
+            kind,
+            INK,
+            None,
+        );
         y += 6.0 * size;
     }
     let kind = Type::regular(16.0 * size);
@@ -336,15 +386,26 @@ fn header(picture: &Picture, width: f64, edge: f64, size: f64, texts: &mut Vec<T
         set(line, [edge, y], kind, QUIET, None);
     }
     let count = |finding| {
-        picture.devices.iter().filter(|device| device.finding == Some(finding)).count()
+        picture
+            .devices
+            .iter()
+            .filter(|device| device.finding == Some(finding))
+            .count()
     };
-    let all = picture.devices.iter().filter(|device| device.finding.is_some()).count();
+    let all = picture
+        .devices
+        .iter()
+        .filter(|device| device.finding.is_some())
+        .count();
     if all > 0 {
         y += 12.0 * size;
         let failing = count(Finding::Failing);
         let kind = Type::bold(18.0 * size);
-        let rest =
-            format!("thin {} · sound {}", count(Finding::Thin), count(Finding::Sound));
+        let rest = format!(
+            "thin {} · sound {}",
+            count(Finding::Thin),
+            count(Finding::Sound)
+        );
         let rest_kind = Type::regular(16.0 * size);
         let rest_width = rest_kind.width(&rest);
         let pad = 10.0 * size;
@@ -362,7 +423,11 @@ fn header(picture: &Picture, width: f64, edge: f64, size: f64, texts: &mut Vec<T
             y1: y + 30.0 * size,
         };
         let base = y + 21.5 * size;
-        let (ink, ground) = if failing == 0 { (INK, None) } else { (PAPER, Some(strip)) };
+        let (ink, ground) = if failing == 0 {
+            (INK, None)
+        } else {
+            (PAPER, Some(strip))
+        };
         let left = if failing == 0 { edge } else { edge + pad };
         let end = left + kind.width(&line);
         set(line, [left, base], kind, ink, ground);
@@ -381,18 +446,34 @@ fn failing_names(picture: &Picture, start: &str, kind: Type, width: f64) -> Stri
         .zip(marks::tags(picture))
         .filter(|(device, _)| device.finding == Some(Finding::Failing))
         .map(|(device, tag)| {
-            let tag = if device.kind == DeviceKind::Sensor { tag } else { String::new() };
+            let tag = if device.kind == DeviceKind::Sensor {
+                tag
+            } else {
+                String::new()
+            };
             let name = kind.fit(&clean(&device.name), 15.0 * kind.em);
-            let margin = device.margin_db.map(|value| margin(value, picture.thresholds));
-            let margin = margin.map(|margin| format!("({margin})")).unwrap_or_default();
+            let margin = device
+                .margin_db
+                .map(|value| margin(value, picture.thresholds));
+            let margin = margin
+                .map(|margin| format!("({margin})"))
+                .unwrap_or_default();
             let words = [tag, name, margin];
-            let words: Vec<&str> =
-                words.iter().map(String::as_str).filter(|word| !word.is_empty()).collect();
+            let words: Vec<&str> = words
+                .iter()
+                .map(String::as_str)
+                .filter(|word| !word.is_empty())
+                .collect();
             words.join(" ")
         })
         .collect();
     let line = |shown: usize| {
-        let listed = names.iter().take(shown).cloned().collect::<Vec<_>>().join(", ");
+        let listed = names
+            .iter()
+            .take(shown)
+            .cloned()
+            .collect::<Vec<_>>()
+            .join(", ");
         match names.len() - shown {
             0 => format!("{start}{listed}"),
             more => format!("{start}{listed} and {more} more"),
@@ -433,7 +514,14 @@ fn scale_bar(picture: &Picture, view: &View, plan: &Rect) -> (ScaleBar, Rect) {
         x1: from[0] + pixels + 12.0 * view.size + kind.width(&caption),
         y1: from[1] + 14.0 * view.size,
     };
-    (ScaleBar { from, length: pixels, caption }, rect)
+    (
+        ScaleBar {
+            from,
+            length: pixels,
+            caption,
+        },
+        rect,
+    )
 }
 
 /// Three significant figures at the most, without trailing zeros.
@@ -456,11 +544,23 @@ pub(super) fn draw_texts<S: Surface>(
         }
         canvas.text(&text.text, text.at, text.kind, text.align, text.ink)?;
     }
-    let ScaleBar { from: [x, y], length, caption } = &layout.bar;
+    let ScaleBar {
+        from: [x, y],
+        length,
+        caption,
+    } = &layout.bar;
     let size = layout.view.size;
     // Four alternating quarters, so that parts of the length can be read off as well.
     let high = 7.0 * size;
-    canvas.rectangle(Rect { x0: *x, y0: *y, x1: x + length, y1: y + high }, INK)?;
+    canvas.rectangle(
+        Rect {
+            x0: *x,
+            y0: *y,
+            x1: x + length,
+            y1: y + high,
+        },
+        INK,
+    )?;
     for quarter in [1.0, 3.0] {
         let inner = Rect {
             x0: x + length * quarter / 4.0,

@@ -113,9 +113,11 @@ impl Raster {
             }
             active.retain(|edge| edge.1[1] > line);
             crossings.clear();
-            crossings.extend(active.iter().map(|([x0, y0], [x1, y1])| {
-                x0 + (x1 - x0) * (line - y0) / (y1 - y0)
-            }));
+            crossings.extend(
+                active
+                    .iter()
+                    .map(|([x0, y0], [x1, y1])| x0 + (x1 - x0) * (line - y0) / (y1 - y0)),
+            );
             crossings.sort_by(f64::total_cmp);
             for pair in crossings.chunks_exact(2) {
                 self.run(y, pair[0], pair[1], ink);
@@ -161,7 +163,9 @@ impl Raster {
         let folder = tempfile::tempdir()?;
         let path = folder.path().join("picture.png");
         let mut backend = BitMapBackend::new(&path, (width, height));
-        backend.blit_bitmap((0, 0), (width, height), &small).map_err(failed)?;
+        backend
+            .blit_bitmap((0, 0), (width, height), &small)
+            .map_err(failed)?;
         backend.present().map_err(failed)?;
         drop(backend);
         Ok(std::fs::read(&path)?)
@@ -170,7 +174,10 @@ impl Raster {
     fn averaged(&self) -> Vec<u8> {
         let stride = self.width as usize * 3;
         let mut small = vec![0; self.pixels.len() / 4];
-        let rows = self.pixels.chunks_exact(2 * stride).zip(small.chunks_exact_mut(stride / 2));
+        let rows = self
+            .pixels
+            .chunks_exact(2 * stride)
+            .zip(small.chunks_exact_mut(stride / 2));
         for (rows, out) in rows {
             let (upper, lower) = rows.split_at(stride);
             let pairs = upper.chunks_exact(6).zip(lower.chunks_exact(6));
@@ -220,14 +227,18 @@ impl Surface for Raster {
         align: Align,
         ink: Ink,
     ) -> Result<(), DrawError> {
-        let Some(glyphs) = kind.glyphs() else { return Err(DrawError::Font) };
+        let Some(glyphs) = kind.glyphs() else {
+            return Err(DrawError::Font);
+        };
         // plotters sets the base line at half the size below the top and cuts to whole pixels glyph
         // by glyph: an even size keeps all glyphs on one line. The pen keeps to the true size.
         let size = (kind.em * HEIGHT_PER_EM / 2.0).round() * 2.0;
         let font = FontDesc::new(FontFamily::Name(FAMILY), size, kind.style());
         let [red, green, blue] = ink.rgb;
         let color = RGBColor(red, green, blue);
-        let style = TextStyle::from(font).color(&color).pos(Pos::new(HPos::Left, VPos::Top));
+        let style = TextStyle::from(font)
+            .color(&color)
+            .pos(Pos::new(HPos::Left, VPos::Top));
         let mut pen = match align {
             Align::Left => base[0],
             Align::Middle => base[0] - kind.width(text) / 2.0,
@@ -259,7 +270,10 @@ mod tests {
 
     #[test]
     fn a_polygon_fills_its_inside_only() {
-        let black = Ink { rgb: [0; 3], alpha: 1.0 };
+        let black = Ink {
+            rgb: [0; 3],
+            alpha: 1.0,
+        };
         let mut raster = Raster::new(10, 5);
         raster.fill_polygon(&[[-5.0, 2.0], [10.5, 2.0], [10.5, 6.0], [-5.0, 6.0]], black);
         assert_eq!(painted(&raster, 0, 2), 0);
@@ -272,7 +286,10 @@ mod tests {
 
     #[test]
     fn nothing_outside_is_touched_and_nothing_panics() {
-        let black = Ink { rgb: [0; 3], alpha: 0.5 };
+        let black = Ink {
+            rgb: [0; 3],
+            alpha: 0.5,
+        };
         let mut raster = Raster::new(2, 2);
         raster.fill_polygon(&[[1e4, 1e4], [2e4, 1e4], [2e4, 2e4]], black);
         raster.fill_disc([-50.0, -50.0], 10.0, black);

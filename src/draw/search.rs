@@ -42,7 +42,7 @@ pub(super) struct Ground {
     pub discs: Vec<(Point, f64)>,
     /// Boxes that are never covered.
     pub boxes: Vec<Rect>,
-    /// Walls: covered if there is no better place.
+    /// Walls and obstacles: covered if there is no better place.
     pub walls: Cover,
     /// Size of text and marks.
     pub size: f64,
@@ -94,7 +94,8 @@ impl Cover {
             let mut along = 0;
             for column in 0..self.columns {
                 along += u32::from(self.covered[row * self.columns + column]);
-                self.sums[(row + 1) * wide + column + 1] = self.sums[row * wide + column + 1] + along;
+                self.sums[(row + 1) * wide + column + 1] =
+                    self.sums[row * wide + column + 1] + along;
             }
         }
     }
@@ -108,8 +109,10 @@ impl Cover {
             index(rect.x0, self.frame.x0, self.columns),
             index(rect.x1, self.frame.x0, self.columns),
         );
-        let (y0, y1) =
-            (index(rect.y0, self.frame.y0, self.rows), index(rect.y1, self.frame.y0, self.rows));
+        let (y0, y1) = (
+            index(rect.y0, self.frame.y0, self.rows),
+            index(rect.y1, self.frame.y0, self.rows),
+        );
         let squares = (x1 - x0) * (y1 - y0);
         if squares == 0 {
             return 0.0;
@@ -142,8 +145,10 @@ const EXCHANGE_UP_TO: usize = 300;
 
 /// Places the labels; `None` for those that found no room. No two places collide.
 pub(super) fn search(wanted: &[Wanted], ground: &Ground) -> Vec<Option<Spot>> {
-    let candidates: Vec<Vec<Spot>> =
-        wanted.iter().map(|label| candidates(label, ground)).collect();
+    let candidates: Vec<Vec<Spot>> = wanted
+        .iter()
+        .map(|label| candidates(label, ground))
+        .collect();
     let mut order: Vec<usize> = (0..wanted.len()).collect();
     order.sort_by(|&one, &other| {
         wanted[other]
@@ -186,15 +191,20 @@ pub(super) fn search(wanted: &[Wanted], ground: &Ground) -> Vec<Option<Spot>> {
 fn neighbours(candidates: &[Vec<Spot>], room: f64) -> Vec<Vec<usize>> {
     let reaches: Vec<Option<Rect>> = candidates
         .iter()
-        .map(|spots| spots.iter().map(|spot| spot.reach).reduce(|one, other| one.union(&other)))
+        .map(|spots| {
+            spots
+                .iter()
+                .map(|spot| spot.reach)
+                .reduce(|one, other| one.union(&other))
+        })
         .collect();
-    let meets = |one: Option<Rect>, other: Option<Rect>| {
-        matches!((one, other), (Some(one), Some(other)) if one.grown(room).overlaps(&other))
-    };
+    let meets = |one: Option<Rect>, other: Option<Rect>| matches!((one, other), (Some(one), Some(other)) if one.grown(room).overlaps(&other));
     (0..candidates.len())
         .map(|label| {
             let others = (0..candidates.len()).filter(|&other| other != label);
-            others.filter(|&other| meets(reaches[label], reaches[other])).collect()
+            others
+                .filter(|&other| meets(reaches[label], reaches[other]))
+                .collect()
         })
         .collect()
 }
@@ -218,19 +228,28 @@ impl State<'_> {
 
     /// The least that a label can cost.
     fn least(&self, label: usize) -> f64 {
-        self.weights[label] * self.candidates[label].first().map_or(UNPLACED, |spot| spot.cost)
+        self.weights[label]
+            * self.candidates[label]
+                .first()
+                .map_or(UNPLACED, |spot| spot.cost)
     }
 
     /// The other labels that a spot of `label` collides with.
     fn rivals(&self, label: usize, spot: &Spot) -> impl Iterator<Item = usize> {
-        self.neighbours[label].iter().copied().filter(move |&other| {
-            self.spot(other).is_some_and(|placed| collide(spot, placed, self.room))
-        })
+        self.neighbours[label]
+            .iter()
+            .copied()
+            .filter(move |&other| {
+                self.spot(other)
+                    .is_some_and(|placed| collide(spot, placed, self.room))
+            })
     }
 
     /// The cheapest spot that collides with none.
     fn best(&self, label: usize) -> Option<usize> {
-        self.candidates[label].iter().position(|spot| self.rivals(label, spot).next().is_none())
+        self.candidates[label]
+            .iter()
+            .position(|spot| self.rivals(label, spot).next().is_none())
     }
 
     /// Tries to lower the sum of costs by moving one label, and those in its way with it.
@@ -243,7 +262,10 @@ impl State<'_> {
             }
             let rivals: Vec<usize> = self.rivals(label, spot).take(3).collect();
             // A gain must be possible even if the rivals found places free of cost.
-            let least: f64 = rivals.iter().map(|&rival| self.least(rival) - self.cost(rival)).sum();
+            let least: f64 = rivals
+                .iter()
+                .map(|&rival| self.least(rival) - self.cost(rival))
+                .sum();
             if rivals.len() > 2 || self.weights[label] * spot.cost + least >= before - 1e-6 {
                 continue;
             }
@@ -300,8 +322,17 @@ fn candidates(label: &Wanted, ground: &Ground) -> Vec<Spot> {
         let form_cost = 34.0 * form as f64;
         let mut offer = |rect: Rect, leader: Option<[Point; 2]>, cost: f64| {
             if let Some(cover) = cover(&rect, leader, label, ground) {
-                let reach = leader.iter().flatten().fold(rect, |reach, point| reach.with(*point));
-                spots.push(Spot { form, rect, leader, reach, cost: cost + form_cost + cover });
+                let reach = leader
+                    .iter()
+                    .flatten()
+                    .fold(rect, |reach, point| reach.with(*point));
+                spots.push(Spot {
+                    form,
+                    rect,
+                    leader,
+                    reach,
+                    cost: cost + form_cost + cover,
+                });
             }
         };
         if let Some(area) = label.area {
@@ -319,9 +350,21 @@ fn candidates(label: &Wanted, ground: &Ground) -> Vec<Spot> {
                 let far = label.area.is_none() && apart > LEADER_FROM;
                 let leader = far.then_some([label.anchor, to]);
                 // Reading order: right is best, then left, above, below, slants last.
-                let turn = if dx.abs() > 0.9 { 3.0 * f64::from(dx < 0.0) } else { 5.0 - 2.0 * dx };
+                let turn = if dx.abs() > 0.9 {
+                    3.0 * f64::from(dx < 0.0)
+                } else {
+                    5.0 - 2.0 * dx
+                };
                 let cost = 0.9 * gap + turn + if far { 14.0 } else { 0.0 };
-                offer(rect, leader, if label.area.is_some() { cost + 30.0 } else { cost });
+                offer(
+                    rect,
+                    leader,
+                    if label.area.is_some() {
+                        cost + 30.0
+                    } else {
+                        cost
+                    },
+                );
             }
         }
     }
@@ -364,7 +407,11 @@ fn edge(label: &Wanted, [dx, dy]: [f64; 2]) -> Point {
     let reach = match label.area {
         Some(area) => {
             let across = |half: f64, run: f64| {
-                if run.abs() < 1e-9 { f64::INFINITY } else { half / run.abs() }
+                if run.abs() < 1e-9 {
+                    f64::INFINITY
+                } else {
+                    half / run.abs()
+                }
             };
             across(area.width() / 2.0, dx).min(across(area.height() / 2.0, dy))
         }
@@ -374,25 +421,19 @@ fn edge(label: &Wanted, [dx, dy]: [f64; 2]) -> Point {
 }
 
 /// Cost of what a place covers; `None` if it covers what must not be covered.
-fn cover(
-    rect: &Rect,
-    leader: Option<[Point; 2]>,
-    label: &Wanted,
-    ground: &Ground,
-) -> Option<f64> {
+fn cover(rect: &Rect, leader: Option<[Point; 2]>, label: &Wanted, ground: &Ground) -> Option<f64> {
     let room = ROOM * ground.size;
     if !ground.frame.contains(&rect.grown(room)) {
         return None;
     }
     let mut cost = 0.0;
     for &(centre, radius) in &ground.discs {
-        let near = rect.nearest(centre);
-        if (near[0] - centre[0]).hypot(near[1] - centre[1]) < radius + 0.3 * room {
+        if square(rect.nearest(centre), centre) < (radius + 0.3 * room).powi(2) {
             return None;
         }
         if let Some([from, to]) = leader
             && centre != label.anchor
-            && off_line(centre, from, to) < radius
+            && off_line(centre, from, to) < radius * radius
         {
             return None;
         }
@@ -408,7 +449,12 @@ fn cover(
     Some(cost + 90.0 * ground.walls.share(rect))
 }
 
-/// Distance of a point from a straight line between two points.
+/// Square of the distance between two points.
+fn square(one: Point, other: Point) -> f64 {
+    (one[0] - other[0]).powi(2) + (one[1] - other[1]).powi(2)
+}
+
+/// Square of the distance of a point from a straight line between two points.
 fn off_line(point: Point, from: Point, to: Point) -> f64 {
     let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
     let length = dx * dx + dy * dy;
@@ -417,7 +463,7 @@ fn off_line(point: Point, from: Point, to: Point) -> f64 {
     } else {
         0.0
     };
-    (point[0] - from[0] - share * dx).hypot(point[1] - from[1] - share * dy)
+    square(point, [from[0] + share * dx, from[1] + share * dy])
 }
 
 #[cfg(test)]
@@ -426,18 +472,38 @@ mod tests {
 
     fn ground(frame: Rect, discs: Vec<(Point, f64)>) -> Ground {
         let walls = Cover::new(frame, 4.0);
-        Ground { frame, discs, boxes: Vec::new(), walls, size: 1.0 }
+        Ground {
+            frame,
+            discs,
+            boxes: Vec::new(),
+            walls,
+            size: 1.0,
+        }
     }
 
     fn label(anchor: Point) -> Wanted {
         let forms = vec![[100.0, 30.0], [40.0, 14.0]];
-        Wanted { anchor, radius: 10.0, area: None, forms, weight: 1.0 }
+        Wanted {
+            anchor,
+            radius: 10.0,
+            area: None,
+            forms,
+            weight: 1.0,
+        }
     }
 
     #[test]
     fn a_lone_label_stands_to_the_right() {
-        let frame = Rect { x0: 0.0, y0: 0.0, x1: 400.0, y1: 400.0 };
-        let spots = search(&[label([200.0, 200.0])], &ground(frame, vec![([200.0, 200.0], 10.0)]));
+        let frame = Rect {
+            x0: 0.0,
+            y0: 0.0,
+            x1: 400.0,
+            y1: 400.0,
+        };
+        let spots = search(
+            &[label([200.0, 200.0])],
+            &ground(frame, vec![([200.0, 200.0], 10.0)]),
+        );
         let spot = spots[0].clone().expect("there is room");
         assert_eq!((spot.form, spot.leader), (0, None));
         assert!(spot.rect.x0 > 210.0);
@@ -445,29 +511,67 @@ mod tests {
 
     #[test]
     fn crowded_labels_never_collide_and_some_give_way() {
-        let frame = Rect { x0: 0.0, y0: 0.0, x1: 300.0, y1: 300.0 };
+        let frame = Rect {
+            x0: 0.0,
+            y0: 0.0,
+            x1: 300.0,
+            y1: 300.0,
+        };
         let wanted: Vec<Wanted> = (0..60)
-            .map(|index| label([30.0 + 34.0 * f64::from(index % 8), 30.0 + 34.0 * f64::from(index / 8)]))
+            .map(|index| {
+                label([
+                    30.0 + 34.0 * f64::from(index % 8),
+                    30.0 + 34.0 * f64::from(index / 8),
+                ])
+            })
             .collect();
-        let discs = wanted.iter().map(|label| (label.anchor, label.radius)).collect();
+        let discs = wanted
+            .iter()
+            .map(|label| (label.anchor, label.radius))
+            .collect();
         let spots = search(&wanted, &ground(frame, discs));
         let placed: Vec<&Spot> = spots.iter().flatten().collect();
         assert!(!placed.is_empty() && placed.len() < 60);
         for (index, one) in placed.iter().enumerate() {
             assert!(frame.contains(&one.rect));
-            assert!(placed[index + 1..].iter().all(|other| !one.rect.overlaps(&other.rect)));
+            assert!(
+                placed[index + 1..]
+                    .iter()
+                    .all(|other| !one.rect.overlaps(&other.rect))
+            );
         }
     }
 
     #[test]
     fn cover_counts_squares() {
-        let frame = Rect { x0: 0.0, y0: 0.0, x1: 40.0, y1: 40.0 };
+        let frame = Rect {
+            x0: 0.0,
+            y0: 0.0,
+            x1: 40.0,
+            y1: 40.0,
+        };
         let mut cover = Cover::new(frame, 4.0);
         for step in 0..40 {
             cover.mark([f64::from(step) + 0.5, 2.0]);
         }
         cover.sum();
-        assert_eq!(cover.share(&Rect { x0: 0.0, y0: 0.0, x1: 40.0, y1: 8.0 }), 0.5);
-        assert_eq!(cover.share(&Rect { x0: 0.0, y0: 4.0, x1: 40.0, y1: 8.0 }), 0.0);
+        assert_eq!(
+            cover.share(&Rect {
+                x0: 0.0,
+                y0: 0.0,
+                x1: 40.0,
+                y1: 8.0
+            }),
+            0.5
+        );
+        assert_eq!(
+            cover.share(&Rect {
+                x0: 0.0,
+                y0: 4.0,
+                x1: 40.0,
+                y1: 8.0
+            }),
+            0.0
+        );
     }
 }
