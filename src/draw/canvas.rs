@@ -6,8 +6,8 @@ use plotters::style::{Color, FontDesc, FontFamily, RGBColor, ShapeStyle, TextSty
 
 use super::DrawError;
 use super::font::{FAMILY, Type};
-use super::page::Rect;
 use super::ramp::Ink;
+use super::rect::Rect;
 
 /// A place on the picture, pixels from the upper left corner.
 pub(super) type Point = [f64; 2];

@@ -3,9 +3,10 @@
 use super::DrawError;
 use super::areas::hatch;
 use super::canvas::{Canvas, Point, Surface};
-use super::page::{Layout, Rect, View};
+use super::page::{Layout, View};
 use super::picture::{Field, Finding, Picture};
 use super::ramp::{Bands, INK, Ink, PAPER};
+use super::rect::Rect;
 use contour::ContourBuilder;
 
 /// The field as shapes on the picture.
@@ -395,7 +396,7 @@ pub(super) fn draw<S: Surface>(canvas: &mut Canvas<S>, layout: &Layout) -> Resul
             canvas.line(piece, (width + 2.0) * size, PAPER)?;
             match dash {
                 Some((on, off)) => {
-                    canvas.dashed(piece, (on * size, off * size), width * size, INK)?
+                    canvas.dashed(piece, (on * size, off * size), width * size, INK)?;
                 }
                 None => canvas.line(piece, width * size, INK)?,
             }

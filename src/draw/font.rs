@@ -1,7 +1,7 @@
 //! The carried font: registering it, measuring text, and making text fit.
 //!
-//! DejaVu Sans and its bold come from the crate `dejavu` (2.37). The crate's own code is MIT or
-//! Apache-2.0; the font files are under the Bitstream Vera and Arev licences, DejaVu's changes being
+//! `DejaVu` Sans and its bold come from the crate `dejavu` (2.37). The crate's own code is MIT or
+//! Apache-2.0; the font files are under the Bitstream Vera and Arev licences, `DejaVu`'s changes being
 //! in the public domain. `FONT-LICENCE.txt` beside this file says what that asks of us.
 
 use std::sync::OnceLock;
@@ -16,7 +16,7 @@ use super::picture::Thresholds;
 /// a list of families: Verdana has nearly the same widths.
 pub(super) const FAMILY: &str = "DejaVu Sans, Verdana, sans-serif";
 
-/// Line height over ascender plus descender of DejaVu Sans: (1901 + 483) / 2048 units per em, read
+/// Line height over ascender plus descender of `DejaVu` Sans: (1901 + 483) / 2048 units per em, read
 /// from the font's `hhea` table. The raster back end scales glyphs by this height, not by the em.
 pub(super) const HEIGHT_PER_EM: f64 = 2384.0 / 2048.0;
 
@@ -102,9 +102,9 @@ impl Type {
         while fails - fits > 1 {
             let middle = (fits + fails) / 2;
             if self.width(&cut(middle)) <= width {
-                fits = middle
+                fits = middle;
             } else {
-                fails = middle
+                fails = middle;
             }
         }
         cut(fits.min(letters.len()))

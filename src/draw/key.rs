@@ -5,9 +5,10 @@ use super::canvas::{Align, Canvas, Point, Surface};
 use super::font::{Type, clean};
 use super::labels::verdict;
 use super::marks::Mark;
-use super::page::{Layout, Rect};
+use super::page::Layout;
 use super::picture::{Finding, Picture};
 use super::ramp::{INK, QUIET};
+use super::rect::Rect;
 
 /// One line of the key.
 #[derive(Debug, Clone)]

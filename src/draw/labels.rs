@@ -2,13 +2,15 @@
 
 use super::areas::hatch;
 use super::canvas::{Align, Canvas, Point, Surface};
+use super::cover::Cover;
 use super::field::{self, Contour, Shapes};
 use super::font::{CAPITALS_PER_EM, Type, clean, level, margin};
 use super::marks::Mark;
-use super::page::{Layout, Rect, View};
+use super::page::{Layout, View};
 use super::picture::{DeviceKind, DeviceMark, Finding, Picture, Thresholds};
 use super::ramp::{FRAME, INK, Ink, PAPER, QUIET};
-use super::search::{Cover, Ground, Wanted, search};
+use super::rect::Rect;
+use super::search::{Ground, Wanted, search};
 use super::{DrawError, walls};
 
 /// What a label belongs to, by its index in the picture.

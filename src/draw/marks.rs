@@ -8,9 +8,10 @@
 use super::DrawError;
 use super::canvas::{Align, Canvas, Point, Surface};
 use super::font::{CAPITALS_PER_EM, Type};
-use super::page::{Layout, Rect, View};
+use super::page::{Layout, View};
 use super::picture::{DeviceKind, Finding, Picture};
 use super::ramp::{INK, PAPER, QUIET};
+use super::rect::Rect;
 
 /// One device's mark.
 #[derive(Debug, Clone)]

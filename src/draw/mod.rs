@@ -17,14 +17,18 @@
 //! the finding changes are drawn and labelled, and the marks differ in shape, size and words.
 //!
 //! # Font
-//! Text is set in DejaVu Sans, carried by the crate `dejavu`, so that no system font is needed. The
+//! Text is set in `DejaVu` Sans, carried by the crate `dejavu`, so that no system font is needed. The
 //! font's licence is a permissive one of its own; see `FONT-LICENCE.txt` in this folder.
 
 mod areas;
+mod bar;
+mod candidates;
 mod canvas;
+mod cover;
 mod field;
 mod font;
 mod glyphs;
+mod heading;
 mod key;
 mod labels;
 mod legend;
@@ -33,6 +37,8 @@ mod page;
 mod picture;
 mod ramp;
 mod raster;
+mod rect;
+mod scale;
 mod search;
 mod walls;
 
@@ -42,11 +48,12 @@ mod sample;
 mod tests;
 
 pub use labels::{LabelOf, PlacedLabel};
-pub use page::{Layout, Rect, layout};
+pub use page::{Layout, layout};
 pub use picture::{
     AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Size,
     Thresholds, WallClass, WallMark,
 };
+pub use rect::Rect;
 
 use canvas::{Canvas, Surface};
 use plotters::backend::{DrawingBackend, SVGBackend};

@@ -222,3 +222,29 @@ fn cells_without_a_value_are_left_white() {
     let after = svg(&picture, Size::default()).expect("an SVG");
     assert!(!before.contains("no value") && after.contains("no value"));
 }
+
+#[test]
+#[ignore = "writes pictures to look at, and prints how long they took"]
+#[expect(clippy::print_stderr, reason = "a report for whoever runs it by hand")]
+fn a_look() {
+    for (name, picture) in [("house", house()), ("office", office()), ("tiny", tiny())] {
+        let folder = std::env::temp_dir();
+        for _ in 0..5 {
+            let start = std::time::Instant::now();
+            let fixed = layout(&picture, Size::default()).expect("a layout");
+            let laid_out = start.elapsed();
+            let png = fixed.png(&picture).expect("a PNG");
+            let with_png = start.elapsed();
+            let svg = fixed.svg(&picture).expect("an SVG");
+            let all = start.elapsed();
+            eprintln!(
+                "{name}: layout {laid_out:.1?}, with PNG {with_png:.1?} ({} bytes), with SVG {all:.1?} \
+                 ({} bytes)",
+                png.len(),
+                svg.len()
+            );
+            std::fs::write(folder.join(format!("drillonce-{name}.png")), png).expect("a file");
+            std::fs::write(folder.join(format!("drillonce-{name}.svg")), svg).expect("a file");
+        }
+    }
+}

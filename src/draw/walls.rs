@@ -2,9 +2,10 @@
 
 use super::DrawError;
 use super::canvas::{Canvas, Point, Surface};
-use super::page::{Layout, Rect, View};
+use super::page::{Layout, View};
 use super::picture::{OpeningMark, Picture, WallClass, WallMark};
 use super::ramp::{CONCRETE, INK, Ink, MASONRY, PAPER, PARTITION, QUIET, TIMBER};
+use super::rect::Rect;
 
 /// Beyond this a coordinate is no plan's; it keeps all sums in range.
 const FAR_M: f64 = 1e6;
@@ -223,7 +224,6 @@ fn draw_outline<S: Surface>(
     canvas: &mut Canvas<S>,
     body: &Body,
     class: WallClass,
-    _size: f64,
 ) -> Result<(), DrawError> {
     let ink = match class {
         WallClass::Masonry => MASONRY,
@@ -300,7 +300,7 @@ pub(super) fn draw_body<S: Surface>(
     class: WallClass,
     size: f64,
 ) -> Result<(), DrawError> {
-    draw_outline(canvas, body, class, size)?;
+    draw_outline(canvas, body, class)?;
     draw_inside(canvas, body, class, size)
 }
 
@@ -443,7 +443,7 @@ pub(super) fn draw<S: Surface>(
     for class in ORDER {
         // All outlines of a class first: its walls then run into one another without a seam.
         for (body, _) in bodies.iter().filter(|(_, own)| *own == class) {
-            draw_outline(canvas, body, class, view.size)?;
+            draw_outline(canvas, body, class)?;
         }
         for (body, _) in bodies.iter().filter(|(_, own)| *own == class) {
             draw_inside(canvas, body, class, view.size)?;
