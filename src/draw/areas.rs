@@ -1,12 +1,15 @@
 //! Hatching, and the polygons that are hatched or outlined: obstacles and roam areas.
 
+use super::DrawError;
 use super::canvas::{Canvas, Point, Surface};
 use super::page::Layout;
 use super::picture::Picture;
 use super::ramp::{INK, Ink, PAPER};
-use super::DrawError;
 
-const OBSTACLE: Ink = Ink { rgb: [205, 205, 210], alpha: 1.0 };
+const OBSTACLE: Ink = Ink {
+    rgb: [205, 205, 210],
+    alpha: 1.0,
+};
 
 /// Slanted lines that fill the inside of rings (even-odd rule), `spacing` pixels apart across the
 /// line; falling to the right if `falling`, else rising.
@@ -84,8 +87,11 @@ pub(super) fn draw<S: Surface>(
     let size = layout.view.size;
     for (areas, obstacles) in [(&picture.roams, false), (&picture.obstacles, true)] {
         for area in areas.iter().filter(|area| area.outline.len() > 2) {
-            let corners: Vec<Point> =
-                area.outline.iter().map(|&corner| layout.view.place(corner)).collect();
+            let corners: Vec<Point> = area
+                .outline
+                .iter()
+                .map(|&corner| layout.view.place(corner))
+                .collect();
             if obstacles {
                 draw_obstacle(canvas, &corners, size)?;
             } else {

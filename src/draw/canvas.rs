@@ -5,9 +5,9 @@ use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontDesc, FontFamily, RGBColor, ShapeStyle, TextStyle};
 
 use super::DrawError;
-use super::font::{FAMILY, HEIGHT_PER_EM, Type};
-use super::page::Rect;
+use super::font::{FAMILY, Type};
 use super::ramp::Ink;
+use super::rect::Rect;
 
 /// A place on the picture, pixels from the upper left corner.
 pub(super) type Point = [f64; 2];
@@ -23,27 +23,8 @@ pub(super) enum Align {
     Right,
 }
 
-/// How a back end sets text, so that both set it at the same size on the same base line.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct TextSetting {
-    /// The size to ask for, over the em.
-    size_per_em: f64,
-    /// How far the base line is below the place asked for with the anchor at the top, over the em.
-    drop_per_em: f64,
-}
-
-impl TextSetting {
-    /// plotters' `ab_glyph` text: scaled to the line height, base line at half the size.
-    pub const RASTER: Self = Self { size_per_em: HEIGHT_PER_EM, drop_per_em: HEIGHT_PER_EM / 2.0 };
-    /// plotters' SVG text: font size is the size over 1.24, base line 0.76 em down.
-    pub const SVG: Self = Self { size_per_em: 1.24, drop_per_em: 0.76 };
-}
-
 /// What can be drawn on. Places and lengths are in units of the surface.
 pub(super) trait Surface {
-    /// How it sets text.
-    const TEXT: TextSetting;
-
     /// Fills a polygon.
     fn fill(&mut self, corners: &[Point], ink: Ink) -> Result<(), DrawError>;
 
@@ -53,12 +34,19 @@ pub(super) trait Surface {
     /// Draws a line through points.
     fn path(&mut self, points: &[Point], width: f64, ink: Ink) -> Result<(), DrawError>;
 
-    /// Sets a text.
-    fn text(&mut self, text: &str, style: &TextStyle, at: (i32, i32)) -> Result<(), DrawError>;
+    /// Sets a text on a base line, its em in units of the surface too.
+    fn text(
+        &mut self,
+        text: &str,
+        base: Point,
+        kind: Type,
+        align: Align,
+        ink: Ink,
+    ) -> Result<(), DrawError>;
 }
 
 /// Whole units, as plotters takes them; held to a range in which its sums cannot overflow.
-fn whole([x, y]: Point) -> (i32, i32) {
+pub(super) fn whole([x, y]: Point) -> (i32, i32) {
     let unit = |value: f64| value.round().clamp(-30_000.0, 30_000.0) as i32;
     (unit(x), unit(y))
 }
@@ -66,12 +54,14 @@ fn whole([x, y]: Point) -> (i32, i32) {
 fn style(ink: Ink, width: f64) -> ShapeStyle {
     let [red, green, blue] = ink.rgb;
     let color = RGBColor(red, green, blue).mix(ink.alpha);
-    ShapeStyle { color, filled: true, stroke_width: width.round().max(1.0) as u32 }
+    ShapeStyle {
+        color,
+        filled: true,
+        stroke_width: width.round().max(1.0) as u32,
+    }
 }
 
 impl Surface for SVGBackend<'_> {
-    const TEXT: TextSetting = TextSetting::SVG;
-
     fn fill(&mut self, corners: &[Point], ink: Ink) -> Result<(), DrawError> {
         let mut corners: Vec<(i32, i32)> = corners.iter().map(|&corner| whole(corner)).collect();
         corners.dedup();
@@ -83,7 +73,8 @@ impl Surface for SVGBackend<'_> {
 
     fn disc(&mut self, centre: Point, radius: f64, ink: Ink) -> Result<(), DrawError> {
         let radius = radius.round().max(1.0) as u32;
-        self.draw_circle(whole(centre), radius, &style(ink, 1.0), true).map_err(failed)
+        self.draw_circle(whole(centre), radius, &style(ink, 1.0), true)
+            .map_err(failed)
     }
 
     fn path(&mut self, points: &[Point], width: f64, ink: Ink) -> Result<(), DrawError> {
@@ -91,13 +82,36 @@ impl Surface for SVGBackend<'_> {
         points.dedup();
         match points.as_slice() {
             [] | [_] => Ok(()),
-            [from, to] => self.draw_line(*from, *to, &style(ink, width)).map_err(failed),
+            [from, to] => self
+                .draw_line(*from, *to, &style(ink, width))
+                .map_err(failed),
             _ => self.draw_path(points, &style(ink, width)).map_err(failed),
         }
     }
 
-    fn text(&mut self, text: &str, style: &TextStyle, at: (i32, i32)) -> Result<(), DrawError> {
-        self.draw_text(text, style, at).map_err(failed)
+    fn text(
+        &mut self,
+        text: &str,
+        base: Point,
+        kind: Type,
+        align: Align,
+        ink: Ink,
+    ) -> Result<(), DrawError> {
+        // plotters writes its size over 1.24 as the font size, and moves the base line of text that
+        // is anchored at the top down by 0.76 em.
+        let font = FontDesc::new(FontFamily::Name(FAMILY), 1.24 * kind.em, kind.style());
+        let anchor = match align {
+            Align::Left => HPos::Left,
+            Align::Middle => HPos::Center,
+            Align::Right => HPos::Right,
+        };
+        let [red, green, blue] = ink.rgb;
+        let color = RGBColor(red, green, blue);
+        let style = TextStyle::from(font)
+            .color(&color)
+            .pos(Pos::new(anchor, VPos::Top));
+        let top = whole([base[0], base[1] - 0.76 * kind.em]);
+        self.draw_text(text, &style, top).map_err(failed)
     }
 }
 
@@ -119,7 +133,10 @@ impl<S: Surface> Canvas<S> {
     }
 
     fn scaled(&self, points: &[Point]) -> Vec<Point> {
-        points.iter().map(|[x, y]| [x * self.scale, y * self.scale]).collect()
+        points
+            .iter()
+            .map(|[x, y]| [x * self.scale, y * self.scale])
+            .collect()
     }
 
     /// Fills a polygon.
@@ -135,7 +152,8 @@ impl<S: Surface> Canvas<S> {
 
     /// Fills a disc.
     pub fn disc(&mut self, [x, y]: Point, radius: f64, ink: Ink) -> Result<(), DrawError> {
-        self.surface.disc([x * self.scale, y * self.scale], radius * self.scale, ink)
+        self.surface
+            .disc([x * self.scale, y * self.scale], radius * self.scale, ink)
     }
 
     /// Draws a line through points.
@@ -147,7 +165,11 @@ impl<S: Surface> Canvas<S> {
     /// Draws the outline of a polygon.
     pub fn outline(&mut self, corners: &[Point], width: f64, ink: Ink) -> Result<(), DrawError> {
         // Running past the start closes the joint there too.
-        let closed: Vec<Point> = corners.iter().chain(corners.iter().take(2)).copied().collect();
+        let closed: Vec<Point> = corners
+            .iter()
+            .chain(corners.iter().take(2))
+            .copied()
+            .collect();
         self.line(&closed, width, ink)
     }
 
@@ -177,21 +199,17 @@ impl<S: Surface> Canvas<S> {
         if text.is_empty() {
             return Ok(());
         }
-        let [red, green, blue] = ink.rgb;
-        let size = kind.em * S::TEXT.size_per_em * self.scale;
-        let font = FontDesc::new(FontFamily::Name(FAMILY), size, kind.style());
-        let anchor = match align {
-            Align::Left => HPos::Left,
-            Align::Middle => HPos::Center,
-            Align::Right => HPos::Right,
-        };
-        let color = RGBColor(red, green, blue);
-        let style = TextStyle::from(font)
-            .color(&color)
-            .pos(Pos::new(anchor, VPos::Top));
-        let top = place[1] - S::TEXT.drop_per_em * kind.em;
-        let top = whole([place[0] * self.scale, top * self.scale]);
-        self.surface.text(text, &style, top)
+        let base = [place[0] * self.scale, place[1] * self.scale];
+        self.surface.text(
+            text,
+            base,
+            Type {
+                em: kind.em * self.scale,
+                ..kind
+            },
+            align,
+            ink,
+        )
     }
 }
 
@@ -220,7 +238,10 @@ fn dashes(points: &[Point], on: f64, off: f64) -> Vec<Vec<Point>> {
                 break;
             }
             let share = left / length;
-            from = [from[0] + (to[0] - from[0]) * share, from[1] + (to[1] - from[1]) * share];
+            from = [
+                from[0] + (to[0] - from[0]) * share,
+                from[1] + (to[1] - from[1]) * share,
+            ];
             if pen_down {
                 dash.push(from);
                 drawn.push(std::mem::take(&mut dash));

@@ -1,12 +1,13 @@
 //! The field of margins: filled bands, the failing region's hatching, and the two contour lines.
 
-use contour::ContourBuilder;
+use super::DrawError;
 use super::areas::hatch;
 use super::canvas::{Canvas, Point, Surface};
-use super::page::{Layout, Rect, View};
+use super::page::{Layout, View};
 use super::picture::{Field, Finding, Picture};
 use super::ramp::{Bands, INK, Ink, PAPER};
-use super::DrawError;
+use super::rect::Rect;
+use contour::ContourBuilder;
 
 /// The field as shapes on the picture.
 #[derive(Debug, Clone)]
@@ -52,7 +53,12 @@ impl Shapes {
         let grid = Grid::new(field, bands, view.scale * field.cell_m)?;
         let low = view.place(edge(field, 0, 0));
         let high = view.place(edge(field, field.columns, field.rows));
-        let ground = Rect { x0: low[0], y0: high[1], x1: high[0], y1: low[1] };
+        let ground = Rect {
+            x0: low[0],
+            y0: high[1],
+            x1: high[0],
+            y1: low[1],
+        };
         let lines = ContourBuilder::new(grid.columns, grid.rows, true)
             .lines(&grid.values, &bands.edges_db)
             .unwrap_or_default();
@@ -75,8 +81,9 @@ impl Shapes {
                 }
                 let area = signed_area(&points);
                 // The crate turns the rings of hills one way and those of hollows the other.
-                let inside = if area < 0.0 { index + 1 } else { index };
-                rings.push((area.abs(), points.clone(), bands.ink(inside), index, area < 0.0));
+                let hill = area > 0.0;
+                let inside = if hill { index + 1 } else { index };
+                rings.push((area.abs(), points.clone(), bands.ink(inside), index, hill));
                 own.push(points);
             }
             let above = [
@@ -86,8 +93,15 @@ impl Shapes {
             for (threshold, above) in above {
                 // Exact: the edges are copies of the thresholds.
                 if threshold == margin_db {
-                    let pieces = own.iter().flat_map(|ring| off_edge(ring, &ground)).collect();
-                    contours.push(Contour { margin_db, above, pieces });
+                    let pieces = own
+                        .iter()
+                        .flat_map(|ring| off_edge(ring, &ground))
+                        .collect();
+                    contours.push(Contour {
+                        margin_db,
+                        above,
+                        pieces,
+                    });
                 }
             }
             if margin_db == thresholds.failing_below_db {
@@ -98,12 +112,19 @@ impl Shapes {
         // Nested rings fill from the outside in. Rings of one size are the field's own edge: hills
         // then rise, hollows then fall.
         rings.sort_by(|one, other| {
-            let order = |index: usize, hill: bool| if hill { index as i64 } else { -(index as i64) };
-            other.0.total_cmp(&one.0).then(order(one.3, one.4).cmp(&order(other.3, other.4)))
+            let order =
+                |index: usize, hill: bool| if hill { index as i64 } else { -(index as i64) };
+            other
+                .0
+                .total_cmp(&one.0)
+                .then(order(one.3, one.4).cmp(&order(other.3, other.4)))
         });
         Some(Self {
             ground: (ground, bands.ink(0)),
-            rings: rings.into_iter().map(|(_, ring, ink, _, _)| (ring, ink)).collect(),
+            rings: rings
+                .into_iter()
+                .map(|(_, ring, ink, _, _)| (ring, ink))
+                .collect(),
             hatching,
             contours,
             blanks: blanks(field, view),
@@ -129,7 +150,11 @@ impl Grid {
         let (least, most) = (bands.least_db() - 10.0, bands.most_db() + 10.0);
         let mut inner = vec![f64::NAN; columns * rows];
         let mut sums = vec![(0.0, 0_u32); columns * rows];
-        for (row, cells) in field.margin_db.chunks_exact(field.columns.max(1)).enumerate() {
+        for (row, cells) in field
+            .margin_db
+            .chunks_exact(field.columns.max(1))
+            .enumerate()
+        {
             for (column, value) in cells.iter().enumerate() {
                 if !value.is_nan() {
                     let sum = &mut sums[row / block * columns + column / block];
@@ -154,19 +179,30 @@ impl Grid {
         let step = field.cell_m * block as f64;
         let [x, y] = edge(field, 0, 0);
         let (columns, rows) = (columns + 2, rows + 2);
-        Some(Self { columns, rows, values, step, corner: [x - step, y - step] })
+        Some(Self {
+            columns,
+            rows,
+            values,
+            step,
+            corner: [x - step, y - step],
+        })
     }
 
     /// Metre place of a place in the grid, cells counted from the rim's outer corner.
     fn metres(&self, x: f64, y: f64) -> [f64; 2] {
-        [self.corner[0] + x * self.step, self.corner[1] + y * self.step]
+        [
+            self.corner[0] + x * self.step,
+            self.corner[1] + y * self.step,
+        ]
     }
 }
 
 /// Gives cells without a value that of a neighbour, from the rim of the gap inwards, so that bands
 /// run straight into it. `None` if no cell has a value.
 fn fill_gaps(values: &mut [f64], columns: usize) -> Option<()> {
-    let mut front: Vec<usize> = (0..values.len()).filter(|&cell| !values[cell].is_nan()).collect();
+    let mut front: Vec<usize> = (0..values.len())
+        .filter(|&cell| !values[cell].is_nan())
+        .collect();
     if front.is_empty() {
         return None;
     }
@@ -199,7 +235,10 @@ fn blanks(field: &Field, view: &View) -> Vec<Rect> {
     for row in 0..=field.rows {
         let mut runs: Vec<(usize, usize)> = Vec::new();
         let start = row * field.columns;
-        let cells = field.margin_db.get(start..start + field.columns).unwrap_or_default();
+        let cells = field
+            .margin_db
+            .get(start..start + field.columns)
+            .unwrap_or_default();
         for (column, value) in cells.iter().enumerate() {
             if value.is_nan() {
                 match runs.last_mut() {
@@ -225,7 +264,12 @@ fn blanks(field: &Field, view: &View) -> Vec<Rect> {
         .map(|(from, to, top, bottom)| {
             let (low, high) = (edge(field, from, top), edge(field, to, bottom));
             let (low, high) = (view.place(low), view.place(high));
-            Rect { x0: low[0], y0: high[1], x1: high[0], y1: low[1] }
+            Rect {
+                x0: low[0],
+                y0: high[1],
+                x1: high[0],
+                y1: low[1],
+            }
         })
         .collect()
 }
@@ -241,7 +285,9 @@ fn signed_area(ring: &[Point]) -> f64 {
 /// A line with fewer points that stays within `tolerance` of the given one (Douglas and Peucker's
 /// method).
 fn simplified(points: &[Point], tolerance: f64) -> Vec<Point> {
-    let Some(last) = points.len().checked_sub(1) else { return Vec::new() };
+    let Some(last) = points.len().checked_sub(1) else {
+        return Vec::new();
+    };
     let mut keep = vec![false; points.len()];
     // A ring begins where it ends, so its middle is kept to span it.
     let middle = last / 2;
@@ -252,11 +298,15 @@ fn simplified(points: &[Point], tolerance: f64) -> Vec<Point> {
     while let Some((from, to)) = spans.pop() {
         let (a, b) = (points[from], points[to]);
         let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
-        let length = dx.hypot(dy);
+        let length = (dx * dx + dy * dy).sqrt();
         let mut worst = (0.0, from);
         for (index, point) in points.iter().enumerate().take(to).skip(from + 1) {
             let (px, py) = (point[0] - a[0], point[1] - a[1]);
-            let off = if length > 0.0 { (px * dy - py * dx).abs() / length } else { px.hypot(py) };
+            let off = if length > 0.0 {
+                (px * dy - py * dx).abs() / length
+            } else {
+                (px * px + py * py).sqrt()
+            };
             if off > worst.0 {
                 worst = (off, index);
             }
@@ -267,8 +317,11 @@ fn simplified(points: &[Point], tolerance: f64) -> Vec<Point> {
             spans.push((worst.1, to));
         }
     }
-    let mut kept: Vec<Point> =
-        points.iter().zip(keep).filter_map(|(&point, keep)| keep.then_some(point)).collect();
+    let mut kept: Vec<Point> = points
+        .iter()
+        .zip(keep)
+        .filter_map(|(&point, keep)| keep.then_some(point))
+        .collect();
     kept.dedup();
     kept
 }
@@ -305,7 +358,10 @@ fn off_edge(ring: &[Point], rect: &Rect) -> Vec<Vec<Point>> {
 
 /// Length of a line through points, pixels.
 pub(super) fn length(points: &[Point]) -> f64 {
-    points.windows(2).map(|pair| (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1])).sum()
+    points
+        .windows(2)
+        .map(|pair| (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1]))
+        .sum()
 }
 
 /// How the contour line above which a finding holds is drawn: width, and dashes if it has any.
@@ -317,11 +373,10 @@ pub(super) fn contour_style(above: Finding) -> (f64, Option<(f64, f64)>) {
 }
 
 /// Draws bands, hatching and contour lines.
-pub(super) fn draw<S: Surface>(
-    canvas: &mut Canvas<S>,
-    layout: &Layout,
-) -> Result<(), DrawError> {
-    let Some(shapes) = &layout.shapes else { return Ok(()) };
+pub(super) fn draw<S: Surface>(canvas: &mut Canvas<S>, layout: &Layout) -> Result<(), DrawError> {
+    let Some(shapes) = &layout.shapes else {
+        return Ok(());
+    };
     let size = layout.view.size;
     canvas.rectangle(shapes.ground.0, shapes.ground.1)?;
     for (ring, ink) in &shapes.rings {
@@ -335,7 +390,9 @@ pub(super) fn draw<S: Surface>(
         for piece in &contour.pieces {
             canvas.line(piece, (width + 2.0) * size, PAPER)?;
             match dash {
-                Some((on, off)) => canvas.dashed(piece, (on * size, off * size), width * size, INK)?,
+                Some((on, off)) => {
+                    canvas.dashed(piece, (on * size, off * size), width * size, INK)?;
+                }
                 None => canvas.line(piece, width * size, INK)?,
             }
         }
@@ -361,9 +418,128 @@ mod tests {
 
     #[test]
     fn a_line_keeps_its_corners_and_loses_the_rest() {
-        let line = [[0.0, 0.0], [1.0, 0.01], [2.0, 0.0], [3.0, 0.0], [3.0, 5.0], [0.0, 0.0]];
+        let line = [
+            [0.0, 0.0],
+            [1.0, 0.01],
+            [2.0, 0.0],
+            [3.0, 0.0],
+            [3.0, 5.0],
+            [0.0, 0.0],
+        ];
         let kept = simplified(&line, 0.3);
         assert!(kept.contains(&[3.0, 0.0]) && kept.contains(&[3.0, 5.0]));
         assert!(!kept.contains(&[1.0, 0.01]));
+    }
+
+    /// The colour that the shapes give to a place: that of the last ring round it.
+    fn colour(shapes: &Shapes, [x, y]: Point) -> Ink {
+        let within = |ring: &[Point]| {
+            let edges = ring.iter().zip(ring.iter().cycle().skip(1));
+            let crossed = edges.filter(|(a, b)| {
+                (a[1] > y) != (b[1] > y) && x < a[0] + (b[0] - a[0]) * (y - a[1]) / (b[1] - a[1])
+            });
+            crossed.count() % 2 == 1
+        };
+        let last = shapes.rings.iter().rev().find(|(ring, _)| within(ring));
+        last.map_or(shapes.ground.1, |(_, ink)| *ink)
+    }
+
+    #[test]
+    fn every_cell_gets_the_colour_of_its_band() {
+        let (columns, rows, cell_m) = (60, 40, 0.25);
+        let value = |column: usize, row: usize| {
+            let (x, y) = (column as f64 * 0.21, row as f64 * 0.24);
+            12.0 + 26.0 * x.sin() * y.cos() + 0.1 * x
+        };
+        let levels: [fn(f64) -> f64; 3] = [|value| value, |value| 30.0 + value / 50.0, |_| -60.0];
+        for level in levels {
+            let margin_db: Vec<f64> = (0..columns * rows)
+                .map(|cell| level(value(cell % columns, cell / columns)))
+                .collect();
+            let origin = [0.0, 0.0];
+            let field = Field {
+                origin,
+                cell_m,
+                columns,
+                rows,
+                margin_db: margin_db.clone(),
+            };
+            let picture = Picture {
+                field: Some(field),
+                ..Picture::default()
+            };
+            let bands = Bands::new(picture.field.as_ref(), picture.thresholds);
+            let view = View {
+                scale: 40.0,
+                zero: [50.0, 900.0],
+                size: 1.0,
+                middle: [0.0; 2],
+            };
+            let shapes = Shapes::new(&picture, &bands, &view).expect("a field with values");
+            for (cell, margin) in margin_db.iter().enumerate() {
+                // On an edge between bands either colour will do.
+                if bands
+                    .edges_db
+                    .iter()
+                    .any(|edge| (edge - margin).abs() < 0.3)
+                {
+                    continue;
+                }
+                let place = [cell % columns, cell / columns].map(|count| count as f64 * cell_m);
+                let band = bands.edges_db.iter().filter(|edge| *edge <= margin).count();
+                assert_eq!(
+                    colour(&shapes, view.place(place)),
+                    bands.ink(band),
+                    "{margin} dB in cell {cell}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn hatching_lies_where_a_sensor_would_be_failing() {
+        let (columns, rows, cell_m) = (50, 50, 0.2);
+        let margin = |[x, y]: [f64; 2]| 8.0 * (x * 0.9).sin() + 8.0 * (y * 0.7).cos() + 1.0;
+        let at = |cell: usize| [cell % columns, cell / columns].map(|count| count as f64 * cell_m);
+        let margin_db: Vec<f64> = (0..columns * rows).map(|cell| margin(at(cell))).collect();
+        let field = Field {
+            origin: [0.0, 0.0],
+            cell_m,
+            columns,
+            rows,
+            margin_db,
+        };
+        let picture = Picture {
+            field: Some(field),
+            ..Picture::default()
+        };
+        let bands = Bands::new(picture.field.as_ref(), picture.thresholds);
+        let view = View {
+            scale: 40.0,
+            zero: [50.0, 900.0],
+            size: 1.0,
+            middle: [0.0; 2],
+        };
+        let shapes = Shapes::new(&picture, &bands, &view).expect("a field with values");
+        let mut hatched = 0.0;
+        for line in &shapes.hatching {
+            let middle = [
+                (line[0][0] + line[1][0]) / 2.0,
+                (line[0][1] + line[1][1]) / 2.0,
+            ];
+            let place = [(middle[0] - 50.0) / 40.0, (900.0 - middle[1]) / 40.0];
+            assert!(margin(place) < 0.3, "hatched at {} dB", margin(place));
+            hatched += length(line);
+        }
+        // Lines 11 pixels apart: their length times that is the area that they cover.
+        let failing = (0..columns * rows)
+            .filter(|&cell| margin(at(cell)) < 0.0)
+            .count();
+        let area = failing as f64 * (cell_m * view.scale).powi(2);
+        assert!(
+            (hatched * 11.0 / area - 1.0).abs() < 0.05,
+            "{} of {area}",
+            hatched * 11.0
+        );
     }
 }

@@ -1,28 +1,27 @@
 //! The carried font: registering it, measuring text, and making text fit.
 //!
-//! DejaVu Sans and its bold come from the crate `dejavu` (2.37). The crate's own code is MIT or
-//! Apache-2.0; the font files are under the Bitstream Vera and Arev licences, DejaVu's changes being
+//! `DejaVu` Sans and its bold come from the crate `dejavu` (2.37). The crate's own code is MIT or
+//! Apache-2.0; the font files are under the Bitstream Vera and Arev licences, `DejaVu`'s changes being
 //! in the public domain. `FONT-LICENCE.txt` beside this file says what that asks of us.
 
 use std::sync::OnceLock;
 
-use plotters::style::{FontDesc, FontFamily, FontStyle, register_font};
+use plotters::style::{FontStyle, register_font};
 
 use super::DrawError;
+use super::glyphs::Glyphs;
+use super::picture::Thresholds;
 
 /// The name under which the font is registered. It is also what the SVG asks its viewer for, hence
 /// a list of families: Verdana has nearly the same widths.
 pub(super) const FAMILY: &str = "DejaVu Sans, Verdana, sans-serif";
 
-/// Line height over ascender plus descender of DejaVu Sans: (1901 + 483) / 2048 units per em, read
+/// Line height over ascender plus descender of `DejaVu` Sans: (1901 + 483) / 2048 units per em, read
 /// from the font's `hhea` table. The raster back end scales glyphs by this height, not by the em.
 pub(super) const HEIGHT_PER_EM: f64 = 2384.0 / 2048.0;
 
 /// Height of capitals over the em, 1493 / 2048, from the font's outline of H.
 pub(super) const CAPITALS_PER_EM: f64 = 1493.0 / 2048.0;
-
-/// Text is measured at this multiple of its size, because the back end rounds to whole pixels.
-const FINENESS: f64 = 16.0;
 
 /// Registers the font; later calls do nothing.
 pub(super) fn register() -> Result<(), DrawError> {
@@ -30,6 +29,8 @@ pub(super) fn register() -> Result<(), DrawError> {
     let done = *DONE.get_or_init(|| {
         register_font(FAMILY, FontStyle::Normal, dejavu::sans::regular()).is_ok()
             && register_font(FAMILY, FontStyle::Bold, dejavu::sans::bold()).is_ok()
+            && Type::regular(1.0).glyphs().is_some()
+            && Type::bold(1.0).glyphs().is_some()
     });
     if done { Ok(()) } else { Err(DrawError::Font) }
 }
@@ -56,15 +57,33 @@ impl Type {
 
     /// The font's style.
     pub const fn style(self) -> FontStyle {
-        if self.bold { FontStyle::Bold } else { FontStyle::Normal }
+        if self.bold {
+            FontStyle::Bold
+        } else {
+            FontStyle::Normal
+        }
+    }
+
+    /// Metrics of the glyphs.
+    pub fn glyphs(self) -> Option<&'static Glyphs> {
+        static REGULAR: OnceLock<Option<Glyphs>> = OnceLock::new();
+        static BOLD: OnceLock<Option<Glyphs>> = OnceLock::new();
+        if self.bold {
+            BOLD.get_or_init(|| Glyphs::read(dejavu::sans::bold()))
+                .as_ref()
+        } else {
+            REGULAR
+                .get_or_init(|| Glyphs::read(dejavu::sans::regular()))
+                .as_ref()
+        }
     }
 
     /// Width of a text, pixels.
     pub fn width(self, text: &str) -> f64 {
-        let size = self.em * HEIGHT_PER_EM * FINENESS;
-        FontDesc::new(FontFamily::Name(FAMILY), size, self.style())
-            .layout_box(text)
-            .map_or(0.0, |(_, (width, _))| f64::from(width) / FINENESS)
+        self.em
+            * self
+                .glyphs()
+                .map_or(0.6 * text.len() as f64, |glyphs| glyphs.width(text))
     }
 
     /// The text as it is, or its beginning with an ellipsis, so that it is no wider than `width`.
@@ -82,7 +101,11 @@ impl Type {
         let (mut fits, mut fails) = (0, letters.len() + 1);
         while fails - fits > 1 {
             let middle = (fits + fails) / 2;
-            if self.width(&cut(middle)) <= width { fits = middle } else { fails = middle }
+            if self.width(&cut(middle)) <= width {
+                fits = middle;
+            } else {
+                fails = middle;
+            }
         }
         cut(fits.min(letters.len()))
     }
@@ -130,19 +153,42 @@ pub(super) fn clean(text: &str) -> String {
     shown.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// A margin as it is written on the picture: signed, whole decibels, with a true minus.
-pub(super) fn decibels(margin_db: f64) -> String {
+/// A margin as it is written on the picture: signed, with a true minus, in whole decibels; in tenths
+/// within 1 dB of a threshold, so that rounding does not carry it across.
+pub(super) fn margin(margin_db: f64, thresholds: Thresholds) -> String {
+    let near = |threshold: f64| (margin_db - threshold).abs() < 1.0;
+    if near(thresholds.failing_below_db) || near(thresholds.sound_from_db) {
+        return signed((margin_db * 10.0).round() / 10.0);
+    }
+    decibels(margin_db)
+}
+
+/// A level of the colour bar or of a contour line: signed, in tenths if it is not whole.
+pub(super) fn level(margin_db: f64) -> String {
+    signed((margin_db * 10.0).round() / 10.0)
+}
+
+/// Signed whole decibels, with a true minus.
+fn decibels(margin_db: f64) -> String {
     if margin_db.is_nan() {
         return "no margin".to_owned();
     }
     if margin_db.is_infinite() {
-        return if margin_db > 0.0 { "+∞ dB" } else { "−∞ dB" }.to_owned();
+        return if margin_db > 0.0 {
+            "+∞ dB"
+        } else {
+            "−∞ dB"
+        }
+        .to_owned();
     }
-    let whole = margin_db.round();
-    if whole < 0.0 {
-        format!("−{} dB", -whole)
-    } else if whole > 0.0 {
-        format!("+{whole} dB")
+    signed(margin_db.round())
+}
+
+fn signed(margin_db: f64) -> String {
+    if margin_db < 0.0 {
+        format!("−{} dB", -margin_db)
+    } else if margin_db > 0.0 {
+        format!("+{margin_db} dB")
     } else {
         "0 dB".to_owned()
     }
@@ -173,5 +219,12 @@ mod tests {
         assert_eq!(decibels(-9.4), "−9 dB");
         assert_eq!(decibels(-0.3), "0 dB");
         assert_eq!(decibels(f64::INFINITY), "+∞ dB");
+        let thresholds = Thresholds {
+            failing_below_db: 4.0,
+            sound_from_db: 13.0,
+        };
+        assert_eq!(margin(3.62, thresholds), "+3.6 dB");
+        assert_eq!(margin(8.62, thresholds), "+9 dB");
+        assert_eq!(margin(f64::NAN, thresholds), "no margin");
     }
 }

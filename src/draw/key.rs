@@ -5,9 +5,10 @@ use super::canvas::{Align, Canvas, Point, Surface};
 use super::font::{Type, clean};
 use super::labels::verdict;
 use super::marks::Mark;
-use super::page::{Layout, Rect};
+use super::page::Layout;
 use super::picture::{Finding, Picture};
 use super::ramp::{INK, QUIET};
+use super::rect::Rect;
 
 /// One line of the key.
 #[derive(Debug, Clone)]
@@ -58,14 +59,16 @@ pub(super) fn rows(
     let most = ((height - HEAD * size) / (ROW * size)).round().max(1.0) as usize;
     let count = in_key.len().div_ceil(columns).min(most);
     let across = width / columns as f64;
-    let devices = in_key.iter().filter_map(|&index| picture.devices.get(index).zip(marks.get(index)));
+    let devices = in_key
+        .iter()
+        .filter_map(|&index| picture.devices.get(index).zip(marks.get(index)));
     let mut rows: Vec<KeyRow> = devices
         .take(columns * count)
         .enumerate()
         .map(|(place, (device, mark))| KeyRow {
             tag: mark.tag.clone(),
             name: clean(&device.name),
-            verdict: verdict(device),
+            verdict: verdict(device, picture.thresholds),
             loud: device.finding == Some(Finding::Failing),
             at: [
                 corner[0] + across * (place / count) as f64,
@@ -92,24 +95,32 @@ pub(super) fn rows(
 }
 
 /// Draws the key.
-pub(super) fn draw<S: Surface>(
-    canvas: &mut Canvas<S>,
-    _picture: &Picture,
-    layout: &Layout,
-) -> Result<(), DrawError> {
+pub(super) fn draw<S: Surface>(canvas: &mut Canvas<S>, layout: &Layout) -> Result<(), DrawError> {
     let Some(key) = layout.key else { return Ok(()) };
     let size = layout.view.size;
     let head = Type::bold(15.0 * size);
     let at = [key.x0, key.y0 + 18.0 * size];
     canvas.text("Not labelled on the plan", at, head, Align::Left, INK)?;
     for row in &layout.key_rows {
-        let kind = Type { em: 13.5 * size, bold: row.loud };
+        let kind = Type {
+            em: 13.5 * size,
+            bold: row.loud,
+        };
         let tag = Type::bold(13.5 * size);
         let [x, y] = row.at;
         let tag_width = 40.0 * size;
-        canvas.text(&row.tag, [x + tag_width - 9.0 * size, y], tag, Align::Right, INK)?;
+        canvas.text(
+            &row.tag,
+            [x + tag_width - 9.0 * size, y],
+            tag,
+            Align::Right,
+            INK,
+        )?;
         let verdict_width = kind.width(&row.verdict);
-        let name = kind.fit(&row.name, row.width - tag_width - verdict_width - 10.0 * size);
+        let name = kind.fit(
+            &row.name,
+            row.width - tag_width - verdict_width - 10.0 * size,
+        );
         canvas.text(&name, [x + tag_width, y], kind, Align::Left, INK)?;
         let after = x + tag_width + kind.width(&name) + 10.0 * size;
         let ink = if row.loud { INK } else { QUIET };

@@ -1,13 +1,16 @@
 //! Labels on the plan: what they say, how large they are, and drawing them.
 
+use super::areas::hatch;
 use super::canvas::{Align, Canvas, Point, Surface};
+use super::cover::Cover;
 use super::field::{self, Contour, Shapes};
-use super::font::{CAPITALS_PER_EM, Type, clean, decibels};
+use super::font::{CAPITALS_PER_EM, Type, clean, level, margin};
 use super::marks::Mark;
-use super::page::{Layout, Rect, View};
-use super::picture::{DeviceKind, DeviceMark, Finding, Picture};
+use super::page::{Layout, View};
+use super::picture::{DeviceKind, DeviceMark, Finding, Picture, Thresholds};
 use super::ramp::{FRAME, INK, Ink, PAPER, QUIET};
-use super::search::{Cover, Ground, Wanted, search};
+use super::rect::Rect;
+use super::search::{Ground, Wanted, search};
 use super::{DrawError, walls};
 
 /// What a label belongs to, by its index in the picture.
@@ -69,8 +72,16 @@ impl Block {
 
     fn extent(&self) -> [f64; 2] {
         let [across, down] = self.pad();
-        let width = self.lines.iter().map(|(text, kind, _)| kind.width(text)).fold(0.0, f64::max);
-        let height: f64 = self.lines.iter().map(|(_, kind, _)| line_height(*kind)).sum();
+        let width = self
+            .lines
+            .iter()
+            .map(|(text, kind, _)| kind.width(text))
+            .fold(0.0, f64::max);
+        let height: f64 = self
+            .lines
+            .iter()
+            .map(|(_, kind, _)| line_height(*kind))
+            .sum();
         [(width + 2.0 * across).ceil(), (height + 2.0 * down).ceil()]
     }
 
@@ -114,19 +125,23 @@ fn name(device: &DeviceMark) -> String {
 }
 
 /// Finding and margin in words; empty if there is neither.
-pub(super) fn verdict(device: &DeviceMark) -> String {
+pub(super) fn verdict(device: &DeviceMark, thresholds: Thresholds) -> String {
     let word = device.finding.map(|finding| match finding {
         Finding::Failing => "FAILING",
         other => other.word(),
     });
-    let margin = device.margin_db.map(decibels);
-    [word.map(str::to_owned), margin].into_iter().flatten().collect::<Vec<_>>().join(" ")
+    let margin = device.margin_db.map(|value| margin(value, thresholds));
+    [word.map(str::to_owned), margin]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(" ")
 }
 
 /// The forms that a device's label may take, the fullest first.
-fn forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block> {
+fn forms(device: &DeviceMark, thresholds: Thresholds, em: f64, size: f64) -> Vec<Block> {
     let name = name(device);
-    let verdict = verdict(device);
+    let verdict = verdict(device, thresholds);
     let (long, short) = (13.5 * em, 7.5 * em);
     match device.finding {
         Some(Finding::Failing) => {
@@ -144,11 +159,17 @@ fn forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block> {
         }
         finding => {
             let thin = finding == Some(Finding::Thin);
-            let (plate, quiet) =
-                if thin { (Plate::Framed, INK) } else { (Plate::Plain, QUIET) };
+            let (plate, quiet) = if thin {
+                (Plate::Framed, INK)
+            } else {
+                (Plate::Plain, QUIET)
+            };
             let bold = thin || device.kind == DeviceKind::Panel;
             let kind = Type { em, bold };
-            let small = Type { em: if thin { em } else { 0.86 * em }, bold: false };
+            let small = Type {
+                em: if thin { em } else { 0.86 * em },
+                bold: false,
+            };
             let mut forms = Vec::new();
             for (width, with_verdict) in [(long, true), (short, true), (short, false)] {
                 let mut lines = Vec::new();
@@ -197,12 +218,18 @@ pub(super) fn place(
             _ if device.kind != DeviceKind::Sensor => 3.0,
             _ => 1.0,
         };
-        let forms = forms(device, em, view.size);
+        let forms = forms(device, picture.thresholds, em, view.size);
         if forms.is_empty() {
             continue;
         }
         let (anchor, radius) = (mark.centre, mark.radius);
-        let label = Wanted { anchor, radius, area: None, forms: Vec::new(), weight };
+        let label = Wanted {
+            anchor,
+            radius,
+            area: None,
+            forms: Vec::new(),
+            weight,
+        };
         want(LabelOf::Device(index), forms, label);
     }
     let obstacles = picture.obstacles.iter().enumerate();
@@ -216,13 +243,18 @@ pub(super) fn place(
             continue;
         }
         let kind = Type::regular(0.86 * em);
-        let forms = [13.0, 7.0]
+        let forms = [22.0, 12.0, 7.0]
             .map(|width| (kind.fit(&text, width * em), kind, INK))
             .map(|line| Block::new(vec![line], Plate::Plain, view.size));
         let bounds = bounds(area.outline.iter().map(|&corner| view.place(corner)));
         let anchor = [(bounds.x0 + bounds.x1) / 2.0, (bounds.y0 + bounds.y1) / 2.0];
-        let label =
-            Wanted { anchor, radius: 0.0, area: Some(bounds), forms: Vec::new(), weight: 2.0 };
+        let label = Wanted {
+            anchor,
+            radius: 0.0,
+            area: Some(bounds),
+            forms: Vec::new(),
+            weight: 2.0,
+        };
         want(of, forms.into(), label);
     }
     let mut ground = ground(picture, view, frame, marks);
@@ -232,16 +264,25 @@ pub(super) fn place(
     for ((of, forms), spot) in owners.into_iter().zip(blocks).zip(spots) {
         let Some(spot) = spot else { continue };
         if let Some(text) = forms.into_iter().nth(spot.form) {
-            placed.push(PlacedLabel { of, rect: spot.rect, leader: spot.leader, text });
+            placed.push(PlacedLabel {
+                of,
+                rect: spot.rect,
+                leader: spot.leader,
+                text,
+            });
         }
     }
-    let has_label = |index| placed.iter().any(|label| label.of == LabelOf::Device(index));
+    let has_label = |index| {
+        placed
+            .iter()
+            .any(|label| label.of == LabelOf::Device(index))
+    };
     let in_key = picture
         .devices
         .iter()
         .enumerate()
         .filter(|(index, device)| {
-            let words = !name(device).is_empty() || !verdict(device).is_empty();
+            let words = !name(device).is_empty() || !verdict(device, picture.thresholds).is_empty();
             words && !has_label(*index)
         })
         .map(|(index, _)| index)
@@ -269,25 +310,56 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
             }
         }
     }
+    for area in &picture.obstacles {
+        let corners: Vec<Point> = area
+            .outline
+            .iter()
+            .map(|&corner| view.place(corner))
+            .collect();
+        for line in hatch(&[corners], 3.0 * view.size, true) {
+            let length = field::length(&line);
+            for step in 0..=(length / 3.0).clamp(0.0, 4000.0) as u32 {
+                let share = (f64::from(step) * 3.0 / length.max(3.0)).min(1.0);
+                let along = |axis: usize| line[0][axis] + (line[1][axis] - line[0][axis]) * share;
+                cover.mark([along(0), along(1)]);
+            }
+        }
+    }
     cover.sum();
     let boxes = walls::entries(picture, view)
         .into_iter()
         .map(|arrow| bounds(arrow.into_iter()))
         .collect();
-    let moved = marks.iter().filter(|mark| mark.moved()).map(|mark| (mark.spot, 4.0 * view.size));
-    let discs = marks.iter().map(|mark| (mark.centre, mark.radius)).chain(moved).collect();
-    Ground { frame: *frame, discs, boxes, walls: cover, size: view.size }
+    let moved = marks
+        .iter()
+        .filter(|mark| mark.moved())
+        .map(|mark| (mark.spot, 4.0 * view.size));
+    let discs = marks
+        .iter()
+        .map(|mark| (mark.centre, mark.radius))
+        .chain(moved)
+        .collect();
+    Ground {
+        frame: *frame,
+        discs,
+        boxes,
+        walls: cover,
+        size: view.size,
+    }
 }
 
 /// The box round points.
 fn bounds(mut points: impl Iterator<Item = Point>) -> Rect {
     let [x, y] = points.next().unwrap_or_default();
-    points.fold(Rect { x0: x, y0: y, x1: x, y1: y }, |rect, [x, y]| Rect {
-        x0: rect.x0.min(x),
-        y0: rect.y0.min(y),
-        x1: rect.x1.max(x),
-        y1: rect.y1.max(y),
-    })
+    points.fold(
+        Rect {
+            x0: x,
+            y0: y,
+            x1: x,
+            y1: y,
+        },
+        |rect, point| rect.with(point),
+    )
 }
 
 /// Labels of a contour line: at most three, far apart, only where they cover nothing.
@@ -298,7 +370,7 @@ fn label_contour(
     leaders: &[[Point; 2]],
 ) -> Vec<PlacedLabel> {
     let kind = Type::bold(12.5 * view.size);
-    let text = (decibels(contour.margin_db), kind, INK);
+    let text = (level(contour.margin_db), kind, INK);
     let block = Block::new(vec![text], Plate::Plain, view.size);
     let [width, height] = block.extent();
     let mut offers: Vec<(f64, Rect)> = Vec::new();
@@ -327,7 +399,8 @@ fn label_contour(
             if free {
                 // Off walls first; then on long pieces, and not at their ends.
                 let middle = (walked / whole - 0.5).abs();
-                let cost = 400.0 * ground.walls.share(&rect) - whole.min(900.0) / 10.0 + 20.0 * middle;
+                let cost =
+                    400.0 * ground.walls.share(&rect) - whole.min(900.0) / 10.0 + 20.0 * middle;
                 offers.push((cost, rect));
             }
         }
@@ -336,7 +409,10 @@ fn label_contour(
     let mut chosen: Vec<Rect> = Vec::new();
     for (_, rect) in offers {
         let apart = |other: &Rect| (rect.x0 - other.x0).hypot(rect.y0 - other.y0);
-        let free = ground.boxes.iter().all(|one| !one.grown(4.0 * view.size).overlaps(&rect));
+        let free = ground
+            .boxes
+            .iter()
+            .all(|one| !one.grown(4.0 * view.size).overlaps(&rect));
         if free && chosen.iter().all(|other| apart(other) > 330.0 * view.size) {
             ground.boxes.push(rect);
             chosen.push(rect);
@@ -347,15 +423,17 @@ fn label_contour(
     }
     chosen
         .into_iter()
-        .map(|rect| PlacedLabel { of: LabelOf::Contour, rect, leader: None, text: block.clone() })
+        .map(|rect| PlacedLabel {
+            of: LabelOf::Contour,
+            rect,
+            leader: None,
+            text: block.clone(),
+        })
         .collect()
 }
 
 /// Draws leaders under the marks' rims and labels over everything else of the plan.
-pub(super) fn draw<S: Surface>(
-    canvas: &mut Canvas<S>,
-    layout: &Layout,
-) -> Result<(), DrawError> {
+pub(super) fn draw<S: Surface>(canvas: &mut Canvas<S>, layout: &Layout) -> Result<(), DrawError> {
     let size = layout.view.size;
     for label in &layout.labels {
         if let (Some([_, to]), LabelOf::Device(index)) = (label.leader, label.of)

@@ -1,15 +1,16 @@
 //! The legend: the colour bar, and every mark, wall and line that occurs in the picture.
 
-use super::areas::{draw_obstacle, draw_roam, hatch};
-use super::canvas::{Align, Canvas, Point, Surface};
-use super::field::contour_style;
-use super::font::{CAPITALS_PER_EM, Type, clean, decibels};
-use super::marks::{self, Mark, draw_mark, draw_tie, draw_via};
-use super::page::{Layout, Rect};
-use super::picture::{DeviceKind, Finding, Picture, WallClass};
-use super::ramp::{Bands, FRAME, INK, PAPER, QUIET};
-use super::walls::{Body, ORDER, draw_body, draw_entry, draw_opening, entry_arrow};
 use super::DrawError;
+use super::areas::{draw_obstacle, draw_roam};
+use super::bar::draw_bar;
+use super::canvas::{Align, Canvas, Point, Surface};
+use super::font::{CAPITALS_PER_EM, Type, clean};
+use super::marks::{self, Mark, draw_mark, draw_tie, draw_via};
+use super::page::Layout;
+use super::picture::{DeviceKind, Finding, Picture, WallClass};
+use super::ramp::{Bands, FRAME, INK, PAPER};
+use super::rect::Rect;
+use super::walls::{Body, ORDER, draw_body, draw_entry, draw_opening, entry_arrow};
 
 /// A part of the legend that is kept together.
 #[derive(Debug, Clone)]
@@ -54,7 +55,7 @@ pub(super) struct Flow {
 }
 
 /// Room for the sample, pixels at size 1.
-const SAMPLE: f64 = 70.0;
+pub(super) const SAMPLE: f64 = 70.0;
 
 const fn class_name(class: WallClass) -> &'static str {
     match class {
@@ -80,13 +81,24 @@ const fn kind_name(kind: DeviceKind) -> &'static str {
 }
 
 /// The blocks that a picture needs.
-pub(super) fn blocks(picture: &Picture, bands: &Bands, size: f64, width: f64) -> Vec<Block> {
+pub(super) fn blocks(
+    picture: &Picture,
+    bands: &Bands,
+    size: f64,
+    width: f64,
+    moved: bool,
+) -> Vec<Block> {
     let kind = Type::regular(14.0 * size);
     let room = width - (SAMPLE + 12.0) * size;
     let row = |swatch: Swatch, text: &str| {
         let lines = kind.wrap(text, room, 3);
         let sample = match swatch {
-            Swatch::Bar => 40.0_f64.max(17.0 * bands.edges_db.len() as f64).clamp(250.0, 340.0) + 40.0,
+            Swatch::Bar => {
+                40.0_f64
+                    .max(17.0 * bands.edges_db.len() as f64)
+                    .clamp(250.0, 340.0)
+                    + 40.0
+            }
             Swatch::Device(_, Some(Finding::Failing)) => 60.0,
             Swatch::Device(DeviceKind::Sensor, Some(Finding::Thin)) => 48.0,
             Swatch::Device(DeviceKind::Sensor, _) => 33.0,
@@ -95,13 +107,22 @@ pub(super) fn blocks(picture: &Picture, bands: &Bands, size: f64, width: f64) ->
             _ => 26.0,
         } * size;
         let height = sample.max(18.0 * size * lines.len() as f64 + 6.0 * size);
-        Row { swatch, lines, height }
+        Row {
+            swatch,
+            lines,
+            height,
+        }
     };
     let mut blocks = Vec::new();
     let mut add = |heading: &'static str, rows: Vec<Row>| {
         if !rows.is_empty() {
             let height = 28.0 * size + rows.iter().map(|row| row.height).sum::<f64>();
-            blocks.push(Block { heading, rows, height, rect: Rect::default() });
+            blocks.push(Block {
+                heading,
+                rows,
+                height,
+                rect: Rect::default(),
+            });
         }
     };
     if picture.field.is_some() {
@@ -115,9 +136,17 @@ pub(super) fn blocks(picture: &Picture, bands: &Bands, size: f64, width: f64) ->
 
     let mut rows = Vec::new();
     let occurs = |kind: DeviceKind, finding: Option<Finding>| {
-        picture.devices.iter().any(|device| (device.kind, device.finding) == (kind, finding))
+        picture
+            .devices
+            .iter()
+            .any(|device| (device.kind, device.finding) == (kind, finding))
     };
-    let findings = [Some(Finding::Failing), Some(Finding::Thin), Some(Finding::Sound), None];
+    let findings = [
+        Some(Finding::Failing),
+        Some(Finding::Thin),
+        Some(Finding::Sound),
+        None,
+    ];
     for finding in findings {
         if occurs(DeviceKind::Sensor, finding) {
             let text = match finding {
@@ -129,8 +158,12 @@ pub(super) fn blocks(picture: &Picture, bands: &Bands, size: f64, width: f64) ->
             rows.push(row(Swatch::Device(DeviceKind::Sensor, finding), text));
         }
     }
-    let others =
-        [DeviceKind::Panel, DeviceKind::Repeater, DeviceKind::Keypad, DeviceKind::Siren];
+    let others = [
+        DeviceKind::Panel,
+        DeviceKind::Repeater,
+        DeviceKind::Keypad,
+        DeviceKind::Siren,
+    ];
     for kind in others {
         // One line a kind: filled or not, the mark means the same as for sensors.
         if let Some(device) = picture.devices.iter().find(|device| device.kind == kind) {
@@ -141,8 +174,7 @@ pub(super) fn blocks(picture: &Picture, bands: &Bands, size: f64, width: f64) ->
     if picture.devices.iter().any(|device| device.via.is_some()) {
         rows.push(row(Swatch::Via, "heard through the repeater"));
     }
-    let size_of = |device: &super::DeviceMark| marks::radius(device.kind, device.finding) * size;
-    if picture.devices.len() > 1 && picture.devices.iter().any(|device| size_of(device) > 0.0) {
+    if moved {
         rows.push(row(Swatch::Moved, "mark moved aside from its spot"));
     }
     add("Devices", rows);
@@ -176,7 +208,9 @@ pub(super) fn blocks(picture: &Picture, bands: &Bands, size: f64, width: f64) ->
             let occurs = |one: &super::OpeningMark| one.class == class && one.open == open;
             if picture.openings.iter().any(occurs) {
                 let text = match (class, open) {
-                    (WallClass::Light | WallClass::Timber | WallClass::Door, false) => "door, closed",
+                    (WallClass::Light | WallClass::Timber | WallClass::Door, false) => {
+                        "door, closed"
+                    }
                     (WallClass::Light | WallClass::Timber | WallClass::Door, true) => "door, open",
                     (WallClass::Glass, false) => "window",
                     (WallClass::Glass, true) => "glass door or window, open",
@@ -206,47 +240,77 @@ pub(super) fn blocks(picture: &Picture, bands: &Bands, size: f64, width: f64) ->
     blocks
 }
 
+/// How many blocks fit under one another within a height; at least one, if there is any.
+pub(super) fn fitting(blocks: &[Block], height: f64, gap: f64) -> usize {
+    let mut end = -gap;
+    let fit = blocks.iter().take_while(|block| {
+        end += block.height + gap;
+        end <= height
+    });
+    fit.count().max(1).min(blocks.len())
+}
+
 /// Sets blocks in columns, each under the shortest so far.
 pub(super) fn flow(blocks: &[Block], columns: usize, width: f64, gap: f64) -> Flow {
-    let mut ends = vec![0.0; columns.max(1)];
+    let mut ends = vec![0.0_f64; columns.max(1)];
     let mut offsets = Vec::with_capacity(blocks.len());
     for block in blocks {
         let shortest = (0..ends.len()).fold(0, |best, column| {
-            if ends[column] < ends[best] { column } else { best }
+            if ends[column] < ends[best] {
+                column
+            } else {
+                best
+            }
         });
         offsets.push([shortest as f64 * (width + gap), ends[shortest]]);
         ends[shortest] += block.height + gap;
     }
     let height = ends.iter().copied().fold(0.0, f64::max) - gap;
-    Flow { offsets, width, height: height.max(0.0) }
+    Flow {
+        offsets,
+        width,
+        height: height.max(0.0),
+    }
 }
 
 /// Fixes the blocks' boxes, with the legend's upper left corner at `corner`.
 pub(super) fn settle(blocks: &mut [Block], flow: &Flow, corner: Point) -> Vec<Rect> {
     for (block, offset) in blocks.iter_mut().zip(&flow.offsets) {
         let (x, y) = (corner[0] + offset[0], corner[1] + offset[1]);
-        block.rect = Rect { x0: x, y0: y, x1: x + flow.width, y1: y + block.height };
+        block.rect = Rect {
+            x0: x,
+            y0: y,
+            x1: x + flow.width,
+            y1: y + block.height,
+        };
     }
     blocks.iter().map(|block| block.rect).collect()
 }
 
 /// Draws the legend.
-pub(super) fn draw<S: Surface>(
-    canvas: &mut Canvas<S>,
-    _picture: &Picture,
-    layout: &Layout,
-) -> Result<(), DrawError> {
+pub(super) fn draw<S: Surface>(canvas: &mut Canvas<S>, layout: &Layout) -> Result<(), DrawError> {
     let size = layout.view.size;
     let kind = Type::regular(14.0 * size);
     for block in &layout.blocks {
         let Rect { x0, y0, .. } = block.rect;
         let heading = Type::bold(15.0 * size);
-        canvas.text(block.heading, [x0, y0 + 14.0 * size], heading, Align::Left, INK)?;
+        canvas.text(
+            block.heading,
+            [x0, y0 + 14.0 * size],
+            heading,
+            Align::Left,
+            INK,
+        )?;
         let mut y = y0 + 28.0 * size;
         for row in &block.rows {
             let middle = y + row.height / 2.0;
             if row.swatch == Swatch::Bar {
-                let rect = Rect { x0, y0: y, x1: block.rect.x1, y1: y + row.height };
+                let rect = Rect {
+                    x0,
+                    y0: y,
+                    x1: block.rect.x1,
+                    y1: y + row.height,
+                };
                 draw_bar(canvas, &layout.bands, rect, size)?;
             } else {
                 draw_sample(canvas, row.swatch, [x0 + SAMPLE / 2.0 * size, middle], size)?;
@@ -273,7 +337,11 @@ fn draw_sample<S: Surface>(
     let [x, y] = centre;
     let wide = 27.0 * size;
     let line = [[x - wide, y], [x + wide, y]];
-    let body = |thick: f64| Body { a: line[0], b: line[1], thick: thick * size };
+    let body = |thick: f64| Body {
+        a: line[0],
+        b: line[1],
+        thick: thick * size,
+    };
     let area = Rect::around(centre, 2.0 * wide, 18.0 * size);
     match swatch {
         Swatch::Bar => Ok(()),
@@ -287,7 +355,18 @@ fn draw_sample<S: Surface>(
             };
             let radius = marks::radius(kind, finding) * size;
             let tag = tag.to_owned();
-            draw_mark(canvas, &Mark { centre, spot: centre, radius, tag, kind, finding }, size)
+            draw_mark(
+                canvas,
+                &Mark {
+                    centre,
+                    spot: centre,
+                    radius,
+                    tag,
+                    kind,
+                    finding,
+                },
+                size,
+            )
         }
         Swatch::Wall(class) => draw_body(canvas, &body(12.0), class, size),
         Swatch::Opening(class, open) => {
@@ -299,9 +378,17 @@ fn draw_sample<S: Surface>(
                 };
                 draw_opening(canvas, &gap, class, Some(-1.0), size)
             } else {
-                let stub = Body { a: line[0], b: line[1], thick: 9.0 * size };
+                let stub = Body {
+                    a: line[0],
+                    b: line[1],
+                    thick: 9.0 * size,
+                };
                 draw_body(canvas, &stub, WallClass::Light, size)?;
-                let gap = Body { a: [x - 17.0 * size, y], b: [x + 17.0 * size, y], ..stub };
+                let gap = Body {
+                    a: [x - 17.0 * size, y],
+                    b: [x + 17.0 * size, y],
+                    ..stub
+                };
                 draw_opening(canvas, &gap, class, None, size)
             }
         }
@@ -318,90 +405,4 @@ fn draw_sample<S: Surface>(
         Swatch::Via => draw_via(canvas, line, size),
         Swatch::Moved => draw_tie(canvas, [x - 16.0 * size, y], [x + 16.0 * size, y], size),
     }
-}
-
-/// Draws the colour bar: bands, decibels on its left, the findings and thresholds on its right.
-fn draw_bar<S: Surface>(
-    canvas: &mut Canvas<S>,
-    bands: &Bands,
-    rect: Rect,
-    size: f64,
-) -> Result<(), DrawError> {
-    let (left, right) = (rect.x0 + SAMPLE * size, rect.x0 + (SAMPLE + 34.0) * size);
-    // Points at both ends say that the outer bands go on.
-    let (top, bottom) = (rect.y0 + 18.0 * size, rect.y1 - 24.0 * size);
-    let (least, most) = (bands.least_db(), bands.most_db());
-    let level = |margin: f64| {
-        if most > least { bottom - (margin - least) / (most - least) * (bottom - top) } else { bottom }
-    };
-    let middle = (left + right) / 2.0;
-    let point = 13.0 * size;
-    canvas.polygon(&[[left, top], [middle, top - point], [right, top]], bands.ink(bands.edges_db.len()))?;
-    canvas.polygon(&[[left, bottom], [middle, bottom + point], [right, bottom]], bands.ink(0))?;
-    for (index, pair) in bands.edges_db.windows(2).enumerate() {
-        let band = Rect { x0: left, y0: level(pair[1]), x1: right, y1: level(pair[0]) };
-        canvas.rectangle(band, bands.ink(index + 1))?;
-    }
-    let thresholds = bands.thresholds;
-    let failing = level(thresholds.failing_below_db);
-    let sound = level(thresholds.sound_from_db);
-    let foot = vec![[left, failing], [right, failing], [right, bottom], [middle, bottom + point], [left, bottom]];
-    for line in hatch(&[foot], 11.0 * size, true) {
-        canvas.line(&line, 1.5 * size, PAPER.at(0.75))?;
-    }
-    let outline = [
-        [left, top],
-        [middle, top - point],
-        [right, top],
-        [right, bottom],
-        [middle, bottom + point],
-        [left, bottom],
-    ];
-    canvas.outline(&outline, size, FRAME)?;
-
-    let small = Type::regular(12.5 * size);
-    let lift = small.em * CAPITALS_PER_EM / 2.0;
-    // Two lines of text must not run into one another when the thresholds are close.
-    let apart = (16.0 * size - (failing - sound)).max(0.0) / 2.0;
-    for (margin, y, shift, above) in [
-        (thresholds.failing_below_db, failing, apart, Finding::Thin),
-        (thresholds.sound_from_db, sound, -apart, Finding::Sound),
-    ] {
-        let bold = Type::bold(13.5 * size);
-        let (width, dash) = contour_style(above);
-        let tick = [[left - 8.0 * size, y], [right + 8.0 * size, y]];
-        canvas.line(&tick, (width + 2.0) * size, PAPER)?;
-        match dash {
-            Some((on, off)) => canvas.dashed(&tick, (on * size, off * size), width * size, INK)?,
-            None => canvas.line(&tick, width * size, INK)?,
-        }
-        let at = [left - 12.0 * size, y + shift + lift];
-        canvas.text(&decibels(margin), at, bold, Align::Right, INK)?;
-    }
-    let ticks = bands.edges_db.iter().filter(|edge| {
-        **edge != thresholds.failing_below_db && **edge != thresholds.sound_from_db
-    });
-    let mut last = f64::INFINITY;
-    for &edge in ticks {
-        let y = level(edge);
-        let near = (y - failing).abs().min((y - sound).abs()) < 17.0 * size + apart;
-        canvas.line(&[[left - 4.0 * size, y], [left, y]], size, FRAME)?;
-        if near || last - y < 30.0 * size {
-            continue;
-        }
-        last = y;
-        let at = [left - 12.0 * size, y + lift];
-        canvas.text(&decibels(edge), at, small, Align::Right, QUIET)?;
-    }
-    let word = Type::bold(14.0 * size);
-    let lift = word.em * CAPITALS_PER_EM / 2.0;
-    let x = right + 14.0 * size;
-    let between = (failing + sound) / 2.0;
-    let high = ((top + sound) / 2.0).min(between - 17.0 * size);
-    let low = ((bottom + failing) / 2.0).max(between + 17.0 * size);
-    canvas.text(Finding::Sound.word(), [x, high + lift], word, Align::Left, INK)?;
-    canvas.text(Finding::Thin.word(), [x, between + lift], word, Align::Left, INK)?;
-    canvas.text(Finding::Failing.word(), [x, low + lift], word, Align::Left, INK)?;
-    let hint = [x, low + lift + 17.0 * size];
-    canvas.text("hatched", hint, small, Align::Left, QUIET)
 }

@@ -5,12 +5,13 @@
 //! hexagon in a second outline. Panel, repeater, keypad and siren have shapes of their own with a
 //! letter, filled in the same manner.
 
+use super::DrawError;
 use super::canvas::{Align, Canvas, Point, Surface};
 use super::font::{CAPITALS_PER_EM, Type};
-use super::page::{Layout, Rect, View};
+use super::page::{Layout, View};
 use super::picture::{DeviceKind, Finding, Picture};
 use super::ramp::{INK, PAPER, QUIET};
-use super::DrawError;
+use super::rect::Rect;
 
 /// One device's mark.
 #[derive(Debug, Clone)]
@@ -92,7 +93,14 @@ pub(super) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
             let spot = view.place(device.position);
             let (kind, finding) = (device.kind, device.finding);
             let radius = radius(kind, finding) * view.size;
-            Mark { centre: spot, spot, radius, tag, kind, finding }
+            Mark {
+                centre: spot,
+                spot,
+                radius,
+                tag,
+                kind,
+                finding,
+            }
         })
         .collect();
     // Each pair that overlaps is pushed apart; the larger mark moves less, the panel not at all.
@@ -133,15 +141,25 @@ fn part(a: &mut Mark, b: &mut Mark, turn: usize, size: f64) -> bool {
         (angle.cos(), angle.sin())
     };
     let stiff = |mark: &Mark| {
-        if mark.kind == DeviceKind::Panel { 0.0 } else { 1.0 / mark.radius }
+        if mark.kind == DeviceKind::Panel {
+            0.0
+        } else {
+            1.0 / mark.radius
+        }
     };
     let (mut soft_a, mut soft_b) = (stiff(a), stiff(b));
     if soft_a + soft_b == 0.0 {
         (soft_a, soft_b) = (1.0, 1.0);
     }
     let push = (needed - apart + 0.1) / (soft_a + soft_b);
-    a.centre = [a.centre[0] - ux * push * soft_a, a.centre[1] - uy * push * soft_a];
-    b.centre = [b.centre[0] + ux * push * soft_b, b.centre[1] + uy * push * soft_b];
+    a.centre = [
+        a.centre[0] - ux * push * soft_a,
+        a.centre[1] - uy * push * soft_a,
+    ];
+    b.centre = [
+        b.centre[0] + ux * push * soft_b,
+        b.centre[1] + uy * push * soft_b,
+    ];
     true
 }
 
@@ -150,7 +168,10 @@ fn regular(centre: Point, radius: f64, corners: u32, turn: f64) -> Vec<Point> {
     (0..corners)
         .map(|corner| {
             let angle = turn + std::f64::consts::TAU * f64::from(corner) / f64::from(corners);
-            [centre[0] + radius * angle.cos(), centre[1] + radius * angle.sin()]
+            [
+                centre[0] + radius * angle.cos(),
+                centre[1] + radius * angle.sin(),
+            ]
         })
         .collect()
 }
@@ -158,7 +179,10 @@ fn regular(centre: Point, radius: f64, corners: u32, turn: f64) -> Vec<Point> {
 /// The outline of a mark that is not a ring, about `radius` from its centre.
 fn outline(kind: DeviceKind, finding: Option<Finding>, [x, y]: Point, radius: f64) -> Vec<Point> {
     let shape = |corners: &[[f64; 2]]| {
-        corners.iter().map(|[dx, dy]| [x + dx * radius, y + dy * radius]).collect()
+        corners
+            .iter()
+            .map(|[dx, dy]| [x + dx * radius, y + dy * radius])
+            .collect()
     };
     match kind {
         // A house front.
@@ -170,13 +194,9 @@ fn outline(kind: DeviceKind, finding: Option<Finding>, [x, y]: Point, radius: f6
             [-0.88, -0.3],
         ]),
         DeviceKind::Repeater => shape(&[[0.0, -1.1], [1.02, 0.72], [-1.02, 0.72]]),
-        DeviceKind::Keypad => {
-            shape(&[[-0.62, -0.85], [0.62, -0.85], [0.62, 0.85], [-0.62, 0.85]])
-        }
+        DeviceKind::Keypad => shape(&[[-0.62, -0.85], [0.62, -0.85], [0.62, 0.85], [-0.62, 0.85]]),
         // A horn.
-        DeviceKind::Siren => {
-            shape(&[[-0.9, 0.72], [-0.48, -0.72], [0.48, -0.72], [0.9, 0.72]])
-        }
+        DeviceKind::Siren => shape(&[[-0.9, 0.72], [-0.48, -0.72], [0.48, -0.72], [0.9, 0.72]]),
         DeviceKind::Sensor if finding == Some(Finding::Thin) => regular([x, y], radius, 4, 0.0),
         DeviceKind::Sensor => regular([x, y], radius, 6, 0.0),
     }
@@ -203,7 +223,12 @@ pub(super) fn draw_mark<S: Surface>(
     mark: &Mark,
     size: f64,
 ) -> Result<(), DrawError> {
-    let Mark { centre, kind, finding, .. } = *mark;
+    let Mark {
+        centre,
+        kind,
+        finding,
+        ..
+    } = *mark;
     let quiet = matches!(finding, None | Some(Finding::Sound));
     if kind == DeviceKind::Sensor && quiet {
         let ring = if finding.is_some() { INK } else { QUIET };
@@ -254,9 +279,19 @@ fn draw_tag<S: Surface>(
     room: f64,
     on_dark: bool,
 ) -> Result<(), DrawError> {
-    let kind = Type { em, bold: mark.finding != Some(Finding::Sound) };
+    let kind = Type {
+        em,
+        bold: mark.finding != Some(Finding::Sound),
+    };
     let width = kind.width(&mark.tag);
-    let kind = if width > room { Type { em: em * room / width, ..kind } } else { kind };
+    let kind = if width > room {
+        Type {
+            em: em * room / width,
+            ..kind
+        }
+    } else {
+        kind
+    };
     // Shapes that carry their weight low have their letter lower.
     let drop = match (mark.kind, mark.finding) {
         (DeviceKind::Panel, _) => 0.12,
@@ -330,9 +365,22 @@ mod tests {
 
     #[test]
     fn marks_on_one_spot_come_apart() {
-        let picture = Picture { devices: vec![DeviceMark::default(); 12], ..Picture::default() };
-        let view = View { scale: 10.0, zero: [300.0, 300.0], size: 1.0, middle: [0.0; 2] };
-        let frame = Rect { x0: 0.0, y0: 0.0, x1: 600.0, y1: 600.0 };
+        let picture = Picture {
+            devices: vec![DeviceMark::default(); 12],
+            ..Picture::default()
+        };
+        let view = View {
+            scale: 10.0,
+            zero: [300.0, 300.0],
+            size: 1.0,
+            middle: [0.0; 2],
+        };
+        let frame = Rect {
+            x0: 0.0,
+            y0: 0.0,
+            x1: 600.0,
+            y1: 600.0,
+        };
         let marks = place(&picture, &view, &frame);
         for (index, one) in marks.iter().enumerate() {
             for other in &marks[index + 1..] {

@@ -17,13 +17,18 @@
 //! the finding changes are drawn and labelled, and the marks differ in shape, size and words.
 //!
 //! # Font
-//! Text is set in DejaVu Sans, carried by the crate `dejavu`, so that no system font is needed. The
+//! Text is set in `DejaVu` Sans, carried by the crate `dejavu`, so that no system font is needed. The
 //! font's licence is a permissive one of its own; see `FONT-LICENCE.txt` in this folder.
 
 mod areas;
+mod bar;
+mod candidates;
 mod canvas;
+mod cover;
 mod field;
 mod font;
+mod glyphs;
+mod heading;
 mod key;
 mod labels;
 mod legend;
@@ -32,6 +37,8 @@ mod page;
 mod picture;
 mod ramp;
 mod raster;
+mod rect;
+mod scale;
 mod search;
 mod walls;
 
@@ -41,11 +48,12 @@ mod sample;
 mod tests;
 
 pub use labels::{LabelOf, PlacedLabel};
-pub use page::{Layout, Rect, layout};
+pub use page::{Layout, layout};
 pub use picture::{
     AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Size,
     Thresholds, WallClass, WallMark,
 };
+pub use rect::Rect;
 
 use canvas::{Canvas, Surface};
 use plotters::backend::{DrawingBackend, SVGBackend};
@@ -86,9 +94,6 @@ pub enum DrawError {
     Scratch(#[from] std::io::Error),
 }
 
-/// Device pixels in the raster for one pixel of the picture; more than one smooths edges and text.
-const RASTER_SCALE: u32 = 2;
-
 /// Units of the SVG's own coordinates for one pixel of the picture: plotters draws on whole
 /// numbers, so this is the precision of the SVG.
 const SVG_SCALE: u32 = 4;
@@ -101,12 +106,7 @@ const SVG_SCALE: u32 = 4;
 /// [`DrawError::Number`] and [`DrawError::FieldShape`] for input that cannot be drawn; the others
 /// for failures of the machine.
 pub fn png(picture: &Picture, size: Size) -> Result<Vec<u8>, DrawError> {
-    let layout = layout(picture, size)?;
-    let (width, height) = layout.size_px();
-    let raster = Raster::new(width * RASTER_SCALE, height * RASTER_SCALE);
-    let mut canvas = Canvas::new(raster, f64::from(RASTER_SCALE));
-    draw(&mut canvas, picture, &layout)?;
-    canvas.into_surface().encode(RASTER_SCALE)
+    layout(picture, size)?.png(picture)
 }
 
 /// Draws the picture as the text of an SVG file.
@@ -117,20 +117,42 @@ pub fn png(picture: &Picture, size: Size) -> Result<Vec<u8>, DrawError> {
 /// # Errors
 /// As [`png`].
 pub fn svg(picture: &Picture, size: Size) -> Result<String, DrawError> {
-    let layout = layout(picture, size)?;
-    let (width, height) = layout.size_px();
-    let (wide, high) = (width * SVG_SCALE, height * SVG_SCALE);
-    let mut text = String::new();
-    let backend = SVGBackend::with_string(&mut text, (wide, high));
-    let mut canvas = Canvas::new(backend, f64::from(SVG_SCALE));
-    draw(&mut canvas, picture, &layout)?;
-    canvas.into_surface().present().map_err(canvas::failed)?;
-    // The back end writes one size for both the drawing's units and the page; give the page its own.
-    Ok(text.replacen(
-        &format!("width=\"{wide}\" height=\"{high}\""),
-        &format!("width=\"{width}\" height=\"{height}\" stroke-linejoin=\"round\""),
-        1,
-    ))
+    layout(picture, size)?.svg(picture)
+}
+
+impl Layout {
+    /// Draws the picture that this layout was made for as PNG; as [`png`], for callers that want
+    /// both kinds and lay out only once.
+    ///
+    /// # Errors
+    /// As [`png`].
+    pub fn png(&self, picture: &Picture) -> Result<Vec<u8>, DrawError> {
+        let (width, height) = self.size_px();
+        let mut canvas = Canvas::new(Raster::new(width, height), f64::from(raster::FINENESS));
+        draw(&mut canvas, picture, self)?;
+        canvas.into_surface().encode()
+    }
+
+    /// Draws the picture that this layout was made for as SVG; as [`svg`].
+    ///
+    /// # Errors
+    /// As [`png`].
+    pub fn svg(&self, picture: &Picture) -> Result<String, DrawError> {
+        let (width, height) = self.size_px();
+        let (wide, high) = (width * SVG_SCALE, height * SVG_SCALE);
+        let mut text = String::new();
+        let backend = SVGBackend::with_string(&mut text, (wide, high));
+        let mut canvas = Canvas::new(backend, f64::from(SVG_SCALE));
+        canvas.rectangle(self.page, ramp::PAPER)?;
+        draw(&mut canvas, picture, self)?;
+        canvas.into_surface().present().map_err(canvas::failed)?;
+        // The back end writes one size for the drawing's units and the page; give the page its own.
+        Ok(text.replacen(
+            &format!("width=\"{wide}\" height=\"{high}\""),
+            &format!("width=\"{width}\" height=\"{height}\" stroke-linejoin=\"round\""),
+            1,
+        ))
+    }
 }
 
 /// Draws everything, from the back to the front.
@@ -139,14 +161,13 @@ fn draw<S: Surface>(
     picture: &Picture,
     layout: &Layout,
 ) -> Result<(), DrawError> {
-    canvas.rectangle(layout.page, ramp::PAPER)?;
     field::draw(canvas, layout)?;
     areas::draw(canvas, picture, layout)?;
     walls::draw(canvas, picture, layout)?;
     marks::draw(canvas, picture, layout)?;
     labels::draw(canvas, layout)?;
     canvas.outline(&layout.plan.corners(), 1.0, ramp::FRAME)?;
-    legend::draw(canvas, picture, layout)?;
-    key::draw(canvas, picture, layout)?;
+    legend::draw(canvas, layout)?;
+    key::draw(canvas, layout)?;
     page::draw_texts(canvas, layout)
 }

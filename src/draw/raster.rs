@@ -6,11 +6,17 @@
 //! sets the text on the same pixels, and encodes them.
 
 use plotters::backend::{BitMapBackend, DrawingBackend};
-use plotters::style::TextStyle;
+use plotters::style::text_anchor::{HPos, Pos, VPos};
+use plotters::style::{FontDesc, FontFamily, RGBColor, TextStyle};
 
 use super::DrawError;
-use super::canvas::{Point, Surface, TextSetting, failed};
+use super::canvas::{Align, Point, Surface, failed, whole};
+use super::font::{FAMILY, HEIGHT_PER_EM, Type};
 use super::ramp::Ink;
+
+/// Raster pixels along the side of one pixel of the picture: averaging smooths edges and text. The
+/// averaging is written out for this number.
+pub(super) const FINENESS: u32 = 2;
 
 /// Pixels of three bytes, row by row.
 pub(super) struct Raster {
@@ -23,8 +29,9 @@ pub(super) struct Raster {
 }
 
 impl Raster {
-    /// A white raster.
+    /// A white raster for a picture of this size.
     pub fn new(width: u32, height: u32) -> Self {
+        let (width, height) = (width * FINENESS, height * FINENESS);
         let row = vec![255; width as usize * 3];
         Self {
             width,
@@ -106,9 +113,11 @@ impl Raster {
             }
             active.retain(|edge| edge.1[1] > line);
             crossings.clear();
-            crossings.extend(active.iter().map(|([x0, y0], [x1, y1])| {
-                x0 + (x1 - x0) * (line - y0) / (y1 - y0)
-            }));
+            crossings.extend(
+                active
+                    .iter()
+                    .map(|([x0, y0], [x1, y1])| x0 + (x1 - x0) * (line - y0) / (y1 - y0)),
+            );
             crossings.sort_by(f64::total_cmp);
             for pair in crossings.chunks_exact(2) {
                 self.run(y, pair[0], pair[1], ink);
@@ -146,45 +155,47 @@ impl Raster {
         }
     }
 
-    /// Averages squares of `scale` pixels into one and encodes the result as PNG.
-    pub fn encode(self, scale: u32) -> Result<Vec<u8>, DrawError> {
-        let (width, height) = (self.width / scale, self.height / scale);
-        let small = self.averaged(scale as usize);
+    /// Averages squares of [`FINENESS`] pixels into one and encodes the result as PNG.
+    pub fn encode(self) -> Result<Vec<u8>, DrawError> {
+        let (width, height) = (self.width / FINENESS, self.height / FINENESS);
+        let small = self.averaged();
         // plotters encodes PNG only into a file that it names itself.
         let folder = tempfile::tempdir()?;
         let path = folder.path().join("picture.png");
         let mut backend = BitMapBackend::new(&path, (width, height));
-        backend.blit_bitmap((0, 0), (width, height), &small).map_err(failed)?;
+        backend
+            .blit_bitmap((0, 0), (width, height), &small)
+            .map_err(failed)?;
         backend.present().map_err(failed)?;
         drop(backend);
         Ok(std::fs::read(&path)?)
     }
 
-    fn averaged(&self, scale: usize) -> Vec<u8> {
+    fn averaged(&self) -> Vec<u8> {
         let stride = self.width as usize * 3;
-        let area = (scale * scale) as u32;
-        let mut small = Vec::with_capacity(self.pixels.len() / (scale * scale));
-        let mut sums = vec![0_u32; stride / scale];
-        for rows in self.pixels.chunks_exact(stride * scale) {
-            sums.fill(0);
-            for row in rows.chunks_exact(stride) {
-                for (sum, block) in sums.chunks_exact_mut(3).zip(row.chunks_exact(3 * scale)) {
-                    for pixel in block.chunks_exact(3) {
-                        for (total, byte) in sum.iter_mut().zip(pixel) {
-                            *total += u32::from(*byte);
-                        }
-                    }
+        let mut small = vec![0; self.pixels.len() / 4];
+        let rows = self
+            .pixels
+            .chunks_exact(2 * stride)
+            .zip(small.chunks_exact_mut(stride / 2));
+        for (rows, out) in rows {
+            let (upper, lower) = rows.split_at(stride);
+            let pairs = upper.chunks_exact(6).zip(lower.chunks_exact(6));
+            for ((upper, lower), out) in pairs.zip(out.chunks_exact_mut(3)) {
+                for channel in 0..3 {
+                    let sum = u16::from(upper[channel])
+                        + u16::from(upper[channel + 3])
+                        + u16::from(lower[channel])
+                        + u16::from(lower[channel + 3]);
+                    out[channel] = ((sum + 2) / 4) as u8;
                 }
             }
-            small.extend(sums.iter().map(|sum| ((sum + area / 2) / area) as u8));
         }
         small
     }
 }
 
 impl Surface for Raster {
-    const TEXT: TextSetting = TextSetting::RASTER;
-
     fn fill(&mut self, corners: &[Point], ink: Ink) -> Result<(), DrawError> {
         self.fill_polygon(corners, ink);
         Ok(())
@@ -208,11 +219,44 @@ impl Surface for Raster {
         Ok(())
     }
 
-    fn text(&mut self, text: &str, style: &TextStyle, at: (i32, i32)) -> Result<(), DrawError> {
-        let size = (self.width, self.height);
-        BitMapBackend::with_buffer(&mut self.pixels, size)
-            .draw_text(text, style, at)
-            .map_err(failed)
+    fn text(
+        &mut self,
+        text: &str,
+        base: Point,
+        kind: Type,
+        align: Align,
+        ink: Ink,
+    ) -> Result<(), DrawError> {
+        let Some(glyphs) = kind.glyphs() else {
+            return Err(DrawError::Font);
+        };
+        // plotters sets the base line at half the size below the top and cuts to whole pixels glyph
+        // by glyph: an even size keeps all glyphs on one line. The pen keeps to the true size.
+        let size = (kind.em * HEIGHT_PER_EM / 2.0).round() * 2.0;
+        let font = FontDesc::new(FontFamily::Name(FAMILY), size, kind.style());
+        let [red, green, blue] = ink.rgb;
+        let color = RGBColor(red, green, blue);
+        let style = TextStyle::from(font)
+            .color(&color)
+            .pos(Pos::new(HPos::Left, VPos::Top));
+        let mut pen = match align {
+            Align::Left => base[0],
+            Align::Middle => base[0] - kind.width(text) / 2.0,
+            Align::Right => base[0] - kind.width(text),
+        };
+        let mut backend = BitMapBackend::with_buffer(&mut self.pixels, (self.width, self.height));
+        let mut letters = [0; 4];
+        for letter in text.chars() {
+            let (advance, bearing) = glyphs.character(letter);
+            if !letter.is_whitespace() {
+                let x = pen.round() + (bearing * size / HEIGHT_PER_EM).floor();
+                let top = whole([x, base[1] - size / 2.0]);
+                let letter: &str = letter.encode_utf8(&mut letters);
+                backend.draw_text(letter, &style, top).map_err(failed)?;
+            }
+            pen += advance * kind.em;
+        }
+        Ok(())
     }
 }
 
@@ -226,8 +270,11 @@ mod tests {
 
     #[test]
     fn a_polygon_fills_its_inside_only() {
-        let black = Ink { rgb: [0; 3], alpha: 1.0 };
-        let mut raster = Raster::new(20, 10);
+        let black = Ink {
+            rgb: [0; 3],
+            alpha: 1.0,
+        };
+        let mut raster = Raster::new(10, 5);
         raster.fill_polygon(&[[-5.0, 2.0], [10.5, 2.0], [10.5, 6.0], [-5.0, 6.0]], black);
         assert_eq!(painted(&raster, 0, 2), 0);
         assert_eq!(painted(&raster, 9, 5), 0);
@@ -239,8 +286,11 @@ mod tests {
 
     #[test]
     fn nothing_outside_is_touched_and_nothing_panics() {
-        let black = Ink { rgb: [0; 3], alpha: 0.5 };
-        let mut raster = Raster::new(4, 4);
+        let black = Ink {
+            rgb: [0; 3],
+            alpha: 0.5,
+        };
+        let mut raster = Raster::new(2, 2);
         raster.fill_polygon(&[[1e4, 1e4], [2e4, 1e4], [2e4, 2e4]], black);
         raster.fill_disc([-50.0, -50.0], 10.0, black);
         raster.stroke([2.0, 2.0], [2.0, 2.0], 3.0, black);

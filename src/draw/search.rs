@@ -1,8 +1,10 @@
-//! Finding room for labels: candidate boxes round each mark, a cost for each, greedy choice, and
-//! then exchanges that lower the sum of costs. No randomness: equal input gives equal places.
+//! Finding room for labels: the cheapest candidate that is free, in order of weight, and then
+//! exchanges that lower the sum of costs. No randomness: equal input gives equal places.
 
+use super::candidates::candidates;
 use super::canvas::Point;
-use super::page::Rect;
+use super::cover::Cover;
+use super::rect::Rect;
 
 /// A label that wants a place.
 #[derive(Debug, Clone)]
@@ -28,7 +30,9 @@ pub(super) struct Spot {
     pub rect: Rect,
     /// The line from the mark to the label, if they are not side by side.
     pub leader: Option<[Point; 2]>,
-    cost: f64,
+    /// Box round label and leader.
+    pub reach: Rect,
+    pub cost: f64,
 }
 
 /// What labels must keep off, and what they would rather keep off.
@@ -40,108 +44,27 @@ pub(super) struct Ground {
     pub discs: Vec<(Point, f64)>,
     /// Boxes that are never covered.
     pub boxes: Vec<Rect>,
-    /// Walls: covered if there is no better place.
+    /// Walls and obstacles: covered if there is no better place.
     pub walls: Cover,
     /// Size of text and marks.
     pub size: f64,
 }
 
-/// How much of any rectangle is covered, from sums over a grid of small squares.
-#[derive(Debug, Clone)]
-pub(super) struct Cover {
-    frame: Rect,
-    side: f64,
-    columns: usize,
-    rows: usize,
-    covered: Vec<bool>,
-    /// Squares covered above and to the left of each grid point.
-    sums: Vec<u32>,
-}
-
-impl Cover {
-    /// Nothing covered.
-    pub fn new(frame: Rect, side: f64) -> Self {
-        let count = |length: f64| (length / side).ceil().clamp(1.0, 4096.0) as usize;
-        let (columns, rows) = (count(frame.width()), count(frame.height()));
-        Self {
-            frame,
-            side,
-            columns,
-            rows,
-            covered: vec![false; columns * rows],
-            sums: vec![0; (columns + 1) * (rows + 1)],
-        }
-    }
-
-    /// Covers the square at a place.
-    pub fn mark(&mut self, [x, y]: Point) {
-        let column = (x - self.frame.x0) / self.side;
-        let row = (y - self.frame.y0) / self.side;
-        if column >= 0.0 && row >= 0.0 && (column as usize) < self.columns {
-            let index = row as usize * self.columns + column as usize;
-            if let Some(square) = self.covered.get_mut(index) {
-                *square = true;
-            }
-        }
-    }
-
-    /// Ends the marking.
-    pub fn sum(&mut self) {
-        let wide = self.columns + 1;
-        for row in 0..self.rows {
-            let mut along = 0;
-            for column in 0..self.columns {
-                along += u32::from(self.covered[row * self.columns + column]);
-                self.sums[(row + 1) * wide + column + 1] = self.sums[row * wide + column + 1] + along;
-            }
-        }
-    }
-
-    /// Share of a rectangle that is covered, 0 to 1.
-    pub fn share(&self, rect: &Rect) -> f64 {
-        let index = |value: f64, least: f64, most: usize| {
-            (((value - least) / self.side).round().max(0.0) as usize).min(most)
-        };
-        let (x0, x1) = (
-            index(rect.x0, self.frame.x0, self.columns),
-            index(rect.x1, self.frame.x0, self.columns),
-        );
-        let (y0, y1) =
-            (index(rect.y0, self.frame.y0, self.rows), index(rect.y1, self.frame.y0, self.rows));
-        let squares = (x1 - x0) * (y1 - y0);
-        if squares == 0 {
-            return 0.0;
-        }
-        let at = |x: usize, y: usize| f64::from(self.sums[y * (self.columns + 1) + x]);
-        (at(x1, y1) - at(x0, y1) - at(x1, y0) + at(x0, y0)) / squares as f64
-    }
-}
-
-/// Gaps between a mark and its label, pixels at size 1.
-const GAPS: [f64; 8] = [3.0, 10.0, 20.0, 34.0, 52.0, 76.0, 106.0, 140.0];
-
-/// Directions tried round a mark.
-const DIRECTIONS: u32 = 16;
-
-/// From this gap on a leader line joins label and mark, pixels at size 1.
-const LEADER_FROM: f64 = 9.0;
-
 /// Room left round a label, pixels at size 1.
-const ROOM: f64 = 3.0;
+pub(super) const ROOM: f64 = 3.0;
 
 /// Cost of no place at all, for a weight of 1.
 const UNPLACED: f64 = 400.0;
-
-/// Candidates kept for a label.
-const CANDIDATES: usize = 96;
 
 /// Beyond this many labels only the greedy choice is made.
 const EXCHANGE_UP_TO: usize = 300;
 
 /// Places the labels; `None` for those that found no room. No two places collide.
 pub(super) fn search(wanted: &[Wanted], ground: &Ground) -> Vec<Option<Spot>> {
-    let candidates: Vec<Vec<Spot>> =
-        wanted.iter().map(|label| candidates(label, ground)).collect();
+    let candidates: Vec<Vec<Spot>> = wanted
+        .iter()
+        .map(|label| candidates(label, ground))
+        .collect();
     let mut order: Vec<usize> = (0..wanted.len()).collect();
     order.sort_by(|&one, &other| {
         wanted[other]
@@ -150,11 +73,13 @@ pub(super) fn search(wanted: &[Wanted], ground: &Ground) -> Vec<Option<Spot>> {
             .then(candidates[one].len().cmp(&candidates[other].len()))
             .then(one.cmp(&other))
     });
+    let room = ROOM * ground.size;
     let mut state = State {
         candidates: &candidates,
+        neighbours: neighbours(&candidates, room),
         weights: wanted.iter().map(|label| label.weight).collect(),
         chosen: vec![None; wanted.len()],
-        room: ROOM * ground.size,
+        room,
     };
     for &label in &order {
         state.chosen[label] = state.best(label);
@@ -178,8 +103,31 @@ pub(super) fn search(wanted: &[Wanted], ground: &Ground) -> Vec<Option<Spot>> {
         .collect()
 }
 
+/// For each label the others that any of its spots could collide with.
+fn neighbours(candidates: &[Vec<Spot>], room: f64) -> Vec<Vec<usize>> {
+    let reaches: Vec<Option<Rect>> = candidates
+        .iter()
+        .map(|spots| {
+            spots
+                .iter()
+                .map(|spot| spot.reach)
+                .reduce(|one, other| one.union(&other))
+        })
+        .collect();
+    let meets = |one: Option<Rect>, other: Option<Rect>| matches!((one, other), (Some(one), Some(other)) if one.grown(room).overlaps(&other));
+    (0..candidates.len())
+        .map(|label| {
+            let others = (0..candidates.len()).filter(|&other| other != label);
+            others
+                .filter(|&other| meets(reaches[label], reaches[other]))
+                .collect()
+        })
+        .collect()
+}
+
 struct State<'a> {
     candidates: &'a [Vec<Spot>],
+    neighbours: Vec<Vec<usize>>,
     weights: Vec<f64>,
     chosen: Vec<Option<usize>>,
     room: f64,
@@ -194,20 +142,30 @@ impl State<'_> {
         self.weights[label] * self.spot(label).map_or(UNPLACED, |spot| spot.cost)
     }
 
-    /// The other labels that a spot of `label` collides with, at most three.
-    fn rivals(&self, label: usize, spot: &Spot) -> Vec<usize> {
-        (0..self.chosen.len())
-            .filter(|&other| other != label)
-            .filter(|&other| {
-                self.spot(other).is_some_and(|placed| collide(spot, placed, self.room))
+    /// The least that a label can cost.
+    fn least(&self, label: usize) -> f64 {
+        self.weights[label]
+            * self.candidates[label]
+                .first()
+                .map_or(UNPLACED, |spot| spot.cost)
+    }
+
+    /// The other labels that a spot of `label` collides with.
+    fn rivals(&self, label: usize, spot: &Spot) -> impl Iterator<Item = usize> {
+        self.neighbours[label]
+            .iter()
+            .copied()
+            .filter(move |&other| {
+                self.spot(other)
+                    .is_some_and(|placed| collide(spot, placed, self.room))
             })
-            .take(3)
-            .collect()
     }
 
     /// The cheapest spot that collides with none.
     fn best(&self, label: usize) -> Option<usize> {
-        self.candidates[label].iter().position(|spot| self.rivals(label, spot).is_empty())
+        self.candidates[label]
+            .iter()
+            .position(|spot| self.rivals(label, spot).next().is_none())
     }
 
     /// Tries to lower the sum of costs by moving one label, and those in its way with it.
@@ -218,8 +176,13 @@ impl State<'_> {
             if self.weights[label] * spot.cost >= before - 1e-9 {
                 break;
             }
-            let rivals = self.rivals(label, spot);
-            if rivals.len() > 2 {
+            let rivals: Vec<usize> = self.rivals(label, spot).take(3).collect();
+            // A gain must be possible even if the rivals found places free of cost.
+            let least: f64 = rivals
+                .iter()
+                .map(|&rival| self.least(rival) - self.cost(rival))
+                .sum();
+            if rivals.len() > 2 || self.weights[label] * spot.cost + least >= before - 1e-6 {
                 continue;
             }
             let old: Vec<(usize, Option<usize>)> = std::iter::once(label)
@@ -251,6 +214,9 @@ fn collide(one: &Spot, other: &Spot, room: f64) -> bool {
     let meets = |rect: &Rect, leader: &Option<[Point; 2]>| {
         leader.is_some_and(|[from, to]| rect.grown(1.0).meets(from, to))
     };
+    if !one.reach.grown(room).overlaps(&other.reach) {
+        return false;
+    }
     one.rect.grown(room).overlaps(&other.rect)
         || meets(&one.rect, &other.leader)
         || meets(&other.rect, &one.leader)
@@ -265,136 +231,44 @@ fn cross([a, b]: [Point; 2], [c, d]: [Point; 2]) -> bool {
     side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
 }
 
-/// All places that a label may take by itself, the cheapest first.
-fn candidates(label: &Wanted, ground: &Ground) -> Vec<Spot> {
-    let mut spots = Vec::new();
-    for (form, &[width, height]) in label.forms.iter().enumerate() {
-        let form_cost = 34.0 * form as f64;
-        let mut offer = |rect: Rect, leader: Option<[Point; 2]>, cost: f64| {
-            if let Some(cover) = cover(&rect, leader, label, ground) {
-                spots.push(Spot { form, rect, leader, cost: cost + form_cost + cover });
-            }
-        };
-        if let Some(area) = label.area {
-            for (step, share) in [0.0, 0.15, -0.15, 0.3, -0.3].into_iter().enumerate() {
-                let y = (area.y0 + area.y1) / 2.0 + share * area.height();
-                let x = (area.x0 + area.x1) / 2.0;
-                offer(Rect::around([x, y], width, height), None, 6.0 * step as f64);
-            }
-        }
-        for gap in GAPS {
-            for direction in 0..DIRECTIONS {
-                let angle = std::f64::consts::TAU * f64::from(direction) / f64::from(DIRECTIONS);
-                let (dx, dy) = (angle.cos(), angle.sin());
-                let gap_px = gap * ground.size;
-                let from = edge(label, [dx, dy]);
-                // The box touches the end of the gap with the part of it that faces the mark.
-                let centre = [
-                    from[0] + dx * gap_px + dx * width / 2.0,
-                    from[1] + dy * gap_px + dy * height / 2.0,
-                ];
-                let rect = Rect::around(centre, width, height);
-                let to = rect.nearest(label.anchor);
-                let apart = (to[0] - from[0]).hypot(to[1] - from[1]) / ground.size;
-                let far = label.area.is_none() && apart > LEADER_FROM;
-                let leader = far.then_some([label.anchor, to]);
-                // Reading order: right is best, then left, above, below, slants last.
-                let turn = if dx.abs() > 0.9 { 3.0 * f64::from(dx < 0.0) } else { 5.0 - 2.0 * dx };
-                let cost = 0.9 * gap + turn + if far { 14.0 } else { 0.0 };
-                offer(rect, leader, if label.area.is_some() { cost + 30.0 } else { cost });
-            }
-        }
-    }
-    spots.sort_by(|one, other| one.cost.total_cmp(&other.cost));
-    // Enough of each form must be left: the short ones are what fits in a tight place.
-    let share = CANDIDATES / label.forms.len().max(1);
-    let mut kept = vec![0_usize; label.forms.len()];
-    spots.retain(|spot| {
-        kept[spot.form] += 1;
-        kept[spot.form] <= share
-    });
-    spots
-}
-
-/// Where a ray from the label's anchor leaves what it belongs to.
-fn edge(label: &Wanted, [dx, dy]: [f64; 2]) -> Point {
-    let reach = match label.area {
-        Some(area) => {
-            let across = |half: f64, run: f64| {
-                if run.abs() < 1e-9 { f64::INFINITY } else { half / run.abs() }
-            };
-            across(area.width() / 2.0, dx).min(across(area.height() / 2.0, dy))
-        }
-        None => label.radius,
-    };
-    [label.anchor[0] + dx * reach, label.anchor[1] + dy * reach]
-}
-
-/// Cost of what a place covers; `None` if it covers what must not be covered.
-fn cover(
-    rect: &Rect,
-    leader: Option<[Point; 2]>,
-    label: &Wanted,
-    ground: &Ground,
-) -> Option<f64> {
-    let room = ROOM * ground.size;
-    if !ground.frame.contains(&rect.grown(room)) {
-        return None;
-    }
-    let mut cost = 0.0;
-    for &(centre, radius) in &ground.discs {
-        let near = rect.nearest(centre);
-        if (near[0] - centre[0]).hypot(near[1] - centre[1]) < radius + 0.3 * room {
-            return None;
-        }
-        if let Some([from, to]) = leader
-            && centre != label.anchor
-            && off_line(centre, from, to) < radius
-        {
-            return None;
-        }
-    }
-    for one in &ground.boxes {
-        if one.grown(room).overlaps(rect) {
-            return None;
-        }
-        if leader.is_some_and(|[from, to]| one.meets(from, to)) {
-            cost += 20.0;
-        }
-    }
-    Some(cost + 90.0 * ground.walls.share(rect))
-}
-
-/// Distance of a point from a straight line between two points.
-fn off_line(point: Point, from: Point, to: Point) -> f64 {
-    let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
-    let length = dx * dx + dy * dy;
-    let share = if length > 0.0 {
-        (((point[0] - from[0]) * dx + (point[1] - from[1]) * dy) / length).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    (point[0] - from[0] - share * dx).hypot(point[1] - from[1] - share * dy)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn ground(frame: Rect, discs: Vec<(Point, f64)>) -> Ground {
         let walls = Cover::new(frame, 4.0);
-        Ground { frame, discs, boxes: Vec::new(), walls, size: 1.0 }
+        Ground {
+            frame,
+            discs,
+            boxes: Vec::new(),
+            walls,
+            size: 1.0,
+        }
     }
 
     fn label(anchor: Point) -> Wanted {
         let forms = vec![[100.0, 30.0], [40.0, 14.0]];
-        Wanted { anchor, radius: 10.0, area: None, forms, weight: 1.0 }
+        Wanted {
+            anchor,
+            radius: 10.0,
+            area: None,
+            forms,
+            weight: 1.0,
+        }
     }
 
     #[test]
     fn a_lone_label_stands_to_the_right() {
-        let frame = Rect { x0: 0.0, y0: 0.0, x1: 400.0, y1: 400.0 };
-        let spots = search(&[label([200.0, 200.0])], &ground(frame, vec![([200.0, 200.0], 10.0)]));
+        let frame = Rect {
+            x0: 0.0,
+            y0: 0.0,
+            x1: 400.0,
+            y1: 400.0,
+        };
+        let spots = search(
+            &[label([200.0, 200.0])],
+            &ground(frame, vec![([200.0, 200.0], 10.0)]),
+        );
         let spot = spots[0].clone().expect("there is room");
         assert_eq!((spot.form, spot.leader), (0, None));
         assert!(spot.rect.x0 > 210.0);
@@ -402,29 +276,34 @@ mod tests {
 
     #[test]
     fn crowded_labels_never_collide_and_some_give_way() {
-        let frame = Rect { x0: 0.0, y0: 0.0, x1: 300.0, y1: 300.0 };
+        let frame = Rect {
+            x0: 0.0,
+            y0: 0.0,
+            x1: 300.0,
+            y1: 300.0,
+        };
         let wanted: Vec<Wanted> = (0..60)
-            .map(|index| label([30.0 + 34.0 * f64::from(index % 8), 30.0 + 34.0 * f64::from(index / 8)]))
+            .map(|index| {
+                label([
+                    30.0 + 34.0 * f64::from(index % 8),
+                    30.0 + 34.0 * f64::from(index / 8),
+                ])
+            })
             .collect();
-        let discs = wanted.iter().map(|label| (label.anchor, label.radius)).collect();
+        let discs = wanted
+            .iter()
+            .map(|label| (label.anchor, label.radius))
+            .collect();
         let spots = search(&wanted, &ground(frame, discs));
         let placed: Vec<&Spot> = spots.iter().flatten().collect();
         assert!(!placed.is_empty() && placed.len() < 60);
         for (index, one) in placed.iter().enumerate() {
             assert!(frame.contains(&one.rect));
-            assert!(placed[index + 1..].iter().all(|other| !one.rect.overlaps(&other.rect)));
+            assert!(
+                placed[index + 1..]
+                    .iter()
+                    .all(|other| !one.rect.overlaps(&other.rect))
+            );
         }
-    }
-
-    #[test]
-    fn cover_counts_squares() {
-        let frame = Rect { x0: 0.0, y0: 0.0, x1: 40.0, y1: 40.0 };
-        let mut cover = Cover::new(frame, 4.0);
-        for step in 0..40 {
-            cover.mark([f64::from(step) + 0.5, 2.0]);
-        }
-        cover.sum();
-        assert_eq!(cover.share(&Rect { x0: 0.0, y0: 0.0, x1: 40.0, y1: 8.0 }), 0.5);
-        assert_eq!(cover.share(&Rect { x0: 0.0, y0: 4.0, x1: 40.0, y1: 8.0 }), 0.0);
     }
 }

@@ -1,25 +1,250 @@
 //! Promises of the pictures as a whole.
 
-use std::time::Instant;
-
-use super::font;
+use super::marks::Mark;
 use super::sample::{house, office, tiny};
 use super::*;
 
-#[test]
-fn a_look() {
-    for (name, picture) in [("house", house()), ("office", office()), ("tiny", tiny())] {
-        for _ in 0..3 {
-            let start = Instant::now();
-            let fixed = layout(&picture, Size::default()).expect("layout");
-            let laid = start.elapsed();
-            let png = png(&picture, Size::default()).expect("png");
-            let pngd = start.elapsed();
-            let svg = svg(&picture, Size::default()).expect("svg");
-            eprintln!("{name}: layout {laid:?} +png {pngd:?} +svg {:?}; {} {} key {:?}", start.elapsed(), png.len(), svg.len(), fixed.in_key.len());
-            std::fs::write(format!("/tmp/draw_{name}.png"), png).expect("write");
-            std::fs::write(format!("/tmp/draw_{name}.svg"), svg).expect("write");
+const SIZES: [u32; 3] = [640, 1600, 3000];
+
+fn laid_out(picture: &Picture, width_px: u32) -> Layout {
+    layout(picture, Size { width_px }).expect("a layout")
+}
+
+/// Checks that no two things on the page collide.
+fn check_layout(picture: &Picture, width_px: u32) {
+    let fixed = laid_out(picture, width_px);
+    for (index, label) in fixed.labels.iter().enumerate() {
+        assert!(
+            fixed.plan.contains(&label.rect),
+            "{label:?} leaves the plan"
+        );
+        for other in &fixed.labels[index + 1..] {
+            assert!(!label.rect.overlaps(&other.rect), "{label:?} and {other:?}");
+        }
+        for Mark {
+            centre,
+            radius,
+            tag,
+            ..
+        } in &fixed.places
+        {
+            let near = label.rect.nearest(*centre);
+            let apart = (near[0] - centre[0]).hypot(near[1] - centre[1]);
+            assert!(apart >= *radius, "{label:?} covers mark {tag}");
         }
     }
-    let _ = font::register();
+    for mark in &fixed.marks {
+        assert!(fixed.plan.contains(mark), "a mark leaves the plan");
+    }
+    let mut boxes = vec![fixed.plan, fixed.scale_bar];
+    boxes.extend(fixed.margins);
+    boxes.extend(fixed.legend.iter().copied());
+    boxes.extend(fixed.key);
+    for (index, one) in boxes.iter().enumerate() {
+        assert!(
+            fixed.page.contains(one),
+            "{one:?} leaves the page {:?}",
+            fixed.page
+        );
+        for other in &boxes[index + 1..] {
+            assert!(
+                !one.overlaps(other),
+                "{one:?} and {other:?} at width {width_px}"
+            );
+        }
+    }
+    // Every device is either labelled or in the key, never both and never neither.
+    for (index, device) in picture.devices.iter().enumerate() {
+        let labels = fixed
+            .labels
+            .iter()
+            .filter(|label| label.of == LabelOf::Device(index))
+            .count();
+        let keys = fixed.in_key.iter().filter(|&&one| one == index).count();
+        let nameless = device.name.is_empty() && device.finding.is_none();
+        assert_eq!(labels + keys, usize::from(!nameless), "device {index}");
+    }
+}
+
+#[test]
+fn nothing_collides_in_a_house() {
+    for width in SIZES {
+        check_layout(&house(), width);
+    }
+}
+
+#[test]
+fn nothing_collides_in_an_office_of_a_hundred_sensors() {
+    for width in SIZES {
+        check_layout(&office(), width);
+    }
+}
+
+#[test]
+fn a_house_needs_no_key() {
+    assert!(laid_out(&house(), 1600).in_key.is_empty());
+}
+
+#[test]
+fn the_png_is_whole_and_of_the_size_asked_for() {
+    let picture = house();
+    let bytes = png(&picture, Size::default()).expect("a PNG");
+    assert!(bytes.starts_with(b"\x89PNG\r\n\x1a\n") && bytes.ends_with(b"IEND\xaeB`\x82"));
+    let number =
+        |at: usize| u32::from_be_bytes([bytes[at], bytes[at + 1], bytes[at + 2], bytes[at + 3]]);
+    assert_eq!((number(16), number(20)), laid_out(&picture, 1600).size_px());
+    assert_eq!(number(16), 1600);
+    let folder = tempfile::tempdir().expect("a folder");
+    std::fs::write(folder.path().join("house.png"), bytes).expect("a file");
+}
+
+#[test]
+fn the_svg_is_small_escaped_and_names_every_sensor() {
+    let picture = house();
+    let text = svg(&picture, Size::default()).expect("an SVG");
+    assert!(text.len() < 1_000_000, "{} bytes", text.len());
+    assert!(!text.contains("<script"), "a name was not escaped");
+    assert!(text.contains("smoke &amp; CO"));
+    for device in picture
+        .devices
+        .iter()
+        .filter(|device| device.kind == DeviceKind::Sensor)
+    {
+        let number = device.number.expect("a number");
+        assert!(
+            text.contains(&format!(">\n{number}\n</text>")),
+            "sensor {number}"
+        );
+    }
+    let failing = picture
+        .devices
+        .iter()
+        .filter(|device| device.finding == Some(Finding::Failing))
+        .count();
+    assert!(failing > 0);
+    // Each failing device's label, the legend's line, and the headline.
+    assert_eq!(text.matches("FAILING").count(), failing + 2);
+}
+
+#[test]
+fn the_same_picture_gives_the_same_bytes() {
+    let picture = house();
+    assert_eq!(
+        png(&picture, Size::default()).ok(),
+        png(&picture, Size::default()).ok()
+    );
+    assert_eq!(
+        svg(&picture, Size::default()).ok(),
+        svg(&picture, Size::default()).ok()
+    );
+}
+
+#[test]
+fn a_small_plan_as_svg() {
+    let text = svg(&tiny(), Size { width_px: 480 }).expect("an SVG");
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn poor_input_is_drawn_or_refused_but_never_panics() {
+    let size = Size { width_px: 480 };
+    assert!(png(&Picture::default(), size).is_ok(), "an empty picture");
+    let base = tiny();
+    let field = |columns: usize, rows: usize, values: &[f64]| Picture {
+        field: Some(Field {
+            origin: [1.0, 1.0],
+            cell_m: 0.5,
+            columns,
+            rows,
+            margin_db: values.to_vec(),
+        }),
+        ..base.clone()
+    };
+    let (nan, inf) = (f64::NAN, f64::INFINITY);
+    for picture in [
+        field(1, 1, &[3.0]),
+        field(1, 3, &[inf, -inf, nan]),
+        field(2, 2, &[nan; 4]),
+        field(3, 1, &[nan, 20.0, -1e300]),
+        field(0, 0, &[]),
+        field(4, 4, &[13.0; 16]),
+    ] {
+        assert!(png(&picture, size).is_ok() && svg(&picture, size).is_ok());
+    }
+    assert!(matches!(
+        png(&field(2, 2, &[0.0; 3]), size),
+        Err(DrawError::FieldShape { .. })
+    ));
+    assert!(matches!(
+        png(&field(usize::MAX, 2, &[0.0; 3]), size),
+        Err(DrawError::FieldShape { .. })
+    ));
+    let mut bad = base.clone();
+    bad.walls[0].a[0] = nan;
+    assert!(matches!(png(&bad, size), Err(DrawError::Number { .. })));
+    let mut bad = base.clone();
+    bad.thresholds.sound_from_db = bad.thresholds.failing_below_db - 1.0;
+    assert!(matches!(png(&bad, size), Err(DrawError::Number { .. })));
+    let mut flat = base.clone();
+    flat.walls[0].b = flat.walls[0].a;
+    flat.walls[1].thickness_m = 0.0;
+    flat.openings[0].b = flat.openings[0].a;
+    flat.obstacles.push(AreaMark {
+        outline: vec![[0.0; 2]; 5],
+        label: "x".repeat(500),
+    });
+    assert!(png(&flat, size).is_ok() && svg(&flat, size).is_ok());
+}
+
+#[test]
+fn the_page_stays_within_its_bounds() {
+    for (wide, high) in [(1.0, 400.0), (400.0, 1.0), (0.0, 0.0), (1e5, 1e5)] {
+        let mut picture = tiny();
+        picture.field = None;
+        picture.walls = vec![WallMark {
+            b: [wide, high],
+            ..WallMark::default()
+        }];
+        for width_px in [0, 480, 1600, 1_000_000] {
+            let (width, height) = laid_out(&picture, width_px).size_px();
+            assert!((480..=6000).contains(&width) && (200..=4000).contains(&height));
+        }
+    }
+}
+
+#[test]
+fn cells_without_a_value_are_left_white() {
+    let mut picture = tiny();
+    let before = svg(&picture, Size::default()).expect("an SVG");
+    if let Some(field) = &mut picture.field {
+        field.margin_db[9] = f64::NAN;
+    }
+    let after = svg(&picture, Size::default()).expect("an SVG");
+    assert!(!before.contains("no value") && after.contains("no value"));
+}
+
+#[test]
+#[ignore = "writes pictures to look at, and prints how long they took"]
+#[expect(clippy::print_stderr, reason = "a report for whoever runs it by hand")]
+fn a_look() {
+    for (name, picture) in [("house", house()), ("office", office()), ("tiny", tiny())] {
+        let folder = std::env::temp_dir();
+        for _ in 0..5 {
+            let start = std::time::Instant::now();
+            let fixed = layout(&picture, Size::default()).expect("a layout");
+            let laid_out = start.elapsed();
+            let png = fixed.png(&picture).expect("a PNG");
+            let with_png = start.elapsed();
+            let svg = fixed.svg(&picture).expect("an SVG");
+            let all = start.elapsed();
+            eprintln!(
+                "{name}: layout {laid_out:.1?}, with PNG {with_png:.1?} ({} bytes), with SVG {all:.1?} \
+                 ({} bytes)",
+                png.len(),
+                svg.len()
+            );
+            std::fs::write(folder.join(format!("drillonce-{name}.png")), png).expect("a file");
+            std::fs::write(folder.join(format!("drillonce-{name}.svg")), svg).expect("a file");
+        }
+    }
 }

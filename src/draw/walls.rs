@@ -1,10 +1,11 @@
 //! Walls by class, openings, and the space that the plan takes.
 
+use super::DrawError;
 use super::canvas::{Canvas, Point, Surface};
-use super::page::{Layout, Rect, View};
+use super::page::{Layout, View};
 use super::picture::{OpeningMark, Picture, WallClass, WallMark};
 use super::ramp::{CONCRETE, INK, Ink, MASONRY, PAPER, PARTITION, QUIET, TIMBER};
-use super::DrawError;
+use super::rect::Rect;
 
 /// Beyond this a coordinate is no plan's; it keeps all sums in range.
 const FAR_M: f64 = 1e6;
@@ -45,7 +46,11 @@ pub(super) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
         add("a wall's end", wall.b, wall.thickness_m / 2.0)?;
     }
     for opening in &picture.openings {
-        check("an opening's thickness", opening.thickness_m, 0.0..=THICKEST_M)?;
+        check(
+            "an opening's thickness",
+            opening.thickness_m,
+            0.0..=THICKEST_M,
+        )?;
         add("an opening's jamb", opening.a, 0.0)?;
         add("an opening's jamb", opening.b, 0.0)?;
     }
@@ -80,17 +85,33 @@ pub(super) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
         }
     }
     let thresholds = picture.thresholds;
-    check("the failing threshold", thresholds.failing_below_db, -1e4..=1e4)?;
-    check("the sound threshold", thresholds.sound_from_db, thresholds.failing_below_db..=1e4)?;
+    check(
+        "the failing threshold",
+        thresholds.failing_below_db,
+        -1e4..=1e4,
+    )?;
+    check(
+        "the sound threshold",
+        thresholds.sound_from_db,
+        thresholds.failing_below_db..=1e4,
+    )?;
     let first = corners.first().copied().unwrap_or_default();
-    let mut rect = Rect { x0: first[0], y0: first[1], x1: first[0], y1: first[1] };
+    let mut rect = Rect {
+        x0: first[0],
+        y0: first[1],
+        x1: first[0],
+        y1: first[1],
+    };
     for [x, y] in corners {
         rect.x0 = rect.x0.min(x);
         rect.y0 = rect.y0.min(y);
         rect.x1 = rect.x1.max(x);
         rect.y1 = rect.y1.max(y);
     }
-    let (wider, higher) = ((1.0 - rect.width()).max(0.0), (1.0 - rect.height()).max(0.0));
+    let (wider, higher) = (
+        (1.0 - rect.width()).max(0.0),
+        (1.0 - rect.height()).max(0.0),
+    );
     rect.x0 -= wider / 2.0;
     rect.x1 += wider / 2.0;
     rect.y0 -= higher / 2.0;
@@ -98,15 +119,14 @@ pub(super) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
     Ok(rect)
 }
 
-fn check(
-    what: &str,
-    value: f64,
-    range: std::ops::RangeInclusive<f64>,
-) -> Result<(), DrawError> {
+fn check(what: &str, value: f64, range: std::ops::RangeInclusive<f64>) -> Result<(), DrawError> {
     if range.contains(&value) {
         Ok(())
     } else {
-        Err(DrawError::Number { what: what.to_owned(), value })
+        Err(DrawError::Number {
+            what: what.to_owned(),
+            value,
+        })
     }
 }
 
@@ -129,20 +149,31 @@ impl Body {
         if length == 0.0 {
             return ([1.0, 0.0], [0.0, 1.0]);
         }
-        let along = [(self.b[0] - self.a[0]) / length, (self.b[1] - self.a[1]) / length];
+        let along = [
+            (self.b[0] - self.a[0]) / length,
+            (self.b[1] - self.a[1]) / length,
+        ];
         (along, [-along[1], along[0]])
     }
 
     /// The place `along` pixels from `a` and `across` pixels to the side.
     pub fn at(&self, along: f64, across: f64) -> Point {
         let (u, n) = self.axes();
-        [self.a[0] + u[0] * along + n[0] * across, self.a[1] + u[1] * along + n[1] * across]
+        [
+            self.a[0] + u[0] * along + n[0] * across,
+            self.a[1] + u[1] * along + n[1] * across,
+        ]
     }
 
     /// Its outline, grown by `by` on every side (or shrunk, if negative).
     pub fn outline(&self, by: f64) -> [Point; 4] {
         let (half, end) = (self.thick / 2.0 + by, self.length() + by);
-        [self.at(-by, -half), self.at(end, -half), self.at(end, half), self.at(-by, half)]
+        [
+            self.at(-by, -half),
+            self.at(end, -half),
+            self.at(end, half),
+            self.at(-by, half),
+        ]
     }
 
     /// Offsets along the body of marks about `spacing` apart.
@@ -156,7 +187,11 @@ impl Body {
 /// A wall's body, at corners run on by half the other wall's thickness so that no notch is left.
 pub(super) fn body(picture: &Picture, wall: &WallMark, view: &View) -> Body {
     let (a, b) = (view.place(wall.a), view.place(wall.b));
-    let plain = Body { a, b, thick: (wall.thickness_m * view.scale).max(2.0) };
+    let plain = Body {
+        a,
+        b,
+        thick: (wall.thickness_m * view.scale).max(2.0),
+    };
     let (along, _) = plain.axes();
     let run_on = |end: [f64; 2]| {
         let near = |one: [f64; 2]| (one[0] - end[0]).hypot(one[1] - end[1]) < CORNER_M;
@@ -165,7 +200,11 @@ pub(super) fn body(picture: &Picture, wall: &WallMark, view: &View) -> Body {
             .iter()
             .filter(|other| near(other.a) != near(other.b))
             .filter(|other| {
-                let body = Body { a: view.place(other.a), b: view.place(other.b), thick: 1.0 };
+                let body = Body {
+                    a: view.place(other.a),
+                    b: view.place(other.b),
+                    thick: 1.0,
+                };
                 let (other, _) = body.axes();
                 (along[0] * other[1] - along[1] * other[0]).abs() > 0.3
             })
@@ -185,7 +224,6 @@ fn draw_outline<S: Surface>(
     canvas: &mut Canvas<S>,
     body: &Body,
     class: WallClass,
-    _size: f64,
 ) -> Result<(), DrawError> {
     let ink = match class {
         WallClass::Masonry => MASONRY,
@@ -230,7 +268,11 @@ fn draw_inside<S: Surface>(
         }
         WallClass::Concrete if inside > 3.0 => {
             for (count, along) in body.marks(7.0 * size).enumerate() {
-                let across = if count % 2 == 0 { inside / 5.0 } else { -inside / 5.0 };
+                let across = if count % 2 == 0 {
+                    inside / 5.0
+                } else {
+                    -inside / 5.0
+                };
                 canvas.disc(body.at(along, across), 1.4 * size, INK)?;
             }
         }
@@ -258,7 +300,7 @@ pub(super) fn draw_body<S: Surface>(
     class: WallClass,
     size: f64,
 ) -> Result<(), DrawError> {
-    draw_outline(canvas, body, class, size)?;
+    draw_outline(canvas, body, class)?;
     draw_inside(canvas, body, class, size)
 }
 
@@ -271,16 +313,25 @@ pub(super) fn draw_opening<S: Surface>(
     size: f64,
 ) -> Result<(), DrawError> {
     let end = gap.length();
-    let wide = Body { thick: gap.thick + 2.0 * size, ..*gap };
+    let wide = Body {
+        thick: gap.thick + 2.0 * size,
+        ..*gap
+    };
     canvas.polygon(&wide.outline(0.0), PAPER)?;
     let leaf_thick = match class {
-        WallClass::Glass | WallClass::CoatedGlass => (0.5 * gap.thick).clamp(4.0 * size, 8.0 * size),
+        WallClass::Glass | WallClass::CoatedGlass => {
+            (0.5 * gap.thick).clamp(4.0 * size, 8.0 * size)
+        }
         WallClass::Metal => 3.0 * size,
         WallClass::Masonry | WallClass::Concrete => 0.7 * gap.thick,
         _ => (0.35 * gap.thick).clamp(3.5 * size, 7.0 * size),
     };
     if let Some(side) = open_towards {
-        let leaf = Body { a: gap.at(0.0, 0.0), b: gap.at(0.0, side * end), thick: leaf_thick };
+        let leaf = Body {
+            a: gap.at(0.0, 0.0),
+            b: gap.at(0.0, side * end),
+            thick: leaf_thick,
+        };
         let swing: Vec<Point> = (0..=12)
             .map(|step| {
                 let turn = f64::from(step) / 12.0 * std::f64::consts::FRAC_PI_2;
@@ -292,11 +343,23 @@ pub(super) fn draw_opening<S: Surface>(
         canvas.dashed(&swing, (3.0 * size, 3.0 * size), 1.2 * size, QUIET)?;
         draw_body(canvas, &leaf, class, size)?;
     } else {
-        draw_body(canvas, &Body { thick: leaf_thick, ..*gap }, class, size)?;
+        draw_body(
+            canvas,
+            &Body {
+                thick: leaf_thick,
+                ..*gap
+            },
+            class,
+            size,
+        )?;
     }
     let half = gap.thick / 2.0 + size;
     for along in [0.0, end] {
-        canvas.line(&[gap.at(along, -half), gap.at(along, half)], 2.0 * size, INK)?;
+        canvas.line(
+            &[gap.at(along, -half), gap.at(along, half)],
+            2.0 * size,
+            INK,
+        )?;
     }
     Ok(())
 }
@@ -304,7 +367,11 @@ pub(super) fn draw_opening<S: Surface>(
 /// The gap of an opening on the picture.
 fn gap(opening: &OpeningMark, view: &View) -> Body {
     let thick = (opening.thickness_m * view.scale).max(3.0 * view.size);
-    Body { a: view.place(opening.a), b: view.place(opening.b), thick }
+    Body {
+        a: view.place(opening.a),
+        b: view.place(opening.b),
+        thick,
+    }
 }
 
 /// Which side of an opening faces away from the middle of the plan: the factor to go across by.
@@ -338,7 +405,10 @@ pub(super) fn entries(picture: &Picture, view: &View) -> Vec<[Point; 3]> {
             let side = outside(&gap, view);
             let (_, across) = gap.axes();
             let away = [across[0] * side, across[1] * side];
-            let tip = gap.at(gap.length() / 2.0, side * (gap.thick / 2.0 + 5.0 * view.size));
+            let tip = gap.at(
+                gap.length() / 2.0,
+                side * (gap.thick / 2.0 + 5.0 * view.size),
+            );
             entry_arrow(tip, away, view.size)
         })
         .collect()
@@ -362,15 +432,18 @@ pub(super) fn draw<S: Surface>(
 ) -> Result<(), DrawError> {
     let view = &layout.view;
     let rim: Ink = PAPER.at(0.85);
-    let bodies: Vec<(Body, WallClass)> =
-        picture.walls.iter().map(|wall| (body(picture, wall, view), wall.class)).collect();
+    let bodies: Vec<(Body, WallClass)> = picture
+        .walls
+        .iter()
+        .map(|wall| (body(picture, wall, view), wall.class))
+        .collect();
     for (body, _) in &bodies {
         canvas.polygon(&body.outline(1.5 * view.size), rim)?;
     }
     for class in ORDER {
         // All outlines of a class first: its walls then run into one another without a seam.
         for (body, _) in bodies.iter().filter(|(_, own)| *own == class) {
-            draw_outline(canvas, body, class, view.size)?;
+            draw_outline(canvas, body, class)?;
         }
         for (body, _) in bodies.iter().filter(|(_, own)| *own == class) {
             draw_inside(canvas, body, class, view.size)?;
