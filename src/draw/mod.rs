@@ -89,9 +89,6 @@ pub enum DrawError {
     /// The back end could not draw, or the PNG could not be encoded.
     #[error("the picture could not be drawn: {0}")]
     Backend(String),
-    /// The scratch file through which the PNG is encoded failed.
-    #[error("the PNG could not be encoded through a temporary file: {0}")]
-    Scratch(#[from] std::io::Error),
 }
 
 /// Units of the SVG's own coordinates for one pixel of the picture: plotters draws on whole

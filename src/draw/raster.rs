@@ -158,17 +158,15 @@ impl Raster {
     /// Averages squares of [`FINENESS`] pixels into one and encodes the result as PNG.
     pub fn encode(self) -> Result<Vec<u8>, DrawError> {
         let (width, height) = (self.width / FINENESS, self.height / FINENESS);
-        let small = self.averaged();
-        // plotters encodes PNG only into a file that it names itself.
-        let folder = tempfile::tempdir()?;
-        let path = folder.path().join("picture.png");
-        let mut backend = BitMapBackend::new(&path, (width, height));
-        backend
-            .blit_bitmap((0, 0), (width, height), &small)
-            .map_err(failed)?;
-        backend.present().map_err(failed)?;
-        drop(backend);
-        Ok(std::fs::read(&path)?)
+        let mut bytes = Vec::new();
+        let mut encoder = png::Encoder::new(&mut bytes, width, height);
+        encoder.set_color(png::ColorType::Rgb);
+        encoder.set_depth(png::BitDepth::Eight);
+        encoder.set_compression(png::Compression::Fast);
+        let mut writer = encoder.write_header().map_err(failed)?;
+        writer.write_image_data(&self.averaged()).map_err(failed)?;
+        writer.finish().map_err(failed)?;
+        Ok(bytes)
     }
 
     fn averaged(&self) -> Vec<u8> {
