@@ -5,9 +5,8 @@ use geo::Geometry;
 
 use super::devices::{DEFAULT_OUTLET_HEIGHT_M, Hung};
 use super::feature::{Feature, Kind};
-use super::frame::Frame;
+use super::frame::{Frame, Unit};
 use super::limits::MIN_SEGMENT_M;
-use super::names::metres;
 use super::openings::Loose;
 use super::{
     DEFAULT_DEVICE_HEIGHT_M, Level, Mountable, Obstacle, Outlet, Plan, Roam, Slab, Wall, outline,
@@ -81,12 +80,18 @@ impl Frame<'_> {
                     let whole = line.0.len() == 2;
                     self.faults
                         .fault(shape.place(0, index + 1), Some(&feature.id), || {
-                            let what = if whole {
-                                "the wall has no length: both its ends are the same point"
+                            let (what, mend) = if whole {
+                                (
+                                    "the wall has no length: both its ends are the same point",
+                                    "draw it from end to end, or take it out",
+                                )
                             } else {
-                                "this point of the wall is the same as the one before"
+                                (
+                                    "this point of the wall is the same as the one before",
+                                    "take the repeated point out",
+                                )
                             };
-                            (what.to_owned(), "take the repeated point out".to_owned())
+                            (what.to_owned(), mend.to_owned())
                         });
                 }
             }
@@ -106,9 +111,9 @@ impl Frame<'_> {
 
     /// The members `base` and `top`; without them the level's floor and ceiling.
     fn span(&mut self, feature: &Feature<'_>, level: &Level) -> Option<(f64, f64)> {
-        let fields = &feature.properties;
-        let base = fields.height_m("base", self.metres_per_unit, &mut self.faults);
-        let top = fields.height_m("top", self.metres_per_unit, &mut self.faults);
+        let (fields, unit) = (&feature.properties, self.unit);
+        let base = fields.height_m("base", self.unit.metres, &mut self.faults);
+        let top = fields.height_m("top", self.unit.metres, &mut self.faults);
         let (base_m, top_m) = (
             base.unwrap_or(level.floor_m),
             top.unwrap_or(level.ceiling_m),
@@ -119,10 +124,10 @@ impl Frame<'_> {
                 (
                     format!(
                         "the top, {}, is not above the base, {}",
-                        metres(top_m),
-                        metres(base_m)
+                        unit.show(top_m),
+                        unit.show(base_m)
                     ),
-                    from_zero(level),
+                    from_zero(level, unit),
                 )
             });
             return None;
@@ -133,13 +138,13 @@ impl Frame<'_> {
                 (
                     format!(
                         "from {} to {} it lies wholly outside level {}, which reaches from {} to {}",
-                        metres(base_m),
-                        metres(top_m),
+                        unit.show(base_m),
+                        unit.show(top_m),
                         level.number,
-                        metres(level.floor_m),
-                        metres(level.ceiling_m)
+                        unit.show(level.floor_m),
+                        unit.show(level.ceiling_m)
                     ),
-                    from_zero(level),
+                    from_zero(level, unit),
                 )
             });
         }
@@ -152,7 +157,7 @@ impl Frame<'_> {
         if !self.lengths_make_sense {
             return None;
         }
-        outline::checked(shape, self.metres_per_unit, &feature.id, &mut self.faults)
+        outline::checked(shape, self.unit.metres, &feature.id, &mut self.faults)
     }
 
     fn slab(&mut self, feature: &Feature<'_>) -> Option<Slab> {
@@ -231,11 +236,14 @@ impl Frame<'_> {
 }
 
 /// How to mend a base or top that was measured from the wrong place.
-pub(super) fn from_zero(level: &Level) -> String {
+pub(super) fn from_zero(level: &Level, unit: Unit) -> String {
+    let number = level.number;
+    if level.floor_m == 0.0 {
+        return format!("base and top are measured from the floor of level {number}");
+    }
     format!(
-        "base and top are measured from the plan's zero, not from the floor of level {}, which \
-         lies at {}",
-        level.number,
-        metres(level.floor_m)
+        "base and top are measured from the plan's zero, not from the floor of level {number}, \
+         which lies at {}",
+        unit.show(level.floor_m)
     )
 }

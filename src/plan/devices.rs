@@ -120,27 +120,25 @@ impl Frame<'_> {
         level: Option<&Level>,
         default_m: f64,
     ) -> f64 {
-        let given = fields.height_m("height", self.metres_per_unit, &mut self.faults);
+        let given = fields.height_m("height", self.unit.metres, &mut self.faults);
         let Some(level) = level else { return default_m };
         if let Some(height_m) = given {
             let storey_m = level.ceiling_m - level.floor_m;
             // A millimetre of grace: feet do not convert to round metres.
             if height_m < -0.001 || height_m > storey_m + 0.001 {
-                let per_unit = self.metres_per_unit;
+                let unit = self.unit;
                 fields.warning("height", &mut self.faults, || {
-                    let unit = if per_unit < 1.0 { "ft" } else { "m" };
                     let side = if height_m < 0.0 {
                         "below the floor"
                     } else {
                         "above the ceiling"
                     };
-                    let show = |metres: f64| (metres / per_unit * 1_000.0).round() / 1_000.0;
                     (
                         format!(
-                            "the height, {} {unit}, is {side} of level {}, which is {} {unit} high",
-                            show(height_m),
+                            "the height, {}, is {side} of level {}, which is {} high",
+                            unit.show(height_m),
                             level.number,
-                            show(storey_m)
+                            unit.show(storey_m)
                         ),
                         "height is measured from the level's own floor".to_owned(),
                     )

@@ -262,7 +262,12 @@ fn finish_list(
             let (line, column) = place(&draft.at);
             let mut what = draft.what;
             if let Some(other) = draft.also_at.as_ref() {
-                what.push_str(&format!(" (see line {})", place(other).0));
+                match place(other) {
+                    (other, column) if other == line => {
+                        what.push_str(&format!(" (see column {column})"));
+                    }
+                    (other, _) => what.push_str(&format!(" (see line {other})")),
+                }
             }
             let feature = draft.feature;
             Fault {

@@ -49,9 +49,9 @@ const LINE: &[&str] = &["LineString"];
 const AREA: &[&str] = &["Polygon"];
 const POINT: &[&str] = &["Point"];
 
-const fn device(name: &'static str, kind: DeviceKind) -> KindRow {
+const fn device(kind: DeviceKind) -> KindRow {
     KindRow {
-        name,
+        name: kind.word(),
         kind: Kind::Device(kind),
         types: POINT,
         properties: DEVICE_PROPERTIES,
@@ -92,11 +92,11 @@ const KINDS: [KindRow; 12] = [
         types: AREA,
         properties: &["kind", "name", "level", "construction", "base", "top"],
     },
-    device("panel", DeviceKind::Panel),
-    device("sensor", DeviceKind::Sensor),
-    device("repeater", DeviceKind::Repeater),
-    device("keypad", DeviceKind::Keypad),
-    device("siren", DeviceKind::Siren),
+    device(DeviceKind::Panel),
+    device(DeviceKind::Sensor),
+    device(DeviceKind::Repeater),
+    device(DeviceKind::Keypad),
+    device(DeviceKind::Siren),
     KindRow {
         name: "roam",
         kind: Kind::Roam,
@@ -234,7 +234,7 @@ impl Frame<'_> {
         properties.warn_unknown(row.properties, &mut self.faults);
         let shape = match feature.value("geometry") {
             Some(geometry) => ShapeReader {
-                metres_per_unit: self.metres_per_unit,
+                metres_per_unit: self.unit.metres,
                 extent,
                 faults: &mut self.faults,
                 feature: &id,

@@ -7,11 +7,37 @@ use super::fault::Faults;
 use super::fields::Fields;
 use super::json::Sort;
 use super::limits::MAX_LEVELS;
-use super::names::{mend_name, metres, one_of, quoted};
+use super::names::{mend_name, one_of, quoted};
 use super::{Construction, Level, Vocabulary};
 
-/// Metres of a foot: exact (the international foot of 1959; from memory).
-const METRES_PER_FOOT: f64 = 0.3048;
+/// A unit of length that a plan may be drawn in.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Unit {
+    /// How many metres it has.
+    pub(super) metres: f64,
+    /// Its symbol.
+    pub(super) symbol: &'static str,
+}
+
+const METRE: Unit = Unit {
+    metres: 1.0,
+    symbol: "m",
+};
+
+/// Exact: the international foot of 1959 (from memory).
+const FOOT: Unit = Unit {
+    metres: 0.3048,
+    symbol: "ft",
+};
+
+impl Unit {
+    /// A length for a message, in this unit, to a thousandth.
+    pub(super) fn show(self, length_m: f64) -> String {
+        // Adding zero turns a negative zero into a positive one.
+        let length = (length_m / self.metres * 1_000.0).round() / 1_000.0 + 0.0;
+        format!("{length} {}", self.symbol)
+    }
+}
 
 /// Ceiling of the level that a plan without levels has, metres above its floor.
 const DEFAULT_CEILING_M: f64 = 2.4;
@@ -24,8 +50,8 @@ const LEVEL_OVERLAP_M: f64 = 0.001;
 pub(super) struct Frame<'v> {
     pub(super) vocabulary: &'v Vocabulary,
     pub(super) faults: Faults,
-    /// Metres of one unit of the file.
-    pub(super) metres_per_unit: f64,
+    /// The unit of lengths in the file.
+    pub(super) unit: Unit,
     /// Whether lengths can be judged: not while the unit is unknown or coordinates are degrees.
     pub(super) lengths_make_sense: bool,
     /// Ascending by number.
@@ -47,7 +73,7 @@ impl<'v> Frame<'v> {
         Self {
             vocabulary,
             faults,
-            metres_per_unit: 1.0,
+            unit: METRE,
             lengths_make_sense: true,
             levels: Vec::new(),
             constructions: BTreeMap::new(),
@@ -70,7 +96,7 @@ impl<'v> Frame<'v> {
         };
         match units.as_str() {
             "m" => {}
-            "ft" => self.metres_per_unit = METRES_PER_FOOT,
+            "ft" => self.unit = FOOT,
             _ => {
                 self.lengths_make_sense = false;
                 top.fault("units", &mut self.faults, || {
@@ -143,8 +169,8 @@ impl<'v> Frame<'v> {
             }
         }
         let number = level_number(&fields, faults);
-        let floor_m = fields.height_m("floor", self.metres_per_unit, faults);
-        let ceiling_m = fields.height_m("ceiling", self.metres_per_unit, faults);
+        let floor_m = fields.height_m("floor", self.unit.metres, faults);
+        let ceiling_m = fields.height_m("ceiling", self.unit.metres, faults);
         let name = fields.text("name", faults);
         if let (Some(floor_m), Some(ceiling_m)) = (floor_m, ceiling_m)
             && floor_m >= ceiling_m
@@ -180,6 +206,7 @@ impl<'v> Frame<'v> {
 
     fn check_overlap(&mut self, places: &BTreeMap<i32, usize>) {
         let mut by_floor: Vec<&Level> = self.levels.iter().collect();
+        let unit = self.unit;
         by_floor.sort_by(|a, b| a.floor_m.total_cmp(&b.floor_m));
         for pair in by_floor.windows(2) {
             let [low, high] = pair else { continue };
@@ -191,9 +218,9 @@ impl<'v> Frame<'v> {
                             format!(
                                 "level {} begins at {}, below the ceiling of level {} at {}",
                                 high.number,
-                                metres(high.floor_m),
+                                unit.show(high.floor_m),
                                 low.number,
-                                metres(low.ceiling_m)
+                                unit.show(low.ceiling_m)
                             ),
                             "floor and ceiling are both measured from the plan's zero".to_owned(),
                         )
@@ -221,7 +248,7 @@ impl<'v> Frame<'v> {
     pub(super) fn named_level(&mut self, fields: &Fields<'_>) -> Option<Level> {
         let number = level_number(fields, &mut self.faults)?;
         let level = self.level(number).cloned();
-        if level.is_none() {
+        if level.is_none() && !self.levels.is_empty() {
             let numbers = self.level_numbers();
             fields.fault("level", &mut self.faults, || {
                 (
@@ -238,8 +265,10 @@ impl<'v> Frame<'v> {
         if fields.value("level").is_some() {
             return self.named_level(fields);
         }
-        if let [only] = self.levels.as_slice() {
-            return Some(only.clone());
+        match self.levels.as_slice() {
+            [] => return None, // "levels" itself has a fault, which is noted.
+            [only] => return Some(only.clone()),
+            _ => {}
         }
         let mend = format!("say which: the plan has level {}", self.level_numbers());
         fields.missing("level", &mend, &mut self.faults);

@@ -186,6 +186,18 @@ pub enum DeviceKind {
 }
 
 impl DeviceKind {
+    /// The word for it, which is also the `kind` of its feature.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Panel => "panel",
+            Self::Sensor => "sensor",
+            Self::Repeater => "repeater",
+            Self::Keypad => "keypad",
+            Self::Siren => "siren",
+        }
+    }
+
     /// Whether traffic must get through in both directions.
     #[must_use]
     pub const fn is_two_way(self) -> bool {

@@ -107,10 +107,16 @@ pub(super) fn one_of<'n>(names: impl IntoIterator<Item = &'n str>) -> String {
     }
 }
 
-/// A length for a message, to the millimetre.
-pub(super) fn metres(length_m: f64) -> String {
-    // Adding zero turns a negative zero into a positive one.
-    format!("{} m", (length_m * 1_000.0).round() / 1_000.0 + 0.0)
+/// A word with its article.
+pub(super) fn with_article(word: &str) -> String {
+    format!(
+        "{} {word}",
+        if word.starts_with(['a', 'e', 'i', 'o', 'u']) {
+            "an"
+        } else {
+            "a"
+        }
+    )
 }
 
 fn plain(name: &str) -> String {

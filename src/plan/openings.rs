@@ -9,11 +9,15 @@ use super::build::{Built, from_zero};
 use super::feature::Feature;
 use super::frame::Frame;
 use super::limits::{MIN_SEGMENT_M, ON_WALL_TOLERANCE_M};
-use super::names::{metres, shown};
+use super::names::shown;
 use super::{Opening, Wall};
 
 /// By how much openings of one wall may overlap for rounding's sake, metres.
 const OVERLAP_M: f64 = 0.001;
+
+/// Most segments of walls around one opening: far beyond any site, it bounds the time that a
+/// hostile file can cost.
+const MAX_SEGMENTS_AT_OPENING: usize = 1_000;
 
 /// An opening that is not yet on a wall.
 #[derive(Debug)]
@@ -99,7 +103,7 @@ impl Frame<'_> {
         let state = fields.word("state", &["closed", "open"], &mut self.faults);
         let entry = fields.boolean("entry", &mut self.faults).unwrap_or(false);
         let mut height = |name| {
-            let height = fields.height_m(name, self.metres_per_unit, &mut self.faults)?;
+            let height = fields.height_m(name, self.unit.metres, &mut self.faults)?;
             Some((height, fields.place(name)))
         };
         let (base, top) = (height("base"), height("top"));
@@ -150,7 +154,19 @@ impl Frame<'_> {
         walls: &[Wall],
         index: &RTree<Segment>,
     ) -> Option<Opening> {
-        let candidates = candidates(loose, piece, walls, index);
+        let near = near(piece, index);
+        if near.len() > MAX_SEGMENTS_AT_OPENING {
+            self.faults.fault(start_at, Some(&loose.id), || {
+                (
+                    format!(
+                        "more than {MAX_SEGMENTS_AT_OPENING} pieces of wall lie around the opening"
+                    ),
+                    "see whether walls are drawn many times over".to_owned(),
+                )
+            });
+            return None;
+        }
+        let candidates = candidates(loose, piece, walls, &near);
         let levels = {
             let mut levels: Vec<i32> = candidates.iter().map(|segment| segment.level).collect();
             levels.dedup();
@@ -170,7 +186,7 @@ impl Frame<'_> {
             return None;
         }
         let Some(segment) = candidates.first() else {
-            self.on_no_wall(loose, piece, (start_at, end_at), walls, index);
+            self.on_no_wall(loose, piece, (start_at, end_at), walls, (index, &near));
             return None;
         };
         let (a, b) = (
@@ -205,13 +221,13 @@ impl Frame<'_> {
 
     /// Sill and head of an opening, cut to what its wall covers.
     fn opening_span(&mut self, loose: &Loose, wall: &Wall) -> Option<(f64, f64)> {
-        let level = self.level(wall.level)?.clone();
+        let (level, unit) = (self.level(wall.level)?.clone(), self.unit);
         let base_m = loose.base.map_or(wall.base_m, |(base, _)| base);
         let top_m = loose.top.map_or(wall.top_m, |(top, _)| top);
         let base_at = loose.base.or(loose.top).map_or(loose.at, |(_, at)| at);
         let top_at = loose.top.or(loose.base).map_or(loose.at, |(_, at)| at);
-        let span = format!("from {} to {}", metres(base_m), metres(top_m));
-        let mend = from_zero(&level);
+        let span = format!("from {} to {}", unit.show(base_m), unit.show(top_m));
+        let mend = from_zero(&level, unit);
         if base_m >= wall.top_m || top_m <= wall.base_m {
             let (at, side) = if base_m >= wall.top_m {
                 (base_at, "above")
@@ -223,8 +239,8 @@ impl Frame<'_> {
                     format!(
                         "the opening, {span}, lies {side} its wall {}, which reaches from {} to {}",
                         shown(&wall.id),
-                        metres(wall.base_m),
-                        metres(wall.top_m)
+                        unit.show(wall.base_m),
+                        unit.show(wall.top_m)
                     ),
                     mend,
                 )
@@ -254,8 +270,8 @@ impl Frame<'_> {
                         "the opening, {span}, reaches beyond its wall {}, {} to {}; only what is \
                          in the wall counts",
                         shown(&wall.id),
-                        metres(wall.base_m),
-                        metres(wall.top_m)
+                        unit.show(wall.base_m),
+                        unit.show(wall.top_m)
                     ),
                     mend,
                 )
@@ -266,8 +282,8 @@ impl Frame<'_> {
                     format!(
                         "the opening, {span}, reaches beyond level {}, {} to {}",
                         level.number,
-                        metres(level.floor_m),
-                        metres(level.ceiling_m)
+                        unit.show(level.floor_m),
+                        unit.show(level.ceiling_m)
                     ),
                     mend,
                 )
@@ -283,15 +299,16 @@ impl Frame<'_> {
         piece: Line<f64>,
         (start_at, end_at): (usize, usize),
         walls: &[Wall],
-        index: &RTree<Segment>,
+        (index, near): (&RTree<Segment>, &[Segment]),
     ) {
         let touched = |point| {
             let point = Line {
                 start: point,
                 end: point,
             };
-            candidates(loose, point, walls, index).first().copied()
+            candidates(loose, point, walls, near).first().copied()
         };
+        let unit = self.unit;
         let (start, end) = (touched(piece.start), touched(piece.end));
         let at = if start.is_some() { end_at } else { start_at };
         let name = |wall: usize| {
@@ -336,12 +353,12 @@ impl Frame<'_> {
                     format!(
                         "the opening lies on no wall{on_level}: the nearest, {}, is {} away",
                         name(segment.wall),
-                        metres(off_m)
+                        unit.show(off_m)
                     ),
                     format!(
                         "draw the wall through, and both ends of the opening on its centre line, \
                          to within {}",
-                        metres(ON_WALL_TOLERANCE_M)
+                        unit.show(ON_WALL_TOLERANCE_M)
                     ),
                 ),
             }
@@ -386,15 +403,8 @@ impl Frame<'_> {
     }
 }
 
-/// The segments on which both ends of a piece lie: of each level the best, ascending by level.
-///
-/// An opening that names no level but a height keeps only the walls that reach there.
-fn candidates(
-    loose: &Loose,
-    piece: Line<f64>,
-    walls: &[Wall],
-    index: &RTree<Segment>,
-) -> Vec<Segment> {
+/// The segments around a piece, one more than the most at the utmost.
+fn near(piece: Line<f64>, index: &RTree<Segment>) -> Vec<Segment> {
     let reach = ON_WALL_TOLERANCE_M * 1.01;
     let (low_x, high_x) = (
         piece.start.x.min(piece.end.x),
@@ -404,13 +414,21 @@ fn candidates(
         piece.start.y.min(piece.end.y),
         piece.start.y.max(piece.end.y),
     );
-    let near = AABB::from_corners(
+    let envelope = AABB::from_corners(
         [low_x - reach, low_y - reach],
         [high_x + reach, high_y + reach],
     );
+    let found = index.locate_in_envelope_intersecting(&envelope);
+    found.take(MAX_SEGMENTS_AT_OPENING + 1).copied().collect()
+}
+
+/// The segments on which both ends of a piece lie: of each level the best, ascending by level.
+///
+/// An opening that names no level but a height keeps only the walls that reach there.
+fn candidates(loose: &Loose, piece: Line<f64>, walls: &[Wall], near: &[Segment]) -> Vec<Segment> {
     let id = |segment: &Segment| walls.get(segment.wall).map_or("", |wall| wall.id.as_str());
-    let mut found: Vec<(f64, Segment)> = index
-        .locate_in_envelope_intersecting(&near)
+    let mut found: Vec<(f64, Segment)> = near
+        .iter()
         .filter(|segment| loose.level.is_none_or(|level| level == segment.level))
         .map(|segment| (segment.off_m(piece), *segment))
         .filter(|(off_m, _)| within_tolerance(*off_m))

@@ -1,7 +1,7 @@
 //! Whether the outline of a slab, an obstacle or an area is a polygon that one can build.
 
 use geo::line_intersection::{LineIntersection, line_intersection};
-use geo::{Area, Contains, Coord, CoordsIter, Intersects, Line, LineString, Polygon};
+use geo::{Area, Contains, ConvexHull, Coord, CoordsIter, Intersects, Line, LineString, Polygon};
 
 use super::fault::Faults;
 use super::limits::{MAX_OUTLINE_POSITIONS, MIN_SEGMENT_M};
@@ -89,8 +89,9 @@ pub(super) fn checked(
     let rings = rings.into_iter().map(without_repeats).collect::<Vec<_>>();
     let edges = edges(&rings);
     for (number, ring) in rings.iter().enumerate() {
-        let area = Polygon::new(ring.clone(), Vec::new()).unsigned_area();
-        if ring.0.len() < 4 || (area < MIN_AREA_M2 && !crosses_itself(&edges, number)) {
+        // By the hull, for the two lobes of an outline that crosses itself may cancel out.
+        let area = ring.convex_hull().unsigned_area();
+        if ring.0.len() < 4 || area < MIN_AREA_M2 {
             let what = "the outline encloses no area".to_owned();
             noted.push((
                 shape.place(number, 0),
@@ -103,23 +104,26 @@ pub(super) fn checked(
         note(noted, feature, faults);
         return None;
     }
-    if let Some((first, second, near)) = crossing(&edges, None) {
+    if let Some((first, second, near)) = crossing(&edges) {
         let at = shape.place(second.ring, index_in_file(shape, second));
         let other = shape.place(first.ring, index_in_file(shape, first));
         let (x, y) = (
             rounded(near.x / metres_per_unit),
             rounded(near.y / metres_per_unit),
         );
-        let what = if first.ring == second.ring {
-            format!("the outline crosses itself near ({x}, {y})")
+        let (what, mend) = if first.ring == second.ring {
+            (
+                "the outline crosses itself",
+                "give the corners in the order in which one walks round",
+            )
         } else {
-            format!("two rings of the outline cross near ({x}, {y})")
+            (
+                "two rings of the outline cross",
+                "keep every hole inside the first ring",
+            )
         };
         faults.fault_with_other(at, other, Some(feature), || {
-            (
-                what,
-                "give the corners in the order in which one walks round them".to_owned(),
-            )
+            (format!("{what} near ({x}, {y})"), mend.to_owned())
         });
         return None;
     }
@@ -221,18 +225,14 @@ fn edges(rings: &[LineString<f64>]) -> Vec<Edge> {
     edges
 }
 
-fn crosses_itself(edges: &[Edge], ring: usize) -> bool {
-    crossing(edges, Some(ring)).is_some()
-}
-
 /// Two edges that cross or touch where they must not, the earlier in the file first, and where they
 /// do. The sweep from left to right stops at the first such pair: a tangle has very many.
-fn crossing(edges: &[Edge], only: Option<usize>) -> Option<(&Edge, &Edge, Coord<f64>)> {
+fn crossing(edges: &[Edge]) -> Option<(&Edge, &Edge, Coord<f64>)> {
     for (number, a) in edges.iter().enumerate() {
         let right = a.high_x();
         let later = edges.get(number + 1..).unwrap_or_default();
         for b in later.iter().take_while(|b| b.low_x() <= right) {
-            if a.apart_in_y(b) || only.is_some_and(|ring| a.ring != ring || b.ring != ring) {
+            if a.apart_in_y(b) {
                 continue;
             }
             if let Some(near) = meeting(a, b) {

@@ -9,7 +9,7 @@ use geo::{Coord, Geometry, LineString, MapCoords};
 use super::fault::Faults;
 use super::json::{Sort, Value};
 use super::limits::{MAX_COORDINATE_M, MAX_POSITIONS};
-use super::names::{mend_name, one_of, quoted};
+use super::names::{mend_name, one_of, quoted, with_article};
 
 /// Ordinates that one position may have before it is taken for a mistake (RFC 7946 §3.1.1
 /// discourages more than three).
@@ -160,13 +160,13 @@ impl ShapeReader<'_> {
 
     /// Reads a geometry that must be of one of the types; `kind` names the feature in messages.
     pub(super) fn read(&mut self, value: Value<'_>, kind: &str, types: &[&str]) -> Option<Shape> {
-        let wanted = one_of(types.iter().copied());
+        let (a_kind, wanted) = (with_article(kind), one_of(types.iter().copied()));
         if value.sort() != Sort::Object {
-            let what = format!("the geometry of a {kind} is {}", value.described());
+            let what = format!("the geometry of {a_kind} is {}", value.described());
             self.fault(
                 value.at,
                 what,
-                &format!("a {kind} needs a geometry of type {wanted}"),
+                &format!("{a_kind} needs a geometry of type {wanted}"),
             );
             return None;
         }
@@ -182,7 +182,7 @@ impl ShapeReader<'_> {
             if fields.value("type").is_none() {
                 fields.missing(
                     "type",
-                    &format!("a {kind} needs type {wanted}"),
+                    &format!("{a_kind} needs type {wanted}"),
                     self.faults,
                 );
             }
@@ -194,13 +194,13 @@ impl ShapeReader<'_> {
             self.faults.fault(at, Some(self.feature), || {
                 if known {
                     (
-                        format!("a {kind} cannot be a {given}"),
+                        format!("{a_kind} cannot be drawn as {given}"),
                         format!("draw it as {wanted}; one feature for each part"),
                     )
                 } else {
                     (
                         format!("the geometry type {} is not known", quoted(&given)),
-                        mend_name(&given, TYPES, &format!("a {kind} is drawn as {wanted}")),
+                        mend_name(&given, TYPES, &format!("{a_kind} is drawn as {wanted}")),
                     )
                 }
             });
@@ -232,7 +232,7 @@ impl ShapeReader<'_> {
                 let reason = error.to_string();
                 let reason = reason.split(" at line ").next().unwrap_or_default();
                 let what = format!("the geometry is not valid: {}", super::names::shown(reason));
-                self.fault(value.at, what, &format!("a {kind} is drawn as {wanted}"));
+                self.fault(value.at, what, &format!("{a_kind} is drawn as {wanted}"));
                 None
             }
         }

@@ -7,9 +7,8 @@ use geo::{ConvexHull, Coord, Distance, Euclidean, MultiPoint, Point, Polygon};
 
 use super::DeviceKind;
 use super::build::Built;
-use super::frame::Frame;
+use super::frame::{Frame, Unit};
 use super::limits::MAX_EXTENT_M;
-use super::names::metres;
 use super::shape::Extent;
 
 /// A site in degrees is this small at most: 0.02° are about 2 km.
@@ -29,8 +28,10 @@ impl Frame<'_> {
         let Some((low, high)) = extent.corners() else {
             return;
         };
-        let per_unit = self.metres_per_unit;
-        let unit = if per_unit < 1.0 { "ft" } else { "m" };
+        let Unit {
+            metres: per_unit,
+            symbol: unit,
+        } = self.unit;
         let shown = |corner: Coord<f64>| {
             let ordinate = |metres: f64| (metres / per_unit * 1e6).round() / 1e6;
             format!("({}, {})", ordinate(corner.x), ordinate(corner.y))
@@ -50,7 +51,7 @@ impl Frame<'_> {
                 (
                     format!(
                         "the coordinates look like longitudes and latitudes: the whole plan is {} \
-                         {unit} wide, at {}",
+                         wide, at {}",
                         (size_in_file * 1e6).round() / 1e6,
                         shown(low)
                     ),
@@ -133,6 +134,7 @@ impl Frame<'_> {
             .into_iter()
             .map(|(level, corners)| (level, MultiPoint::new(corners).convex_hull()))
             .collect();
+        let unit = self.unit;
         for hung in &built.hung {
             let Some(device) = built.plan.devices.get(hung.device) else {
                 continue;
@@ -148,9 +150,10 @@ impl Frame<'_> {
                 self.faults.warning(hung.position_at, Some(&device.id), || {
                     (
                         format!(
-                            "the device stands outside every wall of level {}, {} from them",
+                            "the {} stands outside every wall of level {}, {} from them",
+                            device.kind.word(),
                             device.level,
-                            metres(off_m)
+                            unit.show(off_m)
                         ),
                         "check its coordinates and its level; nothing to mend if it is meant so"
                             .to_owned(),

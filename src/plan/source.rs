@@ -228,12 +228,9 @@ fn syntax_fault(text: &str, at: usize, error: &serde_json::Error, faults: &mut F
             "a file holds one object",
         )
     } else {
-        let found = rest
-            .chars()
-            .next()
-            .map(|c| quoted(&c.to_string()))
-            .unwrap_or_default();
-        let what = format!("not JSON: {reason}, found {found}");
+        let length = rest.chars().next().map_or(0, char::len_utf8);
+        let found = shown(rest.get(..length).unwrap_or_default());
+        let what = format!("not JSON: {reason}, found `{found}`");
         (
             at,
             what,

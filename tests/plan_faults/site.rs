@@ -224,3 +224,11 @@ fn everything_at_once() {
             .replace("\n  ]\n}", &format!(",\n{}\n  ]\n}}", features.join(",\n"))),
     );
 }
+
+#[test]
+fn an_opening_amid_a_thousand_walls() {
+    let mut features = vec![line(WALL, "[[1, 1], [3, 1]]"); 1_001];
+    features.push(line(DOOR, "[[1, 1], [2, 1]]"));
+    let plan = with_features(&features.join(",\n"));
+    crate::support::check_outcome("thousand_walls", &crate::support::outcome(plan.as_bytes()));
+}

@@ -1,23 +1,8 @@
 //! Small plans, and how their faults are shown.
 
-use drillonce::plan::{Fault, Reading, Vocabulary, read};
+use drillonce::plan::{Fault, Reading, read};
 
-/// Names for these tests alone; the program's own catalogue has more.
-pub fn vocabulary() -> Vocabulary {
-    let names = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();
-    Vocabulary {
-        constructions: names(&[
-            "brick-half",
-            "brick-solid",
-            "stud-plain",
-            "door-hollow",
-            "concrete",
-        ]),
-        materials: names(&["brick", "concrete", "plasterboard", "wood", "glass"]),
-        links: names(&["us-319", "us-345", "eu-868"]),
-        mounts: names(&["wall", "door-frame", "metal-frame"]),
-    }
-}
+pub use crate::promises::vocabulary;
 
 /// A box of 10 × 8 with a panel and a sensor: nothing is wrong with it.
 pub const SOUND: &str = r#"    {"type": "Feature", "id": "outer", "properties": {"kind": "wall", "construction": "brick-solid"},
@@ -112,4 +97,79 @@ fn compare(name: &str, plan: &str, outcome: &str) {
     settings.set_omit_expression(true);
     settings.set_description(plan);
     settings.bind(|| insta::assert_snapshot!(name, outcome));
+}
+
+/// The top-level members of the house.
+pub fn house_top() -> String {
+    r#""levels": [{"level": 1, "floor": 2.7, "ceiling": 5.1},
+    {"level": 0, "name": "Ground", "floor": 0, "ceiling": 2.4}],
+  "link": "eu-868",
+  "constructions": {
+    "foil board": {"layers": [{"material": "plasterboard", "thickness_mm": 12.5}, {"sheet_resistance_ohm": 0.5}]},
+    "old wall": {"loss_db": {"868.3": 9.5, "319.5": 4.0}}},"#
+        .to_owned()
+}
+
+/// Features of every kind, on two levels.
+pub const HOUSE_FEATURES: [&str; 14] = [
+    r#"{"type": "Feature", "id": "front", "properties": {"kind": "opening", "construction": "door-hollow", "level": 0, "entry": true, "top": 2.0},
+ "geometry": {"type": "LineString", "coordinates": [[2, 0], [3, 0]]}}"#,
+    r#"{"type": "Feature", "id": "outer", "properties": {"kind": "wall", "construction": "brick-solid", "level": 0},
+ "geometry": {"type": "LineString", "coordinates": [[0, 0], [10, 0], [10, 8], [0, 8], [0, 0]]}}"#,
+    r#"{"type": "Feature", "properties": {"kind": "opening", "construction": "foil board", "level": 0, "state": "open", "base": 0.9},
+ "geometry": {"type": "LineString", "coordinates": [[5.5, 8.03], [7, 7.97]]}}"#,
+    r#"{"type": "Feature", "properties": {"kind": "wall", "construction": "old wall", "level": 0, "top": 1.1},
+ "geometry": {"type": "LineString", "coordinates": [[4, 0], [4, 8]]}}"#,
+    r#"{"type": "Feature", "properties": {"kind": "opening", "construction": "door-hollow", "level": 0},
+ "geometry": {"type": "LineString", "coordinates": [[8, 0], [10, 0], [10, 1]]}}"#,
+    r#"{"type": "Feature", "id": 17, "properties": {"kind": "wall", "construction": "stud-plain", "level": 1},
+ "geometry": {"type": "LineString", "coordinates": [[0, 0], [10, 0], [10, 8], [0, 8], [0, 0]]}}"#,
+    r#"{"type": "Feature", "id": "panel", "properties": {"kind": "panel", "level": 0},
+ "geometry": {"type": "Point", "coordinates": [1, 1]}}"#,
+    r#"{"type": "Feature", "properties": {"kind": "sensor", "level": 1, "height": 2.1, "name": "Landing", "number": 3, "role": "fire", "device": "smoke", "mount": "wall", "link": {"like": "us-345", "checkin_min": 20, "bursts": 4}},
+ "geometry": {"type": "Point", "coordinates": [5, 5]}}"#,
+    r#"{"type": "Feature", "properties": {"kind": "keypad", "level": 0, "height": 1.4, "supervised": false},
+ "geometry": {"type": "Point", "coordinates": [2.5, 0.1]}}"#,
+    r#"{"type": "Feature", "properties": {"kind": "slab", "level": 1, "construction": "concrete"},
+ "geometry": {"type": "Polygon", "coordinates": [[[0, 0], [10, 0], [10, 8], [0, 8], [0, 0]], [[5, 5], [6, 5], [6, 7], [5, 7], [5, 5]]]}}"#,
+    r#"{"type": "Feature", "properties": {"kind": "obstacle", "level": 0, "construction": "concrete", "top": 1.8},
+ "geometry": {"type": "Polygon", "coordinates": [[[1, 3], [2, 3], [2, 4], [1, 3]]]}}"#,
+    r#"{"type": "Feature", "properties": {"kind": "roam", "level": 0, "height": 1.1, "worn": true, "link": "us-319", "name": "Garden flat"},
+ "geometry": {"type": "Polygon", "coordinates": [[[0, 0], [10, 0], [10, 8], [0, 0]]]}}"#,
+    r#"{"type": "Feature", "properties": {"kind": "mountable", "level": 0},
+ "geometry": {"type": "LineString", "coordinates": [[0, 1], [0, 7]]}}"#,
+    r#"{"type": "Feature", "properties": {"kind": "outlet", "level": 1},
+ "geometry": {"type": "Point", "coordinates": [0.1, 3]}}"#,
+];
+
+/// A two-storey house with every kind of feature, in metres.
+pub fn house() -> String {
+    plan_of(&house_top(), &HOUSE_FEATURES.join(",\n"))
+}
+
+/// The same house drawn in feet: every coordinate and height converted by the definition of the
+/// foot, 0.3048 m, independently of the reader.
+pub fn house_in_feet() -> String {
+    let mut plan: serde_json::Value = serde_json::from_str(&house()).unwrap();
+    to_feet(&mut plan, false);
+    plan["units"] = "ft".into();
+    plan.to_string()
+}
+
+fn to_feet(value: &mut serde_json::Value, is_length: bool) {
+    match value {
+        serde_json::Value::Number(number) if is_length => {
+            *value = (number.as_f64().unwrap() / 0.3048).into();
+        }
+        serde_json::Value::Array(items) => {
+            items.iter_mut().for_each(|item| to_feet(item, is_length));
+        }
+        serde_json::Value::Object(members) => {
+            for (name, member) in members {
+                let lengths = ["coordinates", "height", "base", "top", "floor", "ceiling"];
+                to_feet(member, lengths.contains(&name.as_str()));
+            }
+        }
+        _ => {}
+    }
 }
