@@ -114,27 +114,47 @@ impl Assessment {
                 Ok(hop(site, &site.panel, &repeater.device, &link))
             })
             .collect::<Result<_, SiteError>>()?;
-        let devices: Vec<&Device> =
-            site.plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel).collect();
+        let devices: Vec<&Device> = site
+            .plan
+            .devices
+            .iter()
+            .filter(|d| d.kind != DeviceKind::Panel)
+            .collect();
         let results: Vec<DeviceResult> = devices
             .into_par_iter()
             .map(|device| forecast(site, device, &repeaters))
             .collect::<Result<_, SiteError>>()?;
-        let (sensors, two_way) =
-            results.into_iter().partition(|result| result.device.kind == DeviceKind::Sensor);
-        let roams = site.plan.roams.iter().map(|roam| roam_result(site, roam, &repeaters));
-        Ok(Self { sensors, two_way, roams: roams.collect::<Result<_, SiteError>>()? })
+        let (sensors, two_way) = results
+            .into_iter()
+            .partition(|result| result.device.kind == DeviceKind::Sensor);
+        let roams = site
+            .plan
+            .roams
+            .iter()
+            .map(|roam| roam_result(site, roam, &repeaters));
+        Ok(Self {
+            sensors,
+            two_way,
+            roams: roams.collect::<Result<_, SiteError>>()?,
+        })
     }
 
     /// Whether any device is failing.
     #[must_use]
     pub fn any_failing(&self) -> bool {
-        self.sensors.iter().chain(&self.two_way).any(|result| result.finding == Finding::Failing)
+        self.sensors
+            .iter()
+            .chain(&self.two_way)
+            .any(|result| result.finding == Finding::Failing)
     }
 }
 
 /// The better of the way to the panel and the ways over one repeater.
-fn forecast(site: &Site<'_>, device: &Device, repeaters: &[Hop]) -> Result<DeviceResult, SiteError> {
+fn forecast(
+    site: &Site<'_>,
+    device: &Device,
+    repeaters: &[Hop],
+) -> Result<DeviceResult, SiteError> {
     let link = site.link(device.link.as_ref())?;
     let direct = hop(site, &site.panel, device, &link);
     let (mut best, mut via, mut chance) = (direct.clone(), None, direct.fault_per_year);
@@ -149,7 +169,14 @@ fn forecast(site: &Site<'_>, device: &Device, repeaters: &[Hop]) -> Result<Devic
         }
     }
     let finding = Finding::of(chance, site.model.findings);
-    Ok(DeviceResult { device: device.clone(), link, hop: best, via, fault_per_year: chance, finding })
+    Ok(DeviceResult {
+        device: device.clone(),
+        link,
+        hop: best,
+        via,
+        fault_per_year: chance,
+        finding,
+    })
 }
 
 /// The radio between a listener and a device.
@@ -206,6 +233,11 @@ pub fn tenth_percentile(margin: Db, sigma: Db) -> Db {
 pub fn power_gain(site: &Site<'_>, listener: &Listener, to: &Device, link: &Link) -> PowerRatio {
     let heights = (listener.device.height_m, to.height_m);
     site.view(link.frequency).map_or(PowerRatio(0.0), |view| {
-        view.summed(&view.paths(&mut Follower::default(), &listener.tree, heights, to.position))
+        view.summed(&view.paths(
+            &mut Follower::default(),
+            &listener.tree,
+            heights,
+            to.position,
+        ))
     })
 }

@@ -61,17 +61,30 @@ pub fn covering(low: Point, high: Point, cell: f64, height: f64) -> Grid {
     }
 }
 
-/// The grid of a level's heatmap: its walls' bounding box and a metre round it, at the middle
+/// The grid of a level's heatmap: the bounding box of its walls and roam areas and a metre round it, at the middle
 /// height of the level's sensors. `None` for a level without walls.
 #[must_use]
 pub fn level_grid(site: &Site<'_>, level: &Level) -> Option<Grid> {
-    let walls = site.plan.walls.iter().filter(|wall| wall.level == level.number);
-    let points: Vec<Point> = walls.flat_map(|wall| wall.line.0.iter().copied()).collect();
+    let walls = site
+        .plan
+        .walls
+        .iter()
+        .filter(|wall| wall.level == level.number);
+    let mut points: Vec<Point> = walls.flat_map(|wall| wall.line.0.iter().copied()).collect();
     if points.is_empty() {
         return None;
     }
+    let roams = site
+        .plan
+        .roams
+        .iter()
+        .filter(|roam| roam.level == level.number);
+    points.extend(roams.flat_map(|roam| roam.outline.exterior().0.iter().copied()));
     let (low, high) = bounding_box(&points);
-    let margin = Point { x: BEYOND_WALLS_M, y: BEYOND_WALLS_M };
+    let margin = Point {
+        x: BEYOND_WALLS_M,
+        y: BEYOND_WALLS_M,
+    };
     let mut heights: Vec<f64> = site
         .plan
         .devices
@@ -98,16 +111,30 @@ pub fn level_field(
     progress: &(dyn Fn(u64) + Sync),
 ) -> Result<Option<LevelField>, SiteError> {
     let link = site.link(None)?;
-    let Some(grid) = level_grid(site, level) else { return Ok(None) };
+    let Some(grid) = level_grid(site, level) else {
+        return Ok(None);
+    };
     let usable = |number: usize| {
-        number == 0 || repeaters.get(number - 1).is_some_and(|f| *f != Finding::Failing)
+        number == 0
+            || repeaters
+                .get(number - 1)
+                .is_some_and(|f| *f != Finding::Failing)
     };
     let gains = best_gains(site, link.frequency, &grid, &usable, progress);
-    let losses = DeviceLosses { mount: Db(0.0), body: Db(0.0), two_way: false };
+    let losses = DeviceLosses {
+        mount: Db(0.0),
+        body: Db(0.0),
+        two_way: false,
+    };
     let budget = Ledger::new(&link, &site.model, Db(0.0), losses);
-    let margin_db = gains.iter().map(|gain| budget.margin_db.0 - PowerRatio(*gain).to_loss().0);
+    let margin_db = gains
+        .iter()
+        .map(|gain| budget.margin_db.0 - PowerRatio(*gain).to_loss().0);
     let sigma = site.static_sigma(&[]);
-    let margin_for = |chance| site.fault_curve(&link).map_or(Db(0.0), |c| c.margin_for(chance, sigma));
+    let margin_for = |chance| {
+        site.fault_curve(&link)
+            .map_or(Db(0.0), |c| c.margin_for(chance, sigma))
+    };
     Ok(Some(LevelField {
         grid,
         margin_db: margin_db.collect(),
@@ -125,7 +152,9 @@ fn best_gains(
     progress: &(dyn Fn(u64) + Sync),
 ) -> Vec<f64> {
     let mut best = vec![0.0f64; grid.columns * grid.rows];
-    let Some(view) = site.view(frequency) else { return best };
+    let Some(view) = site.view(frequency) else {
+        return best;
+    };
     for (number, listener) in site.listeners().enumerate() {
         if usable(number) {
             let from_z = listener.device.height_m;
@@ -146,13 +175,28 @@ pub(super) fn roam_result(
     repeaters: &[Hop],
 ) -> Result<RoamResult, SiteError> {
     let link = site.link(roam.link.as_ref())?;
-    let body = if roam.worn { site.model.body_loss_db } else { Db(0.0) };
-    let losses = DeviceLosses { mount: Db(0.0), body, two_way: false };
+    let body = if roam.worn {
+        site.model.body_loss_db
+    } else {
+        Db(0.0)
+    };
+    let losses = DeviceLosses {
+        mount: Db(0.0),
+        body,
+        two_way: false,
+    };
     let budget = Ledger::new(&link, &site.model, Db(0.0), losses);
     let sigma = site.static_sigma(&[]);
     let area_m2 = geo::Area::unsigned_area(&roam.outline);
-    let mut result = RoamResult { roam: roam.clone(), link, share: 0.0, area_m2 };
-    let Some(bounds) = roam.outline.bounding_rect() else { return Ok(result) };
+    let mut result = RoamResult {
+        roam: roam.clone(),
+        link,
+        share: 0.0,
+        area_m2,
+    };
+    let Some(bounds) = roam.outline.bounding_rect() else {
+        return Ok(result);
+    };
     // A share needs no finer cells than some ten thousand.
     let fine = (bounds.width() * bounds.height() / 10_000.0).sqrt();
     let cell = site.model.cell_m.max(fine);
@@ -167,7 +211,10 @@ pub(super) fn roam_result(
     let (mut inside, mut works) = (0u32, 0u32);
     for (number, gain) in gains.iter().enumerate() {
         let centre = grid.centre(number % grid.columns, number / grid.columns);
-        if roam.outline.contains(&Coord { x: centre.x, y: centre.y }) {
+        if roam.outline.contains(&Coord {
+            x: centre.x,
+            y: centre.y,
+        }) {
             inside += 1;
             let margin = budget.margin_db - PowerRatio(*gain).to_loss();
             works += u32::from(tenth_percentile(margin, sigma).0 >= 0.0);

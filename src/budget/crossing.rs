@@ -30,12 +30,7 @@ pub fn sharp(surfaces: &Surfaces, facet: &Facet<'_>, strike: &Strike) -> Option<
 /// Share of the power that passes a screen, with what goes round its edges and through its
 /// openings; `None` where the screen makes no difference.
 #[must_use]
-pub fn soft(
-    surfaces: &Surfaces,
-    ray: &Ray<'_>,
-    facet: &Facet<'_>,
-    strike: &Strike,
-) -> Option<f64> {
+pub fn soft(surfaces: &Surfaces, ray: &Ray<'_>, facet: &Facet<'_>, strike: &Strike) -> Option<f64> {
     let screen = facet.screen;
     if !screen.has_edges() {
         return sharp(surfaces, facet, strike);
@@ -45,13 +40,24 @@ pub fn soft(
     if (below && !screen.free[2]) || (above && !screen.free[3]) {
         return None;
     }
-    let edges = EdgeView { ray, facet, strike, per_wavelength: 4.0 / surfaces.frequency.wavelength().0 };
+    let edges = EdgeView {
+        ray,
+        facet,
+        strike,
+        per_wavelength: 4.0 / surfaces.frequency.wavelength().0,
+    };
     let one = Complex::new(1.0, 0.0);
-    let wall = surfaces.get(screen.body.surface).transmitted(strike.cos_incidence).sqrt();
+    let wall = surfaces
+        .get(screen.body.surface)
+        .transmitted(strike.cos_incidence)
+        .sqrt();
     let body = edges.share(screen.free, [0.0, screen.length], [screen.base, screen.top]);
     let mut field = one + body * (wall - 1.0);
     for hole in &screen.holes {
-        let filled = surfaces.get(hole.part.surface).transmitted(strike.cos_incidence).sqrt();
+        let filled = surfaces
+            .get(hole.part.surface)
+            .transmitted(strike.cos_incidence)
+            .sqrt();
         field += edges.opening(hole) * (filled - wall);
     }
     Some(field.norm_sqr())
@@ -78,7 +84,13 @@ pub fn round_block(
     let beyond = |detour: f64, hidden: bool| knife_edge(detour * scale, hidden);
     let left = beyond(ray.post_detour(seen.left), seen.left_offset > 0.0);
     let right = beyond(ray.post_detour(seen.right), seen.right_offset < 0.0);
-    let middle = Strike { t: seen.t, s: 0.0, z, across: ray.plan_length, cos_incidence: 1.0 };
+    let middle = Strike {
+        t: seen.t,
+        s: 0.0,
+        z,
+        across: ray.plan_length,
+        cos_incidence: 1.0,
+    };
     let mut upright = Complex::new(1.0, 0.0);
     if block.free[0] {
         upright -= beyond(ray.rail_detour(&middle, block.base), z > block.base);
@@ -138,6 +150,9 @@ impl EdgeView<'_> {
     }
 
     fn rail(&self, z: f64, hidden: bool) -> Complex<f64> {
-        knife_edge(self.ray.rail_detour(self.strike, z) * self.per_wavelength, hidden)
+        knife_edge(
+            self.ray.rail_detour(self.strike, z) * self.per_wavelength,
+            hidden,
+        )
     }
 }

@@ -5,7 +5,7 @@
 //! is the same for every check-in and does not average out: the chance is worked out for every
 //! static margin, and the mean taken over those.
 
-use crate::radio::rician_miss;
+use crate::radio::{Link, rician_miss};
 use crate::units::Db;
 
 /// Minutes in a year of 365 days.
@@ -52,24 +52,64 @@ pub fn run_of_misses(miss: f64, run: usize, trials: usize) -> f64 {
     complete
 }
 
-/// The chance of at least one supervision fault in a year against the static margin, for one
-/// check-in interval, supervision window and K factor.
+/// When a device talks, and how long the panel waits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Timing {
+    /// Time between two check-ins, minutes, above zero.
+    pub checkin_min: f64,
+    /// Supervision window, minutes.
+    pub window_min: f64,
+    /// Bursts of one check-in, at least one.
+    pub bursts: u32,
+}
+
+impl Timing {
+    /// The timing of a link.
+    #[must_use]
+    pub const fn of(link: &Link) -> Self {
+        Self {
+            checkin_min: link.checkin_min,
+            window_min: link.window_min,
+            bursts: link.bursts,
+        }
+    }
+
+    /// A key that tells timings apart and sorts them.
+    pub(super) const fn key(self) -> (u64, u64, u32) {
+        (
+            self.checkin_min.to_bits(),
+            self.window_min.to_bits(),
+            self.bursts,
+        )
+    }
+}
+
+/// The chance of at least one supervision fault in a year against the static margin, for one timing
+/// and K factor.
 #[derive(Debug, Clone)]
 pub struct FaultCurve {
     chances: Vec<f64>,
 }
 
 impl FaultCurve {
-    /// Works the curve out. A fault takes ⌊window / interval⌋ misses in a row, at least one. The
-    /// repeats within one check-in ride on the same fade and do not help.
+    /// Works the curve out. A fault takes ⌊window / interval⌋ missed check-ins in a row, at least one.
+    /// A check-in is missed when all its bursts are: they come far enough apart to fade one by one,
+    /// while the repeats within a burst ride on one fade and do not help.
     #[must_use]
-    pub fn new(checkin_min: f64, window_min: f64, k_factor: Db) -> Self {
+    pub fn new(timing: Timing, k_factor: Db) -> Self {
+        let Timing {
+            checkin_min,
+            window_min,
+            bursts,
+        } = timing;
+        let bursts = i32::try_from(bursts.max(1)).unwrap_or(i32::MAX);
         let run = (window_min / checkin_min + 1e-9).floor().clamp(1.0, 1e6) as usize;
         let trials = (MINUTES_A_YEAR / checkin_min).floor().clamp(1.0, 1e7) as usize;
         let mut chances = Vec::with_capacity(MARGIN_STEPS);
         for step in 0..MARGIN_STEPS {
             let margin = Db(MARGIN_FROM_DB + step as f64 * MARGIN_STEP_DB);
-            chances.push(run_of_misses(rician_miss(margin, k_factor), run, trials));
+            let miss = rician_miss(margin, k_factor).powi(bursts);
+            chances.push(run_of_misses(miss, run, trials));
         }
         Self { chances }
     }
@@ -139,7 +179,11 @@ mod tests {
             let mut longest = 0;
             let mut current = 0;
             for trial in 0..trials {
-                current = if sequence >> trial & 1 == 1 { current + 1 } else { 0 };
+                current = if sequence >> trial & 1 == 1 {
+                    current + 1
+                } else {
+                    0
+                };
                 longest = longest.max(current);
             }
             if longest >= run {
@@ -152,9 +196,14 @@ mod tests {
 
     #[test]
     fn runs_agree_with_enumeration() {
-        for (miss, run, trials) in
-            [(0.5, 1, 5), (0.5, 3, 12), (0.2, 2, 14), (0.9, 6, 12), (0.01, 4, 10), (0.3, 12, 12)]
-        {
+        for (miss, run, trials) in [
+            (0.5, 1, 5),
+            (0.5, 3, 12),
+            (0.2, 2, 14),
+            (0.9, 6, 12),
+            (0.01, 4, 10),
+            (0.3, 12, 12),
+        ] {
             assert_relative_eq!(
                 run_of_misses(miss, run, trials),
                 by_enumeration(miss, run, trials),
@@ -166,20 +215,45 @@ mod tests {
         assert_eq!(run_of_misses(1.0, 3, 1000), 1.0);
     }
 
+    const HOURLY: Timing = Timing {
+        checkin_min: 70.0,
+        window_min: 1440.0,
+        bursts: 1,
+    };
+
+    #[test]
+    fn more_bursts_never_raise_the_chance() {
+        let one = FaultCurve::new(HOURLY, Db(6.0));
+        let three = FaultCurve::new(
+            Timing {
+                bursts: 3,
+                ..HOURLY
+            },
+            Db(6.0),
+        );
+        let margins = (-20..20).map(|m| Db(f64::from(m)));
+        assert!(margins.into_iter().all(|m| three.at(m) <= one.at(m)));
+        assert!(three.at(Db(0.0)) < 0.01 * one.at(Db(0.0)));
+    }
+
     #[test]
     fn the_averaged_chance_falls_with_margin_and_meets_its_inverse() {
-        let curve = FaultCurve::new(70.0, 1440.0, Db(6.0));
+        let curve = FaultCurve::new(HOURLY, Db(6.0));
         let sigma = Db(9.4);
-        let chances: Vec<f64> =
-            (-20..60).map(|m| curve.averaged(Db(f64::from(m)), sigma)).collect();
-        assert!(chances.windows(2).all(|pair| pair[1] <= pair[0]), "{chances:?}");
+        let chances: Vec<f64> = (-20..60)
+            .map(|m| curve.averaged(Db(f64::from(m)), sigma))
+            .collect();
+        assert!(
+            chances.windows(2).all(|pair| pair[1] <= pair[0]),
+            "{chances:?}"
+        );
         let margin = curve.margin_for(0.01, sigma);
         assert_relative_eq!(curve.averaged(margin, sigma), 0.01, max_relative = 1e-6);
     }
 
     #[test]
     fn without_spread_the_average_is_the_curve() {
-        let curve = FaultCurve::new(70.0, 1440.0, Db(6.0));
+        let curve = FaultCurve::new(HOURLY, Db(6.0));
         assert_relative_eq!(curve.averaged(Db(1.23), Db(0.0)), curve.at(Db(1.23)));
         assert!(curve.at(Db(-20.0)) > 0.999_999);
         assert!(curve.at(Db(20.0)) < 1e-12);

@@ -4,9 +4,7 @@ use rayon::prelude::*;
 
 use super::crossing::{round_block, sharp, soft};
 use super::paths::{Follower, View};
-use crate::trace::{
-    Climb, Facet, Grid, ImageTree, Lamp, Point, REACH_BEYOND_FREE_END_M, Ray, Run,
-};
+use crate::trace::{Climb, Facet, Grid, ImageTree, Lamp, Point, REACH_BEYOND_FREE_END_M, Ray, Run};
 
 /// Images prepared at once: enough to keep the threads busy, few enough to stay small.
 const LAMPS_AT_ONCE: usize = 256;
@@ -27,7 +25,12 @@ pub fn field(
     grid: &Grid,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Vec<f64> {
-    let climbs = Climb::all(&view.scene.floors, from_z, grid.height, view.model.reflections);
+    let climbs = Climb::all(
+        &view.scene.floors,
+        from_z,
+        grid.height,
+        view.model.reflections,
+    );
     let mut gains = vec![0.0; grid.columns * grid.rows];
     if gains.is_empty() {
         return gains;
@@ -40,22 +43,25 @@ pub fn field(
             .into_par_iter()
             .filter_map(|id| Lamp::new(view.scene, tree, id, grid, view.is_soft()))
             .collect();
-        gains.par_chunks_mut(grid.columns * ROWS_AT_ONCE).enumerate().for_each_init(
-            || RowWork::new(grid.columns),
-            |work, (chunk, rows)| {
-                for (number, row) in rows.chunks_mut(grid.columns).enumerate() {
-                    let place = chunk * ROWS_AT_ONCE + number;
-                    for lamp in &lamps {
-                        let order = tree.images[lamp.image as usize].order;
-                        for climb in &climbs {
-                            if order + climb.order <= view.model.reflections {
-                                work.add(view, tree, lamp, climb, grid, place, row);
+        gains
+            .par_chunks_mut(grid.columns * ROWS_AT_ONCE)
+            .enumerate()
+            .for_each_init(
+                || RowWork::new(grid.columns),
+                |work, (chunk, rows)| {
+                    for (number, row) in rows.chunks_mut(grid.columns).enumerate() {
+                        let place = chunk * ROWS_AT_ONCE + number;
+                        for lamp in &lamps {
+                            let order = tree.images[lamp.image as usize].order;
+                            for climb in &climbs {
+                                if order + climb.order <= view.model.reflections {
+                                    work.add(view, tree, lamp, climb, grid, place, row);
+                                }
                             }
                         }
                     }
-                }
-            },
-        );
+                },
+            );
         first = next;
         progress(u64::from(first) * 1000 / u64::from(images));
     }
@@ -71,11 +77,18 @@ struct RowWork {
 
 impl RowWork {
     fn new(columns: usize) -> Self {
-        Self { kept: vec![0.0; columns], ties: vec![false; columns], follower: Follower::default() }
+        Self {
+            kept: vec![0.0; columns],
+            ties: vec![false; columns],
+            follower: Follower::default(),
+        }
     }
 
     /// Adds one image's paths of one climb to a row of gains.
-    #[expect(clippy::too_many_arguments, reason = "the loop's inner body, called from one place")]
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "the loop's inner body, called from one place"
+    )]
     fn add(
         &mut self,
         view: &View<'_>,
@@ -129,7 +142,10 @@ impl RowWork {
         }
     }
 
-    #[expect(clippy::too_many_arguments, reason = "the loop's inner body, called from one place")]
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "the loop's inner body, called from one place"
+    )]
     fn shade(
         &mut self,
         view: &View<'_>,
@@ -176,10 +192,11 @@ impl RowWork {
                 for block in &view.scene.blocks {
                     let seen = ray.silhouette(block, &leg.unfolding, REACH_BEYOND_FREE_END_M);
                     let Some(seen) = seen else { continue };
-                    let reached = |mirror: Option<&Facet<'_>>| {
-                        mirror.map(|mirror| ray.strike(mirror).t)
-                    };
-                    let from_t = number.checked_sub(1).and_then(|n| reached(lamp.mirrors.get(n)));
+                    let reached =
+                        |mirror: Option<&Facet<'_>>| mirror.map(|mirror| ray.strike(mirror).t);
+                    let from_t = number
+                        .checked_sub(1)
+                        .and_then(|n| reached(lamp.mirrors.get(n)));
                     let to_t = reached(lamp.mirrors.get(number));
                     if seen.t > from_t.unwrap_or(0.0) && seen.t <= to_t.unwrap_or(1.0) {
                         let passed = round_block(view.surfaces, &ray, block, &seen);
@@ -197,14 +214,20 @@ fn mirrored(view: &View<'_>, mirrors: &[Facet<'_>], ray: &Ray<'_>) -> Option<f64
     for mirror in mirrors {
         let strike = ray.strike(mirror);
         let part = mirror.screen.part_at(strike.s, strike.z)?;
-        gain *= view.surfaces.get(part.surface).reflected(strike.cos_incidence);
+        gain *= view
+            .surfaces
+            .get(part.surface)
+            .reflected(strike.cos_incidence);
     }
     (gain > 0.0).then_some(gain)
 }
 
 fn within(run: Run, bounds: Run) -> Run {
     let from = run.from.max(bounds.from);
-    Run { from, to: run.to.min(bounds.to).max(from) }
+    Run {
+        from,
+        to: run.to.min(bounds.to).max(from),
+    }
 }
 
 /// Marks the cells that are in `maybe` but not in `sure`.

@@ -32,15 +32,19 @@ pub struct LinkOverride {
 /// The link of a device: its own choice, else the plan's, else [`DEFAULT_LINK`]; then the user's
 /// overrides. `None` if it names a link that does not exist.
 #[must_use]
-pub fn resolve_link(
-    plan: &Plan,
-    own: Option<&LinkChoice>,
-    over: &LinkOverride,
-) -> Option<Link> {
+pub fn resolve_link(plan: &Plan, own: Option<&LinkChoice>, over: &LinkOverride) -> Option<Link> {
     let nothing = LinkChoice::default();
-    let choice = if over.link.is_some() { None } else { own.or(plan.link.as_ref()) };
+    let choice = if over.link.is_some() {
+        None
+    } else {
+        own.or(plan.link.as_ref())
+    };
     let choice = choice.unwrap_or(&nothing);
-    let name = over.link.as_deref().or(choice.like.as_deref()).unwrap_or(DEFAULT_LINK);
+    let name = over
+        .link
+        .as_deref()
+        .or(choice.like.as_deref())
+        .unwrap_or(DEFAULT_LINK);
     let mut link = radio::link(name)?;
     if let Some(mhz) = choice.frequency_mhz {
         link.frequency = Hertz::from_mhz(mhz);
@@ -61,7 +65,10 @@ pub fn resolve_link(
     set(&mut link.checkin_min, choice.checkin_min);
     set(&mut link.window_min, choice.window_min);
     set(&mut link.panel_eirp.0, choice.panel_eirp_dbm);
-    set(&mut link.device_sensitivity.0, choice.device_sensitivity_dbm);
+    set(
+        &mut link.device_sensitivity.0,
+        choice.device_sensitivity_dbm,
+    );
     if let Some(bursts) = choice.bursts {
         link.bursts = bursts;
     }
@@ -115,7 +122,12 @@ pub struct DeviceLosses {
 /// Loss of a mount by its name; none for no name.
 #[must_use]
 pub fn mount_loss(mount: Option<&str>) -> Db {
-    let known = |name: &str| MOUNTS.iter().find(|(known, _)| *known == name).map(|(_, loss)| *loss);
+    let known = |name: &str| {
+        MOUNTS
+            .iter()
+            .find(|(known, _)| *known == name)
+            .map(|(_, loss)| *loss)
+    };
     mount.and_then(known).unwrap_or(Db(0.0))
 }
 
@@ -148,6 +160,10 @@ impl Ledger {
         }
         let needed = link.device_level_needed(model.noise);
         let outbound = add_up(Direction::Outbound, link.panel_eirp, needed);
-        if outbound.margin_db < inbound.margin_db { outbound } else { inbound }
+        if outbound.margin_db < inbound.margin_db {
+            outbound
+        } else {
+            inbound
+        }
     }
 }

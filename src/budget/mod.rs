@@ -14,14 +14,12 @@ mod surfaces;
 pub use assess::{Assessment, DeviceResult, Finding, Hop, power_gain, tenth_percentile};
 pub use coverage::{LevelField, MAX_CELLS, RoamResult, covering, level_field, level_grid};
 pub use crossing::{round_block, sharp, soft};
-pub use fault::{FaultCurve, run_of_misses};
+pub use fault::{FaultCurve, Timing, run_of_misses};
 pub use field::field;
-pub use ledger::{
-    DeviceLosses, Direction, Ledger, LinkOverride, MOUNTS, mount_loss, resolve_link,
-};
+pub use ledger::{DeviceLosses, Direction, Ledger, LinkOverride, MOUNTS, mount_loss, resolve_link};
 pub use model::{
-    BODY_LOSS, Edges, K_FACTOR, Limits, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA, SPOT_SIGMA,
-    WALL_CAP, Walls,
+    BODY_LOSS, Edges, K_FACTOR, Limits, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA,
+    SPOT_SIGMA, WALL_CAP, Walls,
 };
 pub use paths::{Crossing, Follower, PathGain, View};
 pub use site::{Listener, Site, SiteError, place};

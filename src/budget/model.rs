@@ -115,7 +115,10 @@ impl Default for Model {
             antenna_gain_db: Db(0.0),
             body_loss_db: BODY_LOSS,
             noise: NoiseEnvironment::Residential,
-            findings: Limits { sound_below: 0.01, thin_below: 0.20 },
+            findings: Limits {
+                sound_below: 0.01,
+                thin_below: 0.20,
+            },
             cell_m: 0.1,
         }
     }

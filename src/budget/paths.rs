@@ -4,8 +4,8 @@ use super::crossing::{round_block, sharp, soft};
 use super::model::{Edges, Model};
 use super::surfaces::Surfaces;
 use crate::trace::{
-    CORNER_M, Climb, Image, ImageTree, Part, PathTracer, Point, Ray, REACH_BEYOND_FREE_END_M, Scene,
-    Unfolding,
+    CORNER_M, Climb, Image, ImageTree, Part, PathTracer, Point, REACH_BEYOND_FREE_END_M, Ray,
+    Scene, Unfolding,
 };
 use crate::units::{Db, PowerRatio};
 
@@ -102,19 +102,28 @@ impl View<'_> {
         let mirrors = self.mirrored(follower, &ray)?;
         let floors = self.floors(tree, image, &ray)?;
         let walls = self.walls(follower, &ray);
-        let blocks = if self.is_soft() { self.blocks(follower, &ray) } else { 1.0 };
+        let blocks = if self.is_soft() {
+            self.blocks(follower, &ray)
+        } else {
+            1.0
+        };
         Some(mirrors * floors * walls * blocks)
     }
 
     fn mirrored(&self, follower: &Follower, ray: &Ray<'_>) -> Option<f64> {
         let mut gain = 1.0;
         for leg in &follower.tracer.legs {
-            let Some(mirror) = leg.mirror_before else { continue };
+            let Some(mirror) = leg.mirror_before else {
+                continue;
+            };
             let screen = self.scene.screens.get(mirror as usize)?;
             let facet = crate::trace::Facet::new(screen, &leg.unfolding);
             let strike = ray.strike(&facet);
             let part = screen.part_at(strike.s, strike.z)?;
-            gain *= self.surfaces.get(part.surface).reflected(strike.cos_incidence);
+            gain *= self
+                .surfaces
+                .get(part.surface)
+                .reflected(strike.cos_incidence);
         }
         (gain > 0.0).then_some(gain)
     }
@@ -122,7 +131,11 @@ impl View<'_> {
     /// What the floors on the way leave; `None` if the path should be reflected where no floor is.
     pub(super) fn floors(&self, tree: &ImageTree, image: u32, ray: &Ray<'_>) -> Option<f64> {
         let mut gain = 1.0;
-        let cos = if ray.length > 0.0 { ray.climb.travel / ray.length } else { 1.0 };
+        let cos = if ray.length > 0.0 {
+            ray.climb.travel / ray.length
+        } else {
+            1.0
+        };
         for event in &ray.climb.events {
             let floor = &self.scene.floors[event.floor as usize];
             let place = fold(self.scene, tree, image, ray.from + ray.span * event.t);
@@ -149,7 +162,11 @@ impl View<'_> {
                 sharp(self.surfaces, facet, &strike)
             };
             let at_end = near_end(strike.s, facet.screen.length);
-            met.extend(passed.map(|passed| Met { t: strike.t, at_end, passed }));
+            met.extend(passed.map(|passed| Met {
+                t: strike.t,
+                at_end,
+                passed,
+            }));
         });
         merge_corners(met, ray.plan_length);
         met.iter().map(|met| met.passed).product()
@@ -178,7 +195,12 @@ impl View<'_> {
         heights: (f64, f64),
         to: Point,
     ) -> Vec<PathGain> {
-        let climbs = Climb::all(&self.scene.floors, heights.0, heights.1, self.model.reflections);
+        let climbs = Climb::all(
+            &self.scene.floors,
+            heights.0,
+            heights.1,
+            self.model.reflections,
+        );
         let mut paths = Vec::new();
         for (image, id) in tree.images.iter().zip(0u32..) {
             for (number, climb) in climbs.iter().enumerate() {
@@ -202,7 +224,12 @@ impl View<'_> {
     /// Sum of the powers of some paths, relative to an isotropic transmitter's.
     #[must_use]
     pub fn summed(&self, paths: &[PathGain]) -> PowerRatio {
-        PowerRatio(paths.iter().map(|p| p.interaction.0 * self.spreading(p.length_m)).sum())
+        PowerRatio(
+            paths
+                .iter()
+                .map(|p| p.interaction.0 * self.spreading(p.length_m))
+                .sum(),
+        )
     }
 
     /// What the direct path crosses, edges left out, in order from the transmitter.
@@ -228,18 +255,33 @@ impl View<'_> {
                 crossings.push((self.crossing(part, strike.cos_incidence, strike.t), at_end));
             }
         });
-        let cos = if ray.length > 0.0 { climb.travel / ray.length } else { 1.0 };
+        let cos = if ray.length > 0.0 {
+            climb.travel / ray.length
+        } else {
+            1.0
+        };
         for event in &climb.events {
             let floor = &self.scene.floors[event.floor as usize];
             if floor.covers(ray.from + ray.span * event.t) {
                 crossings.push((self.crossing(floor.part, cos, event.t), false));
             }
         }
-        crossings.sort_by(|a, b| a.0.t.total_cmp(&b.0.t).then_with(|| a.0.feature.cmp(&b.0.feature)));
-        keep_heavier(&mut crossings, ray.plan_length, |x| (x.0.t, x.1), |x| {
-            (x.0.slab + x.0.excess).0
+        crossings.sort_by(|a, b| {
+            a.0.t
+                .total_cmp(&b.0.t)
+                .then_with(|| a.0.feature.cmp(&b.0.feature))
         });
-        crossings.into_iter().map(|(crossing, _)| crossing).filter(|c| c.construction != "air").collect()
+        keep_heavier(
+            &mut crossings,
+            ray.plan_length,
+            |x| (x.0.t, x.1),
+            |x| (x.0.slab + x.0.excess).0,
+        );
+        crossings
+            .into_iter()
+            .map(|(crossing, _)| crossing)
+            .filter(|c| c.construction != "air")
+            .collect()
     }
 
     fn crossing(&self, part: Part, cos_incidence: f64, t: f64) -> Crossing {
@@ -281,7 +323,12 @@ fn near_end(s: f64, length: f64) -> bool {
 fn merge_corners(met: &mut Vec<Met>, plan_length: f64) {
     if met.len() > 1 && met.iter().any(|met| met.at_end) {
         met.sort_by(|a, b| a.t.total_cmp(&b.t));
-        keep_heavier(met, plan_length, |met| (met.t, met.at_end), |met| -met.passed);
+        keep_heavier(
+            met,
+            plan_length,
+            |met| (met.t, met.at_end),
+            |met| -met.passed,
+        );
     }
 }
 

@@ -2,16 +2,17 @@
 
 use std::collections::BTreeMap;
 
+use geo::Contains as _;
 use thiserror::Error;
 
-use super::fault::FaultCurve;
+use super::fault::{FaultCurve, Timing};
 use super::ledger::{LinkOverride, resolve_link};
 use super::model::{Model, SHADOWING_SIGMA, SITE_SIGMA};
 use super::paths::{Crossing, View};
 use super::surfaces::{SurfaceNames, Surfaces};
 use crate::plan::{Device, DeviceKind, LinkChoice, Plan};
 use crate::radio::Link;
-use crate::trace::{ImageTree, Point, Scene, TooManyImages};
+use crate::trace::{ImageTree, Point, Scene, TOUCH_M, TooManyImages, dot};
 use crate::units::{Db, Hertz};
 
 /// Why a plan cannot be assessed.
@@ -53,7 +54,7 @@ pub struct Site<'a> {
     /// The repeaters, in plan order.
     pub repeaters: Vec<Listener>,
     surfaces: BTreeMap<u64, Surfaces>,
-    curves: BTreeMap<(u64, u64), FaultCurve>,
+    curves: BTreeMap<(u64, u64, u32), FaultCurve>,
 }
 
 impl<'a> Site<'a> {
@@ -73,7 +74,9 @@ impl<'a> Site<'a> {
             let tree = ImageTree::new(&scene, device.position, model.reflections)?;
             Ok(Listener { device, tree })
         };
-        let panel = panel.or_else(|| plan.panel().cloned()).ok_or(SiteError::NoPanel)?;
+        let panel = panel
+            .or_else(|| plan.panel().cloned())
+            .ok_or(SiteError::NoPanel)?;
         let panel = listener(panel)?;
         let repeaters = plan
             .devices
@@ -106,10 +109,8 @@ impl<'a> Site<'a> {
                 .entry(link.frequency.0.to_bits())
                 .or_insert_with(|| Surfaces::new(self.plan, names, link.frequency, model));
             self.curves
-                .entry((link.checkin_min.to_bits(), link.window_min.to_bits()))
-                .or_insert_with(|| {
-                    FaultCurve::new(link.checkin_min, link.window_min, model.k_factor_db)
-                });
+                .entry(Timing::of(&link).key())
+                .or_insert_with(|| FaultCurve::new(Timing::of(&link), model.k_factor_db));
         }
         Ok(())
     }
@@ -121,7 +122,9 @@ impl<'a> Site<'a> {
     pub fn link(&self, own: Option<&LinkChoice>) -> Result<Link, SiteError> {
         resolve_link(self.plan, own, &self.over).ok_or_else(|| {
             let named = self.over.link.clone();
-            let chosen = own.or(self.plan.link.as_ref()).and_then(|choice| choice.like.clone());
+            let chosen = own
+                .or(self.plan.link.as_ref())
+                .and_then(|choice| choice.like.clone());
             SiteError::UnknownLink(named.or(chosen).unwrap_or_default())
         })
     }
@@ -130,23 +133,64 @@ impl<'a> Site<'a> {
     #[must_use]
     pub fn view(&self, frequency: Hertz) -> Option<View<'_>> {
         let surfaces = self.surfaces.get(&frequency.0.to_bits())?;
-        Some(View { scene: &self.scene, surfaces, model: &self.model })
+        Some(View {
+            scene: &self.scene,
+            surfaces,
+            model: &self.model,
+        })
     }
 
     /// The chance of a fault against the margin, for the timing of a link in use.
     #[must_use]
     pub fn fault_curve(&self, link: &Link) -> Option<&FaultCurve> {
-        self.curves.get(&(link.checkin_min.to_bits(), link.window_min.to_bits()))
+        self.curves.get(&Timing::of(link).key())
     }
 
-    /// What is doubtful about the constructions' values, for people; each once.
+    /// What is doubtful about the constructions' values and the devices' places, for people.
     #[must_use]
     pub fn warnings(&self) -> Vec<String> {
-        let mut all: Vec<String> =
-            self.surfaces.values().flat_map(|s| s.warnings.iter().cloned()).collect();
+        let mut all: Vec<String> = self
+            .surfaces
+            .values()
+            .flat_map(|s| s.warnings.iter().cloned())
+            .collect();
         all.sort();
         all.dedup();
+        all.extend(
+            self.plan
+                .devices
+                .iter()
+                .filter_map(|device| self.doubtful_place(device)),
+        );
         all
+    }
+
+    /// A device on a wall's centre line, away from its openings, could hang on either face; one
+    /// inside an obstacle is probably drawn in the wrong place.
+    fn doubtful_place(&self, device: &Device) -> Option<String> {
+        let (at, height) = (device.position, device.height_m);
+        let on_wall = self.scene.screens.iter().find(|screen| {
+            let s = dot(screen.along, at - screen.start);
+            screen.block.is_none()
+                && screen.offset(at).abs() <= TOUCH_M
+                && screen.part_at(s, height) == Some(screen.body)
+        });
+        if let Some(screen) = on_wall {
+            return Some(format!(
+                "{} is drawn on the centre line of wall {}: it counts as hanging on the face turned \
+                 to the panel; draw it on the face where it hangs",
+                device.id, self.scene.features[screen.body.feature as usize]
+            ));
+        }
+        let inside = self.plan.obstacles.iter().find(|obstacle| {
+            obstacle.outline.contains(&at) && (obstacle.base_m..obstacle.top_m).contains(&height)
+        });
+        inside.map(|obstacle| {
+            format!(
+                "{} stands inside obstacle {}: move one of them",
+                device.id, obstacle.id
+            )
+        })
     }
 
     /// Standard deviation of the static spread of a path that crosses `crossings`.
@@ -160,7 +204,9 @@ impl<'a> Site<'a> {
         let shadowing = self.model.sigma_db.map_or_else(
             || {
                 let walls: f64 = crossings.iter().map(|c| c.spread.0 * c.spread.0).sum();
-                (walls + SITE_SIGMA.0 * SITE_SIGMA.0).sqrt().max(SHADOWING_SIGMA.0)
+                (walls + SITE_SIGMA.0 * SITE_SIGMA.0)
+                    .sqrt()
+                    .max(SHADOWING_SIGMA.0)
             },
             |sigma| sigma.0,
         );

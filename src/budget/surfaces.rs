@@ -69,7 +69,9 @@ pub fn class_of(plan: &Plan, name: &str) -> ConstructionClass {
                     Layer::Film { .. } => false,
                 })
             };
-            let film = layers.iter().any(|layer| matches!(layer, Layer::Film { .. }));
+            let film = layers
+                .iter()
+                .any(|layer| matches!(layer, Layer::Film { .. }));
             if film && has(&["glass"]) {
                 ConstructionClass::CoatedGlass
             } else if film || has(&["metal"]) {
@@ -97,19 +99,33 @@ impl SurfaceNames {
         let openings = plan.openings.iter().map(|x| &x.construction);
         let slabs = plan.slabs.iter().map(|x| &x.construction);
         let obstacles = plan.obstacles.iter().map(|x| &x.construction);
-        let names: BTreeSet<&String> =
-            walls.chain(openings).chain(slabs).chain(obstacles).collect();
+        let names: BTreeSet<&String> = walls
+            .chain(openings)
+            .chain(slabs)
+            .chain(obstacles)
+            .collect();
         let numbers = names.into_iter().zip(AIR + 1..).map(|(name, surface)| {
             let thickness_m = thickness(plan, name).0;
-            (name.clone(), SurfaceFacts { surface, thickness_m })
+            (
+                name.clone(),
+                SurfaceFacts {
+                    surface,
+                    thickness_m,
+                },
+            )
         });
-        Self { numbers: numbers.collect() }
+        Self {
+            numbers: numbers.collect(),
+        }
     }
 
     /// Surface and thickness of a construction; thin air for a name that the plan does not use.
     #[must_use]
     pub fn facts(&self, name: &str) -> SurfaceFacts {
-        let nothing = SurfaceFacts { surface: AIR, thickness_m: 0.0 };
+        let nothing = SurfaceFacts {
+            surface: AIR,
+            thickness_m: 0.0,
+        };
         self.numbers.get(name).copied().unwrap_or(nothing)
     }
 }
@@ -149,11 +165,26 @@ impl Surfaces {
         let mut list = vec![air];
         for name in names.numbers.keys() {
             let (table, typical, spread) = tabulate(plan, name, frequency, model, &mut warnings);
-            let excess = if model.walls == Walls::Typical { typical } else { Db(0.0) };
+            let excess = if model.walls == Walls::Typical {
+                typical
+            } else {
+                Db(0.0)
+            };
             let excess_ratio = (-excess).to_ratio().0;
-            list.push(Surface { name: name.clone(), table, excess, spread, excess_ratio, least });
+            list.push(Surface {
+                name: name.clone(),
+                table,
+                excess,
+                spread,
+                excess_ratio,
+                least,
+            });
         }
-        Self { frequency, list, warnings }
+        Self {
+            frequency,
+            list,
+            warnings,
+        }
     }
 
     /// A surface by its number.
@@ -195,7 +226,10 @@ impl Surface {
         let slab = PowerRatio(self.table.transmittance(cos_incidence)).to_loss();
         let slab = Db(slab.0.min(cap.0).max(0.0));
         let all = PowerRatio(self.transmitted(cos_incidence)).to_loss();
-        CrossingLoss { slab, excess: Db((all - slab).0.max(0.0)) }
+        CrossingLoss {
+            slab,
+            excess: Db((all - slab).0.max(0.0)),
+        }
     }
 }
 
@@ -217,15 +251,31 @@ fn tabulate(
                 ));
             }
             // Nothing is known of what such a wall reflects; none is the cautious choice.
-            (SlabTable::uniform((-loss).to_ratio(), PowerRatio(0.0)), Db(0.0), USER_SPREAD)
+            (
+                SlabTable::uniform((-loss).to_ratio(), PowerRatio(0.0)),
+                Db(0.0),
+                USER_SPREAD,
+            )
         }
         Some(Construction::Layers(layers)) => {
-            let slab: Vec<SlabLayer> =
-                layers.iter().filter_map(|layer| slab_layer(layer, frequency)).collect();
-            (SlabTable::new(&slab, frequency, model.polarisation), Db(0.0), USER_SPREAD)
+            let slab: Vec<SlabLayer> = layers
+                .iter()
+                .filter_map(|layer| slab_layer(layer, frequency))
+                .collect();
+            (
+                SlabTable::new(&slab, frequency, model.polarisation),
+                Db(0.0),
+                USER_SPREAD,
+            )
         }
         None => radio::construction(name).map_or_else(
-            || (SlabTable::uniform(PowerRatio(1.0), PowerRatio(0.0)), Db(0.0), Db(0.0)),
+            || {
+                (
+                    SlabTable::uniform(PowerRatio(1.0), PowerRatio(0.0)),
+                    Db(0.0),
+                    Db(0.0),
+                )
+            },
             |built_in| {
                 let slab = built_in.slab_layers(frequency);
                 let table = SlabTable::new(&slab, frequency, model.polarisation);
@@ -237,12 +287,17 @@ fn tabulate(
 
 fn slab_layer(layer: &Layer, frequency: Hertz) -> Option<SlabLayer> {
     match layer {
-        Layer::Bulk { material: name, thickness_mm } => Some(SlabLayer::Bulk {
+        Layer::Bulk {
+            material: name,
+            thickness_mm,
+        } => Some(SlabLayer::Bulk {
             permittivity: material(name)?.permittivity(frequency),
             thickness: Metres(thickness_mm / 1000.0),
         }),
-        Layer::Film { sheet_resistance_ohm } => {
-            Some(SlabLayer::Film { sheet_resistance_ohm: *sheet_resistance_ohm })
-        }
+        Layer::Film {
+            sheet_resistance_ohm,
+        } => Some(SlabLayer::Film {
+            sheet_resistance_ohm: *sheet_resistance_ohm,
+        }),
     }
 }

@@ -11,9 +11,16 @@ use crate::units::{Db, Hertz};
 
 /// Tells, before a hole is drilled, whether every sensor of a wireless alarm will be heard.
 #[derive(Debug, Parser)]
-#[command(name = "drillonce", version, arg_required_else_help = true, max_term_width = 100)]
-#[command(after_help = "Exit codes: 0 every device sound or thin; 1 some device failing; \
-    2 bad usage or a bad plan; 3 a result could not be written.")]
+#[command(
+    name = "drillonce",
+    version,
+    arg_required_else_help = true,
+    max_term_width = 100
+)]
+#[command(
+    after_help = "Exit codes: 0 every device sound or thin; 1 some device failing; \
+    2 bad usage or a bad plan; 3 a result could not be written."
+)]
 pub struct Args {
     /// What to do.
     #[command(subcommand)]
@@ -22,6 +29,7 @@ pub struct Args {
 
 /// What to do.
 #[derive(Debug, Subcommand)]
+#[expect(clippy::large_enum_variant, reason = "parsed once, never moved about")]
 pub enum Command {
     /// Forecast the margin of every sensor of a plan, and draw it
     Check(CheckOptions),
@@ -45,7 +53,7 @@ pub enum Format {
 /// Options of `check`.
 #[derive(Debug, ClapArgs)]
 pub struct CheckOptions {
-    /// The floor plan, GeoJSON
+    /// The floor plan, a .geojson file
     pub plan: PathBuf,
     /// How to print the forecast
     #[arg(long, value_enum, default_value_t = Format::Table)]
@@ -182,9 +190,9 @@ impl FromStr for PanelSpot {
         let parts: Vec<&str> = text.split(',').map(str::trim).collect();
         let number = |place: usize, what: &str| -> Result<f64, String> {
             let part = parts.get(place).copied().unwrap_or_default();
-            let value: f64 = part
-                .parse()
-                .map_err(|_| format!("{what} is \"{part}\", not a number; write x,y or x,y,height,level"))?;
+            let value: f64 = part.parse().map_err(|_| {
+                format!("{what} is \"{part}\", not a number; write x,y or x,y,height,level")
+            })?;
             if value.is_finite() && value.abs() < 1e6 {
                 Ok(value)
             } else {
@@ -194,14 +202,24 @@ impl FromStr for PanelSpot {
         if parts.len() < 2 || parts.len() > 4 {
             return Err("write x,y or x,y,height or x,y,height,level".to_owned());
         }
-        let height = if parts.len() > 2 { Some(number(2, "height")?) } else { None };
+        let height = if parts.len() > 2 {
+            Some(number(2, "height")?)
+        } else {
+            None
+        };
         let level = match parts.get(3) {
             Some(part) => Some(
-                part.parse().map_err(|_| format!("level is \"{part}\", not a whole number"))?,
+                part.parse()
+                    .map_err(|_| format!("level is \"{part}\", not a whole number"))?,
             ),
             None => None,
         };
-        Ok(Self { x: number(0, "x")?, y: number(1, "y")?, height, level })
+        Ok(Self {
+            x: number(0, "x")?,
+            y: number(1, "y")?,
+            height,
+            level,
+        })
     }
 }
 

@@ -40,7 +40,7 @@ pub(super) fn run(options: &CatalogueOptions, text: &mut String) -> Result<u8, C
                 ("bandwidth", from.bandwidth),
                 ("noise figure", from.noise_figure),
                 ("signal-to-noise ratio", from.snr_needed),
-                ("repeats", from.bursts),
+                ("bursts", from.bursts),
                 ("check-in", from.checkin),
                 ("window", from.window),
                 ("panel to device", from.downlink),
@@ -49,7 +49,10 @@ pub(super) fn run(options: &CatalogueOptions, text: &mut String) -> Result<u8, C
             }
         }
     } else {
-        let _ = writeln!(text, "\n`drillonce catalogue --sources` says where every value comes from.");
+        let _ = writeln!(
+            text,
+            "\n`drillonce catalogue --sources` says where every value comes from."
+        );
     }
     Ok(EXIT_FINE)
 }
@@ -66,7 +69,12 @@ fn plain_table<const N: usize>(header: [String; N], left: &[usize]) -> Table {
 }
 
 fn trimmed(table: &Table) -> String {
-    table.to_string().lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
+    table
+        .to_string()
+        .lines()
+        .map(str::trim_end)
+        .collect::<Vec<_>>()
+        .join("\n")
 }
 
 fn constructions() -> String {
@@ -82,7 +90,10 @@ fn constructions() -> String {
             format!("{:.0}", construction.thickness().0 * 1000.0),
         ];
         row.extend(BANDS_MHZ.map(|mhz| slab_loss(construction, Hertz::from_mhz(mhz))));
-        row.push(format!("{:.1} ({:.1})", construction.excess.mean.0, construction.excess.spread.0));
+        row.push(format!(
+            "{:.1} ({:.1})",
+            construction.excess.mean.0, construction.excess.spread.0
+        ));
         row.push(construction.describe.to_owned());
         table.add_row(row);
     }
@@ -90,10 +101,22 @@ fn constructions() -> String {
 }
 
 fn slab_loss(construction: &Construction, frequency: Hertz) -> String {
-    let table = SlabTable::new(&construction.slab_layers(frequency), frequency, Polarisation::Mean);
+    let table = SlabTable::new(
+        &construction.slab_layers(frequency),
+        frequency,
+        Polarisation::Mean,
+    );
     let loss = PowerRatio(table.transmittance(1.0)).to_loss();
-    let doubt = if construction.extrapolated_materials(frequency).is_empty() { "" } else { "*" };
-    if loss.0 > CAP.0 { format!(">{:.0}{doubt}", CAP.0) } else { format!("{:.1}{doubt}", loss.0) }
+    let doubt = if construction.extrapolated_materials(frequency).is_empty() {
+        ""
+    } else {
+        "*"
+    };
+    if loss.0 > CAP.0 {
+        format!(">{:.0}{doubt}", CAP.0)
+    } else {
+        format!("{:.1}{doubt}", loss.0)
+    }
 }
 
 fn sources(text: &mut String) {
@@ -117,8 +140,17 @@ fn sources(text: &mut String) {
 
 fn links() -> String {
     let header = [
-        "link", "region", "MHz", "limit dBm", "usual dBm", "sensitivity dBm", "needed dBm", "kHz",
-        "check-in min", "window min", "repeats",
+        "link",
+        "region",
+        "MHz",
+        "limit dBm",
+        "usual dBm",
+        "sensitivity dBm",
+        "needed dBm",
+        "kHz",
+        "check-in min",
+        "window min",
+        "bursts",
     ];
     let mut table = plain_table(header.map(str::to_owned), &[0, 1]);
     for link in radio::links() {
@@ -136,6 +168,9 @@ fn links() -> String {
             link.bursts.to_string(),
         ]);
     }
-    let default = format!("\n\nWithout a link of its own a plan uses {}.", radio::DEFAULT_LINK);
+    let default = format!(
+        "\n\nWithout a link of its own a plan uses {}.",
+        radio::DEFAULT_LINK
+    );
     trimmed(&table) + &default
 }

@@ -21,9 +21,18 @@ use crate::report::{CheckReport, check_csv, check_geojson, check_table};
 #[must_use]
 pub(super) fn vocabulary() -> Vocabulary {
     Vocabulary {
-        constructions: radio::catalogue().iter().map(|c| c.name.to_owned()).collect(),
-        materials: radio::materials().iter().map(|m| m.name.to_owned()).collect(),
-        links: radio::links().iter().map(|link| link.name.clone()).collect(),
+        constructions: radio::catalogue()
+            .iter()
+            .map(|c| c.name.to_owned())
+            .collect(),
+        materials: radio::materials()
+            .iter()
+            .map(|m| m.name.to_owned())
+            .collect(),
+        links: radio::links()
+            .iter()
+            .map(|link| link.name.clone())
+            .collect(),
         mounts: MOUNTS.iter().map(|(name, _)| (*name).to_owned()).collect(),
     }
 }
@@ -37,10 +46,17 @@ pub(super) fn run(options: &CheckOptions, text: &mut String) -> Result<u8, Comma
         link: options.radio.link.clone(),
         frequency: options.radio.frequency,
     };
-    let panel = options.panel.map(|spot| moved_panel(&plan, spot)).transpose()?;
+    let panel = options
+        .panel
+        .map(|spot| moved_panel(&plan, spot))
+        .transpose()?;
     let site = Site::new(&plan, model, over, panel)?;
     let assessment = Assessment::new(&site)?;
-    let doubts = warnings.iter().map(ToString::to_string).chain(site.warnings()).collect();
+    let doubts = warnings
+        .iter()
+        .map(ToString::to_string)
+        .chain(site.warnings())
+        .collect();
     let report = CheckReport::new(&site, &assessment, doubts);
     let unprintable = |why: &dyn std::fmt::Display| CommandError::Output {
         what: "the forecast".to_owned(),
@@ -57,19 +73,27 @@ pub(super) fn run(options: &CheckOptions, text: &mut String) -> Result<u8, Comma
         write_all(&options.out, &files)?;
     }
     text.push_str(&printed);
-    Ok(if assessment.any_failing() { EXIT_FAILING } else { EXIT_FINE })
+    Ok(if assessment.any_failing() {
+        EXIT_FAILING
+    } else {
+        EXIT_FINE
+    })
 }
 
 /// The terminal's width, where standard output is one.
 fn table_width() -> Option<u16> {
-    stdout().is_terminal().then(|| comfy_table::Table::new().width().unwrap_or(100))
+    stdout()
+        .is_terminal()
+        .then(|| comfy_table::Table::new().width().unwrap_or(100))
 }
 
 /// The plan's panel (or a new one) at another spot.
 fn moved_panel(plan: &Plan, spot: PanelSpot) -> Result<Device, CommandError> {
     let old = plan.panel();
     let number = spot.level.or_else(|| old.map(|device| device.level));
-    let number = number.or_else(|| plan.levels.first().map(|level| level.number)).unwrap_or(0);
+    let number = number
+        .or_else(|| plan.levels.first().map(|level| level.number))
+        .unwrap_or(0);
     let level = plan.level(number).ok_or_else(|| {
         let known: Vec<String> = plan.levels.iter().map(|l| l.number.to_string()).collect();
         CommandError::Usage(format!(
@@ -101,7 +125,10 @@ fn moved_panel(plan: &Plan, spot: PanelSpot) -> Result<Device, CommandError> {
     });
     Ok(Device {
         level: number,
-        position: geo::Coord { x: spot.x * unit, y: spot.y * unit },
+        position: geo::Coord {
+            x: spot.x * unit,
+            y: spot.y * unit,
+        },
         height_m: level.floor_m + above_floor,
         ..template
     })
@@ -113,7 +140,9 @@ fn pictures(
     assessment: &Assessment,
     plan: &Path,
 ) -> Result<Vec<NewFile>, CommandError> {
-    let stem = plan.file_stem().map_or_else(|| "plan".into(), |stem| stem.to_string_lossy());
+    let stem = plan
+        .file_stem()
+        .map_or_else(|| "plan".into(), |stem| stem.to_string_lossy());
     let repeaters: Vec<_> = assessment
         .two_way
         .iter()
@@ -124,19 +153,30 @@ fn pictures(
     for level in &site.plan.levels {
         let bar = progress(&level.name);
         let tell = |done: u64| bar.set_position(done);
-        let Some(field) = level_field(site, level, &repeaters, &tell)? else { continue };
+        let Some(field) = level_field(site, level, &repeaters, &tell)? else {
+            continue;
+        };
         bar.finish_and_clear();
         let picture = level_picture(site, assessment, level, field);
         let name = format!("{stem}-level{}", level.number);
-        let undrawn = |why: String| CommandError::Output { what: format!("the picture {name}"), why };
+        let undrawn = |why: String| CommandError::Output {
+            what: format!("the picture {name}"),
+            why,
+        };
         let (bitmap, vector) = rayon::join(
             || png(&picture, Size::default()),
             || svg(&picture, Size::default()),
         );
         let bitmap = bitmap.map_err(|error| undrawn(error.to_string()))?;
         let vector = vector.map_err(|error| undrawn(error.to_string()))?;
-        files.push(NewFile { name: format!("{name}.png"), bytes: bitmap });
-        files.push(NewFile { name: format!("{name}.svg"), bytes: vector.into_bytes() });
+        files.push(NewFile {
+            name: format!("{name}.png"),
+            bytes: bitmap,
+        });
+        files.push(NewFile {
+            name: format!("{name}.svg"),
+            bytes: vector.into_bytes(),
+        });
     }
     Ok(files)
 }

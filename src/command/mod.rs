@@ -53,7 +53,11 @@ pub enum CommandError {
 
 fn listed(faults: &[Fault]) -> String {
     let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
-    let count = if faults.len() == 1 { "1 fault".to_owned() } else { format!("{} faults", faults.len()) };
+    let count = if faults.len() == 1 {
+        "1 fault".to_owned()
+    } else {
+        format!("{} faults", faults.len())
+    };
     format!("{}\n{count}; nothing was written", lines.join("\n"))
 }
 
@@ -81,7 +85,11 @@ pub fn main() -> ExitCode {
         complain(&error.to_string());
         error.exit_code()
     });
-    match io::stdout().lock().write_all(text.as_bytes()).and_then(|()| io::stdout().flush()) {
+    match io::stdout()
+        .lock()
+        .write_all(text.as_bytes())
+        .and_then(|()| io::stdout().flush())
+    {
         // The reader of a pipe may leave when it has seen enough.
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
             complain(&format!("cannot write to standard output: {error}"));

@@ -30,8 +30,7 @@ pub fn write_all(folder: &Path, files: &[NewFile]) -> Result<Vec<PathBuf>, Comma
     let mut ready = Vec::with_capacity(files.len());
     for file in files {
         let place = folder.join(&file.name);
-        let mut beside =
-            new_file_in(folder).map_err(|error| failed(&place, &error))?;
+        let mut beside = new_file_in(folder).map_err(|error| failed(&place, &error))?;
         beside
             .write_all(&file.bytes)
             .and_then(|()| beside.flush())
@@ -41,7 +40,9 @@ pub fn write_all(folder: &Path, files: &[NewFile]) -> Result<Vec<PathBuf>, Comma
     }
     let mut written = Vec::with_capacity(ready.len());
     for (beside, place) in ready {
-        beside.persist(&place).map_err(|error| failed(&place, &error.error))?;
+        beside
+            .persist(&place)
+            .map_err(|error| failed(&place, &error.error))?;
         written.push(place);
     }
     Ok(written)

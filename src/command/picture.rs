@@ -20,8 +20,9 @@ pub(super) fn level_picture(
     let plan = site.plan;
     let panel = &site.panel.device;
     let link = site.link(None).ok();
-    let (name, frequency) =
-        link.map_or_else(Default::default, |link| (link.name, link.frequency.to_string()));
+    let (name, frequency) = link.map_or_else(Default::default, |link| {
+        (link.name, link.frequency.to_string())
+    });
     let (unit, per_unit) = match length_unit(plan) {
         LengthUnit::Metres => ("m", 1.0),
         LengthUnit::Feet => ("ft", plan.metres_per_unit),
@@ -42,18 +43,24 @@ pub(super) fn level_picture(
             (field.grid.height - level.floor_m) / per_unit,
         ),
         caution: PICTURE_CAUTION.to_owned(),
-        walls: walls.flat_map(|wall| {
-            let thickness_m = thickness(plan, &wall.construction).0;
-            let class = mark_class(class_of(plan, &wall.construction));
-            wall.line.lines().map(move |line| WallMark {
-                a: pair(line.start),
-                b: pair(line.end),
-                thickness_m,
-                class,
-                label: wall.construction.clone(),
+        walls: walls
+            .flat_map(|wall| {
+                let thickness_m = thickness(plan, &wall.construction).0;
+                let class = mark_class(class_of(plan, &wall.construction));
+                wall.line.lines().map(move |line| WallMark {
+                    a: pair(line.start),
+                    b: pair(line.end),
+                    thickness_m,
+                    class,
+                    label: wall.construction.clone(),
+                })
             })
-        }).collect(),
-        openings: plan.openings.iter().filter_map(|o| opening_mark(plan, o, level)).collect(),
+            .collect(),
+        openings: plan
+            .openings
+            .iter()
+            .filter_map(|o| opening_mark(plan, o, level))
+            .collect(),
         obstacles: plan
             .obstacles
             .iter()
@@ -69,7 +76,11 @@ pub(super) fn level_picture(
             .filter(|result| result.roam.level == level.number)
             .map(|result| AreaMark {
                 outline: corners(&result.roam.outline),
-                label: format!("{}: works in {:.0} %", result.roam.name, result.share * 100.0),
+                label: format!(
+                    "{}: works in {:.0} %",
+                    result.roam.name,
+                    result.share * 100.0
+                ),
             })
             .collect(),
         devices: std::iter::once(panel)
@@ -101,7 +112,11 @@ pub(super) fn level_picture(
 
 /// A plan drawn in feet is shown in feet.
 fn length_unit(plan: &Plan) -> LengthUnit {
-    if (plan.metres_per_unit - 1.0).abs() < 1e-9 { LengthUnit::Metres } else { LengthUnit::Feet }
+    if (plan.metres_per_unit - 1.0).abs() < 1e-9 {
+        LengthUnit::Metres
+    } else {
+        LengthUnit::Feet
+    }
 }
 
 const fn pair(p: Coord<f64>) -> [f64; 2] {
@@ -110,16 +125,25 @@ const fn pair(p: Coord<f64>) -> [f64; 2] {
 
 fn corners(polygon: &Polygon<f64>) -> Vec<[f64; 2]> {
     let ring = &polygon.exterior().0;
-    ring.iter().take(ring.len().saturating_sub(1)).map(|p| pair(*p)).collect()
+    ring.iter()
+        .take(ring.len().saturating_sub(1))
+        .map(|p| pair(*p))
+        .collect()
 }
 
 fn opening_mark(plan: &Plan, opening: &Opening, level: &Level) -> Option<OpeningMark> {
-    let wall = plan.walls.get(opening.wall).filter(|wall| wall.level == level.number)?;
+    let wall = plan
+        .walls
+        .get(opening.wall)
+        .filter(|wall| wall.level == level.number)?;
     let line = wall.line.lines().nth(opening.segment)?;
     let length = (line.dx().powi(2) + line.dy().powi(2)).sqrt();
     let at = |metres: f64| {
         let part = metres / length;
-        [line.start.x + line.dx() * part, line.start.y + line.dy() * part]
+        [
+            line.start.x + line.dx() * part,
+            line.start.y + line.dy() * part,
+        ]
     };
     Some(OpeningMark {
         a: at(opening.from_m),
@@ -145,10 +169,11 @@ fn panel_mark(panel: &Device) -> DeviceMark {
 
 fn device_mark(site: &Site<'_>, result: &DeviceResult) -> DeviceMark {
     let device = &result.device;
-    let repeater = result
-        .via
-        .as_ref()
-        .and_then(|via| site.repeaters.iter().find(|repeater| repeater.device.id == *via));
+    let repeater = result.via.as_ref().and_then(|via| {
+        site.repeaters
+            .iter()
+            .find(|repeater| repeater.device.id == *via)
+    });
     DeviceMark {
         position: pair(device.position),
         kind: match device.kind {

@@ -324,7 +324,7 @@ pub struct LinkChoice {
     pub checkin_min: Option<f64>,
     /// Supervision window, minutes.
     pub window_min: Option<f64>,
-    /// Repeats of the message within one check-in.
+    /// Bursts of one check-in, far enough apart to fade one by one.
     pub bursts: Option<u32>,
     /// Radiated power of the panel towards a two-way device, dBm EIRP.
     pub panel_eirp_dbm: Option<f64>,

@@ -146,7 +146,7 @@ impl Frame<'_> {
 
         let mut plan = built.plan;
         plan.name = name.unwrap_or_default();
-        plan.metres_per_unit = self.metres_per_unit;
+        plan.metres_per_unit = self.unit.metres;
         plan.link = link;
         plan.levels = std::mem::take(&mut self.levels);
         plan.constructions = std::mem::take(&mut self.constructions);

@@ -11,7 +11,7 @@ use serde::de::IgnoredAny;
 
 use super::fault::Faults;
 use super::limits::{MAX_FILE_BYTES, MAX_NESTING, MAX_VALUES};
-use super::names::quoted;
+use super::names::{quoted, shown};
 
 /// Reads a file whole, but never more than [`MAX_FILE_BYTES`].
 pub(super) fn bytes_of(path: &Path) -> Result<Vec<u8>, (String, String)> {

@@ -25,7 +25,11 @@ fn chance(value: f64) -> f64 {
 }
 
 fn position(device: &Device) -> [f64; 3] {
-    [rounded(device.position.x), rounded(device.position.y), rounded(device.height_m)]
+    [
+        rounded(device.position.x),
+        rounded(device.position.y),
+        rounded(device.height_m),
+    ]
 }
 
 /// One run of `check`.
@@ -176,7 +180,10 @@ impl CheckReport {
             plan: site.plan.name.clone(),
             model: Settings {
                 drillonce: env!("CARGO_PKG_VERSION"),
-                link: link.as_ref().map(|link| link.name.clone()).unwrap_or_default(),
+                link: link
+                    .as_ref()
+                    .map(|link| link.name.clone())
+                    .unwrap_or_default(),
                 frequency_mhz: link.map_or(0.0, |link| rounded(link.frequency.mhz())),
                 model: site.model,
                 static_sigma_db: rounded(site.static_sigma(&[]).0),

@@ -1,4 +1,4 @@
-//! The forecast as GeoJSON: a point for every device, a line for the way that its message takes.
+//! The forecast as `GeoJSON`: a point for every device, a line for the way that its message takes.
 
 use std::collections::BTreeMap;
 
@@ -6,7 +6,7 @@ use geojson::{Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, J
 
 use super::check::{CheckReport, DeviceRow};
 
-/// The forecast as a GeoJSON feature collection in the plan's local frame, metres.
+/// The forecast as a `GeoJSON` feature collection in the plan's local frame, metres.
 ///
 /// # Errors
 /// What `serde_json` answers; a report holds nothing that it refuses.
@@ -25,8 +25,15 @@ pub fn check_geojson(report: &CheckReport) -> Result<String, serde_json::Error> 
             JsonValue::Object(properties) => properties,
             _ => JsonObject::new(),
         };
-        features.push(feature(&row.id, GeometryValue::new_point(row.position_m), properties));
-        let heard_at = row.via.as_deref().and_then(|via| listeners.get(via).copied());
+        features.push(feature(
+            &row.id,
+            GeometryValue::new_point(row.position_m),
+            properties,
+        ));
+        let heard_at = row
+            .via
+            .as_deref()
+            .and_then(|via| listeners.get(via).copied());
         let ends = [heard_at.unwrap_or(report.panel.position_m), row.position_m];
         features.push(feature(
             &format!("{}-hop", row.id),
@@ -34,7 +41,11 @@ pub fn check_geojson(report: &CheckReport) -> Result<String, serde_json::Error> 
             hop_properties(row),
         ));
     }
-    let collection = FeatureCollection { bbox: None, features, foreign_members: None };
+    let collection = FeatureCollection {
+        bbox: None,
+        features,
+        foreign_members: None,
+    };
     Ok(serde_json::to_string_pretty(&collection)? + "\n")
 }
 
@@ -48,7 +59,10 @@ fn hop_properties(row: &DeviceRow) -> JsonObject {
 }
 
 fn object(members: &[(&str, JsonValue)]) -> JsonObject {
-    members.iter().map(|(name, value)| ((*name).to_owned(), value.clone())).collect()
+    members
+        .iter()
+        .map(|(name, value)| ((*name).to_owned(), value.clone()))
+        .collect()
 }
 
 fn feature(id: &str, geometry: GeometryValue, properties: JsonObject) -> Feature {

@@ -1,4 +1,4 @@
-//! The forecast as text: a table for people, JSON, CSV and GeoJSON for programs.
+//! The forecast as text: a table for people, JSON, CSV and `GeoJSON` for programs.
 //!
 //! Every format takes a [`CheckReport`] and gives a string; none touches a file.
 

@@ -28,7 +28,10 @@ fn finding_mark(finding: Finding) -> &'static str {
 
 /// The heaviest wall on the way, for the column that says why.
 fn heaviest(row: &DeviceRow) -> String {
-    let worst = row.crossings.iter().max_by(|a, b| a.loss_db.total_cmp(&b.loss_db));
+    let worst = row
+        .crossings
+        .iter()
+        .max_by(|a, b| a.loss_db.total_cmp(&b.loss_db));
     worst.map_or_else(
         || "clear".to_owned(),
         |wall| format!("{} {:.0} dB", wall.feature, wall.loss_db),
@@ -49,15 +52,29 @@ pub fn check_table(report: &CheckReport, width: Option<u16>) -> String {
     let mut table = Table::new();
     table.load_style(presets::NOTHING);
     if let Some(width) = width {
-        table.set_content_arrangement(ContentArrangement::Dynamic).set_width(width);
+        table
+            .set_content_arrangement(ContentArrangement::Dynamic)
+            .set_width(width);
     }
     table.set_header([
-        "no", "name", "via", "m", "walls", "heaviest wall", "loss dB", "level dBm", "margin dB",
-        "9 in 10 dB", "fault/year", "finding",
+        "no",
+        "name",
+        "via",
+        "m",
+        "walls",
+        "heaviest wall",
+        "loss dB",
+        "level dBm",
+        "margin dB",
+        "9 in 10 dB",
+        "fault/year",
+        "finding",
     ]);
     for row in report.rows() {
         table.add_row([
-            row.number.map(|number| number.to_string()).unwrap_or_default(),
+            row.number
+                .map(|number| number.to_string())
+                .unwrap_or_default(),
             row.name.clone(),
             row.via.clone().unwrap_or_else(|| "panel".to_owned()),
             format!("{:.1}", row.distance_m),
@@ -82,7 +99,11 @@ pub fn check_table(report: &CheckReport, width: Option<u16>) -> String {
 }
 
 fn trimmed(table: &str) -> String {
-    table.lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
+    table
+        .lines()
+        .map(str::trim_end)
+        .collect::<Vec<_>>()
+        .join("\n")
 }
 
 fn summary(report: &CheckReport, text: &mut String) {

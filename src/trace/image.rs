@@ -125,7 +125,11 @@ impl Image {
     ) -> Option<Self> {
         let screen = scene.screens.get(mirror as usize)?;
         let offset = screen.offset(self.position);
-        let least = if self.order == 0 { screen.half_thickness + TOUCH_M } else { CORNER_M };
+        let least = if self.order == 0 {
+            screen.half_thickness + TOUCH_M
+        } else {
+            CORNER_M
+        };
         if offset.abs() <= least || self.mirror == Some(mirror) {
             return None;
         }

@@ -21,8 +21,14 @@ pub fn bounding_box(points: &[Point]) -> (Point, Point) {
     };
     points.iter().fold((*first, *first), |(low, high), p| {
         (
-            Point { x: low.x.min(p.x), y: low.y.min(p.y) },
-            Point { x: high.x.max(p.x), y: high.y.max(p.y) },
+            Point {
+                x: low.x.min(p.x),
+                y: low.y.min(p.y),
+            },
+            Point {
+                x: high.x.max(p.x),
+                y: high.y.max(p.y),
+            },
         )
     })
 }
@@ -34,7 +40,11 @@ impl ScreenIndex {
         let entries = screens.iter().zip(0u32..).map(|(screen, id)| {
             // A block is felt all round, a wall only beyond its free ends.
             let (from, to) = screen.reach(true);
-            let margin = if screen.block.is_some() { REACH_BEYOND_FREE_END_M } else { 1e-3 };
+            let margin = if screen.block.is_some() {
+                REACH_BEYOND_FREE_END_M
+            } else {
+                1e-3
+            };
             let (low, high) = bounding_box(&[screen.point(from), screen.point(to)]);
             let corners = Rectangle::from_corners(
                 [low.x - margin, low.y - margin],
@@ -42,17 +52,23 @@ impl ScreenIndex {
             );
             Entry::new(corners, id)
         });
-        Self { tree: RTree::bulk_load(entries.collect()) }
+        Self {
+            tree: RTree::bulk_load(entries.collect()),
+        }
     }
 
     /// The screens whose bounding box the segment meets, in no particular order.
     pub fn along(&self, from: Point, to: Point) -> impl Iterator<Item = u32> {
-        self.tree.locate_with_selection_function(Walk { from, to }).map(|entry| entry.data)
+        self.tree
+            .locate_with_selection_function(Walk { from, to })
+            .map(|entry| entry.data)
     }
 
     /// The screens whose bounding box may reach into the common part of some half planes.
     pub fn within<'a>(&'a self, bounds: &'a [HalfPlane]) -> impl Iterator<Item = u32> + 'a {
-        self.tree.locate_with_selection_function(Beam { bounds }).map(|entry| entry.data)
+        self.tree
+            .locate_with_selection_function(Beam { bounds })
+            .map(|entry| entry.data)
     }
 }
 
@@ -89,7 +105,10 @@ impl SelectionFunction<Entry> for Walk {
     }
 
     fn should_unpack_leaf(&self, leaf: &Entry) -> bool {
-        self.meets(&AABB::from_corners(leaf.geom().lower(), leaf.geom().upper()))
+        self.meets(&AABB::from_corners(
+            leaf.geom().lower(),
+            leaf.geom().upper(),
+        ))
     }
 }
 
@@ -114,6 +133,9 @@ impl SelectionFunction<Entry> for Beam<'_> {
     }
 
     fn should_unpack_leaf(&self, leaf: &Entry) -> bool {
-        self.meets(&AABB::from_corners(leaf.geom().lower(), leaf.geom().upper()))
+        self.meets(&AABB::from_corners(
+            leaf.geom().lower(),
+            leaf.geom().upper(),
+        ))
     }
 }

@@ -77,7 +77,14 @@ impl<'a> Ray<'a> {
         let span = to - from;
         let plan_length = norm(span);
         let length = (plan_length * plan_length + climb.travel * climb.travel).sqrt();
-        Self { from, to, span, plan_length, length, climb }
+        Self {
+            from,
+            to,
+            span,
+            plan_length,
+            length,
+            climb,
+        }
     }
 
     /// Where the ray meets the (endless) plane of a facet.
@@ -143,7 +150,12 @@ impl Ray<'_> {
     /// How a block looks from the ray, or `None` if it lies before, behind or far beside the ray.
     #[inline]
     #[must_use]
-    pub fn silhouette(&self, block: &Block, unfolding: &Unfolding, reach: f64) -> Option<Silhouette> {
+    pub fn silhouette(
+        &self,
+        block: &Block,
+        unfolding: &Unfolding,
+        reach: f64,
+    ) -> Option<Silhouette> {
         if self.plan_length < CORNER_M {
             return None;
         }

@@ -91,7 +91,12 @@ impl Screen {
         let inside = |hole: &&Hole| {
             s > hole.from + CORNER_M && s < hole.to - CORNER_M && z >= hole.base && z < hole.top
         };
-        Some(self.holes.iter().find(inside).map_or(self.body, |hole| hole.part))
+        Some(
+            self.holes
+                .iter()
+                .find(inside)
+                .map_or(self.body, |hole| hole.part),
+        )
     }
 
     /// Whether waves go round some edge of the screen or through an opening of another kind.
@@ -103,7 +108,13 @@ impl Screen {
     /// Range along the screen that a path may feel: its length, and some way beyond free ends.
     #[must_use]
     pub fn reach(&self, soft: bool) -> (f64, f64) {
-        let beyond = |free: bool| if soft && free { REACH_BEYOND_FREE_END_M } else { 0.0 };
+        let beyond = |free: bool| {
+            if soft && free {
+                REACH_BEYOND_FREE_END_M
+            } else {
+                0.0
+            }
+        };
         (-beyond(self.free[0]), self.length + beyond(self.free[1]))
     }
 
@@ -189,7 +200,10 @@ impl Scene {
     /// Builds the scene of a plan. `facts` tells what a construction's name stands for.
     #[must_use]
     pub fn new(plan: &Plan, facts: &dyn Fn(&str) -> SurfaceFacts) -> Self {
-        let mut builder = Builder { facts, scene: Self::empty() };
+        let mut builder = Builder {
+            facts,
+            scene: Self::empty(),
+        };
         builder.walls(plan);
         builder.obstacles(plan);
         builder.floors(plan);
@@ -224,8 +238,15 @@ impl Builder<'_> {
         let id = u32::try_from(self.scene.features.len()).unwrap_or(u32::MAX);
         self.scene.features.push(feature.to_owned());
         self.scene.constructions.push(construction.to_owned());
-        let surface = if open { AIR } else { (self.facts)(construction).surface };
-        Part { surface, feature: id }
+        let surface = if open {
+            AIR
+        } else {
+            (self.facts)(construction).surface
+        };
+        Part {
+            surface,
+            feature: id,
+        }
     }
 
     fn walls(&mut self, plan: &Plan) {
@@ -235,8 +256,12 @@ impl Builder<'_> {
             let body = self.part(&wall.id, &wall.construction, false);
             let half_thickness = (self.facts)(&wall.construction).thickness_m / 2.0;
             for line in wall.line.lines() {
-                if let Some(screen) = upright(line.start, line.end, (wall.base_m, wall.top_m), body) {
-                    self.scene.screens.push(Screen { half_thickness, ..screen });
+                if let Some(screen) = upright(line.start, line.end, (wall.base_m, wall.top_m), body)
+                {
+                    self.scene.screens.push(Screen {
+                        half_thickness,
+                        ..screen
+                    });
                 }
             }
         }
@@ -257,7 +282,9 @@ impl Builder<'_> {
             }
         }
         for screen in &mut self.scene.screens {
-            screen.holes.sort_by(|a, b| a.from.total_cmp(&b.from).then(a.base.total_cmp(&b.base)));
+            screen
+                .holes
+                .sort_by(|a, b| a.from.total_cmp(&b.from).then(a.base.total_cmp(&b.base)));
         }
     }
 
@@ -265,7 +292,11 @@ impl Builder<'_> {
         for obstacle in &plan.obstacles {
             let part = self.part(&obstacle.id, &obstacle.construction, false);
             let ring = &obstacle.outline.exterior().0;
-            let corners: Vec<Point> = ring.iter().take(ring.len().saturating_sub(1)).copied().collect();
+            let corners: Vec<Point> = ring
+                .iter()
+                .take(ring.len().saturating_sub(1))
+                .copied()
+                .collect();
             if corners.len() < 3 {
                 continue;
             }
@@ -276,9 +307,14 @@ impl Builder<'_> {
                     self.scene.screens.push(Screen { block, ..screen });
                 }
             }
-            let sum = corners.iter().fold(Point { x: 0.0, y: 0.0 }, |sum, p| sum + *p);
+            let sum = corners
+                .iter()
+                .fold(Point { x: 0.0, y: 0.0 }, |sum, p| sum + *p);
             let centre = sum / corners.len() as f64;
-            let radius = corners.iter().map(|p| norm(*p - centre)).fold(0.0, f64::max);
+            let radius = corners
+                .iter()
+                .map(|p| norm(*p - centre))
+                .fold(0.0, f64::max);
             let level = plan.level(obstacle.level);
             self.scene.blocks.push(Block {
                 radius,
@@ -298,7 +334,11 @@ impl Builder<'_> {
     fn floors(&mut self, plan: &Plan) {
         for slab in &plan.slabs {
             let part = self.part(&slab.id, &slab.construction, false);
-            self.scene.floors.push(Floor { height: slab.height_m, outline: slab.outline.clone(), part });
+            self.scene.floors.push(Floor {
+                height: slab.height_m,
+                outline: slab.outline.clone(),
+                part,
+            });
         }
     }
 }
@@ -349,14 +389,20 @@ fn mark_free_edges(scene: &mut Scene, plan: &Plan) {
             }
             let end_is_free = |p: Point| !near(p, me, screen.base, screen.top);
             let middle = screen.point(screen.length / 2.0);
-            let storey = plan.levels.iter().find(|level| {
-                screen.base < level.ceiling_m && screen.top > level.floor_m
-            });
+            let storey = plan
+                .levels
+                .iter()
+                .find(|level| screen.base < level.ceiling_m && screen.top > level.floor_m);
             let above = storey.is_some_and(|l| screen.top < l.ceiling_m - JOIN_GAP_M)
                 && !near(middle, me, screen.top, screen.top + JOIN_GAP_M);
             let below = storey.is_some_and(|l| screen.base > l.floor_m + JOIN_GAP_M)
                 && !near(middle, me, screen.base - JOIN_GAP_M, screen.base);
-            [end_is_free(screen.start), end_is_free(screen.point(screen.length)), below, above]
+            [
+                end_is_free(screen.start),
+                end_is_free(screen.point(screen.length)),
+                below,
+                above,
+            ]
         })
         .collect();
     for (screen, free) in scene.screens.iter_mut().zip(free) {

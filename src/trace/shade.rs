@@ -44,7 +44,12 @@ impl Grid {
 
     fn corners(&self) -> [Point; 4] {
         let (right, top) = (self.columns.saturating_sub(1), self.rows.saturating_sub(1));
-        [self.centre(0, 0), self.centre(right, 0), self.centre(right, top), self.centre(0, top)]
+        [
+            self.centre(0, 0),
+            self.centre(right, 0),
+            self.centre(right, top),
+            self.centre(0, top),
+        ]
     }
 }
 
@@ -74,7 +79,11 @@ impl Region {
     /// The common part of at most four half planes, as far as the grid reaches; `None` if no row does.
     #[must_use]
     pub fn new(grid: &Grid, half_planes: &[HalfPlane]) -> Option<Self> {
-        let mut edges = [HalfPlane { a: 0.0, b: 0.0, c: 0.0 }; 4];
+        let mut edges = [HalfPlane {
+            a: 0.0,
+            b: 0.0,
+            c: 0.0,
+        }; 4];
         let count = half_planes.len().min(edges.len());
         edges[..count].copy_from_slice(&half_planes[..count]);
         let (low, high) = clipped_rows(grid, &edges[..count])?;
@@ -115,7 +124,10 @@ impl Range {
     fn of(grid: &Grid) -> Self {
         let half = grid.cell / 2.0;
         let low = grid.origin.x - half;
-        Self { low, high: low + grid.columns as f64 * grid.cell }
+        Self {
+            low,
+            high: low + grid.columns as f64 * grid.cell,
+        }
     }
 
     /// Keeps the x with `slope·x + constant ≥ 0`.
@@ -138,7 +150,11 @@ impl Range {
         let from = ((self.low - grid.origin.x) / grid.cell).ceil().max(0.0) as usize;
         let to = ((self.high - grid.origin.x) / grid.cell).floor() + 1.0;
         let to = (to.max(0.0) as usize).min(grid.columns);
-        if from < to { Run { from, to } } else { Run::EMPTY }
+        if from < to {
+            Run { from, to }
+        } else {
+            Run::EMPTY
+        }
     }
 }
 
@@ -170,7 +186,9 @@ fn clipped_rows(grid: &Grid, half_planes: &[HalfPlane]) -> Option<(f64, f64)> {
         (polygon, count) = (kept, kept_count);
     }
     let ys = polygon[..count].iter().map(|p| p.y);
-    let (low, high) = ys.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), y| (l.min(y), h.max(y)));
+    let (low, high) = ys.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), y| {
+        (l.min(y), h.max(y))
+    });
     (low <= high).then_some((low, high))
 }
 
@@ -203,16 +221,29 @@ pub struct Lamp<'a> {
 impl<'a> Lamp<'a> {
     /// Prepares an image for a grid; `None` if it lights none of it.
     #[must_use]
-    pub fn new(scene: &'a Scene, tree: &ImageTree, id: u32, grid: &Grid, soft: bool) -> Option<Self> {
+    pub fn new(
+        scene: &'a Scene,
+        tree: &ImageTree,
+        id: u32,
+        grid: &Grid,
+        soft: bool,
+    ) -> Option<Self> {
         let image = tree.images.get(id as usize)?;
         let beam = lit_beam(scene, image);
         let lit = Region::new(grid, &beam)?;
         let legs = leg_spaces(scene, tree, id);
-        let mut lamp =
-            Self { image: id, position: image.position, lit, mirrors: Vec::new(), legs, shades: Vec::new() };
+        let mut lamp = Self {
+            image: id,
+            position: image.position,
+            lit,
+            mirrors: Vec::new(),
+            legs,
+            shades: Vec::new(),
+        };
         for (number, leg) in lamp.legs.iter().enumerate() {
             if let Some(mirror) = leg.mirror_before {
-                lamp.mirrors.push(Facet::new(&scene.screens[mirror as usize], &leg.unfolding));
+                lamp.mirrors
+                    .push(Facet::new(&scene.screens[mirror as usize], &leg.unfolding));
             }
             let ends = (number == 0, number + 1 == lamp.legs.len());
             for (screen, id) in scene.screens.iter().zip(0u32..) {
@@ -222,7 +253,8 @@ impl<'a> Lamp<'a> {
                 }
                 let facet = Facet::new(screen, &leg.unfolding);
                 let region = shaded(grid, image, &beam, leg, &facet, ends, soft);
-                lamp.shades.extend(region.map(|region| Shade { facet, region }));
+                lamp.shades
+                    .extend(region.map(|region| Shade { facet, region }));
             }
         }
         Some(lamp)

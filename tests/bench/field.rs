@@ -2,6 +2,9 @@
 //!
 //! `cargo bench --bench field`. The office has 280 stretches of wall and 240,000 cells.
 
+#![allow(missing_docs, reason = "criterion's macros make undocumented items")]
+#![allow(clippy::print_stdout, reason = "a bench talks")]
+
 mod office;
 
 use criterion::{Criterion, criterion_group, criterion_main};
@@ -19,7 +22,12 @@ fn office() -> Plan {
     Plan {
         name: "office".to_owned(),
         metres_per_unit: 1.0,
-        levels: vec![Level { number: 0, name: "Ground".to_owned(), floor_m: 0.0, ceiling_m: 2.7 }],
+        levels: vec![Level {
+            number: 0,
+            name: "Ground".to_owned(),
+            floor_m: 0.0,
+            ceiling_m: 2.7,
+        }],
         walls: walls
             .iter()
             .enumerate()
@@ -52,13 +60,17 @@ fn office() -> Plan {
 
 /// 240,000 cells over the building.
 fn grid(plan: &Plan) -> Grid {
-    let points: Vec<Coord<f64>> = plan.walls.iter().flat_map(|wall| wall.line.0.clone()).collect();
+    let points: Vec<Coord<f64>> = plan
+        .walls
+        .iter()
+        .flat_map(|wall| wall.line.0.clone())
+        .collect();
     let (low, high) = drillonce::trace::bounding_box(&points);
     let cell = ((high.x - low.x) * (high.y - low.y) / 240_000.0).sqrt();
     covering(low, high, cell, 1.5)
 }
 
-/// One wall of the plain loop.
+/// The walls of the plain loop, seen from the transmitter.
 struct Walls {
     ax: Vec<f64>,
     ay: Vec<f64>,
@@ -67,7 +79,6 @@ struct Walls {
     nx: Vec<f64>,
     ny: Vec<f64>,
     offset: Vec<f64>,
-    /// Which side the transmitter is on, and on which side of the wall its start is seen: fixed.
     surface: Vec<SurfaceId>,
 }
 
@@ -75,10 +86,19 @@ struct Walls {
 /// The tests are laid out so that the compiler can use vector instructions.
 fn plain_field(site: &Site<'_>, grid: &Grid) -> Vec<f64> {
     let link = site.link(None).expect("the default link exists");
-    let view = site.view(link.frequency).expect("its frequency is prepared");
+    let view = site
+        .view(link.frequency)
+        .expect("its frequency is prepared");
     let from = site.panel.device.position;
     let mut walls = Walls {
-        ax: vec![], ay: vec![], bx: vec![], by: vec![], nx: vec![], ny: vec![], offset: vec![], surface: vec![],
+        ax: vec![],
+        ay: vec![],
+        bx: vec![],
+        by: vec![],
+        nx: vec![],
+        ny: vec![],
+        offset: vec![],
+        surface: vec![],
     };
     for screen in &site.scene.screens {
         let (a, b) = (screen.start - from, screen.point(screen.length) - from);
@@ -93,28 +113,31 @@ fn plain_field(site: &Site<'_>, grid: &Grid) -> Vec<f64> {
     }
     let count = walls.surface.len();
     let mut gains = vec![0.0; grid.columns * grid.rows];
-    gains.par_chunks_mut(grid.columns).enumerate().for_each_init(
-        || vec![0u8; count],
-        |hits, (row, cells)| {
-            for (column, gain) in cells.iter_mut().enumerate() {
-                let d = grid.centre(column, row) - from;
-                let length = (d.x * d.x + d.y * d.y).sqrt();
-                for wall in 0..count {
-                    let left = d.x * walls.ay[wall] - d.y * walls.ax[wall];
-                    let right = d.x * walls.by[wall] - d.y * walls.bx[wall];
-                    let near = -walls.offset[wall];
-                    let far = walls.nx[wall] * d.x + walls.ny[wall] * d.y + near;
-                    hits[wall] = u8::from(left * right < 0.0) & u8::from(near * far < 0.0);
+    gains
+        .par_chunks_mut(grid.columns)
+        .enumerate()
+        .for_each_init(
+            || vec![0u8; count],
+            |hits, (row, cells)| {
+                for (column, gain) in cells.iter_mut().enumerate() {
+                    let d = grid.centre(column, row) - from;
+                    let length = (d.x * d.x + d.y * d.y).sqrt();
+                    for (wall, hit) in hits.iter_mut().enumerate() {
+                        let left = d.x * walls.ay[wall] - d.y * walls.ax[wall];
+                        let right = d.x * walls.by[wall] - d.y * walls.bx[wall];
+                        let near = -walls.offset[wall];
+                        let far = walls.nx[wall] * d.x + walls.ny[wall] * d.y + near;
+                        *hit = u8::from(left * right < 0.0) & u8::from(near * far < 0.0);
+                    }
+                    let mut kept = 1.0;
+                    for wall in (0..count).filter(|wall| hits[*wall] != 0) {
+                        let cos = (walls.nx[wall] * d.x + walls.ny[wall] * d.y).abs() / length;
+                        kept *= view.surfaces.get(walls.surface[wall]).transmitted(cos);
+                    }
+                    *gain = kept * view.spreading(length);
                 }
-                let mut kept = 1.0;
-                for wall in (0..count).filter(|wall| hits[*wall] != 0) {
-                    let cos = (walls.nx[wall] * d.x + walls.ny[wall] * d.y).abs() / length;
-                    kept *= view.surfaces.get(walls.surface[wall]).transmitted(cos);
-                }
-                *gain = kept * view.spreading(length);
-            }
-        },
-    );
+            },
+        );
     gains
 }
 
@@ -127,12 +150,18 @@ fn fields(criterion: &mut Criterion) {
     ));
     group.sample_size(10);
     let site = |reflections, openings| {
-        let model = Model { reflections, openings, ..Model::default() };
+        let model = Model {
+            reflections,
+            openings,
+            ..Model::default()
+        };
         Site::new(&plan, model, LinkOverride::default(), None).expect("the office can be assessed")
     };
     let run = |site: &Site<'_>| {
         let link = site.link(None).expect("the default link exists");
-        let view = site.view(link.frequency).expect("its frequency is prepared");
+        let view = site
+            .view(link.frequency)
+            .expect("its frequency is prepared");
         field(&view, &site.panel.tree, 1.5, &grid, &|_| {})
     };
     let direct = site(0, Edges::Sharp);
@@ -147,12 +176,19 @@ fn fields(criterion: &mut Criterion) {
     group.bench_function("direct, every cell against every wall", |bench| {
         bench.iter(|| black_box(plain_field(&direct, &grid)));
     });
-    group.bench_function("direct, ours", |bench| bench.iter(|| black_box(run(&direct))));
+    group.bench_function("direct, ours", |bench| {
+        bench.iter(|| black_box(run(&direct)))
+    });
     let soft = site(0, Edges::Soft);
-    group.bench_function("direct with soft edges", |bench| bench.iter(|| black_box(run(&soft))));
+    group.bench_function("direct with soft edges", |bench| {
+        bench.iter(|| black_box(run(&soft)))
+    });
     for order in [1, 2] {
         let reflected = site(order, Edges::Sharp);
-        println!("order {order}: {} images", reflected.panel.tree.images.len());
+        println!(
+            "order {order}: {} images",
+            reflected.panel.tree.images.len()
+        );
         group.bench_function(format!("reflections to order {order}, sharp"), |bench| {
             bench.iter(|| black_box(run(&reflected)));
         });

@@ -1,9 +1,7 @@
 //! Random houses, made from a few numbers, for property tests.
 
 use drillonce::budget::{LinkOverride, Model, Site};
-use drillonce::plan::{
-    Device, DeviceKind, Level, LinkChoice, Obstacle, Opening, Plan, Slab, Wall,
-};
+use drillonce::plan::{Device, DeviceKind, Level, LinkChoice, Obstacle, Opening, Plan, Slab, Wall};
 use geo::{Coord, LineString, Polygon};
 use proptest::prelude::*;
 
@@ -17,7 +15,10 @@ impl Dice {
     }
 
     pub fn between(&mut self, low: f64, high: f64) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
         low + (high - low) * ((self.0 >> 11) as f64 / (1u64 << 53) as f64)
     }
 
@@ -64,8 +65,16 @@ pub fn field_plan(panel: Coord<f64>, sensor: Coord<f64>) -> Plan {
     Plan {
         name: "test".to_owned(),
         metres_per_unit: 1.0,
-        levels: vec![Level { number: 0, name: "Ground".to_owned(), floor_m: 0.0, ceiling_m: 2.5 }],
-        link: Some(LinkChoice { like: Some("eu-868.65".to_owned()), ..LinkChoice::default() }),
+        levels: vec![Level {
+            number: 0,
+            name: "Ground".to_owned(),
+            floor_m: 0.0,
+            ceiling_m: 2.5,
+        }],
+        link: Some(LinkChoice {
+            like: Some("eu-868.65".to_owned()),
+            ..LinkChoice::default()
+        }),
         devices: vec![
             device("panel", DeviceKind::Panel, panel, 1.5),
             device("s1", DeviceKind::Sensor, sensor, 1.5),
@@ -80,37 +89,79 @@ pub fn house(seed: u64) -> Plan {
     let mut dice = Dice::new(seed);
     let (w, h) = (dice.between(6.0, 12.0), dice.between(5.0, 9.0));
     let (x, y) = (dice.between(0.3, 0.7) * w, dice.between(0.3, 0.7) * h);
-    let heavy = ["brick-half", "block-dense", "brick-cavity", "foil-board-brick"];
-    let light = ["stud-partition", "lath-and-plaster", "brick-half", "glass-single"];
+    let heavy = [
+        "brick-half",
+        "block-dense",
+        "brick-cavity",
+        "foil-board-brick",
+    ];
+    let light = [
+        "stud-partition",
+        "lath-and-plaster",
+        "brick-half",
+        "glass-single",
+    ];
     let panel = at(dice.between(0.4, w - 0.4), dice.between(0.4, h - 0.4));
     let sensor = at(dice.between(0.4, w - 0.4), dice.between(0.4, h - 0.4));
     let mut plan = field_plan(panel, sensor);
     let outer = [at(0.0, 0.0), at(w, 0.0), at(w, h), at(0.0, h), at(0.0, 0.0)];
     plan.walls.push(wall("outer", dice.pick(&heavy), &outer));
-    plan.walls.push(wall("long", dice.pick(&light), &[at(x, 0.0), at(x, h)]));
-    plan.walls.push(wall("cross", dice.pick(&light), &[at(0.0, y), at(x, y)]));
-    let stub = at(x + dice.between(0.8, 0.6 * (w - x)), y + dice.between(-0.5, 0.5));
-    plan.walls.push(wall("stub", dice.pick(&light), &[at(x, y), stub]));
-    let mut low = wall("low", dice.pick(&light), &[at(w, 0.8 * h), at(0.5 * (x + w), 0.85 * h)]);
+    plan.walls
+        .push(wall("long", dice.pick(&light), &[at(x, 0.0), at(x, h)]));
+    plan.walls
+        .push(wall("cross", dice.pick(&light), &[at(0.0, y), at(x, y)]));
+    let stub = at(
+        x + dice.between(0.8, 0.6 * (w - x)),
+        y + dice.between(-0.5, 0.5),
+    );
+    plan.walls
+        .push(wall("stub", dice.pick(&light), &[at(x, y), stub]));
+    let mut low = wall(
+        "low",
+        dice.pick(&light),
+        &[at(w, 0.8 * h), at(0.5 * (x + w), 0.85 * h)],
+    );
     low.top_m = 1.6;
     plan.walls.push(low);
-    let opening = |id: &str, wall: usize, segment: usize, from_m: f64, width: f64, what: &str| Opening {
-        id: id.to_owned(),
-        wall,
-        segment,
-        from_m,
-        to_m: from_m + width,
-        construction: what.to_owned(),
-        open: what == "open",
-        entry: false,
-        base_m: if what.starts_with("glass") { 0.9 } else { 0.0 },
-        top_m: 2.1,
-    };
+    let opening =
+        |id: &str, wall: usize, segment: usize, from_m: f64, width: f64, what: &str| Opening {
+            id: id.to_owned(),
+            wall,
+            segment,
+            from_m,
+            to_m: from_m + width,
+            construction: what.to_owned(),
+            open: what == "open",
+            entry: false,
+            base_m: if what.starts_with("glass") { 0.9 } else { 0.0 },
+            top_m: 2.1,
+        };
     plan.openings = vec![
-        opening("window-s", 0, 0, dice.between(0.3, w - 2.0), 1.4, "glass-double"),
-        opening("window-n", 0, 2, dice.between(0.3, w - 2.0), 1.2, "glass-double-coated"),
+        opening(
+            "window-s",
+            0,
+            0,
+            dice.between(0.3, w - 2.0),
+            1.4,
+            "glass-double",
+        ),
+        opening(
+            "window-n",
+            0,
+            2,
+            dice.between(0.3, w - 2.0),
+            1.2,
+            "glass-double-coated",
+        ),
         opening("door", 1, 0, dice.between(0.2, h - 1.2), 0.9, "open"),
-        opening("door-2", 2, 0, dice.between(0.1, x - 1.0), 0.8, "door-hollow"),
+        opening(
+            "door-2",
+            2,
+            0,
+            dice.between(0.1, x - 1.0),
+            0.8,
+            "door-hollow",
+        ),
     ];
     let corner = at(dice.between(0.2, 0.8) * w, dice.between(0.2, 0.8) * h);
     let side = dice.between(0.3, 0.8);
@@ -139,15 +190,30 @@ pub fn house(seed: u64) -> Plan {
         outline: Polygon::new(
             LineString(outer.to_vec()),
             if hole {
-                vec![LineString(vec![at(0.5, 0.5), at(2.0, 0.5), at(2.0, 1.7), at(0.5, 1.7), at(0.5, 0.5)])]
+                vec![LineString(vec![
+                    at(0.5, 0.5),
+                    at(2.0, 0.5),
+                    at(2.0, 1.7),
+                    at(0.5, 1.7),
+                    at(0.5, 0.5),
+                ])]
             } else {
                 vec![]
             },
         ),
     };
     plan.slabs = vec![floor("ground", 0, 0.0, false), floor("first", 1, 2.7, true)];
-    plan.levels.push(Level { number: 1, name: "First".to_owned(), floor_m: 2.7, ceiling_m: 5.1 });
-    let mut upper = wall("upper", dice.pick(&light), &[at(0.0, 0.6 * h), at(w, 0.5 * h)]);
+    plan.levels.push(Level {
+        number: 1,
+        name: "First".to_owned(),
+        floor_m: 2.7,
+        ceiling_m: 5.1,
+    });
+    let mut upper = wall(
+        "upper",
+        dice.pick(&light),
+        &[at(0.0, 0.6 * h), at(w, 0.5 * h)],
+    );
     (upper.level, upper.base_m, upper.top_m) = (1, 2.7, 5.1);
     plan.walls.push(upper);
     if dice.between(0.0, 1.0) < 0.4 {
@@ -167,7 +233,10 @@ pub fn mapped(plan: &Plan, map: &dyn Fn(Coord<f64>) -> Coord<f64>) -> Plan {
     let mut plan = plan.clone();
     let line = |line: &LineString<f64>| LineString(line.0.iter().map(|p| map(*p)).collect());
     let polygon = |polygon: &Polygon<f64>| {
-        Polygon::new(line(polygon.exterior()), polygon.interiors().iter().map(line).collect())
+        Polygon::new(
+            line(polygon.exterior()),
+            polygon.interiors().iter().map(line).collect(),
+        )
     };
     for wall in &mut plan.walls {
         wall.line = line(&wall.line);
@@ -193,6 +262,12 @@ pub fn site(plan: &Plan, model: Model) -> Site<'_> {
 pub fn path_loss(plan: &Plan, model: Model) -> f64 {
     let site = site(plan, model);
     let link = site.link(None).expect("the test's link exists");
-    let sensor = plan.devices.iter().find(|d| d.kind == DeviceKind::Sensor).expect("a sensor");
-    drillonce::budget::power_gain(&site, &site.panel, sensor, &link).to_loss().0
+    let sensor = plan
+        .devices
+        .iter()
+        .find(|d| d.kind == DeviceKind::Sensor)
+        .expect("a sensor");
+    drillonce::budget::power_gain(&site, &site.panel, sensor, &link)
+        .to_loss()
+        .0
 }

@@ -12,7 +12,11 @@ use crate::house::{Dice, at, house, mapped, path_loss, seeds, wall};
 const TOLERANCE_DB: f64 = 1e-8;
 
 fn model(reflections: u8, openings: Edges) -> Model {
-    Model { reflections, openings, ..Model::default() }
+    Model {
+        reflections,
+        openings,
+        ..Model::default()
+    }
 }
 
 fn edges() -> impl Strategy<Value = Edges> {
@@ -91,7 +95,10 @@ proptest! {
 fn a_transparent_wall_gains_and_loses_nothing() {
     use drillonce::plan::Construction;
     let mut plan = house(5);
-    plan.constructions.insert("nothing".to_owned(), Construction::Measured(vec![(100.0, 0.0)]));
+    plan.constructions.insert(
+        "nothing".to_owned(),
+        Construction::Measured(vec![(100.0, 0.0)]),
+    );
     for wall in &mut plan.walls {
         wall.construction = "nothing".to_owned();
     }

@@ -73,7 +73,11 @@ fn plain_loss(plan: &Plan, order: u8) -> f64 {
     let walls: Vec<(Point, Point, &str)> = plan
         .walls
         .iter()
-        .flat_map(|wall| wall.line.lines().map(|l| (l.start, l.end, wall.construction.as_str())))
+        .flat_map(|wall| {
+            wall.line
+                .lines()
+                .map(|l| (l.start, l.end, wall.construction.as_str()))
+        })
         .collect();
     let (from, to) = (&plan.devices[0], &plan.devices[1]);
     let rise = (to.height_m - from.height_m).abs();
@@ -111,7 +115,8 @@ fn plain_path(
     };
     let slab = |wall: usize| drillonce::radio::construction(walls[wall].2).unwrap();
     // No mirror for a device within its thickness.
-    let embedded = |wall: usize, p: Point| offset(wall, p).abs() <= slab(wall).thickness().0 / 2.0 + 0.005;
+    let embedded =
+        |wall: usize, p: Point| offset(wall, p).abs() <= slab(wall).thickness().0 / 2.0 + 0.005;
     if let (Some(first), Some(last)) = (chain.first(), chain.last())
         && (embedded(*first, from) || embedded(*last, to))
     {
@@ -131,7 +136,8 @@ fn plain_path(
         let t = offset(*wall, image) / (offset(*wall, image) - offset(*wall, target));
         let hit = image + (target - image) * t;
         let (a, b, _) = walls[*wall];
-        let s = ((hit - a).x * (b - a).x + (hit - a).y * (b - a).y) / ((b - a).x.powi(2) + (b - a).y.powi(2));
+        let s = ((hit - a).x * (b - a).x + (hit - a).y * (b - a).y)
+            / ((b - a).x.powi(2) + (b - a).y.powi(2));
         if !(0.0..=1.0).contains(&s) {
             return None;
         }
@@ -159,15 +165,14 @@ fn plain_path(
         if number > 0 {
             gain *= response(chain[number - 1], *leg).reflectance.0;
         }
-        for wall in 0..walls.len() {
+        for (wall, (a, b, _)) in walls.iter().enumerate() {
             if (number > 0 && chain[number - 1] == wall) || chain.get(number) == Some(&wall) {
                 continue;
             }
             let (one, two) = (offset(wall, leg.0), offset(wall, leg.1));
             let hit = leg.0 + (leg.1 - leg.0) * (one / (one - two));
-            let (a, b, _) = walls[wall];
-            let s = ((hit - a).x * (b - a).x + (hit - a).y * (b - a).y)
-                / ((b - a).x.powi(2) + (b - a).y.powi(2));
+            let (span, reach) = (*b - *a, hit - *a);
+            let s = (reach.x * span.x + reach.y * span.y) / (span.x.powi(2) + span.y.powi(2));
             if one * two < 0.0 && (0.0..=1.0).contains(&s) {
                 gain *= response(wall, *leg).transmittance.0.max(1e-4);
             }
