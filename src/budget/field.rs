@@ -4,13 +4,13 @@ use rayon::prelude::*;
 
 use super::crossing::{round_block, sharp, soft};
 use super::paths::{Follower, View};
-use crate::trace::{Climb, Facet, Grid, ImageTree, Lamp, Point, REACH_BEYOND_FREE_END_M, Ray, Run};
+use crate::trace::{Climb, Facet, Grid, ImageTree, Lamp, REACH_BEYOND_FREE_END_M, Ray, Run, dot};
 
 /// Images prepared at once: enough to keep the threads busy, few enough to stay small.
 const LAMPS_AT_ONCE: usize = 256;
 
-/// Rows that one thread takes at a time.
-const ROWS_AT_ONCE: usize = 4;
+/// Rows that one thread takes at a time: enough that an image's shades stay in the cache.
+const ROWS_AT_ONCE: usize = 16;
 
 /// Power gain (linear, an isotropic transmitter's power is one) from a transmitter at height
 /// `from_z` to every cell of a grid, row by row from the lower left: all paths up to the model's
@@ -49,15 +49,20 @@ pub fn field(
             .for_each_init(
                 || RowWork::new(grid.columns),
                 |work, (chunk, rows)| {
-                    for (number, row) in rows.chunks_mut(grid.columns).enumerate() {
-                        let place = chunk * ROWS_AT_ONCE + number;
-                        for lamp in &lamps {
-                            let order = tree.images[lamp.image as usize].order;
-                            for climb in &climbs {
-                                if order + climb.order <= view.model.reflections {
-                                    work.add(view, tree, lamp, climb, grid, place, row);
-                                }
-                            }
+                    for lamp in &lamps {
+                        let order = tree.images[lamp.image as usize].order;
+                        let climbs = climbs
+                            .iter()
+                            .filter(|climb| order + climb.order <= view.model.reflections);
+                        for climb in climbs {
+                            let beam = Beam {
+                                view,
+                                tree,
+                                lamp,
+                                climb,
+                                grid,
+                            };
+                            work.add_rows(&beam, chunk * ROWS_AT_ONCE, rows);
                         }
                     }
                 },
@@ -68,9 +73,29 @@ pub fn field(
     gains
 }
 
+/// The paths of one image that climb in one way.
+struct Beam<'a> {
+    view: &'a View<'a>,
+    tree: &'a ImageTree,
+    lamp: &'a Lamp<'a>,
+    climb: &'a Climb,
+    grid: &'a Grid,
+}
+
+impl Beam<'_> {
+    fn ray(&self, column: usize, row: usize) -> Ray<'_> {
+        Ray::new(
+            self.lamp.position,
+            self.grid.centre(column, row),
+            self.climb,
+        )
+    }
+}
+
 /// Scratch memory for one row.
 struct RowWork {
     kept: Vec<f64>,
+    inverse_length: Vec<f64>,
     ties: Vec<bool>,
     follower: Follower,
 }
@@ -79,26 +104,31 @@ impl RowWork {
     fn new(columns: usize) -> Self {
         Self {
             kept: vec![0.0; columns],
+            inverse_length: vec![0.0; columns],
             ties: vec![false; columns],
             follower: Follower::default(),
         }
     }
 
-    /// Adds one image's paths of one climb to a row of gains.
-    #[expect(
-        clippy::too_many_arguments,
-        reason = "the loop's inner body, called from one place"
-    )]
-    fn add(
-        &mut self,
-        view: &View<'_>,
-        tree: &ImageTree,
-        lamp: &Lamp<'_>,
-        climb: &Climb,
-        grid: &Grid,
-        row: usize,
-        gains: &mut [f64],
-    ) {
+    /// Adds a beam to some rows of gains, the first of which is row `first` of the grid.
+    fn add_rows(&mut self, beam: &Beam<'_>, first: usize, gains: &mut [f64]) {
+        let reached = beam.lamp.lit.rows();
+        for (number, row) in gains.chunks_mut(beam.grid.columns).enumerate() {
+            if (reached.from..reached.to).contains(&(first + number)) {
+                self.add(beam, first + number, row);
+            }
+        }
+    }
+
+    /// Adds a beam to one row of gains.
+    fn add(&mut self, beam: &Beam<'_>, row: usize, gains: &mut [f64]) {
+        let Beam {
+            view,
+            tree,
+            lamp,
+            climb,
+            grid,
+        } = *beam;
         let (sure, lit) = lamp.lit.runs(grid, row);
         if lit.from == lit.to {
             return;
@@ -107,61 +137,68 @@ impl RowWork {
         self.ties[cells.clone()].fill(false);
         mark_outside(&mut self.ties, lit, sure);
         for column in cells.clone() {
-            let ray = Ray::new(lamp.position, grid.centre(column, row), climb);
+            let ray = beam.ray(column, row);
+            self.inverse_length[column] = 1.0 / ray.length;
             self.kept[column] = mirrored(view, &lamp.mirrors, &ray)
                 .and_then(|kept| Some(kept * view.floors(tree, lamp.image, &ray)?))
                 .unwrap_or(0.0);
         }
-        let (low, high) = climb.extent();
         for shade in &lamp.shades {
-            let screen = shade.facet.screen;
-            let apart = (high < screen.base && !(view.is_soft() && screen.free[2]))
-                || (low >= screen.top && !(view.is_soft() && screen.free[3]));
-            if apart {
+            let (sure, maybe) = shade.region.runs(grid, row);
+            if maybe.from == maybe.to {
                 continue;
             }
-            let (sure, maybe) = shade.region.runs(grid, row);
             let (sure, maybe) = (within(sure, lit), within(maybe, lit));
             mark_outside(&mut self.ties, maybe, sure);
-            self.shade(view, lamp.position, climb, grid, row, &shade.facet, sure);
+            self.shade(beam, row, &shade.facet, sure);
         }
         if view.is_soft() && !view.scene.blocks.is_empty() {
-            self.blocks(view, lamp, climb, grid, row, lit);
+            self.blocks(beam, row, lit);
         }
         for column in cells {
-            let to = grid.centre(column, row);
             if self.ties[column] {
+                let to = grid.centre(column, row);
                 self.kept[column] = view
                     .interaction(&mut self.follower, tree, lamp.image, climb, to)
                     .unwrap_or(0.0);
             }
             if self.kept[column] > 0.0 {
-                let length = Ray::new(lamp.position, to, climb).length;
-                gains[column] += self.kept[column] * view.spreading(length);
+                gains[column] +=
+                    self.kept[column] * view.spreading(1.0 / self.inverse_length[column]);
             }
         }
     }
 
-    #[expect(
-        clippy::too_many_arguments,
-        reason = "the loop's inner body, called from one place"
-    )]
-    fn shade(
-        &mut self,
-        view: &View<'_>,
-        from: Point,
-        climb: &Climb,
-        grid: &Grid,
-        row: usize,
-        facet: &Facet<'_>,
-        run: Run,
-    ) {
-        let soft_edges = view.is_soft() && facet.screen.has_edges();
+    /// Multiplies what is kept of a run of cells by what a screen lets pass.
+    fn shade(&mut self, beam: &Beam<'_>, row: usize, facet: &Facet<'_>, run: Run) {
+        let Beam {
+            view, grid, climb, ..
+        } = *beam;
+        let screen = facet.screen;
+        let (low, high) = climb.extent();
+        let soft_edges = view.is_soft() && screen.has_edges();
+        if !soft_edges && (high < screen.base || low >= screen.top) {
+            return;
+        }
+        if !soft_edges && screen.holes.is_empty() && low >= screen.base && high < screen.top {
+            // The usual case: one surface, met at whatever height. The part of the ray across the
+            // screen runs linearly along the row.
+            let surface = view.surfaces.get(screen.body.surface);
+            let start = dot(facet.normal, grid.centre(0, row) - beam.lamp.position);
+            let step = facet.normal.x * grid.cell;
+            let cells = self.kept[run.from..run.to].iter_mut();
+            let lengths = &self.inverse_length[run.from..run.to];
+            for ((kept, inverse), column) in cells.zip(lengths).zip(run.from..) {
+                let across = start + step * column as f64;
+                *kept *= surface.transmitted(across.abs() * inverse);
+            }
+            return;
+        }
         for column in run.from..run.to {
             if self.kept[column] == 0.0 {
                 continue;
             }
-            let ray = Ray::new(from, grid.centre(column, row), climb);
+            let ray = beam.ray(column, row);
             let strike = ray.strike(facet);
             let passed = if soft_edges {
                 soft(view.surfaces, &ray, facet, &strike)
@@ -174,30 +211,21 @@ impl RowWork {
         }
     }
 
-    fn blocks(
-        &mut self,
-        view: &View<'_>,
-        lamp: &Lamp<'_>,
-        climb: &Climb,
-        grid: &Grid,
-        row: usize,
-        run: Run,
-    ) {
+    /// Multiplies what is kept of a run of cells by what blocks let pass.
+    fn blocks(&mut self, beam: &Beam<'_>, row: usize, run: Run) {
+        let Beam { view, lamp, .. } = *beam;
         for column in run.from..run.to {
             if self.kept[column] == 0.0 {
                 continue;
             }
-            let ray = Ray::new(lamp.position, grid.centre(column, row), climb);
+            let ray = beam.ray(column, row);
             for (number, leg) in lamp.legs.iter().enumerate() {
                 for block in &view.scene.blocks {
                     let seen = ray.silhouette(block, &leg.unfolding, REACH_BEYOND_FREE_END_M);
                     let Some(seen) = seen else { continue };
-                    let reached =
-                        |mirror: Option<&Facet<'_>>| mirror.map(|mirror| ray.strike(mirror).t);
-                    let from_t = number
-                        .checked_sub(1)
-                        .and_then(|n| reached(lamp.mirrors.get(n)));
-                    let to_t = reached(lamp.mirrors.get(number));
+                    let met = |mirror: Option<&Facet<'_>>| mirror.map(|m| ray.strike(m).t);
+                    let from_t = number.checked_sub(1).and_then(|n| met(lamp.mirrors.get(n)));
+                    let to_t = met(lamp.mirrors.get(number));
                     if seen.t > from_t.unwrap_or(0.0) && seen.t <= to_t.unwrap_or(1.0) {
                         let passed = round_block(view.surfaces, &ray, block, &seen);
                         self.kept[column] *= passed.unwrap_or(1.0);

@@ -66,11 +66,72 @@ impl Run {
     const EMPTY: Self = Self { from: 0, to: 0 };
 }
 
+/// One edge of a region as a bound on the column in each row: `column ≥ (or ≤) rise·row + start`.
+#[derive(Debug, Clone, Copy)]
+struct Bound {
+    /// Columns a row.
+    rise: f64,
+    /// Column at row 0.
+    start: f64,
+    /// How far a tie reaches to either side, columns.
+    tie: f64,
+    sense: Sense,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Sense {
+    AtLeast,
+    AtMost,
+    /// The edge runs along the rows: what is inside is told by the row alone, whose depth in
+    /// metres is `rise·row + start`.
+    Along,
+}
+
+impl Bound {
+    fn new(grid: &Grid, half: &HalfPlane) -> Self {
+        let depth = half.depth(grid.origin);
+        let (across, up) = (half.a * grid.cell, half.b * grid.cell);
+        if half.a.abs() < 1e-12 {
+            return Self {
+                rise: up,
+                start: depth,
+                tie: TIE_M,
+                sense: Sense::Along,
+            };
+        }
+        let sense = if half.a > 0.0 {
+            Sense::AtLeast
+        } else {
+            Sense::AtMost
+        };
+        Self {
+            rise: -up / across,
+            start: -depth / across,
+            tie: TIE_M / across.abs(),
+            sense,
+        }
+    }
+
+    /// Narrows the range of columns: `slack` +1 keeps ties, −1 leaves them out.
+    #[inline]
+    fn cut(&self, row: f64, slack: f64, range: &mut (f64, f64)) {
+        let at = self.rise * row + self.start;
+        match self.sense {
+            Sense::AtLeast => range.0 = range.0.max(at - slack * self.tie),
+            Sense::AtMost => range.1 = range.1.min(at + slack * self.tie),
+            Sense::Along => {
+                if at + slack * self.tie < 0.0 {
+                    range.1 = f64::NEG_INFINITY;
+                }
+            }
+        }
+    }
+}
+
 /// A part of the plane cut out by half planes, with the rows of the grid that it reaches.
 #[derive(Debug, Clone)]
 pub struct Region {
-    edges: [HalfPlane; 4],
-    count: usize,
+    bounds: [Option<Bound>; 4],
     first_row: usize,
     end_row: usize,
 }
@@ -79,21 +140,26 @@ impl Region {
     /// The common part of at most four half planes, as far as the grid reaches; `None` if no row does.
     #[must_use]
     pub fn new(grid: &Grid, half_planes: &[HalfPlane]) -> Option<Self> {
-        let mut edges = [HalfPlane {
-            a: 0.0,
-            b: 0.0,
-            c: 0.0,
-        }; 4];
-        let count = half_planes.len().min(edges.len());
-        edges[..count].copy_from_slice(&half_planes[..count]);
-        let (low, high) = clipped_rows(grid, &edges[..count])?;
+        let (low, high) = clipped_rows(grid, half_planes)?;
         let row = |y: f64| ((y - grid.origin.y) / grid.cell).clamp(0.0, grid.rows as f64);
+        let mut bounds = [None; 4];
+        for (bound, half) in bounds.iter_mut().zip(half_planes) {
+            *bound = Some(Bound::new(grid, half));
+        }
         Some(Self {
-            edges,
-            count,
+            bounds,
             first_row: row(low - 2.0 * TIE_M).floor() as usize,
             end_row: (row(high + 2.0 * TIE_M).floor() as usize + 1).min(grid.rows),
         })
+    }
+
+    /// The rows that the region reaches: `from..to`.
+    #[must_use]
+    pub fn rows(&self) -> Run {
+        Run {
+            from: self.first_row,
+            to: self.end_row,
+        }
     }
 
     /// The cells of a row that are inside for certain, and those that may be.
@@ -103,57 +169,30 @@ impl Region {
         if row < self.first_row || row >= self.end_row {
             return (Run::EMPTY, Run::EMPTY);
         }
-        let y = grid.origin.y + row as f64 * grid.cell;
-        let (mut sure, mut maybe) = (Range::of(grid), Range::of(grid));
-        for edge in &self.edges[..self.count] {
-            let here = edge.b * y + edge.c;
-            sure.cut(edge.a, here - TIE_M);
-            maybe.cut(edge.a, here + TIE_M);
+        let whole = (0.0, grid.columns as f64 - 1.0);
+        let (mut sure, mut maybe) = (whole, whole);
+        let row = row as f64;
+        for bound in self.bounds.iter().flatten() {
+            bound.cut(row, -1.0, &mut sure);
+            bound.cut(row, 1.0, &mut maybe);
         }
-        (sure.run(grid), maybe.run(grid))
+        (Run::between(sure), Run::between(maybe))
     }
 }
 
-/// A range of x.
-struct Range {
-    low: f64,
-    high: f64,
-}
-
-impl Range {
-    fn of(grid: &Grid) -> Self {
-        let half = grid.cell / 2.0;
-        let low = grid.origin.x - half;
-        Self {
-            low,
-            high: low + grid.columns as f64 * grid.cell,
-        }
-    }
-
-    /// Keeps the x with `slope·x + constant ≥ 0`.
+impl Run {
+    /// The whole columns in a range that lies within the grid.
     #[inline]
-    fn cut(&mut self, slope: f64, constant: f64) {
-        if slope > 1e-12 {
-            self.low = self.low.max(-constant / slope);
-        } else if slope < -1e-12 {
-            self.high = self.high.min(-constant / slope);
-        } else if constant < 0.0 {
-            self.high = f64::NEG_INFINITY;
+    fn between((low, high): (f64, f64)) -> Self {
+        if low > high {
+            return Self::EMPTY;
         }
-    }
-
-    #[inline]
-    fn run(&self, grid: &Grid) -> Run {
-        if self.low > self.high {
-            return Run::EMPTY;
-        }
-        let from = ((self.low - grid.origin.x) / grid.cell).ceil().max(0.0) as usize;
-        let to = ((self.high - grid.origin.x) / grid.cell).floor() + 1.0;
-        let to = (to.max(0.0) as usize).min(grid.columns);
+        // Neither is negative: the range began at column 0.
+        let (from, to) = (low.ceil() as usize, high.floor() as usize + 1);
         if from < to {
-            Run { from, to }
+            Self { from, to }
         } else {
-            Run::EMPTY
+            Self::EMPTY
         }
     }
 }

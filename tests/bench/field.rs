@@ -70,74 +70,63 @@ fn grid(plan: &Plan) -> Grid {
     covering(low, high, cell, 1.5)
 }
 
-/// The walls of the plain loop, seen from the transmitter.
-struct Walls {
-    ax: Vec<f64>,
-    ay: Vec<f64>,
-    bx: Vec<f64>,
-    by: Vec<f64>,
-    nx: Vec<f64>,
-    ny: Vec<f64>,
-    offset: Vec<f64>,
-    surface: Vec<SurfaceId>,
+/// A wall of the plain loop, seen from the transmitter.
+struct PlainWall {
+    ax: f64,
+    ay: f64,
+    bx: f64,
+    by: f64,
+    nx: f64,
+    ny: f64,
+    offset: f64,
+    surface: SurfaceId,
 }
 
 /// Every cell against every wall: what a compiled program does without thought for the geometry.
-/// The tests are laid out so that the compiler can use vector instructions.
 fn plain_field(site: &Site<'_>, grid: &Grid) -> Vec<f64> {
     let link = site.link(None).expect("the default link exists");
     let view = site
         .view(link.frequency)
         .expect("its frequency is prepared");
     let from = site.panel.device.position;
-    let mut walls = Walls {
-        ax: vec![],
-        ay: vec![],
-        bx: vec![],
-        by: vec![],
-        nx: vec![],
-        ny: vec![],
-        offset: vec![],
-        surface: vec![],
-    };
-    for screen in &site.scene.screens {
+    let seen = |screen: &drillonce::trace::Screen| {
         let (a, b) = (screen.start - from, screen.point(screen.length) - from);
-        walls.ax.push(a.x);
-        walls.ay.push(a.y);
-        walls.bx.push(b.x);
-        walls.by.push(b.y);
-        walls.nx.push(screen.normal.x);
-        walls.ny.push(screen.normal.y);
-        walls.offset.push(-screen.offset(from));
-        walls.surface.push(screen.body.surface);
-    }
-    let count = walls.surface.len();
+        PlainWall {
+            ax: a.x,
+            ay: a.y,
+            bx: b.x,
+            by: b.y,
+            nx: screen.normal.x,
+            ny: screen.normal.y,
+            offset: screen.offset(from),
+            surface: screen.body.surface,
+        }
+    };
+    let walls: Vec<PlainWall> = site.scene.screens.iter().map(seen).collect();
     let mut gains = vec![0.0; grid.columns * grid.rows];
     gains
         .par_chunks_mut(grid.columns)
         .enumerate()
-        .for_each_init(
-            || vec![0u8; count],
-            |hits, (row, cells)| {
-                for (column, gain) in cells.iter_mut().enumerate() {
-                    let d = grid.centre(column, row) - from;
-                    let length = (d.x * d.x + d.y * d.y).sqrt();
-                    for (wall, hit) in hits.iter_mut().enumerate() {
-                        let left = d.x * walls.ay[wall] - d.y * walls.ax[wall];
-                        let right = d.x * walls.by[wall] - d.y * walls.bx[wall];
-                        let near = -walls.offset[wall];
-                        let far = walls.nx[wall] * d.x + walls.ny[wall] * d.y + near;
-                        *hit = u8::from(left * right < 0.0) & u8::from(near * far < 0.0);
+        .for_each(|(row, cells)| {
+            for (column, gain) in cells.iter_mut().enumerate() {
+                let d = grid.centre(column, row) - from;
+                let length = (d.x * d.x + d.y * d.y).sqrt();
+                let mut kept = 1.0;
+                for wall in &walls {
+                    let left = d.x * wall.ay - d.y * wall.ax;
+                    let right = d.x * wall.by - d.y * wall.bx;
+                    if left * right >= 0.0 {
+                        continue;
                     }
-                    let mut kept = 1.0;
-                    for wall in (0..count).filter(|wall| hits[*wall] != 0) {
-                        let cos = (walls.nx[wall] * d.x + walls.ny[wall] * d.y).abs() / length;
-                        kept *= view.surfaces.get(walls.surface[wall]).transmitted(cos);
+                    let across = wall.nx * d.x + wall.ny * d.y;
+                    if wall.offset * (across + wall.offset) < 0.0 {
+                        let surface = view.surfaces.get(wall.surface);
+                        kept *= surface.transmitted(across.abs() / length);
                     }
-                    *gain = kept * view.spreading(length);
                 }
-            },
-        );
+                *gain = kept * view.spreading(length);
+            }
+        });
     gains
 }
 
@@ -177,11 +166,11 @@ fn fields(criterion: &mut Criterion) {
         bench.iter(|| black_box(plain_field(&direct, &grid)));
     });
     group.bench_function("direct, ours", |bench| {
-        bench.iter(|| black_box(run(&direct)))
+        bench.iter(|| black_box(run(&direct)));
     });
     let soft = site(0, Edges::Soft);
     group.bench_function("direct with soft edges", |bench| {
-        bench.iter(|| black_box(run(&soft)))
+        bench.iter(|| black_box(run(&soft)));
     });
     for order in [1, 2] {
         let reflected = site(order, Edges::Sharp);
