@@ -172,18 +172,17 @@ impl Frame<'_> {
             levels.dedup();
             levels
         };
-        if levels.len() > 1 {
-            self.faults.fault(start_at, Some(&loose.id), || {
-                let levels: Vec<String> = levels.iter().map(i32::to_string).collect();
+        if let [lowest, _, ..] = levels.as_slice() {
+            self.faults.warning(start_at, Some(&loose.id), || {
+                let all: Vec<String> = levels.iter().map(i32::to_string).collect();
                 (
                     format!(
-                        "the opening lies on walls of the levels {}",
-                        levels.join(", ")
+                        "the opening lies on walls of the levels {}: taken as level {lowest}",
+                        all.join(", ")
                     ),
                     "say which with \"level\"".to_owned(),
                 )
             });
-            return None;
         }
         let Some(segment) = candidates.first() else {
             self.on_no_wall(loose, piece, (start_at, end_at), walls, (index, &near));

@@ -41,9 +41,10 @@ pub struct Reading {
 /// - a member that is `null` counts as absent;
 /// - a feature without an `id` gets its kind and its number among all features of that kind in
 ///   file order, from 1: `wall-1`, `wall-2`, …; a number as id becomes its text;
-/// - a feature without a `level` belongs to the plan's only level; with several levels, an opening
-///   goes to the level on whose wall it lies, `mountable` and `outlet` to the lowest with a
-///   warning, and for anything else it is a fault;
+/// - a feature without a `level` belongs to the plan's only level. With several levels, an opening
+///   goes to the level on whose wall it lies, if need be by its `base` and `top`, and if it still
+///   may be on several, to the lowest with a warning; `mountable` and `outlet` go to the lowest
+///   with a warning; for anything else it is a fault;
 /// - `base` and `top` are measured from the plan's zero like `floor` and `ceiling`; `height` is
 ///   measured from the level's floor;
 /// - each segment of an opening's line becomes an [`super::Opening`] of its own with the same id,
