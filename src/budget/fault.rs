@@ -231,8 +231,9 @@ mod tests {
             },
             Db(6.0),
         );
-        let margins = (-20..20).map(|m| Db(f64::from(m)));
-        assert!(margins.into_iter().all(|m| three.at(m) <= one.at(m)));
+        // Sums of some 7,500 terms near one are rounded to about 1e-15.
+        let mut margins = (-20..20).map(|m| Db(f64::from(m)));
+        assert!(margins.all(|m| three.at(m) <= one.at(m) + 1e-14));
         assert!(three.at(Db(0.0)) < 0.01 * one.at(Db(0.0)));
     }
 

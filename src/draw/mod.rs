@@ -112,17 +112,17 @@ pub fn png(picture: &Picture, size: Size) -> Result<Vec<u8>, DrawError> {
 /// size always give the same text.
 ///
 /// # Errors
-/// As [`png`].
+/// As [`png()`].
 pub fn svg(picture: &Picture, size: Size) -> Result<String, DrawError> {
     layout(picture, size)?.svg(picture)
 }
 
 impl Layout {
-    /// Draws the picture that this layout was made for as PNG; as [`png`], for callers that want
+    /// Draws the picture that this layout was made for as PNG; as [`png()`], for callers that want
     /// both kinds and lay out only once.
     ///
     /// # Errors
-    /// As [`png`].
+    /// As [`png()`].
     pub fn png(&self, picture: &Picture) -> Result<Vec<u8>, DrawError> {
         let (width, height) = self.size_px();
         let mut canvas = Canvas::new(Raster::new(width, height), f64::from(raster::FINENESS));
@@ -133,7 +133,7 @@ impl Layout {
     /// Draws the picture that this layout was made for as SVG; as [`svg`].
     ///
     /// # Errors
-    /// As [`png`].
+    /// As [`png()`].
     pub fn svg(&self, picture: &Picture) -> Result<String, DrawError> {
         let (width, height) = self.size_px();
         let (wide, high) = (width * SVG_SCALE, height * SVG_SCALE);
