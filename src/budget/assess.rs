@@ -200,14 +200,16 @@ fn hop(site: &Site<'_>, listener: &Listener, device: &Device, link: &Link) -> Ho
         two_way: device.kind.is_two_way(),
     };
     let ledger = Ledger::new(link, &site.model, path_loss, losses);
-    let sigma = site.static_sigma(&crossings);
+    let direct_loss = free_space + Db(crossed);
+    let direct_share = (path_loss - direct_loss).to_ratio();
+    let sigma = site.static_sigma(&crossings, direct_share);
     let fault_per_year = site
         .fault_curve(link)
         .map_or(1.0, |curve| curve.averaged(ledger.margin_db, sigma));
     Hop {
         distance,
         free_space,
-        direct_loss: free_space + Db(crossed),
+        direct_loss,
         crossings,
         path_loss,
         margin_p10: tenth_percentile(ledger.margin_db, sigma),

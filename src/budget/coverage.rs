@@ -130,7 +130,7 @@ pub fn level_field(
     let margin_db = gains
         .iter()
         .map(|gain| budget.margin_db.0 - PowerRatio(*gain).to_loss().0);
-    let sigma = site.static_sigma(&[]);
+    let sigma = site.clear_sigma();
     let margin_for = |chance| {
         site.fault_curve(&link)
             .map_or(Db(0.0), |c| c.margin_for(chance, sigma))
@@ -186,7 +186,7 @@ pub(super) fn roam_result(
         two_way: false,
     };
     let budget = Ledger::new(&link, &site.model, Db(0.0), losses);
-    let sigma = site.static_sigma(&[]);
+    let sigma = site.clear_sigma();
     let area_m2 = geo::Area::unsigned_area(&roam.outline);
     let mut result = RoamResult {
         roam: roam.clone(),

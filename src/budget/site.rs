@@ -13,7 +13,7 @@ use super::surfaces::{SurfaceNames, Surfaces};
 use crate::plan::{Device, DeviceKind, LinkChoice, Plan};
 use crate::radio::Link;
 use crate::trace::{ImageTree, Point, Scene, TOUCH_M, TooManyImages, dot};
-use crate::units::{Db, Hertz};
+use crate::units::{Db, Hertz, PowerRatio};
 
 /// Why a plan cannot be assessed.
 #[derive(Debug, Error, Clone, PartialEq, Eq)]
@@ -193,24 +193,34 @@ impl<'a> Site<'a> {
         })
     }
 
-    /// Standard deviation of the static spread of a path that crosses `crossings`.
+    /// Standard deviation of the static spread of a device whose direct path crosses `crossings` and
+    /// brings the share `direct` (0 to 1) of the received power.
     ///
     /// Shadowing and the luck of the spot are independent, so their squares add. Shadowing, unless
     /// the user set it, is [`SHADOWING_SIGMA`], which already holds the spread of walls and site; a
-    /// path through so many walls that their own spreads exceed it takes those instead.
+    /// path through so many walls that their own spreads exceed it takes those instead. What other
+    /// paths bring does not depend on those walls, and a sum of powers varies in decibels by each
+    /// part's own variation times its share: hence the factor.
     #[must_use]
-    pub fn static_sigma(&self, crossings: &[Crossing]) -> Db {
+    pub fn static_sigma(&self, crossings: &[Crossing], direct: PowerRatio) -> Db {
         let spot = self.model.spot_sigma_db.0;
         let shadowing = self.model.sigma_db.map_or_else(
             || {
                 let walls: f64 = crossings.iter().map(|c| c.spread.0 * c.spread.0).sum();
-                (walls + SITE_SIGMA.0 * SITE_SIGMA.0)
+                let share = direct.0.clamp(0.0, 1.0);
+                (share * share * walls + SITE_SIGMA.0 * SITE_SIGMA.0)
                     .sqrt()
                     .max(SHADOWING_SIGMA.0)
             },
             |sigma| sigma.0,
         );
         Db(shadowing.hypot(spot))
+    }
+
+    /// Standard deviation of the static spread of a path that crosses nothing.
+    #[must_use]
+    pub fn clear_sigma(&self) -> Db {
+        self.static_sigma(&[], PowerRatio(1.0))
     }
 
     /// The listeners: the panel, then the repeaters.

@@ -186,7 +186,7 @@ impl CheckReport {
                     .unwrap_or_default(),
                 frequency_mhz: link.map_or(0.0, |link| rounded(link.frequency.mhz())),
                 model: site.model,
-                static_sigma_db: rounded(site.static_sigma(&[]).0),
+                static_sigma_db: rounded(site.clear_sigma().0),
             },
             panel: PanelRow {
                 id: site.panel.device.id.clone(),
