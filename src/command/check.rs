@@ -8,7 +8,7 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use super::args::{CheckOptions, Format, PanelSpot};
 use super::output::{NewFile, write_all};
 use super::picture::level_picture;
-use super::{CommandError, EXIT_FAILING, EXIT_FINE};
+use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
 use crate::budget::{Assessment, LinkOverride, MOUNTS, Site, level_field};
 use crate::draw::{Size, png, svg};
 use crate::plan::{
@@ -71,6 +71,10 @@ pub(super) fn run(options: &CheckOptions, text: &mut String) -> Result<u8, Comma
     if !options.no_pictures {
         let files = pictures(&site, &assessment, &options.plan)?;
         write_all(&options.out, &files)?;
+    }
+    // The other two formats carry the doubts themselves.
+    if matches!(options.format, Format::Csv | Format::Geojson) {
+        report.warnings.iter().for_each(|warning| complain(warning));
     }
     text.push_str(&printed);
     Ok(if assessment.any_failing() {

@@ -18,7 +18,7 @@ use clap::Parser as _;
 pub use args::{Args, Command};
 
 use crate::budget::SiteError;
-use crate::plan::Fault;
+use crate::plan::{Fault, Severity};
 
 /// Everything is sound or thin.
 pub const EXIT_FINE: u8 = 0;
@@ -53,12 +53,30 @@ pub enum CommandError {
 
 fn listed(faults: &[Fault]) -> String {
     let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
-    let count = if faults.len() == 1 {
-        "1 fault".to_owned()
-    } else {
-        format!("{} faults", faults.len())
+    let number = |severity, one: &str| {
+        let number = faults
+            .iter()
+            .filter(|fault| fault.severity == severity)
+            .count();
+        if number == 1 {
+            format!("1 {one}")
+        } else {
+            format!("{number} {one}s")
+        }
     };
-    format!("{}\n{count}; nothing was written", lines.join("\n"))
+    let warned = faults
+        .iter()
+        .any(|fault| fault.severity == Severity::Warning);
+    let warnings = if warned {
+        format!(", {}", number(Severity::Warning, "warning"))
+    } else {
+        String::new()
+    };
+    let faults = number(Severity::Fault, "fault");
+    format!(
+        "{}\n{faults}{warnings}; nothing was written",
+        lines.join("\n")
+    )
 }
 
 impl CommandError {
