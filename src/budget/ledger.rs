@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::model::Model;
-use crate::plan::{LinkChoice, Plan};
+use crate::plan::{LinkChoice, Plan, Vocabulary};
 use crate::radio::{self, DEFAULT_LINK, Link};
 use crate::units::{Db, Dbm, Hertz};
 
@@ -19,6 +19,26 @@ pub const MOUNTS: [(&str, Db); 5] = [
     ("recessed", Db(3.0)),
     ("metal", Db(10.0)),
 ];
+
+/// The names that a plan may refer to.
+#[must_use]
+pub fn vocabulary() -> Vocabulary {
+    Vocabulary {
+        constructions: radio::catalogue()
+            .iter()
+            .map(|c| c.name.to_owned())
+            .collect(),
+        materials: radio::materials()
+            .iter()
+            .map(|m| m.name.to_owned())
+            .collect(),
+        links: radio::links()
+            .iter()
+            .map(|link| link.name.clone())
+            .collect(),
+        mounts: MOUNTS.iter().map(|(name, _)| (*name).to_owned()).collect(),
+    }
+}
 
 /// What the user asks to change of every link.
 #[derive(Debug, Clone, Default, PartialEq)]

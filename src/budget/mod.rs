@@ -16,7 +16,9 @@ pub use coverage::{LevelField, MAX_CELLS, RoamResult, covering, level_field, lev
 pub use crossing::{round_block, sharp, soft};
 pub use fault::{FaultCurve, Timing, run_of_misses};
 pub use field::field;
-pub use ledger::{DeviceLosses, Direction, Ledger, LinkOverride, MOUNTS, mount_loss, resolve_link};
+pub use ledger::{
+    DeviceLosses, Direction, Ledger, LinkOverride, MOUNTS, mount_loss, resolve_link, vocabulary,
+};
 pub use model::{
     BODY_LOSS, Edges, K_FACTOR, Limits, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA,
     SPOT_SIGMA, WALL_CAP, Walls,

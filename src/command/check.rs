@@ -9,33 +9,10 @@ use super::args::{CheckOptions, Format, PanelSpot};
 use super::output::{NewFile, write_all};
 use super::picture::level_picture;
 use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
-use crate::budget::{Assessment, LinkOverride, MOUNTS, Site, level_field};
+use crate::budget::{Assessment, LinkOverride, Site, level_field, vocabulary};
 use crate::draw::{Size, png, svg};
-use crate::plan::{
-    DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Plan, Reading, Vocabulary, read_file,
-};
-use crate::radio;
+use crate::plan::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Plan, Reading, read_file};
 use crate::report::{CheckReport, check_csv, check_geojson, check_table};
-
-/// The names that a plan may refer to.
-#[must_use]
-pub(super) fn vocabulary() -> Vocabulary {
-    Vocabulary {
-        constructions: radio::catalogue()
-            .iter()
-            .map(|c| c.name.to_owned())
-            .collect(),
-        materials: radio::materials()
-            .iter()
-            .map(|m| m.name.to_owned())
-            .collect(),
-        links: radio::links()
-            .iter()
-            .map(|link| link.name.clone())
-            .collect(),
-        mounts: MOUNTS.iter().map(|(name, _)| (*name).to_owned()).collect(),
-    }
-}
 
 /// Runs the command; what is to be printed goes to `text`.
 pub(super) fn run(options: &CheckOptions, text: &mut String) -> Result<u8, CommandError> {

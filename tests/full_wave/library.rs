@@ -1,8 +1,8 @@
 //! The library's ray model on the same points.
 
-use drillonce::budget::{Edges, Follower, MOUNTS, Model, SurfaceNames, Surfaces, View, Walls};
-use drillonce::plan::{Plan, Vocabulary, read};
-use drillonce::radio::{self, Polarisation};
+use drillonce::budget::{Edges, Follower, Model, SurfaceNames, Surfaces, View, Walls, vocabulary};
+use drillonce::plan::{Plan, read};
+use drillonce::radio::Polarisation;
 use drillonce::trace::{ImageTree, Scene};
 use drillonce::units::Hertz;
 use geo::Coord;
@@ -22,23 +22,8 @@ pub struct LibraryRays {
 
 /// The plan of a house, read from its text as a user's file would be.
 pub fn plan_of(house: &House) -> Plan {
-    let vocabulary = Vocabulary {
-        constructions: radio::catalogue()
-            .iter()
-            .map(|c| c.name.to_owned())
-            .collect(),
-        materials: radio::materials()
-            .iter()
-            .map(|m| m.name.to_owned())
-            .collect(),
-        links: radio::links()
-            .iter()
-            .map(|link| link.name.clone())
-            .collect(),
-        mounts: MOUNTS.iter().map(|(name, _)| (*name).to_owned()).collect(),
-    };
     let text = house.plan_text(House::TRANSMITTERS[0], House::TRANSMITTERS[1]);
-    read("house.geojson", text.as_bytes(), &vocabulary)
+    read("house.geojson", text.as_bytes(), &vocabulary())
         .expect("the house is a good plan")
         .plan
 }
