@@ -40,7 +40,7 @@ pub fn vocabulary() -> Vocabulary {
     }
 }
 
-/// What the user asks to change of every link.
+/// What the user asks to change of the plan's link.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct LinkOverride {
     /// Name of a built-in link to use in place of the plan's.
@@ -49,34 +49,43 @@ pub struct LinkOverride {
     pub frequency: Option<Hertz>,
 }
 
-/// The link of a device: its own choice, else the plan's, else [`DEFAULT_LINK`]; then the user's
-/// overrides. `None` if it names a link that does not exist.
+/// The link of a device. The plan's link is the one that `over` names, else the plan's choice, else
+/// [`DEFAULT_LINK`], at the frequency that `over` gives. A device that chooses for itself starts from
+/// the link that it names, else from the plan's, and keeps what it sets. `None` if a link is named
+/// that does not exist.
 #[must_use]
 pub fn resolve_link(plan: &Plan, own: Option<&LinkChoice>, over: &LinkOverride) -> Option<Link> {
-    let nothing = LinkChoice::default();
-    let choice = if over.link.is_some() {
-        None
-    } else {
-        own.or(plan.link.as_ref())
+    let own_name = own.and_then(|choice| choice.like.as_deref());
+    let mut link = match own_name {
+        Some(name) => radio::link(name)?,
+        None => plan_link(plan, over)?,
     };
-    let choice = choice.unwrap_or(&nothing);
-    let name = over
-        .link
-        .as_deref()
-        .or(choice.like.as_deref())
-        .unwrap_or(DEFAULT_LINK);
+    if let Some(own) = own {
+        apply(own, &mut link);
+    }
+    Some(link)
+}
+
+fn plan_link(plan: &Plan, over: &LinkOverride) -> Option<Link> {
+    let chosen = plan.link.as_ref();
+    let named = chosen.and_then(|choice| choice.like.as_deref());
+    let name = over.link.as_deref().or(named).unwrap_or(DEFAULT_LINK);
     let mut link = radio::link(name)?;
-    if let Some(mhz) = choice.frequency_mhz {
-        link.frequency = Hertz::from_mhz(mhz);
+    // A link named in place of the plan's replaces what the plan changes of its own, too.
+    if let (Some(chosen), None) = (chosen, &over.link) {
+        apply(chosen, &mut link);
     }
     if let Some(frequency) = over.frequency {
         link.frequency = frequency;
     }
-    let set = |field: &mut f64, value: Option<f64>| {
-        if let Some(value) = value {
-            *field = value;
-        }
-    };
+    Some(link)
+}
+
+/// Puts what a choice sets into a link.
+fn apply(choice: &LinkChoice, link: &mut Link) {
+    let set = |field: &mut f64, value: Option<f64>| *field = value.unwrap_or(*field);
+    let frequency = choice.frequency_mhz.map(Hertz::from_mhz);
+    link.frequency = frequency.unwrap_or(link.frequency);
     set(&mut link.eirp.0, choice.eirp_dbm);
     set(&mut link.sensitivity.0, choice.sensitivity_dbm);
     set(&mut link.bandwidth_khz, choice.bandwidth_khz);
@@ -89,10 +98,7 @@ pub fn resolve_link(plan: &Plan, own: Option<&LinkChoice>, over: &LinkOverride) 
         &mut link.device_sensitivity.0,
         choice.device_sensitivity_dbm,
     );
-    if let Some(bursts) = choice.bursts {
-        link.bursts = bursts;
-    }
-    Some(link)
+    link.bursts = choice.bursts.unwrap_or(link.bursts);
 }
 
 /// Which way a message goes.
@@ -185,5 +191,69 @@ impl Ledger {
         } else {
             inbound
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn choice(like: Option<&str>, eirp_dbm: Option<f64>) -> LinkChoice {
+        LinkChoice {
+            like: like.map(str::to_owned),
+            eirp_dbm,
+            ..LinkChoice::default()
+        }
+    }
+
+    #[test]
+    fn a_device_keeps_its_own_link_and_fills_it_from_the_plans() {
+        let plan = Plan {
+            link: Some(choice(Some("eu-868.3"), Some(3.5))),
+            ..Plan::default()
+        };
+        let none = LinkOverride::default();
+        let plans = resolve_link(&plan, None, &none).expect("it exists");
+        assert_eq!((plans.name.as_str(), plans.eirp), ("eu-868.3", Dbm(3.5)));
+        let louder = choice(None, Some(9.0));
+        let louder = resolve_link(&plan, Some(&louder), &none).expect("it exists");
+        assert_eq!((louder.name.as_str(), louder.eirp), ("eu-868.3", Dbm(9.0)));
+        let own = choice(Some("eu-869.225"), None);
+        let over = LinkOverride {
+            link: Some("us-345".to_owned()),
+            frequency: Some(Hertz::from_mhz(344.0)),
+        };
+        let kept = resolve_link(&plan, Some(&own), &over).expect("it exists");
+        assert_eq!(kept.name, "eu-869.225");
+        let other = resolve_link(&plan, None, &over).expect("it exists");
+        assert_eq!(
+            (other.name.as_str(), other.frequency.mhz()),
+            ("us-345", 344.0)
+        );
+        assert_ne!(other.eirp, Dbm(3.5));
+        assert!(resolve_link(&plan, Some(&choice(Some("no-such"), None)), &none).is_none());
+    }
+
+    #[test]
+    fn a_two_way_device_takes_the_worse_direction() {
+        let link = Link {
+            panel_eirp: Dbm(-20.0),
+            ..radio::link(DEFAULT_LINK).expect("the default link exists")
+        };
+        let losses = |two_way| DeviceLosses {
+            mount: Db(1.0),
+            body: Db(2.0),
+            two_way,
+        };
+        let model = Model::default();
+        let one = Ledger::new(&link, &model, Db(60.0), losses(false));
+        let two = Ledger::new(&link, &model, Db(60.0), losses(true));
+        assert_eq!(
+            (one.direction, two.direction),
+            (Direction::Inbound, Direction::Outbound)
+        );
+        assert!(two.margin_db < one.margin_db);
+        let expected = -20.0 - 60.0 - 1.0 - 2.0 - model.site_offset_db.0;
+        assert!((two.received_dbm.0 - expected).abs() < 1e-12);
     }
 }

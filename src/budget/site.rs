@@ -122,10 +122,11 @@ impl<'a> Site<'a> {
     pub fn link(&self, own: Option<&LinkChoice>) -> Result<Link, SiteError> {
         resolve_link(self.plan, own, &self.over).ok_or_else(|| {
             let named = self.over.link.clone();
+            let own = own.and_then(|choice| choice.like.clone());
             let chosen = own
-                .or(self.plan.link.as_ref())
-                .and_then(|choice| choice.like.clone());
-            SiteError::UnknownLink(named.or(chosen).unwrap_or_default())
+                .or(named)
+                .or_else(|| self.plan.link.as_ref()?.like.clone());
+            SiteError::UnknownLink(chosen.unwrap_or_default())
         })
     }
 

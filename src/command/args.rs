@@ -76,10 +76,11 @@ pub struct CheckOptions {
 #[derive(Debug, ClapArgs)]
 #[command(next_help_heading = "Radio model")]
 pub struct RadioOptions {
-    /// Link to use in place of the plan's, by its name in the catalogue
+    /// Link to use in place of the plan's, by its name in the catalogue; devices with a link of
+    /// their own keep it
     #[arg(long, value_name = "NAME")]
     pub link: Option<String>,
-    /// Frequency to use in place of the link's, MHz
+    /// Frequency to use in place of that of the plan's link, MHz
     #[arg(long, value_name = "MHZ", value_parser = frequency)]
     pub frequency: Option<Hertz>,
     /// Reflections to follow along a path

@@ -8,6 +8,7 @@ mod free_space;
 mod knife_edge;
 mod materials;
 mod noise;
+mod runs;
 mod site_general;
 mod slab;
 
