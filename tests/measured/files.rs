@@ -35,8 +35,10 @@ pub struct Cell {
     pub rssi: f64,
     /// Distance in space, metres.
     pub d: f64,
-    /// Walls that the straight line crosses.
+    /// Walls that the straight line crosses: stretches of it outside rooms.
     pub w: f64,
+    /// Their length, metres.
+    pub out: f64,
 }
 
 /// The level of one receiver of the room for one place of the transmitter.

@@ -12,7 +12,7 @@ use geo::{Coord, LineString};
 use super::Fault;
 use super::files::{Anchor, Cell, Corner, rows};
 use super::fit::{Forecast, Levels, Score, mean, ones, score};
-use super::layout::centre_lines;
+use super::layout::{THICKEST_M, centre_lines};
 use super::scene::{Spot, frequency, gain, listener, storey, walls_between};
 
 /// What the walls may be, the first being the choice made before any result was seen: plastered
@@ -314,18 +314,20 @@ impl Flat {
     fn same_walls(&self, plan: &Plan, out: &mut impl Write) -> Result<(), Fault> {
         let model = model(Walls::Ideal, Edges::Sharp, 0);
         let counted = self.each_cell(plan, model, walls_between)?;
-        let differences: Vec<f64> = counted
-            .iter()
-            .zip(&self.cells)
-            .map(|(ours, cell)| *ours as f64 - cell.w)
-            .collect();
-        let same = differences.iter().filter(|x| x.abs() < 0.5).count();
-        let more = differences.iter().filter(|x| **x > 0.5).count();
+        let more = |cell: &Cell, ours: usize| ours as f64 > cell.w + 0.5;
+        let pairs = || self.cells.iter().zip(counted.iter().copied());
+        let above = pairs().filter(|(cell, ours)| more(cell, *ours)).count();
+        let round = pairs()
+            .filter(|(cell, ours)| more(cell, *ours) && cell.out > THICKEST_M * cell.w)
+            .count();
+        let same = pairs()
+            .filter(|(cell, ours)| (*ours as f64 - cell.w).abs() < 0.5)
+            .count();
         writeln!(
             out,
-            "Walls on the straight line, ours beside the data's: {same} cells the same, {more} more, \
-             {} fewer.\n",
-            differences.len() - same - more
+            "Walls on the straight line, ours beside the data's: {same} cells the same, {above} more \
+             (in {round} of them the line leaves the flat), {} fewer.\n",
+            self.cells.len() - same - above
         )?;
         Ok(())
     }
