@@ -1,0 +1,126 @@
+//! Plans and gains for the comparison.
+
+use drillonce::budget::{LinkOverride, Model, Site, power_gain};
+use drillonce::plan::{Device, DeviceKind, Level, Plan, Slab, Wall};
+use drillonce::units::Hertz;
+use geo::{Coord, LineString, Polygon};
+
+use super::Fault;
+
+/// The built-in link at whose frequency the 2.4 GHz data are compared.
+pub const LINK: &str = "world-2440";
+
+/// A point with its height above the floor, metres.
+pub type Spot = (Coord<f64>, f64);
+
+/// One storey with walls of one construction up to the ceiling and, if `floors` names a
+/// construction, a floor and a ceiling of it.
+pub fn storey(
+    lines: Vec<LineString<f64>>,
+    construction: &str,
+    floors: Option<&str>,
+    ceiling_m: f64,
+) -> Plan {
+    let corners = || lines.iter().flat_map(|line| line.0.iter());
+    let low = corners().fold((f64::MAX, f64::MAX), |a, p| (a.0.min(p.x), a.1.min(p.y)));
+    let high = corners().fold((f64::MIN, f64::MIN), |a, p| (a.0.max(p.x), a.1.max(p.y)));
+    let outline = Polygon::new(
+        LineString::from(vec![low, (high.0, low.1), high, (low.0, high.1), low]),
+        vec![],
+    );
+    let level = |number: i32, floor_m: f64| Level {
+        number,
+        name: format!("level {number}"),
+        floor_m,
+        ceiling_m: floor_m + ceiling_m,
+    };
+    let slab = |level: i32, height_m: f64, name: &str| Slab {
+        id: format!("slab-{level}"),
+        level,
+        height_m,
+        construction: name.to_owned(),
+        outline: outline.clone(),
+    };
+    Plan {
+        name: "measured".to_owned(),
+        metres_per_unit: 1.0,
+        levels: vec![level(0, 0.0), level(1, ceiling_m)],
+        slabs: floors.map_or_else(Vec::new, |name| {
+            vec![slab(0, 0.0, name), slab(1, ceiling_m, name)]
+        }),
+        walls: lines
+            .into_iter()
+            .enumerate()
+            .map(|(number, line)| Wall {
+                id: format!("wall-{number}"),
+                level: 0,
+                construction: construction.to_owned(),
+                line,
+                base_m: 0.0,
+                top_m: ceiling_m,
+            })
+            .collect(),
+        ..Plan::default()
+    }
+}
+
+fn device(kind: DeviceKind, (position, height_m): Spot) -> Device {
+    Device {
+        id: kind.word().to_owned(),
+        kind,
+        level: 0,
+        position,
+        height_m,
+        name: kind.word().to_owned(),
+        number: None,
+        role: None,
+        device: None,
+        link: None,
+        mount: None,
+        supervised: true,
+    }
+}
+
+/// A receiver in a plan, with all paths to it ready.
+pub fn listener(plan: &Plan, model: Model, receiver: Spot) -> Result<Site<'_>, Fault> {
+    let over = LinkOverride {
+        link: Some(LINK.to_owned()),
+        frequency: None,
+    };
+    let panel = device(DeviceKind::Panel, receiver);
+    Ok(Site::new(plan, model, over, Some(panel))?)
+}
+
+/// The gain of all paths from a transmitter to the receiver, dB.
+pub fn gain(site: &Site<'_>, transmitter: Spot) -> Result<f64, Fault> {
+    let link = site.link(None)?;
+    let to = device(DeviceKind::Sensor, transmitter);
+    Ok(power_gain(site, &site.panel, &to, &link).to_db().0)
+}
+
+/// Walls that the straight line crosses.
+pub fn walls_between(site: &Site<'_>, transmitter: Spot) -> Result<usize, Fault> {
+    use drillonce::budget::Follower;
+    use drillonce::trace::Climb;
+    let view = site
+        .view(frequency()?)
+        .ok_or("the site knows nothing of the link's frequency")?;
+    let climbs = Climb::all(
+        &site.scene.floors,
+        site.panel.device.height_m,
+        transmitter.1,
+        0,
+    );
+    let climb = climbs.first().ok_or("no way up")?;
+    let tree = &site.panel.tree;
+    Ok(view
+        .crossings(&mut Follower::default(), tree, climb, transmitter.0)
+        .len())
+}
+
+/// The frequency at which the 2.4 GHz data are compared.
+pub fn frequency() -> Result<Hertz, Fault> {
+    Ok(drillonce::radio::link(LINK)
+        .ok_or("no such link")?
+        .frequency)
+}
