@@ -8,7 +8,7 @@
 mod office;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use drillonce::budget::{Edges, LinkOverride, Model, Site, covering, field};
+use drillonce::budget::{Edges, Follower, LinkOverride, Model, Site, covering, field};
 use drillonce::plan::{Device, DeviceKind, Level, Plan, Wall};
 use drillonce::trace::{Grid, SurfaceId};
 use geo::{Coord, LineString};
@@ -130,6 +130,24 @@ fn plain_field(site: &Site<'_>, grid: &Grid) -> Vec<f64> {
     gains
 }
 
+/// Mean number of paths, over one cell in a thousand.
+fn paths_a_cell(site: &Site<'_>, grid: &Grid) -> f64 {
+    let link = site.link(None).expect("the default link exists");
+    let view = site
+        .view(link.frequency)
+        .expect("its frequency is prepared");
+    let mut follower = Follower::default();
+    let counts: Vec<usize> = (0..grid.columns * grid.rows)
+        .step_by(1009)
+        .map(|number| {
+            let cell = grid.centre(number % grid.columns, number / grid.columns);
+            view.paths(&mut follower, &site.panel.tree, (1.5, 1.5), cell)
+                .len()
+        })
+        .collect();
+    counts.iter().sum::<usize>() as f64 / counts.len() as f64
+}
+
 fn fields(criterion: &mut Criterion) {
     let plan = office();
     let grid = grid(&plan);
@@ -175,8 +193,9 @@ fn fields(criterion: &mut Criterion) {
     for order in [1, 2] {
         let reflected = site(order, Edges::Sharp);
         println!(
-            "order {order}: {} images",
-            reflected.panel.tree.images.len()
+            "order {order}: {} images, {:.1} paths a cell",
+            reflected.panel.tree.images.len(),
+            paths_a_cell(&reflected, &grid)
         );
         group.bench_function(format!("reflections to order {order}, sharp"), |bench| {
             bench.iter(|| black_box(run(&reflected)));
