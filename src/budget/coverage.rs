@@ -14,8 +14,9 @@ use crate::units::{Db, Hertz, PowerRatio};
 /// How far the heatmap reaches beyond the walls, metres.
 const BEYOND_WALLS_M: f64 = 1.0;
 
-/// Most cells of one heatmap; a finer cell is refused before it eats the memory.
-pub const MAX_CELLS: usize = 20_000_000;
+/// Most cells of one heatmap; a finer cell is refused before it eats the memory: 4 million cells
+/// of 0.1 m cover 200 m by 200 m.
+pub const MAX_CELLS: usize = 4_000_000;
 
 /// A portable transmitter's area.
 #[derive(Debug, Clone)]
@@ -61,10 +62,12 @@ pub fn covering(low: Point, high: Point, cell: f64, height: f64) -> Grid {
     }
 }
 
-/// The grid of a level's heatmap: the bounding box of its walls and roam areas and a metre round it, at the middle
-/// height of the level's sensors. `None` for a level without walls.
-#[must_use]
-pub fn level_grid(site: &Site<'_>, level: &Level) -> Option<Grid> {
+/// The grid of a level's heatmap: the bounding box of its walls and roam areas and a metre round it,
+/// at the middle height of the level's sensors. `None` for a level without walls.
+///
+/// # Errors
+/// [`SiteError::TooManyCells`] beyond [`MAX_CELLS`].
+pub fn level_grid(site: &Site<'_>, level: &Level) -> Result<Option<Grid>, SiteError> {
     let walls = site
         .plan
         .walls
@@ -72,7 +75,7 @@ pub fn level_grid(site: &Site<'_>, level: &Level) -> Option<Grid> {
         .filter(|wall| wall.level == level.number);
     let mut points: Vec<Point> = walls.flat_map(|wall| wall.line.0.iter().copied()).collect();
     if points.is_empty() {
-        return None;
+        return Ok(None);
     }
     let roams = site
         .plan
@@ -96,14 +99,21 @@ pub fn level_grid(site: &Site<'_>, level: &Level) -> Option<Grid> {
     let middle = heights.get(heights.len() / 2).copied();
     let height = middle.unwrap_or(level.floor_m + DEFAULT_DEVICE_HEIGHT_M);
     let grid = covering(low - margin, high + margin, site.model.cell_m, height);
-    (grid.columns.saturating_mul(grid.rows) <= MAX_CELLS).then_some(grid)
+    let cells = grid.columns.saturating_mul(grid.rows);
+    if cells > MAX_CELLS {
+        return Err(SiteError::TooManyCells {
+            level: level.number,
+            cells,
+        });
+    }
+    Ok(Some(grid))
 }
 
 /// Margin of a sensor of the plan's own link everywhere on a level; where there are repeaters, over
-/// the best listener. `None` for a level without walls or with more than [`MAX_CELLS`] cells.
+/// the best listener. `None` for a level without walls.
 ///
 /// # Errors
-/// [`SiteError::UnknownLink`].
+/// [`SiteError::UnknownLink`], [`SiteError::TooManyCells`].
 pub fn level_field(
     site: &Site<'_>,
     level: &Level,
@@ -111,7 +121,7 @@ pub fn level_field(
     progress: &(dyn Fn(u64) + Sync),
 ) -> Result<Option<LevelField>, SiteError> {
     let link = site.link(None)?;
-    let Some(grid) = level_grid(site, level) else {
+    let Some(grid) = level_grid(site, level)? else {
         return Ok(None);
     };
     let usable = |number: usize| {

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use geo::Contains as _;
 use thiserror::Error;
 
+use super::coverage::MAX_CELLS;
 use super::fault::{FaultCurve, Timing};
 use super::ledger::{LinkOverride, resolve_link};
 use super::model::{Model, SHADOWING_SIGMA, SITE_SIGMA};
@@ -24,6 +25,17 @@ pub enum SiteError {
     /// A link's name is not in the catalogue.
     #[error("link \"{0}\" is not known; `drillonce catalogue` lists the links")]
     UnknownLink(String),
+    /// The heatmap would have too many cells.
+    #[error(
+        "the heatmap of level {level} would have {cells} cells, more than {MAX_CELLS}; \
+         give a larger --cell, or --no-pictures"
+    )]
+    TooManyCells {
+        /// The level's number.
+        level: i32,
+        /// The cells that it would have.
+        cells: usize,
+    },
     /// Too many reflected paths.
     #[error(transparent)]
     TooManyImages(#[from] TooManyImages),
