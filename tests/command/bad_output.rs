@@ -64,8 +64,9 @@ fn a_disk_that_fills_up_in_the_midst() {
     let out = place.path().join("out");
     let plan = shipped("bungalow");
     let limited = |kibibytes: u32| {
-        let script =
-            format!("trap '' XFSZ; ulimit -f {kibibytes}; exec \"$0\" check \"$1\" --out out");
+        let script = format!(
+            "trap '' XFSZ; ulimit -f {kibibytes}; exec \"$0\" check \"$1\" --out out --cell 0.5"
+        );
         let mut command = Command::new("bash");
         command
             .current_dir(place.path())

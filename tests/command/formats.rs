@@ -1,4 +1,4 @@
-//! CSV and GeoJSON say what the JSON report says.
+//! CSV and `GeoJSON` say what the JSON report says.
 
 use geojson::{FeatureCollection, GeometryValue};
 use serde_json::Value;
