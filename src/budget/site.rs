@@ -11,8 +11,8 @@ use super::ledger::{LinkOverride, resolve_link};
 use super::model::{Model, SHADOWING_SIGMA, SITE_SIGMA};
 use super::paths::{Crossing, View};
 use super::surfaces::{SurfaceNames, Surfaces};
-use crate::plan::{Device, DeviceKind, LinkChoice, Plan};
-use crate::radio::Link;
+use crate::plan::{Device, DeviceKind, LinkChoice, Plan, nearest};
+use crate::radio::{self, Link};
 use crate::trace::{ImageTree, Point, Scene, TOUCH_M, TooManyImages, dot};
 use crate::units::{Db, Hertz, PowerRatio};
 
@@ -23,7 +23,10 @@ pub enum SiteError {
     #[error("the plan has no panel; add a feature of kind \"panel\" or give --panel x,y")]
     NoPanel,
     /// A link's name is not in the catalogue.
-    #[error("link \"{0}\" is not known; `drillonce catalogue` lists the links")]
+    #[error(
+        "link \"{0}\" is not known; {hint}`drillonce catalogue` lists the links",
+        hint = nearest_link(.0)
+    )]
     UnknownLink(String),
     /// The heatmap would have too many cells.
     #[error(
@@ -39,6 +42,15 @@ pub enum SiteError {
     /// Too many reflected paths.
     #[error(transparent)]
     TooManyImages(#[from] TooManyImages),
+}
+
+fn nearest_link(name: &str) -> String {
+    let known: Vec<&str> = radio::links()
+        .iter()
+        .map(|link| link.name.as_str())
+        .collect();
+    let near = nearest(name, known);
+    near.map_or_else(String::new, |near| format!("did you mean \"{near}\"? "))
 }
 
 /// A receiver that sensors may reach: the panel, or a repeater.

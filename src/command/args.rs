@@ -81,7 +81,7 @@ pub struct RadioOptions {
     #[arg(long, value_name = "NAME")]
     pub link: Option<String>,
     /// Frequency to use in place of that of the plan's link, MHz
-    #[arg(long, value_name = "MHZ", value_parser = frequency)]
+    #[arg(long, value_name = "MHZ", value_parser = frequency, allow_hyphen_values = true)]
     pub frequency: Option<Hertz>,
     /// Reflections to follow along a path
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u8).range(0..=3))]
@@ -96,10 +96,10 @@ pub struct RadioOptions {
     #[arg(long, value_enum, default_value_t = WallsWord::Typical)]
     pub walls: WallsWord,
     /// Most that one wall may lose, dB
-    #[arg(long, value_name = "DB", default_value = "40", value_parser = loss)]
+    #[arg(long, value_name = "DB", default_value = "40", value_parser = loss, allow_hyphen_values = true)]
     pub wall_cap: Db,
     /// Shadowing: spread of what the plan does not show, dB [default: 8, more through many walls]
-    #[arg(long, value_name = "DB", value_parser = loss)]
+    #[arg(long, value_name = "DB", value_parser = loss, allow_hyphen_values = true)]
     pub sigma: Option<Db>,
     /// Rician K of people and doors moving, dB
     #[arg(long, value_name = "DB", default_value = "6", value_parser = decibel, allow_hyphen_values = true)]
@@ -111,13 +111,13 @@ pub struct RadioOptions {
     #[arg(long, value_enum, default_value_t = NoiseWord::Residential)]
     pub noise: NoiseWord,
     /// A sensor is sound below this chance of a supervision fault in a year
-    #[arg(long, value_name = "CHANCE", default_value = "0.01", value_parser = chance)]
+    #[arg(long, value_name = "CHANCE", default_value = "0.01", value_parser = chance, allow_hyphen_values = true)]
     pub sound_below: f64,
     /// A sensor is thin below this chance, failing from it on
-    #[arg(long, value_name = "CHANCE", default_value = "0.2", value_parser = chance)]
+    #[arg(long, value_name = "CHANCE", default_value = "0.2", value_parser = chance, allow_hyphen_values = true)]
     pub thin_below: f64,
     /// Cell of the pictures and roam areas, metres
-    #[arg(long, value_name = "METRES", default_value = "0.1", value_parser = cell)]
+    #[arg(long, value_name = "METRES", default_value = "0.1", value_parser = cell, allow_hyphen_values = true)]
     pub cell: f64,
 }
 

@@ -27,7 +27,13 @@ pub(super) fn run(options: &CatalogueOptions, text: &mut String) -> Result<u8, C
     if options.sources {
         sources(text);
     }
-    let _ = writeln!(text, "Links\n\n{}", links());
+    let _ = writeln!(
+        text,
+        "Links. Limit: the regulator's, as EIRP; in the US rows a mean over 0.1 s, which short bursts\n\
+         may exceed while they last. Usual: EIRP during a burst. Needed: the larger of the sensitivity\n\
+         and the noise with its signal-to-noise ratio, among houses.\n\n{}",
+        links()
+    );
     if options.sources {
         for link in radio::links() {
             let _ = writeln!(text, "\n{}", link.name);

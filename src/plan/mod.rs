@@ -33,6 +33,7 @@ pub use limits::{
     MAX_NESTING, MAX_OUTLINE_POSITIONS, MAX_POSITIONS, MAX_VALUES, MIN_SEGMENT_M,
     ON_WALL_TOLERANCE_M,
 };
+pub use names::nearest;
 pub use read::{Reading, read, read_file};
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.

@@ -44,7 +44,7 @@ pub(super) fn quoted(text: &str) -> String {
 /// Case, spaces and underscores do not count. Beyond that, one edit in three characters (at most
 /// three) by the Damerau–Levenshtein distance; failing that, a known name that begins or ends with
 /// the given one. Of equals the first in the list wins.
-pub(super) fn nearest<'n>(
+pub fn nearest<'n>(
     name: &str,
     known: impl IntoIterator<Item = &'n str> + Clone,
 ) -> Option<&'n str> {
