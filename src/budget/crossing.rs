@@ -60,7 +60,12 @@ pub fn soft(surfaces: &Surfaces, ray: &Ray<'_>, facet: &Facet<'_>, strike: &Stri
             .sqrt();
         field += edges.opening(hole) * (filled - wall);
     }
-    Some(field.norm_sqr())
+    // Two contributions may all but cancel at a point; the mean about it keeps what the cap leaves.
+    Some(
+        field
+            .norm_sqr()
+            .max(surfaces.get(screen.body.surface).least()),
+    )
 }
 
 /// Share of the power that reaches the receiver past a block; `None` where it makes no difference.
@@ -99,7 +104,8 @@ pub fn round_block(
         upright -= beyond(ray.rail_detour(&middle, block.top), z < block.top);
     }
     let one = Complex::new(1.0, 0.0);
-    Some((one + (one - left - right) * upright * (through - 1.0)).norm_sqr())
+    let field = one + (one - left - right) * upright * (through - 1.0);
+    Some(field.norm_sqr().max(face.least()))
 }
 
 /// The field that comes past an edge, relative to the free path. `hidden` tells that the ray passes
