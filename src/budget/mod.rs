@@ -24,5 +24,5 @@ pub use model::{
     SPOT_SIGMA, WALL_CAP, Walls,
 };
 pub use paths::{Crossing, Follower, PathGain, View};
-pub use site::{Listener, Site, SiteError, place};
+pub use site::{Listener, Site, SiteError};
 pub use surfaces::{CrossingLoss, Surface, SurfaceNames, Surfaces, class_of, thickness};

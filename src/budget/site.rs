@@ -13,7 +13,7 @@ use super::paths::{Crossing, View};
 use super::surfaces::{SurfaceNames, Surfaces};
 use crate::plan::{Device, DeviceKind, LinkChoice, Plan, nearest};
 use crate::radio::{self, Link};
-use crate::trace::{ImageTree, Point, Scene, TOUCH_M, TooManyImages, dot};
+use crate::trace::{ImageTree, Scene, TOUCH_M, TooManyImages, dot};
 use crate::units::{Db, Hertz, PowerRatio};
 
 /// Why a plan cannot be assessed.
@@ -252,10 +252,4 @@ impl<'a> Site<'a> {
     pub fn listeners(&self) -> impl Iterator<Item = &Listener> {
         std::iter::once(&self.panel).chain(&self.repeaters)
     }
-}
-
-/// Position and height of a device.
-#[must_use]
-pub fn place(device: &Device) -> (Point, f64) {
-    (device.position, device.height_m)
 }

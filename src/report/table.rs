@@ -38,8 +38,95 @@ fn heaviest(row: &DeviceRow) -> String {
     )
 }
 
+/// A column of the table.
+struct Column {
+    header: &'static str,
+    /// Numbers stand to the right.
+    right: bool,
+    /// Where there is no room, the column with the highest number goes first; 0 always stays.
+    dispensable: u8,
+    cell: fn(&DeviceRow) -> String,
+}
+
+/// The column that is kept where messages go over repeaters.
+const VIA: &str = "via";
+
+const COLUMNS: [Column; 12] = [
+    column("no", true, 0, |row| {
+        row.number.map(|n| n.to_string()).unwrap_or_default()
+    }),
+    column("name", false, 0, |row| row.name.clone()),
+    column(VIA, false, 3, |row| {
+        row.via.clone().unwrap_or_else(|| "panel".to_owned())
+    }),
+    column("m", true, 4, |row| format!("{:.1}", row.distance_m)),
+    column("walls", true, 5, |row| row.crossings.len().to_string()),
+    column("heaviest wall", false, 2, heaviest),
+    column("loss dB", true, 6, |row| format!("{:.1}", row.path_loss_db)),
+    column("level dBm", true, 7, |row| {
+        format!("{:.1}", row.received_dbm)
+    }),
+    column("margin dB", true, 0, |row| format!("{:.1}", row.margin_db)),
+    column("9 in 10 dB", true, 1, |row| {
+        format!("{:.1}", row.margin_p10_db)
+    }),
+    column("fault/year", true, 0, |row| {
+        chance_words(row.fault_per_year)
+    }),
+    column("finding", false, 0, |row| {
+        finding_mark(row.finding).to_owned()
+    }),
+];
+
+const fn column(
+    header: &'static str,
+    right: bool,
+    dispensable: u8,
+    cell: fn(&DeviceRow) -> String,
+) -> Column {
+    Column {
+        header,
+        right,
+        dispensable,
+        cell,
+    }
+}
+
+/// The columns that find room in `width`, all of them without one.
+fn fitting(report: &CheckReport, width: Option<u16>) -> Vec<&'static Column> {
+    let mut columns: Vec<&Column> = COLUMNS.iter().collect();
+    let wide = |column: &Column| {
+        let cells = report.rows().map(|row| (column.cell)(row).chars().count());
+        // A blank on either side.
+        cells.chain([column.header.len()]).max().unwrap_or(0) + 2
+    };
+    let Some(width) = width else {
+        return columns;
+    };
+    let over_repeaters = report.rows().any(|row| row.via.is_some());
+    let dispensable = |column: &Column| {
+        if column.header == VIA && over_repeaters {
+            0
+        } else {
+            column.dispensable
+        }
+    };
+    while columns.iter().map(|column| wide(column)).sum::<usize>() > usize::from(width) {
+        let last = columns
+            .iter()
+            .map(|column| dispensable(column))
+            .max()
+            .unwrap_or(0);
+        if last == 0 {
+            break;
+        }
+        columns.retain(|column| dispensable(column) != last);
+    }
+    columns
+}
+
 /// The table, with the roam areas, the doubts and the cautions below it. `width` is the terminal's,
-/// if it is one; lines are not wrapped without it.
+/// if it is one: columns that find no room there are left out, the least needed first.
 #[must_use]
 pub fn check_table(report: &CheckReport, width: Option<u16>) -> String {
     let mut text = String::new();
@@ -49,51 +136,33 @@ pub fn check_table(report: &CheckReport, width: Option<u16>) -> String {
         "{}: link {} at {} MHz, panel \"{}\" at x {x:.2} m, y {y:.2} m, height {z:.2} m",
         report.plan, report.model.link, report.model.frequency_mhz, report.panel.id
     );
+    let columns = fitting(report, width);
     let mut table = Table::new();
     table.load_style(presets::NOTHING);
     if let Some(width) = width {
+        // Names that are longer than the terminal is wide are wrapped.
         table
             .set_content_arrangement(ContentArrangement::Dynamic)
             .set_width(width);
     }
-    table.set_header([
-        "no",
-        "name",
-        "via",
-        "m",
-        "walls",
-        "heaviest wall",
-        "loss dB",
-        "level dBm",
-        "margin dB",
-        "9 in 10 dB",
-        "fault/year",
-        "finding",
-    ]);
+    table.set_header(columns.iter().map(|column| column.header));
     for row in report.rows() {
-        table.add_row([
-            row.number
-                .map(|number| number.to_string())
-                .unwrap_or_default(),
-            row.name.clone(),
-            row.via.clone().unwrap_or_else(|| "panel".to_owned()),
-            format!("{:.1}", row.distance_m),
-            row.crossings.len().to_string(),
-            heaviest(row),
-            format!("{:.1}", row.path_loss_db),
-            format!("{:.1}", row.received_dbm),
-            format!("{:.1}", row.margin_db),
-            format!("{:.1}", row.margin_p10_db),
-            chance_words(row.fault_per_year),
-            finding_mark(row.finding).to_owned(),
-        ]);
+        table.add_row(columns.iter().map(|column| (column.cell)(row)));
     }
-    for column in [0, 3, 4, 6, 7, 8, 9, 10] {
-        if let Some(column) = table.column_mut(column) {
+    for (number, shown) in columns.iter().enumerate() {
+        if shown.right
+            && let Some(column) = table.column_mut(number)
+        {
             column.set_cell_alignment(CellAlignment::Right);
         }
     }
     let _ = writeln!(text, "\n{}", trimmed(&table.to_string()));
+    if columns.len() < COLUMNS.len() {
+        let _ = writeln!(
+            text,
+            "\nA wider terminal, or --format csv, shows more columns."
+        );
+    }
     summary(report, &mut text);
     text
 }
@@ -132,5 +201,69 @@ fn summary(report: &CheckReport, text: &mut String) {
     let _ = writeln!(text);
     for caution in &report.cautions {
         let _ = writeln!(text, "{caution}");
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::budget::{Assessment, LinkOverride, Model, Site};
+    use crate::plan::{Device, DeviceKind, Plan};
+
+    fn report() -> CheckReport {
+        let device = |id: &str, kind, x| Device {
+            id: id.to_owned(),
+            kind,
+            level: 0,
+            position: geo::Coord { x, y: 0.0 },
+            height_m: 1.5,
+            name: "Window of the long corridor".to_owned(),
+            number: Some(7),
+            role: None,
+            device: None,
+            link: None,
+            mount: None,
+            supervised: true,
+        };
+        let devices = vec![
+            device("panel", DeviceKind::Panel, 0.0),
+            device("s", DeviceKind::Sensor, 3.0),
+        ];
+        let plan = Plan {
+            devices,
+            ..Plan::default()
+        };
+        let site = Site::new(&plan, Model::default(), LinkOverride::default(), None)
+            .expect("the plan has a panel");
+        let assessment = Assessment::new(&site).expect("the default link exists");
+        CheckReport::new(&site, &assessment, Vec::new())
+    }
+
+    #[test]
+    fn a_narrow_terminal_loses_columns_but_never_the_finding() {
+        let report = report();
+        let whole = check_table(&report, None);
+        assert!(whole.contains("heaviest wall") && !whole.contains("wider terminal"));
+        for width in [120, 100, 80, 65] {
+            let table = check_table(&report, Some(width));
+            let rows: Vec<&str> = table.lines().skip(2).take(2).collect();
+            assert!(
+                rows.iter().all(|row| row.chars().count() <= width.into()),
+                "{table}"
+            );
+            assert!(
+                rows[0].contains("margin dB") && rows[0].contains("finding"),
+                "{table}"
+            );
+            assert!(rows[1].contains("sound"), "{table}");
+        }
+        assert!(!check_table(&report, Some(80)).contains("level dBm"));
+    }
+
+    #[test]
+    fn the_way_over_a_repeater_is_not_left_out() {
+        let mut report = report();
+        report.sensors[0].via = Some("repeater-2".to_owned());
+        assert!(check_table(&report, Some(80)).contains("repeater-2"));
     }
 }
