@@ -162,7 +162,9 @@ fn forecast(
         for (repeater, onward) in site.repeaters.iter().zip(repeaters) {
             let first = hop(site, repeater, device, &link);
             let both = 1.0 - (1.0 - first.fault_per_year) * (1.0 - onward.fault_per_year);
-            if both < chance {
+            let fails = Finding::of(onward.fault_per_year, site.model.findings) == Finding::Failing;
+            // A repeater that is not heard itself is no way, and rounding is no reason.
+            if !fails && both < chance * (1.0 - 1e-6) {
                 (chance, via) = (both, Some(repeater.device.id.clone()));
                 best = first;
             }

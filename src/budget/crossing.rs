@@ -53,19 +53,18 @@ pub fn soft(surfaces: &Surfaces, ray: &Ray<'_>, facet: &Facet<'_>, strike: &Stri
         .sqrt();
     let body = edges.share(screen.free, [0.0, screen.length], [screen.base, screen.top]);
     let mut field = one + body * (wall - 1.0);
+    let mut weakest = wall;
     for hole in &screen.holes {
         let filled = surfaces
             .get(hole.part.surface)
             .transmitted(strike.cos_incidence)
             .sqrt();
         field += edges.opening(hole) * (filled - wall);
+        weakest = weakest.min(filled);
     }
-    // Two contributions may all but cancel at a point; the mean about it keeps what the cap leaves.
-    Some(
-        field
-            .norm_sqr()
-            .max(surfaces.get(screen.body.surface).least()),
-    )
+    // Two contributions may all but cancel at a point; the mean about it is never less than what
+    // the heaviest part of the wall leaves by itself.
+    Some(field.norm_sqr().max(weakest * weakest))
 }
 
 /// Share of the power that reaches the receiver past a block; `None` where it makes no difference.
@@ -105,7 +104,7 @@ pub fn round_block(
     }
     let one = Complex::new(1.0, 0.0);
     let field = one + (one - left - right) * upright * (through - 1.0);
-    Some(field.norm_sqr().max(face.least()))
+    Some(field.norm_sqr().max(through * through))
 }
 
 /// The field that comes past an edge, relative to the free path. `hidden` tells that the ray passes

@@ -14,7 +14,9 @@ const MINUTES_A_YEAR: f64 = 365.0 * 24.0 * 60.0;
 /// Static margins at which the chance is worked out, dB.
 const MARGIN_FROM_DB: f64 = -30.0;
 const MARGIN_STEP_DB: f64 = 0.1;
-const MARGIN_STEPS: usize = 901;
+/// Trials that are followed one by one.
+const MOST_TRIALS: f64 = 1e6;
+const MARGIN_STEPS: usize = 1501;
 
 /// The chance of at least one run of `run` misses in a row within `trials` trials, each missed with
 /// the chance `miss` (0 to 1) by itself.
@@ -93,7 +95,7 @@ pub struct FaultCurve {
 
 impl FaultCurve {
     /// Works the curve out. A fault takes ⌊window / interval⌋ missed check-ins in a row, at least one.
-    /// A check-in is missed when all its bursts are: they come far enough apart to fade one by one,
+    /// A check-in is missed when all its bursts are: they are assumed to come far enough apart to fade one by one,
     /// while the repeats within a burst ride on one fade and do not help.
     #[must_use]
     pub fn new(timing: Timing, k_factor: Db) -> Self {
@@ -104,12 +106,17 @@ impl FaultCurve {
         } = timing;
         let bursts = i32::try_from(bursts.max(1)).unwrap_or(i32::MAX);
         let run = (window_min / checkin_min + 1e-9).floor().clamp(1.0, 1e6) as usize;
-        let trials = (MINUTES_A_YEAR / checkin_min).floor().clamp(1.0, 1e7) as usize;
+        let a_year = (MINUTES_A_YEAR / checkin_min).floor().max(1.0);
+        // Beyond some millions of trials a year is as good as several independent parts of one.
+        let parts = (a_year / MOST_TRIALS).max(1.0);
+        let trials = (a_year / parts) as usize;
         let mut chances = Vec::with_capacity(MARGIN_STEPS);
         for step in 0..MARGIN_STEPS {
             let margin = Db(MARGIN_FROM_DB + step as f64 * MARGIN_STEP_DB);
             let miss = rician_miss(margin, k_factor).powi(bursts);
-            chances.push(run_of_misses(miss, run, trials));
+            let chance = run_of_misses(miss, run, trials);
+            // 1 − (1 − chance)^parts, without losing small chances.
+            chances.push(-(parts * (-chance).ln_1p()).exp_m1());
         }
         Self { chances }
     }

@@ -2,9 +2,9 @@
 
 use rayon::prelude::*;
 
-use super::crossing::{round_block, sharp, soft};
-use super::paths::{Follower, View};
-use crate::trace::{Climb, Facet, Grid, ImageTree, Lamp, REACH_BEYOND_FREE_END_M, Ray, Run, dot};
+use super::crossing::{sharp, soft};
+use super::paths::{Follower, Stretch, View};
+use crate::trace::{Climb, Facet, Grid, ImageTree, Lamp, Ray, Run, dot};
 
 /// Images prepared at once: enough to keep the threads busy, few enough to stay small.
 const LAMPS_AT_ONCE: usize = 256;
@@ -219,18 +219,21 @@ impl RowWork {
                 continue;
             }
             let ray = beam.ray(column, row);
+            let met = |mirror: Option<&Facet<'_>>| mirror.map(|m| ray.strike(m).t);
             for (number, leg) in lamp.legs.iter().enumerate() {
-                for block in &view.scene.blocks {
-                    let seen = ray.silhouette(block, &leg.unfolding, REACH_BEYOND_FREE_END_M);
-                    let Some(seen) = seen else { continue };
-                    let met = |mirror: Option<&Facet<'_>>| mirror.map(|m| ray.strike(m).t);
-                    let from_t = number.checked_sub(1).and_then(|n| met(lamp.mirrors.get(n)));
-                    let to_t = met(lamp.mirrors.get(number));
-                    if seen.t > from_t.unwrap_or(0.0) && seen.t <= to_t.unwrap_or(1.0) {
-                        let passed = round_block(view.surfaces, &ray, block, &seen);
-                        self.kept[column] *= passed.unwrap_or(1.0);
-                    }
-                }
+                let from_t = number.checked_sub(1).and_then(|n| met(lamp.mirrors.get(n)));
+                let to_t = met(lamp.mirrors.get(number));
+                let last = number + 1 == lamp.legs.len();
+                let stretch = Stretch {
+                    unfolding: &leg.unfolding,
+                    span: (from_t.unwrap_or(0.0), to_t.unwrap_or(1.0)),
+                    mirrors: [leg.mirror_before, leg.mirror_after],
+                    device_at: [
+                        (number == 0).then_some(beam.tree.images[0].position),
+                        last.then_some(ray.to),
+                    ],
+                };
+                self.kept[column] *= view.past_blocks(&ray, &stretch);
             }
         }
     }

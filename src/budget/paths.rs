@@ -35,6 +35,19 @@ pub struct PathGain {
     pub interaction: PowerRatio,
 }
 
+/// One leg of a path, as far as blocks matter.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Stretch<'a> {
+    /// Carries what stands along it over to the unfolded ray.
+    pub unfolding: &'a Unfolding,
+    /// Fractions of the ray at which it begins and ends.
+    pub span: (f64, f64),
+    /// The mirrors at which it begins and ends.
+    pub mirrors: [Option<u32>; 2],
+    /// The devices at which it begins and ends, in the plan's coordinates.
+    pub device_at: [Option<Point>; 2],
+}
+
 /// One wall or floor on the direct path.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Crossing {
@@ -173,15 +186,50 @@ impl View<'_> {
     }
 
     fn blocks(&self, follower: &Follower, ray: &Ray<'_>) -> f64 {
+        let legs = &follower.tracer.legs;
+        let last = legs.len().saturating_sub(1);
         let mut gain = 1.0;
-        for leg in &follower.tracer.legs {
-            for block in &self.scene.blocks {
-                if let Some(seen) = ray.silhouette(block, &leg.unfolding, REACH_BEYOND_FREE_END_M)
-                    && seen.t > leg.from_t
-                    && seen.t <= leg.to_t
-                {
+        for (number, leg) in legs.iter().enumerate() {
+            let stretch = Stretch {
+                unfolding: &leg.unfolding,
+                span: (leg.from_t, leg.to_t),
+                mirrors: [leg.mirror_before, leg.mirror_after],
+                device_at: [
+                    (number == 0).then_some(leg.from),
+                    (number == last).then_some(leg.to),
+                ],
+            };
+            gain *= self.past_blocks(ray, &stretch);
+        }
+        gain
+    }
+
+    /// What blocks leave of the power along one leg, linear.
+    ///
+    /// A device inside a block has one face before it; the block that a leg is reflected at does
+    /// not stand in its way besides.
+    #[inline]
+    pub(super) fn past_blocks(&self, ray: &Ray<'_>, leg: &Stretch<'_>) -> f64 {
+        let block_of = |mirror: Option<u32>| self.scene.screens.get(mirror? as usize)?.block;
+        let own = leg.mirrors.map(block_of);
+        let mut gain = 1.0;
+        for (block, id) in self.scene.blocks.iter().zip(0u32..) {
+            let reach = REACH_BEYOND_FREE_END_M;
+            let Some(seen) = ray.silhouette(block, leg.unfolding, leg.span, reach) else {
+                continue;
+            };
+            if own.contains(&Some(id)) {
+                continue;
+            }
+            let holds = |end: Option<Point>, t: f64| {
+                end.is_some_and(|at| block.holds(at, ray.climb.height_at(t)))
+            };
+            match (holds(leg.device_at[0], 0.0), holds(leg.device_at[1], 1.0)) {
+                (true, true) => {}
+                (false, false) => {
                     gain *= round_block(self.surfaces, ray, block, &seen).unwrap_or(1.0);
                 }
+                _ => gain *= self.surfaces.get(block.part.surface).transmitted(1.0),
             }
         }
         gain

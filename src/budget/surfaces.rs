@@ -203,13 +203,6 @@ impl Surface {
         (self.table.transmittance(cos_incidence) * self.excess_ratio).max(self.least)
     }
 
-    /// The least that is left of the power, linear: what the cap on one wall leaves.
-    #[inline]
-    #[must_use]
-    pub fn least(&self) -> f64 {
-        self.least
-    }
-
     /// Share of the power that passes two such faces one after the other, at least what the cap
     /// leaves of one wall, linear.
     #[inline]

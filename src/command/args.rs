@@ -80,7 +80,8 @@ pub struct RadioOptions {
     /// their own keep it
     #[arg(long, value_name = "NAME")]
     pub link: Option<String>,
-    /// Frequency to use in place of that of the plan's link, MHz
+    /// Frequency to use in place of that of the plan's link, MHz; devices with a link of their own
+    /// keep theirs
     #[arg(long, value_name = "MHZ", value_parser = frequency, allow_hyphen_values = true)]
     pub frequency: Option<Hertz>,
     /// Reflections to follow along a path

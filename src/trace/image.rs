@@ -130,7 +130,9 @@ impl Image {
         } else {
             CORNER_M
         };
-        if offset.abs() <= least || self.mirror == Some(mirror) {
+        // A solid thing is no mirror from within.
+        let inside = screen.outward * offset < 0.0;
+        if offset.abs() <= least || inside || self.mirror == Some(mirror) {
             return None;
         }
         let mut aperture = (0.0, screen.length);

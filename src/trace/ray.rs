@@ -134,7 +134,7 @@ impl<'a> Ray<'a> {
 /// A block as it stands beside the unfolded ray: what hides it, and how it is gone round.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Silhouette {
-    /// Fraction of the ray nearest to the block's centre.
+    /// Fraction of the ray in the middle of the block.
     pub t: f64,
     /// The corner farthest to the left of the ray.
     pub left: Point,
@@ -147,13 +147,15 @@ pub struct Silhouette {
 }
 
 impl Ray<'_> {
-    /// How a block looks from the ray, or `None` if it lies before, behind or far beside the ray.
+    /// How a block looks from the part of the ray between two fractions `leg`, or `None` if it lies
+    /// before, behind or far beside that part.
     #[inline]
     #[must_use]
     pub fn silhouette(
         &self,
         block: &Block,
         unfolding: &Unfolding,
+        leg: (f64, f64),
         reach: f64,
     ) -> Option<Silhouette> {
         if self.plan_length < CORNER_M {
@@ -161,10 +163,19 @@ impl Ray<'_> {
         }
         let ahead = self.span / self.plan_length;
         let centre = unfolding.point(block.centre) - self.from;
-        let t = dot(ahead, centre) / self.plan_length;
-        if !(0.0..=1.0).contains(&t) || cross(ahead, centre).abs() > block.radius + reach {
+        if cross(ahead, centre).abs() > block.radius + reach {
             return None;
         }
+        let (mut first, mut last) = (f64::INFINITY, f64::NEG_INFINITY);
+        for corner in &block.corners {
+            let t = dot(ahead, unfolding.point(*corner) - self.from) / self.plan_length;
+            (first, last) = (first.min(t), last.max(t));
+        }
+        let (first, last) = (first.max(leg.0), last.min(leg.1));
+        if first >= last {
+            return None;
+        }
+        let t = (first + last) / 2.0;
         let mut found = Silhouette {
             t,
             left: self.from,

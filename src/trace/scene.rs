@@ -77,6 +77,8 @@ pub struct Screen {
     pub free: [bool; 4],
     /// The block of which it is a face.
     pub block: Option<u32>,
+    /// For the face of a block: +1 where `normal` points out of it, −1 where it points in. 0 for walls.
+    pub outward: f64,
 }
 
 impl Screen {
@@ -149,6 +151,25 @@ pub struct Block {
     pub part: Part,
     /// Whether the wave can pass below and above it.
     pub free: [bool; 2],
+}
+
+impl Block {
+    /// Whether a point in plan at height `z` lies inside.
+    #[must_use]
+    pub fn holds(&self, p: Point, z: f64) -> bool {
+        let mut inside = false;
+        let mut before = self.corners.last();
+        for corner in &self.corners {
+            if let Some(last) = before
+                && (last.y > p.y) != (corner.y > p.y)
+                && p.x < last.x + (p.y - last.y) / (corner.y - last.y) * (corner.x - last.x)
+            {
+                inside = !inside;
+            }
+            before = Some(corner);
+        }
+        inside && z >= self.base && z < self.top
+    }
 }
 
 /// A level floor.
@@ -300,11 +321,23 @@ impl Builder<'_> {
             if corners.len() < 3 {
                 continue;
             }
+            // Going round counter-clockwise the inside lies to the left, where the normal points.
+            let area: f64 = obstacle
+                .outline
+                .exterior()
+                .lines()
+                .map(|l| l.determinant())
+                .sum();
+            let outward = -area.signum();
             let block = u32::try_from(self.scene.blocks.len()).ok();
             for line in obstacle.outline.exterior().lines() {
                 let heights = (obstacle.base_m, obstacle.top_m);
                 if let Some(screen) = upright(line.start, line.end, heights, part) {
-                    self.scene.screens.push(Screen { block, ..screen });
+                    self.scene.screens.push(Screen {
+                        block,
+                        outward,
+                        ..screen
+                    });
                 }
             }
             let sum = corners
@@ -361,6 +394,7 @@ fn upright(start: Point, end: Point, (base, top): (f64, f64), body: Part) -> Opt
         holes: Vec::new(),
         free: [false; 4],
         block: None,
+        outward: 0.0,
     })
 }
 
