@@ -14,6 +14,7 @@
 pub mod budget;
 pub mod command;
 pub mod draw;
+pub mod place;
 pub mod plan;
 pub mod radio;
 pub mod report;

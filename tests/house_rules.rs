@@ -6,8 +6,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Modules in the order in which data flows; each may import from those before it.
-const FLOW: [&str; 8] = [
-    "units", "plan", "trace", "radio", "budget", "draw", "report", "command",
+const FLOW: [&str; 9] = [
+    "units", "plan", "trace", "radio", "budget", "place", "draw", "report", "command",
 ];
 
 /// Imports that the flow would allow and the layout forbids.
@@ -17,7 +17,7 @@ const FORBIDDEN: [(&str, &[&str]); 4] = [
     // The reader learns of names from its caller.
     ("plan", &["trace", "radio"]),
     // Drawing knows margins, not physics.
-    ("draw", &["plan", "trace", "radio", "budget"]),
+    ("draw", &["plan", "trace", "radio", "budget", "place"]),
     ("report", &["draw"]),
 ];
 

@@ -103,6 +103,7 @@ fn moved_panel(plan: &Plan, spot: PanelSpot) -> Result<Device, CommandError> {
         link: None,
         mount: None,
         supervised: true,
+        capacity: None,
     });
     Ok(Device {
         level: number,

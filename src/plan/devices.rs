@@ -110,6 +110,7 @@ impl Frame<'_> {
             link,
             mount,
             supervised,
+            capacity: None,
         });
     }
 

@@ -82,6 +82,8 @@ pub struct Plan {
     pub mountables: Vec<Mountable>,
     /// Mains outlets.
     pub outlets: Vec<Outlet>,
+    /// Flights of stairs.
+    pub stairs: Vec<Stairs>,
 }
 
 /// One storey.
@@ -233,6 +235,8 @@ pub struct Device {
     pub mount: Option<String>,
     /// Whether the panel watches that it checks in.
     pub supervised: bool,
+    /// Of a repeater: how many sensors it can pass on, where the plan says it.
+    pub capacity: Option<u32>,
 }
 
 /// An area in which a portable transmitter must work.
@@ -276,6 +280,19 @@ pub struct Outlet {
     pub position: Coord<f64>,
     /// Height above the plan's zero, metres (default 0.3 m above the floor).
     pub height_m: f64,
+}
+
+/// A flight of stairs between two levels.
+#[derive(Debug, Clone)]
+pub struct Stairs {
+    /// Feature id.
+    pub id: String,
+    /// The level at which its line begins.
+    pub level: i32,
+    /// The level at which its line ends; always another one.
+    pub to_level: i32,
+    /// The line that a person walks in plan, from `level` to `to_level`, metres.
+    pub line: LineString<f64>,
 }
 
 /// A user-defined construction.

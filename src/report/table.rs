@@ -224,6 +224,7 @@ mod tests {
             link: None,
             mount: None,
             supervised: true,
+            capacity: None,
         };
         let devices = vec![
             device("panel", DeviceKind::Panel, 0.0),

@@ -53,6 +53,7 @@ fn office() -> Plan {
             link: None,
             mount: None,
             supervised: true,
+            capacity: None,
         }],
         ..Plan::default()
     }

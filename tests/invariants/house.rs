@@ -57,6 +57,7 @@ pub fn device(id: &str, kind: DeviceKind, position: Coord<f64>, height_m: f64) -
         link: None,
         mount: None,
         supervised: true,
+        capacity: None,
     }
 }
 

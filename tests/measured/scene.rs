@@ -78,6 +78,7 @@ fn device(kind: DeviceKind, (position, height_m): Spot) -> Device {
         link: None,
         mount: None,
         supervised: true,
+        capacity: None,
     }
 }
 

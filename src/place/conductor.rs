@@ -1,0 +1,1 @@
+//! Resistance of copper conductors, and the voltage that is left at the end of a run.

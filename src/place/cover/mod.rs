@@ -1,0 +1,1 @@
+//! The fewest repeaters through which every sensor is heard, as a mixed-integer programme.

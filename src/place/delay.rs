@@ -1,0 +1,1 @@
+//! Entry and exit delay from the walk to the panel.

@@ -1,0 +1,1 @@
+//! Which spots no other beats, and in which order they are offered.

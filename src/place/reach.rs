@@ -1,0 +1,1 @@
+//! The radio of every spot, traced from the devices.

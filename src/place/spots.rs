@@ -1,0 +1,1 @@
+//! Places where the panel may hang, and why others may not.

@@ -1,0 +1,1 @@
+//! The shortest walk from the entries to a spot, through doorways and over stairs.

@@ -1,0 +1,1 @@
+//! The shortest wire from an outlet to a spot, along walls.
