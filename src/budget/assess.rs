@@ -4,14 +4,11 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::coverage::{RoamResult, roam_result};
-use super::ledger::{DeviceLosses, Ledger, mount_loss};
+use super::hop::{Hop, hop};
 use super::model::Limits;
-use super::paths::{Crossing, Follower};
-use super::site::{Listener, Site, SiteError};
+use super::site::{Site, SiteError};
 use crate::plan::{Device, DeviceKind};
-use crate::radio::{Link, free_space_loss};
-use crate::trace::{Climb, Ray};
-use crate::units::{Db, Metres, PowerRatio};
+use crate::radio::Link;
 
 /// The word for a device's state.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -47,29 +44,6 @@ impl Finding {
             Self::Failing => "failing",
         }
     }
-}
-
-/// The radio between one device and one listener.
-#[derive(Debug, Clone)]
-pub struct Hop {
-    /// Distance in space.
-    pub distance: Metres,
-    /// Free-space loss of the direct path.
-    pub free_space: Db,
-    /// What the direct path crosses, from the listener to the device.
-    pub crossings: Vec<Crossing>,
-    /// Free-space loss and crossings.
-    pub direct_loss: Db,
-    /// Loss of all paths together.
-    pub path_loss: Db,
-    /// The link budget.
-    pub ledger: Ledger,
-    /// Standard deviation of the static spread.
-    pub sigma: Db,
-    /// Margin that nine of ten such sensors exceed.
-    pub margin_p10: Db,
-    /// Chance of at least one supervision fault in a year.
-    pub fault_per_year: f64,
 }
 
 /// What is forecast for one device.
@@ -178,70 +152,5 @@ fn forecast(
         via,
         fault_per_year: chance,
         finding,
-    })
-}
-
-/// The radio between a listener and a device.
-fn hop(site: &Site<'_>, listener: &Listener, device: &Device, link: &Link) -> Hop {
-    let mut follower = Follower::default();
-    let from = listener.device.position;
-    let heights = (listener.device.height_m, device.height_m);
-    let climb = Climb::straight(&site.scene.floors, heights.0, heights.1);
-    let distance = Metres(Ray::new(from, device.position, &climb).length);
-    let free_space = free_space_loss(distance, link.frequency);
-    let view = site.view(link.frequency);
-    let (crossings, path_loss) = view.map_or((Vec::new(), free_space), |view| {
-        let crossings = view.crossings(&mut follower, &listener.tree, &climb, device.position);
-        let paths = view.paths(&mut follower, &listener.tree, heights, device.position);
-        (crossings, view.summed(&paths).to_loss())
-    });
-    let crossed: f64 = crossings.iter().map(|c| (c.slab + c.excess).0).sum();
-    let losses = DeviceLosses {
-        mount: mount_loss(device.mount.as_deref()),
-        body: Db(0.0),
-        two_way: device.kind.is_two_way(),
-    };
-    let ledger = Ledger::new(link, &site.model, path_loss, losses);
-    let direct_loss = free_space + Db(crossed);
-    let direct_share = (path_loss - direct_loss).to_ratio();
-    let sigma = site.static_sigma(&crossings, direct_share);
-    let fault_per_year = site
-        .fault_curve(link)
-        .map_or(1.0, |curve| curve.averaged(ledger.margin_db, sigma));
-    Hop {
-        distance,
-        free_space,
-        direct_loss,
-        crossings,
-        path_loss,
-        margin_p10: tenth_percentile(ledger.margin_db, sigma),
-        ledger,
-        sigma,
-        fault_per_year,
-    }
-}
-
-/// Standard normal deviate exceeded by nine in ten (from memory; Φ(−1.281552) = 0.1).
-const TENTH_PERCENTILE_Z: f64 = -1.281_551_565_544_6;
-
-/// The margin that nine of ten exceed.
-#[must_use]
-pub fn tenth_percentile(margin: Db, sigma: Db) -> Db {
-    margin + sigma * TENTH_PERCENTILE_Z
-}
-
-/// Power gain of all paths between two points, for checks of the tracer against other solutions.
-///
-/// `heights` are those of the first and second point.
-#[must_use]
-pub fn power_gain(site: &Site<'_>, listener: &Listener, to: &Device, link: &Link) -> PowerRatio {
-    let heights = (listener.device.height_m, to.height_m);
-    site.view(link.frequency).map_or(PowerRatio(0.0), |view| {
-        view.summed(&view.paths(
-            &mut Follower::default(),
-            &listener.tree,
-            heights,
-            to.position,
-        ))
     })
 }

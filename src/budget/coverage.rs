@@ -2,8 +2,9 @@
 
 use geo::{BoundingRect, Contains, Coord};
 
-use super::assess::{Finding, Hop, tenth_percentile};
+use super::assess::Finding;
 use super::field::field;
+use super::hop::{Hop, tenth_percentile};
 use super::ledger::{DeviceLosses, Ledger};
 use super::site::{Site, SiteError};
 use crate::plan::{DEFAULT_DEVICE_HEIGHT_M, DeviceKind, Level, Roam};

@@ -5,6 +5,8 @@
 //! is the same for every check-in and does not average out: the chance is worked out for every
 //! static margin, and the mean taken over those.
 
+use std::sync::LazyLock;
+
 use crate::radio::{Link, rician_miss};
 use crate::units::Db;
 
@@ -93,6 +95,21 @@ pub struct FaultCurve {
     chances: Vec<f64>,
 }
 
+/// Steps of the averaging rule to either side.
+const HALF_STEPS: i32 = 800;
+
+/// Width of such a step, in standard deviations.
+const STEP_SIGMAS: f64 = 0.01;
+
+/// The normal density at every step, but for a factor.
+static NORMAL_WEIGHTS: LazyLock<Vec<f64>> = LazyLock::new(|| {
+    let steps = -HALF_STEPS..=HALF_STEPS;
+    steps
+        .map(|step| f64::from(step) * STEP_SIGMAS)
+        .map(|z| (-0.5 * z * z).exp())
+        .collect()
+});
+
 impl FaultCurve {
     /// Works the curve out. A fault takes ⌊window / interval⌋ missed check-ins in a row, at least one.
     /// A check-in is missed when all its bursts are: they are assumed to come far enough apart to fade one by one,
@@ -146,13 +163,9 @@ impl FaultCurve {
         if sigma.0 <= 0.0 {
             return self.at(margin);
         }
-        const HALF: i32 = 800;
-        let mut sum = 0.0;
-        let mut weights = 0.0;
-        for step in -HALF..=HALF {
-            let z = f64::from(step) * 0.01;
-            let weight = (-0.5 * z * z).exp();
-            sum += weight * self.at(margin + sigma * z);
+        let (mut sum, mut weights) = (0.0f64, 0.0);
+        for (step, weight) in (-HALF_STEPS..=HALF_STEPS).zip(NORMAL_WEIGHTS.iter()) {
+            sum += weight * self.at(margin + sigma * (f64::from(step) * STEP_SIGMAS));
             weights += weight;
         }
         (sum / weights).clamp(0.0, 1.0)

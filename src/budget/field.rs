@@ -25,6 +25,24 @@ pub fn field(
     grid: &Grid,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Vec<f64> {
+    let all = Run {
+        from: 0,
+        to: grid.columns,
+    };
+    field_where(view, tree, from_z, grid, &vec![all; grid.rows], progress)
+}
+
+/// The same as [`field`], in each row only for the cells of its run in `wanted` (empty where none
+/// is given); the other cells stay zero.
+#[must_use]
+pub fn field_where(
+    view: &View<'_>,
+    tree: &ImageTree,
+    from_z: f64,
+    grid: &Grid,
+    wanted: &[Run],
+    progress: &(dyn Fn(u64) + Sync),
+) -> Vec<f64> {
     let climbs = Climb::all(
         &view.scene.floors,
         from_z,
@@ -61,6 +79,7 @@ pub fn field(
                                 lamp,
                                 climb,
                                 grid,
+                                wanted,
                             };
                             work.add_rows(&beam, chunk * ROWS_AT_ONCE, rows);
                         }
@@ -80,6 +99,7 @@ struct Beam<'a> {
     lamp: &'a Lamp<'a>,
     climb: &'a Climb,
     grid: &'a Grid,
+    wanted: &'a [Run],
 }
 
 impl Beam<'_> {
@@ -128,8 +148,13 @@ impl RowWork {
             lamp,
             climb,
             grid,
+            wanted,
         } = *beam;
+        let Some(wanted) = wanted.get(row).filter(|run| run.from < run.to) else {
+            return;
+        };
         let (sure, lit) = lamp.lit.runs(grid, row);
+        let (sure, lit) = (within(sure, *wanted), within(lit, *wanted));
         if lit.from == lit.to {
             return;
         }

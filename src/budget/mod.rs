@@ -5,17 +5,19 @@ mod coverage;
 mod crossing;
 mod fault;
 mod field;
+mod hop;
 mod ledger;
 mod model;
 mod paths;
 mod site;
 mod surfaces;
 
-pub use assess::{Assessment, DeviceResult, Finding, Hop, power_gain, tenth_percentile};
+pub use assess::{Assessment, DeviceResult, Finding};
 pub use coverage::{LevelField, MAX_CELLS, RoamResult, covering, level_field, level_grid};
 pub use crossing::{round_block, sharp, soft};
 pub use fault::{FaultCurve, Timing, run_of_misses};
-pub use field::field;
+pub use field::{field, field_where};
+pub use hop::{Hop, HopFigures, Trail, hop, hop_figures, losses_of, power_gain, tenth_percentile};
 pub use ledger::{
     DeviceLosses, Direction, Ledger, LinkOverride, MOUNTS, mount_loss, resolve_link, vocabulary,
 };
@@ -23,6 +25,6 @@ pub use model::{
     BODY_LOSS, Edges, K_FACTOR, Limits, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA,
     SPOT_SIGMA, WALL_CAP, Walls,
 };
-pub use paths::{Crossing, Follower, PathGain, View};
+pub use paths::{Crossed, Crossing, Follower, PathGain, View};
 pub use site::{Listener, Site, SiteError};
 pub use surfaces::{CrossingLoss, Surface, SurfaceNames, Surfaces, class_of, thickness};

@@ -2,9 +2,9 @@
 
 use super::crossing::{round_block, sharp, soft};
 use super::model::{Edges, Model};
-use super::surfaces::Surfaces;
+use super::surfaces::{CrossingLoss, Surfaces};
 use crate::trace::{
-    CORNER_M, Climb, Image, ImageTree, Part, PathTracer, Point, REACH_BEYOND_FREE_END_M, Ray,
+    AIR, CORNER_M, Climb, Image, ImageTree, Part, PathTracer, Point, REACH_BEYOND_FREE_END_M, Ray,
     Scene, Unfolding,
 };
 use crate::units::{Db, PowerRatio};
@@ -67,11 +67,27 @@ pub struct Crossing {
     pub t: f64,
 }
 
+/// One wall or floor on the direct path, by number.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Crossed {
+    /// What it belongs to and consists of.
+    pub part: Part,
+    /// Cosine of the angle of incidence.
+    pub cos_incidence: f64,
+    /// What it loses.
+    pub loss: CrossingLoss,
+    /// Spread of the excess.
+    pub spread: Db,
+    /// Fraction of the path at which it is met, from the transmitter.
+    pub t: f64,
+}
+
 /// Scratch memory of a thread that follows paths.
 #[derive(Debug, Clone, Default)]
 pub struct Follower {
     tracer: PathTracer,
     met: Vec<Met>,
+    crossed: Vec<(Crossed, bool)>,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -165,7 +181,7 @@ impl View<'_> {
     }
 
     fn walls(&self, follower: &mut Follower, ray: &Ray<'_>) -> f64 {
-        let Follower { tracer, met } = follower;
+        let Follower { tracer, met, .. } = follower;
         met.clear();
         let is_soft = self.is_soft();
         tracer.crossings(self.scene, ray, is_soft, |_, facet, strike| {
@@ -280,6 +296,29 @@ impl View<'_> {
         )
     }
 
+    /// Power gain of all paths together; the same sum as [`View::summed`] of [`View::paths`], without
+    /// a list of them. `climbs` are all ways from the transmitter's height to the receiver's.
+    pub fn gain(
+        &self,
+        follower: &mut Follower,
+        tree: &ImageTree,
+        climbs: &[Climb],
+        to: Point,
+    ) -> PowerRatio {
+        let mut sum = 0.0;
+        for (image, id) in tree.images.iter().zip(0u32..) {
+            for climb in climbs {
+                if image.order + climb.order > self.model.reflections {
+                    continue;
+                }
+                if let Some(kept) = self.interaction(follower, tree, id, climb, to) {
+                    sum += kept * self.spreading(Ray::new(image.position, to, climb).length);
+                }
+            }
+        }
+        PowerRatio(sum)
+    }
+
     /// What the direct path crosses, edges left out, in order from the transmitter.
     pub fn crossings(
         &self,
@@ -288,21 +327,39 @@ impl View<'_> {
         climb: &Climb,
         to: Point,
     ) -> Vec<Crossing> {
-        let Follower { tracer, .. } = follower;
-        let Some(source) = tree.images.first().map(|image| image.position) else {
-            return Vec::new();
-        };
-        if !tracer.unfold(self.scene, tree, 0, to) {
-            return Vec::new();
+        self.crossed(follower, tree, climb, to)
+            .map(|crossed| self.named(crossed))
+            .collect()
+    }
+
+    /// What the direct path crosses, as [`View::crossings`], without names and without new memory.
+    pub fn crossed<'f>(
+        &self,
+        follower: &'f mut Follower,
+        tree: &ImageTree,
+        climb: &Climb,
+        to: Point,
+    ) -> impl Iterator<Item = &'f Crossed> + use<'f> {
+        let Follower {
+            tracer, crossed, ..
+        } = follower;
+        crossed.clear();
+        if let Some(source) = tree.images.first().map(|image| image.position)
+            && tracer.unfold(self.scene, tree, 0, to)
+        {
+            self.cross(tracer, crossed, &Ray::new(source, to, climb));
         }
-        let ray = Ray::new(source, to, climb);
-        let mut crossings: Vec<(Crossing, bool)> = Vec::new();
-        tracer.crossings(self.scene, &ray, false, |_, facet, strike| {
+        crossed.iter().map(|(crossed, _)| crossed)
+    }
+
+    fn cross(&self, tracer: &mut PathTracer, crossed: &mut Vec<(Crossed, bool)>, ray: &Ray<'_>) {
+        tracer.crossings(self.scene, ray, false, |_, facet, strike| {
             if let Some(part) = facet.screen.part_at(strike.s, strike.z) {
                 let at_end = near_end(strike.s, facet.screen.length);
-                crossings.push((self.crossing(part, strike.cos_incidence, strike.t), at_end));
+                crossed.push((self.lost(part, strike.cos_incidence, strike.t), at_end));
             }
         });
+        let climb = ray.climb;
         let cos = if ray.length > 0.0 {
             climb.travel / ray.length
         } else {
@@ -311,38 +368,44 @@ impl View<'_> {
         for event in &climb.events {
             let floor = &self.scene.floors[event.floor as usize];
             if floor.covers(ray.from + ray.span * event.t) {
-                crossings.push((self.crossing(floor.part, cos, event.t), false));
+                crossed.push((self.lost(floor.part, cos, event.t), false));
             }
         }
-        crossings.sort_by(|a, b| {
+        let feature = |crossed: &Crossed| &self.scene.features[crossed.part.feature as usize];
+        crossed.sort_by(|a, b| {
             a.0.t
                 .total_cmp(&b.0.t)
-                .then_with(|| a.0.feature.cmp(&b.0.feature))
+                .then_with(|| feature(&a.0).cmp(feature(&b.0)))
         });
         keep_heavier(
-            &mut crossings,
+            crossed,
             ray.plan_length,
             |x| (x.0.t, x.1),
-            |x| (x.0.slab + x.0.excess).0,
+            |x| (x.0.loss.slab + x.0.loss.excess).0,
         );
-        crossings
-            .into_iter()
-            .map(|(crossing, _)| crossing)
-            .filter(|c| c.construction != "air")
-            .collect()
+        crossed.retain(|x| x.0.part.surface != AIR);
     }
 
-    fn crossing(&self, part: Part, cos_incidence: f64, t: f64) -> Crossing {
+    fn lost(&self, part: Part, cos_incidence: f64, t: f64) -> Crossed {
         let surface = self.surfaces.get(part.surface);
-        let loss = surface.loss(cos_incidence);
-        Crossing {
-            feature: self.scene.features[part.feature as usize].clone(),
-            construction: surface.name.clone(),
-            incidence_deg: cos_incidence.clamp(0.0, 1.0).acos().to_degrees(),
-            slab: loss.slab,
-            excess: loss.excess,
+        Crossed {
+            part,
+            cos_incidence,
+            loss: surface.loss(cos_incidence),
             spread: surface.spread,
             t,
+        }
+    }
+
+    fn named(&self, crossed: &Crossed) -> Crossing {
+        Crossing {
+            feature: self.scene.features[crossed.part.feature as usize].clone(),
+            construction: self.surfaces.get(crossed.part.surface).name.clone(),
+            incidence_deg: crossed.cos_incidence.clamp(0.0, 1.0).acos().to_degrees(),
+            slab: crossed.loss.slab,
+            excess: crossed.loss.excess,
+            spread: crossed.spread,
+            t: crossed.t,
         }
     }
 }

@@ -9,7 +9,7 @@ use super::coverage::MAX_CELLS;
 use super::fault::{FaultCurve, Timing};
 use super::ledger::{LinkOverride, resolve_link};
 use super::model::{Model, SHADOWING_SIGMA, SITE_SIGMA};
-use super::paths::{Crossing, View};
+use super::paths::View;
 use super::surfaces::{SurfaceNames, Surfaces};
 use crate::plan::{Device, DeviceKind, LinkChoice, Plan, nearest};
 use crate::radio::{self, Link};
@@ -218,8 +218,9 @@ impl<'a> Site<'a> {
         })
     }
 
-    /// Standard deviation of the static spread of a device whose direct path crosses `crossings` and
-    /// brings the share `direct` (0 to 1) of the received power.
+    /// Standard deviation of the static spread of a device whose direct path crosses walls with a
+    /// spread whose squares sum to `walls_db2`, and brings the share `direct` (0 to 1) of the received
+    /// power.
     ///
     /// Shadowing and the luck of the spot are independent, so their squares add. Shadowing, unless
     /// the user set it, is [`SHADOWING_SIGMA`], which already holds the spread of walls and site; a
@@ -227,13 +228,12 @@ impl<'a> Site<'a> {
     /// paths bring does not depend on those walls, and a sum of powers varies in decibels by each
     /// part's own variation times its share: hence the factor.
     #[must_use]
-    pub fn static_sigma(&self, crossings: &[Crossing], direct: PowerRatio) -> Db {
+    pub fn static_sigma(&self, walls_db2: f64, direct: PowerRatio) -> Db {
         let spot = self.model.spot_sigma_db.0;
         let shadowing = self.model.sigma_db.map_or_else(
             || {
-                let walls: f64 = crossings.iter().map(|c| c.spread.0 * c.spread.0).sum();
                 let share = direct.0.clamp(0.0, 1.0);
-                (share * share * walls + SITE_SIGMA.0 * SITE_SIGMA.0)
+                (share * share * walls_db2 + SITE_SIGMA.0 * SITE_SIGMA.0)
                     .sqrt()
                     .max(SHADOWING_SIGMA.0)
             },
@@ -245,7 +245,7 @@ impl<'a> Site<'a> {
     /// Standard deviation of the static spread of a path that crosses nothing.
     #[must_use]
     pub fn clear_sigma(&self) -> Db {
-        self.static_sigma(&[], PowerRatio(1.0))
+        self.static_sigma(0.0, PowerRatio(1.0))
     }
 
     /// The listeners: the panel, then the repeaters.
