@@ -69,6 +69,24 @@ pub fn covering(low: Point, high: Point, cell: f64, height: f64) -> Grid {
 /// # Errors
 /// [`SiteError::TooManyCells`] beyond [`MAX_CELLS`].
 pub fn level_grid(site: &Site<'_>, level: &Level) -> Result<Option<Grid>, SiteError> {
+    let mut heights: Vec<f64> = site
+        .plan
+        .devices
+        .iter()
+        .filter(|device| device.kind == DeviceKind::Sensor && device.level == level.number)
+        .map(|device| device.height_m)
+        .collect();
+    heights.sort_by(f64::total_cmp);
+    let middle = heights.get(heights.len() / 2).copied();
+    let height = middle.unwrap_or(level.floor_m + DEFAULT_DEVICE_HEIGHT_M);
+    grid_at(site, level, height)
+}
+
+/// The same grid as [`level_grid`], at any height above the plan's zero, metres.
+///
+/// # Errors
+/// [`SiteError::TooManyCells`] beyond [`MAX_CELLS`].
+pub fn grid_at(site: &Site<'_>, level: &Level, height: f64) -> Result<Option<Grid>, SiteError> {
     let walls = site
         .plan
         .walls
@@ -89,16 +107,6 @@ pub fn level_grid(site: &Site<'_>, level: &Level) -> Result<Option<Grid>, SiteEr
         x: BEYOND_WALLS_M,
         y: BEYOND_WALLS_M,
     };
-    let mut heights: Vec<f64> = site
-        .plan
-        .devices
-        .iter()
-        .filter(|device| device.kind == DeviceKind::Sensor && device.level == level.number)
-        .map(|device| device.height_m)
-        .collect();
-    heights.sort_by(f64::total_cmp);
-    let middle = heights.get(heights.len() / 2).copied();
-    let height = middle.unwrap_or(level.floor_m + DEFAULT_DEVICE_HEIGHT_M);
     let grid = covering(low - margin, high + margin, site.model.cell_m, height);
     let cells = grid.columns.saturating_mul(grid.rows);
     if cells > MAX_CELLS {

@@ -93,6 +93,10 @@ impl Timing {
 #[derive(Debug, Clone)]
 pub struct FaultCurve {
     chances: Vec<f64>,
+    /// Below this margin, dB, a fault is certain.
+    certain_below_db: f64,
+    /// From this margin on, dB, there is none.
+    none_from_db: f64,
 }
 
 /// Steps of the averaging rule to either side.
@@ -101,14 +105,28 @@ const HALF_STEPS: i32 = 800;
 /// Width of such a step, in standard deviations.
 const STEP_SIGMAS: f64 = 0.01;
 
-/// The normal density at every step, but for a factor.
-static NORMAL_WEIGHTS: LazyLock<Vec<f64>> = LazyLock::new(|| {
-    let steps = -HALF_STEPS..=HALF_STEPS;
-    steps
-        .map(|step| f64::from(step) * STEP_SIGMAS)
-        .map(|z| (-0.5 * z * z).exp())
-        .collect()
+/// The normal density, but for a factor.
+struct NormalWeights {
+    /// At every step.
+    density: Vec<f64>,
+    /// Sum over all steps before each, and over all of them.
+    up_to: Vec<f64>,
+}
+
+static NORMAL_WEIGHTS: LazyLock<NormalWeights> = LazyLock::new(|| {
+    let zs = (-HALF_STEPS..=HALF_STEPS).map(|step| f64::from(step) * STEP_SIGMAS);
+    let density: Vec<f64> = zs.map(|z| (-0.5 * z * z).exp()).collect();
+    let mut up_to = vec![0.0];
+    let mut sum = 0.0;
+    for weight in &density {
+        sum += weight;
+        up_to.push(sum);
+    }
+    NormalWeights { density, up_to }
 });
+
+/// A chance nearer than this to nothing, or to certainty, is that.
+const NO_CHANCE: f64 = 1e-15;
 
 impl FaultCurve {
     /// Works the curve out. A fault takes ⌊window / interval⌋ missed check-ins in a row, at least one.
@@ -135,7 +153,17 @@ impl FaultCurve {
             // 1 − (1 − chance)^parts, without losing small chances.
             chances.push(-(parts * (-chance).ln_1p()).exp_m1());
         }
-        Self { chances }
+        let certain = chances.iter().take_while(|c| 1.0 - **c < NO_CHANCE).count();
+        let last = chances.iter().rposition(|chance| *chance > NO_CHANCE);
+        let none_from = last.map_or(0, |last| last + 1);
+        chances[..certain].fill(1.0);
+        chances[none_from..].fill(0.0);
+        let margin_at = |step: usize| MARGIN_FROM_DB + step as f64 * MARGIN_STEP_DB;
+        Self {
+            chances,
+            certain_below_db: margin_at(certain.saturating_sub(1)),
+            none_from_db: margin_at(none_from),
+        }
     }
 
     /// The chance at one static margin.
@@ -163,12 +191,18 @@ impl FaultCurve {
         if sigma.0 <= 0.0 {
             return self.at(margin);
         }
-        let (mut sum, mut weights) = (0.0f64, 0.0);
-        for (step, weight) in (-HALF_STEPS..=HALF_STEPS).zip(NORMAL_WEIGHTS.iter()) {
-            sum += weight * self.at(margin + sigma * (f64::from(step) * STEP_SIGMAS));
-            weights += weight;
+        // Only between the margins at which a fault is certain and at which there is none does the
+        // chance change from step to step.
+        let step_at = |edge: f64| (edge - margin.0) / sigma.0 / STEP_SIGMAS + f64::from(HALF_STEPS);
+        let steps = NORMAL_WEIGHTS.density.len();
+        let from = step_at(self.certain_below_db).clamp(0.0, steps as f64) as usize;
+        let to = (step_at(self.none_from_db).max(-1.0) + 1.0).min(steps as f64) as usize;
+        let mut sum = NORMAL_WEIGHTS.up_to[from] * self.chances[0];
+        for step in from..to.max(from) {
+            let z = (step as f64 - f64::from(HALF_STEPS)) * STEP_SIGMAS;
+            sum += NORMAL_WEIGHTS.density[step] * self.at(margin + sigma * z);
         }
-        (sum / weights).clamp(0.0, 1.0)
+        (sum / NORMAL_WEIGHTS.up_to[steps]).clamp(0.0, 1.0)
     }
 
     /// The static margin, before its spread, at which the chance has fallen to `chance`.

@@ -1,5 +1,7 @@
 //! The power gain from one transmitter to every cell of a grid.
 
+use std::ops::Range;
+
 use rayon::prelude::*;
 
 use super::crossing::{sharp, soft};
@@ -25,22 +27,77 @@ pub fn field(
     grid: &Grid,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Vec<f64> {
-    let all = Run {
-        from: 0,
-        to: grid.columns,
-    };
-    field_where(view, tree, from_z, grid, &vec![all; grid.rows], progress)
+    let all = Mask::new(grid, 0..grid.rows, |_| true);
+    field_where(view, tree, from_z, grid, &all, progress)
 }
 
-/// The same as [`field`], in each row only for the cells of its run in `wanted` (empty where none
-/// is given); the other cells stay zero.
+/// Some cells of a grid.
+#[derive(Debug, Clone)]
+pub struct Mask {
+    columns: usize,
+    /// In each row the shortest run that holds its cells.
+    runs: Vec<Run>,
+    cells: Vec<bool>,
+}
+
+impl Mask {
+    /// The cells of some rows, by their number row by row, that are wanted.
+    #[must_use]
+    pub fn new(grid: &Grid, rows: Range<usize>, wanted: impl Fn(usize) -> bool) -> Self {
+        let columns = grid.columns;
+        let mut mask = Self {
+            columns,
+            runs: vec![Run { from: 0, to: 0 }; grid.rows],
+            cells: vec![false; columns * grid.rows],
+        };
+        for row in rows.start..rows.end.min(grid.rows) {
+            let cells = &mut mask.cells[row * columns..(row + 1) * columns];
+            let mut run = Run {
+                from: columns,
+                to: 0,
+            };
+            for (column, cell) in cells.iter_mut().enumerate() {
+                *cell = wanted(row * columns + column);
+                if *cell {
+                    run = Run {
+                        from: run.from.min(column),
+                        to: column + 1,
+                    };
+                }
+            }
+            if run.to > 0 {
+                mask.runs[row] = run;
+            }
+        }
+        mask
+    }
+
+    /// Whether there is no cell in it.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.runs.iter().all(|run| run.from == run.to)
+    }
+
+    /// Whether it holds a cell, by its number.
+    #[must_use]
+    pub fn holds(&self, cell: usize) -> bool {
+        self.cells.get(cell).copied().unwrap_or(false)
+    }
+
+    fn row(&self, row: usize) -> (Run, &[bool]) {
+        let cells = &self.cells[row * self.columns..(row + 1) * self.columns];
+        (self.runs[row], cells)
+    }
+}
+
+/// The same as [`field`], only for the cells of a mask of the same grid; the others stay zero.
 #[must_use]
 pub fn field_where(
     view: &View<'_>,
     tree: &ImageTree,
     from_z: f64,
     grid: &Grid,
-    wanted: &[Run],
+    wanted: &Mask,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Vec<f64> {
     let climbs = Climb::all(
@@ -99,7 +156,7 @@ struct Beam<'a> {
     lamp: &'a Lamp<'a>,
     climb: &'a Climb,
     grid: &'a Grid,
-    wanted: &'a [Run],
+    wanted: &'a Mask,
 }
 
 impl Beam<'_> {
@@ -150,11 +207,9 @@ impl RowWork {
             grid,
             wanted,
         } = *beam;
-        let Some(wanted) = wanted.get(row).filter(|run| run.from < run.to) else {
-            return;
-        };
+        let (run, is_wanted) = wanted.row(row);
         let (sure, lit) = lamp.lit.runs(grid, row);
-        let (sure, lit) = (within(sure, *wanted), within(lit, *wanted));
+        let (sure, lit) = (within(sure, run), within(lit, run));
         if lit.from == lit.to {
             return;
         }
@@ -162,6 +217,10 @@ impl RowWork {
         self.ties[cells.clone()].fill(false);
         mark_outside(&mut self.ties, lit, sure);
         for column in cells.clone() {
+            if !is_wanted[column] {
+                self.kept[column] = 0.0;
+                continue;
+            }
             let ray = beam.ray(column, row);
             self.inverse_length[column] = 1.0 / ray.length;
             self.kept[column] = mirrored(view, &lamp.mirrors, &ray)
@@ -181,7 +240,7 @@ impl RowWork {
             self.blocks(beam, row, lit);
         }
         for column in cells {
-            if self.ties[column] {
+            if self.ties[column] && is_wanted[column] {
                 let to = grid.centre(column, row);
                 self.kept[column] = view
                     .interaction(&mut self.follower, tree, lamp.image, climb, to)

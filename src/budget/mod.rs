@@ -13,10 +13,10 @@ mod site;
 mod surfaces;
 
 pub use assess::{Assessment, DeviceResult, Finding};
-pub use coverage::{LevelField, MAX_CELLS, RoamResult, covering, level_field, level_grid};
+pub use coverage::{LevelField, MAX_CELLS, RoamResult, covering, grid_at, level_field, level_grid};
 pub use crossing::{round_block, sharp, soft};
 pub use fault::{FaultCurve, Timing, run_of_misses};
-pub use field::{field, field_where};
+pub use field::{Mask, field, field_where};
 pub use hop::{Hop, HopFigures, Trail, hop, hop_figures, losses_of, power_gain, tenth_percentile};
 pub use ledger::{
     DeviceLosses, Direction, Ledger, LinkOverride, MOUNTS, mount_loss, resolve_link, vocabulary,

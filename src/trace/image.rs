@@ -89,6 +89,14 @@ impl ImageTree {
         Ok(Self { images })
     }
 
+    /// The transmitter alone, without its reflections.
+    #[must_use]
+    pub fn transmitter(&self) -> Self {
+        Self {
+            images: self.images.iter().take(1).copied().collect(),
+        }
+    }
+
     /// The chain of images from the transmitter to `image`, that one last.
     pub fn chain(&self, image: u32, chain: &mut Vec<u32>) {
         chain.clear();

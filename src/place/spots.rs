@@ -1,1 +1,0 @@
-//! Places where the panel may hang, and why others may not.
