@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 mod conductors;
-//mod every_route;
+mod every_route;
 //mod hostile;
 mod plans;
 //mod properties;
