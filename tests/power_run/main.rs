@@ -4,7 +4,9 @@
 
 mod conductors;
 mod every_route;
-//mod hostile;
+mod hostile;
+#[path = "../bench/office.rs"]
+mod office;
 mod plans;
-//mod properties;
+mod properties;
 mod worked;

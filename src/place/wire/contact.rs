@@ -250,7 +250,7 @@ impl Marks {
         extra: &[Mark],
         settings: &WireSettings,
     ) -> Result<Self, WireFault> {
-        let overlaps = overlaps(sheets.len(), contacts, settings);
+        let overlaps = overlaps(sheets, contacts, settings);
         let mut marks = Self {
             all: extra.to_vec(),
             joints: Vec::new(),
@@ -325,14 +325,23 @@ impl Marks {
 ///
 /// Two sheets that come within the tolerance at two places lie within it all the way between:
 /// the distance from a line is convex.
-fn overlaps(sheets: usize, contacts: &[Contact], settings: &WireSettings) -> Vec<Vec<Overlap>> {
-    let mut found = vec![Vec::new(); sheets];
+fn overlaps(sheets: &[Sheet], contacts: &[Contact], settings: &WireSettings) -> Vec<Vec<Overlap>> {
+    let mut found = vec![Vec::new(); sheets.len()];
     for pair in contacts.chunk_by(|a, b| {
         (a.one.sheet, a.other.sheet, a.is_upwards) == (b.one.sheet, b.other.sheet, b.is_upwards)
     }) {
-        let by_place = |a: &&Contact, b: &&Contact| a.one.s.total_cmp(&b.one.s);
-        let (Some(from), Some(to)) = (pair.iter().min_by(by_place), pair.iter().max_by(by_place))
-        else {
+        // Of several at one place, the one with the least gap.
+        let gap = |contact: &Contact| between_m(sheets, contact.one, contact.other);
+        let by_gap = |a: &Contact, b: &Contact| gap(a).total_cmp(&gap(b));
+        let first = pair.iter().min_by(|a, b| {
+            let by_place = a.one.s.total_cmp(&b.one.s);
+            by_place.then_with(|| by_gap(a, b))
+        });
+        let last = pair.iter().max_by(|a, b| {
+            let by_place = a.one.s.total_cmp(&b.one.s);
+            by_place.then_with(|| by_gap(b, a))
+        });
+        let (Some(from), Some(to)) = (first, last) else {
             continue;
         };
         let tolerance = if from.is_upwards {
