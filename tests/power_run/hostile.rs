@@ -1,5 +1,7 @@
 //! Plans that no site is, and the time that a large one takes.
 
+#![allow(clippy::print_stdout, reason = "a test of time tells it")]
+
 use std::time::{Duration, Instant};
 
 use drillonce::budget::vocabulary;
