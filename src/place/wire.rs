@@ -1,1 +1,0 @@
-//! The shortest wire from an outlet to a spot, along walls.
