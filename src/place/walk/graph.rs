@@ -49,12 +49,12 @@ pub(super) struct Graph {
     pub starts: Vec<Option<u32>>,
 }
 
-/// The quickest walks from one entry to every node.
+/// The quickest walks from one entry or place to every node.
 #[derive(Debug, Clone)]
 pub(super) struct Tree {
-    /// Seconds from the middle of the entry's doorway; infinite if there is no way.
+    /// Seconds from the beginning; infinite if there is no way.
     pub times_s: Vec<f64>,
-    /// The node before; the node itself at the start and where there is no way.
+    /// The node before; the node itself if it is the first, and where there is no way.
     pub before: Vec<u32>,
 }
 
@@ -119,22 +119,46 @@ impl Graph {
     }
 
     /// The quickest walks from an entry; `None` if it has no start.
-    pub fn tree(&self, entry: usize, door: &EntryDoor, speed_m_per_s: f64) -> Option<Tree> {
+    pub fn tree_of(&self, entry: usize, door: &EntryDoor, speed_m_per_s: f64) -> Option<Tree> {
         let start = (*self.starts.get(entry)?)?;
-        let found = dijkstra_all(&start, |node| self.ways[*node as usize].iter().copied());
-        let first_s = norm(self.nodes[start as usize].at - door.doorway.middle) / speed_m_per_s;
+        let first_m = norm(self.nodes[start as usize].at - door.doorway.middle);
+        Some(self.tree(&[(start, nanoseconds(first_m, speed_m_per_s))]))
+    }
+
+    /// The quickest walks from a place with room on a storey.
+    pub fn tree_from(&self, number: usize, index: &Index, p: Point, speed_m_per_s: f64) -> Tree {
+        let first: Vec<(u32, u64)> = (0_u32..)
+            .zip(&self.nodes)
+            .filter(|(_, node)| {
+                node.storey == number
+                    && node.leads_to(p)
+                    && index.is_clear(p, node.at, self.radius_m)
+            })
+            .map(|(id, node)| (id, nanoseconds(norm(node.at - p), speed_m_per_s)))
+            .collect();
+        self.tree(&first)
+    }
+
+    /// The quickest walks from a place of which only the first nodes and the times to them count.
+    fn tree(&self, first: &[(u32, u64)]) -> Tree {
+        const HERE: u32 = u32::MAX;
+        let found = dijkstra_all(&HERE, |node| {
+            let ways = self.ways.get(*node as usize);
+            ways.map_or(first, Vec::as_slice).iter().copied()
+        });
         let mut tree = Tree {
             times_s: vec![f64::INFINITY; self.nodes.len()],
             before: (0_u32..).take(self.nodes.len()).collect(),
         };
-        tree.times_s[start as usize] = first_s;
         for (node, slot) in (0_u32..).zip(&mut tree.times_s) {
             if let Some((before, time)) = found.get(&node) {
-                *slot = first_s + seconds(*time);
-                tree.before[node as usize] = *before;
+                *slot = seconds(*time);
+                if *before != HERE {
+                    tree.before[node as usize] = *before;
+                }
             }
         }
-        Some(tree)
+        tree
     }
 }
 

@@ -44,6 +44,8 @@ mod storey;
 
 use std::sync::OnceLock;
 
+use geo::Coord;
+
 pub use passable::{MAX_STEP_M, MIN_HEAD_M, passable_by_default};
 pub use route::{EntryWalks, NoWalk, Unreached, Walk, Walks};
 pub use settings::{MAX_CORNERS, MAX_ENTRIES, MAX_SIDES, WalkError, WalkSettings};
@@ -101,6 +103,14 @@ impl WalkMap {
     #[must_use]
     pub fn from_entries(&self) -> EntryWalks<'_> {
         EntryWalks::new(self)
+    }
+
+    /// The quickest walk of an upright person between two places, each a level and a point in metres;
+    /// its `entry` is empty. `None` if there is no way or no room for the person at an end. A search
+    /// of its own for every call: for many spots, ask [`Self::from_entries`].
+    #[must_use]
+    pub fn between(&self, from: (i32, Coord<f64>), to: (i32, Coord<f64>)) -> Option<Walk> {
+        route::between(self, from, to)
     }
 
     /// The graph of a person who squeezes through; `None` if it would be too large.

@@ -96,9 +96,13 @@ impl<'a> Trees<'a> {
     fn new(map: &WalkMap, graph: &'a Graph) -> Self {
         let speed = map.settings.speed_m_per_s;
         let doors = map.building.entries.iter().enumerate();
-        let trees: Vec<Option<Tree>> = doors
-            .map(|(number, door)| graph.tree(number, door, speed))
+        let trees = doors
+            .map(|(number, door)| graph.tree_of(number, door, speed))
             .collect();
+        Self::of(map, graph, trees)
+    }
+
+    fn of(map: &WalkMap, graph: &'a Graph, trees: Vec<Option<Tree>>) -> Self {
         let mut reached = vec![Vec::new(); map.building.storeys.len()];
         for (number, node) in (0_u32..).zip(&graph.nodes) {
             let finite = |tree: &Tree| tree.times_s[number as usize].is_finite();
@@ -161,64 +165,104 @@ impl<'a> Trees<'a> {
         best
     }
 
-    /// The whole walk of an entry that ends so.
+    /// The whole walk from an entry that ends so.
     fn walk(&self, map: &WalkMap, entry: usize, end: End, place: (i32, Point)) -> Option<Walk> {
         let door = map.building.entries.get(entry)?;
         let tree = self.trees.get(entry)?.as_ref()?;
-        let mut nodes = vec![end.1];
-        while let Some(&last) = nodes.last() {
-            let before = tree.before[last as usize];
-            if before == last {
-                break;
-            }
-            nodes.push(before);
-        }
-        nodes.reverse();
-        let level_of = |storey: usize| map.building.storeys[storey].level;
-        let first = door.doorway.middle;
-        let mut line = vec![(level_of(door.storey), first)];
-        let (mut flat_m, mut stairs_m) = (0.0, 0.0);
-        let mut go = |line: &mut Vec<(i32, Point)>, level: i32, to: Point, on_stairs: bool| {
-            let step = line.last().map_or(0.0, |(_, from)| norm(to - *from));
-            if !on_stairs {
-                flat_m += step;
-            }
-            if step > 0.0 || line.last().is_none_or(|(from, _)| *from != level) {
-                line.push((level, to));
-            }
-        };
-        let mut previous = None;
-        for &number in &nodes {
-            let node = self.graph.nodes[number as usize];
-            let flight = previous.and_then(|p| self.graph.flights.get(&(p, number)));
-            if let Some(flight) = flight.and_then(|f| map.building.flights.get(*f)) {
-                let mut steps = flight.line.clone();
-                let mut levels = flight.storeys.map(level_of);
-                if flight.storeys[1] != node.storey {
-                    steps.reverse();
-                    levels.reverse();
-                }
-                let last = steps.len().saturating_sub(1);
-                for (i, &step) in steps.iter().enumerate() {
-                    let level = if i == last { levels[1] } else { levels[0] };
-                    go(&mut line, level, step, i > 0);
-                }
-                stairs_m += flight.length_m;
-            }
-            go(&mut line, level_of(node.storey), node.at, false);
-            previous = Some(number);
-        }
-        go(&mut line, place.0, place.1, false);
-        let speeds = &map.settings;
-        Some(Walk {
-            entry: door.id.clone(),
-            length_m: flat_m + stairs_m,
-            stairs_m,
-            time_s: flat_m / speeds.speed_m_per_s + stairs_m / speeds.stairs_speed_m_per_s,
-            line,
-            squeezed: self.graph.radius_m < speeds.half_width_m,
-        })
+        let first = (map.building.storeys[door.storey].level, door.doorway.middle);
+        let nodes = nodes_to(tree, end.1);
+        Some(walk_along(map, self.graph, &door.id, first, &nodes, place))
     }
+}
+
+/// The nodes of a tree from the first to one of them.
+fn nodes_to(tree: &Tree, last: u32) -> Vec<u32> {
+    let mut nodes = vec![last];
+    while let Some(&last) = nodes.last() {
+        let before = tree.before[last as usize];
+        if before == last {
+            break;
+        }
+        nodes.push(before);
+    }
+    nodes.reverse();
+    nodes
+}
+
+/// The walk from a place along nodes to another.
+fn walk_along(
+    map: &WalkMap,
+    graph: &Graph,
+    entry: &str,
+    first: (i32, Point),
+    nodes: &[u32],
+    last: (i32, Point),
+) -> Walk {
+    let level_of = |storey: usize| map.building.storeys[storey].level;
+    let mut line = vec![first];
+    let (mut flat_m, mut stairs_m) = (0.0, 0.0);
+    let mut go = |line: &mut Vec<(i32, Point)>, level: i32, to: Point, on_stairs: bool| {
+        let step = line.last().map_or(0.0, |(_, from)| norm(to - *from));
+        if !on_stairs {
+            flat_m += step;
+        }
+        if step > 0.0 || line.last().is_none_or(|(from, _)| *from != level) {
+            line.push((level, to));
+        }
+    };
+    let mut previous = None;
+    for &number in nodes {
+        let node = graph.nodes[number as usize];
+        let flight = previous.and_then(|p| graph.flights.get(&(p, number)));
+        if let Some(flight) = flight.and_then(|f| map.building.flights.get(*f)) {
+            let mut steps = flight.line.clone();
+            let mut levels = flight.storeys.map(level_of);
+            if flight.storeys[1] != node.storey {
+                steps.reverse();
+                levels.reverse();
+            }
+            let end = steps.len().saturating_sub(1);
+            for (i, &step) in steps.iter().enumerate() {
+                let level = if i == end { levels[1] } else { levels[0] };
+                go(&mut line, level, step, i > 0);
+            }
+            stairs_m += flight.length_m;
+        }
+        go(&mut line, level_of(node.storey), node.at, false);
+        previous = Some(number);
+    }
+    go(&mut line, last.0, last.1, false);
+    let speeds = &map.settings;
+    Walk {
+        entry: entry.to_owned(),
+        length_m: flat_m + stairs_m,
+        stairs_m,
+        time_s: flat_m / speeds.speed_m_per_s + stairs_m / speeds.stairs_speed_m_per_s,
+        line,
+        squeezed: graph.radius_m < speeds.half_width_m,
+    }
+}
+
+/// The quickest walk between two places, upright; see [`WalkMap::between`].
+pub(super) fn between(map: &WalkMap, from: (i32, Point), to: (i32, Point)) -> Option<Walk> {
+    let storeys = &map.building.storeys;
+    let number_of = |level: i32| storeys.iter().position(|storey| storey.level == level);
+    let (start, end) = (number_of(from.0)?, number_of(to.0)?);
+    let (graph, speed) = (&map.graph, map.settings.speed_m_per_s);
+    let has_room = |number: usize, p: Point| storeys[number].index.has_room(p, graph.radius_m);
+    if !has_room(start, from.1) || !has_room(end, to.1) {
+        return None;
+    }
+    let index = &storeys[start].index;
+    if start == end && index.is_clear(from.1, to.1, graph.radius_m) {
+        return Some(walk_along(map, graph, "", from, &[], to));
+    }
+    let trees = vec![Some(graph.tree_from(start, index, from.1, speed))];
+    let trees = Trees::of(map, graph, trees);
+    let ends = trees.ends(&storeys[end], end, to.1, speed, &[true]);
+    let (_, node) = (*ends.first()?)?;
+    let nodes = nodes_to(trees.trees.first()?.as_ref()?, node);
+    Some(walk_along(map, graph, "", from, &nodes, to))
 }
 
 impl<'a> EntryWalks<'a> {
