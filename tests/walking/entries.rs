@@ -123,8 +123,8 @@ fn an_entry_in_a_closed_porch_leads_into_the_house() {
     assert!((walks.walks[0].length_m - 2.0).abs() < 1e-9);
 }
 
-/// A carport with a slab: its walls do not close, and the door in them is no reason to shut the
-/// house. Without its slab nothing tells in from out.
+/// A part of a building, open to the east: the doors in it have the outside on both sides, and that
+/// is no reason to shut them. Then the slab tells what is indoors, or else the walls' convex hull.
 #[test]
 fn where_walls_do_not_close_the_slab_tells_what_is_indoors() {
     let mut plan = site(1);
@@ -135,13 +135,28 @@ fn where_walls_do_not_close_the_slab_tells_what_is_indoors() {
         &[[6.0, 0.0], [0.0, 0.0], [0.0, 4.0], [6.0, 4.0]],
     );
     entry(&mut plan, "front", outer, 1, 1.5, 2.5);
-    let inner = wall(&mut plan, 0, "thick", &[[3.0, 0.0], [3.0, 4.0]]);
+    let inner = wall(&mut plan, 0, "thick", &[[3.0, 0.0], [3.0, 3.0]]);
     door(&mut plan, "inner", inner, 0, 1.5, 2.5);
     let walk_to = |plan: &Plan, x: f64| map(plan).from_entries().to(0, at(x, 2.0), None);
     assert!((walk_to(&plan, 5.0).walks[0].length_m - 5.0).abs() < 1e-9);
-    slab(&mut plan, 0, [0.0, 0.0], [6.0, 4.0]);
-    assert!((walk_to(&plan, 5.0).walks[0].length_m - 5.0).abs() < 1e-9);
-    assert_eq!(walk_to(&plan, 6.9).unreached[0].why, NoWalk::OutOfDoors);
+    assert_eq!(walk_to(&plan, 6.5).unreached[0].why, NoWalk::OutOfDoors);
+    slab(&mut plan, 0, [0.0, 0.0], [7.0, 4.0]);
+    assert!((walk_to(&plan, 6.5).walks[0].length_m - 6.5).abs() < 1e-9);
+    assert_eq!(walk_to(&plan, 7.5).unreached[0].why, NoWalk::OutOfDoors);
+}
+
+/// A carport is outside, and the door to it stays shut.
+#[test]
+fn a_room_that_is_open_to_one_side_is_out_of_doors() {
+    let mut plan = site(1);
+    let outer = room(&mut plan, 0, "thick", [0.0, 0.0], [3.0, 4.0]);
+    wall(&mut plan, 0, "thick", &[[3.0, 0.0], [6.0, 0.0]]);
+    wall(&mut plan, 0, "thick", &[[3.0, 4.0], [6.0, 4.0]]);
+    entry(&mut plan, "front", outer, 3, 1.5, 2.5);
+    door(&mut plan, "side", outer, 1, 1.5, 2.5);
+    let map = map(&plan);
+    let walks = map.from_entries().to(0, at(5.0, 2.0), None);
+    assert_eq!(walks.unreached[0].why, NoWalk::OutOfDoors);
 }
 
 #[test]

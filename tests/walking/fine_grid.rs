@@ -155,9 +155,6 @@ impl FineGrid {
         let mut steps = Vec::new();
         for (x, y) in [(1, 0), (1, 1), (1, 2), (2, 1)] {
             steps.extend([(x, y), (-y, x), (-x, -y), (y, -x)]);
-            if x != y && y != 0 {
-                continue;
-            }
         }
         let rows = (self.free.len() / self.columns) as i64;
         let at = |column: i64, row: i64| {

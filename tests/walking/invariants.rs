@@ -1,5 +1,7 @@
 //! What holds for every plan, on random ones.
 
+use std::f64::consts::TAU;
+
 use geo::{Distance, Euclidean, Line};
 use proptest::prelude::*;
 
@@ -23,7 +25,7 @@ struct Things {
 fn things() -> impl Strategy<Value = Things> {
     let place = || [0.0..SIZE_M, 0.0..SIZE_M];
     (
-        prop::collection::vec((place(), 0.0..6.3, 0.3..5.0, any::<bool>()), 0..7),
+        prop::collection::vec((place(), 0.0..TAU, 0.3..5.0, any::<bool>()), 0..7),
         prop::collection::vec((place(), [0.1..1.5, 0.1..1.5]), 0..4),
         prop::option::of((2.0..6.0, 1.0..6.0, 0.2..1.2)),
     )
@@ -147,7 +149,7 @@ proptest! {
     }
 
     #[test]
-    fn a_plan_that_is_turned_has_walks_as_long(things in things(), [a, b] in places(), angle in 0.0..6.28) {
+    fn a_plan_that_is_turned_has_walks_as_long(things in things(), [a, b] in places(), angle in 0.0..TAU) {
         let plan = things.plan();
         let one = walk(&plan, a, b);
         let other = walk(&moved(&plan, angle), turned(a, angle), turned(b, angle));

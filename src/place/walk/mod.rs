@@ -16,8 +16,9 @@
 //!   short, because all of it keeps closer to the corners. What is narrower still is shut.
 //! - **Out of doors.** Nobody leaves the house and comes in again: openings with the outer face of
 //!   the level's walls on one side stay shut, and so do all entries. A walled yard is indoors in
-//!   this sense. Where the walls do not close round the doors and stairs, only what is off the
-//!   level's slabs is outside, and nothing if the level has no slab.
+//!   this sense. A carport is out of doors. Where the walls do not close round the doors and stairs,
+//!   only what is off the level's slabs is outside or, without slabs, beyond the convex hull of the
+//!   walls.
 //! - **Entries.** A walk begins in the middle of the entry's doorway, on the wall's centre line,
 //!   goes straight in until the person is clear of the wall, and then anywhere. Of two sides that are
 //!   both indoors, the one with more corners to walk to is inside.

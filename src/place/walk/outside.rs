@@ -1,6 +1,6 @@
 //! Which parts of a level are out of doors.
 
-use geo::{Contains, Polygon};
+use geo::{Contains, ConvexHull, MultiPoint, Polygon};
 
 use super::grid::Grid;
 use super::ring::{Doorway, half_thickness_m, in_the_way};
@@ -40,8 +40,9 @@ impl Outside {
     /// Floods a level from beyond its walls.
     ///
     /// If a doorway of `ways` has this flood on both of its sides or a point of `feet` lies in it,
-    /// the walls do not close (a part of a building, a carport, a gap drawn for a door): then only
-    /// what is also off the level's slabs is out of doors, and nothing if there are none.
+    /// the walls do not close (a part of a building, a gap drawn for a door): then only what is also
+    /// off the level's slabs is out of doors or, if there are none, beyond the convex hull of its
+    /// walls.
     pub fn new(
         plan: &Plan,
         level: &Level,
@@ -81,7 +82,11 @@ impl Outside {
             let slabs = plan.slabs.iter().filter(|slab| slab.level == level.number);
             // A hole for stairs is indoors.
             let whole = slabs.map(|slab| Polygon::new(slab.outline.exterior().clone(), Vec::new()));
-            outside.floors = Some(whole.collect());
+            let mut floors: Vec<_> = whole.collect();
+            if floors.is_empty() {
+                floors.push(MultiPoint::from(points).convex_hull());
+            }
+            outside.floors = Some(floors);
         }
         outside
     }
@@ -96,9 +101,9 @@ impl Outside {
     }
 
     fn is_off_floor(&self, p: Point) -> bool {
-        self.floors.as_ref().is_none_or(|floors| {
-            !floors.is_empty() && !floors.iter().any(|floor| floor.contains(&geo::Point(p)))
-        })
+        self.floors
+            .as_ref()
+            .is_none_or(|floors| !floors.iter().any(|floor| floor.contains(&geo::Point(p))))
     }
 
     /// Whether the side of a doorway to the left of its wall (`side` 1) or to the right (−1) is
