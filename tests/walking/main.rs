@@ -1,0 +1,14 @@
+//! Walks: worked cases with known lengths, doors, stairs, entries, and what holds for every plan.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+
+mod doors;
+mod entries;
+mod fine_grid;
+mod invariants;
+mod plans;
+mod shipped;
+mod spots;
+mod stairs;
+mod taut;
+mod worked;
