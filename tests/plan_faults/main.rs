@@ -6,6 +6,7 @@
     reason = "a test that cannot go on says so by its panic"
 )]
 
+mod edit;
 mod file;
 mod geometry;
 mod hostile;
@@ -14,4 +15,5 @@ mod promises;
 mod properties;
 mod reading;
 mod site;
+mod stairs;
 mod support;
