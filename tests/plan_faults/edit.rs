@@ -123,7 +123,7 @@ fn repeater(id: &str, plan: &Plan, position: Coord<f64>, capacity: Option<u32>) 
 
 proptest! {
     #![proptest_config(ProptestConfig {
-        cases: 24, failure_persistence: None, ..Default::default()
+        cases: 12, failure_persistence: None, ..Default::default()
     })]
 
     #[test]

@@ -14,6 +14,7 @@ mod names;
 mod promises;
 mod properties;
 mod reading;
+mod shipped;
 mod site;
 mod stairs;
 mod support;
