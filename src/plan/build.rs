@@ -62,6 +62,11 @@ impl Frame<'_> {
                     built.plan.outlets.push(outlet);
                 }
             }
+            Kind::Stairs => {
+                if let Some(stairs) = self.stairs(&feature) {
+                    built.plan.stairs.push(stairs);
+                }
+            }
         }
     }
 

@@ -195,7 +195,7 @@ impl Frame<'_> {
                         mend_name(
                             name,
                             self.vocabulary.materials.iter().map(String::as_str),
-                            "`drillonce catalogue` lists every material",
+                            "`drillonce catalogue --sources` lists every material",
                         ),
                     )
                 });

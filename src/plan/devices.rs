@@ -25,6 +25,10 @@ pub const ROLES: [&str; 8] = [
     "panic",
 ];
 
+/// Most sensors that a repeater may be said to pass on (our own choice, no source: so that a slip
+/// of the pen stands out).
+pub const MAX_CAPACITY: u32 = 1_000;
+
 /// Roles on which a life hangs: whether such a device still works must be watched.
 const LIFE_SAFETY: [&str; 2] = ["fire", "carbon-monoxide"];
 
@@ -58,6 +62,10 @@ impl Frame<'_> {
         let supervised = fields
             .boolean("supervised", &mut self.faults)
             .unwrap_or(true);
+        let capacity = match kind {
+            DeviceKind::Repeater => self.capacity(fields),
+            _ => None,
+        };
         if let Some(role) = role.as_deref().filter(|role| LIFE_SAFETY.contains(role))
             && !supervised
         {
@@ -110,7 +118,7 @@ impl Frame<'_> {
             link,
             mount,
             supervised,
-            capacity: None,
+            capacity,
         });
     }
 
@@ -160,6 +168,31 @@ impl Frame<'_> {
             });
         }
         Some(role)
+    }
+
+    /// The member `capacity` of a repeater.
+    fn capacity(&mut self, fields: &Fields<'_>) -> Option<u32> {
+        let given = fields.number("capacity", &mut self.faults)?;
+        if given <= 0.0 {
+            fields.fault("capacity", &mut self.faults, || {
+                (
+                    format!("a repeater with a capacity of {given} passes nothing on"),
+                    format!(
+                        "give how many sensors it can pass on, from 1 to {MAX_CAPACITY}, or leave \
+                         \"capacity\" out"
+                    ),
+                )
+            });
+            return None;
+        }
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a whole number from 1 to MAX_CAPACITY"
+        )]
+        fields
+            .whole("capacity", 1.0, f64::from(MAX_CAPACITY), &mut self.faults)
+            .map(|capacity| capacity as u32)
     }
 
     fn mount(&mut self, fields: &Fields<'_>) -> Option<String> {

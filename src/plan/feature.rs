@@ -21,6 +21,7 @@ pub(super) enum Kind {
     Roam,
     Mountable,
     Outlet,
+    Stairs,
 }
 
 /// A kind with its name, the geometry types that draw it, and the properties that it knows.
@@ -45,6 +46,20 @@ const DEVICE_PROPERTIES: &[&str] = &[
     "supervised",
 ];
 
+const REPEATER_PROPERTIES: &[&str] = &[
+    "kind",
+    "level",
+    "height",
+    "name",
+    "number",
+    "role",
+    "device",
+    "link",
+    "mount",
+    "supervised",
+    "capacity",
+];
+
 const LINE: &[&str] = &["LineString"];
 const AREA: &[&str] = &["Polygon"];
 const POINT: &[&str] = &["Point"];
@@ -54,11 +69,14 @@ const fn device(kind: DeviceKind) -> KindRow {
         name: kind.word(),
         kind: Kind::Device(kind),
         types: POINT,
-        properties: DEVICE_PROPERTIES,
+        properties: match kind {
+            DeviceKind::Repeater => REPEATER_PROPERTIES,
+            _ => DEVICE_PROPERTIES,
+        },
     }
 }
 
-const KINDS: [KindRow; 12] = [
+const KINDS: [KindRow; 13] = [
     KindRow {
         name: "wall",
         kind: Kind::Wall,
@@ -114,6 +132,12 @@ const KINDS: [KindRow; 12] = [
         kind: Kind::Outlet,
         types: POINT,
         properties: &["kind", "name", "level", "height"],
+    },
+    KindRow {
+        name: "stairs",
+        kind: Kind::Stairs,
+        types: LINE,
+        properties: &["kind", "name", "level", "to"],
     },
 ];
 
@@ -174,18 +198,9 @@ impl Frame<'_> {
             return None;
         }
         // The kind comes first: it gives a feature without an id its name in messages.
-        let kind_name = kind_name(&feature);
-        let count = kind_name.as_ref().map(|name| {
-            let count = counts.entry(name.clone()).or_default();
-            *count += 1;
-            *count
-        });
+        let default = default_id(&feature, counts);
         let given = given_id(&feature, self);
-        let id = match (&given, &kind_name, count) {
-            (Some(id), _, _) => id.clone(),
-            (None, Some(name), Some(count)) => format!("{name}-{count}"),
-            _ => String::new(),
-        };
+        let id = given.clone().or(default).unwrap_or_default();
         let known_as = (!id.is_empty()).then_some(id.as_str());
         let faults = &mut self.faults;
         if let Some(id) = known_as {
@@ -291,7 +306,7 @@ impl Frame<'_> {
 }
 
 /// The kind as the properties say it, whether known or not.
-fn kind_name(feature: &Fields<'_>) -> Option<String> {
+pub(super) fn kind_name(feature: &Fields<'_>) -> Option<String> {
     let properties = feature.value("properties")?;
     // Faults of the object are noted when it is read in earnest.
     let mut ignored = super::fault::Faults::new("");
@@ -300,18 +315,36 @@ fn kind_name(feature: &Fields<'_>) -> Option<String> {
     kind.value.text().map(std::borrow::Cow::into_owned)
 }
 
-/// The member `id`: text, or a number as its text.
-fn given_id(feature: &Fields<'_>, frame: &mut Frame<'_>) -> Option<String> {
+/// The id that a feature without one gets: its kind and its number among all of that kind. Every
+/// feature must be asked in file order, whether it has an id or not.
+pub(super) fn default_id(
+    feature: &Fields<'_>,
+    counts: &mut BTreeMap<String, usize>,
+) -> Option<String> {
+    let name = kind_name(feature)?;
+    let count = counts.entry(name.clone()).or_default();
+    *count += 1;
+    Some(format!("{name}-{count}"))
+}
+
+/// The member `id` where it makes sense: text, or a number as its text.
+pub(super) fn id_of(feature: &Fields<'_>) -> Option<String> {
     let value = feature.value("id")?;
     match value.sort() {
-        Sort::Number => return Some(value.raw.to_owned()),
+        Sort::Number => Some(value.raw.to_owned()),
         Sort::Text => {
-            let text = value.text().map(|text| text.trim().to_owned());
-            if let Some(text) = text.filter(|text| !text.is_empty()) {
-                return Some(text);
-            }
+            let text = value.text()?.trim().to_owned();
+            (!text.is_empty()).then_some(text)
         }
-        _ => {}
+        _ => None,
+    }
+}
+
+/// The member `id`; one that makes no sense is a fault.
+fn given_id(feature: &Fields<'_>, frame: &mut Frame<'_>) -> Option<String> {
+    let value = feature.value("id")?;
+    if let Some(id) = id_of(feature) {
+        return Some(id);
     }
     feature.fault("id", &mut frame.faults, || {
         (

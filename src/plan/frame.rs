@@ -168,7 +168,7 @@ impl<'v> Frame<'v> {
                 );
             }
         }
-        let number = level_number(&fields, faults);
+        let number = level_number(&fields, "level", faults);
         let floor_m = fields.height_m("floor", self.unit.metres, faults);
         let ceiling_m = fields.height_m("ceiling", self.unit.metres, faults);
         let name = fields.text("name", faults);
@@ -244,13 +244,13 @@ impl<'v> Frame<'v> {
         one_of(numbers.iter().map(String::as_str))
     }
 
-    /// The level that a feature names; nothing if it names none, or after a fault.
-    pub(super) fn named_level(&mut self, fields: &Fields<'_>) -> Option<Level> {
-        let number = level_number(fields, &mut self.faults)?;
+    /// The level that a member of a feature names; nothing if it names none, or after a fault.
+    pub(super) fn named_level(&mut self, fields: &Fields<'_>, member: &str) -> Option<Level> {
+        let number = level_number(fields, member, &mut self.faults)?;
         let level = self.level(number).cloned();
         if level.is_none() && !self.levels.is_empty() {
             let numbers = self.level_numbers();
-            fields.fault("level", &mut self.faults, || {
+            fields.fault(member, &mut self.faults, || {
                 (
                     format!("level {number} is not declared"),
                     format!("the plan has level {numbers}; see \"levels\""),
@@ -263,7 +263,7 @@ impl<'v> Frame<'v> {
     /// The level of a feature that must have one: what it names, else the only one of the plan.
     pub(super) fn required_level(&mut self, fields: &Fields<'_>) -> Option<Level> {
         if fields.value("level").is_some() {
-            return self.named_level(fields);
+            return self.named_level(fields, "level");
         }
         match self.levels.as_slice() {
             [] => return None, // "levels" itself has a fault, which is noted.
@@ -319,13 +319,13 @@ impl<'v> Frame<'v> {
     }
 }
 
-/// The member `level` as a level's number.
-fn level_number(fields: &Fields<'_>, faults: &mut Faults) -> Option<i32> {
+/// A member as a level's number.
+fn level_number(fields: &Fields<'_>, member: &str, faults: &mut Faults) -> Option<i32> {
     #[expect(
         clippy::cast_possible_truncation,
         reason = "a whole number within ±1000"
     )]
     fields
-        .whole("level", -1_000.0, 1_000.0, faults)
+        .whole(member, -1_000.0, 1_000.0, faults)
         .map(|number| number as i32)
 }

@@ -73,6 +73,11 @@ impl<'t> Value<'t> {
         }
     }
 
+    /// Where the value's text ends.
+    pub(super) fn end(&self) -> usize {
+        self.at + self.raw.len()
+    }
+
     /// What sort of value it is: the first byte says it.
     pub(super) fn sort(&self) -> Sort {
         match self.raw.as_bytes().first() {

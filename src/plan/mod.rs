@@ -8,11 +8,13 @@
 mod build;
 mod constructions;
 mod devices;
+pub mod edit;
 mod fault;
 mod feature;
 mod fields;
 mod frame;
 mod json;
+mod layout;
 mod limits;
 mod names;
 mod openings;
@@ -21,12 +23,13 @@ mod read;
 mod shape;
 mod site;
 mod source;
+mod stairs;
 
 use std::collections::BTreeMap;
 
 use geo::{Coord, LineString, Polygon};
 
-pub use devices::{DEFAULT_OUTLET_HEIGHT_M, ROLES};
+pub use devices::{DEFAULT_OUTLET_HEIGHT_M, MAX_CAPACITY, ROLES};
 pub use fault::{Fault, MAX_LISTED, Severity};
 pub use limits::{
     MAX_COORDINATE_M, MAX_EXTENT_M, MAX_FEATURES, MAX_FILE_BYTES, MAX_HEIGHT_M, MAX_LEVELS,
@@ -289,7 +292,7 @@ pub struct Stairs {
     pub id: String,
     /// The level at which its line begins.
     pub level: i32,
-    /// The level at which its line ends; always another one.
+    /// The level at which its line ends; always another one, by default the next above `level`.
     pub to_level: i32,
     /// The line that a person walks in plan, from `level` to `to_level`, metres.
     pub line: LineString<f64>,

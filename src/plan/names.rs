@@ -8,8 +8,8 @@ const LONGEST_SHOWN: usize = 60;
 /// A name longer than this, in bytes, is not compared: no known name comes near it.
 const LONGEST_COMPARED: usize = 64;
 
-/// How many names a message lists at most.
-const MOST_LISTED: usize = 12;
+/// How many names a message lists at most: all kinds of features, at least.
+const MOST_LISTED: usize = 13;
 
 /// The text with control characters and characters that turn the writing direction spelt out, so
 /// that a file cannot play tricks with the terminal.
@@ -109,6 +109,9 @@ pub(super) fn one_of<'n>(names: impl IntoIterator<Item = &'n str>) -> String {
 
 /// A word with its article.
 pub(super) fn with_article(word: &str) -> String {
+    if word == "stairs" {
+        return "a flight of stairs".to_owned();
+    }
     format!(
         "{} {word}",
         if word.starts_with(['a', 'e', 'i', 'o', 'u']) {

@@ -98,7 +98,7 @@ impl Frame<'_> {
     pub(super) fn loose_opening(&mut self, feature: Feature<'_>) -> Option<Loose> {
         let fields = &feature.properties;
         let construction = self.construction(fields, "opening");
-        let level = self.named_level(fields);
+        let level = self.named_level(fields, "level");
         let lost = fields.value("level").is_some() && level.is_none();
         let state = fields.word("state", &["closed", "open"], &mut self.faults);
         let entry = fields.boolean("entry", &mut self.faults).unwrap_or(false);

@@ -6,6 +6,7 @@
     reason = "a test that cannot go on says so by its panic"
 )]
 
+mod edit;
 mod file;
 mod geometry;
 mod hostile;
@@ -13,5 +14,7 @@ mod names;
 mod promises;
 mod properties;
 mod reading;
+mod shipped;
 mod site;
+mod stairs;
 mod support;

@@ -1,6 +1,7 @@
 //! What the reader promises of any bytes whatever. The fuzz target checks the same.
 
-use drillonce::plan::{MAX_LISTED, Reading, Severity, Vocabulary, read};
+use drillonce::plan::edit::{Change, EditError, edited};
+use drillonce::plan::{DeviceKind, MAX_LISTED, Plan, Reading, Severity, Vocabulary, read};
 
 /// Names for these tests alone; the program's own catalogue has more.
 pub fn vocabulary() -> Vocabulary {
@@ -24,6 +25,7 @@ pub fn survives(bytes: &[u8]) {
     match read("plan.geojson", bytes, &vocabulary()) {
         Ok(reading) => {
             assert_checked(&reading);
+            assert_edits_are_read_again(bytes, &reading.plan);
             assert!(
                 reading
                     .warnings
@@ -89,8 +91,53 @@ fn assert_checked(reading: &Reading) {
         has_level(device.level);
         assert!(device.height_m.is_finite() && device.position.x.is_finite());
     }
+    for stairs in &plan.stairs {
+        has_level(stairs.level);
+        has_level(stairs.to_level);
+        assert!(stairs.level != stairs.to_level && stairs.line.0.len() >= 2);
+    }
     for obstacle in &plan.obstacles {
         has_level(obstacle.level);
         assert!(obstacle.base_m < obstacle.top_m && obstacle.outline.exterior().0.len() >= 4);
+    }
+}
+
+/// Whatever text is accepted can be edited, and what comes of it is accepted too. Only a limit of
+/// the reader may stand in the way.
+fn assert_edits_are_read_again(bytes: &[u8], plan: &Plan) {
+    let text = std::str::from_utf8(bytes).unwrap();
+    let panel = plan.panel().unwrap();
+    let last = plan.levels.last().unwrap();
+    let changes = [
+        Change::MovePanel {
+            level: last.number,
+            position: panel.position,
+            height_above_floor_m: 1.25,
+        },
+        Change::AddRepeater {
+            id: panel.id.clone(),
+            name: "\"Attic\" \\ {é".to_owned(),
+            level: panel.level,
+            position: panel.position,
+            height_above_floor_m: 0.3,
+            capacity: Some(4),
+        },
+    ];
+    match edited(text, plan, &changes) {
+        Ok(text) => {
+            let again = read("plan.geojson", text.as_bytes(), &vocabulary())
+                .unwrap()
+                .plan;
+            assert_eq!(again.devices.len(), plan.devices.len() + 1);
+            assert_eq!(again.panel().unwrap().level, last.number);
+            let new = again.devices.last().unwrap();
+            assert_eq!((new.kind, new.capacity), (DeviceKind::Repeater, Some(4)));
+            assert!(plan.devices.iter().all(|device| device.id != new.id));
+        }
+        Err(EditError::Refused(fault)) => assert!(
+            fault.what.contains("more than") || fault.what.contains("at most"),
+            "{fault}"
+        ),
+        Err(error) => panic!("{error}"),
     }
 }

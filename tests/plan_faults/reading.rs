@@ -122,6 +122,7 @@ fn heights_of_devices_are_given_above_their_floor() {
             ("panel", DeviceKind::Panel, 0, 1500.0),
             ("sensor-1", DeviceKind::Sensor, 1, 4800.0),
             ("keypad-1", DeviceKind::Keypad, 0, 1400.0),
+            ("repeater", DeviceKind::Repeater, 1, 3200.0),
         ]
     );
     let sensor = &plan.devices[1];
@@ -144,6 +145,8 @@ fn heights_of_devices_are_given_above_their_floor() {
         "a device without a name goes by its id"
     );
     assert!(!plan.devices[2].supervised);
+    let capacities: Vec<_> = plan.devices.iter().map(|d| d.capacity).collect();
+    assert_eq!(capacities, [None, None, None, Some(8)]);
     assert_eq!(plan.panel().map(|panel| panel.id.as_str()), Some("panel"));
 }
 
@@ -165,6 +168,12 @@ fn slabs_obstacles_and_areas() {
     );
     assert_eq!(plan.mountables.len(), 1);
     assert_relative_eq!(plan.outlets[0].height_m, 3.0);
+    let stairs = &plan.stairs[0];
+    assert_eq!(
+        (stairs.id.as_str(), stairs.level, stairs.to_level),
+        ("stairs-1", 0, 1)
+    );
+    assert_eq!(stairs.line.0.len(), 3);
 }
 
 #[test]
@@ -235,6 +244,7 @@ fn canonical(plan: &Plan) -> Vec<String> {
             .map(|mountable| format!("{mountable:?}")),
     );
     all.extend(plan.outlets.iter().map(|outlet| format!("{outlet:?}")));
+    all.extend(plan.stairs.iter().map(|stairs| format!("{stairs:?}")));
     all.sort();
     all
 }

@@ -111,7 +111,7 @@ pub fn house_top() -> String {
 }
 
 /// Features of every kind, on two levels.
-pub const HOUSE_FEATURES: [&str; 14] = [
+pub const HOUSE_FEATURES: [&str; 16] = [
     r#"{"type": "Feature", "id": "front", "properties": {"kind": "opening", "construction": "door-hollow", "level": 0, "entry": true, "top": 2.0},
  "geometry": {"type": "LineString", "coordinates": [[2, 0], [3, 0]]}}"#,
     r#"{"type": "Feature", "id": "outer", "properties": {"kind": "wall", "construction": "brick-solid", "level": 0},
@@ -140,6 +140,10 @@ pub const HOUSE_FEATURES: [&str; 14] = [
  "geometry": {"type": "LineString", "coordinates": [[0, 1], [0, 7]]}}"#,
     r#"{"type": "Feature", "properties": {"kind": "outlet", "level": 1},
  "geometry": {"type": "Point", "coordinates": [0.1, 3]}}"#,
+    r#"{"type": "Feature", "properties": {"kind": "stairs", "level": 0, "to": 1, "name": "Main stairs"},
+ "geometry": {"type": "LineString", "coordinates": [[5.5, 7], [5.5, 6], [5.5, 5]]}}"#,
+    r#"{"type": "Feature", "id": "repeater", "properties": {"kind": "repeater", "level": 1, "height": 0.5, "capacity": 8},
+ "geometry": {"type": "Point", "coordinates": [9.9, 3]}}"#,
 ];
 
 /// A two-storey house with every kind of feature, in metres.

@@ -1,0 +1,439 @@
+//! Changes to the *text* of a plan: the panel moved, repeaters added, all else byte for byte.
+//!
+//! A plan may hold what drillonce does not know: kinds and properties of other programs, a layout
+//! that somebody likes, numbers spelt in their own way. So a change is spliced into the text at
+//! the places of the values that it touches; nothing else is written anew.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use geo::Coord;
+
+use super::devices::MAX_CAPACITY;
+use super::fault::Faults;
+use super::feature::{default_id, id_of, kind_name};
+use super::fields::Fields;
+use super::json::{Member, Sort, Value};
+use super::layout::{Layout, Node};
+use super::{
+    Construction, Device, DeviceKind, Fault, Layer, LinkChoice, Plan, Severity, Vocabulary, read,
+    source,
+};
+
+/// One change to a plan.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Change {
+    /// Hangs the panel elsewhere: the plan's first panel, which keeps all its other properties; if
+    /// there is none, a panel with the id `panel` is added.
+    MovePanel {
+        /// Number of the level.
+        level: i32,
+        /// Where it hangs, metres.
+        position: Coord<f64>,
+        /// Height above that level's floor, metres.
+        height_above_floor_m: f64,
+    },
+    /// Adds a repeater after all other features.
+    AddRepeater {
+        /// Its id; if that is taken, `-2`, `-3`, … is put behind it.
+        id: String,
+        /// Its name for people.
+        name: String,
+        /// Number of the level.
+        level: i32,
+        /// Where it hangs, metres.
+        position: Coord<f64>,
+        /// Height above that level's floor, metres.
+        height_above_floor_m: f64,
+        /// How many sensors it can pass on, from 1 to [`super::MAX_CAPACITY`]; `None` leaves it
+        /// out.
+        capacity: Option<u32>,
+    },
+}
+
+/// Why a change cannot be made.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum EditError {
+    /// The plan has no such level.
+    #[error("the plan has no level {0}")]
+    NoLevel(i32),
+    /// A position or height is not a finite number.
+    #[error("the position or the height is not a finite number")]
+    NotFinite,
+    /// A repeater without an id.
+    #[error("a new repeater needs an id")]
+    NoId,
+    /// A capacity out of range.
+    #[error("a capacity of {0} is not from 1 to {MAX_CAPACITY}")]
+    Capacity(u32),
+    /// The text does not hold the plan that came with it.
+    #[error("the text is not that of the plan")]
+    NotThisPlan,
+    /// With the change made, the reader refuses the plan: it would be beyond a limit.
+    #[error("with this change the plan cannot be read: {}", .0.what)]
+    Refused(Box<Fault>),
+}
+
+/// The text of a plan with changes made to it, one after the other.
+///
+/// `plan` is what [`read`] made of `text`; it gives the unit and the levels. Lengths are written in
+/// the plan's own unit, rounded to a thousandth of it; a number that already says the same stays as
+/// it is spelt. A panel's `level` is written only if it has one or the plan has several. A `bbox` of
+/// the panel's feature is brought in line; one of the whole plan is left as it is. New features
+/// follow the last one and are laid out like it.
+///
+/// # Errors
+/// [`EditError`]. What is returned has been read again: it is a sound plan with just these changes.
+pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, EditError> {
+    let mut ignored = Faults::new("");
+    source::checked_text(text.as_bytes(), &mut ignored).ok_or(EditError::NotThisPlan)?;
+    let vocabulary = names_in(plan);
+    let mut text = text.to_owned();
+    for change in changes {
+        text = Target::of(change, plan)?.put_into(&text, plan)?;
+        let reading = read("", text.as_bytes(), &vocabulary).map_err(refused)?;
+        if !change.is_made(&reading.plan, plan) {
+            return Err(EditError::NotThisPlan);
+        }
+    }
+    Ok(text)
+}
+
+/// The first fault of a list.
+fn refused(faults: Vec<Fault>) -> EditError {
+    faults
+        .into_iter()
+        .find(|fault| fault.severity == Severity::Fault)
+        .map_or(EditError::NotThisPlan, |fault| {
+            EditError::Refused(Box::new(fault))
+        })
+}
+
+/// Every name that a plan uses: what its text must know to be read again.
+fn names_in(plan: &Plan) -> Vocabulary {
+    let constructions = plan
+        .walls
+        .iter()
+        .map(|wall| &wall.construction)
+        .chain(plan.openings.iter().map(|opening| &opening.construction))
+        .chain(plan.slabs.iter().map(|slab| &slab.construction))
+        .chain(plan.obstacles.iter().map(|obstacle| &obstacle.construction));
+    let layers = plan.constructions.values().flat_map(|own| match own {
+        Construction::Layers(layers) => layers.as_slice(),
+        Construction::Measured(_) => &[],
+    });
+    let materials = layers.filter_map(|layer| match layer {
+        Layer::Bulk { material, .. } => Some(material),
+        Layer::Film { .. } => None,
+    });
+    let links = plan
+        .link
+        .iter()
+        .chain(
+            plan.devices
+                .iter()
+                .filter_map(|device| device.link.as_ref()),
+        )
+        .chain(plan.roams.iter().filter_map(|roam| roam.link.as_ref()))
+        .filter_map(|link: &LinkChoice| link.like.as_ref());
+    let mounts = plan
+        .devices
+        .iter()
+        .filter_map(|device| device.mount.as_ref());
+    Vocabulary {
+        constructions: once_each(constructions),
+        materials: once_each(materials),
+        links: once_each(links),
+        mounts: once_each(mounts),
+    }
+}
+
+fn once_each<'n>(names: impl Iterator<Item = &'n String>) -> Vec<String> {
+    let names: BTreeSet<&String> = names.collect();
+    names.into_iter().cloned().collect()
+}
+
+impl Change {
+    /// Where the device shall hang: level, position, height above the floor in metres.
+    fn place(&self) -> (i32, Coord<f64>, f64) {
+        match self {
+            Self::MovePanel {
+                level,
+                position,
+                height_above_floor_m,
+            }
+            | Self::AddRepeater {
+                level,
+                position,
+                height_above_floor_m,
+                ..
+            } => (*level, *position, *height_above_floor_m),
+        }
+    }
+
+    /// Whether a plan that was read again holds the change, to a thousandth of its unit.
+    fn is_made(&self, now: &Plan, before: &Plan) -> bool {
+        let (level, position, height_m) = self.place();
+        let hangs = |device: &Device| {
+            let near = |a: f64, b: f64| (a - b).abs() <= 0.001 * now.metres_per_unit;
+            let floor_m = now.level(level).map_or(0.0, |level| level.floor_m);
+            device.level == level
+                && near(device.position.x, position.x)
+                && near(device.position.y, position.y)
+                && near(device.height_m, floor_m + height_m)
+        };
+        let device = match self {
+            Self::MovePanel { .. } => now.panel(),
+            Self::AddRepeater { .. } => now
+                .devices
+                .last()
+                .filter(|device| device.kind == DeviceKind::Repeater),
+        };
+        now.levels == before.levels
+            && now.metres_per_unit.to_bits() == before.metres_per_unit.to_bits()
+            && device.is_some_and(hangs)
+    }
+}
+
+/// A change in the plan's own unit, as numbers of the text.
+#[derive(Debug)]
+struct Target<'c> {
+    change: &'c Change,
+    level: i32,
+    x: f64,
+    y: f64,
+    height: f64,
+}
+
+/// A piece of the text to be replaced.
+#[derive(Debug)]
+struct Splice {
+    from: usize,
+    until: usize,
+    with: String,
+}
+
+impl Splice {
+    /// A value replaced, unless it is the same number already.
+    fn number(value: Value<'_>, number: f64) -> Option<Self> {
+        let same = value
+            .number()
+            .is_some_and(|old| old.to_bits() == number.to_bits() || old == number);
+        (!same).then(|| Self {
+            from: value.at,
+            until: value.end(),
+            with: written(number),
+        })
+    }
+}
+
+/// A number that was rounded to thousandths, as text with at least one decimal.
+fn written(number: f64) -> String {
+    format!("{number:?}")
+}
+
+/// The text with pieces replaced, which do not overlap.
+fn spliced(text: &str, mut splices: Vec<Splice>) -> String {
+    splices.sort_by_key(|splice| (splice.from, splice.until));
+    let mut out = String::with_capacity(text.len() + 256);
+    let mut done = 0;
+    for splice in splices {
+        out.push_str(text.get(done..splice.from).unwrap_or_default());
+        out.push_str(&splice.with);
+        done = splice.until;
+    }
+    out.push_str(text.get(done..).unwrap_or_default());
+    out
+}
+
+impl<'c> Target<'c> {
+    fn of(change: &'c Change, plan: &Plan) -> Result<Self, EditError> {
+        let (level, position, height_m) = change.place();
+        if plan.level(level).is_none() {
+            return Err(EditError::NoLevel(level));
+        }
+        // Adding zero turns a negative zero into a positive one.
+        let in_unit =
+            |metres: f64| (metres / plan.metres_per_unit * 1_000.0).round() / 1_000.0 + 0.0;
+        let (x, y) = (in_unit(position.x), in_unit(position.y));
+        let height = in_unit(height_m);
+        if ![x, y, height].iter().all(|number| number.is_finite()) {
+            return Err(EditError::NotFinite);
+        }
+        Ok(Self {
+            change,
+            level,
+            x,
+            y,
+            height,
+        })
+    }
+
+    fn put_into(&self, text: &str, plan: &Plan) -> Result<String, EditError> {
+        let mut ignored = Faults::new("");
+        let top = Value::whole(text).members(None, &mut ignored);
+        let list = top
+            .iter()
+            .find(|member| member.key == "features" && member.value.sort() == Sort::List)
+            .ok_or(EditError::NotThisPlan)?;
+        let items = list.value.items();
+        let mut counts = BTreeMap::new();
+        let mut ids = BTreeSet::new();
+        let mut panel = None;
+        for &item in items.iter().filter(|item| item.sort() == Sort::Object) {
+            let feature = Fields::of(item, "", "", None, &mut ignored);
+            let default = default_id(&feature, &mut counts);
+            ids.extend(id_of(&feature).or(default));
+            if panel.is_none() && kind_name(&feature).as_deref() == Some("panel") {
+                panel = Some(feature);
+            }
+        }
+        let splices = match (self.change, panel) {
+            (Change::MovePanel { .. }, Some(panel)) => self
+                .panel_moved(text, &panel, plan.levels.len() > 1)
+                .ok_or(EditError::NotThisPlan)?,
+            (Change::MovePanel { .. }, None) => {
+                vec![self.added(
+                    text,
+                    list,
+                    &items,
+                    self.device("panel", "Panel", None, &ids),
+                )]
+            }
+            (
+                Change::AddRepeater {
+                    id, name, capacity, ..
+                },
+                _,
+            ) => {
+                if id.trim().is_empty() {
+                    return Err(EditError::NoId);
+                }
+                if let Some(capacity) = capacity.filter(|n| !(1..=MAX_CAPACITY).contains(n)) {
+                    return Err(EditError::Capacity(capacity));
+                }
+                let device = self.device(id.trim(), name, *capacity, &ids);
+                vec![self.added(text, list, &items, device)]
+            }
+        };
+        Ok(spliced(text, splices))
+    }
+
+    /// What moves an existing panel; nothing if the feature is not what the reader takes.
+    fn panel_moved(
+        &self,
+        text: &str,
+        panel: &Fields<'_>,
+        several_levels: bool,
+    ) -> Option<Vec<Splice>> {
+        let mut ignored = Faults::new("");
+        let geometry = Fields::of(panel.value("geometry")?, "", "", None, &mut ignored);
+        let mut splices = Vec::new();
+        let position = geometry.value("coordinates")?.items();
+        let [x, y, ..] = position.as_slice() else {
+            return None;
+        };
+        splices.extend(Splice::number(*x, self.x));
+        splices.extend(Splice::number(*y, self.y));
+        for holder in [panel, &geometry] {
+            splices.extend(self.box_moved(holder).into_iter().flatten());
+        }
+        let properties_at = panel.value("properties")?;
+        let properties = Fields::of(properties_at, "", "", None, &mut ignored);
+        let mut new = String::new();
+        let members = properties.members();
+        let mut set = |name: &str, number: f64, written: &str, wanted: bool| {
+            match members.iter().find(|member| member.key == name) {
+                // Null counts as absent but stands where the value shall be.
+                Some(member) if member.value.sort() != Sort::Null || wanted => {
+                    let splice = Splice::number(member.value, number);
+                    splices.extend(splice.map(|splice| Splice {
+                        with: written.to_owned(),
+                        ..splice
+                    }));
+                }
+                None if wanted => {
+                    let member = Layout::another(text, properties_at, members, name, written);
+                    new.push_str(&member.unwrap_or_default());
+                }
+                _ => {}
+            }
+        };
+        let level = f64::from(self.level);
+        set("level", level, &self.level.to_string(), several_levels);
+        set("height", self.height, &written(self.height), true);
+        if !new.is_empty() {
+            let end = members.last()?.value.end();
+            splices.push(Splice {
+                from: end,
+                until: end,
+                with: new,
+            });
+        }
+        Some(splices)
+    }
+
+    /// The `bbox` of a feature or geometry that is one point: twice the position.
+    fn box_moved(&self, holder: &Fields<'_>) -> [Option<Splice>; 4] {
+        let sides = holder.value("bbox").map(|value| value.items());
+        match sides.as_deref() {
+            Some(&[west, south, east, north] | &[west, south, _, east, north, _]) => [
+                Splice::number(west, self.x),
+                Splice::number(south, self.y),
+                Splice::number(east, self.x),
+                Splice::number(north, self.y),
+            ],
+            _ => [const { None }; 4],
+        }
+    }
+
+    /// A new feature for a device, under an id that is not taken.
+    fn device(&self, id: &str, name: &str, capacity: Option<u32>, ids: &BTreeSet<String>) -> Node {
+        let id = (1_usize..)
+            .map(|number| match number {
+                1 => id.to_owned(),
+                _ => format!("{id}-{number}"),
+            })
+            .find(|id| !ids.contains(id))
+            .unwrap_or_else(|| id.to_owned());
+        let kind = match self.change {
+            Change::MovePanel { .. } => DeviceKind::Panel,
+            Change::AddRepeater { .. } => DeviceKind::Repeater,
+        };
+        let mut properties = vec![
+            ("kind", Node::text(kind.word())),
+            ("name", Node::text(name)),
+            ("level", Node::Leaf(self.level.to_string())),
+            ("height", Node::Leaf(written(self.height))),
+        ];
+        properties.extend(capacity.map(|n| ("capacity", Node::Leaf(n.to_string()))));
+        let geometry = vec![
+            ("type", Node::text("Point")),
+            (
+                "coordinates",
+                Node::List(vec![written(self.x), written(self.y)]),
+            ),
+        ];
+        Node::Object(vec![
+            ("type", Node::text("Feature")),
+            ("id", Node::text(&id)),
+            ("geometry", Node::Object(geometry)),
+            ("properties", Node::Object(properties)),
+        ])
+    }
+
+    /// A new feature behind the last one.
+    fn added(&self, text: &str, list: &Member<'_>, items: &[Value<'_>], feature: Node) -> Splice {
+        let mut ignored = Faults::new("");
+        let layout = items
+            .last()
+            .and_then(|&last| Layout::of(text, last, &last.members(None, &mut ignored)))
+            .unwrap_or_else(|| Layout::one_line(text, list));
+        let at = items.last().map_or(list.value.at + 1, |last| last.end());
+        let gap = Layout::gap(text, list.value, items);
+        Splice {
+            from: at,
+            until: at,
+            with: format!("{gap}{}", layout.write(&feature)),
+        }
+    }
+}

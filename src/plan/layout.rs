@@ -1,0 +1,219 @@
+//! How the text of a plan is laid out, and new pieces of it in the same manner.
+
+use super::json::{Member, Value};
+
+/// A piece of JSON to be written.
+#[derive(Debug)]
+pub(super) enum Node {
+    /// A number, or text with its quotation marks.
+    Leaf(String),
+    /// A list of numbers.
+    List(Vec<String>),
+    /// Members, in the order in which they are written.
+    Object(Vec<(&'static str, Node)>),
+}
+
+impl Node {
+    /// Text as JSON writes it, with quotation marks and escapes.
+    pub(super) fn text(text: &str) -> Self {
+        Self::Leaf(serde_json::Value::from(text).to_string())
+    }
+}
+
+/// Line ends and indents of what is spread over several lines.
+#[derive(Debug)]
+struct Lines {
+    end: &'static str,
+    base: String,
+    step: String,
+    /// Whether objects within the outermost are spread too.
+    nested: bool,
+    /// Whether each number of a list has a line of its own.
+    lists: bool,
+}
+
+/// How an object is laid out.
+#[derive(Debug)]
+pub(super) struct Layout {
+    /// The colon with the space around it.
+    colon: String,
+    /// Nothing if all stands in one line.
+    lines: Option<Lines>,
+}
+
+/// A piece of the text; nothing where the places make no sense.
+fn piece(text: &str, from: usize, until: usize) -> &str {
+    text.get(from..until).unwrap_or_default()
+}
+
+/// What stands between the name of a member and its value.
+fn colon<'t>(text: &'t str, member: &Member<'_>) -> &'t str {
+    let named = piece(text, member.key_at, member.value.at);
+    named
+        .rfind('"')
+        .map_or(": ", |quote| named.get(quote + 1..).unwrap_or_default())
+}
+
+/// The indent that ends a run of white space; nothing if it has no line end.
+fn indent(space: &str) -> Option<&str> {
+    let end = space.rfind('\n')?;
+    space.get(end + 1..)
+}
+
+/// What opens an object up to its first member: is it spread over several lines?
+fn is_spread(raw: &str) -> bool {
+    let inner = raw.get(1..).unwrap_or_default();
+    let space = inner.len() - inner.trim_start().len();
+    inner.get(..space).unwrap_or_default().contains('\n')
+}
+
+impl Layout {
+    /// The layout of an object with these members; `None` if it has none.
+    pub(super) fn of(text: &str, object: Value<'_>, members: &[Member<'_>]) -> Option<Self> {
+        let (first, last) = (members.first()?, members.last()?);
+        let lead = piece(text, object.at + 1, first.key_at);
+        let lines = indent(lead).map(|inner| {
+            let tail = piece(text, last.value.end(), object.end().saturating_sub(1));
+            let base = indent(tail).unwrap_or_default();
+            let step = inner.strip_prefix(base).filter(|step| !step.is_empty());
+            let mut objects = members
+                .iter()
+                .filter(|member| member.value.raw.starts_with('{'));
+            Lines {
+                end: if lead.contains("\r\n") { "\r\n" } else { "\n" },
+                base: base.to_owned(),
+                step: step.unwrap_or("  ").to_owned(),
+                nested: objects.any(|member| is_spread(member.value.raw)),
+                lists: numbers_are_spread(object.raw),
+            }
+        });
+        Some(Self {
+            colon: colon(text, first).to_owned(),
+            lines,
+        })
+    }
+
+    /// The layout of one line, with the colon of a member.
+    pub(super) fn one_line(text: &str, member: &Member<'_>) -> Self {
+        Self {
+            colon: colon(text, member).to_owned(),
+            lines: None,
+        }
+    }
+
+    /// A comma with the space after it, within a line.
+    fn comma(&self) -> &'static str {
+        if self.colon.ends_with([' ', '\t']) {
+            ", "
+        } else {
+            ","
+        }
+    }
+
+    /// A node in this layout.
+    pub(super) fn write(&self, node: &Node) -> String {
+        let mut out = String::new();
+        self.put(node, 0, &mut out);
+        out
+    }
+
+    fn put(&self, node: &Node, depth: usize, out: &mut String) {
+        match node {
+            Node::Leaf(text) => out.push_str(text),
+            Node::List(items) => {
+                let lines = self.lines.as_ref().filter(|lines| lines.lists);
+                self.enclose(('[', ']'), lines, depth, items, out, |item, out| {
+                    out.push_str(item);
+                });
+            }
+            Node::Object(members) => {
+                let lines = self
+                    .lines
+                    .as_ref()
+                    .filter(|lines| depth == 0 || lines.nested);
+                self.enclose(('{', '}'), lines, depth, members, out, |member, out| {
+                    let (name, value) = member;
+                    out.push_str(&format!("\"{name}\"{}", self.colon));
+                    self.put(value, depth + 1, out);
+                });
+            }
+        }
+    }
+
+    /// Items between brackets, each in a line of its own if there are `lines`.
+    fn enclose<T>(
+        &self,
+        (open, close): (char, char),
+        lines: Option<&Lines>,
+        depth: usize,
+        items: &[T],
+        out: &mut String,
+        mut put: impl FnMut(&T, &mut String),
+    ) {
+        let new_line = |depth: usize, out: &mut String| {
+            if let Some(lines) = lines {
+                out.push_str(lines.end);
+                out.push_str(&lines.base);
+                out.push_str(&lines.step.repeat(depth));
+            }
+        };
+        out.push(open);
+        for (number, item) in items.iter().enumerate() {
+            if number > 0 {
+                out.push_str(if lines.is_some() { "," } else { self.comma() });
+            }
+            new_line(depth + 1, out);
+            put(item, out);
+        }
+        new_line(depth, out);
+        out.push(close);
+    }
+
+    /// A member that follows the others of an object, with the comma before it.
+    pub(super) fn another(
+        text: &str,
+        object: Value<'_>,
+        members: &[Member<'_>],
+        name: &str,
+        value: &str,
+    ) -> Option<String> {
+        let last = members.last()?;
+        let gap = match members {
+            [.., before, _] => piece(text, before.value.end(), last.key_at).to_owned(),
+            _ if is_spread(object.raw) => {
+                format!(",{}", piece(text, object.at + 1, last.key_at))
+            }
+            _ => Self::one_line(text, last).comma().to_owned(),
+        };
+        Some(format!("{gap}\"{name}\"{}{value}", colon(text, last)))
+    }
+
+    /// What stands before an item that follows the others of a list, the comma included.
+    pub(super) fn gap(text: &str, list: Value<'_>, items: &[Value<'_>]) -> String {
+        match items {
+            [] => {
+                let inner = piece(text, list.at + 1, list.end().saturating_sub(1));
+                if inner.contains('\n') {
+                    format!("{inner}  ")
+                } else {
+                    String::new()
+                }
+            }
+            [only] => format!(",{}", piece(text, list.at + 1, only.at)),
+            [.., before, last] => piece(text, before.end(), last.at).to_owned(),
+        }
+    }
+}
+
+/// Whether the first list of numbers in the text has a line for each.
+fn numbers_are_spread(raw: &str) -> bool {
+    raw.match_indices('[')
+        .filter_map(|(at, _)| raw.get(at..))
+        .find(|list| {
+            list.get(1..)
+                .unwrap_or_default()
+                .trim_start()
+                .starts_with(|c: char| c == '-' || c.is_ascii_digit())
+        })
+        .is_some_and(is_spread)
+}

@@ -1,0 +1,80 @@
+//! Flights of stairs: where a person changes from one level to another.
+
+use geo::{Euclidean, Length};
+
+use super::feature::Feature;
+use super::fields::Fields;
+use super::frame::Frame;
+use super::limits::MIN_SEGMENT_M;
+use super::{Level, Stairs};
+
+impl Frame<'_> {
+    pub(super) fn stairs(&mut self, feature: &Feature<'_>) -> Option<Stairs> {
+        let fields = &feature.properties;
+        let level = self.required_level(fields);
+        let to = self.far_level(fields, level.as_ref());
+        let shape = feature.shape.as_ref()?;
+        let line = shape.line()?;
+        if self.lengths_make_sense && Euclidean.length(line) < MIN_SEGMENT_M {
+            self.faults.fault(shape.place(0, 1), Some(&feature.id), || {
+                (
+                    "the stairs have no length: all their points are the same".to_owned(),
+                    "draw the line that a person walks, from the first step to the last".to_owned(),
+                )
+            });
+            return None;
+        }
+        Some(Stairs {
+            id: feature.id.clone(),
+            level: level?.number,
+            to_level: to?.number,
+            line: line.clone(),
+        })
+    }
+
+    /// The level at which stairs end: what the member `to` names, else the next above `level`.
+    fn far_level(&mut self, fields: &Fields<'_>, level: Option<&Level>) -> Option<Level> {
+        let named = fields.value("to").is_some();
+        let to = if named {
+            self.named_level(fields, "to")?
+        } else {
+            let level = level?;
+            let above = self
+                .levels
+                .iter()
+                .filter(|other| other.floor_m > level.floor_m)
+                .min_by(|a, b| a.floor_m.total_cmp(&b.floor_m));
+            let Some(above) = above.cloned() else {
+                let (number, single) = (level.number, self.levels.len() == 1);
+                let mend = if single {
+                    "declare the other level under \"levels\", or take the stairs out".to_owned()
+                } else {
+                    format!(
+                        "say with \"to\" which level they lead down to: the plan has level {}",
+                        self.level_numbers()
+                    )
+                };
+                self.faults.fault(fields.at, fields.feature.as_deref(), || {
+                    (
+                        format!("the stairs lead nowhere: no level lies above level {number}"),
+                        mend,
+                    )
+                });
+                return None;
+            };
+            above
+        };
+        if level.is_some_and(|level| level.number == to.number) {
+            fields.fault("to", &mut self.faults, || {
+                (
+                    format!("the stairs begin and end on level {}", to.number),
+                    "\"to\" is the other level, to which the line leads; a step within one level \
+                     is no stairs"
+                        .to_owned(),
+                )
+            });
+            return None;
+        }
+        Some(to)
+    }
+}
