@@ -15,7 +15,7 @@ pub fn rounded(value: f64) -> f64 {
 }
 
 /// A chance with six significant digits: small ones keep their size.
-fn chance(value: f64) -> f64 {
+pub(super) fn chance(value: f64) -> f64 {
     if value == 0.0 || !value.is_finite() {
         return value;
     }
@@ -67,6 +67,24 @@ pub struct Settings {
     pub model: Model,
     /// Standard deviation of the static spread of a clear path, dB.
     pub static_sigma_db: f64,
+}
+
+impl Settings {
+    /// The settings of a site.
+    #[must_use]
+    pub fn new(site: &Site<'_>) -> Self {
+        let link = site.link(None).ok();
+        Self {
+            drillonce: env!("CARGO_PKG_VERSION"),
+            link: link
+                .as_ref()
+                .map(|link| link.name.clone())
+                .unwrap_or_default(),
+            frequency_mhz: link.map_or(0.0, |link| rounded(link.frequency.mhz())),
+            model: site.model,
+            static_sigma_db: rounded(site.clear_sigma().0),
+        }
+    }
 }
 
 /// The panel.
@@ -175,19 +193,9 @@ impl CheckReport {
     /// Puts a forecast into its machine-readable form.
     #[must_use]
     pub fn new(site: &Site<'_>, assessment: &Assessment, warnings: Vec<String>) -> Self {
-        let link = site.link(None).ok();
         Self {
             plan: site.plan.name.clone(),
-            model: Settings {
-                drillonce: env!("CARGO_PKG_VERSION"),
-                link: link
-                    .as_ref()
-                    .map(|link| link.name.clone())
-                    .unwrap_or_default(),
-                frequency_mhz: link.map_or(0.0, |link| rounded(link.frequency.mhz())),
-                model: site.model,
-                static_sigma_db: rounded(site.clear_sigma().0),
-            },
+            model: Settings::new(site),
             panel: PanelRow {
                 id: site.panel.device.id.clone(),
                 position_m: position(&site.panel.device),

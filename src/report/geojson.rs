@@ -58,14 +58,14 @@ fn hop_properties(row: &DeviceRow) -> JsonObject {
     ])
 }
 
-fn object(members: &[(&str, JsonValue)]) -> JsonObject {
+pub(super) fn object(members: &[(&str, JsonValue)]) -> JsonObject {
     members
         .iter()
         .map(|(name, value)| ((*name).to_owned(), value.clone()))
         .collect()
 }
 
-fn feature(id: &str, geometry: GeometryValue, properties: JsonObject) -> Feature {
+pub(super) fn feature(id: &str, geometry: GeometryValue, properties: JsonObject) -> Feature {
     Feature {
         bbox: None,
         geometry: Some(Geometry::new(geometry)),

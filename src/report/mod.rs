@@ -1,15 +1,24 @@
 //! The forecast as text: a table for people, JSON, CSV and `GeoJSON` for programs.
 //!
-//! Every format takes a [`CheckReport`] and gives a string; none touches a file.
+//! Every format takes a report and gives a string; none touches a file.
 
 mod check;
 mod csv;
 mod geojson;
+mod place;
+mod place_rows;
+mod place_table;
 mod table;
 
 pub use check::{CheckReport, CrossingRow, DeviceRow, PanelRow, RoamRow, Settings, rounded};
 pub use csv::check_csv;
 pub use geojson::check_geojson;
+pub use place::{
+    DelayLimitsRow, HeardRow, LeftOutPlace, LeftOutRow, PlaceReport, RoamShareRow, SearchRow,
+    SpotRow, WalkRow, WireRow,
+};
+pub use place_rows::{place_csv, place_geojson};
+pub use place_table::place_table;
 pub use table::check_table;
 
 /// What every report says of its own worth and of the work it leads to.

@@ -8,7 +8,7 @@ use super::check::{CheckReport, DeviceRow};
 use crate::budget::Finding;
 
 /// A chance in words and figures that a person can read at a glance.
-fn chance_words(chance: f64) -> String {
+pub(super) fn chance_words(chance: f64) -> String {
     if chance < 0.000_5 {
         "< 0.1 %".to_owned()
     } else if chance > 0.999 {
@@ -167,7 +167,7 @@ pub fn check_table(report: &CheckReport, width: Option<u16>) -> String {
     text
 }
 
-fn trimmed(table: &str) -> String {
+pub(super) fn trimmed(table: &str) -> String {
     table
         .lines()
         .map(str::trim_end)
