@@ -14,6 +14,7 @@ use super::rect::Rect;
 pub(super) fn draw_bar<S: Surface>(
     canvas: &mut Canvas<S>,
     bands: &Bands,
+    words: &[String; 3],
     rect: Rect,
     size: f64,
 ) -> Result<(), DrawError> {
@@ -111,27 +112,12 @@ pub(super) fn draw_bar<S: Surface>(
     let between = (failing + sound) / 2.0;
     let high = ((top + sound) / 2.0).min(between - 17.0 * size);
     let low = ((bottom + failing) / 2.0).max(between + 17.0 * size);
-    canvas.text(
-        Finding::Sound.word(),
-        [x, high + lift],
-        word,
-        Align::Left,
-        INK,
-    )?;
-    canvas.text(
-        Finding::Thin.word(),
-        [x, between + lift],
-        word,
-        Align::Left,
-        INK,
-    )?;
-    canvas.text(
-        Finding::Failing.word(),
-        [x, low + lift],
-        word,
-        Align::Left,
-        INK,
-    )?;
+    let findings = [Finding::Sound, Finding::Thin, Finding::Failing];
+    for ((finding, own), y) in findings.into_iter().zip(words).zip([high, between, low]) {
+        let text = if own.is_empty() { finding.word() } else { own };
+        let text = word.fit(text, rect.x1 - x);
+        canvas.text(&text, [x, y + lift], word, Align::Left, INK)?;
+    }
     let hint = [x, low + lift + 17.0 * size];
     canvas.text("hatched", hint, small, Align::Left, QUIET)
 }

@@ -51,6 +51,11 @@ pub(super) fn header(
         y += 20.0 * size;
         set(line, [edge, y], kind, QUIET, None);
     }
+    let kind = Type::bold(17.0 * size);
+    for line in kind.wrap(&clean(&picture.headline), room, 2) {
+        y += 25.0 * size;
+        set(line, [edge, y], kind, INK, None);
+    }
     let count = |finding| {
         picture
             .devices

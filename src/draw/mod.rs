@@ -25,6 +25,7 @@ mod bar;
 mod candidates;
 mod canvas;
 mod cover;
+mod extent;
 mod field;
 mod font;
 mod glyphs;
@@ -32,14 +33,19 @@ mod heading;
 mod key;
 mod labels;
 mod legend;
+mod links;
 mod marks;
 mod page;
 mod picture;
+mod pins;
+mod plate;
 mod ramp;
 mod raster;
 mod rect;
+mod rows;
 mod scale;
 mod search;
+mod siting;
 mod walls;
 
 #[cfg(test)]
@@ -48,12 +54,14 @@ mod sample;
 mod tests;
 
 pub use labels::{LabelOf, PlacedLabel};
+pub use links::{Link, LinkEnd};
 pub use page::{Layout, layout};
 pub use picture::{
     AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Size,
     Thresholds, WallClass, WallMark,
 };
 pub use rect::Rect;
+pub use siting::{ForbiddenMark, LineKind, LineMark, SpotMark};
 
 use canvas::{Canvas, Surface};
 use plotters::backend::{DrawingBackend, SVGBackend};
@@ -161,6 +169,7 @@ fn draw<S: Surface>(
     field::draw(canvas, layout)?;
     areas::draw(canvas, picture, layout)?;
     walls::draw(canvas, picture, layout)?;
+    siting::draw(canvas, picture, layout)?;
     marks::draw(canvas, picture, layout)?;
     labels::draw(canvas, layout)?;
     canvas.outline(&layout.plan.corners(), 1.0, ramp::FRAME)?;

@@ -1,7 +1,7 @@
 //! Promises of the pictures as a whole.
 
 use super::marks::Mark;
-use super::sample::{house, office, tiny};
+use super::sample::{house, linked, office, spots, tiny};
 use super::*;
 
 const SIZES: [u32; 3] = [640, 1600, 3000];
@@ -227,7 +227,13 @@ fn cells_without_a_value_are_left_white() {
 #[ignore = "writes pictures to look at, and prints how long they took"]
 #[expect(clippy::print_stderr, reason = "a report for whoever runs it by hand")]
 fn a_look() {
-    for (name, picture) in [("house", house()), ("office", office()), ("tiny", tiny())] {
+    for (name, picture) in [
+        ("house", house()),
+        ("office", office()),
+        ("tiny", tiny()),
+        ("spots", spots()),
+        ("linked", linked()),
+    ] {
         let folder = std::env::temp_dir();
         for _ in 0..5 {
             let start = std::time::Instant::now();
