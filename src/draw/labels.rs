@@ -98,7 +98,7 @@ pub(super) fn place(
         want(LabelOf::Device(index), forms, label);
     }
     let spots = picture.spots.iter().enumerate();
-    let spots = spots.filter_map(|(index, spot)| Some((index, spot, spot.rank?)));
+    let spots = spots.filter_map(|(index, spot)| Some((index, spot, spot.pin()?)));
     let pins = marks.iter().filter(|mark| mark.rank.is_some());
     for ((index, spot, rank), mark) in spots.zip(pins) {
         let first = rank == 1;
@@ -191,7 +191,7 @@ pub(super) fn place(
     let spots = picture.spots.iter().enumerate();
     let spots_left = spots
         .filter(|(index, spot)| {
-            let words = spot.rank.is_some() && !clean(&spot.label).is_empty();
+            let words = spot.pin().is_some() && !clean(&spot.label).is_empty();
             words && !has_label(LabelOf::Spot(*index))
         })
         .map(|(index, _)| index)

@@ -142,7 +142,7 @@ pub(super) fn draw<S: Surface>(canvas: &mut Canvas<S>, layout: &Layout) -> Resul
                     x1: block.rect.x1,
                     y1: y + row.height,
                 };
-                draw_bar(canvas, &layout.bands, &layout.bar_words, rect, size)?;
+                draw_bar(canvas, &layout.bands, &layout.captions, rect, size)?;
             } else {
                 draw_sample(canvas, row.swatch, [x0 + SAMPLE / 2.0 * size, middle], size)?;
             }

@@ -6,6 +6,7 @@
 //! letter, filled in the same manner.
 
 use super::DrawError;
+use super::apart::{Body, push_apart};
 use super::canvas::{Align, Canvas, Point, Surface};
 use super::font::{CAPITALS_PER_EM, Type};
 use super::links::{self, Link};
@@ -142,13 +143,14 @@ pub(super) fn ranked(picture: &Picture) -> impl Iterator<Item = (&SpotMark, u32)
     picture
         .spots
         .iter()
-        .filter_map(|spot| Some((spot, spot.rank?)))
+        .filter_map(|spot| Some((spot, spot.pin()?)))
 }
 
 /// Size of a faint mark against that of a full one.
 const FAINT: f64 = 0.85;
 
-/// Marks of the devices and then of the ranked spots, at their places, pushed apart where they would cover one another.
+/// Marks of the devices and then of the ranked spots, at their places, pushed apart
+/// where they would cover one another.
 pub(super) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
     let mut marks: Vec<Mark> = picture
         .devices
@@ -182,67 +184,29 @@ pub(super) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
             ..Mark::plain(tip, radius, rank.to_string(), DeviceKind::Sensor, None)
         });
     }
-    // Each pair that overlaps is pushed apart; the larger mark moves less, the panel not at all.
-    for _ in 0..80 {
-        let mut still = true;
-        for one in 0..marks.len() {
-            for other in one + 1..marks.len() {
-                let (left, right) = marks.split_at_mut(other);
-                if let (Some(a), Some(b)) = (left.get_mut(one), right.first_mut()) {
-                    still &= !part(a, b, one + other, view.size);
-                }
-            }
-        }
-        for mark in &mut marks {
-            let rim = frame.grown(-mark.radius - 2.0);
-            mark.centre = rim.nearest(mark.centre);
-        }
-        if still {
-            break;
-        }
+    // The larger mark moves less, the panel not at all; a pin's head may stand anywhere near.
+    let mut bodies: Vec<Body> = marks
+        .iter()
+        .map(|mark| Body {
+            centre: mark.centre,
+            radius: mark.radius,
+            give: Some(match (mark.rank, mark.kind) {
+                (Some(_), _) => 4.0 / mark.radius,
+                (None, DeviceKind::Panel) => 0.0,
+                (None, _) => 1.0 / mark.radius,
+            }),
+        })
+        .collect();
+    bodies.extend(picture.outlets.iter().map(|&place| Body {
+        centre: view.place(place),
+        radius: siting::OUTLET * view.size,
+        give: None,
+    }));
+    push_apart(&mut bodies, frame, view.size);
+    for (mark, body) in marks.iter_mut().zip(bodies) {
+        mark.centre = body.centre;
     }
     marks
-}
-
-/// Pushes two marks apart; false if they were already.
-fn part(a: &mut Mark, b: &mut Mark, turn: usize, size: f64) -> bool {
-    let needed = a.radius + b.radius + size;
-    let (dx, dy) = (b.centre[0] - a.centre[0], b.centre[1] - a.centre[1]);
-    let apart = dx.hypot(dy);
-    if apart >= needed {
-        return false;
-    }
-    let (ux, uy) = if apart > 1e-6 {
-        (dx / apart, dy / apart)
-    } else {
-        // On the same spot any direction does; the golden angle spreads many of them.
-        let angle = turn as f64 * 2.399_963;
-        (angle.cos(), angle.sin())
-    };
-    let stiff = |mark: &Mark| {
-        if mark.rank.is_some() {
-            // A pin's head may stand anywhere near.
-            4.0 / mark.radius
-        } else if mark.kind == DeviceKind::Panel {
-            0.0
-        } else {
-            1.0 / mark.radius
-        }
-    };
-    let (mut soft_a, mut soft_b) = (stiff(a), stiff(b));
-    if soft_a + soft_b == 0.0 {
-        (soft_a, soft_b) = (1.0, 1.0);
-    }
-    let push = (needed - apart + 0.1) / (soft_a + soft_b);
-    a.centre = [
-        a.centre[0] - ux * push * soft_a,
-        a.centre[1] - uy * push * soft_a,
-    ];
-    b.centre = [
-        b.centre[0] + ux * push * soft_b,
-        b.centre[1] + uy * push * soft_b,
-    ];
-    true
 }
 
 /// Corners of a regular polygon; `turn` is the angle of the first, radians.

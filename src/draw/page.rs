@@ -1,5 +1,6 @@
 //! Where everything goes: the page, the plan's frame, and the way from metres to pixels.
 
+use super::bar::Captions;
 use super::canvas::{Align, Canvas, Point, Surface};
 use super::field::Shapes;
 use super::font::{self, Type, clean};
@@ -78,7 +79,7 @@ pub struct Layout {
     pub(super) key_rows: Vec<KeyRow>,
     pub(super) texts: Vec<Text>,
     pub(super) bar: ScaleBar,
-    pub(super) bar_words: [String; 3],
+    pub(super) captions: Captions,
 }
 
 impl Layout {
@@ -247,7 +248,7 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
         key_rows,
         texts,
         bar,
-        bar_words: [0, 1, 2].map(|word: usize| clean(&picture.field_words[word])),
+        captions: Captions::of(picture),
     })
 }
 

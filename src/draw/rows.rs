@@ -221,14 +221,14 @@ fn siting(picture: &Picture) -> Vec<(Swatch, String)> {
     let mut rows = Vec::new();
     let mut row = |swatch: Swatch, text: &str| rows.push((swatch, text.to_owned()));
     let spots = &picture.spots;
-    if spots.iter().any(|spot| spot.rank == Some(1)) {
+    if spots.iter().any(|spot| spot.pin() == Some(1)) {
         let text = "first of the ranked spots; the tip stands on the spot";
         row(Swatch::Pin(true), text);
     }
-    if spots.iter().any(|spot| spot.rank > Some(1)) {
+    if spots.iter().any(|spot| spot.pin() > Some(1)) {
         row(Swatch::Pin(false), "further ranked spots");
     }
-    if spots.iter().any(|spot| spot.rank.is_none()) {
+    if spots.iter().any(|spot| spot.pin().is_none()) {
         row(Swatch::Tick, "the panel may hang here, too");
     }
     if picture.forbidden.iter().any(|strip| strip.line.len() > 1) {

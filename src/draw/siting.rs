@@ -16,12 +16,22 @@ pub struct SpotMark {
     /// Direction from the wall into the room, of any length; zero if there is none.
     pub facing: [f64; 2],
     /// Its place in the order of merit, the best being 1: drawn as a numbered pin. A spot without
-    /// one is drawn as a small tick.
+    /// one, or with one beyond [`MOST_PINS`], is drawn as a small tick.
     pub rank: Option<u32>,
     /// Short text beside a ranked spot. Parts that are divided by " · " may come to stand under one
     /// another.
     pub label: String,
 }
+
+impl SpotMark {
+    /// The number in its pin, if it has one.
+    pub(super) fn pin(&self) -> Option<u32> {
+        self.rank.filter(|&rank| rank <= MOST_PINS)
+    }
+}
+
+/// Spots of a worse rank get no pin: so many would hide the plan.
+pub const MOST_PINS: u32 = 40;
 
 /// A piece of wall face where the panel may not hang.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -226,8 +236,8 @@ pub(super) fn middle(points: &[Point]) -> Option<Point> {
         .map(|(place, _)| *place)
 }
 
-/// Draws strips, ticks, lines and outlets.
-pub(super) fn draw<S: Surface>(
+/// Draws the forbidden strips. They go under the walls, which then cut them off at corners.
+pub(super) fn draw_strips<S: Surface>(
     canvas: &mut Canvas<S>,
     picture: &Picture,
     layout: &Layout,
@@ -238,8 +248,18 @@ pub(super) fn draw<S: Surface>(
             draw_strip(canvas, &strip, view.size)?;
         }
     }
+    Ok(())
+}
+
+/// Draws ticks, lines and outlets.
+pub(super) fn draw<S: Surface>(
+    canvas: &mut Canvas<S>,
+    picture: &Picture,
+    layout: &Layout,
+) -> Result<(), DrawError> {
+    let view = &layout.view;
     let mut last: Option<Point> = None;
-    for spot in picture.spots.iter().filter(|spot| spot.rank.is_none()) {
+    for spot in picture.spots.iter().filter(|spot| spot.pin().is_none()) {
         let place = view.place(spot.position);
         let near = |other: Point| {
             (other[0] - place[0]).hypot(other[1] - place[1]) < TICKS_APART * view.size

@@ -287,6 +287,8 @@ pub(super) fn entry_arrow(tip: Point, away: [f64; 2], size: f64) -> [Point; 3] {
 
 /// The arrow of each entry on the picture.
 pub(super) fn entries(picture: &Picture, view: &View) -> Vec<[Point; 3]> {
+    // Where walks begin, the way in matters more.
+    let size = view.size * if picture.sites() { 1.4 } else { 1.0 };
     picture
         .openings
         .iter()
@@ -300,7 +302,7 @@ pub(super) fn entries(picture: &Picture, view: &View) -> Vec<[Point; 3]> {
                 gap.length() / 2.0,
                 side * (gap.thick / 2.0 + 5.0 * view.size),
             );
-            entry_arrow(tip, away, view.size)
+            entry_arrow(tip, away, size)
         })
         .collect()
 }

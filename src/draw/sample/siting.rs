@@ -69,7 +69,7 @@ pub(in crate::draw) fn spots() -> Picture {
     let sensors: Vec<[f64; 2]> = picture
         .devices
         .iter()
-        .filter(|device| device.kind == DeviceKind::Sensor)
+        .filter(|device| device.kind == DeviceKind::Sensor && device.number != Some(18))
         .map(|device| device.position)
         .collect();
     let worst = |at: [f64; 2]| {
