@@ -195,9 +195,9 @@ pub(super) fn draw<S: Surface>(
 
 /// The box of the cross at the shoulder of a mark that nothing hears: the number stays readable.
 pub(super) fn cross_box(mark: &Mark, size: f64) -> Rect {
-    let off = 0.72 * mark.radius;
+    let off = 0.75 * mark.radius;
     let centre = [mark.centre[0] + off, mark.centre[1] - off];
-    Rect::around(centre, 19.0 * size, 19.0 * size)
+    Rect::around(centre, 23.0 * size, 23.0 * size)
 }
 
 /// Draws that cross in its box.
@@ -207,9 +207,9 @@ pub(super) fn draw_cross<S: Surface>(
     size: f64,
 ) -> Result<(), DrawError> {
     let [x, y] = [(rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0];
-    canvas.disc([x, y], 9.5 * size, INK)?;
-    canvas.disc([x, y], 8.0 * size, PAPER)?;
-    let arm = 4.2 * size;
+    canvas.disc([x, y], 11.5 * size, INK)?;
+    canvas.disc([x, y], 9.8 * size, PAPER)?;
+    let arm = 5.0 * size;
     for slope in [1.0, -1.0] {
         let stroke = [[x - arm, y - arm * slope], [x + arm, y + arm * slope]];
         canvas.line(&stroke, 2.6 * size, INK)?;

@@ -1,5 +1,7 @@
 //! Promises of the pictures as a whole.
 
+mod siting;
+
 use super::marks::Mark;
 use super::sample::{house, linked, office, spots, tiny};
 use super::*;
@@ -53,6 +55,16 @@ fn check_layout(picture: &Picture, width_px: u32) {
             );
         }
     }
+    // Every ranked spot with words is either labelled or in the key.
+    for (index, spot) in picture.spots.iter().enumerate() {
+        let labels = fixed.labels.iter();
+        let labels = labels
+            .filter(|label| label.of == LabelOf::Spot(index))
+            .count();
+        let keys = fixed.spots_in_key.iter().filter(|&&one| one == index);
+        let words = spot.pin().is_some() && !spot.label.is_empty();
+        assert_eq!(labels + keys.count(), usize::from(words), "spot {index}");
+    }
     // Every device is either labelled or in the key, never both and never neither.
     for (index, device) in picture.devices.iter().enumerate() {
         let labels = fixed
@@ -61,7 +73,9 @@ fn check_layout(picture: &Picture, width_px: u32) {
             .filter(|label| label.of == LabelOf::Device(index))
             .count();
         let keys = fixed.in_key.iter().filter(|&&one| one == index).count();
-        let nameless = device.name.is_empty() && device.finding.is_none();
+        let numbered = device.kind != DeviceKind::Sensor && device.number.is_some();
+        let unheard = !links::words(device).is_empty();
+        let nameless = device.name.is_empty() && device.finding.is_none() && !numbered && !unheard;
         assert_eq!(labels + keys, usize::from(!nameless), "device {index}");
     }
 }

@@ -58,7 +58,7 @@ pub(super) struct Dot {
 #[derive(Debug, Clone)]
 pub(super) struct Limit {
     pub y: f64,
-    pub text: String,
+    pub lines: Vec<String>,
     pub label: Rect,
 }
 
@@ -73,6 +73,9 @@ const INSET: f64 = 16.0;
 
 /// Em of the words at the line, pixels at size 1.
 pub(super) const LIMIT_EM: f64 = 14.0;
+
+/// Height of one line of them, pixels at size 1.
+pub(super) const LIMIT_ROW: f64 = 18.0;
 
 /// Lays the chart out without drawing it.
 ///
@@ -128,8 +131,8 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
     let values = laid_off(spots, kind, tradeoff);
     let most = values.iter().flatten().copied().fold(0.0, f64::max);
     let title = match kind {
-        Across::Walk => "Walk from the farthest entry to the panel, s".to_owned(),
-        Across::Wire => format!("Wire from the nearest outlet to the panel, {}", sign(unit)),
+        Across::Walk => "Walking time from an entry to the spot, s".to_owned(),
+        Across::Wire => format!("Wire from an outlet to the spot, {}", sign(unit)),
         Across::Order => "Spots in the order of their chance".to_owned(),
     };
     let across = Axis::linear(most, [inside.x0, inside.x1], title, 90.0 * size);
@@ -374,14 +377,14 @@ fn thinned(dots: Vec<Dot>, size: f64) -> Vec<Dot> {
 fn limit(chance: f64, up: &Axis, plot: &Rect, points: &[Dot], marks: &[Mark], size: f64) -> Limit {
     let y = up.chance(chance);
     let kind = Type::bold(LIMIT_EM * size);
-    let text = kind.fit(
-        &format!(
-            "Below this line every sensor is kept: chance under {} a year",
-            percent(chance.max(LEAST_CHANCE))
-        ),
-        plot.width() - 24.0 * size,
-    );
-    let (wide, high) = (kind.width(&text) + 12.0 * size, 24.0 * size);
+    let chance = percent(chance.max(LEAST_CHANCE));
+    let lines = [
+        "below: every sensor is kept,".to_owned(),
+        format!("chance under {chance} a year"),
+    ];
+    let widths = lines.iter().map(|line| kind.width(line));
+    let wide = widths.fold(0.0, f64::max) + 12.0 * size;
+    let high = (LIMIT_ROW * lines.len() as f64 + 6.0) * size;
     let mut best: Option<(f64, Rect)> = None;
     for (above, top) in [(0.0, y + 4.0 * size), (25.0, y - 4.0 * size - high)] {
         let spare = plot.width() - wide - 12.0 * size;
@@ -420,7 +423,7 @@ fn limit(chance: f64, up: &Axis, plot: &Rect, points: &[Dot], marks: &[Mark], si
     }
     Limit {
         y,
-        text,
+        lines: lines.into(),
         label: best.map(|(_, rect)| rect).unwrap_or_default(),
     }
 }

@@ -10,7 +10,7 @@ use super::super::ramp::{ACCENT, FRAME, INK, Ink, PAPER, QUIET};
 use super::super::rect::Rect;
 use super::super::{DrawError, Sheet};
 use super::axis::Reach;
-use super::chart::{Chart, Dot, LIMIT_EM, Limit};
+use super::chart::{Chart, Dot, LIMIT_EM, LIMIT_ROW, Limit};
 use super::side::{GAP, HEAD, ROW, SAMPLE, Sample, Side};
 
 impl Sheet for Chart {
@@ -124,9 +124,12 @@ fn draw_limit_words<S: Surface>(
 ) -> Result<(), DrawError> {
     canvas.rectangle(limit.label, PAPER.at(0.9))?;
     let kind = Type::bold(LIMIT_EM * size);
-    let base = (limit.label.y0 + limit.label.y1) / 2.0 + kind.em * CAPITALS_PER_EM / 2.0;
-    let at = [limit.label.x0 + 6.0 * size, base];
-    canvas.text(&limit.text, at, kind, Align::Left, INK)
+    for (count, line) in limit.lines.iter().enumerate() {
+        let base = limit.label.y0 + (LIMIT_ROW * count as f64 + 17.0) * size;
+        let at = [limit.label.x0 + 6.0 * size, base];
+        canvas.text(line, at, kind, Align::Left, INK)?;
+    }
+    Ok(())
 }
 
 fn draw_steps<S: Surface>(

@@ -3,7 +3,7 @@
 use super::super::canvas::Point;
 use super::super::font::Type;
 use super::super::rect::Rect;
-use super::axis::{Across, Reach, in_unit, percent, sign};
+use super::axis::{Across, Reach, in_unit, percent, reach, sign};
 use super::{Tradeoff, TradeoffSpot};
 
 /// The sample beside a line of the legend.
@@ -86,7 +86,7 @@ impl Side {
             entries.push(entry(Sample::Steps, "no spot lies below and left of this"));
         }
         if tradeoff.keeps_below.is_some() {
-            let text = "hatched above the line: a sensor is likely to fault";
+            let text = "hatched above the line: not every sensor is kept";
             entries.push(entry(Sample::Limit, text));
         }
         let mut blocks = vec![("Spots", entries)];
@@ -96,6 +96,13 @@ impl Side {
                 let digits = usize::from(limit.fract().abs() > 1e-9);
                 format!("{limit:.digits$}")
             });
+            let found = |own: Reach| {
+                let class = |spot: &TradeoffSpot| {
+                    let length = spot.wire_m.map(|wire| in_unit(wire, tradeoff.length_unit));
+                    reach(length, limits) == own
+                };
+                spots.iter().any(class)
+            };
             let mut wires = vec![
                 entry(Sample::Wire(Reach::Near), &format!("up to {near} {sign}")),
                 entry(
@@ -104,10 +111,9 @@ impl Side {
                 ),
                 entry(Sample::Wire(Reach::Far), &format!("over {middle} {sign}")),
             ];
-            if spots.iter().any(|spot| spot.wire_m.is_none()) {
-                wires.push(entry(Sample::Wire(Reach::Untold), "no wire reaches it"));
-            }
-            blocks.push(("Wire from the nearest outlet", wires));
+            wires.push(entry(Sample::Wire(Reach::Untold), "no wire reaches it"));
+            wires.retain(|wire| matches!(wire.sample, Sample::Wire(class) if found(class)));
+            blocks.push(("Wire from an outlet", wires));
         }
         blocks.retain(|(_, entries)| !entries.is_empty());
         Self {

@@ -88,14 +88,14 @@ fn nothing_collides_on_a_chart() {
 fn axes_and_legend_carry_units_and_every_ranked_spot_its_number() {
     let text = svg(&house(300), Size::default()).expect("an SVG");
     for words in [
-        "panel, s",
+        "spot, s",
         "Chance of any supervision fault in a year",
         "100 %",
         "0.01 %",
         "wire, m",
         "up to",
         "no other spot beats it",
-        "Below this line every sensor is kept",
+        "below: every sensor is kept",
         "walk-test",
     ] {
         assert!(text.contains(words), "{words}");
