@@ -195,7 +195,7 @@ pub(super) fn draw<S: Surface>(
 
 /// The box of the cross at the shoulder of a mark that nothing hears: the number stays readable.
 pub(super) fn cross_box(mark: &Mark, size: f64) -> Rect {
-    let off = 0.75 * mark.radius;
+    let off = 0.7 * mark.radius + 4.0 * size;
     let centre = [mark.centre[0] + off, mark.centre[1] - off];
     Rect::around(centre, 23.0 * size, 23.0 * size)
 }

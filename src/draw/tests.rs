@@ -241,17 +241,18 @@ fn cells_without_a_value_are_left_white() {
 #[ignore = "writes pictures to look at, and prints how long they took"]
 #[expect(clippy::print_stderr, reason = "a report for whoever runs it by hand")]
 fn a_look() {
-    for (name, picture) in [
-        ("house", house()),
-        ("office", office()),
-        ("tiny", tiny()),
-        ("spots", spots()),
-        ("linked", linked()),
+    for (name, picture, width_px) in [
+        ("house", house(), 1600),
+        ("office", office(), 1600),
+        ("tiny", tiny(), 1600),
+        ("spots", spots(), 1600),
+        ("linked", linked(), 1600),
+        ("spots-small", spots(), 800),
     ] {
         let folder = std::env::temp_dir();
         for _ in 0..5 {
             let start = std::time::Instant::now();
-            let fixed = layout(&picture, Size::default()).expect("a layout");
+            let fixed = layout(&picture, Size { width_px }).expect("a layout");
             let laid_out = start.elapsed();
             let png = fixed.png(&picture).expect("a PNG");
             let with_png = start.elapsed();
