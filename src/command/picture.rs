@@ -107,6 +107,7 @@ pub(super) fn level_picture(
             margin_db: field.margin_db,
         }),
         length_unit: length_unit(plan),
+        ..Picture::default()
     }
 }
 
@@ -159,11 +160,8 @@ fn panel_mark(panel: &Device) -> DeviceMark {
     DeviceMark {
         position: pair(panel.position),
         kind: MarkKind::Panel,
-        number: None,
         name: panel.name.clone(),
-        finding: None,
-        margin_db: None,
-        via: None,
+        ..DeviceMark::default()
     }
 }
 
@@ -192,6 +190,7 @@ fn device_mark(site: &Site<'_>, result: &DeviceResult) -> DeviceMark {
         }),
         margin_db: Some(result.hop.ledger.margin_db.0),
         via: repeater.map(|repeater| pair(repeater.device.position)),
+        ..DeviceMark::default()
     }
 }
 

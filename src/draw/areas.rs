@@ -11,6 +11,35 @@ const OBSTACLE: Ink = Ink {
     alpha: 1.0,
 };
 
+/// How the region in which a sensor would be failing is hatched.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Hatching {
+    /// Between the lines, pixels at size 1.
+    pub spacing: f64,
+    /// Width of the lines, pixels at size 1.
+    pub width: f64,
+    pub ink: Ink,
+}
+
+impl Hatching {
+    /// The hatching of a picture: lighter on a map of spots, most of which may be hatched.
+    pub fn of(picture: &Picture) -> Self {
+        if picture.sites() {
+            Self {
+                spacing: 18.0,
+                width: 1.3,
+                ink: PAPER.at(0.5),
+            }
+        } else {
+            Self {
+                spacing: 11.0,
+                width: 1.5,
+                ink: PAPER.at(0.75),
+            }
+        }
+    }
+}
+
 /// Slanted lines that fill the inside of rings (even-odd rule), `spacing` pixels apart across the
 /// line; falling to the right if `falling`, else rising.
 pub(super) fn hatch(rings: &[Vec<Point>], spacing: f64, falling: bool) -> Vec<[Point; 2]> {

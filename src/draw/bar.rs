@@ -1,19 +1,38 @@
 //! The colour bar of the legend.
 
 use super::DrawError;
-use super::areas::hatch;
+use super::areas::{Hatching, hatch};
 use super::canvas::{Align, Canvas, Surface};
 use super::field::contour_style;
-use super::font::{CAPITALS_PER_EM, Type, level};
+use super::font::{CAPITALS_PER_EM, Type, clean, level};
 use super::legend::SAMPLE;
-use super::picture::Finding;
+use super::picture::{Finding, Picture};
 use super::ramp::{Bands, FRAME, INK, PAPER, QUIET};
 use super::rect::Rect;
+
+/// What the colour bar says besides its numbers.
+#[derive(Debug, Clone)]
+pub(super) struct Captions {
+    /// Words beside the three parts, the strongest margins first; empty for the finding's own.
+    words: [String; 3],
+    hatching: Hatching,
+}
+
+impl Captions {
+    /// Those of a picture.
+    pub fn of(picture: &Picture) -> Self {
+        Self {
+            words: picture.field_words.each_ref().map(|word| clean(word)),
+            hatching: Hatching::of(picture),
+        }
+    }
+}
 
 /// Draws the colour bar: bands, decibels on its left, the findings and thresholds on its right.
 pub(super) fn draw_bar<S: Surface>(
     canvas: &mut Canvas<S>,
     bands: &Bands,
+    captions: &Captions,
     rect: Rect,
     size: f64,
 ) -> Result<(), DrawError> {
@@ -57,8 +76,8 @@ pub(super) fn draw_bar<S: Surface>(
         [middle, bottom + point],
         [left, bottom],
     ];
-    for line in hatch(&[foot], 11.0 * size, true) {
-        canvas.line(&line, 1.5 * size, PAPER.at(0.75))?;
+    for line in hatch(&[foot], captions.hatching.spacing * size, true) {
+        canvas.line(&line, captions.hatching.width * size, captions.hatching.ink)?;
     }
     let outline = [
         [left, top],
@@ -111,27 +130,16 @@ pub(super) fn draw_bar<S: Surface>(
     let between = (failing + sound) / 2.0;
     let high = ((top + sound) / 2.0).min(between - 17.0 * size);
     let low = ((bottom + failing) / 2.0).max(between + 17.0 * size);
-    canvas.text(
-        Finding::Sound.word(),
-        [x, high + lift],
-        word,
-        Align::Left,
-        INK,
-    )?;
-    canvas.text(
-        Finding::Thin.word(),
-        [x, between + lift],
-        word,
-        Align::Left,
-        INK,
-    )?;
-    canvas.text(
-        Finding::Failing.word(),
-        [x, low + lift],
-        word,
-        Align::Left,
-        INK,
-    )?;
+    let findings = [Finding::Sound, Finding::Thin, Finding::Failing];
+    for ((finding, own), y) in findings
+        .into_iter()
+        .zip(&captions.words)
+        .zip([high, between, low])
+    {
+        let text = if own.is_empty() { finding.word() } else { own };
+        let text = word.fit(text, rect.x1 - x);
+        canvas.text(&text, [x, y + lift], word, Align::Left, INK)?;
+    }
     let hint = [x, low + lift + 17.0 * size];
     canvas.text("hatched", hint, small, Align::Left, QUIET)
 }

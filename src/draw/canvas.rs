@@ -181,7 +181,18 @@ impl<S: Surface> Canvas<S> {
         width: f64,
         ink: Ink,
     ) -> Result<(), DrawError> {
-        for dash in dashes(points, on, off) {
+        self.patterned(points, &[on, off], width, ink)
+    }
+
+    /// Draws a broken line through points by a pattern: pixels drawn, left out, drawn, and so on.
+    pub fn patterned(
+        &mut self,
+        points: &[Point],
+        pattern: &[f64],
+        width: f64,
+        ink: Ink,
+    ) -> Result<(), DrawError> {
+        for dash in dashes(points, pattern) {
             self.line(&dash, width, ink)?;
         }
         Ok(())
@@ -219,10 +230,11 @@ pub(super) fn failed(error: impl std::fmt::Display) -> DrawError {
 }
 
 /// The drawn pieces of a broken line.
-fn dashes(points: &[Point], on: f64, off: f64) -> Vec<Vec<Point>> {
+fn dashes(points: &[Point], pattern: &[f64]) -> Vec<Vec<Point>> {
     let mut drawn = Vec::new();
     let mut dash: Vec<Point> = Vec::new();
-    let (mut pen_down, mut left) = (true, on);
+    let mut steps = pattern.iter().copied().cycle();
+    let (mut pen_down, mut left) = (true, steps.next().unwrap_or(f64::INFINITY));
     for pair in points.windows(2) {
         let (mut from, to) = (pair[0], pair[1]);
         loop {
@@ -247,7 +259,7 @@ fn dashes(points: &[Point], on: f64, off: f64) -> Vec<Vec<Point>> {
                 drawn.push(std::mem::take(&mut dash));
             }
             pen_down = !pen_down;
-            left = if pen_down { on } else { off };
+            left = steps.next().unwrap_or(f64::INFINITY);
         }
     }
     if dash.len() > 1 {

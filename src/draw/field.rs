@@ -1,7 +1,7 @@
 //! The field of margins: filled bands, the failing region's hatching, and the two contour lines.
 
 use super::DrawError;
-use super::areas::hatch;
+use super::areas::{Hatching, hatch};
 use super::canvas::{Canvas, Point, Surface};
 use super::page::{Layout, View};
 use super::picture::{Field, Finding, Picture};
@@ -18,6 +18,7 @@ pub(super) struct Shapes {
     rings: Vec<(Vec<Point>, Ink)>,
     /// Hatching of the region below the lower threshold.
     hatching: Vec<[Point; 2]>,
+    style: Hatching,
     /// Contour lines at the two thresholds.
     pub contours: Vec<Contour>,
     /// Rectangles that have no value.
@@ -65,6 +66,7 @@ impl Shapes {
         let mut rings = Vec::new();
         let mut contours = Vec::new();
         let mut hatching = Vec::new();
+        let style = Hatching::of(picture);
         let thresholds = bands.thresholds;
         for (index, line) in lines.iter().enumerate() {
             let margin_db = line.threshold();
@@ -106,7 +108,7 @@ impl Shapes {
             }
             if margin_db == thresholds.failing_below_db {
                 own.push(ground.corners().to_vec());
-                hatching = hatch(&own, 11.0 * view.size, true);
+                hatching = hatch(&own, style.spacing * view.size, true);
             }
         }
         // Nested rings fill from the outside in. Rings of one size are the field's own edge: hills
@@ -126,6 +128,7 @@ impl Shapes {
                 .map(|(_, ring, ink, _, _)| (ring, ink))
                 .collect(),
             hatching,
+            style,
             contours,
             blanks: blanks(field, view),
         })
@@ -383,7 +386,7 @@ pub(super) fn draw<S: Surface>(canvas: &mut Canvas<S>, layout: &Layout) -> Resul
         canvas.polygon(ring, *ink)?;
     }
     for line in &shapes.hatching {
-        canvas.line(line, 1.5 * size, PAPER.at(0.75))?;
+        canvas.line(line, shapes.style.width * size, shapes.style.ink)?;
     }
     for contour in &shapes.contours {
         let (width, dash) = contour_style(contour.above);

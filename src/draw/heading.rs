@@ -8,6 +8,48 @@ use super::picture::{DeviceKind, Finding, Picture};
 use super::ramp::{INK, Ink, PAPER, QUIET};
 use super::rect::Rect;
 
+/// Sets title, subtitle and headline, and returns where they end. `title` is in parts, of which empty
+/// ones are left out.
+pub(super) fn opening(
+    title: &[&str],
+    subtitle: &str,
+    headline: &str,
+    [width, edge, size]: [f64; 3],
+    texts: &mut Vec<Text>,
+) -> f64 {
+    let room = width - 2.0 * edge;
+    let mut y = edge;
+    let mut set = |text: String, y: f64, kind: Type, ink: Ink| {
+        texts.push(Text {
+            text,
+            at: [edge, y],
+            kind,
+            align: Align::Left,
+            ink,
+            strip: None,
+        });
+    };
+    let title: Vec<String> = title.iter().map(|part| clean(part)).collect();
+    let title: Vec<String> = title.into_iter().filter(|part| !part.is_empty()).collect();
+    if !title.is_empty() {
+        let kind = Type::bold(27.0 * size);
+        y += 26.0 * size;
+        set(kind.fit(&title.join(" · "), room), y, kind, INK);
+        y += 6.0 * size;
+    }
+    let kind = Type::regular(16.0 * size);
+    for line in kind.wrap(&clean(subtitle), room, 2) {
+        y += 20.0 * size;
+        set(line, y, kind, QUIET);
+    }
+    let kind = Type::bold(17.0 * size);
+    for line in kind.wrap(&clean(headline), room, 2) {
+        y += 25.0 * size;
+        set(line, y, kind, INK);
+    }
+    y
+}
+
 /// Sets the header's text and returns where the plan may begin.
 pub(super) fn header(
     picture: &Picture,
@@ -17,7 +59,9 @@ pub(super) fn header(
     texts: &mut Vec<Text>,
 ) -> f64 {
     let room = width - 2.0 * edge;
-    let mut y = edge;
+    let title = [picture.title.as_str(), &picture.level_name];
+    let page = [width, edge, size];
+    let mut y = opening(&title, &picture.subtitle, &picture.headline, page, texts);
     let mut set = |text: String, at: Point, kind: Type, ink: Ink, strip: Option<Rect>| {
         texts.push(Text {
             text,
@@ -28,29 +72,6 @@ pub(super) fn header(
             strip,
         });
     };
-    let parts = [clean(&picture.title), clean(&picture.level_name)];
-    let title = parts
-        .iter()
-        .filter(|part| !part.is_empty())
-        .cloned()
-        .collect::<Vec<_>>();
-    if !title.is_empty() {
-        let kind = Type::bold(27.0 * size);
-        y += 26.0 * size;
-        set(
-            kind.fit(&title.join(" · "), room),
-            [edge, y],
-            kind,
-            INK,
-            None,
-        );
-        y += 6.0 * size;
-    }
-    let kind = Type::regular(16.0 * size);
-    for line in kind.wrap(&clean(&picture.subtitle), room, 2) {
-        y += 20.0 * size;
-        set(line, [edge, y], kind, QUIET, None);
-    }
     let count = |finding| {
         picture
             .devices

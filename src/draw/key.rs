@@ -1,12 +1,13 @@
-//! The key under the plan: devices whose label found no room, by the letters in their marks.
+//! The key under the plan: devices and spots whose label found no room, by the letters in their
+//! marks.
 
 use super::DrawError;
 use super::canvas::{Align, Canvas, Point, Surface};
 use super::font::{Type, clean};
-use super::labels::verdict;
 use super::marks::Mark;
 use super::page::Layout;
 use super::picture::{Finding, Picture};
+use super::plate::verdict;
 use super::ramp::{INK, QUIET};
 use super::rect::Rect;
 
@@ -47,29 +48,50 @@ pub(super) fn rows(
     picture: &Picture,
     marks: &[Mark],
     in_key: &[usize],
+    spots: &[usize],
     corner: Point,
     width: f64,
     size: f64,
 ) -> (Option<Rect>, Vec<KeyRow>) {
-    if in_key.is_empty() {
+    let all = in_key.len() + spots.len();
+    if all == 0 {
         return (None, Vec::new());
     }
-    let height = height(in_key.len(), width, size);
+    let height = height(all, width, size);
     let columns = columns(width, size);
     let most = ((height - HEAD * size) / (ROW * size)).round().max(1.0) as usize;
-    let count = in_key.len().div_ceil(columns).min(most);
+    let count = all.div_ceil(columns).min(most);
     let across = width / columns as f64;
+    let spots = spots.iter().filter_map(|&index| picture.spots.get(index));
+    let spots = spots.map(|spot| {
+        let rank = spot.rank.unwrap_or_default();
+        (
+            format!("spot {rank}"),
+            clean(&spot.label),
+            String::new(),
+            rank == 1,
+        )
+    });
     let devices = in_key
         .iter()
         .filter_map(|&index| picture.devices.get(index).zip(marks.get(index)));
-    let mut rows: Vec<KeyRow> = devices
+    let devices = devices.map(|(device, mark)| {
+        (
+            mark.tag.clone(),
+            clean(&device.name),
+            verdict(device, picture.thresholds),
+            device.finding == Some(Finding::Failing),
+        )
+    });
+    let mut rows: Vec<KeyRow> = spots
+        .chain(devices)
         .take(columns * count)
         .enumerate()
-        .map(|(place, (device, mark))| KeyRow {
-            tag: mark.tag.clone(),
-            name: clean(&device.name),
-            verdict: verdict(device, picture.thresholds),
-            loud: device.finding == Some(Finding::Failing),
+        .map(|(place, (tag, name, verdict, loud))| KeyRow {
+            tag,
+            name,
+            verdict,
+            loud,
             at: [
                 corner[0] + across * (place / count) as f64,
                 corner[1] + HEAD * size + ROW * size * ((place % count) as f64 + 0.75),
@@ -77,7 +99,7 @@ pub(super) fn rows(
             width: across - 16.0 * size,
         })
         .collect();
-    let left_out = in_key.len() - rows.len();
+    let left_out = all - rows.len();
     if left_out > 0
         && let Some(last) = rows.last_mut()
     {
@@ -108,7 +130,7 @@ pub(super) fn draw<S: Surface>(canvas: &mut Canvas<S>, layout: &Layout) -> Resul
         };
         let tag = Type::bold(13.5 * size);
         let [x, y] = row.at;
-        let tag_width = 40.0 * size;
+        let tag_width = (40.0 * size).max(tag.width(&row.tag) + 9.0 * size);
         canvas.text(
             &row.tag,
             [x + tag_width - 9.0 * size, y],

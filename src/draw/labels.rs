@@ -1,17 +1,18 @@
 //! Labels on the plan: what they say, how large they are, and drawing them.
 
 use super::areas::hatch;
-use super::canvas::{Align, Canvas, Point, Surface};
+use super::canvas::{Canvas, Point, Surface};
 use super::cover::Cover;
 use super::field::{self, Contour, Shapes};
-use super::font::{CAPITALS_PER_EM, Type, clean, level, margin};
+use super::font::{Type, clean, level};
 use super::marks::Mark;
 use super::page::{Layout, View};
-use super::picture::{DeviceKind, DeviceMark, Finding, Picture, Thresholds};
-use super::ramp::{FRAME, INK, Ink, PAPER, QUIET};
+use super::picture::{DeviceKind, Finding, Picture};
+use super::plate::{Block, Plate, forms, name, spot_forms, verdict};
+use super::ramp::{FRAME, INK, PAPER};
 use super::rect::Rect;
 use super::search::{Ground, Wanted, search};
-use super::{DrawError, walls};
+use super::{DrawError, links, siting, walls};
 
 /// What a label belongs to, by its index in the picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -22,6 +23,10 @@ pub enum LabelOf {
     Obstacle(usize),
     /// A roam area.
     Roam(usize),
+    /// A ranked spot.
+    Spot(usize),
+    /// A walk or a wire.
+    Line(usize),
     /// A contour line.
     Contour,
 }
@@ -33,169 +38,29 @@ pub struct PlacedLabel {
     pub of: LabelOf,
     /// Its box.
     pub rect: Rect,
-    /// The straight line from the mark to the label, if it has one.
+    /// The straight line from the mark's rim to the label, if it has one.
     pub leader: Option<[[f64; 2]; 2]>,
     pub(super) text: Block,
 }
 
-/// Lines of text on a plate.
-#[derive(Debug, Clone)]
-pub(super) struct Block {
-    lines: Vec<(String, Type, Ink)>,
-    plate: Plate,
-    size: f64,
+/// Labels that found room, and what has none.
+#[derive(Debug)]
+pub(super) struct Labels {
+    pub placed: Vec<PlacedLabel>,
+    /// Devices (by index) whose words found no room.
+    pub devices_left: Vec<usize>,
+    /// Spots (by index) whose words found no room.
+    pub spots_left: Vec<usize>,
 }
 
-/// The ground of a label.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Plate {
-    /// White on black.
-    Dark,
-    /// Black on white with a frame.
-    Framed,
-    /// Black on a little of the ground.
-    Plain,
-}
-
-impl Block {
-    fn new(lines: Vec<(String, Type, Ink)>, plate: Plate, size: f64) -> Self {
-        Self { lines, plate, size }
-    }
-
-    fn pad(&self) -> [f64; 2] {
-        match self.plate {
-            Plate::Dark => [7.0 * self.size, 4.5 * self.size],
-            Plate::Framed => [5.5 * self.size, 3.5 * self.size],
-            Plate::Plain => [4.0 * self.size, 2.0 * self.size],
-        }
-    }
-
-    fn extent(&self) -> [f64; 2] {
-        let [across, down] = self.pad();
-        let width = self
-            .lines
-            .iter()
-            .map(|(text, kind, _)| kind.width(text))
-            .fold(0.0, f64::max);
-        let height: f64 = self
-            .lines
-            .iter()
-            .map(|(_, kind, _)| line_height(*kind))
-            .sum();
-        [(width + 2.0 * across).ceil(), (height + 2.0 * down).ceil()]
-    }
-
-    /// Draws the block in its box.
-    fn draw<S: Surface>(&self, canvas: &mut Canvas<S>, rect: Rect) -> Result<(), DrawError> {
-        match self.plate {
-            Plate::Dark => {
-                canvas.rectangle(rect.grown(1.5 * self.size), PAPER)?;
-                canvas.rectangle(rect, INK)?;
-            }
-            Plate::Framed => {
-                canvas.rectangle(rect, INK)?;
-                canvas.rectangle(rect.grown(-1.3 * self.size), PAPER)?;
-            }
-            Plate::Plain => canvas.rectangle(rect, PAPER.at(0.9))?,
-        }
-        let [across, down] = self.pad();
-        let mut y = rect.y0 + down;
-        for (text, kind, ink) in &self.lines {
-            let height = line_height(*kind);
-            let base = y + (height + kind.em * CAPITALS_PER_EM) / 2.0;
-            canvas.text(text, [rect.x0 + across, base], *kind, Align::Left, *ink)?;
-            y += height;
-        }
-        Ok(())
-    }
-}
-
-/// Height that a line of text takes: accents and descenders stay within it.
-fn line_height(kind: Type) -> f64 {
-    1.22 * kind.em
-}
-
-/// A device's name, with the number in front where the mark shows a letter instead.
-fn name(device: &DeviceMark) -> String {
-    let name = clean(&device.name);
-    match (device.kind, device.number) {
-        (DeviceKind::Sensor, _) | (_, None) => name,
-        (_, Some(number)) => format!("{number} {name}").trim_end().to_owned(),
-    }
-}
-
-/// Finding and margin in words; empty if there is neither.
-pub(super) fn verdict(device: &DeviceMark, thresholds: Thresholds) -> String {
-    let word = device.finding.map(|finding| match finding {
-        Finding::Failing => "FAILING",
-        other => other.word(),
-    });
-    let margin = device.margin_db.map(|value| margin(value, thresholds));
-    [word.map(str::to_owned), margin]
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>()
-        .join(" ")
-}
-
-/// The forms that a device's label may take, the fullest first.
-fn forms(device: &DeviceMark, thresholds: Thresholds, em: f64, size: f64) -> Vec<Block> {
-    let name = name(device);
-    let verdict = verdict(device, thresholds);
-    let (long, short) = (13.5 * em, 7.5 * em);
-    match device.finding {
-        Some(Finding::Failing) => {
-            let (loud, kind) = (Type::bold(1.15 * em), Type::regular(em));
-            let head = (verdict, loud, PAPER);
-            let mut forms = Vec::new();
-            for width in [1.4 * long, long, short] {
-                if !name.is_empty() {
-                    let line = (kind.fit(&name, width), kind, PAPER);
-                    forms.push(Block::new(vec![head.clone(), line], Plate::Dark, size));
-                }
-            }
-            forms.push(Block::new(vec![head], Plate::Dark, size));
-            forms
-        }
-        finding => {
-            let thin = finding == Some(Finding::Thin);
-            let (plate, quiet) = if thin {
-                (Plate::Framed, INK)
-            } else {
-                (Plate::Plain, QUIET)
-            };
-            let bold = thin || device.kind == DeviceKind::Panel;
-            let kind = Type { em, bold };
-            let small = Type {
-                em: if thin { em } else { 0.86 * em },
-                bold: false,
-            };
-            let mut forms = Vec::new();
-            for (width, with_verdict) in [(long, true), (short, true), (short, false)] {
-                let mut lines = Vec::new();
-                if !name.is_empty() {
-                    lines.push((kind.fit(&name, width), kind, INK));
-                }
-                if !verdict.is_empty() && (with_verdict || lines.is_empty()) {
-                    lines.push((verdict.clone(), small, quiet));
-                }
-                if !lines.is_empty() {
-                    forms.push(Block::new(lines, plate, size));
-                }
-            }
-            forms
-        }
-    }
-}
-
-/// Places all labels. Returns those that found room, and the devices that did not.
+/// Places all labels. Returns those that found room, and the devices and spots that did not.
 pub(super) fn place(
     picture: &Picture,
     view: &View,
     frame: &Rect,
     marks: &[Mark],
     shapes: Option<&Shapes>,
-) -> (Vec<PlacedLabel>, Vec<usize>) {
+) -> Labels {
     let em = view.size
         * match picture.devices.len() {
             0..=30 => 14.5,
@@ -232,6 +97,44 @@ pub(super) fn place(
         };
         want(LabelOf::Device(index), forms, label);
     }
+    let spots = picture.spots.iter().enumerate();
+    let spots = spots.filter_map(|(index, spot)| Some((index, spot, spot.pin()?)));
+    let pins = marks.iter().filter(|mark| mark.rank.is_some());
+    for ((index, spot, rank), mark) in spots.zip(pins) {
+        let first = rank == 1;
+        let forms = spot_forms(&spot.label, first, em, view.size);
+        if forms.is_empty() {
+            continue;
+        }
+        let label = Wanted {
+            anchor: mark.centre,
+            radius: mark.radius,
+            area: None,
+            forms: Vec::new(),
+            weight: if first { 14.0 } else { 8.0 },
+        };
+        want(LabelOf::Spot(index), forms, label);
+    }
+    for (index, line) in picture.lines.iter().enumerate() {
+        let text = clean(&line.label);
+        let middle = siting::middle(&siting::places(&line.points, view));
+        let Some(anchor) = middle.filter(|_| !text.is_empty()) else {
+            continue;
+        };
+        let kind = Type::regular(0.86 * em);
+        let forms = [14.0, 7.0].map(|width| {
+            let line = (kind.fit(&text, width * em), kind, INK);
+            Block::new(vec![line], Plate::Plain, view.size)
+        });
+        let label = Wanted {
+            anchor,
+            radius: 5.0 * view.size,
+            area: None,
+            forms: Vec::new(),
+            weight: 2.0,
+        };
+        want(LabelOf::Line(index), forms.into(), label);
+    }
     let obstacles = picture.obstacles.iter().enumerate();
     let roams = picture.roams.iter().enumerate();
     let areas = obstacles
@@ -261,29 +164,35 @@ pub(super) fn place(
     let spots = search(&wanted, &ground);
 
     let mut placed = Vec::new();
-    for ((of, forms), spot) in owners.into_iter().zip(blocks).zip(spots) {
+    for (((of, forms), spot), label) in owners.into_iter().zip(blocks).zip(spots).zip(&wanted) {
         let Some(spot) = spot else { continue };
         if let Some(text) = forms.into_iter().nth(spot.form) {
             placed.push(PlacedLabel {
                 of,
                 rect: spot.rect,
-                leader: spot.leader,
+                leader: spot
+                    .leader
+                    .map(|[from, to]| [rim(from, to, label.radius), to]),
                 text,
             });
         }
     }
-    let has_label = |index| {
-        placed
-            .iter()
-            .any(|label| label.of == LabelOf::Device(index))
-    };
-    let in_key = picture
+    let has_label = |of| placed.iter().any(|label: &PlacedLabel| label.of == of);
+    let devices_left = picture
         .devices
         .iter()
         .enumerate()
         .filter(|(index, device)| {
             let words = !name(device).is_empty() || !verdict(device, picture.thresholds).is_empty();
-            words && !has_label(*index)
+            words && !has_label(LabelOf::Device(*index))
+        })
+        .map(|(index, _)| index)
+        .collect();
+    let spots = picture.spots.iter().enumerate();
+    let spots_left = spots
+        .filter(|(index, spot)| {
+            let words = spot.pin().is_some() && !clean(&spot.label).is_empty();
+            words && !has_label(LabelOf::Spot(*index))
         })
         .map(|(index, _)| index)
         .collect();
@@ -292,7 +201,18 @@ pub(super) fn place(
     for contour in shapes.iter().flat_map(|shapes| &shapes.contours) {
         placed.extend(label_contour(contour, view, &mut ground, &leaders));
     }
-    (placed, in_key)
+    Labels {
+        placed,
+        devices_left,
+        spots_left,
+    }
+}
+
+/// The place on the rim of a mark that faces a point.
+fn rim(centre: Point, to: Point, radius: f64) -> Point {
+    let (dx, dy) = (to[0] - centre[0], to[1] - centre[1]);
+    let share = radius / dx.hypot(dy).max(radius).max(1e-6);
+    [centre[0] + dx * share, centre[1] + dy * share]
 }
 
 /// What labels keep off: marks, entries, and, if they can, walls and openings.
@@ -325,20 +245,58 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
             }
         }
     }
+    // Walks, wires and strips are to be seen, too.
+    let mut trace = |points: &[Point]| {
+        for pair in points.windows(2) {
+            let length = field::length(pair);
+            let steps = (length / (3.0 * view.size)).ceil().clamp(1.0, 4000.0);
+            for step in 0..=steps as u32 {
+                let share = f64::from(step) / steps;
+                let along = |axis: usize| pair[0][axis] + (pair[1][axis] - pair[0][axis]) * share;
+                cover.mark([along(0), along(1)]);
+            }
+        }
+    };
+    for line in &picture.lines {
+        trace(&siting::places(&line.points, view));
+    }
+    for [a, b, c, d] in picture
+        .forbidden
+        .iter()
+        .flat_map(|one| siting::strips(one, view))
+    {
+        trace(&[a, b]);
+        trace(&[d, c]);
+    }
+    let lines = links::lines(picture, marks, view);
+    for line in &lines {
+        trace(&[line.from, line.to]);
+    }
     cover.sum();
-    let boxes = walls::entries(picture, view)
+    let mut boxes: Vec<Rect> = walls::entries(picture, view)
         .into_iter()
         .map(|arrow| bounds(arrow.into_iter()))
         .collect();
-    let moved = marks
-        .iter()
-        .filter(|mark| mark.moved())
-        .map(|mark| (mark.spot, 4.0 * view.size));
-    let discs = marks
+    boxes.extend(marks.iter().filter_map(|mark| mark.badge_box(view.size)));
+    let outlets = picture.outlets.iter();
+    let outlets = outlets.map(|&place| (view.place(place), siting::OUTLET * view.size));
+    let mut discs: Vec<(Point, f64)> = marks
         .iter()
         .map(|mark| (mark.centre, mark.radius))
-        .chain(moved)
+        .chain(outlets)
         .collect();
+    for mark in marks
+        .iter()
+        .filter(|mark| mark.moved() || mark.rank.is_some())
+    {
+        discs.push((mark.spot, 4.0 * view.size));
+    }
+    for mark in marks.iter().filter(|mark| mark.rank.is_some()) {
+        discs.extend(beads(mark.spot, mark.centre, 6.0 * view.size));
+    }
+    for stub in lines.iter().filter(|line| line.stub) {
+        discs.extend(beads(stub.to, stub.from, 7.0 * view.size));
+    }
     Ground {
         frame: *frame,
         discs,
@@ -346,6 +304,16 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
         walls: cover,
         size: view.size,
     }
+}
+
+/// Discs along the way from a point to another, which they do not reach.
+fn beads(from: Point, to: Point, radius: f64) -> impl Iterator<Item = (Point, f64)> {
+    let count = (field::length(&[from, to]) / radius).clamp(1.0, 200.0) as u32;
+    (0..count).map(move |step| {
+        let share = f64::from(step) / f64::from(count);
+        let at = |axis: usize| from[axis] + (to[axis] - from[axis]) * share;
+        ([at(0), at(1)], radius)
+    })
 }
 
 /// The box round points.
@@ -436,14 +404,9 @@ fn label_contour(
 pub(super) fn draw<S: Surface>(canvas: &mut Canvas<S>, layout: &Layout) -> Result<(), DrawError> {
     let size = layout.view.size;
     for label in &layout.labels {
-        if let (Some([_, to]), LabelOf::Device(index)) = (label.leader, label.of)
-            && let Some(mark) = layout.places.get(index)
-        {
-            let (dx, dy) = (to[0] - mark.centre[0], to[1] - mark.centre[1]);
-            let share = mark.radius / dx.hypot(dy).max(mark.radius);
-            let from = [mark.centre[0] + dx * share, mark.centre[1] + dy * share];
-            canvas.line(&[from, to], 3.2 * size, PAPER)?;
-            canvas.line(&[from, to], 1.4 * size, INK)?;
+        if let Some(leader) = label.leader {
+            canvas.line(&leader, 3.2 * size, PAPER)?;
+            canvas.line(&leader, 1.4 * size, INK)?;
         }
     }
     for label in &layout.labels {

@@ -1,37 +1,39 @@
-//! The legend: the colour bar, and every mark, wall and line that occurs in the picture.
+//! The legend's blocks on the page, and its samples; what it lists is settled elsewhere.
 
-use super::DrawError;
 use super::areas::{draw_obstacle, draw_roam};
 use super::bar::draw_bar;
 use super::canvas::{Align, Canvas, Point, Surface};
-use super::font::{CAPITALS_PER_EM, Type, clean};
-use super::marks::{self, Mark, draw_mark, draw_tie, draw_via};
+use super::font::{CAPITALS_PER_EM, Type};
+use super::links::{self, Style, draw_arrow, draw_link};
+use super::marks::{self, Badge, Mark, draw_mark, draw_tie};
 use super::page::Layout;
-use super::picture::{DeviceKind, Finding, Picture, WallClass};
-use super::ramp::{Bands, FRAME, INK, PAPER};
+use super::picture::{DeviceKind, Finding, WallClass};
+use super::ramp::{FRAME, INK, PAPER};
 use super::rect::Rect;
-use super::walls::{Body, ORDER, draw_body, draw_entry, draw_opening, entry_arrow};
+use super::siting::{LineKind, draw_line, draw_outlet, draw_strip, draw_tick};
+use super::walls::{Body, draw_body, draw_entry, draw_opening, entry_arrow};
+use super::{DrawError, pins};
 
 /// A part of the legend that is kept together.
 #[derive(Debug, Clone)]
 pub(super) struct Block {
-    heading: &'static str,
-    rows: Vec<Row>,
-    height: f64,
+    pub heading: Vec<String>,
+    pub rows: Vec<Row>,
+    pub height: f64,
     /// Its box, once settled.
-    rect: Rect,
+    pub rect: Rect,
 }
 
 #[derive(Debug, Clone)]
-struct Row {
-    swatch: Swatch,
-    lines: Vec<String>,
-    height: f64,
+pub(super) struct Row {
+    pub swatch: Swatch,
+    pub lines: Vec<String>,
+    pub height: f64,
 }
 
 /// The sample beside a line of the legend.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Swatch {
+pub(super) enum Swatch {
     Bar,
     Device(DeviceKind, Option<Finding>),
     Wall(WallClass),
@@ -40,8 +42,17 @@ enum Swatch {
     Obstacle,
     Roam,
     NoValue,
-    Via,
+    Link(Style),
+    Stub,
+    NotHeard,
+    New,
     Moved,
+    PanelNow,
+    Pin(bool),
+    Tick,
+    Forbidden,
+    Outlet,
+    Line(LineKind),
 }
 
 /// Where the blocks go when they are set in columns.
@@ -54,191 +65,11 @@ pub(super) struct Flow {
     pub height: f64,
 }
 
+/// From one line of a heading to the next, pixels at size 1.
+pub(super) const HEADING: f64 = 19.0;
+
 /// Room for the sample, pixels at size 1.
 pub(super) const SAMPLE: f64 = 70.0;
-
-const fn class_name(class: WallClass) -> &'static str {
-    match class {
-        WallClass::Light => "light partition",
-        WallClass::Timber => "timber",
-        WallClass::Masonry => "masonry",
-        WallClass::Concrete => "concrete",
-        WallClass::Glass => "glass",
-        WallClass::CoatedGlass => "coated glass or foil",
-        WallClass::Metal => "metal",
-        WallClass::Door => "door leaf",
-    }
-}
-
-const fn kind_name(kind: DeviceKind) -> &'static str {
-    match kind {
-        DeviceKind::Panel => "panel",
-        DeviceKind::Sensor => "sensor",
-        DeviceKind::Repeater => "repeater",
-        DeviceKind::Keypad => "keypad",
-        DeviceKind::Siren => "siren",
-    }
-}
-
-/// The blocks that a picture needs.
-pub(super) fn blocks(
-    picture: &Picture,
-    bands: &Bands,
-    size: f64,
-    width: f64,
-    moved: bool,
-) -> Vec<Block> {
-    let kind = Type::regular(14.0 * size);
-    let room = width - (SAMPLE + 12.0) * size;
-    let row = |swatch: Swatch, text: &str| {
-        let lines = kind.wrap(text, room, 3);
-        let sample = match swatch {
-            Swatch::Bar => {
-                40.0_f64
-                    .max(17.0 * bands.edges_db.len() as f64)
-                    .clamp(250.0, 340.0)
-                    + 40.0
-            }
-            Swatch::Device(_, Some(Finding::Failing)) => 60.0,
-            Swatch::Device(DeviceKind::Sensor, Some(Finding::Thin)) => 48.0,
-            Swatch::Device(DeviceKind::Sensor, _) => 33.0,
-            Swatch::Device(..) => 50.0,
-            Swatch::Opening(_, true) => 44.0,
-            _ => 26.0,
-        } * size;
-        let height = sample.max(18.0 * size * lines.len() as f64 + 6.0 * size);
-        Row {
-            swatch,
-            lines,
-            height,
-        }
-    };
-    let mut blocks = Vec::new();
-    let mut add = |heading: &'static str, rows: Vec<Row>| {
-        if !rows.is_empty() {
-            let height = 28.0 * size + rows.iter().map(|row| row.height).sum::<f64>();
-            blocks.push(Block {
-                heading,
-                rows,
-                height,
-                rect: Rect::default(),
-            });
-        }
-    };
-    if picture.field.is_some() {
-        let mut rows = vec![row(Swatch::Bar, "")];
-        let values = picture.field.iter().flat_map(|field| &field.margin_db);
-        if values.clone().any(|value| value.is_nan()) {
-            rows.push(row(Swatch::NoValue, "no value"));
-        }
-        add("Margin over the floor", rows);
-    }
-
-    let mut rows = Vec::new();
-    let occurs = |kind: DeviceKind, finding: Option<Finding>| {
-        picture
-            .devices
-            .iter()
-            .any(|device| (device.kind, device.finding) == (kind, finding))
-    };
-    let findings = [
-        Some(Finding::Failing),
-        Some(Finding::Thin),
-        Some(Finding::Sound),
-        None,
-    ];
-    for finding in findings {
-        if occurs(DeviceKind::Sensor, finding) {
-            let text = match finding {
-                Some(Finding::Failing) => "FAILING: likely to drop supervision",
-                Some(Finding::Thin) => "thin: may drop supervision",
-                Some(Finding::Sound) => "sound",
-                None => "sensor, no finding",
-            };
-            rows.push(row(Swatch::Device(DeviceKind::Sensor, finding), text));
-        }
-    }
-    let others = [
-        DeviceKind::Panel,
-        DeviceKind::Repeater,
-        DeviceKind::Keypad,
-        DeviceKind::Siren,
-    ];
-    for kind in others {
-        // One line a kind: filled or not, the mark means the same as for sensors.
-        if let Some(device) = picture.devices.iter().find(|device| device.kind == kind) {
-            let plain = device.finding.filter(|finding| *finding == Finding::Sound);
-            rows.push(row(Swatch::Device(kind, plain), kind_name(kind)));
-        }
-    }
-    if picture.devices.iter().any(|device| device.via.is_some()) {
-        rows.push(row(Swatch::Via, "heard through the repeater"));
-    }
-    if moved {
-        rows.push(row(Swatch::Moved, "mark moved aside from its spot"));
-    }
-    add("Devices", rows);
-
-    let mut rows = Vec::new();
-    for class in ORDER.into_iter().rev() {
-        let mut labels: Vec<String> = Vec::new();
-        for wall in picture.walls.iter().filter(|wall| wall.class == class) {
-            let label = clean(&wall.label);
-            if !labels.contains(&label) {
-                labels.push(label);
-            }
-        }
-        if labels.is_empty() {
-            continue;
-        }
-        labels.retain(|label| !label.is_empty());
-        let name = class_name(class);
-        let text = if labels.is_empty() {
-            name.to_owned()
-        } else {
-            format!("{name}: {}", labels.join(", "))
-        };
-        rows.push(row(Swatch::Wall(class), &text));
-    }
-    add("Walls, to scale", rows);
-
-    let mut rows = Vec::new();
-    for class in ORDER {
-        for open in [false, true] {
-            let occurs = |one: &super::OpeningMark| one.class == class && one.open == open;
-            if picture.openings.iter().any(occurs) {
-                let text = match (class, open) {
-                    (WallClass::Light | WallClass::Timber | WallClass::Door, false) => {
-                        "door, closed"
-                    }
-                    (WallClass::Light | WallClass::Timber | WallClass::Door, true) => "door, open",
-                    (WallClass::Glass, false) => "window",
-                    (WallClass::Glass, true) => "glass door or window, open",
-                    (WallClass::CoatedGlass, false) => "coated window",
-                    (WallClass::CoatedGlass, true) => "coated window, open",
-                    (WallClass::Metal, false) => "metal door or shutter",
-                    (WallClass::Metal, true) => "metal door, open",
-                    (WallClass::Masonry | WallClass::Concrete, _) => "filled opening",
-                };
-                let same = Swatch::Opening(class, open);
-                if !rows.iter().any(|row: &Row| row.lines == [text]) {
-                    rows.push(row(same, text));
-                }
-            }
-        }
-    }
-    if picture.openings.iter().any(|opening| opening.entry) {
-        rows.push(row(Swatch::Entry, "entry door"));
-    }
-    if picture.obstacles.iter().any(|area| area.outline.len() > 2) {
-        rows.push(row(Swatch::Obstacle, "obstacle"));
-    }
-    if picture.roams.iter().any(|area| area.outline.len() > 2) {
-        rows.push(row(Swatch::Roam, "area for a portable transmitter"));
-    }
-    add("Openings and areas", rows);
-    blocks
-}
 
 /// How many blocks fit under one another within a height; at least one, if there is any.
 pub(super) fn fitting(blocks: &[Block], height: f64, gap: f64) -> usize {
@@ -294,14 +125,14 @@ pub(super) fn draw<S: Surface>(canvas: &mut Canvas<S>, layout: &Layout) -> Resul
     for block in &layout.blocks {
         let Rect { x0, y0, .. } = block.rect;
         let heading = Type::bold(15.0 * size);
-        canvas.text(
-            block.heading,
-            [x0, y0 + 14.0 * size],
-            heading,
-            Align::Left,
-            INK,
-        )?;
         let mut y = y0 + 28.0 * size;
+        for (count, line) in block.heading.iter().enumerate() {
+            let base = y0 + (14.0 + HEADING * count as f64) * size;
+            canvas.text(line, [x0, base], heading, Align::Left, INK)?;
+            if count > 0 {
+                y += HEADING * size;
+            }
+        }
         for row in &block.rows {
             let middle = y + row.height / 2.0;
             if row.swatch == Swatch::Bar {
@@ -311,7 +142,7 @@ pub(super) fn draw<S: Surface>(canvas: &mut Canvas<S>, layout: &Layout) -> Resul
                     x1: block.rect.x1,
                     y1: y + row.height,
                 };
-                draw_bar(canvas, &layout.bands, rect, size)?;
+                draw_bar(canvas, &layout.bands, &layout.captions, rect, size)?;
             } else {
                 draw_sample(canvas, row.swatch, [x0 + SAMPLE / 2.0 * size, middle], size)?;
             }
@@ -354,19 +185,73 @@ fn draw_sample<S: Surface>(
                 DeviceKind::Siren => "S",
             };
             let radius = marks::radius(kind, finding) * size;
-            let tag = tag.to_owned();
+            let mark = Mark::plain(centre, radius, tag.to_owned(), kind, finding);
+            draw_mark(canvas, &mark, size)
+        }
+        Swatch::PanelNow => {
+            let radius = marks::radius(DeviceKind::Panel, None) * size;
+            let mark = Mark::plain(centre, radius, "P".to_owned(), DeviceKind::Panel, None);
             draw_mark(
                 canvas,
                 &Mark {
-                    centre,
-                    spot: centre,
-                    radius,
-                    tag,
-                    kind,
-                    finding,
+                    faint: true,
+                    ..mark
                 },
                 size,
             )
+        }
+        Swatch::NotHeard => {
+            let radius = 14.0 * size;
+            let (kind, finding) = (DeviceKind::Sensor, None);
+            let mark = Mark::plain(centre, radius, "7".to_owned(), kind, finding);
+            draw_mark(canvas, &mark, size)?;
+            links::draw_cross(canvas, links::cross_box(&mark, size), size)
+        }
+        Swatch::New => {
+            let place = [x, y - 15.0 * size];
+            let mark = Mark::plain(place, 7.0 * size, String::new(), DeviceKind::Sensor, None);
+            let badge = Some(Badge::New);
+            marks::draw_badge(canvas, &Mark { badge, ..mark }, size)
+        }
+        Swatch::Pin(first) => {
+            let radius = pins::radius(first) * size;
+            let tag = if first { "1" } else { "2" }.to_owned();
+            let tip = [x, y + (radius + pins::reach(first) * size) / 2.0];
+            let head = [x, tip[1] - pins::reach(first) * size];
+            let mark = Mark::plain(tip, radius, tag, DeviceKind::Sensor, None);
+            pins::draw_pin(
+                canvas,
+                &Mark {
+                    centre: head,
+                    ..mark
+                },
+                first,
+                size,
+            )
+        }
+        Swatch::Tick => {
+            draw_body(canvas, &body(9.0), WallClass::Light, size)?;
+            for run in [-18.0, -6.0, 6.0, 18.0] {
+                let place = [x + run * size, y - 4.5 * size];
+                draw_tick(canvas, place, Some([0.0, -1.0]), size)?;
+            }
+            Ok(())
+        }
+        Swatch::Forbidden => {
+            draw_body(canvas, &body(9.0), WallClass::Light, size)?;
+            let (low, high) = (y - 4.5 * size, y - 13.5 * size);
+            let strip = [
+                [x - wide, low],
+                [x + wide, low],
+                [x + wide, high],
+                [x - wide, high],
+            ];
+            draw_strip(canvas, &strip, size)
+        }
+        Swatch::Outlet => draw_outlet(canvas, centre, size),
+        Swatch::Line(kind) => {
+            let line = [[x - wide, y], [x + wide, y]];
+            draw_line(canvas, &line, kind, size)
         }
         Swatch::Wall(class) => draw_body(canvas, &body(12.0), class, size),
         Swatch::Opening(class, open) => {
@@ -402,7 +287,12 @@ fn draw_sample<S: Surface>(
             canvas.rectangle(area, PAPER)?;
             canvas.outline(&area.corners(), size, FRAME)
         }
-        Swatch::Via => draw_via(canvas, line, size),
+        Swatch::Link(style) => draw_link(canvas, line, style, size),
+        Swatch::Stub => {
+            let stub = [[x - 18.0 * size, y], [x + 18.0 * size, y]];
+            draw_link(canvas, [stub[0], [x + 14.0 * size, y]], Style::Direct, size)?;
+            draw_arrow(canvas, stub, size)
+        }
         Swatch::Moved => draw_tie(canvas, [x - 16.0 * size, y], [x + 16.0 * size, y], size),
     }
 }

@@ -6,12 +6,16 @@
 //! letter, filled in the same manner.
 
 use super::DrawError;
+use super::apart::{Body, push_apart};
 use super::canvas::{Align, Canvas, Point, Surface};
 use super::font::{CAPITALS_PER_EM, Type};
+use super::links::{self, Link};
 use super::page::{Layout, View};
 use super::picture::{DeviceKind, Finding, Picture};
+use super::pins;
 use super::ramp::{INK, PAPER, QUIET};
 use super::rect::Rect;
+use super::siting::{self, SpotMark};
 
 /// One device's mark.
 #[derive(Debug, Clone)]
@@ -26,17 +30,63 @@ pub(super) struct Mark {
     pub tag: String,
     pub kind: DeviceKind,
     pub finding: Option<Finding>,
+    /// Place in the order of merit, if it is the pin of a spot and no device.
+    pub rank: Option<u32>,
+    /// Whether it is only there to show where things are: drawn lightly.
+    pub faint: bool,
+    /// What is pinned to its rim.
+    pub badge: Option<Badge>,
+}
+
+/// A sign at the rim of a mark.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Badge {
+    /// Nothing hears it.
+    NotHeard,
+    /// It is not there yet.
+    New,
 }
 
 impl Mark {
+    /// A device's mark at its own place, with nothing special about it.
+    pub fn plain(
+        spot: Point,
+        radius: f64,
+        tag: String,
+        kind: DeviceKind,
+        finding: Option<Finding>,
+    ) -> Self {
+        Self {
+            centre: spot,
+            spot,
+            radius,
+            tag,
+            kind,
+            finding,
+            rank: None,
+            faint: false,
+            badge: None,
+        }
+    }
+
+    /// The box of its badge.
+    pub fn badge_box(&self, size: f64) -> Option<Rect> {
+        let [x, y] = self.centre;
+        self.badge.map(|badge| match badge {
+            Badge::NotHeard => links::cross_box(self, size),
+            Badge::New => Rect::around([x, y + self.radius + 6.0 * size], 38.0 * size, 18.0 * size),
+        })
+    }
+
     /// The mark's box.
     pub fn bounds(&self) -> Rect {
         Rect::around(self.centre, 2.0 * self.radius, 2.0 * self.radius)
     }
 
-    /// Whether it had to be moved aside.
+    /// Whether it had to be moved aside; a pin shows by itself where it belongs.
     pub fn moved(&self) -> bool {
-        (self.centre[0] - self.spot[0]).hypot(self.centre[1] - self.spot[1]) > 3.0
+        self.rank.is_none()
+            && (self.centre[0] - self.spot[0]).hypot(self.centre[1] - self.spot[1]) > 3.0
     }
 }
 
@@ -83,7 +133,24 @@ fn letters(mut number: u32) -> String {
     text.iter().rev().collect()
 }
 
-/// Marks at their places, pushed apart where they would cover one another.
+/// How many devices and spots have words that may come to stand in the key.
+pub(super) fn listed(picture: &Picture) -> usize {
+    picture.devices.len() + ranked(picture).count()
+}
+
+/// The ranked spots of a picture.
+pub(super) fn ranked(picture: &Picture) -> impl Iterator<Item = (&SpotMark, u32)> {
+    picture
+        .spots
+        .iter()
+        .filter_map(|spot| Some((spot, spot.pin()?)))
+}
+
+/// Size of a faint mark against that of a full one.
+const FAINT: f64 = 0.85;
+
+/// Marks of the devices and then of the ranked spots, at their places, pushed apart
+/// where they would cover one another.
 pub(super) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
     let mut marks: Vec<Mark> = picture
         .devices
@@ -92,75 +159,54 @@ pub(super) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
         .map(|(device, tag)| {
             let spot = view.place(device.position);
             let (kind, finding) = (device.kind, device.finding);
-            let radius = radius(kind, finding) * view.size;
+            let faint = finding.is_none() && picture.sites();
+            let radius = radius(kind, finding) * view.size * if faint { FAINT } else { 1.0 };
+            let badge = match device.link {
+                Link::NotHeard => Some(Badge::NotHeard),
+                _ => device.new.then_some(Badge::New),
+            };
             Mark {
-                centre: spot,
-                spot,
-                radius,
-                tag,
-                kind,
-                finding,
+                faint,
+                badge,
+                ..Mark::plain(spot, radius, tag, kind, finding)
             }
         })
         .collect();
-    // Each pair that overlaps is pushed apart; the larger mark moves less, the panel not at all.
-    for _ in 0..80 {
-        let mut still = true;
-        for one in 0..marks.len() {
-            for other in one + 1..marks.len() {
-                let (left, right) = marks.split_at_mut(other);
-                if let (Some(a), Some(b)) = (left.get_mut(one), right.first_mut()) {
-                    still &= !part(a, b, one + other, view.size);
-                }
-            }
-        }
-        for mark in &mut marks {
-            let rim = frame.grown(-mark.radius - 2.0);
-            mark.centre = rim.nearest(mark.centre);
-        }
-        if still {
-            break;
-        }
+    for (spot, rank) in ranked(picture) {
+        let tip = view.place(spot.position);
+        let first = rank == 1;
+        let radius = pins::radius(first) * view.size;
+        let [x, y] = siting::heading(spot.facing).unwrap_or([0.0, -1.0]);
+        let reach = pins::reach(first) * view.size;
+        marks.push(Mark {
+            centre: [tip[0] + x * reach, tip[1] + y * reach],
+            rank: Some(rank),
+            ..Mark::plain(tip, radius, rank.to_string(), DeviceKind::Sensor, None)
+        });
+    }
+    // The larger mark moves less, the panel not at all; a pin's head may stand anywhere near.
+    let mut bodies: Vec<Body> = marks
+        .iter()
+        .map(|mark| Body {
+            centre: mark.centre,
+            radius: mark.radius,
+            give: Some(match (mark.rank, mark.kind) {
+                (Some(_), _) => 4.0 / mark.radius,
+                (None, DeviceKind::Panel) => 0.0,
+                (None, _) => 1.0 / mark.radius,
+            }),
+        })
+        .collect();
+    bodies.extend(picture.outlets.iter().map(|&place| Body {
+        centre: view.place(place),
+        radius: siting::OUTLET * view.size,
+        give: None,
+    }));
+    push_apart(&mut bodies, frame, view.size);
+    for (mark, body) in marks.iter_mut().zip(bodies) {
+        mark.centre = body.centre;
     }
     marks
-}
-
-/// Pushes two marks apart; false if they were already.
-fn part(a: &mut Mark, b: &mut Mark, turn: usize, size: f64) -> bool {
-    let needed = a.radius + b.radius + size;
-    let (dx, dy) = (b.centre[0] - a.centre[0], b.centre[1] - a.centre[1]);
-    let apart = dx.hypot(dy);
-    if apart >= needed {
-        return false;
-    }
-    let (ux, uy) = if apart > 1e-6 {
-        (dx / apart, dy / apart)
-    } else {
-        // On the same spot any direction does; the golden angle spreads many of them.
-        let angle = turn as f64 * 2.399_963;
-        (angle.cos(), angle.sin())
-    };
-    let stiff = |mark: &Mark| {
-        if mark.kind == DeviceKind::Panel {
-            0.0
-        } else {
-            1.0 / mark.radius
-        }
-    };
-    let (mut soft_a, mut soft_b) = (stiff(a), stiff(b));
-    if soft_a + soft_b == 0.0 {
-        (soft_a, soft_b) = (1.0, 1.0);
-    }
-    let push = (needed - apart + 0.1) / (soft_a + soft_b);
-    a.centre = [
-        a.centre[0] - ux * push * soft_a,
-        a.centre[1] - uy * push * soft_a,
-    ];
-    b.centre = [
-        b.centre[0] + ux * push * soft_b,
-        b.centre[1] + uy * push * soft_b,
-    ];
-    true
 }
 
 /// Corners of a regular polygon; `turn` is the angle of the first, radians.
@@ -229,7 +275,11 @@ pub(super) fn draw_mark<S: Surface>(
         finding,
         ..
     } = *mark;
+    if let Some(rank) = mark.rank {
+        return pins::draw_pin(canvas, mark, rank == 1, size);
+    }
     let quiet = matches!(finding, None | Some(Finding::Sound));
+    let size = if mark.faint { FAINT * size } else { size };
     if kind == DeviceKind::Sensor && quiet {
         let ring = if finding.is_some() { INK } else { QUIET };
         let width = if finding.is_some() { 1.6 } else { 1.0 };
@@ -246,6 +296,12 @@ pub(super) fn draw_mark<S: Surface>(
             canvas.polygon(&shape(22.5), PAPER)?;
             canvas.polygon(&shape(19.5), INK)?;
             draw_tag(canvas, mark, 17.0 * size, 29.0 * size, true)
+        }
+        _ if kind == DeviceKind::Panel && mark.faint => {
+            canvas.outline(&shape(23.0), 4.0 * size, PAPER)?;
+            canvas.polygon(&shape(23.0), INK)?;
+            canvas.polygon(&shape(19.5), PAPER)?;
+            draw_tag(canvas, mark, 19.0 * size, 26.0 * size, false)
         }
         _ if kind == DeviceKind::Panel => {
             canvas.outline(&shape(23.0), 4.0 * size, PAPER)?;
@@ -304,39 +360,53 @@ fn draw_tag<S: Surface>(
     canvas.text(&mark.tag, [mark.centre[0], base], kind, Align::Middle, ink)
 }
 
-/// Draws the lines to repeaters, the ties of marks that were moved, and all marks, failing last.
+/// Draws the links, the ties of marks that were moved, and all marks, failing ones and pins last.
 pub(super) fn draw<S: Surface>(
     canvas: &mut Canvas<S>,
     picture: &Picture,
     layout: &Layout,
 ) -> Result<(), DrawError> {
     let view = &layout.view;
-    for (device, mark) in picture.devices.iter().zip(&layout.places) {
-        if let Some(via) = device.via {
-            draw_via(canvas, [mark.centre, view.place(via)], view.size)?;
-        }
-    }
+    links::draw(canvas, picture, layout)?;
     for mark in layout.places.iter().filter(|mark| mark.moved()) {
         draw_tie(canvas, mark.centre, mark.spot, view.size)?;
     }
+    let (pins, devices): (Vec<&Mark>, Vec<&Mark>) =
+        layout.places.iter().partition(|mark| mark.rank.is_some());
     for failing in [false, true] {
-        for mark in &layout.places {
+        for mark in &devices {
             if (mark.finding == Some(Finding::Failing)) == failing {
                 draw_mark(canvas, mark, view.size)?;
             }
         }
     }
+    // The best pin comes last, on top.
+    for mark in pins.iter().rev() {
+        draw_mark(canvas, mark, view.size)?;
+    }
+    for mark in &layout.places {
+        draw_badge(canvas, mark, view.size)?;
+    }
     Ok(())
 }
 
-/// The line from a device to its repeater.
-pub(super) fn draw_via<S: Surface>(
+/// Draws the sign at the rim of a mark, if it has one.
+pub(super) fn draw_badge<S: Surface>(
     canvas: &mut Canvas<S>,
-    line: [Point; 2],
+    mark: &Mark,
     size: f64,
 ) -> Result<(), DrawError> {
-    canvas.line(&line, 3.5 * size, PAPER.at(0.8))?;
-    canvas.dashed(&line, (2.0 * size, 4.0 * size), 1.8 * size, INK)
+    match (mark.badge, mark.badge_box(size)) {
+        (Some(Badge::New), Some(rect)) => {
+            canvas.rectangle(rect.grown(1.5 * size), PAPER)?;
+            canvas.rectangle(rect, INK)?;
+            let kind = Type::bold(13.0 * size);
+            let base = (rect.y0 + rect.y1) / 2.0 + 4.2 * size;
+            canvas.text("new", [mark.centre[0], base], kind, Align::Middle, PAPER)
+        }
+        (Some(Badge::NotHeard), Some(rect)) => links::draw_cross(canvas, rect, size),
+        _ => Ok(()),
+    }
 }
 
 /// The line from a mark to the spot that it was moved from.

@@ -1,9 +1,14 @@
-//! The coverage picture of one level, as PNG and as SVG.
+//! Pictures of one level, and a chart of spots against one another, as PNG and as SVG.
 //!
-//! The picture shows the margin over the level needed as bands of colour, walls by construction
+//! The picture of coverage shows the margin over the level needed as bands of colour, walls by construction
 //! class at their true thickness, openings, obstacles, areas for portable transmitters, and every
 //! device with a mark whose shape and words say its finding. This module knows margins in decibels
 //! and places in metres; it knows nothing of how they came about.
+//!
+//! The same picture, otherwise filled in, is the map of spots for the panel (the field is then the
+//! worst margin over all devices; spots, strips where the panel may not hang, outlets, walks and wires
+//! come on top), and that of the ways by which devices are heard. The chart of what is gained and lost
+//! from spot to spot is in [`tradeoff`].
 //!
 //! # How a picture comes about
 //! 1. [`layout`] measures all text and fixes where everything goes: header, plan, labels, legend,
@@ -20,11 +25,13 @@
 //! Text is set in `DejaVu` Sans, carried by the crate `dejavu`, so that no system font is needed. The
 //! font's licence is a permissive one of its own; see `FONT-LICENCE.txt` in this folder.
 
+mod apart;
 mod areas;
 mod bar;
 mod candidates;
 mod canvas;
 mod cover;
+mod extent;
 mod field;
 mod font;
 mod glyphs;
@@ -32,14 +39,20 @@ mod heading;
 mod key;
 mod labels;
 mod legend;
+mod links;
 mod marks;
 mod page;
 mod picture;
+mod pins;
+mod plate;
 mod ramp;
 mod raster;
 mod rect;
+mod rows;
 mod scale;
 mod search;
+mod siting;
+pub mod tradeoff;
 mod walls;
 
 #[cfg(test)]
@@ -48,12 +61,14 @@ mod sample;
 mod tests;
 
 pub use labels::{LabelOf, PlacedLabel};
+pub use links::{Link, LinkEnd};
 pub use page::{Layout, layout};
 pub use picture::{
     AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Size,
     Thresholds, WallClass, WallMark,
 };
 pub use rect::Rect;
+pub use siting::{ForbiddenMark, LineKind, LineMark, MOST_PINS, SpotMark};
 
 use canvas::{Canvas, Surface};
 use plotters::backend::{DrawingBackend, SVGBackend};
@@ -124,10 +139,7 @@ impl Layout {
     /// # Errors
     /// As [`png()`].
     pub fn png(&self, picture: &Picture) -> Result<Vec<u8>, DrawError> {
-        let (width, height) = self.size_px();
-        let mut canvas = Canvas::new(Raster::new(width, height), f64::from(raster::FINENESS));
-        draw(&mut canvas, picture, self)?;
-        canvas.into_surface().encode()
+        to_png(&(self, picture))
     }
 
     /// Draws the picture that this layout was made for as SVG; as [`svg`].
@@ -135,21 +147,55 @@ impl Layout {
     /// # Errors
     /// As [`png()`].
     pub fn svg(&self, picture: &Picture) -> Result<String, DrawError> {
-        let (width, height) = self.size_px();
-        let (wide, high) = (width * SVG_SCALE, height * SVG_SCALE);
-        let mut text = String::new();
-        let backend = SVGBackend::with_string(&mut text, (wide, high));
-        let mut canvas = Canvas::new(backend, f64::from(SVG_SCALE));
-        canvas.rectangle(self.page, ramp::PAPER)?;
-        draw(&mut canvas, picture, self)?;
-        canvas.into_surface().present().map_err(canvas::failed)?;
-        // The back end writes one size for the drawing's units and the page; give the page its own.
-        Ok(text.replacen(
-            &format!("width=\"{wide}\" height=\"{high}\""),
-            &format!("width=\"{width}\" height=\"{height}\" stroke-linejoin=\"round\""),
-            1,
-        ))
+        to_svg(&(self, picture))
     }
+}
+
+/// A page that can be drawn on any surface.
+trait Sheet {
+    /// The whole page, from (0, 0); its edges are whole pixels.
+    fn page(&self) -> Rect;
+
+    /// Draws everything.
+    fn draw<S: Surface>(&self, canvas: &mut Canvas<S>) -> Result<(), DrawError>;
+}
+
+impl Sheet for (&Layout, &Picture) {
+    fn page(&self) -> Rect {
+        self.0.page
+    }
+
+    fn draw<S: Surface>(&self, canvas: &mut Canvas<S>) -> Result<(), DrawError> {
+        draw(canvas, self.1, self.0)
+    }
+}
+
+/// A sheet as a PNG file.
+fn to_png(sheet: &impl Sheet) -> Result<Vec<u8>, DrawError> {
+    let page = sheet.page();
+    let raster = Raster::new(page.x1 as u32, page.y1 as u32);
+    let mut canvas = Canvas::new(raster, f64::from(raster::FINENESS));
+    sheet.draw(&mut canvas)?;
+    canvas.into_surface().encode()
+}
+
+/// A sheet as the text of an SVG file.
+fn to_svg(sheet: &impl Sheet) -> Result<String, DrawError> {
+    let page = sheet.page();
+    let (width, height) = (page.x1 as u32, page.y1 as u32);
+    let (wide, high) = (width * SVG_SCALE, height * SVG_SCALE);
+    let mut text = String::new();
+    let backend = SVGBackend::with_string(&mut text, (wide, high));
+    let mut canvas = Canvas::new(backend, f64::from(SVG_SCALE));
+    canvas.rectangle(page, ramp::PAPER)?;
+    sheet.draw(&mut canvas)?;
+    canvas.into_surface().present().map_err(canvas::failed)?;
+    // The back end writes one size for the drawing's units and the page; give the page its own.
+    Ok(text.replacen(
+        &format!("width=\"{wide}\" height=\"{high}\""),
+        &format!("width=\"{width}\" height=\"{height}\" stroke-linejoin=\"round\""),
+        1,
+    ))
 }
 
 /// Draws everything, from the back to the front.
@@ -160,7 +206,9 @@ fn draw<S: Surface>(
 ) -> Result<(), DrawError> {
     field::draw(canvas, layout)?;
     areas::draw(canvas, picture, layout)?;
+    siting::draw_strips(canvas, picture, layout)?;
     walls::draw(canvas, picture, layout)?;
+    siting::draw(canvas, picture, layout)?;
     marks::draw(canvas, picture, layout)?;
     labels::draw(canvas, layout)?;
     canvas.outline(&layout.plan.corners(), 1.0, ramp::FRAME)?;

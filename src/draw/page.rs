@@ -1,5 +1,6 @@
 //! Where everything goes: the page, the plan's frame, and the way from metres to pixels.
 
+use super::bar::Captions;
 use super::canvas::{Align, Canvas, Point, Surface};
 use super::field::Shapes;
 use super::font::{self, Type, clean};
@@ -11,7 +12,7 @@ use super::picture::{Picture, Size};
 use super::ramp::{Bands, INK, Ink};
 use super::rect::Rect;
 use super::scale::{self, ScaleBar};
-use super::{DrawError, heading, walls};
+use super::{DrawError, extent, heading, rows};
 
 /// From metres on the plan to pixels on the picture.
 #[derive(Debug, Clone, Copy)]
@@ -64,6 +65,10 @@ pub struct Layout {
     pub labels: Vec<PlacedLabel>,
     /// Devices (by index) whose label found no room: they are listed in the key.
     pub in_key: Vec<usize>,
+    /// Box round the head of each ranked spot's pin, in the order of the picture's spots.
+    pub pins: Vec<Rect>,
+    /// Ranked spots (by index) whose label found no room: they are listed in the key.
+    pub spots_in_key: Vec<usize>,
     /// Box of the key, if there is one.
     pub key: Option<Rect>,
     pub(super) view: View,
@@ -74,6 +79,7 @@ pub struct Layout {
     pub(super) key_rows: Vec<KeyRow>,
     pub(super) texts: Vec<Text>,
     pub(super) bar: ScaleBar,
+    pub(super) captions: Captions,
 }
 
 impl Layout {
@@ -97,7 +103,7 @@ const MOST_HEIGHT_PX: f64 = 4000.0;
 /// [`DrawError::Font`] if the carried font cannot be read.
 pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
     font::register()?;
-    let extent = walls::extent(picture)?;
+    let extent = extent::extent(picture)?;
     let width = f64::from(size.width_px.clamp(LEAST_WIDTH_PX, MOST_WIDTH_PX));
     let size = (width / 1600.0).clamp(0.7, 3.0);
     let edge = (24.0 * size).round();
@@ -118,12 +124,12 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
     let gap = 18.0 * size;
     let strip = 44.0 * size;
     let columns = ((room + gap) / (column + gap)) as usize;
-    let longest = legend::blocks(picture, &bands, size, column, true);
+    let longest = rows::blocks(picture, &bands, size, column, true);
     let spare = MOST_HEIGHT_PX
         - head
         - strip
         - foot_height
-        - key::height(picture.devices.len(), room, size)
+        - key::height(marks::listed(picture), room, size)
         - legend::flow(&longest, columns, column, gap).height
         - gap
         - edge;
@@ -155,7 +161,7 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
     let moved = marks::place(picture, &view(&guess), &guess)
         .iter()
         .any(Mark::moved);
-    let mut blocks = legend::blocks(picture, &bands, size, column, moved);
+    let mut blocks = rows::blocks(picture, &bands, size, column, moved);
     let fitting = legend::fitting(&blocks, 1.15 * frame_height + strip, gap);
     let (side, rest) = blocks.split_at_mut(if beside { fitting } else { 0 });
     let side_flow = legend::flow(side, 1, column, gap);
@@ -169,12 +175,25 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
 
     let shapes = Shapes::new(picture, &bands, &view);
     let places = marks::place(picture, &view, &plan);
-    let (labels, in_key) = labels::place(picture, &view, &plan, &places, shapes.as_ref());
-    let marks = places.iter().map(Mark::bounds).collect();
+    let found = labels::place(picture, &view, &plan, &places, shapes.as_ref());
+    let bounds = |mark: &Mark| mark.bounds();
+    let marks = places.iter().filter(|mark| mark.rank.is_none());
+    let marks = marks.map(bounds).collect();
+    let pins = places.iter().filter(|mark| mark.rank.is_some());
+    let pins = pins.map(bounds).collect();
+    let (in_key, spots_in_key) = (found.devices_left, found.spots_left);
 
     let legend_end = legend.iter().map(|block| block.y1).fold(0.0, f64::max);
     let mut y = (plan.y1 + strip).max(legend_end + gap);
-    let (key, key_rows) = key::rows(picture, &places, &in_key, [edge, y], room, size);
+    let (key, key_rows) = key::rows(
+        picture,
+        &places,
+        &in_key,
+        &spots_in_key,
+        [edge, y],
+        room,
+        size,
+    );
     if let Some(key) = &key {
         y = key.y1 + 6.0 * size;
     }
@@ -216,8 +235,10 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
         ],
         scale_bar,
         marks,
-        labels,
+        labels: found.placed,
         in_key,
+        pins,
+        spots_in_key,
         key,
         view,
         bands,
@@ -227,6 +248,7 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
         key_rows,
         texts,
         bar,
+        captions: Captions::of(picture),
     })
 }
 

@@ -1,6 +1,10 @@
 //! What the caller fills in: everything in metres and decibels.
 
-/// One level's coverage picture, before it is laid out.
+use super::links::Link;
+use super::siting::{ForbiddenMark, LineMark, SpotMark};
+
+/// One level's picture, before it is laid out: of coverage, of spots for the panel, or of the ways
+/// by which devices are heard. Whatever is left empty is left out.
 #[derive(Debug, Clone, Default)]
 pub struct Picture {
     /// The plan's name.
@@ -27,6 +31,28 @@ pub struct Picture {
     pub thresholds: Thresholds,
     /// Unit of the scale bar.
     pub length_unit: LengthUnit,
+    /// One bold line under the subtitle; empty for none.
+    pub headline: String,
+    /// What the field is, with its unit, for the legend; empty for "Margin over the floor".
+    pub field_title: String,
+    /// What the colours above the upper threshold, between the two and below the lower one mean, for
+    /// the colour bar; each, if empty, is the finding's own word.
+    pub field_words: [String; 3],
+    /// Places where the panel may hang.
+    pub spots: Vec<SpotMark>,
+    /// Pieces of wall face where it may not.
+    pub forbidden: Vec<ForbiddenMark>,
+    /// Power outlets, metres.
+    pub outlets: Vec<[f64; 2]>,
+    /// Walks and wires.
+    pub lines: Vec<LineMark>,
+}
+
+impl Picture {
+    /// Whether it shows spots rather than coverage: what is there already is then drawn lightly.
+    pub(super) fn sites(&self) -> bool {
+        !self.spots.is_empty() || !self.forbidden.is_empty()
+    }
 }
 
 /// Margins on a grid of square cells.
@@ -191,8 +217,13 @@ pub struct DeviceMark {
     pub finding: Option<Finding>,
     /// Its margin in dB, if it has one.
     pub margin_db: Option<f64>,
-    /// Where the repeater is through which it is heard, metres; a dotted line is drawn to it.
+    /// Where the repeater is through which it is heard, metres: the same as a `link` of
+    /// [`Link::OverRepeater`] to that place, which goes first if both are given.
     pub via: Option<[f64; 2]>,
+    /// How it is heard.
+    pub link: Link,
+    /// Whether it is not there yet: the mark is tagged "new".
+    pub new: bool,
 }
 
 /// How large the picture is to be.

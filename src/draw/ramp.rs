@@ -33,6 +33,8 @@ pub(super) const INK: Ink = Ink::solid(22, 22, 26);
 pub(super) const QUIET: Ink = Ink::solid(74, 76, 84);
 /// Frames and ticks.
 pub(super) const FRAME: Ink = Ink::solid(150, 152, 160);
+/// What is proposed and not there: spots and the way to them. Its place is told by shape, too.
+pub(super) const ACCENT: Ink = Ink::solid(158, 38, 16);
 /// Body of masonry walls.
 pub(super) const MASONRY: Ink = Ink::solid(62, 58, 60);
 /// Body of concrete walls.
@@ -231,7 +233,13 @@ mod tests {
 
     #[test]
     fn text_can_be_read_on_its_ground() {
-        for (text, ground) in [(INK, PAPER), (QUIET, PAPER), (PAPER, INK), (INK, PARTITION)] {
+        for (text, ground) in [
+            (INK, PAPER),
+            (QUIET, PAPER),
+            (PAPER, INK),
+            (INK, PARTITION),
+            (PAPER, ACCENT),
+        ] {
             assert!(contrast(text, ground) >= 4.5);
         }
         // Labels lie on plates that let a tenth of the darkest band through.

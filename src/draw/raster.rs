@@ -47,13 +47,8 @@ impl Raster {
             return;
         }
         let start = (y as usize * self.width as usize + x as usize) * 3;
-        // Whole numbers in 256ths: exact, and quick enough for text.
-        let share = (share.clamp(0.0, 1.0) * 256.0).round() as u32;
         if let Some(pixel) = self.pixels.get_mut(start..start + 3) {
-            for (byte, new) in pixel.iter_mut().zip(rgb) {
-                let mixed = u32::from(*byte) * (256 - share) + u32::from(new) * share;
-                *byte = ((mixed + 128) >> 8) as u8;
-            }
+            mix(pixel, rgb, in_256ths(share));
         }
     }
 
@@ -70,9 +65,14 @@ impl Raster {
         }
         self.blend(from.floor() as i64, y, ink.rgb, ink.alpha * (first - from));
         self.blend(last as i64, y, ink.rgb, ink.alpha * (to - last));
+        let start = y as usize * self.width as usize;
+        let (begin, end) = (start + first as usize, start + last as usize);
         if ink.alpha < 1.0 {
-            for x in first as i64..last as i64 {
-                self.blend(x, y, ink.rgb, ink.alpha);
+            let share = in_256ths(ink.alpha);
+            if let Some(pixels) = self.pixels.get_mut(begin * 3..end * 3) {
+                for pixel in pixels.chunks_exact_mut(3) {
+                    mix(pixel, ink.rgb, share);
+                }
             }
             return;
         }
@@ -82,8 +82,6 @@ impl Raster {
             }
             self.row_rgb = ink.rgb;
         }
-        let start = y as usize * self.width as usize;
-        let (begin, end) = (start + first as usize, start + last as usize);
         if let Some(pixels) = self.pixels.get_mut(begin * 3..end * 3) {
             let length = pixels.len();
             pixels.copy_from_slice(&self.row[..length]);
@@ -172,24 +170,37 @@ impl Raster {
     fn averaged(&self) -> Vec<u8> {
         let stride = self.width as usize * 3;
         let mut small = vec![0; self.pixels.len() / 4];
+        let mut sums = vec![0_u16; stride];
         let rows = self
             .pixels
             .chunks_exact(2 * stride)
             .zip(small.chunks_exact_mut(stride / 2));
         for (rows, out) in rows {
+            // Down first, then across: the compiler makes wide steps of the longer loop.
             let (upper, lower) = rows.split_at(stride);
-            let pairs = upper.chunks_exact(6).zip(lower.chunks_exact(6));
-            for ((upper, lower), out) in pairs.zip(out.chunks_exact_mut(3)) {
+            for ((sum, upper), lower) in sums.iter_mut().zip(upper).zip(lower) {
+                *sum = u16::from(*upper) + u16::from(*lower);
+            }
+            for (pair, out) in sums.chunks_exact(6).zip(out.chunks_exact_mut(3)) {
                 for channel in 0..3 {
-                    let sum = u16::from(upper[channel])
-                        + u16::from(upper[channel + 3])
-                        + u16::from(lower[channel])
-                        + u16::from(lower[channel + 3]);
-                    out[channel] = ((sum + 2) / 4) as u8;
+                    out[channel] = ((pair[channel] + pair[channel + 3] + 2) / 4) as u8;
                 }
             }
         }
         small
+    }
+}
+
+/// A share from 0 to 1 in 256ths: whole numbers are exact, and quick enough for text.
+fn in_256ths(share: f64) -> u32 {
+    (share.clamp(0.0, 1.0) * 256.0).round() as u32
+}
+
+/// Mixes a share of a colour, in 256ths, into a pixel.
+fn mix(pixel: &mut [u8], rgb: [u8; 3], share: u32) {
+    for (byte, new) in pixel.iter_mut().zip(rgb) {
+        let mixed = u32::from(*byte) * (256 - share) + u32::from(new) * share;
+        *byte = ((mixed + 128) >> 8) as u8;
     }
 }
 

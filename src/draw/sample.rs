@@ -1,6 +1,10 @@
 //! Invented plans to draw in tests. The margins come from a toy rule (distance and a fixed loss for
 //! each wall), good enough for a picture and for nothing else.
 
+mod siting;
+
+pub(super) use siting::{linked, spots};
+
 use super::{
     AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Thresholds,
     WallClass, WallMark,

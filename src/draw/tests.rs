@@ -1,7 +1,9 @@
 //! Promises of the pictures as a whole.
 
+mod siting;
+
 use super::marks::Mark;
-use super::sample::{house, office, tiny};
+use super::sample::{house, linked, office, spots, tiny};
 use super::*;
 
 const SIZES: [u32; 3] = [640, 1600, 3000];
@@ -53,6 +55,16 @@ fn check_layout(picture: &Picture, width_px: u32) {
             );
         }
     }
+    // Every ranked spot with words is either labelled or in the key.
+    for (index, spot) in picture.spots.iter().enumerate() {
+        let labels = fixed.labels.iter();
+        let labels = labels
+            .filter(|label| label.of == LabelOf::Spot(index))
+            .count();
+        let keys = fixed.spots_in_key.iter().filter(|&&one| one == index);
+        let words = spot.pin().is_some() && !spot.label.is_empty();
+        assert_eq!(labels + keys.count(), usize::from(words), "spot {index}");
+    }
     // Every device is either labelled or in the key, never both and never neither.
     for (index, device) in picture.devices.iter().enumerate() {
         let labels = fixed
@@ -61,7 +73,9 @@ fn check_layout(picture: &Picture, width_px: u32) {
             .filter(|label| label.of == LabelOf::Device(index))
             .count();
         let keys = fixed.in_key.iter().filter(|&&one| one == index).count();
-        let nameless = device.name.is_empty() && device.finding.is_none();
+        let numbered = device.kind != DeviceKind::Sensor && device.number.is_some();
+        let unheard = !links::words(device).is_empty();
+        let nameless = device.name.is_empty() && device.finding.is_none() && !numbered && !unheard;
         assert_eq!(labels + keys, usize::from(!nameless), "device {index}");
     }
 }
@@ -227,11 +241,18 @@ fn cells_without_a_value_are_left_white() {
 #[ignore = "writes pictures to look at, and prints how long they took"]
 #[expect(clippy::print_stderr, reason = "a report for whoever runs it by hand")]
 fn a_look() {
-    for (name, picture) in [("house", house()), ("office", office()), ("tiny", tiny())] {
+    for (name, picture, width_px) in [
+        ("house", house(), 1600),
+        ("office", office(), 1600),
+        ("tiny", tiny(), 1600),
+        ("spots", spots(), 1600),
+        ("linked", linked(), 1600),
+        ("spots-small", spots(), 800),
+    ] {
         let folder = std::env::temp_dir();
         for _ in 0..5 {
             let start = std::time::Instant::now();
-            let fixed = layout(&picture, Size::default()).expect("a layout");
+            let fixed = layout(&picture, Size { width_px }).expect("a layout");
             let laid_out = start.elapsed();
             let png = fixed.png(&picture).expect("a PNG");
             let with_png = start.elapsed();

@@ -1,0 +1,218 @@
+//! The invented house again: with spots for its panel, and with links to repeaters.
+
+use super::{finding, house, margin_db};
+use crate::draw::{
+    DeviceKind, DeviceMark, ForbiddenMark, LineKind, LineMark, Link, LinkEnd, Picture, SpotMark,
+    WallClass, WallMark,
+};
+
+/// Spots every 0.25 m along both faces of every wall, with the reason if one may not be used.
+fn faces(picture: &Picture) -> Vec<(SpotMark, &'static str)> {
+    let mut found = Vec::new();
+    for wall in &picture.walls {
+        let (dx, dy) = (wall.b[0] - wall.a[0], wall.b[1] - wall.a[1]);
+        let length = dx.hypot(dy);
+        for side in [1.0, -1.0] {
+            let facing = [-dy / length * side, dx / length * side];
+            let off = wall.thickness_m / 2.0;
+            for step in 0..(length / 0.25) as usize {
+                let share = (step as f64 + 0.5) * 0.25 / length;
+                let position = [
+                    wall.a[0] + dx * share + facing[0] * off,
+                    wall.a[1] + dy * share + facing[1] * off,
+                ];
+                let into = [0, 1].map(|axis: usize| position[axis] + 0.1 * facing[axis]);
+                if !(0.7..14.3).contains(&into[0]) || !(0.7..9.3).contains(&into[1]) {
+                    continue;
+                }
+                let spot = SpotMark {
+                    position,
+                    facing,
+                    ..SpotMark::default()
+                };
+                found.push((spot, reason(picture, wall, position)));
+            }
+        }
+    }
+    found
+}
+
+fn reason(picture: &Picture, wall: &WallMark, at: [f64; 2]) -> &'static str {
+    let near = |a: [f64; 2], b: [f64; 2], within: f64| {
+        let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
+        let share = ((at[0] - a[0]) * dx + (at[1] - a[1]) * dy) / (dx * dx + dy * dy);
+        let foot = share.clamp(0.0, 1.0);
+        (at[0] - a[0] - foot * dx).hypot(at[1] - a[1] - foot * dy) < within
+    };
+    if picture.openings.iter().any(|one| near(one.a, one.b, 0.18)) {
+        return "over an opening";
+    }
+    if matches!(wall.class, WallClass::Metal | WallClass::CoatedGlass) {
+        return "metal near";
+    }
+    if picture
+        .openings
+        .iter()
+        .any(|one| one.thickness_m >= 0.2 && near(one.a, one.b, 1.0))
+    {
+        return "within reach of a way in";
+    }
+    if wall.class == WallClass::Concrete {
+        return "outside wall";
+    }
+    ""
+}
+
+/// A house in which the panel is to be hung.
+pub(in crate::draw) fn spots() -> Picture {
+    let mut picture = house();
+    let sensors: Vec<[f64; 2]> = picture
+        .devices
+        .iter()
+        .filter(|device| device.kind == DeviceKind::Sensor && device.number != Some(18))
+        .map(|device| device.position)
+        .collect();
+    let worst = |at: [f64; 2]| {
+        let margins = sensors
+            .iter()
+            .map(|&sensor| margin_db(&picture, sensor, at));
+        margins.fold(f64::INFINITY, f64::min)
+    };
+    let mut field = picture.field.clone().expect("a field");
+    for (cell, value) in field.margin_db.iter_mut().enumerate() {
+        let (column, row) = (cell % field.columns, cell / field.columns);
+        *value = worst([
+            field.origin[0] + column as f64 * field.cell_m,
+            field.origin[1] + row as f64 * field.cell_m,
+        ]);
+    }
+    let faces = faces(&picture);
+    let mut forbidden: Vec<ForbiddenMark> = Vec::new();
+    let mut allowed: Vec<(f64, SpotMark)> = Vec::new();
+    for (spot, reason) in faces {
+        if reason.is_empty() {
+            allowed.push((worst(spot.position), spot));
+            continue;
+        }
+        let along = [spot.facing[1] * 0.125, -spot.facing[0] * 0.125];
+        let end = |sign: f64| [0, 1].map(|axis: usize| spot.position[axis] + sign * along[axis]);
+        forbidden.push(ForbiddenMark {
+            line: vec![end(-1.0), end(1.0)],
+            facing: spot.facing,
+            reason: reason.to_owned(),
+        });
+    }
+    allowed.sort_by(|one, other| other.0.total_cmp(&one.0));
+    let mut ranked: Vec<[f64; 2]> = Vec::new();
+    for (margin, spot) in &mut allowed {
+        let far = |other: &[f64; 2]| {
+            (other[0] - spot.position[0]).hypot(other[1] - spot.position[1]) > 1.2
+        };
+        if ranked.len() < 5 && ranked.iter().all(far) {
+            ranked.push(spot.position);
+            spot.rank = Some(ranked.len() as u32);
+            spot.label = format!(
+                "worst {margin:.0} dB · {} s · {:.1} m wire",
+                4 + 2 * ranked.len(),
+                2.3 + 1.7 * ranked.len() as f64
+            )
+            .replace('-', "−");
+        }
+    }
+    let best = ranked.first().copied().expect("a spot");
+    picture.subtitle =
+        "Link: 868 MHz. Spots every 0.25 m along inside wall faces, 1.5 m above the \
+                        floor."
+            .to_owned();
+    picture.headline =
+        "Spot 1 keeps 17 of 20 sensors; no spot keeps all of them. Consider a repeater.".to_owned();
+    picture.field_title =
+        "Worst margin over all devices if the panel hung there, dB over the floor".to_owned();
+    picture.field_words = ["all sound", "worst is thin", "worst is failing"].map(str::to_owned);
+    picture.field = Some(field);
+    picture.forbidden = forbidden;
+    picture.spots = allowed.into_iter().map(|(_, spot)| spot).collect();
+    picture.outlets = vec![
+        [0.74, 2.0],
+        [7.33, 2.6],
+        [4.9, 8.0],
+        [10.25, 7.4],
+        [5.3, 6.09],
+    ];
+    picture.lines = vec![
+        LineMark {
+            points: vec![[0.6, 4.85], [5.0, 5.2], best],
+            kind: LineKind::Walk,
+            label: "6 s".to_owned(),
+        },
+        LineMark {
+            points: vec![
+                [9.0, 0.6],
+                [9.0, 6.0],
+                [8.0, 6.3],
+                [7.0, 6.2],
+                [6.6, 5.4],
+                best,
+            ],
+            kind: LineKind::Walk,
+            label: "11 s".to_owned(),
+        },
+        LineMark {
+            points: vec![[7.33, 2.6], [7.33, 3.66], best],
+            kind: LineKind::Wire,
+            label: "4.0 m".to_owned(),
+        },
+    ];
+    picture
+        .devices
+        .retain(|device| device.kind != DeviceKind::Repeater);
+    for device in &mut picture.devices {
+        device.name = match device.kind {
+            DeviceKind::Panel => "panel now".to_owned(),
+            _ => String::new(),
+        };
+        (device.finding, device.margin_db, device.via) = (None, None, None);
+    }
+    picture
+}
+
+/// The house with a repeater, and all that it hears.
+pub(in crate::draw) fn linked() -> Picture {
+    let mut picture = house();
+    picture.title = "14 Quarry Rise, alterations: with 1 repeater".to_owned();
+    let (panel, repeater) = ([6.2, 4.9], [10.9, 5.9]);
+    let plan = picture.clone();
+    for (index, device) in picture.devices.iter_mut().enumerate() {
+        device.via = None;
+        let direct = margin_db(&plan, panel, device.position);
+        let over = margin_db(&plan, repeater, device.position);
+        device.link = match (device.kind, index) {
+            (DeviceKind::Panel, _) => Link::NotShown,
+            (DeviceKind::Repeater, _) => Link::RepeaterToPanel(LinkEnd::Here(panel)),
+            (_, 10 | 12) => Link::Direct(LinkEnd::Elsewhere {
+                towards: [0.3, -1.0],
+                text: "to Upstairs".to_owned(),
+            }),
+            _ if direct < 4.0 && over < 4.0 => Link::NotHeard,
+            _ if direct < 13.0 && over > direct => Link::OverRepeater(LinkEnd::Here(repeater)),
+            _ => Link::Direct(LinkEnd::Here(panel)),
+        };
+        if matches!(device.link, Link::OverRepeater(_)) {
+            device.margin_db = Some(over);
+            device.finding = Some(finding(over));
+        }
+        device.new = device.kind == DeviceKind::Repeater;
+    }
+    picture.devices.push(DeviceMark {
+        position: [3.0, 8.9],
+        kind: DeviceKind::Repeater,
+        name: "Repeater 2".to_owned(),
+        new: true,
+        link: Link::RepeaterToPanel(LinkEnd::Elsewhere {
+            towards: [1.0, 0.2],
+            text: "to Upstairs".to_owned(),
+        }),
+        ..DeviceMark::default()
+    });
+    picture
+}

@@ -1,0 +1,236 @@
+//! Promises of the map of spots and of the picture of links.
+
+use super::super::marks::Badge;
+use super::super::sample::{house, linked, spots, tiny};
+use super::super::*;
+use super::{SIZES, check_layout, laid_out};
+
+/// The texts of an SVG in its order; fails if its tags do not close one another.
+fn texts(svg: &str) -> Vec<String> {
+    let mut open: Vec<&str> = Vec::new();
+    let mut texts = Vec::new();
+    for piece in svg.split('<').skip(1) {
+        let (tag, rest) = piece.split_once('>').expect("a tag ends");
+        let name = tag.split_whitespace().next().unwrap_or_default();
+        if let Some(closed) = name.strip_prefix('/') {
+            assert_eq!(open.pop(), Some(closed));
+        } else if !tag.ends_with('/') {
+            open.push(name);
+        }
+        if name == "text" {
+            texts.push(rest.trim().to_owned());
+        }
+        assert!(!rest.replace("&amp;", "").replace("&lt;", "").contains("&#"));
+    }
+    assert!(open.is_empty(), "left open: {open:?}");
+    texts
+}
+
+#[test]
+fn nothing_collides_on_a_map_of_spots() {
+    for width in SIZES {
+        check_layout(&spots(), width);
+    }
+}
+
+#[test]
+fn nothing_collides_on_a_picture_of_links() {
+    for width in SIZES {
+        check_layout(&linked(), width);
+    }
+}
+
+#[test]
+fn labels_keep_off_badges_outlets_and_the_tips_of_pins() {
+    for picture in [spots(), linked()] {
+        let fixed = laid_out(&picture, 1600);
+        let size = fixed.view.size;
+        let mut seen = 0;
+        for label in &fixed.labels {
+            for mark in &fixed.places {
+                if let Some(badge) = mark.badge_box(size) {
+                    assert!(!badge.overlaps(&label.rect), "{label:?}");
+                    seen += 1;
+                }
+                if mark.rank.is_some() {
+                    let near = label.rect.nearest(mark.spot);
+                    assert!((near[0] - mark.spot[0]).hypot(near[1] - mark.spot[1]) > 3.0);
+                    seen += 1;
+                }
+            }
+            for &outlet in &picture.outlets {
+                let [x, y] = fixed.view.place(outlet);
+                let near = label.rect.nearest([x, y]);
+                assert!((near[0] - x).hypot(near[1] - y) > 10.0, "{label:?}");
+            }
+        }
+        assert!(seen > 20);
+    }
+}
+
+#[test]
+fn the_map_says_what_everything_is_with_units() {
+    let picture = spots();
+    let text = svg(&picture, Size::default()).expect("an SVG");
+    let texts = texts(&text);
+    let all = texts.join("\n");
+    for words in [
+        "Worst margin over all devices if the",
+        "panel hung there, dB over the floor",
+        "+13 dB",
+        "worst is failing",
+        "first of the ranked spots",
+        "the panel may not hang here:",
+        "metal near",
+        "over an",
+        "within reach of a way in",
+        "power outlet",
+        "walk from an entry to the spot",
+        "wire from an outlet to the spot",
+        "panel, where the plan has it now",
+        "entry door",
+        "2 m",
+    ] {
+        assert!(all.contains(words), "{words} is missing in\n{all}");
+    }
+    // A ranked spot's number stands in its pin, once; those of the first two in the legend, too.
+    for rank in 1..=5_u32 {
+        let sensors = picture.devices.iter();
+        let sensors = sensors.filter(|device| device.number == Some(rank)).count();
+        let pins = texts
+            .iter()
+            .filter(|text| **text == rank.to_string())
+            .count();
+        assert_eq!(pins, 1 + sensors + usize::from(rank < 3), "spot {rank}");
+    }
+    assert!(texts.iter().any(|text| text.contains("m wire")));
+}
+
+#[test]
+fn the_first_spot_is_told_by_its_shape() {
+    let fixed = laid_out(&spots(), 1600);
+    let [first, others @ ..] = fixed.pins.as_slice() else {
+        panic!("there are pins");
+    };
+    assert_eq!(others.len(), 4);
+    assert!(others.iter().all(|pin| pin.width() < 0.8 * first.width()));
+}
+
+#[test]
+fn links_end_at_marks_and_say_what_they_are() {
+    let picture = linked();
+    let fixed = laid_out(&picture, 1600);
+    let lines = links::lines(&picture, &fixed.places, &fixed.view);
+    let heard = picture.devices.iter().filter(|d| links::link(d).is_some());
+    assert_eq!(lines.len(), heard.count());
+    let centres: Vec<[f64; 2]> = fixed.places.iter().map(|mark| mark.centre).collect();
+    for line in &lines {
+        assert!(centres.contains(&line.from));
+        assert_eq!(centres.contains(&line.to), !line.stub);
+    }
+    assert_eq!(lines.iter().filter(|line| line.stub).count(), 3);
+    let badges = |badge: Badge| {
+        let marks = fixed.places.iter();
+        marks.filter(|mark| mark.badge == Some(badge)).count()
+    };
+    assert_eq!((badges(Badge::New), badges(Badge::NotHeard)), (2, 1));
+    let all = texts(&svg(&picture, Size::default()).expect("an SVG")).join("\n");
+    for words in [
+        "heard by the panel directly",
+        "heard through the repeater",
+        "from a repeater to the panel",
+        "the other end is on another level",
+        "nothing hears it",
+        "not there yet",
+        "to Upstairs",
+        "not heard",
+        "new",
+    ] {
+        assert!(all.contains(words), "{words} is missing in\n{all}");
+    }
+}
+
+#[test]
+fn a_place_to_repeat_is_the_same_as_a_link_over_a_repeater() {
+    let old = house();
+    let mut new = old.clone();
+    for device in &mut new.devices {
+        if let Some(place) = device.via.take() {
+            device.link = Link::OverRepeater(LinkEnd::Here(place));
+        }
+    }
+    assert_ne!(old.devices[15].via, new.devices[15].via);
+    let size = Size::default();
+    assert_eq!(svg(&old, size).ok(), svg(&new, size).ok());
+}
+
+#[test]
+fn poor_spots_and_links_are_drawn_or_refused_but_never_panic() {
+    let size = Size { width_px: 480 };
+    let mut picture = tiny();
+    let spot = |rank: Option<u32>| SpotMark {
+        position: [2.0, 1.0],
+        rank,
+        label: "x · ".repeat(200),
+        ..SpotMark::default()
+    };
+    picture.spots = (0..60).map(|rank| spot(Some(rank))).collect();
+    picture.spots.extend((0..9_000).map(|_| spot(None)));
+    picture.spots.push(spot(Some(u32::MAX)));
+    picture.outlets = vec![[2.0, 1.0]; 9];
+    picture.headline = "word ".repeat(500);
+    picture.field_title = "word ".repeat(500);
+    picture.field_words = ["x"; 3].map(|word| word.repeat(300));
+    for points in [0, 1, 2, 5] {
+        let line = vec![[1.0, 1.0]; points];
+        picture.lines.push(LineMark {
+            points: line.clone(),
+            label: "6 s".to_owned(),
+            ..LineMark::default()
+        });
+        picture.forbidden.push(ForbiddenMark {
+            line,
+            facing: [0.0, 0.0],
+            reason: "<&>".repeat(points * 100),
+        });
+    }
+    picture.forbidden.push(ForbiddenMark {
+        line: vec![[0.0, 0.0], [4.0, 3.0], [0.0, 0.1]],
+        ..ForbiddenMark::default()
+    });
+    let stub = LinkEnd::Elsewhere {
+        towards: [0.0, 0.0],
+        text: "to nowhere \u{202e}<b>".to_owned(),
+    };
+    for link in [
+        Link::Direct(stub.clone()),
+        Link::RepeaterToPanel(stub),
+        Link::OverRepeater(LinkEnd::Here([2.0, 1.0])),
+        Link::NotHeard,
+    ] {
+        picture.devices.push(DeviceMark {
+            position: [2.0, 1.0],
+            link,
+            new: true,
+            ..DeviceMark::default()
+        });
+    }
+    check_layout(&picture, 1600);
+    assert!(png(&picture, size).is_ok());
+    texts(&svg(&picture, size).expect("an SVG"));
+
+    let nan = f64::NAN;
+    let spoilt: [fn(&mut Picture, f64); 6] = [
+        |picture, nan| picture.spots[0].position[1] = nan,
+        |picture, nan| picture.spots[0].facing[0] = nan,
+        |picture, nan| picture.forbidden[2].line[0][0] = nan,
+        |picture, nan| picture.outlets[3][1] = nan,
+        |picture, nan| picture.lines[3].points[1][0] = nan,
+        |picture, nan| picture.devices[0].link = Link::Direct(LinkEnd::Here([0.0, nan])),
+    ];
+    for spoil in spoilt {
+        let mut bad = picture.clone();
+        spoil(&mut bad, nan);
+        assert!(matches!(png(&bad, size), Err(DrawError::Number { .. })));
+    }
+}

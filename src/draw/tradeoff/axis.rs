@@ -1,0 +1,240 @@
+//! Scales of the chart: numbers to pixels, ticks, and how numbers are written.
+
+use super::super::picture::LengthUnit;
+use super::TradeoffSpot;
+
+/// Metres in a foot: exact by the international definition of 1959 (from memory).
+const FOOT_M: f64 = 0.3048;
+
+/// Least chance that the chart tells from 0.
+pub(super) const LEAST_CHANCE: f64 = 1e-4;
+
+/// What is laid off to the right.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Across {
+    /// Time of the walk.
+    Walk,
+    /// Length of the wire, for want of walks.
+    Wire,
+    /// Place in the order of chances, for want of both.
+    Order,
+}
+
+/// A scale along one side of the plot.
+#[derive(Debug, Clone)]
+pub(super) struct Axis {
+    /// Value at the start and at the end, as laid off (a chance: its decimal logarithm).
+    pub range: [f64; 2],
+    /// Pixels of the start and of the end.
+    pub pixels: [f64; 2],
+    /// Pixel and caption of each tick.
+    pub ticks: Vec<(f64, String)>,
+    /// Pixels of further lines without a caption.
+    pub between: Vec<f64>,
+    pub title: String,
+}
+
+impl Axis {
+    /// Pixel of a value as laid off; values beyond the ends are put at the end.
+    pub fn place(&self, value: f64) -> f64 {
+        let [from, to] = self.range;
+        let share = ((value - from) / (to - from)).clamp(0.0, 1.0);
+        self.pixels[0] + (self.pixels[1] - self.pixels[0]) * share
+    }
+
+    /// The scale from 0 to a little more than `most`, with round ticks.
+    pub fn linear(most: f64, pixels: [f64; 2], title: String, room: f64) -> Self {
+        let most = if most > 0.0 { 1.04 * most } else { 1.0 };
+        let count = ((pixels[1] - pixels[0]).abs() / room).clamp(2.0, 12.0);
+        let step = round_step(most / count);
+        let mut axis = Self {
+            range: [0.0, most],
+            pixels,
+            ticks: Vec::new(),
+            between: Vec::new(),
+            title,
+        };
+        let digits = (-step.log10().floor()).clamp(0.0, 6.0) as usize;
+        axis.ticks = (0..=(most / step).floor().clamp(0.0, 60.0) as u32)
+            .map(|tick| f64::from(tick) * step)
+            .map(|value| (axis.place(value), format!("{value:.digits$}")))
+            .collect();
+        axis
+    }
+
+    /// The scale of chances: whole decades up to 1, down to that of the least chance given, which is
+    /// no less than [`LEAST_CHANCE`].
+    pub fn chances(least: f64, pixels: [f64; 2], title: String) -> Self {
+        let low = least.max(LEAST_CHANCE).log10().floor().min(-1.0);
+        let mut axis = Self {
+            range: [low, 0.0],
+            pixels,
+            ticks: Vec::new(),
+            between: Vec::new(),
+            title,
+        };
+        let decades = (-low).round() as i32;
+        axis.ticks = (0..=decades)
+            .map(|decade| {
+                let chance = 10_f64.powi(-decade);
+                let caption = if decade == decades && least < chance {
+                    format!("≤ {}", percent(chance))
+                } else {
+                    percent(chance)
+                };
+                (axis.place(-f64::from(decade)), caption)
+            })
+            .collect();
+        axis.between = (1..=decades)
+            .flat_map(|decade| (2..10).map(move |digit| f64::from(digit) * 10_f64.powi(-decade)))
+            .map(|chance| axis.place(chance.log10()))
+            .collect();
+        axis
+    }
+
+    /// Pixel of a chance.
+    pub fn chance(&self, chance: f64) -> f64 {
+        self.place(chance.max(LEAST_CHANCE / 10.0).log10())
+    }
+}
+
+/// The least of 1, 2 and 5 times a power of ten that is not below `step`.
+fn round_step(step: f64) -> f64 {
+    let decade = 10_f64.powf(step.log10().floor());
+    [1.0, 2.0, 5.0]
+        .into_iter()
+        .map(|digit| digit * decade)
+        .find(|round| *round >= step * (1.0 - 1e-9))
+        .unwrap_or(10.0 * decade)
+}
+
+/// A chance as a percentage, with two figures.
+pub(super) fn percent(chance: f64) -> String {
+    let value = 100.0 * chance;
+    if value <= 0.0 {
+        return "0 %".to_owned();
+    }
+    if value < 0.01 * (1.0 - 1e-9) {
+        return "< 0.01 %".to_owned();
+    }
+    let digits = (1.0 - value.log10().floor()).clamp(0.0, 3.0) as usize;
+    let text = format!("{value:.digits$}");
+    let text = if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        &text
+    };
+    // Never written as certain when it is not.
+    if text == "100" && chance < 1.0 {
+        return "> 99 %".to_owned();
+    }
+    format!("{text} %")
+}
+
+/// A length in the unit of the chart, as a number.
+pub(super) fn in_unit(length_m: f64, unit: LengthUnit) -> f64 {
+    match unit {
+        LengthUnit::Metres => length_m,
+        LengthUnit::Feet => length_m / FOOT_M,
+    }
+}
+
+/// The unit's sign.
+pub(super) const fn sign(unit: LengthUnit) -> &'static str {
+    match unit {
+        LengthUnit::Metres => "m",
+        LengthUnit::Feet => "ft",
+    }
+}
+
+/// How long a wire is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Reach {
+    Near,
+    Middle,
+    Far,
+    /// No length is known, or the length is not told by shape.
+    Untold,
+}
+
+/// The two lengths between the classes, in the chart's unit: those given, or such that a third of the
+/// spots is in each, rounded to whole units.
+pub(super) fn classes(
+    spots: &[TradeoffSpot],
+    given_m: Option<[f64; 2]>,
+    unit: LengthUnit,
+) -> [f64; 2] {
+    if let Some(given) = given_m {
+        return given.map(|length| in_unit(length, unit));
+    }
+    let mut lengths: Vec<f64> = spots.iter().filter_map(|spot| spot.wire_m).collect();
+    lengths.sort_by(f64::total_cmp);
+    let third = |count: usize| {
+        let length = lengths.get(count * lengths.len() / 3).copied();
+        in_unit(length.unwrap_or_default(), unit).round().max(1.0)
+    };
+    let low = third(1);
+    [low, third(2).max(low + 1.0)]
+}
+
+/// The class of a wire.
+pub(super) fn reach(length: Option<f64>, [near, middle]: [f64; 2]) -> Reach {
+    match length {
+        None => Reach::Untold,
+        Some(length) if length <= near => Reach::Near,
+        Some(length) if length <= middle => Reach::Middle,
+        Some(_) => Reach::Far,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn chances_are_written_as_percentages() {
+        let written = [1.0, 0.9999, 0.123, 0.05, 0.01, 0.001_23, 1e-4, 1e-5, 0.0].map(percent);
+        let expected = [
+            "100 %", "> 99 %", "12 %", "5 %", "1 %", "0.12 %", "0.01 %", "< 0.01 %", "0 %",
+        ];
+        assert_eq!(written, expected.map(str::to_owned));
+    }
+
+    #[test]
+    fn ticks_are_round_and_within_the_scale() {
+        for most in [0.0, 1e-3, 0.7, 14.2, 60.0, 1e5] {
+            let axis = Axis::linear(most, [100.0, 900.0], String::new(), 90.0);
+            assert!((3..=13).contains(&axis.ticks.len()), "{most}: {axis:?}");
+            assert!(axis.ticks.iter().all(|(x, _)| (100.0..=900.0).contains(x)));
+            let texts: Vec<&String> = axis.ticks.iter().map(|(_, text)| text).collect();
+            assert!(texts.windows(2).all(|pair| pair[0] != pair[1]), "{texts:?}");
+        }
+        let axis = Axis::chances(0.003, [600.0, 0.0], String::new());
+        let texts: Vec<&str> = axis.ticks.iter().map(|(_, text)| text.as_str()).collect();
+        assert_eq!(texts, ["100 %", "10 %", "1 %", "0.1 %"]);
+        assert_eq!(axis.chance(1.0), 0.0);
+        assert!((axis.chance(0.01) - 400.0).abs() < 1e-9);
+        let low = Axis::chances(0.0, [600.0, 0.0], String::new());
+        assert_eq!(
+            low.ticks.last().map(|tick| tick.1.as_str()),
+            Some("≤ 0.01 %")
+        );
+    }
+
+    #[test]
+    fn a_third_of_the_wires_is_in_each_class() {
+        let spots: Vec<TradeoffSpot> = (0..30)
+            .map(|wire| TradeoffSpot {
+                wire_m: Some(f64::from(wire)),
+                ..TradeoffSpot::default()
+            })
+            .collect();
+        assert_eq!(classes(&spots, None, LengthUnit::Metres), [10.0, 20.0]);
+        let same = classes(&spots[..1], None, LengthUnit::Metres);
+        assert!(same[0] < same[1]);
+        assert_eq!(reach(Some(10.0), [10.0, 20.0]), Reach::Near);
+        assert_eq!(reach(Some(20.1), [10.0, 20.0]), Reach::Far);
+        let feet = classes(&spots, Some([3.048, 6.096]), LengthUnit::Feet);
+        assert!((feet[0] - 10.0).abs() < 1e-9 && (feet[1] - 20.0).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,293 @@
+//! Drawing the chart.
+
+use super::super::areas::hatch;
+use super::super::canvas::{Align, Canvas, Point, Surface};
+use super::super::font::{CAPITALS_PER_EM, Type};
+use super::super::marks::Mark;
+use super::super::picture::DeviceKind;
+use super::super::pins;
+use super::super::ramp::{ACCENT, FRAME, INK, Ink, PAPER, QUIET};
+use super::super::rect::Rect;
+use super::super::{DrawError, Sheet};
+use super::axis::Reach;
+use super::chart::{Chart, Dot, LIMIT_EM, LIMIT_ROW, Limit};
+use super::side::{GAP, HEAD, ROW, SAMPLE, Sample, Side};
+
+impl Sheet for Chart {
+    fn page(&self) -> Rect {
+        self.page
+    }
+
+    fn draw<S: Surface>(&self, canvas: &mut Canvas<S>) -> Result<(), DrawError> {
+        let size = self.size;
+        draw_grid(canvas, self)?;
+        if let Some(limit) = &self.limit {
+            draw_hatching(canvas, &self.plot, limit.y, size)?;
+            draw_limit_line(canvas, [self.plot.x0, self.plot.x1], limit.y, size)?;
+        }
+        if self.steps.len() > 1 {
+            draw_steps(canvas, &self.steps, size)?;
+        }
+        let (pinned, loose): (Vec<&Dot>, Vec<&Dot>) =
+            self.points.iter().partition(|dot| dot.pin.is_some());
+        for dot in loose {
+            draw_dot(canvas, dot.at, dot.reach, dot.unbeaten, size)?;
+        }
+        if let Some(limit) = &self.limit {
+            draw_limit_words(canvas, limit, size)?;
+        }
+        for mark in self.marks.iter().rev() {
+            pins::draw_pin(canvas, mark, mark.rank == Some(1), size)?;
+        }
+        // Over the pins' tips, so that the shape can be seen.
+        for dot in pinned {
+            draw_dot(canvas, dot.at, dot.reach, dot.unbeaten, size)?;
+        }
+        canvas.outline(&self.plot.corners(), 1.3 * size, INK)?;
+        draw_side(canvas, &self.side, size)?;
+        for text in &self.texts {
+            canvas.text(&text.text, text.at, text.kind, text.align, text.ink)?;
+        }
+        Ok(())
+    }
+}
+
+/// Ground lines, ticks and the axes' words.
+fn draw_grid<S: Surface>(canvas: &mut Canvas<S>, chart: &Chart) -> Result<(), DrawError> {
+    let (size, plot) = (chart.size, chart.plot);
+    let small = Type::regular(14.0 * size);
+    let lift = small.em * CAPITALS_PER_EM / 2.0;
+    for &y in &chart.up.between {
+        canvas.line(&[[plot.x0, y], [plot.x1, y]], size, FRAME.at(0.25))?;
+    }
+    for (y, caption) in &chart.up.ticks {
+        canvas.line(&[[plot.x0, *y], [plot.x1, *y]], size, FRAME.at(0.8))?;
+        canvas.line(
+            &[[plot.x0 - 6.0 * size, *y], [plot.x0, *y]],
+            1.3 * size,
+            INK,
+        )?;
+        let at = [plot.x0 - 11.0 * size, y + lift];
+        canvas.text(caption, at, small, Align::Right, INK)?;
+    }
+    for (x, caption) in &chart.across.ticks {
+        canvas.line(&[[*x, plot.y0], [*x, plot.y1]], size, FRAME.at(0.5))?;
+        canvas.line(
+            &[[*x, plot.y1], [*x, plot.y1 + 6.0 * size]],
+            1.3 * size,
+            INK,
+        )?;
+        let at = [*x, plot.y1 + 23.0 * size];
+        canvas.text(caption, at, small, Align::Middle, INK)?;
+    }
+    let bold = Type::bold(15.0 * size);
+    let at = [(plot.x0 + plot.x1) / 2.0, plot.y1 + 48.0 * size];
+    let title = bold.fit(&chart.across.title, plot.width());
+    canvas.text(&title, at, bold, Align::Middle, INK)?;
+    // Above the axis and level, so that it is read without turning the head.
+    let at = [24.0 * size, plot.y0 - 13.0 * size];
+    canvas.text(&chart.up.title, at, bold, Align::Left, INK)
+}
+
+/// Hatches the part of the plot above the line.
+fn draw_hatching<S: Surface>(
+    canvas: &mut Canvas<S>,
+    plot: &Rect,
+    y: f64,
+    size: f64,
+) -> Result<(), DrawError> {
+    let above = Rect {
+        y1: y.max(plot.y0),
+        ..*plot
+    };
+    for line in hatch(&[above.corners().to_vec()], 18.0 * size, true) {
+        canvas.line(&line, 1.2 * size, FRAME.at(0.45))?;
+    }
+    Ok(())
+}
+
+fn draw_limit_line<S: Surface>(
+    canvas: &mut Canvas<S>,
+    [from, to]: [f64; 2],
+    y: f64,
+    size: f64,
+) -> Result<(), DrawError> {
+    let line = [[from, y], [to, y]];
+    canvas.line(&line, 4.5 * size, PAPER)?;
+    canvas.line(&line, 2.5 * size, INK)
+}
+
+fn draw_limit_words<S: Surface>(
+    canvas: &mut Canvas<S>,
+    limit: &Limit,
+    size: f64,
+) -> Result<(), DrawError> {
+    canvas.rectangle(limit.label, PAPER.at(0.9))?;
+    let kind = Type::bold(LIMIT_EM * size);
+    for (count, line) in limit.lines.iter().enumerate() {
+        let base = limit.label.y0 + (LIMIT_ROW * count as f64 + 17.0) * size;
+        let at = [limit.label.x0 + 6.0 * size, base];
+        canvas.text(line, at, kind, Align::Left, INK)?;
+    }
+    Ok(())
+}
+
+fn draw_steps<S: Surface>(
+    canvas: &mut Canvas<S>,
+    steps: &[Point],
+    size: f64,
+) -> Result<(), DrawError> {
+    canvas.line(steps, 4.0 * size, PAPER)?;
+    canvas.dashed(steps, (7.0 * size, 4.0 * size), 2.0 * size, ACCENT)
+}
+
+/// Draws one spot: its shape says how long the wire is, its filling that no other beats it.
+fn draw_dot<S: Surface>(
+    canvas: &mut Canvas<S>,
+    at: Point,
+    reach: Reach,
+    unbeaten: bool,
+    size: f64,
+) -> Result<(), DrawError> {
+    if unbeaten {
+        draw_shape(canvas, at, reach, 9.0 * size, PAPER)?;
+        draw_shape(canvas, at, reach, 7.0 * size, ACCENT)
+    } else {
+        draw_shape(canvas, at, reach, 5.6 * size, QUIET)?;
+        draw_shape(canvas, at, reach, 4.0 * size, PAPER)
+    }
+}
+
+/// Shapes of about one area.
+fn draw_shape<S: Surface>(
+    canvas: &mut Canvas<S>,
+    [x, y]: Point,
+    reach: Reach,
+    radius: f64,
+    ink: Ink,
+) -> Result<(), DrawError> {
+    match reach {
+        Reach::Near => canvas.disc([x, y], radius, ink),
+        Reach::Middle => canvas.rectangle(Rect::around([x, y], 1.8 * radius, 1.8 * radius), ink),
+        Reach::Far => {
+            let (wide, high) = (1.25 * radius, 1.1 * radius);
+            let corners = [
+                [x - wide, y + high * 0.85],
+                [x + wide, y + high * 0.85],
+                [x, y - high * 1.15],
+            ];
+            canvas.polygon(&corners, ink)
+        }
+        Reach::Untold => {
+            let reach = 1.3 * radius;
+            let corners = [
+                [x, y - reach],
+                [x + reach, y],
+                [x, y + reach],
+                [x - reach, y],
+            ];
+            canvas.polygon(&corners, ink)
+        }
+    }
+}
+
+fn draw_side<S: Surface>(canvas: &mut Canvas<S>, side: &Side, size: f64) -> Result<(), DrawError> {
+    let [x, mut y] = side.corner;
+    let bold = Type::bold(15.0 * size);
+    let kind = Type::regular(14.0 * size);
+    let lift = kind.em * CAPITALS_PER_EM / 2.0;
+    for (heading, entries) in &side.blocks {
+        canvas.text(heading, [x, y + 14.0 * size], bold, Align::Left, INK)?;
+        y += HEAD * size;
+        for entry in entries {
+            let middle = y + entry.height / 2.0;
+            draw_sample(
+                canvas,
+                entry.sample,
+                [x + SAMPLE / 2.0 * size, middle],
+                size,
+            )?;
+            let first = middle - 9.0 * size * (entry.lines.len() as f64 - 1.0) + lift;
+            for (count, line) in entry.lines.iter().enumerate() {
+                let base = first + 18.0 * size * count as f64;
+                let at = [x + (SAMPLE + 8.0) * size, base];
+                canvas.text(line, at, kind, Align::Left, INK)?;
+            }
+            y += entry.height;
+        }
+        y += GAP * size;
+    }
+    let Some(cells) = side.table.first().map(Vec::len) else {
+        return Ok(());
+    };
+    let text = "The ranked spots in figures";
+    canvas.text(text, [x, y + 14.0 * size], bold, Align::Left, INK)?;
+    y += HEAD * size;
+    // The first column is narrow, the others share the rest; figures stand to the right.
+    let first = 52.0 * size;
+    let across = (side.width - first) / (cells as f64 - 1.0).max(1.0);
+    for (count, row) in side.table.iter().enumerate() {
+        let base = y + 15.0 * size;
+        let kind = Type {
+            bold: count == 1,
+            ..kind
+        };
+        let ink = if count == 0 { QUIET } else { INK };
+        for (column, cell) in row.iter().enumerate() {
+            if column == 0 {
+                canvas.text(cell, [x, base], kind, Align::Left, ink)?;
+            } else {
+                let right = x + first + across * column as f64;
+                canvas.text(cell, [right - 8.0 * size, base], kind, Align::Right, ink)?;
+            }
+        }
+        y += ROW * size;
+        if count == 0 {
+            let rule = [
+                [x, y - 1.0 * size],
+                [x + side.width - 8.0 * size, y - 1.0 * size],
+            ];
+            canvas.line(&rule, size, FRAME)?;
+        }
+    }
+    Ok(())
+}
+
+fn draw_sample<S: Surface>(
+    canvas: &mut Canvas<S>,
+    sample: Sample,
+    [x, y]: Point,
+    size: f64,
+) -> Result<(), DrawError> {
+    let wide = 26.0 * size;
+    match sample {
+        Sample::Unbeaten => draw_dot(canvas, [x, y], Reach::Near, true, size),
+        Sample::Beaten => draw_dot(canvas, [x, y], Reach::Near, false, size),
+        Sample::Pin => {
+            let tip = [x, y + 24.0 * size];
+            let radius = pins::radius(false) * size;
+            let head = [x, tip[1] - pins::reach(false) * size];
+            let mark = Mark {
+                centre: head,
+                rank: Some(2),
+                ..Mark::plain(tip, radius, "2".to_owned(), DeviceKind::Sensor, None)
+            };
+            pins::draw_pin(canvas, &mark, false, size)
+        }
+        Sample::Wire(reach) => {
+            draw_dot(canvas, [x - 10.0 * size, y], reach, true, size)?;
+            draw_dot(canvas, [x + 10.0 * size, y], reach, false, size)
+        }
+        Sample::Steps => draw_steps(canvas, &[[x - wide, y], [x + wide, y]], size),
+        Sample::Limit => {
+            let area = Rect {
+                x0: x - wide,
+                y0: y - 14.0 * size,
+                x1: x + wide,
+                y1: y + 8.0 * size,
+            };
+            draw_hatching(canvas, &area, area.y1, size)?;
+            draw_limit_line(canvas, [area.x0, area.x1], area.y1, size)
+        }
+    }
+}
