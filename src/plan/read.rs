@@ -45,6 +45,7 @@ pub struct Reading {
 ///   goes to the level on whose wall it lies, if need be by its `base` and `top`, and if it still
 ///   may be on several, to the lowest with a warning; `mountable` and `outlet` go to the lowest
 ///   with a warning; for anything else it is a fault;
+/// - `stairs` without `to` lead to the next level above; none there is a fault;
 /// - `base` and `top` are measured from the plan's zero like `floor` and `ceiling`; `height` is
 ///   measured from the level's floor;
 /// - each segment of an opening's line becomes an [`super::Opening`] of its own with the same id,

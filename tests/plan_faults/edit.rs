@@ -2,16 +2,20 @@
 
 use std::fs;
 use std::path::Path;
+use std::sync::LazyLock;
 
 use drillonce::plan::edit::{Change, EditError, edited};
 use drillonce::plan::{Device, DeviceKind, Plan, Vocabulary, read};
 use geo::Coord;
 use proptest::prelude::*;
+use proptest::sample::Index;
 
 use crate::support::{SOUND, house, house_in_feet, plan_of, vocabulary};
 
 /// The shipped plans and the house of these tests, in several layouts: name, text, and the names
 /// that it may use.
+static PLANS: LazyLock<Vec<(String, String, Vocabulary)>> = LazyLock::new(plans);
+
 fn plans() -> Vec<(String, String, Vocabulary)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("floorplans");
     let mut plans: Vec<(String, String, Vocabulary)> = Vec::new();
@@ -123,84 +127,84 @@ fn repeater(id: &str, plan: &Plan, position: Coord<f64>, capacity: Option<u32>) 
 
 proptest! {
     #![proptest_config(ProptestConfig {
-        cases: 12, failure_persistence: None, ..Default::default()
+        cases: 200, failure_persistence: None, ..Default::default()
     })]
 
     #[test]
     fn a_moved_panel_and_nothing_else(
-        x in -3.0..25.0_f64, y in -3.0..25.0_f64, height_m in 0.0..2.3_f64, upstairs: bool
+        x in -3.0..25.0_f64, y in -3.0..25.0_f64, height_m in 0.0..2.3_f64, upstairs: bool,
+        which: Index
     ) {
         let position = Coord { x, y };
-        for (name, text, names) in plans() {
-            let before = plan(&text, &names);
-            let level = if upstairs { before.levels.last() } else { before.levels.first() };
-            let level = level.unwrap().number;
-            let change = Change::MovePanel { level, position, height_above_floor_m: height_m };
-            let new = edited(&text, &before, &[change]).unwrap();
-            let after = plan(&new, &names);
-            let panel = after.panel().unwrap();
-            prop_assert!(hangs(&after, panel, level, position, height_m), "{name}: {panel:?}");
-            let id = panel.id.as_str();
-            prop_assert_eq!(others(&before, &[id]), others(&after, &[id]), "{}", name);
-            let mut kept = panel.clone();
-            let old = before.panel().unwrap();
-            (kept.level, kept.position, kept.height_m) = (old.level, old.position, old.height_m);
-            prop_assert_eq!(format!("{:?}", kept), format!("{:?}", old), "{}", name);
-            // Only numbers were changed, in the panel's own text; the house's panel got a height.
-            let (gone, come) = difference(&text, &new);
-            prop_assert!(gone.len() < 300 && come.len() < 300, "{name}: {gone} became {come}");
-            let is_shipped = !name.starts_with("house");
-            if is_shipped {
-                prop_assert_eq!(without_numbers(&text), without_numbers(&new), "{}", name);
-            }
-            // Moved back, the text is as it was.
-            let back = Change::MovePanel {
-                level: old.level,
-                position: old.position,
-                height_above_floor_m: old.height_m - before.level(old.level).unwrap().floor_m,
-            };
-            let back = edited(&new, &after, &[back]).unwrap();
-            if is_shipped {
-                prop_assert_eq!(&back, &text, "{}", name);
-            }
+        let (name, text, names) = &PLANS[which.index(PLANS.len())];
+        let before = plan(text, names);
+        let level = if upstairs { before.levels.last() } else { before.levels.first() };
+        let level = level.unwrap().number;
+        let change = Change::MovePanel { level, position, height_above_floor_m: height_m };
+        let new = edited(text, &before, &[change]).unwrap();
+        let after = plan(&new, names);
+        let panel = after.panel().unwrap();
+        prop_assert!(hangs(&after, panel, level, position, height_m), "{name}: {panel:?}");
+        let id = panel.id.as_str();
+        prop_assert_eq!(others(&before, &[id]), others(&after, &[id]), "{}", name);
+        let mut kept = panel.clone();
+        let old = before.panel().unwrap();
+        (kept.level, kept.position, kept.height_m) = (old.level, old.position, old.height_m);
+        prop_assert_eq!(format!("{:?}", kept), format!("{:?}", old), "{}", name);
+        // Only numbers were changed, in the panel's own text; the house's panel got a height.
+        let (gone, come) = difference(text, &new);
+        prop_assert!(gone.len() < 300 && come.len() < 300, "{name}: {gone} became {come}");
+        let is_shipped = !name.starts_with("house");
+        if is_shipped {
+            prop_assert_eq!(without_numbers(text), without_numbers(&new), "{}", name);
+        }
+        // Moved back, the text is as it was.
+        let back = Change::MovePanel {
+            level: old.level,
+            position: old.position,
+            height_above_floor_m: old.height_m - before.level(old.level).unwrap().floor_m,
+        };
+        let back = edited(&new, &after, &[back]).unwrap();
+        if is_shipped {
+            prop_assert_eq!(&back, text, "{}", name);
         }
     }
 
     #[test]
     fn an_added_repeater_and_nothing_else(
-        x in -3.0..25.0_f64, y in -3.0..25.0_f64, capacity in proptest::option::of(1..=1000_u32)
+        x in -3.0..25.0_f64, y in -3.0..25.0_f64, capacity in proptest::option::of(1..=1000_u32),
+        which: Index
     ) {
         let position = Coord { x, y };
-        for (name, text, names) in plans() {
-            let before = plan(&text, &names);
-            let changes = ["added", "added"].map(|id| repeater(id, &before, position, capacity));
-            let new = edited(&text, &before, &changes).unwrap();
-            let after = plan(&new, &names);
-            prop_assert_eq!(others(&before, &[]), others(&after, &["added", "added-2"]), "{}", name);
-            let level = before.levels[0].number;
-            for device in &after.devices[before.devices.len()..] {
-                prop_assert!(hangs(&after, device, level, position, 0.3), "{name}: {device:?}");
-                prop_assert_eq!(device.kind, DeviceKind::Repeater);
-                prop_assert_eq!(device.capacity, capacity);
-                prop_assert_eq!(&device.name, "Over the \"stairs\"");
-            }
-            // The new text is the old one with one piece put in.
-            let (gone, come) = difference(&text, &new);
-            prop_assert_eq!(gone, "", "{}", name);
-            // It is laid out as its surroundings are.
-            if text.contains("\r\n") {
-                prop_assert_eq!(come.matches('\n').count(), come.matches("\r\n").count());
-                prop_assert!(come.contains("\r\n"));
-            }
-            if name.ends_with("one line") {
-                let value: serde_json::Value = serde_json::from_str(&new).unwrap();
-                prop_assert_eq!(value.to_string().len(), new.len(), "{}", name);
-            }
-            if name.ends_with("many lines") {
-                let value: serde_json::Value = serde_json::from_str(&new).unwrap();
-                let pretty = serde_json::to_string_pretty(&value).unwrap();
-                prop_assert_eq!(sorted_lines(&pretty), sorted_lines(&new), "{}", name);
-            }
+        let (name, text, names) = &PLANS[which.index(PLANS.len())];
+        let before = plan(text, names);
+        let changes = ["added", "added"].map(|id| repeater(id, &before, position, capacity));
+        let new = edited(text, &before, &changes).unwrap();
+        let after = plan(&new, names);
+        prop_assert_eq!(others(&before, &[]), others(&after, &["added", "added-2"]), "{}", name);
+        let level = before.levels[0].number;
+        for device in &after.devices[before.devices.len()..] {
+            prop_assert!(hangs(&after, device, level, position, 0.3), "{name}: {device:?}");
+            prop_assert_eq!(device.kind, DeviceKind::Repeater);
+            prop_assert_eq!(device.capacity, capacity);
+            prop_assert_eq!(&device.name, "Over the \"stairs\"");
+        }
+        // The new text is the old one with one piece put in.
+        let (gone, come) = difference(text, &new);
+        prop_assert_eq!(gone, "", "{}", name);
+        // It is laid out as its surroundings are.
+        if text.contains("\r\n") {
+            prop_assert_eq!(come.matches('\n').count(), come.matches("\r\n").count());
+            prop_assert!(come.contains("\r\n"));
+        }
+        if name.ends_with("one line") {
+            let value: serde_json::Value = serde_json::from_str(&new).unwrap();
+            prop_assert_eq!(value.to_string().len(), new.len(), "{}", name);
+        }
+        if name.ends_with("many lines") {
+            let value: serde_json::Value = serde_json::from_str(&new).unwrap();
+            let pretty = serde_json::to_string_pretty(&value).unwrap();
+            prop_assert_eq!(sorted_lines(&pretty), sorted_lines(&new), "{}", name);
         }
     }
 }
