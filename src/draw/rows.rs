@@ -106,7 +106,12 @@ pub(super) fn blocks(
     for (swatch, text) in siting(picture) {
         rows.push(row(swatch, &text));
     }
-    add("Where the panel may hang", rows);
+    let heading = if picture.sites() {
+        "Where the panel may hang"
+    } else {
+        "Power and ways"
+    };
+    add(heading, rows);
 
     let mut rows = Vec::new();
     let occurs = |kind: DeviceKind, finding: Option<Finding>| {

@@ -107,6 +107,16 @@ fn the_map_says_what_everything_is_with_units() {
 }
 
 #[test]
+fn outlets_alone_make_no_map_of_spots() {
+    let mut picture = linked();
+    let before = texts(&svg(&picture, Size::default()).expect("an SVG")).join("\n");
+    picture.outlets = vec![[7.33, 2.6], [4.9, 8.0]];
+    let after = texts(&svg(&picture, Size::default()).expect("an SVG")).join("\n");
+    assert!(!before.contains("power outlet") && after.contains("power outlet"));
+    assert!(!after.contains("may hang") && !after.contains("has it now"));
+}
+
+#[test]
 fn the_first_spot_is_told_by_its_shape() {
     let fixed = laid_out(&spots(), 1600);
     let [first, others @ ..] = fixed.pins.as_slice() else {
