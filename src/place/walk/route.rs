@@ -1,5 +1,7 @@
 //! Walks from the entries to a spot.
 
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
 use std::sync::OnceLock;
 
 use super::WalkMap;
@@ -126,43 +128,42 @@ impl<'a> Trees<'a> {
         speed_m_per_s: f64,
         asked: &[bool],
     ) -> Vec<Option<End>> {
-        // From the nearest outwards: the first that is in view rules out most of the others.
-        let mut near: Vec<(f64, u32)> = self.reached[number]
+        let near: Vec<(f64, u32)> = self.reached[number]
             .iter()
             .filter_map(|&node| {
                 let from = &self.graph.nodes[node as usize];
-                from.leads_to(p).then(|| (norm(p - from.at), node))
+                from.leads_to(p)
+                    .then(|| (norm(p - from.at) / speed_m_per_s, node))
             })
             .collect();
-        near.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        let mut best: Vec<Option<End>> = vec![None; self.trees.len()];
-        for (distance_m, node) in near {
-            let last_s = distance_m / speed_m_per_s;
-            let quicker = |tree: &Tree, now: &Option<End>| {
-                let time = tree.times_s[node as usize] + last_s;
-                (time.is_finite() && now.is_none_or(|(least, _)| time < least)).then_some(time)
-            };
-            let mut in_view = None;
-            for ((tree, now), _) in self
-                .trees
+        let mut in_view: Vec<Option<bool>> = vec![None; near.len()];
+        let mut quickest = |tree: &Tree| {
+            // In the order of the whole time as if all were in view: the first that is, is best.
+            let mut queue: BinaryHeap<Reverse<(u64, usize)>> = near
                 .iter()
-                .zip(&mut best)
-                .zip(asked)
-                .filter(|(_, asked)| **asked)
-            {
-                let Some(time) = tree.as_ref().and_then(|tree| quicker(tree, now)) else {
-                    continue;
-                };
+                .enumerate()
+                .filter_map(|(i, (last_s, node))| {
+                    let time_s = tree.times_s[*node as usize] + last_s;
+                    // Positive numbers sort as their bits do.
+                    time_s.is_finite().then(|| Reverse((time_s.to_bits(), i)))
+                })
+                .collect();
+            while let Some(Reverse((bits, i))) = queue.pop() {
+                let node = near[i].1;
                 let from = self.graph.nodes[node as usize].at;
                 // Asked from the spot, since walls near it stop most lines.
-                if *in_view
-                    .get_or_insert_with(|| storey.index.is_clear(p, from, self.graph.radius_m))
-                {
-                    *now = Some((time, node));
+                let seen = in_view[i]
+                    .get_or_insert_with(|| storey.index.is_clear(p, from, self.graph.radius_m));
+                if *seen {
+                    return Some((f64::from_bits(bits), node));
                 }
             }
-        }
-        best
+            None
+        };
+        let pairs = self.trees.iter().zip(asked);
+        pairs
+            .map(|(tree, asked)| tree.as_ref().filter(|_| *asked).and_then(&mut quickest))
+            .collect()
     }
 
     /// The whole walk from an entry that ends so.
@@ -295,7 +296,9 @@ impl<'a> EntryWalks<'a> {
                 &mut asked,
                 &mut walks,
             );
+            // A narrower person stands no less out of doors.
             if asked.contains(&true)
+                && why != NoWalk::OutOfDoors
                 && let Some(squeezed) = self.squeezed()
             {
                 why = self.search(squeezed, number, target, facing, &mut asked, &mut walks);
