@@ -11,6 +11,9 @@ use drillonce::plan::{Plan, read};
 use crate::office::office_geojson;
 use crate::plans::{at, opening, outlet, storeys, wall};
 
+/// What takes longer hangs, even on a machine that has much else to do.
+const NO_HANG: Duration = Duration::from_secs(60);
+
 /// An office of 250 walls, a spot every so often along every wall: 10,000 in all, and the network,
 /// in under a second.
 #[test]
@@ -57,7 +60,7 @@ fn a_star_of_walls_is_refused() {
     let begun = Instant::now();
     let refused = WireNetwork::new(&plan, WireSettings::default()).unwrap_err();
     assert_eq!(refused, WireFault::TooDense);
-    assert!(begun.elapsed() < Duration::from_secs(10));
+    assert!(begun.elapsed() < NO_HANG);
 }
 
 /// Many walls, one over the other, many openings and outlets: it ends, with an answer or a refusal.
@@ -112,7 +115,7 @@ fn a_tower_and_a_long_wall_end() {
         begun.elapsed(),
         network.as_ref().map(|_| ()).err()
     );
-    assert!(begun.elapsed() < Duration::from_secs(60));
+    assert!(begun.elapsed() < NO_HANG);
 }
 
 /// A plan made by hand with nonsense in it: no panic.

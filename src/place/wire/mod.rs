@@ -15,7 +15,11 @@
 //! in [`WireRun::length_m`], but is in [`WireRun::cable_m`]. A wall counts between the floor and the
 //! ceiling of its own level only.
 //!
-//! The length is exact for that rule: see `contact` for why turning at marks suffices.
+//! The length is exact for that rule: see `contact` for why turning at marks suffices. Where walls
+//! only nearly touch or stand over one another, the wire goes across the gap at marks, and the gap
+//! is part of the length.
+//!
+//! What is drawn inside an opening belongs to the next wall within reach, if there is one.
 //!
 //! ```
 //! use drillonce::place::wire::{WireNetwork, WireSettings};
