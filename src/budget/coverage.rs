@@ -149,17 +149,33 @@ pub fn level_field(
     let margin_db = gains
         .iter()
         .map(|gain| budget.margin_db.0 - PowerRatio(*gain).to_loss().0);
+    let margin_db = margin_db.collect();
+    let (failing_below, sound_from) = finding_margins(site)?;
+    Ok(Some(LevelField {
+        grid,
+        margin_db,
+        failing_below,
+        sound_from,
+    }))
+}
+
+/// Margins of the plan's own link below which a device with a clear path is failing, and from which
+/// it is sound.
+///
+/// # Errors
+/// [`SiteError::UnknownLink`].
+pub fn finding_margins(site: &Site<'_>) -> Result<(Db, Db), SiteError> {
+    let link = site.link(None)?;
     let sigma = site.clear_sigma();
     let margin_for = |chance| {
         site.fault_curve(&link)
             .map_or(Db(0.0), |c| c.margin_for(chance, sigma))
     };
-    Ok(Some(LevelField {
-        grid,
-        margin_db: margin_db.collect(),
-        failing_below: margin_for(site.model.findings.thin_below),
-        sound_from: margin_for(site.model.findings.sound_below),
-    }))
+    let findings = site.model.findings;
+    Ok((
+        margin_for(findings.thin_below),
+        margin_for(findings.sound_below),
+    ))
 }
 
 /// The best gain over the listeners that `usable` admits, by their number.

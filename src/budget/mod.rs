@@ -13,7 +13,9 @@ mod site;
 mod surfaces;
 
 pub use assess::{Assessment, DeviceResult, Finding};
-pub use coverage::{LevelField, MAX_CELLS, RoamResult, covering, grid_at, level_field, level_grid};
+pub use coverage::{
+    LevelField, MAX_CELLS, RoamResult, covering, finding_margins, grid_at, level_field, level_grid,
+};
 pub use crossing::{round_block, sharp, soft};
 pub use fault::{FaultCurve, Timing, run_of_misses};
 pub use field::{Mask, field, field_where};

@@ -5,6 +5,7 @@ use std::str::FromStr;
 
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 
+use super::siting_args::PlaceOptions;
 use crate::budget::{Edges, Model, Walls};
 use crate::radio::{NoiseEnvironment, Polarisation};
 use crate::units::{Db, Hertz};
@@ -33,6 +34,8 @@ pub struct Args {
 pub enum Command {
     /// Forecast the margin of every sensor of a plan, and draw it
     Check(CheckOptions),
+    /// Find the best spots for the panel: radio, walk and power run, and draw them
+    Place(PlaceOptions),
     /// List the constructions with their loss, and the links
     Catalogue(CatalogueOptions),
 }
@@ -225,7 +228,7 @@ impl FromStr for PanelSpot {
     }
 }
 
-fn number(text: &str, low: f64, high: f64, unit: &str) -> Result<f64, String> {
+pub(super) fn number(text: &str, low: f64, high: f64, unit: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(value) if (low..=high).contains(&value) => Ok(value),
         Ok(_) => Err(format!("must lie between {low} and {high} {unit}")),

@@ -1,13 +1,12 @@
 //! `drillonce check`: forecast the margin of every sensor, and draw it.
 
-use std::io::{IsTerminal as _, stderr, stdout};
+use std::io::{IsTerminal as _, stdout};
 use std::path::Path;
 
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
-
 use super::args::{CheckOptions, Format, PanelSpot};
-use super::output::{NewFile, write_all};
+use super::output::{NewFile, both_kinds, stem, write_all};
 use super::picture::level_picture;
+use super::progress::progress;
 use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
 use crate::budget::{Assessment, LinkOverride, Site, level_field, vocabulary};
 use crate::draw::{Size, png, svg};
@@ -62,7 +61,7 @@ pub(super) fn run(options: &CheckOptions, text: &mut String) -> Result<u8, Comma
 }
 
 /// The terminal's width, where standard output is one.
-fn table_width() -> Option<u16> {
+pub(super) fn table_width() -> Option<u16> {
     stdout()
         .is_terminal()
         .then(|| comfy_table::Table::new().width().unwrap_or(100))
@@ -90,21 +89,7 @@ fn moved_panel(plan: &Plan, spot: PanelSpot) -> Result<Device, CommandError> {
         }
         (None, None) => DEFAULT_DEVICE_HEIGHT_M,
     };
-    let template = old.cloned().unwrap_or_else(|| Device {
-        id: "panel".to_owned(),
-        kind: DeviceKind::Panel,
-        level: number,
-        position: geo::Coord { x: 0.0, y: 0.0 },
-        height_m: 0.0,
-        name: "Panel".to_owned(),
-        number: None,
-        role: None,
-        device: None,
-        link: None,
-        mount: None,
-        supervised: true,
-        capacity: None,
-    });
+    let template = old.cloned().unwrap_or_else(|| new_panel(number));
     Ok(Device {
         level: number,
         position: geo::Coord {
@@ -116,15 +101,32 @@ fn moved_panel(plan: &Plan, spot: PanelSpot) -> Result<Device, CommandError> {
     })
 }
 
+/// A panel for a plan that has none; where it hangs is still to be filled in.
+pub(super) fn new_panel(level: i32) -> Device {
+    Device {
+        id: "panel".to_owned(),
+        kind: DeviceKind::Panel,
+        level,
+        position: geo::Coord { x: 0.0, y: 0.0 },
+        height_m: 0.0,
+        name: "Panel".to_owned(),
+        number: None,
+        role: None,
+        device: None,
+        link: None,
+        mount: None,
+        supervised: true,
+        capacity: None,
+    }
+}
+
 /// A PNG and an SVG of every level that has walls.
 fn pictures(
     site: &Site<'_>,
     assessment: &Assessment,
     plan: &Path,
 ) -> Result<Vec<NewFile>, CommandError> {
-    let stem = plan
-        .file_stem()
-        .map_or_else(|| "plan".into(), |stem| stem.to_string_lossy());
+    let stem = stem(plan);
     let repeaters: Vec<_> = assessment
         .two_way
         .iter()
@@ -141,39 +143,12 @@ fn pictures(
         bar.finish_and_clear();
         let picture = level_picture(site, assessment, level, field);
         let name = format!("{stem}-level{}", level.number);
-        let undrawn = |why: String| CommandError::Output {
-            what: format!("the picture {name}"),
-            why,
-        };
-        let (bitmap, vector) = rayon::join(
-            || png(&picture, Size::default()),
-            || svg(&picture, Size::default()),
-        );
-        let bitmap = bitmap.map_err(|error| undrawn(error.to_string()))?;
-        let vector = vector.map_err(|error| undrawn(error.to_string()))?;
-        files.push(NewFile {
-            name: format!("{name}.png"),
-            bytes: bitmap,
-        });
-        files.push(NewFile {
-            name: format!("{name}.svg"),
-            bytes: vector.into_bytes(),
-        });
+        let size = Size::default();
+        files.extend(both_kinds(
+            &name,
+            || png(&picture, size),
+            || svg(&picture, size),
+        )?);
     }
     Ok(files)
-}
-
-/// A progress bar on standard error, if that is a terminal.
-fn progress(what: &str) -> ProgressBar {
-    let target = if stderr().is_terminal() {
-        ProgressDrawTarget::stderr()
-    } else {
-        ProgressDrawTarget::hidden()
-    };
-    let bar = ProgressBar::with_draw_target(Some(1000), target);
-    if let Ok(style) = ProgressStyle::with_template("{msg} {bar:30} {percent} %") {
-        bar.set_style(style);
-    }
-    bar.set_message(what.to_owned());
-    bar
 }

@@ -9,6 +9,10 @@ mod catalogue;
 mod check;
 mod output;
 mod picture;
+mod place;
+mod progress;
+mod siting_args;
+mod siting_picture;
 
 use std::io::{self, Write};
 use std::process::ExitCode;
@@ -97,6 +101,7 @@ pub fn main() -> ExitCode {
     let mut text = String::new();
     let outcome = match &args.command {
         Command::Check(options) => check::run(options, &mut text),
+        Command::Place(options) => place::run(options, &mut text),
         Command::Catalogue(options) => catalogue::run(options, &mut text),
     };
     let code = outcome.unwrap_or_else(|error| {

@@ -5,6 +5,9 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::CommandError;
+use crate::draw::{self, DrawError, Picture, Size};
+use crate::plan::Plan;
+use crate::plan::edit::{Change, edited};
 
 /// A file to be written.
 #[derive(Debug, Clone)]
@@ -58,4 +61,112 @@ fn new_file_in(folder: &Path) -> std::io::Result<tempfile::NamedTempFile> {
         builder.permissions(fs::Permissions::from_mode(0o666));
     }
     builder.tempfile_in(folder)
+}
+
+/// The name of a plan's file without its ending, for the names of what is written.
+pub fn stem(plan: &Path) -> String {
+    plan.file_stem().map_or_else(
+        || "plan".to_owned(),
+        |stem| stem.to_string_lossy().into_owned(),
+    )
+}
+
+/// A picture could not be drawn.
+pub fn undrawn(name: &str, error: &DrawError) -> CommandError {
+    CommandError::Output {
+        what: format!("the picture {name}"),
+        why: error.to_string(),
+    }
+}
+
+/// A picture of a plan as PNG and as SVG at the usual size.
+///
+/// # Errors
+/// As [`both_kinds`].
+pub fn drawn(name: &str, picture: &Picture) -> Result<[NewFile; 2], CommandError> {
+    let layout = draw::layout(picture, Size::default()).map_err(|error| undrawn(name, &error))?;
+    both_kinds(name, || layout.png(picture), || layout.svg(picture))
+}
+
+/// A picture as PNG and as SVG, drawn at the same time.
+///
+/// # Errors
+/// [`CommandError::Output`] with what the drawing answered.
+pub fn both_kinds(
+    name: &str,
+    png: impl FnOnce() -> Result<Vec<u8>, DrawError> + Send,
+    svg: impl FnOnce() -> Result<String, DrawError> + Send,
+) -> Result<[NewFile; 2], CommandError> {
+    let undrawn = |error: DrawError| undrawn(name, &error);
+    let (bitmap, vector) = rayon::join(png, svg);
+    Ok([
+        NewFile {
+            name: format!("{name}.png"),
+            bytes: bitmap.map_err(undrawn)?,
+        },
+        NewFile {
+            name: format!("{name}.svg"),
+            bytes: vector.map_err(undrawn)?.into_bytes(),
+        },
+    ])
+}
+
+/// The text of a plan with changes made to it, for a file that must not be there yet.
+#[derive(Debug)]
+pub struct PlanCopy {
+    place: PathBuf,
+    text: String,
+}
+
+impl PlanCopy {
+    /// Makes the copy, without writing it.
+    ///
+    /// # Errors
+    /// [`CommandError::Usage`] if the file is there already or the changes cannot be made.
+    pub fn new(
+        from: &Path,
+        plan: &Plan,
+        changes: &[Change],
+        to: &Path,
+    ) -> Result<Self, CommandError> {
+        if fs::symlink_metadata(to).is_ok() {
+            return Err(CommandError::Usage(format!(
+                "--write {}: the file is there already, and no file is overwritten; give another name",
+                to.display()
+            )));
+        }
+        let refused = |why: &dyn std::fmt::Display| {
+            CommandError::Usage(format!("--write: {}: {why}", from.display()))
+        };
+        let text = fs::read_to_string(from).map_err(|error| refused(&error))?;
+        Ok(Self {
+            place: to.to_owned(),
+            text: edited(&text, plan, changes).map_err(|error| refused(&error))?,
+        })
+    }
+
+    /// Writes it beside its place and then renames it, if nothing has come to stand there meanwhile.
+    ///
+    /// # Errors
+    /// [`CommandError::Output`].
+    pub fn write(&self) -> Result<(), CommandError> {
+        let failed = |why: &dyn std::fmt::Display| CommandError::Output {
+            what: self.place.display().to_string(),
+            why: why.to_string(),
+        };
+        let folder = self
+            .place
+            .parent()
+            .filter(|folder| *folder != Path::new(""));
+        let mut beside = new_file_in(folder.unwrap_or(Path::new("."))).map_err(|e| failed(&e))?;
+        beside
+            .write_all(self.text.as_bytes())
+            .and_then(|()| beside.flush())
+            .and_then(|()| beside.as_file().sync_data())
+            .map_err(|error| failed(&error))?;
+        beside
+            .persist_noclobber(&self.place)
+            .map_err(|error| failed(&error.error))?;
+        Ok(())
+    }
 }

@@ -8,6 +8,7 @@ use crate::draw::{
 use crate::plan::{Device, DeviceKind, Level, Opening, Plan};
 use crate::radio::ConstructionClass;
 use crate::report::PICTURE_CAUTION;
+use crate::trace::Grid;
 use geo::{Coord, Polygon};
 
 /// The picture of one level.
@@ -28,11 +29,8 @@ pub(super) fn level_picture(
         LengthUnit::Feet => ("ft", plan.metres_per_unit),
     };
     let above_floor = panel.height_m - plan.level(panel.level).map_or(0.0, |l| l.floor_m);
-    let walls = plan.walls.iter().filter(|wall| wall.level == level.number);
     let here = |device: &&Device| device.level == level.number;
     Picture {
-        title: plan.name.clone(),
-        level_name: level.name.clone(),
         subtitle: format!(
             "Link {name} at {frequency}. Panel at x {:.1}, y {:.1}, {:.1} {unit} above the floor of \
              level {}. Colour: margin of a sensor {:.1} {unit} above this floor.",
@@ -42,34 +40,6 @@ pub(super) fn level_picture(
             panel.level,
             (field.grid.height - level.floor_m) / per_unit,
         ),
-        caution: PICTURE_CAUTION.to_owned(),
-        walls: walls
-            .flat_map(|wall| {
-                let thickness_m = thickness(plan, &wall.construction).0;
-                let class = mark_class(class_of(plan, &wall.construction));
-                wall.line.lines().map(move |line| WallMark {
-                    a: pair(line.start),
-                    b: pair(line.end),
-                    thickness_m,
-                    class,
-                    label: wall.construction.clone(),
-                })
-            })
-            .collect(),
-        openings: plan
-            .openings
-            .iter()
-            .filter_map(|o| opening_mark(plan, o, level))
-            .collect(),
-        obstacles: plan
-            .obstacles
-            .iter()
-            .filter(|obstacle| obstacle.level == level.number)
-            .map(|obstacle| AreaMark {
-                outline: corners(&obstacle.outline),
-                label: obstacle.id.clone(),
-            })
-            .collect(),
         roams: assessment
             .roams
             .iter()
@@ -99,20 +69,62 @@ pub(super) fn level_picture(
             failing_below_db: field.failing_below.0,
             sound_from_db: field.sound_from.0,
         },
-        field: Some(Field {
-            origin: pair(field.grid.origin),
-            cell_m: field.grid.cell,
-            columns: field.grid.columns,
-            rows: field.grid.rows,
-            margin_db: field.margin_db,
-        }),
+        field: Some(drawn_field(field.grid, field.margin_db)),
+        ..drawn_level(plan, level)
+    }
+}
+
+/// The level as it is drawn: walls, openings, obstacles, names and unit.
+pub(super) fn drawn_level(plan: &Plan, level: &Level) -> Picture {
+    let walls = plan.walls.iter().filter(|wall| wall.level == level.number);
+    Picture {
+        title: plan.name.clone(),
+        level_name: level.name.clone(),
+        caution: PICTURE_CAUTION.to_owned(),
+        walls: walls
+            .flat_map(|wall| {
+                let thickness_m = thickness(plan, &wall.construction).0;
+                let class = mark_class(class_of(plan, &wall.construction));
+                wall.line.lines().map(move |line| WallMark {
+                    a: pair(line.start),
+                    b: pair(line.end),
+                    thickness_m,
+                    class,
+                    label: wall.construction.clone(),
+                })
+            })
+            .collect(),
+        openings: plan
+            .openings
+            .iter()
+            .filter_map(|o| opening_mark(plan, o, level))
+            .collect(),
+        obstacles: plan
+            .obstacles
+            .iter()
+            .filter(|obstacle| obstacle.level == level.number)
+            .map(|obstacle| AreaMark {
+                outline: corners(&obstacle.outline),
+                label: obstacle.id.clone(),
+            })
+            .collect(),
         length_unit: length_unit(plan),
         ..Picture::default()
     }
 }
 
+pub(super) fn drawn_field(grid: Grid, margin_db: Vec<f64>) -> Field {
+    Field {
+        origin: pair(grid.origin),
+        cell_m: grid.cell,
+        columns: grid.columns,
+        rows: grid.rows,
+        margin_db,
+    }
+}
+
 /// A plan drawn in feet is shown in feet.
-fn length_unit(plan: &Plan) -> LengthUnit {
+pub(super) fn length_unit(plan: &Plan) -> LengthUnit {
     if (plan.metres_per_unit - 1.0).abs() < 1e-9 {
         LengthUnit::Metres
     } else {
@@ -120,11 +132,11 @@ fn length_unit(plan: &Plan) -> LengthUnit {
     }
 }
 
-const fn pair(p: Coord<f64>) -> [f64; 2] {
+pub(super) const fn pair(p: Coord<f64>) -> [f64; 2] {
     [p.x, p.y]
 }
 
-fn corners(polygon: &Polygon<f64>) -> Vec<[f64; 2]> {
+pub(super) fn corners(polygon: &Polygon<f64>) -> Vec<[f64; 2]> {
     let ring = &polygon.exterior().0;
     ring.iter()
         .take(ring.len().saturating_sub(1))
@@ -156,7 +168,7 @@ fn opening_mark(plan: &Plan, opening: &Opening, level: &Level) -> Option<Opening
     })
 }
 
-fn panel_mark(panel: &Device) -> DeviceMark {
+pub(super) fn panel_mark(panel: &Device) -> DeviceMark {
     DeviceMark {
         position: pair(panel.position),
         kind: MarkKind::Panel,
@@ -174,23 +186,31 @@ fn device_mark(site: &Site<'_>, result: &DeviceResult) -> DeviceMark {
     });
     DeviceMark {
         position: pair(device.position),
-        kind: match device.kind {
-            DeviceKind::Panel => MarkKind::Panel,
-            DeviceKind::Sensor => MarkKind::Sensor,
-            DeviceKind::Repeater => MarkKind::Repeater,
-            DeviceKind::Keypad => MarkKind::Keypad,
-            DeviceKind::Siren => MarkKind::Siren,
-        },
+        kind: mark_kind(device.kind),
         number: device.number,
         name: device.name.clone(),
-        finding: Some(match result.finding {
-            Finding::Sound => MarkFinding::Sound,
-            Finding::Thin => MarkFinding::Thin,
-            Finding::Failing => MarkFinding::Failing,
-        }),
+        finding: Some(mark_finding(result.finding)),
         margin_db: Some(result.hop.ledger.margin_db.0),
         via: repeater.map(|repeater| pair(repeater.device.position)),
         ..DeviceMark::default()
+    }
+}
+
+pub(super) const fn mark_kind(kind: DeviceKind) -> MarkKind {
+    match kind {
+        DeviceKind::Panel => MarkKind::Panel,
+        DeviceKind::Sensor => MarkKind::Sensor,
+        DeviceKind::Repeater => MarkKind::Repeater,
+        DeviceKind::Keypad => MarkKind::Keypad,
+        DeviceKind::Siren => MarkKind::Siren,
+    }
+}
+
+pub(super) const fn mark_finding(finding: Finding) -> MarkFinding {
+    match finding {
+        Finding::Sound => MarkFinding::Sound,
+        Finding::Thin => MarkFinding::Thin,
+        Finding::Failing => MarkFinding::Failing,
     }
 }
 

@@ -218,7 +218,9 @@ impl PlaceOptions {
             spots: self.spots.settings(),
             best: usize::from(self.best),
             apart_m: self.apart,
-            weights: self.weigh.map_or_else(Weights::default, |weighed| weighed.0),
+            weights: self
+                .weigh
+                .map_or_else(Weights::default, |weighed| weighed.0),
             ..SitingSettings::default()
         };
         let usual = WalkSettings::default();
@@ -233,8 +235,12 @@ impl PlaceOptions {
             CurrentWord::Dc => Current::Dc,
         };
         let power = &mut settings.power;
-        power.supply = Supply::new(Volts(self.power.supply), current, VoltAmperes(self.power.rating))
-            .map_err(|fault| fault.to_string())?;
+        power.supply = Supply::new(
+            Volts(self.power.supply),
+            current,
+            VoltAmperes(self.power.rating),
+        )
+        .map_err(|fault| fault.to_string())?;
         power.load = Amperes(self.power.load / 1000.0);
         power.drop_limit_percent = self.power.drop_limit;
         if let Some(celsius) = self.power.conductor_temperature {

@@ -54,28 +54,27 @@ fn beats(a: [i64; 3], b: [i64; 3]) -> bool {
     a != b && a.iter().zip(&b).all(|(a, b)| a <= b)
 }
 
-/// For each spot, whether no other of its own sort beats it: those that keep every device are
-/// compared with one another only, and so are the rest.
+/// For each spot, whether no other beats it. Where some spots keep every device, only those are
+/// compared, and the rest are beaten by keeping less.
 #[must_use]
 pub fn unbeaten(worths: &[Worth]) -> Vec<bool> {
+    let any_keeps = worths.iter().any(|worth| worth.keeps_all);
+    let mut order: Vec<(usize, [i64; 3])> = worths
+        .iter()
+        .enumerate()
+        .filter(|(_, worth)| worth.keeps_all == any_keeps)
+        .map(|(number, worth)| (number, figures(worth)))
+        .collect();
+    // Whatever beats a spot comes before it, so only the front so far need be asked.
+    order.sort_by_key(|(number, figures)| (*figures, *number));
     let mut front = vec![false; worths.len()];
-    for keeps_all in [true, false] {
-        let mut order: Vec<(usize, [i64; 3])> = worths
-            .iter()
-            .enumerate()
-            .filter(|(_, worth)| worth.keeps_all == keeps_all)
-            .map(|(number, worth)| (number, figures(worth)))
-            .collect();
-        // Whatever beats a spot comes before it, so only the front so far need be asked.
-        order.sort_by_key(|(number, figures)| (*figures, *number));
-        let mut best: Vec<[i64; 3]> = Vec::new();
-        for (number, figures) in order {
-            if !best.iter().any(|other| beats(*other, figures)) {
-                if best.last() != Some(&figures) {
-                    best.push(figures);
-                }
-                front[number] = true;
+    let mut best: Vec<[i64; 3]> = Vec::new();
+    for (number, figures) in order {
+        if !best.iter().any(|other| beats(*other, figures)) {
+            if best.last() != Some(&figures) {
+                best.push(figures);
             }
+            front[number] = true;
         }
     }
     front
@@ -83,7 +82,8 @@ pub fn unbeaten(worths: &[Worth]) -> Vec<bool> {
 
 /// The order in which spots are offered, best first: those that keep every device before the others;
 /// among them those that no other beats; among those by the weighted sum of the three figures, each
-/// as a part of its range over the unbeaten; then by chance, walk, wire and number.
+/// as a part of its range over the unbeaten; then by chance, walk, wire and number. The rest go by the
+/// same sum over their own range.
 #[must_use]
 pub fn ranking(worths: &[Worth], weights: Weights) -> Vec<usize> {
     let front = unbeaten(worths);
@@ -92,7 +92,8 @@ pub fn ranking(worths: &[Worth], weights: Weights) -> Vec<usize> {
     for keeps_all in [true, false] {
         let members = (0..worths.len()).filter(|n| worths[*n].keeps_all == keeps_all);
         let mut ranges = [(i64::MAX, i64::MIN); 3];
-        for member in members.clone().filter(|n| front[*n]) {
+        let some_unbeaten = members.clone().any(|n| front[n]);
+        for member in members.clone().filter(|n| front[*n] || !some_unbeaten) {
             for (range, value) in ranges.iter_mut().zip(figures(&worths[member])) {
                 if value != i64::MAX {
                     *range = (range.0.min(value), range.1.max(value));

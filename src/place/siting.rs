@@ -71,7 +71,7 @@ pub struct Siting {
     pub power: Vec<Result<PowerRun, NoRun>>,
     /// What each is worth.
     pub worths: Vec<Worth>,
-    /// Whether no other of its sort beats it.
+    /// Whether no other beats it (see [`unbeaten`]).
     pub unbeaten: Vec<bool>,
     /// All spots, best first.
     pub ranking: Vec<usize>,

@@ -129,7 +129,8 @@ pub struct SpotRow {
     pub height_above_floor_m: f64,
     /// Whether every device would be sound.
     pub keeps_all: bool,
-    /// Whether no other spot of its sort beats it in reliability, walk and wire together.
+    /// Whether it is among the best sort and no other spot beats it in reliability, walk and wire
+    /// together.
     pub unbeaten: bool,
     /// Chance that any supervised device has a fault in a year, 0 to 1.
     pub any_fault_per_year: f64,
