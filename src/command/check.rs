@@ -4,12 +4,11 @@ use std::io::{IsTerminal as _, stdout};
 use std::path::Path;
 
 use super::args::{CheckOptions, Format, PanelSpot};
-use super::output::{NewFile, both_kinds, stem, write_all};
+use super::output::{NewFile, drawn, stem, write_all};
 use super::picture::level_picture;
 use super::progress::progress;
 use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
 use crate::budget::{Assessment, LinkOverride, Site, level_field, vocabulary};
-use crate::draw::{Size, png, svg};
 use crate::plan::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Plan, Reading, read_file};
 use crate::report::{CheckReport, check_csv, check_geojson, check_table};
 
@@ -143,12 +142,7 @@ fn pictures(
         bar.finish_and_clear();
         let picture = level_picture(site, assessment, level, field);
         let name = format!("{stem}-level{}", level.number);
-        let size = Size::default();
-        files.extend(both_kinds(
-            &name,
-            || png(&picture, size),
-            || svg(&picture, size),
-        )?);
+        files.extend(drawn(&name, &picture)?);
     }
     Ok(files)
 }
