@@ -44,6 +44,16 @@ pub struct HopFigures {
     pub fault_per_year: f64,
 }
 
+impl HopFigures {
+    /// Nothing is heard.
+    pub const NONE: Self = Self {
+        path_loss: Db(f64::INFINITY),
+        margin: Db(f64::NEG_INFINITY),
+        sigma: Db(0.0),
+        fault_per_year: 1.0,
+    };
+}
+
 /// Where a hop is traced: from the transmitter of an image tree to a point.
 ///
 /// Paths are the same in both directions, so it does not matter which end the tree stands at.
@@ -78,17 +88,11 @@ pub fn hop_figures(
     link: &Link,
 ) -> HopFigures {
     let Trail { tree, climbs, to } = trail;
-    let nothing = HopFigures {
-        path_loss: Db(f64::INFINITY),
-        margin: Db(f64::NEG_INFINITY),
-        sigma: site.clear_sigma(),
-        fault_per_year: 1.0,
-    };
     let (Some(view), Some(climb)) = (site.view(link.frequency), climbs.first()) else {
-        return nothing;
+        return HopFigures::NONE;
     };
     let Some(from) = tree.images.first().map(|image| image.position) else {
-        return nothing;
+        return HopFigures::NONE;
     };
     let path_loss = view.gain(follower, tree, climbs, to).to_loss();
     let distance = Metres(Ray::new(from, to, climb).length);

@@ -20,7 +20,10 @@ use crate::units::{Db, Hertz, PowerRatio};
 #[derive(Debug, Error, Clone, PartialEq, Eq)]
 pub enum SiteError {
     /// There is nothing that listens.
-    #[error("the plan has no panel; add a feature of kind \"panel\" or give --panel x,y")]
+    #[error(
+        "the plan has no panel; add a feature of kind \"panel\" or give --panel x,y; \
+         `drillonce place` finds a spot for it"
+    )]
     NoPanel,
     /// A link's name is not in the catalogue.
     #[error(

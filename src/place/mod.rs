@@ -7,6 +7,7 @@ pub mod indoors;
 pub mod map;
 pub mod rank;
 pub mod reach;
+pub mod relays;
 pub mod siting;
 pub mod spots;
 pub mod walk;

@@ -91,7 +91,7 @@ impl Frame<'_> {
                 self.numbers.insert(number, at);
             }
         }
-        // Counted even where something else is wrong with it, lest "no panel" be said as well.
+        // Counted even where something else is wrong with it, lest "no sensor" be said as well.
         match kind {
             DeviceKind::Panel => self.panels.push((feature.at, feature.id.clone())),
             DeviceKind::Sensor => self.sensors += 1,

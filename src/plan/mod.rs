@@ -360,6 +360,22 @@ impl Plan {
         self.levels.iter().find(|level| level.number == number)
     }
 
+    /// Whether some feature has this id.
+    #[must_use]
+    pub fn has_feature(&self, id: &str) -> bool {
+        let drawn = self.walls.iter().map(|x| &x.id);
+        drawn
+            .chain(self.openings.iter().map(|x| &x.id))
+            .chain(self.slabs.iter().map(|x| &x.id))
+            .chain(self.obstacles.iter().map(|x| &x.id))
+            .chain(self.devices.iter().map(|x| &x.id))
+            .chain(self.roams.iter().map(|x| &x.id))
+            .chain(self.mountables.iter().map(|x| &x.id))
+            .chain(self.outlets.iter().map(|x| &x.id))
+            .chain(self.stairs.iter().map(|x| &x.id))
+            .any(|known| known == id)
+    }
+
     /// The panel: the first device of that kind.
     #[must_use]
     pub fn panel(&self) -> Option<&Device> {

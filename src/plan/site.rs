@@ -79,29 +79,22 @@ impl Frame<'_> {
         }
     }
 
-    /// Checks that there is a panel and something for it to hear.
+    /// Checks that there is at most one panel, and something to hear. None at all is no fault: where it
+    /// is to hang may be what is asked.
     pub(super) fn check_devices_present(&mut self, features_at: usize) {
-        match self.panels.as_slice() {
-            [] => self.faults.fault(features_at, None, || {
-                (
-                    "the plan has no panel".to_owned(),
-                    "add a Point with the kind \"panel\"".to_owned(),
-                )
-            }),
-            [(first_at, first), others @ ..] => {
-                for (at, id) in others {
-                    self.faults
-                        .warning_with_other(*at, *first_at, Some(id), || {
-                            (
-                                format!(
-                                    "another panel: {} comes first and is used",
-                                    super::names::shown(first)
-                                ),
-                                "keep one; the kind \"mountable\" marks where else it may hang"
-                                    .to_owned(),
-                            )
-                        });
-                }
+        if let [(first_at, first), others @ ..] = self.panels.as_slice() {
+            for (at, id) in others {
+                self.faults
+                    .warning_with_other(*at, *first_at, Some(id), || {
+                        (
+                            format!(
+                                "another panel: {} comes first and is used",
+                                super::names::shown(first)
+                            ),
+                            "keep one; the kind \"mountable\" marks where else it may hang"
+                                .to_owned(),
+                        )
+                    });
             }
         }
         if self.sensors == 0 {

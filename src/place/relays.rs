@@ -1,0 +1,394 @@
+//! Which repeaters are needed, and where: the question put to [`cover`], and what comes of it.
+
+use rayon::prelude::*;
+
+use super::cover::{
+    CoverAnswer, CoverError, CoverProblem, Hops, Matrix, Proof, Site as Place, Way, cover,
+};
+use super::reach::Reach;
+use crate::budget::{Crossing, Follower, HopFigures, SiteError, Trail, hop_figures};
+use crate::plan::{Device, DeviceKind, Plan};
+use crate::trace::{Climb, ImageTree};
+
+/// A repeater that is there, or could be.
+#[derive(Debug, Clone)]
+pub struct Candidate {
+    /// The repeater as it would be.
+    pub device: Device,
+    /// Whether the plan has it already.
+    pub given: bool,
+    /// Where it would be plugged in: the outlet's id, if it is at one.
+    pub outlet: Option<String>,
+}
+
+/// What is asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct RelaySettings {
+    /// Most repeaters on a way.
+    pub hops: Hops,
+    /// How many sensors a new repeater passes on; `None`: any number.
+    pub capacity: Option<u32>,
+    /// Whether all must still be heard when any one repeater fails.
+    pub lose_one: bool,
+}
+
+/// A place where something could hang, and how every device is heard there.
+#[derive(Debug)]
+struct Ear {
+    /// For each device, in the order of [`Reach::talkers`].
+    hears: Vec<HopFigures>,
+}
+
+/// The hops between devices, places for repeaters and places for the panel.
+#[derive(Debug)]
+pub struct Relays<'r, 's, 'p> {
+    reach: &'r Reach<'s, 'p>,
+    settings: RelaySettings,
+    /// The places for the panel.
+    pub panels: Vec<Device>,
+    /// The places for repeaters, those of the plan first.
+    pub candidates: Vec<Candidate>,
+    at_panel: Vec<Ear>,
+    at_site: Vec<Ear>,
+    /// From each candidate to each panel place.
+    site_panel: Vec<Vec<HopFigures>>,
+    /// From each candidate to each other; empty unless two repeaters may follow one another.
+    site_site: Vec<Vec<HopFigures>>,
+    /// The devices that must be heard, indices of [`Reach::talkers`]: the supervised ones.
+    pub wanted: Vec<usize>,
+}
+
+/// A device that no number of repeaters brings to the panel.
+#[derive(Debug, Clone)]
+pub struct Unheard {
+    /// The device, an index of [`Reach::talkers`].
+    pub talker: usize,
+    /// Where it is heard best: the panel's or a candidate's id.
+    pub best_at: String,
+    /// Its figures there.
+    pub figures: HopFigures,
+    /// The wall or floor that costs most on the way there.
+    pub wall: Option<Crossing>,
+    /// Whether it is heard well enough there, and only the way onward is missing.
+    pub first_hop_is_sound: bool,
+}
+
+/// The choice.
+#[derive(Debug, Clone)]
+pub struct RelayAnswer {
+    /// Index of the panel's place.
+    pub panel: usize,
+    /// The repeaters that are used or given, indices of [`Relays::candidates`].
+    pub open: Vec<usize>,
+    /// The new ones among them.
+    pub new: Vec<usize>,
+    /// The way of each wanted device that is served: its index among the talkers, and the candidates
+    /// that it goes over, from the device to the panel.
+    pub ways: Vec<(usize, Vec<usize>)>,
+    /// Chance of a fault in a year on any hop in use.
+    pub chance_of_any_fault: f64,
+    /// How far it is proven.
+    pub proof: Proof,
+    /// Those that are not served.
+    pub unheard: Vec<Unheard>,
+}
+
+/// The repeaters at the outlets of a plan, after those that it has.
+#[must_use]
+pub fn at_outlets(plan: &Plan, settings: &RelaySettings) -> Vec<Candidate> {
+    let mut all = given(plan);
+    for outlet in &plan.outlets {
+        let device = Device {
+            level: outlet.level,
+            position: outlet.position,
+            height_m: outlet.height_m,
+            name: format!("Repeater at {}", outlet.id),
+            ..blank(settings)
+        };
+        all.push(Candidate {
+            device,
+            given: false,
+            outlet: Some(outlet.id.clone()),
+        });
+    }
+    all
+}
+
+/// Repeaters at any of some spots, after those that the plan has.
+#[must_use]
+pub fn at_spots(
+    plan: &Plan,
+    spots: &[super::spots::Spot],
+    settings: &RelaySettings,
+) -> Vec<Candidate> {
+    let mut all = given(plan);
+    for spot in spots {
+        let wall = spot.wall.and_then(|wall| plan.walls.get(wall));
+        let name = wall.map_or_else(
+            || "Repeater".to_owned(),
+            |wall| format!("Repeater at {}", wall.id),
+        );
+        let device = Device {
+            level: spot.level,
+            position: spot.position,
+            height_m: spot.height_m,
+            name,
+            ..blank(settings)
+        };
+        all.push(Candidate {
+            device,
+            given: false,
+            outlet: None,
+        });
+    }
+    all
+}
+
+fn given(plan: &Plan) -> Vec<Candidate> {
+    let repeaters = plan.devices.iter();
+    repeaters
+        .filter(|device| device.kind == DeviceKind::Repeater)
+        .map(|device| Candidate {
+            device: device.clone(),
+            given: true,
+            outlet: None,
+        })
+        .collect()
+}
+
+fn blank(settings: &RelaySettings) -> Device {
+    Device {
+        id: String::new(),
+        kind: DeviceKind::Repeater,
+        level: 0,
+        position: geo::Coord { x: 0.0, y: 0.0 },
+        height_m: 0.0,
+        name: String::new(),
+        number: None,
+        role: None,
+        device: None,
+        link: None,
+        mount: None,
+        supervised: true,
+        capacity: settings.capacity,
+    }
+}
+
+impl<'r, 's, 'p> Relays<'r, 's, 'p> {
+    /// Works out every hop. New candidates get ids that the plan does not have yet. `progress` is
+    /// told, from any thread, of each place that is done.
+    ///
+    /// # Errors
+    /// [`SiteError`].
+    pub fn new(
+        reach: &'r Reach<'s, 'p>,
+        settings: RelaySettings,
+        panels: Vec<Device>,
+        mut candidates: Vec<Candidate>,
+        progress: &(dyn Fn(u64) + Sync),
+    ) -> Result<Self, SiteError> {
+        name(&mut candidates, reach.site.plan);
+        let ear = |follower: &mut Follower, device: &Device| {
+            let hears = reach.direct(follower, device.position, device.height_m);
+            progress(1);
+            Ear { hears }
+        };
+        let at_panel = panels
+            .par_iter()
+            .map_init(Follower::default, |follower, panel| ear(follower, panel));
+        let at_panel = at_panel.collect();
+        let at_site = candidates
+            .par_iter()
+            .map_init(Follower::default, |follower, c| ear(follower, &c.device));
+        let at_site = at_site.collect();
+        let onward: Vec<(Vec<HopFigures>, Vec<HopFigures>)> = candidates
+            .par_iter()
+            .map_init(Follower::default, |follower, from| {
+                let hops = onward(reach, follower, from, &panels)?;
+                let further = if settings.hops == Hops::Two {
+                    let others: Vec<Device> = candidates.iter().map(|c| c.device.clone()).collect();
+                    onward(reach, follower, from, &others)?
+                } else {
+                    Vec::new()
+                };
+                progress(1);
+                Ok((hops, further))
+            })
+            .collect::<Result<_, SiteError>>()?;
+        let (site_panel, site_site) = onward.into_iter().unzip();
+        let talkers = reach.talkers.iter().enumerate();
+        let wanted = talkers
+            .filter(|(_, t)| t.device.supervised && t.device.kind != DeviceKind::Repeater)
+            .map(|(number, _)| number);
+        Ok(Self {
+            wanted: wanted.collect(),
+            reach,
+            settings,
+            panels,
+            candidates,
+            at_panel,
+            at_site,
+            site_panel,
+            site_site,
+        })
+    }
+
+    /// The fewest repeaters for all wanted devices, or, where that cannot be, for those that can be
+    /// served. `stop` is asked often; once it says true the best choice so far is taken.
+    ///
+    /// # Errors
+    /// [`CoverError`] that is not of single devices: capacities too small, no time.
+    pub fn solve(&self, stop: &dyn Fn() -> bool) -> Result<RelayAnswer, CoverError> {
+        let mut wanted = self.wanted.clone();
+        let mut unheard = Vec::new();
+        loop {
+            match cover(&self.problem(&wanted), stop) {
+                Ok(answer) => return Ok(self.answer(&wanted, answer, unheard)),
+                Err(CoverError::Unreachable { panel, sensors }) if !sensors.is_empty() => {
+                    unheard.extend(sensors.iter().map(|s| self.unheard(wanted[*s], panel)));
+                    let mut number = 0;
+                    wanted.retain(|_| {
+                        number += 1;
+                        !sensors.contains(&(number - 1))
+                    });
+                }
+                Err(other) => return Err(other),
+            }
+        }
+    }
+
+    fn problem(&self, wanted: &[usize]) -> CoverProblem {
+        let chance = |figures: Option<&HopFigures>| figures.map_or(1.0, |f| f.fault_per_year);
+        let (panels, sites) = (self.panels.len(), self.candidates.len());
+        CoverProblem {
+            panels,
+            sites: self
+                .candidates
+                .iter()
+                .map(|candidate| Place {
+                    capacity: candidate.device.capacity,
+                    given: candidate.given,
+                })
+                .collect(),
+            sensors: wanted.len(),
+            sensor_panel: Matrix::from_fn(wanted.len(), panels, |s, p| {
+                chance(self.at_panel[p].hears.get(wanted[s]))
+            }),
+            sensor_site: Matrix::from_fn(wanted.len(), sites, |s, j| {
+                chance(self.at_site[j].hears.get(wanted[s]))
+            }),
+            site_panel: Matrix::from_fn(sites, panels, |j, p| chance(self.site_panel[j].get(p))),
+            site_site: if self.settings.hops == Hops::Two {
+                Matrix::from_fn(sites, sites, |j, k| {
+                    if j == k {
+                        1.0
+                    } else {
+                        chance(self.site_site[j].get(k))
+                    }
+                })
+            } else {
+                Matrix::default()
+            },
+            sound_below: self.reach.site.model.findings.sound_below,
+            hops: self.settings.hops,
+            lose_one: self.settings.lose_one,
+        }
+    }
+
+    fn answer(&self, wanted: &[usize], answer: CoverAnswer, unheard: Vec<Unheard>) -> RelayAnswer {
+        let ways = wanted.iter().zip(answer.ways).map(|(talker, way)| {
+            let over = match way {
+                Way::Direct => Vec::new(),
+                Way::Over(sites) => sites,
+            };
+            (*talker, over)
+        });
+        RelayAnswer {
+            panel: answer.panel,
+            ways: ways.collect(),
+            open: answer.open,
+            new: answer.new,
+            chance_of_any_fault: answer.chance_of_any_fault,
+            proof: answer.proof,
+            unheard,
+        }
+    }
+
+    /// Where a device is heard best, and which wall costs it most.
+    fn unheard(&self, talker: usize, panel: usize) -> Unheard {
+        let ears = std::iter::once((&self.panels[panel], &self.at_panel[panel]));
+        let sites = self.candidates.iter().map(|c| &c.device).zip(&self.at_site);
+        let best = ears
+            .chain(sites)
+            .filter_map(|(device, ear)| Some((device, *ear.hears.get(talker)?)))
+            .min_by(|a, b| a.1.fault_per_year.total_cmp(&b.1.fault_per_year));
+        let (device, figures) = best.unwrap_or((&self.panels[panel], HopFigures::NONE));
+        let limit = self.reach.site.model.findings.sound_below;
+        Unheard {
+            talker,
+            best_at: device.id.clone(),
+            figures,
+            wall: self
+                .reach
+                .crossings(talker, device.position, device.height_m)
+                .into_iter()
+                .max_by(|a, b| (a.slab + a.excess).0.total_cmp(&(b.slab + b.excess).0)),
+            first_hop_is_sound: figures.fault_per_year < limit,
+        }
+    }
+
+    /// The plan with the panel and the new repeaters of an answer.
+    #[must_use]
+    pub fn plan_with(&self, answer: &RelayAnswer) -> Plan {
+        let mut plan = self.reach.site.plan.clone();
+        let new = answer.new.iter().filter_map(|n| self.candidates.get(*n));
+        plan.devices
+            .extend(new.map(|candidate| candidate.device.clone()));
+        let panel = &self.panels[answer.panel];
+        match plan
+            .devices
+            .iter_mut()
+            .find(|d| d.kind == DeviceKind::Panel)
+        {
+            Some(old) => *old = panel.clone(),
+            None => plan.devices.push(panel.clone()),
+        }
+        plan
+    }
+}
+
+/// Gives new candidates ids: `repeater-1` and so on, those that the plan has left out.
+fn name(candidates: &mut [Candidate], plan: &Plan) {
+    let mut next = 1;
+    for candidate in candidates.iter_mut().filter(|candidate| !candidate.given) {
+        while plan.has_feature(&format!("repeater-{next}")) {
+            next += 1;
+        }
+        candidate.device.id = format!("repeater-{next}");
+        next += 1;
+    }
+}
+
+/// The hops of a repeater to some listeners.
+fn onward(
+    reach: &Reach<'_, '_>,
+    follower: &mut Follower,
+    from: &Candidate,
+    listeners: &[Device],
+) -> Result<Vec<HopFigures>, SiteError> {
+    let site = reach.site;
+    let link = site.link(from.device.link.as_ref())?;
+    let reflections = site.model.reflections;
+    let tree = ImageTree::new(&site.scene, from.device.position, reflections)?;
+    let hop = |listener: &Device| {
+        let (low, high) = (from.device.height_m, listener.height_m);
+        let climbs = Climb::all(&site.scene.floors, low, high, reflections);
+        let trail = Trail {
+            tree: &tree,
+            climbs: &climbs,
+            to: listener.position,
+        };
+        hop_figures(site, follower, trail, &from.device, &link)
+    };
+    Ok(listeners.iter().map(hop).collect())
+}
