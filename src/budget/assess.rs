@@ -1,5 +1,7 @@
 //! Every sensor's margin, chance of a fault and finding.
 
+use std::collections::BTreeMap;
+
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -113,6 +115,24 @@ impl Assessment {
         })
     }
 
+    /// The same forecast, but the devices named take the ways given: over which repeaters, from the
+    /// device to the panel; none for straight to the panel.
+    ///
+    /// # Errors
+    /// [`SiteError`] for a link that is not known.
+    pub fn with_ways(
+        site: &Site<'_>,
+        ways: &BTreeMap<String, Vec<String>>,
+    ) -> Result<Self, SiteError> {
+        let mut all = Self::new(site)?;
+        for result in all.sensors.iter_mut().chain(&mut all.two_way) {
+            if let Some(over) = ways.get(&result.device.id) {
+                *result = along(site, &result.device, over)?;
+            }
+        }
+        Ok(all)
+    }
+
     /// Whether any device is failing.
     #[must_use]
     pub fn any_failing(&self) -> bool {
@@ -121,6 +141,33 @@ impl Assessment {
             .chain(&self.two_way)
             .any(|result| result.finding == Finding::Failing)
     }
+}
+
+/// A device's way, given: over these repeaters in this order, or straight to the panel. A repeater
+/// that the site does not have ends the way at the panel.
+fn along(site: &Site<'_>, device: &Device, over: &[String]) -> Result<DeviceResult, SiteError> {
+    let listener = |id: Option<&String>| {
+        let known = site.repeaters.iter().find(|r| Some(&r.device.id) == id);
+        known.unwrap_or(&site.panel)
+    };
+    let link = site.link(device.link.as_ref())?;
+    let hop =
+        |from: &Device, link: &Link, next: Option<&String>| hop(site, listener(next), from, link);
+    let first = hop(device, &link, over.first());
+    let mut kept = 1.0 - first.fault_per_year;
+    for (number, id) in over.iter().enumerate() {
+        let repeater = &listener(Some(id)).device;
+        let onward = site.link(repeater.link.as_ref())?;
+        kept *= 1.0 - hop(repeater, &onward, over.get(number + 1)).fault_per_year;
+    }
+    Ok(DeviceResult {
+        device: device.clone(),
+        link,
+        hop: first,
+        via: over.first().cloned(),
+        fault_per_year: 1.0 - kept,
+        finding: Finding::of(1.0 - kept, site.model.findings),
+    })
 }
 
 /// The better of the way to the panel and the ways over one repeater.

@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 
-use super::siting_args::PlaceOptions;
+use super::siting_args::{PlaceOptions, RepeatersOptions};
 use crate::budget::{Edges, Model, Walls};
 use crate::radio::{NoiseEnvironment, Polarisation};
 use crate::units::{Db, Hertz};
@@ -36,6 +36,8 @@ pub enum Command {
     Check(CheckOptions),
     /// Find the best spots for the panel: radio, walk and power run, and draw them
     Place(PlaceOptions),
+    /// Find the fewest repeaters through which every supervised device is heard, and draw them
+    Repeaters(RepeatersOptions),
     /// List the constructions with their loss, and the links
     Catalogue(CatalogueOptions),
 }

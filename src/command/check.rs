@@ -67,7 +67,7 @@ pub(super) fn table_width() -> Option<u16> {
 }
 
 /// The plan's panel (or a new one) at another spot.
-fn moved_panel(plan: &Plan, spot: PanelSpot) -> Result<Device, CommandError> {
+pub(super) fn moved_panel(plan: &Plan, spot: PanelSpot) -> Result<Device, CommandError> {
     let old = plan.panel();
     let number = spot.level.or_else(|| old.map(|device| device.level));
     let number = number

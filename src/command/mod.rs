@@ -11,6 +11,8 @@ mod output;
 mod picture;
 mod place;
 mod progress;
+mod repeaters;
+mod repeaters_picture;
 mod siting_args;
 mod siting_picture;
 
@@ -102,6 +104,7 @@ pub fn main() -> ExitCode {
     let outcome = match &args.command {
         Command::Check(options) => check::run(options, &mut text),
         Command::Place(options) => place::run(options, &mut text),
+        Command::Repeaters(options) => repeaters::run(options, &mut text),
         Command::Catalogue(options) => catalogue::run(options, &mut text),
     };
     let code = outcome.unwrap_or_else(|error| {

@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use clap::{Args as ClapArgs, ValueEnum};
 
-use super::args::{Format, RadioOptions, number};
+use super::args::{Format, PanelSpot, RadioOptions, number};
 use crate::place::conductor::{Amperes, Celsius, Current, Supply, VoltAmperes, Volts};
 use crate::place::rank::Weights;
 use crate::place::siting::SitingSettings;
@@ -56,6 +56,52 @@ pub struct PlaceOptions {
     pub radio: RadioOptions,
 }
 
+/// Options of `repeaters`.
+#[derive(Debug, ClapArgs)]
+pub struct RepeatersOptions {
+    /// The floor plan, a .geojson file
+    pub plan: PathBuf,
+    /// How to print the answer
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+    /// Folder for the pictures; made if it is not there
+    #[arg(long, value_name = "DIR", default_value = "output")]
+    pub out: PathBuf,
+    /// Draw no pictures
+    #[arg(long)]
+    pub no_pictures: bool,
+    /// Repeaters may hang at any spot of a wall, not only at outlets
+    #[arg(long)]
+    pub anywhere: bool,
+    /// Choose the panel's spot together with the repeaters
+    #[arg(long, conflicts_with = "panel")]
+    pub move_panel: bool,
+    /// Try the panel elsewhere: x,y[,height[,level]] in the plan's unit
+    #[arg(long, value_name = "X,Y[,HEIGHT[,LEVEL]]", allow_hyphen_values = true)]
+    pub panel: Option<PanelSpot>,
+    /// Most repeaters on the way of a message
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..=2))]
+    pub hops: u8,
+    /// How many devices a new repeater can pass on [default: any number]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1000))]
+    pub capacity: Option<u32>,
+    /// All devices must still be heard when any one repeater fails
+    #[arg(long)]
+    pub lose_one: bool,
+    /// Longest search, seconds; then the best answer so far, and how far it is from proven
+    #[arg(long, value_name = "SECONDS", default_value = "30", value_parser = limit, allow_hyphen_values = true)]
+    pub time_limit: f64,
+    /// Write a copy of the plan with the repeaters, and with the panel if it moved
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+    #[command(flatten)]
+    /// Where spots are sought, for --anywhere and --move-panel.
+    pub spots: SpotOptions,
+    #[command(flatten)]
+    /// Radio settings.
+    pub radio: RadioOptions,
+}
+
 /// Where spots are sought.
 #[derive(Debug, Clone, ClapArgs)]
 #[command(next_help_heading = "Spots")]
@@ -63,9 +109,9 @@ pub struct SpotOptions {
     /// Height of the panel above the floor, metres
     #[arg(long, value_name = "METRES", default_value = "1.5", value_parser = height, allow_hyphen_values = true)]
     pub height: f64,
-    /// Distance between two spots along a wall, metres
-    #[arg(long, value_name = "METRES", default_value = "0.25", value_parser = spacing, allow_hyphen_values = true)]
-    pub spacing: f64,
+    /// Distance between two spots along a wall, metres [default: 0.25; for repeaters 0.5]
+    #[arg(long, value_name = "METRES", value_parser = spacing, allow_hyphen_values = true)]
+    pub spacing: Option<f64>,
     /// Least distance from metal: obstacles, steel doors, foil-backed and metal-faced walls, metres
     #[arg(long, value_name = "METRES", default_value = "0.5", value_parser = distance, allow_hyphen_values = true)]
     pub metal_clearance: f64,
@@ -173,6 +219,10 @@ fn speed(text: &str) -> Result<f64, String> {
     number(text, 0.05, 10.0, "m/s")
 }
 
+fn limit(text: &str) -> Result<f64, String> {
+    number(text, 0.0, 86_400.0, "s")
+}
+
 fn seconds(text: &str) -> Result<f64, String> {
     number(text, 0.0, 600.0, "s")
 }
@@ -194,12 +244,12 @@ fn celsius(text: &str) -> Result<f64, String> {
 }
 
 impl SpotOptions {
-    /// The settings that the options describe.
+    /// The settings that the options describe, `spacing_m` apart unless they say otherwise.
     #[must_use]
-    pub fn settings(&self) -> SpotSettings {
+    pub fn settings(&self, spacing_m: f64) -> SpotSettings {
         SpotSettings {
             height_m: self.height,
-            spacing_m: self.spacing,
+            spacing_m: self.spacing.unwrap_or(spacing_m),
             clear_of_metal_m: self.metal_clearance,
             clear_of_ways_in_m: self.way_in_clearance,
             outside_walls: !self.no_outside_walls,
@@ -215,7 +265,7 @@ impl PlaceOptions {
     /// A sentence for a supply that is not of extra-low voltage.
     pub fn settings(&self) -> Result<SitingSettings, String> {
         let mut settings = SitingSettings {
-            spots: self.spots.settings(),
+            spots: self.spots.settings(SpotSettings::default().spacing_m),
             best: usize::from(self.best),
             apart_m: self.apart,
             weights: self

@@ -9,8 +9,8 @@ use rayon::prelude::*;
 
 use super::spots::Spot;
 use crate::budget::{
-    Crossing, DeviceLosses, Finding, Follower, HopFigures, Ledger, Listener, Site, SiteError,
-    Trail, covering, hop_figures, tenth_percentile,
+    DeviceLosses, Finding, Follower, HopFigures, Ledger, Listener, Site, SiteError, Trail,
+    covering, hop_figures, tenth_percentile,
 };
 use crate::plan::{Device, DeviceKind, Roam};
 use crate::radio::Link;
@@ -185,19 +185,6 @@ impl<'s, 'p> Reach<'s, 'p> {
                 hop_figures(self.site, follower, trail, talker.device, &talker.link)
             })
             .collect()
-    }
-
-    /// What a device's direct path to a place crosses, from the device.
-    #[must_use]
-    pub fn crossings(&self, talker: usize, to: Coord<f64>, height_m: f64) -> Vec<Crossing> {
-        let Some(talker) = self.talkers.get(talker) else {
-            return Vec::new();
-        };
-        let climb = Climb::straight(&self.site.scene.floors, talker.device.height_m, height_m);
-        let view = self.site.view(talker.link.frequency);
-        view.map_or_else(Vec::new, |view| {
-            view.crossings(&mut Follower::default(), &talker.tree, &climb, to)
-        })
     }
 
     fn rises(&self, height_m: f64) -> Rises {

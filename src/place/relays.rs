@@ -1,5 +1,7 @@
 //! Which repeaters are needed, and where: the question put to [`cover`], and what comes of it.
 
+use std::collections::BTreeMap;
+
 use rayon::prelude::*;
 
 use super::cover::{
@@ -46,7 +48,7 @@ pub struct Relays<'r, 's, 'p> {
     settings: RelaySettings,
     /// The places for the panel.
     pub panels: Vec<Device>,
-    /// The places for repeaters, those of the plan first.
+    /// The places for repeaters.
     pub candidates: Vec<Candidate>,
     at_panel: Vec<Ear>,
     at_site: Vec<Ear>,
@@ -63,14 +65,13 @@ pub struct Relays<'r, 's, 'p> {
 pub struct Unheard {
     /// The device, an index of [`Reach::talkers`].
     pub talker: usize,
-    /// Where it is heard best: the panel's or a candidate's id.
-    pub best_at: String,
-    /// Its figures there.
-    pub figures: HopFigures,
-    /// The wall or floor that costs most on the way there.
+    /// The best way that it has over at most one repeater: that candidate's id and the figures of
+    /// the hop to it, or `None` for straight to the panel.
+    pub over: Option<(String, HopFigures)>,
+    /// The figures of the last hop, to the panel.
+    pub to_panel: HopFigures,
+    /// The wall or floor that costs most on the hop that fails more often.
     pub wall: Option<Crossing>,
-    /// Whether it is heard well enough there, and only the way onward is missing.
-    pub first_hop_is_sound: bool,
 }
 
 /// The choice.
@@ -93,10 +94,19 @@ pub struct RelayAnswer {
     pub unheard: Vec<Unheard>,
 }
 
-/// The repeaters at the outlets of a plan, after those that it has.
+/// Why there is no choice at all.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NoChoice {
+    /// What stands in the way.
+    pub why: CoverError,
+    /// The devices that it names, indices of [`Reach::talkers`].
+    pub talkers: Vec<usize>,
+}
+
+/// New repeaters at the outlets of a plan.
 #[must_use]
 pub fn at_outlets(plan: &Plan, settings: &RelaySettings) -> Vec<Candidate> {
-    let mut all = given(plan);
+    let mut all = Vec::new();
     for outlet in &plan.outlets {
         let device = Device {
             level: outlet.level,
@@ -114,14 +124,14 @@ pub fn at_outlets(plan: &Plan, settings: &RelaySettings) -> Vec<Candidate> {
     all
 }
 
-/// Repeaters at any of some spots, after those that the plan has.
+/// New repeaters at some spots.
 #[must_use]
 pub fn at_spots(
     plan: &Plan,
     spots: &[super::spots::Spot],
     settings: &RelaySettings,
 ) -> Vec<Candidate> {
-    let mut all = given(plan);
+    let mut all = Vec::new();
     for spot in spots {
         let wall = spot.wall.and_then(|wall| plan.walls.get(wall));
         let name = wall.map_or_else(
@@ -144,7 +154,9 @@ pub fn at_spots(
     all
 }
 
-fn given(plan: &Plan) -> Vec<Candidate> {
+/// The repeaters that a plan has.
+#[must_use]
+pub fn given(plan: &Plan) -> Vec<Candidate> {
     let repeaters = plan.devices.iter();
     repeaters
         .filter(|device| device.kind == DeviceKind::Repeater)
@@ -175,8 +187,8 @@ fn blank(settings: &RelaySettings) -> Device {
 }
 
 impl<'r, 's, 'p> Relays<'r, 's, 'p> {
-    /// Works out every hop. New candidates get ids that the plan does not have yet. `progress` is
-    /// told, from any thread, of each place that is done.
+    /// Works out every hop. New candidates go by their outlet's id, or by number, until they are
+    /// chosen. `progress` is told, from any thread, of each place that is done.
     ///
     /// # Errors
     /// [`SiteError`].
@@ -187,7 +199,12 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
         mut candidates: Vec<Candidate>,
         progress: &(dyn Fn(u64) + Sync),
     ) -> Result<Self, SiteError> {
-        name(&mut candidates, reach.site.plan);
+        for (number, candidate) in candidates.iter_mut().enumerate() {
+            if !candidate.given {
+                let number = format!("place-{}", number + 1);
+                candidate.device.id = candidate.outlet.clone().unwrap_or(number);
+            }
+        }
         let ear = |follower: &mut Follower, device: &Device| {
             let hears = reach.direct(follower, device.position, device.height_m);
             progress(1);
@@ -234,16 +251,20 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
     }
 
     /// The fewest repeaters for all wanted devices, or, where that cannot be, for those that can be
-    /// served. `stop` is asked often; once it says true the best choice so far is taken.
+    /// served. The new ones get ids that the plan does not have yet. `stop` is asked often; once it
+    /// says true the best choice so far is taken.
     ///
     /// # Errors
-    /// [`CoverError`] that is not of single devices: capacities too small, no time.
-    pub fn solve(&self, stop: &dyn Fn() -> bool) -> Result<RelayAnswer, CoverError> {
+    /// [`NoChoice`]: capacities too small, devices that depend on one repeater, no time.
+    pub fn solve(&mut self, stop: &dyn Fn() -> bool) -> Result<RelayAnswer, NoChoice> {
         let mut wanted = self.wanted.clone();
         let mut unheard = Vec::new();
         loop {
             match cover(&self.problem(&wanted), stop) {
-                Ok(answer) => return Ok(self.answer(&wanted, answer, unheard)),
+                Ok(answer) => {
+                    name(&mut self.candidates, &answer.new, self.reach.site.plan);
+                    return Ok(self.answer(&wanted, answer, unheard));
+                }
                 Err(CoverError::Unreachable { panel, sensors }) if !sensors.is_empty() => {
                     unheard.extend(sensors.iter().map(|s| self.unheard(wanted[*s], panel)));
                     let mut number = 0;
@@ -252,7 +273,14 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
                         !sensors.contains(&(number - 1))
                     });
                 }
-                Err(other) => return Err(other),
+                Err(why) => {
+                    let named = match &why {
+                        CoverError::NotTwice { sensors, .. } => sensors.as_slice(),
+                        _ => &[],
+                    };
+                    let talkers = named.iter().map(|s| wanted[*s]).collect();
+                    return Err(NoChoice { why, talkers });
+                }
             }
         }
     }
@@ -314,27 +342,71 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
         }
     }
 
-    /// Where a device is heard best, and which wall costs it most.
+    /// The best way of a device that is not good enough, and the wall that stops it.
     fn unheard(&self, talker: usize, panel: usize) -> Unheard {
-        let ears = std::iter::once((&self.panels[panel], &self.at_panel[panel]));
-        let sites = self.candidates.iter().map(|c| &c.device).zip(&self.at_site);
-        let best = ears
-            .chain(sites)
-            .filter_map(|(device, ear)| Some((device, *ear.hears.get(talker)?)))
-            .min_by(|a, b| a.1.fault_per_year.total_cmp(&b.1.fault_per_year));
-        let (device, figures) = best.unwrap_or((&self.panels[panel], HopFigures::NONE));
-        let limit = self.reach.site.model.findings.sound_below;
-        Unheard {
-            talker,
-            best_at: device.id.clone(),
-            figures,
-            wall: self
-                .reach
-                .crossings(talker, device.position, device.height_m)
-                .into_iter()
-                .max_by(|a, b| (a.slab + a.excess).0.total_cmp(&(b.slab + b.excess).0)),
-            first_hop_is_sound: figures.fault_per_year < limit,
+        let at_panel = &self.panels[panel];
+        let direct = self.at_panel[panel].hears.get(talker).copied();
+        let direct = direct.unwrap_or(HopFigures::NONE);
+        let ways = self.at_site.iter().zip(&self.site_panel).enumerate();
+        let over = ways.filter_map(|(site, (ear, onward))| {
+            let (first, last) = (*ear.hears.get(talker)?, *onward.get(panel)?);
+            let kept = (1.0 - first.fault_per_year) * (1.0 - last.fault_per_year);
+            Some((site, first, last, 1.0 - kept))
+        });
+        let best = over.min_by(|a, b| a.3.total_cmp(&b.3));
+        let device = self.reach.talkers[talker].device;
+        match best.filter(|best| best.3 < direct.fault_per_year) {
+            None => Unheard {
+                talker,
+                over: None,
+                to_panel: direct,
+                wall: self.heaviest(device, at_panel),
+            },
+            Some((site, first, last, _)) => {
+                let relay = &self.candidates[site].device;
+                let wall = if first.fault_per_year > last.fault_per_year {
+                    self.heaviest(device, relay)
+                } else {
+                    self.heaviest(relay, at_panel)
+                };
+                Unheard {
+                    talker,
+                    over: Some((relay.id.clone(), first)),
+                    to_panel: last,
+                    wall,
+                }
+            }
         }
+    }
+
+    /// The wall or floor that costs most between two devices.
+    fn heaviest(&self, from: &Device, to: &Device) -> Option<Crossing> {
+        let site = self.reach.site;
+        let link = site.link(from.link.as_ref()).ok()?;
+        let view = site.view(link.frequency)?;
+        let tree = ImageTree::new(&site.scene, from.position, 0).ok()?;
+        let climb = Climb::straight(&site.scene.floors, from.height_m, to.height_m);
+        let crossed = view.crossings(&mut Follower::default(), &tree, &climb, to.position);
+        let loss = |crossing: &Crossing| (crossing.slab + crossing.excess).0;
+        crossed
+            .into_iter()
+            .max_by(|a, b| loss(a).total_cmp(&loss(b)))
+    }
+
+    /// The ways of an answer by ids: of every wanted device that is served, and of every repeater that
+    /// carries something; each names the repeaters that it goes over.
+    #[must_use]
+    pub fn ways_by_id(&self, answer: &RelayAnswer) -> BTreeMap<String, Vec<String>> {
+        let id = |site: &usize| self.candidates[*site].device.id.clone();
+        let mut ways = BTreeMap::new();
+        for (talker, over) in &answer.ways {
+            let device = self.reach.talkers[*talker].device;
+            ways.insert(device.id.clone(), over.iter().map(id).collect());
+            for (number, site) in over.iter().enumerate() {
+                ways.insert(id(site), over[number + 1..].iter().map(id).collect());
+            }
+        }
+        ways
     }
 
     /// The plan with the panel and the new repeaters of an answer.
@@ -357,14 +429,17 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
     }
 }
 
-/// Gives new candidates ids: `repeater-1` and so on, those that the plan has left out.
-fn name(candidates: &mut [Candidate], plan: &Plan) {
+/// Gives the candidates that were chosen ids: `repeater-1` and so on, those that the plan has left
+/// out.
+fn name(candidates: &mut [Candidate], chosen: &[usize], plan: &Plan) {
     let mut next = 1;
-    for candidate in candidates.iter_mut().filter(|candidate| !candidate.given) {
+    for site in chosen {
         while plan.has_feature(&format!("repeater-{next}")) {
             next += 1;
         }
-        candidate.device.id = format!("repeater-{next}");
+        if let Some(candidate) = candidates.get_mut(*site) {
+            candidate.device.id = format!("repeater-{next}");
+        }
         next += 1;
     }
 }

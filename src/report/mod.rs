@@ -8,6 +8,8 @@ mod geojson;
 mod place;
 mod place_rows;
 mod place_table;
+mod repeaters;
+mod repeaters_table;
 mod table;
 
 pub use check::{CheckReport, CrossingRow, DeviceRow, PanelRow, RoamRow, Settings, rounded};
@@ -19,6 +21,10 @@ pub use place::{
 };
 pub use place_rows::{place_csv, place_geojson};
 pub use place_table::place_table;
+pub use repeaters::{
+    ProofRow, RelaySearchRow, RepeaterRow, RepeatersReport, StateRow, UnheardRow, WallRow,
+};
+pub use repeaters_table::{repeaters_csv, repeaters_table, verdict};
 pub use table::check_table;
 
 /// What every report says of its own worth and of the work it leads to.

@@ -18,7 +18,7 @@ pub(super) fn chance_words(chance: f64) -> String {
     }
 }
 
-fn finding_mark(finding: Finding) -> &'static str {
+pub(super) fn finding_mark(finding: Finding) -> &'static str {
     match finding {
         Finding::Sound => "sound",
         Finding::Thin => "thin ~",

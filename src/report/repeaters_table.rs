@@ -1,0 +1,303 @@
+//! A choice of repeaters as text for the terminal and as CSV.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+
+use super::check::DeviceRow;
+use super::repeaters::{RelaySearchRow, RepeatersReport, StateRow, UnheardRow};
+use super::table::{chance_words, finding_mark, trimmed};
+
+/// The text: the answer and its proof, every device before and after, what cannot be heard, the
+/// doubts and the cautions. `width` is the terminal's, if it is one.
+#[must_use]
+pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
+    let mut text = String::new();
+    let after = &report.after;
+    let [x, y, z] = after.panel.position_m;
+    let _ = writeln!(
+        text,
+        "{}: link {} at {} MHz, panel \"{}\" at x {x:.2} m, y {y:.2} m, height {z:.2} m\n{}",
+        after.plan,
+        after.model.link,
+        after.model.frequency_mhz,
+        after.panel.id,
+        verdict(report)
+    );
+    for repeater in &report.new_repeaters {
+        let [x, y, z] = repeater.position_m;
+        let outlet = repeater
+            .outlet
+            .as_ref()
+            .map(|outlet| format!(" at {outlet}"))
+            .unwrap_or_default();
+        let capacity = repeater
+            .capacity
+            .map(|capacity| format!(" of {capacity}"))
+            .unwrap_or_default();
+        let _ = writeln!(
+            text,
+            "  {}{outlet}, {}: x {x:.2} m, y {y:.2} m, height {z:.2} m; carries {}{capacity}",
+            repeater.id,
+            repeater.level_name,
+            repeater.carries.len()
+        );
+    }
+    let _ = writeln!(text, "\n{}", trimmed(&states(report, width).to_string()));
+    for row in &report.unheard {
+        let _ = writeln!(text, "\n{}", why_unheard(row));
+    }
+    if let Some(hint) = hint(report) {
+        let _ = writeln!(text, "\n{hint}");
+    }
+    if !after.roams.is_empty() {
+        text.push('\n');
+    }
+    for roam in &after.roams {
+        let _ = writeln!(
+            text,
+            "{}: works in {:.0} % of {:.0} m² with this panel and these repeaters.",
+            roam.name,
+            roam.share * 100.0,
+            roam.area_m2
+        );
+    }
+    text.push('\n');
+    for warning in &after.warnings {
+        let _ = writeln!(text, "note: {warning}");
+    }
+    for caution in &after.cautions {
+        let _ = writeln!(text, "{caution}");
+    }
+    text
+}
+
+/// The answer in a sentence or two, with its proof.
+#[must_use]
+pub fn verdict(report: &RepeatersReport) -> String {
+    let count = report.new_repeaters.len();
+    let repeaters = |count: usize| match count {
+        0 => "no repeater".to_owned(),
+        1 => "1 repeater".to_owned(),
+        more => format!("{more} repeaters"),
+    };
+    let mut text = match (count, report.unheard.len()) {
+        (0, 0) => "No repeater is needed".to_owned(),
+        (_, 0) => format!("{} needed", repeaters(count)),
+        (0, missing) => format!(
+            "No repeater helps: {missing} of {} devices cannot be heard",
+            report.search.devices
+        ),
+        (_, missing) => format!(
+            "{} for {} of {} devices; the other {missing} cannot be heard",
+            repeaters(count),
+            report.search.devices - missing,
+            report.search.devices
+        ),
+    };
+    if report.search.lose_one && count > 0 {
+        text.push_str(", so that any one of them may fail");
+    }
+    text.push('.');
+    let proof = &report.proof;
+    let chance = chance_words(report.chance_of_any_fault);
+    if proof.best {
+        let fewest = if count > 0 {
+            "fewer cannot do it, and no other choice of as many has a lower chance of any fault in a \
+             year"
+        } else {
+            "no other ways have a lower chance of any fault in a year"
+        };
+        let _ = write!(
+            text,
+            " Proven best among {}: {fewest} ({chance}).",
+            places(report)
+        );
+    } else {
+        let _ = write!(
+            text,
+            " Not proven best, the time ran out: at least {} needed; the chance of any fault in a \
+             year is {chance}, and not below {} with as many.",
+            repeaters(proof.at_least),
+            chance_words(proof.chance_at_least)
+        );
+    }
+    text
+}
+
+fn places(report: &RepeatersReport) -> String {
+    let RelaySearchRow {
+        candidates,
+        panel_places,
+        ..
+    } = report.search;
+    let plural = |count: usize| if count == 1 { "" } else { "s" };
+    let repeaters = format!("{candidates} place{} for a repeater", plural(candidates));
+    if panel_places == 1 {
+        repeaters
+    } else {
+        format!("{repeaters} and {panel_places} for the panel")
+    }
+}
+
+/// What else could be tried where some device cannot be heard.
+fn hint(report: &RepeatersReport) -> Option<String> {
+    let search = &report.search;
+    let mut options = Vec::new();
+    if search.hops == 1 {
+        options.push("--hops 2");
+    }
+    if !search.anywhere {
+        options.push("--anywhere");
+    }
+    if search.panel_places == 1 {
+        options.push("--move-panel");
+    }
+    (!report.unheard.is_empty() && !options.is_empty())
+        .then(|| format!("What may help: {}.", options.join(", ")))
+}
+
+fn states(report: &RepeatersReport, width: Option<u16>) -> Table {
+    let before: BTreeMap<&str, &StateRow> = report
+        .before
+        .iter()
+        .map(|row| (row.id.as_str(), row))
+        .collect();
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING);
+    if let Some(width) = width {
+        table
+            .set_content_arrangement(ContentArrangement::Dynamic)
+            .set_width(width);
+    }
+    table.set_header([
+        "no",
+        "name",
+        "now dB",
+        "fault/year",
+        "now",
+        "via",
+        "then dB",
+        "fault/year",
+        "then",
+        "via",
+    ]);
+    let via = |via: &Option<String>| via.clone().unwrap_or_else(|| "panel".to_owned());
+    for row in report.after.rows() {
+        let now = before.get(row.id.as_str());
+        let missing = || "not there".to_owned();
+        table.add_row([
+            row.number.map(|n| n.to_string()).unwrap_or_default(),
+            row.name.clone(),
+            now.map_or_else(String::new, |now| format!("{:.1}", now.margin_db)),
+            now.map_or_else(String::new, |now| chance_words(now.fault_per_year)),
+            now.map_or_else(missing, |now| finding_mark(now.finding).to_owned()),
+            now.map_or_else(String::new, |now| via(&now.via)),
+            format!("{:.1}", row.margin_db),
+            chance_words(row.fault_per_year),
+            finding_mark(row.finding).to_owned(),
+            chain(report, row),
+        ]);
+    }
+    for number in [0, 2, 3, 6, 7] {
+        if let Some(column) = table.column_mut(number) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    table
+}
+
+/// The whole way of a device: the repeaters in order, or the panel.
+fn chain(report: &RepeatersReport, row: &DeviceRow) -> String {
+    let Some(first) = &row.via else {
+        return "panel".to_owned();
+    };
+    let next = report.after.rows().find(|other| other.id == *first);
+    match next.and_then(|next| next.via.as_ref()) {
+        Some(second) => format!("{first}, {second}"),
+        None => first.clone(),
+    }
+}
+
+fn why_unheard(row: &UnheardRow) -> String {
+    let number = row.number.map(|n| format!(" ({n})")).unwrap_or_default();
+    let mut text = format!("{}{number} cannot be heard: ", row.name);
+    let chance = chance_words(row.fault_per_year);
+    let _ = match (&row.best_over, row.to_repeater_db) {
+        (Some(over), Some(first)) => write!(
+            text,
+            "its best way is over a repeater at {over}, {first:.1} dB over what is needed up to \
+             there and {:.1} dB from there to the panel; a fault in a year with a chance of {chance}.",
+            row.to_panel_db
+        ),
+        _ => write!(
+            text,
+            "its best way is straight to the panel, {:.1} dB over what is needed; a fault in a year \
+             with a chance of {chance}.",
+            row.to_panel_db
+        ),
+    };
+    if let Some(wall) = &row.wall {
+        let _ = write!(
+            text,
+            " What stops it is most of all {} ({}), {:.0} dB.",
+            wall.feature, wall.construction, wall.loss_db
+        );
+    }
+    text
+}
+
+const HEADER: [&str; 13] = [
+    "id",
+    "number",
+    "name",
+    "kind",
+    "supervised",
+    "before_margin_db",
+    "before_fault_per_year",
+    "before_finding",
+    "before_via",
+    "margin_db",
+    "fault_per_year",
+    "finding",
+    "via",
+];
+
+/// Every device before and after as CSV with a header line.
+///
+/// # Errors
+/// What the CSV writer answers; writing to memory gives it no reason to.
+pub fn repeaters_csv(report: &RepeatersReport) -> Result<String, csv::Error> {
+    let before: BTreeMap<&str, &StateRow> = report
+        .before
+        .iter()
+        .map(|row| (row.id.as_str(), row))
+        .collect();
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(HEADER)?;
+    for row in report.after.rows() {
+        let now = before.get(row.id.as_str());
+        writer.write_record([
+            row.id.clone(),
+            row.number.map(|n| n.to_string()).unwrap_or_default(),
+            row.name.clone(),
+            row.kind.to_owned(),
+            row.supervised.to_string(),
+            now.map(|now| now.margin_db.to_string()).unwrap_or_default(),
+            now.map(|now| now.fault_per_year.to_string())
+                .unwrap_or_default(),
+            now.map(|now| now.finding.word().to_owned())
+                .unwrap_or_default(),
+            now.and_then(|now| now.via.clone()).unwrap_or_default(),
+            row.margin_db.to_string(),
+            row.fault_per_year.to_string(),
+            row.finding.word().to_owned(),
+            row.via.clone().unwrap_or_default(),
+        ])?;
+    }
+    let bytes = writer
+        .into_inner()
+        .map_err(|e| csv::Error::from(e.into_error()))?;
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
