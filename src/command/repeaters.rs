@@ -22,9 +22,7 @@ use crate::place::siting::spots_of;
 use crate::place::spots::{Spot, SpotSettings};
 use crate::plan::edit::Change;
 use crate::plan::{Device, DeviceKind, Plan, Reading, read_file};
-use crate::report::{
-    CheckReport, RepeatersReport, check_geojson, repeaters_csv, repeaters_table, verdict,
-};
+use crate::report::{CheckReport, RepeatersReport, check_geojson, repeaters_csv, repeaters_table};
 
 /// Distance of spots for repeaters unless the user says otherwise, metres: a repeater has the whole
 /// wall to choose from.
@@ -61,7 +59,7 @@ pub(super) fn run(options: &RepeatersOptions, text: &mut String) -> Result<u8, C
             mountables: Vec::new(),
             ..plan.clone()
         };
-        candidates.extend(at_spots(&plan, &found_spots(&unbound, &spots)?, &settings));
+        candidates.extend(at_spots(&found_spots(&unbound, &spots)?, &settings));
     }
     if candidates.iter().all(|candidate| candidate.given) {
         doubts.push(
@@ -116,7 +114,7 @@ pub(super) fn run(options: &RepeatersOptions, text: &mut String) -> Result<u8, C
         .transpose()?;
     if !options.no_pictures {
         let ids: Vec<&str> = report.new_repeaters.iter().map(|r| r.id.as_str()).collect();
-        let told = verdict(&report);
+        let told = headline_after(&report);
         let mut files = Vec::new();
         if let Some(before) = &before {
             files.extend(pictures(
@@ -260,6 +258,28 @@ fn headline(before: &Assessment) -> String {
         heard += usize::from(result.finding == crate::budget::Finding::Sound);
     }
     format!("As the plan has it now: {heard} of {devices} devices sound.")
+}
+
+fn headline_after(report: &RepeatersReport) -> String {
+    let proof = if report.proof.best {
+        "Fewer cannot do it."
+    } else {
+        "Fewer might do: the search ran out of time."
+    };
+    match (report.new_repeaters.len(), report.unheard.len()) {
+        (0, 0) => "No repeater is needed.".to_owned(),
+        (0, missing) => format!("No repeater helps: {missing} devices cannot be heard."),
+        (count, 0) => format!("With {count} new repeater{}. {proof}", plural(count)),
+        (count, missing) => format!(
+            "With {count} new repeater{}; {missing} device{} cannot be heard.",
+            plural(count),
+            plural(missing)
+        ),
+    }
+}
+
+const fn plural(count: usize) -> &'static str {
+    if count == 1 { "" } else { "s" }
 }
 
 /// A picture of every level that has walls, with the ways drawn.

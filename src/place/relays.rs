@@ -112,7 +112,6 @@ pub fn at_outlets(plan: &Plan, settings: &RelaySettings) -> Vec<Candidate> {
             level: outlet.level,
             position: outlet.position,
             height_m: outlet.height_m,
-            name: format!("Repeater at {}", outlet.id),
             ..blank(settings)
         };
         all.push(Candidate {
@@ -126,23 +125,13 @@ pub fn at_outlets(plan: &Plan, settings: &RelaySettings) -> Vec<Candidate> {
 
 /// New repeaters at some spots.
 #[must_use]
-pub fn at_spots(
-    plan: &Plan,
-    spots: &[super::spots::Spot],
-    settings: &RelaySettings,
-) -> Vec<Candidate> {
+pub fn at_spots(spots: &[super::spots::Spot], settings: &RelaySettings) -> Vec<Candidate> {
     let mut all = Vec::new();
     for spot in spots {
-        let wall = spot.wall.and_then(|wall| plan.walls.get(wall));
-        let name = wall.map_or_else(
-            || "Repeater".to_owned(),
-            |wall| format!("Repeater at {}", wall.id),
-        );
         let device = Device {
             level: spot.level,
             position: spot.position,
             height_m: spot.height_m,
-            name,
             ..blank(settings)
         };
         all.push(Candidate {
@@ -429,8 +418,8 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
     }
 }
 
-/// Gives the candidates that were chosen ids: `repeater-1` and so on, those that the plan has left
-/// out.
+/// Gives the candidates that were chosen names, and ids: `repeater-1` and so on, those that the plan
+/// has left out.
 fn name(candidates: &mut [Candidate], chosen: &[usize], plan: &Plan) {
     let mut next = 1;
     for site in chosen {
@@ -439,6 +428,7 @@ fn name(candidates: &mut [Candidate], chosen: &[usize], plan: &Plan) {
         }
         if let Some(candidate) = candidates.get_mut(*site) {
             candidate.device.id = format!("repeater-{next}");
+            candidate.device.name = format!("Repeater {next}");
         }
         next += 1;
     }

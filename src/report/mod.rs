@@ -24,7 +24,7 @@ pub use place_table::place_table;
 pub use repeaters::{
     ProofRow, RelaySearchRow, RepeaterRow, RepeatersReport, StateRow, UnheardRow, WallRow,
 };
-pub use repeaters_table::{repeaters_csv, repeaters_table, verdict};
+pub use repeaters_table::{repeaters_csv, repeaters_table};
 pub use table::check_table;
 
 /// What every report says of its own worth and of the work it leads to.

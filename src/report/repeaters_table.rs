@@ -74,8 +74,7 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
 }
 
 /// The answer in a sentence or two, with its proof.
-#[must_use]
-pub fn verdict(report: &RepeatersReport) -> String {
+fn verdict(report: &RepeatersReport) -> String {
     let count = report.new_repeaters.len();
     let repeaters = |count: usize| match count {
         0 => "no repeater".to_owned(),
