@@ -55,11 +55,12 @@ pub(super) fn run(options: &RepeatersOptions, text: &mut String) -> Result<u8, C
     let mut candidates = given(&plan);
     candidates.extend(at_outlets(&plan, &settings));
     if options.anywhere {
-        let unbound = Plan {
-            mountables: Vec::new(),
-            ..plan.clone()
+        // A mountable feature marks where the panel may hang; a repeater has every wall.
+        let anywhere = SpotSettings {
+            every_wall: true,
+            ..spots
         };
-        candidates.extend(at_spots(&found_spots(&unbound, &spots)?, &settings));
+        candidates.extend(at_spots(&found_spots(&plan, &anywhere)?, &settings));
     }
     if candidates.iter().all(|candidate| candidate.given) {
         doubts.push(

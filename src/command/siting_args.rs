@@ -118,6 +118,9 @@ pub struct SpotOptions {
     /// Least distance from a door or window in an outside wall of the same room, metres
     #[arg(long, value_name = "METRES", default_value = "1", value_parser = distance, allow_hyphen_values = true)]
     pub way_in_clearance: f64,
+    /// Seek spots on every wall face inside, whatever the plan marks as mountable
+    #[arg(long)]
+    pub every_wall: bool,
     /// Keep off outside walls
     #[arg(long)]
     pub no_outside_walls: bool,
@@ -253,6 +256,7 @@ impl SpotOptions {
             clear_of_metal_m: self.metal_clearance,
             clear_of_ways_in_m: self.way_in_clearance,
             outside_walls: !self.no_outside_walls,
+            every_wall: self.every_wall,
             ..SpotSettings::default()
         }
     }

@@ -33,6 +33,8 @@ pub struct SpotSettings {
     pub clear_of_ways_in_m: f64,
     /// Whether the panel may hang on an outside wall.
     pub outside_walls: bool,
+    /// Whether spots are sought on every wall face, even where the plan marks what is mountable.
+    pub every_wall: bool,
     /// Half the width and height of the panel's box, metres (common practice, no source).
     pub half_size_m: f64,
     /// Distance of the antenna from the wall's face, metres (common practice, no source).
@@ -47,6 +49,7 @@ impl Default for SpotSettings {
             clear_of_metal_m: 0.5,
             clear_of_ways_in_m: 1.0,
             outside_walls: true,
+            every_wall: false,
             half_size_m: 0.15,
             stand_off_m: 0.03,
         }
@@ -188,7 +191,7 @@ pub fn spots(
             indoors: &indoors,
             faces: &faces,
         };
-        let spots = if plan.mountables.is_empty() {
+        let spots = if plan.mountables.is_empty() || settings.every_wall {
             if !indoors.is_closed && !faces.list.is_empty() {
                 found.warnings.push(format!(
                     "the outside walls of level {} do not close, so its faces outdoors count as \
