@@ -173,7 +173,7 @@ impl FaultCurve {
         if place.is_nan() || place <= 0.0 {
             return self.chances[0];
         }
-        let below = (place.floor() as usize).min(MARGIN_STEPS - 2);
+        let below = (place as usize).min(MARGIN_STEPS - 2);
         let part = (place - below as f64).min(1.0);
         self.chances[below] + (self.chances[below + 1] - self.chances[below]) * part
     }

@@ -1,6 +1,7 @@
 //! A spatial index of screens: an R*-tree walked along a leg or within a beam.
 
-use rstar::{AABB, RTree, SelectionFunction, primitives::GeomWithData, primitives::Rectangle};
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree, SelectionFunction};
 
 use super::plane::{HalfPlane, Point};
 use super::scene::{REACH_BEYOND_FREE_END_M, Screen};
@@ -60,7 +61,7 @@ impl ScreenIndex {
     /// The screens whose bounding box the segment meets, in no particular order.
     pub fn along(&self, from: Point, to: Point) -> impl Iterator<Item = u32> {
         self.tree
-            .locate_with_selection_function(Walk { from, to })
+            .locate_with_selection_function(Walk::new(from, to))
             .map(|entry| entry.data)
     }
 
@@ -72,43 +73,45 @@ impl ScreenIndex {
     }
 }
 
+/// A segment, ready to be tested against many boxes.
 struct Walk {
-    from: Point,
-    to: Point,
+    from: [f64; 2],
+    /// One over each component of its direction: infinite where it runs along an axis.
+    inverse: [f64; 2],
 }
 
 impl Walk {
-    /// Slab test of a segment against a box.
-    fn meets(&self, bounds: &AABB<[f64; 2]>) -> bool {
-        let (low, high) = (bounds.lower(), bounds.upper());
-        let mut range = (0.0f64, 1.0f64);
-        for (p, d, lo, hi) in [
-            (self.from.x, self.to.x - self.from.x, low[0], high[0]),
-            (self.from.y, self.to.y - self.from.y, low[1], high[1]),
-        ] {
-            if d.abs() < 1e-15 {
-                if p < lo || p > hi {
-                    return false;
-                }
-            } else {
-                let (one, two) = ((lo - p) / d, (hi - p) / d);
-                range = (range.0.max(one.min(two)), range.1.min(one.max(two)));
-            }
+    fn new(from: Point, to: Point) -> Self {
+        let span = to - from;
+        Self {
+            from: [from.x, from.y],
+            inverse: [1.0 / span.x, 1.0 / span.y],
         }
-        range.0 <= range.1
+    }
+
+    /// Slab test of the segment against a box.
+    #[inline]
+    fn meets(&self, low: [f64; 2], high: [f64; 2]) -> bool {
+        let (mut first, mut last) = (0.0f64, 1.0f64);
+        for axis in 0..2 {
+            // Along an axis the products are infinite: of unlike sign within the box's slab, of the
+            // same sign beside it. On its very edge, a hair beyond the screen, the box is missed.
+            let one = (low[axis] - self.from[axis]) * self.inverse[axis];
+            let two = (high[axis] - self.from[axis]) * self.inverse[axis];
+            first = first.max(one.min(two));
+            last = last.min(one.max(two));
+        }
+        first <= last
     }
 }
 
 impl SelectionFunction<Entry> for Walk {
     fn should_unpack_parent(&self, envelope: &AABB<[f64; 2]>) -> bool {
-        self.meets(envelope)
+        self.meets(envelope.lower(), envelope.upper())
     }
 
     fn should_unpack_leaf(&self, leaf: &Entry) -> bool {
-        self.meets(&AABB::from_corners(
-            leaf.geom().lower(),
-            leaf.geom().upper(),
-        ))
+        self.meets(leaf.geom().lower(), leaf.geom().upper())
     }
 }
 
