@@ -67,6 +67,30 @@ pub fn soft(surfaces: &Surfaces, ray: &Ray<'_>, facet: &Facet<'_>, strike: &Stri
     Some(field.norm_sqr().max(weakest * weakest))
 }
 
+/// The least that [`soft`] can give: what the heaviest part of the wall leaves; `None` where `soft`
+/// gives none.
+#[must_use]
+pub fn soft_at_least(surfaces: &Surfaces, facet: &Facet<'_>, strike: &Strike) -> Option<f64> {
+    let screen = facet.screen;
+    if !screen.has_edges() {
+        return sharp(surfaces, facet, strike);
+    }
+    let below = strike.z < screen.base;
+    let above = strike.z >= screen.top;
+    if (below && !screen.free[2]) || (above && !screen.free[3]) {
+        return None;
+    }
+    let amplitude = |surface| {
+        let passed: f64 = surfaces.get(surface).transmitted(strike.cos_incidence);
+        passed.sqrt()
+    };
+    let holes = screen.holes.iter().map(|hole| hole.part.surface);
+    let weakest = holes
+        .map(amplitude)
+        .fold(amplitude(screen.body.surface), f64::min);
+    Some(weakest * weakest)
+}
+
 /// Share of the power that reaches the receiver past a block; `None` where it makes no difference.
 ///
 /// The block counts as one sheet at its own middle, as wide as it looks from the path; what passes

@@ -4,7 +4,6 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
-use super::crossing::{sharp, soft};
 use super::paths::{Follower, Stretch, View};
 use crate::trace::{Climb, Facet, Grid, ImageTree, Lamp, Ray, Run, dot};
 
@@ -284,11 +283,7 @@ impl RowWork {
             }
             let ray = beam.ray(column, row);
             let strike = ray.strike(facet);
-            let passed = if soft_edges {
-                soft(view.surfaces, &ray, facet, &strike)
-            } else {
-                sharp(view.surfaces, facet, &strike)
-            };
+            let passed = view.passed(&ray, facet, &strike);
             if let Some(passed) = passed {
                 self.kept[column] *= passed;
             }

@@ -1,11 +1,11 @@
 //! All paths between two points: what each keeps of its power, and the ledger of the direct one.
 
-use super::crossing::{round_block, sharp, soft};
+use super::crossing::{round_block, sharp, soft, soft_at_least};
 use super::model::{Edges, Model};
 use super::surfaces::{CrossingLoss, Surfaces};
 use crate::trace::{
-    AIR, CORNER_M, Climb, Image, ImageTree, Part, PathTracer, Point, REACH_BEYOND_FREE_END_M, Ray,
-    Scene, Unfolding,
+    AIR, CORNER_M, Climb, Facet, Image, ImageTree, Part, PathTracer, Point,
+    REACH_BEYOND_FREE_END_M, Ray, Scene, Strike, Unfolding,
 };
 use crate::units::{Db, PowerRatio};
 
@@ -18,6 +18,9 @@ pub struct View<'a> {
     pub surfaces: &'a Surfaces,
     /// The settings.
     pub model: &'a Model,
+    /// Whether only the least that waves round edges can bring is asked for: a bound from below that
+    /// is cheap, for searches.
+    pub at_least: bool,
 }
 
 /// One path between two points.
@@ -104,6 +107,19 @@ impl View<'_> {
         self.model.openings == Edges::Soft
     }
 
+    /// Share of the power that passes a screen which the ray meets; `None` where the screen makes no
+    /// difference.
+    #[inline]
+    pub(super) fn passed(&self, ray: &Ray<'_>, facet: &Facet<'_>, strike: &Strike) -> Option<f64> {
+        if !self.is_soft() {
+            sharp(self.surfaces, facet, strike)
+        } else if self.at_least {
+            soft_at_least(self.surfaces, facet, strike)
+        } else {
+            soft(self.surfaces, ray, facet, strike)
+        }
+    }
+
     /// Power gain of free space over a distance, (λ/4πd)² (ITU-R P.525), at most one.
     #[inline]
     #[must_use]
@@ -146,7 +162,7 @@ impl View<'_> {
                 continue;
             };
             let screen = self.scene.screens.get(mirror as usize)?;
-            let facet = crate::trace::Facet::new(screen, &leg.unfolding);
+            let facet = Facet::new(screen, &leg.unfolding);
             let strike = ray.strike(&facet);
             let part = screen.part_at(strike.s, strike.z)?;
             gain *= self
@@ -185,11 +201,7 @@ impl View<'_> {
         met.clear();
         let is_soft = self.is_soft();
         tracer.crossings(self.scene, ray, is_soft, |_, facet, strike| {
-            let passed = if is_soft {
-                soft(self.surfaces, ray, facet, &strike)
-            } else {
-                sharp(self.surfaces, facet, &strike)
-            };
+            let passed = self.passed(ray, facet, &strike);
             let at_end = near_end(strike.s, facet.screen.length);
             met.extend(passed.map(|passed| Met {
                 t: strike.t,
@@ -243,7 +255,11 @@ impl View<'_> {
             match (holds(leg.device_at[0], 0.0), holds(leg.device_at[1], 1.0)) {
                 (true, true) => {}
                 (false, false) => {
-                    gain *= round_block(self.surfaces, ray, block, &seen).unwrap_or(1.0);
+                    gain *= if self.at_least {
+                        self.surfaces.get(block.part.surface).squared(1.0)
+                    } else {
+                        round_block(self.surfaces, ray, block, &seen).unwrap_or(1.0)
+                    };
                 }
                 _ => gain *= self.surfaces.get(block.part.surface).transmitted(1.0),
             }

@@ -165,6 +165,7 @@ impl<'a> Site<'a> {
             scene: &self.scene,
             surfaces,
             model: &self.model,
+            at_least: false,
         })
     }
 

@@ -101,7 +101,11 @@ fn headline(reach: &Reach<'_, '_>, siting: &Siting) -> String {
         return String::new();
     };
     let (devices, spots) = (reach.talkers.len(), siting.worths.len());
-    let keep_all = siting.worths.iter().filter(|worth| worth.keeps_all).count();
+    let keep_all = siting
+        .worths
+        .iter()
+        .filter(|worth| worth.keeps_all())
+        .count();
     if keep_all > 0 {
         return format!("{keep_all} of {spots} spots keep all {devices} devices sound.");
     }

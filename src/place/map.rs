@@ -1,11 +1,12 @@
 //! The worst margin over all devices, for every place on a level where the panel could hang.
 //!
 //! The field of every device over every cell would be one heatmap a device. But the worst of them
-//! is wanted only, and the direct path alone, which is cheap, already bounds each margin from
-//! below: a device whose bound is above the worst margin that is known for a cell cannot be the
-//! worst there. So first all bounds are worked out, then the exact margin of the device with the
-//! lowest bound in each cell, and then only those that could still undercut it. The result is
-//! exact: that of all devices in every cell.
+//! is wanted only, and the direct path alone already bounds each margin from below, the more
+//! cheaply without what comes round edges: a device whose bound is above the worst margin that is
+//! known for a cell cannot be the worst there. So first the cheap bounds are worked out, then the
+//! exact margin of the device with the lowest bound in each cell, and then only those that could
+//! still undercut it, by the better bound first. The result is exact: that of all devices in every
+//! cell.
 
 use std::ops::Range;
 
@@ -74,7 +75,7 @@ fn lower(fields: &[MarginField<'_>], grid: &Grid, rows: Range<usize>, worst: &mu
     let all = Mask::new(grid, rows.clone(), |_| true);
     let bounds: Vec<Vec<f64>> = fields
         .iter()
-        .map(|field| field.bound(&all)[cells.clone()].to_vec())
+        .map(|field| field.bound(&all, true)[cells.clone()].to_vec())
         .collect();
     let mut lowest = vec![0; cells.len()];
     for (cell, lowest) in lowest.iter_mut().enumerate() {
@@ -92,7 +93,12 @@ fn lower(fields: &[MarginField<'_>], grid: &Grid, rows: Range<usize>, worst: &mu
             lowest[place] != number && bounds[number][place] < worst[cell]
         };
         let mask = Mask::new(grid, rows.clone(), may_undercut);
-        field.lower(worst, &mask);
+        if mask.is_empty() {
+            continue;
+        }
+        let direct = field.bound(&mask, false);
+        let still_may = |cell: usize| mask.holds(cell) && direct[cell] < worst[cell];
+        field.lower(worst, &Mask::new(grid, rows.clone(), still_may));
     }
 }
 
@@ -178,9 +184,14 @@ impl<'a> MarginField<'a> {
         }
     }
 
-    /// What the margin is at least in some cells: that of the direct path, or over a repeater.
-    fn bound(&self, wanted: &Mask) -> Vec<f64> {
+    /// What the margin is at least in some cells: that of the direct path, or over a repeater; of
+    /// the direct path `roughly` only what is left without what comes round edges.
+    fn bound(&self, wanted: &Mask, roughly: bool) -> Vec<f64> {
         let view = self.level.view(self.reach, &self.direct_only);
+        let view = view.map(|view| View {
+            at_least: roughly,
+            ..view
+        });
         self.ratios(view, &self.transmitter, wanted)
     }
 

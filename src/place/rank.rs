@@ -6,8 +6,10 @@ use geo::Coord;
 /// `None` for all and plays no part; for one spot alone it counts as worst.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Worth {
-    /// Whether every device would be sound.
-    pub keeps_all: bool,
+    /// Devices that would be failing.
+    pub failing: usize,
+    /// Devices that would not be sound, those that would be failing included.
+    pub not_sound: usize,
     /// Chance that any supervised device has a fault in a year.
     pub any_fault_per_year: f64,
     /// Walk from the farthest entry, seconds.
@@ -54,15 +56,28 @@ fn beats(a: [i64; 3], b: [i64; 3]) -> bool {
     a != b && a.iter().zip(&b).all(|(a, b)| a <= b)
 }
 
-/// For each spot, whether no other beats it. Where some spots keep every device, only those are
-/// compared, and the rest are beaten by keeping less.
+impl Worth {
+    /// Whether every device would be sound.
+    #[must_use]
+    pub const fn keeps_all(&self) -> bool {
+        self.not_sound == 0
+    }
+
+    /// What it loses: fewer failing devices come first, then fewer that are not sound.
+    const fn losses(&self) -> (usize, usize) {
+        (self.failing, self.not_sound)
+    }
+}
+
+/// For each spot, whether no other beats it. Only the spots that lose the fewest devices are
+/// compared (none, where some spots keep all): the others are beaten by losing more.
 #[must_use]
 pub fn unbeaten(worths: &[Worth]) -> Vec<bool> {
-    let any_keeps = worths.iter().any(|worth| worth.keeps_all);
+    let least = worths.iter().map(Worth::losses).min();
     let mut order: Vec<(usize, [i64; 3])> = worths
         .iter()
         .enumerate()
-        .filter(|(_, worth)| worth.keeps_all == any_keeps)
+        .filter(|(_, worth)| Some(worth.losses()) == least)
         .map(|(number, worth)| (number, figures(worth)))
         .collect();
     // Whatever beats a spot comes before it, so only the front so far need be asked.
@@ -80,33 +95,41 @@ pub fn unbeaten(worths: &[Worth]) -> Vec<bool> {
     front
 }
 
-/// The order in which spots are offered, best first: those that keep every device before the others;
-/// among them those that no other beats; among those by the weighted sum of the three figures, each
-/// as a part of its range over the unbeaten; then by chance, walk, wire and number. The rest go by the
-/// same sum over their own range.
+/// The order in which spots are offered, best first: those that keep every device before the others,
+/// and of the others those that lose fewer; among equals those that no other beats; among those by the
+/// weighted sum of the three figures, each as a part of its range over the unbeaten; then by chance,
+/// walk, wire and number. The rest go by the same sum over the range of all.
 #[must_use]
 pub fn ranking(worths: &[Worth], weights: Weights) -> Vec<usize> {
     let front = unbeaten(worths);
     let weights = [weights.reliability, weights.walk, weights.wire];
-    let mut keyed: Vec<(usize, f64)> = Vec::with_capacity(worths.len());
-    for keeps_all in [true, false] {
-        let members = (0..worths.len()).filter(|n| worths[*n].keeps_all == keeps_all);
+    let range_over = |members: &dyn Fn(usize) -> bool| {
         let mut ranges = [(i64::MAX, i64::MIN); 3];
-        let some_unbeaten = members.clone().any(|n| front[n]);
-        for member in members.clone().filter(|n| front[*n] || !some_unbeaten) {
+        for member in (0..worths.len()).filter(|n| members(*n)) {
             for (range, value) in ranges.iter_mut().zip(figures(&worths[member])) {
                 if value != i64::MAX {
                     *range = (range.0.min(value), range.1.max(value));
                 }
             }
         }
-        keyed.extend(members.map(|n| (n, score(figures(&worths[n]), ranges, weights))));
-    }
-    keyed.sort_by(|(a, a_score), (b, b_score)| {
-        let tier = |n: usize| (!worths[n].keeps_all, !front[n]);
+        ranges
+    };
+    let (best, all) = (range_over(&|n| front[n]), range_over(&|_| true));
+    let scores: Vec<f64> = (0..worths.len())
+        .map(|n| {
+            score(
+                figures(&worths[n]),
+                if front[n] { best } else { all },
+                weights,
+            )
+        })
+        .collect();
+    let mut order: Vec<usize> = (0..worths.len()).collect();
+    order.sort_by(|a, b| {
+        let tier = |n: usize| (worths[n].losses(), !front[n]);
         tier(*a)
             .cmp(&tier(*b))
-            .then(a_score.total_cmp(b_score))
+            .then(scores[*a].total_cmp(&scores[*b]))
             .then(figures(&worths[*a]).cmp(&figures(&worths[*b])))
             .then(
                 worths[*a]
@@ -115,7 +138,7 @@ pub fn ranking(worths: &[Worth], weights: Weights) -> Vec<usize> {
             )
             .then(a.cmp(b))
     });
-    keyed.into_iter().map(|(number, _)| number).collect()
+    order
 }
 
 fn score(figures: [i64; 3], ranges: [(i64, i64); 3], weights: [f64; 3]) -> f64 {

@@ -133,7 +133,8 @@ impl Siting {
         });
         let worths: Vec<Worth> = (0..spots.allowed.len())
             .map(|n| Worth {
-                keeps_all: radio[n].not_sound == 0,
+                failing: radio[n].failing,
+                not_sound: radio[n].not_sound,
                 any_fault_per_year: radio[n].any_fault_per_year,
                 walk_s: walks[n].as_ref().map(|walk| walk.longest.time_s),
                 wire_m: power[n].as_ref().ok().map(|run| run.wire.length_m),

@@ -270,7 +270,11 @@ impl PlaceReport {
             search: SearchRow::new(settings),
             devices: reach.talkers.len(),
             spots: siting.worths.len(),
-            keep_all: siting.worths.iter().filter(|worth| worth.keeps_all).count(),
+            keep_all: siting
+                .worths
+                .iter()
+                .filter(|worth| worth.keeps_all())
+                .count(),
             left_out: reasons,
             best: siting
                 .best
@@ -372,7 +376,7 @@ fn spot_row(
         wall: spot.wall.map(|wall| plan.walls[wall].id.clone()),
         position_m: position(spot),
         height_above_floor_m: rounded(spot.height_m - level.map_or(0.0, |level| level.floor_m)),
-        keeps_all: worth.keeps_all,
+        keeps_all: worth.keeps_all(),
         unbeaten: siting.unbeaten[number],
         any_fault_per_year: chance(worth.any_fault_per_year),
         not_sound: radio.not_sound,

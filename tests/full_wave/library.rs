@@ -66,6 +66,7 @@ impl RayModel for LibraryRays {
             scene: &self.scene,
             surfaces,
             model: &self.model,
+            at_least: false,
         };
         view.paths(&mut Follower::default(), &tree, (HEIGHT_M, HEIGHT_M), rx)
             .iter()
