@@ -52,6 +52,23 @@ fn the_table_is_the_programs_own() {
 }
 
 #[test]
+fn the_spots_and_the_repeaters_are_the_programs_own() {
+    for (block, arguments) in [
+        (1, ["place", "floorplans/workshop.geojson", "--no-pictures"]),
+        (2, ["repeaters", "floorplans/annexe.geojson", "--no-pictures"]),
+    ] {
+        let output = drillonce(root(), &arguments);
+        let printed = String::from_utf8(output.stdout).unwrap();
+        let shown = &blocks("text")[block];
+        assert!(
+            printed.starts_with(shown.trim_end()),
+            "the README shows\n{shown}\nit is\n{printed}"
+        );
+        assert_eq!(output.status.code(), Some(0));
+    }
+}
+
+#[test]
 fn the_smallest_plan_can_be_checked_and_its_faults_are_said() {
     let folder = tempfile::tempdir().unwrap();
     let plan = blocks("json")[0].clone();
@@ -71,7 +88,7 @@ fn the_smallest_plan_can_be_checked_and_its_faults_are_said() {
     fs::write(folder.path().join("plan.geojson"), spoilt).unwrap();
     let output = drillonce(folder.path(), &["check", "plan.geojson"]);
     assert_eq!(output.status.code(), Some(2));
-    assert_eq!(String::from_utf8(output.stderr).unwrap(), blocks("text")[1]);
+    assert_eq!(String::from_utf8(output.stderr).unwrap(), blocks("text")[3]);
 }
 
 #[test]

@@ -29,6 +29,12 @@ pub fn place_table(report: &PlaceReport, width: Option<u16>) -> String {
         report.devices,
         left_out(report)
     );
+    if report.keep_all == 0 {
+        let _ = writeln!(
+            text,
+            "No spot keeps all of them: `drillonce repeaters` tells whether a repeater helps."
+        );
+    }
     let mut table = Table::new();
     table.load_style(presets::NOTHING);
     if let Some(width) = width {
