@@ -167,17 +167,8 @@ impl Ray<'_> {
             return None;
         }
         let (mut first, mut last) = (f64::INFINITY, f64::NEG_INFINITY);
-        for corner in &block.corners {
-            let t = dot(ahead, unfolding.point(*corner) - self.from) / self.plan_length;
-            (first, last) = (first.min(t), last.max(t));
-        }
-        let (first, last) = (first.max(leg.0), last.min(leg.1));
-        if first >= last {
-            return None;
-        }
-        let t = (first + last) / 2.0;
         let mut found = Silhouette {
-            t,
+            t: 0.0,
             left: self.from,
             left_offset: f64::NEG_INFINITY,
             right: self.from,
@@ -185,7 +176,9 @@ impl Ray<'_> {
         };
         for corner in &block.corners {
             let corner = unfolding.point(*corner);
-            let offset = cross(ahead, corner - self.from);
+            let away = corner - self.from;
+            let (along, offset) = (dot(ahead, away), cross(ahead, away));
+            (first, last) = (first.min(along), last.max(along));
             if offset > found.left_offset {
                 (found.left, found.left_offset) = (corner, offset);
             }
@@ -193,6 +186,12 @@ impl Ray<'_> {
                 (found.right, found.right_offset) = (corner, offset);
             }
         }
+        let (first, last) = (first / self.plan_length, last / self.plan_length);
+        let (first, last) = (first.max(leg.0), last.min(leg.1));
+        if first >= last {
+            return None;
+        }
+        found.t = (first + last) / 2.0;
         Some(found)
     }
 }
