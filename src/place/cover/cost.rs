@@ -325,9 +325,9 @@ fn branch(
     often: &[f64],
 ) -> Option<[Decision; 2]> {
     let mut best: Option<(f64, usize)> = None;
-    for site in 0..local.sites() {
+    for (site, often) in often.iter().enumerate() {
         if domain.may_use(site) && !domain.must_use(site) {
-            let unsure = often[site].min(1.0 - often[site]);
+            let unsure = often.min(1.0 - often);
             if best.is_none_or(|(most, _)| unsure > most) {
                 best = Some((unsure, site));
             }
