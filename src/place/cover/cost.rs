@@ -11,8 +11,8 @@ use super::route::cheapest;
 use std::collections::BTreeSet;
 
 /// Steps of the bound at the root of a tree and in it.
-const ROOT_ROUNDS: usize = 250;
-const NODE_ROUNDS: usize = 30;
+const ROOT_ROUNDS: usize = 600;
+const NODE_ROUNDS: usize = 80;
 
 /// How often a relaxed solution may be answered by cuts, at the root and in the tree.
 const ROOT_CUTTING: usize = 25;
