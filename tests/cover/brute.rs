@@ -21,7 +21,7 @@ pub enum Why {
 }
 
 fn sound(problem: &CoverProblem, chance: f64) -> bool {
-    chance >= 0.0 && chance < 1.0 && chance < problem.sound_below
+    (0.0..1.0).contains(&chance) && chance < problem.sound_below
 }
 
 /// One panel place under brute force.

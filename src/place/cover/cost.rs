@@ -11,8 +11,8 @@ use super::route::cheapest;
 use std::collections::BTreeSet;
 
 /// Steps of the bound at the root of a tree and in it.
-const ROOT_ROUNDS: usize = 250;
-const NODE_ROUNDS: usize = 30;
+const ROOT_ROUNDS: usize = 600;
+const NODE_ROUNDS: usize = 80;
 
 /// How often a relaxed solution may be answered by cuts, at the root and in the tree.
 const ROOT_CUTTING: usize = 25;
@@ -325,9 +325,9 @@ fn branch(
     often: &[f64],
 ) -> Option<[Decision; 2]> {
     let mut best: Option<(f64, usize)> = None;
-    for site in 0..local.sites() {
+    for (site, often) in often.iter().enumerate() {
         if domain.may_use(site) && !domain.must_use(site) {
-            let unsure = often[site].min(1.0 - often[site]);
+            let unsure = often.min(1.0 - often);
             if best.is_none_or(|(most, _)| unsure > most) {
                 best = Some((unsure, site));
             }

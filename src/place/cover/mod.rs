@@ -19,11 +19,12 @@
 //!
 //! # How it is solved, and what [`Proof::Best`] rests on
 //!
-//! The panel place by panel place problem is a capacitated location problem with a limit on the
-//! number of places. `microlp` solves it as a mixed-integer programme, written with `good_lp`; its
-//! authors do not promise that it is right, so nothing that it says is believed. Only the *set of
-//! repeaters* is taken from it, the ways are then worked out and checked here, and the proof is
-//! our own:
+//! For each panel place this is a capacitated location problem with a limit on the number of
+//! places. `microlp` solves it as mixed-integer programmes, written with `good_lp`: one of the
+//! count, and one of the weight where it is small enough for `microlp` to be quick (one hop, as a
+//! rule). Its authors do not promise that it is right, so nothing that it says is believed. Only
+//! *which repeaters and onward hops* is taken from it, as a proposal; the ways are then worked out
+//! and checked here, and the proof is our own:
 //!
 //! * the count: by a search over linear cuts that every feasible choice fulfils (each the minimum
 //!   cut of a maximum-flow network that did not fit, so a counting argument about some sensors and

@@ -62,6 +62,12 @@ impl Net {
         arc
     }
 
+    /// Puts units onto an arc.
+    fn load(&mut self, arc: usize, units: u32) {
+        self.room[arc] -= units;
+        self.room[arc ^ 1] += units;
+    }
+
     /// Sends one more unit; when it cannot, `seen` marks what is reached from `from`.
     fn send(&mut self, from: usize, sink: usize) -> bool {
         self.seen.fill(false);
@@ -146,7 +152,7 @@ impl Oracle<'_> {
         };
         if self.local.lose_one {
             for lost in (0..self.local.sites()).filter(|&site| open[site]) {
-                match self.fits(open, Some(lost)) {
+                match self.fits_from(open, Some(lost), Some(&whole)) {
                     Verdict::Fits(_) => {}
                     other => return other,
                 }
@@ -157,8 +163,13 @@ impl Oracle<'_> {
 
     /// Whether the open sites without `lost` suffice.
     pub fn fits(&self, open: &[bool], lost: Option<usize>) -> Verdict {
+        self.fits_from(open, lost, None)
+    }
+
+    /// The same, from a routing over the open sites: only what the loss tore is to be sent anew.
+    fn fits_from(&self, open: &[bool], lost: Option<usize>, start: Option<&Routing>) -> Verdict {
         let mut bound = vec![None; self.local.sites()];
-        match self.unsplit(open, lost, &mut bound) {
+        match self.unsplit(open, lost, &mut bound, start) {
             Verdict::Fails(cuts) if cuts.is_empty() => {
                 // The flow fits only when a repeater splits it, which none can. Widen the set as far
                 // as it stays insufficient: one of the sites outside is needed.
@@ -168,7 +179,7 @@ impl Oracle<'_> {
                         continue;
                     }
                     wide[site] = true;
-                    match self.unsplit(&wide, lost, &mut bound) {
+                    match self.unsplit(&wide, lost, &mut bound, None) {
                         Verdict::Fits(_) => wide[site] = false,
                         Verdict::Fails(_) => {}
                         Verdict::Stopped => return Verdict::Stopped,
@@ -191,11 +202,12 @@ impl Oracle<'_> {
         open: &[bool],
         lost: Option<usize>,
         bound: &mut Vec<Option<usize>>,
+        start: Option<&Routing>,
     ) -> Verdict {
         if (self.stop)() {
             return Verdict::Stopped;
         }
-        let filled = self.fill(open, lost, bound);
+        let filled = self.fill(open, lost, bound, start);
         if filled.short {
             return Verdict::Fails(filled.cuts);
         }
@@ -234,7 +246,7 @@ impl Oracle<'_> {
             .collect();
         for next in choices {
             bound[split] = Some(next);
-            let verdict = self.unsplit(open, lost, bound);
+            let verdict = self.unsplit(open, lost, bound, None);
             bound[split] = None;
             if !matches!(verdict, Verdict::Fails(_)) {
                 return verdict;
@@ -243,7 +255,14 @@ impl Oracle<'_> {
         Verdict::Fails(Vec::new())
     }
 
-    fn fill(&self, open: &[bool], lost: Option<usize>, bound: &[Option<usize>]) -> Filled {
+    /// The network of the open sites, filled as far as it goes; from `start`, where that is given.
+    fn fill(
+        &self,
+        open: &[bool],
+        lost: Option<usize>,
+        bound: &[Option<usize>],
+        start: Option<&Routing>,
+    ) -> Filled {
         let local = self.local;
         let sites: Vec<usize> = (0..local.sites())
             .filter(|&site| open[site] && Some(site) != lost)
@@ -255,11 +274,36 @@ impl Oracle<'_> {
         }
         let sink = needy + 2 * sites.len();
         let mut net = Net::new(sink + 1);
+        // Where a sensor of the start stays, and how many units each site and its onward hop carry.
+        let stays = |sensor: usize| {
+            let routing = start?;
+            let site = routing.first[sensor].filter(|&site| node[site] != NONE)?;
+            match routing.onward[site] {
+                Onward::Site(next) if node[next] == NONE => None,
+                Onward::Site(next) => Some((site, Some(next))),
+                _ => Some((site, None)),
+            }
+        };
+        let mut placed = vec![None; needy];
+        let mut heard = vec![0_u32; local.sites()];
+        let mut passed = vec![0_u32; local.sites()];
+        for (place, &sensor) in local.needy.iter().enumerate() {
+            if let Some((site, next)) = stays(sensor) {
+                placed[place] = Some(site);
+                heard[site] += 1;
+                passed[site] += 1;
+                if let Some(next) = next {
+                    passed[next] += 1;
+                }
+            }
+        }
         let mut first = Vec::new();
         for &site in &sites {
             for (place, &sensor) in local.needy.iter().enumerate() {
                 if local.hear(sensor, site).is_finite() {
-                    first.push((sensor, site, net.join(place, node[site], 1)));
+                    let arc = net.join(place, node[site], 1);
+                    net.load(arc, u32::from(placed[place] == Some(site)));
+                    first.push((sensor, site, arc));
                 }
             }
         }
@@ -267,9 +311,11 @@ impl Oracle<'_> {
         let mut relay = Vec::new();
         for &site in &sites {
             let room = u32::try_from(local.room[site]).unwrap_or(u32::MAX);
-            net.join(node[site], node[site] + 1, room);
+            let arc = net.join(node[site], node[site] + 1, room);
+            net.load(arc, passed[site]);
             if local.home[site].is_finite() {
-                net.join(node[site] + 1, sink, many);
+                let arc = net.join(node[site] + 1, sink, many);
+                net.load(arc, passed[site]);
                 continue;
             }
             for &(onward, _) in &local.options[site] {
@@ -277,6 +323,9 @@ impl Oracle<'_> {
                 let allowed = bound[site].is_none_or(|only| only == next);
                 if allowed && node[next] != NONE {
                     let arc = net.join(node[site] + 1, node[next], many);
+                    if start.is_some_and(|start| start.onward[site] == onward) {
+                        net.load(arc, heard[site]);
+                    }
                     relay.push((site, next, arc));
                 }
             }
@@ -284,7 +333,7 @@ impl Oracle<'_> {
         let (mut cuts, mut short) = (Vec::new(), false);
         let free = bound.iter().all(Option::is_none);
         for place in 0..needy {
-            if net.send(place, sink) {
+            if placed[place].is_some() || net.send(place, sink) {
                 continue;
             }
             short = true;

@@ -127,14 +127,14 @@ pub(super) fn lightest(
         }
     }
     let mut sends: Vec<Vec<Option<(Variable, usize)>>> = vec![Vec::new(); sites];
-    for site in 0..sites {
+    for (site, sends) in sends.iter_mut().enumerate() {
         for (number, (_, weight)) in local.options[site].iter().enumerate() {
             let allowed = domain.option[site][number];
             let it = allowed.then(|| add(variable().integer().min(0).max(1)));
             if let Some((it, _)) = it {
                 goal.add_mul(weight * scale, it);
             }
-            sends[site].push(it);
+            sends.push(it);
         }
     }
     let mut ways: Vec<Expression> = vec![Expression::from(0.0); local.sensors];
