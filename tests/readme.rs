@@ -55,7 +55,10 @@ fn the_table_is_the_programs_own() {
 fn the_spots_and_the_repeaters_are_the_programs_own() {
     for (block, arguments) in [
         (1, ["place", "floorplans/workshop.geojson", "--no-pictures"]),
-        (2, ["repeaters", "floorplans/annexe.geojson", "--no-pictures"]),
+        (
+            2,
+            ["repeaters", "floorplans/annexe.geojson", "--no-pictures"],
+        ),
     ] {
         let output = drillonce(root(), &arguments);
         let printed = String::from_utf8(output.stdout).unwrap();

@@ -185,6 +185,7 @@ impl<'a> Site<'a> {
             .collect();
         all.sort();
         all.dedup();
+        all.extend(self.doubtful_links());
         all.extend(
             self.plan
                 .devices
@@ -192,6 +193,48 @@ impl<'a> Site<'a> {
                 .filter_map(|device| self.doubtful_place(device)),
         );
         all
+    }
+
+    /// What is doubtful about the links: windows that no check-in falls into, and devices that what
+    /// the user changes does not reach.
+    fn doubtful_links(&self) -> Vec<String> {
+        let mut found = Vec::new();
+        let devices = self.plan.devices.iter().map(|device| device.link.as_ref());
+        let roams = self.plan.roams.iter().map(|roam| roam.link.as_ref());
+        let choices: Vec<Option<&LinkChoice>> = devices.chain(roams).collect();
+        for choice in [None].into_iter().chain(choices.iter().copied()) {
+            let Ok(link) = self.link(choice) else {
+                continue;
+            };
+            if link.window_min < link.checkin_min {
+                let text = format!(
+                    "link {}: its supervision window of {} min is shorter than the {} min between two \
+                     check-ins; every device on it would be taken for lost",
+                    link.name, link.window_min, link.checkin_min
+                );
+                if !found.contains(&text) {
+                    found.push(text);
+                }
+            }
+        }
+        let over = &self.over;
+        let keeps = |choice: &&Option<&LinkChoice>| {
+            choice.is_some_and(|own| {
+                (over.link.is_some() && own.like.is_some())
+                    || (over.frequency.is_some()
+                        && (own.like.is_some() || own.frequency_mhz.is_some()))
+            })
+        };
+        let kept = choices.iter().filter(keeps).count();
+        if kept > 0 {
+            found.push(format!(
+                "{kept} device{} or area{} with a link of {} own: --link and --frequency do not change it",
+                if kept == 1 { "" } else { "s" },
+                if kept == 1 { "" } else { "s" },
+                if kept == 1 { "its" } else { "their" },
+            ));
+        }
+        found
     }
 
     /// A device on a wall's centre line, away from its openings, could hang on either face; one
