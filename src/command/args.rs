@@ -49,9 +49,9 @@ pub enum Format {
     Table,
     /// One JSON object
     Json,
-    /// One row a device
+    /// One row a device, or a spot
     Csv,
-    /// Points and hops in the plan's frame, metres
+    /// Points and lines in the plan's frame, metres
     Geojson,
 }
 

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 
 use super::place::{PlaceReport, SpotRow};
-use super::table::{chance_words, trimmed};
+use super::table::{chance_words, margin_words, trimmed};
 
 /// The text: what was searched, the spots offered, each with why, the doubts and the cautions.
 /// `width` is the terminal's, if it is one.
@@ -67,7 +67,7 @@ pub fn place_table(report: &PlaceReport, width: Option<u16>) -> String {
     }
     let _ = writeln!(text, "\n{}\n", trimmed(&table.to_string()));
     for row in &report.best {
-        let _ = writeln!(text, "{}", why(row));
+        let _ = writeln!(text, "{}", why(report, row));
     }
     let limits = &report.search.delay_limits;
     if report.best.iter().any(|row| row.walk.is_some()) {
@@ -136,7 +136,7 @@ fn cells(row: &SpotRow, per_unit: f64) -> [String; 12] {
 }
 
 /// Why a spot is offered: its worst sensor, its walk, its wire.
-fn why(row: &SpotRow) -> String {
+fn why(report: &PlaceReport, row: &SpotRow) -> String {
     let mut text = format!("Spot {}: ", row.rank);
     let devices = |count: usize| if count == 1 { "device" } else { "devices" };
     if row.keeps_all {
@@ -159,9 +159,9 @@ fn why(row: &SpotRow) -> String {
         let number = worst.number.map(|n| format!(" ({n})")).unwrap_or_default();
         let _ = write!(
             text,
-            " Worst: {}{number}, {:.1} dB over what is needed, {}.",
+            " Worst: {}{number}, {}, {}.",
             worst.name,
-            worst.margin_db,
+            margin_words(worst.margin_db),
             worst.finding.word()
         );
     }
@@ -189,6 +189,8 @@ fn why(row: &SpotRow) -> String {
         if walk.squeezed {
             text.push_str(" The way is narrower than a person somewhere.");
         }
+    } else if report.all.iter().any(|row| row.walk.is_some()) {
+        text.push_str(" Not every entry leads to it.");
     }
     match (&row.wire, &row.no_wire) {
         (Some(wire), _) => {

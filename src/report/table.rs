@@ -18,6 +18,15 @@ pub(super) fn chance_words(chance: f64) -> String {
     }
 }
 
+/// A margin as a person says it.
+pub(super) fn margin_words(margin_db: f64) -> String {
+    if margin_db < 0.0 {
+        format!("{:.1} dB short of what is needed", -margin_db)
+    } else {
+        format!("{margin_db:.1} dB over what is needed")
+    }
+}
+
 pub(super) fn finding_mark(finding: Finding) -> &'static str {
     match finding {
         Finding::Sound => "sound",
