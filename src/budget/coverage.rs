@@ -202,14 +202,9 @@ fn best_gains(
     best
 }
 
-/// The share of a roam area in which a portable transmitter works: the cells whose margin stays at
-/// or above zero in nine of ten houses.
-pub(super) fn roam_result(
-    site: &Site<'_>,
-    roam: &Roam,
-    repeaters: &[Hop],
-) -> Result<RoamResult, SiteError> {
-    let link = site.link(roam.link.as_ref())?;
+/// The link budget of a portable transmitter in a roam area, but for the path loss.
+#[must_use]
+pub fn roam_budget(site: &Site<'_>, roam: &Roam, link: &Link) -> Ledger {
     let body = if roam.worn {
         site.model.body_loss_db
     } else {
@@ -220,7 +215,18 @@ pub(super) fn roam_result(
         body,
         two_way: false,
     };
-    let budget = Ledger::new(&link, &site.model, Db(0.0), losses);
+    Ledger::new(link, &site.model, Db(0.0), losses)
+}
+
+/// The share of a roam area in which a portable transmitter works: the cells whose margin stays at
+/// or above zero in nine of ten houses.
+pub(super) fn roam_result(
+    site: &Site<'_>,
+    roam: &Roam,
+    repeaters: &[Hop],
+) -> Result<RoamResult, SiteError> {
+    let link = site.link(roam.link.as_ref())?;
+    let budget = roam_budget(site, roam, &link);
     let sigma = site.clear_sigma();
     let area_m2 = geo::Area::unsigned_area(&roam.outline);
     let mut result = RoamResult {

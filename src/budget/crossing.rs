@@ -13,7 +13,7 @@
 //! all edges the ray's loss is left, and swapping the ends of the path changes nothing.
 
 use crate::radio::edge_field_fast;
-use crate::trace::{Block, Facet, Hole, Ray, Silhouette, Strike};
+use crate::trace::{Block, Facet, Hole, Ray, Screen, Silhouette, Strike};
 
 use super::surfaces::Surfaces;
 use nalgebra::Complex;
@@ -35,9 +35,7 @@ pub fn soft(surfaces: &Surfaces, ray: &Ray<'_>, facet: &Facet<'_>, strike: &Stri
     if !screen.has_edges() {
         return sharp(surfaces, facet, strike);
     }
-    let below = strike.z < screen.base;
-    let above = strike.z >= screen.top;
-    if (below && !screen.free[2]) || (above && !screen.free[3]) {
+    if is_beyond(screen, strike) {
         return None;
     }
     let edges = EdgeView {
@@ -67,6 +65,12 @@ pub fn soft(surfaces: &Surfaces, ray: &Ray<'_>, facet: &Facet<'_>, strike: &Stri
     Some(field.norm_sqr().max(weakest * weakest))
 }
 
+/// Whether a ray meets the plane of a screen below or above it, where another screen goes on.
+#[inline]
+fn is_beyond(screen: &Screen, strike: &Strike) -> bool {
+    (strike.z < screen.base && !screen.free[2]) || (strike.z >= screen.top && !screen.free[3])
+}
+
 /// The least that [`soft`] can give: what the heaviest part of the wall leaves; `None` where `soft`
 /// gives none.
 #[must_use]
@@ -75,9 +79,7 @@ pub fn soft_at_least(surfaces: &Surfaces, facet: &Facet<'_>, strike: &Strike) ->
     if !screen.has_edges() {
         return sharp(surfaces, facet, strike);
     }
-    let below = strike.z < screen.base;
-    let above = strike.z >= screen.top;
-    if (below && !screen.free[2]) || (above && !screen.free[3]) {
+    if is_beyond(screen, strike) {
         return None;
     }
     let amplitude = |surface| {

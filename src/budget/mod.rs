@@ -15,6 +15,7 @@ mod surfaces;
 pub use assess::{Assessment, DeviceResult, Finding};
 pub use coverage::{
     LevelField, MAX_CELLS, RoamResult, covering, finding_margins, grid_at, level_field, level_grid,
+    roam_budget,
 };
 pub use crossing::{round_block, sharp, soft};
 pub use fault::{FaultCurve, Timing, run_of_misses};

@@ -9,8 +9,8 @@ use rayon::prelude::*;
 
 use super::spots::Spot;
 use crate::budget::{
-    DeviceLosses, Finding, Follower, HopFigures, Ledger, Listener, Site, SiteError, Trail,
-    covering, hop_figures, tenth_percentile,
+    Finding, Follower, HopFigures, Ledger, Listener, Site, SiteError, Trail, covering, hop_figures,
+    roam_budget, tenth_percentile,
 };
 use crate::plan::{Device, DeviceKind, Roam};
 use crate::radio::Link;
@@ -323,17 +323,7 @@ fn best_way(
 
 fn samples<'p>(site: &Site<'p>, roam: &'p Roam) -> Result<RoamSamples<'p>, SiteError> {
     let link = site.link(roam.link.as_ref())?;
-    let body = if roam.worn {
-        site.model.body_loss_db
-    } else {
-        Db(0.0)
-    };
-    let losses = DeviceLosses {
-        mount: Db(0.0),
-        body,
-        two_way: false,
-    };
-    let budget = Ledger::new(&link, &site.model, Db(0.0), losses);
+    let budget = roam_budget(site, roam, &link);
     let sigma = site.clear_sigma();
     let mut follower = Follower::default();
     let mut samples = Vec::new();
