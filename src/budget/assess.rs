@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::coverage::{RoamResult, roam_result};
 use super::hop::{Hop, hop};
 use super::model::Limits;
-use super::site::{Site, SiteError};
+use super::site::{Listener, Site, SiteError};
 use crate::plan::{Device, DeviceKind};
 use crate::radio::Link;
 
@@ -82,14 +82,20 @@ impl Assessment {
     /// # Errors
     /// [`SiteError`] for a link that is not known.
     pub fn new(site: &Site<'_>) -> Result<Self, SiteError> {
-        let repeaters: Vec<Hop> = site
-            .repeaters
-            .par_iter()
-            .map(|repeater| {
-                let link = site.link(repeater.device.link.as_ref())?;
-                Ok(hop(site, &site.panel, &repeater.device, &link))
-            })
-            .collect::<Result<_, SiteError>>()?;
+        Self::with_ways(site, &BTreeMap::new())
+    }
+
+    /// The same forecast, but the devices named take the ways given: over which repeaters, from the
+    /// device to the panel; none for straight to the panel. All others, and the roam areas, find
+    /// their own ways over repeaters that have room beside those devices.
+    ///
+    /// # Errors
+    /// [`SiteError`] for a link that is not known.
+    pub fn with_ways(
+        site: &Site<'_>,
+        ways: &BTreeMap<String, Vec<String>>,
+    ) -> Result<Self, SiteError> {
+        let onward = onward(site, ways)?;
         let devices: Vec<&Device> = site
             .plan
             .devices
@@ -98,7 +104,10 @@ impl Assessment {
             .collect();
         let results: Vec<DeviceResult> = devices
             .into_par_iter()
-            .map(|device| forecast(site, device, &repeaters))
+            .map(|device| match ways.get(&device.id) {
+                Some(over) => along(site, device, over),
+                None => forecast(site, device, &onward),
+            })
             .collect::<Result<_, SiteError>>()?;
         let (sensors, two_way) = results
             .into_iter()
@@ -107,30 +116,12 @@ impl Assessment {
             .plan
             .roams
             .iter()
-            .map(|roam| roam_result(site, roam, &repeaters));
+            .map(|roam| roam_result(site, roam, &onward));
         Ok(Self {
             sensors,
             two_way,
             roams: roams.collect::<Result<_, SiteError>>()?,
         })
-    }
-
-    /// The same forecast, but the devices named take the ways given: over which repeaters, from the
-    /// device to the panel; none for straight to the panel.
-    ///
-    /// # Errors
-    /// [`SiteError`] for a link that is not known.
-    pub fn with_ways(
-        site: &Site<'_>,
-        ways: &BTreeMap<String, Vec<String>>,
-    ) -> Result<Self, SiteError> {
-        let mut all = Self::new(site)?;
-        for result in all.sensors.iter_mut().chain(&mut all.two_way) {
-            if let Some(over) = ways.get(&result.device.id) {
-                *result = along(site, &result.device, over)?;
-            }
-        }
-        Ok(all)
     }
 
     /// Whether any device is failing.
@@ -141,6 +132,32 @@ impl Assessment {
             .chain(&self.two_way)
             .any(|result| result.finding == Finding::Failing)
     }
+}
+
+/// For each repeater the chance of a fault in a year on its whole way to the panel; 1 where it, or one
+/// that it goes over, has no room left for more than the devices of `ways`.
+fn onward(site: &Site<'_>, ways: &BTreeMap<String, Vec<String>>) -> Result<Vec<f64>, SiteError> {
+    let is_repeater = |id: &String| site.repeaters.iter().any(|r| r.device.id == *id);
+    let carried = |id: &String| {
+        let over = ways.iter().filter(|(from, _)| !is_repeater(from));
+        over.filter(|(_, over)| over.contains(id)).count()
+    };
+    let is_full = |device: &Device| {
+        let capacity = device.capacity.and_then(|most| usize::try_from(most).ok());
+        capacity.is_some_and(|most| carried(&device.id) >= most)
+    };
+    let chance = |repeater: &Listener| {
+        let over = ways.get(&repeater.device.id).map_or(&[][..], Vec::as_slice);
+        let mut next = site
+            .repeaters
+            .iter()
+            .filter(|r| over.contains(&r.device.id));
+        if is_full(&repeater.device) || next.any(|next| is_full(&next.device)) {
+            return Ok(1.0);
+        }
+        Ok(along(site, &repeater.device, over)?.fault_per_year)
+    };
+    site.repeaters.par_iter().map(chance).collect()
 }
 
 /// A device's way, given: over these repeaters in this order, or straight to the panel. A repeater
@@ -170,11 +187,12 @@ fn along(site: &Site<'_>, device: &Device, over: &[String]) -> Result<DeviceResu
     })
 }
 
-/// The better of the way to the panel and the ways over one repeater.
+/// The better of the way to the panel and the ways over one repeater and on from there, which fails
+/// with the chance given for each repeater.
 fn forecast(
     site: &Site<'_>,
     device: &Device,
-    repeaters: &[Hop],
+    repeaters: &[f64],
 ) -> Result<DeviceResult, SiteError> {
     let link = site.link(device.link.as_ref())?;
     let direct = hop(site, &site.panel, device, &link);
@@ -182,8 +200,8 @@ fn forecast(
     if device.kind != DeviceKind::Repeater {
         for (repeater, onward) in site.repeaters.iter().zip(repeaters) {
             let first = hop(site, repeater, device, &link);
-            let both = 1.0 - (1.0 - first.fault_per_year) * (1.0 - onward.fault_per_year);
-            let fails = Finding::of(onward.fault_per_year, site.model.findings) == Finding::Failing;
+            let both = 1.0 - (1.0 - first.fault_per_year) * (1.0 - onward);
+            let fails = Finding::of(*onward, site.model.findings) == Finding::Failing;
             // A repeater that is not heard itself is no way, and rounding is no reason.
             if !fails && both < chance * (1.0 - 1e-6) {
                 (chance, via) = (both, Some(repeater.device.id.clone()));

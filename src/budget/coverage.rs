@@ -4,7 +4,7 @@ use geo::{BoundingRect, Contains, Coord};
 
 use super::assess::Finding;
 use super::field::field;
-use super::hop::{Hop, tenth_percentile};
+use super::hop::tenth_percentile;
 use super::ledger::{DeviceLosses, Ledger};
 use super::site::{Site, SiteError};
 use crate::plan::{DEFAULT_DEVICE_HEIGHT_M, DeviceKind, Level, Roam};
@@ -223,7 +223,7 @@ pub fn roam_budget(site: &Site<'_>, roam: &Roam, link: &Link) -> Ledger {
 pub(super) fn roam_result(
     site: &Site<'_>,
     roam: &Roam,
-    repeaters: &[Hop],
+    repeaters: &[f64],
 ) -> Result<RoamResult, SiteError> {
     let link = site.link(roam.link.as_ref())?;
     let budget = roam_budget(site, roam, &link);
@@ -244,9 +244,9 @@ pub(super) fn roam_result(
     let grid = covering(bounds.min(), bounds.max(), cell, roam.height_m);
     let usable = |number: usize| {
         number == 0
-            || repeaters.get(number - 1).is_some_and(|hop| {
-                Finding::of(hop.fault_per_year, site.model.findings) != Finding::Failing
-            })
+            || repeaters
+                .get(number - 1)
+                .is_some_and(|chance| Finding::of(*chance, site.model.findings) != Finding::Failing)
     };
     let gains = best_gains(site, result.link.frequency, &grid, &usable, &|_| {});
     let (mut inside, mut works) = (0u32, 0u32);

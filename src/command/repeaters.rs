@@ -83,6 +83,13 @@ pub(super) fn run(options: &RepeatersOptions, text: &mut String) -> Result<u8, C
     let then = Site::new(&then_plan, model, over, None)?;
     let after = Assessment::with_ways(&then, &relays.ways_by_id(&answer))?;
     let before = plan.panel().map(|_| Assessment::new(&now)).transpose()?;
+    if answer.ways.iter().any(|(_, over)| over.len() > 1) {
+        doubts.push(
+            "some ways lead over two repeaters, which not every system allows; `drillonce check` \
+             follows one repeater only, so it thinks less of those ways"
+                .to_owned(),
+        );
+    }
     let report = RepeatersReport::new(
         &reach,
         &relays,

@@ -65,9 +65,9 @@ pub struct Relays<'r, 's, 'p> {
 pub struct Unheard {
     /// The device, an index of [`Reach::talkers`].
     pub talker: usize,
-    /// The best way that it has over at most one repeater: that candidate's id and the figures of
-    /// the hop to it, or `None` for straight to the panel.
-    pub over: Option<(String, HopFigures)>,
+    /// The best way that it has over at most one repeater: an index of [`Relays::candidates`] and the
+    /// figures of the hop to it, or `None` for straight to the panel.
+    pub over: Option<(usize, HopFigures)>,
     /// The figures of the last hop, to the panel.
     pub to_panel: HopFigures,
     /// The wall or floor that costs most on the hop that fails more often.
@@ -360,7 +360,7 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
                 };
                 Unheard {
                     talker,
-                    over: Some((relay.id.clone(), first)),
+                    over: Some((site, first)),
                     to_panel: last,
                     wall,
                 }

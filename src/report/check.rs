@@ -24,7 +24,7 @@ pub(super) fn chance(value: f64) -> f64 {
     (value * scale).round() / scale
 }
 
-fn position(device: &Device) -> [f64; 3] {
+pub(super) fn position(device: &Device) -> [f64; 3] {
     [
         rounded(device.position.x),
         rounded(device.position.y),

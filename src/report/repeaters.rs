@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::check::{CheckReport, chance, rounded};
+use super::check::{CheckReport, chance, position, rounded};
 use crate::budget::{Assessment, DeviceResult, Finding};
 use crate::place::cover::{Hops, Proof};
 use crate::place::reach::Reach;
@@ -14,6 +14,8 @@ use crate::place::relays::{RelayAnswer, RelaySettings, Relays, Unheard};
 pub struct RepeatersReport {
     /// What was asked.
     pub search: RelaySearchRow,
+    /// How far the panel moves, metres; null where the plan has none yet.
+    pub panel_moves_m: Option<f64>,
     /// How far the answer is proven.
     pub proof: ProofRow,
     /// Chance of a fault in a year on any hop in use, 0 to 1.
@@ -91,9 +93,13 @@ pub struct UnheardRow {
     pub name: String,
     /// Its number in the panel.
     pub number: Option<u32>,
-    /// The outlet, place or repeater of its best way over one repeater, or null for straight to the
+    /// The repeater, outlet or place of its best way over one repeater, or null for straight to the
     /// panel.
     pub best_over: Option<String>,
+    /// Where that is: x, y and height above the plan's zero, metres.
+    pub best_over_position_m: Option<[f64; 3]>,
+    /// Whether there is a repeater at that place, old or new.
+    pub best_over_is_there: bool,
     /// Level received less level needed on the hop to that repeater, dB.
     pub to_repeater_db: Option<f64>,
     /// Level received less level needed on the hop to the panel, dB.
@@ -164,6 +170,12 @@ impl RepeatersReport {
                 panel_places: relays.panels.len(),
                 devices: relays.wanted.len(),
             },
+            panel_moves_m: relays.panels.get(answer.panel).and_then(|panel| {
+                let old = reach.site.plan.panel()?;
+                let step = panel.position - old.position;
+                let flat = step.x.hypot(step.y);
+                Some(rounded(flat.hypot(panel.height_m - old.height_m)))
+            }),
             proof: ProofRow::new(answer),
             chance_of_any_fault: chance(answer.chance_of_any_fault),
             new_repeaters: answer
@@ -171,7 +183,11 @@ impl RepeatersReport {
                 .iter()
                 .map(|site| repeater(reach, relays, answer, *site))
                 .collect(),
-            unheard: answer.unheard.iter().map(|u| unheard(reach, u)).collect(),
+            unheard: answer
+                .unheard
+                .iter()
+                .map(|unheard| unheard_row(reach, relays, answer, unheard))
+                .collect(),
             before: states.map(StateRow::new).collect(),
             after,
         }
@@ -243,28 +259,33 @@ fn repeater(
         outlet: candidate.outlet.clone(),
         level: device.level,
         level_name: level.map(|level| level.name.clone()).unwrap_or_default(),
-        position_m: [
-            rounded(device.position.x),
-            rounded(device.position.y),
-            rounded(device.height_m),
-        ],
+        position_m: position(device),
         capacity: device.capacity,
         hears: ids(&|over| over.first() == Some(&site)),
         carries: ids(&|over| over.contains(&site)),
     }
 }
 
-fn unheard(reach: &Reach<'_, '_>, unheard: &Unheard) -> UnheardRow {
+fn unheard_row(
+    reach: &Reach<'_, '_>,
+    relays: &Relays<'_, '_, '_>,
+    answer: &RelayAnswer,
+    unheard: &Unheard,
+) -> UnheardRow {
     let device = reach.talkers[unheard.talker].device;
-    let first = unheard.over.as_ref();
-    let first_kept = first.map_or(1.0, |(_, first)| 1.0 - first.fault_per_year);
+    let first = unheard.over.as_ref().map(|(_, first)| first);
+    let over = unheard.over.as_ref().map(|(site, _)| *site);
+    let relay = over.and_then(|site| relays.candidates.get(site));
+    let first_kept = first.map_or(1.0, |first| 1.0 - first.fault_per_year);
     let kept = first_kept * (1.0 - unheard.to_panel.fault_per_year);
     UnheardRow {
         id: device.id.clone(),
         name: device.name.clone(),
         number: device.number,
-        best_over: first.map(|(id, _)| id.clone()),
-        to_repeater_db: first.map(|(_, figures)| rounded(figures.margin.0)),
+        best_over: relay.map(|relay| relay.device.id.clone()),
+        best_over_position_m: relay.map(|relay| position(&relay.device)),
+        best_over_is_there: over.is_some_and(|site| answer.open.contains(&site)),
+        to_repeater_db: first.map(|first| rounded(first.margin.0)),
         to_panel_db: rounded(unheard.to_panel.margin.0),
         fault_per_year: chance(1.0 - kept),
         wall: unheard.wall.as_ref().map(|wall| WallRow {

@@ -16,9 +16,13 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
     let mut text = String::new();
     let after = &report.after;
     let [x, y, z] = after.panel.position_m;
+    let moved = match report.panel_moves_m {
+        Some(far) if far > 0.0 => format!("moved {far:.2} m to"),
+        _ => "at".to_owned(),
+    };
     let _ = writeln!(
         text,
-        "{}: link {} at {} MHz, panel \"{}\" at x {x:.2} m, y {y:.2} m, height {z:.2} m\n{}",
+        "{}: link {} at {} MHz, panel \"{}\" {moved} x {x:.2} m, y {y:.2} m, height {z:.2} m\n{}",
         after.plan,
         after.model.link,
         after.model.frequency_mhz,
@@ -46,7 +50,7 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
     }
     let _ = writeln!(text, "\n{}", trimmed(&states(report, width).to_string()));
     for row in &report.unheard {
-        let _ = writeln!(text, "\n{}", why_unheard(row));
+        let _ = writeln!(text, "\n{}", why_unheard(report, row));
     }
     if let Some(hint) = hint(report) {
         let _ = writeln!(text, "\n{hint}");
@@ -57,7 +61,7 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
     for roam in &after.roams {
         let _ = writeln!(
             text,
-            "{}: works in {:.0} % of {:.0} m² with this panel and these repeaters.",
+            "{}: will work in {:.0} % of {:.0} m².",
             roam.name,
             roam.share * 100.0,
             roam.area_m2
@@ -75,50 +79,59 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
 
 /// The answer in a sentence or two, with its proof.
 fn verdict(report: &RepeatersReport) -> String {
-    let count = report.new_repeaters.len();
-    let repeaters = |count: usize| match count {
-        0 => "no repeater".to_owned(),
-        1 => "1 repeater".to_owned(),
-        more => format!("{more} repeaters"),
+    let (count, missing) = (report.new_repeaters.len(), report.unheard.len());
+    let devices = report.search.devices;
+    let needed = match count {
+        0 => "no new repeater".to_owned(),
+        1 => "1 new repeater".to_owned(),
+        more => format!("{more} new repeaters"),
     };
-    let mut text = match (count, report.unheard.len()) {
-        (0, 0) => "No repeater is needed".to_owned(),
-        (_, 0) => format!("{} needed", repeaters(count)),
-        (0, missing) => format!(
-            "No repeater helps: {missing} of {} devices cannot be heard",
-            report.search.devices
-        ),
-        (_, missing) => format!(
-            "{} for {} of {} devices; the other {missing} cannot be heard",
-            repeaters(count),
-            report.search.devices - missing,
-            report.search.devices
+    let mut text = match (missing, devices.saturating_sub(missing)) {
+        (0, 1) => format!("The 1 device needs {needed}"),
+        (0, all) => format!("The {all} devices need {needed}"),
+        (_, 0) => format!("{missing} of {devices} devices cannot be made sound"),
+        (_, 1) => {
+            format!(
+                "{missing} of {devices} devices cannot be made sound; the other 1 needs {needed}"
+            )
+        }
+        (_, rest) => format!(
+            "{missing} of {devices} devices cannot be made sound; the other {rest} need {needed}"
         ),
     };
-    if report.search.lose_one && count > 0 {
-        text.push_str(", so that any one of them may fail");
+    if report.search.lose_one && devices > missing {
+        text.push_str(", and any one repeater may fail");
     }
     text.push('.');
+    if devices == missing {
+        return text;
+    }
     let proof = &report.proof;
     let chance = chance_words(report.chance_of_any_fault);
-    if proof.best {
-        let fewest = if count > 0 {
-            "fewer cannot do it, and no other choice of as many has a lower chance of any fault in a \
-             year"
-        } else {
-            "no other ways have a lower chance of any fault in a year"
+    if proof.best && count > 0 {
+        let _ = write!(
+            text,
+            " Proven best among {}: fewer cannot do it, and no other choice of as many has a lower \
+             chance of any fault in a year ({chance}).",
+            places(report)
+        );
+    } else if proof.best {
+        let _ = write!(
+            text,
+            " The chance of any fault among them in a year is {chance}, proven the lowest without a \
+             new repeater."
+        );
+    } else {
+        let least = match proof.at_least {
+            _ if count == 0 => String::new(),
+            0 => "; perhaps none is needed".to_owned(),
+            least if least < count => format!("; perhaps {least} would do"),
+            _ => "; fewer cannot do it".to_owned(),
         };
         let _ = write!(
             text,
-            " Proven best among {}: {fewest} ({chance}).",
-            places(report)
-        );
-    } else {
-        let _ = write!(
-            text,
-            " Not proven best, the time ran out: at least {} needed; the chance of any fault in a \
-             year is {chance}, and not below {} with as many.",
-            repeaters(proof.at_least),
+            " Not proven best, the time ran out{least}. The chance of any fault in a year is \
+             {chance}, and with as many repeaters not below {}.",
             chance_words(proof.chance_at_least)
         );
     }
@@ -219,32 +232,51 @@ fn chain(report: &RepeatersReport, row: &DeviceRow) -> String {
     }
 }
 
-fn why_unheard(row: &UnheardRow) -> String {
+fn why_unheard(report: &RepeatersReport, row: &UnheardRow) -> String {
     let number = row.number.map(|n| format!(" ({n})")).unwrap_or_default();
-    let mut text = format!("{}{number} cannot be heard: ", row.name);
-    let chance = chance_words(row.fault_per_year);
+    let mut text = format!("{}{number} cannot be made sound: its best way ", row.name);
+    let to_panel = against_need(row.to_panel_db);
     let _ = match (&row.best_over, row.to_repeater_db) {
-        (Some(over), Some(first)) => write!(
-            text,
-            "its best way is over a repeater at {over}, {first:.1} dB over what is needed up to \
-             there and {:.1} dB from there to the panel; a fault in a year with a chance of {chance}.",
-            row.to_panel_db
-        ),
-        _ => write!(
-            text,
-            "its best way is straight to the panel, {:.1} dB over what is needed; a fault in a year \
-             with a chance of {chance}.",
-            row.to_panel_db
-        ),
+        (Some(over), Some(first)) => {
+            let at = match row.best_over_position_m {
+                _ if row.best_over_is_there => over.clone(),
+                // A spot that is no outlet has no name that anybody knows.
+                Some([x, y, z]) if report.search.anywhere => {
+                    format!("a repeater at x {x:.2} m, y {y:.2} m, height {z:.2} m")
+                }
+                _ => format!("a repeater at {over}"),
+            };
+            let first = against_need(first);
+            write!(
+                text,
+                "would be over {at}, {first} up to there and {to_panel} from there to the panel"
+            )
+        }
+        _ => write!(text, "is straight to the panel, {to_panel}"),
     };
+    let _ = write!(
+        text,
+        "; the chance of a fault in a year is then {} on the whole way, and a sound hop stays below {}.",
+        chance_words(row.fault_per_year),
+        chance_words(report.after.model.model.findings.sound_below)
+    );
     if let Some(wall) = &row.wall {
         let _ = write!(
             text,
-            " What stops it is most of all {} ({}), {:.0} dB.",
+            " Most of the loss comes from {} ({}), {:.0} dB.",
             wall.feature, wall.construction, wall.loss_db
         );
     }
     text
+}
+
+/// A margin in words.
+fn against_need(margin_db: f64) -> String {
+    if margin_db < 0.0 {
+        format!("{:.1} dB short of what is needed", -margin_db)
+    } else {
+        format!("{margin_db:.1} dB over what is needed")
+    }
 }
 
 const HEADER: [&str; 13] = [

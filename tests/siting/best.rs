@@ -47,7 +47,11 @@ fn assessed(site: &Site<'_>) -> Naive {
     let margins = all.iter().map(|result| {
         let first = result.hop.ledger.margin_db.0;
         let onward = result.via.as_deref().map_or(f64::INFINITY, own_margin);
-        (result.device.id.clone(), first.min(onward), result.via.clone())
+        (
+            result.device.id.clone(),
+            first.min(onward),
+            result.via.clone(),
+        )
     });
     let supervised = all.iter().filter(|result| result.device.supervised);
     let count = |what: &dyn Fn(Finding) -> bool| all.iter().filter(|r| what(r.finding)).count();
@@ -90,11 +94,11 @@ fn steps(worth: &Worth) -> [f64; 3] {
     ]
 }
 
-/// By definition: of those that keep every device, or of all where none does, the ones that no other
-/// of them is at least as good as in everything and better in something.
+/// By definition: of those that lose the fewest devices (failing ones first, then any not sound), the
+/// ones that no other of them is at least as good as in everything and better in something.
 pub fn front_by_definition(worths: &[Worth]) -> Vec<bool> {
-    let some_keep = worths.iter().any(|worth| worth.keeps_all);
-    let is_in = |worth: &Worth| worth.keeps_all == some_keep;
+    let lost = |worth: &Worth| worth.failing * 1_000_000 + worth.not_sound;
+    let is_in = |worth: &Worth| worths.iter().all(|other| lost(other) >= lost(worth));
     let beaten = |a: &Worth| {
         worths.iter().filter(|b| is_in(b)).any(|b| {
             let (a, b) = (steps(a), steps(b));
@@ -109,12 +113,9 @@ pub fn order_by_definition(worths: &[Worth], weights: Weights) -> Vec<usize> {
     let front = front_by_definition(worths);
     let weights = [weights.reliability, weights.walk, weights.wire];
     let score = |n: usize| -> f64 {
-        let keeps_all = worths[n].keeps_all;
-        let own: Vec<usize> = (0..worths.len())
-            .filter(|m| worths[*m].keeps_all == keeps_all)
+        let measure: Vec<usize> = (0..worths.len())
+            .filter(|m| front[*m] || !front[n])
             .collect();
-        let first: Vec<usize> = own.iter().copied().filter(|m| front[*m]).collect();
-        let measure = if first.is_empty() { own } else { first };
         (0..3)
             .map(|figure| {
                 let known: Vec<f64> = measure
@@ -138,7 +139,8 @@ pub fn order_by_definition(worths: &[Worth], weights: Weights) -> Vec<usize> {
     let key = |n: usize| {
         let [chance, walk, wire] = steps(&worths[n]);
         let exact = worths[n].any_fault_per_year;
-        let tier = f64::from(2 * u8::from(!worths[n].keeps_all) + u8::from(!front[n]));
+        let lost = worths[n].failing * 1_000_000 + worths[n].not_sound;
+        let tier = lost as f64 + if front[n] { 0.0 } else { 0.5 };
         [tier, score(n), chance, walk, wire, exact, n as f64]
     };
     let keys: Vec<[f64; 7]> = (0..worths.len()).map(key).collect();
@@ -184,7 +186,10 @@ fn check(plan: &Plan, model: Model, settings: &SitingSettings) -> Option<[usize;
         Ok(siting) => siting,
         Err(error) => {
             let said = error.to_string();
-            assert!(said.starts_with("no spot is left") || said.contains("no wall face"), "{said}");
+            assert!(
+                said.starts_with("no spot is left") || said.contains("no wall face"),
+                "{said}"
+            );
             return None;
         }
     };
@@ -198,7 +203,8 @@ fn check(plan: &Plan, model: Model, settings: &SitingSettings) -> Option<[usize;
             assert!((got - want).abs() < 0.15, "share {got}, not {want}");
         }
         worths.push(Worth {
-            keeps_all: naive.not_sound == 0,
+            failing: naive.failing,
+            not_sound: naive.not_sound,
             any_fault_per_year: naive.any_fault,
             walk_s: siting.walks[n].as_ref().map(|walk| walk.longest.time_s),
             wire_m: siting.power[n].as_ref().ok().map(|run| run.wire.length_m),
@@ -214,7 +220,7 @@ fn check(plan: &Plan, model: Model, settings: &SitingSettings) -> Option<[usize;
     let heard = siting.radio.iter().flat_map(|radio| &radio.heard);
     Some([
         worths.len(),
-        worths.iter().filter(|worth| worth.keeps_all).count(),
+        worths.iter().filter(|worth| worth.not_sound == 0).count(),
         worths.iter().filter(|worth| worth.walk_s.is_some()).count(),
         heard.filter(|heard| heard.via.is_some()).count(),
     ])
@@ -237,41 +243,47 @@ fn the_spots_offered_are_those_of_brute_force() {
     let seen = std::cell::RefCell::new([0; 4]);
     let cases = std::cell::Cell::new(0);
     runner
-        .run(&strategy, |(Drawn(plan), reflections, soft, weights, loose)| {
-            let model = Model {
-                reflections,
-                openings: if soft { Edges::Soft } else { Edges::Sharp },
-                cell_m: 0.25,
-                ..Model::default()
-            };
-            let mut settings = SitingSettings {
-                weights: Weights {
-                    reliability: weights[0],
-                    walk: weights[1],
-                    wire: weights[2],
-                },
-                best: 4,
-                ..SitingSettings::default()
-            };
-            settings.spots.spacing_m = 1.3;
-            if loose {
-                settings.spots.clear_of_metal_m = 0.0;
-                settings.spots.clear_of_ways_in_m = 0.3;
-            }
-            if let Some(counts) = check(&plan, model, &settings) {
-                cases.set(cases.get() + 1);
-                for (seen, count) in seen.borrow_mut().iter_mut().zip(counts) {
-                    *seen += count;
+        .run(
+            &strategy,
+            |(Drawn(plan), reflections, soft, weights, loose)| {
+                let model = Model {
+                    reflections,
+                    openings: if soft { Edges::Soft } else { Edges::Sharp },
+                    cell_m: 0.25,
+                    ..Model::default()
+                };
+                let mut settings = SitingSettings {
+                    weights: Weights {
+                        reliability: weights[0],
+                        walk: weights[1],
+                        wire: weights[2],
+                    },
+                    best: 4,
+                    ..SitingSettings::default()
+                };
+                settings.spots.spacing_m = 1.3;
+                if loose {
+                    settings.spots.clear_of_metal_m = 0.0;
+                    settings.spots.clear_of_ways_in_m = 0.3;
                 }
-            }
-            Ok(())
-        })
+                if let Some(counts) = check(&plan, model, &settings) {
+                    cases.set(cases.get() + 1);
+                    for (seen, count) in seen.borrow_mut().iter_mut().zip(counts) {
+                        *seen += count;
+                    }
+                }
+                Ok(())
+            },
+        )
         .unwrap();
     // The plans are such that every branch is met.
     let [spots, keep, walked, relayed] = *seen.borrow();
     println!("{} cases; {spots} {keep} {walked} {relayed}", cases.get());
     assert!(cases.get() > 200, "{} plans have spots", cases.get());
-    assert!(keep > spots / 10 && keep < spots * 9 / 10, "{keep} of {spots} keep all");
+    assert!(
+        keep > spots / 10 && keep < spots * 9 / 10,
+        "{keep} of {spots} keep all"
+    );
     assert!(walked > spots / 2, "{walked} of {spots} can be walked to");
     assert!(relayed > spots / 10, "{relayed} ways over a repeater");
 }
