@@ -47,7 +47,11 @@ fn assessed(site: &Site<'_>) -> Naive {
     let margins = all.iter().map(|result| {
         let first = result.hop.ledger.margin_db.0;
         let onward = result.via.as_deref().map_or(f64::INFINITY, own_margin);
-        (result.device.id.clone(), first.min(onward), result.via.clone())
+        (
+            result.device.id.clone(),
+            first.min(onward),
+            result.via.clone(),
+        )
     });
     let supervised = all.iter().filter(|result| result.device.supervised);
     let count = |what: &dyn Fn(Finding) -> bool| all.iter().filter(|r| what(r.finding)).count();
@@ -184,7 +188,10 @@ fn check(plan: &Plan, model: Model, settings: &SitingSettings) -> Option<[usize;
         Ok(siting) => siting,
         Err(error) => {
             let said = error.to_string();
-            assert!(said.starts_with("no spot is left") || said.contains("no wall face"), "{said}");
+            assert!(
+                said.starts_with("no spot is left") || said.contains("no wall face"),
+                "{said}"
+            );
             return None;
         }
     };
@@ -237,41 +244,47 @@ fn the_spots_offered_are_those_of_brute_force() {
     let seen = std::cell::RefCell::new([0; 4]);
     let cases = std::cell::Cell::new(0);
     runner
-        .run(&strategy, |(Drawn(plan), reflections, soft, weights, loose)| {
-            let model = Model {
-                reflections,
-                openings: if soft { Edges::Soft } else { Edges::Sharp },
-                cell_m: 0.25,
-                ..Model::default()
-            };
-            let mut settings = SitingSettings {
-                weights: Weights {
-                    reliability: weights[0],
-                    walk: weights[1],
-                    wire: weights[2],
-                },
-                best: 4,
-                ..SitingSettings::default()
-            };
-            settings.spots.spacing_m = 1.3;
-            if loose {
-                settings.spots.clear_of_metal_m = 0.0;
-                settings.spots.clear_of_ways_in_m = 0.3;
-            }
-            if let Some(counts) = check(&plan, model, &settings) {
-                cases.set(cases.get() + 1);
-                for (seen, count) in seen.borrow_mut().iter_mut().zip(counts) {
-                    *seen += count;
+        .run(
+            &strategy,
+            |(Drawn(plan), reflections, soft, weights, loose)| {
+                let model = Model {
+                    reflections,
+                    openings: if soft { Edges::Soft } else { Edges::Sharp },
+                    cell_m: 0.25,
+                    ..Model::default()
+                };
+                let mut settings = SitingSettings {
+                    weights: Weights {
+                        reliability: weights[0],
+                        walk: weights[1],
+                        wire: weights[2],
+                    },
+                    best: 4,
+                    ..SitingSettings::default()
+                };
+                settings.spots.spacing_m = 1.3;
+                if loose {
+                    settings.spots.clear_of_metal_m = 0.0;
+                    settings.spots.clear_of_ways_in_m = 0.3;
                 }
-            }
-            Ok(())
-        })
+                if let Some(counts) = check(&plan, model, &settings) {
+                    cases.set(cases.get() + 1);
+                    for (seen, count) in seen.borrow_mut().iter_mut().zip(counts) {
+                        *seen += count;
+                    }
+                }
+                Ok(())
+            },
+        )
         .unwrap();
     // The plans are such that every branch is met.
     let [spots, keep, walked, relayed] = *seen.borrow();
     println!("{} cases; {spots} {keep} {walked} {relayed}", cases.get());
     assert!(cases.get() > 200, "{} plans have spots", cases.get());
-    assert!(keep > spots / 10 && keep < spots * 9 / 10, "{keep} of {spots} keep all");
+    assert!(
+        keep > spots / 10 && keep < spots * 9 / 10,
+        "{keep} of {spots} keep all"
+    );
     assert!(walked > spots / 2, "{walked} of {spots} can be walked to");
     assert!(relayed > spots / 10, "{relayed} ways over a repeater");
 }

@@ -6,7 +6,7 @@ use drillonce::plan::{DeviceKind, LinkChoice, Plan};
 use proptest::prelude::*;
 
 use super::plans::{
-    STOREY_M, at, device, empty, obstacle, opening, outlet, outline, roam, rectangle, sensor, slab,
+    STOREY_M, at, device, empty, obstacle, opening, outlet, outline, rectangle, roam, sensor, slab,
     turned, wall,
 };
 
@@ -85,7 +85,12 @@ fn drawn(parts: &[f64]) -> Plan {
         outline(&mut plan, level, shell, [w, h]);
     }
     if levels > 1 {
-        slab(&mut plan, 1, dice.one_of(&["floor-timber", "floor-concrete"]), [w, h]);
+        slab(
+            &mut plan,
+            1,
+            dice.one_of(&["floor-timber", "floor-concrete"]),
+            [w, h],
+        );
     }
     rooms(&mut plan, &mut dice, [w, h], &INSIDE);
     openings(&mut plan, &mut dice, [w, h]);
@@ -135,7 +140,13 @@ fn rooms<I: Iterator<Item = f64>>(
         }
     }
     if dice.chance(30) {
-        wall(plan, "free", 0, "stud-partition", &[[0.6, 0.9], [x * 0.6, h * 0.5]]);
+        wall(
+            plan,
+            "free",
+            0,
+            "stud-partition",
+            &[[0.6, 0.9], [x * 0.6, h * 0.5]],
+        );
     }
 }
 

@@ -62,7 +62,13 @@ pub fn wall(
 pub fn outline(plan: &mut Plan, level: i32, construction: &str, high: [f64; 2]) -> usize {
     let [e, n] = high;
     let ring = [[0.0, 0.0], [e, 0.0], [e, n], [0.0, n], [0.0, 0.0]];
-    wall(plan, &format!("outside-{level}"), level, construction, &ring)
+    wall(
+        plan,
+        &format!("outside-{level}"),
+        level,
+        construction,
+        &ring,
+    )
 }
 
 /// Adds an opening to a segment of a wall, from its base to 2 m above.
@@ -185,11 +191,15 @@ pub fn turned(mut plan: Plan, angle: f64, by: Coord<f64>) -> Plan {
         .iter_mut()
         .flat_map(|wall| &mut wall.line.0)
         .for_each(turn);
-    plan.slabs.iter_mut().for_each(|s| turn_area(&mut s.outline));
+    plan.slabs
+        .iter_mut()
+        .for_each(|s| turn_area(&mut s.outline));
     plan.obstacles
         .iter_mut()
         .for_each(|o| turn_area(&mut o.outline));
-    plan.roams.iter_mut().for_each(|r| turn_area(&mut r.outline));
+    plan.roams
+        .iter_mut()
+        .for_each(|r| turn_area(&mut r.outline));
     plan.devices.iter_mut().for_each(|d| turn(&mut d.position));
     plan.outlets.iter_mut().for_each(|o| turn(&mut o.position));
     plan
