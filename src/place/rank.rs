@@ -48,7 +48,11 @@ const STEPS: [f64; 3] = [1e-4, 0.1, 0.1];
 #[must_use]
 fn figures(worth: &Worth) -> [i64; 3] {
     let values = [Some(worth.any_fault_per_year), worth.walk_s, worth.wire_m];
-    std::array::from_fn(|n| values[n].map_or(i64::MAX, |value| (value / STEPS[n]).round() as i64))
+    let known = |value: &f64| value.is_finite();
+    std::array::from_fn(|n| {
+        let value = values[n].filter(known);
+        value.map_or(i64::MAX, |value| (value / STEPS[n]).round() as i64)
+    })
 }
 
 /// Whether `a` is at least as good as `b` in all three and better in one.

@@ -227,7 +227,7 @@ impl<'s, 'p> Reach<'s, 'p> {
             .iter()
             .zip(&heard)
             .filter(|(talker, _)| talker.device.supervised)
-            .map(|(_, heard)| (-heard.fault_per_year).ln_1p())
+            .map(|(_, heard)| (-heard.fault_per_year.min(1.0)).ln_1p())
             .sum();
         let roams = self.roams.iter().zip(&rises.roams);
         SpotRadio {

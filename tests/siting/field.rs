@@ -43,14 +43,6 @@ fn check(plan: &Plan, model: Model, places: &[(Coord<f64>, f64)]) {
         for place in places {
             let [there, back] = both_ways(&site, device, *place);
             let what = format!("{} at {place:?}", device.id);
-            if (there[0] - back[0]).abs() > 1e-9 {
-                println!(
-                    "DIFF {what} {:?} {} {there:?} {back:?}",
-                    device.position, device.height_m
-                );
-                explain(&site, device, *place);
-                continue;
-            }
             same_db(there[0], back[0], &what);
             same_db(there[1], back[1], &what);
             assert!((there[2] - back[2]).abs() < 1e-9, "{what}");
@@ -58,21 +50,23 @@ fn check(plan: &Plan, model: Model, places: &[(Coord<f64>, f64)]) {
     }
 }
 
-/// The middle of every wall, on its centre line and beside it, the middle of every obstacle, and the
-/// place of every device.
+/// Places on both sides of every wall, off its face or within its thickness, the middle of every
+/// obstacle, and a place near every device. Devices themselves are on centre lines, too.
 fn places(plan: &Plan) -> Vec<(Coord<f64>, f64)> {
     let mut places: Vec<(Coord<f64>, f64)> = plan
         .devices
         .iter()
-        .map(|device| (device.position + at(0.0, 0.05), device.height_m + 0.3))
+        .map(|device| (device.position + at(0.0313, 0.0547), device.height_m + 0.3))
         .collect();
     for wall in &plan.walls {
         for piece in wall.line.lines() {
-            let middle = piece.start + piece.delta() * 0.47;
+            // No round numbers: at 5 mm from a face a device begins to be on it.
+            let middle = piece.start + piece.delta() * 0.4713;
             let length = piece.dx().hypot(piece.dy());
             let beside = at(-piece.dy() / length, piece.dx() / length);
             let height_m = wall.base_m + 1.4;
-            places.extend([middle, middle + beside * 0.18].map(|p| (p, height_m)));
+            places
+                .extend([middle + beside * 0.187, middle - beside * 0.203].map(|p| (p, height_m)));
         }
     }
     for obstacle in &plan.obstacles {
@@ -128,52 +122,4 @@ proptest! {
         places.push((at(far[0], far[1]), height_m));
         check(&plan, model, &places);
     }
-}
-
-fn explain(site: &Site<'_>, device: &Device, (to, height_m): (Coord<f64>, f64)) {
-    let link = site.link(device.link.as_ref()).unwrap();
-    let view = site.view(link.frequency).unwrap();
-    let ends = [(device.position, device.height_m), (to, height_m)];
-    let mut lists = [ends, [ends[1], ends[0]]].map(|[from, to]| {
-        let tree = ImageTree::new(&site.scene, from.0, site.model.reflections).unwrap();
-        let mut l: Vec<_> = view
-            .paths(&mut Follower::default(), &tree, (from.1, to.1), to.0)
-            .into_iter()
-            .map(|p| {
-                let mut chain = vec![];
-                tree.chain(p.image, &mut chain);
-                let c: Vec<_> = chain
-                    .iter()
-                    .filter_map(|i| tree.images[*i as usize].mirror)
-                    .map(|m| {
-                        let s = &site.scene.screens[m as usize];
-                        format!(
-                            "{}#{m} off {:.4}/{:.4}",
-                            site.scene.features[s.body.feature as usize],
-                            s.offset(device.position),
-                            s.offset(to.0)
-                        )
-                    })
-                    .collect();
-                (p.length_m, p.interaction.0, p.climb, c)
-            })
-            .collect();
-        l.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        l
-    });
-    let b = lists[1].clone();
-    lists[0]
-        .iter()
-        .filter(|p| {
-            !b.iter()
-                .any(|q| (q.0 - p.0).abs() < 1e-9 && (q.1 / p.1 - 1.0).abs() < 1e-9)
-        })
-        .for_each(|p| println!("  only there {p:?}"));
-    let a = lists[0].clone();
-    b.iter()
-        .filter(|p| {
-            !a.iter()
-                .any(|q| (q.0 - p.0).abs() < 1e-9 && (q.1 / p.1 - 1.0).abs() < 1e-9)
-        })
-        .for_each(|p| println!("  only back {p:?}"));
 }

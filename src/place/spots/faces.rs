@@ -1,5 +1,7 @@
 //! Spots along wall faces and along the plan's `mountable` features.
 
+use std::collections::BTreeSet;
+
 use geo::{BoundingRect as _, Contains as _, Coord, Geometry, Line};
 
 use super::{Face, HalfThickness, MAX_SPOTS, Spot, SpotError, SpotSettings};
@@ -34,6 +36,8 @@ impl Faces {
                         segment,
                         line,
                         half_m,
+                        base_m: wall.base_m,
+                        top_m: wall.top_m,
                     })
             });
         Self {
@@ -41,10 +45,11 @@ impl Faces {
         }
     }
 
-    /// The nearest piece of wall whose face is near enough for a spot to hang on it.
-    fn nearest(&self, p: Coord<f64>) -> Option<&Face> {
+    /// The nearest piece of wall at some heights whose face is near enough for a spot to hang on it.
+    fn nearest(&self, p: Coord<f64>, heights_m: (f64, f64)) -> Option<&Face> {
         let off = |face: &Face| distance_to_line(p, face.line) - face.half_m;
-        let nearest = self.list.iter().min_by(|a, b| off(a).total_cmp(&off(b)));
+        let faces = self.list.iter().filter(|face| face.is_at(heights_m));
+        let nearest = faces.min_by(|a, b| off(a).total_cmp(&off(b)));
         nearest.filter(|face| off(face) <= BELONGS_M)
     }
 }
@@ -52,6 +57,11 @@ impl Faces {
 impl Face {
     pub(super) fn length(&self) -> f64 {
         self.line.dx().hypot(self.line.dy())
+    }
+
+    /// Whether the wall shares a height with something that reaches from one to another.
+    pub(super) fn is_at(&self, (base_m, top_m): (f64, f64)) -> bool {
+        self.base_m < top_m && self.top_m > base_m
     }
 
     /// Unit vector to the left of the line, or to the right for `side` −1.
@@ -110,7 +120,9 @@ impl Drafts<'_> {
         }
         let covered = self.faces.list.iter().any(|other| {
             let is_self = other.wall == face.wall && other.segment == face.segment;
-            !is_self && distance_to_line(position, other.line) < other.half_m + half * 0.9
+            !is_self
+                && other.is_at((height_m - half, height_m + half))
+                && distance_to_line(position, other.line) < other.half_m + half * 0.9
         });
         (!covered).then_some(Spot {
             level: self.level.number,
@@ -124,6 +136,7 @@ impl Drafts<'_> {
     /// Spots along the level's `mountable` features.
     pub(super) fn along_mountables(&self) -> Result<Vec<Spot>, SpotError> {
         let mut spots = Vec::new();
+        let mut on_faces: Option<Vec<Spot>> = None;
         let features = self.plan.mountables.iter();
         for mountable in features.filter(|m| m.level == self.level.number) {
             match &mountable.shape {
@@ -138,12 +151,13 @@ impl Drafts<'_> {
                     }
                 }
                 Geometry::Polygon(area) => {
-                    let faces = self.along_faces()?;
-                    let inside = faces
-                        .into_iter()
-                        .filter(|spot| area.contains(&spot.position));
+                    let on_faces = match &mut on_faces {
+                        Some(known) => known,
+                        unknown => unknown.insert(self.along_faces()?),
+                    };
+                    let inside = on_faces.iter().filter(|s| area.contains(&s.position));
                     let before = spots.len();
-                    spots.extend(inside);
+                    spots.extend(inside.copied());
                     if spots.len() == before {
                         spots.extend(self.over_area(area)?);
                     }
@@ -153,13 +167,10 @@ impl Drafts<'_> {
             too_many(spots.len())?;
         }
         // Two features may share a corner.
-        let mut kept: Vec<Spot> = Vec::with_capacity(spots.len());
-        for spot in spots {
-            if !kept.contains(&spot) {
-                kept.push(spot);
-            }
-        }
-        Ok(kept)
+        let mut seen = BTreeSet::new();
+        let key = |spot: &Spot| [spot.position.x, spot.position.y].map(f64::to_bits);
+        spots.retain(|spot| seen.insert((key(spot), spot.wall)));
+        Ok(spots)
     }
 
     /// A spot at a place that the user has drawn: on the face of the nearest wall, if one is near.
@@ -171,7 +182,9 @@ impl Drafts<'_> {
             facing: None,
             wall: None,
         };
-        let Some(face) = self.faces.nearest(drawn) else {
+        let half = self.settings.half_size_m;
+        let heights_m = (spot.height_m - half, spot.height_m + half);
+        let Some(face) = self.faces.nearest(drawn, heights_m) else {
             return spot;
         };
         let foot = nearest_on(face.line, drawn);

@@ -1,6 +1,6 @@
 //! What keeps a panel from hanging at a spot.
 
-use geo::{Contains as _, Coord, Intersects as _, Line};
+use geo::{Contains as _, Coord, Intersects as _, Line, Polygon};
 
 use super::faces::{Faces, INTO_ROOM_M, opening_line};
 use super::{Face, Reason, Spot, SpotSettings};
@@ -10,9 +10,11 @@ use crate::plan::{Level, Obstacle, Plan};
 
 /// Something metal: what it is called, its outline in plan, half its thickness, its heights.
 #[derive(Debug)]
-struct Metal {
+struct Metal<'a> {
     feature: String,
     lines: Vec<Line<f64>>,
+    /// Of an obstacle, the ground that it covers.
+    ground: Option<&'a Polygon<f64>>,
     half_m: f64,
     heights_m: (f64, f64),
 }
@@ -23,6 +25,7 @@ struct Gap {
     feature: String,
     line: Line<f64>,
     wall: usize,
+    segment: usize,
     heights_m: (f64, f64),
     is_way_in: bool,
 }
@@ -34,7 +37,7 @@ pub(super) struct Fitness<'a> {
     faces: &'a Faces,
     plan: &'a Plan,
     obstacles: Vec<&'a Obstacle>,
-    metal: Vec<Metal>,
+    metal: Vec<Metal<'a>>,
     gaps: Vec<Gap>,
 }
 
@@ -57,12 +60,13 @@ impl<'a> Fitness<'a> {
             let face = faces.list.iter().find(|face| face.wall == wall);
             face.map_or(0.0, |face| face.half_m)
         };
-        let mut metal: Vec<Metal> = obstacles
+        let mut metal: Vec<Metal<'a>> = obstacles
             .iter()
             .filter(|obstacle| is_metal(&obstacle.construction))
             .map(|obstacle| Metal {
                 feature: obstacle.id.clone(),
                 lines: obstacle.outline.exterior().lines().collect(),
+                ground: Some(&obstacle.outline),
                 half_m: 0.0,
                 heights_m: (obstacle.base_m, obstacle.top_m),
             })
@@ -72,6 +76,7 @@ impl<'a> Fitness<'a> {
             metal.push(Metal {
                 feature: wall.id.clone(),
                 lines: wall.line.lines().collect(),
+                ground: None,
                 half_m: half_of(place),
                 heights_m: (wall.base_m, wall.top_m),
             });
@@ -90,6 +95,7 @@ impl<'a> Fitness<'a> {
                 metal.push(Metal {
                     feature: opening.id.clone(),
                     lines: vec![line],
+                    ground: None,
                     half_m,
                     heights_m: (opening.base_m, opening.top_m),
                 });
@@ -98,6 +104,7 @@ impl<'a> Fitness<'a> {
                 feature: opening.id.clone(),
                 line,
                 wall: opening.wall,
+                segment: opening.segment,
                 heights_m: (
                     opening.base_m.max(wall.base_m),
                     opening.top_m.min(wall.top_m),
@@ -171,8 +178,9 @@ impl<'a> Fitness<'a> {
         }
         let (wall, facing) = (spot.wall?, spot.facing?);
         let face = self.on(wall, spot.position)?;
-        let behind =
-            spot.position - facing * (2.0 * face.half_m + self.settings.stand_off_m + INTO_ROOM_M);
+        // From the wall's middle, for a spot may be drawn some way off the face.
+        let foot = nearest_on(face.line, spot.position);
+        let behind = foot - facing * (face.half_m + INTO_ROOM_M);
         (self.indoors.is_closed && !self.indoors.holds(behind)).then(|| Reason::OutsideWall {
             feature: self.plan.walls[wall].id.clone(),
         })
@@ -184,11 +192,16 @@ impl<'a> Fitness<'a> {
     }
 
     fn near_metal(&self, spot: &Spot) -> Option<Reason> {
-        let distance = |metal: &Metal| {
+        let distance = |metal: &Metal<'_>| {
             let lines = metal.lines.iter();
-            let across = lines
-                .map(|line| distance_to_line(spot.position, *line))
-                .fold(f64::INFINITY, f64::min);
+            let is_above = |ground: &Polygon<f64>| ground.contains(&spot.position);
+            let across = if metal.ground.is_some_and(is_above) {
+                0.0
+            } else {
+                lines
+                    .map(|line| distance_to_line(spot.position, *line))
+                    .fold(f64::INFINITY, f64::min)
+            };
             let (base, top) = metal.heights_m;
             let up = (base - spot.height_m).max(spot.height_m - top).max(0.0);
             (across - metal.half_m).max(0.0).hypot(up)
@@ -209,11 +222,12 @@ impl<'a> Fitness<'a> {
         let near = |gap: &&Gap| gap.is_way_in && off(gap) < self.settings.clear_of_ways_in_m;
         let in_sight = |gap: &&Gap| {
             let foot = nearest_on(gap.line, spot.position);
-            // Just short of the opening's own wall.
+            // Just short of the opening's own piece of wall. An arm reaches over a low wall.
             let sight = Line::new(spot.position, spot.position + (foot - spot.position) * 0.98);
             let walls = self.faces.list.iter();
             !walls
-                .filter(|face| face.wall != gap.wall)
+                .filter(|face| (face.wall, face.segment) != (gap.wall, gap.segment))
+                .filter(|face| face.is_at((spot.height_m, spot.height_m)))
                 .any(|face| face.line.intersects(&sight))
         };
         let ways_in = self.gaps.iter().filter(near).filter(in_sight);

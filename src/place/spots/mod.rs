@@ -254,6 +254,8 @@ struct Face {
     segment: usize,
     line: Line<f64>,
     half_m: f64,
+    base_m: f64,
+    top_m: f64,
 }
 
 #[cfg(test)]
