@@ -56,6 +56,18 @@ fn end(site: &Site<'_>, device: &Device, listener: &Device) -> LinkEnd {
     let level = site.plan.level(listener.level);
     LinkEnd::Elsewhere {
         towards: pair(listener.position - device.position),
-        text: level.map_or_else(String::new, |level| format!("to {}", level.name)),
+        text: level.map_or_else(String::new, |level| match listener.kind {
+            // There may be several, and not every one of them on that level.
+            DeviceKind::Repeater => format!("to {}, {}", name(listener), level.name),
+            _ => format!("to {}", level.name),
+        }),
+    }
+}
+
+fn name(device: &Device) -> &str {
+    if device.name.is_empty() {
+        &device.id
+    } else {
+        &device.name
     }
 }

@@ -80,10 +80,10 @@ pub struct RepeatersOptions {
     #[arg(long, value_name = "X,Y[,HEIGHT[,LEVEL]]", allow_hyphen_values = true)]
     pub panel: Option<PanelSpot>,
     /// Most repeaters on the way of a message
-    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..=2))]
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..=2), allow_hyphen_values = true)]
     pub hops: u8,
     /// How many devices a new repeater can pass on [default: any number]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1000))]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1000), allow_hyphen_values = true)]
     pub capacity: Option<u32>,
     /// All devices must still be heard when any one repeater fails
     #[arg(long)]

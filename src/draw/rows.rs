@@ -274,7 +274,7 @@ fn heard(picture: &Picture) -> Vec<(Swatch, &'static str)> {
     for (style, text) in [
         (Style::Direct, "heard by the panel directly"),
         (Style::OverRepeater, "heard through the repeater"),
-        (Style::RepeaterToPanel, "from a repeater to the panel"),
+        (Style::RepeaterToPanel, "from a repeater onward"),
     ] {
         if links.iter().any(|(own, _)| *own == style) {
             rows.push((Swatch::Link(style), text));

@@ -22,7 +22,8 @@ pub use place::{
 pub use place_rows::{place_csv, place_geojson};
 pub use place_table::place_table;
 pub use repeaters::{
-    ProofRow, RelaySearchRow, RepeaterRow, RepeatersReport, StateRow, UnheardRow, WallRow,
+    PlaceKind, ProofRow, RelaySearchRow, RepeaterRow, RepeatersReport, StateRow, UnheardRow,
+    WallRow,
 };
 pub use repeaters_table::{repeaters_csv, repeaters_table};
 pub use table::check_table;

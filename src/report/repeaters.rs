@@ -98,8 +98,8 @@ pub struct UnheardRow {
     pub best_over: Option<String>,
     /// Where that is: x, y and height above the plan's zero, metres.
     pub best_over_position_m: Option<[f64; 3]>,
-    /// Whether there is a repeater at that place, old or new.
-    pub best_over_is_there: bool,
+    /// What is at that place.
+    pub best_over_kind: Option<PlaceKind>,
     /// Level received less level needed on the hop to that repeater, dB.
     pub to_repeater_db: Option<f64>,
     /// Level received less level needed on the hop to the panel, dB.
@@ -108,6 +108,18 @@ pub struct UnheardRow {
     pub fault_per_year: f64,
     /// The wall or floor that costs most on the hop that fails more often.
     pub wall: Option<WallRow>,
+}
+
+/// What is at a place where a repeater could be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum PlaceKind {
+    /// A repeater, of the plan or new.
+    Repeater,
+    /// An outlet.
+    Outlet,
+    /// Nothing.
+    Spot,
 }
 
 /// A wall or floor in the way.
@@ -284,7 +296,15 @@ fn unheard_row(
         number: device.number,
         best_over: relay.map(|relay| relay.device.id.clone()),
         best_over_position_m: relay.map(|relay| position(&relay.device)),
-        best_over_is_there: over.is_some_and(|site| answer.open.contains(&site)),
+        best_over_kind: over.zip(relay).map(|(site, relay)| {
+            if answer.open.contains(&site) {
+                PlaceKind::Repeater
+            } else if relay.outlet.is_some() {
+                PlaceKind::Outlet
+            } else {
+                PlaceKind::Spot
+            }
+        }),
         to_repeater_db: first.map(|first| rounded(first.margin.0)),
         to_panel_db: rounded(unheard.to_panel.margin.0),
         fault_per_year: chance(1.0 - kept),

@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 
 use super::check::DeviceRow;
-use super::repeaters::{RelaySearchRow, RepeatersReport, StateRow, UnheardRow};
+use super::repeaters::{PlaceKind, RelaySearchRow, RepeatersReport, StateRow, UnheardRow};
 use super::table::{chance_words, finding_mark, trimmed};
 
 /// The text: the answer and its proof, every device before and after, what cannot be heard, the
@@ -38,14 +38,17 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
             .unwrap_or_default();
         let capacity = repeater
             .capacity
-            .map(|capacity| format!(" of {capacity}"))
+            .map(|capacity| format!(" of at most {capacity}"))
             .unwrap_or_default();
+        let carries = match repeater.carries.len() {
+            0 => "stands by in case another fails".to_owned(),
+            1 => format!("carries 1 device{capacity}"),
+            more => format!("carries {more} devices{capacity}"),
+        };
         let _ = writeln!(
             text,
-            "  {}{outlet}, {}: x {x:.2} m, y {y:.2} m, height {z:.2} m; carries {}{capacity}",
-            repeater.id,
-            repeater.level_name,
-            repeater.carries.len()
+            "  {}{outlet}, {}: x {x:.2} m, y {y:.2} m, height {z:.2} m; {carries}",
+            repeater.id, repeater.level_name
         );
     }
     let _ = writeln!(text, "\n{}", trimmed(&states(report, width).to_string()));
@@ -100,7 +103,7 @@ fn verdict(report: &RepeatersReport) -> String {
         ),
     };
     if report.search.lose_one && devices > missing {
-        text.push_str(", and any one repeater may fail");
+        text.push_str(", so that any one repeater may fail");
     }
     text.push('.');
     if devices == missing {
@@ -198,7 +201,13 @@ fn states(report: &RepeatersReport, width: Option<u16>) -> Table {
     let via = |via: &Option<String>| via.clone().unwrap_or_else(|| "panel".to_owned());
     for row in report.after.rows() {
         let now = before.get(row.id.as_str());
-        let missing = || "not there".to_owned();
+        let missing = || {
+            if report.before.is_empty() {
+                "no panel".to_owned()
+            } else {
+                "not there".to_owned()
+            }
+        };
         table.add_row([
             row.number.map(|n| n.to_string()).unwrap_or_default(),
             row.name.clone(),
@@ -238,10 +247,10 @@ fn why_unheard(report: &RepeatersReport, row: &UnheardRow) -> String {
     let to_panel = against_need(row.to_panel_db);
     let _ = match (&row.best_over, row.to_repeater_db) {
         (Some(over), Some(first)) => {
-            let at = match row.best_over_position_m {
-                _ if row.best_over_is_there => over.clone(),
+            let at = match (row.best_over_kind, row.best_over_position_m) {
+                (Some(PlaceKind::Repeater), _) => over.clone(),
                 // A spot that is no outlet has no name that anybody knows.
-                Some([x, y, z]) if report.search.anywhere => {
+                (Some(PlaceKind::Spot), Some([x, y, z])) => {
                     format!("a repeater at x {x:.2} m, y {y:.2} m, height {z:.2} m")
                 }
                 _ => format!("a repeater at {over}"),

@@ -8,6 +8,8 @@ mod options;
 mod pictures;
 mod printed;
 mod repeater;
+mod repeaters;
+mod repeaters_plans;
 
 use std::collections::BTreeMap;
 use std::fs;

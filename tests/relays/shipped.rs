@@ -1,7 +1,10 @@
-//! Shipped plans: the place that one would not guess, and plans in another order.
+//! Shipped plans: the place that one would not guess, a search that is stopped, and plans in another
+//! order.
+
+use std::cell::Cell;
 
 use drillonce::budget::{Assessment, Finding, Model, Site};
-use drillonce::place::cover::{Hops, Proof};
+use drillonce::place::cover::{CoverError, Hops, Proof};
 use drillonce::place::reach::Reach;
 use drillonce::place::relays::{RelaySettings, Relays, at_outlets, given};
 use drillonce::plan::{Device, Plan};
@@ -100,6 +103,61 @@ fn one_repeater_does_but_not_where_one_would_guess() {
             outlet.id
         );
     }
+}
+
+#[test]
+fn a_search_that_is_stopped_says_how_far_it_came() {
+    let plan = plan_of(&shipped_json("foil-garage").to_string());
+    let site = Site::new(&plan, Model::default(), Default::default(), None).expect("a site");
+    let reach = Reach::new(&site).expect("its radio");
+    let settings = RelaySettings {
+        hops: Hops::Two,
+        ..RelaySettings::default()
+    };
+    let panel = vec![plan.panel().expect("a panel").clone()];
+    let candidates = at_outlets(&plan, &settings);
+    let mut relays = Relays::new(&reach, settings, panel, candidates, &|_| {}).expect("its hops");
+    let mut after = |asked: usize| {
+        let left = Cell::new(asked);
+        relays.solve(&|| {
+            left.set(left.get().saturating_sub(1));
+            left.get() == 0
+        })
+    };
+    let best = after(usize::MAX).expect("a choice");
+    assert_eq!((best.new.len(), best.proof), (2, Proof::Best));
+    let mut seen = [0; 3];
+    for asked in (0..64).chain((64..4096).step_by(64)) {
+        match after(asked) {
+            Err(no) => {
+                assert_eq!(no.why, CoverError::OutOfTime);
+                seen[0] += 1;
+            }
+            Ok(answer) => match answer.proof {
+                Proof::Gap {
+                    found,
+                    at_least,
+                    chance_found,
+                    chance_at_least,
+                } => {
+                    assert_eq!(found, answer.new.len());
+                    assert!(at_least <= 2 && found >= 2, "{answer:?}");
+                    assert_eq!(chance_found, answer.chance_of_any_fault);
+                    assert!(chance_at_least <= chance_found);
+                    if found == 2 {
+                        assert!(chance_at_least <= best.chance_of_any_fault + 1e-12);
+                    }
+                    seen[1] += 1;
+                }
+                Proof::Best => {
+                    assert_eq!(answer.new, best.new);
+                    assert_eq!(answer.chance_of_any_fault, best.chance_of_any_fault);
+                    seen[2] += 1;
+                }
+            },
+        }
+    }
+    assert!(seen.iter().all(|times| *times > 0), "{seen:?}");
 }
 
 #[test]

@@ -148,7 +148,7 @@ fn links_end_at_marks_and_say_what_they_are() {
     for words in [
         "heard by the panel directly",
         "heard through the repeater",
-        "from a repeater to the panel",
+        "from a repeater onward",
         "the other end is on another level",
         "nothing hears it",
         "not there yet",
