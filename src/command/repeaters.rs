@@ -28,6 +28,9 @@ use crate::report::{CheckReport, RepeatersReport, check_geojson, repeaters_csv, 
 /// wall to choose from.
 const SPACING_M: f64 = 0.5;
 
+/// Most hops from a place for a repeater: minutes on two cores, in a building of hundreds of walls.
+const MOST_HOPS: usize = 1_000_000;
+
 /// Runs the command; what is to be printed goes to `text`.
 pub(super) fn run(options: &RepeatersOptions, text: &mut String) -> Result<u8, CommandError> {
     let model = options.radio.model().map_err(CommandError::Usage)?;
@@ -69,6 +72,7 @@ pub(super) fn run(options: &RepeatersOptions, text: &mut String) -> Result<u8, C
                 .to_owned(),
         );
     }
+    few_enough(panels.len(), candidates.len(), settings.hops)?;
     let bar = progress("hops");
     bar.set_length((panels.len() + 2 * candidates.len()) as u64);
     let mut relays = Relays::new(&reach, settings, panels, candidates, &|more| bar.inc(more))?;
@@ -154,6 +158,20 @@ pub(super) fn run(options: &RepeatersOptions, text: &mut String) -> Result<u8, C
     } else {
         EXIT_FINE
     })
+}
+
+/// Refuses a question that would take hours: every place for a repeater is traced to every place for
+/// the panel, and with two repeaters in a row to every other.
+fn few_enough(panels: usize, candidates: usize, hops: Hops) -> Result<(), CommandError> {
+    let onward = if hops == Hops::Two { candidates } else { 0 };
+    let traced = candidates.saturating_mul(panels.saturating_add(onward));
+    if traced > MOST_HOPS {
+        return Err(CommandError::Usage(format!(
+            "{candidates} places for repeaters and {panels} for the panel make {traced} hops, more than \
+             {MOST_HOPS}; give a larger --spacing, or leave out --anywhere or --move-panel"
+        )));
+    }
+    Ok(())
 }
 
 fn found_spots(plan: &Plan, settings: &SpotSettings) -> Result<Vec<Spot>, CommandError> {

@@ -14,7 +14,8 @@ const EQUAL: Weights = Weights {
 
 fn worth(keeps_all: bool, chance: f64, walk_s: f64, wire_m: f64) -> Worth {
     Worth {
-        keeps_all,
+        failing: 0,
+        not_sound: usize::from(!keeps_all),
         any_fault_per_year: chance,
         walk_s: Some(walk_s),
         wire_m: Some(wire_m),
@@ -24,10 +25,12 @@ fn worth(keeps_all: bool, chance: f64, walk_s: f64, wire_m: f64) -> Worth {
 /// Few values, so that ties are common.
 fn random() -> impl Strategy<Value = Vec<Worth>> {
     let figure = || prop::option::weighted(0.9, (0..8u8).prop_map(|n| f64::from(n) * 0.7));
-    let one = (any::<bool>(), 0..6u8, figure(), figure());
+    let lost = prop::sample::select(vec![(0, 0), (0, 0), (0, 0), (0, 1), (1, 1), (1, 2)]);
+    let one = (lost, 0..6u8, figure(), figure());
     prop::collection::vec(one, 1..40).prop_map(|all| {
-        let worth = |(keeps_all, chance, walk_s, wire_m)| Worth {
-            keeps_all,
+        let worth = |((failing, not_sound), chance, walk_s, wire_m)| Worth {
+            failing,
+            not_sound,
             any_fault_per_year: f64::from(chance) * 0.013,
             walk_s,
             wire_m,
@@ -121,11 +124,12 @@ proptest! {
             let known = |v: Option<f64>| v.unwrap_or(f64::INFINITY);
             [w.any_fault_per_year, known(w.walk_s), known(w.wire_m)]
         };
+        let lost = |w: &Worth| (w.failing, w.not_sound);
         let beats = |a: &Worth, b: &Worth| {
             let (fa, fb) = (figures(a), figures(b));
-            a.keeps_all == b.keeps_all && fa != fb && (0..3).all(|n| fa[n] <= fb[n])
+            lost(a) == lost(b) && fa != fb && (0..3).all(|n| fa[n] <= fb[n])
         };
-        let keeps_more = |a: &Worth, b: &Worth| a.keeps_all && !b.keeps_all;
+        let keeps_more = |a: &Worth, b: &Worth| lost(a) < lost(b);
         prop_assert!(front.contains(&true));
         for (one, unbeaten) in worths.iter().zip(front) {
             let beaten = worths.iter().any(|o| beats(o, one) || keeps_more(o, one));
