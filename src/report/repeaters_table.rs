@@ -269,13 +269,22 @@ fn why_unheard(report: &RepeatersReport, row: &UnheardRow) -> String {
         chance_words(row.fault_per_year),
         chance_words(report.after.model.model.findings.sound_below)
     );
-    if let Some(wall) = &row.wall {
-        let _ = write!(
+    let hop = if row.best_over.is_some() {
+        "on the weaker hop"
+    } else {
+        "on it"
+    };
+    let _ = match &row.wall {
+        Some(wall) => write!(
             text,
-            " Most of the loss comes from {} ({}), {:.0} dB.",
+            " What costs most {hop} is {} ({}), {:.0} dB.",
             wall.feature, wall.construction, wall.loss_db
-        );
-    }
+        ),
+        None => write!(
+            text,
+            " No wall or floor is in the way {hop}: it is too far."
+        ),
+    };
     text
 }
 

@@ -133,7 +133,7 @@ fn usage_that_cannot_be_meant() {
         (&["--hops", "3"], "--hops"),
         (&["--time-limit", "-1"], "--time-limit"),
         (&["--time-limit", "nan"], "--time-limit"),
-        (&["--panel", "1000,1000"], "panel"),
+        (&["--panel", "1,1,1.5,9"], "level"),
     ] {
         let refused = super::run(&[&["repeaters", &plan, "--no-pictures"], options].concat());
         let refused = refused.ends(2);
