@@ -30,7 +30,6 @@ pub struct Args {
 
 /// What to do.
 #[derive(Debug, Subcommand)]
-#[expect(clippy::large_enum_variant, reason = "parsed once, never moved about")]
 pub enum Command {
     /// Forecast the margin of every sensor of a plan, and draw it
     Check(CheckOptions),

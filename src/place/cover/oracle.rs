@@ -332,8 +332,8 @@ impl Oracle<'_> {
         }
         let (mut cuts, mut short) = (Vec::new(), false);
         let free = bound.iter().all(Option::is_none);
-        for place in 0..needy {
-            if placed[place].is_some() || net.send(place, sink) {
+        for (place, at) in placed.iter().enumerate().take(needy) {
+            if at.is_some() || net.send(place, sink) {
                 continue;
             }
             short = true;
