@@ -6,6 +6,8 @@ mod contract;
 mod formats;
 mod options;
 mod pictures;
+mod place;
+mod place_options;
 mod printed;
 mod repeater;
 mod repeaters;

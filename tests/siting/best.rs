@@ -278,7 +278,6 @@ fn the_spots_offered_are_those_of_brute_force() {
         .unwrap();
     // The plans are such that every branch is met.
     let [spots, keep, walked, relayed] = *seen.borrow();
-    println!("{} cases; {spots} {keep} {walked} {relayed}", cases.get());
     assert!(cases.get() > 200, "{} plans have spots", cases.get());
     assert!(
         keep > spots / 10 && keep < spots * 9 / 10,

@@ -6,6 +6,7 @@ mod best;
 mod dice;
 mod field;
 mod map;
+mod mounts;
 mod order;
 mod plans;
 mod shipped;

@@ -87,9 +87,7 @@ fn a_chance_that_is_no_number_or_a_spot_without_a_place_breaks_nothing() {
         worth(false, f64::NAN, 1.0, 1.0),
         worth(false, 0.5, 2.0, 2.0),
     ];
-    let mut order = ranking(&worths, EQUAL);
-    order.sort_unstable();
-    assert_eq!(order, [0, 1]);
+    assert_eq!(ranking(&worths, EQUAL), [1, 0]);
     assert!(ranking(&[], EQUAL).is_empty() && unbeaten(&[]).is_empty());
     let origin = Coord { x: 0.0, y: 0.0 };
     assert_eq!(well_apart(&[7, 0, 0], &[(0, origin)], 3, 1.0), [0]);

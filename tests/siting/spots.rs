@@ -5,19 +5,19 @@ use std::time::{Duration, Instant};
 use drillonce::place::siting::spots_of;
 use drillonce::place::spots::{Reason, Spot, SpotError, SpotSettings, Spots};
 use drillonce::plan::Plan;
-use geo::{Coord, LineString, Point};
+use geo::{Coord, Point};
 
-use super::plans::{at, empty, line, mountable, obstacle, opening, outline, rectangle, wall};
+use super::plans::{at, empty, mountable, obstacle, opening, outline, rectangle, wall};
 
-const HOUSE: [f64; 2] = [8.0, 6.0];
+pub const HOUSE: [f64; 2] = [8.0, 6.0];
 /// Half the thickness of the outside wall, 215 mm of brick and 13 mm of plaster, metres.
-const HALF_BRICK_M: f64 = 0.114;
+pub const HALF_BRICK_M: f64 = 0.114;
 /// Half the thickness of the partition, metres.
-const HALF_STUD_M: f64 = 0.0575;
-const STAND_OFF_M: f64 = 0.03;
+pub const HALF_STUD_M: f64 = 0.0575;
+pub const STAND_OFF_M: f64 = 0.03;
 
 /// Two rooms: brick outside, a partition at x = 4.
-fn house() -> Plan {
+pub fn house() -> Plan {
     let mut plan = empty(1);
     outline(&mut plan, 0, "brick-solid", HOUSE);
     wall(
@@ -30,11 +30,11 @@ fn house() -> Plan {
     plan
 }
 
-fn found(plan: &Plan, settings: &SpotSettings) -> Spots {
+pub fn found(plan: &Plan, settings: &SpotSettings) -> Spots {
     spots_of(plan, settings).unwrap()
 }
 
-fn usual() -> SpotSettings {
+pub fn usual() -> SpotSettings {
     SpotSettings::default()
 }
 
@@ -343,53 +343,6 @@ fn a_low_wall_carries_no_panel_and_takes_none_away() {
     let spots = found(&plan, &usual());
     assert_eq!(spots.allowed.len(), whole);
     assert!(spots.allowed.iter().any(|s| s.wall == Some(upper)));
-}
-
-#[test]
-fn mountable_points_lines_and_areas() {
-    let mut plan = house();
-    // On the centre line: either face will do; the spot hangs on one.
-    mountable(&mut plan, 0, Point(at(4.0, 1.0)));
-    // In the middle of a room: no wall is near.
-    mountable(&mut plan, 0, Point(at(2.0, 3.0)));
-    // On the outside wall's centre line: the inner face.
-    mountable(&mut plan, 0, Point(at(6.0, 6.0)));
-    let spots = found(&plan, &usual()).allowed;
-    assert_eq!(spots.len(), 3);
-    assert!(((spots[0].position.x - 4.0).abs() - HALF_STUD_M - STAND_OFF_M).abs() < 1e-9);
-    assert_eq!((spots[1].wall, spots[1].position), (None, at(2.0, 3.0)));
-    assert!((spots[2].position.y - (6.0 - HALF_BRICK_M - STAND_OFF_M)).abs() < 1e-9);
-    // A line: both its ends and every quarter of a metre.
-    let mut plan = house();
-    mountable(&mut plan, 0, line(&[[4.1, 2.0], [4.1, 4.0]]));
-    let spots = found(&plan, &usual()).allowed;
-    let ys: Vec<f64> = spots.iter().map(|s| s.position.y).collect();
-    let want: Vec<f64> = (0..9).map(|n| 2.0 + 0.25 * f64::from(n)).collect();
-    assert!(ys.iter().zip(&want).all(|(a, b)| (a - b).abs() < 1e-9) && ys.len() == 9);
-    assert!(
-        spots
-            .iter()
-            .all(|s| s.facing == Some(at(1.0, 0.0)) && s.wall == Some(1))
-    );
-    // Two that share an end share the spot.
-    mountable(&mut plan, 0, LineString::from(vec![(4.1, 4.0), (4.1, 5.0)]));
-    assert_eq!(found(&plan, &usual()).allowed.len(), 13);
-    // An area: the faces in it, and nothing else.
-    let mut plan = house();
-    mountable(&mut plan, 0, rectangle([0.0, 0.0], [3.0, 2.0]));
-    let area = found(&plan, &usual()).allowed;
-    assert!(
-        area.len() > 10
-            && area
-                .iter()
-                .all(|s| s.position.x < 3.0 && s.position.y < 2.0)
-    );
-    assert!(area.iter().all(|s| s.wall == Some(0)));
-    // An area without a face: all over it.
-    let mut plan = house();
-    mountable(&mut plan, 0, rectangle([1.0, 2.0], [3.0, 4.0]));
-    let area = found(&plan, &usual()).allowed;
-    assert!(area.len() > 40 && area.iter().all(|s| s.wall.is_none()));
 }
 
 #[test]

@@ -46,11 +46,25 @@ impl Faces {
     }
 
     /// The nearest piece of wall at some heights whose face is near enough for a spot to hang on it.
-    fn nearest(&self, p: Coord<f64>, heights_m: (f64, f64)) -> Option<&Face> {
+    /// One that runs along the unit vector `along` goes before others.
+    fn nearest(
+        &self,
+        p: Coord<f64>,
+        heights_m: (f64, f64),
+        along: Option<Coord<f64>>,
+    ) -> Option<&Face> {
         let off = |face: &Face| distance_to_line(p, face.line) - face.half_m;
         let faces = self.list.iter().filter(|face| face.is_at(heights_m));
-        let nearest = faces.min_by(|a, b| off(a).total_cmp(&off(b)));
-        nearest.filter(|face| off(face) <= BELONGS_M)
+        let near = faces.filter(|face| off(face) <= BELONGS_M);
+        let runs_across = |face: &Face| {
+            let normal = face.normal(1.0);
+            // More than some thirty degrees off.
+            along.is_some_and(|along| (along.x * normal.x + along.y * normal.y).abs() > 0.5)
+        };
+        near.min_by(|a, b| {
+            let by_direction = runs_across(a).cmp(&runs_across(b));
+            by_direction.then(off(a).total_cmp(&off(b)))
+        })
     }
 }
 
@@ -136,17 +150,23 @@ impl Drafts<'_> {
     /// Spots along the level's `mountable` features.
     pub(super) fn along_mountables(&self) -> Result<Vec<Spot>, SpotError> {
         let mut spots = Vec::new();
+        let top_m = self.settings.height_m + self.settings.half_size_m;
+        if self.level.floor_m + top_m > self.level.ceiling_m {
+            return Ok(spots);
+        }
         let mut on_faces: Option<Vec<Spot>> = None;
         let features = self.plan.mountables.iter();
         for mountable in features.filter(|m| m.level == self.level.number) {
             match &mountable.shape {
-                Geometry::Point(point) => spots.push(self.near_wall(point.0)),
+                Geometry::Point(point) => spots.push(self.near_wall(point.0, None)),
                 Geometry::LineString(line) => {
                     for piece in line.lines() {
                         let length = piece.dx().hypot(piece.dy());
+                        let direction = (length > 0.0).then(|| piece.delta() / length);
                         for along in stations(length, 0.0, self.settings.spacing_m)? {
                             let part = if length > 0.0 { along / length } else { 0.0 };
-                            spots.push(self.near_wall(piece.start + piece.delta() * part));
+                            let drawn = piece.start + piece.delta() * part;
+                            spots.push(self.near_wall(drawn, direction));
                         }
                     }
                 }
@@ -173,8 +193,10 @@ impl Drafts<'_> {
         Ok(spots)
     }
 
-    /// A spot at a place that the user has drawn: on the face of the nearest wall, if one is near.
-    fn near_wall(&self, drawn: Coord<f64>) -> Spot {
+    /// A spot at a place that the user has drawn: on the face of the nearest wall, if one is near. One
+    /// that runs `along` the line that was drawn is chosen first: at that line's end, another may be
+    /// nearer.
+    fn near_wall(&self, drawn: Coord<f64>, along: Option<Coord<f64>>) -> Spot {
         let mut spot = Spot {
             level: self.level.number,
             position: drawn,
@@ -184,7 +206,7 @@ impl Drafts<'_> {
         };
         let half = self.settings.half_size_m;
         let heights_m = (spot.height_m - half, spot.height_m + half);
-        let Some(face) = self.faces.nearest(drawn, heights_m) else {
+        let Some(face) = self.faces.nearest(drawn, heights_m, along) else {
             return spot;
         };
         let foot = nearest_on(face.line, drawn);
@@ -225,7 +247,7 @@ impl Drafts<'_> {
             for x in &across {
                 let place = bounds.min() + Coord { x: *x, y: *y };
                 if area.contains(&place) {
-                    spots.push(self.near_wall(place));
+                    spots.push(self.near_wall(place, None));
                 }
             }
         }

@@ -150,8 +150,8 @@ pub enum SpotError {
     TooMany,
     /// Neither mountable features nor walls.
     #[error(
-        "the plan has no wall face inside the building at {height_m} m above the floor, and no \
-         mountable feature; draw one, or give another --height"
+        "the plan has no wall face inside the building and no mountable feature where a panel could \
+         hang at {height_m} m above the floor; draw one, or give another --height"
     )]
     NoFace {
         /// The height that was asked for, metres above the floor.
