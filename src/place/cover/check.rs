@@ -126,8 +126,14 @@ impl CoverAnswer {
             stop: &|| false,
         };
         let open: Vec<bool> = local.name.iter().map(|&site| open[site]).collect();
+        let Verdict::Fits(whole) = oracle.fits(&open, None) else {
+            return Err(Broken::Shape);
+        };
         for lost in (0..local.sites()).filter(|&site| open[site]) {
-            if !matches!(oracle.fits(&open, Some(lost)), Verdict::Fits(_)) {
+            if !matches!(
+                oracle.fits_from(&open, Some(lost), Some(&whole)),
+                Verdict::Fits(_)
+            ) {
                 return Err(Broken::Loss {
                     site: local.name[lost],
                 });

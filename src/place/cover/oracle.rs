@@ -166,8 +166,14 @@ impl Oracle<'_> {
         self.fits_from(open, lost, None)
     }
 
-    /// The same, from a routing over the open sites: only what the loss tore is to be sent anew.
-    fn fits_from(&self, open: &[bool], lost: Option<usize>, start: Option<&Routing>) -> Verdict {
+    /// The same, from a routing of [`fits`](Self::fits) over the open sites: only what the loss tore
+    /// is to be sent anew.
+    pub fn fits_from(
+        &self,
+        open: &[bool],
+        lost: Option<usize>,
+        start: Option<&Routing>,
+    ) -> Verdict {
         let mut bound = vec![None; self.local.sites()];
         match self.unsplit(open, lost, &mut bound, start) {
             Verdict::Fails(cuts) if cuts.is_empty() => {
@@ -332,8 +338,8 @@ impl Oracle<'_> {
         }
         let (mut cuts, mut short) = (Vec::new(), false);
         let free = bound.iter().all(Option::is_none);
-        for (place, at) in placed.iter().enumerate().take(needy) {
-            if at.is_some() || net.send(place, sink) {
+        for (place, placed) in placed.iter().enumerate() {
+            if placed.is_some() || net.send(place, sink) {
                 continue;
             }
             short = true;

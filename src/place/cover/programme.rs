@@ -20,6 +20,9 @@ const PORTIONS: usize = 16;
 /// two hops among 40 sites and 60 sensors it takes seconds, the search tenths of a second).
 const MOST_VARIABLES: usize = 900;
 
+/// The same of the programme of the count, by its entries that are not 0.
+const MOST_ENTRIES: usize = 10_000;
+
 /// A guard against a solver that runs in circles, far above what a portion takes.
 const PORTION_TIME: Duration = Duration::from_secs(2);
 
@@ -67,8 +70,13 @@ fn cut_rows(model: &mut impl SolverModel, cuts: &Cuts, open: &[Option<Variable>]
     }
 }
 
-/// The programme of the count: the fewest new sites that fulfil the cuts.
+/// The programme of the count: the fewest new sites that fulfil the cuts. `None` when it is too large
+/// for `microlp` to be quick.
 pub(super) fn fewest(local: &Local, cuts: &Cuts, stop: &dyn Fn() -> bool) -> Option<Vec<bool>> {
+    let entries = cuts.all.iter().flat_map(|cut| &cut.coefficient);
+    if entries.filter(|value| **value > 0).count() > MOST_ENTRIES {
+        return None;
+    }
     let mut variables = ProblemVariables::new();
     let mut goal = Expression::from(0.0);
     let open: Vec<Option<Variable>> = (0..local.sites())
