@@ -1,5 +1,7 @@
 //! The machine-readable form of a search for the panel's spot.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use super::check::{Settings, chance, rounded};
@@ -115,7 +117,9 @@ pub struct LeftOutPlace {
 /// One spot.
 #[derive(Debug, Clone, Serialize)]
 pub struct SpotRow {
-    /// Its place in the order, from 1.
+    /// Its number among the spots offered, from 1; null for those that are not.
+    pub spot: Option<usize>,
+    /// Its place in the order of all spots, from 1.
     pub rank: usize,
     /// Level number.
     pub level: i32,
@@ -249,8 +253,11 @@ impl PlaceReport {
             let all = delays.iter().cloned().chain(run);
             warnings.extend(all.map(|warning| format!("spot {}: {warning}", rank + 1)));
         }
-        let row = |(rank, number): (usize, &usize), offered: bool| {
-            spot_row(reach, siting, rank + 1, *number, offered)
+        let ranks = siting.ranking.iter().zip(1..);
+        let rank_of: BTreeMap<usize, usize> = ranks.map(|(number, rank)| (*number, rank)).collect();
+        let row = |number: &usize, offered: bool| {
+            let rank = rank_of.get(number).copied().unwrap_or_default();
+            spot_row(reach, siting, rank, *number, offered)
         };
         let left_out = &siting.spots.left_out;
         let mut reasons: Vec<LeftOutRow> = Vec::new();
@@ -276,18 +283,8 @@ impl PlaceReport {
                 .filter(|worth| worth.keeps_all())
                 .count(),
             left_out: reasons,
-            best: siting
-                .best
-                .iter()
-                .enumerate()
-                .map(|x| row(x, true))
-                .collect(),
-            all: siting
-                .ranking
-                .iter()
-                .enumerate()
-                .map(|x| row(x, false))
-                .collect(),
+            best: siting.best.iter().map(|n| row(n, true)).collect(),
+            all: siting.ranking.iter().map(|n| row(n, false)).collect(),
             left_out_places: left_out
                 .iter()
                 .map(|(spot, reason)| LeftOutPlace {
@@ -369,7 +366,9 @@ fn spot_row(
     let worth = &siting.worths[number];
     let power = &siting.power[number];
     let heard = |place: usize| heard_row(reach, radio, place);
+    let spot_number = siting.best.iter().position(|best| *best == number);
     SpotRow {
+        spot: spot_number.map(|place| place + 1),
         rank,
         level: spot.level,
         level_name: level.map(|level| level.name.clone()).unwrap_or_default(),

@@ -5,7 +5,8 @@ use geojson::{Feature, FeatureCollection, GeometryValue, JsonValue};
 use super::geojson::{feature, object};
 use super::place::{PlaceReport, SpotRow};
 
-const HEADER: [&str; 24] = [
+const HEADER: [&str; 25] = [
+    "spot",
     "rank",
     "level",
     "wall",
@@ -57,6 +58,7 @@ fn cells(row: &SpotRow) -> [String; HEADER.len()] {
     let number = |value: Option<f64>| value.map(|v| v.to_string()).unwrap_or_default();
     let [x, y, z] = row.position_m;
     [
+        row.spot.map(|spot| spot.to_string()).unwrap_or_default(),
         row.rank.to_string(),
         row.level.to_string(),
         row.wall.clone().unwrap_or_default(),
@@ -95,8 +97,7 @@ pub fn place_geojson(report: &PlaceReport) -> Result<String, serde_json::Error> 
         features.push(spot(row, "offered")?);
         features.extend(lines(row));
     }
-    let is_offered = |row: &SpotRow| report.best.iter().any(|b| b.position_m == row.position_m);
-    for row in report.all.iter().filter(|row| !is_offered(row)) {
+    for row in report.all.iter().filter(|row| row.spot.is_none()) {
         features.push(spot(row, "spot")?);
     }
     for (number, place) in report.left_out_places.iter().enumerate() {
@@ -133,7 +134,7 @@ fn spot(row: &SpotRow, kind: &str) -> Result<Feature, serde_json::Error> {
         }
     }
     properties.insert("kind".to_owned(), kind.into());
-    let id = format!("{kind}-{}", row.rank);
+    let id = format!("{kind}-{}", row.spot.unwrap_or(row.rank));
     Ok(feature(
         &id,
         GeometryValue::new_point(row.position_m),
@@ -146,7 +147,7 @@ fn lines(row: &SpotRow) -> Vec<Feature> {
     let of = |kind: &str, length_m: f64| {
         object(&[
             ("kind", kind.into()),
-            ("spot", row.rank.into()),
+            ("spot", row.spot.into()),
             ("length_m", length_m.into()),
         ])
     };
@@ -154,7 +155,7 @@ fn lines(row: &SpotRow) -> Vec<Feature> {
         let line: Vec<[f64; 2]> = walk.line.iter().map(|(_, p)| *p).collect();
         let line = GeometryValue::new_line_string(line);
         found.push(feature(
-            &format!("walk-{}", row.rank),
+            &format!("walk-{}", row.spot.unwrap_or(row.rank)),
             line,
             of("walk", walk.length_m),
         ));
@@ -163,7 +164,7 @@ fn lines(row: &SpotRow) -> Vec<Feature> {
         let line: Vec<[f64; 3]> = wire.route.iter().map(|(_, p)| *p).collect();
         let line = GeometryValue::new_line_string(line);
         found.push(feature(
-            &format!("wire-{}", row.rank),
+            &format!("wire-{}", row.spot.unwrap_or(row.rank)),
             line,
             of("wire", wire.length_m),
         ));

@@ -117,7 +117,7 @@ fn cells(row: &SpotRow, per_unit: f64) -> [String; 12] {
     let worst = row.worst.as_ref();
     let wire = row.wire.as_ref();
     [
-        row.rank.to_string(),
+        row.spot.map(|spot| spot.to_string()).unwrap_or_default(),
         row.level_name.clone(),
         row.wall.clone().unwrap_or_else(|| "none near".to_owned()),
         format!("{:.2}", row.position_m[0] / per_unit),
@@ -137,7 +137,7 @@ fn cells(row: &SpotRow, per_unit: f64) -> [String; 12] {
 
 /// Why a spot is offered: its worst sensor, its walk, its wire.
 fn why(report: &PlaceReport, row: &SpotRow) -> String {
-    let mut text = format!("Spot {}: ", row.rank);
+    let mut text = format!("Spot {}: ", row.spot.unwrap_or(row.rank));
     let devices = |count: usize| if count == 1 { "device" } else { "devices" };
     if row.keeps_all {
         text.push_str("keeps every device");

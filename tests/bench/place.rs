@@ -18,12 +18,15 @@ use drillonce::place::reach::Reach;
 use drillonce::place::siting::{Siting, SitingSettings};
 use drillonce::plan::{Plan, read};
 
-fn time(bench: &mut Criterion, name: &str, plan: &Plan, spacing_m: f64) {
+fn time(bench: &mut Criterion, name: &str, plan: &Plan, (spacing_m, cell_m): (f64, f64)) {
     let over = LinkOverride {
         link: None,
         frequency: None,
     };
-    let model = Model::default();
+    let model = Model {
+        cell_m,
+        ..Model::default()
+    };
     let mut settings = SitingSettings::default();
     settings.spots.spacing_m = spacing_m;
     bench.bench_function(&format!("{name}: images of all devices"), |b| {
@@ -61,14 +64,19 @@ fn house(bench: &mut Criterion) {
     let text = include_bytes!("../../floorplans/brick-house.geojson");
     let mut plan = read("house", text, &vocabulary()).unwrap().plan;
     plan.mountables.clear();
-    time(bench, "brick house", &plan, 0.25);
+    time(bench, "brick house", &plan, (0.25, 0.1));
 }
 
 fn offices(bench: &mut Criterion) {
     let text = office::office_geojson(250, 100);
     let plan = read("office", text.as_bytes(), &vocabulary()).unwrap().plan;
-    // A quarter of the usual spots, lest ten samples take ten minutes.
-    time(bench, "office of 250 walls and 100 sensors", &plan, 1.0);
+    // A quarter of the usual spots and a sixteenth of the cells, lest ten samples take ten minutes.
+    time(
+        bench,
+        "office of 250 walls and 100 sensors",
+        &plan,
+        (1.0, 0.4),
+    );
 }
 
 fn short() -> Criterion {
