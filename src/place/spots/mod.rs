@@ -257,6 +257,3 @@ struct Face {
     base_m: f64,
     top_m: f64,
 }
-
-#[cfg(test)]
-mod tests;
