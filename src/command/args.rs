@@ -6,7 +6,7 @@ use std::str::FromStr;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 
 use super::siting_args::{PlaceOptions, RepeatersOptions};
-use crate::budget::{Edges, Model, Walls};
+use crate::budget::{Edges, LinkOverride, Model, Walls};
 use crate::radio::{NoiseEnvironment, Polarisation};
 use crate::units::{Db, Hertz};
 
@@ -258,6 +258,15 @@ fn cell(text: &str) -> Result<f64, String> {
 }
 
 impl RadioOptions {
+    /// What the options change of the plan's link.
+    #[must_use]
+    pub fn over(&self) -> LinkOverride {
+        LinkOverride {
+            link: self.link.clone(),
+            frequency: self.frequency,
+        }
+    }
+
     /// The model that the options describe.
     ///
     /// # Errors

@@ -8,7 +8,7 @@ use super::output::{NewFile, drawn, stem, write_all};
 use super::picture::level_picture;
 use super::progress::progress;
 use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
-use crate::budget::{Assessment, LinkOverride, Site, level_field, vocabulary};
+use crate::budget::{Assessment, Site, level_field, vocabulary};
 use crate::plan::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Plan, Reading, read_file};
 use crate::report::{CheckReport, check_csv, check_geojson, check_table};
 
@@ -17,10 +17,7 @@ pub(super) fn run(options: &CheckOptions, text: &mut String) -> Result<u8, Comma
     let model = options.radio.model().map_err(CommandError::Usage)?;
     let Reading { plan, warnings, .. } =
         read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
-    let over = LinkOverride {
-        link: options.radio.link.clone(),
-        frequency: options.radio.frequency,
-    };
+    let over = options.radio.over();
     let panel = options
         .panel
         .map(|spot| moved_panel(&plan, spot))
@@ -104,18 +101,8 @@ pub(super) fn moved_panel(plan: &Plan, spot: PanelSpot) -> Result<Device, Comman
 pub(super) fn new_panel(level: i32) -> Device {
     Device {
         id: "panel".to_owned(),
-        kind: DeviceKind::Panel,
-        level,
-        position: geo::Coord { x: 0.0, y: 0.0 },
-        height_m: 0.0,
         name: "Panel".to_owned(),
-        number: None,
-        role: None,
-        device: None,
-        link: None,
-        mount: None,
-        supervised: true,
-        capacity: None,
+        ..Device::bare(DeviceKind::Panel, level)
     }
 }
 

@@ -33,12 +33,7 @@ pub fn write_all(folder: &Path, files: &[NewFile]) -> Result<Vec<PathBuf>, Comma
     let mut ready = Vec::with_capacity(files.len());
     for file in files {
         let place = folder.join(&file.name);
-        let mut beside = new_file_in(folder).map_err(|error| failed(&place, &error))?;
-        beside
-            .write_all(&file.bytes)
-            .and_then(|()| beside.flush())
-            .and_then(|()| beside.as_file().sync_data())
-            .map_err(|error| failed(&place, &error))?;
+        let beside = beside(folder, &file.bytes).map_err(|error| failed(&place, &error))?;
         ready.push((beside, place));
     }
     let mut written = Vec::with_capacity(ready.len());
@@ -51,7 +46,8 @@ pub fn write_all(folder: &Path, files: &[NewFile]) -> Result<Vec<PathBuf>, Comma
     Ok(written)
 }
 
-fn new_file_in(folder: &Path) -> std::io::Result<tempfile::NamedTempFile> {
+/// A file in a folder, written to the disk, that is still to take its place.
+fn beside(folder: &Path, bytes: &[u8]) -> std::io::Result<tempfile::NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".drillonce-");
     // A result is for everybody whom the folder lets in, as any other new file.
@@ -60,7 +56,11 @@ fn new_file_in(folder: &Path) -> std::io::Result<tempfile::NamedTempFile> {
         use std::os::unix::fs::PermissionsExt as _;
         builder.permissions(fs::Permissions::from_mode(0o666));
     }
-    builder.tempfile_in(folder)
+    let mut file = builder.tempfile_in(folder)?;
+    file.write_all(bytes)?;
+    file.flush()?;
+    file.as_file().sync_data()?;
+    Ok(file)
 }
 
 /// The name of a plan's file without its ending, for the names of what is written.
@@ -158,13 +158,9 @@ impl PlanCopy {
             .place
             .parent()
             .filter(|folder| *folder != Path::new(""));
-        let mut beside = new_file_in(folder.unwrap_or(Path::new("."))).map_err(|e| failed(&e))?;
-        beside
-            .write_all(self.text.as_bytes())
-            .and_then(|()| beside.flush())
-            .and_then(|()| beside.as_file().sync_data())
-            .map_err(|error| failed(&error))?;
-        beside
+        let folder = folder.unwrap_or(Path::new("."));
+        beside(folder, self.text.as_bytes())
+            .map_err(|error| failed(&error))?
             .persist_noclobber(&self.place)
             .map_err(|error| failed(&error.error))?;
         Ok(())

@@ -12,7 +12,7 @@ use super::progress::progress;
 use super::repeaters_picture::linked_picture;
 use super::siting_args::RepeatersOptions;
 use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
-use crate::budget::{Assessment, LinkOverride, Site, level_field, vocabulary};
+use crate::budget::{Assessment, Site, level_field, vocabulary};
 use crate::place::cover::{CoverError, Hops};
 use crate::place::reach::Reach;
 use crate::place::relays::{
@@ -36,10 +36,7 @@ pub(super) fn run(options: &RepeatersOptions, text: &mut String) -> Result<u8, C
     let model = options.radio.model().map_err(CommandError::Usage)?;
     let Reading { plan, warnings, .. } =
         read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
-    let over = LinkOverride {
-        link: options.radio.link.clone(),
-        frequency: options.radio.frequency,
-    };
+    let over = options.radio.over();
     let now = site(&plan, model, over.clone())?;
     let reach = Reach::new(&now)?;
     let settings = RelaySettings {

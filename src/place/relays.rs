@@ -159,19 +159,8 @@ pub fn given(plan: &Plan) -> Vec<Candidate> {
 
 fn blank(settings: &RelaySettings) -> Device {
     Device {
-        id: String::new(),
-        kind: DeviceKind::Repeater,
-        level: 0,
-        position: geo::Coord { x: 0.0, y: 0.0 },
-        height_m: 0.0,
-        name: String::new(),
-        number: None,
-        role: None,
-        device: None,
-        link: None,
-        mount: None,
-        supervised: true,
         capacity: settings.capacity,
+        ..Device::bare(DeviceKind::Repeater, 0)
     }
 }
 

@@ -242,6 +242,28 @@ pub struct Device {
     pub capacity: Option<u32>,
 }
 
+impl Device {
+    /// A device of a kind on a level that is still to get a place; supervised, and nothing else.
+    #[must_use]
+    pub fn bare(kind: DeviceKind, level: i32) -> Self {
+        Self {
+            id: String::new(),
+            kind,
+            level,
+            position: Coord { x: 0.0, y: 0.0 },
+            height_m: 0.0,
+            name: String::new(),
+            number: None,
+            role: None,
+            device: None,
+            link: None,
+            mount: None,
+            supervised: true,
+            capacity: None,
+        }
+    }
+}
+
 /// An area in which a portable transmitter must work.
 #[derive(Debug, Clone)]
 pub struct Roam {

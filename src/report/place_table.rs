@@ -2,10 +2,10 @@
 
 use std::fmt::Write as _;
 
-use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+use comfy_table::CellAlignment;
 
 use super::place::{PlaceReport, SpotRow};
-use super::table::{chance_words, margin_words, trimmed};
+use super::table::{chance_words, margin_words, plain_table, trimmed};
 
 /// The text: what was searched, the spots offered, each with why, the doubts and the cautions.
 /// `width` is the terminal's, if it is one.
@@ -35,13 +35,7 @@ pub fn place_table(report: &PlaceReport, width: Option<u16>) -> String {
             "No spot keeps all of them: `drillonce repeaters` tells whether a repeater helps."
         );
     }
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING);
-    if let Some(width) = width {
-        table
-            .set_content_arrangement(ContentArrangement::Dynamic)
-            .set_width(width);
-    }
+    let mut table = plain_table(width);
     let header = [
         "spot",
         "level",

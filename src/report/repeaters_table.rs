@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+use comfy_table::{CellAlignment, Table};
 
 use super::check::DeviceRow;
 use super::repeaters::{PlaceKind, RelaySearchRow, RepeatersReport, StateRow, UnheardRow};
-use super::table::{chance_words, finding_mark, trimmed};
+use super::table::{chance_words, finding_mark, plain_table, trimmed};
 
 /// The text: the answer and its proof, every device before and after, what cannot be heard, the
 /// doubts and the cautions. `width` is the terminal's, if it is one.
@@ -179,13 +179,7 @@ fn states(report: &RepeatersReport, width: Option<u16>) -> Table {
         .iter()
         .map(|row| (row.id.as_str(), row))
         .collect();
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING);
-    if let Some(width) = width {
-        table
-            .set_content_arrangement(ContentArrangement::Dynamic)
-            .set_width(width);
-    }
+    let mut table = plain_table(width);
     table.set_header([
         "no",
         "name",

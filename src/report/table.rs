@@ -27,6 +27,19 @@ pub(super) fn margin_words(margin_db: f64) -> String {
     }
 }
 
+/// A table without rules, as wide as the terminal, if it is one.
+pub(super) fn plain_table(width: Option<u16>) -> Table {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING);
+    if let Some(width) = width {
+        // Names that are longer than the terminal is wide are wrapped.
+        table
+            .set_content_arrangement(ContentArrangement::Dynamic)
+            .set_width(width);
+    }
+    table
+}
+
 pub(super) fn finding_mark(finding: Finding) -> &'static str {
     match finding {
         Finding::Sound => "sound",
@@ -146,14 +159,7 @@ pub fn check_table(report: &CheckReport, width: Option<u16>) -> String {
         report.plan, report.model.link, report.model.frequency_mhz, report.panel.id
     );
     let columns = fitting(report, width);
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING);
-    if let Some(width) = width {
-        // Names that are longer than the terminal is wide are wrapped.
-        table
-            .set_content_arrangement(ContentArrangement::Dynamic)
-            .set_width(width);
-    }
+    let mut table = plain_table(width);
     table.set_header(columns.iter().map(|column| column.header));
     for row in report.rows() {
         table.add_row(columns.iter().map(|column| (column.cell)(row)));
