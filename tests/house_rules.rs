@@ -6,18 +6,26 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Modules in the order in which data flows; each may import from those before it.
-const FLOW: [&str; 9] = [
-    "units", "plan", "trace", "radio", "budget", "place", "draw", "report", "command",
+const FLOW: [&str; 11] = [
+    "units", "plan", "trace", "radio", "budget", "place", "explain", "diagnose", "draw", "report",
+    "command",
 ];
 
 /// Imports that the flow would allow and the layout forbids.
-const FORBIDDEN: [(&str, &[&str]); 4] = [
+const FORBIDDEN: [(&str, &[&str]); 5] = [
     // Physics knows nothing of plans or geometry.
     ("radio", &["plan", "trace"]),
     // The reader learns of names from its caller.
     ("plan", &["trace", "radio"]),
     // Drawing knows margins, not physics.
-    ("draw", &["plan", "trace", "radio", "budget", "place"]),
+    (
+        "draw",
+        &[
+            "plan", "trace", "radio", "budget", "place", "explain", "diagnose",
+        ],
+    ),
+    // Readings are held against the forecast of what is there, not of what might be.
+    ("diagnose", &["place", "explain"]),
     ("report", &["draw"]),
 ];
 

@@ -1,0 +1,6 @@
+//! Readings that a panel shows, held against the forecast: what this house really loses, what is
+//! wrong with a flaky sensor, and which test would tell most.
+
+mod reading;
+
+pub use reading::{Circumstance, Reading, Remark, Seen};
