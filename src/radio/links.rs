@@ -120,13 +120,19 @@ impl Link {
         self.level_needed_with(self.device_sensitivity, environment)
     }
 
-    fn level_needed_with(&self, sensitivity: Dbm, environment: NoiseEnvironment) -> Dbm {
-        let floor = noise_floor(
+    /// Noise floor of the receiver in its bandwidth, man-made noise included.
+    #[must_use]
+    pub fn noise_floor(&self, environment: NoiseEnvironment) -> Dbm {
+        noise_floor(
             self.bandwidth_khz,
             self.noise_figure,
             self.frequency,
             environment,
-        );
+        )
+    }
+
+    fn level_needed_with(&self, sensitivity: Dbm, environment: NoiseEnvironment) -> Dbm {
+        let floor = self.noise_floor(environment);
         Dbm((floor + self.snr_needed).0.max(sensitivity.0))
     }
 }

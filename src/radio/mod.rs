@@ -20,7 +20,7 @@ pub use constructions::{
     CatalogueLayer, Construction, ConstructionClass, Excess, catalogue, construction,
     interpolate_measured_loss, mesh_layer,
 };
-pub use fading::{MAX_RICIAN_K, rician_miss};
+pub use fading::{MAX_RICIAN_K, rician_decibel_moments, rician_miss};
 pub use free_space::{eirp_from_field_strength, free_space_loss};
 pub use knife_edge::{
     EdgeTable, edge_field, edge_field_fast, edge_loss, edge_loss_approx, fresnel_integrals,

@@ -1,0 +1,148 @@
+//! What the readings of one channel say of its static level: a likelihood on a grid.
+
+use crate::units::Dbm;
+
+use super::reading::Seen;
+use super::receiver::{Air, Receiver};
+
+/// Levels of the grid, dBm: from below any receiver's noise to above any transmitter's neighbour.
+const FROM_DBM: f64 = -200.0;
+const STEP_DB: f64 = 0.1;
+const STEPS: usize = 2_401;
+
+/// Below this a point of the grid adds nothing beside the greatest.
+const NEGLIGIBLE_LOG: f64 = -45.0;
+
+/// The logarithm of a likelihood of one level, on a grid from −200 to +40 dBm.
+///
+/// Whatever the readings are (levels, bars, missed check-ins, a wild one among them), all that they
+/// say of one channel is a function of one number. Nothing is made normal before it is joined with
+/// the rest.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Factor {
+    log: Vec<f64>,
+}
+
+/// A likelihood joined with a normal density.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tilted {
+    /// Logarithm of the integral of the product.
+    pub log_evidence: f64,
+    /// Mean of the normalised product.
+    pub mean: f64,
+    /// Its variance.
+    pub variance: f64,
+}
+
+impl Factor {
+    /// The likelihood of what was seen on a channel, each reading by itself given the level.
+    #[must_use]
+    pub fn new<'r>(
+        receiver: &Receiver,
+        air: Air,
+        seen: impl IntoIterator<Item = &'r Seen>,
+    ) -> Self {
+        // Panels show whole decibels, so that many readings are alike.
+        let mut counted: Vec<(Seen, f64)> = Vec::new();
+        for seen in seen {
+            match counted.iter_mut().find(|(known, _)| known == seen) {
+                Some((_, count)) => *count += 1.0,
+                None => counted.push((*seen, 1.0)),
+            }
+        }
+        Self::from_log(|level| {
+            let one =
+                |(seen, count): &(Seen, f64)| count * receiver.log_likelihood(seen, level, air);
+            counted.iter().map(one).sum()
+        })
+    }
+
+    /// A factor from the logarithm of a likelihood.
+    #[must_use]
+    pub fn from_log(log: impl Fn(Dbm) -> f64) -> Self {
+        Self {
+            log: (0..STEPS)
+                .map(|step| log(Dbm(FROM_DBM + step as f64 * STEP_DB)))
+                .collect(),
+        }
+    }
+
+    /// The product of two likelihoods.
+    #[must_use]
+    pub fn times(&self, other: &Self) -> Self {
+        let log = self.log.iter().zip(&other.log).map(|(a, b)| a + b);
+        Self { log: log.collect() }
+    }
+
+    /// The likelihood when some loss, not known but for its shares, takes from the level: losses in
+    /// decibels, each with its share; shares add to one.
+    #[must_use]
+    pub fn behind(&self, losses: &[(f64, f64)]) -> Self {
+        let at = |step: usize| {
+            let terms = losses.iter().map(|(loss, share)| {
+                self.at(Dbm(FROM_DBM + step as f64 * STEP_DB - loss)) + share.ln()
+            });
+            log_sum(terms)
+        };
+        Self {
+            log: (0..STEPS).map(at).collect(),
+        }
+    }
+
+    /// Logarithm of the likelihood at a level; held at the ends of the grid beyond it.
+    #[must_use]
+    pub fn at(&self, level: Dbm) -> f64 {
+        let place = ((level.0 - FROM_DBM) / STEP_DB).clamp(0.0, (STEPS - 1) as f64);
+        let below = (place as usize).min(STEPS - 2);
+        let part = place - below as f64;
+        self.log[below] + (self.log[below + 1] - self.log[below]) * part
+    }
+
+    /// Joined with a normal density, by the trapezoidal rule on the grid, which for a smooth integrand
+    /// that dies away at both ends is exact to rounding once a standard deviation spans a step or two. `None` if nothing is left of the product.
+    #[must_use]
+    pub fn tilted(&self, mean: f64, variance: f64) -> Option<Tilted> {
+        let sigma = variance.sqrt();
+        if !(mean.is_finite() && sigma.is_finite() && sigma > 0.0) {
+            return None;
+        }
+        let step_of = |level: f64| ((level - FROM_DBM) / STEP_DB).clamp(0.0, (STEPS - 1) as f64);
+        let from = step_of(mean - 10.0 * sigma).floor() as usize;
+        let to = step_of(mean + 10.0 * sigma).ceil() as usize;
+        let log_at = |step: usize| {
+            let z = (FROM_DBM + step as f64 * STEP_DB - mean) / sigma;
+            self.log[step] - 0.5 * z * z
+        };
+        let greatest = (from..=to).map(log_at).fold(f64::NEG_INFINITY, f64::max);
+        if !greatest.is_finite() {
+            return None;
+        }
+        let (mut sum, mut first, mut second) = (0.0, 0.0, 0.0);
+        for step in from..=to {
+            let log = log_at(step) - greatest;
+            if log > NEGLIGIBLE_LOG {
+                let weight = log.exp();
+                let x = FROM_DBM + step as f64 * STEP_DB - mean;
+                sum += weight;
+                first += weight * x;
+                second += weight * x * x;
+            }
+        }
+        let shift = first / sum;
+        let log_norm = (STEP_DB / (sigma * std::f64::consts::TAU.sqrt())).ln();
+        Some(Tilted {
+            log_evidence: greatest + sum.ln() + log_norm,
+            mean: mean + shift,
+            variance: (second / sum - shift * shift).max(1e-12),
+        })
+    }
+}
+
+/// Logarithm of a sum of exponentials.
+pub(super) fn log_sum(terms: impl Iterator<Item = f64> + Clone) -> f64 {
+    let greatest = terms.clone().fold(f64::NEG_INFINITY, f64::max);
+    if !greatest.is_finite() {
+        return greatest;
+    }
+    greatest + terms.map(|term| (term - greatest).exp()).sum::<f64>().ln()
+}
