@@ -4,13 +4,26 @@
 //! level = forecast − Δoffset − Σ slope·(scale − mean) − own − shadow − spot,
 //! with one offset for the site, one scale for each construction, one own loss for each transmitter,
 //! one shadowing for each device and listener, and one luck of the spot for each placing of the
-//! device. All are normal beforehand.
+//! device. All are normal beforehand. What shades one sensor shades its neighbour, too: shadowings
+//! towards one listener are correlated, the more the nearer the sensors are.
+//!
+//! # References
+//! - Gudmundson, Correlation model for shadow fading in mobile radio systems, Electronics Letters 27
+//!   (1991), 2145–2146: correlation that falls exponentially with distance (from memory).
+//! - Jeon, Kim, Choi and Kim, A spatial correlation model for shadow fading in indoor multipath
+//!   propagation, IEEE VTC 2010-Fall, doi 10.1109/VETECF.2010.5594333: exponential indoors, too, towards a value above
+//!   zero (its abstract was seen, not its figures).
 
 use nalgebra::{DMatrix, DVector};
 
 use super::propagation::Joint;
 use super::receiver::Receiver;
 use crate::units::{Db, Dbm};
+
+/// Distance at which the correlation of two shadowings has fallen to 1/e, metres. An assumption: in the
+/// measured flat of DEVELOPERS.md anything from 1 to 4 m serves about as well, and no published indoor
+/// figure was confirmed.
+pub const SHADOW_LENGTH_M: f64 = 2.0;
 
 /// One transmitter at one place, heard by one listener.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,6 +36,8 @@ pub struct Channel {
     pub placing: u32,
     /// Which transmitter: 0 the device's own, else another held in its place.
     pub transmitter: u32,
+    /// Where the transmitter is: x, y and height, metres.
+    pub position_m: [f64; 3],
     /// Static level that is forecast.
     pub level: Dbm,
     /// Loss in decibels for each unit of scale, for each construction of the [`Prior`]: at a scale of
@@ -100,6 +115,15 @@ impl Layout {
     }
 }
 
+impl Channel {
+    /// Distance between the transmitters of two channels; a device moved by some centimetres stands
+    /// where it stood.
+    fn distance_m(&self, other: &Self) -> f64 {
+        let pairs = self.position_m.iter().zip(other.position_m);
+        pairs.map(|(a, b)| (a - b) * (a - b)).sum::<f64>().sqrt()
+    }
+}
+
 impl Prior {
     /// Covariance of the levels of two channels.
     #[must_use]
@@ -110,12 +134,13 @@ impl Prior {
             if a.transmitter == b.transmitter {
                 sum += a.own_sigma.0 * b.own_sigma.0;
             }
-            if a.listener == b.listener {
-                sum += a.shadow_sigma.0 * b.shadow_sigma.0;
-                if a.placing == b.placing {
-                    sum += a.spot_sigma.0 * b.spot_sigma.0;
-                }
+            if a.listener == b.listener && a.placing == b.placing {
+                sum += a.spot_sigma.0 * b.spot_sigma.0;
             }
+        }
+        if a.listener == b.listener {
+            let alike = (-a.distance_m(b) / SHADOW_LENGTH_M).exp();
+            sum += alike * a.shadow_sigma.0 * b.shadow_sigma.0;
         }
         sum
     }

@@ -7,7 +7,7 @@ mod propagation;
 mod reading;
 mod receiver;
 
-pub use channel::{Channel, Layout, Prior};
+pub use channel::{Channel, Layout, Prior, SHADOW_LENGTH_M};
 pub use factor::{Factor, Tilted};
 pub use propagation::{Joint, Posterior, posterior};
 pub use reading::{Circumstance, Reading, Remark, Seen};
