@@ -2,5 +2,6 @@
 //! wrong with a flaky sensor, and which test would tell most.
 
 mod reading;
+pub mod readings;
 
 pub use reading::{Circumstance, Reading, Remark, Seen};

@@ -39,6 +39,7 @@ pub use limits::{
     ON_WALL_TOLERANCE_M,
 };
 pub use names::nearest;
+pub(crate) use names::{mend_name, one_of, quoted, tame};
 pub use read::{Reading, read, read_file};
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.
