@@ -144,6 +144,7 @@ pub fn level_field(
         mount: Db(0.0),
         body: Db(0.0),
         two_way: false,
+        calibrated: Db(0.0),
     };
     let budget = Ledger::new(&link, &site.model, Db(0.0), losses);
     let margin_db = gains
@@ -214,6 +215,7 @@ pub fn roam_budget(site: &Site<'_>, roam: &Roam, link: &Link) -> Ledger {
         mount: Db(0.0),
         body,
         two_way: false,
+        calibrated: Db(0.0),
     };
     Ledger::new(link, &site.model, Db(0.0), losses)
 }

@@ -1,5 +1,6 @@
 //! The radio of one hop: from a device to what listens to it.
 
+use super::calibrated::hop_losses;
 use super::ledger::{DeviceLosses, Ledger, mount_loss};
 use super::paths::{Crossed, Crossing, Follower};
 use super::site::{Listener, Site};
@@ -68,13 +69,14 @@ pub struct Trail<'a> {
     pub to: Point,
 }
 
-/// The losses that a device brings along.
+/// The losses that a device brings along by what it is and how it is mounted.
 #[must_use]
 pub fn losses_of(device: &Device) -> DeviceLosses {
     DeviceLosses {
         mount: mount_loss(device.mount.as_deref()),
         body: Db(0.0),
         two_way: device.kind.is_two_way(),
+        calibrated: Db(0.0),
     }
 }
 
@@ -103,8 +105,12 @@ pub fn hop_figures(
         walls += spread.0 * spread.0;
     }
     let direct = (path_loss - free_space - Db(crossed)).to_ratio();
-    let ledger = Ledger::new(link, &site.model, path_loss, losses_of(device));
-    let sigma = site.static_sigma(walls, direct);
+    let ends = [(from, climb.height_at(0.0)), (to, climb.height_at(1.0))];
+    let read = hop_losses(site, device, ends);
+    let ledger = Ledger::new(link, &site.model, path_loss, read.losses);
+    let sigma = read
+        .sigma
+        .unwrap_or_else(|| site.static_sigma(walls, direct));
     let curve = site.fault_curve(link);
     HopFigures {
         path_loss,
@@ -129,6 +135,7 @@ pub fn hop(site: &Site<'_>, listener: &Listener, device: &Device, link: &Link) -
         to: device.position,
     };
     let figures = hop_figures(site, &mut follower, trail, device, link);
+    let read = hop_losses(site, device, [(from, low), (device.position, high)]);
     let distance = Metres(Ray::new(from, device.position, &straight).length);
     let free_space = free_space_loss(distance, link.frequency);
     let crossings = site.view(link.frequency).map_or_else(Vec::new, |view| {
@@ -142,7 +149,7 @@ pub fn hop(site: &Site<'_>, listener: &Listener, device: &Device, link: &Link) -
         crossings,
         path_loss: figures.path_loss,
         margin_p10: tenth_percentile(figures.margin, figures.sigma),
-        ledger: Ledger::new(link, &site.model, figures.path_loss, losses_of(device)),
+        ledger: Ledger::new(link, &site.model, figures.path_loss, read.losses),
         sigma: figures.sigma,
         fault_per_year: figures.fault_per_year,
     }

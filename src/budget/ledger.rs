@@ -126,6 +126,8 @@ pub struct Ledger {
     pub body_loss_db: Db,
     /// Mean loss of the site that no wall explains.
     pub site_offset_db: Db,
+    /// Loss of this very device that readings told of, beyond walls and site; zero without.
+    pub calibrated_loss_db: Db,
     /// Level at the receiver.
     pub received_dbm: Dbm,
     /// Level that the receiver needs.
@@ -143,6 +145,8 @@ pub struct DeviceLosses {
     pub body: Db,
     /// Whether traffic must get through both ways.
     pub two_way: bool,
+    /// What readings told of this device, see [`crate::plan::DeviceCalibration`]; zero without.
+    pub calibrated: Db,
 }
 
 /// Loss of a mount by its name; none for no name.
@@ -158,15 +162,16 @@ pub fn mount_loss(mount: Option<&str>) -> Db {
 }
 
 impl Ledger {
-    /// Adds up a budget: margin = EIRP − path loss + antenna gain − mount, body and site loss −
-    /// level needed.
+    /// Adds up a budget: margin = EIRP − path loss + antenna gain − mount, body, site and calibrated
+    /// loss − level needed.
     #[must_use]
     pub fn new(link: &Link, model: &Model, path_loss: Db, device: DeviceLosses) -> Self {
         let add_up = |direction, eirp: Dbm, needed: Dbm| {
             let received = eirp - path_loss + model.antenna_gain_db
                 - device.mount
                 - device.body
-                - model.site_offset_db;
+                - model.site_offset_db
+                - device.calibrated;
             Self {
                 direction,
                 eirp_dbm: eirp,
@@ -174,6 +179,7 @@ impl Ledger {
                 mount_loss_db: device.mount,
                 body_loss_db: device.body,
                 site_offset_db: model.site_offset_db,
+                calibrated_loss_db: device.calibrated,
                 received_dbm: received,
                 level_needed_dbm: needed,
                 margin_db: received - needed,
@@ -244,6 +250,7 @@ mod tests {
             mount: Db(1.0),
             body: Db(2.0),
             two_way,
+            calibrated: Db(0.0),
         };
         let model = Model::default();
         let one = Ledger::new(&link, &model, Db(60.0), losses(false));

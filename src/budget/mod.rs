@@ -1,6 +1,7 @@
 //! From paths to a forecast: what is lost on the way, the margin, the chance of a supervision fault.
 
 mod assess;
+mod calibrated;
 mod coverage;
 mod crossing;
 mod fault;
@@ -13,6 +14,7 @@ mod site;
 mod surfaces;
 
 pub use assess::{Assessment, DeviceResult, Finding};
+pub use calibrated::{HopLosses, hop_losses, losses_anywhere};
 pub use coverage::{
     LevelField, MAX_CELLS, RoamResult, covering, finding_margins, grid_at, level_field, level_grid,
     roam_budget,
@@ -30,4 +32,6 @@ pub use model::{
 };
 pub use paths::{Crossed, Crossing, Follower, PathGain, View};
 pub use site::{Listener, Site, SiteError};
-pub use surfaces::{CrossingLoss, Surface, SurfaceNames, Surfaces, class_of, thickness};
+pub use surfaces::{
+    ConstructionFacts, CrossingLoss, Surface, SurfaceNames, Surfaces, class_of, thickness,
+};

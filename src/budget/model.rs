@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::plan::Plan;
 use crate::radio::{NoiseEnvironment, Polarisation};
 use crate::units::Db;
 
@@ -56,6 +57,10 @@ pub struct Model {
     pub k_factor_db: Db,
     /// Mean loss of antennas, mounting and clutter that no wall explains.
     pub site_offset_db: Db,
+    /// Standard deviation of that loss from house to house; left out of reports where it is
+    /// [`SITE_SIGMA`], as it is unless readings narrowed it.
+    #[serde(skip_serializing_if = "is_usual")]
+    pub site_sigma_db: Db,
     /// Gain of the panel's antenna towards the path.
     pub antenna_gain_db: Db,
     /// Loss of a transmitter worn on the body.
@@ -112,6 +117,7 @@ impl Default for Model {
             spot_sigma_db: SPOT_SIGMA,
             k_factor_db: K_FACTOR,
             site_offset_db: SITE_OFFSET,
+            site_sigma_db: SITE_SIGMA,
             antenna_gain_db: Db(0.0),
             body_loss_db: BODY_LOSS,
             noise: NoiseEnvironment::Residential,
@@ -122,6 +128,23 @@ impl Default for Model {
             cell_m: 0.1,
         }
     }
+}
+
+impl Model {
+    /// These settings with mean and spread of the site offset as the plan's calibration has them, if
+    /// it has one.
+    #[must_use]
+    pub fn calibrated(self, plan: &Plan) -> Self {
+        plan.calibration.as_ref().map_or(self, |read| Self {
+            site_offset_db: read.site_offset,
+            site_sigma_db: read.site_sigma,
+            ..self
+        })
+    }
+}
+
+fn is_usual(sigma: &Db) -> bool {
+    *sigma == SITE_SIGMA
 }
 
 fn polarisation_word<S: serde::Serializer>(p: &Polarisation, s: S) -> Result<S::Ok, S::Error> {

@@ -8,7 +8,7 @@ use thiserror::Error;
 use super::coverage::MAX_CELLS;
 use super::fault::{FaultCurve, Timing};
 use super::ledger::{LinkOverride, resolve_link};
-use super::model::{Model, SHADOWING_SIGMA, SITE_SIGMA};
+use super::model::{Model, SHADOWING_SIGMA};
 use super::paths::View;
 use super::surfaces::{SurfaceNames, Surfaces};
 use crate::plan::{Device, DeviceKind, LinkChoice, Plan, nearest};
@@ -85,7 +85,9 @@ pub struct Site<'a> {
 }
 
 impl<'a> Site<'a> {
-    /// Makes a plan ready. `panel` replaces the plan's panel.
+    /// Makes a plan ready. `panel` replaces the plan's panel. Of a calibration in the plan, what it
+    /// says of walls and devices is used; what it says of the site offset is in the model if
+    /// [`Model::calibrated`] put it there.
     ///
     /// # Errors
     /// [`SiteError`]: no panel, an unknown link, too many reflected paths.
@@ -280,7 +282,8 @@ impl<'a> Site<'a> {
         let shadowing = self.model.sigma_db.map_or_else(
             || {
                 let share = direct.0.clamp(0.0, 1.0);
-                (share * share * walls_db2 + SITE_SIGMA.0 * SITE_SIGMA.0)
+                let site = self.model.site_sigma_db.0;
+                (share * share * walls_db2 + site * site)
                     .sqrt()
                     .max(SHADOWING_SIGMA.0)
             },

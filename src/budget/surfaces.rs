@@ -27,14 +27,34 @@ pub struct SurfaceNames {
 pub struct Surface {
     /// Name of the construction.
     pub name: String,
-    /// Transmittance and reflectance of the ideal slab against the angle of incidence.
+    /// Transmittance and reflectance of the ideal slab against the angle of incidence; with a scale,
+    /// the transmittance is that of the whole scaled wall.
     pub table: SlabTable,
-    /// Mean excess over the ideal slab; zero for ideal walls.
+    /// Mean excess over the ideal slab before any scale; zero for ideal walls.
     pub excess: Db,
-    /// Standard deviation of the excess.
+    /// Standard deviation of the loss of such a wall from what is taken for typical.
     pub spread: Db,
+    /// Its class.
+    pub class: ConstructionClass,
+    /// Factor on all its decibels: 1, or what readings told of this house.
+    pub scale: f64,
+    /// The ideal slab, where `table` is scaled.
+    ideal: Option<SlabTable>,
     excess_ratio: f64,
     least: f64,
+}
+
+/// What a construction loses at one frequency, for those who ask by its name.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ConstructionFacts {
+    /// Loss at normal incidence, slab and excess, scaled and capped as the forecast takes it.
+    pub loss: Db,
+    /// Standard deviation of that loss.
+    pub spread: Db,
+    /// Its class.
+    pub class: ConstructionClass,
+    /// The factor on all its decibels that `loss` holds.
+    pub scale: f64,
 }
 
 /// All surfaces at one frequency; number [`AIR`] is the one that is not there.
@@ -52,7 +72,8 @@ pub struct Surfaces {
 pub struct CrossingLoss {
     /// Loss of the ideal slab, at most the cap.
     pub slab: Db,
-    /// What the typical wall loses beyond it, less what the cap takes off.
+    /// What the typical wall loses beyond it, less what the cap takes off; with a scale, what the wall
+    /// of this house does, which may be less than nothing.
     pub excess: Db,
 }
 
@@ -149,7 +170,8 @@ pub fn thickness(plan: &Plan, name: &str) -> Metres {
 }
 
 impl Surfaces {
-    /// Works out all surfaces of a plan at one frequency.
+    /// Works out all surfaces of a plan at one frequency. Where the plan holds a calibration, it gives
+    /// scale and spread of the constructions that it names, unless the walls are ideal.
     #[must_use]
     pub fn new(plan: &Plan, names: &SurfaceNames, frequency: Hertz, model: &Model) -> Self {
         let least = (-model.wall_cap_db).to_ratio().0;
@@ -159,6 +181,9 @@ impl Surfaces {
             table: SlabTable::uniform(PowerRatio(1.0), PowerRatio(0.0)),
             excess: Db(0.0),
             spread: Db(0.0),
+            class: ConstructionClass::Light,
+            scale: 1.0,
+            ideal: None,
             excess_ratio: 1.0,
             least: 1.0,
         };
@@ -171,14 +196,24 @@ impl Surfaces {
                 Db(0.0)
             };
             let excess_ratio = (-excess).to_ratio().0;
-            list.push(Surface {
+            let mut surface = Surface {
                 name: name.clone(),
                 table,
                 excess,
                 spread,
+                class: class_of(plan, name),
+                scale: 1.0,
+                ideal: None,
                 excess_ratio,
                 least,
-            });
+            };
+            let read = plan.calibration.as_ref();
+            let read = read.and_then(|calibration| calibration.constructions.get(name));
+            if let Some(read) = read.filter(|_| model.walls == Walls::Typical) {
+                surface.spread = surface.normal_loss() * read.sigma;
+                surface = surface.rescaled(read.scale);
+            }
+            list.push(surface);
         }
         Self {
             frequency,
@@ -192,6 +227,37 @@ impl Surfaces {
     #[must_use]
     pub fn get(&self, id: SurfaceId) -> &Surface {
         &self.list[id as usize]
+    }
+
+    /// These surfaces with every decibel of one construction multiplied by a factor above zero, on
+    /// top of the scale that it has; its spread stays. A name that the plan does not use changes
+    /// nothing.
+    #[must_use]
+    pub fn rescaled(&self, name: &str, factor: f64) -> Self {
+        let mut changed = self.clone();
+        for surface in changed.list.iter_mut().skip(AIR as usize + 1) {
+            if surface.name == name {
+                *surface = surface.rescaled(factor);
+            }
+        }
+        changed
+    }
+
+    /// What a construction loses, by its name; `None` for one that the plan does not use.
+    #[must_use]
+    pub fn facts(&self, name: &str) -> Option<ConstructionFacts> {
+        let surface = self.constructions().find(|surface| surface.name == name)?;
+        Some(ConstructionFacts {
+            loss: surface.normal_loss(),
+            spread: surface.spread,
+            class: surface.class,
+            scale: surface.scale,
+        })
+    }
+
+    /// The surfaces of the constructions that the plan uses, in the order of their names.
+    pub fn constructions(&self) -> impl Iterator<Item = &Surface> {
+        self.list.iter().skip(AIR as usize + 1)
     }
 }
 
@@ -223,12 +289,47 @@ impl Surface {
     #[must_use]
     pub fn loss(&self, cos_incidence: f64) -> CrossingLoss {
         let cap = PowerRatio(self.least).to_loss();
-        let slab = PowerRatio(self.table.transmittance(cos_incidence)).to_loss();
+        let ideal = self.ideal.as_ref().unwrap_or(&self.table);
+        let slab = PowerRatio(ideal.transmittance(cos_incidence)).to_loss();
         let slab = Db(slab.0.min(cap.0).max(0.0));
         let all = PowerRatio(self.transmitted(cos_incidence)).to_loss();
+        let excess = all - slab;
         CrossingLoss {
             slab,
-            excess: Db((all - slab).0.max(0.0)),
+            excess: if self.ideal.is_some() {
+                excess
+            } else {
+                Db(excess.0.max(0.0))
+            },
+        }
+    }
+
+    /// The whole loss at normal incidence, capped.
+    #[must_use]
+    pub fn normal_loss(&self) -> Db {
+        PowerRatio(self.transmitted(1.0)).to_loss()
+    }
+
+    /// The same with every decibel multiplied by a factor, on top of the scale that it has.
+    fn rescaled(&self, factor: f64) -> Self {
+        let scale = self.scale * factor;
+        let ideal = self.ideal.as_ref().unwrap_or(&self.table);
+        let plain = Self {
+            table: ideal.clone(),
+            ideal: None,
+            scale: 1.0,
+            excess_ratio: (-self.excess).to_ratio().0,
+            ..self.clone()
+        };
+        if scale.to_bits() == 1f64.to_bits() {
+            return plain;
+        }
+        Self {
+            table: ideal.raised(PowerRatio(plain.excess_ratio), scale),
+            ideal: Some(plain.table),
+            scale,
+            excess_ratio: 1.0,
+            ..plain
         }
     }
 }

@@ -6,7 +6,8 @@ use std::str::FromStr;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 
 use super::siting_args::{PlaceOptions, RepeatersOptions};
-use crate::budget::{Edges, LinkOverride, Model, Walls};
+use crate::budget::{Edges, LinkOverride, Model, SITE_OFFSET, Walls};
+use crate::plan::Plan;
 use crate::radio::{NoiseEnvironment, Polarisation};
 use crate::units::{Db, Hertz};
 
@@ -109,9 +110,10 @@ pub struct RadioOptions {
     /// Rician K of people and doors moving, dB
     #[arg(long, value_name = "DB", default_value = "6", value_parser = decibel, allow_hyphen_values = true)]
     pub k_factor: Db,
-    /// Mean loss of antennas, mounting and clutter that no wall explains, dB
-    #[arg(long, value_name = "DB", default_value = "6", value_parser = decibel, allow_hyphen_values = true)]
-    pub site_offset: Db,
+    /// Mean loss of antennas, mounting and clutter that no wall explains, dB [default: 6, or the
+    /// plan's calibration]
+    #[arg(long, value_name = "DB", value_parser = decibel, allow_hyphen_values = true)]
+    pub site_offset: Option<Db>,
     /// Man-made noise round the panel
     #[arg(long, value_enum, default_value_t = NoiseWord::Residential)]
     pub noise: NoiseWord,
@@ -267,7 +269,18 @@ impl RadioOptions {
         }
     }
 
-    /// The model that the options describe.
+    /// The model that the options describe for a plan that is read: the site offset that the user
+    /// gave, else that of the plan's calibration.
+    #[must_use]
+    pub fn on(&self, plan: &Plan, model: Model) -> Model {
+        if self.site_offset.is_some() {
+            model
+        } else {
+            model.calibrated(plan)
+        }
+    }
+
+    /// The model that the options describe, before any plan is read.
     ///
     /// # Errors
     /// A sentence if the limits of the findings are the wrong way round.
@@ -302,7 +315,7 @@ impl RadioOptions {
             wall_cap_db: self.wall_cap,
             sigma_db: self.sigma,
             k_factor_db: self.k_factor,
-            site_offset_db: self.site_offset,
+            site_offset_db: self.site_offset.unwrap_or(SITE_OFFSET),
             cell_m: self.cell,
             ..Model::default()
         };

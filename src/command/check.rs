@@ -17,6 +17,7 @@ pub(super) fn run(options: &CheckOptions, text: &mut String) -> Result<u8, Comma
     let model = options.radio.model().map_err(CommandError::Usage)?;
     let Reading { plan, warnings, .. } =
         read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
+    let model = options.radio.on(&plan, model);
     let over = options.radio.over();
     let panel = options
         .panel

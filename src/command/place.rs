@@ -25,6 +25,7 @@ pub(super) fn run(options: &PlaceOptions, text: &mut String) -> Result<u8, Comma
     let settings = options.settings().map_err(CommandError::Usage)?;
     let Reading { plan, warnings, .. } =
         read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
+    let model = options.radio.on(&plan, model);
     let over = options.radio.over();
     let site = site(&plan, model, over)?;
     let reach = Reach::new(&site)?;

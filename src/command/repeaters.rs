@@ -36,6 +36,7 @@ pub(super) fn run(options: &RepeatersOptions, text: &mut String) -> Result<u8, C
     let model = options.radio.model().map_err(CommandError::Usage)?;
     let Reading { plan, warnings, .. } =
         read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
+    let model = options.radio.on(&plan, model);
     let over = options.radio.over();
     let now = site(&plan, model, over.clone())?;
     let reach = Reach::new(&now)?;

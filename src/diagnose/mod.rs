@@ -6,6 +6,7 @@ mod factor;
 mod propagation;
 mod reading;
 mod receiver;
+pub mod readings;
 
 pub use channel::{Channel, Layout, Prior, SHADOW_LENGTH_M};
 pub use factor::{Factor, Tilted};

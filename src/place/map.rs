@@ -10,7 +10,9 @@
 
 use std::ops::Range;
 
-use crate::budget::{Ledger, Mask, Model, SiteError, View, field, field_where, grid_at, losses_of};
+use crate::budget::{
+    Ledger, Mask, Model, SiteError, View, field, field_where, grid_at, losses_anywhere,
+};
 use crate::plan::{DeviceKind, Level};
 use crate::trace::{Grid, ImageTree};
 use crate::units::Db;
@@ -31,7 +33,8 @@ pub struct WorstField {
 
 /// Works out the worst margin for a panel at `height_m` above the plan's zero anywhere on a level;
 /// `None` for a level without walls. With repeaters in the plan a device counts with the better of
-/// its margin to the panel and, over a repeater, the lower of the two hops'.
+/// its margin to the panel and, over a repeater, the lower of the two hops'. Of a calibration only
+/// what goes with a device counts, at the place where the panel hung as anywhere else.
 ///
 /// `progress` is told how many parts in a thousand are done.
 ///
@@ -129,7 +132,7 @@ struct Level0 {
 impl Level0 {
     fn new(reach: &Reach<'_, '_>, talker: &Talker<'_>) -> Self {
         let site = reach.site;
-        let losses = losses_of(talker.device);
+        let losses = losses_anywhere(site, talker.device);
         let ledger = Ledger::new(&talker.link, &site.model, Db(0.0), losses);
         Self {
             ratio: ledger.margin_db.to_ratio().0,

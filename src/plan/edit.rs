@@ -1,8 +1,11 @@
-//! Changes to the *text* of a plan: the panel moved, repeaters added, all else byte for byte.
+//! Changes to the *text* of a plan: the panel moved, repeaters added, readings' lessons written down,
+//! all else byte for byte.
 //!
 //! A plan may hold what drillonce does not know: kinds and properties of other programs, a layout
 //! that somebody likes, numbers spelt in their own way. So a change is spliced into the text at
 //! the places of the values that it touches; nothing else is written anew.
+
+mod calibrate;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -15,8 +18,8 @@ use super::fields::Fields;
 use super::json::{Member, Sort, Value};
 use super::layout::{Layout, Node};
 use super::{
-    Construction, Device, DeviceKind, Fault, Layer, LinkChoice, Plan, Severity, Vocabulary, read,
-    source,
+    Calibration, Construction, Device, DeviceKind, Fault, Layer, LinkChoice, Plan, Severity,
+    Vocabulary, read, source,
 };
 
 /// One change to a plan.
@@ -48,6 +51,8 @@ pub enum Change {
         /// out.
         capacity: Option<u32>,
     },
+    /// Writes down what readings told, in place of what was written down before.
+    Calibrate(Calibration),
 }
 
 /// Why a change cannot be made.
@@ -65,6 +70,9 @@ pub enum EditError {
     /// A capacity out of range.
     #[error("a capacity of {0} is not from 1 to {MAX_CAPACITY}")]
     Capacity(u32),
+    /// A figure of a calibration is not a finite number.
+    #[error("the calibration holds a figure that is not a finite number")]
+    Calibration,
     /// The text does not hold the plan that came with it.
     #[error("the text is not that of the plan")]
     NotThisPlan,
@@ -89,7 +97,10 @@ pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, Edi
     let vocabulary = names_in(plan);
     let mut text = text.to_owned();
     for change in changes {
-        text = Target::of(change, plan)?.put_into(&text, plan)?;
+        text = match change {
+            Change::Calibrate(calibration) => calibrate::put_into(&text, plan, calibration)?,
+            _ => Target::of(change, plan)?.put_into(&text, plan)?,
+        };
         let reading = read("", text.as_bytes(), &vocabulary).map_err(refused)?;
         if !change.is_made(&reading.plan, plan) {
             return Err(EditError::NotThisPlan);
@@ -153,9 +164,11 @@ fn once_each<'n>(names: impl Iterator<Item = &'n String>) -> Vec<String> {
 }
 
 impl Change {
-    /// Where the device shall hang: level, position, height above the floor in metres.
-    fn place(&self) -> (i32, Coord<f64>, f64) {
+    /// Where the device shall hang, or the panel hung that heard the readings: level, position,
+    /// height above the floor in metres.
+    fn place(&self, plan: &Plan) -> (i32, Coord<f64>, f64) {
         match self {
+            Self::Calibrate(calibration) => calibrate::place(calibration, plan),
             Self::MovePanel {
                 level,
                 position,
@@ -172,7 +185,7 @@ impl Change {
 
     /// Whether a plan that was read again holds the change, to a thousandth of its unit.
     fn is_made(&self, now: &Plan, before: &Plan) -> bool {
-        let (level, position, height_m) = self.place();
+        let (level, position, height_m) = self.place(now);
         let hangs = |device: &Device| {
             let near = |a: f64, b: f64| (a - b).abs() <= 0.001 * now.metres_per_unit;
             let floor_m = now.level(level).map_or(0.0, |level| level.floor_m);
@@ -182,6 +195,9 @@ impl Change {
                 && near(device.height_m, floor_m + height_m)
         };
         let device = match self {
+            Self::Calibrate(calibration) => {
+                return now.levels == before.levels && calibrate::is_made(calibration, now);
+            }
             Self::MovePanel { .. } => now.panel(),
             Self::AddRepeater { .. } => now
                 .devices
@@ -247,7 +263,7 @@ fn spliced(text: &str, mut splices: Vec<Splice>) -> String {
 
 impl<'c> Target<'c> {
     fn of(change: &'c Change, plan: &Plan) -> Result<Self, EditError> {
-        let (level, position, height_m) = change.place();
+        let (level, position, height_m) = change.place(plan);
         if plan.level(level).is_none() {
             return Err(EditError::NoLevel(level));
         }
@@ -288,6 +304,7 @@ impl<'c> Target<'c> {
             }
         }
         let splices = match (self.change, panel) {
+            (Change::Calibrate(_), _) => Vec::new(),
             (Change::MovePanel { .. }, Some(panel)) => self
                 .panel_moved(text, &panel, plan.levels.len() > 1)
                 .ok_or(EditError::NotThisPlan)?,
@@ -396,7 +413,7 @@ impl<'c> Target<'c> {
             .find(|id| !ids.contains(id))
             .unwrap_or_else(|| id.to_owned());
         let kind = match self.change {
-            Change::MovePanel { .. } => DeviceKind::Panel,
+            Change::MovePanel { .. } | Change::Calibrate(_) => DeviceKind::Panel,
             Change::AddRepeater { .. } => DeviceKind::Repeater,
         };
         let mut properties = vec![
@@ -413,11 +430,11 @@ impl<'c> Target<'c> {
                 Node::List(vec![written(self.x), written(self.y)]),
             ),
         ];
-        Node::Object(vec![
+        Node::object([
             ("type", Node::text("Feature")),
             ("id", Node::text(&id)),
-            ("geometry", Node::Object(geometry)),
-            ("properties", Node::Object(properties)),
+            ("geometry", Node::object(geometry)),
+            ("properties", Node::object(properties)),
         ])
     }
 

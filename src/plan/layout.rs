@@ -9,14 +9,20 @@ pub(super) enum Node {
     Leaf(String),
     /// A list of numbers.
     List(Vec<String>),
-    /// Members, in the order in which they are written.
-    Object(Vec<(&'static str, Node)>),
+    /// Members, in the order in which they are written; each name has its quotation marks.
+    Object(Vec<(String, Node)>),
 }
 
 impl Node {
     /// Text as JSON writes it, with quotation marks and escapes.
     pub(super) fn text(text: &str) -> Self {
         Self::Leaf(serde_json::Value::from(text).to_string())
+    }
+
+    /// Members with their plain names.
+    pub(super) fn object<'n>(members: impl IntoIterator<Item = (&'n str, Self)>) -> Self {
+        let named = |(name, value)| (serde_json::Value::from(name).to_string(), value);
+        Self::Object(members.into_iter().map(named).collect())
     }
 }
 
@@ -26,8 +32,8 @@ struct Lines {
     end: &'static str,
     base: String,
     step: String,
-    /// Whether objects within the outermost are spread too.
-    nested: bool,
+    /// Objects this deep within the outermost, and less deep ones, are spread.
+    deepest: usize,
     /// Whether each number of a list has a line of its own.
     lists: bool,
 }
@@ -83,7 +89,11 @@ impl Layout {
                 end: if lead.contains("\r\n") { "\r\n" } else { "\n" },
                 base: base.to_owned(),
                 step: step.unwrap_or("  ").to_owned(),
-                nested: objects.any(|member| is_spread(member.value.raw)),
+                deepest: if objects.any(|member| is_spread(member.value.raw)) {
+                    usize::MAX
+                } else {
+                    0
+                },
                 lists: numbers_are_spread(object.raw),
             }
         });
@@ -117,6 +127,17 @@ impl Layout {
         out
     }
 
+    /// A node that is a member of an object in this layout. Objects in it are spread as the
+    /// surroundings are, and at least `levels` deep.
+    pub(super) fn write_member(mut self, node: &Node, levels: usize) -> String {
+        if let Some(lines) = &mut self.lines {
+            lines.deepest = if lines.lists { usize::MAX } else { levels };
+        }
+        let mut out = String::new();
+        self.put(node, 1, &mut out);
+        out
+    }
+
     fn put(&self, node: &Node, depth: usize, out: &mut String) {
         match node {
             Node::Leaf(text) => out.push_str(text),
@@ -127,13 +148,11 @@ impl Layout {
                 });
             }
             Node::Object(members) => {
-                let lines = self
-                    .lines
-                    .as_ref()
-                    .filter(|lines| depth == 0 || lines.nested);
+                let lines = self.lines.as_ref().filter(|lines| depth <= lines.deepest);
                 self.enclose(('{', '}'), lines, depth, members, out, |member, out| {
                     let (name, value) = member;
-                    out.push_str(&format!("\"{name}\"{}", self.colon));
+                    out.push_str(name);
+                    out.push_str(&self.colon);
                     self.put(value, depth + 1, out);
                 });
             }

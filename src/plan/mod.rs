@@ -6,6 +6,7 @@
 //! exists it learns from the [`Vocabulary`] that the caller hands in.
 
 mod build;
+mod calibration;
 mod constructions;
 mod devices;
 pub mod edit;
@@ -29,6 +30,7 @@ use std::collections::BTreeMap;
 
 use geo::{Coord, LineString, Polygon};
 
+pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PLACE_M};
 pub use devices::{DEFAULT_OUTLET_HEIGHT_M, MAX_CAPACITY, ROLES};
 pub use fault::{Fault, MAX_LISTED, Severity};
 pub use limits::{
@@ -37,6 +39,7 @@ pub use limits::{
     ON_WALL_TOLERANCE_M,
 };
 pub use names::nearest;
+pub(crate) use names::{mend_name, one_of, quoted, tame};
 pub use read::{Reading, read, read_file};
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.
@@ -69,6 +72,8 @@ pub struct Plan {
     pub link: Option<LinkChoice>,
     /// The user's own constructions by name.
     pub constructions: BTreeMap<String, Construction>,
+    /// What readings told of the house, if they were taken and written down.
+    pub calibration: Option<Calibration>,
     /// Walls, each a polyline of its centre line.
     pub walls: Vec<Wall>,
     /// Doors and windows, each already placed on its wall.

@@ -12,13 +12,14 @@ use super::shape::{Extent, TYPES};
 use super::source;
 use super::{Plan, Vocabulary};
 
-const TOP_MEMBERS: [&str; 8] = [
+const TOP_MEMBERS: [&str; 9] = [
     "type",
     "features",
     "units",
     "levels",
     "link",
     "constructions",
+    "calibration",
     "name",
     "bbox",
 ];
@@ -146,7 +147,9 @@ impl Frame<'_> {
         self.check_devices_present(list.at);
         self.check_enclosure(&built);
 
+        let calibration = self.read_calibration(&top, &built.plan.devices);
         let mut plan = built.plan;
+        plan.calibration = calibration;
         plan.name = name.unwrap_or_default();
         plan.metres_per_unit = self.unit.metres;
         plan.link = link;

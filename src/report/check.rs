@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use crate::budget::{Assessment, DeviceResult, Direction, Finding, Model, RoamResult, Site};
-use crate::plan::{Device, DeviceKind};
+use crate::budget::{Assessment, DeviceResult, Direction, Finding, Model, RoamResult, Site, Walls};
+use crate::plan::{Calibration, Device, DeviceKind};
 
 /// A number with four digits after the point: finer than anything here is known, coarse enough to
 /// hide the order in which sums were taken.
@@ -67,9 +67,19 @@ pub struct Settings {
     pub model: Model,
     /// Standard deviation of the static spread of a clear path, dB.
     pub static_sigma_db: f64,
+    /// Where readings calibrated the forecast, what they told, for people.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub calibration: Option<String>,
 }
 
 impl Settings {
+    /// Where a calibration is in use, the line that says so, with its line end.
+    pub(super) fn calibration_line(&self) -> String {
+        self.calibration
+            .as_ref()
+            .map_or_else(String::new, |line| format!("{line}\n"))
+    }
+
     /// The settings of a site.
     #[must_use]
     pub fn new(site: &Site<'_>) -> Self {
@@ -83,8 +93,27 @@ impl Settings {
             frequency_mhz: link.map_or(0.0, |link| rounded(link.frequency.mhz())),
             model: site.model,
             static_sigma_db: rounded(site.clear_sigma().0),
+            calibration: (site.plan.calibration.as_ref()).map(|read| calibrated(site, read)),
         }
     }
+}
+
+/// A line that says that a calibration is in use, and what of it.
+fn calibrated(site: &Site<'_>, calibration: &Calibration) -> String {
+    let count = |number: usize, thing: &str| match number {
+        1 => format!("1 {thing}"),
+        more => format!("{more} {thing}s"),
+    };
+    let mut parts = vec![count(calibration.devices.len(), "device")];
+    if site.model.walls == Walls::Typical {
+        parts.insert(0, count(calibration.constructions.len(), "construction"));
+    }
+    if site.model.site_offset_db == calibration.site_offset
+        && site.model.site_sigma_db == calibration.site_sigma
+    {
+        parts.insert(0, "site offset".to_owned());
+    }
+    format!("Calibrated by readings: {}.", parts.join(", "))
 }
 
 /// The panel.
@@ -152,6 +181,9 @@ pub struct DeviceRow {
     pub mount_loss_db: f64,
     /// Mean loss of the site that no wall explains, dB.
     pub site_offset_db: f64,
+    /// Loss of this very device that readings told of, dB; left out where there is none.
+    #[serde(skip_serializing_if = "is_nothing")]
+    pub calibrated_loss_db: f64,
     /// The direction that these hold for: of two-way devices the worse.
     pub direction: Direction,
     /// Level received, dBm.
@@ -222,6 +254,14 @@ impl CheckReport {
     }
 }
 
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde hands over a reference"
+)]
+fn is_nothing(loss_db: &f64) -> bool {
+    *loss_db == 0.0
+}
+
 const fn kind_word(kind: DeviceKind) -> &'static str {
     match kind {
         DeviceKind::Panel => "panel",
@@ -265,6 +305,7 @@ impl DeviceRow {
             antenna_gain_db: rounded(ledger.antenna_gain_db.0),
             mount_loss_db: rounded(ledger.mount_loss_db.0),
             site_offset_db: rounded(ledger.site_offset_db.0),
+            calibrated_loss_db: rounded(ledger.calibrated_loss_db.0),
             direction: ledger.direction,
             received_dbm: rounded(ledger.received_dbm.0),
             level_needed_dbm: rounded(ledger.level_needed_dbm.0),

@@ -21,6 +21,7 @@ pub fn place_table(report: &PlaceReport, width: Option<u16>) -> String {
         report.model.frequency_mhz,
         report.search.height_m / per_unit
     );
+    text.push_str(&report.model.calibration_line());
     let _ = writeln!(
         text,
         "{} spots compared, {} of them keep all {} devices sound{}.",

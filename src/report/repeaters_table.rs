@@ -22,11 +22,12 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
     };
     let _ = writeln!(
         text,
-        "{}: link {} at {} MHz, panel \"{}\" {moved} x {x:.2} m, y {y:.2} m, height {z:.2} m\n{}",
+        "{}: link {} at {} MHz, panel \"{}\" {moved} x {x:.2} m, y {y:.2} m, height {z:.2} m\n{}{}",
         after.plan,
         after.model.link,
         after.model.frequency_mhz,
         after.panel.id,
+        after.model.calibration_line(),
         verdict(report)
     );
     for repeater in &report.new_repeaters {

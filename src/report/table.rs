@@ -158,6 +158,7 @@ pub fn check_table(report: &CheckReport, width: Option<u16>) -> String {
         "{}: link {} at {} MHz, panel \"{}\" at x {x:.2} m, y {y:.2} m, height {z:.2} m",
         report.plan, report.model.link, report.model.frequency_mhz, report.panel.id
     );
+    text.push_str(&report.model.calibration_line());
     let columns = fitting(report, width);
     let mut table = plain_table(width);
     table.set_header(columns.iter().map(|column| column.header));

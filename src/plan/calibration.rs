@@ -1,0 +1,302 @@
+//! What readings taken on site told of this house: the top-level member `calibration`.
+
+use std::collections::BTreeMap;
+
+use geo::Coord;
+
+use super::fields::Fields;
+use super::frame::Frame;
+use super::json::{Member, Sort, Value};
+use super::limits::MAX_COORDINATE_M;
+use super::names::{mend_name, quoted};
+use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind};
+use crate::units::Db;
+
+/// How far a panel may hang from the calibrated place and still count as hanging there, metres.
+/// (Our own choice, no source: what is measured with a tape, and well below half a wavelength.)
+pub const SAME_PLACE_M: f64 = 0.05;
+
+/// Least and greatest factor on a construction's loss.
+const SCALE: (f64, f64) = (0.05, 5.0);
+
+/// Least and greatest spread of that factor.
+const SCALE_SIGMA: (f64, f64) = (0.0, 5.0);
+
+/// Least and greatest loss, dB.
+const LOSS_DB: (f64, f64) = (-60.0, 60.0);
+
+/// Least and greatest spread of a level, dB.
+const SIGMA_DB: (f64, f64) = (0.0, 60.0);
+
+const MEMBERS: [&str; 8] = [
+    "panel",
+    "panel_at",
+    "level",
+    "height",
+    "site_offset_db",
+    "site_sigma_db",
+    "constructions",
+    "devices",
+];
+
+/// What readings told of a house: it narrows what the forecast takes for typical.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Calibration {
+    /// Id of the panel that heard the readings.
+    pub panel: String,
+    /// Number of the level on which it hung.
+    pub level: i32,
+    /// Where it hung, metres.
+    pub position: Coord<f64>,
+    /// Height at which it hung above the plan's zero, metres.
+    pub height_m: f64,
+    /// Mean loss of the site that no wall explains, −60 to 60 dB.
+    pub site_offset: Db,
+    /// Spread of that loss, 0 to 60 dB.
+    pub site_sigma: Db,
+    /// What each construction loses here, by its name; names that the plan does not know are kept.
+    pub constructions: BTreeMap<String, ConstructionScale>,
+    /// What each device loses, by its id; ids that the plan does not have are kept.
+    pub devices: BTreeMap<String, DeviceCalibration>,
+}
+
+/// How much more or less than typical a construction loses in one house.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ConstructionScale {
+    /// Factor on all decibels of the wall, 0.05 to 5.
+    pub scale: f64,
+    /// Standard deviation of that factor, 0 to 5.
+    pub sigma: f64,
+}
+
+/// What readings told of one device.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DeviceCalibration {
+    /// Extra loss on its path to the panel where that hung, beyond walls and site, −60 to 60 dB.
+    pub loss: Db,
+    /// The part of it that goes with the device wherever the panel is, −60 to 60 dB.
+    pub own: Db,
+    /// Standard deviation of its level at that panel which is left, 0 to 60 dB.
+    pub sigma: Db,
+}
+
+impl Calibration {
+    /// Whether a place (metres, height above the plan's zero) is the one where the panel hung: to
+    /// within [`SAME_PLACE_M`] in plan and in height, which also makes it the same level.
+    #[must_use]
+    pub fn is_place(&self, position: Coord<f64>, height_m: f64) -> bool {
+        let off = position - self.position;
+        off.x.hypot(off.y) <= SAME_PLACE_M && (height_m - self.height_m).abs() <= SAME_PLACE_M
+    }
+}
+
+impl Frame<'_> {
+    /// Reads the top-level member `calibration`.
+    pub(super) fn read_calibration(
+        &mut self,
+        top: &Fields<'_>,
+        devices: &[Device],
+    ) -> Option<Calibration> {
+        let value = top.value("calibration")?;
+        let fields = Fields::of(
+            value,
+            "calibration member",
+            "\"calibration\"",
+            None,
+            &mut self.faults,
+        );
+        if value.sort() != Sort::Object {
+            return None;
+        }
+        fields.warn_unknown(&MEMBERS, &mut self.faults);
+        for (name, mend) in [
+            ("panel", "give the id of the panel that heard the readings"),
+            ("panel_at", "give where the panel hung: [x, y]"),
+            ("site_offset_db", "it is 6 where nothing was read"),
+            ("site_sigma_db", "it is 4 where nothing was read"),
+        ] {
+            if fields.value(name).is_none() {
+                fields.missing(name, mend, &mut self.faults);
+            }
+        }
+        let panel = fields.text("panel", &mut self.faults);
+        if let Some(id) = &panel {
+            self.warn_no_panel(&fields, id, devices);
+        }
+        let position = self.panel_at(&fields);
+        let level = self.required_level(&fields);
+        let height_m = self.height_above_floor(&fields, level.as_ref(), DEFAULT_DEVICE_HEIGHT_M);
+        let mut within = |name, (least, most): (f64, f64)| {
+            fields.within(name, least, most, &mut self.faults).map(Db)
+        };
+        let site_offset = within("site_offset_db", LOSS_DB);
+        let site_sigma = within("site_sigma_db", SIGMA_DB);
+        let constructions = self.scales(&fields);
+        let devices = self.device_calibrations(&fields, devices);
+        Some(Calibration {
+            panel: panel?,
+            level: level?.number,
+            position: position?,
+            height_m,
+            site_offset: site_offset?,
+            site_sigma: site_sigma?,
+            constructions,
+            devices,
+        })
+    }
+
+    fn warn_no_panel(&mut self, fields: &Fields<'_>, id: &str, devices: &[Device]) {
+        let panels = devices
+            .iter()
+            .filter(|device| device.kind == DeviceKind::Panel)
+            .map(|device| device.id.as_str());
+        if !panels.clone().any(|known| known == id) {
+            fields.warning("panel", &mut self.faults, || {
+                (
+                    format!(
+                        "the plan has no panel {}: what was read there is not used for its place",
+                        quoted(id)
+                    ),
+                    mend_name(
+                        id,
+                        panels,
+                        "write the new calibration with `drillonce diagnose`",
+                    ),
+                )
+            });
+        }
+    }
+
+    /// The member `panel_at`: a position in the plan's unit.
+    fn panel_at(&mut self, fields: &Fields<'_>) -> Option<Coord<f64>> {
+        let value = fields.value("panel_at")?;
+        let items = value.items();
+        let metres = |item: &Value<'_>| {
+            let metres = item.number()? * self.unit.metres;
+            (metres.abs() <= MAX_COORDINATE_M).then_some(metres)
+        };
+        if let [x, y] = items.as_slice()
+            && let (Some(x), Some(y)) = (metres(x), metres(y))
+        {
+            return Some(Coord { x, y });
+        }
+        fields.fault("panel_at", &mut self.faults, || {
+            (
+                "\"panel_at\" must be a position of two numbers".to_owned(),
+                "give where the panel hung in the plan's unit: [x, y]".to_owned(),
+            )
+        });
+        None
+    }
+
+    fn scales(&mut self, fields: &Fields<'_>) -> BTreeMap<String, ConstructionScale> {
+        let mut scales = BTreeMap::new();
+        for member in self.entries(fields, "constructions", "construction") {
+            let is_known = self.own_names.contains(member.key.as_ref())
+                || (self.vocabulary.constructions.iter()).any(|known| *known == member.key);
+            if !is_known {
+                let known = self.own_names.iter().chain(&self.vocabulary.constructions);
+                self.faults.warning(member.key_at, None, || {
+                    not_used("construction", &member.key, known.map(String::as_str))
+                });
+            }
+            let what = format!("the calibration of {}", quoted(&member.key));
+            let Some([scale, sigma]) =
+                self.numbers(&member, &what, [("scale", SCALE), ("sigma", SCALE_SIGMA)])
+            else {
+                continue;
+            };
+            scales.insert(member.key.into_owned(), ConstructionScale { scale, sigma });
+        }
+        scales
+    }
+
+    fn device_calibrations(
+        &mut self,
+        fields: &Fields<'_>,
+        devices: &[Device],
+    ) -> BTreeMap<String, DeviceCalibration> {
+        let mut found = BTreeMap::new();
+        let heard = devices.iter().filter(|d| d.kind != DeviceKind::Panel);
+        let ids = heard.map(|device| device.id.as_str());
+        for member in self.entries(fields, "devices", "device") {
+            if !ids.clone().any(|id| id == member.key) {
+                self.faults.warning(member.key_at, None, || {
+                    not_used("device", &member.key, ids.clone())
+                });
+            }
+            let what = format!("the calibration of {}", quoted(&member.key));
+            let wanted = [
+                ("loss_db", LOSS_DB),
+                ("own_db", LOSS_DB),
+                ("sigma_db", SIGMA_DB),
+            ];
+            let Some([loss, own, sigma]) = self.numbers(&member, &what, wanted) else {
+                continue;
+            };
+            let (loss, own, sigma) = (Db(loss), Db(own), Db(sigma));
+            found.insert(
+                member.key.into_owned(),
+                DeviceCalibration { loss, own, sigma },
+            );
+        }
+        found
+    }
+
+    /// The members of a member that is an object, if it is there.
+    fn entries<'t>(
+        &mut self,
+        fields: &Fields<'t>,
+        name: &str,
+        thing: &'static str,
+    ) -> Vec<Member<'t>> {
+        fields.value(name).map_or_else(Vec::new, |value| {
+            let holder = quoted(name);
+            Fields::of(value, thing, &holder, None, &mut self.faults)
+                .members()
+                .to_vec()
+        })
+    }
+
+    /// Numbers that an object must have, each within its bounds.
+    fn numbers<const N: usize>(
+        &mut self,
+        member: &Member<'_>,
+        what: &str,
+        wanted: [(&'static str, (f64, f64)); N],
+    ) -> Option<[f64; N]> {
+        let faults = &mut self.faults;
+        let fields = Fields::of(member.value, "calibration member", what, None, faults);
+        if member.value.sort() != Sort::Object {
+            return None;
+        }
+        fields.warn_unknown(&wanted.map(|(name, _)| name), faults);
+        let mut numbers = [0.0; N];
+        let mut sound = true;
+        for (number, (name, (least, most))) in numbers.iter_mut().zip(wanted) {
+            if fields.value(name).is_none() {
+                let mend = format!("give a number from {least} to {most}");
+                fields.missing(name, &mend, faults);
+            }
+            match fields.within(name, least, most, faults) {
+                Some(given) => *number = given,
+                None => sound = false,
+            }
+        }
+        sound.then_some(numbers)
+    }
+}
+
+fn not_used<'n>(
+    thing: &str,
+    name: &str,
+    known: impl IntoIterator<Item = &'n str> + Clone,
+) -> (String, String) {
+    (
+        format!(
+            "{thing} {} is not known: what the calibration says of it is not used",
+            quoted(name)
+        ),
+        mend_name(name, known, "take it out, or write the calibration again"),
+    )
+}

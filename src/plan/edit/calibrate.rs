@@ -1,0 +1,149 @@
+//! The top-level member `calibration` added to the text of a plan, or replaced.
+
+use geo::Coord;
+
+use super::super::fault::Faults;
+use super::super::json::{Sort, Value};
+use super::super::layout::{Layout, Node};
+use super::super::{Calibration, ConstructionScale, DeviceCalibration, Plan};
+use super::{EditError, Splice, spliced, written};
+
+/// How finely decibels and factors are written: far finer than readings tell them.
+const STEPS: f64 = 10_000.0;
+
+/// How deep the new member is spread over lines where the plan is: each construction and each device
+/// has a line.
+const SPREAD: usize = 2;
+
+/// Where the panel hung: level, position, height above the floor in metres.
+pub(super) fn place(calibration: &Calibration, plan: &Plan) -> (i32, Coord<f64>, f64) {
+    let floor_m = plan
+        .level(calibration.level)
+        .map_or(0.0, |level| level.floor_m);
+    (
+        calibration.level,
+        calibration.position,
+        calibration.height_m - floor_m,
+    )
+}
+
+/// The text with the calibration in it; as it was if it holds just that already.
+pub(super) fn put_into(
+    text: &str,
+    plan: &Plan,
+    calibration: &Calibration,
+) -> Result<String, EditError> {
+    if plan.level(calibration.level).is_none() {
+        return Err(EditError::NoLevel(calibration.level));
+    }
+    let node = node(calibration, plan)?;
+    let mut ignored = Faults::new("");
+    let whole = Value::whole(text);
+    let members = whole.members(None, &mut ignored);
+    let layout = Layout::of(text, whole, &members).ok_or(EditError::NotThisPlan)?;
+    let new = layout.write_member(&node, SPREAD);
+    let splice = match members.iter().find(|member| member.key == "calibration") {
+        Some(old) if is_same(old.value, &new) => return Ok(text.to_owned()),
+        Some(old) => Splice {
+            from: old.value.at,
+            until: old.value.end(),
+            with: new,
+        },
+        None => {
+            let end = members.last().map_or(whole.at + 1, |last| last.value.end());
+            let member = Layout::another(text, whole, &members, "calibration", &new);
+            Splice {
+                from: end,
+                until: end,
+                with: member.ok_or(EditError::NotThisPlan)?,
+            }
+        }
+    };
+    Ok(spliced(text, vec![splice]))
+}
+
+/// Whether a value says the same as a new one, however it is laid out.
+fn is_same(old: Value<'_>, new: &str) -> bool {
+    let parsed = |text: &str| serde_json::from_str::<serde_json::Value>(text).ok();
+    old.sort() == Sort::Object && parsed(old.raw) == parsed(new)
+}
+
+fn node(calibration: &Calibration, plan: &Plan) -> Result<Node, EditError> {
+    let number = |number: f64, steps: f64| {
+        // Adding zero turns a negative zero into a positive one.
+        let rounded = (number * steps).round() / steps + 0.0;
+        if rounded.is_finite() {
+            Ok(written(rounded))
+        } else {
+            Err(EditError::Calibration)
+        }
+    };
+    let leaf = |value: f64| number(value, STEPS).map(Node::Leaf);
+    let length = |metres: f64| number(metres / plan.metres_per_unit, 1_000.0);
+    let (level, position, height_m) = place(calibration, plan);
+    let mut members = vec![
+        ("panel", Node::text(&calibration.panel)),
+        (
+            "panel_at",
+            Node::List(vec![length(position.x)?, length(position.y)?]),
+        ),
+        ("level", Node::Leaf(level.to_string())),
+        ("height", Node::Leaf(length(height_m)?)),
+        ("site_offset_db", leaf(calibration.site_offset.0)?),
+        ("site_sigma_db", leaf(calibration.site_sigma.0)?),
+    ];
+    let mut constructions = Vec::new();
+    for (name, one) in &calibration.constructions {
+        let members = [("scale", leaf(one.scale)?), ("sigma", leaf(one.sigma)?)];
+        constructions.push((name.as_str(), Node::object(members)));
+    }
+    let mut devices = Vec::new();
+    for (id, device) in &calibration.devices {
+        let members = [
+            ("loss_db", leaf(device.loss.0)?),
+            ("own_db", leaf(device.own.0)?),
+            ("sigma_db", leaf(device.sigma.0)?),
+        ];
+        devices.push((id.as_str(), Node::object(members)));
+    }
+    // An empty object would be spread over lines with nothing between them.
+    if !constructions.is_empty() {
+        members.push(("constructions", Node::object(constructions)));
+    }
+    if !devices.is_empty() {
+        members.push(("devices", Node::object(devices)));
+    }
+    Ok(Node::object(members))
+}
+
+/// Whether a plan that was read again holds the calibration, as finely as it is written.
+pub(super) fn is_made(calibration: &Calibration, now: &Plan) -> bool {
+    let Some(made) = &now.calibration else {
+        return false;
+    };
+    let is_near = |a: f64, b: f64| (a - b).abs() <= 1.0 / STEPS;
+    let is_close = |a: f64, b: f64| (a - b).abs() <= 0.001 * now.metres_per_unit;
+    let same_scale = |a: &ConstructionScale, b: &ConstructionScale| {
+        is_near(a.scale, b.scale) && is_near(a.sigma, b.sigma)
+    };
+    let same_device = |a: &DeviceCalibration, b: &DeviceCalibration| {
+        is_near(a.loss.0, b.loss.0) && is_near(a.own.0, b.own.0) && is_near(a.sigma.0, b.sigma.0)
+    };
+    let scales = made.constructions.iter().zip(&calibration.constructions);
+    let devices = made.devices.iter().zip(&calibration.devices);
+    made.panel == calibration.panel
+        && made.level == calibration.level
+        && is_close(made.position.x, calibration.position.x)
+        && is_close(made.position.y, calibration.position.y)
+        && is_close(made.height_m, calibration.height_m)
+        && is_near(made.site_offset.0, calibration.site_offset.0)
+        && is_near(made.site_sigma.0, calibration.site_sigma.0)
+        && made.constructions.len() == calibration.constructions.len()
+        && made.devices.len() == calibration.devices.len()
+        && scales
+            .into_iter()
+            .all(|(a, b)| a.0 == b.0 && same_scale(a.1, b.1))
+        && devices
+            .into_iter()
+            .all(|(a, b)| a.0 == b.0 && same_device(a.1, b.1))
+}
