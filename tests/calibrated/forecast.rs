@@ -1,6 +1,8 @@
 //! Margin, spread and chance with a calibration, against sums by hand.
 
-use drillonce::budget::{Assessment, DeviceResult, Edges, LinkOverride, Model, Site, tenth_percentile};
+use drillonce::budget::{
+    Assessment, DeviceResult, Edges, LinkOverride, Model, Site, tenth_percentile,
+};
 use drillonce::place::reach::Reach;
 use drillonce::place::spots::Spot;
 use drillonce::plan::{ConstructionScale, Device, DeviceCalibration, DeviceKind, Plan};

@@ -14,7 +14,7 @@ use crate::support::{SOUND, house, house_in_feet, plan_of, vocabulary};
 
 /// The shipped plans and the house of these tests, in several layouts: name, text, and the names
 /// that it may use.
-static PLANS: LazyLock<Vec<(String, String, Vocabulary)>> = LazyLock::new(plans);
+pub(crate) static PLANS: LazyLock<Vec<(String, String, Vocabulary)>> = LazyLock::new(plans);
 
 fn plans() -> Vec<(String, String, Vocabulary)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("floorplans");
@@ -54,12 +54,12 @@ fn plans() -> Vec<(String, String, Vocabulary)> {
     all
 }
 
-fn plan(text: &str, names: &Vocabulary) -> Plan {
+pub(crate) fn plan(text: &str, names: &Vocabulary) -> Plan {
     read("plan.geojson", text.as_bytes(), names).unwrap().plan
 }
 
 /// Everything in a plan but the devices that are named.
-fn others(plan: &Plan, without: &[&str]) -> String {
+pub(crate) fn others(plan: &Plan, without: &[&str]) -> String {
     let mut plan = plan.clone();
     plan.devices
         .retain(|device| !without.contains(&device.id.as_str()));
@@ -79,7 +79,7 @@ fn hangs(plan: &Plan, device: &Device, level: i32, position: Coord<f64>, height_
 }
 
 /// What stands in the second text in place of a piece of the first, by their common head and tail.
-fn difference<'t>(before: &'t str, after: &'t str) -> (&'t str, &'t str) {
+pub(crate) fn difference<'t>(before: &'t str, after: &'t str) -> (&'t str, &'t str) {
     let head: usize = before
         .chars()
         .zip(after.chars())

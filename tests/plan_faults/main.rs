@@ -6,6 +6,7 @@
     reason = "a test that cannot go on says so by its panic"
 )]
 
+mod calibration;
 mod edit;
 mod file;
 mod geometry;

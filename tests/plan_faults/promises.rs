@@ -1,7 +1,11 @@
 //! What the reader promises of any bytes whatever. The fuzz target checks the same.
 
 use drillonce::plan::edit::{Change, EditError, edited};
-use drillonce::plan::{DeviceKind, MAX_LISTED, Plan, Reading, Severity, Vocabulary, read};
+use drillonce::plan::{
+    Calibration, ConstructionScale, DeviceCalibration, DeviceKind, MAX_LISTED, Plan, Reading,
+    Severity, Vocabulary, read,
+};
+use drillonce::units::Db;
 
 /// Names for these tests alone; the program's own catalogue has more.
 pub fn vocabulary() -> Vocabulary {
@@ -102,6 +106,32 @@ fn assert_checked(reading: &Reading) {
     }
 }
 
+/// A calibration that names every device of a plan and some constructions.
+pub fn calibration(plan: &Plan) -> Calibration {
+    let panel = plan.panel().unwrap();
+    let scale = ConstructionScale {
+        scale: 0.82,
+        sigma: 0.12,
+    };
+    let read = DeviceCalibration {
+        loss: Db(3.1),
+        own: Db(-1.25),
+        sigma: Db(2.2),
+    };
+    let names = plan.constructions.keys().cloned();
+    let names = names.chain(["brick-half".to_owned(), "no \"such\"".to_owned()]);
+    Calibration {
+        panel: panel.id.clone(),
+        level: panel.level,
+        position: panel.position,
+        height_m: panel.height_m,
+        site_offset: Db(7.9),
+        site_sigma: Db(1.5),
+        constructions: names.map(|name| (name, scale)).collect(),
+        devices: plan.devices.iter().map(|d| (d.id.clone(), read)).collect(),
+    }
+}
+
 /// Whatever text is accepted can be edited, and what comes of it is accepted too. Only a limit of
 /// the reader may stand in the way.
 fn assert_edits_are_read_again(bytes: &[u8], plan: &Plan) {
@@ -122,6 +152,7 @@ fn assert_edits_are_read_again(bytes: &[u8], plan: &Plan) {
             height_above_floor_m: 0.3,
             capacity: Some(4),
         },
+        Change::Calibrate(calibration(plan)),
     ];
     match edited(text, plan, &changes) {
         Ok(text) => {
@@ -133,6 +164,7 @@ fn assert_edits_are_read_again(bytes: &[u8], plan: &Plan) {
             let new = again.devices.last().unwrap();
             assert_eq!((new.kind, new.capacity), (DeviceKind::Repeater, Some(4)));
             assert!(plan.devices.iter().all(|device| device.id != new.id));
+            assert!(again.calibration.is_some());
         }
         Err(EditError::Refused(fault)) => assert!(
             fault.what.contains("more than") || fault.what.contains("at most"),

@@ -1,0 +1,146 @@
+//! What a note says, as far as it is understood.
+
+use crate::diagnose::{Circumstance, Remark};
+
+/// What is understood of a note.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Note {
+    pub(super) circumstances: Vec<Circumstance>,
+    pub(super) remarks: Vec<Remark>,
+    /// Whether there are words that were not understood.
+    pub(super) is_left: bool,
+}
+
+/// What a phrase says.
+#[derive(Debug, Clone, Copy)]
+enum Says {
+    It(Circumstance),
+    That(Remark),
+}
+
+/// Phrases, longer ones before shorter ones that they hold.
+const PHRASES: [(&str, Says); 36] = [
+    ("battery low", Says::That(Remark::BatteryLow)),
+    ("low battery", Says::That(Remark::BatteryLow)),
+    ("battery is low", Says::That(Remark::BatteryLow)),
+    ("battery weak", Says::That(Remark::BatteryLow)),
+    ("weak battery", Says::That(Remark::BatteryLow)),
+    ("fresh battery", Says::It(Circumstance::FreshBattery)),
+    ("fresh batteries", Says::It(Circumstance::FreshBattery)),
+    ("new battery", Says::It(Circumstance::FreshBattery)),
+    ("new batteries", Says::It(Circumstance::FreshBattery)),
+    ("battery changed", Says::It(Circumstance::FreshBattery)),
+    ("battery replaced", Says::It(Circumstance::FreshBattery)),
+    ("battery new", Says::It(Circumstance::FreshBattery)),
+    ("tamper", Says::That(Remark::Tamper)),
+    ("tampered", Says::That(Remark::Tamper)),
+    ("case open", Says::That(Remark::Tamper)),
+    ("cover open", Says::That(Remark::Tamper)),
+    ("lid open", Says::That(Remark::Tamper)),
+    ("door open", Says::It(Circumstance::WayCleared)),
+    ("door was open", Says::It(Circumstance::WayCleared)),
+    ("doors open", Says::It(Circumstance::WayCleared)),
+    ("door opened", Says::It(Circumstance::WayCleared)),
+    ("open door", Says::It(Circumstance::WayCleared)),
+    ("window open", Says::It(Circumstance::WayCleared)),
+    ("gate open", Says::It(Circumstance::WayCleared)),
+    ("way cleared", Says::It(Circumstance::WayCleared)),
+    ("way clear", Says::It(Circumstance::WayCleared)),
+    ("swapped", Says::It(Circumstance::Swapped)),
+    ("other sensor", Says::It(Circumstance::Swapped)),
+    ("another sensor", Says::It(Circumstance::Swapped)),
+    ("moved", Says::It(Circumstance::Moved)),
+    ("shifted", Says::It(Circumstance::Moved)),
+    ("other hour", Says::It(Circumstance::OtherHour)),
+    ("another hour", Says::It(Circumstance::OtherHour)),
+    ("at another time", Says::It(Circumstance::OtherHour)),
+    ("other time", Says::It(Circumstance::OtherHour)),
+    ("at night", Says::It(Circumstance::OtherHour)),
+];
+
+/// Words after which a phrase may mean its opposite: the whole note is then left to people.
+const DENIALS: [&str; 8] = [
+    "no", "not", "never", "without", "before", "isn", "wasn", "nicht",
+];
+
+/// Words that say nothing by themselves.
+const FILLERS: [&str; 12] = [
+    "a", "an", "the", "with", "and", "at", "of", "was", "is", "sensor", "alarm", "again",
+];
+
+/// What is understood of a note. Upper and lower case, signs and spaces do not count.
+pub(super) fn understood(text: &str) -> Note {
+    let words: Vec<String> = text
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .map(str::to_lowercase)
+        .collect();
+    let mut note = Note::default();
+    if words.iter().any(|word| DENIALS.contains(&word.as_str())) {
+        note.is_left = true;
+        return note;
+    }
+    // Each word stands between blanks of its own, so that phrases match whole words.
+    let mut left: String = words.iter().map(|word| format!(" {word} ")).collect();
+    for (phrase, says) in PHRASES {
+        let spaced: String = phrase.split(' ').map(|word| format!(" {word} ")).collect();
+        if !left.contains(&spaced) {
+            continue;
+        }
+        left = left.replace(&spaced, " | ");
+        match says {
+            Says::It(circumstance) if !note.circumstances.contains(&circumstance) => {
+                note.circumstances.push(circumstance);
+            }
+            Says::That(remark) if !note.remarks.contains(&remark) => note.remarks.push(remark),
+            _ => {}
+        }
+    }
+    note.circumstances.sort_unstable();
+    note.remarks.sort_unstable();
+    let is_filler = |word: &str| word == "|" || FILLERS.contains(&word);
+    note.is_left = !left.split_whitespace().all(is_filler);
+    note
+}
+
+/// A circumstance in words.
+pub(super) fn words(circumstance: Circumstance) -> &'static str {
+    match circumstance {
+        Circumstance::AsFound => "as found",
+        Circumstance::OtherHour => "other hour",
+        Circumstance::Swapped => "swapped",
+        Circumstance::Moved => "moved",
+        Circumstance::FreshBattery => "fresh battery",
+        Circumstance::WayCleared => "door open",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn notes_are_understood_as_far_as_they_go() {
+        let told = |text: &str| {
+            let note = understood(text);
+            (note.circumstances, note.remarks, note.is_left)
+        };
+        let (low, fresh) = (Remark::BatteryLow, Circumstance::FreshBattery);
+        assert_eq!(told("Battery LOW"), (vec![], vec![low], false));
+        assert_eq!(
+            told("low-battery; tamper"),
+            (vec![], vec![low, Remark::Tamper], false)
+        );
+        assert_eq!(told("with a fresh battery"), (vec![fresh], vec![], false));
+        assert_eq!(told("new batteries (lithium)"), (vec![fresh], vec![], true));
+        assert_eq!(
+            told("door open"),
+            (vec![Circumstance::WayCleared], vec![], false)
+        );
+        assert_eq!(told("unmoved"), (vec![], vec![], true));
+        assert_eq!(told("battery not low"), (vec![], vec![], true));
+        assert_eq!(told("moved, fresh battery").0.len(), 2);
+        assert_eq!(told("behind the fridge"), (vec![], vec![], true));
+        assert_eq!(told(" . "), (vec![], vec![], false));
+    }
+}

@@ -1,0 +1,131 @@
+//! Numbers and times as people write them.
+
+use time::OffsetDateTime;
+use time::format_description::well_known::Rfc3339;
+
+/// A number with whatever unit stands behind it taken off; `None` if it is none. Minus signs of every
+/// kind, a decimal comma and spaces of every kind are understood.
+pub(super) fn quantity(text: &str, units: &[&str]) -> Option<f64> {
+    let mut plain: String = text.trim().chars().map(plain_sign).collect();
+    plain.make_ascii_lowercase();
+    let mut bare = plain.trim();
+    for unit in units {
+        if let Some(rest) = bare.strip_suffix(unit) {
+            bare = rest.trim_end();
+            break;
+        }
+    }
+    let number: String = bare
+        .chars()
+        .filter(|c| *c != ' ')
+        .map(|c| if c == ',' { '.' } else { c })
+        .collect();
+    // Neither words ("nan", "inf") nor powers of ten: nobody reads such off a panel.
+    let is_plain = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+');
+    if number.is_empty() || number.len() > 30 || !number.chars().all(is_plain) {
+        return None;
+    }
+    number
+        .parse()
+        .ok()
+        .filter(|number: &f64| number.is_finite())
+}
+
+fn plain_sign(character: char) -> char {
+    match character {
+        // Hyphens, dashes and the minus sign; U+0096 is a dash of a code page read as Latin-1.
+        '\u{2010}'..='\u{2015}' | '\u{2212}' | '\u{fe63}' | '\u{ff0d}' | '\u{96}' => '-',
+        '\u{a0}' | '\u{2000}'..='\u{200a}' | '\u{202f}' | '\t' => ' ',
+        other => other,
+    }
+}
+
+/// A time.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Moment {
+    /// Minutes since 1970-01-01T00:00Z.
+    pub(super) minutes: f64,
+    /// Whether the text said in which zone.
+    pub(super) has_zone: bool,
+}
+
+/// A time in RFC 3339; a date alone, or one without a zone, is taken as UTC.
+pub(super) fn moment(text: &str) -> Option<Moment> {
+    let text: String = text.trim().chars().map(plain_sign).collect();
+    if !text.is_ascii() || text.len() > 40 {
+        return None;
+    }
+    let (date, clock) = match text.split_once(['T', 't', ' ']) {
+        Some((date, clock)) => (date, clock.trim()),
+        None => (text.as_str(), "00:00"),
+    };
+    let zone_at = clock.find(['Z', 'z', '+', '-']);
+    let (clock, zone) = clock.split_at(zone_at.unwrap_or(clock.len()));
+    let clock = clock.trim_end();
+    let seconds = if clock.matches(':').count() == 1 {
+        ":00"
+    } else {
+        ""
+    };
+    let zone = if zone.is_empty() { "Z" } else { zone };
+    let whole = format!("{date}T{clock}{seconds}{zone}").to_ascii_uppercase();
+    let moment = OffsetDateTime::parse(&whole, &Rfc3339).ok()?;
+    let seconds = moment.unix_timestamp() as f64 + f64::from(moment.nanosecond()) / 1e9;
+    Some(Moment {
+        minutes: seconds / 60.0,
+        has_zone: zone_at.is_some(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_as_people_write_them() {
+        for text in [
+            "-87.5",
+            "-87,5",
+            " −87.5 dBm",
+            "–87,5dBm",
+            "-87.50 DBM",
+            "- 87.5\u{a0}dB",
+        ] {
+            assert_eq!(quantity(text, &["dbm", "db"]), Some(-87.5), "{text}");
+        }
+        for text in [
+            "", "-", "dBm", "nan", "inf", "1e3", "1,000.5", "-87 dBuV", "12 34-", "٣",
+        ] {
+            assert_eq!(quantity(text, &["dbm", "db"]), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn times_with_and_without_a_zone() {
+        let minutes = |text: &str| moment(text).map(|m| (m.minutes, m.has_zone));
+        // 2026-03-01T00:00Z: 20,513 days after the beginning (calculated here).
+        let day = 20_513.0 * 1_440.0;
+        assert_eq!(minutes("2026-03-01"), Some((day, false)));
+        assert_eq!(minutes("2026-03-01 18:20"), Some((day + 1_100.0, false)));
+        assert_eq!(minutes("2026-03-01T18:20:30Z"), Some((day + 1_100.5, true)));
+        assert_eq!(
+            minutes("2026-03-01t18:20:00+02:00"),
+            Some((day + 980.0, true))
+        );
+        assert_eq!(
+            minutes("2026-03-01 18:20 -01:00"),
+            Some((day + 1_160.0, true))
+        );
+        for text in [
+            "",
+            "18:20",
+            "01.03.2026",
+            "2026-02-30",
+            "2026-03-01T25:00Z",
+            "soon",
+            "2026-3-1",
+        ] {
+            assert_eq!(minutes(text), None, "{text}");
+        }
+    }
+}
