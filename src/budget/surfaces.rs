@@ -35,6 +35,7 @@ pub struct Surface {
     pub spread: Db,
     excess_ratio: f64,
     least: f64,
+    scale: f64,
 }
 
 /// All surfaces at one frequency; number [`AIR`] is the one that is not there.
@@ -161,6 +162,7 @@ impl Surfaces {
             spread: Db(0.0),
             excess_ratio: 1.0,
             least: 1.0,
+            scale: 1.0,
         };
         let mut list = vec![air];
         for name in names.numbers.keys() {
@@ -178,6 +180,7 @@ impl Surfaces {
                 spread,
                 excess_ratio,
                 least,
+                scale: 1.0,
             });
         }
         Self {
@@ -193,6 +196,25 @@ impl Surfaces {
     pub fn get(&self, id: SurfaceId) -> &Surface {
         &self.list[id as usize]
     }
+
+    /// The surfaces of all constructions in use, in the order of their names.
+    #[must_use]
+    pub fn in_use(&self) -> &[Surface] {
+        self.list.get(AIR as usize + 1..).unwrap_or_default()
+    }
+
+    /// The same surfaces, but what the named construction loses in decibels is multiplied by a
+    /// factor; at most the cap is lost all the same. A name not in use changes nothing.
+    #[must_use]
+    pub fn rescaled(&self, name: &str, factor: f64) -> Self {
+        let mut changed = self.clone();
+        for surface in &mut changed.list {
+            if surface.name == name {
+                surface.scale *= factor;
+            }
+        }
+        changed
+    }
 }
 
 impl Surface {
@@ -200,7 +222,12 @@ impl Surface {
     #[inline]
     #[must_use]
     pub fn transmitted(&self, cos_incidence: f64) -> f64 {
-        (self.table.transmittance(cos_incidence) * self.excess_ratio).max(self.least)
+        let passed = self.table.transmittance(cos_incidence) * self.excess_ratio;
+        if self.scale == 1.0 {
+            passed.max(self.least)
+        } else {
+            passed.powf(self.scale).max(self.least)
+        }
     }
 
     /// Share of the power that passes two such faces one after the other, at least what the cap
@@ -223,7 +250,7 @@ impl Surface {
     #[must_use]
     pub fn loss(&self, cos_incidence: f64) -> CrossingLoss {
         let cap = PowerRatio(self.least).to_loss();
-        let slab = PowerRatio(self.table.transmittance(cos_incidence)).to_loss();
+        let slab = PowerRatio(self.table.transmittance(cos_incidence)).to_loss() * self.scale;
         let slab = Db(slab.0.min(cap.0).max(0.0));
         let all = PowerRatio(self.transmitted(cos_incidence)).to_loss();
         CrossingLoss {
