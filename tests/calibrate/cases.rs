@@ -153,9 +153,9 @@ fn integrated(joint: (&DVector<f64>, &DMatrix<f64>), factors: &[&Factor]) -> Vec
     let count = factors.len();
     let (mean, covariance) = joint;
     let inverse = covariance.clone().try_inverse().unwrap();
-    let step = if count == 2 { 0.2 } else { 0.7 };
+    let step = if count == 2 { 0.2 } else { 0.9 };
     let half: Vec<i32> = (0..count)
-        .map(|i| (7.0 * covariance[(i, i)].sqrt() / step) as i32)
+        .map(|i| (6.0 * covariance[(i, i)].sqrt() / step) as i32)
         .collect();
     let mut sums = vec![(0.0, 0.0); count];
     let mut all = 0.0;
