@@ -4,13 +4,21 @@
 //! level = forecast − Δoffset − Σ slope·(scale − mean) − own − shadow − spot,
 //! with one offset for the site, one scale for each construction, one own loss for each transmitter,
 //! one shadowing for each device and listener, and one luck of the spot for each placing of the
-//! device. All are normal beforehand.
+//! device. All are normal beforehand. Shadowing at one listener is alike for devices near one another.
+//!
+//! # References
+//! - Gudmundson, Correlation model for shadow fading in mobile radio systems, Electronics Letters 27
+//!   (1991), 2145-2146 (from memory): the correlation of shadowing decays exponentially with distance.
 
 use nalgebra::{DMatrix, DVector};
 
 use super::propagation::Joint;
 use super::receiver::Receiver;
-use crate::units::{Db, Dbm};
+use crate::units::{Db, Dbm, Metres};
+
+/// Distance over which the correlation of shadowing falls to 1/e: indoors one or two metres are usual
+/// (from memory, no source confirmed).
+pub const DECORRELATION: Metres = Metres(2.0);
 
 /// One transmitter at one place, heard by one listener.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,6 +59,9 @@ pub struct Prior {
     pub scales: DVector<f64>,
     /// Covariance of the scales.
     pub scale_covariance: DMatrix<f64>,
+    /// Where each device of the plan is, metres; the shadowing of one that is not listed is like no
+    /// other's.
+    pub places: Vec<[f64; 3]>,
 }
 
 /// Where each variable stands in a [`Joint`] of a site: the offset first, then the scales, then the
@@ -106,18 +117,31 @@ impl Prior {
     pub fn covariance(&self, a: &Channel, b: &Channel) -> f64 {
         let square = |x: Db| x.0 * x.0;
         let mut sum = square(self.site_sigma) + self.by_scales(a).dot(&slopes(b));
+        if a.listener == b.listener {
+            sum += self.nearness(a.device, b.device) * a.shadow_sigma.0 * b.shadow_sigma.0;
+        }
         if a.device == b.device {
             if a.transmitter == b.transmitter {
                 sum += a.own_sigma.0 * b.own_sigma.0;
             }
-            if a.listener == b.listener {
-                sum += a.shadow_sigma.0 * b.shadow_sigma.0;
-                if a.placing == b.placing {
-                    sum += a.spot_sigma.0 * b.spot_sigma.0;
-                }
+            if a.listener == b.listener && a.placing == b.placing {
+                sum += a.spot_sigma.0 * b.spot_sigma.0;
             }
         }
         sum
+    }
+
+    /// Correlation of the shadowing of two devices at one listener, 0 to 1.
+    #[must_use]
+    pub fn nearness(&self, a: usize, b: usize) -> f64 {
+        if a == b {
+            return 1.0;
+        }
+        let (Some(from), Some(to)) = (self.places.get(a), self.places.get(b)) else {
+            return 0.0;
+        };
+        let squares: f64 = from.iter().zip(to).map(|(x, y)| (x - y).powi(2)).sum();
+        (-squares.sqrt() / DECORRELATION.0).exp()
     }
 
     /// Covariance of a channel's loss with each scale.

@@ -16,7 +16,7 @@ pub use calibrate::{
     Calibration, ConstructionEstimate, DeviceEstimate, Estimate, Fit, ListenerLevel, Sorted,
     calibrate, fit, noise,
 };
-pub use channel::{Channel, Layout, Prior};
+pub use channel::{Channel, DECORRELATION, Layout, Prior};
 pub use factor::{Factor, Tilted};
 pub use network::{
     CLASS_CORRELATION, ChannelKey, Line, Network, OWN_SIGMA, SCALE_SIGMA, WALLS_MOST, Way,

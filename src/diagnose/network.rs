@@ -437,6 +437,12 @@ fn prior(site: &Site<'_>) -> Result<(Prior, Vec<Db>, Db), SiteError> {
         constructions: surfaces.iter().map(|s| s.name.clone()).collect(),
         scales: DVector::repeat(surfaces.len(), 1.0),
         scale_covariance,
+        places: site
+            .plan
+            .devices
+            .iter()
+            .map(|one| [one.position.x, one.position.y, one.height_m])
+            .collect(),
     };
     Ok((prior, losses, OWN_SIGMA * trust))
 }

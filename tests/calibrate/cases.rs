@@ -1,7 +1,9 @@
 //! The linear model beside the textbook, and censored readings beside numerical integration.
 
 use approx::assert_abs_diff_eq;
-use drillonce::diagnose::{Air, Channel, Factor, Layout, Prior, Receiver, Seen, fit, weighted};
+use drillonce::diagnose::{
+    Air, Channel, DECORRELATION, Factor, Layout, Prior, Receiver, Seen, fit, weighted,
+};
 use drillonce::radio::{self, NoiseEnvironment};
 use drillonce::units::{Db, Dbm};
 use nalgebra::{DMatrix, DVector};
@@ -20,6 +22,7 @@ pub fn prior() -> Prior {
         constructions: vec!["a".to_owned(), "b".to_owned()],
         scales: DVector::repeat(2, 1.0),
         scale_covariance: DMatrix::from_row_slice(2, 2, &[0.16, 0.16, 0.16, 0.25]),
+        places: Vec::new(),
     }
 }
 
@@ -57,7 +60,9 @@ pub fn normal(read: f64, sigma: f64) -> Factor {
 /// normal prior (Bishop, Pattern Recognition and Machine Learning (2006), 3.3, from memory).
 #[test]
 fn normal_readings_give_the_textbooks_posterior() {
-    let (prior, mut channels) = (prior(), channels());
+    let (mut prior, mut channels) = (prior(), channels());
+    // The first two devices hang three metres apart, the third far off; nobody knows where the last is.
+    prior.places = vec![[0.0, 0.0, 1.0], [3.0, 0.0, 1.0], [500.0, 0.0, 1.0]];
     // The first device is read at another place, and with another transmitter, besides.
     channels.push(Channel {
         placing: 1,
@@ -86,6 +91,9 @@ fn normal_readings_give_the_textbooks_posterior() {
             25.0
         };
     }
+    let near = 16.0 * f64::exp(-3.0 / DECORRELATION.0);
+    covariance[(shadows, shadows + 1)] = near;
+    covariance[(shadows + 1, shadows)] = near;
     let mut mean = DVector::zeros(count);
     (mean[0], mean[1], mean[2]) = (6.0, 1.0, 1.0);
     let row = |number: usize| {

@@ -8,7 +8,7 @@ use drillonce::diagnose::{
     WILD_SHARE, calibrate, fit, weighted,
 };
 use drillonce::units::{Db, Dbm};
-use nalgebra::DVector;
+use nalgebra::{DMatrix, DVector};
 use rayon::prelude::*;
 
 use super::dice::Dice;
@@ -45,8 +45,15 @@ fn house(
         own.entry(channel.device)
             .or_insert_with(|| channel.own_sigma.0 * dice.normal());
     }
-    let levels = channels.iter().zip(&walls).map(|(channel, walls)| {
-        let rest = channel.shadow_sigma.0 * dice.normal() + channel.spot_sigma.0 * dice.normal();
+    let ties = DMatrix::from_fn(channels.len(), channels.len(), |i, j| {
+        let (a, b) = (&channels[i], &channels[j]);
+        let jitter = if i == j { 1e-9 } else { 0.0 };
+        prior.nearness(a.device, b.device) * a.shadow_sigma.0 * b.shadow_sigma.0 + jitter
+    });
+    let shadows = dice.normals(&DVector::zeros(channels.len()), &ties);
+    let lost = walls.iter().zip(&shadows);
+    let levels = channels.iter().zip(lost).map(|(channel, (walls, shadow))| {
+        let rest = shadow + channel.spot_sigma.0 * dice.normal();
         channel.level.0 - (offset - prior.site_offset.0) - walls - own[&channel.device] - rest
     });
     let levels = levels.collect();

@@ -71,7 +71,9 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Fault> {
     flat.clear_law(out)?;
     flat.same_walls(&plan(&outline, CONSTRUCTIONS[0])?, out)?;
     for name in CONSTRUCTIONS {
-        flat.with_readings(&plan(&outline, name)?, name, out)?;
+        for reflections in [1, 2] {
+            flat.with_readings(&plan(&outline, name)?, (name, reflections), out)?;
+        }
     }
     Ok(())
 }
@@ -251,9 +253,14 @@ impl Flat {
     }
 
     /// Errors with a few readings.
-    fn with_readings(&self, plan: &Plan, name: &str, out: &mut impl Write) -> Result<(), Fault> {
+    fn with_readings(
+        &self,
+        plan: &Plan,
+        (name, reflections): (&str, u8),
+        out: &mut impl Write,
+    ) -> Result<(), Fault> {
         let names = [name.to_owned(), FLOORS.to_owned()];
-        let model = model(Walls::Typical, Edges::Soft, 1);
+        let model = model(Walls::Typical, Edges::Soft, reflections);
         let foretold = self.foretold(plan, model)?;
         let slopes = self.each_cell(plan, model, |site, spot| slopes(site, spot, &names))?;
         let links = self.cells.iter().zip(foretold).zip(slopes);
@@ -261,6 +268,8 @@ impl Flat {
             .map(|((cell, foretold), slopes)| Measured {
                 level: cell.rssi,
                 set: 0,
+                receiver: cell.a as usize,
+                place: [cell.x, cell.y, TRANSMITTER_M],
                 distance_m: cell.d,
                 walls: [cell.w, 0.0],
                 foretold,
@@ -268,12 +277,12 @@ impl Flat {
             })
             .collect();
         let survey = Survey {
-            title: &format!("Flat, walls of {name}, with readings"),
-            counts: readings::counts(links.len()),
+            title: &format!("Flat, walls of {name}, {reflections} reflections, with readings"),
+            counts: &readings::COUNTS,
             links,
             constructions: names
                 .iter()
-                .map(|name| sigma_of(name))
+                .map(|name| sigma_of(name, LINK))
                 .collect::<Result<_, _>>()?,
             exponent: readings::RESIDENTIAL_EXPONENT,
             wall_losses: readings::COST_231,

@@ -20,7 +20,7 @@ use super::Fault;
 use super::fit::{mean, rms};
 
 /// How many readings.
-const COUNTS: [usize; 3] = [0, 5, 20];
+pub const COUNTS: [usize; 3] = [0, 5, 20];
 
 /// Draws of readings for each count.
 const DRAWS: u64 = 200;
@@ -46,6 +46,10 @@ pub struct Measured {
     pub level: f64,
     /// Which of several offsets it has.
     pub set: usize,
+    /// Which receiver.
+    pub receiver: usize,
+    /// Where the transmitter stood, metres.
+    pub place: [f64; 3],
     /// Distance, metres.
     pub distance_m: f64,
     /// Walls that the data count: heavy ones, light ones.
@@ -75,17 +79,11 @@ pub struct Survey<'a> {
     pub counts: &'a [usize],
 }
 
-/// All that the set sizes allow of [`COUNTS`].
-pub fn counts(links: usize) -> &'static [usize] {
-    let fit = COUNTS.iter().filter(|count| 2 * **count <= links).count();
-    &COUNTS[..fit]
-}
-
-/// A construction with the standard deviation of its scale as the program takes it, at the frequency of
-/// the 2.4 GHz data.
-pub fn sigma_of(name: &str) -> Result<(String, f64), Fault> {
+/// A construction with the standard deviation of its scale as the program takes it, at a link's
+/// frequency.
+pub fn sigma_of(name: &str, link: &str) -> Result<(String, f64), Fault> {
     let built = radio::construction(name).ok_or("no such construction")?;
-    let frequency = super::scene::frequency()?;
+    let frequency = radio::link(link).ok_or("no such link")?.frequency;
     let slab = radio::slab_response(
         &built.slab_layers(frequency),
         frequency,
@@ -111,14 +109,18 @@ pub fn compare(survey: &Survey<'_>, out: &mut impl Write) -> Result<(), Fault> {
         write!(out, "| {} |", law.0)?;
         for count in survey.counts {
             let error = held_out(survey, *count, &|read| least_squares(survey, &law, read))?;
-            write!(out, " {error:.2} |")?;
+            if error.is_nan() {
+                write!(out, " – |")?;
+            } else {
+                write!(out, " {error:.2} |")?;
+            }
         }
         writeln!(out)?;
     }
     let ours = Ours::new(survey)?;
     write!(out, "| **the model, calibrated** |")?;
     for count in survey.counts {
-        let error = held_out(survey, *count, &|read| Ok(ours.foretold(read)))?;
+        let error = held_out(survey, *count, &|read| ours.foretold(read))?;
         write!(out, " {error:.2} |")?;
     }
     writeln!(out, "\n")?;
@@ -222,9 +224,16 @@ fn least_squares(
         });
     }
     let sets = links.iter().map(|link| link.set).max().unwrap_or(0) + 1;
+    // A set without a reading takes the offset of one that has some.
+    let is_read = |set: usize| read.iter().any(|n| links[*n].set == set);
+    let known_set = (0..sets).find(|set| is_read(*set)).unwrap_or(0);
+    let set_of = |row: usize| {
+        let own = links[row].set;
+        if is_read(own) { own } else { known_set }
+    };
     let entry = |row: usize, column: usize| {
         if column < sets {
-            f64::from(u8::from(links[row].set == column))
+            f64::from(u8::from(set_of(row) == column))
         } else {
             columns[column - sets][row]
         }
@@ -280,6 +289,7 @@ impl<'a> Ours<'a> {
             constructions: (0..wide).map(|i| i.to_string()).collect(),
             scales: DVector::repeat(wide, 1.0),
             scale_covariance,
+            places: survey.links.iter().map(|link| link.place).collect(),
         };
         // The parts of the static spread as for a device whose power is known; the transmitter is the
         // same in all links.
@@ -294,13 +304,12 @@ impl<'a> Ours<'a> {
             let share = (WALLS_MOST * left / walls.max(1e-9)).sqrt().min(1.0);
             let mut slopes: Vec<f64> = link.slopes.iter().map(|slope| slope * share).collect();
             slopes.extend((1..=sets).map(|set| f64::from(u8::from(link.set == set))));
-            let ones: f64 = slopes[count..].iter().sum();
             Channel {
                 device,
-                listener: 0,
+                listener: link.receiver,
                 placing: 0,
                 transmitter: 0,
-                level: Dbm(link.foretold - ones),
+                level: Dbm(link.foretold),
                 slopes,
                 shadow_sigma: Db((left - share * share * walls).max(0.0).sqrt()),
                 spot_sigma: SPOT_SIGMA,
@@ -317,9 +326,9 @@ impl<'a> Ours<'a> {
 
     /// Levels of all links: the posterior means of the read ones' levels carried over to the others by
     /// what they have in common beforehand.
-    fn foretold(&self, read: &[usize]) -> Vec<f64> {
+    fn foretold(&self, read: &[usize]) -> Result<Vec<f64>, Fault> {
         if read.is_empty() {
-            return self.survey.links.iter().map(|link| link.foretold).collect();
+            return Ok(self.survey.links.iter().map(|link| link.foretold).collect());
         }
         let channels: Vec<Channel> = read.iter().map(|n| self.channels[*n].clone()).collect();
         let factors: Vec<Factor> = read
@@ -331,17 +340,21 @@ impl<'a> Ours<'a> {
             .collect();
         let factors: Vec<(usize, &Factor)> = factors.iter().enumerate().collect();
         let Fit { layout, posterior } = fit(&self.prior, &channels, &factors);
-        let scales = self.prior.constructions.len();
-        let offset = posterior.joint.mean[0];
-        let all = self.channels.iter().map(|channel| {
-            let lost: f64 = (0..scales)
-                .map(|i| {
-                    let more = posterior.joint.mean[layout.scale(i)] - self.prior.scales[i];
-                    channel.slopes[i] * more
-                })
-                .sum();
-            channel.level.0 - offset - lost
+        let (from, count) = (layout.channel(0), channels.len());
+        let after = posterior.joint.mean.rows(from, count);
+        let moved = DVector::from_fn(count, |i, _| after[i] - channels[i].level.0);
+        let ties = DMatrix::from_fn(count, count, |i, j| {
+            self.prior.covariance(&channels[i], &channels[j])
         });
-        all.collect()
+        let pull = ties
+            .cholesky()
+            .map(|root| root.solve(&moved))
+            .ok_or("no such prior")?;
+        let all = self.channels.iter().map(|channel| {
+            let pairs = channels.iter().zip(&pull);
+            let more = pairs.map(|(read, pull)| self.prior.covariance(channel, read) * pull);
+            channel.level.0 + more.sum::<f64>()
+        });
+        Ok(all.collect())
     }
 }
