@@ -4,26 +4,21 @@
 //! level = forecast − Δoffset − Σ slope·(scale − mean) − own − shadow − spot,
 //! with one offset for the site, one scale for each construction, one own loss for each transmitter,
 //! one shadowing for each device and listener, and one luck of the spot for each placing of the
-//! device. All are normal beforehand. What shades one sensor shades its neighbour, too: shadowings
-//! towards one listener are correlated, the more the nearer the sensors are.
+//! device. All are normal beforehand. Shadowing at one listener is alike for devices near one another.
 //!
 //! # References
 //! - Gudmundson, Correlation model for shadow fading in mobile radio systems, Electronics Letters 27
-//!   (1991), 2145–2146: correlation that falls exponentially with distance (from memory).
-//! - Jeon, Kim, Choi and Kim, A spatial correlation model for shadow fading in indoor multipath
-//!   propagation, IEEE VTC 2010-Fall, doi 10.1109/VETECF.2010.5594333: exponential indoors, too, towards a value above
-//!   zero (its abstract was seen, not its figures).
+//!   (1991), 2145-2146 (from memory): the correlation of shadowing decays exponentially with distance.
 
 use nalgebra::{DMatrix, DVector};
 
 use super::propagation::Joint;
 use super::receiver::Receiver;
-use crate::units::{Db, Dbm};
+use crate::units::{Db, Dbm, Metres};
 
-/// Distance at which the correlation of two shadowings has fallen to 1/e, metres. An assumption: in the
-/// measured flat of DEVELOPERS.md anything from 1 to 4 m serves about as well, and no published indoor
-/// figure was confirmed.
-pub const SHADOW_LENGTH_M: f64 = 2.0;
+/// Distance over which the correlation of shadowing falls to 1/e: indoors one or two metres are usual
+/// (from memory, no source confirmed).
+pub const DECORRELATION: Metres = Metres(2.0);
 
 /// One transmitter at one place, heard by one listener.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,8 +31,6 @@ pub struct Channel {
     pub placing: u32,
     /// Which transmitter: 0 the device's own, else another held in its place.
     pub transmitter: u32,
-    /// Where the transmitter is: x, y and height, metres.
-    pub position_m: [f64; 3],
     /// Static level that is forecast.
     pub level: Dbm,
     /// Loss in decibels for each unit of scale, for each construction of the [`Prior`]: at a scale of
@@ -66,6 +59,9 @@ pub struct Prior {
     pub scales: DVector<f64>,
     /// Covariance of the scales.
     pub scale_covariance: DMatrix<f64>,
+    /// Where each device of the plan is, metres; the shadowing of one that is not listed is like no
+    /// other's.
+    pub places: Vec<[f64; 3]>,
 }
 
 /// Where each variable stands in a [`Joint`] of a site: the offset first, then the scales, then the
@@ -115,21 +111,15 @@ impl Layout {
     }
 }
 
-impl Channel {
-    /// Distance between the transmitters of two channels; a device moved by some centimetres stands
-    /// where it stood.
-    fn distance_m(&self, other: &Self) -> f64 {
-        let pairs = self.position_m.iter().zip(other.position_m);
-        pairs.map(|(a, b)| (a - b) * (a - b)).sum::<f64>().sqrt()
-    }
-}
-
 impl Prior {
     /// Covariance of the levels of two channels.
     #[must_use]
     pub fn covariance(&self, a: &Channel, b: &Channel) -> f64 {
         let square = |x: Db| x.0 * x.0;
         let mut sum = square(self.site_sigma) + self.by_scales(a).dot(&slopes(b));
+        if a.listener == b.listener {
+            sum += self.nearness(a.device, b.device) * a.shadow_sigma.0 * b.shadow_sigma.0;
+        }
         if a.device == b.device {
             if a.transmitter == b.transmitter {
                 sum += a.own_sigma.0 * b.own_sigma.0;
@@ -138,11 +128,20 @@ impl Prior {
                 sum += a.spot_sigma.0 * b.spot_sigma.0;
             }
         }
-        if a.listener == b.listener {
-            let alike = (-a.distance_m(b) / SHADOW_LENGTH_M).exp();
-            sum += alike * a.shadow_sigma.0 * b.shadow_sigma.0;
-        }
         sum
+    }
+
+    /// Correlation of the shadowing of two devices at one listener, 0 to 1.
+    #[must_use]
+    pub fn nearness(&self, a: usize, b: usize) -> f64 {
+        if a == b {
+            return 1.0;
+        }
+        let (Some(from), Some(to)) = (self.places.get(a), self.places.get(b)) else {
+            return 0.0;
+        };
+        let squares: f64 = from.iter().zip(to).map(|(x, y)| (x - y).powi(2)).sum();
+        (-squares.sqrt() / DECORRELATION.0).exp()
     }
 
     /// Covariance of a channel's loss with each scale.

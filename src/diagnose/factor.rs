@@ -50,10 +50,16 @@ impl Factor {
                 None => counted.push((*seen, 1.0)),
             }
         }
+        Self::weighted(receiver, air, &counted)
+    }
+
+    /// The same of readings that each count with a weight: as so many of their kind.
+    #[must_use]
+    pub fn weighted(receiver: &Receiver, air: Air, seen: &[(Seen, f64)]) -> Self {
         Self::from_log(|level| {
             let one =
                 |(seen, count): &(Seen, f64)| count * receiver.log_likelihood(seen, level, air);
-            counted.iter().map(one).sum()
+            seen.iter().map(one).sum()
         })
     }
 

@@ -1,15 +1,30 @@
 //! Readings that a panel shows, held against the forecast: what this house really loses, what is
 //! wrong with a flaky sensor, and which test would tell most.
 
+mod calibrate;
 mod channel;
 mod factor;
+mod network;
+mod outlook;
 mod propagation;
 mod reading;
-mod receiver;
 pub mod readings;
+mod receiver;
+mod tally;
+mod visits;
 
-pub use channel::{Channel, Layout, Prior, SHADOW_LENGTH_M};
+pub use calibrate::{
+    Calibration, ConstructionEstimate, DeviceEstimate, Estimate, Fit, ListenerLevel, Sorted,
+    calibrate, fit, noise,
+};
+pub use channel::{Channel, DECORRELATION, Layout, Prior};
 pub use factor::{Factor, Tilted};
+pub use network::{
+    CLASS_CORRELATION, ChannelKey, Line, Network, OWN_SIGMA, SCALE_SIGMA, WALLS_MOST, Way,
+};
+pub use outlook::{Outlook, Shown, outlooks};
 pub use propagation::{Joint, Posterior, posterior};
 pub use reading::{Circumstance, Reading, Remark, Seen};
 pub use receiver::{Air, LAPSE, METER_SIGMA, Receiver, WILD_SHARE};
+pub use tally::{Tally, tally};
+pub use visits::{VISIT_MIN, weighted};

@@ -9,6 +9,7 @@ use drillonce::units::Metres;
 use super::Fault;
 use super::files::{Indoor, rows};
 use super::fit::{mean, rms};
+use super::readings::{self, Measured, Survey, sigma_of};
 
 /// The link at whose frequency the walls are taken.
 const LINK: &str = "eu-868.3";
@@ -45,7 +46,44 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Fault> {
             row(out, &links, &walls, what, &foretold)?;
         }
     }
-    Ok(())
+    writeln!(out)?;
+    let (heavy, light) = PAIRS[0];
+    with_readings(&links, (heavy, light), out)
+}
+
+/// Errors with a few readings. Where the links are is not known: they count as far from one another.
+fn with_readings(
+    links: &[Indoor],
+    (heavy, light): (&str, &str),
+    out: &mut impl Write,
+) -> Result<(), Fault> {
+    let frequency = radio::link(LINK).ok_or("no such link")?.frequency;
+    let losses = [wall(heavy, true)?, wall(light, true)?];
+    let measured = links.iter().enumerate().map(|(number, link)| {
+        let walls = [link.concrete_or_brick_walls, link.wood_walls].map(f64::from);
+        let slopes = [walls[0] * losses[0], walls[1] * losses[1]];
+        let free = free_space_loss(Metres(link.distance_m), frequency).0;
+        Measured {
+            level: -link.mean_pl_db_6mo,
+            set: 0,
+            receiver: 0,
+            place: [1e6 * number as f64, 0.0, 0.0],
+            distance_m: link.distance_m,
+            walls,
+            foretold: -free - slopes[0] - slopes[1],
+            slopes: slopes.to_vec(),
+        }
+    });
+    let survey = Survey {
+        title: &format!("Building, walls of {heavy} and {light}, six months, with readings"),
+        links: measured.collect(),
+        constructions: vec![sigma_of(heavy, LINK)?, sigma_of(light, LINK)?],
+        exponent: readings::OFFICE_EXPONENT,
+        wall_losses: readings::COST_231,
+        link: LINK,
+        counts: &[0, 3, 5],
+    };
+    readings::compare(&survey, out)
 }
 
 /// Loss of a wall met straight on, dB.

@@ -23,6 +23,7 @@ mod files;
 mod fit;
 mod flat;
 mod layout;
+mod readings;
 mod room;
 mod scene;
 

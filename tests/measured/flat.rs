@@ -13,7 +13,8 @@ use super::Fault;
 use super::files::{Anchor, Cell, Corner, rows};
 use super::fit::{Forecast, Levels, Score, mean, ones, score};
 use super::layout::{THICKEST_M, centre_lines};
-use super::scene::{Spot, frequency, gain, listener, storey, walls_between};
+use super::readings::{self, Measured, Survey, sigma_of};
+use super::scene::{LINK, Spot, frequency, gain, listener, slopes, storey, walls_between};
 
 /// What the walls may be, the first being the choice made before any result was seen: plastered
 /// half-brick is 0.13 m thick, as the flat's walls are (0.10 to 0.19 m).
@@ -68,7 +69,13 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Fault> {
     }
     writeln!(out)?;
     flat.clear_law(out)?;
-    flat.same_walls(&plan(&outline, CONSTRUCTIONS[0])?, out)
+    flat.same_walls(&plan(&outline, CONSTRUCTIONS[0])?, out)?;
+    for name in CONSTRUCTIONS {
+        for reflections in [1, 2] {
+            flat.with_readings(&plan(&outline, name)?, (name, reflections), out)?;
+        }
+    }
+    Ok(())
 }
 
 /// The flat with walls of one construction.
@@ -243,6 +250,45 @@ impl Flat {
                 )
             })
             .collect()
+    }
+
+    /// Errors with a few readings.
+    fn with_readings(
+        &self,
+        plan: &Plan,
+        (name, reflections): (&str, u8),
+        out: &mut impl Write,
+    ) -> Result<(), Fault> {
+        let names = [name.to_owned(), FLOORS.to_owned()];
+        let model = model(Walls::Typical, Edges::Soft, reflections);
+        let foretold = self.foretold(plan, model)?;
+        let slopes = self.each_cell(plan, model, |site, spot| slopes(site, spot, &names))?;
+        let links = self.cells.iter().zip(foretold).zip(slopes);
+        let links: Vec<Measured> = links
+            .map(|((cell, foretold), slopes)| Measured {
+                level: cell.rssi,
+                set: 0,
+                receiver: cell.a as usize,
+                place: [cell.x, cell.y, TRANSMITTER_M],
+                distance_m: cell.d,
+                walls: [cell.w, 0.0],
+                foretold,
+                slopes,
+            })
+            .collect();
+        let survey = Survey {
+            title: &format!("Flat, walls of {name}, {reflections} reflections, with readings"),
+            counts: &readings::COUNTS,
+            links,
+            constructions: names
+                .iter()
+                .map(|name| sigma_of(name, LINK))
+                .collect::<Result<_, _>>()?,
+            exponent: readings::RESIDENTIAL_EXPONENT,
+            wall_losses: readings::COST_231,
+            link: LINK,
+        };
+        readings::compare(&survey, out)
     }
 
     fn behind(&self, count: f64) -> impl Iterator<Item = (usize, &Cell)> {

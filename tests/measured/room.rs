@@ -13,7 +13,8 @@ use nalgebra::{DMatrix, DVector};
 use super::Fault;
 use super::files::{Place, rows};
 use super::fit::{Forecast, Levels, score};
-use super::scene::{Spot, frequency, gain, listener, storey};
+use super::readings::{self, Measured, Survey};
+use super::scene::{LINK, Spot, frequency, gain, listener, storey};
 
 /// Outer walls, floor and ceiling (a choice; the data do not tell).
 const WALLS: &str = "brick-half";
@@ -83,6 +84,33 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Fault> {
         }
     }
     writeln!(out)?;
+    for reflections in [1, 2] {
+        let known = foretold(&places, &receivers, Some(FLOORS), reflections)?;
+        let names: Vec<&String> = receivers.keys().collect();
+        let links = places.iter().zip(known).map(|(place, foretold)| Measured {
+            level: place.rssi_mean,
+            set: place.set.saturating_sub(1) as usize,
+            receiver: names
+                .iter()
+                .position(|one| **one == place.sensor)
+                .unwrap_or(0),
+            place: [place.x, place.y, place.z],
+            distance_m: place.d,
+            walls: [0.0; 2],
+            foretold,
+            slopes: Vec::new(),
+        });
+        let survey = Survey {
+            title: &format!("Room, {reflections} reflections, with readings"),
+            links: links.collect(),
+            constructions: Vec::new(),
+            exponent: readings::OFFICE_EXPONENT,
+            wall_losses: readings::COST_231,
+            link: LINK,
+            counts: &readings::COUNTS,
+        };
+        readings::compare(&survey, out)?;
+    }
     Ok(())
 }
 

@@ -99,6 +99,36 @@ pub fn gain(site: &Site<'_>, transmitter: Spot) -> Result<f64, Fault> {
     Ok(power_gain(site, &site.panel, &to, &link).to_db().0)
 }
 
+/// What each of some constructions costs the level from a transmitter, dB for each unit of a factor on
+/// its loss.
+pub fn slopes(site: &Site<'_>, transmitter: Spot, names: &[String]) -> Result<Vec<f64>, Fault> {
+    use drillonce::budget::{Follower, View};
+    use drillonce::trace::Climb;
+    const STEP: f64 = 0.05;
+    let view = site
+        .view(frequency()?)
+        .ok_or("the site knows nothing of the link's frequency")?;
+    let from = site.panel.device.height_m;
+    let climbs = Climb::all(
+        &site.scene.floors,
+        from,
+        transmitter.1,
+        site.model.reflections,
+    );
+    let mut follower = Follower::default();
+    let mut loss = |name: &String, factor: f64| {
+        let surfaces = view.surfaces.rescaled(name, factor);
+        let surfaces = &surfaces;
+        let view = View { surfaces, ..view };
+        let gain = view.gain(&mut follower, &site.panel.tree, &climbs, transmitter.0);
+        gain.to_loss().0
+    };
+    let slopes = names
+        .iter()
+        .map(|name| (loss(name, 1.0 + STEP) - loss(name, 1.0 - STEP)) / (2.0 * STEP));
+    Ok(slopes.collect())
+}
+
 /// Walls that the straight line crosses.
 pub fn walls_between(site: &Site<'_>, transmitter: Spot) -> Result<usize, Fault> {
     use drillonce::budget::Follower;

@@ -1,0 +1,82 @@
+//! What was read of a device, counted.
+
+use super::reading::{Reading, Seen};
+use crate::units::Dbm;
+
+/// What the readings of a device as found, at one listener, come to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tally {
+    /// Id of the repeater; `None` for the panel.
+    pub listener: Option<String>,
+    /// Number of levels.
+    pub levels: usize,
+    /// Their mean.
+    pub mean_level: Option<Dbm>,
+    /// Their standard deviation, dB; none of fewer than two.
+    pub level_sigma: Option<f64>,
+    /// Number of levels known between two ends only.
+    pub between: usize,
+    /// Mean of their lower ends, open ones left out.
+    pub mean_low: Option<Dbm>,
+    /// Mean of their upper ends, open ones left out.
+    pub mean_high: Option<Dbm>,
+    /// Check-ins heard.
+    pub heard: usize,
+    /// Check-ins missed.
+    pub missed: usize,
+    /// Whole windows without a check-in.
+    pub lost: usize,
+}
+
+impl Tally {
+    /// Share of the check-ins that were missed; `None` without any.
+    #[must_use]
+    pub fn missed_share(&self) -> Option<f64> {
+        let all = self.heard + self.missed;
+        (all > 0).then(|| self.missed as f64 / all as f64)
+    }
+}
+
+/// Counts readings.
+#[must_use]
+pub fn tally(listener: Option<String>, readings: &[&Reading]) -> Tally {
+    let (mut levels, mut lows, mut highs) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut between, mut heard, mut missed, mut lost) = (0, 0, 0, 0);
+    for reading in readings {
+        match reading.seen {
+            Seen::Level(level) => levels.push(level.0),
+            Seen::Between { low, high } => {
+                between += 1;
+                lows.extend(low.map(|end| end.0));
+                highs.extend(high.map(|end| end.0));
+            }
+            Seen::CheckIn { heard: true } => heard += 1,
+            Seen::CheckIn { heard: false } => missed += 1,
+            Seen::Lost => lost += 1,
+            Seen::NoiseFloor(_) | Seen::Nothing => {}
+        }
+    }
+    let mean_level = mean(&mut levels);
+    let level_sigma = mean_level.filter(|_| levels.len() > 1).map(|mean| {
+        let squares: f64 = levels.iter().map(|level| (level - mean).powi(2)).sum();
+        (squares / (levels.len() - 1) as f64).sqrt()
+    });
+    Tally {
+        listener,
+        levels: levels.len(),
+        mean_level: mean_level.map(Dbm),
+        level_sigma,
+        between,
+        mean_low: mean(&mut lows).map(Dbm),
+        mean_high: mean(&mut highs).map(Dbm),
+        heard,
+        missed,
+        lost,
+    }
+}
+
+/// The mean, whose bits do not depend on the order.
+fn mean(values: &mut [f64]) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
+}
