@@ -1,0 +1,431 @@
+//! Causes compared by the marginal likelihood of all readings.
+
+use rayon::prelude::*;
+
+use crate::diagnose::{Air, Channel, Circumstance, Factor, Joint, Seen, posterior};
+use crate::units::Dbm;
+
+use super::climate::{Climate, House, linear_levels, with_lapse};
+use super::flaky::flaky;
+use super::kind::Cause;
+use super::next_test::{Bench, NextTest, Outlook, Prospect, Test};
+use super::state::{Stand, State};
+use super::way::{Case, FloorSeen, Tables, Way, floors, remarks, stand, ways};
+
+/// Two causes are told apart by the readings if these are more than three times as likely under the
+/// one as under the other (our choice).
+const TOLD_APART_LOG: f64 = 1.098_612_288_668_109_8;
+
+/// Causes less likely than this are not spoken of as undistinguished.
+const WORTH_TELLING: f64 = 0.05;
+
+/// States less likely than this are left out of what a test would tell.
+const NEGLIGIBLE: f64 = 1e-5;
+
+/// A cause with its chance.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CauseChance {
+    /// The cause.
+    pub cause: Cause,
+    /// Its chance, given all readings of the house.
+    pub chance: f64,
+    /// Logarithm of the marginal likelihood of all readings under it; only differences count.
+    pub log_evidence: f64,
+}
+
+/// What is said of one sensor.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SensorCauses {
+    /// The device, an index of the plan's devices.
+    pub device: usize,
+    /// All causes, the likeliest first; the chances add to one.
+    pub causes: Vec<CauseChance>,
+    /// Sets of causes, each worth telling, that these readings do not tell apart: likelihoods within
+    /// a factor of three of the set's greatest.
+    pub undistinguished: Vec<Vec<Cause>>,
+    /// Tests, the one that tells most first.
+    pub next_tests: Vec<NextTest>,
+}
+
+/// A sensor that is asked about.
+struct Subject {
+    device: usize,
+    band: usize,
+    /// Numbers of its ways.
+    ways: Vec<usize>,
+    listeners: Vec<usize>,
+    /// Channels of its ways, then those that the tests would read, in the order of [`Test::ALL`].
+    block: Vec<usize>,
+    stands: Vec<Stand>,
+    /// The channel as found at the listener where it is read most.
+    main: usize,
+    battery_low: bool,
+    tamper: bool,
+}
+
+/// The causes of each flaky sensor, and of those asked for besides; see [`flaky`]. In rising order
+/// of the device. A device without a channel is left out. Nothing depends on the order of readings
+/// (but for rounding) or on the number of threads.
+#[must_use]
+pub fn diagnose_causes(case: &Case<'_>, asked: &[usize]) -> Vec<SensorCauses> {
+    let mut devices = flaky(case);
+    devices.extend_from_slice(asked);
+    devices.sort_unstable();
+    devices.dedup();
+    let tables = Tables::new(case.channels, Climate::airs());
+    let ways = ways(case, &tables);
+    let mut channels = case.channels.to_vec();
+    let mut bands: Vec<usize> = (0..channels.len()).map(|n| case.band(n)).collect();
+    let subjects: Vec<Subject> = devices
+        .iter()
+        .filter_map(|device| Subject::new(case, *device, &ways, &mut channels, &mut bands))
+        .collect();
+    let linear = linear_levels(case.prior, &channels);
+    let floors = floors(case);
+    let hours_told = ways
+        .iter()
+        .any(|way| way.stand.circumstance == Circumstance::OtherHour)
+        || floors.iter().any(|floor| floor.other_hour);
+    let mut struck: Vec<usize> = subjects.iter().map(|subject| subject.band).collect();
+    struck.sort_unstable();
+    struck.dedup();
+    let climates: Vec<Climate> = struck
+        .iter()
+        .flat_map(|band| Climate::all(*band, hours_told))
+        .collect();
+    let world = World {
+        ways: &ways,
+        tables: &tables,
+        floors: &floors,
+        channels: &channels,
+        bands: &bands,
+        linear: &linear,
+        subjects: &subjects,
+    };
+    let found: Vec<Vec<Vec<Finding>>> = climates
+        .par_iter()
+        .map(|climate| world.findings(climate))
+        .collect();
+    let levels_shown = levels_shown(case);
+    (0..subjects.len())
+        .into_par_iter()
+        .map(|number| {
+            let own = found.iter().filter_map(|climate| climate.get(number));
+            let own: Vec<&Finding> = own.flatten().collect();
+            conclude(case, &subjects[number], &own, levels_shown)
+        })
+        .collect()
+}
+
+/// Whether the panel shows levels: some reading has one, or nothing is known of it yet.
+fn levels_shown(case: &Case<'_>) -> bool {
+    let of_level =
+        |seen: &Seen| matches!(seen, Seen::Level(_) | Seen::Between { .. });
+    case.readings.is_empty() || case.readings.iter().any(|(_, r)| of_level(&r.seen))
+}
+
+impl Subject {
+    fn new(
+        case: &Case<'_>,
+        device: usize,
+        ways: &[Way],
+        channels: &mut Vec<Channel>,
+        bands: &mut Vec<usize>,
+    ) -> Option<Self> {
+        let own: Vec<usize> = (0..case.channels.len())
+            .filter(|number| case.channels[*number].device == device)
+            .collect();
+        let read = |number: usize| {
+            let of = |(channel, _): &&(Option<usize>, _)| *channel == Some(number);
+            case.readings.iter().filter(of).count()
+        };
+        let as_found = |number: &usize| {
+            let channel = &case.channels[*number];
+            channel.placing == 0 && channel.transmitter == 0
+        };
+        let found = own.iter().copied().filter(as_found);
+        // The most readings; of equals the first.
+        let best = found.reduce(|a, b| if read(b) > read(a) { b } else { a });
+        let main = match best {
+            Some(main) => main,
+            None => {
+                let like = case.channels.get(*own.first()?)?;
+                push(channels, bands, like, case.band(*own.first()?), (0, 0))
+            }
+        };
+        let fresh = |of: fn(&Channel) -> u32| {
+            let greatest = own.iter().map(|number| of(&case.channels[*number])).max();
+            greatest.unwrap_or(0).saturating_add(1)
+        };
+        let (placing, transmitter) = (fresh(|c| c.placing), fresh(|c| c.transmitter));
+        let like = channels[main].clone();
+        let band = bands[main];
+        let moved = push(channels, bands, &like, band, (placing, 0));
+        let swapped = push(channels, bands, &like, band, (0, transmitter));
+        let numbers: Vec<usize> = (0..ways.len())
+            .filter(|number| ways[*number].device == device)
+            .collect();
+        let mut listeners: Vec<usize> = numbers.iter().map(|n| ways[*n].stand.listener).collect();
+        listeners.push(like.listener);
+        listeners.sort_unstable();
+        listeners.dedup();
+        let mut block: Vec<usize> = numbers.iter().map(|n| ways[*n].channel).collect();
+        let mut stands: Vec<Stand> = numbers.iter().map(|n| ways[*n].stand).collect();
+        for test in Test::ALL {
+            let (channel, circumstance) = match test {
+                Test::NoiseFloor | Test::Transmissions => (main, Circumstance::AsFound),
+                Test::WayCleared => (main, Circumstance::WayCleared),
+                Test::FreshBattery => (main, Circumstance::FreshBattery),
+                Test::OtherHour => (main, Circumstance::OtherHour),
+                Test::Moved => (moved, Circumstance::AsFound),
+                Test::Swapped => (swapped, Circumstance::AsFound),
+            };
+            block.push(channel);
+            stands.push(stand(&channels[channel], circumstance));
+        }
+        let (battery_low, tamper) = remarks(case, device);
+        Some(Self {
+            device,
+            band,
+            ways: numbers,
+            listeners,
+            block,
+            stands,
+            main,
+            battery_low,
+            tamper,
+        })
+    }
+}
+
+/// A channel more, like another but for placing and transmitter; its number.
+fn push(
+    channels: &mut Vec<Channel>,
+    bands: &mut Vec<usize>,
+    like: &Channel,
+    band: usize,
+    (placing, transmitter): (u32, u32),
+) -> usize {
+    channels.push(Channel {
+        placing,
+        transmitter,
+        ..like.clone()
+    });
+    bands.push(band);
+    channels.len() - 1
+}
+
+/// Everything that the findings rest on.
+struct World<'a> {
+    ways: &'a [Way],
+    tables: &'a Tables<'a>,
+    floors: &'a [FloorSeen],
+    channels: &'a [Channel],
+    bands: &'a [usize],
+    linear: &'a Joint,
+    subjects: &'a [Subject],
+}
+
+/// One state of one cause: its evidence with its share, and its outlook.
+struct Finding {
+    cause: Cause,
+    /// Logarithm of the evidence times the share of the state within its cause.
+    log_evidence: f64,
+    outlooks: Vec<Outlook>,
+    floor: (f64, f64),
+    /// Level as found.
+    as_found: f64,
+}
+
+impl World<'_> {
+    /// For each subject its findings under a climate.
+    fn findings(&self, climate: &Climate) -> Vec<Vec<Finding>> {
+        let levels = climate.levels(self.linear, self.channels, self.bands);
+        let hour = climate.hours.first().copied().unwrap_or(Air::QUIET);
+        let house = House::new(climate, hour, self.ways, self.tables, levels);
+        self.subjects
+            .par_iter()
+            .map(|subject| {
+                if subject.band == climate.band {
+                    self.subject(climate, &house, subject)
+                } else {
+                    Vec::new()
+                }
+            })
+            .collect()
+    }
+
+    fn subject(&self, climate: &Climate, house: &House, subject: &Subject) -> Vec<Finding> {
+        let beside = house.beside(self.ways, subject.device, &subject.block);
+        let usual: Vec<(usize, &Factor)> = subject
+            .ways
+            .iter()
+            .enumerate()
+            .map(|(place, number)| (place, &house.likelihoods[*number]))
+            .collect();
+        // What the rest of the house says: all, less this sensor's own part.
+        let rest = house.log_evidence - posterior(&beside, &usual).log_evidence;
+        let hour = climate.hours.first().copied().unwrap_or(Air::QUIET);
+        let mut likelihoods = Likelihoods::default();
+        let mut found = Vec::new();
+        let causes: Vec<Cause> = match climate.cause {
+            Some(cause) => vec![cause],
+            None => Cause::ALL.into_iter().filter(|cause| cause.is_local()).collect(),
+        };
+        for cause in causes {
+            for state in State::of(cause, &subject.listeners) {
+                let airs: Vec<(usize, Air)> = subject
+                    .ways
+                    .iter()
+                    .map(|number| {
+                        let way = &self.ways[*number];
+                        let air = climate.air(&way.stand, way.band, hour);
+                        (*number, with_lapse(air, state.lapse_at(&way.stand)))
+                    })
+                    .collect();
+                for (number, air) in &airs {
+                    likelihoods.prepare(*number, *air, self);
+                }
+                let factors: Vec<(usize, &Factor)> = airs
+                    .iter()
+                    .enumerate()
+                    .filter_map(|(place, (number, air))| {
+                        Some((place, likelihoods.get(*number, *air)?))
+                    })
+                    .collect();
+                let own = posterior(&with_extra(&beside, &state, &subject.stands), &factors);
+                let said = |told: bool, chance: f64| if told { chance } else { 1.0 - chance };
+                let remarks = said(subject.battery_low, state.battery_low)
+                    * said(subject.tamper, state.tamper);
+                for hour in &climate.hours {
+                    let floor = climate.floor(self.floors, *hour);
+                    let share = climate.share * state.share / climate.hours.len() as f64;
+                    let outlook = |test: usize| {
+                        let place = subject.ways.len() + test;
+                        let at = &subject.stands[place];
+                        let air = climate.air(at, subject.band, *hour);
+                        Outlook {
+                            mean: own.joint.mean[place],
+                            variance: own.joint.covariance[(place, place)],
+                            air: with_lapse(air, state.lapse_at(at)),
+                        }
+                    };
+                    let outlooks: Vec<Outlook> = (0..Test::ALL.len()).map(outlook).collect();
+                    found.push(Finding {
+                        cause,
+                        log_evidence: rest
+                            + own.log_evidence
+                            + floor.log_likelihood
+                            + (share * remarks).ln(),
+                        // The noise floor's place holds the level as found.
+                        as_found: outlooks.first().map_or(0.0, |outlook| outlook.mean),
+                        outlooks,
+                        floor: floor.next,
+                    });
+                }
+            }
+        }
+        found
+    }
+}
+
+/// Likelihoods of a sensor's ways, each worked out once.
+#[derive(Default)]
+struct Likelihoods(Vec<(usize, Air, Factor)>);
+
+impl Likelihoods {
+    fn get(&self, way: usize, air: Air) -> Option<&Factor> {
+        let known = self.0.iter().find(|(w, a, _)| *w == way && *a == air);
+        known.map(|(_, _, factor)| factor)
+    }
+
+    fn prepare(&mut self, way: usize, air: Air, world: &World<'_>) {
+        if self.get(way, air).is_none() {
+            let factor = world.ways[way].likelihood(world.tables, air);
+            self.0.push((way, air, factor));
+        }
+    }
+}
+
+/// The levels under a state of a cause.
+fn with_extra(beside: &Joint, state: &State, stands: &[Stand]) -> Joint {
+    let mut joint = beside.clone();
+    for (i, a) in stands.iter().enumerate() {
+        joint.mean[i] -= state.extra_mean(a);
+        for (j, b) in stands.iter().enumerate() {
+            joint.covariance[(i, j)] += state.extra_covariance(a, b);
+        }
+    }
+    joint
+}
+
+fn conclude(
+    case: &Case<'_>,
+    subject: &Subject,
+    found: &[&Finding],
+    levels_shown: bool,
+) -> SensorCauses {
+    let evidence = |cause: Cause| {
+        let own = found.iter().filter(move |finding| finding.cause == cause);
+        crate::diagnose::factor::log_sum(own.map(|finding| finding.log_evidence))
+    };
+    let evidences = Cause::ALL.map(|cause| (cause, evidence(cause)));
+    let weighed = evidences.map(|(cause, log)| log + case.shares.of(cause).ln());
+    let all = crate::diagnose::factor::log_sum(weighed.iter().copied());
+    let mut causes: Vec<CauseChance> = evidences
+        .iter()
+        .zip(weighed)
+        .map(|(&(cause, log_evidence), weighed)| CauseChance {
+            cause,
+            chance: (weighed - all).exp(),
+            log_evidence,
+        })
+        .collect();
+    causes.sort_by(|a, b| b.chance.total_cmp(&a.chance).then(a.cause.cmp(&b.cause)));
+    let mut as_found = 0.0;
+    let mut sum = 0.0;
+    let mut prospects = Vec::new();
+    for finding in found {
+        let chance = (finding.log_evidence + case.shares.of(finding.cause).ln() - all).exp();
+        as_found += chance * finding.as_found;
+        sum += chance;
+        if chance > NEGLIGIBLE {
+            prospects.push(Prospect {
+                cause: finding.cause,
+                chance,
+                outlooks: finding.outlooks.clone(),
+                floor: finding.floor,
+            });
+        }
+    }
+    let bench = Bench {
+        receiver: &case.channels.get(subject.main).unwrap_or(&case.channels[0]).receiver,
+        levels_shown,
+        as_found: Dbm(as_found / sum.max(f64::MIN_POSITIVE)),
+    };
+    SensorCauses {
+        device: subject.device,
+        undistinguished: undistinguished(&causes),
+        causes,
+        next_tests: bench.next_tests(&prospects),
+    }
+}
+
+/// Sets of causes that the readings do not tell apart.
+fn undistinguished(causes: &[CauseChance]) -> Vec<Vec<Cause>> {
+    let mut left: Vec<&CauseChance> = causes
+        .iter()
+        .filter(|one| one.chance >= WORTH_TELLING)
+        .collect();
+    left.sort_by(|a, b| b.log_evidence.total_cmp(&a.log_evidence));
+    let mut sets = Vec::new();
+    while let Some(greatest) = left.first().map(|one| one.log_evidence) {
+        let near = |one: &&&CauseChance| greatest - one.log_evidence < TOLD_APART_LOG;
+        let count = left.iter().take_while(near).count().max(1);
+        let set: Vec<Cause> = left.drain(..count).map(|one| one.cause).collect();
+        if set.len() > 1 {
+            sets.push(set);
+        }
+    }
+    sets
+}
