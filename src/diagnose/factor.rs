@@ -197,7 +197,13 @@ impl Factor {
     /// The same without an exponential for each point: the normal density goes from point to point
     /// by a factor that itself goes by a constant factor. `None` where the two hardly meet and the
     /// logarithms are needed.
-    fn tilted_by_recurrence(&self, mean: f64, sigma: f64, from: usize, to: usize) -> Option<Tilted> {
+    fn tilted_by_recurrence(
+        &self,
+        mean: f64,
+        sigma: f64,
+        from: usize,
+        to: usize,
+    ) -> Option<Tilted> {
         let h = STEP_DB / sigma;
         let centre = (((mean - FROM_DBM) / STEP_DB).round().max(0.0) as usize).clamp(from, to);
         let z = (FROM_DBM + centre as f64 * STEP_DB - mean) / sigma;

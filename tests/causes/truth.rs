@@ -317,9 +317,8 @@ impl House {
 
     fn noise_floor(&mut self) {
         let expected = self.channels[TARGET].receiver.noise_floor;
-        let above = self.floor_off
-            + self.found.noise_rise.0
-            + FLOOR_METER_SIGMA.0 * self.dice.normal();
+        let above =
+            self.floor_off + self.found.noise_rise.0 + FLOOR_METER_SIGMA.0 * self.dice.normal();
         let seen = Seen::NoiseFloor(expected + Db(above));
         self.readings
             .push((None, reading(seen, Circumstance::AsFound)));

@@ -109,9 +109,7 @@ impl Climate {
     /// Airs under which likelihoods of check-ins are needed.
     pub fn airs() -> Vec<Air> {
         let all = Self::all(0, true);
-        let mut list: Vec<Air> = LAPSES
-            .map(|lapse| with_lapse(Air::QUIET, lapse))
-            .to_vec();
+        let mut list: Vec<Air> = LAPSES.map(|lapse| with_lapse(Air::QUIET, lapse)).to_vec();
         for climate in all {
             list.push(climate.found);
             list.push(with_lapse(climate.found, OTHERS_LAPSE));
@@ -122,8 +120,7 @@ impl Climate {
     /// The air at a reading, at another hour the given alternative.
     pub fn air(&self, at: &Stand, band: usize, hour: Air) -> Air {
         // Noise is at the panel; what clashes there clashes everywhere.
-        let strikes = band == self.band
-            && (at.listener == 0 || self.cause == Some(Cause::Clashes));
+        let strikes = band == self.band && (at.listener == 0 || self.cause == Some(Cause::Clashes));
         match (strikes, at.circumstance) {
             (false, _) => Air::QUIET,
             (true, Circumstance::OtherHour) => hour,
@@ -183,7 +180,8 @@ impl Climate {
                 };
                 let spread = variance + meter;
                 let off = one.above - rise - mean;
-                log_likelihood -= 0.5 * (off * off / spread + (std::f64::consts::TAU * spread).ln());
+                log_likelihood -=
+                    0.5 * (off * off / spread + (std::f64::consts::TAU * spread).ln());
                 mean += off * variance / spread;
                 variance -= variance * variance / spread;
             }
@@ -222,16 +220,24 @@ pub(super) fn linear_levels(prior: &Prior, channels: &[Channel]) -> Joint {
     }
 }
 
-/// A house under one climate: every sensor sound but for a small chance.
+/// What one channel as found says, in a house whose sensors are sound but for a small chance.
+#[derive(Debug)]
+pub(super) struct Usual {
+    pub channel: usize,
+    pub device: usize,
+    pub likelihood: Factor,
+    stand_in: StandIn,
+}
+
+/// A house under one climate. Only readings as found, at whatever hour, take part: what was tried on
+/// another sensor says more of its cause than of the house.
 #[derive(Debug)]
 pub(super) struct House {
     /// Levels before any reading.
-    pub levels: Joint,
-    /// For each way its likelihood, a small chance of a fault in it.
-    pub likelihoods: Vec<Factor>,
-    /// Stand-in for each.
-    stand_ins: Vec<StandIn>,
-    /// Logarithm of the evidence of all levels and check-ins.
+    levels: Joint,
+    /// Channels with readings as found, in rising order.
+    pub usual: Vec<Usual>,
+    /// Logarithm of the evidence of their levels and check-ins.
     pub log_evidence: f64,
 }
 
@@ -247,50 +253,60 @@ pub(super) fn perhaps_faulty(sound: &Factor, lapsing: &Factor) -> Factor {
 }
 
 impl House {
-    /// Works it out. `real` is the number of channels that readings have; those after them are what
-    /// a test would read.
-    pub fn new(climate: &Climate, hour: Air, ways: &[Way], tables: &Tables<'_>, levels: Joint) -> Self {
-        let one = |way: &Way| {
-            let air = climate.air(&way.stand, way.band, hour);
-            perhaps_faulty(
-                &way.likelihood(tables, air),
-                &way.likelihood(tables, with_lapse(air, OTHERS_LAPSE)),
-            )
-        };
-        let likelihoods: Vec<Factor> = ways.iter().map(one).collect();
-        // Only what is read takes part.
-        let mut read: Vec<usize> = ways.iter().map(|way| way.channel).collect();
-        read.dedup();
-        let part = levels.part(&read);
-        let factors: Vec<(usize, &Factor)> = ways
-            .iter()
-            .zip(&likelihoods)
-            .map(|(way, factor)| (read.binary_search(&way.channel).unwrap_or(0), factor))
-            .collect();
-        let found = posterior(&part, &factors);
-        let stand_ins = ways
-            .iter()
-            .zip(&found.stand_ins)
-            .map(|(way, stand_in)| StandIn {
-                variable: way.channel,
-                ..*stand_in
+    /// Works it out.
+    pub fn new(
+        climate: &Climate,
+        hour: Air,
+        ways: &[Way],
+        tables: &Tables<'_>,
+        levels: Joint,
+    ) -> Self {
+        let as_found: Vec<&Way> = ways.iter().filter(|way| way.stand.is_as_found()).collect();
+        let mut usual: Vec<Usual> = as_found
+            .chunk_by(|a, b| a.channel == b.channel)
+            .filter_map(|alike| {
+                let whole = |lapse: f64| {
+                    let one = |way: &&Way| {
+                        let air = climate.air(&way.stand, way.band, hour);
+                        way.likelihood(tables, with_lapse(air, lapse))
+                    };
+                    alike.iter().map(one).reduce(|a, b| a.times(&b))
+                };
+                let way = alike.first()?;
+                Some(Usual {
+                    channel: way.channel,
+                    device: way.device,
+                    likelihood: perhaps_faulty(&whole(0.0)?, &whole(OTHERS_LAPSE)?),
+                    stand_in: StandIn {
+                        variable: way.channel,
+                        precision: 0.0,
+                        shift: 0.0,
+                    },
+                })
             })
             .collect();
+        let read: Vec<usize> = usual.iter().map(|one| one.channel).collect();
+        let likelihoods = usual.iter().map(|one| &one.likelihood);
+        let factors: Vec<(usize, &Factor)> = likelihoods.enumerate().collect();
+        let found = posterior(&levels.part(&read), &factors);
+        for (one, stand_in) in usual.iter_mut().zip(&found.stand_ins) {
+            one.stand_in.precision = stand_in.precision;
+            one.stand_in.shift = stand_in.shift;
+        }
         Self {
             levels,
-            likelihoods,
-            stand_ins,
+            usual,
             log_evidence: found.log_evidence,
         }
     }
 
     /// Levels of some channels given the readings of all devices but one.
-    pub fn beside(&self, ways: &[Way], device: usize, block: &[usize]) -> Joint {
-        let others: Vec<&StandIn> = ways
+    pub fn beside(&self, device: usize, block: &[usize]) -> Joint {
+        let others: Vec<&StandIn> = self
+            .usual
             .iter()
-            .zip(&self.stand_ins)
-            .filter(|(way, _)| way.device != device)
-            .map(|(_, stand_in)| stand_in)
+            .filter(|one| one.device != device)
+            .map(|one| &one.stand_in)
             .collect();
         let mut joint = self.levels.part(block);
         let covariance = &self.levels.covariance;

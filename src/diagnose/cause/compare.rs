@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use crate::diagnose::{Air, Channel, Circumstance, Factor, Joint, Seen, posterior};
+use crate::diagnose::{Air, Channel, Circumstance, Factor, Joint, Receiver, Seen, posterior};
 use crate::units::Dbm;
 
 use super::climate::{Climate, House, linear_levels, with_lapse};
@@ -57,8 +57,8 @@ struct Subject {
     /// Channels of its ways, then those that the tests would read, in the order of [`Test::ALL`].
     block: Vec<usize>,
     stands: Vec<Stand>,
-    /// The channel as found at the listener where it is read most.
-    main: usize,
+    /// What listens where it is read most.
+    receiver: Receiver,
     battery_low: bool,
     tamper: bool,
 }
@@ -119,8 +119,7 @@ pub fn diagnose_causes(case: &Case<'_>, asked: &[usize]) -> Vec<SensorCauses> {
 
 /// Whether the panel shows levels: some reading has one, or nothing is known of it yet.
 fn levels_shown(case: &Case<'_>) -> bool {
-    let of_level =
-        |seen: &Seen| matches!(seen, Seen::Level(_) | Seen::Between { .. });
+    let of_level = |seen: &Seen| matches!(seen, Seen::Level(_) | Seen::Between { .. });
     case.readings.is_empty() || case.readings.iter().any(|(_, r)| of_level(&r.seen))
 }
 
@@ -191,7 +190,7 @@ impl Subject {
             listeners,
             block,
             stands,
-            main,
+            receiver: like.receiver.clone(),
             battery_low,
             tamper,
         })
@@ -256,42 +255,34 @@ impl World<'_> {
     }
 
     fn subject(&self, climate: &Climate, house: &House, subject: &Subject) -> Vec<Finding> {
-        let beside = house.beside(self.ways, subject.device, &subject.block);
-        let usual: Vec<(usize, &Factor)> = subject
-            .ways
+        let beside = house.beside(subject.device, &subject.block);
+        let own = house
+            .usual
             .iter()
-            .enumerate()
-            .map(|(place, number)| (place, &house.likelihoods[*number]))
+            .filter(|one| one.device == subject.device);
+        let usual: Vec<(usize, &Factor)> = own
+            .filter_map(|one| {
+                let place = subject.block.iter().position(|c| *c == one.channel)?;
+                Some((place, &one.likelihood))
+            })
             .collect();
         // What the rest of the house says: all, less this sensor's own part.
         let rest = house.log_evidence - posterior(&beside, &usual).log_evidence;
         let hour = climate.hours.first().copied().unwrap_or(Air::QUIET);
-        let mut likelihoods = Likelihoods::default();
         let mut found = Vec::new();
         let causes: Vec<Cause> = match climate.cause {
             Some(cause) => vec![cause],
-            None => Cause::ALL.into_iter().filter(|cause| cause.is_local()).collect(),
+            None => Cause::ALL
+                .into_iter()
+                .filter(|cause| cause.is_local())
+                .collect(),
         };
         for cause in causes {
             for state in State::of(cause, &subject.listeners) {
-                let airs: Vec<(usize, Air)> = subject
-                    .ways
+                let factors = self.likelihoods(climate, hour, subject, &state);
+                let factors: Vec<(usize, &Factor)> = factors
                     .iter()
-                    .map(|number| {
-                        let way = &self.ways[*number];
-                        let air = climate.air(&way.stand, way.band, hour);
-                        (*number, with_lapse(air, state.lapse_at(&way.stand)))
-                    })
-                    .collect();
-                for (number, air) in &airs {
-                    likelihoods.prepare(*number, *air, self);
-                }
-                let factors: Vec<(usize, &Factor)> = airs
-                    .iter()
-                    .enumerate()
-                    .filter_map(|(place, (number, air))| {
-                        Some((place, likelihoods.get(*number, *air)?))
-                    })
+                    .map(|(place, factor)| (*place, factor))
                     .collect();
                 let own = posterior(&with_extra(&beside, &state, &subject.stands), &factors);
                 let said = |told: bool, chance: f64| if told { chance } else { 1.0 - chance };
@@ -327,23 +318,33 @@ impl World<'_> {
         }
         found
     }
-}
 
-/// Likelihoods of a sensor's ways, each worked out once.
-#[derive(Default)]
-struct Likelihoods(Vec<(usize, Air, Factor)>);
-
-impl Likelihoods {
-    fn get(&self, way: usize, air: Air) -> Option<&Factor> {
-        let known = self.0.iter().find(|(w, a, _)| *w == way && *a == air);
-        known.map(|(_, _, factor)| factor)
-    }
-
-    fn prepare(&mut self, way: usize, air: Air, world: &World<'_>) {
-        if self.get(way, air).is_none() {
-            let factor = world.ways[way].likelihood(world.tables, air);
-            self.0.push((way, air, factor));
+    /// For each level that a sensor has under a state its likelihood: readings of one channel that
+    /// the state does not part share a level, whatever was tried.
+    fn likelihoods(
+        &self,
+        climate: &Climate,
+        hour: Air,
+        subject: &Subject,
+        state: &State,
+    ) -> Vec<(usize, Factor)> {
+        let mut found: Vec<(usize, Factor)> = Vec::new();
+        for (place, number) in subject.ways.iter().enumerate() {
+            let way = &self.ways[*number];
+            let air = climate.air(&way.stand, way.band, hour);
+            let air = with_lapse(air, state.lapse_at(&way.stand));
+            let factor = way.likelihood(self.tables, air);
+            let is_there = state.is_there(&way.stand);
+            let alike = found.iter_mut().find(|(other, _)| {
+                subject.block[*other] == way.channel
+                    && state.is_there(&subject.stands[*other]) == is_there
+            });
+            match alike {
+                Some((_, product)) => *product = product.times(&factor),
+                None => found.push((place, factor)),
+            }
         }
+        found
     }
 }
 
@@ -399,7 +400,7 @@ fn conclude(
         }
     }
     let bench = Bench {
-        receiver: &case.channels.get(subject.main).unwrap_or(&case.channels[0]).receiver,
+        receiver: &subject.receiver,
         levels_shown,
         as_found: Dbm(as_found / sum.max(f64::MIN_POSITIVE)),
     };

@@ -33,7 +33,10 @@ fn is_flaky(case: &Case<'_>, device: usize) -> bool {
         })
     };
     let as_found = |circumstance: Circumstance| {
-        matches!(circumstance, Circumstance::AsFound | Circumstance::OtherHour)
+        matches!(
+            circumstance,
+            Circumstance::AsFound | Circumstance::OtherHour
+        )
     };
     let (mut checked, mut missed, mut lost) = (0_u32, 0_u32, false);
     let mut margins: Vec<(usize, Vec<f64>)> = Vec::new();

@@ -79,11 +79,7 @@ impl Cause {
     pub const fn is_local(self) -> bool {
         matches!(
             self,
-            Self::TooWeak
-                | Self::Obstruction
-                | Self::Null
-                | Self::WeakTransmitter
-                | Self::NotRadio
+            Self::TooWeak | Self::Obstruction | Self::Null | Self::WeakTransmitter | Self::NotRadio
         )
     }
 }
@@ -105,7 +101,13 @@ impl Shares {
     /// counts as none; without any all are alike.
     #[must_use]
     pub fn new(shares: [f64; 8]) -> Self {
-        let clean = shares.map(|share| if share > 0.0 && share.is_finite() { share } else { 0.0 });
+        let clean = shares.map(|share| {
+            if share > 0.0 && share.is_finite() {
+                share
+            } else {
+                0.0
+            }
+        });
         let sum: f64 = clean.iter().sum();
         if sum > 0.0 {
             Self(clean.map(|share| share / sum))

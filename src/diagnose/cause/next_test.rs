@@ -243,7 +243,10 @@ impl Bench<'_> {
         for prospect in prospects {
             let outcomes = self.outcomes(test, prospect);
             let joint = outcomes.iter().map(|chance| chance * prospect.chance);
-            match causes.iter_mut().find(|(cause, ..)| *cause == prospect.cause) {
+            match causes
+                .iter_mut()
+                .find(|(cause, ..)| *cause == prospect.cause)
+            {
                 Some((_, chance, sum)) => {
                     *chance += prospect.chance;
                     for (sum, one) in sum.iter_mut().zip(joint) {

@@ -83,6 +83,18 @@ pub(super) struct Stand {
     pub spot_sigma: f64,
 }
 
+impl Stand {
+    /// Whether nothing had been changed, but for the hour.
+    pub fn is_as_found(&self) -> bool {
+        self.placing == 0
+            && self.transmitter == 0
+            && matches!(
+                self.circumstance,
+                Circumstance::AsFound | Circumstance::OtherHour
+            )
+    }
+}
+
 /// What takes from the level, beyond the linear model.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Extra {
@@ -180,16 +192,13 @@ impl State {
     }
 
     /// Whether the extra loss is there at a reading.
-    fn is_there(&self, at: &Stand) -> bool {
+    pub fn is_there(&self, at: &Stand) -> bool {
         match self.extra {
             Extra::None => false,
-            Extra::Obstruction { goes } => {
-                !(goes && at.circumstance == Circumstance::WayCleared)
-            }
+            Extra::Obstruction { goes } => !(goes && at.circumstance == Circumstance::WayCleared),
             Extra::Null { listener, .. } => at.listener == listener && at.placing == 0,
             Extra::Weak { battery } => {
-                at.transmitter == 0
-                    && !(battery && at.circumstance == Circumstance::FreshBattery)
+                at.transmitter == 0 && !(battery && at.circumstance == Circumstance::FreshBattery)
             }
         }
     }

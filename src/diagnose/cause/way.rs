@@ -187,9 +187,8 @@ impl<'a> Tables<'a> {
             .flat_map(|receiver| distinct.iter().map(move |air| (*receiver, *air)))
             .collect();
         let build = |(receiver, air): (&Receiver, Air)| {
-            let of = |seen: Seen| {
-                Factor::from_log(|level| receiver.log_likelihood(&seen, level, air))
-            };
+            let of =
+                |seen: Seen| Factor::from_log(|level| receiver.log_likelihood(&seen, level, air));
             CheckIns {
                 heard: of(Seen::CheckIn { heard: true }),
                 missed: of(Seen::CheckIn { heard: false }),
