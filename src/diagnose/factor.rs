@@ -10,6 +10,9 @@ const FROM_DBM: f64 = -200.0;
 const STEP_DB: f64 = 0.2;
 const STEPS: usize = 1_201;
 
+/// Standard deviations of the normal density beyond which nothing is added.
+const REACH: f64 = 9.0;
+
 /// Below this a point of the grid adds nothing beside the greatest.
 const NEGLIGIBLE_LOG: f64 = -45.0;
 
@@ -161,8 +164,8 @@ impl Factor {
             return None;
         }
         let step_of = |level: f64| ((level - FROM_DBM) / STEP_DB).clamp(0.0, (STEPS - 1) as f64);
-        let from = step_of(mean - 10.0 * sigma).floor() as usize;
-        let to = step_of(mean + 10.0 * sigma).ceil() as usize;
+        let from = step_of(mean - REACH * sigma).floor() as usize;
+        let to = step_of(mean + REACH * sigma).ceil() as usize;
         if let Some(tilted) = self.tilted_by_recurrence(mean, sigma, from, to) {
             return Some(tilted);
         }

@@ -9,7 +9,6 @@ const TESTS: usize = 3;
 
 /// One case: what was said before any test and after each.
 struct Followed {
-    seed: u64,
     cause: Cause,
     said: Vec<SensorCauses>,
 }
@@ -30,7 +29,6 @@ fn follow(seed: u64, shares: Shares) -> Option<Followed> {
         }
     }
     Some(Followed {
-        seed,
         cause: house.cause,
         said,
     })
@@ -91,27 +89,6 @@ fn check_reliability(cases: &[Followed], after: usize) {
 
 fn report(name: &str, cases: &[Followed]) {
     println!("{name}: {} flaky sensors", cases.len());
-    for c in cases {
-        let t = &c.said[TESTS].causes;
-        if t[0].cause != c.cause && t[0].chance > 0.9 {
-            println!(
-                "WRONG {} {:?} said {:?} tests {:?}",
-                c.seed,
-                c.cause,
-                c.said
-                    .iter()
-                    .map(|s| (
-                        s.causes[0].cause,
-                        (s.causes[0].chance * 1000.0).round() / 1000.0
-                    ))
-                    .collect::<Vec<_>>(),
-                c.said
-                    .iter()
-                    .map(|s| s.next_tests[0].test)
-                    .collect::<Vec<_>>()
-            );
-        }
-    }
     let all: Vec<&Followed> = cases.iter().collect();
     for after in 0..=TESTS {
         let sure: f64 = all.iter().map(|c| c.said[after].causes[0].chance).sum();
@@ -135,7 +112,7 @@ fn report(name: &str, cases: &[Followed]) {
 
 #[test]
 fn chances_are_calibrated_and_the_true_cause_is_first() {
-    let cases = followed(0..800, Shares::default());
+    let cases = followed(0..600, Shares::default());
     report("causes by their shares", &cases);
     for after in [0, TESTS] {
         println!(" reliability after {after} tests");
@@ -148,7 +125,7 @@ fn chances_are_calibrated_and_the_true_cause_is_first() {
 
 #[test]
 fn chances_are_calibrated_where_all_causes_are_alike() {
-    let cases = followed(10_000..10_400, Shares::equal());
+    let cases = followed(10_000..10_300, Shares::equal());
     report("all causes alike", &cases);
     for after in [0, TESTS] {
         println!(" reliability after {after} tests");

@@ -4,8 +4,8 @@ use drillonce::diagnose::cause::{
     BATTERY_LOW_SAID, BATTERY_LOW_STRAY, BATTERY_SHARE, CLASH_CHANCES, Case, Cause,
     FLOOR_METER_SIGMA, FLOOR_SIGMA, LAPSES, LEVELS_PER_TEST, NOISE_ELSEWHEN, NOISE_RISES,
     NULL_BELOW, OBSTRUCTION_GOES, OBSTRUCTION_LOSS, OBSTRUCTION_SIGMA, OTHERS_FAULTY, OTHERS_LAPSE,
-    OTHERS_LOSSES, PANEL_LOSS, PANEL_LOSS_SIGMA, Shares, TAMPER_SAID, TAMPER_STRAY,
-    TRANSMISSIONS_PER_TEST, Test, WEAK_LOSS, WEAK_SIGMA,
+    OTHERS_LOSSES, PANEL_LOSS, PANEL_LOSS_SIGMA, PLACES_PER_TEST, Shares, TAMPER_SAID,
+    TAMPER_STRAY, TRANSMISSIONS_PER_TEST, Test, WEAK_LOSS, WEAK_SIGMA,
 };
 use drillonce::diagnose::{
     Air, Channel, Circumstance, Prior, Reading, Receiver, Remark, Seen, WILD_SHARE,
@@ -221,16 +221,7 @@ impl House {
             Test::Transmissions => (TARGET, Circumstance::AsFound),
             Test::FreshBattery => (TARGET, Circumstance::FreshBattery),
             Test::OtherHour => (TARGET, Circumstance::OtherHour),
-            Test::Moved => {
-                let spot = SPOT_SIGMA * self.dice.normal();
-                let placing = self.channels.len() as u32;
-                let moved = Device {
-                    spot,
-                    null: None,
-                    ..self.devices[TARGET].clone()
-                };
-                (self.push(moved, placing, 0), Circumstance::Moved)
-            }
+            Test::Moved => return self.make_moved(),
             Test::Swapped => {
                 let own = OWN_SIGMA * self.dice.normal();
                 let transmitter = self.channels.len() as u32;
@@ -250,6 +241,27 @@ impl House {
         }
         for _ in 0..TRANSMISSIONS_PER_TEST {
             self.check_in(channel, circumstance);
+        }
+    }
+
+    /// Three places, a level at each, and ten transmissions over them in turn.
+    fn make_moved(&mut self) {
+        let places: Vec<usize> = (0..PLACES_PER_TEST)
+            .map(|_| {
+                let moved = Device {
+                    spot: SPOT_SIGMA * self.dice.normal(),
+                    null: None,
+                    ..self.devices[TARGET].clone()
+                };
+                let placing = self.channels.len() as u32;
+                self.push(moved, placing, 0)
+            })
+            .collect();
+        for place in &places {
+            self.level(*place, Circumstance::Moved);
+        }
+        for number in 0..TRANSMISSIONS_PER_TEST {
+            self.check_in(places[number % PLACES_PER_TEST], Circumstance::Moved);
         }
     }
 

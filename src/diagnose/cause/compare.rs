@@ -8,7 +8,7 @@ use crate::units::Dbm;
 use super::climate::{Climate, House, linear_levels, with_lapse};
 use super::flaky::flaky;
 use super::kind::Cause;
-use super::next_test::{Bench, NextTest, Outlook, Prospect, Test};
+use super::next_test::{Bench, NextTest, Outlook, PLACES_PER_TEST, Prospect, Test};
 use super::state::{Stand, State};
 use super::way::{Case, FloorSeen, Tables, Way, floors, remarks, stand, ways};
 
@@ -54,7 +54,8 @@ struct Subject {
     /// Numbers of its ways.
     ways: Vec<usize>,
     listeners: Vec<usize>,
-    /// Channels of its ways, then those that the tests would read, in the order of [`Test::ALL`].
+    /// Channels of its ways, then those that the tests would read, in the order of [`Test::ALL`], then
+    /// the further places to which it would be moved.
     block: Vec<usize>,
     stands: Vec<Stand>,
     /// What listens where it is read most.
@@ -159,7 +160,9 @@ impl Subject {
         let (placing, transmitter) = (fresh(|c| c.placing), fresh(|c| c.transmitter));
         let like = channels[main].clone();
         let band = bands[main];
-        let moved = push(channels, bands, &like, band, (placing, 0));
+        let moved: Vec<usize> = (0..PLACES_PER_TEST as u32)
+            .map(|n| push(channels, bands, &like, band, (placing.saturating_add(n), 0)))
+            .collect();
         let swapped = push(channels, bands, &like, band, (0, transmitter));
         let numbers: Vec<usize> = (0..ways.len())
             .filter(|number| ways[*number].device == device)
@@ -176,11 +179,15 @@ impl Subject {
                 Test::WayCleared => (main, Circumstance::WayCleared),
                 Test::FreshBattery => (main, Circumstance::FreshBattery),
                 Test::OtherHour => (main, Circumstance::OtherHour),
-                Test::Moved => (moved, Circumstance::AsFound),
+                Test::Moved => (*moved.first()?, Circumstance::AsFound),
                 Test::Swapped => (swapped, Circumstance::AsFound),
             };
             block.push(channel);
             stands.push(stand(&channels[channel], circumstance));
+        }
+        for channel in moved.into_iter().skip(1) {
+            block.push(channel);
+            stands.push(stand(&channels[channel], Circumstance::AsFound));
         }
         let (battery_low, tamper) = remarks(case, device);
         Some(Self {
@@ -295,9 +302,19 @@ impl World<'_> {
                         let place = subject.ways.len() + test;
                         let at = &subject.stands[place];
                         let air = climate.air(at, subject.band, *hour);
+                        let mut places = vec![place];
+                        if Test::ALL.get(test) == Some(&Test::Moved) {
+                            places
+                                .extend(subject.ways.len() + Test::ALL.len()..subject.block.len());
+                        }
+                        let (mean, variance) = mean_of(&own.joint, &places);
+                        // Places differ by the luck of the spot, less what their mean has of it.
+                        let count = places.len() as f64;
+                        let apart = at.spot_sigma * (1.0 - 1.0 / count).sqrt();
                         Outlook {
-                            mean: own.joint.mean[place],
-                            variance: own.joint.covariance[(place, place)],
+                            mean,
+                            variance,
+                            apart,
                             air: with_lapse(air, state.lapse_at(at)),
                         }
                     };
@@ -346,6 +363,16 @@ impl World<'_> {
         }
         found
     }
+}
+
+/// Mean and variance of the mean of some levels.
+fn mean_of(joint: &Joint, places: &[usize]) -> (f64, f64) {
+    let part = joint.part(places);
+    let count = places.len() as f64;
+    (
+        part.mean.sum() / count,
+        part.covariance.sum() / (count * count),
+    )
 }
 
 /// The levels under a state of a cause.

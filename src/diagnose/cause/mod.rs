@@ -33,7 +33,9 @@ pub use compare::{CauseChance, SensorCauses, diagnose_causes};
 pub use flaky::flaky;
 pub use information::information_bits;
 pub use kind::{Cause, Shares};
-pub use next_test::{Band, LEVELS_PER_TEST, NextTest, TRANSMISSIONS_PER_TEST, Test};
+pub use next_test::{
+    Band, LEVELS_PER_TEST, NextTest, PLACES_PER_TEST, TRANSMISSIONS_PER_TEST, Test,
+};
 pub use state::{
     BATTERY_LOW_SAID, BATTERY_LOW_STRAY, BATTERY_SHARE, LAPSES, NULL_BELOW, OBSTRUCTION_GOES,
     OBSTRUCTION_LOSS, OBSTRUCTION_SIGMA, TAMPER_SAID, TAMPER_STRAY, WEAK_LOSS, WEAK_SIGMA,

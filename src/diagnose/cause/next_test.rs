@@ -12,6 +12,10 @@ pub const LEVELS_PER_TEST: usize = 3;
 /// Test transmissions that are sent in a test.
 pub const TRANSMISSIONS_PER_TEST: usize = 10;
 
+/// Places to which the sensor is moved in a test, a quarter of a wavelength or so from where it was
+/// and from each other: one level is read at each.
+pub const PLACES_PER_TEST: usize = 3;
+
 /// Tests whose bits differ by less than this tell as much; the cheaper one goes first.
 const BITS_ALIKE: f64 = 0.02;
 
@@ -24,7 +28,7 @@ pub enum Test {
     WayCleared,
     /// Send ten test transmissions, all as found.
     Transmissions,
-    /// Move the sensor by a quarter of a wavelength.
+    /// Move the sensor by a quarter of a wavelength, to three places in turn.
     Moved,
     /// Put in a fresh battery.
     FreshBattery,
@@ -56,7 +60,7 @@ impl Test {
             }
             Self::Transmissions => "Send ten test transmissions, all as it is.",
             Self::Moved => {
-                "Move the sensor by a quarter of a wavelength, send ten test transmissions and read the level."
+                "Move the sensor by a quarter of a wavelength to three places in turn, read the level at each and send ten test transmissions in all."
             }
             Self::FreshBattery => {
                 "Put in a fresh battery, send ten test transmissions and read the level."
@@ -118,6 +122,8 @@ pub struct NextTest {
 pub(super) struct Outlook {
     pub mean: f64,
     pub variance: f64,
+    /// Standard deviation of the levels of single transmissions about that, dB.
+    pub apart: f64,
     pub air: Air,
 }
 
@@ -179,7 +185,7 @@ impl Bench<'_> {
         let sum: f64 = nodes.iter().map(|(_, weight)| weight).sum();
         for (z, weight) in nodes {
             let level = outlook.mean + z * sigma;
-            let counts = heard_counts(1.0 - self.receiver.missed(Dbm(level), outlook.air));
+            let counts = heard_counts(1.0 - self.missed(level, outlook));
             let levels = if with_level {
                 let off = level - self.as_found.0;
                 let edge = |k: usize| (k as f64 - BINS_BELOW as f64) * BIN_DB;
@@ -197,6 +203,16 @@ impl Bench<'_> {
             }
         }
         chances
+    }
+
+    /// Chance of a miss, over places that lie apart by the three-point Gauss-Hermite rule.
+    fn missed(&self, level: f64, outlook: &Outlook) -> f64 {
+        let at = |level: f64| self.receiver.missed(Dbm(level), outlook.air);
+        if outlook.apart <= 0.0 {
+            return at(level);
+        }
+        let off = outlook.apart * 3f64.sqrt();
+        at(level) * 2.0 / 3.0 + (at(level - off) + at(level + off)) / 6.0
     }
 
     /// Names of the bands of a test, and the band of each outcome.
