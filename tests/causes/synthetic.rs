@@ -22,10 +22,10 @@ fn follow(seed: u64, shares: Shares) -> Option<Followed> {
     for step in 0..=TESTS {
         let all = diagnose_causes(&house.case(), &[TARGET]);
         let own = all.into_iter().find(|one| one.device == TARGET)?;
-        let test = own.next_tests.first()?.test;
+        let test = own.next_tests.first()?.clone();
         said.push(own);
         if step < TESTS {
-            house.make(test);
+            house.make(&test);
         }
     }
     Some(Followed {

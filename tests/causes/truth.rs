@@ -3,9 +3,9 @@
 use drillonce::diagnose::cause::{
     BATTERY_LOW_SAID, BATTERY_LOW_STRAY, BATTERY_SHARE, CLASH_CHANCES, Case, Cause,
     FLOOR_METER_SIGMA, FLOOR_SIGMA, LAPSES, LEVELS_PER_TEST, NOISE_ELSEWHEN, NOISE_RISES,
-    NULL_BELOW, OBSTRUCTION_GOES, OBSTRUCTION_LOSS, OBSTRUCTION_SIGMA, OTHERS_FAULTY, OTHERS_LAPSE,
-    OTHERS_LOSSES, PANEL_LOSS, PANEL_LOSS_SIGMA, PLACES_PER_TEST, Shares, TAMPER_SAID,
-    TAMPER_STRAY, TRANSMISSIONS_PER_TEST, Test, WEAK_LOSS, WEAK_SIGMA,
+    NULL_BELOW, NextTest, OBSTRUCTION_GOES, OBSTRUCTION_LOSS, OBSTRUCTION_SIGMA, OTHERS_FAULTY,
+    OTHERS_LAPSE, OTHERS_LOSSES, PANEL_LOSS, PANEL_LOSS_SIGMA, PLACES_PER_TEST, Shares,
+    TAMPER_SAID, TAMPER_STRAY, TRANSMISSIONS_PER_TEST, Test, WEAK_LOSS, WEAK_SIGMA,
 };
 use drillonce::diagnose::{
     Air, Channel, Circumstance, Prior, Reading, Receiver, Remark, Seen, WILD_SHARE,
@@ -214,7 +214,9 @@ impl House {
     }
 
     /// Makes a test and writes down what is read.
-    pub fn make(&mut self, test: Test) {
+    pub fn make(&mut self, test: &NextTest) {
+        let sensors = &test.sensors;
+        let test = test.test;
         let (channel, circumstance) = match test {
             Test::NoiseFloor => return self.noise_floor(),
             Test::WayCleared => (TARGET, Circumstance::WayCleared),
@@ -222,6 +224,16 @@ impl House {
             Test::FreshBattery => (TARGET, Circumstance::FreshBattery),
             Test::OtherHour => (TARGET, Circumstance::OtherHour),
             Test::Moved => return self.make_moved(),
+            Test::Others => {
+                // A device's channel as found has the device's own number.
+                for sensor in sensors {
+                    self.level(*sensor, Circumstance::AsFound);
+                }
+                for number in 0..TRANSMISSIONS_PER_TEST {
+                    self.check_in(sensors[number % sensors.len()], Circumstance::AsFound);
+                }
+                return;
+            }
             Test::Swapped => {
                 let own = OWN_SIGMA * self.dice.normal();
                 let transmitter = self.channels.len() as u32;

@@ -8,7 +8,9 @@ use crate::units::Dbm;
 use super::climate::{Climate, House, linear_levels, with_lapse};
 use super::flaky::flaky;
 use super::kind::Cause;
-use super::next_test::{Bench, NextTest, Outlook, PLACES_PER_TEST, Prospect, Test};
+use super::next_test::{
+    Bench, LEVELS_PER_TEST, NextTest, Outlook, PLACES_PER_TEST, Prospect, Test, spread,
+};
 use super::state::{Stand, State};
 use super::way::{Case, FloorSeen, Tables, Way, floors, remarks, stand, ways};
 
@@ -21,6 +23,9 @@ const WORTH_TELLING: f64 = 0.05;
 
 /// States less likely than this are left out of what a test would tell.
 const NEGLIGIBLE: f64 = 1e-5;
+
+/// Most other sensors that a test reads.
+const OTHERS_READ: usize = 6;
 
 /// A cause with its chance.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -62,6 +67,8 @@ struct Subject {
     receiver: Receiver,
     battery_low: bool,
     tamper: bool,
+    /// Channels of other sensors that a test would read, those of the best forecast.
+    others: Vec<usize>,
 }
 
 /// The causes of each flaky sensor, and of those asked for besides; see [`flaky`]. In rising order
@@ -175,7 +182,9 @@ impl Subject {
         let mut stands: Vec<Stand> = numbers.iter().map(|n| ways[*n].stand).collect();
         for test in Test::ALL {
             let (channel, circumstance) = match test {
-                Test::NoiseFloor | Test::Transmissions => (main, Circumstance::AsFound),
+                Test::NoiseFloor | Test::Transmissions | Test::Others => {
+                    (main, Circumstance::AsFound)
+                }
                 Test::WayCleared => (main, Circumstance::WayCleared),
                 Test::FreshBattery => (main, Circumstance::FreshBattery),
                 Test::OtherHour => (main, Circumstance::OtherHour),
@@ -200,8 +209,25 @@ impl Subject {
             receiver: like.receiver.clone(),
             battery_low,
             tamper,
+            others: others(case, device, like.listener, band),
         })
     }
+}
+
+/// Channels as found of other sensors of the band at a listener, the best forecasts first.
+fn others(case: &Case<'_>, device: usize, listener: usize, band: usize) -> Vec<usize> {
+    let wanted = |number: &usize| {
+        let channel = &case.channels[*number];
+        channel.device != device
+            && channel.listener == listener
+            && (channel.placing, channel.transmitter) == (0, 0)
+            && case.band(*number) == band
+    };
+    let level = |number: usize| case.channels[number].level.0;
+    let mut found: Vec<usize> = (0..case.channels.len()).filter(wanted).collect();
+    found.sort_by(|a, b| level(*b).total_cmp(&level(*a)).then(a.cmp(b)));
+    found.truncate(OTHERS_READ);
+    found
 }
 
 /// A channel more, like another but for placing and transmitter; its number.
@@ -275,6 +301,7 @@ impl World<'_> {
             .collect();
         // What the rest of the house says: all, less this sensor's own part.
         let rest = house.log_evidence - posterior(&beside, &usual).log_evidence;
+        let others = self.others_outlook(climate, house, subject);
         let hour = climate.hours.first().copied().unwrap_or(Air::QUIET);
         let mut found = Vec::new();
         let causes: Vec<Cause> = match climate.cause {
@@ -299,6 +326,10 @@ impl World<'_> {
                     let floor = climate.floor(self.floors, *hour);
                     let share = climate.share * state.share / climate.hours.len() as f64;
                     let outlook = |test: usize| {
+                        if let (Some(&Test::Others), Some(others)) = (Test::ALL.get(test), &others)
+                        {
+                            return others.clone();
+                        }
                         let place = subject.ways.len() + test;
                         let at = &subject.stands[place];
                         let air = climate.air(at, subject.band, *hour);
@@ -314,7 +345,8 @@ impl World<'_> {
                         Outlook {
                             mean,
                             variance,
-                            apart,
+                            places: spread(0.0, apart, 1.0).to_vec(),
+                            levels: LEVELS_PER_TEST,
                             air: with_lapse(air, state.lapse_at(at)),
                         }
                     };
@@ -334,6 +366,34 @@ impl World<'_> {
             }
         }
         found
+    }
+
+    /// What a test would read of other sensors.
+    fn others_outlook(
+        &self,
+        climate: &Climate,
+        house: &House,
+        subject: &Subject,
+    ) -> Option<Outlook> {
+        let first = *subject.others.first()?;
+        let joint = house.beside(subject.device, &subject.others);
+        let all: Vec<usize> = (0..subject.others.len()).collect();
+        let (mean, variance) = mean_of(&joint, &all);
+        let share = 1.0 / all.len() as f64;
+        let places = all.iter().flat_map(|i| {
+            // What is not known of one sensor beyond what is not known of their mean.
+            let beyond = (joint.covariance[(*i, *i)] - variance).max(0.0).sqrt();
+            spread(joint.mean[*i] - mean, beyond, share)
+        });
+        let at = stand(&self.channels[first], Circumstance::AsFound);
+        let hour = climate.hours.first().copied().unwrap_or(Air::QUIET);
+        Some(Outlook {
+            mean,
+            variance,
+            places: places.collect(),
+            levels: all.len(),
+            air: climate.air(&at, subject.band, hour),
+        })
     }
 
     /// For each level that a sensor has under a state its likelihood: readings of one channel that
@@ -426,10 +486,17 @@ fn conclude(
             });
         }
     }
+    let others = subject.others.iter().filter_map(|n| case.channels.get(*n));
+    let (devices, forecast) = others.fold((Vec::new(), 0.0), |(mut devices, sum), channel| {
+        devices.push(channel.device);
+        (devices, sum + channel.level.0)
+    });
     let bench = Bench {
         receiver: &subject.receiver,
         levels_shown,
         as_found: Dbm(as_found / sum.max(f64::MIN_POSITIVE)),
+        others: devices,
+        others_forecast: Dbm(forecast / subject.others.len().max(1) as f64),
     };
     SensorCauses {
         device: subject.device,

@@ -28,6 +28,8 @@ pub enum Test {
     WayCleared,
     /// Send ten test transmissions, all as found.
     Transmissions,
+    /// Read the level of some other sensors and let them send ten test transmissions in turn.
+    Others,
     /// Move the sensor by a quarter of a wavelength, to three places in turn.
     Moved,
     /// Put in a fresh battery.
@@ -40,10 +42,11 @@ pub enum Test {
 
 impl Test {
     /// All of them, the least work first.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::NoiseFloor,
         Self::WayCleared,
         Self::Transmissions,
+        Self::Others,
         Self::Moved,
         Self::FreshBattery,
         Self::Swapped,
@@ -59,6 +62,9 @@ impl Test {
                 "Open the door or clear what stands before the sensor, send ten test transmissions and read the level."
             }
             Self::Transmissions => "Send ten test transmissions, all as it is.",
+            Self::Others => {
+                "Read the levels of the sensors that should be heard best, and let them send ten test transmissions in turn."
+            }
             Self::Moved => {
                 "Move the sensor by a quarter of a wavelength to three places in turn, read the level at each and send ten test transmissions in all."
             }
@@ -79,6 +85,7 @@ impl Test {
             Self::NoiseFloor => 1.0,
             Self::WayCleared => 2.0,
             Self::Transmissions => 3.0,
+            Self::Others => 4.0,
             Self::Moved => 5.0,
             Self::FreshBattery => 6.0,
             Self::Swapped => 10.0,
@@ -90,7 +97,7 @@ impl Test {
     const fn changes_level(self) -> bool {
         matches!(
             self,
-            Self::WayCleared | Self::Moved | Self::FreshBattery | Self::Swapped
+            Self::WayCleared | Self::Others | Self::Moved | Self::FreshBattery | Self::Swapped
         )
     }
 }
@@ -111,6 +118,8 @@ pub struct Band {
 pub struct NextTest {
     /// The test.
     pub test: Test,
+    /// The devices to read in [`Test::Others`], else none.
+    pub sensors: Vec<usize>,
     /// Expected information about the cause, bits.
     pub bits: f64,
     /// What each outcome would mean.
@@ -118,12 +127,15 @@ pub struct NextTest {
 }
 
 /// What a test would read under one state: a normal level, an air.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(super) struct Outlook {
+    /// Mean and variance of the mean of the levels that are read.
     pub mean: f64,
     pub variance: f64,
-    /// Standard deviation of the levels of single transmissions about that, dB.
-    pub apart: f64,
+    /// Where the levels of single transmissions lie beside that mean, dB, with their shares.
+    pub places: Vec<(f64, f64)>,
+    /// Number of levels read.
+    pub levels: usize,
     pub air: Air,
 }
 
@@ -139,13 +151,16 @@ pub(super) struct Prospect {
 }
 
 /// What is fixed of the outcomes of a sensor's tests.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(super) struct Bench<'a> {
     pub receiver: &'a Receiver,
     /// Whether this panel shows levels.
     pub levels_shown: bool,
     /// Static level as found, to which a new one is compared.
     pub as_found: Dbm,
+    /// The other sensors that would be read, and the mean of their forecast levels.
+    pub others: Vec<usize>,
+    pub others_forecast: Dbm,
 }
 
 const COUNTS: usize = TRANSMISSIONS_PER_TEST + 1;
@@ -175,7 +190,12 @@ impl Bench<'_> {
         let level_bins = if with_level { BINS } else { 1 };
         let mut chances = vec![0.0; level_bins * COUNTS];
         let sigma = outlook.variance.max(0.0).sqrt();
-        let read_sigma = self.receiver.reading_sigma.0 / (LEVELS_PER_TEST as f64).sqrt();
+        let read_sigma = self.receiver.reading_sigma.0 / (outlook.levels.max(1) as f64).sqrt();
+        let reference = if test == Test::Others {
+            self.others_forecast
+        } else {
+            self.as_found
+        };
         // The normal spread of the level by the trapezoidal rule; at half a deviation it is as good
         // as exact.
         let nodes: Vec<(f64, f64)> = (-8..=8)
@@ -187,7 +207,7 @@ impl Bench<'_> {
             let level = outlook.mean + z * sigma;
             let counts = heard_counts(1.0 - self.missed(level, outlook));
             let levels = if with_level {
-                let off = level - self.as_found.0;
+                let off = level - reference.0;
                 let edge = |k: usize| (k as f64 - BINS_BELOW as f64) * BIN_DB;
                 bins(BINS, |k| below((edge(k) - off) / read_sigma))
             } else {
@@ -205,14 +225,11 @@ impl Bench<'_> {
         chances
     }
 
-    /// Chance of a miss, over places that lie apart by the three-point Gauss-Hermite rule.
+    /// Chance of a miss, over all places from which it is sent.
     fn missed(&self, level: f64, outlook: &Outlook) -> f64 {
-        let at = |level: f64| self.receiver.missed(Dbm(level), outlook.air);
-        if outlook.apart <= 0.0 {
-            return at(level);
-        }
-        let off = outlook.apart * 3f64.sqrt();
-        at(level) * 2.0 / 3.0 + (at(level - off) + at(level + off)) / 6.0
+        let at =
+            |(off, share): &(f64, f64)| share * self.receiver.missed(Dbm(level + off), outlook.air);
+        outlook.places.iter().map(at).sum()
     }
 
     /// Names of the bands of a test, and the band of each outcome.
@@ -228,6 +245,22 @@ impl Bench<'_> {
                 "it is more than 12 dB above what is expected",
             ];
             return (names, (0..FLOOR_BINS).map(band).collect());
+        }
+        if self.levels_shown && test == Test::Others {
+            let band = |outcome: usize| {
+                let (bin, count) = (outcome / COUNTS, outcome % COUNTS);
+                if bin < BINS_BELOW - 2 {
+                    0
+                } else {
+                    1 + usize::from(count < 9)
+                }
+            };
+            let names = vec![
+                "on the mean they read 6 dB or more below the forecast",
+                "they read about as forecast or above, and nine or ten of ten are heard",
+                "they read about as forecast or above, and eight or fewer of ten are heard",
+            ];
+            return (names, (0..BINS * COUNTS).map(band).collect());
         }
         if self.levels_shown && test.changes_level() {
             let band = |outcome: usize| {
@@ -307,6 +340,11 @@ impl Bench<'_> {
             .collect();
         NextTest {
             test,
+            sensors: if test == Test::Others {
+                self.others.clone()
+            } else {
+                Vec::new()
+            },
             bits: information_bits(&chances, &given),
             bands,
         }
@@ -316,6 +354,7 @@ impl Bench<'_> {
     pub fn next_tests(&self, prospects: &[Prospect]) -> Vec<NextTest> {
         let mut tests: Vec<NextTest> = Test::ALL
             .iter()
+            .filter(|test| **test != Test::Others || !self.others.is_empty())
             .map(|test| self.next_test(*test, prospects))
             .collect();
         let steps = |bits: f64| (bits / BITS_ALIKE).round();
@@ -326,6 +365,16 @@ impl Bench<'_> {
         });
         tests
     }
+}
+
+/// A normal spread of places as three points (Gauss-Hermite rule), each with its share.
+pub(super) fn spread(off: f64, sigma: f64, share: f64) -> [(f64, f64); 3] {
+    let out = sigma * 3f64.sqrt();
+    [
+        (off, share * 2.0 / 3.0),
+        (off - out, share / 6.0),
+        (off + out, share / 6.0),
+    ]
 }
 
 fn below(z: f64) -> f64 {
