@@ -7,8 +7,11 @@ use super::receiver::{Air, Receiver};
 
 /// Levels of the grid, dBm: from below any receiver's noise to above any transmitter's neighbour.
 const FROM_DBM: f64 = -200.0;
-const STEP_DB: f64 = 0.1;
-const STEPS: usize = 2_401;
+const STEP_DB: f64 = 0.2;
+const STEPS: usize = 1_201;
+
+/// Standard deviations of the normal density beyond which nothing is added.
+const REACH: f64 = 9.0;
 
 /// Below this a point of the grid adds nothing beside the greatest.
 const NEGLIGIBLE_LOG: f64 = -45.0;
@@ -21,6 +24,10 @@ const NEGLIGIBLE_LOG: f64 = -45.0;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Factor {
     log: Vec<f64>,
+    /// The greatest of them.
+    top: f64,
+    /// The likelihood itself, over its greatest value.
+    scaled: Vec<f64>,
 }
 
 /// A likelihood joined with a normal density.
@@ -66,18 +73,70 @@ impl Factor {
     /// A factor from the logarithm of a likelihood.
     #[must_use]
     pub fn from_log(log: impl Fn(Dbm) -> f64) -> Self {
-        Self {
-            log: (0..STEPS)
+        Self::from_grid(
+            (0..STEPS)
                 .map(|step| log(Dbm(FROM_DBM + step as f64 * STEP_DB)))
                 .collect(),
+        )
+    }
+
+    fn from_grid(log: Vec<f64>) -> Self {
+        let top = log.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let scaled = log.iter().map(|log| (log - top).exp()).collect();
+        Self { log, top, scaled }
+    }
+
+    /// A product of likelihoods, each to a power: a count of readings that are alike.
+    #[must_use]
+    pub fn product(parts: &[(&Self, f64)]) -> Self {
+        let mut log = vec![0.0; STEPS];
+        for (part, power) in parts.iter().filter(|(_, power)| *power != 0.0) {
+            for (sum, one) in log.iter_mut().zip(&part.log) {
+                *sum += power * one;
+            }
         }
+        Self::from_grid(log)
+    }
+
+    /// A mixture: each likelihood behind a loss in decibels, with its share. Losses are taken to the
+    /// nearest step of the grid, 0.2 dB.
+    #[must_use]
+    pub fn mixture(parts: &[(&Self, f64, f64)]) -> Self {
+        let top = parts
+            .iter()
+            .map(|(part, ..)| part.top)
+            .fold(f64::NEG_INFINITY, f64::max);
+        let mut sum = vec![0.0; STEPS];
+        for (part, loss, share) in parts {
+            let scale = share * (part.top - top).exp();
+            let moved = (loss / STEP_DB).round().clamp(0.0, STEPS as f64) as usize;
+            let lowest = part.scaled.first().copied().unwrap_or(0.0);
+            let shifted = std::iter::repeat_n(&lowest, moved).chain(&part.scaled);
+            for (sum, one) in sum.iter_mut().zip(shifted) {
+                *sum += scale * one;
+            }
+        }
+        // Where all is too small for a number the first part stands for the rest.
+        let beneath = |step: usize| {
+            parts.first().map_or(f64::NEG_INFINITY, |(part, _, share)| {
+                part.log[step] + share.ln()
+            })
+        };
+        let log = sum.iter().enumerate().map(|(step, sum)| {
+            if *sum > 1e-290 {
+                sum.ln() + top
+            } else {
+                beneath(step)
+            }
+        });
+        Self::from_grid(log.collect())
     }
 
     /// The product of two likelihoods.
     #[must_use]
     pub fn times(&self, other: &Self) -> Self {
         let log = self.log.iter().zip(&other.log).map(|(a, b)| a + b);
-        Self { log: log.collect() }
+        Self::from_grid(log.collect())
     }
 
     /// The likelihood when some loss, not known but for its shares, takes from the level: losses in
@@ -90,9 +149,7 @@ impl Factor {
             });
             log_sum(terms)
         };
-        Self {
-            log: (0..STEPS).map(at).collect(),
-        }
+        Self::from_grid((0..STEPS).map(at).collect())
     }
 
     /// Logarithm of the likelihood at a level; held at the ends of the grid beyond it.
@@ -113,8 +170,11 @@ impl Factor {
             return None;
         }
         let step_of = |level: f64| ((level - FROM_DBM) / STEP_DB).clamp(0.0, (STEPS - 1) as f64);
-        let from = step_of(mean - 10.0 * sigma).floor() as usize;
-        let to = step_of(mean + 10.0 * sigma).ceil() as usize;
+        let from = step_of(mean - REACH * sigma).floor() as usize;
+        let to = step_of(mean + REACH * sigma).ceil() as usize;
+        if let Some(tilted) = self.tilted_by_recurrence(mean, sigma, from, to) {
+            return Some(tilted);
+        }
         let log_at = |step: usize| {
             let z = (FROM_DBM + step as f64 * STEP_DB - mean) / sigma;
             self.log[step] - 0.5 * z * z
@@ -138,6 +198,54 @@ impl Factor {
         let log_norm = (STEP_DB / (sigma * std::f64::consts::TAU.sqrt())).ln();
         Some(Tilted {
             log_evidence: greatest + sum.ln() + log_norm,
+            mean: mean + shift,
+            variance: (second / sum - shift * shift).max(1e-12),
+        })
+    }
+
+    /// The same without an exponential for each point: the normal density goes from point to point
+    /// by a factor that itself goes by a constant factor. `None` where the two hardly meet and the
+    /// logarithms are needed.
+    fn tilted_by_recurrence(
+        &self,
+        mean: f64,
+        sigma: f64,
+        from: usize,
+        to: usize,
+    ) -> Option<Tilted> {
+        let h = STEP_DB / sigma;
+        let centre = (((mean - FROM_DBM) / STEP_DB).round().max(0.0) as usize).clamp(from, to);
+        let z = (FROM_DBM + centre as f64 * STEP_DB - mean) / sigma;
+        let twice = (-h * h).exp();
+        let (mut sum, mut first, mut second) = (0.0, 0.0, 0.0);
+        let mut add = |step: usize, density: f64| {
+            let weight = self.scaled[step] * density;
+            let x = FROM_DBM + step as f64 * STEP_DB - mean;
+            sum += weight;
+            first += weight * x;
+            second += weight * x * x;
+        };
+        let start = (-0.5 * z * z).exp();
+        let (mut density, mut ratio) = (start, (-h * z - 0.5 * h * h).exp());
+        for step in centre..=to {
+            add(step, density);
+            density *= ratio;
+            ratio *= twice;
+        }
+        let mut ratio = (h * z - 0.5 * h * h).exp();
+        density = start;
+        for step in (from..centre).rev() {
+            density *= ratio;
+            ratio *= twice;
+            add(step, density);
+        }
+        if !(sum > 1e-12) {
+            return None;
+        }
+        let shift = first / sum;
+        let log_norm = (STEP_DB / (sigma * std::f64::consts::TAU.sqrt())).ln();
+        Some(Tilted {
+            log_evidence: self.top + sum.ln() + log_norm,
             mean: mean + shift,
             variance: (second / sum - shift * shift).max(1e-12),
         })

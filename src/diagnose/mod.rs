@@ -2,6 +2,7 @@
 //! wrong with a flaky sensor, and which test would tell most.
 
 mod calibrate;
+pub mod cause;
 mod channel;
 mod factor;
 mod network;
@@ -23,7 +24,7 @@ pub use network::{
     CLASS_CORRELATION, ChannelKey, Line, Network, OWN_SIGMA, SCALE_SIGMA, WALLS_MOST, Way,
 };
 pub use outlook::{Outlook, Shown, outlooks};
-pub use propagation::{Joint, Posterior, posterior};
+pub use propagation::{Joint, Posterior, StandIn, posterior};
 pub use reading::{Circumstance, Reading, Remark, Seen};
 pub use receiver::{Air, LAPSE, METER_SIGMA, Receiver, WILD_SHARE};
 pub use tally::{Tally, tally};

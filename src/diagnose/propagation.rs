@@ -41,6 +41,19 @@ pub struct Posterior {
     pub log_evidence: f64,
     /// Whether the rounds settled.
     pub settled: bool,
+    /// For each likelihood its stand-in.
+    pub stand_ins: Vec<StandIn>,
+}
+
+/// A normal stand-in for a likelihood.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StandIn {
+    /// The variable, a number in the [`Joint`].
+    pub variable: usize,
+    /// Its precision; zero says nothing.
+    pub precision: f64,
+    /// Precision times its mean, the mean taken from the prior mean of the variable.
+    pub shift: f64,
 }
 
 /// A normal stand-in for one likelihood, about the prior mean of its variable.
@@ -73,6 +86,7 @@ pub fn posterior(prior: &Joint, factors: &[(usize, &Factor)]) -> Posterior {
             joint: prior.clone(),
             log_evidence: 0.0,
             settled: true,
+            stand_ins: Vec::new(),
         };
     }
     let count = prior.mean.len();
@@ -129,6 +143,14 @@ pub fn posterior(prior: &Joint, factors: &[(usize, &Factor)]) -> Posterior {
         },
         log_evidence,
         settled,
+        stand_ins: sites
+            .iter()
+            .map(|site| StandIn {
+                variable: site.variable,
+                precision: site.precision,
+                shift: site.shift,
+            })
+            .collect(),
     }
 }
 

@@ -1,0 +1,142 @@
+//! The causes, in plain words of the trade, and how likely each is beforehand.
+
+/// What may be wrong with a sensor that is not heard well.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Cause {
+    /// The path is too weak as built: the forecast's own spread explains the readings.
+    TooWeak,
+    /// Something stands near this sensor that is not on the plan.
+    Obstruction,
+    /// The sensor sits in a null of the standing wave.
+    Null,
+    /// The transmitter is weak, or its battery low.
+    WeakTransmitter,
+    /// Noise or interference at the panel.
+    Noise,
+    /// A loss at the panel: antenna, metal behind it.
+    PanelLoss,
+    /// Check-ins clash with other transmitters.
+    Clashes,
+    /// Not a radio matter: the device, its contacts, its wiring.
+    NotRadio,
+}
+
+impl Cause {
+    /// All of them, in the order in which equals are listed.
+    pub const ALL: [Self; 8] = [
+        Self::TooWeak,
+        Self::Obstruction,
+        Self::Null,
+        Self::WeakTransmitter,
+        Self::Noise,
+        Self::PanelLoss,
+        Self::Clashes,
+        Self::NotRadio,
+    ];
+
+    /// Its name in a few words.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::TooWeak => "path too weak as built",
+            Self::Obstruction => "obstruction near the sensor",
+            Self::Null => "null at its spot",
+            Self::WeakTransmitter => "weak transmitter or low battery",
+            Self::Noise => "noise or interference at the panel",
+            Self::PanelLoss => "loss at the panel",
+            Self::Clashes => "clashes on the air",
+            Self::NotRadio => "not a radio matter",
+        }
+    }
+
+    /// What to do about it first, a sentence.
+    #[must_use]
+    pub const fn first_step(self) -> &'static str {
+        match self {
+            Self::TooWeak => {
+                "Move the sensor or the panel, or add a repeater: the walls take too much."
+            }
+            Self::Obstruction => {
+                "Look for metal near the sensor (door, blind, cabinet, foil) and move one of the two."
+            }
+            Self::Null => "Move the sensor by a quarter of a wavelength and read again.",
+            Self::WeakTransmitter => {
+                "Put in a fresh battery; if that does not help, replace the device."
+            }
+            Self::Noise => {
+                "Switch off supplies, lamps and radios near the panel one by one, reading the noise floor."
+            }
+            Self::PanelLoss => "Check the panel's antenna and what is behind and around it.",
+            Self::Clashes => {
+                "Find a transmitter that sends too often, and spread the check-ins of the others."
+            }
+            Self::NotRadio => "Check the device's contacts, wiring, case and settings.",
+        }
+    }
+
+    /// Whether it strikes one sensor only.
+    #[must_use]
+    pub const fn is_local(self) -> bool {
+        matches!(
+            self,
+            Self::TooWeak | Self::Obstruction | Self::Null | Self::WeakTransmitter | Self::NotRadio
+        )
+    }
+}
+
+/// How likely each cause is, before any reading, for a sensor of which somebody complains.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shares([f64; 8]);
+
+impl Default for Shares {
+    /// Our choice, no source. Clashes are rare where check-ins alone are on the air: forty sensors
+    /// with bursts of 0.1 s once an hour fill 0.1 % of it.
+    fn default() -> Self {
+        Self::new([0.24, 0.18, 0.14, 0.16, 0.09, 0.05, 0.03, 0.11])
+    }
+}
+
+impl Shares {
+    /// Shares in the order of [`Cause::ALL`], made to add to one. Whatever is not a positive number
+    /// counts as none; without any all are alike.
+    #[must_use]
+    pub fn new(shares: [f64; 8]) -> Self {
+        let clean = shares.map(|share| {
+            if share > 0.0 && share.is_finite() {
+                share
+            } else {
+                0.0
+            }
+        });
+        let sum: f64 = clean.iter().sum();
+        if sum > 0.0 {
+            Self(clean.map(|share| share / sum))
+        } else {
+            Self([1.0 / 8.0; 8])
+        }
+    }
+
+    /// All causes alike.
+    #[must_use]
+    pub const fn equal() -> Self {
+        Self([1.0 / 8.0; 8])
+    }
+
+    /// Share of a cause.
+    #[must_use]
+    pub const fn of(&self, cause: Cause) -> f64 {
+        self.0[cause as usize]
+    }
+
+    /// The same where transmitters of the link offer a load to the air: their number times the
+    /// airtime of a check-in over the check-in interval. By the vulnerable period of unslotted random
+    /// access (two bursts long; Abramson 1970, from memory) a check-in clashes with chance
+    /// 1 − exp(−2·load); the share of clashes grows by ten times that, at most by a half (our choice).
+    #[must_use]
+    pub fn with_load(&self, load: f64) -> Self {
+        let clash = -libm::expm1(-2.0 * load.clamp(0.0, 10.0));
+        let mut shares = self.0;
+        shares[Cause::Clashes as usize] += (10.0 * clash).min(0.5);
+        Self::new(shares)
+    }
+}

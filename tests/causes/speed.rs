@@ -1,0 +1,50 @@
+//! Forty sensors, two thousand readings.
+
+use std::time::Instant;
+
+use drillonce::diagnose::cause::{Case, Shares, diagnose_causes};
+use drillonce::diagnose::{Circumstance, Seen};
+use drillonce::units::Dbm;
+
+use crate::dice::Dice;
+use crate::truth::{channel, prior, reading, receiver};
+
+#[test]
+fn forty_sensors_and_two_thousand_readings_are_quick() {
+    let (prior, receiver) = (prior(), receiver());
+    let mut dice = Dice::new(7);
+    let needed = receiver.needed.0;
+    let channels: Vec<_> = (0..40)
+        .map(|device| {
+            let slopes = [dice.between(0.0, 6.0), dice.between(0.0, 14.0)];
+            channel(&receiver, device, needed + dice.between(2.0, 12.0), slopes)
+        })
+        .collect();
+    let mut readings = Vec::new();
+    for number in 0..2_000 {
+        let own = number % 40;
+        let level = channels[own].level;
+        let seen = if dice.chance(0.5) {
+            Seen::Level(Dbm((level.0 + 4.0 * dice.normal()).round()))
+        } else {
+            Seen::CheckIn {
+                heard: dice.chance(0.8),
+            }
+        };
+        readings.push((Some(own), reading(seen, Circumstance::AsFound)));
+    }
+    let case = Case {
+        prior: &prior,
+        channels: &channels,
+        bands: &[],
+        readings: &readings,
+        shares: Shares::default(),
+    };
+    let start = Instant::now();
+    let said = diagnose_causes(&case, &(0..40).collect::<Vec<_>>());
+    let took = start.elapsed();
+    println!("forty sensors, two thousand readings: {took:?}");
+    assert_eq!(said.len(), 40);
+    // Ten times what it takes on two cores, so that a busy machine does not fail it.
+    assert!(took.as_secs_f64() < 4.0, "{took:?}");
+}
