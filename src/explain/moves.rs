@@ -250,7 +250,8 @@ fn panel_places(plan: &Plan, panel: &Device, face: &Hanging) -> Vec<(f64, Coord<
         let across = dot(face.off, spot.position - panel.position).abs();
         // Another piece of the same wall may be parallel to this one.
         let is_here = across < step_m && (least..=most).contains(&step);
-        (is_here && step.abs() > 1e-6).then_some((step, spot.position))
+        // The spots are not laid out from where the panel is; one beside it is no other spot.
+        (is_here && step.abs() >= step_m / 2.0).then_some((step, spot.position))
     });
     places.collect()
 }

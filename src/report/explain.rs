@@ -20,6 +20,8 @@ pub struct ExplainReport {
     pub panel: PanelRow,
     /// The device, with the members that `check` gives it.
     pub sensor: DeviceRow,
+    /// What sort of device it is, as the plan says it: contact, motion, smoke…
+    pub device: Option<String>,
     /// Chance of a fault in a year from the repeater on, 0 to 1; null if it goes straight to the panel.
     pub onward_fault_per_year: Option<f64>,
     /// The hop that it takes.
@@ -377,6 +379,7 @@ impl ExplainReport {
                 position_m: position(&site.panel.device),
             },
             sensor: DeviceRow::new(&told.result),
+            device: told.result.device.device.clone(),
             onward_fault_per_year: told.onward_fault_per_year.map(chance),
             hop: hop_row(&told.account),
             to_panel: told.to_panel.as_ref().map(to_panel_row),

@@ -4,9 +4,10 @@ use std::fmt::Write as _;
 
 use comfy_table::{CellAlignment, Table};
 
-use super::explain::{ExplainReport, HopRow, LedgerRow, RemedyDetail};
+use super::explain::{ExplainReport, HopRow, LedgerRow, RemedyDetail, RemedyRow};
 use super::explain_words::{remedy_words, vain_words};
 use super::table::{chance_words, finding_mark, margin_words, plain_table, trimmed};
+use crate::budget::{Direction, Finding};
 
 /// Most repeaters in the table; all are in the JSON.
 const MOST_REPEATERS: usize = 3;
@@ -47,6 +48,7 @@ pub fn explain_table(report: &ExplainReport, width: Option<u16>) -> String {
     ];
     let lines = ledger(
         &report.hop,
+        device.direction,
         device.distance_m,
         device.margin_db,
         ends,
@@ -77,7 +79,14 @@ pub fn explain_table(report: &ExplainReport, width: Option<u16>) -> String {
                 chance_words(row.fault_per_year)
             ),
         ];
-        let lines = ledger(&row.hop, row.distance_m, row.margin_db, ends, width);
+        let lines = ledger(
+            &row.hop,
+            row.direction,
+            row.distance_m,
+            row.margin_db,
+            ends,
+            width,
+        );
         let _ = writeln!(text, "\n{}", trimmed(&lines.to_string()));
     }
     help(report, width, &mut text);
@@ -95,6 +104,7 @@ pub fn explain_table(report: &ExplainReport, width: Option<u16>) -> String {
 /// The ledger of a hop with its two sums.
 fn ledger(
     hop: &HopRow,
+    direction: Direction,
     distance_m: f64,
     margin_db: f64,
     [received, margin]: [String; 2],
@@ -115,7 +125,7 @@ fn ledger(
         };
         table.add_row([
             format!("{:+.1}", row.adds_db),
-            line_words(row, hop, distance_m),
+            line_words(row, hop, direction, distance_m),
             row.incidence_deg
                 .map(|angle| format!("{angle:.0}°"))
                 .unwrap_or_default(),
@@ -133,9 +143,13 @@ fn ledger(
     table
 }
 
-fn line_words(row: &LedgerRow, hop: &HopRow, distance_m: f64) -> String {
+fn line_words(row: &LedgerRow, hop: &HopRow, direction: Direction, distance_m: f64) -> String {
     match row.line {
-        "eirp" => "EIRP, dBm".to_owned(),
+        // Of a two-way device the ledger is that of the worse direction.
+        "eirp" => match direction {
+            Direction::Inbound => "EIRP, dBm".to_owned(),
+            Direction::Outbound => format!("EIRP of {} towards it, dBm", hop.listener),
+        },
         "free-space" => format!("free space over {distance_m:.1} m"),
         "crossing" => format!(
             "{} ({})",
@@ -236,6 +250,12 @@ fn help(report: &ExplainReport, width: Option<u16>, text: &mut String) {
             column.set_cell_alignment(CellAlignment::Right);
         }
     }
+    if any && report.sensor.finding == Finding::Sound {
+        let _ = writeln!(
+            text,
+            "\nIt needs no help. This is what would bring it more margin or a lower chance of a fault:"
+        );
+    }
     if any {
         let _ = writeln!(
             text,
@@ -245,6 +265,18 @@ fn help(report: &ExplainReport, width: Option<u16>, text: &mut String) {
         );
     } else {
         let _ = writeln!(text, "\nNothing that was tried would help.");
+    }
+    let moves = |row: &RemedyRow| {
+        matches!(
+            row.detail,
+            RemedyDetail::Move { .. } | RemedyDetail::Raise { .. }
+        )
+    };
+    if report.device.as_deref() == Some("contact") && report.remedies.iter().any(moves) {
+        let _ = writeln!(
+            text,
+            "A contact has to stay beside its magnet: where it moves, the magnet moves, too."
+        );
     }
     if repeaters > MOST_REPEATERS {
         let _ = writeln!(

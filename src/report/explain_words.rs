@@ -62,7 +62,12 @@ pub(super) fn remedy_words(row: &RemedyRow) -> String {
             margin_words(*onward_margin_db)
         ),
         RemedyDetail::Mount { from, to } => {
-            format!("mount \"{to}\" in place of \"{from}\"")
+            let how = if from == "metal" {
+                "clear of the metal"
+            } else {
+                "on the face"
+            };
+            format!("mount it {how} (\"{to}\" in place of \"{from}\")")
         }
     }
 }
