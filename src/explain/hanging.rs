@@ -112,11 +112,31 @@ impl Hanging {
     }
 }
 
+/// Distance between two places along a wall, metres.
+const STEP_M: f64 = 0.05;
+
+/// The places at which a device is tried when it may be moved by up to `reach_m` at its height: along
+/// the wall that it hangs on, with the side that each lies to, else all round. No step to any of them
+/// leads through a wall, a door, a window or an obstacle.
+#[must_use]
+pub fn places(plan: &Plan, device: &Device, reach_m: f64) -> Vec<(Coord<f64>, Option<Side>)> {
+    match hanging(plan, device) {
+        Some(face) => along_wall(plan, device, &face, reach_m, STEP_M)
+            .into_iter()
+            .map(|(step, to)| (to, Some(face.side(step))))
+            .collect(),
+        None => all_round(plan, device, reach_m)
+            .into_iter()
+            .map(|to| (to, None))
+            .collect(),
+    }
+}
+
 /// The places that a device can be moved to along the wall that it hangs on: steps of `step_m` to
 /// either side, up to `reach_m`, as far as the wall goes, no opening begins, and nothing stands in the
 /// way. Each with its signed distance along the segment.
 #[must_use]
-pub fn along_wall(
+pub(super) fn along_wall(
     plan: &Plan,
     device: &Device,
     face: &Hanging,
@@ -147,7 +167,7 @@ pub fn along_wall(
 /// The places that a device which hangs on no wall can be moved to: on rings round it, in as many
 /// directions, each as far as nothing stands in the way.
 #[must_use]
-pub fn all_round(plan: &Plan, device: &Device, reach_m: f64) -> Vec<Coord<f64>> {
+fn all_round(plan: &Plan, device: &Device, reach_m: f64) -> Vec<Coord<f64>> {
     const DIRECTIONS: u32 = 16;
     const RINGS: u32 = 5;
     let mut places = Vec::new();

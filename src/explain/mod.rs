@@ -29,7 +29,7 @@ use crate::plan::{Device, DeviceKind};
 pub use account::{Account, Item, Line, NeededBy, SigmaParts};
 pub use doubt::{null_distance, standing_wave_distance};
 pub use find::{NotFound, find};
-pub use hanging::{Hanging, Side, hanging};
+pub use hanging::{Hanging, Side, hanging, places};
 pub use paths::{LEAST_SHARE, MOST_REFLECTED, Reflection, Reflector, Rest, TracedPath};
 pub use profile::{Profile, ProfileCrossing, ProfilePoint};
 pub use remedies::{LEAST_GAIN, Remedies, RepeaterTrial, Vain, VainWhy};

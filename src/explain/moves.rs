@@ -3,7 +3,7 @@
 use geo::{Contains as _, Coord};
 use rayon::prelude::*;
 
-use super::hanging::{Hanging, Side, all_round, along_wall, hanging};
+use super::hanging::{Hanging, along_wall, hanging, places};
 use super::remedies::{Bench, VainWhy, elsewhere};
 use super::remedy::{Action, Remedy};
 use super::{doubt, explainable};
@@ -14,9 +14,6 @@ use crate::plan::{Device, Plan};
 use crate::trace::dot;
 use crate::units::Metres;
 
-/// Distance between two places along a wall, metres.
-const STEP_M: f64 = 0.05;
-
 /// Distance between two heights, metres.
 const RISE_M: f64 = 0.1;
 
@@ -26,16 +23,7 @@ const CLEAR_OF_CEILING_M: f64 = 0.1;
 impl Bench<'_, '_> {
     pub(super) fn moves(&mut self) -> Result<(), SiteError> {
         let (device, reach_m) = (self.device, self.settings.reach_m);
-        let places: Vec<(Coord<f64>, Option<Side>)> = match hanging(self.plan(), device) {
-            Some(face) => along_wall(self.plan(), device, &face, reach_m, STEP_M)
-                .into_iter()
-                .map(|(step, to)| (to, Some(face.side(step))))
-                .collect(),
-            None => all_round(self.plan(), device, reach_m)
-                .into_iter()
-                .map(|to| (to, None))
-                .collect(),
-        };
+        let places = places(self.plan(), device, reach_m);
         if places.is_empty() {
             self.vain(
                 "move",

@@ -244,7 +244,7 @@ fn the_profile_ends_at_the_level_received_also_from_the_other_end() {
             };
             let back = hop(&site, &there, &at_panel, &link);
             let difference = back.ledger.received_dbm.0 - last.level.0;
-            assert!(difference.abs() < 1e-6, "{}: {difference}", device.id);
+            assert!(difference.abs() < 1e-9, "{}: {difference}", device.id);
         }
     }
 }
