@@ -135,8 +135,8 @@ fn changed(plan: &Plan, id: &str, told: &Explanation, action: &Action) -> Plan {
 fn result_of(plan: &Plan, id: &str) -> (DeviceResult, Assessment) {
     let site: Site<'_> = site(plan);
     let forecast = Assessment::new(&site).unwrap();
-    let all = forecast.sensors.iter().chain(&forecast.two_way);
-    let own = all.filter(|result| result.device.id == id).next().unwrap();
+    let mut all = forecast.sensors.iter().chain(&forecast.two_way);
+    let own = all.find(|result| result.device.id == id).unwrap();
     (own.clone(), forecast)
 }
 
