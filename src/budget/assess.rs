@@ -106,7 +106,7 @@ impl Assessment {
             .into_par_iter()
             .map(|device| match ways.get(&device.id) {
                 Some(over) => along(site, device, over),
-                None => forecast(site, device, &onward),
+                None => best_way(site, device, &onward),
             })
             .collect::<Result<_, SiteError>>()?;
         let (sensors, two_way) = results
@@ -132,6 +132,15 @@ impl Assessment {
             .chain(&self.two_way)
             .any(|result| result.finding == Finding::Failing)
     }
+}
+
+/// For each repeater of a site the chance of a fault in a year on its whole way to the panel, as
+/// [`Assessment::new`] takes it: what [`best_way`] asks for.
+///
+/// # Errors
+/// [`SiteError`] for a link that is not known.
+pub fn onward_chances(site: &Site<'_>) -> Result<Vec<f64>, SiteError> {
+    onward(site, &BTreeMap::new())
 }
 
 /// For each repeater the chance of a fault in a year on its whole way to the panel; 1 where it, or one
@@ -187,9 +196,13 @@ fn along(site: &Site<'_>, device: &Device, over: &[String]) -> Result<DeviceResu
     })
 }
 
-/// The better of the way to the panel and the ways over one repeater and on from there, which fails
-/// with the chance given for each repeater.
-fn forecast(
+/// One device's forecast: the better of the way to the panel and the ways over one repeater and on from
+/// there, which fails with the chance given for each repeater ([`onward_chances`]). The device need
+/// not be one of the plan, but its link must be one that the plan uses.
+///
+/// # Errors
+/// [`SiteError`] for a link that is not known.
+pub fn best_way(
     site: &Site<'_>,
     device: &Device,
     repeaters: &[f64],

@@ -13,7 +13,7 @@ mod paths;
 mod site;
 mod surfaces;
 
-pub use assess::{Assessment, DeviceResult, Finding};
+pub use assess::{Assessment, DeviceResult, Finding, best_way, onward_chances};
 pub use calibrated::{HopLosses, hop_losses, losses_anywhere};
 pub use coverage::{
     LevelField, MAX_CELLS, RoamResult, covering, finding_margins, grid_at, level_field, level_grid,

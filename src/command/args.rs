@@ -5,6 +5,7 @@ use std::str::FromStr;
 
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 
+use super::explain_args::ExplainOptions;
 use super::siting_args::{PlaceOptions, RepeatersOptions};
 use crate::budget::{Edges, LinkOverride, Model, SITE_OFFSET, Walls};
 use crate::plan::Plan;
@@ -38,6 +39,8 @@ pub enum Command {
     Place(PlaceOptions),
     /// Find the fewest repeaters through which every supervised device is heard, and draw them
     Repeaters(RepeatersOptions),
+    /// Explain one device's link: every decibel, every path, and what would help
+    Explain(ExplainOptions),
     /// List the constructions with their loss, and the links
     Catalogue(CatalogueOptions),
 }

@@ -7,6 +7,8 @@
 mod args;
 mod catalogue;
 mod check;
+mod explain;
+mod explain_args;
 mod output;
 mod picture;
 mod place;
@@ -105,6 +107,7 @@ pub fn main() -> ExitCode {
         Command::Check(options) => check::run(options, &mut text),
         Command::Place(options) => place::run(options, &mut text),
         Command::Repeaters(options) => repeaters::run(options, &mut text),
+        Command::Explain(options) => explain::run(options, &mut text),
         Command::Catalogue(options) => catalogue::run(options, &mut text),
     };
     let code = outcome.unwrap_or_else(|error| {

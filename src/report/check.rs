@@ -273,7 +273,7 @@ const fn kind_word(kind: DeviceKind) -> &'static str {
 }
 
 impl DeviceRow {
-    fn new(result: &DeviceResult) -> Self {
+    pub(super) fn new(result: &DeviceResult) -> Self {
         let (device, hop, ledger) = (&result.device, &result.hop, &result.hop.ledger);
         let crossings = hop.crossings.iter().map(|crossing| {
             let (slab_db, excess_db) = (rounded(crossing.slab.0), rounded(crossing.excess.0));

@@ -4,6 +4,10 @@
 
 mod check;
 mod csv;
+mod explain;
+mod explain_rows;
+mod explain_table;
+mod explain_words;
 mod geojson;
 mod place;
 mod place_rows;
@@ -14,6 +18,12 @@ mod table;
 
 pub use check::{CheckReport, CrossingRow, DeviceRow, PanelRow, RoamRow, Settings, rounded};
 pub use csv::check_csv;
+pub use explain::{
+    ExplainReport, ExplainSearchRow, HopRow, LedgerRow, NeededByRow, NullRow, PathRow,
+    ProfileCrossingRow, ProfilePointRow, ProfileRow, ReflectionRow, RemedyDetail, RemedyRow,
+    RepeaterTrialRow, SigmaRow, ToPanelRow, VainRow,
+};
+pub use explain_table::explain_table;
 pub use geojson::check_geojson;
 pub use place::{
     DelayLimitsRow, HeardRow, LeftOutPlace, LeftOutRow, PlaceReport, RoamShareRow, SearchRow,

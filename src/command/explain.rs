@@ -1,0 +1,64 @@
+//! `drillonce explain`: one device's link in full, and what would help.
+
+use super::check::{moved_panel, table_width};
+use super::explain_args::{ExplainFormat, ExplainOptions};
+use super::output::{NewFile, write_all};
+use super::{CommandError, EXIT_FAILING, EXIT_FINE};
+use crate::budget::{Finding, Site, vocabulary};
+use crate::explain::{Explanation, explain, find};
+use crate::plan::{Reading, read_file};
+use crate::report::{ExplainReport, explain_table};
+
+/// Runs the command; what is to be printed goes to `text`.
+pub(super) fn run(options: &ExplainOptions, text: &mut String) -> Result<u8, CommandError> {
+    let model = options.radio.model().map_err(CommandError::Usage)?;
+    let Reading { plan, warnings, .. } =
+        read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
+    let device =
+        find(&plan, &options.sensor).map_err(|error| CommandError::Usage(error.to_string()))?;
+    let panel = options
+        .panel
+        .map(|spot| moved_panel(&plan, spot))
+        .transpose()?;
+    let site = Site::new(&plan, model, options.radio.over(), panel)?;
+    let settings = options.settings();
+    let told = explain(&site, device, &settings)?;
+    let doubts = warnings
+        .iter()
+        .map(ToString::to_string)
+        .chain(site.warnings());
+    let report = ExplainReport::new(&site, &told, &settings, doubts.collect());
+    let printed = match options.format {
+        ExplainFormat::Table => explain_table(&report, table_width()),
+        ExplainFormat::Json => report.json().map_err(|error| CommandError::Output {
+            what: "the explanation".to_owned(),
+            why: error.to_string(),
+        })?,
+    };
+    if !options.no_pictures {
+        let files = pictures(&site, &told, options)?;
+        if !files.is_empty() {
+            write_all(&options.out, &files)?;
+        }
+    }
+    text.push_str(&printed);
+    Ok(if told.result.finding == Finding::Failing {
+        EXIT_FAILING
+    } else {
+        EXIT_FINE
+    })
+}
+
+/// The pictures of an explanation: its paths over the plan ([`Explanation::account`]), and the profile
+/// of the level ([`Explanation::profile`]). None are drawn so far.
+#[expect(
+    clippy::unnecessary_wraps,
+    reason = "drawing can fail, and the caller is ready for it"
+)]
+fn pictures(
+    _site: &Site<'_>,
+    _told: &Explanation,
+    _options: &ExplainOptions,
+) -> Result<Vec<NewFile>, CommandError> {
+    Ok(Vec::new())
+}

@@ -1,0 +1,202 @@
+//! The ledger of one hop, line by line, so that the lines add up to the margin.
+
+use super::paths::{Rest, TracedPath, traced};
+use crate::budget::{Crossing, Direction, Hop, Listener, Site, hop};
+use crate::plan::Device;
+use crate::radio::{Link, noise_floor};
+use crate::units::{Db, Dbm, PowerRatio};
+
+/// What a line of the ledger stands for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Item {
+    /// Power radiated, over 0 dBm.
+    Eirp,
+    /// Free-space loss of the direct path.
+    FreeSpace,
+    /// A wall, opening, floor or obstacle that the direct path crosses.
+    Crossing(Crossing),
+    /// What goes round edges and through openings beside the direct path, against the ray alone.
+    RoundEdges,
+    /// What the reflected paths add to the direct one.
+    OtherPaths,
+    /// Gain of the panel's antenna.
+    AntennaGain,
+    /// Loss of the mount.
+    Mount,
+    /// Loss of a body.
+    Body,
+    /// Mean loss of the site that no wall explains.
+    SiteOffset,
+    /// The level needed, over 0 dBm, which is taken off.
+    LevelNeeded,
+}
+
+/// A line of the ledger.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// What it stands for.
+    pub item: Item,
+    /// What it adds to the margin; a loss is negative.
+    pub adds: Db,
+}
+
+/// What sets the level needed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum NeededBy {
+    /// The receiver's sensitivity.
+    Sensitivity,
+    /// The noise floor and the signal-to-noise ratio needed above it.
+    Noise {
+        /// The noise floor in the link's bandwidth.
+        floor: Dbm,
+        /// The ratio.
+        snr: Db,
+    },
+}
+
+/// What the static spread consists of: σ² = shadowing² + spot².
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SigmaParts {
+    /// All of it.
+    pub sigma: Db,
+    /// Shadowing: what the plan does not show.
+    pub shadowing: Db,
+    /// The luck of the spot.
+    pub spot: Db,
+    /// The spreads of the walls crossed, their squares added and weighed with the direct path's share
+    /// of the power. It counts, together with the site's, only where both exceed the usual shadowing.
+    pub walls: Db,
+    /// The direct path's share of the power that `walls` is weighed with, 0 to 1: of the ray alone,
+    /// without what goes round edges.
+    pub direct_share: f64,
+}
+
+/// One hop in full.
+#[derive(Debug, Clone)]
+pub struct Account {
+    /// Id of the panel or repeater that listens.
+    pub listener: String,
+    /// Whether it is a repeater.
+    pub is_repeater: bool,
+    /// The link.
+    pub link: Link,
+    /// The figures of the hop.
+    pub hop: Hop,
+    /// The ledger; its lines add up to the margin.
+    pub lines: Vec<Line>,
+    /// What sets the level needed.
+    pub needed_by: NeededBy,
+    /// The static spread.
+    pub sigma: SigmaParts,
+    /// The paths, the direct one first.
+    pub paths: Vec<TracedPath>,
+    /// The paths not among them.
+    pub rest: Rest,
+}
+
+impl Account {
+    /// The account of the hop from a device to a listener.
+    #[must_use]
+    pub fn new(site: &Site<'_>, listener: &Listener, device: &Device, link: &Link) -> Self {
+        let hop = hop(site, listener, device, link);
+        let (paths, rest) = site.view(link.frequency).map_or_else(
+            || {
+                let none = Rest {
+                    count: 0,
+                    share: 0.0,
+                };
+                (Vec::new(), none)
+            },
+            |view| traced(site, &view, listener, device),
+        );
+        let direct_path = paths.iter().find(|path| path.order == 0);
+        let direct = direct_path.map_or(hop.path_loss, |path| path.loss);
+        Self {
+            listener: listener.device.id.clone(),
+            is_repeater: listener.device.id != site.panel.device.id,
+            lines: lines(&hop, direct),
+            needed_by: needed_by(site, link, &hop),
+            sigma: sigma_parts(site, &hop),
+            link: link.clone(),
+            hop,
+            paths,
+            rest,
+        }
+    }
+
+    /// The sum of all lines but the level needed: the level received.
+    #[must_use]
+    pub fn received(&self) -> Dbm {
+        let lines = self.lines.iter();
+        let counted = lines.filter(|line| line.item != Item::LevelNeeded);
+        Dbm(counted.map(|line| line.adds.0).sum())
+    }
+
+    /// The sum of all lines: the margin.
+    #[must_use]
+    pub fn margin(&self) -> Db {
+        Db(self.lines.iter().map(|line| line.adds.0).sum())
+    }
+}
+
+/// The ledger of a hop whose direct path loses `direct`, what goes round edges counted.
+fn lines(hop: &Hop, direct: Db) -> Vec<Line> {
+    let ledger = &hop.ledger;
+    let line = |item, adds| Line { item, adds };
+    let mut lines = vec![
+        line(Item::Eirp, Db(ledger.eirp_dbm.0)),
+        line(Item::FreeSpace, -hop.free_space),
+    ];
+    lines.extend(hop.crossings.iter().map(|crossing| {
+        let loss = crossing.slab + crossing.excess;
+        line(Item::Crossing(crossing.clone()), -loss)
+    }));
+    lines.extend([
+        line(Item::RoundEdges, hop.direct_loss - direct),
+        line(Item::OtherPaths, direct - hop.path_loss),
+        line(Item::AntennaGain, ledger.antenna_gain_db),
+        line(Item::Mount, -ledger.mount_loss_db),
+        line(Item::Body, -ledger.body_loss_db),
+        line(Item::SiteOffset, -ledger.site_offset_db),
+        line(Item::LevelNeeded, Db(-ledger.level_needed_dbm.0)),
+    ]);
+    lines
+}
+
+fn needed_by(site: &Site<'_>, link: &Link, hop: &Hop) -> NeededBy {
+    let noise = site.model.noise;
+    let floor = noise_floor(link.bandwidth_khz, link.noise_figure, link.frequency, noise);
+    let sensitivity = match hop.ledger.direction {
+        Direction::Inbound => link.sensitivity,
+        Direction::Outbound => link.device_sensitivity,
+    };
+    if (floor + link.snr_needed).0 > sensitivity.0 {
+        NeededBy::Noise {
+            floor,
+            snr: link.snr_needed,
+        }
+    } else {
+        NeededBy::Sensitivity
+    }
+}
+
+/// The share of the received power that the direct path would bring by its ray alone.
+pub(super) fn ray_share(hop: &Hop) -> PowerRatio {
+    let ratio = (hop.path_loss - hop.direct_loss).to_ratio();
+    PowerRatio(ratio.0.clamp(0.0, 1.0))
+}
+
+fn sigma_parts(site: &Site<'_>, hop: &Hop) -> SigmaParts {
+    let spot = site.model.spot_sigma_db;
+    let squares: f64 = hop.crossings.iter().map(|c| c.spread.0 * c.spread.0).sum();
+    let share = ray_share(hop).0;
+    SigmaParts {
+        sigma: hop.sigma,
+        shadowing: Db((hop.sigma.0 * hop.sigma.0 - spot.0 * spot.0)
+            .max(0.0)
+            .sqrt()),
+        spot,
+        walls: Db(share * squares.sqrt()),
+        direct_share: share,
+    }
+}

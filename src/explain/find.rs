@@ -1,0 +1,115 @@
+//! Which device a user means.
+
+use strsim::damerau_levenshtein;
+use thiserror::Error;
+
+use super::explainable;
+use crate::plan::{Device, DeviceKind, Plan};
+
+/// How many near names are offered.
+const MOST_OFFERED: usize = 3;
+
+/// Why no device is meant, or more than one.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum NotFound {
+    /// Nothing is called so.
+    #[error("the plan has no device \"{asked}\"{}", offered(.near))]
+    Unknown {
+        /// What was asked for.
+        asked: String,
+        /// The nearest names and ids, the nearest first.
+        near: Vec<String>,
+    },
+    /// Several are called so.
+    #[error("\"{asked}\" can be any of {}; give the id of one", .ids.join(", "))]
+    Ambiguous {
+        /// What was asked for.
+        asked: String,
+        /// Their ids, in plan order.
+        ids: Vec<String>,
+    },
+    /// It is the panel.
+    #[error("\"{asked}\" is the panel, which the others are heard by; name one of the others")]
+    ThePanel {
+        /// What was asked for.
+        asked: String,
+    },
+    /// There is nothing to ask for.
+    #[error("the plan has no device but the panel")]
+    Nothing,
+}
+
+fn offered(near: &[String]) -> String {
+    if near.is_empty() {
+        return "; `drillonce check` lists them".to_owned();
+    }
+    format!("; did you mean {}?", near.join(" or "))
+}
+
+/// The device with an id, a number or a name, small and capital letters alike. An exact id goes before
+/// everything else.
+///
+/// # Errors
+/// [`NotFound`].
+pub fn find<'p>(plan: &'p Plan, asked: &str) -> Result<&'p Device, NotFound> {
+    let asked = asked.trim();
+    let shown = asked.escape_debug().to_string();
+    let same = |text: &str| text.to_lowercase() == asked.to_lowercase();
+    let number = asked.parse::<u32>().ok();
+    let means = |device: &&Device| {
+        same(&device.id) || same(&device.name) || (number.is_some() && device.number == number)
+    };
+    if explainable(&plan.devices).next().is_none() {
+        return Err(NotFound::Nothing);
+    }
+    if let Some(exact) = explainable(&plan.devices).find(|device| device.id == asked) {
+        return Ok(exact);
+    }
+    let found: Vec<&Device> = explainable(&plan.devices).filter(means).collect();
+    match found.as_slice() {
+        [one] => Ok(one),
+        [] => {
+            let mut panels = plan.devices.iter();
+            if panels.any(|device| device.kind == DeviceKind::Panel && means(&device)) {
+                return Err(NotFound::ThePanel { asked: shown });
+            }
+            Err(NotFound::Unknown {
+                near: near(plan, asked),
+                asked: shown,
+            })
+        }
+        many => Err(NotFound::Ambiguous {
+            asked: shown,
+            ids: many.iter().map(|device| device.id.clone()).collect(),
+        }),
+    }
+}
+
+/// The names and ids nearest to what was asked: those that hold it, and those within one edit in two
+/// characters.
+fn near(plan: &Plan, asked: &str) -> Vec<String> {
+    let asked = asked.to_lowercase();
+    let length = asked.chars().count();
+    // A longer text is no misspelt name, and comparing it would cost time.
+    if length == 0 || length > 64 {
+        return Vec::new();
+    }
+    let mut scored: Vec<(usize, String)> = Vec::new();
+    for device in explainable(&plan.devices) {
+        for name in [&device.name, &device.id] {
+            let plain = name.to_lowercase();
+            let holds = length >= 3 && plain.contains(&asked);
+            let edits = damerau_levenshtein(&plain, &asked);
+            if (holds || edits <= length / 2) && !scored.iter().any(|(_, known)| known == name) {
+                scored.push((if holds { 0 } else { edits }, name.clone()));
+                break;
+            }
+        }
+    }
+    scored.sort_by_key(|(edits, _)| *edits);
+    scored.truncate(MOST_OFFERED);
+    scored
+        .into_iter()
+        .map(|(_, name)| format!("\"{name}\""))
+        .collect()
+}

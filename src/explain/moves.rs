@@ -1,0 +1,245 @@
+//! The device or the panel moved, raised, mounted in another way.
+
+use geo::{Contains as _, Coord};
+use rayon::prelude::*;
+
+use super::hanging::{Hanging, along_wall, hanging, places};
+use super::remedies::{Bench, VainWhy, elsewhere};
+use super::remedy::{Action, Remedy};
+use super::{doubt, explainable};
+use crate::budget::{Finding, Site, SiteError, best_way, mount_loss, onward_chances};
+use crate::place::siting::spots_of;
+use crate::place::spots::SpotSettings;
+use crate::plan::{Device, Plan};
+use crate::trace::dot;
+use crate::units::Metres;
+
+/// Distance between two heights, metres.
+const RISE_M: f64 = 0.1;
+
+/// How far a device stays from floor and ceiling, metres.
+const CLEAR_OF_CEILING_M: f64 = 0.1;
+
+impl Bench<'_, '_> {
+    pub(super) fn moves(&mut self) -> Result<(), SiteError> {
+        let (device, reach_m) = (self.device, self.settings.reach_m);
+        let places = places(self.plan(), device, reach_m);
+        if places.is_empty() {
+            self.vain(
+                "move",
+                VainWhy::NotTried("there is no room to move it within reach"),
+            );
+            return Ok(());
+        }
+        let tried = places.par_iter().map(|(to, side)| {
+            let moved = Device {
+                position: *to,
+                ..device.clone()
+            };
+            let way = *to - device.position;
+            let by = Metres(way.x.hypot(way.y));
+            let action = Action::MoveDevice {
+                to: *to,
+                by,
+                side: *side,
+                way,
+            };
+            let spread = doubt::of_move(&self.site.model, by, self.wavelength);
+            Ok(self.remedy(action, &self.with_device(&moved)?, spread))
+        });
+        let tried = tried.collect::<Result<_, SiteError>>()?;
+        self.keep_best("move", tried);
+        Ok(())
+    }
+
+    pub(super) fn heights(&mut self) -> Result<(), SiteError> {
+        let device = self.device;
+        let Some(level) = self.plan().level(device.level) else {
+            return Ok(());
+        };
+        let (floor_m, low, high) = (
+            level.floor_m,
+            level.floor_m + CLEAR_OF_CEILING_M,
+            level.ceiling_m - CLEAR_OF_CEILING_M,
+        );
+        let why = if device.mount.as_deref() == Some("ceiling") || device.height_m > high {
+            Some("it hangs on the ceiling")
+        } else if device.height_m < low {
+            Some("it stands on the floor")
+        } else {
+            None
+        };
+        if let Some(why) = why {
+            self.vain("raise", VainWhy::NotTried(why));
+            return Ok(());
+        }
+        let face = hanging(self.plan(), device);
+        let heights = heights(device.height_m, self.settings.raise_m, (low, high));
+        let free: Vec<f64> = heights
+            .into_iter()
+            .filter(|z| is_free(self.plan(), device, face.as_ref(), *z))
+            .collect();
+        let tried = free.par_iter().map(|height_m| {
+            let moved = Device {
+                height_m: *height_m,
+                ..device.clone()
+            };
+            let by = Metres(height_m - device.height_m);
+            let action = Action::Raise {
+                by,
+                height: Metres(*height_m),
+                above_floor: Metres(height_m - floor_m),
+            };
+            let spread = doubt::of_move(&self.site.model, by, self.wavelength);
+            Ok(self.remedy(action, &self.with_device(&moved)?, spread))
+        });
+        let tried: Vec<Remedy> = tried.collect::<Result<_, SiteError>>()?;
+        if tried.is_empty() {
+            let why = "there is no room above or below it within reach";
+            self.vain("raise", VainWhy::NotTried(why));
+        } else {
+            self.keep_best("raise", tried);
+        }
+        Ok(())
+    }
+
+    /// The panel at every spot of its wall face where it may hang, up to the next door or window.
+    pub(super) fn panel(&mut self) -> Result<(), SiteError> {
+        let site = self.site;
+        let panel = &site.panel.device;
+        let Some(face) = hanging(site.plan, panel) else {
+            let why = "the panel hangs on no wall that the plan shows";
+            self.vain("move-panel", VainWhy::NotTried(why));
+            return Ok(());
+        };
+        let places = panel_places(site.plan, panel, &face);
+        if places.is_empty() {
+            let why = "there is no other spot for the panel on its wall face";
+            self.vain("move-panel", VainWhy::NotTried(why));
+            return Ok(());
+        }
+        let moved = |to: Coord<f64>| Device {
+            position: to,
+            ..panel.clone()
+        };
+        let tried = places.par_iter().map(|(step, to)| {
+            let there = elsewhere(site, site.plan, moved(*to))?;
+            let then = best_way(&there, self.device, &onward_chances(&there)?)?;
+            let away = *to - panel.position;
+            let by = Metres(away.x.hypot(away.y));
+            let action = Action::MovePanel {
+                to: *to,
+                by,
+                side: face.side(*step),
+                not_sound_now: 0,
+                not_sound_then: 0,
+            };
+            let spread = doubt::of_move(&site.model, by, self.wavelength);
+            Ok(self.remedy(action, &then, spread))
+        });
+        let tried = tried.collect::<Result<Vec<_>, SiteError>>()?;
+        let before = self.found.list.len();
+        self.keep_best("move-panel", tried);
+        if let Some(Remedy {
+            action:
+                Action::MovePanel {
+                    to,
+                    not_sound_now,
+                    not_sound_then,
+                    ..
+                },
+            ..
+        }) = self.found.list.get_mut(before)
+        {
+            *not_sound_now = not_sound(site)?;
+            *not_sound_then = not_sound(&elsewhere(site, site.plan, moved(*to))?)?;
+        }
+        Ok(())
+    }
+
+    pub(super) fn mount(&mut self) -> Result<(), SiteError> {
+        let loss = mount_loss(self.device.mount.as_deref());
+        if loss.0 <= 0.0 {
+            self.vain("mount", VainWhy::NotTried("its mount costs nothing"));
+            return Ok(());
+        }
+        let to = "wall";
+        let moved = Device {
+            mount: Some(to.to_owned()),
+            ..self.device.clone()
+        };
+        let then = self.with_device(&moved)?;
+        let from = self.device.mount.clone().unwrap_or_default();
+        let remedy = self.remedy(Action::Remount { from, to }, &then, doubt::of_mount(loss));
+        self.keep_best("mount", vec![remedy]);
+        Ok(())
+    }
+}
+
+/// How many devices of a site are not sound.
+fn not_sound(site: &Site<'_>) -> Result<usize, SiteError> {
+    let onward = onward_chances(site)?;
+    let devices: Vec<&Device> = explainable(&site.plan.devices).collect();
+    let findings = devices
+        .par_iter()
+        .map(|device| Ok(best_way(site, device, &onward)?.finding))
+        .collect::<Result<Vec<Finding>, SiteError>>()?;
+    let count = findings.iter().filter(|f| **f != Finding::Sound).count();
+    Ok(count)
+}
+
+/// The heights within reach, in steps, with the limits of the room.
+fn heights(now: f64, raise_m: f64, (low, high): (f64, f64)) -> Vec<f64> {
+    let steps = (raise_m / RISE_M + 1e-9).floor() as usize;
+    let down = (1..=steps).map(|n| now - RISE_M * n as f64);
+    let up = (1..=steps).map(|n| now + RISE_M * n as f64);
+    let within = |z: &f64| *z >= low - 1e-9 && *z <= high + 1e-9;
+    down.chain(up).filter(within).collect()
+}
+
+/// Whether a device can hang at another height: its wall is there, no opening and no obstacle is.
+fn is_free(plan: &Plan, device: &Device, face: Option<&Hanging>, z: f64) -> bool {
+    let on_wall = face.is_none_or(|face| {
+        let now_over = face.over_opening(plan, face.s_m, device.height_m);
+        let wall = plan.walls.get(face.wall);
+        wall.is_some_and(|wall| (wall.base_m..wall.top_m).contains(&z))
+            && (now_over || !face.over_opening(plan, face.s_m, z))
+    });
+    let mut obstacles = plan.obstacles.iter().filter(|obstacle| {
+        obstacle.level == device.level && (obstacle.base_m..obstacle.top_m).contains(&z)
+    });
+    on_wall && !obstacles.any(|obstacle| obstacle.outline.contains(&device.position))
+}
+
+/// The spots on the panel's own wall face where a panel may hang, as far as the wall runs on without
+/// an opening at its height; each with its distance along the segment.
+fn panel_places(plan: &Plan, panel: &Device, face: &Hanging) -> Vec<(f64, Coord<f64>)> {
+    let floor_m = plan.level(panel.level).map_or(0.0, |level| level.floor_m);
+    let settings = SpotSettings {
+        height_m: panel.height_m - floor_m,
+        every_wall: true,
+        ..SpotSettings::default()
+    };
+    let Ok(spots) = spots_of(plan, &settings) else {
+        return Vec::new();
+    };
+    let step_m = settings.spacing_m;
+    let free = along_wall(plan, panel, face, face.length_m, step_m / 5.0);
+    let least = free.iter().map(|(s, _)| *s).fold(0.0, f64::min);
+    let most = free.iter().map(|(s, _)| *s).fold(0.0, f64::max);
+    let own = spots.allowed.iter().filter(|spot| {
+        let facing = spot
+            .facing
+            .is_some_and(|facing| dot(facing, face.off) > 0.99);
+        spot.level == panel.level && spot.wall == Some(face.wall) && facing
+    });
+    let places = own.filter_map(|spot| {
+        let step = dot(face.along, spot.position - panel.position);
+        let across = dot(face.off, spot.position - panel.position).abs();
+        // Another piece of the same wall may be parallel to this one.
+        let is_here = across < step_m && (least..=most).contains(&step);
+        // The spots are not laid out from where the panel is; one beside it is no other spot.
+        (is_here && step.abs() >= step_m / 2.0).then_some((step, spot.position))
+    });
+    places.collect()
+}

@@ -1,0 +1,185 @@
+//! The paths of a hop in the plan's coordinates, with their share of the power.
+
+use geo::Coord;
+
+use crate::budget::{Follower, Listener, PathGain, Site, View};
+use crate::plan::Device;
+use crate::trace::{Climb, Facet, PathTracer, Ray};
+use crate::units::{Db, Metres};
+
+/// Share of the received power from which a reflected path is listed by itself.
+pub const LEAST_SHARE: f64 = 0.01;
+
+/// Most reflected paths that are listed by themselves.
+pub const MOST_REFLECTED: usize = 8;
+
+/// What sort of thing a path is reflected at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reflector {
+    /// A wall, an opening, or a face of an obstacle.
+    Upright,
+    /// A slab, from above.
+    Floor,
+    /// A slab, from below.
+    Ceiling,
+}
+
+/// One reflection.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Reflection {
+    /// Id of the feature.
+    pub feature: String,
+    /// What it is.
+    pub at: Reflector,
+}
+
+/// One path between a listener and a device.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TracedPath {
+    /// From the listener to the device with all reflections between, metres, in the plan's own
+    /// coordinates.
+    pub points: Vec<Coord<f64>>,
+    /// The height of each point above the plan's zero, metres.
+    pub heights_m: Vec<f64>,
+    /// Its part of the received power, 0 to 1.
+    pub share: f64,
+    /// Number of reflections.
+    pub order: u8,
+    /// Where it is reflected, from the listener to the device; empty for the direct path.
+    pub reflections: Vec<Reflection>,
+    /// Its length.
+    pub length: Metres,
+    /// Its loss: free space, walls, floors and mirrors.
+    pub loss: Db,
+    /// The path in words: `direct`, or what it is reflected at.
+    pub label: String,
+}
+
+/// The paths that are not listed by themselves.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rest {
+    /// How many.
+    pub count: usize,
+    /// Their part of the received power, 0 to 1.
+    pub share: f64,
+}
+
+/// The paths of a hop: the direct one first, then the reflected ones that carry weight, strongest
+/// first; and the rest. `None` at a frequency that is not in use.
+pub(super) fn traced(
+    site: &Site<'_>,
+    view: &View<'_>,
+    listener: &Listener,
+    device: &Device,
+) -> (Vec<TracedPath>, Rest) {
+    let heights = (listener.device.height_m, device.height_m);
+    let (floors, reflections) = (&site.scene.floors, site.model.reflections);
+    let climbs = Climb::all(floors, heights.0, heights.1, reflections);
+    let mut follower = Follower::default();
+    let gains = view.paths(&mut follower, &listener.tree, heights, device.position);
+    let power = |path: &PathGain| path.interaction.0 * view.spreading(path.length_m);
+    let all: f64 = gains.iter().map(power).sum();
+    let share = |path: &PathGain| if all > 0.0 { power(path) / all } else { 0.0 };
+    let (direct, mut reflected): (Vec<&PathGain>, Vec<&PathGain>) =
+        gains.iter().partition(|path| path.order == 0);
+    // Stable: of equals the first in the tracer's order stays first.
+    reflected.sort_by(|a, b| power(b).total_cmp(&power(a)));
+    let weighty = reflected
+        .iter()
+        .take(MOST_REFLECTED)
+        .take_while(|path| share(path) >= LEAST_SHARE)
+        .count();
+    let rest = Rest {
+        count: reflected.len() - weighty,
+        share: reflected[weighty..].iter().map(|path| share(path)).sum(),
+    };
+    let listed = direct.iter().chain(&reflected[..weighty]);
+    let traced = listed.filter_map(|path| {
+        let climb = climbs.get(path.climb)?;
+        let mut traced = drawn(site, listener, device, path, climb)?;
+        traced.share = share(path);
+        traced.loss = crate::units::PowerRatio(power(path)).to_loss();
+        Some(traced)
+    });
+    (traced.collect(), rest)
+}
+
+/// The course of one path; its share and loss are still to be filled in.
+fn drawn(
+    site: &Site<'_>,
+    listener: &Listener,
+    device: &Device,
+    path: &PathGain,
+    climb: &Climb,
+) -> Option<TracedPath> {
+    let mut tracer = PathTracer::default();
+    let scene = &site.scene;
+    if !tracer.unfold(scene, &listener.tree, path.image, device.position) {
+        return None;
+    }
+    let source = listener.tree.images.get(path.image as usize)?.position;
+    let ray = Ray::new(source, device.position, climb);
+    let name = |feature: u32| scene.features.get(feature as usize).cloned();
+    // Corners of the polyline by their fraction of the path.
+    let mut corners: Vec<(f64, Coord<f64>, Option<Reflection>)> = Vec::new();
+    for leg in &tracer.legs {
+        let mirror = leg.mirror_before.and_then(|id| {
+            let screen = scene.screens.get(id as usize)?;
+            let strike = ray.strike(&Facet::new(screen, &leg.unfolding));
+            Some(Reflection {
+                feature: name(screen.part_at(strike.s, strike.z)?.feature)?,
+                at: Reflector::Upright,
+            })
+        });
+        corners.push((leg.from_t, leg.from, mirror));
+        let bounces = climb
+            .events
+            .iter()
+            .filter(|event| event.bounce && event.t > leg.from_t && event.t <= leg.to_t);
+        for event in bounces {
+            let span = leg.to_t - leg.from_t;
+            let part = if span > 0.0 {
+                (event.t - leg.from_t) / span
+            } else {
+                1.0
+            };
+            let floor = scene.floors.get(event.floor as usize)?;
+            let at = if climb.direction_at(event.t) > 0.0 {
+                Reflector::Ceiling
+            } else {
+                Reflector::Floor
+            };
+            let feature = name(floor.part.feature)?;
+            let place = leg.from + (leg.to - leg.from) * part;
+            corners.push((event.t, place, Some(Reflection { feature, at })));
+        }
+    }
+    corners.push((1.0, device.position, None));
+    let reflections: Vec<Reflection> = corners.iter().filter_map(|c| c.2.clone()).collect();
+    Some(TracedPath {
+        heights_m: corners.iter().map(|c| climb.height_at(c.0)).collect(),
+        points: corners.iter().map(|c| c.1).collect(),
+        share: 0.0,
+        order: path.order,
+        label: label(&reflections),
+        reflections,
+        length: Metres(path.length_m),
+        loss: Db(0.0),
+    })
+}
+
+/// A path in words.
+fn label(reflections: &[Reflection]) -> String {
+    if reflections.is_empty() {
+        return "direct".to_owned();
+    }
+    let named = reflections.iter().map(|reflection| {
+        let feature = &reflection.feature;
+        match reflection.at {
+            Reflector::Upright => feature.clone(),
+            Reflector::Floor => format!("{feature} (floor)"),
+            Reflector::Ceiling => format!("{feature} (ceiling)"),
+        }
+    });
+    format!("off {}", named.collect::<Vec<_>>().join(", "))
+}

@@ -1,0 +1,95 @@
+//! The level along the straight line from the listener to the device.
+
+use super::account::Account;
+use crate::budget::{Follower, Listener, Site};
+use crate::plan::Device;
+use crate::trace::Climb;
+use crate::units::{Db, Dbm, Metres, PowerRatio};
+
+/// Places at which the level is worked out.
+const PLACES: u32 = 200;
+
+/// The level at one place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ProfilePoint {
+    /// Distance from the listener along the straight line, in space.
+    pub distance: Metres,
+    /// Level received from the device if it were there, all paths summed.
+    pub level: Dbm,
+    /// The same of the direct path alone, with what goes round edges.
+    pub direct: Dbm,
+}
+
+/// Where the straight line crosses something.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ProfileCrossing {
+    /// Distance from the listener along the straight line, in space.
+    pub distance: Metres,
+    /// Id of the feature.
+    pub feature: String,
+    /// Its construction.
+    pub construction: String,
+    /// What it loses.
+    pub loss: Db,
+}
+
+/// The level along the straight line from the listener to the device: as if the device were carried
+/// towards it with its mount and whatever else it loses.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Profile {
+    /// The places, at even distances; the last is where the device is.
+    pub points: Vec<ProfilePoint>,
+    /// What is crossed, from the listener.
+    pub crossings: Vec<ProfileCrossing>,
+    /// The level needed.
+    pub level_needed: Dbm,
+}
+
+impl Profile {
+    /// The profile of a hop.
+    #[must_use]
+    pub fn new(site: &Site<'_>, listener: &Listener, device: &Device, account: &Account) -> Self {
+        let hop = &account.hop;
+        let (start, end) = (listener.device.position, device.position);
+        let (low, high) = (listener.device.height_m, device.height_m);
+        let mut follower = Follower::default();
+        let mut points = Vec::with_capacity(PLACES as usize);
+        // What reaches the receiver of a device that loses nothing on the way.
+        let radiated = hop.ledger.received_dbm + hop.path_loss;
+        if let Some(view) = site.view(account.link.frequency) {
+            for place in 1..=PLACES {
+                let t = f64::from(place) / f64::from(PLACES);
+                let last = place == PLACES;
+                let (to, z) = if last {
+                    (end, high)
+                } else {
+                    (start + (end - start) * t, low + (high - low) * t)
+                };
+                let floors = &site.scene.floors;
+                let climbs = Climb::all(floors, low, z, site.model.reflections);
+                let tree = &listener.tree;
+                let all = view.gain(&mut follower, tree, &climbs, to);
+                let distance = Metres(hop.distance.0 * t);
+                let straight = Climb::straight(floors, low, z);
+                let kept = view.interaction(&mut follower, tree, 0, &straight, to);
+                let direct = PowerRatio(kept.unwrap_or(0.0) * view.spreading(distance.0));
+                points.push(ProfilePoint {
+                    distance,
+                    level: radiated - all.to_loss(),
+                    direct: radiated - direct.to_loss(),
+                });
+            }
+        }
+        let crossings = hop.crossings.iter().map(|crossing| ProfileCrossing {
+            distance: Metres(hop.distance.0 * crossing.t),
+            feature: crossing.feature.clone(),
+            construction: crossing.construction.clone(),
+            loss: crossing.slab + crossing.excess,
+        });
+        Self {
+            points,
+            crossings: crossings.collect(),
+            level_needed: hop.ledger.level_needed_dbm,
+        }
+    }
+}

@@ -1,0 +1,164 @@
+//! One thing that could be done, and what it would bring.
+
+use geo::Coord;
+
+use super::hanging::Side;
+use crate::budget::{DeviceResult, Finding};
+use crate::units::{Db, Dbm, Metres};
+
+/// What could be done.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Action {
+    /// Move the device, at its height.
+    MoveDevice {
+        /// Where to, metres.
+        to: Coord<f64>,
+        /// How far.
+        by: Metres,
+        /// Which way along the wall that it hangs on, as one sees it who faces the wall; `None` for
+        /// one that hangs on none.
+        side: Option<Side>,
+        /// Which way on the plan: x to the right, y up.
+        way: Coord<f64>,
+    },
+    /// Raise (or, for a negative value, lower) the device.
+    Raise {
+        /// By how much.
+        by: Metres,
+        /// To which height above the plan's zero.
+        height: Metres,
+        /// To which height above its level's floor.
+        above_floor: Metres,
+    },
+    /// Move the panel along the wall face that it hangs on, at its height.
+    MovePanel {
+        /// Where to, metres.
+        to: Coord<f64>,
+        /// How far.
+        by: Metres,
+        /// Which way along the wall, as one sees it who faces the wall.
+        side: Side,
+        /// Devices, this one included, that are not sound now.
+        not_sound_now: usize,
+        /// Those that would not be sound then.
+        not_sound_then: usize,
+    },
+    /// Open a door or window.
+    Open {
+        /// Its id.
+        feature: String,
+        /// Its construction.
+        construction: String,
+    },
+    /// Build something of another construction.
+    Replace {
+        /// Its id.
+        feature: String,
+        /// Its construction now.
+        construction: String,
+        /// The other construction.
+        by: String,
+    },
+    /// Take a wall's straight piece, a slab or an obstacle away altogether: the most that any change to
+    /// it could bring by itself.
+    TakeAway {
+        /// Its id.
+        feature: String,
+        /// Its construction.
+        construction: String,
+        /// Whether it is an obstacle, which may be moved; anything else is an upper bound only.
+        is_obstacle: bool,
+    },
+    /// Plug a repeater into an outlet.
+    Repeater {
+        /// The outlet's id.
+        outlet: String,
+        /// Its level.
+        level: i32,
+        /// Where it is, metres.
+        at: Coord<f64>,
+        /// Its height above the plan's zero.
+        height: Metres,
+        /// The margin of the repeater's own hop to the panel.
+        onward_margin: Db,
+        /// Chance of a fault in a year of that hop, 0 to 1.
+        onward_fault_per_year: f64,
+    },
+    /// Mount the device on the wall in another way.
+    Remount {
+        /// How it is mounted now.
+        from: String,
+        /// How then.
+        to: &'static str,
+    },
+}
+
+impl Action {
+    /// The word for it in files.
+    #[must_use]
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Self::MoveDevice { .. } => "move",
+            Self::Raise { .. } => "raise",
+            Self::MovePanel { .. } => "move-panel",
+            Self::Open { .. } => "open",
+            Self::Replace { .. } => "replace",
+            Self::TakeAway { .. } => "take-away",
+            Self::Repeater { .. } => "repeater",
+            Self::Remount { .. } => "mount",
+        }
+    }
+}
+
+/// What something would bring: the forecast of the plan with that one change.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Remedy {
+    /// What is done.
+    pub action: Action,
+    /// Margin then less margin now, each of the hop that the device takes.
+    pub gain: Db,
+    /// Standard deviation of what the gain rests on (see [`super::doubt`]).
+    pub spread: Db,
+    /// Whether it counts as uncertain (see [`super`]).
+    pub is_uncertain: bool,
+    /// Level received then.
+    pub received: Dbm,
+    /// Margin then, as `check` gives it: of the hop to the panel, or of that to the repeater.
+    pub margin: Db,
+    /// Chance of a fault in a year on the whole way then, 0 to 1.
+    pub fault_per_year: f64,
+    /// Finding then.
+    pub finding: Finding,
+    /// The repeater that it takes then, or `None` for the panel.
+    pub via: Option<String>,
+}
+
+impl Remedy {
+    /// What a change makes of a forecast. A move is also uncertain if it is shorter than `null`.
+    pub(super) fn new(
+        action: Action,
+        now: &DeviceResult,
+        then: &DeviceResult,
+        spread: Db,
+        null: Metres,
+    ) -> Self {
+        let gain = then.hop.ledger.margin_db - now.hop.ledger.margin_db;
+        let is_short = match &action {
+            Action::MoveDevice { by, .. }
+            | Action::Raise { by, .. }
+            | Action::MovePanel { by, .. } => by.0.abs() < null.0,
+            _ => false,
+        };
+        Self {
+            action,
+            is_uncertain: is_short || gain.0 < spread.0,
+            gain,
+            spread,
+            received: then.hop.ledger.received_dbm,
+            margin: then.hop.ledger.margin_db,
+            fault_per_year: then.fault_per_year,
+            finding: then.finding,
+            via: then.via.clone(),
+        }
+    }
+}

@@ -1,0 +1,250 @@
+//! The ledger, the paths and the profile.
+
+use drillonce::budget::{Assessment, Edges, Listener, Model, Site, Walls, hop};
+use drillonce::explain::{
+    Account, ExplainSettings, Item, LEAST_SHARE, MOST_REFLECTED, NeededBy, Profile, explain,
+};
+use drillonce::plan::{Device, DeviceKind, Plan};
+use drillonce::trace::ImageTree;
+use drillonce::units::Db;
+
+use super::{PLANS, near, shipped, site, site_with};
+
+/// The usual model, and the corners of what can be asked for.
+fn models() -> [Model; 4] {
+    let usual = Model::default();
+    [
+        usual,
+        Model {
+            reflections: 0,
+            openings: Edges::Sharp,
+            walls: Walls::Ideal,
+            antenna_gain_db: Db(2.0),
+            ..usual
+        },
+        Model {
+            openings: Edges::Sharp,
+            ..usual
+        },
+        Model {
+            sigma_db: Some(Db(3.0)),
+            wall_cap_db: Db(20.0),
+            ..usual
+        },
+    ]
+}
+
+fn listener<'a>(site: &'a Site<'_>, via: Option<&String>) -> &'a Listener {
+    let known = site.repeaters.iter().find(|r| Some(&r.device.id) == via);
+    known.unwrap_or(&site.panel)
+}
+
+#[test]
+fn the_lines_add_up_for_every_device_of_every_plan() {
+    let mut seen = 0;
+    for name in PLANS {
+        let mut plan = shipped(name);
+        plan.roams.clear();
+        for model in models() {
+            let site = site_with(&plan, model);
+            let forecast = Assessment::new(&site).unwrap();
+            for result in forecast.sensors.iter().chain(&forecast.two_way) {
+                let heard_by = listener(&site, result.via.as_ref());
+                let account = Account::new(&site, heard_by, &result.device, &result.link);
+                let (ledger, id) = (&result.hop.ledger, &result.device.id);
+                assert!(near(account.margin().0, ledger.margin_db.0), "{name} {id}");
+                assert!(
+                    near(account.received().0, ledger.received_dbm.0),
+                    "{name} {id}"
+                );
+                let crossings = account.lines.iter().filter_map(|line| match &line.item {
+                    Item::Crossing(crossing) => Some((crossing.clone(), line.adds)),
+                    _ => None,
+                });
+                let crossings: Vec<_> = crossings.collect();
+                assert_eq!(crossings.len(), result.hop.crossings.len());
+                for ((told, adds), known) in crossings.iter().zip(&result.hop.crossings) {
+                    assert_eq!(told, known);
+                    assert_eq!(adds.0, -(known.slab + known.excess).0);
+                }
+                let sigma = &account.sigma;
+                let both = sigma.shadowing.0.hypot(sigma.spot.0);
+                assert!(near(both, result.hop.sigma.0), "{name} {id}");
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 4 * 80, "{seen}");
+}
+
+#[test]
+fn without_reflections_and_edges_those_two_lines_are_nothing() {
+    let plan = shipped("brick-house");
+    let [_, bare, ..] = models();
+    let site = site_with(&plan, bare);
+    for device in plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel) {
+        let link = site.link(device.link.as_ref()).unwrap();
+        let account = Account::new(&site, &site.panel, device, &link);
+        for line in &account.lines {
+            if matches!(line.item, Item::RoundEdges | Item::OtherPaths) {
+                assert!(line.adds.0.abs() < 1e-9, "{}: {line:?}", device.id);
+            }
+        }
+        assert_eq!(account.paths.len(), 1);
+        assert_eq!(account.rest.count, 0);
+    }
+}
+
+#[test]
+fn the_paths_share_the_power_and_run_from_end_to_end() {
+    for name in PLANS {
+        let plan = shipped(name);
+        let second = Model {
+            reflections: 2,
+            ..Model::default()
+        };
+        for model in [Model::default(), second] {
+            let site = site_with(&plan, model);
+            for device in plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel) {
+                let link = site.link(device.link.as_ref()).unwrap();
+                let account = Account::new(&site, &site.panel, device, &link);
+                let id = &device.id;
+                let listed: f64 = account.paths.iter().map(|path| path.share).sum();
+                assert!(near(listed + account.rest.share, 1.0), "{name} {id}");
+                assert!(account.paths.len() <= MOST_REFLECTED + 1);
+                assert_eq!(account.paths[0].label, "direct");
+                let reflected = &account.paths[1..];
+                assert!(reflected.is_sorted_by(|a, b| a.share >= b.share));
+                assert!(reflected.iter().all(|path| path.share >= LEAST_SHARE));
+                for path in &account.paths {
+                    assert_eq!(path.points.len(), usize::from(path.order) + 2, "{path:?}");
+                    assert_eq!(path.reflections.len(), usize::from(path.order));
+                    assert_eq!(path.points[0], site.panel.device.position);
+                    assert_eq!(*path.points.last().unwrap(), device.position);
+                    assert!(near(path.heights_m[0], site.panel.device.height_m));
+                    assert!(near(*path.heights_m.last().unwrap(), device.height_m));
+                    // By the law of reflection the folded path is as long as the unfolded one.
+                    let steps = path.points.windows(2).zip(path.heights_m.windows(2));
+                    let length: f64 = steps
+                        .map(|(p, z)| (p[1].x - p[0].x).hypot(p[1].y - p[0].y).hypot(z[1] - z[0]))
+                        .sum();
+                    assert!(
+                        (length - path.length.0).abs() < 1e-6,
+                        "{name} {id} {path:?}"
+                    );
+                    let share = (account.hop.path_loss - path.loss).to_ratio().0;
+                    assert!(near(share, path.share), "{name} {id}");
+                    for reflection in &path.reflections {
+                        assert!(plan.has_feature(&reflection.feature));
+                    }
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn what_is_needed_is_the_larger_of_the_two() {
+    let mut plan = shipped("bungalow");
+    let needed = |plan: &Plan| {
+        let site = site(plan);
+        let link = site.link(None).unwrap();
+        Account::new(&site, &site.panel, &plan.devices[1], &link)
+    };
+    assert_eq!(needed(&plan).needed_by, NeededBy::Sensitivity);
+    let mut link = plan.link.clone().unwrap_or_default();
+    link.sensitivity_dbm = Some(-150.0);
+    plan.link = Some(link);
+    let account = needed(&plan);
+    let NeededBy::Noise { floor, snr } = account.needed_by else {
+        panic!("{:?}", account.needed_by);
+    };
+    assert!(near((floor + snr).0, account.hop.ledger.level_needed_dbm.0));
+}
+
+/// The plan with a repeater that the annexe's door goes over.
+fn with_repeater() -> Plan {
+    let mut plan = shipped("annexe");
+    plan.roams.clear();
+    let outlet = plan.outlets.iter().find(|o| o.id == "outlet-pump-house");
+    let outlet = outlet.unwrap().clone();
+    plan.devices.push(Device {
+        id: "relay".to_owned(),
+        name: "Relay".to_owned(),
+        position: outlet.position,
+        height_m: outlet.height_m,
+        ..Device::bare(DeviceKind::Repeater, outlet.level)
+    });
+    plan
+}
+
+#[test]
+fn a_device_that_goes_over_a_repeater_is_told_both_hops() {
+    let plan = with_repeater();
+    let site = site(&plan);
+    let device = plan
+        .devices
+        .iter()
+        .find(|d| d.id == "c-annexe-door")
+        .unwrap();
+    let told = explain(&site, device, &ExplainSettings::default()).unwrap();
+    assert_eq!(told.result.via.as_deref(), Some("relay"));
+    assert_eq!(told.account.listener, "relay");
+    assert!(told.account.is_repeater);
+    let direct = told.to_panel.unwrap();
+    assert!(!direct.is_repeater);
+    let straight = hop(&site, &site.panel, device, &told.result.link);
+    assert_eq!(direct.hop.ledger, straight.ledger);
+    let kept =
+        (1.0 - told.account.hop.fault_per_year) * (1.0 - told.onward_fault_per_year.unwrap());
+    assert!(near(told.result.fault_per_year, 1.0 - kept));
+    // The repeater itself goes straight on.
+    let relay = plan.devices.last().unwrap();
+    let told = explain(&site, relay, &ExplainSettings::default()).unwrap();
+    assert_eq!((told.result.via, told.onward_fault_per_year), (None, None));
+}
+
+#[test]
+fn the_profile_ends_at_the_level_received_also_from_the_other_end() {
+    let mut plans: Vec<Plan> = PLANS.iter().map(|name| shipped(name)).collect();
+    plans.push(with_repeater());
+    for plan in &plans {
+        let site = site(plan);
+        for device in plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel) {
+            let link = site.link(device.link.as_ref()).unwrap();
+            let account = Account::new(&site, &site.panel, device, &link);
+            let profile = Profile::new(&site, &site.panel, device, &account);
+            let last = profile.points.last().unwrap();
+            let received = account.hop.ledger.received_dbm;
+            assert!(near(last.level.0, received.0), "{}", device.id);
+            assert!(near(last.distance.0, account.hop.distance.0));
+            let direct = received.0 + 10.0 * account.paths[0].share.log10();
+            assert!(near(last.direct.0, direct), "{}", device.id);
+            assert!(
+                profile
+                    .points
+                    .is_sorted_by(|a, b| a.distance.0 < b.distance.0)
+            );
+            assert!(
+                profile
+                    .points
+                    .iter()
+                    .all(|p| p.level.0 >= p.direct.0 - 1e-9)
+            );
+            assert_eq!(profile.crossings.len(), account.hop.crossings.len());
+            // Paths are the same both ways: the device as listener hears the panel's place alike.
+            let there = Listener {
+                device: device.clone(),
+                tree: ImageTree::new(&site.scene, device.position, site.model.reflections).unwrap(),
+            };
+            let at_panel = Device {
+                position: site.panel.device.position,
+                height_m: site.panel.device.height_m,
+                ..device.clone()
+            };
+            let back = hop(&site, &there, &at_panel, &link);
+            let difference = back.ledger.received_dbm.0 - last.level.0;
+            assert!(difference.abs() < 1e-9, "{}: {difference}", device.id);
+        }
+    }
+}

@@ -1,0 +1,121 @@
+//! Where a device may be moved to.
+
+use drillonce::explain::{Action, ExplainSettings, Side, VainWhy, explain, hanging, places};
+use drillonce::plan::{DeviceKind, Plan, read};
+use geo::{Coord, Intersects as _, Line};
+
+use drillonce::budget::vocabulary;
+
+use super::{PLANS, shipped, site};
+
+/// A room of brick 6 m by 4 m with a door in the lower wall from x 3 to x 4, the panel outside, and one
+/// sensor.
+fn room(position: [f64; 2], mount: &str) -> Plan {
+    let text = format!(
+        r#"{{"type": "FeatureCollection", "features": [
+        {{"type": "Feature", "id": "ring", "geometry": {{"type": "LineString", "coordinates":
+          [[0, 0], [6, 0], [6, 4], [0, 4], [0, 0]]}},
+          "properties": {{"kind": "wall", "construction": "brick-half"}}}},
+        {{"type": "Feature", "id": "door", "geometry": {{"type": "LineString", "coordinates":
+          [[3, 0], [4, 0]]}},
+          "properties": {{"kind": "opening", "construction": "door-solid", "base": 0, "top": 2}}}},
+        {{"type": "Feature", "id": "panel", "geometry": {{"type": "Point", "coordinates": [3.5, -8]}},
+          "properties": {{"kind": "panel", "height": 1.5}}}},
+        {{"type": "Feature", "id": "s", "geometry": {{"type": "Point", "coordinates": [{}, {}]}},
+          "properties": {{"kind": "sensor", "height": 1.5, "mount": "{mount}"}}}}]}}"#,
+        position[0], position[1]
+    );
+    match read("room.geojson", text.as_bytes(), &vocabulary()) {
+        Ok(reading) => reading.plan,
+        Err(faults) => panic!("{faults:#?}"),
+    }
+}
+
+fn best_move(plan: &Plan, reach_m: f64) -> Option<(Coord<f64>, Option<Side>)> {
+    let settings = ExplainSettings {
+        reach_m,
+        ..ExplainSettings::default()
+    };
+    let device = plan.devices.iter().find(|d| d.id == "s").unwrap();
+    let told = explain(&site(plan), device, &settings).unwrap();
+    told.remedies.list.iter().find_map(|r| match r.action {
+        Action::MoveDevice { to, side, .. } => Some((to, side)),
+        _ => None,
+    })
+}
+
+#[test]
+fn a_device_on_a_wall_slides_along_it_as_far_as_the_door() {
+    let plan = room([2.5, 0.09], "wall");
+    let face = hanging(&plan, &plan.devices[1]).unwrap();
+    assert_eq!((face.wall, face.segment), (0, 0));
+    // Whoever faces the lower wall from inside has x to their left.
+    assert_eq!(face.side(1.0), Side::Left);
+    assert_eq!(face.side(-1.0), Side::Right);
+    let (to, side) = best_move(&plan, 1.5).expect("nearer to the door it is heard better");
+    assert_eq!(side, Some(Side::Left));
+    assert!((to.y - 0.09).abs() < 1e-12);
+    assert!(to.x > 2.5 && to.x <= 3.0 - 0.03 + 1e-9, "{to:?}");
+}
+
+#[test]
+fn a_device_on_the_ceiling_moves_freely_but_through_no_wall() {
+    let plan = room([2.0, 0.4], "ceiling");
+    assert!(hanging(&plan, &plan.devices[1]).is_none());
+    let (to, side) = best_move(&plan, 1.0).expect("somewhere it is heard better");
+    assert_eq!(side, None);
+    assert!(to.y > 0.0, "it went through the wall to {to:?}");
+}
+
+#[test]
+fn no_place_lies_behind_a_wall_of_a_shipped_plan() {
+    let reach_m = 1.5;
+    let mut seen = [0, 0];
+    for name in PLANS {
+        let plan = shipped(name);
+        for device in plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel) {
+            let own = hanging(&plan, device);
+            for (to, side) in places(&plan, device, reach_m) {
+                let way = to - device.position;
+                assert!(way.x.hypot(way.y) <= reach_m + 1e-9);
+                assert_eq!(side.is_some(), own.is_some());
+                seen[usize::from(own.is_some())] += 1;
+                let step = Line::new(device.position, to);
+                for (number, wall) in plan.walls.iter().enumerate() {
+                    let same = wall.level == device.level
+                        && (wall.base_m..wall.top_m).contains(&device.height_m);
+                    for (segment, line) in wall.line.lines().enumerate() {
+                        let is_own = own.is_some_and(|o| (o.wall, o.segment) == (number, segment));
+                        assert!(
+                            is_own || !same || !step.intersects(&line),
+                            "{name} {} to {to:?} through {}",
+                            device.id,
+                            wall.id
+                        );
+                    }
+                }
+            }
+        }
+    }
+    assert!(seen.iter().all(|count| *count > 500), "{seen:?}");
+}
+
+#[test]
+fn without_reach_nothing_is_moved() {
+    let plan = room([2.5, 0.09], "wall");
+    let settings = ExplainSettings {
+        reach_m: 0.0,
+        raise_m: 0.0,
+    };
+    let told = explain(&site(&plan), &plan.devices[1], &settings).unwrap();
+    let why = |action: &str| {
+        let mut vain = told.remedies.vain.iter();
+        vain.find(|v| v.action == action).map(|v| v.why.clone())
+    };
+    for action in ["move", "raise"] {
+        assert!(
+            matches!(why(action), Some(VainWhy::NotTried(_))),
+            "{action}"
+        );
+    }
+}
