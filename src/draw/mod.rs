@@ -27,6 +27,7 @@
 
 mod apart;
 mod areas;
+mod axis;
 mod bar;
 mod candidates;
 mod canvas;
