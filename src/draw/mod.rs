@@ -32,6 +32,7 @@ mod bar;
 mod candidates;
 mod canvas;
 mod cover;
+mod drawing;
 mod extent;
 mod field;
 mod font;
@@ -43,6 +44,7 @@ mod legend;
 mod links;
 mod marks;
 mod page;
+mod paths;
 mod picture;
 mod pins;
 mod plate;
@@ -61,9 +63,11 @@ mod sample;
 #[cfg(test)]
 mod tests;
 
+pub use drawing::Drawing;
 pub use labels::{LabelOf, PlacedLabel};
 pub use links::{Link, LinkEnd};
 pub use page::{Layout, layout};
+pub use paths::{CrossingMark, PathMark};
 pub use picture::{
     AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Size,
     Thresholds, WallClass, WallMark,
@@ -210,6 +214,7 @@ fn draw<S: Surface>(
     siting::draw_strips(canvas, picture, layout)?;
     walls::draw(canvas, picture, layout)?;
     siting::draw(canvas, picture, layout)?;
+    paths::draw(canvas, picture, layout)?;
     marks::draw(canvas, picture, layout)?;
     labels::draw(canvas, layout)?;
     canvas.outline(&layout.plan.corners(), 1.0, ramp::FRAME)?;
