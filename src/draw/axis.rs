@@ -28,6 +28,17 @@ pub(super) struct Axis {
 }
 
 impl Axis {
+    /// No scale: nothing is written and ruled along it.
+    pub const fn bare() -> Self {
+        Self {
+            range: [0.0, 1.0],
+            pixels: [0.0, 1.0],
+            ticks: Vec::new(),
+            between: Vec::new(),
+            title: String::new(),
+        }
+    }
+
     /// Pixel of a value as laid off; values beyond the ends are put at the end.
     pub fn place(&self, value: f64) -> f64 {
         let [from, to] = self.range;

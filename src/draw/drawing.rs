@@ -133,7 +133,6 @@ pub(super) struct Words<'a> {
     pub title: &'a str,
     pub subtitle: &'a str,
     pub headline: &'a str,
-    pub caution: &'a str,
 }
 
 /// A page of which the height is not settled yet.

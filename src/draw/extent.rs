@@ -137,7 +137,12 @@ pub(super) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
     Ok(rect)
 }
 
-fn check(what: &str, value: f64, range: std::ops::RangeInclusive<f64>) -> Result<(), DrawError> {
+/// Checks that a number lies within a range.
+pub(super) fn check(
+    what: &str,
+    value: f64,
+    range: std::ops::RangeInclusive<f64>,
+) -> Result<(), DrawError> {
     if range.contains(&value) {
         Ok(())
     } else {

@@ -31,6 +31,7 @@ mod axis;
 mod bar;
 mod candidates;
 mod canvas;
+mod compare;
 mod cover;
 mod drawing;
 mod extent;
@@ -44,10 +45,12 @@ mod legend;
 mod links;
 mod marks;
 mod page;
+mod pair;
 mod paths;
 mod picture;
 mod pins;
 mod plate;
+mod profile;
 mod ramp;
 mod raster;
 mod rect;
@@ -63,15 +66,18 @@ mod sample;
 #[cfg(test)]
 mod tests;
 
+pub use compare::{ComparedSensor, Comparison, ReadLevel};
 pub use drawing::Drawing;
 pub use labels::{LabelOf, PlacedLabel};
 pub use links::{Link, LinkEnd};
 pub use page::{Layout, layout};
+pub use pair::Pair;
 pub use paths::{CrossingMark, PathMark};
 pub use picture::{
     AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Size,
     Thresholds, WallClass, WallMark,
 };
+pub use profile::{Likely, Profile, ProfileSensor, ProfileWall};
 pub use rect::Rect;
 pub use siting::{ForbiddenMark, LineKind, LineMark, MOST_PINS, SpotMark};
 
