@@ -150,7 +150,7 @@ pub(super) struct Sketch {
 pub(super) type Sample = fn(&mut Pen, Point, f64) -> Result<(), DrawError>;
 
 /// Pages are no higher than this, pixels.
-const MOST_HEIGHT_PX: f64 = 6000.0;
+pub(super) const MOST_HEIGHT_PX: f64 = 6000.0;
 
 impl Sketch {
     /// An empty page of a width.

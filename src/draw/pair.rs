@@ -1,7 +1,7 @@
 //! Two pictures of one level side by side, in the same colours and at the same scale.
 
 use super::canvas::Align;
-use super::drawing::{Drawing, Sketch, Words};
+use super::drawing::{Drawing, MOST_HEIGHT_PX, Sketch, Words};
 use super::font::{Type, clean};
 use super::legend::{self, Block};
 use super::marks::{self, Mark};
@@ -48,8 +48,8 @@ const ROW: f64 = 21.0;
 const HEAD: f64 = 34.0;
 const COLUMN: f64 = 500.0;
 
-/// Plans are no higher than this, pixels at size 1.
-const MOST_HIGH: f64 = 1500.0;
+/// Plans are no higher than this, pixels.
+const MOST_HIGH_PX: f64 = 2400.0;
 
 impl Pair {
     /// Lays the page out.
@@ -82,12 +82,15 @@ impl Pair {
         let room = sketch.width - 2.0 * edge;
         let wide = ((room - gap) / 2.0).floor();
         let pad = 34.0 * size;
-        let most_high = (1.3 * wide).min(MOST_HIGH * size);
+        let most_high = (1.3 * wide).min(MOST_HIGH_PX);
         let scale = ((wide - 2.0 * pad) / extent.width())
             .min((most_high - 2.0 * pad) / extent.height())
             .max(1e-9);
         let top = (y + 62.0 * size).round();
         let high = (extent.height() * scale + 2.0 * pad).round();
+        // Many marks in half a page's width must be smaller.
+        let most = bare.iter().map(|one| one.devices.len()).max();
+        let marks_size = size * if most > Some(30) { 0.78 } else { 1.0 };
         let mut halves: Vec<Layout> = Vec::new();
         for (picture, x0) in bare.iter().zip([edge, edge + wide + gap]) {
             let frame = Rect {
@@ -97,7 +100,7 @@ impl Pair {
                 y1: top + high,
             };
             let middle = [(extent.x0 + extent.x1) / 2.0, (extent.y0 + extent.y1) / 2.0];
-            let view = View::new(&frame, middle, scale, size);
+            let view = View::new(&frame, middle, scale, marks_size);
             halves.push(page::on_plan(picture, bands.clone(), view, frame));
         }
 
@@ -113,8 +116,9 @@ impl Pair {
         let flow = legend::flow(&blocks, columns, column, spacing);
         let rects = legend::settle(&mut blocks, &flow, [edge, y]);
         y = rects.iter().map(|rect| rect.y1).fold(y, f64::max);
-        if let Some(first) = halves.first_mut() {
-            first.blocks = blocks;
+        if let Some(mut legend) = halves.first().cloned() {
+            (legend.blocks, legend.view.size) = (blocks, size);
+            legend::draw(&mut sketch.pen, &legend)?;
         }
 
         for ((half, picture), title) in halves.iter().zip(&bare).zip(&self.titles) {
@@ -191,7 +195,9 @@ impl Pair {
         }
         let room = sketch.width - 2.0 * edge;
         let columns = ((room / (COLUMN * size)) as usize).max(1);
-        let count = listed.len().div_ceil(columns);
+        let left = MOST_HEIGHT_PX - y - (HEAD + 160.0) * size;
+        let most = (left / (ROW * size)).max(1.0) as usize;
+        let count = listed.len().div_ceil(columns).min(most);
         let across = room / columns as f64;
         let y = y + 14.0 * size;
         let [before, after] = self.titles.each_ref().map(|title| clean(title));
@@ -200,7 +206,8 @@ impl Pair {
         let heading = kind.fit(&heading, room);
         let at = [edge, y + 18.0 * size];
         sketch.pen.text(&heading, at, kind, Align::Left, INK)?;
-        for (place, one) in listed.iter().enumerate() {
+        let all = columns * count;
+        for (place, one) in listed.iter().take(all).enumerate() {
             let x = edge + across * (place / count) as f64;
             let base = y + (HEAD + ROW * ((place % count) as f64 + 0.75)) * size;
             let tag = Type::bold(13.5 * size);
@@ -221,7 +228,15 @@ impl Pair {
                 .pen
                 .text(&change, [after, base], kind, Align::Left, ink)?;
         }
-        Ok(y + (HEAD + ROW * count as f64) * size)
+        let mut y = y + (HEAD + ROW * count as f64) * size;
+        if listed.len() > all {
+            y += ROW * size;
+            let text = format!("and {} more, in the table", listed.len() - all);
+            let kind = Type::regular(13.5 * size);
+            let at = [edge + 39.0 * size, y - 5.0 * size];
+            sketch.pen.text(&text, at, kind, Align::Left, INK)?;
+        }
+        Ok(y + 8.0 * size)
     }
 }
 

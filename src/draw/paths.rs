@@ -73,7 +73,7 @@ pub(super) fn forms(place: usize, path: &PathMark, em: f64, size: f64) -> Vec<Bl
         format!("{number}: {}", percent(path.share)),
         number.to_string(),
     ]
-    .map(|text| Block::new(vec![(text, kind, INK)], Plate::Framed, size))
+    .map(|text| Block::new(vec![(text, kind, ink(path.direct))], Plate::Framed, size))
     .into()
 }
 
@@ -208,6 +208,17 @@ pub(super) fn draw<S: Surface>(
             let line = places(&path.points, view);
             draw_path(canvas, &line, direct, width(path.share), view.size)?;
         }
+    }
+    // The sensor that all this is about stands out of the others.
+    let ends = picture.paths.iter().filter(|path| path.points.len() > 1);
+    let ends = ends.filter_map(|path| path.points.last());
+    let at = |mark: &&Mark, end: Point| {
+        (mark.spot[0] - end[0]).hypot(mark.spot[1] - end[1]) < 1.0 && !mark.faint
+    };
+    let end = ends.map(|&end| view.place(end)).next();
+    if let Some(mark) = end.and_then(|end| layout.places.iter().find(|mark| at(mark, end))) {
+        canvas.disc(mark.centre, mark.radius + 7.5 * view.size, PAPER)?;
+        canvas.disc(mark.centre, mark.radius + 5.5 * view.size, DIRECT)?;
     }
     for path in picture.paths.iter().filter(|path| path.points.len() > 1) {
         let line = places(&path.points, view);

@@ -105,7 +105,7 @@ pub(super) fn blocks(
 
     let rows = paths(picture).into_iter();
     let rows = rows.map(|(swatch, text)| row(swatch, &text)).collect();
-    add("Paths: part in the power received", rows);
+    add("Paths: share of the power received", rows);
 
     let mut rows = Vec::new();
     for (swatch, text) in siting(picture) {

@@ -1,5 +1,6 @@
 //! Promises of the pictures as a whole.
 
+mod explain;
 mod siting;
 
 use super::marks::Mark;

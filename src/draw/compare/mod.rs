@@ -1,15 +1,21 @@
 //! What was forecast beside what was read, one row for each sensor.
 
+mod row;
+
 use super::DrawError;
 use super::axis::{Axis, dbm, draw_grid};
-use super::canvas::{Align, Point};
-use super::drawing::{Drawing, Pen, Sample, Sketch, Words};
+use super::canvas::Align;
+use super::drawing::{Drawing, Sample, Sketch, Words};
 use super::extent::check;
-use super::font::{CAPITALS_PER_EM, Type, clean};
+use super::font::{Type, clean};
 use super::picture::Size;
 use super::profile::{Likely, MOST_DBM};
-use super::ramp::{DIRECT, FRAME, INK, Ink, PAPER, QUIET};
+use super::ramp::{FRAME, INK, QUIET};
 use super::rect::Rect;
+use row::{
+    Line, MOST_DIAMONDS, draw_after, draw_bar, draw_before, draw_cross, draw_diamond, draw_flag,
+    draw_interval, draw_stroke, draw_tick,
+};
 
 /// Forecasts against readings, before they are laid out.
 ///
@@ -80,9 +86,6 @@ const MOST_HIGH_PX: f64 = 5200.0;
 /// More sensors than this are not drawn.
 const MOST_ROWS: usize = 260;
 
-/// More exact readings of a sensor than this are drawn as ticks, with the middle one as a diamond.
-const MOST_DIAMONDS: usize = 6;
-
 impl Comparison {
     /// Lays the chart out.
     ///
@@ -106,7 +109,7 @@ impl Comparison {
         rows.truncate(MOST_ROWS);
         let row = (ROW * size).min(MOST_HIGH_PX / rows.len().max(1) as f64);
         let top = y + if needed.is_some() { 66.0 } else { 46.0 } * size;
-        let (left, right) = (250.0_f64.min(0.2 * sketch.width / size), 210.0);
+        let (left, right) = (250.0_f64.min(0.2 * sketch.width / size), 265.0);
         let plot = Rect {
             x0: (sketch.edge + left * size + 40.0 * size).round(),
             y0: top.round(),
@@ -137,14 +140,16 @@ impl Comparison {
             let bold = Type::bold(14.0 * size);
             let text = format!("needed {}", dbm(needed));
             let half = bold.width(&text) / 2.0;
-            let x = across.place(needed).clamp(plot.x0 + half, plot.x1 - half);
+            let x = across.place(needed).min(plot.x1 - half).max(plot.x0 + half);
             let at = [x, plot.y0 - 32.0 * size];
             pen.text(&text, at, bold, Align::Middle, INK)?;
         }
         for (place, sensor) in rows.iter().enumerate() {
             let y0 = plot.y0 + row * place as f64;
             let lines = [y0, y0 + row];
-            draw_needed(pen, sensor.needed_dbm, &across, lines, size)?;
+            if let Some(needed) = sensor.needed_dbm {
+                draw_stroke(pen, across.place(needed), lines, size)?;
+            }
         }
         for (place, sensor) in rows.iter().enumerate() {
             let middle = plot.y0 + row * (place as f64 + 0.5);
@@ -342,269 +347,17 @@ impl ComparedSensor {
             1 => format!("1 {one}"),
             count => format!("{count} {more}"),
         };
-        match (heard, missed) {
+        let words = match (heard, missed) {
             (0, 0) => "not read".to_owned(),
             (0, missed) => format!("never heard, {missed} missed"),
             (heard, 0) => times(heard, "reading", "readings"),
             (heard, missed) => {
                 format!("{}, {missed} missed", times(heard, "reading", "readings"))
             }
-        }
-    }
-}
-
-/// Where one row goes.
-struct Line<'a> {
-    middle: f64,
-    row: f64,
-    size: f64,
-    plot: &'a Rect,
-    across: &'a Axis,
-    edge: f64,
-    end: f64,
-}
-
-impl Line<'_> {
-    fn draw(&self, pen: &mut Pen, sensor: &ComparedSensor) -> Result<(), DrawError> {
-        let Self { middle, size, .. } = *self;
-        let em = (14.0 * size).min(0.55 * self.row);
-        let flag = clean(&sensor.flag);
-        let number = sensor.number.map(|number| number.to_string());
-        let at = [self.edge + 16.0 * size, middle];
-        draw_number(
-            pen,
-            number.as_deref().unwrap_or(""),
-            at,
-            !flag.is_empty(),
-            self,
-        )?;
-        let kind = Type {
-            em,
-            bold: !flag.is_empty(),
         };
-        let x = self.edge + 38.0 * size;
-        let name = kind.fit(&clean(&sensor.name), self.plot.x0 - x - 10.0 * size);
-        let lift = em * CAPITALS_PER_EM / 2.0;
-        pen.text(&name, [x, middle + lift], kind, Align::Left, INK)?;
-
-        // Three lanes: before, after, readings.
-        let lane = 0.29 * self.row;
-        let place = |likely: &Likely| {
-            [likely.low_dbm, likely.level_dbm, likely.high_dbm].map(|dbm| self.across.place(dbm))
-        };
-        if let Some(before) = &sensor.before {
-            draw_before(pen, place(before), middle - lane, size)?;
-        }
-        if let Some(after) = &sensor.after {
-            draw_after(pen, place(after), middle, size)?;
-        }
-        self.draw_readings(pen, sensor, middle + lane)?;
-
-        let x = self.plot.x1 + 14.0 * size;
-        let count = sensor.count();
-        if flag.is_empty() {
-            let kind = Type::regular(0.93 * em);
-            return pen.text(&count, [x, middle + lift], kind, Align::Left, QUIET);
-        }
-        let (bold, small) = (Type::bold(0.93 * em), Type::regular(0.86 * em));
-        let shift = 0.24 * self.row;
-        draw_flag(
-            pen,
-            [x + 6.0 * size, middle - shift],
-            size.min(self.row / ROW),
-        )?;
-        let flag = bold.fit(&flag, self.end - x - 18.0 * size);
-        let upper = [x + 18.0 * size, middle - shift + lift];
-        pen.text(&flag, upper, bold, Align::Left, INK)?;
-        let lower = [x + 18.0 * size, middle + shift + lift];
-        let count = small.fit(&count, self.end - x - 18.0 * size);
-        pen.text(&count, lower, small, Align::Left, QUIET)
-    }
-
-    fn draw_readings(
-        &self,
-        pen: &mut Pen,
-        sensor: &ComparedSensor,
-        y: f64,
-    ) -> Result<(), DrawError> {
-        let size = self.size;
-        let mut intervals: Vec<[Option<f64>; 2]> = Vec::new();
-        for reading in &sensor.readings {
-            if let ReadLevel::Between { low_dbm, high_dbm } = *reading {
-                intervals.push([low_dbm, high_dbm]);
-            }
-        }
-        intervals.sort_by(|one, other| one.partial_cmp(other).unwrap_or(std::cmp::Ordering::Equal));
-        intervals.dedup();
-        for [low, high] in intervals {
-            let ends = [
-                low.map_or(self.plot.x0 + 3.0 * size, |dbm| self.across.place(dbm)),
-                high.map_or(self.plot.x1 - 3.0 * size, |dbm| self.across.place(dbm)),
-            ];
-            draw_interval(pen, ends, [low.is_none(), high.is_none()], y, size)?;
-        }
-        let exact = sensor.exact();
-        if exact.len() > MOST_DIAMONDS {
-            let mut last = f64::NEG_INFINITY;
-            for (dbm, _) in &exact {
-                let x = self.across.place(*dbm);
-                // Nearer ones would only blacken the row.
-                if x - last > 1.2 * size {
-                    draw_tick(pen, [x, y], size)?;
-                    last = x;
-                }
-            }
-            if let Some((dbm, _)) = exact.get(exact.len() / 2) {
-                draw_diamond(pen, [self.across.place(*dbm), y], size)?;
-            }
-        } else {
-            for (dbm, spread) in exact.iter().filter(|(_, spread)| *spread > 0.0) {
-                let ends = [dbm - spread, dbm + spread].map(|end| self.across.place(end));
-                draw_bar(pen, ends, y, size)?;
-            }
-            for (dbm, _) in &exact {
-                draw_diamond(pen, [self.across.place(*dbm), y], size)?;
-            }
-        }
-        if sensor.readings.contains(&ReadLevel::Missed) {
-            // Left of the level needed: all that it says is that the level was below.
-            let x = sensor.needed_dbm.map(|dbm| self.across.place(dbm));
-            let x = x.unwrap_or(self.plot.x0 + 24.0 * size) - 14.0 * size;
-            let x = x.max(self.plot.x0 + 10.0 * size);
-            draw_cross(pen, [x, y], size)?;
-        }
-        Ok(())
-    }
-}
-
-fn draw_number(
-    pen: &mut Pen,
-    tag: &str,
-    at: Point,
-    flagged: bool,
-    line: &Line,
-) -> Result<(), DrawError> {
-    let radius = (14.0 * line.size).min(0.46 * line.row);
-    let (ground, ink): (Ink, Ink) = if flagged { (INK, PAPER) } else { (PAPER, INK) };
-    pen.disc(at, radius, INK)?;
-    pen.disc(at, radius - 1.6 * line.size, ground)?;
-    let kind = Type::bold(0.86 * radius);
-    let room = 1.7 * radius;
-    let width = kind.width(tag).max(1.0);
-    let kind = Type::bold(kind.em * (room / width).min(1.0));
-    let base = at[1] + kind.em * CAPITALS_PER_EM / 2.0;
-    pen.text(tag, [at[0], base], kind, Align::Middle, ink)
-}
-
-/// The stroke at the level needed in one row.
-fn draw_needed(
-    pen: &mut Pen,
-    needed_dbm: Option<f64>,
-    across: &Axis,
-    lines: [f64; 2],
-    size: f64,
-) -> Result<(), DrawError> {
-    needed_dbm.map_or(Ok(()), |dbm| {
-        draw_stroke(pen, across.place(dbm), lines, size)
-    })
-}
-
-fn draw_stroke(pen: &mut Pen, x: f64, [from, to]: [f64; 2], size: f64) -> Result<(), DrawError> {
-    pen.line(&[[x, from], [x, to]], 2.6 * size, INK)
-}
-
-/// The hollow bar of a forecast before the readings: pixels of its low end, level and high end.
-fn draw_before(
-    pen: &mut Pen,
-    [low, at, high]: [f64; 3],
-    y: f64,
-    size: f64,
-) -> Result<(), DrawError> {
-    let half = 3.6 * size;
-    let bar = |by: f64| Rect {
-        x0: low.min(high) - by,
-        y0: y - half - by,
-        x1: high.max(low) + by,
-        y1: y + half + by,
-    };
-    pen.rectangle(bar(0.8 * size), QUIET)?;
-    pen.rectangle(bar(-0.6 * size), PAPER)?;
-    let level = [[at, y - half - size], [at, y + half + size]];
-    pen.line(&level, 2.6 * size, QUIET)
-}
-
-/// The filled bar of a forecast after the readings.
-fn draw_after(
-    pen: &mut Pen,
-    [low, at, high]: [f64; 3],
-    y: f64,
-    size: f64,
-) -> Result<(), DrawError> {
-    let half = 4.2 * size;
-    let bar = Rect {
-        x0: low.min(high),
-        y0: y - half,
-        x1: high.max(low),
-        y1: y + half,
-    };
-    pen.rectangle(bar.grown(size), PAPER)?;
-    pen.rectangle(bar, DIRECT)?;
-    pen.line(&[[at, y - half], [at, y + half]], 2.6 * size, PAPER)
-}
-
-fn draw_diamond(pen: &mut Pen, [x, y]: Point, size: f64) -> Result<(), DrawError> {
-    let shape = |reach: f64| {
-        let run = reach * size;
-        [[x - run, y], [x, y - run], [x + run, y], [x, y + run]]
-    };
-    pen.polygon(&shape(6.8), PAPER)?;
-    pen.polygon(&shape(5.2), INK)
-}
-
-/// The bar of a reading's spread.
-fn draw_bar(pen: &mut Pen, [from, to]: [f64; 2], y: f64, size: f64) -> Result<(), DrawError> {
-    pen.line(&[[from, y], [to, y]], 1.5 * size, INK)
-}
-
-fn draw_tick(pen: &mut Pen, [x, y]: Point, size: f64) -> Result<(), DrawError> {
-    pen.line(&[[x, y - 4.0 * size], [x, y + 4.0 * size]], 1.2 * size, INK)
-}
-
-/// The interval of a reading in bars; an open end has an arrow instead of a stop.
-fn draw_interval(
-    pen: &mut Pen,
-    [from, to]: [f64; 2],
-    [open_below, open_above]: [bool; 2],
-    y: f64,
-    size: f64,
-) -> Result<(), DrawError> {
-    pen.line(&[[from, y], [to, y]], 1.8 * size, INK)?;
-    for (x, open, into) in [(from, open_below, 1.0), (to, open_above, -1.0)] {
-        let high = 4.4 * size;
-        if open {
-            let foot = x + into * 7.0 * size;
-            pen.polygon(&[[x, y], [foot, y - high], [foot, y + high]], INK)?;
-        } else {
-            pen.line(&[[x, y - high], [x, y + high]], 1.8 * size, INK)?;
+        match self.after.or(self.before) {
+            Some(_) => words,
+            None => format!("{words}, no forecast"),
         }
     }
-    Ok(())
-}
-
-fn draw_cross(pen: &mut Pen, [x, y]: Point, size: f64) -> Result<(), DrawError> {
-    let arm = 4.6 * size;
-    for (width, ink) in [(5.0, PAPER), (2.4, INK)] {
-        for slope in [1.0, -1.0] {
-            let stroke = [[x - arm, y - arm * slope], [x + arm, y + arm * slope]];
-            pen.line(&stroke, width * size, ink)?;
-        }
-    }
-    Ok(())
-}
-
-/// A flag on its pole.
-fn draw_flag(pen: &mut Pen, [x, y]: Point, size: f64) -> Result<(), DrawError> {
-    let at = |dx: f64, dy: f64| [x + dx * size, y + dy * size];
-    pen.line(&[at(-5.0, -8.0), at(-5.0, 8.0)], 2.0 * size, INK)?;
-    pen.polygon(&[at(-5.0, -8.0), at(7.0, -3.5), at(-5.0, 1.0)], INK)
 }
