@@ -128,13 +128,6 @@ impl Sheet for Drawing {
 /// What is drawn on while a page is laid out.
 pub(super) type Pen = Canvas<Drawing>;
 
-/// The words round a picture.
-pub(super) struct Words<'a> {
-    pub title: &'a str,
-    pub subtitle: &'a str,
-    pub headline: &'a str,
-}
-
 /// A page of which the height is not settled yet.
 pub(super) struct Sketch {
     pub pen: Pen,
@@ -167,11 +160,10 @@ impl Sketch {
     }
 
     /// Sets title, subtitle and headline; returns where they end.
-    pub fn open(&mut self, words: &Words) -> Result<f64, DrawError> {
+    pub fn open(&mut self, [title, subtitle, headline]: [&str; 3]) -> Result<f64, DrawError> {
         let mut texts: Vec<Text> = Vec::new();
         let page = [self.width, self.edge, self.size];
-        let (subtitle, headline) = (words.subtitle, words.headline);
-        let end = heading::opening(&[words.title], subtitle, headline, page, &mut texts);
+        let end = heading::opening(&[title], subtitle, headline, page, &mut texts);
         for text in texts {
             self.pen
                 .text(&text.text, text.at, text.kind, text.align, text.ink)?;

@@ -325,6 +325,9 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
     for mark in marks.iter().filter(|mark| mark.rank.is_some()) {
         discs.extend(beads(mark.spot, mark.centre, 6.0 * view.size));
     }
+    if let Some(mark) = paths::end(picture, marks, view) {
+        discs.push((mark.centre, mark.radius + paths::HALO * view.size));
+    }
     let crossings = picture.paths.iter().flat_map(|path| &path.crossings);
     discs.extend(crossings.map(|one| (view.place(one.position), 10.0 * view.size)));
     for stub in lines.iter().filter(|line| line.stub) {

@@ -7,8 +7,10 @@
 //!
 //! The same picture, otherwise filled in, is the map of spots for the panel (the field is then the
 //! worst margin over all devices; spots, strips where the panel may not hang, outlets, walks and wires
-//! come on top), and that of the ways by which devices are heard. The chart of what is gained and lost
-//! from spot to spot is in [`tradeoff`].
+//! come on top), that of the ways by which devices are heard, and that of the paths by which the power of
+//! one sensor comes ([`PathMark`]). The chart of what is gained and lost from spot to spot is in
+//! [`tradeoff`]; the level along one path is a [`Profile`], forecasts beside readings a [`Comparison`],
+//! and two pictures side by side a [`Pair`]. These three are laid out as a [`Drawing`].
 //!
 //! # How a picture comes about
 //! 1. [`layout`] measures all text and fixes where everything goes: header, plan, labels, legend,

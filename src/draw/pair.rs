@@ -1,7 +1,7 @@
 //! Two pictures of one level side by side, in the same colours and at the same scale.
 
 use super::canvas::Align;
-use super::drawing::{Drawing, MOST_HEIGHT_PX, Sketch, Words};
+use super::drawing::{Drawing, MOST_HEIGHT_PX, Sketch};
 use super::font::{Type, clean};
 use super::legend::{self, Block};
 use super::marks::{self, Mark};
@@ -16,10 +16,12 @@ use super::{DrawError, extent, rows};
 /// with a repeater.
 ///
 /// # What the caller fills in
-/// Two pictures of the same level. Their titles, subtitles and headlines are not shown: the pair's own
-/// are; the words of the legend (`field_title`, `field_words`), the thresholds and the unit of length are those of the first. Devices are matched by
-/// kind, number and name; their names stand in a list under the plans, with the findings of both, and not
-/// on the plans.
+/// Two pictures of the same level. Their titles, subtitles, headlines and cautions are not shown: the
+/// pair's own are. The words of the legend (`field_title`, `field_words`), the thresholds and the unit of
+/// length are those of the first. Devices are matched by kind, number and name; their names stand in a
+/// list under the plans, with the findings of both, and not on the plans.
+///
+/// A page 1600 pixels wide is enough for a house; with more than thirty devices 2400 is better.
 #[derive(Debug, Clone, Default)]
 pub struct Pair {
     /// Title: the plan's name and the level's.
@@ -61,11 +63,7 @@ impl Pair {
         let extent = extent::extent(left)?.union(&extent::extent(right)?);
         let mut sketch = Sketch::new(size)?;
         let (size, edge) = (sketch.size, sketch.edge);
-        let y = sketch.open(&Words {
-            title: &self.title,
-            subtitle: &self.subtitle,
-            headline: &self.headline,
-        })?;
+        let y = sketch.open([&self.title, &self.subtitle, &self.headline])?;
         let thresholds = left.thresholds;
         let fields = self.pictures.iter().filter_map(|one| one.field.as_ref());
         let bands = Bands::new(fields, thresholds);

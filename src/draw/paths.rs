@@ -42,6 +42,9 @@ pub struct CrossingMark {
 /// The legend lists no more paths than this.
 pub(super) const MOST_LISTED: usize = 12;
 
+/// How far the halo of the device at the end goes beyond its mark, pixels at size 1.
+pub(super) const HALO: f64 = 7.5;
+
 /// Places along a path at which its label may stand.
 const PLACES: u32 = 32;
 
@@ -189,6 +192,16 @@ fn across(points: &[Point], at: Point) -> [f64; 2] {
         .map_or([0.0, 1.0], |(_, across)| across)
 }
 
+/// The mark of the device at which the paths end: it stands out of the others by a halo.
+pub(super) fn end<'a>(picture: &Picture, marks: &'a [Mark], view: &View) -> Option<&'a Mark> {
+    let mut drawn = picture.paths.iter().filter(|path| path.points.len() > 1);
+    let end = view.place(*drawn.next()?.points.last()?);
+    marks.iter().find(|mark| {
+        let apart = (mark.spot[0] - end[0]).hypot(mark.spot[1] - end[1]);
+        apart < 1.0 && !mark.faint && mark.rank.is_none()
+    })
+}
+
 /// Draws the paths, the direct ones on top, and their crossings.
 pub(super) fn draw<S: Surface>(
     canvas: &mut Canvas<S>,
@@ -209,16 +222,10 @@ pub(super) fn draw<S: Surface>(
             draw_path(canvas, &line, direct, width(path.share), view.size)?;
         }
     }
-    // The sensor that all this is about stands out of the others.
-    let ends = picture.paths.iter().filter(|path| path.points.len() > 1);
-    let ends = ends.filter_map(|path| path.points.last());
-    let at = |mark: &&Mark, end: Point| {
-        (mark.spot[0] - end[0]).hypot(mark.spot[1] - end[1]) < 1.0 && !mark.faint
-    };
-    let end = ends.map(|&end| view.place(end)).next();
-    if let Some(mark) = end.and_then(|end| layout.places.iter().find(|mark| at(mark, end))) {
-        canvas.disc(mark.centre, mark.radius + 7.5 * view.size, PAPER)?;
-        canvas.disc(mark.centre, mark.radius + 5.5 * view.size, DIRECT)?;
+    if let Some(mark) = end(picture, &layout.places, view) {
+        let halo = mark.radius + HALO * view.size;
+        canvas.disc(mark.centre, halo, PAPER)?;
+        canvas.disc(mark.centre, halo - 2.0 * view.size, DIRECT)?;
     }
     for path in picture.paths.iter().filter(|path| path.points.len() > 1) {
         let line = places(&path.points, view);

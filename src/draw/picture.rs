@@ -47,9 +47,12 @@ pub struct Picture {
     pub outlets: Vec<[f64; 2]>,
     /// Walks and wires.
     pub lines: Vec<LineMark>,
-    /// Paths by which the power of one transmitter comes, in the order of their numbers, which begin at
-    /// 1. With any, sensors without a finding are drawn lightly, and no count of findings stands in the
-    /// header: `headline` is to say whose paths these are, with level, margin, finding and chance.
+    /// Paths by which the power of one transmitter comes, in the order of their numbers: the first has
+    /// the number one. With any, sensors without a finding are drawn lightly, the device at the end of the
+    /// first path has a halo, and no count of findings stands in the header: `headline` is to say whose
+    /// paths these are, with level, margin, finding and chance. Give a name, a finding and a margin to
+    /// that device alone, and leave `field` empty so that the paths can be seen. A path from another
+    /// level is drawn as seen from above.
     pub paths: Vec<PathMark>,
 }
 

@@ -244,6 +244,8 @@ mod tests {
             (PAPER, INK),
             (INK, PARTITION),
             (PAPER, ACCENT),
+            (DIRECT, PAPER),
+            (REFLECTED, PAPER),
         ] {
             assert!(contrast(text, ground) >= 4.5);
         }

@@ -5,7 +5,7 @@ mod row;
 use super::DrawError;
 use super::axis::{Axis, dbm, draw_grid};
 use super::canvas::Align;
-use super::drawing::{Drawing, Sample, Sketch, Words};
+use super::drawing::{Drawing, Sample, Sketch};
 use super::extent::check;
 use super::font::{Type, clean};
 use super::picture::Size;
@@ -96,11 +96,7 @@ impl Comparison {
         self.check()?;
         let mut sketch = Sketch::new(size)?;
         let size = sketch.size;
-        let y = sketch.open(&Words {
-            title: &self.title,
-            subtitle: &self.subtitle,
-            headline: &self.headline,
-        })?;
+        let y = sketch.open([&self.title, &self.subtitle, &self.headline])?;
         let y = sketch.legend(&self.entries(), y + 12.0 * size)?;
         let needed = self.one_needed();
 
@@ -310,7 +306,7 @@ impl Comparison {
         if any(&|sensor| !clean(&sensor.flag).is_empty()) {
             entries.push((
                 |pen, at, size| draw_flag(pen, at, size),
-                "something is the matter",
+                "what may be the matter",
             ));
         }
         entries

@@ -13,6 +13,9 @@ use super::{ComparedSensor, ROW, ReadLevel};
 /// More exact readings of a sensor than this are drawn as ticks, with the middle one as a diamond.
 pub(super) const MOST_DIAMONDS: usize = 6;
 
+/// Length of an interval of which one end is open, pixels at size 1.
+const OPEN: f64 = 60.0;
+
 /// Where one row goes.
 pub(super) struct Line<'a> {
     pub middle: f64,
@@ -98,9 +101,12 @@ impl Line<'_> {
         intervals.sort_by(|one, other| one.partial_cmp(other).unwrap_or(std::cmp::Ordering::Equal));
         intervals.dedup();
         for [low, high] in intervals {
+            // An open end is a short arrow: one to the edge would make the most of what says least.
+            let [from, to] = [low, high].map(|end| end.map(|dbm| self.across.place(dbm)));
+            let (least, most) = (self.plot.x0 + 3.0 * size, self.plot.x1 - 3.0 * size);
             let ends = [
-                low.map_or(self.plot.x0 + 3.0 * size, |dbm| self.across.place(dbm)),
-                high.map_or(self.plot.x1 - 3.0 * size, |dbm| self.across.place(dbm)),
+                from.unwrap_or(to.map_or(least, |to| (to - OPEN * size).max(least))),
+                to.unwrap_or(from.map_or(most, |from| (from + OPEN * size).min(most))),
             ];
             draw_interval(pen, ends, [low.is_none(), high.is_none()], y, size)?;
         }

@@ -6,7 +6,7 @@ mod paint;
 use super::DrawError;
 use super::axis::{Axis, draw_grid, in_unit, sign};
 use super::canvas::Point;
-use super::drawing::{Drawing, Sample, Sketch, Words};
+use super::drawing::{Drawing, Sample, Sketch};
 use super::extent::check;
 use super::picture::{LengthUnit, Size};
 use super::ramp::INK;
@@ -112,11 +112,7 @@ impl Profile {
         self.check()?;
         let mut sketch = Sketch::new(size)?;
         let size = sketch.size;
-        let y = sketch.open(&Words {
-            title: &self.title,
-            subtitle: &self.subtitle,
-            headline: &self.headline,
-        })?;
+        let y = sketch.open([&self.title, &self.subtitle, &self.headline])?;
         let y = sketch.legend(&self.entries(), y + 12.0 * size)?;
 
         let x0 = sketch.edge + 70.0 * size;

@@ -1,6 +1,6 @@
 //! Promises of the pictures that explain a link or set readings beside forecasts.
 
-use super::super::sample::{comparison, pair, paths, profile};
+use super::super::sample::{comparison, office, pair, paths, profile, tiny};
 use super::{SIZES, check_layout, laid_out};
 use crate::draw::*;
 
@@ -319,10 +319,43 @@ fn a_look() {
         std::fs::write(folder.join(format!("drillonce-{name}.png")), png).expect("a file");
         std::fs::write(folder.join(format!("drillonce-{name}.svg")), svg).expect("a file");
     };
+    let mut crowd = office();
+    for device in &mut crowd.devices {
+        if device.number != Some(64) && device.kind != DeviceKind::Panel {
+            (device.finding, device.margin_db) = (None, None);
+            device.name.clear();
+        }
+    }
+    crowd.field = None;
+    let end = crowd.devices[63].position;
+    for (share, by) in [
+        (0.7, None),
+        (0.2, Some([17.0, 25.0])),
+        (0.1, Some([17.0, 10.0])),
+    ] {
+        let mut points = vec![[8.0, 12.0], end];
+        by.into_iter().for_each(|by| points.insert(1, by));
+        crowd.paths.push(PathMark {
+            points,
+            share,
+            direct: by.is_none(),
+            ..PathMark::default()
+        });
+    }
+    let small = Pair {
+        titles: [
+            "without a repeater",
+            "with a repeater at the outlet in the hall, as quoted",
+        ]
+        .map(str::to_owned),
+        pictures: [tiny(), tiny()],
+        ..Pair::default()
+    };
     for (name, picture) in [
         ("paths", paths(16, 6)),
         ("paths-many", paths(9, 10)),
         ("paths-one", paths(0, 1)),
+        ("paths-office", crowd),
     ] {
         let fixed = laid_out(&picture, 1600);
         let svg = fixed.svg(&picture).expect("an SVG");
@@ -356,6 +389,7 @@ fn a_look() {
         ("compare-one", one.layout(Size::default()), 1600),
         ("compare-far", far.layout(Size { width_px: 800 }), 800),
         ("pair", pair(false).layout(Size::default()), 1600),
+        ("pair-tiny", small.layout(Size { width_px: 800 }), 800),
         (
             "pair-many",
             pair(true).layout(Size { width_px: 2400 }),
