@@ -135,7 +135,7 @@ pub(in crate::draw) fn profile(count: usize, far_m: f64, length_unit: LengthUnit
         title: "17 Garage motion".to_owned(),
         subtitle: "Link: 868 MHz, from the panel in the hall to the sensor, as the crow flies."
             .to_owned(),
-        headline: format!("Level {end:.1} dBm, nine in ten within 8 dB of it."),
+        headline: format!("Level {end:.1} dBm, nine in ten within 8 dB of it.").replace('-', "−"),
         caution: "A prediction, not a measurement: walk-test every sensor.".to_owned(),
         together,
         direct: curve(0.0),
