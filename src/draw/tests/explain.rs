@@ -1,7 +1,7 @@
 //! Promises of the pictures that explain a link or set readings beside forecasts.
 
 use super::super::sample::{comparison, office, pair, paths, profile, tiny};
-use super::{SIZES, check_layout, laid_out};
+use super::{SIZES, check_layout, laid_out, write_to_look_at};
 use crate::draw::*;
 
 /// Checks that every word is on the page and that none lies on another.
@@ -314,11 +314,7 @@ fn poor_input_is_drawn_or_refused_but_never_panics() {
 #[test]
 #[ignore = "writes pictures to look at"]
 fn a_look() {
-    let folder = std::env::temp_dir();
-    let write = |name: &str, png: Vec<u8>, svg: String| {
-        std::fs::write(folder.join(format!("drillonce-{name}.png")), png).expect("a file");
-        std::fs::write(folder.join(format!("drillonce-{name}.svg")), svg).expect("a file");
-    };
+    let write = |name: &str, png: Vec<u8>, svg: String| write_to_look_at(name, &png, &svg);
     let mut crowd = office();
     for device in &mut crowd.devices {
         if device.number != Some(64) && device.kind != DeviceKind::Panel {
