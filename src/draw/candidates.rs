@@ -44,6 +44,10 @@ pub(super) fn candidates(label: &Wanted, ground: &Ground) -> Vec<Spot> {
                 offer(Rect::around([x, y], width, height), None, 6.0 * step as f64);
             }
         }
+        // What has no extent may carry its label right upon itself.
+        if label.area.is_none() && label.radius == 0.0 {
+            offer(Rect::around(label.anchor, width, height), None, -25.0);
+        }
         for gap in GAPS {
             for (rect, [dx, dy]) in around(label, gap * ground.size, [width, height]) {
                 let from = edge(label, [dx, dy]);

@@ -73,6 +73,16 @@ pub(super) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
             add("a line's corner", corner, 0.0)?;
         }
     }
+    for path in &picture.paths {
+        check("a path's share", path.share, 0.0..=1.0)?;
+        for &corner in &path.points {
+            add("a path's corner", corner, 0.0)?;
+        }
+        for crossing in &path.crossings {
+            add("a crossing's position", crossing.position, 0.0)?;
+            check("a crossing's loss", crossing.loss_db, -1e4..=1e4)?;
+        }
+    }
     if let Some(field) = &picture.field {
         check("the field's cell", field.cell_m, 1e-4..=FAR_M)?;
         let expected = field.columns.checked_mul(field.rows);
@@ -127,7 +137,12 @@ pub(super) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
     Ok(rect)
 }
 
-fn check(what: &str, value: f64, range: std::ops::RangeInclusive<f64>) -> Result<(), DrawError> {
+/// Checks that a number lies within a range.
+pub(super) fn check(
+    what: &str,
+    value: f64,
+    range: std::ops::RangeInclusive<f64>,
+) -> Result<(), DrawError> {
     if range.contains(&value) {
         Ok(())
     } else {

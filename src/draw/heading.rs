@@ -84,7 +84,7 @@ pub(super) fn header(
         .iter()
         .filter(|device| device.finding.is_some())
         .count();
-    if all > 0 {
+    if all > 0 && picture.paths.is_empty() {
         y += 12.0 * size;
         let failing = count(Finding::Failing);
         let kind = Type::bold(18.0 * size);

@@ -12,7 +12,7 @@ use super::plate::{Block, Plate, forms, name, spot_forms, verdict};
 use super::ramp::{FRAME, INK, PAPER};
 use super::rect::Rect;
 use super::search::{Ground, Wanted, search};
-use super::{DrawError, links, siting, walls};
+use super::{DrawError, links, paths, siting, walls};
 
 /// What a label belongs to, by its index in the picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,6 +27,10 @@ pub enum LabelOf {
     Spot(usize),
     /// A walk or a wire.
     Line(usize),
+    /// A path.
+    Path(usize),
+    /// A crossing of a path, by the index of the path.
+    Crossing(usize),
     /// A contour line.
     Contour,
 }
@@ -134,6 +138,30 @@ pub(super) fn place(
             weight: 2.0,
         };
         want(LabelOf::Line(index), forms.into(), label);
+    }
+    let anchors = paths::anchors(picture, marks, view);
+    for (index, (path, anchor)) in picture.paths.iter().zip(anchors).enumerate() {
+        let Some(anchor) = anchor else { continue };
+        for crossing in &path.crossings {
+            let label = Wanted {
+                anchor: view.place(crossing.position),
+                radius: 11.0 * view.size,
+                area: None,
+                forms: Vec::new(),
+                weight: 3.0,
+            };
+            let form = paths::loss(crossing, em, view.size);
+            want(LabelOf::Crossing(index), vec![form], label);
+        }
+        let label = Wanted {
+            anchor,
+            radius: 0.0,
+            area: None,
+            forms: Vec::new(),
+            weight: if path.direct { 10.0 } else { 6.0 },
+        };
+        let forms = paths::forms(index, path, em, view.size);
+        want(LabelOf::Path(index), forms, label);
     }
     let obstacles = picture.obstacles.iter().enumerate();
     let roams = picture.roams.iter().enumerate();
@@ -268,6 +296,9 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
         trace(&[a, b]);
         trace(&[d, c]);
     }
+    for path in &picture.paths {
+        trace(&siting::places(&path.points, view));
+    }
     let lines = links::lines(picture, marks, view);
     for line in &lines {
         trace(&[line.from, line.to]);
@@ -294,6 +325,11 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
     for mark in marks.iter().filter(|mark| mark.rank.is_some()) {
         discs.extend(beads(mark.spot, mark.centre, 6.0 * view.size));
     }
+    if let Some(mark) = paths::end(picture, marks, view) {
+        discs.push((mark.centre, mark.radius + paths::HALO * view.size));
+    }
+    let crossings = picture.paths.iter().flat_map(|path| &path.crossings);
+    discs.extend(crossings.map(|one| (view.place(one.position), 10.0 * view.size)));
     for stub in lines.iter().filter(|line| line.stub) {
         discs.extend(beads(stub.to, stub.from, 7.0 * view.size));
     }

@@ -12,7 +12,7 @@ use super::ramp::{FRAME, INK, PAPER};
 use super::rect::Rect;
 use super::siting::{LineKind, draw_line, draw_outlet, draw_strip, draw_tick};
 use super::walls::{Body, draw_body, draw_entry, draw_opening, entry_arrow};
-use super::{DrawError, pins};
+use super::{DrawError, paths, pins};
 
 /// A part of the legend that is kept together.
 #[derive(Debug, Clone)]
@@ -53,6 +53,9 @@ pub(super) enum Swatch {
     Forbidden,
     Outlet,
     Line(LineKind),
+    /// A path: whether it is direct, and the width of its line in tenths of a pixel at size 1.
+    Path(bool, u16),
+    Crossing,
 }
 
 /// Where the blocks go when they are set in columns.
@@ -252,6 +255,13 @@ fn draw_sample<S: Surface>(
         Swatch::Line(kind) => {
             let line = [[x - wide, y], [x + wide, y]];
             draw_line(canvas, &line, kind, size)
+        }
+        Swatch::Path(direct, tenths) => {
+            paths::draw_path(canvas, &line, direct, f64::from(tenths) / 10.0, size)
+        }
+        Swatch::Crossing => {
+            paths::draw_path(canvas, &line, true, 4.0, size)?;
+            paths::draw_crossing(canvas, centre, [0.0, 1.0], size)
         }
         Swatch::Wall(class) => draw_body(canvas, &body(12.0), class, size),
         Swatch::Opening(class, open) => {

@@ -159,7 +159,7 @@ pub(super) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
         .map(|(device, tag)| {
             let spot = view.place(device.position);
             let (kind, finding) = (device.kind, device.finding);
-            let faint = finding.is_none() && picture.sites();
+            let faint = picture.faint(device);
             let radius = radius(kind, finding) * view.size * if faint { FAINT } else { 1.0 };
             let badge = match device.link {
                 Link::NotHeard => Some(Badge::NotHeard),

@@ -7,8 +7,10 @@
 //!
 //! The same picture, otherwise filled in, is the map of spots for the panel (the field is then the
 //! worst margin over all devices; spots, strips where the panel may not hang, outlets, walks and wires
-//! come on top), and that of the ways by which devices are heard. The chart of what is gained and lost
-//! from spot to spot is in [`tradeoff`].
+//! come on top), that of the ways by which devices are heard, and that of the paths by which the power of
+//! one sensor comes ([`PathMark`]). The chart of what is gained and lost from spot to spot is in
+//! [`tradeoff`]; the level along one path is a [`Profile`], forecasts beside readings a [`Comparison`],
+//! and two pictures side by side a [`Pair`]. These three are laid out as a [`Drawing`].
 //!
 //! # How a picture comes about
 //! 1. [`layout`] measures all text and fixes where everything goes: header, plan, labels, legend,
@@ -27,10 +29,13 @@
 
 mod apart;
 mod areas;
+mod axis;
 mod bar;
 mod candidates;
 mod canvas;
+mod compare;
 mod cover;
+mod drawing;
 mod extent;
 mod field;
 mod font;
@@ -42,9 +47,12 @@ mod legend;
 mod links;
 mod marks;
 mod page;
+mod pair;
+mod paths;
 mod picture;
 mod pins;
 mod plate;
+mod profile;
 mod ramp;
 mod raster;
 mod rect;
@@ -60,13 +68,18 @@ mod sample;
 #[cfg(test)]
 mod tests;
 
+pub use compare::{ComparedSensor, Comparison, ReadLevel};
+pub use drawing::Drawing;
 pub use labels::{LabelOf, PlacedLabel};
 pub use links::{Link, LinkEnd};
 pub use page::{Layout, layout};
+pub use pair::Pair;
+pub use paths::{CrossingMark, PathMark};
 pub use picture::{
     AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Size,
     Thresholds, WallClass, WallMark,
 };
+pub use profile::{Likely, Profile, ProfileSensor, ProfileWall};
 pub use rect::Rect;
 pub use siting::{ForbiddenMark, LineKind, LineMark, MOST_PINS, SpotMark};
 
@@ -209,6 +222,7 @@ fn draw<S: Surface>(
     siting::draw_strips(canvas, picture, layout)?;
     walls::draw(canvas, picture, layout)?;
     siting::draw(canvas, picture, layout)?;
+    paths::draw(canvas, picture, layout)?;
     marks::draw(canvas, picture, layout)?;
     labels::draw(canvas, layout)?;
     canvas.outline(&layout.plan.corners(), 1.0, ramp::FRAME)?;

@@ -28,6 +28,19 @@ pub(super) struct View {
 }
 
 impl View {
+    /// The view that puts a place of the plan in the middle of a frame.
+    pub fn new(frame: &Rect, middle: [f64; 2], scale: f64, size: f64) -> Self {
+        Self {
+            scale,
+            zero: [
+                (frame.x0 + frame.x1) / 2.0 - middle[0] * scale,
+                (frame.y0 + frame.y1) / 2.0 + middle[1] * scale,
+            ],
+            size,
+            middle,
+        }
+    }
+
     /// The pixel place of a place in metres.
     pub fn place(&self, [x, y]: [f64; 2]) -> Point {
         [self.zero[0] + x * self.scale, self.zero[1] - y * self.scale]
@@ -140,15 +153,7 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
         ((frame_width - 2.0 * pad) / metres_wide).min((most_height - 2.0 * pad) / metres_high);
     let mut frame_height = metres_high * scale + 2.0 * pad;
     let middle = [(extent.x0 + extent.x1) / 2.0, (extent.y0 + extent.y1) / 2.0];
-    let view = |frame: &Rect| View {
-        scale,
-        zero: [
-            (frame.x0 + frame.x1) / 2.0 - middle[0] * scale,
-            (frame.y0 + frame.y1) / 2.0 + middle[1] * scale,
-        ],
-        size,
-        middle,
-    };
+    let view = |frame: &Rect| View::new(frame, middle, scale, size);
     let frame = |height: f64| Rect {
         x0: edge,
         y0: head.round(),
@@ -169,27 +174,17 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
     frame_height = frame_height.max(side_flow.height - strip);
     let plan = frame(frame_height);
     let view = view(&plan);
-    let (bar, scale_bar) = scale::scale_bar(picture, &view, &plan);
     let mut legend = legend::settle(side, &side_flow, [plan.x1 + gap, plan.y0]);
     legend.extend(legend::settle(rest, &rest_flow, [edge, plan.y1 + strip]));
 
-    let shapes = Shapes::new(picture, &bands, &view);
-    let places = marks::place(picture, &view, &plan);
-    let found = labels::place(picture, &view, &plan, &places, shapes.as_ref());
-    let bounds = |mark: &Mark| mark.bounds();
-    let marks = places.iter().filter(|mark| mark.rank.is_none());
-    let marks = marks.map(bounds).collect();
-    let pins = places.iter().filter(|mark| mark.rank.is_some());
-    let pins = pins.map(bounds).collect();
-    let (in_key, spots_in_key) = (found.devices_left, found.spots_left);
-
+    let mut fixed = on_plan(picture, bands, view, plan);
     let legend_end = legend.iter().map(|block| block.y1).fold(0.0, f64::max);
     let mut y = (plan.y1 + strip).max(legend_end + gap);
     let (key, key_rows) = key::rows(
         picture,
-        &places,
-        &in_key,
-        &spots_in_key,
+        &fixed.places,
+        &fixed.in_key,
+        &fixed.spots_in_key,
         [edge, y],
         room,
         size,
@@ -210,46 +205,67 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
         });
     }
     let height = (y + edge).ceil().clamp(LEAST_HEIGHT_PX, MOST_HEIGHT_PX);
-    Ok(Layout {
-        page: Rect {
-            x0: 0.0,
+    fixed.page = Rect {
+        x0: 0.0,
+        y0: 0.0,
+        x1: width,
+        y1: height,
+    };
+    fixed.margins = [
+        Rect {
+            x0: edge,
             y0: 0.0,
-            x1: width,
+            x1: width - edge,
+            y1: plan.y0,
+        },
+        Rect {
+            x0: edge,
+            y0: foot,
+            x1: width - edge,
             y1: height,
         },
+    ];
+    fixed.legend = legend;
+    fixed.blocks = blocks;
+    (fixed.key, fixed.key_rows) = (key, key_rows);
+    fixed.texts = texts;
+    Ok(fixed)
+}
+
+/// What lies in the plan's frame, and the scale bar under it. The page, the legend, the key and the texts
+/// are still to come.
+pub(super) fn on_plan(picture: &Picture, bands: Bands, view: View, plan: Rect) -> Layout {
+    let (bar, scale_bar) = scale::scale_bar(picture, &view, &plan);
+    let shapes = Shapes::new(picture, &bands, &view);
+    let places = marks::place(picture, &view, &plan);
+    let found = labels::place(picture, &view, &plan, &places, shapes.as_ref());
+    let bounds = |mark: &Mark| mark.bounds();
+    let marks = places.iter().filter(|mark| mark.rank.is_none());
+    let marks = marks.map(bounds).collect();
+    let pins = places.iter().filter(|mark| mark.rank.is_some());
+    let pins = pins.map(bounds).collect();
+    Layout {
+        page: plan,
         plan,
-        legend,
-        margins: [
-            Rect {
-                x0: edge,
-                y0: 0.0,
-                x1: width - edge,
-                y1: plan.y0,
-            },
-            Rect {
-                x0: edge,
-                y0: foot,
-                x1: width - edge,
-                y1: height,
-            },
-        ],
+        legend: Vec::new(),
+        margins: [Rect::default(); 2],
         scale_bar,
         marks,
         labels: found.placed,
-        in_key,
+        in_key: found.devices_left,
         pins,
-        spots_in_key,
-        key,
+        spots_in_key: found.spots_left,
+        key: None,
         view,
         bands,
         shapes,
         places,
-        blocks,
-        key_rows,
-        texts,
+        blocks: Vec::new(),
+        key_rows: Vec::new(),
+        texts: Vec::new(),
         bar,
         captions: Captions::of(picture),
-    })
+    }
 }
 
 /// Draws the texts of header and footer, and the scale bar.

@@ -1,6 +1,7 @@
 //! What the caller fills in: everything in metres and decibels.
 
 use super::links::Link;
+use super::paths::PathMark;
 use super::siting::{ForbiddenMark, LineMark, SpotMark};
 
 /// One level's picture, before it is laid out: of coverage, of spots for the panel, or of the ways
@@ -46,12 +47,25 @@ pub struct Picture {
     pub outlets: Vec<[f64; 2]>,
     /// Walks and wires.
     pub lines: Vec<LineMark>,
+    /// Paths by which the power of one transmitter comes, in the order of their numbers: the first has
+    /// the number one. With any, sensors without a finding are drawn lightly, the device at the end of the
+    /// first path has a halo, and no count of findings stands in the header: `headline` is to say whose
+    /// paths these are, with level, margin, finding and chance. Give a name, a finding and a margin to
+    /// that device alone, and leave `field` empty so that the paths can be seen. A path from another
+    /// level is drawn as seen from above.
+    pub paths: Vec<PathMark>,
 }
 
 impl Picture {
     /// Whether it shows spots rather than coverage: what is there already is then drawn lightly.
     pub(super) fn sites(&self) -> bool {
         !self.spots.is_empty() || !self.forbidden.is_empty()
+    }
+
+    /// Whether a device is only there to show where things are.
+    pub(super) fn faint(&self, device: &DeviceMark) -> bool {
+        let heard = !matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater);
+        device.finding.is_none() && (self.sites() || (heard && !self.paths.is_empty()))
     }
 }
 

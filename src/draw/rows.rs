@@ -3,6 +3,7 @@
 use super::font::{Type, clean};
 use super::legend::{Block, HEADING, Row, SAMPLE, Swatch};
 use super::links::{self, Link, LinkEnd, Style};
+use super::paths::{self, PathMark};
 use super::picture::{DeviceKind, Finding, OpeningMark, Picture, WallClass};
 use super::ramp::Bands;
 use super::rect::Rect;
@@ -101,6 +102,10 @@ pub(super) fn blocks(
             rows,
         );
     }
+
+    let rows = paths(picture).into_iter();
+    let rows = rows.map(|(swatch, text)| row(swatch, &text)).collect();
+    add("Paths: share of the power received", rows);
 
     let mut rows = Vec::new();
     for (swatch, text) in siting(picture) {
@@ -219,6 +224,30 @@ pub(super) fn blocks(
     }
     add("Openings and areas", rows);
     blocks
+}
+
+/// Lines on the paths, with their number and their part in the power.
+fn paths(picture: &Picture) -> Vec<(Swatch, String)> {
+    let drawn = picture.paths.iter().enumerate();
+    let drawn: Vec<_> = drawn.filter(|(_, path)| path.points.len() > 1).collect();
+    let swatch = |path: &PathMark| {
+        let tenths = (10.0 * paths::width(path.share)).round();
+        Swatch::Path(path.direct, tenths as u16)
+    };
+    let mut rows: Vec<(Swatch, String)> = drawn
+        .iter()
+        .take(paths::MOST_LISTED)
+        .map(|(place, path)| (swatch(path), paths::words(*place, path)))
+        .collect();
+    if let Some((_, next)) = drawn.get(paths::MOST_LISTED) {
+        let more = drawn.len() - paths::MOST_LISTED;
+        rows.push((swatch(next), format!("and {more} more")));
+    }
+    if drawn.iter().any(|(_, path)| !path.crossings.is_empty()) {
+        let text = "the path goes through a wall, with what is lost there in dB";
+        rows.push((Swatch::Crossing, text.to_owned()));
+    }
+    rows
 }
 
 /// Lines on spots, strips, outlets and the ways to a spot.

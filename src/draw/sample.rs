@@ -1,8 +1,10 @@
 //! Invented plans to draw in tests. The margins come from a toy rule (distance and a fixed loss for
 //! each wall), good enough for a picture and for nothing else.
 
+mod explain;
 mod siting;
 
+pub(super) use explain::{comparison, pair, paths, profile};
 pub(super) use siting::{linked, spots};
 
 use super::{

@@ -208,7 +208,7 @@ pub(super) fn draw_line<S: Surface>(
 }
 
 /// Places along a line about `spacing` apart, each with the line's direction there.
-fn along(points: &[Point], spacing: f64) -> Vec<(Point, [f64; 2])> {
+pub(super) fn along(points: &[Point], spacing: f64) -> Vec<(Point, [f64; 2])> {
     let whole = super::field::length(points);
     let count = (whole / spacing).round().clamp(1.0, 500.0);
     let step = whole / count;

@@ -1,5 +1,6 @@
 //! Promises of the pictures as a whole.
 
+mod explain;
 mod siting;
 
 use super::marks::Mark;
@@ -237,6 +238,13 @@ fn cells_without_a_value_are_left_white() {
     assert!(!before.contains("no value") && after.contains("no value"));
 }
 
+/// Writes a picture where whoever runs a test by hand can look at it.
+fn write_to_look_at(name: &str, png: &[u8], svg: &str) {
+    let file = |ending: &str| std::env::temp_dir().join(format!("drillonce-{name}.{ending}"));
+    std::fs::write(file("png"), png).expect("a file");
+    std::fs::write(file("svg"), svg).expect("a file");
+}
+
 #[test]
 #[ignore = "writes pictures to look at, and prints how long they took"]
 #[expect(clippy::print_stderr, reason = "a report for whoever runs it by hand")]
@@ -249,7 +257,6 @@ fn a_look() {
         ("linked", linked(), 1600),
         ("spots-small", spots(), 800),
     ] {
-        let folder = std::env::temp_dir();
         for _ in 0..5 {
             let start = std::time::Instant::now();
             let fixed = layout(&picture, Size { width_px }).expect("a layout");
@@ -264,8 +271,7 @@ fn a_look() {
                 png.len(),
                 svg.len()
             );
-            std::fs::write(folder.join(format!("drillonce-{name}.png")), png).expect("a file");
-            std::fs::write(folder.join(format!("drillonce-{name}.svg")), svg).expect("a file");
+            write_to_look_at(name, &png, &svg);
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::super::DrawError;
 use super::super::apart::{Body, push_apart};
+use super::super::axis::{Axis, LEAST_CHANCE, in_unit, percent, sign};
 use super::super::canvas::{Align, Point};
 use super::super::font::{self, Type, clean};
 use super::super::heading;
@@ -12,7 +13,7 @@ use super::super::pins;
 use super::super::ramp::{INK, QUIET};
 use super::super::rect::Rect;
 use super::super::siting::MOST_PINS;
-use super::axis::{Across, Axis, LEAST_CHANCE, Reach, classes, in_unit, percent, reach, sign};
+use super::classes::{Across, Reach, classes, reach};
 use super::side::Side;
 use super::{Tradeoff, TradeoffSpot};
 

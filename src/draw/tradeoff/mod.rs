@@ -6,8 +6,8 @@
 //! would claim that nothing lies beyond it, which only holds for two quantities. With two, the steps
 //! beyond which no spot lies are drawn.
 
-mod axis;
 mod chart;
+mod classes;
 mod paint;
 mod side;
 

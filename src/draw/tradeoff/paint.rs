@@ -1,6 +1,7 @@
 //! Drawing the chart.
 
 use super::super::areas::hatch;
+use super::super::axis::draw_grid;
 use super::super::canvas::{Align, Canvas, Point, Surface};
 use super::super::font::{CAPITALS_PER_EM, Type};
 use super::super::marks::Mark;
@@ -9,8 +10,8 @@ use super::super::pins;
 use super::super::ramp::{ACCENT, FRAME, INK, Ink, PAPER, QUIET};
 use super::super::rect::Rect;
 use super::super::{DrawError, Sheet};
-use super::axis::Reach;
 use super::chart::{Chart, Dot, LIMIT_EM, LIMIT_ROW, Limit};
+use super::classes::Reach;
 use super::side::{GAP, HEAD, ROW, SAMPLE, Sample, Side};
 
 impl Sheet for Chart {
@@ -20,7 +21,7 @@ impl Sheet for Chart {
 
     fn draw<S: Surface>(&self, canvas: &mut Canvas<S>) -> Result<(), DrawError> {
         let size = self.size;
-        draw_grid(canvas, self)?;
+        draw_grid(canvas, &self.plot, [&self.across, &self.up], size)?;
         if let Some(limit) = &self.limit {
             draw_hatching(canvas, &self.plot, limit.y, size)?;
             draw_limit_line(canvas, [self.plot.x0, self.plot.x1], limit.y, size)?;
@@ -50,43 +51,6 @@ impl Sheet for Chart {
         }
         Ok(())
     }
-}
-
-/// Ground lines, ticks and the axes' words.
-fn draw_grid<S: Surface>(canvas: &mut Canvas<S>, chart: &Chart) -> Result<(), DrawError> {
-    let (size, plot) = (chart.size, chart.plot);
-    let small = Type::regular(14.0 * size);
-    let lift = small.em * CAPITALS_PER_EM / 2.0;
-    for &y in &chart.up.between {
-        canvas.line(&[[plot.x0, y], [plot.x1, y]], size, FRAME.at(0.25))?;
-    }
-    for (y, caption) in &chart.up.ticks {
-        canvas.line(&[[plot.x0, *y], [plot.x1, *y]], size, FRAME.at(0.8))?;
-        canvas.line(
-            &[[plot.x0 - 6.0 * size, *y], [plot.x0, *y]],
-            1.3 * size,
-            INK,
-        )?;
-        let at = [plot.x0 - 11.0 * size, y + lift];
-        canvas.text(caption, at, small, Align::Right, INK)?;
-    }
-    for (x, caption) in &chart.across.ticks {
-        canvas.line(&[[*x, plot.y0], [*x, plot.y1]], size, FRAME.at(0.5))?;
-        canvas.line(
-            &[[*x, plot.y1], [*x, plot.y1 + 6.0 * size]],
-            1.3 * size,
-            INK,
-        )?;
-        let at = [*x, plot.y1 + 23.0 * size];
-        canvas.text(caption, at, small, Align::Middle, INK)?;
-    }
-    let bold = Type::bold(15.0 * size);
-    let at = [(plot.x0 + plot.x1) / 2.0, plot.y1 + 48.0 * size];
-    let title = bold.fit(&chart.across.title, plot.width());
-    canvas.text(&title, at, bold, Align::Middle, INK)?;
-    // Above the axis and level, so that it is read without turning the head.
-    let at = [24.0 * size, plot.y0 - 13.0 * size];
-    canvas.text(&chart.up.title, at, bold, Align::Left, INK)
 }
 
 /// Hatches the part of the plot above the line.

@@ -1,9 +1,10 @@
 //! What stands beside the plot: the legend, and the ranked spots in figures.
 
+use super::super::axis::{in_unit, percent, sign};
 use super::super::canvas::Point;
 use super::super::font::Type;
 use super::super::rect::Rect;
-use super::axis::{Across, Reach, in_unit, percent, reach, sign};
+use super::classes::{Across, Reach, reach};
 use super::{Tradeoff, TradeoffSpot};
 
 /// The sample beside a line of the legend.

@@ -1,24 +1,17 @@
-//! Scales of the chart: numbers to pixels, ticks, and how numbers are written.
+//! Scales of charts: numbers to pixels, ticks, the ground lines, and how numbers are written.
 
-use super::super::picture::LengthUnit;
-use super::TradeoffSpot;
+use super::DrawError;
+use super::canvas::{Align, Canvas, Surface};
+use super::font::{CAPITALS_PER_EM, Type};
+use super::picture::LengthUnit;
+use super::ramp::{FRAME, INK};
+use super::rect::Rect;
 
 /// Metres in a foot: exact by the international definition of 1959 (from memory).
 const FOOT_M: f64 = 0.3048;
 
 /// Least chance that the chart tells from 0.
 pub(super) const LEAST_CHANCE: f64 = 1e-4;
-
-/// What is laid off to the right.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Across {
-    /// Time of the walk.
-    Walk,
-    /// Length of the wire, for want of walks.
-    Wire,
-    /// Place in the order of chances, for want of both.
-    Order,
-}
 
 /// A scale along one side of the plot.
 #[derive(Debug, Clone)]
@@ -35,6 +28,17 @@ pub(super) struct Axis {
 }
 
 impl Axis {
+    /// No scale: nothing is written and ruled along it.
+    pub const fn bare() -> Self {
+        Self {
+            range: [0.0, 1.0],
+            pixels: [0.0, 1.0],
+            ticks: Vec::new(),
+            between: Vec::new(),
+            title: String::new(),
+        }
+    }
+
     /// Pixel of a value as laid off; values beyond the ends are put at the end.
     pub fn place(&self, value: f64) -> f64 {
         let [from, to] = self.range;
@@ -42,22 +46,36 @@ impl Axis {
         self.pixels[0] + (self.pixels[1] - self.pixels[0]) * share
     }
 
-    /// The scale from 0 to a little more than `most`, with round ticks.
+    /// The scale from 0 to a little more than `most`, with round ticks about `room` pixels apart.
     pub fn linear(most: f64, pixels: [f64; 2], title: String, room: f64) -> Self {
         let most = if most > 0.0 { 1.04 * most } else { 1.0 };
+        Self::between([0.0, most], pixels, title, room)
+    }
+
+    /// The scale from one value to a larger one, with round ticks about `room` pixels apart. A range
+    /// of no length is widened.
+    pub fn between(range: [f64; 2], pixels: [f64; 2], title: String, room: f64) -> Self {
+        let [least, most] = range;
+        let most = if most - least > 1e-9 {
+            most
+        } else {
+            least + 1.0
+        };
         let count = ((pixels[1] - pixels[0]).abs() / room).clamp(2.0, 12.0);
-        let step = round_step(most / count);
+        let step = round_step((most - least) / count);
         let mut axis = Self {
-            range: [0.0, most],
+            range: [least, most],
             pixels,
             ticks: Vec::new(),
             between: Vec::new(),
             title,
         };
         let digits = (-step.log10().floor()).clamp(0.0, 6.0) as usize;
-        axis.ticks = (0..=(most / step).floor().clamp(0.0, 60.0) as u32)
-            .map(|tick| f64::from(tick) * step)
-            .map(|value| (axis.place(value), format!("{value:.digits$}")))
+        let first = (least / step - 1e-9).ceil();
+        let count = (most / step - first + 1e-9).floor().clamp(0.0, 60.0) as u32;
+        axis.ticks = (0..=count)
+            .map(|tick| (first + f64::from(tick)) * step)
+            .map(|value| (axis.place(value), figure(value, digits)))
             .collect();
         axis
     }
@@ -96,6 +114,22 @@ impl Axis {
     pub fn chance(&self, chance: f64) -> f64 {
         self.place(chance.max(LEAST_CHANCE / 10.0).log10())
     }
+}
+
+/// A number with so many digits after the point, a true minus, and no negative zero.
+pub(super) fn figure(value: f64, digits: usize) -> String {
+    let text = format!("{:.digits$}", value.abs());
+    let zero = text.chars().all(|letter| matches!(letter, '0' | '.'));
+    if value < 0.0 && !zero {
+        format!("−{text}")
+    } else {
+        text
+    }
+}
+
+/// A level as it is written on charts.
+pub(super) fn dbm(level_dbm: f64) -> String {
+    format!("{} dBm", figure(level_dbm, 1))
 }
 
 /// The least of 1, 2 and 5 times a power of ten that is not below `step`.
@@ -147,44 +181,45 @@ pub(super) const fn sign(unit: LengthUnit) -> &'static str {
     }
 }
 
-/// How long a wire is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Reach {
-    Near,
-    Middle,
-    Far,
-    /// No length is known, or the length is not told by shape.
-    Untold,
-}
-
-/// The two lengths between the classes, in the chart's unit: those given, or such that a third of the
-/// spots is in each, rounded to whole units.
-pub(super) fn classes(
-    spots: &[TradeoffSpot],
-    given_m: Option<[f64; 2]>,
-    unit: LengthUnit,
-) -> [f64; 2] {
-    if let Some(given) = given_m {
-        return given.map(|length| in_unit(length, unit));
+/// Ground lines, ticks and the axes' words.
+pub(super) fn draw_grid<S: Surface>(
+    canvas: &mut Canvas<S>,
+    plot: &Rect,
+    [across, up]: [&Axis; 2],
+    size: f64,
+) -> Result<(), DrawError> {
+    let small = Type::regular(14.0 * size);
+    let lift = small.em * CAPITALS_PER_EM / 2.0;
+    for &y in &up.between {
+        canvas.line(&[[plot.x0, y], [plot.x1, y]], size, FRAME.at(0.25))?;
     }
-    let mut lengths: Vec<f64> = spots.iter().filter_map(|spot| spot.wire_m).collect();
-    lengths.sort_by(f64::total_cmp);
-    let third = |count: usize| {
-        let length = lengths.get(count * lengths.len() / 3).copied();
-        in_unit(length.unwrap_or_default(), unit).round().max(1.0)
-    };
-    let low = third(1);
-    [low, third(2).max(low + 1.0)]
-}
-
-/// The class of a wire.
-pub(super) fn reach(length: Option<f64>, [near, middle]: [f64; 2]) -> Reach {
-    match length {
-        None => Reach::Untold,
-        Some(length) if length <= near => Reach::Near,
-        Some(length) if length <= middle => Reach::Middle,
-        Some(_) => Reach::Far,
+    for (y, caption) in &up.ticks {
+        canvas.line(&[[plot.x0, *y], [plot.x1, *y]], size, FRAME.at(0.8))?;
+        canvas.line(
+            &[[plot.x0 - 6.0 * size, *y], [plot.x0, *y]],
+            1.3 * size,
+            INK,
+        )?;
+        let at = [plot.x0 - 11.0 * size, y + lift];
+        canvas.text(caption, at, small, Align::Right, INK)?;
     }
+    for (x, caption) in &across.ticks {
+        canvas.line(&[[*x, plot.y0], [*x, plot.y1]], size, FRAME.at(0.5))?;
+        canvas.line(
+            &[[*x, plot.y1], [*x, plot.y1 + 6.0 * size]],
+            1.3 * size,
+            INK,
+        )?;
+        let at = [*x, plot.y1 + 23.0 * size];
+        canvas.text(caption, at, small, Align::Middle, INK)?;
+    }
+    let bold = Type::bold(15.0 * size);
+    let at = [(plot.x0 + plot.x1) / 2.0, plot.y1 + 48.0 * size];
+    let title = bold.fit(&across.title, plot.width());
+    canvas.text(&title, at, bold, Align::Middle, INK)?;
+    // Above the axis and level, so that it is read without turning the head.
+    let at = [24.0 * size, plot.y0 - 13.0 * size];
+    canvas.text(&up.title, at, bold, Align::Left, INK)
 }
 
 #[cfg(test)]
@@ -219,22 +254,5 @@ mod tests {
             low.ticks.last().map(|tick| tick.1.as_str()),
             Some("≤ 0.01 %")
         );
-    }
-
-    #[test]
-    fn a_third_of_the_wires_is_in_each_class() {
-        let spots: Vec<TradeoffSpot> = (0..30)
-            .map(|wire| TradeoffSpot {
-                wire_m: Some(f64::from(wire)),
-                ..TradeoffSpot::default()
-            })
-            .collect();
-        assert_eq!(classes(&spots, None, LengthUnit::Metres), [10.0, 20.0]);
-        let same = classes(&spots[..1], None, LengthUnit::Metres);
-        assert!(same[0] < same[1]);
-        assert_eq!(reach(Some(10.0), [10.0, 20.0]), Reach::Near);
-        assert_eq!(reach(Some(20.1), [10.0, 20.0]), Reach::Far);
-        let feet = classes(&spots, Some([3.048, 6.096]), LengthUnit::Feet);
-        assert!((feet[0] - 10.0).abs() < 1e-9 && (feet[1] - 20.0).abs() < 1e-9);
     }
 }
