@@ -2,10 +2,11 @@
 
 use super::check::{moved_panel, table_width};
 use super::explain_args::{ExplainFormat, ExplainOptions};
-use super::output::{NewFile, write_all};
+use super::explain_picture::pictures;
+use super::output::write_all;
 use super::{CommandError, EXIT_FAILING, EXIT_FINE};
 use crate::budget::{Finding, Site, vocabulary};
-use crate::explain::{Explanation, explain, find};
+use crate::explain::{explain, find};
 use crate::plan::{Reading, read_file};
 use crate::report::{ExplainReport, explain_table};
 
@@ -20,6 +21,7 @@ pub(super) fn run(options: &ExplainOptions, text: &mut String) -> Result<u8, Com
         .panel
         .map(|spot| moved_panel(&plan, spot))
         .transpose()?;
+    let model = options.radio.on(&plan, model);
     let site = Site::new(&plan, model, options.radio.over(), panel)?;
     let settings = options.settings();
     let told = explain(&site, device, &settings)?;
@@ -36,10 +38,8 @@ pub(super) fn run(options: &ExplainOptions, text: &mut String) -> Result<u8, Com
         })?,
     };
     if !options.no_pictures {
-        let files = pictures(&site, &told, options)?;
-        if !files.is_empty() {
-            write_all(&options.out, &files)?;
-        }
+        let files = pictures(&site, &told, &options.plan)?;
+        write_all(&options.out, &files)?;
     }
     text.push_str(&printed);
     Ok(if told.result.finding == Finding::Failing {
@@ -47,18 +47,4 @@ pub(super) fn run(options: &ExplainOptions, text: &mut String) -> Result<u8, Com
     } else {
         EXIT_FINE
     })
-}
-
-/// The pictures of an explanation: its paths over the plan ([`Explanation::account`]), and the profile
-/// of the level ([`Explanation::profile`]). None are drawn so far.
-#[expect(
-    clippy::unnecessary_wraps,
-    reason = "drawing can fail, and the caller is ready for it"
-)]
-fn pictures(
-    _site: &Site<'_>,
-    _told: &Explanation,
-    _options: &ExplainOptions,
-) -> Result<Vec<NewFile>, CommandError> {
-    Ok(Vec::new())
 }

@@ -9,6 +9,7 @@ mod catalogue;
 mod check;
 mod explain;
 mod explain_args;
+mod explain_picture;
 mod output;
 mod picture;
 mod place;

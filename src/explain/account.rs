@@ -27,6 +27,9 @@ pub enum Item {
     Body,
     /// Mean loss of the site that no wall explains.
     SiteOffset,
+    /// What readings told that this device loses beyond walls and site; only where the plan is
+    /// calibrated.
+    Calibrated,
     /// The level needed, over 0 dBm, which is taken off.
     LevelNeeded,
 }
@@ -158,8 +161,11 @@ fn lines(hop: &Hop, direct: Db) -> Vec<Line> {
         line(Item::Mount, -ledger.mount_loss_db),
         line(Item::Body, -ledger.body_loss_db),
         line(Item::SiteOffset, -ledger.site_offset_db),
-        line(Item::LevelNeeded, Db(-ledger.level_needed_dbm.0)),
     ]);
+    if ledger.calibrated_loss_db != Db(0.0) {
+        lines.push(line(Item::Calibrated, -ledger.calibrated_loss_db));
+    }
+    lines.push(line(Item::LevelNeeded, Db(-ledger.level_needed_dbm.0)));
     lines
 }
 

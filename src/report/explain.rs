@@ -100,7 +100,7 @@ pub struct ToPanelRow {
 #[derive(Debug, Clone, Serialize)]
 pub struct LedgerRow {
     /// What it stands for: `eirp`, `free-space`, `crossing`, `round-edges`, `other-paths`,
-    /// `antenna-gain`, `mount`, `body`, `site-offset` or `level-needed`.
+    /// `antenna-gain`, `mount`, `body`, `site-offset`, `calibrated-loss` or `level-needed`.
     pub line: &'static str,
     /// What it adds to the margin, dB; a loss is negative. EIRP and level needed count from 0 dBm.
     pub adds_db: f64,

@@ -73,6 +73,7 @@ fn ledger_row(line: &Line) -> LedgerRow {
             Item::Mount => "mount",
             Item::Body => "body",
             Item::SiteOffset => "site-offset",
+            Item::Calibrated => "calibrated-loss",
             Item::LevelNeeded => "level-needed",
         },
         adds_db: rounded(line.adds.0),

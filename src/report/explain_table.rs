@@ -162,6 +162,7 @@ fn line_words(row: &LedgerRow, hop: &HopRow, direction: Direction, distance_m: f
         "mount" => "mount".to_owned(),
         "body" => "body".to_owned(),
         "site-offset" => "site offset: antennas, mounting, clutter".to_owned(),
+        "calibrated-loss" => "what readings told of this device".to_owned(),
         _ => match (hop.needed_by.noise_floor_dbm, hop.needed_by.snr_needed_db) {
             (Some(floor), Some(snr)) => {
                 format!("level needed, less: noise floor {floor:.1} dBm and {snr:.1} dB above it")
