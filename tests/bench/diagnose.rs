@@ -37,7 +37,7 @@ fn readings(site: &Site<'_>, count: usize) -> Vec<Reading> {
                 high: Some(Dbm((level.0 / 10.0).floor() * 10.0 + 10.0)),
             },
             _ => Seen::CheckIn {
-                heard: number % 5 > 0 || way.figures.margin.0 > 10.0,
+                heard: !number.is_multiple_of(5) || way.figures.margin.0 > 10.0,
             },
         };
         Reading {

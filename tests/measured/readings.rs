@@ -153,13 +153,12 @@ fn laws<'a>(survey: &Survey<'_>) -> Vec<Law<'a>> {
     laws
 }
 
+/// Foretells all links from those that are read.
+type Foretelling<'f> = dyn Fn(&[usize]) -> Result<Vec<f64>, Fault> + Sync + 'f;
+
 /// Root mean square error over all links not read, over all draws. `forecast` is told which links are
 /// read and foretells all; a law that cannot without readings gives none.
-fn held_out(
-    survey: &Survey<'_>,
-    count: usize,
-    forecast: &(dyn Fn(&[usize]) -> Result<Vec<f64>, Fault> + Sync),
-) -> Result<f64, Fault> {
+fn held_out(survey: &Survey<'_>, count: usize, forecast: &Foretelling<'_>) -> Result<f64, Fault> {
     let links = &survey.links;
     let draws = if count == 0 { 1 } else { DRAWS };
     let errors: Vec<Vec<f64>> = (0..draws)
@@ -195,7 +194,10 @@ fn drawn(seed: u64, count: usize, all: usize) -> Vec<usize> {
         state = state.wrapping_mul(0xda94_2042_e4dd_58b5);
         (state >> 64) as u64
     };
-    (0..20).for_each(|_| drop(next()));
+    // The first few depend on the seed too plainly.
+    for _ in 0..20 {
+        next();
+    }
     let mut chosen = Vec::new();
     while chosen.len() < count {
         let number = (next() % all as u64) as usize;
