@@ -5,6 +5,7 @@ use std::str::FromStr;
 
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 
+use super::diagnose_args::DiagnoseOptions;
 use super::explain_args::ExplainOptions;
 use super::siting_args::{PlaceOptions, RepeatersOptions};
 use crate::budget::{Edges, LinkOverride, Model, SITE_OFFSET, Walls};
@@ -41,6 +42,9 @@ pub enum Command {
     Repeaters(RepeatersOptions),
     /// Explain one device's link: every decibel, every path, and what would help
     Explain(ExplainOptions),
+    /// Hold readings of the panel against the forecast: what the house really loses, what is the
+    /// matter with a flaky sensor, and which test tells most
+    Diagnose(DiagnoseOptions),
     /// List the constructions with their loss, and the links
     Catalogue(CatalogueOptions),
 }

@@ -7,6 +7,9 @@
 mod args;
 mod catalogue;
 mod check;
+mod diagnose;
+mod diagnose_args;
+mod diagnose_picture;
 mod explain;
 mod explain_args;
 mod explain_picture;
@@ -109,6 +112,7 @@ pub fn main() -> ExitCode {
         Command::Place(options) => place::run(options, &mut text),
         Command::Repeaters(options) => repeaters::run(options, &mut text),
         Command::Explain(options) => explain::run(options, &mut text),
+        Command::Diagnose(options) => diagnose::run(options, &mut text),
         Command::Catalogue(options) => catalogue::run(options, &mut text),
     };
     let code = outcome.unwrap_or_else(|error| {

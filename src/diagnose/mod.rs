@@ -11,8 +11,10 @@ mod propagation;
 mod reading;
 pub mod readings;
 mod receiver;
+mod suspects;
 mod tally;
 mod visits;
+mod write_back;
 
 pub use calibrate::{
     Calibration, ConstructionEstimate, DeviceEstimate, Estimate, Fit, ListenerLevel, Sorted,
@@ -27,5 +29,6 @@ pub use outlook::{Outlook, Shown, outlooks};
 pub use propagation::{Joint, Posterior, StandIn, posterior};
 pub use reading::{Circumstance, Reading, Remark, Seen};
 pub use receiver::{Air, LAPSE, METER_SIGMA, Receiver, WILD_SHARE};
+pub use suspects::causes;
 pub use tally::{Tally, tally};
 pub use visits::{VISIT_MIN, weighted};

@@ -4,6 +4,8 @@
 
 mod check;
 mod csv;
+mod diagnose;
+mod diagnose_table;
 mod explain;
 mod explain_rows;
 mod explain_table;
@@ -18,6 +20,11 @@ mod table;
 
 pub use check::{CheckReport, CrossingRow, DeviceRow, PanelRow, RoamRow, Settings, rounded};
 pub use csv::check_csv;
+pub use diagnose::{
+    CauseRow, CauseShareRow, CausesRow, ChangeRow, ConstructionRow, DiagnoseReport, DiagnosedRow,
+    EstimateRow, NoteRow, OutcomeRow, OutlookRow, ReadingsRow, RowFaultRow, TallyRow, TestRow,
+};
+pub use diagnose_table::diagnose_table;
 pub use explain::{
     ExplainReport, ExplainSearchRow, HopRow, LedgerRow, NeededByRow, NullRow, PathRow,
     ProfileCrossingRow, ProfilePointRow, ProfileRow, ReflectionRow, RemedyDetail, RemedyRow,

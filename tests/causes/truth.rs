@@ -30,6 +30,7 @@ pub fn receiver() -> Receiver {
 
 pub fn prior() -> Prior {
     Prior {
+        places: Vec::new(),
         site_offset: Db(0.0),
         site_sigma: Db(4.0),
         constructions: vec!["stud".into(), "brick".into()],

@@ -78,6 +78,20 @@ impl Test {
         }
     }
 
+    /// The word to write beside what is read after it, for the readings file; none where nothing has
+    /// been changed.
+    #[must_use]
+    pub const fn note(self) -> Option<&'static str> {
+        match self {
+            Self::NoiseFloor | Self::Transmissions | Self::Others => None,
+            Self::WayCleared => Some("door open"),
+            Self::Moved => Some("moved"),
+            Self::FreshBattery => Some("fresh battery"),
+            Self::Swapped => Some("swapped"),
+            Self::OtherHour => Some("other hour"),
+        }
+    }
+
     /// Work, minutes, roughly (our choice, no source).
     #[must_use]
     pub const fn minutes(self) -> f64 {
