@@ -1,5 +1,7 @@
 //! What the readings of one channel say of its static level: a likelihood on a grid.
 
+use std::sync::OnceLock;
+
 use crate::units::Dbm;
 
 use super::reading::Seen;
@@ -21,13 +23,19 @@ const NEGLIGIBLE_LOG: f64 = -45.0;
 /// Whatever the readings are (levels, bars, missed check-ins, a wild one among them), all that they
 /// say of one channel is a function of one number. Nothing is made normal before it is joined with
 /// the rest.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Factor {
     log: Vec<f64>,
     /// The greatest of them.
     top: f64,
-    /// The likelihood itself, over its greatest value.
-    scaled: Vec<f64>,
+    /// The likelihood itself, over its greatest value; worked out when it is first wanted.
+    scaled: OnceLock<Vec<f64>>,
+}
+
+impl PartialEq for Factor {
+    fn eq(&self, other: &Self) -> bool {
+        self.log == other.log
+    }
 }
 
 /// A likelihood joined with a normal density.
@@ -82,8 +90,17 @@ impl Factor {
 
     fn from_grid(log: Vec<f64>) -> Self {
         let top = log.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let scaled = log.iter().map(|log| (log - top).exp()).collect();
-        Self { log, top, scaled }
+        Self {
+            log,
+            top,
+            scaled: OnceLock::new(),
+        }
+    }
+
+    fn scaled(&self) -> &[f64] {
+        let over_top = |log: &f64| (log - self.top).exp();
+        self.scaled
+            .get_or_init(|| self.log.iter().map(over_top).collect())
     }
 
     /// A product of likelihoods, each to a power: a count of readings that are alike.
@@ -110,8 +127,8 @@ impl Factor {
         for (part, loss, share) in parts {
             let scale = share * (part.top - top).exp();
             let moved = (loss / STEP_DB).round().clamp(0.0, STEPS as f64) as usize;
-            let lowest = part.scaled.first().copied().unwrap_or(0.0);
-            let shifted = std::iter::repeat_n(&lowest, moved).chain(&part.scaled);
+            let lowest = part.scaled().first().copied().unwrap_or(0.0);
+            let shifted = std::iter::repeat_n(&lowest, moved).chain(part.scaled());
             for (sum, one) in sum.iter_mut().zip(shifted) {
                 *sum += scale * one;
             }
@@ -218,8 +235,9 @@ impl Factor {
         let z = (FROM_DBM + centre as f64 * STEP_DB - mean) / sigma;
         let twice = (-h * h).exp();
         let (mut sum, mut first, mut second) = (0.0, 0.0, 0.0);
+        let scaled = self.scaled();
         let mut add = |step: usize, density: f64| {
-            let weight = self.scaled[step] * density;
+            let weight = scaled[step] * density;
             let x = FROM_DBM + step as f64 * STEP_DB - mean;
             sum += weight;
             first += weight * x;

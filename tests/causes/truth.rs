@@ -257,7 +257,7 @@ impl House {
         }
     }
 
-    /// Three places, a level at each, and ten transmissions over them in turn.
+    /// Some places, a level at each, and ten transmissions over them in turn.
     fn make_moved(&mut self) {
         let places: Vec<usize> = (0..PLACES_PER_TEST)
             .map(|_| {

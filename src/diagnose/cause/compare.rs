@@ -2,17 +2,16 @@
 
 use rayon::prelude::*;
 
-use crate::diagnose::{Air, Channel, Circumstance, Factor, Joint, Receiver, Seen, posterior};
+use crate::diagnose::{Air, Channel, Circumstance, Factor, Joint, Seen, posterior};
 use crate::units::Dbm;
 
 use super::climate::{Climate, House, linear_levels, with_lapse};
 use super::flaky::flaky;
 use super::kind::Cause;
-use super::next_test::{
-    Bench, LEVELS_PER_TEST, NextTest, Outlook, PLACES_PER_TEST, Prospect, Test, spread,
-};
+use super::next_test::{Bench, LEVELS_PER_TEST, NextTest, Outlook, Prospect, Test, spread};
 use super::state::{Stand, State};
-use super::way::{Case, FloorSeen, Tables, Way, floors, remarks, stand, ways};
+use super::subject::Subject;
+use super::way::{Case, FloorSeen, Tables, Way, floors, stand, ways};
 
 /// Two causes are told apart by the readings if these are more than three times as likely under the
 /// one as under the other (our choice).
@@ -23,9 +22,6 @@ const WORTH_TELLING: f64 = 0.05;
 
 /// States less likely than this are left out of what a test would tell.
 const NEGLIGIBLE: f64 = 1e-5;
-
-/// Most other sensors that a test reads.
-const OTHERS_READ: usize = 6;
 
 /// A cause with its chance.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -50,25 +46,6 @@ pub struct SensorCauses {
     pub undistinguished: Vec<Vec<Cause>>,
     /// Tests, the one that tells most first.
     pub next_tests: Vec<NextTest>,
-}
-
-/// A sensor that is asked about.
-struct Subject {
-    device: usize,
-    band: usize,
-    /// Numbers of its ways.
-    ways: Vec<usize>,
-    listeners: Vec<usize>,
-    /// Channels of its ways, then those that the tests would read, in the order of [`Test::ALL`], then
-    /// the further places to which it would be moved.
-    block: Vec<usize>,
-    stands: Vec<Stand>,
-    /// What listens where it is read most.
-    receiver: Receiver,
-    battery_low: bool,
-    tamper: bool,
-    /// Channels of other sensors that a test would read, those of the best forecast.
-    others: Vec<usize>,
 }
 
 /// The causes of each flaky sensor, and of those asked for besides; see [`flaky`]. In rising order
@@ -129,122 +106,6 @@ pub fn diagnose_causes(case: &Case<'_>, asked: &[usize]) -> Vec<SensorCauses> {
 fn levels_shown(case: &Case<'_>) -> bool {
     let of_level = |seen: &Seen| matches!(seen, Seen::Level(_) | Seen::Between { .. });
     case.readings.is_empty() || case.readings.iter().any(|(_, r)| of_level(&r.seen))
-}
-
-impl Subject {
-    fn new(
-        case: &Case<'_>,
-        device: usize,
-        ways: &[Way],
-        channels: &mut Vec<Channel>,
-        bands: &mut Vec<usize>,
-    ) -> Option<Self> {
-        let own: Vec<usize> = (0..case.channels.len())
-            .filter(|number| case.channels[*number].device == device)
-            .collect();
-        let read = |number: usize| {
-            let of = |(channel, _): &&(Option<usize>, _)| *channel == Some(number);
-            case.readings.iter().filter(of).count()
-        };
-        let as_found = |number: &usize| {
-            let channel = &case.channels[*number];
-            channel.placing == 0 && channel.transmitter == 0
-        };
-        let found = own.iter().copied().filter(as_found);
-        // The most readings; of equals the first.
-        let best = found.reduce(|a, b| if read(b) > read(a) { b } else { a });
-        let main = match best {
-            Some(main) => main,
-            None => {
-                let like = case.channels.get(*own.first()?)?;
-                push(channels, bands, like, case.band(*own.first()?), (0, 0))
-            }
-        };
-        let fresh = |of: fn(&Channel) -> u32| {
-            let greatest = own.iter().map(|number| of(&case.channels[*number])).max();
-            greatest.unwrap_or(0).saturating_add(1)
-        };
-        let (placing, transmitter) = (fresh(|c| c.placing), fresh(|c| c.transmitter));
-        let like = channels[main].clone();
-        let band = bands[main];
-        let moved: Vec<usize> = (0..PLACES_PER_TEST as u32)
-            .map(|n| push(channels, bands, &like, band, (placing.saturating_add(n), 0)))
-            .collect();
-        let swapped = push(channels, bands, &like, band, (0, transmitter));
-        let numbers: Vec<usize> = (0..ways.len())
-            .filter(|number| ways[*number].device == device)
-            .collect();
-        let mut listeners: Vec<usize> = numbers.iter().map(|n| ways[*n].stand.listener).collect();
-        listeners.push(like.listener);
-        listeners.sort_unstable();
-        listeners.dedup();
-        let mut block: Vec<usize> = numbers.iter().map(|n| ways[*n].channel).collect();
-        let mut stands: Vec<Stand> = numbers.iter().map(|n| ways[*n].stand).collect();
-        for test in Test::ALL {
-            let (channel, circumstance) = match test {
-                Test::NoiseFloor | Test::Transmissions | Test::Others => {
-                    (main, Circumstance::AsFound)
-                }
-                Test::WayCleared => (main, Circumstance::WayCleared),
-                Test::FreshBattery => (main, Circumstance::FreshBattery),
-                Test::OtherHour => (main, Circumstance::OtherHour),
-                Test::Moved => (*moved.first()?, Circumstance::AsFound),
-                Test::Swapped => (swapped, Circumstance::AsFound),
-            };
-            block.push(channel);
-            stands.push(stand(&channels[channel], circumstance));
-        }
-        for channel in moved.into_iter().skip(1) {
-            block.push(channel);
-            stands.push(stand(&channels[channel], Circumstance::AsFound));
-        }
-        let (battery_low, tamper) = remarks(case, device);
-        Some(Self {
-            device,
-            band,
-            ways: numbers,
-            listeners,
-            block,
-            stands,
-            receiver: like.receiver.clone(),
-            battery_low,
-            tamper,
-            others: others(case, device, like.listener, band),
-        })
-    }
-}
-
-/// Channels as found of other sensors of the band at a listener, the best forecasts first.
-fn others(case: &Case<'_>, device: usize, listener: usize, band: usize) -> Vec<usize> {
-    let wanted = |number: &usize| {
-        let channel = &case.channels[*number];
-        channel.device != device
-            && channel.listener == listener
-            && (channel.placing, channel.transmitter) == (0, 0)
-            && case.band(*number) == band
-    };
-    let level = |number: usize| case.channels[number].level.0;
-    let mut found: Vec<usize> = (0..case.channels.len()).filter(wanted).collect();
-    found.sort_by(|a, b| level(*b).total_cmp(&level(*a)).then(a.cmp(b)));
-    found.truncate(OTHERS_READ);
-    found
-}
-
-/// A channel more, like another but for placing and transmitter; its number.
-fn push(
-    channels: &mut Vec<Channel>,
-    bands: &mut Vec<usize>,
-    like: &Channel,
-    band: usize,
-    (placing, transmitter): (u32, u32),
-) -> usize {
-    channels.push(Channel {
-        placing,
-        transmitter,
-        ..like.clone()
-    });
-    bands.push(band);
-    channels.len() - 1
 }
 
 /// Everything that the findings rest on.

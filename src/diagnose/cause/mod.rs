@@ -23,6 +23,7 @@ mod information;
 mod kind;
 mod next_test;
 mod state;
+mod subject;
 mod way;
 
 pub use climate::{

@@ -7,14 +7,14 @@ use super::information::information_bits;
 use super::kind::Cause;
 
 /// Levels that are read in a test.
-pub const LEVELS_PER_TEST: usize = 3;
+pub const LEVELS_PER_TEST: usize = 5;
 
 /// Test transmissions that are sent in a test.
 pub const TRANSMISSIONS_PER_TEST: usize = 10;
 
 /// Places to which the sensor is moved in a test, a quarter of a wavelength or so from where it was
 /// and from each other: one level is read at each.
-pub const PLACES_PER_TEST: usize = 3;
+pub const PLACES_PER_TEST: usize = 5;
 
 /// Tests whose bits differ by less than this tell as much; the cheaper one goes first.
 const BITS_ALIKE: f64 = 0.02;
@@ -30,7 +30,7 @@ pub enum Test {
     Transmissions,
     /// Read the level of some other sensors and let them send ten test transmissions in turn.
     Others,
-    /// Move the sensor by a quarter of a wavelength, to three places in turn.
+    /// Move the sensor by a quarter of a wavelength, to five places in turn.
     Moved,
     /// Put in a fresh battery.
     FreshBattery,
@@ -59,20 +59,20 @@ impl Test {
         match self {
             Self::NoiseFloor => "Read the noise floor at the panel.",
             Self::WayCleared => {
-                "Open the door or clear what stands before the sensor, send ten test transmissions and read the level."
+                "Open the door or clear what stands before the sensor, send ten test transmissions and read the level five times."
             }
             Self::Transmissions => "Send ten test transmissions, all as it is.",
             Self::Others => {
                 "Read the levels of the sensors that should be heard best, and let them send ten test transmissions in turn."
             }
             Self::Moved => {
-                "Move the sensor by a quarter of a wavelength to three places in turn, read the level at each and send ten test transmissions in all."
+                "Move the sensor by a quarter of a wavelength to five places in turn, read the level at each and send ten test transmissions in all."
             }
             Self::FreshBattery => {
-                "Put in a fresh battery, send ten test transmissions and read the level."
+                "Put in a fresh battery, send ten test transmissions and read the level five times."
             }
             Self::Swapped => {
-                "Hold a sensor that is known to be sound in its place, send ten test transmissions and read the level."
+                "Hold a sensor that is known to be sound in its place, send ten test transmissions and read the level five times."
             }
             Self::OtherHour => "Send ten test transmissions at another hour of the day.",
         }
