@@ -103,6 +103,12 @@ impl Factor {
             .get_or_init(|| self.log.iter().map(over_top).collect())
     }
 
+    /// The likelihood times a number whose logarithm is given.
+    #[must_use]
+    pub fn times_constant(&self, log: f64) -> Self {
+        Self::from_grid(self.log.iter().map(|one| one + log).collect())
+    }
+
     /// A product of likelihoods, each to a power: a count of readings that are alike.
     #[must_use]
     pub fn product(parts: &[(&Self, f64)]) -> Self {

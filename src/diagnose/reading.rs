@@ -17,8 +17,23 @@ pub struct Reading {
     pub circumstance: Circumstance,
     /// What the panel or the installer said beside it.
     pub remarks: Vec<Remark>,
-    /// Line in the file, from 1 (the number of the entry in a JSON list).
+    /// Line in the file, from 1 (the number of the entry in a JSON list); 0 for none. A level and the
+    /// check-in by which it was read share a line.
     pub line: usize,
+}
+
+impl Reading {
+    /// Whether it tells a level, or between which two levels one lies.
+    #[must_use]
+    pub const fn tells_level(&self) -> bool {
+        matches!(self.seen, Seen::Level(_) | Seen::Between { .. })
+    }
+
+    /// Whether it tells of a check-in that was heard.
+    #[must_use]
+    pub const fn is_heard(&self) -> bool {
+        matches!(self.seen, Seen::CheckIn { heard: true })
+    }
 }
 
 /// What a panel shows.

@@ -90,11 +90,32 @@ impl Receiver {
         }
     }
 
+    /// Level that is needed under the noise of an air.
+    fn needed_under(&self, air: Air) -> Dbm {
+        let above_noise = self.noise_floor + air.noise_rise + self.snr_needed;
+        Dbm(self.needed.0.max(above_noise.0))
+    }
+
+    /// Logarithm of the chance that a check-in was decoded whose level the panel showed: the level tells
+    /// how it had faded, so that only noise and clashes are left to miss it. What shows no level is
+    /// taken for strong enough.
+    #[must_use]
+    pub fn log_decoded(&self, shown: &Seen, air: Air) -> f64 {
+        let level = match *shown {
+            Seen::Level(level) => Some(level),
+            Seen::Between { low, high } => high.or(low),
+            _ => None,
+        };
+        let over = level.map_or(f64::INFINITY, |level| (level - self.needed_under(air)).0);
+        let enough = normal_below(over / METER_SIGMA.0);
+        let enough = (1.0 - WILD_SHARE) * enough + WILD_SHARE;
+        (enough * (1.0 - air.clash) * (1.0 - LAPSE)).max(1e-12).ln()
+    }
+
     /// Chance that a check-in is missed at a static level.
     #[must_use]
     pub fn missed(&self, level: Dbm, air: Air) -> f64 {
-        let above_noise = self.noise_floor + air.noise_rise + self.snr_needed;
-        let margin = level - Dbm(self.needed.0.max(above_noise.0));
+        let margin = level - self.needed_under(air);
         let place = (margin.0 - TABLE_FROM_DB) / TABLE_STEP_DB;
         let place = place.clamp(0.0, (TABLE_STEPS - 1) as f64);
         let below = (place as usize).min(TABLE_STEPS - 2);

@@ -1,5 +1,7 @@
 //! How much several readings of one channel weigh: those of one visit share a fade.
 
+use std::collections::BTreeSet;
+
 use super::reading::{Reading, Seen};
 use super::receiver::{METER_SIGMA, Receiver};
 
@@ -18,7 +20,17 @@ pub const VISIT_MIN: f64 = 5.0;
 /// of one visit weigh as one.
 #[must_use]
 pub fn weighted(receiver: &Receiver, readings: &[&Reading]) -> Vec<(Seen, f64)> {
-    let mut sorted: Vec<&Reading> = readings.to_vec();
+    let with_level: BTreeSet<usize> = readings
+        .iter()
+        .filter(|one| one.line > 0 && one.tells_level())
+        .map(|one| one.line)
+        .collect();
+    // A check-in whose level was read says no more of the static level than that does.
+    let mut sorted: Vec<&Reading> = readings
+        .iter()
+        .copied()
+        .filter(|one| !(one.is_heard() && with_level.contains(&one.line)))
+        .collect();
     sorted.sort_by(|a, b| {
         let time = |reading: &Reading| reading.time_min.unwrap_or(f64::NEG_INFINITY);
         time(a)

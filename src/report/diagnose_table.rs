@@ -5,10 +5,14 @@ use std::fmt::Write as _;
 use comfy_table::CellAlignment;
 
 use super::diagnose::{CausesRow, DiagnoseReport, DiagnosedRow, EstimateRow, TallyRow, TestRow};
-use super::table::{chance_words, finding_mark, plain_table, trimmed};
+use super::table::{chance_words, finding_mark, margin_words, plain_table, trimmed};
+use crate::budget::Finding;
 
 /// Causes less likely than this are not listed; all are in the JSON.
 const LEAST_CHANCE: f64 = 0.02;
+
+/// Outcomes less likely than this are not told of; all are in the JSON.
+const LEAST_OUTCOME: f64 = 0.01;
 
 /// Causes named after an outcome.
 const CAUSES_OF_OUTCOME: usize = 2;
@@ -89,6 +93,14 @@ fn told(row: &CausesRow, report: &DiagnoseReport, text: &mut String) {
     let device = report.devices.iter().find(|device| device.id == row.id);
     let seen = device.map_or_else(String::new, |device| format!(": {}", seen(&device.read)));
     let _ = writeln!(text, "\n{name}{seen}");
+    if let Some(device) = device.filter(|one| one.before.finding == Finding::Failing) {
+        let _ = writeln!(
+            text,
+            "  As built the forecast has it failing before any reading, {}: the path is too weak \
+             whatever else is the matter.",
+            margin_words(device.before.margin_db)
+        );
+    }
     for cause in row.causes.iter().filter(|one| one.chance >= LEAST_CHANCE) {
         let _ = writeln!(text, "  {:>8}  {}", whole(cause.chance), cause.cause);
     }
@@ -135,7 +147,8 @@ fn next(first: &str, row: &CausesRow, test: &TestRow, report: &DiagnoseReport, t
             row.quarter_wavelength_m * 100.0
         );
     }
-    for outcome in &test.outcomes {
+    let likely = test.outcomes.iter();
+    for outcome in likely.filter(|outcome| outcome.chance >= LEAST_OUTCOME) {
         let causes: Vec<String> = outcome
             .causes
             .iter()

@@ -38,7 +38,7 @@ pub fn reading(sensor: &str, seen: Seen, time_min: Option<f64>) -> Reading {
         seen,
         circumstance: Circumstance::AsFound,
         remarks: Vec::new(),
-        line: 2,
+        line: 0,
     }
 }
 
@@ -333,7 +333,7 @@ fn readings_of_nobody_are_told_and_do_nothing() {
     stray[0].line = 7;
     stray.push(Reading {
         listener: Some("no-repeater".to_owned()),
-        line: 9,
+        line: 0,
         ..levels(&plan.devices[1].id, &[-60.0]).remove(0)
     });
     let calibration = calibrate(&site, &stray).unwrap();

@@ -62,7 +62,7 @@ pub fn reading(seen: Seen, circumstance: Circumstance) -> Reading {
         seen,
         circumstance,
         remarks: Vec::new(),
-        line: 1,
+        line: 0,
     }
 }
 

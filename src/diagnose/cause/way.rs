@@ -1,5 +1,7 @@
 //! A case: the readings of a house grouped by the level that they share.
 
+use std::collections::BTreeSet;
+
 use crate::diagnose::{Air, Channel, Circumstance, Factor, Prior, Reading, Receiver, Remark, Seen};
 use crate::units::{Db, Dbm};
 
@@ -65,6 +67,8 @@ pub(super) struct Way {
     /// Which of [`Tables::receivers`].
     pub receiver: usize,
     levels: Factor,
+    /// Levels of check-ins that were told of besides.
+    decoded: Vec<Seen>,
     heard: f64,
     missed: f64,
     lost: f64,
@@ -88,8 +92,17 @@ pub(super) fn stand(channel: &Channel, circumstance: Circumstance) -> Stand {
 /// Groups the readings; groups are in the order of their channel and circumstance.
 pub(super) fn ways(case: &Case<'_>, tables: &Tables<'_>) -> Vec<Way> {
     let mut keys: Vec<(usize, Circumstance)> = Vec::new();
-    let mut seen: Vec<Vec<Seen>> = Vec::new();
-    let mut sorted: Vec<(usize, Circumstance, Seen)> = Vec::new();
+    let mut seen: Vec<Vec<(Seen, bool)>> = Vec::new();
+    let mut sorted: Vec<(usize, Circumstance, (Seen, bool))> = Vec::new();
+    let lines = |is: fn(&Reading) -> bool| -> BTreeSet<(usize, usize)> {
+        let own = case
+            .readings
+            .iter()
+            .filter(|(_, one)| one.line > 0 && is(one));
+        own.filter_map(|(channel, one)| Some(((*channel)?, one.line)))
+            .collect()
+    };
+    let (levels, heard) = (lines(Reading::tells_level), lines(Reading::is_heard));
     for (channel, reading) in case.readings {
         let Some(channel) = *channel else { continue };
         let Some(found) = case.channels.get(channel) else {
@@ -99,7 +112,12 @@ pub(super) fn ways(case: &Case<'_>, tables: &Tables<'_>) -> Vec<Way> {
             continue;
         }
         let circumstance = stand(found, reading.circumstance).circumstance;
-        sorted.push((channel, circumstance, reading.seen));
+        let beside = |lines: &BTreeSet<(usize, usize)>| lines.contains(&(channel, reading.line));
+        // A check-in goes with its level, which tells how it had faded.
+        if !(reading.is_heard() && beside(&levels)) {
+            let told = reading.tells_level() && beside(&heard);
+            sorted.push((channel, circumstance, (reading.seen, told)));
+        }
     }
     // Stable by group; within a group alike readings are counted, so that order is of no account.
     sorted.sort_by_key(|(channel, circumstance, _)| (*channel, *circumstance));
@@ -112,12 +130,12 @@ pub(super) fn ways(case: &Case<'_>, tables: &Tables<'_>) -> Vec<Way> {
             group.push(one);
         }
     }
-    let build = |((channel, circumstance), seen): (&(usize, Circumstance), &Vec<Seen>)| {
+    let build = |((channel, circumstance), seen): (&(usize, Circumstance), &Vec<(Seen, bool)>)| {
         let found = &case.channels[*channel];
-        let count = |wanted: Seen| seen.iter().filter(|one| **one == wanted).count() as f64;
-        let levels = seen
-            .iter()
-            .filter(|one| matches!(one, Seen::Level(_) | Seen::Between { .. }));
+        let count = |wanted: Seen| seen.iter().filter(|(one, _)| *one == wanted).count() as f64;
+        let is_level = |one: &Seen| matches!(one, Seen::Level(_) | Seen::Between { .. });
+        let levels = seen.iter().map(|(one, _)| one).filter(|one| is_level(one));
+        let decoded = seen.iter().filter(|(_, told)| *told).map(|(one, _)| *one);
         Way {
             channel: *channel,
             device: found.device,
@@ -125,6 +143,7 @@ pub(super) fn ways(case: &Case<'_>, tables: &Tables<'_>) -> Vec<Way> {
             stand: stand(found, *circumstance),
             receiver: tables.receiver(&found.receiver),
             levels: Factor::new(&found.receiver, Air::QUIET, levels),
+            decoded: decoded.collect(),
             heard: count(Seen::CheckIn { heard: true }),
             missed: count(Seen::CheckIn { heard: false }),
             lost: count(Seen::Lost),
@@ -141,12 +160,22 @@ impl Way {
         let Some(table) = tables.of(self.receiver, air) else {
             return self.levels.clone();
         };
-        Factor::product(&[
+        let product = Factor::product(&[
             (&self.levels, 1.0),
             (&table.heard, self.heard),
             (&table.missed, self.missed),
             (&table.lost, self.lost),
-        ])
+        ]);
+        let Some(receiver) = tables.receivers.get(self.receiver) else {
+            return product;
+        };
+        let decoded = self.decoded.iter();
+        let log: f64 = decoded.map(|one| receiver.log_decoded(one, air)).sum();
+        if log == 0.0 {
+            product
+        } else {
+            product.times_constant(log)
+        }
     }
 }
 

@@ -268,7 +268,7 @@ impl<'p> Rows<'p> {
         let (sensor, is_panel) = row.sensor();
         let listener = row.listener();
         let time_min = row.time();
-        let seen = row.seen();
+        let (seen, heard) = row.seen();
         let noise = row.level(Column::Noise).map(Seen::NoiseFloor);
         let note = row.note();
         if sensor.is_none() && row.is_sound {
@@ -293,7 +293,7 @@ impl<'p> Rows<'p> {
             self.put(
                 place,
                 (sensor, listener, time_min),
-                seen,
+                [seen, heard],
                 noise,
                 circumstance,
                 &note,
@@ -311,7 +311,7 @@ impl<'p> Rows<'p> {
         &mut self,
         place: Place,
         (sensor, listener, time_min): (Option<String>, Option<String>, Option<f64>),
-        seen: Option<Seen>,
+        [seen, heard]: [Option<Seen>; 2],
         noise: Option<Seen>,
         circumstance: Circumstance,
         note: &Note,
@@ -337,6 +337,17 @@ impl<'p> Rows<'p> {
         let tells =
             !note.remarks.is_empty() || (noise.is_none() && circumstance != Circumstance::AsFound);
         let seen = seen.or(tells.then_some(Seen::Nothing));
+        if let (Some(heard), true) = (heard, sensor.is_some()) {
+            self.readings.push(Reading {
+                sensor: sensor.clone(),
+                listener: listener.clone(),
+                time_min,
+                seen: heard,
+                circumstance,
+                remarks: Vec::new(),
+                line,
+            });
+        }
         if let (Some(seen), true) = (seen, sensor.is_some()) {
             self.readings.push(Reading {
                 sensor,
@@ -458,9 +469,10 @@ impl Row<'_, '_, '_> {
         None
     }
 
-    /// What was seen of the sensor. A level says more than bars, these more than per cent; each that
-    /// is there must be sound, and the one that says most is used.
-    fn seen(&mut self) -> Option<Seen> {
+    /// What was seen of the sensor, and whether the check-in by which it was seen was told of. A level
+    /// says more than bars, these more than per cent; each that is there must be sound, and the one
+    /// that says most is used.
+    fn seen(&mut self) -> (Option<Seen>, Option<Seen>) {
         let level = self.level(Column::Level).map(Seen::Level);
         let bars = self.bars();
         let percent = self.percent();
@@ -474,11 +486,10 @@ impl Row<'_, '_, '_> {
                         "put what was read and what was missed into rows of their own".to_owned(),
                     )
                 });
-                None
+                (None, None)
             }
-            // That a level was read says already that it was heard.
-            (Some(read), _) => Some(read),
-            (None, heard) => heard,
+            (Some(read), heard) => (Some(read), heard),
+            (None, heard) => (heard, None),
         }
     }
 
