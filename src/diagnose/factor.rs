@@ -185,7 +185,8 @@ impl Factor {
     }
 
     /// Joined with a normal density, by the trapezoidal rule on the grid, which for a smooth integrand
-    /// that dies away at both ends is exact to rounding once a standard deviation spans a step or two. `None` if nothing is left of the product.
+    /// that dies away at both ends is exact to rounding once a standard
+    /// deviation spans a step or two. `None` if nothing is left of the product.
     #[must_use]
     pub fn tilted(&self, mean: f64, variance: f64) -> Option<Tilted> {
         let sigma = variance.sqrt();
@@ -263,7 +264,7 @@ impl Factor {
             ratio *= twice;
             add(step, density);
         }
-        if !(sum > 1e-12) {
+        if sum.is_nan() || sum <= 1e-12 {
             return None;
         }
         let shift = first / sum;

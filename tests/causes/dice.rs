@@ -1,6 +1,6 @@
 //! A small generator of random numbers, the same for ever.
 
-/// SplitMix64 (Steele, Lea and Flood 2014, from memory).
+/// `SplitMix64` (Steele, Lea and Flood 2014, from memory).
 #[derive(Debug, Clone)]
 pub struct Dice(u64);
 

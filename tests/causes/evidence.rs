@@ -11,8 +11,11 @@ use crate::truth::{House, TARGET, channel, prior, reading, receiver};
 
 const STEP_DB: f64 = 0.25;
 
+/// Readings, each with its channel.
+type Readings = Vec<(Option<usize>, Reading)>;
+
 /// Two sensors, a channel each, at one panel: the first missed some check-ins and reads low.
-fn small_case(receiver: &Receiver) -> (Prior, Vec<Channel>, Vec<(Option<usize>, Reading)>) {
+fn small_case(receiver: &Receiver) -> (Prior, Vec<Channel>, Readings) {
     let needed = receiver.needed.0;
     let channels = vec![
         channel(receiver, 0, needed + 14.0, [4.0, 6.0]),
@@ -159,6 +162,17 @@ fn chances_add_to_one_and_the_order_of_readings_does_not_matter() {
             }
         }
     }
+}
+
+#[test]
+fn the_number_of_threads_does_not_matter() {
+    let house = House::draw(3, Shares::equal());
+    let with = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
+        let pool = pool.build().unwrap();
+        pool.install(|| diagnose_causes(&house.case(), &[0, 1, 2]))
+    };
+    assert_eq!(with(1), with(3));
 }
 
 #[test]

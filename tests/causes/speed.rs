@@ -45,6 +45,6 @@ fn forty_sensors_and_two_thousand_readings_are_quick() {
     let took = start.elapsed();
     println!("forty sensors, two thousand readings: {took:?}");
     assert_eq!(said.len(), 40);
-    // Ten times what it takes on two cores, so that a busy machine does not fail it.
-    assert!(took.as_secs_f64() < 4.0, "{took:?}");
+    // Some twenty times what it takes on two idle cores, so that a busy machine does not fail it.
+    assert!(took.as_secs_f64() < 2.0, "{took:?}");
 }

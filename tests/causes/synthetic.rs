@@ -5,7 +5,8 @@ use rayon::prelude::*;
 
 use crate::truth::{House, TARGET};
 
-const TESTS: usize = 3;
+/// Tests that are followed, each the one that the tool puts first.
+const TESTS: usize = 5;
 
 /// One case: what was said before any test and after each.
 struct Followed {
@@ -47,6 +48,11 @@ fn first_share(cases: &[&Followed], after: usize) -> f64 {
         .iter()
         .filter(|case| case.said[after].causes[0].cause == case.cause);
     right.count() as f64 / cases.len() as f64
+}
+
+fn expected_first_share(cases: &[&Followed], after: usize) -> f64 {
+    let chances = cases.iter().map(|case| case.said[after].causes[0].chance);
+    chances.sum::<f64>() / cases.len() as f64
 }
 
 /// Prints the reliability table after so many tests and holds each full bin to it.
@@ -91,11 +97,10 @@ fn report(name: &str, cases: &[Followed]) {
     println!("{name}: {} flaky sensors", cases.len());
     let all: Vec<&Followed> = cases.iter().collect();
     for after in 0..=TESTS {
-        let sure: f64 = all.iter().map(|c| c.said[after].causes[0].chance).sum();
         println!(
             " after {after} tests the true cause is first in {:.1} % (said: {:.1} %)",
             first_share(&all, after) * 100.0,
-            sure / all.len() as f64 * 100.0
+            expected_first_share(&all, after) * 100.0
         );
     }
     for cause in Cause::ALL {
@@ -112,24 +117,27 @@ fn report(name: &str, cases: &[Followed]) {
 
 #[test]
 fn chances_are_calibrated_and_the_true_cause_is_first() {
-    let cases = followed(0..600, Shares::default());
+    let cases = followed(20_000..20_600, Shares::default());
     report("causes by their shares", &cases);
-    for after in [0, TESTS] {
+    for after in [0, 3, TESTS] {
         println!(" reliability after {after} tests");
         check_reliability(&cases, after);
     }
     assert!(cases.len() >= 300);
     let all: Vec<&Followed> = cases.iter().collect();
+    // Readings of the sensor as found (five to twelve) and those of the tests that were asked for.
     assert!(first_share(&all, TESTS) >= 0.8);
+    // The chances themselves, held to the truth above, foretell the same share with less of luck.
+    assert!(expected_first_share(&all, TESTS) >= 0.8);
 }
 
 #[test]
 fn chances_are_calibrated_where_all_causes_are_alike() {
-    let cases = followed(10_000..10_300, Shares::equal());
+    let cases = followed(10_000..10_150, Shares::equal());
     report("all causes alike", &cases);
-    for after in [0, TESTS] {
+    for after in [0, 3, TESTS] {
         println!(" reliability after {after} tests");
         check_reliability(&cases, after);
     }
-    assert!(cases.len() >= 150);
+    assert!(cases.len() >= 70);
 }

@@ -1,5 +1,7 @@
 //! A synthetic house drawn from the model, and what its panel shows.
 
+use std::sync::LazyLock;
+
 use drillonce::diagnose::cause::{
     BATTERY_LOW_SAID, BATTERY_LOW_STRAY, BATTERY_SHARE, CLASH_CHANCES, Case, Cause,
     FLOOR_METER_SIGMA, FLOOR_SIGMA, LAPSES, LEVELS_PER_TEST, NOISE_ELSEWHEN, NOISE_RISES,
@@ -20,12 +22,16 @@ pub const OWN_SIGMA: f64 = 2.0;
 pub const SHADOW_SIGMA: f64 = 5.0;
 pub const SPOT_SIGMA: f64 = 5.0;
 
-pub fn receiver() -> Receiver {
+static RECEIVER: LazyLock<Receiver> = LazyLock::new(|| {
     Receiver::new(
         &link(DEFAULT_LINK).unwrap(),
         Db(6.0),
         NoiseEnvironment::Residential,
     )
+});
+
+pub fn receiver() -> Receiver {
+    RECEIVER.clone()
 }
 
 pub fn prior() -> Prior {

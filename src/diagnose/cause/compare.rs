@@ -165,6 +165,7 @@ impl World<'_> {
         let others = self.others_outlook(climate, house, subject);
         let hour = climate.hours.first().copied().unwrap_or(Air::QUIET);
         let mut found = Vec::new();
+        let mut likelihoods = Likelihoods::default();
         let causes: Vec<Cause> = match climate.cause {
             Some(cause) => vec![cause],
             None => Cause::ALL
@@ -174,10 +175,13 @@ impl World<'_> {
         };
         for cause in causes {
             for state in State::of(cause, &subject.listeners) {
-                let factors = self.likelihoods(climate, hour, subject, &state);
-                let factors: Vec<(usize, &Factor)> = factors
+                let shared = self.shared(climate, hour, subject, &state);
+                for (_, parts) in &shared {
+                    likelihoods.prepare(parts, self);
+                }
+                let factors: Vec<(usize, &Factor)> = shared
                     .iter()
-                    .map(|(place, factor)| (*place, factor))
+                    .filter_map(|(place, parts)| Some((*place, likelihoods.get(parts)?)))
                     .collect();
                 let own = posterior(&with_extra(&beside, &state, &subject.stands), &factors);
                 let said = |told: bool, chance: f64| if told { chance } else { 1.0 - chance };
@@ -257,32 +261,56 @@ impl World<'_> {
         })
     }
 
-    /// For each level that a sensor has under a state its likelihood: readings of one channel that
-    /// the state does not part share a level, whatever was tried.
-    fn likelihoods(
+    /// For each level that a sensor has under a state, its place in the block and the readings that
+    /// share it: those of one channel that the state does not part, whatever was tried.
+    fn shared(
         &self,
         climate: &Climate,
         hour: Air,
         subject: &Subject,
         state: &State,
-    ) -> Vec<(usize, Factor)> {
-        let mut found: Vec<(usize, Factor)> = Vec::new();
+    ) -> Vec<Shared> {
+        let mut found: Vec<Shared> = Vec::new();
         for (place, number) in subject.ways.iter().enumerate() {
             let way = &self.ways[*number];
             let air = climate.air(&way.stand, way.band, hour);
             let air = with_lapse(air, state.lapse_at(&way.stand));
-            let factor = way.likelihood(self.tables, air);
             let is_there = state.is_there(&way.stand);
             let alike = found.iter_mut().find(|(other, _)| {
                 subject.block[*other] == way.channel
                     && state.is_there(&subject.stands[*other]) == is_there
             });
             match alike {
-                Some((_, product)) => *product = product.times(&factor),
-                None => found.push((place, factor)),
+                Some((_, parts)) => parts.push((*number, air)),
+                None => found.push((place, vec![(*number, air)])),
             }
         }
         found
+    }
+}
+
+/// A place in a block, and the ways that share its level, each with its air.
+type Shared = (usize, Vec<(usize, Air)>);
+
+/// Likelihoods of a sensor's levels, each worked out once.
+#[derive(Default)]
+struct Likelihoods(Vec<(Vec<(usize, Air)>, Factor)>);
+
+impl Likelihoods {
+    fn get(&self, parts: &[(usize, Air)]) -> Option<&Factor> {
+        let known = self.0.iter().find(|(known, _)| known == parts);
+        known.map(|(_, factor)| factor)
+    }
+
+    fn prepare(&mut self, parts: &[(usize, Air)], world: &World<'_>) {
+        if self.get(parts).is_some() {
+            return;
+        }
+        let one = |(way, air): &(usize, Air)| world.ways[*way].likelihood(world.tables, *air);
+        let whole = parts.iter().map(one).reduce(|a, b| a.times(&b));
+        if let Some(whole) = whole {
+            self.0.push((parts.to_vec(), whole));
+        }
     }
 }
 

@@ -391,7 +391,11 @@ pub(super) fn spread(off: f64, sigma: f64, share: f64) -> [(f64, f64); 3] {
     ]
 }
 
+/// Normal distribution function; beyond six deviations nothing is left that a band would show.
 fn below(z: f64) -> f64 {
+    if z.abs() > 6.0 {
+        return f64::from(u8::from(z > 0.0));
+    }
     crate::diagnose::receiver::normal_below(z)
 }
 
