@@ -6,7 +6,7 @@ use std::path::Path;
 use super::CommandError;
 use super::output::{NewFile, both_kinds, drawn, stem, undrawn};
 use super::picture::{drawn_level, length_unit, mark_finding, mark_kind, pair, panel_mark};
-use crate::budget::{Finding, Site, tenth_percentile, thickness};
+use crate::budget::{Site, tenth_percentile, thickness};
 use crate::draw::{
     CrossingMark, DeviceMark, Likely, PathMark, Picture, Profile as Chart, ProfileSensor,
     ProfileWall, Size,
@@ -53,14 +53,19 @@ fn headline(told: &Explanation) -> String {
     let result = &told.result;
     let via = result.via.as_ref();
     format!(
-        "{}: {:.1} dBm, margin {:.1} dB, {}, chance of a fault in a year {}{}",
+        "{}: {} dBm, margin {} dB, {}, chance of a fault in a year {}{}",
         numbered(&result.device),
-        result.hop.ledger.received_dbm.0,
-        result.hop.ledger.margin_db.0,
+        signed(result.hop.ledger.received_dbm.0),
+        signed(result.hop.ledger.margin_db.0),
         result.finding.word(),
         percent(result.fault_per_year),
         via.map_or_else(String::new, |via| format!(", over {via}"))
     )
+}
+
+/// A number with a true minus sign.
+fn signed(value: f64) -> String {
+    format!("{value:.1}").replace('-', "\u{2212}")
 }
 
 fn percent(chance: f64) -> String {
@@ -174,15 +179,10 @@ fn chart(site: &Site<'_>, told: &Explanation) -> Chart {
     let nine_in_ten =
         |level: f64, sign: f64| level - sign * tenth_percentile(Db(0.0), account.hop.sigma).0;
     let level = ledger.received_dbm.0;
-    let verb = if result.finding == Finding::Failing {
-        "too little arrives"
-    } else {
-        "enough arrives"
-    };
     Chart {
         title: format!("{}: level on the way", site.plan.name),
         subtitle: format!(
-            "Link {} at {}, from {} to {}: {verb} where the upper line ends above the level needed.",
+            "Link {} at {}, from {} to {}. Enough arrives where the line of all paths ends above the level needed.",
             account.link.name,
             account.link.frequency,
             account.listener,

@@ -210,9 +210,13 @@ fn others(hop: &HopRow, text: &mut String) {
     if hop.other_paths > 0 {
         let _ = writeln!(
             text,
-            "{} more path{} bring {:.1} % together.",
+            "{} more {} {:.1} % of the power.",
             hop.other_paths,
-            if hop.other_paths == 1 { "" } else { "s" },
+            if hop.other_paths == 1 {
+                "path brings"
+            } else {
+                "paths bring together"
+            },
             hop.other_share * 100.0
         );
     }

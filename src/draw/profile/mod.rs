@@ -115,7 +115,8 @@ impl Profile {
         let y = sketch.open([&self.title, &self.subtitle, &self.headline])?;
         let y = sketch.legend(&self.entries(), y + 12.0 * size)?;
 
-        let x0 = sketch.edge + 70.0 * size;
+        // The title of the scale of levels stands wholly beside the plot, where no wall's label begins.
+        let x0 = sketch.edge + 102.0 * size;
         let x1 = sketch.width - sketch.edge - 240.0 * size;
         let kind = format!("Distance from the listener, {}", sign(self.length_unit));
         let inside = [x0, x1 - 12.0 * size];
