@@ -40,11 +40,18 @@ fn forty_sensors_and_two_thousand_readings_are_quick() {
         readings: &readings,
         shares: Shares::default(),
     };
-    let start = Instant::now();
-    let said = diagnose_causes(&case, &(0..40).collect::<Vec<_>>());
-    let took = start.elapsed();
+    let asked: Vec<usize> = (0..40).collect();
+    // Threads of its own: those of the other tests have houses to work on. The least of three runs.
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(2);
+    let pool = pool.build().unwrap();
+    let runs = (0..3).map(|_| {
+        let start = Instant::now();
+        let said = pool.install(|| diagnose_causes(&case, &asked));
+        assert_eq!(said.len(), 40);
+        start.elapsed()
+    });
+    let took = runs.min().unwrap();
     println!("forty sensors, two thousand readings: {took:?}");
-    assert_eq!(said.len(), 40);
     // Some twenty times what it takes on two idle cores, so that a busy machine does not fail it.
     assert!(took.as_secs_f64() < 2.0, "{took:?}");
 }
