@@ -52,14 +52,24 @@ fn the_table_is_the_programs_own() {
 }
 
 #[test]
-fn the_spots_and_the_repeaters_are_the_programs_own() {
-    for (block, arguments) in [
-        (1, ["place", "floorplans/workshop.geojson", "--no-pictures"]),
+fn the_other_results_are_the_programs_own() {
+    let garage = "floorplans/foil-garage.geojson";
+    for (block, arguments, code) in [
+        (1, vec!["place", "floorplans/workshop.geojson"], 0),
+        (2, vec!["repeaters", "floorplans/annexe.geojson"], 0),
+        (3, vec!["explain", garage, "13"], 1),
         (
-            2,
-            ["repeaters", "floorplans/annexe.geojson", "--no-pictures"],
+            4,
+            vec![
+                "diagnose",
+                garage,
+                "--readings",
+                "floorplans/foil-garage-readings.csv",
+            ],
+            1,
         ),
     ] {
+        let arguments = [arguments, vec!["--no-pictures"]].concat();
         let output = drillonce(root(), &arguments);
         let printed = String::from_utf8(output.stdout).unwrap();
         let shown = &blocks("text")[block];
@@ -67,7 +77,7 @@ fn the_spots_and_the_repeaters_are_the_programs_own() {
             printed.starts_with(shown.trim_end()),
             "the README shows\n{shown}\nit is\n{printed}"
         );
-        assert_eq!(output.status.code(), Some(0));
+        assert_eq!(output.status.code(), Some(code));
     }
 }
 
@@ -91,7 +101,7 @@ fn the_smallest_plan_can_be_checked_and_its_faults_are_said() {
     fs::write(folder.path().join("plan.geojson"), spoilt).unwrap();
     let output = drillonce(folder.path(), &["check", "plan.geojson"]);
     assert_eq!(output.status.code(), Some(2));
-    assert_eq!(String::from_utf8(output.stderr).unwrap(), blocks("text")[3]);
+    assert_eq!(String::from_utf8(output.stderr).unwrap(), blocks("text")[5]);
 }
 
 #[test]

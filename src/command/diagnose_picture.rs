@@ -3,18 +3,17 @@
 
 use super::CommandError;
 use super::diagnose_args::DiagnoseOptions;
-use super::explain_picture::numbered;
+use super::explain_picture::{likely, numbered};
 use super::output::{NewFile, both_kinds, stem, undrawn};
 use super::picture::level_picture;
 use super::progress::progress;
-use crate::budget::{Assessment, Finding, Site, level_field, tenth_percentile};
+use crate::budget::{Assessment, Finding, Site, level_field};
 use crate::diagnose::cause::SensorCauses;
 use crate::diagnose::readings::ReadingsFile;
 use crate::diagnose::{Calibration, Circumstance, Reading, Seen, Shown};
 use crate::draw::{ComparedSensor, Comparison, Likely, Pair, Picture, ReadLevel, Size};
 use crate::plan::{DeviceKind, Level, Plan};
 use crate::report::PICTURE_CAUTION;
-use crate::units::Db;
 
 /// The chart of all devices, and a pair of pictures for every level that has walls.
 pub(super) fn pictures(
@@ -128,8 +127,8 @@ fn comparison(
                     } else {
                         numbered(device)
                     },
-                    before: likely(level.before),
-                    after: likely(level.after),
+                    before: likely_level(level.before),
+                    after: likely_level(level.after),
                     needed_dbm: Some(level.before.level.0 - level.before.margin.0)
                         .filter(|needed| needed.is_finite()),
                     readings: file
@@ -145,14 +144,9 @@ fn comparison(
     }
 }
 
-fn likely(shown: Shown) -> Option<Likely> {
-    let ninth = -tenth_percentile(Db(0.0), shown.sigma).0;
+fn likely_level(shown: Shown) -> Option<Likely> {
     let level = shown.level.0;
-    level.is_finite().then_some(Likely {
-        level_dbm: level,
-        low_dbm: level - ninth,
-        high_dbm: level + ninth,
-    })
+    level.is_finite().then(|| likely(level, shown.sigma))
 }
 
 fn read_level(seen: &Seen) -> Option<ReadLevel> {

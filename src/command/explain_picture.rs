@@ -6,7 +6,7 @@ use std::path::Path;
 use super::CommandError;
 use super::output::{NewFile, both_kinds, drawn, stem, undrawn};
 use super::picture::{drawn_level, length_unit, mark_finding, mark_kind, pair, panel_mark};
-use crate::budget::{Site, tenth_percentile, thickness};
+use crate::budget::{Site, thickness};
 use crate::draw::{
     CrossingMark, DeviceMark, Likely, PathMark, Picture, Profile as Chart, ProfileSensor,
     ProfileWall, Size,
@@ -61,6 +61,19 @@ fn headline(told: &Explanation) -> String {
         percent(result.fault_per_year),
         via.map_or_else(String::new, |via| format!(", over {via}"))
     )
+}
+
+/// Standard normal deviate between whose two signs nine in ten lie (from memory; Φ(1.644854) = 0.95).
+const NINE_IN_TEN_Z: f64 = 1.644_853_627;
+
+/// A level with the interval in which it lies in nine cases of ten.
+pub(super) fn likely(level_dbm: f64, sigma: Db) -> Likely {
+    let off = NINE_IN_TEN_Z * sigma.0;
+    Likely {
+        level_dbm,
+        low_dbm: level_dbm - off,
+        high_dbm: level_dbm + off,
+    }
 }
 
 /// A number with a true minus sign.
@@ -176,8 +189,6 @@ fn chart(site: &Site<'_>, told: &Explanation) -> Chart {
     let account = &told.account;
     let ledger = &account.hop.ledger;
     let points = &told.profile.points;
-    let nine_in_ten =
-        |level: f64, sign: f64| level - sign * tenth_percentile(Db(0.0), account.hop.sigma).0;
     let level = ledger.received_dbm.0;
     Chart {
         title: format!("{}: level on the way", site.plan.name),
@@ -206,11 +217,7 @@ fn chart(site: &Site<'_>, told: &Explanation) -> Chart {
         needed_dbm: Some(told.profile.level_needed.0),
         sensor: Some(ProfileSensor {
             distance_m: account.hop.distance.0,
-            level: Likely {
-                level_dbm: level,
-                low_dbm: nine_in_ten(level, -1.0),
-                high_dbm: nine_in_ten(level, 1.0),
-            },
+            level: likely(level, account.hop.sigma),
             label: numbered(&result.device),
         }),
         length_unit: length_unit(site.plan),

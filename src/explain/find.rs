@@ -85,8 +85,8 @@ pub fn find<'p>(plan: &'p Plan, asked: &str) -> Result<&'p Device, NotFound> {
     }
 }
 
-/// The names and ids nearest to what was asked: those that hold it, and those within one edit in two
-/// characters.
+/// The names and ids nearest to what was asked: those that hold it, those within one edit in two
+/// characters, and those of which one word is within one edit in three.
 fn near(plan: &Plan, asked: &str) -> Vec<String> {
     let asked = asked.to_lowercase();
     let length = asked.chars().count();
@@ -100,7 +100,12 @@ fn near(plan: &Plan, asked: &str) -> Vec<String> {
             let plain = name.to_lowercase();
             let holds = length >= 3 && plain.contains(&asked);
             let edits = damerau_levenshtein(&plain, &asked);
-            if (holds || edits <= length / 2) && !scored.iter().any(|(_, known)| known == name) {
+            let words = plain.split([' ', '-', '_']);
+            let by_word = words.map(|word| damerau_levenshtein(word, &asked)).min();
+            let one_word = by_word.is_some_and(|edits| edits <= length / 3);
+            if (holds || one_word || edits <= length / 2)
+                && !scored.iter().any(|(_, known)| known == name)
+            {
                 scored.push((if holds { 0 } else { edits }, name.clone()));
                 break;
             }

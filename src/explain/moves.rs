@@ -3,16 +3,19 @@
 use geo::{Contains as _, Coord};
 use rayon::prelude::*;
 
+use super::account::ray_share;
 use super::hanging::{Hanging, along_wall, hanging, places};
 use super::remedies::{Bench, VainWhy, elsewhere};
 use super::remedy::{Action, Remedy};
 use super::{doubt, explainable};
-use crate::budget::{Finding, Site, SiteError, best_way, mount_loss, onward_chances};
+use crate::budget::{
+    Crossing, DeviceResult, Finding, Hop, Site, SiteError, best_way, mount_loss, onward_chances,
+};
 use crate::place::siting::spots_of;
 use crate::place::spots::SpotSettings;
 use crate::plan::{Device, Plan};
 use crate::trace::dot;
-use crate::units::Metres;
+use crate::units::{Db, Metres};
 
 /// Distance between two heights, metres.
 const RISE_M: f64 = 0.1;
@@ -44,12 +47,20 @@ impl Bench<'_, '_> {
                 side: *side,
                 way,
             };
-            let spread = doubt::of_move(&self.site.model, by, self.wavelength);
-            Ok(self.remedy(action, &self.with_device(&moved)?, spread))
+            Ok(self.moved(action, by, &self.with_device(&moved)?))
         });
         let tried = tried.collect::<Result<_, SiteError>>()?;
         self.keep_best("move", tried);
         Ok(())
+    }
+
+    /// What a move makes of the forecast. Walls that the direct path crosses only before or only after
+    /// it add their spread to what its gain rests on.
+    fn moved(&self, action: Action, by: Metres, then: &DeviceResult) -> Remedy {
+        let places = doubt::of_move(&self.site.model, by, self.wavelength);
+        let (now, then_hop) = (&self.now.hop, &then.hop);
+        let walls = only_in(now, then_hop).hypot(only_in(then_hop, now));
+        self.remedy(action, then, Db(places.0.hypot(walls)))
     }
 
     pub(super) fn heights(&mut self) -> Result<(), SiteError> {
@@ -90,8 +101,7 @@ impl Bench<'_, '_> {
                 height: Metres(*height_m),
                 above_floor: Metres(height_m - floor_m),
             };
-            let spread = doubt::of_move(&self.site.model, by, self.wavelength);
-            Ok(self.remedy(action, &self.with_device(&moved)?, spread))
+            Ok(self.moved(action, by, &self.with_device(&moved)?))
         });
         let tried: Vec<Remedy> = tried.collect::<Result<_, SiteError>>()?;
         if tried.is_empty() {
@@ -134,8 +144,7 @@ impl Bench<'_, '_> {
                 not_sound_now: 0,
                 not_sound_then: 0,
             };
-            let spread = doubt::of_move(&site.model, by, self.wavelength);
-            Ok(self.remedy(action, &then, spread))
+            Ok(self.moved(action, by, &then))
         });
         let tried = tried.collect::<Result<Vec<_>, SiteError>>()?;
         let before = self.found.list.len();
@@ -174,6 +183,19 @@ impl Bench<'_, '_> {
         self.keep_best("mount", vec![remedy]);
         Ok(())
     }
+}
+
+/// The spreads of what one hop crosses and another does not, dB: their squares added, and weighed with
+/// the share of the power that comes by the ray.
+fn only_in(hop: &Hop, other: &Hop) -> f64 {
+    let own = hop.crossings.iter().filter(|crossing| {
+        let same = |known: &Crossing| known.feature == crossing.feature;
+        !other.crossings.iter().any(same)
+    });
+    let squares: f64 = own
+        .map(|crossing| crossing.spread.0 * crossing.spread.0)
+        .sum();
+    squares.sqrt() * ray_share(hop).0
 }
 
 /// How many devices of a site are not sound.

@@ -333,7 +333,7 @@ fn readings_of_nobody_are_told_and_do_nothing() {
     stray[0].line = 7;
     stray.push(Reading {
         listener: Some("no-repeater".to_owned()),
-        line: 0,
+        line: 9,
         ..levels(&plan.devices[1].id, &[-60.0]).remove(0)
     });
     let calibration = calibrate(&site, &stray).unwrap();

@@ -213,7 +213,7 @@ fn the_other_commands_use_what_was_written_and_no_file_is_overwritten() {
             }
         }
     }
-    let note = checked["calibration"].as_str().unwrap();
+    let note = checked["model"]["calibration"].as_str().unwrap();
     assert!(note.contains("readings"), "{note}");
     let was = fs::read(copy).unwrap();
     let again = [

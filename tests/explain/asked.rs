@@ -23,6 +23,8 @@ fn an_unknown_name_is_answered_with_the_nearest() {
     );
     let several = find(&plan, "bedroom").unwrap_err().to_string();
     assert!(several.contains("\"Bedroom 1 window\" or "), "{several}");
+    let word = find(&plan, "bedrom").unwrap_err().to_string();
+    assert!(word.contains("\"Bedroom 1 window\""), "{word}");
     for asked in ["", "zzzzzzzzzzzz", "99", &"x".repeat(10_000)] {
         let error = find(&plan, asked).unwrap_err();
         assert!(

@@ -83,6 +83,7 @@ fn the_plain_table_is_read_as_it_says() {
             ..one("left", Seen::Nothing, 10)
         },
         one("", Seen::NoiseFloor(Dbm(-110.0)), 11),
+        one("back-door", Seen::CheckIn { heard: true }, 11),
         one("back-door", Seen::Level(Dbm(-70.0)), 11),
     ];
     assert_eq!(file.readings, expected);

@@ -2,8 +2,9 @@
 
 use std::borrow::Cow;
 
+use super::column::{COLUMNS, Column, unknown_column};
 use super::faults::Place;
-use super::row::{COLUMNS, Cell, Cells, Column, Rows, unknown_column};
+use super::row::{Cell, Cells, Rows};
 use super::scales::directive;
 use crate::plan::quoted;
 
@@ -32,7 +33,8 @@ pub(super) fn read(text: &str, rows: &mut Rows<'_>) {
         if is_blank(bare) {
             continue;
         }
-        if let Some(comment) = bare.strip_prefix('#') {
+        // A spreadsheet may put quotation marks round a comment that holds a delimiter.
+        if let Some(comment) = bare.trim_start_matches('"').strip_prefix('#') {
             take_comment(comment, place, header.is_some(), rows);
             continue;
         }

@@ -7,6 +7,9 @@ use crate::plan::{Severity, tame};
 /// How many faults, and how many warnings, are listed; one more then says how many follow.
 pub const MAX_LISTED_ROWS: usize = 1_000;
 
+/// A column's name is shown no longer than this.
+const LONGEST_NAME: usize = 60;
+
 /// One thing that is wrong or doubtful in a file of readings.
 ///
 /// `Display` gives two lines: severity, place and what is wrong; then how to mend it.
@@ -128,7 +131,7 @@ impl RowFaults {
             file: self.file.clone(),
             line: place.line,
             entry: place.entry,
-            column: column.map(tame),
+            column: column.map(|name| tame(&name.chars().take(LONGEST_NAME).collect::<String>())),
             severity,
             what,
             mend,

@@ -7,8 +7,9 @@ use serde::de::{Deserialize, Deserializer, IgnoredAny, MapAccess, SeqAccess, Vis
 use serde_json::value::RawValue;
 
 use super::MAX_ROWS;
+use super::column::{COLUMNS, Column, unknown_column};
 use super::faults::{Place, Words};
-use super::row::{COLUMNS, Cell, Cells, Column, Rows, unknown_column};
+use super::row::{Cell, Cells, Rows};
 use super::scales::directive;
 use crate::plan::quoted;
 

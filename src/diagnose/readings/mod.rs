@@ -17,6 +17,7 @@
 //! JSON is an object `{"scales": {"bars": […], "percent": […]}, "readings": [{…}, …]}`, or the list
 //! alone; the entries have the same names. Which of the two a file is, its first character tells.
 
+mod column;
 mod csv;
 mod faults;
 mod json;
@@ -32,8 +33,8 @@ use std::fs::File;
 use std::io::Read as _;
 use std::path::Path;
 
+pub use column::Column;
 pub use faults::{MAX_LISTED_ROWS, RowFault};
-pub use row::Column;
 pub use scales::{BarScale, PercentScale, Scales};
 pub use template::template;
 

@@ -1,0 +1,163 @@
+//! The columns of a table of readings, and the words for them.
+
+use super::faults::Words;
+use crate::plan::{mend_name, quoted};
+
+/// What a column holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Column {
+    /// Id, number or name of a device of the plan.
+    Sensor,
+    /// Its name, for people; used where the sensor is left blank.
+    Name,
+    /// The day, where it has a column of its own.
+    Date,
+    /// The time.
+    Time,
+    /// The repeater at which it was read; blank for the panel.
+    At,
+    /// A level, dBm.
+    Level,
+    /// Bars, by a declared scale.
+    Bars,
+    /// Per cent, by a declared scale.
+    Percent,
+    /// Whether a check-in was heard, or supervision lost.
+    Heard,
+    /// The noise floor, dBm.
+    Noise,
+    /// Free words.
+    Note,
+}
+
+/// How many columns there are.
+pub(super) const COLUMNS: usize = 11;
+
+/// The names of each column, the plainest first.
+pub(super) const NAMES: [(Column, &[&str]); COLUMNS] = [
+    (
+        Column::Sensor,
+        &[
+            "sensor",
+            "sensor_id",
+            "id",
+            "device",
+            "device_id",
+            "number",
+            "no",
+            "sensor_no",
+            "sensor_number",
+            "zone",
+            "transmitter",
+        ],
+    ),
+    (
+        Column::Name,
+        &["name", "sensor_name", "device_name", "label"],
+    ),
+    (Column::Date, &["date", "day"]),
+    (
+        Column::Time,
+        &["time", "datetime", "date_time", "timestamp", "when"],
+    ),
+    (
+        Column::At,
+        &["at", "read_at", "listener", "repeater", "via", "receiver"],
+    ),
+    (
+        Column::Level,
+        &[
+            "level_dbm",
+            "level",
+            "dbm",
+            "rssi",
+            "rssi_dbm",
+            "signal",
+            "signal_dbm",
+            "signal_level",
+            "signal_level_dbm",
+            "strength",
+            "signal_strength",
+            "strength_dbm",
+        ],
+    ),
+    (Column::Bars, &["bars", "bar", "signal_bars"]),
+    (
+        Column::Percent,
+        &[
+            "percent",
+            "%",
+            "percentage",
+            "signal_percent",
+            "signal_%",
+            "level_%",
+        ],
+    ),
+    (
+        Column::Heard,
+        &[
+            "heard", "check_in", "checkin", "received", "status", "result",
+        ],
+    ),
+    (
+        Column::Noise,
+        &[
+            "noise_dbm",
+            "noise",
+            "noise_floor",
+            "noise_floor_dbm",
+            "noise_level",
+            "background",
+        ],
+    ),
+    (
+        Column::Note,
+        &["note", "notes", "remark", "remarks", "comment", "comments"],
+    ),
+];
+
+impl Column {
+    /// The plainest name.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        let own = NAMES.iter().find(|(column, _)| *column == self);
+        own.and_then(|(_, names)| names.first())
+            .copied()
+            .unwrap_or_default()
+    }
+
+    /// The column of a name as a file has it; case, spaces and brackets do not count.
+    pub(super) fn of(name: &str) -> Option<Self> {
+        let mut plain = String::new();
+        for character in name.trim().chars().flat_map(char::to_lowercase).take(64) {
+            if character.is_alphanumeric() || character == '%' {
+                plain.push(character);
+            } else if !plain.ends_with('_') && !plain.is_empty() {
+                plain.push('_');
+            }
+        }
+        let plain = plain.trim_end_matches('_');
+        let own = NAMES.iter().find(|(_, names)| names.contains(&plain));
+        own.map(|(column, _)| *column)
+    }
+
+    /// Whether it holds something that was seen.
+    pub(super) fn is_value(self) -> bool {
+        matches!(
+            self,
+            Self::Level | Self::Bars | Self::Percent | Self::Heard | Self::Noise | Self::Note
+        )
+    }
+}
+
+/// How to mend a name that is no column.
+pub(super) fn unknown_column(name: &str) -> Words {
+    let plain = NAMES.iter().map(|(column, _)| column.name());
+    (
+        format!(
+            "{} is no column that is known: it is not used",
+            quoted(name)
+        ),
+        mend_name(name, plain, "nothing to mend if it is meant for people"),
+    )
+}
