@@ -103,7 +103,7 @@ impl PercentScale {
         if at_0.0 >= at_100.0 {
             return Err("the level at 100 % must be stronger than that at 0 %".to_owned());
         }
-        if step <= 0.0 || !(step <= 50.0) {
+        if !(f64::MIN_POSITIVE..=50.0).contains(&step) {
             return Err("the step must lie above 0 and at 50 % or below".to_owned());
         }
         Ok(Self {
