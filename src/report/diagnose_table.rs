@@ -28,13 +28,13 @@ pub fn diagnose_table(report: &DiagnoseReport, width: Option<u16>) -> String {
     let read = &report.readings;
     let _ = writeln!(
         text,
-        "{}: link {} at {} MHz; {} readings of {} devices used, {} rows not usable",
+        "{}: link {} at {} MHz; {} of {} used, {} not usable",
         report.plan,
         report.model.link,
         report.model.frequency_mhz,
-        read.used,
-        read.devices,
-        read.faults.len()
+        counted(read.used, "reading"),
+        counted(read.devices, "device"),
+        counted(read.faults.len(), "row")
     );
     if report.causes.is_empty() {
         let _ = writeln!(
@@ -62,6 +62,11 @@ pub fn diagnose_table(report: &DiagnoseReport, width: Option<u16>) -> String {
         let _ = writeln!(text, "{caution}");
     }
     text
+}
+
+fn counted(count: usize, thing: &str) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {thing}{plural}")
 }
 
 fn numbered(number: Option<u32>, name: &str) -> String {
@@ -198,7 +203,10 @@ fn seen(read: &[TallyRow]) -> String {
             words.push(format!("{} of {all} missed", row.missed));
         }
         if row.lost > 0 {
-            words.push(format!("lost {} times", row.lost));
+            words.push(match row.lost {
+                1 => "lost once".to_owned(),
+                times => format!("lost {times} times"),
+            });
         }
         if words.is_empty() && all > 0 {
             words.push(format!("all {all} heard"));
