@@ -124,6 +124,16 @@ impl Assessment {
         })
     }
 
+    /// The findings of the repeaters, in plan order.
+    #[must_use]
+    pub fn repeater_findings(&self) -> Vec<Finding> {
+        let two_way = self.two_way.iter();
+        two_way
+            .filter(|result| result.device.kind == DeviceKind::Repeater)
+            .map(|result| result.finding)
+            .collect()
+    }
+
     /// Whether any device is failing.
     #[must_use]
     pub fn any_failing(&self) -> bool {

@@ -114,12 +114,7 @@ fn pictures(
     plan: &Path,
 ) -> Result<Vec<NewFile>, CommandError> {
     let stem = stem(plan);
-    let repeaters: Vec<_> = assessment
-        .two_way
-        .iter()
-        .filter(|result| result.device.kind == DeviceKind::Repeater)
-        .map(|result| result.finding)
-        .collect();
+    let repeaters = assessment.repeater_findings();
     let mut files = Vec::new();
     for level in &site.plan.levels {
         let bar = progress(&level.name);

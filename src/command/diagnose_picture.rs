@@ -7,12 +7,12 @@ use super::explain_picture::{likely, numbered};
 use super::output::{NewFile, both_kinds, stem, undrawn};
 use super::picture::level_picture;
 use super::progress::progress;
-use crate::budget::{Assessment, Finding, Site, level_field};
+use crate::budget::{Assessment, Site, level_field};
 use crate::diagnose::cause::SensorCauses;
 use crate::diagnose::readings::ReadingsFile;
 use crate::diagnose::{Calibration, Circumstance, Reading, Seen, Shown};
 use crate::draw::{ComparedSensor, Comparison, Likely, Pair, Picture, ReadLevel, Size};
-use crate::plan::{DeviceKind, Level, Plan};
+use crate::plan::{Level, Plan};
 use crate::report::PICTURE_CAUTION;
 
 /// The chart of all devices, and a pair of pictures for every level that has walls.
@@ -69,12 +69,7 @@ fn field_picture(
     level: &Level,
     tell: &(dyn Fn(u64) + Sync),
 ) -> Result<Option<Picture>, CommandError> {
-    let repeaters: Vec<Finding> = assessment
-        .two_way
-        .iter()
-        .filter(|result| result.device.kind == DeviceKind::Repeater)
-        .map(|result| result.finding)
-        .collect();
+    let repeaters = assessment.repeater_findings();
     let field = level_field(site, level, &repeaters, tell)?;
     Ok(field.map(|field| level_picture(site, assessment, level, field)))
 }

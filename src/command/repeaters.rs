@@ -21,7 +21,7 @@ use crate::place::relays::{
 use crate::place::siting::spots_of;
 use crate::place::spots::{Spot, SpotSettings};
 use crate::plan::edit::Change;
-use crate::plan::{Device, DeviceKind, Plan, Reading, read_file};
+use crate::plan::{Device, Plan, Reading, read_file};
 use crate::report::{CheckReport, RepeatersReport, check_geojson, repeaters_csv, repeaters_table};
 
 /// Distance of spots for repeaters unless the user says otherwise, metres: a repeater has the whole
@@ -316,12 +316,7 @@ fn pictures(
     options: &RepeatersOptions,
 ) -> Result<Vec<NewFile>, CommandError> {
     let stem = stem(&options.plan);
-    let repeaters: Vec<_> = assessment
-        .two_way
-        .iter()
-        .filter(|result| result.device.kind == DeviceKind::Repeater)
-        .map(|result| result.finding)
-        .collect();
+    let repeaters = assessment.repeater_findings();
     let mut all = Vec::new();
     for level in &site.plan.levels {
         let bar = progress(&format!("{when}, {}", level.name));

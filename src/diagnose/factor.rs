@@ -49,6 +49,20 @@ pub struct Tilted {
     pub variance: f64,
 }
 
+impl Tilted {
+    /// From the sums over the grid of the weights, each over e to the `log_scale`, and of the weights
+    /// times the first and second power of the distance from the mean of the normal density.
+    fn of(log_scale: f64, [sum, first, second]: [f64; 3], mean: f64, sigma: f64) -> Self {
+        let shift = first / sum;
+        let log_norm = (STEP_DB / (sigma * std::f64::consts::TAU.sqrt())).ln();
+        Self {
+            log_evidence: log_scale + sum.ln() + log_norm,
+            mean: mean + shift,
+            variance: (second / sum - shift * shift).max(1e-12),
+        }
+    }
+}
+
 impl Factor {
     /// The likelihood of what was seen on a channel, each reading by itself given the level.
     #[must_use]
@@ -162,19 +176,6 @@ impl Factor {
         Self::from_grid(log.collect())
     }
 
-    /// The likelihood when some loss, not known but for its shares, takes from the level: losses in
-    /// decibels, each with its share; shares add to one.
-    #[must_use]
-    pub fn behind(&self, losses: &[(f64, f64)]) -> Self {
-        let at = |step: usize| {
-            let terms = losses.iter().map(|(loss, share)| {
-                self.at(Dbm(FROM_DBM + step as f64 * STEP_DB - loss)) + share.ln()
-            });
-            log_sum(terms)
-        };
-        Self::from_grid((0..STEPS).map(at).collect())
-    }
-
     /// Logarithm of the likelihood at a level; held at the ends of the grid beyond it.
     #[must_use]
     pub fn at(&self, level: Dbm) -> f64 {
@@ -218,13 +219,7 @@ impl Factor {
                 second += weight * x * x;
             }
         }
-        let shift = first / sum;
-        let log_norm = (STEP_DB / (sigma * std::f64::consts::TAU.sqrt())).ln();
-        Some(Tilted {
-            log_evidence: greatest + sum.ln() + log_norm,
-            mean: mean + shift,
-            variance: (second / sum - shift * shift).max(1e-12),
-        })
+        Some(Tilted::of(greatest, [sum, first, second], mean, sigma))
     }
 
     /// The same without an exponential for each point: the normal density goes from point to point
@@ -267,13 +262,7 @@ impl Factor {
         if sum.is_nan() || sum <= 1e-12 {
             return None;
         }
-        let shift = first / sum;
-        let log_norm = (STEP_DB / (sigma * std::f64::consts::TAU.sqrt())).ln();
-        Some(Tilted {
-            log_evidence: self.top + sum.ln() + log_norm,
-            mean: mean + shift,
-            variance: (second / sum - shift * shift).max(1e-12),
-        })
+        Some(Tilted::of(self.top, [sum, first, second], mean, sigma))
     }
 }
 

@@ -1,5 +1,7 @@
 //! One reading, in the terms of the model.
 
+use std::collections::BTreeSet;
+
 use crate::units::Dbm;
 
 /// What was read or noted, once.
@@ -34,6 +36,15 @@ impl Reading {
     pub const fn is_heard(&self) -> bool {
         matches!(self.seen, Seen::CheckIn { heard: true })
     }
+}
+
+/// The lines of those readings that are of a kind. A line is of one sensor at one listener.
+pub(super) fn lines_of<'r>(
+    readings: impl IntoIterator<Item = &'r Reading>,
+    is: fn(&Reading) -> bool,
+) -> BTreeSet<usize> {
+    let own = readings.into_iter().filter(|one| one.line > 0 && is(one));
+    own.map(|one| one.line).collect()
 }
 
 /// What a panel shows.

@@ -1,8 +1,6 @@
 //! How much several readings of one channel weigh: those of one visit share a fade.
 
-use std::collections::BTreeSet;
-
-use super::reading::{Reading, Seen};
+use super::reading::{Reading, Seen, lines_of};
 use super::receiver::{METER_SIGMA, Receiver};
 
 /// Readings of a channel within so many minutes of the first share a fade: nobody moved a door
@@ -20,11 +18,7 @@ pub const VISIT_MIN: f64 = 5.0;
 /// of one visit weigh as one.
 #[must_use]
 pub fn weighted(receiver: &Receiver, readings: &[&Reading]) -> Vec<(Seen, f64)> {
-    let with_level: BTreeSet<usize> = readings
-        .iter()
-        .filter(|one| one.line > 0 && one.tells_level())
-        .map(|one| one.line)
-        .collect();
+    let with_level = lines_of(readings.iter().copied(), Reading::tells_level);
     // A check-in whose level was read says no more of the static level than that does.
     let mut sorted: Vec<&Reading> = readings
         .iter()

@@ -17,16 +17,16 @@ use crate::units::Db;
 pub const SAME_PLACE_M: f64 = 0.05;
 
 /// Least and greatest factor on a construction's loss.
-const SCALE: (f64, f64) = (0.05, 5.0);
+pub(crate) const SCALE: (f64, f64) = (0.05, 5.0);
 
 /// Least and greatest spread of that factor.
-const SCALE_SIGMA: (f64, f64) = (0.0, 5.0);
+pub(crate) const SCALE_SIGMA: (f64, f64) = (0.0, 5.0);
 
 /// Least and greatest loss, dB.
-const LOSS_DB: (f64, f64) = (-60.0, 60.0);
+pub(crate) const LOSS_DB: (f64, f64) = (-60.0, 60.0);
 
 /// Least and greatest spread of a level, dB.
-const SIGMA_DB: (f64, f64) = (0.0, 60.0);
+pub(crate) const SIGMA_DB: (f64, f64) = (0.0, 60.0);
 
 const MEMBERS: [&str; 8] = [
     "panel",

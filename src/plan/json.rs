@@ -6,7 +6,7 @@
 use std::borrow::Cow;
 use std::fmt;
 
-use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
+use serde::de::{Deserialize, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde_json::value::RawValue;
 
 use super::fault::Faults;
@@ -140,7 +140,7 @@ impl<'t> Value<'t> {
         if self.sort() != Sort::List {
             return Vec::new();
         }
-        serde_json::from_str::<Items<'t>>(self.raw)
+        serde_json::from_str::<Items<'t, { usize::MAX }>>(self.raw)
             .map(|items| items.0.into_iter().map(|raw| self.piece(raw)).collect())
             .unwrap_or_default()
     }
@@ -227,21 +227,26 @@ pub(super) fn warn_unknown(
     }
 }
 
-struct Items<'t>(Vec<&'t RawValue>);
+/// The items of a list: all of them up to `MOST`, and one more where there are more.
+pub(crate) struct Items<'t, const MOST: usize>(pub(crate) Vec<&'t RawValue>);
 
-impl<'de> Deserialize<'de> for Items<'de> {
+impl<'de, const MOST: usize> Deserialize<'de> for Items<'de, MOST> {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct ItemsVisitor;
-        impl<'de> Visitor<'de> for ItemsVisitor {
-            type Value = Items<'de>;
+        struct ItemsVisitor<const MOST: usize>;
+        impl<'de, const MOST: usize> Visitor<'de> for ItemsVisitor<MOST> {
+            type Value = Items<'de, MOST>;
             fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
                 out.write_str("a list")
             }
-            fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Items<'de>, A::Error> {
+            fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Self::Value, A::Error> {
                 let mut items = Vec::new();
-                while let Some(item) = list.next_element()? {
-                    items.push(item);
+                while items.len() <= MOST {
+                    match list.next_element()? {
+                        Some(item) => items.push(item),
+                        None => return Ok(Items(items)),
+                    }
                 }
+                while list.next_element::<IgnoredAny>()?.is_some() {}
                 Ok(Items(items))
             }
         }

@@ -6,7 +6,7 @@
 //! exists it learns from the [`Vocabulary`] that the caller hands in.
 
 mod build;
-mod calibration;
+pub(crate) mod calibration;
 mod constructions;
 mod devices;
 pub mod edit;
@@ -14,7 +14,7 @@ mod fault;
 mod feature;
 mod fields;
 mod frame;
-mod json;
+pub(crate) mod json;
 mod layout;
 mod limits;
 mod names;

@@ -245,7 +245,7 @@ impl CheckReport {
     /// # Errors
     /// What `serde_json` answers; a report holds nothing that it refuses.
     pub fn json(&self) -> Result<String, serde_json::Error> {
-        Ok(serde_json::to_string_pretty(self)? + "\n")
+        super::pretty(self)
     }
 
     /// Sensors and two-way devices.

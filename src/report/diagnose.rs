@@ -306,7 +306,7 @@ impl DiagnoseReport {
     /// # Errors
     /// What `serde_json` answers; a report holds nothing that it refuses.
     pub fn json(&self) -> Result<String, serde_json::Error> {
-        Ok(serde_json::to_string_pretty(self)? + "\n")
+        super::pretty(self)
     }
 }
 

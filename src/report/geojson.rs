@@ -46,7 +46,7 @@ pub fn check_geojson(report: &CheckReport) -> Result<String, serde_json::Error> 
         features,
         foreign_members: None,
     };
-    Ok(serde_json::to_string_pretty(&collection)? + "\n")
+    super::pretty(&collection)
 }
 
 fn hop_properties(row: &DeviceRow) -> JsonObject {

@@ -57,3 +57,8 @@ pub const CAUTIONS: [&str; 3] = [
 /// The caution that fits on a picture.
 pub const PICTURE_CAUTION: &str = "Estimate only: confirm every device with the panel's own signal \
      test. Find cables and pipes before drilling. Local codes and licensed practice come first.";
+
+/// A report as JSON, with a line feed at its end.
+fn pretty(report: &impl serde::Serialize) -> Result<String, serde_json::Error> {
+    Ok(serde_json::to_string_pretty(report)? + "\n")
+}

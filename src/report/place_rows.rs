@@ -119,7 +119,7 @@ pub fn place_geojson(report: &PlaceReport) -> Result<String, serde_json::Error> 
         features,
         foreign_members: None,
     };
-    Ok(serde_json::to_string_pretty(&collection)? + "\n")
+    super::pretty(&collection)
 }
 
 fn spot(row: &SpotRow, kind: &str) -> Result<Feature, serde_json::Error> {

@@ -1,7 +1,6 @@
 //! A case: the readings of a house grouped by the level that they share.
 
-use std::collections::BTreeSet;
-
+use crate::diagnose::reading::lines_of;
 use crate::diagnose::{Air, Channel, Circumstance, Factor, Prior, Reading, Receiver, Remark, Seen};
 use crate::units::{Db, Dbm};
 
@@ -94,15 +93,9 @@ pub(super) fn ways(case: &Case<'_>, tables: &Tables<'_>) -> Vec<Way> {
     let mut keys: Vec<(usize, Circumstance)> = Vec::new();
     let mut seen: Vec<Vec<(Seen, bool)>> = Vec::new();
     let mut sorted: Vec<(usize, Circumstance, (Seen, bool))> = Vec::new();
-    let lines = |is: fn(&Reading) -> bool| -> BTreeSet<(usize, usize)> {
-        let own = case
-            .readings
-            .iter()
-            .filter(|(_, one)| one.line > 0 && is(one));
-        own.filter_map(|(channel, one)| Some(((*channel)?, one.line)))
-            .collect()
-    };
-    let (levels, heard) = (lines(Reading::tells_level), lines(Reading::is_heard));
+    let placed = || case.readings.iter().map(|(_, reading)| reading);
+    let levels = lines_of(placed(), Reading::tells_level);
+    let heard = lines_of(placed(), Reading::is_heard);
     for (channel, reading) in case.readings {
         let Some(channel) = *channel else { continue };
         let Some(found) = case.channels.get(channel) else {
@@ -112,10 +105,9 @@ pub(super) fn ways(case: &Case<'_>, tables: &Tables<'_>) -> Vec<Way> {
             continue;
         }
         let circumstance = stand(found, reading.circumstance).circumstance;
-        let beside = |lines: &BTreeSet<(usize, usize)>| lines.contains(&(channel, reading.line));
         // A check-in goes with its level, which tells how it had faded.
-        if !(reading.is_heard() && beside(&levels)) {
-            let told = reading.tells_level() && beside(&heard);
+        if !(reading.is_heard() && levels.contains(&reading.line)) {
+            let told = reading.tells_level() && heard.contains(&reading.line);
             sorted.push((channel, circumstance, (reading.seen, told)));
         }
     }

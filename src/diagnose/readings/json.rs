@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::fmt;
 
-use serde::de::{Deserialize, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
+use serde::de::{Deserialize, Deserializer, IgnoredAny, MapAccess, Visitor};
 use serde_json::value::RawValue;
 
 use super::MAX_ROWS;
@@ -11,6 +11,7 @@ use super::column::{COLUMNS, Column, unknown_column};
 use super::faults::{Place, Words};
 use super::row::{Cell, Cells, Rows};
 use super::scales::directive;
+use crate::plan::json::Items;
 use crate::plan::quoted;
 
 /// Most members of one entry (our own choice, no source).
@@ -39,7 +40,7 @@ pub(super) fn read(text: &str, rows: &mut Rows<'_>) {
         from: 0,
     };
     if text.trim_start().starts_with('[') {
-        if let Ok(list) = serde_json::from_str::<Items<'_>>(text) {
+        if let Ok(list) = serde_json::from_str::<Items<'_, MAX_ROWS>>(text) {
             take_all(&list, &mut lines, rows);
         }
         return;
@@ -64,7 +65,8 @@ pub(super) fn read(text: &str, rows: &mut Rows<'_>) {
         }
     }
     let list = top.0.iter().find(|(name, _)| name == "readings");
-    let items = list.and_then(|(_, raw)| serde_json::from_str::<Items<'_>>(raw.get()).ok());
+    let items =
+        list.and_then(|(_, raw)| serde_json::from_str::<Items<'_, MAX_ROWS>>(raw.get()).ok());
     match items {
         Some(items) => take_all(&items, &mut lines, rows),
         None => rows.faults.file_fault((
@@ -96,7 +98,7 @@ impl Lines<'_> {
     }
 }
 
-fn take_all(items: &Items<'_>, lines: &mut Lines<'_>, rows: &mut Rows<'_>) {
+fn take_all(items: &Items<'_, MAX_ROWS>, lines: &mut Lines<'_>, rows: &mut Rows<'_>) {
     for (item, number) in items.0.iter().zip(1..) {
         let place = Place {
             line: lines.of(item.get()),
@@ -188,33 +190,6 @@ fn take_scales(raw: &str, line: usize, rows: &mut Rows<'_>) {
                 )
             }),
         }
-    }
-}
-
-/// The items of a list, at most [`MAX_ROWS`] and one more.
-struct Items<'t>(Vec<&'t RawValue>);
-
-impl<'de> Deserialize<'de> for Items<'de> {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct ItemsVisitor;
-        impl<'de> Visitor<'de> for ItemsVisitor {
-            type Value = Items<'de>;
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("a list")
-            }
-            fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Items<'de>, A::Error> {
-                let mut items = Vec::new();
-                while items.len() <= MAX_ROWS {
-                    match list.next_element()? {
-                        Some(item) => items.push(item),
-                        None => return Ok(Items(items)),
-                    }
-                }
-                while list.next_element::<IgnoredAny>()?.is_some() {}
-                Ok(Items(items))
-            }
-        }
-        deserializer.deserialize_seq(ItemsVisitor)
     }
 }
 
