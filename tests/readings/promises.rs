@@ -31,7 +31,8 @@ pub fn plan() -> Plan {
 pub fn survives(bytes: &[u8]) {
     let plan = plan();
     let file = read_readings("readings.csv", bytes, &plan, &Scales::default());
-    assert!(file.rows <= MAX_ROWS && file.readings.len() <= 2 * file.rows);
+    // A level, the check-in by which it was read, and the noise floor.
+    assert!(file.rows <= MAX_ROWS && file.readings.len() <= 3 * file.rows);
     let lines = bytes
         .iter()
         .filter(|byte| matches!(byte, b'\n' | b'\r'))
@@ -68,14 +69,10 @@ pub fn survives(bytes: &[u8]) {
                 !shown.chars().any(|c| c.is_control() && c != '\n'),
                 "{shown:?}"
             );
-            assert!(shown.len() < 2_000, "{shown}");
+            assert!(shown.len() < 2_000, "{} bytes long", shown.len());
         }
     }
-    if bytes.iter().any(|byte| !byte.is_ascii_whitespace()) {
-        let said = !file.faults.is_empty() || !file.warnings.is_empty();
-        let held = file.rows > 0 || lines > 0;
-        assert!(said || held);
-    } else {
+    if bytes.trim_ascii().is_empty() {
         assert_eq!(file.faults.len(), 1, "an empty file is told");
     }
 }

@@ -33,8 +33,13 @@ pub(super) fn read(text: &str, rows: &mut Rows<'_>) {
         if is_blank(bare) {
             continue;
         }
-        // A spreadsheet may put quotation marks round a comment that holds a delimiter.
-        if let Some(comment) = bare.trim_start_matches('"').strip_prefix('#') {
+        // A spreadsheet may put a comment into quotation marks; below the header that is a field.
+        let unquoted = if header.is_none() {
+            bare.trim_start_matches('"')
+        } else {
+            bare
+        };
+        if let Some(comment) = unquoted.strip_prefix('#') {
             take_comment(comment, place, header.is_some(), rows);
             continue;
         }
@@ -151,7 +156,8 @@ impl<'t> Header<'t> {
                 };
                 (
                     format!("the header has no column for {missing}"),
-                    "name the columns: sensor, and level_dbm, bars, percent, heard, noise_dbm or note"
+                    "the first line names the columns: sensor, and level_dbm, bars, percent, heard, \
+                     noise_dbm or note"
                         .to_owned(),
                 )
             });
@@ -162,6 +168,25 @@ impl<'t> Header<'t> {
             names,
             columns,
         })
+    }
+
+    /// What a decimal comma cut off a number, as far as that can be seen: bare digits behind it.
+    fn cut_off<'f>(&self, fields: &'f [Cow<'_, str>]) -> Option<&'f Cow<'f, str>> {
+        let is_number = |column: &Option<Column>| {
+            matches!(
+                column,
+                Some(Column::Level | Column::Noise | Column::Percent)
+            )
+        };
+        let is_digits =
+            |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+        let behind = fields.iter().zip(fields.iter().skip(1));
+        let mut found = behind
+            .zip(&self.columns)
+            .filter(|((number, digits), column)| {
+                is_number(column) && is_digits(digits) && !number.trim().is_empty()
+            });
+        found.next().map(|((_, digits), _)| digits)
     }
 
     fn take(&self, line: &str, place: Place, rows: &mut Rows<'_>) {
@@ -177,7 +202,13 @@ impl<'t> Header<'t> {
             return;
         };
         let beyond = fields.get(self.columns.len()..).unwrap_or_default();
-        if let Some(extra) = beyond.iter().find(|field| !field.trim().is_empty()) {
+        let extra = beyond.iter().find(|field| !field.trim().is_empty());
+        let extra = extra.or_else(|| {
+            (self.delimiter == ',' && !beyond.is_empty())
+                .then(|| self.cut_off(&fields))
+                .flatten()
+        });
+        if let Some(extra) = extra {
             rows.lost();
             rows.faults.fault(place, None, || {
                 let comma = if self.delimiter == ',' {

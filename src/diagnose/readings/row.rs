@@ -4,7 +4,7 @@ use super::column::{COLUMNS, Column, NAMES};
 use super::faults::{Place, RowFaults, Words};
 use super::note::{self, Note};
 use super::number::{moment, quantity};
-use super::scales::{BARS_MEND, LEVELS_DBM, PERCENT_MEND, Scales};
+use super::scales::{BARS_MEND, LEVELS_DBM, NOISE_DBM, PERCENT_MEND, Scales};
 use super::who::Who;
 use super::{MAX_ROWS, ReadingsFile, UnusedNote};
 use crate::diagnose::{Circumstance, Reading, Seen};
@@ -289,15 +289,19 @@ impl Row<'_, '_, '_> {
     fn level(&mut self, column: Column) -> Option<Dbm> {
         let text = self.text(column)?;
         let number = quantity(text, &["dbm", "db"]);
+        let (low, high) = if column == Column::Noise {
+            NOISE_DBM
+        } else {
+            LEVELS_DBM
+        };
         match number {
-            Some(dbm) if (LEVELS_DBM.0..=LEVELS_DBM.1).contains(&dbm) => return Some(Dbm(dbm)),
+            Some(dbm) if (low..=high).contains(&dbm) => return Some(Dbm(dbm)),
             Some(dbm) => self.fault(column, |_| {
-                let mend = if dbm > 0.0 {
+                let mend = if dbm > 20.0 {
                     format!("levels at a receiver are negative: is -{dbm} meant?")
                 } else {
                     "give what the panel shows, in dBm".to_owned()
                 };
-                let (low, high) = LEVELS_DBM;
                 (format!("{dbm} dBm lies outside {low} to {high} dBm"), mend)
             }),
             None => self.fault(column, |text| {

@@ -14,6 +14,10 @@ const MAX_BARS: usize = 20;
 /// the narrowest receiver is stronger than the one, a transmitter side by side weaker than the other).
 pub(super) const LEVELS_DBM: (f64, f64) = (-180.0, 20.0);
 
+/// Weakest and strongest noise floor that anybody reads, dBm (our own choice, no source: with more
+/// noise than that nothing whatever is heard).
+pub(super) const NOISE_DBM: (f64, f64) = (-180.0, -30.0);
+
 /// What a panel's bars and per cent mean.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Scales {
@@ -92,7 +96,7 @@ impl BarScale {
 
 impl PercentScale {
     /// The scale that shows 0 at one level and 100 at another, stronger one, in steps of so many per
-    /// cent (above 0, at most 50).
+    /// cent (0.001 to 50).
     ///
     /// # Errors
     /// A sentence if the second is not stronger, one is no level, or the step is out of range.
@@ -103,8 +107,8 @@ impl PercentScale {
         if at_0.0 >= at_100.0 {
             return Err("the level at 100 % must be stronger than that at 0 %".to_owned());
         }
-        if !(f64::MIN_POSITIVE..=50.0).contains(&step) {
-            return Err("the step must lie above 0 and at 50 % or below".to_owned());
+        if !(1e-3..=50.0).contains(&step) {
+            return Err("the step must lie between 0.001 and 50 %".to_owned());
         }
         Ok(Self {
             at_0_dbm: at_0.0,
