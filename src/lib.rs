@@ -15,6 +15,7 @@
 pub mod budget;
 pub mod command;
 pub mod diagnose;
+pub mod document;
 pub mod draw;
 pub mod explain;
 pub mod place;

@@ -1,0 +1,413 @@
+//! From the blocks of a document to pieces that stand below each other.
+
+use krilla::image::Image;
+use krilla::tagging::{ListNumbering, Tag, TagKind};
+
+use super::face::{Face, Fonts, Line, Style};
+use super::pages::Piece;
+use super::paint::{Ink, Mark, Part, Structure, frame};
+use super::{PdfError, table};
+use crate::document::{Block, Figure, Form, Weight};
+
+// Colours, red green blue. Each text colour has more than 4.5 : 1 on white and on the fills below
+// (WCAG 2.1, success criterion 1.4.3; the ratios are computed in a test of the parent module).
+pub(super) const INK: [u8; 3] = [28, 36, 43];
+pub(super) const MUTED: [u8; 3] = [77, 88, 98];
+pub(super) const ACCENT: [u8; 3] = [27, 77, 92];
+pub(super) const RULE: [u8; 3] = [190, 199, 206];
+pub(super) const HEAD_FILL: [u8; 3] = [230, 237, 240];
+pub(super) const GROUP_FILL: [u8; 3] = [244, 247, 248];
+pub(super) const NOTICE_FILL: [u8; 3] = [255, 248, 230];
+const NOTICE_RULE: [u8; 3] = [176, 112, 0];
+
+const fn style(face: Face, size: f32, leading: f32, colour: [u8; 3]) -> Style {
+    Style {
+        face,
+        size,
+        leading,
+        colour,
+    }
+}
+
+pub(super) const BODY: Style = style(Face::Regular, 9.5, 14.0, INK);
+const STRONG: Style = style(Face::Bold, 9.5, 14.0, INK);
+pub(super) const SMALL: Style = style(Face::Regular, 8.0, 11.5, MUTED);
+pub(super) const LABEL: Style = style(Face::Bold, 8.5, 12.0, INK);
+
+/// Room between blocks, points.
+const GAP: f32 = 9.0;
+/// Between pictures, and between places to sign, points.
+const GUTTER: f32 = 14.0;
+/// At most this many pictures stand side by side.
+const ABREAST: usize = 3;
+/// Room for writing by hand on a ruled line, points (8 mm, common practice for handwriting).
+const WRITING: f32 = 22.7;
+
+/// Collects pieces.
+pub(super) struct Flow<'a> {
+    pub(super) fonts: &'a Fonts,
+    /// Width and height of the text on a page, points.
+    pub(super) width: f32,
+    pub(super) height: f32,
+    pub(super) pieces: Vec<Piece>,
+    /// Heads of tables, to be repeated.
+    pub(super) heads: Vec<Piece>,
+    pub(super) structure: Structure,
+    new_page: bool,
+}
+
+impl<'a> Flow<'a> {
+    pub(super) fn new(fonts: &'a Fonts, width: f32, height: f32) -> Self {
+        Self {
+            fonts,
+            width,
+            height,
+            pieces: Vec::new(),
+            heads: Vec::new(),
+            structure: Structure::default(),
+            new_page: false,
+        }
+    }
+
+    pub(super) fn push(&mut self, mut piece: Piece) {
+        piece.new_page = std::mem::take(&mut self.new_page);
+        self.pieces.push(piece);
+    }
+
+    /// The next piece stays with the last one.
+    fn keep_last(&mut self) {
+        if let Some(last) = self.pieces.last_mut() {
+            last.keep = true;
+        }
+    }
+
+    /// The mark of a line whose upper edge is at `top`.
+    pub(super) fn text(&self, line: Line, x: f32, top: f32, part: Option<Part>) -> Mark {
+        Mark {
+            x,
+            y: top + self.fonts.baseline(line.style),
+            ink: Ink::Line(line),
+            part,
+        }
+    }
+
+    pub(super) fn block(&mut self, block: &Block) -> Result<(), PdfError> {
+        match block {
+            Block::Heading { level, text } => self.heading(*level, text),
+            Block::Paragraph { text, weight } => {
+                let style = match weight {
+                    Weight::Plain => BODY,
+                    Weight::Strong => STRONG,
+                    Weight::Small => SMALL,
+                };
+                let part = self.structure.add(None, Tag::P);
+                let lines = self.fonts.lines(text, style, self.width);
+                self.lines(lines, 0.0, GAP, part);
+            }
+            Block::List(entries) => self.list(entries),
+            Block::Facts(facts) => self.facts(facts),
+            Block::Notice { title, lines } => self.notice(title, lines),
+            Block::Table {
+                caption,
+                columns,
+                rows,
+            } => table::set(self, caption.as_deref(), columns, rows),
+            Block::Figures(figures) => {
+                let abreast = match figures.len() {
+                    0..=ABREAST => ABREAST,
+                    4 => 2,
+                    _ => ABREAST,
+                };
+                for (number, row) in figures.chunks(abreast).enumerate() {
+                    if number > 0 {
+                        self.keep_last();
+                    }
+                    self.figures(row, figures.len().div_ceil(abreast))?;
+                }
+            }
+            Block::Form(Form::Signatures(labels)) => {
+                for row in labels.chunks(ABREAST) {
+                    self.signatures(row);
+                }
+            }
+            Block::Form(Form::Lines { label, count }) => self.ruled(label, *count),
+            Block::PageBreak => self.new_page = true,
+        }
+        Ok(())
+    }
+
+    /// Lines below each other: the first two and the last two stay together.
+    fn lines(&mut self, lines: Vec<Line>, x: f32, gap: f32, part: Part) {
+        let count = lines.len();
+        for (number, line) in lines.into_iter().enumerate() {
+            let height = line.style.leading;
+            let mark = self.text(line, x, 0.0, Some(part));
+            self.push(Piece {
+                height,
+                gap: if number == 0 { gap } else { 0.0 },
+                keep: number + 1 < count && (number == 0 || number + 2 == count),
+                marks: vec![mark],
+                ..Piece::default()
+            });
+        }
+    }
+
+    fn heading(&mut self, level: u8, text: &str) {
+        let (style, gap) = match level {
+            0 | 1 => (style(Face::Bold, 21.0, 27.0, ACCENT), 18.0),
+            2 => (style(Face::Bold, 13.5, 18.0, ACCENT), 22.0),
+            _ => (style(Face::Bold, 10.5, 15.0, INK), 15.0),
+        };
+        let words = crate::document::clean(text);
+        let tag = Tag::Hn(super::level(level), Some(words.clone()));
+        let part = self.structure.add(None, tag);
+        let first = self.pieces.len();
+        let lines = self.fonts.lines(text, style, self.width);
+        self.lines(lines, 0.0, gap, part);
+        for piece in self.pieces.iter_mut().skip(first) {
+            piece.keep = true;
+        }
+        if level <= 1 {
+            // A short rule below the title of the whole.
+            self.push(Piece {
+                height: 3.0,
+                gap: 5.0,
+                keep: true,
+                marks: vec![Mark::fill(0.0, 0.0, 64.0, 2.5, ACCENT)],
+                ..Piece::default()
+            });
+        }
+        if let Some(piece) = self.pieces.get_mut(first) {
+            piece.bookmark = Some((level.clamp(1, 3), words));
+        }
+    }
+
+    fn list(&mut self, entries: &[String]) {
+        const INDENT: f32 = 14.0;
+        if entries.is_empty() {
+            return;
+        }
+        let list = self.structure.add(None, Tag::L(ListNumbering::Disc));
+        for (number, entry) in entries.iter().enumerate() {
+            let item = self.structure.add(Some(list), Tag::LI);
+            let label = self.structure.add(Some(item), Tag::Lbl);
+            let body = self.structure.add(Some(item), Tag::LBody);
+            let lines = self.fonts.lines(entry, BODY, self.width - INDENT);
+            let first = self.pieces.len();
+            self.lines(lines, INDENT, if number == 0 { GAP } else { 3.0 }, body);
+            let dot = self.fonts.one_line("•", BODY, INDENT);
+            let dot = self.text(dot, 3.0, 0.0, Some(label));
+            if let Some(piece) = self.pieces.get_mut(first) {
+                piece.marks.insert(0, dot);
+            }
+        }
+    }
+
+    fn facts(&mut self, facts: &[(String, String)]) {
+        const BETWEEN: f32 = 12.0;
+        if facts.is_empty() {
+            return;
+        }
+        let name_style = Style {
+            colour: MUTED,
+            ..BODY
+        };
+        let widest = facts
+            .iter()
+            .map(|(name, _)| self.fonts.widths(name, name_style).0)
+            .fold(0.0, f32::max)
+            .min(self.width * 0.36);
+        let value_at = widest + BETWEEN;
+        let list = self.structure.add(None, Tag::L(ListNumbering::None));
+        for (number, (name, value)) in facts.iter().enumerate() {
+            let item = self.structure.add(Some(list), Tag::LI);
+            let label = self.structure.add(Some(item), Tag::Lbl);
+            let body = self.structure.add(Some(item), Tag::LBody);
+            let names = self.fonts.lines(name, name_style, widest);
+            let values = self.fonts.lines(value, BODY, self.width - value_at);
+            // Line by line, so that a value that is longer than a page goes on on the next.
+            let count = names.len().max(values.len());
+            let mut names = names.into_iter();
+            let mut values = values.into_iter();
+            for row in 0..count {
+                let mut marks = Vec::new();
+                marks.extend(
+                    names
+                        .next()
+                        .map(|line| self.text(line, 0.0, 0.0, Some(label))),
+                );
+                marks.extend(
+                    values
+                        .next()
+                        .map(|line| self.text(line, value_at, 0.0, Some(body))),
+                );
+                self.push(Piece {
+                    height: BODY.leading,
+                    gap: match (row, number) {
+                        (0, 0) => GAP,
+                        (0, _) => 2.0,
+                        _ => 0.0,
+                    },
+                    keep: row + 1 < count && (row == 0 || row + 2 == count),
+                    marks,
+                    ..Piece::default()
+                });
+            }
+        }
+    }
+
+    fn notice(&mut self, title: &str, sentences: &[String]) {
+        const PADDING: f32 = 10.0;
+        const BAR: f32 = 3.0;
+        let inner = self.width - 2.0 * PADDING - BAR;
+        let frame_part = self.structure.add(None, Tag::Div);
+        let mut lines = Vec::new();
+        let head = self.structure.add(Some(frame_part), Tag::P);
+        for line in self.fonts.lines(title, STRONG, inner) {
+            lines.push((line, head));
+        }
+        for sentence in sentences {
+            let part = self.structure.add(Some(frame_part), Tag::P);
+            for line in self.fonts.lines(sentence, BODY, inner) {
+                lines.push((line, part));
+            }
+        }
+        // A frame that is higher than a page becomes one frame a page.
+        let most = ((self.height - 2.0 * PADDING) / BODY.leading)
+            .floor()
+            .max(1.0) as usize;
+        for (number, part) in lines.chunks(most).enumerate() {
+            let mut top = PADDING;
+            let mut text = Vec::new();
+            for (line, owner) in part {
+                text.push(self.text(line.clone(), BAR + PADDING, top, Some(*owner)));
+                top += line.style.leading;
+            }
+            let height = top + PADDING;
+            let mut marks = vec![Mark::fill(0.0, 0.0, self.width, height, NOTICE_FILL)];
+            marks.extend(frame(0.0, 0.0, self.width, height, 0.6, NOTICE_RULE));
+            marks.push(Mark::fill(0.0, 0.0, BAR, height, NOTICE_RULE));
+            marks.extend(text);
+            self.push(Piece {
+                height,
+                gap: if number == 0 { 12.0 } else { 0.0 },
+                marks,
+                ..Piece::default()
+            });
+        }
+    }
+
+    /// Pictures of equal height, together as wide as the page; lower where they would take more than
+    /// `1 / rows` of a page.
+    fn figures(&mut self, figures: &[Figure], rows: usize) -> Result<(), PdfError> {
+        let mut images = Vec::new();
+        for figure in figures {
+            let image = Image::from_png(figure.png.clone().into(), true).map_err(|reason| {
+                PdfError::Picture {
+                    caption: figure.caption.clone(),
+                    reason,
+                }
+            })?;
+            images.push(image);
+        }
+        let aspects: Vec<f32> = images
+            .iter()
+            .map(|image| {
+                let (width, height) = image.size();
+                (width.max(1) as f32 / height.max(1) as f32).clamp(0.02, 50.0)
+            })
+            .collect();
+        let together: f32 = aspects.iter().sum();
+        let room = self.width - GUTTER * (figures.len().saturating_sub(1)) as f32;
+        // Room for a heading and the words below stays free.
+        let highest = self.height / rows.max(1) as f32 - 90.0;
+        let height = (room / together.max(0.02)).min(highest.max(60.0));
+        let used = height * together + self.width - room;
+        let mut x = (self.width - used) / 2.0;
+        let mut marks = Vec::new();
+        let mut bottom = height;
+        for ((figure, image), aspect) in figures.iter().zip(images).zip(aspects) {
+            let width = height * aspect;
+            let group = self.structure.add(None, Tag::Div);
+            let alt = crate::document::clean(&figure.alt);
+            let part = self.structure.add(Some(group), Tag::Figure(Some(alt)));
+            marks.push(Mark {
+                x,
+                y: 0.0,
+                ink: Ink::Picture {
+                    width,
+                    height,
+                    image,
+                },
+                part: Some(part),
+            });
+            marks.extend(frame(x, 0.0, width, height, 0.5, RULE));
+            let mut top = height + 5.0;
+            if !figure.caption.is_empty() {
+                let caption = self.structure.add(Some(group), Tag::P);
+                for line in self.fonts.lines(&figure.caption, SMALL, width.max(60.0)) {
+                    marks.push(self.text(line, x, top, Some(caption)));
+                    top += SMALL.leading;
+                }
+            }
+            bottom = bottom.max(top);
+            x += width + GUTTER;
+        }
+        if !marks.is_empty() {
+            self.push(Piece {
+                height: bottom,
+                gap: 11.0,
+                marks,
+                ..Piece::default()
+            });
+        }
+        Ok(())
+    }
+
+    fn signatures(&mut self, labels: &[String]) {
+        const ROOM: f32 = 42.0;
+        let count = labels.len().max(1) as f32;
+        let width = (self.width - GUTTER * (count - 1.0)) / count;
+        let mut marks = Vec::new();
+        let mut bottom = ROOM;
+        for (number, label) in labels.iter().enumerate() {
+            let x = number as f32 * (width + GUTTER);
+            marks.push(Mark::fill(x, ROOM, width, 0.7, INK));
+            let part = self.structure.add(None, Tag::P);
+            let mut top = ROOM + 3.0;
+            for line in self.fonts.lines(label, SMALL, width) {
+                marks.push(self.text(line, x, top, Some(part)));
+                top += SMALL.leading;
+            }
+            bottom = bottom.max(top);
+        }
+        self.push(Piece {
+            height: bottom,
+            gap: GAP,
+            marks,
+            ..Piece::default()
+        });
+    }
+
+    fn ruled(&mut self, label: &str, count: u8) {
+        let part = self.structure.add(None, Tag::P);
+        let lines = self.fonts.lines(label, LABEL, self.width);
+        self.lines(lines, 0.0, 12.0, part);
+        if count > 0 {
+            self.keep_last();
+        }
+        for number in 0..count {
+            self.push(Piece {
+                height: WRITING,
+                keep: number == 0 && count > 1,
+                marks: vec![Mark::fill(0.0, WRITING - 0.6, self.width, 0.6, MUTED)],
+                ..Piece::default()
+            });
+        }
+    }
+
+    /// A new part of the structure.
+    pub(super) fn part(&mut self, inside: Option<Part>, tag: impl Into<TagKind>) -> Part {
+        self.structure.add(inside, tag)
+    }
+}

@@ -1,0 +1,286 @@
+//! A document as PDF, set here and written by the crate `krilla`.
+//!
+//! The letters are those of `DejaVu Sans`, which the program carries; of each face only the letters that
+//! occur are put into the file. What the font lacks appears as U+FFFD. Text runs from left to right, and
+//! letters are not joined: Arabic, Hebrew and Indic scripts are not set as they should be. The file is
+//! tagged (headings, lists, tables, words for the pictures) and has a list of contents.
+//!
+//! The same document gives the same bytes: the only date in it is that of the document.
+
+mod face;
+mod flow;
+mod pages;
+mod paint;
+mod table;
+
+use std::num::NonZeroU16;
+
+use krilla::destination::XyzDestination;
+use krilla::error::KrillaError;
+use krilla::geom::Point;
+use krilla::metadata::{DateTime, Metadata};
+use krilla::outline::{Outline, OutlineNode};
+use krilla::page::PageSettings;
+use krilla::{Document as Writer, SerializeSettings};
+use thiserror::Error;
+
+use super::{Document, Paper, clean};
+use face::{Face, Fonts, Style};
+use flow::{ACCENT, Flow, MUTED, RULE};
+use pages::{Piece, Placed, paginate};
+use paint::{Mark, Outside, Structure, paint};
+
+/// Left and right of the text, points (20 mm: room for punching holes).
+const SIDE: f32 = 56.7;
+/// Above and below the text, points.
+const TOP: f32 = 62.0;
+const BOTTOM: f32 = 64.0;
+/// The lines at the head and the foot of the page.
+const RUNNING: Style = Style {
+    face: Face::Regular,
+    size: 7.5,
+    leading: 10.0,
+    colour: MUTED,
+};
+/// Upper edge of the line at the head, and of the rule at the foot from the lower edge of the paper.
+const HEAD_AT: f32 = 30.0;
+const FOOT_AT: f32 = 46.0;
+
+/// Why there is no PDF.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[non_exhaustive]
+pub enum PdfError {
+    /// The font that the program carries cannot be read: a fault of the program.
+    #[error("the font that the program carries cannot be read")]
+    Font,
+    /// A picture cannot be used.
+    #[error("the picture \"{caption}\" is no PNG that can be read: {reason}")]
+    Picture {
+        /// What stands below the picture.
+        caption: String,
+        /// What is wrong with it.
+        reason: String,
+    },
+    /// The library could not write the file.
+    #[error("the PDF cannot be written: {0}")]
+    Write(String),
+}
+
+impl Paper {
+    /// Width and height, points (1/72 inch).
+    fn points(self) -> (f32, f32) {
+        match self {
+            Self::A4 => (210.0 / 25.4 * 72.0, 297.0 / 25.4 * 72.0),
+            Self::Letter => (612.0, 792.0),
+        }
+    }
+}
+
+/// The document as the bytes of a PDF.
+///
+/// # Errors
+/// [`PdfError::Picture`] where a picture is no PNG.
+pub fn pdf(document: &Document, paper: Paper) -> Result<Vec<u8>, PdfError> {
+    write(document, paper, SerializeSettings::default())
+}
+
+/// A level of heading as the library wants it.
+fn level(level: u8) -> NonZeroU16 {
+    NonZeroU16::MIN.saturating_add(u16::from(level.clamp(1, 3)) - 1)
+}
+
+fn write(
+    document: &Document,
+    paper: Paper,
+    settings: SerializeSettings,
+) -> Result<Vec<u8>, PdfError> {
+    let (width, height) = paper.points();
+    let fonts = Fonts::new()?;
+    let mut flow = Flow::new(&fonts, width - 2.0 * SIDE, height - TOP - BOTTOM);
+    for block in &document.blocks {
+        flow.block(block)?;
+    }
+    let mut pages = paginate(&flow.pieces, &flow.heads, flow.height);
+    if pages.is_empty() {
+        // A document of nothing is one page, so that the file can be opened.
+        pages.push(Vec::new());
+    }
+    let mut writer = Writer::new_with(settings);
+    let mut bookmarks = Vec::new();
+    let Flow {
+        pieces,
+        heads,
+        mut structure,
+        ..
+    } = flow;
+    for (number, placed) in pages.iter().enumerate() {
+        let settings = PageSettings::from_wh(width, height)
+            .ok_or_else(|| PdfError::Write("the paper has no size".to_owned()))?;
+        let mut page = writer.start_page_with(settings);
+        let mut surface = page.surface();
+        for mark in running(document, &fonts, (width, height), number, pages.len()) {
+            let (mark, outside) = mark;
+            paint(
+                &mut surface,
+                &fonts,
+                &mut structure,
+                &mark,
+                (0.0, 0.0),
+                outside,
+            );
+        }
+        for placed in placed {
+            if let Some(piece) = find(placed, &pieces, &heads) {
+                let top = TOP + placed.top;
+                if let Some((level, words)) = &piece.bookmark {
+                    bookmarks.push((*level, words.clone(), number, top));
+                }
+                draw(&mut surface, &fonts, &mut structure, piece, top);
+            }
+        }
+        surface.finish();
+        page.finish();
+    }
+    writer.set_outline(outline(&bookmarks));
+    writer.set_metadata(metadata(document));
+    writer.set_tag_tree(structure.tree());
+    writer.finish().map_err(|error| match error {
+        KrillaError::Image(_, _, reason) => PdfError::Picture {
+            caption: String::new(),
+            reason,
+        },
+        KrillaError::Validation(faults) => PdfError::Write(format!("{faults:?}")),
+        other => PdfError::Write(other.to_string()),
+    })
+}
+
+fn find<'a>(placed: &Placed, pieces: &'a [Piece], heads: &'a [Piece]) -> Option<&'a Piece> {
+    let list = if placed.is_head { heads } else { pieces };
+    list.get(placed.number)
+}
+
+fn draw(
+    surface: &mut krilla::surface::Surface<'_>,
+    fonts: &Fonts,
+    structure: &mut Structure,
+    piece: &Piece,
+    top: f32,
+) {
+    for mark in &piece.marks {
+        paint(
+            surface,
+            fonts,
+            structure,
+            mark,
+            (SIDE, top),
+            Outside::Layout,
+        );
+    }
+}
+
+/// What stands at the head and the foot of page `number` (from 0) of `count`.
+fn running(
+    document: &Document,
+    fonts: &Fonts,
+    (width, height): (f32, f32),
+    number: usize,
+    count: usize,
+) -> Vec<(Mark, Outside)> {
+    let text = width - 2.0 * SIDE;
+    let mut marks = Vec::new();
+    let mut line = |words: &str, room: f32, right: bool, top: f32, outside| {
+        let line = fonts.one_line(words, RUNNING, room);
+        let used = line.width;
+        let x = if right { SIDE + text - used } else { SIDE };
+        marks.push((
+            Mark {
+                x,
+                y: top + fonts.baseline(RUNNING),
+                ink: paint::Ink::Line(line),
+                part: None,
+            },
+            outside,
+        ));
+        used
+    };
+    if number > 0 {
+        line(&document.title, text, false, HEAD_AT, Outside::Header);
+    }
+    let foot = height - FOOT_AT + 5.0;
+    let place = format!("{} {} {count}", number + 1, document.page_of);
+    let used = line(&place, text, true, foot, Outside::Footer);
+    line(
+        &document.footer,
+        text - used - 20.0,
+        false,
+        foot,
+        Outside::Footer,
+    );
+    let rule = Mark::fill(SIDE, height - FOOT_AT, text, 0.5, RULE);
+    marks.push((rule, Outside::Footer));
+    if number > 0 {
+        let rule = Mark::fill(SIDE, HEAD_AT + 13.0, text, 0.5, ACCENT);
+        marks.push((rule, Outside::Header));
+    }
+    marks
+}
+
+/// The list of contents: each heading inside of the last one of a lower level.
+fn outline(bookmarks: &[(u8, String, usize, f32)]) -> Outline {
+    let mut outline = Outline::new();
+    // Headings that may still get more below them.
+    let mut open: Vec<(u8, OutlineNode)> = Vec::new();
+    let mut close = |open: &mut Vec<(u8, OutlineNode)>, level: u8| {
+        while open.last().is_some_and(|(last, _)| *last >= level) {
+            let Some((_, node)) = open.pop() else { break };
+            match open.last_mut() {
+                Some((_, outer)) => outer.push_child(node),
+                None => outline.push_child(node),
+            }
+        }
+    };
+    for (level, words, page, top) in bookmarks {
+        close(&mut open, *level);
+        let place = XyzDestination::new(*page, Point::from_xy(SIDE, top - 8.0));
+        let node = OutlineNode::new(words.clone(), place).with_open(*level == 1);
+        open.push((*level, node));
+    }
+    close(&mut open, 0);
+    outline
+}
+
+fn metadata(document: &Document) -> Metadata {
+    let mut metadata = Metadata::new()
+        .title(clean(&document.title))
+        .language(document.language.clone());
+    if !document.author.is_empty() {
+        metadata = metadata.authors(vec![clean(&document.author)]);
+    }
+    if let Some(date) = date(&document.date) {
+        metadata = metadata.creation_date(date);
+    }
+    metadata
+}
+
+/// `YYYY-MM-DD`; none for anything else.
+fn date(text: &str) -> Option<DateTime> {
+    let mut parts = text.split('-').map(str::parse::<u16>);
+    let (year, month, day) = (
+        parts.next()?.ok()?,
+        parts.next()?.ok()?,
+        parts.next()?.ok()?,
+    );
+    let month = u8::try_from(month)
+        .ok()
+        .filter(|month| (1..=12).contains(month))?;
+    let day = u8::try_from(day)
+        .ok()
+        .filter(|day| (1..=31).contains(day))?;
+    parts
+        .next()
+        .is_none()
+        .then(|| DateTime::new(year).month(month).day(day))
+}
+
+#[cfg(test)]
+mod tests;

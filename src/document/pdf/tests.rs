@@ -1,0 +1,229 @@
+use super::*;
+use crate::document::{Align, Block, Cell, Column, Figure, Form, Row, RowKind, Weight};
+use krilla::configure::{Accessibility, ConfigurationBuilder, Validator};
+
+fn document(blocks: Vec<Block>) -> Document {
+    Document {
+        title: "Quote".to_owned(),
+        language: "en".to_owned(),
+        author: "Invented Alarms".to_owned(),
+        date: "2026-11-25".to_owned(),
+        footer: "Foot".to_owned(),
+        page_of: "of".to_owned(),
+        blocks,
+    }
+}
+
+fn paragraph(text: &str) -> Block {
+    Block::Paragraph {
+        text: text.to_owned(),
+        weight: Weight::Plain,
+    }
+}
+
+/// A PNG of one colour.
+fn picture(width: u32, height: u32) -> Figure {
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, width, height);
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_depth(png::BitDepth::Eight);
+    let mut writer = encoder.write_header().expect("a header");
+    writer
+        .write_image_data(&vec![90; (width * height * 3) as usize])
+        .expect("pixels");
+    writer.finish().expect("an end");
+    Figure {
+        png: bytes,
+        width,
+        height,
+        alt: "A plan".to_owned(),
+        caption: "Ground floor".to_owned(),
+    }
+}
+
+fn everything() -> Vec<Block> {
+    let column = |title: &str, share| Column {
+        title: title.to_owned(),
+        align: Align::Left,
+        share,
+    };
+    let row = |kind, text: &str| Row {
+        kind,
+        cells: vec![Cell::Text(text.to_owned()), Cell::Tick, Cell::Blank],
+    };
+    let mut rows = vec![row(RowKind::Group, "Kitchen")];
+    rows.extend((0..90).map(|number| row(RowKind::Plain, &format!("sensor {number}"))));
+    rows.push(row(RowKind::Total, "in all"));
+    vec![
+        Block::Heading {
+            level: 1,
+            text: "Quote".to_owned(),
+        },
+        Block::Facts(vec![("Date".to_owned(), "today".to_owned())]),
+        Block::Heading {
+            level: 2,
+            text: "Devices".to_owned(),
+        },
+        paragraph("Sensors and their rooms. 門 \u{0} \u{202E} e\u{301}"),
+        Block::List(vec!["one".to_owned(), String::new()]),
+        Block::Notice {
+            title: "Caution".to_owned(),
+            lines: vec!["Mind the step.".to_owned()],
+        },
+        Block::Table {
+            caption: Some("Devices".to_owned()),
+            columns: vec![
+                column("Name", 2.0),
+                column("Done", 0.0),
+                column("Seen", 1.0),
+            ],
+            rows,
+        },
+        Block::Figures(vec![picture(160, 90), picture(30, 90)]),
+        Block::Form(Form::Signatures(vec!["Name".to_owned()])),
+        Block::Form(Form::Lines {
+            label: "Notes".to_owned(),
+            count: 4,
+        }),
+    ]
+}
+
+/// Number of pages, as the file says it: `/Count` of the tree of pages (ISO 32000-1, 7.7.3; from memory).
+fn pages(bytes: &[u8]) -> usize {
+    let text = String::from_utf8_lossy(bytes);
+    text.matches("/Type /Page\n").count() + text.matches("/Type/Page/").count()
+}
+
+#[test]
+fn the_same_document_gives_the_same_bytes() {
+    let document = document(everything());
+    let first = pdf(&document, Paper::A4).expect("a file");
+    let second = pdf(&document.clone(), Paper::A4).expect("a file");
+    assert!(first.starts_with(b"%PDF-"));
+    assert_eq!(first, second);
+    assert_ne!(first, pdf(&document, Paper::Letter).expect("a file"));
+}
+
+#[test]
+fn the_file_keeps_the_rules_for_readers_who_cannot_see() {
+    let configuration = ConfigurationBuilder::new()
+        .set_validator(Validator::Ua(Accessibility::UA1))
+        .finish()
+        .expect("a known set of rules");
+    let settings = SerializeSettings {
+        configuration,
+        ..SerializeSettings::default()
+    };
+    // U+0000 became U+FFFD, which has no letter of its own to stand for: not part of this check.
+    let mut blocks = everything();
+    blocks[3] = paragraph("Sensors and their rooms.");
+    if let Err(fault) = write(&document(blocks), Paper::A4, settings) {
+        panic!("{fault}");
+    }
+}
+
+#[test]
+fn there_are_as_many_pages_as_needed() {
+    assert_eq!(
+        pages(&pdf(&document(vec![]), Paper::A4).expect("a file")),
+        1
+    );
+    let one = vec![paragraph("one")];
+    assert_eq!(pages(&pdf(&document(one), Paper::A4).expect("a file")), 1);
+    let two = vec![paragraph("one"), Block::PageBreak, paragraph("two")];
+    assert_eq!(pages(&pdf(&document(two), Paper::A4).expect("a file")), 2);
+}
+
+#[test]
+fn a_picture_that_is_none_is_an_error_that_names_it() {
+    let mut figure = picture(4, 4);
+    figure.png = b"GIF89a".to_vec();
+    let fault =
+        pdf(&document(vec![Block::Figures(vec![figure])]), Paper::A4).expect_err("no picture");
+    assert!(fault.to_string().contains("Ground floor"), "{fault}");
+    // Begins well and breaks off.
+    let mut figure = picture(40, 40);
+    figure.png.truncate(60);
+    let fault =
+        pdf(&document(vec![Block::Figures(vec![figure])]), Paper::A4).expect_err("no picture");
+    assert!(matches!(fault, PdfError::Picture { .. }), "{fault}");
+}
+
+#[test]
+fn extremes_are_set_without_a_fault() {
+    let long = "x".repeat(30_000);
+    let column = |share| Column {
+        title: "A heading of several words".to_owned(),
+        align: Align::Right,
+        share,
+    };
+    let tall = Row {
+        kind: RowKind::Plain,
+        cells: vec![Cell::Text(long.clone()); 14],
+    };
+    let few = Row {
+        kind: RowKind::Total,
+        cells: vec![],
+    };
+    let blocks = vec![
+        paragraph(&long),
+        Block::Table {
+            caption: None,
+            columns: vec![column(f64::NAN); 14],
+            rows: vec![tall, few],
+        },
+        Block::Notice {
+            title: String::new(),
+            lines: vec![long.clone(); 2],
+        },
+        Block::Figures(vec![picture(1, 900), picture(900, 1)]),
+        Block::Figures(vec![]),
+        Block::Form(Form::Signatures(vec![])),
+        Block::List(vec![]),
+        Block::Facts(vec![(long.clone(), long)]),
+    ];
+    assert!(pages(&pdf(&document(blocks), Paper::Letter).expect("a file")) > 10);
+}
+
+#[test]
+fn the_date_is_that_of_the_document_or_none() {
+    assert!(date("2026-11-25").is_some());
+    assert!(date("2026-13-25").is_none());
+    assert!(date("2026-11").is_none());
+    assert!(date("today").is_none());
+}
+
+/// Contrast of two colours, from 1 to 21 (WCAG 2.1, definitions of contrast ratio and relative luminance;
+/// from memory).
+fn contrast(one: [u8; 3], other: [u8; 3]) -> f64 {
+    let luminance = |colour: [u8; 3]| {
+        let [red, green, blue] = colour.map(|part| {
+            let part = f64::from(part) / 255.0;
+            if part <= 0.04045 {
+                part / 12.92
+            } else {
+                libm::pow((part + 0.055) / 1.055, 2.4)
+            }
+        });
+        0.2126 * red + 0.7152 * green + 0.0722 * blue
+    };
+    let (one, other) = (luminance(one), luminance(other));
+    (one.max(other) + 0.05) / (one.min(other) + 0.05)
+}
+
+#[test]
+fn text_stands_out_from_what_is_behind_it() {
+    assert!((contrast([0; 3], [255; 3]) - 21.0).abs() < 1e-9);
+    const WHITE: [u8; 3] = [255; 3];
+    for (text, behind) in [
+        (flow::INK, WHITE),
+        (MUTED, WHITE),
+        (ACCENT, WHITE),
+        (ACCENT, flow::HEAD_FILL),
+        (flow::INK, flow::GROUP_FILL),
+        (flow::INK, flow::NOTICE_FILL),
+    ] {
+        let ratio = contrast(text, behind);
+        assert!(ratio >= 4.5, "{text:?} on {behind:?}: {ratio:.2}");
+    }
+}
