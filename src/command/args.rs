@@ -7,6 +7,7 @@ use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 
 use super::diagnose_args::DiagnoseOptions;
 use super::explain_args::ExplainOptions;
+use super::quote_args::QuoteOptions;
 use super::siting_args::{PlaceOptions, RepeatersOptions};
 use crate::budget::{Edges, LinkOverride, Model, SITE_OFFSET, Walls};
 use crate::plan::Plan;
@@ -45,6 +46,8 @@ pub enum Command {
     /// Hold readings of the panel against the forecast: what the house really loses, what is the
     /// matter with a flaky sensor, and which test tells most
     Diagnose(DiagnoseOptions),
+    /// Make the customer's quote: plan, coverage with and without repeater, devices, prices
+    Quote(QuoteOptions),
     /// List the constructions with their loss, and the links
     Catalogue(CatalogueOptions),
 }

@@ -17,6 +17,9 @@ mod output;
 mod picture;
 mod place;
 mod progress;
+mod quote;
+mod quote_args;
+mod quote_picture;
 mod repeaters;
 mod repeaters_picture;
 mod siting_args;
@@ -28,6 +31,8 @@ use std::process::ExitCode;
 use clap::Parser as _;
 
 pub use args::{Args, Command};
+pub use quote::{QuoteDocument, quote_document};
+pub use quote_args::QuoteOptions;
 
 use crate::budget::SiteError;
 use crate::plan::{Fault, Severity};
@@ -113,6 +118,7 @@ pub fn main() -> ExitCode {
         Command::Repeaters(options) => repeaters::run(options, &mut text),
         Command::Explain(options) => explain::run(options, &mut text),
         Command::Diagnose(options) => diagnose::run(options, &mut text),
+        Command::Quote(options) => quote::run(options, &mut text),
         Command::Catalogue(options) => catalogue::run(options, &mut text),
     };
     let code = outcome.unwrap_or_else(|error| {

@@ -1,6 +1,6 @@
-//! The forecast as text: a table for people, JSON, CSV and `GeoJSON` for programs.
+//! The forecast as text: a table for people, JSON, CSV and `GeoJSON` for programs; and as a quote.
 //!
-//! Every format takes a report and gives a string; none touches a file.
+//! Every format takes a report and gives a string, the quote a document; none touches a file.
 
 mod check;
 mod csv;
@@ -14,6 +14,11 @@ mod geojson;
 mod place;
 mod place_rows;
 mod place_table;
+mod quote;
+mod quote_devices;
+mod quote_ledger;
+mod quote_price;
+mod quote_signal;
 mod repeaters;
 mod repeaters_table;
 mod table;
@@ -38,6 +43,7 @@ pub use place::{
 };
 pub use place_rows::{place_csv, place_geojson};
 pub use place_table::place_table;
+pub use quote::{Image, LevelPictures, NewRepeater, Quote, quote};
 pub use repeaters::{
     PlaceKind, ProofRow, RelaySearchRow, RepeaterRow, RepeatersReport, StateRow, UnheardRow,
     WallRow,

@@ -1,0 +1,115 @@
+//! Numbers, money, lengths and dates as a language writes them.
+
+use rust_decimal::Decimal;
+
+use super::{Date, Language, Words};
+
+/// A space that no line breaks at.
+const NO_BREAK: char = '\u{a0}';
+const MINUS: char = '\u{2212}';
+
+/// A plain number such as `-1234.50` with the language's signs.
+fn written(language: Language, plain: &str) -> String {
+    let (comma, point) = match language {
+        Language::English => (',', '.'),
+        Language::Spanish => ('.', ','),
+    };
+    let unsigned = plain.trim_start_matches('-');
+    let (whole, part) = unsigned.split_once('.').unwrap_or((unsigned, ""));
+    let mut text = String::with_capacity(plain.len() + 8);
+    let is_nothing = unsigned.chars().all(|sign| matches!(sign, '0' | '.'));
+    if plain.starts_with('-') && !is_nothing {
+        text.push(MINUS);
+    }
+    let digits = whole.chars().count();
+    for (at, digit) in whole.chars().enumerate() {
+        if at > 0 && (digits - at).is_multiple_of(3) {
+            text.push(comma);
+        }
+        text.push(digit);
+    }
+    if !part.is_empty() {
+        text.push(point);
+        text.push_str(part);
+    }
+    text
+}
+
+impl Words {
+    /// A number with so many digits after the point. What is not finite is a dash.
+    #[must_use]
+    pub fn number(&self, value: f64, places: usize) -> String {
+        if value.is_finite() {
+            written(self.language, &format!("{value:.places$}"))
+        } else {
+            "–".to_owned()
+        }
+    }
+
+    /// An exact number as it is, with at least so many digits after the point.
+    #[must_use]
+    pub fn exact(&self, value: Decimal, least_places: u32) -> String {
+        let value = value.normalize();
+        let places = value.scale().max(least_places) as usize;
+        written(self.language, &format!("{value:.places$}"))
+    }
+
+    /// An amount of money with the code of its currency.
+    #[must_use]
+    pub fn money(&self, value: Decimal, places: u32, currency: &str) -> String {
+        let amount = self.exact(value, places);
+        match self.language {
+            Language::English => format!("{currency}{NO_BREAK}{amount}"),
+            Language::Spanish => format!("{amount}{NO_BREAK}{currency}"),
+        }
+    }
+
+    /// A share of a hundred.
+    #[must_use]
+    pub fn percent(&self, value: Decimal) -> String {
+        format!("{}{NO_BREAK}%", self.exact(value, 0))
+    }
+
+    /// A length in metres, or in feet where so many metres make a unit of the plan.
+    #[must_use]
+    pub fn length(&self, metres: f64, metres_per_unit: f64) -> String {
+        if (metres_per_unit - 1.0).abs() < 1e-9 {
+            format!("{}{NO_BREAK}m", self.number(metres, 2))
+        } else {
+            format!("{}{NO_BREAK}ft", self.number(metres / metres_per_unit, 1))
+        }
+    }
+
+    /// A chance from 0 to 1 in per cent: below a thousandth and above 999 thousandths as a bound.
+    #[must_use]
+    pub fn chance(&self, chance: f64) -> String {
+        let percent = chance * 100.0;
+        if percent < 0.1 {
+            format!("<{NO_BREAK}{}{NO_BREAK}%", self.number(0.1, 1))
+        } else if percent > 99.9 {
+            format!(">{NO_BREAK}{}{NO_BREAK}%", self.number(99.9, 1))
+        } else {
+            format!("{}{NO_BREAK}%", self.number(percent, 1))
+        }
+    }
+
+    /// A date in words.
+    #[must_use]
+    pub fn date(&self, date: Date) -> String {
+        let month = match date.month() {
+            1 => self.month_january(),
+            2 => self.month_february(),
+            3 => self.month_march(),
+            4 => self.month_april(),
+            5 => self.month_may(),
+            6 => self.month_june(),
+            7 => self.month_july(),
+            8 => self.month_august(),
+            9 => self.month_september(),
+            10 => self.month_october(),
+            11 => self.month_november(),
+            _ => self.month_december(),
+        };
+        self.month_date(&date.day().to_string(), &month, &date.year().to_string())
+    }
+}
