@@ -3,7 +3,9 @@
 //! Data goes one way: [`plan`] (the site as drawn) → [`trace`] (which paths there are) → [`radio`]
 //! (what air, walls and edges do to a wave) → [`budget`] (margin, chance of a supervision fault,
 //! finding) → [`place`] (where to hang it), [`explain`] (one link in full), [`diagnose`] (readings against the
-//! forecast) → [`draw`]; [`wording`], [`pricing`], [`document`] → [`report`]. [`command`] wires them together for the program.
+//! forecast), [`schedule`] (what is programmed and tested) → [`draw`]; [`wording`] (words in each language),
+//! [`pricing`] (exact sums), [`document`] (HTML and PDF) → [`report`]. [`command`] wires them together for
+//! the program.
 //!
 //! Where to find a formula: free space `radio::free_space_loss`; layered walls
 //! `radio::slab_response`; edges `radio::edge_field` and `budget::soft`; noise `radio::noise_floor`;
@@ -23,6 +25,7 @@ pub mod plan;
 pub mod pricing;
 pub mod radio;
 pub mod report;
+pub mod schedule;
 pub mod trace;
 pub mod units;
 pub mod wording;

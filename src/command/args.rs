@@ -7,6 +7,7 @@ use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 
 use super::diagnose_args::DiagnoseOptions;
 use super::explain_args::ExplainOptions;
+use super::handover_args::HandoverOptions;
 use super::quote_args::QuoteOptions;
 use super::siting_args::{PlaceOptions, RepeatersOptions};
 use crate::budget::{Edges, LinkOverride, Model, SITE_OFFSET, Walls};
@@ -48,6 +49,8 @@ pub enum Command {
     Diagnose(DiagnoseOptions),
     /// Make the customer's quote: plan, coverage with and without repeater, devices, prices
     Quote(QuoteOptions),
+    /// Write the sheets from which the panel is programmed and the system tested
+    Handover(HandoverOptions),
     /// List the constructions with their loss, and the links
     Catalogue(CatalogueOptions),
 }

@@ -13,6 +13,8 @@ mod diagnose_picture;
 mod explain;
 mod explain_args;
 mod explain_picture;
+mod handover;
+mod handover_args;
 mod output;
 mod picture;
 mod place;
@@ -119,6 +121,7 @@ pub fn main() -> ExitCode {
         Command::Explain(options) => explain::run(options, &mut text),
         Command::Diagnose(options) => diagnose::run(options, &mut text),
         Command::Quote(options) => quote::run(options, &mut text),
+        Command::Handover(options) => handover::run(options, &mut text),
         Command::Catalogue(options) => catalogue::run(options, &mut text),
     };
     let code = outcome.unwrap_or_else(|error| {

@@ -7,6 +7,7 @@ use clap::{Args as ClapArgs, ValueEnum};
 
 use super::args::{Format, PanelSpot, RadioOptions, number};
 use crate::place::conductor::{Amperes, Celsius, Current, Supply, VoltAmperes, Volts};
+use crate::place::delay::DelaySettings;
 use crate::place::rank::Weights;
 use crate::place::siting::SitingSettings;
 use crate::place::spots::SpotSettings;
@@ -262,6 +263,28 @@ impl SpotOptions {
     }
 }
 
+impl WalkOptions {
+    /// How a person walks.
+    #[must_use]
+    pub fn settings(&self) -> WalkSettings {
+        let usual = WalkSettings::default();
+        WalkSettings {
+            speed_m_per_s: self.walking_speed.unwrap_or(usual.speed_m_per_s),
+            stairs_speed_m_per_s: self.stairs_speed,
+            ..usual
+        }
+    }
+
+    /// What a person does at the panel.
+    #[must_use]
+    pub fn delay_settings(&self) -> DelaySettings {
+        DelaySettings {
+            disarm_s: self.disarm_time,
+            ..DelaySettings::default()
+        }
+    }
+}
+
 impl PlaceOptions {
     /// The settings that the options describe.
     ///
@@ -277,13 +300,8 @@ impl PlaceOptions {
                 .map_or_else(Weights::default, |weighed| weighed.0),
             ..SitingSettings::default()
         };
-        let usual = WalkSettings::default();
-        settings.walk = WalkSettings {
-            speed_m_per_s: self.walk.walking_speed.unwrap_or(usual.speed_m_per_s),
-            stairs_speed_m_per_s: self.walk.stairs_speed,
-            ..usual
-        };
-        settings.delay.disarm_s = self.walk.disarm_time;
+        settings.walk = self.walk.settings();
+        settings.delay = self.walk.delay_settings();
         let current = match self.power.current {
             CurrentWord::Ac => Current::Ac,
             CurrentWord::Dc => Current::Dc,

@@ -29,6 +29,9 @@ pub const ROLES: [&str; 8] = [
 /// of the pen stands out).
 pub const MAX_CAPACITY: u32 = 1_000;
 
+/// Largest number of a device in the panel (our own choice, no source: beyond any panel).
+pub const MAX_NUMBER: u32 = 999_999;
+
 /// Roles on which a life hangs: whether such a device still works must be watched.
 const LIFE_SAFETY: [&str; 2] = ["fire", "carbon-monoxide"];
 
@@ -50,10 +53,10 @@ impl Frame<'_> {
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
-            reason = "a whole number from 0 to 999999"
+            reason = "a whole number from 0 to MAX_NUMBER"
         )]
         let number = fields
-            .whole("number", 0.0, 999_999.0, &mut self.faults)
+            .whole("number", 0.0, f64::from(MAX_NUMBER), &mut self.faults)
             .map(|number| number as u32);
         let role = self.role(fields);
         let device = fields.text("device", &mut self.faults);

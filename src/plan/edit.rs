@@ -1,11 +1,12 @@
-//! Changes to the *text* of a plan: the panel moved, repeaters added, readings' lessons written down,
-//! all else byte for byte.
+//! Changes to the *text* of a plan: the panel moved, repeaters added, devices numbered, readings'
+//! lessons written down, all else byte for byte.
 //!
 //! A plan may hold what drillonce does not know: kinds and properties of other programs, a layout
 //! that somebody likes, numbers spelt in their own way. So a change is spliced into the text at
 //! the places of the values that it touches; nothing else is written anew.
 
 mod calibrate;
+mod number;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -53,6 +54,13 @@ pub enum Change {
     },
     /// Writes down what readings told, in place of what was written down before.
     Calibrate(Calibration),
+    /// Gives a device its number in the panel, in place of the one that it has.
+    Number {
+        /// Id of the device.
+        id: String,
+        /// Its number, from 0 to [`super::MAX_NUMBER`].
+        number: u32,
+    },
 }
 
 /// Why a change cannot be made.
@@ -73,6 +81,12 @@ pub enum EditError {
     /// A figure of a calibration is not a finite number.
     #[error("the calibration holds a figure that is not a finite number")]
     Calibration,
+    /// A device to be numbered is not there.
+    #[error("the plan has no device \"{0}\"")]
+    NoDevice(String),
+    /// A number out of range.
+    #[error("a number of {0} is not from 0 to {max}", max = super::MAX_NUMBER)]
+    Number(u32),
     /// The text does not hold the plan that came with it.
     #[error("the text is not that of the plan")]
     NotThisPlan,
@@ -99,6 +113,7 @@ pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, Edi
     for change in changes {
         text = match change {
             Change::Calibrate(calibration) => calibrate::put_into(&text, plan, calibration)?,
+            Change::Number { id, number } => number::put_into(&text, id, *number)?,
             _ => Target::of(change, plan)?.put_into(&text, plan)?,
         };
         let reading = read("", text.as_bytes(), &vocabulary).map_err(refused)?;
@@ -165,10 +180,11 @@ fn once_each<'n>(names: impl Iterator<Item = &'n String>) -> Vec<String> {
 
 impl Change {
     /// Where the device shall hang, or the panel hung that heard the readings: level, position,
-    /// height above the floor in metres.
-    fn place(&self, plan: &Plan) -> (i32, Coord<f64>, f64) {
+    /// height above the floor in metres. `None` for a change that is not about a place.
+    fn place(&self, plan: &Plan) -> Option<(i32, Coord<f64>, f64)> {
         match self {
-            Self::Calibrate(calibration) => calibrate::place(calibration, plan),
+            Self::Number { .. } => None,
+            Self::Calibrate(calibration) => Some(calibrate::place(calibration, plan)),
             Self::MovePanel {
                 level,
                 position,
@@ -179,14 +195,17 @@ impl Change {
                 position,
                 height_above_floor_m,
                 ..
-            } => (*level, *position, *height_above_floor_m),
+            } => Some((*level, *position, *height_above_floor_m)),
         }
     }
 
     /// Whether a plan that was read again holds the change, to a thousandth of its unit.
     fn is_made(&self, now: &Plan, before: &Plan) -> bool {
-        let (level, position, height_m) = self.place(now);
+        let place = self.place(now);
         let hangs = |device: &Device| {
+            let Some((level, position, height_m)) = place else {
+                return true;
+            };
             let near = |a: f64, b: f64| (a - b).abs() <= 0.001 * now.metres_per_unit;
             let floor_m = now.level(level).map_or(0.0, |level| level.floor_m);
             device.level == level
@@ -203,6 +222,10 @@ impl Change {
                 .devices
                 .last()
                 .filter(|device| device.kind == DeviceKind::Repeater),
+            Self::Number { id, number } => now
+                .devices
+                .iter()
+                .find(|device| device.id == *id && device.number == Some(*number)),
         };
         now.levels == before.levels
             && now.metres_per_unit.to_bits() == before.metres_per_unit.to_bits()
@@ -263,7 +286,7 @@ fn spliced(text: &str, mut splices: Vec<Splice>) -> String {
 
 impl<'c> Target<'c> {
     fn of(change: &'c Change, plan: &Plan) -> Result<Self, EditError> {
-        let (level, position, height_m) = change.place(plan);
+        let (level, position, height_m) = change.place(plan).ok_or(EditError::NotThisPlan)?;
         if plan.level(level).is_none() {
             return Err(EditError::NoLevel(level));
         }
@@ -331,6 +354,7 @@ impl<'c> Target<'c> {
                 let device = self.device(id.trim(), name, *capacity, &ids);
                 vec![self.added(text, list, &items, device)]
             }
+            (Change::Number { .. }, _) => return Err(EditError::NotThisPlan),
         };
         Ok(spliced(text, splices))
     }
@@ -413,8 +437,8 @@ impl<'c> Target<'c> {
             .find(|id| !ids.contains(id))
             .unwrap_or_else(|| id.to_owned());
         let kind = match self.change {
-            Change::MovePanel { .. } | Change::Calibrate(_) => DeviceKind::Panel,
             Change::AddRepeater { .. } => DeviceKind::Repeater,
+            _ => DeviceKind::Panel,
         };
         let mut properties = vec![
             ("kind", Node::text(kind.word())),

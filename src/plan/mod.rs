@@ -31,7 +31,7 @@ use std::collections::BTreeMap;
 use geo::{Coord, LineString, Polygon};
 
 pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PLACE_M};
-pub use devices::{DEFAULT_OUTLET_HEIGHT_M, MAX_CAPACITY, ROLES};
+pub use devices::{DEFAULT_OUTLET_HEIGHT_M, MAX_CAPACITY, MAX_NUMBER, ROLES};
 pub use fault::{Fault, MAX_LISTED, Severity};
 pub use limits::{
     MAX_COORDINATE_M, MAX_EXTENT_M, MAX_FEATURES, MAX_FILE_BYTES, MAX_HEIGHT_M, MAX_LEVELS,

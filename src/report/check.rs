@@ -320,7 +320,7 @@ impl DeviceRow {
 }
 
 impl RoamRow {
-    fn new(result: &RoamResult) -> Self {
+    pub(super) fn new(result: &RoamResult) -> Self {
         Self {
             id: result.roam.id.clone(),
             name: result.roam.name.clone(),

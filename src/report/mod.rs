@@ -11,6 +11,11 @@ mod explain_rows;
 mod explain_table;
 mod explain_words;
 mod geojson;
+mod handover;
+mod handover_csv;
+mod handover_document;
+mod handover_table;
+mod handover_words;
 mod place;
 mod place_rows;
 mod place_table;
@@ -37,6 +42,14 @@ pub use explain::{
 };
 pub use explain_table::explain_table;
 pub use geojson::check_geojson;
+pub use handover::{
+    BatteryInput, BatteryRow, DelaysRow, EntryRow, HandoverInput, HandoverReport, HeardBy,
+    OtherRow, RequirementRow, TestSheetRow, ZoneRow,
+};
+pub use handover_csv::{READINGS_HEADER, readings_csv, zones_csv};
+pub use handover_document::handover_document;
+pub use handover_table::handover_table;
+pub use handover_words::concern as concern_words;
 pub use place::{
     DelayLimitsRow, HeardRow, LeftOutPlace, LeftOutRow, PlaceReport, RoamShareRow, SearchRow,
     SpotRow, WalkRow, WireRow,

@@ -1,0 +1,26 @@
+//! What is programmed into the panel and tested at the end: zones, delays, battery, test readings.
+//!
+//! Everything here is figures and choices; the words for people stand in `report`.
+
+mod battery;
+mod concern;
+mod delays;
+mod numbering;
+mod propose;
+mod requirements;
+mod role;
+mod test_sheet;
+mod zones;
+
+pub use battery::{
+    AgeYears, AmpereHours, Battery, BatteryError, CAPACITY_AT_END, CellTemperature, Hours, Load,
+    MilliAmperes, RATED_HOURS, SERVICE_LIFE_YEARS, StandbyTime, cell_size_factor,
+};
+pub use concern::{Concern, Matter, concerns};
+pub use delays::{EntryDelay, PanelDelays, facing, panel_delays};
+pub use numbering::{Numbering, free_numbers, missing_numbers, with_numbers};
+pub use propose::{ENTRY_REACH_M, NearEntry, Sort, near_entry, proposed_role, sort_of};
+pub use requirements::{REQUIREMENTS, Requirement};
+pub use role::{Active, Response, Role};
+pub use test_sheet::{Expected, TestRow, TestStep, expected_reading, test_rows};
+pub use zones::{Zone, zones};
