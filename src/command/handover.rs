@@ -2,11 +2,11 @@
 
 use super::args::RadioOptions;
 use super::check::table_width;
-use super::handover_args::{Date, HandoverFormat, HandoverOptions, Sheet};
+use super::document_files::{Form, day_or_today, document_file};
+use super::handover_args::{HandoverFormat, HandoverOptions, Sheet};
 use super::output::{NewFile, PlanCopy, stem, write_all};
 use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
 use crate::budget::{Assessment, Site, vocabulary};
-use crate::document::{Document, Paper};
 use crate::plan::edit::Change;
 use crate::plan::{Plan, Reading, read_file};
 use crate::report::{
@@ -133,7 +133,7 @@ fn report(
         PanelDelays::default()
     });
     let input = HandoverInput {
-        date: options.date.unwrap_or_else(Date::today).to_string(),
+        date: day_or_today(options.date)?.to_string(),
         delays: &delays,
         battery: options.battery.input(),
         numbered,
@@ -149,12 +149,18 @@ fn files(options: &HandoverOptions, report: &HandoverReport) -> Result<Vec<NewFi
     let stem = stem(&options.plan);
     let document = handover_document(report);
     let mut files = Vec::new();
-    for (format, ending) in [(HandoverFormat::Html, "html"), (HandoverFormat::Pdf, "pdf")] {
+    let name = format!("{stem}-handover");
+    for (format, form) in [
+        (HandoverFormat::Html, Form::Html),
+        (HandoverFormat::Pdf, Form::Pdf),
+    ] {
         if options.format.contains(&format) {
-            files.push(NewFile {
-                name: format!("{stem}-handover.{ending}"),
-                bytes: rendered(&document, format, options.paper.paper())?,
-            });
+            files.push(document_file(
+                &document,
+                form,
+                options.paper.paper(),
+                &name,
+            )?);
         }
     }
     if !files.is_empty() {
@@ -168,19 +174,4 @@ fn files(options: &HandoverOptions, report: &HandoverReport) -> Result<Vec<NewFi
         });
     }
     Ok(files)
-}
-
-/// A document in a format for people: the one place that calls the renderers.
-fn rendered(
-    _document: &Document,
-    format: HandoverFormat,
-    _paper: Paper,
-) -> Result<Vec<u8>, CommandError> {
-    Err(CommandError::Usage(format!(
-        "--format {}: this build cannot write it yet; csv and json can be printed",
-        match format {
-            HandoverFormat::Pdf => "pdf",
-            _ => "html",
-        }
-    )))
 }

@@ -1,19 +1,17 @@
 //! Options of `handover`.
 
-use std::fmt;
 use std::path::PathBuf;
-use std::str::FromStr;
-use std::time::{SystemTime, UNIX_EPOCH};
 
 use clap::{Args as ClapArgs, ValueEnum};
 
 use super::args::{RadioOptions, number};
+use super::document_files::PaperWord;
 use super::siting_args::WalkOptions;
-use crate::document::Paper;
 use crate::report::BatteryInput;
 use crate::schedule::{
     AgeYears, AmpereHours, CellTemperature, Hours, Load, MilliAmperes, SERVICE_LIFE_YEARS,
 };
+use crate::wording::Date;
 
 /// Options of `handover`.
 #[derive(Debug, ClapArgs)]
@@ -73,26 +71,6 @@ pub enum Sheet {
     Zones,
     /// The test sheet: a file of readings, to be filled in
     Readings,
-}
-
-/// A word for [`Paper`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum PaperWord {
-    /// 210 × 297 mm
-    A4,
-    /// 8.5 × 11 inches
-    Letter,
-}
-
-impl PaperWord {
-    /// The paper itself.
-    #[must_use]
-    pub const fn paper(self) -> Paper {
-        match self {
-            Self::A4 => Paper::A4,
-            Self::Letter => Paper::Letter,
-        }
-    }
 }
 
 /// The panel's battery.
@@ -167,131 +145,5 @@ impl BatteryOptions {
             temperature: CellTemperature(self.temperature),
             age: AgeYears(self.age.unwrap_or(SERVICE_LIFE_YEARS)),
         })
-    }
-}
-
-/// A day of the Gregorian calendar.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Date {
-    year: u16,
-    month: u8,
-    day: u8,
-}
-
-const fn is_leap(year: u16) -> bool {
-    year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400))
-}
-
-const fn days_of(year: u16, month: u8) -> u8 {
-    match month {
-        2 if is_leap(year) => 29,
-        2 => 28,
-        4 | 6 | 9 | 11 => 30,
-        _ => 31,
-    }
-}
-
-impl Date {
-    /// Today in UTC, by the system's clock; the first of January 1970 if that stands before it.
-    #[must_use]
-    pub fn today() -> Self {
-        let since = SystemTime::now().duration_since(UNIX_EPOCH);
-        Self::after_1970(since.map_or(0, |since| since.as_secs() / 86_400))
-    }
-
-    /// The day so many days after the first of January 1970; at the latest the last one of 9999.
-    #[must_use]
-    pub fn after_1970(mut days: u64) -> Self {
-        for year in 1970..=9999 {
-            for month in 1..=12 {
-                let length = days_of(year, month);
-                if days < u64::from(length) {
-                    let day = u8::try_from(days).map_or(length, |day| day + 1);
-                    return Self { year, month, day };
-                }
-                days -= u64::from(length);
-            }
-        }
-        Self {
-            year: 9999,
-            month: 12,
-            day: 31,
-        }
-    }
-}
-
-impl fmt::Display for Date {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(out, "{:04}-{:02}-{:02}", self.year, self.month, self.day)
-    }
-}
-
-impl FromStr for Date {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<Self, String> {
-        let parts: Vec<&str> = text.split('-').collect();
-        let plain = |part: &&str| part.bytes().all(|byte| byte.is_ascii_digit());
-        let date = match parts.as_slice() {
-            [y, m, d] if (y.len(), m.len(), d.len()) == (4, 2, 2) && parts.iter().all(plain) => {
-                y.parse().ok().zip(m.parse().ok()).zip(d.parse().ok())
-            }
-            _ => None,
-        };
-        match date {
-            Some(((year, month), day))
-                if year >= 1
-                    && (1..=12).contains(&month)
-                    && (1..=days_of(year, month)).contains(&day) =>
-            {
-                Ok(Self { year, month, day })
-            }
-            Some(_) => Err(format!("the calendar has no {text}")),
-            None => Err("write it as 2026-11-25".to_owned()),
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn days_are_counted_as_the_calendar_does() {
-        for (days, date) in [
-            (0, "1970-01-01"),
-            (58, "1970-02-28"),
-            (59, "1970-03-01"),
-            (11_016, "2000-02-29"),
-            (20_782, "2026-11-25"),
-            (u64::MAX, "9999-12-31"),
-        ] {
-            assert_eq!(Date::after_1970(days).to_string(), date);
-        }
-    }
-
-    #[test]
-    fn a_date_is_a_day_of_the_calendar() {
-        for good in ["2026-11-25", "2024-02-29", "2000-02-29", "0001-01-01"] {
-            assert_eq!(
-                good.parse::<Date>().map(|date| date.to_string()),
-                Ok(good.to_owned())
-            );
-        }
-        for bad in [
-            "2026-2-9",
-            "2026-02-29",
-            "1900-02-29",
-            "2026-13-01",
-            "2026-00-10",
-            "2026-04-31",
-            "",
-            "tomorrow",
-            "2026-11-25-1",
-            "+026-11-25",
-            "0000-01-01",
-        ] {
-            assert!(bad.parse::<Date>().is_err(), "{bad}");
-        }
     }
 }

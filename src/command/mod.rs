@@ -10,6 +10,7 @@ mod check;
 mod diagnose;
 mod diagnose_args;
 mod diagnose_picture;
+mod document_files;
 mod explain;
 mod explain_args;
 mod explain_picture;
@@ -33,6 +34,7 @@ use std::process::ExitCode;
 use clap::Parser as _;
 
 pub use args::{Args, Command};
+pub use document_files::{LanguageWord, PaperWord};
 pub use quote::{QuoteDocument, quote_document};
 pub use quote_args::QuoteOptions;
 

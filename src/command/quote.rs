@@ -1,20 +1,21 @@
 //! `drillonce quote`: what the customer gets, as one document.
 
-use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
+use std::time::{Duration, Instant};
 
-use super::output::{NewFile, stem, write_all};
+use super::document_files::{day_or_today, document_file};
+use super::output::{stem, write_all};
 use super::progress::progress;
-use super::quote_args::{DocumentFormat, QuoteOptions};
+use super::quote_args::QuoteOptions;
 use super::quote_picture::{Forecasts, level_pictures};
 use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
 use crate::budget::{Assessment, Finding, Model, Site, SiteError, vocabulary};
-use crate::document::{self, Document, Paper};
+use crate::document::Document;
 use crate::place::reach::Reach;
 use crate::place::relays::{RelayAnswer, RelaySettings, Relays, at_outlets, given};
 use crate::plan::{DeviceKind, Fault, Plan, Reading, read_file};
 use crate::pricing::{Business, Sheet, priced, read_business, read_prices, unpriced, wanted};
 use crate::report::{NewRepeater, Quote, quote};
-use crate::wording::{Date, Words};
+use crate::wording::Words;
 
 /// Longest search for the fewest repeaters, as that of `repeaters`.
 const TIME_LIMIT: Duration = Duration::from_secs(30);
@@ -33,9 +34,16 @@ pub struct QuoteDocument {
 /// Runs the command; what is to be printed goes to `text`.
 pub(super) fn run(options: &QuoteOptions, text: &mut String) -> Result<u8, CommandError> {
     let made = quote_document(options)?;
-    let paper = options.paper.paper();
     let name = format!("{}-quote", stem(&options.plan));
-    let files = rendered(&made.document, paper, options.format, &name)?;
+    let mut files = Vec::new();
+    for form in options.format.forms() {
+        files.push(document_file(
+            &made.document,
+            *form,
+            options.paper.paper(),
+            &name,
+        )?);
+    }
     for path in write_all(&options.out, &files)? {
         text.push_str(&format!("{}\n", path.display()));
     }
@@ -53,14 +61,8 @@ pub(super) fn run(options: &QuoteOptions, text: &mut String) -> Result<u8, Comma
 /// [`CommandError`]: a bad plan, business file, price list or setting.
 pub fn quote_document(options: &QuoteOptions) -> Result<QuoteDocument, CommandError> {
     let model = options.radio.model().map_err(CommandError::Usage)?;
-    let words = Words::load(options.language.language()).map_err(|error| CommandError::Output {
-        what: "the quote".to_owned(),
-        why: error.to_string(),
-    })?;
-    let date = match options.date {
-        Some(date) => date,
-        None => today()?,
-    };
+    let words = options.language.words("the quote")?;
+    let date = day_or_today(options.date)?;
     let Reading { plan, warnings, .. } =
         read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
     // Nothing is traced before all files are known to be good.
@@ -112,16 +114,6 @@ pub fn quote_document(options: &QuoteOptions) -> Result<QuoteDocument, CommandEr
         all_sound: results.all(|result| result.finding == Finding::Sound),
         doubts,
     })
-}
-
-/// The day it is, by UTC.
-fn today() -> Result<Date, CommandError> {
-    let since = SystemTime::now().duration_since(UNIX_EPOCH);
-    let days = since
-        .ok()
-        .and_then(|since| u32::try_from(since.as_secs() / 86_400).ok());
-    days.map(Date::from_days)
-        .ok_or_else(|| CommandError::Usage("the clock is wrong; give --date YYYY-MM-DD".to_owned()))
 }
 
 /// The business file and the price list.
@@ -212,31 +204,4 @@ fn bare<'p>(
     let site = Site::new(bare_plan, model, over.clone(), None)?;
     let forecast = Assessment::new(&site)?;
     Ok(Some((site, forecast)))
-}
-
-/// The document as files: the one place that knows the renderers.
-fn rendered(
-    document: &Document,
-    paper: Paper,
-    format: DocumentFormat,
-    name: &str,
-) -> Result<Vec<NewFile>, CommandError> {
-    let failed = |why: &dyn std::fmt::Display| CommandError::Output {
-        what: format!("{name}.pdf"),
-        why: why.to_string(),
-    };
-    let mut files = Vec::new();
-    if format != DocumentFormat::Pdf {
-        files.push(NewFile {
-            name: format!("{name}.html"),
-            bytes: document::html(document).into_bytes(),
-        });
-    }
-    if format != DocumentFormat::Html {
-        files.push(NewFile {
-            name: format!("{name}.pdf"),
-            bytes: document::pdf(document, paper).map_err(|error| failed(&error))?,
-        });
-    }
-    Ok(files)
 }

@@ -5,8 +5,8 @@ use std::path::PathBuf;
 use clap::{Args as ClapArgs, ValueEnum};
 
 use super::args::RadioOptions;
-use crate::document::Paper;
-use crate::wording::{Date, Language};
+use super::document_files::{Form, LanguageWord, PaperWord};
+use crate::wording::Date;
 
 /// Options of `quote`.
 #[derive(Debug, ClapArgs)]
@@ -41,46 +41,6 @@ pub struct QuoteOptions {
     pub radio: RadioOptions,
 }
 
-/// A word for [`Language`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum LanguageWord {
-    /// English
-    En,
-    /// Spanish
-    Es,
-}
-
-impl LanguageWord {
-    /// The language.
-    #[must_use]
-    pub const fn language(self) -> Language {
-        match self {
-            Self::En => Language::English,
-            Self::Es => Language::Spanish,
-        }
-    }
-}
-
-/// A word for [`Paper`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum PaperWord {
-    /// 210 × 297 mm
-    A4,
-    /// 8.5 × 11 inches
-    Letter,
-}
-
-impl PaperWord {
-    /// The sheet.
-    #[must_use]
-    pub const fn paper(self) -> Paper {
-        match self {
-            Self::A4 => Paper::A4,
-            Self::Letter => Paper::Letter,
-        }
-    }
-}
-
 /// In which form a document is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum DocumentFormat {
@@ -90,4 +50,15 @@ pub enum DocumentFormat {
     Pdf,
     /// Both
     Both,
+}
+
+impl DocumentFormat {
+    /// The forms that it stands for.
+    pub(super) const fn forms(self) -> &'static [Form] {
+        match self {
+            Self::Html => &[Form::Html],
+            Self::Pdf => &[Form::Pdf],
+            Self::Both => &[Form::Html, Form::Pdf],
+        }
+    }
 }
