@@ -233,11 +233,16 @@ fn pictures(page: &mut String, figures: &[Figure]) {
         let share = 100.0 * aspect(figure) / together;
         let (alt, caption) = (escape(&figure.alt), escape(&figure.caption));
         let data = STANDARD.encode(&figure.png);
+        let framed = if caption.is_empty() {
+            ""
+        } else {
+            " class=\"framed\""
+        };
         let (width, height) = (figure.width, figure.height);
         tag(
             page,
             format_args!(
-                "<figure style=\"width: {share:.2}%\">\
+                "<figure{framed} style=\"width: {share:.2}%\">\
                  <img alt=\"{alt}\" width=\"{width}\" height=\"{height}\" \
                  src=\"data:image/png;base64,{data}\">"
             ),

@@ -40,6 +40,8 @@ const GAP: f32 = 9.0;
 const GUTTER: f32 = 14.0;
 /// At most this many pictures stand side by side.
 const ABREAST: usize = 3;
+/// Highest that pictures are, as a share of the page (our own choice).
+const HIGHEST: f32 = 0.56;
 /// Room for writing by hand on a ruled line, points (8 mm, common practice for handwriting).
 const WRITING: f32 = 22.7;
 
@@ -78,6 +80,16 @@ impl<'a> Flow<'a> {
     fn keep_last(&mut self) {
         if let Some(last) = self.pieces.last_mut() {
             last.keep = true;
+        }
+    }
+
+    /// Pieces from a number on stay with what follows them, unless they are many lines.
+    pub(super) fn keep_from(&mut self, first: usize) {
+        /// More lines are no few words about a picture (our own choice).
+        const FEW: usize = 6;
+        let new = self.pieces.get_mut(first..).unwrap_or_default();
+        if new.len() <= FEW {
+            new.iter_mut().for_each(|piece| piece.keep = true);
         }
     }
 
@@ -319,8 +331,8 @@ impl<'a> Flow<'a> {
             .collect();
         let together: f32 = aspects.iter().sum();
         let room = self.width - GUTTER * (figures.len().saturating_sub(1)) as f32;
-        // Room for a heading and the words below stays free.
-        let highest = self.height / rows.max(1) as f32 - 90.0;
+        // Room for a heading and the words below stays free; one row leaves room for more than itself.
+        let highest = (self.height / rows.max(1) as f32 - 90.0).min(self.height * HIGHEST);
         let height = (room / together.max(0.02)).min(highest.max(60.0));
         let used = height * together + self.width - room;
         let mut x = (self.width - used) / 2.0;
@@ -341,9 +353,10 @@ impl<'a> Flow<'a> {
                 },
                 part: Some(part),
             });
-            marks.extend(frame(x, 0.0, width, height, 0.5, RULE));
             let mut top = height + 5.0;
+            // What has no words of its own, such as a logo, is no picture to be looked at by itself.
             if !figure.caption.is_empty() {
+                marks.extend(frame(x, 0.0, width, height, 0.5, RULE));
                 let caption = self.structure.add(Some(group), Tag::P);
                 for line in self.fonts.lines(&figure.caption, SMALL, width.max(60.0)) {
                     marks.push(self.text(line, x, top, Some(caption)));

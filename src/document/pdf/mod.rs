@@ -24,7 +24,7 @@ use krilla::page::PageSettings;
 use krilla::{Document as Writer, SerializeSettings};
 use thiserror::Error;
 
-use super::{Document, Paper, clean};
+use super::{Block, Document, Paper, clean};
 use face::{Face, Fonts, Style};
 use flow::{ACCENT, Flow, MUTED, RULE};
 use pages::{Piece, Placed, paginate};
@@ -84,6 +84,31 @@ pub fn pdf(document: &Document, paper: Paper) -> Result<Vec<u8>, PdfError> {
     write(document, paper, SerializeSettings::default())
 }
 
+/// The pieces of a document for sheets of a size.
+fn flowed<'f>(
+    document: &Document,
+    (width, height): (f32, f32),
+    fonts: &'f Fonts,
+) -> Result<Flow<'f>, PdfError> {
+    let mut flow = Flow::new(fonts, width - 2.0 * SIDE, height - TOP - BOTTOM);
+    for (number, block) in document.blocks.iter().enumerate() {
+        let first = flow.pieces.len();
+        flow.block(block)?;
+        if leads_to_figures(block, document.blocks.get(number + 1..).unwrap_or_default()) {
+            flow.keep_from(first);
+        }
+    }
+    Ok(flow)
+}
+
+/// Whether a block is a paragraph after which, perhaps after others, pictures come: it says what they
+/// show and is not parted from them.
+fn leads_to_figures(block: &Block, after: &[Block]) -> bool {
+    let is_paragraph = |block: &Block| matches!(block, Block::Paragraph { .. });
+    let next = after.iter().find(|block| !is_paragraph(block));
+    is_paragraph(block) && matches!(next, Some(Block::Figures(_)))
+}
+
 /// A level of heading as the library wants it.
 fn level(level: u8) -> NonZeroU16 {
     NonZeroU16::MIN.saturating_add(u16::from(level.clamp(1, 3)) - 1)
@@ -96,10 +121,7 @@ fn write(
 ) -> Result<Vec<u8>, PdfError> {
     let (width, height) = paper.points();
     let fonts = Fonts::new()?;
-    let mut flow = Flow::new(&fonts, width - 2.0 * SIDE, height - TOP - BOTTOM);
-    for block in &document.blocks {
-        flow.block(block)?;
-    }
+    let flow = flowed(document, (width, height), &fonts)?;
     let mut pages = paginate(&flow.pieces, &flow.heads, flow.height);
     if pages.is_empty() {
         // A document of nothing is one page, so that the file can be opened.

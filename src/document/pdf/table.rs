@@ -33,6 +33,10 @@ const ABOVE: f32 = 3.5;
 const TICK: f32 = 9.5;
 const WRITING: f32 = 21.0;
 const LEAST_BLANK: f32 = 54.0;
+/// A table that takes no more than this share of a page is not torn; of others, so many rows at least
+/// stand below the head (our own choice).
+const SMALL_TABLE: f32 = 0.4;
+const FIRST_ROWS: usize = 3;
 
 /// Appends a table to the flow.
 pub(super) fn set(flow: &mut Flow<'_>, caption: Option<&str>, columns: &[Column], rows: &[Row]) {
@@ -72,6 +76,7 @@ pub(super) fn set(flow: &mut Flow<'_>, caption: Option<&str>, columns: &[Column]
         ..head
     });
     let body = flow.part(Some(table), Tag::TBody);
+    let first = flow.pieces.len();
     for (at, row) in rows.iter().enumerate() {
         let next = rows.get(at + 1).map(|row| row.kind);
         let keep = next.is_some()
@@ -82,6 +87,24 @@ pub(super) fn set(flow: &mut Flow<'_>, caption: Option<&str>, columns: &[Column]
             piece.keep = keep;
             flow.push(piece);
         }
+    }
+    keep_together(
+        flow.pieces.get_mut(first..).unwrap_or_default(),
+        flow.height,
+    );
+}
+
+/// A small table is not torn; of a larger one, the first rows stay with its head and the last ones with
+/// each other.
+fn keep_together(rows: &mut [Piece], page: f32) {
+    let [before @ .., _] = rows else {
+        return;
+    };
+    let height: f32 = before.iter().map(|row| row.height).sum();
+    let small = height <= page * SMALL_TABLE;
+    let count = before.len();
+    for (number, row) in before.iter_mut().enumerate() {
+        row.keep |= small || number + 1 < FIRST_ROWS || number + 2 > count;
     }
 }
 

@@ -227,3 +227,96 @@ fn text_stands_out_from_what_is_behind_it() {
         assert!(ratio >= 4.5, "{text:?} on {behind:?}: {ratio:.2}");
     }
 }
+
+/// The page of every piece, after so many paragraphs of one line.
+fn dealt(before: usize, blocks: Vec<Block>) -> Vec<usize> {
+    let mut all = vec![paragraph("line"); before];
+    all.extend(blocks);
+    let fonts = Fonts::new().expect("the font of the program");
+    let flow = flowed(&document(all), Paper::A4.points(), &fonts).expect("pieces");
+    let pages = paginate(&flow.pieces, &flow.heads, flow.height);
+    let numbered = pages.iter().enumerate().flat_map(|(page, placed)| {
+        let own = placed.iter().filter(|piece| !piece.is_head);
+        own.map(move |_| page)
+    });
+    let pages: Vec<usize> = numbered.collect();
+    assert_eq!(pages.len(), flow.pieces.len());
+    pages.get(before..).expect("what follows").to_vec()
+}
+
+#[test]
+fn pictures_stay_with_the_words_before_them() {
+    let blocks = vec![
+        Block::Heading {
+            level: 2,
+            text: "Why".to_owned(),
+        },
+        paragraph("One sentence."),
+        paragraph("Another."),
+        Block::Figures(vec![picture(160, 90), picture(160, 90)]),
+    ];
+    let mut turned = 0;
+    for before in 0..40 {
+        let pages = dealt(before, blocks.clone());
+        assert_eq!(pages.len(), 4, "heading, two lines, pictures");
+        assert!(
+            pages.iter().all(|page| *page == pages[0]),
+            "{before}: {pages:?}"
+        );
+        turned += pages[0];
+    }
+    assert!(turned > 0, "no page was ever turned");
+}
+
+#[test]
+fn tables_are_torn_only_where_they_must_be() {
+    let table = |rows: usize| {
+        let column = Column {
+            title: "Name".to_owned(),
+            align: Align::Left,
+            share: 1.0,
+        };
+        let row = Row {
+            kind: RowKind::Plain,
+            cells: vec![Cell::Text("a".to_owned())],
+        };
+        vec![Block::Table {
+            caption: None,
+            columns: vec![column],
+            rows: vec![row; rows],
+        }]
+    };
+    let mut torn = 0;
+    for before in 0..40 {
+        let small = dealt(before, table(12));
+        assert!(
+            small.iter().all(|page| *page == small[0]),
+            "{before}: {small:?}"
+        );
+        let large = dealt(before, table(30));
+        let (first, last) = (large[0], large[large.len() - 1]);
+        let on = |page| large.iter().filter(|on| **on == page).count();
+        if first != last {
+            torn += 1;
+            assert!(on(first) >= 4 && on(last) >= 2, "{before}: {large:?}");
+        }
+    }
+    assert!(torn > 0, "the large table was never torn");
+}
+
+#[test]
+fn a_picture_without_words_of_its_own_has_no_frame() {
+    let marks = |caption: &str| {
+        let mut figure = picture(160, 90);
+        figure.caption = caption.to_owned();
+        let fonts = Fonts::new().expect("the font of the program");
+        let document = document(vec![Block::Figures(vec![figure])]);
+        let flow = flowed(&document, Paper::A4.points(), &fonts).expect("pieces");
+        flow.pieces
+            .iter()
+            .map(|piece| piece.marks.len())
+            .sum::<usize>()
+    };
+    assert_eq!(marks(""), 1, "the picture alone");
+    assert_eq!(marks("Logo"), 6, "picture, four edges, a line of words");
+}
