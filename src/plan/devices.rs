@@ -50,6 +50,7 @@ impl Frame<'_> {
         let level = self.required_level(fields);
         let height_m = self.height_above_floor(fields, level.as_ref(), DEFAULT_DEVICE_HEIGHT_M);
         let name = fields.text("name", &mut self.faults);
+        let room = fields.text("room", &mut self.faults);
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
@@ -115,6 +116,7 @@ impl Frame<'_> {
             position,
             height_m,
             name: name.unwrap_or_else(|| feature.id.clone()),
+            room,
             number,
             role,
             device,

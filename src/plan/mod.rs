@@ -231,6 +231,8 @@ pub struct Device {
     pub height_m: f64,
     /// Its name for people (default: its id).
     pub name: String,
+    /// The room it is in, as people call it, where the plan says so.
+    pub room: Option<String>,
     /// Its number in the panel, where it has one.
     pub number: Option<u32>,
     /// What the panel does when it trips, as the plan says it.
@@ -258,6 +260,7 @@ impl Device {
             position: Coord { x: 0.0, y: 0.0 },
             height_m: 0.0,
             name: String::new(),
+            room: None,
             number: None,
             role: None,
             device: None,
@@ -385,6 +388,19 @@ impl Plan {
     #[must_use]
     pub fn level(&self, number: i32) -> Option<&Level> {
         self.levels.iter().find(|level| level.number == number)
+    }
+
+    /// Where a device is, as people say it: its room, with the level if there are several; without a room
+    /// the level alone.
+    #[must_use]
+    pub fn place_of(&self, device: &Device) -> String {
+        let level = self.level(device.level);
+        let level = level.map_or_else(|| device.level.to_string(), |level| level.name.clone());
+        match &device.room {
+            None => level,
+            Some(room) if self.levels.len() == 1 => room.clone(),
+            Some(room) => format!("{level}, {room}"),
+        }
     }
 
     /// Whether some feature has this id.

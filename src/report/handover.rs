@@ -93,6 +93,11 @@ pub struct ZoneRow {
     pub name: String,
     /// Name of its level.
     pub level: String,
+    /// Its room, where the plan says it.
+    pub room: Option<String>,
+    /// Room and level, for people.
+    #[serde(skip)]
+    pub place: String,
     /// What sort of device it is, as the plan says it.
     pub device: Option<String>,
     /// Its role.
@@ -138,6 +143,11 @@ pub struct OtherRow {
     pub name: String,
     /// Name of its level.
     pub level: String,
+    /// Its room, where the plan says it.
+    pub room: Option<String>,
+    /// Room and level, for people.
+    #[serde(skip)]
+    pub place: String,
     /// What it is.
     pub kind: &'static str,
     /// Whether the panel watches that it checks in.
@@ -239,6 +249,9 @@ pub struct TestSheetRow {
     pub id: String,
     /// Its name.
     pub name: String,
+    /// Room and level, for people.
+    #[serde(skip)]
+    pub place: String,
     /// How it is tried.
     #[serde(skip)]
     pub step: TestStep,
@@ -301,6 +314,8 @@ impl HandoverReport {
                 id: result.device.id.clone(),
                 name: result.device.name.clone(),
                 level: level(result.device.level),
+                room: result.device.room.clone(),
+                place: plan.place_of(&result.device),
                 kind: result.device.kind.word(),
                 supervised: result.device.supervised,
                 heard: HeardBy::new(result),
@@ -319,7 +334,7 @@ impl HandoverReport {
             panel_level: level(panel.level),
             zones: zones(plan, assessment, input.delays)
                 .iter()
-                .map(zone_row)
+                .map(|zone| zone_row(zone, level(zone.result.device.level)))
                 .collect(),
             others,
             portables: assessment.roams.iter().map(RoamRow::new).collect(),
@@ -330,7 +345,7 @@ impl HandoverReport {
             requirements,
             tests: test_rows(assessment, &site.model)
                 .iter()
-                .map(test_row)
+                .map(|row| test_row(row, plan.place_of(&row.result.device)))
                 .collect(),
             warnings,
             reminders: words::REMINDERS.to_vec(),
@@ -347,13 +362,15 @@ impl HandoverReport {
     }
 }
 
-fn zone_row(zone: &Zone) -> ZoneRow {
+fn zone_row(zone: &Zone, level: String) -> ZoneRow {
     let device = &zone.result.device;
     ZoneRow {
         number: device.number,
         id: device.id.clone(),
         name: device.name.clone(),
-        level: zone.level.clone(),
+        level,
+        room: device.room.clone(),
+        place: zone.place.clone(),
         device: device.device.clone(),
         role: zone.role,
         role_is_proposed: zone.role_is_proposed,
@@ -439,12 +456,13 @@ fn requirement_rows(input: Option<&BatteryInput>) -> Result<Vec<RequirementRow>,
     rows.collect()
 }
 
-fn test_row(row: &TestRow) -> TestSheetRow {
+fn test_row(row: &TestRow, place: String) -> TestSheetRow {
     let device = &row.result.device;
     TestSheetRow {
         number: device.number,
         id: device.id.clone(),
         name: device.name.clone(),
+        place,
         step: row.step,
         at: row.result.via.clone(),
         expected_dbm: rounded(row.expected.level.0),

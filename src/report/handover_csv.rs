@@ -2,11 +2,12 @@
 
 use super::handover::{HandoverReport, TestSheetRow, ZoneRow};
 
-const ZONE_HEADER: [&str; 17] = [
+const ZONE_HEADER: [&str; 18] = [
     "number",
     "id",
     "name",
     "level",
+    "room",
     "device",
     "role",
     "role_is_proposed",
@@ -75,6 +76,7 @@ fn zone_cells(zone: &ZoneRow, exit_s: Option<f64>) -> [String; ZONE_HEADER.len()
         zone.id.clone(),
         zone.name.clone(),
         zone.level.clone(),
+        optional(zone.room.as_ref()),
         optional(zone.device.as_ref()),
         word(zone.role),
         zone.role_is_proposed.to_string(),

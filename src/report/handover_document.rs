@@ -165,6 +165,11 @@ fn dash(text: Option<String>) -> Cell {
     cell(text.unwrap_or_else(|| "–".to_owned()))
 }
 
+/// A whole number of decibels, with a real minus.
+fn decibels(value: f64) -> String {
+    format!("{value:.0}").replace('-', "\u{2212}")
+}
+
 fn zone_table(report: &HandoverReport) -> Block {
     const HEADS: [Head; 9] = [
         (titles::NUMBER, Align::Right, 0.5),
@@ -185,7 +190,7 @@ fn zone_table(report: &HandoverReport) -> Block {
         vec![
             number(zone.number),
             cell(&zone.name),
-            cell(&zone.level),
+            cell(&zone.place),
             dash(zone.device.clone()),
             dash(role),
             dash(zone.response.map(|r| words::response(r).to_owned())),
@@ -244,7 +249,7 @@ fn other_table(report: &HandoverReport) -> Block {
         let mut cells = vec![
             number(other.number),
             cell(&other.name),
-            cell(&other.level),
+            cell(&other.place),
             cell(other.kind),
             cell(words::yes_no(other.supervised)),
         ];
@@ -367,9 +372,10 @@ fn requirement_table(report: &HandoverReport) -> Block {
 }
 
 fn tests(report: &HandoverReport) -> Vec<Block> {
-    const HEADS: [Head; 9] = [
+    const HEADS: [Head; 10] = [
         (titles::NUMBER, Align::Right, 0.5),
         (titles::NAME, Align::Left, 2.4),
+        (titles::ROOM, Align::Left, 1.6),
         (titles::TRIPS, Align::Centre, 0.6),
         (titles::RESTORES, Align::Centre, 0.8),
         (titles::TAMPER, Align::Centre, 0.7),
@@ -382,12 +388,17 @@ fn tests(report: &HandoverReport) -> Vec<Block> {
         vec![
             number(row.number),
             cell(&row.name),
+            cell(&row.place),
             Cell::Tick,
             Cell::Tick,
             Cell::Tick,
             cell(row.at.as_deref().unwrap_or(&report.panel.id)),
-            cell(format!("{:.0}", row.expected_dbm)),
-            cell(format!("{:.0} … {:.0}", row.low_dbm, row.high_dbm)),
+            cell(decibels(row.expected_dbm)),
+            cell(format!(
+                "{} … {}",
+                decibels(row.low_dbm),
+                decibels(row.high_dbm)
+            )),
             Cell::Blank,
         ]
     });

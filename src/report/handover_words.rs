@@ -49,7 +49,7 @@ pub mod titles {
     pub const CUSTOMER: &str = "Customer, signature and date";
     pub const NUMBER: &str = "No.";
     pub const NAME: &str = "Name";
-    pub const ROOM: &str = "Level";
+    pub const ROOM: &str = "Room";
     pub const DEVICE: &str = "Device";
     pub const ROLE: &str = "Role";
     pub const RESPONSE: &str = "Response";
@@ -122,8 +122,8 @@ pub const fn response(response: Response) -> &'static str {
 pub const fn active(active: Active) -> &'static str {
     match active {
         Active::Always => "always",
-        Active::Armed => "everyone out, at home",
-        Active::EveryoneOut => "everyone out",
+        Active::Armed => "out and home",
+        Active::EveryoneOut => "out only",
     }
 }
 
@@ -372,8 +372,8 @@ pub fn readings_line(row: &super::handover::TestSheetRow) -> String {
 pub mod sentences {
     /// Below the zone schedule.
     pub const ZONES: &str = "Delayed: starts the entry delay. Instant: alarm at once. Follows: waits while \
-         an entry or exit delay runs, else alarm at once. Always on: alarm at once, armed or not. A role \
-         with a question mark is a proposal: the plan gives none.";
+         an entry or exit delay runs, else alarm at once. Always on: alarm at once, armed or not. Out: armed \
+         with everyone out; home: armed with people at home. A role with a question mark is a proposal: the plan gives none.";
     /// Below the delays.
     pub const DELAYS: &str = "Needed: the walk from the door to the panel and the time to disarm it, in steps \
          of 5 s. Set: at least the usual 30 s to come in and 60 s to go out (common practice, no source); \

@@ -1,4 +1,4 @@
-//! The devices, level by level.
+//! The devices, room by room.
 
 use super::quote::{Quote, heading};
 use crate::budget::{DeviceResult, Finding};
@@ -47,8 +47,9 @@ pub(super) fn devices(quote: &Quote<'_>) -> Vec<Block> {
     ]
 }
 
-/// The devices by the place at which the customer looks for them: the level, for a plan knows no rooms
-/// yet. In each place the panel first, then by number; those without a number last, in plan order.
+/// The devices by the place at which the customer looks for them: level by level, on each the rooms in
+/// the order of the plan, and what the plan puts into no room before them. In each place the panel first,
+/// then by number; those without a number last, in plan order.
 fn by_place<'q>(quote: &'q Quote<'_>) -> Vec<(String, Vec<&'q Device>)> {
     let plan = quote.site.plan;
     let mut places = Vec::new();
@@ -59,9 +60,17 @@ fn by_place<'q>(quote: &'q Quote<'_>) -> Vec<(String, Vec<&'q Device>)> {
             let after = device.kind != DeviceKind::Panel;
             (after, device.number.is_none(), device.number)
         });
-        if !here.is_empty() {
-            places.push((level.name.clone(), here));
+        let mut rooms: Vec<(String, Vec<&Device>)> = Vec::new();
+        let by_room = here.iter().filter(|device| device.room.is_none());
+        let by_room = by_room.chain(here.iter().filter(|device| device.room.is_some()));
+        for device in by_room {
+            let place = plan.place_of(device);
+            match rooms.iter_mut().find(|(known, _)| *known == place) {
+                Some((_, devices)) => devices.push(device),
+                None => rooms.push((place, vec![*device])),
+            }
         }
+        places.extend(rooms);
     }
     places
 }

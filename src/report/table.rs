@@ -241,6 +241,7 @@ mod tests {
             mount: None,
             supervised: true,
             capacity: None,
+            room: None,
         };
         let devices = vec![
             device("panel", DeviceKind::Panel, 0.0),

@@ -11,8 +11,8 @@ use crate::plan::Plan;
 pub struct Zone {
     /// The device and its radio.
     pub result: DeviceResult,
-    /// Name of its level.
-    pub level: String,
+    /// Where it is: its room and level.
+    pub place: String,
     /// Its role: the plan's or, where that has none that is known, the proposed one.
     pub role: Option<Role>,
     /// Whether the role is only proposed.
@@ -56,9 +56,8 @@ fn zone(plan: &Plan, result: &DeviceResult, delays: &PanelDelays) -> Zone {
             own.or(delays.entry_s)
         })
         .flatten();
-    let level = plan.level(device.level);
     Zone {
-        level: level.map_or_else(|| device.level.to_string(), |level| level.name.clone()),
+        place: plan.place_of(device),
         role,
         role_is_proposed: known.is_none() && role.is_some(),
         response,

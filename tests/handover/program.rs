@@ -256,7 +256,7 @@ fn a_wrong_option_is_told_and_nothing_is_written() {
     let run = program(&["handover", &path, "--date", "2026-02-29"]);
     assert_eq!(run.status.code(), Some(2));
     assert!(
-        err(&run).contains("the calendar has no 2026-02-29"),
+        err(&run).contains("\"2026-02-29\" is not a day"),
         "{}",
         err(&run)
     );

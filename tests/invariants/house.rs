@@ -58,6 +58,7 @@ pub fn device(id: &str, kind: DeviceKind, position: Coord<f64>, height_m: f64) -
         mount: None,
         supervised: true,
         capacity: None,
+        room: None,
     }
 }
 

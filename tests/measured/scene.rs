@@ -79,6 +79,7 @@ fn device(kind: DeviceKind, (position, height_m): Spot) -> Device {
         mount: None,
         supervised: true,
         capacity: None,
+        room: None,
     }
 }
 

@@ -168,6 +168,7 @@ pub fn device(id: &str, kind: DeviceKind) -> Device {
         mount: None,
         supervised: true,
         capacity: None,
+        room: None,
     }
 }
 
