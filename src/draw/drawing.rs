@@ -50,6 +50,17 @@ impl Drawing {
         to_svg(self)
     }
 
+    /// What was drawn, on a page of a size in pixels.
+    pub(super) fn on_page(self, [width, height]: [f64; 2]) -> Self {
+        let page = Rect {
+            x0: 0.0,
+            y0: 0.0,
+            x1: width.ceil(),
+            y1: height.ceil(),
+        };
+        Self { page, ..self }
+    }
+
     /// Every piece of text with the box that it takes up, in the order in which it is drawn.
     #[must_use]
     pub fn texts(&self) -> Vec<(&str, Rect)> {

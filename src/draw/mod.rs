@@ -52,6 +52,8 @@ mod paths;
 mod picture;
 mod pins;
 mod plate;
+mod print;
+mod print_key;
 mod profile;
 mod ramp;
 mod raster;
@@ -79,6 +81,8 @@ pub use picture::{
     AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Size,
     Thresholds, WallClass, WallMark,
 };
+pub use print::{Print, printed};
+pub use print_key::{KeyEntry, KeySample, print_key};
 pub use profile::{Likely, Profile, ProfileSensor, ProfileWall};
 pub use rect::Rect;
 pub use siting::{ForbiddenMark, LineKind, LineMark, MOST_PINS, SpotMark};
@@ -225,6 +229,9 @@ fn draw<S: Surface>(
     paths::draw(canvas, picture, layout)?;
     marks::draw(canvas, picture, layout)?;
     labels::draw(canvas, layout)?;
+    if picture.plain {
+        return Ok(());
+    }
     canvas.outline(&layout.plan.corners(), 1.0, ramp::FRAME)?;
     legend::draw(canvas, layout)?;
     key::draw(canvas, layout)?;

@@ -137,6 +137,37 @@ pub(super) fn spot_forms(label: &str, first: bool, em: f64, size: f64) -> Vec<Bl
     forms
 }
 
+/// The forms that a device's label may take in a plain picture: its name in a line, in two, and cut.
+pub(super) fn plain_forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block> {
+    let name = name(device);
+    if name.is_empty() {
+        return Vec::new();
+    }
+    let loud = matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater);
+    let (plate, ink) = match device.finding {
+        Some(Finding::Failing) => (Plate::Dark, PAPER),
+        Some(Finding::Thin) => (Plate::Framed, INK),
+        _ if loud => (Plate::Framed, INK),
+        _ => (Plate::Plain, INK),
+    };
+    let kind = Type { em, bold: loud };
+    let block = |lines: Vec<String>| {
+        let lines = lines.into_iter().map(|line| (line, kind, ink));
+        Block::new(lines.collect(), plate, size)
+    };
+    let mut forms = vec![block(vec![kind.fit(&name, 16.0 * em)])];
+    let broken = kind.wrap(
+        &name,
+        (0.6 * kind.width(&name)).clamp(4.0 * em, 10.0 * em),
+        2,
+    );
+    if broken.len() > 1 {
+        forms.push(block(broken));
+    }
+    forms.push(block(vec![kind.fit(&name, 7.0 * em)]));
+    forms
+}
+
 /// The forms that a device's label may take, the fullest first.
 pub(super) fn forms(device: &DeviceMark, thresholds: Thresholds, em: f64, size: f64) -> Vec<Block> {
     let name = name(device);

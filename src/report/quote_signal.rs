@@ -1,7 +1,7 @@
 //! Where everything goes, and whether it is heard there: pictures and plain sentences.
 
-use super::quote::{Image, Quote, figure, heading, note, paragraph};
-use crate::budget::DeviceResult;
+use super::quote::{Image, Quote, figure, heading, paragraph};
+use crate::budget::{Assessment, DeviceResult};
 use crate::document::{Align, Block, Cell, Column, Row, RowKind};
 use crate::plan::Level;
 use crate::wording::Words;
@@ -48,10 +48,7 @@ pub(super) fn places(quote: &Quote<'_>) -> Vec<Block> {
 pub(super) fn coverage(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
     let plan = quote.site.plan;
-    let mut blocks = vec![
-        heading(2, words.quote_cover()),
-        note(words.quote_cover_key()),
-    ];
+    let mut blocks = vec![heading(2, words.quote_cover())];
     for level in &plan.levels {
         let pictures = quote.pictures.iter().find(|p| p.level == level.number);
         let is_empty = plan.devices.iter().all(|d| d.level != level.number);
@@ -66,23 +63,28 @@ pub(super) fn coverage(quote: &Quote<'_>) -> Vec<Block> {
         blocks.push(paragraph(why(quote, level)));
         if let Some(pictures) = pictures {
             let name = &level.name;
+            let left = lacking(quote.with, level).len().to_string();
             let one = |image: &Image, alt: String, caption: String| figure(image, alt, caption);
+            let bare = lacking(quote.bare(), level).len().to_string();
+            let without_it = words.quote_cover_without(name, &bare);
             let alt_without = words.quote_cover_alt_without(name);
             blocks.push(Block::Figures(match &pictures.without {
                 None => vec![one(
                     &pictures.with,
                     alt_without,
-                    words.quote_cover_only(name),
+                    words.quote_cover_only(name, &left),
                 )],
                 Some(without) => vec![
-                    one(without, alt_without, words.quote_cover_without(name)),
+                    one(without, alt_without, without_it),
                     one(
                         &pictures.with,
                         words.quote_cover_alt_with(name),
-                        words.quote_cover_with(name),
+                        words.quote_cover_with(name, &left),
                     ),
                 ],
             }));
+            let key = figure(&pictures.key, words.key_alt(), String::new());
+            blocks.push(Block::Figures(vec![key]));
         }
     }
     blocks.extend(roams(quote));
@@ -94,14 +96,8 @@ fn why(quote: &Quote<'_>, level: &Level) -> String {
     let words = quote.words;
     let here = |result: &&DeviceResult| result.device.level == level.number;
     let count = Quote::asked(quote.with).filter(here).count();
-    let missing: Vec<&DeviceResult> = Quote::missing(quote.bare())
-        .into_iter()
-        .filter(here)
-        .collect();
-    let left: Vec<&DeviceResult> = Quote::missing(quote.with)
-        .into_iter()
-        .filter(here)
-        .collect();
+    let missing = lacking(quote.bare(), level);
+    let left = lacking(quote.with, level);
     let mended = missing
         .iter()
         .any(|one| !left.iter().any(|other| other.device.id == one.device.id));
@@ -116,6 +112,13 @@ fn why(quote: &Quote<'_>, level: &Level) -> String {
         }
         (false, false) => words.quote_level_left(&names(words, &left)),
     }
+}
+
+/// The devices of a level that are not heard reliably.
+fn lacking<'a>(assessment: &'a Assessment, level: &Level) -> Vec<&'a DeviceResult> {
+    let mut missing = Quote::missing(assessment);
+    missing.retain(|result| result.device.level == level.number);
+    missing
 }
 
 fn names(words: &Words, results: &[&DeviceResult]) -> String {
