@@ -170,6 +170,13 @@ fn key(words: &Words, pictures: &[&Picture]) -> Result<Image, CommandError> {
     let devices = || pictures.iter().flat_map(|picture| &picture.devices);
     let kind = |kind| devices().any(|device| device.kind == kind);
     let link = |wanted: fn(&Link) -> bool| devices().any(|device| wanted(&device.link));
+    let over = link(|link| matches!(link, Link::OverRepeater(_)));
+    let direct = link(|link| matches!(link, Link::Direct(_)));
+    let ways = if over {
+        KeySample::Ways
+    } else {
+        KeySample::Direct
+    };
     let entries = [
         (
             KeySample::Finding(draw::Finding::Sound),
@@ -196,21 +203,7 @@ fn key(words: &Words, pictures: &[&Picture]) -> Result<Image, CommandError> {
             words.key_repeater(),
             kind(MarkKind::Repeater),
         ),
-        (
-            KeySample::Direct,
-            words.key_direct(),
-            link(|link| matches!(link, Link::Direct(_))),
-        ),
-        (
-            KeySample::OverRepeater,
-            words.key_over(),
-            link(|link| matches!(link, Link::OverRepeater(_))),
-        ),
-        (
-            KeySample::RepeaterToPanel,
-            words.key_linked(),
-            link(|link| matches!(link, Link::RepeaterToPanel(_))),
-        ),
+        (ways, words.key_way(), over || direct),
     ];
     let entries: Vec<KeyEntry> = entries
         .into_iter()

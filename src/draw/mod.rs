@@ -173,6 +173,11 @@ trait Sheet {
     /// The whole page, from (0, 0); its edges are whole pixels.
     fn page(&self) -> Rect;
 
+    /// Whether its PNG file is to be small rather than quickly made: it is carried in a document.
+    fn dense(&self) -> bool {
+        false
+    }
+
     /// Draws everything.
     fn draw<S: Surface>(&self, canvas: &mut Canvas<S>) -> Result<(), DrawError>;
 }
@@ -180,6 +185,10 @@ trait Sheet {
 impl Sheet for (&Layout, &Picture) {
     fn page(&self) -> Rect {
         self.0.page
+    }
+
+    fn dense(&self) -> bool {
+        self.1.plain
     }
 
     fn draw<S: Surface>(&self, canvas: &mut Canvas<S>) -> Result<(), DrawError> {
@@ -193,7 +202,7 @@ fn to_png(sheet: &impl Sheet) -> Result<Vec<u8>, DrawError> {
     let raster = Raster::new(page.x1 as u32, page.y1 as u32);
     let mut canvas = Canvas::new(raster, f64::from(raster::FINENESS));
     sheet.draw(&mut canvas)?;
-    canvas.into_surface().encode()
+    canvas.into_surface().encode(sheet.dense())
 }
 
 /// A sheet as the text of an SVG file.

@@ -139,7 +139,7 @@ pub(super) fn spot_forms(label: &str, first: bool, em: f64, size: f64) -> Vec<Bl
 
 /// The forms that a device's label may take in a plain picture: its name in a line, in two, and cut.
 pub(super) fn plain_forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block> {
-    let name = name(device);
+    let name = clean(&device.name);
     if name.is_empty() {
         return Vec::new();
     }
@@ -153,7 +153,8 @@ pub(super) fn plain_forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block>
     let kind = Type { em, bold: loud };
     let block = |lines: Vec<String>| {
         let lines = lines.into_iter().map(|line| (line, kind, ink));
-        Block::new(lines.collect(), plate, size)
+        // Close-fitting: there is little room.
+        Block::new(lines.collect(), plate, 0.6 * size)
     };
     let mut forms = vec![block(vec![kind.fit(&name, 16.0 * em)])];
     let broken = kind.wrap(

@@ -56,7 +56,7 @@ impl Print {
 /// As [`layout`](super::layout).
 pub fn printed(picture: &Picture, print: Print) -> Result<Layout, DrawError> {
     font::register()?;
-    extent::extent(picture)?;
+    let ground = extent::extent(picture)?;
     let bare = Picture {
         field: None,
         ..picture.clone()
@@ -75,14 +75,24 @@ pub fn printed(picture: &Picture, print: Print) -> Result<Layout, DrawError> {
     let [width, height] = print.room();
     let fits = |room: f64, metres: f64| (room - 2.0 * pad).max(0.2 * room) / metres;
     let scale = fits(width, extent.width()).min(fits(height, extent.height()));
-    let side = |metres: f64| (metres * scale + 2.0 * pad).ceil();
+    let mut shown = extent.grown(pad / scale);
+    if picture.field.is_some() {
+        // No white rim where the field ends sooner.
+        shown = Rect {
+            x0: shown.x0.max(ground.x0),
+            y0: shown.y0.max(ground.y0),
+            x1: shown.x1.min(ground.x1),
+            y1: shown.y1.min(ground.y1),
+        };
+    }
+    let scale = (width / shown.width()).min(height / shown.height());
     let plan = Rect {
         x0: 0.0,
         y0: 0.0,
-        x1: side(extent.width()),
-        y1: side(extent.height()),
+        x1: (shown.width() * scale).floor(),
+        y1: (shown.height() * scale).floor(),
     };
-    let middle = [(extent.x0 + extent.x1) / 2.0, (extent.y0 + extent.y1) / 2.0];
+    let middle = [(shown.x0 + shown.x1) / 2.0, (shown.y0 + shown.y1) / 2.0];
     let view = View::new(&plan, middle, scale, size);
     let bands = if picture.plain {
         Bands::findings(picture.thresholds)

@@ -22,10 +22,8 @@ pub enum KeySample {
     Device(DeviceKind),
     /// The line of a device that the panel hears itself.
     Direct,
-    /// The line of a device that a repeater hears.
-    OverRepeater,
-    /// The line of a repeater that is heard.
-    RepeaterToPanel,
+    /// That line, and the dotted one of a device that a repeater hears.
+    Ways,
 }
 
 /// A sample with its words.
@@ -38,10 +36,10 @@ pub struct KeyEntry {
 }
 
 /// Height of a row, width of a sample, and the gaps after the sample and after the words, pixels at size 1.
-const ROW: f64 = 40.0;
-const SAMPLE: f64 = 52.0;
-const AFTER_SAMPLE: f64 = 7.0;
-const AFTER_WORDS: f64 = 18.0;
+const ROW: f64 = 38.0;
+const SAMPLE: f64 = 36.0;
+const AFTER_SAMPLE: f64 = 6.0;
+const AFTER_WORDS: f64 = 12.0;
 
 /// Draws the key, as wide as the room; its height follows from the rows that the entries need. The words
 /// are as large as the names in a picture that is printed in the same way.
@@ -82,7 +80,7 @@ fn draw_sample<S: Surface>(
     centre: Point,
     size: f64,
 ) -> Result<(), DrawError> {
-    let rect = Rect::around(centre, SAMPLE * size, (ROW - 6.0) * size);
+    let rect = Rect::around(centre, SAMPLE * size, (ROW - 4.0) * size);
     let line = [[rect.x0, centre[1]], [rect.x1, centre[1]]];
     match sample {
         KeySample::Finding(finding) => {
@@ -91,8 +89,11 @@ fn draw_sample<S: Surface>(
         }
         KeySample::Device(kind) => draw_device(canvas, kind, None, centre, size),
         KeySample::Direct => links::draw_link(canvas, line, Style::Direct, size),
-        KeySample::OverRepeater => links::draw_link(canvas, line, Style::OverRepeater, size),
-        KeySample::RepeaterToPanel => links::draw_link(canvas, line, Style::RepeaterToPanel, size),
+        KeySample::Ways => {
+            let moved = |by: f64| line.map(|[x, y]| [x, y + by * size]);
+            links::draw_link(canvas, moved(-5.0), Style::Direct, size)?;
+            links::draw_link(canvas, moved(5.0), Style::OverRepeater, size)
+        }
     }
 }
 
@@ -126,7 +127,8 @@ fn draw_device<S: Surface>(
     centre: Point,
     size: f64,
 ) -> Result<(), DrawError> {
-    let scale = marks::plain_scale(kind, finding);
+    // Room is left round the mark for the ground to be seen.
+    let scale = 0.8 * marks::plain_scale(kind, finding);
     let tag = match kind {
         // Any number: that of no device in particular.
         DeviceKind::Sensor => "7",

@@ -1,6 +1,6 @@
 //! Where everything goes, and whether it is heard there: pictures and plain sentences.
 
-use super::quote::{Image, Quote, figure, heading, paragraph};
+use super::quote::{Quote, figure, heading, paragraph};
 use crate::budget::{Assessment, DeviceResult};
 use crate::document::{Align, Block, Cell, Column, Row, RowKind};
 use crate::plan::Level;
@@ -63,26 +63,26 @@ pub(super) fn coverage(quote: &Quote<'_>) -> Vec<Block> {
         blocks.push(paragraph(why(quote, level)));
         if let Some(pictures) = pictures {
             let name = &level.name;
-            let left = lacking(quote.with, level).len().to_string();
-            let one = |image: &Image, alt: String, caption: String| figure(image, alt, caption);
-            let bare = lacking(quote.bare(), level).len().to_string();
-            let without_it = words.quote_cover_without(name, &bare);
-            let alt_without = words.quote_cover_alt_without(name);
-            blocks.push(Block::Figures(match &pictures.without {
-                None => vec![one(
-                    &pictures.with,
-                    alt_without,
-                    words.quote_cover_only(name, &left),
-                )],
-                Some(without) => vec![
-                    one(without, alt_without, without_it),
-                    one(
-                        &pictures.with,
-                        words.quote_cover_alt_with(name),
-                        words.quote_cover_with(name, &left),
-                    ),
-                ],
-            }));
+            let without_it = words.quote_cover_alt_without(name);
+            let figures = match &pictures.without {
+                None => {
+                    let caption = words.quote_cover_only(name);
+                    let caption = counted(quote, quote.with, level, caption);
+                    vec![figure(&pictures.with, without_it, caption)]
+                }
+                Some(without) => {
+                    let [first, second] = [
+                        (quote.bare(), words.quote_cover_without(name)),
+                        (quote.with, words.quote_cover_with(name)),
+                    ]
+                    .map(|(forecast, caption)| counted(quote, forecast, level, caption));
+                    vec![
+                        figure(without, without_it, first),
+                        figure(&pictures.with, words.quote_cover_alt_with(name), second),
+                    ]
+                }
+            };
+            blocks.push(Block::Figures(figures));
             let key = figure(&pictures.key, words.key_alt(), String::new());
             blocks.push(Block::Figures(vec![key]));
         }
@@ -111,6 +111,19 @@ fn why(quote: &Quote<'_>, level: &Level) -> String {
             words.quote_level_partly(&of, &all, &missing, &left)
         }
         (false, false) => words.quote_level_left(&names(words, &left)),
+    }
+}
+
+/// A caption with the count of the devices of a level that are heard well, if there are any devices.
+fn counted(quote: &Quote<'_>, forecast: &Assessment, level: &Level, caption: String) -> String {
+    let asked = Quote::asked(forecast).filter(|result| result.device.level == level.number);
+    match asked.count() {
+        0 => caption,
+        count => {
+            let heard = count - lacking(forecast, level).len();
+            let (heard, count) = (heard.to_string(), count.to_string());
+            quote.words.quote_cover_count(&caption, &heard, &count)
+        }
     }
 }
 

@@ -85,9 +85,7 @@ messages! {
     key_not();
     key_panel();
     key_repeater();
-    key_direct();
-    key_over();
-    key_linked();
+    key_way();
     key_alt();
     quote_title();
     quote_footer(site, date);
@@ -123,9 +121,10 @@ messages! {
     quote_plan_caption(level);
     quote_plan_alt(level);
     quote_cover();
-    quote_cover_without(level, missing);
-    quote_cover_with(level, missing);
-    quote_cover_only(level, missing);
+    quote_cover_without(level);
+    quote_cover_with(level);
+    quote_cover_only(level);
+    quote_cover_count(caption, heard, count);
     quote_cover_alt_without(level);
     quote_cover_alt_with(level);
     quote_level_none();
