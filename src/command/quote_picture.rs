@@ -30,6 +30,9 @@ const HALF: Print = Print {
     digits_pt: 6.7,
     px_per_pt: PX_PER_PT,
 };
+/// With more devices on a level than this, pictures stand below one another: their marks would fill a
+/// picture of half a page's width (a mark takes about a square of 17 points, a room several).
+const MOST_ABREAST: usize = 30;
 /// The key, as wide as the page.
 const KEY: Print = Print {
     digits_pt: 6.7,
@@ -67,7 +70,8 @@ pub(super) fn level_pictures(forecasts: Forecasts<'_>) -> Result<Vec<LevelPictur
     }
     let drawn = drafts.into_par_iter().map(|(level, plan, without, with)| {
         let drafted: Vec<&Picture> = without.iter().chain([&with]).collect();
-        let print = if without.is_some() { HALF } else { WHOLE };
+        let abreast = without.is_some() && with.devices.len() <= MOST_ABREAST;
+        let print = if abreast { HALF } else { WHOLE };
         let ((plan, with), (without, key)) = rayon::join(
             || rayon::join(|| image(&plan, WHOLE), || image(&with, print)),
             || {
@@ -78,6 +82,7 @@ pub(super) fn level_pictures(forecasts: Forecasts<'_>) -> Result<Vec<LevelPictur
         Ok(LevelPictures {
             key: key?,
             level,
+            abreast,
             plan: plan?,
             without: without?,
             with: with?,

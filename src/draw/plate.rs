@@ -157,14 +157,12 @@ pub(super) fn plain_forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block>
         Block::new(lines.collect(), plate, 0.6 * size)
     };
     let mut forms = vec![block(vec![kind.fit(&name, 16.0 * em)])];
-    let broken = kind.wrap(
-        &name,
-        (0.6 * kind.width(&name)).clamp(4.0 * em, 10.0 * em),
-        2,
-    );
-    if broken.len() > 1 {
-        forms.push(block(broken));
-    }
+    // In two lines where that cuts nothing, the narrowest.
+    let whole = kind.width(&name).min(16.0 * em);
+    let broken =
+        [0.5, 0.55, 0.6, 0.65, 0.7, 0.75, 0.8].map(|share| kind.wrap(&name, share * whole, 2));
+    let uncut = |lines: &Vec<String>| lines.len() == 2 && lines.iter().all(|l| !l.ends_with('…'));
+    forms.extend(broken.into_iter().find(uncut).map(block));
     forms.push(block(vec![kind.fit(&name, 7.0 * em)]));
     forms
 }

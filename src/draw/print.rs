@@ -25,8 +25,9 @@ pub struct Print {
 /// smaller.
 const RING_EM: f64 = 12.0;
 
-/// White, or ground, round what is on the plan, pixels at size 1: half a mark and a little more.
-const PAD: f64 = 20.0;
+/// White, or ground, round what is on the plan, pixels at size 1: room for half a mark,
+/// and for the arrow of an entry.
+const PAD: f64 = 24.0;
 
 impl Print {
     /// Room in pixels.

@@ -71,6 +71,8 @@ pub struct LevelPictures {
     pub without: Option<Image>,
     /// Coverage with all repeaters.
     pub with: Image,
+    /// Whether these two stand side by side: each is then half as wide as the page.
+    pub abreast: bool,
     /// What colours and shapes of the coverage pictures mean.
     pub key: Image,
 }

@@ -82,7 +82,11 @@ pub(super) fn coverage(quote: &Quote<'_>) -> Vec<Block> {
                     ]
                 }
             };
-            blocks.push(Block::Figures(figures));
+            if pictures.abreast {
+                blocks.push(Block::Figures(figures));
+            } else {
+                blocks.extend(figures.into_iter().map(|one| Block::Figures(vec![one])));
+            }
             let key = figure(&pictures.key, words.key_alt(), String::new());
             blocks.push(Block::Figures(vec![key]));
         }

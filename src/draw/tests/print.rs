@@ -89,7 +89,13 @@ fn names_cover_no_mark_and_no_other_name() {
             },
         ] {
             let layout = printed(&plain(picture.clone()), print).expect("a layout");
-            assert!(!layout.labels.is_empty());
+            // Sixty marks in eight centimetres leave no room for names.
+            let crowded = print == HALF && picture.devices.len() > 60;
+            assert!(
+                crowded || !layout.labels.is_empty(),
+                "{}",
+                picture.devices.len()
+            );
             for (index, label) in layout.labels.iter().enumerate() {
                 assert!(layout.page.contains(&label.rect));
                 let others = &layout.labels[index + 1..];
