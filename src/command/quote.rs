@@ -93,6 +93,7 @@ pub fn quote_document(options: &QuoteOptions) -> Result<QuoteDocument, CommandEr
     let bare_plan = without_repeaters(&then_plan);
     let bare = bare(&bare_plan, &then_plan, model, &over)?;
     let pictures = level_pictures(Forecasts {
+        words: &words,
         without: bare.as_ref().map(|(site, forecast)| (site, forecast)),
         with: (&then, &with),
     })?;

@@ -1,4 +1,5 @@
-//! Pictures for customers: without decibels, and without words but the names of the plan.
+//! Pictures for customers: without decibels, and without words but the names of the plan and, in the key,
+//! those of the document's language.
 
 use rayon::prelude::*;
 
@@ -8,25 +9,45 @@ use super::picture::{drawn_level, mark_kind, pair, panel_mark};
 use super::progress::progress;
 use super::repeaters_picture::linked_picture;
 use crate::budget::{Assessment, Finding, Site, level_field};
-use crate::draw::{self, DeviceMark, Link, LinkEnd, Picture, Size};
+use crate::draw::{
+    self, DeviceKind as MarkKind, DeviceMark, DrawError, KeyEntry, KeySample, Link, LinkEnd,
+    Picture, Print,
+};
 use crate::plan::{DeviceKind, Level};
-use crate::pricing::{Bitmap, BitmapError};
 use crate::report::{Image, LevelPictures};
+use crate::wording::Words;
 
-/// Width of a picture that takes the whole page, before the legend is cut off, pixels.
-const WHOLE_PX: u32 = 1600;
-/// Width of one of two pictures side by side: marks take more of a small picture, so they stay
-/// legible.
-const HALF_PX: u32 = 560;
-
-/// Room that the line round the plan takes, pixels.
-const FRAME_PX: f64 = 3.0;
-/// The white round a picture: one part in so many of its width.
-const WHITE_SHARE: u32 = 100;
+/// A picture that takes the width of the page. The text of the page is 170 mm wide on A4 and 176 mm on
+/// Letter (its margins are 20 mm); a browser's print is wider. The height leaves room for words.
+const WHOLE: Print = Print {
+    room_pt: [480.0, 560.0],
+    digits_pt: 7.5,
+    px_per_pt: PX_PER_PT,
+};
+/// One of two pictures side by side, with a gap between.
+const HALF: Print = Print {
+    room_pt: [232.0, 560.0],
+    digits_pt: 6.7,
+    px_per_pt: PX_PER_PT,
+};
+/// With more devices on a level than this, pictures stand below one another: their marks would fill a
+/// picture of half a page's width (a mark takes about a square of 17 points, a room several).
+const MOST_ABREAST: usize = 30;
+/// The key, as wide as the page.
+const KEY: Print = Print {
+    digits_pt: 6.7,
+    ..WHOLE
+};
+/// What the pictures are called in a message.
+const NAME: &str = "for the quote";
+/// 216 pixels for an inch: sharp on paper, and small enough for a file that is sent by mail.
+const PX_PER_PT: f64 = 3.0;
 
 /// The forecasts that are drawn.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Forecasts<'a> {
+    /// The words of the key.
+    pub words: &'a Words,
     /// Without repeaters, if there are any.
     pub without: Option<(&'a Site<'a>, &'a Assessment)>,
     /// With all repeaters.
@@ -47,14 +68,21 @@ pub(super) fn level_pictures(forecasts: Forecasts<'_>) -> Result<Vec<LevelPictur
         };
         drafts.push((level.number, plan_of(site, level), without, with));
     }
-    let drawn = drafts.par_iter().map(|(level, plan, without, with)| {
-        let size = if without.is_some() { HALF_PX } else { WHOLE_PX };
-        let ((plan, with), without) = rayon::join(
-            || rayon::join(|| image(plan, WHOLE_PX, true), || image(with, size, false)),
-            || without.as_ref().map(|p| image(p, size, false)).transpose(),
+    let drawn = drafts.into_par_iter().map(|(level, plan, without, with)| {
+        let drafted: Vec<&Picture> = without.iter().chain([&with]).collect();
+        let abreast = without.is_some() && with.devices.len() <= MOST_ABREAST;
+        let print = if abreast { HALF } else { WHOLE };
+        let ((plan, with), (without, key)) = rayon::join(
+            || rayon::join(|| image(&plan, WHOLE), || image(&with, print)),
+            || {
+                let without = without.as_ref().map(|p| image(p, print)).transpose();
+                (without, key(forecasts.words, &drafted))
+            },
         );
         Ok(LevelPictures {
-            level: *level,
+            key: key?,
+            level,
+            abreast,
             plan: plan?,
             without: without?,
             with: with?,
@@ -103,7 +131,11 @@ fn covered(
     Ok(field.map(|field| {
         let mut picture = linked_picture(site, assessment, level, field, &[], "");
         for device in &mut picture.devices {
-            device.name = String::new();
+            // Who is heard well needs no name here: the plan above has all of them.
+            let means = matches!(device.kind, MarkKind::Panel | MarkKind::Repeater);
+            if device.finding == Some(draw::Finding::Sound) && !means {
+                device.name.clear();
+            }
             device.margin_db = None;
             if let Link::Direct(end) | Link::OverRepeater(end) | Link::RepeaterToPanel(end) =
                 &mut device.link
@@ -117,51 +149,77 @@ fn covered(
     }))
 }
 
-/// Without what is said beside the plan, and the ids of obstacles.
+/// Without words but names, and without the ids of obstacles.
 fn wordless(mut picture: Picture) -> Picture {
+    picture.plain = true;
     for obstacle in &mut picture.obstacles {
         obstacle.label.clear();
-    }
-    for text in [
-        &mut picture.title,
-        &mut picture.level_name,
-        &mut picture.subtitle,
-        &mut picture.caution,
-        &mut picture.headline,
-    ] {
-        text.clear();
     }
     picture
 }
 
-/// Draws a picture and cuts the plan out of it: legend, key and captions are in the document's words.
-fn image(picture: &Picture, width_px: u32, named: bool) -> Result<Image, CommandError> {
-    let name = "for the quote";
-    let broken = |error: BitmapError| CommandError::Output {
-        what: format!("the picture {name}"),
-        why: error.to_string(),
-    };
-    let mut layout =
-        draw::layout(picture, Size { width_px }).map_err(|error| undrawn(name, &error))?;
-    if !named {
-        layout.labels.clear();
-    }
-    let whole = layout.png(picture).map_err(|error| undrawn(name, &error))?;
-    let whole = Bitmap::read(&whole).map_err(broken)?;
-    let frame = layout.plan;
-    // Within the frame's line, and without the white round the plan.
-    let edge = FRAME_PX;
-    let corner = ((frame.x0 + edge).max(0.0), (frame.y0 + edge).max(0.0));
-    let size = (
-        frame.x1 - edge + 1.0 - corner.0,
-        frame.y1 - edge + 1.0 - corner.1,
-    );
-    let corner = (corner.0 as u32, corner.1 as u32);
-    let plan = whole.cut(corner, (size.0 as u32, size.1 as u32));
-    let plan = plan.trimmed(width_px / WHITE_SHARE);
-    let (width, height) = plan.size();
+/// Draws a picture.
+fn image(picture: &Picture, print: Print) -> Result<Image, CommandError> {
+    let undrawn = |error: DrawError| undrawn(NAME, &error);
+    let layout = draw::printed(picture, print).map_err(undrawn)?;
+    let (width, height) = layout.size_px();
     Ok(Image {
-        png: plan.png().map_err(broken)?,
+        png: layout.png(picture).map_err(undrawn)?,
+        width,
+        height,
+    })
+}
+
+/// The key to the coverage pictures of a level: only what is in them.
+fn key(words: &Words, pictures: &[&Picture]) -> Result<Image, CommandError> {
+    let devices = || pictures.iter().flat_map(|picture| &picture.devices);
+    let kind = |kind| devices().any(|device| device.kind == kind);
+    let link = |wanted: fn(&Link) -> bool| devices().any(|device| wanted(&device.link));
+    let over = link(|link| matches!(link, Link::OverRepeater(_)));
+    let direct = link(|link| matches!(link, Link::Direct(_)));
+    let ways = if over {
+        KeySample::Ways
+    } else {
+        KeySample::Direct
+    };
+    let entries = [
+        (
+            KeySample::Finding(draw::Finding::Sound),
+            words.key_well(),
+            true,
+        ),
+        (
+            KeySample::Finding(draw::Finding::Thin),
+            words.key_little(),
+            true,
+        ),
+        (
+            KeySample::Finding(draw::Finding::Failing),
+            words.key_not(),
+            true,
+        ),
+        (
+            KeySample::Device(MarkKind::Panel),
+            words.key_panel(),
+            kind(MarkKind::Panel),
+        ),
+        (
+            KeySample::Device(MarkKind::Repeater),
+            words.key_repeater(),
+            kind(MarkKind::Repeater),
+        ),
+        (ways, words.key_way(), over || direct),
+    ];
+    let entries: Vec<KeyEntry> = entries
+        .into_iter()
+        .filter(|(_, _, shown)| *shown)
+        .map(|(sample, text, _)| KeyEntry { sample, text })
+        .collect();
+    let undrawn = |error: DrawError| undrawn(NAME, &error);
+    let drawing = draw::print_key(&entries, KEY).map_err(undrawn)?;
+    let (width, height) = drawing.size_px();
+    Ok(Image {
+        png: drawing.png().map_err(undrawn)?,
         width,
         height,
     })

@@ -14,12 +14,13 @@ use super::{DrawError, Sheet, to_png, to_svg};
 #[derive(Debug, Clone, Default)]
 pub struct Drawing {
     page: Rect,
-    shapes: Vec<Shape>,
+    pub(super) shapes: Vec<Shape>,
+    dense: bool,
 }
 
 /// One thing on the page, pixels.
 #[derive(Debug, Clone)]
-enum Shape {
+pub(super) enum Shape {
     Fill(Vec<Point>, Ink),
     Disc(Point, f64, Ink),
     Path(Vec<Point>, f64, Ink),
@@ -48,6 +49,21 @@ impl Drawing {
     /// As [`Drawing::png`].
     pub fn svg(&self) -> Result<String, DrawError> {
         to_svg(self)
+    }
+
+    /// What was drawn, on a page of a size in pixels, to be carried in a document.
+    pub(super) fn on_page(self, [width, height]: [f64; 2]) -> Self {
+        let page = Rect {
+            x0: 0.0,
+            y0: 0.0,
+            x1: width.ceil(),
+            y1: height.ceil(),
+        };
+        Self {
+            page,
+            dense: true,
+            ..self
+        }
     }
 
     /// Every piece of text with the box that it takes up, in the order in which it is drawn.
@@ -108,6 +124,10 @@ impl Surface for Drawing {
 impl Sheet for Drawing {
     fn page(&self) -> Rect {
         self.page
+    }
+
+    fn dense(&self) -> bool {
+        self.dense
     }
 
     fn draw<S: Surface>(&self, canvas: &mut Canvas<S>) -> Result<(), DrawError> {

@@ -67,6 +67,8 @@ impl Shapes {
         let mut contours = Vec::new();
         let mut hatching = Vec::new();
         let style = Hatching::of(picture);
+        // In a plain picture the step in tone says where good becomes thin.
+        let lined = |above: Finding| !picture.plain || above == Finding::Thin;
         let thresholds = bands.thresholds;
         for (index, line) in lines.iter().enumerate() {
             let margin_db = line.threshold();
@@ -94,7 +96,7 @@ impl Shapes {
             ];
             for (threshold, above) in above {
                 // Exact: the edges are copies of the thresholds.
-                if threshold == margin_db {
+                if threshold == margin_db && lined(above) {
                     let pieces = own
                         .iter()
                         .flat_map(|ring| off_edge(ring, &ground))

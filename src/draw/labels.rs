@@ -8,7 +8,7 @@ use super::font::{Type, clean, level};
 use super::marks::Mark;
 use super::page::{Layout, View};
 use super::picture::{DeviceKind, Finding, Picture};
-use super::plate::{Block, Plate, forms, name, spot_forms, verdict};
+use super::plate::{Block, Plate, forms, name, plain_forms, spot_forms, verdict};
 use super::ramp::{FRAME, INK, PAPER};
 use super::rect::Rect;
 use super::search::{Ground, Wanted, search};
@@ -57,6 +57,9 @@ pub(super) struct Labels {
     pub spots_left: Vec<usize>,
 }
 
+/// The em of names in a plain picture, pixels at size 1.
+pub(super) const PLAIN_EM: f64 = 11.7;
+
 /// Places all labels. Returns those that found room, and the devices and spots that did not.
 pub(super) fn place(
     picture: &Picture,
@@ -67,6 +70,7 @@ pub(super) fn place(
 ) -> Labels {
     let em = view.size
         * match picture.devices.len() {
+            _ if picture.plain => PLAIN_EM,
             0..=30 => 14.5,
             31..=60 => 13.0,
             _ => 12.0,
@@ -81,13 +85,19 @@ pub(super) fn place(
         wanted.push(label);
     };
     for (index, (device, mark)) in picture.devices.iter().zip(marks).enumerate() {
+        let means = matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater);
         let weight = match device.finding {
+            _ if picture.plain && means => 14.0,
             Some(Finding::Failing) => 12.0,
             Some(Finding::Thin) => 4.0,
             _ if device.kind != DeviceKind::Sensor => 3.0,
             _ => 1.0,
         };
-        let forms = forms(device, picture.thresholds, em, view.size);
+        let forms = if picture.plain {
+            plain_forms(device, em, view.size)
+        } else {
+            forms(device, picture.thresholds, em, view.size)
+        };
         if forms.is_empty() {
             continue;
         }
@@ -211,8 +221,8 @@ pub(super) fn place(
         .iter()
         .enumerate()
         .filter(|(index, device)| {
-            let words = !name(device).is_empty() || !verdict(device, picture.thresholds).is_empty();
-            words && !has_label(LabelOf::Device(*index))
+            let says = || !picture.plain && !verdict(device, picture.thresholds).is_empty();
+            (!name(device).is_empty() || says()) && !has_label(LabelOf::Device(*index))
         })
         .map(|(index, _)| index)
         .collect();
@@ -226,7 +236,8 @@ pub(super) fn place(
         .collect();
     ground.boxes.extend(placed.iter().map(|label| label.rect));
     let leaders: Vec<[Point; 2]> = placed.iter().filter_map(|label| label.leader).collect();
-    for contour in shapes.iter().flat_map(|shapes| &shapes.contours) {
+    let numbered = shapes.filter(|_| !picture.plain);
+    for contour in numbered.iter().flat_map(|shapes| &shapes.contours) {
         placed.extend(label_contour(contour, view, &mut ground, &leaders));
     }
     Labels {

@@ -36,6 +36,8 @@ pub(super) struct Mark {
     pub faint: bool,
     /// What is pinned to its rim.
     pub badge: Option<Badge>,
+    /// Its size against that of a usual mark of its kind.
+    pub scale: f64,
 }
 
 /// A sign at the rim of a mark.
@@ -66,6 +68,7 @@ impl Mark {
             rank: None,
             faint: false,
             badge: None,
+            scale: 1.0,
         }
     }
 
@@ -73,7 +76,7 @@ impl Mark {
     pub fn badge_box(&self, size: f64) -> Option<Rect> {
         let [x, y] = self.centre;
         self.badge.map(|badge| match badge {
-            Badge::NotHeard => links::cross_box(self, size),
+            Badge::NotHeard => links::cross_box(self, self.scale * size),
             Badge::New => Rect::around([x, y + self.radius + 6.0 * size], 38.0 * size, 18.0 * size),
         })
     }
@@ -98,6 +101,17 @@ pub(super) fn radius(kind: DeviceKind, finding: Option<Finding>) -> f64 {
         (DeviceKind::Sensor, Some(Finding::Thin)) => 22.0,
         (DeviceKind::Sensor, _) => 14.0,
         _ => 20.0,
+    }
+}
+
+/// Size of a mark in a plain picture against that of a usual one: the larger marks give way, so that many
+/// of them have room in a small picture and the digits of all are about equally large.
+pub(super) fn plain_scale(kind: DeviceKind, finding: Option<Finding>) -> f64 {
+    match (kind, finding) {
+        (_, Some(Finding::Failing)) => 0.72,
+        (DeviceKind::Panel, _) => 0.78,
+        (DeviceKind::Sensor, Some(Finding::Thin)) => 0.93,
+        _ => 1.0,
     }
 }
 
@@ -160,7 +174,13 @@ pub(super) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
             let spot = view.place(device.position);
             let (kind, finding) = (device.kind, device.finding);
             let faint = picture.faint(device);
-            let radius = radius(kind, finding) * view.size * if faint { FAINT } else { 1.0 };
+            let scale = if picture.plain {
+                plain_scale(kind, finding)
+            } else {
+                1.0
+            };
+            let radius =
+                radius(kind, finding) * view.size * if faint { FAINT } else { 1.0 } * scale;
             let badge = match device.link {
                 Link::NotHeard => Some(Badge::NotHeard),
                 _ => device.new.then_some(Badge::New),
@@ -168,6 +188,7 @@ pub(super) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
             Mark {
                 faint,
                 badge,
+                scale,
                 ..Mark::plain(spot, radius, tag, kind, finding)
             }
         })
@@ -279,7 +300,7 @@ pub(super) fn draw_mark<S: Surface>(
         return pins::draw_pin(canvas, mark, rank == 1, size);
     }
     let quiet = matches!(finding, None | Some(Finding::Sound));
-    let size = if mark.faint { FAINT * size } else { size };
+    let size = if mark.faint { FAINT * size } else { size } * mark.scale;
     if kind == DeviceKind::Sensor && quiet {
         let ring = if finding.is_some() { INK } else { QUIET };
         let width = if finding.is_some() { 1.6 } else { 1.0 };
@@ -404,7 +425,7 @@ pub(super) fn draw_badge<S: Surface>(
             let base = (rect.y0 + rect.y1) / 2.0 + 4.2 * size;
             canvas.text("new", [mark.centre[0], base], kind, Align::Middle, PAPER)
         }
-        (Some(Badge::NotHeard), Some(rect)) => links::draw_cross(canvas, rect, size),
+        (Some(Badge::NotHeard), Some(rect)) => links::draw_cross(canvas, rect, mark.scale * size),
         _ => Ok(()),
     }
 }

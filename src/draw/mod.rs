@@ -52,6 +52,8 @@ mod paths;
 mod picture;
 mod pins;
 mod plate;
+mod print;
+mod print_key;
 mod profile;
 mod ramp;
 mod raster;
@@ -79,6 +81,8 @@ pub use picture::{
     AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Size,
     Thresholds, WallClass, WallMark,
 };
+pub use print::{Print, printed};
+pub use print_key::{KeyEntry, KeySample, print_key};
 pub use profile::{Likely, Profile, ProfileSensor, ProfileWall};
 pub use rect::Rect;
 pub use siting::{ForbiddenMark, LineKind, LineMark, MOST_PINS, SpotMark};
@@ -169,6 +173,11 @@ trait Sheet {
     /// The whole page, from (0, 0); its edges are whole pixels.
     fn page(&self) -> Rect;
 
+    /// Whether its PNG file is to be small rather than quickly made: it is carried in a document.
+    fn dense(&self) -> bool {
+        false
+    }
+
     /// Draws everything.
     fn draw<S: Surface>(&self, canvas: &mut Canvas<S>) -> Result<(), DrawError>;
 }
@@ -176,6 +185,10 @@ trait Sheet {
 impl Sheet for (&Layout, &Picture) {
     fn page(&self) -> Rect {
         self.0.page
+    }
+
+    fn dense(&self) -> bool {
+        self.1.plain
     }
 
     fn draw<S: Surface>(&self, canvas: &mut Canvas<S>) -> Result<(), DrawError> {
@@ -189,7 +202,7 @@ fn to_png(sheet: &impl Sheet) -> Result<Vec<u8>, DrawError> {
     let raster = Raster::new(page.x1 as u32, page.y1 as u32);
     let mut canvas = Canvas::new(raster, f64::from(raster::FINENESS));
     sheet.draw(&mut canvas)?;
-    canvas.into_surface().encode()
+    canvas.into_surface().encode(sheet.dense())
 }
 
 /// A sheet as the text of an SVG file.
@@ -225,6 +238,9 @@ fn draw<S: Surface>(
     paths::draw(canvas, picture, layout)?;
     marks::draw(canvas, picture, layout)?;
     labels::draw(canvas, layout)?;
+    if picture.plain {
+        return Ok(());
+    }
     canvas.outline(&layout.plan.corners(), 1.0, ramp::FRAME)?;
     legend::draw(canvas, layout)?;
     key::draw(canvas, layout)?;

@@ -54,6 +54,9 @@ pub struct Picture {
     /// that device alone, and leave `field` empty so that the paths can be seen. A path from another
     /// level is drawn as seen from above.
     pub paths: Vec<PathMark>,
+    /// For readers without training, see [`printed`](super::printed): labels hold names alone, the field
+    /// has one tone for each finding, and the digits of all marks are about equally large.
+    pub plain: bool,
 }
 
 impl Picture {

@@ -137,6 +137,36 @@ pub(super) fn spot_forms(label: &str, first: bool, em: f64, size: f64) -> Vec<Bl
     forms
 }
 
+/// The forms that a device's label may take in a plain picture: its name in a line, in two, and cut.
+pub(super) fn plain_forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block> {
+    let name = clean(&device.name);
+    if name.is_empty() {
+        return Vec::new();
+    }
+    let loud = matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater);
+    let (plate, ink) = match device.finding {
+        Some(Finding::Failing) => (Plate::Dark, PAPER),
+        Some(Finding::Thin) => (Plate::Framed, INK),
+        _ if loud => (Plate::Framed, INK),
+        _ => (Plate::Plain, INK),
+    };
+    let kind = Type { em, bold: loud };
+    let block = |lines: Vec<String>| {
+        let lines = lines.into_iter().map(|line| (line, kind, ink));
+        // Close-fitting: there is little room.
+        Block::new(lines.collect(), plate, 0.6 * size)
+    };
+    let mut forms = vec![block(vec![kind.fit(&name, 16.0 * em)])];
+    // In two lines where that cuts nothing, the narrowest.
+    let whole = kind.width(&name).min(16.0 * em);
+    let broken =
+        [0.5, 0.55, 0.6, 0.65, 0.7, 0.75, 0.8].map(|share| kind.wrap(&name, share * whole, 2));
+    let uncut = |lines: &Vec<String>| lines.len() == 2 && lines.iter().all(|l| !l.ends_with('…'));
+    forms.extend(broken.into_iter().find(uncut).map(block));
+    forms.push(block(vec![kind.fit(&name, 7.0 * em)]));
+    forms
+}
+
 /// The forms that a device's label may take, the fullest first.
 pub(super) fn forms(device: &DeviceMark, thresholds: Thresholds, em: f64, size: f64) -> Vec<Block> {
     let name = name(device);

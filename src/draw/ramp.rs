@@ -118,6 +118,16 @@ impl Bands {
         }
     }
 
+    /// One band for each finding.
+    pub fn findings(thresholds: Thresholds) -> Self {
+        let mut edges_db = vec![thresholds.failing_below_db, thresholds.sound_from_db];
+        edges_db.dedup();
+        Self {
+            edges_db,
+            thresholds,
+        }
+    }
+
     /// Lower end of the colour bar, dB.
     pub fn least_db(&self) -> f64 {
         self.edges_db

@@ -153,14 +153,21 @@ impl Raster {
         }
     }
 
-    /// Averages squares of [`FINENESS`] pixels into one and encodes the result as PNG.
-    pub fn encode(self) -> Result<Vec<u8>, DrawError> {
+    /// Averages squares of [`FINENESS`] pixels into one and encodes the result as PNG: as a small file if
+    /// `dense`, else quickly.
+    pub fn encode(self, dense: bool) -> Result<Vec<u8>, DrawError> {
         let (width, height) = (self.width / FINENESS, self.height / FINENESS);
         let mut bytes = Vec::new();
         let mut encoder = png::Encoder::new(&mut bytes, width, height);
         encoder.set_color(png::ColorType::Rgb);
         encoder.set_depth(png::BitDepth::Eight);
         encoder.set_compression(png::Compression::Fast);
+        if dense {
+            // Large plain areas: without a filter the file is a quarter smaller (measured on the quotes of
+            // the plans that ship).
+            encoder.set_compression(png::Compression::Default);
+            encoder.set_filter(png::FilterType::NoFilter);
+        }
         let mut writer = encoder.write_header().map_err(failed)?;
         writer.write_image_data(&self.averaged()).map_err(failed)?;
         writer.finish().map_err(failed)?;

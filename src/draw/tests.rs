@@ -1,6 +1,7 @@
 //! Promises of the pictures as a whole.
 
 mod explain;
+mod print;
 mod siting;
 
 use super::marks::Mark;

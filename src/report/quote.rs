@@ -48,7 +48,7 @@ pub struct NewRepeater {
     pub outlet: Option<String>,
 }
 
-/// A picture without words: PNG.
+/// A picture: PNG.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Image {
     /// The file.
@@ -59,7 +59,8 @@ pub struct Image {
     pub height: u32,
 }
 
-/// The pictures of a level, none of which has words other than the plan's own names.
+/// The pictures of a level. The key has words of the document's language; the others have none but the
+/// plan's own names.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LevelPictures {
     /// The level's number.
@@ -70,6 +71,10 @@ pub struct LevelPictures {
     pub without: Option<Image>,
     /// Coverage with all repeaters.
     pub with: Image,
+    /// Whether these two stand side by side: each is then half as wide as the page.
+    pub abreast: bool,
+    /// What colours and shapes of the coverage pictures mean.
+    pub key: Image,
 }
 
 /// The quote as a document.

@@ -1,7 +1,7 @@
 //! Where everything goes, and whether it is heard there: pictures and plain sentences.
 
-use super::quote::{Image, Quote, figure, heading, note, paragraph};
-use crate::budget::DeviceResult;
+use super::quote::{Quote, figure, heading, paragraph};
+use crate::budget::{Assessment, DeviceResult};
 use crate::document::{Align, Block, Cell, Column, Row, RowKind};
 use crate::plan::Level;
 use crate::wording::Words;
@@ -48,10 +48,7 @@ pub(super) fn places(quote: &Quote<'_>) -> Vec<Block> {
 pub(super) fn coverage(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
     let plan = quote.site.plan;
-    let mut blocks = vec![
-        heading(2, words.quote_cover()),
-        note(words.quote_cover_key()),
-    ];
+    let mut blocks = vec![heading(2, words.quote_cover())];
     for level in &plan.levels {
         let pictures = quote.pictures.iter().find(|p| p.level == level.number);
         let is_empty = plan.devices.iter().all(|d| d.level != level.number);
@@ -66,23 +63,32 @@ pub(super) fn coverage(quote: &Quote<'_>) -> Vec<Block> {
         blocks.push(paragraph(why(quote, level)));
         if let Some(pictures) = pictures {
             let name = &level.name;
-            let one = |image: &Image, alt: String, caption: String| figure(image, alt, caption);
-            let alt_without = words.quote_cover_alt_without(name);
-            blocks.push(Block::Figures(match &pictures.without {
-                None => vec![one(
-                    &pictures.with,
-                    alt_without,
-                    words.quote_cover_only(name),
-                )],
-                Some(without) => vec![
-                    one(without, alt_without, words.quote_cover_without(name)),
-                    one(
-                        &pictures.with,
-                        words.quote_cover_alt_with(name),
-                        words.quote_cover_with(name),
-                    ),
-                ],
-            }));
+            let without_it = words.quote_cover_alt_without(name);
+            let figures = match &pictures.without {
+                None => {
+                    let caption = words.quote_cover_only(name);
+                    let caption = counted(quote, quote.with, level, caption);
+                    vec![figure(&pictures.with, without_it, caption)]
+                }
+                Some(without) => {
+                    let [first, second] = [
+                        (quote.bare(), words.quote_cover_without(name)),
+                        (quote.with, words.quote_cover_with(name)),
+                    ]
+                    .map(|(forecast, caption)| counted(quote, forecast, level, caption));
+                    vec![
+                        figure(without, without_it, first),
+                        figure(&pictures.with, words.quote_cover_alt_with(name), second),
+                    ]
+                }
+            };
+            if pictures.abreast {
+                blocks.push(Block::Figures(figures));
+            } else {
+                blocks.extend(figures.into_iter().map(|one| Block::Figures(vec![one])));
+            }
+            let key = figure(&pictures.key, words.key_alt(), String::new());
+            blocks.push(Block::Figures(vec![key]));
         }
     }
     blocks.extend(roams(quote));
@@ -94,14 +100,8 @@ fn why(quote: &Quote<'_>, level: &Level) -> String {
     let words = quote.words;
     let here = |result: &&DeviceResult| result.device.level == level.number;
     let count = Quote::asked(quote.with).filter(here).count();
-    let missing: Vec<&DeviceResult> = Quote::missing(quote.bare())
-        .into_iter()
-        .filter(here)
-        .collect();
-    let left: Vec<&DeviceResult> = Quote::missing(quote.with)
-        .into_iter()
-        .filter(here)
-        .collect();
+    let missing = lacking(quote.bare(), level);
+    let left = lacking(quote.with, level);
     let mended = missing
         .iter()
         .any(|one| !left.iter().any(|other| other.device.id == one.device.id));
@@ -116,6 +116,26 @@ fn why(quote: &Quote<'_>, level: &Level) -> String {
         }
         (false, false) => words.quote_level_left(&names(words, &left)),
     }
+}
+
+/// A caption with the count of the devices of a level that are heard well, if there are any devices.
+fn counted(quote: &Quote<'_>, forecast: &Assessment, level: &Level, caption: String) -> String {
+    let asked = Quote::asked(forecast).filter(|result| result.device.level == level.number);
+    match asked.count() {
+        0 => caption,
+        count => {
+            let heard = count - lacking(forecast, level).len();
+            let (heard, count) = (heard.to_string(), count.to_string());
+            quote.words.quote_cover_count(&caption, &heard, &count)
+        }
+    }
+}
+
+/// The devices of a level that are not heard reliably.
+fn lacking<'a>(assessment: &'a Assessment, level: &Level) -> Vec<&'a DeviceResult> {
+    let mut missing = Quote::missing(assessment);
+    missing.retain(|result| result.device.level == level.number);
+    missing
 }
 
 fn names(words: &Words, results: &[&DeviceResult]) -> String {

@@ -80,6 +80,13 @@ messages! {
     signal_sound();
     signal_thin();
     signal_failing();
+    key_well();
+    key_little();
+    key_not();
+    key_panel();
+    key_repeater();
+    key_way();
+    key_alt();
     quote_title();
     quote_footer(site, date);
     quote_site();
@@ -114,10 +121,10 @@ messages! {
     quote_plan_caption(level);
     quote_plan_alt(level);
     quote_cover();
-    quote_cover_key();
     quote_cover_without(level);
     quote_cover_with(level);
     quote_cover_only(level);
+    quote_cover_count(caption, heard, count);
     quote_cover_alt_without(level);
     quote_cover_alt_with(level);
     quote_level_none();

@@ -334,3 +334,48 @@ fn the_whole_program_takes_less_than_three_seconds() {
         assert!(best < 3.0, "{plan}: {best:.2} s");
     }
 }
+
+#[test]
+fn the_pair_says_how_many_are_heard_and_has_a_key_in_its_language() {
+    let mut keys = Vec::new();
+    for (language, without, with, alt) in [
+        (
+            "en",
+            "Ground, without the repeater: 7 of 12 devices heard well",
+            "Ground, with the repeater: 12 of 12 devices heard well",
+            "How to read the pictures:",
+        ),
+        (
+            "es",
+            "Ground, sin el repetidor: llegan bien 7 de 12",
+            "Ground, con el repetidor: llegan bien 12 de 12",
+            "Cómo leer las imágenes:",
+        ),
+    ] {
+        let document = shipped_quote("annexe", language);
+        let figures: Vec<_> = document
+            .blocks
+            .iter()
+            .filter_map(|block| match block {
+                Block::Figures(figures) => Some(figures),
+                _ => None,
+            })
+            .collect();
+        let place = figures.iter().position(|figures| figures.len() == 2);
+        let place = place.unwrap();
+        let [left, right] = figures[place].as_slice() else {
+            panic!("a pair")
+        };
+        assert_eq!((&*left.caption, &*right.caption), (without, with));
+        // One scale: what moves from one to the other is the forecast.
+        assert_eq!((left.width, left.height), (right.width, right.height));
+        let [key] = figures[place + 1].as_slice() else {
+            panic!("a key")
+        };
+        assert!(key.alt.starts_with(alt) && key.caption.is_empty());
+        // The plan, which has names alone, is drawn at the same number of pixels for a point.
+        assert!(left.width * 2 < figures[place - 1][0].width);
+        keys.push(key.png.clone());
+    }
+    assert_ne!(keys[0], keys[1], "the words of the key");
+}
