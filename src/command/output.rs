@@ -27,7 +27,7 @@ pub struct NewFile {
 pub fn write_all(folder: &Path, files: &[NewFile]) -> Result<Vec<PathBuf>, CommandError> {
     let failed = |what: &Path, why: &dyn std::fmt::Display| CommandError::Output {
         what: what.display().to_string(),
-        why: format!("{why}; choose another folder with --out, or --no-pictures"),
+        why: format!("{why}; choose another folder with --out"),
     };
     fs::create_dir_all(folder).map_err(|error| failed(folder, &error))?;
     let mut ready = Vec::with_capacity(files.len());

@@ -8,7 +8,7 @@ use super::progress::progress;
 use super::quote_args::QuoteOptions;
 use super::quote_picture::{Forecasts, level_pictures};
 use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
-use crate::budget::{Assessment, Finding, Model, Site, SiteError, vocabulary};
+use crate::budget::{Assessment, Model, Site, SiteError, vocabulary};
 use crate::document::Document;
 use crate::place::reach::Reach;
 use crate::place::relays::{RelayAnswer, RelaySettings, Relays, at_outlets, given};
@@ -25,8 +25,8 @@ const TIME_LIMIT: Duration = Duration::from_secs(30);
 pub struct QuoteDocument {
     /// The document.
     pub document: Document,
-    /// Whether every device will be sound.
-    pub all_sound: bool,
+    /// Whether some device will be failing, with the repeaters that are offered.
+    pub any_failing: bool,
     /// What is doubtful in the plan, for the installer.
     pub doubts: Vec<String>,
 }
@@ -48,10 +48,10 @@ pub(super) fn run(options: &QuoteOptions, text: &mut String) -> Result<u8, Comma
         text.push_str(&format!("{}\n", path.display()));
     }
     made.doubts.iter().for_each(|doubt| complain(doubt));
-    Ok(if made.all_sound {
-        EXIT_FINE
-    } else {
+    Ok(if made.any_failing {
         EXIT_FAILING
+    } else {
+        EXIT_FINE
     })
 }
 
@@ -109,10 +109,9 @@ pub fn quote_document(options: &QuoteOptions) -> Result<QuoteDocument, CommandEr
         proof: answer.proof,
         pictures: &pictures,
     });
-    let mut results = with.sensors.iter().chain(&with.two_way);
     Ok(QuoteDocument {
         document,
-        all_sound: results.all(|result| result.finding == Finding::Sound),
+        any_failing: with.any_failing(),
         doubts,
     })
 }

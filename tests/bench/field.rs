@@ -54,6 +54,7 @@ fn office() -> Plan {
             mount: None,
             supervised: true,
             capacity: None,
+            room: None,
         }],
         ..Plan::default()
     }

@@ -6,6 +6,7 @@ mod battery;
 mod concerns;
 mod delays;
 mod document;
+mod files;
 mod numbers;
 mod program;
 mod roles;

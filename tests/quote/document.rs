@@ -120,9 +120,9 @@ fn there_are_no_decibels_before_the_appendix() {
 #[test]
 fn why_a_repeater_is_needed_or_not_is_said_once_a_level() {
     let annexe = texts(&shipped_quote("annexe", "en"));
-    let why = "Why the repeater is needed: without it, 5 of 12 devices on this level would not reach \
-               the control panel reliably (Annexe door, Annexe garden door, Annexe bedroom window, \
-               Annexe motion, Annexe smoke); with it, all of them do.";
+    let why = "Why the repeater is needed: without it, 5 of 12 devices on this level would not be \
+               heard well (Annexe door, Annexe garden door, Annexe bedroom window, \
+               Annexe motion, Annexe smoke); with it, all of them are.";
     assert_eq!(annexe.iter().filter(|text| *text == why).count(), 1);
     let none = "No repeater is needed for this level: every device on it reaches the control panel by \
                 itself.";
@@ -139,7 +139,9 @@ fn why_a_repeater_is_needed_or_not_is_said_once_a_level() {
         .iter()
         .flat_map(block_texts)
         .collect();
-    assert!(front.contains(&"These devices will not reach the control panel reliably".to_owned()));
+    assert!(
+        front.contains(&"These devices will not be heard well by the control panel".to_owned())
+    );
     assert!(
         front.iter().any(|text| text.starts_with("Office motion (")),
         "{front:?}"

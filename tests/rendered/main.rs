@@ -13,6 +13,7 @@
 mod browser;
 mod paper;
 mod sample;
+mod shipped;
 
 use std::fs;
 use std::path::{Path, PathBuf};
