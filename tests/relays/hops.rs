@@ -17,6 +17,7 @@ pub fn everywhere(plan: &Plan, capacity: Option<u32>) -> Plan {
             position: outlet.position,
             height_m: outlet.height_m,
             name: String::new(),
+            room: None,
             number: None,
             role: None,
             device: None,
