@@ -168,10 +168,20 @@ fn files(options: &HandoverOptions, report: &HandoverReport) -> Result<Vec<NewFi
             what: "the test sheet".to_owned(),
             why: error.to_string(),
         })?;
-        files.push(NewFile {
+        let sheet = NewFile {
             name: format!("{stem}-readings.csv"),
             bytes: readings.into_bytes(),
-        });
+        };
+        // Somebody may have walked through the house to fill it in.
+        let place = options.out.join(&sheet.name);
+        match std::fs::read(&place) {
+            Ok(there) if there != sheet.bytes => complain(&format!(
+                "kept as it is: {} differs from a new test sheet, so readings may be in it; give \
+                 another folder with --out for a new one",
+                place.display()
+            )),
+            _ => files.push(sheet),
+        }
     }
     Ok(files)
 }

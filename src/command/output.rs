@@ -25,9 +25,15 @@ pub struct NewFile {
 /// # Errors
 /// [`CommandError::Output`] that names the folder or file and the system's answer.
 pub fn write_all(folder: &Path, files: &[NewFile]) -> Result<Vec<PathBuf>, CommandError> {
+    let is_picture = |file: &NewFile| [".png", ".svg"].iter().any(|end| file.name.ends_with(end));
+    let without = if files.iter().all(is_picture) {
+        ", or --no-pictures"
+    } else {
+        ""
+    };
     let failed = |what: &Path, why: &dyn std::fmt::Display| CommandError::Output {
         what: what.display().to_string(),
-        why: format!("{why}; choose another folder with --out"),
+        why: format!("{why}; choose another folder with --out{without}"),
     };
     fs::create_dir_all(folder).map_err(|error| failed(folder, &error))?;
     let mut ready = Vec::with_capacity(files.len());

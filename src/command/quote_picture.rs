@@ -18,15 +18,16 @@ use crate::report::{Image, LevelPictures};
 use crate::wording::Words;
 
 /// A picture that takes the width of the page. The text of the page is 170 mm wide on A4 and 176 mm on
-/// Letter (its margins are 20 mm); a browser's print is wider. The height leaves room for words.
+/// Letter (its margins are 20 mm); a browser's print is wider. A document sets no picture higher
+/// than this, on Letter as on A4.
 const WHOLE: Print = Print {
-    room_pt: [480.0, 560.0],
+    room_pt: [480.0, 372.0],
     digits_pt: 7.5,
     px_per_pt: PX_PER_PT,
 };
 /// One of two pictures side by side, with a gap between.
 const HALF: Print = Print {
-    room_pt: [232.0, 560.0],
+    room_pt: [232.0, 372.0],
     digits_pt: 6.7,
     px_per_pt: PX_PER_PT,
 };

@@ -173,13 +173,13 @@ fn decibels(value: f64) -> String {
 fn zone_table(report: &HandoverReport) -> Block {
     const HEADS: [Head; 9] = [
         (titles::NUMBER, Align::Right, 0.5),
-        (titles::NAME, Align::Left, 2.2),
-        (titles::ROOM, Align::Left, 1.1),
-        (titles::DEVICE, Align::Left, 1.1),
+        (titles::NAME, Align::Left, 2.0),
+        (titles::ROOM, Align::Left, 1.9),
+        (titles::DEVICE, Align::Left, 1.0),
         (titles::ROLE, Align::Left, 1.4),
         (titles::RESPONSE, Align::Left, 1.1),
         (titles::SUPERVISED, Align::Left, 1.1),
-        (titles::ACTIVE, Align::Left, 1.5),
+        (titles::ACTIVE, Align::Left, 1.1),
         (titles::ENTRY_DELAY, Align::Right, 0.9),
     ];
     let rows = report.zones.iter().map(|zone| {
@@ -236,8 +236,8 @@ fn heard_table(report: &HandoverReport) -> Block {
 fn other_table(report: &HandoverReport) -> Block {
     const HEADS: [Head; 9] = [
         (titles::NUMBER, Align::Right, 0.5),
-        (titles::NAME, Align::Left, 2.2),
-        (titles::ROOM, Align::Left, 1.1),
+        (titles::NAME, Align::Left, 1.9),
+        (titles::ROOM, Align::Left, 1.7),
         (titles::KIND, Align::Left, 1.0),
         (titles::SUPERVISED, Align::Left, 1.1),
         (titles::LINK, Align::Left, 1.1),
@@ -374,14 +374,14 @@ fn requirement_table(report: &HandoverReport) -> Block {
 fn tests(report: &HandoverReport) -> Vec<Block> {
     const HEADS: [Head; 10] = [
         (titles::NUMBER, Align::Right, 0.5),
-        (titles::NAME, Align::Left, 2.4),
-        (titles::ROOM, Align::Left, 1.6),
+        (titles::NAME, Align::Left, 2.1),
+        (titles::ROOM, Align::Left, 2.0),
         (titles::TRIPS, Align::Centre, 0.6),
         (titles::RESTORES, Align::Centre, 0.8),
         (titles::TAMPER, Align::Centre, 0.7),
         (titles::READ_AT, Align::Left, 1.1),
         (titles::EXPECTED, Align::Right, 0.9),
-        (titles::RANGE, Align::Right, 1.2),
+        (titles::RANGE, Align::Right, 1.6),
         (titles::READING, Align::Left, 1.3),
     ];
     let rows = report.tests.iter().map(|row| {
@@ -395,7 +395,7 @@ fn tests(report: &HandoverReport) -> Vec<Block> {
             cell(row.at.as_deref().unwrap_or(&report.panel.id)),
             cell(decibels(row.expected_dbm)),
             cell(format!(
-                "{} … {}",
+                "{}\u{a0}…\u{a0}{}",
                 decibels(row.low_dbm),
                 decibels(row.high_dbm)
             )),
@@ -418,7 +418,7 @@ fn tests(report: &HandoverReport) -> Vec<Block> {
         Block::Facts(steps.collect()),
         Block::Form(Form::Lines {
             label: titles::NOTES.to_owned(),
-            count: 4,
+            count: 2,
         }),
         heading(3, titles::SIGN),
         Block::Form(Form::Signatures(vec![

@@ -16,14 +16,14 @@ pub(super) fn places(quote: &Quote<'_>) -> Vec<Block> {
     ];
     for pictures in quote.pictures {
         let name = quote.level_name(pictures.level);
-        let (alt, caption) = (words.quote_plan_alt(name), words.quote_plan_caption(name));
-        blocks.push(Block::Figures(vec![figure(&pictures.plan, alt, caption)]));
         let panel = &quote.site.panel.device;
         if panel.level == pictures.level {
             let floor = plan.level(panel.level).map_or(0.0, |level| level.floor_m);
             let height = words.length(panel.height_m - floor, plan.metres_per_unit);
             blocks.push(paragraph(words.quote_plan_panel(&height)));
         }
+        let (alt, caption) = (words.quote_plan_alt(name), words.quote_plan_caption(name));
+        blocks.push(Block::Figures(vec![figure(&pictures.plan, alt, caption)]));
     }
     let repeaters: Vec<(String, String)> = quote
         .repeaters()

@@ -103,7 +103,7 @@ fn the_test_sheet_has_boxes_to_tick_and_room_for_the_reading() {
                 .iter()
                 .position(|title| title.contains("Nine"))
                 .unwrap();
-            let wanted = format!("{:.0} … {:.0}", test.low_dbm, test.high_dbm);
+            let wanted = format!("{:.0}\u{a0}…\u{a0}{:.0}", test.low_dbm, test.high_dbm);
             let wanted = wanted.replace('-', "−");
             assert_eq!(row[range], Cell::Text(wanted));
         }

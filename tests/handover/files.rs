@@ -76,6 +76,24 @@ fn html_pdf_and_the_sheet_are_written_and_the_same_every_time() {
 }
 
 #[test]
+fn a_sheet_that_somebody_filled_in_is_kept() {
+    let folder = tempdir().unwrap();
+    handover(folder.path(), &[]);
+    let sheet = folder.path().join("bungalow-readings.csv");
+    let filled = fs::read_to_string(&sheet).unwrap() + "c-front-door,,,-61,,,yes,,\n";
+    fs::write(&sheet, &filled).unwrap();
+    let run = handover(folder.path(), &[]);
+    assert_eq!(run.status.code(), Some(0));
+    assert_eq!(fs::read_to_string(&sheet).unwrap(), filled);
+    let told = String::from_utf8_lossy(&run.stderr);
+    assert!(
+        told.contains("kept as it is") && told.contains("--out"),
+        "{told}"
+    );
+    assert_eq!(names(folder.path()).len(), 3);
+}
+
+#[test]
 fn one_format_alone_can_be_asked_for() {
     for (format, document) in [
         ("html", "bungalow-handover.html"),

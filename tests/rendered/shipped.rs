@@ -102,8 +102,8 @@ fn shipped() -> Vec<Written> {
             words: vec![
                 "Zone schedule",
                 "Test sheet",
-                "interior follower",
-                "Ground, Kitchen",
+                "Portable transmitters",
+                "Capacity needed",
             ],
         },
     ]

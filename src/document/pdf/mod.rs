@@ -102,8 +102,11 @@ fn flowed<'f>(
 }
 
 /// Whether a block is a paragraph after which, perhaps after others, pictures come: it says what they
-/// show and is not parted from them.
+/// show and is not parted from them. Nor are pictures from one without words after them: their key.
 fn leads_to_figures(block: &Block, after: &[Block]) -> bool {
+    if let (Block::Figures(_), Some(Block::Figures(next))) = (block, after.first()) {
+        return next.iter().all(|figure| figure.caption.is_empty());
+    }
     let is_paragraph = |block: &Block| matches!(block, Block::Paragraph { .. });
     let next = after.iter().find(|block| !is_paragraph(block));
     is_paragraph(block) && matches!(next, Some(Block::Figures(_)))

@@ -254,11 +254,15 @@ fn pictures_stay_with_the_words_before_them() {
         paragraph("One sentence."),
         paragraph("Another."),
         Block::Figures(vec![picture(160, 90), picture(160, 90)]),
+        Block::Figures(vec![Figure {
+            caption: String::new(),
+            ..picture(900, 40)
+        }]),
     ];
     let mut turned = 0;
     for before in 0..40 {
         let pages = dealt(before, blocks.clone());
-        assert_eq!(pages.len(), 4, "heading, two lines, pictures");
+        assert_eq!(pages.len(), 5, "heading, two lines, pictures, their key");
         assert!(
             pages.iter().all(|page| *page == pages[0]),
             "{before}: {pages:?}"
