@@ -146,42 +146,46 @@ fn report(
 
 /// The documents that are asked for and, beside them, the test sheet as a file of readings.
 fn files(options: &HandoverOptions, report: &HandoverReport) -> Result<Vec<NewFile>, CommandError> {
-    let stem = stem(&options.plan);
-    let document = handover_document(report);
-    let mut files = Vec::new();
-    let name = format!("{stem}-handover");
-    for (format, form) in [
+    let forms = [
         (HandoverFormat::Html, Form::Html),
         (HandoverFormat::Pdf, Form::Pdf),
-    ] {
-        if options.format.contains(&format) {
-            files.push(document_file(
-                &document,
-                form,
-                options.paper.paper(),
-                &name,
-            )?);
-        }
+    ];
+    let asked = forms
+        .into_iter()
+        .filter(|(format, _)| options.format.contains(format));
+    let asked: Vec<Form> = asked.map(|(_, form)| form).collect();
+    if asked.is_empty() {
+        return Ok(Vec::new());
     }
-    if !files.is_empty() {
-        let readings = readings_csv(report).map_err(|error| CommandError::Output {
-            what: "the test sheet".to_owned(),
-            why: error.to_string(),
-        })?;
-        let sheet = NewFile {
-            name: format!("{stem}-readings.csv"),
-            bytes: readings.into_bytes(),
-        };
-        // Somebody may have walked through the house to fill it in.
-        let place = options.out.join(&sheet.name);
-        match std::fs::read(&place) {
-            Ok(there) if there != sheet.bytes => complain(&format!(
-                "kept as it is: {} differs from a new test sheet, so readings may be in it; give \
+    let stem = stem(&options.plan);
+    let name = format!("{stem}-handover");
+    let document = handover_document(report);
+    let mut files = Vec::new();
+    for form in asked {
+        files.push(document_file(
+            &document,
+            form,
+            options.paper.paper(),
+            &name,
+        )?);
+    }
+    let readings = readings_csv(report).map_err(|error| CommandError::Output {
+        what: "the test sheet".to_owned(),
+        why: error.to_string(),
+    })?;
+    let sheet = NewFile {
+        name: format!("{stem}-readings.csv"),
+        bytes: readings.into_bytes(),
+    };
+    // Somebody may have walked through the house to fill it in.
+    let place = options.out.join(&sheet.name);
+    match std::fs::read(&place) {
+        Ok(there) if there != sheet.bytes => complain(&format!(
+            "kept as it is: {} differs from a new test sheet, so readings may be in it; give \
                  another folder with --out for a new one",
-                place.display()
-            )),
-            _ => files.push(sheet),
-        }
+            place.display()
+        )),
+        _ => files.push(sheet),
     }
     Ok(files)
 }

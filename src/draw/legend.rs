@@ -180,15 +180,8 @@ fn draw_sample<S: Surface>(
     match swatch {
         Swatch::Bar => Ok(()),
         Swatch::Device(kind, finding) => {
-            let tag = match kind {
-                DeviceKind::Sensor => "7",
-                DeviceKind::Panel => "P",
-                DeviceKind::Repeater => "R",
-                DeviceKind::Keypad => "K",
-                DeviceKind::Siren => "S",
-            };
             let radius = marks::radius(kind, finding) * size;
-            let mark = Mark::plain(centre, radius, tag.to_owned(), kind, finding);
+            let mark = Mark::plain(centre, radius, marks::sample_tag(kind), kind, finding);
             draw_mark(canvas, &mark, size)
         }
         Swatch::PanelNow => {

@@ -123,17 +123,26 @@ pub(super) fn tags(picture: &Picture) -> Vec<String> {
         .devices
         .iter()
         .map(|device| match (device.kind, device.number) {
-            (DeviceKind::Panel, _) => "P".to_owned(),
-            (DeviceKind::Repeater, _) => "R".to_owned(),
-            (DeviceKind::Keypad, _) => "K".to_owned(),
-            (DeviceKind::Siren, _) => "S".to_owned(),
             (DeviceKind::Sensor, Some(number)) => number.to_string(),
             (DeviceKind::Sensor, None) => {
                 without += 1;
                 letters(without)
             }
+            (kind, _) => sample_tag(kind),
         })
         .collect()
+}
+
+/// What stands in the mark of a kind: its initial; of a sensor any number, that of none in particular.
+pub(super) fn sample_tag(kind: DeviceKind) -> String {
+    let tag = match kind {
+        DeviceKind::Sensor => "7",
+        DeviceKind::Panel => "P",
+        DeviceKind::Repeater => "R",
+        DeviceKind::Keypad => "K",
+        DeviceKind::Siren => "S",
+    };
+    tag.to_owned()
 }
 
 /// a, b, … z, aa, ab, …

@@ -129,15 +129,7 @@ fn draw_device<S: Surface>(
 ) -> Result<(), DrawError> {
     // Room is left round the mark for the ground to be seen.
     let scale = 0.8 * marks::plain_scale(kind, finding);
-    let tag = match kind {
-        // Any number: that of no device in particular.
-        DeviceKind::Sensor => "7",
-        DeviceKind::Panel => "P",
-        DeviceKind::Repeater => "R",
-        DeviceKind::Keypad => "K",
-        DeviceKind::Siren => "S",
-    };
     let radius = marks::radius(kind, finding) * scale * size;
-    let mark = Mark::plain(centre, radius, tag.to_owned(), kind, finding);
+    let mark = Mark::plain(centre, radius, marks::sample_tag(kind), kind, finding);
     marks::draw_mark(canvas, &Mark { scale, ..mark }, size)
 }

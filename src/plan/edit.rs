@@ -270,6 +270,15 @@ fn written(number: f64) -> String {
     format!("{number:?}")
 }
 
+/// The list of features in the text of a plan.
+fn features_of(text: &str) -> Result<Member<'_>, EditError> {
+    let top = Value::whole(text).members(None, &mut Faults::new(""));
+    let mut members = top.into_iter();
+    members
+        .find(|member| member.key == "features" && member.value.sort() == Sort::List)
+        .ok_or(EditError::NotThisPlan)
+}
+
 /// The text with pieces replaced, which do not overlap.
 fn spliced(text: &str, mut splices: Vec<Splice>) -> String {
     splices.sort_by_key(|splice| (splice.from, splice.until));
@@ -309,11 +318,7 @@ impl<'c> Target<'c> {
 
     fn put_into(&self, text: &str, plan: &Plan) -> Result<String, EditError> {
         let mut ignored = Faults::new("");
-        let top = Value::whole(text).members(None, &mut ignored);
-        let list = top
-            .iter()
-            .find(|member| member.key == "features" && member.value.sort() == Sort::List)
-            .ok_or(EditError::NotThisPlan)?;
+        let list = features_of(text)?;
         let items = list.value.items();
         let mut counts = BTreeMap::new();
         let mut ids = BTreeSet::new();
@@ -334,7 +339,7 @@ impl<'c> Target<'c> {
             (Change::MovePanel { .. }, None) => {
                 vec![self.added(
                     text,
-                    list,
+                    &list,
                     &items,
                     self.device("panel", "Panel", None, &ids),
                 )]
@@ -352,7 +357,7 @@ impl<'c> Target<'c> {
                     return Err(EditError::Capacity(capacity));
                 }
                 let device = self.device(id.trim(), name, *capacity, &ids);
-                vec![self.added(text, list, &items, device)]
+                vec![self.added(text, &list, &items, device)]
             }
             (Change::Number { .. }, _) => return Err(EditError::NotThisPlan),
         };

@@ -28,7 +28,7 @@ mod stairs;
 
 use std::collections::BTreeMap;
 
-use geo::{Coord, LineString, Polygon};
+use geo::{Coord, Line, LineString, Polygon};
 
 pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PLACE_M};
 pub use devices::{DEFAULT_OUTLET_HEIGHT_M, MAX_CAPACITY, MAX_NUMBER, ROLES};
@@ -401,6 +401,16 @@ impl Plan {
             Some(room) if self.levels.len() == 1 => room.clone(),
             Some(room) => format!("{level}, {room}"),
         }
+    }
+
+    /// The line of an opening on its wall's centre line, metres; nothing for one whose wall is not there.
+    #[must_use]
+    pub fn opening_line(&self, opening: &Opening) -> Option<Line<f64>> {
+        let wall = self.walls.get(opening.wall)?;
+        let line = wall.line.lines().nth(opening.segment)?;
+        let length = line.dx().hypot(line.dy());
+        let at = |metres: f64| line.start + line.delta() * (metres / length);
+        Some(Line::new(at(opening.from_m), at(opening.to_m)))
     }
 
     /// Whether some feature has this id.

@@ -1,4 +1,4 @@
-//! A picture as rows of red, green and blue: read from PNG, cut, made smaller, written as PNG.
+//! A picture as rows of red, green and blue: read from PNG, made smaller, written as PNG.
 
 use std::io::Cursor;
 
@@ -92,47 +92,6 @@ impl Bitmap {
         let length = 3 * self.width as usize;
         let start = y as usize * length;
         self.rgb.get(start..start + length).unwrap_or_default()
-    }
-
-    /// The part from (`left`, `top`) on, at most so wide and high.
-    #[must_use]
-    pub fn cut(&self, (left, top): (u32, u32), (width, height): (u32, u32)) -> Self {
-        let (left, top) = (left.min(self.width), top.min(self.height));
-        let (width, height) = (width.min(self.width - left), height.min(self.height - top));
-        let (from, to) = (3 * left as usize, 3 * (left + width) as usize);
-        let rows = (top..top + height).flat_map(|y| self.row(y).get(from..to).unwrap_or_default());
-        Self {
-            width,
-            height,
-            rgb: rows.copied().collect(),
-        }
-    }
-
-    /// Without the white round what is drawn, but for so many pixels of it; as it is if all is white.
-    #[must_use]
-    pub fn trimmed(&self, margin: u32) -> Self {
-        let drawn_row = |y: &u32| self.row(*y).iter().any(|value| *value != 255);
-        let drawn_column = |x: &u32| {
-            let at = 3 * *x as usize;
-            let mut rows = (0..self.height).map(|y| self.row(y).get(at..at + 3));
-            rows.any(|pixel| pixel.is_some_and(|pixel| pixel != [255; 3]))
-        };
-        let ends = |first: Option<u32>, last: Option<u32>| Some((first?, last?));
-        let (rows, columns) = (0..self.height, 0..self.width);
-        let rows = ends(rows.clone().find(drawn_row), rows.rev().find(drawn_row));
-        let columns = ends(
-            columns.clone().find(drawn_column),
-            columns.rev().find(drawn_column),
-        );
-        let (Some((top, bottom)), Some((left, right))) = (rows, columns) else {
-            return self.clone();
-        };
-        let corner = (left.saturating_sub(margin), top.saturating_sub(margin));
-        let size = (
-            right + margin + 1 - corner.0,
-            bottom + margin + 1 - corner.1,
-        );
-        self.cut(corner, size)
     }
 
     /// Made to fit a box, by the mean over the area that a new pixel covers; as it is if it fits.
@@ -237,9 +196,7 @@ mod tests {
     }
 
     #[test]
-    fn cut_widened_and_made_smaller() {
-        let right = halves().cut((2, 0), (9, 9));
-        assert_eq!((right.size(), right.rgb), ((2, 2), vec![255; 12]));
+    fn widened_and_made_smaller() {
         let wide = halves().widened(6);
         assert_eq!(
             (wide.size(), wide.row(1)[9..].iter().all(|v| *v == 255)),
@@ -252,15 +209,6 @@ mod tests {
         let row: Vec<u8> = mixed.rgb.chunks(3).map(|p| p[0]).take(3).collect();
         assert!(row == [0, 127, 255] || row == [0, 128, 255], "{row:?}");
         assert_eq!(halves().within(4, 2), halves());
-    }
-
-    #[test]
-    fn white_edges_are_trimmed() {
-        let trimmed = halves().widened(9).trimmed(0);
-        assert_eq!((trimmed.size(), trimmed.rgb), ((2, 2), vec![0; 12]));
-        assert_eq!(halves().widened(9).trimmed(1).size(), (3, 2));
-        let white = halves().cut((2, 0), (2, 2));
-        assert_eq!(white.trimmed(0), white);
     }
 
     #[test]

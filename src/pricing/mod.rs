@@ -17,7 +17,6 @@ mod prices;
 mod sheet;
 mod source;
 
-pub use bitmap::{Bitmap, BitmapError};
 pub use business::{Business, Tax, TaxOn, read_business};
 pub use currency::{Currency, currency};
 pub use logo::Logo;

@@ -2,9 +2,10 @@
 
 use std::collections::BTreeSet;
 
+use super::blocks::{heading, note, paragraph};
 use super::handover::{BatteryRow, HandoverReport, HeardBy};
 use super::handover_words::{self as words, sentences, titles};
-use crate::document::{Align, Block, Cell, Column, Document, Form, Row, RowKind, Weight};
+use crate::document::{Align, Block, Cell, Column, Document, Form, Row, RowKind};
 
 /// The document of a hand-over: schedule, delays, battery, and the test sheet on a page of its own.
 #[must_use]
@@ -28,8 +29,8 @@ pub fn handover_document(report: &HandoverReport) -> Document {
         words::numbered(report.numbered.len()),
         words::free_numbers(&report.free_numbers),
     ];
-    blocks.extend(numbers.into_iter().flatten().map(|text| small(&text)));
-    blocks.push(small(sentences::ZONES));
+    blocks.extend(numbers.into_iter().flatten().map(note));
+    blocks.push(note(sentences::ZONES));
     blocks.push(heading(2, titles::HEARD));
     blocks.push(heard_table(report));
     if !report.others.is_empty() {
@@ -46,13 +47,13 @@ pub fn handover_document(report: &HandoverReport) -> Document {
     match &report.battery {
         Some(row) => {
             blocks.push(Block::Facts(battery(row)));
-            blocks.push(small(sentences::BATTERY));
+            blocks.push(note(sentences::BATTERY));
         }
-        None => blocks.push(plain(sentences::NO_BATTERY)),
+        None => blocks.push(paragraph(sentences::NO_BATTERY)),
     }
     blocks.push(heading(3, titles::REQUIREMENTS));
     blocks.push(requirement_table(report));
-    blocks.push(small(sentences::REQUIREMENTS));
+    blocks.push(note(sentences::REQUIREMENTS));
     blocks.push(Block::PageBreak);
     blocks.extend(tests(report));
     Document {
@@ -68,27 +69,6 @@ pub fn handover_document(report: &HandoverReport) -> Document {
 
 fn owned(lines: &[&str]) -> Vec<String> {
     lines.iter().map(|line| (*line).to_owned()).collect()
-}
-
-fn heading(level: u8, text: &str) -> Block {
-    Block::Heading {
-        level,
-        text: text.to_owned(),
-    }
-}
-
-fn plain(text: &str) -> Block {
-    Block::Paragraph {
-        text: text.to_owned(),
-        weight: Weight::Plain,
-    }
-}
-
-fn small(text: &str) -> Block {
-    Block::Paragraph {
-        text: text.to_owned(),
-        weight: Weight::Small,
-    }
 }
 
 fn facts(report: &HandoverReport) -> Vec<(String, String)> {
@@ -287,7 +267,7 @@ fn delays(report: &HandoverReport) -> Vec<Block> {
     ];
     let delays = &report.delays;
     if delays.entries.is_empty() {
-        return vec![plain(words::NO_WALK)];
+        return vec![paragraph(words::NO_WALK)];
     }
     let rows = delays.entries.iter().map(|entry| {
         vec![
@@ -309,7 +289,7 @@ fn delays(report: &HandoverReport) -> Vec<Block> {
             set(titles::ENTRY_DELAY, delays.entry_s, delays.entry_limits_s),
             set(titles::EXIT_DELAY, delays.exit_s, delays.exit_limits_s),
         ]),
-        small(sentences::DELAYS),
+        note(sentences::DELAYS),
     ]
 }
 
@@ -411,9 +391,9 @@ fn tests(report: &HandoverReport) -> Vec<Block> {
     });
     vec![
         heading(2, titles::TESTS),
-        plain(sentences::TESTS),
+        paragraph(sentences::TESTS),
         table(&HEADS, rows.collect()),
-        small(sentences::READ_BACK),
+        note(sentences::READ_BACK),
         heading(3, titles::STEPS),
         Block::Facts(steps.collect()),
         Block::Form(Form::Lines {

@@ -2,6 +2,7 @@
 //!
 //! Every format takes a report and gives a string, the quote a document; none touches a file.
 
+mod blocks;
 mod check;
 mod csv;
 mod diagnose;

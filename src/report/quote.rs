@@ -3,12 +3,13 @@
 //! The pages for the customer have no decibels and no word of the trade that a home owner does not
 //! know; the technical appendix has the whole ledger.
 
+use super::blocks::{heading, paragraph};
 use super::quote_devices::devices;
 use super::quote_ledger::ledger;
 use super::quote_price::prices;
 use super::quote_signal::{coverage, places};
 use crate::budget::{Assessment, DeviceResult, Finding, Site};
-use crate::document::{Block, Document, Figure, Form, Weight};
+use crate::document::{Block, Document, Figure, Form};
 use crate::place::cover::Proof;
 use crate::plan::{Device, DeviceKind, Level};
 use crate::pricing::{Business, Sheet};
@@ -99,24 +100,6 @@ pub fn quote(quote: &Quote<'_>) -> Document {
         footer: words.quote_footer(&plan.name, &words.date(quote.date)),
         page_of: words.page_of(),
         blocks,
-    }
-}
-
-pub(super) fn heading(level: u8, text: String) -> Block {
-    Block::Heading { level, text }
-}
-
-pub(super) fn paragraph(text: String) -> Block {
-    Block::Paragraph {
-        text,
-        weight: Weight::Plain,
-    }
-}
-
-pub(super) fn note(text: String) -> Block {
-    Block::Paragraph {
-        text,
-        weight: Weight::Small,
     }
 }
 

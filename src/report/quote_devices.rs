@@ -1,6 +1,7 @@
 //! The devices, room by room.
 
-use super::quote::{Quote, heading};
+use super::blocks::heading;
+use super::quote::Quote;
 use crate::budget::{DeviceResult, Finding};
 use crate::document::{Align, Block, Cell, Column, Row, RowKind};
 use crate::plan::{Device, DeviceKind};

@@ -1,6 +1,7 @@
 //! The technical appendix: every decibel.
 
-use super::quote::{Quote, heading, note, paragraph};
+use super::blocks::{heading, note, paragraph};
+use super::quote::Quote;
 use super::quote_devices::{mark, signal_word, via_name};
 use crate::budget::DeviceResult;
 use crate::document::{Align, Block, Cell, Column, Row, RowKind};

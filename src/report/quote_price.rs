@@ -2,7 +2,8 @@
 
 use rust_decimal::Decimal;
 
-use super::quote::{Quote, heading, note};
+use super::blocks::{heading, note};
+use super::quote::Quote;
 use super::quote_devices::sort_word;
 use crate::document::{Align, Block, Cell, Column, Row, RowKind};
 use crate::pricing::{Business, Line, LineKind, TaxOn};

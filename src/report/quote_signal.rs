@@ -1,6 +1,7 @@
 //! Where everything goes, and whether it is heard there: pictures and plain sentences.
 
-use super::quote::{Quote, figure, heading, paragraph};
+use super::blocks::{heading, paragraph};
+use super::quote::{Quote, figure};
 use crate::budget::{Assessment, DeviceResult};
 use crate::document::{Align, Block, Cell, Column, Row, RowKind};
 use crate::plan::Level;

@@ -1,7 +1,5 @@
 //! What sort a device is, which entry it stands at, and the role that follows from both.
 
-use geo::{Coord, Line};
-
 use super::role::Role;
 use crate::place::distance_to_line;
 use crate::plan::{Device, Opening, Plan};
@@ -96,18 +94,10 @@ pub struct NearEntry {
     pub distance_m: f64,
 }
 
-/// Where an opening lies; nothing for one whose wall is not there.
-pub(super) fn line_of(plan: &Plan, opening: &Opening) -> Option<(i32, Line<f64>)> {
-    let wall = plan.walls.get(opening.wall)?;
-    let segment = wall.line.lines().nth(opening.segment)?;
-    let length = segment.dx().hypot(segment.dy());
-    let at = |along_m: f64| -> Coord<f64> { segment.start + segment.delta() * (along_m / length) };
-    Some((wall.level, Line::new(at(opening.from_m), at(opening.to_m))))
-}
-
 /// Distance of a device from an opening of its level, metres.
 pub(super) fn distance_m(plan: &Plan, device: &Device, opening: &Opening) -> Option<f64> {
-    let (level, line) = line_of(plan, opening)?;
+    let level = plan.walls.get(opening.wall)?.level;
+    let line = plan.opening_line(opening)?;
     (level == device.level).then(|| distance_to_line(device.position, line))
 }
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use geo::{BoundingRect as _, Contains as _, Coord, Geometry, Line};
+use geo::{BoundingRect as _, Contains as _, Coord, Geometry};
 
 use super::{Face, HalfThickness, MAX_SPOTS, Spot, SpotError, SpotSettings};
 use crate::place::indoors::Indoors;
@@ -277,13 +277,4 @@ fn stations(length: f64, room: f64, spacing: f64) -> Result<Vec<f64>, SpotError>
     Ok((0..=gaps as usize)
         .map(|number| first + number as f64 * spacing)
         .collect())
-}
-
-/// The line of an opening on its wall's centre line.
-pub(super) fn opening_line(plan: &Plan, opening: &crate::plan::Opening) -> Option<Line<f64>> {
-    let wall = plan.walls.get(opening.wall)?;
-    let line = wall.line.lines().nth(opening.segment)?;
-    let length = line.dx().hypot(line.dy());
-    let at = |metres: f64| line.start + line.delta() * (metres / length);
-    Some(Line::new(at(opening.from_m), at(opening.to_m)))
 }

@@ -2,7 +2,7 @@
 
 use geo::{Contains as _, Coord, Intersects as _, Line, Polygon};
 
-use super::faces::{Faces, INTO_ROOM_M, opening_line};
+use super::faces::{Faces, INTO_ROOM_M};
 use super::{Face, Reason, Spot, SpotSettings};
 use crate::place::indoors::Indoors;
 use crate::place::{distance_to_line, nearest_on};
@@ -87,7 +87,7 @@ impl<'a> Fitness<'a> {
             let Some(wall) = wall.filter(|wall| wall.level == number) else {
                 continue;
             };
-            let Some(line) = opening_line(plan, opening) else {
+            let Some(line) = plan.opening_line(opening) else {
                 continue;
             };
             let half_m = half_of(opening.wall);

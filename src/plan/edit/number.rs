@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use super::super::fault::Faults;
 use super::super::feature::{default_id, id_of, kind_name};
 use super::super::fields::Fields;
-use super::super::json::{Sort, Value};
+use super::super::json::Sort;
 use super::super::layout::Layout;
 use super::super::{DeviceKind, MAX_NUMBER};
-use super::{EditError, Splice, spliced};
+use super::{EditError, Splice, features_of, spliced};
 
 /// Whether a feature of this kind is a device.
 fn is_device(kind: &str) -> bool {
@@ -34,12 +34,7 @@ pub(super) fn put_into(text: &str, id: &str, number: u32) -> Result<String, Edit
         return Err(EditError::Number(number));
     }
     let mut ignored = Faults::new("");
-    let top = Value::whole(text).members(None, &mut ignored);
-    let list = top
-        .iter()
-        .find(|member| member.key == "features" && member.value.sort() == Sort::List)
-        .ok_or(EditError::NotThisPlan)?;
-    let items = list.value.items();
+    let items = features_of(text)?.value.items();
     let mut counts = BTreeMap::new();
     let objects = items.iter().filter(|item| item.sort() == Sort::Object);
     let features = objects.map(|&item| Fields::of(item, "", "", None, &mut Faults::new("")));
