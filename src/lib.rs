@@ -1,6 +1,6 @@
 //! Whether every sensor of a wireless alarm will be heard, before a hole is drilled.
 //!
-//! Data goes one way: [`plan`] (the site as drawn) → [`trace`] (which paths there are) → [`radio`]
+//! Data goes one way: [`import`] (drawings, maps, tape measure) → [`plan`] (the site as drawn) → [`trace`] (which paths there are) → [`radio`]
 //! (what air, walls and edges do to a wave) → [`budget`] (margin, chance of a supervision fault,
 //! finding) → [`place`] (where to hang it), [`explain`] (one link in full), [`diagnose`] (readings against the
 //! forecast), [`schedule`] (what is programmed and tested) → [`draw`]; [`wording`] (words in each language),
@@ -20,6 +20,7 @@ pub mod diagnose;
 pub mod document;
 pub mod draw;
 pub mod explain;
+pub mod import;
 pub mod place;
 pub mod plan;
 pub mod pricing;

@@ -6,9 +6,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Modules in the order in which data flows; each may import from those before it.
-const FLOW: [&str; 15] = [
-    "units", "plan", "trace", "radio", "budget", "place", "explain", "diagnose", "schedule",
-    "draw", "wording", "pricing", "document", "report", "command",
+const FLOW: [&str; 16] = [
+    "units", "plan", "import", "trace", "radio", "budget", "place", "explain", "diagnose",
+    "schedule", "draw", "wording", "pricing", "document", "report", "command",
 ];
 
 /// Imports that the flow would allow and the layout forbids.

@@ -167,6 +167,7 @@ mod tests {
 
     fn walls(lines: &[&[(f64, f64)]]) -> Plan {
         let walls = lines.iter().map(|line| Wall {
+            thickness_mm: None,
             id: "wall".to_owned(),
             level: 0,
             construction: String::new(),

@@ -3,6 +3,7 @@
 
 use geo::Geometry;
 
+use super::constructions::MAX_THICKNESS_MM;
 use super::devices::{DEFAULT_OUTLET_HEIGHT_M, Hung};
 use super::feature::{Feature, Kind};
 use super::frame::{Frame, Unit};
@@ -74,6 +75,10 @@ impl Frame<'_> {
         let construction = self.construction(&feature.properties, "wall");
         let level = self.required_level(&feature.properties);
         let span = level.as_ref().and_then(|level| self.span(feature, level));
+        let thickness_mm =
+            feature
+                .properties
+                .within("thickness_mm", 1.0, MAX_THICKNESS_MM, &mut self.faults);
         let shape = feature.shape.as_ref()?;
         let line = shape.line()?;
         if self.lengths_make_sense {
@@ -108,6 +113,7 @@ impl Frame<'_> {
             id: feature.id.clone(),
             level: level.number,
             construction: construction.unwrap_or_default(),
+            thickness_mm,
             line: line.clone(),
             base_m,
             top_m,

@@ -8,7 +8,7 @@ use super::names::{mend_name, quoted, shown};
 use super::{Construction, Layer, LinkChoice};
 
 /// Thickest layer, millimetres: thicker than any wall of a building.
-const MAX_THICKNESS_MM: f64 = 5_000.0;
+pub(super) const MAX_THICKNESS_MM: f64 = 5_000.0;
 
 /// Most layers of one construction.
 const MAX_LAYERS: usize = 50;

@@ -83,7 +83,15 @@ const KINDS: [KindRow; 13] = [
         name: "wall",
         kind: Kind::Wall,
         types: LINE,
-        properties: &["kind", "name", "level", "construction", "base", "top"],
+        properties: &[
+            "kind",
+            "name",
+            "level",
+            "construction",
+            "thickness_mm",
+            "base",
+            "top",
+        ],
     },
     KindRow {
         name: "opening",

@@ -66,6 +66,8 @@ pub(super) struct Frame<'v> {
     pub(super) panels: Vec<(usize, String)>,
     /// How many sensors there are.
     pub(super) sensors: usize,
+    /// Whether a plan without a sensor is a fault.
+    pub(super) needs_sensors: bool,
 }
 
 impl<'v> Frame<'v> {
@@ -81,6 +83,7 @@ impl<'v> Frame<'v> {
             numbers: Numbers::new(),
             panels: Vec::new(),
             sensors: 0,
+            needs_sensors: true,
         }
     }
 

@@ -40,7 +40,7 @@ pub use limits::{
 };
 pub use names::nearest;
 pub(crate) use names::{mend_name, one_of, quoted, tame};
-pub use read::{Reading, read, read_file};
+pub use read::{Reading, read, read_file, read_house};
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.
 /// (Common practice, no source: a panel's display stands at about eye level.)
@@ -116,6 +116,9 @@ pub struct Wall {
     pub level: i32,
     /// Name of the construction.
     pub construction: String,
+    /// How thick it was drawn or measured, millimetres, where the plan says so: rooms end at its faces. The
+    /// radio goes by the construction alone.
+    pub thickness_mm: Option<f64>,
     /// Centre line, metres; no two neighbouring points coincide.
     pub line: LineString<f64>,
     /// Height of the lower edge above the plan's zero, metres.

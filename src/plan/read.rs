@@ -62,6 +62,27 @@ pub fn read(
     text: &[u8],
     vocabulary: &Vocabulary,
 ) -> Result<Reading, Vec<Fault>> {
+    read_text(source_name, text, vocabulary, true)
+}
+
+/// Reads a plan that may still have no sensor: a house as drawn, before anything is hung in it.
+///
+/// # Errors
+/// As [`read`], but for that one fault.
+pub fn read_house(
+    source_name: &str,
+    text: &[u8],
+    vocabulary: &Vocabulary,
+) -> Result<Reading, Vec<Fault>> {
+    read_text(source_name, text, vocabulary, false)
+}
+
+fn read_text(
+    source_name: &str,
+    text: &[u8],
+    vocabulary: &Vocabulary,
+    needs_sensors: bool,
+) -> Result<Reading, Vec<Fault>> {
     let mut faults = Faults::new(source_name);
     let Some(text) = source::checked_text(text, &mut faults) else {
         // Places in a text that is not UTF-8 are found in what comes before the first bad byte.
@@ -69,6 +90,7 @@ pub fn read(
         return Err(faults.finish(&readable).0);
     };
     let mut frame = Frame::new(vocabulary, faults);
+    frame.needs_sensors = needs_sensors;
     let mut plan = frame.read_plan(Value::whole(text)).unwrap_or_default();
     if plan.name.is_empty() {
         plan.name = title_of(source_name);

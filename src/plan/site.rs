@@ -97,7 +97,7 @@ impl Frame<'_> {
                     });
             }
         }
-        if self.sensors == 0 {
+        if self.sensors == 0 && self.needs_sensors {
             self.faults.fault(features_at, None, || {
                 (
                     "the plan has no sensor".to_owned(),

@@ -32,6 +32,7 @@ fn office() -> Plan {
             .iter()
             .enumerate()
             .map(|(number, (a, b, construction))| Wall {
+                thickness_mm: None,
                 id: format!("w{number}"),
                 level: 0,
                 construction: (*construction).to_owned(),

@@ -34,6 +34,7 @@ pub fn at(x: f64, y: f64) -> Coord<f64> {
 
 pub fn wall(id: &str, construction: &str, points: &[Coord<f64>]) -> Wall {
     Wall {
+        thickness_mm: None,
         id: id.to_owned(),
         level: 0,
         construction: construction.to_owned(),

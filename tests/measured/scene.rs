@@ -52,6 +52,7 @@ pub fn storey(
             .into_iter()
             .enumerate()
             .map(|(number, line)| Wall {
+                thickness_mm: None,
                 id: format!("wall-{number}"),
                 level: 0,
                 construction: construction.to_owned(),

@@ -37,6 +37,7 @@ pub fn wall(plan: &mut Plan, level: i32, points: &[(f64, f64)]) -> usize {
 pub fn wall_between(plan: &mut Plan, level: i32, points: &[(f64, f64)], z: (f64, f64)) -> usize {
     let number = plan.walls.len();
     plan.walls.push(Wall {
+        thickness_mm: None,
         id: format!("wall {number}"),
         level,
         construction: "brick".into(),

@@ -48,6 +48,7 @@ pub fn wall(
 ) -> usize {
     let storey = plan.level(level).unwrap().clone();
     plan.walls.push(Wall {
+        thickness_mm: None,
         id: id.to_owned(),
         level,
         construction: construction.to_owned(),

@@ -45,6 +45,7 @@ pub fn site(levels: i32) -> Plan {
 pub fn wall(plan: &mut Plan, number: i32, construction: &str, points: &[[f64; 2]]) -> usize {
     let level = plan.level(number).unwrap().clone();
     plan.walls.push(Wall {
+        thickness_mm: None,
         id: format!("wall-{}", plan.walls.len() + 1),
         level: number,
         construction: construction.to_owned(),

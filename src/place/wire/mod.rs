@@ -32,6 +32,7 @@
 //!         id: "north".into(),
 //!         level: 0,
 //!         construction: String::new(),
+//!         thickness_mm: None,
 //!         line: line_string![(x: 0.0, y: 0.0), (x: 5.0, y: 0.0)],
 //!         base_m: 0.0,
 //!         top_m: 2.4,

@@ -1,0 +1,176 @@
+//! A plan that is being made: pieces in metres, before it is text.
+
+use std::collections::BTreeMap;
+
+use geo::Geometry;
+
+use super::Guess;
+use crate::plan::{Construction, DeviceKind, Level};
+
+/// The unit in which a draft is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum DraftUnit {
+    /// Metres, to a millimetre.
+    #[default]
+    Metre,
+    /// Feet, to a thousandth.
+    Foot,
+}
+
+impl DraftUnit {
+    /// How many metres it has (the foot of 1959, exact; from memory).
+    #[must_use]
+    pub const fn metres(self) -> f64 {
+        match self {
+            Self::Metre => 1.0,
+            Self::Foot => 0.3048,
+        }
+    }
+
+    /// Its symbol, as a plan's `units` has it.
+    #[must_use]
+    pub const fn symbol(self) -> &'static str {
+        match self {
+            Self::Metre => "m",
+            Self::Foot => "ft",
+        }
+    }
+}
+
+/// A plan that is being made.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Draft {
+    /// The plan's title; empty for the file's name.
+    pub name: String,
+    /// The unit in which it is written; all lengths here are in metres whatever it is.
+    pub unit: DraftUnit,
+    /// Name of the link, where the file gives one.
+    pub link: Option<String>,
+    /// Levels; written in ascending order of their number. Without any, one from 0 to 2.4 m.
+    pub levels: Vec<Level>,
+    /// Constructions of the plan's own.
+    pub constructions: BTreeMap<String, Construction>,
+    /// Everything drawn, in the order in which it is written.
+    pub pieces: Vec<Piece>,
+    /// What was assumed and what was not read, most important first.
+    pub guesses: Vec<Guess>,
+}
+
+/// One feature of the plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Piece {
+    /// The id that it should have, such as `kitchen-window`: put into the small letters, digits and
+    /// hyphens of an id when it is written, with `-2`, `-3`, … behind it where it is taken. Empty for
+    /// its kind and number.
+    pub id: String,
+    /// Its name for people, where it has one.
+    pub name: Option<String>,
+    /// Number of its level.
+    pub level: i32,
+    /// Where it is, metres: a line for walls, openings and stairs, a polygon for slabs and obstacles,
+    /// a point for devices and outlets, a point or polygon for rooms.
+    pub shape: Geometry<f64>,
+    /// What it stands for.
+    pub what: What,
+}
+
+/// What a piece stands for. Heights called base and top are measured from the plan's zero, other
+/// heights from the level's floor, all in metres.
+#[derive(Debug, Clone, PartialEq)]
+pub enum What {
+    /// A wall on its centre line.
+    Wall {
+        /// Name of its construction.
+        construction: String,
+        /// How thick it was drawn, millimetres, where that is known.
+        thickness_mm: Option<f64>,
+        /// Lower edge, where it is not the level's floor.
+        base_m: Option<f64>,
+        /// Upper edge, where it is not the level's ceiling.
+        top_m: Option<f64>,
+    },
+    /// A door or window on the centre line of its wall.
+    Opening {
+        /// Name of the construction of the leaf.
+        construction: String,
+        /// Whether people come in by it from outside.
+        entry: bool,
+        /// Whether nothing fills it.
+        open: bool,
+        /// Sill.
+        base_m: Option<f64>,
+        /// Head.
+        top_m: Option<f64>,
+    },
+    /// The floor of the level.
+    Slab {
+        /// Name of its construction.
+        construction: String,
+    },
+    /// A solid thing.
+    Obstacle {
+        /// Name of the construction of its faces.
+        construction: String,
+        /// Foot.
+        base_m: Option<f64>,
+        /// Top.
+        top_m: Option<f64>,
+    },
+    /// The name of a room: of the space between walls in which the point, or the middle of the polygon,
+    /// lies.
+    Room,
+    /// A mains outlet.
+    Outlet {
+        /// Height above the floor.
+        height_m: Option<f64>,
+    },
+    /// A flight of stairs from `level`.
+    Stairs {
+        /// The level that it leads to, where that is not the next above.
+        to: Option<i32>,
+    },
+    /// A device.
+    Device {
+        /// What it is.
+        kind: DeviceKind,
+        /// Height above the floor.
+        height_m: Option<f64>,
+        /// What sort it is: contact, motion, smoke…
+        device: Option<String>,
+        /// What the panel does when it trips.
+        role: Option<String>,
+        /// Its number in the panel.
+        number: Option<u32>,
+        /// The room it is in.
+        room: Option<String>,
+        /// Whether the panel watches that it checks in; `None` leaves it to the plan's default.
+        supervised: Option<bool>,
+    },
+}
+
+impl What {
+    /// A wall of a construction from floor to ceiling.
+    pub fn wall(construction: impl Into<String>) -> Self {
+        Self::Wall {
+            construction: construction.into(),
+            thickness_mm: None,
+            base_m: None,
+            top_m: None,
+        }
+    }
+
+    /// The `kind` of its feature.
+    #[must_use]
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Self::Wall { .. } => "wall",
+            Self::Opening { .. } => "opening",
+            Self::Slab { .. } => "slab",
+            Self::Obstacle { .. } => "obstacle",
+            Self::Room => "room",
+            Self::Outlet { .. } => "outlet",
+            Self::Stairs { .. } => "stairs",
+            Self::Device { kind, .. } => kind.word(),
+        }
+    }
+}

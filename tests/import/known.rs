@@ -1,0 +1,44 @@
+//! What every test of a reader needs.
+
+use drillonce::budget::vocabulary;
+use drillonce::import::{Draft, Kind, Known, Settings, draft};
+use drillonce::plan::{Fault, Plan, read_house};
+
+/// The program's own catalogue.
+pub fn known() -> Known {
+    let thickness = |c: &drillonce::radio::Construction| (c.name.to_owned(), c.thickness().0 * 1e3);
+    Known {
+        vocabulary: vocabulary(),
+        thickness_mm: drillonce::radio::catalogue()
+            .iter()
+            .map(thickness)
+            .collect(),
+    }
+}
+
+/// Settings without any wish of the user's.
+pub fn plain() -> Settings {
+    Settings {
+        known: known(),
+        ..Settings::default()
+    }
+}
+
+/// A file as a draft and as the plan that is read of its text, which must be sound.
+pub fn imported(kind: Kind, name: &str, bytes: &[u8], settings: &Settings) -> (Draft, Plan) {
+    let draft = draft(kind, name, bytes, settings).unwrap_or_else(|faults| {
+        let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
+        panic!("{}", lines.join("\n"))
+    });
+    let text = draft.text();
+    let reading = read_house(name, text.as_bytes(), &vocabulary()).unwrap_or_else(|faults| {
+        let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
+        panic!("{text}\n{}", lines.join("\n"))
+    });
+    (draft, reading.plan)
+}
+
+/// The faults of a file that must be refused.
+pub fn refused(kind: Kind, name: &str, bytes: &[u8]) -> Vec<Fault> {
+    draft(kind, name, bytes, &plain()).expect_err("the file must be refused")
+}

@@ -1,0 +1,9 @@
+//! Files of other kinds become plans, and bad ones are refused.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+
+mod dxf;
+mod imdf;
+mod known;
+mod osm;
+mod tape;
