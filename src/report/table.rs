@@ -27,6 +27,12 @@ pub(super) fn margin_words(margin_db: f64) -> String {
     }
 }
 
+/// How many things, in words.
+pub(super) fn counted(count: usize, thing: &str) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {thing}{plural}")
+}
+
 /// A table without rules, as wide as the terminal, if it is one.
 pub(super) fn plain_table(width: Option<u16>) -> Table {
     let mut table = Table::new();

@@ -7,3 +7,4 @@ mod imdf;
 mod known;
 mod osm;
 mod tape;
+mod text;
