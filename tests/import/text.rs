@@ -25,9 +25,10 @@ fn device(kind: DeviceKind, number: Option<u32>) -> What {
         kind,
         height_m: Some(2.0),
         device: Some("contact".to_owned()),
-        role: Some("instant".to_owned()),
+        role: Some("perimeter".to_owned()),
         number,
         room: Some("Hall \"south\"".to_owned()),
+        mount: Some("frame".to_owned()),
         supervised: Some(false),
     }
 }
