@@ -7,7 +7,10 @@ use super::import_args::{ImportOptions, ReportForm};
 use super::output::{PlanCopy, stem};
 use super::{CommandError, EXIT_FINE};
 use crate::budget::vocabulary;
-use crate::import::{self, Draft, Kind, Known, LEAVE_OUT, Settings};
+use crate::import::{
+    self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts,
+};
+use crate::place::indoors::Indoors;
 use crate::plan::{self, Fault, Plan, Reading, Severity, nearest};
 use crate::radio;
 use crate::report::{ImportReport, ImportedRoom, import_table};
@@ -37,10 +40,14 @@ pub(super) fn run(options: &ImportOptions, text: &mut String) -> Result<u8, Comm
     let kind = options.kind.map(|word| word.kind());
     let kind = kind
         .or_else(|| Kind::of(&name, &bytes))
-        .ok_or_else(|| unknown_kind(&name))?;
-    let draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;
-    let made = draft.text();
-    let reading = read_back(&name, &made, &settings)?;
+        .ok_or_else(|| unknown_kind(&name, &bytes))?;
+    let mut draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;
+    let mut made = draft.text();
+    let mut reading = read_back(&name, &made, &settings)?;
+    if options.contacts && contacts(&mut draft, &reading.plan, &settings) > 0 {
+        made = draft.text();
+        reading = read_back(&name, &made, &settings)?;
+    }
     let copy = PlanCopy::of_text(option, &to, made)?;
     let report = report(&name, kind, &to, &draft, &reading);
     let printed = match options.format {
@@ -65,6 +72,21 @@ fn report(name: &str, kind: Kind, to: &Path, draft: &Draft, reading: &Reading) -
         &rooms,
         &reading.warnings,
     )
+}
+
+/// Puts contacts at what leads outside; gives how many.
+fn contacts(draft: &mut Draft, plan: &Plan, settings: &Settings) -> usize {
+    let half = |construction: &str| settings.thickness_m(construction) / 2.0;
+    let levels: BTreeMap<i32, Indoors> = plan
+        .levels
+        .iter()
+        .map(|level| (level.number, Indoors::new(plan, level.number, &half)))
+        .collect();
+    let around = Surroundings {
+        indoors: &|level, at| levels.get(&level).is_some_and(|level| level.holds(at)),
+        room: &|_, _| None,
+    };
+    propose_contacts(draft, &around)
 }
 
 /// The rooms of each level with their areas between the faces of walls.
@@ -186,7 +208,17 @@ fn placed(file: &str, text: &str, at: usize, what: String, mend: &str) -> Comman
     }])
 }
 
-fn unknown_kind(name: &str) -> CommandError {
+fn unknown_kind(name: &str, bytes: &[u8]) -> CommandError {
+    let pictures: [&[u8]; 4] = [b"\xff\xd8\xff", b"\x89PNG", b"%PDF", b"RIFF"];
+    if pictures.iter().any(|magic| bytes.starts_with(magic)) {
+        return one_fault(
+            name,
+            "this is a picture or a printed page: it holds no walls".to_owned(),
+            "read the lengths off it into a tape-measure list, room by room; `drillonce new LIST.txt` \
+             writes one to start from"
+                .to_owned(),
+        );
+    }
     one_fault(
         name,
         "neither what the file begins with nor its name tells what it is".to_owned(),

@@ -39,6 +39,9 @@ pub struct ImportOptions {
     /// Construction of inside walls of which the file says nothing
     #[arg(long, value_name = "CONSTRUCTION")]
     pub inside: Option<String>,
+    /// Put a contact at every door and window that leads outside, up to level 0
+    #[arg(long)]
+    pub contacts: bool,
     /// How to print the report
     #[arg(long, value_enum, default_value_t = ReportForm::Table)]
     pub format: ReportForm,
