@@ -7,5 +7,6 @@ mod dxf;
 mod imdf;
 mod known;
 mod osm;
+mod round_trip;
 mod tape;
 mod text;
