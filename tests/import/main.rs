@@ -9,4 +9,5 @@ mod known;
 mod osm;
 mod round_trip;
 mod tape;
+mod tape_promises;
 mod text;

@@ -1,0 +1,408 @@
+//! One line of a list, read from left to right: words, names, numbers, lengths.
+
+/// What is wrong in a line, and how to mend it; the column counts characters from 1.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Slip {
+    pub(super) column: usize,
+    pub(super) what: String,
+    pub(super) mend: String,
+}
+
+/// Quotation marks that phones write.
+const QUOTES: [char; 6] = ['"', '“', '”', '„', '«', '»'];
+/// Marks of feet.
+const FEET: [char; 4] = ['\'', '’', '′', '‘'];
+/// Marks of inches.
+const INCHES: [char; 3] = ['"', '”', '″'];
+
+/// The foot and the inch of 1959 in metres, exact (from memory).
+const FOOT_M: f64 = 0.3048;
+const INCH_M: f64 = 0.0254;
+
+/// Longest length in a list, metres (as far as a plan may reach).
+const LONGEST_M: f64 = crate::plan::MAX_EXTENT_M;
+
+/// A place in a line.
+#[derive(Debug, Clone)]
+pub(super) struct Cursor {
+    characters: Vec<char>,
+    at: usize,
+    /// Metres in a number without a unit.
+    metres: f64,
+}
+
+impl Cursor {
+    /// The start of a line up to its comment. `metres` is what a number without a unit counts.
+    pub(super) fn new(line: &str, metres: f64) -> Self {
+        let mut characters = Vec::new();
+        let mut in_name = false;
+        for character in line.chars() {
+            // A number sign within a name in quotation marks is part of it.
+            if QUOTES.contains(&character) {
+                in_name = !in_name;
+            }
+            if character == '#' && !in_name {
+                break;
+            }
+            characters.push(character);
+        }
+        Self {
+            characters,
+            at: 0,
+            metres,
+        }
+    }
+
+    fn skip_space(&mut self) {
+        while self.peek().is_some_and(char::is_whitespace) {
+            self.at += 1;
+        }
+    }
+
+    fn peek(&self) -> Option<char> {
+        self.characters.get(self.at).copied()
+    }
+
+    /// Column of what comes next.
+    pub(super) fn column(&mut self) -> usize {
+        self.skip_space();
+        self.at + 1
+    }
+
+    /// Whether nothing but space is left.
+    pub(super) fn is_done(&mut self) -> bool {
+        self.skip_space();
+        self.at >= self.characters.len()
+    }
+
+    /// A slip at what comes next.
+    pub(super) fn slip(&mut self, what: impl Into<String>, mend: impl Into<String>) -> Slip {
+        Slip {
+            column: self.column(),
+            what: what.into(),
+            mend: mend.into(),
+        }
+    }
+
+    /// The next word in small letters, without taking it.
+    pub(super) fn peek_word(&mut self) -> String {
+        let before = self.at;
+        let word = self.word();
+        self.at = before;
+        word.to_lowercase()
+    }
+
+    /// The next word as it is written; empty at the end.
+    pub(super) fn word(&mut self) -> String {
+        self.skip_space();
+        let rest = self.characters.get(self.at..).unwrap_or_default();
+        let word: String = rest.iter().take_while(|c| !c.is_whitespace()).collect();
+        self.at += word.chars().count();
+        word
+    }
+
+    /// Takes the next word if it is this one, whatever the case.
+    pub(super) fn takes(&mut self, word: &str) -> bool {
+        let is = self.peek_word() == word;
+        if is {
+            self.word();
+        }
+        is
+    }
+
+    /// Takes the next word if it is this one and a number follows it.
+    pub(super) fn takes_before_number(&mut self, word: &str) -> bool {
+        let before = self.at;
+        let is = self.takes(word) && self.is_number();
+        if !is {
+            self.at = before;
+        }
+        is
+    }
+
+    /// A name: a word, or what stands between quotation marks.
+    pub(super) fn name(&mut self) -> Result<String, Slip> {
+        self.skip_space();
+        let column = self.column();
+        if !self.peek().is_some_and(|c| QUOTES.contains(&c)) {
+            let word = self.word();
+            if word.is_empty() {
+                return Err(self.slip(
+                    "a name is missing",
+                    "give a word, or a name in quotation marks",
+                ));
+            }
+            return Ok(word);
+        }
+        self.at += 1;
+        let rest = self.characters.get(self.at..).unwrap_or_default();
+        let Some(length) = rest.iter().position(|c| QUOTES.contains(c)) else {
+            return Err(Slip {
+                column,
+                what: "the name has no closing quotation mark".to_owned(),
+                mend: "write it like \"Living room\"".to_owned(),
+            });
+        };
+        let name: String = rest.iter().take(length).collect();
+        self.at += length + 1;
+        let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
+        if name.is_empty() {
+            return Err(Slip {
+                column,
+                what: "the name is empty".to_owned(),
+                mend: "put letters between the quotation marks".to_owned(),
+            });
+        }
+        Ok(name)
+    }
+
+    /// Everything up to the end as one name.
+    pub(super) fn rest(&mut self) -> String {
+        self.skip_space();
+        let rest = self.characters.get(self.at..).unwrap_or_default();
+        let text: String = rest.iter().filter(|c| !QUOTES.contains(c)).collect();
+        self.at = self.characters.len();
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
+    /// Digits with a point or comma; nothing else is taken.
+    fn decimal(&mut self) -> Option<f64> {
+        let rest = self.characters.get(self.at..).unwrap_or_default();
+        let mut text = String::new();
+        for &character in rest {
+            match character {
+                '0'..='9' => text.push(character),
+                '.' | ',' if !text.contains('.') => text.push('.'),
+                _ => break,
+            }
+        }
+        let number = text.parse().ok()?;
+        self.at += text.len();
+        Some(number)
+    }
+
+    /// A fraction such as `1/2`, where one comes next.
+    fn fraction(&mut self) -> Option<f64> {
+        let before = self.at;
+        self.skip_space();
+        let over = self.decimal();
+        let slash = self.peek() == Some('/');
+        self.at += usize::from(slash);
+        match (over, slash, self.decimal()) {
+            (Some(over), true, Some(under)) if under > 0.0 => Some(over / under),
+            _ => {
+                self.at = before;
+                None
+            }
+        }
+    }
+
+    /// A mark of these right here.
+    fn mark(&mut self, marks: &[char]) -> bool {
+        let is = self.peek().is_some_and(|c| marks.contains(&c));
+        self.at += usize::from(is);
+        is
+    }
+
+    /// A unit's word right here or after a space, not part of a longer word.
+    fn unit(&mut self, unit: &str) -> bool {
+        let before = self.at;
+        self.skip_space();
+        let rest = self.characters.get(self.at..).unwrap_or_default();
+        let word: String = rest
+            .iter()
+            .take_while(|c| c.is_alphabetic())
+            .flat_map(|c| c.to_lowercase())
+            .collect();
+        if word == unit {
+            self.at += unit.chars().count();
+            return true;
+        }
+        self.at = before;
+        false
+    }
+
+    /// Passes over a minus right here.
+    pub(super) fn skip_minus(&mut self) {
+        self.skip_space();
+        self.mark(&['-', '−']);
+    }
+
+    /// Whether a length comes next.
+    pub(super) fn is_number(&mut self) -> bool {
+        self.skip_space();
+        self.peek()
+            .is_some_and(|c| c.is_ascii_digit() || c == '.' || c == ',' || c == '-')
+    }
+
+    /// A length above or at zero, in metres: `3.6`, `3,6 m`, `360cm`, `12' 6"`, `12ft 6 1/2 in`. A number
+    /// alone is in the list's unit.
+    pub(super) fn length(&mut self, of: &str) -> Result<f64, Slip> {
+        let start = self.column();
+        let slip = |what: String| Slip {
+            column: start,
+            what,
+            mend: "write it like 3.6, 3.6m, 360cm, 12' 6\" or 12ft 6in".to_owned(),
+        };
+        let Some(number) = self.decimal() else {
+            let found = self.word();
+            return Err(slip(if found.is_empty() {
+                format!("{of} is missing")
+            } else {
+                format!("{of} must be a length, not {}", crate::plan::quoted(&found))
+            }));
+        };
+        let half_feet = self.fraction();
+        let number = number + half_feet.unwrap_or(0.0);
+        let metres = if self.mark(&FEET) || self.unit("ft") || self.unit("feet") {
+            number * FOOT_M + self.inches_behind_feet() * INCH_M
+        } else if self.mark(&INCHES) || self.unit("in") {
+            number * INCH_M
+        } else if self.unit("mm") {
+            number / 1e3
+        } else if self.unit("cm") {
+            number / 1e2
+        } else if self.unit("m") {
+            number
+        } else {
+            number * self.metres
+        };
+        // What sticks to a number without being a unit is a slip of the thumb, except the x between two sizes.
+        if let Some(character) = self.peek()
+            && !character.is_whitespace()
+            && !matches!(character, 'x' | 'X' | '×' | '*')
+        {
+            return Err(slip(format!(
+                "{of} ends in {}, which is no unit",
+                crate::plan::quoted(&character.to_string())
+            )));
+        }
+        if !metres.is_finite() || metres > LONGEST_M {
+            return Err(slip(format!("{of} is longer than {LONGEST_M} m")));
+        }
+        Ok(metres)
+    }
+
+    /// Inches that follow feet: right behind them, or after a space with their mark.
+    fn inches_behind_feet(&mut self) -> f64 {
+        let before = self.at;
+        self.skip_space();
+        let adjacent = self.at == before;
+        let Some(whole) = self.decimal() else {
+            self.at = before;
+            return 0.0;
+        };
+        // `12' 1/2"` has no whole inches.
+        let inches = if self.peek() == Some('/') {
+            self.at += 1;
+            match self.decimal() {
+                Some(under) if under > 0.0 => whole / under,
+                _ => f64::NAN,
+            }
+        } else {
+            whole + self.fraction().unwrap_or(0.0)
+        };
+        if self.mark(&INCHES) || self.unit("in") || adjacent {
+            return inches;
+        }
+        self.at = before;
+        0.0
+    }
+
+    /// Two lengths with an `x` between them.
+    pub(super) fn size(&mut self) -> Result<(f64, f64), Slip> {
+        let width = self.length("the width")?;
+        self.skip_space();
+        if !self.mark(&['x', 'X', '×', '*']) && !self.takes("by") {
+            return Err(self.slip(
+                "the depth is missing",
+                "write width x depth, like 3.6 x 4.2",
+            ));
+        }
+        self.skip_space();
+        Ok((width, self.length("the depth")?))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn length(text: &str, metres: f64) -> f64 {
+        Cursor::new(text, metres).length("it").unwrap()
+    }
+
+    #[test]
+    fn lengths_are_read_as_people_write_them() {
+        for (text, metres) in [
+            ("3.6", 3.6),
+            ("3,6", 3.6),
+            ("3.6m", 3.6),
+            ("3.6 M", 3.6),
+            ("360cm", 3.6),
+            ("3600 mm", 3.6),
+            // 12 × 0.3048 + 6 × 0.0254.
+            ("12' 6\"", 3.81),
+            ("12'6", 3.81),
+            ("12’ 6”", 3.81),
+            ("12′6″", 3.81),
+            ("12ft 6in", 3.81),
+            ("12 ft 6 in", 3.81),
+            ("12.5'", 3.81),
+            ("12 1/2 ft", 3.81),
+            ("150\"", 3.81),
+            ("150in", 3.81),
+            // 6 1/2 inches are 165.1 mm, 12 feet 3 657.6 mm.
+            ("12' 6 1/2\"", 3.8227),
+            ("12' 1/2\"", 3.6703),
+        ] {
+            assert!((length(text, 1.0) - metres).abs() < 1e-9, "{text}");
+        }
+        assert!((length("12.5", FOOT_M) - 3.81).abs() < 1e-9);
+        assert!((length("3.81m", FOOT_M) - 3.81).abs() < 1e-9);
+    }
+
+    #[test]
+    fn feet_leave_a_number_without_a_mark_to_what_follows() {
+        let mut cursor = Cursor::new("3' 2 at", 1.0);
+        assert!((cursor.length("it").unwrap() - 0.9144).abs() < 1e-9);
+        assert_eq!(cursor.word(), "2");
+    }
+
+    #[test]
+    fn sizes_and_names_are_read_whole() {
+        for text in [
+            "3.6 x 4.2",
+            "3.6x4.2",
+            "360cm × 4,2 m",
+            "3.6 by 4.2",
+            "3.6X4200mm",
+        ] {
+            let (width, depth) = Cursor::new(text, 1.0).size().unwrap();
+            assert!(
+                (width - 3.6).abs() < 1e-9 && (depth - 4.2).abs() < 1e-9,
+                "{text}"
+            );
+        }
+        let mut cursor = Cursor::new("“Living  room” \"N# 2\" hall # the rest", 1.0);
+        assert_eq!(cursor.name().unwrap(), "Living room");
+        assert_eq!(cursor.name().unwrap(), "N# 2");
+        assert_eq!(cursor.name().unwrap(), "hall");
+        assert!(cursor.is_done());
+    }
+
+    #[test]
+    fn what_is_no_length_is_said_with_its_column() {
+        for (text, column) in [
+            ("", 1),
+            ("  wide", 3),
+            ("3.6q", 1),
+            ("-2", 1),
+            ("9999999", 1),
+            ("1' 1/0\"", 1),
+        ] {
+            let slip = Cursor::new(text, 1.0).length("the width").unwrap_err();
+            assert_eq!(slip.column, column, "{text}");
+        }
+    }
+}

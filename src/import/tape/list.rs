@@ -1,0 +1,590 @@
+//! The lines of a list, before anything is placed.
+
+use std::collections::BTreeMap;
+
+use super::cursor::{Cursor, Slip};
+use super::devices::{DeviceLine, device_line};
+use super::openings::{OpeningLine, opening_line};
+use crate::import::{CEILING_M, DraftUnit, Settings};
+use crate::plan::{Fault, MAX_LEVELS, MAX_LISTED, Severity, nearest, quoted};
+
+/// Most lines that are read (our own choice: a large house has a hundred).
+const MAX_LINES: usize = 20_000;
+
+/// Most rooms (our own choice).
+pub(super) const MAX_ROOMS: usize = 2_000;
+
+/// Widest and deepest room, metres (our own choice: a hall of this size is no job for a list).
+const MAX_ROOM_M: f64 = 200.0;
+
+/// Every word that a line may begin with.
+const WORDS: [&str; 25] = [
+    "name",
+    "units",
+    "link",
+    "walls",
+    "level",
+    "ceiling",
+    "room",
+    "wall",
+    "no-wall",
+    "door",
+    "window",
+    "gap",
+    "panel",
+    "contact",
+    "motion",
+    "smoke",
+    "heat",
+    "co",
+    "leak",
+    "glass-break",
+    "shock",
+    "keypad",
+    "siren",
+    "repeater",
+    "outlet",
+];
+
+/// A side of a room, as the plan is drawn: the front at the bottom.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum RoomSide {
+    Front,
+    Right,
+    Back,
+    Left,
+}
+
+impl RoomSide {
+    /// All of them.
+    pub(super) const ALL: [Self; 4] = [Self::Front, Self::Right, Self::Back, Self::Left];
+
+    /// The side of a word.
+    pub(super) fn of(word: &str) -> Option<Self> {
+        Some(match word {
+            "front" => Self::Front,
+            "right" => Self::Right,
+            "back" => Self::Back,
+            "left" => Self::Left,
+            _ => return None,
+        })
+    }
+
+    /// Its word.
+    pub(super) const fn word(self) -> &'static str {
+        match self {
+            Self::Front => "front",
+            Self::Right => "right",
+            Self::Back => "back",
+            Self::Left => "left",
+        }
+    }
+}
+
+/// Where a room stands.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Beside {
+    /// The room that it is placed by.
+    pub(super) room: String,
+    /// On which side of that one; nothing for right above it.
+    pub(super) side: Option<RoomSide>,
+    /// Shifted to the back, or to the right, metres.
+    pub(super) shift_m: f64,
+    /// Whether it is flush with the far corner (back or right) and not with the near one.
+    pub(super) flush_far: bool,
+}
+
+/// A room as measured.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct RoomLine {
+    pub(super) line: usize,
+    pub(super) name: String,
+    pub(super) level: i32,
+    /// Left to right between the faces of walls, metres.
+    pub(super) width_m: f64,
+    /// Front to back between the faces of walls, metres.
+    pub(super) depth_m: f64,
+    pub(super) beside: Option<Beside>,
+}
+
+/// A wall that is not built like the others, or not there.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct WallLine {
+    pub(super) line: usize,
+    pub(super) of: WallOf,
+    /// Nothing for no wall.
+    pub(super) construction: Option<String>,
+}
+
+/// Which wall is meant.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum WallOf {
+    /// A room's wall on a side.
+    Side(String, RoomSide),
+    /// The wall between two rooms.
+    Between(String, String),
+}
+
+/// A storey.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct LevelLine {
+    pub(super) line: usize,
+    pub(super) number: i32,
+    pub(super) name: String,
+    pub(super) floor_m: Option<f64>,
+    pub(super) ceiling_m: Option<f64>,
+}
+
+/// All that the lines say.
+#[derive(Debug, Default)]
+pub(super) struct List {
+    pub(super) name: String,
+    pub(super) unit: DraftUnit,
+    pub(super) link: Option<String>,
+    pub(super) outside: Option<String>,
+    pub(super) inside: Option<String>,
+    pub(super) levels: Vec<LevelLine>,
+    pub(super) rooms: Vec<RoomLine>,
+    pub(super) walls: Vec<WallLine>,
+    pub(super) openings: Vec<OpeningLine>,
+    pub(super) devices: Vec<DeviceLine>,
+}
+
+/// Where faults are gathered.
+#[derive(Debug)]
+pub(super) struct Slips<'f> {
+    file: &'f str,
+    faults: Vec<Fault>,
+}
+
+impl<'f> Slips<'f> {
+    pub(super) const fn new(file: &'f str) -> Self {
+        Self {
+            file,
+            faults: Vec::new(),
+        }
+    }
+
+    /// Notes what is wrong in a line; the column is 0 for the whole line.
+    pub(super) fn note(&mut self, line: usize, slip: Slip) {
+        if self.faults.len() < MAX_LISTED {
+            self.faults.push(Fault {
+                file: self.file.to_owned(),
+                line,
+                column: slip.column.max(1),
+                feature: None,
+                severity: Severity::Fault,
+                what: slip.what,
+                mend: slip.mend,
+            });
+        }
+    }
+
+    /// Notes what is wrong with a whole line.
+    pub(super) fn say(&mut self, line: usize, what: impl Into<String>, mend: impl Into<String>) {
+        self.note(
+            line,
+            Slip {
+                column: 1,
+                what: what.into(),
+                mend: mend.into(),
+            },
+        );
+    }
+
+    /// All faults in order of place, if there are any.
+    pub(super) fn finish(mut self) -> Result<(), Vec<Fault>> {
+        if self.faults.is_empty() {
+            return Ok(());
+        }
+        self.faults.sort_by_key(|fault| (fault.line, fault.column));
+        Err(self.faults)
+    }
+}
+
+/// Reads every line.
+pub(super) fn lines(text: &str, settings: &Settings, slips: &mut Slips<'_>) -> List {
+    let mut list = List::default();
+    let mut reader = Reader {
+        settings,
+        level: 0,
+        names: BTreeMap::new(),
+        said: BTreeMap::new(),
+    };
+    for (index, line) in text.lines().enumerate() {
+        let number = index + 1;
+        if index >= MAX_LINES {
+            slips.say(
+                number,
+                format!("the list has more than {MAX_LINES} lines"),
+                "make a list for each building",
+            );
+            break;
+        }
+        let mut cursor = Cursor::new(line, list.unit.metres());
+        if cursor.is_done() {
+            continue;
+        }
+        let read = reader.line(number, &mut cursor, &mut list).and_then(|()| {
+            if cursor.is_done() {
+                return Ok(());
+            }
+            let rest = cursor.peek_word();
+            Err(cursor.slip(
+                format!("{} is not understood here", quoted(&rest)),
+                "take it out; what a line may hold is in the README",
+            ))
+        });
+        if let Err(slip) = read {
+            slips.note(number, slip);
+        }
+    }
+    list
+}
+
+/// What is known while lines are read.
+#[derive(Debug)]
+struct Reader<'s> {
+    settings: &'s Settings,
+    /// The level that rooms belong to.
+    level: i32,
+    /// Rooms by their name in small letters, with their line.
+    names: BTreeMap<String, usize>,
+    /// Words that may stand once, with their line.
+    said: BTreeMap<&'static str, usize>,
+}
+
+impl Reader<'_> {
+    fn line(&mut self, number: usize, cursor: &mut Cursor, list: &mut List) -> Result<(), Slip> {
+        let first = cursor.peek_word();
+        let column = cursor.column();
+        let Some(&word) = WORDS.iter().find(|word| **word == first) else {
+            let near = nearest(&first, WORDS.iter().copied());
+            let near = near.map_or_else(
+                || "a line begins with room, door, window, panel, contact and the like".to_owned(),
+                |near| format!("did you mean {near}?"),
+            );
+            return Err(Slip {
+                column,
+                what: format!("no line begins with {}", quoted(&first)),
+                mend: near,
+            });
+        };
+        cursor.word();
+        match word {
+            "name" => list.name = cursor.rest(),
+            "units" => self.units(number, cursor, list)?,
+            "link" => {
+                let known = &self.settings.known.vocabulary.links;
+                list.link = Some(known_name(cursor, known, "link")?);
+            }
+            "walls" => {
+                let inside = match cursor.peek_word().as_str() {
+                    "inside" => true,
+                    "outside" => false,
+                    _ => {
+                        return Err(cursor.slip(
+                            "which walls?",
+                            "write walls outside NAME or walls inside NAME",
+                        ));
+                    }
+                };
+                cursor.word();
+                let name = Some(self.construction(cursor)?);
+                *(if inside {
+                    &mut list.inside
+                } else {
+                    &mut list.outside
+                }) = name;
+            }
+            "level" => self.level(number, cursor, list)?,
+            "ceiling" => {
+                let height = cursor.length("the ceiling")?;
+                self.level_line(number, list).ceiling_m = Some(sane_height(height, cursor)?);
+            }
+            "room" => self.room(number, cursor, list)?,
+            "wall" => {
+                let room = cursor.name()?;
+                let of = match RoomSide::of(&cursor.peek_word()) {
+                    Some(side) => {
+                        cursor.word();
+                        WallOf::Side(room, side)
+                    }
+                    None => WallOf::Between(room, cursor.name()?),
+                };
+                let construction = Some(self.construction(cursor)?);
+                list.walls.push(WallLine {
+                    line: number,
+                    of,
+                    construction,
+                });
+            }
+            "no-wall" => {
+                let of = WallOf::Between(cursor.name()?, cursor.name()?);
+                list.walls.push(WallLine {
+                    line: number,
+                    of,
+                    construction: None,
+                });
+            }
+            "door" | "window" | "gap" => {
+                let known = &self.settings.known.vocabulary.constructions;
+                list.openings
+                    .push(opening_line(number, word, cursor, known)?);
+            }
+            sort => list.devices.push(device_line(number, sort, cursor)?),
+        }
+        Ok(())
+    }
+
+    /// The unit of numbers without one: before any of them.
+    fn units(&mut self, number: usize, cursor: &mut Cursor, list: &mut List) -> Result<(), Slip> {
+        if !list.rooms.is_empty() || !list.levels.is_empty() || self.said.contains_key("units") {
+            return Err(cursor.slip(
+                "the unit is said too late, or twice",
+                "write units once, above all rooms and levels",
+            ));
+        }
+        self.said.insert("units", number);
+        list.unit = match cursor.peek_word().as_str() {
+            "m" => DraftUnit::Metre,
+            "ft" => DraftUnit::Foot,
+            _ => {
+                return Err(cursor.slip(
+                    "the unit is m or ft",
+                    "single lengths may have a unit of their own",
+                ));
+            }
+        };
+        cursor.word();
+        Ok(())
+    }
+
+    fn construction(&self, cursor: &mut Cursor) -> Result<String, Slip> {
+        known_name(
+            cursor,
+            &self.settings.known.vocabulary.constructions,
+            "construction",
+        )
+    }
+
+    /// The line of the level that is being listed; the ground floor is there without one.
+    fn level_line<'l>(&self, line: usize, list: &'l mut List) -> &'l mut LevelLine {
+        let at = list
+            .levels
+            .iter()
+            .position(|level| level.number == self.level);
+        let at = at.unwrap_or_else(|| {
+            list.levels.push(LevelLine {
+                line,
+                number: self.level,
+                name: "Ground".to_owned(),
+                floor_m: None,
+                ceiling_m: None,
+            });
+            list.levels.len() - 1
+        });
+        &mut list.levels[at]
+    }
+
+    fn level(&mut self, line: usize, cursor: &mut Cursor, list: &mut List) -> Result<(), Slip> {
+        let column = cursor.column();
+        let word = cursor.word();
+        let number = word
+            .parse()
+            .ok()
+            .filter(|number| (-20..=150).contains(number));
+        let Some(number) = number else {
+            return Err(Slip {
+                column,
+                what: format!("{} is no level's number", quoted(&word)),
+                mend: "write level 0 Ground, level 1 First, level -1 Cellar".to_owned(),
+            });
+        };
+        if list.levels.len() >= MAX_LEVELS || list.levels.iter().any(|level| level.number == number)
+        {
+            return Err(Slip {
+                column,
+                what: format!("level {number} is there already"),
+                mend: "list all rooms of a level below its line".to_owned(),
+            });
+        }
+        let mut name = String::new();
+        let mut level = LevelLine {
+            line,
+            number,
+            name: String::new(),
+            floor_m: None,
+            ceiling_m: None,
+        };
+        while !cursor.is_done() {
+            // "First floor" is a name, "floor 2.7" a height.
+            if cursor.takes_before_number("floor") {
+                level.floor_m = Some(sane_height(cursor.length("the floor")?, cursor)?);
+            } else if cursor.takes_before_number("ceiling") {
+                level.ceiling_m = Some(sane_height(cursor.length("the ceiling")?, cursor)?);
+            } else {
+                let word = cursor.name()?;
+                name.push_str(if name.is_empty() { "" } else { " " });
+                name.push_str(&word);
+            }
+        }
+        level.name = if name.is_empty() {
+            format!("Level {number}")
+        } else {
+            name
+        };
+        self.level = number;
+        list.levels.push(level);
+        Ok(())
+    }
+
+    fn room(&mut self, number: usize, cursor: &mut Cursor, list: &mut List) -> Result<(), Slip> {
+        let column = cursor.column();
+        let name = cursor.name()?;
+        if RoomSide::of(&name.to_lowercase()).is_some() {
+            return Err(Slip {
+                column,
+                what: format!(
+                    "{} is a side's word and cannot be a room's name",
+                    quoted(&name)
+                ),
+                mend: "write \"Front room\" or the like".to_owned(),
+            });
+        }
+        if let Some(first) = self.names.get(&name.to_lowercase()) {
+            return Err(Slip {
+                column,
+                what: format!("a room {} is there already, in line {first}", quoted(&name)),
+                mend: "give each room a name of its own, Bath-2 for example".to_owned(),
+            });
+        }
+        if list.rooms.len() >= MAX_ROOMS {
+            return Err(cursor.slip(
+                format!("the list has more than {MAX_ROOMS} rooms"),
+                "make a list for each building",
+            ));
+        }
+        let sizes = cursor.column();
+        let (width_m, depth_m) = cursor.size()?;
+        for size in [width_m, depth_m] {
+            if !(0.3..=MAX_ROOM_M).contains(&size) {
+                return Err(Slip {
+                    column: sizes,
+                    what: format!(
+                        "a room of {} m is not from 0.3 to {MAX_ROOM_M} m",
+                        shown(size)
+                    ),
+                    mend: "check the unit and the point".to_owned(),
+                });
+            }
+        }
+        let beside = beside(cursor)?;
+        self.level_line(number, list);
+        self.names.insert(name.to_lowercase(), number);
+        list.rooms.push(RoomLine {
+            line: number,
+            name,
+            level: self.level,
+            width_m,
+            depth_m,
+            beside,
+        });
+        Ok(())
+    }
+}
+
+/// Where a room stands, if the line says it.
+fn beside(cursor: &mut Cursor) -> Result<Option<Beside>, Slip> {
+    let side = match cursor.peek_word().as_str() {
+        "right-of" => Some(RoomSide::Right),
+        "left-of" => Some(RoomSide::Left),
+        "behind" => Some(RoomSide::Back),
+        "before" => Some(RoomSide::Front),
+        "above" => None,
+        "" => return Ok(None),
+        other => {
+            return Err(cursor.slip(
+                format!("{} says nothing of where the room is", quoted(other)),
+                "write right-of, left-of, behind (above it on the plan), before, or above (a storey up), and a room",
+            ));
+        }
+    };
+    cursor.word();
+    let room = cursor.name()?;
+    let mut beside = Beside {
+        room,
+        side,
+        shift_m: 0.0,
+        flush_far: false,
+    };
+    loop {
+        if cursor.takes("flush") {
+            let word = cursor.peek_word();
+            beside.flush_far = match (word.as_str(), side) {
+                ("back", Some(RoomSide::Left | RoomSide::Right))
+                | ("right", Some(RoomSide::Front | RoomSide::Back)) => true,
+                ("front", Some(RoomSide::Left | RoomSide::Right))
+                | ("left", Some(RoomSide::Front | RoomSide::Back)) => false,
+                _ => {
+                    return Err(cursor.slip(
+                        "flush with which corner?",
+                        "rooms side by side are flush front or back, rooms one behind the other flush left or right",
+                    ));
+                }
+            };
+            cursor.word();
+        } else if cursor.takes("shift") {
+            cursor.column();
+            let back = cursor.takes("-");
+            let negative = back || cursor.peek_word().starts_with('-');
+            if negative && !back {
+                cursor.skip_minus();
+            }
+            let length = cursor.length("the shift")?;
+            beside.shift_m = if negative { -length } else { length };
+        } else {
+            return Ok(Some(beside));
+        }
+    }
+}
+
+/// A name of the catalogue.
+pub(super) fn known_name(
+    cursor: &mut Cursor,
+    known: &[String],
+    what: &str,
+) -> Result<String, Slip> {
+    let column = cursor.column();
+    let word = cursor.word().to_lowercase();
+    if known.contains(&word) {
+        return Ok(word);
+    }
+    let near = nearest(&word, known.iter().map(String::as_str));
+    let near = near.map_or_else(String::new, |near| format!("did you mean {near}? "));
+    Err(Slip {
+        column,
+        what: if word.is_empty() {
+            format!("the name of a {what} is missing")
+        } else {
+            format!("the {what} {} is not known", quoted(&word))
+        },
+        mend: format!("{near}`drillonce catalogue` lists them all"),
+    })
+}
+
+/// A height of a floor or ceiling.
+fn sane_height(height_m: f64, cursor: &mut Cursor) -> Result<f64, Slip> {
+    if height_m <= 500.0 {
+        return Ok(height_m);
+    }
+    Err(cursor.slip("no house is so high", "check the unit and the point"))
+}
+
+/// Metres to a centimetre, for messages.
+pub(super) fn shown(metres: f64) -> f64 {
+    (metres * 100.0).round() / 100.0
+}
+
+/// The usual ceiling above a floor, metres.
+pub(super) const USUAL_CEILING_M: f64 = CEILING_M;

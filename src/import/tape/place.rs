@@ -1,0 +1,297 @@
+//! Where the rooms come to lie: each beside another, until all have a place.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use geo::{Polygon, polygon};
+
+use super::list::{Beside, List, RoomLine, RoomSide, Slips, shown};
+use super::openings::room_named;
+use crate::import::Guess;
+
+/// Edges that miss one another by less than this are put together, metres (our own choice: what a tape
+/// held askew makes).
+const CLOSE_M: f64 = 0.06;
+
+/// Rooms may reach into one another by so much for rounding's sake, metres.
+const HAIR_M: f64 = 1e-6;
+
+/// A room with its place. The rectangle runs along the middle of inside walls, metres.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Placed {
+    pub(super) level: i32,
+    pub(super) left: f64,
+    pub(super) right: f64,
+    pub(super) front: f64,
+    pub(super) back: f64,
+    /// Half of an inside wall, metres: as far lies the inner face from the rectangle.
+    pub(super) half_m: f64,
+}
+
+impl Placed {
+    /// Its rectangle.
+    pub(super) fn outline(&self) -> Polygon<f64> {
+        polygon![
+            (x: self.left, y: self.front),
+            (x: self.right, y: self.front),
+            (x: self.right, y: self.back),
+            (x: self.left, y: self.back),
+        ]
+    }
+
+    /// Where the inner face of its left wall is for a wall that runs left to right, else that of its front
+    /// wall: from there an opening's place counts.
+    pub(super) fn inner_corner(&self, runs_level: bool) -> f64 {
+        self.half_m + if runs_level { self.left } else { self.front }
+    }
+
+    /// Where its wall on a side runs: x of the left and right ones, y of the others.
+    pub(super) const fn edge(&self, side: RoomSide) -> f64 {
+        match side {
+            RoomSide::Front => self.front,
+            RoomSide::Right => self.right,
+            RoomSide::Back => self.back,
+            RoomSide::Left => self.left,
+        }
+    }
+
+    fn overlap(&self, other: &Self) -> (f64, f64) {
+        (
+            self.right.min(other.right) - self.left.max(other.left),
+            self.back.min(other.back) - self.front.max(other.front),
+        )
+    }
+}
+
+/// Places every room, in the order of the list; nothing if some cannot be placed.
+pub(super) fn place_rooms(
+    list: &List,
+    half_m: f64,
+    guesses: &mut Vec<Guess>,
+    slips: &mut Slips<'_>,
+) -> Option<Vec<Placed>> {
+    let by: Vec<Option<usize>> = list
+        .rooms
+        .iter()
+        .map(|room| placed_by(list, room, slips))
+        .collect();
+    let mut places: Vec<Option<Placed>> = vec![None; list.rooms.len()];
+    let mut sound = true;
+    // From every room along those that it is placed by, until one that has a place.
+    for start in 0..list.rooms.len() {
+        let mut way = Vec::new();
+        let mut on_way = BTreeSet::new();
+        let mut here = start;
+        while places[here].is_none() {
+            if !on_way.insert(here) {
+                tell_loop(list, &way, here, slips);
+                return None;
+            }
+            way.push(here);
+            match by[here] {
+                Some(next) => here = next,
+                None => break,
+            }
+        }
+        for &room in way.iter().rev() {
+            let base = by[room].and_then(|base| places[base].clone());
+            match rectangle(&list.rooms[room], base.as_ref(), half_m) {
+                Some(place) => places[room] = Some(place),
+                None => sound = false,
+            }
+        }
+    }
+    let mut placed: Vec<Placed> = places.into_iter().collect::<Option<_>>()?;
+    sound &= first_rooms(list, &by, slips);
+    close_gaps(list, &mut placed, guesses);
+    sound &= no_overlap(list, &placed, slips);
+    sound.then_some(placed)
+}
+
+/// Which room a room is placed by.
+fn placed_by(list: &List, room: &RoomLine, slips: &mut Slips<'_>) -> Option<usize> {
+    let beside = room.beside.as_ref()?;
+    let other = room_named(list, &beside.room, room.line, slips)?;
+    let level = list.rooms[other].level;
+    if beside.side.is_some() && level != room.level {
+        slips.say(
+            room.line,
+            format!(
+                "{} is on level {level}, not on level {}",
+                list.rooms[other].name, room.level
+            ),
+            "rooms stand beside rooms of their own level, or above one of another",
+        );
+    }
+    if beside.side.is_none() && level == room.level {
+        slips.say(
+            room.line,
+            format!("{} is on the same level", list.rooms[other].name),
+            "above is for a room of another storey; on one level write behind, before, right-of or left-of",
+        );
+    }
+    Some(other)
+}
+
+/// Says which rooms wait for one another.
+fn tell_loop(list: &List, way: &[usize], again: usize, slips: &mut Slips<'_>) {
+    let from = way.iter().position(|&room| room == again).unwrap_or(0);
+    let circle: Vec<&RoomLine> = way
+        .iter()
+        .skip(from)
+        .map(|&room| &list.rooms[room])
+        .collect();
+    let mut names: Vec<String> = circle
+        .iter()
+        .take(6)
+        .map(|room| format!("{} (line {})", room.name, room.line))
+        .collect();
+    if circle.len() > names.len() {
+        names.push("…".to_owned());
+    }
+    names.extend(circle.first().map(|room| room.name.clone()));
+    let first = circle.iter().map(|room| room.line).min().unwrap_or(0);
+    slips.say(
+        first,
+        format!(
+            "rooms are placed by one another in a circle: {}",
+            names.join(" by ")
+        ),
+        "one room of each level stands alone, the others beside it",
+    );
+}
+
+/// The rectangle of a room beside another, or at the zero without one.
+fn rectangle(room: &RoomLine, base: Option<&Placed>, half_m: f64) -> Option<Placed> {
+    let (width, depth) = (room.width_m + 2.0 * half_m, room.depth_m + 2.0 * half_m);
+    let (left, front) = match (&room.beside, base) {
+        (None, _) => (0.0, 0.0),
+        (Some(_), None) => return None,
+        (Some(beside), Some(base)) => corner(beside, base, width, depth),
+    };
+    let place = Placed {
+        level: room.level,
+        left,
+        right: left + width,
+        front,
+        back: front + depth,
+        half_m,
+    };
+    let far = crate::plan::MAX_EXTENT_M;
+    (place.left.abs().max(place.front.abs()) < far).then_some(place)
+}
+
+/// The front left corner of a room of this size beside another.
+fn corner(beside: &Beside, base: &Placed, width: f64, depth: f64) -> (f64, f64) {
+    let shift = beside.shift_m;
+    let along_x = if beside.flush_far {
+        base.right - width
+    } else {
+        base.left
+    } + shift;
+    let along_y = if beside.flush_far {
+        base.back - depth
+    } else {
+        base.front
+    } + shift;
+    match beside.side {
+        Some(RoomSide::Right) => (base.right, along_y),
+        Some(RoomSide::Left) => (base.left - width, along_y),
+        Some(RoomSide::Back) => (along_x, base.back),
+        Some(RoomSide::Front) => (along_x, base.front - depth),
+        None => (base.left + shift, base.front),
+    }
+}
+
+/// Only one room of a level may stand alone.
+fn first_rooms(list: &List, by: &[Option<usize>], slips: &mut Slips<'_>) -> bool {
+    let mut alone: BTreeMap<i32, &RoomLine> = BTreeMap::new();
+    let mut sound = true;
+    for (room, by) in list.rooms.iter().zip(by) {
+        if by.is_some() {
+            continue;
+        }
+        if let Some(first) = alone.get(&room.level) {
+            sound = false;
+            slips.say(
+                room.line,
+                format!("where {} lies is not said", room.name),
+                format!("write right-of {}, behind {0} or the like", first.name),
+            );
+        } else {
+            alone.insert(room.level, room);
+        }
+    }
+    sound
+}
+
+/// Puts edges together that all but meet: those of later rooms to those of earlier ones.
+fn close_gaps(list: &List, placed: &mut [Placed], guesses: &mut Vec<Guess>) {
+    let mut known: BTreeMap<(i32, bool), Vec<f64>> = BTreeMap::new();
+    for (room, place) in list.rooms.iter().zip(placed) {
+        let mut worst: f64 = 0.0;
+        let level = place.level;
+        for (is_x, edge) in [
+            (true, &mut place.left),
+            (true, &mut place.right),
+            (false, &mut place.front),
+            (false, &mut place.back),
+        ] {
+            let edges = known.entry((level, is_x)).or_default();
+            let off = |other: &f64| (*other - *edge).abs();
+            let near = edges
+                .iter()
+                .copied()
+                .min_by(|a, b| off(a).total_cmp(&off(b)));
+            match near.filter(|near| off(near) < CLOSE_M) {
+                Some(near) => {
+                    worst = worst.max(off(&near));
+                    *edge = near;
+                }
+                None => edges.push(*edge),
+            }
+        }
+        if worst > 0.001 {
+            guesses.push(Guess::new(
+                format!("line {}, room {}", room.line, room.name),
+                format!(
+                    "an edge was moved by {} m so that it meets another",
+                    (worst * 1e3).round() / 1e3
+                ),
+                "measure again if that is too much; sizes of neighbours should add up",
+                1,
+            ));
+        }
+    }
+}
+
+/// No two rooms of a level may lie in one place.
+fn no_overlap(list: &List, placed: &[Placed], slips: &mut Slips<'_>) -> bool {
+    let mut order: Vec<usize> = (0..placed.len()).collect();
+    order.sort_by(|&a, &b| placed[a].left.total_cmp(&placed[b].left));
+    let mut sound = true;
+    for (at, &first) in order.iter().enumerate() {
+        for &second in &order[at + 1..] {
+            if placed[second].left >= placed[first].right - HAIR_M {
+                break;
+            }
+            if placed[first].level != placed[second].level {
+                continue;
+            }
+            let (wide, deep) = placed[first].overlap(&placed[second]);
+            if wide > HAIR_M && deep > HAIR_M {
+                sound = false;
+                let (early, late) = (first.min(second), first.max(second));
+                let (early, late) = (&list.rooms[early], &list.rooms[late]);
+                slips.say(
+                    late.line,
+                    format!(
+                        "{} overlaps {} (line {}) by {} x {} m",
+                        late.name, early.name, early.line, shown(wide), shown(deep)
+                    ),
+                    "check the sizes; shift moves a room along its neighbour, flush sets it against the far corner",
+                );
+            }
+        }
+    }
+    sound
+}

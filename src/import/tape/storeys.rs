@@ -1,0 +1,144 @@
+//! Storeys of a list: heights and floors.
+
+use geo::{Geometry, unary_union};
+
+use super::list::{List, Slips, USUAL_CEILING_M, shown};
+use super::place::Placed;
+use crate::import::{FLOOR, Guess, Piece, What};
+use crate::plan::{Level, MAX_HEIGHT_M};
+
+/// Thickness of a floor between two storeys about which nobody says anything, metres (common practice, no
+/// source).
+const FLOOR_THICKNESS_M: f64 = 0.3;
+
+/// Lowest room, metres (our own choice: a crawl space).
+const LOWEST_ROOM_M: f64 = 0.5;
+
+/// The levels in ascending order.
+pub(super) fn levels(list: &List, guesses: &mut Vec<Guess>, slips: &mut Slips<'_>) -> Vec<Level> {
+    let mut lines: Vec<_> = list.levels.iter().collect();
+    lines.sort_by_key(|level| level.number);
+    let height = |level: &super::list::LevelLine| level.ceiling_m.unwrap_or(USUAL_CEILING_M);
+    // What lies below the ground is stacked downwards from it.
+    let below: f64 = lines
+        .iter()
+        .filter(|level| level.number < 0)
+        .map(|level| height(level) + FLOOR_THICKNESS_M)
+        .sum();
+    let mut next_floor_m = -below;
+    let mut made: Vec<Level> = Vec::new();
+    for line in &lines {
+        let floor_m = line.floor_m.unwrap_or(next_floor_m);
+        let ceiling_m = floor_m + height(line);
+        if height(line) < LOWEST_ROOM_M || ceiling_m > MAX_HEIGHT_M {
+            slips.say(
+                line.line,
+                format!(
+                    "level {} is {} m high, its ceiling at {} m",
+                    line.number,
+                    shown(height(line)),
+                    shown(ceiling_m)
+                ),
+                "ceiling counts from the level's own floor",
+            );
+        }
+        if let Some(lower) = made.last()
+            && lower.ceiling_m > floor_m
+        {
+            slips.say(
+                line.line,
+                format!(
+                    "its floor, {} m, lies below the ceiling of level {}, {} m",
+                    shown(floor_m),
+                    lower.number,
+                    shown(lower.ceiling_m)
+                ),
+                "floor counts from the floor of level 0",
+            );
+        }
+        next_floor_m = ceiling_m + FLOOR_THICKNESS_M;
+        made.push(Level {
+            number: line.number,
+            name: line.name.clone(),
+            floor_m,
+            ceiling_m,
+        });
+    }
+    let usual = lines.iter().filter(|line| line.ceiling_m.is_none()).count();
+    if usual > 0 {
+        guesses.push(Guess::new(
+            "ceilings",
+            format!("taken {USUAL_CEILING_M} m above the floor"),
+            "ceiling 2.5 below the line of the level",
+            usual,
+        ));
+    }
+    let stacked = lines
+        .iter()
+        .skip(1)
+        .filter(|line| line.floor_m.is_none())
+        .count();
+    if stacked > 0 {
+        guesses.push(Guess::new(
+            "floors of upper levels",
+            format!("taken {FLOOR_THICKNESS_M} m above the ceiling below"),
+            "level 1 First floor 2.8",
+            stacked,
+        ));
+    }
+    made
+}
+
+/// Openings end below their ceiling.
+pub(super) fn check_heads(list: &List, levels: &[Level], slips: &mut Slips<'_>) {
+    for opening in &list.openings {
+        let name = match &opening.of {
+            super::list::WallOf::Side(room, _) | super::list::WallOf::Between(room, _) => room,
+        };
+        let room = list
+            .rooms
+            .iter()
+            .find(|room| room.name.eq_ignore_ascii_case(name));
+        let level = room.and_then(|room| levels.iter().find(|level| level.number == room.level));
+        let height_m = level.map_or(f64::INFINITY, |level| level.ceiling_m - level.floor_m);
+        if opening.head() > height_m + 1e-9 {
+            slips.say(
+                opening.line,
+                format!(
+                    "the head, {} m, is above the ceiling, {} m",
+                    shown(opening.head()),
+                    shown(height_m)
+                ),
+                "give a lower head, or a higher ceiling",
+            );
+        }
+    }
+}
+
+/// A floor below the rooms of every level but the lowest.
+pub(super) fn slabs(placed: &[Placed], levels: &[Level], guesses: &mut Vec<Guess>) -> Vec<Piece> {
+    let mut slabs = Vec::new();
+    for level in levels.iter().skip(1) {
+        let rooms = placed.iter().filter(|room| room.level == level.number);
+        let outlines: Vec<_> = rooms.map(Placed::outline).collect();
+        let whole = unary_union(&outlines);
+        slabs.extend(whole.into_iter().map(|area| Piece {
+            id: format!("floor {}", level.name),
+            name: None,
+            level: level.number,
+            shape: Geometry::Polygon(area),
+            what: What::Slab {
+                construction: FLOOR.to_owned(),
+            },
+        }));
+    }
+    if !slabs.is_empty() {
+        guesses.push(Guess::new(
+            "floors between storeys",
+            format!("taken as {FLOOR}, without a hole for stairs"),
+            "change the construction of the slabs in the plan, and cut the hole",
+            slabs.len(),
+        ));
+    }
+    slabs
+}

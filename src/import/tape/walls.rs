@@ -1,0 +1,268 @@
+//! Walls of rooms that have their place: what two share is one inside wall, the rest outside walls.
+
+use std::collections::BTreeMap;
+
+use geo::{Coord, Line};
+
+use super::list::{List, RoomSide, Slips, WallOf};
+use super::openings::room_named;
+use super::place::Placed;
+use crate::import::{Outline, Settings, Side, sides};
+
+/// Places nearer than this are one, metres: rounding, nothing else.
+const HAIR_M: f64 = 1e-6;
+
+/// A straight wall between two corners.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Run {
+    pub(super) level: i32,
+    /// The rooms on its sides: one for an outside wall, two for an inside one.
+    pub(super) rooms: Vec<usize>,
+    /// From end to end on its middle, to the right or to the back.
+    pub(super) line: Line<f64>,
+    /// What of it lies between the faces of the walls at its ends: x, or y, in metres.
+    pub(super) clear: (f64, f64),
+    pub(super) construction: String,
+}
+
+impl Run {
+    /// Whether it runs left to right on the plan.
+    pub(super) fn is_level(&self) -> bool {
+        is_level(self.line)
+    }
+
+    /// A piece of it from x to x, or y to y.
+    pub(super) fn piece(&self, from: f64, to: f64) -> Line<f64> {
+        if self.is_level() {
+            let y = self.line.start.y;
+            Line::new(Coord { x: from, y }, Coord { x: to, y })
+        } else {
+            let x = self.line.start.x;
+            Line::new(Coord { x, y: from }, Coord { x, y: to })
+        }
+    }
+
+    /// From where to where such a piece reaches.
+    pub(super) fn span_of(&self, piece: Line<f64>) -> (f64, f64) {
+        if self.is_level() {
+            (piece.start.x, piece.end.x)
+        } else {
+            (piece.start.y, piece.end.y)
+        }
+    }
+}
+
+fn is_level(line: Line<f64>) -> bool {
+    line.dx().abs() > line.dy().abs()
+}
+
+/// A corner as a key: rounded far below a hair.
+fn key(level: i32, at: Coord<f64>) -> (i32, i64, i64) {
+    #[expect(clippy::cast_possible_truncation, reason = "within two kilometres")]
+    let whole = |metres: f64| (metres / HAIR_M).round() as i64;
+    (level, whole(at.x), whole(at.y))
+}
+
+/// All walls. Outside walls are pushed out until their inner faces bound the rooms as measured, if they are
+/// thicker than inside walls; every end reaches the wall that it meets.
+pub(super) fn runs(
+    list: &List,
+    placed: &[Placed],
+    settings: &Settings,
+    slips: &mut Slips<'_>,
+) -> Vec<Run> {
+    let outlines: Vec<Outline> = placed
+        .iter()
+        .map(|place| Outline {
+            level: place.level,
+            area: place.outline(),
+        })
+        .collect();
+    let outside = list
+        .outside
+        .as_deref()
+        .unwrap_or_else(|| settings.outside());
+    let inside = list.inside.as_deref().unwrap_or_else(|| settings.inside());
+    let mut runs: Vec<Run> = sides(&outlines, HAIR_M)
+        .into_iter()
+        .map(|side| {
+            let construction = if side.owners.len() == 1 {
+                outside
+            } else {
+                inside
+            };
+            run(side, placed, construction)
+        })
+        .collect();
+    for wall in list.walls.iter().filter(|wall| wall.construction.is_some()) {
+        if let Some((_, chosen)) = which_runs(&wall.of, list, placed, &runs, wall.line, slips) {
+            for run in chosen {
+                runs[run].construction = wall.construction.clone().unwrap_or_default();
+            }
+        }
+    }
+    let pushed: Vec<f64> = runs
+        .iter()
+        .map(|run| across(run, placed, settings))
+        .collect();
+    let mut at_corner: BTreeMap<(i32, i64, i64), Vec<usize>> = BTreeMap::new();
+    for (number, run) in runs.iter().enumerate() {
+        for end in [run.line.start, run.line.end] {
+            at_corner
+                .entry(key(run.level, end))
+                .or_default()
+                .push(number);
+        }
+    }
+    let reach = |number: usize, end: Coord<f64>, grow: bool| {
+        let run = &runs[number];
+        let met = at_corner.get(&key(run.level, end)).into_iter().flatten();
+        let met = met.filter(|&&other| runs[other].is_level() != run.is_level());
+        let places = met.map(|&other| pushed[other]);
+        let own = if run.is_level() { end.x } else { end.y };
+        // The farthest of the walls that it meets, so that it leaves no gap to any.
+        let farthest = if grow {
+            places.reduce(f64::max)
+        } else {
+            places.reduce(f64::min)
+        };
+        farthest.unwrap_or(own)
+    };
+    let lines: Vec<Line<f64>> = (0..runs.len())
+        .map(|number| {
+            let run = &runs[number];
+            let (from, to) = (
+                reach(number, run.line.start, false),
+                reach(number, run.line.end, true),
+            );
+            let off = pushed[number];
+            let at = |along: f64| {
+                if run.is_level() {
+                    Coord { x: along, y: off }
+                } else {
+                    Coord { x: off, y: along }
+                }
+            };
+            Line::new(at(from), at(to))
+        })
+        .collect();
+    for (run, line) in runs.iter_mut().zip(lines) {
+        run.line = line;
+    }
+    runs
+}
+
+/// A side of outlines as a run that goes right or back.
+fn run(side: Side, placed: &[Placed], construction: &str) -> Run {
+    let Line { start, end } = side.line;
+    let forward = if is_level(side.line) {
+        start.x < end.x
+    } else {
+        start.y < end.y
+    };
+    let line = if forward {
+        side.line
+    } else {
+        Line::new(end, start)
+    };
+    let half_m = side.owners.first().map_or(0.0, |&room| placed[room].half_m);
+    let (from, to) = if is_level(line) {
+        (line.start.x, line.end.x)
+    } else {
+        (line.start.y, line.end.y)
+    };
+    Run {
+        level: side.level,
+        rooms: side.owners,
+        line,
+        clear: (from + half_m, to - half_m),
+        construction: construction.to_owned(),
+    }
+}
+
+/// Where the middle of a run comes to lie: y of one that runs left to right, else x.
+fn across(run: &Run, placed: &[Placed], settings: &Settings) -> f64 {
+    let line = run.line;
+    let at = if run.is_level() {
+        line.start.y
+    } else {
+        line.start.x
+    };
+    let [room] = run.rooms.as_slice() else {
+        return at;
+    };
+    let place = &placed[*room];
+    let (low, high) = if run.is_level() {
+        (place.front, place.back)
+    } else {
+        (place.left, place.right)
+    };
+    let outwards = settings.thickness_m(&run.construction) / 2.0 - place.half_m;
+    if (at - low).abs() < (at - high).abs() {
+        at - outwards
+    } else {
+        at + outwards
+    }
+}
+
+/// The runs that a line means, with the room that it names first; a fault if there are none.
+pub(super) fn which_runs(
+    of: &WallOf,
+    list: &List,
+    placed: &[Placed],
+    runs: &[Run],
+    line: usize,
+    slips: &mut Slips<'_>,
+) -> Option<(usize, Vec<usize>)> {
+    let (room, chosen) = match of {
+        WallOf::Side(room, side) => {
+            let room = room_named(list, room, line, slips)?;
+            let all = runs.iter().enumerate();
+            let on_side = all
+                .filter(|(_, run)| run.rooms.contains(&room) && is_on(run, &placed[room], *side));
+            (room, on_side.map(|(number, _)| number).collect())
+        }
+        WallOf::Between(first, second) => {
+            let first = room_named(list, first, line, slips);
+            let second = room_named(list, second, line, slips);
+            let (first, second) = (first?, second?);
+            let all = runs.iter().enumerate();
+            let shared = all.filter(|(_, run)| {
+                run.rooms.contains(&first) && run.rooms.contains(&second) && first != second
+            });
+            let chosen: Vec<usize> = shared.map(|(number, _)| number).collect();
+            if chosen.is_empty() {
+                slips.say(
+                    line,
+                    format!(
+                        "{} and {} share no wall",
+                        list.rooms[first].name, list.rooms[second].name
+                    ),
+                    "check where the rooms are placed, or name one room and its side",
+                );
+                return None;
+            }
+            (first, chosen)
+        }
+    };
+    Some((room, chosen))
+}
+
+/// Whether a run lies on a room's side.
+fn is_on(run: &Run, place: &Placed, side: RoomSide) -> bool {
+    let level_side = matches!(side, RoomSide::Front | RoomSide::Back);
+    // Runs may have been pushed out already, never by as much as half the room.
+    let opposite = match side {
+        RoomSide::Front => RoomSide::Back,
+        RoomSide::Back => RoomSide::Front,
+        RoomSide::Left => RoomSide::Right,
+        RoomSide::Right => RoomSide::Left,
+    };
+    let at = if level_side {
+        run.line.start.y
+    } else {
+        run.line.start.x
+    };
+    run.is_level() == level_side
+        && (at - place.edge(side)).abs() < (at - place.edge(opposite)).abs()
+}
