@@ -279,7 +279,7 @@ mod tests {
     proptest! {
         /// A rectangle cut into strips: each cut is one wall of the full depth, and the outside is the rectangle's edge.
         #[test]
-        fn strips_share_their_cuts(widths in prop::collection::vec(0.5_f64..5.0, 1..12), turn in 0.0_f64..6.28) {
+        fn strips_share_their_cuts(widths in prop::collection::vec(0.5_f64..5.0, 1..12), turn in 0.0_f64..std::f64::consts::TAU) {
             let mut x = 0.0;
             let mut rooms = Vec::new();
             for width in &widths {

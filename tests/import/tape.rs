@@ -307,9 +307,9 @@ fn what_is_wrong_is_said_at_its_line() {
             "above the ceiling",
         ),
         (
-            "room A 3 x 3\ndoor A front 0.9 door-woden",
+            "room A 3 x 3\ndoor A front 0.9 door-holow",
             2,
-            "did you mean door-",
+            "did you mean door-hollow?",
         ),
         (
             "room A 3 x 3\ncontact A front",

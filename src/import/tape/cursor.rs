@@ -325,6 +325,7 @@ impl Cursor {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 mod tests {
     use super::*;
 

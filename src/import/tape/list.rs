@@ -5,17 +5,12 @@ use std::collections::BTreeMap;
 use super::cursor::{Cursor, Slip};
 use super::devices::{DeviceLine, device_line};
 use super::openings::{OpeningLine, opening_line};
+use super::rooms::{RoomLine, room_line};
 use crate::import::{CEILING_M, DraftUnit, Settings};
 use crate::plan::{Fault, MAX_LEVELS, MAX_LISTED, Severity, nearest, quoted};
 
 /// Most lines that are read (our own choice: a large house has a hundred).
 const MAX_LINES: usize = 20_000;
-
-/// Most rooms (our own choice).
-pub(super) const MAX_ROOMS: usize = 2_000;
-
-/// Widest and deepest room, metres (our own choice: a hall of this size is no job for a list).
-const MAX_ROOM_M: f64 = 200.0;
 
 /// Every word that a line may begin with.
 const WORDS: [&str; 25] = [
@@ -56,9 +51,6 @@ pub(super) enum RoomSide {
 }
 
 impl RoomSide {
-    /// All of them.
-    pub(super) const ALL: [Self; 4] = [Self::Front, Self::Right, Self::Back, Self::Left];
-
     /// The side of a word.
     pub(super) fn of(word: &str) -> Option<Self> {
         Some(match word {
@@ -69,42 +61,6 @@ impl RoomSide {
             _ => return None,
         })
     }
-
-    /// Its word.
-    pub(super) const fn word(self) -> &'static str {
-        match self {
-            Self::Front => "front",
-            Self::Right => "right",
-            Self::Back => "back",
-            Self::Left => "left",
-        }
-    }
-}
-
-/// Where a room stands.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Beside {
-    /// The room that it is placed by.
-    pub(super) room: String,
-    /// On which side of that one; nothing for right above it.
-    pub(super) side: Option<RoomSide>,
-    /// Shifted to the back, or to the right, metres.
-    pub(super) shift_m: f64,
-    /// Whether it is flush with the far corner (back or right) and not with the near one.
-    pub(super) flush_far: bool,
-}
-
-/// A room as measured.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct RoomLine {
-    pub(super) line: usize,
-    pub(super) name: String,
-    pub(super) level: i32,
-    /// Left to right between the faces of walls, metres.
-    pub(super) width_m: f64,
-    /// Front to back between the faces of walls, metres.
-    pub(super) depth_m: f64,
-    pub(super) beside: Option<Beside>,
 }
 
 /// A wall that is not built like the others, or not there.
@@ -302,7 +258,11 @@ impl Reader<'_> {
                 let height = cursor.length("the ceiling")?;
                 self.level_line(number, list).ceiling_m = Some(sane_height(height, cursor)?);
             }
-            "room" => self.room(number, cursor, list)?,
+            "room" => {
+                let room = room_line(number, self.level, cursor, &mut self.names)?;
+                self.level_line(number, list);
+                list.rooms.push(room);
+            }
             "wall" => {
                 let room = cursor.name()?;
                 let of = match RoomSide::of(&cursor.peek_word()) {
@@ -437,115 +397,6 @@ impl Reader<'_> {
         self.level = number;
         list.levels.push(level);
         Ok(())
-    }
-
-    fn room(&mut self, number: usize, cursor: &mut Cursor, list: &mut List) -> Result<(), Slip> {
-        let column = cursor.column();
-        let name = cursor.name()?;
-        if RoomSide::of(&name.to_lowercase()).is_some() {
-            return Err(Slip {
-                column,
-                what: format!(
-                    "{} is a side's word and cannot be a room's name",
-                    quoted(&name)
-                ),
-                mend: "write \"Front room\" or the like".to_owned(),
-            });
-        }
-        if let Some(first) = self.names.get(&name.to_lowercase()) {
-            return Err(Slip {
-                column,
-                what: format!("a room {} is there already, in line {first}", quoted(&name)),
-                mend: "give each room a name of its own, Bath-2 for example".to_owned(),
-            });
-        }
-        if list.rooms.len() >= MAX_ROOMS {
-            return Err(cursor.slip(
-                format!("the list has more than {MAX_ROOMS} rooms"),
-                "make a list for each building",
-            ));
-        }
-        let sizes = cursor.column();
-        let (width_m, depth_m) = cursor.size()?;
-        for size in [width_m, depth_m] {
-            if !(0.3..=MAX_ROOM_M).contains(&size) {
-                return Err(Slip {
-                    column: sizes,
-                    what: format!(
-                        "a room of {} m is not from 0.3 to {MAX_ROOM_M} m",
-                        shown(size)
-                    ),
-                    mend: "check the unit and the point".to_owned(),
-                });
-            }
-        }
-        let beside = beside(cursor)?;
-        self.level_line(number, list);
-        self.names.insert(name.to_lowercase(), number);
-        list.rooms.push(RoomLine {
-            line: number,
-            name,
-            level: self.level,
-            width_m,
-            depth_m,
-            beside,
-        });
-        Ok(())
-    }
-}
-
-/// Where a room stands, if the line says it.
-fn beside(cursor: &mut Cursor) -> Result<Option<Beside>, Slip> {
-    let side = match cursor.peek_word().as_str() {
-        "right-of" => Some(RoomSide::Right),
-        "left-of" => Some(RoomSide::Left),
-        "behind" => Some(RoomSide::Back),
-        "before" => Some(RoomSide::Front),
-        "above" => None,
-        "" => return Ok(None),
-        other => {
-            return Err(cursor.slip(
-                format!("{} says nothing of where the room is", quoted(other)),
-                "write right-of, left-of, behind (above it on the plan), before, or above (a storey up), and a room",
-            ));
-        }
-    };
-    cursor.word();
-    let room = cursor.name()?;
-    let mut beside = Beside {
-        room,
-        side,
-        shift_m: 0.0,
-        flush_far: false,
-    };
-    loop {
-        if cursor.takes("flush") {
-            let word = cursor.peek_word();
-            beside.flush_far = match (word.as_str(), side) {
-                ("back", Some(RoomSide::Left | RoomSide::Right))
-                | ("right", Some(RoomSide::Front | RoomSide::Back)) => true,
-                ("front", Some(RoomSide::Left | RoomSide::Right))
-                | ("left", Some(RoomSide::Front | RoomSide::Back)) => false,
-                _ => {
-                    return Err(cursor.slip(
-                        "flush with which corner?",
-                        "rooms side by side are flush front or back, rooms one behind the other flush left or right",
-                    ));
-                }
-            };
-            cursor.word();
-        } else if cursor.takes("shift") {
-            cursor.column();
-            let back = cursor.takes("-");
-            let negative = back || cursor.peek_word().starts_with('-');
-            if negative && !back {
-                cursor.skip_minus();
-            }
-            let length = cursor.length("the shift")?;
-            beside.shift_m = if negative { -length } else { length };
-        } else {
-            return Ok(Some(beside));
-        }
     }
 }
 

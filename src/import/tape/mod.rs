@@ -22,6 +22,7 @@ mod devices;
 mod list;
 mod openings;
 mod place;
+mod rooms;
 mod storeys;
 mod walls;
 

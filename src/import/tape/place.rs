@@ -4,8 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{Polygon, polygon};
 
-use super::list::{Beside, List, RoomLine, RoomSide, Slips, shown};
+use super::list::{List, RoomSide, Slips, shown};
 use super::openings::room_named;
+use super::rooms::{Beside, RoomLine};
 use crate::import::Guess;
 
 /// Edges that miss one another by less than this are put together, metres (our own choice: what a tape
