@@ -13,7 +13,7 @@ use crate::plan::constructions::{MAX_LAYERS, MAX_LOSS_DB, MAX_THICKNESS_MM};
 const FREQUENCY: &str = r"^\+?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?$";
 
 /// The name of a construction: a built-in one (`drillonce catalogue` lists them) or one of the plan's own
-/// "constructions".
+/// `constructions`.
 #[derive(JsonSchema)]
 pub(super) struct ConstructionName(String);
 
@@ -42,7 +42,7 @@ pub(super) struct LayeredConstruction {
 /// A construction that is known by its measured loss.
 #[derive(JsonSchema)]
 pub(super) struct MeasuredConstruction {
-    /// Loss in dB, 0 to 300, at each frequency in MHz, 1 to 100000: {"868.3": 9.5}. Between two
+    /// Loss in dB, 0 to 300, at each frequency in MHz, 1 to 100000: `{"868.3": 9.5}`. Between two
     /// frequencies it is interpolated.
     #[schemars(extend(
         "minProperties" = 1,

@@ -22,10 +22,10 @@ const NOT_BLANK: &str = "[^ \\t\\n\\r]";
 #[derive(JsonSchema)]
 #[schemars(rename = "Feature")]
 struct Frame {
-    /// Always "Feature".
+    /// Always `Feature`.
     r#type: FeatureType,
     /// A short name by which messages and other parts of the plan call the feature; no two have the same.
-    /// Left out, it is the kind and a number in file order: "wall-1".
+    /// Left out, it is the kind and a number in file order: `wall-1`.
     #[schemars(extend("pattern" = NOT_BLANK))]
     id: Option<Id>,
     /// How the feature is drawn; its kind says which types may draw it.

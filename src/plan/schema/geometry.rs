@@ -21,7 +21,7 @@ struct Ring(#[schemars(length(min = FEWEST_OF_RING, max = MAX_OUTLINE_POSITIONS)
 /// A point.
 #[derive(JsonSchema)]
 pub(super) struct PointGeometry {
-    /// Always "Point".
+    /// Always `Point`.
     r#type: PointType,
     /// Where it is.
     coordinates: Position,
@@ -32,7 +32,7 @@ pub(super) struct PointGeometry {
 /// A line of two or more positions.
 #[derive(JsonSchema)]
 pub(super) struct LineGeometry {
-    /// Always "LineString".
+    /// Always `LineString`.
     r#type: LineType,
     /// The line from end to end: [[x, y], [x, y], …].
     #[schemars(length(min = 2, max = MAX_POSITIONS))]
@@ -44,7 +44,7 @@ pub(super) struct LineGeometry {
 /// An area.
 #[derive(JsonSchema)]
 pub(super) struct AreaGeometry {
-    /// Always "Polygon".
+    /// Always `Polygon`.
     r#type: AreaType,
     /// The outline first, then its holes.
     #[schemars(length(min = 1, max = MAX_OUTLINE_POSITIONS))]

@@ -19,7 +19,7 @@ pub(super) enum LinkEntry {
 #[derive(JsonSchema)]
 pub(super) struct LinkName(String);
 
-/// A built-in link (the default one without "like") with whatever is given here in place of its own
+/// A built-in link (the default one without `like`) with whatever is given here in place of its own
 /// figures. Data sheets of the devices at hand have them.
 #[derive(JsonSchema)]
 #[schemars(transform = give_ranges)]
@@ -41,7 +41,7 @@ pub(super) struct ChangedLink {
     /// Time between two check-ins of a device, minutes.
     checkin_min: Option<f64>,
     /// Supervision window, minutes: how long the panel waits for a check-in before it reports a fault. No
-    /// shorter than "checkin_min".
+    /// shorter than `checkin_min`.
     window_min: Option<f64>,
     /// Bursts of one check-in that are far enough apart to fade one by one, 1 to 1000.
     #[schemars(extend("minimum" = BURSTS.0, "maximum" = BURSTS.1))]

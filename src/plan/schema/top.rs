@@ -12,17 +12,17 @@ use super::{Anything, Height, LevelNumber};
 use crate::plan::limits::{MAX_FEATURES, MAX_LEVELS};
 
 /// # Plan
-/// A floor plan for the forecast of radio links: a GeoJSON FeatureCollection in a local frame (x to the
+/// A floor plan for the forecast of radio links: a `GeoJSON` `FeatureCollection` in a local frame (x to the
 /// right, y up) that says what the walls are built of and where the devices hang. A member that is null
 /// counts as absent.
 #[derive(JsonSchema)]
 pub(super) struct PlanFile {
-    /// Always "FeatureCollection".
+    /// Always `FeatureCollection`.
     r#type: CollectionType,
     /// Walls, openings, floors, devices and whatever else the plan holds, in any order.
     #[schemars(length(max = MAX_FEATURES))]
     features: Vec<AnyFeature>,
-    /// The unit of every coordinate and height in this file: metres ("m") or feet ("ft"). Metres where it
+    /// The unit of every coordinate and height in this file: metres (`m`) or feet (`ft`). Metres where it
     /// is left out. Thicknesses are in millimetres whatever it says.
     units: Option<Units>,
     /// The storeys, 1 to 200. Left out, there is one: level 0, from 0 to 2.4 m.
