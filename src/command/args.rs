@@ -8,6 +8,7 @@ use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use super::diagnose_args::DiagnoseOptions;
 use super::explain_args::ExplainOptions;
 use super::handover_args::HandoverOptions;
+use super::import_args::{ImportOptions, NewOptions, TidyOptions};
 use super::quote_args::QuoteOptions;
 use super::siting_args::{PlaceOptions, RepeatersOptions};
 use crate::budget::{Edges, LinkOverride, Model, SITE_OFFSET, Walls};
@@ -24,7 +25,7 @@ use crate::units::{Db, Hertz};
     max_term_width = 100
 )]
 #[command(
-    after_help = "Exit codes: 0 every device sound or thin; 1 some device failing; \
+    after_help = "Exit codes: 0 every device sound or thin; 1 some device failing, or a plan to tidy; \
     2 bad usage or a bad plan; 3 a result could not be written."
 )]
 pub struct Args {
@@ -51,6 +52,14 @@ pub enum Command {
     Quote(QuoteOptions),
     /// Write the sheets from which the panel is programmed and the system tested
     Handover(HandoverOptions),
+    /// Make a plan of a DXF drawing, an indoor map or a tape-measure list, and tell what was guessed
+    Import(ImportOptions),
+    /// Write a small plan or tape-measure list to start from
+    New(NewOptions),
+    /// Tell what of a plan's drawing can safely be mended: gaps, doubles, crossings; and mend it
+    Tidy(TidyOptions),
+    /// Print the JSON Schema of a plan, for an editor
+    Schema,
     /// List the constructions with their loss, and the links
     Catalogue(CatalogueOptions),
 }

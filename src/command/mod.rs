@@ -1,7 +1,8 @@
 //! The commands: each wires plan, budget, drawing and report together, and prints.
 //!
 //! # Exit codes
-//! 0: done, every device sound or thin. 1: done, some device failing. 2: bad usage or a bad plan;
+//! 0: done, every device sound or thin. 1: done, some device failing, or `tidy` found what it would mend and
+//! was not asked to write. 2: bad usage or a bad plan;
 //! nothing was written. 3: a result could not be written; what stood there before is whole.
 
 mod args;
@@ -16,6 +17,9 @@ mod explain_args;
 mod explain_picture;
 mod handover;
 mod handover_args;
+mod import;
+mod import_args;
+mod new;
 mod output;
 mod picture;
 mod place;
@@ -25,8 +29,10 @@ mod quote_args;
 mod quote_picture;
 mod repeaters;
 mod repeaters_picture;
+mod schema;
 mod siting_args;
 mod siting_picture;
+mod tidy;
 
 use std::io::{self, Write};
 use std::process::ExitCode;
@@ -124,6 +130,10 @@ pub fn main() -> ExitCode {
         Command::Diagnose(options) => diagnose::run(options, &mut text),
         Command::Quote(options) => quote::run(options, &mut text),
         Command::Handover(options) => handover::run(options, &mut text),
+        Command::Import(options) => import::run(options, &mut text),
+        Command::New(options) => new::run(options, &mut text),
+        Command::Tidy(options) => tidy::run(options, &mut text),
+        Command::Schema => schema::run(&mut text),
         Command::Catalogue(options) => catalogue::run(options, &mut text),
     };
     let code = outcome.unwrap_or_else(|error| {

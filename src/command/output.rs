@@ -135,12 +135,7 @@ impl PlanCopy {
         changes: &[Change],
         to: &Path,
     ) -> Result<Self, CommandError> {
-        if fs::symlink_metadata(to).is_ok() {
-            return Err(CommandError::Usage(format!(
-                "--write {}: the file is there already, and no file is overwritten; give another name",
-                to.display()
-            )));
-        }
+        refuse_existing("--write ", to)?;
         let refused = |why: &dyn std::fmt::Display| {
             CommandError::Usage(format!("--write: {}: {why}", from.display()))
         };
@@ -151,7 +146,21 @@ impl PlanCopy {
         })
     }
 
-    /// Writes it beside its place and then renames it, if nothing has come to stand there meanwhile.
+    /// A text for a file that must not be there yet; `option` is what named the file, with the space behind
+    /// it, or nothing.
+    ///
+    /// # Errors
+    /// [`CommandError::Usage`] if the file is there already.
+    pub fn of_text(option: &str, to: &Path, text: String) -> Result<Self, CommandError> {
+        refuse_existing(option, to)?;
+        Ok(Self {
+            place: to.to_owned(),
+            text,
+        })
+    }
+
+    /// Writes it beside its place, in a folder that is made if it is not there, and then renames it, if nothing
+    /// has come to stand there meanwhile.
     ///
     /// # Errors
     /// [`CommandError::Output`].
@@ -165,10 +174,22 @@ impl PlanCopy {
             .parent()
             .filter(|folder| *folder != Path::new(""));
         let folder = folder.unwrap_or(Path::new("."));
+        fs::create_dir_all(folder).map_err(|error| failed(&error))?;
         beside(folder, self.text.as_bytes())
             .map_err(|error| failed(&error))?
             .persist_noclobber(&self.place)
             .map_err(|error| failed(&error.error))?;
         Ok(())
     }
+}
+
+/// No file is overwritten.
+fn refuse_existing(option: &str, to: &Path) -> Result<(), CommandError> {
+    if fs::symlink_metadata(to).is_ok() {
+        return Err(CommandError::Usage(format!(
+            "{option}{}: the file is there already, and no file is overwritten; give another name",
+            to.display()
+        )));
+    }
+    Ok(())
 }

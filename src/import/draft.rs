@@ -143,6 +143,8 @@ pub enum What {
         number: Option<u32>,
         /// The room it is in.
         room: Option<String>,
+        /// How it is mounted, as a plan says it.
+        mount: Option<String>,
         /// Whether the panel watches that it checks in; `None` leaves it to the plan's default.
         supervised: Option<bool>,
     },

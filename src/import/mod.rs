@@ -8,6 +8,7 @@
 //!
 //! What a reader does not read it says in its module's head, and counts as a guess when it meets it.
 
+mod contacts;
 mod draft;
 pub mod dxf;
 mod frame;
@@ -20,6 +21,7 @@ mod text;
 
 use std::collections::BTreeMap;
 
+pub use contacts::{Surroundings, propose_contacts};
 pub use draft::{Draft, DraftUnit, Piece, What};
 pub use frame::LocalFrame;
 pub use guess::Guess;

@@ -1,6 +1,10 @@
 //! Outlines of rooms as walls: what two rooms share is one wall.
 
-use geo::{Line, Polygon};
+use std::collections::{BTreeMap, BTreeSet};
+
+use geo::{Coord, Line, LineString, Polygon, Simplify};
+use rstar::primitives::GeomWithData;
+use rstar::{AABB, RTree};
 
 /// The outline of a room or other space.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,13 +26,280 @@ pub struct Side {
     pub owners: Vec<usize>,
 }
 
+/// Most looks at a corner near an edge: far beyond any building, it bounds the time that a hostile
+/// file can cost. Edges looked at later are not cut where corners of others touch them.
+const MAX_LOOKS: usize = 4_000_000;
+
 /// The sides of outlines, each once, as long as they run straight between the same owners.
 ///
 /// Corners nearer to one another, or to an edge, than the tolerance in metres are taken for one place,
-/// so that rooms drawn by hand share their walls. The order follows level and then place, and does not depend on
-/// anything else.
+/// so that rooms drawn by hand share their walls; a side may bend by half the tolerance and still count as
+/// straight. Outlines that cross one another keep crossing. The order follows the level, then the owners, then
+/// the place; the result depends on the order of the outlines and on nothing else.
 #[must_use]
 pub fn sides(outlines: &[Outline], tolerance_m: f64) -> Vec<Side> {
-    let _ = (outlines, tolerance_m);
-    Vec::new()
+    let levels: BTreeSet<i32> = outlines.iter().map(|outline| outline.level).collect();
+    let mut looks = MAX_LOOKS;
+    let mut sides = Vec::new();
+    for level in levels {
+        let mut net = Net::new(tolerance_m);
+        let rings = outlines.iter().enumerate();
+        for (owner, outline) in rings.filter(|(_, outline)| outline.level == level) {
+            let area = &outline.area;
+            for ring in std::iter::once(area.exterior()).chain(area.interiors()) {
+                net.add(owner, ring);
+            }
+        }
+        for (owners, chain) in chains(&net.pieces(&mut looks), &net.corners) {
+            let points: Vec<Coord<f64>> = chain.iter().map(|&corner| net.corners[corner]).collect();
+            let straight = LineString::new(points).simplify(tolerance_m / 2.0);
+            sides.extend(straight.lines().map(|line| Side {
+                level,
+                line,
+                owners: owners.clone(),
+            }));
+        }
+    }
+    sides
+}
+
+/// Corners and the edges between them, on one level.
+#[derive(Debug)]
+struct Net {
+    tolerance_m: f64,
+    corners: Vec<Coord<f64>>,
+    index: RTree<GeomWithData<[f64; 2], usize>>,
+    /// From corner to corner, with the owner.
+    edges: Vec<(usize, usize, usize)>,
+}
+
+/// A piece between two corners, the lesser first.
+type Piece = (usize, usize);
+
+impl Net {
+    fn new(tolerance_m: f64) -> Self {
+        Self {
+            tolerance_m,
+            corners: Vec::new(),
+            index: RTree::new(),
+            edges: Vec::new(),
+        }
+    }
+
+    /// The corner at a place: one that is there already, if it is near enough.
+    fn corner(&mut self, at: Coord<f64>) -> usize {
+        let place = [at.x, at.y];
+        let near = self.index.nearest_neighbor_iter_with_distance_2(&place);
+        let reach = self.tolerance_m * self.tolerance_m;
+        if let Some((found, distance_2)) = { near }.next()
+            && distance_2 <= reach
+        {
+            return found.data;
+        }
+        let corner = self.corners.len();
+        self.corners.push(at);
+        self.index.insert(GeomWithData::new(place, corner));
+        corner
+    }
+
+    fn add(&mut self, owner: usize, ring: &LineString<f64>) {
+        let mut corners: Vec<usize> = ring.coords().map(|at| self.corner(*at)).collect();
+        // A ring that is not closed is closed here; one that is ends where it began.
+        corners.extend(corners.first().copied());
+        let steps = corners.iter().zip(corners.iter().skip(1));
+        self.edges.extend(
+            steps
+                .filter(|(from, to)| from != to)
+                .map(|(from, to)| (*from, *to, owner)),
+        );
+    }
+
+    /// Every edge cut where corners touch it, each piece once, with its owners.
+    fn pieces(&self, looks: &mut usize) -> BTreeMap<Piece, BTreeSet<usize>> {
+        let mut pieces: BTreeMap<Piece, BTreeSet<usize>> = BTreeMap::new();
+        for &(from, to, owner) in &self.edges {
+            let mut last = from;
+            for next in self.touching(from, to, looks).into_iter().chain([to]) {
+                if next != last {
+                    let piece = (last.min(next), last.max(next));
+                    pieces.entry(piece).or_default().insert(owner);
+                }
+                last = next;
+            }
+        }
+        pieces
+    }
+
+    /// The corners between the ends of an edge that lie on it, in order.
+    fn touching(&self, from: usize, to: usize, looks: &mut usize) -> Vec<usize> {
+        let (start, end) = (self.corners[from], self.corners[to]);
+        let run = end - start;
+        let length = run.x.hypot(run.y);
+        let margin = self.tolerance_m;
+        let low = [start.x.min(end.x) - margin, start.y.min(end.y) - margin];
+        let high = [start.x.max(end.x) + margin, start.y.max(end.y) + margin];
+        let mut found = Vec::new();
+        for near in self
+            .index
+            .locate_in_envelope(&AABB::from_corners(low, high))
+        {
+            if *looks == 0 {
+                break;
+            }
+            *looks -= 1;
+            let at = self.corners[near.data] - start;
+            let along_m = (at.x * run.x + at.y * run.y) / length;
+            let off_m = (at.x * run.y - at.y * run.x).abs() / length;
+            if near.data != from
+                && near.data != to
+                && along_m > 0.0
+                && along_m < length
+                && off_m <= margin
+            {
+                found.push((along_m, near.data));
+            }
+        }
+        found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        found.into_iter().map(|(_, corner)| corner).collect()
+    }
+}
+
+/// Pieces of the same owners strung together through every corner at which just two of them meet.
+fn chains(
+    pieces: &BTreeMap<Piece, BTreeSet<usize>>,
+    corners: &[Coord<f64>],
+) -> Vec<(Vec<usize>, Vec<usize>)> {
+    let mut by_owners: BTreeMap<Vec<usize>, BTreeSet<Piece>> = BTreeMap::new();
+    for (piece, owners) in pieces {
+        let owners = owners.iter().copied().collect();
+        by_owners.entry(owners).or_default().insert(*piece);
+    }
+    let mut chains = Vec::new();
+    for (owners, mut pieces) in by_owners {
+        let mut neighbours: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for &(a, b) in &pieces {
+            neighbours.entry(a).or_default().push(b);
+            neighbours.entry(b).or_default().push(a);
+        }
+        // Ends and forks first; what is left then are closed rings, which start at their lowest left corner:
+        // that one is never in the middle of a straight side.
+        let place = |corner: &usize| corners[*corner];
+        let mut starts: Vec<usize> = neighbours.keys().copied().collect();
+        starts.sort_by(|a, b| {
+            let passed = |corner: &usize| neighbours[corner].len() == 2;
+            let (at, other) = (place(a), place(b));
+            passed(a)
+                .cmp(&passed(b))
+                .then(at.x.total_cmp(&other.x))
+                .then(at.y.total_cmp(&other.y))
+        });
+        for start in starts {
+            let mut next_of = neighbours[&start].clone();
+            next_of.sort_unstable();
+            for first in next_of {
+                if !pieces.remove(&(start.min(first), start.max(first))) {
+                    continue;
+                }
+                let mut chain = vec![start, first];
+                let (mut before, mut here) = (start, first);
+                while here != start
+                    && let [a, b] = neighbours[&here].as_slice()
+                {
+                    let next = if *a == before { *b } else { *a };
+                    if !pieces.remove(&(here.min(next), here.max(next))) {
+                        break;
+                    }
+                    chain.push(next);
+                    (before, here) = (here, next);
+                }
+                chains.push((owners.clone(), chain));
+            }
+        }
+    }
+    chains
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use geo::{Area as _, polygon};
+    use proptest::prelude::*;
+
+    fn room(x: f64, y: f64, width: f64, depth: f64) -> Outline {
+        Outline {
+            level: 0,
+            area: polygon![(x: x, y: y), (x: x + width, y: y), (x: x + width, y: y + depth), (x: x, y: y + depth)],
+        }
+    }
+
+    fn length(side: &Side) -> f64 {
+        side.line.delta().x.hypot(side.line.delta().y)
+    }
+
+    #[test]
+    fn a_room_alone_has_four_sides_however_many_points_its_edge_has() {
+        let area = polygon![(x: 2.0, y: 0.0), (x: 4.0, y: 0.0), (x: 4.0, y: 3.0), (x: 0.0, y: 3.0), (x: 0.0, y: 1.0), (x: 0.0, y: 0.0)];
+        let sides = sides(&[Outline { level: 0, area }], 0.02);
+        let mut lengths: Vec<f64> = sides.iter().map(length).collect();
+        lengths.sort_by(f64::total_cmp);
+        assert_eq!(lengths, [3.0, 3.0, 4.0, 4.0]);
+    }
+
+    #[test]
+    fn rooms_share_a_wall_even_if_they_are_drawn_a_centimetre_apart() {
+        // 4 × 3 and, beside it, 3 × 2 and 3 × 1: the wall between them is one line, cut where the two meet.
+        let rooms = [
+            room(0.0, 0.0, 4.0, 3.0),
+            room(4.01, 0.0, 3.0, 2.0),
+            room(4.0, 2.0, 3.0, 1.0),
+        ];
+        let sides = sides(&rooms, 0.02);
+        let between = |a, b| {
+            let shared: Vec<&Side> = sides.iter().filter(|side| side.owners == [a, b]).collect();
+            assert_eq!(shared.len(), 1, "{sides:?}");
+            length(shared[0])
+        };
+        assert!((between(0, 1) - 2.0).abs() < 0.02);
+        assert!((between(0, 2) - 1.0).abs() < 0.02);
+        assert!((between(1, 2) - 3.0).abs() < 0.02);
+        // Outside: 4 + 3 + 4 of the first, 3 + 2 of the second, 3 + 1 of the third.
+        let outside = sides.iter().filter(|side| side.owners.len() == 1);
+        assert!((outside.map(length).sum::<f64>() - 20.0).abs() < 0.05);
+    }
+
+    #[test]
+    fn levels_share_nothing() {
+        let mut above = room(0.0, 0.0, 4.0, 3.0);
+        above.level = 1;
+        let sides = sides(&[room(0.0, 0.0, 4.0, 3.0), above], 0.02);
+        assert_eq!(sides.len(), 8);
+        assert!(sides.iter().all(|side| side.owners.len() == 1));
+    }
+
+    proptest! {
+        /// A rectangle cut into strips: each cut is one wall of the full depth, and the outside is the rectangle's edge.
+        #[test]
+        fn strips_share_their_cuts(widths in prop::collection::vec(0.5_f64..5.0, 1..12), turn in 0.0_f64..6.28) {
+            let mut x = 0.0;
+            let mut rooms = Vec::new();
+            for width in &widths {
+                let (sin, cos) = turn.sin_cos();
+                let mut area = room(x, 0.0, *width, 3.0).area;
+                area.exterior_mut(|ring| for at in ring.coords_mut() {
+                    *at = Coord { x: at.x * cos - at.y * sin, y: at.x * sin + at.y * cos };
+                });
+                prop_assert!((area.unsigned_area() - width * 3.0).abs() < 1e-9);
+                rooms.push(Outline { level: 0, area });
+                x += width;
+            }
+            let sides = sides(&rooms, 0.02);
+            let shared: Vec<&Side> = sides.iter().filter(|side| side.owners.len() == 2).collect();
+            prop_assert_eq!(shared.len(), widths.len() - 1);
+            for side in shared {
+                prop_assert!((length(side) - 3.0).abs() < 1e-6);
+            }
+            let outside: f64 = sides.iter().filter(|side| side.owners.len() == 1).map(length).sum();
+            prop_assert!((outside - 2.0 * (x + 3.0)).abs() < 1e-6);
+        }
+    }
 }

@@ -159,6 +159,7 @@ impl Draft {
                 role,
                 number,
                 room,
+                mount,
                 supervised,
             } => {
                 all.add("number", number.map(|number| number.to_string()));
@@ -167,6 +168,7 @@ impl Draft {
                 all.add("device", text(device));
                 all.add("level", Some(level));
                 all.add("height", height(height_m));
+                all.add("mount", text(mount));
                 all.add(
                     "supervised",
                     supervised.map(|supervised| supervised.to_string()),

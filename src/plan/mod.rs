@@ -42,6 +42,7 @@ pub use limits::{
 pub use names::nearest;
 pub(crate) use names::{mend_name, one_of, quoted, tame};
 pub use read::{Reading, read, read_file, read_house};
+pub(crate) use source::file_bytes;
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.
 /// (Common practice, no source: a panel's display stands at about eye level.)

@@ -13,8 +13,23 @@ use super::fault::Faults;
 use super::limits::{MAX_FILE_BYTES, MAX_NESTING, MAX_VALUES};
 use super::names::{quoted, shown};
 
-/// Reads a file whole, but never more than [`MAX_FILE_BYTES`].
+/// Reads a plan's file whole, but never more than [`MAX_FILE_BYTES`].
 pub(super) fn bytes_of(path: &Path) -> Result<Vec<u8>, (String, String)> {
+    file_bytes(path, MAX_FILE_BYTES, "a GeoJSON file", PLAN_TOO_LARGE)
+}
+
+/// How to mend a plan that is too large.
+const PLAN_TOO_LARGE: &str =
+    "leave out what is not walls, openings and devices, or split the site into several plans";
+
+/// Reads a file whole, but never more than so many bytes; a fault says what is wrong and how to mend it, for a
+/// folder that such a file is `expected`, for one that is too large `smaller`.
+pub(crate) fn file_bytes(
+    path: &Path,
+    most: usize,
+    expected: &str,
+    smaller: &str,
+) -> Result<Vec<u8>, (String, String)> {
     let trouble = |error: std::io::Error| {
         (
             format!("the file cannot be read: {error}"),
@@ -30,35 +45,40 @@ pub(super) fn bytes_of(path: &Path) -> Result<Vec<u8>, (String, String)> {
         };
         return Err((
             format!("this is {what}"),
-            "give the name of a GeoJSON file".into(),
+            format!("give the name of {expected}"),
         ));
     }
-    if about.len() > MAX_FILE_BYTES as u64 {
+    let too_large = |bytes: u64| (too_large(bytes, most), smaller.to_owned());
+    if about.len() > most as u64 {
         return Err(too_large(about.len()));
     }
     let mut bytes = Vec::new();
     // One byte beyond the limit, so that a file that has grown since is still noticed.
     File::open(path)
-        .and_then(|file| file.take(MAX_FILE_BYTES as u64 + 1).read_to_end(&mut bytes))
+        .and_then(|file| file.take(most as u64 + 1).read_to_end(&mut bytes))
         .map_err(trouble)?;
+    if bytes.len() > most {
+        return Err(too_large(bytes.len() as u64));
+    }
     Ok(bytes)
 }
 
-fn too_large(bytes: u64) -> (String, String) {
-    (
-        format!(
-            "the file has {bytes} bytes; at most {MAX_FILE_BYTES} ({} MiB) are read",
-            MAX_FILE_BYTES >> 20
-        ),
-        "leave out what is not walls, openings and devices, or split the site into several plans"
-            .to_owned(),
+fn too_large(bytes: u64, most: usize) -> String {
+    format!(
+        "the file has {bytes} bytes; at most {most} ({} MiB) are read",
+        most >> 20
     )
 }
 
 /// The text of well-formed JSON within the limits, or nothing after noting why not.
 pub(super) fn checked_text<'t>(bytes: &'t [u8], faults: &mut Faults) -> Option<&'t str> {
     if bytes.len() > MAX_FILE_BYTES {
-        faults.fault(0, None, || too_large(bytes.len() as u64));
+        faults.fault(0, None, || {
+            (
+                too_large(bytes.len() as u64, MAX_FILE_BYTES),
+                PLAN_TOO_LARGE.to_owned(),
+            )
+        });
         return None;
     }
     let text = decoded(bytes, faults)?;

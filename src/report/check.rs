@@ -149,6 +149,8 @@ pub struct DeviceRow {
     pub id: String,
     /// Its name.
     pub name: String,
+    /// The room it is in, where the plan or its walls tell.
+    pub room: Option<String>,
     /// Its number in the panel.
     pub number: Option<u32>,
     /// What it is.
@@ -289,6 +291,7 @@ impl DeviceRow {
         Self {
             id: device.id.clone(),
             name: device.name.clone(),
+            room: device.room.clone(),
             number: device.number,
             kind: kind_word(device.kind),
             role: device.role.clone(),

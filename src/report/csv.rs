@@ -2,7 +2,7 @@
 
 use super::check::{CheckReport, DeviceRow};
 
-const HEADER: [&str; 19] = [
+const HEADER: [&str; 20] = [
     "id",
     "number",
     "name",
@@ -22,6 +22,7 @@ const HEADER: [&str; 19] = [
     "fault_per_year",
     "finding",
     "supervised",
+    "room",
 ];
 
 /// The forecast as CSV with a header line.
@@ -63,5 +64,6 @@ fn cells(row: &DeviceRow) -> [String; HEADER.len()] {
         row.fault_per_year.to_string(),
         row.finding.word().to_owned(),
         row.supervised.to_string(),
+        row.room.clone().unwrap_or_default(),
     ]
 }

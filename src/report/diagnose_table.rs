@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use comfy_table::CellAlignment;
 
 use super::diagnose::{CausesRow, DiagnoseReport, DiagnosedRow, EstimateRow, TallyRow, TestRow};
-use super::table::{chance_words, finding_mark, margin_words, plain_table, trimmed};
+use super::table::{chance_words, counted, finding_mark, margin_words, plain_table, trimmed};
 use crate::budget::Finding;
 
 /// Causes less likely than this are not listed; all are in the JSON.
@@ -62,11 +62,6 @@ pub fn diagnose_table(report: &DiagnoseReport, width: Option<u16>) -> String {
         let _ = writeln!(text, "{caution}");
     }
     text
-}
-
-fn counted(count: usize, thing: &str) -> String {
-    let plural = if count == 1 { "" } else { "s" };
-    format!("{count} {thing}{plural}")
 }
 
 fn numbered(number: Option<u32>, name: &str) -> String {

@@ -19,10 +19,12 @@ pub fn explain_table(report: &ExplainReport, width: Option<u16>) -> String {
     let mut text = String::new();
     let device = &report.sensor;
     let number = device.number.map(|n| format!("{n}, ")).unwrap_or_default();
+    let room = device.room.as_ref();
+    let room = room.map(|room| format!(" in {room}")).unwrap_or_default();
     let [x, y, z] = device.position_m;
     let _ = writeln!(
         text,
-        "{}: {} ({number}{}) at x {x:.2} m, y {y:.2} m, height {z:.2} m, link {} at {} MHz",
+        "{}: {} ({number}{}){room} at x {x:.2} m, y {y:.2} m, height {z:.2} m, link {} at {} MHz",
         report.plan, device.name, device.id, device.link, device.frequency_mhz
     );
     let over = match (&device.via, report.onward_fault_per_year) {

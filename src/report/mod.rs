@@ -17,6 +17,7 @@ mod handover_csv;
 mod handover_document;
 mod handover_table;
 mod handover_words;
+mod import;
 mod place;
 mod place_rows;
 mod place_table;
@@ -51,6 +52,7 @@ pub use handover_csv::{READINGS_HEADER, readings_csv, zones_csv};
 pub use handover_document::handover_document;
 pub use handover_table::handover_table;
 pub use handover_words::concern as concern_words;
+pub use import::{GuessRow, ImportReport, ImportedLevel, ImportedRoom, import_table};
 pub use place::{
     DelayLimitsRow, HeardRow, LeftOutPlace, LeftOutRow, PlaceReport, RoamShareRow, SearchRow,
     SpotRow, WalkRow, WireRow,

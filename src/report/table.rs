@@ -27,6 +27,12 @@ pub(super) fn margin_words(margin_db: f64) -> String {
     }
 }
 
+/// How many things, in words.
+pub(super) fn counted(count: usize, thing: &str) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {thing}{plural}")
+}
+
 /// A table without rules, as wide as the terminal, if it is one.
 pub(super) fn plain_table(width: Option<u16>) -> Table {
     let mut table = Table::new();
@@ -73,11 +79,15 @@ struct Column {
 /// The column that is kept where messages go over repeaters.
 const VIA: &str = "via";
 
-const COLUMNS: [Column; 12] = [
+/// The column that is shown where some device's room is known.
+const ROOM: &str = "room";
+
+const COLUMNS: [Column; 13] = [
     column("no", true, 0, |row| {
         row.number.map(|n| n.to_string()).unwrap_or_default()
     }),
     column("name", false, 0, |row| row.name.clone()),
+    column(ROOM, false, 8, |row| row.room.clone().unwrap_or_default()),
     column(VIA, false, 3, |row| {
         row.via.clone().unwrap_or_else(|| "panel".to_owned())
     }),
@@ -114,9 +124,18 @@ const fn column(
     }
 }
 
-/// The columns that find room in `width`, all of them without one.
+/// The columns that say something.
+fn useful(report: &CheckReport) -> Vec<&'static Column> {
+    let no_rooms = report.rows().all(|row| row.room.is_none());
+    let columns = COLUMNS.iter();
+    columns
+        .filter(|column| column.header != ROOM || !no_rooms)
+        .collect()
+}
+
+/// The columns that find space in `width`, all of them without one.
 fn fitting(report: &CheckReport, width: Option<u16>) -> Vec<&'static Column> {
-    let mut columns: Vec<&Column> = COLUMNS.iter().collect();
+    let mut columns = useful(report);
     let wide = |column: &Column| {
         let cells = report.rows().map(|row| (column.cell)(row).chars().count());
         // A blank on either side.
@@ -173,7 +192,7 @@ pub fn check_table(report: &CheckReport, width: Option<u16>) -> String {
         }
     }
     let _ = writeln!(text, "\n{}", trimmed(&table.to_string()));
-    if columns.len() < COLUMNS.len() {
+    if columns.len() < useful(report).len() {
         let _ = writeln!(
             text,
             "\nA wider terminal, or --format csv, shows more columns."

@@ -4,6 +4,7 @@ mod bad_output;
 mod bad_plan;
 mod contract;
 mod formats;
+mod import;
 mod options;
 mod pictures;
 mod place;

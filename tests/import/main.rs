@@ -2,8 +2,11 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
+mod contacts;
 mod dxf;
 mod imdf;
 mod known;
 mod osm;
+mod round_trip;
 mod tape;
+mod text;

@@ -1,0 +1,190 @@
+//! A contact at every door and window that leads outside, for a draft that has none.
+
+use std::collections::BTreeSet;
+
+use geo::{Coord, Geometry, Point};
+
+use super::{Draft, Guess, HEAD_M, Piece, SILL_M, What};
+use crate::plan::DeviceKind;
+
+/// How far from a wall's middle is certainly beside it, metres: more than half of a thick wall (our own
+/// choice).
+const BESIDE_M: f64 = 0.45;
+
+/// How far inside the middle of its wall a contact sits, metres (common practice, no source: on the inner
+/// face of the frame).
+const INSIDE_M: f64 = 0.1;
+
+/// How far below the head of its door or window a contact sits, metres (common practice, no source).
+const BELOW_HEAD_M: f64 = 0.1;
+
+/// A device nearer than this to an opening serves it already, metres (our own choice).
+const SERVED_M: f64 = 0.6;
+
+/// What is round an opening, asked of the caller.
+pub struct Surroundings<'a> {
+    /// Whether a place on a level, metres, lies inside the building.
+    pub indoors: &'a dyn Fn(i32, Coord<f64>) -> bool,
+    /// Name of the room at a place on a level, where it has one.
+    pub room: &'a dyn Fn(i32, Coord<f64>) -> Option<String>,
+}
+
+impl std::fmt::Debug for Surroundings<'_> {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        out.write_str("Surroundings")
+    }
+}
+
+/// An opening that leads outside.
+#[derive(Debug)]
+struct Way {
+    level: i32,
+    /// Where the contact sits.
+    at: Coord<f64>,
+    height_m: f64,
+    entry: bool,
+    name: String,
+    room: Option<String>,
+}
+
+/// Adds a contact, numbered, at every opening of the lowest storeys (all up to level 0, else the lowest)
+/// that leads outside and has no device near; gives how many. Doors by which people come in come first and are
+/// entry/exit, the rest perimeter; all are supervised (common practice, no source).
+pub fn propose_contacts(draft: &mut Draft, around: &Surroundings<'_>) -> usize {
+    let lowest = draft.pieces.iter().map(|piece| piece.level).min();
+    let top = lowest.unwrap_or(0).max(0);
+    let devices: Vec<(i32, Coord<f64>)> = draft
+        .pieces
+        .iter()
+        .filter_map(|piece| match (&piece.what, &piece.shape) {
+            (What::Device { .. }, Geometry::Point(point)) => Some((piece.level, point.0)),
+            _ => None,
+        })
+        .collect();
+    let mut taken: BTreeSet<u32> = draft
+        .pieces
+        .iter()
+        .filter_map(|piece| match &piece.what {
+            What::Device { number, .. } => *number,
+            _ => None,
+        })
+        .collect();
+    let mut names = BTreeSet::new();
+    let mut ways: Vec<Way> = Vec::new();
+    for piece in draft.pieces.iter().filter(|piece| piece.level <= top) {
+        let Some(mut way) = way_out(piece, around, floor_m(draft, piece.level)) else {
+            continue;
+        };
+        let served = devices.iter().any(|(level, at)| {
+            let off = *at - way.at;
+            *level == way.level && off.x.hypot(off.y) < SERVED_M
+        });
+        if served {
+            continue;
+        }
+        // The second window of a room is "Kitchen window 2".
+        let plain = way.name.clone();
+        let mut count = 1;
+        while !names.insert(way.name.clone()) {
+            count += 1;
+            way.name = format!("{plain} {count}");
+        }
+        ways.push(way);
+    }
+    ways.sort_by_key(|way| !way.entry);
+    let added = ways.len();
+    let mut number = 0;
+    for way in ways {
+        number += 1;
+        while !taken.insert(number) {
+            number += 1;
+        }
+        draft.pieces.push(contact(way, number));
+    }
+    if added > 0 {
+        draft.guesses.push(Guess::new(
+            "contacts",
+            format!("put at every opening up to level {top} that leads outside, as --contacts asks"),
+            "move, rename or take them out in the plan; `drillonce place` then finds a spot for the panel",
+            added,
+        ));
+    }
+    added
+}
+
+fn floor_m(draft: &Draft, level: i32) -> f64 {
+    let level = draft.levels.iter().find(|known| known.number == level);
+    level.map_or(0.0, |level| level.floor_m)
+}
+
+/// The opening as a way out, if one side of it lies inside and the other does not.
+fn way_out(piece: &Piece, around: &Surroundings<'_>, floor_m: f64) -> Option<Way> {
+    let What::Opening {
+        entry,
+        base_m,
+        top_m,
+        ..
+    } = &piece.what
+    else {
+        return None;
+    };
+    let (start, end) = match &piece.shape {
+        Geometry::Line(line) => (line.start, line.end),
+        Geometry::LineString(line) => (*line.0.first()?, *line.0.last()?),
+        _ => return None,
+    };
+    let run = end - start;
+    let length = run.x.hypot(run.y);
+    if length <= 0.0 {
+        return None;
+    }
+    let beside = Coord {
+        x: -run.y / length,
+        y: run.x / length,
+    };
+    let middle = start + run * 0.5;
+    let (left, right) = (middle + beside * BESIDE_M, middle - beside * BESIDE_M);
+    let inside = |at| (around.indoors)(piece.level, at);
+    let (inner, into) = match (inside(left), inside(right)) {
+        (true, false) => (left, beside),
+        (false, true) => (right, beside * -1.0),
+        _ => return None,
+    };
+    let room = (around.room)(piece.level, inner);
+    let is_window = base_m.is_some_and(|base_m| base_m - floor_m > 0.3);
+    let what = if is_window { "window" } else { "door" };
+    let name = piece.name.clone().unwrap_or_else(|| match &room {
+        Some(room) => format!("{room} {what}"),
+        None if is_window => "Window".to_owned(),
+        None => "Door".to_owned(),
+    });
+    let head_m = top_m.map_or(HEAD_M, |top_m| top_m - floor_m);
+    Some(Way {
+        level: piece.level,
+        at: end + into * INSIDE_M,
+        height_m: (head_m - BELOW_HEAD_M).max(SILL_M.min(head_m)),
+        entry: *entry,
+        name,
+        room,
+    })
+}
+
+fn contact(way: Way, number: u32) -> Piece {
+    let role = if way.entry { "entry-exit" } else { "perimeter" };
+    Piece {
+        id: format!("contact {}", way.name),
+        name: Some(way.name),
+        level: way.level,
+        shape: Geometry::Point(Point(way.at)),
+        what: What::Device {
+            kind: DeviceKind::Sensor,
+            height_m: Some(way.height_m),
+            device: Some("contact".to_owned()),
+            role: Some(role.to_owned()),
+            number: Some(number),
+            room: way.room,
+            mount: Some("frame".to_owned()),
+            supervised: None,
+        },
+    }
+}
