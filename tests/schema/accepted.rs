@@ -85,6 +85,7 @@ fn sound() -> Vec<(String, Change)> {
             "calibration/devices/nobody",
             json!({"loss_db": 0, "own_db": 0, "sigma_db": 0, "x": 1}),
         ),
+        with("features/wall/geometry/bbox", json!(null)),
         without("levels/0/name"),
         without("features/opening/properties/level"),
         without("features/mountable/properties/level"),

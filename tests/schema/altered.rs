@@ -150,7 +150,10 @@ fn altered(plan: &mut Value, alter: &Alter) {
             let mut at = pick(at);
             // The nearest object around the place.
             while !plan.pointer(at).unwrap().is_object() {
-                at = at.rsplit_once('/').map_or("", |(parent, _)| parent);
+                let Some((parent, _)) = at.rsplit_once('/') else {
+                    return;
+                };
+                at = parent;
             }
             plan.pointer_mut(at).unwrap()[*name] = value.clone();
         }
@@ -189,6 +192,7 @@ fn what_the_reader_accepts_keeps_to_the_schema() {
     let (accepted, both_refused) = (Cell::new(0_u32), Cell::new(0_u32));
     let mut config = Config::with_source_file(file!());
     config.failure_persistence = None;
+    config.cases = config.cases.max(1_000);
     let mut runner = TestRunner::new(config);
     let cases = (0..plans.len(), prop::collection::vec(alter(), 1..5));
     runner
@@ -209,7 +213,7 @@ fn what_the_reader_accepts_keeps_to_the_schema() {
         .unwrap_or_else(|error| panic!("{error}"));
     let (accepted, both_refused) = (accepted.get(), both_refused.get());
     assert!(
-        accepted > 40 && both_refused > 40,
+        accepted > 100 && both_refused > 300,
         "{accepted} accepted, {both_refused} refused by both"
     );
 }

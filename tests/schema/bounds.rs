@@ -75,12 +75,12 @@ fn every_bound_is_the_readers() {
     assert!(tried > 40, "{tried}");
 }
 
-/// Of a plan in feet: `±limit` passes at a path, `±beyond` does not.
-fn both_sides(path: &str, limit: f64, beyond: f64) {
+/// Of a plan in a unit: `±limit` passes at a path, `±beyond` does not.
+fn both_sides(units: &str, path: &str, limit: f64, beyond: f64) {
     let judge = Judge::new();
     for side in [1.0, -1.0] {
         let mut plan = house();
-        put(&mut plan, "units", json!("ft"));
+        put(&mut plan, "units", json!(units));
         put(&mut plan, path, json!(side * limit));
         assert_eq!(judge.verdict(&plan), Ok(()), "{path}");
         assert_eq!(reader_verdict(&plan), Ok(()), "{path}");
@@ -91,14 +91,85 @@ fn both_sides(path: &str, limit: f64, beyond: f64) {
 }
 
 #[test]
-fn heights_are_bounded_as_in_feet() {
-    both_sides("features/sensor/properties/height", 3_280.0, 3_282.0);
-    both_sides("calibration/height", 3_280.0, 3_282.0);
+fn heights_are_bounded_in_either_unit() {
+    for path in [
+        "features/sensor/properties/height",
+        "features/roam/properties/height",
+        "features/outlet/properties/height",
+        "calibration/height",
+    ] {
+        both_sides("ft", path, 3_280.0, 3_282.0);
+        both_sides("m", path, 1_000.0, 1_000.1);
+    }
 }
 
 #[test]
-fn coordinates_are_bounded_as_in_feet() {
-    both_sides("calibration/panel_at/0", 328_083.0, 328_085.0);
+fn coordinates_are_bounded_in_either_unit() {
+    both_sides("ft", "calibration/panel_at/0", 328_083.0, 328_085.0);
+    both_sides("m", "calibration/panel_at/0", 100_000.0, 100_000.1);
+    // A whole plan that lies far off, in metres and in feet.
+    let judge = Judge::new();
+    for (units, limit) in [("m", 100_000.0), ("ft", 328_083.0)] {
+        for (away, sound) in [(limit - 10.0, true), (limit + 2.0, false)] {
+            let mut plan = house();
+            put(&mut plan, "units", json!(units));
+            for feature in plan["features"].as_array_mut().unwrap() {
+                shift(&mut feature["geometry"]["coordinates"], away);
+            }
+            assert_eq!(judge.verdict(&plan).is_ok(), sound, "{units} {away}");
+            assert_eq!(reader_verdict(&plan).is_ok(), sound, "{units} {away}");
+        }
+    }
+}
+
+/// Moves every position to the right.
+fn shift(coordinates: &mut Value, away: f64) {
+    match coordinates {
+        Value::Array(items) if items[0].is_number() => {
+            items[0] = json!(items[0].as_f64().unwrap() + away);
+        }
+        Value::Array(items) => items.iter_mut().for_each(|item| shift(item, away)),
+        _ => {}
+    }
+}
+
+/// Two numbers with "to" between them, wherever they stand in a text.
+fn ranges(text: &str) -> Vec<(f64, f64)> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let number = |word: &str| {
+        word.trim_matches(['.', ',', ';', ':', '(', ')'])
+            .parse()
+            .ok()
+    };
+    words
+        .windows(3)
+        .filter(|three| three[1] == "to")
+        .filter_map(|three| Some((number(three[0])?, number(three[2])?)))
+        .collect()
+}
+
+#[test]
+fn ranges_in_descriptions_are_those_of_the_schema() {
+    let schema = schema();
+    let mut seen = 0;
+    let definitions = schema["$defs"].as_object().unwrap().values();
+    for definition in definitions.chain([&schema]) {
+        for (name, member) in definition["properties"].as_object().into_iter().flatten() {
+            let said = ranges(member["description"].as_str().unwrap());
+            let Some(first) = said.first() else { continue };
+            let either = |a: &str, b: &str| {
+                let bound = member.get(a).or_else(|| member.get(b));
+                bound
+                    .or_else(|| member["additionalProperties"].get(a))
+                    .cloned()
+            };
+            let least = either("minimum", "minItems").unwrap().as_f64();
+            let most = either("maximum", "maxItems").unwrap().as_f64();
+            assert_eq!((Some(first.0), Some(first.1)), (least, most), "{name}");
+            seen += 1;
+        }
+    }
+    assert!(seen > 15, "{seen}");
 }
 
 #[test]

@@ -17,7 +17,7 @@ fn resolved<'s>(schema: &'s Value, part: &'s Value) -> &'s Value {
     }
 }
 
-fn names<'s>(definition: &'s Value) -> BTreeSet<&'s str> {
+fn names(definition: &Value) -> BTreeSet<&str> {
     let properties = definition["properties"].as_object().unwrap();
     properties.keys().map(String::as_str).collect()
 }

@@ -6,6 +6,7 @@ use schemars::JsonSchema;
 
 use super::{Coordinate, Height, LevelNumber};
 use crate::plan::calibration::{LOSS_DB, SCALE, SCALE_SIGMA, SIGMA_DB};
+use crate::plan::json::MAX_MEMBERS;
 
 /// What readings taken on site told of this house. `drillonce diagnose` writes it.
 #[derive(JsonSchema)]
@@ -27,8 +28,10 @@ pub(super) struct CalibrationEntry {
     #[schemars(range(min = SIGMA_DB.0, max = SIGMA_DB.1))]
     site_sigma_db: f64,
     /// What each construction loses here against the catalogue, by the construction's name.
+    #[schemars(extend("maxProperties" = MAX_MEMBERS))]
     constructions: Option<BTreeMap<String, CalibratedConstruction>>,
     /// What each device loses beyond that, by the device's id.
+    #[schemars(extend("maxProperties" = MAX_MEMBERS))]
     devices: Option<BTreeMap<String, CalibratedDevice>>,
 }
 

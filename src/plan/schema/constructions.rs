@@ -7,6 +7,7 @@ use serde_json::json;
 
 use super::Anything;
 use crate::plan::constructions::{MAX_LAYERS, MAX_LOSS_DB, MAX_THICKNESS_MM};
+use crate::plan::json::MAX_MEMBERS;
 
 /// A decimal number above zero as the reader takes it from a member's name; its range is not for a
 /// pattern to say.
@@ -46,6 +47,7 @@ pub(super) struct MeasuredConstruction {
     /// frequencies it is interpolated.
     #[schemars(extend(
         "minProperties" = 1,
+        "maxProperties" = MAX_MEMBERS,
         "propertyNames" = json!({"pattern": FREQUENCY}),
     ))]
     loss_db: BTreeMap<String, Loss>,

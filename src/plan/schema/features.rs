@@ -14,6 +14,7 @@ use super::properties::{
     PanelProperties, RepeaterProperties, RoamProperties, RoomProperties, SensorProperties,
     SirenProperties, SlabProperties, StairsProperties, WallProperties,
 };
+use crate::plan::feature::kind_rows;
 
 /// A character that is no space in any dialect of regular expressions.
 const NOT_BLANK: &str = "[^ \\t\\n\\r]";
@@ -68,12 +69,19 @@ macro_rules! kinds {
             }
         )+
 
-        /// The word of every kind in the schema.
-        pub(super) const WORDS: &[&str] = &[$($word),+];
+        /// The word of every kind that is declared here.
+        const DECLARED: &[&str] = &[$($word),+];
 
         /// What follows from each kind.
         fn consequences(generator: &mut SchemaGenerator) -> Vec<Value> {
-            vec![$(consequence($word, &generator.subschema_for::<$name>())),+]
+            let words = words();
+            let mut found = Vec::new();
+            $(
+                if words.contains(&$word) {
+                    found.push(consequence($word, &generator.subschema_for::<$name>()));
+                }
+            )+
+            found
         }
     };
 }
@@ -109,6 +117,14 @@ kinds! {
     Room = "room": PointOrAreaGeometry, RoomProperties;
 }
 
+/// The word of every kind in the schema: of those declared here the ones that the reader knows. From any other
+/// kind nothing may follow, for the reader only warns of it.
+pub(super) fn words() -> Vec<&'static str> {
+    let known: Vec<&str> = kind_rows().map(|(name, _, _)| name).collect();
+    let declared = DECLARED.iter().copied();
+    declared.filter(|word| known.contains(word)).collect()
+}
+
 /// Asks of a feature whether its kind is among some.
 pub(super) fn is_of_kind(words: &[&str]) -> Value {
     let kind = match words {
@@ -142,7 +158,7 @@ impl JsonSchema for AnyFeature {
             .pointer_mut("/properties/properties/properties/kind")
             .and_then(Value::as_object_mut)
         {
-            kind.insert("examples".to_owned(), json!(WORDS));
+            kind.insert("examples".to_owned(), json!(words()));
         }
         schema.insert("allOf".to_owned(), Value::Array(consequences(generator)));
         schema

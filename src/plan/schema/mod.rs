@@ -40,11 +40,11 @@ use super::limits::{MAX_COORDINATE_M, MAX_HEIGHT_M};
 /// confirmed).
 const ID: &str = "urn:drillonce:plan";
 
-/// Largest height in the file, in the longer of its two units. A schema cannot see which one the plan is
-/// drawn in, so this is what no unit allows, rounded up.
+/// Largest height in the file where it is drawn in feet, rounded up; a plan in metres has a bound of its
+/// own, see `across`.
 const MAX_HEIGHT: f64 = (MAX_HEIGHT_M / FOOT.metres).ceil();
 
-/// Largest coordinate in the file; as [`MAX_HEIGHT`].
+/// Largest coordinate in the file where it is drawn in feet; as [`MAX_HEIGHT`].
 const MAX_COORDINATE: f64 = (MAX_COORDINATE_M / FOOT.metres).ceil();
 
 /// The JSON Schema (draft 2020-12) of a plan's file.

@@ -9,6 +9,7 @@ use super::constructions::OwnConstruction;
 use super::features::AnyFeature;
 use super::link::LinkEntry;
 use super::{Anything, Height, LevelNumber};
+use crate::plan::json::MAX_MEMBERS;
 use crate::plan::limits::{MAX_FEATURES, MAX_LEVELS};
 
 /// # Plan
@@ -33,6 +34,7 @@ pub(super) struct PlanFile {
     link: Option<LinkEntry>,
     /// Constructions of your own by name, beside the built-in ones that `drillonce catalogue` lists. One
     /// with the name of a built-in construction hides that.
+    #[schemars(extend("maxProperties" = MAX_MEMBERS))]
     constructions: Option<BTreeMap<String, OwnConstruction>>,
     /// What readings taken on site told of this house. `drillonce diagnose` writes it.
     calibration: Option<CalibrationEntry>,
