@@ -1,5 +1,7 @@
 //! What the reader lets pass the schema lets pass.
 
+use drillonce::budget::vocabulary;
+use drillonce::plan::read_house;
 use serde_json::{Value, json};
 
 use crate::support::{Judge, feature, house, put, reader_verdict, take};
@@ -149,4 +151,15 @@ fn null_is_taken_for_an_absent_member_exactly_where_the_reader_takes_it_so() {
         }
     }
     assert!(passed > 80 && refused > 60, "{passed} {refused}");
+}
+
+#[test]
+fn the_member_that_tells_an_editor_of_the_schema_is_not_warned_of() {
+    let mut plan = house();
+    let features = plan["features"].as_array_mut().unwrap();
+    features.retain(|feature| feature["id"] != "room");
+    let text = plan.to_string();
+    assert!(text.contains("$schema"));
+    let reading = read_house("plan.geojson", text.as_bytes(), &vocabulary()).unwrap();
+    assert_eq!(reading.warnings, []);
 }
