@@ -57,6 +57,9 @@ pub(super) fn run(options: &ImportOptions, text: &mut String) -> Result<u8, Comm
             why: error.to_string(),
         })?,
     };
+    if options.write.is_none() {
+        make_folder(&to)?;
+    }
     copy.write()?;
     text.push_str(&printed);
     Ok(EXIT_FINE)
@@ -72,6 +75,17 @@ fn report(name: &str, kind: Kind, to: &Path, draft: &Draft, reading: &Reading) -
         &rooms,
         &reading.warnings,
     )
+}
+
+/// Makes the folder for a file to which the user gave no name, if it is not there.
+fn make_folder(file: &Path) -> Result<(), CommandError> {
+    let Some(folder) = file.parent() else {
+        return Ok(());
+    };
+    std::fs::create_dir_all(folder).map_err(|error| CommandError::Output {
+        what: folder.display().to_string(),
+        why: error.to_string(),
+    })
 }
 
 /// Puts contacts at what leads outside; gives how many.

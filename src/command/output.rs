@@ -159,8 +159,7 @@ impl PlanCopy {
         })
     }
 
-    /// Writes it beside its place, in a folder that is made if it is not there, and then renames it, if nothing
-    /// has come to stand there meanwhile.
+    /// Writes it beside its place and then renames it, if nothing has come to stand there meanwhile.
     ///
     /// # Errors
     /// [`CommandError::Output`].
@@ -174,7 +173,6 @@ impl PlanCopy {
             .parent()
             .filter(|folder| *folder != Path::new(""));
         let folder = folder.unwrap_or(Path::new("."));
-        fs::create_dir_all(folder).map_err(|error| failed(&error))?;
         beside(folder, self.text.as_bytes())
             .map_err(|error| failed(&error))?
             .persist_noclobber(&self.place)

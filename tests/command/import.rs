@@ -48,16 +48,16 @@ fn the_report_as_json_holds_the_same_counts_as_the_plan() {
         "import",
         "shop.txt",
         "--write",
-        "a/new/plan.geojson",
+        "new.geojson",
         "--format",
         "json",
     ];
     let out = run_in(place.path(), &arguments).ends(0).out;
     let report: Value = serde_json::from_str(&out).expect("JSON");
-    assert_eq!(report["plan"], "a/new/plan.geojson");
+    assert_eq!(report["plan"], "new.geojson");
     assert_eq!(report["ways_in"], 1);
     assert_eq!(report["devices"], 0);
-    let text = fs::read_to_string(place.path().join("a/new/plan.geojson")).expect("the plan");
+    let text = fs::read_to_string(place.path().join("new.geojson")).expect("the plan");
     let plan: Value = serde_json::from_str(&text).expect("JSON");
     let kinds = |kind: &str| {
         let features = plan["features"].as_array().expect("features").iter();
