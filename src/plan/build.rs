@@ -13,6 +13,9 @@ use super::{
     DEFAULT_DEVICE_HEIGHT_M, Level, Mountable, Obstacle, Outlet, Plan, Roam, Slab, Wall, outline,
 };
 
+/// Thinnest wall, millimetres: thinner is metres or inches by mistake (our own choice, no source).
+pub(super) const MIN_WALL_MM: f64 = 1.0;
+
 /// What the features gave.
 #[derive(Debug, Default)]
 pub(super) struct Built {
@@ -75,10 +78,12 @@ impl Frame<'_> {
         let construction = self.construction(&feature.properties, "wall");
         let level = self.required_level(&feature.properties);
         let span = level.as_ref().and_then(|level| self.span(feature, level));
-        let thickness_mm =
-            feature
-                .properties
-                .within("thickness_mm", 1.0, MAX_THICKNESS_MM, &mut self.faults);
+        let thickness_mm = feature.properties.within(
+            "thickness_mm",
+            MIN_WALL_MM,
+            MAX_THICKNESS_MM,
+            &mut self.faults,
+        );
         let shape = feature.shape.as_ref()?;
         let line = shape.line()?;
         if self.lengths_make_sense {

@@ -28,7 +28,8 @@ pub(crate) const LOSS_DB: (f64, f64) = (-60.0, 60.0);
 /// Least and greatest spread of a level, dB.
 pub(crate) const SIGMA_DB: (f64, f64) = (0.0, 60.0);
 
-const MEMBERS: [&str; 8] = [
+/// Every member of a calibration.
+pub(super) const MEMBERS: [&str; 8] = [
     "panel",
     "panel_at",
     "level",
@@ -37,6 +38,17 @@ const MEMBERS: [&str; 8] = [
     "site_sigma_db",
     "constructions",
     "devices",
+];
+
+/// The numbers that a calibrated construction must have, with their bounds.
+pub(super) const SCALE_NUMBERS: [(&str, (f64, f64)); 2] =
+    [("scale", SCALE), ("sigma", SCALE_SIGMA)];
+
+/// The numbers that a calibrated device must have, with their bounds.
+pub(super) const DEVICE_NUMBERS: [(&str, (f64, f64)); 3] = [
+    ("loss_db", LOSS_DB),
+    ("own_db", LOSS_DB),
+    ("sigma_db", SIGMA_DB),
 ];
 
 /// What readings told of a house: it narrows what the forecast takes for typical.
@@ -201,9 +213,7 @@ impl Frame<'_> {
                 });
             }
             let what = format!("the calibration of {}", quoted(&member.key));
-            let Some([scale, sigma]) =
-                self.numbers(&member, &what, [("scale", SCALE), ("sigma", SCALE_SIGMA)])
-            else {
+            let Some([scale, sigma]) = self.numbers(&member, &what, SCALE_NUMBERS) else {
                 continue;
             };
             scales.insert(member.key.into_owned(), ConstructionScale { scale, sigma });
@@ -226,12 +236,7 @@ impl Frame<'_> {
                 });
             }
             let what = format!("the calibration of {}", quoted(&member.key));
-            let wanted = [
-                ("loss_db", LOSS_DB),
-                ("own_db", LOSS_DB),
-                ("sigma_db", SIGMA_DB),
-            ];
-            let Some([loss, own, sigma]) = self.numbers(&member, &what, wanted) else {
+            let Some([loss, own, sigma]) = self.numbers(&member, &what, DEVICE_NUMBERS) else {
                 continue;
             };
             let (loss, own, sigma) = (Db(loss), Db(own), Db(sigma));

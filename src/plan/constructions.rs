@@ -11,17 +11,17 @@ use super::{Construction, Layer, LinkChoice};
 pub(super) const MAX_THICKNESS_MM: f64 = 5_000.0;
 
 /// Most layers of one construction.
-const MAX_LAYERS: usize = 50;
+pub(super) const MAX_LAYERS: usize = 50;
 
 /// Most loss of a measured construction, dB.
-const MAX_LOSS_DB: f64 = 300.0;
+pub(super) const MAX_LOSS_DB: f64 = 300.0;
 
 /// Lowest and highest frequency, MHz.
 const FREQUENCY_MHZ: (f64, f64) = (1.0, 100_000.0);
 
 /// The members of an inline link that are quantities, with their sane range. The ranges are our own
 /// choice: anything outside is a slip of the sign or the unit, not a radio.
-const LINK_QUANTITIES: [(&str, f64, f64); 10] = [
+pub(super) const LINK_QUANTITIES: [(&str, f64, f64); 10] = [
     ("frequency_mhz", FREQUENCY_MHZ.0, FREQUENCY_MHZ.1),
     ("eirp_dbm", -100.0, 60.0),
     ("sensitivity_dbm", -160.0, 0.0),
@@ -34,8 +34,17 @@ const LINK_QUANTITIES: [(&str, f64, f64); 10] = [
     ("device_sensitivity_dbm", -160.0, 0.0),
 ];
 
+/// Fewest and most bursts of one check-in (our own choice, no source).
+pub(super) const BURSTS: (f64, f64) = (1.0, 1_000.0);
+
+/// Every member of a construction.
+pub(super) const CONSTRUCTION_MEMBERS: [&str; 3] = ["layers", "loss_db", "name"];
+
+/// Every member of a layer.
+pub(super) const LAYER_MEMBERS: [&str; 3] = ["material", "thickness_mm", "sheet_resistance_ohm"];
+
 /// Every member of an inline link.
-const LINK_MEMBERS: [&str; 12] = [
+pub(super) const LINK_MEMBERS: [&str; 12] = [
     "like",
     "frequency_mhz",
     "eirp_dbm",
@@ -100,7 +109,7 @@ impl Frame<'_> {
         if member.value.sort() != Sort::Object {
             return None;
         }
-        fields.warn_unknown(&["layers", "loss_db", "name"], &mut self.faults);
+        fields.warn_unknown(&CONSTRUCTION_MEMBERS, &mut self.faults);
         match (fields.value("layers"), fields.value("loss_db")) {
             (Some(layers), None) => self.read_layers(layers, &holder),
             (None, Some(loss)) => read_measured(loss, &holder, &mut self.faults),
@@ -152,10 +161,7 @@ impl Frame<'_> {
         if item.sort() != Sort::Object {
             return None;
         }
-        fields.warn_unknown(
-            &["material", "thickness_mm", "sheet_resistance_ohm"],
-            faults,
-        );
+        fields.warn_unknown(&LAYER_MEMBERS, faults);
         let material = fields.text("material", faults);
         if fields.value("sheet_resistance_ohm").is_some() {
             if fields.value("thickness_mm").is_some() {
@@ -302,10 +308,10 @@ impl Frame<'_> {
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
-            reason = "a whole number from 1 to 1000"
+            reason = "a whole number within BURSTS"
         )]
         let bursts = fields
-            .whole("bursts", 1.0, 1_000.0, &mut self.faults)
+            .whole("bursts", BURSTS.0, BURSTS.1, &mut self.faults)
             .map(|n| n as u32);
         link.bursts = bursts;
         if let (Some(checkin), Some(window)) = (link.checkin_min, link.window_min)

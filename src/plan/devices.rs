@@ -33,7 +33,7 @@ pub const MAX_CAPACITY: u32 = 1_000;
 pub const MAX_NUMBER: u32 = 999_999;
 
 /// Roles on which a life hangs: whether such a device still works must be watched.
-const LIFE_SAFETY: [&str; 2] = ["fire", "carbon-monoxide"];
+pub(super) const LIFE_SAFETY: [&str; 2] = ["fire", "carbon-monoxide"];
 
 /// Where a device of [`super::Plan::devices`] stands in the text.
 #[derive(Debug, Clone, Copy)]

@@ -151,7 +151,21 @@ const KINDS: [KindRow; 13] = [
     },
 ];
 
-const FEATURE_MEMBERS: [&str; 5] = ["type", "id", "geometry", "properties", "bbox"];
+/// Every member of a feature.
+pub(super) const FEATURE_MEMBERS: [&str; 5] = ["type", "id", "geometry", "properties", "bbox"];
+
+/// Every kind: its name, the geometry types that draw it, and the properties that it knows.
+pub(super) fn kind_rows() -> impl Iterator<
+    Item = (
+        &'static str,
+        &'static [&'static str],
+        &'static [&'static str],
+    ),
+> {
+    KINDS
+        .iter()
+        .map(|row| (row.name, row.types, row.properties))
+}
 
 /// A feature of a known kind.
 #[derive(Debug)]

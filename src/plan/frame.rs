@@ -25,7 +25,7 @@ const METRE: Unit = Unit {
 };
 
 /// Exact: the international foot of 1959 (from memory).
-const FOOT: Unit = Unit {
+pub(super) const FOOT: Unit = Unit {
     metres: 0.3048,
     symbol: "ft",
 };
@@ -44,6 +44,12 @@ const DEFAULT_CEILING_M: f64 = 2.4;
 
 /// By how much one level may reach into the next for rounding's sake, metres.
 const LEVEL_OVERLAP_M: f64 = 0.001;
+
+/// Every member of a level.
+pub(super) const LEVEL_MEMBERS: [&str; 4] = ["level", "name", "floor", "ceiling"];
+
+/// Lowest and highest number of a level (our own choice, no source).
+pub(super) const LEVEL_NUMBERS: (f64, f64) = (-1_000.0, 1_000.0);
 
 /// What is known of the plan before its features are read, and where faults go.
 #[derive(Debug)]
@@ -161,7 +167,7 @@ impl<'v> Frame<'v> {
         if item.sort() != Sort::Object {
             return;
         }
-        fields.warn_unknown(&["level", "name", "floor", "ceiling"], faults);
+        fields.warn_unknown(&LEVEL_MEMBERS, faults);
         for name in ["level", "floor", "ceiling"] {
             if fields.value(name).is_none() {
                 fields.missing(
@@ -326,9 +332,9 @@ impl<'v> Frame<'v> {
 fn level_number(fields: &Fields<'_>, member: &str, faults: &mut Faults) -> Option<i32> {
     #[expect(
         clippy::cast_possible_truncation,
-        reason = "a whole number within ±1000"
+        reason = "a whole number within LEVEL_NUMBERS"
     )]
     fields
-        .whole(member, -1_000.0, 1_000.0, faults)
+        .whole(member, LEVEL_NUMBERS.0, LEVEL_NUMBERS.1, faults)
         .map(|number| number as i32)
 }

@@ -13,7 +13,7 @@ use super::fault::Faults;
 use super::names::{mend_name, one_of, quoted};
 
 /// Most members of one object; the names of a plan's constructions are the longest case.
-const MAX_MEMBERS: usize = 2_000;
+pub(super) const MAX_MEMBERS: usize = 2_000;
 
 /// A value: its text, well-formed and without space around it, and its byte offset.
 #[derive(Debug, Clone, Copy)]

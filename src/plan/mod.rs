@@ -21,6 +21,7 @@ mod names;
 mod openings;
 mod outline;
 mod read;
+pub mod schema;
 mod shape;
 mod site;
 mod source;

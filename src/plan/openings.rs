@@ -12,6 +12,9 @@ use super::limits::{MIN_SEGMENT_M, ON_WALL_TOLERANCE_M};
 use super::names::shown;
 use super::{Opening, Wall};
 
+/// What an opening's `state` can be; the first where none is given.
+pub(super) const STATES: [&str; 2] = ["closed", "open"];
+
 /// By how much openings of one wall may overlap for rounding's sake, metres.
 const OVERLAP_M: f64 = 0.001;
 
@@ -100,7 +103,7 @@ impl Frame<'_> {
         let construction = self.construction(fields, "opening");
         let level = self.named_level(fields, "level");
         let lost = fields.value("level").is_some() && level.is_none();
-        let state = fields.word("state", &["closed", "open"], &mut self.faults);
+        let state = fields.word("state", &STATES, &mut self.faults);
         let entry = fields.boolean("entry", &mut self.faults).unwrap_or(false);
         let mut height = |name| {
             let height = fields.height_m(name, self.unit.metres, &mut self.faults)?;

@@ -12,7 +12,8 @@ use super::shape::{Extent, TYPES};
 use super::source;
 use super::{Plan, Vocabulary};
 
-const TOP_MEMBERS: [&str; 9] = [
+/// Every member of a plan. `$schema` is for editors and is not read: it may hold anything.
+pub(super) const TOP_MEMBERS: [&str; 10] = [
     "type",
     "features",
     "units",
@@ -22,6 +23,7 @@ const TOP_MEMBERS: [&str; 9] = [
     "calibration",
     "name",
     "bbox",
+    "$schema",
 ];
 
 /// A plan that can be used, and what is doubtful in it.

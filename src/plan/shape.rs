@@ -13,7 +13,7 @@ use super::names::{mend_name, one_of, quoted, with_article};
 
 /// Ordinates that one position may have before it is taken for a mistake (RFC 7946 §3.1.1
 /// discourages more than three).
-const MAX_ORDINATES: usize = 4;
+pub(super) const MAX_ORDINATES: usize = 4;
 
 /// The types of `GeoJSON` (RFC 7946 §1.4), to tell a misspelt one from one that does not fit.
 pub(super) const TYPES: [&str; 7] = [
@@ -25,6 +25,9 @@ pub(super) const TYPES: [&str; 7] = [
     "MultiPolygon",
     "GeometryCollection",
 ];
+
+/// Every member of a geometry.
+pub(super) const GEOMETRY_MEMBERS: [&str; 3] = ["type", "coordinates", "bbox"];
 
 /// A geometry in metres, and where each of its positions stands.
 #[derive(Debug, Clone)]
@@ -177,7 +180,7 @@ impl ShapeReader<'_> {
             Some(self.feature),
             self.faults,
         );
-        fields.warn_unknown(&["type", "coordinates", "bbox"], self.faults);
+        fields.warn_unknown(&GEOMETRY_MEMBERS, self.faults);
         let Some(given) = fields.text("type", self.faults) else {
             if fields.value("type").is_none() {
                 fields.missing(

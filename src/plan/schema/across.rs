@@ -1,0 +1,131 @@
+//! What one part of the file asks of another, as far as a schema can say it.
+
+use serde_json::{Value, json};
+
+use super::features::{is_of_kind, words};
+use super::plain;
+use crate::plan::limits::{MAX_COORDINATE_M, MAX_HEIGHT_M};
+
+/// Kinds that must name their level where there are several.
+const NEED_LEVEL: &[&str] = &[
+    "wall", "slab", "obstacle", "panel", "sensor", "repeater", "keypad", "siren", "roam", "stairs",
+];
+
+/// Kinds that hang at a height above their level's floor.
+const HUNG: &[&str] = &[
+    "panel", "sensor", "repeater", "keypad", "siren", "roam", "outlet",
+];
+
+/// Kinds that reach from a base to a top.
+const UPRIGHT: &[&str] = &["wall", "opening", "obstacle"];
+
+/// Kinds that are built of something.
+const BUILT: &[&str] = &["wall", "opening", "slab", "obstacle"];
+
+/// The conditions that hold for the file as a whole.
+pub(super) fn conditions(constructions: &[String]) -> Value {
+    let mut conditions = vec![
+        json!({
+            "description": "With several levels most features must say on which they are.",
+            "if": several_levels(),
+            "then": {
+                "properties": {
+                    "features": features_of(NEED_LEVEL, &json!({
+                        "required": ["level"],
+                        "properties": {"level": {"type": "number"}},
+                    })),
+                    "calibration": {
+                        "required": ["level"],
+                        "properties": {"level": {"type": "number"}},
+                    },
+                },
+            },
+        }),
+        json!({
+            "description": "Stairs need two levels.",
+            "if": {"not": several_levels()},
+            "then": {
+                "properties": {"features": {"items": {"not": is_of_kind(&["stairs"])}}},
+            },
+        }),
+        in_metres(),
+    ];
+    if !constructions.is_empty() {
+        conditions.push(json!({
+            "description": "Without constructions of its own a plan has the built-in ones only.",
+            "if": {
+                "not": {
+                    "required": ["constructions"],
+                    "properties": {"constructions": {"type": "object", "minProperties": 1}},
+                },
+            },
+            "then": {
+                "properties": {
+                    "features": features_of(BUILT, &json!({
+                        "properties": {"construction": {"enum": constructions}},
+                    })),
+                },
+            },
+        }));
+    }
+    Value::Array(conditions)
+}
+
+/// The bounds of lengths in a plan that is drawn in metres; what stands with each length holds for feet.
+fn in_metres() -> Value {
+    let within = |most: f64| json!({"minimum": plain(-most), "maximum": plain(most)});
+    let (height, position) = (within(MAX_HEIGHT_M), within(MAX_COORDINATE_M));
+    // A bound says nothing of a list: so one rule holds for points, lines and areas.
+    let mut coordinates = position.clone();
+    for _ in 0..3 {
+        let mut list = position.clone();
+        list["items"] = coordinates;
+        coordinates = list;
+    }
+    let drawn = json!({
+        "if": is_of_kind(&words()),
+        "then": {"properties": {"geometry": {"properties": {"coordinates": coordinates}}}},
+    });
+    let span = json!({"properties": {"base": height, "top": height}});
+    json!({
+        "description": "Heights of a plan in metres lie within 1000 m, its coordinates within 100 km.",
+        "if": {"not": {"required": ["units"], "properties": {"units": {"const": "ft"}}}},
+        "then": {
+            "properties": {
+                "levels": {"items": {"properties": {"floor": height, "ceiling": height}}},
+                "calibration": {
+                    "properties": {"height": height, "panel_at": {"items": position}},
+                },
+                "features": {
+                    "items": {
+                        "allOf": [
+                            when_of(HUNG, &json!({"properties": {"height": height}})),
+                            when_of(UPRIGHT, &span),
+                            drawn,
+                        ],
+                    },
+                },
+            },
+        },
+    })
+}
+
+fn several_levels() -> Value {
+    json!({
+        "required": ["levels"],
+        "properties": {"levels": {"type": "array", "minItems": 2}},
+    })
+}
+
+/// What holds for the properties of features of some kinds.
+fn features_of(kinds: &[&str], properties: &Value) -> Value {
+    json!({"items": when_of(kinds, properties)})
+}
+
+/// What holds for the properties of a feature if it is of some kinds.
+fn when_of(kinds: &[&str], properties: &Value) -> Value {
+    json!({
+        "if": is_of_kind(kinds),
+        "then": {"properties": {"properties": properties}},
+    })
+}

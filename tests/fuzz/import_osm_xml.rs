@@ -1,0 +1,9 @@
+//! Any bytes as an OpenStreetMap extract in XML: a sound plan or faults, never a panic. See `README.md` beside this.
+
+#![no_main]
+
+#[allow(dead_code, reason = "the other target calls the rest")]
+#[path = "../import/osm_promises.rs"]
+mod promises;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| promises::survives_osm_xml(bytes));
