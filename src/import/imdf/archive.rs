@@ -8,8 +8,8 @@
 use std::collections::BTreeMap;
 use std::io::{Cursor, Read};
 
-use zip::ZipArchive;
 use zip::result::ZipError;
+use zip::{CompressionMethod, ZipArchive};
 
 use crate::import::whole_file;
 use crate::plan::{Fault, MAX_VALUES, quoted, tame};
@@ -154,19 +154,26 @@ impl<'b> Archive<'b> {
         };
         match self.zip.by_index_data(index) {
             Ok(entry) if entry.encrypted() => return Err(encrypted()),
+            Ok(entry)
+                if !matches!(
+                    entry.compression(),
+                    CompressionMethod::Stored | CompressionMethod::Deflated
+                ) =>
+            {
+                return Err(trouble(
+                    format!(
+                        "the member is compressed by the method {}, which is not read",
+                        quoted(&entry.compression().to_string())
+                    ),
+                    "pack the archive with Deflate, as most programs do, or without compression",
+                ));
+            }
             Ok(_) => {}
             Err(error) => return Err(damaged(&error)),
         }
         let mut bytes = Vec::new();
         {
-            let packed = self.zip.by_index(index).map_err(|error| match &error {
-                ZipError::CompressionMethodNotSupported(method) => trouble(
-                    format!("the member is compressed by method {method}, which is not read"),
-                    "pack the archive with Deflate, as most programs do, or without compression",
-                ),
-                ZipError::UnsupportedArchive(ZipError::PASSWORD_REQUIRED) => encrypted(),
-                error => damaged(error),
-            })?;
+            let packed = self.zip.by_index(index).map_err(|error| damaged(&error))?;
             // One byte beyond what is left shows that there is more.
             let read = packed.take(self.bytes_left + 1).read_to_end(&mut bytes);
             if bytes.len() as u64 > self.bytes_left {

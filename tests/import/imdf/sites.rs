@@ -1,0 +1,416 @@
+//! Small sites, one thing at a time.
+
+use approx::assert_abs_diff_eq;
+use drillonce::import::{Draft, Kind, What};
+use drillonce::plan::{Fault, Plan};
+
+use super::made::{METRE_DEG, arcade_changed, collection, feature, packed, polygon, ring, site};
+use crate::known::{imported, plain, refused};
+
+/// Where the small sites lie: the open Atlantic, near the equator.
+const AT: (f64, f64) = (-24.0, 0.5);
+
+fn level(id: &str, ordinal: i32, area: &str) -> String {
+    let name =
+        format!("\"ordinal\": {ordinal}, \"outdoor\": false, \"name\": {{\"en\": \"{id}\"}}");
+    feature(id, area, &format!("{name}, \"building_ids\": [\"house\"]"))
+}
+
+fn unit(id: &str, level: &str, category: &str, low: (f64, f64), high: (f64, f64)) -> String {
+    unit_at(AT, id, level, category, low, high)
+}
+
+fn unit_at(
+    at: (f64, f64),
+    id: &str,
+    level: &str,
+    category: &str,
+    low: (f64, f64),
+    high: (f64, f64),
+) -> String {
+    let properties = format!(
+        "\"category\": \"{category}\", \"level_id\": \"{level}\", \"name\": {{\"en\": \"{id}\"}}"
+    );
+    feature(id, &polygon(&ring(at, low, high)), &properties)
+}
+
+fn opening(id: &str, level: &str, from: (f64, f64), to: (f64, f64)) -> String {
+    // A ring's first two corners are its lower side: good for lines along x; others are written out.
+    let place = |(x, y): (f64, f64)| {
+        format!(
+            "[{:.8}, {:.8}]",
+            AT.0 + x * super::made::METRE_EAST_DEG,
+            AT.1 + y * METRE_DEG
+        )
+    };
+    let line = format!(
+        "{{\"type\": \"LineString\", \"coordinates\": [{}, {}]}}",
+        place(from),
+        place(to)
+    );
+    let properties = format!(
+        "\"category\": \"pedestrian\", \"level_id\": \"{level}\", \"door\": {{\"material\": \"wood\"}}"
+    );
+    feature(id, &line, &properties)
+}
+
+fn area(low: (f64, f64), high: (f64, f64)) -> String {
+    polygon(&ring(AT, low, high))
+}
+
+fn read(bytes: &[u8]) -> (Draft, Plan) {
+    imported(Kind::Imdf, "small.zip", bytes, &plain())
+}
+
+fn faults(bytes: &[u8]) -> Vec<Fault> {
+    refused(Kind::Imdf, "small.zip", bytes)
+}
+
+/// How many walls, and how long together, of a construction.
+fn walls(plan: &Plan, construction: &str) -> (usize, f64) {
+    let walls = plan
+        .walls
+        .iter()
+        .filter(|wall| wall.construction == construction);
+    let lines = walls.flat_map(|wall| wall.line.lines());
+    lines.fold((0, 0.0), |(count, sum), line| {
+        (count + 1, sum + line.dx().hypot(line.dy()))
+    })
+}
+
+#[track_caller]
+fn told(draft: &Draft, about: &str, taken: &str, pieces: usize) {
+    let found = draft.guesses.iter();
+    let found = found.filter(|guess| guess.about == about && guess.taken.contains(taken));
+    let found: Vec<usize> = found.map(|guess| guess.pieces).collect();
+    assert_eq!(found, [pieces], "{about} … {taken}: {:#?}", draft.guesses);
+}
+
+#[test]
+fn buildings_share_the_levels_of_one_ordinal() {
+    let (draft, plan) = read(&site(
+        &[
+            level("East", 0, &area((20.0, 0.0), (30.0, 10.0))),
+            level("West", 0, &area((0.0, 0.0), (10.0, 10.0))),
+            level("East loft", 1, &area((20.0, 0.0), (30.0, 10.0))),
+        ],
+        &[
+            unit("a", "West", "room", (0.0, 0.0), (10.0, 10.0)),
+            unit("b", "East", "room", (20.0, 0.0), (30.0, 10.0)),
+            unit("c", "East loft", "room", (20.0, 0.0), (30.0, 10.0)),
+        ],
+        &[],
+    ));
+    let levels: Vec<&str> = plan
+        .levels
+        .iter()
+        .map(|level| level.name.as_str())
+        .collect();
+    assert_eq!(levels, ["East / West", "East loft"]);
+    let (count, long_m) = walls(&plan, "brick-cavity");
+    assert_eq!(count, 12);
+    assert_abs_diff_eq!(long_m, 120.0, epsilon = 0.05);
+    assert_eq!(plan.slabs.len(), 1);
+    told(&draft, "heights", "2.4 m", 2);
+}
+
+#[test]
+fn buildings_too_far_apart_are_refused_and_named() {
+    let far = site(
+        &[
+            level("West", 0, &area((0.0, 0.0), (10.0, 10.0))),
+            level("East", 0, &area((2_500.0, 0.0), (2_510.0, 10.0))),
+        ],
+        &[],
+        &[],
+    );
+    let faults = faults(&far);
+    assert_eq!(faults.len(), 1);
+    for piece in ["\"East\"", "\"West\"", "2.5 km", "2 km at most"] {
+        assert!(faults[0].what.contains(piece), "{}", faults[0]);
+    }
+    // To the south-west of the first, which is seen from its other end.
+    let far = site(
+        &[
+            level("East", 0, &area((1_500.0, 0.0), (1_510.0, 10.0))),
+            level("West", 0, &area((-600.0, 0.0), (-590.0, 10.0))),
+        ],
+        &[],
+        &[],
+    );
+    assert!(self::faults(&far)[0].what.contains("2 km"));
+}
+
+#[test]
+fn a_house_on_the_180_meridian_is_as_wide_as_any() {
+    let at = (180.0 - 5.0 / 111_319.5, 0.5);
+    let outline = polygon(&ring(at, (0.0, 0.0), (10.0, 8.0)));
+    let (_, plan) = read(&site(
+        &[level("only", 0, &outline)],
+        &[
+            unit_at(at, "a", "only", "room", (0.0, 0.0), (7.0, 8.0)),
+            unit_at(at, "b", "only", "room", (7.0, 0.0), (10.0, 8.0)),
+        ],
+        &[],
+    ));
+    assert_abs_diff_eq!(walls(&plan, "brick-cavity").1, 36.0, epsilon = 0.05);
+    assert_abs_diff_eq!(walls(&plan, "brick-half").1, 8.0, epsilon = 0.05);
+    let corners = plan.walls.iter().flat_map(|wall| wall.line.coords());
+    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+    for corner in corners {
+        low = low.min(corner.x);
+        high = high.max(corner.x);
+    }
+    assert_abs_diff_eq!(low, 0.0, epsilon = 0.01);
+    assert_abs_diff_eq!(high, 10.0, epsilon = 0.01);
+}
+
+#[test]
+fn a_level_without_units_has_its_outline_for_outside_walls_else_its_footprint() {
+    let footprint = feature(
+        "fp",
+        &area((0.0, 0.0), (12.0, 9.0)),
+        "\"category\": \"ground\", \"building_ids\": [\"house\"]",
+    );
+    let aerial = feature(
+        "roof",
+        &area((0.0, 0.0), (50.0, 9.0)),
+        "\"category\": \"aerial\", \"building_ids\": [\"house\"]",
+    );
+    let levels = [
+        level("ground", 0, &area((0.0, 0.0), (10.0, 8.0))),
+        level("loft", 1, "null"),
+    ];
+    let (draft, plan) = read(&packed(&[
+        ("manifest.json".to_owned(), super::made::MANIFEST.into()),
+        ("level.geojson".to_owned(), collection(&levels).into()),
+        (
+            "footprint.geojson".to_owned(),
+            collection(&[footprint, aerial]).into(),
+        ),
+    ]));
+    assert_eq!(walls(&plan, "brick-cavity").0, 8);
+    assert_abs_diff_eq!(walls(&plan, "brick-cavity").1, 36.0 + 42.0, epsilon = 0.05);
+    assert!(draft.pieces.iter().all(|piece| piece.what != What::Room));
+    told(&draft, "levels without units", "outline", 1);
+    told(&draft, "levels without units and outline", "footprint", 1);
+}
+
+#[test]
+fn what_is_under_the_sky_has_no_walls_of_its_own() {
+    let (_, plan) = read(&site(
+        &[level("g", 0, &area((0.0, 0.0), (20.0, 10.0)))],
+        &[
+            unit("house", "g", "room", (0.0, 0.0), (10.0, 10.0)),
+            unit("terrace", "g", "terrace", (10.0, 0.0), (20.0, 10.0)),
+        ],
+        &[],
+    ));
+    // Round the house only, also towards the terrace.
+    assert_eq!(walls(&plan, "brick-cavity").0, 4);
+    assert_eq!(plan.walls.len(), 4);
+}
+
+#[test]
+fn a_side_deep_within_the_level_is_no_outside_wall() {
+    let (_, plan) = read(&site(
+        &[level("g", 0, &area((0.0, 0.0), (20.0, 10.0)))],
+        // Drawn to the inner faces of the outside walls; the middle of the house is not drawn at all.
+        &[
+            unit("a", "g", "room", (0.3, 0.3), (6.0, 9.7)),
+            unit("b", "g", "room", (14.0, 0.3), (19.7, 9.7)),
+        ],
+        &[],
+    ));
+    assert_abs_diff_eq!(walls(&plan, "brick-half").1, 2.0 * 9.4, epsilon = 0.05);
+    assert_abs_diff_eq!(
+        walls(&plan, "brick-cavity").1,
+        2.0 * (9.4 + 2.0 * 5.7),
+        epsilon = 0.05
+    );
+}
+
+#[test]
+fn a_wide_opening_is_cut_where_its_wall_passes_another_room() {
+    let rooms = [
+        unit("hall", "g", "room", (0.0, 0.0), (10.0, 4.0)),
+        unit("a", "g", "room", (0.0, 4.0), (5.0, 8.0)),
+        unit("b", "g", "room", (5.0, 4.0), (10.0, 8.0)),
+    ];
+    let (_, plan) = read(&site(
+        &[level("g", 0, &area((0.0, 0.0), (10.0, 8.0)))],
+        &rooms,
+        &[opening("wide", "g", (4.0, 4.02), (7.0, 4.02))],
+    ));
+    let mut lengths: Vec<f64> = plan.openings.iter().map(|o| o.to_m - o.from_m).collect();
+    lengths.sort_by(f64::total_cmp);
+    assert_eq!(lengths.len(), 2);
+    assert_abs_diff_eq!(lengths[0], 1.0, epsilon = 0.01);
+    assert_abs_diff_eq!(lengths[1], 2.0, epsilon = 0.01);
+}
+
+#[test]
+fn openings_that_cannot_be_are_left_out_for_a_reason() {
+    let (draft, plan) = read(&site(
+        &[level("g", 0, &area((0.0, 0.0), (10.0, 8.0)))],
+        &[unit("a", "g", "room", (0.0, 0.0), (10.0, 8.0))],
+        &[
+            opening("door", "g", (1.0, 0.0), (2.0, 0.0)),
+            opening("again", "g", (1.5, 0.03), (2.5, 0.03)),
+            opening("beside", "g", (2.0, 0.0), (3.0, 0.0)),
+            opening("slit", "g", (5.0, 0.0), (5.1, 0.0)),
+            opening("off", "g", (6.0, 0.08), (7.0, 0.08)),
+            opening("across", "g", (8.0, -1.0), (8.0, 1.0)),
+            opening("hangs over", "g", (9.5, 8.0), (12.0, 8.0)),
+        ],
+    ));
+    assert_eq!(plan.openings.len(), 2);
+    told(
+        &draft,
+        "opening.geojson",
+        "where another opening is: \"again\"",
+        1,
+    );
+    told(
+        &draft,
+        "opening.geojson",
+        "narrower than 0.2 m: \"slit\"",
+        1,
+    );
+    told(
+        &draft,
+        "opening.geojson",
+        "no wall within 0.05 m: \"off\", \"across\", \"hangs over\"",
+        3,
+    );
+}
+
+#[test]
+fn walls_drawn_as_units_stand_between_rooms_instead_of_their_edges() {
+    let (draft, plan) = read(&site(
+        &[level("g", 0, &area((0.0, 0.0), (10.2, 8.0)))],
+        &[
+            unit("a", "g", "room", (0.0, 0.0), (5.0, 8.0)),
+            unit("wall", "g", "brick", (5.0, 0.0), (5.2, 8.0)),
+            unit("b", "g", "room", (5.2, 0.0), (10.2, 8.0)),
+        ],
+        &[opening("door", "g", (5.1, 3.0), (5.1, 4.0))],
+    ));
+    assert_eq!(walls(&plan, "brick-solid").0, 1);
+    assert_abs_diff_eq!(walls(&plan, "brick-solid").1, 8.0, epsilon = 0.02);
+    assert_eq!(walls(&plan, "brick-half").0, 0);
+    assert_abs_diff_eq!(walls(&plan, "brick-cavity").1, 36.0, epsilon = 0.05);
+    let brick = plan
+        .walls
+        .iter()
+        .find(|wall| wall.construction == "brick-solid")
+        .unwrap();
+    assert_abs_diff_eq!(brick.thickness_mm.unwrap(), 200.0, epsilon = 2.0);
+    assert_eq!(plan.openings.len(), 1);
+    told(&draft, "brick", "strip", 1);
+}
+
+#[test]
+fn ill_formed_features_are_faults_with_their_member_line_and_id() {
+    let swapped = site(
+        &[level("g", 0, &area((0.0, 0.0), (10.0, 8.0)))],
+        &[
+            unit("fine", "g", "room", (0.0, 0.0), (10.0, 8.0)),
+            feature(
+                "odd",
+                "{\"type\": \"Polygon\", \"coordinates\": [[[0.5, 139.7], [1, 2], [3, 4]]]}",
+                "\"level_id\": \"g\"",
+            ),
+            feature(
+                "text",
+                "{\"type\": \"Polygon\", \"coordinates\": [[[\"0.5\", 1], [1, 2], [3, 4]]]}",
+                "\"level_id\": \"g\"",
+            ),
+        ],
+        &[],
+    );
+    let faults = faults(&swapped);
+    assert_eq!(faults.len(), 2, "{faults:?}");
+    for (fault, line, id, what) in [
+        (
+            &faults[0],
+            3,
+            "odd",
+            "(0.5, 139.7) is no longitude and latitude",
+        ),
+        (&faults[1], 4, "text", "invalid type"),
+    ] {
+        assert_eq!(fault.file, "small.zip/unit.geojson");
+        assert_eq!(
+            (fault.line, fault.feature.as_deref()),
+            (line, Some(id)),
+            "{fault}"
+        );
+        assert!(fault.what.contains(what), "{fault}");
+    }
+    let broken = arcade_changed("opening.geojson", |text| {
+        text.replacen("\"LineString\"", "LineString", 1)
+    });
+    let faults = self::faults(&broken);
+    assert_eq!(faults.len(), 1);
+    assert_eq!(
+        (faults[0].file.as_str(), faults[0].line),
+        ("small.zip/opening.geojson", 2)
+    );
+    assert!(faults[0].what.contains("expected value"), "{}", faults[0]);
+}
+
+#[test]
+fn a_level_must_say_its_number_and_have_an_id_of_its_own() {
+    let outline = area((0.0, 0.0), (10.0, 8.0));
+    let bad = site(
+        &[
+            feature("none", &outline, "\"outdoor\": false"),
+            feature("half", &outline, "\"ordinal\": 0.5"),
+            feature("high", &outline, "\"ordinal\": 5000"),
+            level("twice", 0, &outline),
+            level("twice", 1, &outline),
+        ],
+        &[],
+        &[],
+    );
+    let what: Vec<String> = faults(&bad).into_iter().map(|fault| fault.what).collect();
+    assert_eq!(
+        what,
+        [
+            "the level's ordinal is none",
+            "the level's ordinal is 0.5",
+            "the level's ordinal is 5000",
+            "another level has the same id"
+        ]
+    );
+}
+
+#[test]
+fn an_archive_must_have_a_level_in_a_building() {
+    let outdoors = feature(
+        "quay",
+        &area((0.0, 0.0), (10.0, 8.0)),
+        "\"ordinal\": 0, \"outdoor\": true",
+    );
+    let faults = faults(&site(&[outdoors], &[], &[]));
+    assert!(
+        faults[0].what.contains("no level within a building"),
+        "{}",
+        faults[0]
+    );
+    let bare = packed(&[("manifest.json".to_owned(), super::made::MANIFEST.into())]);
+    let faults = self::faults(&bare);
+    assert_eq!(faults[0].file, "small.zip/level.geojson");
+}
+
+#[test]
+fn no_more_faults_are_listed_than_anyone_reads() {
+    let outline = area((0.0, 0.0), (10.0, 8.0));
+    let many: Vec<String> = (0..500)
+        .map(|number| feature(&number.to_string(), &outline, ""))
+        .collect();
+    let faults = faults(&site(&many, &[], &[]));
+    assert_eq!(faults.len(), 201);
+    assert_eq!(faults[200].what, "and 300 more");
+}
