@@ -295,9 +295,8 @@ fn stated_members(bytes: &[u8]) -> u64 {
 /// The bytes from every place on at which a record of a signature begins.
 fn records<'b>(bytes: &'b [u8], signature: &'static [u8; 4]) -> impl Iterator<Item = &'b [u8]> {
     let places = bytes.windows(4).enumerate();
-    places.filter_map(move |(at, window)| {
-        (window == signature).then(|| bytes.get(at..).unwrap_or_default())
-    })
+    let found = places.filter(move |(_, window)| window == signature);
+    found.map(|(at, _)| bytes.get(at..).unwrap_or_default())
 }
 
 /// A number of some bytes, the least first; zero where the record ends before it.

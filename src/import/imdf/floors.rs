@@ -17,9 +17,12 @@ const MAX_CORNERS: usize = 2_000;
 /// Smallest floor that is drawn, m².
 const MIN_FLOOR_M2: f64 = 0.1;
 
+/// Areas of one level.
+type Areas = Vec<Polygon<f64>>;
+
 /// Draws the floor of every level but the lowest: that one lies on the ground.
 pub(super) fn draw(site: &Site, draft: &mut Draft, notes: &mut Notes) {
-    let mut levels: BTreeMap<i32, (Vec<Polygon<f64>>, Vec<Polygon<f64>>)> = BTreeMap::new();
+    let mut levels: BTreeMap<i32, (Areas, Areas)> = BTreeMap::new();
     for floor in &site.floors {
         let (areas, _) = levels.entry(floor.ordinal).or_default();
         areas.extend(floor.areas.iter().cloned());

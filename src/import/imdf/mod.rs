@@ -33,6 +33,7 @@ mod member;
 mod notes;
 mod openings;
 mod outline;
+mod read;
 mod site;
 mod solids;
 mod walls;

@@ -4,7 +4,8 @@
 //! does not meet them is left out.
 
 use geo::line_intersection::{LineIntersection, line_intersection};
-use geo::{Area, Contains, ConvexHull, Coord, Intersects, Line, LineString, Point, Polygon};
+use geo::{Area, BoundingRect, Contains, ConvexHull, Coord};
+use geo::{Intersects, Line, LineString, Point, Polygon};
 
 use crate::plan::MAX_OUTLINE_POSITIONS;
 
@@ -21,6 +22,31 @@ pub(super) fn to_millimetre(at: Coord<f64>) -> Coord<f64> {
         x: round(at.x),
         y: round(at.y),
     }
+}
+
+/// A place well within an area: the middle of the widest piece of a few lines from west to east through it.
+pub(super) fn middle(area: &Polygon<f64>) -> Option<Point<f64>> {
+    let bounds = area.bounding_rect()?;
+    let (low, height) = (bounds.min().y, bounds.height());
+    let mut widest: Option<(f64, Point<f64>)> = None;
+    // The middle first, so that it wins where others are no wider.
+    for share in [0.5, 0.3, 0.7, 0.15, 0.85] {
+        let y = low + height * share;
+        let rings = std::iter::once(area.exterior()).chain(area.interiors());
+        let mut crossings: Vec<f64> = rings
+            .flat_map(|ring| ring.lines())
+            .filter(|edge| (edge.start.y <= y) != (edge.end.y <= y))
+            .map(|edge| edge.start.x + edge.dx() * ((y - edge.start.y) / edge.dy()))
+            .collect();
+        crossings.sort_by(f64::total_cmp);
+        for pair in crossings.chunks_exact(2) {
+            let [west, east] = pair else { continue };
+            if widest.is_none_or(|(wide, _)| east - west > wide * 1.01) {
+                widest = Some((east - west, Point::new((west + east) / 2.0, y)));
+            }
+        }
+    }
+    widest.map(|(_, middle)| middle)
 }
 
 /// An edge of a ring.

@@ -1,5 +1,7 @@
 //! What stands between spaces: walls drawn with their thickness, pillars, shafts.
 
+use std::collections::BTreeMap;
+
 use geo::{Area, Coord, Geometry, Line, Polygon};
 
 use super::categories::{Matter, Space};
@@ -37,7 +39,7 @@ pub(super) fn form(area: &Polygon<f64>, matter: Matter) -> Option<Form> {
 }
 
 /// The construction that the user maps a solid unit's category to, by the key `unit.` and the category.
-pub(super) fn mapped<'s>(matter: Matter, settings: &'s Settings) -> Option<&'s str> {
+pub(super) fn mapped(matter: Matter, settings: &Settings) -> Option<&str> {
     let key = match matter {
         Matter::FixtureWall => "fixture.wall".to_owned(),
         matter => format!("unit.{}", matter.name()),
@@ -116,7 +118,7 @@ pub(super) fn draw_obstacles(
     draft: &mut Draft,
     notes: &mut Notes,
 ) {
-    let mut drawn: std::collections::BTreeMap<(Matter, String), usize> = Default::default();
+    let mut drawn: BTreeMap<(Matter, String), usize> = BTreeMap::new();
     for (unit, matter) in solids(site) {
         let mapped = mapped(matter, settings);
         if mapped == Some(LEAVE_OUT) {

@@ -2,13 +2,13 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use geo::{Area, Contains, Coord, Geometry, InteriorPoint, Line, Point, Polygon};
+use geo::{Area, Contains, Coord, Geometry, Line, Point, Polygon};
 use rstar::primitives::Line as Stretch;
 use rstar::{PointDistance, RTree};
 
 use super::categories::Space;
 use super::notes::Notes;
-use super::outline::to_millimetre;
+use super::outline::{middle, to_millimetre};
 use super::site::{Site, Unit};
 use super::solids::{Form, form, mapped, solids};
 use crate::import::{Draft, LEAVE_OUT, MAX_PIECES, Outline, Piece, Settings, Side, What, sides};
@@ -395,7 +395,7 @@ fn rooms(site: &Site, owners: &[Owner<'_>], groups: &[usize]) -> Vec<Piece> {
         let (unit, area) = owners.get(number)?.unit?;
         let area = unit.areas.get(area)?;
         let label = unit.label_at.filter(|label| area.contains(label));
-        let at = label.or_else(|| area.interior_point())?;
+        let at = label.or_else(|| middle(area))?;
         Some(Piece {
             id: unit.name.clone(),
             name: Some(unit.name.clone()),

@@ -10,7 +10,7 @@ use drillonce::import::{Draft, Guess, Kind, Settings, What};
 use drillonce::plan::Plan;
 use geo::{Area, Distance, Euclidean, Geometry, Line};
 
-use super::made::{ARCADE, arcade};
+use super::made::{ARCADE, arcade, arcade_with, packed};
 use crate::known::{imported, plain};
 
 /// Coordinates have eight decimals and the plan has millimetres: each end of a wall is off by one at most.
@@ -297,4 +297,29 @@ fn the_same_archive_gives_the_same_plan_whatever_the_order_and_place_of_its_memb
     let draft = imported(Kind::Imdf, "quay-arcade.zip", &bytes, &plain()).0;
     assert_eq!(draft.text(), first);
     assert_eq!(guess(&draft, "other members", "\"older.zip\"").pieces, 5);
+}
+
+/// The archive that is shipped as an example.
+const SHIPPED: &[u8] = include_bytes!("../../../floorplans/map/quay-arcade.zip");
+
+#[test]
+fn the_shipped_archive_holds_the_files_of_the_test() {
+    let mut shipped = zip::ZipArchive::new(std::io::Cursor::new(SHIPPED)).unwrap();
+    assert_eq!(shipped.len(), ARCADE.len());
+    for (name, text) in ARCADE {
+        let mut member = shipped.by_name(name).unwrap();
+        let mut held = String::new();
+        std::io::Read::read_to_string(&mut member, &mut held).unwrap();
+        assert_eq!(held, text, "{name}");
+    }
+    let (draft, _) = imported(Kind::Imdf, "quay-arcade.zip", SHIPPED, &plain());
+    assert_eq!(draft.text(), read(&plain()).0.text());
+}
+
+#[test]
+#[ignore = "packs the files of the test anew into floorplans/map, for when they have changed"]
+fn the_shipped_archive_is_packed() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("floorplans/map");
+    std::fs::create_dir_all(&folder).unwrap();
+    std::fs::write(folder.join("quay-arcade.zip"), packed(&arcade_with(&[]))).unwrap();
 }

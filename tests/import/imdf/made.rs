@@ -109,7 +109,7 @@ pub fn arcade_changed(name: &str, change: impl FnOnce(&str) -> String) -> Vec<u8
     packed(&arcade_with(&[(name, &changed)]))
 }
 
-/// A GeoJSON collection of features.
+/// A `GeoJSON` collection of features.
 pub fn collection(features: &[String]) -> String {
     format!(
         "{{\"type\": \"FeatureCollection\", \"features\": [\n{}\n]}}",
