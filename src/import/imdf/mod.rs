@@ -18,6 +18,9 @@
 //! | unit of `structure`, `column`, `brick`, `concrete`, `drywall`, `glass`, `wood`; fixture `wall` | a wall on the centre line if it is a strip with four corners, else an obstacle |
 //! | opening: line, `door` | an opening of each wall that it lies on, within 5 cm; without a door, or with one of type `open`, nothing fills it |
 //!
+//! Where most units are drawn to the faces of their walls, so that gaps as wide as the walls lie between
+//! them, each gap is one wall, and openings may lie as far off it.
+//!
 //! Walls at most half a metre from the level's outline are outside walls. The
 //! format gives no heights and no materials of walls: both are guesses.
 //!
@@ -29,6 +32,7 @@
 mod archive;
 mod categories;
 mod floors;
+mod gaps;
 mod member;
 mod notes;
 mod openings;
@@ -69,7 +73,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         ..Draft::default()
     };
     let drawn = walls::draw(&site, settings, &mut draft, &mut notes);
-    openings::draw(&site, &drawn.walls, settings, &mut draft, &mut notes);
+    openings::draw(&site, &drawn, settings, &mut draft, &mut notes);
     solids::draw_obstacles(&site, settings, &mut draft, &mut notes);
     floors::draw(&site, &mut draft, &mut notes);
     draft.pieces.extend(drawn.rooms);

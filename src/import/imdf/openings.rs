@@ -9,7 +9,7 @@ use super::categories::Leaf;
 use super::notes::Notes;
 use super::outline::to_millimetre;
 use super::site::{Opening, Site};
-use super::walls::Wall;
+use super::walls::Drawn;
 use crate::import::{DOOR, Draft, HEAD_M, LEAVE_OUT, Piece, Settings, What};
 use crate::plan::ON_WALL_TOLERANCE_M;
 
@@ -60,18 +60,19 @@ struct Part {
 /// Draws every opening on the walls that it lies on.
 pub(super) fn draw(
     site: &Site,
-    walls: &[Wall],
+    drawn: &Drawn,
     settings: &Settings,
     draft: &mut Draft,
     notes: &mut Notes,
 ) {
-    let stretches = walls.iter().map(|wall| Stretch {
+    let stretches = drawn.walls.iter().map(|wall| Stretch {
         level: wall.level,
         line: wall.line,
         outside: wall.outside,
     });
     let index = RTree::bulk_load(stretches.collect());
     let mut taken: RTree<Stretch> = RTree::new();
+    let reach_m = ON_WALL_TOLERANCE_M + drawn.pulled_m;
     let mut told = Told::default();
     for opening in &site.openings {
         let Some(floor) = site.floors.get(opening.floor) else {
@@ -92,7 +93,7 @@ pub(super) fn draw(
             (Leaf::Unknown, None) => Made::Guessed,
             (Leaf::None, _) => Made::Open,
         };
-        let parts = match parts(opening, floor.ordinal, &index) {
+        let parts = match parts(opening, floor.ordinal, &index, reach_m) {
             Ok(parts) => parts,
             Err(why) => {
                 leave_out(why);
@@ -154,18 +155,25 @@ fn made(opening: &Opening, level: i32, part: Part, leaf: Made<'_>) -> Piece {
 }
 
 /// The parts of an opening on the walls of its level, or why there are none.
-fn parts(opening: &Opening, level: i32, index: &RTree<Stretch>) -> Result<Vec<Part>, &'static str> {
+fn parts(
+    opening: &Opening,
+    level: i32,
+    index: &RTree<Stretch>,
+    reach_m: f64,
+) -> Result<Vec<Part>, &'static str> {
     let mut parts = Vec::new();
     let (mut long_m, mut found_m) = (0.0, 0.0);
     for line in opening.line.lines() {
         long_m += length(line);
-        let near = index.locate_in_envelope_intersecting(&around(line, ON_WALL_TOLERANCE_M * 1.1));
+        let near = index.locate_in_envelope_intersecting(&around(line, reach_m * 1.1));
         let near: Vec<Stretch> = { near }.take(MAX_WALLS_AROUND + 1).copied().collect();
         if near.len() > MAX_WALLS_AROUND {
             return Err("were left out, because more than 500 walls lie around them");
         }
         let near = near.into_iter().filter(|wall| wall.level == level);
-        let mut on: Vec<(f64, f64, Part)> = near.filter_map(|wall| part_on(line, &wall)).collect();
+        let mut on: Vec<(f64, f64, Part)> = near
+            .filter_map(|wall| part_on(line, &wall, reach_m))
+            .collect();
         // The longest first, then the nearest; then the place, so that the order of the index is nothing.
         on.sort_by(|a, b| {
             let long = |part: &(f64, f64, Part)| ((part.1 - part.0) * 100.0).round();
@@ -201,18 +209,20 @@ fn parts(opening: &Opening, level: i32, index: &RTree<Stretch>) -> Result<Vec<Pa
 
 /// The part of a line that lies on a wall: from where to where along the line, and the part itself on the
 /// wall's centre line.
-fn part_on(line: Line<f64>, wall: &Stretch) -> Option<(f64, f64, Part)> {
+fn part_on(line: Line<f64>, wall: &Stretch, reach_m: f64) -> Option<(f64, f64, Part)> {
     let (run, long) = (wall.line.delta(), length(wall.line));
     let seen = |at: Coord<f64>| {
         let to = at - wall.line.start;
         (
             (to.x * run.x + to.y * run.y) / long,
-            (to.x * run.y - to.y * run.x).abs() / long,
+            (to.x * run.y - to.y * run.x) / long,
         )
     };
     let ((start_m, start_off_m), (end_m, end_off_m)) = (seen(line.start), seen(line.end));
-    let off_m = start_off_m.max(end_off_m);
-    if long <= 0.0 || off_m > ON_WALL_TOLERANCE_M {
+    let off_m = start_off_m.abs().max(end_off_m.abs());
+    // However far off, it must run along the wall.
+    let askew = (start_off_m - end_off_m).abs() > 2.0 * ON_WALL_TOLERANCE_M;
+    if long <= 0.0 || off_m > reach_m || askew {
         return None;
     }
     let on_wall = |along_m: f64| wall.line.start + run * (along_m.clamp(0.0, long) / long);

@@ -7,6 +7,7 @@ use rstar::primitives::Line as Stretch;
 use rstar::{PointDistance, RTree};
 
 use super::categories::Space;
+use super::gaps;
 use super::notes::Notes;
 use super::outline::{middle, to_millimetre};
 use super::site::{Site, Unit};
@@ -38,6 +39,8 @@ pub(super) struct Wall {
 pub(super) struct Drawn {
     /// Every wall that is in the draft.
     pub(super) walls: Vec<Wall>,
+    /// How far edges were pulled together, metres; nothing where units share their edges.
+    pub(super) pulled_m: f64,
     /// The names of rooms, for the end of the draft.
     pub(super) rooms: Vec<Piece>,
 }
@@ -68,9 +71,29 @@ pub(super) fn draw(
     notes: &mut Notes,
 ) -> Drawn {
     let (outlines, owners) = outlines(site, notes);
-    let sides = sides(&outlines, TOGETHER_M);
-    let facades = Facades::new(site);
+    let mut sides = sides(&outlines, TOGETHER_M);
     let mut drawn = Drawn::default();
+    let counts = |owner: usize| {
+        let space = owners.get(owner).map(|owner| owner.space);
+        matches!(space, Some(Space::Enclosed | Space::Open | Space::Void))
+    };
+    if sides.len() <= MAX_PIECES
+        && let Some(gap_m) = gaps::typical(&sides, counts)
+    {
+        // Where four units meet, the corners of two lie 1.4 times as far apart as the walls are thick.
+        drawn.pulled_m = 1.5 * gap_m;
+        sides = crate::import::sides(&outlines, drawn.pulled_m);
+        notes.guess(
+            "thickness of walls",
+            format!(
+                "is left free between units, {gap_m:.2} m as a rule: each gap was taken as one wall, on one \
+                 of its faces"
+            ),
+            "move walls in the plan where a hand's breadth matters",
+            outlines.len(),
+        );
+    }
+    let facades = Facades::new(site);
     let mut groups: Vec<usize> = (0..owners.len()).collect();
     let (mut outside, mut inside, mut through) = (0, 0, 0);
     for side in &sides {

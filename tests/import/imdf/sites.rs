@@ -414,3 +414,41 @@ fn no_more_faults_are_listed_than_anyone_reads() {
     assert_eq!(faults.len(), 201);
     assert_eq!(faults[200].what, "and 300 more");
 }
+
+#[test]
+fn gaps_as_wide_as_walls_between_units_are_walls() {
+    // Four rooms to the faces of walls 0.2 m thick, and the outside wall 0.3 m thick.
+    let rooms = [
+        unit("a", "g", "room", (0.3, 0.3), (5.3, 4.3)),
+        unit("b", "g", "room", (5.5, 0.3), (10.5, 4.3)),
+        unit("c", "g", "room", (0.3, 4.5), (5.3, 8.5)),
+        unit("d", "g", "room", (5.5, 4.5), (10.5, 8.5)),
+    ];
+    let doors = [
+        // In the middle of its wall, on the far face of its wall, and on the outer face of the outside wall.
+        opening("middle", "g", (5.4, 1.0), (5.4, 2.0)),
+        opening("far", "g", (7.0, 4.5), (8.0, 4.5)),
+        opening("outer", "g", (1.0, 0.0), (2.0, 0.0)),
+    ];
+    let levels = [level("g", 0, &area((0.0, 0.0), (10.8, 8.8)))];
+    let (draft, plan) = read(&site(&levels, &rooms, &doors));
+    told(&draft, "thickness of walls", "0.20 m", 4);
+    let (count, long_m) = walls(&plan, "brick-half");
+    assert_eq!(count, 4);
+    // To the accuracy with which edges were pulled together.
+    assert_abs_diff_eq!(long_m, 10.2 + 8.2, epsilon = 0.6);
+    assert_abs_diff_eq!(walls(&plan, "brick-cavity").1, 36.8, epsilon = 0.6);
+    assert_eq!(plan.openings.len(), 3);
+    assert_eq!(
+        plan.openings.iter().filter(|opening| opening.entry).count(),
+        1
+    );
+    // Units that share their edges are not pulled.
+    let (draft, _) = imported(Kind::Imdf, "quay.zip", &super::made::arcade(), &plain());
+    assert!(
+        draft
+            .guesses
+            .iter()
+            .all(|guess| guess.about != "thickness of walls")
+    );
+}
