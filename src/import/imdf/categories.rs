@@ -75,6 +75,14 @@ impl Matter {
         }
     }
 
+    /// What the user calls it to map it to a construction.
+    pub(super) fn key(self) -> String {
+        match self {
+            Self::FixtureWall => "fixture.wall".to_owned(),
+            matter => format!("unit.{}", matter.name()),
+        }
+    }
+
     /// The construction of a wall of this matter, of a thickness in metres. Where several would do, a heavy
     /// one, so that the forecast errs to the safe side (our own choice, no source).
     pub(super) fn wall(self, thickness_m: f64) -> &'static str {

@@ -6,7 +6,7 @@ use serde::de::IgnoredAny;
 use serde_json::value::RawValue;
 use serde_json::{Map, Value};
 
-use super::notes::Notes;
+use super::notes::{Notes, Why};
 use crate::plan::{Fault, MAX_LISTED, Severity, quoted, tame};
 
 /// Longest name that is taken over, in characters.
@@ -263,7 +263,7 @@ impl Feature<'_> {
             "Polygon" => vec![self.coordinates(&geometry, faults)?],
             "MultiPolygon" => self.coordinates(&geometry, faults)?,
             _ => {
-                notes.leave_out(self, "were left out, because they are drawn as no polygon");
+                notes.leave_out(self, Why::OtherGeometry);
                 return None;
             }
         };
@@ -281,7 +281,7 @@ impl Feature<'_> {
             }
         }
         if areas.is_empty() {
-            notes.leave_out(self, "were left out, because they enclose nothing");
+            notes.leave_out(self, Why::Empty);
             return None;
         }
         Some(areas)
@@ -291,13 +291,13 @@ impl Feature<'_> {
     pub(super) fn line(&self, faults: &mut Faults, notes: &mut Notes) -> Option<LineString<f64>> {
         let geometry = self.geometry(faults, notes)?;
         if geometry.kind != "LineString" {
-            notes.leave_out(self, "were left out, because they are drawn as no line");
+            notes.leave_out(self, Why::OtherGeometry);
             return None;
         }
         let positions = self.coordinates::<Vec<Position>>(&geometry, faults)?;
         let line = self.line_of(positions, faults)?;
         if line.0.len() < 2 {
-            notes.leave_out(self, "were left out, because they have no length");
+            notes.leave_out(self, Why::Empty);
             return None;
         }
         Some(line)
@@ -305,7 +305,7 @@ impl Feature<'_> {
 
     fn geometry(&self, faults: &mut Faults, notes: &mut Notes) -> Option<RawGeometry<'_>> {
         let Some(raw) = self.geometry else {
-            notes.leave_out(self, "were left out, because they have no geometry");
+            notes.leave_out(self, Why::NoGeometry);
             return None;
         };
         match serde_json::from_str(raw.get()) {

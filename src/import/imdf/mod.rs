@@ -40,6 +40,7 @@ mod outline;
 mod read;
 mod site;
 mod solids;
+mod strips;
 mod walls;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -187,7 +188,7 @@ fn note_others(archive: &Archive<'_>, notes: &mut Notes) {
     if others.len() > shown.len() {
         shown.push(format!("{} more", others.len() - shown.len()));
     }
-    notes.guess(
+    notes.not_read(
         "other members",
         format!("were not read: {}", shown.join(", ")),
         "nothing to mend: they say nothing of walls",

@@ -6,7 +6,7 @@ use geo::{Coord, Distance, Euclidean, Geometry, Line};
 use rstar::{AABB, RTree, RTreeObject};
 
 use super::categories::Leaf;
-use super::notes::Notes;
+use super::notes::{Notes, Why};
 use super::outline::to_millimetre;
 use super::site::{Opening, Site};
 use super::walls::Drawn;
@@ -85,7 +85,7 @@ pub(super) fn draw(
             .and_then(|material| settings.map.get(material));
         let leaf = match (opening.leaf, mapped.map(String::as_str)) {
             (_, Some(LEAVE_OUT)) => {
-                leave_out("were left out, as asked with --map");
+                leave_out(Why::Asked);
                 continue;
             }
             (Leaf::Of(_) | Leaf::Unknown, Some(name)) => Made::Mapped(name),
@@ -107,7 +107,7 @@ pub(super) fn draw(
                 outside: part.outside,
             };
             if overlaps(&taken, &stretch) {
-                leave_out("were left out, because they lie where another opening is");
+                leave_out(Why::Taken);
                 continue;
             }
             taken.insert(stretch);
@@ -160,7 +160,7 @@ fn parts(
     level: i32,
     index: &RTree<Stretch>,
     reach_m: f64,
-) -> Result<Vec<Part>, &'static str> {
+) -> Result<Vec<Part>, Why> {
     let mut parts = Vec::new();
     let (mut long_m, mut found_m) = (0.0, 0.0);
     for line in opening.line.lines() {
@@ -168,7 +168,7 @@ fn parts(
         let near = index.locate_in_envelope_intersecting(&around(line, reach_m * 1.1));
         let near: Vec<Stretch> = { near }.take(MAX_WALLS_AROUND + 1).copied().collect();
         if near.len() > MAX_WALLS_AROUND {
-            return Err("were left out, because more than 500 walls lie around them");
+            return Err(Why::Crowded);
         }
         let near = near.into_iter().filter(|wall| wall.level == level);
         let mut on: Vec<(f64, f64, Part)> = near
@@ -198,11 +198,11 @@ fn parts(
         parts.extend(kept.into_iter().map(|(_, _, part)| part));
     }
     if long_m < NARROWEST_M {
-        return Err("were left out, because they are narrower than 0.2 m");
+        return Err(Why::Narrow);
     }
     // Half of it off the walls is drawn for something else.
     if parts.is_empty() || found_m < long_m / 2.0 {
-        return Err("were left out, because they lie on no wall within 0.05 m");
+        return Err(Why::OnNoWall);
     }
     Ok(parts)
 }

@@ -7,7 +7,7 @@ use geo::Polygon;
 use super::archive::Archive;
 use super::categories::{Leaf, Matter, Space, leaf, room_name, space};
 use super::member::{Faults, Feature, Member};
-use super::notes::Notes;
+use super::notes::{Notes, Why};
 use super::site::{Floor, MAX_CORNERS, Opening, Site, Unit};
 use crate::import::whole_file;
 use crate::plan::Fault;
@@ -127,9 +127,7 @@ impl Reader<'_, '_> {
             }
             if level.is_true("outdoor") {
                 reader.by_id.insert(level.id.clone(), None);
-                reader
-                    .notes
-                    .leave_out(level, "were left out, because they lie outdoors");
+                reader.notes.leave_out(level, Why::Outdoors);
                 return;
             }
             let mut areas = Vec::new();
@@ -184,12 +182,11 @@ impl Reader<'_, '_> {
         match named {
             Some(Some(index)) => Some(*index),
             Some(None) => {
-                self.notes
-                    .leave_out(feature, "were left out, because they lie outdoors");
+                self.notes.leave_out(feature, Why::Outdoors);
                 None
             }
             None => {
-                let reason = "were left out, because their level_id names no level";
+                let reason = Why::NoLevel;
                 self.notes.leave_out(feature, reason);
                 None
             }
@@ -317,7 +314,7 @@ impl Reader<'_, '_> {
     }
 
     fn not_read(&mut self, member: &str, features: usize) {
-        self.notes.guess(
+        self.notes.not_read(
             member,
             "was not read".to_owned(),
             "draw what is of metal and taller than a desk as obstacles in the plan",

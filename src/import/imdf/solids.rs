@@ -5,13 +5,13 @@ use std::collections::BTreeMap;
 use geo::{Area, Coord, Geometry, Line, Polygon};
 
 use super::categories::{Matter, Space};
-use super::notes::Notes;
+use super::notes::{Notes, Why};
 use super::outline::sound;
 use super::site::{Site, Unit};
 use crate::import::{Draft, LEAVE_OUT, Piece, Settings, What};
 
 /// Thickest strip that is taken for a wall, metres (our own choice: beyond old masonry).
-const THICKEST_WALL_M: f64 = 0.6;
+pub(super) const THICKEST_WALL_M: f64 = 0.6;
 /// Thinnest, metres: below it two corners are hardly two places.
 const THINNEST_WALL_M: f64 = 0.02;
 /// A wall is at least so many times as long as thick (our own choice).
@@ -38,13 +38,9 @@ pub(super) fn form(area: &Polygon<f64>, matter: Matter) -> Option<Form> {
     }
 }
 
-/// The construction that the user maps a solid unit's category to, by the key `unit.` and the category.
+/// The construction that the user maps a solid unit's category to.
 pub(super) fn mapped(matter: Matter, settings: &Settings) -> Option<&str> {
-    let key = match matter {
-        Matter::FixtureWall => "fixture.wall".to_owned(),
-        matter => format!("unit.{}", matter.name()),
-    };
-    settings.map.get(&key).map(String::as_str)
+    settings.map.get(&matter.key()).map(String::as_str)
 }
 
 /// The centre line and thickness of a strip with four corners.
@@ -118,11 +114,11 @@ pub(super) fn draw_obstacles(
     draft: &mut Draft,
     notes: &mut Notes,
 ) {
-    let mut drawn: BTreeMap<(Matter, String), usize> = BTreeMap::new();
+    let mut drawn: BTreeMap<(Matter, &str), usize> = BTreeMap::new();
     for (unit, matter) in solids(site) {
         let mapped = mapped(matter, settings);
         if mapped == Some(LEAVE_OUT) {
-            notes.leave_out_id(unit.member, &unit.id, "were left out, as asked with --map");
+            notes.leave_out_id(unit.member, &unit.id, Why::Asked);
             continue;
         }
         let construction = mapped.unwrap_or_else(|| matter.face());
@@ -143,23 +139,22 @@ pub(super) fn draw_obstacles(
                             top_m: None,
                         },
                     });
-                    let key = (matter, construction.to_owned());
-                    *drawn.entry(key).or_default() += 1;
+                    if mapped.is_none() {
+                        *drawn.entry((matter, construction)).or_default() += 1;
+                    }
                 }
                 Some(Form::Strip(..)) => {}
-                None => notes.leave_out_id(
-                    unit.member,
-                    &unit.id,
-                    "were drawn as walls all round, because their outlines cross themselves",
-                ),
+                None => notes.leave_out_id(unit.member, &unit.id, Why::Crossing),
             }
         }
     }
     for ((matter, construction), pieces) in drawn {
         notes.guess(
             matter.name(),
-            format!("was taken as a solid thing with faces of {construction}, from floor to ceiling"),
-            "say what it is built of with \"construction\" in the plan, or with --map unit.CATEGORY=NAME",
+            format!(
+                "was taken as a solid thing with faces of {construction}, from floor to ceiling"
+            ),
+            &format!("say what it is built of with --map {}=NAME", matter.key()),
             pieces,
         );
     }

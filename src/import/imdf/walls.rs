@@ -11,8 +11,9 @@ use super::gaps;
 use super::notes::Notes;
 use super::outline::{middle, to_millimetre};
 use super::site::{Site, Unit};
-use super::solids::{Form, form, mapped, solids};
-use crate::import::{Draft, LEAVE_OUT, MAX_PIECES, Outline, Piece, Settings, Side, What, sides};
+use super::solids::{Form, form};
+use super::strips;
+use crate::import::{Draft, MAX_PIECES, Outline, Piece, Settings, Side, What, sides};
 use crate::plan::MIN_SEGMENT_M;
 
 /// How near a side must lie to its level's outline to be an outside wall, metres (our own choice: the
@@ -48,6 +49,8 @@ pub(super) struct Drawn {
 /// A space whose outline may have walls.
 struct Owner<'s> {
     space: Space,
+    /// How thick it is, metres, if it is a wall drawn as a unit.
+    thick_m: f64,
     /// The unit and the number of its area; nothing for the outline of a level.
     unit: Option<(&'s Unit, usize)>,
 }
@@ -134,7 +137,11 @@ pub(super) fn draw(
             settings.outside()
         ),
         "name another construction with --outside NAME, or wall by wall in the plan",
-        outside,
+        if settings.outside.is_none() {
+            outside
+        } else {
+            0
+        },
     );
     notes.guess(
         "inside walls",
@@ -143,7 +150,7 @@ pub(super) fn draw(
             settings.inside()
         ),
         "name another construction with --inside NAME, or wall by wall in the plan",
-        inside,
+        if settings.inside.is_none() { inside } else { 0 },
     );
     notes.guess(
         "ways",
@@ -153,12 +160,14 @@ pub(super) fn draw(
         "draw a wall in the plan where there is one",
         through,
     );
-    strips(site, settings, draft, notes, &mut drawn.walls);
+    let outside = |level, at| facades.is_outside(level, at);
+    strips::draw(site, settings, outside, draft, notes, &mut drawn.walls);
     drawn.rooms = rooms(site, &owners, &groups);
     drawn
 }
 
-fn piece(wall: Wall, what: What) -> Piece {
+/// A wall as a piece of the draft.
+pub(super) fn piece(wall: Wall, what: What) -> Piece {
     Piece {
         id: String::new(),
         name: None,
@@ -185,10 +194,14 @@ fn outlines<'s>(site: &'s Site, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'
             continue;
         };
         for (number, area) in unit.areas.iter().enumerate() {
-            let space = match unit.space {
-                // What cannot be drawn as a solid has walls all round.
-                Space::Solid(matter) if form(area, matter).is_none() => Space::Enclosed,
-                space => space,
+            let (space, thick_m) = match unit.space {
+                Space::Solid(matter) => match form(area, matter) {
+                    Some(Form::Strip(_, thick_m)) => (unit.space, thick_m),
+                    Some(Form::Block(_)) => (unit.space, 0.0),
+                    // What cannot be drawn as a solid has walls all round.
+                    None => (Space::Enclosed, 0.0),
+                },
+                space => (space, 0.0),
             };
             outlines.push(Outline {
                 level: floor.ordinal,
@@ -196,6 +209,7 @@ fn outlines<'s>(site: &'s Site, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'
             });
             owners.push(Owner {
                 space,
+                thick_m,
                 unit: Some((unit, number)),
             });
         }
@@ -212,6 +226,7 @@ fn outlines<'s>(site: &'s Site, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'
             });
             owners.push(Owner {
                 space: Space::Shell,
+                thick_m: 0.0,
                 unit: None,
             });
         }
@@ -291,8 +306,19 @@ fn kind(side: &Side, owners: &[Owner<'_>], facades: &Facades<'_>) -> Kind {
         .filter_map(|owner| Some(owners.get(*owner)?.space))
         .collect();
     let is = |wanted: Space| move |space: &Space| *space == wanted;
+    let middle = (side.line.start + side.line.end) / 2.0;
     if spaces.iter().any(|space| matches!(space, Space::Solid(_))) {
-        return Kind::Nothing;
+        // A wall drawn as a unit is drawn on its centre line: where it ends in the outside wall, that would
+        // have a slit.
+        let thick_m = side
+            .owners
+            .iter()
+            .filter_map(|owner| Some(owners.get(*owner)?.thick_m));
+        let end = thick_m.fold(0.0, f64::max) * 1.5 >= length(side.line);
+        return match end && spaces.len() == 1 && facades.is_outside(side.level, middle) {
+            true => Kind::Outside,
+            false => Kind::Nothing,
+        };
     }
     if spaces.iter().all(is(Space::Outdoor)) {
         return Kind::Nothing;
@@ -307,62 +333,9 @@ fn kind(side: &Side, owners: &[Owner<'_>], facades: &Facades<'_>) -> Kind {
             false => Kind::Inside,
         };
     }
-    let middle = (side.line.start + side.line.end) / 2.0;
     match facades.is_outside(side.level, middle) {
         true => Kind::Outside,
         false => Kind::Inside,
-    }
-}
-
-/// Draws the solid units and fixtures that are strips as walls.
-fn strips(
-    site: &Site,
-    settings: &Settings,
-    draft: &mut Draft,
-    notes: &mut Notes,
-    walls: &mut Vec<Wall>,
-) {
-    let mut drawn: BTreeMap<(&str, String), usize> = BTreeMap::new();
-    for (unit, matter) in solids(site) {
-        let mapped = mapped(matter, settings);
-        let Some(floor) = site
-            .floors
-            .get(unit.floor)
-            .filter(|_| mapped != Some(LEAVE_OUT))
-        else {
-            continue;
-        };
-        for area in &unit.areas {
-            let Some(Form::Strip(line, thickness_m)) = form(area, matter) else {
-                continue;
-            };
-            let construction = mapped.unwrap_or_else(|| matter.wall(thickness_m));
-            let line = Line::new(to_millimetre(line.start), to_millimetre(line.end));
-            let wall = Wall {
-                level: floor.ordinal,
-                line,
-                outside: false,
-            };
-            walls.push(wall);
-            let what = What::Wall {
-                construction: construction.to_owned(),
-                thickness_mm: Some((thickness_m * 1e3).round()),
-                base_m: None,
-                top_m: None,
-            };
-            draft.pieces.push(piece(wall, what));
-            *drawn
-                .entry((matter.name(), construction.to_owned()))
-                .or_default() += 1;
-        }
-    }
-    for ((matter, construction), pieces) in drawn {
-        notes.guess(
-            matter,
-            format!("drawn as a strip was taken as a wall of {construction}, from floor to ceiling"),
-            "say what it is built of with \"construction\" in the plan, or with --map unit.CATEGORY=NAME",
-            pieces,
-        );
     }
 }
 

@@ -299,7 +299,8 @@ fn walls_drawn_as_units_stand_between_rooms_instead_of_their_edges() {
     assert_eq!(walls(&plan, "brick-solid").0, 1);
     assert_abs_diff_eq!(walls(&plan, "brick-solid").1, 8.0, epsilon = 0.02);
     assert_eq!(walls(&plan, "brick-half").0, 0);
-    assert_abs_diff_eq!(walls(&plan, "brick-cavity").1, 36.0, epsilon = 0.05);
+    // All round, also where the brick wall ends in the outside wall.
+    assert_abs_diff_eq!(walls(&plan, "brick-cavity").1, 36.4, epsilon = 0.05);
     let brick = plan
         .walls
         .iter()
@@ -308,6 +309,21 @@ fn walls_drawn_as_units_stand_between_rooms_instead_of_their_edges() {
     assert_abs_diff_eq!(brick.thickness_mm.unwrap(), 200.0, epsilon = 2.0);
     assert_eq!(plan.openings.len(), 1);
     told(&draft, "brick", "strip", 1);
+}
+
+#[test]
+fn a_wall_drawn_as_a_unit_goes_on_to_the_middle_of_the_wall_that_it_meets() {
+    let (_, plan) = read(&site(
+        &[level("g", 0, &area((0.0, 0.0), (20.0, 8.0)))],
+        &[
+            unit("hall", "g", "room", (0.0, 0.0), (20.0, 8.0)),
+            unit("long", "g", "concrete", (2.0, 4.0), (18.0, 4.3)),
+            unit("short", "g", "drywall", (10.0, 1.0), (10.1, 4.0)),
+        ],
+        &[],
+    ));
+    assert_abs_diff_eq!(walls(&plan, "concrete-200").1, 16.0, epsilon = 0.02);
+    assert_abs_diff_eq!(walls(&plan, "stud-partition").1, 3.15, epsilon = 0.02);
 }
 
 #[test]
