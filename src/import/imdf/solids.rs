@@ -144,6 +144,10 @@ pub(super) fn draw_obstacles(
                     }
                 }
                 Some(Form::Strip(..)) => {}
+                // A fixture bounds no room, so it has no walls either.
+                None if unit.member == "fixture.geojson" => {
+                    notes.leave_out_id(unit.member, &unit.id, Why::Empty);
+                }
                 None => notes.leave_out_id(unit.member, &unit.id, Why::Crossing),
             }
         }
