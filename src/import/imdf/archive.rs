@@ -135,6 +135,26 @@ impl<'b> Archive<'b> {
     /// A fault for a member that is encrypted, compressed in a way that cannot be read, damaged, too
     /// large, not UTF-8, or of more values than can be a plan.
     pub(super) fn text(&mut self, member: &str) -> Result<Option<String>, Fault> {
+        let Some(text) = self.unpacked(member)? else {
+            return Ok(None);
+        };
+        let values = values(&text);
+        if values > self.values_left {
+            return Err(whole_file(
+                &self.place(member),
+                format!("the archive holds more than {MAX_VALUES} values up to this member"),
+                "export one building alone, or simplify its outlines",
+            ));
+        }
+        self.values_left -= values;
+        Ok(Some(text))
+    }
+
+    /// As [`Archive::text`], for a text of which no value is kept.
+    ///
+    /// # Errors
+    /// As there, but for the number of values.
+    pub(super) fn unpacked(&mut self, member: &str) -> Result<Option<String>, Fault> {
         let Some(&index) = self.members.get(&format!("{}{member}", self.folder)) else {
             return Ok(None);
         };
@@ -201,14 +221,6 @@ impl<'b> Archive<'b> {
             Some(rest) => rest.to_owned(),
             None => text,
         };
-        let values = values(&text);
-        if values > self.values_left {
-            return Err(trouble(
-                format!("the archive holds more than {MAX_VALUES} values up to this member"),
-                "export one building alone, or simplify its outlines",
-            ));
-        }
-        self.values_left -= values;
         Ok(Some(text))
     }
 }

@@ -4,6 +4,8 @@
 //! as libraries repeat them (anchors `#unit`, `#opening`, `#fixture`, `#door`). What follows from a
 //! category is our own choice, told as a guess.
 
+use super::member::plain_name;
+
 /// What a space is to the walls around it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Space {
@@ -130,14 +132,13 @@ pub(super) fn room_name(category: &str) -> String {
     ];
     let words = known.iter().find(|(name, _)| *name == category);
     let name = words.map_or_else(
-        || category.replace('.', " "),
+        || plain_name(&category.replace('.', " ")),
         |(_, words)| (*words).to_owned(),
     );
-    let name: String = name.split_whitespace().collect::<Vec<_>>().join(" ");
     if name.is_empty() {
         return "room".to_owned();
     }
-    name.chars().take(80).collect()
+    name
 }
 
 /// How the leaf of an opening is built, and whether there is one.

@@ -246,8 +246,7 @@ impl Feature<'_> {
             }
             _ => return None,
         };
-        let words: Vec<&str> = text.split_whitespace().collect();
-        let text: String = words.join(" ").chars().take(LONGEST_NAME).collect();
+        let text = plain_name(text);
         (!text.is_empty()).then_some(text)
     }
 
@@ -374,6 +373,22 @@ impl Feature<'_> {
         let (x, y) = (position.first()?.as_f64()?, position.get(1)?.as_f64()?);
         (x.abs() <= 360.0 && y.abs() <= 90.0).then(|| Point::new(x, y))
     }
+}
+
+/// A name on one line, not too long, without characters that play tricks with a terminal.
+pub(super) fn plain_name(text: &str) -> String {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let harmless = words
+        .join(" ")
+        .chars()
+        .filter(|character| {
+            let mut bytes = [0; 4];
+            let alone: &str = character.encode_utf8(&mut bytes);
+            tame(alone) == alone
+        })
+        .take(LONGEST_NAME)
+        .collect::<String>();
+    harmless.trim().to_owned()
 }
 
 /// How many different corners a ring has, counted to three.

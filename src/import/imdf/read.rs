@@ -302,14 +302,19 @@ impl Reader<'_, '_> {
             "section.geojson",
             "relationship.geojson",
         ] {
-            if let Some((place, text)) = self.text(name) {
-                let member = Member {
+            // What cannot be unpacked would not be in the plan anyway: it counts as one feature.
+            let place = self.archive.place(name);
+            let features = match self.archive.unpacked(name) {
+                Ok(None) => 0,
+                Ok(Some(text)) => Member {
                     name,
                     place: &place,
                     text: &text,
-                };
-                self.not_read(name, member.count());
-            }
+                }
+                .count(),
+                Err(_) => 1,
+            };
+            self.not_read(name, features);
         }
     }
 

@@ -89,7 +89,7 @@ pub(super) fn draw(
         notes.guess(
             "thickness of walls",
             format!(
-                "is left free between units, {gap_m:.2} m as a rule: each gap was taken as one wall, on one \
+                "was left free between units, {gap_m:.2} m as a rule: each gap was taken as one wall, on one \
                  of its faces"
             ),
             "move walls in the plan where a hand's breadth matters",
@@ -238,13 +238,13 @@ fn outlines<'s>(site: &'s Site, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'
     let mend = "draw its inside walls in the plan";
     notes.guess(
         "levels without units",
-        "have the level's outline as their outside wall, and no inside walls".to_owned(),
+        "got the level's outline as their outside wall, and no inside walls".to_owned(),
         mend,
         by_level,
     );
     notes.guess(
         "levels without units and outline",
-        "have the building's footprint on the ground as their outside wall, if it has one, and no \
+        "got the building's footprint on the ground as their outside wall, if it has one, and no \
          inside walls"
             .to_owned(),
         mend,

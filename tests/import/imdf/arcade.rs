@@ -277,6 +277,20 @@ fn the_user_says_what_things_are_built_of() {
         .filter(|opening| opening.construction == "glass-single");
     assert_eq!(glazed.count(), 4);
     assert_eq!(guess(&draft, "opening.geojson", "--map").pieces, 1);
+    // What the user said is no guess.
+    let said = [
+        "outside walls",
+        "inside walls",
+        "doors of glass",
+        "drywall",
+        "column",
+    ];
+    assert!(
+        draft
+            .guesses
+            .iter()
+            .all(|guess| !said.contains(&guess.about.as_str()))
+    );
 }
 
 #[test]

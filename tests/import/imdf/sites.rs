@@ -468,3 +468,36 @@ fn gaps_as_wide_as_walls_between_units_are_walls() {
             .all(|guess| guess.about != "thickness of walls")
     );
 }
+
+#[test]
+fn names_are_on_one_line_short_and_without_tricks() {
+    let long = "x".repeat(500);
+    let name = format!("\"name\": {{\"en\": \"Hall\\u0007\\u202e of\\n  echoes {long}\"}}");
+    let properties = format!("\"category\": \"room\", \"level_id\": \"g\", {name}");
+    let room = feature("a", &area((0.0, 0.0), (10.0, 8.0)), &properties);
+    let nameless = feature(
+        "b",
+        &area((10.0, 0.0), (20.0, 8.0)),
+        "\"category\": \"my\\u0007.own\", \"level_id\": \"g\", \"name\": {\"en\": \" \"}",
+    );
+    let levels = [level("g", 0, &area((0.0, 0.0), (20.0, 8.0)))];
+    let (draft, _) = read(&site(&levels, &[room, nameless], &[]));
+    let rooms = draft.pieces.iter().filter(|piece| piece.what == What::Room);
+    let names: Vec<&str> = rooms.filter_map(|piece| piece.name.as_deref()).collect();
+    assert_eq!(names.len(), 2);
+    assert!(names[0].starts_with("Hall of echoes xxx"), "{names:?}");
+    assert_eq!(names[0].chars().count(), 80);
+    assert_eq!(names[1], "my own");
+}
+
+#[test]
+fn what_is_not_read_spoils_nothing() {
+    let mut files = super::made::arcade_with(&[("detail.geojson", "")]);
+    files.push(("detail.geojson".to_owned(), vec![0xff; 10]));
+    files.push(("section.geojson".to_owned(), b"not JSON".to_vec()));
+    let many = format!("{{\"features\": [{}0]}}", "0,".repeat(1_300_000));
+    files.push(("kiosk.geojson".to_owned(), many.into()));
+    let (draft, _) = imported(Kind::Imdf, "quay-arcade.zip", &packed(&files), &plain());
+    told(&draft, "detail.geojson", "not read", 1);
+    told(&draft, "kiosk.geojson", "not read", 1_300_001);
+}
