@@ -129,16 +129,17 @@ fn buildings_too_far_apart_are_refused_and_named() {
     for piece in ["\"East\"", "\"West\"", "2.5 km", "2 km at most"] {
         assert!(faults[0].what.contains(piece), "{}", faults[0]);
     }
-    // To the south-west of the first, which is seen from its other end.
+    // None is 2 km from the first, but the outer two are 3 km from one another.
     let far = site(
         &[
+            level("Middle", 0, &area((0.0, 0.0), (10.0, 10.0))),
             level("East", 0, &area((1_500.0, 0.0), (1_510.0, 10.0))),
-            level("West", 0, &area((-600.0, 0.0), (-590.0, 10.0))),
+            level("West", 0, &area((-1_500.0, 0.0), (-1_490.0, 10.0))),
         ],
         &[],
         &[],
     );
-    assert!(self::faults(&far)[0].what.contains("2 km"));
+    assert!(self::faults(&far)[0].what.contains("3.0 km wide"));
 }
 
 #[test]
