@@ -2,6 +2,7 @@
 
 mod arcade;
 mod archives;
+mod faults;
 mod made;
 #[path = "imdf_promises.rs"]
 mod promises;

@@ -231,7 +231,8 @@ impl Feature<'_> {
         texts.map(str::to_owned).collect()
     }
 
-    /// A name in several languages: the English one, else the first by the language's tag.
+    /// A name in several languages, an object with language tags for keys (as the examples of the standard's
+    /// pages have it): the English one, else the first by the language's tag.
     pub(super) fn label(&self, name: &str) -> Option<String> {
         let text = match self.properties.get(name)? {
             Value::String(text) => text,

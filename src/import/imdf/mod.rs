@@ -105,6 +105,7 @@ fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Fa
             mend,
         ));
     };
+    // Page "Manifest": "1.0.0" is the only version so far.
     let known = version == "1.0" || version.starts_with("1.0.");
     notes.guess(
         "manifest.json",

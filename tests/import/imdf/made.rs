@@ -155,3 +155,59 @@ pub fn site(levels: &[String], units: &[String], openings: &[String]) -> Vec<u8>
         ("opening.geojson".to_owned(), collection(openings).into()),
     ])
 }
+
+/// Where the small sites lie: the open Atlantic, near the equator.
+pub const AT: (f64, f64) = (-24.0, 0.5);
+
+/// A level within a building, called by its id.
+pub fn level(id: &str, ordinal: i32, area: &str) -> String {
+    let name =
+        format!("\"ordinal\": {ordinal}, \"outdoor\": false, \"name\": {{\"en\": \"{id}\"}}");
+    feature(id, area, &format!("{name}, \"building_ids\": [\"house\"]"))
+}
+
+/// A rectangular unit, called by its id, in metres from the place of the small sites.
+pub fn unit(id: &str, level: &str, category: &str, low: (f64, f64), high: (f64, f64)) -> String {
+    unit_at(AT, id, level, category, low, high)
+}
+
+/// As above, from another place.
+pub fn unit_at(
+    at: (f64, f64),
+    id: &str,
+    level: &str,
+    category: &str,
+    low: (f64, f64),
+    high: (f64, f64),
+) -> String {
+    let properties = format!(
+        "\"category\": \"{category}\", \"level_id\": \"{level}\", \"name\": {{\"en\": \"{id}\"}}"
+    );
+    feature(id, &polygon(&ring(at, low, high)), &properties)
+}
+
+/// A timber door on foot.
+pub fn opening(id: &str, level: &str, from: (f64, f64), to: (f64, f64)) -> String {
+    // A ring's first two corners are its lower side: good for lines along x; others are written out.
+    let place = |(x, y): (f64, f64)| {
+        format!(
+            "[{:.8}, {:.8}]",
+            AT.0 + x * METRE_EAST_DEG,
+            AT.1 + y * METRE_DEG
+        )
+    };
+    let line = format!(
+        "{{\"type\": \"LineString\", \"coordinates\": [{}, {}]}}",
+        place(from),
+        place(to)
+    );
+    let properties = format!(
+        "\"category\": \"pedestrian\", \"level_id\": \"{level}\", \"door\": {{\"material\": \"wood\"}}"
+    );
+    feature(id, &line, &properties)
+}
+
+/// A rectangle in metres from the place of the small sites.
+pub fn area(low: (f64, f64), high: (f64, f64)) -> String {
+    polygon(&ring(AT, low, high))
+}

@@ -2,68 +2,13 @@
 
 use approx::assert_abs_diff_eq;
 use drillonce::import::{Draft, Kind, What};
-use drillonce::plan::{Fault, Plan};
+use drillonce::plan::Plan;
 
-use super::made::{METRE_DEG, arcade_changed, collection, feature, packed, polygon, ring, site};
-use crate::known::{imported, plain, refused};
-
-/// Where the small sites lie: the open Atlantic, near the equator.
-const AT: (f64, f64) = (-24.0, 0.5);
-
-fn level(id: &str, ordinal: i32, area: &str) -> String {
-    let name =
-        format!("\"ordinal\": {ordinal}, \"outdoor\": false, \"name\": {{\"en\": \"{id}\"}}");
-    feature(id, area, &format!("{name}, \"building_ids\": [\"house\"]"))
-}
-
-fn unit(id: &str, level: &str, category: &str, low: (f64, f64), high: (f64, f64)) -> String {
-    unit_at(AT, id, level, category, low, high)
-}
-
-fn unit_at(
-    at: (f64, f64),
-    id: &str,
-    level: &str,
-    category: &str,
-    low: (f64, f64),
-    high: (f64, f64),
-) -> String {
-    let properties = format!(
-        "\"category\": \"{category}\", \"level_id\": \"{level}\", \"name\": {{\"en\": \"{id}\"}}"
-    );
-    feature(id, &polygon(&ring(at, low, high)), &properties)
-}
-
-fn opening(id: &str, level: &str, from: (f64, f64), to: (f64, f64)) -> String {
-    // A ring's first two corners are its lower side: good for lines along x; others are written out.
-    let place = |(x, y): (f64, f64)| {
-        format!(
-            "[{:.8}, {:.8}]",
-            AT.0 + x * super::made::METRE_EAST_DEG,
-            AT.1 + y * METRE_DEG
-        )
-    };
-    let line = format!(
-        "{{\"type\": \"LineString\", \"coordinates\": [{}, {}]}}",
-        place(from),
-        place(to)
-    );
-    let properties = format!(
-        "\"category\": \"pedestrian\", \"level_id\": \"{level}\", \"door\": {{\"material\": \"wood\"}}"
-    );
-    feature(id, &line, &properties)
-}
-
-fn area(low: (f64, f64), high: (f64, f64)) -> String {
-    polygon(&ring(AT, low, high))
-}
+use super::made::{area, feature, level, opening, packed, polygon, ring, site, unit, unit_at};
+use crate::known::{imported, plain};
 
 fn read(bytes: &[u8]) -> (Draft, Plan) {
     imported(Kind::Imdf, "small.zip", bytes, &plain())
-}
-
-fn faults(bytes: &[u8]) -> Vec<Fault> {
-    refused(Kind::Imdf, "small.zip", bytes)
 }
 
 /// How many walls, and how long together, of a construction.
@@ -115,34 +60,6 @@ fn buildings_share_the_levels_of_one_ordinal() {
 }
 
 #[test]
-fn buildings_too_far_apart_are_refused_and_named() {
-    let far = site(
-        &[
-            level("West", 0, &area((0.0, 0.0), (10.0, 10.0))),
-            level("East", 0, &area((2_500.0, 0.0), (2_510.0, 10.0))),
-        ],
-        &[],
-        &[],
-    );
-    let faults = faults(&far);
-    assert_eq!(faults.len(), 1);
-    for piece in ["\"East\"", "\"West\"", "2.5 km", "2 km at most"] {
-        assert!(faults[0].what.contains(piece), "{}", faults[0]);
-    }
-    // None is 2 km from the first, but the outer two are 3 km from one another.
-    let far = site(
-        &[
-            level("Middle", 0, &area((0.0, 0.0), (10.0, 10.0))),
-            level("East", 0, &area((1_500.0, 0.0), (1_510.0, 10.0))),
-            level("West", 0, &area((-1_500.0, 0.0), (-1_490.0, 10.0))),
-        ],
-        &[],
-        &[],
-    );
-    assert!(self::faults(&far)[0].what.contains("3.0 km wide"));
-}
-
-#[test]
 fn a_house_on_the_180_meridian_is_as_wide_as_any() {
     let at = (180.0 - 5.0 / 111_319.5, 0.5);
     let outline = polygon(&ring(at, (0.0, 0.0), (10.0, 8.0)));
@@ -184,10 +101,13 @@ fn a_level_without_units_has_its_outline_for_outside_walls_else_its_footprint() 
     ];
     let (draft, plan) = read(&packed(&[
         ("manifest.json".to_owned(), super::made::MANIFEST.into()),
-        ("level.geojson".to_owned(), collection(&levels).into()),
+        (
+            "level.geojson".to_owned(),
+            super::made::collection(&levels).into(),
+        ),
         (
             "footprint.geojson".to_owned(),
-            collection(&[footprint, aerial]).into(),
+            super::made::collection(&[footprint, aerial]).into(),
         ),
     ]));
     assert_eq!(walls(&plan, "brick-cavity").0, 8);
@@ -325,111 +245,6 @@ fn a_wall_drawn_as_a_unit_goes_on_to_the_middle_of_the_wall_that_it_meets() {
     ));
     assert_abs_diff_eq!(walls(&plan, "concrete-200").1, 16.0, epsilon = 0.02);
     assert_abs_diff_eq!(walls(&plan, "stud-partition").1, 3.15, epsilon = 0.02);
-}
-
-#[test]
-fn ill_formed_features_are_faults_with_their_member_line_and_id() {
-    let swapped = site(
-        &[level("g", 0, &area((0.0, 0.0), (10.0, 8.0)))],
-        &[
-            unit("fine", "g", "room", (0.0, 0.0), (10.0, 8.0)),
-            feature(
-                "odd",
-                "{\"type\": \"Polygon\", \"coordinates\": [[[0.5, 139.7], [1, 2], [3, 4]]]}",
-                "\"level_id\": \"g\"",
-            ),
-            feature(
-                "text",
-                "{\"type\": \"Polygon\", \"coordinates\": [[[\"0.5\", 1], [1, 2], [3, 4]]]}",
-                "\"level_id\": \"g\"",
-            ),
-        ],
-        &[],
-    );
-    let faults = faults(&swapped);
-    assert_eq!(faults.len(), 2, "{faults:?}");
-    for (fault, line, id, what) in [
-        (
-            &faults[0],
-            3,
-            "odd",
-            "(0.5, 139.7) is no longitude and latitude",
-        ),
-        (&faults[1], 4, "text", "invalid type"),
-    ] {
-        assert_eq!(fault.file, "small.zip/unit.geojson");
-        assert_eq!(
-            (fault.line, fault.feature.as_deref()),
-            (line, Some(id)),
-            "{fault}"
-        );
-        assert!(fault.what.contains(what), "{fault}");
-    }
-    let broken = arcade_changed("opening.geojson", |text| {
-        text.replacen("\"LineString\"", "LineString", 1)
-    });
-    let faults = self::faults(&broken);
-    assert_eq!(faults.len(), 1);
-    assert_eq!(
-        (faults[0].file.as_str(), faults[0].line),
-        ("small.zip/opening.geojson", 2)
-    );
-    assert!(faults[0].what.contains("expected value"), "{}", faults[0]);
-}
-
-#[test]
-fn a_level_must_say_its_number_and_have_an_id_of_its_own() {
-    let outline = area((0.0, 0.0), (10.0, 8.0));
-    let bad = site(
-        &[
-            feature("none", &outline, "\"outdoor\": false"),
-            feature("half", &outline, "\"ordinal\": 0.5"),
-            feature("high", &outline, "\"ordinal\": 5000"),
-            level("twice", 0, &outline),
-            level("twice", 1, &outline),
-        ],
-        &[],
-        &[],
-    );
-    let what: Vec<String> = faults(&bad).into_iter().map(|fault| fault.what).collect();
-    assert_eq!(
-        what,
-        [
-            "the level's ordinal is none",
-            "the level's ordinal is 0.5",
-            "the level's ordinal is 5000",
-            "another level has the same id"
-        ]
-    );
-}
-
-#[test]
-fn an_archive_must_have_a_level_in_a_building() {
-    let outdoors = feature(
-        "quay",
-        &area((0.0, 0.0), (10.0, 8.0)),
-        "\"ordinal\": 0, \"outdoor\": true",
-    );
-    let faults = faults(&site(&[outdoors], &[], &[]));
-    assert!(
-        faults[0].what.contains("no level within a building"),
-        "{}",
-        faults[0]
-    );
-    let bare = packed(&[("manifest.json".to_owned(), super::made::MANIFEST.into())]);
-    let faults = self::faults(&bare);
-    assert_eq!(faults[0].file, "small.zip/level.geojson");
-}
-
-#[test]
-fn no_more_faults_are_listed_than_anyone_reads() {
-    let outline = area((0.0, 0.0), (10.0, 8.0));
-    let many: Vec<String> = (0..500)
-        .map(|number| feature(&number.to_string(), &outline, ""))
-        .collect();
-    let faults = faults(&site(&many, &[], &[]));
-    assert_eq!(faults.len(), 201);
-    assert_eq!(faults[200].what, "and 300 more");
 }
 
 #[test]
