@@ -4,8 +4,8 @@
 //! <https://docs.ogc.org/cs/20-094/index.html>: a ZIP archive of `manifest.json` and a `GeoJSON`
 //! collection for each type of feature, in degrees of WGS 84. What is said of it here was looked up in its
 //! pages "Reference" (archives, features), "Manifest", "Building", "Footprint", "Level", "Unit",
-//! "Opening" and "Fixture", as far as a search showed them; the lists of categories (page "Categories") and
-//! the members of a door were seen only as libraries repeat them.
+//! "Opening" and "Fixture", as far as a search showed them; the lists of categories (page "Categories"), the
+//! members of a door, and how occupants lead to units by anchors, were seen only as libraries repeat them.
 //!
 //! | in the archive | in the plan |
 //! | --- | --- |
@@ -21,8 +21,9 @@
 //! Where most units are drawn to the faces of their walls, so that gaps as wide as the walls lie between
 //! them, each gap is one wall, and openings may lie as far off it.
 //!
-//! Walls at most half a metre from the level's outline are outside walls. The
-//! format gives no heights and no materials of walls: both are guesses.
+//! Walls at most half a metre from the level's outline are outside walls. The format gives no heights and no
+//! materials of walls: both are guesses. The user maps what doors are made of by the door's material (`glass`), and
+//! solid units and fixtures by `unit.` or `fixture.` and the category (`unit.glass`).
 //!
 //! Not read: address, amenity, building (but for the ids in levels and footprints), detail, geofence, kiosk,
 //! relationship (so no stairs), section, fixtures but walls, extensions of the format; of features,
