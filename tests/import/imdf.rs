@@ -1,1 +1,9 @@
-//! To be written.
+//! Archives of the Indoor Mapping Data Format become plans.
+
+mod arcade;
+mod archives;
+mod faults;
+mod made;
+#[path = "imdf_promises.rs"]
+mod promises;
+mod sites;

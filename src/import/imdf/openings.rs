@@ -1,0 +1,326 @@
+//! Openings on the walls that they lie on.
+
+use std::collections::BTreeMap;
+
+use geo::{Coord, Distance, Euclidean, Geometry, Line};
+use rstar::{AABB, RTree, RTreeObject};
+
+use super::categories::Leaf;
+use super::notes::{Notes, Why};
+use super::outline::to_millimetre;
+use super::site::{Opening, Site};
+use super::walls::Drawn;
+use crate::import::{DOOR, Draft, HEAD_M, LEAVE_OUT, Piece, Settings, What};
+use crate::plan::ON_WALL_TOLERANCE_M;
+
+/// Narrowest opening, metres (our own choice: nobody gets through less).
+const NARROWEST_M: f64 = 0.2;
+
+/// Most walls around one opening: the plan's reader bears a thousand.
+const MAX_WALLS_AROUND: usize = 500;
+
+/// Openings nearer than this to one another are on one wall, metres.
+const SAME_WALL_M: f64 = 0.01;
+
+/// By how much two openings of one wall may overlap for rounding's sake, metres.
+const OVERLAP_M: f64 = 0.000_5;
+
+/// A wall's number and line in the spatial index.
+#[derive(Debug, Clone, Copy)]
+struct Stretch {
+    level: i32,
+    line: Line<f64>,
+    outside: bool,
+}
+
+impl RTreeObject for Stretch {
+    type Envelope = AABB<[f64; 2]>;
+
+    fn envelope(&self) -> Self::Envelope {
+        around(self.line, 0.0)
+    }
+}
+
+fn around(line: Line<f64>, reach: f64) -> AABB<[f64; 2]> {
+    let (a, b) = (line.start, line.end);
+    AABB::from_corners(
+        [a.x.min(b.x) - reach, a.y.min(b.y) - reach],
+        [a.x.max(b.x) + reach, a.y.max(b.y) + reach],
+    )
+}
+
+/// A part of an opening on one wall.
+#[derive(Debug, Clone, Copy)]
+struct Part {
+    line: Line<f64>,
+    outside: bool,
+    off_m: f64,
+}
+
+/// Draws every opening on the walls that it lies on.
+pub(super) fn draw(
+    site: &Site,
+    drawn: &Drawn,
+    settings: &Settings,
+    draft: &mut Draft,
+    notes: &mut Notes,
+) {
+    let stretches = drawn.walls.iter().map(|wall| Stretch {
+        level: wall.level,
+        line: wall.line,
+        outside: wall.outside,
+    });
+    let index = RTree::bulk_load(stretches.collect());
+    let mut taken: RTree<Stretch> = RTree::new();
+    let reach_m = ON_WALL_TOLERANCE_M + drawn.pulled_m;
+    let mut told = Told::default();
+    for opening in &site.openings {
+        let Some(floor) = site.floors.get(opening.floor) else {
+            continue;
+        };
+        let mut leave_out = |why| notes.leave_out_id("opening.geojson", &opening.id, why);
+        let mapped = opening
+            .material
+            .as_ref()
+            .and_then(|material| settings.map.get(material));
+        let leaf = match (opening.leaf, mapped.map(String::as_str)) {
+            (_, Some(LEAVE_OUT)) => {
+                leave_out(Why::Asked);
+                continue;
+            }
+            (Leaf::Of(_) | Leaf::Unknown, Some(name)) => Made::Mapped(name),
+            (Leaf::Of(name), None) => Made::Of(name),
+            (Leaf::Unknown, None) => Made::Guessed,
+            (Leaf::None, _) => Made::Open,
+        };
+        let parts = match parts(opening, floor.ordinal, &index, reach_m) {
+            Ok(parts) => parts,
+            Err(why) => {
+                leave_out(why);
+                continue;
+            }
+        };
+        for part in parts {
+            let stretch = Stretch {
+                level: floor.ordinal,
+                line: part.line,
+                outside: part.outside,
+            };
+            if overlaps(&taken, &stretch) {
+                leave_out(Why::Taken);
+                continue;
+            }
+            taken.insert(stretch);
+            told.note(opening, leaf);
+            draft.pieces.push(made(opening, floor.ordinal, part, leaf));
+        }
+    }
+    told.tell(notes);
+}
+
+/// What fills an opening.
+#[derive(Debug, Clone, Copy)]
+enum Made<'s> {
+    Open,
+    Of(&'static str),
+    Mapped(&'s str),
+    Guessed,
+}
+
+fn made(opening: &Opening, level: i32, part: Part, leaf: Made<'_>) -> Piece {
+    let construction = match leaf {
+        Made::Of(name) => name,
+        Made::Mapped(name) => name,
+        Made::Open | Made::Guessed => DOOR,
+    };
+    let principal = opening.category == "pedestrian.principal";
+    let on_foot = matches!(
+        opening.category.as_str(),
+        "pedestrian" | "pedestrian.transit"
+    );
+    let storey_m = super::floor_m(level);
+    Piece {
+        id: opening.name.clone().unwrap_or_default(),
+        name: opening.name.clone(),
+        level,
+        shape: Geometry::Line(part.line),
+        what: What::Opening {
+            construction: construction.to_owned(),
+            entry: principal || (on_foot && part.outside),
+            open: matches!(leaf, Made::Open),
+            base_m: None,
+            top_m: Some(storey_m + HEAD_M),
+        },
+    }
+}
+
+/// The parts of an opening on the walls of its level, or why there are none.
+fn parts(
+    opening: &Opening,
+    level: i32,
+    index: &RTree<Stretch>,
+    reach_m: f64,
+) -> Result<Vec<Part>, Why> {
+    let mut parts = Vec::new();
+    let (mut long_m, mut found_m) = (0.0, 0.0);
+    for line in opening.line.lines() {
+        long_m += length(line);
+        let near = index.locate_in_envelope_intersecting(&around(line, reach_m * 1.1));
+        let near: Vec<Stretch> = { near }.take(MAX_WALLS_AROUND + 1).copied().collect();
+        if near.len() > MAX_WALLS_AROUND {
+            return Err(Why::Crowded);
+        }
+        let near = near.into_iter().filter(|wall| wall.level == level);
+        let mut on: Vec<(f64, f64, Part)> = near
+            .filter_map(|wall| part_on(line, &wall, reach_m))
+            .collect();
+        // The longest first, then the nearest; then the place, so that the order of the index is nothing.
+        on.sort_by(|a, b| {
+            let long = |part: &(f64, f64, Part)| ((part.1 - part.0) * 100.0).round();
+            let place = |part: &(f64, f64, Part)| (part.2.line.start.x, part.2.line.start.y);
+            long(b)
+                .total_cmp(&long(a))
+                .then(a.2.off_m.total_cmp(&b.2.off_m))
+                .then(place(a).0.total_cmp(&place(b).0))
+                .then(place(a).1.total_cmp(&place(b).1))
+        });
+        let mut kept: Vec<(f64, f64, Part)> = Vec::new();
+        for one in on {
+            if kept
+                .iter()
+                .all(|other| one.0 >= other.1 - 0.01 || one.1 <= other.0 + 0.01)
+            {
+                found_m += one.1 - one.0;
+                kept.push(one);
+            }
+        }
+        kept.sort_by(|a, b| a.0.total_cmp(&b.0));
+        parts.extend(kept.into_iter().map(|(_, _, part)| part));
+    }
+    if long_m < NARROWEST_M {
+        return Err(Why::Narrow);
+    }
+    // Half of it off the walls is drawn for something else.
+    if parts.is_empty() || found_m < long_m / 2.0 {
+        return Err(Why::OnNoWall);
+    }
+    Ok(parts)
+}
+
+/// The part of a line that lies on a wall: from where to where along the line, and the part itself on the
+/// wall's centre line.
+fn part_on(line: Line<f64>, wall: &Stretch, reach_m: f64) -> Option<(f64, f64, Part)> {
+    let (run, long) = (wall.line.delta(), length(wall.line));
+    let seen = |at: Coord<f64>| {
+        let to = at - wall.line.start;
+        (
+            (to.x * run.x + to.y * run.y) / long,
+            (to.x * run.y - to.y * run.x) / long,
+        )
+    };
+    let ((start_m, start_off_m), (end_m, end_off_m)) = (seen(line.start), seen(line.end));
+    let off_m = start_off_m.abs().max(end_off_m.abs());
+    // However far off, it must run along the wall.
+    let askew = (start_off_m - end_off_m).abs() > 2.0 * ON_WALL_TOLERANCE_M;
+    if long <= 0.0 || off_m > reach_m || askew {
+        return None;
+    }
+    let on_wall = |along_m: f64| wall.line.start + run * (along_m.clamp(0.0, long) / long);
+    let part = Line::new(
+        to_millimetre(on_wall(start_m)),
+        to_millimetre(on_wall(end_m)),
+    );
+    if length(part) < NARROWEST_M {
+        return None;
+    }
+    // Along the opening's own line, for what several walls share of it.
+    let scale = length(line) / (end_m - start_m).abs();
+    let along = |along_m: f64| (along_m.clamp(0.0, long) - start_m).abs() * scale;
+    let (from_m, to_m) = (along(start_m), along(end_m));
+    Some((
+        from_m.min(to_m),
+        from_m.max(to_m),
+        Part {
+            line: part,
+            outside: wall.outside,
+            off_m,
+        },
+    ))
+}
+
+/// Whether a part lies where there is one already.
+fn overlaps(taken: &RTree<Stretch>, part: &Stretch) -> bool {
+    let near = taken.locate_in_envelope_intersecting(&around(part.line, SAME_WALL_M));
+    { near }.any(|other| {
+        if other.level != part.level {
+            return false;
+        }
+        if Euclidean.distance(&other.line, &part.line) > SAME_WALL_M {
+            return false;
+        }
+        let (run, long) = (other.line.delta(), length(other.line));
+        let along = |at: Coord<f64>| {
+            let to = at - other.line.start;
+            (to.x * run.x + to.y * run.y) / long
+        };
+        let (a, b) = (along(part.line.start), along(part.line.end));
+        a.min(b) < long - OVERLAP_M && a.max(b) > OVERLAP_M
+    })
+}
+
+fn length(line: Line<f64>) -> f64 {
+    line.dx().hypot(line.dy())
+}
+
+/// What is to be told of the openings that were drawn.
+#[derive(Debug, Default)]
+struct Told {
+    all: usize,
+    open: usize,
+    unknown: usize,
+    by_material: BTreeMap<(String, &'static str), usize>,
+}
+
+impl Told {
+    fn note(&mut self, opening: &Opening, leaf: Made<'_>) {
+        self.all += 1;
+        match leaf {
+            Made::Open => self.open += 1,
+            Made::Guessed => self.unknown += 1,
+            Made::Mapped(_) => {}
+            Made::Of(name) => {
+                let material = opening.material.clone().unwrap_or_default();
+                *self.by_material.entry((material, name)).or_default() += 1;
+            }
+        }
+    }
+
+    fn tell(self, notes: &mut Notes) {
+        notes.guess(
+            "openings without a door",
+            "were taken as open: nothing fills them".to_owned(),
+            "where there is a door or a pane, set \"state\": \"closed\" and its construction in the plan",
+            self.open,
+        );
+        for ((material, name), pieces) in self.by_material {
+            notes.guess(
+                &format!("doors of {material}"),
+                format!("were taken as {name}"),
+                &format!("name another construction with --map {material}=NAME"),
+                pieces,
+            );
+        }
+        notes.guess(
+            "doors of no known material",
+            format!("were taken as {DOOR}"),
+            "name their construction in the plan",
+            self.unknown,
+        );
+        notes.guess(
+            "heads of openings",
+            format!("were taken as {HEAD_M} m above the floor"),
+            "measure them and set \"top\" in the plan",
+            self.all,
+        );
+    }
+}

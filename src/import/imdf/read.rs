@@ -1,0 +1,329 @@
+//! From the members of an archive to its features.
+
+use std::collections::BTreeMap;
+
+use geo::Polygon;
+
+use super::archive::Archive;
+use super::categories::{Leaf, Matter, Space, leaf, room_name, space};
+use super::member::{Faults, Feature, Member};
+use super::notes::{Notes, Why};
+use super::site::{Floor, MAX_CORNERS, Opening, Site, Unit};
+use crate::import::whole_file;
+use crate::plan::Fault;
+
+/// Highest and lowest storey that is believed (our own choice: the highest house has fewer).
+const MOST_STOREYS: f64 = 300.0;
+
+/// What is read while levels are known by their ids.
+struct Reader<'a, 'b> {
+    archive: &'a mut Archive<'b>,
+    faults: Faults,
+    notes: &'a mut Notes,
+    /// Index of each level that is read, by its id; nothing for one under the sky.
+    by_id: BTreeMap<String, Option<usize>>,
+    site: Site,
+}
+
+impl Site {
+    /// Reads an archive, in degrees.
+    ///
+    /// # Errors
+    /// Everything that is ill-formed in the members that are read.
+    pub(super) fn read(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<Self, Vec<Fault>> {
+        let file = archive.place("");
+        let file = file.trim_end_matches('/').to_owned();
+        let mut reader = Reader {
+            archive,
+            faults: Faults::default(),
+            notes,
+            by_id: BTreeMap::new(),
+            site: Self::default(),
+        };
+        reader.venue();
+        reader.floors();
+        reader.units();
+        reader.fixtures();
+        reader.openings();
+        reader.unread();
+        let Reader { faults, site, .. } = reader;
+        faults.finish()?;
+        if site.floors.is_empty() {
+            return Err(vec![whole_file(
+                &file,
+                "the archive has no level within a building".to_owned(),
+                "level.geojson must hold one whose \"outdoor\" is false",
+            )]);
+        }
+        if site.corners() > MAX_CORNERS {
+            return Err(vec![whole_file(
+                &file,
+                format!("levels and units have more than {MAX_CORNERS} corners together"),
+                "export one building alone, or simplify its outlines: a centimetre is fine enough",
+            )]);
+        }
+        site.in_metres(&file)
+    }
+}
+
+impl Reader<'_, '_> {
+    /// A member's text, if it is there and can be read.
+    fn text(&mut self, member: &str) -> Option<(String, String)> {
+        match self.archive.text(member) {
+            Ok(text) => Some((self.archive.place(member), text?)),
+            Err(fault) => {
+                self.faults.note(fault);
+                None
+            }
+        }
+    }
+
+    /// Does something with every feature of a member.
+    fn each(&mut self, name: &'static str, mut with: impl FnMut(&mut Self, &Feature<'_>)) {
+        if let Some((place, text)) = self.text(name) {
+            let (place, text) = (place.as_str(), text.as_str());
+            for feature in (Member { name, place, text }).features(&mut self.faults) {
+                with(self, &feature);
+            }
+        }
+    }
+
+    fn venue(&mut self) {
+        self.each("venue.geojson", |reader, venue| {
+            if reader.site.name.is_none() {
+                reader.site.name = venue.label("name");
+            }
+        });
+    }
+
+    fn floors(&mut self) {
+        if !self.archive.has("level.geojson") {
+            let place = self.archive.place("level.geojson");
+            self.faults.note(whole_file(
+                &place,
+                "the archive has no levels".to_owned(),
+                "export it with level.geojson, which every other feature refers to",
+            ));
+            return;
+        }
+        let footprints = self.footprints();
+        self.each("level.geojson", |reader, level| {
+            let ordinal = level.number("ordinal");
+            let whole = ordinal.filter(|n| n.fract() == 0.0 && n.abs() <= MOST_STOREYS);
+            let Some(ordinal) = whole else {
+                let found = ordinal.map_or_else(|| "none".to_owned(), |n| n.to_string());
+                reader.faults.note(level.fault(
+                    format!("the level's ordinal is {found}"),
+                    "it is the number of the storey: 0 on the ground, -1 below it, 1 above",
+                ));
+                return;
+            };
+            if reader.by_id.contains_key(&level.id) {
+                reader.faults.note(level.fault(
+                    "another level has the same id".to_owned(),
+                    "every feature needs an id of its own: export the archive again",
+                ));
+                return;
+            }
+            if level.is_true("outdoor") {
+                reader.by_id.insert(level.id.clone(), None);
+                reader.notes.leave_out(level, Why::Outdoors);
+                return;
+            }
+            let mut areas = Vec::new();
+            if level.has_geometry() {
+                let drawn = level.areas(&mut reader.faults, reader.notes);
+                areas = drawn.unwrap_or_default();
+            }
+            let by_footprint = areas.is_empty();
+            if by_footprint {
+                let ids = level.list("building_ids");
+                let of_these = ids.iter().filter_map(|id| footprints.get(id));
+                areas = of_these.flatten().cloned().collect();
+            }
+            #[expect(
+                clippy::cast_possible_truncation,
+                reason = "a whole number within ±300"
+            )]
+            let ordinal = ordinal as i32;
+            let index = reader.site.floors.len();
+            reader.by_id.insert(level.id.clone(), Some(index));
+            reader.site.floors.push(Floor {
+                id: level.id.clone(),
+                ordinal,
+                name: level.label("name").or_else(|| level.label("short_name")),
+                areas,
+                by_footprint,
+            });
+        });
+    }
+
+    /// The outlines of buildings on the ground, by the ids of the buildings.
+    fn footprints(&mut self) -> BTreeMap<String, Vec<Polygon<f64>>> {
+        let mut footprints: BTreeMap<String, Vec<Polygon<f64>>> = BTreeMap::new();
+        self.each("footprint.geojson", |reader, footprint| {
+            if footprint.text("category") != Some("ground") {
+                return;
+            }
+            let areas = footprint.areas(&mut reader.faults, reader.notes);
+            for building in footprint.list("building_ids") {
+                footprints
+                    .entry(building)
+                    .or_default()
+                    .extend(areas.iter().flatten().cloned());
+            }
+        });
+        footprints
+    }
+
+    /// The level that a feature names; one that names none is noted.
+    fn floor_of(&mut self, feature: &Feature<'_>) -> Option<usize> {
+        let named = feature.text("level_id").and_then(|id| self.by_id.get(id));
+        match named {
+            Some(Some(index)) => Some(*index),
+            Some(None) => {
+                self.notes.leave_out(feature, Why::Outdoors);
+                None
+            }
+            None => {
+                let reason = Why::NoLevel;
+                self.notes.leave_out(feature, reason);
+                None
+            }
+        }
+    }
+
+    fn units(&mut self) {
+        let occupants = self.occupants();
+        self.each("unit.geojson", |reader, unit| {
+            let Some(floor) = reader.floor_of(unit) else {
+                return;
+            };
+            let Some(areas) = unit.areas(&mut reader.faults, reader.notes) else {
+                return;
+            };
+            let category = unit.text("category").unwrap_or("unspecified");
+            let name = unit
+                .label("name")
+                .or_else(|| occupants.get(&unit.id).cloned());
+            let named = name.is_some();
+            reader.site.units.push(Unit {
+                id: unit.id.clone(),
+                member: "unit.geojson",
+                space: space(category),
+                name: name.unwrap_or_else(|| room_name(category)),
+                named,
+                floor,
+                areas,
+                label_at: unit.display_point(),
+            });
+        });
+    }
+
+    /// Who is in a unit, by the unit's id: an occupant has an anchor, and that a unit.
+    fn occupants(&mut self) -> BTreeMap<String, String> {
+        let mut anchors: BTreeMap<String, String> = BTreeMap::new();
+        self.each("anchor.geojson", |_, anchor| {
+            if let Some(unit) = anchor.text("unit_id") {
+                anchors.insert(anchor.id.clone(), unit.to_owned());
+            }
+        });
+        let mut occupants = BTreeMap::new();
+        self.each("occupant.geojson", |_, occupant| {
+            let unit = occupant.text("anchor_id").and_then(|id| anchors.get(id));
+            if let (Some(unit), Some(name)) = (unit, occupant.label("name")) {
+                // The first of several in one unit names it.
+                occupants.entry(unit.clone()).or_insert(name);
+            }
+        });
+        occupants
+    }
+
+    fn fixtures(&mut self) {
+        let mut others = 0;
+        self.each("fixture.geojson", |reader, fixture| {
+            if fixture.text("category") != Some("wall") {
+                others += 1;
+                return;
+            }
+            let Some(floor) = reader.floor_of(fixture) else {
+                return;
+            };
+            let Some(areas) = fixture.areas(&mut reader.faults, reader.notes) else {
+                return;
+            };
+            reader.site.units.push(Unit {
+                id: fixture.id.clone(),
+                member: "fixture.geojson",
+                space: Space::Solid(Matter::FixtureWall),
+                name: fixture.label("name").unwrap_or_default(),
+                named: false,
+                floor,
+                areas,
+                label_at: None,
+            });
+        });
+        self.not_read("fixture.geojson", others);
+    }
+
+    fn openings(&mut self) {
+        self.each("opening.geojson", |reader, opening| {
+            let Some(floor) = reader.floor_of(opening) else {
+                return;
+            };
+            let Some(line) = opening.line(&mut reader.faults, reader.notes) else {
+                return;
+            };
+            let (kind, material) = (
+                opening.inner_text("door", "type"),
+                opening.inner_text("door", "material"),
+            );
+            reader.site.openings.push(Opening {
+                id: opening.id.clone(),
+                name: opening.label("name"),
+                category: opening.text("category").unwrap_or_default().to_owned(),
+                leaf: if opening.has_object("door") {
+                    leaf(kind, material)
+                } else {
+                    Leaf::None
+                },
+                material: material.map(str::to_owned),
+                floor,
+                line,
+            });
+        });
+    }
+
+    /// Counts what is there and not read.
+    fn unread(&mut self) {
+        for name in [
+            "detail.geojson",
+            "kiosk.geojson",
+            "section.geojson",
+            "relationship.geojson",
+        ] {
+            // What cannot be unpacked would not be in the plan anyway: it counts as one feature.
+            let place = self.archive.place(name);
+            let features = match self.archive.unpacked(name) {
+                Ok(None) => 0,
+                Ok(Some(text)) => Member {
+                    name,
+                    place: &place,
+                    text: &text,
+                }
+                .count(),
+                Err(_) => 1,
+            };
+            self.not_read(name, features);
+        }
+    }
+
+    fn not_read(&mut self, member: &str, features: usize) {
+        self.notes.not_read(
+            member,
+            "was not read".to_owned(),
+            "draw what is of metal and taller than a desk as obstacles in the plan",
+            features,
+        );
+    }
+}
