@@ -24,6 +24,8 @@ pub(super) struct Built {
     pub(super) openings: Vec<Loose>,
     /// Where each device of the plan stands in the text.
     pub(super) hung: Vec<Hung>,
+    /// Where each name of a room stands in the text.
+    pub(super) room_names_at: Vec<usize>,
 }
 
 impl Frame<'_> {
@@ -66,6 +68,7 @@ impl Frame<'_> {
                     built.plan.outlets.push(outlet);
                 }
             }
+            Kind::Room => self.room_name(&feature, built),
             Kind::Stairs => {
                 if let Some(stairs) = self.stairs(&feature) {
                     built.plan.stairs.push(stairs);

@@ -22,6 +22,7 @@ pub(super) enum Kind {
     Mountable,
     Outlet,
     Stairs,
+    Room,
 }
 
 /// A kind with its name, the geometry types that draw it, and the properties that it knows.
@@ -78,7 +79,7 @@ const fn device(kind: DeviceKind) -> KindRow {
     }
 }
 
-const KINDS: [KindRow; 13] = [
+const KINDS: [KindRow; 14] = [
     KindRow {
         name: "wall",
         kind: Kind::Wall,
@@ -148,6 +149,12 @@ const KINDS: [KindRow; 13] = [
         kind: Kind::Stairs,
         types: LINE,
         properties: &["kind", "name", "level", "to"],
+    },
+    KindRow {
+        name: "room",
+        kind: Kind::Room,
+        types: &["Point", "Polygon"],
+        properties: &["kind", "name", "level"],
     },
 ];
 

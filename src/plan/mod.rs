@@ -21,6 +21,8 @@ mod names;
 mod openings;
 mod outline;
 mod read;
+mod room_names;
+mod rooms;
 pub mod schema;
 mod shape;
 mod site;
@@ -42,6 +44,7 @@ pub use limits::{
 pub use names::nearest;
 pub(crate) use names::{mend_name, one_of, quoted, tame};
 pub use read::{Reading, read, read_file, read_house};
+pub use rooms::{LEAST_ROOM_M2, Room, RoomName, Rooms};
 pub(crate) use source::file_bytes;
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.
@@ -94,6 +97,8 @@ pub struct Plan {
     pub outlets: Vec<Outlet>,
     /// Flights of stairs.
     pub stairs: Vec<Stairs>,
+    /// Names of rooms.
+    pub room_names: Vec<RoomName>,
 }
 
 /// One storey.
@@ -236,7 +241,7 @@ pub struct Device {
     pub height_m: f64,
     /// Its name for people (default: its id).
     pub name: String,
-    /// The room it is in, as people call it, where the plan says so.
+    /// The room it is in, as people call it: as the plan says, else as the room is named in which it lies.
     pub room: Option<String>,
     /// Its number in the panel, where it has one.
     pub number: Option<u32>,
@@ -431,6 +436,7 @@ impl Plan {
             .chain(self.mountables.iter().map(|x| &x.id))
             .chain(self.outlets.iter().map(|x| &x.id))
             .chain(self.stairs.iter().map(|x| &x.id))
+            .chain(self.room_names.iter().map(|x| &x.id))
             .any(|known| known == id)
     }
 

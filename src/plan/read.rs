@@ -172,6 +172,8 @@ impl Frame<'_> {
         self.check_enclosure(&built);
 
         let calibration = self.read_calibration(&top, &built.plan.devices);
+        let room_names_at = built.room_names_at;
+        let devices_at: Vec<usize> = built.hung.iter().map(|hung| hung.position_at).collect();
         let mut plan = built.plan;
         plan.calibration = calibration;
         plan.name = name.unwrap_or_default();
@@ -179,6 +181,9 @@ impl Frame<'_> {
         plan.link = link;
         plan.levels = std::mem::take(&mut self.levels);
         plan.constructions = std::mem::take(&mut self.constructions);
+        if self.lengths_make_sense {
+            self.name_rooms(&mut plan, &room_names_at, &devices_at);
+        }
         Some(plan)
     }
 

@@ -9,6 +9,7 @@ use crate::plan::limits::{MAX_COORDINATE_M, MAX_HEIGHT_M};
 /// Kinds that must name their level where there are several.
 const NEED_LEVEL: &[&str] = &[
     "wall", "slab", "obstacle", "panel", "sensor", "repeater", "keypad", "siren", "roam", "stairs",
+    "room",
 ];
 
 /// Kinds that hang at a height above their level's floor.

@@ -1,0 +1,102 @@
+//! Features that name a room, and the rooms of devices that follow from them.
+
+use geo::{Contains, Geometry, Point};
+
+use super::build::Built;
+use super::feature::Feature;
+use super::frame::Frame;
+use super::names::quoted;
+use super::rooms::{RoomName, Rooms, place_in};
+use super::{Plan, outline};
+
+impl Frame<'_> {
+    /// Reads the name of a room.
+    pub(super) fn room_name(&mut self, feature: &Feature<'_>, built: &mut Built) {
+        let fields = &feature.properties;
+        let level = self.required_level(fields);
+        let name = fields.text("name", &mut self.faults);
+        if fields.value("name").is_none() {
+            self.faults.warning(feature.at, Some(&feature.id), || {
+                (
+                    "the room has no name: it is not used".to_owned(),
+                    "give what people call it in \"name\"".to_owned(),
+                )
+            });
+        }
+        let Some(shape) = &feature.shape else { return };
+        let at = match &shape.geometry {
+            Geometry::Point(point) => Some(point.0),
+            _ if self.lengths_make_sense => {
+                outline::checked(shape, self.unit.metres, &feature.id, &mut self.faults)
+                    .and_then(|outline| place_in(&outline))
+            }
+            _ => None,
+        };
+        if let (Some(level), Some(name), Some(at)) = (level, name, at) {
+            built.room_names_at.push(feature.at);
+            built.plan.room_names.push(RoomName {
+                id: feature.id.clone(),
+                level: level.number,
+                name,
+                at,
+            });
+        }
+    }
+
+    /// Gives devices that say no room the name of the one in which they lie, and warns of names that name no
+    /// room or another one. Nothing is derived where there is nothing to name.
+    pub(super) fn name_rooms(&mut self, plan: &mut Plan, names_at: &[usize], devices_at: &[usize]) {
+        let any_said = plan.devices.iter().any(|device| device.room.is_some());
+        let all_said = plan.devices.iter().all(|device| device.room.is_some());
+        if self.faults.any_fault() || (plan.room_names.is_empty() && (all_said || !any_said)) {
+            return;
+        }
+        let rooms = Rooms::new(plan, &|_| None);
+        for (given, at) in plan.room_names.iter().zip(names_at) {
+            let room = rooms.at(given.level, given.at);
+            let room = room.filter(|room| room.outline.contains(&Point(given.at)));
+            match room.map(|room| room.name.as_deref()) {
+                None => self.faults.warning(*at, Some(&given.id), || {
+                    (
+                        format!("{} names no room: no walls close off a space there", quoted(&given.name)),
+                        "move it into a room; a gap in the walls makes two rooms one, or leaves none".to_owned(),
+                    )
+                }),
+                Some(Some(name)) if name != given.name => self.faults.warning(*at, Some(&given.id), || {
+                    (
+                        format!("the room in which {} lies is called {} already", quoted(&given.name), quoted(name)),
+                        "keep one name, or close the gap in the walls between the two".to_owned(),
+                    )
+                }),
+                Some(_) => {}
+            }
+        }
+        for (device, at) in plan.devices.iter_mut().zip(devices_at) {
+            let room = rooms.of(device);
+            let name = room.and_then(|room| room.name.as_ref());
+            // Only a feature names a room for sure; what devices say of it may be a nook of it.
+            let given =
+                name.filter(|name| plan.room_names.iter().any(|given| given.name == **name));
+            match (&device.room, name, given) {
+                (None, Some(name), _) => device.room = Some(name.clone()),
+                (Some(said), _, Some(given))
+                    if said != given
+                        && room
+                            .is_some_and(|room| room.outline.contains(&Point(device.position))) =>
+                {
+                    self.faults.warning(*at, Some(&device.id), || {
+                        (
+                            format!(
+                                "it says that it is in {}, but it lies in {}",
+                                quoted(said),
+                                quoted(given)
+                            ),
+                            "change its \"room\", or its place".to_owned(),
+                        )
+                    });
+                }
+                _ => {}
+            }
+        }
+    }
+}

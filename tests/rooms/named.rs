@@ -1,0 +1,87 @@
+//! Names of rooms, and the rooms of devices that follow.
+
+use drillonce::plan::Rooms;
+
+use super::{BOX, house, point};
+
+const CUT: &[(f64, f64)] = &[(2.0, 0.0), (2.0, 4.0)];
+
+fn names(others: &[String]) -> (Vec<Option<String>>, Vec<Option<String>>, Vec<String>) {
+    let reading = house(&[(BOX, 200.0), (CUT, 100.0)], others);
+    let rooms = Rooms::new(&reading.plan, &|_| None);
+    (
+        rooms.all().iter().map(|room| room.name.clone()).collect(),
+        reading
+            .plan
+            .devices
+            .iter()
+            .map(|device| device.room.clone())
+            .collect(),
+        reading
+            .warnings
+            .iter()
+            .map(|warning| warning.what.clone())
+            .collect(),
+    )
+}
+
+fn some(name: &str) -> Option<String> {
+    Some(name.to_owned())
+}
+
+#[test]
+fn a_feature_names_its_room_and_the_devices_in_it() {
+    let area = r#"{"type": "Feature", "geometry": {"type": "Polygon", "coordinates": [[[3, 1], [5, 1], [5, 2], [3, 1]]]}, "properties": {"kind": "room", "name": "Kitchen"}}"#;
+    let (rooms, devices, warnings) = names(&[
+        point("room", 1.0, 1.0, r#", "name": "Hall""#),
+        area.to_owned(),
+        point("sensor", 1.95, 3.0, ""),
+        point("sensor", 5.9, 3.0, r#", "room": "Kitchen""#),
+    ]);
+    assert_eq!(rooms, [some("Hall"), some("Kitchen")]);
+    assert_eq!(devices, [some("Hall"), some("Kitchen")]);
+    assert!(warnings.is_empty(), "{warnings:?}");
+}
+
+#[test]
+fn without_a_feature_the_devices_say_it() {
+    let (rooms, devices, _) = names(&[
+        point("sensor", 0.5, 3.0, r#", "room": "Nook""#),
+        point("sensor", 1.0, 3.0, r#", "room": "Hall""#),
+        point("sensor", 1.0, 2.0, r#", "room": "Hall""#),
+        point("sensor", 1.0, 1.0, ""),
+        point("sensor", 4.0, 1.0, ""),
+    ]);
+    assert_eq!(rooms, [some("Hall"), None]);
+    assert_eq!(
+        devices,
+        [some("Nook"), some("Hall"), some("Hall"), some("Hall"), None]
+    );
+}
+
+#[test]
+fn names_that_name_nothing_or_twice_and_devices_elsewhere_are_warned_of() {
+    let (rooms, devices, warnings) = names(&[
+        point("room", 1.0, 1.0, r#", "name": "Hall""#),
+        point("room", 1.0, 2.0, r#", "name": "Lobby""#),
+        point("room", 9.0, 2.0, r#", "name": "Garden""#),
+        point("room", 2.0, 2.0, r#", "name": "Wall""#),
+        point("room", 4.0, 2.0, ""),
+        point("sensor", 1.0, 3.0, r#", "room": "Kitchen""#),
+    ]);
+    assert_eq!(rooms, [some("Hall"), None]);
+    assert_eq!(devices, [some("Kitchen")]);
+    for says in [
+        "\"Lobby\" lies is called \"Hall\" already",
+        "\"Garden\" names no room",
+        "\"Wall\" names no room",
+        "has no name",
+        "it says that it is in \"Kitchen\", but it lies in \"Hall\"",
+    ] {
+        assert!(
+            warnings.iter().any(|warning| warning.contains(says)),
+            "{says}: {warnings:#?}"
+        );
+    }
+    assert_eq!(warnings.len(), 5);
+}
