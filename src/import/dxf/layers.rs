@@ -35,6 +35,8 @@ pub(super) enum Role {
     Door(Option<String>),
     /// Windows, with the construction of the pane.
     Window(Option<String>),
+    /// Doors and windows on one layer: arcs are doors, lines in a wall windows.
+    DoorOrWindow(Option<String>),
     /// Nothing that is read.
     Other,
 }
@@ -82,6 +84,8 @@ fn has_word(name: &str, words: &[&str]) -> bool {
 fn role_of(name: &str) -> Option<Role> {
     if has_word(name, &NOTES) {
         None
+    } else if has_word(name, &DOORS) && has_word(name, &WINDOWS) {
+        Some(Role::DoorOrWindow(None))
     } else if has_word(name, &DOORS) {
         Some(Role::Door(None))
     } else if has_word(name, &WINDOWS) {
@@ -111,6 +115,7 @@ pub(super) fn roles(
             Some(construction) => match role_of(name) {
                 Some(Role::Door(_)) => Role::Door(Some(construction.clone())),
                 Some(Role::Window(_)) => Role::Window(Some(construction.clone())),
+                Some(Role::DoorOrWindow(_)) => Role::DoorOrWindow(Some(construction.clone())),
                 _ => Role::Wall(Some(construction.clone())),
             },
         })
@@ -149,6 +154,10 @@ pub(super) fn roles(
             Role::Wall(_) => ("walls, by its name", "brick-half"),
             Role::Door(_) => ("doors, by its name", "door-hollow"),
             Role::Window(_) => ("windows, by its name", "glass-triple-coated"),
+            Role::DoorOrWindow(_) => (
+                "doors where arcs are, else windows, by its name",
+                "door-glazed",
+            ),
             Role::Other => continue,
         };
         let name = &strokes.layers[layer];

@@ -39,6 +39,9 @@ use crate::plan::{Fault, MAX_EXTENT_M};
 /// How far a flattened arc may be off, metres.
 const SAGITTA_M: f64 = 0.005;
 
+/// Thickness of most walls, metres (our own choice).
+const USUAL_M: std::ops::RangeInclusive<f64> = 0.07..=0.45;
+
 /// A single line shorter than this is no wall, metres (our own choice).
 const LONE_WALL_M: f64 = 1.0;
 
@@ -65,8 +68,21 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
             "map the layer that does: --map LAYER=brick-half",
         )]);
     };
-    let metres = scale::metres_per_unit(&groups, settings, corners, &mut guesses);
     let (low, high) = corners;
+    // How much of the walls comes in pairs, as walls are thick, tells units of like size apart.
+    let looks_like_walls = |metres: f64| {
+        let trial = Drawing {
+            strokes: &drawn,
+            roles: &roles,
+            metres,
+            low,
+        };
+        let pieces = paired(&trial.faces().0).pieces.into_iter();
+        let thick = pieces.filter(|piece| piece.thickness_m.is_some_and(|m| USUAL_M.contains(&m)));
+        thick.map(|piece| length(piece.line)).sum::<f64>() / metres
+    };
+    let metres =
+        scale::metres_per_unit(&groups, settings, corners, &looks_like_walls, &mut guesses);
     let size_m = (high.x - low.x).max(high.y - low.y) * metres;
     if size_m > MAX_EXTENT_M {
         return Err(vec![whole_file(
@@ -266,10 +282,13 @@ impl Drawing<'_> {
         let mut signs = Vec::new();
         let mut inserts: BTreeMap<usize, (Vec<Line<f64>>, bool, Role)> = BTreeMap::new();
         for stroke in &self.strokes.strokes {
-            let role = self.roles.of(stroke);
-            if !matches!(role, Role::Door(_) | Role::Window(_)) {
-                continue;
-            }
+            let is_arc = matches!(stroke.drawn, Drawn::Arc { .. });
+            let role = match self.roles.of(stroke) {
+                Role::DoorOrWindow(leaf) if is_arc => Role::Door(leaf),
+                Role::DoorOrWindow(pane) => Role::Window(pane),
+                role @ (Role::Door(_) | Role::Window(_)) => role,
+                Role::Wall(_) | Role::Other => continue,
+            };
             if let Drawn::Arc {
                 middle,
                 start,
@@ -300,16 +319,11 @@ impl Drawing<'_> {
                         .or_insert_with(|| (Vec::new(), false, role));
                     known.0.extend(lines);
                 }
-                // Of lines by themselves those of a door are its leaf, which stands open; those of a window lie in the
-                // wall.
-                None if matches!(role, Role::Window(_)) => {
-                    signs.extend(
-                        lines
-                            .into_iter()
-                            .map(|line| (Sign::Lines(vec![line]), role.clone())),
-                    );
+                // Each by itself: a leaf that stands open lies in no wall.
+                None => {
+                    let lines = lines.into_iter();
+                    signs.extend(lines.map(|line| (Sign::Lines(vec![line]), role.clone())));
                 }
-                None => {}
             }
         }
         let whole = inserts

@@ -32,6 +32,7 @@ pub(super) fn metres_per_unit(
     groups: &Groups,
     settings: &Settings,
     (low, high): (Coord<f64>, Coord<f64>),
+    looks_like_walls: &dyn Fn(f64) -> f64,
     guesses: &mut Vec<Guess>,
 ) -> f64 {
     if let Some(metres) = settings.metres_per_unit {
