@@ -2,7 +2,13 @@
 
 #[path = "osm/bad.rs"]
 mod bad;
+#[path = "osm/frame.rs"]
+mod frame;
+#[path = "osm/mutated.rs"]
+mod mutated;
 #[path = "osm/office.rs"]
 mod office;
+#[path = "osm_promises.rs"]
+mod promises;
 #[path = "osm/small.rs"]
 mod small;

@@ -22,8 +22,9 @@ const SAME_WALL_M: f64 = 0.25;
 /// How far from a wall the building's outline may run and still be its other face, metres (our own
 /// choice: a thick outside wall).
 pub(super) const SAME_FACE_M: f64 = 0.6;
-/// Shortest stretch of the building's outline that is a wall of its own, metres (our own choice).
-const STRETCH_M: f64 = 0.3;
+/// Shortest stretch of the building's outline that is a wall of its own, metres: what is shorter is the
+/// corner of a thick wall (our own choice).
+const STRETCH_M: f64 = SAME_FACE_M + 0.01;
 /// Thickest strip that is a wall, metres, and how many times longer it is at least (our own choice).
 const STRIP_M: (f64, f64) = (1.0, 2.0);
 /// Most positions of all buildings' outlines.
