@@ -2,6 +2,8 @@
 
 #[path = "osm/bad.rs"]
 mod bad;
+#[path = "osm/clinic.rs"]
+mod clinic;
 #[path = "osm/frame.rs"]
 mod frame;
 #[path = "osm/mutated.rs"]

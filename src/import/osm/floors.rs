@@ -1,5 +1,6 @@
 //! Names of rooms, flights of stairs, and the floors between levels.
 
+use geo::orient::{Direction, Orient};
 use geo::{
     BoundingRect, ConvexHull, Coord, InteriorPoint, Intersects, Line, LineString, MultiPoint,
     MultiPolygon, Polygon, Simplify, Validation, unary_union,
@@ -217,7 +218,12 @@ fn union(areas: &[Polygon<f64>]) -> (MultiPolygon<f64>, bool) {
     }
     let mut guessed = false;
     let mut floors = Vec::new();
-    for part in unary_union(areas) {
+    // The union goes by the way in which rings run, which files are free in.
+    let areas: Vec<Polygon<f64>> = areas
+        .iter()
+        .map(|area| area.orient(Direction::Default))
+        .collect();
+    for part in unary_union(&areas) {
         let part = rounded(&part.simplify(0.01));
         if !has_room(&part) {
             continue;
