@@ -41,17 +41,17 @@ impl Index {
         found
     }
 
-    /// The stretches of a line along which no wall of its level runs within reach, in order. What is
-    /// shorter than `least_m` is no stretch, unless the line is bare from end to end.
-    pub(super) fn bare(
+    /// Where walls of its level run along a line within reach: from and to along it, how far left of it
+    /// in the mean, metres, and the number of the wall.
+    pub(super) fn covered(
         &self,
         line: Line<f64>,
         level: i32,
         runs: &[Run],
-        (reach_m, least_m): (f64, f64),
-    ) -> Vec<Line<f64>> {
+        reach_m: f64,
+    ) -> Vec<(f64, f64, f64, usize)> {
         let length_m = length_m(line);
-        let mut covered: Vec<(f64, f64)> = Vec::new();
+        let mut covered = Vec::new();
         for number in self.around(line, reach_m) {
             let Some(run) = runs.get(number).filter(|run| run.level == level) else {
                 continue;
@@ -62,16 +62,31 @@ impl Index {
             // A wall that only crosses the line, or stands on it, covers nothing of it.
             let along = high - low > 0.05 && (from.1 - to.1).abs() < 0.2 * (from.0 - to.0).abs();
             if near && along {
-                covered.push((low, high));
+                covered.push((low, high, (from.1 + to.1) / 2.0, number));
             }
         }
+        covered
+    }
+
+    /// The stretches of a line along which no wall of its level runs within reach, in order. What is
+    /// shorter than `least_m` is no stretch, unless the line is bare from end to end.
+    pub(super) fn bare(
+        &self,
+        line: Line<f64>,
+        level: i32,
+        runs: &[Run],
+        (reach_m, least_m): (f64, f64),
+    ) -> Vec<Line<f64>> {
+        let length_m = length_m(line);
+        let mut covered = self.covered(line, level, runs, reach_m);
         if covered.is_empty() {
             return vec![line];
         }
         covered.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
         let mut bare = Vec::new();
         let mut done_m = 0.0_f64;
-        for (from, to) in covered.into_iter().chain([(length_m, length_m)]) {
+        let covered = covered.into_iter().map(|(from, to, ..)| (from, to));
+        for (from, to) in covered.chain([(length_m, length_m)]) {
             if from - done_m >= least_m {
                 bare.push(Line::new(
                     along(line, done_m, length_m),

@@ -8,7 +8,9 @@
 //! What becomes what:
 //! - `indoor=room` and `corridor` are surrounded by walls, each wall once ([`super::sides`]); between
 //!   two corridors, or a corridor and an `area`, there is none, and an `area` brings none. A side
-//!   with one owner is an outside wall, unless the building's outline lies farther off than 0.6 m.
+//!   with one owner is an outside wall, unless the building's outline lies farther off than 0.6 m. Two
+//!   sides of different owners that run along one another within 0.6 m, with nothing between, are the
+//!   faces of one wall: it stands on the first, as thick as the gap.
 //! - `indoor=wall` as a line is a wall. As an area it is a wall along its longer middle if it is a strip
 //!   up to a metre thick and at least twice as long, else walls along its outline. A room's side within
 //!   0.25 m of it gives way to it.
@@ -29,6 +31,7 @@
 
 mod cover;
 mod element;
+mod faces;
 mod floors;
 mod geojson;
 mod levels;

@@ -254,7 +254,7 @@ fn spot(
         Drawn::Along(line) => line,
     };
     let mut best: Option<(i64, f64, Spot)> = None;
-    for number in index.around(around, reach_m) {
+    for number in index.around(around, SAME_FACE_M + OFF_M) {
         let Some(run) = runs.get(number).filter(|run| run.level == level) else {
             continue;
         };
@@ -285,7 +285,8 @@ fn spot(
                 (off, free_m, low.max(0.0), high.min(length))
             }
         };
-        if off > reach_m + 1e-9 || to_m - from_m < NARROWEST_M {
+        // An opening may be drawn on either face of its wall.
+        if off > reach_m.max(run.gap_m + OFF_M) + 1e-9 || to_m - from_m < NARROWEST_M {
             continue;
         }
         // Walls that meet are all as near as rounding makes them: a centimetre decides.

@@ -8,10 +8,11 @@ use geo::{
 use super::Bad;
 use super::cover::{Index, length_m};
 use super::element::{Shape, Tags};
+use super::faces::Faces;
 use super::materials::{Place, construction};
 use super::notes::{LEFT_OUT, Notes, TAKEN};
 use super::site::{Part, Run, Site, millimetre, piece};
-use crate::import::{MAX_PIECES, Outline, What, sides};
+use crate::import::{MAX_PIECES, Outline, Side, What, sides};
 
 /// Corners that are nearer than this are one, metres: as far as an opening may lie off its wall.
 const TOLERANCE_M: f64 = 0.05;
@@ -158,39 +159,66 @@ impl Site<'_> {
         }
         let drawn = self.runs.clone();
         let index = Index::of(&drawn);
-        for side in sides(&outlines, TOLERANCE_M) {
+        let sides = sides(&outlines, TOLERANCE_M);
+        if sides.len() > 4 * MAX_PIECES {
+            return Err(Bad::whole(
+                "the rooms have too many corners",
+                "simplify the map",
+            ));
+        }
+        let walled = |side: &Side| {
+            let has = |part: Part| {
+                let of = side.owners.iter().filter_map(|owner| owners.get(*owner));
+                { of }.any(|owner| owner.part == part)
+            };
+            has(Part::Room) || (side.owners.len() == 1 && has(Part::Corridor))
+        };
+        let faces = Faces::of(&sides, &outlines);
+        for (number, side) in sides.iter().enumerate() {
             let of: Vec<_> = side
                 .owners
                 .iter()
                 .filter_map(|owner| owners.get(*owner))
                 .collect();
-            let has = |part: Part| of.iter().any(|owner| owner.part == part);
-            let walled = has(Part::Room) || (of.len() == 1 && has(Part::Corridor));
-            if !walled {
+            if !walled(side) {
                 open_side(&of, &mut self.notes);
                 continue;
             }
-            let middle = (side.line.start + side.line.end) / 2.0;
-            let outside = of.len() == 1 && buildings.outside(middle).unwrap_or(true);
-            // What the building says of its outside goes before what a room says of its walls.
-            let houses = things.iter().filter(|thing| thing.part == Part::Building);
-            let house = houses.map(|house| &house.tags).take(usize::from(outside));
-            let tags: Vec<&Tags> = house.chain(of.iter().map(|owner| &owner.tags)).collect();
-            let line = Line::new(rounded(side.line.start), rounded(side.line.end));
-            let bare = (SAME_WALL_M, 0.1);
-            for stretch in index.bare(line, side.level, &drawn, bare) {
-                self.wall(Wall {
-                    id: "",
-                    level: side.level,
-                    points: vec![stretch.start, stretch.end],
-                    place: if outside {
-                        Place::Outside
-                    } else {
-                        Place::Inside
-                    },
-                    thickness_m: None,
-                    tags: tags.clone(),
-                })?;
+            for stretch in faces.stretches(number, &walled) {
+                let middle = (stretch.line.start + stretch.line.end) / 2.0;
+                let faced = stretch.gap_m.is_some();
+                let outside = of.len() == 1 && !faced && buildings.outside(middle).unwrap_or(true);
+                if faced {
+                    self.notes.tell(
+                        TAKEN,
+                        "rooms drawn to the faces of their walls",
+                        "were taken to share one wall, on the face of the first",
+                        "draw them to the middle of their walls for the last decimetre",
+                    );
+                }
+                // What the building says of its outside goes before what a room says of its walls.
+                let houses = things.iter().filter(|thing| thing.part == Part::Building);
+                let house = houses.map(|house| &house.tags).take(usize::from(outside));
+                let tags: Vec<&Tags> = house.chain(of.iter().map(|owner| &owner.tags)).collect();
+                let line = Line::new(rounded(stretch.line.start), rounded(stretch.line.end));
+                if length_m(line) < SHORTEST_M {
+                    continue;
+                }
+                let bare = (SAME_WALL_M, 0.1);
+                for bare in index.bare(line, side.level, &drawn, bare) {
+                    self.wall(Wall {
+                        id: "",
+                        level: side.level,
+                        points: vec![bare.start, bare.end],
+                        place: if outside {
+                            Place::Outside
+                        } else {
+                            Place::Inside
+                        },
+                        thickness_m: stretch.gap_m,
+                        tags: tags.clone(),
+                    })?;
+                }
             }
         }
         Ok(())
@@ -275,6 +303,7 @@ impl Site<'_> {
             level: wall.level,
             line,
             outside: wall.place == Place::Outside,
+            gap_m: wall.thickness_m.unwrap_or(0.0),
             base_m: base_m.unwrap_or(floor_m),
             top_m: top_m.unwrap_or(ceiling_m),
         }));

@@ -374,3 +374,32 @@ fn a_floor_has_the_hole_of_a_courtyard() {
     assert_eq!(slabs.len(), 1);
     assert!((slabs[0] - 72.0).abs() < 0.1, "{slabs:?}");
 }
+
+#[test]
+fn rooms_drawn_to_the_faces_of_their_walls_share_them() {
+    // Two rooms of 4 × 3 m with 0.2 m between them; below both a corridor, 0.2 m off.
+    let (draft, plan) = read(&[
+        room(ROOM, 0.0, 2.2, 4.0, 3.0),
+        room(ROOM, 4.2, 2.2, 4.0, 3.0),
+        room(r#""indoor": "corridor", "level": "0""#, 0.0, 0.0, 8.2, 2.0),
+        node(r#""door": "yes", "level": "0""#, (4.0, 4.0)), // on the one face
+        node(r#""door": "yes", "level": "0""#, (2.0, 2.1)), // in the middle
+        node(r#""door": "yes", "level": "0""#, (6.0, 2.0)), // on the other face
+    ]);
+    // One wall between the rooms, and one between them and the corridor.
+    let inside = metres(&draft, 0, Some("brick-half"));
+    assert!(close(inside, 3.0 + 2.0 * 4.0), "{inside}");
+    // Outside: what of the three outlines faces nothing.
+    assert!(close(
+        metres(&draft, 0, Some("brick-cavity")),
+        2.0 * 4.0 + 2.0 * 3.0 + 8.2 + 2.0 * 2.0
+    ));
+    assert_eq!(plan.openings.len(), 3);
+    assert!(told(&draft, "faces of their walls"));
+    // A cupboard within a room faces nothing: the room keeps its walls, and it keeps its own.
+    let (draft, _) = read(&[
+        room(ROOM, 0.0, 0.0, 4.0, 3.0),
+        room(ROOM, 0.3, 0.3, 1.0, 1.0),
+    ]);
+    assert!(close(metres(&draft, 0, None), 14.0 + 4.0));
+}
