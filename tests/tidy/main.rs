@@ -1,0 +1,11 @@
+//! What tidying promises: each mend by its exact text, all else byte for byte, nothing moved farther than
+//! the tolerance, nothing left to do when it is done again, and no harm from any input.
+
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot go on says so by its panic"
+)]
+
+mod mends;
+mod shipped;
+mod support;
