@@ -6,6 +6,13 @@
     reason = "a test that cannot go on says so by its panic"
 )]
 
+mod faces;
+mod geometry;
+mod hostile;
+mod houses;
+mod layout;
 mod mends;
+mod promises;
+mod properties;
 mod shipped;
 mod support;

@@ -12,10 +12,6 @@ use super::measure::{apart, crossing, gap, rounded, seen};
 use super::net::{Net, Segment, segments};
 use crate::plan::limits::MAX_POSITIONS;
 
-/// Most pairs of segments that are looked at for crossings: a few for each wall of the largest plan; it
-/// bounds the time that a hostile file can cost.
-const MOST_PAIRS: usize = 3_000_000;
-
 /// A piece of an opening.
 #[derive(Debug, Clone, Copy)]
 struct Hole {
@@ -71,25 +67,23 @@ impl Holes {
 }
 
 /// Puts a point into both of two walls that cross in their middles. Gives whether any was.
-pub(super) fn cross(drawing: &mut Drawing<'_>, log: &mut Log) -> bool {
-    let net = Net::of(drawing);
+pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
     let holes = Holes::of(drawing);
     let all = segments(drawing);
     // New points by wall and segment.
     let mut new: BTreeMap<(usize, usize), Vec<(Coord<f64>, usize)>> = BTreeMap::new();
-    let mut room = MOST_PAIRS;
+    if net.is_tangled(drawing.snap) {
+        too_many(drawing, &all, log);
+        return false;
+    }
     let mut positions: usize = drawing.walls.iter().map(|wall| wall.points.len()).sum();
     for one in &all {
-        let Some(near) = net.segments_near(one.level, (one.a, one.b), 0.0, room) else {
-            too_many(drawing, &all, log);
-            return false;
-        };
-        room = room.saturating_sub(near.len());
-        for other in near {
+        let near = net.segments_near(one.level, (one.a, one.b), 0.0, usize::MAX);
+        for other in near.unwrap_or_default() {
             if (other.wall, other.index) <= (one.wall, one.index) || other.wall == one.wall {
                 continue;
             }
-            let Some(place) = middle(drawing, (&net, &holes), one, &other, log) else {
+            let Some(place) = middle(drawing, (net, &holes), one, &other, log) else {
                 continue;
             };
             for (segment, far) in [(one, &other), (&other, one)] {
@@ -144,7 +138,8 @@ fn too_many(drawing: &Drawing<'_>, all: &[Segment], log: &mut Log) {
         log.doubt(
             line.at(0),
             drawing.id(line),
-            "so many walls lie over one another that crossings were not looked for".to_owned(),
+            "so many walls lie over one another that doubles and crossings were not looked for"
+                .to_owned(),
             "a bound on the time; see whether walls are drawn many times over",
         );
     }

@@ -59,8 +59,10 @@ pub(super) fn shared(
 }
 
 /// Takes doubles out. Gives whether anything was changed.
-pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, log: &mut Log) -> bool {
-    let net = Net::of(drawing);
+pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
+    if net.is_tangled(drawing.snap) {
+        return false; // The search for crossings tells it.
+    }
     // A wall that was changed is left out of sight until the next round.
     let mut touched = vec![false; drawing.walls.len()];
     let mut changed = false;
@@ -70,7 +72,7 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, log: &mut Log) -> bool {
             let Some(wall) = drawing.walls.get(number).filter(|w| untouched && !w.gone) else {
                 continue;
             };
-            let Some(covers) = covers(drawing, &net, number, wall, &touched) else {
+            let Some(covers) = covers(drawing, net, number, wall, &touched) else {
                 let id = drawing.id(wall);
                 log.doubt(wall.at(0), id, CROWDED.to_owned(), CROWDED_WHY);
                 continue;
@@ -78,7 +80,7 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, log: &mut Log) -> bool {
             if covers.is_empty() {
                 continue;
             }
-            let rest = uncovered(wall, &covers, drawing.snap);
+            let rest = uncovered(wall, &covers, drawing.on);
             let names = names(drawing, wall, &covers);
             let id = drawing.id(wall).to_owned();
             let place = wall.at(0);
@@ -129,7 +131,7 @@ fn names(drawing: &Drawing<'_>, wall: &Drawn<'_>, covers: &[Cover]) -> String {
     walls.dedup();
     let alone = walls.iter().take(CROWD).find(|&&only| {
         let its: Vec<Cover> = covers.iter().copied().filter(|c| c.wall == only).collect();
-        uncovered(wall, &its, drawing.snap).is_empty()
+        uncovered(wall, &its, drawing.on).is_empty()
     });
     if let Some(&only) = alone {
         walls = vec![only];
@@ -161,8 +163,7 @@ fn covers(
     for pair in wall.points.windows(2) {
         let [a, b] = pair else { continue };
         let (a, b) = (a.place, b.place);
-        // The box of a slanting wall may hold many walls that do not lie on it.
-        let near = net.segments_near(level, (a, b), drawing.on, 40 * CROWD)?;
+        let near = net.segments_near(level, (a, b), drawing.on, usize::MAX)?;
         let mut many = 0;
         for Segment {
             wall: other,

@@ -14,17 +14,14 @@ use crate::plan::quoted;
 /// How many times the tolerance a gap is told of.
 const WIDE: f64 = 4.0;
 
-/// Most pairs of segments that are looked at: see the bound on crossings.
-const MOST_PAIRS: usize = 3_000_000;
-
 /// Most devices that one is compared with.
 const NEXT_DEVICES: usize = 50;
 
 /// Notes everything doubtful in a drawing that is mended.
 pub(super) fn look(drawing: &Drawing<'_>, log: &mut Log) {
-    let net = Net::of(drawing);
-    ends(drawing, &net, log);
-    pairs(drawing, &net, log);
+    let net = &Net::of(drawing);
+    ends(drawing, net, log);
+    pairs(drawing, net, log);
     devices(drawing, log);
     outside(drawing, log);
 }
@@ -85,23 +82,14 @@ fn ends(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
 
 /// Walls on top of one another, and walls side by side that are hardly apart.
 fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
-    let mut room = MOST_PAIRS;
+    if net.is_tangled(drawing.snap) {
+        return; // Told already.
+    }
     let mut told = BTreeSet::new();
     for one in segments(drawing) {
         let ends = (one.a, one.b);
-        let Some(near) = net.segments_near(one.level, ends, drawing.snap, room) else {
-            if let Some(wall) = drawing.walls.get(one.wall) {
-                log.doubt(
-                    wall.at(one.index),
-                    drawing.id(wall),
-                    "so many walls lie over one another that not all were compared".to_owned(),
-                    "a bound on the time; see whether walls are drawn many times over",
-                );
-            }
-            return;
-        };
-        room = room.saturating_sub(near.len());
-        for other in near {
+        let near = net.segments_near(one.level, ends, drawing.snap, usize::MAX);
+        for other in near.unwrap_or_default() {
             if (other.wall, other.index) <= (one.wall, one.index) || other.wall == one.wall {
                 continue;
             }

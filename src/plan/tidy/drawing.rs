@@ -3,7 +3,8 @@
 //! Unlike the reader's plan this one also holds what the reader refuses: walls without length, openings
 //! on no wall. What is not understood is left out here and stays in the text as it is.
 
-use std::collections::BTreeMap;
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
 
 use geo::Coord;
 
@@ -151,6 +152,10 @@ pub(super) struct Drawing<'t> {
     pub(super) walls: Vec<Drawn<'t>>,
     pub(super) openings: Vec<Drawn<'t>>,
     pub(super) devices: Vec<Hung>,
+    /// Positions that must stay, by where they stand in the text.
+    pub(super) pinned: BTreeSet<usize>,
+    /// Positions that were not moved a second time, since that would have taken them too far.
+    pub(super) strained: RefCell<BTreeSet<usize>>,
 }
 
 impl<'t> Drawing<'t> {
@@ -176,6 +181,8 @@ impl<'t> Drawing<'t> {
             walls: Vec::new(),
             openings: Vec::new(),
             devices: Vec::new(),
+            pinned: BTreeSet::new(),
+            strained: RefCell::default(),
         };
         let mut counts = BTreeMap::new();
         for item in items {
@@ -250,9 +257,19 @@ impl<'t> Drawing<'t> {
     /// Whether a position may be moved there: never farther than the tolerance from where it was drawn,
     /// give or take what rounding adds.
     pub(super) fn may_move(&self, point: &Point<'_>, to: Coord<f64>) -> bool {
-        point
-            .spelt
-            .is_none_or(|spelt| apart(spelt.said, to) <= self.snap + 0.000_75)
+        let Some(spelt) = point.spelt else {
+            return true;
+        };
+        let place = spelt.whole.at;
+        if self.pinned.contains(&place) {
+            return false;
+        }
+        let near = |from| apart(from, to) <= self.snap + 0.000_75;
+        let may = near(spelt.said);
+        if !may && near(point.place) {
+            self.strained.borrow_mut().insert(place);
+        }
+        may
     }
 }
 

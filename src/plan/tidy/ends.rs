@@ -21,8 +21,7 @@ pub(super) const CROWDED_WHY: &str =
 /// segments stays, of equals the first in the file. Gives whether anything was moved.
 ///
 /// Two positions of one wall are left apart, but for the two ends of one that all but closes.
-pub(super) fn meet(drawing: &mut Drawing<'_>, log: &mut Log) -> bool {
-    let net = Net::of(drawing);
+pub(super) fn meet(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
     let mut order: Vec<usize> = (0..net.nodes.len()).collect();
     order.sort_by_key(|&node| (net.nodes.get(node).map(|node| Reverse(node.degree)), node));
     let mut settled = vec![false; net.nodes.len()];
@@ -47,7 +46,7 @@ pub(super) fn meet(drawing: &mut Drawing<'_>, log: &mut Log) -> bool {
                 continue;
             }
             if let Some(joining) = net.nodes.get(other)
-                && may_join(drawing, &net, &cluster, joining, log)
+                && may_join(drawing, net, &cluster, joining, log)
             {
                 cluster.push(joining);
                 moved.push(other);

@@ -10,8 +10,7 @@ use super::net::{CROWD, Net, Segment};
 ///
 /// The first in the file stays and takes the other's positions; the point where they meet goes. Where
 /// other walls meet there too, or one passes, they are left as two.
-pub(super) fn join(drawing: &mut Drawing<'_>, log: &mut Log) -> bool {
-    let net = Net::of(drawing);
+pub(super) fn join(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
     let mut touched = vec![false; drawing.walls.len()];
     let mut changed = false;
     // Where other walls meet or pass, whoever drew two walls had a reason to.

@@ -18,8 +18,11 @@ mod repeats;
 mod touch;
 mod write;
 
+use std::collections::BTreeSet;
+
 use drawing::Drawing;
 use log::Log;
+use net::Net;
 
 use super::fault::Faults;
 use super::{Fault, MAX_LISTED, Severity, Vocabulary, read_house, source};
@@ -31,6 +34,12 @@ const SNAP_M: (f64, f64) = (0.005, 0.25);
 /// Most rounds of mending: each mend may make another possible. Far beyond what a drawing needs, it
 /// bounds the time.
 const MOST_ROUNDS: usize = 50;
+
+/// How often all begins anew with positions left where they were drawn.
+const MOST_ATTEMPTS: usize = 4;
+
+/// How often a result is tidied in its turn.
+const MOST_DEPTH: usize = 2;
 
 /// How a plan is tidied.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -145,90 +154,129 @@ pub fn tidied(
     } else {
         settings.snap_m.clamp(SNAP_M.0, SNAP_M.1)
     };
-    let Some(outcome) = mended(text, vocabulary, snap_m) else {
-        return if faults.is_empty() {
-            Ok(as_it_was(text, Log::default()))
-        } else {
-            Err(faults)
-        };
-    };
-    let Some((new, log)) = outcome.settled else {
-        return if faults.is_empty() {
-            Ok(given_up(text, vocabulary, snap_m))
-        } else {
-            Err(faults)
-        };
-    };
-    if log.count() == 0 {
-        return if faults.is_empty() {
-            Ok(as_it_was(text, log))
-        } else {
-            Err(faults)
-        };
-    }
-    match read_house(name, new.as_bytes(), vocabulary) {
-        Err(still) => {
-            if faults.is_empty() {
-                return Ok(given_up(text, vocabulary, snap_m));
-            }
-            Err(left_of(faults, still))
-        }
-        Ok(_) => {
-            // A plan on which mends chase one another is left alone.
-            let again = mended(&new, vocabulary, snap_m).and_then(|again| again.settled);
-            if again.is_none_or(|(_, log)| log.count() > 0) && faults.is_empty() {
-                return Ok(given_up(text, vocabulary, snap_m));
-            }
+    match made(name, text, vocabulary, snap_m, MOST_DEPTH) {
+        Made::New(text_now, log) => {
             let (mends, left) = log.finish(text);
             Ok(Tidied {
-                text: new,
+                text: text_now,
                 mends,
                 left,
             })
         }
+        Made::Clean(log) if faults.is_empty() => Ok(as_it_was(text, log)),
+        Made::Bad(_) if faults.is_empty() => Ok(given_up(text, vocabulary, snap_m)),
+        Made::Clean(_) => Err(faults),
+        Made::Bad(still) => Err(left_of(faults, still)),
     }
 }
 
-/// What became of a text.
-struct Outcome {
-    /// The new text and what was done; nothing if the rounds did not come to rest.
-    settled: Option<(String, Log)>,
+/// A step of mending: gives whether it changed anything.
+type Step = fn(&mut Drawing<'_>, &Net, &mut Log) -> bool;
+
+/// All steps of a round, each of which sees what the one before it did.
+const ALL: &[Step] = &[
+    repeats::drop_repeats,
+    ends::meet,
+    touch::touch,
+    doubles::cut_doubles,
+    joins::join,
+    openings::settle,
+    crossings::cross,
+];
+
+/// The steps that touch no wall that has a length: for a plan on which the others chase one another.
+const FEW: &[Step] = &[repeats::drop_repeats, openings::settle];
+
+/// Mends a text in rounds until nothing is left to mend; nothing for one that is no drawing, or if the
+/// rounds do not come to rest.
+///
+/// Where a position would have to be moved twice, and so too far, all begins anew with that position
+/// where it was drawn.
+fn mended(
+    text: &str,
+    vocabulary: &Vocabulary,
+    snap_m: f64,
+    steps: &[Step],
+) -> Option<(String, Log)> {
+    let mut pinned = BTreeSet::new();
+    for attempt in 1..=MOST_ATTEMPTS {
+        let mut drawing = Drawing::of(text, vocabulary, snap_m)?;
+        drawing.pinned.clone_from(&pinned);
+        let mut log = Log::default();
+        let settled = (0..MOST_ROUNDS).any(|_| {
+            log.another_round();
+            drawing.strained.borrow_mut().clear();
+            !round(&mut drawing, &mut log, steps)
+        });
+        let strained = drawing.strained.take();
+        if !strained.is_empty() && attempt < MOST_ATTEMPTS {
+            pinned.extend(strained);
+            continue;
+        }
+        if !settled {
+            return None;
+        }
+        doubts::look(&drawing, &mut log);
+        log.next_step();
+        let new = write::put_into(text, &drawing, &mut log);
+        return Some((new, log));
+    }
+    None
 }
 
-/// Mends a text in rounds until nothing is left to mend; nothing for one that is no drawing.
-fn mended(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Option<Outcome> {
-    let mut drawing = Drawing::of(text, vocabulary, snap_m)?;
-    let mut log = Log::default();
-    for _ in 0..MOST_ROUNDS {
-        log.another_round();
-        if !round(&mut drawing, &mut log) {
-            doubts::look(&drawing, &mut log);
-            log.next_step();
-            let new = write::put_into(text, &drawing, &mut log);
-            return Some(Outcome {
-                settled: Some((new, log)),
-            });
+/// One round of steps. Gives whether anything was changed.
+fn round(drawing: &mut Drawing<'_>, log: &mut Log, steps: &[Step]) -> bool {
+    let mut net = Net::of(drawing);
+    let mut changed = false;
+    for step in steps {
+        log.next_step();
+        if step(drawing, &net, log) {
+            changed = true;
+            net = Net::of(drawing);
         }
     }
-    Some(Outcome { settled: None })
+    changed
 }
 
-/// One round of all mends. Gives whether anything was changed.
-fn round(drawing: &mut Drawing<'_>, log: &mut Log) -> bool {
-    let steps = [
-        repeats::drop_repeats,
-        ends::meet,
-        touch::touch,
-        doubles::cut_doubles,
-        joins::join,
-        openings::settle,
-        crossings::cross,
-    ];
-    // Each step sees what the one before it did.
-    steps.iter().fold(false, |changed, step| {
-        log.next_step();
-        step(drawing, log) || changed
-    })
+/// What tidying makes of a text.
+enum Made {
+    /// It is clean.
+    Clean(Log),
+    /// A new text that can be read and that tidying leaves as it is.
+    New(String, Log),
+    /// Mends that would undo one another, or after which there are these faults.
+    Bad(Vec<Fault>),
+}
+
+/// The mends of a text, fewer of them where all together do not come to rest. `depth` bounds how often
+/// the result of mending is tidied in its turn to see that it stays as it is.
+fn made(name: &str, text: &str, vocabulary: &Vocabulary, snap_m: f64, depth: usize) -> Made {
+    let mut faults = Vec::new();
+    for (steps, all) in [(ALL, true), (FEW, false)] {
+        let Some((new, log)) = mended(text, vocabulary, snap_m, steps) else {
+            continue;
+        };
+        if log.count() == 0 {
+            return if all {
+                Made::Clean(log)
+            } else {
+                Made::Bad(faults)
+            };
+        }
+        match read_house(name, new.as_bytes(), vocabulary) {
+            Err(still) => faults = still,
+            Ok(_) => {
+                let again = match depth.checked_sub(1) {
+                    Some(depth) => made(name, &new, vocabulary, snap_m, depth),
+                    None => Made::Bad(Vec::new()),
+                };
+                if !matches!(again, Made::New(..)) {
+                    return Made::New(new, log);
+                }
+            }
+        }
+    }
+    Made::Bad(faults)
 }
 
 /// Nothing was mended.

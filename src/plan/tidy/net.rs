@@ -1,9 +1,10 @@
 //! Where walls have their corners and ends, and their segments, to be found by place.
 
+use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use geo::Coord;
-use rstar::{AABB, RTree, RTreeObject};
+use rstar::{AABB, Envelope, RTree, RTreeObject, SelectionFunction};
 
 use super::drawing::Drawing;
 use super::measure::apart;
@@ -11,6 +12,9 @@ use super::measure::apart;
 /// Most ends or segments that are looked at around one place: far beyond any site, it bounds the time
 /// that a hostile file can cost.
 pub(super) const CROWD: usize = 300;
+
+/// Most pairs of segments that come near each other: a few for each wall of the largest plan.
+const MOST_PAIRS: usize = 2_000_000;
 
 /// A place where at least one wall has a position.
 #[derive(Debug, Clone)]
@@ -66,13 +70,14 @@ impl RTreeObject for Pin {
 }
 
 /// All nodes and segments.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Net {
     /// In file order of their first position.
     pub(super) nodes: Vec<Node>,
     by_place: BTreeMap<(i32, u64, u64), usize>,
     pins: RTree<Pin>,
     segments: RTree<Segment>,
+    tangled: OnceCell<bool>,
 }
 
 /// A square around two points.
@@ -82,6 +87,48 @@ fn around(level: i32, a: Coord<f64>, b: Coord<f64>, reach: f64) -> AABB<[f64; 3]
         [a.x.min(b.x) - reach, a.y.min(b.y) - reach, z],
         [a.x.max(b.x) + reach, a.y.max(b.y) + reach, z],
     )
+}
+
+/// Boxes that come within reach of a line: for one that slants far fewer than come near its own box.
+struct Along {
+    around: AABB<[f64; 3]>,
+    a: Coord<f64>,
+    b: Coord<f64>,
+    reach: f64,
+}
+
+impl Along {
+    fn comes_near(&self, envelope: &AABB<[f64; 3]>) -> bool {
+        if !self.around.intersects(envelope) {
+            return false;
+        }
+        let run = self.b - self.a;
+        let length = run.x.hypot(run.y);
+        if length <= 0.0 {
+            return true;
+        }
+        let ([west, south, _], [east, north, _]) = (envelope.lower(), envelope.upper());
+        let side = |x: f64, y: f64| ((y - self.a.y) * run.x - (x - self.a.x) * run.y) / length;
+        let sides = [
+            side(west, south),
+            side(east, south),
+            side(east, north),
+            side(west, north),
+        ];
+        // A hair more, so that rounding does not decide.
+        let reach = self.reach + 1e-6;
+        !(sides.iter().all(|side| *side > reach) || sides.iter().all(|side| *side < -reach))
+    }
+}
+
+impl SelectionFunction<Segment> for Along {
+    fn should_unpack_parent(&self, envelope: &AABB<[f64; 3]>) -> bool {
+        self.comes_near(envelope)
+    }
+
+    fn should_unpack_leaf(&self, leaf: &Segment) -> bool {
+        self.comes_near(&leaf.envelope())
+    }
 }
 
 /// All segments of walls that are still there, in file order.
@@ -143,6 +190,7 @@ impl Net {
             by_place,
             nodes,
             segments: RTree::bulk_load(segments(drawing)),
+            tangled: OnceCell::new(),
         }
     }
 
@@ -176,24 +224,52 @@ impl Net {
         Some(near)
     }
 
-    /// The segments whose box comes within reach of the box of two points, in file order; nothing if
-    /// they are more than `most`.
+    /// The segments whose box comes within reach of the line between two points, in file order; nothing
+    /// if they are more than `most`.
     pub(super) fn segments_near(
         &self,
         level: i32,
-        (a, b): (Coord<f64>, Coord<f64>),
+        ends: (Coord<f64>, Coord<f64>),
         reach: f64,
         most: usize,
     ) -> Option<Vec<Segment>> {
-        let found = self
-            .segments
-            .locate_in_envelope_intersecting(&around(level, a, b, reach));
-        let mut near: Vec<Segment> = found.take(most + 1).copied().collect();
+        let found = self.near(level, ends, reach);
+        let mut near: Vec<Segment> = found.take(most.saturating_add(1)).copied().collect();
         if near.len() > most {
             return None;
         }
         near.sort_by_key(|segment| (segment.wall, segment.index));
         Some(near)
+    }
+
+    fn near(
+        &self,
+        level: i32,
+        (a, b): (Coord<f64>, Coord<f64>),
+        reach: f64,
+    ) -> impl Iterator<Item = &Segment> {
+        let around = around(level, a, b, reach);
+        self.segments.locate_with_selection_function(Along {
+            around,
+            a,
+            b,
+            reach,
+        })
+    }
+
+    /// Whether so many segments lie near one another, within the tolerance, that they cannot all be
+    /// compared: a bound on the time that a hostile file can cost.
+    pub(super) fn is_tangled(&self, snap: f64) -> bool {
+        *self.tangled.get_or_init(|| {
+            let mut room = MOST_PAIRS;
+            !self.segments.iter().all(|segment| {
+                let near = self.near(segment.level, (segment.a, segment.b), snap);
+                let count = near.take(room + 1).count();
+                let fits = count <= room;
+                room = room.saturating_sub(count);
+                fits
+            })
+        })
     }
 
     /// Says that a node hangs elsewhere now. Its segments stay where they were.

@@ -33,9 +33,11 @@ struct Fit {
 }
 
 /// Puts openings right on their walls. Gives whether any was changed.
-pub(super) fn settle(drawing: &mut Drawing<'_>, log: &mut Log) -> bool {
-    let net = Net::of(drawing);
+pub(super) fn settle(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
     let mut changed = false;
+    let widest = (0..drawing.walls.len())
+        .map(|wall| reach(drawing, wall))
+        .fold(drawing.snap, f64::max);
     let mut on_walls: BTreeMap<(usize, usize), Vec<(usize, f64, f64)>> = BTreeMap::new();
     for number in 0..drawing.openings.len() {
         let Some(opening) = drawing.openings.get(number) else {
@@ -47,7 +49,7 @@ pub(super) fn settle(drawing: &mut Drawing<'_>, log: &mut Log) -> bool {
             continue;
         };
         let Some(level) = opening.level else { continue };
-        let Some(fits) = fits(drawing, &net, level, (a, b)) else {
+        let Some(fits) = fits(drawing, net, (level, widest), (a, b)) else {
             let id = drawing.id(opening);
             log.doubt(opening.at(0), id, CROWDED.to_owned(), CROWDED_WHY);
             continue;
@@ -56,7 +58,7 @@ pub(super) fn settle(drawing: &mut Drawing<'_>, log: &mut Log) -> bool {
             continue;
         };
         let mut now = (a, b);
-        match better(drawing, &net, opening, (a, b), &fits) {
+        match better(drawing, net, opening, (a, b), &fits) {
             Better::AsItIs => {}
             Better::Tell(what, why) => {
                 log.doubt(opening.at(0), drawing.id(opening), what, why);
@@ -94,11 +96,10 @@ fn reach(drawing: &Drawing<'_>, wall: usize) -> f64 {
 fn fits(
     drawing: &Drawing<'_>,
     net: &Net,
-    level: i32,
+    (level, widest): (i32, f64),
     (a, b): (Coord<f64>, Coord<f64>),
 ) -> Option<Vec<Fit>> {
-    let widest = 1.0 / drawing.unit.metres;
-    let near = net.segments_near(level, (a, b), widest.max(drawing.snap), 10 * CROWD)?;
+    let near = net.segments_near(level, (a, b), widest, CROWD)?;
     let width = apart(a, b);
     let mut fits: Vec<Fit> = near
         .into_iter()

@@ -4,11 +4,12 @@ use super::MendKind;
 use super::drawing::Drawing;
 use super::log::Log;
 use super::measure::apart;
+use super::net::Net;
 
 /// Takes out what has no length. Gives whether anything was.
 ///
 /// Of two points that are one the first is kept, but the last point of a wall stays where it is.
-pub(super) fn drop_repeats(drawing: &mut Drawing<'_>, log: &mut Log) -> bool {
+pub(super) fn drop_repeats(drawing: &mut Drawing<'_>, _: &Net, log: &mut Log) -> bool {
     let mut changed = false;
     for number in 0..drawing.walls.len() {
         let Some(wall) = drawing.walls.get(number).filter(|wall| !wall.gone) else {

@@ -38,9 +38,9 @@ struct Pass {
 }
 
 /// Puts nodes on walls. Gives whether anything was moved.
-pub(super) fn touch(drawing: &mut Drawing<'_>, log: &mut Log) -> bool {
+pub(super) fn touch(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
     let mut pass = Pass {
-        net: Net::of(drawing),
+        net: net.clone(),
         moved: BTreeSet::new(),
         stale: BTreeSet::new(),
     };
