@@ -1,9 +1,18 @@
 //! What tidying promises of any bytes whatever. The fuzz target checks the same.
 
 use drillonce::plan::tidy::{TidySettings, tidied};
-use drillonce::plan::{MAX_LISTED, Severity, read_house};
+use drillonce::plan::{MAX_LISTED, Severity, Vocabulary, read_house};
 
-use crate::support::vocabulary;
+/// Names for these tests alone.
+pub fn vocabulary() -> Vocabulary {
+    let names = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();
+    Vocabulary {
+        constructions: names(&["brick", "stud", "door"]),
+        materials: names(&["wood"]),
+        links: names(&["us-345"]),
+        mounts: names(&["wall"]),
+    }
+}
 
 /// Tidies the bytes, where they are text, and checks what must hold for any outcome.
 pub fn survives_tidy(bytes: &[u8]) {

@@ -1,18 +1,9 @@
 //! Small plans to be tidied, and how what was done is shown.
 
+use drillonce::plan::read_house;
 use drillonce::plan::tidy::{Tidied, TidySettings, tidied};
-use drillonce::plan::{Vocabulary, read_house};
 
-/// Names for these tests alone.
-pub fn vocabulary() -> Vocabulary {
-    let names = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();
-    Vocabulary {
-        constructions: names(&["brick", "stud", "door"]),
-        materials: names(&["wood"]),
-        links: names(&["us-345"]),
-        mounts: names(&["wall"]),
-    }
-}
+pub use crate::promises::vocabulary;
 
 /// A plan of features, each on its line.
 pub fn plan_of(features: &[&str]) -> String {

@@ -76,6 +76,7 @@ pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
         too_many(drawing, &all, log);
         return false;
     }
+    let mut put_in: RTree<[f64; 3]> = RTree::new();
     let mut positions: usize = drawing.walls.iter().map(|wall| wall.points.len()).sum();
     for one in &all {
         let near = net.segments_near(one.level, (one.a, one.b), 0.0, usize::MAX);
@@ -86,6 +87,21 @@ pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
             let Some(place) = middle(drawing, (net, &holes), one, &other, log) else {
                 continue;
             };
+            // Two new points so near to each other would not help.
+            let z = f64::from(one.level);
+            let reach = drawing.snap;
+            let around = AABB::from_corners(
+                [place.x - reach, place.y - reach, z],
+                [place.x + reach, place.y + reach, z],
+            );
+            let pin = [place.x, place.y, z];
+            if put_in
+                .locate_in_envelope_intersecting(&around)
+                .any(|other| *other != pin)
+            {
+                continue;
+            }
+            put_in.insert(pin);
             for (segment, far) in [(one, &other), (&other, one)] {
                 let points = new.entry((segment.wall, segment.index)).or_default();
                 points.push((place, far.wall));
@@ -124,9 +140,7 @@ pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
         }
         points.dedup_by_key(|point| point.0);
         if let Some(line) = drawing.walls.get_mut(wall) {
-            let new = points
-                .into_iter()
-                .map(|(place, _)| Point { place, spelt: None });
+            let new = points.into_iter().map(|(place, _)| Point::new(place));
             line.points.splice(index + 1..index + 1, new);
         }
     }

@@ -89,6 +89,7 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -
                 ([], true) => {
                     let what = format!("took the wall out: it lies on {names}");
                     log.mend(place, &id, MendKind::Removed, what);
+                    drawing.tie(number, &others);
                     if let Some(wall) = drawing.walls.get_mut(number) {
                         wall.gone = true;
                     }
@@ -107,6 +108,7 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -
                         Drawing::position(last.place)
                     );
                     log.mend(place, &id, MendKind::Cut, what);
+                    drawing.tie(number, &others);
                     if let Some(wall) = drawing.walls.get_mut(number) {
                         wall.points = points;
                     }
@@ -273,10 +275,7 @@ fn points_of<'t>(wall: &Drawn<'t>, piece: &[(Mark, Mark)]) -> Vec<Point<'t>> {
                 .find(|(along, point)| (along - mark.0).abs() < 1e-9 && point.place == mark.1);
             corner.map_or(
                 // The place of the other wall's end as it is: the two must meet in one point.
-                Point {
-                    place: mark.1,
-                    spelt: None,
-                },
+                Point::new(mark.1),
                 |(_, point)| *point,
             )
         };

@@ -21,6 +21,9 @@ use super::measure::apart;
 /// thousandths makes of one that was put there, twice over.
 const ON_THOUSANDTHS: f64 = 1.5;
 
+/// Most positions for which another stands.
+const MOST_TIES: usize = 100;
+
 /// Kinds of which a plan has points that hang somewhere.
 const DEVICES: [&str; 5] = ["panel", "sensor", "repeater", "keypad", "siren"];
 
@@ -38,8 +41,30 @@ pub(super) struct Spelt<'t> {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Point<'t> {
     pub(super) place: Coord<f64>,
+    /// Where it was drawn or put in.
+    said: Coord<f64>,
     /// Nothing for one that was put in.
     pub(super) spelt: Option<Spelt<'t>>,
+}
+
+impl<'t> Point<'t> {
+    /// A position that the text has.
+    fn drawn(spelt: Spelt<'t>) -> Self {
+        Self {
+            place: spelt.said,
+            said: spelt.said,
+            spelt: Some(spelt),
+        }
+    }
+
+    /// A position that is put in.
+    pub(super) fn new(place: Coord<f64>) -> Self {
+        Self {
+            place,
+            said: place,
+            spelt: None,
+        }
+    }
 }
 
 /// What two walls must have in common to be one.
@@ -154,6 +179,8 @@ pub(super) struct Drawing<'t> {
     pub(super) devices: Vec<Hung>,
     /// Positions that must stay, by where they stand in the text.
     pub(super) pinned: BTreeSet<usize>,
+    /// Positions of walls that were taken out, by where a position stands that now stands for them too.
+    pub(super) tied: BTreeMap<usize, Vec<(usize, Coord<f64>)>>,
     /// Positions that were not moved a second time, since that would have taken them too far.
     pub(super) strained: RefCell<BTreeSet<usize>>,
 }
@@ -182,6 +209,7 @@ impl<'t> Drawing<'t> {
             openings: Vec::new(),
             devices: Vec::new(),
             pinned: BTreeSet::new(),
+            tied: BTreeMap::new(),
             strained: RefCell::default(),
         };
         let mut counts = BTreeMap::new();
@@ -257,19 +285,50 @@ impl<'t> Drawing<'t> {
     /// Whether a position may be moved there: never farther than the tolerance from where it was drawn,
     /// give or take what rounding adds.
     pub(super) fn may_move(&self, point: &Point<'_>, to: Coord<f64>) -> bool {
+        let near = |from| apart(from, to) <= self.snap + 0.000_75;
         let Some(spelt) = point.spelt else {
-            return true;
+            return near(point.said);
         };
-        let place = spelt.whole.at;
-        if self.pinned.contains(&place) {
+        let at = spelt.whole.at;
+        let tied = self.tied.get(&at).into_iter().flatten().copied();
+        let all: Vec<(usize, Coord<f64>)> = std::iter::once((at, spelt.said)).chain(tied).collect();
+        if all.iter().any(|(at, _)| self.pinned.contains(at)) {
             return false;
         }
-        let near = |from| apart(from, to) <= self.snap + 0.000_75;
-        let may = near(spelt.said);
-        if !may && near(point.place) {
-            self.strained.borrow_mut().insert(place);
+        let far = all.iter().filter(|(_, said)| !near(*said));
+        let far: Vec<usize> = far.map(|(at, _)| *at).collect();
+        let may = far.is_empty();
+        if near(point.place) {
+            self.strained.borrow_mut().extend(far);
         }
         may
+    }
+
+    /// Lets the positions of walls stand for those of a wall in the same places that is taken out.
+    pub(super) fn tie(&mut self, gone: usize, walls: &[usize]) {
+        let Some(points) = self.walls.get(gone).map(|wall| wall.points.clone()) else {
+            return;
+        };
+        for &wall in walls {
+            let stays = self
+                .walls
+                .get(wall)
+                .into_iter()
+                .flat_map(|wall| &wall.points);
+            for stay in stays.filter_map(|point| Some((point.place, point.spelt?.whole.at))) {
+                let same = points.iter().filter(|point| point.place == stay.0);
+                for spelt in same.filter_map(|point| point.spelt) {
+                    let at = spelt.whole.at;
+                    let mut new = self.tied.get(&at).cloned().unwrap_or_default();
+                    new.push((at, spelt.said));
+                    let ties = self.tied.entry(stay.1).or_default();
+                    // A bound for hostile plans, in which one wall lies on many.
+                    if ties.len() < MOST_TIES {
+                        ties.extend(new);
+                    }
+                }
+            }
+        }
     }
 }
 
@@ -353,13 +412,7 @@ fn drawn<'t>(
     Some(Drawn {
         feature,
         level: level.map(|level| level.number),
-        points: before
-            .iter()
-            .map(|&spelt| Point {
-                place: spelt.said,
-                spelt: Some(spelt),
-            })
-            .collect(),
+        points: before.iter().copied().map(Point::drawn).collect(),
         before,
         list,
         boxes: [fields, &geometry]

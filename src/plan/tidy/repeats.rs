@@ -1,10 +1,18 @@
 //! Repeated points are taken out of walls, and walls that have no length out of the plan.
 
+use geo::Coord;
+
 use super::MendKind;
 use super::drawing::Drawing;
 use super::log::Log;
-use super::measure::apart;
 use super::net::Net;
+use crate::plan::MIN_SEGMENT_M;
+
+/// Whether two points are one for the reader: by the same sum in metres.
+fn is_one(drawing: &Drawing<'_>, a: Coord<f64>, b: Coord<f64>) -> bool {
+    let run = b * drawing.unit.metres - a * drawing.unit.metres;
+    run.x.hypot(run.y) < MIN_SEGMENT_M
+}
 
 /// Takes out what has no length. Gives whether anything was.
 ///
@@ -24,7 +32,7 @@ pub(super) fn drop_repeats(drawing: &mut Drawing<'_>, _: &Net, log: &mut Log) ->
                     let near = wall
                         .points
                         .get(before)
-                        .is_some_and(|before| apart(before.place, point.place) < drawing.shortest);
+                        .is_some_and(|before| is_one(drawing, before.place, point.place));
                     match near {
                         false => kept.push(index),
                         // The first point stays, too.

@@ -95,6 +95,19 @@ fn arms(drawing: &Drawing<'_>, node: &Node) -> Vec<Coord<f64>> {
     far
 }
 
+/// Whether a wall goes straight on at a position: to move that would only bend it.
+fn is_straight(drawing: &Drawing<'_>, (wall, index): (usize, usize)) -> bool {
+    let points = drawing.walls.get(wall).map(|wall| wall.points.as_slice());
+    let before = index.checked_sub(1);
+    let point = |index: usize| Some(points?.get(index)?.place);
+    let three = before.and_then(|before| Some((point(before)?, point(index)?, point(index + 1)?)));
+    three.is_some_and(|(before, here, after)| {
+        seen(before, after, here).is_some_and(|seen| {
+            seen.off <= drawing.on && seen.along > 0.0 && seen.along < seen.length
+        })
+    })
+}
+
 /// Whether a segment with one end at `node` and the other at `far` runs beside a line.
 fn beside(node: Coord<f64>, far: Coord<f64>, segment: &Segment, snap: f64) -> bool {
     let off = seen(segment.a, segment.b, far).map_or(0.0, |seen| seen.off);
@@ -149,6 +162,9 @@ impl Pass {
             .iter()
             .any(|segment| gap(segment.a, segment.b, node.place) <= drawing.on)
         {
+            return Want::Rest;
+        }
+        if node.ends.iter().all(|&end| is_straight(drawing, end)) {
             return Want::Rest;
         }
         let arms = arms(drawing, node);
