@@ -18,11 +18,6 @@ fn timed(features: &[String]) -> Tidied {
     let start = Instant::now();
     let done = tidied("p", &text, &vocabulary(), &TidySettings::default()).unwrap();
     let took = start.elapsed();
-    println!(
-        "{} mends, {} left, {took:?}",
-        done.mends.len(),
-        done.left.len()
-    );
     assert!(took < LONGEST, "{took:?}");
     done
 }

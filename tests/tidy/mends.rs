@@ -1,6 +1,9 @@
 //! Each mend by itself: the exact text before and after, and the words for it.
 
-use crate::support::{door, doubts, mends, plan_of, tidy, wall};
+use drillonce::plan::read_house;
+use drillonce::plan::tidy::{TidySettings, tidied};
+
+use crate::support::{door, doubts, mends, plan_of, tidy, vocabulary, wall};
 
 /// Tidies a plan of features into one of other features, with these words for what was mended.
 fn becomes(before: &[&str], after: &[&str], words: &[&str]) {
@@ -358,4 +361,92 @@ fn what_is_not_safe_is_told_only() {
             "8: short: the end at (2, 2.84) stops 0.12 m short of wall beside",
         ],
     );
+}
+
+#[test]
+fn walls_of_different_make_are_not_drawn_onto_one_another() {
+    stays(
+        &[
+            &wall("outer", "brick", BOX),
+            &wall("lining", "stud", "[[0.03, 0.02], [3.98, 0.02]]"),
+        ],
+        &[
+            "6: lining: over 3.95 m it runs beside wall outer, 0.02 m apart",
+            "6: lining: the end at (0.03, 0.02) lies 0.02 m off wall outer",
+            "6: lining: the end at (3.98, 0.02) lies 0.02 m off wall outer",
+        ],
+    );
+}
+
+#[test]
+fn a_wall_above_another_is_no_double() {
+    let upper =
+        wall("upper", "brick", "[[0, 0], [4, 0]]").replace("\"kind\"", "\"base\": 1.2, \"kind\"");
+    let lower =
+        wall("lower", "brick", "[[0, 0], [4, 0]]").replace("\"kind\"", "\"top\": 1.2, \"kind\"");
+    stays(&[&lower, &upper], &[]);
+}
+
+fn device(id: &str, kind: &str, coordinates: &str, more: &str) -> String {
+    format!(
+        r#"{{"type": "Feature", "id": "{id}", "geometry": {{"type": "Point", "coordinates": {coordinates}}}, "properties": {{"kind": "{kind}"{more}}}}}"#
+    )
+}
+
+#[test]
+fn devices_are_told_of_and_never_touched() {
+    stays(
+        &[
+            &wall("outer", "brick", BOX),
+            &device("a", "sensor", "[1, 1]", ""),
+            &device("b", "sensor", "[1.01, 1]", ""),
+            &device("above", "sensor", "[1, 1]", ", \"height\": 2.2"),
+            &device("other", "keypad", "[1, 1]", ""),
+            &device("far-side", "sensor", "[4.12, 1]", ""),
+            &device("horn", "siren", "[4.12, 2]", ""),
+        ],
+        &[
+            "7: b: the sensor hangs in the place of \"a\"",
+            "10: far-side: the sensor hangs 0.12 m outside every wall of its level",
+        ],
+    );
+}
+
+#[test]
+fn an_opening_between_two_walls_or_half_off_its_wall_is_told_only() {
+    stays(
+        &[
+            &wall("a", "brick", "[[0, 0], [9, 0]]"),
+            &wall("b", "brick", "[[0, 0.08], [9, 0.08]]"),
+            &door("door", "[[1, 0.04], [2, 0.04]]"),
+        ],
+        &[
+            "5: a: the end at (0, 0) stops 0.08 m short of wall b",
+            "5: a: the end at (9, 0) stops 0.08 m short of wall b",
+            "6: b: the end at (0, 0.08) stops 0.08 m short of wall a",
+            "6: b: the end at (9, 0.08) stops 0.08 m short of wall a",
+            "7: door: the opening lies 0.04 m off wall a and as near to wall b",
+        ],
+    );
+}
+
+/// The reader's fault stays: to cut so much off would change the door.
+#[test]
+fn an_opening_far_beyond_its_wall_or_over_another_is_refused_by_the_reader() {
+    for doors in [
+        vec![door("door", "[[3.2, 0], [4.3, 0]]")],
+        vec![
+            door("one", "[[1, 0], [2, 0]]"),
+            door("two", "[[1.8, 0], [2.6, 0]]"),
+        ],
+    ] {
+        let mut features = vec![wall("outer", "brick", BOX)];
+        features.extend(doors);
+        let features: Vec<&str> = features.iter().map(String::as_str).collect();
+        let text = plan_of(&features);
+        let settings = TidySettings::default();
+        let faults = tidied("p", &text, &vocabulary(), &settings).unwrap_err();
+        let reader = read_house("p", text.as_bytes(), &vocabulary()).unwrap_err();
+        assert_eq!(faults, reader);
+    }
 }

@@ -12,6 +12,9 @@ use super::measure::{apart, crossing, gap, rounded, seen};
 use super::net::{Net, Segment, segments};
 use crate::plan::limits::MAX_POSITIONS;
 
+/// A point to be put in, and the wall that crosses there.
+type NewPoint = (Coord<f64>, usize);
+
 /// A piece of an opening.
 #[derive(Debug, Clone, Copy)]
 struct Hole {
@@ -71,7 +74,7 @@ pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
     let holes = Holes::of(drawing);
     let all = segments(drawing);
     // New points by wall and segment.
-    let mut new: BTreeMap<(usize, usize), Vec<(Coord<f64>, usize)>> = BTreeMap::new();
+    let mut new: BTreeMap<(usize, usize), Vec<NewPoint>> = BTreeMap::new();
     if net.is_tangled(drawing.snap) {
         too_many(drawing, &all, log);
         return false;

@@ -46,7 +46,7 @@ pub(super) fn meet(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool 
                 continue;
             }
             if let Some(joining) = net.nodes.get(other)
-                && may_join(drawing, net, &cluster, joining, log)
+                && may_join(drawing, &cluster, joining, log)
             {
                 cluster.push(joining);
                 moved.push(other);
@@ -99,13 +99,7 @@ fn named(drawing: &Drawing<'_>, moved: &Node, to: &Node) -> String {
 }
 
 /// Whether a node may be drawn to the first of a cluster.
-fn may_join(
-    drawing: &Drawing<'_>,
-    net: &Net,
-    cluster: &[&Node],
-    joining: &Node,
-    log: &mut Log,
-) -> bool {
+fn may_join(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node, log: &mut Log) -> bool {
     let Some(first) = cluster.first() else {
         return false;
     };
@@ -124,21 +118,7 @@ fn may_join(
     if !stays_near || !is_strange_or_closes(drawing, cluster, joining) {
         return false;
     }
-    if let Some((wall, other)) = unlike_twin(drawing, net, cluster, joining) {
-        if let Some(line) = drawing.walls.get(wall.0) {
-            log.doubt(
-                line.at(wall.1),
-                drawing.id(line),
-                format!(
-                    "the wall all but lies on wall {}, which is built otherwise",
-                    drawing.wall_name(other)
-                ),
-                "two walls cannot stand in one place; take out the one that is not there",
-            );
-        }
-        return false;
-    }
-    true
+    !has_unlike_twin(drawing, cluster, joining)
 }
 
 /// Whether a node shares no wall with a cluster, or only one whose two ends they are.
@@ -162,33 +142,25 @@ fn is_strange_or_closes(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node
     last >= 3 && index.min(other) == 0 && index.max(other) == last
 }
 
-/// The far end and class of each segment at a node, with wall and index of the position.
-fn arms<'d>(
-    drawing: &'d Drawing<'_>,
-    node: &'d Node,
-) -> impl Iterator<Item = (Coord<f64>, &'d Class, (usize, usize))> + 'd {
+/// The far end and class of each segment at a node.
+fn arms<'d>(drawing: &'d Drawing<'_>, node: &'d Node) -> impl Iterator<Item = Arm<'d>> + 'd {
     node.ends.iter().flat_map(move |&(wall, index)| {
         let line = drawing.walls.get(wall);
         let before = index.checked_sub(1);
-        [before, Some(index + 1)]
-            .into_iter()
-            .filter_map(move |far| {
-                let line = line?;
-                let point = line.points.get(far?)?;
-                Some((point.place, &line.class, (wall, index)))
-            })
+        let both = [before, Some(index + 1)].into_iter();
+        both.filter_map(move |far| Some((line?.points.get(far?)?.place, &line?.class)))
     })
 }
 
-/// A segment of the joining node that would come to lie on one of another construction, and the wall of
-/// that.
-fn unlike_twin(
-    drawing: &Drawing<'_>,
-    net: &Net,
-    cluster: &[&Node],
-    joining: &Node,
-) -> Option<((usize, usize), usize)> {
-    let first = cluster.first()?;
+/// Far end and class of a segment.
+type Arm<'d> = (Coord<f64>, &'d Class);
+
+/// Whether a segment of the joining node would come to lie on one of another construction: that walls run
+/// so near side by side is told elsewhere.
+fn has_unlike_twin(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node) -> bool {
+    let Some(first) = cluster.first() else {
+        return false;
+    };
     // Far ends of what is there already, in cells as wide as the tolerance.
     let cell = |place: Coord<f64>| {
         #[expect(
@@ -198,27 +170,23 @@ fn unlike_twin(
         let cell = |ordinate: f64| (ordinate / drawing.snap).floor() as i64;
         (cell(place.x), cell(place.y))
     };
-    let mut there: BTreeMap<(i64, i64), Vec<(Coord<f64>, &Class, usize)>> = BTreeMap::new();
-    for (far, class, (wall, _)) in cluster.iter().flat_map(|node| arms(drawing, node)) {
+    let mut there: BTreeMap<(i64, i64), Vec<Arm<'_>>> = BTreeMap::new();
+    for (far, class) in cluster.iter().flat_map(|node| arms(drawing, node)) {
         if apart(far, first.place) > drawing.snap {
-            there.entry(cell(far)).or_default().push((far, class, wall));
+            there.entry(cell(far)).or_default().push((far, class));
         }
     }
-    for (far, class, end) in arms(drawing, joining) {
+    arms(drawing, joining).any(|(far, class)| {
         let (x, y) = cell(far);
         let around = (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (dx, dy)));
-        let twins = around
+        around
             .filter_map(|(dx, dy)| there.get(&(x.saturating_add(dx), y.saturating_add(dy))))
-            .flatten();
-        for (place, other, wall) in twins {
-            let unlike = !class.within(other) && !other.within(class) && class.beside(other);
-            let near = apart(*place, far) <= drawing.snap;
-            if near && unlike && net.node_at(first.level, *place).is_some() {
-                return Some((end, *wall));
-            }
-        }
-    }
-    None
+            .flatten()
+            .any(|(place, other)| {
+                let unlike = !class.within(other) && !other.within(class) && class.beside(other);
+                unlike && apart(*place, far) <= drawing.snap
+            })
+    })
 }
 
 /// Moves every position of a node to a place.

@@ -74,7 +74,6 @@ impl RTreeObject for Pin {
 pub(super) struct Net {
     /// In file order of their first position.
     pub(super) nodes: Vec<Node>,
-    by_place: BTreeMap<(i32, u64, u64), usize>,
     pins: RTree<Pin>,
     segments: RTree<Segment>,
     tangled: OnceCell<bool>,
@@ -187,19 +186,10 @@ impl Net {
         });
         Self {
             pins: RTree::bulk_load(pins.collect()),
-            by_place,
             nodes,
             segments: RTree::bulk_load(segments(drawing)),
             tangled: OnceCell::new(),
         }
-    }
-
-    /// The node at exactly this place.
-    pub(super) fn node_at(&self, level: i32, place: Coord<f64>) -> Option<&Node> {
-        let node = self
-            .by_place
-            .get(&(level, place.x.to_bits(), place.y.to_bits()))?;
-        self.nodes.get(*node)
     }
 
     /// The nodes within reach of a place, nearest first; nothing if they are too many.

@@ -32,13 +32,16 @@ struct Fit {
     length: f64,
 }
 
+/// An opening, and where along its segment it begins and ends.
+type Placed = (usize, f64, f64);
+
 /// Puts openings right on their walls. Gives whether any was changed.
 pub(super) fn settle(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
     let mut changed = false;
     let widest = (0..drawing.walls.len())
         .map(|wall| reach(drawing, wall))
         .fold(drawing.snap, f64::max);
-    let mut on_walls: BTreeMap<(usize, usize), Vec<(usize, f64, f64)>> = BTreeMap::new();
+    let mut on_walls: BTreeMap<(usize, usize), Vec<Placed>> = BTreeMap::new();
     for number in 0..drawing.openings.len() {
         let Some(opening) = drawing.openings.get(number) else {
             continue;
@@ -282,7 +285,7 @@ fn put(drawing: &mut Drawing<'_>, number: usize, to: (Coord<f64>, Coord<f64>)) {
 fn keep_apart(
     drawing: &mut Drawing<'_>,
     wall: usize,
-    mut openings: Vec<(usize, f64, f64)>,
+    mut openings: Vec<Placed>,
     log: &mut Log,
 ) -> bool {
     openings.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
@@ -321,27 +324,14 @@ fn keep_apart(
             continue;
         }
         // The end of the later one that lies on the other goes to the nearest end of that.
-        let to: Option<(usize, Coord<f64>)> =
-            match (line.points.as_slice(), other.points.as_slice()) {
-                ([a, b], [c, d]) => {
-                    let pairs = [(0, a, c), (0, a, d), (1, b, c), (1, b, d)];
-                    pairs
-                        .into_iter()
-                        .min_by(|x, y| {
-                            let off = |pair: &(usize, _, _)| {
-                                let (_, mine, its): &(
-                                    usize,
-                                    &super::drawing::Point<'_>,
-                                    &super::drawing::Point<'_>,
-                                ) = pair;
-                                apart(mine.place, its.place)
-                            };
-                            off(x).total_cmp(&off(y))
-                        })
-                        .map(|(index, _, its)| (index, its.place))
-                }
-                _ => None,
-            };
+        let to = match (line.points.as_slice(), other.points.as_slice()) {
+            ([a, b], [c, d]) => [(0, a, c), (0, a, d), (1, b, c), (1, b, d)]
+                .map(|(index, mine, its)| (apart(mine.place, its.place), index, its.place))
+                .into_iter()
+                .min_by(|x, y| x.0.total_cmp(&y.0))
+                .map(|(_, index, to)| (index, to)),
+            _ => None,
+        };
         let Some((index, to)) = to else { continue };
         let what = format!("cut off {by} that overlapped the opening {name}");
         log.mend(place, &id, MendKind::OpeningCut, what);
