@@ -306,26 +306,24 @@ impl<'t> Drawing<'t> {
 
     /// Lets the positions of walls stand for those of a wall in the same places that is taken out.
     pub(super) fn tie(&mut self, gone: usize, walls: &[usize]) {
-        let Some(points) = self.walls.get(gone).map(|wall| wall.points.clone()) else {
-            return;
-        };
-        for &wall in walls {
-            let stays = self
-                .walls
-                .get(wall)
-                .into_iter()
-                .flat_map(|wall| &wall.points);
-            for stay in stays.filter_map(|point| Some((point.place, point.spelt?.whole.at))) {
-                let same = points.iter().filter(|point| point.place == stay.0);
-                for spelt in same.filter_map(|point| point.spelt) {
-                    let at = spelt.whole.at;
-                    let mut new = self.tied.get(&at).cloned().unwrap_or_default();
-                    new.push((at, spelt.said));
-                    let ties = self.tied.entry(stay.1).or_default();
+        let key = |place: Coord<f64>| (place.x.to_bits(), place.y.to_bits());
+        let mut here: BTreeMap<(u64, u64), Vec<(usize, Coord<f64>)>> = BTreeMap::new();
+        for point in self.walls.get(gone).into_iter().flat_map(|w| &w.points) {
+            if let Some(spelt) = point.spelt {
+                let at = spelt.whole.at;
+                let ties = here.entry(key(point.place)).or_default();
+                ties.push((at, spelt.said));
+                ties.extend(self.tied.get(&at).into_iter().flatten());
+            }
+        }
+        let walls: BTreeSet<usize> = walls.iter().copied().collect();
+        for wall in walls {
+            for stay in self.walls.get(wall).into_iter().flat_map(|w| &w.points) {
+                if let (Some(new), Some(spelt)) = (here.get(&key(stay.place)), stay.spelt) {
+                    let ties = self.tied.entry(spelt.whole.at).or_default();
                     // A bound for hostile plans, in which one wall lies on many.
-                    if ties.len() < MOST_TIES {
-                        ties.extend(new);
-                    }
+                    let room = MOST_TIES.saturating_sub(ties.len());
+                    ties.extend(new.iter().take(room));
                 }
             }
         }
