@@ -21,6 +21,9 @@ use super::measure::apart;
 /// thousandths makes of one that was put there, twice over.
 const ON_THOUSANDTHS: f64 = 1.5;
 
+/// Where a position stands in the text, and what that says.
+type Tie = (usize, Coord<f64>);
+
 /// Most positions for which another stands.
 const MOST_TIES: usize = 100;
 
@@ -180,7 +183,7 @@ pub(super) struct Drawing<'t> {
     /// Positions that must stay, by where they stand in the text.
     pub(super) pinned: BTreeSet<usize>,
     /// Positions of walls that were taken out, by where a position stands that now stands for them too.
-    pub(super) tied: BTreeMap<usize, Vec<(usize, Coord<f64>)>>,
+    pub(super) tied: BTreeMap<usize, Vec<Tie>>,
     /// Positions that were not moved a second time, since that would have taken them too far.
     pub(super) strained: RefCell<BTreeSet<usize>>,
 }
@@ -291,7 +294,7 @@ impl<'t> Drawing<'t> {
         };
         let at = spelt.whole.at;
         let tied = self.tied.get(&at).into_iter().flatten().copied();
-        let all: Vec<(usize, Coord<f64>)> = std::iter::once((at, spelt.said)).chain(tied).collect();
+        let all: Vec<Tie> = std::iter::once((at, spelt.said)).chain(tied).collect();
         if all.iter().any(|(at, _)| self.pinned.contains(at)) {
             return false;
         }
@@ -307,7 +310,7 @@ impl<'t> Drawing<'t> {
     /// Lets the positions of walls stand for those of a wall in the same places that is taken out.
     pub(super) fn tie(&mut self, gone: usize, walls: &[usize]) {
         let key = |place: Coord<f64>| (place.x.to_bits(), place.y.to_bits());
-        let mut here: BTreeMap<(u64, u64), Vec<(usize, Coord<f64>)>> = BTreeMap::new();
+        let mut here: BTreeMap<(u64, u64), Vec<Tie>> = BTreeMap::new();
         for point in self.walls.get(gone).into_iter().flat_map(|w| &w.points) {
             if let Some(spelt) = point.spelt {
                 let at = spelt.whole.at;
