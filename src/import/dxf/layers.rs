@@ -116,6 +116,9 @@ pub(super) fn roles(
                 Some(Role::Door(_)) => Role::Door(Some(construction.clone())),
                 Some(Role::Window(_)) => Role::Window(Some(construction.clone())),
                 Some(Role::DoorOrWindow(_)) => Role::DoorOrWindow(Some(construction.clone())),
+                // A layer of whatever name that is built like a door holds doors.
+                _ if construction.contains("door-") => Role::Door(Some(construction.clone())),
+                _ if construction.starts_with("glass-") => Role::Window(Some(construction.clone())),
                 _ => Role::Wall(Some(construction.clone())),
             },
         })

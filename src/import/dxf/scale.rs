@@ -27,7 +27,8 @@ const UNITS: [(i64, &str, f64); 9] = [
 ];
 
 /// Metres in the drawing's unit: the user's word, else the header's if it makes a building of the walls, else what
-/// makes one. `low` and `high` are the corners of the walls in the drawing's unit.
+/// makes one: of the units in which the walls have the size of a building, the one in which most of them look
+/// like walls. `low` and `high` are the corners of the walls in the drawing's unit.
 pub(super) fn metres_per_unit(
     groups: &Groups,
     settings: &Settings,
@@ -52,8 +53,17 @@ pub(super) fn metres_per_unit(
     } else {
         [2, 4, 3, 0, 1]
     };
-    let likely = order.iter().find(|&&unit| within(UNITS[unit].2, LIKELY_M));
-    let (_, name, metres) = UNITS[likely.copied().unwrap_or(2)];
+    let mut likely: Option<(f64, usize)> = None;
+    for unit in order {
+        let metres = UNITS[unit].2;
+        if within(metres, LIKELY_M) {
+            let share = looks_like_walls(metres);
+            if likely.is_none_or(|(most, _)| share > most * 1.05) {
+                likely = Some((share, unit));
+            }
+        }
+    }
+    let (_, name, metres) = UNITS[likely.map_or(2, |(_, unit)| unit)];
     let why = match said {
         Some((_, name, _)) => format!("the header says {name}, which makes no building"),
         None => "the header names no unit".to_owned(),
