@@ -11,9 +11,9 @@ use crate::import::{
     self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts,
 };
 use crate::place::indoors::Indoors;
-use crate::plan::{self, Fault, Plan, Reading, Severity, nearest};
+use crate::plan::{self, Fault, Plan, Reading, Rooms, Severity, nearest};
 use crate::radio;
-use crate::report::{ImportReport, ImportedRoom, import_table};
+use crate::report::{ImportReport, ImportedRoom, import_table, rounded};
 
 /// Runs the command; what is to be printed goes to `text`.
 pub(super) fn run(options: &ImportOptions, text: &mut String) -> Result<u8, CommandError> {
@@ -49,7 +49,7 @@ pub(super) fn run(options: &ImportOptions, text: &mut String) -> Result<u8, Comm
         reading = read_back(&name, &made, &settings)?;
     }
     let copy = PlanCopy::of_text(option, &to, made)?;
-    let report = report(&name, kind, &to, &draft, &reading);
+    let report = report((&name, kind), &to, &draft, &reading, &settings);
     let printed = match options.format {
         ReportForm::Table => import_table(&report),
         ReportForm::Json => report.json().map_err(|error| CommandError::Output {
@@ -65,8 +65,23 @@ pub(super) fn run(options: &ImportOptions, text: &mut String) -> Result<u8, Comm
     Ok(EXIT_FINE)
 }
 
-fn report(name: &str, kind: Kind, to: &Path, draft: &Draft, reading: &Reading) -> ImportReport {
-    let rooms = rooms(&reading.plan);
+fn report(
+    (name, kind): (&str, Kind),
+    to: &Path,
+    draft: &Draft,
+    reading: &Reading,
+    settings: &Settings,
+) -> ImportReport {
+    let rooms = rooms(&reading.plan, settings);
+    let rooms = |level: i32| {
+        let on_level = rooms.all().iter().filter(|room| room.level == level);
+        on_level
+            .map(|room| ImportedRoom {
+                name: room.name.clone(),
+                area_m2: rounded(room.area_m2),
+            })
+            .collect()
+    };
     ImportReport::new(
         (name.to_owned(), kind_words(kind)),
         to.display().to_string(),
@@ -96,16 +111,20 @@ fn contacts(draft: &mut Draft, plan: &Plan, settings: &Settings) -> usize {
         .iter()
         .map(|level| (level.number, Indoors::new(plan, level.number, &half)))
         .collect();
+    let rooms = rooms(plan, settings);
     let around = Surroundings {
         indoors: &|level, at| levels.get(&level).is_some_and(|level| level.holds(at)),
-        room: &|_, _| None,
+        room: &|level, at| rooms.at(level, at).and_then(|room| room.name.clone()),
     };
     propose_contacts(draft, &around)
 }
 
-/// The rooms of each level with their areas between the faces of walls.
-fn rooms(_plan: &Plan) -> impl Fn(i32) -> Vec<ImportedRoom> {
-    |_| Vec::new()
+/// The rooms of a plan, between walls as thick as their constructions.
+fn rooms(plan: &Plan, settings: &Settings) -> Rooms {
+    let known = &settings.known.thickness_mm;
+    Rooms::new(plan, &|construction| {
+        known.get(construction).map(|mm| mm / 1e3)
+    })
 }
 
 /// What is known of constructions, for readers.
@@ -195,7 +214,8 @@ fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, Comm
     Ok(map)
 }
 
-fn one_fault(file: &str, what: String, mend: String) -> CommandError {
+/// A fault of a whole file.
+pub(super) fn one_fault(file: &str, what: String, mend: String) -> CommandError {
     CommandError::Plan(vec![Fault {
         file: file.to_owned(),
         line: 0,

@@ -185,12 +185,12 @@ pub struct TidyOptions {
     pub snap: f64,
 }
 
-/// A length from a millimetre to half a metre: beyond that it is no slip of the pen.
+/// A length that the engine takes as it is.
 fn snap(text: &str) -> Result<f64, String> {
     let metres: f64 = text.parse().map_err(|_| "give metres".to_owned())?;
-    if (0.001..=0.5).contains(&metres) {
+    if (0.005..=0.25).contains(&metres) {
         Ok(metres)
     } else {
-        Err("give 0.001 to 0.5 m".to_owned())
+        Err("give 0.005 to 0.25 m".to_owned())
     }
 }

@@ -1,9 +1,17 @@
 //! `drillonce schema`: the JSON Schema of a plan.
 
 use super::{CommandError, EXIT_FINE};
+use crate::budget::vocabulary;
+use crate::plan::schema::plan_schema;
 
 /// Prints the schema.
 pub(super) fn run(text: &mut String) -> Result<u8, CommandError> {
-    let _ = text;
+    let schema = plan_schema(&vocabulary());
+    let printed = serde_json::to_string_pretty(&schema).map_err(|error| CommandError::Output {
+        what: "the schema".to_owned(),
+        why: error.to_string(),
+    })?;
+    text.push_str(&printed);
+    text.push('\n');
     Ok(EXIT_FINE)
 }
