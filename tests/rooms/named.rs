@@ -102,3 +102,15 @@ fn a_device_on_the_middle_line_of_a_wall_is_in_the_room_it_says_and_names_neithe
     assert_eq!(room.name.as_deref(), Some("Kitchen"));
     assert!(reading.warnings.is_empty(), "{:?}", reading.warnings);
 }
+
+#[test]
+fn a_name_that_only_devices_give_contradicts_no_device_even_where_a_feature_gives_it_elsewhere() {
+    let (rooms, _, warnings) = names(&[
+        point("room", 4.0, 1.0, r#", "name": "Store""#),
+        point("sensor", 1.0, 1.0, r#", "room": "Store""#),
+        point("sensor", 1.0, 2.0, r#", "room": "Store""#),
+        point("sensor", 1.0, 3.0, r#", "room": "Hall""#),
+    ]);
+    assert_eq!(rooms, [some("Store"), some("Store")]);
+    assert!(warnings.is_empty(), "{warnings:?}");
+}
