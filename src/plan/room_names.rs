@@ -1,5 +1,7 @@
 //! Features that name a room, and the rooms of devices that follow from them.
 
+use std::collections::BTreeSet;
+
 use geo::{Contains, Geometry, Point};
 
 use super::build::Built;
@@ -52,9 +54,14 @@ impl Frame<'_> {
             return;
         }
         let rooms = Rooms::new(plan, &|_| None);
+        // The rooms that a feature names.
+        let mut sure = BTreeSet::new();
         for (given, at) in plan.room_names.iter().zip(names_at) {
             let room = rooms.at(given.level, given.at);
             let room = room.filter(|room| room.outline.contains(&Point(given.at)));
+            if let Some(room) = room {
+                sure.insert(room.id.as_str());
+            }
             match room.map(|room| room.name.as_deref()) {
                 None => self.faults.warning(*at, Some(&given.id), || {
                     (
@@ -75,8 +82,7 @@ impl Frame<'_> {
             let room = rooms.of(device);
             let name = room.and_then(|room| room.name.as_ref());
             // Only a feature names a room for sure; what devices say of it may be a nook of it.
-            let given =
-                name.filter(|name| plan.room_names.iter().any(|given| given.name == **name));
+            let given = name.filter(|_| room.is_some_and(|room| sure.contains(room.id.as_str())));
             match (&device.room, name, given) {
                 (None, Some(name), _) => device.room = Some(name.clone()),
                 (Some(said), _, Some(given))

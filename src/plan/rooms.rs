@@ -37,6 +37,10 @@ pub const LEAST_ROOM_M2: f64 = 0.3;
 /// thick one (our own choice).
 const REACH_M: f64 = 0.25;
 
+/// Rooms whose distances differ by no more are equally near, metres: rounding does not decide between two sides
+/// of one wall (our own choice).
+const SAME_OFF_M: f64 = 1e-6;
+
 /// The name of a room, as the plan gives it with a feature.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RoomName {
@@ -82,7 +86,7 @@ impl Rooms {
     /// [`Wall::thickness_mm`] and the layers of the plan's own constructions go before it.
     ///
     /// A room's name is that of the first [`RoomName`] in it, else the room that most devices in it say they are in
-    /// (the first in file order among equals).
+    /// (the first in file order among equals; a device as near to one room as to another does not count).
     #[must_use]
     pub fn new(plan: &Plan, thickness_m: &dyn Fn(&str) -> Option<f64>) -> Self {
         let mut rooms = Vec::new();
@@ -154,31 +158,43 @@ impl Rooms {
     }
 
     fn number_at(&self, level: i32, place: Coord<f64>) -> Option<usize> {
+        self.numbers_at(level, place).first().copied()
+    }
+
+    /// The nearest rooms in reach, in the order of [`Self::all`]: two or more on the middle line of a wall.
+    fn numbers_at(&self, level: i32, place: Coord<f64>) -> Vec<usize> {
         let near = AABB::from_corners(
             Point::new(place.x - REACH_M, place.y - REACH_M),
             Point::new(place.x + REACH_M, place.y + REACH_M),
         );
-        let candidates = self
-            .index
-            .get(&level)?
-            .locate_in_envelope_intersecting(&near);
-        let mut numbers: Vec<usize> = candidates.map(|found| found.data).collect();
+        let Some(index) = self.index.get(&level) else {
+            return Vec::new();
+        };
+        let candidates = index.locate_in_envelope_intersecting(&near);
+        let mut off: Vec<(usize, f64)> = candidates
+            .filter_map(|found| {
+                let room = self.rooms.get(found.data)?;
+                let off_m = Euclidean.distance(&Point(place), &room.outline);
+                (off_m <= REACH_M).then_some((found.data, off_m))
+            })
+            .collect();
+        let least = off.iter().map(|&(_, m)| m).fold(f64::INFINITY, f64::min);
+        off.retain(|&(_, off_m)| off_m <= least + SAME_OFF_M);
+        let mut numbers: Vec<usize> = off.into_iter().map(|(number, _)| number).collect();
         numbers.sort_unstable();
-        let mut best: Option<(f64, usize)> = None;
-        for number in numbers {
-            let off_m = Euclidean.distance(&Point(place), &self.rooms[number].outline);
-            // A hair in favour of the first, so that rounding does not decide between two sides of one wall.
-            if off_m <= REACH_M && best.is_none_or(|(least, _)| off_m < least - 1e-9) {
-                best = Some((off_m, number));
-            }
-        }
-        best.map(|(_, number)| number)
+        numbers
     }
 
-    /// The room that a device is in.
+    /// The room that a device is in. One on the middle line of a wall between two rooms is in the one that it
+    /// says it is in, else in the first of [`Self::all`].
     #[must_use]
     pub fn of(&self, device: &Device) -> Option<&Room> {
-        self.at(device.level, device.position)
+        let numbers = self.numbers_at(device.level, device.position);
+        let mut rooms = numbers.iter().filter_map(|&number| self.rooms.get(number));
+        let said = rooms
+            .clone()
+            .find(|room| device.room.is_some() && room.name == device.room);
+        said.or_else(|| rooms.next())
     }
 
     fn name(&mut self, plan: &Plan) {
@@ -197,7 +213,8 @@ impl Rooms {
             let Some(name) = device.room.as_deref() else {
                 continue;
             };
-            let Some(number) = self.number_at(device.level, device.position) else {
+            // One in the middle of a wall does not tell which of the two rooms it means.
+            let [number] = self.numbers_at(device.level, device.position)[..] else {
                 continue;
             };
             let names = said.entry(number).or_default();

@@ -85,3 +85,32 @@ fn names_that_name_nothing_or_twice_and_devices_elsewhere_are_warned_of() {
     }
     assert_eq!(warnings.len(), 5);
 }
+
+#[test]
+fn a_device_on_the_middle_line_of_a_wall_is_in_the_room_it_says_and_names_neither() {
+    // Only the contact at x = 2 says a room: it could mean either side, so nothing is named.
+    let door = point("sensor", 2.0, 1.0, r#", "room": "Kitchen""#);
+    let (rooms, devices, _) = names(&[door.clone(), point("sensor", 1.0, 1.0, "")]);
+    assert_eq!(rooms, [None, None]);
+    assert_eq!(devices, [some("Kitchen"), None]);
+    // With both sides named it is in the one that it says, the second, and nobody is warned.
+    let hall = point("room", 1.0, 1.0, r#", "name": "Hall""#);
+    let kitchen = point("room", 4.0, 1.0, r#", "name": "Kitchen""#);
+    let reading = house(&[(BOX, 200.0), (CUT, 100.0)], &[hall, kitchen, door]);
+    let rooms = Rooms::new(&reading.plan, &|_| None);
+    let room = rooms.of(&reading.plan.devices[0]).unwrap();
+    assert_eq!(room.name.as_deref(), Some("Kitchen"));
+    assert!(reading.warnings.is_empty(), "{:?}", reading.warnings);
+}
+
+#[test]
+fn a_name_that_only_devices_give_contradicts_no_device_even_where_a_feature_gives_it_elsewhere() {
+    let (rooms, _, warnings) = names(&[
+        point("room", 4.0, 1.0, r#", "name": "Store""#),
+        point("sensor", 1.0, 1.0, r#", "room": "Store""#),
+        point("sensor", 1.0, 2.0, r#", "room": "Store""#),
+        point("sensor", 1.0, 3.0, r#", "room": "Hall""#),
+    ]);
+    assert_eq!(rooms, [some("Store"), some("Store")]);
+    assert!(warnings.is_empty(), "{warnings:?}");
+}
