@@ -1,5 +1,7 @@
 //! Devices and outlets of a list.
 
+use std::collections::BTreeMap;
+
 use geo::{Coord, Geometry, Point};
 
 use super::cursor::{Cursor, Slip};
@@ -7,8 +9,8 @@ use super::list::{List, RoomSide, Slips, USUAL_CEILING_M, WallOf, shown};
 use super::openings::{Fill, PlacedOpening, room_named};
 use super::place::Placed;
 use super::walls::{Run, which_runs};
-use crate::import::{Piece, What};
-use crate::plan::{DeviceKind, Level, MAX_NUMBER, quoted};
+use crate::import::{Guess, Piece, What};
+use crate::plan::{DeviceKind, Level, MAX_NUMBER, ROLES, nearest, quoted};
 
 /// How far before the face of its wall a device hangs, metres (our own choice: so that it counts to its room).
 const BEFORE_FACE_M: f64 = 0.03;
@@ -30,10 +32,12 @@ pub(super) struct DeviceLine {
     pub(super) line: usize,
     pub(super) sort: String,
     pub(super) room: String,
-    pub(super) spot: Spot,
+    /// Nothing where the line does not say it.
+    pub(super) spot: Option<Spot>,
     pub(super) at_m: Option<f64>,
     pub(super) height_m: Option<f64>,
     pub(super) number: Option<u32>,
+    pub(super) role: Option<String>,
     pub(super) name: Option<String>,
 }
 
@@ -47,16 +51,17 @@ pub(super) fn device_line(
         line,
         sort: sort.to_owned(),
         room: cursor.name()?,
-        spot: Spot::Middle,
+        spot: None,
         at_m: None,
         height_m: None,
         number: None,
+        role: None,
         name: None,
     };
     let word = cursor.peek_word();
     if let Some(spot) = spot(&word) {
         cursor.word();
-        device.spot = spot;
+        device.spot = Some(spot);
     } else if sort == "contact" || sort == "outlet" || sort == "panel" {
         return Err(cursor.slip(
             format!("on which wall is the {sort}?"),
@@ -80,17 +85,35 @@ pub(super) fn device_line(
                 });
             };
             device.number = Some(number);
+        } else if cursor.takes("role") {
+            device.role = Some(role(cursor)?);
         } else if cursor.takes("called") {
             device.name = Some(cursor.name()?);
         } else {
             let word = cursor.peek_word();
             return Err(cursor.slip(
                 format!("{} is not understood here", quoted(&word)),
-                "after the wall there may be at, height, number and called \"Name\"",
+                "after the wall there may be at, height, number, role and called \"Name\"",
             ));
         }
     }
     Ok(device)
+}
+
+/// What the panel does when a sensor trips, as a plan says it.
+fn role(cursor: &mut Cursor) -> Result<String, Slip> {
+    let column = cursor.column();
+    let word = cursor.word().to_lowercase();
+    if ROLES.contains(&word.as_str()) {
+        return Ok(word);
+    }
+    let near = nearest(&word, ROLES);
+    let near = near.map_or_else(String::new, |near| format!("did you mean {near}? "));
+    Err(Slip {
+        column,
+        what: format!("{} is no role", quoted(&word)),
+        mend: format!("{near}Known: {}", ROLES.join(", ")),
+    })
 }
 
 /// A wall, a corner such as `back-left`, or the middle.
@@ -133,6 +156,66 @@ fn facts(sort: &str) -> (DeviceKind, Option<&'static str>, Option<&'static str>,
         "shock" => (DeviceKind::Sensor, Some("shock"), Some("perimeter"), 1.2),
         _ => (DeviceKind::Sensor, Some("contact"), Some("perimeter"), 1.9),
     }
+}
+
+/// A number in the panel belongs to one device.
+pub(super) fn check_numbers(devices: &[DeviceLine], slips: &mut Slips<'_>) {
+    let mut taken: BTreeMap<u32, usize> = BTreeMap::new();
+    for device in devices.iter().filter(|device| device.sort != "outlet") {
+        let Some(number) = device.number else {
+            continue;
+        };
+        if let Some(first) = taken.get(&number) {
+            slips.say(
+                device.line,
+                format!("number {number} is taken by the device of line {first}"),
+                "give each device a number of its own, or none",
+            );
+        } else {
+            taken.insert(number, device.line);
+        }
+    }
+}
+
+/// What was taken of devices because no line says it.
+pub(super) fn told(devices: &[DeviceLine], guesses: &mut Vec<Guess>) {
+    let mut tell = |about: &str, taken: &str, mend: &str, pieces: usize| {
+        if pieces > 0 {
+            guesses.push(Guess::new(about, taken, mend, pieces));
+        }
+    };
+    let sensors = || {
+        let sensors = devices.iter().filter(|device| device.sort != "outlet");
+        sensors.filter(|device| facts(&device.sort).1.is_some())
+    };
+    tell(
+        "places of devices",
+        "put into the middle of their room, or of their wall",
+        "say where: motion Hall back-left, keypad Hall left at 1.2",
+        devices
+            .iter()
+            .filter(|device| match device.spot {
+                None => true,
+                Some(Spot::Wall(_)) => device.sort != "contact" && device.at_m.is_none(),
+                Some(_) => false,
+            })
+            .count(),
+    );
+    tell(
+        "heights of devices",
+        "taken as usual for their sort: a contact just below the head, motion at 2.2 m, smoke at the ceiling",
+        "height 1.5",
+        devices
+            .iter()
+            .filter(|device| device.height_m.is_none())
+            .count(),
+    );
+    tell(
+        "roles of sensors",
+        "taken by their sort; a contact on an entry is entry-exit, on another outside wall perimeter, else interior",
+        "role interior",
+        sensors().filter(|device| device.role.is_none()).count(),
+    );
 }
 
 /// What the devices are hung on.
@@ -193,7 +276,7 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, slips: &mut Slips<'_>
             kind,
             height_m: Some(height_m),
             device: sort.map(str::to_owned),
-            role: hung.role.map(str::to_owned),
+            role: device.role.clone().or_else(|| hung.role.map(str::to_owned)),
             number: device.number,
             room: Some(name.clone()),
             mount: hung.mount.map(str::to_owned),
@@ -232,9 +315,9 @@ fn spot_of(device: &DeviceLine, place: &Placed, slips: &mut Slips<'_>) -> Option
         x: (place.left + place.right) / 2.0,
         y: (place.front + place.back) / 2.0,
     };
-    let Spot::Wall(side) = device.spot else {
+    let Some(Spot::Wall(side)) = device.spot else {
         return Some(match device.spot {
-            Spot::Corner(across, deep) => Coord {
+            Some(Spot::Corner(across, deep)) => Coord {
                 x: edge(across),
                 y: edge(deep),
             },
@@ -281,7 +364,7 @@ fn contact(
     house: &House<'_>,
     slips: &mut Slips<'_>,
 ) -> Option<Hung> {
-    let Spot::Wall(side) = device.spot else {
+    let Some(Spot::Wall(side)) = device.spot else {
         slips.say(
             device.line,
             "on which wall is the contact?",

@@ -12,6 +12,9 @@ use crate::plan::{Fault, MAX_LEVELS, MAX_LISTED, Severity, nearest, quoted};
 /// Most lines that are read (our own choice: a large house has a hundred).
 const MAX_LINES: usize = 20_000;
 
+/// Longest line, bytes (our own choice: more than a page).
+const MAX_LINE_BYTES: usize = 16 * 1024;
+
 /// Every word that a line may begin with.
 const WORDS: [&str; 25] = [
     "name",
@@ -177,6 +180,10 @@ pub(super) fn lines(text: &str, settings: &Settings, slips: &mut Slips<'_>) -> L
             );
             break;
         }
+        if let Err(slip) = plain(line) {
+            slips.note(number, slip);
+            continue;
+        }
         let mut cursor = Cursor::new(line, list.unit.metres());
         if cursor.is_done() {
             continue;
@@ -196,6 +203,29 @@ pub(super) fn lines(text: &str, settings: &Settings, slips: &mut Slips<'_>) -> L
         }
     }
     list
+}
+
+/// No line is endless, and none plays tricks with the terminal that shows it.
+fn plain(line: &str) -> Result<(), Slip> {
+    if line.len() > MAX_LINE_BYTES {
+        return Err(Slip {
+            column: 1,
+            what: format!("the line is longer than {MAX_LINE_BYTES} bytes"),
+            mend: "write one thing a line".to_owned(),
+        });
+    }
+    let hidden = |character: char| {
+        let turns = matches!(character, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+        turns || (character.is_control() && character != '\t')
+    };
+    line.chars().position(hidden).map_or(Ok(()), |before| {
+        Err(Slip {
+            column: before + 1,
+            what: "a control character stands here".to_owned(),
+            mend: "delete what cannot be seen, or save the list as plain text with a line each"
+                .to_owned(),
+        })
+    })
 }
 
 /// What is known while lines are read.

@@ -12,7 +12,7 @@
 //! | `room NAME W x D [right-of\|left-of\|behind\|before\|above ROOM] [shift L] [flush back\|right]` | a room between the faces of its walls, flush with its neighbour's front or left |
 //! | `wall ROOM SIDE NAME`, `wall ROOM ROOM NAME`, `no-wall ROOM ROOM` | a wall that is built otherwise, or not there |
 //! | `door\|window\|gap ROOM SIDE\|ROOM W [at L] [entry] [open] [sill L] [head L] [NAME]` | an opening; `at` counts from the left corner, or the front one |
-//! | `contact ROOM SIDE [at L]`, `motion ROOM back-left`, `panel ROOM left at L`, … `[height L] [number N] [called NAME]` | a device: panel, keypad, siren, repeater, contact, motion, smoke, heat, co, leak, glass-break, shock; or an outlet |
+//! | `contact ROOM SIDE [at L]`, `motion ROOM back-left`, `panel ROOM left at L`, … `[height L] [number N] [role ROLE] [called NAME]` | a device: panel, keypad, siren, repeater, contact, motion, smoke, heat, co, leak, glass-break, shock; or an outlet |
 //!
 //! Not read: slanted and round walls, stairs, thickness of single walls (it follows from the construction;
 //! an inside wall that is thicker than the others takes half of the difference from either room).
@@ -89,18 +89,19 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         ..Draft::default()
     };
     storeys::check_heads(&list, &levels, &mut slips);
+    devices::check_numbers(&list.devices, &mut slips);
+    let slabs = storeys::slabs(&list, &placed, &levels, &mut guesses, &mut slips);
     slips.finish()?;
     draft.pieces = wall_pieces(&list, &runs, &gone);
     draft
         .pieces
         .extend(opening_pieces(&list, &runs, &openings, &levels));
-    draft
-        .pieces
-        .extend(storeys::slabs(&placed, &levels, &mut guesses));
+    draft.pieces.extend(slabs);
     draft.pieces.extend(room_pieces(&list, &placed));
     draft.pieces.extend(hung);
     draft.levels = levels;
     told(&list, settings, &mut guesses);
+    devices::told(&list.devices, &mut guesses);
     draft.guesses = guesses;
     Ok(draft)
 }
