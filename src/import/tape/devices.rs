@@ -8,7 +8,7 @@ use super::cursor::{Cursor, Slip};
 use super::list::{List, RoomSide, Slips, USUAL_CEILING_M, WallOf, shown};
 use super::openings::{Fill, PlacedOpening, room_named};
 use super::place::Placed;
-use super::walls::{Run, which_runs};
+use super::walls::{Run, is_on, which_runs};
 use crate::import::{Guess, Piece, What};
 use crate::plan::{DeviceKind, Level, MAX_NUMBER, ROLES, nearest, quoted};
 
@@ -17,6 +17,9 @@ const BEFORE_FACE_M: f64 = 0.03;
 
 /// How far below the head of its opening a contact sits, metres (common practice, no source).
 const BELOW_HEAD_M: f64 = 0.1;
+
+/// What may stand behind the place of a device; nothing there is a room's name without quotation marks.
+const WORDS: [&str; 7] = ["", "at", "height", "number", "no", "role", "called"];
 
 /// Where in a room a device hangs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,6 +35,8 @@ pub(super) struct DeviceLine {
     pub(super) line: usize,
     pub(super) sort: String,
     pub(super) room: String,
+    /// The room on the other side of a contact's door or window, where the line names it.
+    pub(super) other: Option<String>,
     /// Nothing where the line does not say it.
     pub(super) spot: Option<Spot>,
     pub(super) at_m: Option<f64>,
@@ -51,6 +56,7 @@ pub(super) fn device_line(
         line,
         sort: sort.to_owned(),
         room: cursor.name()?,
+        other: None,
         spot: None,
         at_m: None,
         height_m: None,
@@ -62,11 +68,15 @@ pub(super) fn device_line(
     if let Some(spot) = spot(&word) {
         cursor.word();
         device.spot = Some(spot);
-    } else if sort == "contact" || sort == "outlet" || sort == "panel" {
-        return Err(cursor.slip(
-            format!("on which wall is the {sort}?"),
-            "write front, right, back or left after the room",
-        ));
+    } else if sort == "contact" && !WORDS.contains(&word.as_str()) {
+        device.other = Some(cursor.name()?);
+    } else if ["contact", "outlet", "panel"].contains(&sort) {
+        let mend = if sort == "contact" {
+            "write front, right, back or left after the room, or the room on the other side"
+        } else {
+            "write front, right, back or left after the room"
+        };
+        return Err(cursor.slip(format!("on which wall is the {sort}?"), mend));
     }
     while !cursor.is_done() {
         let column = cursor.column();
@@ -96,6 +106,13 @@ pub(super) fn device_line(
                 "after the wall there may be at, height, number, role and called \"Name\"",
             ));
         }
+    }
+    let on_wall = device.other.is_some() || matches!(device.spot, Some(Spot::Wall(_)));
+    if device.at_m.is_some() && !on_wall {
+        return Err(cursor.slip(
+            "at counts along a wall, and no wall is named",
+            "write front, right, back or left after the room",
+        ));
     }
     Ok(device)
 }
@@ -221,6 +238,8 @@ pub(super) fn told(devices: &[DeviceLine], guesses: &mut Vec<Guess>) {
 /// What the devices are hung on.
 #[derive(Debug)]
 pub(super) struct House<'h> {
+    /// The name of the space that each room is part of.
+    pub(super) names: &'h [String],
     pub(super) list: &'h List,
     pub(super) placed: &'h [Placed],
     pub(super) runs: &'h [Run],
@@ -278,7 +297,7 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, slips: &mut Slips<'_>
             device: sort.map(str::to_owned),
             role: device.role.clone().or_else(|| hung.role.map(str::to_owned)),
             number: device.number,
-            room: Some(name.clone()),
+            room: house.names.get(room).cloned(),
             mount: hung.mount.map(str::to_owned),
             supervised: None,
         }
@@ -364,15 +383,18 @@ fn contact(
     house: &House<'_>,
     slips: &mut Slips<'_>,
 ) -> Option<Hung> {
-    let Some(Spot::Wall(side)) = device.spot else {
-        slips.say(
-            device.line,
-            "on which wall is the contact?",
-            "write front, right, back or left after the room",
-        );
-        return None;
+    let of = match (&device.other, device.spot) {
+        (Some(other), _) => WallOf::Between(device.room.clone(), other.clone()),
+        (None, Some(Spot::Wall(side))) => WallOf::Side(device.room.clone(), side),
+        _ => {
+            slips.say(
+                device.line,
+                "on which wall is the contact?",
+                "write front, right, back or left after the room, or the room on the other side",
+            );
+            return None;
+        }
     };
-    let of = WallOf::Side(device.room.clone(), side);
     let (_, walls) = which_runs(
         &of,
         house.list,
@@ -389,10 +411,10 @@ fn contact(
         })
         .collect();
     let place = &house.placed[room];
-    let level = matches!(side, RoomSide::Front | RoomSide::Back);
-    let corner = place.inner_corner(level);
     let off = |opening: &PlacedOpening| {
-        let (from, to) = house.runs[opening.run].span_of(opening.line);
+        let run = &house.runs[opening.run];
+        let corner = place.inner_corner(run.is_level());
+        let (from, to) = run.span_of(opening.line);
         let at = device.at_m.map_or(0.0, |at_m| corner + at_m);
         (from - at).max(at - to).max(0.0)
     };
@@ -421,13 +443,17 @@ fn contact(
         return None;
     };
     let listed = &house.list.openings[opening.listed];
-    let inwards = match side {
-        RoomSide::Front => Coord { x: 0.0, y: 1.0 },
-        RoomSide::Back => Coord { x: 0.0, y: -1.0 },
-        RoomSide::Left => Coord { x: 1.0, y: 0.0 },
-        RoomSide::Right => Coord { x: -1.0, y: 0.0 },
+    let run = &house.runs[opening.run];
+    let inwards = if is_on(run, place, RoomSide::Front) {
+        Coord { x: 0.0, y: 1.0 }
+    } else if is_on(run, place, RoomSide::Back) {
+        Coord { x: 0.0, y: -1.0 }
+    } else if is_on(run, place, RoomSide::Left) {
+        Coord { x: 1.0, y: 0.0 }
+    } else {
+        Coord { x: -1.0, y: 0.0 }
     };
-    let is_outside = house.runs[opening.run].rooms.len() == 1;
+    let is_outside = run.rooms.len() == 1;
     let role = match (listed.entry, is_outside) {
         (true, _) => "entry-exit",
         (false, true) => "perimeter",

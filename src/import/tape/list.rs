@@ -104,6 +104,8 @@ pub(super) struct List {
     pub(super) inside: Option<String>,
     pub(super) levels: Vec<LevelLine>,
     pub(super) rooms: Vec<RoomLine>,
+    /// Index of each room by its name in small letters.
+    pub(super) by_name: BTreeMap<String, usize>,
     pub(super) walls: Vec<WallLine>,
     pub(super) openings: Vec<OpeningLine>,
     pub(super) devices: Vec<DeviceLine>,
@@ -258,9 +260,13 @@ impl Reader<'_> {
         };
         cursor.word();
         match word {
-            "name" => list.name = cursor.rest(),
+            "name" => {
+                self.once("name", number, column)?;
+                list.name = cursor.rest();
+            }
             "units" => self.units(number, cursor, list)?,
             "link" => {
+                self.once("link", number, column)?;
                 let known = &self.settings.known.vocabulary.links;
                 list.link = Some(known_name(cursor, known, "link")?);
             }
@@ -276,6 +282,12 @@ impl Reader<'_> {
                     }
                 };
                 cursor.word();
+                let said = if inside {
+                    "walls inside"
+                } else {
+                    "walls outside"
+                };
+                self.once(said, number, column)?;
                 let name = Some(self.construction(cursor)?);
                 *(if inside {
                     &mut list.inside
@@ -291,6 +303,8 @@ impl Reader<'_> {
             "room" => {
                 let room = room_line(number, self.level, cursor, &mut self.names)?;
                 self.level_line(number, list);
+                list.by_name
+                    .insert(room.name.to_lowercase(), list.rooms.len());
                 list.rooms.push(room);
             }
             "wall" => {
@@ -325,6 +339,18 @@ impl Reader<'_> {
             sort => list.devices.push(device_line(number, sort, cursor)?),
         }
         Ok(())
+    }
+
+    /// What is true of the whole list is said once.
+    fn once(&mut self, what: &'static str, number: usize, column: usize) -> Result<(), Slip> {
+        match self.said.insert(what, number) {
+            None => Ok(()),
+            Some(first) => Err(Slip {
+                column,
+                what: format!("{what} is said already, in line {first}"),
+                mend: "take one of the two lines out".to_owned(),
+            }),
+        }
     }
 
     /// The unit of numbers without one: before any of them.

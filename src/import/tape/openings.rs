@@ -281,9 +281,7 @@ fn fitting(
 
 /// A room by its name, whatever the case.
 pub(super) fn find_room(list: &List, name: &str) -> Option<usize> {
-    let wanted = name.to_lowercase();
-    let mut rooms = list.rooms.iter();
-    rooms.position(|room| room.name.to_lowercase() == wanted)
+    list.by_name.get(&name.to_lowercase()).copied()
 }
 
 /// A room by its name, or a fault.

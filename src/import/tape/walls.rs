@@ -261,7 +261,7 @@ pub(super) fn which_runs(
 }
 
 /// Whether a run lies on a room's side.
-fn is_on(run: &Run, place: &Placed, side: RoomSide) -> bool {
+pub(super) fn is_on(run: &Run, place: &Placed, side: RoomSide) -> bool {
     let level_side = matches!(side, RoomSide::Front | RoomSide::Back);
     // Runs may have been pushed out already, never by as much as half the room.
     let opposite = match side {

@@ -1,7 +1,7 @@
 //! The list that the README shows.
 
 use drillonce::import::Kind;
-use drillonce::plan::DeviceKind;
+use drillonce::plan::{DeviceKind, read_house};
 
 use super::super::known::{imported, plain};
 use super::inner_size;
@@ -47,6 +47,8 @@ fn heron_cottage_is_as_it_was_measured() {
     let moved = &moved.unwrap().taken;
     let by_m = ((1.7 - left_m) * 1e3).round() / 1e3;
     assert!(moved.contains(&format!("moved by {by_m} m")), "{moved}");
+    let reading = read_house("plan", draft.text().as_bytes(), &plain().known.vocabulary).unwrap();
+    assert!(reading.warnings.is_empty(), "{:?}", reading.warnings);
     // What nobody measured is told.
     let about = |wanted: &str| draft.guesses.iter().any(|guess| guess.about == wanted);
     for told in [

@@ -74,7 +74,26 @@ fn what_no_plan_can_hold_is_said_at_its_line() {
             2,
             "16384 bytes",
         ),
-        ("room A 3 x 3 behind A".to_owned(), 1, "circle"),
+        (
+            "room A 3 x 3\nmotion A at 1".to_owned(),
+            2,
+            "no wall is named",
+        ),
+        (
+            "room A 3 x 3\ncontact A number 1".to_owned(),
+            2,
+            "on which wall",
+        ),
+        (
+            "room A 3 x 3\nsmoke A role fir".to_owned(),
+            2,
+            "did you mean fire?",
+        ),
+        (
+            "walls inside brick-half\nroom A 3 x 3\nwalls inside brick-solid".to_owned(),
+            3,
+            "said already, in line 1",
+        ),
     ] {
         let faults = refused(Kind::Tape, "list.txt", list.as_bytes());
         assert!(
@@ -97,6 +116,45 @@ fn a_remark_behind_inches_is_a_remark() {
             .iter()
             .any(|piece| piece.name.as_deref() == Some("B # 2"))
     );
+}
+
+#[test]
+fn a_contact_may_name_the_rooms_on_both_sides_and_a_role_of_its_own() {
+    let list = "room A 3 x 3\nroom B 3 x 3 right-of A\ndoor A B 0.8 at 1\ncontact A B role entry-exit number 7\ncontact B A height 1\n";
+    let (_, plan) = imported(Kind::Tape, "l.txt", list.as_bytes(), &plain());
+    let [one, other] = plan.devices.as_slice() else {
+        panic!("{:?}", plan.devices)
+    };
+    assert_eq!(one.role.as_deref(), Some("entry-exit"));
+    assert_eq!(other.role.as_deref(), Some("interior"));
+    assert_eq!(
+        (one.room.as_deref(), other.room.as_deref()),
+        (Some("A"), Some("B"))
+    );
+    // The wall's middle is 3 m and a wall from the zero; one hangs 0.1 m on this side of it, the other 0.1 m beyond.
+    let middle = 3.0 + plain().thickness_m("brick-half");
+    assert!((one.position.x - (middle - 0.1)).abs() < 0.0011, "{one:?}");
+    assert!(
+        (other.position.x - (middle + 0.1)).abs() < 0.0011,
+        "{other:?}"
+    );
+}
+
+#[test]
+fn rooms_without_a_wall_between_them_are_one_space_with_one_name() {
+    let list = "room A 3 x 3\nroom B 3 x 3 right-of A\nroom C 2 x 3 right-of B\nno-wall A B\nmotion B back-right\nsmoke C\n";
+    let (draft, plan) = imported(Kind::Tape, "l.txt", list.as_bytes(), &plain());
+    let rooms: Vec<Option<&str>> = plan.devices.iter().map(|d| d.room.as_deref()).collect();
+    assert_eq!(rooms, [Some("A and B"), Some("C")]);
+    assert!(
+        draft
+            .guesses
+            .iter()
+            .any(|guess| guess.about == "room A and B" && guess.pieces == 2)
+    );
+    // The plan's reader finds nothing to say of names either.
+    let reading = read_house("plan", draft.text().as_bytes(), &plain().known.vocabulary).unwrap();
+    assert!(reading.warnings.is_empty(), "{:?}", reading.warnings);
 }
 
 #[test]
