@@ -172,7 +172,7 @@ fn openings_at_a_corner_between_thick_walls_stay_on_their_wall() {
 #[test]
 fn rooms_with_a_slit_between_them_have_sound_walls() {
     // Outside walls of 0.275 m on either side of slits of all widths: where they meet, no wall is left at the slit's end.
-    for slit_mm in (0..700).step_by(7) {
+    for slit_mm in 0..400 {
         let slit_m = f64::from(slit_mm) / 1e3;
         let list = format!(
             "walls outside brick-cavity\nwalls inside stud-partition\nroom A 6 x 3\nroom B 2 x 2 behind A\nroom C 2 x 2 behind A shift {}\n",
