@@ -245,15 +245,15 @@ struct Target<'c> {
 
 /// A piece of the text to be replaced.
 #[derive(Debug)]
-struct Splice {
-    from: usize,
-    until: usize,
-    with: String,
+pub(super) struct Splice {
+    pub(super) from: usize,
+    pub(super) until: usize,
+    pub(super) with: String,
 }
 
 impl Splice {
     /// A value replaced, unless it is the same number already.
-    fn number(value: Value<'_>, number: f64) -> Option<Self> {
+    pub(super) fn number(value: Value<'_>, number: f64) -> Option<Self> {
         let same = value
             .number()
             .is_some_and(|old| old.to_bits() == number.to_bits() || old == number);
@@ -266,7 +266,7 @@ impl Splice {
 }
 
 /// A number that was rounded to thousandths, as text with at least one decimal.
-fn written(number: f64) -> String {
+pub(super) fn written(number: f64) -> String {
     format!("{number:?}")
 }
 
@@ -280,7 +280,7 @@ fn features_of(text: &str) -> Result<Member<'_>, EditError> {
 }
 
 /// The text with pieces replaced, which do not overlap.
-fn spliced(text: &str, mut splices: Vec<Splice>) -> String {
+pub(super) fn spliced(text: &str, mut splices: Vec<Splice>) -> String {
     splices.sort_by_key(|splice| (splice.from, splice.until));
     let mut out = String::with_capacity(text.len() + 256);
     let mut done = 0;

@@ -28,6 +28,7 @@ mod shape;
 mod site;
 mod source;
 mod stairs;
+pub mod tidy;
 
 use std::collections::BTreeMap;
 

@@ -1,11 +1,6 @@
-//! Any bytes as a plan to tidy: a sound plan or faults, never a panic. See `README.md` beside this.
+//! Any bytes as a plan to be tidied: mended or refused, never a panic. See `README.md` beside this.
 
 #![no_main]
-
-/// What the promises take from their tests.
-mod support {
-    pub use drillonce::budget::vocabulary;
-}
 
 #[path = "../tidy/promises.rs"]
 mod promises;

@@ -1,13 +1,425 @@
-//! To be written.
+//! Drawings in the Drawing Interchange Format (DXF), as text or binary.
+//!
+//! | in the drawing | in the plan |
+//! | --- | --- |
+//! | `LINE`, `LWPOLYLINE`, `POLYLINE` (with bulges), `ARC` on layers of walls | two that run beside one another, 40 to 600 mm apart, are the faces of a wall: its middle line with its thickness; arcs in pieces that are at most 5 mm off |
+//! | one line alone | a wall of unknown thickness if the layer has no double lines, or if it is at least 1 m long, the user mapped its layer, and no wall runs beside it; else it is left out |
+//! | `INSERT` with scale, rotation, mirroring, rows and columns, one in another | its block, put there; what is on layer 0 in it takes over the insert's layer |
+//! | ends at the face of another wall | drawn to its middle, so that corners and T joints close |
+//! | arcs on layers or in blocks of doors | a door as wide as the arc's radius, on the wall in which the leaf lies when shut |
+//! | lines on layers or in blocks of doors and windows | an opening over the stretch of wall that they cover; a gap in the wall there is closed |
+//! | `$INSUNITS`, `$MEASUREMENT` | the unit |
+//!
+//! What a layer holds the user says, else its name. Not read: circles, ellipses, splines, hatches, solids, multilines, regions, bodies in
+//! space, texts, measures, attributes, paper space, references to other files, line types and colours, heights. Gaps
+//! in walls without a sign of a door stay open. All is put on one level.
 
-use super::{Draft, Settings};
-use crate::plan::Fault;
+mod axes;
+mod build;
+mod faces;
+mod groups;
+mod layers;
+mod openings;
+mod scale;
+mod strokes;
 
-/// To be written.
+use std::collections::BTreeMap;
+
+use geo::{Coord, Line};
+
+use self::axes::{Axis, axes, close_corners};
+use self::build::House;
+use self::faces::{Face, Paired, Piece, length, paired, seen_from};
+use self::layers::{Role, Roles, roles};
+use self::openings::{Sign, place_openings};
+use self::strokes::{Drawn, Stroke, Strokes, flattened, strokes};
+use super::{Draft, Guess, Settings, whole_file};
+use crate::plan::{Fault, MAX_EXTENT_M};
+
+/// How far a flattened arc may be off, metres.
+const SAGITTA_M: f64 = 0.005;
+
+/// Thickness of most walls, metres (our own choice).
+const USUAL_M: std::ops::RangeInclusive<f64> = 0.07..=0.45;
+
+/// A single line shorter than this is no wall, metres (our own choice).
+const LONE_WALL_M: f64 = 1.0;
+
+/// A single line with a wall so near beside it is a part of that one, metres (our own choice).
+const BESIDE_M: f64 = 0.7;
+
+/// Reads a drawing as a draft.
 ///
 /// # Errors
-/// Faults.
+/// Faults of the file (no drawing, torn groups, too many entities), of its blocks (inserted into one another in
+/// a circle), of the map (a layer that is not there), of the layers (none holds walls) and of the size (wider
+/// than a plan may be).
 pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Fault>> {
-    let _ = (name, bytes, settings);
-    Ok(Draft::default())
+    let groups = groups::groups(name, bytes)?;
+    let drawn = strokes(name, &groups)?;
+    let mut guesses = Vec::new();
+    let roles = roles(name, &drawn, settings, &mut guesses)?;
+    let is_wall = |stroke: &&Stroke| matches!(roles.of(stroke), Role::Wall(_));
+    let corners = corners(drawn.strokes.iter().filter(is_wall));
+    let Some(corners) = corners else {
+        return Err(vec![whole_file(
+            name,
+            "the layers of walls hold no lines".to_owned(),
+            "map the layer that does: --map LAYER=brick-half",
+        )]);
+    };
+    let (low, high) = corners;
+    // How much of the walls comes in pairs, as walls are thick, tells units of like size apart.
+    let looks_like_walls = |metres: f64| {
+        let trial = Drawing {
+            strokes: &drawn,
+            roles: &roles,
+            metres,
+            low,
+        };
+        let pieces = paired(&trial.faces().0).pieces.into_iter();
+        let thick = pieces.filter(|piece| piece.thickness_m.is_some_and(|m| USUAL_M.contains(&m)));
+        thick.map(|piece| length(piece.line)).sum::<f64>() / metres
+    };
+    let metres =
+        scale::metres_per_unit(&groups, settings, corners, &looks_like_walls, &mut guesses);
+    let size_m = (high.x - low.x).max(high.y - low.y) * metres;
+    if size_m > MAX_EXTENT_M {
+        return Err(vec![whole_file(
+            name,
+            format!(
+                "the walls reach over {size_m:.0} m; a plan reaches over {MAX_EXTENT_M} m at most"
+            ),
+            "say the unit with --unit, or leave out the layer of what lies far off",
+        )]);
+    }
+    let drawing = Drawing {
+        strokes: &drawn,
+        roles: &roles,
+        metres,
+        low,
+    };
+    let (faces, wall_groups) = drawing.faces();
+    let found = paired(&faces);
+    let mut axes = axes(&drawing.pieces(&found, &faces, &mut guesses));
+    let signs = drawing.signs();
+    let shapes: Vec<Sign> = signs.iter().map(|(sign, _)| sign.clone()).collect();
+    let openings = place_openings(&axes, &shapes);
+    for opening in &openings {
+        axes[opening.axis].add(opening.from, opening.to);
+    }
+    axes.iter_mut().for_each(Axis::settle);
+    let corners_closed = close_corners(&mut axes);
+    let house = House {
+        axes: &axes,
+        groups: &wall_groups,
+        openings: &openings,
+        roles: signs.iter().map(|(_, role)| role).collect(),
+        settings,
+    };
+    let mut draft = house.draft(&mut guesses);
+    told(
+        &groups,
+        &drawn,
+        &shapes,
+        openings.len(),
+        corners_closed,
+        &mut guesses,
+    );
+    draft.guesses = guesses;
+    Ok(draft)
+}
+
+/// The corners of what was drawn, in the drawing's unit.
+fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<(Coord<f64>, Coord<f64>)> {
+    let mut corners: Option<(Coord<f64>, Coord<f64>)> = None;
+    for stroke in strokes {
+        let (Drawn::Line(start, end) | Drawn::Arc { start, end, .. }) = stroke.drawn;
+        for at in [start, end] {
+            let (low, high) = corners.get_or_insert((at, at));
+            (low.x, low.y) = (low.x.min(at.x), low.y.min(at.y));
+            (high.x, high.y) = (high.x.max(at.x), high.y.max(at.y));
+        }
+    }
+    corners
+}
+
+/// A drawing with its unit and zero.
+#[derive(Debug)]
+struct Drawing<'d> {
+    strokes: &'d Strokes,
+    roles: &'d Roles,
+    metres: f64,
+    low: Coord<f64>,
+}
+
+/// Walls that are built alike, and whether the user said so.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct WallGroup {
+    pub(super) layer: String,
+    pub(super) construction: Option<String>,
+    pub(super) mapped: bool,
+}
+
+impl Drawing<'_> {
+    fn local(&self, at: Coord<f64>) -> Coord<f64> {
+        (at - self.low) * self.metres
+    }
+
+    /// What was drawn as straight lines in metres.
+    fn lines(&self, drawn: Drawn) -> Vec<Line<f64>> {
+        let pieces = match drawn {
+            Drawn::Line(start, end) => vec![(start, end)],
+            Drawn::Arc {
+                middle,
+                start,
+                end,
+                sweep_deg,
+            } => flattened(middle, start, end, sweep_deg, SAGITTA_M / self.metres),
+        };
+        pieces
+            .into_iter()
+            .map(|(start, end)| Line::new(self.local(start), self.local(end)))
+            .filter(|line| length(*line) > 1e-4)
+            .collect()
+    }
+
+    /// The faces of walls: those of one layer belong together, and those of layers that are built alike.
+    fn faces(&self) -> (Vec<Face>, Vec<WallGroup>) {
+        let mut groups: Vec<WallGroup> = Vec::new();
+        let mut numbers: BTreeMap<(Option<String>, Option<usize>), usize> = BTreeMap::new();
+        let mut faces = Vec::new();
+        for stroke in &self.strokes.strokes {
+            let Role::Wall(construction) = self.roles.of(stroke) else {
+                continue;
+            };
+            let of_layer = construction.is_none().then_some(stroke.layer);
+            let group = *numbers
+                .entry((construction.clone(), of_layer))
+                .or_insert_with(|| {
+                    groups.push(WallGroup {
+                        layer: self.strokes.layers[stroke.layer].clone(),
+                        construction,
+                        mapped: self.roles.is_mapped(stroke.layer),
+                    });
+                    groups.len() - 1
+                });
+            faces.extend(
+                self.lines(stroke.drawn)
+                    .into_iter()
+                    .map(|line| Face { line, group }),
+            );
+        }
+        (without_doubles(faces), groups)
+    }
+
+    /// Pieces of wall: what was paired, and what stands for a wall by itself.
+    fn pieces(&self, found: &Paired, faces: &[Face], guesses: &mut Vec<Guess>) -> Vec<Piece> {
+        let mut pieces = found.pieces.clone();
+        let mut paired_m: BTreeMap<usize, f64> = BTreeMap::new();
+        for piece in &found.pieces {
+            *paired_m.entry(piece.group).or_default() += length(piece.line);
+        }
+        let mut drawn_m: BTreeMap<usize, f64> = BTreeMap::new();
+        for face in faces {
+            *drawn_m.entry(face.group).or_default() += length(face.line);
+        }
+        // A layer with hardly any double line is drawn with one line a wall.
+        let is_single = |group: &usize| {
+            paired_m.get(group).copied().unwrap_or(0.0)
+                < 0.1 * drawn_m.get(group).copied().unwrap_or(0.0)
+        };
+        let mapped: BTreeMap<usize, bool> = self.mapped_groups();
+        let walls = axes(&pieces);
+        let (mut alone, mut dropped) = (0, 0);
+        for face in &found.single {
+            let long = length(face.line) >= LONE_WALL_M;
+            let by_itself = long
+                && mapped.get(&face.group).copied().unwrap_or(false)
+                && !has_wall_beside(face.line, &walls);
+            if is_single(&face.group) || by_itself {
+                alone += 1;
+                pieces.push(Piece {
+                    line: face.line,
+                    thickness_m: None,
+                    group: face.group,
+                });
+            } else {
+                dropped += 1;
+            }
+        }
+        if alone > 0 {
+            guesses.push(Guess::new(
+                "single lines",
+                "taken as the middle of walls whose thickness is not drawn",
+                "map the layer to a construction, or to none",
+                alone,
+            ));
+        }
+        if dropped > 0 {
+            guesses.push(Guess::new(
+                "lines of walls without a partner",
+                "left out: jambs, ends and third faces of walls",
+                "draw both faces of a wall, or map a layer of middle lines",
+                dropped,
+            ));
+        }
+        pieces
+    }
+
+    fn mapped_groups(&self) -> BTreeMap<usize, bool> {
+        let (_, groups) = self.faces();
+        groups
+            .iter()
+            .enumerate()
+            .map(|(number, group)| (number, group.mapped))
+            .collect()
+    }
+
+    /// Doors and windows as drawn, each with its role. Of an insert with arcs the arcs count, of one without all of its
+    /// lines together.
+    fn signs(&self) -> Vec<(Sign, Role)> {
+        let mut signs = Vec::new();
+        let mut inserts: BTreeMap<usize, (Vec<Line<f64>>, bool, Role)> = BTreeMap::new();
+        for stroke in &self.strokes.strokes {
+            let is_arc = matches!(stroke.drawn, Drawn::Arc { .. });
+            let role = match self.roles.of(stroke) {
+                Role::DoorOrWindow(leaf) if is_arc => Role::Door(leaf),
+                Role::DoorOrWindow(pane) => Role::Window(pane),
+                role @ (Role::Door(_) | Role::Window(_)) => role,
+                Role::Wall(_) | Role::Other => continue,
+            };
+            if let Drawn::Arc {
+                middle,
+                start,
+                end,
+                sweep_deg,
+            } = stroke.drawn
+                && matches!(role, Role::Door(_))
+            {
+                if let Some(insert) = stroke.insert {
+                    let known = inserts
+                        .entry(insert)
+                        .or_insert_with(|| (Vec::new(), false, role.clone()));
+                    known.1 = true;
+                }
+                let sign = Sign::Swing {
+                    hinge: self.local(middle),
+                    ends: [self.local(start), self.local(end)],
+                    sweep_deg,
+                };
+                signs.push((sign, role));
+                continue;
+            }
+            let lines = self.lines(stroke.drawn);
+            match stroke.insert {
+                Some(insert) => {
+                    let known = inserts
+                        .entry(insert)
+                        .or_insert_with(|| (Vec::new(), false, role));
+                    known.0.extend(lines);
+                }
+                // Each by itself: a leaf that stands open lies in no wall.
+                None => {
+                    let lines = lines.into_iter();
+                    signs.extend(lines.map(|line| (Sign::Lines(vec![line]), role.clone())));
+                }
+            }
+        }
+        let whole = inserts
+            .into_values()
+            .filter(|(lines, has_arcs, _)| !has_arcs && !lines.is_empty());
+        signs.extend(whole.map(|(lines, _, role)| (Sign::Lines(lines), role)));
+        signs
+    }
+}
+
+/// Whether a wall runs beside a line, near enough for the line to be a part of it.
+fn has_wall_beside(line: Line<f64>, walls: &[Axis]) -> bool {
+    let middle = (line.start + line.end) * 0.5;
+    walls.iter().any(|axis| {
+        let (at, off) = seen_from(axis.line, middle);
+        faces::askew(axis.line, line) < 0.1
+            && off.abs() < BESIDE_M
+            && axis
+                .spans
+                .iter()
+                .any(|(from, to)| (*from..=*to).contains(&at))
+    })
+}
+
+/// Lines drawn twice, once.
+fn without_doubles(mut faces: Vec<Face>) -> Vec<Face> {
+    #[expect(clippy::cast_possible_truncation, reason = "within kilometres")]
+    let key = |face: &Face| {
+        let mm = |metres: f64| (metres * 1e3).round() as i64;
+        let ends = [face.line.start, face.line.end].map(|at| (mm(at.x), mm(at.y)));
+        (face.group, ends[0].min(ends[1]), ends[0].max(ends[1]))
+    };
+    let mut seen = std::collections::BTreeSet::new();
+    faces.retain(|face| seen.insert(key(face)));
+    faces
+}
+
+/// What was not read, and what was moved.
+fn told(
+    groups: &groups::Groups,
+    drawn: &Strokes,
+    signs: &[Sign],
+    openings: usize,
+    corners_closed: usize,
+    guesses: &mut Vec<Guess>,
+) {
+    let mut tell = |about: &str, taken: String, mend: &str, pieces: usize| {
+        if pieces > 0 {
+            guesses.push(Guess::new(about, taken, mend, pieces));
+        }
+    };
+    let swings = signs
+        .iter()
+        .filter(|sign| matches!(sign, Sign::Swing { .. }))
+        .count();
+    tell(
+        "doors and windows",
+        format!("found {openings} on walls; {swings} swings of doors were drawn"),
+        "those that lie on no wall were left out: add them to the plan",
+        signs.len(),
+    );
+    tell(
+        "ends of walls",
+        "drawn to the middle of the wall that they meet".to_owned(),
+        "",
+        corners_closed,
+    );
+    let mut kinds: Vec<String> = groups
+        .not_read
+        .iter()
+        .map(|(kind, count)| format!("{kind} ({count})"))
+        .collect();
+    if drawn.circles > 0 {
+        kinds.push(format!("CIRCLE ({})", drawn.circles));
+    }
+    let more = kinds.len().saturating_sub(12);
+    kinds.truncate(12);
+    if more > 0 {
+        kinds.push(format!("and {more} more kinds"));
+    }
+    tell(
+        "entities that are not read",
+        format!("left out: {}", kinds.join(", ")),
+        "draw walls as lines or polylines; resolve other entities before the export",
+        groups.not_read.values().sum::<usize>() + drawn.circles,
+    );
+    tell(
+        "entities with numbers that are none",
+        "left out".to_owned(),
+        "export the drawing again",
+        groups.spoilt,
+    );
+    tell(
+        "inserts of blocks that are not in the file",
+        "left out".to_owned(),
+        "bind references to other files before the export",
+        drawn.lost_inserts,
+    );
 }

@@ -1,22 +1,177 @@
-//! To be written.
+//! Open indoor maps: `OpenStreetMap`'s Simple Indoor Tagging, as `GeoJSON` and as OSM XML.
+//!
+//! Source: `OpenStreetMap` wiki, pages Simple Indoor Tagging, Key:level and Key:repeat_on (which
+//! confirm the levels, lists and ranges below, and `min_level` and `max_level` of a building) and the
+//! data item of `indoor=wall` (a wall that one cannot pass). What else is said of the schema is from
+//! memory and not confirmed; it says so at its place.
+//!
+//! What becomes what:
+//! - `indoor=room` and `corridor` are surrounded by walls, each wall once ([`super::sides`]); between
+//!   two corridors, or a corridor and an `area`, there is none, and an `area` brings none. A side
+//!   with one owner is an outside wall, unless the building's outline lies farther off than 0.6 m. Two
+//!   sides of different owners that run along one another within 0.6 m, with nothing between, are the
+//!   faces of one wall: it stands on the first, as thick as the gap.
+//! - `indoor=wall` as a line is a wall. As an area it is a wall along its longer middle if it is a strip
+//!   up to a metre thick and at least twice as long, else walls along its outline. A room's side within
+//!   0.25 m of it gives way to it.
+//! - The outline of a `building` is outside wall wherever no other wall runs along it within 0.6 m, on
+//!   every level of the map between its `min_level` and `max_level`.
+//! - `door`, `entrance` and `window` nodes that lie on a wall, and lines along one, are openings. An
+//!   entrance may lie 0.6 m off, for it is often drawn on the building's outline.
+//! - A name, number or use of a room names it. `height` of rooms or of an `indoor=level`, or of the
+//!   building with its `building:levels`, gives the storeys.
+//! - `highway=steps` lines, and areas with `stairs=yes` or `room=stairs`, that name two levels or more
+//!   are flights of stairs. Every level above the lowest has a floor: the union of its spaces.
+//!
+//! Not read, and told where met: elevators, columns, `building:part`, relations other than
+//! `type=multipolygon`, `GeometryCollection`, ways of which nodes are missing, ramps, furniture. Not
+//! read and not told: everything without one of the tags above, `bounds`, what an editor marked with
+//! `action=delete`. Levels beyond −20 to 80 are left out. The schema's `level:ref`, `door` kinds,
+//! `min_height` of rooms and `roof` tags are not used.
 
-use super::{Draft, Settings};
-use crate::plan::Fault;
+mod cover;
+mod element;
+mod faces;
+mod floors;
+mod geojson;
+mod levels;
+mod materials;
+mod notes;
+mod openings;
+mod rings;
+mod site;
+mod walls;
+mod xml;
 
-/// To be written.
+use geo::Coord;
+
+use super::{Draft, Settings, whole_file};
+use crate::plan::{Fault, Severity};
+
+/// Most features of a `GeoJSON`, or nodes, ways and relations of OSM XML.
+const MAX_ELEMENTS: usize = 200_000;
+/// Most positions of all of them.
+const MAX_POSITIONS: usize = 200_000;
+
+/// A map as `GeoJSON`. `name` is the file's.
 ///
 /// # Errors
-/// Faults.
+/// One fault: the file is not `GeoJSON`, is a plan already, is too large, or holds no building.
 pub fn draft_geojson(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Fault>> {
-    let _ = (name, bytes, settings);
-    Ok(Draft::default())
+    let notes = notes::Notes::default();
+    let elements = geojson::read(bytes).map_err(|bad| vec![bad.fault(name)])?;
+    site::draft(elements, notes, settings).map_err(|bad| vec![bad.fault(name)])
 }
 
-/// To be written.
+/// A map as OSM XML. `name` is the file's.
 ///
 /// # Errors
-/// Faults.
+/// One fault: the file is not OSM XML in UTF-8, declares entities, is too large, or holds no
+/// building.
 pub fn draft_xml(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Fault>> {
-    let _ = (name, bytes, settings);
-    Ok(Draft::default())
+    let mut notes = notes::Notes::default();
+    let elements = xml::read(bytes, &mut notes).map_err(|bad| vec![bad.fault(name)])?;
+    site::draft(elements, notes, settings).map_err(|bad| vec![bad.fault(name)])
+}
+
+/// What is wrong with a file, before it is a fault.
+#[derive(Debug)]
+struct Bad {
+    line: usize,
+    column: usize,
+    feature: Option<String>,
+    what: String,
+    mend: String,
+}
+
+impl Bad {
+    /// Without a place.
+    fn whole(what: impl Into<String>, mend: &str) -> Self {
+        Self::at(0, 0, what, mend)
+    }
+
+    fn at(line: usize, column: usize, what: impl Into<String>, mend: &str) -> Self {
+        Self {
+            line,
+            column,
+            feature: None,
+            what: what.into(),
+            mend: mend.to_owned(),
+        }
+    }
+
+    /// Puts it at a line and column.
+    fn put(mut self, place: (usize, usize)) -> Self {
+        (self.line, self.column) = place;
+        self
+    }
+
+    /// Moves it below the place at which the text that it was found in begins.
+    fn below(self, (line, column): (usize, usize)) -> Self {
+        let place = match self.line {
+            0 => (line, column),
+            1 => (line, (column + self.column).saturating_sub(1)),
+            own => (line + own - 1, self.column),
+        };
+        self.put(place)
+    }
+
+    /// Puts it down to a feature.
+    fn of(mut self, id: &str) -> Self {
+        self.feature = (!id.is_empty()).then(|| crate::plan::tame(id));
+        self
+    }
+
+    fn fault(self, name: &str) -> Fault {
+        Fault {
+            line: self.line,
+            column: self.column,
+            feature: self.feature,
+            severity: Severity::Fault,
+            ..whole_file(name, self.what, &self.mend)
+        }
+    }
+}
+
+/// The text of a file, without a mark of its byte order.
+fn utf8(bytes: &[u8]) -> Result<&str, Bad> {
+    let text = std::str::from_utf8(bytes).map_err(|error| {
+        let (before, _) = bytes
+            .split_at_checked(error.valid_up_to())
+            .unwrap_or((bytes, &[]));
+        let before = String::from_utf8_lossy(before);
+        Bad::whole("the file is not UTF-8 text", "save it as UTF-8")
+            .put(place_in(&before, before.len()))
+    })?;
+    Ok(text.strip_prefix('\u{feff}').unwrap_or(text))
+}
+
+/// Line and column, from 1, of a byte of a text.
+fn place_in(text: &str, byte: usize) -> (usize, usize) {
+    let mut byte = byte.min(text.len());
+    while !text.is_char_boundary(byte) {
+        byte -= 1;
+    }
+    let before = text.get(..byte).unwrap_or_default();
+    let line = before.bytes().filter(|byte| *byte == b'\n').count() + 1;
+    let last = before.rsplit('\n').next().unwrap_or_default();
+    (line, last.chars().count() + 1)
+}
+
+/// Line and column, from 1, at which a part of a text begins.
+fn line_of(text: &str, part: &str) -> (usize, usize) {
+    let byte = part.as_ptr().addr().saturating_sub(text.as_ptr().addr());
+    place_in(text, byte)
+}
+
+/// A longitude and latitude, if they are such.
+fn checked_place(longitude: Option<f64>, latitude: Option<f64>) -> Result<Coord<f64>, Bad> {
+    let within = |value: Option<f64>, limit: f64| value.filter(|value| value.abs() <= limit);
+    match (within(longitude, 180.0), within(latitude, 90.0)) {
+        (Some(x), Some(y)) => Ok(Coord { x, y }),
+        _ => Err(Bad::whole(
+            "a position is no longitude and latitude in degrees",
+            "export the map in WGS 84: longitude −180 to 180, latitude −90 to 90",
+        )),
+    }
 }

@@ -1,0 +1,289 @@
+//! Walls and openings as pieces of a draft.
+
+use std::collections::BTreeMap;
+
+use geo::{Contains as _, Coord, Geometry, Line, LineString, Point};
+
+use super::WallGroup;
+use super::axes::Axis;
+use super::faces::{along, length};
+use super::layers::Role;
+use super::openings::Placed;
+use crate::import::{CEILING_M, DOOR, Draft, Guess, HEAD_M, Piece, SILL_M, Settings, WINDOW, What};
+use crate::plan::{Level, Plan, Rooms, Wall, quoted};
+
+/// How far beside the face of a wall is certainly in the room there, metres (our own choice).
+const BESIDE_M: f64 = 0.15;
+
+/// Gaps so wide between two walls of one line are told, metres (our own choice: passages).
+const GAP_M: (f64, f64) = (0.5, 4.0);
+
+/// What was found in a drawing.
+#[derive(Debug)]
+pub(super) struct House<'h> {
+    pub(super) axes: &'h [Axis],
+    pub(super) groups: &'h [WallGroup],
+    pub(super) openings: &'h [Placed],
+    /// What each sign of an opening stands for.
+    pub(super) roles: Vec<&'h Role>,
+    pub(super) settings: &'h Settings,
+}
+
+/// A wall of an axis.
+#[derive(Debug)]
+struct Stretch {
+    axis: usize,
+    from: f64,
+    to: f64,
+    line: Line<f64>,
+    is_outside: bool,
+}
+
+impl House<'_> {
+    /// The draft, with what was assumed.
+    pub(super) fn draft(&self, guesses: &mut Vec<Guess>) -> Draft {
+        let stretches = self.stretches();
+        let mut draft = Draft {
+            levels: vec![Level {
+                number: 0,
+                name: "Ground".to_owned(),
+                floor_m: 0.0,
+                ceiling_m: CEILING_M,
+            }],
+            ..Draft::default()
+        };
+        draft
+            .pieces
+            .extend(stretches.iter().map(|stretch| self.wall(stretch)));
+        let openings: Vec<(&Placed, &Stretch)> = self
+            .openings
+            .iter()
+            .filter_map(|opening| {
+                let on = stretches.iter().find(|stretch| {
+                    stretch.axis == opening.axis
+                        && opening.from >= stretch.from - 1e-6
+                        && opening.to <= stretch.to + 1e-6
+                })?;
+                Some((opening, on))
+            })
+            .collect();
+        draft.pieces.extend(
+            openings
+                .iter()
+                .map(|(opening, on)| self.opening(opening, on)),
+        );
+        self.tell(&stretches, &openings, guesses);
+        draft
+    }
+
+    /// Every wall, with the side of the house on which it stands: outside if just one of its sides is a room.
+    fn stretches(&self) -> Vec<Stretch> {
+        let mut stretches: Vec<Stretch> = Vec::new();
+        for (number, axis) in self.axes.iter().enumerate() {
+            stretches.extend(axis.spans.iter().map(|&(from, to)| Stretch {
+                axis: number,
+                from,
+                to,
+                line: Line::new(along(axis.line, from), along(axis.line, to)),
+                is_outside: false,
+            }));
+        }
+        let walls = stretches.iter().map(|stretch| Wall {
+            id: String::new(),
+            level: 0,
+            construction: String::new(),
+            thickness_mm: Some(self.axes[stretch.axis].half_m() * 2e3),
+            line: LineString::new(vec![stretch.line.start, stretch.line.end]),
+            base_m: 0.0,
+            top_m: CEILING_M,
+        });
+        let plan = Plan {
+            levels: vec![Level {
+                number: 0,
+                name: String::new(),
+                floor_m: 0.0,
+                ceiling_m: CEILING_M,
+            }],
+            walls: walls.collect(),
+            ..Plan::default()
+        };
+        let rooms = Rooms::new(&plan, &|_| None);
+        let in_room = |at: Coord<f64>| {
+            rooms
+                .at(0, at)
+                .is_some_and(|room| room.outline.contains(&Point(at)))
+        };
+        for stretch in &mut stretches {
+            let whole = length(stretch.line);
+            let half = self.axes[stretch.axis].half_m() + BESIDE_M;
+            let run = stretch.line.delta() / whole;
+            let beside = Coord {
+                x: -run.y,
+                y: run.x,
+            } * half;
+            let one_sided = [0.2, 0.35, 0.5, 0.65, 0.8].into_iter().filter(|share| {
+                let at = stretch.line.start + stretch.line.delta() * *share;
+                in_room(at + beside) != in_room(at - beside)
+            });
+            stretch.is_outside = one_sided.count() >= 3;
+        }
+        stretches
+    }
+
+    fn construction(&self, stretch: &Stretch) -> &str {
+        let mapped = self.groups[self.axes[stretch.axis].group]
+            .construction
+            .as_deref();
+        mapped.unwrap_or_else(|| {
+            if stretch.is_outside {
+                self.settings.outside()
+            } else {
+                self.settings.inside()
+            }
+        })
+    }
+
+    fn wall(&self, stretch: &Stretch) -> Piece {
+        Piece {
+            id: String::new(),
+            name: None,
+            level: 0,
+            shape: Geometry::Line(stretch.line),
+            what: What::Wall {
+                construction: self.construction(stretch).to_owned(),
+                thickness_mm: self.axes[stretch.axis]
+                    .thickness_m
+                    .map(|metres| metres * 1e3),
+                base_m: None,
+                top_m: None,
+            },
+        }
+    }
+
+    fn opening(&self, opening: &Placed, on: &Stretch) -> Piece {
+        let line = self.axes[opening.axis].line;
+        let role = self.roles[opening.sign];
+        let (construction, is_door) = match role {
+            Role::Window(pane) => (pane.as_deref().unwrap_or(WINDOW), false),
+            Role::Door(leaf) => (leaf.as_deref().unwrap_or(DOOR), true),
+            _ => (DOOR, true),
+        };
+        Piece {
+            id: if is_door { "door" } else { "window" }.to_owned(),
+            name: None,
+            level: 0,
+            shape: Geometry::Line(Line::new(
+                along(line, opening.from),
+                along(line, opening.to),
+            )),
+            what: What::Opening {
+                construction: construction.to_owned(),
+                entry: is_door && on.is_outside,
+                open: false,
+                base_m: (!is_door).then_some(SILL_M),
+                top_m: Some(HEAD_M),
+            },
+        }
+    }
+
+    fn tell(
+        &self,
+        stretches: &[Stretch],
+        openings: &[(&Placed, &Stretch)],
+        guesses: &mut Vec<Guess>,
+    ) {
+        let mut by_kind: BTreeMap<(bool, usize), Vec<f64>> = BTreeMap::new();
+        for stretch in stretches {
+            let axis = &self.axes[stretch.axis];
+            if self.groups[axis.group].construction.is_none() {
+                by_kind
+                    .entry((!stretch.is_outside, axis.group))
+                    .or_default()
+                    .push(axis.thickness_m.unwrap_or(0.0) * 1e3);
+            }
+        }
+        for ((inside, group), mut drawn_mm) in by_kind {
+            drawn_mm.sort_by(f64::total_cmp);
+            let median = drawn_mm[drawn_mm.len() / 2];
+            let (where_, name, option) = if inside {
+                ("inside", self.settings.inside(), "--inside")
+            } else {
+                ("outside", self.settings.outside(), "--outside")
+            };
+            let drawn = if median > 0.0 {
+                format!("drawn {median:.0} mm thick (median)")
+            } else {
+                "drawn without thickness".to_owned()
+            };
+            guesses.push(Guess::new(
+                format!(
+                    "{where_} walls of layer {}",
+                    quoted(&self.groups[group].layer)
+                ),
+                format!(
+                    "taken as {name}, {:.0} mm; {drawn}",
+                    self.settings.thickness_m(name) * 1e3
+                ),
+                format!("{option} CONSTRUCTION, or --map LAYER=CONSTRUCTION"),
+                drawn_mm.len(),
+            ));
+        }
+        let mut tell = |about: &str, taken: String, mend: &str, pieces: usize| {
+            if pieces > 0 {
+                guesses.push(Guess::new(about, taken, mend, pieces));
+            }
+        };
+        let plain = |window: bool| {
+            let roles = openings.iter().map(|(opening, _)| self.roles[opening.sign]);
+            roles
+                .filter(|role| {
+                    matches!(
+                        (role, window),
+                        (Role::Window(None), true) | (Role::Door(None), false)
+                    )
+                })
+                .count()
+        };
+        tell(
+            "doors",
+            format!("taken as {DOOR}, {HEAD_M} m high"),
+            "--map DOORS=door-hollow",
+            plain(false),
+        );
+        tell(
+            "windows",
+            format!("taken as {WINDOW}, from {SILL_M} to {HEAD_M} m"),
+            "--map WINDOWS=glass-triple-coated; heights in the plan",
+            plain(true),
+        );
+        let entries = openings.iter().filter(|(opening, on)| {
+            on.is_outside && matches!(self.roles[opening.sign], Role::Door(_))
+        });
+        tell(
+            "doors in outside walls",
+            "taken as ways in".to_owned(),
+            "set \"entry\" to false in the plan for those by which nobody comes in",
+            entries.count(),
+        );
+        let gaps = self
+            .axes
+            .iter()
+            .flat_map(|axis| axis.spans.windows(2))
+            .filter(|pair| {
+                let gap = pair[1].0 - pair[0].1;
+                (GAP_M.0..=GAP_M.1).contains(&gap)
+            });
+        tell(
+            "gaps in walls",
+            "left open: nothing in them says door or window".to_owned(),
+            "map the layer of doors, or add openings to the plan",
+            gaps.count(),
+        );
+        tell(
+            "levels",
+            format!("one, {CEILING_M} m high"),
+            "export each storey by itself; change \"levels\" in the plan",
+            1,
+        );
+    }
+}

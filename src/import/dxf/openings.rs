@@ -1,0 +1,199 @@
+//! Doors and windows of a drawing on the walls in which they lie.
+
+use std::collections::BTreeMap;
+
+use geo::{Coord, Line};
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+
+use super::axes::Axis;
+use super::faces::{along, askew, length, seen_from};
+
+/// Narrowest and widest leaf of a door, metres (our own choice).
+const LEAF_M: (f64, f64) = (0.45, 2.6);
+/// Narrowest and widest opening, metres (our own choice).
+const OPENING_M: (f64, f64) = (0.3, 8.0);
+/// How far round the swing of a door is drawn, degrees (our own choice).
+const SWING_DEG: (f64, f64) = (20.0, 130.0);
+/// How far outside the faces of its wall an opening may be drawn, metres (our own choice).
+const BESIDE_M: f64 = 0.12;
+/// How far from the end of a wall an opening in a gap may begin, metres (our own choice: a frame).
+const FRAME_M: f64 = 0.3;
+/// Sine of the largest angle between an opening and its wall: five degrees.
+const ASKEW: f64 = 0.087;
+
+/// A door or window as drawn, metres.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Sign {
+    /// The swing of a door: hinge, and the two ends of its arc.
+    Swing {
+        hinge: Coord<f64>,
+        ends: [Coord<f64>; 2],
+        sweep_deg: f64,
+    },
+    /// Lines; of one insert, or by themselves.
+    Lines(Vec<Line<f64>>),
+}
+
+/// An opening on an axis.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Placed {
+    pub(super) axis: usize,
+    pub(super) from: f64,
+    pub(super) to: f64,
+    /// Which of the caller's signs it is.
+    pub(super) sign: usize,
+}
+
+/// The walls to look openings up on.
+#[derive(Debug)]
+pub(super) struct Walls<'a> {
+    axes: &'a [Axis],
+    index: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+}
+
+/// Most looks at a wall for one sign (our own choice: it bounds the time that a hostile file can cost).
+const MOST_LOOKS: usize = 400;
+
+impl<'a> Walls<'a> {
+    /// An index of axes, each from its first wall to its last.
+    pub(super) fn new(axes: &'a [Axis]) -> Self {
+        let boxed = axes.iter().enumerate().filter_map(|(number, axis)| {
+            let (first, last) = (axis.spans.first()?, axis.spans.last()?);
+            let (start, end) = (along(axis.line, first.0), along(axis.line, last.1));
+            let rect = Rectangle::from_corners([start.x, start.y], [end.x, end.y]);
+            Some(GeomWithData::new(rect, number))
+        });
+        Self {
+            axes,
+            index: RTree::bulk_load(boxed.collect()),
+        }
+    }
+
+    /// The axis on which a line lies, with its ends along it: the one whose middle is nearest. The ends of walls
+    /// must stand at both of its ends, or a wall run through.
+    fn under(&self, line: Line<f64>) -> Option<(usize, f64, f64)> {
+        let Line { start, end } = line;
+        let reach = 0.3 + BESIDE_M;
+        let near = AABB::from_corners(
+            [start.x.min(end.x) - reach, start.y.min(end.y) - reach],
+            [start.x.max(end.x) + reach, start.y.max(end.y) + reach],
+        );
+        let mut best: Option<(f64, usize, f64, f64)> = None;
+        for found in self
+            .index
+            .locate_in_envelope_intersecting(&near)
+            .take(MOST_LOOKS)
+        {
+            let axis = &self.axes[found.data];
+            if askew(axis.line, line) > ASKEW {
+                continue;
+            }
+            let ((p, off), (q, then_off)) =
+                (seen_from(axis.line, start), seen_from(axis.line, end));
+            let off_m = off.abs().max(then_off.abs());
+            let (from, to) = (p.min(q), p.max(q));
+            let stands = |at: f64| {
+                axis.spans
+                    .iter()
+                    .any(|(a, b)| at > a - FRAME_M && at < b + FRAME_M)
+            };
+            if off_m <= axis.half_m() + BESIDE_M
+                && stands(from)
+                && stands(to)
+                && best.is_none_or(|(least, number, ..)| (off_m, found.data) < (least, number))
+            {
+                best = Some((off_m, found.data, from, to));
+            }
+        }
+        best.map(|(_, axis, from, to)| (axis, from, to))
+    }
+
+    /// Where a sign lies.
+    fn place(&self, sign: &Sign) -> Option<(usize, f64, f64)> {
+        match sign {
+            Sign::Swing {
+                hinge,
+                ends,
+                sweep_deg,
+            } => {
+                let leaf = length(Line::new(*hinge, ends[0]));
+                let swings = (SWING_DEG.0..=SWING_DEG.1).contains(&sweep_deg.abs());
+                if !swings || !(LEAF_M.0..=LEAF_M.1).contains(&leaf) {
+                    return None;
+                }
+                // Shut, the leaf lies in the wall.
+                ends.iter()
+                    .find_map(|end| self.under(Line::new(*hinge, *end)))
+            }
+            Sign::Lines(lines) => self.place_lines(lines),
+        }
+    }
+
+    /// The stretch of a wall that lines cover: of those that lie within its faces, from the first end to the last.
+    fn place_lines(&self, lines: &[Line<f64>]) -> Option<(usize, f64, f64)> {
+        let mut covered: BTreeMap<usize, (f64, f64, f64)> = BTreeMap::new();
+        for line in lines
+            .iter()
+            .filter(|line| length(**line) >= OPENING_M.0 / 2.0)
+        {
+            if let Some((axis, from, to)) = self.under(*line) {
+                let stretch = covered.entry(axis).or_insert((from, to, 0.0));
+                stretch.0 = stretch.0.min(from);
+                stretch.1 = stretch.1.max(to);
+                stretch.2 += to - from;
+            }
+        }
+        let most = covered
+            .into_iter()
+            .max_by(|a, b| a.1.2.total_cmp(&b.1.2).then(b.0.cmp(&a.0)));
+        most.map(|(axis, (from, to, _))| (axis, from, to))
+    }
+}
+
+/// Puts signs on their walls. Those that lie on none, or are no opening's size, are left out; of those that lie over one
+/// another the first counts, the others are joined to it.
+pub(super) fn place_openings(axes: &[Axis], signs: &[Sign]) -> Vec<Placed> {
+    let walls = Walls::new(axes);
+    let mut by_axis: BTreeMap<usize, Vec<Placed>> = BTreeMap::new();
+    for (sign, drawn) in signs.iter().enumerate() {
+        if let Some((axis, from, to)) = walls.place(drawn) {
+            by_axis.entry(axis).or_default().push(Placed {
+                axis,
+                from,
+                to,
+                sign,
+            });
+        }
+    }
+    let mut placed = Vec::new();
+    for (_, mut on_axis) in by_axis {
+        on_axis.sort_by(|a, b| {
+            a.from
+                .total_cmp(&b.from)
+                .then(a.to.total_cmp(&b.to))
+                .then(a.sign.cmp(&b.sign))
+        });
+        let mut joined: Vec<Placed> = Vec::new();
+        for opening in on_axis {
+            match joined.last_mut() {
+                // Two leaves that share a jamb stay two.
+                Some(last) if opening.from < last.to - 0.05 => {
+                    last.to = last.to.max(opening.to);
+                    last.sign = last.sign.min(opening.sign);
+                }
+                Some(last) if opening.from < last.to => {
+                    let from = last.to;
+                    joined.push(Placed { from, ..opening });
+                }
+                _ => joined.push(opening),
+            }
+        }
+        placed.extend(
+            joined.into_iter().filter(|opening| {
+                (OPENING_M.0..=OPENING_M.1).contains(&(opening.to - opening.from))
+            }),
+        );
+    }
+    placed
+}

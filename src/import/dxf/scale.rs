@@ -1,0 +1,71 @@
+//! How long a drawing's unit is.
+
+use geo::Coord;
+
+use super::groups::Groups;
+use crate::import::{Guess, Settings};
+
+/// Least and most that a drawing's walls reach across, metres, for a unit to be believed (our own choice: a
+/// garden shed, a large works).
+const BELIEVABLE_M: (f64, f64) = (2.0, 600.0);
+
+/// The same for a unit that is guessed from nothing else (our own choice: a flat, a large building).
+const LIKELY_M: (f64, f64) = (4.0, 120.0);
+
+/// Units by their code in `$INSUNITS`, with the metres that each has (the format's reference, from memory, not
+/// confirmed; the tests hold it against an independent reader).
+const UNITS: [(i64, &str, f64); 9] = [
+    (1, "inches", 0.0254),
+    (2, "feet", 0.3048),
+    (4, "millimetres", 0.001),
+    (5, "centimetres", 0.01),
+    (6, "metres", 1.0),
+    (7, "kilometres", 1000.0),
+    (9, "mils", 0.000_025_4),
+    (10, "yards", 0.9144),
+    (14, "decimetres", 0.1),
+];
+
+/// Metres in the drawing's unit: the user's word, else the header's if it makes a building of the walls, else what
+/// makes one. `low` and `high` are the corners of the walls in the drawing's unit.
+pub(super) fn metres_per_unit(
+    groups: &Groups,
+    settings: &Settings,
+    (low, high): (Coord<f64>, Coord<f64>),
+    looks_like_walls: &dyn Fn(f64) -> f64,
+    guesses: &mut Vec<Guess>,
+) -> f64 {
+    if let Some(metres) = settings.metres_per_unit {
+        return metres;
+    }
+    let size = (high.x - low.x).max(high.y - low.y);
+    let within = |metres: f64, (least, most): (f64, f64)| (least..=most).contains(&(size * metres));
+    let said = UNITS
+        .iter()
+        .find(|(code, ..)| Some(*code) == groups.unit_code);
+    if let Some((_, _, metres)) = said.filter(|(.., metres)| within(*metres, BELIEVABLE_M)) {
+        return *metres;
+    }
+    // Inches first where the drawing says that it is not metric.
+    let order: [usize; 5] = if groups.measurement == Some(0) {
+        [0, 1, 2, 4, 3]
+    } else {
+        [2, 4, 3, 0, 1]
+    };
+    let likely = order.iter().find(|&&unit| within(UNITS[unit].2, LIKELY_M));
+    let (_, name, metres) = UNITS[likely.copied().unwrap_or(2)];
+    let why = match said {
+        Some((_, name, _)) => format!("the header says {name}, which makes no building"),
+        None => "the header names no unit".to_owned(),
+    };
+    guesses.push(Guess::new(
+        "unit",
+        format!(
+            "taken as {name}: the walls are then {:.1} m across; {why}",
+            size * metres
+        ),
+        "--unit mm, cm, m, in or ft",
+        1,
+    ));
+    metres
+}

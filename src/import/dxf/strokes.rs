@@ -1,0 +1,424 @@
+//! The lines and arcs of a drawing with all inserts put in their place.
+
+use std::collections::BTreeMap;
+
+use dxf::Drawing;
+use dxf::entities::{Entity, EntityType, Insert};
+use geo::{AffineTransform, Coord};
+
+use super::groups::Groups;
+use crate::import::whole_file;
+use crate::plan::{Fault, quoted, tame};
+
+/// Most lines and arcs, and most inserts, once everything is put in its place (our own choice: what a
+/// hostile file may cost).
+const MAX_STROKES: usize = 400_000;
+
+/// Deepest nesting of inserts (our own choice: drawings nest three or four deep).
+const MAX_DEPTH: usize = 40;
+
+/// Most positions of one row or column of copies (our own choice).
+const MAX_COPIES: i16 = 1_000;
+
+/// What was drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Drawn {
+    /// A straight line.
+    Line(Coord<f64>, Coord<f64>),
+    /// A part of a circle, from end to end, with the middle of the circle.
+    Arc {
+        middle: Coord<f64>,
+        start: Coord<f64>,
+        end: Coord<f64>,
+        /// How far round it goes, degrees, -360 to 360; counter-clockwise counts up.
+        sweep_deg: f64,
+    },
+}
+
+/// A line or arc in the drawing's own unit.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Stroke {
+    pub(super) drawn: Drawn,
+    /// Index of its layer in [`Strokes::layers`].
+    pub(super) layer: usize,
+    /// Index in [`Strokes::blocks`] of the block in which it was drawn.
+    pub(super) block: Option<usize>,
+    /// Number of the outermost insert that it came with.
+    pub(super) insert: Option<usize>,
+}
+
+/// All of a drawing.
+#[derive(Debug, Default)]
+pub(super) struct Strokes {
+    pub(super) strokes: Vec<Stroke>,
+    pub(super) layers: Vec<String>,
+    pub(super) blocks: Vec<String>,
+    /// Circles, which are not read.
+    pub(super) circles: usize,
+    /// Inserts of blocks that the file does not hold.
+    pub(super) lost_inserts: usize,
+}
+
+/// Makes entities of the groups and puts all inserts in their place.
+pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Fault>> {
+    let drawing = Drawing::load(&mut groups.text.as_bytes()).map_err(|error| {
+        let why: String = error.to_string().chars().take(200).collect();
+        vec![whole_file(
+            name,
+            format!("the drawing cannot be read: {}", tame(&why)),
+            "export it again, as text or binary DXF",
+        )]
+    })?;
+    let mut blocks: BTreeMap<String, &dxf::Block> = BTreeMap::new();
+    for block in drawing.blocks() {
+        blocks.entry(block.name.to_lowercase()).or_insert(block);
+    }
+    let mut expander = Expander {
+        blocks,
+        out: Strokes::default(),
+        layers: BTreeMap::new(),
+        block_numbers: BTreeMap::new(),
+        steps: 0,
+        inserts: 0,
+    };
+    let top = Frame {
+        place: AffineTransform::identity(),
+        layer: None,
+        block: None,
+        insert: None,
+    };
+    for entity in drawing.entities() {
+        if !entity.common.is_in_paper_space {
+            expander
+                .entity(entity, &top, &mut Vec::new())
+                .map_err(|(what, mend)| vec![whole_file(name, what, mend)])?;
+        }
+    }
+    Ok(expander.out)
+}
+
+/// Where an entity stands.
+#[derive(Debug, Clone)]
+struct Frame {
+    place: AffineTransform<f64>,
+    /// Layer of the insert, which entities on layer 0 take over.
+    layer: Option<usize>,
+    block: Option<usize>,
+    insert: Option<usize>,
+}
+
+type Trouble = (String, &'static str);
+
+#[derive(Debug)]
+struct Expander<'d> {
+    blocks: BTreeMap<String, &'d dxf::Block>,
+    out: Strokes,
+    layers: BTreeMap<String, usize>,
+    block_numbers: BTreeMap<String, usize>,
+    steps: usize,
+    inserts: usize,
+}
+
+impl<'d> Expander<'d> {
+    fn step(&mut self) -> Result<(), Trouble> {
+        self.steps += 1;
+        if self.steps <= MAX_STROKES {
+            return Ok(());
+        }
+        Err((
+            format!("with all blocks in their place the drawing has more than {MAX_STROKES} lines"),
+            "export the walls, doors and windows of one storey, with blocks resolved",
+        ))
+    }
+
+    fn layer(&mut self, name: &str, frame: &Frame) -> usize {
+        if let (Some(layer), "0" | "") = (frame.layer, name) {
+            return layer;
+        }
+        let next = self.out.layers.len();
+        let number = *self.layers.entry(name.to_lowercase()).or_insert(next);
+        if number == next {
+            self.out.layers.push(name.to_owned());
+        }
+        number
+    }
+
+    fn entity(
+        &mut self,
+        entity: &'d Entity,
+        frame: &Frame,
+        open: &mut Vec<String>,
+    ) -> Result<(), Trouble> {
+        self.step()?;
+        let layer = self.layer(&entity.common.layer, frame);
+        match &entity.specific {
+            EntityType::Line(line) => {
+                let (start, end) = (xy(line.p1.x, line.p1.y), xy(line.p2.x, line.p2.y));
+                self.push(Drawn::Line(start, end), layer, frame)
+            }
+            EntityType::Arc(arc) => {
+                let sweep_deg = (arc.end_angle - arc.start_angle).rem_euclid(360.0);
+                let at = |angle: f64| {
+                    let (sin, cos) = angle.to_radians().sin_cos();
+                    mirrored(
+                        xy(
+                            arc.center.x + arc.radius * cos,
+                            arc.center.y + arc.radius * sin,
+                        ),
+                        arc.normal.z,
+                    )
+                };
+                let drawn = Drawn::Arc {
+                    middle: mirrored(xy(arc.center.x, arc.center.y), arc.normal.z),
+                    start: at(arc.start_angle),
+                    end: at(arc.end_angle),
+                    sweep_deg: if arc.normal.z < 0.0 {
+                        -sweep_deg
+                    } else {
+                        sweep_deg
+                    },
+                };
+                self.push(drawn, layer, frame)
+            }
+            EntityType::LwPolyline(line) => {
+                let z = line.extrusion_direction.z;
+                let points = line
+                    .vertices
+                    .iter()
+                    .map(|v| (mirrored(xy(v.x, v.y), z), v.bulge));
+                let points = points.map(|(at, bulge)| (at, if z < 0.0 { -bulge } else { bulge }));
+                self.polyline(&points.collect::<Vec<_>>(), line.is_closed(), layer, frame)
+            }
+            EntityType::Polyline(line) => {
+                // Meshes in space are no walls.
+                if line.flags & 0b0101_0000 != 0 {
+                    return Ok(());
+                }
+                let z = line.normal.z;
+                let points = line.vertices().map(|v| {
+                    let bulge = if z < 0.0 { -v.bulge } else { v.bulge };
+                    (mirrored(xy(v.location.x, v.location.y), z), bulge)
+                });
+                self.polyline(&points.collect::<Vec<_>>(), line.is_closed(), layer, frame)
+            }
+            EntityType::Insert(insert) => self.insert(insert, layer, frame, open),
+            EntityType::Circle(_) => {
+                self.out.circles += 1;
+                Ok(())
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn push(&mut self, drawn: Drawn, layer: usize, frame: &Frame) -> Result<(), Trouble> {
+        let place = &frame.place;
+        let put = |at: Coord<f64>| place.apply(at);
+        let is_mirrored = place.a() * place.e() - place.b() * place.d() < 0.0;
+        let drawn = match drawn {
+            Drawn::Line(start, end) => Drawn::Line(put(start), put(end)),
+            Drawn::Arc {
+                middle,
+                start,
+                end,
+                sweep_deg,
+            } => Drawn::Arc {
+                middle: put(middle),
+                start: put(start),
+                end: put(end),
+                sweep_deg: if is_mirrored { -sweep_deg } else { sweep_deg },
+            },
+        };
+        let all = match drawn {
+            Drawn::Line(a, b) => [a, b, a],
+            Drawn::Arc {
+                middle, start, end, ..
+            } => [middle, start, end],
+        };
+        // Scales multiplied with one another may leave all bounds.
+        if all.iter().all(|at| at.x.abs() < 1e12 && at.y.abs() < 1e12) {
+            self.out.strokes.push(Stroke {
+                drawn,
+                layer,
+                block: frame.block,
+                insert: frame.insert,
+            });
+        }
+        Ok(())
+    }
+
+    fn polyline(
+        &mut self,
+        points: &[(Coord<f64>, f64)],
+        closed: bool,
+        layer: usize,
+        frame: &Frame,
+    ) -> Result<(), Trouble> {
+        let back = points.first().filter(|_| closed && points.len() > 2);
+        let ends = points.iter().skip(1).chain(back);
+        for ((start, bulge), (end, _)) in points.iter().zip(ends) {
+            self.step()?;
+            let drawn = if bulge.abs() < 1e-6 {
+                Drawn::Line(*start, *end)
+            } else {
+                bulged(*start, *end, *bulge)
+            };
+            self.push(drawn, layer, frame)?;
+        }
+        Ok(())
+    }
+
+    fn insert(
+        &mut self,
+        insert: &Insert,
+        layer: usize,
+        frame: &Frame,
+        open: &mut Vec<String>,
+    ) -> Result<(), Trouble> {
+        let name = insert.name.to_lowercase();
+        let Some(&block) = self.blocks.get(&name) else {
+            self.out.lost_inserts += 1;
+            return Ok(());
+        };
+        if let Some(from) = open.iter().position(|known| *known == name) {
+            let mut circle: Vec<String> = open
+                .iter()
+                .skip(from)
+                .take(6)
+                .map(|name| quoted(name))
+                .collect();
+            circle.push(quoted(&name));
+            return Err((
+                format!(
+                    "blocks are inserted into one another in a circle: {}",
+                    circle.join(" in ")
+                ),
+                "break the circle in the drawing, or resolve the blocks before the export",
+            ));
+        }
+        if open.len() >= MAX_DEPTH {
+            return Err((
+                format!("blocks are nested more than {MAX_DEPTH} deep"),
+                "resolve the blocks before the export",
+            ));
+        }
+        let next = self.out.blocks.len();
+        let number = *self.block_numbers.entry(name.clone()).or_insert(next);
+        if number == next {
+            self.out.blocks.push(insert.name.clone());
+        }
+        let outermost = frame.insert.unwrap_or_else(|| {
+            self.inserts += 1;
+            self.inserts
+        });
+        let (columns, rows) = (
+            insert.column_count.clamp(1, MAX_COPIES),
+            insert.row_count.clamp(1, MAX_COPIES),
+        );
+        open.push(name);
+        for row in 0..rows {
+            for column in 0..columns {
+                self.step()?;
+                let at = xy(
+                    f64::from(column) * insert.column_spacing,
+                    f64::from(row) * insert.row_spacing,
+                );
+                let inner = Frame {
+                    place: placed(insert, block, at).compose(&frame.place),
+                    layer: Some(layer),
+                    block: Some(number),
+                    insert: Some(outermost),
+                };
+                for entity in &block.entities {
+                    self.entity(entity, &inner, open)?;
+                }
+            }
+        }
+        open.pop();
+        Ok(())
+    }
+}
+
+/// Where a block comes to lie: its base on the insert's point, scaled, turned, and for the copies of a row
+/// or column shifted along the turned axes.
+fn placed(insert: &Insert, block: &dxf::Block, copy: Coord<f64>) -> AffineTransform<f64> {
+    let scale = |factor: f64| if factor == 0.0 { 1.0 } else { factor };
+    let (sx, sy) = (scale(insert.x_scale_factor), scale(insert.y_scale_factor));
+    let (sin, cos) = insert.rotation.to_radians().sin_cos();
+    let base = xy(block.base_point.x, block.base_point.y);
+    let (a, b, d, e) = (sx * cos, -sy * sin, sx * sin, sy * cos);
+    let x = insert.location.x + copy.x * cos - copy.y * sin - (a * base.x + b * base.y);
+    let y = insert.location.y + copy.x * sin + copy.y * cos - (d * base.x + e * base.y);
+    if insert.extrusion_direction.z < 0.0 {
+        // Seen from below: x runs the other way.
+        AffineTransform::new(-a, -b, -x, d, e, y)
+    } else {
+        AffineTransform::new(a, b, x, d, e, y)
+    }
+}
+
+const fn xy(x: f64, y: f64) -> Coord<f64> {
+    Coord { x, y }
+}
+
+/// A place drawn on the far side of the sheet.
+fn mirrored(at: Coord<f64>, normal_z: f64) -> Coord<f64> {
+    if normal_z < 0.0 { xy(-at.x, at.y) } else { at }
+}
+
+/// The arc of a bulge, the tangent of a quarter of its angle, from one place to another.
+fn bulged(start: Coord<f64>, end: Coord<f64>, bulge: f64) -> Drawn {
+    let chord = end - start;
+    let off = (1.0 - bulge * bulge) / (4.0 * bulge);
+    let middle = start + chord * 0.5 + xy(-chord.y, chord.x) * off;
+    Drawn::Arc {
+        middle,
+        start,
+        end,
+        sweep_deg: (4.0 * bulge.atan()).to_degrees(),
+    }
+}
+
+/// An arc as straight pieces that are nowhere farther from it than the sagitta, in the same unit.
+pub(super) fn flattened(
+    middle: Coord<f64>,
+    start: Coord<f64>,
+    end: Coord<f64>,
+    sweep_deg: f64,
+    sagitta: f64,
+) -> Vec<(Coord<f64>, Coord<f64>)> {
+    /// Most pieces of one arc.
+    const MOST: f64 = 180.0;
+    let from = start - middle;
+    let radius = from.x.hypot(from.y);
+    if radius <= 0.0 || !radius.is_finite() {
+        return vec![(start, end)];
+    }
+    let sweep = sweep_deg.to_radians();
+    let turned = |angle: f64| {
+        let (sin, cos) = angle.sin_cos();
+        middle + xy(from.x * cos - from.y * sin, from.x * sin + from.y * cos)
+    };
+    let step = 2.0 * (1.0 - (sagitta / radius).min(1.0)).acos();
+    let count = (sweep.abs() / step.max(1e-6)).ceil().clamp(1.0, MOST);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "1 to 180"
+    )]
+    let count = count as usize;
+    let share = |number: usize| {
+        if number == count {
+            end
+        } else {
+            turned(sweep * number as f64 / count as f64)
+        }
+    };
+    let mut last = start;
+    (1..=count)
+        .map(|number| {
+            let piece = (last, share(number));
+            last = piece.1;
+            piece
+        })
+        .collect()
+}

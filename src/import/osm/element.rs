@@ -1,0 +1,177 @@
+//! What both forms of a map are read into: tags, and a shape in degrees.
+
+use std::collections::BTreeMap;
+
+use geo::{Coord, LineString, MultiPolygon, Polygon};
+
+use crate::plan::tame;
+
+/// Longest value of a tag that is read, in bytes (our own choice; the map's own limit is 255
+/// characters, from memory, not confirmed).
+pub(super) const MAX_VALUE_BYTES: usize = 4_096;
+
+/// Most characters of a name that are kept.
+const MAX_NAME: usize = 80;
+
+/// Where an element lies. Degrees of longitude and latitude as it is read, metres later.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Shape {
+    /// A node.
+    Node(Coord<f64>),
+    /// A way that is a line.
+    Line(LineString<f64>),
+    /// A closed way or a multipolygon.
+    Area(MultiPolygon<f64>),
+}
+
+/// One node, way or relation with tags.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Element {
+    /// Such as `way/12`; empty where the file gives none.
+    pub(super) id: String,
+    /// Its tags.
+    pub(super) tags: Tags,
+    /// Where it lies.
+    pub(super) shape: Shape,
+}
+
+/// Tags by key.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Tags(pub(super) BTreeMap<String, String>);
+
+impl Tags {
+    /// The value of a key, if there is one that is not empty.
+    pub(super) fn get(&self, key: &str) -> Option<&str> {
+        let value = self.0.get(key)?.trim();
+        (!value.is_empty()).then_some(value)
+    }
+
+    /// Whether a key has one of these values.
+    pub(super) fn has(&self, key: &str, values: &[&str]) -> bool {
+        self.get(key).is_some_and(|value| values.contains(&value))
+    }
+
+    /// Whether a key has a value other than `no`.
+    pub(super) fn is(&self, key: &str) -> bool {
+        self.get(key).is_some_and(|value| value != "no")
+    }
+
+    /// A length in metres: a number, with or without `m`, or feet and inches as in `6'7"`.
+    pub(super) fn metres(&self, key: &str) -> Option<f64> {
+        let value = self.get(key)?;
+        let metres = if let Some((feet, inches)) = value.split_once('\'') {
+            let inches = inches.trim().trim_end_matches('"');
+            let inches: f64 = if inches.is_empty() {
+                0.0
+            } else {
+                inches.parse().ok()?
+            };
+            feet.trim().parse::<f64>().ok()? * 0.3048 + inches * 0.0254
+        } else {
+            value.trim_end_matches('m').trim().parse().ok()?
+        };
+        metres.is_finite().then_some(metres)
+    }
+
+    /// What people call it: its name, else its number on the door, else its use.
+    pub(super) fn called(&self) -> Option<String> {
+        let name = self.get("name").map(str::to_owned);
+        let numbered = || self.get("ref").map(|number| format!("Room {number}"));
+        let used = || {
+            let used = self
+                .get("room")
+                .filter(|used| !["yes", "no"].contains(used))?;
+            let words = used.replace('_', " ");
+            let mut letters = words.chars();
+            let first = letters.next()?;
+            Some(first.to_uppercase().chain(letters).collect::<String>())
+        };
+        let name = name.or_else(numbered).or_else(used)?;
+        let name: String = name
+            .chars()
+            .map(|c| if c.is_control() { ' ' } else { c })
+            .take(MAX_NAME)
+            .collect();
+        let name = name.trim();
+        (!name.is_empty()).then(|| name.to_owned())
+    }
+
+    /// Whether a closed way with these tags is an area. Steps, paths and fences are lines even where
+    /// they close, unless `area=yes` says otherwise (common in the map's schema; from memory, not
+    /// confirmed).
+    fn close_an_area(&self) -> bool {
+        let line = self.get("highway").is_some() || self.get("barrier").is_some();
+        self.has("area", &["yes"]) || (self.get("indoor").is_some() || !line)
+    }
+}
+
+impl Element {
+    /// How messages call it.
+    pub(super) fn about(&self) -> String {
+        if self.id.is_empty() {
+            let name = self.tags.called();
+            return name.unwrap_or_else(|| "a feature without id".to_owned());
+        }
+        tame(&self.id)
+    }
+
+    /// The place in a file's order: nodes, ways and relations by number, then what has no such id.
+    pub(super) fn order(&self) -> (u8, u64) {
+        let (sort, number) = self.id.split_once('/').unwrap_or_default();
+        let sort = match sort {
+            "node" => 0,
+            "way" => 1,
+            "relation" => 2,
+            _ => 3,
+        };
+        number
+            .parse()
+            .map_or((3, u64::MAX), |number| (sort, number))
+    }
+}
+
+/// The shape of a line of positions: an area if it is closed and its tags do not say otherwise.
+pub(super) fn shape_of_line(points: Vec<Coord<f64>>, tags: &Tags) -> Shape {
+    let closed = points.len() >= 4 && points.first() == points.last();
+    let line = LineString::new(points);
+    if closed && tags.close_an_area() {
+        Shape::Area(MultiPolygon::new(vec![Polygon::new(line, Vec::new())]))
+    } else {
+        Shape::Line(line)
+    }
+}
+
+impl Shape {
+    /// The same with every position through a function.
+    pub(super) fn map(&self, to: &impl Fn(Coord<f64>) -> Coord<f64>) -> Self {
+        let line = |line: &LineString<f64>| -> LineString<f64> {
+            line.coords().map(|at| to(*at)).collect()
+        };
+        match self {
+            Self::Node(at) => Self::Node(to(*at)),
+            Self::Line(along) => Self::Line(line(along)),
+            Self::Area(areas) => Self::Area(
+                areas
+                    .iter()
+                    .map(|area| {
+                        let holes = area.interiors().iter().map(line).collect();
+                        Polygon::new(line(area.exterior()), holes)
+                    })
+                    .collect(),
+            ),
+        }
+    }
+
+    /// All positions.
+    pub(super) fn positions(&self) -> Vec<Coord<f64>> {
+        match self {
+            Self::Node(at) => vec![*at],
+            Self::Line(line) => line.0.clone(),
+            Self::Area(areas) => areas
+                .iter()
+                .flat_map(|area| std::iter::once(area.exterior()).chain(area.interiors()))
+                .flat_map(|ring| ring.0.iter().copied())
+                .collect(),
+        }
+    }
+}

@@ -1,0 +1,128 @@
+//! Rooms drawn to the faces of their walls: two sides with a wall's thickness between are one wall.
+
+use geo::{Contains, Line, Point};
+
+use super::cover::{Index, along, length_m};
+use super::site::Run;
+use super::walls::SAME_FACE_M;
+use crate::import::{Outline, Side};
+
+/// Sides of one owner, of which others of another owner may be the other face.
+#[derive(Debug)]
+pub(super) struct Faces<'s> {
+    sides: &'s [Side],
+    outlines: &'s [Outline],
+    runs: Vec<Run>,
+    index: Index,
+}
+
+/// A stretch of a side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Stretch {
+    pub(super) line: Line<f64>,
+    /// How far off its other face is, metres, where it has one.
+    pub(super) gap_m: Option<f64>,
+}
+
+impl<'s> Faces<'s> {
+    pub(super) fn of(sides: &'s [Side], outlines: &'s [Outline]) -> Self {
+        let runs: Vec<Run> = sides
+            .iter()
+            .map(|side| Run {
+                level: side.level,
+                line: side.line,
+                outside: true,
+                gap_m: 0.0,
+                base_m: 0.0,
+                top_m: 0.0,
+            })
+            .collect();
+        let index = Index::of(&runs);
+        Self {
+            sides,
+            outlines,
+            runs,
+            index,
+        }
+    }
+
+    /// The stretches of a side that are walls. Where it is the other face of an earlier side that
+    /// `walled` says is a wall, that one is the wall, and there is none here.
+    pub(super) fn stretches(&self, number: usize, walled: &dyn Fn(&Side) -> bool) -> Vec<Stretch> {
+        let Some(side) = self.sides.get(number) else {
+            return Vec::new();
+        };
+        let whole = Stretch {
+            line: side.line,
+            gap_m: None,
+        };
+        let &[owner] = side.owners.as_slice() else {
+            return vec![whole];
+        };
+        let length = length_m(side.line);
+        let found = self
+            .index
+            .covered(side.line, side.level, &self.runs, SAME_FACE_M);
+        let faces: Vec<(f64, f64, f64, bool)> = found
+            .into_iter()
+            .filter_map(|(low, high, off_m, other)| {
+                let face = self.sides.get(other)?;
+                let &[of] = face.owners.as_slice() else {
+                    return None;
+                };
+                // A cupboard drawn within a room has no wall in common with it.
+                let middle = along(side.line, (low + high) / 2.0, length);
+                let run = side.line.delta() / length;
+                let left = geo::Coord {
+                    x: -run.y,
+                    y: run.x,
+                };
+                let between = Point(middle + left * (off_m / 2.0));
+                let inside = |of: usize| {
+                    let outline = self.outlines.get(of);
+                    outline.is_some_and(|outline| outline.area.contains(&between))
+                };
+                let faces = of != owner && !inside(of) && !inside(owner);
+                faces.then(|| (low, high, off_m.abs(), other < number && walled(face)))
+            })
+            .collect();
+        if faces.is_empty() {
+            return vec![whole];
+        }
+        let mut cuts: Vec<f64> = faces.iter().flat_map(|face| [face.0, face.1]).collect();
+        cuts.extend([0.0, length]);
+        cuts.sort_by(f64::total_cmp);
+        cuts.dedup_by(|a, b| *a - *b < 0.01);
+        // What each piece between two cuts is: bare, a wall with another face, or that other face.
+        let mut pieces: Vec<(f64, f64, Option<(f64, bool)>)> = Vec::new();
+        for ends in cuts.windows(2) {
+            let &[from, to] = ends else { continue };
+            let middle = (from + to) / 2.0;
+            let here = faces
+                .iter()
+                .filter(|face| face.0 < middle && middle < face.1);
+            let kind = here.fold(None, |kind: Option<(f64, bool)>, face| {
+                let (gap_m, other) = kind.unwrap_or((face.2, false));
+                Some((gap_m.min(face.2), other || face.3))
+            });
+            // A short bare piece is where the wall between two other rooms meets this one.
+            let before = pieces.last().and_then(|piece| piece.2);
+            let short = kind.is_none() && to - from < SAME_FACE_M;
+            let kind = if short { before } else { kind };
+            match pieces.last_mut() {
+                Some(last) if last.2.map(|k| k.1) == kind.map(|k| k.1) => last.1 = to,
+                _ => pieces.push((from, to, kind)),
+            }
+        }
+        let walls = pieces.into_iter().filter(|piece| {
+            let is_other = piece.2.is_some_and(|(_, other)| other);
+            !is_other
+        });
+        walls
+            .map(|(from, to, kind)| Stretch {
+                line: Line::new(along(side.line, from, length), along(side.line, to, length)),
+                gap_m: kind.map(|(gap_m, _)| gap_m),
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,331 @@
+//! Doors and windows, put on the walls that they lie on.
+
+use geo::{Coord, Line, LineString};
+
+use super::cover::{Index, along, length_m, seen};
+use super::element::Shape;
+use super::materials::{Place, construction};
+use super::notes::{LEFT_OUT, MEASURE, TAKEN};
+use super::site::{Part, Run, Site, Thing, millimetre, piece};
+use super::walls::{SAME_FACE_M, middle};
+use crate::import::{HEAD_M, SILL_M, What};
+
+/// Width of a door about which nobody says anything, metres (common practice, no source).
+const DOOR_M: f64 = 0.9;
+/// Width of a window about which nobody says anything, metres (common practice, no source).
+const WINDOW_M: f64 = 1.2;
+/// Widths that are read, metres (our own choice).
+const WIDTHS_M: std::ops::RangeInclusive<f64> = 0.2..=20.0;
+/// Narrowest opening that is kept where a wall is short, metres (our own choice).
+const NARROWEST_M: f64 = 0.3;
+/// How far off a wall an opening may lie, metres: as far as a plan allows.
+const OFF_M: f64 = 0.05;
+
+/// Where an opening was drawn.
+#[derive(Debug, Clone, Copy)]
+enum Drawn {
+    /// At a point, with its width where a tag or an area says it.
+    At(Coord<f64>, Option<f64>),
+    /// From end to end.
+    Along(Line<f64>),
+}
+
+/// A place on a wall: which, and from where to where along it, metres.
+#[derive(Debug, Clone, Copy)]
+struct Spot {
+    run: usize,
+    from_m: f64,
+    to_m: f64,
+}
+
+impl Site<'_> {
+    /// Adds all openings.
+    pub(super) fn openings(&mut self) {
+        let things = std::mem::take(&mut self.things);
+        let runs = std::mem::take(&mut self.runs);
+        let index = Index::of(&runs);
+        let mut placed: Vec<(i32, Line<f64>)> = Vec::new();
+        for thing in &things {
+            if matches!(thing.part, Part::Door | Part::Window) {
+                for drawn in drawn(thing) {
+                    self.opening(thing, drawn, &runs, &index, &mut placed);
+                }
+            }
+        }
+        self.things = things;
+        self.runs = runs;
+    }
+
+    fn opening(
+        &mut self,
+        thing: &Thing,
+        drawn: Drawn,
+        runs: &[Run],
+        index: &Index,
+        placed: &mut Vec<(i32, Line<f64>)>,
+    ) {
+        let door = thing.part == Part::Door;
+        let reach_m = if thing.tags.is("entrance") {
+            SAME_FACE_M
+        } else {
+            OFF_M
+        };
+        let mut levels: Vec<i32> = thing.levels.iter().copied().collect();
+        if levels.is_empty() {
+            let all = self.storeys.iter().map(|level| level.number);
+            let mut on_wall =
+                all.filter(|level| spot(drawn, door, *level, reach_m, runs, index).is_some());
+            levels.extend(on_wall.next());
+            self.notes.tell(
+                TAKEN,
+                "openings without a level",
+                "were put on the lowest level on which they lie on a wall",
+                "tag them with level",
+            );
+        }
+        let mut found = false;
+        for level in levels {
+            let Some(spot) = spot(drawn, door, level, reach_m, runs, index) else {
+                continue;
+            };
+            found = true;
+            self.place(thing, drawn, spot, runs, placed);
+        }
+        if !found {
+            self.notes.tell(
+                LEFT_OUT,
+                thing.about.clone(),
+                format!("was left out: the {} lies on no wall", word(door)),
+                "put it on the line of a wall of its level, within 0.05 m",
+            );
+        }
+    }
+
+    /// Adds an opening at its place on a wall, if nothing is there yet.
+    fn place(
+        &mut self,
+        thing: &Thing,
+        drawn: Drawn,
+        spot: Spot,
+        runs: &[Run],
+        placed: &mut Vec<(i32, Line<f64>)>,
+    ) {
+        let Some(run) = runs.get(spot.run) else {
+            return;
+        };
+        let door = thing.part == Part::Door;
+        let length = length_m(run.line);
+        let at = |m: f64| {
+            let at = along(run.line, m, length);
+            Coord {
+                x: millimetre(at.x),
+                y: millimetre(at.y),
+            }
+        };
+        let line = Line::new(at(spot.from_m), at(spot.to_m));
+        let Some(floor_m) = self.storey(run.level).map(|level| level.floor_m) else {
+            return;
+        };
+        let mut left_out = |why: &str| {
+            self.notes.tell(
+                LEFT_OUT,
+                thing.about.clone(),
+                format!("was left out: {why}"),
+                "move it, or correct the plan",
+            );
+        };
+        let taken = placed
+            .iter()
+            .any(|(level, other)| *level == run.level && overlap(*other, line));
+        if taken {
+            left_out(&format!("the {} overlaps another opening", word(door)));
+            return;
+        }
+        let sill_m = if door { 0.0 } else { SILL_M };
+        let base_m = floor_m
+            + thing
+                .tags
+                .metres("min_height")
+                .unwrap_or(sill_m)
+                .clamp(0.0, 10.0);
+        let height_m = thing
+            .tags
+            .metres("height")
+            .filter(|m| (0.2..=10.0).contains(m));
+        let top_m = height_m.map_or(floor_m + HEAD_M, |height_m| base_m + height_m);
+        let (base_m, top_m) = (base_m.max(run.base_m), top_m.min(run.top_m));
+        if top_m - base_m < 0.1 {
+            left_out(&format!("the {} is higher than its wall", word(door)));
+            return;
+        }
+        let place = if door { Place::Door } else { Place::Window };
+        // A gap that nothing fills has no leaf to guess.
+        let open = door && thing.tags.has("door", &["no"]);
+        let leaf = if open {
+            Some(crate::import::DOOR.to_owned())
+        } else {
+            construction(&[&thing.tags], place, self.settings, &mut self.notes)
+        };
+        let Some(construction) = leaf else { return };
+        let wanted_m = match drawn {
+            Drawn::At(_, said) => {
+                if said.is_none() {
+                    let width_m = if door { DOOR_M } else { WINDOW_M };
+                    self.notes.tell(
+                        MEASURE,
+                        format!("{}s without a width", word(door)),
+                        format!("were taken as {width_m} m wide"),
+                        "tag them with width",
+                    );
+                }
+                said.unwrap_or(if door { DOOR_M } else { WINDOW_M })
+            }
+            Drawn::Along(line) => length_m(line),
+        };
+        if spot.to_m - spot.from_m < wanted_m - 0.01 {
+            self.notes.tell(
+                TAKEN,
+                thing.about.clone(),
+                format!(
+                    "was made as narrow as its wall, {:.2} m",
+                    spot.to_m - spot.from_m
+                ),
+                "correct its ends in the plan",
+            );
+        }
+        let ground = self
+            .storeys
+            .first()
+            .map_or(0, |lowest| lowest.number.max(0));
+        let way_in = match thing.tags.get("entrance") {
+            Some(sort) => !["no", "emergency", "exit"].contains(&sort),
+            None => run.outside && run.level == ground,
+        };
+        placed.push((run.level, line));
+        let mut opening = piece(
+            thing.tags.get("name").unwrap_or(word(door)),
+            run.level,
+            LineString::new(vec![line.start, line.end]).into(),
+            What::Opening {
+                construction,
+                entry: door && way_in,
+                open,
+                base_m: Some(millimetre(base_m)),
+                top_m: Some(millimetre(top_m)),
+            },
+        );
+        opening.name = thing.tags.get("name").and(thing.tags.called());
+        self.pieces.push(opening);
+    }
+}
+
+fn word(door: bool) -> &'static str {
+    if door { "door" } else { "window" }
+}
+
+/// Where a thing was drawn: more than once only for an area of many parts.
+fn drawn(thing: &Thing) -> Vec<Drawn> {
+    let width = thing.tags.metres("width").filter(|m| WIDTHS_M.contains(m));
+    match &thing.shape {
+        Shape::Node(at) => vec![Drawn::At(*at, width)],
+        Shape::Line(line) => match (line.0.first(), line.0.last()) {
+            (Some(from), Some(to)) => vec![Drawn::Along(Line::new(*from, *to))],
+            _ => Vec::new(),
+        },
+        Shape::Area(areas) => areas
+            .iter()
+            .filter_map(|area| middle(area).map(|(line, _)| Drawn::Along(line)))
+            .collect(),
+    }
+}
+
+/// The best place for an opening on the walls of a level: the nearest wall, and of those that meet
+/// there the one on which it lies farthest from the ends.
+fn spot(
+    drawn: Drawn,
+    door: bool,
+    level: i32,
+    reach_m: f64,
+    runs: &[Run],
+    index: &Index,
+) -> Option<Spot> {
+    let around = match drawn {
+        Drawn::At(at, _) => Line::new(at, at),
+        Drawn::Along(line) => line,
+    };
+    let mut best: Option<(i64, f64, Spot)> = None;
+    for number in index.around(around, SAME_FACE_M + OFF_M) {
+        let Some(run) = runs.get(number).filter(|run| run.level == level) else {
+            continue;
+        };
+        let length = length_m(run.line);
+        let off_m = |(along_m, off_m): (f64, f64)| {
+            let beyond = (-along_m).max(along_m - length).max(0.0);
+            off_m.abs().hypot(beyond)
+        };
+        let (off, free_m, from_m, to_m) = match drawn {
+            Drawn::At(at, width) => {
+                let at = seen(run.line, at);
+                let width = width.unwrap_or(if door { DOOR_M } else { WINDOW_M });
+                let width = width.min(length);
+                let centre = at.0.clamp(width / 2.0, length - width / 2.0);
+                let free_m = at.0.min(length - at.0);
+                (
+                    off_m(at),
+                    free_m,
+                    centre - width / 2.0,
+                    centre + width / 2.0,
+                )
+            }
+            Drawn::Along(line) => {
+                let (from, to) = (seen(run.line, line.start), seen(run.line, line.end));
+                let (low, high) = (from.0.min(to.0), from.0.max(to.0));
+                let free_m = low.min(length - high);
+                let off = off_m(from).max(off_m(to));
+                (off, free_m, low.max(0.0), high.min(length))
+            }
+        };
+        // An opening may be drawn on either face of its wall.
+        if off > reach_m.max(run.gap_m + OFF_M) + 1e-9 || to_m - from_m < NARROWEST_M {
+            continue;
+        }
+        // Walls that meet are all as near as rounding makes them: a centimetre decides.
+        #[expect(clippy::cast_possible_truncation, reason = "at most 0.6 m")]
+        let near = (off * 100.0) as i64;
+        let spot = Spot {
+            run: number,
+            from_m,
+            to_m,
+        };
+        let better = best
+            .as_ref()
+            .is_none_or(|(other, free, _)| near < *other || (near == *other && free_m > *free));
+        if better {
+            best = Some((near, free_m, spot));
+        }
+    }
+    best.map(|(_, _, spot)| spot)
+}
+
+/// Whether two openings are in one another's way, with a little grace.
+fn overlap(a: Line<f64>, b: Line<f64>) -> bool {
+    let apart = |low: fn(f64, f64) -> f64, high: fn(f64, f64) -> f64| {
+        low(a.start.x, a.end.x) > high(b.start.x, b.end.x) + 0.2
+            || low(a.start.y, a.end.y) > high(b.start.y, b.end.y) + 0.2
+    };
+    let behind = low_high(b, a);
+    if apart(f64::min, f64::max) || behind {
+        return false;
+    }
+    let (from, to) = (seen(a, b.start), seen(a, b.end));
+    let (low, high) = (from.0.min(to.0), from.0.max(to.0));
+    // Those on the two sides of a corner touch, but do not lie along one another.
+    let beside = from.1.abs().min(to.1.abs()) < 0.12;
+    beside && low < length_m(a) - 0.0005 && high > 0.0005 && (from.1 - to.1).abs() < 0.15
+}
+
+/// Whether all of `a` lies beyond all of `b`, by more than a little.
+fn low_high(a: Line<f64>, b: Line<f64>) -> bool {
+    a.start.x.min(a.end.x) > b.start.x.max(b.end.x) + 0.2
+        || a.start.y.min(a.end.y) > b.start.y.max(b.end.y) + 0.2
+}

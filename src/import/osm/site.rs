@@ -1,0 +1,438 @@
+//! From elements to a site in metres: what each stands for, on which levels, and the draft of it.
+
+use std::collections::BTreeSet;
+
+use geo::{Coord, Polygon};
+
+use super::element::{Element, Shape, Tags};
+use super::levels::{Heights, Levels, levels};
+use super::notes::{LEFT_OUT, Notes, TAKEN};
+use super::{Bad, MAX_ELEMENTS, MAX_POSITIONS};
+use crate::import::{Draft, LocalFrame, Piece, Settings, What};
+use crate::plan::{Level, MAX_EXTENT_M, MAX_FEATURES, quoted};
+
+/// What an element is to us.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Part {
+    /// A room: walls around it.
+    Room,
+    /// A corridor: walls against rooms and the outside.
+    Corridor,
+    /// An area without walls.
+    Area,
+    /// A wall.
+    Wall,
+    /// A door or entrance.
+    Door,
+    /// A window.
+    Window,
+    /// The outline of a building.
+    Building,
+    /// A flight of stairs that is no space of its own.
+    Steps,
+    /// What a whole level has in common.
+    Level,
+}
+
+/// An element that is used, in metres.
+#[derive(Debug)]
+pub(super) struct Thing {
+    pub(super) part: Part,
+    pub(super) about: String,
+    pub(super) tags: Tags,
+    pub(super) shape: Shape,
+    /// Levels, ascending; none where the tags name none.
+    pub(super) levels: BTreeSet<i32>,
+}
+
+/// Everything that is known while the draft is made.
+#[derive(Debug)]
+pub(super) struct Site<'s> {
+    pub(super) settings: &'s Settings,
+    pub(super) notes: Notes,
+    pub(super) things: Vec<Thing>,
+    pub(super) storeys: Vec<Level>,
+    pub(super) pieces: Vec<Piece>,
+    pub(super) runs: Vec<Run>,
+}
+
+/// A straight stretch of wall that is in the draft.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Run {
+    pub(super) level: i32,
+    pub(super) line: geo::Line<f64>,
+    pub(super) outside: bool,
+    /// How far off its other face was drawn, metres; 0 where it was drawn as a line.
+    pub(super) gap_m: f64,
+    /// Lower and upper edge above the plan's zero, metres.
+    pub(super) base_m: f64,
+    pub(super) top_m: f64,
+}
+
+/// The draft of the elements of a map.
+pub(super) fn draft(
+    mut elements: Vec<Element>,
+    mut notes: Notes,
+    settings: &Settings,
+) -> Result<Draft, Bad> {
+    // Both forms hold elements in orders of their own; the draft has but one.
+    elements.sort_by_key(Element::order);
+    let mut used: Vec<(Part, Element)> = Vec::new();
+    for element in elements {
+        if let Some(part) = part(&element, &mut notes) {
+            used.push((part, element));
+        }
+    }
+    let things = in_metres(used, &mut notes)?;
+    let mut site = Site {
+        settings,
+        notes,
+        things,
+        storeys: Vec::new(),
+        pieces: Vec::new(),
+        runs: Vec::new(),
+    };
+    site.stack()?;
+    site.walls()?;
+    site.openings();
+    site.rooms();
+    site.stairs();
+    site.floors();
+    let positions = |piece: &Piece| match &piece.shape {
+        geo::Geometry::LineString(line) => line.0.len(),
+        geo::Geometry::Polygon(area) => area.exterior().0.len() + area.interiors().len() * 4,
+        _ => 2,
+    };
+    if site.pieces.iter().map(positions).sum::<usize>() > crate::plan::MAX_POSITIONS {
+        return Err(Bad::whole(
+            "the map has too many positions for a plan",
+            EXPORT_LESS,
+        ));
+    }
+    Ok(Draft {
+        levels: site.storeys,
+        pieces: site.pieces,
+        guesses: site.notes.guesses(),
+        ..Draft::default()
+    })
+}
+
+const EXPORT_LESS: &str = "export the building alone, without its surroundings";
+
+/// What an element is to us; nothing for what is not read.
+fn part(element: &Element, notes: &mut Notes) -> Option<Part> {
+    let tags = &element.tags;
+    let area = matches!(element.shape, Shape::Area(_));
+    let mut left_out = |what: &str, why: &str| {
+        notes.tell(
+            LEFT_OUT,
+            what.to_owned(),
+            format!("was left out: {why}"),
+            "draw it into the plan, if it matters",
+        );
+        None
+    };
+    match tags.get("indoor") {
+        Some("wall") if matches!(element.shape, Shape::Node(_)) => {
+            return left_out("indoor=wall", "a point is no wall");
+        }
+        Some("wall") => return Some(Part::Wall),
+        Some(space @ ("room" | "corridor" | "area")) => {
+            if !area {
+                let what = format!("indoor={space}");
+                return left_out(&what, "it is no closed outline");
+            }
+            return Some(match space {
+                "room" => Part::Room,
+                "corridor" => Part::Corridor,
+                _ => Part::Area,
+            });
+        }
+        Some("level") => return Some(Part::Level),
+        Some("door") => return Some(Part::Door),
+        Some("window") => return Some(Part::Window),
+        Some("column") => return left_out("indoor=column", "columns are not read"),
+        _ => {}
+    }
+    if tags.get("door").is_some() || tags.is("entrance") {
+        return Some(Part::Door);
+    }
+    if tags.is("window") {
+        return Some(Part::Window);
+    }
+    if tags.has("highway", &["elevator"]) {
+        return left_out("highway=elevator", "elevators are not read");
+    }
+    if tags.has("highway", &["steps"]) {
+        return Some(Part::Steps);
+    }
+    if area && tags.is("room") {
+        return Some(Part::Room);
+    }
+    if area && tags.is("building") {
+        return Some(Part::Building);
+    }
+    if tags.is("building:part") {
+        return left_out("building:part", "only whole buildings are read");
+    }
+    match tags.get("indoor") {
+        None | Some("yes" | "no") => None,
+        Some(other) => {
+            let what = format!("indoor={}", quoted(other));
+            left_out(&what, "no such space is known")
+        }
+    }
+}
+
+/// The box around positions.
+#[derive(Debug, Clone, Copy)]
+struct Around {
+    low: Coord<f64>,
+    high: Coord<f64>,
+}
+
+impl Around {
+    fn of(positions: impl IntoIterator<Item = Coord<f64>>) -> Option<Self> {
+        positions.into_iter().fold(None, |around, at| {
+            let Self { low, high } = around.unwrap_or(Self { low: at, high: at });
+            Some(Self {
+                low: geo::coord! { x: low.x.min(at.x), y: low.y.min(at.y) },
+                high: geo::coord! { x: high.x.max(at.x), y: high.y.max(at.y) },
+            })
+        })
+    }
+
+    fn meets(&self, other: &Self, margin: f64) -> bool {
+        self.low.x - margin <= other.high.x
+            && other.low.x - margin <= self.high.x
+            && self.low.y - margin <= other.high.y
+            && other.low.y - margin <= self.high.y
+    }
+}
+
+/// How far from what is indoors a building, entrance or flight of steps still belongs to it: degrees,
+/// some ten metres (our own choice).
+const BESIDE_DEG: f64 = 1e-4;
+
+/// What is used in metres, with its levels. A map often holds the buildings around as well: what lies
+/// apart from everything indoors is no part of the site.
+fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>, Bad> {
+    let spaces = [Part::Room, Part::Corridor, Part::Area, Part::Wall];
+    let any_space = used.iter().any(|(part, _)| spaces.contains(part));
+    let core = |part: Part| {
+        if any_space {
+            spaces.contains(&part)
+        } else {
+            part == Part::Building
+        }
+    };
+    let first = used.iter().find(|(part, _)| core(*part));
+    let Some(middle) = first.and_then(|(_, element)| element.shape.positions().first().copied())
+    else {
+        return Err(Bad::whole(
+            "the map holds no building: no indoor room, corridor, area or wall, and no outline of one",
+            "export a building that is tagged with indoor=room, indoor=wall and the like",
+        ));
+    };
+    // On the far side of the 180th meridian longitudes go on counting.
+    let onward = |at: Coord<f64>| Coord {
+        x: at.x - 360.0 * ((at.x - middle.x) / 360.0).round(),
+        y: at.y,
+    };
+    let used: Vec<(Part, Element)> = used
+        .into_iter()
+        .map(|(part, element)| {
+            let shape = element.shape.map(&onward);
+            (part, Element { shape, ..element })
+        })
+        .collect();
+    let within = used.iter().filter(|(part, _)| core(*part));
+    let around = Around::of(within.flat_map(|(_, element)| element.shape.positions()));
+    let Some(around) = around else {
+        return Err(Bad::whole("the map holds no positions", EXPORT_LESS));
+    };
+    let (kept, apart): (Vec<_>, Vec<_>) = used.into_iter().partition(|(part, element)| {
+        let own = Around::of(element.shape.positions());
+        core(*part) || own.is_some_and(|own| own.meets(&around, BESIDE_DEG))
+    });
+    for (part, _) in apart {
+        if part == Part::Building {
+            notes.tell(
+                LEFT_OUT,
+                "other buildings",
+                "were left out: nothing of what is indoors lies in them",
+                "export each building by itself",
+            );
+        }
+    }
+    let all = kept
+        .iter()
+        .flat_map(|(_, element)| element.shape.positions());
+    let corner = Around::of(all).unwrap_or(around).low;
+    let frame = LocalFrame::at(corner.x, corner.y);
+    let local = |at: Coord<f64>| {
+        let at = frame.local(at.x, at.y);
+        // To the millimetre, as the plan is written: what is sound here is sound there.
+        Coord {
+            x: millimetre(at.x),
+            y: millimetre(at.y),
+        }
+    };
+    let (mut things, mut budget) = (Vec::new(), 0_usize);
+    for (part, element) in kept {
+        let Levels {
+            numbers,
+            halves,
+            unread,
+        } = levels(&element.tags);
+        if halves > 0 {
+            notes.tell(
+                TAKEN,
+                "half levels",
+                "were rounded down",
+                "move what stands on them in the plan",
+            );
+        }
+        if unread > 0 {
+            notes.tell(
+                LEFT_OUT,
+                element.about(),
+                "names a level that is no number from −20 to 80; it was left out there",
+                "tag it with level=0 for the ground floor, 1 for the next above",
+            );
+            if numbers.is_empty() {
+                continue;
+            }
+        }
+        let shape = element.shape.map(&local);
+        budget += shape.positions().len() * numbers.len().max(1);
+        if budget > 2 * MAX_POSITIONS || things.len() > MAX_ELEMENTS {
+            return Err(Bad::whole("the map is too large", EXPORT_LESS));
+        }
+        things.push(Thing {
+            part,
+            about: element.about(),
+            tags: element.tags,
+            shape,
+            levels: numbers,
+        });
+    }
+    let all = Around::of(things.iter().flat_map(|thing| thing.shape.positions()));
+    let wide = all.is_some_and(|all| {
+        let size = all.high - all.low;
+        !(size.x <= MAX_EXTENT_M && size.y <= MAX_EXTENT_M)
+    });
+    if wide {
+        return Err(Bad::whole(
+            format!("what the map has indoors lies more than {MAX_EXTENT_M} m apart"),
+            EXPORT_LESS,
+        ));
+    }
+    Ok(things)
+}
+
+/// To the millimetre.
+pub(super) fn millimetre(metres: f64) -> f64 {
+    (metres * 1_000.0).round() / 1_000.0 + 0.0
+}
+
+impl Site<'_> {
+    /// Works out the storeys, and gives what names no level the lowest that is used, or level 0.
+    fn stack(&mut self) -> Result<(), Bad> {
+        let spaces = [Part::Room, Part::Corridor, Part::Area, Part::Wall];
+        let mut numbers = BTreeSet::new();
+        let mut heights = Heights::default();
+        for thing in &self.things {
+            match thing.part {
+                part if spaces.contains(&part) => {
+                    numbers.extend(&thing.levels);
+                    // A hall through two storeys says nothing about the height of either.
+                    if let (true, Some(&only)) = (thing.levels.len() == 1, thing.levels.first())
+                        && part != Part::Wall
+                    {
+                        heights.room(only, &thing.tags);
+                    }
+                }
+                Part::Level => {
+                    for level in &thing.levels {
+                        heights.room(*level, &thing.tags);
+                        if let Some(name) = thing.tags.get("name") {
+                            let name = name.chars().filter(|c| !c.is_control()).take(80).collect();
+                            heights.names.insert(*level, name);
+                        }
+                    }
+                }
+                Part::Building => heights.building(&thing.tags),
+                _ => {}
+            }
+        }
+        if numbers.is_empty() {
+            let storeys = self
+                .things
+                .iter()
+                .filter(|thing| thing.part == Part::Building);
+            let storeys = storeys.filter_map(|thing| thing.tags.metres("building:levels"));
+            let most = storeys.fold(1.0, f64::max);
+            numbers = (0..=80).filter(|level| f64::from(*level) < most).collect();
+        }
+        let fallback = if numbers.contains(&0) {
+            0
+        } else {
+            numbers.first().copied().unwrap_or(0)
+        };
+        for thing in &mut self.things {
+            if spaces.contains(&thing.part) && thing.levels.is_empty() {
+                thing.levels.insert(fallback);
+                numbers.insert(fallback);
+                self.notes.tell(
+                    TAKEN,
+                    "rooms and walls without a level",
+                    format!("were taken as on level {fallback}"),
+                    "tag them with level",
+                );
+            }
+        }
+        self.storeys = heights.stack(&numbers, &mut self.notes);
+        Ok(())
+    }
+
+    /// The storey of a number.
+    pub(super) fn storey(&self, number: i32) -> Option<&Level> {
+        self.storeys.iter().find(|level| level.number == number)
+    }
+
+    /// Adds a piece; a fault if there are more than a plan holds.
+    pub(super) fn add(&mut self, piece: Piece) -> Result<(), Bad> {
+        if self.pieces.len() >= MAX_FEATURES {
+            return Err(Bad::whole(
+                format!("the map gives more than {MAX_FEATURES} walls and other pieces"),
+                EXPORT_LESS,
+            ));
+        }
+        self.pieces.push(piece);
+        Ok(())
+    }
+
+    /// The areas of things of one part, by their place among the things.
+    pub(super) fn areas(&self, wanted: &[Part]) -> Vec<(usize, &Polygon<f64>)> {
+        let things = self.things.iter().enumerate();
+        things
+            .filter(|(_, thing)| wanted.contains(&thing.part))
+            .flat_map(|(number, thing)| match &thing.shape {
+                Shape::Area(areas) => areas.iter().map(|area| (number, area)).collect(),
+                _ => Vec::new(),
+            })
+            .collect()
+    }
+}
+
+/// A piece without a name.
+pub(super) fn piece(id: &str, level: i32, shape: geo::Geometry<f64>, what: What) -> Piece {
+    Piece {
+        id: id.to_owned(),
+        name: None,
+        level,
+        shape,
+        what,
+    }
+}

@@ -1,0 +1,395 @@
+//! Walls: drawn ones, the sides of rooms, and the outline of the building where neither is.
+
+use geo::{
+    Area, Centroid, Contains, Coord, Distance, Euclidean, Line, LineString, MinimumRotatedRect,
+    Point, Polygon,
+};
+
+use super::Bad;
+use super::cover::{Index, length_m};
+use super::element::{Shape, Tags};
+use super::faces::Faces;
+use super::materials::{Place, construction};
+use super::notes::{LEFT_OUT, Notes, TAKEN};
+use super::site::{Part, Run, Site, millimetre, piece};
+use crate::import::{MAX_PIECES, Outline, Side, What, sides};
+
+/// Corners that are nearer than this are one, metres: as far as an opening may lie off its wall.
+const TOLERANCE_M: f64 = 0.05;
+/// Shortest wall, metres.
+const SHORTEST_M: f64 = 0.02;
+/// How far from a drawn wall a room's side may run and still be that wall, metres (our own choice).
+const SAME_WALL_M: f64 = 0.25;
+/// How far from a wall the building's outline may run and still be its other face, metres (our own
+/// choice: a thick outside wall).
+pub(super) const SAME_FACE_M: f64 = 0.6;
+/// Shortest stretch of the building's outline that is a wall of its own, metres: what is shorter is the
+/// corner of a thick wall (our own choice).
+const STRETCH_M: f64 = SAME_FACE_M + 0.01;
+/// Thickest strip that is a wall, metres, and how many times longer it is at least (our own choice).
+const STRIP_M: (f64, f64) = (1.0, 2.0);
+/// Most positions of all buildings' outlines.
+const MAX_BUILDING_POSITIONS: usize = 5_000;
+
+/// A wall that is to be added.
+struct Wall<'w> {
+    id: &'w str,
+    level: i32,
+    points: Vec<Coord<f64>>,
+    place: Place,
+    thickness_m: Option<f64>,
+    tags: Vec<&'w Tags>,
+}
+
+/// The outlines of buildings.
+struct Buildings(Vec<Polygon<f64>>);
+
+impl Buildings {
+    /// Whether a place lies on or near an outline, or outside all of them; nothing without any.
+    fn outside(&self, at: Coord<f64>) -> Option<bool> {
+        if self.0.is_empty() {
+            return None;
+        }
+        let at = Point(at);
+        let deep = self.0.iter().any(|building| {
+            let rings = std::iter::once(building.exterior()).chain(building.interiors());
+            building.contains(&at) && { rings }
+                .all(|ring| Euclidean.distance(&at, ring) > SAME_FACE_M)
+        });
+        Some(!deep)
+    }
+}
+
+impl Site<'_> {
+    /// Adds all walls.
+    pub(super) fn walls(&mut self) -> Result<(), Bad> {
+        let things = std::mem::take(&mut self.things);
+        let done = self.walls_of(&things);
+        self.things = things;
+        done
+    }
+
+    fn walls_of(&mut self, things: &[super::site::Thing]) -> Result<(), Bad> {
+        let buildings = self.buildings(things);
+        for thing in things.iter().filter(|thing| thing.part == Part::Wall) {
+            for &level in &thing.levels {
+                for (points, thickness_m) in drawn(&thing.shape) {
+                    let middle = points.get(points.len() / 2).copied().unwrap_or_default();
+                    // Without a building's outline nobody knows; inside is the commoner case.
+                    let outside = buildings.outside(middle).unwrap_or(false);
+                    self.wall(Wall {
+                        id: thing.tags.get("name").unwrap_or_default(),
+                        level,
+                        points,
+                        place: if outside {
+                            Place::Outside
+                        } else {
+                            Place::Inside
+                        },
+                        thickness_m,
+                        tags: vec![&thing.tags],
+                    })?;
+                }
+            }
+        }
+        self.sides_of_rooms(things, &buildings)?;
+        self.building_outlines(things)
+    }
+
+    fn buildings(&mut self, things: &[super::site::Thing]) -> Buildings {
+        let mut all = Vec::new();
+        for thing in things.iter().filter(|thing| thing.part == Part::Building) {
+            if let Shape::Area(areas) = &thing.shape {
+                all.extend(areas.iter().cloned());
+            }
+        }
+        let positions = all
+            .iter()
+            .map(|area| area.exterior().0.len())
+            .sum::<usize>()
+            + all
+                .iter()
+                .flat_map(Polygon::interiors)
+                .map(|ring| ring.0.len())
+                .sum::<usize>();
+        if positions > MAX_BUILDING_POSITIONS {
+            self.notes.tell(
+                LEFT_OUT,
+                "outlines of buildings",
+                format!("were not looked at: they have more than {MAX_BUILDING_POSITIONS} corners"),
+                "export one building",
+            );
+            all.clear();
+        }
+        Buildings(all)
+    }
+
+    fn sides_of_rooms(
+        &mut self,
+        things: &[super::site::Thing],
+        buildings: &Buildings,
+    ) -> Result<(), Bad> {
+        let mut outlines = Vec::new();
+        let mut owners = Vec::new();
+        for thing in things {
+            if !matches!(thing.part, Part::Room | Part::Corridor | Part::Area) {
+                continue;
+            }
+            let Shape::Area(areas) = &thing.shape else {
+                continue;
+            };
+            for area in areas {
+                if area.unsigned_area() < 0.01 {
+                    self.notes.tell(
+                        LEFT_OUT,
+                        thing.about.clone(),
+                        "was left out: its outline encloses no area",
+                        "mend it in a map editor",
+                    );
+                    continue;
+                }
+                for &level in &thing.levels {
+                    outlines.push(Outline {
+                        level,
+                        area: area.clone(),
+                    });
+                    owners.push(thing);
+                }
+            }
+        }
+        let drawn = self.runs.clone();
+        let index = Index::of(&drawn);
+        let sides = sides(&outlines, TOLERANCE_M);
+        if sides.len() > 4 * MAX_PIECES {
+            return Err(Bad::whole(
+                "the rooms have too many corners",
+                "simplify the map",
+            ));
+        }
+        let walled = |side: &Side| {
+            let has = |part: Part| {
+                let of = side.owners.iter().filter_map(|owner| owners.get(*owner));
+                { of }.any(|owner| owner.part == part)
+            };
+            has(Part::Room) || (side.owners.len() == 1 && has(Part::Corridor))
+        };
+        let faces = Faces::of(&sides, &outlines);
+        for (number, side) in sides.iter().enumerate() {
+            let of: Vec<_> = side
+                .owners
+                .iter()
+                .filter_map(|owner| owners.get(*owner))
+                .collect();
+            if !walled(side) {
+                open_side(&of, &mut self.notes);
+                continue;
+            }
+            for stretch in faces.stretches(number, &walled) {
+                let middle = (stretch.line.start + stretch.line.end) / 2.0;
+                let faced = stretch.gap_m.is_some();
+                let outside = of.len() == 1 && !faced && buildings.outside(middle).unwrap_or(true);
+                if faced {
+                    self.notes.tell(
+                        TAKEN,
+                        "rooms drawn to the faces of their walls",
+                        "were taken to share one wall, on the face of the first",
+                        "draw them to the middle of their walls for the last decimetre",
+                    );
+                }
+                // What the building says of its outside goes before what a room says of its walls.
+                let houses = things.iter().filter(|thing| thing.part == Part::Building);
+                let house = houses.map(|house| &house.tags).take(usize::from(outside));
+                let tags: Vec<&Tags> = house.chain(of.iter().map(|owner| &owner.tags)).collect();
+                let line = Line::new(rounded(stretch.line.start), rounded(stretch.line.end));
+                if length_m(line) < SHORTEST_M {
+                    continue;
+                }
+                let bare = (SAME_WALL_M, 0.1);
+                for bare in index.bare(line, side.level, &drawn, bare) {
+                    self.wall(Wall {
+                        id: "",
+                        level: side.level,
+                        points: vec![bare.start, bare.end],
+                        place: if outside {
+                            Place::Outside
+                        } else {
+                            Place::Inside
+                        },
+                        thickness_m: stretch.gap_m,
+                        tags: tags.clone(),
+                    })?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// The building's outline where nothing else bounds it.
+    fn building_outlines(&mut self, things: &[super::site::Thing]) -> Result<(), Bad> {
+        let inner = self.runs.clone();
+        let index = Index::of(&inner);
+        let numbers: Vec<i32> = self.storeys.iter().map(|level| level.number).collect();
+        for thing in things.iter().filter(|thing| thing.part == Part::Building) {
+            let Shape::Area(areas) = &thing.shape else {
+                continue;
+            };
+            let limit = |keys: [&str; 2]| keys.iter().find_map(|key| thing.tags.metres(key));
+            let low = limit(["min_level", "building:min_level"]);
+            let high = limit(["max_level", "building:max_level"]);
+            let lines: Vec<Line<f64>> = areas
+                .iter()
+                .flat_map(|area| std::iter::once(area.exterior()).chain(area.interiors()))
+                .flat_map(LineString::lines)
+                .filter(|line| length_m(*line) >= SHORTEST_M)
+                .collect();
+            if lines.len() > MAX_BUILDING_POSITIONS {
+                continue;
+            }
+            for &level in &numbers {
+                let at = f64::from(level);
+                if low.is_some_and(|low| at < low) || high.is_some_and(|high| at > high) {
+                    continue;
+                }
+                for line in &lines {
+                    for stretch in index.bare(*line, level, &inner, (SAME_FACE_M, STRETCH_M)) {
+                        self.wall(Wall {
+                            id: "",
+                            level,
+                            points: vec![stretch.start, stretch.end],
+                            place: Place::Outside,
+                            thickness_m: None,
+                            tags: vec![&thing.tags],
+                        })?;
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Adds one wall, and what of it is straight to the runs.
+    fn wall(&mut self, wall: Wall<'_>) -> Result<(), Bad> {
+        let mut points: Vec<Coord<f64>> = Vec::with_capacity(wall.points.len());
+        for point in wall.points.into_iter().map(rounded) {
+            let far = points
+                .last()
+                .is_none_or(|last| length_m(Line::new(*last, point)) >= SHORTEST_M);
+            if far {
+                points.push(point);
+            }
+        }
+        let Some(storey) = self.storey(wall.level).filter(|_| points.len() >= 2) else {
+            return Ok(());
+        };
+        let (floor_m, ceiling_m) = (storey.floor_m, storey.ceiling_m);
+        // The height of a wall that is drawn is its own; that of a room is its storey's.
+        let own = wall
+            .tags
+            .first()
+            .filter(|tags| tags.has("indoor", &["wall"]));
+        let height = |key: &str| {
+            let height_m = floor_m + own?.metres(key)?;
+            (height_m > floor_m + 0.05 && height_m < ceiling_m - 0.05).then(|| millimetre(height_m))
+        };
+        let (base_m, top_m) = (height("min_height"), height("height"));
+        let base_m = base_m.filter(|base_m| *base_m < top_m.unwrap_or(ceiling_m) - 0.05);
+        let tags = wall.tags;
+        let Some(construction) = construction(&tags, wall.place, self.settings, &mut self.notes)
+        else {
+            return Ok(());
+        };
+        let line = LineString::new(points);
+        self.runs.extend(line.lines().map(|line| Run {
+            level: wall.level,
+            line,
+            outside: wall.place == Place::Outside,
+            gap_m: wall.thickness_m.unwrap_or(0.0),
+            base_m: base_m.unwrap_or(floor_m),
+            top_m: top_m.unwrap_or(ceiling_m),
+        }));
+        let what = What::Wall {
+            construction,
+            thickness_mm: wall.thickness_m.map(|thick| (thick * 1_000.0).round()),
+            base_m,
+            top_m,
+        };
+        if self.runs.len() > 4 * MAX_PIECES {
+            return Err(Bad::whole(
+                "the walls have too many corners",
+                "simplify the map",
+            ));
+        }
+        self.add(piece(wall.id, wall.level, line.into(), what))
+    }
+}
+
+/// Tells of a side at which no wall was taken.
+fn open_side(of: &[&&super::site::Thing], notes: &mut Notes) {
+    let alone = of.len() == 1;
+    notes.tell(
+        TAKEN,
+        if alone {
+            "sides of areas"
+        } else {
+            "sides between corridors and areas"
+        },
+        "were taken as open where no other wall runs",
+        "draw indoor=wall where there is one",
+    );
+}
+
+fn rounded(at: Coord<f64>) -> Coord<f64> {
+    Coord {
+        x: millimetre(at.x),
+        y: millimetre(at.y),
+    }
+}
+
+/// The centre lines of a drawn wall, each with its thickness in metres where it shows one.
+fn drawn(shape: &Shape) -> Vec<(Vec<Coord<f64>>, Option<f64>)> {
+    match shape {
+        Shape::Node(_) => Vec::new(),
+        Shape::Line(line) => vec![(line.0.clone(), None)],
+        Shape::Area(areas) => areas
+            .iter()
+            .flat_map(|area| match strip(area) {
+                Some((line, thick)) if area.interiors().is_empty() => {
+                    vec![(vec![line.start, line.end], Some(thick))]
+                }
+                _ => std::iter::once(area.exterior())
+                    .chain(area.interiors())
+                    .map(|ring| (ring.0.clone(), None))
+                    .collect(),
+            })
+            .collect(),
+    }
+}
+
+/// The longer middle of the smallest box around an outline, with the shorter side, metres.
+pub(super) fn middle(area: &Polygon<f64>) -> Option<(Line<f64>, f64)> {
+    let around = MinimumRotatedRect::minimum_rotated_rect(area)?;
+    let centre = around.centroid()?.0;
+    let mut edges = around.exterior().lines().take(2);
+    let (a, b) = (edges.next()?, edges.next()?);
+    let (long, short) = if length_m(a) >= length_m(b) {
+        (a, b)
+    } else {
+        (b, a)
+    };
+    // From left to right, else upwards, however the outline runs.
+    let mut half = long.delta() / 2.0;
+    if half.x < -1e-9 || (half.x.abs() <= 1e-9 && half.y < 0.0) {
+        half = half * -1.0;
+    }
+    Some((Line::new(centre - half, centre + half), length_m(short)))
+}
+
+/// The centre line and thickness of an outline that is a strip.
+fn strip(area: &Polygon<f64>) -> Option<(Line<f64>, f64)> {
+    let (line, thick) = middle(area)?;
+    let (length, full) = (length_m(line), area.unsigned_area());
+    let is_strip = (0.005..=STRIP_M.0).contains(&thick)
+        && length >= STRIP_M.1 * thick
+        && full >= 0.85 * length * thick;
+    is_strip.then_some((line, thick))
+}

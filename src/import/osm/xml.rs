@@ -1,0 +1,388 @@
+//! The map as OSM XML, the form in which editors keep it.
+
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+
+use geo::Coord;
+use quick_xml::XmlVersion;
+use quick_xml::events::{BytesStart, Event};
+use quick_xml::reader::Reader;
+
+use super::element::{Element, MAX_VALUE_BYTES, Shape, Tags, shape_of_line};
+use super::notes::{LEFT_OUT, Notes};
+use super::rings::{Member, multipolygon};
+use super::{Bad, MAX_ELEMENTS, MAX_POSITIONS, checked_place, place_in, utf8};
+use crate::plan::quoted;
+
+/// Deepest nesting; a map needs three.
+const MAX_DEPTH: usize = 16;
+/// Most attributes of one element; a node has ten.
+const MAX_ATTRIBUTES: usize = 32;
+/// Most tags of the whole file (our own choice).
+const MAX_TAGS: usize = 1_000_000;
+
+/// A node, way or relation that is being read.
+#[derive(Debug, Default)]
+struct Open {
+    sort: Sort,
+    id: String,
+    /// Byte at which it begins.
+    at: usize,
+    dropped: bool,
+    place: (Option<f64>, Option<f64>),
+    tags: Tags,
+    nodes: Vec<String>,
+    members: Vec<Member>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+enum Sort {
+    #[default]
+    Node,
+    Way,
+    Relation,
+}
+
+impl Sort {
+    fn word(self) -> &'static str {
+        match self {
+            Self::Node => "node",
+            Self::Way => "way",
+            Self::Relation => "relation",
+        }
+    }
+}
+
+/// Everything that the file holds, by id.
+#[derive(Debug, Default)]
+struct Map {
+    nodes: BTreeMap<String, (Coord<f64>, Tags)>,
+    ways: BTreeMap<String, (Vec<String>, Tags)>,
+    relations: BTreeMap<String, (Vec<Member>, Tags)>,
+    positions: usize,
+    tags: usize,
+}
+
+/// Reads the elements of a file.
+pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad> {
+    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+        return Err(other_encoding("UTF-16"));
+    }
+    let text = utf8(bytes)?;
+    let mut reader = Reader::from_str(text);
+    let mut map = Map::default();
+    let mut depth = 0_usize;
+    let mut open: Option<Open> = None;
+    let mut seen_root = false;
+    loop {
+        let at = usize::try_from(reader.buffer_position()).unwrap_or(usize::MAX);
+        let here = |bad: Bad| bad.put(place_in(text, at));
+        let event = reader.read_event().map_err(|error| {
+            let at = usize::try_from(reader.error_position()).unwrap_or(usize::MAX);
+            ill_formed(&error.to_string()).put(place_in(text, at))
+        })?;
+        match event {
+            Event::Start(start) => {
+                depth += 1;
+                if depth > MAX_DEPTH {
+                    return Err(here(Bad::whole(
+                        format!("elements stand more than {MAX_DEPTH} deep in one another"),
+                        "export the map as OSM XML again",
+                    )));
+                }
+                if depth == 1 {
+                    root(&start).map_err(here)?;
+                    seen_root = true;
+                } else {
+                    begin(&start, depth, at, &mut open, &mut map).map_err(here)?;
+                }
+            }
+            Event::Empty(start) => {
+                if depth == 0 {
+                    root(&start).map_err(here)?;
+                    seen_root = true;
+                } else {
+                    begin(&start, depth + 1, at, &mut open, &mut map).map_err(here)?;
+                    if depth == 1
+                        && let Some(done) = open.take()
+                    {
+                        keep(done, &mut map).map_err(here)?;
+                    }
+                }
+            }
+            Event::End(_) => {
+                depth = depth.saturating_sub(1);
+                if depth == 1
+                    && let Some(done) = open.take()
+                {
+                    let at = done.at;
+                    keep(done, &mut map).map_err(|bad| bad.put(place_in(text, at)))?;
+                }
+            }
+            Event::DocType(_) => {
+                return Err(here(Bad::whole(
+                    "the file declares entities or a document type",
+                    "take the line <!DOCTYPE …> out: a map needs none",
+                )));
+            }
+            Event::Decl(declared) => {
+                if let Some(encoding) = declared.encoding() {
+                    let encoding =
+                        encoding.map_err(|error| here(ill_formed(&error.to_string())))?;
+                    let same = ["utf-8", "utf8", "us-ascii"];
+                    if !same.contains(&encoding.to_ascii_lowercase().as_str()) {
+                        return Err(here(other_encoding(&encoding)));
+                    }
+                }
+            }
+            Event::Eof => break,
+            // Words between elements, comments and instructions say nothing about the map.
+            _ => {}
+        }
+    }
+    if depth > 0 || !seen_root {
+        return Err(Bad::whole(
+            "the file ends before the map does",
+            "copy or export it again, whole",
+        )
+        .put(place_in(text, text.len())));
+    }
+    Ok(elements(map, notes))
+}
+
+fn ill_formed(reason: &str) -> Bad {
+    Bad::whole(
+        format!("the XML is not well formed: {}", crate::plan::tame(reason)),
+        "export the map as OSM XML again",
+    )
+}
+
+fn other_encoding(encoding: &str) -> Bad {
+    Bad::whole(
+        format!("the file is in the encoding {}", quoted(encoding)),
+        "save it as UTF-8, which is all that is read",
+    )
+}
+
+fn root(start: &BytesStart<'_>) -> Result<(), Bad> {
+    if start.name().as_ref() == "osm" {
+        return Ok(());
+    }
+    Err(Bad::whole(
+        format!(
+            "the file is not a map: it begins with <{}>, not with <osm>",
+            crate::plan::tame(start.name().as_ref())
+        ),
+        "export the map as OSM XML",
+    ))
+}
+
+/// The value of each of these attributes.
+fn attributes<'s, const N: usize>(
+    start: &'s BytesStart<'_>,
+    names: [&str; N],
+) -> Result<[Option<Cow<'s, str>>; N], Bad> {
+    let mut found = [const { None }; N];
+    for (number, attribute) in start.attributes().with_checks(false).enumerate() {
+        if number == MAX_ATTRIBUTES {
+            return Err(Bad::whole(
+                format!("an element has more than {MAX_ATTRIBUTES} attributes"),
+                "export the map as OSM XML again",
+            ));
+        }
+        let attribute = attribute.map_err(|error| ill_formed(&error.to_string()))?;
+        let Some(slot) = names
+            .iter()
+            .position(|name| *name == attribute.key.as_ref())
+        else {
+            continue;
+        };
+        if attribute.value.len() > MAX_VALUE_BYTES {
+            return Err(Bad::whole(
+                format!("a value is longer than {MAX_VALUE_BYTES} bytes"),
+                "shorten it: a tag's value is a few words",
+            ));
+        }
+        let value = attribute
+            .normalized_value(XmlVersion::Implicit1_0)
+            .map_err(|error| ill_formed(&error.to_string()))?;
+        if let Some(place) = found.get_mut(slot) {
+            if place.is_some() {
+                return Err(ill_formed("an attribute is given twice"));
+            }
+            *place = Some(value);
+        }
+    }
+    Ok(found)
+}
+
+/// A start tag, at its depth.
+fn begin(
+    start: &BytesStart<'_>,
+    depth: usize,
+    at: usize,
+    open: &mut Option<Open>,
+    map: &mut Map,
+) -> Result<(), Bad> {
+    let name = start.name();
+    match (depth, name.as_ref(), open.as_mut()) {
+        (2, "node", _) => *open = Some(opened(start, Sort::Node, at)?),
+        (2, "way", _) => *open = Some(opened(start, Sort::Way, at)?),
+        (2, "relation", _) => *open = Some(opened(start, Sort::Relation, at)?),
+        (3, "tag", Some(open)) => {
+            let [key, value] = attributes(start, ["k", "v"])?;
+            map.tags += 1;
+            if map.tags > MAX_TAGS {
+                return Err(Bad::whole(
+                    format!("the map has more than {MAX_TAGS} tags"),
+                    "export the building alone",
+                ));
+            }
+            if let (Some(key), Some(value)) = (key, value) {
+                open.tags.0.insert(key.into_owned(), value.into_owned());
+            }
+        }
+        (3, "nd", Some(open)) if open.sort == Sort::Way => {
+            let [node] = attributes(start, ["ref"])?;
+            count(map)?;
+            open.nodes.extend(node.map(Cow::into_owned));
+        }
+        (3, "member", Some(open)) if open.sort == Sort::Relation => {
+            let [sort, way, role] = attributes(start, ["type", "ref", "role"])?;
+            count(map)?;
+            open.members.push(Member {
+                way: (sort.as_deref() == Some("way")).then(|| way.unwrap_or_default().into_owned()),
+                inner: role.as_deref() == Some("inner"),
+            });
+        }
+        _ => {}
+    }
+    Ok(())
+}
+
+fn count(map: &mut Map) -> Result<(), Bad> {
+    map.positions += 1;
+    if map.positions > MAX_POSITIONS {
+        return Err(Bad::whole(
+            format!("the map's ways have more than {MAX_POSITIONS} positions"),
+            "export the building alone",
+        ));
+    }
+    Ok(())
+}
+
+fn opened(start: &BytesStart<'_>, sort: Sort, at: usize) -> Result<Open, Bad> {
+    let [id, lat, lon, action, visible] =
+        attributes(start, ["id", "lat", "lon", "action", "visible"])?;
+    let number = |text: Option<Cow<'_, str>>| text.and_then(|text| text.trim().parse().ok());
+    let Some(id) = id.filter(|id| !id.is_empty()) else {
+        return Err(Bad::whole(
+            format!("a {} has no id", sort.word()),
+            "export the map as OSM XML again",
+        ));
+    };
+    Ok(Open {
+        sort,
+        id: id.chars().take(64).collect(),
+        at,
+        dropped: action.as_deref() == Some("delete") || visible.as_deref() == Some("false"),
+        place: (number(lon), number(lat)),
+        ..Open::default()
+    })
+}
+
+/// Puts an element that has ended where it belongs.
+fn keep(done: Open, map: &mut Map) -> Result<(), Bad> {
+    if done.dropped {
+        return Ok(());
+    }
+    let id = format!("{}/{}", done.sort.word(), done.id);
+    let elements = map.nodes.len() + map.ways.len() + map.relations.len();
+    if elements == MAX_ELEMENTS {
+        return Err(Bad::whole(
+            format!("the map has more than {MAX_ELEMENTS} nodes, ways and relations"),
+            "export the building alone",
+        ));
+    }
+    let twice = match done.sort {
+        Sort::Node => {
+            let place = checked_place(done.place.0, done.place.1).map_err(|bad| bad.of(&id))?;
+            map.nodes.insert(done.id, (place, done.tags)).is_some()
+        }
+        Sort::Way => map.ways.insert(done.id, (done.nodes, done.tags)).is_some(),
+        Sort::Relation => map
+            .relations
+            .insert(done.id, (done.members, done.tags))
+            .is_some(),
+    };
+    if twice {
+        return Err(Bad::whole(
+            "the id is given twice",
+            "give each node, way and relation an id of its own",
+        )
+        .of(&id));
+    }
+    Ok(())
+}
+
+/// The tagged elements, with their shapes.
+fn elements(map: Map, notes: &mut Notes) -> Vec<Element> {
+    let mut elements = Vec::new();
+    let mut lines: BTreeMap<&str, Vec<(&str, Coord<f64>)>> = BTreeMap::new();
+    for (id, (nodes, tags)) in &map.ways {
+        let line: Option<Vec<(&str, Coord<f64>)>> = nodes
+            .iter()
+            .map(|node| Some((node.as_str(), map.nodes.get(node)?.0)))
+            .collect();
+        // A way of which a piece is missing would give walls where there are none.
+        let Some(line) = line.filter(|line| line.len() >= 2) else {
+            if !tags.0.is_empty() {
+                notes.tell(
+                    LEFT_OUT,
+                    format!("way/{}", crate::plan::tame(id)),
+                    "was left out: the file lacks some of its nodes",
+                    "export the map with all nodes of its ways",
+                );
+            }
+            continue;
+        };
+        if !tags.0.is_empty() {
+            let points = line.iter().map(|(_, at)| *at).collect();
+            elements.push(Element {
+                id: format!("way/{id}"),
+                shape: shape_of_line(points, tags),
+                tags: tags.clone(),
+            });
+        }
+        lines.insert(id, line);
+    }
+    let mut left = MAX_POSITIONS;
+    for (id, (members, tags)) in &map.relations {
+        if !tags.has("type", &["multipolygon"]) {
+            continue;
+        }
+        match multipolygon(members, &lines, &mut left) {
+            Ok(areas) => elements.push(Element {
+                id: format!("relation/{id}"),
+                tags: tags.clone(),
+                shape: Shape::Area(areas),
+            }),
+            Err(reason) => notes.tell(
+                LEFT_OUT,
+                format!("relation/{}", crate::plan::tame(id)),
+                format!("was left out: {reason}"),
+                "mend the multipolygon in a map editor, or export all its ways",
+            ),
+        }
+    }
+    for (id, (at, tags)) in map.nodes {
+        if !tags.0.is_empty() {
+            elements.push(Element {
+                id: format!("node/{id}"),
+                tags,
+                shape: Shape::Node(at),
+            });
+        }
+    }
+    elements
+}

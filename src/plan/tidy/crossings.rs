@@ -1,0 +1,235 @@
+//! Walls that cross in their middles get a point there, both of them.
+
+use std::collections::BTreeMap;
+
+use geo::Coord;
+use rstar::{AABB, RTree, RTreeObject};
+
+use super::MendKind;
+use super::drawing::{Drawing, Point};
+use super::log::Log;
+use super::measure::{apart, crossing, gap, rounded, seen};
+use super::net::{Net, Segment, segments};
+use crate::plan::limits::MAX_POSITIONS;
+
+/// A point to be put in, and the wall that crosses there.
+type NewPoint = (Coord<f64>, usize);
+
+/// A piece of an opening.
+#[derive(Debug, Clone, Copy)]
+struct Hole {
+    opening: usize,
+    level: Option<i32>,
+    a: Coord<f64>,
+    b: Coord<f64>,
+}
+
+impl RTreeObject for Hole {
+    type Envelope = AABB<[f64; 2]>;
+
+    fn envelope(&self) -> Self::Envelope {
+        AABB::from_corners([self.a.x, self.a.y], [self.b.x, self.b.y])
+    }
+}
+
+/// Where openings are.
+struct Holes(RTree<Hole>);
+
+impl Holes {
+    fn of(drawing: &Drawing<'_>) -> Self {
+        let mut holes = Vec::new();
+        for (number, opening) in drawing.openings.iter().enumerate() {
+            for pair in opening.points.windows(2) {
+                if let [a, b] = pair {
+                    holes.push(Hole {
+                        opening: number,
+                        level: opening.level,
+                        a: a.place,
+                        b: b.place,
+                    });
+                }
+            }
+        }
+        Self(RTree::bulk_load(holes))
+    }
+
+    /// The first opening in whose middle a place lies.
+    fn over(&self, drawing: &Drawing<'_>, level: i32, place: Coord<f64>) -> Option<usize> {
+        let (reach, on) = (drawing.snap, drawing.on);
+        let around = AABB::from_corners(
+            [place.x - reach, place.y - reach],
+            [place.x + reach, place.y + reach],
+        );
+        let near = self.0.locate_in_envelope_intersecting(&around);
+        near.filter(|hole| hole.level.is_none_or(|its| its == level))
+            .filter(|hole| gap(hole.a, hole.b, place) <= reach)
+            .filter(|hole| apart(hole.a, place) > on && apart(hole.b, place) > on)
+            .map(|hole| hole.opening)
+            .min()
+    }
+}
+
+/// Puts a point into both of two walls that cross in their middles. Gives whether any was.
+pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
+    let holes = Holes::of(drawing);
+    let all = segments(drawing);
+    // New points by wall and segment.
+    let mut new: BTreeMap<(usize, usize), Vec<NewPoint>> = BTreeMap::new();
+    if net.is_tangled(drawing.snap) {
+        too_many(drawing, &all, log);
+        return false;
+    }
+    let mut put_in: RTree<[f64; 3]> = RTree::new();
+    let mut positions: usize = drawing.walls.iter().map(|wall| wall.points.len()).sum();
+    for one in &all {
+        let near = net.segments_near(one.level, (one.a, one.b), 0.0, usize::MAX);
+        for other in near.unwrap_or_default() {
+            if (other.wall, other.index) <= (one.wall, one.index) || other.wall == one.wall {
+                continue;
+            }
+            let Some(place) = middle(drawing, (net, &holes), one, &other, log) else {
+                continue;
+            };
+            // Two new points so near to each other would not help.
+            let z = f64::from(one.level);
+            let reach = drawing.snap;
+            let around = AABB::from_corners(
+                [place.x - reach, place.y - reach, z],
+                [place.x + reach, place.y + reach, z],
+            );
+            let pin = [place.x, place.y, z];
+            if put_in
+                .locate_in_envelope_intersecting(&around)
+                .any(|other| *other != pin)
+            {
+                continue;
+            }
+            put_in.insert(pin);
+            for (segment, far) in [(one, &other), (&other, one)] {
+                let points = new.entry((segment.wall, segment.index)).or_default();
+                points.push((place, far.wall));
+            }
+            positions += 2;
+            if positions > MAX_POSITIONS / 2 {
+                too_many(drawing, &all, log);
+                return false;
+            }
+        }
+    }
+    let changed = !new.is_empty();
+    // From the last segment to the first, so that the indices before stay true.
+    for ((wall, index), mut points) in new.into_iter().rev() {
+        let Some(start) = drawing
+            .walls
+            .get(wall)
+            .and_then(|wall| wall.points.get(index))
+        else {
+            continue;
+        };
+        let start = start.place;
+        points.sort_by(|a, b| {
+            let by_way = apart(start, a.0).total_cmp(&apart(start, b.0));
+            by_way.then(a.1.cmp(&b.1))
+        });
+        if let Some(line) = drawing.walls.get(wall) {
+            for (place, far) in &points {
+                let what = format!(
+                    "put in a point at {}, where it crosses wall {}",
+                    Drawing::position(*place),
+                    drawing.wall_name(*far)
+                );
+                log.mend(line.at(index), drawing.id(line), MendKind::Crossing, what);
+            }
+        }
+        points.dedup_by_key(|point| point.0);
+        if let Some(line) = drawing.walls.get_mut(wall) {
+            let new = points.into_iter().map(|(place, _)| Point::new(place));
+            line.points.splice(index + 1..index + 1, new);
+        }
+    }
+    changed
+}
+
+fn too_many(drawing: &Drawing<'_>, all: &[Segment], log: &mut Log) {
+    if let Some(line) = all.first().and_then(|one| drawing.walls.get(one.wall)) {
+        log.doubt(
+            line.at(0),
+            drawing.id(line),
+            "so many walls lie over one another that doubles and crossings were not looked for"
+                .to_owned(),
+            "a bound on the time; see whether walls are drawn many times over",
+        );
+    }
+}
+
+/// Where two segments cross in the middles of both; nothing if they do not, or where a point would do
+/// harm.
+fn middle(
+    drawing: &Drawing<'_>,
+    (net, holes): (&Net, &Holes),
+    one: &Segment,
+    other: &Segment,
+    log: &mut Log,
+) -> Option<Coord<f64>> {
+    let (place, _) = crossing((one.a, one.b), (other.a, other.b))?;
+    let inside = |segment: &Segment| {
+        seen(segment.a, segment.b, place)
+            .is_some_and(|seen| seen.along > drawing.on && seen.along < seen.length - drawing.on)
+    };
+    if !inside(one) || !inside(other) {
+        return None;
+    }
+    let ends = [one.a, one.b, other.a, other.b];
+    let mut to = rounded(place);
+    let mut tell = |what: &str, why: &str| {
+        if let Some(line) = drawing.walls.get(other.wall) {
+            let name = drawing.wall_name(one.wall);
+            let what = format!(
+                "it crosses wall {name} at {}{what}",
+                Drawing::position(place)
+            );
+            log.doubt(line.at(other.index), drawing.id(line), what, why);
+        }
+    };
+    if ends.iter().any(|&end| apart(end, place) <= drawing.snap) {
+        // An end that lies on the other wall crosses it by no more than rounding.
+        let lies_on = |end, line: &Segment| gap(line.a, line.b, end) <= drawing.on;
+        let touches = lies_on(one.a, other)
+            || lies_on(one.b, other)
+            || lies_on(other.a, one)
+            || lies_on(other.b, one);
+        if !touches {
+            tell(", close to an end", "it could not be put on that wall");
+        }
+        return None;
+    }
+    let near = net.nodes_near(one.level, place, drawing.snap);
+    match near.as_deref() {
+        Some([]) => {}
+        Some([(_, node)])
+            if net.nodes.get(*node).is_some_and(|node| {
+                gap(one.a, one.b, node.place) <= drawing.on
+                    && gap(other.a, other.b, node.place) <= drawing.on
+            }) =>
+        {
+            to = net.nodes.get(*node)?.place;
+        }
+        _ => {
+            tell(
+                ", close to an end or corner of another",
+                "two points so near to each other would not help; see what is meant",
+            );
+            return None;
+        }
+    }
+    let hole = holes.over(drawing, one.level, to);
+    if let Some(opening) = hole.and_then(|hole| drawing.openings.get(hole)) {
+        let id = crate::plan::quoted(drawing.id(opening));
+        tell(
+            &format!(", where the opening {id} is"),
+            "a wall cannot cross another in its door or window; move one of them",
+        );
+        return None;
+    }
+    Some(to)
+}

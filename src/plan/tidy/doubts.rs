@@ -1,0 +1,246 @@
+//! What looks doubtful and is not for a program to mend.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use geo::{ConvexHull, Distance, Euclidean, MultiPoint, Polygon};
+
+use super::doubles::shared;
+use super::drawing::{Drawing, Drawn};
+use super::log::Log;
+use super::measure::{apart, gap};
+use super::net::{CROWD, Net, segments};
+use crate::plan::quoted;
+
+/// How many times the tolerance a gap is told of.
+const WIDE: f64 = 4.0;
+
+/// Most devices that one is compared with.
+const NEXT_DEVICES: usize = 50;
+
+/// Notes everything doubtful in a drawing that is mended.
+pub(super) fn look(drawing: &Drawing<'_>, log: &mut Log) {
+    let net = &Net::of(drawing);
+    ends(drawing, net, log);
+    pairs(drawing, net, log);
+    devices(drawing, log);
+    outside(drawing, log);
+}
+
+/// Ends of walls that stop short of other walls, or stand free.
+fn ends(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
+    let wide = WIDE * drawing.snap;
+    for node in net.nodes.iter().filter(|node| node.degree == 1) {
+        let Some(&(number, index)) = node.ends.first() else {
+            continue;
+        };
+        let Some(wall) = drawing.walls.get(number) else {
+            continue;
+        };
+        let at = (node.place, node.place);
+        let Some(near) = net.segments_near(node.level, at, wide, CROWD) else {
+            continue; // Told already.
+        };
+        let nearest = near
+            .iter()
+            .filter(|segment| segment.wall != number || segment.index.abs_diff(index) > 2)
+            .map(|segment| (gap(segment.a, segment.b, node.place), segment.wall))
+            .filter(|(off, _)| *off <= wide)
+            .min_by(|a, b| a.0.total_cmp(&b.0));
+        let place = Drawing::position(node.place);
+        let (what, why) = match nearest {
+            Some((off, _)) if off <= drawing.on => continue,
+            Some((off, other)) if off > drawing.snap => (
+                format!(
+                    "the end at {place} stops {} short of wall {}",
+                    drawing.length(off),
+                    drawing.wall_name(other)
+                ),
+                format!(
+                    "farther than the tolerance of {}; draw it on, or leave it if there is a gap",
+                    drawing.length(drawing.snap)
+                ),
+            ),
+            Some((off, other)) => (
+                format!(
+                    "the end at {place} lies {} off wall {}",
+                    drawing.length(off),
+                    drawing.wall_name(other)
+                ),
+                "it could not be put there without harm to others; see what is meant".to_owned(),
+            ),
+            None => (
+                format!("the end at {place} stands free"),
+                format!(
+                    "no wall comes within {} of it; leave it if the wall ends there",
+                    drawing.length(wide)
+                ),
+            ),
+        };
+        log.doubt(wall.at(index), drawing.id(wall), what, why);
+    }
+}
+
+/// Walls on top of one another, and walls side by side that are hardly apart.
+fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
+    if net.is_tangled(drawing.snap) {
+        return; // Told already.
+    }
+    let mut told = BTreeSet::new();
+    for one in segments(drawing) {
+        let ends = (one.a, one.b);
+        let near = net.segments_near(one.level, ends, drawing.snap, usize::MAX);
+        for other in near.unwrap_or_default() {
+            if (other.wall, other.index) <= (one.wall, one.index) || other.wall == one.wall {
+                continue;
+            }
+            let (Some(first), Some(second)) =
+                (drawing.walls.get(one.wall), drawing.walls.get(other.wall))
+            else {
+                continue;
+            };
+            if !first.class.beside(&second.class) || told.contains(&(one.wall, other.wall)) {
+                continue;
+            }
+            let there = (other.a, other.b);
+            let name = drawing.wall_name(one.wall);
+            let on_it = shared(ends, there, drawing.on, drawing.snap);
+            let by_it = shared(ends, there, drawing.snap, WIDE * drawing.snap);
+            let (what, why) = match (on_it, by_it) {
+                (Some((from, to)), _) => {
+                    let length = drawing.length(to.0 - from.0);
+                    let (what, why) = differing(first, second);
+                    (format!("{length} of it lie on wall {name}{what}"), why)
+                }
+                (None, Some((from, to))) => {
+                    let off = gap(one.a, one.b, other.a).min(gap(one.a, one.b, other.b));
+                    let off = off.min(gap(other.a, other.b, one.a));
+                    let off = off.min(gap(other.a, other.b, one.b));
+                    (
+                        format!(
+                            "over {} it runs beside wall {name}, {} apart",
+                            drawing.length(to.0 - from.0),
+                            drawing.length(off)
+                        ),
+                        "one wall drawn twice, or two leaves of one? A wall's construction holds \
+                         all its leaves",
+                    )
+                }
+                (None, None) => continue,
+            };
+            told.insert((one.wall, other.wall));
+            log.doubt(second.at(other.index), drawing.id(second), what, why);
+        }
+    }
+}
+
+/// In what two walls in one place differ.
+fn differing(one: &Drawn<'_>, other: &Drawn<'_>) -> (String, &'static str) {
+    let what = if one.class.construction != other.class.construction {
+        format!(
+            ", which is built otherwise ({})",
+            quoted(&one.class.construction)
+        )
+    } else if one.class.span != other.class.span {
+        ", which has another base or top".to_owned()
+    } else if one.class.thickness != other.class.thickness {
+        ", which is of another thickness".to_owned()
+    } else if one.class.rest != other.class.rest {
+        ", which has other properties".to_owned()
+    } else {
+        return (
+            String::new(),
+            "what is left of it would be several pieces; draw each as a wall of its own",
+        );
+    };
+    (
+        what,
+        "two walls cannot stand in one place; take out the one that is not there",
+    )
+}
+
+/// Devices that are drawn twice.
+fn devices(drawing: &Drawing<'_>, log: &mut Log) {
+    let mut order: Vec<usize> = (0..drawing.devices.len()).collect();
+    let kind = |feature: usize| {
+        let feature = drawing.features.get(feature);
+        feature.map_or("", |feature| feature.kind.as_str())
+    };
+    let device = |number: &usize| drawing.devices.get(*number);
+    order.sort_by(|a, b| match (device(a), device(b)) {
+        (Some(one), Some(other)) => (one.level, kind(one.feature))
+            .cmp(&(other.level, kind(other.feature)))
+            .then(one.place.x.total_cmp(&other.place.x))
+            .then(a.cmp(b)),
+        _ => a.cmp(b),
+    });
+    for (place, number) in order.iter().enumerate() {
+        let Some(one) = device(number) else { continue };
+        let next = order.iter().skip(place + 1).take(NEXT_DEVICES);
+        for other in next.filter_map(device) {
+            let alike = one.level == other.level && kind(one.feature) == kind(other.feature);
+            if !alike || other.place.x - one.place.x > drawing.snap {
+                break;
+            }
+            let apart = apart(one.place, other.place);
+            if apart > drawing.snap || (one.height - other.height).abs() > drawing.snap {
+                continue;
+            }
+            let (first, second) = (
+                one.feature.min(other.feature),
+                one.feature.max(other.feature),
+            );
+            let (Some(first), Some(second)) =
+                (drawing.features.get(first), drawing.features.get(second))
+            else {
+                continue;
+            };
+            log.doubt(
+                second.value.at,
+                &second.id,
+                format!(
+                    "the {} hangs in the place of {}",
+                    second.kind,
+                    quoted(&first.id)
+                ),
+                "a device is never taken out; do it if it is drawn twice",
+            );
+        }
+    }
+}
+
+/// Devices outside the walls of their level: of the hull of all of them, as the reader judges it, but
+/// already where they hang on the outer side. Sirens hang there.
+fn outside(drawing: &Drawing<'_>, log: &mut Log) {
+    let mut corners: BTreeMap<i32, Vec<geo::Point<f64>>> = BTreeMap::new();
+    for wall in drawing.walls.iter().filter(|wall| !wall.gone) {
+        if let Some(level) = wall.level {
+            let places = wall.points.iter().map(|point| geo::Point(point.place));
+            corners.entry(level).or_default().extend(places);
+        }
+    }
+    let hulls: BTreeMap<i32, Polygon<f64>> = corners
+        .into_iter()
+        .map(|(level, corners)| (level, MultiPoint::new(corners).convex_hull()))
+        .collect();
+    for device in &drawing.devices {
+        let (Some(hull), Some(feature)) = (
+            hulls.get(&device.level),
+            drawing.features.get(device.feature),
+        ) else {
+            continue;
+        };
+        let off = Euclidean.distance(&geo::Point(device.place), hull);
+        if feature.kind != "siren" && off > drawing.snap {
+            log.doubt(
+                feature.value.at,
+                &feature.id,
+                format!(
+                    "the {} hangs {} outside every wall of its level",
+                    feature.kind,
+                    drawing.length(off)
+                ),
+                "perhaps on the far side of its wall; leave it if it is meant so",
+            );
+        }
+    }
+}

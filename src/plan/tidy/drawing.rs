@@ -1,0 +1,469 @@
+//! The walls, openings and devices of a plan's text in the plan's own unit, each position with its place.
+//!
+//! Unlike the reader's plan this one also holds what the reader refuses: walls without length, openings
+//! on no wall. What is not understood is left out here and stays in the text as it is.
+
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
+
+use geo::Coord;
+
+use super::super::fault::Faults;
+use super::super::feature::{default_id, id_of, kind_name};
+use super::super::fields::Fields;
+use super::super::frame::{Frame, Unit};
+use super::super::json::{Sort, Value};
+use super::super::limits::{MAX_FEATURES, MAX_HEIGHT_M, MAX_POSITIONS, MIN_SEGMENT_M};
+use super::super::{Construction, DEFAULT_DEVICE_HEIGHT_M, Layer, Vocabulary};
+use super::measure::apart;
+
+/// Off by no more than this, in thousandths of the unit, a point lies on a line: what rounding to
+/// thousandths makes of one that was put there, twice over.
+const ON_THOUSANDTHS: f64 = 1.5;
+
+/// Where a position stands in the text, and what that says.
+type Tie = (usize, Coord<f64>);
+
+/// Most positions for which another stands.
+const MOST_TIES: usize = 100;
+
+/// Kinds of which a plan has points that hang somewhere.
+const DEVICES: [&str; 5] = ["panel", "sensor", "repeater", "keypad", "siren"];
+
+/// A position as the text spells it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Spelt<'t> {
+    pub(super) whole: Value<'t>,
+    pub(super) x: Value<'t>,
+    pub(super) y: Value<'t>,
+    /// What the text says.
+    pub(super) said: Coord<f64>,
+}
+
+/// A position of a line.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Point<'t> {
+    pub(super) place: Coord<f64>,
+    /// Where it was drawn or put in.
+    said: Coord<f64>,
+    /// Nothing for one that was put in.
+    pub(super) spelt: Option<Spelt<'t>>,
+}
+
+impl<'t> Point<'t> {
+    /// A position that the text has.
+    fn drawn(spelt: Spelt<'t>) -> Self {
+        Self {
+            place: spelt.said,
+            said: spelt.said,
+            spelt: Some(spelt),
+        }
+    }
+
+    /// A position that is put in.
+    pub(super) fn new(place: Coord<f64>) -> Self {
+        Self {
+            place,
+            said: place,
+            spelt: None,
+        }
+    }
+}
+
+/// What two walls must have in common to be one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Class {
+    pub(super) construction: String,
+    /// Lower and upper edge in metres, as bits.
+    pub(super) span: (u64, u64),
+    /// Thickness in millimetres, as bits.
+    pub(super) thickness: Option<u64>,
+    /// All other properties and members, as the text spells them.
+    pub(super) rest: BTreeMap<String, String>,
+}
+
+impl Class {
+    /// Lower and upper edge, metres.
+    pub(super) fn span_m(&self) -> (f64, f64) {
+        (f64::from_bits(self.span.0), f64::from_bits(self.span.1))
+    }
+
+    /// Whether the two stand side by side at some height, and not one above the other.
+    pub(super) fn beside(&self, other: &Self) -> bool {
+        let ((low, high), (other_low, other_high)) = (self.span_m(), other.span_m());
+        low < other_high - 0.001 && other_low < high - 0.001
+    }
+
+    /// Whether a wall of this class says nothing that one of the other class does not say.
+    pub(super) fn within(&self, other: &Self) -> bool {
+        self.construction == other.construction
+            && self.span == other.span
+            && (self.thickness.is_none() || self.thickness == other.thickness)
+            && (self.rest.is_empty() || self.rest == other.rest)
+    }
+}
+
+/// A wall or an opening.
+#[derive(Debug, Clone)]
+pub(super) struct Drawn<'t> {
+    /// Index of its feature.
+    pub(super) feature: usize,
+    /// Level; nothing for an opening that names none in a plan of several.
+    pub(super) level: Option<i32>,
+    pub(super) points: Vec<Point<'t>>,
+    /// The positions as they were.
+    pub(super) before: Vec<Spelt<'t>>,
+    /// The list of positions.
+    pub(super) list: Value<'t>,
+    /// Every `bbox` of the feature and of its geometry.
+    pub(super) boxes: Vec<Value<'t>>,
+    pub(super) class: Class,
+    /// How thick, in the plan's unit, as far as the plan says it.
+    pub(super) thickness: Option<f64>,
+    /// Whether it was taken out.
+    pub(super) gone: bool,
+}
+
+impl Drawn<'_> {
+    /// Whether it ends where it begins.
+    pub(super) fn is_ring(&self) -> bool {
+        match (self.points.first(), self.points.last()) {
+            (Some(first), Some(last)) => self.points.len() > 3 && first.place == last.place,
+            _ => false,
+        }
+    }
+
+    /// Whether a position is the first or the last one of a line that is no ring.
+    pub(super) fn is_end(&self, index: usize) -> bool {
+        !self.is_ring() && (index == 0 || index + 1 == self.points.len())
+    }
+
+    /// Where a position stands in the text; for one that was put in, where the list stands.
+    pub(super) fn at(&self, index: usize) -> usize {
+        let spelt = self.points.get(index).and_then(|point| point.spelt);
+        spelt.map_or(self.list.at, |spelt| spelt.whole.at)
+    }
+}
+
+/// A feature of any kind.
+#[derive(Debug, Clone)]
+pub(super) struct Listed<'t> {
+    pub(super) value: Value<'t>,
+    pub(super) kind: String,
+    /// Its id, or what it goes by without one.
+    pub(super) id: String,
+    /// Whether the text gives the id.
+    pub(super) has_id: bool,
+}
+
+/// A device at its point.
+#[derive(Debug, Clone)]
+pub(super) struct Hung {
+    pub(super) feature: usize,
+    pub(super) level: i32,
+    pub(super) place: Coord<f64>,
+    /// Above its floor, in the plan's unit.
+    pub(super) height: f64,
+}
+
+/// All of a plan that can be tidied.
+#[derive(Debug, Clone)]
+pub(super) struct Drawing<'t> {
+    pub(super) unit: Unit,
+    /// How far a thing may be moved, in the unit.
+    pub(super) snap: f64,
+    /// Off by no more than this, a point lies on a line; in the unit.
+    pub(super) on: f64,
+    /// Shortest segment, in the unit.
+    pub(super) shortest: f64,
+    pub(super) features: Vec<Listed<'t>>,
+    pub(super) walls: Vec<Drawn<'t>>,
+    pub(super) openings: Vec<Drawn<'t>>,
+    pub(super) devices: Vec<Hung>,
+    /// Positions that must stay, by where they stand in the text.
+    pub(super) pinned: BTreeSet<usize>,
+    /// Positions of walls that were taken out, by where a position stands that now stands for them too.
+    pub(super) tied: BTreeMap<usize, Vec<Tie>>,
+    /// Positions that were not moved a second time, since that would have taken them too far.
+    pub(super) strained: RefCell<BTreeSet<usize>>,
+}
+
+impl<'t> Drawing<'t> {
+    /// The drawing in a well-formed text; nothing where it is too large or its unit is not known.
+    pub(super) fn of(text: &'t str, vocabulary: &Vocabulary, snap_m: f64) -> Option<Self> {
+        let mut frame = Frame::new(vocabulary, Faults::new(""));
+        let top = Fields::of(Value::whole(text), "", "", None, &mut frame.faults);
+        frame.read_units(&top);
+        frame.read_levels(&top);
+        frame.read_constructions(&top);
+        let items = top.value("features")?.items();
+        if !frame.lengths_make_sense || items.len() > MAX_FEATURES {
+            return None;
+        }
+        let unit = frame.unit;
+        let mut drawing = Self {
+            unit,
+            snap: snap_m / unit.metres,
+            on: ON_THOUSANDTHS / 1_000.0,
+            // A hair more than the reader's, lest rounding make its limit ours.
+            shortest: MIN_SEGMENT_M * 1.01 / unit.metres,
+            features: Vec::with_capacity(items.len()),
+            walls: Vec::new(),
+            openings: Vec::new(),
+            devices: Vec::new(),
+            pinned: BTreeSet::new(),
+            tied: BTreeMap::new(),
+            strained: RefCell::default(),
+        };
+        let mut counts = BTreeMap::new();
+        for item in items {
+            drawing.add(item, &mut frame, &mut counts);
+        }
+        let lines = drawing.walls.iter().chain(&drawing.openings);
+        let positions: usize = lines.map(|line| line.points.len()).sum();
+        (positions <= MAX_POSITIONS).then_some(drawing)
+    }
+
+    fn add(
+        &mut self,
+        item: Value<'t>,
+        frame: &mut Frame<'_>,
+        counts: &mut BTreeMap<String, usize>,
+    ) {
+        let fields = Fields::of(item, "", "", None, &mut frame.faults);
+        let default = default_id(&fields, counts);
+        let given = id_of(&fields);
+        let feature = self.features.len();
+        let kind = kind_name(&fields).unwrap_or_default();
+        self.features.push(Listed {
+            value: item,
+            kind: kind.clone(),
+            has_id: given.is_some(),
+            id: given.or(default).unwrap_or_default(),
+        });
+        match kind.as_str() {
+            "wall" => {
+                let wall = drawn(feature, &fields, frame, true);
+                self.walls.extend(wall);
+            }
+            "opening" => {
+                let opening = drawn(feature, &fields, frame, false);
+                self.openings.extend(opening);
+            }
+            kind if DEVICES.contains(&kind) => {
+                let device = hung(feature, &fields, frame);
+                self.devices.extend(device);
+            }
+            _ => {}
+        }
+    }
+
+    /// The id of the feature of a wall or opening.
+    pub(super) fn id(&self, line: &Drawn<'_>) -> &str {
+        self.features
+            .get(line.feature)
+            .map_or("", |feature| feature.id.as_str())
+    }
+
+    /// The id of a wall for a message.
+    pub(super) fn wall_name(&self, wall: usize) -> String {
+        let id = self.walls.get(wall).map_or("", |wall| self.id(wall));
+        super::super::names::shown(id)
+    }
+
+    /// A length for a message.
+    pub(super) fn length(&self, length: f64) -> String {
+        if length.abs() < 0.0005 {
+            return format!("less than 0.001 {}", self.unit.symbol);
+        }
+        self.unit.show(length * self.unit.metres)
+    }
+
+    /// A position for a message.
+    pub(super) fn position(place: Coord<f64>) -> String {
+        let place = super::measure::rounded(place);
+        format!("({}, {})", place.x, place.y)
+    }
+
+    /// Whether a position may be moved there: never farther than the tolerance from where it was drawn,
+    /// give or take what rounding adds.
+    pub(super) fn may_move(&self, point: &Point<'_>, to: Coord<f64>) -> bool {
+        let near = |from| apart(from, to) <= self.snap + 0.000_75;
+        let Some(spelt) = point.spelt else {
+            return near(point.said);
+        };
+        let at = spelt.whole.at;
+        let tied = self.tied.get(&at).into_iter().flatten().copied();
+        let all: Vec<Tie> = std::iter::once((at, spelt.said)).chain(tied).collect();
+        if all.iter().any(|(at, _)| self.pinned.contains(at)) {
+            return false;
+        }
+        let far = all.iter().filter(|(_, said)| !near(*said));
+        let far: Vec<usize> = far.map(|(at, _)| *at).collect();
+        let may = far.is_empty();
+        if near(point.place) {
+            self.strained.borrow_mut().extend(far);
+        }
+        may
+    }
+
+    /// Lets the positions of walls stand for those of a wall in the same places that is taken out.
+    pub(super) fn tie(&mut self, gone: usize, walls: &[usize]) {
+        let key = |place: Coord<f64>| (place.x.to_bits(), place.y.to_bits());
+        let mut here: BTreeMap<(u64, u64), Vec<Tie>> = BTreeMap::new();
+        for point in self.walls.get(gone).into_iter().flat_map(|w| &w.points) {
+            if let Some(spelt) = point.spelt {
+                let at = spelt.whole.at;
+                let ties = here.entry(key(point.place)).or_default();
+                ties.push((at, spelt.said));
+                ties.extend(self.tied.get(&at).into_iter().flatten());
+            }
+        }
+        let walls: BTreeSet<usize> = walls.iter().copied().collect();
+        for wall in walls {
+            for stay in self.walls.get(wall).into_iter().flat_map(|w| &w.points) {
+                if let (Some(new), Some(spelt)) = (here.get(&key(stay.place)), stay.spelt) {
+                    let ties = self.tied.entry(spelt.whole.at).or_default();
+                    // A bound for hostile plans, in which one wall lies on many.
+                    let room = MOST_TIES.saturating_sub(ties.len());
+                    ties.extend(new.iter().take(room));
+                }
+            }
+        }
+    }
+}
+
+/// A finite number that is of use as a height.
+fn height_m(fields: &Fields<'_>, name: &str, frame: &mut Frame<'_>) -> Option<f64> {
+    fields.height_m(name, frame.unit.metres, &mut frame.faults)
+}
+
+fn drawn<'t>(
+    feature: usize,
+    fields: &Fields<'t>,
+    frame: &mut Frame<'_>,
+    is_wall: bool,
+) -> Option<Drawn<'t>> {
+    let faults = &mut frame.faults;
+    let geometry = Fields::of(fields.value("geometry")?, "", "", None, faults);
+    let properties = Fields::of(fields.value("properties")?, "", "", None, faults);
+    if geometry.value("type")?.text()? != "LineString" {
+        return None;
+    }
+    let list = geometry.value("coordinates")?;
+    let before: Vec<Spelt<'t>> = list
+        .items()
+        .into_iter()
+        .map(spelt)
+        .collect::<Option<Vec<_>>>()?;
+    if before.len() < 2 {
+        return None;
+    }
+    let named = properties.value("level").is_some();
+    let level = match frame.levels.as_slice() {
+        [only] if !named => Some(only.clone()),
+        _ if named => Some(frame.named_level(&properties, "level")?),
+        _ if is_wall => return None,
+        _ => None,
+    };
+    let base = height_m(&properties, "base", frame);
+    let top = height_m(&properties, "top", frame);
+    let (floor, ceiling) = level
+        .as_ref()
+        .map_or((-MAX_HEIGHT_M, MAX_HEIGHT_M), |level| {
+            (level.floor_m, level.ceiling_m)
+        });
+    let construction = properties.text("construction", &mut frame.faults)?;
+    let thickness_mm = properties.number("thickness_mm", &mut frame.faults);
+    let known = [
+        "kind",
+        "level",
+        "construction",
+        "thickness_mm",
+        "base",
+        "top",
+    ];
+    let mut rest = BTreeMap::new();
+    for (holder, members, known) in [
+        (
+            "feature",
+            fields,
+            &["type", "id", "geometry", "properties", "bbox"][..],
+        ),
+        ("geometry", &geometry, &["type", "coordinates", "bbox"][..]),
+        ("property", &properties, &known[..]),
+    ] {
+        for member in members.members() {
+            if !known.contains(&member.key.as_ref()) {
+                let name = format!("{holder} {}", member.key);
+                rest.insert(name, member.value.raw.to_owned());
+            }
+        }
+    }
+    let built_mm = match frame.constructions.get(&construction) {
+        Some(Construction::Layers(layers)) => {
+            let bulk = layers.iter().map(|layer| match layer {
+                Layer::Bulk { thickness_mm, .. } => *thickness_mm,
+                Layer::Film { .. } => 0.0,
+            });
+            Some(bulk.sum())
+        }
+        _ => None,
+    };
+    Some(Drawn {
+        feature,
+        level: level.map(|level| level.number),
+        points: before.iter().copied().map(Point::drawn).collect(),
+        before,
+        list,
+        boxes: [fields, &geometry]
+            .iter()
+            .filter_map(|holder| holder.value("bbox"))
+            .collect(),
+        class: Class {
+            construction,
+            span: (
+                base.unwrap_or(floor).to_bits(),
+                top.unwrap_or(ceiling).to_bits(),
+            ),
+            thickness: thickness_mm.map(f64::to_bits),
+            rest,
+        },
+        thickness: thickness_mm
+            .or(built_mm)
+            .filter(|mm| *mm > 0.0)
+            .map(|mm: f64| mm.min(1_000.0) / 1_000.0 / frame.unit.metres),
+        gone: false,
+    })
+}
+
+/// A position with two to four finite numbers.
+fn spelt(whole: Value<'_>) -> Option<Spelt<'_>> {
+    if whole.sort() != Sort::List {
+        return None;
+    }
+    let items = whole.items();
+    let (&x, &y) = (items.first()?, items.get(1)?);
+    // Adding zero: both zeros are one place.
+    let said = Coord {
+        x: x.number()? + 0.0,
+        y: y.number()? + 0.0,
+    };
+    (items.len() <= 4).then_some(Spelt { whole, x, y, said })
+}
+
+fn hung(feature: usize, fields: &Fields<'_>, frame: &mut Frame<'_>) -> Option<Hung> {
+    let faults = &mut frame.faults;
+    let geometry = Fields::of(fields.value("geometry")?, "", "", None, faults);
+    let properties = Fields::of(fields.value("properties")?, "", "", None, faults);
+    let place = spelt(geometry.value("coordinates")?)?.said;
+    let level = frame.required_level(&properties)?.number;
+    let default = DEFAULT_DEVICE_HEIGHT_M / frame.unit.metres;
+    let height = properties.number("height", &mut frame.faults);
+    Some(Hung {
+        feature,
+        level,
+        place,
+        height: height.unwrap_or(default),
+    })
+}

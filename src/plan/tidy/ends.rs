@@ -1,0 +1,229 @@
+//! Walls that nearly meet at their ends or corners are made to meet in one point.
+
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
+
+use geo::Coord;
+
+use super::MendKind;
+use super::drawing::{Class, Drawing};
+use super::log::Log;
+use super::measure::apart;
+use super::net::{CROWD, Net, Node};
+
+/// What is said where too much lies in one spot.
+pub(super) const CROWDED: &str = "more than 300 ends or segments of walls lie here";
+/// Why that is left.
+pub(super) const CROWDED_WHY: &str =
+    "so many are looked at in one spot at most; see whether walls are drawn many times over";
+
+/// Draws together all ends and corners of one level that lie within the tolerance; the place of most
+/// segments stays, of equals the first in the file. Gives whether anything was moved.
+///
+/// Two positions of one wall are left apart, but for the two ends of one that all but closes.
+pub(super) fn meet(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
+    let mut order: Vec<usize> = (0..net.nodes.len()).collect();
+    order.sort_by_key(|&node| (net.nodes.get(node).map(|node| Reverse(node.degree)), node));
+    let mut settled = vec![false; net.nodes.len()];
+    let is_settled = |settled: &[bool], node: usize| settled.get(node).copied().unwrap_or(true);
+    let mut changed = false;
+    for number in order {
+        let Some(node) = net
+            .nodes
+            .get(number)
+            .filter(|_| !is_settled(&settled, number))
+        else {
+            continue;
+        };
+        let Some(near) = net.nodes_near(node.level, node.place, drawing.snap) else {
+            crowded(drawing, node, log);
+            continue;
+        };
+        let mut cluster = vec![node];
+        let mut moved = Vec::new();
+        for (_, other) in near {
+            if other == number || is_settled(&settled, other) {
+                continue;
+            }
+            if let Some(joining) = net.nodes.get(other)
+                && may_join(drawing, &cluster, joining, log)
+            {
+                cluster.push(joining);
+                moved.push(other);
+            }
+        }
+        for &other in &moved {
+            if let (Some(node), Some(from)) = (net.nodes.get(number), net.nodes.get(other)) {
+                let onto = named(drawing, from, node);
+                shift(drawing, from, node.place, &onto, log);
+            }
+            if let Some(settled) = settled.get_mut(other) {
+                *settled = true;
+            }
+            changed = true;
+        }
+        if !moved.is_empty()
+            && let Some(settled) = settled.get_mut(number)
+        {
+            *settled = true;
+        }
+    }
+    changed
+}
+
+fn crowded(drawing: &Drawing<'_>, node: &Node, log: &mut Log) {
+    let Some(&(wall, index)) = node.ends.first() else {
+        return;
+    };
+    if let Some(line) = drawing.walls.get(wall) {
+        let id = drawing.id(line);
+        log.doubt(line.at(index), id, CROWDED.to_owned(), CROWDED_WHY);
+    }
+}
+
+/// The walls at a place, for a message: the first that is not among those that are moved.
+fn named(drawing: &Drawing<'_>, moved: &Node, to: &Node) -> String {
+    let own = moved.walls();
+    match to.ends.iter().find(|end| !own.contains(&end.0)) {
+        Some(end)
+            if drawing
+                .walls
+                .get(end.0)
+                .is_some_and(|wall| wall.is_end(end.1)) =>
+        {
+            format!("to the end of wall {}", drawing.wall_name(end.0))
+        }
+        Some(end) => format!("to the corner of wall {}", drawing.wall_name(end.0)),
+        None => "to its other end".to_owned(),
+    }
+}
+
+/// Whether a node may be drawn to the first of a cluster.
+fn may_join(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node, log: &mut Log) -> bool {
+    let Some(first) = cluster.first() else {
+        return false;
+    };
+    let there: usize = cluster.iter().map(|node| node.ends.len()).sum();
+    if there > CROWD || joining.ends.len() > CROWD {
+        crowded(drawing, joining, log);
+        return false;
+    }
+    let stays_near = joining.ends.iter().all(|&(wall, index)| {
+        let point = drawing
+            .walls
+            .get(wall)
+            .and_then(|wall| wall.points.get(index));
+        point.is_some_and(|point| drawing.may_move(point, first.place))
+    });
+    if !stays_near || !is_strange_or_closes(drawing, cluster, joining) {
+        return false;
+    }
+    !has_unlike_twin(drawing, cluster, joining)
+}
+
+/// Whether a node shares no wall with a cluster, or only one whose two ends they are.
+fn is_strange_or_closes(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node) -> bool {
+    let own = joining.walls();
+    let mut shared = cluster
+        .iter()
+        .flat_map(|node| &node.ends)
+        .filter(|end| own.contains(&end.0));
+    let Some(&(wall, index)) = shared.next() else {
+        return true;
+    };
+    let Some(line) = drawing.walls.get(wall) else {
+        return false;
+    };
+    let mut here = joining.ends.iter().filter(|end| end.0 == wall);
+    let (Some(&(_, other)), None, None) = (here.next(), here.next(), shared.next()) else {
+        return false;
+    };
+    let last = line.points.len().saturating_sub(1);
+    last >= 3 && index.min(other) == 0 && index.max(other) == last
+}
+
+/// The far end and class of each segment at a node.
+fn arms<'d>(drawing: &'d Drawing<'_>, node: &'d Node) -> impl Iterator<Item = Arm<'d>> + 'd {
+    node.ends.iter().flat_map(move |&(wall, index)| {
+        let line = drawing.walls.get(wall);
+        let before = index.checked_sub(1);
+        let both = [before, Some(index + 1)].into_iter();
+        both.filter_map(move |far| Some((line?.points.get(far?)?.place, &line?.class)))
+    })
+}
+
+/// Far end and class of a segment.
+type Arm<'d> = (Coord<f64>, &'d Class);
+
+/// Whether a segment of the joining node would come to lie on one of another construction: that walls run
+/// so near side by side is told elsewhere.
+fn has_unlike_twin(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node) -> bool {
+    let Some(first) = cluster.first() else {
+        return false;
+    };
+    // Far ends of what is there already, in cells as wide as the tolerance.
+    let cell = |place: Coord<f64>| {
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "a cast from float to whole saturates"
+        )]
+        let cell = |ordinate: f64| (ordinate / drawing.snap).floor() as i64;
+        (cell(place.x), cell(place.y))
+    };
+    let mut there: BTreeMap<(i64, i64), Vec<Arm<'_>>> = BTreeMap::new();
+    for (far, class) in cluster.iter().flat_map(|node| arms(drawing, node)) {
+        if apart(far, first.place) > drawing.snap {
+            there.entry(cell(far)).or_default().push((far, class));
+        }
+    }
+    arms(drawing, joining).any(|(far, class)| {
+        let (x, y) = cell(far);
+        let around = (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (dx, dy)));
+        around
+            .filter_map(|(dx, dy)| there.get(&(x.saturating_add(dx), y.saturating_add(dy))))
+            .flatten()
+            .any(|(place, other)| {
+                let unlike = !class.within(other) && !other.within(class) && class.beside(other);
+                unlike && apart(*place, far) <= drawing.snap
+            })
+    })
+}
+
+/// Moves every position of a node to a place.
+pub(super) fn shift(
+    drawing: &mut Drawing<'_>,
+    from: &Node,
+    to: Coord<f64>,
+    onto: &str,
+    log: &mut Log,
+) {
+    let by = drawing.length(apart(from.place, to));
+    for &(wall, index) in &from.ends {
+        let Some(line) = drawing.walls.get(wall) else {
+            continue;
+        };
+        let last = index + 1 == line.points.len();
+        let closing = line.is_ring() && (index == 0 || last);
+        if !(closing && last) {
+            let what = if index == 0 && !closing || last {
+                "end"
+            } else {
+                "corner"
+            };
+            log.mend(
+                line.at(index),
+                drawing.id(line),
+                MendKind::Moved,
+                format!(
+                    "moved the {what} at {} by {by} {onto} at {}",
+                    Drawing::position(from.place),
+                    Drawing::position(to)
+                ),
+            );
+        }
+        let line = drawing.walls.get_mut(wall);
+        if let Some(point) = line.and_then(|line| line.points.get_mut(index)) {
+            point.place = to;
+        }
+    }
+}

@@ -1,0 +1,121 @@
+//! Walls of the same make that go on in one line are made one feature.
+
+use super::MendKind;
+use super::drawing::{Drawing, Drawn, Point};
+use super::log::Log;
+use super::measure::{gap, seen};
+use super::net::{CROWD, Net, Segment};
+
+/// Joins walls end to end where they go on in one line. Gives whether any were.
+///
+/// The first in the file stays and takes the other's positions; the point where they meet goes. Where
+/// other walls meet there too, or one passes, they are left as two.
+pub(super) fn join(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
+    let mut touched = vec![false; drawing.walls.len()];
+    let mut changed = false;
+    // Where other walls meet or pass, whoever drew two walls had a reason to.
+    for node in net.nodes.iter().filter(|node| node.degree == 2) {
+        let around = net.segments_near(node.level, (node.place, node.place), drawing.on, CROWD);
+        let passes = |segment: &Segment| {
+            let ends_here = segment.a == node.place || segment.b == node.place;
+            !ends_here && gap(segment.a, segment.b, node.place) <= drawing.on
+        };
+        if around.is_none_or(|around| around.iter().any(passes)) {
+            continue;
+        }
+        let ends: Vec<(usize, usize)> = node
+            .ends
+            .iter()
+            .copied()
+            .filter(|end| {
+                drawing
+                    .walls
+                    .get(end.0)
+                    .is_some_and(|wall| wall.is_end(end.1))
+                    && touched.get(end.0) == Some(&false)
+            })
+            .collect();
+        let &[first, second] = ends.as_slice() else {
+            continue;
+        };
+        if first.0 == second.0 {
+            continue;
+        }
+        let Some(points) = joined(drawing, first, second) else {
+            continue;
+        };
+        note(drawing, first.0, second, log);
+        if let Some(wall) = drawing.walls.get_mut(first.0) {
+            wall.points = points;
+        }
+        if let Some(wall) = drawing.walls.get_mut(second.0) {
+            wall.gone = true;
+        }
+        for wall in [first.0, second.0] {
+            if let Some(touched) = touched.get_mut(wall) {
+                *touched = true;
+            }
+        }
+        changed = true;
+    }
+    changed
+}
+
+fn note(drawing: &Drawing<'_>, first: usize, second: (usize, usize), log: &mut Log) {
+    let Some(line) = drawing.walls.get(second.0) else {
+        return;
+    };
+    let place = line.points.get(second.1).map(|point| point.place);
+    let place = place.map_or_else(String::new, Drawing::position);
+    log.mend(
+        line.at(0),
+        drawing.id(line),
+        MendKind::Joined,
+        format!(
+            "joined to wall {} at {place}, which it goes on in one line",
+            drawing.wall_name(first)
+        ),
+    );
+}
+
+/// The positions of a wall from its far end to this one.
+fn towards<'t>(wall: &Drawn<'t>, index: usize) -> Vec<Point<'t>> {
+    let mut points = wall.points.clone();
+    if index == 0 {
+        points.reverse();
+    }
+    points
+}
+
+/// The positions of two walls made one; nothing if they are not of one make or turn where they meet.
+fn joined<'t>(
+    drawing: &Drawing<'t>,
+    (first, first_end): (usize, usize),
+    (second, second_end): (usize, usize),
+) -> Option<Vec<Point<'t>>> {
+    let (one, other) = (drawing.walls.get(first)?, drawing.walls.get(second)?);
+    if one.class != other.class || one.level != other.level {
+        return None;
+    }
+    let one_way = towards(one, first_end);
+    let mut back = towards(other, second_end);
+    back.reverse();
+    let (before, here) = match one_way.as_slice() {
+        [.., before, here] => (before.place, here.place),
+        _ => return None,
+    };
+    let after = back.get(1)?.place;
+    let bend = seen(before, after, here)?;
+    // No farther off than rounding, and between the two, so that they do not fold back.
+    if bend.off > drawing.on || bend.along <= 0.0 || bend.along >= bend.length {
+        return None;
+    }
+    let mut points = one_way;
+    points.pop();
+    points.extend(back.into_iter().skip(1));
+    if first_end == 0 {
+        // The first wall keeps its direction.
+        points.reverse();
+    }
+    Some(points)
+}

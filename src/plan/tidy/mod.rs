@@ -1,0 +1,327 @@
+//! Checks how a plan is drawn and mends what is safe, telling each change.
+//!
+//! Mended is the *text*, as in [`super::edit`]: what a mend does not touch stays byte for byte. A mend
+//! moves nothing by more than the tolerance (an opening across its wall by no more than the wall is
+//! thick), and changes no construction, name or device. What looks wrong but is not safe to mend is told.
+
+mod crossings;
+mod doubles;
+mod doubts;
+mod drawing;
+mod ends;
+mod joins;
+mod log;
+mod measure;
+mod net;
+mod openings;
+mod repeats;
+mod touch;
+mod write;
+
+use std::collections::BTreeSet;
+
+use drawing::Drawing;
+use log::Log;
+use net::Net;
+
+use super::fault::Faults;
+use super::{Fault, MAX_LISTED, Severity, Vocabulary, read_house, source};
+
+/// Smallest and largest tolerance, metres: below, rounding to a thousandth of the unit would count as a
+/// move; above, walls that are apart in many houses would be drawn together. (Our own choice, no source.)
+const SNAP_M: (f64, f64) = (0.005, 0.25);
+
+/// Most rounds of mending: each mend may make another possible. Far beyond what a drawing needs, it
+/// bounds the time.
+const MOST_ROUNDS: usize = 50;
+
+/// How often all begins anew with positions left where they were drawn.
+const MOST_ATTEMPTS: usize = 4;
+
+/// How often a result is tidied in its turn.
+const MOST_DEPTH: usize = 2;
+
+/// How a plan is tidied.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TidySettings {
+    /// How far an end of a wall may be moved to meet another wall, metres. Taken as 0.005 below that, as
+    /// 0.25 above, and as the default where it is no number.
+    pub snap_m: f64,
+}
+
+impl Default for TidySettings {
+    /// 0.05 m, the tolerance that the plan format has for openings.
+    fn default() -> Self {
+        Self {
+            snap_m: super::ON_WALL_TOLERANCE_M,
+        }
+    }
+}
+
+/// What sort of change a [`Mend`] is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum MendKind {
+    /// An end or corner of a wall was moved to another, or onto another wall.
+    Moved,
+    /// A repeated point was taken out.
+    Repeat,
+    /// A wall without length, or one that lies on others, was taken out.
+    Removed,
+    /// A wall was cut to what does not lie on others.
+    Cut,
+    /// A wall was joined to the one that it goes on from, whose id stays.
+    Joined,
+    /// A point was put in where two walls cross.
+    Crossing,
+    /// An opening was put on the middle of its wall.
+    OpeningMoved,
+    /// An opening was cut to its wall's end, or to where another begins.
+    OpeningCut,
+    /// An id was written down that would have changed.
+    Named,
+}
+
+/// One change to a plan.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Mend {
+    /// Id of the feature (shortened, without control characters).
+    pub feature: String,
+    /// Line of the text as it was given, from 1.
+    pub line: usize,
+    /// What sort of change it is.
+    pub kind: MendKind,
+    /// What was done, in words, with lengths and positions in the plan's unit.
+    pub what: String,
+}
+
+/// Something that was seen and left as it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Doubt {
+    /// Id of the feature (shortened, without control characters); empty for what belongs to none.
+    pub feature: String,
+    /// Line of the text as it was given, from 1.
+    pub line: usize,
+    /// What was seen.
+    pub what: String,
+    /// Why it was left, and what may be done.
+    pub why: String,
+}
+
+/// A plan after tidying.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Tidied {
+    /// The text; byte for byte that which was given if there is no mend.
+    pub text: String,
+    /// Every change, by place in the text that was given.
+    pub mends: Vec<Mend>,
+    /// What was left, by place; at most [`MAX_LISTED`] and one that counts the others.
+    pub left: Vec<Doubt>,
+}
+
+/// Tidies the text of a plan, which need not have sensors yet.
+///
+/// `name` is the file's name, for faults. Ends and corners of walls of one level that lie within the
+/// tolerance meet in one point; ends near another wall are put on it; walls of one make that lie on one
+/// another, or go on in one line, become one; walls that cross get a point there; openings are put on
+/// the middle of their wall and cut to its end. Positions that are worked out anew are rounded to a
+/// thousandth of the plan's unit; one that is moved to another gets just that one's numbers. The result
+/// has been read again, and tidying it again changes nothing. It also takes plans that the reader refuses
+/// for just what is mended here.
+///
+/// # Errors
+/// The reader's faults and warnings of the text as given, but for the faults that would be mended, if
+/// any fault is left.
+pub fn tidied(
+    name: &str,
+    text: &str,
+    vocabulary: &Vocabulary,
+    settings: &TidySettings,
+) -> Result<Tidied, Vec<Fault>> {
+    let first = read_house(name, text.as_bytes(), vocabulary).err();
+    let faults = first.unwrap_or_default();
+    let mut ignored = Faults::new("");
+    let sound_text = source::checked_text(text.as_bytes(), &mut ignored).is_some();
+    // What is wrong with the plan as a whole is not for lines to mend.
+    let beyond = |fault: &Fault| {
+        let counts_others = faults.len() > MAX_LISTED && fault.what.starts_with("and ");
+        fault.severity == Severity::Fault && fault.feature.is_none() && !counts_others
+    };
+    if !sound_text || faults.iter().any(beyond) {
+        return Err(faults);
+    }
+    let snap_m = if settings.snap_m.is_nan() {
+        TidySettings::default().snap_m
+    } else {
+        settings.snap_m.clamp(SNAP_M.0, SNAP_M.1)
+    };
+    match made(name, text, vocabulary, snap_m, MOST_DEPTH) {
+        Made::New(text_now, log) => {
+            let (mends, left) = log.finish(text);
+            Ok(Tidied {
+                text: text_now,
+                mends,
+                left,
+            })
+        }
+        Made::Clean(log) if faults.is_empty() => Ok(as_it_was(text, log)),
+        Made::Bad(_) if faults.is_empty() => Ok(given_up(text, vocabulary, snap_m)),
+        Made::Clean(_) => Err(faults),
+        Made::Bad(still) => Err(left_of(faults, still)),
+    }
+}
+
+/// A step of mending: gives whether it changed anything.
+type Step = fn(&mut Drawing<'_>, &Net, &mut Log) -> bool;
+
+/// All steps of a round, each of which sees what the one before it did.
+const ALL: &[Step] = &[
+    repeats::drop_repeats,
+    ends::meet,
+    touch::touch,
+    doubles::cut_doubles,
+    joins::join,
+    openings::settle,
+    crossings::cross,
+];
+
+/// The steps that touch no wall that has a length: for a plan on which the others chase one another.
+const FEW: &[Step] = &[repeats::drop_repeats, openings::settle];
+
+/// Mends a text in rounds until nothing is left to mend; nothing for one that is no drawing, or if the
+/// rounds do not come to rest.
+///
+/// Where a position would have to be moved twice, and so too far, all begins anew with that position
+/// where it was drawn.
+fn mended(
+    text: &str,
+    vocabulary: &Vocabulary,
+    snap_m: f64,
+    steps: &[Step],
+) -> Option<(String, Log)> {
+    let mut pinned = BTreeSet::new();
+    for attempt in 1..=MOST_ATTEMPTS {
+        let mut drawing = Drawing::of(text, vocabulary, snap_m)?;
+        drawing.pinned.clone_from(&pinned);
+        let mut log = Log::default();
+        let settled = (0..MOST_ROUNDS).any(|_| {
+            log.another_round();
+            drawing.strained.borrow_mut().clear();
+            !round(&mut drawing, &mut log, steps)
+        });
+        let strained = drawing.strained.take();
+        if !strained.is_empty() && attempt < MOST_ATTEMPTS {
+            pinned.extend(strained);
+            continue;
+        }
+        if !settled {
+            return None;
+        }
+        doubts::look(&drawing, &mut log);
+        log.next_step();
+        let new = write::put_into(text, &drawing, &mut log);
+        return Some((new, log));
+    }
+    None
+}
+
+/// One round of steps. Gives whether anything was changed.
+fn round(drawing: &mut Drawing<'_>, log: &mut Log, steps: &[Step]) -> bool {
+    let mut net = Net::of(drawing);
+    let mut changed = false;
+    for step in steps {
+        log.next_step();
+        if step(drawing, &net, log) {
+            changed = true;
+            net = Net::of(drawing);
+        }
+    }
+    changed
+}
+
+/// What tidying makes of a text.
+enum Made {
+    /// It is clean.
+    Clean(Log),
+    /// A new text that can be read and that tidying leaves as it is.
+    New(String, Log),
+    /// Mends that would undo one another, or after which there are these faults.
+    Bad(Vec<Fault>),
+}
+
+/// The mends of a text, fewer of them where all together do not come to rest. `depth` bounds how often
+/// the result of mending is tidied in its turn to see that it stays as it is.
+fn made(name: &str, text: &str, vocabulary: &Vocabulary, snap_m: f64, depth: usize) -> Made {
+    let mut faults = Vec::new();
+    for (steps, all) in [(ALL, true), (FEW, false)] {
+        let Some((new, log)) = mended(text, vocabulary, snap_m, steps) else {
+            continue;
+        };
+        if log.count() == 0 {
+            return if all {
+                Made::Clean(log)
+            } else {
+                Made::Bad(faults)
+            };
+        }
+        match read_house(name, new.as_bytes(), vocabulary) {
+            Err(still) => faults = still,
+            Ok(_) => {
+                let again = match depth.checked_sub(1) {
+                    Some(depth) => made(name, &new, vocabulary, snap_m, depth),
+                    None => Made::Bad(Vec::new()),
+                };
+                if !matches!(again, Made::New(..)) {
+                    return Made::New(new, log);
+                }
+            }
+        }
+    }
+    Made::Bad(faults)
+}
+
+/// Nothing was mended.
+fn as_it_was(text: &str, log: Log) -> Tidied {
+    let (mends, left) = log.finish(text);
+    Tidied {
+        text: text.to_owned(),
+        mends,
+        left,
+    }
+}
+
+/// The plan as it was, and a word that no mends were found that fit together.
+fn given_up(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Tidied {
+    let mut log = Log::default();
+    if let Some(drawing) = Drawing::of(text, vocabulary, snap_m) {
+        doubts::look(&drawing, &mut log);
+    }
+    log.doubt(
+        0,
+        "",
+        "no mends were found that fit together: one would undo another".to_owned(),
+        "see to what is told below, or tidy with another tolerance",
+    );
+    as_it_was(text, log)
+}
+
+/// The faults that are still there after mending, as they were told of the text as given. Where none of
+/// them is the same, all.
+fn left_of(faults: Vec<Fault>, still: Vec<Fault>) -> Vec<Fault> {
+    let same = |one: &Fault, other: &Fault| {
+        let words = |fault: &Fault| {
+            let what = fault.what.split(" (see ").next().unwrap_or_default();
+            what.to_owned()
+        };
+        one.feature == other.feature && words(one) == words(other)
+    };
+    let stays = |fault: &Fault| {
+        fault.severity == Severity::Warning || still.iter().any(|other| same(fault, other))
+    };
+    let left: Vec<Fault> = faults
+        .iter()
+        .filter(|fault| stays(fault))
+        .cloned()
+        .collect();
+    let any = left.iter().any(|fault| fault.severity == Severity::Fault);
+    if any { left } else { faults }
+}

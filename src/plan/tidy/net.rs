@@ -1,0 +1,279 @@
+//! Where walls have their corners and ends, and their segments, to be found by place.
+
+use std::cell::OnceCell;
+use std::collections::{BTreeMap, BTreeSet};
+
+use geo::Coord;
+use rstar::{AABB, Envelope, RTree, RTreeObject, SelectionFunction};
+
+use super::drawing::Drawing;
+use super::measure::apart;
+
+/// Most ends or segments that are looked at around one place: far beyond any site, it bounds the time
+/// that a hostile file can cost.
+pub(super) const CROWD: usize = 300;
+
+/// Most pairs of segments that come near each other: a few for each wall of the largest plan.
+const MOST_PAIRS: usize = 2_000_000;
+
+/// A place where at least one wall has a position.
+#[derive(Debug, Clone)]
+pub(super) struct Node {
+    pub(super) level: i32,
+    pub(super) place: Coord<f64>,
+    /// Wall and index of every position there, in file order.
+    pub(super) ends: Vec<(usize, usize)>,
+    /// How many segments end there.
+    pub(super) degree: usize,
+}
+
+impl Node {
+    /// The walls that have a position there.
+    pub(super) fn walls(&self) -> BTreeSet<usize> {
+        self.ends.iter().map(|end| end.0).collect()
+    }
+}
+
+/// A segment of a wall.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Segment {
+    pub(super) wall: usize,
+    pub(super) index: usize,
+    pub(super) level: i32,
+    pub(super) a: Coord<f64>,
+    pub(super) b: Coord<f64>,
+}
+
+impl RTreeObject for Segment {
+    type Envelope = AABB<[f64; 3]>;
+
+    fn envelope(&self) -> Self::Envelope {
+        let z = f64::from(self.level);
+        AABB::from_corners([self.a.x, self.a.y, z], [self.b.x, self.b.y, z])
+    }
+}
+
+/// A node's place in the index.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Pin {
+    node: usize,
+    level: i32,
+    place: Coord<f64>,
+}
+
+impl RTreeObject for Pin {
+    type Envelope = AABB<[f64; 3]>;
+
+    fn envelope(&self) -> Self::Envelope {
+        AABB::from_point([self.place.x, self.place.y, f64::from(self.level)])
+    }
+}
+
+/// All nodes and segments.
+#[derive(Debug, Clone)]
+pub(super) struct Net {
+    /// In file order of their first position.
+    pub(super) nodes: Vec<Node>,
+    pins: RTree<Pin>,
+    segments: RTree<Segment>,
+    tangled: OnceCell<bool>,
+}
+
+/// A square around two points.
+fn around(level: i32, a: Coord<f64>, b: Coord<f64>, reach: f64) -> AABB<[f64; 3]> {
+    let z = f64::from(level);
+    AABB::from_corners(
+        [a.x.min(b.x) - reach, a.y.min(b.y) - reach, z],
+        [a.x.max(b.x) + reach, a.y.max(b.y) + reach, z],
+    )
+}
+
+/// Boxes that come within reach of a line: for one that slants far fewer than come near its own box.
+struct Along {
+    around: AABB<[f64; 3]>,
+    a: Coord<f64>,
+    b: Coord<f64>,
+    reach: f64,
+}
+
+impl Along {
+    fn comes_near(&self, envelope: &AABB<[f64; 3]>) -> bool {
+        if !self.around.intersects(envelope) {
+            return false;
+        }
+        let run = self.b - self.a;
+        let length = run.x.hypot(run.y);
+        if length <= 0.0 {
+            return true;
+        }
+        let ([west, south, _], [east, north, _]) = (envelope.lower(), envelope.upper());
+        let side = |x: f64, y: f64| ((y - self.a.y) * run.x - (x - self.a.x) * run.y) / length;
+        let sides = [
+            side(west, south),
+            side(east, south),
+            side(east, north),
+            side(west, north),
+        ];
+        // A hair more, so that rounding does not decide.
+        let reach = self.reach + 1e-6;
+        !(sides.iter().all(|side| *side > reach) || sides.iter().all(|side| *side < -reach))
+    }
+}
+
+impl SelectionFunction<Segment> for Along {
+    fn should_unpack_parent(&self, envelope: &AABB<[f64; 3]>) -> bool {
+        self.comes_near(envelope)
+    }
+
+    fn should_unpack_leaf(&self, leaf: &Segment) -> bool {
+        self.comes_near(&leaf.envelope())
+    }
+}
+
+/// All segments of walls that are still there, in file order.
+pub(super) fn segments(drawing: &Drawing<'_>) -> Vec<Segment> {
+    let mut segments = Vec::new();
+    for (number, wall) in drawing.walls.iter().enumerate() {
+        let Some(level) = wall.level.filter(|_| !wall.gone) else {
+            continue;
+        };
+        for (index, pair) in wall.points.windows(2).enumerate() {
+            if let [a, b] = pair {
+                segments.push(Segment {
+                    wall: number,
+                    index,
+                    level,
+                    a: a.place,
+                    b: b.place,
+                });
+            }
+        }
+    }
+    segments
+}
+
+impl Net {
+    /// The net of a drawing as it is now.
+    pub(super) fn of(drawing: &Drawing<'_>) -> Self {
+        let mut nodes: Vec<Node> = Vec::new();
+        let mut by_place = BTreeMap::new();
+        for (number, wall) in drawing.walls.iter().enumerate() {
+            let Some(level) = wall.level.filter(|_| !wall.gone) else {
+                continue;
+            };
+            for (index, point) in wall.points.iter().enumerate() {
+                let key = (level, point.place.x.to_bits(), point.place.y.to_bits());
+                let node = *by_place.entry(key).or_insert_with(|| {
+                    nodes.push(Node {
+                        level,
+                        place: point.place,
+                        ends: Vec::new(),
+                        degree: 0,
+                    });
+                    nodes.len() - 1
+                });
+                if let Some(node) = nodes.get_mut(node) {
+                    node.ends.push((number, index));
+                    let inner = index > 0 && index + 1 < wall.points.len();
+                    node.degree += if inner { 2 } else { 1 };
+                }
+            }
+        }
+        let pins = nodes.iter().enumerate().map(|(number, node)| Pin {
+            node: number,
+            level: node.level,
+            place: node.place,
+        });
+        Self {
+            pins: RTree::bulk_load(pins.collect()),
+            nodes,
+            segments: RTree::bulk_load(segments(drawing)),
+            tangled: OnceCell::new(),
+        }
+    }
+
+    /// The nodes within reach of a place, nearest first; nothing if they are too many.
+    pub(super) fn nodes_near(
+        &self,
+        level: i32,
+        place: Coord<f64>,
+        reach: f64,
+    ) -> Option<Vec<(f64, usize)>> {
+        let found = self
+            .pins
+            .locate_in_envelope_intersecting(&around(level, place, place, reach));
+        let mut near: Vec<(f64, usize)> = found
+            .map(|pin| (apart(pin.place, place), pin.node))
+            .filter(|(off, _)| *off <= reach)
+            .take(CROWD + 1)
+            .collect();
+        if near.len() > CROWD {
+            return None;
+        }
+        near.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        Some(near)
+    }
+
+    /// The segments whose box comes within reach of the line between two points, in file order; nothing
+    /// if they are more than `most`.
+    pub(super) fn segments_near(
+        &self,
+        level: i32,
+        ends: (Coord<f64>, Coord<f64>),
+        reach: f64,
+        most: usize,
+    ) -> Option<Vec<Segment>> {
+        let found = self.near(level, ends, reach);
+        let mut near: Vec<Segment> = found.take(most.saturating_add(1)).copied().collect();
+        if near.len() > most {
+            return None;
+        }
+        near.sort_by_key(|segment| (segment.wall, segment.index));
+        Some(near)
+    }
+
+    fn near(
+        &self,
+        level: i32,
+        (a, b): (Coord<f64>, Coord<f64>),
+        reach: f64,
+    ) -> impl Iterator<Item = &Segment> {
+        let around = around(level, a, b, reach);
+        self.segments.locate_with_selection_function(Along {
+            around,
+            a,
+            b,
+            reach,
+        })
+    }
+
+    /// Whether so many segments lie near one another, within the tolerance, that they cannot all be
+    /// compared: a bound on the time that a hostile file can cost.
+    pub(super) fn is_tangled(&self, snap: f64) -> bool {
+        *self.tangled.get_or_init(|| {
+            let mut room = MOST_PAIRS;
+            !self.segments.iter().all(|segment| {
+                let near = self.near(segment.level, (segment.a, segment.b), snap);
+                let count = near.take(room + 1).count();
+                let fits = count <= room;
+                room = room.saturating_sub(count);
+                fits
+            })
+        })
+    }
+
+    /// Says that a node hangs elsewhere now. Its segments stay where they were.
+    pub(super) fn move_node(&mut self, number: usize, to: Coord<f64>) {
+        let Some(node) = self.nodes.get_mut(number) else {
+            return;
+        };
+        let pin = |place| Pin {
+            node: number,
+            level: node.level,
+            place,
+        };
+        self.pins.remove(&pin(node.place));
+        self.pins.insert(pin(to));
+        node.place = to;
+    }
+}

@@ -1,0 +1,80 @@
+//! Repeated points are taken out of walls, and walls that have no length out of the plan.
+
+use geo::Coord;
+
+use super::MendKind;
+use super::drawing::Drawing;
+use super::log::Log;
+use super::net::Net;
+use crate::plan::MIN_SEGMENT_M;
+
+/// Whether two points are one for the reader: by the same sum in metres.
+fn is_one(drawing: &Drawing<'_>, a: Coord<f64>, b: Coord<f64>) -> bool {
+    let run = b * drawing.unit.metres - a * drawing.unit.metres;
+    run.x.hypot(run.y) < MIN_SEGMENT_M
+}
+
+/// Takes out what has no length. Gives whether anything was.
+///
+/// Of two points that are one the first is kept, but the last point of a wall stays where it is.
+pub(super) fn drop_repeats(drawing: &mut Drawing<'_>, _: &Net, log: &mut Log) -> bool {
+    let mut changed = false;
+    for number in 0..drawing.walls.len() {
+        let Some(wall) = drawing.walls.get(number).filter(|wall| !wall.gone) else {
+            continue;
+        };
+        let mut kept: Vec<usize> = Vec::with_capacity(wall.points.len());
+        let mut dropped: Vec<usize> = Vec::new();
+        for (index, point) in wall.points.iter().enumerate() {
+            let last = index + 1 == wall.points.len();
+            match kept.last() {
+                Some(&before) => {
+                    let near = wall
+                        .points
+                        .get(before)
+                        .is_some_and(|before| is_one(drawing, before.place, point.place));
+                    match near {
+                        false => kept.push(index),
+                        // The first point stays, too.
+                        true if last && kept.len() > 1 => {
+                            kept.pop();
+                            dropped.push(before);
+                            kept.push(index);
+                        }
+                        true => dropped.push(index),
+                    }
+                }
+                None => kept.push(index),
+            }
+        }
+        if dropped.is_empty() {
+            continue;
+        }
+        changed = true;
+        let id = drawing.id(wall).to_owned();
+        if kept.len() < 2 {
+            let what = "took the wall out: it has no length".to_owned();
+            log.mend(wall.at(0), &id, MendKind::Removed, what);
+        } else {
+            for &index in &dropped {
+                let place = wall.points.get(index).map(|point| point.place);
+                let place = place.map_or_else(String::new, Drawing::position);
+                log.mend(
+                    wall.at(index),
+                    &id,
+                    MendKind::Repeat,
+                    format!("took out the point {place}, which repeats the one beside it"),
+                );
+            }
+        }
+        if let Some(wall) = drawing.walls.get_mut(number) {
+            wall.gone = kept.len() < 2;
+            let points = std::mem::take(&mut wall.points);
+            wall.points = kept
+                .iter()
+                .filter_map(|&index| points.get(index).copied())
+                .collect();
+        }
+    }
+    changed
+}

@@ -1,0 +1,358 @@
+//! Ends and corners that nearly lie on another wall are put on it; two ends that overshoot or miss each
+//! other's line meet where the lines cross.
+
+use std::collections::BTreeSet;
+
+use geo::Coord;
+
+use super::drawing::Drawing;
+use super::ends::{CROWDED, CROWDED_WHY, shift};
+use super::log::Log;
+use super::measure::{apart, crossing, gap, rounded, seen};
+use super::net::{CROWD, Net, Node, Segment};
+
+/// Sine of the smallest angle at which a wall meets another: below it they run side by side.
+const FLAT: f64 = 0.15;
+
+/// What is to be done with a node.
+enum Want {
+    /// Nothing.
+    Rest,
+    /// To be looked at again in the next round: something near it was moved.
+    Later,
+    /// To be put there, and how that is said.
+    Go(Coord<f64>, String),
+    /// To be drawn with another free end to where their lines cross.
+    Both(usize, Coord<f64>),
+    /// To be told of.
+    Tell(String, &'static str),
+}
+
+/// What is known while nodes are moved.
+struct Pass {
+    net: Net,
+    /// Nodes that were moved.
+    moved: BTreeSet<usize>,
+    /// Walls and indices of positions that were moved.
+    stale: BTreeSet<(usize, usize)>,
+}
+
+/// Puts nodes on walls. Gives whether anything was moved.
+pub(super) fn touch(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
+    let mut pass = Pass {
+        net: net.clone(),
+        moved: BTreeSet::new(),
+        stale: BTreeSet::new(),
+    };
+    let mut again = false;
+    for number in 0..pass.net.nodes.len() {
+        let Some(node) = pass.net.nodes.get(number).cloned() else {
+            continue;
+        };
+        if pass.moved.contains(&number) {
+            continue;
+        }
+        match pass.want(drawing, number, &node) {
+            Want::Rest => {}
+            Want::Later => again = true,
+            Want::Go(to, onto) => pass.go(drawing, number, &node, (to, &onto), log),
+            Want::Both(other, to) => {
+                let Some(far) = pass.net.nodes.get(other).cloned() else {
+                    continue;
+                };
+                let name = |node: &Node| node.ends.first().map_or(0, |end| end.0);
+                let first = format!("to the corner with wall {}", drawing.wall_name(name(&far)));
+                let second = format!("to the corner with wall {}", drawing.wall_name(name(&node)));
+                pass.go(drawing, number, &node, (to, &first), log);
+                pass.go(drawing, other, &far, (to, &second), log);
+            }
+            Want::Tell(what, why) => {
+                if let Some(&(wall, index)) = node.ends.first()
+                    && let Some(line) = drawing.walls.get(wall)
+                {
+                    log.doubt(line.at(index), drawing.id(line), what, why);
+                }
+            }
+        }
+    }
+    again || !pass.moved.is_empty()
+}
+
+/// The far ends of the segments at a node.
+fn arms(drawing: &Drawing<'_>, node: &Node) -> Vec<Coord<f64>> {
+    let mut far = Vec::new();
+    for &(wall, index) in &node.ends {
+        let Some(line) = drawing.walls.get(wall) else {
+            continue;
+        };
+        for other in [index.checked_sub(1), Some(index + 1)]
+            .into_iter()
+            .flatten()
+        {
+            far.extend(line.points.get(other).map(|point| point.place));
+        }
+    }
+    far
+}
+
+/// Whether a wall goes straight on at a position: to move that would only bend it.
+fn is_straight(drawing: &Drawing<'_>, (wall, index): (usize, usize)) -> bool {
+    let points = drawing.walls.get(wall).map(|wall| wall.points.as_slice());
+    let before = index.checked_sub(1);
+    let point = |index: usize| Some(points?.get(index)?.place);
+    let three = before.and_then(|before| Some((point(before)?, point(index)?, point(index + 1)?)));
+    three.is_some_and(|(before, here, after)| {
+        seen(before, after, here).is_some_and(|seen| {
+            seen.off <= drawing.on && seen.along > 0.0 && seen.along < seen.length
+        })
+    })
+}
+
+/// Whether a segment with one end at `node` and the other at `far` runs beside a line.
+fn beside(node: Coord<f64>, far: Coord<f64>, segment: &Segment, snap: f64) -> bool {
+    let off = seen(segment.a, segment.b, far).map_or(0.0, |seen| seen.off);
+    let sine = crossing((node, far), (segment.a, segment.b)).map_or(0.0, |(_, sine)| sine);
+    off < 2.0 * snap || sine < FLAT
+}
+
+impl Pass {
+    fn go(
+        &mut self,
+        drawing: &mut Drawing<'_>,
+        number: usize,
+        node: &Node,
+        (to, onto): (Coord<f64>, &str),
+        log: &mut Log,
+    ) {
+        shift(drawing, node, to, onto, log);
+        self.net.move_node(number, to);
+        self.moved.insert(number);
+        self.stale.extend(&node.ends);
+    }
+
+    /// Whether an end of a segment was moved since the net was made.
+    fn is_stale(&self, segment: &Segment) -> bool {
+        self.stale.contains(&(segment.wall, segment.index))
+            || self.stale.contains(&(segment.wall, segment.index + 1))
+    }
+
+    /// The segments around a place that do not end at the node; nothing if they are too many.
+    fn strangers(
+        &self,
+        drawing: &Drawing<'_>,
+        node: &Node,
+        place: Coord<f64>,
+    ) -> Option<Vec<Segment>> {
+        let near = self
+            .net
+            .segments_near(node.level, (place, place), drawing.snap, CROWD)?;
+        let mut near = near;
+        near.retain(|segment| segment.a != node.place && segment.b != node.place);
+        Some(near)
+    }
+
+    fn want(&self, drawing: &Drawing<'_>, number: usize, node: &Node) -> Want {
+        let Some(near) = self.strangers(drawing, node, node.place) else {
+            return Want::Tell(CROWDED.to_owned(), CROWDED_WHY);
+        };
+        if near.iter().any(|segment| self.is_stale(segment)) {
+            return Want::Later;
+        }
+        if near
+            .iter()
+            .any(|segment| gap(segment.a, segment.b, node.place) <= drawing.on)
+        {
+            return Want::Rest;
+        }
+        if node.ends.iter().all(|&end| is_straight(drawing, end)) {
+            return Want::Rest;
+        }
+        let arms = arms(drawing, node);
+        let mut found: Vec<(f64, Segment)> = Vec::new();
+        for segment in near {
+            let Some(seen) = seen(segment.a, segment.b, node.place) else {
+                continue;
+            };
+            let within = seen.along > drawing.snap && seen.along < seen.length - drawing.snap;
+            let runs_beside = || {
+                arms.iter()
+                    .any(|&far| beside(node.place, far, &segment, drawing.snap))
+            };
+            if within && seen.off <= drawing.snap && !runs_beside() {
+                found.push((seen.off, segment));
+            }
+        }
+        found.sort_by(|a, b| a.0.total_cmp(&b.0));
+        match found.first() {
+            Some(&(_, segment)) => self.landing(drawing, number, node, &arms, &segment),
+            None => self.corner(drawing, number, node, &arms),
+        }
+    }
+
+    /// Where a node is put on a segment.
+    fn landing(
+        &self,
+        drawing: &Drawing<'_>,
+        number: usize,
+        node: &Node,
+        arms: &[Coord<f64>],
+        segment: &Segment,
+    ) -> Want {
+        let name = drawing.wall_name(segment.wall);
+        let tell = |why| {
+            let off = drawing.length(gap(segment.a, segment.b, node.place));
+            let place = Drawing::position(node.place);
+            Want::Tell(
+                format!("the end at {place} lies {off} off wall {name}"),
+                why,
+            )
+        };
+        let Some(seen) = seen(segment.a, segment.b, node.place) else {
+            return Want::Rest;
+        };
+        let foot = super::measure::at(segment.a, segment.b, seen.along);
+        // A lone end keeps to its own line, so that its wall does not turn.
+        let along_own = match (node.degree, arms) {
+            (1, [far]) => crossing((*far, node.place), (segment.a, segment.b))
+                .map(|(place, _)| place)
+                .filter(|place| apart(*place, node.place) <= drawing.snap)
+                .filter(|place| gap(segment.a, segment.b, *place) <= drawing.on),
+            _ => None,
+        };
+        let mut to = rounded(along_own.unwrap_or(foot));
+        match self.company(drawing, number, node, to) {
+            Company::None => {}
+            Company::Crowd => return Want::Tell(CROWDED.to_owned(), CROWDED_WHY),
+            Company::Near(place)
+                if apart(place, node.place) <= drawing.snap
+                    && gap(segment.a, segment.b, place) <= drawing.on =>
+            {
+                to = place;
+            }
+            Company::Near(_) => {
+                return tell("on the wall it would come near another end that is too far to meet");
+            }
+        }
+        if !self.stays_near(drawing, node, to) {
+            return tell("it would have to be moved by more than the tolerance");
+        }
+        match self.strangers(drawing, node, to) {
+            None => return Want::Tell(CROWDED.to_owned(), CROWDED_WHY),
+            Some(others) => {
+                for other in others {
+                    if self.is_stale(&other) {
+                        return Want::Later;
+                    }
+                    let off = gap(other.a, other.b, to);
+                    let flat = arms
+                        .iter()
+                        .any(|&far| beside(to, far, &other, drawing.snap));
+                    if off > drawing.on && off <= drawing.snap && !flat {
+                        return tell("it lies as near to another wall, too");
+                    }
+                }
+            }
+        }
+        Want::Go(to, format!("onto wall {name}"))
+    }
+
+    fn stays_near(&self, drawing: &Drawing<'_>, node: &Node, to: Coord<f64>) -> bool {
+        node.ends.iter().all(|&(wall, index)| {
+            let point = drawing
+                .walls
+                .get(wall)
+                .and_then(|wall| wall.points.get(index));
+            point.is_some_and(|point| drawing.may_move(point, to))
+        })
+    }
+
+    /// Another node of other walls near a place.
+    fn company(
+        &self,
+        drawing: &Drawing<'_>,
+        number: usize,
+        node: &Node,
+        to: Coord<f64>,
+    ) -> Company {
+        let Some(near) = self.net.nodes_near(node.level, to, drawing.snap) else {
+            return Company::Crowd;
+        };
+        let own = node.walls();
+        near.into_iter()
+            .filter(|(_, other)| *other != number)
+            .filter_map(|(_, other)| self.net.nodes.get(other))
+            .find(|other| other.ends.iter().all(|end| !own.contains(&end.0)))
+            .map_or(Company::None, |other| Company::Near(other.place))
+    }
+
+    /// The corner of two free ends that lie just too far apart to meet, but whose lines cross near both.
+    fn corner(
+        &self,
+        drawing: &Drawing<'_>,
+        number: usize,
+        node: &Node,
+        arms: &[Coord<f64>],
+    ) -> Want {
+        let (1, [own]) = (node.degree, arms) else {
+            return Want::Rest;
+        };
+        let Some(near) = self
+            .net
+            .nodes_near(node.level, node.place, 2.0 * drawing.snap)
+        else {
+            return Want::Tell(CROWDED.to_owned(), CROWDED_WHY);
+        };
+        for (off, other) in near {
+            let Some(far) = self.net.nodes.get(other) else {
+                continue;
+            };
+            if other == number || off <= drawing.snap || far.degree != 1 {
+                continue;
+            }
+            if self.moved.contains(&other) {
+                return Want::Later;
+            }
+            if node.walls() == far.walls() {
+                continue;
+            }
+            let theirs = self::arms(drawing, far);
+            let [its] = theirs.as_slice() else { continue };
+            let Some((place, sine)) = crossing((*own, node.place), (*its, far.place)) else {
+                continue;
+            };
+            let to = rounded(place);
+            let within = |node: &Node| {
+                apart(place, node.place) <= drawing.snap && self.stays_near(drawing, node, to)
+            };
+            if sine < FLAT || !within(node) || !within(far) {
+                continue;
+            }
+            let alone = self
+                .net
+                .nodes_near(node.level, to, drawing.snap)
+                .is_some_and(|near| near.iter().all(|n| n.1 == number || n.1 == other));
+            let clear = [node, far].into_iter().all(|end| {
+                self.strangers(drawing, end, to).is_some_and(|others| {
+                    others.iter().all(|segment| {
+                        segment.a == node.place
+                            || segment.b == node.place
+                            || segment.a == far.place
+                            || segment.b == far.place
+                            || gap(segment.a, segment.b, to) > drawing.snap
+                    })
+                })
+            });
+            if alone && clear {
+                return Want::Both(other, to);
+            }
+        }
+        Want::Rest
+    }
+}
+
+/// Who else is near.
+enum Company {
+    None,
+    Near(Coord<f64>),
+    Crowd,
+}
