@@ -1,5 +1,8 @@
 //! Lists of lengths become plans.
 
+mod shipped;
+mod sound;
+
 use approx::assert_abs_diff_eq;
 use drillonce::import::{Kind, Settings, draft};
 use drillonce::plan::Plan;

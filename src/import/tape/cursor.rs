@@ -37,9 +37,13 @@ impl Cursor {
         let mut characters = Vec::new();
         let mut in_name = false;
         for character in line.chars() {
-            // A number sign within a name in quotation marks is part of it.
+            // A number sign within a name in quotation marks is part of it. Behind a number the same mark
+            // means inches.
             if QUOTES.contains(&character) {
-                in_name = !in_name;
+                let begins = characters
+                    .last()
+                    .is_none_or(|before: &char| before.is_whitespace());
+                in_name = !in_name && begins;
             }
             if character == '#' && !in_name {
                 break;

@@ -1,20 +1,25 @@
 //! Devices and outlets of a list.
 
+use std::collections::BTreeMap;
+
 use geo::{Coord, Geometry, Point};
 
 use super::cursor::{Cursor, Slip};
 use super::list::{List, RoomSide, Slips, USUAL_CEILING_M, WallOf, shown};
 use super::openings::{Fill, PlacedOpening, room_named};
 use super::place::Placed;
-use super::walls::{Run, which_runs};
-use crate::import::{Piece, What};
-use crate::plan::{DeviceKind, Level, MAX_NUMBER, quoted};
+use super::walls::{Run, is_on, which_runs};
+use crate::import::{Guess, Piece, What};
+use crate::plan::{DeviceKind, Level, MAX_NUMBER, ROLES, nearest, quoted};
 
 /// How far before the face of its wall a device hangs, metres (our own choice: so that it counts to its room).
 const BEFORE_FACE_M: f64 = 0.03;
 
 /// How far below the head of its opening a contact sits, metres (common practice, no source).
 const BELOW_HEAD_M: f64 = 0.1;
+
+/// What may stand behind the place of a device; nothing there is a room's name without quotation marks.
+const WORDS: [&str; 7] = ["", "at", "height", "number", "no", "role", "called"];
 
 /// Where in a room a device hangs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,10 +35,14 @@ pub(super) struct DeviceLine {
     pub(super) line: usize,
     pub(super) sort: String,
     pub(super) room: String,
-    pub(super) spot: Spot,
+    /// The room on the other side of a contact's door or window, where the line names it.
+    pub(super) other: Option<String>,
+    /// Nothing where the line does not say it.
+    pub(super) spot: Option<Spot>,
     pub(super) at_m: Option<f64>,
     pub(super) height_m: Option<f64>,
     pub(super) number: Option<u32>,
+    pub(super) role: Option<String>,
     pub(super) name: Option<String>,
 }
 
@@ -47,21 +56,27 @@ pub(super) fn device_line(
         line,
         sort: sort.to_owned(),
         room: cursor.name()?,
-        spot: Spot::Middle,
+        other: None,
+        spot: None,
         at_m: None,
         height_m: None,
         number: None,
+        role: None,
         name: None,
     };
     let word = cursor.peek_word();
     if let Some(spot) = spot(&word) {
         cursor.word();
-        device.spot = spot;
-    } else if sort == "contact" || sort == "outlet" || sort == "panel" {
-        return Err(cursor.slip(
-            format!("on which wall is the {sort}?"),
-            "write front, right, back or left after the room",
-        ));
+        device.spot = Some(spot);
+    } else if sort == "contact" && !WORDS.contains(&word.as_str()) {
+        device.other = Some(cursor.name()?);
+    } else if ["contact", "outlet", "panel"].contains(&sort) {
+        let mend = if sort == "contact" {
+            "write front, right, back or left after the room, or the room on the other side"
+        } else {
+            "write front, right, back or left after the room"
+        };
+        return Err(cursor.slip(format!("on which wall is the {sort}?"), mend));
     }
     while !cursor.is_done() {
         let column = cursor.column();
@@ -80,17 +95,42 @@ pub(super) fn device_line(
                 });
             };
             device.number = Some(number);
+        } else if cursor.takes("role") {
+            device.role = Some(role(cursor)?);
         } else if cursor.takes("called") {
             device.name = Some(cursor.name()?);
         } else {
             let word = cursor.peek_word();
             return Err(cursor.slip(
                 format!("{} is not understood here", quoted(&word)),
-                "after the wall there may be at, height, number and called \"Name\"",
+                "after the wall there may be at, height, number, role and called \"Name\"",
             ));
         }
     }
+    let on_wall = device.other.is_some() || matches!(device.spot, Some(Spot::Wall(_)));
+    if device.at_m.is_some() && !on_wall {
+        return Err(cursor.slip(
+            "at counts along a wall, and no wall is named",
+            "write front, right, back or left after the room",
+        ));
+    }
     Ok(device)
+}
+
+/// What the panel does when a sensor trips, as a plan says it.
+fn role(cursor: &mut Cursor) -> Result<String, Slip> {
+    let column = cursor.column();
+    let word = cursor.word().to_lowercase();
+    if ROLES.contains(&word.as_str()) {
+        return Ok(word);
+    }
+    let near = nearest(&word, ROLES);
+    let near = near.map_or_else(String::new, |near| format!("did you mean {near}? "));
+    Err(Slip {
+        column,
+        what: format!("{} is no role", quoted(&word)),
+        mend: format!("{near}Known: {}", ROLES.join(", ")),
+    })
 }
 
 /// A wall, a corner such as `back-left`, or the middle.
@@ -135,9 +175,71 @@ fn facts(sort: &str) -> (DeviceKind, Option<&'static str>, Option<&'static str>,
     }
 }
 
+/// A number in the panel belongs to one device.
+pub(super) fn check_numbers(devices: &[DeviceLine], slips: &mut Slips<'_>) {
+    let mut taken: BTreeMap<u32, usize> = BTreeMap::new();
+    for device in devices.iter().filter(|device| device.sort != "outlet") {
+        let Some(number) = device.number else {
+            continue;
+        };
+        if let Some(first) = taken.get(&number) {
+            slips.say(
+                device.line,
+                format!("number {number} is taken by the device of line {first}"),
+                "give each device a number of its own, or none",
+            );
+        } else {
+            taken.insert(number, device.line);
+        }
+    }
+}
+
+/// What was taken of devices because no line says it.
+pub(super) fn told(devices: &[DeviceLine], guesses: &mut Vec<Guess>) {
+    let mut tell = |about: &str, taken: &str, mend: &str, pieces: usize| {
+        if pieces > 0 {
+            guesses.push(Guess::new(about, taken, mend, pieces));
+        }
+    };
+    let sensors = || {
+        let sensors = devices.iter().filter(|device| device.sort != "outlet");
+        sensors.filter(|device| facts(&device.sort).1.is_some())
+    };
+    tell(
+        "places of devices",
+        "put into the middle of their room, or of their wall",
+        "say where: motion Hall back-left, keypad Hall left at 1.2",
+        devices
+            .iter()
+            .filter(|device| match device.spot {
+                None => true,
+                Some(Spot::Wall(_)) => device.sort != "contact" && device.at_m.is_none(),
+                Some(_) => false,
+            })
+            .count(),
+    );
+    tell(
+        "heights of devices",
+        "taken as usual for their sort: a contact just below the head, motion at 2.2 m, smoke at the ceiling",
+        "height 1.5",
+        devices
+            .iter()
+            .filter(|device| device.height_m.is_none())
+            .count(),
+    );
+    tell(
+        "roles of sensors",
+        "taken by their sort; a contact on an entry is entry-exit, on another outside wall perimeter, else interior",
+        "role interior",
+        sensors().filter(|device| device.role.is_none()).count(),
+    );
+}
+
 /// What the devices are hung on.
 #[derive(Debug)]
 pub(super) struct House<'h> {
+    /// The name of the space that each room is part of.
+    pub(super) names: &'h [String],
     pub(super) list: &'h List,
     pub(super) placed: &'h [Placed],
     pub(super) runs: &'h [Run],
@@ -193,9 +295,9 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, slips: &mut Slips<'_>
             kind,
             height_m: Some(height_m),
             device: sort.map(str::to_owned),
-            role: hung.role.map(str::to_owned),
+            role: device.role.clone().or_else(|| hung.role.map(str::to_owned)),
             number: device.number,
-            room: Some(name.clone()),
+            room: house.names.get(room).cloned(),
             mount: hung.mount.map(str::to_owned),
             supervised: None,
         }
@@ -232,9 +334,9 @@ fn spot_of(device: &DeviceLine, place: &Placed, slips: &mut Slips<'_>) -> Option
         x: (place.left + place.right) / 2.0,
         y: (place.front + place.back) / 2.0,
     };
-    let Spot::Wall(side) = device.spot else {
+    let Some(Spot::Wall(side)) = device.spot else {
         return Some(match device.spot {
-            Spot::Corner(across, deep) => Coord {
+            Some(Spot::Corner(across, deep)) => Coord {
                 x: edge(across),
                 y: edge(deep),
             },
@@ -281,15 +383,18 @@ fn contact(
     house: &House<'_>,
     slips: &mut Slips<'_>,
 ) -> Option<Hung> {
-    let Spot::Wall(side) = device.spot else {
-        slips.say(
-            device.line,
-            "on which wall is the contact?",
-            "write front, right, back or left after the room",
-        );
-        return None;
+    let of = match (&device.other, device.spot) {
+        (Some(other), _) => WallOf::Between(device.room.clone(), other.clone()),
+        (None, Some(Spot::Wall(side))) => WallOf::Side(device.room.clone(), side),
+        _ => {
+            slips.say(
+                device.line,
+                "on which wall is the contact?",
+                "write front, right, back or left after the room, or the room on the other side",
+            );
+            return None;
+        }
     };
-    let of = WallOf::Side(device.room.clone(), side);
     let (_, walls) = which_runs(
         &of,
         house.list,
@@ -306,10 +411,10 @@ fn contact(
         })
         .collect();
     let place = &house.placed[room];
-    let level = matches!(side, RoomSide::Front | RoomSide::Back);
-    let corner = place.inner_corner(level);
     let off = |opening: &PlacedOpening| {
-        let (from, to) = house.runs[opening.run].span_of(opening.line);
+        let run = &house.runs[opening.run];
+        let corner = place.inner_corner(run.is_level());
+        let (from, to) = run.span_of(opening.line);
         let at = device.at_m.map_or(0.0, |at_m| corner + at_m);
         (from - at).max(at - to).max(0.0)
     };
@@ -338,13 +443,17 @@ fn contact(
         return None;
     };
     let listed = &house.list.openings[opening.listed];
-    let inwards = match side {
-        RoomSide::Front => Coord { x: 0.0, y: 1.0 },
-        RoomSide::Back => Coord { x: 0.0, y: -1.0 },
-        RoomSide::Left => Coord { x: 1.0, y: 0.0 },
-        RoomSide::Right => Coord { x: -1.0, y: 0.0 },
+    let run = &house.runs[opening.run];
+    let inwards = if is_on(run, place, RoomSide::Front) {
+        Coord { x: 0.0, y: 1.0 }
+    } else if is_on(run, place, RoomSide::Back) {
+        Coord { x: 0.0, y: -1.0 }
+    } else if is_on(run, place, RoomSide::Left) {
+        Coord { x: 1.0, y: 0.0 }
+    } else {
+        Coord { x: -1.0, y: 0.0 }
     };
-    let is_outside = house.runs[opening.run].rooms.len() == 1;
+    let is_outside = run.rooms.len() == 1;
     let role = match (listed.entry, is_outside) {
         (true, _) => "entry-exit",
         (false, true) => "perimeter",

@@ -12,6 +12,9 @@ use crate::plan::{Fault, MAX_LEVELS, MAX_LISTED, Severity, nearest, quoted};
 /// Most lines that are read (our own choice: a large house has a hundred).
 const MAX_LINES: usize = 20_000;
 
+/// Longest line, bytes (our own choice: more than a page).
+const MAX_LINE_BYTES: usize = 16 * 1024;
+
 /// Every word that a line may begin with.
 const WORDS: [&str; 25] = [
     "name",
@@ -101,6 +104,8 @@ pub(super) struct List {
     pub(super) inside: Option<String>,
     pub(super) levels: Vec<LevelLine>,
     pub(super) rooms: Vec<RoomLine>,
+    /// Index of each room by its name in small letters.
+    pub(super) by_name: BTreeMap<String, usize>,
     pub(super) walls: Vec<WallLine>,
     pub(super) openings: Vec<OpeningLine>,
     pub(super) devices: Vec<DeviceLine>,
@@ -177,6 +182,10 @@ pub(super) fn lines(text: &str, settings: &Settings, slips: &mut Slips<'_>) -> L
             );
             break;
         }
+        if let Err(slip) = plain(line) {
+            slips.note(number, slip);
+            continue;
+        }
         let mut cursor = Cursor::new(line, list.unit.metres());
         if cursor.is_done() {
             continue;
@@ -196,6 +205,29 @@ pub(super) fn lines(text: &str, settings: &Settings, slips: &mut Slips<'_>) -> L
         }
     }
     list
+}
+
+/// No line is endless, and none plays tricks with the terminal that shows it.
+fn plain(line: &str) -> Result<(), Slip> {
+    if line.len() > MAX_LINE_BYTES {
+        return Err(Slip {
+            column: 1,
+            what: format!("the line is longer than {MAX_LINE_BYTES} bytes"),
+            mend: "write one thing a line".to_owned(),
+        });
+    }
+    let hidden = |character: char| {
+        let turns = matches!(character, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+        turns || (character.is_control() && character != '\t')
+    };
+    line.chars().position(hidden).map_or(Ok(()), |before| {
+        Err(Slip {
+            column: before + 1,
+            what: "a control character stands here".to_owned(),
+            mend: "delete what cannot be seen, or save the list as plain text with a line each"
+                .to_owned(),
+        })
+    })
 }
 
 /// What is known while lines are read.
@@ -228,9 +260,13 @@ impl Reader<'_> {
         };
         cursor.word();
         match word {
-            "name" => list.name = cursor.rest(),
+            "name" => {
+                self.once("name", number, column)?;
+                list.name = cursor.rest();
+            }
             "units" => self.units(number, cursor, list)?,
             "link" => {
+                self.once("link", number, column)?;
                 let known = &self.settings.known.vocabulary.links;
                 list.link = Some(known_name(cursor, known, "link")?);
             }
@@ -246,6 +282,12 @@ impl Reader<'_> {
                     }
                 };
                 cursor.word();
+                let said = if inside {
+                    "walls inside"
+                } else {
+                    "walls outside"
+                };
+                self.once(said, number, column)?;
                 let name = Some(self.construction(cursor)?);
                 *(if inside {
                     &mut list.inside
@@ -261,6 +303,8 @@ impl Reader<'_> {
             "room" => {
                 let room = room_line(number, self.level, cursor, &mut self.names)?;
                 self.level_line(number, list);
+                list.by_name
+                    .insert(room.name.to_lowercase(), list.rooms.len());
                 list.rooms.push(room);
             }
             "wall" => {
@@ -295,6 +339,18 @@ impl Reader<'_> {
             sort => list.devices.push(device_line(number, sort, cursor)?),
         }
         Ok(())
+    }
+
+    /// What is true of the whole list is said once.
+    fn once(&mut self, what: &'static str, number: usize, column: usize) -> Result<(), Slip> {
+        match self.said.insert(what, number) {
+            None => Ok(()),
+            Some(first) => Err(Slip {
+                column,
+                what: format!("{what} is said already, in line {first}"),
+                mend: "take one of the two lines out".to_owned(),
+            }),
+        }
     }
 
     /// The unit of numbers without one: before any of them.

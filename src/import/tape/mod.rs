@@ -12,7 +12,7 @@
 //! | `room NAME W x D [right-of\|left-of\|behind\|before\|above ROOM] [shift L] [flush back\|right]` | a room between the faces of its walls, flush with its neighbour's front or left |
 //! | `wall ROOM SIDE NAME`, `wall ROOM ROOM NAME`, `no-wall ROOM ROOM` | a wall that is built otherwise, or not there |
 //! | `door\|window\|gap ROOM SIDE\|ROOM W [at L] [entry] [open] [sill L] [head L] [NAME]` | an opening; `at` counts from the left corner, or the front one |
-//! | `contact ROOM SIDE [at L]`, `motion ROOM back-left`, `panel ROOM left at L`, … `[height L] [number N] [called NAME]` | a device: panel, keypad, siren, repeater, contact, motion, smoke, heat, co, leak, glass-break, shock; or an outlet |
+//! | `contact ROOM SIDE\|ROOM [at L]`, `motion ROOM back-left`, `panel ROOM left at L`, … `[height L] [number N] [role ROLE] [called NAME]` | a device: panel, keypad, siren, repeater, contact, motion, smoke, heat, co, leak, glass-break, shock; or an outlet |
 //!
 //! Not read: slanted and round walls, stairs, thickness of single walls (it follows from the construction;
 //! an inside wall that is thicker than the others takes half of the difference from either room).
@@ -23,6 +23,7 @@ mod list;
 mod openings;
 mod place;
 mod rooms;
+mod spaces;
 mod storeys;
 mod walls;
 
@@ -30,7 +31,7 @@ use geo::{Geometry, Point};
 
 use self::devices::House;
 use self::list::{List, Slips};
-use self::openings::{Fill, PlacedOpening};
+use self::openings::{Fill, OpeningLine, PlacedOpening};
 use self::place::Placed;
 use self::walls::Run;
 use super::{Draft, Guess, Piece, Settings, What, whole_file};
@@ -70,7 +71,11 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let runs = walls::runs(&list, &placed, settings, &mut slips);
     let openings = openings::place_openings(&list, &placed, &runs, &mut slips);
     let gone = gone(&list, &placed, &runs, &openings, &mut slips);
+    let spaces = spaces::spaces(&list, &runs, &gone);
+    let names = spaces::names(&list, &spaces);
+    spaces::told(&spaces, &names, &mut guesses);
     let house = House {
+        names: &names,
         list: &list,
         placed: &placed,
         runs: &runs,
@@ -89,18 +94,21 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         ..Draft::default()
     };
     storeys::check_heads(&list, &levels, &mut slips);
+    devices::check_numbers(&list.devices, &mut slips);
+    let slabs = storeys::slabs(&list, &placed, &levels, &mut guesses, &mut slips);
     slips.finish()?;
     draft.pieces = wall_pieces(&list, &runs, &gone);
     draft
         .pieces
         .extend(opening_pieces(&list, &runs, &openings, &levels));
+    draft.pieces.extend(slabs);
     draft
         .pieces
-        .extend(storeys::slabs(&placed, &levels, &mut guesses));
-    draft.pieces.extend(room_pieces(&list, &placed));
+        .extend(room_pieces(&list, &placed, &spaces, &names));
     draft.pieces.extend(hung);
     draft.levels = levels;
     told(&list, settings, &mut guesses);
+    devices::told(&list.devices, &mut guesses);
     draft.guesses = guesses;
     Ok(draft)
 }
@@ -203,12 +211,13 @@ fn opening_pieces(
     pieces.collect()
 }
 
-fn room_pieces(list: &List, placed: &[Placed]) -> Vec<Piece> {
-    let rooms = list.rooms.iter().zip(placed);
+fn room_pieces(list: &List, placed: &[Placed], spaces: &[usize], names: &[String]) -> Vec<Piece> {
+    let rooms = list.rooms.iter().zip(placed).zip(names).enumerate();
     rooms
-        .map(|(room, place)| Piece {
-            id: format!("room {}", room.name),
-            name: Some(room.name.clone()),
+        .filter(|(number, _)| spaces.get(*number) == Some(number))
+        .map(|(_, ((room, place), name))| Piece {
+            id: format!("room {name}"),
+            name: Some(name.clone()),
             level: room.level,
             shape: Geometry::Point(Point::new(
                 (place.left + place.right) / 2.0,
@@ -268,7 +277,11 @@ fn told(list: &List, settings: &Settings, guesses: &mut Vec<Guess>) {
         );
     }
     let heights = list.openings.iter();
-    let heights = heights.filter(|opening| opening.head_m.is_none()).count();
+    let open_height = |opening: &&OpeningLine| {
+        let no_sill = opening.fill == Fill::Window && opening.sill_m.is_none();
+        no_sill || opening.head_m.is_none()
+    };
+    let heights = heights.filter(open_height).count();
     tell(
         "heights of openings",
         format!(

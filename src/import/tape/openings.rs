@@ -9,6 +9,9 @@ use super::walls::{Run, which_runs};
 use crate::import::{DOOR, HEAD_M, SILL_M, WINDOW};
 use crate::plan::quoted;
 
+/// Lowest opening from sill to head, metres (our own choice: a slip of the thumb stands out).
+const LOWEST_M: f64 = 0.01;
+
 /// What fills a hole in a wall.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Fill {
@@ -107,7 +110,7 @@ pub(super) fn opening_line(
             opening.construction = Some(known_name(cursor, constructions, "construction")?);
         }
     }
-    if opening.sill() >= opening.head() {
+    if opening.sill() + LOWEST_M > opening.head() {
         return Err(cursor.slip(
             format!(
                 "the sill, {} m, is not below the head, {} m",
@@ -276,6 +279,11 @@ fn fitting(
     Ok((run, from, from + width_m))
 }
 
+/// A room by its name, whatever the case.
+pub(super) fn find_room(list: &List, name: &str) -> Option<usize> {
+    list.by_name.get(&name.to_lowercase()).copied()
+}
+
 /// A room by its name, or a fault.
 pub(super) fn room_named(
     list: &List,
@@ -283,11 +291,7 @@ pub(super) fn room_named(
     line: usize,
     slips: &mut Slips<'_>,
 ) -> Option<usize> {
-    let wanted = name.to_lowercase();
-    let found = list
-        .rooms
-        .iter()
-        .position(|room| room.name.to_lowercase() == wanted);
+    let found = find_room(list, name);
     if found.is_none() {
         let known = list.rooms.iter().map(|room| room.name.as_str());
         let near = crate::plan::nearest(name, known.clone());

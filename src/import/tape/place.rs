@@ -13,6 +13,9 @@ use crate::import::Guess;
 /// held askew makes).
 const CLOSE_M: f64 = 0.06;
 
+/// Widest that all rooms together may be, metres: what a plan bears, less the outside walls.
+const WIDEST_M: f64 = crate::plan::MAX_EXTENT_M - 10.0;
+
 /// Rooms may reach into one another by so much for rounding's sake, metres.
 const HAIR_M: f64 = 1e-6;
 
@@ -97,15 +100,48 @@ pub(super) fn place_rooms(
             let base = by[room].and_then(|base| places[base].clone());
             match rectangle(&list.rooms[room], base.as_ref(), half_m) {
                 Some(place) => places[room] = Some(place),
-                None => sound = false,
+                None => {
+                    sound = false;
+                    if base.is_some() {
+                        too_far(&list.rooms[room], slips);
+                    }
+                }
             }
         }
     }
     let mut placed: Vec<Placed> = places.into_iter().collect::<Option<_>>()?;
     sound &= first_rooms(list, &by, slips);
+    sound &= within_bounds(list, &placed, slips);
     close_gaps(list, &mut placed, guesses);
     sound &= no_overlap(list, &placed, slips);
     sound.then_some(placed)
+}
+
+/// Says that a room lies too far out.
+fn too_far(room: &RoomLine, slips: &mut Slips<'_>) {
+    slips.say(
+        room.line,
+        format!("with {} the plan is more than {WIDEST_M} m wide", room.name),
+        "check the units, the sizes and the shifts; a plan holds one site",
+    );
+}
+
+/// No plan is wider than its reader bears.
+fn within_bounds(list: &List, placed: &[Placed], slips: &mut Slips<'_>) -> bool {
+    let lowest = |of: fn(&Placed) -> f64| placed.iter().map(of).fold(f64::INFINITY, f64::min);
+    let highest = |of: fn(&Placed) -> f64| placed.iter().map(of).fold(f64::NEG_INFINITY, f64::max);
+    let wide = highest(|place| place.right) - lowest(|place| place.left);
+    let deep = highest(|place| place.back) - lowest(|place| place.front);
+    if wide.max(deep) <= WIDEST_M {
+        return true;
+    }
+    let off = |place: &Placed| place.left.abs().max(place.front.abs());
+    let rooms = list.rooms.iter().zip(placed);
+    let farthest = rooms.max_by(|a, b| off(a.1).total_cmp(&off(b.1)));
+    if let Some((room, _)) = farthest {
+        too_far(room, slips);
+    }
+    false
 }
 
 /// Which room a room is placed by.
@@ -177,8 +213,7 @@ fn rectangle(room: &RoomLine, base: Option<&Placed>, half_m: f64) -> Option<Plac
         back: front + depth,
         half_m,
     };
-    let far = crate::plan::MAX_EXTENT_M;
-    (place.left.abs().max(place.front.abs()) < far).then_some(place)
+    (place.left.abs().max(place.front.abs()) < WIDEST_M).then_some(place)
 }
 
 /// The front left corner of a room of this size beside another.
@@ -227,7 +262,8 @@ fn first_rooms(list: &List, by: &[Option<usize>], slips: &mut Slips<'_>) -> bool
 
 /// Puts edges together that all but meet: those of later rooms to those of earlier ones.
 fn close_gaps(list: &List, placed: &mut [Placed], guesses: &mut Vec<Guess>) {
-    let mut known: BTreeMap<(i32, bool), Vec<f64>> = BTreeMap::new();
+    // Where each edge was, and where it is now: what was in one place stays in one place.
+    let mut known: BTreeMap<(i32, bool), Vec<(f64, f64)>> = BTreeMap::new();
     for (room, place) in list.rooms.iter().zip(placed) {
         let mut worst: f64 = 0.0;
         let level = place.level;
@@ -238,18 +274,18 @@ fn close_gaps(list: &List, placed: &mut [Placed], guesses: &mut Vec<Guess>) {
             (false, &mut place.back),
         ] {
             let edges = known.entry((level, is_x)).or_default();
-            let off = |other: &f64| (*other - *edge).abs();
-            let near = edges
-                .iter()
-                .copied()
-                .min_by(|a, b| off(a).total_cmp(&off(b)));
-            match near.filter(|near| off(near) < CLOSE_M) {
-                Some(near) => {
-                    worst = worst.max(off(&near));
-                    *edge = near;
-                }
-                None => edges.push(*edge),
+            let was = *edge;
+            let same = edges.iter().find(|(other, _)| (other - was).abs() < HAIR_M);
+            if let Some(&(_, now)) = same {
+                *edge = now;
+            } else {
+                let off = |other: f64| (other - was).abs();
+                let standing = edges.iter().map(|(_, now)| *now);
+                let near = standing.min_by(|a, b| off(*a).total_cmp(&off(*b)));
+                *edge = near.filter(|near| off(*near) < CLOSE_M).unwrap_or(was);
+                edges.push((was, *edge));
             }
+            worst = worst.max((*edge - was).abs());
         }
         if worst > 0.001 {
             guesses.push(Guess::new(

@@ -1,11 +1,12 @@
 //! Storeys of a list: heights and floors.
 
-use geo::{Geometry, unary_union};
+use geo::{CoordsIter as _, Geometry, unary_union};
 
 use super::list::{List, Slips, USUAL_CEILING_M, shown};
+use super::openings::find_room;
 use super::place::Placed;
 use crate::import::{FLOOR, Guess, Piece, What};
-use crate::plan::{Level, MAX_HEIGHT_M};
+use crate::plan::{Level, MAX_HEIGHT_M, MAX_OUTLINE_POSITIONS};
 
 /// Thickness of a floor between two storeys about which nobody says anything, metres (common practice, no
 /// source).
@@ -40,6 +41,13 @@ pub(super) fn levels(list: &List, guesses: &mut Vec<Guess>, slips: &mut Slips<'_
                     shown(ceiling_m)
                 ),
                 "ceiling counts from the level's own floor",
+            );
+        }
+        if floor_m < -MAX_HEIGHT_M {
+            slips.say(
+                line.line,
+                format!("its floor lies {} m below the zero", shown(-floor_m)),
+                "check the ceilings of the cellars",
             );
         }
         if let Some(lower) = made.last()
@@ -95,10 +103,7 @@ pub(super) fn check_heads(list: &List, levels: &[Level], slips: &mut Slips<'_>) 
         let name = match &opening.of {
             super::list::WallOf::Side(room, _) | super::list::WallOf::Between(room, _) => room,
         };
-        let room = list
-            .rooms
-            .iter()
-            .find(|room| room.name.eq_ignore_ascii_case(name));
+        let room = find_room(list, name).map(|room| &list.rooms[room]);
         let level = room.and_then(|room| levels.iter().find(|level| level.number == room.level));
         let height_m = level.map_or(f64::INFINITY, |level| level.ceiling_m - level.floor_m);
         if opening.head() > height_m + 1e-9 {
@@ -116,12 +121,29 @@ pub(super) fn check_heads(list: &List, levels: &[Level], slips: &mut Slips<'_>) 
 }
 
 /// A floor below the rooms of every level but the lowest.
-pub(super) fn slabs(placed: &[Placed], levels: &[Level], guesses: &mut Vec<Guess>) -> Vec<Piece> {
+pub(super) fn slabs(
+    list: &List,
+    placed: &[Placed],
+    levels: &[Level],
+    guesses: &mut Vec<Guess>,
+    slips: &mut Slips<'_>,
+) -> Vec<Piece> {
     let mut slabs = Vec::new();
     for level in levels.iter().skip(1) {
         let rooms = placed.iter().filter(|room| room.level == level.number);
         let outlines: Vec<_> = rooms.map(Placed::outline).collect();
         let whole = unary_union(&outlines);
+        if whole
+            .iter()
+            .any(|area| area.coords_count() > MAX_OUTLINE_POSITIONS)
+        {
+            let line = list.levels.iter().find(|line| line.number == level.number);
+            slips.say(
+                line.map_or(1, |line| line.line),
+                format!("its floor has more than {MAX_OUTLINE_POSITIONS} corners"),
+                "make a list for each part of the building",
+            );
+        }
         slabs.extend(whole.into_iter().map(|area| Piece {
             id: format!("floor {}", level.name),
             name: None,

@@ -12,6 +12,9 @@ use crate::import::{Outline, Settings, Side, sides};
 /// Places nearer than this are one, metres: rounding, nothing else.
 const HAIR_M: f64 = 1e-6;
 
+/// Shortest wall, metres: lengths in a plan are rounded to a millimetre, and no wall may come to nothing.
+const SHORTEST_M: f64 = 0.002;
+
 /// A straight wall between two corners.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Run {
@@ -23,6 +26,8 @@ pub(super) struct Run {
     /// What of it lies between the faces of the walls at its ends: x, or y, in metres.
     pub(super) clear: (f64, f64),
     pub(super) construction: String,
+    /// From end to end, metres; below zero while the walls at its ends have passed one another.
+    length_m: f64,
 }
 
 impl Run {
@@ -147,8 +152,14 @@ pub(super) fn runs(
         })
         .collect();
     for (run, line) in runs.iter_mut().zip(lines) {
+        // Where an outside wall is thicker than inside walls, it takes from the room at an inner corner.
+        let (from, to) = run.span_of(line);
         run.line = line;
+        run.clear = (run.clear.0.max(from), run.clear.1.min(to));
+        run.length_m = to - from;
     }
+    // The walls at its ends have met: in a slit between rooms, or where rooms share less than a wall.
+    runs.retain(|run| run.length_m >= SHORTEST_M);
     runs
 }
 
@@ -177,6 +188,7 @@ fn run(side: Side, placed: &[Placed], construction: &str) -> Run {
         line,
         clear: (from + half_m, to - half_m),
         construction: construction.to_owned(),
+        length_m: to - from,
     }
 }
 
@@ -249,7 +261,7 @@ pub(super) fn which_runs(
 }
 
 /// Whether a run lies on a room's side.
-fn is_on(run: &Run, place: &Placed, side: RoomSide) -> bool {
+pub(super) fn is_on(run: &Run, place: &Placed, side: RoomSide) -> bool {
     let level_side = matches!(side, RoomSide::Front | RoomSide::Back);
     // Runs may have been pushed out already, never by as much as half the room.
     let opposite = match side {

@@ -1,0 +1,56 @@
+//! Rooms that run into one another because no wall is between them: one space, one name.
+
+use super::list::List;
+use super::walls::Run;
+use crate::import::Guess;
+
+/// For every room, the first room of the space that it is part of.
+pub(super) fn spaces(list: &List, runs: &[Run], gone: &[bool]) -> Vec<usize> {
+    let mut space: Vec<usize> = (0..list.rooms.len()).collect();
+    for (run, _) in runs.iter().zip(gone).filter(|(_, gone)| **gone) {
+        if let [a, b] = *run.rooms.as_slice() {
+            let (low, high) = (space[a].min(space[b]), space[a].max(space[b]));
+            for first in space.iter_mut().filter(|first| **first == high) {
+                *first = low;
+            }
+        }
+    }
+    space
+}
+
+/// For every room, the name of its space.
+pub(super) fn names(list: &List, spaces: &[usize]) -> Vec<String> {
+    let mut members: Vec<Vec<&str>> = vec![Vec::new(); list.rooms.len()];
+    for (room, &first) in list.rooms.iter().zip(spaces) {
+        members[first].push(&room.name);
+    }
+    let joined: Vec<String> = members.iter().map(|names| joined(names)).collect();
+    spaces.iter().map(|&first| joined[first].clone()).collect()
+}
+
+/// Names in one; where there are many, the first and how many more.
+fn joined(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [one, two] => format!("{one} and {two}"),
+        [one, two, three] => format!("{one}, {two} and {three}"),
+        [one, rest @ ..] => format!("{one} and {} more", rest.len()),
+    }
+}
+
+/// Tells which rooms have one name now.
+pub(super) fn told(spaces: &[usize], names: &[String], guesses: &mut Vec<Guess>) {
+    for (room, (&first, name)) in spaces.iter().zip(names).enumerate() {
+        let rooms = spaces.iter().skip(room).filter(|other| **other == room);
+        let rooms = rooms.count();
+        if room == first && rooms > 1 {
+            guesses.push(Guess::new(
+                format!("room {name}"),
+                "taken as one room, for no wall is between them",
+                "gap ROOM ROOM W instead of no-wall leaves them two",
+                rooms,
+            ));
+        }
+    }
+}
