@@ -24,6 +24,9 @@ pub(super) struct Stretch {
     pub(super) gap_m: Option<f64>,
 }
 
+/// How far off the other face is, metres, and whether that one is the wall.
+type Kind = (f64, bool);
+
 impl<'s> Faces<'s> {
     pub(super) fn of(sides: &'s [Side], outlines: &'s [Outline]) -> Self {
         let runs: Vec<Run> = sides
@@ -33,6 +36,7 @@ impl<'s> Faces<'s> {
                 line: side.line,
                 outside: true,
                 gap_m: 0.0,
+                piece: 0,
                 base_m: 0.0,
                 top_m: 0.0,
             })
@@ -94,14 +98,14 @@ impl<'s> Faces<'s> {
         cuts.sort_by(f64::total_cmp);
         cuts.dedup_by(|a, b| *a - *b < 0.01);
         // What each piece between two cuts is: bare, a wall with another face, or that other face.
-        let mut pieces: Vec<(f64, f64, Option<(f64, bool)>)> = Vec::new();
+        let mut pieces: Vec<(f64, f64, Option<Kind>)> = Vec::new();
         for ends in cuts.windows(2) {
             let &[from, to] = ends else { continue };
             let middle = (from + to) / 2.0;
             let here = faces
                 .iter()
                 .filter(|face| face.0 < middle && middle < face.1);
-            let kind = here.fold(None, |kind: Option<(f64, bool)>, face| {
+            let kind = here.fold(None, |kind: Option<Kind>, face| {
                 let (gap_m, other) = kind.unwrap_or((face.2, false));
                 Some((gap_m.min(face.2), other || face.3))
             });

@@ -81,7 +81,7 @@ impl Site<'_> {
             .collect();
         let line = match &thing.shape {
             Shape::Line(line) => Some(line.clone()),
-            Shape::Area(areas) => areas.iter().next().and_then(|area| walked(area)),
+            Shape::Area(areas) => areas.iter().next().and_then(walked),
             Shape::Node(_) => None,
         };
         let line = line.filter(|line| {

@@ -1,7 +1,7 @@
 //! Levels: what the tags `level` and `repeat_on` say, and how high each storey is.
 //!
 //! Both keys hold numbers, lists as in `0;1` and ranges as in `0-2` or `-3--1` (OpenStreetMap wiki,
-//! pages Key:level and Key:repeat_on).
+//! pages `Key:level` and `Key:repeat_on`).
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -1,16 +1,19 @@
 //! Open indoor maps: `OpenStreetMap`'s Simple Indoor Tagging, as `GeoJSON` and as OSM XML.
 //!
-//! Source: `OpenStreetMap` wiki, pages Simple Indoor Tagging, Key:level and Key:repeat_on (which
+//! Source: `OpenStreetMap` wiki, pages Simple Indoor Tagging, `Key:level` and `Key:repeat_on` (which
 //! confirm the levels, lists and ranges below, and `min_level` and `max_level` of a building) and the
 //! data item of `indoor=wall` (a wall that one cannot pass). What else is said of the schema is from
 //! memory and not confirmed; it says so at its place.
 //!
 //! What becomes what:
 //! - `indoor=room` and `corridor` are surrounded by walls, each wall once ([`super::sides`]); between
-//!   two corridors, or a corridor and an `area`, there is none, and an `area` brings none. A side
+//!   two corridors, or a corridor and an `area`, there is none, and an `area` brings none. (A wiki page on
+//!   tagging for one viewer says that corridors have no walls of their own; that their ends are closed
+//!   where nothing else is mapped is our own choice.) A side
 //!   with one owner is an outside wall, unless the building's outline lies farther off than 0.6 m. Two
 //!   sides of different owners that run along one another within 0.6 m, with nothing between, are the
-//!   faces of one wall: it stands on the first, as thick as the gap.
+//!   faces of one wall: it stands on the first, as thick as the gap, and ends of walls that meet nothing are
+//!   drawn out over such a gap.
 //! - `indoor=wall` as a line is a wall. As an area it is a wall along its longer middle if it is a strip
 //!   up to a metre thick and at least twice as long, else walls along its outline. A room's side within
 //!   0.25 m of it gives way to it.
@@ -33,6 +36,7 @@ mod cover;
 mod element;
 mod faces;
 mod floors;
+mod gaps;
 mod geojson;
 mod levels;
 mod materials;

@@ -64,6 +64,8 @@ pub(super) struct Run {
     pub(super) outside: bool,
     /// How far off its other face was drawn, metres; 0 where it was drawn as a line.
     pub(super) gap_m: f64,
+    /// The number of its piece in the draft.
+    pub(super) piece: usize,
     /// Lower and upper edge above the plan's zero, metres.
     pub(super) base_m: f64,
     pub(super) top_m: f64,

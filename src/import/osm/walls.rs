@@ -11,7 +11,7 @@ use super::element::{Shape, Tags};
 use super::faces::Faces;
 use super::materials::{Place, construction};
 use super::notes::{LEFT_OUT, Notes, TAKEN};
-use super::site::{Part, Run, Site, millimetre, piece};
+use super::site::{Part, Run, Site, millimetre};
 use crate::import::{MAX_PIECES, Outline, Side, What, sides};
 
 /// Corners that are nearer than this are one, metres: as far as an opening may lie off its wall.
@@ -92,8 +92,11 @@ impl Site<'_> {
                 }
             }
         }
+        let drawn = self.runs.len();
         self.sides_of_rooms(things, &buildings)?;
-        self.building_outlines(things)
+        self.building_outlines(things)?;
+        self.close_gaps(drawn);
+        Ok(())
     }
 
     fn buildings(&mut self, things: &[super::site::Thing]) -> Buildings {
@@ -299,11 +302,13 @@ impl Site<'_> {
             return Ok(());
         };
         let line = LineString::new(points);
+        let piece = self.pieces.len();
         self.runs.extend(line.lines().map(|line| Run {
             level: wall.level,
             line,
             outside: wall.place == Place::Outside,
             gap_m: wall.thickness_m.unwrap_or(0.0),
+            piece,
             base_m: base_m.unwrap_or(floor_m),
             top_m: top_m.unwrap_or(ceiling_m),
         }));
@@ -319,7 +324,7 @@ impl Site<'_> {
                 "simplify the map",
             ));
         }
-        self.add(piece(wall.id, wall.level, line.into(), what))
+        self.add(super::site::piece(wall.id, wall.level, line.into(), what))
     }
 }
 

@@ -109,6 +109,33 @@ fn tags_may_stand_flat_or_under_tags() {
 }
 
 #[test]
+fn a_multipolygon_of_geojson_has_parts_and_holes() {
+    let ring = |x: f64, y: f64, width: f64, depth: f64| {
+        let corners = [
+            (x, y),
+            (x + width, y),
+            (x + width, y + depth),
+            (x, y + depth),
+            (x, y),
+        ];
+        let corners: Vec<String> = corners
+            .iter()
+            .map(|at| degrees(*at))
+            .map(|(x, y)| format!("[{x}, {y}]"))
+            .collect();
+        format!("[{}]", corners.join(", "))
+    };
+    let parts = format!(
+        "[[{}, {}], [{}]]",
+        ring(0.0, 0.0, 8.0, 6.0),
+        ring(2.0, 2.0, 2.0, 2.0),
+        ring(20.0, 0.0, 4.0, 3.0)
+    );
+    let (draft, _) = read(&[feature(ROOM, "MultiPolygon", &parts)]);
+    assert!(close(metres(&draft, 0, None), 28.0 + 8.0 + 14.0));
+}
+
+#[test]
 fn a_level_is_a_number_a_list_or_a_range() {
     let levels = |level: &str| {
         let tags = format!(r#""indoor": "room", {level}"#);
@@ -231,12 +258,12 @@ fn a_drawn_wall_is_a_strip_or_an_outline_and_a_side_gives_way_to_it() {
     // A block of two metres each way is no strip.
     let (draft, _) = read(&[room(wall, 0.0, 0.0, 2.0, 2.0)]);
     assert!(close(metres(&draft, 0, None), 8.0));
-    // Along a room's side it is that side.
+    // Along a room's side it is that side, and the sides beside it are drawn out to it.
     let (draft, _) = read(&[
         room(ROOM, 0.0, 0.0, 4.0, 3.0),
         line(wall, &[(0.0, 3.1), (4.0, 3.1)]),
     ]);
-    assert!(close(metres(&draft, 0, None), 14.0));
+    assert!(close(metres(&draft, 0, None), 14.0 + 2.0 * 0.1));
     assert!(close(metres(&draft, 0, Some("brick-half")), 4.0));
 }
 
@@ -386,14 +413,12 @@ fn rooms_drawn_to_the_faces_of_their_walls_share_them() {
         node(r#""door": "yes", "level": "0""#, (2.0, 2.1)), // in the middle
         node(r#""door": "yes", "level": "0""#, (6.0, 2.0)), // on the other face
     ]);
-    // One wall between the rooms, and one between them and the corridor.
+    // One wall between the rooms, and one between them and the corridor, drawn out over the gap.
     let inside = metres(&draft, 0, Some("brick-half"));
-    assert!(close(inside, 3.0 + 2.0 * 4.0), "{inside}");
-    // Outside: what of the three outlines faces nothing.
-    assert!(close(
-        metres(&draft, 0, Some("brick-cavity")),
-        2.0 * 4.0 + 2.0 * 3.0 + 8.2 + 2.0 * 2.0
-    ));
+    assert!(close(inside, 3.0 + 8.2), "{inside}");
+    // Outside: the edge of 8.2 × 5.2 m, corners and all.
+    let outside = metres(&draft, 0, Some("brick-cavity"));
+    assert!(close(outside, 2.0 * (8.2 + 5.2)), "{outside}");
     assert_eq!(plan.openings.len(), 3);
     assert!(told(&draft, "faces of their walls"));
     // A cupboard within a room faces nothing: the room keeps its walls, and it keeps its own.
