@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use clap::{Args as ClapArgs, ValueEnum};
 
-use crate::import::{DraftUnit, Kind};
+use crate::import::Kind;
 
 /// Options of `import`.
 #[derive(Debug, ClapArgs)]
@@ -159,17 +159,6 @@ pub enum PlanUnit {
     M,
     /// Feet
     Ft,
-}
-
-impl PlanUnit {
-    /// The draft's word.
-    #[must_use]
-    pub const fn unit(self) -> DraftUnit {
-        match self {
-            Self::M => DraftUnit::Metre,
-            Self::Ft => DraftUnit::Foot,
-        }
-    }
 }
 
 /// Options of `tidy`.

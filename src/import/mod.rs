@@ -83,6 +83,11 @@ pub const HEAD_M: f64 = 2.0;
 /// source).
 pub const SILL_M: f64 = 0.9;
 
+/// A tape-measure list of a small invented house to start from, in metres.
+pub const STARTER_M: &str = include_str!("starter/house-m.txt");
+/// The same kind of house in feet, built as is usual where feet are.
+pub const STARTER_FT: &str = include_str!("starter/house-ft.txt");
+
 impl Settings {
     /// The construction of outside walls about which the file says nothing.
     #[must_use]
