@@ -204,7 +204,7 @@ fn thing() -> impl Strategy<Value = (usize, usize, usize, u32, u32)> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(600))]
+    #![proptest_config(ProptestConfig::with_cases(300))]
 
     /// Rooms of any size about one another, thick and thin walls, with whatever hangs in them.
     #[test]
@@ -239,6 +239,14 @@ proptest! {
                 _ => format!("outlet R{room} {side}\n"),
             });
         }
-        let _ = sound(&list);
+        // Without the lines at fault it is a list that is accepted, sooner or later: the last one has its first room.
+        let mut kept: Vec<&str> = list.lines().collect();
+        while let Err(faults) = sound(&kept.join("\n")) {
+            let before = kept.len();
+            let at_fault = |number: usize| faults.iter().any(|fault| fault.line == number + 1);
+            kept = kept.iter().enumerate().filter(|(n, _)| !at_fault(*n)).map(|(_, line)| *line).collect();
+            prop_assert!(kept.len() < before, "{:?}", faults);
+        }
+        prop_assert!(kept.iter().any(|line| line.starts_with("room R0 ")));
     }
 }
