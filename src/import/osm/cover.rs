@@ -1,5 +1,7 @@
 //! Which stretches of a line other walls run along.
 
+use std::cell::Cell;
+
 use geo::Line;
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
@@ -11,7 +13,15 @@ const MAX_LOOKS: usize = 900;
 
 /// Walls by place.
 #[derive(Debug)]
-pub(super) struct Index(RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>);
+pub(super) struct Index {
+    tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+    /// How many walls may still be looked at.
+    looks: Cell<usize>,
+}
+
+/// Most walls that are looked at in all: a hundred around each wall of the largest plan. Only a hostile
+/// file has more in one another's way; what is asked later finds nothing.
+const MAX_ALL_LOOKS: usize = 2_000_000;
 
 impl Index {
     /// Of all walls there are.
@@ -20,7 +30,10 @@ impl Index {
             let (a, b) = (run.line.start, run.line.end);
             GeomWithData::new(Rectangle::from_corners([a.x, a.y], [b.x, b.y]), number)
         });
-        Self(RTree::bulk_load(boxes.collect()))
+        Self {
+            tree: RTree::bulk_load(boxes.collect()),
+            looks: Cell::new(MAX_ALL_LOOKS),
+        }
     }
 
     /// Numbers of the walls around a line, ascending.
@@ -34,9 +47,13 @@ impl Index {
             line.start.y.max(line.end.y) + reach_m,
         ];
         let found = self
-            .0
+            .tree
             .locate_in_envelope_intersecting(&AABB::from_corners(low, high));
-        let mut found: Vec<usize> = found.take(MAX_LOOKS).map(|near| near.data).collect();
+        let mut found: Vec<usize> = found
+            .take(MAX_LOOKS.min(self.looks.get()))
+            .map(|near| near.data)
+            .collect();
+        self.looks.set(self.looks.get().saturating_sub(found.len()));
         found.sort_unstable();
         found
     }

@@ -1,5 +1,7 @@
 //! Rooms drawn to the faces of their walls: two sides with a wall's thickness between are one wall.
 
+use std::cell::Cell;
+
 use geo::{Contains, Line, Point};
 
 use super::cover::{Index, along, length_m};
@@ -14,7 +16,13 @@ pub(super) struct Faces<'s> {
     outlines: &'s [Outline],
     runs: Vec<Run>,
     index: Index,
+    /// How many corners may still be looked at to tell inside from outside.
+    looks: Cell<usize>,
 }
+
+/// Most corners of outlines that are looked at: far beyond any building, it bounds the time that a
+/// hostile file can cost. Faces found later count as walls of their own.
+const MAX_LOOKS: usize = 20_000_000;
 
 /// A stretch of a side.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,6 +34,9 @@ pub(super) struct Stretch {
 
 /// How far off the other face is, metres, and whether that one is the wall.
 type Kind = (f64, bool);
+
+/// Most other faces of one side that are looked at (our own choice).
+const MAX_FACES: usize = 100;
 
 impl<'s> Faces<'s> {
     pub(super) fn of(sides: &'s [Side], outlines: &'s [Outline]) -> Self {
@@ -47,6 +58,7 @@ impl<'s> Faces<'s> {
             outlines,
             runs,
             index,
+            looks: Cell::new(MAX_LOOKS),
         }
     }
 
@@ -69,6 +81,7 @@ impl<'s> Faces<'s> {
             .covered(side.line, side.level, &self.runs, SAME_FACE_M);
         let faces: Vec<(f64, f64, f64, bool)> = found
             .into_iter()
+            .take(MAX_FACES)
             .filter_map(|(low, high, off_m, other)| {
                 let face = self.sides.get(other)?;
                 let &[of] = face.owners.as_slice() else {
@@ -83,8 +96,13 @@ impl<'s> Faces<'s> {
                 };
                 let between = Point(middle + left * (off_m / 2.0));
                 let inside = |of: usize| {
-                    let outline = self.outlines.get(of);
-                    outline.is_some_and(|outline| outline.area.contains(&between))
+                    // Without looks left it counts as inside, and so as no other face.
+                    self.outlines.get(of).is_none_or(|outline| {
+                        let corners = outline.area.exterior().0.len();
+                        let left = self.looks.get().checked_sub(corners);
+                        self.looks.set(left.unwrap_or(0));
+                        left.is_none() || outline.area.contains(&between)
+                    })
                 };
                 let faces = of != owner && !inside(of) && !inside(owner);
                 faces.then(|| (low, high, off_m.abs(), other < number && walled(face)))
