@@ -28,12 +28,12 @@ pub(super) fn run(options: &TidyOptions, text: &mut String) -> Result<u8, Comman
         snap_m: options.snap,
     };
     let tidy = tidied(&name, &drawn, &vocabulary(), &settings).map_err(CommandError::Plan)?;
-    list(&name, &tidy, text);
     let copy = options
         .write
         .as_ref()
         .map(|to| PlanCopy::of_text("--write ", to, tidy.text.clone()))
         .transpose()?;
+    list(&name, &tidy, text);
     let left = tidy.left.len();
     let mends = match tidy.mends.len() {
         0 => "nothing to mend".to_owned(),

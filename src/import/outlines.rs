@@ -28,7 +28,7 @@ pub struct Side {
 
 /// Most looks at a corner near an edge: far beyond any building, it bounds the time that a hostile
 /// file can cost. Edges looked at later are not cut where corners of others touch them.
-const MAX_LOOKS: usize = 4_000_000;
+const MAX_LOOKS: usize = 1_000_000;
 
 /// The sides of outlines, each once, as long as they run straight between the same owners.
 ///

@@ -4,6 +4,7 @@
 
 mod contacts;
 mod dxf;
+mod dxf_promises;
 mod imdf;
 mod known;
 mod osm;

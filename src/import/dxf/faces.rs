@@ -10,6 +10,9 @@ const THICKNESS_M: (f64, f64) = (0.04, 0.6);
 /// Largest angle between the two faces of a wall, as the sine of it: one degree.
 const ASKEW: f64 = 0.0175;
 
+/// Widest cavity between the two leaves of one wall, metres (our own choice: insulation included).
+const CAVITY_M: f64 = 0.16;
+
 /// Shortest piece of wall, metres: what is shorter is a jamb or an end.
 const SHORTEST_M: f64 = 0.05;
 
@@ -82,7 +85,63 @@ struct Pair {
 /// Joins faces that run beside one another, the nearest first; each stretch of a face is used once. So of three
 /// lines side by side the two that are nearest make the wall, and two walls with a cupboard between them stay two.
 pub(super) fn paired(faces: &[Face]) -> Paired {
-    let mut pairs = pairs(faces);
+    let mut pairs = pairs(faces, THICKNESS_M);
+    sort(&mut pairs);
+    let mut out = Paired::default();
+    let single = consume(&pairs, faces, |pair, line| {
+        out.pieces.push(Piece {
+            line,
+            thickness_m: Some(pair.gap_m),
+            group: faces[pair.a].group,
+        });
+    });
+    out.single = single.into_iter().map(|(_, face)| face).collect();
+    out.pieces = leaves_joined(&out.pieces);
+    out
+}
+
+/// Two walls with a cavity between them as one wall, as thick as both and the cavity.
+fn leaves_joined(pieces: &[Piece]) -> Vec<Piece> {
+    let middles: Vec<Face> = pieces
+        .iter()
+        .map(|piece| Face {
+            line: piece.line,
+            group: piece.group,
+        })
+        .collect();
+    let half = |number: usize| pieces[number].thickness_m.unwrap_or(0.0) / 2.0;
+    let mut pairs = pairs(&middles, (0.0, THICKNESS_M.1));
+    pairs.retain(|pair| pair.gap_m - half(pair.a) - half(pair.b) <= CAVITY_M);
+    sort(&mut pairs);
+    let mut joined = Vec::new();
+    let left = consume(&pairs, &middles, |pair, line| {
+        // Across, counted from the middle of the first: from its own face to the other's, or the thicker one alone
+        // if the other lies within it.
+        let (own, other) = (half(pair.a), half(pair.b));
+        let low = (-own).min(pair.gap_m - other);
+        let high = own.max(pair.gap_m + other);
+        let thickness_m = high - low;
+        let shift = (low + high - pair.gap_m) / 2.0;
+        let (_, side) = seen_from(middles[pair.a].line, line.start);
+        let run = middles[pair.a].line.delta() / length(middles[pair.a].line);
+        let towards_b = Coord {
+            x: -run.y,
+            y: run.x,
+        } * (shift * side.signum());
+        joined.push(Piece {
+            line: Line::new(line.start + towards_b, line.end + towards_b),
+            thickness_m: Some(thickness_m),
+            group: pieces[pair.a].group,
+        });
+    });
+    joined.extend(left.into_iter().map(|(number, face)| Piece {
+        line: face.line,
+        ..pieces[number]
+    }));
+    joined
+}
+
+fn sort(pairs: &mut [Pair]) {
     pairs.sort_by(|x, y| {
         x.gap_m
             .total_cmp(&y.gap_m)
@@ -90,46 +149,49 @@ pub(super) fn paired(faces: &[Face]) -> Paired {
             .then(x.a.cmp(&y.a))
             .then(x.b.cmp(&y.b))
     });
+}
+
+/// Takes pairs in order, each as far as both of its faces are still free, and gives the middle line of every such
+/// stretch to `take`. Gives what is left of each face, with its number.
+fn consume(
+    pairs: &[Pair],
+    faces: &[Face],
+    mut take: impl FnMut(&Pair, Line<f64>),
+) -> Vec<(usize, Face)> {
     let mut free: Vec<Vec<(f64, f64)>> = faces
         .iter()
         .map(|face| vec![(0.0, length(face.line))])
         .collect();
-    let mut out = Paired::default();
     for pair in pairs {
         let (a, b) = (faces[pair.a].line, faces[pair.b].line);
         for (from, to) in common(&free[pair.a], &free[pair.b], a, b) {
             let (start, end) = (along(a, from), along(a, to));
             let onto_b = |at: Coord<f64>| seen_from(b, at).0;
             let (there, then) = (onto_b(start), onto_b(end));
-            let middle = |at: Coord<f64>, on_b: f64| {
-                let other = along(b, on_b);
-                Coord {
-                    x: (at.x + other.x) / 2.0,
-                    y: (at.y + other.y) / 2.0,
-                }
-            };
-            out.pieces.push(Piece {
-                line: Line::new(middle(start, there), middle(end, then)),
-                thickness_m: Some(pair.gap_m),
-                group: faces[pair.a].group,
-            });
+            let middle = |at: Coord<f64>, on_b: f64| (at + along(b, on_b)) * 0.5;
+            take(pair, Line::new(middle(start, there), middle(end, then)));
             free[pair.a] = without(&free[pair.a], from, to);
             free[pair.b] = without(&free[pair.b], there.min(then), there.max(then));
         }
     }
-    for (face, free) in faces.iter().zip(&free) {
+    let mut left = Vec::new();
+    for (number, (face, free)) in faces.iter().zip(&free).enumerate() {
         for &(from, to) in free.iter().filter(|(from, to)| to - from >= SHORTEST_M) {
-            out.single.push(Face {
-                line: Line::new(along(face.line, from), along(face.line, to)),
-                group: face.group,
-            });
+            let line = Line::new(along(face.line, from), along(face.line, to));
+            left.push((
+                number,
+                Face {
+                    line,
+                    group: face.group,
+                },
+            ));
         }
     }
-    out
+    left
 }
 
-/// All faces that run beside one another.
-fn pairs(faces: &[Face]) -> Vec<Pair> {
+/// All faces that run beside one another, so far apart.
+fn pairs(faces: &[Face], (least_m, most_m): (f64, f64)) -> Vec<Pair> {
     let boxed = faces.iter().enumerate().map(|(number, face)| {
         let Line { start, end } = face.line;
         let rect = rstar::primitives::Rectangle::from_corners([start.x, start.y], [end.x, end.y]);
@@ -157,7 +219,7 @@ fn pairs(faces: &[Face]) -> Vec<Pair> {
             let (to, then_off) = seen_from(face.line, other.line.end);
             let gap_m = (off + then_off).abs() / 2.0;
             let overlap_m = from.max(to).min(length(face.line)) - from.min(to).max(0.0);
-            if (THICKNESS_M.0..=THICKNESS_M.1).contains(&gap_m) && overlap_m >= SHORTEST_M {
+            if (least_m..=most_m).contains(&gap_m) && overlap_m >= SHORTEST_M {
                 // To a tenth of a millimetre, so that rounding does not choose between equals.
                 let gap_m = (gap_m * 1e4).round() / 1e4;
                 pairs.push(Pair {

@@ -42,8 +42,6 @@ pub(super) struct Groups {
     pub(super) measurement: Option<i64>,
     /// Entities that are not read, by type.
     pub(super) not_read: BTreeMap<String, usize>,
-    /// Entities left out because a number in them is none.
-    pub(super) spoilt: usize,
 }
 
 /// One group: a code and its value as text.
@@ -61,11 +59,16 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Fault>> {
         })
     };
     let mut filter = Filter::default();
+    let mut ended = false;
     loop {
         match reader.next() {
             Ok(Some((code, value))) => {
                 if !filter.take(code, &value) {
+                    ended = true;
                     break;
+                }
+                if let Some(what) = filter.trouble.take() {
+                    return Err(vec![placed(name, reader.line(), what)]);
                 }
                 if filter.entities > MAX_ENTITIES {
                     return Err(vec![whole_file(
@@ -77,13 +80,7 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Fault>> {
             }
             Ok(None) => break,
             Err((line, what)) => {
-                let mut fault = whole_file(
-                    name,
-                    what,
-                    "is it a DXF drawing, and whole? Export it again, as text or binary DXF",
-                );
-                (fault.line, fault.column) = (line, usize::from(line > 0));
-                return Err(vec![fault]);
+                return Err(vec![placed(name, line, what)]);
             }
         }
     }
@@ -94,10 +91,28 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Fault>> {
             "export the drawing as DXF, as text or binary",
         )]);
     }
+    if !ended {
+        return Err(vec![placed(
+            name,
+            reader.line(),
+            "the drawing ends in its midst: there is no EOF".to_owned(),
+        )]);
+    }
     filter.flush();
     filter.close_section();
     filter.out.text.push_str("0\nEOF\n");
     Ok(filter.out)
+}
+
+/// A fault at a line, or of the whole file.
+fn placed(name: &str, line: usize, what: String) -> Fault {
+    let mut fault = whole_file(
+        name,
+        what,
+        "is it a DXF drawing, and whole? Export it again, as text or binary DXF",
+    );
+    (fault.line, fault.column) = (line, usize::from(line > 0));
+    fault
 }
 
 /// Where groups come from.
@@ -112,6 +127,14 @@ impl<'f> Reader<'f> {
         match self {
             Self::Text(text) => text.next(),
             Self::Binary(binary) => binary.next().map_err(|what| (0, what)),
+        }
+    }
+
+    /// The line that was read last; 0 in a binary drawing, which has none.
+    const fn line(&self) -> usize {
+        match self {
+            Self::Text(text) => text.line,
+            Self::Binary(_) => 0,
         }
     }
 }
@@ -279,7 +302,8 @@ struct Filter {
     variable: String,
     /// The entity that is being gathered, if it is read.
     entity: String,
-    sound: bool,
+    /// What is wrong with the group that was taken last.
+    trouble: Option<String>,
     keeps: bool,
     in_polyline: bool,
     in_block: bool,
@@ -361,7 +385,6 @@ impl Filter {
         }
         if word == "BLOCK" || (READ.contains(&word) && (!is_part || self.in_polyline)) {
             self.keeps = true;
-            self.sound = true;
             self.entity = format!("0\n{word}\n");
             self.in_polyline = match word {
                 "POLYLINE" => true,
@@ -393,23 +416,20 @@ impl Filter {
                 let _ = write!(self.entity, "{code}\n{name}\n");
             }
             10 | 11 | 20 | 21 | 40..=45 | 50 | 51 | 210 | 220 | 230 => {
-                // A polyline's vertices have no use for widths, which share these codes.
-                let number: Option<f64> = value
-                    .parse()
-                    .ok()
-                    .filter(|number: &f64| number.is_finite() && number.abs() < 1e12);
-                match number {
+                let number: Option<f64> = value.parse().ok();
+                match number.filter(|number| number.is_finite() && number.abs() < 1e12) {
                     Some(number) => {
                         let _ = write!(self.entity, "{code}\n{number:?}\n");
                     }
-                    None => self.sound = false,
+                    None => self.trouble = Some(not_a(value, "a number of sane size")),
                 }
             }
-            67 | 70 | 71 => match value.parse::<i16>() {
+            67 | 70 | 71 => match value.parse::<i64>() {
                 Ok(number) => {
+                    let number = number.clamp(i64::from(i16::MIN), i64::from(i16::MAX));
                     let _ = write!(self.entity, "{code}\n{number}\n");
                 }
-                Err(_) => self.sound = false,
+                Err(_) => self.trouble = Some(not_a(value, "a whole number")),
             },
             _ => {}
         }
@@ -421,14 +441,7 @@ impl Filter {
             return;
         }
         let entity = std::mem::take(&mut self.entity);
-        let is_frame = entity.starts_with("0\nBLOCK\n")
-            || entity.starts_with("0\nPOLYLINE\n")
-            || entity.starts_with("0\nSEQEND\n");
-        if self.sound || is_frame {
-            self.out.text.push_str(&entity);
-        } else {
-            self.out.spoilt += 1;
-        }
+        self.out.text.push_str(&entity);
     }
 
     fn end_polyline(&mut self) {
@@ -456,4 +469,10 @@ impl Filter {
         use std::fmt::Write as _;
         let _ = write!(self.out.text, "{code}\n{value}\n");
     }
+}
+
+/// What is wrong with a value.
+fn not_a(value: &str, wanted: &str) -> String {
+    let shown: String = value.chars().take(40).collect();
+    format!("here should be {wanted}, but here is \"{}\"", tame(&shown))
 }

@@ -104,7 +104,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let mut axes = axes(&drawing.pieces(&found, &faces, &mut guesses));
     let signs = drawing.signs();
     let shapes: Vec<Sign> = signs.iter().map(|(sign, _)| sign.clone()).collect();
-    let openings = place_openings(&axes, &shapes);
+    let (openings, lost_swings) = place_openings(&axes, &shapes);
     for opening in &openings {
         axes[opening.axis].add(opening.from, opening.to);
     }
@@ -118,14 +118,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         settings,
     };
     let mut draft = house.draft(&mut guesses);
-    told(
-        &groups,
-        &drawn,
-        &shapes,
-        openings.len(),
-        corners_closed,
-        &mut guesses,
-    );
+    told(&groups, &drawn, lost_swings, corners_closed, &mut guesses);
     draft.guesses = guesses;
     Ok(draft)
 }
@@ -365,8 +358,7 @@ fn without_doubles(mut faces: Vec<Face>) -> Vec<Face> {
 fn told(
     groups: &groups::Groups,
     drawn: &Strokes,
-    signs: &[Sign],
-    openings: usize,
+    lost_swings: usize,
     corners_closed: usize,
     guesses: &mut Vec<Guess>,
 ) {
@@ -375,15 +367,11 @@ fn told(
             guesses.push(Guess::new(about, taken, mend, pieces));
         }
     };
-    let swings = signs
-        .iter()
-        .filter(|sign| matches!(sign, Sign::Swing { .. }))
-        .count();
     tell(
-        "doors and windows",
-        format!("found {openings} on walls; {swings} swings of doors were drawn"),
-        "those that lie on no wall were left out: add them to the plan",
-        signs.len(),
+        "swings of doors that lie in no wall",
+        "left out".to_owned(),
+        "add the doors to the plan, or draw the walls up to them",
+        lost_swings,
     );
     tell(
         "ends of walls",
@@ -409,12 +397,6 @@ fn told(
         format!("left out: {}", kinds.join(", ")),
         "draw walls as lines or polylines; resolve other entities before the export",
         groups.not_read.values().sum::<usize>() + drawn.circles,
-    );
-    tell(
-        "entities with numbers that are none",
-        "left out".to_owned(),
-        "export the drawing again",
-        groups.spoilt,
     );
     tell(
         "inserts of blocks that are not in the file",

@@ -152,10 +152,11 @@ impl<'a> Walls<'a> {
 }
 
 /// Puts signs on their walls. Those that lie on none, or are no opening's size, are left out; of those that lie over one
-/// another the first counts, the others are joined to it.
-pub(super) fn place_openings(axes: &[Axis], signs: &[Sign]) -> Vec<Placed> {
+/// another the first counts, the others are joined to it. Gives besides how many swings of doors lie on no wall.
+pub(super) fn place_openings(axes: &[Axis], signs: &[Sign]) -> (Vec<Placed>, usize) {
     let walls = Walls::new(axes);
     let mut by_axis: BTreeMap<usize, Vec<Placed>> = BTreeMap::new();
+    let mut lost = 0;
     for (sign, drawn) in signs.iter().enumerate() {
         if let Some((axis, from, to)) = walls.place(drawn) {
             by_axis.entry(axis).or_default().push(Placed {
@@ -164,6 +165,8 @@ pub(super) fn place_openings(axes: &[Axis], signs: &[Sign]) -> Vec<Placed> {
                 to,
                 sign,
             });
+        } else if matches!(drawn, Sign::Swing { .. }) {
+            lost += 1;
         }
     }
     let mut placed = Vec::new();
@@ -195,5 +198,5 @@ pub(super) fn place_openings(axes: &[Axis], signs: &[Sign]) -> Vec<Placed> {
             }),
         );
     }
-    placed
+    (placed, lost)
 }

@@ -53,17 +53,18 @@ pub(super) fn metres_per_unit(
     } else {
         [2, 4, 3, 0, 1]
     };
-    let mut likely: Option<(f64, usize)> = None;
-    for unit in order {
-        let metres = UNITS[unit].2;
-        if within(metres, LIKELY_M) {
-            let share = looks_like_walls(metres);
-            if likely.is_none_or(|(most, _)| share > most * 1.05) {
-                likely = Some((share, unit));
-            }
+    // The header's unit first, however unlikely: it gives way only to one in which more looks like walls.
+    let from_header = said.iter().map(|unit| **unit);
+    let others = order.iter().map(|&unit| UNITS[unit]);
+    let others = others.filter(|(.., metres)| within(*metres, LIKELY_M));
+    let mut best: Option<(f64, &str, f64)> = None;
+    for (_, name, metres) in from_header.chain(others) {
+        let share = looks_like_walls(metres);
+        if best.is_none_or(|(most, ..)| share > most * 1.05) {
+            best = Some((share, name, metres));
         }
     }
-    let (_, name, metres) = UNITS[likely.map_or(2, |(_, unit)| unit)];
+    let (_, name, metres) = best.unwrap_or((0.0, UNITS[2].1, UNITS[2].2));
     let why = match said {
         Some((_, name, _)) => format!("the header says {name}, which makes no building"),
         None => "the header names no unit".to_owned(),

@@ -280,13 +280,10 @@ impl<'d> Expander<'d> {
             return Ok(());
         };
         if let Some(from) = open.iter().position(|known| *known == name) {
-            let mut circle: Vec<String> = open
-                .iter()
-                .skip(from)
-                .take(6)
-                .map(|name| quoted(name))
-                .collect();
-            circle.push(quoted(&name));
+            let as_written =
+                |name: &String| quoted(self.blocks.get(name).map_or(name, |block| &block.name));
+            let mut circle: Vec<String> = open.iter().skip(from).take(6).map(as_written).collect();
+            circle.push(quoted(&block.name));
             return Err((
                 format!(
                     "blocks are inserted into one another in a circle: {}",
@@ -301,6 +298,15 @@ impl<'d> Expander<'d> {
                 "resolve the blocks before the export",
             ));
         }
+        if insert.column_count > MAX_COPIES || insert.row_count > MAX_COPIES {
+            return Err((
+                format!(
+                    "block {} is inserted in rows or columns of more than {MAX_COPIES} copies",
+                    quoted(&block.name)
+                ),
+                "resolve the insert in the drawing, or leave its layer out of the export",
+            ));
+        }
         let next = self.out.blocks.len();
         let number = *self.block_numbers.entry(name.clone()).or_insert(next);
         if number == next {
@@ -310,10 +316,7 @@ impl<'d> Expander<'d> {
             self.inserts += 1;
             self.inserts
         });
-        let (columns, rows) = (
-            insert.column_count.clamp(1, MAX_COPIES),
-            insert.row_count.clamp(1, MAX_COPIES),
-        );
+        let (columns, rows) = (insert.column_count.max(1), insert.row_count.max(1));
         open.push(name);
         for row in 0..rows {
             for column in 0..columns {
