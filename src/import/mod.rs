@@ -137,7 +137,7 @@ impl Kind {
         if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") {
             return Some(Self::Imdf);
         }
-        if bytes.starts_with(b"AutoCAD Binary DXF") {
+        if bytes.starts_with(&dxf::BINARY) {
             return Some(Self::Dxf);
         }
         match text.first() {

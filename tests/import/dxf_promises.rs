@@ -6,6 +6,7 @@ use proptest::prelude::*;
 
 use super::known::{known, plain};
 
+const BINARY: &[u8] = include_bytes!("dxf/files/binary.dxf");
 const SOUND: &[u8] = include_bytes!("dxf/files/inches.dxf");
 
 /// Whatever the bytes are, they are refused with faults or become a plan that is sound.
@@ -60,7 +61,9 @@ proptest! {
     fn any_bytes_behind_the_mark_of_a_binary_drawing_are_refused_or_sound(
         bytes in prop::collection::vec(any::<u8>(), 0..300),
     ) {
-        let mut file = b"AutoCAD Binary DXF\r\n\x1a\0\0\0SECTION\0".to_vec();
+        // The sentinel of a binary drawing, and the first group.
+        let mut file = BINARY[..22].to_vec();
+        file.extend(b"\0\0SECTION\0");
         file.extend(bytes);
         survives_dxf(&file);
     }

@@ -2,7 +2,9 @@
 
 use approx::assert_abs_diff_eq;
 use drillonce::budget::vocabulary;
-use drillonce::import::{Draft, DraftUnit, Piece, What};
+use drillonce::import::{
+    DOOR, Draft, DraftUnit, FLOOR, INSIDE_WALL, OUTSIDE_WALL, Piece, WINDOW, What, osm,
+};
 use drillonce::plan::{Construction, DeviceKind, Layer, Level, read};
 use geo::{Geometry, LineString, Point, polygon};
 
@@ -192,4 +194,16 @@ fn a_thousand_pieces_of_one_name_get_ids_of_their_own() {
     let reading = drillonce::plan::read_house("x", draft.text().as_bytes(), &vocabulary()).unwrap();
     assert_eq!(reading.plan.walls[0].id, "wall");
     assert_eq!(reading.plan.walls[999].id, "wall-1000");
+}
+
+#[test]
+fn every_construction_that_a_reader_takes_unasked_is_known() {
+    let known = vocabulary().constructions;
+    let usual = [OUTSIDE_WALL, INSIDE_WALL, DOOR, WINDOW, FLOOR];
+    let mut count = 0;
+    for name in osm::constructions_of_materials().chain(usual) {
+        assert!(known.iter().any(|known| known == name), "{name}");
+        count += 1;
+    }
+    assert!(count > 10);
 }

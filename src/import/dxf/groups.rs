@@ -28,8 +28,10 @@ const READ: [&str; 8] = [
     "CIRCLE",
 ];
 
-/// How a binary drawing begins.
-const BINARY: &[u8] = b"AutoCAD Binary DXF\r\n\x1a\0";
+/// The sentinel with which a binary drawing begins, as the format has it.
+pub(in crate::import) const BINARY: [u8; 22] = [
+    65, 117, 116, 111, 67, 65, 68, 32, 66, 105, 110, 97, 114, 121, 32, 68, 88, 70, 13, 10, 26, 0,
+];
 
 /// What the first walk over a file gives.
 #[derive(Debug, Default)]
@@ -49,7 +51,7 @@ type Group<'f> = (i32, Cow<'f, str>);
 
 /// Goes through a file.
 pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Fault>> {
-    let mut reader = if bytes.starts_with(BINARY) {
+    let mut reader = if bytes.starts_with(&BINARY) {
         Reader::Binary(Binary::new(bytes))
     } else {
         Reader::Text(Text {

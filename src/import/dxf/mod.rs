@@ -30,6 +30,7 @@ use geo::{Coord, Line};
 use self::axes::{Axis, axes, close_corners};
 use self::build::House;
 use self::faces::{Face, Paired, Piece, length, paired, seen_from};
+pub(super) use self::groups::BINARY;
 use self::layers::{Role, Roles, roles};
 use self::openings::{Sign, place_openings};
 use self::strokes::{Drawn, Stroke, Strokes, flattened, strokes};

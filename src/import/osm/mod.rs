@@ -47,6 +47,8 @@ mod site;
 mod walls;
 mod xml;
 
+pub use materials::all as constructions_of_materials;
+
 use geo::Coord;
 
 use super::{Draft, Settings, whole_file};
