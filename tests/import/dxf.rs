@@ -1,7 +1,10 @@
 //! Drawings become plans.
 //!
-//! The files in `dxf/files` and `floorplans/drawing` were written by ezdxf 1.4.5, which counts in each 54
+//! The files in `dxf/files` were written by ezdxf 1.4.5, which counts in each 54
 //! lines of walls, 77.6 m long together, 15 of windows and five doors.
+
+mod drawing;
+mod features;
 
 use std::fmt::Write as _;
 
@@ -10,7 +13,7 @@ use drillonce::plan::Plan;
 
 use super::known::{imported, plain, refused};
 
-const BUNGALOW: &[u8] = include_bytes!("../../floorplans/drawing/bungalow.dxf");
+const BUNGALOW: &[u8] = include_bytes!("dxf/files/bungalow.dxf");
 const INCHES: &[u8] = include_bytes!("dxf/files/inches.dxf");
 const BINARY: &[u8] = include_bytes!("dxf/files/binary.dxf");
 const FAR: &[u8] = include_bytes!("dxf/files/far.dxf");

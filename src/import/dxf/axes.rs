@@ -21,6 +21,11 @@ const USUAL_M: f64 = 0.1;
 /// How much farther than half of both walls an end may be from the corner that it is drawn to, metres (our own
 /// choice).
 const SLACK_M: f64 = 0.06;
+/// Ends nearer to one another than this meet already, metres: those of the pieces of a round wall.
+const MEET_M: f64 = 0.002;
+/// Pieces of a round wall miss one another by at most this, metres (our own choice: the faces of a wall 0.4 m thick in
+/// steps of eleven degrees).
+const ROUND_M: f64 = 0.05;
 /// Most looks at a neighbour in all (our own choice: it bounds the time that a hostile file can cost).
 const MOST_LOOKS: usize = 4_000_000;
 
@@ -216,15 +221,27 @@ fn joint(
             return best;
         }
         let (other, other_span, line) = stands[found.data];
-        if (other, other_span) == (axis, span) || askew(own.line, line) < 0.17 {
+        let meets = |at: Coord<f64>| (at - end).x.hypot((at - end).y) < MEET_M;
+        if (other, other_span) != (axis, span) && (meets(line.start) || meets(line.end)) {
+            return None;
+        }
+        // Ten degrees; what meets at less is a round wall's next piece, or one side of a bend.
+        let angle = askew(own.line, line);
+        let is_bend = angle < 0.17;
+        if (other, other_span) == (axis, span) || angle < 0.02 {
             continue;
         }
         let Some(place) = crossing(own.line, line) else {
             continue;
         };
-        let slack = own.half_m() + axes[other].half_m() + SLACK_M;
+        let slack = if is_bend {
+            ROUND_M
+        } else {
+            own.half_m() + axes[other].half_m() + SLACK_M
+        };
         let (on_other, _) = seen_from(line, along(own.line, place));
-        let on_wall = on_other > -slack && on_other < length(line) + slack;
+        let at_an_end = on_other.abs() < slack || (on_other - length(line)).abs() < slack;
+        let on_wall = at_an_end || (!is_bend && on_other > 0.0 && on_other < length(line));
         let off = (place - here).abs();
         if on_wall && off <= slack && best.is_none_or(|best| off < (best - here).abs()) {
             best = Some(place);

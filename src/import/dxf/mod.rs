@@ -77,6 +77,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
             roles: &roles,
             metres,
             low,
+            radii: radii(&drawn, metres),
         };
         let pieces = paired(&trial.faces().0).pieces.into_iter();
         let thick = pieces.filter(|piece| piece.thickness_m.is_some_and(|m| USUAL_M.contains(&m)));
@@ -99,6 +100,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         roles: &roles,
         metres,
         low,
+        radii: radii(&drawn, metres),
     };
     let (faces, wall_groups) = drawing.faces();
     let found = paired(&faces);
@@ -128,8 +130,16 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
 fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<(Coord<f64>, Coord<f64>)> {
     let mut corners: Option<(Coord<f64>, Coord<f64>)> = None;
     for stroke in strokes {
-        let (Drawn::Line(start, end) | Drawn::Arc { start, end, .. }) = stroke.drawn;
-        for at in [start, end] {
+        let ends = match stroke.drawn {
+            Drawn::Line(start, end) => vec![(start, end)],
+            Drawn::Arc {
+                middle,
+                start,
+                end,
+                sweep_deg,
+            } => flattened(middle, start, end, sweep_deg, 0.0, 0.0),
+        };
+        for at in ends.into_iter().flat_map(|(start, end)| [start, end]) {
             let (low, high) = corners.get_or_insert((at, at));
             (low.x, low.y) = (low.x.min(at.x), low.y.min(at.y));
             (high.x, high.y) = (high.x.max(at.x), high.y.max(at.y));
@@ -145,6 +155,31 @@ struct Drawing<'d> {
     roles: &'d Roles,
     metres: f64,
     low: Coord<f64>,
+    /// The largest radius of arcs round each middle, in the drawing's unit.
+    radii: BTreeMap<(i64, i64), f64>,
+}
+
+/// The middle of an arc, to a centimetre.
+fn middle_key(middle: Coord<f64>, metres: f64) -> (i64, i64) {
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "a key: what is cut off does no harm"
+    )]
+    let whole = |at: f64| (at * metres * 100.0).round() as i64;
+    (whole(middle.x), whole(middle.y))
+}
+
+/// The largest radius of arcs round each middle.
+fn radii(strokes: &Strokes, metres: f64) -> BTreeMap<(i64, i64), f64> {
+    let mut radii: BTreeMap<(i64, i64), f64> = BTreeMap::new();
+    for stroke in &strokes.strokes {
+        if let Drawn::Arc { middle, start, .. } = stroke.drawn {
+            let radius = (start - middle).x.hypot((start - middle).y);
+            let largest = radii.entry(middle_key(middle, metres)).or_default();
+            *largest = largest.max(radius);
+        }
+    }
+    radii
 }
 
 /// Walls that are built alike, and whether the user said so.
@@ -169,7 +204,11 @@ impl Drawing<'_> {
                 start,
                 end,
                 sweep_deg,
-            } => flattened(middle, start, end, sweep_deg, SAGITTA_M / self.metres),
+            } => {
+                let like = self.radii.get(&middle_key(middle, self.metres));
+                let like = like.copied().unwrap_or(0.0);
+                flattened(middle, start, end, sweep_deg, SAGITTA_M / self.metres, like)
+            }
         };
         pieces
             .into_iter()

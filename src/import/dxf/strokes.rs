@@ -381,13 +381,15 @@ fn bulged(start: Coord<f64>, end: Coord<f64>, bulge: f64) -> Drawn {
     }
 }
 
-/// An arc as straight pieces that are nowhere farther from it than the sagitta, in the same unit.
+/// An arc as straight pieces that are nowhere farther from it than the sagitta, in the same unit, and as long as those
+/// of an arc round the same middle with a radius `like`, so that the faces of a round wall run beside one another.
 pub(super) fn flattened(
     middle: Coord<f64>,
     start: Coord<f64>,
     end: Coord<f64>,
     sweep_deg: f64,
     sagitta: f64,
+    like: f64,
 ) -> Vec<(Coord<f64>, Coord<f64>)> {
     /// Most pieces of one arc.
     const MOST: f64 = 180.0;
@@ -401,8 +403,14 @@ pub(super) fn flattened(
         let (sin, cos) = angle.sin_cos();
         middle + xy(from.x * cos - from.y * sin, from.x * sin + from.y * cos)
     };
-    let step = 2.0 * (1.0 - (sagitta / radius).min(1.0)).acos();
-    let count = (sweep.abs() / step.max(1e-6)).ceil().clamp(1.0, MOST);
+    let widest = 2.0 * (1.0 - (sagitta / radius.max(like)).min(1.0)).acos();
+    // A half, a quarter, an eighth… of a turn.
+    let halvings = (std::f64::consts::PI / widest.max(1e-4))
+        .log2()
+        .ceil()
+        .max(0.0);
+    let step = std::f64::consts::PI / halvings.exp2();
+    let count = (sweep.abs() / step - 1e-9).ceil().clamp(1.0, MOST);
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
