@@ -82,6 +82,43 @@ fn the_other_results_are_the_programs_own() {
 }
 
 #[test]
+fn the_report_of_an_import_is_the_programs_own() {
+    let folder = tempfile::tempdir().unwrap();
+    let plan = folder.path().join("cottage.geojson");
+    let list = "floorplans/tape/heron-cottage.txt";
+    let arguments = ["import", list, "--write", plan.to_str().unwrap()];
+    let output = drillonce(root(), &arguments);
+    let printed = String::from_utf8(output.stdout).unwrap();
+    let shown = &blocks("text")[5];
+    assert!(
+        printed.starts_with(shown.trim_end()),
+        "the README shows\n{shown}\nit is\n{printed}"
+    );
+    assert_eq!(output.status.code(), Some(0));
+}
+
+#[test]
+fn every_file_that_it_imports_is_shipped_and_becomes_a_plan() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = readme();
+    let commands: Vec<&str> = text
+        .lines()
+        .filter_map(|line| line.strip_prefix("$ drillonce import floorplans/"))
+        .collect();
+    assert_eq!(commands.len(), 4);
+    for (number, command) in commands.iter().enumerate() {
+        let file = command.split(' ').next().unwrap();
+        let file = root().join("floorplans").join(file);
+        let plan = folder.path().join(format!("{number}.geojson"));
+        let (file, plan) = (file.to_str().unwrap(), plan.to_str().unwrap());
+        let output = drillonce(root(), &["import", file, "--write", plan, "--contacts"]);
+        assert_eq!(output.status.code(), Some(0), "{output:?}");
+        let output = drillonce(folder.path(), &["tidy", plan]);
+        assert!(matches!(output.status.code(), Some(0 | 1)), "{output:?}");
+    }
+}
+
+#[test]
 fn the_smallest_plan_can_be_checked_and_its_faults_are_said() {
     let folder = tempfile::tempdir().unwrap();
     let plan = blocks("json")[0].clone();
@@ -101,7 +138,7 @@ fn the_smallest_plan_can_be_checked_and_its_faults_are_said() {
     fs::write(folder.path().join("plan.geojson"), spoilt).unwrap();
     let output = drillonce(folder.path(), &["check", "plan.geojson"]);
     assert_eq!(output.status.code(), Some(2));
-    assert_eq!(String::from_utf8(output.stderr).unwrap(), blocks("text")[5]);
+    assert_eq!(String::from_utf8(output.stderr).unwrap(), blocks("text")[6]);
 }
 
 #[test]

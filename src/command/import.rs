@@ -42,11 +42,13 @@ pub(super) fn run(options: &ImportOptions, text: &mut String) -> Result<u8, Comm
         .or_else(|| Kind::of(&name, &bytes))
         .ok_or_else(|| unknown_kind(&name, &bytes))?;
     let mut draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;
+    // What is doubtful in the plan is said of the plan.
+    let written = to.display().to_string();
     let mut made = draft.text();
-    let mut reading = read_back(&name, &made, &settings)?;
+    let mut reading = read_back(&written, &made, &settings)?;
     if options.contacts && contacts(&mut draft, &reading.plan, &settings) > 0 {
         made = draft.text();
-        reading = read_back(&name, &made, &settings)?;
+        reading = read_back(&written, &made, &settings)?;
     }
     let copy = PlanCopy::of_text(option, &to, made)?;
     let report = report((&name, kind), &to, &draft, &reading, &settings);
