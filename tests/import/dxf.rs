@@ -5,6 +5,7 @@
 
 mod drawing;
 mod features;
+mod mutated;
 
 use std::fmt::Write as _;
 
