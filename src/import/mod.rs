@@ -126,7 +126,8 @@ pub enum Kind {
 }
 
 impl Kind {
-    /// The kind of a file by its first bytes, else by its name's ending; nothing where neither tells.
+    /// The kind of a file by its first bytes, else by its name's ending, else by its first line; nothing where
+    /// none tells.
     #[must_use]
     pub fn of(name: &str, bytes: &[u8]) -> Option<Self> {
         let ending = name
@@ -151,6 +152,8 @@ impl Kind {
             Some("geojson" | "json") => Some(Self::IndoorGeojson),
             Some("zip" | "imdf") => Some(Self::Imdf),
             Some("txt" | "tape") => Some(Self::Tape),
+            _ if text.starts_with(b"0\n") || text.starts_with(b"0\r\n") => Some(Self::Dxf),
+            _ if tape::begins_like_one(text) => Some(Self::Tape),
             _ => None,
         }
     }

@@ -3,7 +3,7 @@
 use approx::assert_abs_diff_eq;
 use drillonce::budget::vocabulary;
 use drillonce::import::{
-    DOOR, Draft, DraftUnit, FLOOR, INSIDE_WALL, OUTSIDE_WALL, Piece, WINDOW, What, osm,
+    DOOR, Draft, DraftUnit, FLOOR, INSIDE_WALL, Kind, OUTSIDE_WALL, Piece, WINDOW, What, osm,
 };
 use drillonce::plan::{Construction, DeviceKind, Layer, Level, read};
 use geo::{Geometry, LineString, Point, polygon};
@@ -194,6 +194,24 @@ fn a_thousand_pieces_of_one_name_get_ids_of_their_own() {
     let reading = drillonce::plan::read_house("x", draft.text().as_bytes(), &vocabulary()).unwrap();
     assert_eq!(reading.plan.walls[0].id, "wall");
     assert_eq!(reading.plan.walls[999].id, "wall-1000");
+}
+
+#[test]
+fn a_file_s_kind_is_told_by_its_beginning_its_name_or_its_first_line() {
+    for (name, bytes, kind) in [
+        ("a", &b"PK\x03\x04..."[..], Some(Kind::Imdf)),
+        ("a", b" \xef\xbb\xbf<osm/>", None),
+        ("a", b"\xef\xbb\xbf <osm/>", Some(Kind::OsmXml)),
+        ("a.txt", b"{}", Some(Kind::IndoorGeojson)),
+        ("A.DXF", b"999\nremark\n", Some(Kind::Dxf)),
+        ("a", b"0\r\nSECTION\r\n", Some(Kind::Dxf)),
+        ("a.txt", b"nonsense", Some(Kind::Tape)),
+        ("a", b"# my house\n\nRoom Hall 2 x 3", Some(Kind::Tape)),
+        ("a", b"kitchen 3 by 4", None),
+        ("a.pdf", b"%PDF-1.7", None),
+    ] {
+        assert_eq!(Kind::of(name, bytes), kind, "{name} {bytes:?}");
+    }
 }
 
 #[test]

@@ -16,7 +16,7 @@ const MAX_LINES: usize = 20_000;
 const MAX_LINE_BYTES: usize = 16 * 1024;
 
 /// Every word that a line may begin with.
-const WORDS: [&str; 25] = [
+pub(super) const WORDS: [&str; 25] = [
     "name",
     "units",
     "link",

@@ -113,6 +113,18 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     Ok(draft)
 }
 
+/// Whether a text's first line that is no remark begins as a line of a list does.
+pub(super) fn begins_like_one(text: &[u8]) -> bool {
+    let Ok(text) = std::str::from_utf8(text) else {
+        return false;
+    };
+    let mut words = text
+        .lines()
+        .filter_map(|line| line.split_whitespace().next());
+    let first = words.find(|word| !word.starts_with('#'));
+    first.is_some_and(|word| list::WORDS.contains(&word.to_lowercase().as_str()))
+}
+
 /// The text of a list, without a byte order mark.
 fn text<'t>(name: &str, bytes: &'t [u8]) -> Result<&'t str, Vec<Fault>> {
     match std::str::from_utf8(bytes) {
