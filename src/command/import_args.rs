@@ -14,8 +14,8 @@ use crate::import::Kind;
     is worth a look at the house before a forecast is believed."
 )]
 pub struct ImportOptions {
-    /// The file: a DXF drawing, Simple Indoor Tagging as GeoJSON or OSM XML, an IMDF archive (.zip), or a
-    /// tape-measure list (.txt)
+    /// The file: a DXF drawing, a map with Simple Indoor Tagging (.geojson or .osm), an IMDF archive (.zip),
+    /// or a tape-measure list (.txt)
     pub file: PathBuf,
     /// What the file is [default: as its first bytes and its name say]
     #[arg(long, value_enum)]
@@ -61,7 +61,7 @@ pub enum ReportForm {
 pub enum KindWord {
     /// A DXF drawing, as text or binary
     Dxf,
-    /// Simple Indoor Tagging as GeoJSON
+    /// Simple Indoor Tagging in a .geojson file
     IndoorGeojson,
     /// Simple Indoor Tagging as OSM XML
     OsmXml,
