@@ -4,12 +4,12 @@ use std::collections::BTreeMap;
 
 use geo::{
     Area, BooleanOps, BoundingRect, Contains, Coord, Distance, Euclidean, InteriorPoint,
-    LineString, MultiPolygon, Point, Polygon, Rect, unary_union,
+    Intersects, LineString, MultiPolygon, Point, Polygon, Rect, unary_union,
 };
 use rstar::primitives::GeomWithData;
 use rstar::{AABB, RTree, RTreeObject as _};
 
-use super::{Construction, Device, Layer, Plan, Wall};
+use super::{Construction, Device, DeviceKind, Layer, Plan, Wall};
 
 /// A wall divides rooms if it reaches at least so far above the floor, metres (our own choice: above the
 /// eyes; what is lower is a counter or a screen).
@@ -186,11 +186,16 @@ impl Rooms {
     }
 
     /// The room that a device is in. One on the middle line of a wall between two rooms is in the one that it
-    /// says it is in, else in the first of [`Self::all`].
+    /// says it is in, else in the first of [`Self::all`]. A siren is in a room only if it hangs within its faces:
+    /// many hang outside on the wall.
     #[must_use]
     pub fn of(&self, device: &Device) -> Option<&Room> {
         let numbers = self.numbers_at(device.level, device.position);
-        let mut rooms = numbers.iter().filter_map(|&number| self.rooms.get(number));
+        let inside = |room: &&Room| {
+            device.kind != DeviceKind::Siren || room.outline.intersects(&Point(device.position))
+        };
+        let rooms = numbers.iter().filter_map(|&number| self.rooms.get(number));
+        let mut rooms = rooms.filter(inside);
         let said = rooms
             .clone()
             .find(|room| device.room.is_some() && room.name == device.room);
@@ -209,7 +214,11 @@ impl Rooms {
             }
         }
         let mut said: BTreeMap<usize, Vec<(&str, usize)>> = BTreeMap::new();
-        for device in &plan.devices {
+        let telling = plan
+            .devices
+            .iter()
+            .filter(|device| device.kind != DeviceKind::Siren);
+        for device in telling {
             let Some(name) = device.room.as_deref() else {
                 continue;
             };

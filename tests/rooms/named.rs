@@ -114,3 +114,25 @@ fn a_name_that_only_devices_give_contradicts_no_device_even_where_a_feature_give
     assert_eq!(rooms, [some("Store"), some("Store")]);
     assert!(warnings.is_empty(), "{warnings:?}");
 }
+
+#[test]
+fn a_siren_on_the_outer_face_is_in_no_room_and_names_none() {
+    let (rooms, devices, _) = names(&[
+        point("siren", 1.0, -0.15, ""),
+        point("siren", 5.0, 1.0, ""),
+        point("siren", 4.0, -0.15, r#", "room": "Outside""#),
+        point("sensor", 4.0, 1.0, r#", "room": "Kitchen""#),
+        point("sensor", 1.0, 1.0, r#", "room": "Hall""#),
+    ]);
+    assert_eq!(rooms, [some("Hall"), some("Kitchen")]);
+    assert_eq!(
+        devices,
+        [
+            None,
+            some("Kitchen"),
+            some("Outside"),
+            some("Kitchen"),
+            some("Hall")
+        ]
+    );
+}
