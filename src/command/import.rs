@@ -4,14 +4,14 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use super::import_args::{ImportOptions, ReportForm};
-use super::output::{PlanCopy, stem};
+use super::output::{PlanCopy, refuse_existing, stem};
 use super::{CommandError, EXIT_FINE};
 use crate::budget::vocabulary;
 use crate::import::{
     self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts,
 };
 use crate::place::indoors::Indoors;
-use crate::plan::{self, Fault, Plan, Reading, Rooms, Severity, nearest};
+use crate::plan::{self, Fault, Plan, Reading, Rooms, Severity, nearest, place_of_byte};
 use crate::radio;
 use crate::report::{ImportReport, ImportedRoom, import_table, rounded};
 
@@ -28,7 +28,7 @@ pub(super) fn run(options: &ImportOptions, text: &mut String) -> Result<u8, Comm
     } else {
         ""
     };
-    PlanCopy::of_text(option, &to, String::new())?;
+    refuse_existing(option, &to)?;
     let name = options.file.display().to_string();
     let bytes = plan::file_bytes(
         &options.file,
@@ -218,30 +218,12 @@ fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, Comm
 
 /// A fault of a whole file.
 pub(super) fn one_fault(file: &str, what: String, mend: String) -> CommandError {
-    CommandError::Plan(vec![Fault {
-        file: file.to_owned(),
-        line: 0,
-        column: 0,
-        feature: None,
-        severity: Severity::Fault,
-        what,
-        mend,
-    }])
+    CommandError::Plan(vec![Fault::at(file, (0, 0), what, mend)])
 }
 
 /// A fault at a byte of a text.
 fn placed(file: &str, text: &str, at: usize, what: String, mend: &str) -> CommandError {
-    let before = text.get(..at).unwrap_or_default();
-    let last = before.rsplit('\n').next().unwrap_or_default();
-    CommandError::Plan(vec![Fault {
-        file: file.to_owned(),
-        line: before.matches('\n').count() + 1,
-        column: last.chars().count() + 1,
-        feature: None,
-        severity: Severity::Fault,
-        what,
-        mend: mend.to_owned(),
-    }])
+    CommandError::Plan(vec![Fault::at(file, place_of_byte(text, at), what, mend)])
 }
 
 fn unknown_kind(name: &str, bytes: &[u8]) -> CommandError {

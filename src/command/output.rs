@@ -181,8 +181,11 @@ impl PlanCopy {
     }
 }
 
-/// No file is overwritten.
-fn refuse_existing(option: &str, to: &Path) -> Result<(), CommandError> {
+/// No file is overwritten; `option` is what named the file, with the space behind it, or nothing.
+///
+/// # Errors
+/// [`CommandError::Usage`] if the file is there already.
+pub fn refuse_existing(option: &str, to: &Path) -> Result<(), CommandError> {
     if fs::symlink_metadata(to).is_ok() {
         return Err(CommandError::Usage(format!(
             "{option}{}: the file is there already, and no file is overwritten; give another name",

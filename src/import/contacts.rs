@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use geo::{Coord, Geometry, Point};
 
-use super::{Draft, Guess, HEAD_M, Piece, SILL_M, What};
+use super::{BELOW_HEAD_M, Draft, Guess, HEAD_M, Piece, SILL_M, What};
 use crate::plan::DeviceKind;
 
 /// How far from a wall's middle is certainly beside it, metres: more than half of a thick wall (our own
@@ -14,9 +14,6 @@ const BESIDE_M: f64 = 0.45;
 /// How far inside the middle of its wall a contact sits, metres (common practice, no source: on the inner
 /// face of the frame).
 const INSIDE_M: f64 = 0.1;
-
-/// How far below the head of its door or window a contact sits, metres (common practice, no source).
-const BELOW_HEAD_M: f64 = 0.1;
 
 /// A device nearer than this to an opening serves it already, metres (our own choice).
 const SERVED_M: f64 = 0.6;

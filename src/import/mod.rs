@@ -27,7 +27,7 @@ pub use frame::LocalFrame;
 pub use guess::Guess;
 pub use outlines::{Outline, Side, sides};
 
-use crate::plan::{Fault, Severity, Vocabulary};
+use crate::plan::{Fault, Vocabulary};
 
 /// Largest file that is read, in bytes: 64 MiB (our own choice: far beyond the drawing of a house).
 pub const MAX_FILE_BYTES: usize = 64 * 1024 * 1024;
@@ -79,6 +79,11 @@ pub const CEILING_M: f64 = 2.4;
 /// Head of a door or window about which nobody says anything, metres above the floor (common
 /// practice, no source).
 pub const HEAD_M: f64 = 2.0;
+/// How far below the head of its door or window a contact sits, metres (common practice, no source).
+pub const BELOW_HEAD_M: f64 = 0.1;
+/// Thickness of a floor between two storeys about which nobody says anything, metres (common practice,
+/// no source).
+pub const FLOOR_THICKNESS_M: f64 = 0.3;
 /// Sill of a window about which nobody says anything, metres above the floor (common practice, no
 /// source).
 pub const SILL_M: f64 = 0.9;
@@ -205,13 +210,5 @@ pub fn draft(
 
 /// A fault of a whole file, without a place in it.
 pub(crate) fn whole_file(name: &str, what: String, mend: &str) -> Fault {
-    Fault {
-        file: name.to_owned(),
-        line: 0,
-        column: 0,
-        feature: None,
-        severity: Severity::Fault,
-        what,
-        mend: mend.to_owned(),
-    }
+    Fault::at(name, (0, 0), what, mend)
 }

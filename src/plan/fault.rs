@@ -42,6 +42,39 @@ pub struct Fault {
     pub mend: String,
 }
 
+impl Fault {
+    /// A fault of a file at a line and column, both from 1; zeros for the file as a whole.
+    pub fn at(
+        file: &str,
+        (line, column): (usize, usize),
+        what: impl Into<String>,
+        mend: impl Into<String>,
+    ) -> Self {
+        Self {
+            file: file.to_owned(),
+            line,
+            column,
+            feature: None,
+            severity: Severity::Fault,
+            what: what.into(),
+            mend: mend.into(),
+        }
+    }
+}
+
+/// Line and column in characters, from 1, of a byte of a text.
+pub(crate) fn place_of_byte(text: &str, byte: usize) -> (usize, usize) {
+    let (mut line, mut column) = (1, 1);
+    for (_, character) in text.char_indices().take_while(|(at, _)| *at < byte) {
+        if character == '\n' {
+            (line, column) = (line + 1, 1);
+        } else {
+            column += 1;
+        }
+    }
+    (line, column)
+}
+
 impl fmt::Display for Severity {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.write_str(match self {

@@ -36,6 +36,7 @@ use geo::{Coord, Line, LineString, Polygon};
 
 pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PLACE_M};
 pub use devices::{DEFAULT_OUTLET_HEIGHT_M, MAX_CAPACITY, MAX_NUMBER, ROLES};
+pub(crate) use fault::place_of_byte;
 pub use fault::{Fault, MAX_LISTED, Severity};
 pub use limits::{
     MAX_COORDINATE_M, MAX_EXTENT_M, MAX_FEATURES, MAX_FILE_BYTES, MAX_HEIGHT_M, MAX_LEVELS,
@@ -46,7 +47,7 @@ pub use names::nearest;
 pub(crate) use names::{mend_name, one_of, quoted, tame};
 pub use read::{Reading, read, read_file, read_house};
 pub use rooms::{LEAST_ROOM_M2, Room, RoomName, Rooms};
-pub(crate) use source::file_bytes;
+pub(crate) use source::{file_bytes, outside_strings};
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.
 /// (Common practice, no source: a panel's display stands at about eye level.)

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::build::Built;
-use super::fault::{Fault, Faults, Severity, merged};
+use super::fault::{Fault, Faults, merged};
 use super::fields::Fields;
 use super::frame::Frame;
 use super::json::{Sort, Value};
@@ -115,15 +115,7 @@ pub fn read_file(path: &Path, vocabulary: &Vocabulary) -> Result<Reading, Vec<Fa
     let name = path.display().to_string();
     match source::bytes_of(path) {
         Ok(bytes) => read(&name, &bytes, vocabulary),
-        Err((what, mend)) => Err(vec![Fault {
-            file: name,
-            line: 0,
-            column: 0,
-            feature: None,
-            severity: Severity::Fault,
-            what,
-            mend,
-        }]),
+        Err((what, mend)) => Err(vec![Fault::at(&name, (0, 0), what, mend)]),
     }
 }
 

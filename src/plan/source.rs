@@ -142,22 +142,29 @@ fn decoded<'t>(bytes: &'t [u8], faults: &mut Faults) -> Option<&'t str> {
     }
 }
 
+/// The bytes of JSON text that stand in no string, with their places; of strings the opening quotation mark.
+pub(crate) fn outside_strings(text: &str) -> impl Iterator<Item = (usize, u8)> + '_ {
+    let (mut in_string, mut escaped) = (false, false);
+    text.bytes().enumerate().filter(move |(_, byte)| {
+        if !in_string {
+            in_string = *byte == b'"';
+            return true;
+        }
+        match byte {
+            _ if escaped => escaped = false,
+            b'\\' => escaped = true,
+            b'"' => in_string = false,
+            _ => {}
+        }
+        false
+    })
+}
+
 /// Counts nesting and values in one walk that knows no more of JSON than strings and brackets.
 fn within_limits(text: &str, faults: &mut Faults) -> bool {
     let (mut depth, mut values) = (0_usize, 0_usize);
-    let (mut in_string, mut escaped) = (false, false);
-    for (at, byte) in text.bytes().enumerate() {
-        if in_string {
-            match byte {
-                _ if escaped => escaped = false,
-                b'\\' => escaped = true,
-                b'"' => in_string = false,
-                _ => {}
-            }
-            continue;
-        }
+    for (at, byte) in outside_strings(text) {
         match byte {
-            b'"' => in_string = true,
             b'[' | b'{' => {
                 depth += 1;
                 values += 1;

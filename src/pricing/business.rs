@@ -10,8 +10,8 @@ use toml::de::{DeTable, DeValue};
 use super::currency::{Currency, codes, currency};
 use super::decimal::{NoNumber, Style, decimal};
 use super::logo::{self, Logo};
-use super::source::{fault_at, place_of, quoted, text};
-use crate::plan::{Fault, nearest};
+use super::source::{quoted, text};
+use crate::plan::{Fault, nearest, place_of_byte};
 
 /// Who makes the offer.
 #[derive(Debug, Clone, PartialEq)]
@@ -93,8 +93,8 @@ pub fn read_business(path: &Path) -> Result<Business, Vec<Fault>> {
     let table = DeTable::parse(&text).map_err(|error| {
         let at = error
             .span()
-            .map_or((0, 0), |span| place_of(&text, span.start));
-        vec![fault_at(
+            .map_or((0, 0), |span| place_of_byte(&text, span.start));
+        vec![Fault::at(
             &reader.file,
             at,
             format!("this is not TOML: {}", error.message()),
@@ -121,8 +121,8 @@ struct Reader<'t> {
 
 impl Reader<'_> {
     fn fault(&mut self, span: Option<Range<usize>>, what: String, mend: impl Into<String>) {
-        let at = span.map_or((0, 0), |span| place_of(self.text, span.start));
-        self.faults.push(fault_at(&self.file, at, what, mend));
+        let at = span.map_or((0, 0), |span| place_of_byte(self.text, span.start));
+        self.faults.push(Fault::at(&self.file, at, what, mend));
     }
 
     fn business(&mut self, table: &DeTable<'_>, folder: &Path) -> Option<Business> {

@@ -6,7 +6,7 @@ use std::path::Path;
 use rust_decimal::Decimal;
 
 use super::decimal::{NoNumber, Style, decimal};
-use super::source::{fault_at, quoted, text};
+use super::source::{quoted, text};
 use crate::plan::{Fault, nearest};
 
 /// A price list.
@@ -175,7 +175,7 @@ struct Reader<'f> {
 impl Reader<'_> {
     fn fault(&mut self, line: usize, what: &str, mend: &str) {
         let place = (line, usize::from(line > 0));
-        self.faults.push(fault_at(self.file, place, what, mend));
+        self.faults.push(Fault::at(self.file, place, what, mend));
     }
 
     /// Which column holds what.

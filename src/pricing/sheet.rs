@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use super::business::{Business, TaxOn};
 use super::decimal::rounded;
 use super::prices::{PriceList, PriceRow, item_key};
-use super::source::{fault_at, quoted};
+use super::source::quoted;
 use crate::plan::{Device, DeviceKind, Fault, Plan, nearest};
 
 /// Devices of one sort.
@@ -174,7 +174,7 @@ pub fn priced(
     }
     added_up(&rows, business).ok_or_else(|| {
         let what = "the sum of the quote is too large";
-        vec![fault_at(
+        vec![Fault::at(
             &list.file,
             (0, 0),
             what,
@@ -274,7 +274,7 @@ fn missing(wanted: &Wanted, list: &PriceList) -> Fault {
         Some(other) => format!(" (or for {})", quoted(other)),
         None => String::new(),
     };
-    fault_at(
+    Fault::at(
         &list.file,
         (0, 0),
         format!(

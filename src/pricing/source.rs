@@ -5,7 +5,7 @@ use std::io::Read as _;
 use std::path::Path;
 
 use super::MAX_TEXT_BYTES;
-use crate::plan::{Fault, Severity};
+use crate::plan::{Fault, place_of_byte};
 
 /// Most characters of the user's text that a message repeats.
 const LONGEST_SHOWN: usize = 60;
@@ -17,40 +17,6 @@ pub(super) fn quoted(text: &str) -> String {
         shown.push('…');
     }
     format!("{shown:?}")
-}
-
-/// A fault at a line and column of a file; zero for none.
-pub(super) fn fault_at(
-    file: &str,
-    (line, column): (usize, usize),
-    what: impl Into<String>,
-    mend: impl Into<String>,
-) -> Fault {
-    Fault {
-        file: file.to_owned(),
-        line,
-        column,
-        feature: None,
-        severity: Severity::Fault,
-        what: what.into(),
-        mend: mend.into(),
-    }
-}
-
-/// Line and column in characters, from 1, of a byte of a text.
-pub(super) fn place_of(text: &str, byte: usize) -> (usize, usize) {
-    let before: String = text
-        .char_indices()
-        .take_while(|(at, _)| *at < byte)
-        .map(|(_, letter)| letter)
-        .collect();
-    let line = before.matches('\n').count() + 1;
-    let column = before
-        .rsplit('\n')
-        .next()
-        .map_or(0, |last| last.chars().count())
-        + 1;
-    (line, column)
 }
 
 /// All bytes of a file that is no larger than allowed, or why not: what is wrong and how to mend it.
@@ -86,7 +52,7 @@ pub(super) fn bytes(path: &Path, most: u64) -> Result<Vec<u8>, (String, String)>
 pub(super) fn text(path: &Path) -> Result<String, Fault> {
     let file = path.display().to_string();
     let bytes =
-        bytes(path, MAX_TEXT_BYTES).map_err(|(what, mend)| fault_at(&file, (0, 0), what, mend))?;
+        bytes(path, MAX_TEXT_BYTES).map_err(|(what, mend)| Fault::at(&file, (0, 0), what, mend))?;
     match String::from_utf8(bytes) {
         Ok(text) => Ok(text
             .strip_prefix('\u{feff}')
@@ -96,9 +62,9 @@ pub(super) fn text(path: &Path) -> Result<String, Fault> {
             let good = error.utf8_error().valid_up_to();
             let before = error.as_bytes().get(..good).unwrap_or_default();
             let before = String::from_utf8_lossy(before);
-            Err(fault_at(
+            Err(Fault::at(
                 &file,
-                place_of(&before, good),
+                place_of_byte(&before, good),
                 "the text is not UTF-8",
                 "save the file as UTF-8",
             ))

@@ -25,7 +25,7 @@ pub(super) struct House<'h> {
     pub(super) groups: &'h [WallGroup],
     pub(super) openings: &'h [Placed],
     /// What each sign of an opening stands for.
-    pub(super) roles: Vec<&'h Role>,
+    pub(super) roles: &'h [Role],
     pub(super) settings: &'h Settings,
 }
 
@@ -162,7 +162,7 @@ impl House<'_> {
 
     fn opening(&self, opening: &Placed, on: &Stretch) -> Piece {
         let line = self.axes[opening.axis].line;
-        let role = self.roles[opening.sign];
+        let role = &self.roles[opening.sign];
         let (construction, is_door) = match role {
             Role::Window(pane) => (pane.as_deref().unwrap_or(WINDOW), false),
             Role::Door(leaf) => (leaf.as_deref().unwrap_or(DOOR), true),
@@ -234,7 +234,9 @@ impl House<'_> {
             }
         };
         let plain = |window: bool| {
-            let roles = openings.iter().map(|(opening, _)| self.roles[opening.sign]);
+            let roles = openings
+                .iter()
+                .map(|(opening, _)| &self.roles[opening.sign]);
             roles
                 .filter(|role| {
                     matches!(

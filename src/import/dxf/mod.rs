@@ -72,13 +72,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let (low, high) = corners;
     // How much of the walls comes in pairs, as walls are thick, tells units of like size apart.
     let looks_like_walls = |metres: f64| {
-        let trial = Drawing {
-            strokes: &drawn,
-            roles: &roles,
-            metres,
-            low,
-            radii: radii(&drawn, metres),
-        };
+        let trial = Drawing::new(&drawn, &roles, metres, low);
         let pieces = paired(&trial.faces().0).pieces.into_iter();
         let thick = pieces.filter(|piece| piece.thickness_m.is_some_and(|m| USUAL_M.contains(&m)));
         thick.map(|piece| length(piece.line)).sum::<f64>() / metres
@@ -95,18 +89,11 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
             "say the unit with --unit, or leave out the layer of what lies far off",
         )]);
     }
-    let drawing = Drawing {
-        strokes: &drawn,
-        roles: &roles,
-        metres,
-        low,
-        radii: radii(&drawn, metres),
-    };
+    let drawing = Drawing::new(&drawn, &roles, metres, low);
     let (faces, wall_groups) = drawing.faces();
     let found = paired(&faces);
-    let mut axes = axes(&drawing.pieces(&found, &faces, &mut guesses));
-    let signs = drawing.signs();
-    let shapes: Vec<Sign> = signs.iter().map(|(sign, _)| sign.clone()).collect();
+    let mut axes = axes(&pieces(&found, &faces, &wall_groups, &mut guesses));
+    let (shapes, roles): (Vec<Sign>, Vec<Role>) = drawing.signs().into_iter().unzip();
     let (openings, lost_swings) = place_openings(&axes, &shapes);
     for opening in &openings {
         axes[opening.axis].add(opening.from, opening.to);
@@ -117,7 +104,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         axes: &axes,
         groups: &wall_groups,
         openings: &openings,
-        roles: signs.iter().map(|(_, role)| role).collect(),
+        roles: &roles,
         settings,
     };
     let mut draft = house.draft(&mut guesses);
@@ -190,7 +177,17 @@ pub(super) struct WallGroup {
     pub(super) mapped: bool,
 }
 
-impl Drawing<'_> {
+impl<'d> Drawing<'d> {
+    fn new(strokes: &'d Strokes, roles: &'d Roles, metres: f64, low: Coord<f64>) -> Self {
+        Self {
+            strokes,
+            roles,
+            metres,
+            low,
+            radii: radii(strokes, metres),
+        }
+    }
+
     fn local(&self, at: Coord<f64>) -> Coord<f64> {
         (at - self.low) * self.metres
     }
@@ -244,69 +241,6 @@ impl Drawing<'_> {
             );
         }
         (without_doubles(faces), groups)
-    }
-
-    /// Pieces of wall: what was paired, and what stands for a wall by itself.
-    fn pieces(&self, found: &Paired, faces: &[Face], guesses: &mut Vec<Guess>) -> Vec<Piece> {
-        let mut pieces = found.pieces.clone();
-        let mut paired_m: BTreeMap<usize, f64> = BTreeMap::new();
-        for piece in &found.pieces {
-            *paired_m.entry(piece.group).or_default() += length(piece.line);
-        }
-        let mut drawn_m: BTreeMap<usize, f64> = BTreeMap::new();
-        for face in faces {
-            *drawn_m.entry(face.group).or_default() += length(face.line);
-        }
-        // A layer with hardly any double line is drawn with one line a wall.
-        let is_single = |group: &usize| {
-            paired_m.get(group).copied().unwrap_or(0.0)
-                < 0.1 * drawn_m.get(group).copied().unwrap_or(0.0)
-        };
-        let mapped: BTreeMap<usize, bool> = self.mapped_groups();
-        let walls = axes(&pieces);
-        let (mut alone, mut dropped) = (0, 0);
-        for face in &found.single {
-            let long = length(face.line) >= LONE_WALL_M;
-            let by_itself = long
-                && mapped.get(&face.group).copied().unwrap_or(false)
-                && !has_wall_beside(face.line, &walls);
-            if is_single(&face.group) || by_itself {
-                alone += 1;
-                pieces.push(Piece {
-                    line: face.line,
-                    thickness_m: None,
-                    group: face.group,
-                });
-            } else {
-                dropped += 1;
-            }
-        }
-        if alone > 0 {
-            guesses.push(Guess::new(
-                "single lines",
-                "taken as the middle of walls whose thickness is not drawn",
-                "map the layer to a construction, or to none",
-                alone,
-            ));
-        }
-        if dropped > 0 {
-            guesses.push(Guess::new(
-                "lines of walls without a partner",
-                "left out: jambs, ends and third faces of walls",
-                "draw both faces of a wall, or map a layer of middle lines",
-                dropped,
-            ));
-        }
-        pieces
-    }
-
-    fn mapped_groups(&self) -> BTreeMap<usize, bool> {
-        let (_, groups) = self.faces();
-        groups
-            .iter()
-            .enumerate()
-            .map(|(number, group)| (number, group.mapped))
-            .collect()
     }
 
     /// Doors and windows as drawn, each with its role. Of an insert with arcs the arcs count, of one without all of its
@@ -365,6 +299,62 @@ impl Drawing<'_> {
         signs.extend(whole.map(|(lines, _, role)| (Sign::Lines(lines), role)));
         signs
     }
+}
+
+/// Pieces of wall: what was paired, and what stands for a wall by itself.
+fn pieces(
+    found: &Paired,
+    faces: &[Face],
+    groups: &[WallGroup],
+    guesses: &mut Vec<Guess>,
+) -> Vec<Piece> {
+    let mut pieces = found.pieces.clone();
+    let mut paired_m: BTreeMap<usize, f64> = BTreeMap::new();
+    for piece in &found.pieces {
+        *paired_m.entry(piece.group).or_default() += length(piece.line);
+    }
+    let mut drawn_m: BTreeMap<usize, f64> = BTreeMap::new();
+    for face in faces {
+        *drawn_m.entry(face.group).or_default() += length(face.line);
+    }
+    // A layer with hardly any double line is drawn with one line a wall.
+    let is_single = |group: &usize| {
+        paired_m.get(group).copied().unwrap_or(0.0)
+            < 0.1 * drawn_m.get(group).copied().unwrap_or(0.0)
+    };
+    let walls = axes(&pieces);
+    let (mut alone, mut dropped) = (0, 0);
+    for face in &found.single {
+        let long = length(face.line) >= LONE_WALL_M;
+        let by_itself = long && groups[face.group].mapped && !has_wall_beside(face.line, &walls);
+        if is_single(&face.group) || by_itself {
+            alone += 1;
+            pieces.push(Piece {
+                line: face.line,
+                thickness_m: None,
+                group: face.group,
+            });
+        } else {
+            dropped += 1;
+        }
+    }
+    if alone > 0 {
+        guesses.push(Guess::new(
+            "single lines",
+            "taken as the middle of walls whose thickness is not drawn",
+            "map the layer to a construction, or to none",
+            alone,
+        ));
+    }
+    if dropped > 0 {
+        guesses.push(Guess::new(
+            "lines of walls without a partner",
+            "left out: jambs, ends and third faces of walls",
+            "draw both faces of a wall, or map a layer of middle lines",
+            dropped,
+        ));
+    }
+    pieces
 }
 
 /// Whether a wall runs beside a line, near enough for the line to be a part of it.

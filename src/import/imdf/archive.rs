@@ -12,7 +12,7 @@ use zip::result::ZipError;
 use zip::{CompressionMethod, ZipArchive};
 
 use crate::import::whole_file;
-use crate::plan::{Fault, MAX_VALUES, quoted, tame};
+use crate::plan::{Fault, MAX_VALUES, outside_strings, quoted, tame};
 
 /// Most members of an archive (our own choice: the format has seventeen).
 const MAX_MEMBERS: usize = 1_000;
@@ -325,22 +325,8 @@ fn number(record: &[u8], at: usize, length: usize) -> u64 {
 /// How many values JSON text holds at most, counted without understanding it: parsed, each costs many
 /// times its own bytes.
 fn values(text: &str) -> usize {
-    let (mut values, mut in_string, mut escaped) = (0, false, false);
-    for byte in text.bytes() {
-        if in_string {
-            match byte {
-                _ if escaped => escaped = false,
-                b'\\' => escaped = true,
-                b'"' => in_string = false,
-                _ => {}
-            }
-            continue;
-        }
-        match byte {
-            b'"' => in_string = true,
-            b'[' | b'{' | b',' => values += 1,
-            _ => {}
-        }
-    }
-    values
+    let marks = outside_strings(text);
+    marks
+        .filter(|(_, byte)| matches!(byte, b'[' | b'{' | b','))
+        .count()
 }

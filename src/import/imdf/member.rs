@@ -7,7 +7,7 @@ use serde_json::value::RawValue;
 use serde_json::{Map, Value};
 
 use super::notes::{Notes, Why};
-use crate::plan::{Fault, MAX_LISTED, Severity, quoted, tame};
+use crate::plan::{Fault, MAX_LISTED, place_of_byte, quoted, tame};
 
 /// Longest name that is taken over, in characters.
 const LONGEST_NAME: usize = 80;
@@ -101,16 +101,9 @@ type Position = Vec<f64>;
 impl<'t> Member<'t> {
     /// A fault at a byte of the text.
     fn fault(&self, at: usize, feature: Option<&str>, what: String, mend: &str) -> Fault {
-        let before = self.text.get(..at).unwrap_or_default();
-        let line_start = before.rfind('\n').map_or(0, |end| end + 1);
         Fault {
-            file: self.place.to_owned(),
-            line: before.matches('\n').count() + 1,
-            column: before.get(line_start..).unwrap_or_default().chars().count() + 1,
             feature: feature.map(|id| tame(id).chars().take(60).collect()),
-            severity: Severity::Fault,
-            what,
-            mend: mend.to_owned(),
+            ..Fault::at(self.place, place_of_byte(self.text, at), what, mend)
         }
     }
 

@@ -51,12 +51,8 @@ use serde_json::Value;
 use self::archive::Archive;
 use self::notes::Notes;
 use self::site::Site;
-use super::{CEILING_M, Draft, Settings, whole_file};
+use super::{CEILING_M, Draft, FLOOR_THICKNESS_M, Settings, whole_file};
 use crate::plan::{Fault, Level, MAX_LEVELS, quoted, tame};
-
-/// Thickness of a floor between two storeys about which nobody says anything, metres (common practice, no
-/// source).
-const FLOOR_THICKNESS_M: f64 = 0.3;
 
 /// Reads an archive as a draft.
 ///

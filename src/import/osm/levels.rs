@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::element::Tags;
 use super::notes::{MEASURE, Notes};
-use crate::import::CEILING_M;
+use crate::import::{CEILING_M, FLOOR_THICKNESS_M};
 use crate::plan::Level;
 
 /// Levels that are read (our own choice: with the highest storey that is read, they stay within the
@@ -16,9 +16,6 @@ pub(super) const LEVELS: std::ops::RangeInclusive<i32> = -20..=80;
 
 /// Heights of a room that are read, metres (our own choice).
 const HEIGHTS_M: std::ops::RangeInclusive<f64> = 1.8..=12.0;
-
-/// How thick a floor is of which nobody says anything, metres (common practice, no source).
-const FLOOR_M: f64 = 0.3;
 
 /// What the tags say of levels.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -101,7 +98,7 @@ impl Heights {
         };
         let low_m = tags.metres("min_height").unwrap_or(0.0);
         let rise_m = (height_m - low_m) / levels;
-        if HEIGHTS_M.contains(&(rise_m - FLOOR_M)) {
+        if HEIGHTS_M.contains(&(rise_m - FLOOR_THICKNESS_M)) {
             self.rise_m = Some(rise_m);
         }
     }
@@ -111,9 +108,9 @@ impl Heights {
     pub(super) fn stack(&self, numbers: &BTreeSet<i32>, notes: &mut Notes) -> Vec<Level> {
         let room_m = |level: &i32| {
             let known = self.rooms_m.get(level).copied();
-            known.or(self.rise_m.map(|rise_m| rise_m - FLOOR_M))
+            known.or(self.rise_m.map(|rise_m| rise_m - FLOOR_THICKNESS_M))
         };
-        let rise_m = |level: i32| room_m(&level).unwrap_or(CEILING_M) + FLOOR_M;
+        let rise_m = |level: i32| room_m(&level).unwrap_or(CEILING_M) + FLOOR_THICKNESS_M;
         let floor_m = |level: i32| {
             let above: f64 = (0..level).map(rise_m).sum();
             let below: f64 = (level..0).map(rise_m).sum();
@@ -126,7 +123,7 @@ impl Heights {
                 notes.tell(
                     MEASURE,
                     "heights of levels",
-                    format!("were taken as {CEILING_M} m, with {FLOOR_M} m of floor between them"),
+                    format!("were taken as {CEILING_M} m, with {FLOOR_THICKNESS_M} m of floor between them"),
                     "tag rooms with height, or correct \"levels\" in the plan",
                 );
             }

@@ -51,8 +51,8 @@ pub use materials::all as constructions_of_materials;
 
 use geo::Coord;
 
-use super::{Draft, Settings, whole_file};
-use crate::plan::{Fault, Severity};
+use super::{Draft, Settings};
+use crate::plan::Fault;
 
 /// Most features of a `GeoJSON`, or nodes, ways and relations of OSM XML.
 const MAX_ELEMENTS: usize = 200_000;
@@ -130,11 +130,8 @@ impl Bad {
 
     fn fault(self, name: &str) -> Fault {
         Fault {
-            line: self.line,
-            column: self.column,
             feature: self.feature,
-            severity: Severity::Fault,
-            ..whole_file(name, self.what, &self.mend)
+            ..Fault::at(name, (self.line, self.column), self.what, self.mend)
         }
     }
 }

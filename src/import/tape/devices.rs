@@ -9,14 +9,11 @@ use super::list::{List, RoomSide, Slips, USUAL_CEILING_M, WallOf, shown};
 use super::openings::{Fill, PlacedOpening, room_named};
 use super::place::Placed;
 use super::walls::{Run, is_on, which_runs};
-use crate::import::{Guess, Piece, What};
+use crate::import::{BELOW_HEAD_M, Guess, Piece, What};
 use crate::plan::{DeviceKind, Level, MAX_NUMBER, ROLES, nearest, quoted};
 
 /// How far before the face of its wall a device hangs, metres (our own choice: so that it counts to its room).
 const BEFORE_FACE_M: f64 = 0.03;
-
-/// How far below the head of its opening a contact sits, metres (common practice, no source).
-const BELOW_HEAD_M: f64 = 0.1;
 
 /// What may stand behind the place of a device; nothing there is a room's name without quotation marks.
 const WORDS: [&str; 7] = ["", "at", "height", "number", "no", "role", "called"];

@@ -7,7 +7,7 @@ use super::devices::{DeviceLine, device_line};
 use super::openings::{OpeningLine, opening_line};
 use super::rooms::{RoomLine, room_line};
 use crate::import::{CEILING_M, DraftUnit, Settings};
-use crate::plan::{Fault, MAX_LEVELS, MAX_LISTED, Severity, nearest, quoted};
+use crate::plan::{Fault, MAX_LEVELS, MAX_LISTED, nearest, quoted};
 
 /// Most lines that are read (our own choice: a large house has a hundred).
 const MAX_LINES: usize = 20_000;
@@ -129,15 +129,9 @@ impl<'f> Slips<'f> {
     /// Notes what is wrong in a line; the column is 0 for the whole line.
     pub(super) fn note(&mut self, line: usize, slip: Slip) {
         if self.faults.len() < MAX_LISTED {
-            self.faults.push(Fault {
-                file: self.file.to_owned(),
-                line,
-                column: slip.column.max(1),
-                feature: None,
-                severity: Severity::Fault,
-                what: slip.what,
-                mend: slip.mend,
-            });
+            let place = (line, slip.column.max(1));
+            self.faults
+                .push(Fault::at(self.file, place, slip.what, slip.mend));
         }
     }
 

@@ -5,12 +5,8 @@ use geo::{CoordsIter as _, Geometry, unary_union};
 use super::list::{List, Slips, USUAL_CEILING_M, shown};
 use super::openings::find_room;
 use super::place::Placed;
-use crate::import::{FLOOR, Guess, Piece, What};
+use crate::import::{FLOOR, FLOOR_THICKNESS_M, Guess, Piece, What};
 use crate::plan::{Level, MAX_HEIGHT_M, MAX_OUTLINE_POSITIONS};
-
-/// Thickness of a floor between two storeys about which nobody says anything, metres (common practice, no
-/// source).
-const FLOOR_THICKNESS_M: f64 = 0.3;
 
 /// Lowest room, metres (our own choice: a crawl space).
 const LOWEST_ROOM_M: f64 = 0.5;
