@@ -15,8 +15,8 @@ use super::reading::{Circumstance, Reading, Seen};
 use super::receiver::Air;
 use super::tally::{Tally, tally};
 use super::visits::{VISIT_MIN, weighted};
-use crate::budget::{Site, SiteError};
-use crate::units::{Db, Dbm};
+use forecast::{Site, SiteError};
+use units::{Db, Dbm};
 
 /// Most times that the paths are traced anew with the scales found.
 const MOST_ROUNDS: usize = 3;
@@ -60,10 +60,7 @@ impl ConstructionEstimate {
     }
 
     fn loss(&self, scale: Estimate) -> Estimate {
-        Estimate {
-            mean: scale.mean * self.normal_loss.0,
-            sigma: scale.sigma * self.normal_loss.0,
-        }
+        Estimate { mean: scale.mean * self.normal_loss.0, sigma: scale.sigma * self.normal_loss.0 }
     }
 }
 
@@ -153,14 +150,9 @@ impl Fit {
 #[must_use]
 pub fn fit(prior: &Prior, channels: &[Channel], factors: &[(usize, &Factor)]) -> Fit {
     let (layout, joint) = prior.joint(channels);
-    let placed: Vec<(usize, &Factor)> = factors
-        .iter()
-        .map(|(number, factor)| (layout.channel(*number), *factor))
-        .collect();
-    Fit {
-        posterior: posterior(&joint, &placed),
-        layout,
-    }
+    let placed: Vec<(usize, &Factor)> =
+        factors.iter().map(|(number, factor)| (layout.channel(*number), *factor)).collect();
+    Fit { posterior: posterior(&joint, &placed), layout }
 }
 
 /// Readings sorted by the channel that they are of.
@@ -192,7 +184,7 @@ impl<'r> Sorted<'r> {
             let known = device.zip(listener).filter(|(device, listener)| {
                 let is = &site.plan.devices[*device];
                 let heard_by = site.listeners().nth(*listener);
-                is.kind != crate::plan::DeviceKind::Panel
+                is.kind != plan::DeviceKind::Panel
                     && heard_by.is_some_and(|one| one.device.id != is.id)
             });
             let Some((device, listener)) = known else {
@@ -203,10 +195,7 @@ impl<'r> Sorted<'r> {
             match reading.circumstance {
                 Circumstance::Moved => {
                     let time = reading.time_min.unwrap_or(f64::NEG_INFINITY);
-                    moved
-                        .entry(device)
-                        .or_default()
-                        .push((time, listener, reading));
+                    moved.entry(device).or_default().push((time, listener, reading));
                     continue;
                 }
                 Circumstance::Swapped => key.transmitter = 1,
@@ -225,10 +214,7 @@ impl<'r> Sorted<'r> {
                 if !(time == since || time - since <= VISIT_MIN) {
                     (placing, since) = (placing + 1, time);
                 }
-                let key = ChannelKey {
-                    placing,
-                    ..ChannelKey::as_found(device, listener)
-                };
+                let key = ChannelKey { placing, ..ChannelKey::as_found(device, listener) };
                 sorted.by_channel.entry(key).or_default().push(reading);
             }
         }
@@ -253,12 +239,9 @@ pub fn noise(site: &Site<'_>, expected: Dbm, readings: &[Reading]) -> Vec<Air> {
         read.sort_by(f64::total_cmp);
         let middle = read.get(read.len() / 2).copied();
         let rise = middle.map_or(0.0, |level| (level - expected.0).max(0.0));
-        Air {
-            noise_rise: Db(rise),
-            ..Air::QUIET
-        }
+        Air { noise_rise: Db(rise), ..Air::QUIET }
     };
-    let own = |one: &crate::budget::Listener| one.device.id.clone();
+    let own = |one: &forecast::Listener| one.device.id.clone();
     let repeaters = site.repeaters.iter().map(own);
     let ids = std::iter::once(None).chain(repeaters.map(Some));
     ids.map(|id| floor(id.as_ref())).collect()
@@ -378,10 +361,7 @@ impl Known<'_> {
                         mean: prior.scales[number],
                         sigma: prior.scale_covariance[(number, number)].sqrt(),
                     },
-                    scale_after: Estimate {
-                        mean: after.mean.max(0.0),
-                        ..after
-                    },
+                    scale_after: Estimate { mean: after.mean.max(0.0), ..after },
                 }
             })
             .collect()
@@ -390,11 +370,8 @@ impl Known<'_> {
     /// The level of a way before and after.
     fn levels(&self, number: usize) -> (Shown, Shown) {
         let way = &self.network.ways[number];
-        let before = Shown {
-            level: way.received,
-            margin: way.figures.margin,
-            sigma: way.figures.sigma,
-        };
+        let before =
+            Shown { level: way.received, margin: way.figures.margin, sigma: way.figures.sigma };
         let key = ChannelKey::as_found(way.device, way.listener);
         let found = self.channels.binary_search_by_key(&key, Channel::key);
         let (false, Ok(at)) = (self.nothing_read, found) else {
@@ -413,18 +390,12 @@ impl Known<'_> {
     fn devices(&self) -> Vec<DeviceEstimate> {
         let network = self.network;
         let site = network.site;
-        let levels: Vec<(Shown, Shown)> = (0..network.ways.len())
-            .into_par_iter()
-            .map(|number| self.levels(number))
-            .collect();
+        let levels: Vec<(Shown, Shown)> =
+            (0..network.ways.len()).into_par_iter().map(|number| self.levels(number)).collect();
         let before: Vec<Shown> = levels.iter().map(|(before, _)| *before).collect();
         let after: Vec<Shown> = levels.iter().map(|(_, after)| *after).collect();
         let before = outlooks(network, &before);
-        let after = if self.nothing_read {
-            before.clone()
-        } else {
-            outlooks(network, &after)
-        };
+        let after = if self.nothing_read { before.clone() } else { outlooks(network, &after) };
         let offset = self.fit.estimate(Layout::OFFSET).mean - network.prior.site_offset.0;
         let devices = before.into_iter().zip(after);
         devices

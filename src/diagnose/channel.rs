@@ -14,7 +14,7 @@ use nalgebra::{DMatrix, DVector};
 
 use super::propagation::Joint;
 use super::receiver::Receiver;
-use crate::units::{Db, Dbm, Metres};
+use units::{Db, Dbm, Metres};
 
 /// Distance over which the correlation of shadowing falls to 1/e: indoors one or two metres are usual
 /// (from memory, no source confirmed).
@@ -155,11 +155,8 @@ impl Prior {
         let mut devices: Vec<usize> = channels.iter().map(|channel| channel.device).collect();
         devices.sort_unstable();
         devices.dedup();
-        let layout = Layout {
-            constructions: self.constructions.len(),
-            devices,
-            channels: channels.len(),
-        };
+        let layout =
+            Layout { constructions: self.constructions.len(), devices, channels: channels.len() };
         let mut mean = DVector::zeros(layout.len());
         let mut covariance = DMatrix::zeros(layout.len(), layout.len());
         mean[Layout::OFFSET] = self.site_offset.0;

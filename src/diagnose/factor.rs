@@ -2,7 +2,7 @@
 
 use std::sync::OnceLock;
 
-use crate::units::Dbm;
+use units::Dbm;
 
 use super::reading::Seen;
 use super::receiver::{Air, Receiver};
@@ -95,26 +95,17 @@ impl Factor {
     /// A factor from the logarithm of a likelihood.
     #[must_use]
     pub fn from_log(log: impl Fn(Dbm) -> f64) -> Self {
-        Self::from_grid(
-            (0..STEPS)
-                .map(|step| log(Dbm(FROM_DBM + step as f64 * STEP_DB)))
-                .collect(),
-        )
+        Self::from_grid((0..STEPS).map(|step| log(Dbm(FROM_DBM + step as f64 * STEP_DB))).collect())
     }
 
     fn from_grid(log: Vec<f64>) -> Self {
         let top = log.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        Self {
-            log,
-            top,
-            scaled: OnceLock::new(),
-        }
+        Self { log, top, scaled: OnceLock::new() }
     }
 
     fn scaled(&self) -> &[f64] {
         let over_top = |log: &f64| (log - self.top).exp();
-        self.scaled
-            .get_or_init(|| self.log.iter().map(over_top).collect())
+        self.scaled.get_or_init(|| self.log.iter().map(over_top).collect())
     }
 
     /// The likelihood times a number whose logarithm is given.
@@ -139,10 +130,7 @@ impl Factor {
     /// nearest step of the grid, 0.2 dB.
     #[must_use]
     pub fn mixture(parts: &[(&Self, f64, f64)]) -> Self {
-        let top = parts
-            .iter()
-            .map(|(part, ..)| part.top)
-            .fold(f64::NEG_INFINITY, f64::max);
+        let top = parts.iter().map(|(part, ..)| part.top).fold(f64::NEG_INFINITY, f64::max);
         let mut sum = vec![0.0; STEPS];
         for (part, loss, share) in parts {
             let scale = share * (part.top - top).exp();
@@ -155,17 +143,12 @@ impl Factor {
         }
         // Where all is too small for a number the first part stands for the rest.
         let beneath = |step: usize| {
-            parts.first().map_or(f64::NEG_INFINITY, |(part, _, share)| {
-                part.log[step] + share.ln()
-            })
+            parts.first().map_or(f64::NEG_INFINITY, |(part, _, share)| part.log[step] + share.ln())
         };
-        let log = sum.iter().enumerate().map(|(step, sum)| {
-            if *sum > 1e-290 {
-                sum.ln() + top
-            } else {
-                beneath(step)
-            }
-        });
+        let log = sum
+            .iter()
+            .enumerate()
+            .map(|(step, sum)| if *sum > 1e-290 { sum.ln() + top } else { beneath(step) });
         Self::from_grid(log.collect())
     }
 

@@ -20,14 +20,14 @@ use rayon::prelude::*;
 
 use super::channel::{Channel, Prior};
 use super::receiver::Receiver;
-use crate::budget::{
+use forecast::{
     DeviceLosses, Follower, HopFigures, Ledger, Listener, SHADOWING_SIGMA, SITE_SIGMA, Site,
     SiteError, Surface, Surfaces, Trail, View, class_of, hop_figures, losses_of,
 };
-use crate::plan::{Device, DeviceKind};
-use crate::radio::Link;
-use crate::trace::Climb;
-use crate::units::{Db, Dbm};
+use plan::{Device, DeviceKind};
+use radio::Link;
+use trace::Climb;
+use units::{Db, Dbm};
 
 /// Standard deviation of what one device loses more or less than another at its place: spread of
 /// production, its battery, what stands close before it (our choice, no source).
@@ -71,12 +71,7 @@ impl ChannelKey {
     /// The channel of a device as found.
     #[must_use]
     pub const fn as_found(device: usize, listener: usize) -> Self {
-        Self {
-            device,
-            listener,
-            placing: 0,
-            transmitter: 0,
-        }
+        Self { device, listener, placing: 0, transmitter: 0 }
     }
 }
 
@@ -170,15 +165,8 @@ impl<'s> Network<'s> {
             .into_par_iter()
             .map(|(device, listener, link, receiver)| way(site, (device, listener), link, receiver))
             .collect();
-        let mut network = Self {
-            site,
-            prior,
-            normal_losses,
-            ways,
-            own_sigma,
-            receivers,
-            lines: Vec::new(),
-        };
+        let mut network =
+            Self { site, prior, normal_losses, ways, own_sigma, receivers, lines: Vec::new() };
         let ones = DVector::repeat(network.prior.constructions.len(), 1.0);
         network.lines = network.traced(&ones, true);
         network.split();
@@ -194,11 +182,8 @@ impl<'s> Network<'s> {
             let slopes = DVector::from_column_slice(&line.slopes);
             let walls = slopes.dot(&(&self.prior.scale_covariance * &slopes));
             let left = (square(way.figures.sigma) - spot - apart).max(0.0);
-            way.walls_share = if walls > WALLS_MOST * left {
-                (WALLS_MOST * left / walls).sqrt()
-            } else {
-                1.0
-            };
+            way.walls_share =
+                if walls > WALLS_MOST * left { (WALLS_MOST * left / walls).sqrt() } else { 1.0 };
             let taken = way.walls_share * way.walls_share * walls;
             way.shadow_sigma = Db((left - taken).max(0.0).sqrt());
         }
@@ -236,10 +221,7 @@ impl<'s> Network<'s> {
         self.ways
             .par_iter()
             .map_init(Follower::default, |follower, way| {
-                let nothing = Line {
-                    loss: Db(f64::INFINITY),
-                    slopes: vec![0.0; names.len()],
-                };
+                let nothing = Line { loss: Db(f64::INFINITY), slopes: vec![0.0; names.len()] };
                 let frequency = way.link.frequency;
                 let (Some(view), Some((here, pairs)), Some((device, listener))) = (
                     self.site.view(frequency),
@@ -263,10 +245,7 @@ impl<'s> Network<'s> {
                 };
                 let mut slopes: Vec<f64> = pairs.iter().map(slope).collect();
                 slopes.resize(names.len(), 0.0);
-                Line {
-                    loss: loss(here),
-                    slopes,
-                }
+                Line { loss: loss(here), slopes }
             })
             .collect()
     }
@@ -327,9 +306,7 @@ impl<'s> Network<'s> {
     #[must_use]
     pub fn way(&self, device: usize, listener: usize) -> Option<usize> {
         let key = |way: &Way| (way.device, way.listener);
-        self.ways
-            .binary_search_by_key(&(device, listener), key)
-            .ok()
+        self.ways.binary_search_by_key(&(device, listener), key).ok()
     }
 
     /// What is lost at the prior scales.
@@ -359,10 +336,7 @@ fn ends<'s>(
     device: usize,
     listener: usize,
 ) -> Option<(&'s Device, &'s Listener)> {
-    Some((
-        site.plan.devices.get(device)?,
-        site.listeners().nth(listener)?,
-    ))
+    Some((site.plan.devices.get(device)?, site.listeners().nth(listener)?))
 }
 
 fn way(site: &Site<'_>, (number, listener): (usize, usize), link: Link, receiver: usize) -> Way {
@@ -371,17 +345,10 @@ fn way(site: &Site<'_>, (number, listener): (usize, usize), link: Link, receiver
     if let Some((device, heard_by)) = ends(site, number, listener) {
         let (low, high) = (heard_by.device.height_m, device.height_m);
         let climbs = Climb::all(&site.scene.floors, low, high, site.model.reflections);
-        let trail = Trail {
-            tree: &heard_by.tree,
-            climbs: &climbs,
-            to: device.position,
-        };
+        let trail = Trail { tree: &heard_by.tree, climbs: &climbs, to: device.position };
         figures = hop_figures(site, &mut Follower::default(), trail, device, &link);
         // A reading is of what the listener receives, whichever direction is the worse.
-        let losses = DeviceLosses {
-            two_way: false,
-            ..losses_of(device)
-        };
+        let losses = DeviceLosses { two_way: false, ..losses_of(device) };
         received = Ledger::new(&link, &site.model, figures.path_loss, losses).received_dbm;
     }
     Way {
@@ -412,10 +379,8 @@ fn prior(site: &Site<'_>) -> Result<(Prior, Vec<Db>, Db), SiteError> {
         let share = surfaces[number].spread.0 / losses[number].0.max(1e-3);
         share.clamp(SCALE_SIGMA.0, SCALE_SIGMA.1)
     };
-    let classes: Vec<_> = surfaces
-        .iter()
-        .map(|surface| class_of(site.plan, &surface.name))
-        .collect();
+    let classes: Vec<_> =
+        surfaces.iter().map(|surface| class_of(site.plan, &surface.name)).collect();
     let scale_covariance = DMatrix::from_fn(surfaces.len(), surfaces.len(), |a, b| {
         let tied = if a == b {
             1.0
@@ -427,10 +392,8 @@ fn prior(site: &Site<'_>) -> Result<(Prior, Vec<Db>, Db), SiteError> {
         tied * sigma(a) * sigma(b)
     });
     // A user who trusts the plan more than we do trusts all parts of it more.
-    let trust = site
-        .model
-        .sigma_db
-        .map_or(1.0, |sigma| (sigma.0 / SHADOWING_SIGMA.0).clamp(0.0, 1.0));
+    let trust =
+        site.model.sigma_db.map_or(1.0, |sigma| (sigma.0 / SHADOWING_SIGMA.0).clamp(0.0, 1.0));
     let prior = Prior {
         site_offset: site.model.site_offset_db,
         site_sigma: SITE_SIGMA * trust,

@@ -4,9 +4,9 @@
 use rayon::prelude::*;
 
 use super::network::Network;
-use crate::budget::{Finding, tenth_percentile};
-use crate::plan::DeviceKind;
-use crate::units::{Db, Dbm};
+use forecast::{Finding, tenth_percentile};
+use plan::DeviceKind;
+use units::{Db, Dbm};
 
 /// A static level at a listener.
 #[derive(Debug, Clone, Copy, PartialEq)]

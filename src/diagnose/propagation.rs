@@ -118,9 +118,7 @@ pub fn posterior(prior: &Joint, factors: &[(usize, &Factor)]) -> Posterior {
             let part = if round < 3 { 1.0 } else { DAMPING };
             let by = (wanted - site.precision) * part;
             let shift_by = (pulled - site.shift) * part;
-            change = change
-                .max((by * variance).abs())
-                .max((shift_by * variance.sqrt()).abs());
+            change = change.max((by * variance).abs()).max((shift_by * variance.sqrt()).abs());
             site.precision += by;
             site.shift += shift_by;
             let column = covariance.column(v).into_owned();
@@ -137,10 +135,7 @@ pub fn posterior(prior: &Joint, factors: &[(usize, &Factor)]) -> Posterior {
     }
     let log_evidence = evidence(prior, &sites, &mean);
     Posterior {
-        joint: Joint {
-            mean: &prior.mean + mean,
-            covariance,
-        },
+        joint: Joint { mean: &prior.mean + mean, covariance },
         log_evidence,
         settled,
         stand_ins: sites
@@ -193,17 +188,16 @@ fn evidence(prior: &Joint, sites: &[Site], mean: &DVector<f64>) -> f64 {
         sum += site.log_evidence + 0.5 * (t * v).ln_1p() - 0.5 * exponent;
         sum += 0.5 * n * mean[site.variable];
     }
-    let log_root: f64 = Cholesky::new(inner(prior, sites)).map_or(0.0, |factored| {
-        factored.l().diagonal().iter().map(|entry| entry.ln()).sum()
-    });
+    let log_root: f64 = Cholesky::new(inner(prior, sites))
+        .map_or(0.0, |factored| factored.l().diagonal().iter().map(|entry| entry.ln()).sum());
     sum - log_root
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::Dbm;
     use approx::assert_relative_eq;
+    use units::Dbm;
 
     fn prior() -> Joint {
         Joint {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::units::Dbm;
+use units::Dbm;
 
 /// What was read or noted, once.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,7 +1,7 @@
 //! How likely a reading is, given the static level of its channel.
 
-use crate::radio::{Link, NoiseEnvironment, rician_decibel_moments, rician_miss};
-use crate::units::{Db, Dbm};
+use radio::{Link, NoiseEnvironment, rician_decibel_moments, rician_miss};
+use units::{Db, Dbm};
 
 use super::reading::Seen;
 
@@ -57,10 +57,7 @@ pub struct Air {
 
 impl Air {
     /// Nothing is the matter.
-    pub const QUIET: Self = Self {
-        noise_rise: Db(0.0),
-        clash: 0.0,
-    };
+    pub const QUIET: Self = Self { noise_rise: Db(0.0), clash: 0.0 };
 }
 
 /// Standard normal distribution function.

@@ -6,8 +6,8 @@ use super::calibrate::{Calibration, Sorted};
 use super::cause::{Case, SensorCauses, Shares, diagnose_causes};
 use super::channel::Channel;
 use super::reading::Reading;
-use crate::budget::{Site, SiteError};
-use crate::plan::DeviceKind;
+use forecast::{Site, SiteError};
+use plan::DeviceKind;
 
 /// Time on the air of one burst, minutes: a tenth of a second (common practice, no source).
 const AIRTIME_MIN: f64 = 0.1 / 60.0;
@@ -49,10 +49,8 @@ pub fn causes(
             load += f64::from(link.bursts) * AIRTIME_MIN / link.checkin_min;
         }
     }
-    let bands: Vec<usize> = channels
-        .iter()
-        .map(|channel| band_of.get(channel.device).copied().unwrap_or(0))
-        .collect();
+    let bands: Vec<usize> =
+        channels.iter().map(|channel| band_of.get(channel.device).copied().unwrap_or(0)).collect();
     let case = Case {
         prior: &calibration.prior,
         channels,

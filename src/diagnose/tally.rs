@@ -1,7 +1,7 @@
 //! What was read of a device, counted.
 
 use super::reading::{Reading, Seen};
-use crate::units::Dbm;
+use units::Dbm;
 
 /// What the readings of a device as found, at one listener, come to.
 #[derive(Debug, Clone, PartialEq)]

@@ -27,17 +27,12 @@ pub fn weighted(receiver: &Receiver, readings: &[&Reading]) -> Vec<(Seen, f64)> 
         .collect();
     sorted.sort_by(|a, b| {
         let time = |reading: &Reading| reading.time_min.unwrap_or(f64::NEG_INFINITY);
-        time(a)
-            .total_cmp(&time(b))
-            .then_with(|| order(&a.seen).cmp(&order(&b.seen)))
+        time(a).total_cmp(&time(b)).then_with(|| order(&a.seen).cmp(&order(&b.seen)))
     });
     let mut all: Vec<(Seen, f64)> = Vec::new();
     for sort in [Sort::Level, Sort::CheckIn, Sort::Other] {
-        let own: Vec<&Reading> = sorted
-            .iter()
-            .copied()
-            .filter(|reading| Sort::of(&reading.seen) == sort)
-            .collect();
+        let own: Vec<&Reading> =
+            sorted.iter().copied().filter(|reading| Sort::of(&reading.seen) == sort).collect();
         for visit in visits(&own, sort) {
             let count = visit.len() as f64;
             let together = match sort {
@@ -63,11 +58,7 @@ pub fn weighted(receiver: &Receiver, readings: &[&Reading]) -> Vec<(Seen, f64)> 
 fn together(receiver: &Receiver, count: f64) -> f64 {
     let all = receiver.reading_sigma.0 * receiver.reading_sigma.0;
     let meter = (METER_SIGMA.0 * METER_SIGMA.0).min(all);
-    if all > 0.0 {
-        all / (all - meter + meter / count)
-    } else {
-        1.0
-    }
+    if all > 0.0 { all / (all - meter + meter / count) } else { 1.0 }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -117,7 +108,7 @@ fn order(seen: &Seen) -> (u8, i64, i64) {
         let bits = x.to_bits() as i64;
         bits ^ (((bits >> 63) as u64) >> 1) as i64
     };
-    let end = |x: Option<crate::units::Dbm>, open: f64| bits(x.map_or(open, |x| x.0));
+    let end = |x: Option<units::Dbm>, open: f64| bits(x.map_or(open, |x| x.0));
     match *seen {
         Seen::Level(level) => (0, bits(level.0), 0),
         Seen::Between { low, high } => (1, end(low, f64::NEG_INFINITY), end(high, f64::INFINITY)),

@@ -1,10 +1,10 @@
 //! What readings told, in the terms in which a plan keeps it.
 
 use super::calibrate::{Calibration, DeviceEstimate};
-use crate::budget::Site;
-use crate::plan::calibration::{LOSS_DB, SCALE, SCALE_SIGMA, SIGMA_DB};
-use crate::plan::{Calibration as Kept, ConstructionScale, DeviceCalibration};
-use crate::units::Db;
+use forecast::Site;
+use plan::calibration::{LOSS_DB, SCALE, SCALE_SIGMA, SIGMA_DB};
+use plan::{Calibration as Kept, ConstructionScale, DeviceCalibration};
+use units::Db;
 
 impl Calibration {
     /// The calibration as a plan keeps it, for the panel where the site has it. Factors and losses
@@ -39,11 +39,7 @@ impl Calibration {
                     (one.name.clone(), scale)
                 })
                 .collect(),
-            devices: self
-                .devices
-                .iter()
-                .map(|one| (one.id.clone(), device(one)))
-                .collect(),
+            devices: self.devices.iter().map(|one| (one.id.clone(), device(one))).collect(),
         }
     }
 }

@@ -39,10 +39,7 @@ pub fn html(document: &Document) -> String {
     let language = escape(&document.language);
     let title = escape(&document.title);
     page.push_str("<!DOCTYPE html>\n");
-    tag(
-        &mut page,
-        format_args!("<html lang=\"{language}\">\n<head>"),
-    );
+    tag(&mut page, format_args!("<html lang=\"{language}\">\n<head>"));
     page.push_str("<meta charset=\"utf-8\">\n");
     tag(
         &mut page,
@@ -53,18 +50,12 @@ pub fn html(document: &Document) -> String {
     for (name, content) in [("author", &document.author), ("date", &document.date)] {
         if !content.is_empty() {
             let content = escape(content);
-            tag(
-                &mut page,
-                format_args!("<meta name=\"{name}\" content=\"{content}\">"),
-            );
+            tag(&mut page, format_args!("<meta name=\"{name}\" content=\"{content}\">"));
         }
     }
     tag(
         &mut page,
-        format_args!(
-            "<style>\n{STYLE}{}</style>\n</head>\n<body>\n<main>",
-            paper(document)
-        ),
+        format_args!("<style>\n{STYLE}{}</style>\n</head>\n<body>\n<main>", paper(document)),
     );
     let mut new_page = false;
     for block in &document.blocks {
@@ -164,29 +155,19 @@ fn write_block(page: &mut String, block: &Block) {
             page.push_str("<dl>\n");
             for (name, value) in facts {
                 let (name, value) = (escape(name), escape(value));
-                tag(
-                    page,
-                    format_args!("<div><dt>{name}</dt><dd>{value}</dd></div>"),
-                );
+                tag(page, format_args!("<div><dt>{name}</dt><dd>{value}</dd></div>"));
             }
             page.push_str("</dl>\n");
         }
         Block::Notice { title, lines } => {
             page.push_str("<div class=\"notice\" role=\"note\">\n");
-            tag(
-                page,
-                format_args!("<p class=\"title\">{}</p>", escape(title)),
-            );
+            tag(page, format_args!("<p class=\"title\">{}</p>", escape(title)));
             for line in lines {
                 tag(page, format_args!("<p>{}</p>", escape(line)));
             }
             page.push_str("</div>\n");
         }
-        Block::Table {
-            caption,
-            columns,
-            rows,
-        } => table(page, caption.as_deref(), columns, rows),
+        Block::Table { caption, columns, rows } => table(page, caption.as_deref(), columns, rows),
         Block::Figures(figures) => {
             let abreast = if figures.len() == 4 { 2 } else { ABREAST };
             for row in figures.chunks(abreast) {
@@ -205,10 +186,7 @@ fn write_form(page: &mut String, form: &Form) {
                 page.push_str("<div class=\"signatures\">\n");
                 for label in row {
                     let label = escape(label);
-                    tag(
-                        page,
-                        format_args!("<div class=\"signature\"><p>{label}</p></div>"),
-                    );
+                    tag(page, format_args!("<div class=\"signature\"><p>{label}</p></div>"));
                 }
                 page.push_str("</div>\n");
             }
@@ -233,11 +211,7 @@ fn pictures(page: &mut String, figures: &[Figure]) {
         let share = 100.0 * aspect(figure) / together;
         let (alt, caption) = (escape(&figure.alt), escape(&figure.caption));
         let data = STANDARD.encode(&figure.png);
-        let framed = if caption.is_empty() {
-            ""
-        } else {
-            " class=\"framed\""
-        };
+        let framed = if caption.is_empty() { "" } else { " class=\"framed\"" };
         let (width, height) = (figure.width, figure.height);
         tag(
             page,
@@ -286,27 +260,20 @@ fn fits(columns: &[Column], rows: &[Row]) -> Vec<Fit> {
         .iter()
         .enumerate()
         .map(|(at, column)| {
-            let texts = rows
-                .iter()
-                .filter(|row| row.kind != RowKind::Group)
-                .filter_map(|row| match row.cells.get(at) {
+            let texts = rows.iter().filter(|row| row.kind != RowKind::Group).filter_map(|row| {
+                match row.cells.get(at) {
                     Some(Cell::Text(text) | Cell::Strong(text)) => Some(text.as_str()),
                     Some(Cell::Blank) => Some("0000000000"),
                     Some(Cell::Tick) | None => None,
-                });
+                }
+            });
             let mut line = 0.0f32;
             let mut word = 0.0f32;
             let words = |text: &str| {
-                text.split_whitespace()
-                    .map(|word| count(word.chars()))
-                    .fold(0.0, f32::max)
+                text.split_whitespace().map(|word| count(word.chars())).fold(0.0, f32::max)
             };
             for text in texts {
-                line = line.max(
-                    text.lines()
-                        .map(|line| count(line.chars()))
-                        .fold(0.0, f32::max),
-                );
+                line = line.max(text.lines().map(|line| count(line.chars())).fold(0.0, f32::max));
                 word = word.max(words(text));
             }
             let title = words(&column.title);
@@ -337,15 +304,8 @@ fn table(page: &mut String, caption: Option<&str>, columns: &[Column], rows: &[R
         return;
     }
     // Roles as well as elements: a phone shows rows as blocks, which would cost them their meaning.
-    let wide = if columns.len() > NARROW {
-        "wide"
-    } else {
-        "narrow"
-    };
-    tag(
-        page,
-        format_args!("<table class=\"{wide}\" role=\"table\">"),
-    );
+    let wide = if columns.len() > NARROW { "wide" } else { "narrow" };
+    tag(page, format_args!("<table class=\"{wide}\" role=\"table\">"));
     if let Some(caption) = caption.filter(|caption| !caption.is_empty()) {
         tag(page, format_args!("<caption>{}</caption>", escape(caption)));
     }
@@ -404,11 +364,7 @@ fn table_row(page: &mut String, columns: &[Column], fits: &[Fit], row: &Row) {
         return;
     }
     let total = row.kind == RowKind::Total;
-    page.push_str(if total {
-        "<tr role=\"row\" class=\"total\">"
-    } else {
-        "<tr role=\"row\">"
-    });
+    page.push_str(if total { "<tr role=\"row\" class=\"total\">" } else { "<tr role=\"row\">" });
     for (at, (column, fit)) in columns.iter().zip(fits).enumerate() {
         let cell = row.cells.get(at);
         let head = escape(&column.title);
@@ -426,11 +382,8 @@ fn table_row(page: &mut String, columns: &[Column], fits: &[Fit], row: &Row) {
             _ => "",
         };
         let class = class(column.align);
-        let (name, role) = if total && at == 0 {
-            ("th scope=\"row\"", "rowheader")
-        } else {
-            ("td", "cell")
-        };
+        let (name, role) =
+            if total && at == 0 { ("th scope=\"row\"", "rowheader") } else { ("td", "cell") };
         let end = &name[..2];
         let _ = write!(
             page,

@@ -58,13 +58,7 @@ fn part(a: &mut Body, b: &mut Body, turn: usize, size: f64) -> bool {
         (soft_a, soft_b) = (1.0, 1.0);
     }
     let push = (needed - apart + 0.1) / (soft_a + soft_b);
-    a.centre = [
-        a.centre[0] - ux * push * soft_a,
-        a.centre[1] - uy * push * soft_a,
-    ];
-    b.centre = [
-        b.centre[0] + ux * push * soft_b,
-        b.centre[1] + uy * push * soft_b,
-    ];
+    a.centre = [a.centre[0] - ux * push * soft_a, a.centre[1] - uy * push * soft_a];
+    b.centre = [b.centre[0] + ux * push * soft_b, b.centre[1] + uy * push * soft_b];
     true
 }

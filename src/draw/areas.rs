@@ -6,10 +6,7 @@ use super::page::Layout;
 use super::picture::Picture;
 use super::ramp::{INK, Ink, PAPER};
 
-const OBSTACLE: Ink = Ink {
-    rgb: [205, 205, 210],
-    alpha: 1.0,
-};
+const OBSTACLE: Ink = Ink { rgb: [205, 205, 210], alpha: 1.0 };
 
 /// How the region in which a sensor would be failing is hatched.
 #[derive(Debug, Clone, Copy)]
@@ -25,17 +22,9 @@ impl Hatching {
     /// The hatching of a picture: lighter on a map of spots, most of which may be hatched.
     pub fn of(picture: &Picture) -> Self {
         if picture.sites() {
-            Self {
-                spacing: 18.0,
-                width: 1.3,
-                ink: PAPER.at(0.5),
-            }
+            Self { spacing: 18.0, width: 1.3, ink: PAPER.at(0.5) }
         } else {
-            Self {
-                spacing: 11.0,
-                width: 1.5,
-                ink: PAPER.at(0.75),
-            }
+            Self { spacing: 11.0, width: 1.5, ink: PAPER.at(0.75) }
         }
     }
 }
@@ -116,11 +105,8 @@ pub(super) fn draw<S: Surface>(
     let size = layout.view.size;
     for (areas, obstacles) in [(&picture.roams, false), (&picture.obstacles, true)] {
         for area in areas.iter().filter(|area| area.outline.len() > 2) {
-            let corners: Vec<Point> = area
-                .outline
-                .iter()
-                .map(|&corner| layout.view.place(corner))
-                .collect();
+            let corners: Vec<Point> =
+                area.outline.iter().map(|&corner| layout.view.place(corner)).collect();
             if obstacles {
                 draw_obstacle(canvas, &corners, size)?;
             } else {

@@ -56,20 +56,11 @@ impl Axis {
     /// of no length is widened.
     pub fn between(range: [f64; 2], pixels: [f64; 2], title: String, room: f64) -> Self {
         let [least, most] = range;
-        let most = if most - least > 1e-9 {
-            most
-        } else {
-            least + 1.0
-        };
+        let most = if most - least > 1e-9 { most } else { least + 1.0 };
         let count = ((pixels[1] - pixels[0]).abs() / room).clamp(2.0, 12.0);
         let step = round_step((most - least) / count);
-        let mut axis = Self {
-            range: [least, most],
-            pixels,
-            ticks: Vec::new(),
-            between: Vec::new(),
-            title,
-        };
+        let mut axis =
+            Self { range: [least, most], pixels, ticks: Vec::new(), between: Vec::new(), title };
         let digits = (-step.log10().floor()).clamp(0.0, 6.0) as usize;
         let first = (least / step - 1e-9).ceil();
         let count = (most / step - first + 1e-9).floor().clamp(0.0, 60.0) as u32;
@@ -84,13 +75,8 @@ impl Axis {
     /// no less than [`LEAST_CHANCE`].
     pub fn chances(least: f64, pixels: [f64; 2], title: String) -> Self {
         let low = least.max(LEAST_CHANCE).log10().floor().min(-1.0);
-        let mut axis = Self {
-            range: [low, 0.0],
-            pixels,
-            ticks: Vec::new(),
-            between: Vec::new(),
-            title,
-        };
+        let mut axis =
+            Self { range: [low, 0.0], pixels, ticks: Vec::new(), between: Vec::new(), title };
         let decades = (-low).round() as i32;
         axis.ticks = (0..=decades)
             .map(|decade| {
@@ -120,11 +106,7 @@ impl Axis {
 pub(super) fn figure(value: f64, digits: usize) -> String {
     let text = format!("{:.digits$}", value.abs());
     let zero = text.chars().all(|letter| matches!(letter, '0' | '.'));
-    if value < 0.0 && !zero {
-        format!("−{text}")
-    } else {
-        text
-    }
+    if value < 0.0 && !zero { format!("−{text}") } else { text }
 }
 
 /// A level as it is written on charts.
@@ -153,11 +135,8 @@ pub(super) fn percent(chance: f64) -> String {
     }
     let digits = (1.0 - value.log10().floor()).clamp(0.0, 3.0) as usize;
     let text = format!("{value:.digits$}");
-    let text = if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.')
-    } else {
-        &text
-    };
+    let text =
+        if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
     // Never written as certain when it is not.
     if text == "100" && chance < 1.0 {
         return "> 99 %".to_owned();
@@ -195,21 +174,13 @@ pub(super) fn draw_grid<S: Surface>(
     }
     for (y, caption) in &up.ticks {
         canvas.line(&[[plot.x0, *y], [plot.x1, *y]], size, FRAME.at(0.8))?;
-        canvas.line(
-            &[[plot.x0 - 6.0 * size, *y], [plot.x0, *y]],
-            1.3 * size,
-            INK,
-        )?;
+        canvas.line(&[[plot.x0 - 6.0 * size, *y], [plot.x0, *y]], 1.3 * size, INK)?;
         let at = [plot.x0 - 11.0 * size, y + lift];
         canvas.text(caption, at, small, Align::Right, INK)?;
     }
     for (x, caption) in &across.ticks {
         canvas.line(&[[*x, plot.y0], [*x, plot.y1]], size, FRAME.at(0.5))?;
-        canvas.line(
-            &[[*x, plot.y1], [*x, plot.y1 + 6.0 * size]],
-            1.3 * size,
-            INK,
-        )?;
+        canvas.line(&[[*x, plot.y1], [*x, plot.y1 + 6.0 * size]], 1.3 * size, INK)?;
         let at = [*x, plot.y1 + 23.0 * size];
         canvas.text(caption, at, small, Align::Middle, INK)?;
     }
@@ -229,9 +200,8 @@ mod tests {
     #[test]
     fn chances_are_written_as_percentages() {
         let written = [1.0, 0.9999, 0.123, 0.05, 0.01, 0.001_23, 1e-4, 1e-5, 0.0].map(percent);
-        let expected = [
-            "100 %", "> 99 %", "12 %", "5 %", "1 %", "0.12 %", "0.01 %", "< 0.01 %", "0 %",
-        ];
+        let expected =
+            ["100 %", "> 99 %", "12 %", "5 %", "1 %", "0.12 %", "0.01 %", "< 0.01 %", "0 %"];
         assert_eq!(written, expected.map(str::to_owned));
     }
 
@@ -250,9 +220,6 @@ mod tests {
         assert_eq!(axis.chance(1.0), 0.0);
         assert!((axis.chance(0.01) - 400.0).abs() < 1e-9);
         let low = Axis::chances(0.0, [600.0, 0.0], String::new());
-        assert_eq!(
-            low.ticks.last().map(|tick| tick.1.as_str()),
-            Some("≤ 0.01 %")
-        );
+        assert_eq!(low.ticks.last().map(|tick| tick.1.as_str()), Some("≤ 0.01 %"));
     }
 }

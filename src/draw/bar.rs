@@ -53,17 +53,9 @@ pub(super) fn draw_bar<S: Surface>(
         &[[left, top], [middle, top - point], [right, top]],
         bands.ink(bands.edges_db.len()),
     )?;
-    canvas.polygon(
-        &[[left, bottom], [middle, bottom + point], [right, bottom]],
-        bands.ink(0),
-    )?;
+    canvas.polygon(&[[left, bottom], [middle, bottom + point], [right, bottom]], bands.ink(0))?;
     for (index, pair) in bands.edges_db.windows(2).enumerate() {
-        let band = Rect {
-            x0: left,
-            y0: height_of(pair[1]),
-            x1: right,
-            y1: height_of(pair[0]),
-        };
+        let band = Rect { x0: left, y0: height_of(pair[1]), x1: right, y1: height_of(pair[0]) };
         canvas.rectangle(band, bands.ink(index + 1))?;
     }
     let thresholds = bands.thresholds;
@@ -131,11 +123,7 @@ pub(super) fn draw_bar<S: Surface>(
     let high = ((top + sound) / 2.0).min(between - 17.0 * size);
     let low = ((bottom + failing) / 2.0).max(between + 17.0 * size);
     let findings = [Finding::Sound, Finding::Thin, Finding::Failing];
-    for ((finding, own), y) in findings
-        .into_iter()
-        .zip(&captions.words)
-        .zip([high, between, low])
-    {
+    for ((finding, own), y) in findings.into_iter().zip(&captions.words).zip([high, between, low]) {
         let text = if own.is_empty() { finding.word() } else { own };
         let text = word.fit(text, rect.x1 - x);
         canvas.text(&text, [x, y + lift], word, Align::Left, INK)?;

@@ -24,17 +24,8 @@ pub(super) fn candidates(label: &Wanted, ground: &Ground) -> Vec<Spot> {
         let form_cost = 34.0 * form as f64;
         let mut offer = |rect: Rect, leader: Option<[Point; 2]>, cost: f64| {
             if let Some(cover) = cover(&rect, leader, label, ground) {
-                let reach = leader
-                    .iter()
-                    .flatten()
-                    .fold(rect, |reach, point| reach.with(*point));
-                spots.push(Spot {
-                    form,
-                    rect,
-                    leader,
-                    reach,
-                    cost: cost + form_cost + cover,
-                });
+                let reach = leader.iter().flatten().fold(rect, |reach, point| reach.with(*point));
+                spots.push(Spot { form, rect, leader, reach, cost: cost + form_cost + cover });
             }
         };
         if let Some(area) = label.area {
@@ -56,21 +47,9 @@ pub(super) fn candidates(label: &Wanted, ground: &Ground) -> Vec<Spot> {
                 let far = label.area.is_none() && apart > LEADER_FROM;
                 let leader = far.then_some([label.anchor, to]);
                 // Reading order: right is best, then left, above, below, slants last.
-                let turn = if dx.abs() > 0.9 {
-                    3.0 * f64::from(dx < 0.0)
-                } else {
-                    5.0 - 2.0 * dx
-                };
+                let turn = if dx.abs() > 0.9 { 3.0 * f64::from(dx < 0.0) } else { 5.0 - 2.0 * dx };
                 let cost = 0.9 * gap + turn + if far { 14.0 } else { 0.0 };
-                offer(
-                    rect,
-                    leader,
-                    if label.area.is_some() {
-                        cost + 30.0
-                    } else {
-                        cost
-                    },
-                );
+                offer(rect, leader, if label.area.is_some() { cost + 30.0 } else { cost });
             }
         }
     }
@@ -113,11 +92,7 @@ fn edge(label: &Wanted, [dx, dy]: [f64; 2]) -> Point {
     let reach = match label.area {
         Some(area) => {
             let across = |half: f64, run: f64| {
-                if run.abs() < 1e-9 {
-                    f64::INFINITY
-                } else {
-                    half / run.abs()
-                }
+                if run.abs() < 1e-9 { f64::INFINITY } else { half / run.abs() }
             };
             across(area.width() / 2.0, dx).min(across(area.height() / 2.0, dy))
         }

@@ -54,11 +54,7 @@ pub(super) fn whole([x, y]: Point) -> (i32, i32) {
 fn style(ink: Ink, width: f64) -> ShapeStyle {
     let [red, green, blue] = ink.rgb;
     let color = RGBColor(red, green, blue).mix(ink.alpha);
-    ShapeStyle {
-        color,
-        filled: true,
-        stroke_width: width.round().max(1.0) as u32,
-    }
+    ShapeStyle { color, filled: true, stroke_width: width.round().max(1.0) as u32 }
 }
 
 impl Surface for SVGBackend<'_> {
@@ -73,8 +69,7 @@ impl Surface for SVGBackend<'_> {
 
     fn disc(&mut self, centre: Point, radius: f64, ink: Ink) -> Result<(), DrawError> {
         let radius = radius.round().max(1.0) as u32;
-        self.draw_circle(whole(centre), radius, &style(ink, 1.0), true)
-            .map_err(failed)
+        self.draw_circle(whole(centre), radius, &style(ink, 1.0), true).map_err(failed)
     }
 
     fn path(&mut self, points: &[Point], width: f64, ink: Ink) -> Result<(), DrawError> {
@@ -82,9 +77,7 @@ impl Surface for SVGBackend<'_> {
         points.dedup();
         match points.as_slice() {
             [] | [_] => Ok(()),
-            [from, to] => self
-                .draw_line(*from, *to, &style(ink, width))
-                .map_err(failed),
+            [from, to] => self.draw_line(*from, *to, &style(ink, width)).map_err(failed),
             _ => self.draw_path(points, &style(ink, width)).map_err(failed),
         }
     }
@@ -107,9 +100,7 @@ impl Surface for SVGBackend<'_> {
         };
         let [red, green, blue] = ink.rgb;
         let color = RGBColor(red, green, blue);
-        let style = TextStyle::from(font)
-            .color(&color)
-            .pos(Pos::new(anchor, VPos::Top));
+        let style = TextStyle::from(font).color(&color).pos(Pos::new(anchor, VPos::Top));
         let top = whole([base[0], base[1] - 0.76 * kind.em]);
         self.draw_text(text, &style, top).map_err(failed)
     }
@@ -133,10 +124,7 @@ impl<S: Surface> Canvas<S> {
     }
 
     fn scaled(&self, points: &[Point]) -> Vec<Point> {
-        points
-            .iter()
-            .map(|[x, y]| [x * self.scale, y * self.scale])
-            .collect()
+        points.iter().map(|[x, y]| [x * self.scale, y * self.scale]).collect()
     }
 
     /// Fills a polygon.
@@ -152,8 +140,7 @@ impl<S: Surface> Canvas<S> {
 
     /// Fills a disc.
     pub fn disc(&mut self, [x, y]: Point, radius: f64, ink: Ink) -> Result<(), DrawError> {
-        self.surface
-            .disc([x * self.scale, y * self.scale], radius * self.scale, ink)
+        self.surface.disc([x * self.scale, y * self.scale], radius * self.scale, ink)
     }
 
     /// Draws a line through points.
@@ -165,11 +152,7 @@ impl<S: Surface> Canvas<S> {
     /// Draws the outline of a polygon.
     pub fn outline(&mut self, corners: &[Point], width: f64, ink: Ink) -> Result<(), DrawError> {
         // Running past the start closes the joint there too.
-        let closed: Vec<Point> = corners
-            .iter()
-            .chain(corners.iter().take(2))
-            .copied()
-            .collect();
+        let closed: Vec<Point> = corners.iter().chain(corners.iter().take(2)).copied().collect();
         self.line(&closed, width, ink)
     }
 
@@ -211,16 +194,7 @@ impl<S: Surface> Canvas<S> {
             return Ok(());
         }
         let base = [place[0] * self.scale, place[1] * self.scale];
-        self.surface.text(
-            text,
-            base,
-            Type {
-                em: kind.em * self.scale,
-                ..kind
-            },
-            align,
-            ink,
-        )
+        self.surface.text(text, base, Type { em: kind.em * self.scale, ..kind }, align, ink)
     }
 }
 
@@ -250,10 +224,7 @@ fn dashes(points: &[Point], pattern: &[f64]) -> Vec<Vec<Point>> {
                 break;
             }
             let share = left / length;
-            from = [
-                from[0] + (to[0] - from[0]) * share,
-                from[1] + (to[1] - from[1]) * share,
-            ];
+            from = [from[0] + (to[0] - from[0]) * share, from[1] + (to[1] - from[1]) * share];
             if pen_down {
                 dash.push(from);
                 drawn.push(std::mem::take(&mut dash));

@@ -64,10 +64,8 @@ impl Cover {
             index(rect.x0, self.frame.x0, self.columns),
             index(rect.x1, self.frame.x0, self.columns),
         );
-        let (y0, y1) = (
-            index(rect.y0, self.frame.y0, self.rows),
-            index(rect.y1, self.frame.y0, self.rows),
-        );
+        let (y0, y1) =
+            (index(rect.y0, self.frame.y0, self.rows), index(rect.y1, self.frame.y0, self.rows));
         let squares = (x1 - x0) * (y1 - y0);
         if squares == 0 {
             return 0.0;
@@ -83,34 +81,13 @@ mod tests {
 
     #[test]
     fn cover_counts_squares() {
-        let frame = Rect {
-            x0: 0.0,
-            y0: 0.0,
-            x1: 40.0,
-            y1: 40.0,
-        };
+        let frame = Rect { x0: 0.0, y0: 0.0, x1: 40.0, y1: 40.0 };
         let mut cover = Cover::new(frame, 4.0);
         for step in 0..40 {
             cover.mark([f64::from(step) + 0.5, 2.0]);
         }
         cover.sum();
-        assert_eq!(
-            cover.share(&Rect {
-                x0: 0.0,
-                y0: 0.0,
-                x1: 40.0,
-                y1: 8.0
-            }),
-            0.5
-        );
-        assert_eq!(
-            cover.share(&Rect {
-                x0: 0.0,
-                y0: 4.0,
-                x1: 40.0,
-                y1: 8.0
-            }),
-            0.0
-        );
+        assert_eq!(cover.share(&Rect { x0: 0.0, y0: 0.0, x1: 40.0, y1: 8.0 }), 0.5);
+        assert_eq!(cover.share(&Rect { x0: 0.0, y0: 4.0, x1: 40.0, y1: 8.0 }), 0.0);
     }
 }

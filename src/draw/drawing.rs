@@ -53,17 +53,8 @@ impl Drawing {
 
     /// What was drawn, on a page of a size in pixels, to be carried in a document.
     pub(super) fn on_page(self, [width, height]: [f64; 2]) -> Self {
-        let page = Rect {
-            x0: 0.0,
-            y0: 0.0,
-            x1: width.ceil(),
-            y1: height.ceil(),
-        };
-        Self {
-            page,
-            dense: true,
-            ..self
-        }
+        let page = Rect { x0: 0.0, y0: 0.0, x1: width.ceil(), y1: height.ceil() };
+        Self { page, dense: true, ..self }
     }
 
     /// Every piece of text with the box that it takes up, in the order in which it is drawn.
@@ -77,12 +68,8 @@ impl Drawing {
                     Align::Middle => x - width / 2.0,
                     Align::Right => x - width,
                 };
-                let rect = Rect {
-                    x0,
-                    y0: y - 0.76 * kind.em,
-                    x1: x0 + width,
-                    y1: y + 0.24 * kind.em,
-                };
+                let rect =
+                    Rect { x0, y0: y - 0.76 * kind.em, x1: x0 + width, y1: y + 0.24 * kind.em };
                 Some((text.as_str(), rect))
             }
             _ => None,
@@ -185,8 +172,7 @@ impl Sketch {
         let page = [self.width, self.edge, self.size];
         let end = heading::opening(&[title], subtitle, headline, page, &mut texts);
         for text in texts {
-            self.pen
-                .text(&text.text, text.at, text.kind, text.align, text.ink)?;
+            self.pen.text(&text.text, text.at, text.kind, text.align, text.ink)?;
         }
         Ok(end)
     }
@@ -210,11 +196,7 @@ impl Sketch {
             self.pen.text(&text, at, kind, Align::Left, INK)?;
             x += width + 24.0 * size;
         }
-        Ok(if entries.is_empty() {
-            y
-        } else {
-            middle + ROW / 2.0 * size
-        })
+        Ok(if entries.is_empty() { y } else { middle + ROW / 2.0 * size })
     }
 
     /// Sets the caution at the foot and ends the page there.
@@ -223,17 +205,11 @@ impl Sketch {
         let mut y = y;
         for line in kind.wrap(&clean(caution), self.width - 2.0 * self.edge, 4) {
             y += 20.0 * self.size;
-            self.pen
-                .text(&line, [self.edge, y], kind, Align::Left, INK)?;
+            self.pen.text(&line, [self.edge, y], kind, Align::Left, INK)?;
         }
         let height = (y + self.edge).ceil().clamp(200.0, MOST_HEIGHT_PX);
         let mut drawing = self.pen.into_surface();
-        drawing.page = Rect {
-            x0: 0.0,
-            y0: 0.0,
-            x1: self.width,
-            y1: height,
-        };
+        drawing.page = Rect { x0: 0.0, y0: 0.0, x1: self.width, y1: height };
         Ok(drawing)
     }
 }

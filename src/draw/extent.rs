@@ -29,11 +29,7 @@ pub(super) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
         add("a wall's end", wall.b, wall.thickness_m / 2.0)?;
     }
     for opening in &picture.openings {
-        check(
-            "an opening's thickness",
-            opening.thickness_m,
-            0.0..=THICKEST_M,
-        )?;
+        check("an opening's thickness", opening.thickness_m, 0.0..=THICKEST_M)?;
         add("an opening's jamb", opening.a, 0.0)?;
         add("an opening's jamb", opening.b, 0.0)?;
     }
@@ -103,33 +99,17 @@ pub(super) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
         }
     }
     let thresholds = picture.thresholds;
-    check(
-        "the failing threshold",
-        thresholds.failing_below_db,
-        -1e4..=1e4,
-    )?;
-    check(
-        "the sound threshold",
-        thresholds.sound_from_db,
-        thresholds.failing_below_db..=1e4,
-    )?;
+    check("the failing threshold", thresholds.failing_below_db, -1e4..=1e4)?;
+    check("the sound threshold", thresholds.sound_from_db, thresholds.failing_below_db..=1e4)?;
     let first = corners.first().copied().unwrap_or_default();
-    let mut rect = Rect {
-        x0: first[0],
-        y0: first[1],
-        x1: first[0],
-        y1: first[1],
-    };
+    let mut rect = Rect { x0: first[0], y0: first[1], x1: first[0], y1: first[1] };
     for [x, y] in corners {
         rect.x0 = rect.x0.min(x);
         rect.y0 = rect.y0.min(y);
         rect.x1 = rect.x1.max(x);
         rect.y1 = rect.y1.max(y);
     }
-    let (wider, higher) = (
-        (1.0 - rect.width()).max(0.0),
-        (1.0 - rect.height()).max(0.0),
-    );
+    let (wider, higher) = ((1.0 - rect.width()).max(0.0), (1.0 - rect.height()).max(0.0));
     rect.x0 -= wider / 2.0;
     rect.x1 += wider / 2.0;
     rect.y0 -= higher / 2.0;
@@ -146,15 +126,11 @@ pub(super) fn check(
     if range.contains(&value) {
         Ok(())
     } else {
-        Err(DrawError::Number {
-            what: what.to_owned(),
-            value,
-        })
+        Err(DrawError::Number { what: what.to_owned(), value })
     }
 }
 
 /// Checks a place, or a direction, that takes no room of its own.
 fn check_pair(what: &str, pair: [f64; 2]) -> Result<(), DrawError> {
-    pair.into_iter()
-        .try_for_each(|value| check(what, value, -FAR_M..=FAR_M))
+    pair.into_iter().try_for_each(|value| check(what, value, -FAR_M..=FAR_M))
 }

@@ -54,12 +54,7 @@ impl Shapes {
         let grid = Grid::new(field, bands, view.scale * field.cell_m)?;
         let low = view.place(edge(field, 0, 0));
         let high = view.place(edge(field, field.columns, field.rows));
-        let ground = Rect {
-            x0: low[0],
-            y0: high[1],
-            x1: high[0],
-            y1: low[1],
-        };
+        let ground = Rect { x0: low[0], y0: high[1], x1: high[0], y1: low[1] };
         let lines = ContourBuilder::new(grid.columns, grid.rows, true)
             .lines(&grid.values, &bands.edges_db)
             .unwrap_or_default();
@@ -97,15 +92,8 @@ impl Shapes {
             for (threshold, above) in above {
                 // Exact: the edges are copies of the thresholds.
                 if threshold == margin_db && lined(above) {
-                    let pieces = own
-                        .iter()
-                        .flat_map(|ring| off_edge(ring, &ground))
-                        .collect();
-                    contours.push(Contour {
-                        margin_db,
-                        above,
-                        pieces,
-                    });
+                    let pieces = own.iter().flat_map(|ring| off_edge(ring, &ground)).collect();
+                    contours.push(Contour { margin_db, above, pieces });
                 }
             }
             if margin_db == thresholds.failing_below_db {
@@ -118,17 +106,11 @@ impl Shapes {
         rings.sort_by(|one, other| {
             let order =
                 |index: usize, hill: bool| if hill { index as i64 } else { -(index as i64) };
-            other
-                .0
-                .total_cmp(&one.0)
-                .then(order(one.3, one.4).cmp(&order(other.3, other.4)))
+            other.0.total_cmp(&one.0).then(order(one.3, one.4).cmp(&order(other.3, other.4)))
         });
         Some(Self {
             ground: (ground, bands.ink(0)),
-            rings: rings
-                .into_iter()
-                .map(|(_, ring, ink, _, _)| (ring, ink))
-                .collect(),
+            rings: rings.into_iter().map(|(_, ring, ink, _, _)| (ring, ink)).collect(),
             hatching,
             style,
             contours,
@@ -155,11 +137,7 @@ impl Grid {
         let (least, most) = (bands.least_db() - 10.0, bands.most_db() + 10.0);
         let mut inner = vec![f64::NAN; columns * rows];
         let mut sums = vec![(0.0, 0_u32); columns * rows];
-        for (row, cells) in field
-            .margin_db
-            .chunks_exact(field.columns.max(1))
-            .enumerate()
-        {
+        for (row, cells) in field.margin_db.chunks_exact(field.columns.max(1)).enumerate() {
             for (column, value) in cells.iter().enumerate() {
                 if !value.is_nan() {
                     let sum = &mut sums[row / block * columns + column / block];
@@ -184,30 +162,19 @@ impl Grid {
         let step = field.cell_m * block as f64;
         let [x, y] = edge(field, 0, 0);
         let (columns, rows) = (columns + 2, rows + 2);
-        Some(Self {
-            columns,
-            rows,
-            values,
-            step,
-            corner: [x - step, y - step],
-        })
+        Some(Self { columns, rows, values, step, corner: [x - step, y - step] })
     }
 
     /// Metre place of a place in the grid, cells counted from the rim's outer corner.
     fn metres(&self, x: f64, y: f64) -> [f64; 2] {
-        [
-            self.corner[0] + x * self.step,
-            self.corner[1] + y * self.step,
-        ]
+        [self.corner[0] + x * self.step, self.corner[1] + y * self.step]
     }
 }
 
 /// Gives cells without a value that of a neighbour, from the rim of the gap inwards, so that bands
 /// run straight into it. `None` if no cell has a value.
 fn fill_gaps(values: &mut [f64], columns: usize) -> Option<()> {
-    let mut front: Vec<usize> = (0..values.len())
-        .filter(|&cell| !values[cell].is_nan())
-        .collect();
+    let mut front: Vec<usize> = (0..values.len()).filter(|&cell| !values[cell].is_nan()).collect();
     if front.is_empty() {
         return None;
     }
@@ -240,10 +207,7 @@ fn blanks(field: &Field, view: &View) -> Vec<Rect> {
     for row in 0..=field.rows {
         let mut runs: Vec<(usize, usize)> = Vec::new();
         let start = row * field.columns;
-        let cells = field
-            .margin_db
-            .get(start..start + field.columns)
-            .unwrap_or_default();
+        let cells = field.margin_db.get(start..start + field.columns).unwrap_or_default();
         for (column, value) in cells.iter().enumerate() {
             if value.is_nan() {
                 match runs.last_mut() {
@@ -269,22 +233,14 @@ fn blanks(field: &Field, view: &View) -> Vec<Rect> {
         .map(|(from, to, top, bottom)| {
             let (low, high) = (edge(field, from, top), edge(field, to, bottom));
             let (low, high) = (view.place(low), view.place(high));
-            Rect {
-                x0: low[0],
-                y0: high[1],
-                x1: high[0],
-                y1: low[1],
-            }
+            Rect { x0: low[0], y0: high[1], x1: high[0], y1: low[1] }
         })
         .collect()
 }
 
 /// Twice the area, by the shoelace formula; the sign says which way the ring turns.
 fn signed_area(ring: &[Point]) -> f64 {
-    ring.iter()
-        .zip(ring.iter().cycle().skip(1))
-        .map(|(a, b)| a[0] * b[1] - b[0] * a[1])
-        .sum()
+    ring.iter().zip(ring.iter().cycle().skip(1)).map(|(a, b)| a[0] * b[1] - b[0] * a[1]).sum()
 }
 
 /// A line with fewer points that stays within `tolerance` of the given one (Douglas and Peucker's
@@ -322,11 +278,8 @@ fn simplified(points: &[Point], tolerance: f64) -> Vec<Point> {
             spans.push((worst.1, to));
         }
     }
-    let mut kept: Vec<Point> = points
-        .iter()
-        .zip(keep)
-        .filter_map(|(&point, keep)| keep.then_some(point))
-        .collect();
+    let mut kept: Vec<Point> =
+        points.iter().zip(keep).filter_map(|(&point, keep)| keep.then_some(point)).collect();
     kept.dedup();
     kept
 }
@@ -363,10 +316,7 @@ fn off_edge(ring: &[Point], rect: &Rect) -> Vec<Vec<Point>> {
 
 /// Length of a line through points, pixels.
 pub(super) fn length(points: &[Point]) -> f64 {
-    points
-        .windows(2)
-        .map(|pair| (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1]))
-        .sum()
+    points.windows(2).map(|pair| (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1])).sum()
 }
 
 /// How the contour line above which a finding holds is drawn: width, and dashes if it has any.

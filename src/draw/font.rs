@@ -57,11 +57,7 @@ impl Type {
 
     /// The font's style.
     pub const fn style(self) -> FontStyle {
-        if self.bold {
-            FontStyle::Bold
-        } else {
-            FontStyle::Normal
-        }
+        if self.bold { FontStyle::Bold } else { FontStyle::Normal }
     }
 
     /// Metrics of the glyphs.
@@ -69,21 +65,15 @@ impl Type {
         static REGULAR: OnceLock<Option<Glyphs>> = OnceLock::new();
         static BOLD: OnceLock<Option<Glyphs>> = OnceLock::new();
         if self.bold {
-            BOLD.get_or_init(|| Glyphs::read(dejavu::sans::bold()))
-                .as_ref()
+            BOLD.get_or_init(|| Glyphs::read(dejavu::sans::bold())).as_ref()
         } else {
-            REGULAR
-                .get_or_init(|| Glyphs::read(dejavu::sans::regular()))
-                .as_ref()
+            REGULAR.get_or_init(|| Glyphs::read(dejavu::sans::regular())).as_ref()
         }
     }
 
     /// Width of a text, pixels.
     pub fn width(self, text: &str) -> f64 {
-        self.em
-            * self
-                .glyphs()
-                .map_or(0.6 * text.len() as f64, |glyphs| glyphs.width(text))
+        self.em * self.glyphs().map_or(0.6 * text.len() as f64, |glyphs| glyphs.width(text))
     }
 
     /// The text as it is, or its beginning with an ellipsis, so that it is no wider than `width`.
@@ -174,12 +164,7 @@ fn decibels(margin_db: f64) -> String {
         return "no margin".to_owned();
     }
     if margin_db.is_infinite() {
-        return if margin_db > 0.0 {
-            "+∞ dB"
-        } else {
-            "−∞ dB"
-        }
-        .to_owned();
+        return if margin_db > 0.0 { "+∞ dB" } else { "−∞ dB" }.to_owned();
     }
     signed(margin_db.round())
 }
@@ -219,10 +204,7 @@ mod tests {
         assert_eq!(decibels(-9.4), "−9 dB");
         assert_eq!(decibels(-0.3), "0 dB");
         assert_eq!(decibels(f64::INFINITY), "+∞ dB");
-        let thresholds = Thresholds {
-            failing_below_db: 4.0,
-            sound_from_db: 13.0,
-        };
+        let thresholds = Thresholds { failing_below_db: 4.0, sound_from_db: 13.0 };
         assert_eq!(margin(3.62, thresholds), "+3.6 dB");
         assert_eq!(margin(8.62, thresholds), "+9 dB");
         assert_eq!(margin(f64::NAN, thresholds), "no margin");

@@ -38,10 +38,7 @@ impl Glyphs {
             metrics.push((last, f64::from(bearing.cast_signed()) / units));
             place += 2;
         }
-        Some(Self {
-            metrics,
-            runs: characters(table(font, b"cmap")?)?,
-        })
+        Some(Self { metrics, runs: characters(table(font, b"cmap")?)? })
     }
 
     /// Advance width and left side bearing of a character; that of the missing glyph if need be.
@@ -53,10 +50,7 @@ impl Glyphs {
             .next_back()
             .filter(|(_, (last, _))| code <= *last)
             .map_or(0, |(first, (_, glyph))| glyph + (code - first));
-        self.metrics
-            .get(glyph as usize)
-            .copied()
-            .unwrap_or_default()
+        self.metrics.get(glyph as usize).copied().unwrap_or_default()
     }
 
     /// Width of a text at an em of 1.
@@ -81,10 +75,7 @@ fn table<'a>(font: &'a [u8], name: &[u8; 4]) -> Option<&'a [u8]> {
     let record = (0..count)
         .map(|index| 12 + 16 * index)
         .find(|&at| font.get(at..at + 4).is_some_and(|tag| tag == name))?;
-    let (from, length) = (
-        long(font, record + 8)? as usize,
-        long(font, record + 12)? as usize,
-    );
+    let (from, length) = (long(font, record + 8)? as usize, long(font, record + 12)? as usize);
     font.get(from..from.checked_add(length)?)
 }
 
@@ -114,10 +105,9 @@ mod tests {
     #[test]
     fn widths_are_those_that_plotters_measures() {
         font::register().expect("the carried font");
-        for (bytes, style) in [
-            (dejavu::sans::regular(), FontStyle::Normal),
-            (dejavu::sans::bold(), FontStyle::Bold),
-        ] {
+        for (bytes, style) in
+            [(dejavu::sans::regular(), FontStyle::Normal), (dejavu::sans::bold(), FontStyle::Bold)]
+        {
             let glyphs = Glyphs::read(bytes).expect("a font");
             for letter in "ailMW0−…ü№≥漢".chars() {
                 let text: String = [letter; 8].iter().collect();

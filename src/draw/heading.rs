@@ -20,14 +20,7 @@ pub(super) fn opening(
     let room = width - 2.0 * edge;
     let mut y = edge;
     let mut set = |text: String, y: f64, kind: Type, ink: Ink| {
-        texts.push(Text {
-            text,
-            at: [edge, y],
-            kind,
-            align: Align::Left,
-            ink,
-            strip: None,
-        });
+        texts.push(Text { text, at: [edge, y], kind, align: Align::Left, ink, strip: None });
     };
     let title: Vec<String> = title.iter().map(|part| clean(part)).collect();
     let title: Vec<String> = title.into_iter().filter(|part| !part.is_empty()).collect();
@@ -63,36 +56,16 @@ pub(super) fn header(
     let page = [width, edge, size];
     let mut y = opening(&title, &picture.subtitle, &picture.headline, page, texts);
     let mut set = |text: String, at: Point, kind: Type, ink: Ink, strip: Option<Rect>| {
-        texts.push(Text {
-            text,
-            at,
-            kind,
-            align: Align::Left,
-            ink,
-            strip,
-        });
+        texts.push(Text { text, at, kind, align: Align::Left, ink, strip });
     };
-    let count = |finding| {
-        picture
-            .devices
-            .iter()
-            .filter(|device| device.finding == Some(finding))
-            .count()
-    };
-    let all = picture
-        .devices
-        .iter()
-        .filter(|device| device.finding.is_some())
-        .count();
+    let count =
+        |finding| picture.devices.iter().filter(|device| device.finding == Some(finding)).count();
+    let all = picture.devices.iter().filter(|device| device.finding.is_some()).count();
     if all > 0 && picture.paths.is_empty() {
         y += 12.0 * size;
         let failing = count(Finding::Failing);
         let kind = Type::bold(18.0 * size);
-        let rest = format!(
-            "thin {} · sound {}",
-            count(Finding::Thin),
-            count(Finding::Sound)
-        );
+        let rest = format!("thin {} · sound {}", count(Finding::Thin), count(Finding::Sound));
         let rest_kind = Type::regular(16.0 * size);
         let rest_width = rest_kind.width(&rest);
         let pad = 10.0 * size;
@@ -103,18 +76,10 @@ pub(super) fn header(
             let most = (room - rest_width - 4.0 * pad).max(60.0);
             kind.fit(&failing_names(picture, &start, kind, most), most)
         };
-        let strip = Rect {
-            x0: edge,
-            y0: y,
-            x1: edge + kind.width(&line) + 2.0 * pad,
-            y1: y + 30.0 * size,
-        };
+        let strip =
+            Rect { x0: edge, y0: y, x1: edge + kind.width(&line) + 2.0 * pad, y1: y + 30.0 * size };
         let base = y + 21.5 * size;
-        let (ink, ground) = if failing == 0 {
-            (INK, None)
-        } else {
-            (PAPER, Some(strip))
-        };
+        let (ink, ground) = if failing == 0 { (INK, None) } else { (PAPER, Some(strip)) };
         let left = if failing == 0 { edge } else { edge + pad };
         let end = left + kind.width(&line);
         set(line, [left, base], kind, ink, ground);
@@ -133,34 +98,18 @@ fn failing_names(picture: &Picture, start: &str, kind: Type, width: f64) -> Stri
         .zip(marks::tags(picture))
         .filter(|(device, _)| device.finding == Some(Finding::Failing))
         .map(|(device, tag)| {
-            let tag = if device.kind == DeviceKind::Sensor {
-                tag
-            } else {
-                String::new()
-            };
+            let tag = if device.kind == DeviceKind::Sensor { tag } else { String::new() };
             let name = kind.fit(&clean(&device.name), 15.0 * kind.em);
-            let margin = device
-                .margin_db
-                .map(|value| margin(value, picture.thresholds));
-            let margin = margin
-                .map(|margin| format!("({margin})"))
-                .unwrap_or_default();
+            let margin = device.margin_db.map(|value| margin(value, picture.thresholds));
+            let margin = margin.map(|margin| format!("({margin})")).unwrap_or_default();
             let words = [tag, name, margin];
-            let words: Vec<&str> = words
-                .iter()
-                .map(String::as_str)
-                .filter(|word| !word.is_empty())
-                .collect();
+            let words: Vec<&str> =
+                words.iter().map(String::as_str).filter(|word| !word.is_empty()).collect();
             words.join(" ")
         })
         .collect();
     let line = |shown: usize| {
-        let listed = names
-            .iter()
-            .take(shown)
-            .cloned()
-            .collect::<Vec<_>>()
-            .join(", ");
+        let listed = names.iter().take(shown).cloned().collect::<Vec<_>>().join(", ");
         match names.len() - shown {
             0 => format!("{start}{listed}"),
             more => format!("{start}{listed} and {more} more"),

@@ -65,16 +65,10 @@ pub(super) fn rows(
     let spots = spots.iter().filter_map(|&index| picture.spots.get(index));
     let spots = spots.map(|spot| {
         let rank = spot.rank.unwrap_or_default();
-        (
-            format!("spot {rank}"),
-            clean(&spot.label),
-            String::new(),
-            rank == 1,
-        )
+        (format!("spot {rank}"), clean(&spot.label), String::new(), rank == 1)
     });
-    let devices = in_key
-        .iter()
-        .filter_map(|&index| picture.devices.get(index).zip(marks.get(index)));
+    let devices =
+        in_key.iter().filter_map(|&index| picture.devices.get(index).zip(marks.get(index)));
     let devices = devices.map(|(device, mark)| {
         (
             mark.tag.clone(),
@@ -107,12 +101,7 @@ pub(super) fn rows(
         last.tag.clear();
         last.verdict.clear();
     }
-    let rect = Rect {
-        x0: corner[0],
-        y0: corner[1],
-        x1: corner[0] + width,
-        y1: corner[1] + height,
-    };
+    let rect = Rect { x0: corner[0], y0: corner[1], x1: corner[0] + width, y1: corner[1] + height };
     (Some(rect), rows)
 }
 
@@ -124,25 +113,13 @@ pub(super) fn draw<S: Surface>(canvas: &mut Canvas<S>, layout: &Layout) -> Resul
     let at = [key.x0, key.y0 + 18.0 * size];
     canvas.text("Not labelled on the plan", at, head, Align::Left, INK)?;
     for row in &layout.key_rows {
-        let kind = Type {
-            em: 13.5 * size,
-            bold: row.loud,
-        };
+        let kind = Type { em: 13.5 * size, bold: row.loud };
         let tag = Type::bold(13.5 * size);
         let [x, y] = row.at;
         let tag_width = (40.0 * size).max(tag.width(&row.tag) + 9.0 * size);
-        canvas.text(
-            &row.tag,
-            [x + tag_width - 9.0 * size, y],
-            tag,
-            Align::Right,
-            INK,
-        )?;
+        canvas.text(&row.tag, [x + tag_width - 9.0 * size, y], tag, Align::Right, INK)?;
         let verdict_width = kind.width(&row.verdict);
-        let name = kind.fit(
-            &row.name,
-            row.width - tag_width - verdict_width - 10.0 * size,
-        );
+        let name = kind.fit(&row.name, row.width - tag_width - verdict_width - 10.0 * size);
         canvas.text(&name, [x + tag_width, y], kind, Align::Left, INK)?;
         let after = x + tag_width + kind.width(&name) + 10.0 * size;
         let ink = if row.loud { INK } else { QUIET };

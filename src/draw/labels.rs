@@ -102,13 +102,7 @@ pub(super) fn place(
             continue;
         }
         let (anchor, radius) = (mark.centre, mark.radius);
-        let label = Wanted {
-            anchor,
-            radius,
-            area: None,
-            forms: Vec::new(),
-            weight,
-        };
+        let label = Wanted { anchor, radius, area: None, forms: Vec::new(), weight };
         want(LabelOf::Device(index), forms, label);
     }
     let spots = picture.spots.iter().enumerate();
@@ -140,13 +134,8 @@ pub(super) fn place(
             let line = (kind.fit(&text, width * em), kind, INK);
             Block::new(vec![line], Plate::Plain, view.size)
         });
-        let label = Wanted {
-            anchor,
-            radius: 5.0 * view.size,
-            area: None,
-            forms: Vec::new(),
-            weight: 2.0,
-        };
+        let label =
+            Wanted { anchor, radius: 5.0 * view.size, area: None, forms: Vec::new(), weight: 2.0 };
         want(LabelOf::Line(index), forms.into(), label);
     }
     let anchors = paths::anchors(picture, marks, view);
@@ -189,13 +178,8 @@ pub(super) fn place(
             .map(|line| Block::new(vec![line], Plate::Plain, view.size));
         let bounds = bounds(area.outline.iter().map(|&corner| view.place(corner)));
         let anchor = [(bounds.x0 + bounds.x1) / 2.0, (bounds.y0 + bounds.y1) / 2.0];
-        let label = Wanted {
-            anchor,
-            radius: 0.0,
-            area: Some(bounds),
-            forms: Vec::new(),
-            weight: 2.0,
-        };
+        let label =
+            Wanted { anchor, radius: 0.0, area: Some(bounds), forms: Vec::new(), weight: 2.0 };
         want(of, forms.into(), label);
     }
     let mut ground = ground(picture, view, frame, marks);
@@ -208,9 +192,7 @@ pub(super) fn place(
             placed.push(PlacedLabel {
                 of,
                 rect: spot.rect,
-                leader: spot
-                    .leader
-                    .map(|[from, to]| [rim(from, to, label.radius), to]),
+                leader: spot.leader.map(|[from, to]| [rim(from, to, label.radius), to]),
                 text,
             });
         }
@@ -240,11 +222,7 @@ pub(super) fn place(
     for contour in numbered.iter().flat_map(|shapes| &shapes.contours) {
         placed.extend(label_contour(contour, view, &mut ground, &leaders));
     }
-    Labels {
-        placed,
-        devices_left,
-        spots_left,
-    }
+    Labels { placed, devices_left, spots_left }
 }
 
 /// The place on the rim of a mark that faces a point.
@@ -270,11 +248,7 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
         }
     }
     for area in &picture.obstacles {
-        let corners: Vec<Point> = area
-            .outline
-            .iter()
-            .map(|&corner| view.place(corner))
-            .collect();
+        let corners: Vec<Point> = area.outline.iter().map(|&corner| view.place(corner)).collect();
         for line in hatch(&[corners], 3.0 * view.size, true) {
             let length = field::length(&line);
             for step in 0..=(length / 3.0).clamp(0.0, 4000.0) as u32 {
@@ -299,11 +273,7 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
     for line in &picture.lines {
         trace(&siting::places(&line.points, view));
     }
-    for [a, b, c, d] in picture
-        .forbidden
-        .iter()
-        .flat_map(|one| siting::strips(one, view))
-    {
+    for [a, b, c, d] in picture.forbidden.iter().flat_map(|one| siting::strips(one, view)) {
         trace(&[a, b]);
         trace(&[d, c]);
     }
@@ -315,22 +285,14 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
         trace(&[line.from, line.to]);
     }
     cover.sum();
-    let mut boxes: Vec<Rect> = walls::entries(picture, view)
-        .into_iter()
-        .map(|arrow| bounds(arrow.into_iter()))
-        .collect();
+    let mut boxes: Vec<Rect> =
+        walls::entries(picture, view).into_iter().map(|arrow| bounds(arrow.into_iter())).collect();
     boxes.extend(marks.iter().filter_map(|mark| mark.badge_box(view.size)));
     let outlets = picture.outlets.iter();
     let outlets = outlets.map(|&place| (view.place(place), siting::OUTLET * view.size));
-    let mut discs: Vec<(Point, f64)> = marks
-        .iter()
-        .map(|mark| (mark.centre, mark.radius))
-        .chain(outlets)
-        .collect();
-    for mark in marks
-        .iter()
-        .filter(|mark| mark.moved() || mark.rank.is_some())
-    {
+    let mut discs: Vec<(Point, f64)> =
+        marks.iter().map(|mark| (mark.centre, mark.radius)).chain(outlets).collect();
+    for mark in marks.iter().filter(|mark| mark.moved() || mark.rank.is_some()) {
         discs.push((mark.spot, 4.0 * view.size));
     }
     for mark in marks.iter().filter(|mark| mark.rank.is_some()) {
@@ -344,13 +306,7 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
     for stub in lines.iter().filter(|line| line.stub) {
         discs.extend(beads(stub.to, stub.from, 7.0 * view.size));
     }
-    Ground {
-        frame: *frame,
-        discs,
-        boxes,
-        walls: cover,
-        size: view.size,
-    }
+    Ground { frame: *frame, discs, boxes, walls: cover, size: view.size }
 }
 
 /// Discs along the way from a point to another, which they do not reach.
@@ -366,15 +322,7 @@ fn beads(from: Point, to: Point, radius: f64) -> impl Iterator<Item = (Point, f6
 /// The box round points.
 fn bounds(mut points: impl Iterator<Item = Point>) -> Rect {
     let [x, y] = points.next().unwrap_or_default();
-    points.fold(
-        Rect {
-            x0: x,
-            y0: y,
-            x1: x,
-            y1: y,
-        },
-        |rect, point| rect.with(point),
-    )
+    points.fold(Rect { x0: x, y0: y, x1: x, y1: y }, |rect, point| rect.with(point))
 }
 
 /// Labels of a contour line: at most three, far apart, only where they cover nothing.
@@ -424,10 +372,7 @@ fn label_contour(
     let mut chosen: Vec<Rect> = Vec::new();
     for (_, rect) in offers {
         let apart = |other: &Rect| (rect.x0 - other.x0).hypot(rect.y0 - other.y0);
-        let free = ground
-            .boxes
-            .iter()
-            .all(|one| !one.grown(4.0 * view.size).overlaps(&rect));
+        let free = ground.boxes.iter().all(|one| !one.grown(4.0 * view.size).overlaps(&rect));
         if free && chosen.iter().all(|other| apart(other) > 330.0 * view.size) {
             ground.boxes.push(rect);
             chosen.push(rect);
@@ -438,12 +383,7 @@ fn label_contour(
     }
     chosen
         .into_iter()
-        .map(|rect| PlacedLabel {
-            of: LabelOf::Contour,
-            rect,
-            leader: None,
-            text: block.clone(),
-        })
+        .map(|rect| PlacedLabel { of: LabelOf::Contour, rect, leader: None, text: block.clone() })
         .collect()
 }
 

@@ -89,34 +89,20 @@ pub(super) fn flow(blocks: &[Block], columns: usize, width: f64, gap: f64) -> Fl
     let mut ends = vec![0.0_f64; columns.max(1)];
     let mut offsets = Vec::with_capacity(blocks.len());
     for block in blocks {
-        let shortest = (0..ends.len()).fold(0, |best, column| {
-            if ends[column] < ends[best] {
-                column
-            } else {
-                best
-            }
-        });
+        let shortest = (0..ends.len())
+            .fold(0, |best, column| if ends[column] < ends[best] { column } else { best });
         offsets.push([shortest as f64 * (width + gap), ends[shortest]]);
         ends[shortest] += block.height + gap;
     }
     let height = ends.iter().copied().fold(0.0, f64::max) - gap;
-    Flow {
-        offsets,
-        width,
-        height: height.max(0.0),
-    }
+    Flow { offsets, width, height: height.max(0.0) }
 }
 
 /// Fixes the blocks' boxes, with the legend's upper left corner at `corner`.
 pub(super) fn settle(blocks: &mut [Block], flow: &Flow, corner: Point) -> Vec<Rect> {
     for (block, offset) in blocks.iter_mut().zip(&flow.offsets) {
         let (x, y) = (corner[0] + offset[0], corner[1] + offset[1]);
-        block.rect = Rect {
-            x0: x,
-            y0: y,
-            x1: x + flow.width,
-            y1: y + block.height,
-        };
+        block.rect = Rect { x0: x, y0: y, x1: x + flow.width, y1: y + block.height };
     }
     blocks.iter().map(|block| block.rect).collect()
 }
@@ -139,12 +125,7 @@ pub(super) fn draw<S: Surface>(canvas: &mut Canvas<S>, layout: &Layout) -> Resul
         for row in &block.rows {
             let middle = y + row.height / 2.0;
             if row.swatch == Swatch::Bar {
-                let rect = Rect {
-                    x0,
-                    y0: y,
-                    x1: block.rect.x1,
-                    y1: y + row.height,
-                };
+                let rect = Rect { x0, y0: y, x1: block.rect.x1, y1: y + row.height };
                 draw_bar(canvas, &layout.bands, &layout.captions, rect, size)?;
             } else {
                 draw_sample(canvas, row.swatch, [x0 + SAMPLE / 2.0 * size, middle], size)?;
@@ -171,11 +152,7 @@ fn draw_sample<S: Surface>(
     let [x, y] = centre;
     let wide = 27.0 * size;
     let line = [[x - wide, y], [x + wide, y]];
-    let body = |thick: f64| Body {
-        a: line[0],
-        b: line[1],
-        thick: thick * size,
-    };
+    let body = |thick: f64| Body { a: line[0], b: line[1], thick: thick * size };
     let area = Rect::around(centre, 2.0 * wide, 18.0 * size);
     match swatch {
         Swatch::Bar => Ok(()),
@@ -187,14 +164,7 @@ fn draw_sample<S: Surface>(
         Swatch::PanelNow => {
             let radius = marks::radius(DeviceKind::Panel, None) * size;
             let mark = Mark::plain(centre, radius, "P".to_owned(), DeviceKind::Panel, None);
-            draw_mark(
-                canvas,
-                &Mark {
-                    faint: true,
-                    ..mark
-                },
-                size,
-            )
+            draw_mark(canvas, &Mark { faint: true, ..mark }, size)
         }
         Swatch::NotHeard => {
             let radius = 14.0 * size;
@@ -215,15 +185,7 @@ fn draw_sample<S: Surface>(
             let tip = [x, y + (radius + pins::reach(first) * size) / 2.0];
             let head = [x, tip[1] - pins::reach(first) * size];
             let mark = Mark::plain(tip, radius, tag, DeviceKind::Sensor, None);
-            pins::draw_pin(
-                canvas,
-                &Mark {
-                    centre: head,
-                    ..mark
-                },
-                first,
-                size,
-            )
+            pins::draw_pin(canvas, &Mark { centre: head, ..mark }, first, size)
         }
         Swatch::Tick => {
             draw_body(canvas, &body(9.0), WallClass::Light, size)?;
@@ -236,12 +198,7 @@ fn draw_sample<S: Surface>(
         Swatch::Forbidden => {
             draw_body(canvas, &body(9.0), WallClass::Light, size)?;
             let (low, high) = (y - 4.5 * size, y - 13.5 * size);
-            let strip = [
-                [x - wide, low],
-                [x + wide, low],
-                [x + wide, high],
-                [x - wide, high],
-            ];
+            let strip = [[x - wide, low], [x + wide, low], [x + wide, high], [x - wide, high]];
             draw_strip(canvas, &strip, size)
         }
         Swatch::Outlet => draw_outlet(canvas, centre, size),
@@ -266,17 +223,9 @@ fn draw_sample<S: Surface>(
                 };
                 draw_opening(canvas, &gap, class, Some(-1.0), size)
             } else {
-                let stub = Body {
-                    a: line[0],
-                    b: line[1],
-                    thick: 9.0 * size,
-                };
+                let stub = Body { a: line[0], b: line[1], thick: 9.0 * size };
                 draw_body(canvas, &stub, WallClass::Light, size)?;
-                let gap = Body {
-                    a: [x - 17.0 * size, y],
-                    b: [x + 17.0 * size, y],
-                    ..stub
-                };
+                let gap = Body { a: [x - 17.0 * size, y], b: [x + 17.0 * size, y], ..stub };
                 draw_opening(canvas, &gap, class, None, size)
             }
         }

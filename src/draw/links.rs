@@ -58,9 +58,7 @@ pub(super) fn link(device: &DeviceMark) -> Option<(Style, LinkEnd)> {
         Link::Direct(end) => Some((Style::Direct, end.clone())),
         Link::OverRepeater(end) => Some((Style::OverRepeater, end.clone())),
         Link::RepeaterToPanel(end) => Some((Style::RepeaterToPanel, end.clone())),
-        Link::NotShown => device
-            .via
-            .map(|place| (Style::OverRepeater, LinkEnd::Here(place))),
+        Link::NotShown => device.via.map(|place| (Style::OverRepeater, LinkEnd::Here(place))),
         Link::NotHeard => None,
     }
 }
@@ -92,21 +90,13 @@ pub(super) fn lines(picture: &Picture, marks: &[Mark], view: &View) -> Vec<Line>
             let (style, end) = link(device)?;
             let from = mark.centre;
             Some(match end {
-                LinkEnd::Here(place) => Line {
-                    style,
-                    from,
-                    to: end_at(view.place(place), mark, marks),
-                    stub: false,
-                },
+                LinkEnd::Here(place) => {
+                    Line { style, from, to: end_at(view.place(place), mark, marks), stub: false }
+                }
                 LinkEnd::Elsewhere { towards, .. } => {
                     let [x, y] = heading(towards).unwrap_or([0.0, -1.0]);
                     let run = mark.radius + STUB * view.size;
-                    Line {
-                        style,
-                        from,
-                        to: [from[0] + x * run, from[1] + y * run],
-                        stub: true,
-                    }
+                    Line { style, from, to: [from[0] + x * run, from[1] + y * run], stub: true }
                 }
             })
         })
@@ -158,11 +148,8 @@ pub(super) fn draw_arrow<S: Surface>(
     let (x, y) = (dx / length, dy / length);
     let (long, half) = (11.0 * size, 7.0 * size);
     let foot = [tip[0] - x * long, tip[1] - y * long];
-    let wings = [
-        [foot[0] - y * half, foot[1] + x * half],
-        tip,
-        [foot[0] + y * half, foot[1] - x * half],
-    ];
+    let wings =
+        [[foot[0] - y * half, foot[1] + x * half], tip, [foot[0] + y * half, foot[1] - x * half]];
     canvas.line(&wings, 5.0 * size, PAPER)?;
     canvas.line(&wings, 2.4 * size, INK)
 }

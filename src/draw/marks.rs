@@ -163,10 +163,7 @@ pub(super) fn listed(picture: &Picture) -> usize {
 
 /// The ranked spots of a picture.
 pub(super) fn ranked(picture: &Picture) -> impl Iterator<Item = (&SpotMark, u32)> {
-    picture
-        .spots
-        .iter()
-        .filter_map(|spot| Some((spot, spot.pin()?)))
+    picture.spots.iter().filter_map(|spot| Some((spot, spot.pin()?)))
 }
 
 /// Size of a faint mark against that of a full one.
@@ -183,23 +180,14 @@ pub(super) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
             let spot = view.place(device.position);
             let (kind, finding) = (device.kind, device.finding);
             let faint = picture.faint(device);
-            let scale = if picture.plain {
-                plain_scale(kind, finding)
-            } else {
-                1.0
-            };
+            let scale = if picture.plain { plain_scale(kind, finding) } else { 1.0 };
             let radius =
                 radius(kind, finding) * view.size * if faint { FAINT } else { 1.0 } * scale;
             let badge = match device.link {
                 Link::NotHeard => Some(Badge::NotHeard),
                 _ => device.new.then_some(Badge::New),
             };
-            Mark {
-                faint,
-                badge,
-                scale,
-                ..Mark::plain(spot, radius, tag, kind, finding)
-            }
+            Mark { faint, badge, scale, ..Mark::plain(spot, radius, tag, kind, finding) }
         })
         .collect();
     for (spot, rank) in ranked(picture) {
@@ -244,10 +232,7 @@ fn regular(centre: Point, radius: f64, corners: u32, turn: f64) -> Vec<Point> {
     (0..corners)
         .map(|corner| {
             let angle = turn + std::f64::consts::TAU * f64::from(corner) / f64::from(corners);
-            [
-                centre[0] + radius * angle.cos(),
-                centre[1] + radius * angle.sin(),
-            ]
+            [centre[0] + radius * angle.cos(), centre[1] + radius * angle.sin()]
         })
         .collect()
 }
@@ -255,20 +240,13 @@ fn regular(centre: Point, radius: f64, corners: u32, turn: f64) -> Vec<Point> {
 /// The outline of a mark that is not a ring, about `radius` from its centre.
 fn outline(kind: DeviceKind, finding: Option<Finding>, [x, y]: Point, radius: f64) -> Vec<Point> {
     let shape = |corners: &[[f64; 2]]| {
-        corners
-            .iter()
-            .map(|[dx, dy]| [x + dx * radius, y + dy * radius])
-            .collect()
+        corners.iter().map(|[dx, dy]| [x + dx * radius, y + dy * radius]).collect()
     };
     match kind {
         // A house front.
-        DeviceKind::Panel => shape(&[
-            [0.0, -1.0],
-            [0.88, -0.3],
-            [0.88, 0.8],
-            [-0.88, 0.8],
-            [-0.88, -0.3],
-        ]),
+        DeviceKind::Panel => {
+            shape(&[[0.0, -1.0], [0.88, -0.3], [0.88, 0.8], [-0.88, 0.8], [-0.88, -0.3]])
+        }
         DeviceKind::Repeater => shape(&[[0.0, -1.1], [1.02, 0.72], [-1.02, 0.72]]),
         DeviceKind::Keypad => shape(&[[-0.62, -0.85], [0.62, -0.85], [0.62, 0.85], [-0.62, 0.85]]),
         // A horn.
@@ -299,12 +277,7 @@ pub(super) fn draw_mark<S: Surface>(
     mark: &Mark,
     size: f64,
 ) -> Result<(), DrawError> {
-    let Mark {
-        centre,
-        kind,
-        finding,
-        ..
-    } = *mark;
+    let Mark { centre, kind, finding, .. } = *mark;
     if let Some(rank) = mark.rank {
         return pins::draw_pin(canvas, mark, rank == 1, size);
     }
@@ -365,19 +338,9 @@ fn draw_tag<S: Surface>(
     room: f64,
     on_dark: bool,
 ) -> Result<(), DrawError> {
-    let kind = Type {
-        em,
-        bold: mark.finding != Some(Finding::Sound),
-    };
+    let kind = Type { em, bold: mark.finding != Some(Finding::Sound) };
     let width = kind.width(&mark.tag);
-    let kind = if width > room {
-        Type {
-            em: em * room / width,
-            ..kind
-        }
-    } else {
-        kind
-    };
+    let kind = if width > room { Type { em: em * room / width, ..kind } } else { kind };
     // Shapes that carry their weight low have their letter lower.
     let drop = match (mark.kind, mark.finding) {
         (DeviceKind::Panel, _) => 0.12,
@@ -455,7 +418,7 @@ pub(super) fn draw_tie<S: Surface>(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::draw::DeviceMark;
+    use crate::DeviceMark;
 
     #[test]
     fn sensors_without_a_number_get_letters() {
@@ -465,22 +428,9 @@ mod tests {
 
     #[test]
     fn marks_on_one_spot_come_apart() {
-        let picture = Picture {
-            devices: vec![DeviceMark::default(); 12],
-            ..Picture::default()
-        };
-        let view = View {
-            scale: 10.0,
-            zero: [300.0, 300.0],
-            size: 1.0,
-            middle: [0.0; 2],
-        };
-        let frame = Rect {
-            x0: 0.0,
-            y0: 0.0,
-            x1: 600.0,
-            y1: 600.0,
-        };
+        let picture = Picture { devices: vec![DeviceMark::default(); 12], ..Picture::default() };
+        let view = View { scale: 10.0, zero: [300.0, 300.0], size: 1.0, middle: [0.0; 2] };
+        let frame = Rect { x0: 0.0, y0: 0.0, x1: 600.0, y1: 600.0 };
         let marks = place(&picture, &view, &frame);
         for (index, one) in marks.iter().enumerate() {
             for other in &marks[index + 1..] {

@@ -163,9 +163,7 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
 
     // Marks are pushed apart alike wherever the frame lies, so a first guess tells whether any is.
     let guess = frame(frame_height);
-    let moved = marks::place(picture, &view(&guess), &guess)
-        .iter()
-        .any(Mark::moved);
+    let moved = marks::place(picture, &view(&guess), &guess).iter().any(Mark::moved);
     let mut blocks = rows::blocks(picture, &bands, size, column, moved);
     let fitting = legend::fitting(&blocks, 1.15 * frame_height + strip, gap);
     let (side, rest) = blocks.split_at_mut(if beside { fitting } else { 0 });
@@ -205,25 +203,10 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
         });
     }
     let height = (y + edge).ceil().clamp(LEAST_HEIGHT_PX, MOST_HEIGHT_PX);
-    fixed.page = Rect {
-        x0: 0.0,
-        y0: 0.0,
-        x1: width,
-        y1: height,
-    };
+    fixed.page = Rect { x0: 0.0, y0: 0.0, x1: width, y1: height };
     fixed.margins = [
-        Rect {
-            x0: edge,
-            y0: 0.0,
-            x1: width - edge,
-            y1: plan.y0,
-        },
-        Rect {
-            x0: edge,
-            y0: foot,
-            x1: width - edge,
-            y1: height,
-        },
+        Rect { x0: edge, y0: 0.0, x1: width - edge, y1: plan.y0 },
+        Rect { x0: edge, y0: foot, x1: width - edge, y1: height },
     ];
     fixed.legend = legend;
     fixed.blocks = blocks;

@@ -91,12 +91,7 @@ impl Pair {
         let marks_size = size * if most > Some(30) { 0.78 } else { 1.0 };
         let mut halves: Vec<Layout> = Vec::new();
         for (picture, x0) in bare.iter().zip([edge, edge + wide + gap]) {
-            let frame = Rect {
-                x0,
-                y0: top,
-                x1: x0 + wide,
-                y1: top + high,
-            };
+            let frame = Rect { x0, y0: top, x1: x0 + wide, y1: top + high };
             let middle = [(extent.x0 + extent.x1) / 2.0, (extent.y0 + extent.y1) / 2.0];
             let view = View::new(&frame, middle, scale, marks_size);
             halves.push(page::on_plan(picture, bands.clone(), view, frame));
@@ -104,9 +99,7 @@ impl Pair {
 
         let plans_end = top + high + 40.0 * size;
         let mut y = plans_end;
-        let moved = halves
-            .iter()
-            .any(|half| half.places.iter().any(Mark::moved));
+        let moved = halves.iter().any(|half| half.places.iter().any(Mark::moved));
         let column = 320.0 * size;
         let spacing = 24.0 * size;
         let mut blocks: Vec<Block> = rows::blocks(&merged(&bare), &bands, size, column, moved);
@@ -209,10 +202,7 @@ impl Pair {
             let x = edge + across * (place / count) as f64;
             let base = y + (HEAD + ROW * ((place % count) as f64 + 0.75)) * size;
             let tag = Type::bold(13.5 * size);
-            let kind = Type {
-                em: 13.5 * size,
-                bold: one.loud,
-            };
+            let kind = Type { em: 13.5 * size, bold: one.loud };
             let tag_at = [x + 30.0 * size, base];
             sketch.pen.text(&one.tag, tag_at, tag, Align::Right, INK)?;
             let x = x + 39.0 * size;
@@ -222,9 +212,7 @@ impl Pair {
             sketch.pen.text(&name, [x, base], kind, Align::Left, INK)?;
             let after = x + kind.width(&name) + 10.0 * size;
             let ink = if one.loud { INK } else { QUIET };
-            sketch
-                .pen
-                .text(&change, [after, base], kind, Align::Left, ink)?;
+            sketch.pen.text(&change, [after, base], kind, Align::Left, ink)?;
         }
         let mut y = y + (HEAD + ROW * count as f64) * size;
         if listed.len() > all {
@@ -241,14 +229,7 @@ impl Pair {
 /// A device without the words that stand in the list.
 fn nameless(device: &DeviceMark) -> DeviceMark {
     let keeps = matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater);
-    DeviceMark {
-        name: if keeps {
-            device.name.clone()
-        } else {
-            String::new()
-        },
-        ..device.clone()
-    }
+    DeviceMark { name: if keeps { device.name.clone() } else { String::new() }, ..device.clone() }
 }
 
 /// How many devices have each finding.

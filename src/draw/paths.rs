@@ -67,17 +67,11 @@ pub(super) fn words(place: usize, path: &PathMark) -> String {
 
 /// The forms of a path's label: its number with its share, and the number alone.
 pub(super) fn forms(place: usize, path: &PathMark, em: f64, size: f64) -> Vec<Block> {
-    let kind = Type {
-        em,
-        bold: path.direct,
-    };
+    let kind = Type { em, bold: path.direct };
     let number = place + 1;
-    [
-        format!("{number}: {}", percent(path.share)),
-        number.to_string(),
-    ]
-    .map(|text| Block::new(vec![(text, kind, ink(path.direct))], Plate::Framed, size))
-    .into()
+    [format!("{number}: {}", percent(path.share)), number.to_string()]
+        .map(|text| Block::new(vec![(text, kind, ink(path.direct))], Plate::Framed, size))
+        .into()
 }
 
 /// The label of a crossing.
@@ -97,10 +91,7 @@ pub(super) fn anchors(picture: &Picture, marks: &[Mark], view: &View) -> Vec<Opt
             let line = places(&path.points, view);
             let step = length(&line) / f64::from(PLACES);
             if step > 0.0 {
-                along(&line, step)
-                    .into_iter()
-                    .map(|(place, _)| place)
-                    .collect()
+                along(&line, step).into_iter().map(|(place, _)| place).collect()
             } else {
                 Vec::new()
             }
@@ -118,9 +109,7 @@ pub(super) fn anchors(picture: &Picture, marks: &[Mark], view: &View) -> Vec<Opt
             .collect();
         let clear = |at: Point| {
             let far = |from: &[Point], most: f64| {
-                let apart = from
-                    .iter()
-                    .map(|other| (other[0] - at[0]).hypot(other[1] - at[1]));
+                let apart = from.iter().map(|other| (other[0] - at[0]).hypot(other[1] - at[1]));
                 apart.fold(most, f64::min)
             };
             far(&others, 60.0 * view.size) + far(&taken, 90.0 * view.size)

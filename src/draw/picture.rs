@@ -100,10 +100,7 @@ pub struct Thresholds {
 impl Default for Thresholds {
     /// Placeholders of no physical meaning: 0 dB and 10 dB.
     fn default() -> Self {
-        Self {
-            failing_below_db: 0.0,
-            sound_from_db: 10.0,
-        }
+        Self { failing_below_db: 0.0, sound_from_db: 10.0 }
     }
 }
 

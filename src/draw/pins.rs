@@ -24,15 +24,8 @@ fn rosette(centre: Point, radius: f64) -> Vec<Point> {
     (0..24)
         .map(|corner| {
             let angle = std::f64::consts::TAU * f64::from(corner) / 24.0;
-            let radius = if corner % 2 == 0 {
-                radius
-            } else {
-                0.85 * radius
-            };
-            [
-                centre[0] + radius * angle.cos(),
-                centre[1] + radius * angle.sin(),
-            ]
+            let radius = if corner % 2 == 0 { radius } else { 0.85 * radius };
+            [centre[0] + radius * angle.cos(), centre[1] + radius * angle.sin()]
         })
         .collect()
 }
@@ -73,19 +66,9 @@ pub(super) fn draw_pin<S: Surface>(
     let kind = Type::bold(if first { 21.0 } else { 17.0 } * size);
     let room = 1.3 * radius;
     let width = kind.width(&mark.tag);
-    let kind = if width > room {
-        Type::bold(kind.em * room / width)
-    } else {
-        kind
-    };
+    let kind = if width > room { Type::bold(kind.em * room / width) } else { kind };
     let base = mark.centre[1] + kind.em * CAPITALS_PER_EM / 2.0;
-    canvas.text(
-        &mark.tag,
-        [mark.centre[0], base],
-        kind,
-        Align::Middle,
-        PAPER,
-    )
+    canvas.text(&mark.tag, [mark.centre[0], base], kind, Align::Middle, PAPER)
 }
 
 fn head<S: Surface>(

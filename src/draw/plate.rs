@@ -43,16 +43,8 @@ impl Block {
     /// Width and height.
     pub fn extent(&self) -> [f64; 2] {
         let [across, down] = self.pad();
-        let width = self
-            .lines
-            .iter()
-            .map(|(text, kind, _)| kind.width(text))
-            .fold(0.0, f64::max);
-        let height: f64 = self
-            .lines
-            .iter()
-            .map(|(_, kind, _)| line_height(*kind))
-            .sum();
+        let width = self.lines.iter().map(|(text, kind, _)| kind.width(text)).fold(0.0, f64::max);
+        let height: f64 = self.lines.iter().map(|(_, kind, _)| line_height(*kind)).sum();
         [(width + 2.0 * across).ceil(), (height + 2.0 * down).ceil()]
     }
 
@@ -102,11 +94,8 @@ pub(super) fn verdict(device: &DeviceMark, thresholds: Thresholds) -> String {
         other => other.word(),
     });
     let margin = device.margin_db.map(|value| margin(value, thresholds));
-    let verdict = [word.map(str::to_owned), margin]
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>()
-        .join(" ");
+    let verdict =
+        [word.map(str::to_owned), margin].into_iter().flatten().collect::<Vec<_>>().join(" ");
     let parts = [verdict, links::words(device)];
     let parts: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
     parts.join(" · ")
@@ -188,17 +177,10 @@ pub(super) fn forms(device: &DeviceMark, thresholds: Thresholds, em: f64, size: 
         }
         finding => {
             let thin = finding == Some(Finding::Thin);
-            let (plate, quiet) = if thin {
-                (Plate::Framed, INK)
-            } else {
-                (Plate::Plain, QUIET)
-            };
+            let (plate, quiet) = if thin { (Plate::Framed, INK) } else { (Plate::Plain, QUIET) };
             let bold = thin || device.kind == DeviceKind::Panel;
             let kind = Type { em, bold };
-            let small = Type {
-                em: if thin { em } else { 0.86 * em },
-                bold: false,
-            };
+            let small = Type { em: if thin { em } else { 0.86 * em }, bold: false };
             let mut forms = Vec::new();
             for (width, with_verdict) in [(long, true), (short, true), (short, false)] {
                 let mut lines = Vec::new();

@@ -32,8 +32,7 @@ const PAD: f64 = 24.0;
 impl Print {
     /// Room in pixels.
     pub(super) fn room(&self) -> [f64; 2] {
-        self.room_pt
-            .map(|side| side.clamp(36.0, 2000.0) * self.px())
+        self.room_pt.map(|side| side.clamp(36.0, 2000.0) * self.px())
     }
 
     /// Pixels for a point.
@@ -58,10 +57,7 @@ impl Print {
 pub fn printed(picture: &Picture, print: Print) -> Result<Layout, DrawError> {
     font::register()?;
     let ground = extent::extent(picture)?;
-    let bare = Picture {
-        field: None,
-        ..picture.clone()
-    };
+    let bare = Picture { field: None, ..picture.clone() };
     let extent = extent::extent(&bare)?;
     // Longer numbers are set smaller in their marks, so that the marks must be larger.
     let tags = marks::tags(picture);

@@ -61,12 +61,7 @@ pub fn print_key(entries: &[KeyEntry], print: Print) -> Result<Drawing, DrawErro
             (x, top) = (0.0, top + ROW * size);
         }
         let middle = top + ROW / 2.0 * size;
-        draw_sample(
-            &mut pen,
-            entry.sample,
-            [x + SAMPLE / 2.0 * size, middle],
-            size,
-        )?;
+        draw_sample(&mut pen, entry.sample, [x + SAMPLE / 2.0 * size, middle], size)?;
         let base = [x + before, middle + kind.em * CAPITALS_PER_EM / 2.0];
         pen.text(&text, base, kind, Align::Left, INK)?;
         x += wide + AFTER_WORDS * size;

@@ -13,10 +13,7 @@ pub(super) struct Ink {
 
 impl Ink {
     const fn solid(red: u8, green: u8, blue: u8) -> Self {
-        Self {
-            rgb: [red, green, blue],
-            alpha: 1.0,
-        }
+        Self { rgb: [red, green, blue], alpha: 1.0 }
     }
 
     /// The same colour at another opacity.
@@ -112,43 +109,29 @@ impl Bands {
         edges_db.push(sound);
         edges_db.sort_by(f64::total_cmp);
         edges_db.dedup();
-        Self {
-            edges_db,
-            thresholds,
-        }
+        Self { edges_db, thresholds }
     }
 
     /// One band for each finding.
     pub fn findings(thresholds: Thresholds) -> Self {
         let mut edges_db = vec![thresholds.failing_below_db, thresholds.sound_from_db];
         edges_db.dedup();
-        Self {
-            edges_db,
-            thresholds,
-        }
+        Self { edges_db, thresholds }
     }
 
     /// Lower end of the colour bar, dB.
     pub fn least_db(&self) -> f64 {
-        self.edges_db
-            .first()
-            .copied()
-            .unwrap_or(self.thresholds.failing_below_db)
+        self.edges_db.first().copied().unwrap_or(self.thresholds.failing_below_db)
     }
 
     /// Upper end of the colour bar, dB.
     pub fn most_db(&self) -> f64 {
-        self.edges_db
-            .last()
-            .copied()
-            .unwrap_or(self.thresholds.sound_from_db)
+        self.edges_db.last().copied().unwrap_or(self.thresholds.sound_from_db)
     }
 
     /// Colour of band `index`, 0 being the one below the lowest edge.
     pub fn ink(&self, index: usize) -> Ink {
-        let lower = index
-            .checked_sub(1)
-            .and_then(|below| self.edges_db.get(below));
+        let lower = index.checked_sub(1).and_then(|below| self.edges_db.get(below));
         let upper = self.edges_db.get(index);
         match (lower, upper) {
             (None, None) => ramp(0.0),
@@ -162,19 +145,12 @@ impl Bands {
     /// are three groups of tones, also in grey.
     fn place(&self, margin_db: f64) -> f64 {
         let share = |from: f64, to: f64| {
-            if to > from {
-                ((margin_db - from) / (to - from)).clamp(0.0, 1.0)
-            } else {
-                0.5
-            }
+            if to > from { ((margin_db - from) / (to - from)).clamp(0.0, 1.0) } else { 0.5 }
         };
         match self.finding(margin_db) {
             Finding::Sound => 0.44 * (1.0 - share(self.thresholds.sound_from_db, self.most_db())),
             Finding::Thin => {
-                let Thresholds {
-                    failing_below_db,
-                    sound_from_db,
-                } = self.thresholds;
+                let Thresholds { failing_below_db, sound_from_db } = self.thresholds;
                 0.66 - 0.12 * share(failing_below_db, sound_from_db)
             }
             Finding::Failing => {
@@ -200,11 +176,7 @@ impl Bands {
 pub(super) fn luminance(ink: Ink) -> f64 {
     let [red, green, blue] = ink.rgb.map(|value| {
         let value = f64::from(value) / 255.0;
-        if value <= 0.040_45 {
-            value / 12.92
-        } else {
-            ((value + 0.055) / 1.055).powf(2.4)
-        }
+        if value <= 0.040_45 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) }
     });
     0.2126 * red + 0.7152 * green + 0.0722 * blue
 }
@@ -222,25 +194,15 @@ mod tests {
 
     #[test]
     fn lightness_only_falls_along_the_ramp() {
-        let tones: Vec<f64> = (0..=500)
-            .map(|step| luminance(ramp(f64::from(step) / 500.0)))
-            .collect();
-        assert!(
-            tones.windows(2).all(|pair| pair[1] <= pair[0]),
-            "the ramp turns"
-        );
+        let tones: Vec<f64> =
+            (0..=500).map(|step| luminance(ramp(f64::from(step) / 500.0))).collect();
+        assert!(tones.windows(2).all(|pair| pair[1] <= pair[0]), "the ramp turns");
         assert!(tones[0] > 0.9 && tones[500] < 0.1, "the ramp is too flat");
     }
 
     #[test]
     fn findings_are_told_apart_in_grey() {
-        let bands = Bands::new(
-            None,
-            Thresholds {
-                failing_below_db: 3.0,
-                sound_from_db: 12.0,
-            },
-        );
+        let bands = Bands::new(None, Thresholds { failing_below_db: 3.0, sound_from_db: 12.0 });
         let grey = |margin| luminance(ramp(bands.place(margin))).powf(1.0 / 2.4);
         assert!(grey(12.0) - grey(11.9) > 0.05, "sound and thin");
         assert!(grey(3.0) - grey(2.9) > 0.05, "thin and failing");
@@ -260,32 +222,18 @@ mod tests {
             assert!(contrast(text, ground) >= 4.5);
         }
         // Labels lie on plates that let a tenth of the darkest band through.
-        let dark = ramp(1.0)
-            .rgb
-            .map(|value| 0.9 * 255.0 + 0.1 * f64::from(value));
-        let plate = Ink {
-            rgb: dark.map(|value| value as u8),
-            alpha: 1.0,
-        };
+        let dark = ramp(1.0).rgb.map(|value| 0.9 * 255.0 + 0.1 * f64::from(value));
+        let plate = Ink { rgb: dark.map(|value| value as u8), alpha: 1.0 };
         assert!(contrast(QUIET, plate) >= 4.5);
     }
 
     #[test]
     fn bands_hold_both_thresholds_and_stay_few() {
-        let thresholds = Thresholds {
-            failing_below_db: -70.0,
-            sound_from_db: 130.0,
-        };
+        let thresholds = Thresholds { failing_below_db: -70.0, sound_from_db: 130.0 };
         let bands = Bands::new(None, thresholds);
         assert!(bands.edges_db.contains(&-70.0) && bands.edges_db.contains(&130.0));
         assert!(bands.edges_db.len() < 32);
-        let equal = Bands::new(
-            None,
-            Thresholds {
-                failing_below_db: 5.0,
-                sound_from_db: 5.0,
-            },
-        );
+        let equal = Bands::new(None, Thresholds { failing_below_db: 5.0, sound_from_db: 5.0 });
         assert!(equal.edges_db.windows(2).all(|pair| pair[0] < pair[1]));
     }
 }

@@ -112,9 +112,7 @@ impl Raster {
             active.retain(|edge| edge.1[1] > line);
             crossings.clear();
             crossings.extend(
-                active
-                    .iter()
-                    .map(|([x0, y0], [x1, y1])| x0 + (x1 - x0) * (line - y0) / (y1 - y0)),
+                active.iter().map(|([x0, y0], [x1, y1])| x0 + (x1 - x0) * (line - y0) / (y1 - y0)),
             );
             crossings.sort_by(f64::total_cmp);
             for pair in crossings.chunks_exact(2) {
@@ -178,10 +176,7 @@ impl Raster {
         let stride = self.width as usize * 3;
         let mut small = vec![0; self.pixels.len() / 4];
         let mut sums = vec![0_u16; stride];
-        let rows = self
-            .pixels
-            .chunks_exact(2 * stride)
-            .zip(small.chunks_exact_mut(stride / 2));
+        let rows = self.pixels.chunks_exact(2 * stride).zip(small.chunks_exact_mut(stride / 2));
         for (rows, out) in rows {
             // Down first, then across: the compiler makes wide steps of the longer loop.
             let (upper, lower) = rows.split_at(stride);
@@ -252,9 +247,7 @@ impl Surface for Raster {
         let font = FontDesc::new(FontFamily::Name(FAMILY), size, kind.style());
         let [red, green, blue] = ink.rgb;
         let color = RGBColor(red, green, blue);
-        let style = TextStyle::from(font)
-            .color(&color)
-            .pos(Pos::new(HPos::Left, VPos::Top));
+        let style = TextStyle::from(font).color(&color).pos(Pos::new(HPos::Left, VPos::Top));
         let mut pen = match align {
             Align::Left => base[0],
             Align::Middle => base[0] - kind.width(text) / 2.0,
@@ -286,10 +279,7 @@ mod tests {
 
     #[test]
     fn a_polygon_fills_its_inside_only() {
-        let black = Ink {
-            rgb: [0; 3],
-            alpha: 1.0,
-        };
+        let black = Ink { rgb: [0; 3], alpha: 1.0 };
         let mut raster = Raster::new(10, 5);
         raster.fill_polygon(&[[-5.0, 2.0], [10.5, 2.0], [10.5, 6.0], [-5.0, 6.0]], black);
         assert_eq!(painted(&raster, 0, 2), 0);
@@ -302,10 +292,7 @@ mod tests {
 
     #[test]
     fn nothing_outside_is_touched_and_nothing_panics() {
-        let black = Ink {
-            rgb: [0; 3],
-            alpha: 0.5,
-        };
+        let black = Ink { rgb: [0; 3], alpha: 0.5 };
         let mut raster = Raster::new(2, 2);
         raster.fill_polygon(&[[1e4, 1e4], [2e4, 1e4], [2e4, 2e4]], black);
         raster.fill_disc([-50.0, -50.0], 10.0, black);

@@ -19,12 +19,7 @@ impl Rect {
     /// A rectangle by its middle and size.
     pub(super) fn around([x, y]: Point, width: f64, height: f64) -> Self {
         let (half_width, half_height) = (width / 2.0, height / 2.0);
-        Self {
-            x0: x - half_width,
-            y0: y - half_height,
-            x1: x + half_width,
-            y1: y + half_height,
-        }
+        Self { x0: x - half_width, y0: y - half_height, x1: x + half_width, y1: y + half_height }
     }
 
     /// Width, pixels.
@@ -54,12 +49,7 @@ impl Rect {
     /// The rectangle grown by a distance on every side.
     #[must_use]
     pub(super) fn grown(&self, by: f64) -> Self {
-        Self {
-            x0: self.x0 - by,
-            y0: self.y0 - by,
-            x1: self.x1 + by,
-            y1: self.y1 + by,
-        }
+        Self { x0: self.x0 - by, y0: self.y0 - by, x1: self.x1 + by, y1: self.y1 + by }
     }
 
     /// The least rectangle that holds both.
@@ -69,22 +59,12 @@ impl Rect {
 
     /// The least rectangle that holds this one and a point.
     pub(super) fn with(&self, [x, y]: Point) -> Self {
-        Self {
-            x0: self.x0.min(x),
-            y0: self.y0.min(y),
-            x1: self.x1.max(x),
-            y1: self.y1.max(y),
-        }
+        Self { x0: self.x0.min(x), y0: self.y0.min(y), x1: self.x1.max(x), y1: self.y1.max(y) }
     }
 
     /// The corners in order round it.
     pub(super) fn corners(&self) -> [Point; 4] {
-        [
-            [self.x0, self.y0],
-            [self.x1, self.y0],
-            [self.x1, self.y1],
-            [self.x0, self.y1],
-        ]
+        [[self.x0, self.y0], [self.x1, self.y0], [self.x1, self.y1], [self.x0, self.y1]]
     }
 
     /// The point of the rectangle that is nearest to another point.
@@ -95,10 +75,9 @@ impl Rect {
     /// Whether a straight line from `from` to `to` passes through.
     pub(super) fn meets(&self, from: Point, to: Point) -> bool {
         let (mut least, mut most) = (0.0_f64, 1.0_f64);
-        for (start, end, low, high) in [
-            (from[0], to[0], self.x0, self.x1),
-            (from[1], to[1], self.y0, self.y1),
-        ] {
+        for (start, end, low, high) in
+            [(from[0], to[0], self.x0, self.x1), (from[1], to[1], self.y0, self.y1)]
+        {
             let run = end - start;
             if run == 0.0 {
                 if start < low || start > high {

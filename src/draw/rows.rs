@@ -48,10 +48,7 @@ pub(super) fn blocks(
         let lines = kind.wrap(text, room, most);
         let sample = match swatch {
             Swatch::Bar => {
-                40.0_f64
-                    .max(17.0 * bands.edges_db.len() as f64)
-                    .clamp(250.0, 340.0)
-                    + 40.0
+                40.0_f64.max(17.0 * bands.edges_db.len() as f64).clamp(250.0, 340.0) + 40.0
             }
             Swatch::Device(_, Some(Finding::Failing)) => 60.0,
             Swatch::Device(DeviceKind::Sensor, Some(Finding::Thin)) => 48.0,
@@ -65,11 +62,7 @@ pub(super) fn blocks(
             _ => 26.0,
         } * size;
         let height = sample.max(18.0 * size * lines.len() as f64 + 6.0 * size);
-        Row {
-            swatch,
-            lines,
-            height,
-        }
+        Row { swatch, lines, height }
     };
     let mut blocks = Vec::new();
     let bold = Type::bold(15.0 * size);
@@ -78,12 +71,7 @@ pub(super) fn blocks(
             let heading = bold.wrap(heading, width, 4);
             let head = 28.0 + HEADING * heading.len().saturating_sub(1) as f64;
             let height = head * size + rows.iter().map(|row| row.height).sum::<f64>();
-            blocks.push(Block {
-                heading,
-                rows,
-                height,
-                rect: Rect::default(),
-            });
+            blocks.push(Block { heading, rows, height, rect: Rect::default() });
         }
     };
     if picture.field.is_some() {
@@ -93,14 +81,7 @@ pub(super) fn blocks(
             rows.push(row(Swatch::NoValue, "no value"));
         }
         let title = clean(&picture.field_title);
-        add(
-            if title.is_empty() {
-                "Margin over the floor"
-            } else {
-                &title
-            },
-            rows,
-        );
+        add(if title.is_empty() { "Margin over the floor" } else { &title }, rows);
     }
 
     let rows = paths(picture).into_iter();
@@ -111,26 +92,14 @@ pub(super) fn blocks(
     for (swatch, text) in siting(picture) {
         rows.push(row(swatch, &text));
     }
-    let heading = if picture.sites() {
-        "Where the panel may hang"
-    } else {
-        "Power and ways"
-    };
+    let heading = if picture.sites() { "Where the panel may hang" } else { "Power and ways" };
     add(heading, rows);
 
     let mut rows = Vec::new();
     let occurs = |kind: DeviceKind, finding: Option<Finding>| {
-        picture
-            .devices
-            .iter()
-            .any(|device| (device.kind, device.finding) == (kind, finding))
+        picture.devices.iter().any(|device| (device.kind, device.finding) == (kind, finding))
     };
-    let findings = [
-        Some(Finding::Failing),
-        Some(Finding::Thin),
-        Some(Finding::Sound),
-        None,
-    ];
+    let findings = [Some(Finding::Failing), Some(Finding::Thin), Some(Finding::Sound), None];
     for finding in findings {
         if occurs(DeviceKind::Sensor, finding) {
             let text = match finding {
@@ -142,12 +111,7 @@ pub(super) fn blocks(
             rows.push(row(Swatch::Device(DeviceKind::Sensor, finding), text));
         }
     }
-    let others = [
-        DeviceKind::Panel,
-        DeviceKind::Repeater,
-        DeviceKind::Keypad,
-        DeviceKind::Siren,
-    ];
+    let others = [DeviceKind::Panel, DeviceKind::Repeater, DeviceKind::Keypad, DeviceKind::Siren];
     for kind in others {
         // One line a kind: filled or not, the mark means the same as for sensors.
         if kind == DeviceKind::Panel && picture.sites() && occurs(kind, None) {

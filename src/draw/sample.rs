@@ -12,30 +12,14 @@ use super::{
     WallClass, WallMark,
 };
 
-const THRESHOLDS: Thresholds = Thresholds {
-    failing_below_db: 4.0,
-    sound_from_db: 13.0,
-};
+const THRESHOLDS: Thresholds = Thresholds { failing_below_db: 4.0, sound_from_db: 13.0 };
 
 fn wall(a: [f64; 2], b: [f64; 2], thickness_m: f64, class: WallClass, label: &str) -> WallMark {
-    WallMark {
-        a,
-        b,
-        thickness_m,
-        class,
-        label: label.to_owned(),
-    }
+    WallMark { a, b, thickness_m, class, label: label.to_owned() }
 }
 
 fn opening(a: [f64; 2], b: [f64; 2], thickness_m: f64, class: WallClass) -> OpeningMark {
-    OpeningMark {
-        a,
-        b,
-        thickness_m,
-        class,
-        open: false,
-        entry: false,
-    }
+    OpeningMark { a, b, thickness_m, class, open: false, entry: false }
 }
 
 const fn toy_loss_db(class: WallClass) -> f64 {
@@ -87,25 +71,13 @@ fn fill(picture: &mut Picture, panel: [f64; 2], field: (f64, [f64; 2], [f64; 2])
     let mut values = Vec::with_capacity(columns * rows);
     for row in 0..rows {
         for column in 0..columns {
-            let at = [
-                origin[0] + column as f64 * cell_m,
-                origin[1] + row as f64 * cell_m,
-            ];
+            let at = [origin[0] + column as f64 * cell_m, origin[1] + row as f64 * cell_m];
             values.push(margin_db(picture, panel, at));
         }
     }
-    picture.field = Some(Field {
-        origin,
-        cell_m,
-        columns,
-        rows,
-        margin_db: values,
-    });
-    let margins: Vec<f64> = picture
-        .devices
-        .iter()
-        .map(|device| margin_db(picture, panel, device.position))
-        .collect();
+    picture.field = Some(Field { origin, cell_m, columns, rows, margin_db: values });
+    let margins: Vec<f64> =
+        picture.devices.iter().map(|device| margin_db(picture, panel, device.position)).collect();
     for (device, margin) in picture.devices.iter_mut().zip(margins) {
         if device.kind != DeviceKind::Panel {
             device.margin_db = Some(margin);
@@ -190,10 +162,7 @@ pub(super) fn house() -> Picture {
         ([5.2, 3.4], "Study motion"),
         ([9.0, 0.75], "Kitchen patio door"),
         ([10.2, 5.6], "Kitchen heat"),
-        (
-            [8.0, 3.4],
-            "Kitchen motion über dem Küchenschrank <script>alert(1)</script>",
-        ),
+        ([8.0, 3.4], "Kitchen motion über dem Küchenschrank <script>alert(1)</script>"),
         ([2.4, 9.25], "Bedroom 1 window"),
         ([4.0, 6.2], "Bedroom 1 motion"),
         ([5.9, 9.25], "Bedroom 2 window"),
@@ -254,37 +223,24 @@ pub(super) fn office() -> Picture {
     };
     let outer = [[0.0, 0.0], [40.0, 0.0], [40.0, 25.0], [0.0, 25.0]];
     for (&a, &b) in outer.iter().zip(outer.iter().cycle().skip(1)) {
-        picture
-            .walls
-            .push(wall(a, b, 0.3, WallClass::Concrete, "concrete"));
+        picture.walls.push(wall(a, b, 0.3, WallClass::Concrete, "concrete"));
     }
     for column in 0..10 {
         let x = 4.0 * f64::from(column);
         for (low, high) in [(0.0, 10.0), (14.0, 25.0)] {
-            picture
-                .walls
-                .push(wall([x, low], [x, high], 0.1, WallClass::Light, "stud"));
+            picture.walls.push(wall([x, low], [x, high], 0.1, WallClass::Light, "stud"));
         }
         for y in [10.0, 14.0] {
-            picture
-                .walls
-                .push(wall([x, y], [x + 4.0, y], 0.1, WallClass::Light, "stud"));
-            picture
-                .openings
-                .push(opening([x + 1.5, y], [x + 2.4, y], 0.1, WallClass::Door));
+            picture.walls.push(wall([x, y], [x + 4.0, y], 0.1, WallClass::Light, "stud"));
+            picture.openings.push(opening([x + 1.5, y], [x + 2.4, y], 0.1, WallClass::Door));
         }
-        for (row, y) in [0.3, 5.0, 9.7, 9.9, 11.0, 13.0, 14.3, 19.0, 24.7, 24.7]
-            .into_iter()
-            .enumerate()
+        for (row, y) in
+            [0.3, 5.0, 9.7, 9.9, 11.0, 13.0, 14.3, 19.0, 24.7, 24.7].into_iter().enumerate()
         {
             picture.devices.push(DeviceMark {
                 position: [x + 0.6 + 0.3 * row as f64, y],
                 number: Some(column * 10 + row as u32 + 1),
-                name: format!(
-                    "Room {} {}",
-                    column + 1,
-                    ["window", "motion", "door"][row % 3]
-                ),
+                name: format!("Room {} {}", column + 1, ["window", "motion", "door"][row % 3]),
                 ..DeviceMark::default()
             });
         }

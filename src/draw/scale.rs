@@ -44,14 +44,7 @@ pub(super) fn scale_bar(picture: &Picture, view: &View, plan: &Rect) -> (ScaleBa
         x1: from[0] + pixels + 12.0 * view.size + kind.width(&caption),
         y1: from[1] + 14.0 * view.size,
     };
-    (
-        ScaleBar {
-            from,
-            length: pixels,
-            caption,
-        },
-        rect,
-    )
+    (ScaleBar { from, length: pixels, caption }, rect)
 }
 
 /// Three significant figures at the most, without trailing zeros.
@@ -69,22 +62,10 @@ pub(super) fn draw<S: Surface>(
     bar: &ScaleBar,
     size: f64,
 ) -> Result<(), DrawError> {
-    let ScaleBar {
-        from: [x, y],
-        length,
-        caption,
-    } = bar;
+    let ScaleBar { from: [x, y], length, caption } = bar;
     // Four alternating quarters, so that parts of the length can be read off as well.
     let high = 7.0 * size;
-    canvas.rectangle(
-        Rect {
-            x0: *x,
-            y0: *y,
-            x1: x + length,
-            y1: y + high,
-        },
-        INK,
-    )?;
+    canvas.rectangle(Rect { x0: *x, y0: *y, x1: x + length, y1: y + high }, INK)?;
     for quarter in [1.0, 3.0] {
         let inner = Rect {
             x0: x + length * quarter / 4.0,

@@ -61,10 +61,7 @@ const EXCHANGE_UP_TO: usize = 300;
 
 /// Places the labels; `None` for those that found no room. No two places collide.
 pub(super) fn search(wanted: &[Wanted], ground: &Ground) -> Vec<Option<Spot>> {
-    let candidates: Vec<Vec<Spot>> = wanted
-        .iter()
-        .map(|label| candidates(label, ground))
-        .collect();
+    let candidates: Vec<Vec<Spot>> = wanted.iter().map(|label| candidates(label, ground)).collect();
     let mut order: Vec<usize> = (0..wanted.len()).collect();
     order.sort_by(|&one, &other| {
         wanted[other]
@@ -107,20 +104,13 @@ pub(super) fn search(wanted: &[Wanted], ground: &Ground) -> Vec<Option<Spot>> {
 fn neighbours(candidates: &[Vec<Spot>], room: f64) -> Vec<Vec<usize>> {
     let reaches: Vec<Option<Rect>> = candidates
         .iter()
-        .map(|spots| {
-            spots
-                .iter()
-                .map(|spot| spot.reach)
-                .reduce(|one, other| one.union(&other))
-        })
+        .map(|spots| spots.iter().map(|spot| spot.reach).reduce(|one, other| one.union(&other)))
         .collect();
     let meets = |one: Option<Rect>, other: Option<Rect>| matches!((one, other), (Some(one), Some(other)) if one.grown(room).overlaps(&other));
     (0..candidates.len())
         .map(|label| {
             let others = (0..candidates.len()).filter(|&other| other != label);
-            others
-                .filter(|&other| meets(reaches[label], reaches[other]))
-                .collect()
+            others.filter(|&other| meets(reaches[label], reaches[other])).collect()
         })
         .collect()
 }
@@ -144,28 +134,19 @@ impl State<'_> {
 
     /// The least that a label can cost.
     fn least(&self, label: usize) -> f64 {
-        self.weights[label]
-            * self.candidates[label]
-                .first()
-                .map_or(UNPLACED, |spot| spot.cost)
+        self.weights[label] * self.candidates[label].first().map_or(UNPLACED, |spot| spot.cost)
     }
 
     /// The other labels that a spot of `label` collides with.
     fn rivals(&self, label: usize, spot: &Spot) -> impl Iterator<Item = usize> {
-        self.neighbours[label]
-            .iter()
-            .copied()
-            .filter(move |&other| {
-                self.spot(other)
-                    .is_some_and(|placed| collide(spot, placed, self.room))
-            })
+        self.neighbours[label].iter().copied().filter(move |&other| {
+            self.spot(other).is_some_and(|placed| collide(spot, placed, self.room))
+        })
     }
 
     /// The cheapest spot that collides with none.
     fn best(&self, label: usize) -> Option<usize> {
-        self.candidates[label]
-            .iter()
-            .position(|spot| self.rivals(label, spot).next().is_none())
+        self.candidates[label].iter().position(|spot| self.rivals(label, spot).next().is_none())
     }
 
     /// Tries to lower the sum of costs by moving one label, and those in its way with it.
@@ -178,10 +159,7 @@ impl State<'_> {
             }
             let rivals: Vec<usize> = self.rivals(label, spot).take(3).collect();
             // A gain must be possible even if the rivals found places free of cost.
-            let least: f64 = rivals
-                .iter()
-                .map(|&rival| self.least(rival) - self.cost(rival))
-                .sum();
+            let least: f64 = rivals.iter().map(|&rival| self.least(rival) - self.cost(rival)).sum();
             if rivals.len() > 2 || self.weights[label] * spot.cost + least >= before - 1e-6 {
                 continue;
             }
@@ -237,38 +215,18 @@ mod tests {
 
     fn ground(frame: Rect, discs: Vec<(Point, f64)>) -> Ground {
         let walls = Cover::new(frame, 4.0);
-        Ground {
-            frame,
-            discs,
-            boxes: Vec::new(),
-            walls,
-            size: 1.0,
-        }
+        Ground { frame, discs, boxes: Vec::new(), walls, size: 1.0 }
     }
 
     fn label(anchor: Point) -> Wanted {
         let forms = vec![[100.0, 30.0], [40.0, 14.0]];
-        Wanted {
-            anchor,
-            radius: 10.0,
-            area: None,
-            forms,
-            weight: 1.0,
-        }
+        Wanted { anchor, radius: 10.0, area: None, forms, weight: 1.0 }
     }
 
     #[test]
     fn a_lone_label_stands_to_the_right() {
-        let frame = Rect {
-            x0: 0.0,
-            y0: 0.0,
-            x1: 400.0,
-            y1: 400.0,
-        };
-        let spots = search(
-            &[label([200.0, 200.0])],
-            &ground(frame, vec![([200.0, 200.0], 10.0)]),
-        );
+        let frame = Rect { x0: 0.0, y0: 0.0, x1: 400.0, y1: 400.0 };
+        let spots = search(&[label([200.0, 200.0])], &ground(frame, vec![([200.0, 200.0], 10.0)]));
         let spot = spots[0].clone().expect("there is room");
         assert_eq!((spot.form, spot.leader), (0, None));
         assert!(spot.rect.x0 > 210.0);
@@ -276,34 +234,19 @@ mod tests {
 
     #[test]
     fn crowded_labels_never_collide_and_some_give_way() {
-        let frame = Rect {
-            x0: 0.0,
-            y0: 0.0,
-            x1: 300.0,
-            y1: 300.0,
-        };
+        let frame = Rect { x0: 0.0, y0: 0.0, x1: 300.0, y1: 300.0 };
         let wanted: Vec<Wanted> = (0..60)
             .map(|index| {
-                label([
-                    30.0 + 34.0 * f64::from(index % 8),
-                    30.0 + 34.0 * f64::from(index / 8),
-                ])
+                label([30.0 + 34.0 * f64::from(index % 8), 30.0 + 34.0 * f64::from(index / 8)])
             })
             .collect();
-        let discs = wanted
-            .iter()
-            .map(|label| (label.anchor, label.radius))
-            .collect();
+        let discs = wanted.iter().map(|label| (label.anchor, label.radius)).collect();
         let spots = search(&wanted, &ground(frame, discs));
         let placed: Vec<&Spot> = spots.iter().flatten().collect();
         assert!(!placed.is_empty() && placed.len() < 60);
         for (index, one) in placed.iter().enumerate() {
             assert!(frame.contains(&one.rect));
-            assert!(
-                placed[index + 1..]
-                    .iter()
-                    .all(|other| !one.rect.overlaps(&other.rect))
-            );
+            assert!(placed[index + 1..].iter().all(|other| !one.rect.overlaps(&other.rect)));
         }
     }
 }

@@ -117,10 +117,7 @@ pub(super) fn draw_strip<S: Surface>(
     let depth = (d[0] - a[0]).hypot(d[1] - a[1]);
     let across = [(d[0] - a[0]) / depth, (d[1] - a[1]) / depth];
     let at = |run: f64, off: f64| {
-        [
-            a[0] + along[0] * run + across[0] * off,
-            a[1] + along[1] * run + across[1] * off,
-        ]
+        [a[0] + along[0] * run + across[0] * off, a[1] + along[1] * run + across[1] * off]
     };
     // Strokes lean by the strip's depth and are cut off where the strip ends.
     let step = 5.5 * size;
@@ -163,10 +160,7 @@ pub(super) fn draw_outlet<S: Surface>(
     canvas.rectangle(square(16.0), INK)?;
     canvas.rectangle(square(12.4), PAPER)?;
     for side in [-2.5, 2.5] {
-        let slot = [
-            [x + side * size, y - 3.6 * size],
-            [x + side * size, y + 3.6 * size],
-        ];
+        let slot = [[x + side * size, y - 3.6 * size], [x + side * size, y + 3.6 * size]];
         canvas.line(&slot, 2.0 * size, INK)?;
     }
     Ok(())
@@ -231,9 +225,7 @@ pub(super) fn along(points: &[Point], spacing: f64) -> Vec<(Point, [f64; 2])> {
 
 /// The middle of a line, by length.
 pub(super) fn middle(points: &[Point]) -> Option<Point> {
-    along(points, f64::INFINITY)
-        .first()
-        .map(|(place, _)| *place)
+    along(points, f64::INFINITY).first().map(|(place, _)| *place)
 }
 
 /// Draws the forbidden strips. They go under the walls, which then cut them off at corners.
@@ -287,12 +279,7 @@ pub(super) fn draw<S: Surface>(
 mod tests {
     use super::*;
 
-    const VIEW: View = View {
-        scale: 10.0,
-        zero: [0.0, 100.0],
-        size: 1.0,
-        middle: [0.0; 2],
-    };
+    const VIEW: View = View { scale: 10.0, zero: [0.0, 100.0], size: 1.0, middle: [0.0; 2] };
 
     #[test]
     fn a_strip_lies_on_the_side_that_it_faces() {

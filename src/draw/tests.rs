@@ -18,20 +18,11 @@ fn laid_out(picture: &Picture, width_px: u32) -> Layout {
 fn check_layout(picture: &Picture, width_px: u32) {
     let fixed = laid_out(picture, width_px);
     for (index, label) in fixed.labels.iter().enumerate() {
-        assert!(
-            fixed.plan.contains(&label.rect),
-            "{label:?} leaves the plan"
-        );
+        assert!(fixed.plan.contains(&label.rect), "{label:?} leaves the plan");
         for other in &fixed.labels[index + 1..] {
             assert!(!label.rect.overlaps(&other.rect), "{label:?} and {other:?}");
         }
-        for Mark {
-            centre,
-            radius,
-            tag,
-            ..
-        } in &fixed.places
-        {
+        for Mark { centre, radius, tag, .. } in &fixed.places {
             let near = label.rect.nearest(*centre);
             let apart = (near[0] - centre[0]).hypot(near[1] - centre[1]);
             assert!(apart >= *radius, "{label:?} covers mark {tag}");
@@ -45,35 +36,22 @@ fn check_layout(picture: &Picture, width_px: u32) {
     boxes.extend(fixed.legend.iter().copied());
     boxes.extend(fixed.key);
     for (index, one) in boxes.iter().enumerate() {
-        assert!(
-            fixed.page.contains(one),
-            "{one:?} leaves the page {:?}",
-            fixed.page
-        );
+        assert!(fixed.page.contains(one), "{one:?} leaves the page {:?}", fixed.page);
         for other in &boxes[index + 1..] {
-            assert!(
-                !one.overlaps(other),
-                "{one:?} and {other:?} at width {width_px}"
-            );
+            assert!(!one.overlaps(other), "{one:?} and {other:?} at width {width_px}");
         }
     }
     // Every ranked spot with words is either labelled or in the key.
     for (index, spot) in picture.spots.iter().enumerate() {
         let labels = fixed.labels.iter();
-        let labels = labels
-            .filter(|label| label.of == LabelOf::Spot(index))
-            .count();
+        let labels = labels.filter(|label| label.of == LabelOf::Spot(index)).count();
         let keys = fixed.spots_in_key.iter().filter(|&&one| one == index);
         let words = spot.pin().is_some() && !spot.label.is_empty();
         assert_eq!(labels + keys.count(), usize::from(words), "spot {index}");
     }
     // Every device is either labelled or in the key, never both and never neither.
     for (index, device) in picture.devices.iter().enumerate() {
-        let labels = fixed
-            .labels
-            .iter()
-            .filter(|label| label.of == LabelOf::Device(index))
-            .count();
+        let labels = fixed.labels.iter().filter(|label| label.of == LabelOf::Device(index)).count();
         let keys = fixed.in_key.iter().filter(|&&one| one == index).count();
         let numbered = device.kind != DeviceKind::Sensor && device.number.is_some();
         let unheard = !links::words(device).is_empty();
@@ -121,22 +99,12 @@ fn the_svg_is_small_escaped_and_names_every_sensor() {
     assert!(text.len() < 1_000_000, "{} bytes", text.len());
     assert!(!text.contains("<script"), "a name was not escaped");
     assert!(text.contains("smoke &amp; CO"));
-    for device in picture
-        .devices
-        .iter()
-        .filter(|device| device.kind == DeviceKind::Sensor)
-    {
+    for device in picture.devices.iter().filter(|device| device.kind == DeviceKind::Sensor) {
         let number = device.number.expect("a number");
-        assert!(
-            text.contains(&format!(">\n{number}\n</text>")),
-            "sensor {number}"
-        );
+        assert!(text.contains(&format!(">\n{number}\n</text>")), "sensor {number}");
     }
-    let failing = picture
-        .devices
-        .iter()
-        .filter(|device| device.finding == Some(Finding::Failing))
-        .count();
+    let failing =
+        picture.devices.iter().filter(|device| device.finding == Some(Finding::Failing)).count();
     assert!(failing > 0);
     // Each failing device's label, the legend's line, and the headline.
     assert_eq!(text.matches("FAILING").count(), failing + 2);
@@ -145,14 +113,8 @@ fn the_svg_is_small_escaped_and_names_every_sensor() {
 #[test]
 fn the_same_picture_gives_the_same_bytes() {
     let picture = house();
-    assert_eq!(
-        png(&picture, Size::default()).ok(),
-        png(&picture, Size::default()).ok()
-    );
-    assert_eq!(
-        svg(&picture, Size::default()).ok(),
-        svg(&picture, Size::default()).ok()
-    );
+    assert_eq!(png(&picture, Size::default()).ok(), png(&picture, Size::default()).ok());
+    assert_eq!(svg(&picture, Size::default()).ok(), svg(&picture, Size::default()).ok());
 }
 
 #[test]
@@ -187,10 +149,7 @@ fn poor_input_is_drawn_or_refused_but_never_panics() {
     ] {
         assert!(png(&picture, size).is_ok() && svg(&picture, size).is_ok());
     }
-    assert!(matches!(
-        png(&field(2, 2, &[0.0; 3]), size),
-        Err(DrawError::FieldShape { .. })
-    ));
+    assert!(matches!(png(&field(2, 2, &[0.0; 3]), size), Err(DrawError::FieldShape { .. })));
     assert!(matches!(
         png(&field(usize::MAX, 2, &[0.0; 3]), size),
         Err(DrawError::FieldShape { .. })
@@ -205,10 +164,7 @@ fn poor_input_is_drawn_or_refused_but_never_panics() {
     flat.walls[0].b = flat.walls[0].a;
     flat.walls[1].thickness_m = 0.0;
     flat.openings[0].b = flat.openings[0].a;
-    flat.obstacles.push(AreaMark {
-        outline: vec![[0.0; 2]; 5],
-        label: "x".repeat(500),
-    });
+    flat.obstacles.push(AreaMark { outline: vec![[0.0; 2]; 5], label: "x".repeat(500) });
     assert!(png(&flat, size).is_ok() && svg(&flat, size).is_ok());
 }
 
@@ -217,10 +173,7 @@ fn the_page_stays_within_its_bounds() {
     for (wide, high) in [(1.0, 400.0), (400.0, 1.0), (0.0, 0.0), (1e5, 1e5)] {
         let mut picture = tiny();
         picture.field = None;
-        picture.walls = vec![WallMark {
-            b: [wide, high],
-            ..WallMark::default()
-        }];
+        picture.walls = vec![WallMark { b: [wide, high], ..WallMark::default() }];
         for width_px in [0, 480, 1600, 1_000_000] {
             let (width, height) = laid_out(&picture, width_px).size_px();
             assert!((480..=6000).contains(&width) && (200..=4000).contains(&height));

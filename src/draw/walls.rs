@@ -40,31 +40,20 @@ impl Body {
         if length == 0.0 {
             return ([1.0, 0.0], [0.0, 1.0]);
         }
-        let along = [
-            (self.b[0] - self.a[0]) / length,
-            (self.b[1] - self.a[1]) / length,
-        ];
+        let along = [(self.b[0] - self.a[0]) / length, (self.b[1] - self.a[1]) / length];
         (along, [-along[1], along[0]])
     }
 
     /// The place `along` pixels from `a` and `across` pixels to the side.
     pub fn at(&self, along: f64, across: f64) -> Point {
         let (u, n) = self.axes();
-        [
-            self.a[0] + u[0] * along + n[0] * across,
-            self.a[1] + u[1] * along + n[1] * across,
-        ]
+        [self.a[0] + u[0] * along + n[0] * across, self.a[1] + u[1] * along + n[1] * across]
     }
 
     /// Its outline, grown by `by` on every side (or shrunk, if negative).
     pub fn outline(&self, by: f64) -> [Point; 4] {
         let (half, end) = (self.thick / 2.0 + by, self.length() + by);
-        [
-            self.at(-by, -half),
-            self.at(end, -half),
-            self.at(end, half),
-            self.at(-by, half),
-        ]
+        [self.at(-by, -half), self.at(end, -half), self.at(end, half), self.at(-by, half)]
     }
 
     /// Offsets along the body of marks about `spacing` apart.
@@ -78,11 +67,7 @@ impl Body {
 /// A wall's body, at corners run on by half the other wall's thickness so that no notch is left.
 pub(super) fn body(picture: &Picture, wall: &WallMark, view: &View) -> Body {
     let (a, b) = (view.place(wall.a), view.place(wall.b));
-    let plain = Body {
-        a,
-        b,
-        thick: (wall.thickness_m * view.scale).max(2.0),
-    };
+    let plain = Body { a, b, thick: (wall.thickness_m * view.scale).max(2.0) };
     let (along, _) = plain.axes();
     let run_on = |end: [f64; 2]| {
         let near = |one: [f64; 2]| (one[0] - end[0]).hypot(one[1] - end[1]) < CORNER_M;
@@ -91,11 +76,7 @@ pub(super) fn body(picture: &Picture, wall: &WallMark, view: &View) -> Body {
             .iter()
             .filter(|other| near(other.a) != near(other.b))
             .filter(|other| {
-                let body = Body {
-                    a: view.place(other.a),
-                    b: view.place(other.b),
-                    thick: 1.0,
-                };
+                let body = Body { a: view.place(other.a), b: view.place(other.b), thick: 1.0 };
                 let (other, _) = body.axes();
                 (along[0] * other[1] - along[1] * other[0]).abs() > 0.3
             })
@@ -159,11 +140,7 @@ fn draw_inside<S: Surface>(
         }
         WallClass::Concrete if inside > 3.0 => {
             for (count, along) in body.marks(7.0 * size).enumerate() {
-                let across = if count % 2 == 0 {
-                    inside / 5.0
-                } else {
-                    -inside / 5.0
-                };
+                let across = if count % 2 == 0 { inside / 5.0 } else { -inside / 5.0 };
                 canvas.disc(body.at(along, across), 1.4 * size, INK)?;
             }
         }
@@ -204,10 +181,7 @@ pub(super) fn draw_opening<S: Surface>(
     size: f64,
 ) -> Result<(), DrawError> {
     let end = gap.length();
-    let wide = Body {
-        thick: gap.thick + 2.0 * size,
-        ..*gap
-    };
+    let wide = Body { thick: gap.thick + 2.0 * size, ..*gap };
     canvas.polygon(&wide.outline(0.0), PAPER)?;
     let leaf_thick = match class {
         WallClass::Glass | WallClass::CoatedGlass => {
@@ -218,11 +192,7 @@ pub(super) fn draw_opening<S: Surface>(
         _ => (0.35 * gap.thick).clamp(3.5 * size, 7.0 * size),
     };
     if let Some(side) = open_towards {
-        let leaf = Body {
-            a: gap.at(0.0, 0.0),
-            b: gap.at(0.0, side * end),
-            thick: leaf_thick,
-        };
+        let leaf = Body { a: gap.at(0.0, 0.0), b: gap.at(0.0, side * end), thick: leaf_thick };
         let swing: Vec<Point> = (0..=12)
             .map(|step| {
                 let turn = f64::from(step) / 12.0 * std::f64::consts::FRAC_PI_2;
@@ -234,23 +204,11 @@ pub(super) fn draw_opening<S: Surface>(
         canvas.dashed(&swing, (3.0 * size, 3.0 * size), 1.2 * size, QUIET)?;
         draw_body(canvas, &leaf, class, size)?;
     } else {
-        draw_body(
-            canvas,
-            &Body {
-                thick: leaf_thick,
-                ..*gap
-            },
-            class,
-            size,
-        )?;
+        draw_body(canvas, &Body { thick: leaf_thick, ..*gap }, class, size)?;
     }
     let half = gap.thick / 2.0 + size;
     for along in [0.0, end] {
-        canvas.line(
-            &[gap.at(along, -half), gap.at(along, half)],
-            2.0 * size,
-            INK,
-        )?;
+        canvas.line(&[gap.at(along, -half), gap.at(along, half)], 2.0 * size, INK)?;
     }
     Ok(())
 }
@@ -258,11 +216,7 @@ pub(super) fn draw_opening<S: Surface>(
 /// The gap of an opening on the picture.
 fn gap(opening: &OpeningMark, view: &View) -> Body {
     let thick = (opening.thickness_m * view.scale).max(3.0 * view.size);
-    Body {
-        a: view.place(opening.a),
-        b: view.place(opening.b),
-        thick,
-    }
+    Body { a: view.place(opening.a), b: view.place(opening.b), thick }
 }
 
 /// Which side of an opening faces away from the middle of the plan: the factor to go across by.
@@ -298,10 +252,7 @@ pub(super) fn entries(picture: &Picture, view: &View) -> Vec<[Point; 3]> {
             let side = outside(&gap, view);
             let (_, across) = gap.axes();
             let away = [across[0] * side, across[1] * side];
-            let tip = gap.at(
-                gap.length() / 2.0,
-                side * (gap.thick / 2.0 + 5.0 * view.size),
-            );
+            let tip = gap.at(gap.length() / 2.0, side * (gap.thick / 2.0 + 5.0 * view.size));
             entry_arrow(tip, away, size)
         })
         .collect()
@@ -325,11 +276,8 @@ pub(super) fn draw<S: Surface>(
 ) -> Result<(), DrawError> {
     let view = &layout.view;
     let rim: Ink = PAPER.at(0.85);
-    let bodies: Vec<(Body, WallClass)> = picture
-        .walls
-        .iter()
-        .map(|wall| (body(picture, wall, view), wall.class))
-        .collect();
+    let bodies: Vec<(Body, WallClass)> =
+        picture.walls.iter().map(|wall| (body(picture, wall, view), wall.class)).collect();
     for (body, _) in &bodies {
         canvas.polygon(&body.outline(1.5 * view.size), rim)?;
     }

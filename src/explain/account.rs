@@ -1,10 +1,10 @@
 //! The ledger of one hop, line by line, so that the lines add up to the margin.
 
 use super::paths::{Rest, TracedPath, traced};
-use crate::budget::{Crossing, Direction, Hop, Listener, Site, hop};
-use crate::plan::Device;
-use crate::radio::{Link, noise_floor};
-use crate::units::{Db, Dbm, PowerRatio};
+use forecast::{Crossing, Direction, Hop, Listener, Site, hop};
+use plan::Device;
+use radio::{Link, noise_floor};
+use units::{Db, Dbm, PowerRatio};
 
 /// What a line of the ledger stands for.
 #[derive(Debug, Clone, PartialEq)]
@@ -104,10 +104,7 @@ impl Account {
         let hop = hop(site, listener, device, link);
         let (paths, rest) = site.view(link.frequency).map_or_else(
             || {
-                let none = Rest {
-                    count: 0,
-                    share: 0.0,
-                };
+                let none = Rest { count: 0, share: 0.0 };
                 (Vec::new(), none)
             },
             |view| traced(site, &view, listener, device),
@@ -146,10 +143,8 @@ impl Account {
 fn lines(hop: &Hop, direct: Db) -> Vec<Line> {
     let ledger = &hop.ledger;
     let line = |item, adds| Line { item, adds };
-    let mut lines = vec![
-        line(Item::Eirp, Db(ledger.eirp_dbm.0)),
-        line(Item::FreeSpace, -hop.free_space),
-    ];
+    let mut lines =
+        vec![line(Item::Eirp, Db(ledger.eirp_dbm.0)), line(Item::FreeSpace, -hop.free_space)];
     lines.extend(hop.crossings.iter().map(|crossing| {
         let loss = crossing.slab + crossing.excess;
         line(Item::Crossing(crossing.clone()), -loss)
@@ -177,10 +172,7 @@ fn needed_by(site: &Site<'_>, link: &Link, hop: &Hop) -> NeededBy {
         Direction::Outbound => link.device_sensitivity,
     };
     if (floor + link.snr_needed).0 > sensitivity.0 {
-        NeededBy::Noise {
-            floor,
-            snr: link.snr_needed,
-        }
+        NeededBy::Noise { floor, snr: link.snr_needed }
     } else {
         NeededBy::Sensitivity
     }
@@ -198,9 +190,7 @@ fn sigma_parts(site: &Site<'_>, hop: &Hop) -> SigmaParts {
     let share = ray_share(hop).0;
     SigmaParts {
         sigma: hop.sigma,
-        shadowing: Db((hop.sigma.0 * hop.sigma.0 - spot.0 * spot.0)
-            .max(0.0)
-            .sqrt()),
+        shadowing: Db((hop.sigma.0 * hop.sigma.0 - spot.0 * spot.0).max(0.0).sqrt()),
         spot,
         walls: Db(share * squares.sqrt()),
         direct_share: share,

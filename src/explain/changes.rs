@@ -8,14 +8,14 @@ use super::doubt;
 use super::remedies::{Bench, RepeaterTrial, VainWhy, elsewhere};
 use super::remedy::{Action, Remedy};
 use super::structure::{self, Part};
-use crate::budget::{
+use forecast::{
     Crossing, DeviceResult, Finding, Hop, Listener, SiteError, best_way, hop, onward_chances,
 };
-use crate::place::relays::{RelaySettings, at_outlets};
-use crate::plan::{Device, DeviceKind, Plan};
-use crate::radio::Link;
-use crate::trace::ImageTree;
-use crate::units::{Db, Metres};
+use plan::{Device, DeviceKind, Plan};
+use radio::Link;
+use siting::relays::{RelaySettings, at_outlets};
+use trace::ImageTree;
+use units::{Db, Metres};
 
 /// How many of the things crossed are looked into, the heaviest first.
 const MOST_CROSSED: usize = 3;
@@ -58,10 +58,7 @@ impl Bench<'_, '_> {
             let then = best_way(&there, self.device, &onward_chances(&there)?)?;
             let gain = then.hop.ledger.margin_db - self.now.hop.ledger.margin_db;
             let before = (crossing.spread, ray_share(&self.now.hop));
-            let after = (
-                still_crossed(&then.hop, &crossing.feature),
-                ray_share(&then.hop),
-            );
+            let after = (still_crossed(&then.hop, &crossing.feature), ray_share(&then.hop));
             let spread = if then.via == self.now.via {
                 doubt::of_change(&self.site.model, gain, before, after)
             } else {
@@ -97,16 +94,10 @@ impl Bench<'_, '_> {
         let onward_link = site.link(None)?;
         let trials = outlets.par_iter().map(|candidate| {
             let outlet = candidate.outlet.clone().unwrap_or_default();
-            let repeater = Device {
-                id: new_id(site.plan),
-                ..candidate.device.clone()
-            };
+            let repeater = Device { id: new_id(site.plan), ..candidate.device.clone() };
             let onward = hop(site, &site.panel, &repeater, &onward_link);
             let tree = ImageTree::new(&site.scene, repeater.position, site.model.reflections)?;
-            let listener = Listener {
-                device: repeater,
-                tree,
-            };
+            let listener = Listener { device: repeater, tree };
             let first = hop(site, &listener, self.device, link);
             let kept = (1.0 - first.fault_per_year) * (1.0 - onward.fault_per_year);
             let then = DeviceResult {

@@ -12,8 +12,8 @@
 //! - M. Gudmundson, Correlation model for shadow fading in mobile radio systems, Electronics Letters
 //!   27 (1991): the correlation of shadowing falls off exponentially with distance (from memory).
 
-use crate::budget::{DeviceResult, Model, SHADOWING_SIGMA};
-use crate::units::{Db, Metres, PowerRatio};
+use forecast::{DeviceResult, Model, SHADOWING_SIGMA};
+use units::{Db, Metres, PowerRatio};
 
 /// First zero of the Bessel function J0 over 2π: the distance, in wavelengths, over which a field of
 /// waves from all sides has lost all likeness to itself, so that a null is left behind (calculated

@@ -4,7 +4,7 @@ use strsim::damerau_levenshtein;
 use thiserror::Error;
 
 use super::explainable;
-use crate::plan::{Device, DeviceKind, Plan};
+use plan::{Device, DeviceKind, Plan};
 
 /// How many near names are offered.
 const MOST_OFFERED: usize = 3;
@@ -73,10 +73,7 @@ pub fn find<'p>(plan: &'p Plan, asked: &str) -> Result<&'p Device, NotFound> {
             if panels.any(|device| device.kind == DeviceKind::Panel && means(&device)) {
                 return Err(NotFound::ThePanel { asked: shown });
             }
-            Err(NotFound::Unknown {
-                near: near(plan, asked),
-                asked: shown,
-            })
+            Err(NotFound::Unknown { near: near(plan, asked), asked: shown })
         }
         many => Err(NotFound::Ambiguous {
             asked: shown,
@@ -113,8 +110,5 @@ fn near(plan: &Plan, asked: &str) -> Vec<String> {
     }
     scored.sort_by_key(|(edits, _)| *edits);
     scored.truncate(MOST_OFFERED);
-    scored
-        .into_iter()
-        .map(|(_, name)| format!("\"{name}\""))
-        .collect()
+    scored.into_iter().map(|(_, name)| format!("\"{name}\"")).collect()
 }

@@ -2,10 +2,10 @@
 
 use geo::{Contains as _, Coord, Intersects as _, Line};
 
-use crate::budget::thickness;
-use crate::place::distance_to_line;
-use crate::plan::{Device, Plan};
-use crate::trace::{dot, left_of, norm};
+use forecast::thickness;
+use plan::{Device, Plan};
+use siting::distance_to_line;
+use trace::{dot, left_of, norm};
 
 /// A device whose middle is no farther from a wall's face hangs on it, metres (common practice, no
 /// source: cases are some centimetres deep, frames stand off a little more).
@@ -90,11 +90,7 @@ impl Hanging {
     pub fn side(&self, step_m: f64) -> Side {
         // Whoever faces the wall looks against `off`; their right hand is then to the left of `off`.
         let to_the_right = dot(left_of(self.off), self.along) * step_m;
-        if to_the_right > 0.0 {
-            Side::Right
-        } else {
-            Side::Left
-        }
+        if to_the_right > 0.0 { Side::Right } else { Side::Left }
     }
 
     /// Whether a place along the segment lies over an opening at some height.
@@ -125,10 +121,7 @@ pub fn places(plan: &Plan, device: &Device, reach_m: f64) -> Vec<(Coord<f64>, Op
             .into_iter()
             .map(|(step, to)| (to, Some(face.side(step))))
             .collect(),
-        None => all_round(plan, device, reach_m)
-            .into_iter()
-            .map(|to| (to, None))
-            .collect(),
+        None => all_round(plan, device, reach_m).into_iter().map(|to| (to, None)).collect(),
     }
 }
 
@@ -173,10 +166,7 @@ fn all_round(plan: &Plan, device: &Device, reach_m: f64) -> Vec<Coord<f64>> {
     let mut places = Vec::new();
     for direction in 0..DIRECTIONS {
         let angle = std::f64::consts::TAU * f64::from(direction) / f64::from(DIRECTIONS);
-        let ahead = Coord {
-            x: libm::cos(angle),
-            y: libm::sin(angle),
-        };
+        let ahead = Coord { x: libm::cos(angle), y: libm::sin(angle) };
         let mut before = device.position;
         for ring in 1..=RINGS {
             let to = device.position + ahead * (reach_m * f64::from(ring) / f64::from(RINGS));

@@ -8,14 +8,14 @@ use super::hanging::{Hanging, along_wall, hanging, places};
 use super::remedies::{Bench, VainWhy, elsewhere};
 use super::remedy::{Action, Remedy};
 use super::{doubt, explainable};
-use crate::budget::{
+use forecast::{
     Crossing, DeviceResult, Finding, Hop, Site, SiteError, best_way, mount_loss, onward_chances,
 };
-use crate::place::siting::spots_of;
-use crate::place::spots::SpotSettings;
-use crate::plan::{Device, Plan};
-use crate::trace::dot;
-use crate::units::{Db, Metres};
+use plan::{Device, Plan};
+use siting::siting::spots_of;
+use siting::spots::SpotSettings;
+use trace::dot;
+use units::{Db, Metres};
 
 /// Distance between two heights, metres.
 const RISE_M: f64 = 0.1;
@@ -28,25 +28,14 @@ impl Bench<'_, '_> {
         let (device, reach_m) = (self.device, self.settings.reach_m);
         let places = places(self.plan(), device, reach_m);
         if places.is_empty() {
-            self.vain(
-                "move",
-                VainWhy::NotTried("there is no room to move it within reach"),
-            );
+            self.vain("move", VainWhy::NotTried("there is no room to move it within reach"));
             return Ok(());
         }
         let tried = places.par_iter().map(|(to, side)| {
-            let moved = Device {
-                position: *to,
-                ..device.clone()
-            };
+            let moved = Device { position: *to, ..device.clone() };
             let way = *to - device.position;
             let by = Metres(way.x.hypot(way.y));
-            let action = Action::MoveDevice {
-                to: *to,
-                by,
-                side: *side,
-                way,
-            };
+            let action = Action::MoveDevice { to: *to, by, side: *side, way };
             Ok(self.moved(action, by, &self.with_device(&moved)?))
         });
         let tried = tried.collect::<Result<_, SiteError>>()?;
@@ -91,10 +80,7 @@ impl Bench<'_, '_> {
             .filter(|z| is_free(self.plan(), device, face.as_ref(), *z))
             .collect();
         let tried = free.par_iter().map(|height_m| {
-            let moved = Device {
-                height_m: *height_m,
-                ..device.clone()
-            };
+            let moved = Device { height_m: *height_m, ..device.clone() };
             let by = Metres(height_m - device.height_m);
             let action = Action::Raise {
                 by,
@@ -128,10 +114,7 @@ impl Bench<'_, '_> {
             self.vain("move-panel", VainWhy::NotTried(why));
             return Ok(());
         }
-        let moved = |to: Coord<f64>| Device {
-            position: to,
-            ..panel.clone()
-        };
+        let moved = |to: Coord<f64>| Device { position: to, ..panel.clone() };
         let tried = places.par_iter().map(|(step, to)| {
             let there = elsewhere(site, site.plan, moved(*to))?;
             let then = best_way(&there, self.device, &onward_chances(&there)?)?;
@@ -150,13 +133,7 @@ impl Bench<'_, '_> {
         let before = self.found.list.len();
         self.keep_best("move-panel", tried);
         if let Some(Remedy {
-            action:
-                Action::MovePanel {
-                    to,
-                    not_sound_now,
-                    not_sound_then,
-                    ..
-                },
+            action: Action::MovePanel { to, not_sound_now, not_sound_then, .. },
             ..
         }) = self.found.list.get_mut(before)
         {
@@ -173,10 +150,7 @@ impl Bench<'_, '_> {
             return Ok(());
         }
         let to = "wall";
-        let moved = Device {
-            mount: Some(to.to_owned()),
-            ..self.device.clone()
-        };
+        let moved = Device { mount: Some(to.to_owned()), ..self.device.clone() };
         let then = self.with_device(&moved)?;
         let from = self.device.mount.clone().unwrap_or_default();
         let remedy = self.remedy(Action::Remount { from, to }, &then, doubt::of_mount(loss));
@@ -192,9 +166,7 @@ fn only_in(hop: &Hop, other: &Hop) -> f64 {
         let same = |known: &Crossing| known.feature == crossing.feature;
         !other.crossings.iter().any(same)
     });
-    let squares: f64 = own
-        .map(|crossing| crossing.spread.0 * crossing.spread.0)
-        .sum();
+    let squares: f64 = own.map(|crossing| crossing.spread.0 * crossing.spread.0).sum();
     squares.sqrt() * ray_share(hop).0
 }
 
@@ -250,9 +222,7 @@ fn panel_places(plan: &Plan, panel: &Device, face: &Hanging) -> Vec<(f64, Coord<
     let least = free.iter().map(|(s, _)| *s).fold(0.0, f64::min);
     let most = free.iter().map(|(s, _)| *s).fold(0.0, f64::max);
     let own = spots.allowed.iter().filter(|spot| {
-        let facing = spot
-            .facing
-            .is_some_and(|facing| dot(facing, face.off) > 0.99);
+        let facing = spot.facing.is_some_and(|facing| dot(facing, face.off) > 0.99);
         spot.level == panel.level && spot.wall == Some(face.wall) && facing
     });
     let places = own.filter_map(|spot| {

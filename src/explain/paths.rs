@@ -2,10 +2,10 @@
 
 use geo::Coord;
 
-use crate::budget::{Follower, Listener, PathGain, Site, View};
-use crate::plan::Device;
-use crate::trace::{Climb, Facet, PathTracer, Ray};
-use crate::units::{Db, Metres};
+use forecast::{Follower, Listener, PathGain, Site, View};
+use plan::Device;
+use trace::{Climb, Facet, PathTracer, Ray};
+use units::{Db, Metres};
 
 /// Share of the received power from which a reflected path is listed by itself.
 pub const LEAST_SHARE: f64 = 0.01;
@@ -84,11 +84,8 @@ pub(super) fn traced(
         gains.iter().partition(|path| path.order == 0);
     // Stable: of equals the first in the tracer's order stays first.
     reflected.sort_by(|a, b| power(b).total_cmp(&power(a)));
-    let weighty = reflected
-        .iter()
-        .take(MOST_REFLECTED)
-        .take_while(|path| share(path) >= LEAST_SHARE)
-        .count();
+    let weighty =
+        reflected.iter().take(MOST_REFLECTED).take_while(|path| share(path) >= LEAST_SHARE).count();
     let rest = Rest {
         count: reflected.len() - weighty,
         share: reflected[weighty..].iter().map(|path| share(path)).sum(),
@@ -98,7 +95,7 @@ pub(super) fn traced(
         let climb = climbs.get(path.climb)?;
         let mut traced = drawn(site, listener, device, path, climb)?;
         traced.share = share(path);
-        traced.loss = crate::units::PowerRatio(power(path)).to_loss();
+        traced.loss = units::PowerRatio(power(path)).to_loss();
         Some(traced)
     });
     (traced.collect(), rest)
@@ -138,11 +135,7 @@ fn drawn(
             .filter(|event| event.bounce && event.t > leg.from_t && event.t <= leg.to_t);
         for event in bounces {
             let span = leg.to_t - leg.from_t;
-            let part = if span > 0.0 {
-                (event.t - leg.from_t) / span
-            } else {
-                1.0
-            };
+            let part = if span > 0.0 { (event.t - leg.from_t) / span } else { 1.0 };
             let floor = scene.floors.get(event.floor as usize)?;
             let at = if climb.direction_at(event.t) > 0.0 {
                 Reflector::Ceiling

@@ -1,10 +1,10 @@
 //! The level along the straight line from the listener to the device.
 
 use super::account::Account;
-use crate::budget::{Follower, Listener, Site};
-use crate::plan::Device;
-use crate::trace::Climb;
-use crate::units::{Db, Dbm, Metres, PowerRatio};
+use forecast::{Follower, Listener, Site};
+use plan::Device;
+use trace::Climb;
+use units::{Db, Dbm, Metres, PowerRatio};
 
 /// Places at which the level is worked out.
 const PLACES: u32 = 200;
@@ -86,10 +86,6 @@ impl Profile {
             construction: crossing.construction.clone(),
             loss: crossing.slab + crossing.excess,
         });
-        Self {
-            points,
-            crossings: crossings.collect(),
-            level_needed: hop.ledger.level_needed_dbm,
-        }
+        Self { points, crossings: crossings.collect(), level_needed: hop.ledger.level_needed_dbm }
     }
 }

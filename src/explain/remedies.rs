@@ -3,9 +3,9 @@
 use super::account::Account;
 use super::remedy::{Action, Remedy};
 use super::{ExplainSettings, doubt};
-use crate::budget::{DeviceResult, Finding, Listener, Site, SiteError, best_way, onward_chances};
-use crate::plan::{Device, Plan};
-use crate::units::{Db, Metres};
+use forecast::{DeviceResult, Finding, Listener, Site, SiteError, best_way, onward_chances};
+use plan::{Device, Plan};
+use units::{Db, Metres};
 
 /// Least gain that counts as help, dB: less is not known so well.
 pub const LEAST_GAIN: Db = Db(0.1);

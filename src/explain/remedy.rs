@@ -3,8 +3,8 @@
 use geo::Coord;
 
 use super::hanging::Side;
-use crate::budget::{DeviceResult, Finding};
-use crate::units::{Db, Dbm, Metres};
+use forecast::{DeviceResult, Finding};
+use units::{Db, Dbm, Metres};
 
 /// What could be done.
 #[derive(Debug, Clone, PartialEq)]

@@ -2,11 +2,11 @@
 
 use geo::{Coord, LineString};
 
-use crate::budget::class_of;
-use crate::place::distance_to_line;
-use crate::place::walk::passable_by_default;
-use crate::plan::{Plan, Wall};
-use crate::radio::{self, ConstructionClass};
+use forecast::class_of;
+use plan::{Plan, Wall};
+use radio::{self, ConstructionClass};
+use siting::distance_to_line;
+use siting::walk::passable_by_default;
 
 /// Something that a path can cross, by its index in the plan's list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -86,20 +86,12 @@ fn without_segment(plan: &mut Plan, wall: usize, at: Coord<f64>) {
     let points = std::mem::replace(&mut old.line, LineString::new(Vec::new())).0;
     let (first, second) = points.split_at(cut + 1);
     let piece = |points: &[Coord<f64>]| {
-        LineString::new(if points.len() > 1 {
-            points.to_vec()
-        } else {
-            Vec::new()
-        })
+        LineString::new(if points.len() > 1 { points.to_vec() } else { Vec::new() })
     };
     old.line = piece(first);
-    let rest = Wall {
-        line: piece(second),
-        ..old.clone()
-    };
+    let rest = Wall { line: piece(second), ..old.clone() };
     plan.walls.push(rest);
-    plan.openings
-        .retain(|opening| (opening.wall, opening.segment) != (wall, cut));
+    plan.openings.retain(|opening| (opening.wall, opening.segment) != (wall, cut));
     for opening in &mut plan.openings {
         if opening.wall == wall && opening.segment > cut {
             opening.wall = after;
@@ -168,10 +160,7 @@ pub(super) fn alternatives(plan: &Plan, part: Part, construction: &str) -> Vec<&
     }
     let class = class_of(plan, construction);
     // Of metal nothing is lighter than other metal, and that is no help.
-    if matches!(
-        class,
-        ConstructionClass::Metal | ConstructionClass::CoatedGlass
-    ) {
+    if matches!(class, ConstructionClass::Metal | ConstructionClass::CoatedGlass) {
         return Vec::new();
     }
     let usable = |name: &str| match (is_own, part) {
@@ -203,10 +192,7 @@ mod tests {
             assert!(plain != ConstructionClass::Metal && plain != ConstructionClass::CoatedGlass);
         }
         for one in radio::catalogue() {
-            if matches!(
-                one.class,
-                ConstructionClass::Metal | ConstructionClass::CoatedGlass
-            ) {
+            if matches!(one.class, ConstructionClass::Metal | ConstructionClass::CoatedGlass) {
                 let listed = UNMETALLED.iter().any(|(metal, _)| *metal == one.name);
                 assert_eq!(listed, one.name != "sheet-metal", "{}", one.name);
             }

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use geo::{Coord, Geometry, Point};
 
 use super::{BELOW_HEAD_M, Draft, Guess, HEAD_M, Piece, SILL_M, What};
-use crate::plan::DeviceKind;
+use plan::DeviceKind;
 
 /// How far from a wall's middle is certainly beside it, metres: more than half of a thick wall (our own
 /// choice).
@@ -116,13 +116,7 @@ fn floor_m(draft: &Draft, level: i32) -> f64 {
 
 /// The opening as a way out, if one side of it lies inside and the other does not.
 fn way_out(piece: &Piece, around: &Surroundings<'_>, floor_m: f64) -> Option<Way> {
-    let What::Opening {
-        entry,
-        base_m,
-        top_m,
-        ..
-    } = &piece.what
-    else {
+    let What::Opening { entry, base_m, top_m, .. } = &piece.what else {
         return None;
     };
     let (start, end) = match &piece.shape {
@@ -135,10 +129,7 @@ fn way_out(piece: &Piece, around: &Surroundings<'_>, floor_m: f64) -> Option<Way
     if length <= 0.0 {
         return None;
     }
-    let beside = Coord {
-        x: -run.y / length,
-        y: run.x / length,
-    };
+    let beside = Coord { x: -run.y / length, y: run.x / length };
     let middle = start + run * 0.5;
     let (left, right) = (middle + beside * BESIDE_M, middle - beside * BESIDE_M);
     let inside = |at| (around.indoors)(piece.level, at);

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use geo::Geometry;
 
 use super::Guess;
-use crate::plan::{Construction, DeviceKind, Level};
+use plan::{Construction, DeviceKind, Level};
 
 /// The unit in which a draft is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

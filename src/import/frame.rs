@@ -17,9 +17,7 @@ impl LocalFrame {
     /// The frame with its origin at a longitude and latitude, degrees.
     #[must_use]
     pub fn at(longitude_deg: f64, latitude_deg: f64) -> Self {
-        Self {
-            origin: Point::new(longitude_deg, latitude_deg),
-        }
+        Self { origin: Point::new(longitude_deg, latitude_deg) }
     }
 
     /// Where a longitude and latitude, degrees, lie in the frame, metres.
@@ -28,9 +26,6 @@ impl LocalFrame {
         let point = Point::new(longitude_deg, latitude_deg);
         let distance_m = Geodesic.distance(self.origin, point);
         let bearing = Geodesic.bearing(self.origin, point).to_radians();
-        Coord {
-            x: distance_m * bearing.sin(),
-            y: distance_m * bearing.cos(),
-        }
+        Coord { x: distance_m * bearing.sin(), y: distance_m * bearing.cos() }
     }
 }

@@ -21,11 +21,6 @@ impl Guess {
         mend: impl Into<String>,
         pieces: usize,
     ) -> Self {
-        Self {
-            about: about.into(),
-            taken: taken.into(),
-            mend: mend.into(),
-            pieces,
-        }
+        Self { about: about.into(), taken: taken.into(), mend: mend.into(), pieces }
     }
 }

@@ -53,11 +53,7 @@ pub fn sides(outlines: &[Outline], tolerance_m: f64) -> Vec<Side> {
         for (owners, chain) in chains(&net.pieces(&mut looks), &net.corners) {
             let points: Vec<Coord<f64>> = chain.iter().map(|&corner| net.corners[corner]).collect();
             let straight = LineString::new(points).simplify(tolerance_m / 2.0);
-            sides.extend(straight.lines().map(|line| Side {
-                level,
-                line,
-                owners: owners.clone(),
-            }));
+            sides.extend(straight.lines().map(|line| Side { level, line, owners: owners.clone() }));
         }
     }
     sides
@@ -78,12 +74,7 @@ type Piece = (usize, usize);
 
 impl Net {
     fn new(tolerance_m: f64) -> Self {
-        Self {
-            tolerance_m,
-            corners: Vec::new(),
-            index: RTree::new(),
-            edges: Vec::new(),
-        }
+        Self { tolerance_m, corners: Vec::new(), index: RTree::new(), edges: Vec::new() }
     }
 
     /// The corner at a place: one that is there already, if it is near enough.
@@ -107,11 +98,8 @@ impl Net {
         // A ring that is not closed is closed here; one that is ends where it began.
         corners.extend(corners.first().copied());
         let steps = corners.iter().zip(corners.iter().skip(1));
-        self.edges.extend(
-            steps
-                .filter(|(from, to)| from != to)
-                .map(|(from, to)| (*from, *to, owner)),
-        );
+        self.edges
+            .extend(steps.filter(|(from, to)| from != to).map(|(from, to)| (*from, *to, owner)));
     }
 
     /// Every edge cut where corners touch it, each piece once, with its owners.
@@ -139,10 +127,7 @@ impl Net {
         let low = [start.x.min(end.x) - margin, start.y.min(end.y) - margin];
         let high = [start.x.max(end.x) + margin, start.y.max(end.y) + margin];
         let mut found = Vec::new();
-        for near in self
-            .index
-            .locate_in_envelope(&AABB::from_corners(low, high))
-        {
+        for near in self.index.locate_in_envelope(&AABB::from_corners(low, high)) {
             if *looks == 0 {
                 break;
             }
@@ -188,10 +173,7 @@ fn chains(
         starts.sort_by(|a, b| {
             let passed = |corner: &usize| neighbours[corner].len() == 2;
             let (at, other) = (place(a), place(b));
-            passed(a)
-                .cmp(&passed(b))
-                .then(at.x.total_cmp(&other.x))
-                .then(at.y.total_cmp(&other.y))
+            passed(a).cmp(&passed(b)).then(at.x.total_cmp(&other.x)).then(at.y.total_cmp(&other.y))
         });
         for start in starts {
             let mut next_of = neighbours[&start].clone();
@@ -248,11 +230,7 @@ mod tests {
     #[test]
     fn rooms_share_a_wall_even_if_they_are_drawn_a_centimetre_apart() {
         // 4 × 3 and, beside it, 3 × 2 and 3 × 1: the wall between them is one line, cut where the two meet.
-        let rooms = [
-            room(0.0, 0.0, 4.0, 3.0),
-            room(4.01, 0.0, 3.0, 2.0),
-            room(4.0, 2.0, 3.0, 1.0),
-        ];
+        let rooms = [room(0.0, 0.0, 4.0, 3.0), room(4.01, 0.0, 3.0, 2.0), room(4.0, 2.0, 3.0, 1.0)];
         let sides = sides(&rooms, 0.02);
         let between = |a, b| {
             let shared: Vec<&Side> = sides.iter().filter(|side| side.owners == [a, b]).collect();

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use geo::{Coord, Geometry, LineString};
 
 use super::{Draft, Piece, What};
-use crate::plan::{Construction, Layer};
+use plan::{Construction, Layer};
 
 impl Draft {
     /// The plan as text, in the draft's unit: lengths to a thousandth of it, ids unique, levels in
@@ -39,10 +39,7 @@ impl Draft {
             top.push(member("constructions", spread('{', rows, '}')));
         }
         let mut ids = FreeIds::default();
-        let features = self
-            .pieces
-            .iter()
-            .map(|piece| self.feature(piece, &mut ids));
+        let features = self.pieces.iter().map(|piece| self.feature(piece, &mut ids));
         top.push(member("features", spread('[', features, ']')));
         format!("{{\n  {}\n}}\n", top.join(",\n  "))
     }
@@ -77,10 +74,7 @@ impl Draft {
             // No reader makes others; the plan's reader would name it as a fault.
             _ => ("GeometryCollection", list([])),
         };
-        object([
-            member("type", quoted(name)),
-            member("coordinates", coordinates),
-        ])
+        object([member("type", quoted(name)), member("coordinates", coordinates)])
     }
 
     fn feature(&self, piece: &Piece, ids: &mut FreeIds) -> String {
@@ -100,28 +94,14 @@ impl Draft {
         let height = |metres: &Option<f64>| metres.map(|metres| self.length(metres));
         let text = |text: &Option<String>| text.as_deref().map(quoted);
         match &piece.what {
-            What::Wall {
-                construction,
-                thickness_mm,
-                base_m,
-                top_m,
-            } => {
+            What::Wall { construction, thickness_mm, base_m, top_m } => {
                 all.add("construction", Some(quoted(construction)));
-                all.add(
-                    "thickness_mm",
-                    thickness_mm.map(|mm| format!("{:?}", mm.round())),
-                );
+                all.add("thickness_mm", thickness_mm.map(|mm| format!("{:?}", mm.round())));
                 all.add("level", Some(level));
                 all.add("base", height(base_m));
                 all.add("top", height(top_m));
             }
-            What::Opening {
-                construction,
-                entry,
-                open,
-                base_m,
-                top_m,
-            } => {
+            What::Opening { construction, entry, open, base_m, top_m } => {
                 all.add("construction", Some(quoted(construction)));
                 all.add("level", Some(level));
                 all.add("state", open.then(|| quoted("open")));
@@ -133,11 +113,7 @@ impl Draft {
                 all.add("construction", Some(quoted(construction)));
                 all.add("level", Some(level));
             }
-            What::Obstacle {
-                construction,
-                base_m,
-                top_m,
-            } => {
+            What::Obstacle { construction, base_m, top_m } => {
                 all.add("construction", Some(quoted(construction)));
                 all.add("level", Some(level));
                 all.add("base", height(base_m));
@@ -152,16 +128,7 @@ impl Draft {
                 all.add("level", Some(level));
                 all.add("to", to.map(|to| to.to_string()));
             }
-            What::Device {
-                kind: _,
-                height_m,
-                device,
-                role,
-                number,
-                room,
-                mount,
-                supervised,
-            } => {
+            What::Device { kind: _, height_m, device, role, number, room, mount, supervised } => {
                 all.add("number", number.map(|number| number.to_string()));
                 all.add("room", text(room));
                 all.add("role", text(role));
@@ -169,10 +136,7 @@ impl Draft {
                 all.add("level", Some(level));
                 all.add("height", height(height_m));
                 all.add("mount", text(mount));
-                all.add(
-                    "supervised",
-                    supervised.map(|supervised| supervised.to_string()),
-                );
+                all.add("supervised", supervised.map(|supervised| supervised.to_string()));
             }
         }
         object(all.0)
@@ -221,26 +185,19 @@ fn construction(own: &Construction) -> String {
     match own {
         Construction::Layers(layers) => {
             let layers = layers.iter().map(|layer| match layer {
-                Layer::Bulk {
-                    material,
-                    thickness_mm,
-                } => object([
+                Layer::Bulk { material, thickness_mm } => object([
                     member("material", quoted(material)),
                     member("thickness_mm", format!("{thickness_mm:?}")),
                 ]),
-                Layer::Film {
-                    sheet_resistance_ohm,
-                } => object([member(
-                    "sheet_resistance_ohm",
-                    format!("{sheet_resistance_ohm:?}"),
-                )]),
+                Layer::Film { sheet_resistance_ohm } => {
+                    object([member("sheet_resistance_ohm", format!("{sheet_resistance_ohm:?}"))])
+                }
             });
             object([member("layers", list(layers))])
         }
         Construction::Measured(pairs) => {
-            let pairs = pairs
-                .iter()
-                .map(|(mhz, loss_db)| member(&mhz.to_string(), format!("{loss_db:?}")));
+            let pairs =
+                pairs.iter().map(|(mhz, loss_db)| member(&mhz.to_string(), format!("{loss_db:?}")));
             object([member("loss_db", object(pairs))])
         }
     }
@@ -266,10 +223,7 @@ impl FreeIds {
         if !numbered && self.taken.insert(wish.clone()) {
             return wish;
         }
-        let last = self
-            .last
-            .entry(wish.clone())
-            .or_insert(usize::from(!numbered));
+        let last = self.last.entry(wish.clone()).or_insert(usize::from(!numbered));
         loop {
             *last += 1;
             let id = format!("{wish}-{last}");

@@ -91,26 +91,23 @@ impl Frame<'_> {
         let line = shape.line()?;
         if self.lengths_make_sense {
             for (index, segment) in line.lines().enumerate() {
-                let length = (segment.end - segment.start)
-                    .x
-                    .hypot((segment.end - segment.start).y);
+                let length = (segment.end - segment.start).x.hypot((segment.end - segment.start).y);
                 if length < MIN_SEGMENT_M {
                     let whole = line.0.len() == 2;
-                    self.faults
-                        .fault(shape.place(0, index + 1), Some(&feature.id), || {
-                            let (what, mend) = if whole {
-                                (
-                                    "the wall has no length: both its ends are the same point",
-                                    "draw it from end to end, or take it out",
-                                )
-                            } else {
-                                (
-                                    "this point of the wall is the same as the one before",
-                                    "take the repeated point out",
-                                )
-                            };
-                            (what.to_owned(), mend.to_owned())
-                        });
+                    self.faults.fault(shape.place(0, index + 1), Some(&feature.id), || {
+                        let (what, mend) = if whole {
+                            (
+                                "the wall has no length: both its ends are the same point",
+                                "draw it from end to end, or take it out",
+                            )
+                        } else {
+                            (
+                                "this point of the wall is the same as the one before",
+                                "take the repeated point out",
+                            )
+                        };
+                        (what.to_owned(), mend.to_owned())
+                    });
                 }
             }
         }
@@ -133,10 +130,7 @@ impl Frame<'_> {
         let (fields, unit) = (&feature.properties, self.unit);
         let base = fields.height_m("base", self.unit.metres, &mut self.faults);
         let top = fields.height_m("top", self.unit.metres, &mut self.faults);
-        let (base_m, top_m) = (
-            base.unwrap_or(level.floor_m),
-            top.unwrap_or(level.ceiling_m),
-        );
+        let (base_m, top_m) = (base.unwrap_or(level.floor_m), top.unwrap_or(level.ceiling_m));
         if base_m >= top_m {
             let at = if top.is_some() { "top" } else { "base" };
             fields.fault(at, &mut self.faults, || {
@@ -234,11 +228,7 @@ impl Frame<'_> {
             Geometry::Polygon(_) => Geometry::Polygon(self.outline(feature)?),
             other => other.clone(),
         };
-        Some(Mountable {
-            id: feature.id.clone(),
-            level: level?.number,
-            shape,
-        })
+        Some(Mountable { id: feature.id.clone(), level: level?.number, shape })
     }
 
     fn outlet(&mut self, feature: &Feature<'_>) -> Option<Outlet> {

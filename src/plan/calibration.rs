@@ -10,23 +10,23 @@ use super::json::{Member, Sort, Value};
 use super::limits::MAX_COORDINATE_M;
 use super::names::{mend_name, quoted};
 use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind};
-use crate::units::Db;
+use units::Db;
 
 /// How far a panel may hang from the calibrated place and still count as hanging there, metres.
 /// (Our own choice, no source: what is measured with a tape, and well below half a wavelength.)
 pub const SAME_PLACE_M: f64 = 0.05;
 
 /// Least and greatest factor on a construction's loss.
-pub(crate) const SCALE: (f64, f64) = (0.05, 5.0);
+pub const SCALE: (f64, f64) = (0.05, 5.0);
 
 /// Least and greatest spread of that factor.
-pub(crate) const SCALE_SIGMA: (f64, f64) = (0.0, 5.0);
+pub const SCALE_SIGMA: (f64, f64) = (0.0, 5.0);
 
 /// Least and greatest loss, dB.
-pub(crate) const LOSS_DB: (f64, f64) = (-60.0, 60.0);
+pub const LOSS_DB: (f64, f64) = (-60.0, 60.0);
 
 /// Least and greatest spread of a level, dB.
-pub(crate) const SIGMA_DB: (f64, f64) = (0.0, 60.0);
+pub const SIGMA_DB: (f64, f64) = (0.0, 60.0);
 
 /// Every member of a calibration.
 pub(super) const MEMBERS: [&str; 8] = [
@@ -45,11 +45,8 @@ pub(super) const SCALE_NUMBERS: [(&str, (f64, f64)); 2] =
     [("scale", SCALE), ("sigma", SCALE_SIGMA)];
 
 /// The numbers that a calibrated device must have, with their bounds.
-pub(super) const DEVICE_NUMBERS: [(&str, (f64, f64)); 3] = [
-    ("loss_db", LOSS_DB),
-    ("own_db", LOSS_DB),
-    ("sigma_db", SIGMA_DB),
-];
+pub(super) const DEVICE_NUMBERS: [(&str, (f64, f64)); 3] =
+    [("loss_db", LOSS_DB), ("own_db", LOSS_DB), ("sigma_db", SIGMA_DB)];
 
 /// What readings told of a house: it narrows what the forecast takes for typical.
 #[derive(Debug, Clone, PartialEq)]
@@ -110,13 +107,8 @@ impl Frame<'_> {
         devices: &[Device],
     ) -> Option<Calibration> {
         let value = top.value("calibration")?;
-        let fields = Fields::of(
-            value,
-            "calibration member",
-            "\"calibration\"",
-            None,
-            &mut self.faults,
-        );
+        let fields =
+            Fields::of(value, "calibration member", "\"calibration\"", None, &mut self.faults);
         if value.sort() != Sort::Object {
             return None;
         }
@@ -169,11 +161,7 @@ impl Frame<'_> {
                         "the plan has no panel {}: what was read there is not used for its place",
                         quoted(id)
                     ),
-                    mend_name(
-                        id,
-                        panels,
-                        "write the new calibration with `drillonce diagnose`",
-                    ),
+                    mend_name(id, panels, "write the new calibration with `drillonce diagnose`"),
                 )
             });
         }
@@ -231,19 +219,15 @@ impl Frame<'_> {
         let ids = heard.map(|device| device.id.as_str());
         for member in self.entries(fields, "devices", "device") {
             if !ids.clone().any(|id| id == member.key) {
-                self.faults.warning(member.key_at, None, || {
-                    not_used("device", &member.key, ids.clone())
-                });
+                self.faults
+                    .warning(member.key_at, None, || not_used("device", &member.key, ids.clone()));
             }
             let what = format!("the calibration of {}", quoted(&member.key));
             let Some([loss, own, sigma]) = self.numbers(&member, &what, DEVICE_NUMBERS) else {
                 continue;
             };
             let (loss, own, sigma) = (Db(loss), Db(own), Db(sigma));
-            found.insert(
-                member.key.into_owned(),
-                DeviceCalibration { loss, own, sigma },
-            );
+            found.insert(member.key.into_owned(), DeviceCalibration { loss, own, sigma });
         }
         found
     }
@@ -257,9 +241,7 @@ impl Frame<'_> {
     ) -> Vec<Member<'t>> {
         fields.value(name).map_or_else(Vec::new, |value| {
             let holder = quoted(name);
-            Fields::of(value, thing, &holder, None, &mut self.faults)
-                .members()
-                .to_vec()
+            Fields::of(value, thing, &holder, None, &mut self.faults).members().to_vec()
         })
     }
 

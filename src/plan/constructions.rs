@@ -65,21 +65,10 @@ impl Frame<'_> {
         let Some(value) = top.value("constructions") else {
             return;
         };
-        let own = Fields::of(
-            value,
-            "construction",
-            "\"constructions\"",
-            None,
-            &mut self.faults,
-        );
+        let own = Fields::of(value, "construction", "\"constructions\"", None, &mut self.faults);
         for member in own.members() {
             self.own_names.insert(member.key.to_string());
-            if self
-                .vocabulary
-                .constructions
-                .iter()
-                .any(|known| *known == member.key)
-            {
+            if self.vocabulary.constructions.iter().any(|known| *known == member.key) {
                 self.faults.warning(member.key_at, None, || {
                     (
                         format!(
@@ -91,21 +80,15 @@ impl Frame<'_> {
                 });
             }
             if let Some(construction) = self.read_construction(member) {
-                self.constructions
-                    .insert(member.key.to_string(), construction);
+                self.constructions.insert(member.key.to_string(), construction);
             }
         }
     }
 
     fn read_construction(&mut self, member: &Member<'_>) -> Option<Construction> {
         let holder = format!("construction {}", quoted(&member.key));
-        let fields = Fields::of(
-            member.value,
-            "construction member",
-            &holder,
-            None,
-            &mut self.faults,
-        );
+        let fields =
+            Fields::of(member.value, "construction member", &holder, None, &mut self.faults);
         if member.value.sort() != Sort::Object {
             return None;
         }
@@ -138,20 +121,13 @@ impl Frame<'_> {
                         list.described()
                     )
                 };
-                (
-                    what,
-                    format!("give 1 to {MAX_LAYERS} layers from one face to the other"),
-                )
+                (what, format!("give 1 to {MAX_LAYERS} layers from one face to the other"))
             });
             return None;
         }
-        let read: Vec<Option<Layer>> = items
-            .into_iter()
-            .map(|item| self.read_layer(item, holder))
-            .collect();
-        read.into_iter()
-            .collect::<Option<Vec<Layer>>>()
-            .map(Construction::Layers)
+        let read: Vec<Option<Layer>> =
+            items.into_iter().map(|item| self.read_layer(item, holder)).collect();
+        read.into_iter().collect::<Option<Vec<Layer>>>().map(Construction::Layers)
     }
 
     fn read_layer(&mut self, item: Value<'_>, holder: &str) -> Option<Layer> {
@@ -185,9 +161,7 @@ impl Frame<'_> {
                 });
                 return None;
             }
-            return Some(Layer::Film {
-                sheet_resistance_ohm: ohm,
-            });
+            return Some(Layer::Film { sheet_resistance_ohm: ohm });
         }
         if fields.value("material").is_none() {
             fields.missing("material", "say what the layer is made of", faults);
@@ -225,10 +199,7 @@ impl Frame<'_> {
             });
             return None;
         }
-        Some(Layer::Bulk {
-            material: material?,
-            thickness_mm,
-        })
+        Some(Layer::Bulk { material: material?, thickness_mm })
     }
 
     /// A link under a member `link`: a name, or an object.
@@ -239,10 +210,7 @@ impl Frame<'_> {
             Sort::Text => {
                 let name = holder.text("link", &mut self.faults)?;
                 self.check_link_name(holder, "link", &name);
-                Some(LinkChoice {
-                    like: Some(name),
-                    ..LinkChoice::default()
-                })
+                Some(LinkChoice { like: Some(name), ..LinkChoice::default() })
             }
             Sort::Object => {
                 let fields = Fields::of(value, "link member", "a link", feature, &mut self.faults);
@@ -286,10 +254,7 @@ impl Frame<'_> {
         if let Some(name) = &like {
             self.check_link_name(fields, "like", name);
         }
-        let mut link = LinkChoice {
-            like,
-            ..LinkChoice::default()
-        };
+        let mut link = LinkChoice { like, ..LinkChoice::default() };
         for (name, least, most) in LINK_QUANTITIES {
             let value = fields.within(name, least, most, &mut self.faults);
             match name {
@@ -310,9 +275,7 @@ impl Frame<'_> {
             clippy::cast_sign_loss,
             reason = "a whole number within BURSTS"
         )]
-        let bursts = fields
-            .whole("bursts", BURSTS.0, BURSTS.1, &mut self.faults)
-            .map(|n| n as u32);
+        let bursts = fields.whole("bursts", BURSTS.0, BURSTS.1, &mut self.faults).map(|n| n as u32);
         link.bursts = bursts;
         if let (Some(checkin), Some(window)) = (link.checkin_min, link.window_min)
             && window < checkin
@@ -340,9 +303,7 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Faults) -> Option<
     }
     let mend = "write the frequency in MHz and the loss in dB: {\"868.3\": 9.5}";
     if fields.members().is_empty() {
-        faults.fault(value.at, None, || {
-            (format!("{what} is empty"), mend.to_owned())
-        });
+        faults.fault(value.at, None, || (format!("{what} is empty"), mend.to_owned()));
         return None;
     }
     let mut pairs = Vec::new();
@@ -352,16 +313,10 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Faults) -> Option<
         let mhz = mhz.filter(|mhz| (FREQUENCY_MHZ.0..=FREQUENCY_MHZ.1).contains(mhz));
         if mhz.is_none() {
             faults.fault(member.key_at, None, || {
-                (
-                    format!("{} is not a frequency in MHz", quoted(&member.key)),
-                    mend.to_owned(),
-                )
+                (format!("{} is not a frequency in MHz", quoted(&member.key)), mend.to_owned())
             });
         }
-        let loss = member
-            .value
-            .number()
-            .filter(|loss| (0.0..=MAX_LOSS_DB).contains(loss));
+        let loss = member.value.number().filter(|loss| (0.0..=MAX_LOSS_DB).contains(loss));
         if loss.is_none() {
             faults.fault(member.value.at, None, || {
                 (
@@ -385,10 +340,7 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Faults) -> Option<
             && first.0 == second.0
         {
             faults.fault(value.at, None, || {
-                (
-                    format!("{what} has the frequency {} MHz twice", first.0),
-                    "keep one".to_owned(),
-                )
+                (format!("{what} has the frequency {} MHz twice", first.0), "keep one".to_owned())
             });
             sound = false;
         }

@@ -63,9 +63,7 @@ impl Frame<'_> {
         let device = fields.text("device", &mut self.faults);
         let link = self.link(fields);
         let mount = self.mount(fields);
-        let supervised = fields
-            .boolean("supervised", &mut self.faults)
-            .unwrap_or(true);
+        let supervised = fields.boolean("supervised", &mut self.faults).unwrap_or(true);
         let capacity = match kind {
             DeviceKind::Repeater => self.capacity(fields),
             _ => None,
@@ -84,13 +82,12 @@ impl Frame<'_> {
         if let Some(number) = number {
             let at = fields.place("number");
             if let Some(&first) = self.numbers.get(&number) {
-                self.faults
-                    .fault_with_other(at, first, Some(&feature.id), || {
-                        (
-                            format!("two devices have the number {number}"),
-                            "give each device a number of its own, or none".to_owned(),
-                        )
-                    });
+                self.faults.fault_with_other(at, first, Some(&feature.id), || {
+                    (
+                        format!("two devices have the number {number}"),
+                        "give each device a number of its own, or none".to_owned(),
+                    )
+                });
             } else {
                 self.numbers.insert(number, at);
             }
@@ -105,10 +102,7 @@ impl Frame<'_> {
         let (Some(level), Some(position)) = (level, shape.point()) else {
             return;
         };
-        built.hung.push(Hung {
-            device: built.plan.devices.len(),
-            position_at: shape.place(0, 0),
-        });
+        built.hung.push(Hung { device: built.plan.devices.len(), position_at: shape.place(0, 0) });
         built.plan.devices.push(Device {
             id: feature.id.clone(),
             kind,
@@ -142,11 +136,7 @@ impl Frame<'_> {
             if height_m < -0.001 || height_m > storey_m + 0.001 {
                 let unit = self.unit;
                 fields.warning("height", &mut self.faults, || {
-                    let side = if height_m < 0.0 {
-                        "below the floor"
-                    } else {
-                        "above the ceiling"
-                    };
+                    let side = if height_m < 0.0 { "below the floor" } else { "above the ceiling" };
                     (
                         format!(
                             "the height, {}, is {side} of level {}, which is {} high",
@@ -208,11 +198,7 @@ impl Frame<'_> {
                 let names = known.iter().map(String::as_str);
                 (
                     format!("mount {} is not known", quoted(&mount)),
-                    mend_name(
-                        &mount,
-                        names.clone(),
-                        &format!("it can be {}", one_of(names)),
-                    ),
+                    mend_name(&mount, names.clone(), &format!("it can be {}", one_of(names))),
                 )
             });
         }

@@ -129,9 +129,7 @@ fn refused(faults: Vec<Fault>) -> EditError {
     faults
         .into_iter()
         .find(|fault| fault.severity == Severity::Fault)
-        .map_or(EditError::NotThisPlan, |fault| {
-            EditError::Refused(Box::new(fault))
-        })
+        .map_or(EditError::NotThisPlan, |fault| EditError::Refused(Box::new(fault)))
 }
 
 /// Every name that a plan uses: what its text must know to be read again.
@@ -154,17 +152,10 @@ fn names_in(plan: &Plan) -> Vocabulary {
     let links = plan
         .link
         .iter()
-        .chain(
-            plan.devices
-                .iter()
-                .filter_map(|device| device.link.as_ref()),
-        )
+        .chain(plan.devices.iter().filter_map(|device| device.link.as_ref()))
         .chain(plan.roams.iter().filter_map(|roam| roam.link.as_ref()))
         .filter_map(|link: &LinkChoice| link.like.as_ref());
-    let mounts = plan
-        .devices
-        .iter()
-        .filter_map(|device| device.mount.as_ref());
+    let mounts = plan.devices.iter().filter_map(|device| device.mount.as_ref());
     Vocabulary {
         constructions: once_each(constructions),
         materials: once_each(materials),
@@ -185,17 +176,10 @@ impl Change {
         match self {
             Self::Number { .. } => None,
             Self::Calibrate(calibration) => Some(calibrate::place(calibration, plan)),
-            Self::MovePanel {
-                level,
-                position,
-                height_above_floor_m,
+            Self::MovePanel { level, position, height_above_floor_m }
+            | Self::AddRepeater { level, position, height_above_floor_m, .. } => {
+                Some((*level, *position, *height_above_floor_m))
             }
-            | Self::AddRepeater {
-                level,
-                position,
-                height_above_floor_m,
-                ..
-            } => Some((*level, *position, *height_above_floor_m)),
         }
     }
 
@@ -218,14 +202,12 @@ impl Change {
                 return now.levels == before.levels && calibrate::is_made(calibration, now);
             }
             Self::MovePanel { .. } => now.panel(),
-            Self::AddRepeater { .. } => now
-                .devices
-                .last()
-                .filter(|device| device.kind == DeviceKind::Repeater),
-            Self::Number { id, number } => now
-                .devices
-                .iter()
-                .find(|device| device.id == *id && device.number == Some(*number)),
+            Self::AddRepeater { .. } => {
+                now.devices.last().filter(|device| device.kind == DeviceKind::Repeater)
+            }
+            Self::Number { id, number } => {
+                now.devices.iter().find(|device| device.id == *id && device.number == Some(*number))
+            }
         };
         now.levels == before.levels
             && now.metres_per_unit.to_bits() == before.metres_per_unit.to_bits()
@@ -254,14 +236,9 @@ pub(super) struct Splice {
 impl Splice {
     /// A value replaced, unless it is the same number already.
     pub(super) fn number(value: Value<'_>, number: f64) -> Option<Self> {
-        let same = value
-            .number()
-            .is_some_and(|old| old.to_bits() == number.to_bits() || old == number);
-        (!same).then(|| Self {
-            from: value.at,
-            until: value.end(),
-            with: written(number),
-        })
+        let same =
+            value.number().is_some_and(|old| old.to_bits() == number.to_bits() || old == number);
+        (!same).then(|| Self { from: value.at, until: value.end(), with: written(number) })
     }
 }
 
@@ -307,13 +284,7 @@ impl<'c> Target<'c> {
         if ![x, y, height].iter().all(|number| number.is_finite()) {
             return Err(EditError::NotFinite);
         }
-        Ok(Self {
-            change,
-            level,
-            x,
-            y,
-            height,
-        })
+        Ok(Self { change, level, x, y, height })
     }
 
     fn put_into(&self, text: &str, plan: &Plan) -> Result<String, EditError> {
@@ -337,19 +308,9 @@ impl<'c> Target<'c> {
                 .panel_moved(text, &panel, plan.levels.len() > 1)
                 .ok_or(EditError::NotThisPlan)?,
             (Change::MovePanel { .. }, None) => {
-                vec![self.added(
-                    text,
-                    &list,
-                    &items,
-                    self.device("panel", "Panel", None, &ids),
-                )]
+                vec![self.added(text, &list, &items, self.device("panel", "Panel", None, &ids))]
             }
-            (
-                Change::AddRepeater {
-                    id, name, capacity, ..
-                },
-                _,
-            ) => {
+            (Change::AddRepeater { id, name, capacity, .. }, _) => {
                 if id.trim().is_empty() {
                     return Err(EditError::NoId);
                 }
@@ -392,10 +353,8 @@ impl<'c> Target<'c> {
                 // Null counts as absent but stands where the value shall be.
                 Some(member) if member.value.sort() != Sort::Null || wanted => {
                     let splice = Splice::number(member.value, number);
-                    splices.extend(splice.map(|splice| Splice {
-                        with: written.to_owned(),
-                        ..splice
-                    }));
+                    splices
+                        .extend(splice.map(|splice| Splice { with: written.to_owned(), ..splice }));
                 }
                 None if wanted => {
                     let member = Layout::another(text, properties_at, members, name, written);
@@ -409,11 +368,7 @@ impl<'c> Target<'c> {
         set("height", self.height, &written(self.height), true);
         if !new.is_empty() {
             let end = members.last()?.value.end();
-            splices.push(Splice {
-                from: end,
-                until: end,
-                with: new,
-            });
+            splices.push(Splice { from: end, until: end, with: new });
         }
         Some(splices)
     }
@@ -454,10 +409,7 @@ impl<'c> Target<'c> {
         properties.extend(capacity.map(|n| ("capacity", Node::Leaf(n.to_string()))));
         let geometry = vec![
             ("type", Node::text("Point")),
-            (
-                "coordinates",
-                Node::List(vec![written(self.x), written(self.y)]),
-            ),
+            ("coordinates", Node::List(vec![written(self.x), written(self.y)])),
         ];
         Node::object([
             ("type", Node::text("Feature")),
@@ -476,10 +428,6 @@ impl<'c> Target<'c> {
             .unwrap_or_else(|| Layout::one_line(text, list));
         let at = items.last().map_or(list.value.at + 1, |last| last.end());
         let gap = Layout::gap(text, list.value, items);
-        Splice {
-            from: at,
-            until: at,
-            with: format!("{gap}{}", layout.write(&feature)),
-        }
+        Splice { from: at, until: at, with: format!("{gap}{}", layout.write(&feature)) }
     }
 }

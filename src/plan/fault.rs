@@ -63,7 +63,7 @@ impl Fault {
 }
 
 /// Line and column in characters, from 1, of a byte of a text.
-pub(crate) fn place_of_byte(text: &str, byte: usize) -> (usize, usize) {
+pub fn place_of_byte(text: &str, byte: usize) -> (usize, usize) {
     let (mut line, mut column) = (1, 1);
     for (_, character) in text.char_indices().take_while(|(at, _)| *at < byte) {
         if character == '\n' {
@@ -170,11 +170,7 @@ pub(super) struct Faults {
 impl Faults {
     /// Nothing wrong so far with the file of this name.
     pub(super) fn new(file: &str) -> Self {
-        Self {
-            file: file.to_owned(),
-            faults: Listed::default(),
-            warnings: Listed::default(),
-        }
+        Self { file: file.to_owned(), faults: Listed::default(), warnings: Listed::default() }
     }
 
     /// Whether the plan is beyond use.
@@ -243,14 +239,7 @@ impl Faults {
         if listed.has_room(at) {
             let (what, mend) = words();
             let feature = feature.map(shown);
-            listed.keep(Draft {
-                at,
-                sequence,
-                also_at,
-                feature,
-                what,
-                mend,
-            });
+            listed.keep(Draft { at, sequence, also_at, feature, what, mend });
         }
     }
 
@@ -258,10 +247,8 @@ impl Faults {
     pub(super) fn finish(self, text: &str) -> (Vec<Fault>, Vec<Fault>) {
         let (faults, fault_count) = (self.faults.first.into_sorted_vec(), self.faults.seen);
         let (warnings, warning_count) = (self.warnings.first.into_sorted_vec(), self.warnings.seen);
-        let offsets = faults
-            .iter()
-            .chain(&warnings)
-            .flat_map(|draft| [Some(draft.at), draft.also_at]);
+        let offsets =
+            faults.iter().chain(&warnings).flat_map(|draft| [Some(draft.at), draft.also_at]);
         let places = places(text, offsets.flatten());
         let finish =
             |drafts, count, severity| finish_list(&self.file, drafts, count, severity, &places);
@@ -303,15 +290,7 @@ fn finish_list(
                 }
             }
             let feature = draft.feature;
-            Fault {
-                file: file.to_owned(),
-                line,
-                column,
-                feature,
-                severity,
-                what,
-                mend: draft.mend,
-            }
+            Fault { file: file.to_owned(), line, column, feature, severity, what, mend: draft.mend }
         })
         .collect();
     if more > 0 {

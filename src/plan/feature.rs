@@ -84,30 +84,13 @@ const KINDS: [KindRow; 14] = [
         name: "wall",
         kind: Kind::Wall,
         types: LINE,
-        properties: &[
-            "kind",
-            "name",
-            "level",
-            "construction",
-            "thickness_mm",
-            "base",
-            "top",
-        ],
+        properties: &["kind", "name", "level", "construction", "thickness_mm", "base", "top"],
     },
     KindRow {
         name: "opening",
         kind: Kind::Opening,
         types: LINE,
-        properties: &[
-            "kind",
-            "name",
-            "level",
-            "construction",
-            "state",
-            "entry",
-            "base",
-            "top",
-        ],
+        properties: &["kind", "name", "level", "construction", "state", "entry", "base", "top"],
     },
     KindRow {
         name: "slab",
@@ -162,16 +145,9 @@ const KINDS: [KindRow; 14] = [
 pub(super) const FEATURE_MEMBERS: [&str; 5] = ["type", "id", "geometry", "properties", "bbox"];
 
 /// Every kind: its name, the geometry types that draw it, and the properties that it knows.
-pub(super) fn kind_rows() -> impl Iterator<
-    Item = (
-        &'static str,
-        &'static [&'static str],
-        &'static [&'static str],
-    ),
-> {
-    KINDS
-        .iter()
-        .map(|row| (row.name, row.types, row.properties))
+pub(super) fn kind_rows()
+-> impl Iterator<Item = (&'static str, &'static [&'static str], &'static [&'static str])> {
+    KINDS.iter().map(|row| (row.name, row.types, row.properties))
 }
 
 /// A feature of a known kind.
@@ -235,11 +211,7 @@ impl Frame<'_> {
         let known_as = (!id.is_empty()).then_some(id.as_str());
         let faults = &mut self.faults;
         if let Some(id) = known_as {
-            let at = if given.is_some() {
-                feature.place("id")
-            } else {
-                item.at
-            };
+            let at = if given.is_some() { feature.place("id") } else { item.at };
             if let Some(&first) = ids.get(id) {
                 faults.fault_with_other(at, first, Some(id), || {
                     (
@@ -297,13 +269,7 @@ impl Frame<'_> {
                 None
             }
         };
-        Some(Feature {
-            id,
-            kind: row.kind,
-            properties,
-            shape,
-            at: item.at,
-        })
+        Some(Feature { id, kind: row.kind, properties, shape, at: item.at })
     }
 
     /// The row of the kind that the properties name.
@@ -320,10 +286,7 @@ impl Frame<'_> {
         if row.is_none() {
             properties.warning("kind", &mut self.faults, || {
                 (
-                    format!(
-                        "the kind {} is not known: the feature is not used",
-                        quoted(&name)
-                    ),
+                    format!("the kind {} is not known: the feature is not used", quoted(&name)),
                     mend_name(
                         &name,
                         names().collect::<Vec<_>>(),
@@ -379,10 +342,7 @@ fn given_id(feature: &Fields<'_>, frame: &mut Frame<'_>) -> Option<String> {
     }
     feature.fault("id", &mut frame.faults, || {
         (
-            format!(
-                "an id must be text or a number, but here is {}",
-                value.described()
-            ),
+            format!("an id must be text or a number, but here is {}", value.described()),
             "give a short name, or leave \"id\" out".to_owned(),
         )
     });
@@ -407,10 +367,7 @@ fn warn_unknown_members(
                 let known = one_of(FEATURE_MEMBERS);
                 mend_name(key, FEATURE_MEMBERS, &format!("known here: {known}"))
             };
-            (
-                format!("feature member {} is not known and not used", quoted(key)),
-                mend,
-            )
+            (format!("feature member {} is not known and not used", quoted(key)), mend)
         });
     }
 }

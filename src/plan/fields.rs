@@ -31,21 +31,13 @@ impl<'t> Fields<'t> {
         if value.sort() != Sort::Object {
             faults.fault(value.at, feature, || {
                 (
-                    format!(
-                        "{holder} must be an object, but here is {}",
-                        value.described()
-                    ),
+                    format!("{holder} must be an object, but here is {}", value.described()),
                     format!("write {{…}} with the {thing} names and their values"),
                 )
             });
         }
         let members = value.members(feature, faults);
-        Self {
-            at: value.at,
-            feature: feature.map(str::to_owned),
-            thing,
-            members,
-        }
+        Self { at: value.at, feature: feature.map(str::to_owned), thing, members }
     }
 
     /// The value of a member that is there and not null.
@@ -86,54 +78,33 @@ impl<'t> Fields<'t> {
 
     /// Warns of every member that is not in the list.
     pub(super) fn warn_unknown(&self, allowed: &[&'static str], faults: &mut Faults) {
-        warn_unknown(
-            &self.members,
-            self.thing,
-            allowed,
-            self.feature.as_deref(),
-            faults,
-        );
+        warn_unknown(&self.members, self.thing, allowed, self.feature.as_deref(), faults);
     }
 
     /// Notes that a member must be there and is not.
     pub(super) fn missing(&self, name: &str, mend: &str, faults: &mut Faults) {
         faults.fault(self.at, self.feature.as_deref(), || {
-            (
-                format!("the {} {} is missing", self.thing, quoted(name)),
-                mend.to_owned(),
-            )
+            (format!("the {} {} is missing", self.thing, quoted(name)), mend.to_owned())
         });
     }
 
     fn wrong_sort(&self, name: &str, value: Value<'t>, wanted: &str, faults: &mut Faults) {
         faults.fault(value.at, self.feature.as_deref(), || {
-            let what = format!(
-                "{} must be {wanted}, but here is {}",
-                quoted(name),
-                value.described()
-            );
+            let what =
+                format!("{} must be {wanted}, but here is {}", quoted(name), value.described());
             let bare = value.text();
             let bare = bare.as_deref().unwrap_or_default().trim();
             let mend = match value.sort() {
                 Sort::Text if wanted.contains("number") && bare.parse::<f64>().is_ok() => {
-                    format!(
-                        "write {} without quotation marks",
-                        super::names::shown(bare)
-                    )
+                    format!("write {} without quotation marks", super::names::shown(bare))
                 }
                 Sort::Text if wanted.contains("true") && matches!(bare, "true" | "false") => {
                     format!("write {bare} without quotation marks")
                 }
                 Sort::Number if wanted == "text" => {
-                    format!(
-                        "put it in quotation marks: \"{}\"",
-                        super::names::shown(value.raw)
-                    )
+                    format!("put it in quotation marks: \"{}\"", super::names::shown(value.raw))
                 }
-                _ => format!(
-                    "give {wanted}, or leave {} out where it is optional",
-                    quoted(name)
-                ),
+                _ => format!("give {wanted}, or leave {} out where it is optional", quoted(name)),
             };
             (what, mend)
         });
@@ -230,10 +201,7 @@ impl<'t> Fields<'t> {
         }
         self.fault(name, faults, || {
             (
-                format!(
-                    "{} comes to {metres} m, which no building reaches",
-                    quoted(name)
-                ),
+                format!("{} comes to {metres} m, which no building reaches", quoted(name)),
                 "check the number and the plan's \"units\"".to_owned(),
             )
         });
@@ -252,11 +220,7 @@ impl<'t> Fields<'t> {
         if found.is_none() {
             self.fault(name, faults, || {
                 (
-                    format!(
-                        "{} {} is not known",
-                        super::names::shown(name),
-                        quoted(&given)
-                    ),
+                    format!("{} {} is not known", super::names::shown(name), quoted(&given)),
                     mend_name(
                         &given,
                         words.iter().copied(),

@@ -19,16 +19,10 @@ pub(super) struct Unit {
     pub(super) symbol: &'static str,
 }
 
-const METRE: Unit = Unit {
-    metres: 1.0,
-    symbol: "m",
-};
+const METRE: Unit = Unit { metres: 1.0, symbol: "m" };
 
 /// Exact: the international foot of 1959 (from memory).
-pub(super) const FOOT: Unit = Unit {
-    metres: 0.3048,
-    symbol: "ft",
-};
+pub(super) const FOOT: Unit = Unit { metres: 0.3048, symbol: "ft" };
 
 impl Unit {
     /// A length for a message, in this unit, to a thousandth.
@@ -114,10 +108,7 @@ impl<'v> Frame<'v> {
                         "foot" | "feet" | "'" | "′" => "write \"ft\"",
                         _ => "it can be \"m\" or \"ft\"; convert the coordinates to one of them",
                     };
-                    (
-                        format!("the units {} are not known", quoted(&units)),
-                        mend.to_owned(),
-                    )
+                    (format!("the units {} are not known", quoted(&units)), mend.to_owned())
                 });
             }
         }
@@ -151,10 +142,7 @@ impl<'v> Frame<'v> {
             }
             Some(other) => top.fault("levels", &mut self.faults, || {
                 (
-                    format!(
-                        "\"levels\" must be a list, but here is {}",
-                        other.described()
-                    ),
+                    format!("\"levels\" must be a list, but here is {}", other.described()),
                     "write [{\"level\": 0, \"floor\": 0.0, \"ceiling\": 2.4}]".to_owned(),
                 )
             }),
@@ -170,11 +158,7 @@ impl<'v> Frame<'v> {
         fields.warn_unknown(&LEVEL_MEMBERS, faults);
         for name in ["level", "floor", "ceiling"] {
             if fields.value(name).is_none() {
-                fields.missing(
-                    name,
-                    "every level needs its number, floor and ceiling",
-                    faults,
-                );
+                fields.missing(name, "every level needs its number, floor and ceiling", faults);
             }
         }
         let number = level_number(&fields, "level", faults);
@@ -196,10 +180,7 @@ impl<'v> Frame<'v> {
         let at = fields.place("level");
         if let Some(&first) = places.get(&number) {
             faults.fault_with_other(at, first, None, || {
-                (
-                    format!("two levels have the number {number}"),
-                    "number them apart".to_owned(),
-                )
+                (format!("two levels have the number {number}"), "number them apart".to_owned())
             });
             return;
         }
@@ -221,19 +202,18 @@ impl<'v> Frame<'v> {
             let [low, high] = pair else { continue };
             let place = |level: &Level| places.get(&level.number).copied().unwrap_or_default();
             if low.ceiling_m > high.floor_m + LEVEL_OVERLAP_M {
-                self.faults
-                    .fault_with_other(place(high), place(low), None, || {
-                        (
-                            format!(
-                                "level {} begins at {}, below the ceiling of level {} at {}",
-                                high.number,
-                                unit.show(high.floor_m),
-                                low.number,
-                                unit.show(low.ceiling_m)
-                            ),
-                            "floor and ceiling are both measured from the plan's zero".to_owned(),
-                        )
-                    });
+                self.faults.fault_with_other(place(high), place(low), None, || {
+                    (
+                        format!(
+                            "level {} begins at {}, below the ceiling of level {} at {}",
+                            high.number,
+                            unit.show(high.floor_m),
+                            low.number,
+                            unit.show(low.ceiling_m)
+                        ),
+                        "floor and ceiling are both measured from the plan's zero".to_owned(),
+                    )
+                });
             }
         }
     }
@@ -245,11 +225,8 @@ impl<'v> Frame<'v> {
 
     /// The numbers of all levels, for a message.
     pub(super) fn level_numbers(&self) -> String {
-        let numbers: Vec<String> = self
-            .levels
-            .iter()
-            .map(|level| level.number.to_string())
-            .collect();
+        let numbers: Vec<String> =
+            self.levels.iter().map(|level| level.number.to_string()).collect();
         one_of(numbers.iter().map(String::as_str))
     }
 
@@ -330,11 +307,6 @@ impl<'v> Frame<'v> {
 
 /// A member as a level's number.
 fn level_number(fields: &Fields<'_>, member: &str, faults: &mut Faults) -> Option<i32> {
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "a whole number within LEVEL_NUMBERS"
-    )]
-    fields
-        .whole(member, LEVEL_NUMBERS.0, LEVEL_NUMBERS.1, faults)
-        .map(|number| number as i32)
+    #[expect(clippy::cast_possible_truncation, reason = "a whole number within LEVEL_NUMBERS")]
+    fields.whole(member, LEVEL_NUMBERS.0, LEVEL_NUMBERS.1, faults).map(|number| number as i32)
 }

@@ -58,19 +58,13 @@ impl<'t> Value<'t> {
     /// The value that a well-formed text holds.
     pub(super) fn whole(text: &'t str) -> Self {
         let start = text.len() - text.trim_start().len();
-        Self {
-            at: start,
-            raw: text.trim(),
-        }
+        Self { at: start, raw: text.trim() }
     }
 
     /// A piece of this value's text, as a value.
     fn piece(&self, raw: &'t RawValue) -> Self {
         let raw = raw.get();
-        Self {
-            at: self.at + (raw.as_ptr().addr() - self.raw.as_ptr().addr()),
-            raw,
-        }
+        Self { at: self.at + (raw.as_ptr().addr() - self.raw.as_ptr().addr()), raw }
     }
 
     /// Where the value's text ends.
@@ -120,10 +114,7 @@ impl<'t> Value<'t> {
         if self.sort() != Sort::Number {
             return None;
         }
-        self.raw
-            .parse()
-            .ok()
-            .filter(|number: &f64| number.is_finite())
+        self.raw.parse().ok().filter(|number: &f64| number.is_finite())
     }
 
     /// `true` or `false`, if it is one.
@@ -167,17 +158,10 @@ impl<'t> Value<'t> {
             let key = self.piece(key);
             match key.text() {
                 Some(name) => {
-                    members.push(Member {
-                        key: name,
-                        key_at: key.at,
-                        value: self.piece(value),
-                    });
+                    members.push(Member { key: name, key_at: key.at, value: self.piece(value) });
                 }
                 None => faults.fault(key.at, feature, || {
-                    (
-                        "a name has a broken escape".to_owned(),
-                        "write it without one".to_owned(),
-                    )
+                    ("a name has a broken escape".to_owned(), "write it without one".to_owned())
                 }),
             }
         }
@@ -228,7 +212,8 @@ pub(super) fn warn_unknown(
 }
 
 /// The items of a list: all of them up to `MOST`, and one more where there are more.
-pub(crate) struct Items<'t, const MOST: usize>(pub(crate) Vec<&'t RawValue>);
+#[derive(Debug)]
+pub struct Items<'t, const MOST: usize>(pub Vec<&'t RawValue>);
 
 impl<'de, const MOST: usize> Deserialize<'de> for Items<'de, MOST> {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {

@@ -55,9 +55,7 @@ fn piece(text: &str, from: usize, until: usize) -> &str {
 /// What stands between the name of a member and its value.
 fn colon<'t>(text: &'t str, member: &Member<'_>) -> &'t str {
     let named = piece(text, member.key_at, member.value.at);
-    named
-        .rfind('"')
-        .map_or(": ", |quote| named.get(quote + 1..).unwrap_or_default())
+    named.rfind('"').map_or(": ", |quote| named.get(quote + 1..).unwrap_or_default())
 }
 
 /// The indent that ends a run of white space; nothing if it has no line end.
@@ -82,9 +80,7 @@ impl Layout {
             let tail = piece(text, last.value.end(), object.end().saturating_sub(1));
             let base = indent(tail).unwrap_or_default();
             let step = inner.strip_prefix(base).filter(|step| !step.is_empty());
-            let mut objects = members
-                .iter()
-                .filter(|member| member.value.raw.starts_with('{'));
+            let mut objects = members.iter().filter(|member| member.value.raw.starts_with('{'));
             Lines {
                 end: if lead.contains("\r\n") { "\r\n" } else { "\n" },
                 base: base.to_owned(),
@@ -97,27 +93,17 @@ impl Layout {
                 lists: numbers_are_spread(object.raw),
             }
         });
-        Some(Self {
-            colon: colon(text, first).to_owned(),
-            lines,
-        })
+        Some(Self { colon: colon(text, first).to_owned(), lines })
     }
 
     /// The layout of one line, with the colon of a member.
     pub(super) fn one_line(text: &str, member: &Member<'_>) -> Self {
-        Self {
-            colon: colon(text, member).to_owned(),
-            lines: None,
-        }
+        Self { colon: colon(text, member).to_owned(), lines: None }
     }
 
     /// A comma with the space after it, within a line.
     fn comma(&self) -> &'static str {
-        if self.colon.ends_with([' ', '\t']) {
-            ", "
-        } else {
-            ","
-        }
+        if self.colon.ends_with([' ', '\t']) { ", " } else { "," }
     }
 
     /// A node in this layout.
@@ -212,11 +198,7 @@ impl Layout {
         match items {
             [] => {
                 let inner = piece(text, list.at + 1, list.end().saturating_sub(1));
-                if inner.contains('\n') {
-                    format!("{inner}  ")
-                } else {
-                    String::new()
-                }
+                if inner.contains('\n') { format!("{inner}  ") } else { String::new() }
             }
             [only] => format!(",{}", piece(text, list.at + 1, only.at)),
             [.., before, last] => piece(text, before.end(), last.at).to_owned(),

@@ -13,7 +13,7 @@ const MOST_LISTED: usize = 14;
 
 /// The text with control characters and characters that turn the writing direction spelt out, so
 /// that a file cannot play tricks with the terminal.
-pub(crate) fn tame(text: &str) -> String {
+pub fn tame(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for character in text.chars() {
         let turns = matches!(character, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
@@ -27,7 +27,7 @@ pub(crate) fn tame(text: &str) -> String {
 }
 
 /// The text as a message shows it: tame, and cut after 60 characters.
-pub(crate) fn shown(text: &str) -> String {
+pub fn shown(text: &str) -> String {
     match text.char_indices().nth(LONGEST_SHOWN) {
         Some((end, _)) => format!("{}…", tame(text.get(..end).unwrap_or_default())),
         None => tame(text),
@@ -35,7 +35,7 @@ pub(crate) fn shown(text: &str) -> String {
 }
 
 /// The text as a message shows it, in quotation marks.
-pub(crate) fn quoted(text: &str) -> String {
+pub fn quoted(text: &str) -> String {
     format!("\"{}\"", shown(text))
 }
 
@@ -58,12 +58,7 @@ pub fn nearest<'n>(
         .clone()
         .into_iter()
         .filter(|candidate| candidate.len() <= LONGEST_COMPARED)
-        .map(|candidate| {
-            (
-                damerau_levenshtein(&plain, &self::plain(candidate)),
-                candidate,
-            )
-        })
+        .map(|candidate| (damerau_levenshtein(&plain, &self::plain(candidate)), candidate))
         .filter(|&(distance, _)| distance <= reach && distance < length)
         .min_by_key(|&(distance, _)| distance);
     if let Some((_, candidate)) = by_distance {
@@ -80,7 +75,7 @@ pub fn nearest<'n>(
 }
 
 /// How to mend a misspelt name: the nearest known one, else what there is to choose from.
-pub(crate) fn mend_name<'n>(
+pub fn mend_name<'n>(
     name: &str,
     known: impl IntoIterator<Item = &'n str> + Clone,
     otherwise: &str,
@@ -93,7 +88,7 @@ pub(crate) fn mend_name<'n>(
 }
 
 /// Names joined by commas, the last by `or`; a long list is cut.
-pub(crate) fn one_of<'n>(names: impl IntoIterator<Item = &'n str>) -> String {
+pub fn one_of<'n>(names: impl IntoIterator<Item = &'n str>) -> String {
     let mut names: Vec<String> = names.into_iter().map(shown).collect();
     if names.len() > MOST_LISTED {
         let more = names.len() - MOST_LISTED;
@@ -112,14 +107,7 @@ pub(super) fn with_article(word: &str) -> String {
     if word == "stairs" {
         return "a flight of stairs".to_owned();
     }
-    format!(
-        "{} {word}",
-        if word.starts_with(['a', 'e', 'i', 'o', 'u']) {
-            "an"
-        } else {
-            "a"
-        }
-    )
+    format!("{} {word}", if word.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" })
 }
 
 fn plain(name: &str) -> String {

@@ -71,18 +71,11 @@ impl Segment {
         let Line { start, end } = self.line;
         let (run, to) = (end - start, point - start);
         let length = run.x.hypot(run.y);
-        let along_m = if length > 0.0 {
-            (to.x * run.x + to.y * run.y) / length
-        } else {
-            0.0
-        };
+        let along_m = if length > 0.0 { (to.x * run.x + to.y * run.y) / length } else { 0.0 };
         let along_m = along_m.clamp(0.0, length);
         let share = if length > 0.0 { along_m / length } else { 0.0 };
         let off = to - run * share;
-        Seen {
-            along_m,
-            off_m: off.x.hypot(off.y),
-        }
+        Seen { along_m, off_m: off.x.hypot(off.y) }
     }
 
     /// How far the farther of two ends lies off.
@@ -191,10 +184,7 @@ impl Frame<'_> {
             self.on_no_wall(loose, piece, (start_at, end_at), walls, (index, &near));
             return None;
         };
-        let (a, b) = (
-            segment.see(piece.start).along_m,
-            segment.see(piece.end).along_m,
-        );
+        let (a, b) = (segment.see(piece.start).along_m, segment.see(piece.end).along_m);
         let (from_m, to_m) = if a <= b { (a, b) } else { (b, a) };
         if to_m - from_m < MIN_SEGMENT_M {
             self.faults.fault(start_at, Some(&loose.id), || {
@@ -231,11 +221,8 @@ impl Frame<'_> {
         let span = format!("from {} to {}", unit.show(base_m), unit.show(top_m));
         let mend = from_zero(&level, unit);
         if base_m >= wall.top_m || top_m <= wall.base_m {
-            let (at, side) = if base_m >= wall.top_m {
-                (base_at, "above")
-            } else {
-                (top_at, "below")
-            };
+            let (at, side) =
+                if base_m >= wall.top_m { (base_at, "above") } else { (top_at, "below") };
             self.faults.fault(at, Some(&loose.id), || {
                 (
                     format!(
@@ -251,20 +238,13 @@ impl Frame<'_> {
         }
         if base_m >= top_m {
             self.faults.fault(top_at, Some(&loose.id), || {
-                (
-                    format!("the opening's top is not above its base: {span}"),
-                    mend,
-                )
+                (format!("the opening's top is not above its base: {span}"), mend)
             });
             return None;
         }
         // A millimetre of grace: feet do not convert to round metres.
         let beyond = |low: f64, high: f64| base_m < low - 0.001 || top_m > high + 0.001;
-        let at = if base_m < wall.base_m || base_m < level.floor_m {
-            base_at
-        } else {
-            top_at
-        };
+        let at = if base_m < wall.base_m || base_m < level.floor_m { base_at } else { top_at };
         if beyond(wall.base_m, wall.top_m) {
             self.faults.warning(at, Some(&loose.id), || {
                 (
@@ -304,30 +284,18 @@ impl Frame<'_> {
         (index, near): (&RTree<Segment>, &[Segment]),
     ) {
         let touched = |point| {
-            let point = Line {
-                start: point,
-                end: point,
-            };
+            let point = Line { start: point, end: point };
             candidates(loose, point, walls, near).first().copied()
         };
         let unit = self.unit;
         let (start, end) = (touched(piece.start), touched(piece.end));
         let at = if start.is_some() { end_at } else { start_at };
-        let name = |wall: usize| {
-            walls
-                .get(wall)
-                .map_or_else(String::new, |wall| shown(&wall.id))
-        };
-        let on_level = loose
-            .level
-            .map_or_else(String::new, |level| format!(" of level {level}"));
+        let name = |wall: usize| walls.get(wall).map_or_else(String::new, |wall| shown(&wall.id));
+        let on_level = loose.level.map_or_else(String::new, |level| format!(" of level {level}"));
         self.faults.fault(at, Some(&loose.id), || {
             if let (Some(start), Some(end)) = (start, end) {
                 let what = if start.wall == end.wall {
-                    format!(
-                        "the opening does not lie on one segment of {}",
-                        name(start.wall)
-                    )
+                    format!("the opening does not lie on one segment of {}", name(start.wall))
                 } else {
                     format!(
                         "the opening begins on {} and ends on {}",
@@ -343,8 +311,7 @@ impl Frame<'_> {
                 .filter(|segment| loose.level.is_none_or(|level| segment.level == level))
                 .map(|segment| (segment.off_m(piece), segment))
                 .min_by(|a, b| {
-                    a.0.total_cmp(&b.0)
-                        .then_with(|| name(a.1.wall).cmp(&name(b.1.wall)))
+                    a.0.total_cmp(&b.0).then_with(|| name(a.1.wall).cmp(&name(b.1.wall)))
                 });
             match nearest {
                 None => (
@@ -372,10 +339,7 @@ impl Frame<'_> {
         let mut order: Vec<&(Opening, usize)> = placed.iter().collect();
         order.sort_by(|(a, a_at), (b, b_at)| {
             let (a_key, b_key) = ((a.wall, a.segment), (b.wall, b.segment));
-            a_key
-                .cmp(&b_key)
-                .then(a.from_m.total_cmp(&b.from_m))
-                .then(a_at.cmp(b_at))
+            a_key.cmp(&b_key).then(a.from_m.total_cmp(&b.from_m)).then(a_at.cmp(b_at))
         });
         for (number, (a, a_at)) in order.iter().map(|pair| (&pair.0, pair.1)).enumerate() {
             let later = order.get(number + 1..).unwrap_or_default().iter();
@@ -385,22 +349,16 @@ impl Frame<'_> {
                 })
                 .find(|(b, _)| b.base_m < a.top_m - OVERLAP_M && a.base_m < b.top_m - OVERLAP_M);
             let Some((b, b_at)) = clash else { continue };
-            let ((first, first_at), (second, second_at)) = if a_at < *b_at {
-                ((a, a_at), (b, *b_at))
-            } else {
-                ((b, *b_at), (a, a_at))
-            };
-            let wall = walls
-                .get(a.wall)
-                .map_or_else(String::new, |wall| shown(&wall.id));
-            self.faults
-                .fault_with_other(second_at, first_at, Some(&second.id), || {
-                    (
-                        format!("the opening overlaps {} on {wall}", shown(&first.id)),
-                        "keep openings of one wall apart, side by side or one above the other"
-                            .to_owned(),
-                    )
-                });
+            let ((first, first_at), (second, second_at)) =
+                if a_at < *b_at { ((a, a_at), (b, *b_at)) } else { ((b, *b_at), (a, a_at)) };
+            let wall = walls.get(a.wall).map_or_else(String::new, |wall| shown(&wall.id));
+            self.faults.fault_with_other(second_at, first_at, Some(&second.id), || {
+                (
+                    format!("the opening overlaps {} on {wall}", shown(&first.id)),
+                    "keep openings of one wall apart, side by side or one above the other"
+                        .to_owned(),
+                )
+            });
         }
     }
 }
@@ -408,18 +366,10 @@ impl Frame<'_> {
 /// The segments around a piece, one more than the most at the utmost.
 fn near(piece: Line<f64>, index: &RTree<Segment>) -> Vec<Segment> {
     let reach = ON_WALL_TOLERANCE_M * 1.01;
-    let (low_x, high_x) = (
-        piece.start.x.min(piece.end.x),
-        piece.start.x.max(piece.end.x),
-    );
-    let (low_y, high_y) = (
-        piece.start.y.min(piece.end.y),
-        piece.start.y.max(piece.end.y),
-    );
-    let envelope = AABB::from_corners(
-        [low_x - reach, low_y - reach],
-        [high_x + reach, high_y + reach],
-    );
+    let (low_x, high_x) = (piece.start.x.min(piece.end.x), piece.start.x.max(piece.end.x));
+    let (low_y, high_y) = (piece.start.y.min(piece.end.y), piece.start.y.max(piece.end.y));
+    let envelope =
+        AABB::from_corners([low_x - reach, low_y - reach], [high_x + reach, high_y + reach]);
     let found = index.locate_in_envelope_intersecting(&envelope);
     found.take(MAX_SEGMENTS_AT_OPENING + 1).copied().collect()
 }
@@ -453,9 +403,7 @@ fn candidates(loose: &Loose, piece: Line<f64>, walls: &[Wall], near: &[Segment])
         };
         if let Some(middle) = middle {
             let reaches = |segment: &Segment| {
-                walls
-                    .get(segment.wall)
-                    .is_some_and(|w| w.base_m <= middle && middle <= w.top_m)
+                walls.get(segment.wall).is_some_and(|w| w.base_m <= middle && middle <= w.top_m)
             };
             if best.iter().any(reaches) {
                 best.retain(reaches);
@@ -472,12 +420,7 @@ fn segments(walls: &[Wall]) -> Vec<Segment> {
         for (index, line) in wall.line.lines().enumerate() {
             let length = (line.end - line.start).x.hypot((line.end - line.start).y);
             if length >= MIN_SEGMENT_M {
-                segments.push(Segment {
-                    wall: number,
-                    index,
-                    level: wall.level,
-                    line,
-                });
+                segments.push(Segment { wall: number, index, level: wall.level, line });
             }
         }
     }

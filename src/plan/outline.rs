@@ -49,17 +49,12 @@ pub(super) fn checked(
     let geo::Geometry::Polygon(polygon) = &shape.geometry else {
         return None;
     };
-    let rings: Vec<&LineString<f64>> = std::iter::once(polygon.exterior())
-        .chain(polygon.interiors())
-        .collect();
+    let rings: Vec<&LineString<f64>> =
+        std::iter::once(polygon.exterior()).chain(polygon.interiors()).collect();
     let mut noted: Noted = Vec::new();
     if polygon.coords_count() > MAX_OUTLINE_POSITIONS {
         let what = format!("the outline has more than {MAX_OUTLINE_POSITIONS} positions");
-        noted.push((
-            shape.place(0, 0),
-            what,
-            "simplify it: a centimetre is fine enough",
-        ));
+        noted.push((shape.place(0, 0), what, "simplify it: a centimetre is fine enough"));
         note(noted, feature, faults);
         return None;
     }
@@ -107,20 +102,11 @@ pub(super) fn checked(
     if let Some((first, second, near)) = crossing(&edges) {
         let at = shape.place(second.ring, index_in_file(shape, second));
         let other = shape.place(first.ring, index_in_file(shape, first));
-        let (x, y) = (
-            rounded(near.x / metres_per_unit),
-            rounded(near.y / metres_per_unit),
-        );
+        let (x, y) = (rounded(near.x / metres_per_unit), rounded(near.y / metres_per_unit));
         let (what, mend) = if first.ring == second.ring {
-            (
-                "the outline crosses itself",
-                "give the corners in the order in which one walks round",
-            )
+            ("the outline crosses itself", "give the corners in the order in which one walks round")
         } else {
-            (
-                "two rings of the outline cross",
-                "keep every hole inside the first ring",
-            )
+            ("two rings of the outline cross", "keep every hole inside the first ring")
         };
         faults.fault_with_other(at, other, Some(feature), || {
             (format!("{what} near ({x}, {y})"), mend.to_owned())
@@ -138,11 +124,7 @@ pub(super) fn checked(
                 .any(|edge| outer.contains(&geo::Point((edge.start + edge.end) / 2.0)));
         if !inside {
             let what = "a hole lies outside the outline".to_owned();
-            noted.push((
-                shape.place(number + 1, 0),
-                what,
-                "the first ring is the outer one",
-            ));
+            noted.push((shape.place(number + 1, 0), what, "the first ring is the outer one"));
         }
     }
     let sound = noted.is_empty();
@@ -183,10 +165,7 @@ fn index_in_file(shape: &Shape, edge: &Edge) -> usize {
 fn without_repeats(ring: &LineString<f64>) -> LineString<f64> {
     let mut kept: Vec<Coord<f64>> = Vec::with_capacity(ring.0.len());
     for &corner in &ring.0 {
-        if kept
-            .last()
-            .is_none_or(|last| length(*last, corner) >= MIN_SEGMENT_M)
-        {
+        if kept.last().is_none_or(|last| length(*last, corner) >= MIN_SEGMENT_M) {
             kept.push(corner);
         }
     }
@@ -213,12 +192,7 @@ fn edges(rings: &[LineString<f64>]) -> Vec<Edge> {
         .enumerate()
         .flat_map(|(ring, line)| {
             let of = line.0.len().saturating_sub(1);
-            line.lines().enumerate().map(move |(index, line)| Edge {
-                line,
-                ring,
-                index,
-                of,
-            })
+            line.lines().enumerate().map(move |(index, line)| Edge { line, ring, index, of })
         })
         .collect();
     edges.sort_by(|a, b| a.low_x().total_cmp(&b.low_x()));
@@ -254,10 +228,9 @@ fn meeting(a: &Edge, b: &Edge) -> Option<Coord<f64>> {
     let neighbours = same_ring && (apart == 1 || apart + 1 == a.of);
     match line_intersection(a.line, b.line)? {
         LineIntersection::SinglePoint { .. } if neighbours => None,
-        LineIntersection::SinglePoint {
-            intersection,
-            is_proper,
-        } => (same_ring || is_proper).then_some(intersection),
+        LineIntersection::SinglePoint { intersection, is_proper } => {
+            (same_ring || is_proper).then_some(intersection)
+        }
         LineIntersection::Collinear { intersection } => {
             // Touching end to end in one line is a meeting of length zero.
             let in_a_point = intersection.start == intersection.end;

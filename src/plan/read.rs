@@ -99,11 +99,7 @@ fn read_text(
     }
     let any_fault = frame.faults.any_fault();
     let (faults, warnings) = frame.faults.finish(text);
-    if any_fault {
-        Err(merged(faults, warnings))
-    } else {
-        Ok(Reading { plan, warnings })
-    }
+    if any_fault { Err(merged(faults, warnings)) } else { Ok(Reading { plan, warnings }) }
 }
 
 /// Reads a plan from a file, of which never more than [`super::MAX_FILE_BYTES`] are read.
@@ -121,10 +117,9 @@ pub fn read_file(path: &Path, vocabulary: &Vocabulary) -> Result<Reading, Vec<Fa
 
 /// A file's name without folder and ending.
 fn title_of(source_name: &str) -> String {
-    Path::new(source_name).file_stem().map_or_else(
-        || source_name.to_owned(),
-        |stem| stem.to_string_lossy().into_owned(),
-    )
+    Path::new(source_name)
+        .file_stem()
+        .map_or_else(|| source_name.to_owned(), |stem| stem.to_string_lossy().into_owned())
 }
 
 impl Frame<'_> {
@@ -202,11 +197,7 @@ impl Frame<'_> {
                 )
             }),
             None if top.value("type").is_none() => {
-                top.missing(
-                    "type",
-                    "write \"type\": \"FeatureCollection\"",
-                    &mut self.faults,
-                );
+                top.missing("type", "write \"type\": \"FeatureCollection\"", &mut self.faults);
             }
             None => {}
         }
@@ -214,11 +205,7 @@ impl Frame<'_> {
 
     fn feature_list<'t>(&mut self, top: &Fields<'t>) -> Option<Value<'t>> {
         let Some(list) = top.value("features") else {
-            top.missing(
-                "features",
-                "list walls, openings and devices in it",
-                &mut self.faults,
-            );
+            top.missing("features", "list walls, openings and devices in it", &mut self.faults);
             return None;
         };
         if list.sort() == Sort::List {
@@ -226,10 +213,7 @@ impl Frame<'_> {
         }
         top.fault("features", &mut self.faults, || {
             (
-                format!(
-                    "\"features\" must be a list, but here is {}",
-                    list.described()
-                ),
+                format!("\"features\" must be a list, but here is {}", list.described()),
                 "write \"features\": […]".to_owned(),
             )
         });

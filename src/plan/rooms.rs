@@ -99,9 +99,7 @@ impl Rooms {
                     && wall.base_m <= level.floor_m + DIVIDES_FROM_M
             };
             let walls = plan.walls.iter().filter(divides);
-            let strips = walls
-                .flat_map(|wall| strips(plan, wall, thickness_m))
-                .collect();
+            let strips = walls.flat_map(|wall| strips(plan, wall, thickness_m)).collect();
             rooms.extend(spaces(strips).into_iter().map(|outline| Room {
                 id: String::new(),
                 name: None,
@@ -112,32 +110,22 @@ impl Rooms {
         }
         rooms.sort_by(|a, b| {
             let corner = |room: &Room| {
-                room.outline
-                    .bounding_rect()
-                    .map_or((0.0, 0.0), |r| (r.min().x, r.min().y))
+                room.outline.bounding_rect().map_or((0.0, 0.0), |r| (r.min().x, r.min().y))
             };
             let ((ax, ay), (bx, by)) = (corner(a), corner(b));
-            a.level
-                .cmp(&b.level)
-                .then(ax.total_cmp(&bx))
-                .then(ay.total_cmp(&by))
+            a.level.cmp(&b.level).then(ax.total_cmp(&bx)).then(ay.total_cmp(&by))
         });
         let mut index: BTreeMap<i32, Vec<GeomWithData<Rect<f64>, usize>>> = BTreeMap::new();
         for (number, room) in rooms.iter_mut().enumerate() {
             room.id = format!("room-{}", number + 1);
             if let Some(rect) = room.outline.bounding_rect() {
-                index
-                    .entry(room.level)
-                    .or_default()
-                    .push(GeomWithData::new(rect, number));
+                index.entry(room.level).or_default().push(GeomWithData::new(rect, number));
             }
         }
         let index = index.into_iter();
         let mut rooms = Self {
             rooms,
-            index: index
-                .map(|(level, boxes)| (level, RTree::bulk_load(boxes)))
-                .collect(),
+            index: index.map(|(level, boxes)| (level, RTree::bulk_load(boxes))).collect(),
         };
         rooms.name(plan);
         rooms
@@ -153,8 +141,7 @@ impl Rooms {
     /// quarter of a metre (in its wall, that is), the first of [`Self::all`] among equals.
     #[must_use]
     pub fn at(&self, level: i32, place: Coord<f64>) -> Option<&Room> {
-        self.number_at(level, place)
-            .and_then(|number| self.rooms.get(number))
+        self.number_at(level, place).and_then(|number| self.rooms.get(number))
     }
 
     fn number_at(&self, level: i32, place: Coord<f64>) -> Option<usize> {
@@ -196,9 +183,7 @@ impl Rooms {
         };
         let rooms = numbers.iter().filter_map(|&number| self.rooms.get(number));
         let mut rooms = rooms.filter(inside);
-        let said = rooms
-            .clone()
-            .find(|room| device.room.is_some() && room.name == device.room);
+        let said = rooms.clone().find(|room| device.room.is_some() && room.name == device.room);
         said.or_else(|| rooms.next())
     }
 
@@ -214,10 +199,7 @@ impl Rooms {
             }
         }
         let mut said: BTreeMap<usize, Vec<(&str, usize)>> = BTreeMap::new();
-        let telling = plan
-            .devices
-            .iter()
-            .filter(|device| device.kind != DeviceKind::Siren);
+        let telling = plan.devices.iter().filter(|device| device.kind != DeviceKind::Siren);
         for device in telling {
             let Some(name) = device.room.as_deref() else {
                 continue;
@@ -278,14 +260,8 @@ fn strips<'p>(
         if length <= 0.0 {
             return None;
         }
-        let along = Coord {
-            x: run.x / length,
-            y: run.y / length,
-        } * half;
-        let beside = Coord {
-            x: -along.y,
-            y: along.x,
-        };
+        let along = Coord { x: run.x / length, y: run.y / length } * half;
+        let beside = Coord { x: -along.y, y: along.x };
         let (start, end) = (line.start - along, line.end + along);
         let ring = vec![start - beside, end - beside, end + beside, start + beside];
         Some(Polygon::new(LineString::new(ring), Vec::new()))
@@ -294,10 +270,7 @@ fn strips<'p>(
 
 /// Whether far more strips touch one another than in any building.
 fn is_tangle(strips: &[Polygon<f64>]) -> bool {
-    let boxes: Vec<Rect<f64>> = strips
-        .iter()
-        .filter_map(BoundingRect::bounding_rect)
-        .collect();
+    let boxes: Vec<Rect<f64>> = strips.iter().filter_map(BoundingRect::bounding_rect).collect();
     let index = RTree::bulk_load(boxes);
     let mut meetings = 0;
     for strip in index.iter() {

@@ -40,11 +40,7 @@ pub(super) struct Shape {
 impl Shape {
     /// The place of a position, by ring and index.
     pub(super) fn place(&self, ring: usize, index: usize) -> usize {
-        self.places
-            .get(ring)
-            .and_then(|ring| ring.get(index))
-            .copied()
-            .unwrap_or_default()
+        self.places.get(ring).and_then(|ring| ring.get(index)).copied().unwrap_or_default()
     }
 
     /// The line, if the shape is one.
@@ -102,16 +98,7 @@ impl Extent {
     /// Lower left and upper right corner, in metres.
     pub(super) fn corners(&self) -> Option<(Coord<f64>, Coord<f64>)> {
         let [left, right, low, high] = self.ends.as_ref()?;
-        Some((
-            Coord {
-                x: left.0.x,
-                y: low.0.y,
-            },
-            Coord {
-                x: right.0.x,
-                y: high.0.y,
-            },
-        ))
+        Some((Coord { x: left.0.x, y: low.0.y }, Coord { x: right.0.x, y: high.0.y }))
     }
 
     /// The place of the first position.
@@ -127,11 +114,7 @@ impl Extent {
         #[expect(clippy::cast_precision_loss, reason = "a count far below 2^52")]
         let mean = self.sum / self.count as f64;
         if right.0.x - left.0.x >= high.0.y - low.0.y {
-            if right.0.x - mean.x >= mean.x - left.0.x {
-                right.1
-            } else {
-                left.1
-            }
+            if right.0.x - mean.x >= mean.x - left.0.x { right.1 } else { left.1 }
         } else if high.0.y - mean.y >= mean.y - low.0.y {
             high.1
         } else {
@@ -157,8 +140,7 @@ pub(super) struct ShapeReader<'f> {
 
 impl ShapeReader<'_> {
     fn fault(&mut self, at: usize, what: String, mend: &str) {
-        self.faults
-            .fault(at, Some(self.feature), || (what, mend.to_owned()));
+        self.faults.fault(at, Some(self.feature), || (what, mend.to_owned()));
     }
 
     /// Reads a geometry that must be of one of the types; `kind` names the feature in messages.
@@ -166,11 +148,7 @@ impl ShapeReader<'_> {
         let (a_kind, wanted) = (with_article(kind), one_of(types.iter().copied()));
         if value.sort() != Sort::Object {
             let what = format!("the geometry of {a_kind} is {}", value.described());
-            self.fault(
-                value.at,
-                what,
-                &format!("{a_kind} needs a geometry of type {wanted}"),
-            );
+            self.fault(value.at, what, &format!("{a_kind} needs a geometry of type {wanted}"));
             return None;
         }
         let fields = super::fields::Fields::of(
@@ -183,11 +161,7 @@ impl ShapeReader<'_> {
         fields.warn_unknown(&GEOMETRY_MEMBERS, self.faults);
         let Some(given) = fields.text("type", self.faults) else {
             if fields.value("type").is_none() {
-                fields.missing(
-                    "type",
-                    &format!("{a_kind} needs type {wanted}"),
-                    self.faults,
-                );
+                fields.missing("type", &format!("{a_kind} needs type {wanted}"), self.faults);
             }
             return None;
         };
@@ -210,11 +184,7 @@ impl ShapeReader<'_> {
             return None;
         }
         let Some(coordinates) = fields.value("coordinates") else {
-            fields.missing(
-                "coordinates",
-                "give the positions: [x, y] each",
-                self.faults,
-            );
+            fields.missing("coordinates", "give the positions: [x, y] each", self.faults);
             return None;
         };
         let places = self.places(coordinates, &given)?;
@@ -225,10 +195,8 @@ impl ShapeReader<'_> {
         match geometry {
             Ok(geometry) => {
                 let scale = self.metres_per_unit;
-                let geometry = geometry.map_coords(|coord| Coord {
-                    x: coord.x * scale,
-                    y: coord.y * scale,
-                });
+                let geometry =
+                    geometry.map_coords(|coord| Coord { x: coord.x * scale, y: coord.y * scale });
                 Some(Shape { geometry, places })
             }
             Err(error) => {
@@ -270,10 +238,8 @@ impl ShapeReader<'_> {
                     return None;
                 }
                 // Every ring is read, so that every fault in them is found.
-                let read: Vec<_> = rings
-                    .into_iter()
-                    .map(|ring| self.positions(ring, "a ring"))
-                    .collect();
+                let read: Vec<_> =
+                    rings.into_iter().map(|ring| self.positions(ring, "a ring")).collect();
                 read.into_iter().collect()
             }
         }
@@ -281,18 +247,13 @@ impl ShapeReader<'_> {
 
     fn positions(&mut self, list: Value<'_>, holder: &str) -> Option<Vec<usize>> {
         if list.sort() != Sort::List {
-            let what = format!(
-                "{holder} must be a list of positions, but here is {}",
-                list.described()
-            );
+            let what =
+                format!("{holder} must be a list of positions, but here is {}", list.described());
             self.fault(list.at, what, "write [[x, y], [x, y], …]");
             return None;
         }
         let items = list.items();
-        if items
-            .first()
-            .is_some_and(|first| first.sort() == Sort::Number)
-        {
+        if items.first().is_some_and(|first| first.sort() == Sort::Number) {
             let what = format!("{holder} must be a list of positions, but here is a single one");
             self.fault(list.at, what, "write [[x, y], [x, y], …]");
             return None;
@@ -304,19 +265,14 @@ impl ShapeReader<'_> {
     /// Checks one position and gives its place.
     fn position(&mut self, value: Value<'_>) -> Option<usize> {
         if value.sort() != Sort::List {
-            let what = format!(
-                "a position must be [x, y], but here is {}",
-                value.described()
-            );
+            let what = format!("a position must be [x, y], but here is {}", value.described());
             self.fault(value.at, what, "give two numbers in a list");
             return None;
         }
         let ordinates = value.items();
         if !(2..=MAX_ORDINATES).contains(&ordinates.len()) {
-            let what = format!(
-                "a position must be [x, y], but here are {} values",
-                ordinates.len()
-            );
+            let what =
+                format!("a position must be [x, y], but here are {} values", ordinates.len());
             self.fault(value.at, what, "give two numbers in a list");
             return None;
         }
@@ -331,10 +287,7 @@ impl ShapeReader<'_> {
                 )
             });
         }
-        let numbers: Vec<_> = ordinates
-            .iter()
-            .map(|ordinate| self.ordinate(*ordinate))
-            .collect();
+        let numbers: Vec<_> = ordinates.iter().map(|ordinate| self.ordinate(*ordinate)).collect();
         if self.extent.count == MAX_POSITIONS {
             let what = format!("the plan has more than {MAX_POSITIONS} positions");
             self.extent.count += 1;
@@ -360,15 +313,9 @@ impl ShapeReader<'_> {
     fn ordinate(&mut self, value: Value<'_>) -> Option<f64> {
         let Some(number) = value.number() else {
             let what = if value.sort() == Sort::Number {
-                format!(
-                    "the coordinate {} is too large for a number",
-                    value.described()
-                )
+                format!("the coordinate {} is too large for a number", value.described())
             } else {
-                format!(
-                    "a coordinate must be a number, but here is {}",
-                    value.described()
-                )
+                format!("a coordinate must be a number, but here is {}", value.described())
             };
             self.fault(value.at, what, "give a finite number");
             return None;

@@ -28,10 +28,7 @@ impl Frame<'_> {
         let Some((low, high)) = extent.corners() else {
             return;
         };
-        let Unit {
-            metres: per_unit,
-            symbol: unit,
-        } = self.unit;
+        let Unit { metres: per_unit, symbol: unit } = self.unit;
         let shown = |corner: Coord<f64>| {
             let ordinate = |metres: f64| (metres / per_unit * 1e6).round() / 1e6;
             format!("({}, {})", ordinate(corner.x), ordinate(corner.y))
@@ -84,17 +81,15 @@ impl Frame<'_> {
     pub(super) fn check_devices_present(&mut self, features_at: usize) {
         if let [(first_at, first), others @ ..] = self.panels.as_slice() {
             for (at, id) in others {
-                self.faults
-                    .warning_with_other(*at, *first_at, Some(id), || {
-                        (
-                            format!(
-                                "another panel: {} comes first and is used",
-                                super::names::shown(first)
-                            ),
-                            "keep one; the kind \"mountable\" marks where else it may hang"
-                                .to_owned(),
-                        )
-                    });
+                self.faults.warning_with_other(*at, *first_at, Some(id), || {
+                    (
+                        format!(
+                            "another panel: {} comes first and is used",
+                            super::names::shown(first)
+                        ),
+                        "keep one; the kind \"mountable\" marks where else it may hang".to_owned(),
+                    )
+                });
             }
         }
         if self.sensors == 0 && self.needs_sensors {
@@ -118,10 +113,7 @@ impl Frame<'_> {
         }
         let mut corners: BTreeMap<i32, Vec<Point<f64>>> = BTreeMap::new();
         for wall in &built.plan.walls {
-            corners
-                .entry(wall.level)
-                .or_default()
-                .extend(wall.line.points());
+            corners.entry(wall.level).or_default().extend(wall.line.points());
         }
         let hulls: BTreeMap<i32, Polygon<f64>> = corners
             .into_iter()

@@ -24,29 +24,19 @@ const PLAN_TOO_LARGE: &str =
 
 /// Reads a file whole, but never more than so many bytes; a fault says what is wrong and how to mend it, for a
 /// folder that such a file is `expected`, for one that is too large `smaller`.
-pub(crate) fn file_bytes(
+pub fn file_bytes(
     path: &Path,
     most: usize,
     expected: &str,
     smaller: &str,
 ) -> Result<Vec<u8>, (String, String)> {
     let trouble = |error: std::io::Error| {
-        (
-            format!("the file cannot be read: {error}"),
-            "check its name and its permissions".into(),
-        )
+        (format!("the file cannot be read: {error}"), "check its name and its permissions".into())
     };
     let about = std::fs::metadata(path).map_err(trouble)?;
     if !about.is_file() {
-        let what = if about.is_dir() {
-            "a folder"
-        } else {
-            "not a regular file"
-        };
-        return Err((
-            format!("this is {what}"),
-            format!("give the name of {expected}"),
-        ));
+        let what = if about.is_dir() { "a folder" } else { "not a regular file" };
+        return Err((format!("this is {what}"), format!("give the name of {expected}")));
     }
     let too_large = |bytes: u64| (too_large(bytes, most), smaller.to_owned());
     if about.len() > most as u64 {
@@ -64,20 +54,14 @@ pub(crate) fn file_bytes(
 }
 
 fn too_large(bytes: u64, most: usize) -> String {
-    format!(
-        "the file has {bytes} bytes; at most {most} ({} MiB) are read",
-        most >> 20
-    )
+    format!("the file has {bytes} bytes; at most {most} ({} MiB) are read", most >> 20)
 }
 
 /// The text of well-formed JSON within the limits, or nothing after noting why not.
 pub(super) fn checked_text<'t>(bytes: &'t [u8], faults: &mut Faults) -> Option<&'t str> {
     if bytes.len() > MAX_FILE_BYTES {
         faults.fault(0, None, || {
-            (
-                too_large(bytes.len() as u64, MAX_FILE_BYTES),
-                PLAN_TOO_LARGE.to_owned(),
-            )
+            (too_large(bytes.len() as u64, MAX_FILE_BYTES), PLAN_TOO_LARGE.to_owned())
         });
         return None;
     }
@@ -119,10 +103,7 @@ fn decoded<'t>(bytes: &'t [u8], faults: &mut Faults) -> Option<&'t str> {
     }
     if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
         faults.fault(0, None, || {
-            (
-                "the file is UTF-16".to_owned(),
-                "save it as UTF-8 without BOM".to_owned(),
-            )
+            ("the file is UTF-16".to_owned(), "save it as UTF-8 without BOM".to_owned())
         });
         return None;
     }
@@ -143,7 +124,7 @@ fn decoded<'t>(bytes: &'t [u8], faults: &mut Faults) -> Option<&'t str> {
 }
 
 /// The bytes of JSON text that stand in no string, with their places; of strings the opening quotation mark.
-pub(crate) fn outside_strings(text: &str) -> impl Iterator<Item = (usize, u8)> + '_ {
+pub fn outside_strings(text: &str) -> impl Iterator<Item = (usize, u8)> + '_ {
     let (mut in_string, mut escaped) = (false, false);
     text.bytes().enumerate().filter(move |(_, byte)| {
         if !in_string {
@@ -221,48 +202,24 @@ fn syntax_fault(text: &str, at: usize, error: &serde_json::Error, faults: &mut F
     let reason = reason.split(" at line ").next().unwrap_or_default();
     let (place, what, mend) = if error.is_eof() {
         let what = "not JSON: the file ends too early".to_owned();
-        (
-            text.trim_end().len(),
-            what,
-            "it may be cut off: brackets or quotation marks stay open",
-        )
+        (text.trim_end().len(), what, "it may be cut off: brackets or quotation marks stay open")
     } else if is_not_finite(word) {
         let what = format!("not JSON: {} is not a number that JSON knows", quoted(word));
-        (
-            word_start,
-            what,
-            "every coordinate and property needs a finite number",
-        )
+        (word_start, what, "every coordinate and property needs a finite number")
     } else if rest.starts_with('/') || rest.starts_with('#') {
-        (
-            at,
-            "not JSON: a comment".to_owned(),
-            "JSON has no comments; take it out",
-        )
+        (at, "not JSON: a comment".to_owned(), "JSON has no comments; take it out")
     } else if rest.starts_with([']', '}']) && trimmed.ends_with(',') {
         let what = "not JSON: a comma before a closing bracket".to_owned();
         (trimmed.len() - 1, what, "take the comma out")
     } else if rest.starts_with('\'') {
-        (
-            at,
-            "not JSON: a single quotation mark".to_owned(),
-            "text needs double ones: \"…\"",
-        )
+        (at, "not JSON: a single quotation mark".to_owned(), "text needs double ones: \"…\"")
     } else if reason.starts_with("trailing characters") {
-        (
-            at,
-            "not JSON: more text after the end of the plan".to_owned(),
-            "a file holds one object",
-        )
+        (at, "not JSON: more text after the end of the plan".to_owned(), "a file holds one object")
     } else {
         let length = rest.chars().next().map_or(0, char::len_utf8);
         let found = shown(rest.get(..length).unwrap_or_default());
         let what = format!("not JSON: {reason}, found `{found}`");
-        (
-            at,
-            what,
-            "look for a missing comma, colon or quotation mark just before this place",
-        )
+        (at, what, "look for a missing comma, colon or quotation mark just before this place")
     };
     faults.fault(place, None, || (what, mend.to_owned()));
 }

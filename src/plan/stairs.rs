@@ -55,10 +55,7 @@ impl Frame<'_> {
                     )
                 };
                 self.faults.fault(fields.at, fields.feature.as_deref(), || {
-                    (
-                        format!("the stairs lead nowhere: no level lies above level {number}"),
-                        mend,
-                    )
+                    (format!("the stairs lead nowhere: no level lies above level {number}"), mend)
                 });
                 return None;
             };

@@ -5,7 +5,7 @@
 //!   degrees of freedom): Johnson, Kotz and Balakrishnan, Continuous Univariate Distributions vol. 2,
 //!   chapter 29 (from memory).
 
-use crate::units::Db;
+use units::Db;
 
 /// The largest Rician K factor that [`rician_miss`] tells apart: 25 dB. Above it the level swings by
 /// less than half a decibel, and no indoor link is that steady.
@@ -118,10 +118,7 @@ mod tests {
             let mut before = 1.0;
             for step in -400..1200 {
                 let miss = rician_miss(Db(f64::from(step) / 10.0), Db(k));
-                assert!(
-                    (0.0..=before).contains(&miss),
-                    "K {k} dB, margin {step}/10 dB"
-                );
+                assert!((0.0..=before).contains(&miss), "K {k} dB, margin {step}/10 dB");
                 before = miss * (1.0 + 1e-12);
             }
         }

@@ -6,7 +6,7 @@
 
 use std::f64::consts::PI;
 
-use crate::units::{Db, Dbm, Hertz, Metres};
+use units::{Db, Dbm, Hertz, Metres};
 
 /// Free-space basic transmission loss, 20·log10(4πd/λ) (ITU-R P.525, from memory).
 ///

@@ -22,7 +22,7 @@ use std::sync::LazyLock;
 
 use nalgebra::Complex;
 
-use crate::units::Db;
+use units::Db;
 
 /// Below this |v| the power series is used: its largest term there is 33 times the sum, at most.
 const SERIES_LIMIT: f64 = 1.5;
@@ -162,17 +162,9 @@ impl EdgeTable {
         let step = 1.0 / PER_UNIT as f64;
         let node = |k: usize| {
             let v = k as f64 * step;
-            (
-                edge_field(v),
-                Complex::new(-0.5, -0.5) * edge_phase(v) * step,
-            )
+            (edge_field(v), Complex::new(-0.5, -0.5) * edge_phase(v) * step)
         };
-        let mut cubics = Box::new(
-            [EdgeCubic {
-                re: [0.0; 4],
-                im: [0.0; 4],
-            }; TABLE_LENGTH],
-        );
+        let mut cubics = Box::new([EdgeCubic { re: [0.0; 4], im: [0.0; 4] }; TABLE_LENGTH]);
         let mut left = node(0);
         for (k, cubic) in cubics.iter_mut().enumerate() {
             let right = node(k + 1);

@@ -13,9 +13,9 @@
 
 use std::sync::LazyLock;
 
-use crate::radio::free_space::eirp_from_field_strength;
-use crate::radio::noise::{NoiseEnvironment, noise_floor};
-use crate::units::{Db, Dbm, Hertz};
+use crate::free_space::eirp_from_field_strength;
+use crate::noise::{NoiseEnvironment, noise_floor};
+use units::{Db, Dbm, Hertz};
 
 /// The link of a plan that names none.
 pub const DEFAULT_LINK: &str = "us-345";
@@ -123,12 +123,7 @@ impl Link {
     /// Noise floor of the receiver in its bandwidth, man-made noise included.
     #[must_use]
     pub fn noise_floor(&self, environment: NoiseEnvironment) -> Dbm {
-        noise_floor(
-            self.bandwidth_khz,
-            self.noise_figure,
-            self.frequency,
-            environment,
-        )
+        noise_floor(self.bandwidth_khz, self.noise_figure, self.frequency, environment)
     }
 
     fn level_needed_with(&self, sensitivity: Dbm, environment: NoiseEnvironment) -> Dbm {
@@ -368,13 +363,7 @@ static LINKS: LazyLock<Vec<Link>> = LazyLock::new(|| {
             10.0,
             13.0,
         ),
-        eu(
-            "eu-868.65",
-            "868.6-868.7 MHz, alarms, 10 mW ERP, duty 1 %",
-            868.65,
-            10.0,
-            8.0,
-        ),
+        eu("eu-868.65", "868.6-868.7 MHz, alarms, 10 mW ERP, duty 1 %", 868.65, 10.0, 8.0),
         eu(
             "eu-869.225",
             "869.2-869.25 MHz, social alarms only, 10 mW ERP, duty 0.1 %",
@@ -382,27 +371,9 @@ static LINKS: LazyLock<Vec<Link>> = LazyLock::new(|| {
             10.0,
             8.0,
         ),
-        eu(
-            "eu-869.275",
-            "869.25-869.3 MHz, alarms, 10 mW ERP, duty 0.1 %",
-            869.275,
-            10.0,
-            8.0,
-        ),
-        eu(
-            "eu-869.35",
-            "869.3-869.4 MHz, alarms, 10 mW ERP, duty 1 %",
-            869.35,
-            10.0,
-            8.0,
-        ),
-        eu(
-            "eu-869.675",
-            "869.65-869.7 MHz, alarms, 25 mW ERP, duty 10 %",
-            869.675,
-            25.0,
-            10.0,
-        ),
+        eu("eu-869.275", "869.25-869.3 MHz, alarms, 10 mW ERP, duty 0.1 %", 869.275, 10.0, 8.0),
+        eu("eu-869.35", "869.3-869.4 MHz, alarms, 10 mW ERP, duty 1 %", 869.35, 10.0, 8.0),
+        eu("eu-869.675", "869.65-869.7 MHz, alarms, 25 mW ERP, duty 10 %", 869.675, 25.0, 10.0),
         TWO_WAY.at(
             "us-908.4",
             "two-way sensors, frequency-shift keying",
@@ -437,12 +408,7 @@ mod tests {
     #[test]
     fn names_are_unique_and_the_default_is_there() {
         for one in links() {
-            assert_eq!(
-                link(&one.name).as_ref(),
-                Some(one),
-                "{} stands twice",
-                one.name
-            );
+            assert_eq!(link(&one.name).as_ref(), Some(one), "{} stands twice", one.name);
         }
         assert!(link(DEFAULT_LINK).is_some());
         assert_eq!(link("moon-1"), None);
@@ -454,11 +420,7 @@ mod tests {
             // 15.35: while on, at most 20 dB above the average limit of 15.231.
             let averaged = one.frequency.mhz() < 470.0 && one.region == Region::UnitedStates;
             let allowed = one.regulatory_limit + Db(if averaged { 20.0 } else { 0.0 });
-            assert!(
-                one.eirp < allowed && one.panel_eirp < allowed,
-                "{}",
-                one.name
-            );
+            assert!(one.eirp < allowed && one.panel_eirp < allowed, "{}", one.name);
         }
     }
 
@@ -481,10 +443,7 @@ mod tests {
                 one.frequency,
                 NoiseEnvironment::City,
             );
-            assert_eq!(
-                one.level_needed(NoiseEnvironment::City),
-                floor + one.snr_needed
-            );
+            assert_eq!(one.level_needed(NoiseEnvironment::City), floor + one.snr_needed);
         }
     }
 }

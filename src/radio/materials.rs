@@ -18,7 +18,7 @@ use std::f64::consts::TAU;
 
 use nalgebra::Complex;
 
-use crate::units::Hertz;
+use units::Hertz;
 
 /// Permittivity of vacuum, F/m (CODATA 2018; from memory).
 pub const VACUUM_PERMITTIVITY_F_PER_M: f64 = 8.854_187_812_8e-12;
@@ -104,15 +104,7 @@ const fn row(
     range_ghz: (f64, f64),
     source: &'static str,
 ) -> Material {
-    Material {
-        name,
-        a,
-        b,
-        c,
-        d,
-        range_ghz,
-        source,
-    }
+    Material { name, a, b, c, d, range_ghz, source }
 }
 
 #[rustfmt::skip]
@@ -158,10 +150,7 @@ mod tests {
         for (place, one) in materials().iter().enumerate() {
             assert_eq!(material(one.name), Some(one), "{} stands twice", one.name);
             assert!(!one.source.is_empty());
-            assert!(
-                one.name.chars().all(|c| c.is_ascii_lowercase() || c == '-'),
-                "row {place}"
-            );
+            assert!(one.name.chars().all(|c| c.is_ascii_lowercase() || c == '-'), "row {place}");
         }
         assert_eq!(material("cheese"), None);
     }
@@ -169,11 +158,8 @@ mod tests {
     #[test]
     fn only_wood_glass_air_and_foam_are_in_range_at_every_band_below_one_gigahertz() {
         let f = Hertz::from_mhz(319.5);
-        let in_range: Vec<_> = materials()
-            .iter()
-            .filter(|m| !m.is_extrapolated(f))
-            .map(|m| m.name)
-            .collect();
+        let in_range: Vec<_> =
+            materials().iter().filter(|m| !m.is_extrapolated(f)).map(|m| m.name).collect();
         assert_eq!(in_range, ["air", "wood", "glass", "rigid-foam"]);
     }
 

@@ -7,7 +7,7 @@
 //!   figures; lamps and power supplies beside a panel are not in them.
 //! - Combination of noise factors: ITU-R P.372, f = fₐ + fᵣ − 1 (from memory).
 
-use crate::units::{Db, Dbm, Hertz};
+use units::{Db, Dbm, Hertz};
 
 /// Boltzmann's constant, J/K (exact: SI Brochure, 9th edition, 2.2).
 const BOLTZMANN_J_PER_K: f64 = 1.380_649e-23;
@@ -47,8 +47,7 @@ impl NoiseEnvironment {
     /// only.
     #[must_use]
     pub fn man_made_figure(self, frequency: Hertz) -> Option<Db> {
-        self.coefficients()
-            .map(|(c, d)| Db(c - d * frequency.mhz().log10()))
+        self.coefficients().map(|(c, d)| Db(c - d * frequency.mhz().log10()))
     }
 
     /// Whether the frequency lies outside the range of the fit: 0.3-250 MHz, in a city to 900 MHz.
@@ -84,9 +83,8 @@ pub fn combined_noise_factor(
     frequency: Hertz,
     environment: NoiseEnvironment,
 ) -> Db {
-    let surroundings = environment
-        .man_made_figure(frequency)
-        .map_or(1.0, |figure| figure.to_ratio().0.max(1.0));
+    let surroundings =
+        environment.man_made_figure(frequency).map_or(1.0, |figure| figure.to_ratio().0.max(1.0));
     Db(10.0 * (surroundings + noise_figure.to_ratio().0 - 1.0).log10())
 }
 
@@ -123,10 +121,7 @@ mod tests {
         for mhz in [100.0, 319.5, 433.92, 868.3, 2440.0] {
             let floors = NoiseEnvironment::ALL
                 .map(|place| noise_floor(100.0, Db(8.0), Hertz::from_mhz(mhz), place).0);
-            assert!(
-                floors.is_sorted_by(|noisier, quieter| noisier >= quieter),
-                "{mhz} MHz"
-            );
+            assert!(floors.is_sorted_by(|noisier, quieter| noisier >= quieter), "{mhz} MHz");
         }
     }
 }

@@ -8,7 +8,7 @@
 //!   one secondary source, the Recommendation itself not opened; that source's formula line takes a
 //!   frequency in MHz, with which β could not hold: in GHz it gives 32.4 dB at 1 m and 1 GHz).
 
-use crate::units::{Db, Hertz, Metres};
+use units::{Db, Hertz, Metres};
 
 /// Standard deviation of shadowing in residences, 8 dB: ITU-R P.1238 at 1.8-2 GHz, from memory.
 pub const SHADOWING_SIGMA_RESIDENTIAL: Db = Db(8.0);
@@ -101,60 +101,15 @@ const fn row(
     range_ghz: (f64, f64),
     range_m: (f64, f64),
 ) -> P1238Row {
-    P1238Row {
-        place,
-        line_of_sight,
-        alpha,
-        beta,
-        gamma,
-        sigma: Db(sigma),
-        range_ghz,
-        range_m,
-    }
+    P1238Row { place, line_of_sight, alpha, beta, gamma, sigma: Db(sigma), range_ghz, range_m }
 }
 
 /// ITU-R P.1238-11 (2021), Table 2 (seen in one secondary source; see the module's head).
 pub static P1238_2021_ROWS: [P1238Row; 6] = [
-    row(
-        "office",
-        true,
-        [1.46, 34.62, 2.03, 3.76],
-        (0.3, 83.5),
-        (2.0, 27.0),
-    ),
-    row(
-        "office",
-        false,
-        [2.46, 29.53, 2.38, 5.04],
-        (0.3, 82.0),
-        (4.0, 30.0),
-    ),
-    row(
-        "corridor",
-        true,
-        [1.63, 28.12, 2.25, 4.07],
-        (0.3, 83.5),
-        (2.0, 160.0),
-    ),
-    row(
-        "corridor",
-        false,
-        [2.77, 29.27, 2.48, 7.63],
-        (0.625, 83.5),
-        (4.0, 94.0),
-    ),
-    row(
-        "industrial",
-        true,
-        [2.31, 24.52, 2.06, 2.69],
-        (0.625, 70.28),
-        (2.0, 101.0),
-    ),
-    row(
-        "industrial",
-        false,
-        [3.79, 21.01, 1.34, 9.05],
-        (0.625, 70.28),
-        (5.0, 108.0),
-    ),
+    row("office", true, [1.46, 34.62, 2.03, 3.76], (0.3, 83.5), (2.0, 27.0)),
+    row("office", false, [2.46, 29.53, 2.38, 5.04], (0.3, 82.0), (4.0, 30.0)),
+    row("corridor", true, [1.63, 28.12, 2.25, 4.07], (0.3, 83.5), (2.0, 160.0)),
+    row("corridor", false, [2.77, 29.27, 2.48, 7.63], (0.625, 83.5), (4.0, 94.0)),
+    row("industrial", true, [2.31, 24.52, 2.06, 2.69], (0.625, 70.28), (2.0, 101.0)),
+    row("industrial", false, [3.79, 21.01, 1.34, 9.05], (0.625, 70.28), (5.0, 108.0)),
 ];

@@ -27,8 +27,8 @@ use std::f64::consts::TAU;
 
 use nalgebra::{Complex, Matrix2, Vector2};
 
-use crate::radio::materials::VACUUM_PERMITTIVITY_F_PER_M;
-use crate::units::{Hertz, Metres, PowerRatio, SPEED_OF_LIGHT_M_PER_S};
+use crate::materials::VACUUM_PERMITTIVITY_F_PER_M;
+use units::{Hertz, Metres, PowerRatio, SPEED_OF_LIGHT_M_PER_S};
 
 /// Wave impedance of free space, 1/(ε₀c) ≈ 376.730 Ω.
 const FREE_SPACE_IMPEDANCE_OHM: f64 = 1.0 / (VACUUM_PERMITTIVITY_F_PER_M * SPEED_OF_LIGHT_M_PER_S);
@@ -140,10 +140,7 @@ fn both_responses(layers: &[SlabLayer], frequency: Hertz, cos: f64) -> [(f64, f6
     let mut tm = Wave::leaving(cos.recip());
     for layer in layers.iter().rev() {
         match *layer {
-            SlabLayer::Bulk {
-                permittivity,
-                thickness,
-            } => {
+            SlabLayer::Bulk { permittivity, thickness } => {
                 let root = longitudinal_root(permittivity, cos);
                 let delta = root * (wavenumber * thickness.0.max(0.0));
                 // e^{−2jδ}, of modulus ≤ 1.
@@ -151,9 +148,7 @@ fn both_responses(layers: &[SlabLayer], frequency: Hertz, cos: f64) -> [(f64, f6
                 te.pass(bulk_matrix(round_trip, root), -delta.im);
                 tm.pass(bulk_matrix(round_trip, permittivity / root), -delta.im);
             }
-            SlabLayer::Film {
-                sheet_resistance_ohm,
-            } => {
+            SlabLayer::Film { sheet_resistance_ohm } => {
                 let film = film_matrix(sheet_resistance_ohm);
                 te.pass(film, 0.0);
                 tm.pass(film, 0.0);
@@ -175,11 +170,7 @@ struct Wave {
 
 impl Wave {
     fn leaving(air: f64) -> Self {
-        Self {
-            air,
-            field: Vector2::new(Complex::from(1.0), Complex::from(air)),
-            ln_amplitude: 0.0,
-        }
+        Self { air, field: Vector2::new(Complex::from(1.0), Complex::from(air)), ln_amplitude: 0.0 }
     }
 
     fn pass(&mut self, layer: Matrix2<Complex<f64>>, ln_amplitude: f64) {
@@ -212,11 +203,7 @@ fn longitudinal_root(permittivity: Complex<f64>, cos: f64) -> Complex<f64> {
         return Complex::from(1e-12);
     }
     let small = 0.5 * square.im.abs() / large;
-    if square.re >= 0.0 {
-        Complex::new(large, -small)
-    } else {
-        Complex::new(small, -large)
-    }
+    if square.re >= 0.0 { Complex::new(large, -small) } else { Complex::new(small, -large) }
 }
 
 /// A bulk layer's matrix without its factor e^{jδ}, from e^{−2jδ}.

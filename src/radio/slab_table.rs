@@ -16,8 +16,8 @@
 
 use std::f64::consts::{FRAC_1_SQRT_2, SQRT_2};
 
-use crate::radio::slab::{Polarisation, SlabLayer, slab_response};
-use crate::units::{Hertz, PowerRatio};
+use crate::slab::{Polarisation, SlabLayer, slab_response};
+use units::{Hertz, PowerRatio};
 
 /// Intervals of the table.
 const INTERVALS: usize = 256;
@@ -100,10 +100,7 @@ impl SlabTable {
             reflectance[interval] = Cubic::through([start.1, first.1, second.1, end.1]);
             start = end;
         }
-        Self {
-            transmittance,
-            reflectance,
-        }
+        Self { transmittance, reflectance }
     }
 
     /// The same response at every angle: for a measured loss, and for air (1, 0).
@@ -132,10 +129,7 @@ impl SlabTable {
             let places = [0.0, 1.0 - FRAC_1_SQRT_2, FRAC_1_SQRT_2, 1.0];
             *new = Cubic::through(places.map(|t| raised(old, t)));
         }
-        Self {
-            transmittance,
-            reflectance: self.reflectance.clone(),
-        }
+        Self { transmittance, reflectance: self.reflectance.clone() }
     }
 
     /// The part of the power that goes through, linear; `cos` is clamped to 0 ..= 1.
@@ -168,11 +162,7 @@ fn fill_grazing(table: &mut [Cubic], nodes: &[f64; GRAZING_INTERVALS + 2]) {
     let slope = |node: usize| match node {
         // At the very end the parabola through the first three nodes.
         0 => limit(1.5 * secant(0) - 0.5 * secant(1), secant(0), secant(0)),
-        _ => limit(
-            0.5 * (secant(node - 1) + secant(node)),
-            secant(node - 1),
-            secant(node),
-        ),
+        _ => limit(0.5 * (secant(node - 1) + secant(node)), secant(node - 1), secant(node)),
     };
     for (interval, cubic) in table.iter_mut().enumerate().take(GRAZING_INTERVALS) {
         let (start, end) = (nodes[interval], nodes[interval + 1]);
@@ -192,8 +182,8 @@ fn limit(slope: f64, left: f64, right: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::radio::constructions::catalogue;
-    use crate::radio::links::links;
+    use crate::constructions::catalogue;
+    use crate::links::links;
 
     const POLARISATIONS: [Polarisation; 3] =
         [Polarisation::Te, Polarisation::Tm, Polarisation::Mean];
@@ -202,9 +192,7 @@ mod tests {
     fn cosines() -> impl Iterator<Item = f64> {
         let places = (GRAZING_INTERVALS..INTERVALS)
             .flat_map(|interval| [0.117, 0.5, 0.883].map(|t| interval as f64 + t));
-        places
-            .map(|place| place / INTERVALS as f64)
-            .filter(|cos| *cos >= 0.05)
+        places.map(|place| place / INTERVALS as f64).filter(|cos| *cos >= 0.05)
     }
 
     /// Whatever loses more than any cap on a wall is the same: 100 dB.
@@ -250,10 +238,7 @@ mod tests {
                     let table = SlabTable::new(&layers, link.frequency, polarisation);
                     let node = |k: u32| f64::from(k) / INTERVALS as f64;
                     for k in 0..GRAZING_INTERVALS as u32 {
-                        let ends = [
-                            table.transmittance(node(k)),
-                            table.transmittance(node(k + 1)),
-                        ];
+                        let ends = [table.transmittance(node(k)), table.transmittance(node(k + 1))];
                         let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
                         for step in 1..8 {
                             let cos = node(k) + (node(k + 1) - node(k)) * f64::from(step) / 8.0;
@@ -264,11 +249,7 @@ mod tests {
                                 "{}",
                                 one.name
                             );
-                            assert!(
-                                (0.0..=1.0).contains(&table.reflectance(cos)),
-                                "{}",
-                                one.name
-                            );
+                            assert!((0.0..=1.0).contains(&table.reflectance(cos)), "{}", one.name);
                         }
                     }
                 }
@@ -306,10 +287,7 @@ mod tests {
     fn a_uniform_table_is_the_same_everywhere() {
         let table = SlabTable::uniform(PowerRatio(0.25), PowerRatio(0.5));
         for cos in [-1.0, 0.0, 0.3, 1.0, 2.0] {
-            assert_eq!(
-                (table.transmittance(cos), table.reflectance(cos)),
-                (0.25, 0.5)
-            );
+            assert_eq!((table.transmittance(cos), table.reflectance(cos)), (0.25, 0.5));
         }
     }
 }

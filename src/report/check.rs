@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use crate::budget::{Assessment, DeviceResult, Direction, Finding, Model, RoamResult, Site, Walls};
-use crate::plan::{Calibration, Device, DeviceKind};
+use forecast::{Assessment, DeviceResult, Direction, Finding, Model, RoamResult, Site, Walls};
+use plan::{Calibration, Device, DeviceKind};
 
 /// A number with four digits after the point: finer than anything here is known, coarse enough to
 /// hide the order in which sums were taken.
@@ -25,11 +25,7 @@ pub(super) fn chance(value: f64) -> f64 {
 }
 
 pub(super) fn position(device: &Device) -> [f64; 3] {
-    [
-        rounded(device.position.x),
-        rounded(device.position.y),
-        rounded(device.height_m),
-    ]
+    [rounded(device.position.x), rounded(device.position.y), rounded(device.height_m)]
 }
 
 /// One run of `check`.
@@ -75,9 +71,7 @@ pub struct Settings {
 impl Settings {
     /// Where a calibration is in use, the line that says so, with its line end.
     pub(super) fn calibration_line(&self) -> String {
-        self.calibration
-            .as_ref()
-            .map_or_else(String::new, |line| format!("{line}\n"))
+        self.calibration.as_ref().map_or_else(String::new, |line| format!("{line}\n"))
     }
 
     /// The settings of a site.
@@ -86,10 +80,7 @@ impl Settings {
         let link = site.link(None).ok();
         Self {
             drillonce: env!("CARGO_PKG_VERSION"),
-            link: link
-                .as_ref()
-                .map(|link| link.name.clone())
-                .unwrap_or_default(),
+            link: link.as_ref().map(|link| link.name.clone()).unwrap_or_default(),
             frequency_mhz: link.map_or(0.0, |link| rounded(link.frequency.mhz())),
             model: site.model,
             static_sigma_db: rounded(site.clear_sigma().0),
@@ -256,10 +247,7 @@ impl CheckReport {
     }
 }
 
-#[expect(
-    clippy::trivially_copy_pass_by_ref,
-    reason = "serde hands over a reference"
-)]
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands over a reference")]
 fn is_nothing(loss_db: &f64) -> bool {
     *loss_db == 0.0
 }

@@ -35,18 +35,14 @@ pub fn check_csv(report: &CheckReport) -> Result<String, csv::Error> {
     for row in report.rows() {
         writer.write_record(cells(row))?;
     }
-    let bytes = writer
-        .into_inner()
-        .map_err(|e| csv::Error::from(e.into_error()))?;
+    let bytes = writer.into_inner().map_err(|e| csv::Error::from(e.into_error()))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
 fn cells(row: &DeviceRow) -> [String; HEADER.len()] {
     [
         row.id.clone(),
-        row.number
-            .map(|number| number.to_string())
-            .unwrap_or_default(),
+        row.number.map(|number| number.to_string()).unwrap_or_default(),
         row.name.clone(),
         row.kind.to_owned(),
         row.role.clone().unwrap_or_default(),

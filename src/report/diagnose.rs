@@ -3,11 +3,11 @@
 use serde::Serialize;
 
 use super::check::{PanelRow, Settings, chance, position, rounded};
-use crate::budget::{Finding, Site};
-use crate::diagnose::cause::{NextTest, SensorCauses};
-use crate::diagnose::readings::{ReadingsFile, RowFault};
-use crate::diagnose::{Calibration, DeviceEstimate, Estimate, Outlook, Tally};
-use crate::plan::Device;
+use diagnose::cause::{NextTest, SensorCauses};
+use diagnose::readings::{ReadingsFile, RowFault};
+use diagnose::{Calibration, DeviceEstimate, Estimate, Outlook, Tally};
+use forecast::{Finding, Site};
+use plan::Device;
 
 /// One run of `diagnose`.
 #[derive(Debug, Clone, Serialize)]
@@ -262,10 +262,7 @@ impl DiagnoseReport {
                 notes_not_understood: file
                     .unused
                     .iter()
-                    .map(|note| NoteRow {
-                        line: note.line,
-                        note: note.text.clone(),
-                    })
+                    .map(|note| NoteRow { line: note.line, note: note.text.clone() })
                     .collect(),
             },
             site_offset_db: ChangeRow {
@@ -320,10 +317,7 @@ fn fault_row(fault: &RowFault) -> RowFaultRow {
 }
 
 fn estimate(of: Estimate) -> EstimateRow {
-    EstimateRow {
-        mean: rounded(of.mean),
-        sigma: rounded(of.sigma),
-    }
+    EstimateRow { mean: rounded(of.mean), sigma: rounded(of.sigma) }
 }
 
 fn outlook(of: &Outlook) -> OutlookRow {
@@ -339,7 +333,7 @@ fn outlook(of: &Outlook) -> OutlookRow {
 }
 
 fn tally(of: &Tally) -> TallyRow {
-    let level = |level: crate::units::Dbm| rounded(level.0);
+    let level = |level: units::Dbm| rounded(level.0);
     TallyRow {
         at: of.listener.clone(),
         levels: of.levels,

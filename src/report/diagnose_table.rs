@@ -6,7 +6,7 @@ use comfy_table::CellAlignment;
 
 use super::diagnose::{CausesRow, DiagnoseReport, DiagnosedRow, EstimateRow, TallyRow, TestRow};
 use super::table::{chance_words, counted, finding_mark, margin_words, plain_table, trimmed};
-use crate::budget::Finding;
+use forecast::Finding;
 
 /// Causes less likely than this are not listed; all are in the JSON.
 const LEAST_CHANCE: f64 = 0.02;
@@ -109,19 +109,11 @@ fn told(row: &CausesRow, report: &DiagnoseReport, text: &mut String) {
     }
     let worth = row.next_tests.iter().filter(|test| test.bits >= 0.005);
     for (place, test) in worth.take(MOST_TESTS).enumerate() {
-        let first = if place == 0 {
-            "What tells most next"
-        } else {
-            "Then, or instead"
-        };
+        let first = if place == 0 { "What tells most next" } else { "Then, or instead" };
         next(first, row, test, report, text);
     }
     if let Some(likeliest) = row.causes.first() {
-        let _ = writeln!(
-            text,
-            "  If it is {}: {}",
-            likeliest.cause, likeliest.first_step
-        );
+        let _ = writeln!(text, "  If it is {}: {}", likeliest.cause, likeliest.first_step);
     }
 }
 
@@ -176,10 +168,7 @@ fn next(first: &str, row: &CausesRow, test: &TestRow, report: &DiagnoseReport, t
 fn seen(read: &[TallyRow]) -> String {
     let mut parts = Vec::new();
     for row in read {
-        let at = row
-            .at
-            .as_ref()
-            .map_or_else(String::new, |at| format!(" at {at}"));
+        let at = row.at.as_ref().map_or_else(String::new, |at| format!(" at {at}"));
         let mut words = Vec::new();
         if let Some(mean) = row.mean_dbm {
             words.push(format!("{mean:.0} dBm in {}", row.levels));

@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::check::{DeviceRow, PanelRow, Settings, chance, position, rounded};
 use super::explain_rows::{hop_row, profile_row, remedy_row, to_panel_row, trial_row, vain_row};
-use crate::budget::{Direction, Finding, Site};
-use crate::explain::{ExplainSettings, Explanation, null_distance, standing_wave_distance};
+use explain::{ExplainSettings, Explanation, null_distance, standing_wave_distance};
+use forecast::{Direction, Finding, Site};
 
 /// One run of `explain`.
 #[derive(Debug, Clone, Serialize)]

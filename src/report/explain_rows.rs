@@ -7,7 +7,7 @@ use super::explain::{
     HopRow, LedgerRow, NeededByRow, PathRow, ProfileCrossingRow, ProfilePointRow, ProfileRow,
     ReflectionRow, RemedyDetail, RemedyRow, RepeaterTrialRow, SigmaRow, ToPanelRow, VainRow,
 };
-use crate::explain::{
+use explain::{
     Account, Action, Item, Line, NeededBy, Profile, Reflector, Remedy, RepeaterTrial, Side,
     TracedPath, Vain, VainWhy,
 };
@@ -18,11 +18,9 @@ pub(super) fn hop_row(account: &Account) -> HopRow {
         listener: account.listener.clone(),
         ledger: account.lines.iter().map(ledger_row).collect(),
         needed_by: match account.needed_by {
-            NeededBy::Sensitivity => NeededByRow {
-                by: "sensitivity",
-                noise_floor_dbm: None,
-                snr_needed_db: None,
-            },
+            NeededBy::Sensitivity => {
+                NeededByRow { by: "sensitivity", noise_floor_dbm: None, snr_needed_db: None }
+            }
             NeededBy::Noise { floor, snr } => NeededByRow {
                 by: "noise",
                 noise_floor_dbm: Some(rounded(floor.0)),
@@ -102,9 +100,7 @@ fn path_row(path: &TracedPath) -> PathRow {
         length_m: rounded(path.length.0),
         loss_db: rounded(path.loss.0),
         share: rounded(path.share),
-        points_m: points
-            .map(|(p, z)| [rounded(p.x), rounded(p.y), rounded(*z)])
-            .collect(),
+        points_m: points.map(|(p, z)| [rounded(p.x), rounded(p.y), rounded(*z)]).collect(),
     }
 }
 
@@ -132,68 +128,41 @@ fn detail(action: &Action) -> RemedyDetail {
             along_wall: side.map(side_word),
             on_plan: way_word(*way),
         },
-        Action::Raise {
-            by, above_floor, ..
-        } => RemedyDetail::Raise {
-            by_m: rounded(by.0),
-            height_m: rounded(above_floor.0),
-        },
-        Action::MovePanel {
-            to,
-            by,
-            side,
-            not_sound_now,
-            not_sound_then,
-        } => RemedyDetail::MovePanel {
-            to_m: flat(to),
-            by_m: rounded(by.0),
-            along_wall: side_word(*side),
-            not_sound_now: *not_sound_now,
-            not_sound_then: *not_sound_then,
-        },
-        Action::Open {
-            feature,
-            construction,
-        } => RemedyDetail::Open {
-            feature: feature.clone(),
-            construction: construction.clone(),
-        },
-        Action::Replace {
-            feature,
-            construction,
-            by,
-        } => RemedyDetail::Replace {
+        Action::Raise { by, above_floor, .. } => {
+            RemedyDetail::Raise { by_m: rounded(by.0), height_m: rounded(above_floor.0) }
+        }
+        Action::MovePanel { to, by, side, not_sound_now, not_sound_then } => {
+            RemedyDetail::MovePanel {
+                to_m: flat(to),
+                by_m: rounded(by.0),
+                along_wall: side_word(*side),
+                not_sound_now: *not_sound_now,
+                not_sound_then: *not_sound_then,
+            }
+        }
+        Action::Open { feature, construction } => {
+            RemedyDetail::Open { feature: feature.clone(), construction: construction.clone() }
+        }
+        Action::Replace { feature, construction, by } => RemedyDetail::Replace {
             feature: feature.clone(),
             construction: construction.clone(),
             by: by.clone(),
         },
-        Action::TakeAway {
-            feature,
-            construction,
-            is_obstacle,
-        } => RemedyDetail::TakeAway {
+        Action::TakeAway { feature, construction, is_obstacle } => RemedyDetail::TakeAway {
             feature: feature.clone(),
             construction: construction.clone(),
             upper_bound: !is_obstacle,
         },
-        Action::Repeater {
-            outlet,
-            level,
-            at,
-            height,
-            onward_margin,
-            onward_fault_per_year,
-        } => RemedyDetail::Repeater {
-            outlet: outlet.clone(),
-            level: *level,
-            position_m: [rounded(at.x), rounded(at.y), rounded(height.0)],
-            onward_margin_db: rounded(onward_margin.0),
-            onward_fault_per_year: chance(*onward_fault_per_year),
-        },
-        Action::Remount { from, to } => RemedyDetail::Mount {
-            from: from.clone(),
-            to,
-        },
+        Action::Repeater { outlet, level, at, height, onward_margin, onward_fault_per_year } => {
+            RemedyDetail::Repeater {
+                outlet: outlet.clone(),
+                level: *level,
+                position_m: [rounded(at.x), rounded(at.y), rounded(height.0)],
+                onward_margin_db: rounded(onward_margin.0),
+                onward_fault_per_year: chance(*onward_fault_per_year),
+            }
+        }
+        Action::Remount { from, to } => RemedyDetail::Mount { from: from.clone(), to },
     }
 }
 
@@ -238,11 +207,7 @@ pub(super) fn vain_row(vain: &Vain) -> VainRow {
         VainWhy::NoGain { tried } => (tried, None),
         VainWhy::NotTried(why) => (0, Some(why)),
     };
-    VainRow {
-        action: vain.action,
-        tried,
-        why,
-    }
+    VainRow { action: vain.action, tried, why }
 }
 
 pub(super) fn profile_row(profile: &Profile) -> ProfileRow {
@@ -257,10 +222,7 @@ pub(super) fn profile_row(profile: &Profile) -> ProfileRow {
         construction: crossing.construction.clone(),
         loss_db: rounded(crossing.loss.0),
     });
-    ProfileRow {
-        points: points.collect(),
-        crossings: crossings.collect(),
-    }
+    ProfileRow { points: points.collect(), crossings: crossings.collect() }
 }
 
 #[cfg(test)]

@@ -7,7 +7,7 @@ use comfy_table::{CellAlignment, Table};
 use super::explain::{ExplainReport, HopRow, LedgerRow, RemedyDetail, RemedyRow};
 use super::explain_words::{remedy_words, vain_words};
 use super::table::{chance_words, finding_mark, margin_words, plain_table, trimmed};
-use crate::budget::{Direction, Finding};
+use forecast::{Direction, Finding};
 
 /// Most repeaters in the table; all are in the JSON.
 const MOST_REPEATERS: usize = 3;
@@ -43,52 +43,20 @@ pub fn explain_table(report: &ExplainReport, width: Option<u16>) -> String {
     );
     let ends = [
         format!("level received, {:.1} dBm", device.received_dbm),
-        format!(
-            "margin; nine in ten such devices have more than {:.1} dB",
-            device.margin_p10_db
-        ),
+        format!("margin; nine in ten such devices have more than {:.1} dB", device.margin_p10_db),
     ];
-    let lines = ledger(
-        &report.hop,
-        device.direction,
-        device.distance_m,
-        device.margin_db,
-        ends,
-        width,
-    );
-    let _ = writeln!(
-        text,
-        "\n{}\n{}",
-        trimmed(&lines.to_string()),
-        spread(&report.hop)
-    );
-    let _ = writeln!(
-        text,
-        "\n{}",
-        trimmed(&paths(&report.hop, width).to_string())
-    );
+    let lines =
+        ledger(&report.hop, device.direction, device.distance_m, device.margin_db, ends, width);
+    let _ = writeln!(text, "\n{}\n{}", trimmed(&lines.to_string()), spread(&report.hop));
+    let _ = writeln!(text, "\n{}", trimmed(&paths(&report.hop, width).to_string()));
     others(&report.hop, &mut text);
     if let Some(row) = &report.to_panel {
-        let _ = writeln!(
-            text,
-            "\nStraight to the panel, {:.1} m, it would have:",
-            row.distance_m
-        );
+        let _ = writeln!(text, "\nStraight to the panel, {:.1} m, it would have:", row.distance_m);
         let ends = [
             format!("level received, {:.1} dBm", row.received_dbm),
-            format!(
-                "margin; chance of a fault in a year {}",
-                chance_words(row.fault_per_year)
-            ),
+            format!("margin; chance of a fault in a year {}", chance_words(row.fault_per_year)),
         ];
-        let lines = ledger(
-            &row.hop,
-            row.direction,
-            row.distance_m,
-            row.margin_db,
-            ends,
-            width,
-        );
+        let lines = ledger(&row.hop, row.direction, row.distance_m, row.margin_db, ends, width);
         let _ = writeln!(text, "\n{}", trimmed(&lines.to_string()));
     }
     help(report, width, &mut text);
@@ -121,16 +89,12 @@ fn ledger(
         }
         sum += row.adds_db;
         let cell = |value: Option<f64>, unit: &str| {
-            value
-                .map(|value| format!("{value:.1}{unit}"))
-                .unwrap_or_default()
+            value.map(|value| format!("{value:.1}{unit}")).unwrap_or_default()
         };
         table.add_row([
             format!("{:+.1}", row.adds_db),
             line_words(row, hop, direction, distance_m),
-            row.incidence_deg
-                .map(|angle| format!("{angle:.0}°"))
-                .unwrap_or_default(),
+            row.incidence_deg.map(|angle| format!("{angle:.0}°")).unwrap_or_default(),
             cell(row.slab_db, ""),
             cell(row.excess_db, ""),
         ]);
@@ -214,11 +178,7 @@ fn others(hop: &HopRow, text: &mut String) {
             text,
             "{} more {} {:.1} % of the power.",
             hop.other_paths,
-            if hop.other_paths == 1 {
-                "path brings"
-            } else {
-                "paths bring together"
-            },
+            if hop.other_paths == 1 { "path brings" } else { "paths bring together" },
             hop.other_share * 100.0
         );
     }
@@ -232,14 +192,7 @@ fn help(report: &ExplainReport, width: Option<u16>, text: &mut String) {
         !is_repeater || repeaters <= MOST_REPEATERS
     });
     let mut table = plain_table(width);
-    table.set_header([
-        "fault/year",
-        "finding",
-        "gain dB",
-        "± dB",
-        "",
-        "what would help",
-    ]);
+    table.set_header(["fault/year", "finding", "gain dB", "± dB", "", "what would help"]);
     let mut any = false;
     for row in shown {
         any = true;
@@ -274,10 +227,7 @@ fn help(report: &ExplainReport, width: Option<u16>, text: &mut String) {
         let _ = writeln!(text, "\nNothing that was tried would help.");
     }
     let moves = |row: &RemedyRow| {
-        matches!(
-            row.detail,
-            RemedyDetail::Move { .. } | RemedyDetail::Raise { .. }
-        )
+        matches!(row.detail, RemedyDetail::Move { .. } | RemedyDetail::Raise { .. })
     };
     if report.device.as_deref() == Some("contact") && report.remedies.iter().any(moves) {
         let _ = writeln!(

@@ -25,15 +25,8 @@ pub fn check_geojson(report: &CheckReport) -> Result<String, serde_json::Error> 
             JsonValue::Object(properties) => properties,
             _ => JsonObject::new(),
         };
-        features.push(feature(
-            &row.id,
-            GeometryValue::new_point(row.position_m),
-            properties,
-        ));
-        let heard_at = row
-            .via
-            .as_deref()
-            .and_then(|via| listeners.get(via).copied());
+        features.push(feature(&row.id, GeometryValue::new_point(row.position_m), properties));
+        let heard_at = row.via.as_deref().and_then(|via| listeners.get(via).copied());
         let ends = [heard_at.unwrap_or(report.panel.position_m), row.position_m];
         features.push(feature(
             &format!("{}-hop", row.id),
@@ -41,11 +34,7 @@ pub fn check_geojson(report: &CheckReport) -> Result<String, serde_json::Error> 
             hop_properties(row),
         ));
     }
-    let collection = FeatureCollection {
-        bbox: None,
-        features,
-        foreign_members: None,
-    };
+    let collection = FeatureCollection { bbox: None, features, foreign_members: None };
     super::pretty(&collection)
 }
 
@@ -59,10 +48,7 @@ fn hop_properties(row: &DeviceRow) -> JsonObject {
 }
 
 pub(super) fn object(members: &[(&str, JsonValue)]) -> JsonObject {
-    members
-        .iter()
-        .map(|(name, value)| ((*name).to_owned(), value.clone()))
-        .collect()
+    members.iter().map(|(name, value)| ((*name).to_owned(), value.clone())).collect()
 }
 
 pub(super) fn feature(id: &str, geometry: GeometryValue, properties: JsonObject) -> Feature {

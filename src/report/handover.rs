@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::check::{PanelRow, RoamRow, Settings, chance, position, rounded};
 use super::handover_words as words;
-use crate::budget::{Assessment, DeviceResult, Finding, Site};
-use crate::schedule::{
+use forecast::{Assessment, DeviceResult, Finding, Site};
+use job::schedule::{
     Active, AgeYears, AmpereHours, Battery, BatteryError, CellTemperature, Hours, Load, Numbering,
     PanelDelays, REQUIREMENTS, Response, Role, TestRow, TestStep, Zone, concerns, free_numbers,
     test_rows, zones,
@@ -326,10 +326,7 @@ impl HandoverReport {
             plan: plan.name.clone(),
             date: input.date,
             model: Settings::new(site),
-            panel: PanelRow {
-                id: panel.id.clone(),
-                position_m: position(panel),
-            },
+            panel: PanelRow { id: panel.id.clone(), position_m: position(panel) },
             panel_name: panel.name.clone(),
             panel_level: level(panel.level),
             zones: zones(plan, assessment, input.delays)
@@ -403,19 +400,9 @@ fn delays_row(delays: &PanelDelays) -> DelaysRow {
 }
 
 fn battery_row(input: &BatteryInput) -> Result<BatteryRow, BatteryError> {
-    let BatteryInput {
-        rated,
-        load,
-        standby,
-        temperature,
-        age,
-    } = *input;
+    let BatteryInput { rated, load, standby, temperature, age } = *input;
     let needed = load.needed(standby, age, temperature)?;
-    let battery = rated.map(|rated| Battery {
-        rated,
-        age,
-        temperature,
-    });
+    let battery = rated.map(|rated| Battery { rated, age, temperature });
     let lasts = battery.map(|battery| battery.lasts(&load)).transpose()?;
     Ok(BatteryRow {
         standby_ma: load.standby.0,
@@ -437,10 +424,7 @@ fn requirement_rows(input: Option<&BatteryInput>) -> Result<Vec<RequirementRow>,
     let rows = REQUIREMENTS.iter().map(|required| {
         let needed = input.map(|input| {
             let own = required.alarm_min.map(|minutes| Hours(minutes / 60.0));
-            let load = Load {
-                alarm_time: own.unwrap_or(input.load.alarm_time),
-                ..input.load
-            };
+            let load = Load { alarm_time: own.unwrap_or(input.load.alarm_time), ..input.load };
             load.needed(Hours(required.standby_h), input.age, input.temperature)
         });
         Ok(RequirementRow {

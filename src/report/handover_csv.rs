@@ -24,22 +24,11 @@ const ZONE_HEADER: [&str; 18] = [
 ];
 
 /// Columns of a file of readings, as `diagnose` reads them.
-pub const READINGS_HEADER: [&str; 9] = [
-    "sensor",
-    "time",
-    "at",
-    "level_dbm",
-    "bars",
-    "percent",
-    "heard",
-    "noise_dbm",
-    "note",
-];
+pub const READINGS_HEADER: [&str; 9] =
+    ["sensor", "time", "at", "level_dbm", "bars", "percent", "heard", "noise_dbm", "note"];
 
 fn text(writer: csv::Writer<Vec<u8>>) -> Result<String, csv::Error> {
-    let bytes = writer
-        .into_inner()
-        .map_err(|error| csv::Error::from(error.into_error()))?;
+    let bytes = writer.into_inner().map_err(|error| csv::Error::from(error.into_error()))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
@@ -50,9 +39,7 @@ fn optional<T: ToString>(value: Option<T>) -> String {
 /// The word under which a value is serialised.
 fn word<T: serde::Serialize>(value: Option<T>) -> String {
     let value = value.and_then(|value| serde_json::to_value(value).ok());
-    value
-        .and_then(|value| value.as_str().map(str::to_owned))
-        .unwrap_or_default()
+    value.and_then(|value| value.as_str().map(str::to_owned)).unwrap_or_default()
 }
 
 /// The zone schedule as CSV with a header line, a row for each zone.
@@ -135,9 +122,6 @@ fn record(cells: &[String]) -> Result<String, csv::Error> {
 
 /// A comment line; what would end the line becomes a space.
 fn comment(line: &str) -> String {
-    let tame: String = line
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
+    let tame: String = line.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
     format!("# {tame}\n")
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::blocks::{heading, note, paragraph};
 use super::handover::{BatteryRow, HandoverReport, HeardBy};
 use super::handover_words::{self as words, sentences, titles};
-use crate::document::{Align, Block, Cell, Column, Document, Form, Row, RowKind};
+use document::{Align, Block, Cell, Column, Document, Form, Row, RowKind};
 
 /// The document of a hand-over: schedule, delays, battery, and the test sheet on a page of its own.
 #[must_use]
@@ -15,20 +15,16 @@ pub fn handover_document(report: &HandoverReport) -> Document {
         title: titles::REMEMBER.to_owned(),
         lines: owned(&report.reminders),
     });
-    blocks.push(Block::Notice {
-        title: titles::CAUTION.to_owned(),
-        lines: owned(&report.cautions),
-    });
+    blocks
+        .push(Block::Notice { title: titles::CAUTION.to_owned(), lines: owned(&report.cautions) });
     if !report.warnings.is_empty() {
         blocks.push(heading(2, titles::DOUBTS));
         blocks.push(Block::List(report.warnings.clone()));
     }
     blocks.push(heading(2, titles::ZONES));
     blocks.push(zone_table(report));
-    let numbers = [
-        words::numbered(report.numbered.len()),
-        words::free_numbers(&report.free_numbers),
-    ];
+    let numbers =
+        [words::numbered(report.numbered.len()), words::free_numbers(&report.free_numbers)];
     blocks.extend(numbers.into_iter().flatten().map(note));
     blocks.push(note(sentences::ZONES));
     blocks.push(heading(2, titles::HEARD));
@@ -85,15 +81,9 @@ fn facts(report: &HandoverReport) -> Vec<(String, String)> {
         (titles::DATE, report.date.clone()),
         (
             titles::PANEL,
-            format!(
-                "{}, {}: x {x:.2} m, y {y:.2} m",
-                report.panel_name, report.panel_level
-            ),
+            format!("{}, {}: x {x:.2} m, y {y:.2} m", report.panel_name, report.panel_level),
         ),
-        (
-            titles::LINK,
-            format!("{} at {} MHz", link.link, link.frequency_mhz),
-        ),
+        (titles::LINK, format!("{} at {} MHz", link.link, link.frequency_mhz)),
         (titles::DEVICES, devices.to_string()),
         (
             titles::STATE,
@@ -123,13 +113,7 @@ fn table(heads: &[Head], rows: Vec<Vec<Cell>>) -> Block {
                 share: *share,
             })
             .collect(),
-        rows: rows
-            .into_iter()
-            .map(|cells| Row {
-                kind: RowKind::Plain,
-                cells,
-            })
-            .collect(),
+        rows: rows.into_iter().map(|cells| Row { kind: RowKind::Plain, cells }).collect(),
     }
 }
 
@@ -189,7 +173,7 @@ fn heard_cells(heard: &HeardBy, panel: &str) -> [Cell; 4] {
         cell(&heard.link),
         cell(format!("{:.1}", heard.margin_db)),
         match heard.finding {
-            crate::budget::Finding::Sound => cell(finding),
+            forecast::Finding::Sound => cell(finding),
             _ => Cell::Strong(finding.to_owned()),
         },
         cell(heard.via.as_deref().unwrap_or(panel)),
@@ -296,22 +280,10 @@ fn delays(report: &HandoverReport) -> Vec<Block> {
 fn battery(row: &BatteryRow) -> Vec<(String, String)> {
     let mut facts = vec![
         (titles::STANDBY_LOAD, format!("{} mA", row.standby_ma)),
-        (
-            titles::ALARM_LOAD,
-            format!("{} mA for {} min", row.alarm_ma, row.alarm_min),
-        ),
-        (
-            titles::CONDITIONS,
-            format!("{} °C, {} years old", row.temperature_c, row.age_years),
-        ),
-        (
-            titles::REQUIRED,
-            format!("{} h of standby, then the alarm", row.required_standby_h),
-        ),
-        (
-            titles::CAPACITY_NEEDED,
-            format!("{:.1} Ah", words::up(row.needed_ah)),
-        ),
+        (titles::ALARM_LOAD, format!("{} mA for {} min", row.alarm_ma, row.alarm_min)),
+        (titles::CONDITIONS, format!("{} °C, {} years old", row.temperature_c, row.age_years)),
+        (titles::REQUIRED, format!("{} h of standby, then the alarm", row.required_standby_h)),
+        (titles::CAPACITY_NEEDED, format!("{:.1} Ah", words::up(row.needed_ah))),
     ];
     if let (Some(rated), Some(usable), Some(hours)) = (row.rated_ah, row.usable_ah, row.standby_h) {
         let fitted = format!("{rated} Ah, of which it then gives {usable:.1} Ah");
@@ -321,10 +293,7 @@ fn battery(row: &BatteryRow) -> Vec<(String, String)> {
         let lasts = format!("{hours:.1} h, then the alarm for its time");
         facts.push((titles::LASTS, lasts));
     }
-    facts
-        .into_iter()
-        .map(|(name, value)| (name.to_owned(), value))
-        .collect()
+    facts.into_iter().map(|(name, value)| (name.to_owned(), value)).collect()
 }
 
 fn requirement_table(report: &HandoverReport) -> Block {
@@ -374,21 +343,14 @@ fn tests(report: &HandoverReport) -> Vec<Block> {
             Cell::Tick,
             cell(row.at.as_deref().unwrap_or(&report.panel.id)),
             cell(decibels(row.expected_dbm)),
-            cell(format!(
-                "{}\u{a0}…\u{a0}{}",
-                decibels(row.low_dbm),
-                decibels(row.high_dbm)
-            )),
+            cell(format!("{}\u{a0}…\u{a0}{}", decibels(row.low_dbm), decibels(row.high_dbm))),
             Cell::Blank,
         ]
     });
     let steps: BTreeSet<_> = report.tests.iter().map(|row| row.step).collect();
-    let steps = steps.into_iter().map(|step| {
-        (
-            words::step_name(step).to_owned(),
-            words::step(step).to_owned(),
-        )
-    });
+    let steps = steps
+        .into_iter()
+        .map(|step| (words::step_name(step).to_owned(), words::step(step).to_owned()));
     vec![
         heading(2, titles::TESTS),
         paragraph(sentences::TESTS),
@@ -396,10 +358,7 @@ fn tests(report: &HandoverReport) -> Vec<Block> {
         note(sentences::READ_BACK),
         heading(3, titles::STEPS),
         Block::Facts(steps.collect()),
-        Block::Form(Form::Lines {
-            label: titles::NOTES.to_owned(),
-            count: 2,
-        }),
+        Block::Form(Form::Lines { label: titles::NOTES.to_owned(), count: 2 }),
         heading(3, titles::SIGN),
         Block::Form(Form::Signatures(vec![
             titles::INSTALLER.to_owned(),

@@ -44,18 +44,12 @@ fn cells(zone: &ZoneRow) -> [String; words::TABLE_HEADER.len()] {
     [
         zone.number.map_or_else(dash, |number| number.to_string()),
         zone.name.clone(),
-        zone.role
-            .map_or_else(dash, |role| format!("{}{proposed}", words::role(role))),
-        zone.response
-            .map_or_else(dash, |r| words::response(r).to_owned()),
-        zone.active
-            .map_or_else(dash, |a| words::active(a).to_owned()),
+        zone.role.map_or_else(dash, |role| format!("{}{proposed}", words::role(role))),
+        zone.response.map_or_else(dash, |r| words::response(r).to_owned()),
+        zone.active.map_or_else(dash, |a| words::active(a).to_owned()),
         zone.entry_delay_s.map_or_else(dash, words::seconds),
         format!("{:.1}", zone.heard.margin_db),
         finding_mark(zone.heard.finding).to_owned(),
-        zone.heard
-            .via
-            .clone()
-            .unwrap_or_else(|| words::STRAIGHT.to_owned()),
+        zone.heard.via.clone().unwrap_or_else(|| words::STRAIGHT.to_owned()),
     ]
 }

@@ -1,8 +1,8 @@
 //! Every word of the hand-over, in English: to be found in one place.
 
 use super::handover::{BatteryRow, HandoverReport};
-use crate::budget::Finding;
-use crate::schedule::{Active, Concern, Matter, Response, Role, Sort, TestStep};
+use forecast::Finding;
+use job::schedule::{Active, Concern, Matter, Response, Role, Sort, TestStep};
 
 /// What is easily forgotten at a hand-over.
 pub const REMINDERS: [&str; 4] = [
@@ -281,21 +281,13 @@ pub fn concern(concern: &Concern) -> String {
             "{name}: a device with the role \"{}\" must be supervised; take \"supervised\": false out",
             role.word()
         ),
-        Matter::RoleAgainstDevice {
-            role,
-            sort: what,
-            suits,
-        } => format!(
+        Matter::RoleAgainstDevice { role, sort: what, suits } => format!(
             "{name}: {} cannot have the role \"{}\"; {}",
             sort(*what),
             role.word(),
             proposed(*suits)
         ),
-        Matter::OddRole {
-            role,
-            sort: what,
-            suits,
-        } => format!(
+        Matter::OddRole { role, sort: what, suits } => format!(
             "{name}: the role \"{}\" is unusual for {}; {}",
             role.word(),
             sort(*what),
@@ -303,15 +295,11 @@ pub fn concern(concern: &Concern) -> String {
         ),
         Matter::NoRole(proposal) => format!("{name}: it has no role; {}", proposed(*proposal)),
         Matter::UnknownRole { word, proposal } => {
-            format!(
-                "{name}: the role \"{word}\" is not known; {}",
-                proposed(*proposal)
-            )
+            format!("{name}: the role \"{word}\" is not known; {}", proposed(*proposal))
         }
-        Matter::RoleOnOther(kind) => format!(
-            "{name}: a {} is no zone, so its role does nothing; take it out",
-            kind.word()
-        ),
+        Matter::RoleOnOther(kind) => {
+            format!("{name}: a {} is no zone, so its role does nothing; take it out", kind.word())
+        }
         Matter::NoNumber => {
             format!("{name}: it has no number; give it one, or let --number fill it in")
         }
@@ -359,9 +347,8 @@ pub fn readings_head(plan: &str, date: &str) -> [String; 4] {
 /// for something that the reader of readings knows.
 #[must_use]
 pub fn readings_line(row: &super::handover::TestSheetRow) -> String {
-    let number = row
-        .number
-        .map_or_else(|| "no number".to_owned(), |number| format!("no. {number}"));
+    let number =
+        row.number.map_or_else(|| "no number".to_owned(), |number| format!("no. {number}"));
     format!(
         "{number}, {}: foretold {:.0} dBm, nine in ten from {:.0} to {:.0} dBm",
         row.name, row.expected_dbm, row.low_dbm, row.high_dbm
@@ -405,13 +392,11 @@ pub mod sentences {
 pub fn free_numbers(gaps: &[(u32, u32)]) -> Option<String> {
     let runs: Vec<String> = gaps
         .iter()
-        .map(|(first, last)| {
-            if first == last {
-                first.to_string()
-            } else {
-                format!("{first}–{last}")
-            }
-        })
+        .map(
+            |(first, last)| {
+                if first == last { first.to_string() } else { format!("{first}–{last}") }
+            },
+        )
         .collect();
     (!runs.is_empty()).then(|| format!("Free numbers: {}.", runs.join(", ")))
 }
@@ -430,17 +415,8 @@ pub fn numbered(count: usize) -> Option<String> {
 pub const STRAIGHT: &str = "panel";
 
 /// Columns of the zone schedule in the terminal.
-pub const TABLE_HEADER: [&str; 9] = [
-    "no",
-    "name",
-    "role",
-    "response",
-    "active when",
-    "entry",
-    "margin dB",
-    "finding",
-    "via",
-];
+pub const TABLE_HEADER: [&str; 9] =
+    ["no", "name", "role", "response", "active when", "entry", "margin dB", "finding", "via"];
 
 /// What stands above the table.
 #[must_use]

@@ -7,8 +7,8 @@ use serde::Serialize;
 
 use super::check::rounded;
 use super::table::counted;
-use crate::import::{Draft, Guess};
-use crate::plan::{Fault, Plan};
+use import::{Draft, Guess};
+use plan::{Fault, Plan};
 
 /// One run of `import`.
 #[derive(Debug, Clone, Serialize)]
@@ -125,10 +125,7 @@ impl ImportReport {
             plan: plan_file,
             name: plan.name.clone(),
             levels: levels.collect(),
-            walls_m: walls_m
-                .into_iter()
-                .map(|(name, m)| (name, rounded(m)))
-                .collect(),
+            walls_m: walls_m.into_iter().map(|(name, m)| (name, rounded(m))).collect(),
             openings,
             ways_in: plan.openings.iter().filter(|opening| opening.entry).count(),
             devices: plan.devices.len(),
@@ -156,11 +153,7 @@ fn length_m(line: &geo::LineString<f64>) -> f64 {
 #[must_use]
 pub fn import_table(report: &ImportReport) -> String {
     let mut out = String::new();
-    let _ = writeln!(
-        out,
-        "{}: {}, \"{}\"\n",
-        report.file, report.kind, report.name
-    );
+    let _ = writeln!(out, "{}: {}, \"{}\"\n", report.file, report.kind, report.name);
     for level in &report.levels {
         let _ = writeln!(
             out,
@@ -182,10 +175,7 @@ pub fn import_table(report: &ImportReport) -> String {
             .collect();
         if !unnamed.is_empty() {
             let area: f64 = unnamed.iter().sum();
-            rooms.push(format!(
-                "{} without a name, {area:.1} m²",
-                counted(unnamed.len(), "room")
-            ));
+            rooms.push(format!("{} without a name, {area:.1} m²", counted(unnamed.len(), "room")));
         }
         if !rooms.is_empty() {
             let _ = writeln!(out, "  rooms: {}", rooms.join(", "));
@@ -208,17 +198,10 @@ pub fn import_table(report: &ImportReport) -> String {
         }
     );
     if !report.guesses.is_empty() {
-        let _ = writeln!(
-            out,
-            "\nGuessed or left out; each with how to say it better:"
-        );
+        let _ = writeln!(out, "\nGuessed or left out; each with how to say it better:");
     }
     for guess in &report.guesses {
-        let pieces = if guess.pieces > 1 {
-            format!(" ({})", guess.pieces)
-        } else {
-            String::new()
-        };
+        let pieces = if guess.pieces > 1 { format!(" ({})", guess.pieces) } else { String::new() };
         let _ = writeln!(out, "- {}{pieces}: {}", guess.about, guess.taken);
         if !guess.mend.is_empty() {
             let _ = writeln!(out, "    {}", guess.mend);

@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::check::{Settings, chance, rounded};
-use crate::budget::Finding;
-use crate::place::conductor::Supply;
-use crate::place::delay::DelayLimits;
-use crate::place::reach::Reach;
-use crate::place::siting::{Siting, SitingSettings};
-use crate::place::spots::Spot;
+use forecast::Finding;
+use siting::conductor::Supply;
+use siting::delay::DelayLimits;
+use siting::reach::Reach;
+use siting::siting::{Siting, SitingSettings};
+use siting::spots::Spot;
 
 /// One run of `place`.
 #[derive(Debug, Clone, Serialize)]
@@ -264,10 +264,7 @@ impl PlaceReport {
         for (_, reason) in left_out {
             match reasons.iter_mut().find(|row| row.reason == reason.word()) {
                 Some(row) => row.places += 1,
-                None => reasons.push(LeftOutRow {
-                    reason: reason.word(),
-                    places: 1,
-                }),
+                None => reasons.push(LeftOutRow { reason: reason.word(), places: 1 }),
             }
         }
         reasons.sort_by(|a, b| b.places.cmp(&a.places).then(a.reason.cmp(b.reason)));
@@ -277,11 +274,7 @@ impl PlaceReport {
             search: SearchRow::new(settings),
             devices: reach.talkers.len(),
             spots: siting.worths.len(),
-            keep_all: siting
-                .worths
-                .iter()
-                .filter(|worth| worth.keeps_all())
-                .count(),
+            keep_all: siting.worths.iter().filter(|worth| worth.keeps_all()).count(),
             left_out: reasons,
             best: siting.best.iter().map(|n| row(n, true)).collect(),
             all: siting.ranking.iter().map(|n| row(n, false)).collect(),
@@ -311,14 +304,7 @@ impl PlaceReport {
 
 impl SearchRow {
     fn new(settings: &SitingSettings) -> Self {
-        let SitingSettings {
-            spots,
-            walk,
-            delay,
-            power,
-            weights,
-            ..
-        } = settings;
+        let SitingSettings { spots, walk, delay, power, weights, .. } = settings;
         let limits = &delay.limits;
         let supply: Supply = power.supply;
         Self {
@@ -346,11 +332,7 @@ impl SearchRow {
 }
 
 fn position(spot: &Spot) -> [f64; 3] {
-    [
-        rounded(spot.position.x),
-        rounded(spot.position.y),
-        rounded(spot.height_m),
-    ]
+    [rounded(spot.position.x), rounded(spot.position.y), rounded(spot.height_m)]
 }
 
 fn spot_row(
@@ -403,9 +385,7 @@ fn spot_row(
                 entry_delay_needed_s: rounded(delays.entry.needed_s),
                 entry_delay_s: rounded(delays.entry.proposed_s),
                 exit_delay_s: rounded(delays.exit.proposed_s),
-                line: line
-                    .map(|(level, p)| (*level, [rounded(p.x), rounded(p.y)]))
-                    .collect(),
+                line: line.map(|(level, p)| (*level, [rounded(p.x), rounded(p.y)])).collect(),
             }
         }),
         wire: power.as_ref().ok().map(|run| {
@@ -424,18 +404,11 @@ fn spot_row(
             }
         }),
         no_wire: power.as_ref().err().map(ToString::to_string),
-        heard: (0..radio.heard.len())
-            .filter(|_| offered)
-            .map(heard)
-            .collect(),
+        heard: (0..radio.heard.len()).filter(|_| offered).map(heard).collect(),
     }
 }
 
-fn heard_row(
-    reach: &Reach<'_, '_>,
-    radio: &crate::place::reach::SpotRadio,
-    place: usize,
-) -> HeardRow {
+fn heard_row(reach: &Reach<'_, '_>, radio: &siting::reach::SpotRadio, place: usize) -> HeardRow {
     let (device, heard) = (reach.talkers[place].device, &radio.heard[place]);
     let repeater = heard.via.and_then(|via| reach.site.repeaters.get(via));
     HeardRow {

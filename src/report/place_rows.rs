@@ -43,9 +43,7 @@ pub fn place_csv(report: &PlaceReport) -> Result<String, csv::Error> {
     for row in &report.all {
         writer.write_record(cells(row))?;
     }
-    let bytes = writer
-        .into_inner()
-        .map_err(|e| csv::Error::from(e.into_error()))?;
+    let bytes = writer.into_inner().map_err(|e| csv::Error::from(e.into_error()))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
@@ -108,17 +106,9 @@ pub fn place_geojson(report: &PlaceReport) -> Result<String, serde_json::Error> 
             ("feature", place.feature.clone().into()),
         ]);
         let point = GeometryValue::new_point(place.position_m);
-        features.push(feature(
-            &format!("left-out-{}", number + 1),
-            point,
-            properties,
-        ));
+        features.push(feature(&format!("left-out-{}", number + 1), point, properties));
     }
-    let collection = FeatureCollection {
-        bbox: None,
-        features,
-        foreign_members: None,
-    };
+    let collection = FeatureCollection { bbox: None, features, foreign_members: None };
     super::pretty(&collection)
 }
 
@@ -135,21 +125,13 @@ fn spot(row: &SpotRow, kind: &str) -> Result<Feature, serde_json::Error> {
     }
     properties.insert("kind".to_owned(), kind.into());
     let id = format!("{kind}-{}", row.spot.unwrap_or(row.rank));
-    Ok(feature(
-        &id,
-        GeometryValue::new_point(row.position_m),
-        properties,
-    ))
+    Ok(feature(&id, GeometryValue::new_point(row.position_m), properties))
 }
 
 fn lines(row: &SpotRow) -> Vec<Feature> {
     let mut found = Vec::new();
     let of = |kind: &str, length_m: f64| {
-        object(&[
-            ("kind", kind.into()),
-            ("spot", row.spot.into()),
-            ("length_m", length_m.into()),
-        ])
+        object(&[("kind", kind.into()), ("spot", row.spot.into()), ("length_m", length_m.into())])
     };
     if let Some(walk) = row.walk.as_ref().filter(|walk| walk.line.len() > 1) {
         let line: Vec<[f64; 2]> = walk.line.iter().map(|(_, p)| *p).collect();

@@ -72,10 +72,7 @@ pub fn place_table(report: &PlaceReport, width: Option<u16>) -> String {
             limits.entry_s[0], limits.entry_s[1], limits.exit_s[0], limits.exit_s[1], limits.source
         );
     }
-    let _ = writeln!(
-        text,
-        "x and y are in {unit}, as --panel of `drillonce check` takes them."
-    );
+    let _ = writeln!(text, "x and y are in {unit}, as --panel of `drillonce check` takes them.");
     for warning in &report.warnings {
         let _ = writeln!(text, "note: {warning}");
     }
@@ -100,11 +97,8 @@ fn left_out(report: &PlaceReport) -> String {
     if all == 0 {
         return String::new();
     }
-    let reasons: Vec<String> = report
-        .left_out
-        .iter()
-        .map(|row| format!("{} {}", row.places, row.reason))
-        .collect();
+    let reasons: Vec<String> =
+        report.left_out.iter().map(|row| format!("{} {}", row.places, row.reason)).collect();
     format!("; {all} places left out ({})", reasons.join(", "))
 }
 
@@ -121,12 +115,9 @@ fn cells(row: &SpotRow, per_unit: f64) -> [String; 12] {
         worst.map_or_else(String::new, |w| format!("{:.1}", w.margin_db)),
         chance_words(row.any_fault_per_year),
         row.not_sound.to_string(),
-        row.walk
-            .as_ref()
-            .map_or_else(|| "?".to_owned(), |walk| format!("{:.1}", walk.time_s)),
+        row.walk.as_ref().map_or_else(|| "?".to_owned(), |walk| format!("{:.1}", walk.time_s)),
         wire.map_or_else(|| "?".to_owned(), |wire| format!("{:.1}", wire.length_m)),
-        wire.and_then(|wire| wire.gauge.clone())
-            .unwrap_or_else(|| "?".to_owned()),
+        wire.and_then(|wire| wire.gauge.clone()).unwrap_or_else(|| "?".to_owned()),
     ]
 }
 

@@ -8,12 +8,12 @@ use super::quote_devices::devices;
 use super::quote_ledger::ledger;
 use super::quote_price::prices;
 use super::quote_signal::{coverage, places};
-use crate::budget::{Assessment, DeviceResult, Finding, Site};
-use crate::document::{Block, Document, Figure, Form};
-use crate::place::cover::Proof;
-use crate::plan::{Device, DeviceKind, Level};
-use crate::pricing::{Business, Sheet};
-use crate::wording::{Date, Words};
+use document::{Block, Document, Figure, Form};
+use forecast::{Assessment, DeviceResult, Finding, Site};
+use job::pricing::{Business, Sheet};
+use plan::{Device, DeviceKind, Level};
+use siting::cover::Proof;
+use words::{Date, Words};
 
 /// Everything that a quote is made from.
 #[derive(Debug, Clone, Copy)]
@@ -104,13 +104,7 @@ pub fn quote(quote: &Quote<'_>) -> Document {
 }
 
 pub(super) fn figure(image: &Image, alt: String, caption: String) -> Figure {
-    Figure {
-        png: image.png.clone(),
-        width: image.width,
-        height: image.height,
-        alt,
-        caption,
-    }
+    Figure { png: image.png.clone(), width: image.width, height: image.height, alt, caption }
 }
 
 impl Quote<'_> {
@@ -198,15 +192,11 @@ fn cover(quote: &Quote<'_>) -> Vec<Block> {
             }
             blocks.push(Block::Facts(facts));
         }
-        None => blocks.push(Block::Form(Form::Lines {
-            label: words.quote_installer_blank(),
-            count: 3,
-        })),
+        None => {
+            blocks.push(Block::Form(Form::Lines { label: words.quote_installer_blank(), count: 3 }))
+        }
     }
-    blocks.push(Block::Form(Form::Lines {
-        label: words.quote_customer(),
-        count: 3,
-    }));
+    blocks.push(Block::Form(Form::Lines { label: words.quote_customer(), count: 3 }));
     blocks
 }
 
@@ -241,10 +231,7 @@ fn left_over(quote: &Quote<'_>) -> Option<Block> {
         })
         .collect();
     lines.push(words.quote_left_mend());
-    (!left.is_empty()).then(|| Block::Notice {
-        title: words.quote_left_title(),
-        lines,
-    })
+    (!left.is_empty()).then(|| Block::Notice { title: words.quote_left_title(), lines })
 }
 
 /// What is still to be filled in by hand.
@@ -257,10 +244,7 @@ fn incomplete(quote: &Quote<'_>) -> Option<Block> {
     if quote.sheet.sums.is_none() {
         lines.push(words.quote_incomplete_prices());
     }
-    (!lines.is_empty()).then(|| Block::Notice {
-        title: words.quote_incomplete(),
-        lines,
-    })
+    (!lines.is_empty()).then(|| Block::Notice { title: words.quote_incomplete(), lines })
 }
 
 /// What the quote assumes and leaves out, what to keep in mind, and the signatures.

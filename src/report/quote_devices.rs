@@ -2,20 +2,16 @@
 
 use super::blocks::heading;
 use super::quote::Quote;
-use crate::budget::{DeviceResult, Finding};
-use crate::document::{Align, Block, Cell, Column, Row, RowKind};
-use crate::plan::{Device, DeviceKind};
-use crate::pricing::item_of;
-use crate::wording::Words;
+use document::{Align, Block, Cell, Column, Row, RowKind};
+use forecast::{DeviceResult, Finding};
+use job::pricing::item_of;
+use plan::{Device, DeviceKind};
+use words::Words;
 
 /// The table of devices.
 pub(super) fn devices(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
-    let left = |title: String, share: f64| Column {
-        title,
-        align: Align::Left,
-        share,
-    };
+    let left = |title: String, share: f64| Column { title, align: Align::Left, share };
     let columns = vec![
         left(words.quote_column_number(), 1.0),
         left(words.quote_column_device(), 4.0),
@@ -32,20 +28,10 @@ pub(super) fn devices(quote: &Quote<'_>) -> Vec<Block> {
             cells: [Cell::Strong(place)].into_iter().chain(empty).collect(),
         });
         for device in of_place {
-            rows.push(Row {
-                kind: RowKind::Plain,
-                cells: row(quote, device),
-            });
+            rows.push(Row { kind: RowKind::Plain, cells: row(quote, device) });
         }
     }
-    vec![
-        heading(2, words.quote_devices()),
-        Block::Table {
-            caption: None,
-            columns,
-            rows,
-        },
-    ]
+    vec![heading(2, words.quote_devices()), Block::Table { caption: None, columns, rows }]
 }
 
 /// The devices by the place at which the customer looks for them: level by level, on each the rooms in
@@ -121,9 +107,7 @@ fn nth_without_number(quote: &Quote<'_>, device: &Device) -> usize {
     let mut without = devices.filter(|other| {
         other.kind == DeviceKind::Sensor && other.level == device.level && other.number.is_none()
     });
-    without
-        .position(|other| other.id == device.id)
-        .unwrap_or_default()
+    without.position(|other| other.id == device.id).unwrap_or_default()
 }
 
 /// a, b, … z, aa, ab, …: as the pictures letter them.
@@ -132,9 +116,7 @@ fn letters(nth: usize) -> String {
     let mut text = Vec::new();
     while number > 0 {
         number -= 1;
-        text.push(char::from(
-            b'a' + u8::try_from(number % 26).unwrap_or_default(),
-        ));
+        text.push(char::from(b'a' + u8::try_from(number % 26).unwrap_or_default()));
         number /= 26;
     }
     text.iter().rev().collect()

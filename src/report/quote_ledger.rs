@@ -3,11 +3,11 @@
 use super::blocks::{heading, note, paragraph};
 use super::quote::Quote;
 use super::quote_devices::{mark, signal_word, via_name};
-use crate::budget::DeviceResult;
-use crate::document::{Align, Block, Cell, Column, Row, RowKind};
-use crate::place::cover::Proof;
-use crate::units::{Db, Dbm};
-use crate::wording::Words;
+use document::{Align, Block, Cell, Column, Row, RowKind};
+use forecast::DeviceResult;
+use siting::cover::Proof;
+use units::{Db, Dbm};
+use words::Words;
 
 /// The appendix.
 pub(super) fn ledger(quote: &Quote<'_>) -> Vec<Block> {
@@ -33,30 +33,22 @@ fn settings(quote: &Quote<'_>) -> Vec<(String, String)> {
     let words = quote.words;
     let model = &quote.site.model;
     let decibels = |value: Db| format!("{}\u{a0}dB", words.number(value.0, 1));
-    let mut facts = vec![(
-        words.ledger_program(),
-        format!("drillonce {}", env!("CARGO_PKG_VERSION")),
-    )];
+    let mut facts =
+        vec![(words.ledger_program(), format!("drillonce {}", env!("CARGO_PKG_VERSION")))];
     if let Ok(link) = quote.site.link(None) {
         let frequency = format!("{}\u{a0}MHz", words.number(link.frequency.mhz(), 3));
         facts.push((words.ledger_link(), link.name));
         facts.push((words.ledger_frequency(), frequency));
     }
     let findings = &model.findings;
-    let (sound, thin) = (
-        words.chance(findings.sound_below),
-        words.chance(findings.thin_below),
-    );
+    let (sound, thin) = (words.chance(findings.sound_below), words.chance(findings.thin_below));
     let new = quote.new.len().to_string();
     facts.extend([
         (words.ledger_reflections(), model.reflections.to_string()),
         (words.ledger_shadowing(), decibels(quote.site.clear_sigma())),
         (words.ledger_fading(), decibels(model.k_factor_db)),
         (words.ledger_wall_cap(), decibels(model.wall_cap_db)),
-        (
-            words.ledger_limits(),
-            words.ledger_limits_value(&sound, &thin),
-        ),
+        (words.ledger_limits(), words.ledger_limits_value(&sound, &thin)),
         (
             words.ledger_proof(),
             match quote.proof {
@@ -78,42 +70,21 @@ fn table(
     cells: impl Fn(&DeviceResult) -> Vec<String>,
 ) -> Block {
     let words = quote.words;
-    let left = |title: String, share: f64| Column {
-        title,
-        align: Align::Left,
-        share,
-    };
-    let mut columns = vec![
-        left(words.quote_column_number(), 1.0),
-        left(words.quote_column_device(), 3.6),
-    ];
+    let left = |title: String, share: f64| Column { title, align: Align::Left, share };
+    let mut columns =
+        vec![left(words.quote_column_number(), 1.0), left(words.quote_column_device(), 3.6)];
     columns.extend(titles.into_iter().map(|title| {
         // Two of the columns are words.
         let is_words = [words.quote_column_via(), words.quote_column_signal()].contains(&title);
-        let (align, share) = if is_words {
-            (Align::Left, 2.8)
-        } else {
-            (Align::Right, 2.0)
-        };
-        Column {
-            title,
-            align,
-            share,
-        }
+        let (align, share) = if is_words { (Align::Left, 2.8) } else { (Align::Right, 2.0) };
+        Column { title, align, share }
     }));
     let rows = results.iter().map(|result| {
         let names = [mark(quote, &result.device), result.device.name.clone()];
         let cells = names.into_iter().chain(cells(result));
-        Row {
-            kind: RowKind::Plain,
-            cells: cells.map(Cell::Text).collect(),
-        }
+        Row { kind: RowKind::Plain, cells: cells.map(Cell::Text).collect() }
     });
-    Block::Table {
-        caption: Some(caption),
-        columns,
-        rows: rows.collect(),
-    }
+    Block::Table { caption: Some(caption), columns, rows: rows.collect() }
 }
 
 fn db(words: &Words, value: Db) -> String {
@@ -197,11 +168,7 @@ fn outcome(quote: &Quote<'_>, results: &[&DeviceResult]) -> Block {
 /// What each direct path crosses, device by device.
 fn crossings(quote: &Quote<'_>, results: &[&DeviceResult]) -> Block {
     let words = quote.words;
-    let column = |title: String, align: Align, share: f64| Column {
-        title,
-        align,
-        share,
-    };
+    let column = |title: String, align: Align, share: f64| Column { title, align, share };
     let columns = vec![
         column(words.ledger_feature(), Align::Left, 3.0),
         column(words.ledger_construction(), Align::Left, 3.0),
@@ -216,17 +183,11 @@ fn crossings(quote: &Quote<'_>, results: &[&DeviceResult]) -> Block {
         let name = format!("{} {}", mark(quote, &result.device), result.device.name);
         let mut group = vec![Cell::Strong(name)];
         blank(&mut group);
-        rows.push(Row {
-            kind: RowKind::Group,
-            cells: group,
-        });
+        rows.push(Row { kind: RowKind::Group, cells: group });
         if result.hop.crossings.is_empty() {
             let mut clear = vec![Cell::Text(words.ledger_clear())];
             blank(&mut clear);
-            rows.push(Row {
-                kind: RowKind::Plain,
-                cells: clear,
-            });
+            rows.push(Row { kind: RowKind::Plain, cells: clear });
         }
         for crossing in &result.hop.crossings {
             let angle = format!("{}°", words.number(crossing.incidence_deg, 0));
@@ -238,15 +199,8 @@ fn crossings(quote: &Quote<'_>, results: &[&DeviceResult]) -> Block {
                 db(words, crossing.excess),
                 db(words, crossing.slab + crossing.excess),
             ];
-            rows.push(Row {
-                kind: RowKind::Plain,
-                cells: cells.map(Cell::Text).to_vec(),
-            });
+            rows.push(Row { kind: RowKind::Plain, cells: cells.map(Cell::Text).to_vec() });
         }
     }
-    Block::Table {
-        caption: Some(words.ledger_crossings()),
-        columns,
-        rows,
-    }
+    Block::Table { caption: Some(words.ledger_crossings()), columns, rows }
 }

@@ -5,9 +5,9 @@ use rust_decimal::Decimal;
 use super::blocks::{heading, note};
 use super::quote::Quote;
 use super::quote_devices::sort_word;
-use crate::document::{Align, Block, Cell, Column, Row, RowKind};
-use crate::pricing::{Business, Line, LineKind, TaxOn};
-use crate::wording::Words;
+use document::{Align, Block, Cell, Column, Row, RowKind};
+use job::pricing::{Business, Line, LineKind, TaxOn};
+use words::Words;
 
 /// The column of amounts.
 const AMOUNT_COLUMN: usize = 3;
@@ -18,11 +18,7 @@ pub(super) fn prices(quote: &Quote<'_>) -> Vec<Block> {
     let business = quote.business;
     let taxed = business.filter(|business| business.tax.on == TaxOn::Lines);
     let taxed = taxed.filter(|_| quote.sheet.sums.is_some());
-    let column = |title: String, align: Align, share: f64| Column {
-        title,
-        align,
-        share,
-    };
+    let column = |title: String, align: Align, share: f64| Column { title, align, share };
     let mut columns = vec![
         column(words.quote_column_item(), Align::Left, 5.0),
         column(words.quote_column_quantity(), Align::Right, 1.4),
@@ -42,14 +38,8 @@ pub(super) fn prices(quote: &Quote<'_>) -> Vec<Block> {
         })
         .collect();
     rows.extend(sums(quote, columns.len()));
-    let mut blocks = vec![
-        heading(2, words.quote_prices()),
-        Block::Table {
-            caption: None,
-            columns,
-            rows,
-        },
-    ];
+    let mut blocks =
+        vec![heading(2, words.quote_prices()), Block::Table { caption: None, columns, rows }];
     if let (Some(business), Some(_)) = (business, quote.sheet.sums) {
         let tax = &business.tax;
         blocks.push(note(match tax.on {
@@ -104,9 +94,8 @@ fn sums(quote: &Quote<'_>, columns: usize) -> Vec<Row> {
         cells.resize(columns, Cell::Text(String::new()));
         Row { kind, cells }
     };
-    let tax = quote
-        .business
-        .map_or_else(|| words.quote_tax(), |business| tax_name(words, business));
+    let tax =
+        quote.business.map_or_else(|| words.quote_tax(), |business| tax_name(words, business));
     let values = match (quote.business, quote.sheet.sums) {
         (Some(business), Some(sums)) => {
             let currency = &business.currency;
@@ -117,6 +106,5 @@ fn sums(quote: &Quote<'_>, columns: usize) -> Vec<Row> {
     };
     let names = [words.quote_subtotal(), tax, words.quote_total()];
     let rows = names.into_iter().zip(values);
-    rows.map(|(name, value)| row(RowKind::Total, name, value))
-        .collect()
+    rows.map(|(name, value)| row(RowKind::Total, name, value)).collect()
 }

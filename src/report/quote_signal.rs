@@ -2,19 +2,16 @@
 
 use super::blocks::{heading, paragraph};
 use super::quote::{Quote, figure};
-use crate::budget::{Assessment, DeviceResult};
-use crate::document::{Align, Block, Cell, Column, Row, RowKind};
-use crate::plan::Level;
-use crate::wording::Words;
+use document::{Align, Block, Cell, Column, Row, RowKind};
+use forecast::{Assessment, DeviceResult};
+use plan::Level;
+use words::Words;
 
 /// The plan of every level with the panel's place.
 pub(super) fn places(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
     let plan = quote.site.plan;
-    let mut blocks = vec![
-        heading(2, words.quote_plan()),
-        paragraph(words.quote_plan_text()),
-    ];
+    let mut blocks = vec![heading(2, words.quote_plan()), paragraph(words.quote_plan_text())];
     for pictures in quote.pictures {
         let name = quote.level_name(pictures.level);
         let panel = &quote.site.panel.device;
@@ -103,9 +100,8 @@ fn why(quote: &Quote<'_>, level: &Level) -> String {
     let count = Quote::asked(quote.with).filter(here).count();
     let missing = lacking(quote.bare(), level);
     let left = lacking(quote.with, level);
-    let mended = missing
-        .iter()
-        .any(|one| !left.iter().any(|other| other.device.id == one.device.id));
+    let mended =
+        missing.iter().any(|one| !left.iter().any(|other| other.device.id == one.device.id));
     let (of, all) = (missing.len().to_string(), count.to_string());
     match (left.is_empty(), mended) {
         _ if count == 0 => words.quote_level_empty(),
@@ -160,19 +156,12 @@ fn roams(quote: &Quote<'_>) -> Vec<Block> {
             ],
         }
     });
-    let column = |title: String| Column {
-        title,
-        align: Align::Left,
-        share: 0.0,
-    };
+    let column = |title: String| Column { title, align: Align::Left, share: 0.0 };
     vec![
         heading(3, words.quote_roams()),
         Block::Table {
             caption: None,
-            columns: vec![
-                column(words.quote_roam_area()),
-                column(words.quote_roam_share()),
-            ],
+            columns: vec![column(words.quote_roam_area()), column(words.quote_roam_share())],
             rows: rows.collect(),
         },
     ]

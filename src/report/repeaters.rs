@@ -3,10 +3,10 @@
 use serde::Serialize;
 
 use super::check::{CheckReport, chance, position, rounded};
-use crate::budget::{Assessment, DeviceResult, Finding};
-use crate::place::cover::{Hops, Proof};
-use crate::place::reach::Reach;
-use crate::place::relays::{RelayAnswer, RelaySettings, Relays, Unheard};
+use forecast::{Assessment, DeviceResult, Finding};
+use siting::cover::{Hops, Proof};
+use siting::reach::Reach;
+use siting::relays::{RelayAnswer, RelaySettings, Relays, Unheard};
 
 /// One run of `repeaters`. Its JSON is that of `check` for the plan with the repeaters, with these
 /// members besides.
@@ -163,9 +163,7 @@ impl RepeatersReport {
         before: Option<&Assessment>,
         after: CheckReport,
     ) -> Self {
-        let states = before
-            .iter()
-            .flat_map(|b| b.sensors.iter().chain(&b.two_way));
+        let states = before.iter().flat_map(|b| b.sensors.iter().chain(&b.two_way));
         Self {
             search: RelaySearchRow {
                 hops: match settings.hops {
@@ -223,17 +221,9 @@ impl ProofRow {
                 at_least: answer.new.len(),
                 chance_at_least: chance(answer.chance_of_any_fault),
             },
-            Proof::Gap {
-                found,
-                at_least,
-                chance_at_least,
-                ..
-            } => Self {
-                best: false,
-                found,
-                at_least,
-                chance_at_least: chance(chance_at_least),
-            },
+            Proof::Gap { found, at_least, chance_at_least, .. } => {
+                Self { best: false, found, at_least, chance_at_least: chance(chance_at_least) }
+            }
         }
     }
 }
@@ -263,8 +253,7 @@ fn repeater(
     let level = reach.site.plan.level(device.level);
     let ids = |takes: &dyn Fn(&[usize]) -> bool| {
         let ways = answer.ways.iter().filter(|(_, over)| takes(over));
-        ways.map(|(talker, _)| reach.talkers[*talker].device.id.clone())
-            .collect()
+        ways.map(|(talker, _)| reach.talkers[*talker].device.id.clone()).collect()
     };
     RepeaterRow {
         id: device.id.clone(),

@@ -32,15 +32,10 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
     );
     for repeater in &report.new_repeaters {
         let [x, y, z] = repeater.position_m;
-        let outlet = repeater
-            .outlet
-            .as_ref()
-            .map(|outlet| format!(" at {outlet}"))
-            .unwrap_or_default();
-        let capacity = repeater
-            .capacity
-            .map(|capacity| format!(" of at most {capacity}"))
-            .unwrap_or_default();
+        let outlet =
+            repeater.outlet.as_ref().map(|outlet| format!(" at {outlet}")).unwrap_or_default();
+        let capacity =
+            repeater.capacity.map(|capacity| format!(" of at most {capacity}")).unwrap_or_default();
         let carries = match repeater.carries.len() {
             0 => "stands by in case another fails".to_owned(),
             1 => format!("carries 1 device{capacity}"),
@@ -143,11 +138,7 @@ fn verdict(report: &RepeatersReport) -> String {
 }
 
 fn places(report: &RepeatersReport) -> String {
-    let RelaySearchRow {
-        candidates,
-        panel_places,
-        ..
-    } = report.search;
+    let RelaySearchRow { candidates, panel_places, .. } = report.search;
     let plural = |count: usize| if count == 1 { "" } else { "s" };
     let repeaters = format!("{candidates} place{} for a repeater", plural(candidates));
     if panel_places == 1 {
@@ -175,11 +166,8 @@ fn hint(report: &RepeatersReport) -> Option<String> {
 }
 
 fn states(report: &RepeatersReport, width: Option<u16>) -> Table {
-    let before: BTreeMap<&str, &StateRow> = report
-        .before
-        .iter()
-        .map(|row| (row.id.as_str(), row))
-        .collect();
+    let before: BTreeMap<&str, &StateRow> =
+        report.before.iter().map(|row| (row.id.as_str(), row)).collect();
     let mut table = plain_table(width);
     table.set_header([
         "no",
@@ -197,11 +185,7 @@ fn states(report: &RepeatersReport, width: Option<u16>) -> Table {
     for row in report.after.rows() {
         let now = before.get(row.id.as_str());
         let missing = || {
-            if report.before.is_empty() {
-                "no panel".to_owned()
-            } else {
-                "not there".to_owned()
-            }
+            if report.before.is_empty() { "no panel".to_owned() } else { "not there".to_owned() }
         };
         table.add_row([
             row.number.map(|n| n.to_string()).unwrap_or_default(),
@@ -264,21 +248,14 @@ fn why_unheard(report: &RepeatersReport, row: &UnheardRow) -> String {
         chance_words(row.fault_per_year),
         chance_words(report.after.model.model.findings.sound_below)
     );
-    let hop = if row.best_over.is_some() {
-        "on the weaker hop"
-    } else {
-        "on it"
-    };
+    let hop = if row.best_over.is_some() { "on the weaker hop" } else { "on it" };
     let _ = match &row.wall {
         Some(wall) => write!(
             text,
             " What costs most {hop} is {} ({}), {:.0} dB.",
             wall.feature, wall.construction, wall.loss_db
         ),
-        None => write!(
-            text,
-            " No wall or floor is in the way {hop}: it is too far."
-        ),
+        None => write!(text, " No wall or floor is in the way {hop}: it is too far."),
     };
     text
 }
@@ -313,11 +290,8 @@ const HEADER: [&str; 13] = [
 /// # Errors
 /// What the CSV writer answers; writing to memory gives it no reason to.
 pub fn repeaters_csv(report: &RepeatersReport) -> Result<String, csv::Error> {
-    let before: BTreeMap<&str, &StateRow> = report
-        .before
-        .iter()
-        .map(|row| (row.id.as_str(), row))
-        .collect();
+    let before: BTreeMap<&str, &StateRow> =
+        report.before.iter().map(|row| (row.id.as_str(), row)).collect();
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(HEADER)?;
     for row in report.after.rows() {
@@ -329,10 +303,8 @@ pub fn repeaters_csv(report: &RepeatersReport) -> Result<String, csv::Error> {
             row.kind.to_owned(),
             row.supervised.to_string(),
             now.map(|now| now.margin_db.to_string()).unwrap_or_default(),
-            now.map(|now| now.fault_per_year.to_string())
-                .unwrap_or_default(),
-            now.map(|now| now.finding.word().to_owned())
-                .unwrap_or_default(),
+            now.map(|now| now.fault_per_year.to_string()).unwrap_or_default(),
+            now.map(|now| now.finding.word().to_owned()).unwrap_or_default(),
             now.and_then(|now| now.via.clone()).unwrap_or_default(),
             row.margin_db.to_string(),
             row.fault_per_year.to_string(),
@@ -340,8 +312,6 @@ pub fn repeaters_csv(report: &RepeatersReport) -> Result<String, csv::Error> {
             row.via.clone().unwrap_or_default(),
         ])?;
     }
-    let bytes = writer
-        .into_inner()
-        .map_err(|e| csv::Error::from(e.into_error()))?;
+    let bytes = writer.into_inner().map_err(|e| csv::Error::from(e.into_error()))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }

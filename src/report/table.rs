@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 
 use super::check::{CheckReport, DeviceRow};
-use crate::budget::Finding;
+use forecast::Finding;
 
 /// A chance in words and figures that a person can read at a glance.
 pub(super) fn chance_words(chance: f64) -> String {
@@ -39,9 +39,7 @@ pub(super) fn plain_table(width: Option<u16>) -> Table {
     table.load_style(presets::NOTHING);
     if let Some(width) = width {
         // Names that are longer than the terminal is wide are wrapped.
-        table
-            .set_content_arrangement(ContentArrangement::Dynamic)
-            .set_width(width);
+        table.set_content_arrangement(ContentArrangement::Dynamic).set_width(width);
     }
     table
 }
@@ -56,10 +54,7 @@ pub(super) fn finding_mark(finding: Finding) -> &'static str {
 
 /// The heaviest wall on the way, for the column that says why.
 fn heaviest(row: &DeviceRow) -> String {
-    let worst = row
-        .crossings
-        .iter()
-        .max_by(|a, b| a.loss_db.total_cmp(&b.loss_db));
+    let worst = row.crossings.iter().max_by(|a, b| a.loss_db.total_cmp(&b.loss_db));
     worst.map_or_else(
         || "clear".to_owned(),
         |wall| format!("{} {:.0} dB", wall.feature, wall.loss_db),
@@ -83,31 +78,19 @@ const VIA: &str = "via";
 const ROOM: &str = "room";
 
 const COLUMNS: [Column; 13] = [
-    column("no", true, 0, |row| {
-        row.number.map(|n| n.to_string()).unwrap_or_default()
-    }),
+    column("no", true, 0, |row| row.number.map(|n| n.to_string()).unwrap_or_default()),
     column("name", false, 0, |row| row.name.clone()),
     column(ROOM, false, 8, |row| row.room.clone().unwrap_or_default()),
-    column(VIA, false, 3, |row| {
-        row.via.clone().unwrap_or_else(|| "panel".to_owned())
-    }),
+    column(VIA, false, 3, |row| row.via.clone().unwrap_or_else(|| "panel".to_owned())),
     column("m", true, 4, |row| format!("{:.1}", row.distance_m)),
     column("walls", true, 5, |row| row.crossings.len().to_string()),
     column("heaviest wall", false, 2, heaviest),
     column("loss dB", true, 6, |row| format!("{:.1}", row.path_loss_db)),
-    column("level dBm", true, 7, |row| {
-        format!("{:.1}", row.received_dbm)
-    }),
+    column("level dBm", true, 7, |row| format!("{:.1}", row.received_dbm)),
     column("margin dB", true, 0, |row| format!("{:.1}", row.margin_db)),
-    column("9 in 10 dB", true, 1, |row| {
-        format!("{:.1}", row.margin_p10_db)
-    }),
-    column("fault/year", true, 0, |row| {
-        chance_words(row.fault_per_year)
-    }),
-    column("finding", false, 0, |row| {
-        finding_mark(row.finding).to_owned()
-    }),
+    column("9 in 10 dB", true, 1, |row| format!("{:.1}", row.margin_p10_db)),
+    column("fault/year", true, 0, |row| chance_words(row.fault_per_year)),
+    column("finding", false, 0, |row| finding_mark(row.finding).to_owned()),
 ];
 
 const fn column(
@@ -116,21 +99,14 @@ const fn column(
     dispensable: u8,
     cell: fn(&DeviceRow) -> String,
 ) -> Column {
-    Column {
-        header,
-        right,
-        dispensable,
-        cell,
-    }
+    Column { header, right, dispensable, cell }
 }
 
 /// The columns that say something.
 fn useful(report: &CheckReport) -> Vec<&'static Column> {
     let no_rooms = report.rows().all(|row| row.room.is_none());
     let columns = COLUMNS.iter();
-    columns
-        .filter(|column| column.header != ROOM || !no_rooms)
-        .collect()
+    columns.filter(|column| column.header != ROOM || !no_rooms).collect()
 }
 
 /// The columns that find space in `width`, all of them without one.
@@ -146,18 +122,10 @@ fn fitting(report: &CheckReport, width: Option<u16>) -> Vec<&'static Column> {
     };
     let over_repeaters = report.rows().any(|row| row.via.is_some());
     let dispensable = |column: &Column| {
-        if column.header == VIA && over_repeaters {
-            0
-        } else {
-            column.dispensable
-        }
+        if column.header == VIA && over_repeaters { 0 } else { column.dispensable }
     };
     while columns.iter().map(|column| wide(column)).sum::<usize>() > usize::from(width) {
-        let last = columns
-            .iter()
-            .map(|column| dispensable(column))
-            .max()
-            .unwrap_or(0);
+        let last = columns.iter().map(|column| dispensable(column)).max().unwrap_or(0);
         if last == 0 {
             break;
         }
@@ -193,21 +161,14 @@ pub fn check_table(report: &CheckReport, width: Option<u16>) -> String {
     }
     let _ = writeln!(text, "\n{}", trimmed(&table.to_string()));
     if columns.len() < useful(report).len() {
-        let _ = writeln!(
-            text,
-            "\nA wider terminal, or --format csv, shows more columns."
-        );
+        let _ = writeln!(text, "\nA wider terminal, or --format csv, shows more columns.");
     }
     summary(report, &mut text);
     text
 }
 
 pub(super) fn trimmed(table: &str) -> String {
-    table
-        .lines()
-        .map(str::trim_end)
-        .collect::<Vec<_>>()
-        .join("\n")
+    table.lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
 }
 
 fn summary(report: &CheckReport, text: &mut String) {
@@ -242,8 +203,8 @@ fn summary(report: &CheckReport, text: &mut String) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::budget::{Assessment, LinkOverride, Model, Site};
-    use crate::plan::{Device, DeviceKind, Plan};
+    use forecast::{Assessment, LinkOverride, Model, Site};
+    use plan::{Device, DeviceKind, Plan};
 
     fn report() -> CheckReport {
         let device = |id: &str, kind, x| Device {
@@ -262,14 +223,9 @@ mod tests {
             capacity: None,
             room: None,
         };
-        let devices = vec![
-            device("panel", DeviceKind::Panel, 0.0),
-            device("s", DeviceKind::Sensor, 3.0),
-        ];
-        let plan = Plan {
-            devices,
-            ..Plan::default()
-        };
+        let devices =
+            vec![device("panel", DeviceKind::Panel, 0.0), device("s", DeviceKind::Sensor, 3.0)];
+        let plan = Plan { devices, ..Plan::default() };
         let site = Site::new(&plan, Model::default(), LinkOverride::default(), None)
             .expect("the plan has a panel");
         let assessment = Assessment::new(&site).expect("the default link exists");
@@ -284,14 +240,8 @@ mod tests {
         for width in [120, 100, 80, 65] {
             let table = check_table(&report, Some(width));
             let rows: Vec<&str> = table.lines().skip(2).take(2).collect();
-            assert!(
-                rows.iter().all(|row| row.chars().count() <= width.into()),
-                "{table}"
-            );
-            assert!(
-                rows[0].contains("margin dB") && rows[0].contains("finding"),
-                "{table}"
-            );
+            assert!(rows.iter().all(|row| row.chars().count() <= width.into()), "{table}");
+            assert!(rows[0].contains("margin dB") && rows[0].contains("finding"), "{table}");
             assert!(rows[1].contains("sound"), "{table}");
         }
         assert!(!check_table(&report, Some(80)).contains("level dBm"));

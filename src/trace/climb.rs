@@ -56,12 +56,7 @@ impl Climb {
     #[must_use]
     pub fn straight(floors: &[Floor], from_z: f64, to_z: f64) -> Self {
         Self::folded(floors, from_z, to_z, &[]).unwrap_or(Self {
-            legs: vec![ClimbLeg {
-                from_t: 0.0,
-                to_t: 1.0,
-                from_z,
-                to_z,
-            }],
+            legs: vec![ClimbLeg { from_t: 0.0, to_t: 1.0, from_z, to_z }],
             events: Vec::new(),
             travel: (to_z - from_z).abs(),
             order: 0,
@@ -90,32 +85,19 @@ impl Climb {
             let last = number + 1 == rises.len();
             let leg = ClimbLeg {
                 from_t: if number == 0 { 0.0 } else { fraction(gone) },
-                to_t: if last {
-                    1.0
-                } else {
-                    fraction(gone + rise.abs())
-                },
+                to_t: if last { 1.0 } else { fraction(gone + rise.abs()) },
                 from_z: heights[number],
                 to_z: heights[number + 1],
             };
             gone += rise.abs();
             events.extend(leg.floors_passed(floors));
             if let Some(floor) = chain.get(number) {
-                events.push(FloorEvent {
-                    floor: *floor,
-                    t: leg.to_t,
-                    bounce: true,
-                });
+                events.push(FloorEvent { floor: *floor, t: leg.to_t, bounce: true });
             }
             legs.push(leg);
         }
         let order = u8::try_from(chain.len()).ok()?;
-        Some(Self {
-            legs,
-            events,
-            travel,
-            order,
-        })
+        Some(Self { legs, events, travel, order })
     }
 
     /// Height at a fraction of the path, metres above the plan's zero.
@@ -152,14 +134,9 @@ impl Climb {
     /// Lowest and highest height on the way, metres.
     #[must_use]
     pub fn extent(&self) -> (f64, f64) {
-        self.legs
-            .iter()
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), leg| {
-                (
-                    low.min(leg.from_z).min(leg.to_z),
-                    high.max(leg.from_z).max(leg.to_z),
-                )
-            })
+        self.legs.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), leg| {
+            (low.min(leg.from_z).min(leg.to_z), high.max(leg.from_z).max(leg.to_z))
+        })
     }
 }
 
@@ -209,7 +186,7 @@ fn extend(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::trace::scene::Part;
+    use crate::scene::Part;
     use approx::assert_relative_eq;
     use geo::polygon;
 
@@ -217,10 +194,7 @@ mod tests {
         Floor {
             height,
             outline: polygon![(x: 0.0, y: 0.0), (x: 9.0, y: 0.0), (x: 9.0, y: 9.0)],
-            part: Part {
-                surface: 0,
-                feature: 0,
-            },
+            part: Part { surface: 0, feature: 0 },
         }
     }
 

@@ -92,9 +92,7 @@ impl ImageTree {
     /// The transmitter alone, without its reflections.
     #[must_use]
     pub fn transmitter(&self) -> Self {
-        Self {
-            images: self.images.iter().take(1).copied().collect(),
-        }
+        Self { images: self.images.iter().take(1).copied().collect() }
     }
 
     /// The chain of images from the transmitter to `image`, that one last.
@@ -133,11 +131,7 @@ impl Image {
     ) -> Option<Self> {
         let screen = scene.screens.get(mirror as usize)?;
         let offset = screen.offset(self.position);
-        let least = if self.order == 0 {
-            screen.half_thickness + TOUCH_M
-        } else {
-            CORNER_M
-        };
+        let least = if self.order == 0 { screen.half_thickness + TOUCH_M } else { CORNER_M };
         // A solid thing is no mirror from within.
         let inside = screen.outward * offset < 0.0;
         if offset.abs() <= least || inside || self.mirror == Some(mirror) {

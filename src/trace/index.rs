@@ -22,14 +22,8 @@ pub fn bounding_box(points: &[Point]) -> (Point, Point) {
     };
     points.iter().fold((*first, *first), |(low, high), p| {
         (
-            Point {
-                x: low.x.min(p.x),
-                y: low.y.min(p.y),
-            },
-            Point {
-                x: high.x.max(p.x),
-                y: high.y.max(p.y),
-            },
+            Point { x: low.x.min(p.x), y: low.y.min(p.y) },
+            Point { x: high.x.max(p.x), y: high.y.max(p.y) },
         )
     })
 }
@@ -41,11 +35,7 @@ impl ScreenIndex {
         let entries = screens.iter().zip(0u32..).map(|(screen, id)| {
             // A block is felt all round, a wall only beyond its free ends.
             let (from, to) = screen.reach(true);
-            let margin = if screen.block.is_some() {
-                REACH_BEYOND_FREE_END_M
-            } else {
-                1e-3
-            };
+            let margin = if screen.block.is_some() { REACH_BEYOND_FREE_END_M } else { 1e-3 };
             let (low, high) = bounding_box(&[screen.point(from), screen.point(to)]);
             let corners = Rectangle::from_corners(
                 [low.x - margin, low.y - margin],
@@ -53,23 +43,17 @@ impl ScreenIndex {
             );
             Entry::new(corners, id)
         });
-        Self {
-            tree: RTree::bulk_load(entries.collect()),
-        }
+        Self { tree: RTree::bulk_load(entries.collect()) }
     }
 
     /// The screens whose bounding box the segment meets, in no particular order.
     pub fn along(&self, from: Point, to: Point) -> impl Iterator<Item = u32> {
-        self.tree
-            .locate_with_selection_function(Walk::new(from, to))
-            .map(|entry| entry.data)
+        self.tree.locate_with_selection_function(Walk::new(from, to)).map(|entry| entry.data)
     }
 
     /// The screens whose bounding box may reach into the common part of some half planes.
     pub fn within<'a>(&'a self, bounds: &'a [HalfPlane]) -> impl Iterator<Item = u32> + 'a {
-        self.tree
-            .locate_with_selection_function(Beam { bounds })
-            .map(|entry| entry.data)
+        self.tree.locate_with_selection_function(Beam { bounds }).map(|entry| entry.data)
     }
 }
 
@@ -83,10 +67,7 @@ struct Walk {
 impl Walk {
     fn new(from: Point, to: Point) -> Self {
         let span = to - from;
-        Self {
-            from: [from.x, from.y],
-            inverse: [1.0 / span.x, 1.0 / span.y],
-        }
+        Self { from: [from.x, from.y], inverse: [1.0 / span.x, 1.0 / span.y] }
     }
 
     /// Slab test of the segment against a box.
@@ -136,9 +117,6 @@ impl SelectionFunction<Entry> for Beam<'_> {
     }
 
     fn should_unpack_leaf(&self, leaf: &Entry) -> bool {
-        self.meets(&AABB::from_corners(
-            leaf.geom().lower(),
-            leaf.geom().upper(),
-        ))
+        self.meets(&AABB::from_corners(leaf.geom().lower(), leaf.geom().upper()))
     }
 }

@@ -57,11 +57,7 @@ impl PathTracer {
             };
             let screen = &scene.screens[mirror as usize];
             let offset = image.side * screen.offset(end);
-            let least = if mirror_after.is_none() {
-                screen.half_thickness + TOUCH_M
-            } else {
-                0.0
-            };
+            let least = if mirror_after.is_none() { screen.half_thickness + TOUCH_M } else { 0.0 };
             if offset <= least {
                 return false;
             }
@@ -186,21 +182,10 @@ pub fn leg_spaces(scene: &Scene, tree: &ImageTree, image: u32) -> Vec<LegSpace> 
         if let Some(mirror) = mirror_before {
             let facet = Facet::new(&scene.screens[mirror as usize], &unfolding);
             let towards_source = dot(facet.normal, source - facet.start).signum();
-            bounds.push(HalfPlane::facing(
-                facet.start,
-                facet.normal * -towards_source,
-            ));
-            before_after = Some(HalfPlane::facing(
-                facet.start,
-                facet.normal * towards_source,
-            ));
+            bounds.push(HalfPlane::facing(facet.start, facet.normal * -towards_source));
+            before_after = Some(HalfPlane::facing(facet.start, facet.normal * towards_source));
         }
-        spaces.push(LegSpace {
-            unfolding,
-            bounds,
-            mirror_before,
-            mirror_after,
-        });
+        spaces.push(LegSpace { unfolding, bounds, mirror_before, mirror_after });
         if let Some(mirror) = mirror_before {
             let screen = &scene.screens[mirror as usize];
             unfolding = Unfolding::reflection(screen.start, screen.normal).then(&unfolding);

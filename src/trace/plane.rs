@@ -46,10 +46,7 @@ pub struct Unfolding {
 
 impl Default for Unfolding {
     fn default() -> Self {
-        Self {
-            linear: Matrix2::identity(),
-            offset: Vector2::zeros(),
-        }
+        Self { linear: Matrix2::identity(), offset: Vector2::zeros() }
     }
 }
 
@@ -68,10 +65,7 @@ impl Unfolding {
     /// First `self`, then `next`.
     #[must_use]
     pub fn then(&self, next: &Self) -> Self {
-        Self {
-            linear: next.linear * self.linear,
-            offset: next.linear * self.offset + next.offset,
-        }
+        Self { linear: next.linear * self.linear, offset: next.linear * self.offset + next.offset }
     }
 
     /// Carries a point over.
@@ -107,11 +101,7 @@ impl HalfPlane {
     /// The side of the line through `point` to which the unit vector `inward` points.
     #[must_use]
     pub fn facing(point: Point, inward: Point) -> Self {
-        Self {
-            a: inward.x,
-            b: inward.y,
-            c: -dot(inward, point),
-        }
+        Self { a: inward.x, b: inward.y, c: -dot(inward, point) }
     }
 
     /// The side of the line from `from` through `to` on which `inside` lies; `None` if the two
@@ -124,11 +114,7 @@ impl HalfPlane {
             return None;
         }
         let left = left_of(along) / length;
-        let inward = if dot(left, inside - from) >= 0.0 {
-            left
-        } else {
-            left * -1.0
-        };
+        let inward = if dot(left, inside - from) >= 0.0 { left } else { left * -1.0 };
         Some(Self::facing(from, inward))
     }
 
@@ -142,10 +128,7 @@ impl HalfPlane {
     /// The same half plane with its edge moved inwards by `metres`.
     #[must_use]
     pub fn shrunk(&self, metres: f64) -> Self {
-        Self {
-            c: self.c - metres,
-            ..*self
-        }
+        Self { c: self.c - metres, ..*self }
     }
 
     /// Narrows the range `lo..=hi` of the parameter along `from + s·along` to what is inside.
@@ -184,11 +167,7 @@ mod tests {
     fn a_half_plane_clips_a_segment() {
         let right = HalfPlane::facing(Point { x: 2.0, y: 0.0 }, Point { x: 1.0, y: 0.0 });
         let mut range = (0.0, 5.0);
-        right.clip(
-            Point { x: 0.0, y: 0.0 },
-            Point { x: 1.0, y: 0.0 },
-            &mut range,
-        );
+        right.clip(Point { x: 0.0, y: 0.0 }, Point { x: 1.0, y: 0.0 }, &mut range);
         assert_eq!(range, (2.0, 5.0));
     }
 }

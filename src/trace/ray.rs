@@ -77,14 +77,7 @@ impl<'a> Ray<'a> {
         let span = to - from;
         let plan_length = norm(span);
         let length = (plan_length * plan_length + climb.travel * climb.travel).sqrt();
-        Self {
-            from,
-            to,
-            span,
-            plan_length,
-            length,
-            climb,
-        }
+        Self { from, to, span, plan_length, length, climb }
     }
 
     /// Where the ray meets the (endless) plane of a facet.

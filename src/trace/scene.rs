@@ -4,7 +4,7 @@ use geo::{Contains, Coord, Polygon};
 
 use super::index::ScreenIndex;
 use super::plane::{Point, dot, left_of, norm};
-use crate::plan::Plan;
+use plan::Plan;
 
 /// Index of a surface in the caller's list; what it does to a wave is none of the tracer's business.
 pub type SurfaceId = u32;
@@ -93,12 +93,7 @@ impl Screen {
         let inside = |hole: &&Hole| {
             s > hole.from + CORNER_M && s < hole.to - CORNER_M && z >= hole.base && z < hole.top
         };
-        Some(
-            self.holes
-                .iter()
-                .find(inside)
-                .map_or(self.body, |hole| hole.part),
-        )
+        Some(self.holes.iter().find(inside).map_or(self.body, |hole| hole.part))
     }
 
     /// Whether waves go round some edge of the screen or through an opening of another kind.
@@ -111,11 +106,7 @@ impl Screen {
     #[must_use]
     pub fn reach(&self, soft: bool) -> (f64, f64) {
         let beyond = |free: bool| {
-            if soft && free {
-                REACH_BEYOND_FREE_END_M
-            } else {
-                0.0
-            }
+            if soft && free { REACH_BEYOND_FREE_END_M } else { 0.0 }
         };
         (-beyond(self.free[0]), self.length + beyond(self.free[1]))
     }
@@ -221,10 +212,7 @@ impl Scene {
     /// Builds the scene of a plan. `facts` tells what a construction's name stands for.
     #[must_use]
     pub fn new(plan: &Plan, facts: &dyn Fn(&str) -> SurfaceFacts) -> Self {
-        let mut builder = Builder {
-            facts,
-            scene: Self::empty(),
-        };
+        let mut builder = Builder { facts, scene: Self::empty() };
         builder.walls(plan);
         builder.obstacles(plan);
         builder.floors(plan);
@@ -259,15 +247,8 @@ impl Builder<'_> {
         let id = u32::try_from(self.scene.features.len()).unwrap_or(u32::MAX);
         self.scene.features.push(feature.to_owned());
         self.scene.constructions.push(construction.to_owned());
-        let surface = if open {
-            AIR
-        } else {
-            (self.facts)(construction).surface
-        };
-        Part {
-            surface,
-            feature: id,
-        }
+        let surface = if open { AIR } else { (self.facts)(construction).surface };
+        Part { surface, feature: id }
     }
 
     fn walls(&mut self, plan: &Plan) {
@@ -279,10 +260,7 @@ impl Builder<'_> {
             for line in wall.line.lines() {
                 if let Some(screen) = upright(line.start, line.end, (wall.base_m, wall.top_m), body)
                 {
-                    self.scene.screens.push(Screen {
-                        half_thickness,
-                        ..screen
-                    });
+                    self.scene.screens.push(Screen { half_thickness, ..screen });
                 }
             }
         }
@@ -303,9 +281,7 @@ impl Builder<'_> {
             }
         }
         for screen in &mut self.scene.screens {
-            screen
-                .holes
-                .sort_by(|a, b| a.from.total_cmp(&b.from).then(a.base.total_cmp(&b.base)));
+            screen.holes.sort_by(|a, b| a.from.total_cmp(&b.from).then(a.base.total_cmp(&b.base)));
         }
     }
 
@@ -313,41 +289,24 @@ impl Builder<'_> {
         for obstacle in &plan.obstacles {
             let part = self.part(&obstacle.id, &obstacle.construction, false);
             let ring = &obstacle.outline.exterior().0;
-            let corners: Vec<Point> = ring
-                .iter()
-                .take(ring.len().saturating_sub(1))
-                .copied()
-                .collect();
+            let corners: Vec<Point> =
+                ring.iter().take(ring.len().saturating_sub(1)).copied().collect();
             if corners.len() < 3 {
                 continue;
             }
             // Going round counter-clockwise the inside lies to the left, where the normal points.
-            let area: f64 = obstacle
-                .outline
-                .exterior()
-                .lines()
-                .map(|l| l.determinant())
-                .sum();
+            let area: f64 = obstacle.outline.exterior().lines().map(|l| l.determinant()).sum();
             let outward = -area.signum();
             let block = u32::try_from(self.scene.blocks.len()).ok();
             for line in obstacle.outline.exterior().lines() {
                 let heights = (obstacle.base_m, obstacle.top_m);
                 if let Some(screen) = upright(line.start, line.end, heights, part) {
-                    self.scene.screens.push(Screen {
-                        block,
-                        outward,
-                        ..screen
-                    });
+                    self.scene.screens.push(Screen { block, outward, ..screen });
                 }
             }
-            let sum = corners
-                .iter()
-                .fold(Point { x: 0.0, y: 0.0 }, |sum, p| sum + *p);
+            let sum = corners.iter().fold(Point { x: 0.0, y: 0.0 }, |sum, p| sum + *p);
             let centre = sum / corners.len() as f64;
-            let radius = corners
-                .iter()
-                .map(|p| norm(*p - centre))
-                .fold(0.0, f64::max);
+            let radius = corners.iter().map(|p| norm(*p - centre)).fold(0.0, f64::max);
             let level = plan.level(obstacle.level);
             self.scene.blocks.push(Block {
                 radius,
@@ -431,12 +390,7 @@ fn mark_free_edges(scene: &mut Scene, plan: &Plan) {
                 && !near(middle, me, screen.top, screen.top + JOIN_GAP_M);
             let below = storey.is_some_and(|l| screen.base > l.floor_m + JOIN_GAP_M)
                 && !near(middle, me, screen.base - JOIN_GAP_M, screen.base);
-            [
-                end_is_free(screen.start),
-                end_is_free(screen.point(screen.length)),
-                below,
-                above,
-            ]
+            [end_is_free(screen.start), end_is_free(screen.point(screen.length)), below, above]
         })
         .collect();
     for (screen, free) in scene.screens.iter_mut().zip(free) {

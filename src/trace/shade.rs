@@ -44,12 +44,7 @@ impl Grid {
 
     fn corners(&self) -> [Point; 4] {
         let (right, top) = (self.columns.saturating_sub(1), self.rows.saturating_sub(1));
-        [
-            self.centre(0, 0),
-            self.centre(right, 0),
-            self.centre(right, top),
-            self.centre(0, top),
-        ]
+        [self.centre(0, 0), self.centre(right, 0), self.centre(right, top), self.centre(0, top)]
     }
 }
 
@@ -92,24 +87,10 @@ impl Bound {
         let depth = half.depth(grid.origin);
         let (across, up) = (half.a * grid.cell, half.b * grid.cell);
         if half.a.abs() < 1e-12 {
-            return Self {
-                rise: up,
-                start: depth,
-                tie: TIE_M,
-                sense: Sense::Along,
-            };
+            return Self { rise: up, start: depth, tie: TIE_M, sense: Sense::Along };
         }
-        let sense = if half.a > 0.0 {
-            Sense::AtLeast
-        } else {
-            Sense::AtMost
-        };
-        Self {
-            rise: -up / across,
-            start: -depth / across,
-            tie: TIE_M / across.abs(),
-            sense,
-        }
+        let sense = if half.a > 0.0 { Sense::AtLeast } else { Sense::AtMost };
+        Self { rise: -up / across, start: -depth / across, tie: TIE_M / across.abs(), sense }
     }
 
     /// Narrows the range of columns: `slack` +1 keeps ties, −1 leaves them out.
@@ -156,10 +137,7 @@ impl Region {
     /// The rows that the region reaches: `from..to`.
     #[must_use]
     pub fn rows(&self) -> Run {
-        Run {
-            from: self.first_row,
-            to: self.end_row,
-        }
+        Run { from: self.first_row, to: self.end_row }
     }
 
     /// The cells of a row that are inside for certain, and those that may be.
@@ -189,11 +167,7 @@ impl Run {
         }
         // Neither is negative: the range began at column 0.
         let (from, to) = (low.ceil() as usize, high.floor() as usize + 1);
-        if from < to {
-            Self { from, to }
-        } else {
-            Self::EMPTY
-        }
+        if from < to { Self { from, to } } else { Self::EMPTY }
     }
 }
 
@@ -225,9 +199,7 @@ fn clipped_rows(grid: &Grid, half_planes: &[HalfPlane]) -> Option<(f64, f64)> {
         (polygon, count) = (kept, kept_count);
     }
     let ys = polygon[..count].iter().map(|p| p.y);
-    let (low, high) = ys.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), y| {
-        (l.min(y), h.max(y))
-    });
+    let (low, high) = ys.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), y| (l.min(y), h.max(y)));
     (low <= high).then_some((low, high))
 }
 
@@ -281,8 +253,7 @@ impl<'a> Lamp<'a> {
         };
         for (number, leg) in lamp.legs.iter().enumerate() {
             if let Some(mirror) = leg.mirror_before {
-                lamp.mirrors
-                    .push(Facet::new(&scene.screens[mirror as usize], &leg.unfolding));
+                lamp.mirrors.push(Facet::new(&scene.screens[mirror as usize], &leg.unfolding));
             }
             let ends = (number == 0, number + 1 == lamp.legs.len());
             for (screen, id) in scene.screens.iter().zip(0u32..) {
@@ -292,8 +263,7 @@ impl<'a> Lamp<'a> {
                 }
                 let facet = Facet::new(screen, &leg.unfolding);
                 let region = shaded(grid, image, &beam, leg, &facet, ends, soft);
-                lamp.shades
-                    .extend(region.map(|region| Shade { facet, region }));
+                lamp.shades.extend(region.map(|region| Shade { facet, region }));
             }
         }
         Some(lamp)

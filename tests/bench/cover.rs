@@ -9,7 +9,7 @@
 #![allow(clippy::print_stdout, reason = "a bench talks")]
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use drillonce::place::cover::{CoverProblem, Hops, Matrix, Proof, Site, cover};
+use siting::cover::{CoverProblem, Hops, Matrix, Proof, Site, cover};
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 

@@ -6,16 +6,16 @@
 #![allow(missing_docs, reason = "criterion's macros make undocumented items")]
 #![allow(clippy::unwrap_used, reason = "a bench that cannot go on should stop")]
 
-mod office;
+use fixtures::office;
 
 use std::hint::black_box;
 use std::time::Duration;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use drillonce::budget::{LinkOverride, Model, Site, vocabulary};
-use drillonce::diagnose::{Circumstance, Network, Reading, Seen, calibrate};
-use drillonce::plan::{DeviceKind, Plan, read};
-use drillonce::units::{Db, Dbm};
+use forecast::{LinkOverride, Model, Site, vocabulary};
+use diagnose::{Circumstance, Network, Reading, Seen, calibrate};
+use plan::{DeviceKind, Plan, read};
+use units::{Db, Dbm};
 
 /// So many readings of all sensors in turn, about their forecasts.
 fn readings(site: &Site<'_>, count: usize) -> Vec<Reading> {

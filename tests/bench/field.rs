@@ -5,12 +5,12 @@
 #![allow(missing_docs, reason = "criterion's macros make undocumented items")]
 #![allow(clippy::print_stdout, reason = "a bench talks")]
 
-mod office;
+use fixtures::office;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use drillonce::budget::{Edges, Follower, LinkOverride, Model, Site, covering, field};
-use drillonce::plan::{Device, DeviceKind, Level, Plan, Wall};
-use drillonce::trace::{Grid, SurfaceId};
+use forecast::{Edges, Follower, LinkOverride, Model, Site, covering, field};
+use plan::{Device, DeviceKind, Level, Plan, Wall};
+use trace::{Grid, SurfaceId};
 use geo::{Coord, LineString};
 use rayon::prelude::*;
 use std::hint::black_box;
@@ -68,7 +68,7 @@ fn grid(plan: &Plan) -> Grid {
         .iter()
         .flat_map(|wall| wall.line.0.clone())
         .collect();
-    let (low, high) = drillonce::trace::bounding_box(&points);
+    let (low, high) = trace::bounding_box(&points);
     let cell = ((high.x - low.x) * (high.y - low.y) / 240_000.0).sqrt();
     covering(low, high, cell, 1.5)
 }
@@ -92,7 +92,7 @@ fn plain_field(site: &Site<'_>, grid: &Grid) -> Vec<f64> {
         .view(link.frequency)
         .expect("its frequency is prepared");
     let from = site.panel.device.position;
-    let seen = |screen: &drillonce::trace::Screen| {
+    let seen = |screen: &trace::Screen| {
         let (a, b) = (screen.start - from, screen.point(screen.length) - from);
         PlainWall {
             ax: a.x,

@@ -6,9 +6,9 @@ use std::fmt::Write as _;
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use drillonce::budget::vocabulary;
-use drillonce::import::{Kind, Known, Settings, draft};
-use drillonce::plan::{Rooms, read_house};
+use forecast::vocabulary;
+use import::{Kind, Known, Settings, draft};
+use plan::{Rooms, read_house};
 
 /// Rooms along each side of an office; each has four faces of walls, a door, a window and seven lines of furniture.
 const ROOMS: u32 = 60;

@@ -6,17 +6,17 @@
 #![allow(missing_docs, reason = "criterion's macros make undocumented items")]
 #![allow(clippy::unwrap_used, reason = "a bench that cannot go on should stop")]
 
-mod office;
+use fixtures::office;
 
 use std::hint::black_box;
 use std::time::Duration;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use drillonce::budget::{LinkOverride, Model, Site, vocabulary};
-use drillonce::place::map::worst_field;
-use drillonce::place::reach::Reach;
-use drillonce::place::siting::{Siting, SitingSettings};
-use drillonce::plan::{Plan, read};
+use forecast::{LinkOverride, Model, Site, vocabulary};
+use siting::map::worst_field;
+use siting::reach::Reach;
+use siting::siting::{Siting, SitingSettings};
+use plan::{Plan, read};
 
 fn time(bench: &mut Criterion, name: &str, plan: &Plan, (spacing_m, cell_m): (f64, f64)) {
     let over = LinkOverride {

@@ -5,14 +5,14 @@
 #![allow(missing_docs, reason = "criterion's macros make undocumented items")]
 #![allow(clippy::unwrap_used, reason = "a bench that cannot go on should stop")]
 
-mod office;
+use fixtures::office;
 
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use drillonce::budget::vocabulary;
-use drillonce::place::walk::{WalkMap, WalkSettings, passable_by_default};
-use drillonce::plan::{Plan, read};
+use forecast::vocabulary;
+use siting::walk::{WalkMap, WalkSettings, passable_by_default};
+use plan::{Plan, read};
 use geo::Coord;
 
 fn map(plan: &Plan) -> WalkMap {

@@ -1,6 +1,6 @@
 //! Which device is meant.
 
-use drillonce::explain::{NotFound, find};
+use explain::{NotFound, find};
 
 use super::shipped;
 
@@ -17,20 +17,14 @@ fn a_device_goes_by_id_number_or_name() {
 fn an_unknown_name_is_answered_with_the_nearest() {
     let plan = shipped("brick-house");
     let message = find(&plan, "hall moton").unwrap_err().to_string();
-    assert_eq!(
-        message,
-        "the plan has no device \"hall moton\"; did you mean \"Hall motion\"?"
-    );
+    assert_eq!(message, "the plan has no device \"hall moton\"; did you mean \"Hall motion\"?");
     let several = find(&plan, "bedroom").unwrap_err().to_string();
     assert!(several.contains("\"Bedroom 1 window\" or "), "{several}");
     let word = find(&plan, "bedrom").unwrap_err().to_string();
     assert!(word.contains("\"Bedroom 1 window\""), "{word}");
     for asked in ["", "zzzzzzzzzzzz", "99", &"x".repeat(10_000)] {
         let error = find(&plan, asked).unwrap_err();
-        assert!(
-            matches!(&error, NotFound::Unknown { near, .. } if near.is_empty()),
-            "{error:?}"
-        );
+        assert!(matches!(&error, NotFound::Unknown { near, .. } if near.is_empty()), "{error:?}");
         assert!(error.to_string().contains("drillonce check"));
     }
     // The terminal is not played with.
@@ -56,10 +50,7 @@ fn two_of_a_name_are_told_apart_by_id_and_the_panel_is_refused() {
     // An exact id goes before another device's number.
     plan.devices.last_mut().unwrap().id = "9".to_owned();
     assert_eq!(find(&plan, "9").unwrap().id, "9");
-    assert!(matches!(
-        find(&plan, "Panel"),
-        Err(NotFound::ThePanel { .. })
-    ));
+    assert!(matches!(find(&plan, "Panel"), Err(NotFound::ThePanel { .. })));
     plan.devices.truncate(1);
     assert_eq!(find(&plan, "9").unwrap_err(), NotFound::Nothing);
 }

@@ -1,12 +1,12 @@
 //! The ledger, the paths and the profile.
 
-use drillonce::budget::{Assessment, Edges, Listener, Model, Site, Walls, hop};
-use drillonce::explain::{
+use explain::{
     Account, ExplainSettings, Item, LEAST_SHARE, MOST_REFLECTED, NeededBy, Profile, explain,
 };
-use drillonce::plan::{Device, DeviceKind, Plan};
-use drillonce::trace::ImageTree;
-use drillonce::units::Db;
+use forecast::{Assessment, Edges, Listener, Model, Site, Walls, hop};
+use plan::{Device, DeviceKind, Plan};
+use trace::ImageTree;
+use units::Db;
 
 use super::{PLANS, near, shipped, site, site_with};
 
@@ -22,15 +22,8 @@ fn models() -> [Model; 4] {
             antenna_gain_db: Db(2.0),
             ..usual
         },
-        Model {
-            openings: Edges::Sharp,
-            ..usual
-        },
-        Model {
-            sigma_db: Some(Db(3.0)),
-            wall_cap_db: Db(20.0),
-            ..usual
-        },
+        Model { openings: Edges::Sharp, ..usual },
+        Model { sigma_db: Some(Db(3.0)), wall_cap_db: Db(20.0), ..usual },
     ]
 }
 
@@ -53,10 +46,7 @@ fn the_lines_add_up_for_every_device_of_every_plan() {
                 let account = Account::new(&site, heard_by, &result.device, &result.link);
                 let (ledger, id) = (&result.hop.ledger, &result.device.id);
                 assert!(near(account.margin().0, ledger.margin_db.0), "{name} {id}");
-                assert!(
-                    near(account.received().0, ledger.received_dbm.0),
-                    "{name} {id}"
-                );
+                assert!(near(account.received().0, ledger.received_dbm.0), "{name} {id}");
                 let crossings = account.lines.iter().filter_map(|line| match &line.item {
                     Item::Crossing(crossing) => Some((crossing.clone(), line.adds)),
                     _ => None,
@@ -99,10 +89,7 @@ fn without_reflections_and_edges_those_two_lines_are_nothing() {
 fn the_paths_share_the_power_and_run_from_end_to_end() {
     for name in PLANS {
         let plan = shipped(name);
-        let second = Model {
-            reflections: 2,
-            ..Model::default()
-        };
+        let second = Model { reflections: 2, ..Model::default() };
         for model in [Model::default(), second] {
             let site = site_with(&plan, model);
             for device in plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel) {
@@ -128,10 +115,7 @@ fn the_paths_share_the_power_and_run_from_end_to_end() {
                     let length: f64 = steps
                         .map(|(p, z)| (p[1].x - p[0].x).hypot(p[1].y - p[0].y).hypot(z[1] - z[0]))
                         .sum();
-                    assert!(
-                        (length - path.length.0).abs() < 1e-6,
-                        "{name} {id} {path:?}"
-                    );
+                    assert!((length - path.length.0).abs() < 1e-6, "{name} {id} {path:?}");
                     let share = (account.hop.path_loss - path.loss).to_ratio().0;
                     assert!(near(share, path.share), "{name} {id}");
                     for reflection in &path.reflections {
@@ -182,11 +166,7 @@ fn with_repeater() -> Plan {
 fn a_device_that_goes_over_a_repeater_is_told_both_hops() {
     let plan = with_repeater();
     let site = site(&plan);
-    let device = plan
-        .devices
-        .iter()
-        .find(|d| d.id == "c-annexe-door")
-        .unwrap();
+    let device = plan.devices.iter().find(|d| d.id == "c-annexe-door").unwrap();
     let told = explain(&site, device, &ExplainSettings::default()).unwrap();
     assert_eq!(told.result.via.as_deref(), Some("relay"));
     assert_eq!(told.account.listener, "relay");
@@ -220,17 +200,8 @@ fn the_profile_ends_at_the_level_received_also_from_the_other_end() {
             assert!(near(last.distance.0, account.hop.distance.0));
             let direct = received.0 + 10.0 * account.paths[0].share.log10();
             assert!(near(last.direct.0, direct), "{}", device.id);
-            assert!(
-                profile
-                    .points
-                    .is_sorted_by(|a, b| a.distance.0 < b.distance.0)
-            );
-            assert!(
-                profile
-                    .points
-                    .iter()
-                    .all(|p| p.level.0 >= p.direct.0 - 1e-9)
-            );
+            assert!(profile.points.is_sorted_by(|a, b| a.distance.0 < b.distance.0));
+            assert!(profile.points.iter().all(|p| p.level.0 >= p.direct.0 - 1e-9));
             assert_eq!(profile.crossings.len(), account.hop.crossings.len());
             // Paths are the same both ways: the device as listener hears the panel's place alike.
             let there = Listener {

@@ -1,10 +1,10 @@
 //! Where a device may be moved to.
 
-use drillonce::explain::{Action, ExplainSettings, Side, VainWhy, explain, hanging, places};
-use drillonce::plan::{DeviceKind, Plan, read};
+use explain::{Action, ExplainSettings, Side, VainWhy, explain, hanging, places};
 use geo::{Coord, Intersects as _, Line};
+use plan::{DeviceKind, Plan, read};
 
-use drillonce::budget::vocabulary;
+use forecast::vocabulary;
 
 use super::{PLANS, shipped, site};
 
@@ -32,10 +32,7 @@ fn room(position: [f64; 2], mount: &str) -> Plan {
 }
 
 fn best_move(plan: &Plan, reach_m: f64) -> Option<(Coord<f64>, Option<Side>)> {
-    let settings = ExplainSettings {
-        reach_m,
-        ..ExplainSettings::default()
-    };
+    let settings = ExplainSettings { reach_m, ..ExplainSettings::default() };
     let device = plan.devices.iter().find(|d| d.id == "s").unwrap();
     let told = explain(&site(plan), device, &settings).unwrap();
     told.remedies.list.iter().find_map(|r| match r.action {
@@ -103,19 +100,13 @@ fn no_place_lies_behind_a_wall_of_a_shipped_plan() {
 #[test]
 fn without_reach_nothing_is_moved() {
     let plan = room([2.5, 0.09], "wall");
-    let settings = ExplainSettings {
-        reach_m: 0.0,
-        raise_m: 0.0,
-    };
+    let settings = ExplainSettings { reach_m: 0.0, raise_m: 0.0 };
     let told = explain(&site(&plan), &plan.devices[1], &settings).unwrap();
     let why = |action: &str| {
         let mut vain = told.remedies.vain.iter();
         vain.find(|v| v.action == action).map(|v| v.why.clone())
     };
     for action in ["move", "raise"] {
-        assert!(
-            matches!(why(action), Some(VainWhy::NotTried(_))),
-            "{action}"
-        );
+        assert!(matches!(why(action), Some(VainWhy::NotTried(_))), "{action}");
     }
 }

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use drillonce::budget::{Assessment, DeviceResult, Finding, Site};
-use drillonce::explain::{
+use explain::{
     Action, ExplainSettings, Explanation, LEAST_GAIN, Remedy, VainWhy, explain, null_distance,
 };
-use drillonce::plan::{Device, DeviceKind, Plan, Wall};
+use forecast::{Assessment, DeviceResult, Finding, Site};
 use geo::{Coord, LineString};
+use plan::{Device, DeviceKind, Plan, Wall};
 
 use super::{near, shipped, site};
 
@@ -52,10 +52,7 @@ fn without_piece(plan: &Plan, id: &str, crossed_at: Coord<f64>) -> Plan {
     let mut pieces: Vec<(usize, usize, Wall)> = Vec::new();
     for (number, wall) in plan.walls.iter().enumerate() {
         for (segment, line) in wall.line.lines().enumerate() {
-            let piece = Wall {
-                line: LineString::new(vec![line.start, line.end]),
-                ..wall.clone()
-            };
+            let piece = Wall { line: LineString::new(vec![line.start, line.end]), ..wall.clone() };
             pieces.push((number, segment, piece));
         }
     }
@@ -70,9 +67,7 @@ fn without_piece(plan: &Plan, id: &str, crossed_at: Coord<f64>) -> Plan {
     pieces.remove(gone);
     let mut changed = plan.clone();
     changed.openings.retain_mut(|opening| {
-        let home = pieces
-            .iter()
-            .position(|(n, s, _)| (*n, *s) == (opening.wall, opening.segment));
+        let home = pieces.iter().position(|(n, s, _)| (*n, *s) == (opening.wall, opening.segment));
         if let Some(home) = home {
             (opening.wall, opening.segment) = (home, 0);
         }
@@ -117,9 +112,7 @@ fn changed(plan: &Plan, id: &str, told: &Explanation, action: &Action) -> Plan {
             then.obstacles.retain(|x| x.id != *feature);
             then.slabs.retain(|x| x.id != *feature);
         }
-        Action::Repeater {
-            level, at, height, ..
-        } => then.devices.push(Device {
+        Action::Repeater { level, at, height, .. } => then.devices.push(Device {
             id: "repeater-1".to_owned(),
             position: *at,
             height_m: height.0,
@@ -164,28 +157,14 @@ fn every_remedy_is_what_check_says_of_the_changed_plan() {
             assert!((told - known).abs() <= 1e-7 * known, "{known} in {context}");
             assert_eq!(remedy.finding, then.finding, "{context}");
             assert_eq!(remedy.via, then.via, "{context}");
-            if let Action::MovePanel {
-                not_sound_now,
-                not_sound_then,
-                ..
-            } = remedy.action
-            {
+            if let Action::MovePanel { not_sound_now, not_sound_then, .. } = remedy.action {
                 assert_eq!(not_sound_then, not_sound(&forecast), "{context}");
                 let before = result_of(&plan, id).1;
                 assert_eq!(not_sound_now, not_sound(&before), "{context}");
             }
         }
     }
-    let all = [
-        "mount",
-        "move",
-        "move-panel",
-        "open",
-        "raise",
-        "repeater",
-        "replace",
-        "take-away",
-    ];
+    let all = ["mount", "move", "move-panel", "open", "raise", "repeater", "replace", "take-away"];
     assert_eq!(kinds.into_iter().collect::<Vec<_>>(), all);
 }
 
@@ -211,14 +190,8 @@ fn remedies_are_sorted_help_and_are_marked_by_the_rule() {
                 | Action::MovePanel { by, .. } => by.0.abs() < null.0,
                 _ => false,
             };
-            assert_eq!(
-                remedy.is_uncertain,
-                short || remedy.gain.0 < remedy.spread.0
-            );
-            assert!(
-                remedy.spread.0 > 0.0 && remedy.spread.0 < 20.0,
-                "{remedy:?}"
-            );
+            assert_eq!(remedy.is_uncertain, short || remedy.gain.0 < remedy.spread.0);
+            assert!(remedy.spread.0 > 0.0 && remedy.spread.0 < 20.0, "{remedy:?}");
         }
         // A place that is tried in vain is not among them, and the other way round.
         for vain in &told.remedies.vain {

@@ -1,9 +1,9 @@
 //! Contacts at doors and windows that lead outside.
 
-use drillonce::budget::vocabulary;
-use drillonce::import::{Draft, Piece, Surroundings, What, propose_contacts};
-use drillonce::plan::{DeviceKind, Plan, read};
+use forecast::vocabulary;
 use geo::{Coord, Geometry, LineString, Point};
+use import::{Draft, Piece, Surroundings, What, propose_contacts};
+use plan::{DeviceKind, Plan, read};
 
 fn line(id: &str, points: &[(f64, f64)], what: What) -> Piece {
     Piece {
@@ -50,9 +50,7 @@ fn propose(draft: &mut Draft) -> Plan {
         room: &|_, at| Some(if at.x < 2.0 { "Hall" } else { "Kitchen" }.to_owned()),
     };
     propose_contacts(draft, &around);
-    read("house", draft.text().as_bytes(), &vocabulary())
-        .unwrap()
-        .plan
+    read("house", draft.text().as_bytes(), &vocabulary()).unwrap().plan
 }
 
 #[test]
@@ -113,10 +111,7 @@ fn upper_storeys_and_a_house_without_an_inside_get_none() {
         level: 0,
         ..line("below", &[(0.0, 0.0), (6.0, 0.0)], What::wall("brick-half"))
     });
-    let around = Surroundings {
-        indoors: &|_, _| true,
-        room: &|_, _| None,
-    };
+    let around = Surroundings { indoors: &|_, _| true, room: &|_, _| None };
     assert_eq!(propose_contacts(&mut draft, &around), 0);
     assert_eq!(propose_contacts(&mut house(), &around), 0);
 }

@@ -1,16 +1,13 @@
 //! What the reader of drawings promises of any bytes whatever. The fuzz target checks the same.
 
-use drillonce::budget::vocabulary;
-use drillonce::import::{Kind, Known, Settings, draft};
-use drillonce::plan::{Severity, read_house};
+use forecast::vocabulary;
+use import::{Kind, Known, Settings, draft};
+use plan::{Severity, read_house};
 
 /// Whatever the bytes are, they are refused with faults at places that exist or become a plan that is sound.
 pub fn survives_dxf(bytes: &[u8]) {
     let settings = Settings {
-        known: Known {
-            vocabulary: vocabulary(),
-            ..Known::default()
-        },
+        known: Known { vocabulary: vocabulary(), ..Known::default() },
         ..Settings::default()
     };
     match draft(Kind::Dxf, "any.dxf", bytes, &settings) {
@@ -18,10 +15,7 @@ pub fn survives_dxf(bytes: &[u8]) {
             assert!(!faults.is_empty(), "refused without a fault");
             let lines = bytes.iter().filter(|byte| **byte == b'\n').count() + 1;
             for fault in faults {
-                assert!(
-                    fault.severity == Severity::Fault && fault.line <= lines,
-                    "{fault}"
-                );
+                assert!(fault.severity == Severity::Fault && fault.line <= lines, "{fault}");
                 assert!(!fault.what.is_empty() && !fault.mend.is_empty());
             }
         }

@@ -2,48 +2,21 @@
 
 use std::io::{Cursor, Write};
 
-use drillonce::budget::vocabulary;
-use drillonce::import::{Kind, Known, Settings, draft};
-use drillonce::plan::read_house;
+use forecast::vocabulary;
+use import::{Kind, Known, Settings, draft};
+use plan::read_house;
 
 /// The files of a small archive, any of which the promise replaces.
 const FILES: [(&str, &str); 9] = [
-    (
-        "manifest.json",
-        include_str!("imdf/files/quay-arcade/manifest.json"),
-    ),
-    (
-        "unit.geojson",
-        include_str!("imdf/files/quay-arcade/unit.geojson"),
-    ),
-    (
-        "level.geojson",
-        include_str!("imdf/files/quay-arcade/level.geojson"),
-    ),
-    (
-        "opening.geojson",
-        include_str!("imdf/files/quay-arcade/opening.geojson"),
-    ),
-    (
-        "footprint.geojson",
-        include_str!("imdf/files/quay-arcade/footprint.geojson"),
-    ),
-    (
-        "fixture.geojson",
-        include_str!("imdf/files/quay-arcade/fixture.geojson"),
-    ),
-    (
-        "venue.geojson",
-        include_str!("imdf/files/quay-arcade/venue.geojson"),
-    ),
-    (
-        "occupant.geojson",
-        include_str!("imdf/files/quay-arcade/occupant.geojson"),
-    ),
-    (
-        "anchor.geojson",
-        include_str!("imdf/files/quay-arcade/anchor.geojson"),
-    ),
+    ("manifest.json", include_str!("imdf/files/quay-arcade/manifest.json")),
+    ("unit.geojson", include_str!("imdf/files/quay-arcade/unit.geojson")),
+    ("level.geojson", include_str!("imdf/files/quay-arcade/level.geojson")),
+    ("opening.geojson", include_str!("imdf/files/quay-arcade/opening.geojson")),
+    ("footprint.geojson", include_str!("imdf/files/quay-arcade/footprint.geojson")),
+    ("fixture.geojson", include_str!("imdf/files/quay-arcade/fixture.geojson")),
+    ("venue.geojson", include_str!("imdf/files/quay-arcade/venue.geojson")),
+    ("occupant.geojson", include_str!("imdf/files/quay-arcade/occupant.geojson")),
+    ("anchor.geojson", include_str!("imdf/files/quay-arcade/anchor.geojson")),
 ];
 
 /// Takes any bytes as an archive, and as the text of a file in an archive that is sound but for it: the first
@@ -63,27 +36,16 @@ fn with_file(which: usize, text: &[u8]) -> Vec<u8> {
         .compression_method(zip::CompressionMethod::Stored)
         .last_modified_time(zip::DateTime::default());
     for (number, (name, old)) in FILES.iter().enumerate() {
-        zip.start_file(*name, options)
-            .expect("an archive in memory");
-        let text = if number == which {
-            text
-        } else {
-            old.as_bytes()
-        };
+        zip.start_file(*name, options).expect("an archive in memory");
+        let text = if number == which { text } else { old.as_bytes() };
         zip.write_all(text).expect("an archive in memory");
     }
     zip.finish().expect("an archive in memory").into_inner()
 }
 
 fn holds(archive: &[u8]) {
-    let known = Known {
-        vocabulary: vocabulary(),
-        ..Known::default()
-    };
-    let settings = Settings {
-        known,
-        ..Settings::default()
-    };
+    let known = Known { vocabulary: vocabulary(), ..Known::default() };
+    let settings = Settings { known, ..Settings::default() };
     match draft(Kind::Imdf, "any.zip", archive, &settings) {
         Ok(draft) => {
             let text = draft.text();
@@ -98,10 +60,7 @@ fn holds(archive: &[u8]) {
             for fault in faults {
                 let said = fault.to_string();
                 assert!(!fault.what.is_empty() && !fault.mend.is_empty(), "{said}");
-                assert!(
-                    !said.replace('\n', "").chars().any(char::is_control),
-                    "{said:?}"
-                );
+                assert!(!said.replace('\n', "").chars().any(char::is_control), "{said:?}");
             }
         }
     }
@@ -156,10 +115,7 @@ mod tests {
                 let starts: Vec<usize> = text.char_indices().map(|(at, _)| at).collect();
                 let start = starts[at as usize % starts.len()];
                 let rest = &text[start..];
-                let end = rest
-                    .char_indices()
-                    .nth(length)
-                    .map_or(rest.len(), |(end, _)| end);
+                let end = rest.char_indices().nth(length).map_or(rest.len(), |(end, _)| end);
                 text.replace_range(start..start + end, PIECES[piece]);
             }
             let mut bytes = vec![u8::try_from(which).unwrap()];
@@ -172,9 +128,7 @@ mod tests {
     fn leaves<'v>(value: &'v mut Value, found: &mut Vec<&'v mut Value>) {
         match value {
             Value::Array(items) => items.iter_mut().for_each(|item| leaves(item, found)),
-            Value::Object(members) => members
-                .values_mut()
-                .for_each(|member| leaves(member, found)),
+            Value::Object(members) => members.values_mut().for_each(|member| leaves(member, found)),
             Value::Null | Value::Bool(_) => {}
             leaf => found.push(leaf),
         }

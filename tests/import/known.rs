@@ -1,27 +1,21 @@
 //! What every test of a reader needs.
 
-use drillonce::budget::vocabulary;
-use drillonce::import::{Draft, Kind, Known, Settings, draft};
-use drillonce::plan::{Fault, Plan, read_house};
+use forecast::vocabulary;
+use import::{Draft, Kind, Known, Settings, draft};
+use plan::{Fault, Plan, read_house};
 
 /// The program's own catalogue.
 pub fn known() -> Known {
-    let thickness = |c: &drillonce::radio::Construction| (c.name.to_owned(), c.thickness().0 * 1e3);
+    let thickness = |c: &radio::Construction| (c.name.to_owned(), c.thickness().0 * 1e3);
     Known {
         vocabulary: vocabulary(),
-        thickness_mm: drillonce::radio::catalogue()
-            .iter()
-            .map(thickness)
-            .collect(),
+        thickness_mm: radio::catalogue().iter().map(thickness).collect(),
     }
 }
 
 /// Settings without any wish of the user's.
 pub fn plain() -> Settings {
-    Settings {
-        known: known(),
-        ..Settings::default()
-    }
+    Settings { known: known(), ..Settings::default() }
 }
 
 /// A file as a draft and as the plan that is read of its text, which must be sound.

@@ -1,6 +1,7 @@
 //! Files of other kinds become plans, and bad ones are refused.
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+#![allow(clippy::print_stdout, reason = "tables in the test's output")]
 
 mod contacts;
 mod dxf;

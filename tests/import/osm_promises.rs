@@ -1,8 +1,8 @@
 //! What the readers of open indoor maps promise of any bytes.
 
-use drillonce::budget::vocabulary;
-use drillonce::import::{Kind, Known, Settings, draft};
-use drillonce::plan::read_house;
+use forecast::vocabulary;
+use import::{Kind, Known, Settings, draft};
+use plan::read_house;
 
 /// Reads bytes as OSM XML: no panic, and what is accepted is a sound plan.
 pub fn survives_osm_xml(bytes: &[u8]) {
@@ -16,10 +16,7 @@ pub fn survives_osm_geojson(bytes: &[u8]) {
 
 fn survives(kind: Kind, bytes: &[u8]) {
     let settings = Settings {
-        known: Known {
-            vocabulary: vocabulary(),
-            ..Known::default()
-        },
+        known: Known { vocabulary: vocabulary(), ..Known::default() },
         ..Settings::default()
     };
     match draft(kind, "map", bytes, &settings) {
@@ -27,7 +24,7 @@ fn survives(kind: Kind, bytes: &[u8]) {
             let text = draft.text();
             assert_eq!(
                 draft,
-                drillonce::import::draft(kind, "map", bytes, &settings).unwrap_or_default(),
+                import::draft(kind, "map", bytes, &settings).unwrap_or_default(),
                 "the same bytes give the same draft"
             );
             if let Err(faults) = read_house("map", text.as_bytes(), &vocabulary()) {
@@ -40,10 +37,7 @@ fn survives(kind: Kind, bytes: &[u8]) {
             for fault in faults {
                 let said = fault.to_string();
                 assert!(!fault.what.is_empty() && !fault.mend.is_empty());
-                assert!(
-                    !said.chars().any(|c| c.is_control() && c != '\n'),
-                    "{said:?}"
-                );
+                assert!(!said.chars().any(|c| c.is_control() && c != '\n'), "{said:?}");
             }
         }
     }

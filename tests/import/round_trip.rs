@@ -1,18 +1,12 @@
 //! A plan that is drafted again and read again is the same plan, and then the same bytes.
 
-use drillonce::budget::vocabulary;
-use drillonce::import::{Draft, DraftUnit, Piece, What};
-use drillonce::plan::{Plan, read_file, read_house};
+use forecast::vocabulary;
 use geo::Geometry;
+use import::{Draft, DraftUnit, Piece, What};
+use plan::{Plan, read_file, read_house};
 
-const SHIPPED: [&str; 6] = [
-    "annexe",
-    "brick-house",
-    "bungalow",
-    "corner-shop",
-    "foil-garage",
-    "workshop",
-];
+const SHIPPED: [&str; 6] =
+    ["annexe", "brick-house", "bungalow", "corner-shop", "foil-garage", "workshop"];
 
 /// All of a plan that a draft can hold.
 fn drafted(plan: &Plan) -> Draft {
@@ -57,12 +51,7 @@ fn drafted(plan: &Plan) -> Draft {
     for slab in &plan.slabs {
         let construction = slab.construction.clone();
         let shape = slab.outline.clone().into();
-        pieces.push(piece(
-            &slab.id,
-            slab.level,
-            shape,
-            What::Slab { construction },
-        ));
+        pieces.push(piece(&slab.id, slab.level, shape, What::Slab { construction }));
     }
     for obstacle in &plan.obstacles {
         pieces.push(piece(
@@ -96,12 +85,7 @@ fn drafted(plan: &Plan) -> Draft {
     for outlet in &plan.outlets {
         let height_m = above_floor(outlet.level, outlet.height_m);
         let shape = geo::Point(outlet.position).into();
-        pieces.push(piece(
-            &outlet.id,
-            outlet.level,
-            shape,
-            What::Outlet { height_m },
-        ));
+        pieces.push(piece(&outlet.id, outlet.level, shape, What::Outlet { height_m }));
     }
     for stairs in &plan.stairs {
         let to = Some(stairs.to_level);
@@ -111,11 +95,7 @@ fn drafted(plan: &Plan) -> Draft {
     let in_feet = plan.metres_per_unit < 1.0;
     Draft {
         name: plan.name.clone(),
-        unit: if in_feet {
-            DraftUnit::Foot
-        } else {
-            DraftUnit::Metre
-        },
+        unit: if in_feet { DraftUnit::Foot } else { DraftUnit::Metre },
         link: plan.link.as_ref().and_then(|link| link.like.clone()),
         levels: plan.levels.clone(),
         constructions: plan.constructions.clone(),
@@ -125,9 +105,7 @@ fn drafted(plan: &Plan) -> Draft {
 }
 
 fn read_text(text: &str) -> Plan {
-    read_house("plan", text.as_bytes(), &vocabulary())
-        .unwrap()
-        .plan
+    read_house("plan", text.as_bytes(), &vocabulary()).unwrap().plan
 }
 
 /// Everything that a draft holds, in words; lengths to a millimetre, as a plan in feet is rounded.
@@ -141,10 +119,7 @@ fn told(plan: &Plan) -> Vec<String> {
     for wall in &plan.walls {
         let line: Vec<_> = wall.line.coords().map(|at| (mm(at.x), mm(at.y))).collect();
         let heights = (mm(wall.base_m), mm(wall.top_m));
-        all.push(format!(
-            "{} {} {line:?} {heights:?}",
-            wall.id, wall.construction
-        ));
+        all.push(format!("{} {} {line:?} {heights:?}", wall.id, wall.construction));
     }
     for opening in &plan.openings {
         let along = (mm(opening.from_m), mm(opening.to_m));
@@ -156,11 +131,7 @@ fn told(plan: &Plan) -> Vec<String> {
         ));
     }
     for device in &plan.devices {
-        let at = (
-            mm(device.position.x),
-            mm(device.position.y),
-            mm(device.height_m),
-        );
+        let at = (mm(device.position.x), mm(device.position.y), mm(device.height_m));
         all.push(format!(
             "{} {at:?} {:?} {:?} {:?} {:?} {:?} {}",
             device.id,
@@ -173,36 +144,22 @@ fn told(plan: &Plan) -> Vec<String> {
         ));
     }
     for outlet in &plan.outlets {
-        all.push(format!(
-            "{} {} {}",
-            outlet.id,
-            mm(outlet.position.x),
-            mm(outlet.height_m)
-        ));
+        all.push(format!("{} {} {}", outlet.id, mm(outlet.position.x), mm(outlet.height_m)));
     }
     for stairs in &plan.stairs {
-        all.push(format!(
-            "{} {} {}",
-            stairs.id, stairs.level, stairs.to_level
-        ));
+        all.push(format!("{} {} {}", stairs.id, stairs.level, stairs.to_level));
     }
-    let slabs = plan
-        .slabs
-        .iter()
-        .map(|slab| (&slab.id, slab.level, slab.outline.interiors().len()));
+    let slabs =
+        plan.slabs.iter().map(|slab| (&slab.id, slab.level, slab.outline.interiors().len()));
     all.extend(slabs.map(|slab| format!("{slab:?}")));
-    all.extend(
-        plan.obstacles
-            .iter()
-            .map(|o| format!("{} {}", o.id, mm(o.top_m))),
-    );
+    all.extend(plan.obstacles.iter().map(|o| format!("{} {}", o.id, mm(o.top_m))));
     all
 }
 
 #[test]
 fn every_shipped_plan_survives_being_drafted_and_then_keeps_its_bytes() {
     for name in SHIPPED {
-        let file = format!("{}/floorplans/{name}.geojson", env!("CARGO_MANIFEST_DIR"));
+        let file = fixtures::floorplan(&name);
         let plan = read_file(file.as_ref(), &vocabulary()).unwrap().plan;
         let once = drafted(&plan).text();
         let again = read_text(&once);

@@ -4,9 +4,9 @@ mod shipped;
 mod sound;
 
 use approx::assert_abs_diff_eq;
-use drillonce::import::{Kind, Settings, draft};
-use drillonce::plan::Plan;
 use geo::{Coord, LineString};
+use import::{Kind, Settings, draft};
+use plan::Plan;
 use proptest::prelude::*;
 
 use super::known::{imported, plain, refused};
@@ -100,14 +100,8 @@ fn walls_openings_and_devices_are_those_of_the_list() {
     // Inside: Hall to Living room 5 m, Hall to Kitchen 4.2 m, Hall to Bath 2 m, each with half a wall of 0.1 or
     // so at its ends; that is 11.2 m and a little.
     let length = |construction: &str| -> f64 {
-        let walls = plan
-            .walls
-            .iter()
-            .filter(|wall| wall.construction == construction);
-        walls
-            .flat_map(|wall| wall.line.lines())
-            .map(|line| line.dx().hypot(line.dy()))
-            .sum()
+        let walls = plan.walls.iter().filter(|wall| wall.construction == construction);
+        walls.flat_map(|wall| wall.line.lines()).map(|line| line.dx().hypot(line.dy())).sum()
     };
     let inside = length("stud-partition");
     assert!((11.2..12.2).contains(&inside), "{inside}");
@@ -120,40 +114,19 @@ fn walls_openings_and_devices_are_those_of_the_list() {
     let contact = plan.devices.iter().find(|d| d.name == "Hall door").unwrap();
     assert_eq!(contact.role.as_deref(), Some("entry-exit"));
     assert_eq!(contact.room.as_deref(), Some("Hall"));
-    let window = plan
-        .devices
-        .iter()
-        .find(|d| d.name == "Kitchen window")
-        .unwrap();
+    let window = plan.devices.iter().find(|d| d.name == "Kitchen window").unwrap();
     assert_eq!(window.role.as_deref(), Some("perimeter"));
     assert_abs_diff_eq!(window.height_m, 2.0, epsilon = 1e-9);
     // The door between Hall and Living room begins 3 m from the Hall's inner front corner.
     let half = thickness_m("stud-partition") / 2.0;
-    let lines: Vec<LineString<f64>> = plan
-        .openings
-        .iter()
-        .map(|o| plan.opening_line(o).unwrap().into())
-        .collect();
+    let lines: Vec<LineString<f64>> =
+        plan.openings.iter().map(|o| plan.opening_line(o).unwrap().into()).collect();
     let at = |line: &LineString<f64>, place: Coord<f64>| {
-        line.coords()
-            .any(|c| (c.x - place.x).hypot(c.y - place.y) < 0.002)
+        line.coords().any(|c| (c.x - place.x).hypot(c.y - place.y) < 0.002)
     };
-    assert!(
-        lines.iter().any(|line| at(
-            line,
-            Coord {
-                x: 0.0,
-                y: half + 3.0
-            }
-        )),
-        "{lines:?}"
-    );
+    assert!(lines.iter().any(|line| at(line, Coord { x: 0.0, y: half + 3.0 })), "{lines:?}");
     // Three openings are without a place, one window without heights: both are told.
-    let about: Vec<&str> = draft
-        .guesses
-        .iter()
-        .map(|guess| guess.about.as_str())
-        .collect();
+    let about: Vec<&str> = draft.guesses.iter().map(|guess| guess.about.as_str()).collect();
     assert!(about.contains(&"doors without a place"), "{about:?}");
     assert!(about.contains(&"windows without a place"), "{about:?}");
     assert!(!about.contains(&"inside walls"), "{about:?}");
@@ -200,11 +173,8 @@ fn storeys_stand_on_one_another_with_a_floor_between() {
         "ceiling 2.5\nroom Hall 3 x 4\nlevel 1 First floor ceiling 2.3\nroom Landing 3 x 4 above Hall\n\
          room Loft 2 x 4 right-of Landing\nlevel -1 Cellar\nroom Store 3 x 2 above Hall\n",
     );
-    let heights: Vec<(i32, f64, f64)> = plan
-        .levels
-        .iter()
-        .map(|level| (level.number, level.floor_m, level.ceiling_m))
-        .collect();
+    let heights: Vec<(i32, f64, f64)> =
+        plan.levels.iter().map(|level| (level.number, level.floor_m, level.ceiling_m)).collect();
     // Cellar: 2.4 m and 0.3 m of floor below the zero. First: 0.3 m above 2.5 m.
     assert_eq!(heights[0].0, -1);
     assert_abs_diff_eq!(heights[0].1, -2.7, epsilon = 1e-9);
@@ -235,15 +205,8 @@ fn a_wall_can_be_left_out_or_built_otherwise() {
     assert_eq!(plan(rooms).walls.len(), 7);
     let open = plan(&format!("{rooms}no-wall A B\n"));
     assert_eq!(open.walls.len(), 6);
-    let foil = plan(&format!(
-        "{rooms}wall A right foil-board-stud\nwall B back sheet-metal\n"
-    ));
-    let of = |name: &str| {
-        foil.walls
-            .iter()
-            .filter(|wall| wall.construction == name)
-            .count()
-    };
+    let foil = plan(&format!("{rooms}wall A right foil-board-stud\nwall B back sheet-metal\n"));
+    let of = |name: &str| foil.walls.iter().filter(|wall| wall.construction == name).count();
     assert_eq!((of("foil-board-stud"), of("sheet-metal")), (1, 1));
 }
 
@@ -260,16 +223,8 @@ fn what_is_wrong_is_said_at_its_line() {
             "circle: A (line 1) by B (line 2) by C (line 3) by A",
         ),
         ("room A 3 x 3\nroom B 3 x 3", 2, "where B lies is not said"),
-        (
-            "room A 3 x 3\nroom a 3 x 3 behind A",
-            2,
-            "there already, in line 1",
-        ),
-        (
-            "room A 3 x 3\nroom B 3 x 3 right-of Aa",
-            2,
-            "did you mean \"A\"?",
-        ),
+        ("room A 3 x 3\nroom a 3 x 3 behind A", 2, "there already, in line 1"),
+        ("room A 3 x 3\nroom B 3 x 3 right-of Aa", 2, "did you mean \"A\"?"),
         (
             "room A 3 x 3\nroom B 3 x 3 right-of A\nroom C 4 x 4 behind A\nroom D 4 x 4 behind B",
             4,
@@ -278,16 +233,8 @@ fn what_is_wrong_is_said_at_its_line() {
         ("room A 3", 1, "depth"),
         ("room A 3 x 0", 1, "not from 0.3"),
         ("room A 3 x 4e9", 1, "no unit"),
-        (
-            "room A 3 x 3\ndoor A front 3.5",
-            2,
-            "3.5 m wide, but its wall is only 3 m long",
-        ),
-        (
-            "room A 3 x 3\ndoor A front 0.9 at 2.5",
-            2,
-            "from 2.5 to 3.4 m",
-        ),
+        ("room A 3 x 3\ndoor A front 3.5", 2, "3.5 m wide, but its wall is only 3 m long"),
+        ("room A 3 x 3\ndoor A front 0.9 at 2.5", 2, "from 2.5 to 3.4 m"),
         (
             "room A 3 x 3\ndoor A front 0.9 at 1\nwindow A front 1 at 1.5",
             3,
@@ -299,26 +246,10 @@ fn what_is_wrong_is_said_at_its_line() {
             4,
             "A and C share no wall",
         ),
-        (
-            "room A 3 x 3\nwindow A front 1 sill 2.2",
-            2,
-            "not below the head",
-        ),
-        (
-            "room A 3 x 3\nwindow A front 1 head 2.6",
-            2,
-            "above the ceiling",
-        ),
-        (
-            "room A 3 x 3\ndoor A front 0.9 door-holow",
-            2,
-            "did you mean door-hollow?",
-        ),
-        (
-            "room A 3 x 3\ncontact A front",
-            2,
-            "no door or window in that wall",
-        ),
+        ("room A 3 x 3\nwindow A front 1 sill 2.2", 2, "not below the head"),
+        ("room A 3 x 3\nwindow A front 1 head 2.6", 2, "above the ceiling"),
+        ("room A 3 x 3\ndoor A front 0.9 door-holow", 2, "did you mean door-hollow?"),
+        ("room A 3 x 3\ncontact A front", 2, "no door or window in that wall"),
         (
             "room A 3 x 3\ndoor A front 0.5 at 0\ndoor A front 0.5 at 2\ncontact A front",
             4,
@@ -333,20 +264,14 @@ fn what_is_wrong_is_said_at_its_line() {
         ),
         ("room A 3 x 3\nunits ft", 2, "too late"),
         ("level 0\nlevel 0", 2, "there already"),
-        (
-            "room A 3 x 3\nlevel 1 floor 1\nroom B 3 x 3 above A",
-            2,
-            "below the ceiling",
-        ),
+        ("room A 3 x 3\nlevel 1 floor 1\nroom B 3 x 3 above A", 2, "below the ceiling"),
         ("link us-34\nroom A 3 x 3", 1, "did you mean us-345?"),
         ("room \"A 3 x 3", 1, "quotation mark"),
         ("room A 3 x 3 middle-of B", 1, "says nothing of where"),
     ] {
         let faults = refused(Kind::Tape, "list.txt", list.as_bytes());
         assert!(
-            faults
-                .iter()
-                .any(|fault| fault.line == line && fault.to_string().contains(says)),
+            faults.iter().any(|fault| fault.line == line && fault.to_string().contains(says)),
             "{list}\n{faults:#?}"
         );
     }
@@ -356,12 +281,8 @@ fn what_is_wrong_is_said_at_its_line() {
 
 #[test]
 fn a_thousand_faults_are_bounded_and_a_long_chain_is_no_recursion() {
-    let faults = refused(
-        Kind::Tape,
-        "list.txt",
-        "rooom A 3 x 3\n".repeat(1_000).as_bytes(),
-    );
-    assert!(faults.len() <= drillonce::plan::MAX_LISTED);
+    let faults = refused(Kind::Tape, "list.txt", "rooom A 3 x 3\n".repeat(1_000).as_bytes());
+    assert!(faults.len() <= plan::MAX_LISTED);
     let mut chain = "room R0 1 x 1\n".to_owned();
     for number in (1..400).rev() {
         chain.push_str(&format!("room R{number} 1 x 1 right-of R{}\n", number - 1));

@@ -1,19 +1,16 @@
 //! What the reader of lists promises of any bytes whatever. The fuzz target checks the same.
 
-use drillonce::budget::vocabulary;
-use drillonce::import::{Kind, Known, Settings, draft};
-use drillonce::plan::{Severity, read_house};
+use forecast::vocabulary;
+use import::{Kind, Known, Settings, draft};
+use plan::{Severity, read_house};
 
 /// A list is refused with faults at its lines, or gives a plan that can be read.
 pub fn survives_tape(bytes: &[u8]) {
     let settings = Settings {
         known: Known {
             vocabulary: vocabulary(),
-            thickness_mm: [
-                ("brick-cavity".to_owned(), 275.0),
-                ("brick-half".to_owned(), 128.0),
-            ]
-            .into(),
+            thickness_mm: [("brick-cavity".to_owned(), 275.0), ("brick-half".to_owned(), 128.0)]
+                .into(),
         },
         ..Settings::default()
     };
@@ -22,16 +19,10 @@ pub fn survives_tape(bytes: &[u8]) {
             assert!(!faults.is_empty());
             let lines = bytes.iter().filter(|byte| **byte == b'\n').count() + 1;
             for fault in faults {
-                assert!(
-                    fault.severity == Severity::Fault && fault.line <= lines,
-                    "{fault}"
-                );
+                assert!(fault.severity == Severity::Fault && fault.line <= lines, "{fault}");
                 assert!(!fault.what.is_empty() && !fault.mend.is_empty());
                 assert!(
-                    !fault
-                        .to_string()
-                        .chars()
-                        .any(|c| c.is_control() && c != '\n'),
+                    !fault.to_string().chars().any(|c| c.is_control() && c != '\n'),
                     "{fault:?}"
                 );
             }

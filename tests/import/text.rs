@@ -1,21 +1,15 @@
 //! What is drafted is what the plan's reader reads.
 
 use approx::assert_abs_diff_eq;
-use drillonce::budget::vocabulary;
-use drillonce::import::{
+use forecast::vocabulary;
+use geo::{Geometry, LineString, Point, polygon};
+use import::{
     DOOR, Draft, DraftUnit, FLOOR, INSIDE_WALL, Kind, OUTSIDE_WALL, Piece, WINDOW, What, osm,
 };
-use drillonce::plan::{Construction, DeviceKind, Layer, Level, read};
-use geo::{Geometry, LineString, Point, polygon};
+use plan::{Construction, DeviceKind, Layer, Level, read};
 
 fn piece(id: &str, shape: impl Into<Geometry<f64>>, what: What) -> Piece {
-    Piece {
-        id: id.to_owned(),
-        name: None,
-        level: 0,
-        shape: shape.into(),
-        what,
-    }
+    Piece { id: id.to_owned(), name: None, level: 0, shape: shape.into(), what }
 }
 
 fn line(points: &[(f64, f64)]) -> LineString<f64> {
@@ -37,13 +31,8 @@ fn device(kind: DeviceKind, number: Option<u32>) -> What {
 
 fn house() -> Draft {
     let own = Construction::Layers(vec![
-        Layer::Bulk {
-            material: "brick".to_owned(),
-            thickness_mm: 102.5,
-        },
-        Layer::Film {
-            sheet_resistance_ohm: 4.0,
-        },
+        Layer::Bulk { material: "brick".to_owned(), thickness_mm: 102.5 },
+        Layer::Film { sheet_resistance_ohm: 4.0 },
     ]);
     let level = |number, name: &str, floor_m, ceiling_m| Level {
         number,
@@ -51,11 +40,7 @@ fn house() -> Draft {
         floor_m,
         ceiling_m,
     };
-    let mut upstairs = piece(
-        "",
-        line(&[(0.0, 0.0), (0.0, 3.0)]),
-        What::wall("stud-partition"),
-    );
+    let mut upstairs = piece("", line(&[(0.0, 0.0), (0.0, 3.0)]), What::wall("stud-partition"));
     upstairs.level = 1;
     Draft {
         name: "A house".to_owned(),
@@ -99,22 +84,12 @@ fn house() -> Draft {
             piece(
                 "",
                 polygon![(x: 0.0, y: 0.0), (x: 4.0, y: 0.0), (x: 4.0, y: 3.0)],
-                What::Slab {
-                    construction: "floor-concrete".to_owned(),
-                },
+                What::Slab { construction: "floor-concrete".to_owned() },
             ),
             piece("", Point::new(2.0, 1.0), device(DeviceKind::Panel, None)),
-            piece(
-                "",
-                Point::new(1.0, 0.0),
-                device(DeviceKind::Sensor, Some(7)),
-            ),
+            piece("", Point::new(1.0, 0.0), device(DeviceKind::Sensor, Some(7))),
             piece("", Point::new(0.0, 1.0), What::Outlet { height_m: None }),
-            piece(
-                "",
-                line(&[(1.0, 1.0), (3.0, 1.0)]),
-                What::Stairs { to: Some(1) },
-            ),
+            piece("", line(&[(1.0, 1.0), (3.0, 1.0)]), What::Stairs { to: Some(1) }),
             piece(
                 "",
                 polygon![(x: 3.0, y: 1.0), (x: 3.5, y: 1.0), (x: 3.5, y: 2.0)],
@@ -148,10 +123,7 @@ fn every_kind_of_piece_is_read_back_as_it_was_drafted() {
         assert_eq!(plan.walls[0].thickness_mm, Some(120.0));
         close(plan.walls[0].top_m, 2.2);
         close(plan.walls[0].line.0[2].y, 3.0);
-        assert_eq!(
-            (plan.walls[1].id.as_str(), plan.walls[1].level),
-            ("wall-1", 1)
-        );
+        assert_eq!((plan.walls[1].id.as_str(), plan.walls[1].level), ("wall-1", 1));
         let ids: Vec<&str> = plan.openings.iter().map(|o| o.id.as_str()).collect();
         assert_eq!(ids, ["front-door", "front-door-2"]);
         assert!(plan.openings[0].entry && !plan.openings[0].open && plan.openings[1].open);
@@ -182,16 +154,9 @@ fn a_plan_is_a_feature_a_line() {
 
 #[test]
 fn a_thousand_pieces_of_one_name_get_ids_of_their_own() {
-    let wall = piece(
-        "Wall",
-        line(&[(0.0, 0.0), (1.0, 0.0)]),
-        What::wall("brick-half"),
-    );
-    let draft = Draft {
-        pieces: vec![wall; 1_000],
-        ..Draft::default()
-    };
-    let reading = drillonce::plan::read_house("x", draft.text().as_bytes(), &vocabulary()).unwrap();
+    let wall = piece("Wall", line(&[(0.0, 0.0), (1.0, 0.0)]), What::wall("brick-half"));
+    let draft = Draft { pieces: vec![wall; 1_000], ..Draft::default() };
+    let reading = plan::read_house("x", draft.text().as_bytes(), &vocabulary()).unwrap();
     assert_eq!(reading.plan.walls[0].id, "wall");
     assert_eq!(reading.plan.walls[999].id, "wall-1000");
 }

@@ -104,10 +104,7 @@ fn row(
     foretold: &impl Fn(&Indoor) -> f64,
 ) -> Result<(), Fault> {
     let off = |measured: fn(&Indoor) -> f64| -> Vec<f64> {
-        links
-            .iter()
-            .map(|link| measured(link) - foretold(link))
-            .collect()
+        links.iter().map(|link| measured(link) - foretold(link)).collect()
     };
     let half_year = off(|link| link.mean_pl_db_6mo);
     let year = off(|link| link.mean_pl_db_1yr_read_off_figure);
@@ -115,11 +112,8 @@ fn row(
         let middle = mean(off);
         rms(&off.iter().map(|x| x - middle).collect::<Vec<f64>>())
     };
-    let each: Vec<String> = links
-        .iter()
-        .zip(&year)
-        .map(|(link, off)| format!("{} {off:+.0}", link.device))
-        .collect();
+    let each: Vec<String> =
+        links.iter().zip(&year).map(|(link, off)| format!("{} {off:+.0}", link.device)).collect();
     writeln!(
         out,
         "| {walls} | {what} | {:+.1} | {:.1} | {:+.1} | {:.1} | {} |",

@@ -60,9 +60,8 @@ pub fn score(levels: &Levels, forecast: &Forecast) -> Result<Score, Fault> {
     let receivers: BTreeSet<&String> = levels.receiver.iter().collect();
     let (mut unseen, mut by_receiver) = (Vec::new(), Vec::new());
     for one in receivers {
-        let (own, others): (Vec<usize>, Vec<usize>) = all
-            .iter()
-            .partition(|i| levels.receiver.get(**i) == Some(one));
+        let (own, others): (Vec<usize>, Vec<usize>) =
+            all.iter().partition(|i| levels.receiver.get(**i) == Some(one));
         let fitted = self::factors(levels, forecast, &others)?;
         let missed = self::residuals(levels, forecast, &fitted, &own);
         by_receiver.push(rms(&missed));
@@ -78,9 +77,8 @@ pub fn score(levels: &Levels, forecast: &Forecast) -> Result<Score, Fault> {
 
 fn factors(levels: &Levels, forecast: &Forecast, chosen: &[usize]) -> Result<Vec<f64>, Fault> {
     let wide = forecast.columns.len();
-    let matrix = DMatrix::from_fn(chosen.len(), wide, |row, column| {
-        forecast.columns[column][chosen[row]]
-    });
+    let matrix =
+        DMatrix::from_fn(chosen.len(), wide, |row, column| forecast.columns[column][chosen[row]]);
     let wanted = DVector::from_fn(chosen.len(), |row, _| {
         levels.level[chosen[row]] - forecast.known[chosen[row]]
     });
@@ -113,10 +111,7 @@ mod tests {
             receiver: ["a", "a", "b", "b"].map(str::to_owned).to_vec(),
             level: vec![0.0, 0.0, 2.0, 2.0],
         };
-        let offset = Forecast {
-            known: vec![0.0; 4],
-            columns: vec![ones(4)],
-        };
+        let offset = Forecast { known: vec![0.0; 4], columns: vec![ones(4)] };
         let score = score(&levels, &offset).expect("the columns have full rank");
         assert_abs_diff_eq!(score.in_sample, 1.0, epsilon = 1e-12);
         assert_abs_diff_eq!(score.left_out, 2.0, epsilon = 1e-12);

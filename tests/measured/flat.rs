@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::path::Path;
 
-use drillonce::budget::{Edges, Model, Site, Walls};
+use drillonce::forecast::{Edges, Model, Site, Walls};
 use drillonce::plan::Plan;
 use drillonce::radio::{construction, free_space_loss};
 use drillonce::units::Metres;
@@ -127,18 +127,8 @@ impl Flat {
         let free = &self.free_space;
         let laws = [
             ("free space", "offset", free, vec![]),
-            (
-                "free space and a loss per wall",
-                "offset, loss",
-                free,
-                vec![&walls],
-            ),
-            (
-                "log-distance",
-                "offset, exponent",
-                &nothing,
-                vec![&distance],
-            ),
+            ("free space and a loss per wall", "offset, loss", free, vec![&walls]),
+            ("log-distance", "offset, exponent", &nothing, vec![&distance]),
             (
                 "log-distance and a loss per wall",
                 "offset, exponent, loss",
@@ -225,10 +215,7 @@ impl Flat {
     ) -> Result<Vec<T>, Fault> {
         let mut sites = Vec::new();
         for anchor in &self.anchors {
-            let place = Coord {
-                x: anchor.x,
-                y: anchor.y,
-            };
+            let place = Coord { x: anchor.x, y: anchor.y };
             sites.push((anchor.id, listener(plan, model, (place, anchor.z))?));
         }
         self.cells
@@ -238,16 +225,7 @@ impl Flat {
                     .iter()
                     .find(|(id, _)| *id == cell.a)
                     .ok_or("a cell of a receiver that is not listed")?;
-                of(
-                    site,
-                    (
-                        Coord {
-                            x: cell.x,
-                            y: cell.y,
-                        },
-                        TRANSMITTER_M,
-                    ),
-                )
+                of(site, (Coord { x: cell.x, y: cell.y }, TRANSMITTER_M))
             })
             .collect()
     }
@@ -339,10 +317,8 @@ impl Flat {
             level: clear.iter().map(|cell| cell.rssi).collect(),
         };
         let distance = clear.iter().map(|cell| -10.0 * cell.d.log10()).collect();
-        let forecast = Forecast {
-            known: vec![0.0; clear.len()],
-            columns: vec![ones(clear.len()), distance],
-        };
+        let forecast =
+            Forecast { known: vec![0.0; clear.len()], columns: vec![ones(clear.len()), distance] };
         let score = score(&levels, &forecast)?;
         writeln!(
             out,
@@ -366,9 +342,7 @@ impl Flat {
         let round = pairs()
             .filter(|(cell, ours)| more(cell, *ours) && cell.out > THICKEST_M * cell.w)
             .count();
-        let same = pairs()
-            .filter(|(cell, ours)| (*ours as f64 - cell.w).abs() < 0.5)
-            .count();
+        let same = pairs().filter(|(cell, ours)| (*ours as f64 - cell.w).abs() < 0.5).count();
         writeln!(
             out,
             "Walls on the straight line, ours beside the data's: {same} cells the same, {above} more \
@@ -380,12 +354,7 @@ impl Flat {
 }
 
 fn model(walls: Walls, openings: Edges, reflections: u8) -> Model {
-    Model {
-        walls,
-        openings,
-        reflections,
-        ..Model::default()
-    }
+    Model { walls, openings, reflections, ..Model::default() }
 }
 
 fn list(values: &[f64]) -> String {

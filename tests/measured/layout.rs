@@ -74,10 +74,7 @@ impl Stretch {
     fn behind(&self, from: f64, to: f64, depth: f64) -> Self {
         let u = self.along();
         let shift = Coord { x: u.y, y: -u.x } * depth;
-        Self {
-            start: self.start + u * from + shift,
-            end: self.start + u * to + shift,
-        }
+        Self { start: self.start + u * from + shift, end: self.start + u * to + shift }
     }
 
     /// Where this face stands back to back with another, if it does.
@@ -112,10 +109,7 @@ fn faces(outline: &[Coord<f64>]) -> Vec<Stretch> {
         .map(|(&start, &end)| Stretch { start, end })
         .filter(|face| face.length() > 0.0)
         .collect();
-    let twice_area: f64 = faces
-        .iter()
-        .map(|f| f.start.x * f.end.y - f.end.x * f.start.y)
-        .sum();
+    let twice_area: f64 = faces.iter().map(|f| f.start.x * f.end.y - f.end.x * f.start.y).sum();
     if twice_area < 0.0 {
         for face in &mut faces {
             std::mem::swap(&mut face.start, &mut face.end);
@@ -143,19 +137,12 @@ fn rest(length: f64, mut taken: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
 
 /// The lines with their ends drawn on to the walls that stand across them.
 fn joined(lines: &[Stretch]) -> Vec<Stretch> {
-    let reach = |line: &Stretch| {
-        lines
-            .iter()
-            .filter_map(|other| drawn_on(line, other))
-            .fold(0.0, f64::max)
-    };
+    let reach =
+        |line: &Stretch| lines.iter().filter_map(|other| drawn_on(line, other)).fold(0.0, f64::max);
     lines
         .iter()
         .map(|line| {
-            let back = Stretch {
-                start: line.end,
-                end: line.start,
-            };
+            let back = Stretch { start: line.end, end: line.start };
             line.behind(-reach(&back), line.length() + reach(line), 0.0)
         })
         .collect()
@@ -218,18 +205,9 @@ mod tests {
     #[test]
     fn outer_walls_stand_behind_their_face_and_meet_at_corners() {
         let lines = lines(&ROOMS);
-        assert!(
-            lines.iter().any(|l| is_at(l, [-0.2, 2.2], [6.3, 2.2])),
-            "{lines:?}"
-        );
-        assert!(
-            lines.iter().any(|l| is_at(l, [-0.2, -0.2], [-0.2, 2.2])),
-            "{lines:?}"
-        );
-        assert!(
-            lines.iter().any(|l| is_at(l, [-0.2, -0.2], [3.05, -0.2])),
-            "{lines:?}"
-        );
+        assert!(lines.iter().any(|l| is_at(l, [-0.2, 2.2], [6.3, 2.2])), "{lines:?}");
+        assert!(lines.iter().any(|l| is_at(l, [-0.2, -0.2], [-0.2, 2.2])), "{lines:?}");
+        assert!(lines.iter().any(|l| is_at(l, [-0.2, -0.2], [3.05, -0.2])), "{lines:?}");
         assert_eq!(lines.len(), 6, "{lines:?}");
     }
 
@@ -238,11 +216,7 @@ mod tests {
         let mut backwards = ROOMS;
         backwards.reverse();
         let total = |lines: &[Stretch]| lines.iter().map(Stretch::length).sum::<f64>();
-        assert_abs_diff_eq!(
-            total(&lines(&ROOMS)),
-            total(&lines(&backwards)),
-            epsilon = 1e-9
-        );
+        assert_abs_diff_eq!(total(&lines(&ROOMS)), total(&lines(&backwards)), epsilon = 1e-9);
         assert_eq!(lines(&ROOMS).len(), lines(&backwards).len());
     }
 
@@ -250,13 +224,7 @@ mod tests {
     fn faces_too_far_apart_are_two_walls() {
         let thick = ROOMS.map(|[x, y]| if x > 3.0 { [x + 0.4, y] } else { [x, y] });
         let lines = lines(&thick);
-        assert!(
-            lines.iter().any(|l| is_at(l, [3.2, -0.2], [3.2, 1.2])),
-            "{lines:?}"
-        );
-        assert!(
-            lines.iter().any(|l| is_at(l, [3.3, -0.2], [3.3, 1.2])),
-            "{lines:?}"
-        );
+        assert!(lines.iter().any(|l| is_at(l, [3.2, -0.2], [3.2, 1.2])), "{lines:?}");
+        assert!(lines.iter().any(|l| is_at(l, [3.3, -0.2], [3.3, 1.2])), "{lines:?}");
     }
 }

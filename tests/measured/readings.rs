@@ -7,10 +7,10 @@
 
 use std::io::Write;
 
-use drillonce::budget::{SHADOWING_SIGMA, SITE_SIGMA, SPOT_SIGMA};
 use drillonce::diagnose::{
     Air, Channel, Factor, Fit, Prior, Receiver, SCALE_SIGMA, Seen, WALLS_MOST, fit,
 };
+use drillonce::forecast::{SHADOWING_SIGMA, SITE_SIGMA, SPOT_SIGMA};
 use drillonce::radio::{self, NoiseEnvironment, Polarisation};
 use drillonce::units::{Db, Dbm};
 use nalgebra::{DMatrix, DVector};
@@ -84,12 +84,8 @@ pub struct Survey<'a> {
 pub fn sigma_of(name: &str, link: &str) -> Result<(String, f64), Fault> {
     let built = radio::construction(name).ok_or("no such construction")?;
     let frequency = radio::link(link).ok_or("no such link")?.frequency;
-    let slab = radio::slab_response(
-        &built.slab_layers(frequency),
-        frequency,
-        1.0,
-        Polarisation::Mean,
-    );
+    let slab =
+        radio::slab_response(&built.slab_layers(frequency), frequency, 1.0, Polarisation::Mean);
     let loss = slab.transmittance.to_loss() + built.excess.mean;
     let share = built.excess.spread.0 / loss.0.max(1e-3);
     Ok((name.to_owned(), share.clamp(SCALE_SIGMA.0, SCALE_SIGMA.1)))
@@ -219,11 +215,7 @@ fn least_squares(
     let links = &survey.links;
     if read.is_empty() {
         let tells = columns.is_empty();
-        return Ok(if tells {
-            known.clone()
-        } else {
-            vec![f64::NAN; links.len()]
-        });
+        return Ok(if tells { known.clone() } else { vec![f64::NAN; links.len()] });
     }
     let sets = links.iter().map(|link| link.set).max().unwrap_or(0) + 1;
     // A set without a reading takes the offset of one that has some.
@@ -242,9 +234,7 @@ fn least_squares(
     };
     let wide = sets + columns.len();
     let matrix = DMatrix::from_fn(read.len(), wide, |row, column| entry(read[row], column));
-    let wanted = DVector::from_fn(read.len(), |row, _| {
-        links[read[row]].level - known[read[row]]
-    });
+    let wanted = DVector::from_fn(read.len(), |row, _| links[read[row]].level - known[read[row]]);
     let factors = matrix.svd(true, true).solve(&wanted, 1e-9)?;
     let all = (0..links.len()).map(|row| {
         let fitted: f64 = (0..wide).map(|c| factors[c] * entry(row, c)).sum();
@@ -264,11 +254,7 @@ impl<'a> Ours<'a> {
     fn new(survey: &'a Survey<'a>) -> Result<Self, Fault> {
         let square = |x: Db| x.0 * x.0;
         let link = radio::link(survey.link).ok_or("no such link")?;
-        let receiver = Receiver::new(
-            &link,
-            drillonce::budget::K_FACTOR,
-            NoiseEnvironment::Residential,
-        );
+        let receiver = Receiver::new(&link, forecast::K_FACTOR, NoiseEnvironment::Residential);
         let count = survey.constructions.len();
         // An offset for each set is a construction of loss zero or one, beside the common one.
         let sets = survey.links.iter().map(|link| link.set).max().unwrap_or(0);
@@ -278,13 +264,7 @@ impl<'a> Ours<'a> {
         };
         let wide = count + sets;
         let scale_covariance =
-            DMatrix::from_fn(
-                wide,
-                wide,
-                |a, b| {
-                    if a == b { sigma(a) * sigma(a) } else { 0.0 }
-                },
-            );
+            DMatrix::from_fn(wide, wide, |a, b| if a == b { sigma(a) * sigma(a) } else { 0.0 });
         let prior = Prior {
             site_offset: Db(0.0),
             site_sigma: UNKNOWN_POWER,
@@ -319,11 +299,7 @@ impl<'a> Ours<'a> {
                 receiver: receiver.clone(),
             }
         });
-        Ok(Self {
-            channels: channels.collect(),
-            survey,
-            prior,
-        })
+        Ok(Self { channels: channels.collect(), survey, prior })
     }
 
     /// Levels of all links: the posterior means of the read ones' levels carried over to the others by
@@ -348,10 +324,7 @@ impl<'a> Ours<'a> {
         let ties = DMatrix::from_fn(count, count, |i, j| {
             self.prior.covariance(&channels[i], &channels[j])
         });
-        let pull = ties
-            .cholesky()
-            .map(|root| root.solve(&moved))
-            .ok_or("no such prior")?;
+        let pull = ties.cholesky().map(|root| root.solve(&moved)).ok_or("no such prior")?;
         let all = self.channels.iter().map(|channel| {
             let pairs = channels.iter().zip(&pull);
             let more = pairs.map(|(read, pull)| self.prior.covariance(channel, read) * pull);

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::io::Write;
 use std::path::Path;
 
-use drillonce::budget::{Model, Walls};
+use drillonce::forecast::{Model, Walls};
 use drillonce::radio::free_space_loss;
 use drillonce::units::Metres;
 use geo::{Coord, LineString};
@@ -43,9 +43,7 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Fault> {
         level: places.iter().map(|place| place.rssi_mean).collect(),
     };
     let sets = |number: u32| -> Vec<f64> {
-        let own = places
-            .iter()
-            .map(|p| if p.set == number { 1.0 } else { 0.0 });
+        let own = places.iter().map(|p| if p.set == number { 1.0 } else { 0.0 });
         own.collect()
     };
     let offsets = || vec![sets(1), sets(2)];
@@ -55,10 +53,7 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Fault> {
         let fitted = if slope.is_some() { "exponent" } else { "" };
         columns.extend(slope);
         let score = score(&levels, &Forecast { known, columns })?;
-        let value = score
-            .factors
-            .get(2)
-            .map_or_else(String::new, |x| format!(" {x:.2}"));
+        let value = score.factors.get(2).map_or_else(String::new, |x| format!(" {x:.2}"));
         writeln!(
             out,
             "| {name} | {fitted}{value} | {:.2} | {:.2} |",
@@ -68,18 +63,12 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Fault> {
     };
     let distance = places.iter().map(|place| -10.0 * place.d.log10()).collect();
     try_out("log-distance", vec![0.0; places.len()], Some(distance))?;
-    let free_space = places
-        .iter()
-        .map(|place| -free_space_loss(Metres(place.d), frequency).0);
+    let free_space = places.iter().map(|place| -free_space_loss(Metres(place.d), frequency).0);
     try_out("free space", free_space.collect(), None)?;
     for floors in [None, Some(FLOORS)] {
         for reflections in 0..=3 {
             let known = foretold(&places, &receivers, floors, reflections)?;
-            let with = if floors.is_some() {
-                "walls, floor and ceiling"
-            } else {
-                "walls"
-            };
+            let with = if floors.is_some() { "walls, floor and ceiling" } else { "walls" };
             try_out(&format!("{with}, {reflections} reflections"), known, None)?;
         }
     }
@@ -90,10 +79,7 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Fault> {
         let links = places.iter().zip(known).map(|(place, foretold)| Measured {
             level: place.rssi_mean,
             set: place.set.saturating_sub(1) as usize,
-            receiver: names
-                .iter()
-                .position(|one| **one == place.sensor)
-                .unwrap_or(0),
+            receiver: names.iter().position(|one| **one == place.sensor).unwrap_or(0),
             place: [place.x, place.y, place.z],
             distance_m: place.d,
             walls: [0.0; 2],
@@ -133,16 +119,7 @@ fn receivers(places: &[Place]) -> Result<BTreeMap<String, Spot>, Fault> {
                 p.x * p.x + p.y * p.y + p.z * p.z - p.d * p.d
             });
             let found = matrix.svd(true, true).solve(&wanted, 1e-9)?;
-            Ok((
-                sensor,
-                (
-                    Coord {
-                        x: found[0],
-                        y: found[1],
-                    },
-                    found[2],
-                ),
-            ))
+            Ok((sensor, (Coord { x: found[0], y: found[1] }, found[2])))
         })
         .collect()
 }
@@ -154,28 +131,15 @@ fn foretold(
     reflections: u8,
 ) -> Result<Vec<f64>, Fault> {
     let spots = || {
-        let own = places.iter().map(|place| Coord {
-            x: place.x,
-            y: place.y,
-        });
+        let own = places.iter().map(|place| Coord { x: place.x, y: place.y });
         own.chain(receivers.values().map(|spot| spot.0))
     };
     let low = spots().fold(f64::MAX, |a, p| a.min(p.x).min(p.y)) - BEYOND_M;
     let right = spots().fold(f64::MIN, |a, p| a.max(p.x)) + BEYOND_M;
     let back = spots().fold(f64::MIN, |a, p| a.max(p.y)) + BEYOND_M;
-    let outline = vec![
-        (low, low),
-        (right, low),
-        (right, back),
-        (low, back),
-        (low, low),
-    ];
+    let outline = vec![(low, low), (right, low), (right, back), (low, back), (low, low)];
     let plan = storey(vec![LineString::from(outline)], WALLS, floors, CEILING_M);
-    let model = Model {
-        reflections,
-        walls: Walls::Ideal,
-        ..Model::default()
-    };
+    let model = Model { reflections, walls: Walls::Ideal, ..Model::default() };
     let mut sites = BTreeMap::new();
     for (sensor, spot) in receivers {
         sites.insert(sensor.clone(), listener(&plan, model, *spot)?);
@@ -183,19 +147,8 @@ fn foretold(
     places
         .iter()
         .map(|place| {
-            let site = sites
-                .get(&place.sensor)
-                .ok_or("a receiver without a place")?;
-            gain(
-                site,
-                (
-                    Coord {
-                        x: place.x,
-                        y: place.y,
-                    },
-                    place.z,
-                ),
-            )
+            let site = sites.get(&place.sensor).ok_or("a receiver without a place")?;
+            gain(site, (Coord { x: place.x, y: place.y }, place.z))
         })
         .collect()
 }
@@ -207,13 +160,8 @@ mod tests {
     #[test]
     fn a_receiver_is_found_from_its_distances() {
         let hung = [7.0_f64, 7.09, 1.22];
-        let stood = [
-            [0.0, 0.0, 1.9],
-            [9.0, 1.0, 1.9],
-            [4.0, 12.0, 2.3],
-            [2.0, 3.0, 2.3],
-            [8.0, 8.0, 2.0],
-        ];
+        let stood =
+            [[0.0, 0.0, 1.9], [9.0, 1.0, 1.9], [4.0, 12.0, 2.3], [2.0, 3.0, 2.3], [8.0, 8.0, 2.0]];
         let places: Vec<Place> = stood
             .iter()
             .map(|[x, y, z]| Place {

@@ -1,6 +1,6 @@
 //! Plans and gains for the comparison.
 
-use drillonce::budget::{LinkOverride, Model, Site, power_gain};
+use drillonce::forecast::{LinkOverride, Model, Site, power_gain};
 use drillonce::plan::{Device, DeviceKind, Level, Plan, Slab, Wall};
 use drillonce::units::Hertz;
 use geo::{Coord, LineString, Polygon};
@@ -45,9 +45,8 @@ pub fn storey(
         name: "measured".to_owned(),
         metres_per_unit: 1.0,
         levels: vec![level(0, 0.0), level(1, ceiling_m)],
-        slabs: floors.map_or_else(Vec::new, |name| {
-            vec![slab(0, 0.0, name), slab(1, ceiling_m, name)]
-        }),
+        slabs: floors
+            .map_or_else(Vec::new, |name| vec![slab(0, 0.0, name), slab(1, ceiling_m, name)]),
         walls: lines
             .into_iter()
             .enumerate()
@@ -86,10 +85,7 @@ fn device(kind: DeviceKind, (position, height_m): Spot) -> Device {
 
 /// A receiver in a plan, with all paths to it ready.
 pub fn listener(plan: &Plan, model: Model, receiver: Spot) -> Result<Site<'_>, Fault> {
-    let over = LinkOverride {
-        link: Some(LINK.to_owned()),
-        frequency: None,
-    };
+    let over = LinkOverride { link: Some(LINK.to_owned()), frequency: None };
     let panel = device(DeviceKind::Panel, receiver);
     Ok(Site::new(plan, model, over, Some(panel))?)
 }
@@ -104,19 +100,12 @@ pub fn gain(site: &Site<'_>, transmitter: Spot) -> Result<f64, Fault> {
 /// What each of some constructions costs the level from a transmitter, dB for each unit of a factor on
 /// its loss.
 pub fn slopes(site: &Site<'_>, transmitter: Spot, names: &[String]) -> Result<Vec<f64>, Fault> {
-    use drillonce::budget::{Follower, View};
+    use drillonce::forecast::{Follower, View};
     use drillonce::trace::Climb;
     const STEP: f64 = 0.05;
-    let view = site
-        .view(frequency()?)
-        .ok_or("the site knows nothing of the link's frequency")?;
+    let view = site.view(frequency()?).ok_or("the site knows nothing of the link's frequency")?;
     let from = site.panel.device.height_m;
-    let climbs = Climb::all(
-        &site.scene.floors,
-        from,
-        transmitter.1,
-        site.model.reflections,
-    );
+    let climbs = Climb::all(&site.scene.floors, from, transmitter.1, site.model.reflections);
     let mut follower = Follower::default();
     let mut loss = |name: &String, factor: f64| {
         let surfaces = view.surfaces.rescaled(name, factor);
@@ -125,35 +114,23 @@ pub fn slopes(site: &Site<'_>, transmitter: Spot, names: &[String]) -> Result<Ve
         let gain = view.gain(&mut follower, &site.panel.tree, &climbs, transmitter.0);
         gain.to_loss().0
     };
-    let slopes = names
-        .iter()
-        .map(|name| (loss(name, 1.0 + STEP) - loss(name, 1.0 - STEP)) / (2.0 * STEP));
+    let slopes =
+        names.iter().map(|name| (loss(name, 1.0 + STEP) - loss(name, 1.0 - STEP)) / (2.0 * STEP));
     Ok(slopes.collect())
 }
 
 /// Walls that the straight line crosses.
 pub fn walls_between(site: &Site<'_>, transmitter: Spot) -> Result<usize, Fault> {
-    use drillonce::budget::Follower;
+    use drillonce::forecast::Follower;
     use drillonce::trace::Climb;
-    let view = site
-        .view(frequency()?)
-        .ok_or("the site knows nothing of the link's frequency")?;
-    let climbs = Climb::all(
-        &site.scene.floors,
-        site.panel.device.height_m,
-        transmitter.1,
-        0,
-    );
+    let view = site.view(frequency()?).ok_or("the site knows nothing of the link's frequency")?;
+    let climbs = Climb::all(&site.scene.floors, site.panel.device.height_m, transmitter.1, 0);
     let climb = climbs.first().ok_or("no way up")?;
     let tree = &site.panel.tree;
-    Ok(view
-        .crossings(&mut Follower::default(), tree, climb, transmitter.0)
-        .len())
+    Ok(view.crossings(&mut Follower::default(), tree, climb, transmitter.0).len())
 }
 
 /// The frequency at which the 2.4 GHz data are compared.
 pub fn frequency() -> Result<Hertz, Fault> {
-    Ok(drillonce::radio::link(LINK)
-        .ok_or("no such link")?
-        .frequency)
+    Ok(radio::link(LINK).ok_or("no such link")?.frequency)
 }

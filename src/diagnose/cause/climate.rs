@@ -2,8 +2,8 @@
 
 use nalgebra::{Cholesky, DMatrix, DVector};
 
-use crate::diagnose::{Air, Channel, Circumstance, Factor, Joint, Prior, StandIn, posterior};
-use crate::units::Db;
+use crate::{Air, Channel, Circumstance, Factor, Joint, Prior, StandIn, posterior};
+use units::Db;
 
 use super::kind::Cause;
 use super::state::{LAPSES, Stand};
@@ -58,10 +58,7 @@ pub(super) fn with_lapse(air: Air, lapse: f64) -> Air {
     if lapse == 0.0 {
         return air;
     }
-    Air {
-        clash: 1.0 - (1.0 - air.clash) * (1.0 - lapse),
-        ..air
-    }
+    Air { clash: 1.0 - (1.0 - air.clash) * (1.0 - lapse), ..air }
 }
 
 impl Climate {
@@ -76,10 +73,7 @@ impl Climate {
         };
         let mut list = vec![state(None, 1.0, Air::QUIET, vec![Air::QUIET])];
         for noise_rise in NOISE_RISES {
-            let air = Air {
-                noise_rise,
-                ..Air::QUIET
-            };
+            let air = Air { noise_rise, ..Air::QUIET };
             let share = 1.0 / NOISE_RISES.len() as f64;
             let noise = Some(Cause::Noise);
             if hours_told {
@@ -89,17 +83,9 @@ impl Climate {
                 list.push(state(noise, share, air, vec![air, Air::QUIET]));
             }
         }
-        list.push(state(
-            Some(Cause::PanelLoss),
-            1.0,
-            Air::QUIET,
-            vec![Air::QUIET],
-        ));
+        list.push(state(Some(Cause::PanelLoss), 1.0, Air::QUIET, vec![Air::QUIET]));
         for clash in CLASH_CHANCES {
-            let air = Air {
-                clash,
-                ..Air::QUIET
-            };
+            let air = Air { clash, ..Air::QUIET };
             let share = 1.0 / CLASH_CHANCES.len() as f64;
             list.push(state(Some(Cause::Clashes), share, air, vec![air]));
         }
@@ -154,11 +140,7 @@ impl Climate {
     }
 
     fn rise(&self, hour: bool, air: Air) -> f64 {
-        if hour {
-            air.noise_rise.0
-        } else {
-            self.found.noise_rise.0
-        }
+        if hour { air.noise_rise.0 } else { self.found.noise_rise.0 }
     }
 
     /// The noise floor read at the panel: logarithm of the likelihood of what was read, and mean and
@@ -173,11 +155,7 @@ impl Climate {
         for band in bands {
             let (mut mean, mut variance) = (0.0, square);
             for one in seen.iter().filter(|one| one.band == band) {
-                let rise = if band == self.band {
-                    self.rise(one.other_hour, hour)
-                } else {
-                    0.0
-                };
+                let rise = if band == self.band { self.rise(one.other_hour, hour) } else { 0.0 };
                 let spread = variance + meter;
                 let off = one.above - rise - mean;
                 log_likelihood -=
@@ -189,10 +167,7 @@ impl Climate {
                 next = (self.rise(false, hour) + mean, variance + meter);
             }
         }
-        Floor {
-            log_likelihood,
-            next,
-        }
+        Floor { log_likelihood, next }
     }
 }
 
@@ -277,11 +252,7 @@ impl House {
                     channel: way.channel,
                     device: way.device,
                     likelihood: perhaps_faulty(&whole(0.0)?, &whole(OTHERS_LAPSE)?),
-                    stand_in: StandIn {
-                        variable: way.channel,
-                        precision: 0.0,
-                        shift: 0.0,
-                    },
+                    stand_in: StandIn { variable: way.channel, precision: 0.0, shift: 0.0 },
                 })
             })
             .collect();
@@ -293,21 +264,13 @@ impl House {
             one.stand_in.precision = stand_in.precision;
             one.stand_in.shift = stand_in.shift;
         }
-        Self {
-            levels,
-            usual,
-            log_evidence: found.log_evidence,
-        }
+        Self { levels, usual, log_evidence: found.log_evidence }
     }
 
     /// Levels of some channels given the readings of all devices but one.
     pub fn beside(&self, device: usize, block: &[usize]) -> Joint {
-        let others: Vec<&StandIn> = self
-            .usual
-            .iter()
-            .filter(|one| one.device != device)
-            .map(|one| &one.stand_in)
-            .collect();
+        let others: Vec<&StandIn> =
+            self.usual.iter().filter(|one| one.device != device).map(|one| &one.stand_in).collect();
         let mut joint = self.levels.part(block);
         let covariance = &self.levels.covariance;
         let root = |one: &StandIn| one.precision.max(0.0).sqrt();
@@ -342,7 +305,7 @@ impl House {
 
 impl Joint {
     /// Some of the variables; one may be named more than once.
-    pub(in crate::diagnose) fn part(&self, variables: &[usize]) -> Self {
+    pub(crate) fn part(&self, variables: &[usize]) -> Self {
         let count = variables.len();
         Self {
             mean: DVector::from_fn(count, |i, _| self.mean[variables[i]]),

@@ -2,8 +2,8 @@
 
 use rayon::prelude::*;
 
-use crate::diagnose::{Air, Channel, Circumstance, Factor, Joint, Seen, posterior};
-use crate::units::Dbm;
+use crate::{Air, Channel, Circumstance, Factor, Joint, Seen, posterior};
+use units::Dbm;
 
 use super::climate::{Climate, House, linear_levels, with_lapse};
 use super::flaky::flaky;
@@ -67,17 +67,13 @@ pub fn diagnose_causes(case: &Case<'_>, asked: &[usize]) -> Vec<SensorCauses> {
         .collect();
     let linear = linear_levels(case.prior, &channels);
     let floors = floors(case);
-    let hours_told = ways
-        .iter()
-        .any(|way| way.stand.circumstance == Circumstance::OtherHour)
+    let hours_told = ways.iter().any(|way| way.stand.circumstance == Circumstance::OtherHour)
         || floors.iter().any(|floor| floor.other_hour);
     let mut struck: Vec<usize> = subjects.iter().map(|subject| subject.band).collect();
     struck.sort_unstable();
     struck.dedup();
-    let climates: Vec<Climate> = struck
-        .iter()
-        .flat_map(|band| Climate::all(*band, hours_told))
-        .collect();
+    let climates: Vec<Climate> =
+        struck.iter().flat_map(|band| Climate::all(*band, hours_told)).collect();
     let world = World {
         ways: &ways,
         tables: &tables,
@@ -87,10 +83,8 @@ pub fn diagnose_causes(case: &Case<'_>, asked: &[usize]) -> Vec<SensorCauses> {
         linear: &linear,
         subjects: &subjects,
     };
-    let found: Vec<Vec<Vec<Finding>>> = climates
-        .par_iter()
-        .map(|climate| world.findings(climate))
-        .collect();
+    let found: Vec<Vec<Vec<Finding>>> =
+        climates.par_iter().map(|climate| world.findings(climate)).collect();
     let levels_shown = levels_shown(case);
     (0..subjects.len())
         .into_par_iter()
@@ -150,10 +144,7 @@ impl World<'_> {
 
     fn subject(&self, climate: &Climate, house: &House, subject: &Subject) -> Vec<Finding> {
         let beside = house.beside(subject.device, &subject.block);
-        let own = house
-            .usual
-            .iter()
-            .filter(|one| one.device == subject.device);
+        let own = house.usual.iter().filter(|one| one.device == subject.device);
         let usual: Vec<(usize, &Factor)> = own
             .filter_map(|one| {
                 let place = subject.block.iter().position(|c| *c == one.channel)?;
@@ -168,10 +159,7 @@ impl World<'_> {
         let mut likelihoods = Likelihoods::default();
         let causes: Vec<Cause> = match climate.cause {
             Some(cause) => vec![cause],
-            None => Cause::ALL
-                .into_iter()
-                .filter(|cause| cause.is_local())
-                .collect(),
+            None => Cause::ALL.into_iter().filter(|cause| cause.is_local()).collect(),
         };
         for cause in causes {
             for state in State::of(cause, &subject.listeners) {
@@ -318,10 +306,7 @@ impl Likelihoods {
 fn mean_of(joint: &Joint, places: &[usize]) -> (f64, f64) {
     let part = joint.part(places);
     let count = places.len() as f64;
-    (
-        part.mean.sum() / count,
-        part.covariance.sum() / (count * count),
-    )
+    (part.mean.sum() / count, part.covariance.sum() / (count * count))
 }
 
 /// The levels under a state of a cause.
@@ -344,11 +329,11 @@ fn conclude(
 ) -> SensorCauses {
     let evidence = |cause: Cause| {
         let own = found.iter().filter(move |finding| finding.cause == cause);
-        crate::diagnose::factor::log_sum(own.map(|finding| finding.log_evidence))
+        crate::factor::log_sum(own.map(|finding| finding.log_evidence))
     };
     let evidences = Cause::ALL.map(|cause| (cause, evidence(cause)));
     let weighed = evidences.map(|(cause, log)| log + case.shares.of(cause).ln());
-    let all = crate::diagnose::factor::log_sum(weighed.iter().copied());
+    let all = crate::factor::log_sum(weighed.iter().copied());
     let mut causes: Vec<CauseChance> = evidences
         .iter()
         .zip(weighed)
@@ -397,10 +382,8 @@ fn conclude(
 
 /// Sets of causes that the readings do not tell apart.
 fn undistinguished(causes: &[CauseChance]) -> Vec<Vec<Cause>> {
-    let mut left: Vec<&CauseChance> = causes
-        .iter()
-        .filter(|one| one.chance >= WORTH_TELLING)
-        .collect();
+    let mut left: Vec<&CauseChance> =
+        causes.iter().filter(|one| one.chance >= WORTH_TELLING).collect();
     left.sort_by(|a, b| b.log_evidence.total_cmp(&a.log_evidence));
     let mut sets = Vec::new();
     while let Some(greatest) = left.first().map(|one| one.log_evidence) {

@@ -1,7 +1,7 @@
 //! Which sensors want an explanation.
 
-use crate::diagnose::{Circumstance, Seen};
-use crate::units::Db;
+use crate::{Circumstance, Seen};
+use units::Db;
 
 use super::way::Case;
 
@@ -33,10 +33,7 @@ fn is_flaky(case: &Case<'_>, device: usize) -> bool {
         })
     };
     let as_found = |circumstance: Circumstance| {
-        matches!(
-            circumstance,
-            Circumstance::AsFound | Circumstance::OtherHour
-        )
+        matches!(circumstance, Circumstance::AsFound | Circumstance::OtherHour)
     };
     let (mut checked, mut missed, mut lost) = (0_u32, 0_u32, false);
     let mut margins: Vec<(usize, Vec<f64>)> = Vec::new();
@@ -74,10 +71,7 @@ fn is_flaky(case: &Case<'_>, device: usize) -> bool {
         list.sort_by(f64::total_cmp);
         list.get(list.len() / 2).copied()
     };
-    let best = margins
-        .iter_mut()
-        .filter_map(|(_, list)| middle(list))
-        .reduce(f64::max);
+    let best = margins.iter_mut().filter_map(|(_, list)| middle(list)).reduce(f64::max);
     lost || best.is_some_and(|margin| margin < LITTLE_MARGIN.0)
         || missed > 0 && at_least(missed, checked) < RARE
 }

@@ -35,11 +35,7 @@ mod tests {
     #[test]
     fn a_test_that_tells_all_gives_the_entropy_and_one_that_tells_nothing_gives_none() {
         let chances = [0.5, 0.25, 0.25];
-        let sure = [
-            vec![1.0, 0.0, 0.0],
-            vec![0.0, 1.0, 0.0],
-            vec![0.0, 0.0, 1.0],
-        ];
+        let sure = [vec![1.0, 0.0, 0.0], vec![0.0, 1.0, 0.0], vec![0.0, 0.0, 1.0]];
         assert!((information_bits(&chances, &sure) - 1.5).abs() < 1e-12);
         let blind = vec![vec![0.3, 0.7]; 3];
         assert!(information_bits(&chances, &blind) < 1e-12);

@@ -101,19 +101,9 @@ impl Shares {
     /// counts as none; without any all are alike.
     #[must_use]
     pub fn new(shares: [f64; 8]) -> Self {
-        let clean = shares.map(|share| {
-            if share > 0.0 && share.is_finite() {
-                share
-            } else {
-                0.0
-            }
-        });
+        let clean = shares.map(|share| if share > 0.0 && share.is_finite() { share } else { 0.0 });
         let sum: f64 = clean.iter().sum();
-        if sum > 0.0 {
-            Self(clean.map(|share| share / sum))
-        } else {
-            Self([1.0 / 8.0; 8])
-        }
+        if sum > 0.0 { Self(clean.map(|share| share / sum)) } else { Self([1.0 / 8.0; 8]) }
     }
 
     /// All causes alike.

@@ -1,7 +1,7 @@
 //! Tests that an installer can make, what their outcomes would mean, and which tells most.
 
-use crate::diagnose::{Air, Receiver};
-use crate::units::Dbm;
+use crate::{Air, Receiver};
+use units::Dbm;
 
 use super::information::information_bits;
 use super::kind::Cause;
@@ -205,17 +205,11 @@ impl Bench<'_> {
         let mut chances = vec![0.0; level_bins * COUNTS];
         let sigma = outlook.variance.max(0.0).sqrt();
         let read_sigma = self.receiver.reading_sigma.0 / (outlook.levels.max(1) as f64).sqrt();
-        let reference = if test == Test::Others {
-            self.others_forecast
-        } else {
-            self.as_found
-        };
+        let reference = if test == Test::Others { self.others_forecast } else { self.as_found };
         // The normal spread of the level by the trapezoidal rule; at half a deviation it is as good
         // as exact.
-        let nodes: Vec<(f64, f64)> = (-8..=8)
-            .map(|step| f64::from(step) * 0.5)
-            .map(|z| (z, (-0.5 * z * z).exp()))
-            .collect();
+        let nodes: Vec<(f64, f64)> =
+            (-8..=8).map(|step| f64::from(step) * 0.5).map(|z| (z, (-0.5 * z * z).exp())).collect();
         let sum: f64 = nodes.iter().map(|(_, weight)| weight).sum();
         for (z, weight) in nodes {
             let level = outlook.mean + z * sigma;
@@ -263,11 +257,7 @@ impl Bench<'_> {
         if self.levels_shown && test == Test::Others {
             let band = |outcome: usize| {
                 let (bin, count) = (outcome / COUNTS, outcome % COUNTS);
-                if bin < BINS_BELOW - 2 {
-                    0
-                } else {
-                    1 + usize::from(count < 9)
-                }
+                if bin < BINS_BELOW - 2 { 0 } else { 1 + usize::from(count < 9) }
             };
             let names = vec![
                 "on the mean they read 6 dB or more below the forecast",
@@ -279,11 +269,7 @@ impl Bench<'_> {
         if self.levels_shown && test.changes_level() {
             let band = |outcome: usize| {
                 let (bin, count) = (outcome / COUNTS, outcome % COUNTS);
-                if bin >= BINS_BELOW + 2 {
-                    0
-                } else {
-                    1 + usize::from(count < 9)
-                }
+                if bin >= BINS_BELOW + 2 { 0 } else { 1 + usize::from(count < 9) }
             };
             let names = vec![
                 "the level rises by 6 dB or more",
@@ -306,10 +292,7 @@ impl Bench<'_> {
         for prospect in prospects {
             let outcomes = self.outcomes(test, prospect);
             let joint = outcomes.iter().map(|chance| chance * prospect.chance);
-            match causes
-                .iter_mut()
-                .find(|(cause, ..)| *cause == prospect.cause)
-            {
+            match causes.iter_mut().find(|(cause, ..)| *cause == prospect.cause) {
                 Some((_, chance, sum)) => {
                     *chance += prospect.chance;
                     for (sum, one) in sum.iter_mut().zip(joint) {
@@ -325,22 +308,14 @@ impl Bench<'_> {
                 let inside = joint.iter().zip(&band_of).filter(|(_, b)| **b == number);
                 inside.map(|(chance, _)| chance).sum()
             };
-            let shares: Vec<(Cause, f64)> = causes
-                .iter()
-                .map(|(cause, _, joint)| (*cause, within(joint)))
-                .collect();
+            let shares: Vec<(Cause, f64)> =
+                causes.iter().map(|(cause, _, joint)| (*cause, within(joint))).collect();
             let chance: f64 = shares.iter().map(|(_, share)| share).sum();
             let over = chance.max(f64::MIN_POSITIVE);
-            let mut after: Vec<(Cause, f64)> = shares
-                .into_iter()
-                .map(|(cause, share)| (cause, share / over))
-                .collect();
+            let mut after: Vec<(Cause, f64)> =
+                shares.into_iter().map(|(cause, share)| (cause, share / over)).collect();
             after.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-            Band {
-                outcome: name,
-                chance,
-                causes: after,
-            }
+            Band { outcome: name, chance, causes: after }
         };
         let bands = names.iter().enumerate().map(|(n, name)| band(n, name));
         let bands = bands.collect();
@@ -354,11 +329,7 @@ impl Bench<'_> {
             .collect();
         NextTest {
             test,
-            sensors: if test == Test::Others {
-                self.others.clone()
-            } else {
-                Vec::new()
-            },
+            sensors: if test == Test::Others { self.others.clone() } else { Vec::new() },
             bits: information_bits(&chances, &given),
             bands,
         }
@@ -384,11 +355,7 @@ impl Bench<'_> {
 /// A normal spread of places as three points (Gauss-Hermite rule), each with its share.
 pub(super) fn spread(off: f64, sigma: f64, share: f64) -> [(f64, f64); 3] {
     let out = sigma * 3f64.sqrt();
-    [
-        (off, share * 2.0 / 3.0),
-        (off - out, share / 6.0),
-        (off + out, share / 6.0),
-    ]
+    [(off, share * 2.0 / 3.0), (off - out, share / 6.0), (off + out, share / 6.0)]
 }
 
 /// Normal distribution function; beyond six deviations nothing is left that a band would show.
@@ -396,7 +363,7 @@ fn below(z: f64) -> f64 {
     if z.abs() > 6.0 {
         return f64::from(u8::from(z > 0.0));
     }
-    crate::diagnose::receiver::normal_below(z)
+    crate::receiver::normal_below(z)
 }
 
 /// Chances of bins from the distribution function at their lower edges; the first and the last

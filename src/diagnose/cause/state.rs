@@ -2,8 +2,8 @@
 
 use std::sync::LazyLock;
 
-use crate::diagnose::Circumstance;
-use crate::units::Db;
+use crate::Circumstance;
+use units::Db;
 
 use super::kind::Cause;
 
@@ -88,10 +88,7 @@ impl Stand {
     pub fn is_as_found(&self) -> bool {
         self.placing == 0
             && self.transmitter == 0
-            && matches!(
-                self.circumstance,
-                Circumstance::AsFound | Circumstance::OtherHour
-            )
+            && matches!(self.circumstance, Circumstance::AsFound | Circumstance::OtherHour)
     }
 }
 
@@ -142,19 +139,11 @@ impl State {
     /// All states of a cause, of a sensor that is read at some listeners. A cause that strikes all
     /// leaves the sensor itself sound.
     pub fn of(cause: Cause, listeners: &[usize]) -> Vec<Self> {
-        let with = |share: f64, extra: Extra| Self {
-            share,
-            extra,
-            ..Self::SOUND
-        };
+        let with = |share: f64, extra: Extra| Self { share, extra, ..Self::SOUND };
         match cause {
             Cause::Obstruction => [true, false]
                 .map(|goes| {
-                    let share = if goes {
-                        OBSTRUCTION_GOES
-                    } else {
-                        1.0 - OBSTRUCTION_GOES
-                    };
+                    let share = if goes { OBSTRUCTION_GOES } else { 1.0 - OBSTRUCTION_GOES };
                     with(share, Extra::Obstruction { goes })
                 })
                 .to_vec(),
@@ -262,11 +251,7 @@ mod tests {
             norm += density;
         }
         let mean = NULL_LOSS.iter().map(|(mean, _)| mean).sum::<f64>() / NULL_STRATA as f64;
-        assert!(
-            (mean - sum / norm).abs() < 0.01,
-            "{mean} and {}",
-            sum / norm
-        );
+        assert!((mean - sum / norm).abs() < 0.01, "{mean} and {}", sum / norm);
         assert!(NULL_LOSS.iter().all(|(mean, _)| *mean > -NULL_BELOW.0));
     }
 }

@@ -1,6 +1,6 @@
 //! A sensor that is asked about, and the channels that tests of it would read.
 
-use crate::diagnose::{Channel, Circumstance, Receiver};
+use crate::{Channel, Circumstance, Receiver};
 
 use super::next_test::{PLACES_PER_TEST, Test};
 use super::state::Stand;
@@ -69,9 +69,8 @@ impl Subject {
             .map(|n| push(channels, bands, &like, band, (placing.saturating_add(n), 0)))
             .collect();
         let swapped = push(channels, bands, &like, band, (0, transmitter));
-        let numbers: Vec<usize> = (0..ways.len())
-            .filter(|number| ways[*number].device == device)
-            .collect();
+        let numbers: Vec<usize> =
+            (0..ways.len()).filter(|number| ways[*number].device == device).collect();
         let mut listeners: Vec<usize> = numbers.iter().map(|n| ways[*n].stand.listener).collect();
         listeners.push(like.listener);
         listeners.sort_unstable();
@@ -136,11 +135,7 @@ fn push(
     band: usize,
     (placing, transmitter): (u32, u32),
 ) -> usize {
-    channels.push(Channel {
-        placing,
-        transmitter,
-        ..like.clone()
-    });
+    channels.push(Channel { placing, transmitter, ..like.clone() });
     bands.push(band);
     channels.len() - 1
 }

@@ -1,8 +1,8 @@
 //! A case: the readings of a house grouped by the level that they share.
 
-use crate::diagnose::reading::lines_of;
-use crate::diagnose::{Air, Channel, Circumstance, Factor, Prior, Reading, Receiver, Remark, Seen};
-use crate::units::{Db, Dbm};
+use crate::reading::lines_of;
+use crate::{Air, Channel, Circumstance, Factor, Prior, Reading, Receiver, Remark, Seen};
+use units::{Db, Dbm};
 
 use super::kind::Shares;
 use super::state::Stand;
@@ -163,11 +163,7 @@ impl Way {
         };
         let decoded = self.decoded.iter();
         let log: f64 = decoded.map(|one| receiver.log_decoded(one, air)).sum();
-        if log == 0.0 {
-            product
-        } else {
-            product.times_constant(log)
-        }
+        if log == 0.0 { product } else { product.times_constant(log) }
     }
 }
 
@@ -217,11 +213,7 @@ impl<'a> Tables<'a> {
             }
         };
         let entries = pairs.into_par_iter().map(build).collect();
-        Self {
-            receivers,
-            airs: distinct,
-            entries,
-        }
+        Self { receivers, airs: distinct, entries }
     }
 
     /// Number of a receiver.
@@ -269,9 +261,7 @@ pub(super) fn floors(case: &Case<'_>) -> Vec<FloorSeen> {
     };
     let mut found: Vec<FloorSeen> = case.readings.iter().filter_map(one).collect();
     found.sort_by(|a, b| {
-        (a.band, a.other_hour)
-            .cmp(&(b.band, b.other_hour))
-            .then(a.above.total_cmp(&b.above))
+        (a.band, a.other_hour).cmp(&(b.band, b.other_hour)).then(a.above.total_cmp(&b.above))
     });
     found
 }

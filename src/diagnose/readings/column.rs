@@ -1,7 +1,7 @@
 //! The columns of a table of readings, and the words for them.
 
 use super::faults::Words;
-use crate::plan::{mend_name, quoted};
+use plan::{mend_name, quoted};
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -51,19 +51,10 @@ pub(super) const NAMES: [(Column, &[&str]); COLUMNS] = [
             "transmitter",
         ],
     ),
-    (
-        Column::Name,
-        &["name", "sensor_name", "device_name", "label"],
-    ),
+    (Column::Name, &["name", "sensor_name", "device_name", "label"]),
     (Column::Date, &["date", "day"]),
-    (
-        Column::Time,
-        &["time", "datetime", "date_time", "timestamp", "when"],
-    ),
-    (
-        Column::At,
-        &["at", "read_at", "listener", "repeater", "via", "receiver"],
-    ),
+    (Column::Time, &["time", "datetime", "date_time", "timestamp", "when"]),
+    (Column::At, &["at", "read_at", "listener", "repeater", "via", "receiver"]),
     (
         Column::Level,
         &[
@@ -82,38 +73,13 @@ pub(super) const NAMES: [(Column, &[&str]); COLUMNS] = [
         ],
     ),
     (Column::Bars, &["bars", "bar", "signal_bars"]),
-    (
-        Column::Percent,
-        &[
-            "percent",
-            "%",
-            "percentage",
-            "signal_percent",
-            "signal_%",
-            "level_%",
-        ],
-    ),
-    (
-        Column::Heard,
-        &[
-            "heard", "check_in", "checkin", "received", "status", "result",
-        ],
-    ),
+    (Column::Percent, &["percent", "%", "percentage", "signal_percent", "signal_%", "level_%"]),
+    (Column::Heard, &["heard", "check_in", "checkin", "received", "status", "result"]),
     (
         Column::Noise,
-        &[
-            "noise_dbm",
-            "noise",
-            "noise_floor",
-            "noise_floor_dbm",
-            "noise_level",
-            "background",
-        ],
+        &["noise_dbm", "noise", "noise_floor", "noise_floor_dbm", "noise_level", "background"],
     ),
-    (
-        Column::Note,
-        &["note", "notes", "remark", "remarks", "comment", "comments"],
-    ),
+    (Column::Note, &["note", "notes", "remark", "remarks", "comment", "comments"]),
 ];
 
 impl Column {
@@ -121,9 +87,7 @@ impl Column {
     #[must_use]
     pub fn name(self) -> &'static str {
         let own = NAMES.iter().find(|(column, _)| *column == self);
-        own.and_then(|(_, names)| names.first())
-            .copied()
-            .unwrap_or_default()
+        own.and_then(|(_, names)| names.first()).copied().unwrap_or_default()
     }
 
     /// The column of a name as a file has it; case, spaces and brackets do not count.
@@ -154,10 +118,7 @@ impl Column {
 pub(super) fn unknown_column(name: &str) -> Words {
     let plain = NAMES.iter().map(|(column, _)| column.name());
     (
-        format!(
-            "{} is no column that is known: it is not used",
-            quoted(name)
-        ),
+        format!("{} is no column that is known: it is not used", quoted(name)),
         mend_name(name, plain, "nothing to mend if it is meant for people"),
     )
 }

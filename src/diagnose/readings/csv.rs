@@ -6,7 +6,7 @@ use super::column::{COLUMNS, Column, unknown_column};
 use super::faults::Place;
 use super::row::{Cell, Cells, Rows};
 use super::scales::directive;
-use crate::plan::quoted;
+use plan::quoted;
 
 /// What may stand between fields; of equals the first wins.
 const DELIMITERS: [char; 4] = ['\t', ';', '|', ','];
@@ -34,11 +34,7 @@ pub(super) fn read(text: &str, rows: &mut Rows<'_>) {
             continue;
         }
         // A spreadsheet may put a comment into quotation marks; below the header that is a field.
-        let unquoted = if header.is_none() {
-            bare.trim_start_matches('"')
-        } else {
-            bare
-        };
+        let unquoted = if header.is_none() { bare.trim_start_matches('"') } else { bare };
         if let Some(comment) = unquoted.strip_prefix('#') {
             take_comment(comment, place, header.is_some(), rows);
             continue;
@@ -69,8 +65,7 @@ pub(super) fn read(text: &str, rows: &mut Rows<'_>) {
 
 /// Whether a line holds nothing but delimiters, as spreadsheets leave behind.
 fn is_blank(line: &str) -> bool {
-    line.chars()
-        .all(|c| c.is_whitespace() || DELIMITERS.contains(&c))
+    line.chars().all(|c| c.is_whitespace() || DELIMITERS.contains(&c))
 }
 
 /// The delimiter that a first line `sep=;` announces.
@@ -111,10 +106,7 @@ impl<'t> Header<'t> {
             (known.count(), names.len())
         };
         let candidates = hinted.map_or(DELIMITERS.to_vec(), |hint| vec![hint]);
-        let delimiter = candidates
-            .into_iter()
-            .rev()
-            .max_by_key(|delimiter| known(*delimiter))?;
+        let delimiter = candidates.into_iter().rev().max_by_key(|delimiter| known(*delimiter))?;
         let Some(names) = fields(line, delimiter, MAX_COLUMNS) else {
             rows.faults.fault(place, None, || {
                 (
@@ -138,8 +130,7 @@ impl<'t> Header<'t> {
                     columns.push(None);
                 }
                 None if !name.trim().is_empty() => {
-                    rows.faults
-                        .warning(place, Some(name), || unknown_column(name));
+                    rows.faults.warning(place, Some(name), || unknown_column(name));
                     columns.push(None);
                 }
                 column => columns.push(column),
@@ -163,29 +154,20 @@ impl<'t> Header<'t> {
             });
             return None;
         }
-        Some(Self {
-            delimiter,
-            names,
-            columns,
-        })
+        Some(Self { delimiter, names, columns })
     }
 
     /// What a decimal comma cut off a number, as far as that can be seen: bare digits behind it.
     fn cut_off<'f>(&self, fields: &'f [Cow<'_, str>]) -> Option<&'f Cow<'f, str>> {
         let is_number = |column: &Option<Column>| {
-            matches!(
-                column,
-                Some(Column::Level | Column::Noise | Column::Percent)
-            )
+            matches!(column, Some(Column::Level | Column::Noise | Column::Percent))
         };
         let is_digits =
             |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
         let behind = fields.iter().zip(fields.iter().skip(1));
-        let mut found = behind
-            .zip(&self.columns)
-            .filter(|((number, digits), column)| {
-                is_number(column) && is_digits(digits) && !number.trim().is_empty()
-            });
+        let mut found = behind.zip(&self.columns).filter(|((number, digits), column)| {
+            is_number(column) && is_digits(digits) && !number.trim().is_empty()
+        });
         found.next().map(|((_, digits), _)| digits)
     }
 
@@ -204,9 +186,7 @@ impl<'t> Header<'t> {
         let beyond = fields.get(self.columns.len()..).unwrap_or_default();
         let extra = beyond.iter().find(|field| !field.trim().is_empty());
         let extra = extra.or_else(|| {
-            (self.delimiter == ',' && !beyond.is_empty())
-                .then(|| self.cut_off(&fields))
-                .flatten()
+            (self.delimiter == ',' && !beyond.is_empty()).then(|| self.cut_off(&fields)).flatten()
         });
         if let Some(extra) = extra {
             rows.lost();

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::plan::{Severity, tame};
+use plan::{Severity, tame};
 
 /// How many faults, and how many warnings, are listed; one more then says how many follow.
 pub const MAX_LISTED_ROWS: usize = 1_000;
@@ -39,10 +39,8 @@ impl fmt::Display for RowFault {
         }
         out.write_str("  ")?;
         let entry = self.entry.map(|entry| format!("entry {entry}"));
-        let places: Vec<&str> = [entry.as_deref(), self.column.as_deref()]
-            .into_iter()
-            .flatten()
-            .collect();
+        let places: Vec<&str> =
+            [entry.as_deref(), self.column.as_deref()].into_iter().flatten().collect();
         if !places.is_empty() {
             write!(out, "{}: ", places.join(", "))?;
         }
@@ -78,12 +76,7 @@ pub(super) struct RowFaults {
 
 impl RowFaults {
     pub(super) fn new(file: &str) -> Self {
-        Self {
-            file: file.to_owned(),
-            faults: Vec::new(),
-            warnings: Vec::new(),
-            more: [0; 2],
-        }
+        Self { file: file.to_owned(), faults: Vec::new(), warnings: Vec::new(), more: [0; 2] }
     }
 
     /// Notes a fault of a row; `words` are asked only if it will be listed.
@@ -151,9 +144,6 @@ impl RowFaults {
             }
             list
         };
-        (
-            counted(self.faults, self.more[0]),
-            counted(self.warnings, self.more[1]),
-        )
+        (counted(self.faults, self.more[0]), counted(self.warnings, self.more[1]))
     }
 }

@@ -11,8 +11,8 @@ use super::column::{COLUMNS, Column, unknown_column};
 use super::faults::{Place, Words};
 use super::row::{Cell, Cells, Rows};
 use super::scales::directive;
-use crate::plan::json::Items;
-use crate::plan::quoted;
+use plan::json::Items;
+use plan::quoted;
 
 /// Most members of one entry (our own choice, no source).
 const MAX_MEMBERS: usize = 200;
@@ -21,11 +21,7 @@ const MAX_MEMBERS: usize = 200;
 pub(super) fn read(text: &str, rows: &mut Rows<'_>) {
     if let Err(error) = serde_json::from_str::<IgnoredAny>(text) {
         let reason = error.to_string();
-        let reason = reason
-            .split(" at line ")
-            .next()
-            .unwrap_or_default()
-            .to_owned();
+        let reason = reason.split(" at line ").next().unwrap_or_default().to_owned();
         rows.faults.fault(Place::line(error.line()), None, || {
             (
                 format!("not JSON: {reason}"),
@@ -34,11 +30,7 @@ pub(super) fn read(text: &str, rows: &mut Rows<'_>) {
         });
         return;
     }
-    let mut lines = Lines {
-        text,
-        line: 1,
-        from: 0,
-    };
+    let mut lines = Lines { text, line: 1, from: 0 };
     if text.trim_start().starts_with('[') {
         if let Ok(list) = serde_json::from_str::<Items<'_, MAX_ROWS>>(text) {
             take_all(&list, &mut lines, rows);
@@ -87,10 +79,7 @@ struct Lines<'t> {
 impl Lines<'_> {
     /// The line at which a piece of the text begins.
     fn of(&mut self, piece: &str) -> usize {
-        let at = piece
-            .as_ptr()
-            .addr()
-            .saturating_sub(self.text.as_ptr().addr());
+        let at = piece.as_ptr().addr().saturating_sub(self.text.as_ptr().addr());
         let between = self.text.as_bytes().get(self.from..at).unwrap_or_default();
         self.line += between.iter().filter(|byte| **byte == b'\n').count();
         self.from = at.max(self.from);
@@ -100,10 +89,7 @@ impl Lines<'_> {
 
 fn take_all(items: &Items<'_, MAX_ROWS>, lines: &mut Lines<'_>, rows: &mut Rows<'_>) {
     for (item, number) in items.0.iter().zip(1..) {
-        let place = Place {
-            line: lines.of(item.get()),
-            entry: Some(number),
-        };
+        let place = Place { line: lines.of(item.get()), entry: Some(number) };
         if !rows.has_room(place) {
             return;
         }
@@ -124,8 +110,7 @@ fn take(raw: &str, place: Place, rows: &mut Rows<'_>) {
     let mut texts: Vec<(Column, &str, Cow<'_, str>)> = Vec::new();
     for (name, value) in &members.0 {
         let Some(column) = Column::of(name) else {
-            rows.faults
-                .warning(place, Some(name), || unknown_column(name));
+            rows.faults.warning(place, Some(name), || unknown_column(name));
             continue;
         };
         if texts.iter().any(|(known, ..)| *known == column) {

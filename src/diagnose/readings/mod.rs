@@ -39,7 +39,7 @@ pub use scales::{BarScale, PercentScale, Scales};
 pub use template::template;
 
 use super::Reading;
-use crate::plan::Plan;
+use plan::Plan;
 use row::Rows;
 
 /// Largest file that is read, in bytes: 16 MiB (our own choice, no source).
@@ -107,8 +107,7 @@ pub fn read_readings_file(path: &Path, plan: &Plan, given: &Scales) -> ReadingsF
             return Err(std::io::Error::other("it is not a regular file"));
         }
         let file = File::open(path)?;
-        file.take(MAX_READINGS_BYTES as u64 + 1)
-            .read_to_end(&mut bytes)
+        file.take(MAX_READINGS_BYTES as u64 + 1).read_to_end(&mut bytes)
     });
     match read {
         Ok(_) => read_readings(&name, &bytes, plan, given),

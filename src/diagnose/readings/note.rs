@@ -1,6 +1,6 @@
 //! What a note says, as far as it is understood.
 
-use crate::diagnose::{Circumstance, Remark};
+use crate::{Circumstance, Remark};
 
 /// What is understood of a note.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -59,14 +59,11 @@ const PHRASES: [(&str, Says); 36] = [
 ];
 
 /// Words after which a phrase may mean its opposite: the whole note is then left to people.
-const DENIALS: [&str; 8] = [
-    "no", "not", "never", "without", "before", "isn", "wasn", "nicht",
-];
+const DENIALS: [&str; 8] = ["no", "not", "never", "without", "before", "isn", "wasn", "nicht"];
 
 /// Words that say nothing by themselves.
-const FILLERS: [&str; 12] = [
-    "a", "an", "the", "with", "and", "at", "of", "was", "is", "sensor", "alarm", "again",
-];
+const FILLERS: [&str; 12] =
+    ["a", "an", "the", "with", "and", "at", "of", "was", "is", "sensor", "alarm", "again"];
 
 /// What is understood of a note. Upper and lower case, signs and spaces do not count.
 pub(super) fn understood(text: &str) -> Note {
@@ -127,16 +124,10 @@ mod tests {
         };
         let (low, fresh) = (Remark::BatteryLow, Circumstance::FreshBattery);
         assert_eq!(told("Battery LOW"), (vec![], vec![low], false));
-        assert_eq!(
-            told("low-battery; tamper"),
-            (vec![], vec![low, Remark::Tamper], false)
-        );
+        assert_eq!(told("low-battery; tamper"), (vec![], vec![low, Remark::Tamper], false));
         assert_eq!(told("with a fresh battery"), (vec![fresh], vec![], false));
         assert_eq!(told("new batteries (lithium)"), (vec![fresh], vec![], true));
-        assert_eq!(
-            told("door open"),
-            (vec![Circumstance::WayCleared], vec![], false)
-        );
+        assert_eq!(told("door open"), (vec![Circumstance::WayCleared], vec![], false));
         assert_eq!(told("unmoved"), (vec![], vec![], true));
         assert_eq!(told("battery not low"), (vec![], vec![], true));
         assert_eq!(told("moved, fresh battery").0.len(), 2);

@@ -15,20 +15,14 @@ pub(super) fn quantity(text: &str, units: &[&str]) -> Option<f64> {
             break;
         }
     }
-    let number: String = bare
-        .chars()
-        .filter(|c| *c != ' ')
-        .map(|c| if c == ',' { '.' } else { c })
-        .collect();
+    let number: String =
+        bare.chars().filter(|c| *c != ' ').map(|c| if c == ',' { '.' } else { c }).collect();
     // Neither words ("nan", "inf") nor powers of ten: nobody reads such off a panel.
     let is_plain = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+');
     if number.is_empty() || number.len() > 30 || !number.chars().all(is_plain) {
         return None;
     }
-    number
-        .parse()
-        .ok()
-        .filter(|number: &f64| number.is_finite())
+    number.parse().ok().filter(|number: &f64| number.is_finite())
 }
 
 fn plain_sign(character: char) -> char {
@@ -62,19 +56,12 @@ pub(super) fn moment(text: &str) -> Option<Moment> {
     let zone_at = clock.find(['Z', 'z', '+', '-']);
     let (clock, zone) = clock.split_at(zone_at.unwrap_or(clock.len()));
     let clock = clock.trim_end();
-    let seconds = if clock.matches(':').count() == 1 {
-        ":00"
-    } else {
-        ""
-    };
+    let seconds = if clock.matches(':').count() == 1 { ":00" } else { "" };
     let zone = if zone.is_empty() { "Z" } else { zone };
     let whole = format!("{date}T{clock}{seconds}{zone}").to_ascii_uppercase();
     let moment = OffsetDateTime::parse(&whole, &Rfc3339).ok()?;
     let seconds = moment.unix_timestamp() as f64 + f64::from(moment.nanosecond()) / 1e9;
-    Some(Moment {
-        minutes: seconds / 60.0,
-        has_zone: zone_at.is_some(),
-    })
+    Some(Moment { minutes: seconds / 60.0, has_zone: zone_at.is_some() })
 }
 
 #[cfg(test)]
@@ -83,19 +70,11 @@ mod tests {
 
     #[test]
     fn numbers_as_people_write_them() {
-        for text in [
-            "-87.5",
-            "-87,5",
-            " −87.5 dBm",
-            "–87,5dBm",
-            "-87.50 DBM",
-            "- 87.5\u{a0}dB",
-        ] {
+        for text in ["-87.5", "-87,5", " −87.5 dBm", "–87,5dBm", "-87.50 DBM", "- 87.5\u{a0}dB"]
+        {
             assert_eq!(quantity(text, &["dbm", "db"]), Some(-87.5), "{text}");
         }
-        for text in [
-            "", "-", "dBm", "nan", "inf", "1e3", "1,000.5", "-87 dBuV", "12 34-", "٣",
-        ] {
+        for text in ["", "-", "dBm", "nan", "inf", "1e3", "1,000.5", "-87 dBuV", "12 34-", "٣"] {
             assert_eq!(quantity(text, &["dbm", "db"]), None, "{text}");
         }
     }
@@ -108,23 +87,11 @@ mod tests {
         assert_eq!(minutes("2026-03-01"), Some((day, false)));
         assert_eq!(minutes("2026-03-01 18:20"), Some((day + 1_100.0, false)));
         assert_eq!(minutes("2026-03-01T18:20:30Z"), Some((day + 1_100.5, true)));
-        assert_eq!(
-            minutes("2026-03-01t18:20:00+02:00"),
-            Some((day + 980.0, true))
-        );
-        assert_eq!(
-            minutes("2026-03-01 18:20 -01:00"),
-            Some((day + 1_160.0, true))
-        );
-        for text in [
-            "",
-            "18:20",
-            "01.03.2026",
-            "2026-02-30",
-            "2026-03-01T25:00Z",
-            "soon",
-            "2026-3-1",
-        ] {
+        assert_eq!(minutes("2026-03-01t18:20:00+02:00"), Some((day + 980.0, true)));
+        assert_eq!(minutes("2026-03-01 18:20 -01:00"), Some((day + 1_160.0, true)));
+        for text in
+            ["", "18:20", "01.03.2026", "2026-02-30", "2026-03-01T25:00Z", "soon", "2026-3-1"]
+        {
             assert_eq!(minutes(text), None, "{text}");
         }
     }

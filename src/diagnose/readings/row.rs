@@ -7,9 +7,9 @@ use super::number::{moment, quantity};
 use super::scales::{BARS_MEND, LEVELS_DBM, NOISE_DBM, PERCENT_MEND, Scales};
 use super::who::Who;
 use super::{MAX_ROWS, ReadingsFile, UnusedNote};
-use crate::diagnose::{Circumstance, Reading, Seen};
-use crate::plan::{DeviceKind, Plan, quoted};
-use crate::units::Dbm;
+use crate::{Circumstance, Reading, Seen};
+use plan::{DeviceKind, Plan, quoted};
+use units::Dbm;
 
 /// One cell: the name of its column as the file has it, and the text.
 #[derive(Debug, Clone, Copy, Default)]
@@ -93,20 +93,12 @@ impl<'p> Rows<'p> {
     /// Takes a row; every fault in it is noted, and then the row is left out.
     pub(super) fn take(&mut self, place: Place, cells: &Cells<'_>) {
         let is_blank = |column: Column| cells[column as usize].text.trim().is_empty();
-        if NAMES
-            .iter()
-            .all(|(column, _)| !column.is_value() || is_blank(*column))
-        {
+        if NAMES.iter().all(|(column, _)| !column.is_value() || is_blank(*column)) {
             // A row of the template that was not filled in.
             return;
         }
         self.rows += 1;
-        let mut row = Row {
-            rows: self,
-            place,
-            cells,
-            is_sound: true,
-        };
+        let mut row = Row { rows: self, place, cells, is_sound: true };
         let (sensor, is_panel) = row.sensor();
         let listener = row.listener();
         let time_min = row.time();
@@ -117,11 +109,8 @@ impl<'p> Rows<'p> {
             let wants = seen.is_some() || !note.remarks.is_empty() || noise.is_none();
             if wants {
                 row.fault(Column::Sensor, |_| {
-                    let what = if is_panel {
-                        "the panel is no sensor"
-                    } else {
-                        "the sensor is missing"
-                    };
+                    let what =
+                        if is_panel { "the panel is no sensor" } else { "the sensor is missing" };
                     (
                         what.to_owned(),
                         "write its number, id or name; only a noise floor needs none".to_owned(),
@@ -226,22 +215,15 @@ impl Row<'_, '_, '_> {
     fn fault_of(&mut self, column: Column, words: impl FnOnce(&Who<'_>, &str) -> Words) {
         self.is_sound = false;
         let cell = self.cells[column as usize];
-        let name = if cell.name.is_empty() {
-            column.name()
-        } else {
-            cell.name
-        };
+        let name = if cell.name.is_empty() { column.name() } else { cell.name };
         let Rows { who, faults, .. } = &mut *self.rows;
         faults.fault(self.place, Some(name), || words(who, cell.text.trim()));
     }
 
     /// The sensor's id, and whether the panel is named in its place.
     fn sensor(&mut self) -> (Option<String>, bool) {
-        let column = if self.text(Column::Sensor).is_some() {
-            Column::Sensor
-        } else {
-            Column::Name
-        };
+        let column =
+            if self.text(Column::Sensor).is_some() { Column::Sensor } else { Column::Name };
         let Some(text) = self.text(column) else {
             return (None, false);
         };
@@ -289,11 +271,7 @@ impl Row<'_, '_, '_> {
     fn level(&mut self, column: Column) -> Option<Dbm> {
         let text = self.text(column)?;
         let number = quantity(text, &["dbm", "db"]);
-        let (low, high) = if column == Column::Noise {
-            NOISE_DBM
-        } else {
-            LEVELS_DBM
-        };
+        let (low, high) = if column == Column::Noise { NOISE_DBM } else { LEVELS_DBM };
         match number {
             Some(dbm) if (low..=high).contains(&dbm) => return Some(Dbm(dbm)),
             Some(dbm) => self.fault(column, |_| {
@@ -344,10 +322,7 @@ impl Row<'_, '_, '_> {
         let scales = self.rows.given.or(&self.rows.of_file);
         let Some(scale) = scales.bars else {
             self.fault(Column::Bars, |_| {
-                (
-                    "the scale of the bars is not declared".to_owned(),
-                    BARS_MEND.to_owned(),
-                )
+                ("the scale of the bars is not declared".to_owned(), BARS_MEND.to_owned())
             });
             return None;
         };
@@ -388,10 +363,7 @@ impl Row<'_, '_, '_> {
         let seen = scale.seen(count as usize);
         if seen.is_none() {
             self.fault(Column::Bars, |_| {
-                (
-                    format!("{count} bars, but the declared scale has {most}"),
-                    BARS_MEND.to_owned(),
-                )
+                (format!("{count} bars, but the declared scale has {most}"), BARS_MEND.to_owned())
             });
         }
         seen
@@ -401,10 +373,7 @@ impl Row<'_, '_, '_> {
         let text = self.text(Column::Percent)?.to_owned();
         let Some(scale) = self.rows.given.percent.or(self.rows.of_file.percent) else {
             self.fault(Column::Percent, |_| {
-                (
-                    "the scale of the per cent is not declared".to_owned(),
-                    PERCENT_MEND.to_owned(),
-                )
+                ("the scale of the per cent is not declared".to_owned(), PERCENT_MEND.to_owned())
             });
             return None;
         };
@@ -447,10 +416,7 @@ impl Row<'_, '_, '_> {
     }
 
     fn note(&mut self) -> Note {
-        let note = self
-            .text(Column::Note)
-            .map(note::understood)
-            .unwrap_or_default();
+        let note = self.text(Column::Note).map(note::understood).unwrap_or_default();
         if let [first, second, ..] = note.circumstances.as_slice() {
             let (first, second) = (note::words(*first), note::words(*second));
             self.fault(Column::Note, |_| {

@@ -4,8 +4,8 @@ use std::str::FromStr;
 
 use super::faults::Words;
 use super::number::quantity;
-use crate::diagnose::Seen;
-use crate::units::Dbm;
+use crate::Seen;
+use units::Dbm;
 
 /// Most bars of a scale (our own choice, no source).
 const MAX_BARS: usize = 20;
@@ -60,10 +60,7 @@ impl BarScale {
     pub fn new(edges: &[Dbm]) -> Result<Self, String> {
         let edges_dbm: Vec<f64> = edges.iter().map(|edge| edge.0).collect();
         if edges_dbm.is_empty() || edges_dbm.len() > MAX_BARS {
-            return Err(format!(
-                "a scale has 1 to {MAX_BARS} bars, not {}",
-                edges_dbm.len()
-            ));
+            return Err(format!("a scale has 1 to {MAX_BARS} bars, not {}", edges_dbm.len()));
         }
         if !edges_dbm.iter().all(|edge| is_level(*edge)) {
             return Err(no_level());
@@ -86,10 +83,7 @@ impl BarScale {
     pub fn seen(&self, bars: usize) -> Option<Seen> {
         (bars <= self.most()).then(|| {
             let edge = |number: usize| self.edges_dbm.get(number).copied().map(Dbm);
-            Seen::Between {
-                low: bars.checked_sub(1).and_then(edge),
-                high: edge(bars),
-            }
+            Seen::Between { low: bars.checked_sub(1).and_then(edge), high: edge(bars) }
         })
     }
 }
@@ -110,11 +104,7 @@ impl PercentScale {
         if !(1e-3..=50.0).contains(&step) {
             return Err("the step must lie between 0.001 and 50 %".to_owned());
         }
-        Ok(Self {
-            at_0_dbm: at_0.0,
-            at_100_dbm: at_100.0,
-            step,
-        })
+        Ok(Self { at_0_dbm: at_0.0, at_100_dbm: at_100.0, step })
     }
 
     /// What so many per cent tell: half a step to either side, open at 0 and 100; `None` outside.
@@ -138,10 +128,7 @@ fn is_level(dbm: f64) -> bool {
 }
 
 fn no_level() -> String {
-    format!(
-        "a level must be a number from {} to {} dBm",
-        LEVELS_DBM.0, LEVELS_DBM.1
-    )
+    format!("a level must be a number from {} to {} dBm", LEVELS_DBM.0, LEVELS_DBM.1)
 }
 
 fn level(text: &str) -> Result<f64, String> {
@@ -154,11 +141,8 @@ impl FromStr for BarScale {
     /// Levels between commas, or between semicolons with decimal commas: `-105, -95, -85, -75`.
     fn from_str(text: &str) -> Result<Self, String> {
         let between = if text.contains(';') { ';' } else { ',' };
-        let edges: Result<Vec<Dbm>, String> = text
-            .split(between)
-            .take(MAX_BARS + 1)
-            .map(|part| level(part).map(Dbm))
-            .collect();
+        let edges: Result<Vec<Dbm>, String> =
+            text.split(between).take(MAX_BARS + 1).map(|part| level(part).map(Dbm)).collect();
         Self::new(&edges?)
     }
 }
@@ -202,11 +186,7 @@ pub(super) fn directive(line: &str, scales: &mut Scales) -> Option<Result<(), Wo
         "percent" | "per cent" | "%" => value.parse().map(|scale| scales.percent = Some(scale)),
         _ => return None,
     };
-    let mend = if name.trim().eq_ignore_ascii_case("bars") {
-        BARS_MEND
-    } else {
-        PERCENT_MEND
-    };
+    let mend = if name.trim().eq_ignore_ascii_case("bars") { BARS_MEND } else { PERCENT_MEND };
     Some(told.map_err(|why: String| (format!("the scale cannot be used: {why}"), mend.to_owned())))
 }
 
@@ -215,10 +195,7 @@ mod tests {
     use super::*;
 
     fn between(low: Option<f64>, high: Option<f64>) -> Option<Seen> {
-        Some(Seen::Between {
-            low: low.map(Dbm),
-            high: high.map(Dbm),
-        })
+        Some(Seen::Between { low: low.map(Dbm), high: high.map(Dbm) })
     }
 
     #[test]
@@ -244,14 +221,7 @@ mod tests {
         assert_eq!((scale.seen(-1.0), scale.seen(101.0)), (None, None));
         let coarse: PercentScale = "-110 to -50 in steps of 20 %".parse().expect("a scale");
         assert_eq!(coarse.seen(60.0), between(Some(-80.0), Some(-68.0)));
-        for bad in [
-            "",
-            "-50 to -110",
-            "-50",
-            "-50 to",
-            "-110 to -50 in steps of 0",
-            "x to y",
-        ] {
+        for bad in ["", "-50 to -110", "-50", "-50 to", "-110 to -50 in steps of 0", "x to y"] {
             assert!(bad.parse::<PercentScale>().is_err(), "{bad}");
         }
     }

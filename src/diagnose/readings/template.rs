@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::plan::{DeviceKind, Plan};
+use plan::{DeviceKind, Plan};
 
 const HEAD: &str = "\
 # Readings of this plan's devices. Lines that begin with # are passed over, and so are rows in which
@@ -32,9 +32,7 @@ pub fn template(plan: &Plan) -> String {
         if device.kind == DeviceKind::Panel {
             continue;
         }
-        let id = device
-            .number
-            .map_or_else(|| field(&device.id), |n| n.to_string());
+        let id = device.number.map_or_else(|| field(&device.id), |n| n.to_string());
         let _ = writeln!(text, "{id},{},,,,,,,,", field(&device.name));
     }
     text
@@ -42,10 +40,7 @@ pub fn template(plan: &Plan) -> String {
 
 /// A field, in quotation marks where it needs them. A line end within one becomes a space.
 fn field(text: &str) -> String {
-    let line: String = text
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
+    let line: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
     let is_plain = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_' | '.');
     if line.chars().all(is_plain) && line.trim() == line {
         line

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::faults::Words;
-use crate::plan::{Device, DeviceKind, Plan, mend_name, one_of, quoted};
+use plan::{Device, DeviceKind, Plan, mend_name, one_of, quoted};
 
 /// The devices of a plan by id, number and name, case left out.
 #[derive(Debug)]
@@ -71,11 +71,7 @@ impl<'p> Who<'p> {
         let names = heard.flat_map(|device| [device.id.as_str(), device.name.as_str()]);
         (
             format!("the plan has no device {}", quoted(text)),
-            mend_name(
-                text,
-                names,
-                "write the number, the id or the name of a device of the plan",
-            ),
+            mend_name(text, names, "write the number, the id or the name of a device of the plan"),
         )
     }
 

@@ -18,43 +18,21 @@ const HOSTILE: &str = "</style><script>alert(\"1\")</script> & 'x' \\";
 #[test]
 fn every_text_stays_text() {
     let text = || HOSTILE.to_owned();
-    let column = || Column {
-        title: text(),
-        align: Align::Left,
-        share: 0.0,
-    };
+    let column = || Column { title: text(), align: Align::Left, share: 0.0 };
     let row = |kind| Row {
         kind,
-        cells: vec![
-            Cell::Text(text()),
-            Cell::Strong(text()),
-            Cell::Tick,
-            Cell::Blank,
-        ],
+        cells: vec![Cell::Text(text()), Cell::Strong(text()), Cell::Tick, Cell::Blank],
     };
     let mut hostile = document(vec![
-        Block::Heading {
-            level: 1,
-            text: text(),
-        },
-        Block::Paragraph {
-            text: text(),
-            weight: Weight::Strong,
-        },
+        Block::Heading { level: 1, text: text() },
+        Block::Paragraph { text: text(), weight: Weight::Strong },
         Block::List(vec![text()]),
         Block::Facts(vec![(text(), text())]),
-        Block::Notice {
-            title: text(),
-            lines: vec![text()],
-        },
+        Block::Notice { title: text(), lines: vec![text()] },
         Block::Table {
             caption: Some(text()),
             columns: vec![column(), column(), column(), column()],
-            rows: vec![
-                row(RowKind::Group),
-                row(RowKind::Plain),
-                row(RowKind::Total),
-            ],
+            rows: vec![row(RowKind::Group), row(RowKind::Plain), row(RowKind::Total)],
         },
         Block::Figures(vec![Figure {
             png: vec![1, 2, 3],
@@ -64,10 +42,7 @@ fn every_text_stays_text() {
             caption: text(),
         }]),
         Block::Form(Form::Signatures(vec![text()])),
-        Block::Form(Form::Lines {
-            label: text(),
-            count: 2,
-        }),
+        Block::Form(Form::Lines { label: text(), count: 2 }),
     ]);
     hostile.title = text();
     hostile.language = text();
@@ -85,10 +60,7 @@ fn every_text_stays_text() {
     // Language, title, author, date and footer; one heading, paragraph, entry, name, value; two in the
     // notice; table: caption, four heads, group, two rows of two texts, a box and four names of columns;
     // picture: two; forms: two.
-    assert_eq!(
-        page.matches(escaped).count(),
-        5 + 5 + 2 + 1 + 4 + 1 + 2 * 7 + 2 + 2
-    );
+    assert_eq!(page.matches(escaped).count(), 5 + 5 + 2 + 1 + 4 + 1 + 2 * 7 + 2 + 2);
 }
 
 #[test]
@@ -102,20 +74,10 @@ fn control_characters_do_not_reach_the_file() {
 
 #[test]
 fn a_break_belongs_to_what_follows() {
-    let word = || Block::Paragraph {
-        text: "word".to_owned(),
-        weight: Weight::Plain,
-    };
-    let breaks = |blocks| {
-        html(&document(blocks))
-            .matches("<div class=\"page-break\">")
-            .count()
-    };
+    let word = || Block::Paragraph { text: "word".to_owned(), weight: Weight::Plain };
+    let breaks = |blocks| html(&document(blocks)).matches("<div class=\"page-break\">").count();
     assert_eq!(breaks(vec![word(), Block::PageBreak, word()]), 1);
-    assert_eq!(
-        breaks(vec![word(), Block::PageBreak, Block::PageBreak, word()]),
-        1
-    );
+    assert_eq!(breaks(vec![word(), Block::PageBreak, Block::PageBreak, word()]), 1);
     assert_eq!(breaks(vec![word(), Block::PageBreak]), 0);
 }
 

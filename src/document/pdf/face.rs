@@ -53,11 +53,7 @@ impl Typeface {
         let font = Font::new(bytes.into(), 0).ok_or(PdfError::Font)?;
         let tables = ttf_parser::Face::parse(bytes, 0).map_err(|_| PdfError::Font)?;
         let units_per_em = f32::from(tables.units_per_em());
-        Ok(Self {
-            font,
-            tables,
-            units_per_em,
-        })
+        Ok(Self { font, tables, units_per_em })
     }
 
     /// How much closer (negative) or wider apart two glyphs stand than their widths say, font units.
@@ -218,12 +214,7 @@ fn line(text: &str, range: Range<usize>, glyphs: &[KrillaGlyph], style: Style) -
         .collect();
     let text = text.get(range).unwrap_or_default().to_owned();
     let width = extent(&text, &own, 0..text.len()) * style.size;
-    Line {
-        text,
-        glyphs: own,
-        width,
-        style,
-    }
+    Line { text, glyphs: own, width, style }
 }
 
 /// Width of a part of the text without the spaces at its end, in parts of the size.
@@ -295,12 +286,8 @@ fn longest_part(glyphs: &[KrillaGlyph], range: Range<usize>, width: f32) -> usiz
 mod tests {
     use super::*;
 
-    const STYLE: Style = Style {
-        face: Face::Regular,
-        size: 10.0,
-        leading: 14.0,
-        colour: [0, 0, 0],
-    };
+    const STYLE: Style =
+        Style { face: Face::Regular, size: 10.0, leading: 14.0, colour: [0, 0, 0] };
 
     fn set(text: &str, width: f32) -> Vec<String> {
         let fonts = Fonts::new().expect("the fonts are part of the program");

@@ -7,7 +7,7 @@ use super::face::{Face, Fonts, Line, Style};
 use super::pages::Piece;
 use super::paint::{Ink, Mark, Part, Structure, frame};
 use super::{PdfError, table};
-use crate::document::{Block, Figure, Form, Weight};
+use crate::{Block, Figure, Form, Weight};
 
 // Colours, red green blue. Each text colour has more than 4.5 : 1 on white and on the fills below
 // (WCAG 2.1, success criterion 1.4.3; the ratios are computed in a test of the parent module).
@@ -21,12 +21,7 @@ pub(super) const NOTICE_FILL: [u8; 3] = [255, 248, 230];
 const NOTICE_RULE: [u8; 3] = [176, 112, 0];
 
 const fn style(face: Face, size: f32, leading: f32, colour: [u8; 3]) -> Style {
-    Style {
-        face,
-        size,
-        leading,
-        colour,
-    }
+    Style { face, size, leading, colour }
 }
 
 pub(super) const BODY: Style = style(Face::Regular, 9.5, 14.0, INK);
@@ -95,12 +90,7 @@ impl<'a> Flow<'a> {
 
     /// The mark of a line whose upper edge is at `top`.
     pub(super) fn text(&self, line: Line, x: f32, top: f32, part: Option<Part>) -> Mark {
-        Mark {
-            x,
-            y: top + self.fonts.baseline(line.style),
-            ink: Ink::Line(line),
-            part,
-        }
+        Mark { x, y: top + self.fonts.baseline(line.style), ink: Ink::Line(line), part }
     }
 
     pub(super) fn block(&mut self, block: &Block) -> Result<(), PdfError> {
@@ -119,11 +109,9 @@ impl<'a> Flow<'a> {
             Block::List(entries) => self.list(entries),
             Block::Facts(facts) => self.facts(facts),
             Block::Notice { title, lines } => self.notice(title, lines),
-            Block::Table {
-                caption,
-                columns,
-                rows,
-            } => table::set(self, caption.as_deref(), columns, rows),
+            Block::Table { caption, columns, rows } => {
+                table::set(self, caption.as_deref(), columns, rows)
+            }
             Block::Figures(figures) => {
                 let abreast = match figures.len() {
                     0..=ABREAST => ABREAST,
@@ -170,7 +158,7 @@ impl<'a> Flow<'a> {
             2 => (style(Face::Bold, 13.5, 18.0, ACCENT), 22.0),
             _ => (style(Face::Bold, 10.5, 15.0, INK), 15.0),
         };
-        let words = crate::document::clean(text);
+        let words = crate::clean(text);
         let tag = Tag::Hn(super::level(level), Some(words.clone()));
         let part = self.structure.add(None, tag);
         let first = self.pieces.len();
@@ -220,10 +208,7 @@ impl<'a> Flow<'a> {
         if facts.is_empty() {
             return;
         }
-        let name_style = Style {
-            colour: MUTED,
-            ..BODY
-        };
+        let name_style = Style { colour: MUTED, ..BODY };
         let widest = facts
             .iter()
             .map(|(name, _)| self.fonts.widths(name, name_style).0)
@@ -243,16 +228,8 @@ impl<'a> Flow<'a> {
             let mut values = values.into_iter();
             for row in 0..count {
                 let mut marks = Vec::new();
-                marks.extend(
-                    names
-                        .next()
-                        .map(|line| self.text(line, 0.0, 0.0, Some(label))),
-                );
-                marks.extend(
-                    values
-                        .next()
-                        .map(|line| self.text(line, value_at, 0.0, Some(body))),
-                );
+                marks.extend(names.next().map(|line| self.text(line, 0.0, 0.0, Some(label))));
+                marks.extend(values.next().map(|line| self.text(line, value_at, 0.0, Some(body))));
                 self.push(Piece {
                     height: BODY.leading,
                     gap: match (row, number) {
@@ -285,9 +262,7 @@ impl<'a> Flow<'a> {
             }
         }
         // A frame that is higher than a page becomes one frame a page.
-        let most = ((self.height - 2.0 * PADDING) / BODY.leading)
-            .floor()
-            .max(1.0) as usize;
+        let most = ((self.height - 2.0 * PADDING) / BODY.leading).floor().max(1.0) as usize;
         for (number, part) in lines.chunks(most).enumerate() {
             let mut top = PADDING;
             let mut text = Vec::new();
@@ -314,12 +289,8 @@ impl<'a> Flow<'a> {
     fn figures(&mut self, figures: &[Figure], rows: usize) -> Result<(), PdfError> {
         let mut images = Vec::new();
         for figure in figures {
-            let image = Image::from_png(figure.png.clone().into(), true).map_err(|reason| {
-                PdfError::Picture {
-                    caption: figure.caption.clone(),
-                    reason,
-                }
-            })?;
+            let image = Image::from_png(figure.png.clone().into(), true)
+                .map_err(|reason| PdfError::Picture { caption: figure.caption.clone(), reason })?;
             images.push(image);
         }
         let aspects: Vec<f32> = images
@@ -341,16 +312,12 @@ impl<'a> Flow<'a> {
         for ((figure, image), aspect) in figures.iter().zip(images).zip(aspects) {
             let width = height * aspect;
             let group = self.structure.add(None, Tag::Div);
-            let alt = crate::document::clean(&figure.alt);
+            let alt = crate::clean(&figure.alt);
             let part = self.structure.add(Some(group), Tag::Figure(Some(alt)));
             marks.push(Mark {
                 x,
                 y: 0.0,
-                ink: Ink::Picture {
-                    width,
-                    height,
-                    image,
-                },
+                ink: Ink::Picture { width, height, image },
                 part: Some(part),
             });
             let mut top = height + 5.0;
@@ -367,12 +334,7 @@ impl<'a> Flow<'a> {
             x += width + GUTTER;
         }
         if !marks.is_empty() {
-            self.push(Piece {
-                height: bottom,
-                gap: 11.0,
-                marks,
-                ..Piece::default()
-            });
+            self.push(Piece { height: bottom, gap: 11.0, marks, ..Piece::default() });
         }
         Ok(())
     }
@@ -394,12 +356,7 @@ impl<'a> Flow<'a> {
             }
             bottom = bottom.max(top);
         }
-        self.push(Piece {
-            height: bottom,
-            gap: GAP,
-            marks,
-            ..Piece::default()
-        });
+        self.push(Piece { height: bottom, gap: GAP, marks, ..Piece::default() });
     }
 
     fn ruled(&mut self, label: &str, count: u8) {

@@ -36,12 +36,7 @@ const SIDE: f32 = 56.7;
 const TOP: f32 = 62.0;
 const BOTTOM: f32 = 64.0;
 /// The lines at the head and the foot of the page.
-const RUNNING: Style = Style {
-    face: Face::Regular,
-    size: 7.5,
-    leading: 10.0,
-    colour: MUTED,
-};
+const RUNNING: Style = Style { face: Face::Regular, size: 7.5, leading: 10.0, colour: MUTED };
 /// Upper edge of the line at the head, and of the rule at the foot from the lower edge of the paper.
 const HEAD_AT: f32 = 30.0;
 const FOOT_AT: f32 = 46.0;
@@ -132,12 +127,7 @@ fn write(
     }
     let mut writer = Writer::new_with(settings);
     let mut bookmarks = Vec::new();
-    let Flow {
-        pieces,
-        heads,
-        mut structure,
-        ..
-    } = flow;
+    let Flow { pieces, heads, mut structure, .. } = flow;
     for (number, placed) in pages.iter().enumerate() {
         let settings = PageSettings::from_wh(width, height)
             .ok_or_else(|| PdfError::Write("the paper has no size".to_owned()))?;
@@ -145,14 +135,7 @@ fn write(
         let mut surface = page.surface();
         for mark in running(document, &fonts, (width, height), number, pages.len()) {
             let (mark, outside) = mark;
-            paint(
-                &mut surface,
-                &fonts,
-                &mut structure,
-                &mark,
-                (0.0, 0.0),
-                outside,
-            );
+            paint(&mut surface, &fonts, &mut structure, &mark, (0.0, 0.0), outside);
         }
         for placed in placed {
             if let Some(piece) = find(placed, &pieces, &heads) {
@@ -170,10 +153,7 @@ fn write(
     writer.set_metadata(metadata(document));
     writer.set_tag_tree(structure.tree());
     writer.finish().map_err(|error| match error {
-        KrillaError::Image(_, _, reason) => PdfError::Picture {
-            caption: String::new(),
-            reason,
-        },
+        KrillaError::Image(_, _, reason) => PdfError::Picture { caption: String::new(), reason },
         KrillaError::Validation(faults) => PdfError::Write(format!("{faults:?}")),
         other => PdfError::Write(other.to_string()),
     })
@@ -192,14 +172,7 @@ fn draw(
     top: f32,
 ) {
     for mark in &piece.marks {
-        paint(
-            surface,
-            fonts,
-            structure,
-            mark,
-            (SIDE, top),
-            Outside::Layout,
-        );
+        paint(surface, fonts, structure, mark, (SIDE, top), Outside::Layout);
     }
 }
 
@@ -218,12 +191,7 @@ fn running(
         let used = line.width;
         let x = if right { SIDE + text - used } else { SIDE };
         marks.push((
-            Mark {
-                x,
-                y: top + fonts.baseline(RUNNING),
-                ink: paint::Ink::Line(line),
-                part: None,
-            },
+            Mark { x, y: top + fonts.baseline(RUNNING), ink: paint::Ink::Line(line), part: None },
             outside,
         ));
         used
@@ -234,13 +202,7 @@ fn running(
     let foot = height - FOOT_AT + 5.0;
     let place = format!("{} {} {count}", number + 1, document.page_of);
     let used = line(&place, text, true, foot, Outside::Footer);
-    line(
-        &document.footer,
-        text - used - 20.0,
-        false,
-        foot,
-        Outside::Footer,
-    );
+    line(&document.footer, text - used - 20.0, false, foot, Outside::Footer);
     let rule = Mark::fill(SIDE, height - FOOT_AT, text, 0.5, RULE);
     marks.push((rule, Outside::Footer));
     if number > 0 {
@@ -275,9 +237,8 @@ fn outline(bookmarks: &[(u8, String, usize, f32)]) -> Outline {
 }
 
 fn metadata(document: &Document) -> Metadata {
-    let mut metadata = Metadata::new()
-        .title(clean(&document.title))
-        .language(document.language.clone());
+    let mut metadata =
+        Metadata::new().title(clean(&document.title)).language(document.language.clone());
     if !document.author.is_empty() {
         metadata = metadata.authors(vec![clean(&document.author)]);
     }
@@ -290,21 +251,10 @@ fn metadata(document: &Document) -> Metadata {
 /// `YYYY-MM-DD`; none for anything else.
 fn date(text: &str) -> Option<DateTime> {
     let mut parts = text.split('-').map(str::parse::<u16>);
-    let (year, month, day) = (
-        parts.next()?.ok()?,
-        parts.next()?.ok()?,
-        parts.next()?.ok()?,
-    );
-    let month = u8::try_from(month)
-        .ok()
-        .filter(|month| (1..=12).contains(month))?;
-    let day = u8::try_from(day)
-        .ok()
-        .filter(|day| (1..=31).contains(day))?;
-    parts
-        .next()
-        .is_none()
-        .then(|| DateTime::new(year).month(month).day(day))
+    let (year, month, day) = (parts.next()?.ok()?, parts.next()?.ok()?, parts.next()?.ok()?);
+    let month = u8::try_from(month).ok().filter(|month| (1..=12).contains(month))?;
+    let day = u8::try_from(day).ok().filter(|day| (1..=31).contains(day))?;
+    parts.next().is_none().then(|| DateTime::new(year).month(month).day(day))
 }
 
 #[cfg(test)]

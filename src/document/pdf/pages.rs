@@ -33,13 +33,7 @@ pub(super) struct Placed {
 /// Deals the pieces to pages whose text is `height` points high. Pieces that are kept together move to
 /// the next page together; where they are higher than a page, only their order is kept.
 pub(super) fn paginate(pieces: &[Piece], heads: &[Piece], height: f32) -> Vec<Vec<Placed>> {
-    let mut pages = Pages {
-        done: Vec::new(),
-        open: Vec::new(),
-        used: 0.0,
-        heads,
-        height,
-    };
+    let mut pages = Pages { done: Vec::new(), open: Vec::new(), used: 0.0, heads, height };
     let mut rest = pieces.iter().enumerate().peekable();
     while let Some((number, piece)) = rest.next() {
         let mut chain = vec![(number, piece)];
@@ -102,18 +96,10 @@ impl Pages<'_> {
         if !self.open.is_empty() {
             self.used += piece.gap;
         } else if let Some((head, height)) = self.head(piece) {
-            self.open.push(Placed {
-                number: head,
-                is_head: true,
-                top: 0.0,
-            });
+            self.open.push(Placed { number: head, is_head: true, top: 0.0 });
             self.used = height;
         }
-        self.open.push(Placed {
-            number,
-            is_head: false,
-            top: self.used,
-        });
+        self.open.push(Placed { number, is_head: false, top: self.used });
         self.used += piece.height;
     }
 }
@@ -123,21 +109,14 @@ mod tests {
     use super::*;
 
     fn piece(height: f32) -> Piece {
-        Piece {
-            height,
-            gap: 5.0,
-            ..Piece::default()
-        }
+        Piece { height, gap: 5.0, ..Piece::default() }
     }
 
     fn numbers(pages: &[Vec<Placed>]) -> Vec<Vec<usize>> {
         pages
             .iter()
             .map(|page| {
-                page.iter()
-                    .filter(|placed| !placed.is_head)
-                    .map(|placed| placed.number)
-                    .collect()
+                page.iter().filter(|placed| !placed.is_head).map(|placed| placed.number).collect()
             })
             .collect()
     }
@@ -152,21 +131,14 @@ mod tests {
 
     #[test]
     fn a_heading_goes_with_what_follows() {
-        let heading = Piece {
-            keep: true,
-            ..piece(10.0)
-        };
+        let heading = Piece { keep: true, ..piece(10.0) };
         let pages = paginate(&[piece(70.0), heading, piece(30.0)], &[], 100.0);
         assert_eq!(numbers(&pages), [vec![0], vec![1, 2]]);
     }
 
     #[test]
     fn the_head_of_a_table_comes_again() {
-        let row = Piece {
-            head: Some(0),
-            gap: 0.0,
-            ..piece(40.0)
-        };
+        let row = Piece { head: Some(0), gap: 0.0, ..piece(40.0) };
         let head = piece(20.0);
         let pages = paginate(&vec![row; 5], &[head], 100.0);
         assert_eq!(numbers(&pages), [vec![0, 1], vec![2, 3], vec![4]]);
@@ -178,10 +150,7 @@ mod tests {
     fn what_is_higher_than_a_page_is_placed_all_the_same() {
         let pages = paginate(&[piece(10.0), piece(300.0), piece(10.0)], &[], 100.0);
         assert_eq!(numbers(&pages), [vec![0], vec![1], vec![2]]);
-        let kept = Piece {
-            keep: true,
-            ..piece(60.0)
-        };
+        let kept = Piece { keep: true, ..piece(60.0) };
         let pages = paginate(&[kept.clone(), kept, piece(60.0)], &[], 100.0);
         assert_eq!(numbers(&pages), [vec![0], vec![1], vec![2]]);
     }
@@ -189,10 +158,7 @@ mod tests {
     #[test]
     fn a_break_at_the_end_makes_no_empty_page() {
         assert!(paginate(&[], &[], 100.0).is_empty());
-        let new = Piece {
-            new_page: true,
-            ..piece(10.0)
-        };
+        let new = Piece { new_page: true, ..piece(10.0) };
         let pages = paginate(&[new.clone(), new], &[], 100.0);
         assert_eq!(numbers(&pages), [vec![0], vec![1]]);
     }

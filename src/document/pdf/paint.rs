@@ -44,16 +44,7 @@ pub(super) enum Ink {
 impl Mark {
     /// A filled rectangle for the eye.
     pub(super) fn fill(x: f32, y: f32, width: f32, height: f32, colour: [u8; 3]) -> Self {
-        Self {
-            x,
-            y,
-            ink: Ink::Fill {
-                width,
-                height,
-                colour,
-            },
-            part: None,
-        }
+        Self { x, y, ink: Ink::Fill { width, height, colour }, part: None }
     }
 }
 
@@ -188,11 +179,7 @@ pub(super) fn paint(
                 false,
             );
         }
-        Ink::Fill {
-            width,
-            height,
-            colour,
-        } => {
+        Ink::Fill { width, height, colour } => {
             surface.set_fill(Some(fill(*colour)));
             let mut path = PathBuilder::new();
             if let Some(rect) = Rect::from_xywh(x, y, *width, *height) {
@@ -202,11 +189,7 @@ pub(super) fn paint(
                 surface.draw_path(&path);
             }
         }
-        Ink::Picture {
-            width,
-            height,
-            image,
-        } => {
+        Ink::Picture { width, height, image } => {
             if let Some(size) = Size::from_wh(*width, *height) {
                 surface.push_transform(&Transform::from_translate(x, y));
                 surface.draw_image(image.clone(), size);

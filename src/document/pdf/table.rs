@@ -8,24 +8,12 @@ use super::face::{Face, Fonts, Line, Style};
 use super::flow::{ACCENT, BODY, Flow, GROUP_FILL, HEAD_FILL, INK, LABEL, MUTED, RULE};
 use super::pages::Piece;
 use super::paint::{Mark, Part, frame};
-use crate::document::columns::widest;
-use crate::document::{Align, Cell, Column, Row, RowKind};
+use crate::columns::widest;
+use crate::{Align, Cell, Column, Row, RowKind};
 
-const TEXT: Style = Style {
-    size: 8.5,
-    leading: 12.0,
-    ..BODY
-};
-const STRONG: Style = Style {
-    face: Face::Bold,
-    ..TEXT
-};
-const HEAD: Style = Style {
-    colour: ACCENT,
-    size: 8.0,
-    leading: 11.5,
-    ..LABEL
-};
+const TEXT: Style = Style { size: 8.5, leading: 12.0, ..BODY };
+const STRONG: Style = Style { face: Face::Bold, ..TEXT };
+const HEAD: Style = Style { colour: ACCENT, size: 8.0, leading: 11.5, ..LABEL };
 /// Beside and above the words of a cell, points.
 const SIDE: f32 = 5.0;
 const ABOVE: f32 = 3.5;
@@ -51,13 +39,7 @@ pub(super) fn set(flow: &mut Flow<'_>, caption: Option<&str>, columns: &[Column]
         for line in flow.fonts.lines(caption, LABEL, flow.width) {
             let height = line.style.leading;
             let mark = flow.text(line, 0.0, 0.0, Some(part));
-            flow.push(Piece {
-                height,
-                gap,
-                keep: true,
-                marks: vec![mark],
-                ..Piece::default()
-            });
+            flow.push(Piece { height, gap, keep: true, marks: vec![mark], ..Piece::default() });
             gap = 0.0;
         }
         gap = 4.0;
@@ -70,11 +52,7 @@ pub(super) fn set(flow: &mut Flow<'_>, caption: Option<&str>, columns: &[Column]
     }
     let room = flow.height - repeated.height;
     flow.heads.push(repeated);
-    flow.push(Piece {
-        gap,
-        keep: !rows.is_empty(),
-        ..head
-    });
+    flow.push(Piece { gap, keep: !rows.is_empty(), ..head });
     let body = flow.part(Some(table), Tag::TBody);
     let first = flow.pieces.len();
     for (at, row) in rows.iter().enumerate() {
@@ -88,10 +66,7 @@ pub(super) fn set(flow: &mut Flow<'_>, caption: Option<&str>, columns: &[Column]
             flow.push(piece);
         }
     }
-    keep_together(
-        flow.pieces.get_mut(first..).unwrap_or_default(),
-        flow.height,
-    );
+    keep_together(flow.pieces.get_mut(first..).unwrap_or_default(), flow.height);
 }
 
 /// A small table is not torn; of a larger one, the first rows stay with its head and the last ones with
@@ -123,16 +98,9 @@ fn head(flow: &mut Flow<'_>, columns: &[Column], widths: &[f32], table: Part) ->
     let mut cells = Vec::new();
     for (column, width) in columns.iter().zip(widths) {
         let part = flow.part(Some(row), Tag::TH(TableHeaderScope::Column));
-        cells.push((
-            flow.fonts.lines(&column.title, HEAD, width - 2.0 * SIDE),
-            part,
-        ));
+        cells.push((flow.fonts.lines(&column.title, HEAD, width - 2.0 * SIDE), part));
     }
-    let most = cells
-        .iter()
-        .map(|(lines, _)| lines.len())
-        .max()
-        .unwrap_or(1);
+    let most = cells.iter().map(|(lines, _)| lines.len()).max().unwrap_or(1);
     let height = most as f32 * HEAD.leading + 2.0 * ABOVE;
     let mut marks = vec![
         Mark::fill(0.0, 0.0, flow.width, height, HEAD_FILL),
@@ -149,11 +117,7 @@ fn head(flow: &mut Flow<'_>, columns: &[Column], widths: &[f32], table: Part) ->
         }
         x += width;
     }
-    Piece {
-        height,
-        marks,
-        ..Piece::default()
-    }
+    Piece { height, marks, ..Piece::default() }
 }
 
 /// What stands in a cell.
@@ -185,11 +149,8 @@ fn row_pieces(
         let mut x = 0.0;
         for (at, (column, width)) in columns.iter().zip(widths).enumerate() {
             let first_of_total = at == 0 && row.kind == RowKind::Total;
-            let tag: TagKind = if first_of_total {
-                Tag::TH(TableHeaderScope::Row).into()
-            } else {
-                Tag::TD.into()
-            };
+            let tag: TagKind =
+                if first_of_total { Tag::TH(TableHeaderScope::Row).into() } else { Tag::TD.into() };
             let mut cell_part = flow.part(Some(part), tag);
             let inner = width - 2.0 * SIDE;
             let content = match row.cells.get(at) {
@@ -201,7 +162,7 @@ fn row_pieces(
                 }
                 Some(Cell::Tick) => {
                     // The box is a picture whose meaning is the heading of its column.
-                    let alt = crate::document::clean(&column.title);
+                    let alt = crate::clean(&column.title);
                     cell_part = flow.part(Some(cell_part), Tag::Figure(Some(alt)));
                     Content::Tick
                 }
@@ -221,19 +182,13 @@ fn row_pieces(
         .max()
         .unwrap_or(1)
         .max(1);
-    let by_hand = cells
-        .iter()
-        .any(|(_, _, _, content, _)| !matches!(content, Content::Lines(_)));
+    let by_hand = cells.iter().any(|(_, _, _, content, _)| !matches!(content, Content::Lines(_)));
     let a_page = (((room - 2.0 * ABOVE) / TEXT.leading).floor()).max(1.0) as usize;
     let mut pieces = Vec::new();
     for from in (0..most).step_by(a_page) {
         let count = (most - from).min(a_page);
         let text_height = count as f32 * TEXT.leading + 2.0 * ABOVE;
-        let height = if by_hand {
-            text_height.max(WRITING)
-        } else {
-            text_height
-        };
+        let height = if by_hand { text_height.max(WRITING) } else { text_height };
         let mut marks = Vec::new();
         match row.kind {
             RowKind::Plain => {}
@@ -274,11 +229,7 @@ fn row_pieces(
                 Content::Tick | Content::Blank => {}
             }
         }
-        pieces.push(Piece {
-            height,
-            marks,
-            ..Piece::default()
-        });
+        pieces.push(Piece { height, marks, ..Piece::default() });
     }
     pieces
 }
@@ -323,11 +274,7 @@ fn widths(fonts: &Fonts, columns: &[Column], rows: &[Row], page: f32) -> Vec<f32
             Need {
                 least: least + 2.0 * SIDE,
                 most: most + 2.0 * SIDE,
-                share: if column.share.is_finite() {
-                    column.share.max(0.0) as f32
-                } else {
-                    0.0
-                },
+                share: if column.share.is_finite() { column.share.max(0.0) as f32 } else { 0.0 },
             }
         })
         .collect();
@@ -345,11 +292,7 @@ fn divide(needs: &[Need], page: f32) -> Vec<f32> {
     }
     let shares: f32 = needs.iter().map(|need| need.share).sum();
     let sum = |pick: fn(&Need) -> f32, shared: bool| -> f32 {
-        needs
-            .iter()
-            .filter(|need| (need.share > 0.0) == shared)
-            .map(pick)
-            .sum()
+        needs.iter().filter(|need| (need.share > 0.0) == shared).map(pick).sum()
     };
     let (free_least, free_most) = (sum(|n| n.least, false), sum(|n| n.most, false));
     let for_free = page - sum(|n| n.least, true);
@@ -368,11 +311,7 @@ fn divide(needs: &[Need], page: f32) -> Vec<f32> {
             .map(|need| eased(need) + (page - used).max(0.0) * need.most / free_most.max(1.0))
             .collect();
     }
-    let free: f32 = needs
-        .iter()
-        .filter(|need| need.share <= 0.0)
-        .map(eased)
-        .sum();
+    let free: f32 = needs.iter().filter(|need| need.share <= 0.0).map(eased).sum();
     let mut fixed = vec![false; needs.len()];
     loop {
         let mut rest = page - free;
@@ -423,11 +362,7 @@ mod tests {
 
     #[test]
     fn shares_divide_what_the_others_leave() {
-        let needs = [
-            need(20.0, 40.0, 0.0),
-            need(10.0, 90.0, 1.0),
-            need(10.0, 90.0, 3.0),
-        ];
+        let needs = [need(20.0, 40.0, 0.0), need(10.0, 90.0, 1.0), need(10.0, 90.0, 3.0)];
         close(&divide(&needs, 200.0), &[40.0, 40.0, 120.0]);
     }
 
@@ -446,11 +381,7 @@ mod tests {
 
     #[test]
     fn words_too_long_for_all_cut_the_widest_first() {
-        let needs = [
-            need(10.0, 10.0, 0.0),
-            need(300.0, 300.0, 0.0),
-            need(90.0, 90.0, 1.0),
-        ];
+        let needs = [need(10.0, 10.0, 0.0), need(300.0, 300.0, 0.0), need(90.0, 90.0, 1.0)];
         close(&divide(&needs, 150.0), &[10.0, 70.0, 70.0]);
     }
 }

@@ -1,5 +1,5 @@
 use super::*;
-use crate::document::{Align, Block, Cell, Column, Figure, Form, Row, RowKind, Weight};
+use crate::{Align, Block, Cell, Column, Figure, Form, Row, RowKind, Weight};
 use krilla::configure::{Accessibility, ConfigurationBuilder, Validator};
 
 fn document(blocks: Vec<Block>) -> Document {
@@ -15,10 +15,7 @@ fn document(blocks: Vec<Block>) -> Document {
 }
 
 fn paragraph(text: &str) -> Block {
-    Block::Paragraph {
-        text: text.to_owned(),
-        weight: Weight::Plain,
-    }
+    Block::Paragraph { text: text.to_owned(), weight: Weight::Plain }
 }
 
 /// A PNG of one colour.
@@ -28,9 +25,7 @@ fn picture(width: u32, height: u32) -> Figure {
     encoder.set_color(png::ColorType::Rgb);
     encoder.set_depth(png::BitDepth::Eight);
     let mut writer = encoder.write_header().expect("a header");
-    writer
-        .write_image_data(&vec![90; (width * height * 3) as usize])
-        .expect("pixels");
+    writer.write_image_data(&vec![90; (width * height * 3) as usize]).expect("pixels");
     writer.finish().expect("an end");
     Figure {
         png: bytes,
@@ -42,11 +37,7 @@ fn picture(width: u32, height: u32) -> Figure {
 }
 
 fn everything() -> Vec<Block> {
-    let column = |title: &str, share| Column {
-        title: title.to_owned(),
-        align: Align::Left,
-        share,
-    };
+    let column = |title: &str, share| Column { title: title.to_owned(), align: Align::Left, share };
     let row = |kind, text: &str| Row {
         kind,
         cells: vec![Cell::Text(text.to_owned()), Cell::Tick, Cell::Blank],
@@ -55,36 +46,20 @@ fn everything() -> Vec<Block> {
     rows.extend((0..90).map(|number| row(RowKind::Plain, &format!("sensor {number}"))));
     rows.push(row(RowKind::Total, "in all"));
     vec![
-        Block::Heading {
-            level: 1,
-            text: "Quote".to_owned(),
-        },
+        Block::Heading { level: 1, text: "Quote".to_owned() },
         Block::Facts(vec![("Date".to_owned(), "today".to_owned())]),
-        Block::Heading {
-            level: 2,
-            text: "Devices".to_owned(),
-        },
+        Block::Heading { level: 2, text: "Devices".to_owned() },
         paragraph("Sensors and their rooms. 門 \u{0} \u{202E} e\u{301}"),
         Block::List(vec!["one".to_owned(), String::new()]),
-        Block::Notice {
-            title: "Caution".to_owned(),
-            lines: vec!["Mind the step.".to_owned()],
-        },
+        Block::Notice { title: "Caution".to_owned(), lines: vec!["Mind the step.".to_owned()] },
         Block::Table {
             caption: Some("Devices".to_owned()),
-            columns: vec![
-                column("Name", 2.0),
-                column("Done", 0.0),
-                column("Seen", 1.0),
-            ],
+            columns: vec![column("Name", 2.0), column("Done", 0.0), column("Seen", 1.0)],
             rows,
         },
         Block::Figures(vec![picture(160, 90), picture(30, 90)]),
         Block::Form(Form::Signatures(vec!["Name".to_owned()])),
-        Block::Form(Form::Lines {
-            label: "Notes".to_owned(),
-            count: 4,
-        }),
+        Block::Form(Form::Lines { label: "Notes".to_owned(), count: 4 }),
     ]
 }
 
@@ -110,10 +85,7 @@ fn the_file_keeps_the_rules_for_readers_who_cannot_see() {
         .set_validator(Validator::Ua(Accessibility::UA1))
         .finish()
         .expect("a known set of rules");
-    let settings = SerializeSettings {
-        configuration,
-        ..SerializeSettings::default()
-    };
+    let settings = SerializeSettings { configuration, ..SerializeSettings::default() };
     // U+0000 became U+FFFD, which has no letter of its own to stand for: not part of this check.
     let mut blocks = everything();
     blocks[3] = paragraph("Sensors and their rooms.");
@@ -124,10 +96,7 @@ fn the_file_keeps_the_rules_for_readers_who_cannot_see() {
 
 #[test]
 fn there_are_as_many_pages_as_needed() {
-    assert_eq!(
-        pages(&pdf(&document(vec![]), Paper::A4).expect("a file")),
-        1
-    );
+    assert_eq!(pages(&pdf(&document(vec![]), Paper::A4).expect("a file")), 1);
     let one = vec![paragraph("one")];
     assert_eq!(pages(&pdf(&document(one), Paper::A4).expect("a file")), 1);
     let two = vec![paragraph("one"), Block::PageBreak, paragraph("two")];
@@ -157,25 +126,12 @@ fn extremes_are_set_without_a_fault() {
         align: Align::Right,
         share,
     };
-    let tall = Row {
-        kind: RowKind::Plain,
-        cells: vec![Cell::Text(long.clone()); 14],
-    };
-    let few = Row {
-        kind: RowKind::Total,
-        cells: vec![],
-    };
+    let tall = Row { kind: RowKind::Plain, cells: vec![Cell::Text(long.clone()); 14] };
+    let few = Row { kind: RowKind::Total, cells: vec![] };
     let blocks = vec![
         paragraph(&long),
-        Block::Table {
-            caption: None,
-            columns: vec![column(f64::NAN); 14],
-            rows: vec![tall, few],
-        },
-        Block::Notice {
-            title: String::new(),
-            lines: vec![long.clone(); 2],
-        },
+        Block::Table { caption: None, columns: vec![column(f64::NAN); 14], rows: vec![tall, few] },
+        Block::Notice { title: String::new(), lines: vec![long.clone(); 2] },
         Block::Figures(vec![picture(1, 900), picture(900, 1)]),
         Block::Figures(vec![]),
         Block::Form(Form::Signatures(vec![])),
@@ -199,11 +155,7 @@ fn contrast(one: [u8; 3], other: [u8; 3]) -> f64 {
     let luminance = |colour: [u8; 3]| {
         let [red, green, blue] = colour.map(|part| {
             let part = f64::from(part) / 255.0;
-            if part <= 0.04045 {
-                part / 12.92
-            } else {
-                libm::pow((part + 0.055) / 1.055, 2.4)
-            }
+            if part <= 0.04045 { part / 12.92 } else { libm::pow((part + 0.055) / 1.055, 2.4) }
         });
         0.2126 * red + 0.7152 * green + 0.0722 * blue
     };
@@ -247,26 +199,17 @@ fn dealt(before: usize, blocks: Vec<Block>) -> Vec<usize> {
 #[test]
 fn pictures_stay_with_the_words_before_them() {
     let blocks = vec![
-        Block::Heading {
-            level: 2,
-            text: "Why".to_owned(),
-        },
+        Block::Heading { level: 2, text: "Why".to_owned() },
         paragraph("One sentence."),
         paragraph("Another."),
         Block::Figures(vec![picture(160, 90), picture(160, 90)]),
-        Block::Figures(vec![Figure {
-            caption: String::new(),
-            ..picture(900, 40)
-        }]),
+        Block::Figures(vec![Figure { caption: String::new(), ..picture(900, 40) }]),
     ];
     let mut turned = 0;
     for before in 0..40 {
         let pages = dealt(before, blocks.clone());
         assert_eq!(pages.len(), 5, "heading, two lines, pictures, their key");
-        assert!(
-            pages.iter().all(|page| *page == pages[0]),
-            "{before}: {pages:?}"
-        );
+        assert!(pages.iter().all(|page| *page == pages[0]), "{before}: {pages:?}");
         turned += pages[0];
     }
     assert!(turned > 0, "no page was ever turned");
@@ -275,28 +218,14 @@ fn pictures_stay_with_the_words_before_them() {
 #[test]
 fn tables_are_torn_only_where_they_must_be() {
     let table = |rows: usize| {
-        let column = Column {
-            title: "Name".to_owned(),
-            align: Align::Left,
-            share: 1.0,
-        };
-        let row = Row {
-            kind: RowKind::Plain,
-            cells: vec![Cell::Text("a".to_owned())],
-        };
-        vec![Block::Table {
-            caption: None,
-            columns: vec![column],
-            rows: vec![row; rows],
-        }]
+        let column = Column { title: "Name".to_owned(), align: Align::Left, share: 1.0 };
+        let row = Row { kind: RowKind::Plain, cells: vec![Cell::Text("a".to_owned())] };
+        vec![Block::Table { caption: None, columns: vec![column], rows: vec![row; rows] }]
     };
     let mut torn = 0;
     for before in 0..40 {
         let small = dealt(before, table(12));
-        assert!(
-            small.iter().all(|page| *page == small[0]),
-            "{before}: {small:?}"
-        );
+        assert!(small.iter().all(|page| *page == small[0]), "{before}: {small:?}");
         let large = dealt(before, table(30));
         let (first, last) = (large[0], large[large.len() - 1]);
         let on = |page| large.iter().filter(|on| **on == page).count();
@@ -316,10 +245,7 @@ fn a_picture_without_words_of_its_own_has_no_frame() {
         let fonts = Fonts::new().expect("the font of the program");
         let document = document(vec![Block::Figures(vec![figure])]);
         let flow = flowed(&document, Paper::A4.points(), &fonts).expect("pieces");
-        flow.pieces
-            .iter()
-            .map(|piece| piece.marks.len())
-            .sum::<usize>()
+        flow.pieces.iter().map(|piece| piece.marks.len()).sum::<usize>()
     };
     assert_eq!(marks(""), 1, "the picture alone");
     assert_eq!(marks("Logo"), 6, "picture, four edges, a line of words");

@@ -188,10 +188,7 @@ impl Comparison {
             }
             for reading in &sensor.readings {
                 match *reading {
-                    ReadLevel::At {
-                        level_dbm,
-                        spread_db,
-                    } => {
+                    ReadLevel::At { level_dbm, spread_db } => {
                         level(level_dbm)?;
                         check("the spread of a reading", spread_db, 0.0..=MOST_DBM)?;
                     }
@@ -292,10 +289,7 @@ impl Comparison {
             ));
         }
         if read(|reading| matches!(reading, ReadLevel::Missed)) {
-            entries.push((
-                |pen, at, size| draw_cross(pen, at, size),
-                "missed check-ins",
-            ));
+            entries.push((|pen, at, size| draw_cross(pen, at, size), "missed check-ins"));
         }
         if any(&|sensor| sensor.needed_dbm.is_some()) {
             entries.push((
@@ -304,10 +298,7 @@ impl Comparison {
             ));
         }
         if any(&|sensor| !clean(&sensor.flag).is_empty()) {
-            entries.push((
-                |pen, at, size| draw_flag(pen, at, size),
-                "what may be the matter",
-            ));
+            entries.push((|pen, at, size| draw_flag(pen, at, size), "what may be the matter"));
         }
         entries
     }
@@ -323,10 +314,7 @@ impl ComparedSensor {
     /// The exact levels among the readings, each with its spread, in their order.
     fn exact(&self) -> Vec<(f64, f64)> {
         let exact = self.readings.iter().filter_map(|reading| match reading {
-            ReadLevel::At {
-                level_dbm,
-                spread_db,
-            } => Some((*level_dbm, *spread_db)),
+            ReadLevel::At { level_dbm, spread_db } => Some((*level_dbm, *spread_db)),
             _ => None,
         });
         let mut exact: Vec<(f64, f64)> = exact.collect();

@@ -35,17 +35,8 @@ impl Line<'_> {
         let flag = clean(&sensor.flag);
         let number = sensor.number.map(|number| number.to_string());
         let at = [self.edge + 16.0 * size, middle];
-        draw_number(
-            pen,
-            number.as_deref().unwrap_or(""),
-            at,
-            !flag.is_empty(),
-            self,
-        )?;
-        let kind = Type {
-            em,
-            bold: !flag.is_empty(),
-        };
+        draw_number(pen, number.as_deref().unwrap_or(""), at, !flag.is_empty(), self)?;
+        let kind = Type { em, bold: !flag.is_empty() };
         let x = self.edge + 38.0 * size;
         let name = kind.fit(&clean(&sensor.name), self.plot.x0 - x - 10.0 * size);
         let lift = em * CAPITALS_PER_EM / 2.0;
@@ -72,11 +63,7 @@ impl Line<'_> {
         }
         let (bold, small) = (Type::bold(0.93 * em), Type::regular(0.86 * em));
         let shift = 0.24 * self.row;
-        draw_flag(
-            pen,
-            [x + 6.0 * size, middle - shift],
-            size.min(self.row / ROW),
-        )?;
+        draw_flag(pen, [x + 6.0 * size, middle - shift], size.min(self.row / ROW))?;
         let flag = bold.fit(&flag, self.end - x - 18.0 * size);
         let upper = [x + 18.0 * size, middle - shift + lift];
         pen.text(&flag, upper, bold, Align::Left, INK)?;
@@ -200,12 +187,7 @@ pub(super) fn draw_after(
     size: f64,
 ) -> Result<(), DrawError> {
     let half = 4.2 * size;
-    let bar = Rect {
-        x0: low.min(high),
-        y0: y - half,
-        x1: high.max(low),
-        y1: y + half,
-    };
+    let bar = Rect { x0: low.min(high), y0: y - half, x1: high.max(low), y1: y + half };
     pen.rectangle(bar.grown(size), PAPER)?;
     pen.rectangle(bar, DIRECT)?;
     pen.line(&[[at, y - half], [at, y + half]], 2.6 * size, PAPER)

@@ -13,14 +13,7 @@ fn gaps_take_the_nearest_value() {
 
 #[test]
 fn a_line_keeps_its_corners_and_loses_the_rest() {
-    let line = [
-        [0.0, 0.0],
-        [1.0, 0.01],
-        [2.0, 0.0],
-        [3.0, 0.0],
-        [3.0, 5.0],
-        [0.0, 0.0],
-    ];
+    let line = [[0.0, 0.0], [1.0, 0.01], [2.0, 0.0], [3.0, 0.0], [3.0, 5.0], [0.0, 0.0]];
     let kept = simplified(&line, 0.3);
     assert!(kept.contains(&[3.0, 0.0]) && kept.contains(&[3.0, 5.0]));
     assert!(!kept.contains(&[1.0, 0.01]));
@@ -48,36 +41,17 @@ fn every_cell_gets_the_colour_of_its_band() {
     };
     let levels: [fn(f64) -> f64; 3] = [|value| value, |value| 30.0 + value / 50.0, |_| -60.0];
     for level in levels {
-        let margin_db: Vec<f64> = (0..columns * rows)
-            .map(|cell| level(value(cell % columns, cell / columns)))
-            .collect();
+        let margin_db: Vec<f64> =
+            (0..columns * rows).map(|cell| level(value(cell % columns, cell / columns))).collect();
         let origin = [0.0, 0.0];
-        let field = Field {
-            origin,
-            cell_m,
-            columns,
-            rows,
-            margin_db: margin_db.clone(),
-        };
-        let picture = Picture {
-            field: Some(field),
-            ..Picture::default()
-        };
+        let field = Field { origin, cell_m, columns, rows, margin_db: margin_db.clone() };
+        let picture = Picture { field: Some(field), ..Picture::default() };
         let bands = Bands::new(picture.field.as_ref(), picture.thresholds);
-        let view = View {
-            scale: 40.0,
-            zero: [50.0, 900.0],
-            size: 1.0,
-            middle: [0.0; 2],
-        };
+        let view = View { scale: 40.0, zero: [50.0, 900.0], size: 1.0, middle: [0.0; 2] };
         let shapes = Shapes::new(&picture, &bands, &view).expect("a field with values");
         for (cell, margin) in margin_db.iter().enumerate() {
             // On an edge between bands either colour will do.
-            if bands
-                .edges_db
-                .iter()
-                .any(|edge| (edge - margin).abs() < 0.3)
-            {
+            if bands.edges_db.iter().any(|edge| (edge - margin).abs() < 0.3) {
                 continue;
             }
             let place = [cell % columns, cell / columns].map(|count| count as f64 * cell_m);
@@ -97,43 +71,20 @@ fn hatching_lies_where_a_sensor_would_be_failing() {
     let margin = |[x, y]: [f64; 2]| 8.0 * (x * 0.9).sin() + 8.0 * (y * 0.7).cos() + 1.0;
     let at = |cell: usize| [cell % columns, cell / columns].map(|count| count as f64 * cell_m);
     let margin_db: Vec<f64> = (0..columns * rows).map(|cell| margin(at(cell))).collect();
-    let field = Field {
-        origin: [0.0, 0.0],
-        cell_m,
-        columns,
-        rows,
-        margin_db,
-    };
-    let picture = Picture {
-        field: Some(field),
-        ..Picture::default()
-    };
+    let field = Field { origin: [0.0, 0.0], cell_m, columns, rows, margin_db };
+    let picture = Picture { field: Some(field), ..Picture::default() };
     let bands = Bands::new(picture.field.as_ref(), picture.thresholds);
-    let view = View {
-        scale: 40.0,
-        zero: [50.0, 900.0],
-        size: 1.0,
-        middle: [0.0; 2],
-    };
+    let view = View { scale: 40.0, zero: [50.0, 900.0], size: 1.0, middle: [0.0; 2] };
     let shapes = Shapes::new(&picture, &bands, &view).expect("a field with values");
     let mut hatched = 0.0;
     for line in &shapes.hatching {
-        let middle = [
-            (line[0][0] + line[1][0]) / 2.0,
-            (line[0][1] + line[1][1]) / 2.0,
-        ];
+        let middle = [(line[0][0] + line[1][0]) / 2.0, (line[0][1] + line[1][1]) / 2.0];
         let place = [(middle[0] - 50.0) / 40.0, (900.0 - middle[1]) / 40.0];
         assert!(margin(place) < 0.3, "hatched at {} dB", margin(place));
         hatched += length(line);
     }
     // Lines 11 pixels apart: their length times that is the area that they cover.
-    let failing = (0..columns * rows)
-        .filter(|&cell| margin(at(cell)) < 0.0)
-        .count();
+    let failing = (0..columns * rows).filter(|&cell| margin(at(cell)) < 0.0).count();
     let area = failing as f64 * (cell_m * view.scale).powi(2);
-    assert!(
-        (hatched * 11.0 / area - 1.0).abs() < 0.05,
-        "{} of {area}",
-        hatched * 11.0
-    );
+    assert!((hatched * 11.0 / area - 1.0).abs() < 0.05, "{} of {area}", hatched * 11.0);
 }

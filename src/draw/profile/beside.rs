@@ -186,12 +186,7 @@ impl Profile {
         let at = [edge, y + 18.0 * size];
         sketch.pen.text(&heading, at, bold, Align::Left, INK)?;
         for (place, wall) in self.shown().iter().enumerate() {
-            let text = format!(
-                "{}: {} {}",
-                place + 1,
-                level(-wall.loss_db),
-                clean(&wall.label)
-            );
+            let text = format!("{}: {} {}", place + 1, level(-wall.loss_db), clean(&wall.label));
             let text = kind.fit(text.trim_end(), across - 16.0 * size);
             let at = [
                 edge + across * (place / rows) as f64,

@@ -124,11 +124,7 @@ impl Profile {
         let lanes = self.lanes(&across, sketch.width - sketch.edge, size);
         let names =
             lanes.iter().all(|(lane, _)| *lane < MOST_LANES) && self.walls.len() <= MOST_WALLS;
-        let lanes = if names {
-            lanes
-        } else {
-            self.numbers(&across, size)
-        };
+        let lanes = if names { lanes } else { self.numbers(&across, size) };
         let high = lanes.iter().map(|(lane, _)| lane + 1).max().unwrap_or(0);
         let top = y + (44.0 + LANE * high as f64) * size;
         let plot = Rect {
@@ -160,11 +156,7 @@ impl Profile {
         pen.outline(&plot.corners(), 1.3 * size, INK)?;
         if let Some(sensor) = &self.sensor {
             let x = across.place(in_unit(sensor.distance_m, self.length_unit));
-            let Likely {
-                level_dbm,
-                low_dbm,
-                high_dbm,
-            } = sensor.level;
+            let Likely { level_dbm, low_dbm, high_dbm } = sensor.level;
             let [at, low, high] = [level_dbm, low_dbm, high_dbm].map(|dbm| up.place(dbm));
             draw_sensor(pen, x, [at, low, high], size)?;
         }
@@ -228,15 +220,9 @@ impl Profile {
         }
         let least = |values: &[f64]| values.iter().copied().fold(f64::INFINITY, f64::min);
         let most = |values: &[f64]| values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let low = least(&together)
-            .min(least(&firm))
-            .max(least(&firm) - DEPTH_DB);
+        let low = least(&together).min(least(&firm)).max(least(&firm) - DEPTH_DB);
         let high = most(&together).max(most(&firm));
-        if low.is_finite() && high.is_finite() {
-            [low - 3.0, high + 3.0]
-        } else {
-            [-100.0, -40.0]
-        }
+        if low.is_finite() && high.is_finite() { [low - 3.0, high + 3.0] } else { [-100.0, -40.0] }
     }
 
     fn entries(&self) -> Vec<(Sample, &'static str)> {

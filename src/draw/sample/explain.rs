@@ -2,17 +2,14 @@
 //! toys.
 
 use super::{fill, finding, house, office, toy_loss_db};
-use crate::draw::{
+use crate::{
     ComparedSensor, Comparison, CrossingMark, DeviceKind, LengthUnit, Likely, Pair, PathMark,
     Picture, Profile, ProfileSensor, ProfileWall, ReadLevel, WallMark,
 };
 
 /// Where a line from `a` to `b` goes through a wall: the share of the way.
 fn meets(a: [f64; 2], b: [f64; 2], wall: &WallMark) -> Option<f64> {
-    let (run, other) = (
-        [b[0] - a[0], b[1] - a[1]],
-        [wall.b[0] - wall.a[0], wall.b[1] - wall.a[1]],
-    );
+    let (run, other) = ([b[0] - a[0], b[1] - a[1]], [wall.b[0] - wall.a[0], wall.b[1] - wall.a[1]]);
     let turn = run[0] * other[1] - run[1] * other[0];
     let to = [wall.a[0] - a[0], wall.a[1] - a[1]];
     let share = (to[0] * other[1] - to[1] * other[0]) / turn;
@@ -25,7 +22,7 @@ fn between(a: [f64; 2], b: [f64; 2], share: f64) -> [f64; 2] {
 }
 
 /// Paths from the panel to a sensor, the direct one and reflections off walls, the strongest first.
-pub(in crate::draw) fn paths(sensor: usize, most: usize) -> Picture {
+pub(crate) fn paths(sensor: usize, most: usize) -> Picture {
     let mut picture = house();
     let from = [6.2, 4.9];
     let to = picture.devices[sensor].position;
@@ -68,11 +65,7 @@ pub(in crate::draw) fn paths(sensor: usize, most: usize) -> Picture {
             let points = vec![from, between(from, image, share), to];
             found.push((
                 reach(&points) - 5.0,
-                PathMark {
-                    points,
-                    label: format!("off {}", wall.label),
-                    ..PathMark::default()
-                },
+                PathMark { points, label: format!("off {}", wall.label), ..PathMark::default() },
             ));
         }
     }
@@ -104,7 +97,7 @@ pub(in crate::draw) fn paths(sensor: usize, most: usize) -> Picture {
 }
 
 /// A profile through `count` walls.
-pub(in crate::draw) fn profile(count: usize, far_m: f64, length_unit: LengthUnit) -> Profile {
+pub(crate) fn profile(count: usize, far_m: f64, length_unit: LengthUnit) -> Profile {
     let names = [
         "plasterboard on studs",
         "brick cavity, 250 mm",
@@ -143,11 +136,7 @@ pub(in crate::draw) fn profile(count: usize, far_m: f64, length_unit: LengthUnit
         needed_dbm: Some(-99.5),
         sensor: Some(ProfileSensor {
             distance_m: far_m,
-            level: Likely {
-                level_dbm: end,
-                low_dbm: end - 9.0,
-                high_dbm: end + 7.0,
-            },
+            level: Likely { level_dbm: end, low_dbm: end - 9.0, high_dbm: end + 7.0 },
             label: "17 Garage motion".to_owned(),
         }),
         length_unit,
@@ -155,7 +144,7 @@ pub(in crate::draw) fn profile(count: usize, far_m: f64, length_unit: LengthUnit
 }
 
 /// Forecasts and readings of `count` sensors; without chance.
-pub(in crate::draw) fn comparison(count: u32) -> Comparison {
+pub(crate) fn comparison(count: u32) -> Comparison {
     let sensors = (0..count).map(|index| {
         let turn = |by: f64| (f64::from(index + 1) * by).fract();
         let [one, other] = [turn(0.618_034), turn(0.754_878)];
@@ -167,27 +156,15 @@ pub(in crate::draw) fn comparison(count: u32) -> Comparison {
         };
         let shift = 14.0 * (other - 0.6);
         let step = ((level + shift) / 6.0).floor() * 6.0;
-        let at = |off: f64| ReadLevel::At {
-            level_dbm: level + shift + off,
-            spread_db: 2.5,
-        };
+        let at = |off: f64| ReadLevel::At { level_dbm: level + shift + off, spread_db: 2.5 };
         let readings = match index % 8 {
             0 => vec![at(0.0)],
             1 => (0..50).map(|n| at(f64::from(n * 7 % 11) - 5.0)).collect(),
-            2 => vec![
-                ReadLevel::Between {
-                    low_dbm: Some(step),
-                    high_dbm: Some(step + 6.0),
-                };
-                4
-            ],
+            2 => vec![ReadLevel::Between { low_dbm: Some(step), high_dbm: Some(step + 6.0) }; 4],
             3 => vec![ReadLevel::Missed; 6],
             4 => Vec::new(),
             5 => vec![at(1.0), at(-2.0), at(17.0), ReadLevel::Missed],
-            6 => vec![ReadLevel::Between {
-                low_dbm: Some(step),
-                high_dbm: None,
-            }],
+            6 => vec![ReadLevel::Between { low_dbm: Some(step), high_dbm: None }],
             _ => vec![at(-1.0), at(2.0)],
         };
         ComparedSensor {
@@ -223,7 +200,7 @@ pub(in crate::draw) fn comparison(count: u32) -> Comparison {
 }
 
 /// A plan before and after readings by which all margins fall.
-pub(in crate::draw) fn pair(crowded: bool) -> Pair {
+pub(crate) fn pair(crowded: bool) -> Pair {
     let mut before = if crowded { office() } else { house() };
     if crowded {
         // Forty of the hundred.
@@ -233,11 +210,8 @@ pub(in crate::draw) fn pair(crowded: bool) -> Pair {
     }
     let mut after = before.clone();
     let panel = if crowded { [8.0, 12.0] } else { [6.2, 4.9] };
-    let ends = if crowded {
-        (0.1, [-1.0, -1.0], [41.0, 26.0])
-    } else {
-        (0.1, [0.0, 0.0], [15.0, 10.0])
-    };
+    let ends =
+        if crowded { (0.1, [-1.0, -1.0], [41.0, 26.0]) } else { (0.1, [0.0, 0.0], [15.0, 10.0]) };
     fill(&mut after, panel, ends);
     if let Some(field) = &mut after.field {
         for margin in &mut field.margin_db {

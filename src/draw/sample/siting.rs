@@ -1,7 +1,7 @@
 //! The invented house again: with spots for its panel, and with links to repeaters.
 
 use super::{finding, house, margin_db};
-use crate::draw::{
+use crate::{
     DeviceKind, DeviceMark, ForbiddenMark, LineKind, LineMark, Link, LinkEnd, Picture, SpotMark,
     WallClass, WallMark,
 };
@@ -25,11 +25,7 @@ fn faces(picture: &Picture) -> Vec<(SpotMark, &'static str)> {
                 if !(0.7..14.3).contains(&into[0]) || !(0.7..9.3).contains(&into[1]) {
                     continue;
                 }
-                let spot = SpotMark {
-                    position,
-                    facing,
-                    ..SpotMark::default()
-                };
+                let spot = SpotMark { position, facing, ..SpotMark::default() };
                 found.push((spot, reason(picture, wall, position)));
             }
         }
@@ -50,11 +46,7 @@ fn reason(picture: &Picture, wall: &WallMark, at: [f64; 2]) -> &'static str {
     if matches!(wall.class, WallClass::Metal | WallClass::CoatedGlass) {
         return "metal near";
     }
-    if picture
-        .openings
-        .iter()
-        .any(|one| one.thickness_m >= 0.2 && near(one.a, one.b, 1.0))
-    {
+    if picture.openings.iter().any(|one| one.thickness_m >= 0.2 && near(one.a, one.b, 1.0)) {
         return "within reach of a way in";
     }
     if wall.class == WallClass::Concrete {
@@ -64,7 +56,7 @@ fn reason(picture: &Picture, wall: &WallMark, at: [f64; 2]) -> &'static str {
 }
 
 /// A house in which the panel is to be hung.
-pub(in crate::draw) fn spots() -> Picture {
+pub(crate) fn spots() -> Picture {
     let mut picture = house();
     let sensors: Vec<[f64; 2]> = picture
         .devices
@@ -73,9 +65,7 @@ pub(in crate::draw) fn spots() -> Picture {
         .map(|device| device.position)
         .collect();
     let worst = |at: [f64; 2]| {
-        let margins = sensors
-            .iter()
-            .map(|&sensor| margin_db(&picture, sensor, at));
+        let margins = sensors.iter().map(|&sensor| margin_db(&picture, sensor, at));
         margins.fold(f64::INFINITY, f64::min)
     };
     let mut field = picture.field.clone().expect("a field");
@@ -132,13 +122,7 @@ pub(in crate::draw) fn spots() -> Picture {
     picture.field = Some(field);
     picture.forbidden = forbidden;
     picture.spots = allowed.into_iter().map(|(_, spot)| spot).collect();
-    picture.outlets = vec![
-        [0.74, 2.0],
-        [7.33, 2.6],
-        [4.9, 8.0],
-        [10.25, 7.4],
-        [5.3, 6.09],
-    ];
+    picture.outlets = vec![[0.74, 2.0], [7.33, 2.6], [4.9, 8.0], [10.25, 7.4], [5.3, 6.09]];
     picture.lines = vec![
         LineMark {
             points: vec![[0.6, 4.85], [5.0, 5.2], best],
@@ -146,14 +130,7 @@ pub(in crate::draw) fn spots() -> Picture {
             label: "6 s".to_owned(),
         },
         LineMark {
-            points: vec![
-                [9.0, 0.6],
-                [9.0, 6.0],
-                [8.0, 6.3],
-                [7.0, 6.2],
-                [6.6, 5.4],
-                best,
-            ],
+            points: vec![[9.0, 0.6], [9.0, 6.0], [8.0, 6.3], [7.0, 6.2], [6.6, 5.4], best],
             kind: LineKind::Walk,
             label: "11 s".to_owned(),
         },
@@ -163,9 +140,7 @@ pub(in crate::draw) fn spots() -> Picture {
             label: "4.0 m".to_owned(),
         },
     ];
-    picture
-        .devices
-        .retain(|device| device.kind != DeviceKind::Repeater);
+    picture.devices.retain(|device| device.kind != DeviceKind::Repeater);
     for device in &mut picture.devices {
         device.name = match device.kind {
             DeviceKind::Panel => "panel now".to_owned(),
@@ -177,7 +152,7 @@ pub(in crate::draw) fn spots() -> Picture {
 }
 
 /// The house with a repeater, and all that it hears.
-pub(in crate::draw) fn linked() -> Picture {
+pub(crate) fn linked() -> Picture {
     let mut picture = house();
     picture.title = "14 Quarry Rise, alterations: with 1 repeater".to_owned();
     let (panel, repeater) = ([6.2, 4.9], [10.9, 5.9]);

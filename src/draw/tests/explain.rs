@@ -2,17 +2,12 @@
 
 use super::super::sample::{comparison, office, pair, paths, profile, tiny};
 use super::{SIZES, check_layout, laid_out, write_to_look_at};
-use crate::draw::*;
+use crate::*;
 
 /// Checks that every word is on the page and that none lies on another.
 fn check_texts(drawing: &Drawing) {
     let (width, height) = drawing.size_px();
-    let page = Rect {
-        x0: 0.0,
-        y0: 0.0,
-        x1: f64::from(width),
-        y1: f64::from(height),
-    };
+    let page = Rect { x0: 0.0, y0: 0.0, x1: f64::from(width), y1: f64::from(height) };
     let texts = drawing.texts();
     for (index, (text, rect)) in texts.iter().enumerate() {
         assert!(page.contains(rect), "{text:?} leaves the page: {rect:?}");
@@ -54,13 +49,7 @@ fn every_path_is_labelled_and_listed_with_its_share() {
         let listed = format!("\n{}: ", index + 1);
         assert!(text.matches(&listed).count() >= 1, "path {index}");
     }
-    for words in [
-        "share of the power",
-        "direct",
-        "off glass screen",
-        "−3.3 dB",
-        "−22.3 dB",
-    ] {
+    for words in ["share of the power", "direct", "off glass screen", "−3.3 dB", "−22.3 dB"] {
         assert!(text.contains(words), "{words}");
     }
     assert!(text.contains("17 Garage motion: level −97.4 dBm"));
@@ -137,10 +126,7 @@ fn rows_run_from_the_weakest_up_and_say_what_was_read() {
         .iter()
         .map(|sensor| place_of(&drawing, &sensor.number.unwrap_or(0).to_string()).y0)
         .collect();
-    assert!(
-        heights.windows(2).all(|pair| pair[0] < pair[1]),
-        "{heights:?}"
-    );
+    assert!(heights.windows(2).all(|pair| pair[0] < pair[1]), "{heights:?}");
     let text = drawing.svg().expect("an SVG");
     for words in [
         "50 readings",
@@ -181,11 +167,7 @@ fn a_pair_has_one_scale_one_legend_and_two_titles() {
     }
     place_of(&drawing, "Garage tilt");
     place_of(&drawing, "thin +6 dB → FAILING −3 dB");
-    check_texts(
-        &pair(true)
-            .layout(Size { width_px: 2400 })
-            .expect("a layout"),
-    );
+    check_texts(&pair(true).layout(Size { width_px: 2400 }).expect("a layout"));
 }
 
 #[test]
@@ -231,10 +213,7 @@ fn poor_input_is_drawn_or_refused_but_never_panics() {
     drawn(Comparison::default().layout(size));
     drawn(Pair::default().layout(size));
     for level in [nan, inf, -inf, -0.0] {
-        for curve in [
-            vec![[0.0, level]],
-            vec![[0.0, -3.0], [2.0, level], [2.0, 4.0]],
-        ] {
+        for curve in [vec![[0.0, level]], vec![[0.0, -3.0], [2.0, level], [2.0, 4.0]]] {
             drawn(
                 Profile {
                     direct: curve.clone(),
@@ -254,49 +233,24 @@ fn poor_input_is_drawn_or_refused_but_never_panics() {
     bad.walls[1].loss_db = inf;
     refused(bad.layout(size));
     for reading in [
-        ReadLevel::At {
-            level_dbm: nan,
-            spread_db: 1.0,
-        },
-        ReadLevel::At {
-            level_dbm: -60.0,
-            spread_db: -1.0,
-        },
-        ReadLevel::Between {
-            low_dbm: None,
-            high_dbm: Some(inf),
-        },
+        ReadLevel::At { level_dbm: nan, spread_db: 1.0 },
+        ReadLevel::At { level_dbm: -60.0, spread_db: -1.0 },
+        ReadLevel::Between { low_dbm: None, high_dbm: Some(inf) },
     ] {
         let mut bad = comparison(3);
         bad.sensors[1].readings.push(reading);
         refused(bad.layout(size));
     }
     let far = |level_dbm: f64| ComparedSensor {
-        after: Some(Likely {
-            level_dbm,
-            low_dbm: 1000.0,
-            high_dbm: -1000.0,
-        }),
+        after: Some(Likely { level_dbm, low_dbm: 1000.0, high_dbm: -1000.0 }),
         needed_dbm: Some(-1000.0),
-        readings: vec![
-            ReadLevel::Between {
-                low_dbm: None,
-                high_dbm: None,
-            },
-            ReadLevel::Missed,
-        ],
+        readings: vec![ReadLevel::Between { low_dbm: None, high_dbm: None }, ReadLevel::Missed],
         name: "x".repeat(600),
         flag: "y".repeat(600),
         ..ComparedSensor::default()
     };
     let sensors = vec![far(-1000.0), far(1000.0), ComparedSensor::default()];
-    drawn(
-        Comparison {
-            sensors,
-            ..Comparison::default()
-        }
-        .layout(size),
-    );
+    drawn(Comparison { sensors, ..Comparison::default() }.layout(size));
 
     let mut picture = paths(16, 6);
     picture.paths[1].points.truncate(1);
@@ -324,26 +278,14 @@ fn a_look() {
     }
     crowd.field = None;
     let end = crowd.devices[63].position;
-    for (share, by) in [
-        (0.7, None),
-        (0.2, Some([17.0, 25.0])),
-        (0.1, Some([17.0, 10.0])),
-    ] {
+    for (share, by) in [(0.7, None), (0.2, Some([17.0, 25.0])), (0.1, Some([17.0, 10.0]))] {
         let mut points = vec![[8.0, 12.0], end];
         by.into_iter().for_each(|by| points.insert(1, by));
-        crowd.paths.push(PathMark {
-            points,
-            share,
-            direct: by.is_none(),
-            ..PathMark::default()
-        });
+        crowd.paths.push(PathMark { points, share, direct: by.is_none(), ..PathMark::default() });
     }
     let small = Pair {
-        titles: [
-            "without a repeater",
-            "with a repeater at the outlet in the hall, as quoted",
-        ]
-        .map(str::to_owned),
+        titles: ["without a repeater", "with a repeater at the outlet in the hall, as quoted"]
+            .map(str::to_owned),
         pictures: [tiny(), tiny()],
         ..Pair::default()
     };
@@ -365,39 +307,20 @@ fn a_look() {
     for (index, sensor) in far.sensors.iter_mut().enumerate() {
         sensor.needed_dbm = Some(-110.0 + index as f64);
     }
-    far.sensors[0].readings = vec![ReadLevel::At {
-        level_dbm: -0.01,
-        spread_db: 60.0,
-    }];
+    far.sensors[0].readings = vec![ReadLevel::At { level_dbm: -0.01, spread_db: 60.0 }];
     for (name, drawing, width_px) in [
-        (
-            "profile",
-            profile(4, 8.4, LengthUnit::Metres).layout(Size::default()),
-            1600,
-        ),
-        (
-            "profile-many",
-            profile(14, 31.0, LengthUnit::Feet).layout(Size::default()),
-            1600,
-        ),
+        ("profile", profile(4, 8.4, LengthUnit::Metres).layout(Size::default()), 1600),
+        ("profile-many", profile(14, 31.0, LengthUnit::Feet).layout(Size::default()), 1600),
         ("profile-bare", bare.layout(Size::default()), 1600),
         ("compare", comparison(40).layout(Size::default()), 1600),
         ("compare-one", one.layout(Size::default()), 1600),
         ("compare-far", far.layout(Size { width_px: 800 }), 800),
         ("pair", pair(false).layout(Size::default()), 1600),
         ("pair-tiny", small.layout(Size { width_px: 800 }), 800),
-        (
-            "pair-many",
-            pair(true).layout(Size { width_px: 2400 }),
-            2400,
-        ),
+        ("pair-many", pair(true).layout(Size { width_px: 2400 }), 2400),
     ] {
         let drawing = drawing.expect("a layout");
         assert_eq!(drawing.size_px().0, width_px);
-        write(
-            name,
-            drawing.png().expect("a PNG"),
-            drawing.svg().expect("an SVG"),
-        );
+        write(name, drawing.png().expect("a PNG"), drawing.svg().expect("an SVG"));
     }
 }

@@ -7,11 +7,7 @@ use super::super::ramp::{self, Bands, INK, PAPER, contrast};
 use super::super::sample::{house, linked, office};
 use super::super::*;
 
-const HALF: Print = Print {
-    room_pt: [232.0, 560.0],
-    digits_pt: 6.7,
-    px_per_pt: 3.0,
-};
+const HALF: Print = Print { room_pt: [232.0, 560.0], digits_pt: 6.7, px_per_pt: 3.0 };
 
 fn plain(mut picture: Picture) -> Picture {
     picture.plain = true;
@@ -40,11 +36,7 @@ fn ems(drawing: &Drawing) -> Vec<(String, f64)> {
 
 #[test]
 fn digits_and_names_are_as_large_on_paper_as_told() {
-    for (name, picture) in [
-        ("house", house()),
-        ("office", office()),
-        ("linked", linked()),
-    ] {
+    for (name, picture) in [("house", house()), ("office", office()), ("linked", linked())] {
         let mut picture = plain(picture);
         // Numbers of three digits are set smaller in their marks.
         for long in [false, true] {
@@ -81,21 +73,11 @@ fn a_plain_picture_says_names_and_nothing_else() {
 #[test]
 fn names_cover_no_mark_and_no_other_name() {
     for picture in [house(), office(), linked()] {
-        for print in [
-            HALF,
-            Print {
-                room_pt: [480.0, 560.0],
-                ..HALF
-            },
-        ] {
+        for print in [HALF, Print { room_pt: [480.0, 560.0], ..HALF }] {
             let layout = printed(&plain(picture.clone()), print).expect("a layout");
             // Sixty marks in eight centimetres leave no room for names.
             let crowded = print == HALF && picture.devices.len() > 60;
-            assert!(
-                crowded || !layout.labels.is_empty(),
-                "{}",
-                picture.devices.len()
-            );
+            assert!(crowded || !layout.labels.is_empty(), "{}", picture.devices.len());
             for (index, label) in layout.labels.iter().enumerate() {
                 assert!(layout.page.contains(&label.rect));
                 let others = &layout.labels[index + 1..];
@@ -128,10 +110,7 @@ fn the_key_keeps_its_words_apart_and_within_the_room() {
         KeySample::Ways,
     ];
     for text in ["short", "no llega con seguridad", &"very long ".repeat(30)] {
-        let entries = all.map(|sample| KeyEntry {
-            sample,
-            text: text.to_owned(),
-        });
+        let entries = all.map(|sample| KeyEntry { sample, text: text.to_owned() });
         let drawing = print_key(&entries, HALF).expect("a key");
         let (width, height) = drawing.size_px();
         let texts = drawing.texts();
@@ -157,9 +136,7 @@ fn the_three_tones_are_told_apart_in_grey() {
     assert!(contrast(INK, PAPER) >= 4.5);
     for tone in tones {
         let plate = ramp::Ink {
-            rgb: tone
-                .rgb
-                .map(|value| (0.9 * 255.0 + 0.1 * f64::from(value)) as u8),
+            rgb: tone.rgb.map(|value| (0.9 * 255.0 + 0.1 * f64::from(value)) as u8),
             alpha: 1.0,
         };
         assert!(contrast(INK, plate) >= 4.5);
@@ -170,19 +147,9 @@ fn the_three_tones_are_told_apart_in_grey() {
 fn numbers_that_cannot_be_drawn_are_told() {
     let mut picture = plain(house());
     picture.devices[0].position = [f64::NAN, 0.0];
-    assert!(matches!(
-        printed(&picture, HALF),
-        Err(DrawError::Number { .. })
-    ));
+    assert!(matches!(printed(&picture, HALF), Err(DrawError::Number { .. })));
     // An empty plan and senseless settings are no reason to fail.
-    for print in [
-        HALF,
-        Print {
-            room_pt: [0.0, f64::INFINITY],
-            digits_pt: -1.0,
-            px_per_pt: 0.0,
-        },
-    ] {
+    for print in [HALF, Print { room_pt: [0.0, f64::INFINITY], digits_pt: -1.0, px_per_pt: 0.0 }] {
         printed(&Picture::default(), print).expect("a layout");
     }
 }

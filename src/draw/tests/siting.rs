@@ -97,10 +97,7 @@ fn the_map_says_what_everything_is_with_units() {
     for rank in 1..=5_u32 {
         let sensors = picture.devices.iter();
         let sensors = sensors.filter(|device| device.number == Some(rank)).count();
-        let pins = texts
-            .iter()
-            .filter(|text| **text == rank.to_string())
-            .count();
+        let pins = texts.iter().filter(|text| **text == rank.to_string()).count();
         assert_eq!(pins, 1 + sensors + usize::from(rank < 3), "spot {rank}");
     }
     assert!(texts.iter().any(|text| text.contains("m wire")));
@@ -208,10 +205,8 @@ fn poor_spots_and_links_are_drawn_or_refused_but_never_panic() {
         line: vec![[0.0, 0.0], [4.0, 3.0], [0.0, 0.1]],
         ..ForbiddenMark::default()
     });
-    let stub = LinkEnd::Elsewhere {
-        towards: [0.0, 0.0],
-        text: "to nowhere \u{202e}<b>".to_owned(),
-    };
+    let stub =
+        LinkEnd::Elsewhere { towards: [0.0, 0.0], text: "to nowhere \u{202e}<b>".to_owned() };
     for link in [
         Link::Direct(stub.clone()),
         Link::RepeaterToPanel(stub),

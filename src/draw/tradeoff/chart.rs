@@ -104,13 +104,7 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
     let mut texts = Vec::new();
     let title = [tradeoff.title.as_str()];
     let page = [width, edge, size];
-    let head = heading::opening(
-        &title,
-        &tradeoff.subtitle,
-        &tradeoff.headline,
-        page,
-        &mut texts,
-    );
+    let head = heading::opening(&title, &tradeoff.subtitle, &tradeoff.headline, page, &mut texts);
     let beside = width >= 1000.0;
     let column = 330.0 * size;
     let gap = 30.0 * size;
@@ -120,12 +114,8 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
     let side_box = [if beside { x1 + gap } else { edge }, y0];
     let side = Side::new(tradeoff, kind, limits, side_box, size);
     let most_high = if beside { side.height() } else { 0.0 };
-    let plot = Rect {
-        x0,
-        y0,
-        x1: x1.round(),
-        y1: (y0 + (0.62 * (x1 - x0)).max(most_high)).round(),
-    };
+    let plot =
+        Rect { x0, y0, x1: x1.round(), y1: (y0 + (0.62 * (x1 - x0)).max(most_high)).round() };
     let inside = plot.grown(-INSET * size);
 
     // Values across: those given, or places in the order of chances.
@@ -149,11 +139,7 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
             let length = spot.wire_m.map(|length| in_unit(length, unit));
             Some(Dot {
                 at: [across.place((*value)?), up.chance(spot.fault_chance)],
-                reach: if shapes {
-                    reach(length, limits)
-                } else {
-                    Reach::Near
-                },
+                reach: if shapes { reach(length, limits) } else { Reach::Near },
                 unbeaten: spot.unbeaten,
                 pin: spot.rank.filter(|&rank| rank <= MOST_PINS),
             })
@@ -161,16 +147,11 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
         .collect();
     let left_out = spots.len() - dots.len();
     let marks = heads(&dots, &plot, size);
-    let steps = if shapes || kind == Across::Order {
-        Vec::new()
-    } else {
-        staircase(&dots, &inside)
-    };
+    let steps =
+        if shapes || kind == Across::Order { Vec::new() } else { staircase(&dots, &inside) };
     let points = thinned(dots, size);
     let beaten_drawn = points.iter().filter(|dot| !dot.unbeaten).count();
-    let limit = tradeoff
-        .keeps_below
-        .map(|chance| limit(chance, &up, &plot, &points, &marks, size));
+    let limit = tradeoff.keeps_below.map(|chance| limit(chance, &up, &plot, &points, &marks, size));
 
     let mut notes = Vec::new();
     if spots.is_empty() {
@@ -216,12 +197,7 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
     }
     let height = (y + edge).ceil().clamp(200.0, 6000.0);
     Ok(Chart {
-        page: Rect {
-            x0: 0.0,
-            y0: 0.0,
-            x1: width,
-            y1: height,
-        },
+        page: Rect { x0: 0.0, y0: 0.0, x1: width, y1: height },
         plot,
         legend: side.rect(),
         pins: marks.iter().map(Mark::bounds).collect(),
@@ -243,10 +219,9 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
 /// Checks every number.
 fn check(tradeoff: &Tradeoff) -> Result<(), DrawError> {
     let within = |what: &str, value: Option<f64>, most: f64| match value {
-        Some(value) if !(0.0..=most).contains(&value) => Err(DrawError::Number {
-            what: what.to_owned(),
-            value,
-        }),
+        Some(value) if !(0.0..=most).contains(&value) => {
+            Err(DrawError::Number { what: what.to_owned(), value })
+        }
         _ => Ok(()),
     };
     for spot in &tradeoff.spots {
@@ -305,11 +280,7 @@ fn heads(dots: &[Dot], plot: &Rect, size: f64) -> Vec<Mark> {
         .collect();
     let mut bodies: Vec<Body> = marks
         .iter()
-        .map(|mark| Body {
-            centre: mark.centre,
-            radius: mark.radius,
-            give: Some(1.0),
-        })
+        .map(|mark| Body { centre: mark.centre, radius: mark.radius, give: Some(1.0) })
         .collect();
     bodies.extend(marks.iter().map(|mark| Body {
         centre: mark.spot,
@@ -325,16 +296,8 @@ fn heads(dots: &[Dot], plot: &Rect, size: f64) -> Vec<Mark> {
 
 /// The steps beyond which no spot lies, from the unbeaten spots in the order of the lower axis.
 fn staircase(dots: &[Dot], inside: &Rect) -> Vec<Point> {
-    let mut front: Vec<Point> = dots
-        .iter()
-        .filter(|dot| dot.unbeaten)
-        .map(|dot| dot.at)
-        .collect();
-    front.sort_by(|one, other| {
-        one[0]
-            .total_cmp(&other[0])
-            .then(other[1].total_cmp(&one[1]))
-    });
+    let mut front: Vec<Point> = dots.iter().filter(|dot| dot.unbeaten).map(|dot| dot.at).collect();
+    front.sort_by(|one, other| one[0].total_cmp(&other[0]).then(other[1].total_cmp(&one[1])));
     // Lower on the page is less chance: each step must go down.
     let mut steps: Vec<Point> = Vec::new();
     for [x, y] in front {
@@ -379,10 +342,8 @@ fn limit(chance: f64, up: &Axis, plot: &Rect, points: &[Dot], marks: &[Mark], si
     let y = up.chance(chance);
     let kind = Type::bold(LIMIT_EM * size);
     let chance = percent(chance.max(LEAST_CHANCE));
-    let lines = [
-        "below: every sensor is kept,".to_owned(),
-        format!("chance under {chance} a year"),
-    ];
+    let lines =
+        ["below: every sensor is kept,".to_owned(), format!("chance under {chance} a year")];
     let widths = lines.iter().map(|line| kind.width(line));
     let wide = widths.fold(0.0, f64::max) + 12.0 * size;
     let high = (LIMIT_ROW * lines.len() as f64 + 6.0) * size;
@@ -391,12 +352,7 @@ fn limit(chance: f64, up: &Axis, plot: &Rect, points: &[Dot], marks: &[Mark], si
         let spare = plot.width() - wide - 12.0 * size;
         for step in 0..=24 {
             let x = plot.x0 + 6.0 * size + spare * (1.0 - f64::from(step) / 24.0);
-            let rect = Rect {
-                x0: x,
-                y0: top,
-                x1: x + wide,
-                y1: top + high,
-            };
+            let rect = Rect { x0: x, y0: top, x1: x + wide, y1: top + high };
             let meets = |at: Point, radius: f64| {
                 let near = rect.nearest(at);
                 (near[0] - at[0]).hypot(near[1] - at[1]) < radius
@@ -404,13 +360,7 @@ fn limit(chance: f64, up: &Axis, plot: &Rect, points: &[Dot], marks: &[Mark], si
             let covered: f64 = points
                 .iter()
                 .filter(|dot| meets(dot.at, 9.0 * size))
-                .map(|dot| {
-                    if dot.unbeaten || dot.pin.is_some() {
-                        60.0
-                    } else {
-                        1.0
-                    }
-                })
+                .map(|dot| if dot.unbeaten || dot.pin.is_some() { 60.0 } else { 1.0 })
                 .sum();
             let heads = marks.iter().filter(|mark| {
                 meets(mark.centre, mark.radius) || rect.meets(mark.centre, mark.spot)
@@ -422,9 +372,5 @@ fn limit(chance: f64, up: &Axis, plot: &Rect, points: &[Dot], marks: &[Mark], si
             }
         }
     }
-    Limit {
-        y,
-        lines: lines.into(),
-        label: best.map(|(_, rect)| rect).unwrap_or_default(),
-    }
+    Limit { y, lines: lines.into(), label: best.map(|(_, rect)| rect).unwrap_or_default() }
 }

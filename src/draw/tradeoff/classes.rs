@@ -62,10 +62,7 @@ mod tests {
     #[test]
     fn a_third_of_the_wires_is_in_each_class() {
         let spots: Vec<TradeoffSpot> = (0..30)
-            .map(|wire| TradeoffSpot {
-                wire_m: Some(f64::from(wire)),
-                ..TradeoffSpot::default()
-            })
+            .map(|wire| TradeoffSpot { wire_m: Some(f64::from(wire)), ..TradeoffSpot::default() })
             .collect();
         assert_eq!(classes(&spots, None, LengthUnit::Metres), [10.0, 20.0]);
         let same = classes(&spots[..1], None, LengthUnit::Metres);

@@ -60,10 +60,7 @@ fn draw_hatching<S: Surface>(
     y: f64,
     size: f64,
 ) -> Result<(), DrawError> {
-    let above = Rect {
-        y1: y.max(plot.y0),
-        ..*plot
-    };
+    let above = Rect { y1: y.max(plot.y0), ..*plot };
     for line in hatch(&[above.corners().to_vec()], 18.0 * size, true) {
         canvas.line(&line, 1.2 * size, FRAME.at(0.45))?;
     }
@@ -135,21 +132,13 @@ fn draw_shape<S: Surface>(
         Reach::Middle => canvas.rectangle(Rect::around([x, y], 1.8 * radius, 1.8 * radius), ink),
         Reach::Far => {
             let (wide, high) = (1.25 * radius, 1.1 * radius);
-            let corners = [
-                [x - wide, y + high * 0.85],
-                [x + wide, y + high * 0.85],
-                [x, y - high * 1.15],
-            ];
+            let corners =
+                [[x - wide, y + high * 0.85], [x + wide, y + high * 0.85], [x, y - high * 1.15]];
             canvas.polygon(&corners, ink)
         }
         Reach::Untold => {
             let reach = 1.3 * radius;
-            let corners = [
-                [x, y - reach],
-                [x + reach, y],
-                [x, y + reach],
-                [x - reach, y],
-            ];
+            let corners = [[x, y - reach], [x + reach, y], [x, y + reach], [x - reach, y]];
             canvas.polygon(&corners, ink)
         }
     }
@@ -165,12 +154,7 @@ fn draw_side<S: Surface>(canvas: &mut Canvas<S>, side: &Side, size: f64) -> Resu
         y += HEAD * size;
         for entry in entries {
             let middle = y + entry.height / 2.0;
-            draw_sample(
-                canvas,
-                entry.sample,
-                [x + SAMPLE / 2.0 * size, middle],
-                size,
-            )?;
+            draw_sample(canvas, entry.sample, [x + SAMPLE / 2.0 * size, middle], size)?;
             let first = middle - 9.0 * size * (entry.lines.len() as f64 - 1.0) + lift;
             for (count, line) in entry.lines.iter().enumerate() {
                 let base = first + 18.0 * size * count as f64;
@@ -192,10 +176,7 @@ fn draw_side<S: Surface>(canvas: &mut Canvas<S>, side: &Side, size: f64) -> Resu
     let across = (side.width - first) / (cells as f64 - 1.0).max(1.0);
     for (count, row) in side.table.iter().enumerate() {
         let base = y + 15.0 * size;
-        let kind = Type {
-            bold: count == 1,
-            ..kind
-        };
+        let kind = Type { bold: count == 1, ..kind };
         let ink = if count == 0 { QUIET } else { INK };
         for (column, cell) in row.iter().enumerate() {
             if column == 0 {
@@ -207,10 +188,7 @@ fn draw_side<S: Surface>(canvas: &mut Canvas<S>, side: &Side, size: f64) -> Resu
         }
         y += ROW * size;
         if count == 0 {
-            let rule = [
-                [x, y - 1.0 * size],
-                [x + side.width - 8.0 * size, y - 1.0 * size],
-            ];
+            let rule = [[x, y - 1.0 * size], [x + side.width - 8.0 * size, y - 1.0 * size]];
             canvas.line(&rule, size, FRAME)?;
         }
     }
@@ -244,12 +222,7 @@ fn draw_sample<S: Surface>(
         }
         Sample::Steps => draw_steps(canvas, &[[x - wide, y], [x + wide, y]], size),
         Sample::Limit => {
-            let area = Rect {
-                x0: x - wide,
-                y0: y - 14.0 * size,
-                x1: x + wide,
-                y1: y + 8.0 * size,
-            };
+            let area = Rect { x0: x - wide, y0: y - 14.0 * size, x1: x + wide, y1: y + 8.0 * size };
             draw_hatching(canvas, &area, area.y1, size)?;
             draw_limit_line(canvas, [area.x0, area.x1], area.y1, size)
         }

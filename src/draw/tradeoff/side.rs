@@ -63,11 +63,7 @@ impl Side {
             let lines = kind.wrap(text, width - (SAMPLE + 8.0) * size, 3);
             let least = if sample == Sample::Pin { 58.0 } else { 26.0 };
             let height = (18.0 * lines.len() as f64 + 8.0).max(least) * size;
-            Entry {
-                sample,
-                lines,
-                height,
-            }
+            Entry { sample, lines, height }
         };
         let spots = &tradeoff.spots;
         let mut entries = Vec::new();
@@ -117,13 +113,7 @@ impl Side {
             blocks.push(("Wire from an outlet", wires));
         }
         blocks.retain(|(_, entries)| !entries.is_empty());
-        Self {
-            corner,
-            width,
-            blocks,
-            table: table(tradeoff),
-            size,
-        }
+        Self { corner, width, blocks, table: table(tradeoff), size }
     }
 
     /// Its height, pixels.
@@ -146,12 +136,7 @@ impl Side {
     /// Its box.
     pub fn rect(&self) -> Rect {
         let [x, y] = self.corner;
-        Rect {
-            x0: x,
-            y0: y,
-            x1: x + self.width,
-            y1: y + self.height(),
-        }
+        Rect { x0: x, y0: y, x1: x + self.width, y1: y + self.height() }
     }
 
     /// Puts it elsewhere.
@@ -163,11 +148,8 @@ impl Side {
 /// The ranked spots in figures, the best first; empty if there are none. Only quantities that occur
 /// have a column.
 fn table(tradeoff: &Tradeoff) -> Vec<Vec<String>> {
-    let mut ranked: Vec<(u32, &TradeoffSpot)> = tradeoff
-        .spots
-        .iter()
-        .filter_map(|spot| Some((spot.rank?, spot)))
-        .collect();
+    let mut ranked: Vec<(u32, &TradeoffSpot)> =
+        tradeoff.spots.iter().filter_map(|spot| Some((spot.rank?, spot))).collect();
     if ranked.is_empty() {
         return Vec::new();
     }

@@ -1,7 +1,7 @@
 //! Promises of the chart.
 
 use super::*;
-use crate::draw::Rect;
+use crate::Rect;
 
 /// Invented spots, spread without chance: a walk, a chance and a wire that pull against one another.
 fn spots(count: usize) -> Vec<TradeoffSpot> {
@@ -110,11 +110,8 @@ fn axes_and_legend_carry_units_and_every_ranked_spot_its_number() {
 #[test]
 fn ten_thousand_spots_are_thinned_and_all_unbeaten_ones_drawn() {
     let mut many = house(300);
-    let more = spots(10_000).into_iter().map(|spot| TradeoffSpot {
-        unbeaten: false,
-        rank: None,
-        ..spot
-    });
+    let more =
+        spots(10_000).into_iter().map(|spot| TradeoffSpot { unbeaten: false, rank: None, ..spot });
     many.spots.extend(more);
     let chart = check_layout(&many, 1600);
     assert!(chart.beaten_drawn < 1_300, "{}", chart.beaten_drawn);
@@ -169,10 +166,7 @@ fn poor_input_is_drawn_or_refused_but_never_panics() {
         rank: Some(1),
         unbeaten: true,
     };
-    let of = |spots: Vec<TradeoffSpot>| Tradeoff {
-        spots,
-        ..Tradeoff::default()
-    };
+    let of = |spots: Vec<TradeoffSpot>| Tradeoff { spots, ..Tradeoff::default() };
     for tradeoff in [
         of(Vec::new()),
         of(vec![equal]),
@@ -195,25 +189,15 @@ fn poor_input_is_drawn_or_refused_but_never_panics() {
         assert!(png(&tradeoff, size).is_ok() && svg(&tradeoff, size).is_ok());
     }
     for (walk, chance) in [(f64::NAN, 0.1), (-1.0, 0.1), (1.0, 1.1), (1.0, f64::NAN)] {
-        let bad = TradeoffSpot {
-            walk_s: Some(walk),
-            fault_chance: chance,
-            ..equal
-        };
-        assert!(matches!(
-            png(&of(vec![bad]), size),
-            Err(DrawError::Number { .. })
-        ));
+        let bad = TradeoffSpot { walk_s: Some(walk), fault_chance: chance, ..equal };
+        assert!(matches!(png(&of(vec![bad]), size), Err(DrawError::Number { .. })));
     }
 }
 
 #[test]
 fn the_same_chart_gives_the_same_bytes() {
     let chart = house(300);
-    assert_eq!(
-        png(&chart, Size::default()).ok(),
-        png(&chart, Size::default()).ok()
-    );
+    assert_eq!(png(&chart, Size::default()).ok(), png(&chart, Size::default()).ok());
 }
 
 #[test]

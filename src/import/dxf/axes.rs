@@ -53,8 +53,7 @@ impl Axis {
 
     /// Puts stretches in order and together.
     pub(super) fn settle(&mut self) {
-        self.spans
-            .sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        self.spans.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
         let mut joined: Vec<(f64, f64)> = Vec::with_capacity(self.spans.len());
         for &(from, to) in &self.spans {
             match joined.last_mut() {
@@ -71,10 +70,7 @@ fn key(group: usize, line: Line<f64>) -> (usize, i64, i64) {
     let angle = line.dy().atan2(line.dx()).rem_euclid(std::f64::consts::PI);
     let middle = (line.start + line.end) * 0.5;
     let off = -middle.x * angle.sin() + middle.y * angle.cos();
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "angles, and places within kilometres"
-    )]
+    #[expect(clippy::cast_possible_truncation, reason = "angles, and places within kilometres")]
     let whole = |number: f64| number.round() as i64;
     (group, whole(angle / SAME_WAY), whole(off / ON_LINE_M))
 }
@@ -83,9 +79,7 @@ fn key(group: usize, line: Line<f64>) -> (usize, i64, i64) {
 pub(super) fn axes(pieces: &[Piece]) -> Vec<Axis> {
     let mut order: Vec<usize> = (0..pieces.len()).collect();
     order.sort_by(|&a, &b| {
-        length(pieces[b].line)
-            .total_cmp(&length(pieces[a].line))
-            .then(a.cmp(&b))
+        length(pieces[b].line).total_cmp(&length(pieces[a].line)).then(a.cmp(&b))
     });
     let mut axes: Vec<Axis> = Vec::new();
     let mut known: BTreeMap<(usize, i64, i64), Vec<usize>> = BTreeMap::new();
@@ -103,11 +97,7 @@ pub(super) fn axes(pieces: &[Piece]) -> Vec<Axis> {
             let wrapped = angle.rem_euclid(turn.max(1));
             let side = if wrapped == angle { 1 } else { -1 };
             for off in [off, off - 1, off + 1] {
-                for &axis in known
-                    .get(&(group, wrapped, side * off))
-                    .into_iter()
-                    .flatten()
-                {
+                for &axis in known.get(&(group, wrapped, side * off)).into_iter().flatten() {
                     if belongs(piece, &axes[axis]) {
                         found = Some(axis);
                         break 'search;
@@ -122,17 +112,11 @@ pub(super) fn axes(pieces: &[Piece]) -> Vec<Axis> {
                 thickness_m: piece.thickness_m,
                 spans: Vec::new(),
             });
-            known
-                .entry((group, angle, off))
-                .or_default()
-                .push(axes.len() - 1);
+            known.entry((group, angle, off)).or_default().push(axes.len() - 1);
             axes.len() - 1
         });
         let line = axes[axis].line;
-        axes[axis].add(
-            seen_from(line, piece.line.start).0,
-            seen_from(line, piece.line.end).0,
-        );
+        axes[axis].add(seen_from(line, piece.line.start).0, seen_from(line, piece.line.end).0);
     }
     axes.iter_mut().for_each(Axis::settle);
     axes
@@ -158,16 +142,9 @@ pub(super) fn close_corners(axes: &mut [Axis]) -> usize {
         .iter()
         .enumerate()
         .flat_map(|(number, axis)| {
-            axis.spans
-                .iter()
-                .enumerate()
-                .map(move |(span, &(from, to))| {
-                    (
-                        number,
-                        span,
-                        Line::new(along(axis.line, from), along(axis.line, to)),
-                    )
-                })
+            axis.spans.iter().enumerate().map(move |(span, &(from, to))| {
+                (number, span, Line::new(along(axis.line, from), along(axis.line, to)))
+            })
         })
         .collect();
     let boxed = stands.iter().enumerate().map(|(number, (_, _, line))| {
@@ -210,10 +187,7 @@ fn joint(
     let own = &axes[axis];
     let here = seen_from(own.line, end).0;
     let reach = own.half_m() + 0.3 + SLACK_M;
-    let near = AABB::from_corners(
-        [end.x - reach, end.y - reach],
-        [end.x + reach, end.y + reach],
-    );
+    let near = AABB::from_corners([end.x - reach, end.y - reach], [end.x + reach, end.y + reach]);
     let mut best: Option<f64> = None;
     for found in index.locate_in_envelope_intersecting(&near) {
         *looks += 1;
@@ -234,11 +208,7 @@ fn joint(
         let Some(place) = crossing(own.line, line) else {
             continue;
         };
-        let slack = if is_bend {
-            ROUND_M
-        } else {
-            own.half_m() + axes[other].half_m() + SLACK_M
-        };
+        let slack = if is_bend { ROUND_M } else { own.half_m() + axes[other].half_m() + SLACK_M };
         let (on_other, _) = seen_from(line, along(own.line, place));
         let at_an_end = on_other.abs() < slack || (on_other - length(line)).abs() < slack;
         let on_wall = at_an_end || (!is_bend && on_other > 0.0 && on_other < length(line));

@@ -9,8 +9,8 @@ use super::axes::Axis;
 use super::faces::{along, length};
 use super::layers::Role;
 use super::openings::Placed;
-use crate::import::{CEILING_M, DOOR, Draft, Guess, HEAD_M, Piece, SILL_M, Settings, WINDOW, What};
-use crate::plan::{Level, Plan, Rooms, Wall, quoted};
+use crate::{CEILING_M, DOOR, Draft, Guess, HEAD_M, Piece, SILL_M, Settings, WINDOW, What};
+use plan::{Level, Plan, Rooms, Wall, quoted};
 
 /// How far beside the face of a wall is certainly in the room there, metres (our own choice).
 const BESIDE_M: f64 = 0.15;
@@ -52,9 +52,7 @@ impl House<'_> {
             }],
             ..Draft::default()
         };
-        draft
-            .pieces
-            .extend(stretches.iter().map(|stretch| self.wall(stretch)));
+        draft.pieces.extend(stretches.iter().map(|stretch| self.wall(stretch)));
         let openings: Vec<(&Placed, &Stretch)> = self
             .openings
             .iter()
@@ -67,11 +65,7 @@ impl House<'_> {
                 Some((opening, on))
             })
             .collect();
-        draft.pieces.extend(
-            openings
-                .iter()
-                .map(|(opening, on)| self.opening(opening, on)),
-        );
+        draft.pieces.extend(openings.iter().map(|(opening, on)| self.opening(opening, on)));
         self.tell(&stretches, &openings, guesses);
         draft
     }
@@ -108,19 +102,13 @@ impl House<'_> {
             ..Plan::default()
         };
         let rooms = Rooms::new(&plan, &|_| None);
-        let in_room = |at: Coord<f64>| {
-            rooms
-                .at(0, at)
-                .is_some_and(|room| room.outline.contains(&Point(at)))
-        };
+        let in_room =
+            |at: Coord<f64>| rooms.at(0, at).is_some_and(|room| room.outline.contains(&Point(at)));
         for stretch in &mut stretches {
             let whole = length(stretch.line);
             let half = self.axes[stretch.axis].half_m() + BESIDE_M;
             let run = stretch.line.delta() / whole;
-            let beside = Coord {
-                x: -run.y,
-                y: run.x,
-            } * half;
+            let beside = Coord { x: -run.y, y: run.x } * half;
             let one_sided = [0.2, 0.35, 0.5, 0.65, 0.8].into_iter().filter(|share| {
                 let at = stretch.line.start + stretch.line.delta() * *share;
                 in_room(at + beside) != in_room(at - beside)
@@ -131,15 +119,9 @@ impl House<'_> {
     }
 
     fn construction(&self, stretch: &Stretch) -> &str {
-        let mapped = self.groups[self.axes[stretch.axis].group]
-            .construction
-            .as_deref();
+        let mapped = self.groups[self.axes[stretch.axis].group].construction.as_deref();
         mapped.unwrap_or_else(|| {
-            if stretch.is_outside {
-                self.settings.outside()
-            } else {
-                self.settings.inside()
-            }
+            if stretch.is_outside { self.settings.outside() } else { self.settings.inside() }
         })
     }
 
@@ -151,9 +133,7 @@ impl House<'_> {
             shape: Geometry::Line(stretch.line),
             what: What::Wall {
                 construction: self.construction(stretch).to_owned(),
-                thickness_mm: self.axes[stretch.axis]
-                    .thickness_m
-                    .map(|metres| metres * 1e3),
+                thickness_mm: self.axes[stretch.axis].thickness_m.map(|metres| metres * 1e3),
                 base_m: None,
                 top_m: None,
             },
@@ -172,10 +152,7 @@ impl House<'_> {
             id: if is_door { "door" } else { "window" }.to_owned(),
             name: None,
             level: 0,
-            shape: Geometry::Line(Line::new(
-                along(line, opening.from),
-                along(line, opening.to),
-            )),
+            shape: Geometry::Line(Line::new(along(line, opening.from), along(line, opening.to))),
             what: What::Opening {
                 construction: construction.to_owned(),
                 entry: is_door && on.is_outside,
@@ -216,10 +193,7 @@ impl House<'_> {
                 "drawn without thickness".to_owned()
             };
             guesses.push(Guess::new(
-                format!(
-                    "{where_} walls of layer {}",
-                    quoted(&self.groups[group].layer)
-                ),
+                format!("{where_} walls of layer {}", quoted(&self.groups[group].layer)),
                 format!(
                     "taken as {name}, {:.0} mm; {drawn}",
                     self.settings.thickness_m(name) * 1e3
@@ -234,15 +208,10 @@ impl House<'_> {
             }
         };
         let plain = |window: bool| {
-            let roles = openings
-                .iter()
-                .map(|(opening, _)| &self.roles[opening.sign]);
+            let roles = openings.iter().map(|(opening, _)| &self.roles[opening.sign]);
             roles
                 .filter(|role| {
-                    matches!(
-                        (role, window),
-                        (Role::Window(None), true) | (Role::Door(None), false)
-                    )
+                    matches!((role, window), (Role::Window(None), true) | (Role::Door(None), false))
                 })
                 .count()
         };
@@ -267,14 +236,10 @@ impl House<'_> {
             "set \"entry\" to false in the plan for those by which nobody comes in",
             entries.count(),
         );
-        let gaps = self
-            .axes
-            .iter()
-            .flat_map(|axis| axis.spans.windows(2))
-            .filter(|pair| {
-                let gap = pair[1].0 - pair[0].1;
-                (GAP_M.0..=GAP_M.1).contains(&gap)
-            });
+        let gaps = self.axes.iter().flat_map(|axis| axis.spans.windows(2)).filter(|pair| {
+            let gap = pair[1].0 - pair[0].1;
+            (GAP_M.0..=GAP_M.1).contains(&gap)
+        });
         tell(
             "gaps in walls",
             "left open: nothing in them says door or window".to_owned(),

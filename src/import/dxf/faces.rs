@@ -56,10 +56,7 @@ pub(super) fn seen_from(line: Line<f64>, at: Coord<f64>) -> (f64, f64) {
     let run = line.delta();
     let whole = run.x.hypot(run.y);
     let to = at - line.start;
-    (
-        (to.x * run.x + to.y * run.y) / whole,
-        (run.x * to.y - run.y * to.x) / whole,
-    )
+    ((to.x * run.x + to.y * run.y) / whole, (run.x * to.y - run.y * to.x) / whole)
 }
 
 /// The place so far along a line.
@@ -89,11 +86,7 @@ pub(super) fn paired(faces: &[Face]) -> Paired {
     sort(&mut pairs);
     let mut out = Paired::default();
     let single = consume(&pairs, faces, |pair, line| {
-        out.pieces.push(Piece {
-            line,
-            thickness_m: Some(pair.gap_m),
-            group: faces[pair.a].group,
-        });
+        out.pieces.push(Piece { line, thickness_m: Some(pair.gap_m), group: faces[pair.a].group });
     });
     out.single = single.into_iter().map(|(_, face)| face).collect();
     out.pieces = leaves_joined(&out.pieces);
@@ -102,13 +95,8 @@ pub(super) fn paired(faces: &[Face]) -> Paired {
 
 /// Two walls with a cavity between them as one wall, as thick as both and the cavity.
 fn leaves_joined(pieces: &[Piece]) -> Vec<Piece> {
-    let middles: Vec<Face> = pieces
-        .iter()
-        .map(|piece| Face {
-            line: piece.line,
-            group: piece.group,
-        })
-        .collect();
+    let middles: Vec<Face> =
+        pieces.iter().map(|piece| Face { line: piece.line, group: piece.group }).collect();
     let half = |number: usize| pieces[number].thickness_m.unwrap_or(0.0) / 2.0;
     let mut pairs = pairs(&middles, (0.0, THICKNESS_M.1));
     pairs.retain(|pair| pair.gap_m - half(pair.a) - half(pair.b) <= CAVITY_M);
@@ -124,20 +112,15 @@ fn leaves_joined(pieces: &[Piece]) -> Vec<Piece> {
         let shift = (low + high - pair.gap_m) / 2.0;
         let (_, side) = seen_from(middles[pair.a].line, line.start);
         let run = middles[pair.a].line.delta() / length(middles[pair.a].line);
-        let towards_b = Coord {
-            x: -run.y,
-            y: run.x,
-        } * (shift * side.signum());
+        let towards_b = Coord { x: -run.y, y: run.x } * (shift * side.signum());
         joined.push(Piece {
             line: Line::new(line.start + towards_b, line.end + towards_b),
             thickness_m: Some(thickness_m),
             group: pieces[pair.a].group,
         });
     });
-    joined.extend(left.into_iter().map(|(number, face)| Piece {
-        line: face.line,
-        ..pieces[number]
-    }));
+    joined
+        .extend(left.into_iter().map(|(number, face)| Piece { line: face.line, ..pieces[number] }));
     joined
 }
 
@@ -158,10 +141,8 @@ fn consume(
     faces: &[Face],
     mut take: impl FnMut(&Pair, Line<f64>),
 ) -> Vec<(usize, Face)> {
-    let mut free: Vec<Vec<(f64, f64)>> = faces
-        .iter()
-        .map(|face| vec![(0.0, length(face.line))])
-        .collect();
+    let mut free: Vec<Vec<(f64, f64)>> =
+        faces.iter().map(|face| vec![(0.0, length(face.line))]).collect();
     for pair in pairs {
         let (a, b) = (faces[pair.a].line, faces[pair.b].line);
         for (from, to) in common(&free[pair.a], &free[pair.b], a, b) {
@@ -178,13 +159,7 @@ fn consume(
     for (number, (face, free)) in faces.iter().zip(&free).enumerate() {
         for &(from, to) in free.iter().filter(|(from, to)| to - from >= SHORTEST_M) {
             let line = Line::new(along(face.line, from), along(face.line, to));
-            left.push((
-                number,
-                Face {
-                    line,
-                    group: face.group,
-                },
-            ));
+            left.push((number, Face { line, group: face.group }));
         }
     }
     left
@@ -222,12 +197,7 @@ fn pairs(faces: &[Face], (least_m, most_m): (f64, f64)) -> Vec<Pair> {
             if (least_m..=most_m).contains(&gap_m) && overlap_m >= SHORTEST_M {
                 // To a tenth of a millimetre, so that rounding does not choose between equals.
                 let gap_m = (gap_m * 1e4).round() / 1e4;
-                pairs.push(Pair {
-                    gap_m,
-                    overlap_m,
-                    a,
-                    b,
-                });
+                pairs.push(Pair { gap_m, overlap_m, a, b });
             }
         }
     }
@@ -243,10 +213,7 @@ fn common(
 ) -> Vec<(f64, f64)> {
     let mut found = Vec::new();
     for &(from_b, to_b) in free_b {
-        let (p, q) = (
-            seen_from(a, along(b, from_b)).0,
-            seen_from(a, along(b, to_b)).0,
-        );
+        let (p, q) = (seen_from(a, along(b, from_b)).0, seen_from(a, along(b, to_b)).0);
         let (low, high) = (p.min(q), p.max(q));
         for &(from, to) in free_a {
             let (from, to) = (from.max(low), to.min(high));

@@ -9,29 +9,20 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-use crate::import::whole_file;
-use crate::plan::{Fault, tame};
+use crate::whole_file;
+use plan::{Fault, tame};
 
 /// Most entities that are read from a file, blocks included (our own choice: ten times the drawing of a large
 /// house).
 const MAX_ENTITIES: usize = 500_000;
 
 /// The entities that are read.
-const READ: [&str; 8] = [
-    "LINE",
-    "ARC",
-    "LWPOLYLINE",
-    "POLYLINE",
-    "VERTEX",
-    "SEQEND",
-    "INSERT",
-    "CIRCLE",
-];
+const READ: [&str; 8] =
+    ["LINE", "ARC", "LWPOLYLINE", "POLYLINE", "VERTEX", "SEQEND", "INSERT", "CIRCLE"];
 
 /// The sentinel with which a binary drawing begins, as the format has it.
-pub(in crate::import) const BINARY: [u8; 22] = [
-    65, 117, 116, 111, 67, 65, 68, 32, 66, 105, 110, 97, 114, 121, 32, 68, 88, 70, 13, 10, 26, 0,
-];
+pub(crate) const BINARY: [u8; 22] =
+    [65, 117, 116, 111, 67, 65, 68, 32, 66, 105, 110, 97, 114, 121, 32, 68, 88, 70, 13, 10, 26, 0];
 
 /// What the first walk over a file gives.
 #[derive(Debug, Default)]
@@ -54,11 +45,7 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Fault>> {
     let mut reader = if bytes.starts_with(&BINARY) {
         Reader::Binary(Binary::new(bytes))
     } else {
-        Reader::Text(Text {
-            bytes,
-            at: 0,
-            line: 0,
-        })
+        Reader::Text(Text { bytes, at: 0, line: 0 })
     };
     let mut filter = Filter::default();
     let mut ended = false;
@@ -152,10 +139,7 @@ struct Text<'f> {
 impl<'f> Text<'f> {
     fn next_line(&mut self) -> Option<&'f [u8]> {
         let rest = self.bytes.get(self.at..).filter(|rest| !rest.is_empty())?;
-        let length = rest
-            .iter()
-            .position(|byte| *byte == b'\n')
-            .unwrap_or(rest.len());
+        let length = rest.iter().position(|byte| *byte == b'\n').unwrap_or(rest.len());
         self.at += length + 1;
         self.line += 1;
         rest.get(..length).map(<[u8]>::trim_ascii)
@@ -167,17 +151,12 @@ impl<'f> Text<'f> {
         };
         let code = code.strip_prefix(b"\xef\xbb\xbf").unwrap_or(code);
         if code.is_empty()
-            && self
-                .bytes
-                .get(self.at..)
-                .is_none_or(|rest| rest.trim_ascii().is_empty())
+            && self.bytes.get(self.at..).is_none_or(|rest| rest.trim_ascii().is_empty())
         {
             return Ok(None);
         }
         let line = self.line;
-        let number = std::str::from_utf8(code)
-            .ok()
-            .and_then(|code| code.parse().ok());
+        let number = std::str::from_utf8(code).ok().and_then(|code| code.parse().ok());
         let Some(number) = number else {
             let shown: String = String::from_utf8_lossy(code).chars().take(40).collect();
             return Err((
@@ -190,10 +169,7 @@ impl<'f> Text<'f> {
         };
         match self.next_line() {
             Some(value) => Ok(Some((number, decoded(value)))),
-            None => Err((
-                line,
-                "the file ends after a group code, without its value".to_owned(),
-            )),
+            None => Err((line, "the file ends after a group code, without its value".to_owned())),
         }
     }
 }
@@ -218,17 +194,12 @@ impl<'f> Binary<'f> {
     fn new(bytes: &'f [u8]) -> Self {
         let rest = bytes.get(BINARY.len()..).unwrap_or_default();
         // The first group is 0 SECTION: after a code of one byte the letters begin at once.
-        Self {
-            rest,
-            short_codes: rest.get(1) == Some(&b'S'),
-        }
+        Self { rest, short_codes: rest.get(1) == Some(&b'S') }
     }
 
     fn take<const N: usize>(&mut self) -> Result<[u8; N], String> {
-        let (head, rest) = self
-            .rest
-            .split_first_chunk::<N>()
-            .ok_or("the file ends within a group")?;
+        let (head, rest) =
+            self.rest.split_first_chunk::<N>().ok_or("the file ends within a group")?;
         self.rest = rest;
         Ok(*head)
     }
@@ -410,11 +381,7 @@ impl Filter {
         let value = value.trim();
         match code {
             8 | 2 => {
-                let name: String = value
-                    .chars()
-                    .filter(|c| !c.is_control())
-                    .take(255)
-                    .collect();
+                let name: String = value.chars().filter(|c| !c.is_control()).take(255).collect();
                 let _ = write!(self.entity, "{code}\n{name}\n");
             }
             10 | 11 | 20 | 21 | 40..=45 | 50 | 51 | 210 | 220 | 230 => {

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::strokes::{Stroke, Strokes};
-use crate::import::{Guess, LEAVE_OUT, Settings, whole_file};
-use crate::plan::{Fault, nearest, quoted};
+use crate::{Guess, LEAVE_OUT, Settings, whole_file};
+use plan::{Fault, nearest, quoted};
 
 /// Words for walls in the languages of drawings (from memory, not confirmed).
 const WALLS: [&str; 13] = [
@@ -12,9 +12,8 @@ const WALLS: [&str; 13] = [
     "vegg", "parede",
 ];
 /// Words for doors.
-const DOORS: [&str; 9] = [
-    "door", "porte", "tür", "tuer", "puerta", "porta", "deur", "dörr", "doer",
-];
+const DOORS: [&str; 9] =
+    ["door", "porte", "tür", "tuer", "puerta", "porta", "deur", "dörr", "doer"];
 /// Words for windows.
 const WINDOWS: [&str; 11] = [
     "window", "glaz", "fenster", "fenêtre", "fenetre", "ventana", "finestra", "raam", "janela",
@@ -54,15 +53,9 @@ impl Roles {
     /// The role of a stroke: that of its layer; a block called a door or window goes before a layer of no use
     /// and one of walls.
     pub(super) fn of(&self, stroke: &Stroke) -> Role {
-        let layer = self
-            .layers
-            .get(stroke.layer)
-            .cloned()
-            .unwrap_or(Role::Other);
+        let layer = self.layers.get(stroke.layer).cloned().unwrap_or(Role::Other);
         let mapped = self.is_mapped(stroke.layer);
-        let block = stroke
-            .block
-            .and_then(|block| self.blocks.get(block).cloned().flatten());
+        let block = stroke.block.and_then(|block| self.blocks.get(block).cloned().flatten());
         match (&layer, block) {
             (Role::Other, Some(role)) if !mapped => role,
             (Role::Wall(_), Some(role)) => role,
@@ -140,11 +133,7 @@ pub(super) fn roles(
             *left.entry(stroke.layer).or_default() += 1;
         }
     }
-    if !roles
-        .layers
-        .iter()
-        .any(|role| matches!(role, Role::Wall(_)))
-    {
+    if !roles.layers.iter().any(|role| matches!(role, Role::Wall(_))) {
         return Err(vec![no_walls(file, strokes, &counts)]);
     }
     for (layer, role) in roles
@@ -157,10 +146,9 @@ pub(super) fn roles(
             Role::Wall(_) => ("walls, by its name", "brick-half"),
             Role::Door(_) => ("doors, by its name", "door-hollow"),
             Role::Window(_) => ("windows, by its name", "glass-triple-coated"),
-            Role::DoorOrWindow(_) => (
-                "doors where arcs are, else windows, by its name",
-                "door-glazed",
-            ),
+            Role::DoorOrWindow(_) => {
+                ("doors where arcs are, else windows, by its name", "door-glazed")
+            }
             Role::Other => continue,
         };
         let name = &strokes.layers[layer];
@@ -181,17 +169,10 @@ pub(super) fn roles(
             .map(|(count, layer)| format!("{} ({count})", quoted(&strokes.layers[*layer])))
             .collect();
         let more = most.len().saturating_sub(names.len());
-        let more = if more > 0 {
-            format!(" and {more} more")
-        } else {
-            String::new()
-        };
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
         guesses.push(Guess::new(
             "layers left out",
-            format!(
-                "no walls, doors or windows by their names: {}{more}",
-                names.join(", ")
-            ),
+            format!("no walls, doors or windows by their names: {}{more}", names.join(", ")),
             "--map LAYER=CONSTRUCTION takes a layer in as walls",
             left.values().sum(),
         ));
@@ -238,21 +219,13 @@ fn mapped(
             ));
         }
     }
-    if faults.is_empty() {
-        Ok(words)
-    } else {
-        Err(faults)
-    }
+    if faults.is_empty() { Ok(words) } else { Err(faults) }
 }
 
 fn listed(layers: &[String]) -> String {
     let names: Vec<String> = layers.iter().take(12).map(|name| quoted(name)).collect();
     let more = layers.len().saturating_sub(names.len());
-    let more = if more > 0 {
-        format!(" and {more} more")
-    } else {
-        String::new()
-    };
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
     if names.is_empty() {
         "no layers with lines".to_owned()
     } else {
@@ -261,20 +234,12 @@ fn listed(layers: &[String]) -> String {
 }
 
 fn no_walls(file: &str, strokes: &Strokes, counts: &[usize]) -> Fault {
-    let mut order: Vec<usize> = (0..counts.len())
-        .filter(|layer| counts[*layer] > 0)
-        .collect();
+    let mut order: Vec<usize> = (0..counts.len()).filter(|layer| counts[*layer] > 0).collect();
     order.sort_by(|a, b| counts[*b].cmp(&counts[*a]).then(a.cmp(b)));
     let most: Vec<String> = order
         .iter()
         .take(12)
-        .map(|&layer| {
-            format!(
-                "{} ({} lines)",
-                quoted(&strokes.layers[layer]),
-                counts[layer]
-            )
-        })
+        .map(|&layer| format!("{} ({} lines)", quoted(&strokes.layers[layer]), counts[layer]))
         .collect();
     if most.is_empty() {
         return whole_file(
@@ -283,15 +248,10 @@ fn no_walls(file: &str, strokes: &Strokes, counts: &[usize]) -> Fault {
             "export the walls as lines or polylines, not as solids, splines or references to other files",
         );
     }
-    let example = order
-        .first()
-        .map_or("LAYER", |&layer| strokes.layers[layer].as_str());
+    let example = order.first().map_or("LAYER", |&layer| strokes.layers[layer].as_str());
     whole_file(
         file,
-        format!(
-            "no layer is called walls; the drawing has {}",
-            most.join(", ")
-        ),
+        format!("no layer is called walls; the drawing has {}", most.join(", ")),
         &format!(
             "say which holds the walls, and what they are built of: --map {example:?}=brick-half"
         ),

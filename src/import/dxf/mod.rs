@@ -35,7 +35,7 @@ use self::layers::{Role, Roles, roles};
 use self::openings::{Sign, place_openings};
 use self::strokes::{Drawn, Stroke, Strokes, flattened, strokes};
 use super::{Draft, Guess, Settings, whole_file};
-use crate::plan::{Fault, MAX_EXTENT_M};
+use plan::{Fault, MAX_EXTENT_M};
 
 /// How far a flattened arc may be off, metres.
 const SAGITTA_M: f64 = 0.005;
@@ -100,13 +100,8 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     }
     axes.iter_mut().for_each(Axis::settle);
     let corners_closed = close_corners(&mut axes);
-    let house = House {
-        axes: &axes,
-        groups: &wall_groups,
-        openings: &openings,
-        roles: &roles,
-        settings,
-    };
+    let house =
+        House { axes: &axes, groups: &wall_groups, openings: &openings, roles: &roles, settings };
     let mut draft = house.draft(&mut guesses);
     told(&groups, &drawn, lost_swings, corners_closed, &mut guesses);
     draft.guesses = guesses;
@@ -119,12 +114,9 @@ fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<(Coord<f64>,
     for stroke in strokes {
         let ends = match stroke.drawn {
             Drawn::Line(start, end) => vec![(start, end)],
-            Drawn::Arc {
-                middle,
-                start,
-                end,
-                sweep_deg,
-            } => flattened(middle, start, end, sweep_deg, 0.0, 0.0),
+            Drawn::Arc { middle, start, end, sweep_deg } => {
+                flattened(middle, start, end, sweep_deg, 0.0, 0.0)
+            }
         };
         for at in ends.into_iter().flat_map(|(start, end)| [start, end]) {
             let (low, high) = corners.get_or_insert((at, at));
@@ -148,10 +140,7 @@ struct Drawing<'d> {
 
 /// The middle of an arc, to a centimetre.
 fn middle_key(middle: Coord<f64>, metres: f64) -> (i64, i64) {
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "a key: what is cut off does no harm"
-    )]
+    #[expect(clippy::cast_possible_truncation, reason = "a key: what is cut off does no harm")]
     let whole = |at: f64| (at * metres * 100.0).round() as i64;
     (whole(middle.x), whole(middle.y))
 }
@@ -179,13 +168,7 @@ pub(super) struct WallGroup {
 
 impl<'d> Drawing<'d> {
     fn new(strokes: &'d Strokes, roles: &'d Roles, metres: f64, low: Coord<f64>) -> Self {
-        Self {
-            strokes,
-            roles,
-            metres,
-            low,
-            radii: radii(strokes, metres),
-        }
+        Self { strokes, roles, metres, low, radii: radii(strokes, metres) }
     }
 
     fn local(&self, at: Coord<f64>) -> Coord<f64> {
@@ -196,12 +179,7 @@ impl<'d> Drawing<'d> {
     fn lines(&self, drawn: Drawn) -> Vec<Line<f64>> {
         let pieces = match drawn {
             Drawn::Line(start, end) => vec![(start, end)],
-            Drawn::Arc {
-                middle,
-                start,
-                end,
-                sweep_deg,
-            } => {
+            Drawn::Arc { middle, start, end, sweep_deg } => {
                 let like = self.radii.get(&middle_key(middle, self.metres));
                 let like = like.copied().unwrap_or(0.0);
                 flattened(middle, start, end, sweep_deg, SAGITTA_M / self.metres, like)
@@ -224,21 +202,15 @@ impl<'d> Drawing<'d> {
                 continue;
             };
             let of_layer = construction.is_none().then_some(stroke.layer);
-            let group = *numbers
-                .entry((construction.clone(), of_layer))
-                .or_insert_with(|| {
-                    groups.push(WallGroup {
-                        layer: self.strokes.layers[stroke.layer].clone(),
-                        construction,
-                        mapped: self.roles.is_mapped(stroke.layer),
-                    });
-                    groups.len() - 1
+            let group = *numbers.entry((construction.clone(), of_layer)).or_insert_with(|| {
+                groups.push(WallGroup {
+                    layer: self.strokes.layers[stroke.layer].clone(),
+                    construction,
+                    mapped: self.roles.is_mapped(stroke.layer),
                 });
-            faces.extend(
-                self.lines(stroke.drawn)
-                    .into_iter()
-                    .map(|line| Face { line, group }),
-            );
+                groups.len() - 1
+            });
+            faces.extend(self.lines(stroke.drawn).into_iter().map(|line| Face { line, group }));
         }
         (without_doubles(faces), groups)
     }
@@ -256,18 +228,12 @@ impl<'d> Drawing<'d> {
                 role @ (Role::Door(_) | Role::Window(_)) => role,
                 Role::Wall(_) | Role::Other => continue,
             };
-            if let Drawn::Arc {
-                middle,
-                start,
-                end,
-                sweep_deg,
-            } = stroke.drawn
+            if let Drawn::Arc { middle, start, end, sweep_deg } = stroke.drawn
                 && matches!(role, Role::Door(_))
             {
                 if let Some(insert) = stroke.insert {
-                    let known = inserts
-                        .entry(insert)
-                        .or_insert_with(|| (Vec::new(), false, role.clone()));
+                    let known =
+                        inserts.entry(insert).or_insert_with(|| (Vec::new(), false, role.clone()));
                     known.1 = true;
                 }
                 let sign = Sign::Swing {
@@ -281,9 +247,7 @@ impl<'d> Drawing<'d> {
             let lines = self.lines(stroke.drawn);
             match stroke.insert {
                 Some(insert) => {
-                    let known = inserts
-                        .entry(insert)
-                        .or_insert_with(|| (Vec::new(), false, role));
+                    let known = inserts.entry(insert).or_insert_with(|| (Vec::new(), false, role));
                     known.0.extend(lines);
                 }
                 // Each by itself: a leaf that stands open lies in no wall.
@@ -293,9 +257,8 @@ impl<'d> Drawing<'d> {
                 }
             }
         }
-        let whole = inserts
-            .into_values()
-            .filter(|(lines, has_arcs, _)| !has_arcs && !lines.is_empty());
+        let whole =
+            inserts.into_values().filter(|(lines, has_arcs, _)| !has_arcs && !lines.is_empty());
         signs.extend(whole.map(|(lines, _, role)| (Sign::Lines(lines), role)));
         signs
     }
@@ -329,11 +292,7 @@ fn pieces(
         let by_itself = long && groups[face.group].mapped && !has_wall_beside(face.line, &walls);
         if is_single(&face.group) || by_itself {
             alone += 1;
-            pieces.push(Piece {
-                line: face.line,
-                thickness_m: None,
-                group: face.group,
-            });
+            pieces.push(Piece { line: face.line, thickness_m: None, group: face.group });
         } else {
             dropped += 1;
         }
@@ -364,10 +323,7 @@ fn has_wall_beside(line: Line<f64>, walls: &[Axis]) -> bool {
         let (at, off) = seen_from(axis.line, middle);
         faces::askew(axis.line, line) < 0.1
             && off.abs() < BESIDE_M
-            && axis
-                .spans
-                .iter()
-                .any(|(from, to)| (*from..=*to).contains(&at))
+            && axis.spans.iter().any(|(from, to)| (*from..=*to).contains(&at))
     })
 }
 
@@ -409,11 +365,8 @@ fn told(
         "",
         corners_closed,
     );
-    let mut kinds: Vec<String> = groups
-        .not_read
-        .iter()
-        .map(|(kind, count)| format!("{kind} ({count})"))
-        .collect();
+    let mut kinds: Vec<String> =
+        groups.not_read.iter().map(|(kind, count)| format!("{kind} ({count})")).collect();
     if drawn.circles > 0 {
         kinds.push(format!("CIRCLE ({})", drawn.circles));
     }

@@ -26,11 +26,7 @@ const ASKEW: f64 = 0.087;
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Sign {
     /// The swing of a door: hinge, and the two ends of its arc.
-    Swing {
-        hinge: Coord<f64>,
-        ends: [Coord<f64>; 2],
-        sweep_deg: f64,
-    },
+    Swing { hinge: Coord<f64>, ends: [Coord<f64>; 2], sweep_deg: f64 },
     /// Lines; of one insert, or by themselves.
     Lines(Vec<Line<f64>>),
 }
@@ -64,10 +60,7 @@ impl<'a> Walls<'a> {
             let rect = Rectangle::from_corners([start.x, start.y], [end.x, end.y]);
             Some(GeomWithData::new(rect, number))
         });
-        Self {
-            axes,
-            index: RTree::bulk_load(boxed.collect()),
-        }
+        Self { axes, index: RTree::bulk_load(boxed.collect()) }
     }
 
     /// The axis on which a line lies, with its ends along it: the one whose middle is nearest. The ends of walls
@@ -80,11 +73,7 @@ impl<'a> Walls<'a> {
             [start.x.max(end.x) + reach, start.y.max(end.y) + reach],
         );
         let mut best: Option<(f64, usize, f64, f64)> = None;
-        for found in self
-            .index
-            .locate_in_envelope_intersecting(&near)
-            .take(MOST_LOOKS)
-        {
+        for found in self.index.locate_in_envelope_intersecting(&near).take(MOST_LOOKS) {
             let axis = &self.axes[found.data];
             if askew(axis.line, line) > ASKEW {
                 continue;
@@ -93,11 +82,8 @@ impl<'a> Walls<'a> {
                 (seen_from(axis.line, start), seen_from(axis.line, end));
             let off_m = off.abs().max(then_off.abs());
             let (from, to) = (p.min(q), p.max(q));
-            let stands = |at: f64| {
-                axis.spans
-                    .iter()
-                    .any(|(a, b)| at > a - FRAME_M && at < b + FRAME_M)
-            };
+            let stands =
+                |at: f64| axis.spans.iter().any(|(a, b)| at > a - FRAME_M && at < b + FRAME_M);
             if off_m <= axis.half_m() + BESIDE_M
                 && stands(from)
                 && stands(to)
@@ -112,19 +98,14 @@ impl<'a> Walls<'a> {
     /// Where a sign lies.
     fn place(&self, sign: &Sign) -> Option<(usize, f64, f64)> {
         match sign {
-            Sign::Swing {
-                hinge,
-                ends,
-                sweep_deg,
-            } => {
+            Sign::Swing { hinge, ends, sweep_deg } => {
                 let leaf = length(Line::new(*hinge, ends[0]));
                 let swings = (SWING_DEG.0..=SWING_DEG.1).contains(&sweep_deg.abs());
                 if !swings || !(LEAF_M.0..=LEAF_M.1).contains(&leaf) {
                     return None;
                 }
                 // Shut, the leaf lies in the wall.
-                ends.iter()
-                    .find_map(|end| self.under(Line::new(*hinge, *end)))
+                ends.iter().find_map(|end| self.under(Line::new(*hinge, *end)))
             }
             Sign::Lines(lines) => self.place_lines(lines),
         }
@@ -133,10 +114,7 @@ impl<'a> Walls<'a> {
     /// The stretch of a wall that lines cover: of those that lie within its faces, from the first end to the last.
     fn place_lines(&self, lines: &[Line<f64>]) -> Option<(usize, f64, f64)> {
         let mut covered: BTreeMap<usize, (f64, f64, f64)> = BTreeMap::new();
-        for line in lines
-            .iter()
-            .filter(|line| length(**line) >= OPENING_M.0 / 2.0)
-        {
+        for line in lines.iter().filter(|line| length(**line) >= OPENING_M.0 / 2.0) {
             if let Some((axis, from, to)) = self.under(*line) {
                 let stretch = covered.entry(axis).or_insert((from, to, 0.0));
                 stretch.0 = stretch.0.min(from);
@@ -144,9 +122,7 @@ impl<'a> Walls<'a> {
                 stretch.2 += to - from;
             }
         }
-        let most = covered
-            .into_iter()
-            .max_by(|a, b| a.1.2.total_cmp(&b.1.2).then(b.0.cmp(&a.0)));
+        let most = covered.into_iter().max_by(|a, b| a.1.2.total_cmp(&b.1.2).then(b.0.cmp(&a.0)));
         most.map(|(axis, (from, to, _))| (axis, from, to))
     }
 }
@@ -159,12 +135,7 @@ pub(super) fn place_openings(axes: &[Axis], signs: &[Sign]) -> (Vec<Placed>, usi
     let mut lost = 0;
     for (sign, drawn) in signs.iter().enumerate() {
         if let Some((axis, from, to)) = walls.place(drawn) {
-            by_axis.entry(axis).or_default().push(Placed {
-                axis,
-                from,
-                to,
-                sign,
-            });
+            by_axis.entry(axis).or_default().push(Placed { axis, from, to, sign });
         } else if matches!(drawn, Sign::Swing { .. }) {
             lost += 1;
         }
@@ -172,10 +143,7 @@ pub(super) fn place_openings(axes: &[Axis], signs: &[Sign]) -> (Vec<Placed>, usi
     let mut placed = Vec::new();
     for (_, mut on_axis) in by_axis {
         on_axis.sort_by(|a, b| {
-            a.from
-                .total_cmp(&b.from)
-                .then(a.to.total_cmp(&b.to))
-                .then(a.sign.cmp(&b.sign))
+            a.from.total_cmp(&b.from).then(a.to.total_cmp(&b.to)).then(a.sign.cmp(&b.sign))
         });
         let mut joined: Vec<Placed> = Vec::new();
         for opening in on_axis {

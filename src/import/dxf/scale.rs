@@ -3,7 +3,7 @@
 use geo::Coord;
 
 use super::groups::Groups;
-use crate::import::{Guess, Settings};
+use crate::{Guess, Settings};
 
 /// Least and most that a drawing's walls reach across, metres, for a unit to be believed (our own choice: a
 /// garden shed, a large works).
@@ -41,18 +41,13 @@ pub(super) fn metres_per_unit(
     }
     let size = (high.x - low.x).max(high.y - low.y);
     let within = |metres: f64, (least, most): (f64, f64)| (least..=most).contains(&(size * metres));
-    let said = UNITS
-        .iter()
-        .find(|(code, ..)| Some(*code) == groups.unit_code);
+    let said = UNITS.iter().find(|(code, ..)| Some(*code) == groups.unit_code);
     if let Some((_, _, metres)) = said.filter(|(.., metres)| within(*metres, BELIEVABLE_M)) {
         return *metres;
     }
     // Inches first where the drawing says that it is not metric.
-    let order: [usize; 5] = if groups.measurement == Some(0) {
-        [0, 1, 2, 4, 3]
-    } else {
-        [2, 4, 3, 0, 1]
-    };
+    let order: [usize; 5] =
+        if groups.measurement == Some(0) { [0, 1, 2, 4, 3] } else { [2, 4, 3, 0, 1] };
     // The header's unit first, however unlikely: it gives way only to one in which more looks like walls.
     let from_header = said.iter().map(|unit| **unit);
     let others = order.iter().map(|&unit| UNITS[unit]);
@@ -71,10 +66,7 @@ pub(super) fn metres_per_unit(
     };
     guesses.push(Guess::new(
         "unit",
-        format!(
-            "taken as {name}: the walls are then {:.1} m across; {why}",
-            size * metres
-        ),
+        format!("taken as {name}: the walls are then {:.1} m across; {why}", size * metres),
         "--unit mm, cm, m, in or ft",
         1,
     ));

@@ -7,8 +7,8 @@ use dxf::entities::{Entity, EntityType, Insert};
 use geo::{AffineTransform, Coord};
 
 use super::groups::Groups;
-use crate::import::whole_file;
-use crate::plan::{Fault, quoted, tame};
+use crate::whole_file;
+use plan::{Fault, quoted, tame};
 
 /// Most lines and arcs, and most inserts, once everything is put in its place (our own choice: what a
 /// hostile file may cost).
@@ -81,12 +81,7 @@ pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Fault>
         steps: 0,
         inserts: 0,
     };
-    let top = Frame {
-        place: AffineTransform::identity(),
-        layer: None,
-        block: None,
-        insert: None,
-    };
+    let top = Frame { place: AffineTransform::identity(), layer: None, block: None, insert: None };
     for entity in drawing.entities() {
         if !entity.common.is_in_paper_space {
             expander
@@ -161,10 +156,7 @@ impl<'d> Expander<'d> {
                 let at = |angle: f64| {
                     let (sin, cos) = angle.to_radians().sin_cos();
                     mirrored(
-                        xy(
-                            arc.center.x + arc.radius * cos,
-                            arc.center.y + arc.radius * sin,
-                        ),
+                        xy(arc.center.x + arc.radius * cos, arc.center.y + arc.radius * sin),
                         arc.normal.z,
                     )
                 };
@@ -172,20 +164,13 @@ impl<'d> Expander<'d> {
                     middle: mirrored(xy(arc.center.x, arc.center.y), arc.normal.z),
                     start: at(arc.start_angle),
                     end: at(arc.end_angle),
-                    sweep_deg: if arc.normal.z < 0.0 {
-                        -sweep_deg
-                    } else {
-                        sweep_deg
-                    },
+                    sweep_deg: if arc.normal.z < 0.0 { -sweep_deg } else { sweep_deg },
                 };
                 self.push(drawn, layer, frame)
             }
             EntityType::LwPolyline(line) => {
                 let z = line.extrusion_direction.z;
-                let points = line
-                    .vertices
-                    .iter()
-                    .map(|v| (mirrored(xy(v.x, v.y), z), v.bulge));
+                let points = line.vertices.iter().map(|v| (mirrored(xy(v.x, v.y), z), v.bulge));
                 let points = points.map(|(at, bulge)| (at, if z < 0.0 { -bulge } else { bulge }));
                 self.polyline(&points.collect::<Vec<_>>(), line.is_closed(), layer, frame)
             }
@@ -216,12 +201,7 @@ impl<'d> Expander<'d> {
         let is_mirrored = place.a() * place.e() - place.b() * place.d() < 0.0;
         let drawn = match drawn {
             Drawn::Line(start, end) => Drawn::Line(put(start), put(end)),
-            Drawn::Arc {
-                middle,
-                start,
-                end,
-                sweep_deg,
-            } => Drawn::Arc {
+            Drawn::Arc { middle, start, end, sweep_deg } => Drawn::Arc {
                 middle: put(middle),
                 start: put(start),
                 end: put(end),
@@ -230,9 +210,7 @@ impl<'d> Expander<'d> {
         };
         let all = match drawn {
             Drawn::Line(a, b) => [a, b, a],
-            Drawn::Arc {
-                middle, start, end, ..
-            } => [middle, start, end],
+            Drawn::Arc { middle, start, end, .. } => [middle, start, end],
         };
         // Scales multiplied with one another may leave all bounds.
         if all.iter().all(|at| at.x.abs() < 1e12 && at.y.abs() < 1e12) {
@@ -373,12 +351,7 @@ fn bulged(start: Coord<f64>, end: Coord<f64>, bulge: f64) -> Drawn {
     let chord = end - start;
     let off = (1.0 - bulge * bulge) / (4.0 * bulge);
     let middle = start + chord * 0.5 + xy(-chord.y, chord.x) * off;
-    Drawn::Arc {
-        middle,
-        start,
-        end,
-        sweep_deg: (4.0 * bulge.atan()).to_degrees(),
-    }
+    Drawn::Arc { middle, start, end, sweep_deg: (4.0 * bulge.atan()).to_degrees() }
 }
 
 /// An arc as straight pieces that are nowhere farther from it than the sagitta, in the same unit, and as long as those
@@ -405,24 +378,13 @@ pub(super) fn flattened(
     };
     let widest = 2.0 * (1.0 - (sagitta / radius.max(like)).min(1.0)).acos();
     // A half, a quarter, an eighth… of a turn.
-    let halvings = (std::f64::consts::PI / widest.max(1e-4))
-        .log2()
-        .ceil()
-        .max(0.0);
+    let halvings = (std::f64::consts::PI / widest.max(1e-4)).log2().ceil().max(0.0);
     let step = std::f64::consts::PI / halvings.exp2();
     let count = (sweep.abs() / step - 1e-9).ceil().clamp(1.0, MOST);
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "1 to 180"
-    )]
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 180")]
     let count = count as usize;
     let share = |number: usize| {
-        if number == count {
-            end
-        } else {
-            turned(sweep * number as f64 / count as f64)
-        }
+        if number == count { end } else { turned(sweep * number as f64 / count as f64) }
     };
     let mut last = start;
     (1..=count)

@@ -11,8 +11,8 @@ use std::io::{Cursor, Read};
 use zip::result::ZipError;
 use zip::{CompressionMethod, ZipArchive};
 
-use crate::import::whole_file;
-use crate::plan::{Fault, MAX_VALUES, outside_strings, quoted, tame};
+use crate::whole_file;
+use plan::{Fault, MAX_VALUES, outside_strings, quoted, tame};
 
 /// Most members of an archive (our own choice: the format has seventeen).
 const MAX_MEMBERS: usize = 1_000;
@@ -54,10 +54,7 @@ impl<'b> Archive<'b> {
         let zip = ZipArchive::new(Cursor::new(bytes)).map_err(|error| {
             whole_file(
                 file,
-                format!(
-                    "the file is no ZIP archive that can be read: {}",
-                    why(&error)
-                ),
+                format!("the file is no ZIP archive that can be read: {}", why(&error)),
                 "it may be cut off or altered: export or copy it again",
             )
         })?;
@@ -118,15 +115,12 @@ impl<'b> Archive<'b> {
 
     /// Whether there is a member of this name beside the manifest.
     pub(super) fn has(&self, member: &str) -> bool {
-        self.members
-            .contains_key(&format!("{}{member}", self.folder))
+        self.members.contains_key(&format!("{}{member}", self.folder))
     }
 
     /// The names of all members, without the folder of the manifest.
     pub(super) fn names(&self) -> impl Iterator<Item = &str> {
-        self.members
-            .keys()
-            .map(|name| name.strip_prefix(&self.folder).unwrap_or(name))
+        self.members.keys().map(|name| name.strip_prefix(&self.folder).unwrap_or(name))
     }
 
     /// A member's text; nothing if there is no such member.
@@ -160,12 +154,8 @@ impl<'b> Archive<'b> {
         };
         let place = self.place(member);
         let trouble = |what: String, mend: &str| whole_file(&place, what, mend);
-        let encrypted = || {
-            trouble(
-                "the member is encrypted".to_owned(),
-                "pack the archive without a password",
-            )
-        };
+        let encrypted =
+            || trouble("the member is encrypted".to_owned(), "pack the archive without a password");
         let damaged = |error: &ZipError| {
             trouble(
                 format!("the member cannot be unpacked: {}", why(error)),
@@ -269,11 +259,7 @@ fn manifest_folder(file: &str, members: &BTreeMap<String, usize>) -> Result<Stri
         )),
         [first, second, ..] => Err(whole_file(
             file,
-            format!(
-                "the archive holds two venues, in {} and {}",
-                quoted(first),
-                quoted(second)
-            ),
+            format!("the archive holds two venues, in {} and {}", quoted(first), quoted(second)),
             "pack one of them alone",
         )),
     }
@@ -285,9 +271,7 @@ fn manifest_folder(file: &str, members: &BTreeMap<String, usize>) -> Result<Stri
 /// that says so in its short form has a long one, which may stand anywhere before it.
 fn stated_members(bytes: &[u8]) -> u64 {
     let tail_bytes = END_RECORD_BYTES + LONGEST_COMMENT_BYTES + 4;
-    let tail = bytes
-        .get(bytes.len().saturating_sub(tail_bytes)..)
-        .unwrap_or_default();
+    let tail = bytes.get(bytes.len().saturating_sub(tail_bytes)..).unwrap_or_default();
     let (mut most, mut has_long) = (0, false);
     for record in records(tail, b"PK\x05\x06") {
         let short = |at: usize| number(record, at, 2);
@@ -313,20 +297,13 @@ fn records<'b>(bytes: &'b [u8], signature: &'static [u8; 4]) -> impl Iterator<It
 
 /// A number of some bytes, the least first; zero where the record ends before it.
 fn number(record: &[u8], at: usize, length: usize) -> u64 {
-    let bytes = record
-        .get(at..at.saturating_add(length))
-        .unwrap_or_default();
-    bytes
-        .iter()
-        .rev()
-        .fold(0, |sum, byte| (sum << 8) | u64::from(*byte))
+    let bytes = record.get(at..at.saturating_add(length)).unwrap_or_default();
+    bytes.iter().rev().fold(0, |sum, byte| (sum << 8) | u64::from(*byte))
 }
 
 /// How many values JSON text holds at most, counted without understanding it: parsed, each costs many
 /// times its own bytes.
 fn values(text: &str) -> usize {
     let marks = outside_strings(text);
-    marks
-        .filter(|(_, byte)| matches!(byte, b'[' | b'{' | b','))
-        .count()
+    marks.filter(|(_, byte)| matches!(byte, b'[' | b'{' | b',')).count()
 }

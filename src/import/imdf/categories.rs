@@ -131,10 +131,8 @@ pub(super) fn room_name(category: &str) -> String {
         ("waitingroom", "waiting room"),
     ];
     let words = known.iter().find(|(name, _)| *name == category);
-    let name = words.map_or_else(
-        || plain_name(&category.replace('.', " ")),
-        |(_, words)| (*words).to_owned(),
-    );
+    let name = words
+        .map_or_else(|| plain_name(&category.replace('.', " ")), |(_, words)| (*words).to_owned());
     if name.is_empty() {
         return "room".to_owned();
     }

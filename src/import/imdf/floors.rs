@@ -8,7 +8,7 @@ use super::categories::Space;
 use super::notes::Notes;
 use super::outline::sound;
 use super::site::Site;
-use crate::import::{Draft, FLOOR, Piece, What};
+use crate::{Draft, FLOOR, Piece, What};
 
 /// Most corners of what is united and cut out on one level: outlines made to cross one another everywhere
 /// cost a time that grows with the square of this.
@@ -61,9 +61,7 @@ pub(super) fn draw(site: &Site, draft: &mut Draft, notes: &mut Notes) {
                 name: None,
                 level,
                 shape: Geometry::Polygon(outline),
-                what: What::Slab {
-                    construction: FLOOR.to_owned(),
-                },
+                what: What::Slab { construction: FLOOR.to_owned() },
             });
         }
     }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use geo::{Coord, Line};
 use rstar::{AABB, RTree, RTreeObject};
 
-use crate::import::Side;
+use crate::Side;
 
 /// Widest gap between two units that is taken for the thickness of a wall, metres (our own choice: old
 /// masonry).
@@ -41,10 +41,9 @@ pub(super) fn typical(sides: &[Side], counts: impl Fn(usize) -> bool) -> Option<
     let mut shared_m = 0.0;
     for side in sides {
         match side.owners.as_slice() {
-            [owner] if counts(*owner) => levels.entry(side.level).or_default().push(Face {
-                line: side.line,
-                owner: *owner,
-            }),
+            [owner] if counts(*owner) => {
+                levels.entry(side.level).or_default().push(Face { line: side.line, owner: *owner })
+            }
             [] | [_] => {}
             _ => shared_m += length(side.line),
         }
@@ -96,10 +95,7 @@ fn gap(line: Line<f64>, other: Line<f64>) -> Option<f64> {
     let (run, long) = (line.delta(), length(line));
     let seen = |at: Coord<f64>| {
         let to = at - line.start;
-        (
-            (to.x * run.x + to.y * run.y) / long,
-            (to.x * run.y - to.y * run.x) / long,
-        )
+        ((to.x * run.x + to.y * run.y) / long, (to.x * run.y - to.y * run.x) / long)
     };
     let ((a, a_off_m), (b, b_off_m)) = (seen(other.start), seen(other.end));
     let beside_m = a.max(b).min(long) - a.min(b).max(0.0);

@@ -7,7 +7,7 @@ use serde_json::value::RawValue;
 use serde_json::{Map, Value};
 
 use super::notes::{Notes, Why};
-use crate::plan::{Fault, MAX_LISTED, place_of_byte, quoted, tame};
+use plan::{Fault, MAX_LISTED, place_of_byte, quoted, tame};
 
 /// Longest name that is taken over, in characters.
 const LONGEST_NAME: usize = 80;
@@ -37,11 +37,7 @@ impl Faults {
             "mend those above first, then read the archive again".clone_into(&mut rest.mend);
             self.list.push(rest);
         }
-        if self.list.is_empty() {
-            Ok(())
-        } else {
-            Err(self.list)
-        }
+        if self.list.is_empty() { Ok(()) } else { Err(self.list) }
     }
 }
 
@@ -110,9 +106,7 @@ impl<'t> Member<'t> {
     /// A fault of the JSON in a piece of the text.
     fn ill_formed(&self, piece: &str, feature: Option<&str>, error: &serde_json::Error) -> Fault {
         let start = place_in(self.text, piece);
-        let lines = piece
-            .split_inclusive('\n')
-            .take(error.line().saturating_sub(1));
+        let lines = piece.split_inclusive('\n').take(error.line().saturating_sub(1));
         let mut at = start + lines.map(str::len).sum::<usize>() + error.column().saturating_sub(1);
         while !self.text.is_char_boundary(at.min(self.text.len())) {
             at -= 1;
@@ -317,10 +311,12 @@ impl Feature<'_> {
         faults: &mut Faults,
     ) -> Option<T> {
         let Some(raw) = geometry.coordinates else {
-            faults.note(self.fault(
-                "the geometry has no coordinates".to_owned(),
-                "export the archive again",
-            ));
+            faults.note(
+                self.fault(
+                    "the geometry has no coordinates".to_owned(),
+                    "export the archive again",
+                ),
+            );
             return None;
         };
         match serde_json::from_str(raw.get()) {

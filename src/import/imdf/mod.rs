@@ -52,7 +52,7 @@ use self::archive::Archive;
 use self::notes::Notes;
 use self::site::Site;
 use super::{CEILING_M, Draft, FLOOR_THICKNESS_M, Settings, whole_file};
-use crate::plan::{Fault, Level, MAX_LEVELS, quoted, tame};
+use plan::{Fault, Level, MAX_LEVELS, quoted, tame};
 
 /// Reads an archive as a draft.
 ///
@@ -87,20 +87,12 @@ fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Fa
     let mend =
         "the format wants {\"version\": \"1.0.0\", \"created\": \"…\", \"language\": \"en\"}";
     let manifest: Value = serde_json::from_str(&text).map_err(|error| {
-        let mut fault = whole_file(
-            &place,
-            format!("not JSON: {}", tame(&error.to_string())),
-            mend,
-        );
+        let mut fault = whole_file(&place, format!("not JSON: {}", tame(&error.to_string())), mend);
         (fault.line, fault.column) = (error.line(), error.column());
         fault
     })?;
     let Some(version) = manifest.get("version").and_then(Value::as_str) else {
-        return Err(whole_file(
-            &place,
-            "the manifest gives no version".to_owned(),
-            mend,
-        ));
+        return Err(whole_file(&place, "the manifest gives no version".to_owned(), mend));
     };
     // Page "Manifest": "1.0.0" is the only version so far.
     let known = version == "1.0" || version.starts_with("1.0.");
@@ -131,10 +123,7 @@ fn levels(file: &str, site: &Site, notes: &mut Notes) -> Result<Vec<Level>, Vec<
         }
     }
     if names.len() > MAX_LEVELS {
-        let what = format!(
-            "the archive has {} levels, a plan at most {MAX_LEVELS}",
-            names.len()
-        );
+        let what = format!("the archive has {} levels, a plan at most {MAX_LEVELS}", names.len());
         return Err(vec![whole_file(file, what, "export a part of it")]);
     }
     notes.guess(
@@ -178,10 +167,7 @@ fn note_others(archive: &Archive<'_>, notes: &mut Notes) {
         "section.geojson",
         "relationship.geojson",
     ];
-    let others: BTreeSet<&str> = archive
-        .names()
-        .filter(|name| !opened.contains(name))
-        .collect();
+    let others: BTreeSet<&str> = archive.names().filter(|name| !opened.contains(name)).collect();
     let mut shown: Vec<String> = others.iter().take(6).map(|name| quoted(name)).collect();
     if others.len() > shown.len() {
         shown.push(format!("{} more", others.len() - shown.len()));

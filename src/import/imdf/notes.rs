@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::member::Feature;
-use crate::import::Guess;
-use crate::plan::quoted;
+use crate::Guess;
+use plan::quoted;
 
 /// How many ids of features a guess names.
 const MOST_NAMED: usize = 3;
@@ -114,11 +114,7 @@ impl Notes {
             if left_out.count > MOST_NAMED {
                 ids.push_str(&format!(" and {} more", left_out.count - MOST_NAMED));
             }
-            let list = if reason.expected() {
-                &mut expected
-            } else {
-                &mut missing
-            };
+            let list = if reason.expected() { &mut expected } else { &mut missing };
             list.push(Guess::new(
                 member,
                 format!("features {}: {ids}", reason.said()),

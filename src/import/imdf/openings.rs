@@ -10,8 +10,8 @@ use super::notes::{Notes, Why};
 use super::outline::to_millimetre;
 use super::site::{Opening, Site};
 use super::walls::Drawn;
-use crate::import::{DOOR, Draft, HEAD_M, LEAVE_OUT, Piece, Settings, What};
-use crate::plan::ON_WALL_TOLERANCE_M;
+use crate::{DOOR, Draft, HEAD_M, LEAVE_OUT, Piece, Settings, What};
+use plan::ON_WALL_TOLERANCE_M;
 
 /// Narrowest opening, metres (our own choice: nobody gets through less).
 const NARROWEST_M: f64 = 0.2;
@@ -79,10 +79,7 @@ pub(super) fn draw(
             continue;
         };
         let mut leave_out = |why| notes.leave_out_id("opening.geojson", &opening.id, why);
-        let mapped = opening
-            .material
-            .as_ref()
-            .and_then(|material| settings.map.get(material));
+        let mapped = opening.material.as_ref().and_then(|material| settings.map.get(material));
         let leaf = match (opening.leaf, mapped.map(String::as_str)) {
             (_, Some(LEAVE_OUT)) => {
                 leave_out(Why::Asked);
@@ -101,11 +98,7 @@ pub(super) fn draw(
             }
         };
         for part in parts {
-            let stretch = Stretch {
-                level: floor.ordinal,
-                line: part.line,
-                outside: part.outside,
-            };
+            let stretch = Stretch { level: floor.ordinal, line: part.line, outside: part.outside };
             if overlaps(&taken, &stretch) {
                 leave_out(Why::Taken);
                 continue;
@@ -134,10 +127,7 @@ fn made(opening: &Opening, level: i32, part: Part, leaf: Made<'_>) -> Piece {
         Made::Open | Made::Guessed => DOOR,
     };
     let principal = opening.category == "pedestrian.principal";
-    let on_foot = matches!(
-        opening.category.as_str(),
-        "pedestrian" | "pedestrian.transit"
-    );
+    let on_foot = matches!(opening.category.as_str(), "pedestrian" | "pedestrian.transit");
     let storey_m = super::floor_m(level);
     Piece {
         id: opening.name.clone().unwrap_or_default(),
@@ -171,9 +161,8 @@ fn parts(
             return Err(Why::Crowded);
         }
         let near = near.into_iter().filter(|wall| wall.level == level);
-        let mut on: Vec<(f64, f64, Part)> = near
-            .filter_map(|wall| part_on(line, &wall, reach_m))
-            .collect();
+        let mut on: Vec<(f64, f64, Part)> =
+            near.filter_map(|wall| part_on(line, &wall, reach_m)).collect();
         // The longest first, then the nearest; then the place, so that the order of the index is nothing.
         on.sort_by(|a, b| {
             let long = |part: &(f64, f64, Part)| ((part.1 - part.0) * 100.0).round();
@@ -186,10 +175,7 @@ fn parts(
         });
         let mut kept: Vec<(f64, f64, Part)> = Vec::new();
         for one in on {
-            if kept
-                .iter()
-                .all(|other| one.0 >= other.1 - 0.01 || one.1 <= other.0 + 0.01)
-            {
+            if kept.iter().all(|other| one.0 >= other.1 - 0.01 || one.1 <= other.0 + 0.01) {
                 found_m += one.1 - one.0;
                 kept.push(one);
             }
@@ -213,10 +199,7 @@ fn part_on(line: Line<f64>, wall: &Stretch, reach_m: f64) -> Option<(f64, f64, P
     let (run, long) = (wall.line.delta(), length(wall.line));
     let seen = |at: Coord<f64>| {
         let to = at - wall.line.start;
-        (
-            (to.x * run.x + to.y * run.y) / long,
-            (to.x * run.y - to.y * run.x) / long,
-        )
+        ((to.x * run.x + to.y * run.y) / long, (to.x * run.y - to.y * run.x) / long)
     };
     let ((start_m, start_off_m), (end_m, end_off_m)) = (seen(line.start), seen(line.end));
     let off_m = start_off_m.abs().max(end_off_m.abs());
@@ -226,10 +209,7 @@ fn part_on(line: Line<f64>, wall: &Stretch, reach_m: f64) -> Option<(f64, f64, P
         return None;
     }
     let on_wall = |along_m: f64| wall.line.start + run * (along_m.clamp(0.0, long) / long);
-    let part = Line::new(
-        to_millimetre(on_wall(start_m)),
-        to_millimetre(on_wall(end_m)),
-    );
+    let part = Line::new(to_millimetre(on_wall(start_m)), to_millimetre(on_wall(end_m)));
     if length(part) < NARROWEST_M {
         return None;
     }
@@ -237,15 +217,7 @@ fn part_on(line: Line<f64>, wall: &Stretch, reach_m: f64) -> Option<(f64, f64, P
     let scale = length(line) / (end_m - start_m).abs();
     let along = |along_m: f64| (along_m.clamp(0.0, long) - start_m).abs() * scale;
     let (from_m, to_m) = (along(start_m), along(end_m));
-    Some((
-        from_m.min(to_m),
-        from_m.max(to_m),
-        Part {
-            line: part,
-            outside: wall.outside,
-            off_m,
-        },
-    ))
+    Some((from_m.min(to_m), from_m.max(to_m), Part { line: part, outside: wall.outside, off_m }))
 }
 
 /// Whether a part lies where there is one already.

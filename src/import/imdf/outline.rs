@@ -7,7 +7,7 @@ use geo::line_intersection::{LineIntersection, line_intersection};
 use geo::{Area, BoundingRect, Contains, ConvexHull, Coord};
 use geo::{Intersects, Line, LineString, Point, Polygon};
 
-use crate::plan::MAX_OUTLINE_POSITIONS;
+use plan::MAX_OUTLINE_POSITIONS;
 
 /// Points nearer to one another than this are one, metres: a millimetre, and half of one for rounding.
 const SAME_PLACE_M: f64 = 0.001_5;
@@ -18,10 +18,7 @@ const MIN_AREA_M2: f64 = 0.01;
 /// A place to the millimetre, as the plan's text has it.
 pub(super) fn to_millimetre(at: Coord<f64>) -> Coord<f64> {
     let round = |metres: f64| (metres * 1e3).round() / 1e3 + 0.0;
-    Coord {
-        x: round(at.x),
-        y: round(at.y),
-    }
+    Coord { x: round(at.x), y: round(at.y) }
 }
 
 /// A place well within an area: the middle of the widest piece of a few lines from west to east through it.
@@ -69,12 +66,7 @@ pub(super) fn sound(area: &Polygon<f64>) -> Option<Polygon<f64>> {
     let mut edges: Vec<Edge> = Vec::with_capacity(positions);
     for (ring, line) in std::iter::once(&outer).chain(&holes).enumerate() {
         let of = line.0.len() - 1;
-        edges.extend(line.lines().enumerate().map(|(index, line)| Edge {
-            line,
-            ring,
-            index,
-            of,
-        }));
+        edges.extend(line.lines().enumerate().map(|(index, line)| Edge { line, ring, index, of }));
     }
     if any_meeting(&mut edges) {
         return None;

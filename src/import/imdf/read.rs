@@ -9,8 +9,8 @@ use super::categories::{Leaf, Matter, Space, leaf, room_name, space};
 use super::member::{Faults, Feature, Member};
 use super::notes::{Notes, Why};
 use super::site::{Floor, MAX_CORNERS, Opening, Site, Unit};
-use crate::import::whole_file;
-use crate::plan::Fault;
+use crate::whole_file;
+use plan::Fault;
 
 /// Highest and lowest storey that is believed (our own choice: the highest house has fewer).
 const MOST_STOREYS: f64 = 300.0;
@@ -141,10 +141,7 @@ impl Reader<'_, '_> {
                 let of_these = ids.iter().filter_map(|id| footprints.get(id));
                 areas = of_these.flatten().cloned().collect();
             }
-            #[expect(
-                clippy::cast_possible_truncation,
-                reason = "a whole number within ±300"
-            )]
+            #[expect(clippy::cast_possible_truncation, reason = "a whole number within ±300")]
             let ordinal = ordinal as i32;
             let index = reader.site.floors.len();
             reader.by_id.insert(level.id.clone(), Some(index));
@@ -167,10 +164,7 @@ impl Reader<'_, '_> {
             }
             let areas = footprint.areas(&mut reader.faults, reader.notes);
             for building in footprint.list("building_ids") {
-                footprints
-                    .entry(building)
-                    .or_default()
-                    .extend(areas.iter().flatten().cloned());
+                footprints.entry(building).or_default().extend(areas.iter().flatten().cloned());
             }
         });
         footprints
@@ -203,9 +197,7 @@ impl Reader<'_, '_> {
                 return;
             };
             let category = unit.text("category").unwrap_or("unspecified");
-            let name = unit
-                .label("name")
-                .or_else(|| occupants.get(&unit.id).cloned());
+            let name = unit.label("name").or_else(|| occupants.get(&unit.id).cloned());
             let named = name.is_some();
             reader.site.units.push(Unit {
                 id: unit.id.clone(),
@@ -274,19 +266,13 @@ impl Reader<'_, '_> {
             let Some(line) = opening.line(&mut reader.faults, reader.notes) else {
                 return;
             };
-            let (kind, material) = (
-                opening.inner_text("door", "type"),
-                opening.inner_text("door", "material"),
-            );
+            let (kind, material) =
+                (opening.inner_text("door", "type"), opening.inner_text("door", "material"));
             reader.site.openings.push(Opening {
                 id: opening.id.clone(),
                 name: opening.label("name"),
                 category: opening.text("category").unwrap_or_default().to_owned(),
-                leaf: if opening.has_object("door") {
-                    leaf(kind, material)
-                } else {
-                    Leaf::None
-                },
+                leaf: if opening.has_object("door") { leaf(kind, material) } else { Leaf::None },
                 material: material.map(str::to_owned),
                 floor,
                 line,
@@ -296,22 +282,12 @@ impl Reader<'_, '_> {
 
     /// Counts what is there and not read.
     fn unread(&mut self) {
-        for name in [
-            "detail.geojson",
-            "kiosk.geojson",
-            "section.geojson",
-            "relationship.geojson",
-        ] {
+        for name in ["detail.geojson", "kiosk.geojson", "section.geojson", "relationship.geojson"] {
             // What cannot be unpacked would not be in the plan anyway: it counts as one feature.
             let place = self.archive.place(name);
             let features = match self.archive.unpacked(name) {
                 Ok(None) => 0,
-                Ok(Some(text)) => Member {
-                    name,
-                    place: &place,
-                    text: &text,
-                }
-                .count(),
+                Ok(Some(text)) => Member { name, place: &place, text: &text }.count(),
                 Err(_) => 1,
             };
             self.not_read(name, features);

@@ -3,8 +3,8 @@
 use geo::{Coord, LineString, MapCoords, Point, Polygon};
 
 use super::categories::{Leaf, Space};
-use crate::import::{LocalFrame, whole_file};
-use crate::plan::{Fault, MAX_EXTENT_M, quoted};
+use crate::{LocalFrame, whole_file};
+use plan::{Fault, MAX_EXTENT_M, quoted};
 
 /// Most corners of all spaces and levels together (our own choice: a plan holds 20,000 walls).
 pub(super) const MAX_CORNERS: usize = 60_000;
@@ -169,14 +169,8 @@ impl Site {
         let zero = Coord::<f64> { x: 0.0, y: 0.0 };
         let (mut low, mut high) = (zero, zero);
         for (at, _, _) in self.places() {
-            low = Coord {
-                x: low.x.min(at.x),
-                y: low.y.min(at.y),
-            };
-            high = Coord {
-                x: high.x.max(at.x),
-                y: high.y.max(at.y),
-            };
+            low = Coord { x: low.x.min(at.x), y: low.y.min(at.y) };
+            high = Coord { x: high.x.max(at.x), y: high.y.max(at.y) };
         }
         let size = high - low;
         if size.x.max(size.y) > MAX_EXTENT_M - 1.0 {

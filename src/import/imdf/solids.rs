@@ -8,7 +8,7 @@ use super::categories::{Matter, Space};
 use super::notes::{Notes, Why};
 use super::outline::sound;
 use super::site::{Site, Unit};
-use crate::import::{Draft, LEAVE_OUT, Piece, Settings, What};
+use crate::{Draft, LEAVE_OUT, Piece, Settings, What};
 
 /// Thickest strip that is taken for a wall, metres (our own choice: beyond old masonry).
 pub(super) const THICKEST_WALL_M: f64 = 0.6;
@@ -52,10 +52,7 @@ fn strip(area: &Polygon<f64>) -> Option<(Line<f64>, f64)> {
     let [a, b, c, d] = corners.as_slice() else {
         return None;
     };
-    let (first, second) = (
-        length(*a, *b).max(length(*c, *d)),
-        length(*b, *c).max(length(*d, *a)),
-    );
+    let (first, second) = (length(*a, *b).max(length(*c, *d)), length(*b, *c).max(length(*d, *a)));
     let middle = |from: &Coord<f64>, to: &Coord<f64>| (*from + *to) / 2.0;
     let line = if first < second {
         Line::new(middle(a, b), middle(c, d))
@@ -80,10 +77,7 @@ fn corners(area: &Polygon<f64>) -> Vec<Coord<f64>> {
     let count = ring.len();
     let mut kept = Vec::new();
     for (number, at) in ring.iter().enumerate() {
-        let before = ring
-            .get((number + count - 1) % count)
-            .copied()
-            .unwrap_or(*at);
+        let before = ring.get((number + count - 1) % count).copied().unwrap_or(*at);
         let after = ring.get((number + 1) % count).copied().unwrap_or(*at);
         let chord = after - before;
         let off = (*at - before).x * chord.y - (*at - before).y * chord.x;

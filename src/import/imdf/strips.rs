@@ -12,7 +12,7 @@ use super::outline::to_millimetre;
 use super::site::Site;
 use super::solids::{Form, THICKEST_WALL_M, form, mapped, solids};
 use super::walls::{Wall, piece};
-use crate::import::{Draft, LEAVE_OUT, Settings, What};
+use crate::{Draft, LEAVE_OUT, Settings, What};
 
 /// Strips no farther apart than this touch, metres.
 const TOUCHING_M: f64 = 0.03;
@@ -49,10 +49,8 @@ pub(super) fn draw(
         let stretch = GeomWithData::new(Stretch::new([a.x, a.y], [b.x, b.y]), number);
         levels.entry(strip.level).or_default().push(stretch);
     }
-    let levels: BTreeMap<i32, RTree<_>> = levels
-        .into_iter()
-        .map(|(level, all)| (level, RTree::bulk_load(all)))
-        .collect();
+    let levels: BTreeMap<i32, RTree<_>> =
+        levels.into_iter().map(|(level, all)| (level, RTree::bulk_load(all))).collect();
     let mut drawn: BTreeMap<(Matter, &str), usize> = BTreeMap::new();
     for (number, strip) in strips.iter().enumerate() {
         let Some(index) = levels.get(&strip.level) else {
@@ -61,14 +59,10 @@ pub(super) fn draw(
         let around = |at: Coord<f64>| {
             let reach = THICKEST_WALL_M / 2.0 + TOUCHING_M;
             let near = index.locate_within_distance([at.x, at.y], reach * reach);
-            let near = near
-                .map(|stretch| stretch.data)
-                .filter(|other| *other != number);
+            let near = near.map(|stretch| stretch.data).filter(|other| *other != number);
             let mut near: Vec<usize> = near.take(MAX_AROUND).collect();
             near.sort_unstable();
-            near.into_iter()
-                .filter_map(|other| strips.get(other))
-                .collect::<Vec<_>>()
+            near.into_iter().filter_map(|other| strips.get(other)).collect::<Vec<_>>()
         };
         let Line { start, end } = strip.line;
         let line = Line::new(
@@ -81,9 +75,7 @@ pub(super) fn draw(
             outside: outside(strip.level, (line.start + line.end) / 2.0),
         };
         walls.push(wall);
-        let construction = strip
-            .mapped
-            .unwrap_or_else(|| strip.matter.wall(strip.thickness_m));
+        let construction = strip.mapped.unwrap_or_else(|| strip.matter.wall(strip.thickness_m));
         if strip.mapped.is_none() {
             *drawn.entry((strip.matter, construction)).or_default() += 1;
         }
@@ -117,13 +109,7 @@ fn strips<'s>(site: &Site, settings: &'s Settings) -> Vec<Strip<'s>> {
         };
         for area in &unit.areas {
             if let Some(Form::Strip(line, thickness_m)) = form(area, matter) {
-                strips.push(Strip {
-                    level: floor.ordinal,
-                    line,
-                    thickness_m,
-                    matter,
-                    mapped,
-                });
+                strips.push(Strip { level: floor.ordinal, line, thickness_m, matter, mapped });
             }
         }
     }

@@ -13,8 +13,8 @@ use super::outline::{middle, to_millimetre};
 use super::site::{Site, Unit};
 use super::solids::{Form, form};
 use super::strips;
-use crate::import::{Draft, MAX_PIECES, Outline, Piece, Settings, Side, What, sides};
-use crate::plan::MIN_SEGMENT_M;
+use crate::{Draft, MAX_PIECES, Outline, Piece, Settings, Side, What, sides};
+use plan::MIN_SEGMENT_M;
 
 /// How near a side must lie to its level's outline to be an outside wall, metres (our own choice: the
 /// thickness of a heavy wall, for units are drawn to its inner face and levels to its outer one).
@@ -85,7 +85,7 @@ pub(super) fn draw(
     {
         // Where four units meet, the corners of two lie 1.4 times as far apart as the walls are thick.
         drawn.pulled_m = 1.5 * gap_m;
-        sides = crate::import::sides(&outlines, drawn.pulled_m);
+        sides = crate::sides(&outlines, drawn.pulled_m);
         notes.guess(
             "thickness of walls",
             format!(
@@ -132,23 +132,13 @@ pub(super) fn draw(
     }
     notes.guess(
         "outside walls",
-        format!(
-            "were taken as {}, for the format says nothing of walls",
-            settings.outside()
-        ),
+        format!("were taken as {}, for the format says nothing of walls", settings.outside()),
         "name another construction with --outside NAME, or wall by wall in the plan",
-        if settings.outside.is_none() {
-            outside
-        } else {
-            0
-        },
+        if settings.outside.is_none() { outside } else { 0 },
     );
     notes.guess(
         "inside walls",
-        format!(
-            "were taken as {}, for the format says nothing of walls",
-            settings.inside()
-        ),
+        format!("were taken as {}, for the format says nothing of walls", settings.inside()),
         "name another construction with --inside NAME, or wall by wall in the plan",
         if settings.inside.is_none() { inside } else { 0 },
     );
@@ -203,15 +193,8 @@ fn outlines<'s>(site: &'s Site, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'
                 },
                 space => (space, 0.0),
             };
-            outlines.push(Outline {
-                level: floor.ordinal,
-                area: area.clone(),
-            });
-            owners.push(Owner {
-                space,
-                thick_m,
-                unit: Some((unit, number)),
-            });
+            outlines.push(Outline { level: floor.ordinal, area: area.clone() });
+            owners.push(Owner { space, thick_m, unit: Some((unit, number)) });
         }
     }
     let (mut by_level, mut by_footprint) = (0, 0);
@@ -220,15 +203,8 @@ fn outlines<'s>(site: &'s Site, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'
             continue;
         }
         for area in &floor.areas {
-            outlines.push(Outline {
-                level: floor.ordinal,
-                area: area.clone(),
-            });
-            owners.push(Owner {
-                space: Space::Shell,
-                thick_m: 0.0,
-                unit: None,
-            });
+            outlines.push(Outline { level: floor.ordinal, area: area.clone() });
+            owners.push(Owner { space: Space::Shell, thick_m: 0.0, unit: None });
         }
         match floor.by_footprint {
             true => by_footprint += 1,
@@ -267,20 +243,15 @@ impl<'s> Facades<'s> {
             for area in &floor.areas {
                 let rings = std::iter::once(area.exterior()).chain(area.interiors());
                 let lines = rings.flat_map(|ring| ring.lines());
-                edges
-                    .entry(floor.ordinal)
-                    .or_default()
-                    .extend(lines.map(|line| {
-                        Stretch::new([line.start.x, line.start.y], [line.end.x, line.end.y])
-                    }));
+                edges.entry(floor.ordinal).or_default().extend(lines.map(|line| {
+                    Stretch::new([line.start.x, line.start.y], [line.end.x, line.end.y])
+                }));
                 areas.entry(floor.ordinal).or_default().push(area);
             }
         }
         let edges = edges.into_iter();
         Self {
-            edges: edges
-                .map(|(level, edges)| (level, RTree::bulk_load(edges)))
-                .collect(),
+            edges: edges.map(|(level, edges)| (level, RTree::bulk_load(edges))).collect(),
             areas,
         }
     }
@@ -300,20 +271,14 @@ impl<'s> Facades<'s> {
 }
 
 fn kind(side: &Side, owners: &[Owner<'_>], facades: &Facades<'_>) -> Kind {
-    let spaces: Vec<Space> = side
-        .owners
-        .iter()
-        .filter_map(|owner| Some(owners.get(*owner)?.space))
-        .collect();
+    let spaces: Vec<Space> =
+        side.owners.iter().filter_map(|owner| Some(owners.get(*owner)?.space)).collect();
     let is = |wanted: Space| move |space: &Space| *space == wanted;
     let middle = (side.line.start + side.line.end) / 2.0;
     if spaces.iter().any(|space| matches!(space, Space::Solid(_))) {
         // A wall drawn as a unit is drawn on its centre line: where it ends in the outside wall, that would
         // have a slit.
-        let thick_m = side
-            .owners
-            .iter()
-            .filter_map(|owner| Some(owners.get(*owner)?.thick_m));
+        let thick_m = side.owners.iter().filter_map(|owner| Some(owners.get(*owner)?.thick_m));
         let end = thick_m.fold(0.0, f64::max) * 1.5 >= length(side.line);
         return match end && spaces.len() == 1 && facades.is_outside(side.level, middle) {
             true => Kind::Outside,

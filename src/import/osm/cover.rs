@@ -30,29 +30,16 @@ impl Index {
             let (a, b) = (run.line.start, run.line.end);
             GeomWithData::new(Rectangle::from_corners([a.x, a.y], [b.x, b.y]), number)
         });
-        Self {
-            tree: RTree::bulk_load(boxes.collect()),
-            looks: Cell::new(MAX_ALL_LOOKS),
-        }
+        Self { tree: RTree::bulk_load(boxes.collect()), looks: Cell::new(MAX_ALL_LOOKS) }
     }
 
     /// Numbers of the walls around a line, ascending.
     pub(super) fn around(&self, line: Line<f64>, reach_m: f64) -> Vec<usize> {
-        let low = [
-            line.start.x.min(line.end.x) - reach_m,
-            line.start.y.min(line.end.y) - reach_m,
-        ];
-        let high = [
-            line.start.x.max(line.end.x) + reach_m,
-            line.start.y.max(line.end.y) + reach_m,
-        ];
-        let found = self
-            .tree
-            .locate_in_envelope_intersecting(&AABB::from_corners(low, high));
-        let mut found: Vec<usize> = found
-            .take(MAX_LOOKS.min(self.looks.get()))
-            .map(|near| near.data)
-            .collect();
+        let low = [line.start.x.min(line.end.x) - reach_m, line.start.y.min(line.end.y) - reach_m];
+        let high = [line.start.x.max(line.end.x) + reach_m, line.start.y.max(line.end.y) + reach_m];
+        let found = self.tree.locate_in_envelope_intersecting(&AABB::from_corners(low, high));
+        let mut found: Vec<usize> =
+            found.take(MAX_LOOKS.min(self.looks.get())).map(|near| near.data).collect();
         self.looks.set(self.looks.get().saturating_sub(found.len()));
         found.sort_unstable();
         found
@@ -105,10 +92,7 @@ impl Index {
         let covered = covered.into_iter().map(|(from, to, ..)| (from, to));
         for (from, to) in covered.chain([(length_m, length_m)]) {
             if from - done_m >= least_m {
-                bare.push(Line::new(
-                    along(line, done_m, length_m),
-                    along(line, from, length_m),
-                ));
+                bare.push(Line::new(along(line, done_m, length_m), along(line, from, length_m)));
             }
             done_m = done_m.max(to);
         }
@@ -131,8 +115,5 @@ pub(super) fn along(line: Line<f64>, at_m: f64, length_m: f64) -> geo::Coord<f64
 pub(super) fn seen(line: Line<f64>, point: geo::Coord<f64>) -> (f64, f64) {
     let (run, to) = (line.delta(), point - line.start);
     let length = run.x.hypot(run.y);
-    (
-        (to.x * run.x + to.y * run.y) / length,
-        (run.x * to.y - run.y * to.x) / length,
-    )
+    ((to.x * run.x + to.y * run.y) / length, (run.x * to.y - run.y * to.x) / length)
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use geo::{Coord, LineString, MultiPolygon, Polygon};
 
-use crate::plan::tame;
+use plan::tame;
 
 /// Longest value of a tag that is read, in bytes (our own choice; the map's own limit is 255
 /// characters, from memory, not confirmed).
@@ -61,11 +61,7 @@ impl Tags {
         let value = self.get(key)?;
         let metres = if let Some((feet, inches)) = value.split_once('\'') {
             let inches = inches.trim().trim_end_matches('"');
-            let inches: f64 = if inches.is_empty() {
-                0.0
-            } else {
-                inches.parse().ok()?
-            };
+            let inches: f64 = if inches.is_empty() { 0.0 } else { inches.parse().ok()? };
             feet.trim().parse::<f64>().ok()? * 0.3048 + inches * 0.0254
         } else {
             value.trim_end_matches('m').trim().parse().ok()?
@@ -78,20 +74,15 @@ impl Tags {
         let name = self.get("name").map(str::to_owned);
         let numbered = || self.get("ref").map(|number| format!("Room {number}"));
         let used = || {
-            let used = self
-                .get("room")
-                .filter(|used| !["yes", "no"].contains(used))?;
+            let used = self.get("room").filter(|used| !["yes", "no"].contains(used))?;
             let words = used.replace('_', " ");
             let mut letters = words.chars();
             let first = letters.next()?;
             Some(first.to_uppercase().chain(letters).collect::<String>())
         };
         let name = name.or_else(numbered).or_else(used)?;
-        let name: String = name
-            .chars()
-            .map(|c| if c.is_control() { ' ' } else { c })
-            .take(MAX_NAME)
-            .collect();
+        let name: String =
+            name.chars().map(|c| if c.is_control() { ' ' } else { c }).take(MAX_NAME).collect();
         let name = name.trim();
         (!name.is_empty()).then(|| name.to_owned())
     }
@@ -124,9 +115,7 @@ impl Element {
             "relation" => 2,
             _ => 3,
         };
-        number
-            .parse()
-            .map_or((3, u64::MAX), |number| (sort, number))
+        number.parse().map_or((3, u64::MAX), |number| (sort, number))
     }
 }
 

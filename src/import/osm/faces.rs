@@ -7,7 +7,7 @@ use geo::{Contains, Line, Point};
 use super::cover::{Index, along, length_m};
 use super::site::Run;
 use super::walls::SAME_FACE_M;
-use crate::import::{Outline, Side};
+use crate::{Outline, Side};
 
 /// Sides of one owner, of which others of another owner may be the other face.
 #[derive(Debug)]
@@ -53,13 +53,7 @@ impl<'s> Faces<'s> {
             })
             .collect();
         let index = Index::of(&runs);
-        Self {
-            sides,
-            outlines,
-            runs,
-            index,
-            looks: Cell::new(MAX_LOOKS),
-        }
+        Self { sides, outlines, runs, index, looks: Cell::new(MAX_LOOKS) }
     }
 
     /// The stretches of a side that are walls. Where it is the other face of an earlier side that
@@ -68,17 +62,12 @@ impl<'s> Faces<'s> {
         let Some(side) = self.sides.get(number) else {
             return Vec::new();
         };
-        let whole = Stretch {
-            line: side.line,
-            gap_m: None,
-        };
+        let whole = Stretch { line: side.line, gap_m: None };
         let &[owner] = side.owners.as_slice() else {
             return vec![whole];
         };
         let length = length_m(side.line);
-        let found = self
-            .index
-            .covered(side.line, side.level, &self.runs, SAME_FACE_M);
+        let found = self.index.covered(side.line, side.level, &self.runs, SAME_FACE_M);
         let faces: Vec<(f64, f64, f64, bool)> = found
             .into_iter()
             .take(MAX_FACES)
@@ -90,10 +79,7 @@ impl<'s> Faces<'s> {
                 // A cupboard drawn within a room has no wall in common with it.
                 let middle = along(side.line, (low + high) / 2.0, length);
                 let run = side.line.delta() / length;
-                let left = geo::Coord {
-                    x: -run.y,
-                    y: run.x,
-                };
+                let left = geo::Coord { x: -run.y, y: run.x };
                 let between = Point(middle + left * (off_m / 2.0));
                 let inside = |of: usize| {
                     // Without looks left it counts as inside, and so as no other face.
@@ -120,9 +106,7 @@ impl<'s> Faces<'s> {
         for ends in cuts.windows(2) {
             let &[from, to] = ends else { continue };
             let middle = (from + to) / 2.0;
-            let here = faces
-                .iter()
-                .filter(|face| face.0 < middle && middle < face.1);
+            let here = faces.iter().filter(|face| face.0 < middle && middle < face.1);
             let kind = here.fold(None, |kind: Option<Kind>, face| {
                 let (gap_m, other) = kind.unwrap_or((face.2, false));
                 Some((gap_m.min(face.2), other || face.3))

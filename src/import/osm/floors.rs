@@ -11,7 +11,7 @@ use super::element::Shape;
 use super::notes::{LEFT_OUT, MEASURE, TAKEN};
 use super::site::{Part, Site, Thing, millimetre, piece};
 use super::walls::middle;
-use crate::import::{FLOOR, What};
+use crate::{FLOOR, What};
 
 /// Most positions of the spaces of a level whose union is worked out; beyond, the floor is the hull
 /// around them (our own choice: crossing outlines cost time with the square of this).
@@ -73,12 +73,8 @@ impl Site<'_> {
     }
 
     fn flight(&mut self, thing: &Thing) {
-        let known: Vec<i32> = thing
-            .levels
-            .iter()
-            .copied()
-            .filter(|level| self.storey(*level).is_some())
-            .collect();
+        let known: Vec<i32> =
+            thing.levels.iter().copied().filter(|level| self.storey(*level).is_some()).collect();
         let line = match &thing.shape {
             Shape::Line(line) => Some(line.clone()),
             Shape::Area(areas) => areas.iter().next().and_then(walked),
@@ -98,10 +94,7 @@ impl Site<'_> {
             return;
         };
         let down = thing.tags.has("incline", &["down"])
-            || thing
-                .tags
-                .get("incline")
-                .is_some_and(|up| up.starts_with('-'));
+            || thing.tags.get("incline").is_some_and(|up| up.starts_with('-'));
         if matches!(thing.shape, Shape::Area(_)) {
             self.notes.tell(
                 TAKEN,
@@ -110,11 +103,7 @@ impl Site<'_> {
                 "turn their line in the plan, where they rise the other way",
             );
         }
-        let line = if down {
-            line.0.into_iter().rev().collect()
-        } else {
-            line
-        };
+        let line = if down { line.0.into_iter().rev().collect() } else { line };
         for pair in known.windows(2) {
             let &[from, to] = pair else { continue };
             let name = thing.tags.called();
@@ -131,12 +120,7 @@ impl Site<'_> {
 
     /// Adds the floor of every level above the lowest.
     pub(super) fn floors(&mut self) {
-        let numbers: Vec<i32> = self
-            .storeys
-            .iter()
-            .skip(1)
-            .map(|level| level.number)
-            .collect();
+        let numbers: Vec<i32> = self.storeys.iter().skip(1).map(|level| level.number).collect();
         for level in numbers {
             let spaces = self.areas(&[Part::Room, Part::Corridor, Part::Area]);
             let mut areas: Vec<Polygon<f64>> = spaces
@@ -176,9 +160,7 @@ impl Site<'_> {
                     format!("were taken as {FLOOR}"),
                     "correct \"construction\" of the slabs in the plan",
                 );
-                let what = What::Slab {
-                    construction: FLOOR.to_owned(),
-                };
+                let what = What::Slab { construction: FLOOR.to_owned() };
                 let id = format!("floor-{level}");
                 self.pieces.push(piece(&id, level, area.into(), what));
             }
@@ -193,10 +175,7 @@ fn walked(area: &Polygon<f64>) -> Option<LineString<f64>> {
     let margin = LANDING_M.min(length / 4.0);
     let ends = [margin, length - margin].map(|at_m| {
         let at = along(line, at_m, length);
-        Coord {
-            x: millimetre(at.x),
-            y: millimetre(at.y),
-        }
+        Coord { x: millimetre(at.x), y: millimetre(at.y) }
     });
     ends.iter()
         .all(|at| at.x.is_finite() && at.y.is_finite())
@@ -207,10 +186,8 @@ fn walked(area: &Polygon<f64>) -> Option<LineString<f64>> {
 fn union(areas: &[Polygon<f64>]) -> (MultiPolygon<f64>, bool) {
     let positions: usize = areas.iter().map(|area| area.exterior().0.len()).sum();
     if positions > MAX_UNION_POSITIONS || !areas.iter().all(Validation::is_valid) {
-        let all: Vec<Coord<f64>> = areas
-            .iter()
-            .flat_map(|area| area.exterior().0.iter().copied())
-            .collect();
+        let all: Vec<Coord<f64>> =
+            areas.iter().flat_map(|area| area.exterior().0.iter().copied()).collect();
         let hull = rounded(&MultiPoint::from(all).convex_hull());
         let floors: Vec<Polygon<f64>> = Some(hull).filter(has_room).into_iter().collect();
         let guessed = !floors.is_empty();
@@ -219,10 +196,8 @@ fn union(areas: &[Polygon<f64>]) -> (MultiPolygon<f64>, bool) {
     let mut guessed = false;
     let mut floors = Vec::new();
     // The union goes by the way in which rings run, which files are free in.
-    let areas: Vec<Polygon<f64>> = areas
-        .iter()
-        .map(|area| area.orient(Direction::Default))
-        .collect();
+    let areas: Vec<Polygon<f64>> =
+        areas.iter().map(|area| area.orient(Direction::Default)).collect();
     for part in unary_union(&areas) {
         let part = rounded(&part.simplify(0.01));
         if !has_room(&part) {
@@ -252,13 +227,8 @@ fn has_room(area: &Polygon<f64>) -> bool {
 
 fn rounded(area: &Polygon<f64>) -> Polygon<f64> {
     let ring = |ring: &LineString<f64>| -> LineString<f64> {
-        let mut points: Vec<Coord<f64>> = ring
-            .coords()
-            .map(|at| Coord {
-                x: millimetre(at.x),
-                y: millimetre(at.y),
-            })
-            .collect();
+        let mut points: Vec<Coord<f64>> =
+            ring.coords().map(|at| Coord { x: millimetre(at.x), y: millimetre(at.y) }).collect();
         points.dedup();
         LineString::new(points)
     };

@@ -16,22 +16,8 @@ impl Site<'_> {
         let index = Index::of(&self.runs);
         let mut longer: Vec<(usize, Line<f64>)> = Vec::new();
         for (number, run) in self.runs.iter().enumerate().skip(drawn) {
-            let from = ahead(
-                run.line.end,
-                run.line.start,
-                number,
-                run.level,
-                &self.runs,
-                &index,
-            );
-            let to = ahead(
-                run.line.start,
-                run.line.end,
-                number,
-                run.level,
-                &self.runs,
-                &index,
-            );
+            let from = ahead(run.line.end, run.line.start, number, run.level, &self.runs, &index);
+            let to = ahead(run.line.start, run.line.end, number, run.level, &self.runs, &index);
             if from.is_some() || to.is_some() {
                 let start = from.unwrap_or(run.line.start);
                 longer.push((number, Line::new(start, to.unwrap_or(run.line.end))));
@@ -91,9 +77,6 @@ fn ahead(
         }
     }
     let at = end + wall.delta() * (best_m? / length);
-    let at = Coord {
-        x: millimetre(at.x),
-        y: millimetre(at.y),
-    };
+    let at = Coord { x: millimetre(at.x), y: millimetre(at.y) };
     (Euclidean.length(&Line::new(back, at)) > length).then_some(at)
 }

@@ -129,19 +129,13 @@ pub(super) fn read(bytes: &[u8]) -> Result<Vec<Element>, Bad> {
 /// What `serde_json` says, without the place, which stands in the fault already.
 fn reason(error: &serde_json::Error) -> String {
     let text = error.to_string();
-    text.split(" at line ")
-        .next()
-        .unwrap_or_default()
-        .to_owned()
+    text.split(" at line ").next().unwrap_or_default().to_owned()
 }
 
 /// One feature; nothing for one without tags or geometry.
 fn feature(text: &str, positions: &mut usize) -> Result<Option<Element>, Bad> {
     if text.len() > MAX_FEATURE_BYTES {
-        return Err(Bad::whole(
-            "the feature is larger than 4 MiB",
-            "export the building alone",
-        ));
+        return Err(Bad::whole("the feature is larger than 4 MiB", "export the building alone"));
     }
     let value: Value = serde_json::from_str(text).map_err(|error| {
         Bad::at(
@@ -157,10 +151,7 @@ fn feature(text: &str, positions: &mut usize) -> Result<Option<Element>, Bad> {
     let id = id(member("id"), properties);
     let about = |bad: Bad| bad.of(&id);
     if !value.is_object() {
-        return Err(Bad::whole(
-            "a feature is not an object",
-            "export the map as GeoJSON again",
-        ));
+        return Err(Bad::whole("a feature is not an object", "export the map as GeoJSON again"));
     }
     let own = properties.get("kind").and_then(Value::as_str);
     if own.is_some_and(|kind| KINDS.contains(&kind)) && properties.get("indoor").is_none() {
@@ -227,10 +218,8 @@ fn shape(geometry: &Value, tags: &Tags, positions: &mut usize) -> Result<Option<
         Some("LineString") => shape_of_line(line(at, positions)?, tags),
         Some("Polygon") => Shape::Area(MultiPolygon::new(vec![area(at, positions)?])),
         Some("MultiPolygon") => {
-            let areas: Result<Vec<_>, Bad> = list(at, "a list of polygons")?
-                .iter()
-                .map(|one| area(one, positions))
-                .collect();
+            let areas: Result<Vec<_>, Bad> =
+                list(at, "a list of polygons")?.iter().map(|one| area(one, positions)).collect();
             Shape::Area(MultiPolygon::new(areas?))
         }
         Some("MultiPoint" | "MultiLineString" | "GeometryCollection") => return Ok(None),
@@ -246,10 +235,7 @@ fn shape(geometry: &Value, tags: &Tags, positions: &mut usize) -> Result<Option<
 
 fn list<'v>(value: &'v Value, what: &str) -> Result<&'v [Value], Bad> {
     value.as_array().map(Vec::as_slice).ok_or_else(|| {
-        Bad::whole(
-            format!("the coordinates must be {what}"),
-            "export the map as GeoJSON again",
-        )
+        Bad::whole(format!("the coordinates must be {what}"), "export the map as GeoJSON again")
     })
 }
 
@@ -267,16 +253,11 @@ fn position(value: &Value, positions: &mut usize) -> Result<Coord<f64>, Bad> {
 }
 
 fn line(value: &Value, positions: &mut usize) -> Result<Vec<Coord<f64>>, Bad> {
-    let line: Result<Vec<_>, Bad> = list(value, "a list of positions")?
-        .iter()
-        .map(|at| position(at, positions))
-        .collect();
+    let line: Result<Vec<_>, Bad> =
+        list(value, "a list of positions")?.iter().map(|at| position(at, positions)).collect();
     let line = line?;
     if line.len() < 2 {
-        return Err(Bad::whole(
-            "a line has fewer than two positions",
-            "draw it from end to end",
-        ));
+        return Err(Bad::whole("a line has fewer than two positions", "draw it from end to end"));
     }
     Ok(line)
 }
@@ -288,10 +269,7 @@ fn area(value: &Value, positions: &mut usize) -> Result<Polygon<f64>, Bad> {
         .collect();
     let mut rings = rings?.into_iter();
     let Some(outer) = rings.next() else {
-        return Err(Bad::whole(
-            "a polygon has no ring",
-            "draw its outline, or take it out",
-        ));
+        return Err(Bad::whole("a polygon has no ring", "draw its outline, or take it out"));
     };
     Ok(Polygon::new(outer, rings.collect()))
 }

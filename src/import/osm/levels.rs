@@ -7,8 +7,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::element::Tags;
 use super::notes::{MEASURE, Notes};
-use crate::import::{CEILING_M, FLOOR_THICKNESS_M};
-use crate::plan::Level;
+use crate::{CEILING_M, FLOOR_THICKNESS_M};
+use plan::Level;
 
 /// Levels that are read (our own choice: with the highest storey that is read, they stay within the
 /// heights of a plan).
@@ -38,11 +38,8 @@ pub(super) fn levels(tags: &Tags) -> Levels {
                 continue;
             }
             // The hyphen of a range stands behind a number, that of a negative number does not.
-            let hyphen = part
-                .char_indices()
-                .skip(1)
-                .find(|(_, letter)| *letter == '-')
-                .map(|(at, _)| at);
+            let hyphen =
+                part.char_indices().skip(1).find(|(_, letter)| *letter == '-').map(|(at, _)| at);
             let ends = hyphen.and_then(|at| part.split_at_checked(at));
             let (from, to) = match ends {
                 Some((from, to)) => (number(from), number(to.get(1..).unwrap_or_default())),
@@ -90,9 +87,7 @@ impl Heights {
 
     /// Takes the height of a building and its number of levels.
     pub(super) fn building(&mut self, tags: &Tags) {
-        let levels = tags
-            .metres("building:levels")
-            .filter(|levels| *levels > 0.0);
+        let levels = tags.metres("building:levels").filter(|levels| *levels > 0.0);
         let (Some(height_m), Some(levels)) = (tags.metres("height"), levels) else {
             return;
         };

@@ -2,8 +2,8 @@
 
 use super::element::Tags;
 use super::notes::{LEFT_OUT, MEASURE, Notes, TAKEN};
-use crate::import::{DOOR, LEAVE_OUT, Settings, WINDOW};
-use crate::plan::quoted;
+use crate::{DOOR, LEAVE_OUT, Settings, WINDOW};
+use plan::quoted;
 
 /// Where a construction stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,14 +26,8 @@ const MATERIALS: [(&str, [&str; 4]); 31] = [
     ("bricks", ["brick-cavity", "brick-half", "", ""]),
     ("masonry", ["brick-cavity", "brick-half", "", ""]),
     ("concrete", ["concrete-200", "concrete-100", "", ""]),
-    (
-        "reinforced_concrete",
-        ["concrete-reinforced-200", "concrete-reinforced-200", "", ""],
-    ),
-    (
-        "concrete_reinforced",
-        ["concrete-reinforced-200", "concrete-reinforced-200", "", ""],
-    ),
+    ("reinforced_concrete", ["concrete-reinforced-200", "concrete-reinforced-200", "", ""]),
+    ("concrete_reinforced", ["concrete-reinforced-200", "concrete-reinforced-200", "", ""]),
     ("concrete_block", ["block-dense", "block-dense", "", ""]),
     ("cement_block", ["block-dense", "block-dense", "", ""]),
     ("block", ["block-dense", "block-dense", "", ""]),
@@ -43,73 +37,21 @@ const MATERIALS: [(&str, [&str; 4]); 31] = [
     ("sandstone", ["stone-wall", "stone-wall", "", ""]),
     ("limestone", ["stone-wall", "stone-wall", "", ""]),
     ("granite", ["stone-wall", "stone-wall", "", ""]),
-    (
-        "wood",
-        ["timber-frame-exterior", "stud-partition", "door-solid", ""],
-    ),
-    (
-        "timber",
-        ["timber-frame-exterior", "stud-partition", "door-solid", ""],
-    ),
-    (
-        "timber_framing",
-        ["timber-frame-exterior", "stud-partition", "", ""],
-    ),
-    (
-        "plasterboard",
-        ["timber-frame-exterior", "stud-partition", "", ""],
-    ),
-    (
-        "drywall",
-        ["timber-frame-exterior", "stud-partition", "", ""],
-    ),
-    (
-        "gypsum_board",
-        ["timber-frame-exterior", "stud-partition", "", ""],
-    ),
-    (
-        "gypsum",
-        ["timber-frame-exterior", "stud-partition", "", ""],
-    ),
+    ("wood", ["timber-frame-exterior", "stud-partition", "door-solid", ""]),
+    ("timber", ["timber-frame-exterior", "stud-partition", "door-solid", ""]),
+    ("timber_framing", ["timber-frame-exterior", "stud-partition", "", ""]),
+    ("plasterboard", ["timber-frame-exterior", "stud-partition", "", ""]),
+    ("drywall", ["timber-frame-exterior", "stud-partition", "", ""]),
+    ("gypsum_board", ["timber-frame-exterior", "stud-partition", "", ""]),
+    ("gypsum", ["timber-frame-exterior", "stud-partition", "", ""]),
     ("lath_and_plaster", ["", "lath-and-plaster", "", ""]),
-    (
-        "glass",
-        [
-            "glass-double",
-            "glass-single",
-            "door-glazed",
-            "glass-double",
-        ],
-    ),
-    (
-        "safety_glass",
-        [
-            "glass-double",
-            "glass-single",
-            "door-glazed",
-            "glass-double",
-        ],
-    ),
-    (
-        "wired_glass",
-        ["glass-wired", "glass-wired", "door-glazed", "glass-wired"],
-    ),
-    (
-        "metal",
-        ["metal-panel-insulated", "sheet-metal", "door-steel", ""],
-    ),
-    (
-        "steel",
-        ["metal-panel-insulated", "sheet-metal", "door-steel", ""],
-    ),
-    (
-        "aluminium",
-        ["metal-panel-insulated", "sheet-metal", "door-steel", ""],
-    ),
-    (
-        "metal_plates",
-        ["metal-panel-insulated", "sheet-metal", "door-steel", ""],
-    ),
+    ("glass", ["glass-double", "glass-single", "door-glazed", "glass-double"]),
+    ("safety_glass", ["glass-double", "glass-single", "door-glazed", "glass-double"]),
+    ("wired_glass", ["glass-wired", "glass-wired", "door-glazed", "glass-wired"]),
+    ("metal", ["metal-panel-insulated", "sheet-metal", "door-steel", ""]),
+    ("steel", ["metal-panel-insulated", "sheet-metal", "door-steel", ""]),
+    ("aluminium", ["metal-panel-insulated", "sheet-metal", "door-steel", ""]),
+    ("metal_plates", ["metal-panel-insulated", "sheet-metal", "door-steel", ""]),
     ("tiles", ["tiled-brick", "tiled-stud", "", ""]),
 ];
 
@@ -201,8 +143,5 @@ pub(super) fn construction(
 
 /// All constructions that a material may be taken for.
 pub fn all() -> impl Iterator<Item = &'static str> {
-    MATERIALS
-        .iter()
-        .flat_map(|(_, names)| names.iter().copied())
-        .filter(|name| !name.is_empty())
+    MATERIALS.iter().flat_map(|(_, names)| names.iter().copied()).filter(|name| !name.is_empty())
 }

@@ -52,7 +52,7 @@ pub use materials::all as constructions_of_materials;
 use geo::Coord;
 
 use super::{Draft, Settings};
-use crate::plan::Fault;
+use plan::Fault;
 
 /// Most features of a `GeoJSON`, or nodes, ways and relations of OSM XML.
 const MAX_ELEMENTS: usize = 200_000;
@@ -97,13 +97,7 @@ impl Bad {
     }
 
     fn at(line: usize, column: usize, what: impl Into<String>, mend: &str) -> Self {
-        Self {
-            line,
-            column,
-            feature: None,
-            what: what.into(),
-            mend: mend.to_owned(),
-        }
+        Self { line, column, feature: None, what: what.into(), mend: mend.to_owned() }
     }
 
     /// Puts it at a line and column.
@@ -124,7 +118,7 @@ impl Bad {
 
     /// Puts it down to a feature.
     fn of(mut self, id: &str) -> Self {
-        self.feature = (!id.is_empty()).then(|| crate::plan::tame(id));
+        self.feature = (!id.is_empty()).then(|| plan::tame(id));
         self
     }
 
@@ -139,9 +133,7 @@ impl Bad {
 /// The text of a file, without a mark of its byte order.
 fn utf8(bytes: &[u8]) -> Result<&str, Bad> {
     let text = std::str::from_utf8(bytes).map_err(|error| {
-        let (before, _) = bytes
-            .split_at_checked(error.valid_up_to())
-            .unwrap_or((bytes, &[]));
+        let (before, _) = bytes.split_at_checked(error.valid_up_to()).unwrap_or((bytes, &[]));
         let before = String::from_utf8_lossy(before);
         Bad::whole("the file is not UTF-8 text", "save it as UTF-8")
             .put(place_in(&before, before.len()))

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::import::Guess;
+use crate::Guess;
 
 /// Most different guesses that are told; what comes later is counted in one.
 const MAX_TOLD: usize = 200;

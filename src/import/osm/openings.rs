@@ -8,7 +8,7 @@ use super::materials::{Place, construction};
 use super::notes::{LEFT_OUT, MEASURE, TAKEN};
 use super::site::{Part, Run, Site, Thing, millimetre, piece};
 use super::walls::{SAME_FACE_M, middle};
-use crate::import::{HEAD_M, SILL_M, What};
+use crate::{HEAD_M, SILL_M, What};
 
 /// Width of a door about which nobody says anything, metres (common practice, no source).
 const DOOR_M: f64 = 0.9;
@@ -65,11 +65,7 @@ impl Site<'_> {
         placed: &mut Vec<(i32, Line<f64>)>,
     ) {
         let door = thing.part == Part::Door;
-        let reach_m = if thing.tags.is("entrance") {
-            SAME_FACE_M
-        } else {
-            OFF_M
-        };
+        let reach_m = if thing.tags.is("entrance") { SAME_FACE_M } else { OFF_M };
         let mut levels: Vec<i32> = thing.levels.iter().copied().collect();
         if levels.is_empty() {
             let all = self.storeys.iter().map(|level| level.number);
@@ -117,10 +113,7 @@ impl Site<'_> {
         let length = length_m(run.line);
         let at = |m: f64| {
             let at = along(run.line, m, length);
-            Coord {
-                x: millimetre(at.x),
-                y: millimetre(at.y),
-            }
+            Coord { x: millimetre(at.x), y: millimetre(at.y) }
         };
         let line = Line::new(at(spot.from_m), at(spot.to_m));
         let Some(floor_m) = self.storey(run.level).map(|level| level.floor_m) else {
@@ -134,24 +127,15 @@ impl Site<'_> {
                 "move it, or correct the plan",
             );
         };
-        let taken = placed
-            .iter()
-            .any(|(level, other)| *level == run.level && overlap(*other, line));
+        let taken =
+            placed.iter().any(|(level, other)| *level == run.level && overlap(*other, line));
         if taken {
             left_out(&format!("the {} overlaps another opening", word(door)));
             return;
         }
         let sill_m = if door { 0.0 } else { SILL_M };
-        let base_m = floor_m
-            + thing
-                .tags
-                .metres("min_height")
-                .unwrap_or(sill_m)
-                .clamp(0.0, 10.0);
-        let height_m = thing
-            .tags
-            .metres("height")
-            .filter(|m| (0.2..=10.0).contains(m));
+        let base_m = floor_m + thing.tags.metres("min_height").unwrap_or(sill_m).clamp(0.0, 10.0);
+        let height_m = thing.tags.metres("height").filter(|m| (0.2..=10.0).contains(m));
         let top_m = height_m.map_or(floor_m + HEAD_M, |height_m| base_m + height_m);
         let (base_m, top_m) = (base_m.max(run.base_m), top_m.min(run.top_m));
         if top_m - base_m < 0.1 {
@@ -162,7 +146,7 @@ impl Site<'_> {
         // A gap that nothing fills has no leaf to guess.
         let open = door && thing.tags.has("door", &["no"]);
         let leaf = if open {
-            Some(crate::import::DOOR.to_owned())
+            Some(crate::DOOR.to_owned())
         } else {
             construction(&[&thing.tags], place, self.settings, &mut self.notes)
         };
@@ -186,17 +170,11 @@ impl Site<'_> {
             self.notes.tell(
                 TAKEN,
                 thing.about.clone(),
-                format!(
-                    "was made as narrow as its wall, {:.2} m",
-                    spot.to_m - spot.from_m
-                ),
+                format!("was made as narrow as its wall, {:.2} m", spot.to_m - spot.from_m),
                 "correct its ends in the plan",
             );
         }
-        let ground = self
-            .storeys
-            .first()
-            .map_or(0, |lowest| lowest.number.max(0));
+        let ground = self.storeys.first().map_or(0, |lowest| lowest.number.max(0));
         let way_in = match thing.tags.get("entrance") {
             Some(sort) => !["no", "emergency", "exit"].contains(&sort),
             None => run.outside && run.level == ground,
@@ -270,12 +248,7 @@ fn spot(
                 let width = width.min(length);
                 let centre = at.0.clamp(width / 2.0, length - width / 2.0);
                 let free_m = at.0.min(length - at.0);
-                (
-                    off_m(at),
-                    free_m,
-                    centre - width / 2.0,
-                    centre + width / 2.0,
-                )
+                (off_m(at), free_m, centre - width / 2.0, centre + width / 2.0)
             }
             Drawn::Along(line) => {
                 let (from, to) = (seen(run.line, line.start), seen(run.line, line.end));
@@ -292,11 +265,7 @@ fn spot(
         // Walls that meet are all as near as rounding makes them: a centimetre decides.
         #[expect(clippy::cast_possible_truncation, reason = "at most 0.6 m")]
         let near = (off * 100.0) as i64;
-        let spot = Spot {
-            run: number,
-            from_m,
-            to_m,
-        };
+        let spot = Spot { run: number, from_m, to_m };
         let better = best
             .as_ref()
             .is_none_or(|(other, free, _)| near < *other || (near == *other && free_m > *free));

@@ -32,16 +32,13 @@ pub(super) fn multipolygon(
             return Err("it names a way twice");
         }
         let positions = lines.get(way).map_or(0, Vec::len);
-        *left = left
-            .checked_sub(positions)
-            .ok_or("all relations together have too many positions")?;
+        *left =
+            left.checked_sub(positions).ok_or("all relations together have too many positions")?;
     }
     let of = |inner: bool| -> Result<Vec<LineString<f64>>, &'static str> {
         let ways = members.iter().filter(|member| member.inner == inner);
-        let ways: Option<Vec<&Line<'_>>> = ways
-            .filter_map(|member| member.way.as_deref())
-            .map(|way| lines.get(way))
-            .collect();
+        let ways: Option<Vec<&Line<'_>>> =
+            ways.filter_map(|member| member.way.as_deref()).map(|way| lines.get(way)).collect();
         rings(&ways.ok_or("the file lacks some of its ways")?)
     };
     let (outer, inner) = (of(false)?, of(true)?);
@@ -51,10 +48,8 @@ pub(super) fn multipolygon(
     if outer.len() + inner.len() > MAX_RINGS {
         return Err("it has too many rings");
     }
-    let mut areas: Vec<Polygon<f64>> = outer
-        .into_iter()
-        .map(|ring| Polygon::new(ring, Vec::new()))
-        .collect();
+    let mut areas: Vec<Polygon<f64>> =
+        outer.into_iter().map(|ring| Polygon::new(ring, Vec::new())).collect();
     for hole in inner {
         let corner = hole.0.first().copied().unwrap_or_default();
         let around = |area: &Polygon<f64>| {
@@ -80,10 +75,8 @@ fn rings(ways: &[&Line<'_>]) -> Result<Vec<LineString<f64>>, &'static str> {
         at_node.entry(to).or_default().push(number);
     }
     let mut used = vec![false; ways.len()];
-    let mut take = |number: usize| {
-        used.get_mut(number)
-            .is_some_and(|used| !std::mem::replace(used, true))
-    };
+    let mut take =
+        |number: usize| used.get_mut(number).is_some_and(|used| !std::mem::replace(used, true));
     let mut found = Vec::new();
     for (number, way) in ways.iter().enumerate() {
         if !take(number) {

@@ -8,8 +8,8 @@ use super::element::{Element, Shape, Tags};
 use super::levels::{Heights, Levels, levels};
 use super::notes::{LEFT_OUT, Notes, TAKEN};
 use super::{Bad, MAX_ELEMENTS, MAX_POSITIONS};
-use crate::import::{Draft, LocalFrame, Piece, Settings, What};
-use crate::plan::{Level, MAX_EXTENT_M, MAX_FEATURES, quoted};
+use crate::{Draft, LocalFrame, Piece, Settings, What};
+use plan::{Level, MAX_EXTENT_M, MAX_FEATURES, quoted};
 
 /// What an element is to us.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -86,14 +86,8 @@ pub(super) fn draft(
         }
     }
     let things = in_metres(used, &mut notes)?;
-    let mut site = Site {
-        settings,
-        notes,
-        things,
-        storeys: Vec::new(),
-        pieces: Vec::new(),
-        runs: Vec::new(),
-    };
+    let mut site =
+        Site { settings, notes, things, storeys: Vec::new(), pieces: Vec::new(), runs: Vec::new() };
     site.stack()?;
     site.walls()?;
     site.openings();
@@ -105,11 +99,8 @@ pub(super) fn draft(
         geo::Geometry::Polygon(area) => area.exterior().0.len() + area.interiors().len() * 4,
         _ => 2,
     };
-    if site.pieces.iter().map(positions).sum::<usize>() > crate::plan::MAX_POSITIONS {
-        return Err(Bad::whole(
-            "the map has too many positions for a plan",
-            EXPORT_LESS,
-        ));
+    if site.pieces.iter().map(positions).sum::<usize>() > plan::MAX_POSITIONS {
+        return Err(Bad::whole("the map has too many positions for a plan", EXPORT_LESS));
     }
     Ok(Draft {
         levels: site.storeys,
@@ -222,11 +213,7 @@ fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>
     let spaces = [Part::Room, Part::Corridor, Part::Area, Part::Wall];
     let any_space = used.iter().any(|(part, _)| spaces.contains(part));
     let core = |part: Part| {
-        if any_space {
-            spaces.contains(&part)
-        } else {
-            part == Part::Building
-        }
+        if any_space { spaces.contains(&part) } else { part == Part::Building }
     };
     let first = used.iter().find(|(part, _)| core(*part));
     let Some(middle) = first.and_then(|(_, element)| element.shape.positions().first().copied())
@@ -237,10 +224,8 @@ fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>
         ));
     };
     // On the far side of the 180th meridian longitudes go on counting.
-    let onward = |at: Coord<f64>| Coord {
-        x: at.x - 360.0 * ((at.x - middle.x) / 360.0).round(),
-        y: at.y,
-    };
+    let onward =
+        |at: Coord<f64>| Coord { x: at.x - 360.0 * ((at.x - middle.x) / 360.0).round(), y: at.y };
     let used: Vec<(Part, Element)> = used
         .into_iter()
         .map(|(part, element)| {
@@ -267,26 +252,17 @@ fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>
             );
         }
     }
-    let all = kept
-        .iter()
-        .flat_map(|(_, element)| element.shape.positions());
+    let all = kept.iter().flat_map(|(_, element)| element.shape.positions());
     let corner = Around::of(all).unwrap_or(around).low;
     let frame = LocalFrame::at(corner.x, corner.y);
     let local = |at: Coord<f64>| {
         let at = frame.local(at.x, at.y);
         // To the millimetre, as the plan is written: what is sound here is sound there.
-        Coord {
-            x: millimetre(at.x),
-            y: millimetre(at.y),
-        }
+        Coord { x: millimetre(at.x), y: millimetre(at.y) }
     };
     let (mut things, mut budget) = (Vec::new(), 0_usize);
     for (part, element) in kept {
-        let Levels {
-            numbers,
-            halves,
-            unread,
-        } = levels(&element.tags);
+        let Levels { numbers, halves, unread } = levels(&element.tags);
         if halves > 0 {
             notes.tell(
                 TAKEN,
@@ -369,19 +345,12 @@ impl Site<'_> {
             }
         }
         if numbers.is_empty() {
-            let storeys = self
-                .things
-                .iter()
-                .filter(|thing| thing.part == Part::Building);
+            let storeys = self.things.iter().filter(|thing| thing.part == Part::Building);
             let storeys = storeys.filter_map(|thing| thing.tags.metres("building:levels"));
             let most = storeys.fold(1.0, f64::max);
             numbers = (0..=80).filter(|level| f64::from(*level) < most).collect();
         }
-        let fallback = if numbers.contains(&0) {
-            0
-        } else {
-            numbers.first().copied().unwrap_or(0)
-        };
+        let fallback = if numbers.contains(&0) { 0 } else { numbers.first().copied().unwrap_or(0) };
         for thing in &mut self.things {
             if spaces.contains(&thing.part) && thing.levels.is_empty() {
                 thing.levels.insert(fallback);
@@ -430,11 +399,5 @@ impl Site<'_> {
 
 /// A piece without a name.
 pub(super) fn piece(id: &str, level: i32, shape: geo::Geometry<f64>, what: What) -> Piece {
-    Piece {
-        id: id.to_owned(),
-        name: None,
-        level,
-        shape,
-        what,
-    }
+    Piece { id: id.to_owned(), name: None, level, shape, what }
 }

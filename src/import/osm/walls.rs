@@ -12,7 +12,7 @@ use super::faces::Faces;
 use super::materials::{Place, construction};
 use super::notes::{LEFT_OUT, Notes, TAKEN};
 use super::site::{Part, Run, Site, millimetre};
-use crate::import::{MAX_PIECES, Outline, Side, What, sides};
+use crate::{MAX_PIECES, Outline, Side, What, sides};
 
 /// Corners that are nearer than this are one, metres: as far as an opening may lie off its wall.
 const TOLERANCE_M: f64 = 0.05;
@@ -81,11 +81,7 @@ impl Site<'_> {
                         id: thing.tags.get("name").unwrap_or_default(),
                         level,
                         points,
-                        place: if outside {
-                            Place::Outside
-                        } else {
-                            Place::Inside
-                        },
+                        place: if outside { Place::Outside } else { Place::Inside },
                         thickness_m,
                         tags: vec![&thing.tags],
                     })?;
@@ -106,15 +102,8 @@ impl Site<'_> {
                 all.extend(areas.iter().cloned());
             }
         }
-        let positions = all
-            .iter()
-            .map(|area| area.exterior().0.len())
-            .sum::<usize>()
-            + all
-                .iter()
-                .flat_map(Polygon::interiors)
-                .map(|ring| ring.0.len())
-                .sum::<usize>();
+        let positions = all.iter().map(|area| area.exterior().0.len()).sum::<usize>()
+            + all.iter().flat_map(Polygon::interiors).map(|ring| ring.0.len()).sum::<usize>();
         if positions > MAX_BUILDING_POSITIONS {
             self.notes.tell(
                 LEFT_OUT,
@@ -152,10 +141,7 @@ impl Site<'_> {
                     continue;
                 }
                 for &level in &thing.levels {
-                    outlines.push(Outline {
-                        level,
-                        area: area.clone(),
-                    });
+                    outlines.push(Outline { level, area: area.clone() });
                     owners.push(thing);
                 }
             }
@@ -164,10 +150,7 @@ impl Site<'_> {
         let index = Index::of(&drawn);
         let sides = sides(&outlines, TOLERANCE_M);
         if sides.len() > 4 * MAX_PIECES {
-            return Err(Bad::whole(
-                "the rooms have too many corners",
-                "simplify the map",
-            ));
+            return Err(Bad::whole("the rooms have too many corners", "simplify the map"));
         }
         let walled = |side: &Side| {
             let has = |part: Part| {
@@ -178,11 +161,7 @@ impl Site<'_> {
         };
         let faces = Faces::of(&sides, &outlines);
         for (number, side) in sides.iter().enumerate() {
-            let of: Vec<_> = side
-                .owners
-                .iter()
-                .filter_map(|owner| owners.get(*owner))
-                .collect();
+            let of: Vec<_> = side.owners.iter().filter_map(|owner| owners.get(*owner)).collect();
             if !walled(side) {
                 open_side(&of, &mut self.notes);
                 continue;
@@ -213,11 +192,7 @@ impl Site<'_> {
                         id: "",
                         level: side.level,
                         points: vec![bare.start, bare.end],
-                        place: if outside {
-                            Place::Outside
-                        } else {
-                            Place::Inside
-                        },
+                        place: if outside { Place::Outside } else { Place::Inside },
                         thickness_m: stretch.gap_m,
                         tags: tags.clone(),
                     })?;
@@ -274,9 +249,8 @@ impl Site<'_> {
     fn wall(&mut self, wall: Wall<'_>) -> Result<(), Bad> {
         let mut points: Vec<Coord<f64>> = Vec::with_capacity(wall.points.len());
         for point in wall.points.into_iter().map(rounded) {
-            let far = points
-                .last()
-                .is_none_or(|last| length_m(Line::new(*last, point)) >= SHORTEST_M);
+            let far =
+                points.last().is_none_or(|last| length_m(Line::new(*last, point)) >= SHORTEST_M);
             if far {
                 points.push(point);
             }
@@ -286,10 +260,7 @@ impl Site<'_> {
         };
         let (floor_m, ceiling_m) = (storey.floor_m, storey.ceiling_m);
         // The height of a wall that is drawn is its own; that of a room is its storey's.
-        let own = wall
-            .tags
-            .first()
-            .filter(|tags| tags.has("indoor", &["wall"]));
+        let own = wall.tags.first().filter(|tags| tags.has("indoor", &["wall"]));
         let height = |key: &str| {
             let height_m = floor_m + own?.metres(key)?;
             (height_m > floor_m + 0.05 && height_m < ceiling_m - 0.05).then(|| millimetre(height_m))
@@ -319,10 +290,7 @@ impl Site<'_> {
             top_m,
         };
         if self.runs.len() > 4 * MAX_PIECES {
-            return Err(Bad::whole(
-                "the walls have too many corners",
-                "simplify the map",
-            ));
+            return Err(Bad::whole("the walls have too many corners", "simplify the map"));
         }
         self.add(super::site::piece(wall.id, wall.level, line.into(), what))
     }
@@ -333,21 +301,14 @@ fn open_side(of: &[&&super::site::Thing], notes: &mut Notes) {
     let alone = of.len() == 1;
     notes.tell(
         TAKEN,
-        if alone {
-            "sides of areas"
-        } else {
-            "sides between corridors and areas"
-        },
+        if alone { "sides of areas" } else { "sides between corridors and areas" },
         "were taken as open where no other wall runs",
         "draw indoor=wall where there is one",
     );
 }
 
 fn rounded(at: Coord<f64>) -> Coord<f64> {
-    Coord {
-        x: millimetre(at.x),
-        y: millimetre(at.y),
-    }
+    Coord { x: millimetre(at.x), y: millimetre(at.y) }
 }
 
 /// The centre lines of a drawn wall, each with its thickness in metres where it shows one.
@@ -376,11 +337,7 @@ pub(super) fn middle(area: &Polygon<f64>) -> Option<(Line<f64>, f64)> {
     let centre = around.centroid()?.0;
     let mut edges = around.exterior().lines().take(2);
     let (a, b) = (edges.next()?, edges.next()?);
-    let (long, short) = if length_m(a) >= length_m(b) {
-        (a, b)
-    } else {
-        (b, a)
-    };
+    let (long, short) = if length_m(a) >= length_m(b) { (a, b) } else { (b, a) };
     // From left to right, else upwards, however the outline runs.
     let mut half = long.delta() / 2.0;
     if half.x < -1e-9 || (half.x.abs() <= 1e-9 && half.y < 0.0) {

@@ -12,7 +12,7 @@ use super::element::{Element, MAX_VALUE_BYTES, Shape, Tags, shape_of_line};
 use super::notes::{LEFT_OUT, Notes};
 use super::rings::{Member, multipolygon};
 use super::{Bad, MAX_ELEMENTS, MAX_POSITIONS, checked_place, place_in, utf8};
-use crate::plan::quoted;
+use plan::quoted;
 
 /// Deepest nesting; a map needs three.
 const MAX_DEPTH: usize = 16;
@@ -152,7 +152,7 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
 
 fn ill_formed(reason: &str) -> Bad {
     Bad::whole(
-        format!("the XML is not well formed: {}", crate::plan::tame(reason)),
+        format!("the XML is not well formed: {}", plan::tame(reason)),
         "export the map as OSM XML again",
     )
 }
@@ -171,7 +171,7 @@ fn root(start: &BytesStart<'_>) -> Result<(), Bad> {
     Err(Bad::whole(
         format!(
             "the file is not a map: it begins with <{}>, not with <osm>",
-            crate::plan::tame(start.name().as_ref())
+            plan::tame(start.name().as_ref())
         ),
         "export the map as OSM XML",
     ))
@@ -191,10 +191,7 @@ fn attributes<'s, const N: usize>(
             ));
         }
         let attribute = attribute.map_err(|error| ill_formed(&error.to_string()))?;
-        let Some(slot) = names
-            .iter()
-            .position(|name| *name == attribute.key.as_ref())
-        else {
+        let Some(slot) = names.iter().position(|name| *name == attribute.key.as_ref()) else {
             continue;
         };
         if attribute.value.len() > MAX_VALUE_BYTES {
@@ -310,10 +307,7 @@ fn keep(done: Open, map: &mut Map) -> Result<(), Bad> {
             map.nodes.insert(done.id, (place, done.tags)).is_some()
         }
         Sort::Way => map.ways.insert(done.id, (done.nodes, done.tags)).is_some(),
-        Sort::Relation => map
-            .relations
-            .insert(done.id, (done.members, done.tags))
-            .is_some(),
+        Sort::Relation => map.relations.insert(done.id, (done.members, done.tags)).is_some(),
     };
     if twice {
         return Err(Bad::whole(
@@ -330,16 +324,14 @@ fn elements(map: Map, notes: &mut Notes) -> Vec<Element> {
     let mut elements = Vec::new();
     let mut lines: BTreeMap<&str, Vec<(&str, Coord<f64>)>> = BTreeMap::new();
     for (id, (nodes, tags)) in &map.ways {
-        let line: Option<Vec<(&str, Coord<f64>)>> = nodes
-            .iter()
-            .map(|node| Some((node.as_str(), map.nodes.get(node)?.0)))
-            .collect();
+        let line: Option<Vec<(&str, Coord<f64>)>> =
+            nodes.iter().map(|node| Some((node.as_str(), map.nodes.get(node)?.0))).collect();
         // A way of which a piece is missing would give walls where there are none.
         let Some(line) = line.filter(|line| line.len() >= 2) else {
             if !tags.0.is_empty() {
                 notes.tell(
                     LEFT_OUT,
-                    format!("way/{}", crate::plan::tame(id)),
+                    format!("way/{}", plan::tame(id)),
                     "was left out: the file lacks some of its nodes",
                     "export the map with all nodes of its ways",
                 );
@@ -369,7 +361,7 @@ fn elements(map: Map, notes: &mut Notes) -> Vec<Element> {
             }),
             Err(reason) => notes.tell(
                 LEFT_OUT,
-                format!("relation/{}", crate::plan::tame(id)),
+                format!("relation/{}", plan::tame(id)),
                 format!("was left out: {reason}"),
                 "mend the multipolygon in a map editor, or export all its ways",
             ),
@@ -377,11 +369,7 @@ fn elements(map: Map, notes: &mut Notes) -> Vec<Element> {
     }
     for (id, (at, tags)) in map.nodes {
         if !tags.0.is_empty() {
-            elements.push(Element {
-                id: format!("node/{id}"),
-                tags,
-                shape: Shape::Node(at),
-            });
+            elements.push(Element { id: format!("node/{id}"), tags, shape: Shape::Node(at) });
         }
     }
     elements

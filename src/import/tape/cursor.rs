@@ -20,7 +20,7 @@ const FOOT_M: f64 = 0.3048;
 const INCH_M: f64 = 0.0254;
 
 /// Longest length in a list, metres (as far as a plan may reach).
-const LONGEST_M: f64 = crate::plan::MAX_EXTENT_M;
+const LONGEST_M: f64 = plan::MAX_EXTENT_M;
 
 /// A place in a line.
 #[derive(Debug, Clone)]
@@ -40,9 +40,7 @@ impl Cursor {
             // A number sign within a name in quotation marks is part of it. Behind a number the same mark
             // means inches.
             if QUOTES.contains(&character) {
-                let begins = characters
-                    .last()
-                    .is_none_or(|before: &char| before.is_whitespace());
+                let begins = characters.last().is_none_or(|before: &char| before.is_whitespace());
                 in_name = !in_name && begins;
             }
             if character == '#' && !in_name {
@@ -50,11 +48,7 @@ impl Cursor {
             }
             characters.push(character);
         }
-        Self {
-            characters,
-            at: 0,
-            metres,
-        }
+        Self { characters, at: 0, metres }
     }
 
     fn skip_space(&mut self) {
@@ -81,11 +75,7 @@ impl Cursor {
 
     /// A slip at what comes next.
     pub(super) fn slip(&mut self, what: impl Into<String>, mend: impl Into<String>) -> Slip {
-        Slip {
-            column: self.column(),
-            what: what.into(),
-            mend: mend.into(),
-        }
+        Slip { column: self.column(), what: what.into(), mend: mend.into() }
     }
 
     /// The next word in small letters, without taking it.
@@ -131,10 +121,9 @@ impl Cursor {
         if !self.peek().is_some_and(|c| QUOTES.contains(&c)) {
             let word = self.word();
             if word.is_empty() {
-                return Err(self.slip(
-                    "a name is missing",
-                    "give a word, or a name in quotation marks",
-                ));
+                return Err(
+                    self.slip("a name is missing", "give a word, or a name in quotation marks")
+                );
             }
             return Ok(word);
         }
@@ -213,11 +202,8 @@ impl Cursor {
         let before = self.at;
         self.skip_space();
         let rest = self.characters.get(self.at..).unwrap_or_default();
-        let word: String = rest
-            .iter()
-            .take_while(|c| c.is_alphabetic())
-            .flat_map(|c| c.to_lowercase())
-            .collect();
+        let word: String =
+            rest.iter().take_while(|c| c.is_alphabetic()).flat_map(|c| c.to_lowercase()).collect();
         if word == unit {
             self.at += unit.chars().count();
             return true;
@@ -235,8 +221,7 @@ impl Cursor {
     /// Whether a length comes next.
     pub(super) fn is_number(&mut self) -> bool {
         self.skip_space();
-        self.peek()
-            .is_some_and(|c| c.is_ascii_digit() || c == '.' || c == ',' || c == '-')
+        self.peek().is_some_and(|c| c.is_ascii_digit() || c == '.' || c == ',' || c == '-')
     }
 
     /// A length above or at zero, in metres: `3.6`, `3,6 m`, `360cm`, `12' 6"`, `12ft 6 1/2 in`. A number
@@ -253,7 +238,7 @@ impl Cursor {
             return Err(slip(if found.is_empty() {
                 format!("{of} is missing")
             } else {
-                format!("{of} must be a length, not {}", crate::plan::quoted(&found))
+                format!("{of} must be a length, not {}", plan::quoted(&found))
             }));
         };
         let half_feet = self.fraction();
@@ -278,7 +263,7 @@ impl Cursor {
         {
             return Err(slip(format!(
                 "{of} ends in {}, which is no unit",
-                crate::plan::quoted(&character.to_string())
+                plan::quoted(&character.to_string())
             )));
         }
         if !metres.is_finite() || metres > LONGEST_M {
@@ -318,10 +303,7 @@ impl Cursor {
         let width = self.length("the width")?;
         self.skip_space();
         if !self.mark(&['x', 'X', '×', '*']) && !self.takes("by") {
-            return Err(self.slip(
-                "the depth is missing",
-                "write width x depth, like 3.6 x 4.2",
-            ));
+            return Err(self.slip("the depth is missing", "write width x depth, like 3.6 x 4.2"));
         }
         self.skip_space();
         Ok((width, self.length("the depth")?))
@@ -376,18 +358,9 @@ mod tests {
 
     #[test]
     fn sizes_and_names_are_read_whole() {
-        for text in [
-            "3.6 x 4.2",
-            "3.6x4.2",
-            "360cm × 4,2 m",
-            "3.6 by 4.2",
-            "3.6X4200mm",
-        ] {
+        for text in ["3.6 x 4.2", "3.6x4.2", "360cm × 4,2 m", "3.6 by 4.2", "3.6X4200mm"] {
             let (width, depth) = Cursor::new(text, 1.0).size().unwrap();
-            assert!(
-                (width - 3.6).abs() < 1e-9 && (depth - 4.2).abs() < 1e-9,
-                "{text}"
-            );
+            assert!((width - 3.6).abs() < 1e-9 && (depth - 4.2).abs() < 1e-9, "{text}");
         }
         let mut cursor = Cursor::new("“Living  room” \"N# 2\" hall # the rest", 1.0);
         assert_eq!(cursor.name().unwrap(), "Living room");
@@ -398,14 +371,9 @@ mod tests {
 
     #[test]
     fn what_is_no_length_is_said_with_its_column() {
-        for (text, column) in [
-            ("", 1),
-            ("  wide", 3),
-            ("3.6q", 1),
-            ("-2", 1),
-            ("9999999", 1),
-            ("1' 1/0\"", 1),
-        ] {
+        for (text, column) in
+            [("", 1), ("  wide", 3), ("3.6q", 1), ("-2", 1), ("9999999", 1), ("1' 1/0\"", 1)]
+        {
             let slip = Cursor::new(text, 1.0).length("the width").unwrap_err();
             assert_eq!(slip.column, column, "{text}");
         }

@@ -9,8 +9,8 @@ use super::list::{List, RoomSide, Slips, USUAL_CEILING_M, WallOf, shown};
 use super::openings::{Fill, PlacedOpening, room_named};
 use super::place::Placed;
 use super::walls::{Run, is_on, which_runs};
-use crate::import::{BELOW_HEAD_M, Guess, Piece, What};
-use crate::plan::{DeviceKind, Level, MAX_NUMBER, ROLES, nearest, quoted};
+use crate::{BELOW_HEAD_M, Guess, Piece, What};
+use plan::{DeviceKind, Level, MAX_NUMBER, ROLES, nearest, quoted};
 
 /// How far before the face of its wall a device hangs, metres (our own choice: so that it counts to its room).
 const BEFORE_FACE_M: f64 = 0.03;
@@ -161,12 +161,7 @@ fn facts(sort: &str) -> (DeviceKind, Option<&'static str>, Option<&'static str>,
         "heat" => (DeviceKind::Sensor, Some("heat"), Some("fire"), -0.05),
         "co" => (DeviceKind::Sensor, Some("co"), Some("carbon-monoxide"), 1.5),
         "leak" => (DeviceKind::Sensor, Some("leak"), Some("24-hour"), 0.05),
-        "glass-break" => (
-            DeviceKind::Sensor,
-            Some("glass-break"),
-            Some("perimeter"),
-            2.0,
-        ),
+        "glass-break" => (DeviceKind::Sensor, Some("glass-break"), Some("perimeter"), 2.0),
         "shock" => (DeviceKind::Sensor, Some("shock"), Some("perimeter"), 1.2),
         _ => (DeviceKind::Sensor, Some("contact"), Some("perimeter"), 1.9),
     }
@@ -219,10 +214,7 @@ pub(super) fn told(devices: &[DeviceLine], guesses: &mut Vec<Guess>) {
         "heights of devices",
         "taken as usual for their sort: a contact just below the head, motion at 2.2 m, smoke at the ceiling",
         "height 1.5",
-        devices
-            .iter()
-            .filter(|device| device.height_m.is_none())
-            .count(),
+        devices.iter().filter(|device| device.height_m.is_none()).count(),
     );
     tell(
         "roles of sensors",
@@ -249,17 +241,10 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, slips: &mut Slips<'_>
     let room = room_named(house.list, &device.room, device.line, slips)?;
     let place = &house.placed[room];
     let name = &house.list.rooms[room].name;
-    let level = house
-        .levels
-        .iter()
-        .find(|level| level.number == place.level);
+    let level = house.levels.iter().find(|level| level.number == place.level);
     let ceiling_m = level.map_or(USUAL_CEILING_M, |level| level.ceiling_m - level.floor_m);
     let (kind, sort, role, usual_m) = facts(&device.sort);
-    let usual_m = if usual_m < 0.0 {
-        ceiling_m + usual_m
-    } else {
-        usual_m
-    };
+    let usual_m = if usual_m < 0.0 { ceiling_m + usual_m } else { usual_m };
     let mut hung = Hung {
         at: spot_of(device, place, slips)?,
         height_m: usual_m.min(ceiling_m),
@@ -284,9 +269,7 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, slips: &mut Slips<'_>
         return None;
     }
     let what = if device.sort == "outlet" {
-        What::Outlet {
-            height_m: device.height_m,
-        }
+        What::Outlet { height_m: device.height_m }
     } else {
         What::Device {
             kind,
@@ -327,16 +310,10 @@ fn spot_of(device: &DeviceLine, place: &Placed, slips: &mut Slips<'_>) -> Option
         RoomSide::Front | RoomSide::Left => place.edge(side) + before,
         RoomSide::Back | RoomSide::Right => place.edge(side) - before,
     };
-    let middle = Coord {
-        x: (place.left + place.right) / 2.0,
-        y: (place.front + place.back) / 2.0,
-    };
+    let middle = Coord { x: (place.left + place.right) / 2.0, y: (place.front + place.back) / 2.0 };
     let Some(Spot::Wall(side)) = device.spot else {
         return Some(match device.spot {
-            Some(Spot::Corner(across, deep)) => Coord {
-                x: edge(across),
-                y: edge(deep),
-            },
+            Some(Spot::Corner(across, deep)) => Coord { x: edge(across), y: edge(deep) },
             _ => middle,
         });
     };
@@ -347,11 +324,8 @@ fn spot_of(device: &DeviceLine, place: &Placed, slips: &mut Slips<'_>) -> Option
         (place.inner_corner(false), middle.y)
     };
     let along = device.at_m.map_or(usual, |at_m| corner + at_m);
-    let length = if level {
-        place.right - place.left
-    } else {
-        place.back - place.front
-    } - 2.0 * place.half_m;
+    let length = if level { place.right - place.left } else { place.back - place.front }
+        - 2.0 * place.half_m;
     if device.at_m.is_some_and(|at_m| at_m > length + 1e-6) {
         slips.say(
             device.line,
@@ -360,17 +334,7 @@ fn spot_of(device: &DeviceLine, place: &Placed, slips: &mut Slips<'_>) -> Option
         );
         return None;
     }
-    Some(if level {
-        Coord {
-            x: along,
-            y: edge(side),
-        }
-    } else {
-        Coord {
-            x: edge(side),
-            y: along,
-        }
-    })
+    Some(if level { Coord { x: along, y: edge(side) } } else { Coord { x: edge(side), y: along } })
 }
 
 /// A contact sits at the far end of a door or window of its wall, on the room's side.
@@ -392,14 +356,7 @@ fn contact(
             return None;
         }
     };
-    let (_, walls) = which_runs(
-        &of,
-        house.list,
-        house.placed,
-        house.runs,
-        device.line,
-        slips,
-    )?;
+    let (_, walls) = which_runs(&of, house.list, house.placed, house.runs, device.line, slips)?;
     let on_wall: Vec<&PlacedOpening> = house
         .openings
         .iter()

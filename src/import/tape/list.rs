@@ -6,8 +6,8 @@ use super::cursor::{Cursor, Slip};
 use super::devices::{DeviceLine, device_line};
 use super::openings::{OpeningLine, opening_line};
 use super::rooms::{RoomLine, room_line};
-use crate::import::{CEILING_M, DraftUnit, Settings};
-use crate::plan::{Fault, MAX_LEVELS, MAX_LISTED, nearest, quoted};
+use crate::{CEILING_M, DraftUnit, Settings};
+use plan::{Fault, MAX_LEVELS, MAX_LISTED, nearest, quoted};
 
 /// Most lines that are read (our own choice: a large house has a hundred).
 const MAX_LINES: usize = 20_000;
@@ -120,31 +120,20 @@ pub(super) struct Slips<'f> {
 
 impl<'f> Slips<'f> {
     pub(super) const fn new(file: &'f str) -> Self {
-        Self {
-            file,
-            faults: Vec::new(),
-        }
+        Self { file, faults: Vec::new() }
     }
 
     /// Notes what is wrong in a line; the column is 0 for the whole line.
     pub(super) fn note(&mut self, line: usize, slip: Slip) {
         if self.faults.len() < MAX_LISTED {
             let place = (line, slip.column.max(1));
-            self.faults
-                .push(Fault::at(self.file, place, slip.what, slip.mend));
+            self.faults.push(Fault::at(self.file, place, slip.what, slip.mend));
         }
     }
 
     /// Notes what is wrong with a whole line.
     pub(super) fn say(&mut self, line: usize, what: impl Into<String>, mend: impl Into<String>) {
-        self.note(
-            line,
-            Slip {
-                column: 1,
-                what: what.into(),
-                mend: mend.into(),
-            },
-        );
+        self.note(line, Slip { column: 1, what: what.into(), mend: mend.into() });
     }
 
     /// All faults in order of place, if there are any.
@@ -160,12 +149,7 @@ impl<'f> Slips<'f> {
 /// Reads every line.
 pub(super) fn lines(text: &str, settings: &Settings, slips: &mut Slips<'_>) -> List {
     let mut list = List::default();
-    let mut reader = Reader {
-        settings,
-        level: 0,
-        names: BTreeMap::new(),
-        said: BTreeMap::new(),
-    };
+    let mut reader = Reader { settings, level: 0, names: BTreeMap::new(), said: BTreeMap::new() };
     for (index, line) in text.lines().enumerate() {
         let number = index + 1;
         if index >= MAX_LINES {
@@ -276,18 +260,10 @@ impl Reader<'_> {
                     }
                 };
                 cursor.word();
-                let said = if inside {
-                    "walls inside"
-                } else {
-                    "walls outside"
-                };
+                let said = if inside { "walls inside" } else { "walls outside" };
                 self.once(said, number, column)?;
                 let name = Some(self.construction(cursor)?);
-                *(if inside {
-                    &mut list.inside
-                } else {
-                    &mut list.outside
-                }) = name;
+                *(if inside { &mut list.inside } else { &mut list.outside }) = name;
             }
             "level" => self.level(number, cursor, list)?,
             "ceiling" => {
@@ -297,8 +273,7 @@ impl Reader<'_> {
             "room" => {
                 let room = room_line(number, self.level, cursor, &mut self.names)?;
                 self.level_line(number, list);
-                list.by_name
-                    .insert(room.name.to_lowercase(), list.rooms.len());
+                list.by_name.insert(room.name.to_lowercase(), list.rooms.len());
                 list.rooms.push(room);
             }
             "wall" => {
@@ -311,24 +286,15 @@ impl Reader<'_> {
                     None => WallOf::Between(room, cursor.name()?),
                 };
                 let construction = Some(self.construction(cursor)?);
-                list.walls.push(WallLine {
-                    line: number,
-                    of,
-                    construction,
-                });
+                list.walls.push(WallLine { line: number, of, construction });
             }
             "no-wall" => {
                 let of = WallOf::Between(cursor.name()?, cursor.name()?);
-                list.walls.push(WallLine {
-                    line: number,
-                    of,
-                    construction: None,
-                });
+                list.walls.push(WallLine { line: number, of, construction: None });
             }
             "door" | "window" | "gap" => {
                 let known = &self.settings.known.vocabulary.constructions;
-                list.openings
-                    .push(opening_line(number, word, cursor, known)?);
+                list.openings.push(opening_line(number, word, cursor, known)?);
             }
             sort => list.devices.push(device_line(number, sort, cursor)?),
         }
@@ -360,10 +326,8 @@ impl Reader<'_> {
             "m" => DraftUnit::Metre,
             "ft" => DraftUnit::Foot,
             _ => {
-                return Err(cursor.slip(
-                    "the unit is m or ft",
-                    "single lengths may have a unit of their own",
-                ));
+                return Err(cursor
+                    .slip("the unit is m or ft", "single lengths may have a unit of their own"));
             }
         };
         cursor.word();
@@ -371,19 +335,12 @@ impl Reader<'_> {
     }
 
     fn construction(&self, cursor: &mut Cursor) -> Result<String, Slip> {
-        known_name(
-            cursor,
-            &self.settings.known.vocabulary.constructions,
-            "construction",
-        )
+        known_name(cursor, &self.settings.known.vocabulary.constructions, "construction")
     }
 
     /// The line of the level that is being listed; the ground floor is there without one.
     fn level_line<'l>(&self, line: usize, list: &'l mut List) -> &'l mut LevelLine {
-        let at = list
-            .levels
-            .iter()
-            .position(|level| level.number == self.level);
+        let at = list.levels.iter().position(|level| level.number == self.level);
         let at = at.unwrap_or_else(|| {
             list.levels.push(LevelLine {
                 line,
@@ -400,10 +357,7 @@ impl Reader<'_> {
     fn level(&mut self, line: usize, cursor: &mut Cursor, list: &mut List) -> Result<(), Slip> {
         let column = cursor.column();
         let word = cursor.word();
-        let number = word
-            .parse()
-            .ok()
-            .filter(|number| (-20..=150).contains(number));
+        let number = word.parse().ok().filter(|number| (-20..=150).contains(number));
         let Some(number) = number else {
             return Err(Slip {
                 column,
@@ -420,13 +374,8 @@ impl Reader<'_> {
             });
         }
         let mut name = String::new();
-        let mut level = LevelLine {
-            line,
-            number,
-            name: String::new(),
-            floor_m: None,
-            ceiling_m: None,
-        };
+        let mut level =
+            LevelLine { line, number, name: String::new(), floor_m: None, ceiling_m: None };
         while !cursor.is_done() {
             // "First floor" is a name, "floor 2.7" a height.
             if cursor.takes_before_number("floor") {
@@ -439,11 +388,7 @@ impl Reader<'_> {
                 name.push_str(&word);
             }
         }
-        level.name = if name.is_empty() {
-            format!("Level {number}")
-        } else {
-            name
-        };
+        level.name = if name.is_empty() { format!("Level {number}") } else { name };
         self.level = number;
         list.levels.push(level);
         Ok(())

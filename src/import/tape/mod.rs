@@ -35,7 +35,7 @@ use self::openings::{Fill, OpeningLine, PlacedOpening};
 use self::place::Placed;
 use self::walls::Run;
 use super::{Draft, Guess, Piece, Settings, What, whole_file};
-use crate::plan::Fault;
+use plan::Fault;
 
 /// Reads a list as a draft.
 ///
@@ -98,13 +98,9 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let slabs = storeys::slabs(&list, &placed, &levels, &mut guesses, &mut slips);
     slips.finish()?;
     draft.pieces = wall_pieces(&list, &runs, &gone);
-    draft
-        .pieces
-        .extend(opening_pieces(&list, &runs, &openings, &levels));
+    draft.pieces.extend(opening_pieces(&list, &runs, &openings, &levels));
     draft.pieces.extend(slabs);
-    draft
-        .pieces
-        .extend(room_pieces(&list, &placed, &spaces, &names));
+    draft.pieces.extend(room_pieces(&list, &placed, &spaces, &names));
     draft.pieces.extend(hung);
     draft.levels = levels;
     told(&list, settings, &mut guesses);
@@ -118,9 +114,7 @@ pub(super) fn begins_like_one(text: &[u8]) -> bool {
     let Ok(text) = std::str::from_utf8(text) else {
         return false;
     };
-    let mut words = text
-        .lines()
-        .filter_map(|line| line.split_whitespace().next());
+    let mut words = text.lines().filter_map(|line| line.split_whitespace().next());
     let first = words.find(|word| !word.starts_with('#'));
     first.is_some_and(|word| list::WORDS.contains(&word.to_lowercase().as_str()))
 }
@@ -194,7 +188,7 @@ fn opening_pieces(
     list: &List,
     runs: &[Run],
     openings: &[PlacedOpening],
-    levels: &[crate::plan::Level],
+    levels: &[plan::Level],
 ) -> Vec<Piece> {
     let pieces = openings.iter().map(|opening| {
         let listed = &list.openings[opening.listed];
@@ -203,11 +197,7 @@ fn opening_pieces(
         let floor_m = level.map_or(0.0, |level| level.floor_m);
         let rooms = run.rooms.iter().map(|&room| list.rooms[room].name.as_str());
         Piece {
-            id: format!(
-                "{} {}",
-                rooms.collect::<Vec<_>>().join(" "),
-                listed.fill.word()
-            ),
+            id: format!("{} {}", rooms.collect::<Vec<_>>().join(" "), listed.fill.word()),
             name: None,
             level: run.level,
             shape: Geometry::Line(opening.line),
@@ -262,20 +252,11 @@ fn told(list: &List, settings: &Settings, guesses: &mut Vec<Guess>) {
         usize::from(list.inside.is_none()),
     );
     for (fill, mend) in [
-        (
-            Fill::Door,
-            "put the leaf's construction behind the door: door-hollow, door-steel, …",
-        ),
-        (
-            Fill::Window,
-            "put the pane's construction behind the window: glass-triple-coated, …",
-        ),
+        (Fill::Door, "put the leaf's construction behind the door: door-hollow, door-steel, …"),
+        (Fill::Window, "put the pane's construction behind the window: glass-triple-coated, …"),
     ] {
         let all = list.openings.iter().filter(|opening| opening.fill == fill);
-        let plain: Vec<_> = all
-            .clone()
-            .filter(|opening| opening.construction.is_none())
-            .collect();
+        let plain: Vec<_> = all.clone().filter(|opening| opening.construction.is_none()).collect();
         if let Some(first) = plain.first() {
             let taken = format!("taken as {}", first.construction());
             tell(&format!("{}s", fill.word()), taken, mend, plain.len());
@@ -296,11 +277,7 @@ fn told(list: &List, settings: &Settings, guesses: &mut Vec<Guess>) {
     let heights = heights.filter(open_height).count();
     tell(
         "heights of openings",
-        format!(
-            "heads taken at {} m, sills of windows at {} m",
-            super::HEAD_M,
-            super::SILL_M
-        ),
+        format!("heads taken at {} m, sills of windows at {} m", super::HEAD_M, super::SILL_M),
         "sill 1.1 head 2.1",
         heights,
     );

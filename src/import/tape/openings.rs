@@ -6,8 +6,8 @@ use super::cursor::{Cursor, Slip};
 use super::list::{List, RoomSide, Slips, WallOf, known_name, shown};
 use super::place::Placed;
 use super::walls::{Run, which_runs};
-use crate::import::{DOOR, HEAD_M, SILL_M, WINDOW};
-use crate::plan::quoted;
+use crate::{DOOR, HEAD_M, SILL_M, WINDOW};
+use plan::quoted;
 
 /// Lowest opening from sill to head, metres (our own choice: a slip of the thumb stands out).
 const LOWEST_M: f64 = 0.01;
@@ -142,11 +142,7 @@ pub(super) fn wall_of(cursor: &mut Cursor) -> Result<WallOf, Slip> {
 impl OpeningLine {
     /// Height of the sill above the floor, metres.
     pub(super) fn sill(&self) -> f64 {
-        let usual = if self.fill == Fill::Window {
-            SILL_M
-        } else {
-            0.0
-        };
+        let usual = if self.fill == Fill::Window { SILL_M } else { 0.0 };
         self.sill_m.unwrap_or(usual)
     }
 
@@ -157,11 +153,7 @@ impl OpeningLine {
 
     /// What fills it.
     pub(super) fn construction(&self) -> &str {
-        let usual = if self.fill == Fill::Window {
-            WINDOW
-        } else {
-            DOOR
-        };
+        let usual = if self.fill == Fill::Window { WINDOW } else { DOOR };
         self.construction.as_deref().unwrap_or(usual)
     }
 }
@@ -190,10 +182,7 @@ pub(super) fn place_openings(
                     }
                 });
                 if let Some(other) = other {
-                    let first = list
-                        .openings
-                        .get(other.listed)
-                        .map_or(0, |first| first.line);
+                    let first = list.openings.get(other.listed).map_or(0, |first| first.line);
                     slips.say(
                         opening.line,
                         format!(
@@ -225,9 +214,7 @@ fn fitting(
     let width_m = opening.width_m;
     let word = opening.fill.word();
     if let Some(at_m) = opening.at_m {
-        let corner = candidates
-            .first()
-            .map_or(0.0, |&run| room.inner_corner(runs[run].is_level()));
+        let corner = candidates.first().map_or(0.0, |&run| room.inner_corner(runs[run].is_level()));
         let (from, to) = (corner + at_m, corner + at_m + width_m);
         let fits = candidates.iter().copied().find(|&run| {
             let (start, end) = runs[run].clear;
@@ -256,13 +243,10 @@ fn fitting(
     }
     // In the middle of the longest wall.
     let length = |run: usize| runs[run].clear.1 - runs[run].clear.0;
-    let longest = candidates.iter().copied().reduce(|best, run| {
-        if length(run) > length(best) + HAIR_M {
-            run
-        } else {
-            best
-        }
-    });
+    let longest = candidates
+        .iter()
+        .copied()
+        .reduce(|best, run| if length(run) > length(best) + HAIR_M { run } else { best });
     let Some(run) = longest.filter(|&run| length(run) >= width_m - HAIR_M) else {
         let longest = longest.map_or(0.0, length);
         return Err((
@@ -294,7 +278,7 @@ pub(super) fn room_named(
     let found = find_room(list, name);
     if found.is_none() {
         let known = list.rooms.iter().map(|room| room.name.as_str());
-        let near = crate::plan::nearest(name, known.clone());
+        let near = plan::nearest(name, known.clone());
         let near = near.map_or_else(
             || "every room has a line of its own: room NAME WIDTH x DEPTH".to_owned(),
             |near| format!("did you mean {}?", quoted(near)),

@@ -7,14 +7,14 @@ use geo::{Polygon, polygon};
 use super::list::{List, RoomSide, Slips, shown};
 use super::openings::room_named;
 use super::rooms::{Beside, RoomLine};
-use crate::import::Guess;
+use crate::Guess;
 
 /// Edges that miss one another by less than this are put together, metres (our own choice: what a tape
 /// held askew makes).
 const CLOSE_M: f64 = 0.06;
 
 /// Widest that all rooms together may be, metres: what a plan bears, less the outside walls.
-const WIDEST_M: f64 = crate::plan::MAX_EXTENT_M - 10.0;
+const WIDEST_M: f64 = plan::MAX_EXTENT_M - 10.0;
 
 /// Rooms may reach into one another by so much for rounding's sake, metres.
 const HAIR_M: f64 = 1e-6;
@@ -73,11 +73,8 @@ pub(super) fn place_rooms(
     guesses: &mut Vec<Guess>,
     slips: &mut Slips<'_>,
 ) -> Option<Vec<Placed>> {
-    let by: Vec<Option<usize>> = list
-        .rooms
-        .iter()
-        .map(|room| placed_by(list, room, slips))
-        .collect();
+    let by: Vec<Option<usize>> =
+        list.rooms.iter().map(|room| placed_by(list, room, slips)).collect();
     let mut places: Vec<Option<Placed>> = vec![None; list.rooms.len()];
     let mut sound = true;
     // From every room along those that it is placed by, until one that has a place.
@@ -152,10 +149,7 @@ fn placed_by(list: &List, room: &RoomLine, slips: &mut Slips<'_>) -> Option<usiz
     if beside.side.is_some() && level != room.level {
         slips.say(
             room.line,
-            format!(
-                "{} is on level {level}, not on level {}",
-                list.rooms[other].name, room.level
-            ),
+            format!("{} is on level {level}, not on level {}", list.rooms[other].name, room.level),
             "rooms stand beside rooms of their own level, or above one of another",
         );
     }
@@ -172,16 +166,9 @@ fn placed_by(list: &List, room: &RoomLine, slips: &mut Slips<'_>) -> Option<usiz
 /// Says which rooms wait for one another.
 fn tell_loop(list: &List, way: &[usize], again: usize, slips: &mut Slips<'_>) {
     let from = way.iter().position(|&room| room == again).unwrap_or(0);
-    let circle: Vec<&RoomLine> = way
-        .iter()
-        .skip(from)
-        .map(|&room| &list.rooms[room])
-        .collect();
-    let mut names: Vec<String> = circle
-        .iter()
-        .take(6)
-        .map(|room| format!("{} (line {})", room.name, room.line))
-        .collect();
+    let circle: Vec<&RoomLine> = way.iter().skip(from).map(|&room| &list.rooms[room]).collect();
+    let mut names: Vec<String> =
+        circle.iter().take(6).map(|room| format!("{} (line {})", room.name, room.line)).collect();
     if circle.len() > names.len() {
         names.push("…".to_owned());
     }
@@ -189,10 +176,7 @@ fn tell_loop(list: &List, way: &[usize], again: usize, slips: &mut Slips<'_>) {
     let first = circle.iter().map(|room| room.line).min().unwrap_or(0);
     slips.say(
         first,
-        format!(
-            "rooms are placed by one another in a circle: {}",
-            names.join(" by ")
-        ),
+        format!("rooms are placed by one another in a circle: {}", names.join(" by ")),
         "one room of each level stands alone, the others beside it",
     );
 }
@@ -205,30 +189,16 @@ fn rectangle(room: &RoomLine, base: Option<&Placed>, half_m: f64) -> Option<Plac
         (Some(_), None) => return None,
         (Some(beside), Some(base)) => corner(beside, base, width, depth),
     };
-    let place = Placed {
-        level: room.level,
-        left,
-        right: left + width,
-        front,
-        back: front + depth,
-        half_m,
-    };
+    let place =
+        Placed { level: room.level, left, right: left + width, front, back: front + depth, half_m };
     (place.left.abs().max(place.front.abs()) < WIDEST_M).then_some(place)
 }
 
 /// The front left corner of a room of this size beside another.
 fn corner(beside: &Beside, base: &Placed, width: f64, depth: f64) -> (f64, f64) {
     let shift = beside.shift_m;
-    let along_x = if beside.flush_far {
-        base.right - width
-    } else {
-        base.left
-    } + shift;
-    let along_y = if beside.flush_far {
-        base.back - depth
-    } else {
-        base.front
-    } + shift;
+    let along_x = if beside.flush_far { base.right - width } else { base.left } + shift;
+    let along_y = if beside.flush_far { base.back - depth } else { base.front } + shift;
     match beside.side {
         Some(RoomSide::Right) => (base.right, along_y),
         Some(RoomSide::Left) => (base.left - width, along_y),

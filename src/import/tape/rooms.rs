@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::cursor::{Cursor, Slip};
 use super::list::{RoomSide, shown};
-use crate::plan::quoted;
+use plan::quoted;
 
 /// Most rooms (our own choice).
 pub(super) const MAX_ROOMS: usize = 2_000;
@@ -50,10 +50,7 @@ pub(super) fn room_line(
     if RoomSide::of(&name.to_lowercase()).is_some() {
         return Err(Slip {
             column,
-            what: format!(
-                "{} is a side's word and cannot be a room's name",
-                quoted(&name)
-            ),
+            what: format!("{} is a side's word and cannot be a room's name", quoted(&name)),
             mend: "write \"Front room\" or the like".to_owned(),
         });
     }
@@ -76,24 +73,14 @@ pub(super) fn room_line(
         if !(0.3..=MAX_ROOM_M).contains(&size) {
             return Err(Slip {
                 column: sizes,
-                what: format!(
-                    "a room of {} m is not from 0.3 to {MAX_ROOM_M} m",
-                    shown(size)
-                ),
+                what: format!("a room of {} m is not from 0.3 to {MAX_ROOM_M} m", shown(size)),
                 mend: "check the unit and the point".to_owned(),
             });
         }
     }
     let beside = beside(cursor)?;
     names.insert(name.to_lowercase(), line);
-    Ok(RoomLine {
-        line,
-        name,
-        level,
-        width_m,
-        depth_m,
-        beside,
-    })
+    Ok(RoomLine { line, name, level, width_m, depth_m, beside })
 }
 
 /// Where a room stands, if the line says it.
@@ -114,12 +101,7 @@ fn beside(cursor: &mut Cursor) -> Result<Option<Beside>, Slip> {
     };
     cursor.word();
     let room = cursor.name()?;
-    let mut beside = Beside {
-        room,
-        side,
-        shift_m: 0.0,
-        flush_far: false,
-    };
+    let mut beside = Beside { room, side, shift_m: 0.0, flush_far: false };
     loop {
         if cursor.takes("flush") {
             let word = cursor.peek_word();

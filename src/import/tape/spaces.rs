@@ -2,7 +2,7 @@
 
 use super::list::List;
 use super::walls::Run;
-use crate::import::Guess;
+use crate::Guess;
 
 /// For every room, the first room of the space that it is part of.
 pub(super) fn spaces(list: &List, runs: &[Run], gone: &[bool]) -> Vec<usize> {

@@ -5,8 +5,8 @@ use geo::{CoordsIter as _, Geometry, unary_union};
 use super::list::{List, Slips, USUAL_CEILING_M, shown};
 use super::openings::find_room;
 use super::place::Placed;
-use crate::import::{FLOOR, FLOOR_THICKNESS_M, Guess, Piece, What};
-use crate::plan::{Level, MAX_HEIGHT_M, MAX_OUTLINE_POSITIONS};
+use crate::{FLOOR, FLOOR_THICKNESS_M, Guess, Piece, What};
+use plan::{Level, MAX_HEIGHT_M, MAX_OUTLINE_POSITIONS};
 
 /// Lowest room, metres (our own choice: a crawl space).
 const LOWEST_ROOM_M: f64 = 0.5;
@@ -61,12 +61,7 @@ pub(super) fn levels(list: &List, guesses: &mut Vec<Guess>, slips: &mut Slips<'_
             );
         }
         next_floor_m = ceiling_m + FLOOR_THICKNESS_M;
-        made.push(Level {
-            number: line.number,
-            name: line.name.clone(),
-            floor_m,
-            ceiling_m,
-        });
+        made.push(Level { number: line.number, name: line.name.clone(), floor_m, ceiling_m });
     }
     let usual = lines.iter().filter(|line| line.ceiling_m.is_none()).count();
     if usual > 0 {
@@ -77,11 +72,7 @@ pub(super) fn levels(list: &List, guesses: &mut Vec<Guess>, slips: &mut Slips<'_
             usual,
         ));
     }
-    let stacked = lines
-        .iter()
-        .skip(1)
-        .filter(|line| line.floor_m.is_none())
-        .count();
+    let stacked = lines.iter().skip(1).filter(|line| line.floor_m.is_none()).count();
     if stacked > 0 {
         guesses.push(Guess::new(
             "floors of upper levels",
@@ -129,10 +120,7 @@ pub(super) fn slabs(
         let rooms = placed.iter().filter(|room| room.level == level.number);
         let outlines: Vec<_> = rooms.map(Placed::outline).collect();
         let whole = unary_union(&outlines);
-        if whole
-            .iter()
-            .any(|area| area.coords_count() > MAX_OUTLINE_POSITIONS)
-        {
+        if whole.iter().any(|area| area.coords_count() > MAX_OUTLINE_POSITIONS) {
             let line = list.levels.iter().find(|line| line.number == level.number);
             slips.say(
                 line.map_or(1, |line| line.line),
@@ -145,9 +133,7 @@ pub(super) fn slabs(
             name: None,
             level: level.number,
             shape: Geometry::Polygon(area),
-            what: What::Slab {
-                construction: FLOOR.to_owned(),
-            },
+            what: What::Slab { construction: FLOOR.to_owned() },
         }));
     }
     if !slabs.is_empty() {

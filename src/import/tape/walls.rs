@@ -7,7 +7,7 @@ use geo::{Coord, Line};
 use super::list::{List, RoomSide, Slips, WallOf};
 use super::openings::room_named;
 use super::place::Placed;
-use crate::import::{Outline, Settings, Side, sides};
+use crate::{Outline, Settings, Side, sides};
 
 /// Places nearer than this are one, metres: rounding, nothing else.
 const HAIR_M: f64 = 1e-6;
@@ -49,11 +49,7 @@ impl Run {
 
     /// From where to where such a piece reaches.
     pub(super) fn span_of(&self, piece: Line<f64>) -> (f64, f64) {
-        if self.is_level() {
-            (piece.start.x, piece.end.x)
-        } else {
-            (piece.start.y, piece.end.y)
-        }
+        if self.is_level() { (piece.start.x, piece.end.x) } else { (piece.start.y, piece.end.y) }
     }
 }
 
@@ -76,26 +72,14 @@ pub(super) fn runs(
     settings: &Settings,
     slips: &mut Slips<'_>,
 ) -> Vec<Run> {
-    let outlines: Vec<Outline> = placed
-        .iter()
-        .map(|place| Outline {
-            level: place.level,
-            area: place.outline(),
-        })
-        .collect();
-    let outside = list
-        .outside
-        .as_deref()
-        .unwrap_or_else(|| settings.outside());
+    let outlines: Vec<Outline> =
+        placed.iter().map(|place| Outline { level: place.level, area: place.outline() }).collect();
+    let outside = list.outside.as_deref().unwrap_or_else(|| settings.outside());
     let inside = list.inside.as_deref().unwrap_or_else(|| settings.inside());
     let mut runs: Vec<Run> = sides(&outlines, HAIR_M)
         .into_iter()
         .map(|side| {
-            let construction = if side.owners.len() == 1 {
-                outside
-            } else {
-                inside
-            };
+            let construction = if side.owners.len() == 1 { outside } else { inside };
             run(side, placed, construction)
         })
         .collect();
@@ -106,17 +90,11 @@ pub(super) fn runs(
             }
         }
     }
-    let pushed: Vec<f64> = runs
-        .iter()
-        .map(|run| across(run, placed, settings))
-        .collect();
+    let pushed: Vec<f64> = runs.iter().map(|run| across(run, placed, settings)).collect();
     let mut at_corner: BTreeMap<(i32, i64, i64), Vec<usize>> = BTreeMap::new();
     for (number, run) in runs.iter().enumerate() {
         for end in [run.line.start, run.line.end] {
-            at_corner
-                .entry(key(run.level, end))
-                .or_default()
-                .push(number);
+            at_corner.entry(key(run.level, end)).or_default().push(number);
         }
     }
     let reach = |number: usize, end: Coord<f64>, grow: bool| {
@@ -126,27 +104,17 @@ pub(super) fn runs(
         let places = met.map(|&other| pushed[other]);
         let own = if run.is_level() { end.x } else { end.y };
         // The farthest of the walls that it meets, so that it leaves no gap to any.
-        let farthest = if grow {
-            places.reduce(f64::max)
-        } else {
-            places.reduce(f64::min)
-        };
+        let farthest = if grow { places.reduce(f64::max) } else { places.reduce(f64::min) };
         farthest.unwrap_or(own)
     };
     let lines: Vec<Line<f64>> = (0..runs.len())
         .map(|number| {
             let run = &runs[number];
-            let (from, to) = (
-                reach(number, run.line.start, false),
-                reach(number, run.line.end, true),
-            );
+            let (from, to) =
+                (reach(number, run.line.start, false), reach(number, run.line.end, true));
             let off = pushed[number];
             let at = |along: f64| {
-                if run.is_level() {
-                    Coord { x: along, y: off }
-                } else {
-                    Coord { x: off, y: along }
-                }
+                if run.is_level() { Coord { x: along, y: off } } else { Coord { x: off, y: along } }
             };
             Line::new(at(from), at(to))
         })
@@ -166,22 +134,11 @@ pub(super) fn runs(
 /// A side of outlines as a run that goes right or back.
 fn run(side: Side, placed: &[Placed], construction: &str) -> Run {
     let Line { start, end } = side.line;
-    let forward = if is_level(side.line) {
-        start.x < end.x
-    } else {
-        start.y < end.y
-    };
-    let line = if forward {
-        side.line
-    } else {
-        Line::new(end, start)
-    };
+    let forward = if is_level(side.line) { start.x < end.x } else { start.y < end.y };
+    let line = if forward { side.line } else { Line::new(end, start) };
     let half_m = side.owners.first().map_or(0.0, |&room| placed[room].half_m);
-    let (from, to) = if is_level(line) {
-        (line.start.x, line.end.x)
-    } else {
-        (line.start.y, line.end.y)
-    };
+    let (from, to) =
+        if is_level(line) { (line.start.x, line.end.x) } else { (line.start.y, line.end.y) };
     Run {
         level: side.level,
         rooms: side.owners,
@@ -195,26 +152,15 @@ fn run(side: Side, placed: &[Placed], construction: &str) -> Run {
 /// Where the middle of a run comes to lie: y of one that runs left to right, else x.
 fn across(run: &Run, placed: &[Placed], settings: &Settings) -> f64 {
     let line = run.line;
-    let at = if run.is_level() {
-        line.start.y
-    } else {
-        line.start.x
-    };
+    let at = if run.is_level() { line.start.y } else { line.start.x };
     let [room] = run.rooms.as_slice() else {
         return at;
     };
     let place = &placed[*room];
-    let (low, high) = if run.is_level() {
-        (place.front, place.back)
-    } else {
-        (place.left, place.right)
-    };
+    let (low, high) =
+        if run.is_level() { (place.front, place.back) } else { (place.left, place.right) };
     let outwards = settings.thickness_m(&run.construction) / 2.0 - place.half_m;
-    if (at - low).abs() < (at - high).abs() {
-        at - outwards
-    } else {
-        at + outwards
-    }
+    if (at - low).abs() < (at - high).abs() { at - outwards } else { at + outwards }
 }
 
 /// The runs that a line means, with the room that it names first; a fault if there are none.
@@ -270,11 +216,7 @@ pub(super) fn is_on(run: &Run, place: &Placed, side: RoomSide) -> bool {
         RoomSide::Left => RoomSide::Right,
         RoomSide::Right => RoomSide::Left,
     };
-    let at = if level_side {
-        run.line.start.y
-    } else {
-        run.line.start.x
-    };
+    let at = if level_side { run.line.start.y } else { run.line.start.x };
     run.is_level() == level_side
         && (at - place.edge(side)).abs() < (at - place.edge(opposite)).abs()
 }

@@ -17,14 +17,8 @@ const SPREAD: usize = 2;
 
 /// Where the panel hung: level, position, height above the floor in metres.
 pub(super) fn place(calibration: &Calibration, plan: &Plan) -> (i32, Coord<f64>, f64) {
-    let floor_m = plan
-        .level(calibration.level)
-        .map_or(0.0, |level| level.floor_m);
-    (
-        calibration.level,
-        calibration.position,
-        calibration.height_m - floor_m,
-    )
+    let floor_m = plan.level(calibration.level).map_or(0.0, |level| level.floor_m);
+    (calibration.level, calibration.position, calibration.height_m - floor_m)
 }
 
 /// The text with the calibration in it; as it was if it holds just that already.
@@ -44,19 +38,11 @@ pub(super) fn put_into(
     let new = layout.write_member(&node, SPREAD);
     let splice = match members.iter().find(|member| member.key == "calibration") {
         Some(old) if is_same(old.value, &new) => return Ok(text.to_owned()),
-        Some(old) => Splice {
-            from: old.value.at,
-            until: old.value.end(),
-            with: new,
-        },
+        Some(old) => Splice { from: old.value.at, until: old.value.end(), with: new },
         None => {
             let end = members.last().map_or(whole.at + 1, |last| last.value.end());
             let member = Layout::another(text, whole, &members, "calibration", &new);
-            Splice {
-                from: end,
-                until: end,
-                with: member.ok_or(EditError::NotThisPlan)?,
-            }
+            Splice { from: end, until: end, with: member.ok_or(EditError::NotThisPlan)? }
         }
     };
     Ok(spliced(text, vec![splice]))
@@ -72,21 +58,14 @@ fn node(calibration: &Calibration, plan: &Plan) -> Result<Node, EditError> {
     let number = |number: f64, steps: f64| {
         // Adding zero turns a negative zero into a positive one.
         let rounded = (number * steps).round() / steps + 0.0;
-        if rounded.is_finite() {
-            Ok(written(rounded))
-        } else {
-            Err(EditError::Calibration)
-        }
+        if rounded.is_finite() { Ok(written(rounded)) } else { Err(EditError::Calibration) }
     };
     let leaf = |value: f64| number(value, STEPS).map(Node::Leaf);
     let length = |metres: f64| number(metres / plan.metres_per_unit, 1_000.0);
     let (level, position, height_m) = place(calibration, plan);
     let mut members = vec![
         ("panel", Node::text(&calibration.panel)),
-        (
-            "panel_at",
-            Node::List(vec![length(position.x)?, length(position.y)?]),
-        ),
+        ("panel_at", Node::List(vec![length(position.x)?, length(position.y)?])),
         ("level", Node::Leaf(level.to_string())),
         ("height", Node::Leaf(length(height_m)?)),
         ("site_offset_db", leaf(calibration.site_offset.0)?),
@@ -140,10 +119,6 @@ pub(super) fn is_made(calibration: &Calibration, now: &Plan) -> bool {
         && is_near(made.site_sigma.0, calibration.site_sigma.0)
         && made.constructions.len() == calibration.constructions.len()
         && made.devices.len() == calibration.devices.len()
-        && scales
-            .into_iter()
-            .all(|(a, b)| a.0 == b.0 && same_scale(a.1, b.1))
-        && devices
-            .into_iter()
-            .all(|(a, b)| a.0 == b.0 && same_device(a.1, b.1))
+        && scales.into_iter().all(|(a, b)| a.0 == b.0 && same_scale(a.1, b.1))
+        && devices.into_iter().all(|(a, b)| a.0 == b.0 && same_device(a.1, b.1))
 }

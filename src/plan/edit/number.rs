@@ -53,18 +53,12 @@ pub(super) fn put_into(text: &str, id: &str, number: u32) -> Result<String, Edit
     let members = properties.members();
     let digits = number.to_string();
     let splice = match members.iter().find(|member| member.key == "number") {
-        Some(member) => Splice::number(member.value, f64::from(number)).map(|splice| Splice {
-            with: digits,
-            ..splice
-        }),
+        Some(member) => Splice::number(member.value, f64::from(number))
+            .map(|splice| Splice { with: digits, ..splice }),
         None => {
             let end = members.last().ok_or(EditError::NotThisPlan)?.value.end();
             let with = Layout::another(text, at, members, "number", &digits);
-            Some(Splice {
-                from: end,
-                until: end,
-                with: with.ok_or(EditError::NotThisPlan)?,
-            })
+            Some(Splice { from: end, until: end, with: with.ok_or(EditError::NotThisPlan)? })
         }
     };
     Ok(spliced(text, splice.into_iter().collect()))

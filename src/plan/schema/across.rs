@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::features::{is_of_kind, words};
 use super::plain;
-use crate::plan::limits::{MAX_COORDINATE_M, MAX_HEIGHT_M};
+use crate::limits::{MAX_COORDINATE_M, MAX_HEIGHT_M};
 
 /// Kinds that must name their level where there are several.
 const NEED_LEVEL: &[&str] = &[
@@ -13,9 +13,7 @@ const NEED_LEVEL: &[&str] = &[
 ];
 
 /// Kinds that hang at a height above their level's floor.
-const HUNG: &[&str] = &[
-    "panel", "sensor", "repeater", "keypad", "siren", "roam", "outlet",
-];
+const HUNG: &[&str] = &["panel", "sensor", "repeater", "keypad", "siren", "roam", "outlet"];
 
 /// Kinds that reach from a base to a top.
 const UPRIGHT: &[&str] = &["wall", "opening", "obstacle"];

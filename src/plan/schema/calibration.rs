@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 
 use super::{Coordinate, Height, LevelNumber};
-use crate::plan::calibration::{LOSS_DB, SCALE, SCALE_SIGMA, SIGMA_DB};
-use crate::plan::json::MAX_MEMBERS;
+use crate::calibration::{LOSS_DB, SCALE, SCALE_SIGMA, SIGMA_DB};
+use crate::json::MAX_MEMBERS;
 
 /// What readings taken on site told of this house. `drillonce diagnose` writes it.
 #[derive(JsonSchema)]

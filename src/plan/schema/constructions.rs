@@ -6,8 +6,8 @@ use schemars::JsonSchema;
 use serde_json::json;
 
 use super::Anything;
-use crate::plan::constructions::{MAX_LAYERS, MAX_LOSS_DB, MAX_THICKNESS_MM};
-use crate::plan::json::MAX_MEMBERS;
+use crate::constructions::{MAX_LAYERS, MAX_LOSS_DB, MAX_THICKNESS_MM};
+use crate::json::MAX_MEMBERS;
 
 /// A decimal number above zero as the reader takes it from a member's name; its range is not for a
 /// pattern to say.

@@ -14,7 +14,7 @@ use super::properties::{
     PanelProperties, RepeaterProperties, RoamProperties, RoomProperties, SensorProperties,
     SirenProperties, SlabProperties, StairsProperties, WallProperties,
 };
-use crate::plan::feature::kind_rows;
+use crate::feature::kind_rows;
 
 /// A character that is no space in any dialect of regular expressions.
 const NOT_BLANK: &str = "[^ \\t\\n\\r]";

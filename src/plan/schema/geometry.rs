@@ -3,8 +3,8 @@
 use schemars::JsonSchema;
 
 use super::Coordinate;
-use crate::plan::limits::{MAX_OUTLINE_POSITIONS, MAX_POSITIONS};
-use crate::plan::shape::MAX_ORDINATES;
+use crate::limits::{MAX_OUTLINE_POSITIONS, MAX_POSITIONS};
+use crate::shape::MAX_ORDINATES;
 
 /// Fewest positions of a ring: three corners and the first again.
 const FEWEST_OF_RING: usize = 4;

@@ -1,11 +1,11 @@
 //! What the reader knows, for whoever wants to hold something against it.
 
-use crate::plan::calibration::{DEVICE_NUMBERS, MEMBERS, SCALE_NUMBERS};
-use crate::plan::constructions::{CONSTRUCTION_MEMBERS, LAYER_MEMBERS, LINK_MEMBERS};
-use crate::plan::feature::{FEATURE_MEMBERS, kind_rows};
-use crate::plan::frame::LEVEL_MEMBERS;
-use crate::plan::read::TOP_MEMBERS;
-use crate::plan::shape::GEOMETRY_MEMBERS;
+use crate::calibration::{DEVICE_NUMBERS, MEMBERS, SCALE_NUMBERS};
+use crate::constructions::{CONSTRUCTION_MEMBERS, LAYER_MEMBERS, LINK_MEMBERS};
+use crate::feature::{FEATURE_MEMBERS, kind_rows};
+use crate::frame::LEVEL_MEMBERS;
+use crate::read::TOP_MEMBERS;
+use crate::shape::GEOMETRY_MEMBERS;
 
 /// A kind of feature that the reader knows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -20,11 +20,7 @@ pub struct KnownKind {
 
 /// Every kind of feature that the reader knows, in the order in which its messages list them.
 pub fn kinds() -> impl Iterator<Item = KnownKind> {
-    kind_rows().map(|(name, geometry, properties)| KnownKind {
-        name,
-        geometry,
-        properties,
-    })
+    kind_rows().map(|(name, geometry, properties)| KnownKind { name, geometry, properties })
 }
 
 /// An object of a plan that has members of fixed names, but for a feature's properties.

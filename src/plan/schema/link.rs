@@ -3,7 +3,7 @@
 use schemars::{JsonSchema, Schema};
 
 use super::plain;
-use crate::plan::constructions::{BURSTS, LINK_QUANTITIES};
+use crate::constructions::{BURSTS, LINK_QUANTITIES};
 
 /// A radio link: the name of a built-in one, or an object that says what to change of one.
 #[derive(JsonSchema)]
@@ -56,9 +56,8 @@ pub(super) struct ChangedLink {
 fn give_ranges(schema: &mut Schema) {
     for (name, least, most) in LINK_QUANTITIES {
         let pointer = format!("/properties/{name}");
-        if let Some(quantity) = schema
-            .pointer_mut(&pointer)
-            .and_then(serde_json::Value::as_object_mut)
+        if let Some(quantity) =
+            schema.pointer_mut(&pointer).and_then(serde_json::Value::as_object_mut)
         {
             quantity.insert("minimum".to_owned(), plain(least));
             quantity.insert("maximum".to_owned(), plain(most));

@@ -55,15 +55,11 @@ const MAX_COORDINATE: f64 = (MAX_COORDINATE_M / FOOT.metres).ceil();
 /// it brings none they are all there is. Same vocabulary, same schema, in the same order of members.
 #[must_use]
 pub fn plan_schema(vocabulary: &Vocabulary) -> Value {
-    let generator = SchemaSettings::draft2020_12()
-        .with_transform(RecursiveTransform(tidied))
-        .into_generator();
+    let generator =
+        SchemaSettings::draft2020_12().with_transform(RecursiveTransform(tidied)).into_generator();
     let mut schema = generator.into_root_schema_for::<top::PlanFile>();
     schema.insert("$id".to_owned(), ID.into());
-    schema.insert(
-        "allOf".to_owned(),
-        across::conditions(&vocabulary.constructions),
-    );
+    schema.insert("allOf".to_owned(), across::conditions(&vocabulary.constructions));
     let mut schema = schema.to_value();
     if let Some(definitions) = schema.get_mut("$defs").and_then(Value::as_object_mut) {
         let closed = [
@@ -110,10 +106,7 @@ fn tidied(schema: &mut Schema) {
 
 /// A number as JSON, a whole one without a decimal point.
 fn plain(number: f64) -> Value {
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "a whole number far below 2^53"
-    )]
+    #[expect(clippy::cast_possible_truncation, reason = "a whole number far below 2^53")]
     if number.fract() == 0.0 && number.abs() < 1e9 {
         return json!(number as i64);
     }

@@ -6,10 +6,10 @@ use serde_json::{Value, json};
 use super::constructions::ConstructionName;
 use super::link::LinkEntry;
 use super::{Anything, Height, LevelNumber};
-use crate::plan::build::MIN_WALL_MM;
-use crate::plan::constructions::MAX_THICKNESS_MM;
-use crate::plan::devices::{LIFE_SAFETY, MAX_CAPACITY, MAX_NUMBER, ROLES};
-use crate::plan::openings::STATES;
+use crate::build::MIN_WALL_MM;
+use crate::constructions::MAX_THICKNESS_MM;
+use crate::devices::{LIFE_SAFETY, MAX_CAPACITY, MAX_NUMBER, ROLES};
+use crate::openings::STATES;
 
 /// How to mount a device: on what, which decides how much its antenna suffers.
 #[derive(JsonSchema)]
@@ -248,11 +248,7 @@ pub(super) struct RoomProperties {
 
 /// The words, and `null` for an absent member.
 fn allowed_or_null(words: &[&str]) -> Value {
-    words
-        .iter()
-        .map(|word| json!(word))
-        .chain([Value::Null])
-        .collect()
+    words.iter().map(|word| json!(word)).chain([Value::Null]).collect()
 }
 
 /// A device on which a life hangs must be supervised.
@@ -261,8 +257,5 @@ fn watch_life_safety(schema: &mut Schema) {
         "if".to_owned(),
         json!({"required": ["role"], "properties": {"role": {"enum": LIFE_SAFETY}}}),
     );
-    schema.insert(
-        "then".to_owned(),
-        json!({"properties": {"supervised": {"enum": [true, null]}}}),
-    );
+    schema.insert("then".to_owned(), json!({"properties": {"supervised": {"enum": [true, null]}}}));
 }

@@ -9,8 +9,8 @@ use super::constructions::OwnConstruction;
 use super::features::AnyFeature;
 use super::link::LinkEntry;
 use super::{Anything, Height, LevelNumber};
-use crate::plan::json::MAX_MEMBERS;
-use crate::plan::limits::{MAX_FEATURES, MAX_LEVELS};
+use crate::json::MAX_MEMBERS;
+use crate::limits::{MAX_FEATURES, MAX_LEVELS};
 
 /// # Plan
 /// A floor plan for the forecast of radio links: a `GeoJSON` `FeatureCollection` in a local frame (x to the

@@ -10,7 +10,7 @@ use super::drawing::{Drawing, Point};
 use super::log::Log;
 use super::measure::{apart, crossing, gap, rounded, seen};
 use super::net::{Net, Segment, segments};
-use crate::plan::limits::MAX_POSITIONS;
+use crate::limits::MAX_POSITIONS;
 
 /// A point to be put in, and the wall that crosses there.
 type NewPoint = (Coord<f64>, usize);
@@ -98,10 +98,7 @@ pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
                 [place.x + reach, place.y + reach, z],
             );
             let pin = [place.x, place.y, z];
-            if put_in
-                .locate_in_envelope_intersecting(&around)
-                .any(|other| *other != pin)
-            {
+            if put_in.locate_in_envelope_intersecting(&around).any(|other| *other != pin) {
                 continue;
             }
             put_in.insert(pin);
@@ -119,11 +116,7 @@ pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
     let changed = !new.is_empty();
     // From the last segment to the first, so that the indices before stay true.
     for ((wall, index), mut points) in new.into_iter().rev() {
-        let Some(start) = drawing
-            .walls
-            .get(wall)
-            .and_then(|wall| wall.points.get(index))
-        else {
+        let Some(start) = drawing.walls.get(wall).and_then(|wall| wall.points.get(index)) else {
             continue;
         };
         let start = start.place;
@@ -184,10 +177,7 @@ fn middle(
     let mut tell = |what: &str, why: &str| {
         if let Some(line) = drawing.walls.get(other.wall) {
             let name = drawing.wall_name(one.wall);
-            let what = format!(
-                "it crosses wall {name} at {}{what}",
-                Drawing::position(place)
-            );
+            let what = format!("it crosses wall {name} at {}{what}", Drawing::position(place));
             log.doubt(line.at(other.index), drawing.id(line), what, why);
         }
     };
@@ -224,7 +214,7 @@ fn middle(
     }
     let hole = holes.over(drawing, one.level, to);
     if let Some(opening) = hole.and_then(|hole| drawing.openings.get(hole)) {
-        let id = crate::plan::quoted(drawing.id(opening));
+        let id = crate::quoted(drawing.id(opening));
         tell(
             &format!(", where the opening {id} is"),
             "a wall cannot cross another in its door or window; move one of them",

@@ -138,11 +138,7 @@ fn names(drawing: &Drawing<'_>, wall: &Drawn<'_>, covers: &[Cover]) -> String {
     if let Some(&only) = alone {
         walls = vec![only];
     }
-    let names: Vec<String> = walls
-        .iter()
-        .take(3)
-        .map(|&wall| drawing.wall_name(wall))
-        .collect();
+    let names: Vec<String> = walls.iter().take(3).map(|&wall| drawing.wall_name(wall)).collect();
     match (walls.len(), names.as_slice()) {
         (_, [only]) => format!("wall {only}"),
         (2, [first, second]) => format!("the walls {first} and {second}"),
@@ -167,13 +163,7 @@ fn covers(
         let (a, b) = (a.place, b.place);
         let near = net.segments_near(level, (a, b), drawing.on, usize::MAX)?;
         let mut many = 0;
-        for Segment {
-            wall: other,
-            a: c,
-            b: d,
-            ..
-        } in near
-        {
+        for Segment { wall: other, a: c, b: d, .. } in near {
             let there = drawing.walls.get(other)?;
             if other == number
                 || touched.get(other) != Some(&false)
@@ -214,12 +204,7 @@ fn uncovered(wall: &Drawn<'_>, covers: &[Cover], least: f64) -> Vec<Vec<(Mark, M
         })
         .sum();
     let mut sorted = covers.to_vec();
-    sorted.sort_by(|a, b| {
-        a.from
-            .0
-            .total_cmp(&b.from.0)
-            .then(a.to.0.total_cmp(&b.to.0))
-    });
+    sorted.sort_by(|a, b| a.from.0.total_cmp(&b.from.0).then(a.to.0.total_cmp(&b.to.0)));
     let mut pieces: Vec<(Mark, Mark)> = Vec::new();
     let mut done: Mark = (0.0, start.place);
     for cover in sorted {
@@ -261,10 +246,7 @@ fn points_of<'t>(wall: &Drawn<'t>, piece: &[(Mark, Mark)]) -> Vec<Point<'t>> {
         let mut along = 0.0;
         let mut marks: Vec<(f64, Point<'t>)> = Vec::new();
         for (index, point) in wall.points.iter().enumerate() {
-            if let Some(before) = index
-                .checked_sub(1)
-                .and_then(|index| wall.points.get(index))
-            {
+            if let Some(before) = index.checked_sub(1).and_then(|index| wall.points.get(index)) {
                 along += apart(before.place, point.place);
             }
             marks.push((along, *point));

@@ -9,7 +9,7 @@ use super::drawing::{Drawing, Drawn};
 use super::log::Log;
 use super::measure::{apart, gap};
 use super::net::{CROWD, Net, segments};
-use crate::plan::quoted;
+use crate::quoted;
 
 /// How many times the tolerance a gap is told of.
 const WIDE: f64 = 4.0;
@@ -136,10 +136,7 @@ fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
 /// In what two walls in one place differ.
 fn differing(one: &Drawn<'_>, other: &Drawn<'_>) -> (String, &'static str) {
     let what = if one.class.construction != other.class.construction {
-        format!(
-            ", which is built otherwise ({})",
-            quoted(&one.class.construction)
-        )
+        format!(", which is built otherwise ({})", quoted(&one.class.construction))
     } else if one.class.span != other.class.span {
         ", which has another base or top".to_owned()
     } else if one.class.thickness != other.class.thickness {
@@ -152,10 +149,7 @@ fn differing(one: &Drawn<'_>, other: &Drawn<'_>) -> (String, &'static str) {
             "what is left of it would be several pieces; draw each as a wall of its own",
         );
     };
-    (
-        what,
-        "two walls cannot stand in one place; take out the one that is not there",
-    )
+    (what, "two walls cannot stand in one place; take out the one that is not there")
 }
 
 /// Devices that are drawn twice.
@@ -185,10 +179,7 @@ fn devices(drawing: &Drawing<'_>, log: &mut Log) {
             if apart > drawing.snap || (one.height - other.height).abs() > drawing.snap {
                 continue;
             }
-            let (first, second) = (
-                one.feature.min(other.feature),
-                one.feature.max(other.feature),
-            );
+            let (first, second) = (one.feature.min(other.feature), one.feature.max(other.feature));
             let (Some(first), Some(second)) =
                 (drawing.features.get(first), drawing.features.get(second))
             else {
@@ -197,11 +188,7 @@ fn devices(drawing: &Drawing<'_>, log: &mut Log) {
             log.doubt(
                 second.value.at,
                 &second.id,
-                format!(
-                    "the {} hangs in the place of {}",
-                    second.kind,
-                    quoted(&first.id)
-                ),
+                format!("the {} hangs in the place of {}", second.kind, quoted(&first.id)),
                 "a device is never taken out; do it if it is drawn twice",
             );
         }
@@ -223,10 +210,9 @@ fn outside(drawing: &Drawing<'_>, log: &mut Log) {
         .map(|(level, corners)| (level, MultiPoint::new(corners).convex_hull()))
         .collect();
     for device in &drawing.devices {
-        let (Some(hull), Some(feature)) = (
-            hulls.get(&device.level),
-            drawing.features.get(device.feature),
-        ) else {
+        let (Some(hull), Some(feature)) =
+            (hulls.get(&device.level), drawing.features.get(device.feature))
+        else {
             continue;
         };
         let off = Euclidean.distance(&geo::Point(device.place), hull);

@@ -53,20 +53,12 @@ pub(super) struct Point<'t> {
 impl<'t> Point<'t> {
     /// A position that the text has.
     fn drawn(spelt: Spelt<'t>) -> Self {
-        Self {
-            place: spelt.said,
-            said: spelt.said,
-            spelt: Some(spelt),
-        }
+        Self { place: spelt.said, said: spelt.said, spelt: Some(spelt) }
     }
 
     /// A position that is put in.
     pub(super) fn new(place: Coord<f64>) -> Self {
-        Self {
-            place,
-            said: place,
-            spelt: None,
-        }
+        Self { place, said: place, spelt: None }
     }
 }
 
@@ -260,9 +252,7 @@ impl<'t> Drawing<'t> {
 
     /// The id of the feature of a wall or opening.
     pub(super) fn id(&self, line: &Drawn<'_>) -> &str {
-        self.features
-            .get(line.feature)
-            .map_or("", |feature| feature.id.as_str())
+        self.features.get(line.feature).map_or("", |feature| feature.id.as_str())
     }
 
     /// The id of a wall for a message.
@@ -351,11 +341,7 @@ fn drawn<'t>(
         return None;
     }
     let list = geometry.value("coordinates")?;
-    let before: Vec<Spelt<'t>> = list
-        .items()
-        .into_iter()
-        .map(spelt)
-        .collect::<Option<Vec<_>>>()?;
+    let before: Vec<Spelt<'t>> = list.items().into_iter().map(spelt).collect::<Option<Vec<_>>>()?;
     if before.len() < 2 {
         return None;
     }
@@ -370,26 +356,13 @@ fn drawn<'t>(
     let top = height_m(&properties, "top", frame);
     let (floor, ceiling) = level
         .as_ref()
-        .map_or((-MAX_HEIGHT_M, MAX_HEIGHT_M), |level| {
-            (level.floor_m, level.ceiling_m)
-        });
+        .map_or((-MAX_HEIGHT_M, MAX_HEIGHT_M), |level| (level.floor_m, level.ceiling_m));
     let construction = properties.text("construction", &mut frame.faults)?;
     let thickness_mm = properties.number("thickness_mm", &mut frame.faults);
-    let known = [
-        "kind",
-        "level",
-        "construction",
-        "thickness_mm",
-        "base",
-        "top",
-    ];
+    let known = ["kind", "level", "construction", "thickness_mm", "base", "top"];
     let mut rest = BTreeMap::new();
     for (holder, members, known) in [
-        (
-            "feature",
-            fields,
-            &["type", "id", "geometry", "properties", "bbox"][..],
-        ),
+        ("feature", fields, &["type", "id", "geometry", "properties", "bbox"][..]),
         ("geometry", &geometry, &["type", "coordinates", "bbox"][..]),
         ("property", &properties, &known[..]),
     ] {
@@ -416,16 +389,10 @@ fn drawn<'t>(
         points: before.iter().copied().map(Point::drawn).collect(),
         before,
         list,
-        boxes: [fields, &geometry]
-            .iter()
-            .filter_map(|holder| holder.value("bbox"))
-            .collect(),
+        boxes: [fields, &geometry].iter().filter_map(|holder| holder.value("bbox")).collect(),
         class: Class {
             construction,
-            span: (
-                base.unwrap_or(floor).to_bits(),
-                top.unwrap_or(ceiling).to_bits(),
-            ),
+            span: (base.unwrap_or(floor).to_bits(), top.unwrap_or(ceiling).to_bits()),
             thickness: thickness_mm.map(f64::to_bits),
             rest,
         },
@@ -445,10 +412,7 @@ fn spelt(whole: Value<'_>) -> Option<Spelt<'_>> {
     let items = whole.items();
     let (&x, &y) = (items.first()?, items.get(1)?);
     // Adding zero: both zeros are one place.
-    let said = Coord {
-        x: x.number()? + 0.0,
-        y: y.number()? + 0.0,
-    };
+    let said = Coord { x: x.number()? + 0.0, y: y.number()? + 0.0 };
     (items.len() <= 4).then_some(Spelt { whole, x, y, said })
 }
 
@@ -460,10 +424,5 @@ fn hung(feature: usize, fields: &Fields<'_>, frame: &mut Frame<'_>) -> Option<Hu
     let level = frame.required_level(&properties)?.number;
     let default = DEFAULT_DEVICE_HEIGHT_M / frame.unit.metres;
     let height = properties.number("height", &mut frame.faults);
-    Some(Hung {
-        feature,
-        level,
-        place,
-        height: height.unwrap_or(default),
-    })
+    Some(Hung { feature, level, place, height: height.unwrap_or(default) })
 }

@@ -28,11 +28,7 @@ pub(super) fn meet(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool 
     let is_settled = |settled: &[bool], node: usize| settled.get(node).copied().unwrap_or(true);
     let mut changed = false;
     for number in order {
-        let Some(node) = net
-            .nodes
-            .get(number)
-            .filter(|_| !is_settled(&settled, number))
-        else {
+        let Some(node) = net.nodes.get(number).filter(|_| !is_settled(&settled, number)) else {
             continue;
         };
         let Some(near) = net.nodes_near(node.level, node.place, drawing.snap) else {
@@ -85,12 +81,7 @@ fn crowded(drawing: &Drawing<'_>, node: &Node, log: &mut Log) {
 fn named(drawing: &Drawing<'_>, moved: &Node, to: &Node) -> String {
     let own = moved.walls();
     match to.ends.iter().find(|end| !own.contains(&end.0)) {
-        Some(end)
-            if drawing
-                .walls
-                .get(end.0)
-                .is_some_and(|wall| wall.is_end(end.1)) =>
-        {
+        Some(end) if drawing.walls.get(end.0).is_some_and(|wall| wall.is_end(end.1)) => {
             format!("to the end of wall {}", drawing.wall_name(end.0))
         }
         Some(end) => format!("to the corner of wall {}", drawing.wall_name(end.0)),
@@ -109,10 +100,7 @@ fn may_join(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node, log: &mut 
         return false;
     }
     let stays_near = joining.ends.iter().all(|&(wall, index)| {
-        let point = drawing
-            .walls
-            .get(wall)
-            .and_then(|wall| wall.points.get(index));
+        let point = drawing.walls.get(wall).and_then(|wall| wall.points.get(index));
         point.is_some_and(|point| drawing.may_move(point, first.place))
     });
     if !stays_near || !is_strange_or_closes(drawing, cluster, joining) {
@@ -124,10 +112,7 @@ fn may_join(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node, log: &mut 
 /// Whether a node shares no wall with a cluster, or only one whose two ends they are.
 fn is_strange_or_closes(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node) -> bool {
     let own = joining.walls();
-    let mut shared = cluster
-        .iter()
-        .flat_map(|node| &node.ends)
-        .filter(|end| own.contains(&end.0));
+    let mut shared = cluster.iter().flat_map(|node| &node.ends).filter(|end| own.contains(&end.0));
     let Some(&(wall, index)) = shared.next() else {
         return true;
     };
@@ -163,10 +148,7 @@ fn has_unlike_twin(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node) -> 
     };
     // Far ends of what is there already, in cells as wide as the tolerance.
     let cell = |place: Coord<f64>| {
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "a cast from float to whole saturates"
-        )]
+        #[expect(clippy::cast_possible_truncation, reason = "a cast from float to whole saturates")]
         let cell = |ordinate: f64| (ordinate / drawing.snap).floor() as i64;
         (cell(place.x), cell(place.y))
     };
@@ -205,11 +187,7 @@ pub(super) fn shift(
         let last = index + 1 == line.points.len();
         let closing = line.is_ring() && (index == 0 || last);
         if !(closing && last) {
-            let what = if index == 0 && !closing || last {
-                "end"
-            } else {
-                "corner"
-            };
+            let what = if index == 0 && !closing || last { "end" } else { "corner" };
             log.mend(
                 line.at(index),
                 drawing.id(line),

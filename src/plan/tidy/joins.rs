@@ -28,10 +28,7 @@ pub(super) fn join(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool 
             .iter()
             .copied()
             .filter(|end| {
-                drawing
-                    .walls
-                    .get(end.0)
-                    .is_some_and(|wall| wall.is_end(end.1))
+                drawing.walls.get(end.0).is_some_and(|wall| wall.is_end(end.1))
                     && touched.get(end.0) == Some(&false)
             })
             .collect();

@@ -47,24 +47,14 @@ impl Log {
         let starts: Vec<usize> = text.match_indices('\n').map(|(at, _)| at).collect();
         let line = |at: usize| starts.partition_point(|&end| end < at) + 1;
         // Within a line one step after the other.
-        self.mends
-            .sort_by_key(|mend| (line(mend.1), mend.0, mend.1));
+        self.mends.sort_by_key(|mend| (line(mend.1), mend.0, mend.1));
         let mends = self.mends.into_iter();
-        let mends = mends.map(|(_, at, feature, kind, what)| Mend {
-            feature,
-            line: line(at),
-            kind,
-            what,
-        });
+        let mends =
+            mends.map(|(_, at, feature, kind, what)| Mend { feature, line: line(at), kind, what });
         let more = self.doubts.len().saturating_sub(MAX_LISTED);
         let doubts = self.doubts.into_iter().take(MAX_LISTED);
         let mut doubts: Vec<Doubt> = doubts
-            .map(|(at, feature, what, why)| Doubt {
-                feature,
-                line: line(at),
-                what,
-                why,
-            })
+            .map(|(at, feature, what, why)| Doubt { feature, line: line(at), what, why })
             .collect();
         if more > 0 {
             doubts.push(Doubt {

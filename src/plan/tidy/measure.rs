@@ -71,8 +71,5 @@ pub(super) fn crossing(
 pub(super) fn rounded(point: Coord<f64>) -> Coord<f64> {
     // Adding zero turns a negative zero into a positive one.
     let round = |ordinate: f64| (ordinate * 1_000.0).round() / 1_000.0 + 0.0;
-    Coord {
-        x: round(point.x),
-        y: round(point.y),
-    }
+    Coord { x: round(point.x), y: round(point.y) }
 }

@@ -52,9 +52,7 @@ pub struct TidySettings {
 impl Default for TidySettings {
     /// 0.05 m, the tolerance that the plan format has for openings.
     fn default() -> Self {
-        Self {
-            snap_m: super::ON_WALL_TOLERANCE_M,
-        }
+        Self { snap_m: super::ON_WALL_TOLERANCE_M }
     }
 }
 
@@ -157,11 +155,7 @@ pub fn tidied(
     match made(name, text, vocabulary, snap_m, MOST_DEPTH) {
         Made::New(text_now, log) => {
             let (mends, left) = log.finish(text);
-            Ok(Tidied {
-                text: text_now,
-                mends,
-                left,
-            })
+            Ok(Tidied { text: text_now, mends, left })
         }
         Made::Clean(log) if faults.is_empty() => Ok(as_it_was(text, log)),
         Made::Bad(_) if faults.is_empty() => Ok(given_up(text, vocabulary, snap_m)),
@@ -257,11 +251,7 @@ fn made(name: &str, text: &str, vocabulary: &Vocabulary, snap_m: f64, depth: usi
             continue;
         };
         if log.count() == 0 {
-            return if all {
-                Made::Clean(log)
-            } else {
-                Made::Bad(faults)
-            };
+            return if all { Made::Clean(log) } else { Made::Bad(faults) };
         }
         match read_house(name, new.as_bytes(), vocabulary) {
             Err(still) => faults = still,
@@ -282,11 +272,7 @@ fn made(name: &str, text: &str, vocabulary: &Vocabulary, snap_m: f64, depth: usi
 /// Nothing was mended.
 fn as_it_was(text: &str, log: Log) -> Tidied {
     let (mends, left) = log.finish(text);
-    Tidied {
-        text: text.to_owned(),
-        mends,
-        left,
-    }
+    Tidied { text: text.to_owned(), mends, left }
 }
 
 /// The plan as it was, and a word that no mends were found that fit together.
@@ -317,11 +303,7 @@ fn left_of(faults: Vec<Fault>, still: Vec<Fault>) -> Vec<Fault> {
     let stays = |fault: &Fault| {
         fault.severity == Severity::Warning || still.iter().any(|other| same(fault, other))
     };
-    let left: Vec<Fault> = faults
-        .iter()
-        .filter(|fault| stays(fault))
-        .cloned()
-        .collect();
+    let left: Vec<Fault> = faults.iter().filter(|fault| stays(fault)).cloned().collect();
     let any = left.iter().any(|fault| fault.severity == Severity::Fault);
     if any { left } else { faults }
 }

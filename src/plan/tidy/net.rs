@@ -108,12 +108,7 @@ impl Along {
         }
         let ([west, south, _], [east, north, _]) = (envelope.lower(), envelope.upper());
         let side = |x: f64, y: f64| ((y - self.a.y) * run.x - (x - self.a.x) * run.y) / length;
-        let sides = [
-            side(west, south),
-            side(east, south),
-            side(east, north),
-            side(west, north),
-        ];
+        let sides = [side(west, south), side(east, south), side(east, north), side(west, north)];
         // A hair more, so that rounding does not decide.
         let reach = self.reach + 1e-6;
         !(sides.iter().all(|side| *side > reach) || sides.iter().all(|side| *side < -reach))
@@ -139,13 +134,7 @@ pub(super) fn segments(drawing: &Drawing<'_>) -> Vec<Segment> {
         };
         for (index, pair) in wall.points.windows(2).enumerate() {
             if let [a, b] = pair {
-                segments.push(Segment {
-                    wall: number,
-                    index,
-                    level,
-                    a: a.place,
-                    b: b.place,
-                });
+                segments.push(Segment { wall: number, index, level, a: a.place, b: b.place });
             }
         }
     }
@@ -164,12 +153,7 @@ impl Net {
             for (index, point) in wall.points.iter().enumerate() {
                 let key = (level, point.place.x.to_bits(), point.place.y.to_bits());
                 let node = *by_place.entry(key).or_insert_with(|| {
-                    nodes.push(Node {
-                        level,
-                        place: point.place,
-                        ends: Vec::new(),
-                        degree: 0,
-                    });
+                    nodes.push(Node { level, place: point.place, ends: Vec::new(), degree: 0 });
                     nodes.len() - 1
                 });
                 if let Some(node) = nodes.get_mut(node) {
@@ -199,9 +183,7 @@ impl Net {
         place: Coord<f64>,
         reach: f64,
     ) -> Option<Vec<(f64, usize)>> {
-        let found = self
-            .pins
-            .locate_in_envelope_intersecting(&around(level, place, place, reach));
+        let found = self.pins.locate_in_envelope_intersecting(&around(level, place, place, reach));
         let mut near: Vec<(f64, usize)> = found
             .map(|pin| (apart(pin.place, place), pin.node))
             .filter(|(off, _)| *off <= reach)
@@ -239,12 +221,7 @@ impl Net {
         reach: f64,
     ) -> impl Iterator<Item = &Segment> {
         let around = around(level, a, b, reach);
-        self.segments.locate_with_selection_function(Along {
-            around,
-            a,
-            b,
-            reach,
-        })
+        self.segments.locate_with_selection_function(Along { around, a, b, reach })
     }
 
     /// Whether so many segments lie near one another, within the tolerance, that they cannot all be
@@ -267,11 +244,7 @@ impl Net {
         let Some(node) = self.nodes.get_mut(number) else {
             return;
         };
-        let pin = |place| Pin {
-            node: number,
-            level: node.level,
-            place,
-        };
+        let pin = |place| Pin { node: number, level: node.level, place };
         self.pins.remove(&pin(node.place));
         self.pins.insert(pin(to));
         node.place = to;

@@ -10,7 +10,7 @@ use super::ends::{CROWDED, CROWDED_WHY};
 use super::log::Log;
 use super::measure::{apart, at, rounded, seen};
 use super::net::{CROWD, Net, Segment};
-use crate::plan::{quoted, tame};
+use crate::{quoted, tame};
 
 /// How far off its wall an opening may lie where nothing says how thick that is, metres: a partition's
 /// thickness (common practice, no source).
@@ -38,9 +38,8 @@ type Placed = (usize, f64, f64);
 /// Puts openings right on their walls. Gives whether any was changed.
 pub(super) fn settle(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
     let mut changed = false;
-    let widest = (0..drawing.walls.len())
-        .map(|wall| reach(drawing, wall))
-        .fold(drawing.snap, f64::max);
+    let widest =
+        (0..drawing.walls.len()).map(|wall| reach(drawing, wall)).fold(drawing.snap, f64::max);
     let mut on_walls: BTreeMap<(usize, usize), Vec<Placed>> = BTreeMap::new();
     for number in 0..drawing.openings.len() {
         let Some(opening) = drawing.openings.get(number) else {
@@ -77,10 +76,11 @@ pub(super) fn settle(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> boo
         let along =
             |place| seen(fit.segment.a, fit.segment.b, place).map_or(0.0, |seen| seen.along);
         let (from, to) = (along(now.0), along(now.1));
-        on_walls
-            .entry((fit.segment.wall, fit.segment.index))
-            .or_default()
-            .push((number, from.min(to), from.max(to)));
+        on_walls.entry((fit.segment.wall, fit.segment.index)).or_default().push((
+            number,
+            from.min(to),
+            from.max(to),
+        ));
     }
     for ((wall, _), openings) in on_walls {
         changed |= keep_apart(drawing, wall, openings, log);
@@ -107,10 +107,7 @@ fn fits(
     let mut fits: Vec<Fit> = near
         .into_iter()
         .filter_map(|segment| {
-            let (first, second) = (
-                seen(segment.a, segment.b, a)?,
-                seen(segment.a, segment.b, b)?,
-            );
+            let (first, second) = (seen(segment.a, segment.b, a)?, seen(segment.a, segment.b, b)?);
             let (low, high) = (first.along.min(second.along), first.along.max(second.along));
             let length = first.length;
             let inside = high.min(length) - low.max(0.0);
@@ -128,9 +125,7 @@ fn fits(
     let worst = |fit: &Fit| fit.off.max(fit.beyond.0).max(fit.beyond.1);
     fits.sort_by(|one, other| {
         let key = |fit: &Fit| (fit.segment.wall, fit.segment.index);
-        worst(one)
-            .total_cmp(&worst(other))
-            .then_with(|| key(one).cmp(&key(other)))
+        worst(one).total_cmp(&worst(other)).then_with(|| key(one).cmp(&key(other)))
     });
     (fits.len() <= CROWD).then_some(fits)
 }
@@ -172,10 +167,8 @@ fn better(
         return Better::Tell(what, "put it on the one that it belongs to");
     }
     if beyond > reach(drawing, fit.segment.wall) {
-        let what = format!(
-            "the opening reaches {} beyond the end of wall {name}",
-            drawing.length(beyond)
-        );
+        let what =
+            format!("the opening reaches {} beyond the end of wall {name}", drawing.length(beyond));
         return Better::Tell(what, "so much is not cut off; draw it from jamb to jamb");
     }
     if is_beyond && goes_on(drawing, net, opening, (a, b), fit) {
@@ -197,10 +190,7 @@ fn better(
     let to = (place(fit.along.0, a), place(fit.along.1, b));
     if apart(to.0, to.1) <= drawing.snap {
         let what = format!("hardly any of the opening would be left on wall {name}");
-        return Better::Tell(
-            what,
-            "draw it from jamb to jamb, along the wall's centre line",
-        );
+        return Better::Tell(what, "draw it from jamb to jamb, along the wall's centre line");
     }
     if to == (a, b) {
         return Better::AsItIs;
@@ -272,10 +262,8 @@ fn note(
 }
 
 fn put(drawing: &mut Drawing<'_>, number: usize, to: (Coord<f64>, Coord<f64>)) {
-    if let Some([a, b]) = drawing
-        .openings
-        .get_mut(number)
-        .map(|opening| opening.points.as_mut_slice())
+    if let Some([a, b]) =
+        drawing.openings.get_mut(number).map(|opening| opening.points.as_mut_slice())
     {
         (a.place, b.place) = to;
     }

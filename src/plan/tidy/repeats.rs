@@ -6,7 +6,7 @@ use super::MendKind;
 use super::drawing::Drawing;
 use super::log::Log;
 use super::net::Net;
-use crate::plan::MIN_SEGMENT_M;
+use crate::MIN_SEGMENT_M;
 
 /// Whether two points are one for the reader: by the same sum in metres.
 fn is_one(drawing: &Drawing<'_>, a: Coord<f64>, b: Coord<f64>) -> bool {
@@ -70,10 +70,7 @@ pub(super) fn drop_repeats(drawing: &mut Drawing<'_>, _: &Net, log: &mut Log) ->
         if let Some(wall) = drawing.walls.get_mut(number) {
             wall.gone = kept.len() < 2;
             let points = std::mem::take(&mut wall.points);
-            wall.points = kept
-                .iter()
-                .filter_map(|&index| points.get(index).copied())
-                .collect();
+            wall.points = kept.iter().filter_map(|&index| points.get(index).copied()).collect();
         }
     }
     changed

@@ -39,11 +39,7 @@ struct Pass {
 
 /// Puts nodes on walls. Gives whether anything was moved.
 pub(super) fn touch(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
-    let mut pass = Pass {
-        net: net.clone(),
-        moved: BTreeSet::new(),
-        stale: BTreeSet::new(),
-    };
+    let mut pass = Pass { net: net.clone(), moved: BTreeSet::new(), stale: BTreeSet::new() };
     let mut again = false;
     for number in 0..pass.net.nodes.len() {
         let Some(node) = pass.net.nodes.get(number).cloned() else {
@@ -85,10 +81,7 @@ fn arms(drawing: &Drawing<'_>, node: &Node) -> Vec<Coord<f64>> {
         let Some(line) = drawing.walls.get(wall) else {
             continue;
         };
-        for other in [index.checked_sub(1), Some(index + 1)]
-            .into_iter()
-            .flatten()
-        {
+        for other in [index.checked_sub(1), Some(index + 1)].into_iter().flatten() {
             far.extend(line.points.get(other).map(|point| point.place));
         }
     }
@@ -143,9 +136,7 @@ impl Pass {
         node: &Node,
         place: Coord<f64>,
     ) -> Option<Vec<Segment>> {
-        let near = self
-            .net
-            .segments_near(node.level, (place, place), drawing.snap, CROWD)?;
+        let near = self.net.segments_near(node.level, (place, place), drawing.snap, CROWD)?;
         let mut near = near;
         near.retain(|segment| segment.a != node.place && segment.b != node.place);
         Some(near)
@@ -158,10 +149,7 @@ impl Pass {
         if near.iter().any(|segment| self.is_stale(segment)) {
             return Want::Later;
         }
-        if near
-            .iter()
-            .any(|segment| gap(segment.a, segment.b, node.place) <= drawing.on)
-        {
+        if near.iter().any(|segment| gap(segment.a, segment.b, node.place) <= drawing.on) {
             return Want::Rest;
         }
         if node.ends.iter().all(|&end| is_straight(drawing, end)) {
@@ -174,10 +162,8 @@ impl Pass {
                 continue;
             };
             let within = seen.along > drawing.snap && seen.along < seen.length - drawing.snap;
-            let runs_beside = || {
-                arms.iter()
-                    .any(|&far| beside(node.place, far, &segment, drawing.snap))
-            };
+            let runs_beside =
+                || arms.iter().any(|&far| beside(node.place, far, &segment, drawing.snap));
             if within && seen.off <= drawing.snap && !runs_beside() {
                 found.push((seen.off, segment));
             }
@@ -202,10 +188,7 @@ impl Pass {
         let tell = |why| {
             let off = drawing.length(gap(segment.a, segment.b, node.place));
             let place = Drawing::position(node.place);
-            Want::Tell(
-                format!("the end at {place} lies {off} off wall {name}"),
-                why,
-            )
+            Want::Tell(format!("the end at {place} lies {off} off wall {name}"), why)
         };
         let Some(seen) = seen(segment.a, segment.b, node.place) else {
             return Want::Rest;
@@ -244,9 +227,7 @@ impl Pass {
                         return Want::Later;
                     }
                     let off = gap(other.a, other.b, to);
-                    let flat = arms
-                        .iter()
-                        .any(|&far| beside(to, far, &other, drawing.snap));
+                    let flat = arms.iter().any(|&far| beside(to, far, &other, drawing.snap));
                     if off > drawing.on && off <= drawing.snap && !flat {
                         return tell("it lies as near to another wall, too");
                     }
@@ -258,10 +239,7 @@ impl Pass {
 
     fn stays_near(&self, drawing: &Drawing<'_>, node: &Node, to: Coord<f64>) -> bool {
         node.ends.iter().all(|&(wall, index)| {
-            let point = drawing
-                .walls
-                .get(wall)
-                .and_then(|wall| wall.points.get(index));
+            let point = drawing.walls.get(wall).and_then(|wall| wall.points.get(index));
             point.is_some_and(|point| drawing.may_move(point, to))
         })
     }
@@ -296,10 +274,7 @@ impl Pass {
         let (1, [own]) = (node.degree, arms) else {
             return Want::Rest;
         };
-        let Some(near) = self
-            .net
-            .nodes_near(node.level, node.place, 2.0 * drawing.snap)
-        else {
+        let Some(near) = self.net.nodes_near(node.level, node.place, 2.0 * drawing.snap) else {
             return Want::Tell(CROWDED.to_owned(), CROWDED_WHY);
         };
         for (off, other) in near {

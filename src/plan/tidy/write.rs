@@ -31,10 +31,11 @@ pub(super) fn put_into(text: &str, drawing: &Drawing<'_>, log: &mut Log) -> Stri
 /// Whether a line has all its positions, and no others.
 fn has_the_same(line: &Drawn<'_>) -> bool {
     line.points.len() == line.before.len()
-        && line.points.iter().zip(&line.before).all(|(now, before)| {
-            now.spelt
-                .is_some_and(|spelt| spelt.whole.at == before.whole.at)
-        })
+        && line
+            .points
+            .iter()
+            .zip(&line.before)
+            .all(|(now, before)| now.spelt.is_some_and(|spelt| spelt.whole.at == before.whole.at))
 }
 
 /// A new number in the place of a value; nothing if it is the same.
@@ -52,11 +53,7 @@ fn lines(text: &str, line: &Drawn<'_>, splices: &mut Vec<Splice>) {
             }
         }
     } else {
-        splices.push(Splice {
-            from: line.list.at,
-            until: line.list.end(),
-            with: list(text, line),
-        });
+        splices.push(Splice { from: line.list.at, until: line.list.end(), with: list(text, line) });
     }
     if splices.len() > before {
         boxes(line, splices);
@@ -152,19 +149,13 @@ fn ids(text: &str, drawing: &Drawing<'_>, gone: &[bool], splices: &mut Vec<Splic
         let there = members.iter().find(|member| member.key == "id");
         let splice = match there {
             // Null counts as absent but stands where the value shall be.
-            Some(member) if member.value.sort() == Sort::Null => Some(Splice {
-                from: member.value.at,
-                until: member.value.end(),
-                with: id,
-            }),
+            Some(member) if member.value.sort() == Sort::Null => {
+                Some(Splice { from: member.value.at, until: member.value.end(), with: id })
+            }
             Some(_) => None,
             None => Layout::another(text, feature.value, &members, "id", &id).and_then(|with| {
                 let end = members.last()?.value.end();
-                Some(Splice {
-                    from: end,
-                    until: end,
-                    with,
-                })
+                Some(Splice { from: end, until: end, with })
             }),
         };
         if let Some(splice) = splice {
@@ -184,21 +175,15 @@ fn removals(drawing: &Drawing<'_>, gone: &[bool], splices: &mut Vec<Splice>) {
     for (feature, gone) in drawing.features.iter().zip(gone) {
         let value = feature.value;
         match (*gone, before) {
-            (true, Some(before)) if kept_any => splices.push(Splice {
-                from: before.end(),
-                until: value.end(),
-                with: String::new(),
-            }),
+            (true, Some(before)) if kept_any => {
+                splices.push(Splice { from: before.end(), until: value.end(), with: String::new() })
+            }
             (true, _) => {
                 leading.get_or_insert(value.at);
             }
             (false, _) => {
                 if let Some(from) = leading.take() {
-                    splices.push(Splice {
-                        from,
-                        until: value.at,
-                        with: String::new(),
-                    });
+                    splices.push(Splice { from, until: value.at, with: String::new() });
                 }
                 kept_any = true;
             }
@@ -206,10 +191,6 @@ fn removals(drawing: &Drawing<'_>, gone: &[bool], splices: &mut Vec<Splice>) {
         before = Some(value);
     }
     if let (Some(from), Some(last)) = (leading, before) {
-        splices.push(Splice {
-            from,
-            until: last.end(),
-            with: String::new(),
-        });
+        splices.push(Splice { from, until: last.end(), with: String::new() });
     }
 }

@@ -9,11 +9,7 @@ pub(super) const FLOORS: &[Construction] = &[
     Construction {
         name: "floor-timber",
         describe: "22 mm chipboard on 200 mm joists, plasterboard ceiling",
-        layers: &[
-            bulk("chipboard", 22.0),
-            bulk("air", 200.0),
-            bulk("plasterboard", 12.5),
-        ],
+        layers: &[bulk("chipboard", 22.0), bulk("air", 200.0), bulk("plasterboard", 12.5)],
         excess: excess(2.0, 2.5, TIMBER_FLOOR),
         source: PRACTICE,
         class: ConstructionClass::Timber,
@@ -29,11 +25,7 @@ pub(super) const FLOORS: &[Construction] = &[
     Construction {
         name: "floor-concrete-screed",
         describe: "65 mm screed on 25 mm rigid foam on 150 mm reinforced concrete",
-        layers: &[
-            bulk("screed", 65.0),
-            bulk("rigid-foam", 25.0),
-            bulk("concrete", 150.0),
-        ],
+        layers: &[bulk("screed", 65.0), bulk("rigid-foam", 25.0), bulk("concrete", 150.0)],
         excess: excess(5.0, 5.0, CONCRETE_FLOOR),
         source: PRACTICE,
         class: ConstructionClass::Concrete,
@@ -57,11 +49,7 @@ pub(super) const FLOORS: &[Construction] = &[
     Construction {
         name: "ceiling-foil",
         describe: "foil-backed plasterboard ceiling with 200 mm mineral wool",
-        layers: &[
-            bulk("mineral-wool", 200.0),
-            FOIL,
-            bulk("plasterboard", 12.5),
-        ],
+        layers: &[bulk("mineral-wool", 200.0), FOIL, bulk("plasterboard", 12.5)],
         excess: OPAQUE_EXCESS,
         source: "common practice, no source; foil of aluminium, 9 µm, 2.65e-8 Ω·m from memory",
         class: ConstructionClass::Metal,

@@ -36,9 +36,9 @@ use std::sync::LazyLock;
 
 use nalgebra::Complex;
 
-use crate::radio::materials::material;
-use crate::radio::slab::SlabLayer;
-use crate::units::{Db, Hertz, Metres, SPEED_OF_LIGHT_M_PER_S};
+use crate::materials::material;
+use crate::slab::SlabLayer;
+use units::{Db, Hertz, Metres, SPEED_OF_LIGHT_M_PER_S};
 
 /// Kind of construction, for drawing and quoting.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -80,7 +80,7 @@ impl ConstructionClass {
 pub enum CatalogueLayer {
     /// A layer of a material.
     Bulk {
-        /// Name of the material (see [`crate::radio::material`]).
+        /// Name of the material (see [`crate::material`]).
         material: &'static str,
         /// Thickness, mm.
         thickness_mm: f64,
@@ -142,13 +142,10 @@ impl Construction {
         Metres(millimetres / 1e3)
     }
 
-    /// The layers with their permittivity at a frequency, for [`crate::radio::slab_response`].
+    /// The layers with their permittivity at a frequency, for [`crate::slab_response`].
     #[must_use]
     pub fn slab_layers(&self, frequency: Hertz) -> Vec<SlabLayer> {
-        self.layers
-            .iter()
-            .filter_map(|layer| slab_layer(*layer, frequency))
-            .collect()
+        self.layers.iter().filter_map(|layer| slab_layer(*layer, frequency)).collect()
     }
 
     /// Names of the materials that are used outside the range of their coefficients at this
@@ -173,18 +170,11 @@ impl Construction {
 /// those).
 fn slab_layer(layer: CatalogueLayer, frequency: Hertz) -> Option<SlabLayer> {
     Some(match layer {
-        CatalogueLayer::Bulk {
-            material: name,
-            thickness_mm,
-        } => SlabLayer::Bulk {
+        CatalogueLayer::Bulk { material: name, thickness_mm } => SlabLayer::Bulk {
             permittivity: material(name)?.permittivity(frequency),
             thickness: Metres(thickness_mm / 1e3),
         },
-        CatalogueLayer::Film {
-            sheet_resistance_ohm,
-        } => SlabLayer::Film {
-            sheet_resistance_ohm,
-        },
+        CatalogueLayer::Film { sheet_resistance_ohm } => SlabLayer::Film { sheet_resistance_ohm },
         CatalogueLayer::Mesh { pitch_mm, wire_mm } => {
             mesh_layer(Metres(pitch_mm / 1e3), Metres(wire_mm / 1e3), frequency)
         }
@@ -205,10 +195,7 @@ pub fn mesh_layer(pitch: Metres, wire: Metres, frequency: Hertz) -> SlabLayer {
     let wavenumber = TAU * frequency.0 / SPEED_OF_LIGHT_M_PER_S;
     let gap = (pitch.0 / (PI * wire.0)).ln();
     let depth = wavenumber * wavenumber * pitch.0 * thickness.0 * gap / TAU;
-    SlabLayer::Bulk {
-        permittivity: Complex::from(1.0 - depth.recip()),
-        thickness,
-    }
+    SlabLayer::Bulk { permittivity: Complex::from(1.0 - depth.recip()), thickness }
 }
 
 static CATALOGUE: LazyLock<Vec<Construction>> =
@@ -256,19 +243,12 @@ pub fn interpolate_measured_loss(table: &[(f64, f64)], frequency: Hertz) -> (Db,
 
 /// Shorthand of the catalogue's files.
 const fn bulk(material: &'static str, thickness_mm: f64) -> CatalogueLayer {
-    CatalogueLayer::Bulk {
-        material,
-        thickness_mm,
-    }
+    CatalogueLayer::Bulk { material, thickness_mm }
 }
 
 /// Shorthand of the catalogue's files.
 const fn excess(mean: f64, spread: f64, source: &'static str) -> Excess {
-    Excess {
-        mean: Db(mean),
-        spread: Db(spread),
-        source,
-    }
+    Excess { mean: Db(mean), spread: Db(spread), source }
 }
 
 const PRACTICE: &str = "common practice, no source";

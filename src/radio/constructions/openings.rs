@@ -25,12 +25,7 @@ pub(super) const OPENINGS: &[Construction] = &[
     Construction {
         name: "glass-double-coated",
         describe: "two 4 mm panes, 16 mm apart, one low-emissivity coat",
-        layers: &[
-            bulk("glass", 4.0),
-            bulk("air", 16.0),
-            COAT,
-            bulk("glass", 4.0),
-        ],
+        layers: &[bulk("glass", 4.0), bulk("air", 16.0), COAT, bulk("glass", 4.0)],
         excess: excess(0.0, 5.0, COATED),
         source: COAT_SOURCE,
         class: ConstructionClass::CoatedGlass,
@@ -56,10 +51,7 @@ pub(super) const OPENINGS: &[Construction] = &[
         describe: "7 mm glass with a welded wire mesh inside",
         layers: &[
             bulk("glass", 3.5),
-            CatalogueLayer::Mesh {
-                pitch_mm: 12.5,
-                wire_mm: 0.5,
-            },
+            CatalogueLayer::Mesh { pitch_mm: 12.5, wire_mm: 0.5 },
             bulk("glass", 3.5),
         ],
         excess: excess(0.0, 4.0, WIRED),
@@ -69,11 +61,7 @@ pub(super) const OPENINGS: &[Construction] = &[
     Construction {
         name: "door-hollow",
         describe: "40 mm hollow door: two 3 mm hardboard faces",
-        layers: &[
-            bulk("hardboard", 3.0),
-            bulk("air", 34.0),
-            bulk("hardboard", 3.0),
-        ],
+        layers: &[bulk("hardboard", 3.0), bulk("air", 34.0), bulk("hardboard", 3.0)],
         excess: FRAME_EXCESS,
         source: PRACTICE,
         class: ConstructionClass::Door,
@@ -89,11 +77,7 @@ pub(super) const OPENINGS: &[Construction] = &[
     Construction {
         name: "door-steel",
         describe: "45 mm steel-faced door, foam inside",
-        layers: &[
-            bulk("metal", 0.7),
-            bulk("rigid-foam", 43.6),
-            bulk("metal", 0.7),
-        ],
+        layers: &[bulk("metal", 0.7), bulk("rigid-foam", 43.6), bulk("metal", 0.7)],
         excess: OPAQUE_EXCESS,
         source: PRACTICE,
         class: ConstructionClass::Metal,
@@ -125,9 +109,7 @@ pub(super) const OPENINGS: &[Construction] = &[
 ];
 
 /// A low-emissivity coat: 3 to 8 Ω for sputtered silver, about 15 Ω for a pyrolytic coat.
-const COAT: CatalogueLayer = CatalogueLayer::Film {
-    sheet_resistance_ohm: 8.0,
-};
+const COAT: CatalogueLayer = CatalogueLayer::Film { sheet_resistance_ohm: 8.0 };
 const COAT_SOURCE: &str = "common practice, no source; coat of 8 Ω per square (3-8 Ω sputtered, about 15 Ω pyrolytic), from memory";
 const COATED: &str = "none: the coat's resistance is the doubt, and the frame lets some power round it; 3GPP TR 38.901 gives coated \
     glass about 23 dB (from memory); spread: common practice, no source";

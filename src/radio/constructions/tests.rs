@@ -1,19 +1,14 @@
 use super::*;
-use crate::radio::links::links;
-use crate::radio::slab::{Polarisation, slab_response};
+use crate::links::links;
+use crate::slab::{Polarisation, slab_response};
 use approx::assert_abs_diff_eq;
 use std::collections::BTreeSet;
 
 /// Ideal loss of a construction at normal incidence, dB.
 fn ideal_loss(name: &str, mhz: f64) -> f64 {
     let frequency = Hertz::from_mhz(mhz);
-    let layers = construction(name)
-        .expect("in the catalogue")
-        .slab_layers(frequency);
-    slab_response(&layers, frequency, 1.0, Polarisation::Mean)
-        .transmittance
-        .to_loss()
-        .0
+    let layers = construction(name).expect("in the catalogue").slab_layers(frequency);
+    slab_response(&layers, frequency, 1.0, Polarisation::Mean).transmittance.to_loss().0
 }
 
 fn mean_excess(name: &str) -> f64 {
@@ -52,22 +47,14 @@ fn the_excess_of_floors_follows_from_its_sources() {
         epsilon = ROUNDING_DB
     );
     let concrete = 0.5 * (10.0 + 18.3) - ideal_loss("floor-concrete", 1800.0);
-    assert_abs_diff_eq!(
-        mean_excess("floor-concrete"),
-        concrete,
-        epsilon = ROUNDING_DB
-    );
+    assert_abs_diff_eq!(mean_excess("floor-concrete"), concrete, epsilon = ROUNDING_DB);
 }
 
 #[test]
 fn the_excess_of_glass_follows_from_its_source() {
     let ideal = 0.5 * (ideal_loss("glass-single", 868.3) + ideal_loss("glass-double", 868.3));
     let figure = 2.0 + 0.2 * 0.8683;
-    assert_abs_diff_eq!(
-        mean_excess("glass-single"),
-        figure - ideal,
-        epsilon = ROUNDING_DB
-    );
+    assert_abs_diff_eq!(mean_excess("glass-single"), figure - ideal, epsilon = ROUNDING_DB);
 }
 
 #[test]
@@ -79,11 +66,7 @@ fn every_construction_is_whole() {
         assert!(
             !one.source.is_empty() && !one.excess.source.is_empty() && !one.describe.is_empty()
         );
-        assert!(
-            one.excess.mean.0 >= 0.0 && one.excess.spread.0 > 0.0,
-            "{}",
-            one.name
-        );
+        assert!(one.excess.mean.0 >= 0.0 && one.excess.spread.0 > 0.0, "{}", one.name);
         // No layer is lost for want of its material.
         let layers = one.slab_layers(Hertz::from_mhz(345.0));
         assert_eq!(layers.len(), one.layers.len(), "{}", one.name);
@@ -122,9 +105,7 @@ fn a_mesh_is_the_inductive_sheet_it_stands_for() {
     let (pitch, wire) = (Metres(0.010), Metres(0.001));
     let frequency = Hertz::from_mhz(345.0);
     let layer = mesh_layer(pitch, wire, frequency);
-    let loss = slab_response(&[layer], frequency, 1.0, Polarisation::Te)
-        .transmittance
-        .to_loss();
+    let loss = slab_response(&[layer], frequency, 1.0, Polarisation::Te).transmittance.to_loss();
     let relative_reactance = pitch.0 / frequency.wavelength().0 * (pitch.0 / (PI * wire.0)).ln();
     let sheet = 10.0 * (1.0 + (0.5 / relative_reactance).powi(2)).log10();
     // The layer has a hundredth of the wire's thickness, the sheet none.
@@ -134,14 +115,8 @@ fn a_mesh_is_the_inductive_sheet_it_stands_for() {
 #[test]
 fn extrapolated_materials_are_named_once() {
     let wall = construction("brick-half").expect("in the catalogue");
-    assert_eq!(
-        wall.extrapolated_materials(Hertz::from_mhz(345.0)),
-        ["plaster", "brick"]
-    );
-    assert!(
-        wall.extrapolated_materials(Hertz::from_mhz(2440.0))
-            .is_empty()
-    );
+    assert_eq!(wall.extrapolated_materials(Hertz::from_mhz(345.0)), ["plaster", "brick"]);
+    assert!(wall.extrapolated_materials(Hertz::from_mhz(2440.0)).is_empty());
     assert_abs_diff_eq!(wall.thickness().0, 0.1285, epsilon = 1e-12);
 }
 
@@ -155,10 +130,7 @@ fn a_measured_loss_is_linear_in_the_logarithm_of_the_frequency() {
     assert_abs_diff_eq!(at(800.0).0.0, 7.0, epsilon = 1e-12);
     assert_eq!(at(50.0), (Db(2.0), true));
     assert_eq!(at(2000.0), (Db(8.0), true));
-    assert_eq!(
-        interpolate_measured_loss(&[], Hertz::from_mhz(400.0)),
-        (Db(0.0), true)
-    );
+    assert_eq!(interpolate_measured_loss(&[], Hertz::from_mhz(400.0)), (Db(0.0), true));
     assert_eq!(
         interpolate_measured_loss(&[(868.3, 9.5)], Hertz::from_mhz(868.3)),
         (Db(9.5), false)

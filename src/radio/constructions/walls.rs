@@ -10,11 +10,7 @@ pub(super) const WALLS: &[Construction] = &[
     Construction {
         name: "stud-partition",
         describe: "12.5 mm plasterboard on both sides of 90 mm studs, hollow",
-        layers: &[
-            bulk("plasterboard", 12.5),
-            bulk("air", 90.0),
-            bulk("plasterboard", 12.5),
-        ],
+        layers: &[bulk("plasterboard", 12.5), bulk("air", 90.0), bulk("plasterboard", 12.5)],
         excess: LIGHT_EXCESS,
         source: PRACTICE,
         class: ConstructionClass::Light,
@@ -60,12 +56,7 @@ pub(super) const WALLS: &[Construction] = &[
     Construction {
         name: "metal-lath-plaster",
         describe: "19 mm plaster on both sides of 90 mm studs, one side on expanded metal lath",
-        layers: &[
-            bulk("plaster", 19.0),
-            LATH,
-            bulk("air", 90.0),
-            bulk("plaster", 19.0),
-        ],
+        layers: &[bulk("plaster", 19.0), LATH, bulk("air", 90.0), bulk("plaster", 19.0)],
         excess: OPAQUE_EXCESS,
         source: "common practice, no source; the lath taken as a mesh of 10 mm pitch and 1 mm wire; two lathed sides would, as ideal \
             parallel sheets, resonate in a way that no real wall does",
@@ -102,11 +93,7 @@ pub(super) const WALLS: &[Construction] = &[
     Construction {
         name: "brick-half",
         describe: "102.5 mm brick plastered on both sides",
-        layers: &[
-            bulk("plaster", 13.0),
-            bulk("brick", 102.5),
-            bulk("plaster", 13.0),
-        ],
+        layers: &[bulk("plaster", 13.0), bulk("brick", 102.5), bulk("plaster", 13.0)],
         excess: HEAVY_EXCESS,
         source: PRACTICE,
         class: ConstructionClass::Masonry,
@@ -148,11 +135,7 @@ pub(super) const WALLS: &[Construction] = &[
     Construction {
         name: "block-light",
         describe: "100 mm aerated block plastered on both sides",
-        layers: &[
-            bulk("plaster", 13.0),
-            bulk("aerated-block", 100.0),
-            bulk("plaster", 13.0),
-        ],
+        layers: &[bulk("plaster", 13.0), bulk("aerated-block", 100.0), bulk("plaster", 13.0)],
         excess: HEAVY_EXCESS,
         source: PRACTICE,
         class: ConstructionClass::Masonry,
@@ -160,11 +143,7 @@ pub(super) const WALLS: &[Construction] = &[
     Construction {
         name: "block-dense",
         describe: "100 mm dense concrete block plastered on both sides",
-        layers: &[
-            bulk("plaster", 13.0),
-            bulk("dense-block", 100.0),
-            bulk("plaster", 13.0),
-        ],
+        layers: &[bulk("plaster", 13.0), bulk("dense-block", 100.0), bulk("plaster", 13.0)],
         excess: HEAVY_EXCESS,
         source: PRACTICE,
         class: ConstructionClass::Masonry,
@@ -234,11 +213,7 @@ pub(super) const WALLS: &[Construction] = &[
     Construction {
         name: "metal-panel-insulated",
         describe: "0.5 mm steel on both sides of 80 mm rigid foam: cold rooms, light industry",
-        layers: &[
-            bulk("metal", 0.5),
-            bulk("rigid-foam", 80.0),
-            bulk("metal", 0.5),
-        ],
+        layers: &[bulk("metal", 0.5), bulk("rigid-foam", 80.0), bulk("metal", 0.5)],
         excess: OPAQUE_EXCESS,
         source: PRACTICE,
         class: ConstructionClass::Metal,
@@ -293,14 +268,9 @@ pub(super) const WALLS: &[Construction] = &[
     },
 ];
 
-const LATH: CatalogueLayer = CatalogueLayer::Mesh {
-    pitch_mm: 10.0,
-    wire_mm: 1.0,
-};
+const LATH: CatalogueLayer = CatalogueLayer::Mesh { pitch_mm: 10.0, wire_mm: 1.0 };
 /// Silver, 1.6e-8 Ω·m (from memory) over 0.1 µm (common practice, no source).
-const SILVER: CatalogueLayer = CatalogueLayer::Film {
-    sheet_resistance_ohm: 0.16,
-};
+const SILVER: CatalogueLayer = CatalogueLayer::Film { sheet_resistance_ohm: 0.16 };
 const FOIL_SOURCE: &str =
     "common practice, no source; foil of aluminium, 9 µm, 2.65e-8 Ω·m from memory";
 const REINFORCED: &str = "common practice, no source: 3 dB over the heavy walls, for bars whose pitch is near the wavelength in \

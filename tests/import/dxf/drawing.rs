@@ -10,17 +10,11 @@ pub struct Drawing {
 
 /// Groups as lines.
 pub fn groups(groups: &[(i32, &str)]) -> String {
-    groups
-        .iter()
-        .map(|(code, value)| format!("{code}\n{value}\n"))
-        .collect()
+    groups.iter().map(|(code, value)| format!("{code}\n{value}\n")).collect()
 }
 
 pub fn line(layer: &str, from: (f64, f64), to: (f64, f64)) -> String {
-    format!(
-        "0\nLINE\n8\n{layer}\n10\n{}\n20\n{}\n11\n{}\n21\n{}\n",
-        from.0, from.1, to.0, to.1
-    )
+    format!("0\nLINE\n8\n{layer}\n10\n{}\n20\n{}\n11\n{}\n21\n{}\n", from.0, from.1, to.0, to.1)
 }
 
 pub fn rectangle(layer: &str, low: (f64, f64), high: (f64, f64)) -> String {
@@ -30,11 +24,8 @@ pub fn rectangle(layer: &str, low: (f64, f64), high: (f64, f64)) -> String {
 
 /// Corners with their bulges.
 pub fn polyline(layer: &str, closed: bool, corners: &[(f64, f64, f64)]) -> String {
-    let mut text = format!(
-        "0\nLWPOLYLINE\n8\n{layer}\n90\n{}\n70\n{}\n",
-        corners.len(),
-        i32::from(closed)
-    );
+    let mut text =
+        format!("0\nLWPOLYLINE\n8\n{layer}\n90\n{}\n70\n{}\n", corners.len(), i32::from(closed));
     for (x, y, bulge) in corners {
         text.push_str(&format!("10\n{x}\n20\n{y}\n42\n{bulge}\n"));
     }
@@ -50,21 +41,13 @@ pub fn arc(layer: &str, centre: (f64, f64), radius: f64, start: f64, end: f64) -
 
 /// A block inserted, with more groups of its own.
 pub fn insert(layer: &str, block: &str, at: (f64, f64), more: &[(i32, &str)]) -> String {
-    format!(
-        "0\nINSERT\n8\n{layer}\n2\n{block}\n10\n{}\n20\n{}\n{}",
-        at.0,
-        at.1,
-        groups(more)
-    )
+    format!("0\nINSERT\n8\n{layer}\n2\n{block}\n10\n{}\n20\n{}\n{}", at.0, at.1, groups(more))
 }
 
 impl Drawing {
     /// A drawing in a unit of the header's.
     pub fn in_unit(unit: i32) -> Self {
-        Self {
-            header: format!("9\n$INSUNITS\n70\n{unit}\n"),
-            ..Self::default()
-        }
+        Self { header: format!("9\n$INSUNITS\n70\n{unit}\n"), ..Self::default() }
     }
 
     pub fn add(&mut self, entity: &str) {

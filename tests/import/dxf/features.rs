@@ -1,7 +1,7 @@
 //! One small drawing for each thing that is read.
 
-use drillonce::import::{Draft, Kind, Settings, What, draft};
 use geo::{Euclidean, Geometry, Length, Line};
+use import::{Draft, Kind, Settings, What, draft};
 
 use super::super::known::{imported, plain, refused};
 use super::drawing::{Drawing, arc, binary, insert, line, polyline, rectangle, two_rooms};
@@ -16,47 +16,28 @@ fn read_with(drawing: &Drawing, settings: &Settings) -> Draft {
 
 /// Walls with their lengths, constructions and thicknesses.
 fn walls(draft: &Draft) -> Vec<(Line<f64>, String, Option<f64>)> {
-    let walls = draft
-        .pieces
-        .iter()
-        .filter_map(|piece| match (&piece.shape, &piece.what) {
-            (
-                Geometry::Line(line),
-                What::Wall {
-                    construction,
-                    thickness_mm,
-                    ..
-                },
-            ) => Some((*line, construction.clone(), *thickness_mm)),
-            _ => None,
-        });
+    let walls = draft.pieces.iter().filter_map(|piece| match (&piece.shape, &piece.what) {
+        (Geometry::Line(line), What::Wall { construction, thickness_mm, .. }) => {
+            Some((*line, construction.clone(), *thickness_mm))
+        }
+        _ => None,
+    });
     walls.collect()
 }
 
 /// Openings with their constructions and whether they are ways in.
 fn openings(draft: &Draft) -> Vec<(Line<f64>, String, bool)> {
-    let openings = draft
-        .pieces
-        .iter()
-        .filter_map(|piece| match (&piece.shape, &piece.what) {
-            (
-                Geometry::Line(line),
-                What::Opening {
-                    construction,
-                    entry,
-                    ..
-                },
-            ) => Some((*line, construction.clone(), *entry)),
-            _ => None,
-        });
+    let openings = draft.pieces.iter().filter_map(|piece| match (&piece.shape, &piece.what) {
+        (Geometry::Line(line), What::Opening { construction, entry, .. }) => {
+            Some((*line, construction.clone(), *entry))
+        }
+        _ => None,
+    });
     openings.collect()
 }
 
 fn total(draft: &Draft) -> f64 {
-    walls(draft)
-        .iter()
-        .map(|(line, ..)| Euclidean.length(line))
-        .sum()
+    walls(draft).iter().map(|(line, ..)| Euclidean.length(line)).sum()
 }
 
 fn mapped(layer: &str, to: &str) -> Settings {
@@ -85,9 +66,7 @@ fn two_lines_are_the_faces_of_one_wall_and_corners_are_closed() {
     // Centre lines by hand: 7.7 along the front and back, 4.7 at the sides and between.
     close(total(&draft), 2.0 * 7.7 + 3.0 * 4.7);
     let thick = |mm: f64| {
-        let own = walls
-            .iter()
-            .filter(|wall| wall.2.is_some_and(|own| (own - mm).abs() < 0.1));
+        let own = walls.iter().filter(|wall| wall.2.is_some_and(|own| (own - mm).abs() < 0.1));
         own.count()
     };
     assert_eq!((thick(300.0), thick(100.0)), (4, 1));
@@ -95,10 +74,7 @@ fn two_lines_are_the_faces_of_one_wall_and_corners_are_closed() {
     assert_eq!(inside.len(), 1);
     close(inside[0].0.start.x, 4.05);
     close(inside[0].0.end.x, 4.05);
-    assert_eq!(
-        walls.iter().filter(|wall| wall.1 == "brick-cavity").count(),
-        4
-    );
+    assert_eq!(walls.iter().filter(|wall| wall.1 == "brick-cavity").count(), 4);
 }
 
 #[test]
@@ -132,32 +108,19 @@ fn what_is_not_read_is_told() {
     let mut drawing = two_rooms();
     drawing.add("0\nTEXT\n8\nA-ANNO\n1\nKitchen\n0\nTEXT\n8\nA-ANNO\n1\nHall\n");
     let draft = read(&drawing);
-    let guess = draft
-        .guesses
-        .iter()
-        .find(|guess| guess.about == "entities that are not read")
-        .unwrap();
+    let guess =
+        draft.guesses.iter().find(|guess| guess.about == "entities that are not read").unwrap();
     assert!(guess.taken.contains("TEXT (2)"), "{}", guess.taken);
-    let passed = draft
-        .guesses
-        .iter()
-        .find(|g| g.about == "layers left out")
-        .unwrap();
+    let passed = draft.guesses.iter().find(|g| g.about == "layers left out").unwrap();
     assert!(passed.taken.contains("\"A-FURN\" (4)"), "{}", passed.taken);
 }
 
 #[test]
 fn the_unit_is_the_headers_the_users_or_guessed() {
     let metres = |header: &str, size: f64, user: Option<f64>| {
-        let mut drawing = Drawing {
-            header: header.to_owned(),
-            ..Drawing::default()
-        };
+        let mut drawing = Drawing { header: header.to_owned(), ..Drawing::default() };
         drawing.add(&line("wall", (0.0, 0.0), (size, 0.0)));
-        let settings = Settings {
-            metres_per_unit: user,
-            ..plain()
-        };
+        let settings = Settings { metres_per_unit: user, ..plain() };
         total(&read_with(&drawing, &settings))
     };
     close(metres("9\n$INSUNITS\n70\n1\n", 400.0, None), 10.16);
@@ -175,10 +138,7 @@ fn layers_are_mapped_whatever_their_case_or_left_out() {
     let mut drawing = two_rooms();
     drawing.add(&line("Plan9", (1_000.0, 8_000.0), (5_000.0, 8_000.0)));
     let draft = read_with(&drawing, &mapped("plan9", "concrete-200"));
-    let concrete: Vec<_> = walls(&draft)
-        .into_iter()
-        .filter(|w| w.1 == "concrete-200")
-        .collect();
+    let concrete: Vec<_> = walls(&draft).into_iter().filter(|w| w.1 == "concrete-200").collect();
     assert_eq!(concrete.len(), 1);
     close(Euclidean.length(&concrete[0].0), 4.0);
     assert_eq!(concrete[0].2, None);
@@ -189,17 +149,9 @@ fn layers_are_mapped_whatever_their_case_or_left_out() {
 #[test]
 fn a_layer_that_is_not_there_is_a_fault_with_the_nearest_name() {
     let text = two_rooms().text();
-    let faults = draft(
-        Kind::Dxf,
-        "t.dxf",
-        text.as_bytes(),
-        &mapped("A-WAL", "brick-half"),
-    );
+    let faults = draft(Kind::Dxf, "t.dxf", text.as_bytes(), &mapped("A-WAL", "brick-half"));
     let text = faults.unwrap_err()[0].to_string();
-    assert!(
-        text.contains("A-WAL") && text.contains("did you mean \"A-WALL\"?"),
-        "{text}"
-    );
+    assert!(text.contains("A-WAL") && text.contains("did you mean \"A-WALL\"?"), "{text}");
 }
 
 #[test]
@@ -207,10 +159,7 @@ fn without_a_layer_of_walls_the_layers_are_listed() {
     let mut drawing = Drawing::in_unit(4);
     drawing.add(&rectangle("Plan", (0.0, 0.0), (8_000.0, 5_000.0)));
     drawing.add(&line("Red", (0.0, 0.0), (8_000.0, 5_000.0)));
-    fault_says(
-        &drawing,
-        &["\"Plan\" (4 lines)", "\"Red\" (1 lines)", "--map \"Plan\"="],
-    );
+    fault_says(&drawing, &["\"Plan\" (4 lines)", "\"Red\" (1 lines)", "--map \"Plan\"="]);
 }
 
 /// Blocks in blocks, mirrored, turned, in rows and columns.
@@ -223,12 +172,7 @@ fn nested() -> Drawing {
     drawing.block("Outer", (0.0, 0.0), &outer);
     let rows = [(50, "90"), (70, "3"), (71, "2"), (44, "20"), (45, "15")];
     drawing.add(&insert("Wall", "Outer", (100.0, 50.0), &rows));
-    drawing.add(&insert(
-        "Wall",
-        "Angle",
-        (10.0, 10.0),
-        &[(210, "0"), (220, "0"), (230, "-1")],
-    ));
+    drawing.add(&insert("Wall", "Angle", (10.0, 10.0), &[(210, "0"), (220, "0"), (230, "-1")]));
     drawing
 }
 
@@ -257,11 +201,7 @@ const NESTED: (usize, f64, f64, f64) = (20, 74.0, 113.0, 82.0);
 #[test]
 fn curves_are_flattened_to_five_millimetres() {
     let mut drawing = Drawing::in_unit(6);
-    drawing.add(&polyline(
-        "wall",
-        false,
-        &[(0.0, 0.0, 1.0), (8.0, 0.0, 0.0)],
-    ));
+    drawing.add(&polyline("wall", false, &[(0.0, 0.0, 1.0), (8.0, 0.0, 0.0)]));
     drawing.add(&arc("wall", (20.0, 0.0), 4.0, 0.0, 90.0));
     let old = "0\nPOLYLINE\n8\nwall\n66\n1\n70\n0\n0\nVERTEX\n8\nwall\n10\n40\n20\n0\n42\n-0.5\n0\nVERTEX\n8\nwall\n10\n43\n20\n4\n0\nSEQEND\n";
     drawing.add(old);
@@ -271,10 +211,7 @@ fn curves_are_flattened_to_five_millimetres() {
     let exact = 6.0 * std::f64::consts::PI + sweep * 2.5 / (sweep / 2.0).sin();
     let flat = total(&draft);
     assert!(flat <= exact && flat > exact * 0.998, "{flat} {exact}");
-    for (line, ..) in walls(&draft)
-        .iter()
-        .filter(|(line, ..)| line.start.x < 10.0)
-    {
+    for (line, ..) in walls(&draft).iter().filter(|(line, ..)| line.start.x < 10.0) {
         let middle = (line.start + line.end) / 2.0;
         // The lowest point of the half circle is zero: its centre lies at (4, 4).
         let radius = (middle.x - 4.0).hypot(middle.y - 4.0);
@@ -288,12 +225,7 @@ fn a_symbol_of_a_door_is_a_door() {
     let leaf = arc("0", (0.0, 0.0), 1.0, 0.0, 90.0) + &line("0", (0.0, 0.0), (0.0, 1.0));
     drawing.block("Door single", (0.0, 0.0), &leaf);
     let scale = [(41, "-800"), (42, "800")];
-    drawing.add(&insert(
-        "Symbols",
-        "Door single",
-        (7_000.0, 5_000.0),
-        &scale,
-    ));
+    drawing.add(&insert("Symbols", "Door single", (7_000.0, 5_000.0), &scale));
     let draft = read(&drawing);
     let entries: Vec<_> = openings(&draft).into_iter().filter(|o| o.2).collect();
     assert_eq!(entries.len(), 1);
@@ -314,19 +246,11 @@ fn blocks_in_a_circle_are_named() {
 fn hostile_drawings_are_refused() {
     let mut array = two_rooms();
     array.block("Dot", (0.0, 0.0), &line("0", (0.0, 0.0), (1.0, 0.0)));
-    array.add(&insert(
-        "0",
-        "Dot",
-        (0.0, 0.0),
-        &[(70, "30000"), (71, "30000")],
-    ));
+    array.add(&insert("0", "Dot", (0.0, 0.0), &[(70, "30000"), (71, "30000")]));
     fault_says(&array, &["\"Dot\"", "1000 copies"]);
     let mut not_a_number = two_rooms();
     not_a_number.add("0\nLINE\n8\nA-WALL\n10\nNaN\n");
-    fault_says(
-        &not_a_number,
-        &["test.dxf:", "here should be a number", "\"NaN\""],
-    );
+    fault_says(&not_a_number, &["test.dxf:", "here should be a number", "\"NaN\""]);
     let mut wide = two_rooms();
     wide.add(&line("A-WALL", (0.0, 0.0), (3e6, 0.0)));
     fault_says(&wide, &["3000 m"]);
@@ -357,10 +281,7 @@ fn the_shipped_drawing_has_its_rooms_doors_and_windows() {
     let walls = walls(&draft);
     // Centre lines, by hand: the outside ones 10.1 and 8.1 m, then across, along and between.
     assert_eq!(walls.len(), 9);
-    close(
-        total(&draft),
-        2.0 * (10.1 + 8.1) + 8.1 + 5.7 + 2.0 * 4.4 + 2.0,
-    );
+    close(total(&draft), 2.0 * (10.1 + 8.1) + 8.1 + 5.7 + 2.0 * 4.4 + 2.0);
     let openings = openings(&draft);
     let mut doors: Vec<f64> = openings
         .iter()
@@ -373,13 +294,8 @@ fn the_shipped_drawing_has_its_rooms_doors_and_windows() {
         close(*door, width);
     }
     assert_eq!(openings.iter().filter(|opening| opening.2).count(), 2);
-    let glass = openings
-        .iter()
-        .filter(|opening| opening.1 == "glass-double");
-    close(
-        glass.map(|window| Euclidean.length(&window.0)).sum(),
-        1.8 + 1.2 + 1.2 + 0.6 + 1.5 + 1.8,
-    );
+    let glass = openings.iter().filter(|opening| opening.1 == "glass-double");
+    close(glass.map(|window| Euclidean.length(&window.0)).sum(), 1.8 + 1.2 + 1.2 + 0.6 + 1.5 + 1.8);
     assert_eq!(plan.name, "hazel-cottage");
 }
 
@@ -389,11 +305,7 @@ fn single_lines_of_a_layer_without_pairs_are_walls_of_unknown_thickness() {
     drawing.add(&rectangle("Mur", (0.0, 0.0), (6.0, 4.0)));
     let walls = walls(&read(&drawing));
     assert_eq!(walls.len(), 4);
-    assert!(
-        walls
-            .iter()
-            .all(|wall| wall.2.is_none() && wall.1 == "brick-cavity")
-    );
+    assert!(walls.iter().all(|wall| wall.2.is_none() && wall.1 == "brick-cavity"));
 }
 
 #[test]
@@ -405,11 +317,7 @@ fn a_gap_without_a_door_stays_and_is_counted() {
     }
     let draft = read(&drawing);
     assert_eq!(walls(&draft).len(), 2);
-    let told = draft
-        .guesses
-        .iter()
-        .find(|g| g.taken.starts_with("left open"))
-        .unwrap();
+    let told = draft.guesses.iter().find(|g| g.taken.starts_with("left open")).unwrap();
     assert_eq!(told.pieces, 1);
 }
 
@@ -422,17 +330,11 @@ fn a_round_wall_keeps_its_thickness() {
     let walls = walls(&draft);
     // Chords of both arcs at one angle lie nearer than the arcs, by less than the sagitta.
     assert!(
-        walls
-            .iter()
-            .all(|wall| wall.2.is_some_and(|mm| (mm - 200.0).abs() < 1.5)),
+        walls.iter().all(|wall| wall.2.is_some_and(|mm| (mm - 200.0).abs() < 1.5)),
         "{walls:?}"
     );
     let middle = 4.1 * std::f64::consts::FRAC_PI_2;
-    assert!(
-        (total(&draft) - middle).abs() < 0.06,
-        "{} {middle}",
-        total(&draft)
-    );
+    assert!((total(&draft) - middle).abs() < 0.06, "{} {middle}", total(&draft));
 }
 
 #[test]

@@ -6,9 +6,9 @@
 //! by.
 
 use approx::assert_abs_diff_eq;
-use drillonce::import::{Draft, Guess, Kind, Settings, What};
-use drillonce::plan::Plan;
 use geo::{Area, Distance, Euclidean, Geometry, Line};
+use import::{Draft, Guess, Kind, Settings, What};
+use plan::Plan;
 
 use super::made::{ARCADE, arcade, arcade_with, packed};
 use crate::known::{imported, plain};
@@ -31,10 +31,8 @@ fn line(shape: &Geometry<f64>) -> Line<f64> {
 fn walls(plan: &Plan, level: i32, construction: &str) -> (usize, f64) {
     let walls = plan.walls.iter();
     let walls = walls.filter(|wall| wall.level == level && wall.construction == construction);
-    let lengths: Vec<f64> = walls
-        .flat_map(|wall| wall.line.lines())
-        .map(|line| line.dx().hypot(line.dy()))
-        .collect();
+    let lengths: Vec<f64> =
+        walls.flat_map(|wall| wall.line.lines()).map(|line| line.dx().hypot(line.dy())).collect();
     (lengths.len(), lengths.iter().sum())
 }
 
@@ -79,10 +77,7 @@ fn units_become_walls_as_long_as_an_independent_reader_says() {
 fn places_are_where_an_independent_projection_puts_them() {
     let (draft, _) = read(&plain());
     // Both ends of the main entrance and of the restroom door upstairs, by pyproj.
-    let ends = [
-        (0, (2.427, 5.451), (1.959, 6.981)),
-        (1, (11.689, 12.779), (11.456, 13.545)),
-    ];
+    let ends = [(0, (2.427, 5.451), (1.959, 6.981)), (1, (11.689, 12.779), (11.456, 13.545))];
     for (level, from, to) in ends {
         let wanted = Line::new(from, to);
         let openings = draft.pieces.iter();
@@ -93,9 +88,7 @@ fn places_are_where_an_independent_projection_puts_them() {
             let straight = off(line.start, wanted.start).max(off(line.end, wanted.end));
             straight.min(off(line.start, wanted.end).max(off(line.end, wanted.start)))
         };
-        let off_m = openings
-            .map(|piece| near(&line(&piece.shape)))
-            .fold(f64::INFINITY, f64::min);
+        let off_m = openings.map(|piece| near(&line(&piece.shape))).fold(f64::INFINITY, f64::min);
         // Projected onto a wall whose corners are rounded to a millimetre.
         assert!(off_m < 0.003, "{off_m} m from {wanted:?}");
     }
@@ -104,11 +97,8 @@ fn places_are_where_an_independent_projection_puts_them() {
 #[test]
 fn levels_follow_the_ordinals_and_are_named_in_english_else_by_the_first_language() {
     let (draft, plan) = read(&plain());
-    let levels: Vec<(i32, &str)> = plan
-        .levels
-        .iter()
-        .map(|level| (level.number, level.name.as_str()))
-        .collect();
+    let levels: Vec<(i32, &str)> =
+        plan.levels.iter().map(|level| (level.number, level.name.as_str())).collect();
     assert_eq!(levels, [(0, "Ground floor"), (1, "Obergeschoss")]);
     assert_abs_diff_eq!(plan.levels[1].floor_m, 2.7, epsilon = 1e-9);
     assert_abs_diff_eq!(plan.levels[1].ceiling_m, 5.1, epsilon = 1e-9);
@@ -121,10 +111,7 @@ fn the_upper_level_has_a_floor_with_a_hole_where_one_looks_down() {
     let [slab] = plan.slabs.as_slice() else {
         panic!("{:?}", plan.slabs);
     };
-    assert_eq!(
-        (slab.level, slab.construction.as_str()),
-        (1, "floor-concrete")
-    );
+    assert_eq!((slab.level, slab.construction.as_str()), (1, "floor-concrete"));
     assert_eq!(slab.outline.interiors().len(), 1);
     assert_abs_diff_eq!(slab.outline.unsigned_area(), 300.0036, epsilon = 0.1);
     guess(&draft, "floors", "lowest level has none");
@@ -137,9 +124,7 @@ fn doors_are_built_as_the_archive_says_and_people_come_in_by_the_main_one() {
     assert_eq!(plan.openings.len(), 12 + 7);
     let count = |construction: &str| {
         let openings = plan.openings.iter().filter(|opening| !opening.open);
-        openings
-            .filter(|opening| opening.construction == construction)
-            .count()
+        openings.filter(|opening| opening.construction == construction).count()
     };
     // Timber: the barber, the restroom, and six upstairs; one is of no known material.
     assert_eq!(count("door-solid"), 2 + 6 + 1);
@@ -147,16 +132,9 @@ fn doors_are_built_as_the_archive_says_and_people_come_in_by_the_main_one() {
     assert_eq!(count("door-steel"), 2);
     assert_eq!(count("garage-door-steel"), 1);
     // The tea room's front of type «open» and two without a door.
-    assert_eq!(
-        plan.openings.iter().filter(|opening| opening.open).count(),
-        3
-    );
-    let entries: Vec<&str> = plan
-        .openings
-        .iter()
-        .filter(|o| o.entry)
-        .map(|o| o.id.as_str())
-        .collect();
+    assert_eq!(plan.openings.iter().filter(|opening| opening.open).count(), 3);
+    let entries: Vec<&str> =
+        plan.openings.iter().filter(|o| o.entry).map(|o| o.id.as_str()).collect();
     assert_eq!(entries, ["main-entrance"]);
     // The independent reader's total of the ground floor, without the one that lies on no wall.
     let long_m: f64 = draft
@@ -171,10 +149,7 @@ fn doors_are_built_as_the_archive_says_and_people_come_in_by_the_main_one() {
         assert_abs_diff_eq!(opening.top_m - opening.base_m, 2.0, epsilon = 1e-9);
     }
     assert_eq!(guess(&draft, "doors of wood", "door-solid").pieces, 8);
-    assert_eq!(
-        guess(&draft, "doors of no known material", "door-solid").pieces,
-        1
-    );
+    assert_eq!(guess(&draft, "doors of no known material", "door-solid").pieces, 1);
     assert_eq!(guess(&draft, "openings without a door", "open").pieces, 3);
 }
 
@@ -183,9 +158,7 @@ fn what_lies_on_no_wall_or_no_level_is_left_out_and_told_by_its_id() {
     let (draft, _) = read(&plain());
     let on_no_wall = guess(&draft, "opening.geojson", "no wall within");
     assert!(
-        on_no_wall
-            .taken
-            .contains("\"00000000-0000-4000-8000-000000000044\""),
+        on_no_wall.taken.contains("\"00000000-0000-4000-8000-000000000044\""),
         "{on_no_wall:?}"
     );
     assert_eq!(on_no_wall.pieces, 1);
@@ -242,10 +215,7 @@ fn the_pillar_is_an_obstacle_and_makes_no_walls() {
     let [pillar] = plan.obstacles.as_slice() else {
         panic!("{:?}", plan.obstacles);
     };
-    assert_eq!(
-        (pillar.id.as_str(), pillar.construction.as_str()),
-        ("column", "concrete-100")
-    );
+    assert_eq!((pillar.id.as_str(), pillar.construction.as_str()), ("column", "concrete-100"));
     assert_abs_diff_eq!(pillar.outline.unsigned_area(), 0.16, epsilon = 0.002);
 }
 
@@ -258,9 +228,7 @@ fn the_user_says_what_things_are_built_of() {
         ("unit.column", "none"),
     ];
     let settings = Settings {
-        map: map
-            .map(|(from, to)| (from.to_owned(), to.to_owned()))
-            .into(),
+        map: map.map(|(from, to)| (from.to_owned(), to.to_owned())).into(),
         outside: Some("stone-wall".to_owned()),
         inside: Some("block-light".to_owned()),
         ..plain()
@@ -271,26 +239,12 @@ fn the_user_says_what_things_are_built_of() {
     assert_eq!(walls(&plan, 0, "glass-single").0, 1);
     assert!(plan.obstacles.is_empty());
     assert_eq!(plan.openings.len(), 18);
-    let glazed = plan
-        .openings
-        .iter()
-        .filter(|opening| opening.construction == "glass-single");
+    let glazed = plan.openings.iter().filter(|opening| opening.construction == "glass-single");
     assert_eq!(glazed.count(), 4);
     assert_eq!(guess(&draft, "opening.geojson", "--map").pieces, 1);
     // What the user said is no guess.
-    let said = [
-        "outside walls",
-        "inside walls",
-        "doors of glass",
-        "drywall",
-        "column",
-    ];
-    assert!(
-        draft
-            .guesses
-            .iter()
-            .all(|guess| !said.contains(&guess.about.as_str()))
-    );
+    let said = ["outside walls", "inside walls", "doors of glass", "drywall", "column"];
+    assert!(draft.guesses.iter().all(|guess| !said.contains(&guess.about.as_str())));
 }
 
 #[test]
@@ -302,10 +256,7 @@ fn the_same_archive_gives_the_same_plan_whatever_the_order_and_place_of_its_memb
         .map(|(name, text)| (format!("quay/{name}"), text.as_bytes().to_vec()))
         .collect();
     files.reverse();
-    files.push((
-        "__packer/quay/unit.geojson".to_owned(),
-        b"not JSON".to_vec(),
-    ));
+    files.push(("__packer/quay/unit.geojson".to_owned(), b"not JSON".to_vec()));
     files.push(("quay/older.zip".to_owned(), arcade()));
     let bytes = super::made::packed_by(&files, zip::CompressionMethod::Stored);
     let draft = imported(Kind::Imdf, "quay-arcade.zip", &bytes, &plain()).0;
@@ -333,7 +284,7 @@ fn the_shipped_archive_holds_the_files_of_the_test() {
 #[test]
 #[ignore = "packs the files of the test anew into floorplans/map, for when they have changed"]
 fn the_shipped_archive_is_packed() {
-    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("floorplans/map");
+    let folder = fixtures::root().join("floorplans/map");
     std::fs::create_dir_all(&folder).unwrap();
     std::fs::write(folder.join("quay-arcade.zip"), packed(&arcade_with(&[]))).unwrap();
 }

@@ -1,7 +1,7 @@
 //! Archives that are none, that lie, or that hold too much are refused, in little time and memory.
 
-use drillonce::import::Kind;
-use drillonce::plan::Fault;
+use import::Kind;
+use plan::Fault;
 use zip::CompressionMethod;
 
 use super::made::{ARCADE, MANIFEST, arcade, arcade_changed, arcade_with, packed, packed_by};
@@ -23,10 +23,7 @@ fn is_refused(bytes: &[u8], place: &str, what: &str) {
 /// Every place of some bytes in others.
 fn places(bytes: &[u8], wanted: &[u8]) -> Vec<usize> {
     let windows = bytes.windows(wanted.len()).enumerate();
-    windows
-        .filter(|(_, window)| *window == wanted)
-        .map(|(at, _)| at)
-        .collect()
+    windows.filter(|(_, window)| *window == wanted).map(|(at, _)| at).collect()
 }
 
 /// The arcade with two bytes changed in every header: at one distance from the head of a member, at another
@@ -47,11 +44,7 @@ fn with_headers(at_head: usize, at_row: usize, value: [u8; 2]) -> Vec<u8> {
 fn what_is_no_archive_is_refused() {
     is_refused(b"", "quay.zip", "no ZIP archive");
     is_refused(b"PK\x03\x04", "quay.zip", "no ZIP archive");
-    is_refused(
-        b"PK\x03\x04 and nothing that follows from it",
-        "quay.zip",
-        "no ZIP archive",
-    );
+    is_refused(b"PK\x03\x04 and nothing that follows from it", "quay.zip", "no ZIP archive");
     let whole = arcade();
     for length in [whole.len() / 2, whole.len() - 30, whole.len() - 1] {
         is_refused(&whole[..length], "quay.zip", "no ZIP archive");
@@ -71,15 +64,9 @@ fn an_archive_without_a_manifest_is_told_what_it_should_be() {
 
 #[test]
 fn a_manifest_must_be_json_with_a_version() {
-    let bytes = arcade_changed("manifest.json", |_| {
-        "{\n  \"version\": \"1.0.0\",,\n}".to_owned()
-    });
+    let bytes = arcade_changed("manifest.json", |_| "{\n  \"version\": \"1.0.0\",,\n}".to_owned());
     let fault = only_fault(&bytes);
-    assert_eq!(
-        (fault.file.as_str(), fault.line),
-        ("quay.zip/manifest.json", 2),
-        "{fault}"
-    );
+    assert_eq!((fault.file.as_str(), fault.line), ("quay.zip/manifest.json", 2), "{fault}");
     for manifest in ["[]", "{}", "{\"version\": 1.0}", "7"] {
         let bytes = arcade_changed("manifest.json", |_| manifest.to_owned());
         is_refused(&bytes, "quay.zip/manifest.json", "no version");
@@ -90,19 +77,10 @@ fn a_manifest_must_be_json_with_a_version() {
 fn another_version_is_read_and_told() {
     let bytes = arcade_changed("manifest.json", |text| text.replace("1.0.0", "2.1"));
     let (draft, _) = imported(Kind::Imdf, "quay.zip", &bytes, &plain());
-    let told = draft
-        .guesses
-        .iter()
-        .find(|guess| guess.about == "manifest.json")
-        .unwrap();
+    let told = draft.guesses.iter().find(|guess| guess.about == "manifest.json").unwrap();
     assert!(told.taken.contains("version \"2.1\""), "{told:?}");
     let (draft, _) = imported(Kind::Imdf, "quay.zip", &arcade(), &plain());
-    assert!(
-        draft
-            .guesses
-            .iter()
-            .all(|guess| guess.about != "manifest.json")
-    );
+    assert!(draft.guesses.iter().all(|guess| guess.about != "manifest.json"));
 }
 
 #[test]
@@ -114,21 +92,13 @@ fn an_archive_with_two_manifests_holds_two_venues() {
 
 #[test]
 fn encrypted_members_are_refused() {
-    is_refused(
-        &with_headers(6, 8, [1, 0]),
-        "quay.zip/manifest.json",
-        "encrypted",
-    );
+    is_refused(&with_headers(6, 8, [1, 0]), "quay.zip/manifest.json", "encrypted");
 }
 
 #[test]
 fn members_compressed_in_a_way_that_is_not_read_are_refused() {
     // 12 is BZIP2 (ZIP application note 6.3, §4.4.5).
-    is_refused(
-        &with_headers(8, 10, [12, 0]),
-        "quay.zip/manifest.json",
-        "by the method \"Bzip2\"",
-    );
+    is_refused(&with_headers(8, 10, [12, 0]), "quay.zip/manifest.json", "by the method \"Bzip2\"");
 }
 
 #[test]
@@ -148,13 +118,7 @@ fn two_members_of_one_name_are_refused() {
 
 #[test]
 fn members_that_point_out_of_the_archive_are_refused() {
-    for name in [
-        "../unit.geojson",
-        "quay/../../x",
-        "/etc/x.geojson",
-        "..\\x",
-        "c:\\x.geojson",
-    ] {
+    for name in ["../unit.geojson", "quay/../../x", "/etc/x.geojson", "..\\x", "c:\\x.geojson"] {
         let mut files = arcade_with(&[]);
         files.push((name.to_owned(), b"{}".to_vec()));
         is_refused(&packed(&files), "quay.zip", "points out of the archive");

@@ -1,7 +1,7 @@
 //! Sites that are refused: every fault has its member, line and feature.
 
-use drillonce::import::Kind;
-use drillonce::plan::Fault;
+use import::Kind;
+use plan::Fault;
 
 use super::made::{MANIFEST, arcade_changed, area, feature, level, packed, site, unit};
 use crate::known::refused;
@@ -32,31 +32,18 @@ fn ill_formed_features_are_faults_with_their_member_line_and_id() {
     let faults = faults(&swapped);
     assert_eq!(faults.len(), 2, "{faults:?}");
     for (fault, line, id, what) in [
-        (
-            &faults[0],
-            3,
-            "odd",
-            "(0.5, 139.7) is no longitude and latitude",
-        ),
+        (&faults[0], 3, "odd", "(0.5, 139.7) is no longitude and latitude"),
         (&faults[1], 4, "text", "invalid type"),
     ] {
         assert_eq!(fault.file, "small.zip/unit.geojson");
-        assert_eq!(
-            (fault.line, fault.feature.as_deref()),
-            (line, Some(id)),
-            "{fault}"
-        );
+        assert_eq!((fault.line, fault.feature.as_deref()), (line, Some(id)), "{fault}");
         assert!(fault.what.contains(what), "{fault}");
     }
-    let broken = arcade_changed("opening.geojson", |text| {
-        text.replacen("\"LineString\"", "LineString", 1)
-    });
+    let broken =
+        arcade_changed("opening.geojson", |text| text.replacen("\"LineString\"", "LineString", 1));
     let faults = self::faults(&broken);
     assert_eq!(faults.len(), 1);
-    assert_eq!(
-        (faults[0].file.as_str(), faults[0].line),
-        ("small.zip/opening.geojson", 2)
-    );
+    assert_eq!((faults[0].file.as_str(), faults[0].line), ("small.zip/opening.geojson", 2));
     assert!(faults[0].what.contains("expected value"), "{}", faults[0]);
 }
 
@@ -88,17 +75,10 @@ fn a_level_must_say_its_number_and_have_an_id_of_its_own() {
 
 #[test]
 fn an_archive_must_have_a_level_in_a_building() {
-    let outdoors = feature(
-        "quay",
-        &area((0.0, 0.0), (10.0, 8.0)),
-        "\"ordinal\": 0, \"outdoor\": true",
-    );
+    let outdoors =
+        feature("quay", &area((0.0, 0.0), (10.0, 8.0)), "\"ordinal\": 0, \"outdoor\": true");
     let faults = faults(&site(&[outdoors], &[], &[]));
-    assert!(
-        faults[0].what.contains("no level within a building"),
-        "{}",
-        faults[0]
-    );
+    assert!(faults[0].what.contains("no level within a building"), "{}", faults[0]);
     let bare = packed(&[("manifest.json".to_owned(), MANIFEST.into())]);
     let faults = self::faults(&bare);
     assert_eq!(faults[0].file, "small.zip/level.geojson");
@@ -107,9 +87,8 @@ fn an_archive_must_have_a_level_in_a_building() {
 #[test]
 fn no_more_faults_are_listed_than_anyone_reads() {
     let outline = area((0.0, 0.0), (10.0, 8.0));
-    let many: Vec<String> = (0..500)
-        .map(|number| feature(&number.to_string(), &outline, ""))
-        .collect();
+    let many: Vec<String> =
+        (0..500).map(|number| feature(&number.to_string(), &outline, "")).collect();
     let faults = faults(&site(&many, &[], &[]));
     assert_eq!(faults.len(), 201);
     assert_eq!(faults[200].what, "and 300 more");

@@ -7,58 +7,19 @@ use zip::{CompressionMethod, ZipWriter};
 
 /// The files of the invented arcade.
 pub const ARCADE: [(&str, &str); 13] = [
-    (
-        "address.geojson",
-        include_str!("files/quay-arcade/address.geojson"),
-    ),
-    (
-        "amenity.geojson",
-        include_str!("files/quay-arcade/amenity.geojson"),
-    ),
-    (
-        "anchor.geojson",
-        include_str!("files/quay-arcade/anchor.geojson"),
-    ),
-    (
-        "building.geojson",
-        include_str!("files/quay-arcade/building.geojson"),
-    ),
-    (
-        "detail.geojson",
-        include_str!("files/quay-arcade/detail.geojson"),
-    ),
-    (
-        "fixture.geojson",
-        include_str!("files/quay-arcade/fixture.geojson"),
-    ),
-    (
-        "footprint.geojson",
-        include_str!("files/quay-arcade/footprint.geojson"),
-    ),
-    (
-        "level.geojson",
-        include_str!("files/quay-arcade/level.geojson"),
-    ),
-    (
-        "manifest.json",
-        include_str!("files/quay-arcade/manifest.json"),
-    ),
-    (
-        "occupant.geojson",
-        include_str!("files/quay-arcade/occupant.geojson"),
-    ),
-    (
-        "opening.geojson",
-        include_str!("files/quay-arcade/opening.geojson"),
-    ),
-    (
-        "unit.geojson",
-        include_str!("files/quay-arcade/unit.geojson"),
-    ),
-    (
-        "venue.geojson",
-        include_str!("files/quay-arcade/venue.geojson"),
-    ),
+    ("address.geojson", include_str!("files/quay-arcade/address.geojson")),
+    ("amenity.geojson", include_str!("files/quay-arcade/amenity.geojson")),
+    ("anchor.geojson", include_str!("files/quay-arcade/anchor.geojson")),
+    ("building.geojson", include_str!("files/quay-arcade/building.geojson")),
+    ("detail.geojson", include_str!("files/quay-arcade/detail.geojson")),
+    ("fixture.geojson", include_str!("files/quay-arcade/fixture.geojson")),
+    ("footprint.geojson", include_str!("files/quay-arcade/footprint.geojson")),
+    ("level.geojson", include_str!("files/quay-arcade/level.geojson")),
+    ("manifest.json", include_str!("files/quay-arcade/manifest.json")),
+    ("occupant.geojson", include_str!("files/quay-arcade/occupant.geojson")),
+    ("opening.geojson", include_str!("files/quay-arcade/opening.geojson")),
+    ("unit.geojson", include_str!("files/quay-arcade/unit.geojson")),
+    ("venue.geojson", include_str!("files/quay-arcade/venue.geojson")),
 ];
 
 /// A manifest of the right version.
@@ -111,10 +72,7 @@ pub fn arcade_changed(name: &str, change: impl FnOnce(&str) -> String) -> Vec<u8
 
 /// A `GeoJSON` collection of features.
 pub fn collection(features: &[String]) -> String {
-    format!(
-        "{{\"type\": \"FeatureCollection\", \"features\": [\n{}\n]}}",
-        features.join(",\n")
-    )
+    format!("{{\"type\": \"FeatureCollection\", \"features\": [\n{}\n]}}", features.join(",\n"))
 }
 
 /// Degrees of one metre of latitude where the small sites lie, near the equator.
@@ -190,17 +148,10 @@ pub fn unit_at(
 pub fn opening(id: &str, level: &str, from: (f64, f64), to: (f64, f64)) -> String {
     // A ring's first two corners are its lower side: good for lines along x; others are written out.
     let place = |(x, y): (f64, f64)| {
-        format!(
-            "[{:.8}, {:.8}]",
-            AT.0 + x * METRE_EAST_DEG,
-            AT.1 + y * METRE_DEG
-        )
+        format!("[{:.8}, {:.8}]", AT.0 + x * METRE_EAST_DEG, AT.1 + y * METRE_DEG)
     };
-    let line = format!(
-        "{{\"type\": \"LineString\", \"coordinates\": [{}, {}]}}",
-        place(from),
-        place(to)
-    );
+    let line =
+        format!("{{\"type\": \"LineString\", \"coordinates\": [{}, {}]}}", place(from), place(to));
     let properties = format!(
         "\"category\": \"pedestrian\", \"level_id\": \"{level}\", \"door\": {{\"material\": \"wood\"}}"
     );

@@ -1,8 +1,8 @@
 //! Small sites, one thing at a time.
 
 use approx::assert_abs_diff_eq;
-use drillonce::import::{Draft, Kind, What};
-use drillonce::plan::Plan;
+use import::{Draft, Kind, What};
+use plan::Plan;
 
 use super::made::{area, feature, level, opening, packed, polygon, ring, site, unit, unit_at};
 use crate::known::{imported, plain};
@@ -13,14 +13,9 @@ fn read(bytes: &[u8]) -> (Draft, Plan) {
 
 /// How many walls, and how long together, of a construction.
 fn walls(plan: &Plan, construction: &str) -> (usize, f64) {
-    let walls = plan
-        .walls
-        .iter()
-        .filter(|wall| wall.construction == construction);
+    let walls = plan.walls.iter().filter(|wall| wall.construction == construction);
     let lines = walls.flat_map(|wall| wall.line.lines());
-    lines.fold((0, 0.0), |(count, sum), line| {
-        (count + 1, sum + line.dx().hypot(line.dy()))
-    })
+    lines.fold((0, 0.0), |(count, sum), line| (count + 1, sum + line.dx().hypot(line.dy())))
 }
 
 #[track_caller]
@@ -46,11 +41,7 @@ fn buildings_share_the_levels_of_one_ordinal() {
         ],
         &[],
     ));
-    let levels: Vec<&str> = plan
-        .levels
-        .iter()
-        .map(|level| level.name.as_str())
-        .collect();
+    let levels: Vec<&str> = plan.levels.iter().map(|level| level.name.as_str()).collect();
     assert_eq!(levels, ["East / West", "East loft"]);
     let (count, long_m) = walls(&plan, "brick-cavity");
     assert_eq!(count, 12);
@@ -95,20 +86,11 @@ fn a_level_without_units_has_its_outline_for_outside_walls_else_its_footprint() 
         &area((0.0, 0.0), (50.0, 9.0)),
         "\"category\": \"aerial\", \"building_ids\": [\"house\"]",
     );
-    let levels = [
-        level("ground", 0, &area((0.0, 0.0), (10.0, 8.0))),
-        level("loft", 1, "null"),
-    ];
+    let levels = [level("ground", 0, &area((0.0, 0.0), (10.0, 8.0))), level("loft", 1, "null")];
     let (draft, plan) = read(&packed(&[
         ("manifest.json".to_owned(), super::made::MANIFEST.into()),
-        (
-            "level.geojson".to_owned(),
-            super::made::collection(&levels).into(),
-        ),
-        (
-            "footprint.geojson".to_owned(),
-            super::made::collection(&[footprint, aerial]).into(),
-        ),
+        ("level.geojson".to_owned(), super::made::collection(&levels).into()),
+        ("footprint.geojson".to_owned(), super::made::collection(&[footprint, aerial]).into()),
     ]));
     assert_eq!(walls(&plan, "brick-cavity").0, 8);
     assert_abs_diff_eq!(walls(&plan, "brick-cavity").1, 36.0 + 42.0, epsilon = 0.05);
@@ -144,11 +126,7 @@ fn a_side_deep_within_the_level_is_no_outside_wall() {
         &[],
     ));
     assert_abs_diff_eq!(walls(&plan, "brick-half").1, 2.0 * 9.4, epsilon = 0.05);
-    assert_abs_diff_eq!(
-        walls(&plan, "brick-cavity").1,
-        2.0 * (9.4 + 2.0 * 5.7),
-        epsilon = 0.05
-    );
+    assert_abs_diff_eq!(walls(&plan, "brick-cavity").1, 2.0 * (9.4 + 2.0 * 5.7), epsilon = 0.05);
 }
 
 #[test]
@@ -186,18 +164,8 @@ fn openings_that_cannot_be_are_left_out_for_a_reason() {
         ],
     ));
     assert_eq!(plan.openings.len(), 2);
-    told(
-        &draft,
-        "opening.geojson",
-        "where another opening is: \"again\"",
-        1,
-    );
-    told(
-        &draft,
-        "opening.geojson",
-        "narrower than 0.2 m: \"slit\"",
-        1,
-    );
+    told(&draft, "opening.geojson", "where another opening is: \"again\"", 1);
+    told(&draft, "opening.geojson", "narrower than 0.2 m: \"slit\"", 1);
     told(
         &draft,
         "opening.geojson",
@@ -222,11 +190,7 @@ fn walls_drawn_as_units_stand_between_rooms_instead_of_their_edges() {
     assert_eq!(walls(&plan, "brick-half").0, 0);
     // All round, also where the brick wall ends in the outside wall.
     assert_abs_diff_eq!(walls(&plan, "brick-cavity").1, 36.4, epsilon = 0.05);
-    let brick = plan
-        .walls
-        .iter()
-        .find(|wall| wall.construction == "brick-solid")
-        .unwrap();
+    let brick = plan.walls.iter().find(|wall| wall.construction == "brick-solid").unwrap();
     assert_abs_diff_eq!(brick.thickness_mm.unwrap(), 200.0, epsilon = 2.0);
     assert_eq!(plan.openings.len(), 1);
     told(&draft, "brick", "strip", 1);
@@ -271,18 +235,10 @@ fn gaps_as_wide_as_walls_between_units_are_walls() {
     assert_abs_diff_eq!(long_m, 10.2 + 8.2, epsilon = 0.6);
     assert_abs_diff_eq!(walls(&plan, "brick-cavity").1, 36.8, epsilon = 0.6);
     assert_eq!(plan.openings.len(), 3);
-    assert_eq!(
-        plan.openings.iter().filter(|opening| opening.entry).count(),
-        1
-    );
+    assert_eq!(plan.openings.iter().filter(|opening| opening.entry).count(), 1);
     // Units that share their edges are not pulled.
     let (draft, _) = imported(Kind::Imdf, "quay.zip", &super::made::arcade(), &plain());
-    assert!(
-        draft
-            .guesses
-            .iter()
-            .all(|guess| guess.about != "thickness of walls")
-    );
+    assert!(draft.guesses.iter().all(|guess| guess.about != "thickness of walls"));
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Maps that must be refused, or of which a part must be left out.
 
-use drillonce::import::{Draft, Kind};
+use import::{Draft, Kind};
 
 use crate::known::{imported, plain, refused};
 
@@ -11,10 +11,7 @@ const NODES: &str = "<node id='1' lat='47.0' lon='-30.0'/><node id='2' lat='47.0
     <node id='3' lat='47.0001' lon='-29.9999'/><node id='4' lat='47.0001' lon='-30.0'/>";
 
 fn way(id: u32, nodes: &[u32], tags: &str) -> String {
-    let nodes: String = nodes
-        .iter()
-        .map(|node| format!("<nd ref='{node}'/>"))
-        .collect();
+    let nodes: String = nodes.iter().map(|node| format!("<nd ref='{node}'/>")).collect();
     format!("<way id='{id}'>{nodes}{tags}</way>\n")
 }
 
@@ -61,11 +58,7 @@ fn files_that_break_off_or_nest_too_deep_are_refused_with_their_line() {
             refused(Kind::OsmXml, "map.osm", &whole.as_bytes()[..end]);
         }
     }
-    xml_says(
-        "<?xml version='1.0'?>\n<osm>\n<node id='1' lat='0' lon='0'/>\n",
-        "ends before",
-        4,
-    );
+    xml_says("<?xml version='1.0'?>\n<osm>\n<node id='1' lat='0' lon='0'/>\n", "ends before", 4);
     let deep = format!("<osm>{}", "<a>".repeat(100_000));
     xml_says(&deep, "deep in one another", 1);
     xml_says("<html></html>", "not a map", 1);
@@ -74,11 +67,7 @@ fn files_that_break_off_or_nest_too_deep_are_refused_with_their_line() {
 
 #[test]
 fn other_encodings_are_refused() {
-    xml_says(
-        "<?xml version='1.0' encoding='ISO-8859-1'?><osm/>",
-        "encoding",
-        1,
-    );
+    xml_says("<?xml version='1.0' encoding='ISO-8859-1'?><osm/>", "encoding", 1);
     assert!(said(Kind::OsmXml, b"\xff\xfe<\0o\0s\0m\0>\0").contains("UTF-16"));
     assert!(said(Kind::OsmXml, b"<osm>\n\xe4</osm>").contains("not UTF-8"));
     assert!(said(Kind::IndoorGeojson, b"{\"type\":\n\"\xe4\"}").contains("map:2:2"));
@@ -90,23 +79,13 @@ fn an_id_stands_once_and_a_value_is_short() {
     let faults = refused(Kind::OsmXml, "map.osm", osm(twice).as_bytes());
     assert!(faults[0].what.contains("twice"));
     assert_eq!(faults[0].feature.as_deref(), Some("node/1"));
-    let long = format!(
-        "<node id='1' lat='0' lon='0'><tag k='name' v='{}'/></node>",
-        "x".repeat(5_000)
-    );
+    let long =
+        format!("<node id='1' lat='0' lon='0'><tag k='name' v='{}'/></node>", "x".repeat(5_000));
     xml_says(&osm(&long), "longer than 4096 bytes", 3);
     let many: String = (0..100).map(|n| format!(" a{n}='1'")).collect();
     xml_says(&osm(&format!("<node id='1'{many}/>")), "attributes", 3);
-    xml_says(
-        &osm("<node id='1' lat='91' lon='0'/>"),
-        "no longitude and latitude",
-        3,
-    );
-    xml_says(
-        &osm("<node id='1' lat='NaN' lon='0'/>"),
-        "no longitude and latitude",
-        3,
-    );
+    xml_says(&osm("<node id='1' lat='91' lon='0'/>"), "no longitude and latitude", 3);
+    xml_says(&osm("<node id='1' lat='NaN' lon='0'/>"), "no longitude and latitude", 3);
     xml_says(&osm("<node id='1'/>"), "no longitude and latitude", 3);
     xml_says(&osm(""), "holds no building", 0);
 }
@@ -160,15 +139,9 @@ fn a_multipolygon_is_strung_together_and_a_loop_of_relations_ends() {
         members("").replace("<member type='way' ref='21' role='outer'/>", "")
     );
     let draft = read(&broken);
-    assert_eq!(
-        draft.guesses[0].taken,
-        "was left out: its outline is not closed"
-    );
+    assert_eq!(draft.guesses[0].taken, "was left out: its outline is not closed");
     let twice = members("<member type='way' ref='20' role='outer'/>");
-    let draft = read(&format!(
-        "{NODES}{more}{ways}{}{twice}",
-        way(9, &[1, 2, 3, 4, 1], ROOM)
-    ));
+    let draft = read(&format!("{NODES}{more}{ways}{}{twice}", way(9, &[1, 2, 3, 4, 1], ROOM)));
     assert_eq!(draft.guesses[0].taken, "was left out: it names a way twice");
 }
 
@@ -178,18 +151,9 @@ fn a_geojson_that_is_none_is_refused_with_its_place() {
         let said = said(Kind::IndoorGeojson, text.as_bytes());
         assert!(said.contains(words), "{said}");
     };
-    says(
-        "{\"type\": \"FeatureCollection\",\n \"features\": [}",
-        "map:2:15",
-    );
-    says(
-        "{\"type\": \"Feature\", \"geometry\": null}",
-        "not a FeatureCollection",
-    );
-    says(
-        &format!("{}{}", "[".repeat(100_000), "]".repeat(100_000)),
-        "not GeoJSON",
-    );
+    says("{\"type\": \"FeatureCollection\",\n \"features\": [}", "map:2:15");
+    says("{\"type\": \"Feature\", \"geometry\": null}", "not a FeatureCollection");
+    says(&format!("{}{}", "[".repeat(100_000), "]".repeat(100_000)), "not GeoJSON");
     let deep = format!("{}{}", "[".repeat(500), "]".repeat(500));
     let text =
         format!("{{\"type\": \"FeatureCollection\", \"features\": [\n{{\"geometry\": {deep}}}]}}");

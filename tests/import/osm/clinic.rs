@@ -2,9 +2,9 @@
 //!
 //! Numbers from `osm2geojson` 0.3.2, `osmium` 4.3.2 (counts), `pyproj` 3.7.2 and `shapely` 2.2.0.
 
-use drillonce::import::{Draft, Kind, What};
-use drillonce::plan::Plan;
 use geo::{Area, Euclidean, Geometry, Length};
+use import::{Draft, Kind, What};
+use plan::Plan;
 
 use crate::known::{imported, plain};
 
@@ -50,16 +50,9 @@ fn every_door_and_window_has_its_wall() {
     let (draft, plan) = clinic();
     let on = |level: i32| {
         let openings = plan.openings.iter();
-        openings
-            .filter(|opening| plan.walls[opening.wall].level == level)
-            .count()
+        openings.filter(|opening| plan.walls[opening.wall].level == level).count()
     };
     assert_eq!((on(0), on(1)), (13 + 10, 9 + 10));
-    assert!(
-        draft
-            .guesses
-            .iter()
-            .all(|guess| !guess.taken.contains("left out"))
-    );
+    assert!(draft.guesses.iter().all(|guess| !guess.taken.contains("left out")));
     assert_eq!(plan.stairs.len(), 1);
 }

@@ -62,10 +62,7 @@ fn swapped(text: &str, swaps: &[(usize, usize, usize)]) -> String {
     for (from, to, nth) in swaps {
         let (from, to) = (WORDS[from % WORDS.len()], WORDS[to % WORDS.len()]);
         for quote in ['\'', '"'] {
-            let (old, new) = (
-                format!("{quote}{from}{quote}"),
-                format!("{quote}{to}{quote}"),
-            );
+            let (old, new) = (format!("{quote}{from}{quote}"), format!("{quote}{to}{quote}"));
             let places: Vec<usize> = text.match_indices(&old).map(|(at, _)| at).collect();
             if let Some(at) = places.get(nth % places.len().max(1)) {
                 text.replace_range(*at..at + old.len(), &new);
@@ -95,11 +92,7 @@ fn feature() -> impl Strategy<Value = String> {
         r#""indoor": "level", "height": "4""#,
     ]);
     let level = prop::sample::select(vec!["0", "1", "0;1", "-1-1", "0.5", "", "x", "80", "-20"]);
-    let at = (
-        0..6_i32,
-        0..6_i32,
-        prop::sample::select(vec![0.0, 0.03, 0.2, 0.5]),
-    );
+    let at = (0..6_i32, 0..6_i32, prop::sample::select(vec![0.0, 0.03, 0.2, 0.5]));
     let points = prop::collection::vec(at, 1..6);
     (tags, level, points, 0..3_u8).prop_map(|(tags, level, points, form)| {
         let place = |(x, y, off): &(i32, i32, f64)| {

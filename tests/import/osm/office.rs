@@ -5,9 +5,9 @@
 
 use std::collections::BTreeMap;
 
-use drillonce::import::{Draft, Kind, What};
-use drillonce::plan::Plan;
 use geo::{Area, Euclidean, Geometry, Length};
+use import::{Draft, Kind, What};
+use plan::Plan;
 
 use crate::known::{imported, plain};
 
@@ -66,9 +66,7 @@ fn the_floor_is_as_large_as_another_reader_measures_it() {
         })
         .collect();
     // `shapely`: 239.94 m², as geodesics of `pyproj` have it; no floor under the lowest level.
-    let [(1, area)] = floors.as_slice() else {
-        panic!("{floors:?}")
-    };
+    let [(1, area)] = floors.as_slice() else { panic!("{floors:?}") };
     assert!((area - 239.94).abs() < 0.02, "{area}");
 }
 
@@ -81,17 +79,11 @@ fn materials_and_heights_come_from_the_map() {
     assert!((below["glass-single"] - 12.99).abs() < 0.02, "{below:?}");
     assert!((below["concrete-100"] - 22.00).abs() < 0.02, "{below:?}");
     // 6.2 m and two levels: 3.1 m from floor to floor.
-    let levels: Vec<(i32, f64, f64)> = plan
-        .levels
-        .iter()
-        .map(|level| (level.number, level.floor_m, level.ceiling_m))
-        .collect();
+    let levels: Vec<(i32, f64, f64)> =
+        plan.levels.iter().map(|level| (level.number, level.floor_m, level.ceiling_m)).collect();
     assert_eq!(levels, [(0, 0.0, 2.8), (1, 3.1, 5.9)]);
     // The low partition of the open plan.
-    let low = plan
-        .walls
-        .iter()
-        .find(|wall| wall.top_m - wall.base_m < 2.0);
+    let low = plan.walls.iter().find(|wall| wall.top_m - wall.base_m < 2.0);
     assert!((low.unwrap().top_m - 4.6).abs() < 1e-9);
 }
 
@@ -102,26 +94,13 @@ fn openings_lie_on_their_walls_and_the_stray_one_is_told() {
     // wall.
     let on = |level: i32| {
         let walls = &plan.walls;
-        let here = plan
-            .openings
-            .iter()
-            .filter(|opening| walls[opening.wall].level == level);
+        let here = plan.openings.iter().filter(|opening| walls[opening.wall].level == level);
         here.count()
     };
     assert_eq!((on(0), on(1)), (7 + 3, 4 + 1));
-    assert_eq!(
-        plan.openings.iter().filter(|opening| opening.entry).count(),
-        1
-    );
-    assert_eq!(
-        plan.openings.iter().filter(|opening| opening.open).count(),
-        2
-    );
-    assert!(
-        draft.guesses[0].taken.contains("the door lies on no wall"),
-        "{:?}",
-        draft.guesses
-    );
+    assert_eq!(plan.openings.iter().filter(|opening| opening.entry).count(), 1);
+    assert_eq!(plan.openings.iter().filter(|opening| opening.open).count(), 2);
+    assert!(draft.guesses[0].taken.contains("the door lies on no wall"), "{:?}", draft.guesses);
 }
 
 #[test]
@@ -149,8 +128,6 @@ fn rooms_have_names_and_the_stairs_lead_up() {
         ("Archive", 1),
     ];
     assert_eq!(rooms, known);
-    let [stairs] = plan.stairs.as_slice() else {
-        panic!("{:?}", plan.stairs)
-    };
+    let [stairs] = plan.stairs.as_slice() else { panic!("{:?}", plan.stairs) };
     assert_eq!((stairs.level, stairs.to_level), (0, 1));
 }

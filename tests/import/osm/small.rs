@@ -1,8 +1,8 @@
 //! Small maps, one thing at a time.
 
-use drillonce::import::{Draft, Kind, Piece, Settings, What};
-use drillonce::plan::Plan;
 use geo::{Euclidean, Geometry, Length};
+use import::{Draft, Kind, Piece, Settings, What};
+use plan::Plan;
 
 use crate::known::{imported, plain};
 
@@ -15,20 +15,14 @@ fn feature(tags: &str, form: &str, coordinates: &str) -> String {
 
 /// An area of four corners in degrees.
 pub fn rectangle(tags: &str, corners: [(f64, f64); 4]) -> String {
-    let ring: Vec<String> = corners
-        .iter()
-        .chain(corners.first())
-        .map(|(x, y)| format!("[{x}, {y}]"))
-        .collect();
+    let ring: Vec<String> =
+        corners.iter().chain(corners.first()).map(|(x, y)| format!("[{x}, {y}]")).collect();
     feature(tags, "Polygon", &format!("[[{}]]", ring.join(", ")))
 }
 
 /// A whole file.
 pub fn collection(features: &[String]) -> String {
-    format!(
-        "{{\"type\": \"FeatureCollection\", \"features\": [\n{}\n]}}",
-        features.join(",\n")
-    )
+    format!("{{\"type\": \"FeatureCollection\", \"features\": [\n{}\n]}}", features.join(",\n"))
 }
 
 /// Metres east and north of the corner as degrees, at 47° N 30° W: pyproj 3.7.2 gives 76.0560 m for a
@@ -38,21 +32,13 @@ fn degrees((x, y): (f64, f64)) -> (f64, f64) {
 }
 
 fn room(tags: &str, x: f64, y: f64, width: f64, depth: f64) -> String {
-    let corners = [
-        (x, y),
-        (x + width, y),
-        (x + width, y + depth),
-        (x, y + depth),
-    ];
+    let corners = [(x, y), (x + width, y), (x + width, y + depth), (x, y + depth)];
     rectangle(tags, corners.map(degrees))
 }
 
 fn line(tags: &str, points: &[(f64, f64)]) -> String {
-    let points: Vec<String> = points
-        .iter()
-        .map(|at| degrees(*at))
-        .map(|(x, y)| format!("[{x}, {y}]"))
-        .collect();
+    let points: Vec<String> =
+        points.iter().map(|at| degrees(*at)).map(|(x, y)| format!("[{x}, {y}]")).collect();
     feature(tags, "LineString", &format!("[{}]", points.join(", ")))
 }
 
@@ -87,10 +73,7 @@ fn metres(draft: &Draft, on: i32, of: Option<&str>) -> f64 {
 }
 
 fn told(draft: &Draft, words: &str) -> bool {
-    draft
-        .guesses
-        .iter()
-        .any(|guess| format!("{} {}", guess.about, guess.taken).contains(words))
+    draft.guesses.iter().any(|guess| format!("{} {}", guess.about, guess.taken).contains(words))
 }
 
 fn close(a: f64, b: f64) -> bool {
@@ -111,18 +94,9 @@ fn tags_may_stand_flat_or_under_tags() {
 #[test]
 fn a_multipolygon_of_geojson_has_parts_and_holes() {
     let ring = |x: f64, y: f64, width: f64, depth: f64| {
-        let corners = [
-            (x, y),
-            (x + width, y),
-            (x + width, y + depth),
-            (x, y + depth),
-            (x, y),
-        ];
-        let corners: Vec<String> = corners
-            .iter()
-            .map(|at| degrees(*at))
-            .map(|(x, y)| format!("[{x}, {y}]"))
-            .collect();
+        let corners = [(x, y), (x + width, y), (x + width, y + depth), (x, y + depth), (x, y)];
+        let corners: Vec<String> =
+            corners.iter().map(|at| degrees(*at)).map(|(x, y)| format!("[{x}, {y}]")).collect();
         format!("[{}]", corners.join(", "))
     };
     let parts = format!(
@@ -152,10 +126,7 @@ fn a_level_is_a_number_a_list_or_a_range() {
     assert_eq!(levels(r#""level": "-1-1;4""#), (vec![-1, 0, 1, 4], false));
     assert_eq!(levels(r#""level": "0.5""#), (vec![0], true));
     assert_eq!(levels(r#""level": "-0.5""#), (vec![-1], true));
-    assert_eq!(
-        levels(r#""level": "0", "repeat_on": "2;4""#),
-        (vec![0, 2, 4], false)
-    );
+    assert_eq!(levels(r#""level": "0", "repeat_on": "2;4""#), (vec![0, 2, 4], false));
     assert_eq!(levels(r#""name": "Hall""#), (vec![0], false));
 }
 
@@ -181,22 +152,11 @@ fn storeys_follow_the_heights_that_the_map_gives() {
         [(-1, -2.7, -0.3), (0, 0.0, 2.4), (2, 5.4, 7.8)]
     );
     // A room of three metres lifts the level above it.
-    assert_eq!(
-        stack(&[at(0, r#", "height": "3 m""#), at(1, "")]),
-        [(0, 0.0, 3.0), (1, 3.3, 5.7)]
-    );
+    assert_eq!(stack(&[at(0, r#", "height": "3 m""#), at(1, "")]), [(0, 0.0, 3.0), (1, 3.3, 5.7)]);
     // Eight metres and two levels are four metres from floor to floor.
-    let building = room(
-        r#""building": "yes", "height": "8", "building:levels": "2""#,
-        0.0,
-        0.0,
-        4.0,
-        3.0,
-    );
-    assert_eq!(
-        stack(&[building, at(0, ""), at(1, "")]),
-        [(0, 0.0, 3.7), (1, 4.0, 7.7)]
-    );
+    let building =
+        room(r#""building": "yes", "height": "8", "building:levels": "2""#, 0.0, 0.0, 4.0, 3.0);
+    assert_eq!(stack(&[building, at(0, ""), at(1, "")]), [(0, 0.0, 3.7), (1, 4.0, 7.7)]);
     // Nonsense is not used.
     assert_eq!(stack(&[at(0, r#", "height": "300""#)]), [(0, 0.0, 2.4)]);
 }
@@ -216,10 +176,7 @@ fn corridors_are_open_to_one_another_and_areas_bring_no_walls() {
         room(r#""indoor": "area", "level": "0""#, 0.0, 0.0, 6.0, 2.0),
         room(ROOM, 0.0, 2.0, 6.0, 4.0),
     ]);
-    assert!(
-        close(metres(&draft, 0, None), 20.0),
-        "the room's own walls alone"
-    );
+    assert!(close(metres(&draft, 0, None), 20.0), "the room's own walls alone");
     assert!(told(&draft, "sides of areas"));
 }
 
@@ -243,26 +200,15 @@ fn the_outline_of_the_building_is_wall_where_no_room_reaches_it() {
 fn a_drawn_wall_is_a_strip_or_an_outline_and_a_side_gives_way_to_it() {
     let wall = r#""indoor": "wall", "level": "0", "material": "brick""#;
     let (draft, _) = read(&[room(wall, 0.0, 0.0, 4.0, 0.2)]);
-    let [piece] = draft.pieces.as_slice() else {
-        panic!("{:?}", draft.pieces)
-    };
+    let [piece] = draft.pieces.as_slice() else { panic!("{:?}", draft.pieces) };
     assert!(close(length(piece), 4.0));
-    let What::Wall {
-        thickness_mm: Some(thick),
-        ..
-    } = piece.what
-    else {
-        panic!("{piece:?}")
-    };
+    let What::Wall { thickness_mm: Some(thick), .. } = piece.what else { panic!("{piece:?}") };
     assert!((thick - 200.0).abs() < 3.0);
     // A block of two metres each way is no strip.
     let (draft, _) = read(&[room(wall, 0.0, 0.0, 2.0, 2.0)]);
     assert!(close(metres(&draft, 0, None), 8.0));
     // Along a room's side it is that side, and the sides beside it are drawn out to it.
-    let (draft, _) = read(&[
-        room(ROOM, 0.0, 0.0, 4.0, 3.0),
-        line(wall, &[(0.0, 3.1), (4.0, 3.1)]),
-    ]);
+    let (draft, _) = read(&[room(ROOM, 0.0, 0.0, 4.0, 3.0), line(wall, &[(0.0, 3.1), (4.0, 3.1)])]);
     assert!(close(metres(&draft, 0, None), 14.0 + 2.0 * 0.1));
     assert!(close(metres(&draft, 0, Some("brick-half")), 4.0));
 }
@@ -273,16 +219,9 @@ fn the_user_says_what_a_material_is_and_may_leave_it_out() {
         let tags = format!(r#""indoor": "wall", "level": "0", "material": "{material}""#);
         line(&tags, &[(0.0, y), (4.0, y)])
     };
-    let features = [
-        wall("brick", 0.0),
-        wall("straw", 2.0),
-        wall("cloth", 4.0),
-        wall("jelly", 6.0),
-    ];
+    let features = [wall("brick", 0.0), wall("straw", 2.0), wall("cloth", 4.0), wall("jelly", 6.0)];
     let mut settings = plain();
-    settings
-        .map
-        .insert("straw".to_owned(), "lath-and-plaster".to_owned());
+    settings.map.insert("straw".to_owned(), "lath-and-plaster".to_owned());
     settings.map.insert("cloth".to_owned(), "none".to_owned());
     settings.inside = Some("block-light".to_owned());
     let (draft, _) = read_with(&features, &settings);
@@ -312,16 +251,10 @@ fn doors_lie_on_walls_within_five_centimetres_and_apart() {
     ]);
     assert_eq!(plan.openings.len(), 3);
     let widths: Vec<f64> = plan.openings.iter().map(|o| o.to_m - o.from_m).collect();
-    assert!(
-        widths.iter().filter(|width| close(**width, 0.9)).count() == 2,
-        "{widths:?}"
-    );
+    assert!(widths.iter().filter(|width| close(**width, 0.9)).count() == 2, "{widths:?}");
     assert!(widths.iter().any(|width| close(*width, 1.2)), "{widths:?}");
     assert!(told(&draft, "overlaps another opening"));
-    let lost = draft
-        .guesses
-        .iter()
-        .filter(|guess| guess.taken.contains("lies on no wall"));
+    let lost = draft.guesses.iter().filter(|guess| guess.taken.contains("lies on no wall"));
     assert_eq!(lost.map(|guess| guess.pieces).sum::<usize>(), 2);
 }
 
@@ -335,19 +268,14 @@ fn a_way_in_is_an_entrance_or_an_outside_door_of_the_ground_floor() {
             room(upper, 0.0, 0.0, 4.0, 3.0),
             node(door, at),
         ]);
-        let [opening] = plan.openings.as_slice() else {
-            panic!("{:?}", plan.openings)
-        };
+        let [opening] = plan.openings.as_slice() else { panic!("{:?}", plan.openings) };
         opening.entry
     };
     assert!(entries(r#""door": "yes", "level": "0""#, (2.0, 0.0)));
     assert!(!entries(r#""door": "yes", "level": "0""#, (4.0, 1.5)));
     assert!(!entries(r#""door": "yes", "level": "1""#, (2.0, 0.0)));
     assert!(entries(r#""entrance": "yes", "level": "1""#, (2.0, 0.0)));
-    assert!(!entries(
-        r#""entrance": "emergency", "level": "0""#,
-        (2.0, 0.0)
-    ));
+    assert!(!entries(r#""entrance": "emergency", "level": "0""#, (2.0, 0.0)));
     // Half a metre off the wall, as on the outline of the building.
     assert!(entries(r#""entrance": "main", "level": "0""#, (2.0, -0.5)));
 }
@@ -356,10 +284,8 @@ fn a_way_in_is_an_entrance_or_an_outside_door_of_the_ground_floor() {
 fn steps_lead_from_the_lower_level_unless_they_go_down() {
     let ends = |tags: &str| {
         let both = r#""indoor": "room", "level": "0;1""#;
-        let (draft, plan) = read(&[
-            room(both, 0.0, 0.0, 4.0, 6.0),
-            line(tags, &[(1.0, 1.0), (1.0, 4.0)]),
-        ]);
+        let (draft, plan) =
+            read(&[room(both, 0.0, 0.0, 4.0, 6.0), line(tags, &[(1.0, 1.0), (1.0, 4.0)])]);
         let stairs: Vec<(i32, i32, bool)> = plan
             .stairs
             .iter()
@@ -370,10 +296,7 @@ fn steps_lead_from_the_lower_level_unless_they_go_down() {
             .collect();
         (stairs, told(&draft, "stairs need a line and two levels"))
     };
-    assert_eq!(
-        ends(r#""highway": "steps", "level": "0;1""#),
-        (vec![(0, 1, true)], false)
-    );
+    assert_eq!(ends(r#""highway": "steps", "level": "0;1""#), (vec![(0, 1, true)], false));
     let down = r#""highway": "steps", "level": "0;1", "incline": "down""#;
     assert_eq!(ends(down), (vec![(0, 1, false)], false));
     assert_eq!(ends(r#""highway": "steps", "level": "0""#), (vec![], true));
@@ -422,9 +345,6 @@ fn rooms_drawn_to_the_faces_of_their_walls_share_them() {
     assert_eq!(plan.openings.len(), 3);
     assert!(told(&draft, "faces of their walls"));
     // A cupboard within a room faces nothing: the room keeps its walls, and it keeps its own.
-    let (draft, _) = read(&[
-        room(ROOM, 0.0, 0.0, 4.0, 3.0),
-        room(ROOM, 0.3, 0.3, 1.0, 1.0),
-    ]);
+    let (draft, _) = read(&[room(ROOM, 0.0, 0.0, 4.0, 3.0), room(ROOM, 0.3, 0.3, 1.0, 1.0)]);
     assert!(close(metres(&draft, 0, None), 14.0 + 4.0));
 }

@@ -1,7 +1,7 @@
 //! The list that the README shows.
 
-use drillonce::import::Kind;
-use drillonce::plan::{DeviceKind, read_house};
+use import::Kind;
+use plan::{DeviceKind, read_house};
 
 use super::super::known::{imported, plain};
 use super::inner_size;
@@ -18,18 +18,11 @@ fn heron_cottage_is_as_it_was_measured() {
     assert_eq!(plan.openings.iter().filter(|o| o.entry).count(), 2);
     assert_eq!(plan.outlets.len(), 3);
     let of = |kind: DeviceKind| plan.devices.iter().filter(|d| d.kind == kind).count();
-    assert_eq!(
-        (
-            of(DeviceKind::Sensor),
-            of(DeviceKind::Panel),
-            of(DeviceKind::Keypad)
-        ),
-        (9, 1, 1)
-    );
+    assert_eq!((of(DeviceKind::Sensor), of(DeviceKind::Panel), of(DeviceKind::Keypad)), (9, 1, 1));
     // Floor 0.3 m thick above a ceiling of 2.4 m.
     assert_abs_diff_eq!(plan.level(1).unwrap().floor_m, 2.7, epsilon = 1e-9);
     assert_eq!(plan.slabs.len(), 1);
-    let ground = |plan: &drillonce::plan::Plan| {
+    let ground = |plan: &plan::Plan| {
         let mut plan = plan.clone();
         plan.walls.retain(|wall| wall.level == 0);
         plan
@@ -40,10 +33,7 @@ fn heron_cottage_is_as_it_was_measured() {
     let (width, depth) = inner_size(&ground(&plan), (3.0, 1.0));
     assert_abs_diff_eq!(width, 1.6, epsilon = 0.0011);
     assert_abs_diff_eq!(depth, left_m, epsilon = 0.0011);
-    let moved = draft
-        .guesses
-        .iter()
-        .find(|guess| guess.about.ends_with("room Cloaks"));
+    let moved = draft.guesses.iter().find(|guess| guess.about.ends_with("room Cloaks"));
     let moved = &moved.unwrap().taken;
     let by_m = ((1.7 - left_m) * 1e3).round() / 1e3;
     assert!(moved.contains(&format!("moved by {by_m} m")), "{moved}");

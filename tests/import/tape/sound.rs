@@ -1,7 +1,7 @@
 //! What the reader accepts, the plan's reader accepts; what no plan can hold is refused at its line.
 
-use drillonce::import::{Draft, Kind, draft};
-use drillonce::plan::{Fault, read_house};
+use import::{Draft, Kind, draft};
+use plan::{Fault, read_house};
 use proptest::prelude::*;
 
 use super::super::known::{imported, plain, refused};
@@ -20,21 +20,14 @@ fn sound(list: &str) -> Result<Draft, Vec<Fault>> {
 /// Each list with the line at fault and what its message must hold.
 #[test]
 fn what_no_plan_can_hold_is_said_at_its_line() {
-    let deep: String = (1..=3)
-        .map(|n| format!("level -{n} ceiling 400\nroom C{n} 3 x 3\n"))
-        .collect();
+    let deep: String =
+        (1..=3).map(|n| format!("level -{n} ceiling 400\nroom C{n} 3 x 3\n")).collect();
     // Eleven rooms of 199 m and their walls: six to the right of M, four to the left.
     let row = |word: &str, row: &str, rooms: usize| -> String {
         let by = |n: usize| {
-            if n == 1 {
-                "M".to_owned()
-            } else {
-                format!("{row}{}", n - 1)
-            }
+            if n == 1 { "M".to_owned() } else { format!("{row}{}", n - 1) }
         };
-        (1..=rooms)
-            .map(|n| format!("room {row}{n} 199 x 3 {word} {}\n", by(n)))
-            .collect()
+        (1..=rooms).map(|n| format!("room {row}{n} 199 x 3 {word} {}\n", by(n))).collect()
     };
     let wide = row("right-of", "R", 6) + &row("left-of", "L", 4);
     for (list, line, says) in [
@@ -43,52 +36,16 @@ fn what_no_plan_can_hold_is_said_at_its_line() {
             3,
             "number 4 is taken by the device of line 2",
         ),
-        (
-            "room A 3 x 3\nwindow A front 1 sill 1 head 1.001".to_owned(),
-            2,
-            "not below the head",
-        ),
-        (
-            "ceiling 1.5\nroom KÜCHE 3 x 3\ndoor Küche front 0.9".to_owned(),
-            3,
-            "above the ceiling",
-        ),
+        ("room A 3 x 3\nwindow A front 1 sill 1 head 1.001".to_owned(), 2, "not below the head"),
+        ("ceiling 1.5\nroom KÜCHE 3 x 3\ndoor Küche front 0.9".to_owned(), 3, "above the ceiling"),
         (format!("room A 3 x 3\n{deep}"), 6, "below the zero"),
-        (
-            format!("room M 199 x 3\n{wide}"),
-            7,
-            "with R6 the plan is more than 1990 m",
-        ),
-        (
-            "room A 3 x 3\nroom \u{7}B 3 x 3 behind A".to_owned(),
-            2,
-            "control character",
-        ),
-        (
-            "room A 3 x 3\rroom B 3 x 3 behind A".to_owned(),
-            1,
-            "control character",
-        ),
-        (
-            format!("room A 3 x 3\n# {}", "x".repeat(20_000)),
-            2,
-            "16384 bytes",
-        ),
-        (
-            "room A 3 x 3\nmotion A at 1".to_owned(),
-            2,
-            "no wall is named",
-        ),
-        (
-            "room A 3 x 3\ncontact A number 1".to_owned(),
-            2,
-            "on which wall",
-        ),
-        (
-            "room A 3 x 3\nsmoke A role fir".to_owned(),
-            2,
-            "did you mean fire?",
-        ),
+        (format!("room M 199 x 3\n{wide}"), 7, "with R6 the plan is more than 1990 m"),
+        ("room A 3 x 3\nroom \u{7}B 3 x 3 behind A".to_owned(), 2, "control character"),
+        ("room A 3 x 3\rroom B 3 x 3 behind A".to_owned(), 1, "control character"),
+        (format!("room A 3 x 3\n# {}", "x".repeat(20_000)), 2, "16384 bytes"),
+        ("room A 3 x 3\nmotion A at 1".to_owned(), 2, "no wall is named"),
+        ("room A 3 x 3\ncontact A number 1".to_owned(), 2, "on which wall"),
+        ("room A 3 x 3\nsmoke A role fir".to_owned(), 2, "did you mean fire?"),
         (
             "walls inside brick-half\nroom A 3 x 3\nwalls inside brick-solid".to_owned(),
             3,
@@ -97,9 +54,7 @@ fn what_no_plan_can_hold_is_said_at_its_line() {
     ] {
         let faults = refused(Kind::Tape, "list.txt", list.as_bytes());
         assert!(
-            faults
-                .iter()
-                .any(|fault| fault.line == line && fault.to_string().contains(says)),
+            faults.iter().any(|fault| fault.line == line && fault.to_string().contains(says)),
             "{says}\n{faults:#?}"
         );
     }
@@ -110,34 +65,21 @@ fn a_remark_behind_inches_is_a_remark() {
     let list = "units ft\nroom A 12' 6\" x 10' # 6\" more behind the sofa\nroom “B # 2” 9’ 3” x 10 right-of A # it is \"old\"\n";
     let (draft, plan) = imported(Kind::Tape, "l.txt", list.as_bytes(), &plain());
     assert_eq!(plan.walls.len(), 7);
-    assert!(
-        draft
-            .pieces
-            .iter()
-            .any(|piece| piece.name.as_deref() == Some("B # 2"))
-    );
+    assert!(draft.pieces.iter().any(|piece| piece.name.as_deref() == Some("B # 2")));
 }
 
 #[test]
 fn a_contact_may_name_the_rooms_on_both_sides_and_a_role_of_its_own() {
     let list = "room A 3 x 3\nroom B 3 x 3 right-of A\ndoor A B 0.8 at 1\ncontact A B role entry-exit number 7\ncontact B A height 1\n";
     let (_, plan) = imported(Kind::Tape, "l.txt", list.as_bytes(), &plain());
-    let [one, other] = plan.devices.as_slice() else {
-        panic!("{:?}", plan.devices)
-    };
+    let [one, other] = plan.devices.as_slice() else { panic!("{:?}", plan.devices) };
     assert_eq!(one.role.as_deref(), Some("entry-exit"));
     assert_eq!(other.role.as_deref(), Some("interior"));
-    assert_eq!(
-        (one.room.as_deref(), other.room.as_deref()),
-        (Some("A"), Some("B"))
-    );
+    assert_eq!((one.room.as_deref(), other.room.as_deref()), (Some("A"), Some("B")));
     // The wall's middle is 3 m and a wall from the zero; one hangs 0.1 m on this side of it, the other 0.1 m beyond.
     let middle = 3.0 + plain().thickness_m("brick-half");
     assert!((one.position.x - (middle - 0.1)).abs() < 0.0011, "{one:?}");
-    assert!(
-        (other.position.x - (middle + 0.1)).abs() < 0.0011,
-        "{other:?}"
-    );
+    assert!((other.position.x - (middle + 0.1)).abs() < 0.0011, "{other:?}");
 }
 
 #[test]
@@ -146,12 +88,7 @@ fn rooms_without_a_wall_between_them_are_one_space_with_one_name() {
     let (draft, plan) = imported(Kind::Tape, "l.txt", list.as_bytes(), &plain());
     let rooms: Vec<Option<&str>> = plan.devices.iter().map(|d| d.room.as_deref()).collect();
     assert_eq!(rooms, [Some("A and B"), Some("C")]);
-    assert!(
-        draft
-            .guesses
-            .iter()
-            .any(|guess| guess.about == "room A and B" && guess.pieces == 2)
-    );
+    assert!(draft.guesses.iter().any(|guess| guess.about == "room A and B" && guess.pieces == 2));
     // The plan's reader finds nothing to say of names either.
     let reading = read_house("plan", draft.text().as_bytes(), &plain().known.vocabulary).unwrap();
     assert!(reading.warnings.is_empty(), "{:?}", reading.warnings);
@@ -187,11 +124,7 @@ fn edges_moved_to_one_place_stay_together() {
     // The left of B is the right of A, 3 m and a wall; C ends 5 cm before it, D 2 cm behind: A and B must still meet.
     let list = "walls inside stud-partition\nroom C 2.95 x 2\nroom A 3 x 2 behind C\nroom D 3.02 x 2 behind A\nroom B 2 x 2 right-of A\n";
     let draft = sound(list).unwrap();
-    let shared = draft
-        .pieces
-        .iter()
-        .filter(|piece| piece.id == "A B")
-        .count();
+    let shared = draft.pieces.iter().filter(|piece| piece.id == "A B").count();
     assert_eq!(shared, 1);
 }
 

@@ -1,0 +1,160 @@
+//! `drillonce catalogue`: the constructions with their loss at each band, and the links.
+
+use std::fmt::Write as _;
+
+use comfy_table::{CellAlignment, Table, presets};
+
+use super::args::CatalogueOptions;
+use super::{CommandError, EXIT_FINE};
+use radio::{self, Construction, NoiseEnvironment, Polarisation, SlabTable};
+use units::{Db, Hertz, PowerRatio};
+
+/// Bands of the table, MHz.
+const BANDS_MHZ: [f64; 6] = [319.5, 345.0, 433.92, 868.3, 915.0, 2440.0];
+
+/// A loss beyond this is printed as the cap that `check` puts on one wall.
+const CAP: Db = forecast::WALL_CAP;
+
+/// Prints the catalogue.
+pub(super) fn run(options: &CatalogueOptions, text: &mut String) -> Result<u8, CommandError> {
+    let _ = writeln!(
+        text,
+        "Loss through one wall at normal incidence, dB: ideal slab + usual excess (spread).\n\
+         * some layer's figures are extrapolated below the range of their table at this band.\n\
+         > at least: more than {CAP} is cut off there, for waves leak round and through the joints.\n"
+    );
+    let _ = writeln!(text, "{}\n", constructions());
+    if options.sources {
+        sources(text);
+    }
+    let _ = writeln!(
+        text,
+        "Links. Limit: the regulator's, as EIRP; in the US rows a mean over 0.1 s, which short bursts\n\
+         may exceed while they last. Usual: EIRP during a burst. Needed: the larger of the sensitivity\n\
+         and the noise with its signal-to-noise ratio, among houses.\n\n{}",
+        links()
+    );
+    if options.sources {
+        for link in radio::links() {
+            let _ = writeln!(text, "\n{}", link.name);
+            let from = &link.sources;
+            for (what, source) in [
+                ("frequency", from.frequency),
+                ("regulator's limit", from.regulatory_limit),
+                ("usual power", from.eirp),
+                ("sensitivity", from.sensitivity),
+                ("bandwidth", from.bandwidth),
+                ("noise figure", from.noise_figure),
+                ("signal-to-noise ratio", from.snr_needed),
+                ("bursts", from.bursts),
+                ("check-in", from.checkin),
+                ("window", from.window),
+                ("panel to device", from.downlink),
+            ] {
+                let _ = writeln!(text, "  {what}: {source}");
+            }
+        }
+    } else {
+        let _ =
+            writeln!(text, "\n`drillonce catalogue --sources` says where every value comes from.");
+    }
+    Ok(EXIT_FINE)
+}
+
+fn plain_table<const N: usize>(header: [String; N], left: &[usize]) -> Table {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING).set_header(header);
+    for number in (0..N).filter(|number| !left.contains(number)) {
+        if let Some(column) = table.column_mut(number) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    table
+}
+
+fn trimmed(table: &Table) -> String {
+    table.to_string().lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
+}
+
+fn constructions() -> String {
+    let mut header: Vec<String> = vec!["construction".to_owned(), "mm".to_owned()];
+    header.extend(BANDS_MHZ.map(|mhz| format!("{mhz}")));
+    header.push("excess".to_owned());
+    header.push("what it is".to_owned());
+    let header: [String; BANDS_MHZ.len() + 4] = std::array::from_fn(|n| header[n].clone());
+    let mut table = plain_table(header, &[0, BANDS_MHZ.len() + 3]);
+    for construction in radio::catalogue() {
+        let mut row = vec![
+            construction.name.to_owned(),
+            format!("{:.0}", construction.thickness().0 * 1000.0),
+        ];
+        row.extend(BANDS_MHZ.map(|mhz| slab_loss(construction, Hertz::from_mhz(mhz))));
+        row.push(format!(
+            "{:.1} ({:.1})",
+            construction.excess.mean.0, construction.excess.spread.0
+        ));
+        row.push(construction.describe.to_owned());
+        table.add_row(row);
+    }
+    trimmed(&table)
+}
+
+fn slab_loss(construction: &Construction, frequency: Hertz) -> String {
+    let table = SlabTable::new(&construction.slab_layers(frequency), frequency, Polarisation::Mean);
+    let loss = PowerRatio(table.transmittance(1.0)).to_loss();
+    let doubt = if construction.extrapolated_materials(frequency).is_empty() { "" } else { "*" };
+    if loss.0 > CAP.0 { format!(">{:.0}{doubt}", CAP.0) } else { format!("{:.1}{doubt}", loss.0) }
+}
+
+fn sources(text: &mut String) {
+    for construction in radio::catalogue() {
+        let _ = writeln!(
+            text,
+            "{}\n  layers: {}\n  excess: {}",
+            construction.name, construction.source, construction.excess.source
+        );
+        let outside: Vec<&str> = construction.extrapolated_materials(Hertz::from_mhz(433.92));
+        if !outside.is_empty() {
+            let _ = writeln!(text, "  extrapolated at 433.92 MHz: {}", outside.join(", "));
+        }
+    }
+    let _ = writeln!(text, "\nMaterials");
+    for material in radio::materials() {
+        let _ = writeln!(text, "  {}: {}", material.name, material.source);
+    }
+    let _ = writeln!(text);
+}
+
+fn links() -> String {
+    let header = [
+        "link",
+        "region",
+        "MHz",
+        "limit dBm",
+        "usual dBm",
+        "sensitivity dBm",
+        "needed dBm",
+        "kHz",
+        "check-in min",
+        "window min",
+        "bursts",
+    ];
+    let mut table = plain_table(header.map(str::to_owned), &[0, 1]);
+    for link in radio::links() {
+        table.add_row([
+            link.name.clone(),
+            link.region.to_string(),
+            format!("{}", link.frequency.mhz()),
+            format!("{:.1}", link.regulatory_limit.0),
+            format!("{:.1}", link.eirp.0),
+            format!("{:.0}", link.sensitivity.0),
+            format!("{:.1}", link.level_needed(NoiseEnvironment::Residential).0),
+            format!("{:.0}", link.bandwidth_khz),
+            format!("{:.0}", link.checkin_min),
+            format!("{:.0}", link.window_min),
+            link.bursts.to_string(),
+        ]);
+    }
+    let default = format!("\n\nWithout a link of its own a plan uses {}.", radio::DEFAULT_LINK);
+    trimmed(&table) + &default
+}

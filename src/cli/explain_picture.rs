@@ -1,0 +1,203 @@
+//! An explanation put into the terms of pictures: the paths over the plan, and the profile of the
+//! level along the direct one.
+
+use std::path::Path;
+
+use super::CommandError;
+use super::output::{NewFile, both_kinds, drawn, stem, undrawn};
+use super::picture::{drawn_level, length_unit, mark_finding, mark_kind, pair, panel_mark};
+use draw::{
+    CrossingMark, DeviceMark, Likely, PathMark, Picture, Profile as Chart, ProfileSensor,
+    ProfileWall, Size,
+};
+use explain::{Explanation, TracedPath};
+use forecast::{Site, thickness};
+use plan::{Device, DeviceKind};
+use report::PICTURE_CAUTION;
+use units::Db;
+
+/// The pictures of an explanation, named after the plan's file and the device.
+pub(super) fn pictures(
+    site: &Site<'_>,
+    told: &Explanation,
+    plan: &Path,
+) -> Result<Vec<NewFile>, CommandError> {
+    let name = format!("{}-{}", stem(plan), plain(&told.result.device.id));
+    let mut files = Vec::new();
+    if let Some(picture) = paths_picture(site, told) {
+        files.extend(drawn(&format!("{name}-paths"), &picture)?);
+    }
+    let name = format!("{name}-profile");
+    let drawing =
+        chart(site, told).layout(Size::default()).map_err(|error| undrawn(&name, &error))?;
+    files.extend(both_kinds(&name, || drawing.png(), || drawing.svg())?);
+    Ok(files)
+}
+
+/// An id as part of a file's name: what is neither letter nor digit becomes a hyphen.
+pub(super) fn plain(id: &str) -> String {
+    let kept = id.chars().take(60);
+    kept.map(|c| if c.is_ascii_alphanumeric() || matches!(c, '_' | '.') { c } else { '-' })
+        .collect()
+}
+
+/// What stands in bold over both pictures.
+fn headline(told: &Explanation) -> String {
+    let result = &told.result;
+    let via = result.via.as_ref();
+    format!(
+        "{}: {} dBm, margin {} dB, {}, chance of a fault in a year {}{}",
+        numbered(&result.device),
+        signed(result.hop.ledger.received_dbm.0),
+        signed(result.hop.ledger.margin_db.0),
+        result.finding.word(),
+        percent(result.fault_per_year),
+        via.map_or_else(String::new, |via| format!(", over {via}"))
+    )
+}
+
+/// Standard normal deviate between whose two signs nine in ten lie (from memory; Φ(1.644854) = 0.95).
+const NINE_IN_TEN_Z: f64 = 1.644_853_627;
+
+/// A level with the interval in which it lies in nine cases of ten.
+pub(super) fn likely(level_dbm: f64, sigma: Db) -> Likely {
+    let off = NINE_IN_TEN_Z * sigma.0;
+    Likely { level_dbm, low_dbm: level_dbm - off, high_dbm: level_dbm + off }
+}
+
+/// A number with a true minus sign.
+fn signed(value: f64) -> String {
+    format!("{value:.1}").replace('-', "\u{2212}")
+}
+
+fn percent(chance: f64) -> String {
+    if chance < 0.001 {
+        "below 0.1 %".to_owned()
+    } else if chance > 0.999 {
+        "above 99.9 %".to_owned()
+    } else {
+        format!("{:.1} %", chance * 100.0)
+    }
+}
+
+/// A device's number and name.
+pub(super) fn numbered(device: &Device) -> String {
+    match device.number {
+        Some(number) => format!("{number} {}", device.name),
+        None => device.name.clone(),
+    }
+}
+
+/// The paths over the plan of the device's level; `None` if the plan has no such level.
+fn paths_picture(site: &Site<'_>, told: &Explanation) -> Option<Picture> {
+    let (plan, result) = (site.plan, &told.result);
+    let level = plan.level(result.device.level)?;
+    let link = &told.account.link;
+    let listener = &told.account.listener;
+    let mark = |device: &Device| {
+        if device.id == site.panel.device.id {
+            return panel_mark(&site.panel.device);
+        }
+        let own = device.id == result.device.id;
+        DeviceMark {
+            position: pair(device.position),
+            kind: mark_kind(device.kind),
+            number: device.number,
+            name: if own || device.id == *listener { device.name.clone() } else { String::new() },
+            finding: own.then(|| mark_finding(result.finding)),
+            margin_db: own.then_some(result.hop.ledger.margin_db.0),
+            ..DeviceMark::default()
+        }
+    };
+    let others = plan.devices.iter().filter(|device| {
+        device.kind != DeviceKind::Panel && (device.level == level.number || device.id == *listener)
+    });
+    let hears_from_panel = !told.account.is_repeater;
+    let panel =
+        Some(&site.panel.device).filter(|panel| panel.level == level.number || hears_from_panel);
+    let account = &told.account;
+    let unlisted = match account.rest.count {
+        0 => String::new(),
+        1 => format!(" One more path brings {}.", percent(account.rest.share)),
+        count => format!(" {count} more paths bring {} together.", percent(account.rest.share)),
+    };
+    Some(Picture {
+        subtitle: format!(
+            "Link {} at {}. The paths by which the power comes, with their shares.{unlisted}",
+            link.name, link.frequency
+        ),
+        headline: headline(told),
+        devices: panel.into_iter().chain(others).map(mark).collect(),
+        paths: account.paths.iter().map(|path| path_mark(told, path)).collect(),
+        ..drawn_level(plan, level)
+    })
+}
+
+fn path_mark(told: &Explanation, path: &TracedPath) -> PathMark {
+    let is_direct = path.order == 0;
+    let crossings = if is_direct {
+        let length = told.account.hop.distance.0.max(f64::MIN_POSITIVE);
+        let ends = (path.points.first(), path.points.last());
+        let at = |t: f64| match ends {
+            (Some(from), Some(to)) => pair(*from + (*to - *from) * t),
+            _ => [0.0, 0.0],
+        };
+        let crossed = told.profile.crossings.iter();
+        crossed
+            .map(|crossing| CrossingMark {
+                position: at(crossing.distance.0 / length),
+                loss_db: crossing.loss.0,
+            })
+            .collect()
+    } else {
+        Vec::new()
+    };
+    PathMark {
+        points: path.points.iter().map(|point| pair(*point)).collect(),
+        share: path.share,
+        direct: is_direct,
+        label: path.label.clone(),
+        crossings,
+    }
+}
+
+/// The profile of the level along the direct path.
+fn chart(site: &Site<'_>, told: &Explanation) -> Chart {
+    let result = &told.result;
+    let account = &told.account;
+    let ledger = &account.hop.ledger;
+    let points = &told.profile.points;
+    let level = ledger.received_dbm.0;
+    Chart {
+        title: format!("{}: level on the way", site.plan.name),
+        subtitle: format!(
+            "Link {} at {}, from {} to {}. Enough arrives where the line of all paths ends above the level needed.",
+            account.link.name,
+            account.link.frequency,
+            account.listener,
+            numbered(&result.device)
+        ),
+        headline: headline(told),
+        caution: PICTURE_CAUTION.to_owned(),
+        together: points.iter().map(|p| [p.distance.0, p.level.0]).collect(),
+        direct: points.iter().map(|p| [p.distance.0, p.direct.0]).collect(),
+        walls: told
+            .profile
+            .crossings
+            .iter()
+            .map(|crossing| ProfileWall {
+                distance_m: crossing.distance.0,
+                thickness_m: thickness(site.plan, &crossing.construction).0,
+                loss_db: crossing.loss.0,
+                label: crossing.construction.clone(),
+            })
+            .collect(),
+        needed_dbm: Some(told.profile.level_needed.0),
+        sensor: Some(ProfileSensor {
+            distance_m: account.hop.distance.0,
+            level: likely(level, account.hop.sigma),
+            label: numbered(&result.device),
+        }),
+        length_unit: length_unit(site.plan),
+    }
+}

@@ -1,0 +1,257 @@
+//! `drillonce import`: a plan of whatever the installer has.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use super::import_args::{ImportOptions, ReportForm};
+use super::output::{PlanCopy, refuse_existing, stem};
+use super::{CommandError, EXIT_FINE};
+use forecast::vocabulary;
+use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts};
+use plan::{self, Fault, Plan, Reading, Rooms, Severity, nearest, place_of_byte};
+use radio;
+use report::{ImportReport, ImportedRoom, import_table, rounded};
+use siting::indoors::Indoors;
+
+/// Runs the command; what is to be printed goes to `text`.
+pub(super) fn run(options: &ImportOptions, text: &mut String) -> Result<u8, CommandError> {
+    let settings = settings(options)?;
+    let to = options
+        .write
+        .clone()
+        .unwrap_or_else(|| PathBuf::from(format!("output/{}.geojson", stem(&options.file))));
+    // Before an hour's drawing is read: is there a place for the plan?
+    let option = if options.write.is_some() { "--write " } else { "" };
+    refuse_existing(option, &to)?;
+    let name = options.file.display().to_string();
+    let bytes = plan::file_bytes(
+        &options.file,
+        import::MAX_FILE_BYTES,
+        "a drawing, map, archive or list",
+        "export the floor alone, without pictures and furniture",
+    )
+    .map_err(|(what, mend)| one_fault(&name, what, mend))?;
+    let kind = options.kind.map(|word| word.kind());
+    let kind =
+        kind.or_else(|| Kind::of(&name, &bytes)).ok_or_else(|| unknown_kind(&name, &bytes))?;
+    let mut draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;
+    // What is doubtful in the plan is said of the plan.
+    let written = to.display().to_string();
+    let mut made = draft.text();
+    let mut reading = read_back(&written, &made, &settings)?;
+    if options.contacts && contacts(&mut draft, &reading.plan, &settings) > 0 {
+        made = draft.text();
+        reading = read_back(&written, &made, &settings)?;
+    }
+    let copy = PlanCopy::of_text(option, &to, made)?;
+    let report = report((&name, kind), &to, &draft, &reading, &settings);
+    let printed = match options.format {
+        ReportForm::Table => import_table(&report),
+        ReportForm::Json => report.json().map_err(|error| CommandError::Output {
+            what: "the report".to_owned(),
+            why: error.to_string(),
+        })?,
+    };
+    if options.write.is_none() {
+        make_folder(&to)?;
+    }
+    copy.write()?;
+    text.push_str(&printed);
+    Ok(EXIT_FINE)
+}
+
+fn report(
+    (name, kind): (&str, Kind),
+    to: &Path,
+    draft: &Draft,
+    reading: &Reading,
+    settings: &Settings,
+) -> ImportReport {
+    let rooms = rooms(&reading.plan, settings);
+    let rooms = |level: i32| {
+        let on_level = rooms.all().iter().filter(|room| room.level == level);
+        on_level
+            .map(|room| ImportedRoom { name: room.name.clone(), area_m2: rounded(room.area_m2) })
+            .collect()
+    };
+    ImportReport::new(
+        (name.to_owned(), kind_words(kind)),
+        to.display().to_string(),
+        draft,
+        &reading.plan,
+        &rooms,
+        &reading.warnings,
+    )
+}
+
+/// Makes the folder for a file to which the user gave no name, if it is not there.
+fn make_folder(file: &Path) -> Result<(), CommandError> {
+    let Some(folder) = file.parent() else {
+        return Ok(());
+    };
+    std::fs::create_dir_all(folder).map_err(|error| CommandError::Output {
+        what: folder.display().to_string(),
+        why: error.to_string(),
+    })
+}
+
+/// Puts contacts at what leads outside; gives how many.
+fn contacts(draft: &mut Draft, plan: &Plan, settings: &Settings) -> usize {
+    let half = |construction: &str| settings.thickness_m(construction) / 2.0;
+    let levels: BTreeMap<i32, Indoors> = plan
+        .levels
+        .iter()
+        .map(|level| (level.number, Indoors::new(plan, level.number, &half)))
+        .collect();
+    let rooms = rooms(plan, settings);
+    let around = Surroundings {
+        indoors: &|level, at| levels.get(&level).is_some_and(|level| level.holds(at)),
+        room: &|level, at| rooms.at(level, at).and_then(|room| room.name.clone()),
+    };
+    propose_contacts(draft, &around)
+}
+
+/// The rooms of a plan, between walls as thick as their constructions.
+fn rooms(plan: &Plan, settings: &Settings) -> Rooms {
+    let known = &settings.known.thickness_mm;
+    Rooms::new(plan, &|construction| known.get(construction).map(|mm| mm / 1e3))
+}
+
+/// What is known of constructions, for readers.
+pub(super) fn known() -> Known {
+    let thickness = |construction: &radio::Construction| {
+        let thickness_mm = construction.thickness().0 * 1e3;
+        (construction.name.to_owned(), thickness_mm)
+    };
+    Known {
+        vocabulary: vocabulary(),
+        thickness_mm: radio::catalogue().iter().map(thickness).collect(),
+    }
+}
+
+/// What the options ask of a reader.
+fn settings(options: &ImportOptions) -> Result<Settings, CommandError> {
+    let known = known();
+    let mut map = match &options.map_file {
+        Some(path) => map_file(path, &known)?,
+        None => BTreeMap::new(),
+    };
+    for mapping in &options.map {
+        check(&mapping.construction, &known)
+            .map_err(|why| CommandError::Usage(format!("--map {}: {why}", mapping.name)))?;
+        map.insert(mapping.name.clone(), mapping.construction.clone());
+    }
+    for (option, name) in [("--outside", &options.outside), ("--inside", &options.inside)] {
+        if let Some(name) = name {
+            check_construction(name, &known)
+                .map_err(|why| CommandError::Usage(format!("{option}: {why}")))?;
+        }
+    }
+    Ok(Settings {
+        known,
+        map,
+        metres_per_unit: options.unit.map(|unit| unit.metres()),
+        outside: options.outside.clone(),
+        inside: options.inside.clone(),
+    })
+}
+
+/// Whether a name is a construction, or the word that leaves a layer out.
+fn check(name: &str, known: &Known) -> Result<(), String> {
+    if name == LEAVE_OUT {
+        return Ok(());
+    }
+    check_construction(name, known)
+}
+
+fn check_construction(name: &str, known: &Known) -> Result<(), String> {
+    let names = &known.vocabulary.constructions;
+    if names.iter().any(|known| known == name) {
+        return Ok(());
+    }
+    let near = nearest(name, names.iter().map(String::as_str));
+    let near = near.map_or_else(String::new, |near| format!(" did you mean {near:?}?"));
+    Err(format!(
+        "the construction {} is not known;{near} `drillonce catalogue` lists them all",
+        plan::quoted(name)
+    ))
+}
+
+/// A file of pairs of a name and a construction.
+fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, CommandError> {
+    /// Largest such file, bytes: some thousand layers.
+    const MOST: usize = 256 * 1024;
+    let name = path.display().to_string();
+    let mend = "write one pair a line: \"NAME\" = \"CONSTRUCTION\"";
+    let bytes = plan::file_bytes(path, MOST, "a TOML file of pairs", "is it the right file?")
+        .map_err(|(what, mend)| one_fault(&name, what, mend))?;
+    let text = std::str::from_utf8(&bytes)
+        .map_err(|_| one_fault(&name, "the text is not UTF-8".to_owned(), mend.to_owned()))?;
+    let pairs: BTreeMap<toml::Spanned<String>, toml::Spanned<String>> = toml::from_str(text)
+        .map_err(|error| {
+            let at = error.span().map_or(0, |span| span.start);
+            placed(&name, text, at, error.message().to_owned(), mend)
+        })?;
+    let mut map = BTreeMap::new();
+    for (from, to) in pairs {
+        check(to.get_ref(), known)
+            .map_err(|why| placed(&name, text, to.span().start, why, "or `none` leaves it out"))?;
+        map.insert(from.into_inner(), to.into_inner());
+    }
+    Ok(map)
+}
+
+/// A fault of a whole file.
+pub(super) fn one_fault(file: &str, what: String, mend: String) -> CommandError {
+    CommandError::Plan(vec![Fault::at(file, (0, 0), what, mend)])
+}
+
+/// A fault at a byte of a text.
+fn placed(file: &str, text: &str, at: usize, what: String, mend: &str) -> CommandError {
+    CommandError::Plan(vec![Fault::at(file, place_of_byte(text, at), what, mend)])
+}
+
+fn unknown_kind(name: &str, bytes: &[u8]) -> CommandError {
+    let pictures: [&[u8]; 4] = [b"\xff\xd8\xff", b"\x89PNG", b"%PDF", b"RIFF"];
+    if pictures.iter().any(|magic| bytes.starts_with(magic)) {
+        return one_fault(
+            name,
+            "this is a picture or a printed page: it holds no walls".to_owned(),
+            "read the lengths off it into a tape-measure list, room by room; `drillonce new LIST.txt` \
+             writes one to start from"
+                .to_owned(),
+        );
+    }
+    one_fault(
+        name,
+        "neither what the file begins with nor its name tells what it is".to_owned(),
+        "say it with --kind: dxf, indoor-geojson, osm-xml, imdf or tape".to_owned(),
+    )
+}
+
+/// What a kind of file is called in a report.
+const fn kind_words(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Dxf => "DXF drawing",
+        Kind::IndoorGeojson => "indoor map, GeoJSON",
+        Kind::OsmXml => "indoor map, OSM XML",
+        Kind::Imdf => "indoor map, IMDF archive",
+        Kind::Tape => "tape-measure list",
+    }
+}
+
+/// The plan as every other command will read it.
+pub(super) fn read_back(
+    name: &str,
+    text: &str,
+    settings: &Settings,
+) -> Result<Reading, CommandError> {
+    plan::read_house(name, text.as_bytes(), &settings.known.vocabulary).map_err(|faults| {
+        let first = faults.into_iter().find(|fault| fault.severity == Severity::Fault);
+        let (what, mend) = first.map_or_else(Default::default, |fault| {
+            let feature = fault.feature.unwrap_or_default();
+            (format!("{feature}: {}", fault.what), fault.mend)
+        });
+        one_fault(name, format!("the plan made of it is not sound: {what}"), mend)
+    })
+}

@@ -1,0 +1,217 @@
+//! Spots put into the terms of a picture and of a chart.
+
+use geo::Coord;
+
+use super::picture::{drawn_field, drawn_level, length_unit, mark_kind, pair, panel_mark};
+use draw::tradeoff::{Tradeoff, TradeoffSpot};
+use draw::{
+    DeviceMark, ForbiddenMark, LengthUnit, LineKind, LineMark, Picture, SpotMark, Thresholds,
+};
+use forecast::Site;
+use plan::Level;
+use report::{PICTURE_CAUTION, rounded};
+use siting::map::WorstField;
+use siting::reach::Reach;
+use siting::siting::{Siting, SitingSettings};
+use siting::spots::Spot;
+use units::Db;
+
+/// The map of one level: the worst margin for a panel anywhere, the spots, and what forbids others.
+pub(super) fn spot_picture(
+    reach: &Reach<'_, '_>,
+    siting: &Siting,
+    settings: &SitingSettings,
+    level: &Level,
+    field: WorstField,
+    (failing_below, sound_from): (Db, Db),
+) -> Picture {
+    let plan = reach.site.plan;
+    let (unit, per_unit) = match length_unit(plan) {
+        LengthUnit::Metres => ("m", 1.0),
+        LengthUnit::Feet => ("ft", plan.metres_per_unit),
+    };
+    let here = |spot: &&Spot| spot.level == level.number;
+    let half = settings.spots.spacing_m / 2.0;
+    let off = settings.spots.stand_off_m;
+    let allowed = siting.spots.allowed.iter().enumerate();
+    let devices = reach.talkers.iter().map(|talker| talker.device);
+    let now = plan.panel().filter(|panel| panel.level == level.number);
+    let marks = devices.filter(|device| device.level == level.number).map(|device| DeviceMark {
+        position: pair(device.position),
+        kind: mark_kind(device.kind),
+        number: device.number,
+        ..DeviceMark::default()
+    });
+    Picture {
+        subtitle: format!(
+            "{} Spots every {:.2} {unit} along inside wall faces, {:.1} {unit} above the floor.",
+            link_words(reach.site),
+            settings.spots.spacing_m / per_unit,
+            settings.spots.height_m / per_unit,
+        ),
+        headline: headline(reach, siting),
+        field_title: "Worst margin over all devices if the panel hung there, dB".to_owned(),
+        field_words: ["all sound", "worst is thin", "worst is failing"].map(str::to_owned),
+        field: Some(drawn_field(field.grid, field.margin_db)),
+        thresholds: Thresholds { failing_below_db: failing_below.0, sound_from_db: sound_from.0 },
+        devices: now
+            .map(|panel| DeviceMark { name: "panel now".to_owned(), ..panel_mark(panel) })
+            .into_iter()
+            .chain(marks)
+            .collect(),
+        spots: allowed
+            .filter(|(_, spot)| here(spot))
+            .map(|(number, spot)| spot_mark(siting, number, spot, (unit, per_unit)))
+            .collect(),
+        forbidden: siting
+            .spots
+            .left_out
+            .iter()
+            .filter(|(spot, _)| here(&spot))
+            .map(|(spot, reason)| forbidden(spot, half, off, reason.word()))
+            .collect(),
+        outlets: plan
+            .outlets
+            .iter()
+            .filter(|outlet| outlet.level == level.number)
+            .map(|outlet| pair(outlet.position))
+            .collect(),
+        lines: lines(siting, level, (unit, per_unit)),
+        ..drawn_level(plan, level)
+    }
+}
+
+pub(super) fn link_words(site: &Site<'_>) -> String {
+    site.link(None)
+        .map_or_else(|_| String::new(), |link| format!("Link {} at {}.", link.name, link.frequency))
+}
+
+fn headline(reach: &Reach<'_, '_>, siting: &Siting) -> String {
+    let Some(first) = siting.best.first() else {
+        return String::new();
+    };
+    let (devices, spots) = (reach.talkers.len(), siting.worths.len());
+    let keep_all = siting.worths.iter().filter(|worth| worth.keeps_all()).count();
+    if keep_all > 0 {
+        return format!("{keep_all} of {spots} spots keep all {devices} devices sound.");
+    }
+    let missing = siting.radio[*first].not_sound;
+    format!(
+        "No spot keeps all {devices} devices sound: at spot 1, {missing} would not be. A repeater \
+         may be needed."
+    )
+}
+
+fn spot_mark(
+    siting: &Siting,
+    number: usize,
+    spot: &Spot,
+    (unit, per_unit): (&str, f64),
+) -> SpotMark {
+    let place = siting.best.iter().position(|best| *best == number);
+    let label = place.map_or_else(String::new, |_| {
+        let radio = &siting.radio[number];
+        let worst = radio.worst.map(|worst| radio.heard[worst].margin.0);
+        let worst = worst.map(|margin| format!("worst {margin:.0} dB").replace('-', "−"));
+        let walk = siting.walks[number].as_ref();
+        let walk = walk.map(|walk| format!("{:.0} s walk", walk.longest.time_s));
+        let wire = siting.power[number].as_ref().ok();
+        let wire =
+            wire.map(|run| format!("{:.1} {unit} wire", rounded(run.wire.length_m) / per_unit));
+        let parts: Vec<String> = [worst, walk, wire].into_iter().flatten().collect();
+        parts.join(" · ")
+    });
+    SpotMark {
+        position: pair(spot.position),
+        facing: spot.facing.map_or([0.0, 0.0], pair),
+        rank: place.and_then(|place| u32::try_from(place + 1).ok()),
+        label,
+    }
+}
+
+/// The piece of wall face that a left-out spot stands for.
+fn forbidden(spot: &Spot, half: f64, off: f64, reason: &str) -> ForbiddenMark {
+    let facing = spot.facing.unwrap_or(Coord { x: 0.0, y: 0.0 });
+    let along = Coord { x: -facing.y, y: facing.x };
+    let face = spot.position - facing * off;
+    ForbiddenMark {
+        line: vec![pair(face - along * half), pair(face + along * half)],
+        facing: pair(facing),
+        reason: reason.to_owned(),
+    }
+}
+
+/// The walk and the wire to the first spot, as far as they run on a level.
+fn lines(siting: &Siting, level: &Level, (unit, per_unit): (&str, f64)) -> Vec<LineMark> {
+    let Some(first) = siting.best.first() else {
+        return Vec::new();
+    };
+    let mut lines = Vec::new();
+    if let Some(walk) = &siting.walks[*first] {
+        let points = walk.longest.line.iter().map(|(at, p)| (*at, *p));
+        let label = format!("{:.0} s to spot 1", walk.longest.time_s);
+        lines.extend(on_level(points, level.number, LineKind::Walk, &label));
+    }
+    if let Ok(run) = &siting.power[*first] {
+        let points = run.wire.route.iter().map(|(at, p, _)| (*at, *p));
+        let label = format!("{:.1} {unit} to spot 1", rounded(run.wire.length_m) / per_unit);
+        lines.extend(on_level(points, level.number, LineKind::Wire, &label));
+    }
+    lines
+}
+
+/// The pieces of a line that lie on one level; the first of them carries the label.
+fn on_level(
+    points: impl Iterator<Item = (i32, Coord<f64>)>,
+    level: i32,
+    kind: LineKind,
+    label: &str,
+) -> Vec<LineMark> {
+    let mut pieces: Vec<Vec<[f64; 2]>> = vec![Vec::new()];
+    for (at, place) in points {
+        match pieces.last_mut() {
+            Some(piece) if at == level => piece.push(pair(place)),
+            Some(piece) if !piece.is_empty() => pieces.push(Vec::new()),
+            _ => {}
+        }
+    }
+    let is_line = |piece: &Vec<[f64; 2]>| piece.windows(2).any(|pair| pair[0] != pair[1]);
+    pieces
+        .into_iter()
+        .filter(is_line)
+        .enumerate()
+        .map(|(number, points)| LineMark {
+            points,
+            kind,
+            label: if number == 0 { label.to_owned() } else { String::new() },
+        })
+        .collect()
+}
+
+/// The chart of all spots.
+pub(super) fn tradeoff(reach: &Reach<'_, '_>, siting: &Siting) -> Tradeoff {
+    let spots = (0..siting.worths.len()).map(|number| {
+        let worth = &siting.worths[number];
+        let place = siting.best.iter().position(|best| *best == number);
+        TradeoffSpot {
+            walk_s: worth.walk_s.map(rounded),
+            fault_chance: worth.any_fault_per_year,
+            wire_m: worth.wire_m.map(rounded),
+            rank: place.and_then(|place| u32::try_from(place + 1).ok()),
+            unbeaten: siting.unbeaten[number],
+        }
+    });
+    Tradeoff {
+        title: reach.site.plan.name.clone(),
+        subtitle: format!(
+            "{} Every spot: how long the walk, how likely a fault, how long the wire.",
+            link_words(reach.site)
+        ),
+        headline: headline(reach, siting),
+        caution: PICTURE_CAUTION.to_owned(),
+        spots: spots.collect(),
+        keeps_below: None,
+        wire_classes_m: None,
+        length_unit: length_unit(reach.site.plan),
+    }
+}

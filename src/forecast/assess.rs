@@ -1,0 +1,225 @@
+//! Every sensor's margin, chance of a fault and finding.
+
+use std::collections::BTreeMap;
+
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::coverage::{RoamResult, roam_result};
+use super::hop::{Hop, hop};
+use super::model::Limits;
+use super::site::{Listener, Site, SiteError};
+use plan::{Device, DeviceKind};
+use radio::Link;
+
+/// The word for a device's state.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Finding {
+    /// It will keep supervision.
+    Sound,
+    /// It will probably keep it, with little to spare.
+    Thin,
+    /// It will probably drop it.
+    Failing,
+}
+
+impl Finding {
+    /// The finding for a chance of a fault in a year.
+    #[must_use]
+    pub fn of(chance: f64, limits: Limits) -> Self {
+        if chance < limits.sound_below {
+            Self::Sound
+        } else if chance < limits.thin_below {
+            Self::Thin
+        } else {
+            Self::Failing
+        }
+    }
+
+    /// The word itself.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Sound => "sound",
+            Self::Thin => "thin",
+            Self::Failing => "failing",
+        }
+    }
+}
+
+/// What is forecast for one device.
+#[derive(Debug, Clone)]
+pub struct DeviceResult {
+    /// The device.
+    pub device: Device,
+    /// Its link.
+    pub link: Link,
+    /// The radio of the hop that it takes.
+    pub hop: Hop,
+    /// The repeater that it takes, or `None` for the panel.
+    pub via: Option<String>,
+    /// Chance of a fault in a year on the whole way.
+    pub fault_per_year: f64,
+    /// Its finding.
+    pub finding: Finding,
+}
+
+/// The forecast for a site.
+#[derive(Debug, Clone)]
+pub struct Assessment {
+    /// One result for every sensor, in plan order.
+    pub sensors: Vec<DeviceResult>,
+    /// One result for every keypad, siren and repeater, in plan order.
+    pub two_way: Vec<DeviceResult>,
+    /// One result for every roam area, in plan order.
+    pub roams: Vec<RoamResult>,
+}
+
+impl Assessment {
+    /// Works out the forecast for every device and roam area of a site.
+    ///
+    /// # Errors
+    /// [`SiteError`] for a link that is not known.
+    pub fn new(site: &Site<'_>) -> Result<Self, SiteError> {
+        Self::with_ways(site, &BTreeMap::new())
+    }
+
+    /// The same forecast, but the devices named take the ways given: over which repeaters, from the
+    /// device to the panel; none for straight to the panel. All others, and the roam areas, find
+    /// their own ways over repeaters that have room beside those devices.
+    ///
+    /// # Errors
+    /// [`SiteError`] for a link that is not known.
+    pub fn with_ways(
+        site: &Site<'_>,
+        ways: &BTreeMap<String, Vec<String>>,
+    ) -> Result<Self, SiteError> {
+        let onward = onward(site, ways)?;
+        let devices: Vec<&Device> =
+            site.plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel).collect();
+        let results: Vec<DeviceResult> = devices
+            .into_par_iter()
+            .map(|device| match ways.get(&device.id) {
+                Some(over) => along(site, device, over),
+                None => best_way(site, device, &onward),
+            })
+            .collect::<Result<_, SiteError>>()?;
+        let (sensors, two_way) =
+            results.into_iter().partition(|result| result.device.kind == DeviceKind::Sensor);
+        let roams = site.plan.roams.iter().map(|roam| roam_result(site, roam, &onward));
+        Ok(Self { sensors, two_way, roams: roams.collect::<Result<_, SiteError>>()? })
+    }
+
+    /// The findings of the repeaters, in plan order.
+    #[must_use]
+    pub fn repeater_findings(&self) -> Vec<Finding> {
+        let two_way = self.two_way.iter();
+        two_way
+            .filter(|result| result.device.kind == DeviceKind::Repeater)
+            .map(|result| result.finding)
+            .collect()
+    }
+
+    /// Whether any device is failing.
+    #[must_use]
+    pub fn any_failing(&self) -> bool {
+        self.sensors.iter().chain(&self.two_way).any(|result| result.finding == Finding::Failing)
+    }
+}
+
+/// For each repeater of a site the chance of a fault in a year on its whole way to the panel, as
+/// [`Assessment::new`] takes it: what [`best_way`] asks for.
+///
+/// # Errors
+/// [`SiteError`] for a link that is not known.
+pub fn onward_chances(site: &Site<'_>) -> Result<Vec<f64>, SiteError> {
+    onward(site, &BTreeMap::new())
+}
+
+/// For each repeater the chance of a fault in a year on its whole way to the panel; 1 where it, or one
+/// that it goes over, has no room left for more than the devices of `ways`.
+fn onward(site: &Site<'_>, ways: &BTreeMap<String, Vec<String>>) -> Result<Vec<f64>, SiteError> {
+    let is_repeater = |id: &String| site.repeaters.iter().any(|r| r.device.id == *id);
+    let carried = |id: &String| {
+        let over = ways.iter().filter(|(from, _)| !is_repeater(from));
+        over.filter(|(_, over)| over.contains(id)).count()
+    };
+    let is_full = |device: &Device| {
+        let capacity = device.capacity.and_then(|most| usize::try_from(most).ok());
+        capacity.is_some_and(|most| carried(&device.id) >= most)
+    };
+    let chance = |repeater: &Listener| {
+        let over = ways.get(&repeater.device.id).map_or(&[][..], Vec::as_slice);
+        let mut next = site.repeaters.iter().filter(|r| over.contains(&r.device.id));
+        if is_full(&repeater.device) || next.any(|next| is_full(&next.device)) {
+            return Ok(1.0);
+        }
+        Ok(along(site, &repeater.device, over)?.fault_per_year)
+    };
+    site.repeaters.par_iter().map(chance).collect()
+}
+
+/// A device's way, given: over these repeaters in this order, or straight to the panel. A repeater
+/// that the site does not have ends the way at the panel.
+fn along(site: &Site<'_>, device: &Device, over: &[String]) -> Result<DeviceResult, SiteError> {
+    let listener = |id: Option<&String>| {
+        let known = site.repeaters.iter().find(|r| Some(&r.device.id) == id);
+        known.unwrap_or(&site.panel)
+    };
+    let link = site.link(device.link.as_ref())?;
+    let hop =
+        |from: &Device, link: &Link, next: Option<&String>| hop(site, listener(next), from, link);
+    let first = hop(device, &link, over.first());
+    let mut kept = 1.0 - first.fault_per_year;
+    for (number, id) in over.iter().enumerate() {
+        let repeater = &listener(Some(id)).device;
+        let onward = site.link(repeater.link.as_ref())?;
+        kept *= 1.0 - hop(repeater, &onward, over.get(number + 1)).fault_per_year;
+    }
+    Ok(DeviceResult {
+        device: device.clone(),
+        link,
+        hop: first,
+        via: over.first().cloned(),
+        fault_per_year: 1.0 - kept,
+        finding: Finding::of(1.0 - kept, site.model.findings),
+    })
+}
+
+/// One device's forecast: the better of the way to the panel and the ways over one repeater and on from
+/// there, which fails with the chance given for each repeater ([`onward_chances`]). The device need
+/// not be one of the plan, but its link must be one that the plan uses.
+///
+/// # Errors
+/// [`SiteError`] for a link that is not known.
+pub fn best_way(
+    site: &Site<'_>,
+    device: &Device,
+    repeaters: &[f64],
+) -> Result<DeviceResult, SiteError> {
+    let link = site.link(device.link.as_ref())?;
+    let direct = hop(site, &site.panel, device, &link);
+    let (mut best, mut via, mut chance) = (direct.clone(), None, direct.fault_per_year);
+    if device.kind != DeviceKind::Repeater {
+        for (repeater, onward) in site.repeaters.iter().zip(repeaters) {
+            let first = hop(site, repeater, device, &link);
+            let both = 1.0 - (1.0 - first.fault_per_year) * (1.0 - onward);
+            let fails = Finding::of(*onward, site.model.findings) == Finding::Failing;
+            // A repeater that is not heard itself is no way, and rounding is no reason.
+            if !fails && both < chance * (1.0 - 1e-6) {
+                (chance, via) = (both, Some(repeater.device.id.clone()));
+                best = first;
+            }
+        }
+    }
+    let finding = Finding::of(chance, site.model.findings);
+    Ok(DeviceResult {
+        device: device.clone(),
+        link,
+        hop: best,
+        via,
+        fault_per_year: chance,
+        finding,
+    })
+}

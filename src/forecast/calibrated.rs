@@ -1,0 +1,61 @@
+//! What readings told of a device, for the hop that is asked about.
+
+use super::hop::losses_of;
+use super::ledger::DeviceLosses;
+use super::site::Site;
+use plan::{Device, SAME_PLACE_M};
+use trace::Point;
+use units::Db;
+
+/// The losses of a device on one hop, and its static spread where readings told it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HopLosses {
+    /// The losses, the calibrated one among them.
+    pub losses: DeviceLosses,
+    /// Standard deviation of the static spread that readings left; `None` where the usual one holds.
+    pub sigma: Option<Db>,
+}
+
+/// The losses of a device on the hop between two ends, each a place and a height above the plan's
+/// zero in metres; the end that lies farther from the device listens.
+///
+/// Where the panel of the calibration listens at the place for which that holds, to the device where
+/// the plan has it, the loss that was read there counts, and its spread unless the user gave one of
+/// his own. Anywhere else only the part counts that goes with the device.
+#[must_use]
+pub fn hop_losses(site: &Site<'_>, device: &Device, ends: [(Point, f64); 2]) -> HopLosses {
+    let losses = losses_of(device);
+    let usual = HopLosses { losses, sigma: None };
+    let Some(calibration) = &site.plan.calibration else {
+        return usual;
+    };
+    let Some(read) = calibration.devices.get(&device.id) else {
+        return usual;
+    };
+    let off = |(place, height_m): (Point, f64)| distance(device, place, height_m);
+    let listener = if off(ends[0]) > off(ends[1]) { ends[0] } else { ends[1] };
+    let hung = site.plan.devices.iter().find(|own| own.id == device.id);
+    let has_stayed =
+        hung.is_some_and(|own| distance(device, own.position, own.height_m) <= SAME_PLACE_M);
+    let at_place = has_stayed
+        && site.panel.device.id == calibration.panel
+        && calibration.is_place(listener.0, listener.1);
+    let calibrated = if at_place { read.loss } else { read.own };
+    HopLosses {
+        losses: DeviceLosses { calibrated, ..losses },
+        sigma: (at_place && site.model.sigma_db.is_none()).then_some(read.sigma),
+    }
+}
+
+/// The losses of a device wherever the panel may hang: of a calibration, the part that goes with it.
+#[must_use]
+pub fn losses_anywhere(site: &Site<'_>, device: &Device) -> DeviceLosses {
+    let calibration = site.plan.calibration.as_ref();
+    let read = calibration.and_then(|calibration| calibration.devices.get(&device.id));
+    DeviceLosses { calibrated: read.map_or(Db(0.0), |read| read.own), ..losses_of(device) }
+}
+
+fn distance(device: &Device, place: Point, height_m: f64) -> f64 {
+    let off = device.position - place;
+    off.x.hypot(off.y).hypot(device.height_m - height_m)
+}

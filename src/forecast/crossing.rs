@@ -1,0 +1,168 @@
+//! What a path keeps of its power where it crosses a screen, passes an edge or goes round a block.
+//!
+//! A screen is a sheet whose amplitude transmission differs from place to place: the wall's, an
+//! opening's, one where there is nothing. By Huygens' principle the field behind it is that of the
+//! free path times the mean of the transmissions, each weighted with the share of the field that
+//! comes through its place. For a strip or rectangle that share is a difference of knife-edge fields
+//! (ITU-R P.526, the Fresnel-integral form), whose argument is ν = 2·√(Δ/λ) with Δ the detour round
+//! the edge. So with the wall transmitting `T` and an opening transmitting `T'`,
+//!
+//! E = 1 + (T − 1)·W + Σ (T' − T)·W'
+//!
+//! where W and W' are the shares of wall and opening. A transparent wall gains nothing, far from
+//! all edges the ray's loss is left, and swapping the ends of the path changes nothing.
+
+use radio::edge_field_fast;
+use trace::{Block, Facet, Hole, Ray, Screen, Silhouette, Strike};
+
+use super::surfaces::Surfaces;
+use nalgebra::Complex;
+
+/// Share of the power that passes a screen where the ray meets it, edges left out; `None` where
+/// the ray does not meet the screen.
+#[inline]
+#[must_use]
+pub fn sharp(surfaces: &Surfaces, facet: &Facet<'_>, strike: &Strike) -> Option<f64> {
+    let part = facet.screen.part_at(strike.s, strike.z)?;
+    Some(surfaces.get(part.surface).transmitted(strike.cos_incidence))
+}
+
+/// Share of the power that passes a screen, with what goes round its edges and through its
+/// openings; `None` where the screen makes no difference.
+#[must_use]
+pub fn soft(surfaces: &Surfaces, ray: &Ray<'_>, facet: &Facet<'_>, strike: &Strike) -> Option<f64> {
+    let screen = facet.screen;
+    if !screen.has_edges() {
+        return sharp(surfaces, facet, strike);
+    }
+    if is_beyond(screen, strike) {
+        return None;
+    }
+    let edges =
+        EdgeView { ray, facet, strike, per_wavelength: 4.0 / surfaces.frequency.wavelength().0 };
+    let one = Complex::new(1.0, 0.0);
+    let wall = surfaces.get(screen.body.surface).transmitted(strike.cos_incidence).sqrt();
+    let body = edges.share(screen.free, [0.0, screen.length], [screen.base, screen.top]);
+    let mut field = one + body * (wall - 1.0);
+    let mut weakest = wall;
+    for hole in &screen.holes {
+        let filled = surfaces.get(hole.part.surface).transmitted(strike.cos_incidence).sqrt();
+        field += edges.opening(hole) * (filled - wall);
+        weakest = weakest.min(filled);
+    }
+    // Two contributions may all but cancel at a point; the mean about it is never less than what
+    // the heaviest part of the wall leaves by itself.
+    Some(field.norm_sqr().max(weakest * weakest))
+}
+
+/// Whether a ray meets the plane of a screen below or above it, where another screen goes on.
+#[inline]
+fn is_beyond(screen: &Screen, strike: &Strike) -> bool {
+    (strike.z < screen.base && !screen.free[2]) || (strike.z >= screen.top && !screen.free[3])
+}
+
+/// The least that [`soft`] can give: what the heaviest part of the wall leaves; `None` where `soft`
+/// gives none.
+#[must_use]
+pub fn soft_at_least(surfaces: &Surfaces, facet: &Facet<'_>, strike: &Strike) -> Option<f64> {
+    let screen = facet.screen;
+    if !screen.has_edges() {
+        return sharp(surfaces, facet, strike);
+    }
+    if is_beyond(screen, strike) {
+        return None;
+    }
+    let amplitude = |surface| {
+        let passed: f64 = surfaces.get(surface).transmitted(strike.cos_incidence);
+        passed.sqrt()
+    };
+    let holes = screen.holes.iter().map(|hole| hole.part.surface);
+    let weakest = holes.map(amplitude).fold(amplitude(screen.body.surface), f64::min);
+    Some(weakest * weakest)
+}
+
+/// Share of the power that reaches the receiver past a block; `None` where it makes no difference.
+///
+/// The block counts as one sheet at its own middle, as wide as it looks from the path; what passes
+/// through it loses two faces, and no more than one wall may.
+#[must_use]
+pub fn round_block(
+    surfaces: &Surfaces,
+    ray: &Ray<'_>,
+    block: &Block,
+    seen: &Silhouette,
+) -> Option<f64> {
+    let z = ray.climb.height_at(seen.t);
+    if (z < block.base && !block.free[0]) || (z >= block.top && !block.free[1]) {
+        return None;
+    }
+    let face = surfaces.get(block.part.surface);
+    let through = face.squared(1.0).sqrt();
+    let scale = 4.0 / surfaces.frequency.wavelength().0;
+    let beyond = |detour: f64, hidden: bool| knife_edge(detour * scale, hidden);
+    let left = beyond(ray.post_detour(seen.left), seen.left_offset > 0.0);
+    let right = beyond(ray.post_detour(seen.right), seen.right_offset < 0.0);
+    let middle = Strike { t: seen.t, s: 0.0, z, across: ray.plan_length, cos_incidence: 1.0 };
+    let mut upright = Complex::new(1.0, 0.0);
+    if block.free[0] {
+        upright -= beyond(ray.rail_detour(&middle, block.base), z > block.base);
+    }
+    if block.free[1] {
+        upright -= beyond(ray.rail_detour(&middle, block.top), z < block.top);
+    }
+    let one = Complex::new(1.0, 0.0);
+    let field = one + (one - left - right) * upright * (through - 1.0);
+    Some(field.norm_sqr().max(through * through))
+}
+
+/// The field that comes past an edge, relative to the free path. `hidden` tells that the ray passes
+/// on the side of the edge that the sheet covers. `nu_squared` is 4·Δ/λ.
+#[inline]
+fn knife_edge(nu_squared: f64, hidden: bool) -> Complex<f64> {
+    let nu = nu_squared.sqrt();
+    edge_field_fast(if hidden { nu } else { -nu })
+}
+
+struct EdgeView<'a> {
+    ray: &'a Ray<'a>,
+    facet: &'a Facet<'a>,
+    strike: &'a Strike,
+    per_wavelength: f64,
+}
+
+impl EdgeView<'_> {
+    /// Share of the field that comes through a rectangle of the screen. Its edges at start, end,
+    /// base and top count only where `bounded` says so; on the other sides it goes on for ever.
+    fn share(&self, bounded: [bool; 4], along: [f64; 2], heights: [f64; 2]) -> Complex<f64> {
+        let one = Complex::new(1.0, 0.0);
+        let s = self.strike.s;
+        let mut level = one;
+        if bounded[0] {
+            level -= self.post(along[0], s > along[0]);
+        }
+        if bounded[1] {
+            level -= self.post(along[1], s < along[1]);
+        }
+        let mut upright = one;
+        if bounded[2] {
+            upright -= self.rail(heights[0], self.strike.z > heights[0]);
+        }
+        if bounded[3] {
+            upright -= self.rail(heights[1], self.strike.z < heights[1]);
+        }
+        level * upright
+    }
+
+    fn opening(&self, hole: &Hole) -> Complex<f64> {
+        self.share(hole.edges, [hole.from, hole.to], [hole.base, hole.top])
+    }
+
+    fn post(&self, s: f64, hidden: bool) -> Complex<f64> {
+        let detour = self.ray.post_detour(self.facet.point(s));
+        knife_edge(detour * self.per_wavelength, hidden)
+    }
+
+    fn rail(&self, z: f64, hidden: bool) -> Complex<f64> {
+        knife_edge(self.ray.rail_detour(self.strike, z) * self.per_wavelength, hidden)
+    }
+}

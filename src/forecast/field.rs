@@ -1,0 +1,310 @@
+//! The power gain from one transmitter to every cell of a grid.
+
+use std::ops::Range;
+
+use rayon::prelude::*;
+
+use super::paths::{Follower, Stretch, View};
+use trace::{Climb, Facet, Grid, ImageTree, Lamp, Ray, Run, dot};
+
+/// Images prepared at once: enough to keep the threads busy, few enough to stay small.
+const LAMPS_AT_ONCE: usize = 256;
+
+/// Rows that one thread takes at a time: enough that an image's shades stay in the cache.
+const ROWS_AT_ONCE: usize = 16;
+
+/// Power gain (linear, an isotropic transmitter's power is one) from a transmitter at height
+/// `from_z` to every cell of a grid, row by row from the lower left: all paths up to the model's
+/// order, their powers summed, every cell exact.
+///
+/// `progress` is told, from any thread, how many parts in a thousand of the work are done.
+#[must_use]
+pub fn field(
+    view: &View<'_>,
+    tree: &ImageTree,
+    from_z: f64,
+    grid: &Grid,
+    progress: &(dyn Fn(u64) + Sync),
+) -> Vec<f64> {
+    let all = Mask::new(grid, 0..grid.rows, |_| true);
+    field_where(view, tree, from_z, grid, &all, progress)
+}
+
+/// Some cells of a grid.
+#[derive(Debug, Clone)]
+pub struct Mask {
+    columns: usize,
+    /// In each row the shortest run that holds its cells.
+    runs: Vec<Run>,
+    cells: Vec<bool>,
+}
+
+impl Mask {
+    /// The cells of some rows, by their number row by row, that are wanted.
+    #[must_use]
+    pub fn new(grid: &Grid, rows: Range<usize>, wanted: impl Fn(usize) -> bool) -> Self {
+        let columns = grid.columns;
+        let mut mask = Self {
+            columns,
+            runs: vec![Run { from: 0, to: 0 }; grid.rows],
+            cells: vec![false; columns * grid.rows],
+        };
+        for row in rows.start..rows.end.min(grid.rows) {
+            let cells = &mut mask.cells[row * columns..(row + 1) * columns];
+            let mut run = Run { from: columns, to: 0 };
+            for (column, cell) in cells.iter_mut().enumerate() {
+                *cell = wanted(row * columns + column);
+                if *cell {
+                    run = Run { from: run.from.min(column), to: column + 1 };
+                }
+            }
+            if run.to > 0 {
+                mask.runs[row] = run;
+            }
+        }
+        mask
+    }
+
+    /// Whether there is no cell in it.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.runs.iter().all(|run| run.from == run.to)
+    }
+
+    /// Whether it holds a cell, by its number.
+    #[must_use]
+    pub fn holds(&self, cell: usize) -> bool {
+        self.cells.get(cell).copied().unwrap_or(false)
+    }
+
+    fn row(&self, row: usize) -> (Run, &[bool]) {
+        let cells = &self.cells[row * self.columns..(row + 1) * self.columns];
+        (self.runs[row], cells)
+    }
+}
+
+/// The same as [`field`], only for the cells of a mask of the same grid; the others stay zero.
+#[must_use]
+pub fn field_where(
+    view: &View<'_>,
+    tree: &ImageTree,
+    from_z: f64,
+    grid: &Grid,
+    wanted: &Mask,
+    progress: &(dyn Fn(u64) + Sync),
+) -> Vec<f64> {
+    let climbs = Climb::all(&view.scene.floors, from_z, grid.height, view.model.reflections);
+    let mut gains = vec![0.0; grid.columns * grid.rows];
+    if gains.is_empty() {
+        return gains;
+    }
+    let images = u32::try_from(tree.images.len()).unwrap_or(u32::MAX);
+    let mut first = 0;
+    while first < images {
+        let next = images.min(first + LAMPS_AT_ONCE as u32);
+        let lamps: Vec<Lamp<'_>> = (first..next)
+            .into_par_iter()
+            .filter_map(|id| Lamp::new(view.scene, tree, id, grid, view.is_soft()))
+            .collect();
+        gains.par_chunks_mut(grid.columns * ROWS_AT_ONCE).enumerate().for_each_init(
+            || RowWork::new(grid.columns),
+            |work, (chunk, rows)| {
+                for lamp in &lamps {
+                    let order = tree.images[lamp.image as usize].order;
+                    let climbs =
+                        climbs.iter().filter(|climb| order + climb.order <= view.model.reflections);
+                    for climb in climbs {
+                        let beam = Beam { view, tree, lamp, climb, grid, wanted };
+                        work.add_rows(&beam, chunk * ROWS_AT_ONCE, rows);
+                    }
+                }
+            },
+        );
+        first = next;
+        progress(u64::from(first) * 1000 / u64::from(images));
+    }
+    gains
+}
+
+/// The paths of one image that climb in one way.
+struct Beam<'a> {
+    view: &'a View<'a>,
+    tree: &'a ImageTree,
+    lamp: &'a Lamp<'a>,
+    climb: &'a Climb,
+    grid: &'a Grid,
+    wanted: &'a Mask,
+}
+
+impl Beam<'_> {
+    fn ray(&self, column: usize, row: usize) -> Ray<'_> {
+        Ray::new(self.lamp.position, self.grid.centre(column, row), self.climb)
+    }
+}
+
+/// Scratch memory for one row.
+struct RowWork {
+    kept: Vec<f64>,
+    inverse_length: Vec<f64>,
+    ties: Vec<bool>,
+    follower: Follower,
+}
+
+impl RowWork {
+    fn new(columns: usize) -> Self {
+        Self {
+            kept: vec![0.0; columns],
+            inverse_length: vec![0.0; columns],
+            ties: vec![false; columns],
+            follower: Follower::default(),
+        }
+    }
+
+    /// Adds a beam to some rows of gains, the first of which is row `first` of the grid.
+    fn add_rows(&mut self, beam: &Beam<'_>, first: usize, gains: &mut [f64]) {
+        let reached = beam.lamp.lit.rows();
+        for (number, row) in gains.chunks_mut(beam.grid.columns).enumerate() {
+            if (reached.from..reached.to).contains(&(first + number)) {
+                self.add(beam, first + number, row);
+            }
+        }
+    }
+
+    /// Adds a beam to one row of gains.
+    fn add(&mut self, beam: &Beam<'_>, row: usize, gains: &mut [f64]) {
+        let Beam { view, tree, lamp, climb, grid, wanted } = *beam;
+        let (run, is_wanted) = wanted.row(row);
+        let (sure, lit) = lamp.lit.runs(grid, row);
+        let (sure, lit) = (within(sure, run), within(lit, run));
+        if lit.from == lit.to {
+            return;
+        }
+        let cells = lit.from..lit.to;
+        self.ties[cells.clone()].fill(false);
+        mark_outside(&mut self.ties, lit, sure);
+        for column in cells.clone() {
+            if !is_wanted[column] {
+                self.kept[column] = 0.0;
+                continue;
+            }
+            let ray = beam.ray(column, row);
+            self.inverse_length[column] = 1.0 / ray.length;
+            self.kept[column] = mirrored(view, &lamp.mirrors, &ray)
+                .and_then(|kept| Some(kept * view.floors(tree, lamp.image, &ray)?))
+                .unwrap_or(0.0);
+        }
+        for shade in &lamp.shades {
+            let (sure, maybe) = shade.region.runs(grid, row);
+            if maybe.from == maybe.to {
+                continue;
+            }
+            let (sure, maybe) = (within(sure, lit), within(maybe, lit));
+            mark_outside(&mut self.ties, maybe, sure);
+            self.shade(beam, row, &shade.facet, sure);
+        }
+        if view.is_soft() && !view.scene.blocks.is_empty() {
+            self.blocks(beam, row, lit);
+        }
+        for column in cells {
+            if self.ties[column] && is_wanted[column] {
+                let to = grid.centre(column, row);
+                self.kept[column] = view
+                    .interaction(&mut self.follower, tree, lamp.image, climb, to)
+                    .unwrap_or(0.0);
+            }
+            if self.kept[column] > 0.0 {
+                gains[column] +=
+                    self.kept[column] * view.spreading(1.0 / self.inverse_length[column]);
+            }
+        }
+    }
+
+    /// Multiplies what is kept of a run of cells by what a screen lets pass.
+    fn shade(&mut self, beam: &Beam<'_>, row: usize, facet: &Facet<'_>, run: Run) {
+        let Beam { view, grid, climb, .. } = *beam;
+        let screen = facet.screen;
+        let (low, high) = climb.extent();
+        let soft_edges = view.is_soft() && screen.has_edges();
+        if !soft_edges && (high < screen.base || low >= screen.top) {
+            return;
+        }
+        if !soft_edges && screen.holes.is_empty() && low >= screen.base && high < screen.top {
+            // The usual case: one surface, met at whatever height. The part of the ray across the
+            // screen runs linearly along the row.
+            let surface = view.surfaces.get(screen.body.surface);
+            let start = dot(facet.normal, grid.centre(0, row) - beam.lamp.position);
+            let step = facet.normal.x * grid.cell;
+            let cells = self.kept[run.from..run.to].iter_mut();
+            let lengths = &self.inverse_length[run.from..run.to];
+            for ((kept, inverse), column) in cells.zip(lengths).zip(run.from..) {
+                let across = start + step * column as f64;
+                *kept *= surface.transmitted(across.abs() * inverse);
+            }
+            return;
+        }
+        for column in run.from..run.to {
+            if self.kept[column] == 0.0 {
+                continue;
+            }
+            let ray = beam.ray(column, row);
+            let strike = ray.strike(facet);
+            let passed = view.passed(&ray, facet, &strike);
+            if let Some(passed) = passed {
+                self.kept[column] *= passed;
+            }
+        }
+    }
+
+    /// Multiplies what is kept of a run of cells by what blocks let pass.
+    fn blocks(&mut self, beam: &Beam<'_>, row: usize, run: Run) {
+        let Beam { view, lamp, .. } = *beam;
+        for column in run.from..run.to {
+            if self.kept[column] == 0.0 {
+                continue;
+            }
+            let ray = beam.ray(column, row);
+            let met = |mirror: Option<&Facet<'_>>| mirror.map(|m| ray.strike(m).t);
+            for (number, leg) in lamp.legs.iter().enumerate() {
+                let from_t = number.checked_sub(1).and_then(|n| met(lamp.mirrors.get(n)));
+                let to_t = met(lamp.mirrors.get(number));
+                let last = number + 1 == lamp.legs.len();
+                let stretch = Stretch {
+                    unfolding: &leg.unfolding,
+                    span: (from_t.unwrap_or(0.0), to_t.unwrap_or(1.0)),
+                    mirrors: [leg.mirror_before, leg.mirror_after],
+                    device_at: [
+                        (number == 0).then_some(beam.tree.images[0].position),
+                        last.then_some(ray.to),
+                    ],
+                };
+                self.kept[column] *= view.past_blocks(&ray, &stretch);
+            }
+        }
+    }
+}
+
+/// What the mirrors leave; `None` where the path strikes beside one.
+fn mirrored(view: &View<'_>, mirrors: &[Facet<'_>], ray: &Ray<'_>) -> Option<f64> {
+    let mut gain = 1.0;
+    for mirror in mirrors {
+        let strike = ray.strike(mirror);
+        let part = mirror.screen.part_at(strike.s, strike.z)?;
+        gain *= view.surfaces.get(part.surface).reflected(strike.cos_incidence);
+    }
+    (gain > 0.0).then_some(gain)
+}
+
+fn within(run: Run, bounds: Run) -> Run {
+    let from = run.from.max(bounds.from);
+    Run { from, to: run.to.min(bounds.to).max(from) }
+}
+
+/// Marks the cells that are in `maybe` but not in `sure`.
+fn mark_outside(ties: &mut [bool], maybe: Run, sure: Run) {
+    if sure.from >= sure.to {
+        ties[maybe.from..maybe.to].fill(true);
+    } else {
+        ties[maybe.from..sure.from.max(maybe.from)].fill(true);
+        ties[sure.to.min(maybe.to)..maybe.to].fill(true);
+    }
+}

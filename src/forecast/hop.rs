@@ -1,0 +1,170 @@
+//! The radio of one hop: from a device to what listens to it.
+
+use super::calibrated::hop_losses;
+use super::ledger::{DeviceLosses, Ledger, mount_loss};
+use super::paths::{Crossed, Crossing, Follower};
+use super::site::{Listener, Site};
+use plan::Device;
+use radio::{Link, free_space_loss};
+use trace::{Climb, ImageTree, Point, Ray};
+use units::{Db, Metres, PowerRatio};
+
+/// The radio between one device and one listener.
+#[derive(Debug, Clone)]
+pub struct Hop {
+    /// Distance in space.
+    pub distance: Metres,
+    /// Free-space loss of the direct path.
+    pub free_space: Db,
+    /// What the direct path crosses, from the listener to the device.
+    pub crossings: Vec<Crossing>,
+    /// Free-space loss and crossings.
+    pub direct_loss: Db,
+    /// Loss of all paths together.
+    pub path_loss: Db,
+    /// The link budget.
+    pub ledger: Ledger,
+    /// Standard deviation of the static spread.
+    pub sigma: Db,
+    /// Margin that nine of ten such sensors exceed.
+    pub margin_p10: Db,
+    /// Chance of at least one supervision fault in a year.
+    pub fault_per_year: f64,
+}
+
+/// The figures of a hop that decide, without its ledger.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HopFigures {
+    /// Loss of all paths together.
+    pub path_loss: Db,
+    /// Level over the level needed.
+    pub margin: Db,
+    /// Standard deviation of the static spread.
+    pub sigma: Db,
+    /// Chance of at least one supervision fault in a year.
+    pub fault_per_year: f64,
+}
+
+impl HopFigures {
+    /// Nothing is heard.
+    pub const NONE: Self = Self {
+        path_loss: Db(f64::INFINITY),
+        margin: Db(f64::NEG_INFINITY),
+        sigma: Db(0.0),
+        fault_per_year: 1.0,
+    };
+}
+
+/// Where a hop is traced: from the transmitter of an image tree to a point.
+///
+/// Paths are the same in both directions, so it does not matter which end the tree stands at.
+#[derive(Debug, Clone, Copy)]
+pub struct Trail<'a> {
+    /// The images of the end that is traced from.
+    pub tree: &'a ImageTree,
+    /// All ways from that end's height to the other end's, the straight one first
+    /// ([`Climb::all`] at the model's order).
+    pub climbs: &'a [Climb],
+    /// The other end.
+    pub to: Point,
+}
+
+/// The losses that a device brings along by what it is and how it is mounted.
+#[must_use]
+pub fn losses_of(device: &Device) -> DeviceLosses {
+    DeviceLosses {
+        mount: mount_loss(device.mount.as_deref()),
+        body: Db(0.0),
+        two_way: device.kind.is_two_way(),
+        calibrated: Db(0.0),
+    }
+}
+
+/// The figures of a hop of `device` along a trail. They are those of [`hop`], for callers that ask
+/// for thousands: it takes no memory of its own. A link that is not in use has no margin.
+pub fn hop_figures(
+    site: &Site<'_>,
+    follower: &mut Follower,
+    trail: Trail<'_>,
+    device: &Device,
+    link: &Link,
+) -> HopFigures {
+    let Trail { tree, climbs, to } = trail;
+    let (Some(view), Some(climb)) = (site.view(link.frequency), climbs.first()) else {
+        return HopFigures::NONE;
+    };
+    let Some(from) = tree.images.first().map(|image| image.position) else {
+        return HopFigures::NONE;
+    };
+    let path_loss = view.gain(follower, tree, climbs, to).to_loss();
+    let distance = Metres(Ray::new(from, to, climb).length);
+    let free_space = free_space_loss(distance, link.frequency);
+    let (mut crossed, mut walls) = (0.0, 0.0);
+    for Crossed { loss, spread, .. } in view.crossed(follower, tree, climb, to) {
+        crossed += (loss.slab + loss.excess).0;
+        walls += spread.0 * spread.0;
+    }
+    let direct = (path_loss - free_space - Db(crossed)).to_ratio();
+    let ends = [(from, climb.height_at(0.0)), (to, climb.height_at(1.0))];
+    let read = hop_losses(site, device, ends);
+    let ledger = Ledger::new(link, &site.model, path_loss, read.losses);
+    let sigma = read.sigma.unwrap_or_else(|| site.static_sigma(walls, direct));
+    let curve = site.fault_curve(link);
+    HopFigures {
+        path_loss,
+        margin: ledger.margin_db,
+        sigma,
+        fault_per_year: curve.map_or(1.0, |curve| curve.averaged(ledger.margin_db, sigma)),
+    }
+}
+
+/// The radio between a listener and a device.
+#[must_use]
+pub fn hop(site: &Site<'_>, listener: &Listener, device: &Device, link: &Link) -> Hop {
+    let mut follower = Follower::default();
+    let from = listener.device.position;
+    let floors = &site.scene.floors;
+    let (low, high) = (listener.device.height_m, device.height_m);
+    let climbs = Climb::all(floors, low, high, site.model.reflections);
+    let straight = Climb::straight(floors, low, high);
+    let trail = Trail { tree: &listener.tree, climbs: &climbs, to: device.position };
+    let figures = hop_figures(site, &mut follower, trail, device, link);
+    let read = hop_losses(site, device, [(from, low), (device.position, high)]);
+    let distance = Metres(Ray::new(from, device.position, &straight).length);
+    let free_space = free_space_loss(distance, link.frequency);
+    let crossings = site.view(link.frequency).map_or_else(Vec::new, |view| {
+        view.crossings(&mut follower, &listener.tree, &straight, device.position)
+    });
+    let crossed: f64 = crossings.iter().map(|c| (c.slab + c.excess).0).sum();
+    Hop {
+        distance,
+        free_space,
+        direct_loss: free_space + Db(crossed),
+        crossings,
+        path_loss: figures.path_loss,
+        margin_p10: tenth_percentile(figures.margin, figures.sigma),
+        ledger: Ledger::new(link, &site.model, figures.path_loss, read.losses),
+        sigma: figures.sigma,
+        fault_per_year: figures.fault_per_year,
+    }
+}
+
+/// Standard normal deviate exceeded by nine in ten (from memory; Φ(−1.281552) = 0.1).
+const TENTH_PERCENTILE_Z: f64 = -1.281_551_565_544_6;
+
+/// The margin that nine of ten exceed.
+#[must_use]
+pub fn tenth_percentile(margin: Db, sigma: Db) -> Db {
+    margin + sigma * TENTH_PERCENTILE_Z
+}
+
+/// Power gain of all paths between two points, for checks of the tracer against other solutions.
+///
+/// `heights` are those of the first and second point.
+#[must_use]
+pub fn power_gain(site: &Site<'_>, listener: &Listener, to: &Device, link: &Link) -> PowerRatio {
+    let heights = (listener.device.height_m, to.height_m);
+    site.view(link.frequency).map_or(PowerRatio(0.0), |view| {
+        view.summed(&view.paths(&mut Follower::default(), &listener.tree, heights, to.position))
+    })
+}

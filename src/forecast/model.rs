@@ -1,0 +1,162 @@
+//! The settings of a run.
+
+use serde::Serialize;
+
+use plan::Plan;
+use radio::{NoiseEnvironment, Polarisation};
+use units::Db;
+
+/// How openings and other edges are treated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Edges {
+    /// Waves go round edges (knife edge, ITU-R P.526).
+    Soft,
+    /// Rays only.
+    Sharp,
+}
+
+/// What walls are taken to lose.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Walls {
+    /// The ideal slab and the construction's excess.
+    Typical,
+    /// The ideal slab alone.
+    Ideal,
+}
+
+/// Where the chance of a fault turns one finding into the next.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Limits {
+    /// Below this chance of a fault in a year a sensor is sound.
+    pub sound_below: f64,
+    /// Below this chance it is thin, from it on failing.
+    pub thin_below: f64,
+}
+
+/// Everything that a run depends on beside the plan.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Model {
+    /// Greatest number of reflections of a path, 0 to 3.
+    pub reflections: u8,
+    /// Treatment of edges.
+    pub openings: Edges,
+    /// Treatment of walls.
+    pub walls: Walls,
+    /// Polarisation of the wave at walls.
+    #[serde(serialize_with = "polarisation_word")]
+    pub polarisation: Polarisation,
+    /// Greatest loss of one wall.
+    pub wall_cap_db: Db,
+    /// Shadowing: standard deviation of what the plan does not show. `None`: see [`SHADOWING_SIGMA`].
+    pub sigma_db: Option<Db>,
+    /// Standard deviation of the luck of the spot, see [`SPOT_SIGMA`].
+    pub spot_sigma_db: Db,
+    /// Rician K factor of people and doors moving.
+    pub k_factor_db: Db,
+    /// Mean loss of antennas, mounting and clutter that no wall explains.
+    pub site_offset_db: Db,
+    /// Standard deviation of that loss from house to house; left out of reports where it is
+    /// [`SITE_SIGMA`], as it is unless readings narrowed it.
+    #[serde(skip_serializing_if = "is_usual")]
+    pub site_sigma_db: Db,
+    /// Gain of the panel's antenna towards the path.
+    pub antenna_gain_db: Db,
+    /// Loss of a transmitter worn on the body.
+    pub body_loss_db: Db,
+    /// Man-made noise around the panel.
+    #[serde(serialize_with = "noise_word")]
+    pub noise: NoiseEnvironment,
+    /// Limits of the findings.
+    pub findings: Limits,
+    /// Cell of the heatmap and of roam areas, metres.
+    pub cell_m: f64,
+}
+
+/// Shadowing in residences, dB (ITU-R P.1238, table of shadow fading, residential, 1.8–2 GHz; from
+/// memory, the Recommendation was not opened). It is the spread about a law that knows only
+/// distance and floors, so it already holds what walls differ by and what a site adds.
+pub const SHADOWING_SIGMA: Db = Db(8.0);
+
+/// Luck of the spot, dB: within a wavelength the level scatters so that one spot in ten lies 6.4 dB
+/// below the local mean (calculated here: a two-dimensional full-wave solution of a house at
+/// 319.5 and 433.92 MHz), and 6.4 dB / 1.2816 = 5.0 dB.
+pub const SPOT_SIGMA: Db = Db(5.0);
+
+/// Mean of the site offset, dB: 3 dB for antennas whose polarisations do not agree (the mean of
+/// cos² over all angles is one half) and 3 dB for mounting, leads and clutter (common practice, no
+/// source). Six links of one building at 868 MHz had 16–24 dB that no wall explained
+/// (doi 10.5281/zenodo.19089760), losses of their antennas included: a site can be far worse.
+pub const SITE_OFFSET: Db = Db(6.0);
+
+/// Standard deviation of the site offset, dB (common practice, no source).
+pub const SITE_SIGMA: Db = Db(4.0);
+
+/// Rician K of an indoor path between fixed ends while people move, dB. An assumption: published
+/// values run from 0 to 12 dB (from memory), none was confirmed.
+pub const K_FACTOR: Db = Db(6.0);
+
+/// Loss of a transmitter worn on the body, dB. An engineering range of 10–20 dB is usual (from
+/// memory, no source confirmed).
+pub const BODY_LOSS: Db = Db(15.0);
+
+/// Greatest loss of one wall, dB: what leaks round and through the joints of a metal sheet (common
+/// practice, no source).
+pub const WALL_CAP: Db = Db(40.0);
+
+impl Default for Model {
+    fn default() -> Self {
+        Self {
+            reflections: 1,
+            openings: Edges::Soft,
+            walls: Walls::Typical,
+            polarisation: Polarisation::Mean,
+            wall_cap_db: WALL_CAP,
+            sigma_db: None,
+            spot_sigma_db: SPOT_SIGMA,
+            k_factor_db: K_FACTOR,
+            site_offset_db: SITE_OFFSET,
+            site_sigma_db: SITE_SIGMA,
+            antenna_gain_db: Db(0.0),
+            body_loss_db: BODY_LOSS,
+            noise: NoiseEnvironment::Residential,
+            findings: Limits { sound_below: 0.01, thin_below: 0.20 },
+            cell_m: 0.1,
+        }
+    }
+}
+
+impl Model {
+    /// These settings with mean and spread of the site offset as the plan's calibration has them, if
+    /// it has one.
+    #[must_use]
+    pub fn calibrated(self, plan: &Plan) -> Self {
+        plan.calibration.as_ref().map_or(self, |read| Self {
+            site_offset_db: read.site_offset,
+            site_sigma_db: read.site_sigma,
+            ..self
+        })
+    }
+}
+
+fn is_usual(sigma: &Db) -> bool {
+    *sigma == SITE_SIGMA
+}
+
+fn polarisation_word<S: serde::Serializer>(p: &Polarisation, s: S) -> Result<S::Ok, S::Error> {
+    s.serialize_str(match p {
+        Polarisation::Te => "te",
+        Polarisation::Tm => "tm",
+        Polarisation::Mean => "mean",
+    })
+}
+
+fn noise_word<S: serde::Serializer>(n: &NoiseEnvironment, s: S) -> Result<S::Ok, S::Error> {
+    s.serialize_str(match n {
+        NoiseEnvironment::City => "city",
+        NoiseEnvironment::Residential => "residential",
+        NoiseEnvironment::Rural => "rural",
+        NoiseEnvironment::Quiet => "quiet",
+    })
+}

@@ -1,0 +1,211 @@
+//! From whatever the installer has to a plan: an architect's drawing, an open indoor map, or a list
+//! of lengths from a tape measure.
+//!
+//! Every reader makes a [`Draft`] of a file's bytes: pieces in metres, each with what it stands for, and
+//! a [`Guess`] for whatever the file does not say. [`Draft::text`] writes the plan. A reader knows
+//! nothing of radio; which constructions there are, and how thick they are, the caller hands in
+//! ([`Known`]).
+//!
+//! What a reader does not read it says in its module's head, and counts as a guess when it meets it.
+
+mod contacts;
+mod draft;
+pub mod dxf;
+mod frame;
+mod guess;
+pub mod imdf;
+pub mod osm;
+mod outlines;
+pub mod tape;
+mod text;
+
+use std::collections::BTreeMap;
+
+pub use contacts::{Surroundings, propose_contacts};
+pub use draft::{Draft, DraftUnit, Piece, What};
+pub use frame::LocalFrame;
+pub use guess::Guess;
+pub use outlines::{Outline, Side, sides};
+
+use plan::{Fault, Vocabulary};
+
+/// Largest file that is read, in bytes: 64 MiB (our own choice: far beyond the drawing of a house).
+pub const MAX_FILE_BYTES: usize = 64 * 1024 * 1024;
+
+/// Most pieces of a draft (our own choice: as many features as a plan may have).
+pub const MAX_PIECES: usize = plan::MAX_FEATURES;
+
+/// What the caller knows and a reader must.
+#[derive(Debug, Clone, Default)]
+pub struct Known {
+    /// The names that a plan may use.
+    pub vocabulary: Vocabulary,
+    /// How thick each built-in construction is, millimetres.
+    pub thickness_mm: BTreeMap<String, f64>,
+}
+
+/// What the user asks of a reader.
+#[derive(Debug, Clone, Default)]
+pub struct Settings {
+    /// What is known of constructions.
+    pub known: Known,
+    /// What the user maps to what: the name of a drawing's layer, or the value of a map's tag
+    /// `material`, to the name of a construction, or to [`LEAVE_OUT`].
+    pub map: BTreeMap<String, String>,
+    /// Metres in one unit of the drawing, where the user overrides what the file says.
+    pub metres_per_unit: Option<f64>,
+    /// Construction of outside walls about which the file says nothing.
+    pub outside: Option<String>,
+    /// Construction of inside walls about which the file says nothing.
+    pub inside: Option<String>,
+}
+
+/// Mapped to this word, a layer is left out.
+pub const LEAVE_OUT: &str = "none";
+
+/// Construction of an outside wall about which nobody says anything (our own choice: a common one,
+/// and none of the light ones, so that the forecast errs to the safe side).
+pub const OUTSIDE_WALL: &str = "brick-cavity";
+/// Construction of an inside wall about which nobody says anything (our own choice, as above).
+pub const INSIDE_WALL: &str = "brick-half";
+/// Construction of a door about which nobody says anything.
+pub const DOOR: &str = "door-solid";
+/// Construction of a window about which nobody says anything.
+pub const WINDOW: &str = "glass-double";
+/// Construction of a floor between two levels about which nobody says anything.
+pub const FLOOR: &str = "floor-concrete";
+/// Height of a room about which nobody says anything, metres (as a plan without levels has it).
+pub const CEILING_M: f64 = 2.4;
+/// Head of a door or window about which nobody says anything, metres above the floor (common
+/// practice, no source).
+pub const HEAD_M: f64 = 2.0;
+/// How far below the head of its door or window a contact sits, metres (common practice, no source).
+pub const BELOW_HEAD_M: f64 = 0.1;
+/// Thickness of a floor between two storeys about which nobody says anything, metres (common practice,
+/// no source).
+pub const FLOOR_THICKNESS_M: f64 = 0.3;
+/// Sill of a window about which nobody says anything, metres above the floor (common practice, no
+/// source).
+pub const SILL_M: f64 = 0.9;
+
+/// A tape-measure list of a small invented house to start from, in metres.
+pub const STARTER_M: &str = include_str!("starter/house-m.txt");
+/// The same kind of house in feet, built as is usual where feet are.
+pub const STARTER_FT: &str = include_str!("starter/house-ft.txt");
+
+impl Settings {
+    /// The construction of outside walls about which the file says nothing.
+    #[must_use]
+    pub fn outside(&self) -> &str {
+        self.outside.as_deref().unwrap_or(OUTSIDE_WALL)
+    }
+
+    /// The construction of inside walls about which the file says nothing.
+    #[must_use]
+    pub fn inside(&self) -> &str {
+        self.inside.as_deref().unwrap_or(INSIDE_WALL)
+    }
+
+    /// How thick a construction is, metres; a tenth of a metre for one that is not known (our own
+    /// choice, no source).
+    #[must_use]
+    pub fn thickness_m(&self, construction: &str) -> f64 {
+        let known = self.known.thickness_mm.get(construction);
+        known.map_or(0.1, |thickness_mm| thickness_mm / 1e3)
+    }
+}
+
+/// A kind of file that can be made a plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// A drawing in the Drawing Interchange Format.
+    Dxf,
+    /// Simple Indoor Tagging as `GeoJSON`.
+    IndoorGeojson,
+    /// Simple Indoor Tagging as OSM XML.
+    OsmXml,
+    /// An archive of the Indoor Mapping Data Format.
+    Imdf,
+    /// A list of lengths from a tape measure.
+    Tape,
+}
+
+impl Kind {
+    /// The kind of a file by its first bytes, else by its name's ending, else by its first line; nothing where
+    /// none tells.
+    #[must_use]
+    pub fn of(name: &str, bytes: &[u8]) -> Option<Self> {
+        let ending = name.rsplit_once('.').map(|(_, ending)| ending.to_ascii_lowercase());
+        let text = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+        let text = text.trim_ascii_start();
+        if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") {
+            return Some(Self::Imdf);
+        }
+        if bytes.starts_with(&dxf::BINARY) {
+            return Some(Self::Dxf);
+        }
+        match text.first() {
+            Some(b'<') => return Some(Self::OsmXml),
+            Some(b'{') => return Some(Self::IndoorGeojson),
+            _ => {}
+        }
+        match ending.as_deref() {
+            Some("dxf") => Some(Self::Dxf),
+            Some("osm" | "xml") => Some(Self::OsmXml),
+            Some("geojson" | "json") => Some(Self::IndoorGeojson),
+            Some("zip" | "imdf") => Some(Self::Imdf),
+            Some("txt" | "tape") => Some(Self::Tape),
+            _ if text.starts_with(b"0\n") || text.starts_with(b"0\r\n") => Some(Self::Dxf),
+            _ if tape::begins_like_one(text) => Some(Self::Tape),
+            _ => None,
+        }
+    }
+}
+
+/// Reads a file of a kind. `name` is the file's: it stands in every fault, and without folder and ending
+/// it is the plan's title where the file has none.
+///
+/// # Errors
+/// All faults in order of place. No input makes it panic, and time and memory are bounded.
+pub fn draft(
+    kind: Kind,
+    name: &str,
+    bytes: &[u8],
+    settings: &Settings,
+) -> Result<Draft, Vec<Fault>> {
+    if bytes.len() > MAX_FILE_BYTES {
+        return Err(vec![whole_file(
+            name,
+            format!("the file is larger than {} MiB", MAX_FILE_BYTES >> 20),
+            "export the floor alone, without pictures and furniture",
+        )]);
+    }
+    let mut draft = match kind {
+        Kind::Dxf => dxf::draft(name, bytes, settings),
+        Kind::IndoorGeojson => osm::draft_geojson(name, bytes, settings),
+        Kind::OsmXml => osm::draft_xml(name, bytes, settings),
+        Kind::Imdf => imdf::draft(name, bytes, settings),
+        Kind::Tape => tape::draft(name, bytes, settings),
+    }?;
+    if draft.pieces.len() > MAX_PIECES {
+        return Err(vec![whole_file(
+            name,
+            format!(
+                "the drawing gives {} walls and other pieces; a plan holds at most {MAX_PIECES}",
+                draft.pieces.len()
+            ),
+            "leave out layers that are no part of the building, or export one storey",
+        )]);
+    }
+    if draft.name.is_empty() {
+        draft.name = std::path::Path::new(name)
+            .file_stem()
+            .map_or_else(|| name.to_owned(), |stem| stem.to_string_lossy().into_owned());
+    }
+    Ok(draft)
+}
+
+/// A fault of a whole file, without a place in it.
+pub(crate) fn whole_file(name: &str, what: String, mend: &str) -> Fault {
+    Fault::at(name, (0, 0), what, mend)
+}

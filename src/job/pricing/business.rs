@@ -1,0 +1,353 @@
+//! The business file: who makes the offer, and on what terms.
+
+use std::ops::Range;
+use std::path::Path;
+
+use rust_decimal::Decimal;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use super::currency::{Currency, codes, currency};
+use super::decimal::{NoNumber, Style, decimal};
+use super::logo::{self, Logo};
+use super::source::{quoted, text};
+use plan::{Fault, nearest, place_of_byte};
+
+/// Who makes the offer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Business {
+    /// Name.
+    pub name: String,
+    /// Lines of the address.
+    pub address: Vec<String>,
+    /// Number of the licence to do this work.
+    pub licence: Option<String>,
+    /// Telephone.
+    pub phone: Option<String>,
+    /// E-mail.
+    pub email: Option<String>,
+    /// Logo.
+    pub logo: Option<Logo>,
+    /// Currency of all prices.
+    pub currency: Currency,
+    /// Tax on all prices.
+    pub tax: Tax,
+    /// Days for which a quote holds, 1 to 3650.
+    pub validity_days: u32,
+    /// Price of an hour of work, without tax.
+    pub hourly_rate: Decimal,
+    /// Terms in the installer's own words.
+    pub terms: Vec<String>,
+}
+
+/// A tax on prices.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Tax {
+    /// Its name.
+    pub name: String,
+    /// Per cent, 0 to 100.
+    pub rate: Decimal,
+    /// What it is worked out on.
+    pub on: TaxOn,
+}
+
+/// What a tax is worked out on, and rounded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TaxOn {
+    /// The subtotal.
+    Total,
+    /// Each line.
+    Lines,
+}
+
+/// Longest text of a business file, characters (our own choice).
+const LONGEST: usize = 500;
+
+const KEYS: [&str; 12] = [
+    "name",
+    "address",
+    "licence",
+    "phone",
+    "email",
+    "logo",
+    "currency",
+    "decimals",
+    "validity_days",
+    "hourly_rate",
+    "terms",
+    "tax",
+];
+const TAX_KEYS: [&str; 3] = ["name", "rate", "on"];
+
+/// Reads a business file.
+///
+/// # Errors
+/// Everything that is wrong with it, in the order of the file; what is missing comes first.
+pub fn read_business(path: &Path) -> Result<Business, Vec<Fault>> {
+    let text = text(path).map_err(|fault| vec![fault])?;
+    let mut reader = Reader { file: path.display().to_string(), text: &text, faults: Vec::new() };
+    let table = DeTable::parse(&text).map_err(|error| {
+        let at = error.span().map_or((0, 0), |span| place_of_byte(&text, span.start));
+        vec![Fault::at(
+            &reader.file,
+            at,
+            format!("this is not TOML: {}", error.message()),
+            "a line is written as  name = \"text\"",
+        )]
+    })?;
+    let business = reader.business(table.get_ref(), path.parent().unwrap_or(Path::new("")));
+    let Reader { mut faults, .. } = reader;
+    faults.sort_by_key(|fault| (fault.line, fault.column));
+    match business {
+        Some(business) if faults.is_empty() => Ok(business),
+        _ => Err(faults),
+    }
+}
+
+/// A value with its place.
+type Value<'i> = Spanned<DeValue<'i>>;
+
+struct Reader<'t> {
+    file: String,
+    text: &'t str,
+    faults: Vec<Fault>,
+}
+
+impl Reader<'_> {
+    fn fault(&mut self, span: Option<Range<usize>>, what: String, mend: impl Into<String>) {
+        let at = span.map_or((0, 0), |span| place_of_byte(self.text, span.start));
+        self.faults.push(Fault::at(&self.file, at, what, mend));
+    }
+
+    fn business(&mut self, table: &DeTable<'_>, folder: &Path) -> Option<Business> {
+        self.known(table, &KEYS, "");
+        let name = self.required(table, "name", "\"Name of the business\"");
+        let name = name.and_then(|value| self.string("name", value));
+        let address = self.required(table, "address", "[\"Street 1\", \"Town\"]");
+        let address = address.and_then(|value| self.strings("address", value));
+        let licence = self.optional(table, "licence");
+        let phone = self.optional(table, "phone");
+        let email = self.optional(table, "email");
+        let terms = get(table, "terms").map(|value| self.strings("terms", value));
+        let logo = get(table, "logo").map(|value| self.logo(value, folder));
+        let decimals = get(table, "decimals");
+        let decimals = decimals.map(|value| self.whole("decimals", value, 0, 4));
+        let currency = self.required(table, "currency", "\"EUR\"");
+        let currency = currency.and_then(|value| self.currency(value));
+        let validity_days = self.required(table, "validity_days", "30");
+        let validity_days = validity_days.and_then(|v| self.whole("validity_days", v, 1, 3650));
+        let hourly_rate = self.required(table, "hourly_rate", "45.00");
+        let hourly_rate = hourly_rate.and_then(|v| self.number("hourly_rate", v, 1_000_000));
+        let tax = self.required(table, "tax", "{ name = \"VAT\", rate = 20, on = \"total\" }");
+        let tax = tax.and_then(|value| self.tax(value));
+        let mut currency = currency?;
+        if let Some(decimals) = decimals {
+            currency.decimals = decimals?;
+        }
+        Some(Business {
+            name: name?,
+            address: address?,
+            licence,
+            phone,
+            email,
+            logo: logo.unwrap_or_default(),
+            currency,
+            tax: tax?,
+            validity_days: validity_days?,
+            hourly_rate: hourly_rate?,
+            terms: terms.unwrap_or_else(|| Some(Vec::new()))?,
+        })
+    }
+
+    fn tax(&mut self, value: &Value<'_>) -> Option<Tax> {
+        let DeValue::Table(table) = value.get_ref() else {
+            self.kind("tax", value, "a table of name, rate and on");
+            return None;
+        };
+        self.known(table, &TAX_KEYS, "tax.");
+        let name = self.required_in(table, "tax.", "name", "\"VAT\"");
+        let name = name.and_then(|value| self.string("tax.name", value));
+        let rate = self.required_in(table, "tax.", "rate", "20");
+        let rate = rate.and_then(|value| self.number("tax.rate", value, 100));
+        let on = self.required_in(table, "tax.", "on", "\"total\"");
+        let on = on.and_then(|value| match value.get_ref() {
+            DeValue::String(word) if word == "total" => Some(TaxOn::Total),
+            DeValue::String(word) if word == "lines" => Some(TaxOn::Lines),
+            _ => {
+                let written = self.source(value);
+                let mend =
+                    "write \"total\" (worked out on the subtotal) or \"lines\" (line by line)";
+                let what = format!("tax.on is {}", quoted(&written));
+                self.fault(Some(value.span()), what, mend);
+                None
+            }
+        });
+        Some(Tax { name: name?, rate: rate?, on: on? })
+    }
+
+    /// Complains of keys that are not known.
+    fn known(&mut self, table: &DeTable<'_>, keys: &[&'static str], before: &str) {
+        for (key, _) in table {
+            let name = key.get_ref();
+            if keys.contains(&&**name) {
+                continue;
+            }
+            let mend = match nearest(name, keys.iter().copied()) {
+                Some(near) => format!("did you mean \"{near}\"?"),
+                None => format!("the keys are {}", keys.join(", ")),
+            };
+            let what = format!("the key {} is not known", quoted(&format!("{before}{name}")));
+            self.fault(Some(key.span()), what, mend);
+        }
+    }
+
+    fn required<'v>(
+        &mut self,
+        table: &'v DeTable<'_>,
+        key: &str,
+        example: &str,
+    ) -> Option<&'v Value<'v>> {
+        self.required_in(table, "", key, example)
+    }
+
+    fn required_in<'v>(
+        &mut self,
+        table: &'v DeTable<'_>,
+        before: &str,
+        key: &str,
+        example: &str,
+    ) -> Option<&'v Value<'v>> {
+        let value = get(table, key);
+        // A misspelt key is told where it stands; that the right one is missing goes without saying.
+        let keys: &[&str] = if before.is_empty() { &KEYS } else { &TAX_KEYS };
+        let mut unknown = table.iter().map(|(name, _)| &**name.get_ref());
+        let misspelt = unknown
+            .any(|name| !keys.contains(&name) && nearest(name, keys.iter().copied()) == Some(key));
+        if value.is_none() && !misspelt {
+            let within = before.trim_end_matches('.');
+            let place =
+                if within.is_empty() { String::new() } else { format!(" under [{within}]") };
+            let mend = format!("add a line such as  {key} = {example}{place}");
+            self.fault(None, format!("the key \"{before}{key}\" is missing"), mend);
+        }
+        value
+    }
+
+    fn kind(&mut self, key: &str, value: &Value<'_>, wanted: &str) {
+        let what = format!("{key} is {}, not {wanted}", kind_word(value.get_ref()));
+        self.fault(Some(value.span()), what, format!("write {wanted}"));
+    }
+
+    fn string(&mut self, key: &str, value: &Value<'_>) -> Option<String> {
+        let DeValue::String(text) = value.get_ref() else {
+            self.kind(key, value, "a text in quotation marks");
+            return None;
+        };
+        if text.trim().is_empty() || text.chars().count() > LONGEST {
+            let what = format!("{key} is empty or longer than {LONGEST} characters");
+            self.fault(Some(value.span()), what, "write a text, or leave the line out");
+            return None;
+        }
+        Some(text.trim().to_owned())
+    }
+
+    fn optional(&mut self, table: &DeTable<'_>, key: &str) -> Option<String> {
+        get(table, key).and_then(|value| self.string(key, value))
+    }
+
+    /// One text, or a list of them.
+    fn strings(&mut self, key: &str, value: &Value<'_>) -> Option<Vec<String>> {
+        match value.get_ref() {
+            DeValue::Array(entries) if !entries.is_empty() && entries.len() <= 50 => {
+                let texts = entries.iter().map(|entry| self.string(key, entry));
+                let texts: Vec<Option<String>> = texts.collect();
+                texts.into_iter().collect()
+            }
+            DeValue::String(_) => Some(vec![self.string(key, value)?]),
+            _ => {
+                self.kind(key, value, "a list of texts, [\"one\", \"two\"], 50 at most");
+                None
+            }
+        }
+    }
+
+    fn source(&self, value: &Value<'_>) -> String {
+        self.text.get(value.span()).unwrap_or_default().to_owned()
+    }
+
+    fn whole(&mut self, key: &str, value: &Value<'_>, low: u32, high: u32) -> Option<u32> {
+        let number = match value.get_ref() {
+            DeValue::Integer(number) => u32::from_str_radix(number.as_str(), number.radix()).ok(),
+            _ => None,
+        };
+        let number = number.filter(|number| (low..=high).contains(number));
+        if number.is_none() {
+            let what = format!("{key} is {}", quoted(&self.source(value)));
+            let mend = format!("write a whole number from {low} to {high}");
+            self.fault(Some(value.span()), what, mend);
+        }
+        number
+    }
+
+    /// A number that is not negative: as a number of TOML, digit for digit, or as a text.
+    fn number(&mut self, key: &str, value: &Value<'_>, most: u32) -> Option<Decimal> {
+        let read = match value.get_ref() {
+            DeValue::Integer(number) if number.radix() == 10 => {
+                decimal(number.as_str(), Style::Point)
+            }
+            DeValue::Float(number) => decimal(number.as_str(), Style::Point),
+            DeValue::String(text) => decimal(text, Style::Either),
+            _ => Err(NoNumber::Signs),
+        };
+        let number = read.ok().filter(|n| !n.is_sign_negative() && *n <= Decimal::from(most));
+        if number.is_none() {
+            let what = format!("{key} is {}", quoted(&self.source(value)));
+            let mend = format!(
+                "write a number from 0 to {most} with at most six digits after the point, such as 12.50"
+            );
+            self.fault(Some(value.span()), what, mend);
+        }
+        number
+    }
+
+    fn currency(&mut self, value: &Value<'_>) -> Option<Currency> {
+        let code = self.string("currency", value)?;
+        let known = currency(&code);
+        if known.is_none() {
+            let mend = match nearest(&code, codes()) {
+                Some(near) => format!("did you mean \"{near}\"?"),
+                None => "write the three letters of ISO 4217, such as EUR, USD or MXN".to_owned(),
+            };
+            let what = format!("the currency {} is not known", quoted(&code));
+            self.fault(Some(value.span()), what, mend);
+        }
+        known
+    }
+
+    fn logo(&mut self, value: &Value<'_>, folder: &Path) -> Option<Logo> {
+        let path = self.string("logo", value)?;
+        match logo::read(&folder.join(&path)) {
+            Ok(logo) => Some(logo),
+            Err((what, mend)) => {
+                self.fault(Some(value.span()), format!("logo {}: {what}", quoted(&path)), mend);
+                None
+            }
+        }
+    }
+}
+
+fn get<'v>(table: &'v DeTable<'_>, key: &str) -> Option<&'v Value<'v>> {
+    table.get(key)
+}
+
+const fn kind_word(value: &DeValue<'_>) -> &'static str {
+    match value {
+        DeValue::String(_) => "a text",
+        DeValue::Integer(_) => "a whole number",
+        DeValue::Float(_) => "a number",
+        DeValue::Boolean(_) => "true or false",
+        DeValue::Datetime(_) => "a date",
+        DeValue::Array(_) => "a list",
+        DeValue::Table(_) => "a table",
+    }
+}

@@ -1,0 +1,47 @@
+//! The installer's logo.
+
+use std::path::Path;
+
+use super::bitmap::{Bitmap, BitmapError};
+use super::{MAX_LOGO_BYTES, source};
+
+/// Widest and highest that the logo is printed, and the width of the text beside which it stands, mm.
+const BOX_MM: (f64, f64) = (60.0, 22.0);
+const TEXT_WIDTH_MM: f64 = 170.0;
+
+/// Most pixels of the logo as printed: 60 × 22 mm at about 240 to the inch.
+const MOST_PX: (u32, u32) = (566, 208);
+
+/// A logo made ready for the head of a page: at the left of a white strip that is as wide as the text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Logo {
+    /// The strip, PNG.
+    pub png: Vec<u8>,
+    /// Its width, pixels.
+    pub width: u32,
+    /// Its height, pixels.
+    pub height: u32,
+}
+
+/// Reads a logo. What is wrong and how to mend it, if it is none.
+pub(super) fn read(path: &Path) -> Result<Logo, (String, String)> {
+    let bytes = source::bytes(path, MAX_LOGO_BYTES)?;
+    let made = || -> Result<Logo, BitmapError> {
+        let logo = Bitmap::read(&bytes)?.within(MOST_PX.0, MOST_PX.1);
+        let (width, height) = logo.size();
+        let strip = (f64::from(width) / BOX_MM.0).max(f64::from(height) / BOX_MM.1) * TEXT_WIDTH_MM;
+        let strip = logo.widened(strip.ceil() as u32);
+        let (width, height) = strip.size();
+        Ok(Logo { png: strip.png()?, width, height })
+    };
+    made().map_err(|error| match error {
+        BitmapError::NoPng(why) => (
+            format!("the logo is not a PNG that can be read: {why}"),
+            "save the logo as PNG".to_owned(),
+        ),
+        other => (
+            format!("the logo cannot be used: {other}"),
+            "save the logo smaller; 600 pixels across are plenty".to_owned(),
+        ),
+    })
+}

@@ -1,0 +1,261 @@
+//! The lines of a quote and their sums.
+
+use rust_decimal::Decimal;
+
+use super::business::{Business, TaxOn};
+use super::decimal::rounded;
+use super::prices::{PriceList, PriceRow, item_key};
+use super::source::quoted;
+use plan::{Device, DeviceKind, Fault, Plan, nearest};
+
+/// Devices of one sort.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Wanted {
+    /// What the price list may call them, the best name first.
+    pub items: Vec<String>,
+    /// How many.
+    pub count: u32,
+    /// Their names, for messages.
+    pub names: Vec<String>,
+}
+
+/// What a line is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LineKind {
+    /// Devices of the plan.
+    Device,
+    /// A line of the price list that does not depend on the plan.
+    Extra,
+    /// Hours of work at the hourly rate.
+    Labour,
+}
+
+/// A line of a quote.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// What it is for.
+    pub kind: LineKind,
+    /// What the item is called in plan and price list, the best name first; empty for labour.
+    pub items: Vec<String>,
+    /// What the price list says that the customer reads.
+    pub description: Option<String>,
+    /// How many; of labour the hours.
+    pub quantity: Decimal,
+    /// Its price, if there is a price list.
+    pub price: Option<Amount>,
+}
+
+/// The price of a line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Amount {
+    /// Price of one, without tax.
+    pub unit: Decimal,
+    /// Price of the line, without tax, rounded.
+    pub amount: Decimal,
+    /// Tax on the line, rounded, where it is worked out line by line.
+    pub tax: Option<Decimal>,
+}
+
+/// The sums of a quote.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Sums {
+    /// All lines.
+    pub subtotal: Decimal,
+    /// The tax.
+    pub tax: Decimal,
+    /// Both.
+    pub total: Decimal,
+}
+
+/// The lines of a quote, and their sums where there are prices.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sheet {
+    /// The lines.
+    pub lines: Vec<Line>,
+    /// The sums.
+    pub sums: Option<Sums>,
+}
+
+/// What a price list may call a device: the sort that the plan gives it; else its kind and role, and
+/// its kind alone.
+#[must_use]
+pub fn item_of(device: &Device) -> Vec<String> {
+    let kind = device.kind.word().to_owned();
+    match (&device.device, &device.role) {
+        (Some(sort), _) => vec![item_key(sort)],
+        (None, Some(role)) => vec![item_key(&format!("{kind} {role}")), kind],
+        (None, None) => vec![kind],
+    }
+}
+
+/// The devices of a plan by sort: panels, keypads, sirens, sensors, repeaters; sensors in the order in
+/// which the plan has the first of each sort.
+#[must_use]
+pub fn wanted(plan: &Plan) -> Vec<Wanted> {
+    let order = [
+        DeviceKind::Panel,
+        DeviceKind::Keypad,
+        DeviceKind::Siren,
+        DeviceKind::Sensor,
+        DeviceKind::Repeater,
+    ];
+    let mut all: Vec<Wanted> = Vec::new();
+    for kind in order {
+        for device in plan.devices.iter().filter(|device| device.kind == kind) {
+            let items = item_of(device);
+            match all.iter_mut().find(|wanted| wanted.items == items) {
+                Some(wanted) => {
+                    wanted.count += 1;
+                    wanted.names.push(device.name.clone());
+                }
+                None => all.push(Wanted { items, count: 1, names: vec![device.name.clone()] }),
+            }
+        }
+    }
+    all
+}
+
+/// The lines without prices, to be filled in by hand.
+#[must_use]
+pub fn unpriced(wanted: &[Wanted]) -> Sheet {
+    let lines = wanted.iter().map(|wanted| Line {
+        kind: LineKind::Device,
+        items: wanted.items.clone(),
+        description: None,
+        quantity: Decimal::from(wanted.count),
+        price: None,
+    });
+    Sheet { lines: lines.collect(), sums: None }
+}
+
+/// The lines with their prices, those of the list with a quantity of their own, labour, and the sums.
+///
+/// # Errors
+/// A fault for every sort of device that the list has no price for; one if the sums are beyond all
+/// measure.
+pub fn priced(
+    wanted: &[Wanted],
+    list: &PriceList,
+    business: &Business,
+) -> Result<Sheet, Vec<Fault>> {
+    let mut faults = Vec::new();
+    let mut rows: Vec<(LineKind, Vec<String>, &PriceRow, Decimal)> = Vec::new();
+    let for_devices = |row: &&PriceRow| row.quantity.is_none();
+    for wanted in wanted {
+        let mut tried = wanted.items.iter();
+        let row = tried.find_map(|item| {
+            let mut rows = list.rows.iter().filter(for_devices);
+            rows.find(|row| row.item == *item)
+        });
+        match row {
+            Some(row) => rows.push((
+                LineKind::Device,
+                wanted.items.clone(),
+                row,
+                Decimal::from(wanted.count),
+            )),
+            None => faults.push(missing(wanted, list)),
+        }
+    }
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    for row in &list.rows {
+        if let Some(quantity) = row.quantity {
+            rows.push((LineKind::Extra, vec![row.item.clone()], row, quantity));
+        }
+    }
+    added_up(&rows, business).ok_or_else(|| {
+        let what = "the sum of the quote is too large";
+        vec![Fault::at(&list.file, (0, 0), what, "check prices and quantities")]
+    })
+}
+
+/// Works out every line and the sums; `None` where a number is beyond 28 digits.
+fn added_up(
+    rows: &[(LineKind, Vec<String>, &PriceRow, Decimal)],
+    business: &Business,
+) -> Option<Sheet> {
+    let places = business.currency.decimals;
+    let tax_of = |amount: Decimal| {
+        let tax = amount.checked_mul(business.tax.rate)?;
+        Some(rounded(tax.checked_div(Decimal::ONE_HUNDRED)?, places))
+    };
+    let price = |unit: Decimal, quantity: Decimal| {
+        let amount = rounded(unit.checked_mul(quantity)?, places);
+        let tax = match business.tax.on {
+            TaxOn::Total => None,
+            TaxOn::Lines => Some(tax_of(amount)?),
+        };
+        Some(Amount { unit, amount, tax })
+    };
+    let mut hours = Decimal::ZERO;
+    let mut lines = Vec::with_capacity(rows.len() + 1);
+    for (kind, items, row, quantity) in rows {
+        hours = hours.checked_add(row.hours.checked_mul(*quantity)?)?;
+        lines.push(Line {
+            kind: *kind,
+            items: items.clone(),
+            description: row.description.clone(),
+            quantity: *quantity,
+            price: Some(price(row.unit_price, *quantity)?),
+        });
+    }
+    if !hours.is_zero() {
+        lines.push(Line {
+            kind: LineKind::Labour,
+            items: Vec::new(),
+            description: None,
+            quantity: hours,
+            price: Some(price(business.hourly_rate, hours)?),
+        });
+    }
+    let (mut subtotal, mut line_taxes) =
+        (rounded(Decimal::ZERO, places), rounded(Decimal::ZERO, places));
+    for amount in lines.iter().filter_map(|line| line.price) {
+        subtotal = subtotal.checked_add(amount.amount)?;
+        line_taxes = line_taxes.checked_add(amount.tax.unwrap_or_default())?;
+    }
+    let tax = match business.tax.on {
+        TaxOn::Total => tax_of(subtotal)?,
+        TaxOn::Lines => line_taxes,
+    };
+    let sums = Sums { subtotal, tax, total: subtotal.checked_add(tax)? };
+    Some(Sheet { lines, sums: Some(sums) })
+}
+
+/// The fault for devices without a price.
+fn missing(wanted: &Wanted, list: &PriceList) -> Fault {
+    const MOST: usize = 3;
+    let item = wanted.items.first().map_or("", String::as_str);
+    let names: Vec<String> = wanted.names.iter().take(MOST).map(|name| quoted(name)).collect();
+    let more = match wanted.names.len().saturating_sub(MOST) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    let known = list.rows.iter().filter(|row| row.quantity.is_none());
+    let near = nearest(item, known.map(|row| row.item.as_str()).collect::<Vec<_>>());
+    let near =
+        near.map_or_else(String::new, |near| format!("is {} meant for it? else ", quoted(near)));
+    // A row with a quantity is a line of its own, whatever the plan has.
+    let extra = list.rows.iter().find(|row| row.item == item);
+    let extra = extra.map_or_else(String::new, |row| {
+        let line = row.line;
+        format!("the row on line {line} has a quantity, so it is a line of its own; ")
+    });
+    let or = match wanted.items.get(1) {
+        Some(other) => format!(" (or for {})", quoted(other)),
+        None => String::new(),
+    };
+    Fault::at(
+        &list.file,
+        (0, 0),
+        format!(
+            "there is no price for the item {}{or}, of which the plan has {}: {}{more}",
+            quoted(item),
+            wanted.count,
+            names.join(", ")
+        ),
+        format!("{extra}{near}add a row with this item, its unit price and its hours"),
+    )
+}

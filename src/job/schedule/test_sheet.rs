@@ -1,0 +1,92 @@
+//! What is tried at every device, and the reading that the panel should then show.
+
+use super::propose::{Sort, sort_of};
+use diagnose::METER_SIGMA;
+use forecast::{Assessment, DeviceLosses, DeviceResult, Ledger, Model};
+use plan::DeviceKind;
+use radio::rician_decibel_moments;
+use units::{Db, Dbm};
+
+/// Standard normal deviate within which nine in ten lie, both sides together (from memory;
+/// Φ(1.644854) = 0.95).
+const NINE_IN_TEN_Z: f64 = 1.644_853_626_951_47;
+
+/// How a device is tried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum TestStep {
+    /// A sensor of this sort.
+    Sensor(Sort),
+    /// A keypad.
+    Keypad,
+    /// A siren.
+    Siren,
+    /// A repeater.
+    Repeater,
+}
+
+/// The reading that a panel should show.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Expected {
+    /// Level foretold: the mean of readings in decibels.
+    pub level: Dbm,
+    /// Nine readings in ten lie above this and below `high`.
+    pub low: Dbm,
+    /// See `low`.
+    pub high: Dbm,
+}
+
+/// One device on the test sheet.
+#[derive(Debug, Clone)]
+pub struct TestRow {
+    /// The device and its radio.
+    pub result: DeviceResult,
+    /// How it is tried.
+    pub step: TestStep,
+    /// What the panel, or the repeater that it goes over, should show.
+    pub expected: Expected,
+}
+
+/// One reading at the listener that hears a device: the level of what arrives *there*, also for a
+/// device of which the way back is the weaker.
+///
+/// The mean is the level of the link budget and the mean of fading in decibels; the spread adds up, as
+/// squares, what is not known of the house, the fading of one burst and the error of the meter
+/// ([`METER_SIGMA`]), as independent normal deviates (fading is not normal: its lower tail is longer).
+/// `fading` is what [`rician_decibel_moments`] gives for the model's K factor.
+#[must_use]
+pub fn expected_reading(result: &DeviceResult, model: &Model, fading: (Db, Db)) -> Expected {
+    let told = &result.hop.ledger;
+    let inbound = DeviceLosses {
+        mount: told.mount_loss_db,
+        body: told.body_loss_db,
+        calibrated: told.calibrated_loss_db,
+        two_way: false,
+    };
+    let ledger = Ledger::new(&result.link, model, result.hop.path_loss, inbound);
+    let (fade_mean, fade_sigma) = fading;
+    let squares = [result.hop.sigma, fade_sigma, METER_SIGMA].map(|sigma| sigma.0 * sigma.0);
+    let half = Db(squares.iter().sum::<f64>().sqrt() * NINE_IN_TEN_Z);
+    let level = ledger.received_dbm + fade_mean;
+    Expected { level, low: level - half, high: level + half }
+}
+
+/// The test sheet: sensors and two-way devices by number, those without one last, in the plan's order.
+#[must_use]
+pub fn test_rows(assessment: &Assessment, model: &Model) -> Vec<TestRow> {
+    let fading = rician_decibel_moments(model.k_factor_db);
+    let all = assessment.sensors.iter().chain(&assessment.two_way);
+    let mut rows: Vec<TestRow> = all
+        .map(|result| TestRow {
+            step: match result.device.kind {
+                DeviceKind::Keypad => TestStep::Keypad,
+                DeviceKind::Siren => TestStep::Siren,
+                DeviceKind::Repeater => TestStep::Repeater,
+                DeviceKind::Sensor | DeviceKind::Panel => TestStep::Sensor(sort_of(&result.device)),
+            },
+            expected: expected_reading(result, model, fading),
+            result: result.clone(),
+        })
+        .collect();
+    rows.sort_by_key(|row| (row.result.device.number.is_none(), row.result.device.number));
+    rows
+}

@@ -1,0 +1,208 @@
+//! Entry and exit delay from the walk to the panel.
+//!
+//! The entry delay must last for the longest walk from an entry to the panel and for disarming; the
+//! exit delay for arming and the same walk out, and never less than the longest entry delay.
+
+use super::walk::Walks;
+
+/// Delays are set in steps of this many seconds (common practice, no source).
+pub const STEP_S: f64 = 5.0;
+
+/// What the settings of a control panel allow, in whole seconds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct DelayLimits {
+    /// Shortest entry delay, s.
+    pub entry_least_s: u32,
+    /// Entry delay if nobody sets one, s.
+    pub entry_usual_s: u32,
+    /// Longest entry delay, s.
+    pub entry_most_s: u32,
+    /// Shortest exit delay, s.
+    pub exit_least_s: u32,
+    /// Exit delay if nobody sets one, s.
+    pub exit_usual_s: u32,
+    /// Longest exit delay, s.
+    pub exit_most_s: u32,
+}
+
+impl DelayLimits {
+    /// ANSI/SIA CP-01: entry 30 to 240 s, usually 30; exit 45 to 255 s, usually 60 (from memory, not
+    /// confirmed: the standard itself not opened).
+    pub const CP_01: Self = Self {
+        entry_least_s: 30,
+        entry_usual_s: 30,
+        entry_most_s: 240,
+        exit_least_s: 45,
+        exit_usual_s: 60,
+        exit_most_s: 255,
+    };
+
+    /// Where the limits come from, for people.
+    pub const SOURCE: &'static str = "ANSI/SIA CP-01, from memory, not confirmed";
+}
+
+/// What a person does at the panel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DelaySettings {
+    /// Time from standing before the panel until it is disarmed, s, not negative.
+    pub disarm_s: f64,
+    /// Time from arming until the person sets off, s, not negative.
+    pub arm_s: f64,
+    /// What the panel allows.
+    pub limits: DelayLimits,
+}
+
+impl DelaySettings {
+    /// 10 s to disarm, 10 s to turn round and leave after arming (common practice, no source), and
+    /// the limits of [`DelayLimits::CP_01`].
+    pub const USUAL: Self = Self { disarm_s: 10.0, arm_s: 10.0, limits: DelayLimits::CP_01 };
+}
+
+impl Default for DelaySettings {
+    fn default() -> Self {
+        Self::USUAL
+    }
+}
+
+/// A delay, as needed and as proposed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Delay {
+    /// Time that the walk and the handling take, s.
+    pub time_s: f64,
+    /// That time rounded up to a step of [`STEP_S`], s.
+    pub needed_s: f64,
+    /// What to set: at least what is needed and what is usual, s.
+    pub proposed_s: f64,
+}
+
+/// Both delays of a spot.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Delays {
+    /// Entry delay.
+    pub entry: Delay,
+    /// Exit delay.
+    pub exit: Delay,
+    /// What the limits do not allow, for people; empty if all is well.
+    pub warnings: Vec<String>,
+}
+
+/// The delays that a spot needs for the longest of its walks; `None` if no entry reaches it.
+#[must_use]
+pub fn delays(walks: &Walks, settings: &DelaySettings) -> Option<Delays> {
+    let walk_s = walks.longest()?.time_s;
+    Some(delays_for(walk_s, settings))
+}
+
+/// The delays for a walk of some time, s.
+///
+/// The needed exit delay is that of the walk out alone; the proposed one is also no less than the
+/// proposed entry delay.
+#[must_use]
+pub fn delays_for(walk_s: f64, settings: &DelaySettings) -> Delays {
+    let limits = &settings.limits;
+    let entry_s = walk_s + settings.disarm_s;
+    let needed_s = rounded_up_s(entry_s);
+    let entry = Delay {
+        time_s: entry_s,
+        needed_s,
+        proposed_s: needed_s.max(f64::from(limits.entry_usual_s)),
+    };
+    let exit_s = walk_s + settings.arm_s;
+    let needed_s = rounded_up_s(exit_s);
+    let exit = Delay {
+        time_s: exit_s,
+        needed_s,
+        proposed_s: needed_s.max(f64::from(limits.exit_usual_s)).max(entry.proposed_s),
+    };
+    let mut warnings = Vec::new();
+    for (name, delay, needs_s, most_s) in [
+        ("entry", &entry, entry.needed_s, limits.entry_most_s),
+        // An exit delay shorter than the entry delay does not help.
+        ("exit", &exit, exit.needed_s.max(entry.needed_s), limits.exit_most_s),
+    ] {
+        if needs_s > f64::from(most_s) {
+            warnings.push(format!(
+                "the {name} delay must be {needs_s:.0} s, and at most {most_s} s are allowed ({}): \
+                 a walk of {walk_s:.0} s and {:.0} s at the panel",
+                DelayLimits::SOURCE,
+                delay.time_s - walk_s,
+            ));
+        }
+    }
+    Delays { entry, exit, warnings }
+}
+
+/// A time rounded up to a step of [`STEP_S`]; what is over a step by less than a microsecond is
+/// rounding noise and counts as the step. Never less than zero.
+#[must_use]
+pub fn rounded_up_s(time_s: f64) -> f64 {
+    let steps = ((time_s - 1e-6) / STEP_S).ceil();
+    // Also turns minus zero into zero.
+    (steps * STEP_S).max(0.0) + 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::float_cmp, reason = "whole seconds are exact")]
+
+    use super::*;
+
+    #[test]
+    fn times_round_up_to_five_seconds_and_noise_does_not_count() {
+        for (time_s, up_s) in [
+            (0.0, 0.0),
+            (0.1, 5.0),
+            (5.0, 5.0),
+            (29.999, 30.0),
+            (30.0, 30.0),
+            (30.000_000_001, 30.0),
+            (30.001, 35.0),
+            (3.0 * 0.1 * 100.0, 30.0),
+        ] {
+            assert_eq!(rounded_up_s(time_s), up_s, "{time_s}");
+        }
+        assert!(rounded_up_s(-3.0).is_sign_positive());
+    }
+
+    #[test]
+    fn a_short_walk_gets_the_usual_delays() {
+        let found = delays_for(7.5, &DelaySettings::USUAL);
+        assert_eq!(found.entry.needed_s, 20.0);
+        assert_eq!(found.entry.proposed_s, 30.0);
+        assert_eq!(found.exit.proposed_s, 60.0);
+        assert!(found.warnings.is_empty());
+    }
+
+    #[test]
+    fn a_long_walk_gets_what_it_needs_and_the_exit_no_less_than_the_entry() {
+        let slow_hands = DelaySettings { disarm_s: 30.0, ..DelaySettings::USUAL };
+        let found = delays_for(61.0, &slow_hands);
+        assert_eq!(found.entry.needed_s, 95.0);
+        assert_eq!(found.entry.proposed_s, 95.0);
+        assert_eq!(found.exit.needed_s, 75.0);
+        assert_eq!(found.exit.proposed_s, 95.0);
+    }
+
+    #[test]
+    fn what_the_limits_do_not_allow_is_said() {
+        let at_limit = delays_for(230.0, &DelaySettings::USUAL);
+        assert_eq!(at_limit.entry.needed_s, 240.0);
+        assert!(at_limit.warnings.is_empty());
+        let beyond = delays_for(231.0, &DelaySettings::USUAL);
+        assert_eq!(
+            beyond.warnings,
+            [
+                "the entry delay must be 245 s, and at most 240 s are allowed (ANSI/SIA CP-01, from memory, \
+                 not confirmed): a walk of 231 s and 10 s at the panel"
+            ]
+        );
+        let far_beyond = delays_for(250.0, &DelaySettings::USUAL);
+        assert_eq!(far_beyond.warnings.len(), 2);
+        assert!(far_beyond.warnings[1].starts_with("the exit delay must be 260 s"));
+    }
+
+    #[test]
+    fn a_spot_that_nobody_reaches_has_no_delays() {
+        assert_eq!(delays(&Walks::default(), &DelaySettings::USUAL), None);
+    }
+}

@@ -1,0 +1,212 @@
+//! The worst margin over all devices, for every place on a level where the panel could hang.
+//!
+//! The field of every device over every cell would be one heatmap a device. But the worst of them
+//! is wanted only, and the direct path alone already bounds each margin from below, the more
+//! cheaply without what comes round edges: a device whose bound is above the worst margin that is
+//! known for a cell cannot be the worst there. So first the cheap bounds are worked out, then the
+//! exact margin of the device with the lowest bound in each cell, and then only those that could
+//! still undercut it, by the better bound first. The result is exact: that of all devices in every
+//! cell.
+
+use std::ops::Range;
+
+use forecast::{
+    Ledger, Mask, Model, SiteError, View, field, field_where, grid_at, losses_anywhere,
+};
+use plan::{DeviceKind, Level};
+use trace::{Grid, ImageTree};
+use units::Db;
+
+use super::reach::{Reach, Talker};
+
+/// Bounds that are held at once: some thirty megabytes.
+const MOST_BOUNDS: usize = 4_000_000;
+
+/// The worst margin over a level.
+#[derive(Debug, Clone)]
+pub struct WorstField {
+    /// The cells.
+    pub grid: Grid,
+    /// For a panel at each cell: the least margin of any device, dB, row by row from the lower left.
+    pub margin_db: Vec<f64>,
+}
+
+/// Works out the worst margin for a panel at `height_m` above the plan's zero anywhere on a level;
+/// `None` for a level without walls. With repeaters in the plan a device counts with the better of
+/// its margin to the panel and, over a repeater, the lower of the two hops'. Of a calibration only
+/// what goes with a device counts, at the place where the panel hung as anywhere else.
+///
+/// `progress` is told how many parts in a thousand are done.
+///
+/// # Errors
+/// [`SiteError::TooManyCells`].
+pub fn worst_field(
+    reach: &Reach<'_, '_>,
+    level: &Level,
+    height_m: f64,
+    progress: &(dyn Fn(u64) + Sync),
+) -> Result<Option<WorstField>, SiteError> {
+    let Some(grid) = grid_at(reach.site, level, height_m)? else {
+        return Ok(None);
+    };
+    let relays = onward_fields(reach, &grid);
+    let fields: Vec<MarginField<'_>> = reach
+        .talkers
+        .iter()
+        .map(|talker| MarginField::new(reach, talker, &grid, &relays))
+        .collect();
+    let mut worst = vec![f64::INFINITY; grid.columns * grid.rows];
+    let band = (MOST_BOUNDS / (grid.columns * fields.len()).max(1)).clamp(1, grid.rows);
+    for first in (0..grid.rows).step_by(band) {
+        lower(&fields, &grid, first..grid.rows.min(first + band), &mut worst);
+        progress((first + band).min(grid.rows) as u64 * 1000 / grid.rows as u64);
+    }
+    Ok(Some(WorstField {
+        grid,
+        margin_db: worst.iter().map(|ratio| 10.0 * ratio.log10()).collect(),
+    }))
+}
+
+/// Lowers the worst margin in some rows to that of the worst device.
+fn lower(fields: &[MarginField<'_>], grid: &Grid, rows: Range<usize>, worst: &mut [f64]) {
+    let cells = rows.start * grid.columns..rows.end * grid.columns;
+    let all = Mask::new(grid, rows.clone(), |_| true);
+    let bounds: Vec<Vec<f64>> =
+        fields.iter().map(|field| field.bound(&all, true)[cells.clone()].to_vec()).collect();
+    let mut lowest = vec![0; cells.len()];
+    for (cell, lowest) in lowest.iter_mut().enumerate() {
+        let numbers = 0..fields.len();
+        let number = numbers.min_by(|a, b| bounds[*a][cell].total_cmp(&bounds[*b][cell]));
+        *lowest = number.unwrap_or(0);
+    }
+    for (number, field) in fields.iter().enumerate() {
+        let is_lowest = |cell: usize| lowest[cell - cells.start] == number;
+        field.lower(worst, &Mask::new(grid, rows.clone(), is_lowest));
+    }
+    for (number, field) in fields.iter().enumerate() {
+        let may_undercut = |cell: usize| {
+            let place = cell - cells.start;
+            lowest[place] != number && bounds[number][place] < worst[cell]
+        };
+        let mask = Mask::new(grid, rows.clone(), may_undercut);
+        if mask.is_empty() {
+            continue;
+        }
+        let direct = field.bound(&mask, false);
+        let still_may = |cell: usize| mask.holds(cell) && direct[cell] < worst[cell];
+        field.lower(worst, &Mask::new(grid, rows.clone(), still_may));
+    }
+}
+
+/// Margin of each repeater of the plan over the cells, as a ratio.
+fn onward_fields(reach: &Reach<'_, '_>, grid: &Grid) -> Vec<Vec<f64>> {
+    let talkers = reach.talkers.iter();
+    let repeaters = talkers.filter(|talker| talker.device.kind == DeviceKind::Repeater);
+    repeaters
+        .map(|talker| {
+            let level = Level0::new(reach, talker);
+            let view = level.view(reach, &reach.site.model);
+            let z = talker.device.height_m;
+            let gains = view.map_or_else(
+                || vec![0.0; grid.columns * grid.rows],
+                |view| field(&view, &talker.tree, z, grid, &|_| {}),
+            );
+            gains.into_iter().map(|gain| gain * level.ratio).collect()
+        })
+        .collect()
+}
+
+/// A device's margin at no loss at all, as a ratio, and its frequency.
+struct Level0 {
+    ratio: f64,
+    frequency: units::Hertz,
+}
+
+impl Level0 {
+    fn new(reach: &Reach<'_, '_>, talker: &Talker<'_>) -> Self {
+        let site = reach.site;
+        let losses = losses_anywhere(site, talker.device);
+        let ledger = Ledger::new(&talker.link, &site.model, Db(0.0), losses);
+        Self { ratio: ledger.margin_db.to_ratio().0, frequency: talker.link.frequency }
+    }
+
+    fn view<'a>(&self, reach: &'a Reach<'_, '_>, model: &'a Model) -> Option<View<'a>> {
+        let view = reach.site.view(self.frequency)?;
+        Some(View { model, ..view })
+    }
+}
+
+/// One device's margin over the cells, as a ratio.
+struct MarginField<'a> {
+    reach: &'a Reach<'a, 'a>,
+    talker: &'a Talker<'a>,
+    grid: &'a Grid,
+    level: Level0,
+    direct_only: Model,
+    transmitter: ImageTree,
+    /// The margin over the plan's repeaters, cell by cell; empty where there are none.
+    relayed: Vec<f64>,
+}
+
+impl<'a> MarginField<'a> {
+    fn new(
+        reach: &'a Reach<'_, '_>,
+        talker: &'a Talker<'_>,
+        grid: &'a Grid,
+        relays: &[Vec<f64>],
+    ) -> Self {
+        let mut relayed = Vec::new();
+        for (first, onward) in talker.to_repeaters.iter().zip(relays) {
+            let first = first.margin.to_ratio().0;
+            relayed.resize(onward.len(), 0.0);
+            for (relayed, onward) in relayed.iter_mut().zip(onward) {
+                *relayed = f64::max(*relayed, first.min(*onward));
+            }
+        }
+        Self {
+            reach,
+            talker,
+            grid,
+            level: Level0::new(reach, talker),
+            direct_only: Model { reflections: 0, ..reach.site.model },
+            transmitter: talker.tree.transmitter(),
+            relayed,
+        }
+    }
+
+    /// What the margin is at least in some cells: that of the direct path, or over a repeater; of
+    /// the direct path `roughly` only what is left without what comes round edges.
+    fn bound(&self, wanted: &Mask, roughly: bool) -> Vec<f64> {
+        let view = self.level.view(self.reach, &self.direct_only);
+        let view = view.map(|view| View { at_least: roughly, ..view });
+        self.ratios(view, &self.transmitter, wanted)
+    }
+
+    /// Lowers the worst margin to this device's in some cells.
+    fn lower(&self, worst: &mut [f64], wanted: &Mask) {
+        if wanted.is_empty() {
+            return;
+        }
+        let view = self.level.view(self.reach, &self.reach.site.model);
+        let own = self.ratios(view, &self.talker.tree, wanted);
+        for (cell, (worst, own)) in worst.iter_mut().zip(own).enumerate() {
+            if wanted.holds(cell) {
+                *worst = worst.min(own);
+            }
+        }
+    }
+
+    fn ratios(&self, view: Option<View<'_>>, tree: &ImageTree, wanted: &Mask) -> Vec<f64> {
+        let z = self.talker.device.height_m;
+        let gains = view.map_or_else(
+            || vec![0.0; self.grid.columns * self.grid.rows],
+            |view| field_where(&view, tree, z, self.grid, wanted, &|_| {}),
+        );
+        let own = gains.into_iter().map(|gain| gain * self.level.ratio);
+        if self.relayed.is_empty() {
+            own.collect()
+        } else {
+            own.zip(&self.relayed).map(|(own, relayed)| own.max(*relayed)).collect()
+        }
+    }
+}

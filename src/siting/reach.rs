@@ -1,0 +1,324 @@
+//! The radio of every spot, traced from the devices.
+//!
+//! Paths are the same in both directions, so the images are those of each device, built once; a
+//! spot then costs one look along them. Repeaters that the plan already has are used as `check`
+//! uses them.
+
+use geo::{BoundingRect as _, Contains as _, Coord};
+use rayon::prelude::*;
+
+use super::spots::Spot;
+use forecast::{
+    Finding, Follower, HopFigures, Ledger, Listener, Site, SiteError, Trail, covering, hop_figures,
+    roam_budget, tenth_percentile,
+};
+use plan::{Device, DeviceKind, Roam};
+use radio::Link;
+use trace::{Climb, ImageTree, Point};
+use units::Db;
+
+/// Sample points of one roam area: enough for a share to one part in fifty or so.
+const ROAM_SAMPLES: f64 = 64.0;
+
+/// A device that must be heard at the panel.
+#[derive(Debug, Clone)]
+pub struct Talker<'a> {
+    /// The device.
+    pub device: &'a Device,
+    /// Its link.
+    pub link: Link,
+    /// Its images.
+    pub tree: ImageTree,
+    /// Its figures to each repeater of the plan, in plan order; empty for a repeater itself.
+    pub to_repeaters: Vec<HopFigures>,
+}
+
+/// The points of a roam area at which a portable transmitter is tried.
+#[derive(Debug)]
+struct RoamSamples<'a> {
+    roam: &'a Roam,
+    link: Link,
+    budget: Ledger,
+    samples: Vec<Sample>,
+}
+
+/// One of those points.
+#[derive(Debug)]
+struct Sample {
+    /// Its images.
+    tree: ImageTree,
+    /// The transmitter alone.
+    transmitter: ImageTree,
+    /// For each repeater of the plan, whether it hears a transmitter here.
+    by_repeaters: Vec<bool>,
+}
+
+/// All devices of a site, ready to be asked from any spot.
+#[derive(Debug)]
+pub struct Reach<'s, 'p> {
+    /// The site.
+    pub site: &'s Site<'p>,
+    /// Every device but the panel, in plan order.
+    pub talkers: Vec<Talker<'p>>,
+    roams: Vec<RoamSamples<'p>>,
+    /// For each repeater of the plan, its place in `talkers`.
+    repeaters: Vec<usize>,
+}
+
+/// How one device would be heard with the panel at a spot.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Heard {
+    /// The lower of the margins of its hops.
+    pub margin: Db,
+    /// Chance of a fault in a year on the whole way.
+    pub fault_per_year: f64,
+    /// The repeater that it takes (by its number among the plan's), or `None` for the panel.
+    pub via: Option<usize>,
+}
+
+/// The radio of one spot.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpotRadio {
+    /// Every device's way, in the order of [`Reach::talkers`].
+    pub heard: Vec<Heard>,
+    /// The device with the least margin, an index of [`Reach::talkers`].
+    pub worst: Option<usize>,
+    /// Chance that any supervised device has a fault in a year, each by itself.
+    pub any_fault_per_year: f64,
+    /// Number of devices that are not sound.
+    pub not_sound: usize,
+    /// Number of devices that are failing.
+    pub failing: usize,
+    /// Share of each roam area, in plan order, that is served: estimated from some sixty points.
+    pub roam_shares: Vec<f64>,
+}
+
+impl<'s, 'p> Reach<'s, 'p> {
+    /// Builds the images of every device and of the sample points of the roam areas.
+    ///
+    /// # Errors
+    /// [`SiteError`]: an unknown link, too many reflected paths.
+    pub fn new(site: &'s Site<'p>) -> Result<Self, SiteError> {
+        let devices: Vec<&Device> =
+            site.plan.devices.iter().filter(|device| device.kind != DeviceKind::Panel).collect();
+        let talkers: Vec<Talker<'p>> = devices
+            .into_par_iter()
+            .map(|device| {
+                let link = site.link(device.link.as_ref())?;
+                let tree = ImageTree::new(&site.scene, device.position, site.model.reflections)?;
+                let to_repeaters = if device.kind == DeviceKind::Repeater {
+                    Vec::new()
+                } else {
+                    let mut follower = Follower::default();
+                    let hop = |repeater: &Listener| {
+                        let climbs = climbs(site, device.height_m, repeater.device.height_m);
+                        let trail =
+                            Trail { tree: &tree, climbs: &climbs, to: repeater.device.position };
+                        hop_figures(site, &mut follower, trail, device, &link)
+                    };
+                    site.repeaters.iter().map(hop).collect()
+                };
+                Ok(Talker { device, link, tree, to_repeaters })
+            })
+            .collect::<Result<_, SiteError>>()?;
+        let repeaters = talkers
+            .iter()
+            .enumerate()
+            .filter(|(_, talker)| talker.device.kind == DeviceKind::Repeater)
+            .map(|(number, _)| number);
+        let roams = site.plan.roams.iter().map(|roam| samples(site, roam));
+        Ok(Self {
+            repeaters: repeaters.collect(),
+            roams: roams.collect::<Result<_, SiteError>>()?,
+            site,
+            talkers,
+        })
+    }
+
+    /// The radio of every spot, in their order. `progress` is told, from any thread, how many spots
+    /// are done since it was last told.
+    #[must_use]
+    pub fn radio(&self, spots: &[Spot], progress: &(dyn Fn(u64) + Sync)) -> Vec<SpotRadio> {
+        let mut heights: Vec<f64> = spots.iter().map(|spot| spot.height_m).collect();
+        heights.sort_by(f64::total_cmp);
+        heights.dedup();
+        let rises: Vec<Rises> = heights.iter().map(|z| self.rises(*z)).collect();
+        spots
+            .par_iter()
+            .map_init(Follower::default, |follower, spot| {
+                let place = heights.partition_point(|z| *z < spot.height_m);
+                let radio = self.at(follower, spot.position, &rises[place]);
+                progress(1);
+                radio
+            })
+            .collect()
+    }
+
+    /// How every device is heard, directly, at a place.
+    pub fn direct(
+        &self,
+        follower: &mut Follower,
+        to: Coord<f64>,
+        height_m: f64,
+    ) -> Vec<HopFigures> {
+        let talkers = self.talkers.iter();
+        talkers
+            .map(|talker| {
+                let climbs = climbs(self.site, talker.device.height_m, height_m);
+                let trail = Trail { tree: &talker.tree, climbs: &climbs, to };
+                hop_figures(self.site, follower, trail, talker.device, &talker.link)
+            })
+            .collect()
+    }
+
+    fn rises(&self, height_m: f64) -> Rises {
+        let from = |z: f64| climbs(self.site, z, height_m);
+        Rises {
+            talkers: self.talkers.iter().map(|t| from(t.device.height_m)).collect(),
+            roams: self.roams.iter().map(|r| from(r.roam.height_m)).collect(),
+        }
+    }
+
+    fn at(&self, follower: &mut Follower, to: Coord<f64>, rises: &Rises) -> SpotRadio {
+        let limits = self.site.model.findings;
+        let direct: Vec<HopFigures> = self
+            .talkers
+            .iter()
+            .zip(&rises.talkers)
+            .map(|(talker, climbs)| {
+                let trail = Trail { tree: &talker.tree, climbs, to };
+                hop_figures(self.site, follower, trail, talker.device, &talker.link)
+            })
+            .collect();
+        let onward: Vec<HopFigures> = self.repeaters.iter().map(|place| direct[*place]).collect();
+        let talkers = self.talkers.iter().zip(&direct);
+        let heard: Vec<Heard> =
+            talkers.map(|(talker, direct)| best_way(talker, direct, &onward, limits)).collect();
+        let finding = |heard: &Heard| Finding::of(heard.fault_per_year, limits);
+        let worst =
+            (0..heard.len()).min_by(|a, b| heard[*a].margin.0.total_cmp(&heard[*b].margin.0));
+        let none_faults: f64 = self
+            .talkers
+            .iter()
+            .zip(&heard)
+            .filter(|(talker, _)| talker.device.supervised)
+            .map(|(_, heard)| (-heard.fault_per_year.min(1.0)).ln_1p())
+            .sum();
+        let roams = self.roams.iter().zip(&rises.roams);
+        SpotRadio {
+            worst,
+            any_fault_per_year: -none_faults.exp_m1(),
+            not_sound: heard.iter().filter(|h| finding(h) != Finding::Sound).count(),
+            failing: heard.iter().filter(|h| finding(h) == Finding::Failing).count(),
+            roam_shares: roams
+                .map(|(roam, climbs)| self.share(follower, roam, climbs, to, &onward))
+                .collect(),
+            heard,
+        }
+    }
+
+    /// Share of the sample points from which a portable transmitter is heard, directly or by a
+    /// repeater that itself is heard.
+    fn share(
+        &self,
+        follower: &mut Follower,
+        roam: &RoamSamples<'_>,
+        climbs: &[Climb],
+        to: Point,
+        onward: &[HopFigures],
+    ) -> f64 {
+        let Some(view) = self.site.view(roam.link.frequency) else {
+            return 0.0;
+        };
+        let limits = self.site.model.findings;
+        let sigma = self.site.clear_sigma();
+        let is_heard = |sample: &&Sample| {
+            let relayed = sample.by_repeaters.iter().zip(onward).any(|(heard, onward)| {
+                *heard && Finding::of(onward.fault_per_year, limits) != Finding::Failing
+            });
+            let mut is_enough = |tree: &ImageTree, climbs: &[Climb]| {
+                let gain = view.gain(follower, tree, climbs, to);
+                tenth_percentile(roam.budget.margin_db - gain.to_loss(), sigma).0 >= 0.0
+            };
+            // Reflections only add: where the direct path is enough they need not be followed.
+            relayed
+                || is_enough(&sample.transmitter, &climbs[..climbs.len().min(1)])
+                || is_enough(&sample.tree, climbs)
+        };
+        let heard = roam.samples.iter().filter(is_heard).count();
+        heard as f64 / roam.samples.len().max(1) as f64
+    }
+}
+
+/// The ways to gain height from each device and roam area to spots at one height.
+struct Rises {
+    talkers: Vec<Vec<Climb>>,
+    roams: Vec<Vec<Climb>>,
+}
+
+fn climbs(site: &Site<'_>, from_z: f64, to_z: f64) -> Vec<Climb> {
+    Climb::all(&site.scene.floors, from_z, to_z, site.model.reflections)
+}
+
+/// The better of the way to the panel and the ways over one repeater, chosen as `check` does.
+fn best_way(
+    talker: &Talker<'_>,
+    direct: &HopFigures,
+    onward: &[HopFigures],
+    limits: forecast::Limits,
+) -> Heard {
+    let mut best =
+        Heard { margin: direct.margin, fault_per_year: direct.fault_per_year, via: None };
+    for (number, (first, onward)) in talker.to_repeaters.iter().zip(onward).enumerate() {
+        let both = 1.0 - (1.0 - first.fault_per_year) * (1.0 - onward.fault_per_year);
+        let fails = Finding::of(onward.fault_per_year, limits) == Finding::Failing;
+        if !fails && both < best.fault_per_year * (1.0 - 1e-6) {
+            best = Heard {
+                margin: Db(first.margin.0.min(onward.margin.0)),
+                fault_per_year: both,
+                via: Some(number),
+            };
+        }
+    }
+    best
+}
+
+fn samples<'p>(site: &Site<'p>, roam: &'p Roam) -> Result<RoamSamples<'p>, SiteError> {
+    let link = site.link(roam.link.as_ref())?;
+    let budget = roam_budget(site, roam, &link);
+    let sigma = site.clear_sigma();
+    let mut follower = Follower::default();
+    let mut samples = Vec::new();
+    for point in sample_points(roam) {
+        let tree = ImageTree::new(&site.scene, point, site.model.reflections)?;
+        let mut heard_by = |repeater: &Listener| {
+            let climbs = climbs(site, roam.height_m, repeater.device.height_m);
+            let gain = site
+                .view(link.frequency)
+                .map(|view| view.gain(&mut follower, &tree, &climbs, repeater.device.position));
+            gain.is_some_and(|gain| {
+                tenth_percentile(budget.margin_db - gain.to_loss(), sigma).0 >= 0.0
+            })
+        };
+        let by_repeaters = site.repeaters.iter().map(&mut heard_by).collect();
+        samples.push(Sample { transmitter: tree.transmitter(), tree, by_repeaters });
+    }
+    Ok(RoamSamples { roam, link, budget, samples })
+}
+
+/// Middles of square cells that lie in the area.
+fn sample_points(roam: &Roam) -> Vec<Point> {
+    let Some(bounds) = roam.outline.bounding_rect() else {
+        return Vec::new();
+    };
+    let area = geo::Area::unsigned_area(&roam.outline);
+    // However thin the area, its bounding box takes no more than some ten thousand cells.
+    let least = (bounds.width() * bounds.height() / 10_000.0).sqrt();
+    let cell = (area / ROAM_SAMPLES).sqrt().max(least).max(0.1);
+    let grid = covering(bounds.min(), bounds.max(), cell, roam.height_m);
+    let cells = (0..grid.rows).flat_map(|row| (0..grid.columns).map(move |column| (column, row)));
+    cells
+        .map(|(column, row)| grid.centre(column, row))
+        .filter(|centre| roam.outline.contains(centre))
+        .collect()
+}

@@ -1,0 +1,412 @@
+//! Which repeaters are needed, and where: the question put to [`cover`], and what comes of it.
+
+use std::collections::BTreeMap;
+
+use rayon::prelude::*;
+
+use super::cover::{
+    CoverAnswer, CoverError, CoverProblem, Hops, Matrix, Proof, Site as Place, Way, cover,
+};
+use super::reach::Reach;
+use forecast::{Crossing, Follower, HopFigures, SiteError, Trail, hop_figures};
+use plan::{Device, DeviceKind, Plan};
+use trace::{Climb, ImageTree};
+
+/// A repeater that is there, or could be.
+#[derive(Debug, Clone)]
+pub struct Candidate {
+    /// The repeater as it would be.
+    pub device: Device,
+    /// Whether the plan has it already.
+    pub given: bool,
+    /// Where it would be plugged in: the outlet's id, if it is at one.
+    pub outlet: Option<String>,
+}
+
+/// What is asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct RelaySettings {
+    /// Most repeaters on a way.
+    pub hops: Hops,
+    /// How many sensors a new repeater passes on; `None`: any number.
+    pub capacity: Option<u32>,
+    /// Whether all must still be heard when any one repeater fails.
+    pub lose_one: bool,
+}
+
+/// A place where something could hang, and how every device is heard there.
+#[derive(Debug)]
+struct Ear {
+    /// For each device, in the order of [`Reach::talkers`].
+    hears: Vec<HopFigures>,
+}
+
+/// The hops between devices, places for repeaters and places for the panel.
+#[derive(Debug)]
+pub struct Relays<'r, 's, 'p> {
+    reach: &'r Reach<'s, 'p>,
+    settings: RelaySettings,
+    /// The places for the panel.
+    pub panels: Vec<Device>,
+    /// The places for repeaters.
+    pub candidates: Vec<Candidate>,
+    at_panel: Vec<Ear>,
+    at_site: Vec<Ear>,
+    /// From each candidate to each panel place.
+    site_panel: Vec<Vec<HopFigures>>,
+    /// From each candidate to each other; empty unless two repeaters may follow one another.
+    site_site: Vec<Vec<HopFigures>>,
+    /// The devices that must be heard, indices of [`Reach::talkers`]: the supervised ones.
+    pub wanted: Vec<usize>,
+}
+
+/// A device that no number of repeaters brings to the panel.
+#[derive(Debug, Clone)]
+pub struct Unheard {
+    /// The device, an index of [`Reach::talkers`].
+    pub talker: usize,
+    /// The best way that it has over at most one repeater: an index of [`Relays::candidates`] and the
+    /// figures of the hop to it, or `None` for straight to the panel.
+    pub over: Option<(usize, HopFigures)>,
+    /// The figures of the last hop, to the panel.
+    pub to_panel: HopFigures,
+    /// The wall or floor that costs most on the hop that fails more often.
+    pub wall: Option<Crossing>,
+}
+
+/// The choice.
+#[derive(Debug, Clone)]
+pub struct RelayAnswer {
+    /// Index of the panel's place.
+    pub panel: usize,
+    /// The repeaters that are used or given, indices of [`Relays::candidates`].
+    pub open: Vec<usize>,
+    /// The new ones among them.
+    pub new: Vec<usize>,
+    /// The way of each wanted device that is served: its index among the talkers, and the candidates
+    /// that it goes over, from the device to the panel.
+    pub ways: Vec<(usize, Vec<usize>)>,
+    /// Chance of a fault in a year on any hop in use.
+    pub chance_of_any_fault: f64,
+    /// How far it is proven.
+    pub proof: Proof,
+    /// Those that are not served.
+    pub unheard: Vec<Unheard>,
+}
+
+/// Why there is no choice at all.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NoChoice {
+    /// What stands in the way.
+    pub why: CoverError,
+    /// The devices that it names, indices of [`Reach::talkers`].
+    pub talkers: Vec<usize>,
+}
+
+/// New repeaters at the outlets of a plan.
+#[must_use]
+pub fn at_outlets(plan: &Plan, settings: &RelaySettings) -> Vec<Candidate> {
+    let mut all = Vec::new();
+    for outlet in &plan.outlets {
+        let device = Device {
+            level: outlet.level,
+            position: outlet.position,
+            height_m: outlet.height_m,
+            ..blank(settings)
+        };
+        all.push(Candidate { device, given: false, outlet: Some(outlet.id.clone()) });
+    }
+    all
+}
+
+/// New repeaters at some spots.
+#[must_use]
+pub fn at_spots(spots: &[super::spots::Spot], settings: &RelaySettings) -> Vec<Candidate> {
+    let mut all = Vec::new();
+    for spot in spots {
+        let device = Device {
+            level: spot.level,
+            position: spot.position,
+            height_m: spot.height_m,
+            ..blank(settings)
+        };
+        all.push(Candidate { device, given: false, outlet: None });
+    }
+    all
+}
+
+/// The repeaters that a plan has.
+#[must_use]
+pub fn given(plan: &Plan) -> Vec<Candidate> {
+    let repeaters = plan.devices.iter();
+    repeaters
+        .filter(|device| device.kind == DeviceKind::Repeater)
+        .map(|device| Candidate { device: device.clone(), given: true, outlet: None })
+        .collect()
+}
+
+fn blank(settings: &RelaySettings) -> Device {
+    Device { capacity: settings.capacity, ..Device::bare(DeviceKind::Repeater, 0) }
+}
+
+impl<'r, 's, 'p> Relays<'r, 's, 'p> {
+    /// Works out every hop. New candidates go by their outlet's id, or by number, until they are
+    /// chosen. `progress` is told, from any thread, of each place that is done.
+    ///
+    /// # Errors
+    /// [`SiteError`].
+    pub fn new(
+        reach: &'r Reach<'s, 'p>,
+        settings: RelaySettings,
+        panels: Vec<Device>,
+        mut candidates: Vec<Candidate>,
+        progress: &(dyn Fn(u64) + Sync),
+    ) -> Result<Self, SiteError> {
+        for (number, candidate) in candidates.iter_mut().enumerate() {
+            if !candidate.given {
+                let number = format!("place-{}", number + 1);
+                candidate.device.id = candidate.outlet.clone().unwrap_or(number);
+            }
+        }
+        let ear = |follower: &mut Follower, device: &Device| {
+            let hears = reach.direct(follower, device.position, device.height_m);
+            progress(1);
+            Ear { hears }
+        };
+        let at_panel =
+            panels.par_iter().map_init(Follower::default, |follower, panel| ear(follower, panel));
+        let at_panel = at_panel.collect();
+        let at_site = candidates
+            .par_iter()
+            .map_init(Follower::default, |follower, c| ear(follower, &c.device));
+        let at_site = at_site.collect();
+        let onward: Vec<(Vec<HopFigures>, Vec<HopFigures>)> = candidates
+            .par_iter()
+            .map_init(Follower::default, |follower, from| {
+                let hops = onward(reach, follower, from, &panels)?;
+                let further = if settings.hops == Hops::Two {
+                    let others: Vec<Device> = candidates.iter().map(|c| c.device.clone()).collect();
+                    onward(reach, follower, from, &others)?
+                } else {
+                    Vec::new()
+                };
+                progress(1);
+                Ok((hops, further))
+            })
+            .collect::<Result<_, SiteError>>()?;
+        let (site_panel, site_site) = onward.into_iter().unzip();
+        let talkers = reach.talkers.iter().enumerate();
+        let wanted = talkers
+            .filter(|(_, t)| t.device.supervised && t.device.kind != DeviceKind::Repeater)
+            .map(|(number, _)| number);
+        Ok(Self {
+            wanted: wanted.collect(),
+            reach,
+            settings,
+            panels,
+            candidates,
+            at_panel,
+            at_site,
+            site_panel,
+            site_site,
+        })
+    }
+
+    /// The fewest repeaters for all wanted devices, or, where that cannot be, for those that can be
+    /// served. The new ones get ids that the plan does not have yet. `stop` is asked often; once it
+    /// says true the best choice so far is taken.
+    ///
+    /// # Errors
+    /// [`NoChoice`]: capacities too small, devices that depend on one repeater, no time.
+    pub fn solve(&mut self, stop: &dyn Fn() -> bool) -> Result<RelayAnswer, NoChoice> {
+        let mut wanted = self.wanted.clone();
+        let mut unheard = Vec::new();
+        loop {
+            match cover(&self.problem(&wanted), stop) {
+                Ok(answer) => {
+                    name(&mut self.candidates, &answer.new, self.reach.site.plan);
+                    return Ok(self.answer(&wanted, answer, unheard));
+                }
+                Err(CoverError::Unreachable { panel, sensors }) if !sensors.is_empty() => {
+                    unheard.extend(sensors.iter().map(|s| self.unheard(wanted[*s], panel)));
+                    let mut number = 0;
+                    wanted.retain(|_| {
+                        number += 1;
+                        !sensors.contains(&(number - 1))
+                    });
+                }
+                Err(why) => {
+                    let named = match &why {
+                        CoverError::NotTwice { sensors, .. } => sensors.as_slice(),
+                        _ => &[],
+                    };
+                    let talkers = named.iter().map(|s| wanted[*s]).collect();
+                    return Err(NoChoice { why, talkers });
+                }
+            }
+        }
+    }
+
+    fn problem(&self, wanted: &[usize]) -> CoverProblem {
+        let chance = |figures: Option<&HopFigures>| figures.map_or(1.0, |f| f.fault_per_year);
+        let (panels, sites) = (self.panels.len(), self.candidates.len());
+        CoverProblem {
+            panels,
+            sites: self
+                .candidates
+                .iter()
+                .map(|candidate| Place {
+                    capacity: candidate.device.capacity,
+                    given: candidate.given,
+                })
+                .collect(),
+            sensors: wanted.len(),
+            sensor_panel: Matrix::from_fn(wanted.len(), panels, |s, p| {
+                chance(self.at_panel[p].hears.get(wanted[s]))
+            }),
+            sensor_site: Matrix::from_fn(wanted.len(), sites, |s, j| {
+                chance(self.at_site[j].hears.get(wanted[s]))
+            }),
+            site_panel: Matrix::from_fn(sites, panels, |j, p| chance(self.site_panel[j].get(p))),
+            site_site: if self.settings.hops == Hops::Two {
+                Matrix::from_fn(sites, sites, |j, k| {
+                    if j == k { 1.0 } else { chance(self.site_site[j].get(k)) }
+                })
+            } else {
+                Matrix::default()
+            },
+            sound_below: self.reach.site.model.findings.sound_below,
+            hops: self.settings.hops,
+            lose_one: self.settings.lose_one,
+        }
+    }
+
+    fn answer(&self, wanted: &[usize], answer: CoverAnswer, unheard: Vec<Unheard>) -> RelayAnswer {
+        let ways = wanted.iter().zip(answer.ways).map(|(talker, way)| {
+            let over = match way {
+                Way::Direct => Vec::new(),
+                Way::Over(sites) => sites,
+            };
+            (*talker, over)
+        });
+        RelayAnswer {
+            panel: answer.panel,
+            ways: ways.collect(),
+            open: answer.open,
+            new: answer.new,
+            chance_of_any_fault: answer.chance_of_any_fault,
+            proof: answer.proof,
+            unheard,
+        }
+    }
+
+    /// The best way of a device that is not good enough, and the wall that stops it.
+    fn unheard(&self, talker: usize, panel: usize) -> Unheard {
+        let at_panel = &self.panels[panel];
+        let direct = self.at_panel[panel].hears.get(talker).copied();
+        let direct = direct.unwrap_or(HopFigures::NONE);
+        let ways = self.at_site.iter().zip(&self.site_panel).enumerate();
+        let over = ways.filter_map(|(site, (ear, onward))| {
+            let (first, last) = (*ear.hears.get(talker)?, *onward.get(panel)?);
+            let kept = (1.0 - first.fault_per_year) * (1.0 - last.fault_per_year);
+            Some((site, first, last, 1.0 - kept))
+        });
+        let best = over.min_by(|a, b| a.3.total_cmp(&b.3));
+        let device = self.reach.talkers[talker].device;
+        match best.filter(|best| best.3 < direct.fault_per_year) {
+            None => Unheard {
+                talker,
+                over: None,
+                to_panel: direct,
+                wall: self.heaviest(device, at_panel),
+            },
+            Some((site, first, last, _)) => {
+                let relay = &self.candidates[site].device;
+                let wall = if first.fault_per_year > last.fault_per_year {
+                    self.heaviest(device, relay)
+                } else {
+                    self.heaviest(relay, at_panel)
+                };
+                Unheard { talker, over: Some((site, first)), to_panel: last, wall }
+            }
+        }
+    }
+
+    /// The wall or floor that costs most between two devices.
+    fn heaviest(&self, from: &Device, to: &Device) -> Option<Crossing> {
+        let site = self.reach.site;
+        let link = site.link(from.link.as_ref()).ok()?;
+        let view = site.view(link.frequency)?;
+        let tree = ImageTree::new(&site.scene, from.position, 0).ok()?;
+        let climb = Climb::straight(&site.scene.floors, from.height_m, to.height_m);
+        let crossed = view.crossings(&mut Follower::default(), &tree, &climb, to.position);
+        let loss = |crossing: &Crossing| (crossing.slab + crossing.excess).0;
+        crossed.into_iter().max_by(|a, b| loss(a).total_cmp(&loss(b)))
+    }
+
+    /// The ways of an answer by ids: of every wanted device that is served, and of every repeater that
+    /// carries something; each names the repeaters that it goes over.
+    #[must_use]
+    pub fn ways_by_id(&self, answer: &RelayAnswer) -> BTreeMap<String, Vec<String>> {
+        let id = |site: &usize| self.candidates[*site].device.id.clone();
+        let mut ways = BTreeMap::new();
+        for (talker, over) in &answer.ways {
+            let device = self.reach.talkers[*talker].device;
+            ways.insert(device.id.clone(), over.iter().map(id).collect());
+            for (number, site) in over.iter().enumerate() {
+                ways.insert(id(site), over[number + 1..].iter().map(id).collect());
+            }
+        }
+        ways
+    }
+
+    /// The plan with the panel and the new repeaters of an answer.
+    #[must_use]
+    pub fn plan_with(&self, answer: &RelayAnswer) -> Plan {
+        let mut plan = self.reach.site.plan.clone();
+        let new = answer.new.iter().filter_map(|n| self.candidates.get(*n));
+        plan.devices.extend(new.map(|candidate| candidate.device.clone()));
+        let panel = &self.panels[answer.panel];
+        match plan.devices.iter_mut().find(|d| d.kind == DeviceKind::Panel) {
+            Some(old) => *old = panel.clone(),
+            None => plan.devices.push(panel.clone()),
+        }
+        plan
+    }
+}
+
+/// Gives the candidates that were chosen names, and ids: `repeater-1` and so on, those that the plan
+/// has left out.
+fn name(candidates: &mut [Candidate], chosen: &[usize], plan: &Plan) {
+    let mut next = 1;
+    for site in chosen {
+        while plan.has_feature(&format!("repeater-{next}")) {
+            next += 1;
+        }
+        if let Some(candidate) = candidates.get_mut(*site) {
+            candidate.device.id = format!("repeater-{next}");
+            candidate.device.name = format!("Repeater {next}");
+        }
+        next += 1;
+    }
+}
+
+/// The hops of a repeater to some listeners.
+fn onward(
+    reach: &Reach<'_, '_>,
+    follower: &mut Follower,
+    from: &Candidate,
+    listeners: &[Device],
+) -> Result<Vec<HopFigures>, SiteError> {
+    let site = reach.site;
+    let link = site.link(from.device.link.as_ref())?;
+    let reflections = site.model.reflections;
+    let tree = ImageTree::new(&site.scene, from.device.position, reflections)?;
+    let hop = |listener: &Device| {
+        let (low, high) = (from.device.height_m, listener.height_m);
+        let climbs = Climb::all(&site.scene.floors, low, high, reflections);
+        let trail = Trail { tree: &tree, climbs: &climbs, to: listener.position };
+        hop_figures(site, follower, trail, &from.device, &link)
+    };
+    Ok(listeners.iter().map(hop).collect())
+}

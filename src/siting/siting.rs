@@ -1,0 +1,232 @@
+//! Every spot with all that is known of it, and which of them to offer.
+
+use rayon::prelude::*;
+use thiserror::Error;
+
+use super::delay::{DelaySettings, Delays, delays_for};
+use super::rank::{Weights, Worth, ranking, unbeaten, well_apart};
+use super::reach::{Reach, SpotRadio};
+use super::spots::{Spot, SpotError, SpotSettings, Spots, spots};
+use super::walk::{NoWalk, Walk, WalkError, WalkMap, WalkSettings, Walks, passable_by_default};
+use super::wire::{
+    NoRun, PowerFault, PowerRun, PowerSettings, WireFault, WireNetwork, outlet_warnings, power_run,
+};
+use forecast::{class_of, thickness};
+use plan::Plan;
+use radio::ConstructionClass;
+
+/// What the user may settle about spots.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SitingSettings {
+    /// Where spots are sought.
+    pub spots: SpotSettings,
+    /// How a person walks.
+    pub walk: WalkSettings,
+    /// What a person does at the panel.
+    pub delay: DelaySettings,
+    /// How the panel is fed.
+    pub power: PowerSettings,
+    /// What counts how much among spots that no other beats.
+    pub weights: Weights,
+    /// How many spots to offer.
+    pub best: usize,
+    /// How far apart they must lie, metres.
+    pub apart_m: f64,
+}
+
+impl Default for SitingSettings {
+    fn default() -> Self {
+        Self {
+            spots: SpotSettings::default(),
+            walk: WalkSettings::default(),
+            delay: DelaySettings::default(),
+            power: PowerSettings::default(),
+            weights: Weights::default(),
+            best: 5,
+            apart_m: 1.5,
+        }
+    }
+}
+
+/// The walk to one spot.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpotWalk {
+    /// The walk from the entry that takes longest.
+    pub longest: Walk,
+    /// The delays that it asks for.
+    pub delays: Delays,
+}
+
+/// The spots of a plan, with all that is known of each.
+#[derive(Debug, Clone)]
+pub struct Siting {
+    /// The spots; everything below is in the order of those allowed.
+    pub spots: Spots,
+    /// Their radio.
+    pub radio: Vec<SpotRadio>,
+    /// The walk to each: `None` where some entry that others can be reached from does not lead, or
+    /// the plan has no entry.
+    pub walks: Vec<Option<SpotWalk>>,
+    /// The power run to each.
+    pub power: Vec<Result<PowerRun, NoRun>>,
+    /// What each is worth.
+    pub worths: Vec<Worth>,
+    /// Whether no other beats it (see [`unbeaten`]).
+    pub unbeaten: Vec<bool>,
+    /// All spots, best first.
+    pub ranking: Vec<usize>,
+    /// Those to offer, best first.
+    pub best: Vec<usize>,
+    /// What is doubtful, for people.
+    pub warnings: Vec<String>,
+}
+
+/// Why spots cannot be compared.
+#[derive(Debug, Error)]
+pub enum SitingError {
+    /// There are none, or too many.
+    #[error(transparent)]
+    Spots(#[from] SpotError),
+    /// No map of walks.
+    #[error("the walk to the panel cannot be worked out: {0}")]
+    Walk(#[from] WalkError),
+    /// No map of wires.
+    #[error("the power run cannot be worked out: {0}")]
+    Wire(#[from] WireFault),
+    /// A setting of the power run.
+    #[error("the power run cannot be worked out: {0}")]
+    Power(#[from] PowerFault),
+}
+
+/// The spots of a plan by its constructions' thickness and class.
+///
+/// # Errors
+/// [`SpotError`].
+pub fn spots_of(plan: &Plan, settings: &SpotSettings) -> Result<Spots, SpotError> {
+    let half_thickness = |name: &str| thickness(plan, name).0 / 2.0;
+    let is_metal = |name: &str| class_of(plan, name) == ConstructionClass::Metal;
+    spots(plan, settings, &half_thickness, &is_metal)
+}
+
+impl Siting {
+    /// Finds the spots of a site and works out radio, walk and power run of each. `progress` is told,
+    /// from any thread, how many parts in a thousand are done.
+    ///
+    /// # Errors
+    /// [`SitingError`].
+    pub fn new(
+        reach: &Reach<'_, '_>,
+        settings: &SitingSettings,
+        progress: &(dyn Fn(u64) + Sync),
+    ) -> Result<Self, SitingError> {
+        let plan = reach.site.plan;
+        settings.power.check()?;
+        let spots = spots_of(plan, &settings.spots)?;
+        let mut warnings = spots.warnings.clone();
+        let walks = walks(plan, settings, &spots.allowed, &mut warnings)?;
+        let power = power(plan, settings, &spots.allowed, &mut warnings)?;
+        let done = std::sync::atomic::AtomicU64::new(0);
+        let all = spots.allowed.len().max(1) as u64;
+        let radio = reach.radio(&spots.allowed, &|more| {
+            let before = done.fetch_add(more, std::sync::atomic::Ordering::Relaxed);
+            progress((before + more) * 1000 / all);
+        });
+        let worths: Vec<Worth> = (0..spots.allowed.len())
+            .map(|n| Worth {
+                failing: radio[n].failing,
+                not_sound: radio[n].not_sound,
+                any_fault_per_year: radio[n].any_fault_per_year,
+                walk_s: walks[n].as_ref().map(|walk| walk.longest.time_s),
+                wire_m: power[n].as_ref().ok().map(|run| run.wire.length_m),
+            })
+            .collect();
+        let ranking = ranking(&worths, settings.weights);
+        let places: Vec<_> = spots.allowed.iter().map(|s| (s.level, s.position)).collect();
+        let best = well_apart(&ranking, &places, settings.best, settings.apart_m);
+        Ok(Self {
+            unbeaten: unbeaten(&worths),
+            spots,
+            radio,
+            walks,
+            power,
+            worths,
+            ranking,
+            best,
+            warnings,
+        })
+    }
+}
+
+fn walks(
+    plan: &Plan,
+    settings: &SitingSettings,
+    spots: &[Spot],
+    warnings: &mut Vec<String>,
+) -> Result<Vec<Option<SpotWalk>>, SitingError> {
+    let map = WalkMap::new(plan, &settings.walk, &|opening| passable_by_default(plan, opening))?;
+    if map.entries().next().is_none() {
+        warnings.push(
+            "no opening of the plan is marked as an entry, so the walk to the panel and the delays \
+             are not known; give the door by which people come in \"entry\": true"
+                .to_owned(),
+        );
+        return Ok(vec![None; spots.len()]);
+    }
+    let entries = map.from_entries();
+    let all: Vec<Walks> =
+        spots.par_iter().map(|spot| entries.to(spot.level, spot.position, spot.facing)).collect();
+    // An entry that leads to no spot at all says nothing about any of them.
+    let mut dead: Vec<&str> = Vec::new();
+    for entry in map.entries() {
+        let leads = |walks: &Walks| walks.walks.iter().any(|walk| walk.entry == entry);
+        if !all.iter().any(leads) && !dead.contains(&entry) {
+            dead.push(entry);
+            let mut why = all.iter().flat_map(|walks| &walks.unreached);
+            let why = why.find(|unreached| unreached.entry == entry);
+            warnings.push(format!(
+                "entry {entry} is left out of the walks: {}",
+                why.map_or("no spot can be reached from it", |u| no_walk(u.why))
+            ));
+        }
+    }
+    Ok(all
+        .iter()
+        .map(|walks| {
+            let cut_off = |u: &super::walk::Unreached| !dead.contains(&u.entry.as_str());
+            if walks.unreached.iter().any(cut_off) {
+                return None;
+            }
+            let longest = walks.longest()?.clone();
+            Some(SpotWalk { delays: delays_for(longest.time_s, &settings.delay), longest })
+        })
+        .collect())
+}
+
+/// Why an entry leads to no spot, for people.
+const fn no_walk(why: NoWalk) -> &'static str {
+    match why {
+        NoWalk::NoSuchLevel | NoWalk::NoWay => {
+            "no way leads from it to any spot through doors and over stairs; draw the doors, and \
+             stairs as a feature of kind \"stairs\""
+        }
+        NoWalk::NoRoomToStand => "there is no room to stand before any spot",
+        NoWalk::OutOfDoors => "the spots can be reached from out of doors only",
+        NoWalk::EntryShut => {
+            "it leads nowhere: both its sides are outside, or there is no room inside"
+        }
+    }
+}
+
+fn power(
+    plan: &Plan,
+    settings: &SitingSettings,
+    spots: &[Spot],
+    warnings: &mut Vec<String>,
+) -> Result<Vec<Result<PowerRun, NoRun>>, SitingError> {
+    let network = WireNetwork::new(plan, settings.power.wire)?;
+    warnings.extend(outlet_warnings(&network, &settings.power));
+    Ok(spots
+        .par_iter()
+        .map(|spot| power_run(&network, &settings.power, spot.level, spot.position, spot.height_m))
+        .collect())
+}

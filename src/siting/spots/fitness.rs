@@ -1,0 +1,230 @@
+//! What keeps a panel from hanging at a spot.
+
+use geo::{Contains as _, Coord, Intersects as _, Line, Polygon};
+
+use super::faces::{Faces, INTO_ROOM_M};
+use super::{Face, Reason, Spot, SpotSettings};
+use crate::indoors::Indoors;
+use crate::{distance_to_line, nearest_on};
+use plan::{Level, Obstacle, Plan};
+
+/// Something metal: what it is called, its outline in plan, half its thickness, its heights.
+#[derive(Debug)]
+struct Metal<'a> {
+    feature: String,
+    lines: Vec<Line<f64>>,
+    /// Of an obstacle, the ground that it covers.
+    ground: Option<&'a Polygon<f64>>,
+    half_m: f64,
+    heights_m: (f64, f64),
+}
+
+/// A door or window of the level.
+#[derive(Debug)]
+struct Gap {
+    feature: String,
+    line: Line<f64>,
+    wall: usize,
+    segment: usize,
+    heights_m: (f64, f64),
+    is_way_in: bool,
+}
+
+/// Everything on one level that can keep a panel away.
+pub(super) struct Fitness<'a> {
+    settings: &'a SpotSettings,
+    indoors: &'a Indoors,
+    faces: &'a Faces,
+    plan: &'a Plan,
+    obstacles: Vec<&'a Obstacle>,
+    metal: Vec<Metal<'a>>,
+    gaps: Vec<Gap>,
+}
+
+impl<'a> Fitness<'a> {
+    pub(super) fn new(
+        plan: &'a Plan,
+        level: &Level,
+        indoors: &'a Indoors,
+        faces: &'a Faces,
+        settings: &'a SpotSettings,
+        is_metal: &dyn Fn(&str) -> bool,
+    ) -> Self {
+        let number = level.number;
+        let obstacles: Vec<&Obstacle> =
+            plan.obstacles.iter().filter(|o| o.level == number).collect();
+        let half_of = |wall: usize| {
+            let face = faces.list.iter().find(|face| face.wall == wall);
+            face.map_or(0.0, |face| face.half_m)
+        };
+        let mut metal: Vec<Metal<'a>> = obstacles
+            .iter()
+            .filter(|obstacle| is_metal(&obstacle.construction))
+            .map(|obstacle| Metal {
+                feature: obstacle.id.clone(),
+                lines: obstacle.outline.exterior().lines().collect(),
+                ground: Some(&obstacle.outline),
+                half_m: 0.0,
+                heights_m: (obstacle.base_m, obstacle.top_m),
+            })
+            .collect();
+        let walls = plan.walls.iter().enumerate();
+        for (place, wall) in walls.filter(|(_, w)| w.level == number && is_metal(&w.construction)) {
+            metal.push(Metal {
+                feature: wall.id.clone(),
+                lines: wall.line.lines().collect(),
+                ground: None,
+                half_m: half_of(place),
+                heights_m: (wall.base_m, wall.top_m),
+            });
+        }
+        let mut gaps = Vec::new();
+        for opening in &plan.openings {
+            let wall = plan.walls.get(opening.wall);
+            let Some(wall) = wall.filter(|wall| wall.level == number) else {
+                continue;
+            };
+            let Some(line) = plan.opening_line(opening) else {
+                continue;
+            };
+            let half_m = half_of(opening.wall);
+            if is_metal(&opening.construction) && !opening.open {
+                metal.push(Metal {
+                    feature: opening.id.clone(),
+                    lines: vec![line],
+                    ground: None,
+                    half_m,
+                    heights_m: (opening.base_m, opening.top_m),
+                });
+            }
+            gaps.push(Gap {
+                feature: opening.id.clone(),
+                line,
+                wall: opening.wall,
+                segment: opening.segment,
+                heights_m: (opening.base_m.max(wall.base_m), opening.top_m.min(wall.top_m)),
+                is_way_in: opening.entry || leads_outdoors(line, half_m, indoors),
+            });
+        }
+        Self { settings, indoors, faces, plan, obstacles, metal, gaps }
+    }
+
+    /// The first reason, in the order of [`Reason`], why a panel may not hang at a spot.
+    pub(super) fn reason(&self, spot: &Spot) -> Option<Reason> {
+        self.blocked(spot)
+            .or_else(|| self.over_opening(spot))
+            .or_else(|| self.outside_wall(spot))
+            .or_else(|| self.near_metal(spot))
+            .or_else(|| self.near_way_in(spot))
+    }
+
+    /// Whether the panel's box and something share a height.
+    fn shares_height(&self, spot: &Spot, (base, top): (f64, f64)) -> bool {
+        let half = self.settings.half_size_m;
+        spot.height_m + half > base && spot.height_m - half < top
+    }
+
+    fn blocked(&self, spot: &Spot) -> Option<Reason> {
+        let half = self.settings.half_size_m;
+        let in_the_way = |obstacle: &&&Obstacle| {
+            // A box is in the way where it covers the spot or stands within the panel's depth of it.
+            let lines = obstacle.outline.exterior().lines();
+            self.shares_height(spot, (obstacle.base_m, obstacle.top_m))
+                && (obstacle.outline.contains(&spot.position)
+                    || lines
+                        .into_iter()
+                        .any(|line| distance_to_line(spot.position, line) < half * 0.5))
+        };
+        let obstacle = self.obstacles.iter().find(in_the_way)?;
+        Some(Reason::Blocked { feature: obstacle.id.clone() })
+    }
+
+    fn over_opening(&self, spot: &Spot) -> Option<Reason> {
+        let wall = spot.wall?;
+        let gap = self.gaps.iter().find(|gap| {
+            let foot = nearest_on(gap.line, spot.position);
+            // Along the wall, not off it, for the spot stands off the wall's middle.
+            let facing = spot.facing.unwrap_or(Coord { x: 0.0, y: 0.0 });
+            let along = cross(facing, spot.position - foot).abs();
+            gap.wall == wall
+                && along < self.settings.half_size_m
+                && distance_to_line(spot.position, gap.line) < 1.0
+                && self.shares_height(spot, gap.heights_m)
+        })?;
+        Some(Reason::OverOpening { feature: gap.feature.clone() })
+    }
+
+    fn outside_wall(&self, spot: &Spot) -> Option<Reason> {
+        if self.settings.outside_walls {
+            return None;
+        }
+        let (wall, facing) = (spot.wall?, spot.facing?);
+        let face = self.on(wall, spot.position)?;
+        // From the wall's middle, for a spot may be drawn some way off the face.
+        let foot = nearest_on(face.line, spot.position);
+        let behind = foot - facing * (face.half_m + INTO_ROOM_M);
+        (self.indoors.is_closed && !self.indoors.holds(behind))
+            .then(|| Reason::OutsideWall { feature: self.plan.walls[wall].id.clone() })
+    }
+
+    fn on(&self, wall: usize, p: Coord<f64>) -> Option<&Face> {
+        let faces = self.faces.list.iter().filter(|face| face.wall == wall);
+        faces.min_by(|a, b| distance_to_line(p, a.line).total_cmp(&distance_to_line(p, b.line)))
+    }
+
+    fn near_metal(&self, spot: &Spot) -> Option<Reason> {
+        let distance = |metal: &Metal<'_>| {
+            let lines = metal.lines.iter();
+            let is_above = |ground: &Polygon<f64>| ground.contains(&spot.position);
+            let across = if metal.ground.is_some_and(is_above) {
+                0.0
+            } else {
+                lines
+                    .map(|line| distance_to_line(spot.position, *line))
+                    .fold(f64::INFINITY, f64::min)
+            };
+            let (base, top) = metal.heights_m;
+            let up = (base - spot.height_m).max(spot.height_m - top).max(0.0);
+            (across - metal.half_m).max(0.0).hypot(up)
+        };
+        let (metal, distance_m) = self
+            .metal
+            .iter()
+            .map(|metal| (metal, distance(metal)))
+            .min_by(|a, b| a.1.total_cmp(&b.1))?;
+        (distance_m < self.settings.clear_of_metal_m)
+            .then(|| Reason::NearMetal { feature: metal.feature.clone(), distance_m })
+    }
+
+    fn near_way_in(&self, spot: &Spot) -> Option<Reason> {
+        let off = |gap: &Gap| distance_to_line(spot.position, gap.line);
+        let near = |gap: &&Gap| gap.is_way_in && off(gap) < self.settings.clear_of_ways_in_m;
+        let in_sight = |gap: &&Gap| {
+            let foot = nearest_on(gap.line, spot.position);
+            // Just short of the opening's own piece of wall. An arm reaches over a low wall.
+            let sight = Line::new(spot.position, spot.position + (foot - spot.position) * 0.98);
+            let walls = self.faces.list.iter();
+            !walls
+                .filter(|face| (face.wall, face.segment) != (gap.wall, gap.segment))
+                .filter(|face| face.is_at((spot.height_m, spot.height_m)))
+                .any(|face| face.line.intersects(&sight))
+        };
+        let ways_in = self.gaps.iter().filter(near).filter(in_sight);
+        let nearest = ways_in.min_by(|a, b| off(a).total_cmp(&off(b)))?;
+        Some(Reason::NearWayIn { feature: nearest.feature.clone(), distance_m: off(nearest) })
+    }
+}
+
+/// Whether one side of an opening is outdoors.
+fn leads_outdoors(line: Line<f64>, half_m: f64, indoors: &Indoors) -> bool {
+    let length = line.dx().hypot(line.dy());
+    let middle = line.start + line.delta() * 0.5;
+    let normal = Coord { x: -line.dy() / length, y: line.dx() / length };
+    let off = half_m + INTO_ROOM_M;
+    let beside = |side: f64| indoors.holds(middle + normal * (off * side));
+    indoors.is_closed && beside(1.0) != beside(-1.0)
+}
+
+fn cross(a: Coord<f64>, b: Coord<f64>) -> f64 {
+    a.x * b.y - a.y * b.x
+}

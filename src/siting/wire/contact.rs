@@ -1,0 +1,346 @@
+//! Where walls touch, and the marks on them between which a wire is led.
+//!
+//! A mark is a place along a sheet at which a wire may turn. Between two neighbouring marks a sheet
+//! has the same openings all along, so a vertical piece of wire can be slid from one to the other
+//! without making the run longer; that is why turning at marks alone misses no shortest run.
+//! Where sheets run along one another (storeys over one another, a wall drawn in two overlapping
+//! pieces) a mark of one is a mark of the other too, for the same reason.
+
+use std::collections::VecDeque;
+
+use geo::Coord;
+use rstar::{AABB, PointDistance, RTree, RTreeObject};
+
+use super::sheet::{Sheet, gap_m};
+use super::{WireFault, WireSettings};
+
+/// Most pairs of wall segments that are looked at: far beyond any site, it bounds the time that a
+/// hostile plan can cost.
+const MAX_PAIRS: usize = 8_000_000;
+
+/// Most marks, for the same reason.
+const MAX_MARKS: usize = 1_000_000;
+
+/// Places closer than this are one, metres.
+const SAME_M: f64 = 1e-10;
+
+/// A ceiling and the floor above it may be this far apart, metres (common sense, no source): more
+/// is a void and no slab, in which no wall carries the wire.
+const DEEPEST_SLAB_M: f64 = 1.0;
+
+/// A wall ends at its ceiling or floor if no more than this is missing, metres (common sense).
+const AT_SLAB_M: f64 = 0.05;
+
+/// A sheet in the spatial index of its storey.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Placed {
+    pub(super) sheet: usize,
+    start: Coord<f64>,
+    end: Coord<f64>,
+}
+
+impl RTreeObject for Placed {
+    type Envelope = AABB<[f64; 2]>;
+
+    fn envelope(&self) -> Self::Envelope {
+        AABB::from_corners([self.start.x, self.start.y], [self.end.x, self.end.y])
+    }
+}
+
+impl PointDistance for Placed {
+    fn distance_2(&self, point: &[f64; 2]) -> f64 {
+        let point = Coord { x: point[0], y: point[1] };
+        let (run, to) = (self.end - self.start, point - self.start);
+        let square = run.x * run.x + run.y * run.y;
+        let share = if square > 0.0 {
+            ((to.x * run.x + to.y * run.y) / square).clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
+        let off = to - run * share;
+        off.x * off.x + off.y * off.y
+    }
+}
+
+/// One spatial index a storey.
+pub(super) fn index(sheets: &[Sheet], storeys: usize) -> Vec<RTree<Placed>> {
+    let mut placed = vec![Vec::new(); storeys];
+    for (number, sheet) in sheets.iter().enumerate() {
+        if let Some(list) = placed.get_mut(sheet.storey) {
+            list.push(Placed { sheet: number, start: sheet.start, end: sheet.end() });
+        }
+    }
+    placed.into_iter().map(RTree::bulk_load).collect()
+}
+
+/// A place along a sheet.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Mark {
+    pub(super) sheet: usize,
+    pub(super) s: f64,
+}
+
+/// Two marks, by their places in [`Marks::all`], between which a wire can pass.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Joint {
+    pub(super) one: usize,
+    pub(super) other: usize,
+    /// Whether the second lies on the storey above the first.
+    pub(super) is_upwards: bool,
+}
+
+/// Two sheets that touch.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Contact {
+    pub(super) one: Mark,
+    pub(super) other: Mark,
+    is_upwards: bool,
+}
+
+/// A stretch over which two sheets run along one another: from (here, there) to (here, there).
+#[derive(Debug, Clone, Copy)]
+struct Overlap {
+    other: usize,
+    here: (f64, f64),
+    there: (f64, f64),
+    /// Storeys from this sheet to the other: −1, 0 or 1.
+    up: i8,
+}
+
+impl Overlap {
+    /// The place on the other sheet that goes with one on this.
+    fn across(&self, s: f64) -> Option<f64> {
+        let (from, to) = self.here;
+        if s < from.min(to) - SAME_M || s > from.max(to) + SAME_M {
+            return None;
+        }
+        Some(self.there.0 + (s - from) / (to - from) * (self.there.1 - self.there.0))
+    }
+}
+
+/// All places where sheets touch, in a fixed order.
+///
+/// # Errors
+/// [`WireFault::TooDense`] if more pairs of sheets lie together than any site has.
+pub(super) fn contacts(
+    sheets: &[Sheet],
+    trees: &[RTree<Placed>],
+    settings: &WireSettings,
+) -> Result<Vec<Contact>, WireFault> {
+    let mut found = Vec::new();
+    let mut pairs = 0_usize;
+    for (number, sheet) in sheets.iter().enumerate() {
+        let (a, b) = (sheet.start, sheet.end());
+        for is_upwards in [false, true] {
+            let (tolerance, storey) = if is_upwards {
+                (settings.stacked_m, sheet.storey + 1)
+            } else {
+                (settings.touch_m, sheet.storey)
+            };
+            let Some(tree) = trees.get(storey) else {
+                continue;
+            };
+            let grown = tolerance * 1.01 + SAME_M;
+            let around = AABB::from_corners(
+                [a.x.min(b.x) - grown, a.y.min(b.y) - grown],
+                [a.x.max(b.x) + grown, a.y.max(b.y) + grown],
+            );
+            let mut near = Vec::new();
+            for placed in tree.locate_in_envelope_intersecting(&around) {
+                pairs += 1;
+                if pairs > MAX_PAIRS {
+                    return Err(WireFault::TooDense);
+                }
+                if is_upwards || placed.sheet > number {
+                    near.push(placed.sheet);
+                }
+            }
+            near.sort_unstable();
+            for other in near {
+                let Some(second) = sheets.get(other) else {
+                    continue;
+                };
+                if is_upwards && !stands_under(sheet, second) {
+                    continue;
+                }
+                for (s, u) in touches(sheet, second, tolerance) {
+                    found.push(Contact {
+                        one: Mark { sheet: number, s },
+                        other: Mark { sheet: other, s: u },
+                        is_upwards,
+                    });
+                }
+                if found.len() > MAX_MARKS / 2 {
+                    return Err(WireFault::TooDense);
+                }
+            }
+        }
+    }
+    Ok(found)
+}
+
+/// Whether only a slab lies between the upper line of one sheet and the lower line of the other.
+fn stands_under(low: &Sheet, high: &Sheet) -> bool {
+    let gap = high.low_m - low.high_m;
+    (-AT_SLAB_M..=DEEPEST_SLAB_M).contains(&gap) && low.ends_at_ceiling && high.ends_at_floor
+}
+
+/// Whether a wall's line ends at the slab.
+pub(super) fn is_at_slab(line_m: f64, slab_m: f64) -> bool {
+    (line_m - slab_m).abs() <= AT_SLAB_M
+}
+
+/// Where two sheets cross or come within a tolerance of one another's ends: (s, u) along each.
+fn touches(p: &Sheet, q: &Sheet, tolerance: f64) -> Vec<(f64, f64)> {
+    let mut found: Vec<(f64, f64)> = Vec::new();
+    let mut note = |s: f64, u: f64| {
+        let is_new = |&(a, b): &(f64, f64)| (a - s).abs() > SAME_M || (b - u).abs() > SAME_M;
+        if found.iter().all(is_new) {
+            found.push((s, u));
+        }
+    };
+    let limit = tolerance + 1e-9;
+    for (s, end) in [(0.0, p.start), (p.length_m, p.end())] {
+        let (u, off) = q.see(end);
+        if off <= limit {
+            note(s, u);
+        }
+    }
+    for (u, end) in [(0.0, q.start), (q.length_m, q.end())] {
+        let (s, off) = p.see(end);
+        if off <= limit {
+            note(s, u);
+        }
+    }
+    let sine = p.along.x * q.along.y - p.along.y * q.along.x;
+    if sine.abs() > 1e-9 {
+        let to = q.start - p.start;
+        let s = (to.x * q.along.y - to.y * q.along.x) / sine;
+        let u = (to.x * p.along.y - to.y * p.along.x) / sine;
+        if (0.0..=p.length_m).contains(&s) && (0.0..=q.length_m).contains(&u) {
+            note(s, u);
+        }
+    }
+    found
+}
+
+/// The marks of all sheets and the joints between them.
+#[derive(Debug, Default)]
+pub(super) struct Marks {
+    pub(super) all: Vec<Mark>,
+    pub(super) joints: Vec<Joint>,
+}
+
+impl Marks {
+    /// Marks at the ends and jambs of every sheet, at every contact, and at `extra` places; the
+    /// extra ones come first in [`Marks::all`], in their order.
+    ///
+    /// # Errors
+    /// [`WireFault::TooDense`] if there are more than any site has.
+    pub(super) fn new(
+        sheets: &[Sheet],
+        contacts: &[Contact],
+        extra: &[Mark],
+        settings: &WireSettings,
+    ) -> Result<Self, WireFault> {
+        let overlaps = overlaps(sheets, contacts, settings);
+        let mut marks = Self { all: extra.to_vec(), joints: Vec::new() };
+        for (sheet, body) in sheets.iter().enumerate() {
+            let places = [0.0, body.length_m].into_iter();
+            let jambs = body.jambs().map(|s| s.clamp(0.0, body.length_m));
+            marks.all.extend(places.chain(jambs).map(|s| Mark { sheet, s }));
+        }
+        for contact in contacts {
+            let one = marks.all.len();
+            marks.all.extend([contact.one, contact.other]);
+            marks.joints.push(Joint { one, other: one + 1, is_upwards: contact.is_upwards });
+        }
+        for origin in 0..marks.all.len() {
+            marks.spread(origin, &overlaps)?;
+        }
+        Ok(marks)
+    }
+
+    /// Carries a mark over to every sheet that runs along its own, and on from there.
+    fn spread(&mut self, origin: usize, overlaps: &[Vec<Overlap>]) -> Result<(), WireFault> {
+        let Some(first) = self.all.get(origin) else {
+            return Ok(());
+        };
+        let mut seen = vec![first.sheet];
+        let mut waiting = VecDeque::from([origin]);
+        while let Some(here) = waiting.pop_front() {
+            let Some(&mark) = self.all.get(here) else {
+                continue;
+            };
+            for overlap in overlaps.get(mark.sheet).into_iter().flatten() {
+                let Some(s) = overlap.across(mark.s) else {
+                    continue;
+                };
+                if seen.contains(&overlap.other) {
+                    continue;
+                }
+                if self.all.len() >= MAX_MARKS {
+                    return Err(WireFault::TooDense);
+                }
+                seen.push(overlap.other);
+                let there = self.all.len();
+                self.all.push(Mark { sheet: overlap.other, s });
+                waiting.push_back(there);
+                let (one, other) = if overlap.up < 0 { (there, here) } else { (here, there) };
+                self.joints.push(Joint { one, other, is_upwards: overlap.up != 0 });
+            }
+        }
+        Ok(())
+    }
+}
+
+/// The stretches over which sheets run along one another, sheet by sheet.
+///
+/// Two sheets that come within the tolerance at two places lie within it all the way between:
+/// the distance from a line is convex.
+fn overlaps(sheets: &[Sheet], contacts: &[Contact], settings: &WireSettings) -> Vec<Vec<Overlap>> {
+    let mut found = vec![Vec::new(); sheets.len()];
+    for pair in contacts.chunk_by(|a, b| {
+        (a.one.sheet, a.other.sheet, a.is_upwards) == (b.one.sheet, b.other.sheet, b.is_upwards)
+    }) {
+        // Of several at one place, the one with the least gap.
+        let gap = |contact: &Contact| between_m(sheets, contact.one, contact.other);
+        let by_gap = |a: &Contact, b: &Contact| gap(a).total_cmp(&gap(b));
+        let first = pair.iter().min_by(|a, b| {
+            let by_place = a.one.s.total_cmp(&b.one.s);
+            by_place.then_with(|| by_gap(a, b))
+        });
+        let last = pair.iter().max_by(|a, b| {
+            let by_place = a.one.s.total_cmp(&b.one.s);
+            by_place.then_with(|| by_gap(b, a))
+        });
+        let (Some(from), Some(to)) = (first, last) else {
+            continue;
+        };
+        let tolerance = if from.is_upwards { settings.stacked_m } else { settings.touch_m };
+        let (here, there) = ((from.one.s, to.one.s), (from.other.s, to.other.s));
+        // Shorter ones are a corner that is drawn past itself.
+        if here.1 - here.0 <= 2.0 * tolerance || (there.1 - there.0).abs() <= tolerance {
+            continue;
+        }
+        let up = i8::from(from.is_upwards);
+        let ways = [
+            (from.one.sheet, from.other.sheet, here, there, up),
+            (from.other.sheet, from.one.sheet, there, here, -up),
+        ];
+        for (sheet, other, here, there, up) in ways {
+            if let Some(list) = found.get_mut(sheet) {
+                list.push(Overlap { other, here, there, up });
+            }
+        }
+    }
+    found
+}
+
+/// Distance in plan between two marks, metres.
+pub(super) fn between_m(sheets: &[Sheet], one: Mark, other: Mark) -> f64 {
+    match (sheets.get(one.sheet), sheets.get(other.sheet)) {
+        (Some(a), Some(b)) => gap_m(a.at(one.s), b.at(other.s)),
+        _ => f64::INFINITY,
+    }
+}

@@ -1,0 +1,323 @@
+//! The graph of all ways along walls, and one search over it from all outlets at once.
+//!
+//! A vertex is a mark of a sheet at one height; edges run along the sheet's upper and lower lines,
+//! up and down at a mark, from one sheet to another that touches it, and through a slab. Dijkstra's
+//! algorithm is the crate `pathfinding`'s.
+
+use pathfinding::directed::dijkstra::dijkstra_all;
+
+use super::contact::{Mark, Marks, between_m};
+use super::sheet::{ROUNDING_M, Sheet};
+
+/// Heights closer than this are one, metres.
+const SAME_HEIGHT_M: f64 = 1e-10;
+
+/// A length as a whole number that can be ordered and added without rounding, and below it what
+/// decides between equal lengths: first the outlet's place in the plan, then floors drilled.
+///
+/// Lengths count in picometres. 10⁶ km in them times 2⁴⁰ is 10³³, well within 128 bits; the sum of
+/// all walls of the largest plan is less.
+pub(super) type Cost = u128;
+
+const PICOMETRE: Cost = 1 << 40;
+const OUTLET: Cost = 1 << 20;
+const FLOOR: Cost = 1;
+
+/// What a length costs.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a cast from a float ends at the type's bounds, and lengths are not negative"
+)]
+pub(super) fn length(metres: f64) -> Cost {
+    Cost::from((metres.min(1e6) * 1e12).round() as u64) * PICOMETRE
+}
+
+/// What starting at an outlet costs.
+pub(super) fn start(outlet: usize) -> Cost {
+    outlet as Cost * OUTLET
+}
+
+/// A vertex: a mark at a height.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Vertex {
+    pub(super) mark: Mark,
+    pub(super) z: f64,
+}
+
+/// How a vertex is reached best.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Reached {
+    pub(super) cost: Cost,
+    /// The vertex before; itself at an outlet.
+    pub(super) from: usize,
+}
+
+/// The graph, searched.
+#[derive(Debug, Default)]
+pub(super) struct Graph {
+    /// Ascending by sheet, place and height.
+    pub(super) vertices: Vec<Vertex>,
+    /// Of each sheet: where its stops stand in `stops`.
+    of_sheet: Vec<std::ops::Range<usize>>,
+    /// Of each stop: its place along the sheet and where its vertices stand.
+    pub(super) stops: Vec<Stop>,
+    edges: Vec<Vec<(usize, Cost)>>,
+    reached: Vec<Option<Reached>>,
+}
+
+/// A place along a sheet with vertices at several heights.
+#[derive(Debug, Clone)]
+pub(super) struct Stop {
+    pub(super) s: f64,
+    pub(super) vertices: std::ops::Range<usize>,
+}
+
+impl Graph {
+    /// Builds the graph; `sources` are outlets as (place among [`Marks::all`], height, place among
+    /// the plan's outlets).
+    pub(super) fn new(sheets: &[Sheet], marks: &Marks, sources: &[(usize, f64, usize)]) -> Self {
+        let mut graph = Self::default();
+        let stop_of = graph.place_stops(sheets, marks);
+        let heights = heights(sheets, marks, sources, &stop_of, &graph.stops);
+        graph.place_vertices(sheets, heights);
+        graph.lead_along(sheets);
+        graph.lead_across(sheets, marks, &stop_of);
+        let starts = sources.iter().filter_map(|&(mark, z, outlet)| {
+            let vertex = graph.vertex(*stop_of.get(mark)?, z)?;
+            Some((vertex, start(outlet)))
+        });
+        let starts: Vec<(usize, Cost)> = starts.collect();
+        graph.search(starts);
+        graph
+    }
+
+    /// Merges marks at one place into stops; returns each mark's stop.
+    fn place_stops(&mut self, sheets: &[Sheet], marks: &Marks) -> Vec<usize> {
+        let mut order: Vec<(usize, Mark)> = marks.all.iter().copied().enumerate().collect();
+        order.sort_by(|(_, a), (_, b)| a.sheet.cmp(&b.sheet).then(a.s.total_cmp(&b.s)));
+        let mut stop_of = vec![0; marks.all.len()];
+        let mut last: Option<Mark> = None;
+        self.of_sheet = vec![0..0; sheets.len()];
+        for (number, mark) in order {
+            let is_same =
+                last.is_some_and(|last| last.sheet == mark.sheet && mark.s - last.s <= 1e-10);
+            if !is_same {
+                last = Some(mark);
+                if let Some(range) = self.of_sheet.get_mut(mark.sheet) {
+                    if range.start == range.end {
+                        range.start = self.stops.len();
+                    }
+                    range.end = self.stops.len() + 1;
+                }
+                self.stops.push(Stop { s: mark.s, vertices: 0..0 });
+            }
+            if let Some(stop) = stop_of.get_mut(number) {
+                *stop = self.stops.len() - 1;
+            }
+        }
+        stop_of
+    }
+
+    fn place_vertices(&mut self, sheets: &[Sheet], mut heights: Vec<(usize, f64)>) {
+        heights.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        heights.dedup_by(|b, a| a.0 == b.0 && b.1 - a.1 <= SAME_HEIGHT_M);
+        let mut next = heights.into_iter().peekable();
+        for sheet in 0..sheets.len() {
+            let Some(range) = self.of_sheet.get(sheet).cloned() else {
+                continue;
+            };
+            for number in range {
+                let Some(stop) = self.stops.get_mut(number) else {
+                    continue;
+                };
+                let first = self.vertices.len();
+                while let Some((_, z)) = next.next_if(|(stop, _)| *stop == number) {
+                    let mark = Mark { sheet, s: stop.s };
+                    self.vertices.push(Vertex { mark, z });
+                }
+                stop.vertices = first..self.vertices.len();
+            }
+        }
+        self.edges = vec![Vec::new(); self.vertices.len()];
+    }
+
+    /// The vertex of a stop at a height, if it has one.
+    fn vertex(&self, stop: usize, z: f64) -> Option<usize> {
+        let range = self.stops.get(stop)?.vertices.clone();
+        let own = self.vertices.get(range.clone())?;
+        let found = own.iter().position(|vertex| (vertex.z - z).abs() <= SAME_HEIGHT_M)?;
+        Some(range.start + found)
+    }
+
+    fn link(&mut self, one: usize, other: usize, cost: Cost) {
+        for (from, to) in [(one, other), (other, one)] {
+            if let Some(edges) = self.edges.get_mut(from) {
+                edges.push((to, cost));
+            }
+        }
+    }
+
+    /// Edges within each sheet: along its two lines, and up and down at its stops.
+    fn lead_along(&mut self, sheets: &[Sheet]) {
+        for (number, sheet) in sheets.iter().enumerate() {
+            let Some(range) = self.of_sheet.get(number).cloned() else {
+                continue;
+            };
+            for stop in range.clone() {
+                let Some(here) = self.stops.get(stop).cloned() else {
+                    continue;
+                };
+                for upper in here.vertices.clone().skip(1) {
+                    let (Some(a), Some(b)) =
+                        (self.vertices.get(upper - 1), self.vertices.get(upper))
+                    else {
+                        continue;
+                    };
+                    let (a, b) = (a.z, b.z);
+                    if sheet.is_clear_up(here.s, a, b) {
+                        self.link(upper - 1, upper, length(b - a));
+                    }
+                }
+                if stop + 1 >= range.end {
+                    continue;
+                }
+                let Some(there) = self.stops.get(stop + 1).map(|stop| stop.s) else {
+                    continue;
+                };
+                for z in [sheet.low_m, sheet.high_m] {
+                    let ends = (self.vertex(stop, z), self.vertex(stop + 1, z));
+                    if let (Some(one), Some(other)) = ends
+                        && sheet.is_clear_across(here.s, there, z)
+                    {
+                        self.link(one, other, length(there - here.s));
+                    }
+                }
+            }
+        }
+    }
+
+    /// Edges from sheet to sheet.
+    fn lead_across(&mut self, sheets: &[Sheet], marks: &Marks, stop_of: &[usize]) {
+        for joint in &marks.joints {
+            let pair = (marks.all.get(joint.one), marks.all.get(joint.other));
+            let (Some(&one), Some(&other)) = pair else {
+                continue;
+            };
+            let (Some(a), Some(b)) = (sheets.get(one.sheet), sheets.get(other.sheet)) else {
+                continue;
+            };
+            let stops = (stop_of.get(joint.one), stop_of.get(joint.other));
+            let (Some(&one_stop), Some(&other_stop)) = stops else {
+                continue;
+            };
+            let gap = between_m(sheets, one, other);
+            if joint.is_upwards {
+                let ends = (self.vertex(one_stop, a.high_m), self.vertex(other_stop, b.low_m));
+                if let (Some(below), Some(above)) = ends {
+                    let cost = length(gap) + length((b.low_m - a.high_m).abs()) + FLOOR;
+                    self.link(below, above, cost);
+                }
+                continue;
+            }
+            for z in [a.low_m, a.high_m, b.low_m, b.high_m] {
+                let ends = (self.vertex(one_stop, z), self.vertex(other_stop, z));
+                if let (Some(one), Some(other)) = ends {
+                    self.link(one, other, length(gap));
+                }
+            }
+        }
+    }
+
+    /// One search from all outlets.
+    fn search(&mut self, starts: Vec<(usize, Cost)>) {
+        let root = self.vertices.len();
+        self.edges.push(starts);
+        let edges = &self.edges;
+        let found = dijkstra_all(&root, |vertex| edges.get(*vertex).into_iter().flatten().copied());
+        self.reached = (0..root)
+            .map(|vertex| {
+                let (from, cost) = *found.get(&vertex)?;
+                let from = if from == root { vertex } else { from };
+                Some(Reached { cost, from })
+            })
+            .collect();
+        self.edges = Vec::new();
+    }
+
+    /// How a vertex is reached, if it is.
+    pub(super) fn reached(&self, vertex: usize) -> Option<Reached> {
+        self.reached.get(vertex).copied().flatten()
+    }
+
+    /// The vertices on the way from an outlet to a vertex, outlet first.
+    pub(super) fn way_to(&self, vertex: usize) -> Vec<Vertex> {
+        let mut way = Vec::new();
+        let mut here = vertex;
+        // A way never comes twice to one vertex, so this ends; the bound guards against a mistake.
+        for _ in 0..=self.vertices.len() {
+            let (Some(body), Some(reached)) = (self.vertices.get(here), self.reached(here)) else {
+                break;
+            };
+            way.push(*body);
+            if reached.from == here {
+                break;
+            }
+            here = reached.from;
+        }
+        way.reverse();
+        way
+    }
+
+    /// The outlet at which the way to a vertex of this cost begins: 20 bits, and a plan has at most
+    /// 20,000 outlets.
+    pub(super) const fn outlet(cost: Cost) -> usize {
+        ((cost / OUTLET) % (PICOMETRE / OUTLET)) as usize
+    }
+
+    /// The stops of a sheet on either side of a place: the last at or before, the first after.
+    pub(super) fn stops_beside(&self, sheet: usize, s: f64) -> impl Iterator<Item = &Stop> {
+        let range = self.of_sheet.get(sheet).cloned().unwrap_or_default();
+        let stops = self.stops.get(range).unwrap_or_default();
+        let after = stops.partition_point(|stop| stop.s <= s);
+        let before = after.checked_sub(1).and_then(|at| stops.get(at));
+        before.into_iter().chain(stops.get(after))
+    }
+}
+
+/// Heights at which each stop needs a vertex: its sheet's lines, those of the sheets that touch it
+/// there, and its outlets.
+fn heights(
+    sheets: &[Sheet],
+    marks: &Marks,
+    sources: &[(usize, f64, usize)],
+    stop_of: &[usize],
+    stops: &[Stop],
+) -> Vec<(usize, f64)> {
+    let mut found = Vec::with_capacity(stops.len() * 2);
+    for (mark, stop) in marks.all.iter().zip(stop_of) {
+        if let Some(sheet) = sheets.get(mark.sheet) {
+            found.extend([(*stop, sheet.low_m), (*stop, sheet.high_m)]);
+        }
+    }
+    for joint in marks.joints.iter().filter(|joint| !joint.is_upwards) {
+        for (here, there) in [(joint.one, joint.other), (joint.other, joint.one)] {
+            let sheet = |mark: usize| sheets.get(marks.all.get(mark)?.sheet);
+            if let (Some(own), Some(touching), Some(&stop)) =
+                (sheet(here), sheet(there), stop_of.get(here))
+            {
+                let lines = [touching.low_m, touching.high_m];
+                let inside = lines
+                    .into_iter()
+                    .filter(|z| own.low_m - ROUNDING_M <= *z && *z <= own.high_m + ROUNDING_M);
+                found.extend(inside.map(|z| (stop, z)));
+            }
+        }
+    }
+    for &(mark, z, _) in sources {
+        if let Some(&stop) = stop_of.get(mark) {
+            found.push((stop, z));
+        }
+    }
+    found
+}

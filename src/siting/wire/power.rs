@@ -1,0 +1,173 @@
+//! The power run of a spot: its wire, the gauge that it needs, and what arrives at the panel.
+
+use geo::Coord;
+
+use super::{NoRun, WireNetwork, WireRun, WireSettings};
+use crate::conductor::{
+    Amperes, Celsius, DEFAULT_CONDUCTOR, Gauge, Supply, Volts, by_resistance, thinnest,
+    voltage_at_panel,
+};
+use units::Metres;
+
+/// How the panel is fed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PowerSettings {
+    /// How the wire is led.
+    pub wire: WireSettings,
+    /// What is plugged into the outlet; default [`Supply::default`].
+    pub supply: Supply,
+    /// What the panel draws; default 0.5 A (common practice, no source). 0 to 100.
+    pub load: Amperes,
+    /// Conductors to choose from; default all the American sizes.
+    pub gauges: Vec<Gauge>,
+    /// Temperature of the conductors; default [`DEFAULT_CONDUCTOR`]. −50 to 150 °C.
+    pub conductor: Celsius,
+    /// Largest drop, per cent of the supply's voltage; default 10 (common practice, no source). Above
+    /// 0, up to 100.
+    pub drop_limit_percent: f64,
+}
+
+impl Default for PowerSettings {
+    fn default() -> Self {
+        Self {
+            wire: WireSettings::default(),
+            supply: Supply::default(),
+            load: Amperes(0.5),
+            gauges: Gauge::AWG.to_vec(),
+            conductor: DEFAULT_CONDUCTOR,
+            drop_limit_percent: 10.0,
+        }
+    }
+}
+
+/// Why [`PowerSettings`] are refused.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum PowerFault {
+    /// Of the wire's settings.
+    #[error(transparent)]
+    Wire(#[from] super::WireFault),
+    /// The load's current is not 0 to 100 A.
+    #[error("a load of {} A: it must be from 0 to 100", .0.0)]
+    Load(Amperes),
+    /// No conductor to choose from.
+    #[error("no gauge of conductor to choose from")]
+    NoGauge,
+    /// The temperature is not −50 to 150 °C.
+    #[error("conductors at {} °C: they must be from -50 to 150", .0.0)]
+    Conductor(Celsius),
+    /// The limit is not above 0 and up to 100 %.
+    #[error("a voltage drop of {0} %: the limit must be above 0 and not above 100")]
+    DropLimit(f64),
+}
+
+impl PowerSettings {
+    /// Checks that every value is in its range.
+    ///
+    /// # Errors
+    /// [`PowerFault`] of the first that is not.
+    pub fn check(&self) -> Result<(), PowerFault> {
+        self.wire.check()?;
+        if !(0.0..=100.0).contains(&self.load.0) {
+            return Err(PowerFault::Load(self.load));
+        }
+        if self.gauges.is_empty() {
+            return Err(PowerFault::NoGauge);
+        }
+        if !(-50.0..=150.0).contains(&self.conductor.0) {
+            return Err(PowerFault::Conductor(self.conductor));
+        }
+        let limit = self.drop_limit_percent;
+        if !(limit > 0.0 && limit <= 100.0) {
+            return Err(PowerFault::DropLimit(limit));
+        }
+        Ok(())
+    }
+}
+
+/// The power run of one spot.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PowerRun {
+    /// The wire.
+    pub wire: WireRun,
+    /// The thinnest conductor that keeps the drop within the limit over [`WireRun::cable_m`]; `None`
+    /// if none does.
+    pub gauge: Option<Gauge>,
+    /// Voltage at the panel with that conductor, or with the thickest if none does.
+    pub volts_at_panel: Volts,
+    /// Drop with the same conductor, per cent of the supply's voltage.
+    pub drop_percent: f64,
+}
+
+impl PowerRun {
+    /// A warning if no conductor is thick enough.
+    #[must_use]
+    pub fn warning(&self, settings: &PowerSettings) -> Option<String> {
+        if self.gauge.is_some() {
+            return None;
+        }
+        let thickest = by_resistance(&settings.gauges, settings.conductor);
+        let thickest = thickest.last()?;
+        Some(format!(
+            "even {thickest} loses {:.1} % over {:.1} m of cable: more than {} %",
+            self.drop_percent, self.wire.cable_m, settings.drop_limit_percent
+        ))
+    }
+}
+
+/// The power run of a spot: level, place in plan in metres, height above the plan's zero in metres.
+/// The settings must have passed [`PowerSettings::check`], and their `wire` be the network's.
+///
+/// # Errors
+/// [`NoRun`] if no wire leads there.
+pub fn power_run(
+    network: &WireNetwork,
+    settings: &PowerSettings,
+    level: i32,
+    position: Coord<f64>,
+    height_m: f64,
+) -> Result<PowerRun, NoRun> {
+    let wire = network.to(level, position, height_m)?;
+    let PowerSettings { supply, load, conductor, .. } = *settings;
+    let length = Metres(wire.cable_m);
+    let limit = settings.drop_limit_percent;
+    let enough = thinnest(&settings.gauges, supply, load, length, conductor, limit);
+    let thickest = || {
+        let gauge = by_resistance(&settings.gauges, conductor).pop()?;
+        Some(voltage_at_panel(supply, load, gauge, length, conductor))
+    };
+    let (gauge, left) = match enough {
+        Some((gauge, left)) => (Some(gauge), Some(left)),
+        None => (None, thickest()),
+    };
+    Ok(PowerRun {
+        wire,
+        gauge,
+        volts_at_panel: left.map_or(Volts(0.0), |left| left.volts),
+        drop_percent: left.map_or(100.0, |left| left.drop_percent),
+    })
+}
+
+/// What to warn of before any spot is looked at: no outlet, outlets of no use, a supply too small.
+#[must_use]
+pub fn outlet_warnings(network: &WireNetwork, settings: &PowerSettings) -> Vec<String> {
+    let mut found: Vec<String> = network
+        .unusable()
+        .iter()
+        .map(|outlet| {
+            format!(
+                "the outlet \"{}\" is of no use for the power run: {}",
+                outlet.id, outlet.reason
+            )
+        })
+        .collect();
+    if !network.has_outlet() {
+        let none = if network.unusable().is_empty() {
+            "the plan has no outlet: the power run is not known"
+        } else {
+            "no outlet of the plan can be used: the power run is not known"
+        };
+        found.push(none.to_owned());
+    }
+    found.extend(settings.supply.overload(settings.load));
+    found
+}

@@ -1,0 +1,1 @@
+//! Benches only: see the files beside this one.

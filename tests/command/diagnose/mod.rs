@@ -1,0 +1,214 @@
+//! `drillonce diagnose` as a user runs it.
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+use serde_json::Value;
+
+const PLAN: &str = "floorplans/foil-garage.geojson";
+const READINGS: &str = "floorplans/foil-garage-readings.csv";
+
+fn drillonce(arguments: &[&str], threads: &str) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_drillonce"))
+        .args(arguments)
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .env("RAYON_NUM_THREADS", threads)
+        .output()
+        .unwrap()
+}
+
+fn json(arguments: &[&str]) -> Value {
+    let mut all = arguments.to_vec();
+    all.extend(["--no-pictures", "--format", "json"]);
+    let output = drillonce(&all, "2");
+    serde_json::from_slice(&output.stdout).unwrap_or_else(|_| panic!("{output:?}"))
+}
+
+fn with_rows(folder: &Path, more: &str) -> String {
+    let shipped = Path::new(env!("CARGO_MANIFEST_DIR")).join(READINGS);
+    let text = fs::read_to_string(shipped).unwrap() + more;
+    let file = folder.join("more.csv");
+    fs::write(&file, text).unwrap();
+    file.to_str().unwrap().to_owned()
+}
+
+fn first_cause(report: &Value, id: &str) -> (String, f64) {
+    let all = report["causes"].as_array().unwrap();
+    let own = all.iter().find(|row| row["id"] == id).unwrap();
+    let first = &own["causes"][0];
+    (first["cause"].as_str().unwrap().to_owned(), first["chance"].as_f64().unwrap())
+}
+
+/// The id of the flaky door, by its number.
+fn door(report: &Value) -> String {
+    let devices = report["devices"].as_array().unwrap();
+    let door = devices.iter().find(|row| row["number"] == 8).unwrap();
+    door["id"].as_str().unwrap().to_owned()
+}
+
+#[test]
+fn the_table_says_what_is_most_likely_and_what_to_try() {
+    let output = drillonce(&["diagnose", PLAN, "--readings", READINGS, "--no-pictures"], "2");
+    assert_eq!(output.status.code(), Some(1), "two sensors are failing");
+    assert!(output.stderr.is_empty(), "{output:?}");
+    insta::assert_snapshot!(String::from_utf8(output.stdout).unwrap());
+}
+
+#[test]
+fn nothing_depends_on_the_number_of_threads() {
+    let run = |threads| {
+        let all = ["diagnose", PLAN, "--readings", READINGS, "--no-pictures", "--format", "json"];
+        drillonce(&all, threads).stdout
+    };
+    assert_eq!(run("1"), run("3"));
+}
+
+#[test]
+fn the_result_of_a_test_written_into_the_file_tells_the_causes_apart() {
+    let folder = tempfile::tempdir().unwrap();
+    let before = json(&["diagnose", PLAN, "--readings", READINGS]);
+    let id = door(&before);
+    let causes = |more: &str| {
+        let file = with_rows(folder.path(), more);
+        first_cause(&json(&["diagnose", PLAN, "--readings", &file]), &id)
+    };
+    // It reads 20 dB more wherever it is moved to, and as little as before with another transmitter.
+    let moved: String = (0..5)
+        .map(|n| format!("8,2026-11-04T10:{:02}:00Z,-{},heard,,moved\n", 10 * n, 79 + n))
+        .collect();
+    let swapped = "8,2026-11-04T11:10:00Z,-101,heard,,swapped\n\
+                   8,2026-11-04T11:30:00Z,-100,heard,,swapped\n\
+                   8,2026-11-04T11:50:00Z,-99,heard,,swapped\n";
+    let (cause, chance) = causes(&format!("{moved}{swapped}"));
+    assert_eq!(cause, "null at its spot");
+    assert!(chance > 0.7, "{chance}");
+    // It stays as weak wherever it is moved to, and is well heard with another transmitter.
+    let moved = moved.replace("-79", "-99").replace("-80", "-102").replace("-81", "-100");
+    let moved = moved.replace("-82", "-101").replace("-83", "-98");
+    let swapped = swapped.replace("-101", "-81").replace("-100", "-82").replace("-99", "-80");
+    let (cause, chance) = causes(&format!("{moved}{swapped}"));
+    assert_eq!(cause, "weak transmitter or low battery");
+    assert!(chance > 0.7, "{chance}");
+}
+
+#[test]
+fn bad_rows_are_told_and_the_others_used() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = with_rows(folder.path(), "99,,-70,,,\n1,,loud,,,\n");
+    let output = drillonce(
+        &["diagnose", PLAN, "--readings", &file, "--no-pictures", "--format", "json"],
+        "2",
+    );
+    let told = String::from_utf8(output.stderr).unwrap();
+    assert!(told.contains("99") && told.contains("loud"), "{told}");
+    let report: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let used = json(&["diagnose", PLAN, "--readings", READINGS]);
+    assert_eq!(report["readings"]["used"], used["readings"]["used"]);
+    assert_eq!(report["readings"]["faults"].as_array().unwrap().len(), 2);
+    assert_eq!(report["devices"], used["devices"]);
+}
+
+#[test]
+fn without_a_usable_reading_nothing_is_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("none.csv");
+    fs::write(&file, "sensor,level_dbm\n99,-70\n").unwrap();
+    let out = folder.path().join("out");
+    let copy = folder.path().join("copy.geojson");
+    let arguments = [
+        "diagnose",
+        PLAN,
+        "--readings",
+        file.to_str().unwrap(),
+        "--out",
+        out.to_str().unwrap(),
+        "--write",
+        copy.to_str().unwrap(),
+    ];
+    let output = drillonce(&arguments, "2");
+    assert_eq!(output.status.code(), Some(2));
+    assert!(!out.exists() && !copy.exists());
+    let told = String::from_utf8(output.stderr).unwrap();
+    assert!(told.contains("--template"), "{told}");
+}
+
+#[test]
+fn the_template_reads_back_without_a_reading() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = drillonce(&["diagnose", PLAN, "--template"], "2");
+    assert_eq!(output.status.code(), Some(0));
+    let file = folder.path().join("template.csv");
+    fs::write(&file, &output.stdout).unwrap();
+    let arguments = ["diagnose", PLAN, "--readings", file.to_str().unwrap()];
+    let output = drillonce(&arguments, "2");
+    assert_eq!(output.status.code(), Some(2));
+    let told = String::from_utf8(output.stderr).unwrap();
+    assert!(told.contains("no reading can be used"), "{told}");
+    assert_eq!(told.lines().count(), 1, "{told}");
+}
+
+#[test]
+fn the_other_commands_use_what_was_written_and_no_file_is_overwritten() {
+    let folder = tempfile::tempdir().unwrap();
+    let copy = folder.path().join("calibrated.geojson");
+    let copy = copy.to_str().unwrap();
+    let told = json(&["diagnose", PLAN, "--readings", READINGS, "--write", copy]);
+    let checked = json(&["check", copy]);
+    let plain = json(&["check", PLAN]);
+    let all = |report: &Value, list: &str| report[list].as_array().unwrap().clone();
+    let rows = [all(&checked, "sensors"), all(&checked, "devices")].concat();
+    let before = [all(&plain, "sensors"), all(&plain, "devices")].concat();
+    for device in all(&told, "devices") {
+        let of = |rows: &[Value], key: &str| {
+            let row = rows.iter().find(|row| row["id"] == device["id"]).unwrap();
+            row[key].as_f64().unwrap()
+        };
+        for (rows, when) in [(&before, "before"), (&rows, "after")] {
+            for key in ["margin_db", "sigma_db"] {
+                let expected = device[when][key].as_f64().unwrap();
+                // The copy keeps thousandths.
+                let found = of(rows, key);
+                assert!(
+                    (found - expected).abs() < 0.02,
+                    "{} {when}: {key} is {found}, diagnose says {expected}",
+                    device["id"]
+                );
+            }
+        }
+    }
+    let note = checked["model"]["calibration"].as_str().unwrap();
+    assert!(note.contains("readings"), "{note}");
+    let was = fs::read(copy).unwrap();
+    let again = ["diagnose", PLAN, "--readings", READINGS, "--no-pictures", "--write", copy];
+    assert_eq!(drillonce(&again, "2").status.code(), Some(2));
+    assert_eq!(fs::read(copy).unwrap(), was);
+    // Readings count once: held against the copy they say the same.
+    let once_more = json(&["diagnose", copy, "--readings", READINGS]);
+    assert_eq!(once_more["devices"], told["devices"]);
+}
+
+#[test]
+fn a_sensor_that_is_not_flaky_can_be_asked_about() {
+    let told = json(&["diagnose", PLAN, "--readings", READINGS, "--sensor", "Front door"]);
+    let rows = told["causes"].as_array().unwrap();
+    assert!(rows.iter().any(|row| row["name"] == "Front door"));
+    let sums = rows.iter().map(|row| {
+        let causes = row["causes"].as_array().unwrap();
+        causes.iter().map(|one| one["chance"].as_f64().unwrap()).sum::<f64>()
+    });
+    assert!(sums.into_iter().all(|sum| (sum - 1.0).abs() < 1e-4));
+}
+
+#[test]
+fn the_pictures_are_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().to_str().unwrap();
+    drillonce(&["diagnose", PLAN, "--readings", READINGS, "--out", out, "--cell", "0.5"], "2");
+    for name in ["foil-garage-readings", "foil-garage-level0-readings"] {
+        for ending in ["png", "svg"] {
+            let file = folder.path().join(format!("{name}.{ending}"));
+            assert!(fs::metadata(&file).unwrap().len() > 10_000, "{file:?}");
+        }
+    }
+}

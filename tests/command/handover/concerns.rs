@@ -1,0 +1,139 @@
+//! Every conflict and doubt, with its words.
+
+use drillonce::job::schedule::{Matter, Role, Sort, concerns};
+use drillonce::plan::{DeviceKind, Severity};
+use drillonce::report::concern_words;
+
+use crate::handover::{house, plan, shipped};
+
+/// The words of all concerns of a plan, faults marked.
+fn words(plan: &plan::Plan) -> String {
+    let lines: Vec<String> = concerns(plan)
+        .iter()
+        .map(|concern| format!("{} {}", concern.severity, concern_words(concern)))
+        .collect();
+    lines.join("\n")
+}
+
+#[test]
+fn the_shipped_plans_have_nothing_to_settle() {
+    for (name, text) in shipped() {
+        assert_eq!(words(&plan(&text)), "", "{name}");
+    }
+}
+
+#[test]
+fn every_conflict_and_doubt_is_said() {
+    let text = house(&[
+        (
+            "front",
+            5.1,
+            0.2,
+            r#""name":"Front door","number":1,"device":"contact","role":"perimeter""#,
+        ),
+        (
+            "back",
+            5.1,
+            7.8,
+            r#""name":"Back door","number":2,"device":"contact","role":"entry-exit""#,
+        ),
+        ("bare", 9.8, 4.0, r#""name":"Kitchen window","number":3,"device":"contact""#),
+        ("blank", 6.0, 4.0, r#""name":"Thing","number":4"#),
+        (
+            "odd-word",
+            6.0,
+            4.5,
+            r#""name":"Hall motion","number":5,"device":"motion","role":"guard""#,
+        ),
+        (
+            "smoke",
+            6.0,
+            5.0,
+            r#""name":"Hall smoke","number":6,"device":"smoke","role":"perimeter""#,
+        ),
+        ("motion", 6.0, 5.5, r#""name":"Study motion","number":7,"device":"motion","role":"fire""#),
+        ("leak", 6.0, 6.0, r#""name":"Boiler leak","number":8,"device":"leak","role":"interior""#),
+        (
+            "shy",
+            6.0,
+            6.5,
+            r#""name":"Den motion","device":"motion","role":"interior","supervised":false"#,
+        ),
+        ("keys", 6.0, 7.0, r#""kind":"keypad","name":"Keypad","number":9,"role":"panic""#),
+    ]);
+    let mut plan = plan(&text);
+    // What the reader of plans refuses already is caught here, too, when a plan comes from elsewhere.
+    let mut copy = plan.devices.iter().find(|d| d.id == "smoke").unwrap().clone();
+    copy.id = "smoke-2".to_owned();
+    copy.name = "Loft smoke".to_owned();
+    copy.role = Some("fire".to_owned());
+    copy.supervised = false;
+    plan.devices.push(copy);
+    insta::assert_snapshot!(words(&plan));
+}
+
+#[test]
+fn without_any_entry_door_it_is_said_so() {
+    let text = house(&[
+        (
+            "front",
+            5.1,
+            0.2,
+            r#""name":"Front door","number":1,"device":"contact","role":"entry-exit""#,
+        ),
+        ("motion", 6.0, 5.5, r#""name":"Motion","number":2,"device":"motion","role":"interior""#),
+    ]);
+    let text = text.replace(r#","entry":true"#, "");
+    insta::assert_snapshot!(words(&plan(&text)));
+    let no_delay = house(&[(
+        "motion",
+        6.0,
+        5.5,
+        r#""name":"Motion","number":2,"device":"motion","role":"interior""#,
+    )]);
+    insta::assert_snapshot!(words(&plan(&no_delay)));
+    // What is always on needs no time to disarm; the door is told of all the same.
+    let smoke_only = house(&[(
+        "smoke",
+        6.0,
+        5.5,
+        r#""name":"Smoke","number":2,"device":"smoke","role":"fire""#,
+    )]);
+    let found = concerns(&plan(&smoke_only));
+    assert!(found.iter().all(|concern| concern.matter != Matter::NothingDelayed));
+}
+
+#[test]
+fn faults_come_first_and_are_those_that_endanger_life_or_clash() {
+    let suits = None;
+    for (matter, severity) in [
+        (Matter::NumberTwice { number: 1, first: String::new() }, Severity::Fault),
+        (Matter::LifeUnsupervised(Role::Fire), Severity::Fault),
+        (
+            Matter::RoleAgainstDevice { role: Role::Fire, sort: Sort::Motion, suits },
+            Severity::Fault,
+        ),
+        (Matter::OddRole { role: Role::Panic, sort: Sort::Contact, suits }, Severity::Warning),
+        (Matter::NoRole(None), Severity::Warning),
+        (Matter::NoNumber, Severity::Warning),
+        (Matter::FarFromEntry(None), Severity::Warning),
+        (Matter::EntryWithoutDevice(None), Severity::Warning),
+        (Matter::NothingDelayed, Severity::Warning),
+        (Matter::Unsupervised, Severity::Warning),
+        (Matter::RoleOnOther(DeviceKind::Siren), Severity::Warning),
+    ] {
+        assert_eq!(matter.severity(), severity, "{matter:?}");
+    }
+}
+
+#[test]
+fn a_detector_of_smoke_or_gas_takes_no_role_but_its_own() {
+    for (device, own) in [("smoke", "fire"), ("heat", "fire"), ("co", "carbon-monoxide")] {
+        for role in plan::ROLES {
+            let more = format!(r#""name":"X","number":1,"device":"{device}","role":"{role}""#);
+            let found = concerns(&plan(&house(&[("x", 6.0, 5.0, &more)])));
+            let faulty = found.iter().any(|concern| concern.severity == Severity::Fault);
+            assert_eq!(faulty, role != own, "{device} as {role}: {found:?}");
+        }
+    }
+}

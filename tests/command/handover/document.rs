@@ -1,0 +1,135 @@
+//! The hand-over as a document.
+
+use drillonce::document::{Block, Cell, Document, Form};
+use drillonce::report::{CAUTIONS, handover_document, handover_table};
+
+use crate::handover::sheet::report;
+use crate::handover::{house, plan, shipped};
+
+/// Every text of a document.
+fn texts(document: &Document) -> Vec<String> {
+    let mut all = vec![document.title.clone(), document.footer.clone()];
+    for block in &document.blocks {
+        match block {
+            Block::Heading { text, .. } | Block::Paragraph { text, .. } => all.push(text.clone()),
+            Block::List(lines) => all.extend(lines.clone()),
+            Block::Facts(facts) => {
+                all.extend(facts.iter().flat_map(|(a, b)| [a.clone(), b.clone()]));
+            }
+            Block::Notice { title, lines } => {
+                all.push(title.clone());
+                all.extend(lines.clone());
+            }
+            Block::Table { columns, rows, .. } => {
+                all.extend(columns.iter().map(|column| column.title.clone()));
+                for cell in rows.iter().flat_map(|row| &row.cells) {
+                    if let Cell::Text(text) | Cell::Strong(text) = cell {
+                        all.push(text.clone());
+                    }
+                }
+            }
+            Block::Figures(_) | Block::Form(_) | Block::PageBreak => {}
+        }
+    }
+    all
+}
+
+/// The tables of a document: titles of the columns, and rows.
+fn tables(document: &Document) -> Vec<(Vec<&str>, Vec<&[Cell]>)> {
+    let blocks = document.blocks.iter();
+    blocks
+        .filter_map(|block| match block {
+            Block::Table { columns, rows, .. } => Some((
+                columns.iter().map(|column| column.title.as_str()).collect(),
+                rows.iter().map(|row| row.cells.as_slice()).collect(),
+            )),
+            _ => None,
+        })
+        .collect()
+}
+
+#[test]
+fn every_row_has_a_cell_for_each_column_and_no_text_is_empty() {
+    for (name, text) in shipped() {
+        let document = handover_document(&report(&plan(&text)));
+        for (columns, rows) in tables(&document) {
+            for row in rows {
+                assert_eq!(row.len(), columns.len(), "{name}: {columns:?}");
+            }
+        }
+        assert!(texts(&document).iter().all(|text| !text.trim().is_empty()), "{name}");
+        assert_eq!(document.date, "2026-11-25");
+    }
+}
+
+#[test]
+fn the_document_says_what_must_not_be_forgotten() {
+    let document = handover_document(&report(&plan(&shipped()[2].1)));
+    let all = texts(&document).join("\n");
+    for words in [
+        "enrolled anew",
+        "does not start one",
+        "every code is set anew",
+        CAUTIONS[0],
+        CAUTIONS[1],
+        CAUTIONS[2],
+        "NFPA 72",
+        "EN 50131-1",
+        "not opened",
+        "from memory, not confirmed",
+    ] {
+        assert!(all.contains(words), "{words}");
+    }
+}
+
+#[test]
+fn the_test_sheet_has_boxes_to_tick_and_room_for_the_reading() {
+    for (name, text) in shipped() {
+        let report = report(&plan(&text));
+        let document = handover_document(&report);
+        let tables = tables(&document);
+        let (columns, rows) =
+            tables.iter().find(|(columns, _)| columns.contains(&"Reading dBm")).unwrap();
+        assert_eq!(rows.len(), report.tests.len(), "{name}");
+        for (row, test) in rows.iter().zip(&report.tests) {
+            assert_eq!(row.iter().filter(|cell| **cell == Cell::Tick).count(), 3);
+            assert_eq!(row.last(), Some(&Cell::Blank));
+            let range = columns.iter().position(|title| title.contains("Nine")).unwrap();
+            let wanted = format!("{:.0}\u{a0}…\u{a0}{:.0}", test.low_dbm, test.high_dbm);
+            let wanted = wanted.replace('-', "−");
+            assert_eq!(row[range], Cell::Text(wanted));
+        }
+        let forms = document.blocks.iter();
+        let signed =
+            forms.filter(|b| matches!(b, Block::Form(Form::Signatures(who)) if who.len() == 2));
+        assert_eq!(signed.count(), 1);
+    }
+}
+
+#[test]
+fn zones_are_in_the_order_of_their_numbers_and_those_without_come_last() {
+    let text = house(&[
+        ("c", 6.0, 4.0, r#""name":"C""#),
+        ("b", 6.0, 5.0, r#""name":"B","number":12"#),
+        ("a", 6.0, 6.0, r#""name":"A","number":3"#),
+    ]);
+    let report = report(&plan(&text));
+    let names: Vec<&str> = report.zones.iter().map(|zone| zone.name.as_str()).collect();
+    assert_eq!(names, ["A", "B", "C"]);
+    assert_eq!(report.free_numbers, [(1, 2), (4, 11)]);
+    let all = texts(&handover_document(&report)).join("\n");
+    assert!(all.contains("Free numbers: 1–2, 4–11."), "{all}");
+    assert!(all.contains("C: it has no number"));
+}
+
+#[test]
+fn names_from_the_plan_stay_plain_text() {
+    let text = house(&[("x", 6.0, 4.0, r#""name":"<script>alert(1)</script>","number":1"#)]);
+    let document = handover_document(&report(&plan(&text)));
+    assert!(texts(&document).contains(&"<script>alert(1)</script>".to_owned()));
+}
+
+#[test]
+fn what_the_terminal_shows() {
+    insta::assert_snapshot!(handover_table(&report(&plan(&shipped()[4].1)), None));
+}

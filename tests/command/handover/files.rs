@@ -1,0 +1,101 @@
+//! The files that a hand-over is written into.
+
+use std::fs;
+use std::path::Path;
+use std::process::Output;
+
+use tempfile::tempdir;
+
+use crate::handover::program::{program, shipped_path};
+
+fn handover(folder: &Path, options: &[&str]) -> Output {
+    let plan = shipped_path("bungalow");
+    let out = folder.to_str().unwrap();
+    let mut all = vec!["handover", plan.as_str(), "--date", "2026-11-25", "--out", out];
+    all.extend(options);
+    program(&all)
+}
+
+fn names(folder: &Path) -> Vec<String> {
+    let entries = fs::read_dir(folder).unwrap();
+    let mut names: Vec<String> =
+        entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    names
+}
+
+#[test]
+fn html_pdf_and_the_sheet_are_written_and_the_same_every_time() {
+    let (one, other) = (tempdir().unwrap(), tempdir().unwrap());
+    for folder in [&one, &other] {
+        let run = handover(folder.path(), &[]);
+        assert_eq!(run.status.code(), Some(0), "{run:?}");
+    }
+    let all = ["bungalow-handover.html", "bungalow-handover.pdf", "bungalow-readings.csv"];
+    assert_eq!(names(one.path()), all);
+    for name in all {
+        let bytes = fs::read(one.path().join(name)).unwrap();
+        assert!(bytes.len() > 500, "{name}");
+        assert!(bytes == fs::read(other.path().join(name)).unwrap(), "{name}");
+    }
+    let pdf = fs::read(one.path().join(all[1])).unwrap();
+    assert!(pdf.starts_with(b"%PDF-") && pdf.len() < 2_000_000);
+    let sheet = fs::read_to_string(one.path().join(all[2])).unwrap();
+    // Nothing is filled in yet, so there is nothing to be read; with a level it is a reading.
+    let first = sheet.lines().find(|line| line.starts_with("c-front-door,"));
+    let filled = sheet.replace(first.unwrap(), "c-front-door,,,-61,,,yes,,");
+    let file = one.path().join("filled.csv");
+    let filled: Vec<&str> = filled
+        .lines()
+        .filter(|line| line.starts_with(['#', 's']) || line.starts_with("c-front-door,"))
+        .collect();
+    fs::write(&file, filled.join("\n")).unwrap();
+    let run = program(&[
+        "diagnose",
+        &shipped_path("bungalow"),
+        "--readings",
+        file.to_str().unwrap(),
+        "--no-pictures",
+    ]);
+    assert!(matches!(run.status.code(), Some(0 | 1)), "{run:?}");
+}
+
+#[test]
+fn a_sheet_that_somebody_filled_in_is_kept() {
+    let folder = tempdir().unwrap();
+    handover(folder.path(), &[]);
+    let sheet = folder.path().join("bungalow-readings.csv");
+    let filled = fs::read_to_string(&sheet).unwrap() + "c-front-door,,,-61,,,yes,,\n";
+    fs::write(&sheet, &filled).unwrap();
+    let run = handover(folder.path(), &[]);
+    assert_eq!(run.status.code(), Some(0));
+    assert_eq!(fs::read_to_string(&sheet).unwrap(), filled);
+    let told = String::from_utf8_lossy(&run.stderr);
+    assert!(told.contains("kept as it is") && told.contains("--out"), "{told}");
+    assert_eq!(names(folder.path()).len(), 3);
+}
+
+#[test]
+fn one_format_alone_can_be_asked_for() {
+    for (format, document) in [("html", "bungalow-handover.html"), ("pdf", "bungalow-handover.pdf")]
+    {
+        let folder = tempdir().unwrap();
+        let run = handover(folder.path(), &["--format", format]);
+        assert_eq!(run.status.code(), Some(0));
+        assert_eq!(names(folder.path()), [document, "bungalow-readings.csv"]);
+    }
+}
+
+#[test]
+fn what_stands_in_the_way_is_told_and_kept() {
+    let folder = tempdir().unwrap();
+    let file = folder.path().join("taken");
+    fs::write(&file, "mine").unwrap();
+    let run = handover(&file, &[]);
+    assert_eq!(run.status.code(), Some(3));
+    let told = String::from_utf8_lossy(&run.stderr);
+    assert!(told.contains("taken") && told.contains("--out"), "{told}");
+    assert!(!told.contains("--no-pictures"), "{told}");
+    assert_eq!(fs::read_to_string(&file).unwrap(), "mine");
+    assert!(run.stdout.is_empty());
+}

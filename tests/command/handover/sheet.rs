@@ -1,0 +1,233 @@
+//! The test sheet: what the panel should show, and the file that is filled in.
+
+use std::collections::BTreeSet;
+
+use drillonce::diagnose::readings::{Scales, read_readings};
+use drillonce::diagnose::{METER_SIGMA, Seen};
+use drillonce::forecast::{Assessment, Direction, LinkOverride, Model, Site};
+use drillonce::job::schedule::{expected_reading, panel_delays, test_rows};
+use drillonce::plan::{DeviceKind, Plan};
+use drillonce::radio::rician_decibel_moments;
+use drillonce::report::{HandoverInput, HandoverReport, READINGS_HEADER, readings_csv};
+use drillonce::siting::delay::DelaySettings;
+use drillonce::siting::walk::WalkSettings;
+
+use crate::handover::{house, plan, shipped};
+
+pub fn report(plan: &Plan) -> HandoverReport {
+    let site = Site::new(plan, Model::default(), LinkOverride::default(), None).unwrap();
+    let assessment = Assessment::new(&site).unwrap();
+    let (walk, delay) = (WalkSettings::USUAL, DelaySettings::USUAL);
+    let delays = panel_delays(plan, &site.panel.device, &walk, &delay).unwrap();
+    let input = HandoverInput {
+        date: "2026-11-25".to_owned(),
+        delays: &delays,
+        battery: None,
+        numbered: &[],
+        doubts: Vec::new(),
+    };
+    HandoverReport::new(&site, &assessment, input).unwrap()
+}
+
+/// Numbers that look random, the same every time.
+struct Dice(u64);
+
+impl Dice {
+    fn uniform(&mut self) -> f64 {
+        // The generator of Knuth's MMIX (from memory); its upper bits are good enough here.
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (((self.0 >> 33) as f64) + 0.5) / f64::from(1_u32 << 31)
+    }
+
+    /// Two independent standard normal deviates (Box and Muller).
+    fn normal(&mut self) -> (f64, f64) {
+        let radius = (-2.0 * self.uniform().ln()).sqrt();
+        let angle = std::f64::consts::TAU * self.uniform();
+        (radius * angle.cos(), radius * angle.sin())
+    }
+}
+
+#[test]
+fn nine_readings_in_ten_lie_within_the_range() {
+    let text = &shipped()[1].1;
+    let plan = plan(text);
+    let model = Model::default();
+    let site = Site::new(&plan, model, LinkOverride::default(), None).unwrap();
+    let assessment = Assessment::new(&site).unwrap();
+    let result = &assessment.sensors[0];
+    let fading = rician_decibel_moments(model.k_factor_db);
+    let expected = expected_reading(result, &model, fading);
+    let k = 10_f64.powf(model.k_factor_db.0 / 10.0);
+    let mut dice = Dice(20_261_125);
+    const READINGS: usize = 200_000;
+    let mut within = 0;
+    let mut sum = 0.0;
+    for _ in 0..READINGS {
+        let (house, meter) = dice.normal();
+        let (x, y) = dice.normal();
+        // Mean power one: K parts steady, one part scattered.
+        let scatter = (0.5 / (k + 1.0)).sqrt();
+        let power = ((k / (k + 1.0)).sqrt() + scatter * x).powi(2) + (scatter * y).powi(2);
+        let level = result.hop.ledger.received_dbm.0
+            + result.hop.sigma.0 * house
+            + 10.0 * power.log10()
+            + METER_SIGMA.0 * meter;
+        sum += level;
+        within += usize::from((expected.low.0..=expected.high.0).contains(&level));
+    }
+    // Sampling error 4 × 0.0007; the rest is that fading is not normal, some tenths of a per cent.
+    let share = within as f64 / READINGS as f64;
+    assert!((share - 0.9).abs() < 0.006, "{share}");
+    let mean = sum / READINGS as f64;
+    // Four times the standard error of the mean, 10 dB / √200000.
+    assert!((mean - expected.level.0).abs() < 0.1, "{mean} {expected:?}");
+}
+
+#[test]
+fn a_two_way_device_is_read_where_the_panel_hears_it() {
+    // A panel that whispers: the way back to the siren is the weaker one, and decides its margin.
+    let text = house(&[
+        ("a", 5.0, 4.0, r#""name":"A""#),
+        ("siren", 9.0, 6.0, r#""kind":"siren","link":{"panel_eirp_dbm":-40}"#),
+    ]);
+    let plan = plan(&text);
+    let model = Model::default();
+    let site = Site::new(&plan, model, LinkOverride::default(), None).unwrap();
+    let assessment = Assessment::new(&site).unwrap();
+    let siren = &assessment.two_way[0];
+    assert_eq!(siren.hop.ledger.direction, Direction::Outbound);
+    let fading = rician_decibel_moments(model.k_factor_db);
+    let expected = expected_reading(siren, &model, fading);
+    let inbound = siren.link.eirp.0 - siren.hop.path_loss.0 + model.antenna_gain_db.0
+        - model.site_offset_db.0;
+    assert!((expected.level.0 - inbound - fading.0.0).abs() < 1e-9);
+    assert!(expected.level.0 > siren.hop.ledger.received_dbm.0 + 10.0);
+}
+
+#[test]
+fn every_device_but_the_panel_is_tested_by_number() {
+    for (name, text) in shipped() {
+        let plan = plan(&text);
+        let site = Site::new(&plan, Model::default(), LinkOverride::default(), None).unwrap();
+        let rows = test_rows(&Assessment::new(&site).unwrap(), &site.model);
+        let devices = plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel);
+        let wanted: BTreeSet<&str> = devices.map(|device| device.id.as_str()).collect();
+        let got: BTreeSet<&str> = rows.iter().map(|row| row.result.device.id.as_str()).collect();
+        assert_eq!(got, wanted, "{name}");
+        let numbers: Vec<Option<u32>> = rows.iter().map(|row| row.result.device.number).collect();
+        assert!(numbers.is_sorted(), "{name}: {numbers:?}");
+        for row in rows {
+            let expected = row.expected;
+            assert!(expected.low < expected.level && expected.level < expected.high);
+        }
+    }
+}
+
+#[test]
+fn the_file_of_readings_has_the_columns_and_a_line_for_each_device() {
+    for (name, text) in shipped() {
+        let report = report(&plan(&text));
+        let file = readings_csv(&report).unwrap();
+        let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(file.as_bytes());
+        let header: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();
+        assert_eq!(
+            header,
+            ["sensor", "time", "at", "level_dbm", "bars", "percent", "heard", "noise_dbm", "note"],
+            "{name}"
+        );
+        let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+        let ids: Vec<&str> = rows.iter().map(|row| &row[0]).collect();
+        let wanted: Vec<&str> = report.tests.iter().map(|row| row.id.as_str()).collect();
+        assert_eq!(ids, wanted, "{name}");
+        for (row, test) in rows.iter().zip(&report.tests) {
+            assert_eq!(row.len(), READINGS_HEADER.len());
+            assert_eq!(&row[2], test.at.as_deref().unwrap_or_default());
+            assert!(row.iter().skip(3).all(str::is_empty), "{name}: {row:?}");
+        }
+        // A comment with the range stands before each.
+        assert_eq!(file.matches("nine in ten").count(), report.tests.len(), "{name}");
+    }
+}
+
+#[test]
+fn odd_names_neither_become_comments_nor_break_a_line() {
+    let text =
+        house(&[("#1", 5.0, 4.0, r#""number":7,"name":"A\nB,\"C\"\r# D""#), ("x,y", 5.0, 5.0, "")]);
+    let file = readings_csv(&report(&plan(&text))).unwrap();
+    let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(file.as_bytes());
+    let ids: Vec<String> = reader.records().map(|row| row.unwrap()[0].to_owned()).collect();
+    // An id that would make its line a comment gives way to the number.
+    assert_eq!(ids, ["7", "x,y"]);
+    // Four lines of head, the header, and two lines for each device.
+    assert_eq!(file.lines().count(), 4 + 1 + 2 * 2, "{file}");
+}
+
+#[test]
+fn a_device_over_a_repeater_is_read_at_the_repeater() {
+    let text = &shipped()[0].1;
+    let text = text.replace(
+        r#"{"type": "Feature", "id": "m-annexe""#,
+        r#"{"type": "Feature", "id": "rep", "geometry": {"type": "Point", "coordinates": [20.3, 9.92]}, "properties": {"kind": "repeater", "level": 0, "height": 0.3}},
+    {"type": "Feature", "id": "m-annexe""#,
+    );
+    let report = report(&plan(&text));
+    let over: Vec<&str> = report
+        .tests
+        .iter()
+        .filter(|row| row.at.as_deref() == Some("rep"))
+        .map(|row| row.id.as_str())
+        .collect();
+    assert!(over.contains(&"smoke-annexe"), "{over:?}");
+    let file = readings_csv(&report).unwrap();
+    assert!(file.contains("smoke-annexe,,rep,,,,,,"), "{file}");
+}
+
+#[test]
+fn the_file_reads_back_without_a_fault_and_with_what_was_filled_in() {
+    let mut plans = shipped();
+    // Names that the reader of readings knows, and an id that looks like a comment.
+    plans.push((
+        "odd".to_owned(),
+        house(&[
+            ("#1", 5.0, 4.0, r#""name":"bars""#),
+            ("y", 5.0, 5.0, r#""name":"percent: 5","number":3"#),
+        ]),
+    ));
+    for (name, text) in plans {
+        let plan = plan(&text);
+        let report = report(&plan);
+        let file = readings_csv(&report).unwrap();
+        let told = read_readings("r.csv", file.as_bytes(), &plan, &Scales::default());
+        assert!(told.faults.is_empty(), "{name}: {:?}", told.faults);
+        assert!(told.warnings.is_empty(), "{name}: {:?}", told.warnings);
+        assert_eq!(told.readings.len(), 0, "{name}");
+        // Every reading as foretold, in the column of levels.
+        let mut rows = report.tests.iter();
+        let mut after_header = false;
+        let filled: Vec<String> = file
+            .lines()
+            .map(|line| {
+                if line.starts_with('#') || !after_header {
+                    after_header |= line.starts_with("sensor,");
+                    return line.to_owned();
+                }
+                let (told, rest) = line.split_at(line.len() - ",,,,,,".len());
+                assert_eq!(rest, ",,,,,,", "{name}: {line}");
+                let level = rows.next().unwrap().expected_dbm;
+                format!("{told},{level:.1},,,,,")
+            })
+            .collect();
+        let filled = filled.join("\n");
+        let told = read_readings("r.csv", filled.as_bytes(), &plan, &Scales::default());
+        assert!(told.faults.is_empty(), "{name}: {:?}", told.faults);
+        assert_eq!(told.readings.len(), report.tests.len(), "{name}");
+        for (reading, row) in told.readings.iter().zip(&report.tests) {
+            assert_eq!(reading.sensor.as_deref(), Some(row.id.as_str()), "{name}");
+            let Seen::Level(level) = reading.seen else {
+                panic!("{name}: {reading:?}");
+            };
+            assert!((level.0 - row.expected_dbm).abs() <= 0.05 + 1e-9, "{name}");
+        }
+    }
+}

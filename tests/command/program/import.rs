@@ -1,0 +1,141 @@
+//! `import`: a plan is written once, and nothing that stood there before is lost.
+
+use std::fs;
+
+use serde_json::Value;
+
+use super::{contents, folder, run_in};
+
+/// Two rooms side by side, 5 × 4 m and 3 × 4 m, a door between them and one in the front.
+const LIST: &str = "\
+name Two rooms
+room Shop 5 x 4
+room Store 3 x 4 right-of Shop
+door Shop front 0.9 at 1 entry
+door Shop right 0.8 at 1
+window Store back 1.2 at 0.9
+";
+
+fn with_list() -> tempfile::TempDir {
+    let place = folder();
+    fs::write(place.path().join("shop.txt"), LIST).expect("a file");
+    place
+}
+
+#[test]
+fn a_list_becomes_a_plan_that_check_and_place_read() {
+    let place = with_list();
+    let out = run_in(place.path(), &["import", "shop.txt", "--contacts"]).ends(0).out;
+    assert!(out.contains("tape-measure list"), "{out}");
+    assert!(out.contains("Written: output/shop.geojson"), "{out}");
+    assert!(out.contains("Shop 20.0 m²"), "{out}");
+    assert!(out.contains("Store 12.0 m²"), "{out}");
+    let plan = "output/shop.geojson";
+    let found = run_in(place.path(), &["place", plan, "--no-pictures"]);
+    assert_eq!(found.code, Some(0), "{found:?}");
+    assert!(found.out.contains("Spot 1: keeps every device"), "{found:?}");
+}
+
+#[test]
+fn the_report_as_json_holds_the_same_counts_as_the_plan() {
+    let place = with_list();
+    let arguments = ["import", "shop.txt", "--write", "new.geojson", "--format", "json"];
+    let out = run_in(place.path(), &arguments).ends(0).out;
+    let report: Value = serde_json::from_str(&out).expect("JSON");
+    assert_eq!(report["plan"], "new.geojson");
+    assert_eq!(report["ways_in"], 1);
+    assert_eq!(report["devices"], 0);
+    let text = fs::read_to_string(place.path().join("new.geojson")).expect("the plan");
+    let plan: Value = serde_json::from_str(&text).expect("JSON");
+    let kinds = |kind: &str| {
+        let features = plan["features"].as_array().expect("features").iter();
+        features.filter(|f| f["properties"]["kind"] == kind).count()
+    };
+    let openings = report["levels"][0]["openings"].as_u64().expect("a number");
+    assert_eq!(kinds("opening") as u64, openings);
+    assert_eq!(openings, 3);
+    let rooms = report["levels"][0]["rooms"].as_array().expect("rooms");
+    assert_eq!(rooms.len(), 2);
+    assert_eq!(rooms[0]["name"], "Shop");
+    assert!((rooms[0]["area_m2"].as_f64().expect("an area") - 20.0).abs() < 0.01);
+}
+
+#[test]
+fn no_file_is_overwritten() {
+    let place = with_list();
+    run_in(place.path(), &["import", "shop.txt"]).ends(0);
+    let before = contents(&place.path().join("output"));
+    let err = run_in(place.path(), &["import", "shop.txt"]).ends(2).err;
+    assert!(err.contains("no file is overwritten"), "{err}");
+    assert_eq!(contents(&place.path().join("output")), before);
+    let arguments = ["import", "shop.txt", "--write", "shop.txt"];
+    run_in(place.path(), &arguments).ends(2);
+    let list = fs::read_to_string(place.path().join("shop.txt")).expect("the list");
+    assert_eq!(list, LIST);
+}
+
+#[test]
+fn constructions_are_known_ones() {
+    let place = with_list();
+    for (arguments, says) in [
+        (vec!["--map", "WALLS=brik-half"], "did you mean \"brick-half\"?"),
+        (vec!["--map", "WALLS"], "NAME=CONSTRUCTION"),
+        (vec!["--inside", "stud-partitoin"], "--inside: the construction"),
+        (vec!["--outside", "chalk"], "`drillonce catalogue` lists them all"),
+        (vec!["--map-file", "none.toml"], "none.toml"),
+    ] {
+        let arguments = [vec!["import", "shop.txt"], arguments].concat();
+        let err = run_in(place.path(), &arguments).ends(2).err;
+        assert!(err.contains(says), "{err}");
+    }
+    assert!(!place.path().join("output").exists());
+}
+
+#[test]
+fn a_file_of_pairs_is_read_and_its_faults_have_a_line() {
+    let place = with_list();
+    let pairs = place.path().join("map.toml");
+    for (text, says) in [
+        ("\"A\" = \"brick-half\"\n\"B\" = \"brik-half\"\n", "map.toml:2:7"),
+        ("\"A\" = \"brick-half\"\n\"B\" =\n", "map.toml:2:"),
+        ("\"A\" = 3\n", "map.toml:1:"),
+    ] {
+        fs::write(&pairs, text).expect("a file");
+        let arguments = ["import", "shop.txt", "--map-file", "map.toml"];
+        let err = run_in(place.path(), &arguments).ends(2).err;
+        assert!(err.contains(says), "{err}");
+    }
+    fs::write(&pairs, "\"A\" = \"brick-half\"\n\"B\" = \"none\"\n").expect("a file");
+    let arguments = ["import", "shop.txt", "--map-file", "map.toml"];
+    run_in(place.path(), &arguments).ends(0);
+}
+
+#[test]
+fn files_that_cannot_be_read_are_refused_with_a_way_out() {
+    let place = folder();
+    let file =
+        |name: &str, bytes: &[u8]| fs::write(place.path().join(name), bytes).expect("a file");
+    file("photo.jpg", b"\xff\xd8\xff\xe0");
+    file("notes.doc", b"kitchen 3 by 4");
+    file("empty.dxf", b"");
+    file("bomb.osm", b"<?xml version='1.0'?><!DOCTYPE osm [<!ENTITY a 'aaaa'><!ENTITY b '&a;&a;'>]><osm>&b;</osm>");
+    file("torn.zip", b"PK\x03\x04torn");
+    file("list.txt", b"room A 3 x 3 right-of B\nroom B 3 x 3 right-of A\n");
+    file("other.geojson", b"{\"type\": \"FeatureCollection\", \"features\": []}");
+    for (name, says) in [
+        ("photo.jpg", "drillonce new"),
+        ("notes.doc", "--kind"),
+        ("empty.dxf", "empty.dxf"),
+        ("bomb.osm", "entit"),
+        ("torn.zip", "torn.zip"),
+        ("list.txt", "list.txt:1"),
+        ("other.geojson", "other.geojson"),
+        ("missing.dxf", "cannot be read"),
+        (".", "a folder"),
+    ] {
+        let err = run_in(place.path(), &["import", name, "--write", "new.geojson"]).ends(2).err;
+        assert!(err.contains(says), "{name}: {err}");
+        assert!(err.contains("mend"), "{name}: {err}");
+        assert!(!place.path().join("new.geojson").exists());
+    }
+}

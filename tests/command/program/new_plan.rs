@@ -1,0 +1,95 @@
+//! `new`, `schema` and `tidy` as a user meets them.
+
+use std::fs;
+
+use serde_json::Value;
+
+use super::{contents, folder, run_in, shipped};
+
+#[test]
+fn a_new_plan_can_be_checked_at_once() {
+    for unit in ["m", "ft"] {
+        let place = folder();
+        let out = run_in(place.path(), &["new", "house.geojson", "--unit", unit]).ends(0).out;
+        assert!(out.contains("drillonce check house.geojson"), "{out}");
+        let checked =
+            run_in(place.path(), &["check", "house.geojson", "--no-pictures"]).ends(0).out;
+        assert!(
+            checked.contains("6 sound, 0 thin") || checked.contains("7 sound, 0 thin"),
+            "{checked}"
+        );
+        let err = run_in(place.path(), &["new", "house.geojson"]).ends(2).err;
+        assert!(err.contains("no file is overwritten"), "{err}");
+    }
+}
+
+#[test]
+fn a_new_list_becomes_the_same_plan() {
+    let place = folder();
+    run_in(place.path(), &["new", "house.txt"]).ends(0);
+    run_in(place.path(), &["new", "plan.geojson"]).ends(0);
+    run_in(place.path(), &["import", "house.txt", "--write", "made.geojson"]).ends(0);
+    let files = contents(place.path());
+    assert_eq!(files["made.geojson"], files["plan.geojson"]);
+    let err = run_in(place.path(), &["new", "house"]).ends(2).err;
+    assert!(err.contains(".geojson for a plan"), "{err}");
+}
+
+#[test]
+fn the_schema_is_json_and_the_same_every_time() {
+    let place = folder();
+    let one = run_in(place.path(), &["schema"]).ends(0).out;
+    assert_eq!(run_in(place.path(), &["schema"]).ends(0).out, one);
+    let schema: Value = serde_json::from_str(&one).expect("JSON");
+    assert_eq!(schema["$schema"], "https://json-schema.org/draft/2020-12/schema");
+}
+
+/// A box whose last corner does not meet the first, by 2 cm.
+const SHAKY: &str = r#"{"type": "FeatureCollection", "features": [
+  {"type": "Feature", "id": "a", "geometry": {"type": "LineString", "coordinates": [[0, 0], [4, 0], [4, 3], [0, 3]]}, "properties": {"kind": "wall", "construction": "brick-half"}},
+  {"type": "Feature", "id": "b", "geometry": {"type": "LineString", "coordinates": [[0, 3], [0.02, 0.0]]}, "properties": {"kind": "wall", "construction": "brick-half", "note": "mine"}}
+]}
+"#;
+
+#[test]
+fn tidy_tells_and_writes_only_when_asked() {
+    let place = folder();
+    fs::write(place.path().join("shaky.geojson"), SHAKY).expect("a file");
+    let out = run_in(place.path(), &["tidy", "shaky.geojson"]).ends(1).out;
+    assert!(out.contains("mended  shaky.geojson:3  b: moved the end"), "{out}");
+    assert!(out.contains("nothing was written"), "{out}");
+    assert_eq!(contents(place.path()).len(), 1);
+    let arguments = ["tidy", "shaky.geojson", "--write", "sound.geojson"];
+    let out = run_in(place.path(), &arguments).ends(0).out;
+    assert!(out.contains("written to sound.geojson"), "{out}");
+    let sound = fs::read_to_string(place.path().join("sound.geojson")).expect("the plan");
+    assert!(sound.contains("\"note\": \"mine\""), "{sound}");
+    let out = run_in(place.path(), &["tidy", "sound.geojson"]).ends(0).out;
+    assert!(out.starts_with("nothing to mend"), "{out}");
+    run_in(place.path(), &arguments).ends(2);
+    let shaky = fs::read_to_string(place.path().join("shaky.geojson")).expect("the plan");
+    assert_eq!(shaky, SHAKY);
+}
+
+#[test]
+fn the_shipped_plans_are_tidy_already() {
+    for name in ["annexe", "brick-house", "bungalow", "corner-shop", "foil-garage", "workshop"] {
+        let place = folder();
+        let arguments = ["tidy", &shipped(name), "--write", "same.geojson"];
+        run_in(place.path(), &arguments).ends(0);
+        let before = fs::read(shipped(name)).expect("the plan");
+        assert_eq!(contents(place.path())["same.geojson"], before, "{name}");
+    }
+}
+
+#[test]
+fn a_plan_that_cannot_be_tidied_says_why() {
+    let place = folder();
+    fs::write(place.path().join("bad.geojson"), "{\"type\": ").expect("a file");
+    let err = run_in(place.path(), &["tidy", "bad.geojson", "--write", "x.geojson"]).ends(2).err;
+    assert!(err.contains("bad.geojson:1:"), "{err}");
+    let err = run_in(place.path(), &["tidy", "none.geojson"]).ends(2).err;
+    assert!(err.contains("cannot be read"), "{err}");
+    run_in(place.path(), &["tidy", "bad.geojson", "--snap", "3"]).ends(2);
+    assert_eq!(contents(place.path()).len(), 1);
+}

@@ -1,0 +1,68 @@
+//! What people read: tables, catalogue and help.
+
+use super::{check, run};
+
+#[test]
+fn a_sound_house_ends_with_0_and_its_table() {
+    insta::assert_snapshot!(check("bungalow", &[]).ends(0).out);
+}
+
+#[test]
+fn a_house_with_failing_sensors_ends_with_1_and_its_table() {
+    insta::assert_snapshot!(check("foil-garage", &[]).ends(1).out);
+}
+
+#[test]
+fn the_catalogue() {
+    insta::assert_snapshot!(run(&["catalogue"]).ends(0).out);
+}
+
+#[test]
+fn the_catalogue_with_its_sources() {
+    let plain = run(&["catalogue"]).ends(0).out;
+    let full = run(&["catalogue", "--sources"]).ends(0).out;
+    let hint = "`drillonce catalogue --sources`";
+    assert!(plain.contains(hint) && !full.contains(hint));
+    // The tables are the same; the sources come between and after them.
+    for line in plain.lines().filter(|line| !line.contains(hint)) {
+        assert!(full.contains(line), "{line}");
+    }
+    // Every construction and every link of the tables has its sources.
+    let rows = |from: &str| -> Vec<String> {
+        plain
+            .lines()
+            .skip_while(|line| !line.trim_start().starts_with(from))
+            .skip(1)
+            .take_while(|line| !line.is_empty())
+            .filter_map(|line| line.split_whitespace().next().map(str::to_owned))
+            .collect()
+    };
+    let (constructions, links) = (rows("construction "), rows("link "));
+    assert!(constructions.len() >= 25, "{constructions:?}");
+    assert!(links.len() >= 7, "{links:?}");
+    for name in &constructions {
+        assert!(full.contains(&format!("\n{name}\n  layers: ")), "{name}");
+    }
+    for name in &links {
+        assert!(full.contains(&format!("\n{name}\n  frequency: ")), "{name}");
+    }
+    let empty: Vec<&str> = full
+        .lines()
+        .filter(|line| line.starts_with("  ") && line.trim_end().ends_with(':'))
+        .collect();
+    assert_eq!(empty, Vec::<&str>::new(), "sources that say nothing");
+}
+
+#[test]
+fn help() {
+    insta::assert_snapshot!("help", run(&["--help"]).ends(0).out);
+    insta::assert_snapshot!("help_of_check", run(&["check", "--help"]).ends(0).out);
+    let nothing = run(&[]).ends(2);
+    assert!(nothing.err.contains("Usage: drillonce"), "{}", nothing.err);
+}
+
+#[test]
+fn the_version_is_the_package_s() {
+    let version = run(&["--version"]).ends(0).out;
+    assert_eq!(version.trim(), concat!("drillonce ", env!("CARGO_PKG_VERSION")));
+}

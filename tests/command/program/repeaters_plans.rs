@@ -1,0 +1,275 @@
+//! `repeaters` on plans that are changed: written copies, missing parts, what cannot be had.
+
+use std::fs;
+use std::path::Path;
+
+use serde_json::{Value, json};
+use tempfile::TempDir;
+
+use super::{
+    Run, close, contents, folder, list, number, plan_json, run_in, sensors, shipped, text,
+};
+
+/// A shipped plan, changed, in a folder of its own, under the name plan.geojson.
+fn changed(plan: &str, change: impl FnOnce(&mut Vec<Value>)) -> TempDir {
+    let mut plan = plan_json(plan);
+    change(plan["features"].as_array_mut().expect("features"));
+    let place = folder();
+    fs::write(place.path().join("plan.geojson"), plan.to_string()).expect("a plan");
+    place
+}
+
+fn kind(feature: &Value) -> &str {
+    feature["properties"]["kind"].as_str().unwrap_or_default()
+}
+
+/// Runs `repeaters` on plan.geojson without pictures.
+fn repeaters(place: &Path, options: &[&str]) -> Run {
+    run_in(place, &[&["repeaters", "plan.geojson", "--no-pictures"], options].concat())
+}
+
+fn json_of(run: &Run) -> Value {
+    serde_json::from_str(&run.out).unwrap_or_else(|why| panic!("{why}: {run:?}"))
+}
+
+#[test]
+fn the_copy_reads_again_and_checks_as_told() {
+    for (plan, options, new) in [
+        ("annexe", &[][..], 1),
+        ("annexe", &["--capacity", "5", "--move-panel"], 1),
+        ("annexe", &["--lose-one", "--anywhere"], 2),
+        ("brick-house", &["--site-offset", "30"], 2),
+    ] {
+        let place = changed(plan, |_| {});
+        let told = repeaters(
+            place.path(),
+            &[&["--format", "json", "--write", "copy.geojson"], options].concat(),
+        )
+        .ends(0);
+        let told = json_of(&told);
+        assert_eq!(list(&told, "new_repeaters").len(), new, "{plan} {options:?}");
+        let radio: &[&str] = if plan == "brick-house" { options } else { &[] };
+        let arguments = ["check", "copy.geojson", "--no-pictures", "--format", "json"];
+        let checked = run_in(place.path(), &[&arguments, radio].concat()).ends(0);
+        let checked = json_of(&checked);
+        // A spot along a wall is written to the millimetre.
+        let at = |report: &Value| -> Vec<f64> {
+            let position = list(&report["panel"], "position_m").iter();
+            position.filter_map(Value::as_f64).collect()
+        };
+        for (is, was) in at(&checked).into_iter().zip(at(&told)) {
+            close(is, was, 0.000_51, "where the panel is");
+        }
+        let is_exact = !options.contains(&"--move-panel") && !options.contains(&"--anywhere");
+        let rank = |row: &Value| match text(row, "finding") {
+            "sound" => 0,
+            "thin" => 1,
+            _ => 2,
+        };
+        assert_eq!(sensors(&checked).len(), sensors(&told).len());
+        for (row, then) in sensors(&checked).iter().zip(sensors(&told)) {
+            assert_eq!(row["id"], then["id"]);
+            assert!(rank(row) <= rank(then), "{row} is worse than {then}");
+            // One hop: `check` takes the best way of each, the report's or a better one.
+            let most = number(then, "fault_per_year") * (1.0 + 1e-5);
+            assert!(
+                !is_exact || number(row, "fault_per_year") <= most,
+                "{row} is worse than {then}"
+            );
+        }
+        // Asked again, nothing more is needed.
+        let arguments = ["repeaters", "copy.geojson", "--no-pictures", "--format", "json"];
+        let again: Vec<&str> =
+            options.iter().copied().filter(|option| *option != "--move-panel").collect();
+        let again = run_in(place.path(), &[&arguments[..], &again].concat()).ends(0);
+        assert_eq!(json_of(&again)["new_repeaters"], json!([]), "{plan} {options:?}");
+    }
+}
+
+#[test]
+fn a_copy_overwrites_nothing() {
+    let place = changed("annexe", |_| {});
+    let write = ["--write", "copy.geojson"];
+    repeaters(place.path(), &write).ends(0);
+    let before = contents(place.path());
+    assert!(before.contains_key("copy.geojson"));
+    for target in ["copy.geojson", "plan.geojson"] {
+        let run = repeaters(place.path(), &["--write", target]);
+        assert!(matches!(run.code, Some(2 | 3)), "{run:?}");
+        assert_eq!(run.out, "", "{target}");
+        assert!(run.err.contains(target), "{run:?}");
+    }
+    assert_eq!(contents(place.path()), before);
+}
+
+#[test]
+fn usage_that_cannot_be_meant() {
+    let plan = shipped("annexe");
+    for (options, named) in [
+        (&["--move-panel", "--panel", "1,1"][..], "--move-panel"),
+        (&["--capacity", "0"], "--capacity"),
+        (&["--capacity", "-1"], "--capacity"),
+        (&["--hops", "0"], "--hops"),
+        (&["--hops", "3"], "--hops"),
+        (&["--time-limit", "-1"], "--time-limit"),
+        (&["--time-limit", "nan"], "--time-limit"),
+        (&["--panel", "1,1,1.5,9"], "level"),
+    ] {
+        let refused = super::run(&[&["repeaters", &plan, "--no-pictures"], options].concat());
+        let refused = refused.ends(2);
+        assert!(refused.err.contains(named), "{options:?}: {}", refused.err);
+    }
+}
+
+#[test]
+fn capacities_that_are_too_small() {
+    let place = changed("annexe", |_| {});
+    // Five devices fail, and one outlet alone hears some of them.
+    let refused = repeaters(place.path(), &["--capacity", "1"]).ends(2);
+    assert!(refused.err.contains("larger --capacity"), "{}", refused.err);
+    let told = repeaters(place.path(), &["--capacity", "5", "--format", "json"]).ends(0);
+    let told = json_of(&told);
+    let [repeater] = list(&told, "new_repeaters") else {
+        panic!("{}", told["new_repeaters"]);
+    };
+    assert_eq!(repeater["capacity"], 5);
+    assert_eq!(list(repeater, "carries").len(), 5);
+    let printed = repeaters(place.path(), &["--capacity", "5"]).ends(0).out;
+    assert!(printed.contains("carries 5 devices of at most 5"), "{printed}");
+}
+
+#[test]
+fn devices_that_depend_on_one_place_are_named() {
+    let place = changed("annexe", |_| {});
+    let refused = repeaters(place.path(), &["--lose-one"]).ends(2);
+    for name in ["c-annexe-door", "c-annexe-garden-door", "m-annexe", "smoke-annexe", "--anywhere"]
+    {
+        assert!(refused.err.contains(name), "{name}: {}", refused.err);
+    }
+    assert!(!refused.err.contains("c-front-door"), "{}", refused.err);
+    // With more places there are two, and either alone does.
+    let told = repeaters(
+        place.path(),
+        &["--lose-one", "--anywhere", "--format", "json", "--write", "two.geojson"],
+    );
+    let told = json_of(&told.ends(0));
+    assert_eq!(list(&told, "new_repeaters").len(), 2);
+    let two = fs::read_to_string(place.path().join("two.geojson")).expect("a copy");
+    let two: Value = serde_json::from_str(&two).expect("JSON");
+    for lost in list(&told, "new_repeaters") {
+        let mut one = two.clone();
+        let features = one["features"].as_array_mut().expect("features");
+        let before = features.len();
+        features.retain(|feature| feature["id"] != lost["id"]);
+        assert_eq!(features.len(), before - 1);
+        fs::write(place.path().join("one.geojson"), one.to_string()).expect("a plan");
+        let arguments = ["check", "one.geojson", "--no-pictures", "--format", "json"];
+        let checked = json_of(&run_in(place.path(), &arguments).ends(0));
+        for row in sensors(&checked) {
+            assert_eq!(row["finding"], "sound", "without {}: {row}", lost["id"]);
+        }
+    }
+}
+
+#[test]
+fn a_plan_without_outlets() {
+    let place = changed("annexe", |features| {
+        features.retain(|feature| kind(feature) != "outlet");
+    });
+    let run = repeaters(place.path(), &[]).ends(1);
+    let note = "note: the plan has no outlet, so there is no place for a new repeater";
+    assert!(run.out.contains(note), "{}", run.out);
+    assert!(
+        run.out.contains("5 of 12 devices cannot be made sound; the other 7 need no new repeater"),
+        "{}",
+        run.out
+    );
+    assert!(run.out.contains("is straight to the panel"), "{}", run.out);
+    let told = json_of(&repeaters(place.path(), &["--format", "json"]));
+    assert_eq!(list(&told, "unheard").len(), 5);
+    for row in list(&told, "unheard") {
+        assert_eq!(row["best_over"], Value::Null);
+        let metal = ["foil-board-brick", "glass-triple-coated", "door-steel"];
+        assert!(metal.contains(&text(&row["wall"], "construction")), "{row}");
+    }
+    let anywhere = repeaters(place.path(), &["--anywhere"]).ends(0);
+    assert!(anywhere.out.contains("need 1 new repeater"), "{}", anywhere.out);
+}
+
+#[test]
+fn a_plan_without_a_panel() {
+    let place = changed("annexe", |features| {
+        features.retain(|feature| kind(feature) != "panel");
+    });
+    let refused = repeaters(place.path(), &[]).ends(2);
+    for word in ["no panel", "--panel", "--move-panel"] {
+        assert!(refused.err.contains(word), "{word}: {}", refused.err);
+    }
+    let free = repeaters(place.path(), &["--move-panel", "--write", "copy.geojson"]).ends(0);
+    assert!(free.out.contains("no panel"), "the state before: {}", free.out);
+    let arguments = ["check", "copy.geojson", "--no-pictures"];
+    run_in(place.path(), &arguments).ends(0);
+    let told = repeaters(place.path(), &["--move-panel", "--format", "json"]).ends(0);
+    let told = json_of(&told);
+    assert_eq!(told["before"], json!([]));
+    assert_eq!(told["panel_moves_m"], Value::Null);
+    let put = repeaters(place.path(), &["--panel", "7.78,4.55", "--format", "json"]).ends(0);
+    assert_eq!(list(&json_of(&put), "new_repeaters").len(), 1);
+}
+
+#[test]
+fn no_time_at_all() {
+    let place = changed("annexe", |_| {});
+    let run = repeaters(place.path(), &["--time-limit", "0"]).ends(2);
+    assert!(run.err.contains("no choice of repeaters was found"), "{}", run.err);
+    assert!(run.err.contains("larger --time-limit"), "{}", run.err);
+}
+
+#[test]
+fn a_repeater_of_the_plan_that_does_it_already() {
+    let relay = |capacity: Option<u32>| {
+        let mut relay = json!({
+            "type": "Feature", "id": "relay",
+            "geometry": {"type": "Point", "coordinates": [20.3, 9.92]},
+            "properties": {"kind": "repeater", "name": "Pump house repeater", "level": 0,
+                "height": 0.3},
+        });
+        if let Some(capacity) = capacity {
+            relay["properties"]["capacity"] = json!(capacity);
+        }
+        relay
+    };
+    let place = changed("annexe", |features| features.push(relay(None)));
+    let told = json_of(&repeaters(place.path(), &["--format", "json"]).ends(0));
+    assert_eq!(told["new_repeaters"], json!([]));
+    let over = sensors(&told).iter().filter(|row| row["via"] == "relay");
+    assert_eq!(over.count(), 5);
+    let printed = repeaters(place.path(), &[]).ends(0).out;
+    assert!(printed.contains("The 12 devices need no new repeater"), "{printed}");
+    // One that can pass on three needs a second beside it.
+    let place = changed("annexe", |features| features.push(relay(Some(3))));
+    let told = json_of(&repeaters(place.path(), &["--format", "json"]).ends(0));
+    assert_eq!(list(&told, "new_repeaters").len(), 1);
+    let over = sensors(&told).iter().filter(|row| row["via"] == "relay");
+    assert!(over.count() <= 3);
+}
+
+#[test]
+fn a_new_name_is_one_that_the_plan_does_not_have() {
+    let place = changed("annexe", |features| {
+        let sensor = features.iter_mut().find(|feature| feature["id"] == "m-hall");
+        sensor.expect("a sensor")["id"] = json!("repeater-1");
+    });
+    let told = json_of(&repeaters(place.path(), &["--format", "json"]).ends(0));
+    assert_eq!(told["new_repeaters"][0]["id"], "repeater-2");
+}
+
+#[test]
+fn what_check_does_not_follow_is_said() {
+    let place = changed("foil-garage", |_| {});
+    let note = "`drillonce check` follows one repeater only";
+    let two = repeaters(place.path(), &["--hops", "2"]).ends(0).out;
+    assert!(two.contains(note), "{two}");
+    let one = repeaters(place.path(), &[]).ends(1).out;
+    assert!(!one.contains(note), "{one}");
+}

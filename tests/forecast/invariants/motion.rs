@@ -1,0 +1,110 @@
+//! Symmetries of the whole model.
+
+use forecast::{Edges, Model};
+use geo::Coord;
+use plan::DeviceKind;
+use proptest::prelude::*;
+
+use crate::invariants::house::{Dice, at, house, mapped, path_loss, seeds, wall};
+
+/// Rounding of coordinates moved by tens of metres is some 1e-14 m; near an edge of a shadow the
+/// field changes by no more than a few dB a millimetre.
+const TOLERANCE_DB: f64 = 1e-8;
+
+fn model(reflections: u8, openings: Edges) -> Model {
+    Model { reflections, openings, ..Model::default() }
+}
+
+fn edges() -> impl Strategy<Value = Edges> {
+    prop_oneof![Just(Edges::Soft), Just(Edges::Sharp)]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(100))]
+
+    #[test]
+    fn swapping_the_ends_changes_nothing(seed in seeds(), order in 0u8..=2, edges in edges()) {
+        let plan = house(seed);
+        let mut swapped = plan.clone();
+        let (panel, sensor) = (plan.devices[0].clone(), plan.devices[1].clone());
+        swapped.devices[0].position = sensor.position;
+        swapped.devices[0].height_m = sensor.height_m;
+        swapped.devices[1].position = panel.position;
+        swapped.devices[1].height_m = panel.height_m;
+        let (there, back) = (path_loss(&plan, model(order, edges)), path_loss(&swapped, model(order, edges)));
+        prop_assert!((there - back).abs() < TOLERANCE_DB, "{there} dB there, {back} dB back");
+    }
+
+    #[test]
+    fn rotation_translation_and_mirror_change_nothing(
+        seed in seeds(), order in 0u8..=2, edges in edges(),
+        angle in 0.0..6.3f64, dx in -50.0..50.0f64, dy in -50.0..50.0f64, mirror in any::<bool>(),
+    ) {
+        let plan = house(seed);
+        let (sin, cos) = angle.sin_cos();
+        let moved = mapped(&plan, &|p: Coord<f64>| {
+            let x = if mirror { -p.x } else { p.x };
+            at(cos * x - sin * p.y + dx, sin * x + cos * p.y + dy)
+        });
+        let (here, there) = (path_loss(&plan, model(order, edges)), path_loss(&moved, model(order, edges)));
+        prop_assert!((here - there).abs() < TOLERANCE_DB, "{here} dB, {there} dB when moved");
+    }
+
+    #[test]
+    fn order_and_direction_of_walls_change_nothing(seed in seeds(), order in 0u8..=2, edges in edges()) {
+        let plan = house(seed);
+        let mut other = plan.clone();
+        let last = other.walls.len() - 1;
+        other.walls.reverse();
+        for opening in &mut other.openings {
+            opening.wall = last - opening.wall;
+        }
+        other.openings.reverse();
+        other.slabs.reverse();
+        // A wall drawn from its other end.
+        other.walls[0].line.0.reverse();
+        let (one, two) = (path_loss(&plan, model(order, edges)), path_loss(&other, model(order, edges)));
+        prop_assert!((one - two).abs() < TOLERANCE_DB, "{one} dB, {two} dB in another order");
+    }
+
+    #[test]
+    fn one_wall_more_never_lessens_the_direct_loss(seed in seeds(), a in 0.0..1.0f64, b in 0.0..1.0f64) {
+        let plan = house(seed);
+        let mut dice = Dice::new(seed ^ 77);
+        let mut more = plan.clone();
+        let from = at(dice.between(-1.0, 8.0), a * 9.0);
+        more.walls.push(wall("more", "brick-half", &[from, at(dice.between(2.0, 13.0), b * 9.0)]));
+        let model = model(0, Edges::Sharp);
+        let (less, more) = (path_loss(&plan, model), path_loss(&more, model));
+        prop_assert!(more >= less - 1e-9, "{less} dB without, {more} dB with the wall");
+    }
+
+    #[test]
+    fn more_paths_never_carry_less_power(seed in seeds(), edges in edges()) {
+        let plan = house(seed);
+        let losses: Vec<f64> = (0..=3).map(|order| path_loss(&plan, model(order, edges))).collect();
+        prop_assert!(losses.windows(2).all(|pair| pair[1] <= pair[0] + 1e-9), "{losses:?}");
+    }
+}
+
+#[test]
+fn a_transparent_wall_gains_and_loses_nothing() {
+    use plan::Construction;
+    let mut plan = house(5);
+    plan.constructions.insert("nothing".to_owned(), Construction::Measured(vec![(100.0, 0.0)]));
+    for wall in &mut plan.walls {
+        wall.construction = "nothing".to_owned();
+    }
+    for opening in &mut plan.openings {
+        opening.construction = "nothing".to_owned();
+    }
+    plan.slabs.clear();
+    plan.obstacles.clear();
+    let (panel, sensor) = (&plan.devices[0], &plan.devices[1]);
+    assert_eq!(panel.kind, DeviceKind::Panel);
+    let d = sensor.position - panel.position;
+    let distance = (d.x.powi(2) + d.y.powi(2) + (sensor.height_m - panel.height_m).powi(2)).sqrt();
+    let free = 20.0 * (4.0 * std::f64::consts::PI * distance * 868.65e6 / 299_792_458.0).log10();
+    let soft = path_loss(&plan, model(2, Edges::Soft));
+    approx::assert_relative_eq!(soft, free, epsilon = 1e-9);
+}

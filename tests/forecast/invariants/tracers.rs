@@ -1,0 +1,173 @@
+//! The tracer against a plain one that knows neither index, beams nor shades, and the field of a
+//! grid against single paths.
+
+use forecast::{Edges, Follower, Model, Walls, field};
+use plan::Plan;
+use proptest::prelude::*;
+use radio::Polarisation;
+use trace::{Grid, Point, Unfolding};
+
+use crate::invariants::house::{at, house, path_loss, seeds, site};
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    #[test]
+    fn every_cell_of_a_field_is_the_sum_of_its_paths(
+        seed in seeds(), order in 0u8..=2, soft in any::<bool>(), height in 0.3..4.5f64,
+    ) {
+        let plan = house(seed);
+        let openings = if soft { Edges::Soft } else { Edges::Sharp };
+        let site = site(&plan, Model { reflections: order, openings, ..Model::default() });
+        let link = site.link(None).unwrap();
+        let view = site.view(link.frequency).unwrap();
+        // Cell centres fall on whole tenths, as walls of drawn plans do.
+        let grid = Grid { origin: at(-0.5, -0.5), cell: 0.3, columns: 44, rows: 35, height };
+        let panel = &site.panel;
+        let gains = field(&view, &panel.tree, panel.device.height_m, &grid, &|_| {});
+        let mut follower = Follower::default();
+        for (number, gain) in gains.iter().enumerate() {
+            let cell = grid.centre(number % grid.columns, number / grid.columns);
+            let heights = (panel.device.height_m, height);
+            let paths = view.paths(&mut follower, &panel.tree, heights, cell);
+            let sum = view.summed(&paths).0;
+            let apart = 10.0 * (gain / sum).log10();
+            prop_assert!(apart.abs() < 1e-9, "cell {cell:?}: {apart} dB apart");
+        }
+    }
+
+    #[test]
+    fn the_number_of_threads_changes_no_bit(seed in seeds()) {
+        let plan = house(seed);
+        let site = site(&plan, Model::default());
+        let link = site.link(None).unwrap();
+        let view = site.view(link.frequency).unwrap();
+        let grid = Grid { origin: at(-0.5, -0.5), cell: 0.25, columns: 50, rows: 40, height: 1.2 };
+        let run = |threads| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+            pool.install(|| field(&view, &site.panel.tree, 1.5, &grid, &|_| {}))
+        };
+        let bits = |gains: Vec<f64>| gains.into_iter().map(f64::to_bits).collect::<Vec<_>>();
+        let one = bits(run(1));
+        prop_assert!(one == bits(run(2)) && one == bits(run(7)));
+    }
+
+    #[test]
+    fn the_tracer_agrees_with_a_plain_one(seed in seeds(), order in 0u8..=2) {
+        let mut plan = house(seed);
+        plan.slabs.clear();
+        plan.openings.clear();
+        plan.obstacles.clear();
+        plan.walls.retain(|wall| wall.id != "low" && wall.id != "upper");
+        plan.devices[1].height_m = 1.1;
+        let model = Model { reflections: order, openings: Edges::Sharp, walls: Walls::Ideal, ..Model::default() };
+        let ours = path_loss(&plan, model);
+        let plain = plain_loss(&plan, order);
+        prop_assert!((ours - plain).abs() < 1e-3, "{ours} dB, {plain} dB by the plain tracer");
+    }
+}
+
+/// Every wall against every wall, every chain of mirrors, no pruning: slow and simple. Slabs by the
+/// exact formula instead of the table (hence the looser comparison).
+fn plain_loss(plan: &Plan, order: u8) -> f64 {
+    let walls: Vec<(Point, Point, &str)> = plan
+        .walls
+        .iter()
+        .flat_map(|wall| wall.line.lines().map(|l| (l.start, l.end, wall.construction.as_str())))
+        .collect();
+    let (from, to) = (&plan.devices[0], &plan.devices[1]);
+    let rise = (to.height_m - from.height_m).abs();
+    let mut gain = 0.0;
+    let mut chains: Vec<Vec<usize>> = vec![vec![]];
+    for _ in 0..=order {
+        for chain in &chains {
+            gain += plain_path(&walls, from.position, to.position, rise, chain).unwrap_or(0.0);
+        }
+        chains = chains
+            .iter()
+            .flat_map(|chain| (0..walls.len()).map(move |next| [&chain[..], &[next]].concat()))
+            .filter(|chain| chain.windows(2).all(|pair| pair[0] != pair[1]))
+            .collect();
+    }
+    -10.0 * gain.log10()
+}
+
+fn plain_path(
+    walls: &[(Point, Point, &str)],
+    from: Point,
+    to: Point,
+    rise: f64,
+    chain: &[usize],
+) -> Option<f64> {
+    let frequency = units::Hertz::from_mhz(868.65);
+    let normal = |wall: usize| {
+        let (a, b, _) = walls[wall];
+        let length = (b - a).x.hypot((b - a).y);
+        at(-(b - a).y / length, (b - a).x / length)
+    };
+    let offset = |wall: usize, p: Point| {
+        let n = normal(wall);
+        n.x * (p - walls[wall].0).x + n.y * (p - walls[wall].0).y
+    };
+    let slab = |wall: usize| radio::construction(walls[wall].2).unwrap();
+    // No mirror for a device within its thickness.
+    let embedded =
+        |wall: usize, p: Point| offset(wall, p).abs() <= slab(wall).thickness().0 / 2.0 + 0.005;
+    if let (Some(first), Some(last)) = (chain.first(), chain.last())
+        && (embedded(*first, from) || embedded(*last, to))
+    {
+        return None;
+    }
+    let mut images = vec![from];
+    for wall in chain {
+        let mirror = Unfolding::reflection(walls[*wall].0, normal(*wall));
+        images.push(mirror.point(*images.last()?));
+    }
+    let mut corners = vec![to];
+    for (number, wall) in chain.iter().enumerate().rev() {
+        let (image, target) = (images[number + 1], *corners.last()?);
+        if offset(*wall, image) * offset(*wall, target) >= 0.0 {
+            return None;
+        }
+        let t = offset(*wall, image) / (offset(*wall, image) - offset(*wall, target));
+        let hit = image + (target - image) * t;
+        let (a, b, _) = walls[*wall];
+        let s = ((hit - a).x * (b - a).x + (hit - a).y * (b - a).y)
+            / ((b - a).x.powi(2) + (b - a).y.powi(2));
+        if !(0.0..=1.0).contains(&s) {
+            return None;
+        }
+        corners.push(hit);
+    }
+    corners.push(from);
+    corners.reverse();
+    let end = *images.last()?;
+    let plan_length = (to - end).x.hypot((to - end).y);
+    let length = plan_length.hypot(rise);
+    let mut gain = (frequency.wavelength().0 / (4.0 * std::f64::consts::PI * length)).powi(2);
+    let response = |wall: usize, leg: (Point, Point)| {
+        let d = leg.1 - leg.0;
+        let n = normal(wall);
+        let cos = (n.x * d.x + n.y * d.y).abs() / d.x.hypot(d.y) * plan_length / length;
+        radio::slab_response(&slab(wall).slab_layers(frequency), frequency, cos, Polarisation::Mean)
+    };
+    let legs: Vec<(Point, Point)> = corners.windows(2).map(|pair| (pair[0], pair[1])).collect();
+    for (number, leg) in legs.iter().enumerate() {
+        if number > 0 {
+            gain *= response(chain[number - 1], *leg).reflectance.0;
+        }
+        for (wall, (a, b, _)) in walls.iter().enumerate() {
+            if (number > 0 && chain[number - 1] == wall) || chain.get(number) == Some(&wall) {
+                continue;
+            }
+            let (one, two) = (offset(wall, leg.0), offset(wall, leg.1));
+            let hit = leg.0 + (leg.1 - leg.0) * (one / (one - two));
+            let (span, reach) = (*b - *a, hit - *a);
+            let s = (reach.x * span.x + reach.y * span.y) / (span.x.powi(2) + span.y.powi(2));
+            if one * two < 0.0 && (0.0..=1.0).contains(&s) {
+                gain *= response(wall, *leg).transmittance.0.max(1e-4);
+            }
+        }
+    }
+    Some(gain)
+}

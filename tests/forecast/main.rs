@@ -1,0 +1,8 @@
+//! Checks of the forecast crate from outside.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+#![allow(clippy::print_stdout, reason = "tables in the test's output")]
+
+mod calibrated;
+mod full_wave;
+mod invariants;

@@ -1,0 +1,16 @@
+//! What the plan reader promises: every fault is reported at its place with a way to mend it,
+//! sound plans are read as the format says, and no input whatever does harm.
+
+mod calibration;
+mod edit;
+mod file;
+mod geometry;
+mod hostile;
+mod names;
+mod promises;
+mod properties;
+mod reading;
+mod shipped;
+mod site;
+mod stairs;
+mod support;

@@ -1,0 +1,9 @@
+//! Checks of the plan crate from outside.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+#![allow(clippy::print_stdout, reason = "tables in the test's output")]
+
+mod faults;
+mod rooms;
+mod schema;
+mod tidy;

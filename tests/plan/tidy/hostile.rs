@@ -1,0 +1,154 @@
+//! Hostile plans cost little time, and the largest plan not much.
+
+use std::time::{Duration, Instant};
+
+use plan::MAX_FEATURES;
+use plan::tidy::{Tidied, TidySettings, tidied};
+use proptest::prelude::*;
+
+use crate::tidy::promises::survives_tidy;
+use crate::tidy::support::{door, plan_of, vocabulary, wall};
+
+/// Without optimisation everything takes ten times as long: a quarter of the features will do.
+const FEATURES: usize = if cfg!(debug_assertions) { MAX_FEATURES / 4 } else { MAX_FEATURES };
+
+/// Far more than is needed, for tests run without optimisation on busy machines.
+const LONGEST: Duration = Duration::from_secs(60);
+
+fn timed(features: &[String]) -> Tidied {
+    let features: Vec<&str> = features.iter().map(String::as_str).collect();
+    let text = plan_of(&features);
+    let start = Instant::now();
+    let done = tidied("p", &text, &vocabulary(), &TidySettings::default()).unwrap();
+    let took = start.elapsed();
+    assert!(took < LONGEST, "{took:?}");
+    done
+}
+
+/// Whether something was said to be too much to look at.
+fn is_told(done: &Tidied, words: &str) -> bool {
+    done.left.iter().any(|doubt| doubt.what.contains(words))
+}
+
+#[test]
+fn the_largest_plan_is_tidied() {
+    // Rows of rooms with a wall each between them, all a little off.
+    let side = if cfg!(debug_assertions) { 70 } else { 140 };
+    let mut features = Vec::new();
+    for (column, row) in (0..side).flat_map(|column| (0..side).map(move |row| (column, row))) {
+        let (x, y) = (f64::from(column) * 4.0, f64::from(row) * 3.0);
+        let off = f64::from((column * 7 + row * 13) % 20) / 1_000.0;
+        let line = if (column + row) % 2 == 0 {
+            format!("[[{}, {y}], [{}, {}]]", x + off, x + 4.0, y + off)
+        } else {
+            format!("[[{x}, {}], [{}, {}]]", y + off, x - off, y + 3.0)
+        };
+        features.push(wall(&format!("w{column}-{row}"), "brick", &line));
+    }
+    let done = timed(&features);
+    assert!(done.mends.len() > FEATURES / 2);
+}
+
+#[test]
+fn a_heap_of_walls_in_one_spot_is_told() {
+    let heap: Vec<String> = (0..FEATURES)
+        .map(|i| {
+            let (x, y) = (i % 200, i / 200);
+            let line = format!("[[0.{x:04}, 0.{y:04}], [{}, {}]]", 1 + i % 7, 1 + i % 11);
+            wall(&format!("w{i}"), "brick", &line)
+        })
+        .collect();
+    let done = timed(&heap);
+    assert!(is_told(&done, "more than 300 ends or segments"));
+}
+
+#[test]
+fn the_same_wall_thousands_of_times_is_told() {
+    let heap: Vec<String> =
+        (0..FEATURES).map(|i| wall(&format!("w{i}"), "brick", "[[0, 0], [5, 3]]")).collect();
+    let done = timed(&heap);
+    assert!(is_told(&done, "more than 300 ends or segments"));
+}
+
+#[test]
+fn walls_that_all_cross_one_another_are_told() {
+    let heap: Vec<String> = (0..FEATURES)
+        .map(|i| {
+            let at = i as f64 / 100.0;
+            let line = if i % 2 == 0 {
+                format!("[[{at}, -1], [{at}, 201]]")
+            } else {
+                format!("[[-1, {at}], [201, {at}]]")
+            };
+            wall(&format!("w{i}"), "brick", &line)
+        })
+        .collect();
+    let done = timed(&heap);
+    assert!(is_told(&done, "so many walls lie over one another"));
+}
+
+#[test]
+fn a_heap_of_doors_on_one_wall_is_survived() {
+    let mut heap = vec![wall("w", "brick", "[[0, 0], [1000, 0]]")];
+    heap.extend((0..10_000).map(|i| {
+        let from = f64::from(i) / 10.0;
+        door(&format!("d{i}"), &format!("[[{from}, 0.01], [{}, 0.01]]", from + 0.09))
+    }));
+    assert_eq!(timed(&heap).mends.len(), 10_000);
+}
+
+#[test]
+fn a_long_zigzag_on_another_is_taken_out() {
+    let points: Vec<String> =
+        (0..4_000).map(|i| format!("[{}, {}]", f64::from(i) / 5.0, i % 2)).collect();
+    let line = format!("[{}]", points.join(", "));
+    let done = timed(&[wall("a", "brick", &line), wall("b", "brick", &line)]);
+    assert_eq!(done.mends.len(), 1);
+}
+
+#[test]
+fn a_dense_zigzag_twice_is_told() {
+    let points: Vec<String> =
+        (0..12_000).map(|i| format!("[{}, {}]", f64::from(i) / 500.0, i % 2)).collect();
+    let line = format!("[{}]", points.join(", "));
+    let done = timed(&[wall("a", "brick", &line), wall("b", "brick", &line)]);
+    assert!(is_told(&done, "so many walls lie over one another"));
+}
+
+/// A plan of a few features of every sort.
+fn sample() -> String {
+    let features = [
+        wall("outer", "brick", "[[0, 0], [6, 0], [6, 4], [0, 4.02], [0.01, 0]]"),
+        wall("inner", "stud", "[[3, 0.03], [3, 4.01]]"),
+        wall("again", "stud", "[[3, 1], [3, 3]]"),
+        wall("none", "stud", "[[1, 1], [1, 1]]"),
+        door("door", "[[3.02, 1], [3.0, 1.9]]"),
+        door("window", "[[5, 0], [6.05, 0.02]]"),
+    ];
+    let features: Vec<&str> = features.iter().map(String::as_str).collect();
+    plan_of(&features)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_bytes_are_survived(bytes in prop::collection::vec(any::<u8>(), 0..200)) {
+        survives_tidy(&bytes);
+    }
+
+    #[test]
+    fn a_plan_with_some_bytes_changed_is_survived(
+        changes in prop::collection::vec((any::<prop::sample::Index>(), 0..14_usize), 1..6),
+    ) {
+        let mut bytes = sample().into_bytes();
+        let pool = b"0123456789.-e, ";
+        let places: Vec<usize> = (0..bytes.len())
+            .filter(|&i| bytes[i].is_ascii_digit() || bytes[i] == b'.')
+            .collect();
+        for (place, with) in changes {
+            bytes[places[place.index(places.len())]] = pool[with];
+        }
+        survives_tidy(&bytes);
+    }
+}

@@ -1,0 +1,47 @@
+//! What tidying promises of any bytes whatever. The fuzz target checks the same.
+
+use plan::tidy::{TidySettings, tidied};
+use plan::{MAX_LISTED, Severity, Vocabulary, read_house};
+
+/// Names for these tests alone.
+pub fn vocabulary() -> Vocabulary {
+    let names = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();
+    Vocabulary {
+        constructions: names(&["brick", "stud", "door"]),
+        materials: names(&["wood"]),
+        links: names(&["us-345"]),
+        mounts: names(&["wall"]),
+    }
+}
+
+/// Tidies the bytes, where they are text, and checks what must hold for any outcome.
+pub fn survives_tidy(bytes: &[u8]) {
+    let Ok(text) = std::str::from_utf8(bytes) else {
+        return;
+    };
+    let settings = TidySettings::default();
+    let before = read_house("plan.geojson", bytes, &vocabulary());
+    match tidied("plan.geojson", text, &vocabulary(), &settings) {
+        Ok(done) => {
+            let lines = text.split('\n').count();
+            assert_eq!(done.mends.is_empty(), done.text == text);
+            assert!(done.mends.iter().all(|m| (1..=lines).contains(&m.line)));
+            assert!(done.mends.is_sorted_by_key(|mend| mend.line));
+            assert!(done.left.len() <= MAX_LISTED + 1);
+            assert!(done.left.iter().all(|d| (1..=lines).contains(&d.line)));
+            let after = read_house("plan.geojson", done.text.as_bytes(), &vocabulary()).unwrap();
+            if let Ok(before) = before {
+                assert_eq!(before.plan.devices.len(), after.plan.devices.len());
+                assert_eq!(before.plan.openings.len(), after.plan.openings.len());
+                assert!(after.warnings.len() <= before.warnings.len().max(MAX_LISTED + 1));
+            }
+            let again = tidied("plan.geojson", &done.text, &vocabulary(), &settings).unwrap();
+            assert_eq!(again.mends, [], "{text}\n{}", done.text);
+            assert!(again.text == done.text);
+        }
+        Err(faults) => {
+            assert!(before.is_err(), "{faults:?}\n{text}");
+            assert!(faults.iter().any(|fault| fault.severity == Severity::Fault));
+        }
+    }
+}

@@ -1,0 +1,52 @@
+//! Small plans to be tidied, and how what was done is shown.
+
+use plan::read_house;
+use plan::tidy::{Tidied, TidySettings, tidied};
+
+pub use crate::tidy::promises::vocabulary;
+
+/// A plan of features, each on its line.
+pub fn plan_of(features: &[&str]) -> String {
+    let list = features.join(",\n    ");
+    format!(
+        "{{\n  \"type\": \"FeatureCollection\",\n  \"name\": \"House\",\n  \"features\": [\n    {list}\n  ]\n}}\n"
+    )
+}
+
+/// A wall of a construction with an id.
+pub fn wall(id: &str, construction: &str, coordinates: &str) -> String {
+    format!(
+        r#"{{"type": "Feature", "id": "{id}", "geometry": {{"type": "LineString", "coordinates": {coordinates}}}, "properties": {{"kind": "wall", "construction": "{construction}"}}}}"#
+    )
+}
+
+/// A door with an id.
+pub fn door(id: &str, coordinates: &str) -> String {
+    format!(
+        r#"{{"type": "Feature", "id": "{id}", "geometry": {{"type": "LineString", "coordinates": {coordinates}}}, "properties": {{"kind": "opening", "construction": "door"}}}}"#
+    )
+}
+
+/// A plan of features, tidied with the usual tolerance; checks what holds for every result.
+pub fn tidy(text: &str) -> Tidied {
+    let settings = TidySettings::default();
+    let done = tidied("plan.geojson", text, &vocabulary(), &settings).unwrap();
+    read_house("plan.geojson", done.text.as_bytes(), &vocabulary()).unwrap();
+    let again = tidied("plan.geojson", &done.text, &vocabulary(), &settings).unwrap();
+    assert_eq!(again.text, done.text);
+    assert_eq!(again.mends, []);
+    assert_eq!(done.mends.is_empty(), done.text == text);
+    done
+}
+
+/// What was mended, a line for each.
+pub fn mends(done: &Tidied) -> Vec<String> {
+    let mends = done.mends.iter();
+    mends.map(|mend| format!("{}: {}: {}", mend.line, mend.feature, mend.what)).collect()
+}
+
+/// What was left, a line for each.
+pub fn doubts(done: &Tidied) -> Vec<String> {
+    let left = done.left.iter();
+    left.map(|doubt| format!("{}: {}: {}", doubt.line, doubt.feature, doubt.what)).collect()
+}

@@ -1,0 +1,6 @@
+//! Checks of the radio crate from outside.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+#![allow(clippy::print_stdout, reason = "tables in the test's output")]
+
+mod published;

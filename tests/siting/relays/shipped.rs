@@ -1,0 +1,157 @@
+//! Shipped plans: the place that one would not guess, a search that is stopped, and plans in another
+//! order.
+
+use std::cell::Cell;
+
+use forecast::{Assessment, Finding, Model, Site};
+use plan::{Device, Plan};
+use serde_json::Value;
+use siting::cover::{CoverError, Hops, Proof};
+use siting::reach::Reach;
+use siting::relays::{RelaySettings, Relays, at_outlets, given};
+
+use crate::relays::{hops, plan_of, shipped_json};
+
+fn annexe() -> Plan {
+    plan_of(&shipped_json("annexe").to_string())
+}
+
+fn not_sound(plan: &Plan) -> Vec<Device> {
+    let site = Site::new(plan, Model::default(), Default::default(), None).expect("a site");
+    let all = Assessment::new(&site).expect("a forecast");
+    let results = all.sensors.into_iter().chain(all.two_way);
+    results.filter(|result| result.finding != Finding::Sound).map(|result| result.device).collect()
+}
+
+/// What comes of putting a repeater at one outlet: the devices that are not sound then.
+fn with_repeater_at(plan: &Plan, outlet: &str) -> Vec<Device> {
+    let one = Plan {
+        outlets: (plan.outlets.iter()).filter(|other| other.id == outlet).cloned().collect(),
+        ..plan.clone()
+    };
+    assert_eq!(one.outlets.len(), 1, "{outlet}");
+    not_sound(&hops::everywhere(&one, None))
+}
+
+/// New repeaters by their outlets, the chance of any fault, and how far that is proven.
+fn solved(plan: &Plan, hops: Hops) -> (Vec<Option<String>>, f64, Proof) {
+    let site = Site::new(plan, Model::default(), Default::default(), None).expect("a site");
+    let reach = Reach::new(&site).expect("its radio");
+    let settings = RelaySettings { hops, ..RelaySettings::default() };
+    let panel = plan.panel().expect("a panel").clone();
+    let mut candidates = given(plan);
+    candidates.extend(at_outlets(plan, &settings));
+    let mut relays =
+        Relays::new(&reach, settings, vec![panel], candidates, &|_| {}).expect("its hops");
+    let answer = relays.solve(&|| false).expect("a choice");
+    let outlets = answer.new.iter().map(|site| relays.candidates[*site].outlet.clone());
+    (outlets.collect(), answer.chance_of_any_fault, answer.proof)
+}
+
+#[test]
+fn one_repeater_does_but_not_where_one_would_guess() {
+    let plan = annexe();
+    let failing = not_sound(&plan);
+    assert_eq!(failing.len(), 5);
+    let (outlets, _, proof) = solved(&plan, Hops::One);
+    assert_eq!(outlets, [Some("outlet-pump-house".to_owned())]);
+    assert_eq!(proof, Proof::Best);
+
+    // The outlet nearest to those that fail: in their midst, and still wrong.
+    let count = failing.len() as f64;
+    let mean = failing
+        .iter()
+        .fold(geo::Coord { x: 0.0, y: 0.0 }, |sum, device| sum + device.position / count);
+    let panel = plan.panel().expect("a panel").position;
+    let half_way = (mean + panel) / 2.0;
+    let nearest = |to: geo::Coord<f64>| {
+        let far = |at: geo::Coord<f64>| (at.x - to.x).hypot(at.y - to.y);
+        let outlets = plan.outlets.iter();
+        outlets
+            .min_by(|a, b| far(a.position).total_cmp(&far(b.position)))
+            .map(|outlet| outlet.id.clone())
+            .expect("an outlet")
+    };
+    for guess in [nearest(mean), nearest(half_way)] {
+        assert_ne!(guess, "outlet-pump-house");
+        assert!(!with_repeater_at(&plan, &guess).is_empty(), "{guess} would do");
+    }
+    // Indeed no other outlet does.
+    for outlet in &plan.outlets {
+        let left = with_repeater_at(&plan, &outlet.id);
+        assert_eq!(left.is_empty(), outlet.id == "outlet-pump-house", "{}", outlet.id);
+    }
+}
+
+#[test]
+fn a_search_that_is_stopped_says_how_far_it_came() {
+    let plan = plan_of(&shipped_json("foil-garage").to_string());
+    let site = Site::new(&plan, Model::default(), Default::default(), None).expect("a site");
+    let reach = Reach::new(&site).expect("its radio");
+    let settings = RelaySettings { hops: Hops::Two, ..RelaySettings::default() };
+    let panel = vec![plan.panel().expect("a panel").clone()];
+    let candidates = at_outlets(&plan, &settings);
+    let mut relays = Relays::new(&reach, settings, panel, candidates, &|_| {}).expect("its hops");
+    let mut after = |asked: usize| {
+        let left = Cell::new(asked);
+        relays.solve(&|| {
+            left.set(left.get().saturating_sub(1));
+            left.get() == 0
+        })
+    };
+    let best = after(usize::MAX).expect("a choice");
+    assert_eq!((best.new.len(), best.proof), (2, Proof::Best));
+    let mut seen = [0; 3];
+    for asked in (0..64).chain((64..4096).step_by(64)) {
+        match after(asked) {
+            Err(no) => {
+                assert_eq!(no.why, CoverError::OutOfTime);
+                seen[0] += 1;
+            }
+            Ok(answer) => match answer.proof {
+                Proof::Gap { found, at_least, chance_found, chance_at_least } => {
+                    assert_eq!(found, answer.new.len());
+                    assert!(at_least <= 2 && found >= 2, "{answer:?}");
+                    assert_eq!(chance_found, answer.chance_of_any_fault);
+                    assert!(chance_at_least <= chance_found);
+                    if found == 2 {
+                        assert!(chance_at_least <= best.chance_of_any_fault + 1e-12);
+                    }
+                    seen[1] += 1;
+                }
+                Proof::Best => {
+                    assert_eq!(answer.new, best.new);
+                    assert_eq!(answer.chance_of_any_fault, best.chance_of_any_fault);
+                    seen[2] += 1;
+                }
+            },
+        }
+    }
+    assert!(seen.iter().all(|times| *times > 0), "{seen:?}");
+}
+
+#[test]
+fn the_order_of_the_features_changes_nothing() {
+    for (name, hops) in [("annexe", Hops::One), ("foil-garage", Hops::Two)] {
+        let json = shipped_json(name);
+        let (outlets, chance, proof) = solved(&plan_of(&json.to_string()), hops);
+        assert_eq!(proof, Proof::Best);
+        for turn in 0..3 {
+            let mut other = json.clone();
+            let features = other["features"].as_array_mut().expect("features");
+            match turn {
+                0 => features.reverse(),
+                1 => features.sort_by_key(|feature| feature["id"].to_string()),
+                _ => {
+                    // Names say nothing: devices first, walls last, each group backwards.
+                    features.reverse();
+                    features.sort_by_key(|feature: &Value| feature["geometry"]["type"] != "Point");
+                }
+            }
+            let (moved, again, proof) = solved(&plan_of(&other.to_string()), hops);
+            assert_eq!(proof, Proof::Best);
+            assert_eq!(moved.len(), outlets.len(), "{name}, order {turn}");
+            assert!((again - chance).abs() < 1e-9, "{name}, order {turn}: {again}, {chance}");
+        }
+    }
+}

@@ -1,0 +1,89 @@
+//! A device that nothing hears: which wall is named.
+
+use forecast::{Model, Site};
+use serde_json::{Value, json};
+use siting::reach::Reach;
+use siting::relays::{RelaySettings, Relays, at_outlets};
+
+use crate::relays::plan_of;
+
+fn wall(id: &str, line: &[[f64; 2]], construction: &str) -> Value {
+    json!({"type": "Feature", "id": id,
+        "geometry": {"type": "LineString", "coordinates": line},
+        "properties": {"kind": "wall", "construction": construction, "level": 0}})
+}
+
+fn point(id: &str, at: [f64; 2], kind: &str) -> Value {
+    json!({"type": "Feature", "id": id, "geometry": {"type": "Point", "coordinates": at},
+        "properties": {"kind": kind, "level": 0, "height": 1.2}})
+}
+
+fn square(x: f64, y: f64, side: f64) -> [[f64; 2]; 5] {
+    [[x, y], [x + side, y], [x + side, y + side], [x, y + side], [x, y]]
+}
+
+/// A house with a brick partition; a strong room of sheet metal with a sensor in it at one end. The
+/// panel is at the other end, behind a metal screen of its own if asked, and otherwise beside a second
+/// outlet.
+fn house(screen_before_panel: bool, box_of: &str) -> String {
+    let round = [[0.0, 0.0], [16.0, 0.0], [16.0, 6.0], [0.0, 6.0], [0.0, 0.0]];
+    let mut features = vec![
+        wall("outside", &round, "brick-cavity"),
+        wall("partition", &[[9.0, 0.0], [9.0, 6.0]], "brick-solid"),
+        wall("box", &square(1.0, 1.0, 3.0), box_of),
+        point("panel", [14.5, 3.0], "panel"),
+        point("locked-in", [2.5, 2.5], "sensor"),
+        point("free", [12.0, 1.0], "sensor"),
+        point("outlet-near-box", [4.6, 2.5], "outlet"),
+    ];
+    if screen_before_panel {
+        features.push(wall("screen", &square(13.5, 2.0, 2.0), "metal-panel-insulated"));
+    } else {
+        features.push(point("outlet-by-panel", [13.0, 5.0], "outlet"));
+    }
+    json!({"type": "FeatureCollection", "name": "House with a strong room", "units": "m",
+        "levels": [{"level": 0, "name": "Ground", "floor": 0.0, "ceiling": 2.4}],
+        "link": "us-345", "features": features})
+    .to_string()
+}
+
+/// Each device that is not heard: its id, the outlet of its best way, and the wall named.
+fn unheard(plan: &str) -> Vec<(String, Option<String>, Option<String>)> {
+    let plan = plan_of(plan);
+    let site = Site::new(&plan, Model::default(), Default::default(), None).expect("a site");
+    let reach = Reach::new(&site).expect("its radio");
+    let settings = RelaySettings::default();
+    let panel = plan.panel().expect("a panel").clone();
+    let candidates = at_outlets(&plan, &settings);
+    let mut relays =
+        Relays::new(&reach, settings, vec![panel], candidates, &|_| {}).expect("its hops");
+    let answer = relays.solve(&|| false).expect("a choice");
+    assert_eq!(answer.new, [] as [usize; 0]);
+    let told = answer.unheard.iter().map(|left| {
+        let over = left.over.as_ref().map(|(site, _)| &relays.candidates[*site]);
+        (
+            reach.talkers[left.talker].device.id.clone(),
+            over.and_then(|candidate| candidate.outlet.clone()),
+            left.wall.as_ref().map(|wall| wall.feature.clone()),
+        )
+    });
+    told.collect()
+}
+
+fn row(id: &str, outlet: &str, wall: &str) -> (String, Option<String>, Option<String>) {
+    (id.to_owned(), Some(outlet.to_owned()), Some(wall.to_owned()))
+}
+
+#[test]
+fn a_metal_box_is_named_and_not_the_bricks_on_the_way() {
+    assert_eq!(unheard(&house(false, "sheet-metal")), [row("locked-in", "outlet-near-box", "box")]);
+}
+
+#[test]
+fn a_screen_before_the_panel_is_named_where_it_costs_more_than_the_box() {
+    let told = unheard(&house(true, "glass-wired"));
+    assert_eq!(told.len(), 2, "nothing gets out of the screen: {told:?}");
+    for (id, _, wall) in told {
+        assert_eq!(wall.as_deref(), Some("screen"), "{id}");
+    }
+}

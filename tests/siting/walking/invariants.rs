@@ -1,0 +1,162 @@
+//! What holds for every plan, on random ones.
+
+use std::f64::consts::TAU;
+
+use geo::{Distance, Euclidean, Line};
+use proptest::prelude::*;
+
+use plan::Plan;
+use siting::walk::Walk;
+
+use super::plans::{HALF_WIDTH_M, at, door, map, obstacle, room, site, wall};
+
+const SIZE_M: f64 = 8.0;
+
+#[derive(Debug, Clone)]
+struct Things {
+    /// Wall: one end, direction, length; whether it is thick.
+    walls: Vec<([f64; 2], f64, f64, bool)>,
+    /// Lower left corner and size.
+    boxes: Vec<([f64; 2], [f64; 2])>,
+    /// A wall right across at a share of the width, with a doorway.
+    across: Option<(f64, f64, f64)>,
+}
+
+fn things() -> impl Strategy<Value = Things> {
+    let place = || [0.0..SIZE_M, 0.0..SIZE_M];
+    (
+        prop::collection::vec((place(), 0.0..TAU, 0.3..5.0, any::<bool>()), 0..7),
+        prop::collection::vec((place(), [0.1..1.5, 0.1..1.5]), 0..4),
+        prop::option::of((2.0..6.0, 1.0..6.0, 0.2..1.2)),
+    )
+        .prop_map(|(walls, boxes, across)| Things { walls, boxes, across })
+}
+
+impl Things {
+    fn plan(&self) -> Plan {
+        let mut plan = site(1);
+        room(&mut plan, 0, "thick", [0.0, 0.0], [SIZE_M, SIZE_M]);
+        for &([x, y], angle, length, thick) in &self.walls {
+            let end = [x + length * angle.cos(), y + length * angle.sin()];
+            wall(&mut plan, 0, if thick { "thick" } else { "line" }, &[[x, y], end]);
+        }
+        for &([x, y], [w, h]) in &self.boxes {
+            obstacle(&mut plan, 0, [x, y], [x + w, y + h], 2.0);
+        }
+        if let Some((x, from, width)) = self.across {
+            let across = wall(&mut plan, 0, "thick", &[[x, 0.0], [x, SIZE_M]]);
+            door(&mut plan, "door", across, 0, from, from + width);
+        }
+        plan
+    }
+}
+
+fn walk(plan: &Plan, from: [f64; 2], to: [f64; 2]) -> Option<Walk> {
+    map(plan).between((0, at(from[0], from[1])), (0, at(to[0], to[1])))
+}
+
+fn turned(p: [f64; 2], angle: f64) -> [f64; 2] {
+    let (sin, cos) = angle.sin_cos();
+    [3.0 + p[0] * cos - p[1] * sin, -7.0 + p[0] * sin + p[1] * cos]
+}
+
+/// The plan turned and moved.
+fn moved(plan: &Plan, angle: f64) -> Plan {
+    let mut plan = plan.clone();
+    let turn = |p: &mut geo::Coord<f64>| {
+        let [x, y] = turned([p.x, p.y], angle);
+        (p.x, p.y) = (x, y);
+    };
+    for wall in &mut plan.walls {
+        wall.line.0.iter_mut().for_each(turn);
+    }
+    for thing in &mut plan.obstacles {
+        thing.outline.exterior_mut(|ring| ring.0.iter_mut().for_each(turn));
+    }
+    plan
+}
+
+fn places() -> impl Strategy<Value = [[f64; 2]; 2]> {
+    let place = || [0.4..SIZE_M - 0.4, 0.4..SIZE_M - 0.4];
+    [place(), place()]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn no_walk_is_shorter_than_the_straight_line_and_back_it_is_as_long(things in things(), [a, b] in places()) {
+        let plan = things.plan();
+        let there = walk(&plan, a, b);
+        let back = walk(&plan, b, a);
+        prop_assert_eq!(there.is_some(), back.is_some());
+        if let (Some(there), Some(back)) = (there, back) {
+            prop_assert!(there.length_m >= (a[0] - b[0]).hypot(a[1] - b[1]) - 1e-9);
+            // Times are rounded to a nanosecond a leg, which may choose between ways as long.
+            prop_assert!((there.length_m - back.length_m).abs() < 1e-7);
+        }
+    }
+
+    /// Walls are taken as lines here: the test does not share the polygons of the search.
+    #[test]
+    fn no_walk_comes_near_a_wall_but_in_a_doorway(things in things(), [a, b] in places()) {
+        let plan = things.plan();
+        let Some(walk) = walk(&plan, a, b) else { return Ok(()) };
+        // In a doorway narrower than the person, who turns sideways there, what stands near may be
+        // passed closer.
+        let doorway = plan.openings.first().map_or(HALF_WIDTH_M, |gap| 0.5 * (gap.to_m - gap.from_m));
+        let closest = if doorway < HALF_WIDTH_M { 0.5 * doorway } else { HALF_WIDTH_M };
+        for leg in walk.line.windows(2) {
+            let leg = Line::new(leg[0].1, leg[1].1);
+            for (number, wall) in plan.walls.iter().enumerate() {
+                let half = if wall.construction == "thick" { 0.1 } else { 0.0 };
+                let mut pieces: Vec<Line<f64>> = wall.line.lines().collect();
+                let mut least = HALF_WIDTH_M + half;
+                if let Some(gap) = plan.openings.iter().find(|opening| opening.wall == number) {
+                    let whole = pieces[0];
+                    let along = |m: f64| at(whole.start.x, whole.start.y + m);
+                    pieces = vec![Line::new(whole.start, along(gap.from_m)), Line::new(along(gap.to_m), whole.end)];
+                    // Beside a jamb the person keeps off the jamb's end, not off its middle line.
+                    least = HALF_WIDTH_M.min(0.5 * (gap.to_m - gap.from_m));
+                }
+                if wall.line.0.len() == 2 && plan.openings.iter().all(|opening| opening.wall != number) {
+                    // Round a free end the corners of the wall are kept off, not its middle line.
+                    least = closest;
+                }
+                for piece in pieces {
+                    let off = Euclidean.distance(&leg, &piece);
+                    prop_assert!(off >= least - 1e-6, "{off} m from {piece:?}, at least {least} m");
+                }
+            }
+            for thing in &plan.obstacles {
+                let off = Euclidean.distance(&leg, &thing.outline);
+                prop_assert!(off >= closest - 1e-6, "{off} m from an obstacle");
+            }
+        }
+    }
+
+    #[test]
+    fn a_plan_that_is_turned_has_walks_as_long(things in things(), [a, b] in places(), angle in 0.0..TAU) {
+        let plan = things.plan();
+        let one = walk(&plan, a, b);
+        let other = walk(&moved(&plan, angle), turned(a, angle), turned(b, angle));
+        prop_assert_eq!(one.is_some(), other.is_some());
+        if let (Some(one), Some(other)) = (one, other) {
+            prop_assert!((one.length_m - other.length_m).abs() < 1e-6 * one.length_m.max(1.0));
+        }
+    }
+
+    /// Another wall takes room away, but it also gives new corners to bend at: a walk that was up to
+    /// half a percent too long, for tangents in place of arcs, may come nearer to the exact length.
+    #[test]
+    fn another_wall_never_makes_a_walk_shorter(things in things(), [a, b] in places(), [c, d] in places()) {
+        let plan = things.plan();
+        let mut more = plan.clone();
+        wall(&mut more, 0, "line", &[c, d]);
+        let (before, after) = (walk(&plan, a, b), walk(&more, a, b));
+        if let Some(after) = after {
+            let before = before.map(|walk| walk.length_m);
+            prop_assert!(before.is_some_and(|before| after.length_m >= before * (1.0 - 0.005)));
+        }
+    }
+}

@@ -1,0 +1,12 @@
+//! Walks: worked cases with known lengths, doors, stairs, entries, and what holds for every plan.
+
+mod doors;
+mod entries;
+mod fine_grid;
+mod invariants;
+mod plans;
+mod shipped;
+mod spots;
+mod stairs;
+mod taut;
+mod worked;
