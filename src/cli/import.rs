@@ -8,7 +8,7 @@ use super::output::{PlanCopy, refuse_existing, stem};
 use super::{CommandError, EXIT_FINE};
 use forecast::vocabulary;
 use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts};
-use plan::{self, Fault, Plan, Reading, Rooms, Severity, nearest, place_of_byte};
+use plan::{self, Diagnostic, Plan, Reading, Rooms, Severity, nearest, place_of_byte};
 use radio;
 use report::{ImportReport, ImportedRoom, import_table, rounded};
 use siting::indoors::Indoors;
@@ -203,12 +203,12 @@ fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, Comm
 
 /// A fault of a whole file.
 pub(super) fn one_fault(file: &str, what: String, mend: String) -> CommandError {
-    CommandError::Plan(vec![Fault::at(file, (0, 0), what, mend)])
+    CommandError::Plan(vec![Diagnostic::at(file, (0, 0), what, mend)])
 }
 
 /// A fault at a byte of a text.
 fn placed(file: &str, text: &str, at: usize, what: String, mend: &str) -> CommandError {
-    CommandError::Plan(vec![Fault::at(file, place_of_byte(text, at), what, mend)])
+    CommandError::Plan(vec![Diagnostic::at(file, place_of_byte(text, at), what, mend)])
 }
 
 fn unknown_kind(name: &str, bytes: &[u8]) -> CommandError {
@@ -247,7 +247,7 @@ pub(super) fn read_back(
     settings: &Settings,
 ) -> Result<Reading, CommandError> {
     plan::read_house(name, text.as_bytes(), &settings.known.vocabulary).map_err(|faults| {
-        let first = faults.into_iter().find(|fault| fault.severity == Severity::Fault);
+        let first = faults.into_iter().find(|fault| fault.severity == Severity::Error);
         let (what, mend) = first.map_or_else(Default::default, |fault| {
             let feature = fault.feature.unwrap_or_default();
             (format!("{feature}: {}", fault.what), fault.mend)

@@ -45,7 +45,7 @@ pub use quote::{QuoteDocument, quote_document};
 pub use quote_args::QuoteOptions;
 
 use forecast::SiteError;
-use plan::{Fault, Severity};
+use plan::{Diagnostic, Severity};
 
 /// Everything is sound or thin.
 pub const EXIT_FINE: u8 = 0;
@@ -61,7 +61,7 @@ pub const EXIT_OUTPUT: u8 = 3;
 pub enum CommandError {
     /// The plan has faults.
     #[error("{}", listed(.0))]
-    Plan(Vec<Fault>),
+    Plan(Vec<Diagnostic>),
     /// An option's value does not go with the plan.
     #[error("{0}")]
     Usage(String),
@@ -78,7 +78,7 @@ pub enum CommandError {
     },
 }
 
-fn listed(faults: &[Fault]) -> String {
+fn listed(faults: &[Diagnostic]) -> String {
     let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
     let number = |severity, one: &str| {
         let number = faults.iter().filter(|fault| fault.severity == severity).count();
@@ -87,7 +87,7 @@ fn listed(faults: &[Fault]) -> String {
     let warned = faults.iter().any(|fault| fault.severity == Severity::Warning);
     let warnings =
         if warned { format!(", {}", number(Severity::Warning, "warning")) } else { String::new() };
-    let faults = number(Severity::Fault, "fault");
+    let faults = number(Severity::Error, "fault");
     format!("{}\n{faults}{warnings}; nothing was written", lines.join("\n"))
 }
 

@@ -11,7 +11,7 @@ use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
 use document::Document;
 use forecast::{Assessment, Model, Site, SiteError, vocabulary};
 use job::pricing::{Business, Sheet, priced, read_business, read_prices, unpriced, wanted};
-use plan::{DeviceKind, Fault, Plan, Reading, read_file};
+use plan::{DeviceKind, Diagnostic, Plan, Reading, read_file};
 use report::{NewRepeater, Quote, quote};
 use siting::reach::Reach;
 use siting::relays::{RelayAnswer, RelaySettings, Relays, at_outlets, given};
@@ -111,7 +111,7 @@ struct Papers {
 
 impl Papers {
     /// Reads both, so that everything that is wrong with them is said at once.
-    fn read(options: &QuoteOptions) -> Result<Self, Vec<Fault>> {
+    fn read(options: &QuoteOptions) -> Result<Self, Vec<Diagnostic>> {
         let business = options.business.as_deref().map(read_business).transpose();
         let prices = options.prices.as_deref().map(read_prices).transpose();
         match (business, prices) {
@@ -124,7 +124,7 @@ impl Papers {
         }
     }
 
-    fn sheet(&self, plan: &Plan) -> Result<Sheet, Vec<Fault>> {
+    fn sheet(&self, plan: &Plan) -> Result<Sheet, Vec<Diagnostic>> {
         let wanted = wanted(plan);
         match (&self.business, &self.prices) {
             (Some(business), Some(prices)) => priced(&wanted, prices, business),

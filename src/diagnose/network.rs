@@ -26,7 +26,7 @@ use forecast::{
 };
 use plan::{Device, DeviceKind};
 use radio::Link;
-use trace::Climb;
+use trace::HeightProfile;
 use units::{Db, Dbm};
 
 /// Standard deviation of what one device loses more or less than another at its place: spread of
@@ -233,10 +233,11 @@ impl<'s> Network<'s> {
                 let floors = &self.site.scene.floors;
                 let order = self.site.model.reflections;
                 let heights = (listener.device.height_m, device.height_m);
-                let climbs = Climb::all(floors, heights.0, heights.1, order);
+                let height_profiles = HeightProfile::all(floors, heights.0, heights.1, order);
                 let mut loss = |surfaces: &Surfaces| {
                     let view = View { surfaces, ..view };
-                    let gain = view.gain(follower, &listener.tree, &climbs, device.position);
+                    let gain =
+                        view.gain(follower, &listener.tree, &height_profiles, device.position);
                     gain.to_loss()
                 };
                 let slope = |(more, less): &(Surfaces, Surfaces)| {
@@ -344,8 +345,10 @@ fn way(site: &Site<'_>, (number, listener): (usize, usize), link: Link, receiver
     let mut received = LEAST_LEVEL;
     if let Some((device, heard_by)) = ends(site, number, listener) {
         let (low, high) = (heard_by.device.height_m, device.height_m);
-        let climbs = Climb::all(&site.scene.floors, low, high, site.model.reflections);
-        let trail = Trail { tree: &heard_by.tree, climbs: &climbs, to: device.position };
+        let height_profiles =
+            HeightProfile::all(&site.scene.floors, low, high, site.model.reflections);
+        let trail =
+            Trail { tree: &heard_by.tree, height_profiles: &height_profiles, to: device.position };
         figures = hop_figures(site, &mut Follower::default(), trail, device, &link);
         // A reading is of what the listener receives, whichever direction is the worse.
         let losses = DeviceLosses { two_way: false, ..losses_of(device) };

@@ -4,7 +4,7 @@ use geo::Coord;
 
 use forecast::{Follower, Listener, PathGain, Site, View};
 use plan::Device;
-use trace::{Climb, Facet, PathTracer, Ray};
+use trace::{Facet, HeightProfile, PathTracer, Ray};
 use units::{Db, Metres};
 
 /// Share of the received power from which a reflected path is listed by itself.
@@ -74,7 +74,7 @@ pub(super) fn traced(
 ) -> (Vec<TracedPath>, Rest) {
     let heights = (listener.device.height_m, device.height_m);
     let (floors, reflections) = (&site.scene.floors, site.model.reflections);
-    let climbs = Climb::all(floors, heights.0, heights.1, reflections);
+    let height_profiles = HeightProfile::all(floors, heights.0, heights.1, reflections);
     let mut follower = Follower::default();
     let gains = view.paths(&mut follower, &listener.tree, heights, device.position);
     let power = |path: &PathGain| path.interaction.0 * view.spreading(path.length_m);
@@ -92,8 +92,8 @@ pub(super) fn traced(
     };
     let listed = direct.iter().chain(&reflected[..weighty]);
     let traced = listed.filter_map(|path| {
-        let climb = climbs.get(path.climb)?;
-        let mut traced = drawn(site, listener, device, path, climb)?;
+        let height_profile = height_profiles.get(path.height_profile)?;
+        let mut traced = drawn(site, listener, device, path, height_profile)?;
         traced.share = share(path);
         traced.loss = units::PowerRatio(power(path)).to_loss();
         Some(traced)
@@ -107,7 +107,7 @@ fn drawn(
     listener: &Listener,
     device: &Device,
     path: &PathGain,
-    climb: &Climb,
+    height_profile: &HeightProfile,
 ) -> Option<TracedPath> {
     let mut tracer = PathTracer::default();
     let scene = &site.scene;
@@ -115,7 +115,7 @@ fn drawn(
         return None;
     }
     let source = listener.tree.images.get(path.image as usize)?.position;
-    let ray = Ray::new(source, device.position, climb);
+    let ray = Ray::new(source, device.position, height_profile);
     let name = |feature: u32| scene.features.get(feature as usize).cloned();
     // Corners of the polyline by their fraction of the path.
     let mut corners: Vec<(f64, Coord<f64>, Option<Reflection>)> = Vec::new();
@@ -129,7 +129,7 @@ fn drawn(
             })
         });
         corners.push((leg.from_t, leg.from, mirror));
-        let bounces = climb
+        let bounces = height_profile
             .events
             .iter()
             .filter(|event| event.bounce && event.t > leg.from_t && event.t <= leg.to_t);
@@ -137,7 +137,7 @@ fn drawn(
             let span = leg.to_t - leg.from_t;
             let part = if span > 0.0 { (event.t - leg.from_t) / span } else { 1.0 };
             let floor = scene.floors.get(event.floor as usize)?;
-            let at = if climb.direction_at(event.t) > 0.0 {
+            let at = if height_profile.direction_at(event.t) > 0.0 {
                 Reflector::Ceiling
             } else {
                 Reflector::Floor
@@ -150,7 +150,7 @@ fn drawn(
     corners.push((1.0, device.position, None));
     let reflections: Vec<Reflection> = corners.iter().filter_map(|c| c.2.clone()).collect();
     Some(TracedPath {
-        heights_m: corners.iter().map(|c| climb.height_at(c.0)).collect(),
+        heights_m: corners.iter().map(|c| height_profile.height_at(c.0)).collect(),
         points: corners.iter().map(|c| c.1).collect(),
         share: 0.0,
         order: path.order,

@@ -3,7 +3,7 @@
 use super::account::Account;
 use forecast::{Follower, Listener, Site};
 use plan::Device;
-use trace::Climb;
+use trace::HeightProfile;
 use units::{Db, Dbm, Metres, PowerRatio};
 
 /// Places at which the level is worked out.
@@ -66,11 +66,11 @@ impl Profile {
                     (start + (end - start) * t, low + (high - low) * t)
                 };
                 let floors = &site.scene.floors;
-                let climbs = Climb::all(floors, low, z, site.model.reflections);
+                let height_profiles = HeightProfile::all(floors, low, z, site.model.reflections);
                 let tree = &listener.tree;
-                let all = view.gain(&mut follower, tree, &climbs, to);
+                let all = view.gain(&mut follower, tree, &height_profiles, to);
                 let distance = Metres(hop.distance.0 * t);
-                let straight = Climb::straight(floors, low, z);
+                let straight = HeightProfile::straight(floors, low, z);
                 let kept = view.interaction(&mut follower, tree, 0, &straight, to);
                 let direct = PowerRatio(kept.unwrap_or(0.0) * view.spreading(distance.0));
                 points.push(ProfilePoint {

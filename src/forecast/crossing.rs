@@ -92,7 +92,7 @@ pub fn round_block(
     block: &Block,
     seen: &Silhouette,
 ) -> Option<f64> {
-    let z = ray.climb.height_at(seen.t);
+    let z = ray.height_profile.height_at(seen.t);
     if (z < block.base && !block.free[0]) || (z >= block.top && !block.free[1]) {
         return None;
     }

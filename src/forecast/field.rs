@@ -5,7 +5,7 @@ use std::ops::Range;
 use rayon::prelude::*;
 
 use super::paths::{Follower, Stretch, View};
-use trace::{Climb, Facet, Grid, ImageTree, Lamp, Ray, Run, dot};
+use trace::{Facet, Grid, GridTracer, HeightProfile, ImageTree, Ray, Run, dot};
 
 /// Images prepared at once: enough to keep the threads busy, few enough to stay small.
 const LAMPS_AT_ONCE: usize = 256;
@@ -93,7 +93,8 @@ pub fn field_where(
     wanted: &Mask,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Vec<f64> {
-    let climbs = Climb::all(&view.scene.floors, from_z, grid.height, view.model.reflections);
+    let height_profiles =
+        HeightProfile::all(&view.scene.floors, from_z, grid.height, view.model.reflections);
     let mut gains = vec![0.0; grid.columns * grid.rows];
     if gains.is_empty() {
         return gains;
@@ -102,19 +103,20 @@ pub fn field_where(
     let mut first = 0;
     while first < images {
         let next = images.min(first + LAMPS_AT_ONCE as u32);
-        let lamps: Vec<Lamp<'_>> = (first..next)
+        let lamps: Vec<GridTracer<'_>> = (first..next)
             .into_par_iter()
-            .filter_map(|id| Lamp::new(view.scene, tree, id, grid, view.is_soft()))
+            .filter_map(|id| GridTracer::new(view.scene, tree, id, grid, view.is_soft()))
             .collect();
         gains.par_chunks_mut(grid.columns * ROWS_AT_ONCE).enumerate().for_each_init(
             || RowWork::new(grid.columns),
             |work, (chunk, rows)| {
                 for lamp in &lamps {
                     let order = tree.images[lamp.image as usize].order;
-                    let climbs =
-                        climbs.iter().filter(|climb| order + climb.order <= view.model.reflections);
-                    for climb in climbs {
-                        let beam = Beam { view, tree, lamp, climb, grid, wanted };
+                    let height_profiles = height_profiles.iter().filter(|height_profile| {
+                        order + height_profile.order <= view.model.reflections
+                    });
+                    for height_profile in height_profiles {
+                        let beam = Beam { view, tree, lamp, height_profile, grid, wanted };
                         work.add_rows(&beam, chunk * ROWS_AT_ONCE, rows);
                     }
                 }
@@ -126,19 +128,19 @@ pub fn field_where(
     gains
 }
 
-/// The paths of one image that climb in one way.
+/// The paths of one image that height_profile in one way.
 struct Beam<'a> {
     view: &'a View<'a>,
     tree: &'a ImageTree,
-    lamp: &'a Lamp<'a>,
-    climb: &'a Climb,
+    lamp: &'a GridTracer<'a>,
+    height_profile: &'a HeightProfile,
     grid: &'a Grid,
     wanted: &'a Mask,
 }
 
 impl Beam<'_> {
     fn ray(&self, column: usize, row: usize) -> Ray<'_> {
-        Ray::new(self.lamp.position, self.grid.centre(column, row), self.climb)
+        Ray::new(self.lamp.position, self.grid.centre(column, row), self.height_profile)
     }
 }
 
@@ -172,7 +174,7 @@ impl RowWork {
 
     /// Adds a beam to one row of gains.
     fn add(&mut self, beam: &Beam<'_>, row: usize, gains: &mut [f64]) {
-        let Beam { view, tree, lamp, climb, grid, wanted } = *beam;
+        let Beam { view, tree, lamp, height_profile, grid, wanted } = *beam;
         let (run, is_wanted) = wanted.row(row);
         let (sure, lit) = lamp.lit.runs(grid, row);
         let (sure, lit) = (within(sure, run), within(lit, run));
@@ -209,7 +211,7 @@ impl RowWork {
             if self.ties[column] && is_wanted[column] {
                 let to = grid.centre(column, row);
                 self.kept[column] = view
-                    .interaction(&mut self.follower, tree, lamp.image, climb, to)
+                    .interaction(&mut self.follower, tree, lamp.image, height_profile, to)
                     .unwrap_or(0.0);
             }
             if self.kept[column] > 0.0 {
@@ -221,9 +223,9 @@ impl RowWork {
 
     /// Multiplies what is kept of a run of cells by what a screen lets pass.
     fn shade(&mut self, beam: &Beam<'_>, row: usize, facet: &Facet<'_>, run: Run) {
-        let Beam { view, grid, climb, .. } = *beam;
+        let Beam { view, grid, height_profile, .. } = *beam;
         let screen = facet.screen;
-        let (low, high) = climb.extent();
+        let (low, high) = height_profile.extent();
         let soft_edges = view.is_soft() && screen.has_edges();
         if !soft_edges && (high < screen.base || low >= screen.top) {
             return;

@@ -6,7 +6,7 @@ use super::paths::{Crossed, Crossing, Follower};
 use super::site::{Listener, Site};
 use plan::Device;
 use radio::{Link, free_space_loss};
-use trace::{Climb, ImageTree, Point, Ray};
+use trace::{HeightProfile, ImageTree, Point, Ray};
 use units::{Db, Metres, PowerRatio};
 
 /// The radio between one device and one listener.
@@ -63,8 +63,8 @@ pub struct Trail<'a> {
     /// The images of the end that is traced from.
     pub tree: &'a ImageTree,
     /// All ways from that end's height to the other end's, the straight one first
-    /// ([`Climb::all`] at the model's order).
-    pub climbs: &'a [Climb],
+    /// ([`HeightProfile::all`] at the model's order).
+    pub height_profiles: &'a [HeightProfile],
     /// The other end.
     pub to: Point,
 }
@@ -89,23 +89,24 @@ pub fn hop_figures(
     device: &Device,
     link: &Link,
 ) -> HopFigures {
-    let Trail { tree, climbs, to } = trail;
-    let (Some(view), Some(climb)) = (site.view(link.frequency), climbs.first()) else {
+    let Trail { tree, height_profiles, to } = trail;
+    let (Some(view), Some(height_profile)) = (site.view(link.frequency), height_profiles.first())
+    else {
         return HopFigures::NONE;
     };
     let Some(from) = tree.images.first().map(|image| image.position) else {
         return HopFigures::NONE;
     };
-    let path_loss = view.gain(follower, tree, climbs, to).to_loss();
-    let distance = Metres(Ray::new(from, to, climb).length);
+    let path_loss = view.gain(follower, tree, height_profiles, to).to_loss();
+    let distance = Metres(Ray::new(from, to, height_profile).length);
     let free_space = free_space_loss(distance, link.frequency);
     let (mut crossed, mut walls) = (0.0, 0.0);
-    for Crossed { loss, spread, .. } in view.crossed(follower, tree, climb, to) {
+    for Crossed { loss, spread, .. } in view.crossed(follower, tree, height_profile, to) {
         crossed += (loss.slab + loss.excess).0;
         walls += spread.0 * spread.0;
     }
     let direct = (path_loss - free_space - Db(crossed)).to_ratio();
-    let ends = [(from, climb.height_at(0.0)), (to, climb.height_at(1.0))];
+    let ends = [(from, height_profile.height_at(0.0)), (to, height_profile.height_at(1.0))];
     let read = hop_losses(site, device, ends);
     let ledger = Ledger::new(link, &site.model, path_loss, read.losses);
     let sigma = read.sigma.unwrap_or_else(|| site.static_sigma(walls, direct));
@@ -125,9 +126,10 @@ pub fn hop(site: &Site<'_>, listener: &Listener, device: &Device, link: &Link) -
     let from = listener.device.position;
     let floors = &site.scene.floors;
     let (low, high) = (listener.device.height_m, device.height_m);
-    let climbs = Climb::all(floors, low, high, site.model.reflections);
-    let straight = Climb::straight(floors, low, high);
-    let trail = Trail { tree: &listener.tree, climbs: &climbs, to: device.position };
+    let height_profiles = HeightProfile::all(floors, low, high, site.model.reflections);
+    let straight = HeightProfile::straight(floors, low, high);
+    let trail =
+        Trail { tree: &listener.tree, height_profiles: &height_profiles, to: device.position };
     let figures = hop_figures(site, &mut follower, trail, device, link);
     let read = hop_losses(site, device, [(from, low), (device.position, high)]);
     let distance = Metres(Ray::new(from, device.position, &straight).length);

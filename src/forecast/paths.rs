@@ -4,7 +4,7 @@ use super::crossing::{round_block, sharp, soft, soft_at_least};
 use super::model::{Edges, Model};
 use super::surfaces::{CrossingLoss, Surfaces};
 use trace::{
-    AIR, CORNER_M, Climb, Facet, Image, ImageTree, Part, PathTracer, Point,
+    AIR, CORNER_M, Facet, HeightProfile, Image, ImageTree, Part, PathTracer, Point,
     REACH_BEYOND_FREE_END_M, Ray, Scene, Strike, Unfolding,
 };
 use units::{Db, PowerRatio};
@@ -28,8 +28,8 @@ pub struct View<'a> {
 pub struct PathGain {
     /// Its image in the tree.
     pub image: u32,
-    /// Which of the ways to gain height ([`Climb::all`]).
-    pub climb: usize,
+    /// Which of the ways to gain height ([`HeightProfile::all`]).
+    pub height_profile: usize,
     /// Reflections at walls and floors.
     pub order: u8,
     /// Unfolded length, metres.
@@ -136,14 +136,14 @@ impl View<'_> {
         follower: &mut Follower,
         tree: &ImageTree,
         image: u32,
-        climb: &Climb,
+        height_profile: &HeightProfile,
         to: Point,
     ) -> Option<f64> {
         if !follower.tracer.unfold(self.scene, tree, image, to) {
             return None;
         }
         let source = tree.images.get(image as usize)?.position;
-        let ray = Ray::new(source, to, climb);
+        let ray = Ray::new(source, to, height_profile);
         let mirrors = self.mirrored(follower, &ray)?;
         let floors = self.floors(tree, image, &ray)?;
         let walls = self.walls(follower, &ray);
@@ -169,8 +169,8 @@ impl View<'_> {
     /// What the floors on the way leave; `None` if the path should be reflected where no floor is.
     pub(super) fn floors(&self, tree: &ImageTree, image: u32, ray: &Ray<'_>) -> Option<f64> {
         let mut gain = 1.0;
-        let cos = if ray.length > 0.0 { ray.climb.travel / ray.length } else { 1.0 };
-        for event in &ray.climb.events {
+        let cos = if ray.length > 0.0 { ray.height_profile.travel / ray.length } else { 1.0 };
+        for event in &ray.height_profile.events {
             let floor = &self.scene.floors[event.floor as usize];
             let place = fold(self.scene, tree, image, ray.from + ray.span * event.t);
             let covered = floor.covers(place);
@@ -232,7 +232,7 @@ impl View<'_> {
                 continue;
             }
             let holds = |end: Option<Point>, t: f64| {
-                end.is_some_and(|at| block.holds(at, ray.climb.height_at(t)))
+                end.is_some_and(|at| block.holds(at, ray.height_profile.height_at(t)))
             };
             match (holds(leg.device_at[0], 0.0), holds(leg.device_at[1], 1.0)) {
                 (true, true) => {}
@@ -257,20 +257,21 @@ impl View<'_> {
         heights: (f64, f64),
         to: Point,
     ) -> Vec<PathGain> {
-        let climbs = Climb::all(&self.scene.floors, heights.0, heights.1, self.model.reflections);
+        let height_profiles =
+            HeightProfile::all(&self.scene.floors, heights.0, heights.1, self.model.reflections);
         let mut paths = Vec::new();
         for (image, id) in tree.images.iter().zip(0u32..) {
-            for (number, climb) in climbs.iter().enumerate() {
-                let order = image.order + climb.order;
+            for (number, height_profile) in height_profiles.iter().enumerate() {
+                let order = image.order + height_profile.order;
                 if order > self.model.reflections {
                     continue;
                 }
-                let found = self.interaction(follower, tree, id, climb, to);
+                let found = self.interaction(follower, tree, id, height_profile, to);
                 paths.extend(found.map(|interaction| PathGain {
                     image: id,
-                    climb: number,
+                    height_profile: number,
                     order,
-                    length_m: Ray::new(image.position, to, climb).length,
+                    length_m: Ray::new(image.position, to, height_profile).length,
                     interaction: PowerRatio(interaction),
                 }));
             }
@@ -285,22 +286,23 @@ impl View<'_> {
     }
 
     /// Power gain of all paths together; the same sum as [`View::summed`] of [`View::paths`], without
-    /// a list of them. `climbs` are all ways from the transmitter's height to the receiver's.
+    /// a list of them. `height_profiles` are all ways from the transmitter's height to the receiver's.
     pub fn gain(
         &self,
         follower: &mut Follower,
         tree: &ImageTree,
-        climbs: &[Climb],
+        height_profiles: &[HeightProfile],
         to: Point,
     ) -> PowerRatio {
         let mut sum = 0.0;
         for (image, id) in tree.images.iter().zip(0u32..) {
-            for climb in climbs {
-                if image.order + climb.order > self.model.reflections {
+            for height_profile in height_profiles {
+                if image.order + height_profile.order > self.model.reflections {
                     continue;
                 }
-                if let Some(kept) = self.interaction(follower, tree, id, climb, to) {
-                    sum += kept * self.spreading(Ray::new(image.position, to, climb).length);
+                if let Some(kept) = self.interaction(follower, tree, id, height_profile, to) {
+                    sum +=
+                        kept * self.spreading(Ray::new(image.position, to, height_profile).length);
                 }
             }
         }
@@ -312,10 +314,12 @@ impl View<'_> {
         &self,
         follower: &mut Follower,
         tree: &ImageTree,
-        climb: &Climb,
+        height_profile: &HeightProfile,
         to: Point,
     ) -> Vec<Crossing> {
-        self.crossed(follower, tree, climb, to).map(|crossed| self.named(crossed)).collect()
+        self.crossed(follower, tree, height_profile, to)
+            .map(|crossed| self.named(crossed))
+            .collect()
     }
 
     /// What the direct path crosses, as [`View::crossings`], without names and without new memory.
@@ -323,7 +327,7 @@ impl View<'_> {
         &self,
         follower: &'f mut Follower,
         tree: &ImageTree,
-        climb: &Climb,
+        height_profile: &HeightProfile,
         to: Point,
     ) -> impl Iterator<Item = &'f Crossed> + use<'f> {
         let Follower { tracer, crossed, .. } = follower;
@@ -331,7 +335,7 @@ impl View<'_> {
         if let Some(source) = tree.images.first().map(|image| image.position)
             && tracer.unfold(self.scene, tree, 0, to)
         {
-            self.cross(tracer, crossed, &Ray::new(source, to, climb));
+            self.cross(tracer, crossed, &Ray::new(source, to, height_profile));
         }
         crossed.iter().map(|(crossed, _)| crossed)
     }
@@ -343,9 +347,9 @@ impl View<'_> {
                 crossed.push((self.lost(part, strike.cos_incidence, strike.t), at_end));
             }
         });
-        let climb = ray.climb;
-        let cos = if ray.length > 0.0 { climb.travel / ray.length } else { 1.0 };
-        for event in &climb.events {
+        let height_profile = ray.height_profile;
+        let cos = if ray.length > 0.0 { height_profile.travel / ray.length } else { 1.0 };
+        for event in &height_profile.events {
             let floor = &self.scene.floors[event.floor as usize];
             if floor.covers(ray.from + ray.span * event.t) {
                 crossed.push((self.lost(floor.part, cos, event.t), false));

@@ -27,7 +27,7 @@ pub use frame::LocalFrame;
 pub use guess::Guess;
 pub use outlines::{Outline, Side, sides};
 
-use plan::{Fault, Vocabulary};
+use plan::{Diagnostic, Vocabulary};
 
 /// Largest file that is read, in bytes: 64 MiB (our own choice: far beyond the drawing of a house).
 pub const MAX_FILE_BYTES: usize = 64 * 1024 * 1024;
@@ -172,7 +172,7 @@ pub fn draft(
     name: &str,
     bytes: &[u8],
     settings: &Settings,
-) -> Result<Draft, Vec<Fault>> {
+) -> Result<Draft, Vec<Diagnostic>> {
     if bytes.len() > MAX_FILE_BYTES {
         return Err(vec![whole_file(
             name,
@@ -206,6 +206,6 @@ pub fn draft(
 }
 
 /// A fault of a whole file, without a place in it.
-pub(crate) fn whole_file(name: &str, what: String, mend: &str) -> Fault {
-    Fault::at(name, (0, 0), what, mend)
+pub(crate) fn whole_file(name: &str, what: String, mend: &str) -> Diagnostic {
+    Diagnostic::at(name, (0, 0), what, mend)
 }

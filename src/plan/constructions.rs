@@ -1,6 +1,6 @@
 //! The user's own constructions, and links.
 
-use super::fault::Faults;
+use super::diagnostic::Diagnostics;
 use super::fields::Fields;
 use super::frame::Frame;
 use super::json::{Member, Sort, Value};
@@ -295,7 +295,7 @@ impl Frame<'_> {
 }
 
 /// A measured loss: MHz as the members' names, dB as their values.
-fn read_measured(value: Value<'_>, holder: &str, faults: &mut Faults) -> Option<Construction> {
+fn read_measured(value: Value<'_>, holder: &str, faults: &mut Diagnostics) -> Option<Construction> {
     let what = format!("the loss of {holder}");
     let fields = Fields::of(value, "loss member", &what, None, faults);
     if value.sort() != Sort::Object {

@@ -13,13 +13,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use geo::Coord;
 
 use super::devices::MAX_CAPACITY;
-use super::fault::Faults;
+use super::diagnostic::Diagnostics;
 use super::feature::{default_id, id_of, kind_name};
 use super::fields::Fields;
 use super::json::{Member, Sort, Value};
 use super::layout::{Layout, Node};
 use super::{
-    Calibration, Construction, Device, DeviceKind, Fault, Layer, LinkChoice, Plan, Severity,
+    Calibration, Construction, Device, DeviceKind, Diagnostic, Layer, LinkChoice, Plan, Severity,
     Vocabulary, read, source,
 };
 
@@ -92,7 +92,7 @@ pub enum EditError {
     NotThisPlan,
     /// With the change made, the reader refuses the plan: it would be beyond a limit.
     #[error("with this change the plan cannot be read: {}", .0.what)]
-    Refused(Box<Fault>),
+    Refused(Box<Diagnostic>),
 }
 
 /// The text of a plan with changes made to it, one after the other.
@@ -106,7 +106,7 @@ pub enum EditError {
 /// # Errors
 /// [`EditError`]. What is returned has been read again: it is a sound plan with just these changes.
 pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, EditError> {
-    let mut ignored = Faults::new("");
+    let mut ignored = Diagnostics::new("");
     source::checked_text(text.as_bytes(), &mut ignored).ok_or(EditError::NotThisPlan)?;
     let vocabulary = names_in(plan);
     let mut text = text.to_owned();
@@ -125,10 +125,10 @@ pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, Edi
 }
 
 /// The first fault of a list.
-fn refused(faults: Vec<Fault>) -> EditError {
+fn refused(faults: Vec<Diagnostic>) -> EditError {
     faults
         .into_iter()
-        .find(|fault| fault.severity == Severity::Fault)
+        .find(|fault| fault.severity == Severity::Error)
         .map_or(EditError::NotThisPlan, |fault| EditError::Refused(Box::new(fault)))
 }
 
@@ -249,7 +249,7 @@ pub(super) fn written(number: f64) -> String {
 
 /// The list of features in the text of a plan.
 fn features_of(text: &str) -> Result<Member<'_>, EditError> {
-    let top = Value::whole(text).members(None, &mut Faults::new(""));
+    let top = Value::whole(text).members(None, &mut Diagnostics::new(""));
     let mut members = top.into_iter();
     members
         .find(|member| member.key == "features" && member.value.sort() == Sort::List)
@@ -288,7 +288,7 @@ impl<'c> Target<'c> {
     }
 
     fn put_into(&self, text: &str, plan: &Plan) -> Result<String, EditError> {
-        let mut ignored = Faults::new("");
+        let mut ignored = Diagnostics::new("");
         let list = features_of(text)?;
         let items = list.value.items();
         let mut counts = BTreeMap::new();
@@ -332,7 +332,7 @@ impl<'c> Target<'c> {
         panel: &Fields<'_>,
         several_levels: bool,
     ) -> Option<Vec<Splice>> {
-        let mut ignored = Faults::new("");
+        let mut ignored = Diagnostics::new("");
         let geometry = Fields::of(panel.value("geometry")?, "", "", None, &mut ignored);
         let mut splices = Vec::new();
         let position = geometry.value("coordinates")?.items();
@@ -421,7 +421,7 @@ impl<'c> Target<'c> {
 
     /// A new feature behind the last one.
     fn added(&self, text: &str, list: &Member<'_>, items: &[Value<'_>], feature: Node) -> Splice {
-        let mut ignored = Faults::new("");
+        let mut ignored = Diagnostics::new("");
         let layout = items
             .last()
             .and_then(|&last| Layout::of(text, last, &last.members(None, &mut ignored)))

@@ -302,8 +302,8 @@ impl Frame<'_> {
 /// The kind as the properties say it, whether known or not.
 pub(super) fn kind_name(feature: &Fields<'_>) -> Option<String> {
     let properties = feature.value("properties")?;
-    // Faults of the object are noted when it is read in earnest.
-    let mut ignored = super::fault::Faults::new("");
+    // Diagnostics of the object are noted when it is read in earnest.
+    let mut ignored = super::diagnostic::Diagnostics::new("");
     let members = properties.members(None, &mut ignored);
     let kind = members.iter().find(|member| member.key == "kind")?;
     kind.value.text().map(std::borrow::Cow::into_owned)
@@ -352,7 +352,7 @@ fn given_id(feature: &Fields<'_>, frame: &mut Frame<'_>) -> Option<String> {
 fn warn_unknown_members(
     feature: &Fields<'_>,
     known_as: Option<&str>,
-    faults: &mut super::fault::Faults,
+    faults: &mut super::diagnostic::Diagnostics,
 ) {
     for member in feature.members() {
         let key = member.key.as_ref();

@@ -2,7 +2,7 @@
 //!
 //! A member that is `null` counts as absent: drawing programs write empty attributes so.
 
-use super::fault::Faults;
+use super::diagnostic::Diagnostics;
 use super::json::{Member, Sort, Value, warn_unknown};
 use super::limits::MAX_HEIGHT_M;
 use super::names::{mend_name, one_of, quoted};
@@ -26,7 +26,7 @@ impl<'t> Fields<'t> {
         thing: &'static str,
         holder: &str,
         feature: Option<&str>,
-        faults: &mut Faults,
+        faults: &mut Diagnostics,
     ) -> Self {
         if value.sort() != Sort::Object {
             faults.fault(value.at, feature, || {
@@ -60,7 +60,7 @@ impl<'t> Fields<'t> {
     pub(super) fn fault(
         &self,
         name: &str,
-        faults: &mut Faults,
+        faults: &mut Diagnostics,
         words: impl FnOnce() -> (String, String),
     ) {
         faults.fault(self.place(name), self.feature.as_deref(), words);
@@ -70,25 +70,25 @@ impl<'t> Fields<'t> {
     pub(super) fn warning(
         &self,
         name: &str,
-        faults: &mut Faults,
+        faults: &mut Diagnostics,
         words: impl FnOnce() -> (String, String),
     ) {
         faults.warning(self.place(name), self.feature.as_deref(), words);
     }
 
     /// Warns of every member that is not in the list.
-    pub(super) fn warn_unknown(&self, allowed: &[&'static str], faults: &mut Faults) {
+    pub(super) fn warn_unknown(&self, allowed: &[&'static str], faults: &mut Diagnostics) {
         warn_unknown(&self.members, self.thing, allowed, self.feature.as_deref(), faults);
     }
 
     /// Notes that a member must be there and is not.
-    pub(super) fn missing(&self, name: &str, mend: &str, faults: &mut Faults) {
+    pub(super) fn missing(&self, name: &str, mend: &str, faults: &mut Diagnostics) {
         faults.fault(self.at, self.feature.as_deref(), || {
             (format!("the {} {} is missing", self.thing, quoted(name)), mend.to_owned())
         });
     }
 
-    fn wrong_sort(&self, name: &str, value: Value<'t>, wanted: &str, faults: &mut Faults) {
+    fn wrong_sort(&self, name: &str, value: Value<'t>, wanted: &str, faults: &mut Diagnostics) {
         faults.fault(value.at, self.feature.as_deref(), || {
             let what =
                 format!("{} must be {wanted}, but here is {}", quoted(name), value.described());
@@ -111,7 +111,7 @@ impl<'t> Fields<'t> {
     }
 
     /// A member that is text.
-    pub(super) fn text(&self, name: &str, faults: &mut Faults) -> Option<String> {
+    pub(super) fn text(&self, name: &str, faults: &mut Diagnostics) -> Option<String> {
         let value = self.value(name)?;
         let text = value.text();
         if text.is_none() {
@@ -121,7 +121,7 @@ impl<'t> Fields<'t> {
     }
 
     /// A member that is a finite number.
-    pub(super) fn number(&self, name: &str, faults: &mut Faults) -> Option<f64> {
+    pub(super) fn number(&self, name: &str, faults: &mut Diagnostics) -> Option<f64> {
         let value = self.value(name)?;
         let number = value.number();
         if number.is_none() {
@@ -131,7 +131,7 @@ impl<'t> Fields<'t> {
     }
 
     /// A member that is `true` or `false`.
-    pub(super) fn boolean(&self, name: &str, faults: &mut Faults) -> Option<bool> {
+    pub(super) fn boolean(&self, name: &str, faults: &mut Diagnostics) -> Option<bool> {
         let value = self.value(name)?;
         let boolean = value.boolean();
         if boolean.is_none() {
@@ -146,7 +146,7 @@ impl<'t> Fields<'t> {
         name: &str,
         least: f64,
         most: f64,
-        faults: &mut Faults,
+        faults: &mut Diagnostics,
     ) -> Option<f64> {
         let number = self.number(name, faults)?;
         if number.fract() == 0.0 && (least..=most).contains(&number) {
@@ -170,7 +170,7 @@ impl<'t> Fields<'t> {
         name: &str,
         least: f64,
         most: f64,
-        faults: &mut Faults,
+        faults: &mut Diagnostics,
     ) -> Option<f64> {
         let number = self.number(name, faults)?;
         if (least..=most).contains(&number) {
@@ -193,7 +193,7 @@ impl<'t> Fields<'t> {
         &self,
         name: &str,
         metres_per_unit: f64,
-        faults: &mut Faults,
+        faults: &mut Diagnostics,
     ) -> Option<f64> {
         let metres = self.number(name, faults)? * metres_per_unit;
         if metres.abs() <= MAX_HEIGHT_M {
@@ -213,7 +213,7 @@ impl<'t> Fields<'t> {
         &self,
         name: &str,
         words: &[&'static str],
-        faults: &mut Faults,
+        faults: &mut Diagnostics,
     ) -> Option<&'static str> {
         let given = self.text(name, faults)?;
         let found = words.iter().find(|word| **word == given).copied();

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::devices::Numbers;
-use super::fault::Faults;
+use super::diagnostic::Diagnostics;
 use super::fields::Fields;
 use super::json::Sort;
 use super::limits::MAX_LEVELS;
@@ -49,7 +49,7 @@ pub(super) const LEVEL_NUMBERS: (f64, f64) = (-1_000.0, 1_000.0);
 #[derive(Debug)]
 pub(super) struct Frame<'v> {
     pub(super) vocabulary: &'v Vocabulary,
-    pub(super) faults: Faults,
+    pub(super) faults: Diagnostics,
     /// The unit of lengths in the file.
     pub(super) unit: Unit,
     /// Whether lengths can be judged: not while the unit is unknown or coordinates are degrees.
@@ -71,7 +71,7 @@ pub(super) struct Frame<'v> {
 }
 
 impl<'v> Frame<'v> {
-    pub(super) fn new(vocabulary: &'v Vocabulary, faults: Faults) -> Self {
+    pub(super) fn new(vocabulary: &'v Vocabulary, faults: Diagnostics) -> Self {
         Self {
             vocabulary,
             faults,
@@ -306,7 +306,7 @@ impl<'v> Frame<'v> {
 }
 
 /// A member as a level's number.
-fn level_number(fields: &Fields<'_>, member: &str, faults: &mut Faults) -> Option<i32> {
+fn level_number(fields: &Fields<'_>, member: &str, faults: &mut Diagnostics) -> Option<i32> {
     #[expect(clippy::cast_possible_truncation, reason = "a whole number within LEVEL_NUMBERS")]
     fields.whole(member, LEVEL_NUMBERS.0, LEVEL_NUMBERS.1, faults).map(|number| number as i32)
 }

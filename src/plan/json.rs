@@ -9,7 +9,7 @@ use std::fmt;
 use serde::de::{Deserialize, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde_json::value::RawValue;
 
-use super::fault::Faults;
+use super::diagnostic::Diagnostics;
 use super::names::{mend_name, one_of, quoted};
 
 /// Most members of one object; the names of a plan's constructions are the longest case.
@@ -138,7 +138,11 @@ impl<'t> Value<'t> {
 
     /// The members of an object; nothing for anything else. A name that comes twice is a fault,
     /// because programs differ in which of the two they take.
-    pub(super) fn members(&self, feature: Option<&str>, faults: &mut Faults) -> Vec<Member<'t>> {
+    pub(super) fn members(
+        &self,
+        feature: Option<&str>,
+        faults: &mut Diagnostics,
+    ) -> Vec<Member<'t>> {
         if self.sort() != Sort::Object {
             return Vec::new();
         }
@@ -170,7 +174,7 @@ impl<'t> Value<'t> {
     }
 }
 
-fn note_repeated(members: &[Member<'_>], feature: Option<&str>, faults: &mut Faults) {
+fn note_repeated(members: &[Member<'_>], feature: Option<&str>, faults: &mut Diagnostics) {
     let mut by_key: Vec<&Member<'_>> = members.iter().collect();
     by_key.sort_by(|a, b| (&a.key, a.key_at).cmp(&(&b.key, b.key_at)));
     for pair in by_key.windows(2) {
@@ -193,7 +197,7 @@ pub(super) fn warn_unknown(
     thing: &str,
     allowed: &[&'static str],
     feature: Option<&str>,
-    faults: &mut Faults,
+    faults: &mut Diagnostics,
 ) {
     for member in members {
         if !allowed.contains(&member.key.as_ref()) {

@@ -9,8 +9,8 @@ mod build;
 pub mod calibration;
 mod constructions;
 mod devices;
+mod diagnostic;
 pub mod edit;
-mod fault;
 mod feature;
 mod fields;
 mod frame;
@@ -36,8 +36,8 @@ use geo::{Coord, Line, LineString, Polygon};
 
 pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PLACE_M};
 pub use devices::{DEFAULT_OUTLET_HEIGHT_M, MAX_CAPACITY, MAX_NUMBER, ROLES};
-pub use fault::place_of_byte;
-pub use fault::{Fault, MAX_LISTED, Severity};
+pub use diagnostic::place_of_byte;
+pub use diagnostic::{Diagnostic, MAX_LISTED, Severity};
 pub use limits::{
     MAX_COORDINATE_M, MAX_EXTENT_M, MAX_FEATURES, MAX_FILE_BYTES, MAX_HEIGHT_M, MAX_LEVELS,
     MAX_NESTING, MAX_OUTLINE_POSITIONS, MAX_POSITIONS, MAX_VALUES, MIN_SEGMENT_M,

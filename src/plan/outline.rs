@@ -3,7 +3,7 @@
 use geo::line_intersection::{LineIntersection, line_intersection};
 use geo::{Area, Contains, ConvexHull, Coord, CoordsIter, Intersects, Line, LineString, Polygon};
 
-use super::fault::Faults;
+use super::diagnostic::Diagnostics;
 use super::limits::{MAX_OUTLINE_POSITIONS, MIN_SEGMENT_M};
 use super::shape::Shape;
 
@@ -44,7 +44,7 @@ pub(super) fn checked(
     shape: &Shape,
     metres_per_unit: f64,
     feature: &str,
-    faults: &mut Faults,
+    faults: &mut Diagnostics,
 ) -> Option<Polygon<f64>> {
     let geo::Geometry::Polygon(polygon) = &shape.geometry else {
         return None;
@@ -132,10 +132,10 @@ pub(super) fn checked(
     sound.then(|| Polygon::new(outer.exterior().clone(), holes))
 }
 
-/// Faults of one outline: place, what is wrong, how to mend it.
+/// Diagnostics of one outline: place, what is wrong, how to mend it.
 type Noted = Vec<(usize, String, &'static str)>;
 
-fn note(noted: Noted, feature: &str, faults: &mut Faults) {
+fn note(noted: Noted, feature: &str, faults: &mut Diagnostics) {
     for (at, what, mend) in noted {
         faults.fault(at, Some(feature), || (what, mend.to_owned()));
     }

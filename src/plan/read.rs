@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::build::Built;
-use super::fault::{Fault, Faults, merged};
+use super::diagnostic::{Diagnostic, Diagnostics, merged};
 use super::fields::Fields;
 use super::frame::Frame;
 use super::json::{Sort, Value};
@@ -32,7 +32,7 @@ pub struct Reading {
     /// The checked plan.
     pub plan: Plan,
     /// Warnings, in order of place; at most [`super::MAX_LISTED`] and one that counts the others.
-    pub warnings: Vec<Fault>,
+    pub warnings: Vec<Diagnostic>,
 }
 
 /// Reads a plan from the text of a `GeoJSON` file.
@@ -63,7 +63,7 @@ pub fn read(
     source_name: &str,
     text: &[u8],
     vocabulary: &Vocabulary,
-) -> Result<Reading, Vec<Fault>> {
+) -> Result<Reading, Vec<Diagnostic>> {
     read_text(source_name, text, vocabulary, true)
 }
 
@@ -75,7 +75,7 @@ pub fn read_house(
     source_name: &str,
     text: &[u8],
     vocabulary: &Vocabulary,
-) -> Result<Reading, Vec<Fault>> {
+) -> Result<Reading, Vec<Diagnostic>> {
     read_text(source_name, text, vocabulary, false)
 }
 
@@ -84,8 +84,8 @@ fn read_text(
     text: &[u8],
     vocabulary: &Vocabulary,
     needs_sensors: bool,
-) -> Result<Reading, Vec<Fault>> {
-    let mut faults = Faults::new(source_name);
+) -> Result<Reading, Vec<Diagnostic>> {
+    let mut faults = Diagnostics::new(source_name);
     let Some(text) = source::checked_text(text, &mut faults) else {
         // Places in a text that is not UTF-8 are found in what comes before the first bad byte.
         let readable = String::from_utf8_lossy(text);
@@ -107,11 +107,11 @@ fn read_text(
 /// # Errors
 /// As [`read`]; a file that is missing, unreadable, too large or not a regular file is a fault
 /// without a place.
-pub fn read_file(path: &Path, vocabulary: &Vocabulary) -> Result<Reading, Vec<Fault>> {
+pub fn read_file(path: &Path, vocabulary: &Vocabulary) -> Result<Reading, Vec<Diagnostic>> {
     let name = path.display().to_string();
     match source::bytes_of(path) {
         Ok(bytes) => read(&name, &bytes, vocabulary),
-        Err((what, mend)) => Err(vec![Fault::at(&name, (0, 0), what, mend)]),
+        Err((what, mend)) => Err(vec![Diagnostic::at(&name, (0, 0), what, mend)]),
     }
 }
 

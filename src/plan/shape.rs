@@ -6,7 +6,7 @@
 
 use geo::{Coord, Geometry, LineString, MapCoords};
 
-use super::fault::Faults;
+use super::diagnostic::Diagnostics;
 use super::json::{Sort, Value};
 use super::limits::{MAX_COORDINATE_M, MAX_POSITIONS};
 use super::names::{mend_name, one_of, quoted, with_article};
@@ -131,7 +131,7 @@ pub(super) struct ShapeReader<'f> {
     /// The extent so far; every position is added.
     pub(super) extent: &'f mut Extent,
     /// Where faults go.
-    pub(super) faults: &'f mut Faults,
+    pub(super) faults: &'f mut Diagnostics,
     /// The feature that faults are put down to.
     pub(super) feature: &'f str,
     /// Whether a third coordinate was warned of: once a feature is enough.

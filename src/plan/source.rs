@@ -9,7 +9,7 @@ use std::path::Path;
 
 use serde::de::IgnoredAny;
 
-use super::fault::Faults;
+use super::diagnostic::Diagnostics;
 use super::limits::{MAX_FILE_BYTES, MAX_NESTING, MAX_VALUES};
 use super::names::{quoted, shown};
 
@@ -58,7 +58,7 @@ fn too_large(bytes: u64, most: usize) -> String {
 }
 
 /// The text of well-formed JSON within the limits, or nothing after noting why not.
-pub(super) fn checked_text<'t>(bytes: &'t [u8], faults: &mut Faults) -> Option<&'t str> {
+pub(super) fn checked_text<'t>(bytes: &'t [u8], faults: &mut Diagnostics) -> Option<&'t str> {
     if bytes.len() > MAX_FILE_BYTES {
         faults.fault(0, None, || {
             (too_large(bytes.len() as u64, MAX_FILE_BYTES), PLAN_TOO_LARGE.to_owned())
@@ -91,7 +91,7 @@ pub(super) fn checked_text<'t>(bytes: &'t [u8], faults: &mut Faults) -> Option<&
 ///
 /// A byte order mark is a fault because RFC 8259 §8.1 forbids it (from memory); saying so beats a
 /// puzzling syntax error.
-fn decoded<'t>(bytes: &'t [u8], faults: &mut Faults) -> Option<&'t str> {
+fn decoded<'t>(bytes: &'t [u8], faults: &mut Diagnostics) -> Option<&'t str> {
     if bytes.starts_with(b"\xef\xbb\xbf") {
         faults.fault(0, None, || {
             (
@@ -142,7 +142,7 @@ pub fn outside_strings(text: &str) -> impl Iterator<Item = (usize, u8)> + '_ {
 }
 
 /// Counts nesting and values in one walk that knows no more of JSON than strings and brackets.
-fn within_limits(text: &str, faults: &mut Faults) -> bool {
+fn within_limits(text: &str, faults: &mut Diagnostics) -> bool {
     let (mut depth, mut values) = (0_usize, 0_usize);
     for (at, byte) in outside_strings(text) {
         match byte {
@@ -193,7 +193,7 @@ fn offset_of(text: &str, line: usize, column: usize) -> usize {
 }
 
 /// Notes a syntax error, with a hint where the token is a known slip.
-fn syntax_fault(text: &str, at: usize, error: &serde_json::Error, faults: &mut Faults) {
+fn syntax_fault(text: &str, at: usize, error: &serde_json::Error, faults: &mut Diagnostics) {
     let before = text.get(..at).unwrap_or_default();
     let rest = text.get(at..).unwrap_or_default();
     let (word_start, word) = word_at(text, at);

@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::check::rounded;
 use super::table::counted;
 use import::{Draft, Guess};
-use plan::{Fault, Plan};
+use plan::{Diagnostic, Plan};
 
 /// One run of `import`.
 #[derive(Debug, Clone, Serialize)]
@@ -95,7 +95,7 @@ impl ImportReport {
         draft: &Draft,
         plan: &Plan,
         rooms: &dyn Fn(i32) -> Vec<ImportedRoom>,
-        doubts: &[Fault],
+        doubts: &[Diagnostic],
     ) -> Self {
         let mut walls_m: BTreeMap<String, f64> = BTreeMap::new();
         let mut openings: BTreeMap<String, usize> = BTreeMap::new();

@@ -14,7 +14,7 @@ use forecast::{
 };
 use plan::{Device, DeviceKind, Roam};
 use radio::Link;
-use trace::{Climb, ImageTree, Point};
+use trace::{HeightProfile, ImageTree, Point};
 use units::Db;
 
 /// Sample points of one roam area: enough for a share to one part in fifty or so.
@@ -111,9 +111,13 @@ impl<'s, 'p> Reach<'s, 'p> {
                 } else {
                     let mut follower = Follower::default();
                     let hop = |repeater: &Listener| {
-                        let climbs = climbs(site, device.height_m, repeater.device.height_m);
-                        let trail =
-                            Trail { tree: &tree, climbs: &climbs, to: repeater.device.position };
+                        let height_profiles =
+                            height_profiles(site, device.height_m, repeater.device.height_m);
+                        let trail = Trail {
+                            tree: &tree,
+                            height_profiles: &height_profiles,
+                            to: repeater.device.position,
+                        };
                         hop_figures(site, &mut follower, trail, device, &link)
                     };
                     site.repeaters.iter().map(hop).collect()
@@ -164,15 +168,15 @@ impl<'s, 'p> Reach<'s, 'p> {
         let talkers = self.talkers.iter();
         talkers
             .map(|talker| {
-                let climbs = climbs(self.site, talker.device.height_m, height_m);
-                let trail = Trail { tree: &talker.tree, climbs: &climbs, to };
+                let height_profiles = height_profiles(self.site, talker.device.height_m, height_m);
+                let trail = Trail { tree: &talker.tree, height_profiles: &height_profiles, to };
                 hop_figures(self.site, follower, trail, talker.device, &talker.link)
             })
             .collect()
     }
 
     fn rises(&self, height_m: f64) -> Rises {
-        let from = |z: f64| climbs(self.site, z, height_m);
+        let from = |z: f64| height_profiles(self.site, z, height_m);
         Rises {
             talkers: self.talkers.iter().map(|t| from(t.device.height_m)).collect(),
             roams: self.roams.iter().map(|r| from(r.roam.height_m)).collect(),
@@ -185,8 +189,8 @@ impl<'s, 'p> Reach<'s, 'p> {
             .talkers
             .iter()
             .zip(&rises.talkers)
-            .map(|(talker, climbs)| {
-                let trail = Trail { tree: &talker.tree, climbs, to };
+            .map(|(talker, height_profiles)| {
+                let trail = Trail { tree: &talker.tree, height_profiles, to };
                 hop_figures(self.site, follower, trail, talker.device, &talker.link)
             })
             .collect();
@@ -211,7 +215,9 @@ impl<'s, 'p> Reach<'s, 'p> {
             not_sound: heard.iter().filter(|h| finding(h) != Finding::Sound).count(),
             failing: heard.iter().filter(|h| finding(h) == Finding::Failing).count(),
             roam_shares: roams
-                .map(|(roam, climbs)| self.share(follower, roam, climbs, to, &onward))
+                .map(|(roam, height_profiles)| {
+                    self.share(follower, roam, height_profiles, to, &onward)
+                })
                 .collect(),
             heard,
         }
@@ -223,7 +229,7 @@ impl<'s, 'p> Reach<'s, 'p> {
         &self,
         follower: &mut Follower,
         roam: &RoamSamples<'_>,
-        climbs: &[Climb],
+        height_profiles: &[HeightProfile],
         to: Point,
         onward: &[HopFigures],
     ) -> f64 {
@@ -236,14 +242,14 @@ impl<'s, 'p> Reach<'s, 'p> {
             let relayed = sample.by_repeaters.iter().zip(onward).any(|(heard, onward)| {
                 *heard && Finding::of(onward.fault_per_year, limits) != Finding::Failing
             });
-            let mut is_enough = |tree: &ImageTree, climbs: &[Climb]| {
-                let gain = view.gain(follower, tree, climbs, to);
+            let mut is_enough = |tree: &ImageTree, height_profiles: &[HeightProfile]| {
+                let gain = view.gain(follower, tree, height_profiles, to);
                 tenth_percentile(roam.budget.margin_db - gain.to_loss(), sigma).0 >= 0.0
             };
             // Reflections only add: where the direct path is enough they need not be followed.
             relayed
-                || is_enough(&sample.transmitter, &climbs[..climbs.len().min(1)])
-                || is_enough(&sample.tree, climbs)
+                || is_enough(&sample.transmitter, &height_profiles[..height_profiles.len().min(1)])
+                || is_enough(&sample.tree, height_profiles)
         };
         let heard = roam.samples.iter().filter(is_heard).count();
         heard as f64 / roam.samples.len().max(1) as f64
@@ -252,12 +258,12 @@ impl<'s, 'p> Reach<'s, 'p> {
 
 /// The ways to gain height from each device and roam area to spots at one height.
 struct Rises {
-    talkers: Vec<Vec<Climb>>,
-    roams: Vec<Vec<Climb>>,
+    talkers: Vec<Vec<HeightProfile>>,
+    roams: Vec<Vec<HeightProfile>>,
 }
 
-fn climbs(site: &Site<'_>, from_z: f64, to_z: f64) -> Vec<Climb> {
-    Climb::all(&site.scene.floors, from_z, to_z, site.model.reflections)
+fn height_profiles(site: &Site<'_>, from_z: f64, to_z: f64) -> Vec<HeightProfile> {
+    HeightProfile::all(&site.scene.floors, from_z, to_z, site.model.reflections)
 }
 
 /// The better of the way to the panel and the ways over one repeater, chosen as `check` does.
@@ -292,10 +298,10 @@ fn samples<'p>(site: &Site<'p>, roam: &'p Roam) -> Result<RoamSamples<'p>, SiteE
     for point in sample_points(roam) {
         let tree = ImageTree::new(&site.scene, point, site.model.reflections)?;
         let mut heard_by = |repeater: &Listener| {
-            let climbs = climbs(site, roam.height_m, repeater.device.height_m);
-            let gain = site
-                .view(link.frequency)
-                .map(|view| view.gain(&mut follower, &tree, &climbs, repeater.device.position));
+            let height_profiles = height_profiles(site, roam.height_m, repeater.device.height_m);
+            let gain = site.view(link.frequency).map(|view| {
+                view.gain(&mut follower, &tree, &height_profiles, repeater.device.position)
+            });
             gain.is_some_and(|gain| {
                 tenth_percentile(budget.margin_db - gain.to_loss(), sigma).0 >= 0.0
             })

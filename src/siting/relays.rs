@@ -10,7 +10,7 @@ use super::cover::{
 use super::reach::Reach;
 use forecast::{Crossing, Follower, HopFigures, SiteError, Trail, hop_figures};
 use plan::{Device, DeviceKind, Plan};
-use trace::{Climb, ImageTree};
+use trace::{HeightProfile, ImageTree};
 
 /// A repeater that is there, or could be.
 #[derive(Debug, Clone)]
@@ -338,8 +338,9 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
         let link = site.link(from.link.as_ref()).ok()?;
         let view = site.view(link.frequency)?;
         let tree = ImageTree::new(&site.scene, from.position, 0).ok()?;
-        let climb = Climb::straight(&site.scene.floors, from.height_m, to.height_m);
-        let crossed = view.crossings(&mut Follower::default(), &tree, &climb, to.position);
+        let height_profile =
+            HeightProfile::straight(&site.scene.floors, from.height_m, to.height_m);
+        let crossed = view.crossings(&mut Follower::default(), &tree, &height_profile, to.position);
         let loss = |crossing: &Crossing| (crossing.slab + crossing.excess).0;
         crossed.into_iter().max_by(|a, b| loss(a).total_cmp(&loss(b)))
     }
@@ -404,8 +405,8 @@ fn onward(
     let tree = ImageTree::new(&site.scene, from.device.position, reflections)?;
     let hop = |listener: &Device| {
         let (low, high) = (from.device.height_m, listener.height_m);
-        let climbs = Climb::all(&site.scene.floors, low, high, reflections);
-        let trail = Trail { tree: &tree, climbs: &climbs, to: listener.position };
+        let height_profiles = HeightProfile::all(&site.scene.floors, low, high, reflections);
+        let trail = Trail { tree: &tree, height_profiles: &height_profiles, to: listener.position };
         hop_figures(site, follower, trail, &from.device, &link)
     };
     Ok(listeners.iter().map(hop).collect())

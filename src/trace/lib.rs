@@ -2,8 +2,8 @@
 //!
 //! Walls stand upright, so a path is traced in plan and its height runs linearly over its unfolded
 //! length ("2.5-D"). [`Scene`] is the plan as a tracer sees it; [`ImageTree`] holds the images of a
-//! transmitter in its mirrors; [`Climb`] tells how the height runs; [`PathTracer`] takes one path
-//! apart exactly; [`Lamp`] does the same for all cells of a [`Grid`] at once.
+//! transmitter in its mirrors; [`HeightProfile`] tells how the height runs; [`PathTracer`] takes one path
+//! apart exactly; [`GridTracer`] does the same for all cells of a [`Grid`] at once.
 //!
 //! # Conventions at edges
 //! * A wall is met where a path crosses its centre line.
@@ -13,16 +13,17 @@
 //!   heavier only.
 //! * A wall is no mirror for a device within its own thickness.
 
-mod climb;
+mod grid_tracer;
+mod height_profile;
 mod image;
 mod index;
 mod path;
 mod plane;
 mod ray;
 mod scene;
-mod shade;
 
-pub use climb::{Climb, ClimbLeg, FloorEvent};
+pub use grid_tracer::{Grid, GridTracer, Region, Run, Shadows};
+pub use height_profile::{FloorEvent, HeightLeg, HeightProfile};
 pub use image::{Image, ImageTree, MAX_IMAGES, TooManyImages};
 pub use index::{ScreenIndex, bounding_box};
 pub use path::{Leg, LegSpace, PathTracer, leg_spaces};
@@ -32,4 +33,3 @@ pub use scene::{
     AIR, Block, CORNER_M, Floor, Hole, Part, REACH_BEYOND_FREE_END_M, Scene, Screen, SurfaceFacts,
     SurfaceId, TOUCH_M,
 };
-pub use shade::{Grid, Lamp, Region, Run, Shade};

@@ -1,6 +1,6 @@
 //! A path unfolded into a straight line, and how it meets screens and passes edges.
 
-use super::climb::Climb;
+use super::height_profile::HeightProfile;
 use super::plane::{Point, Unfolding, cross, dot, norm};
 use super::scene::{Block, CORNER_M, Screen};
 
@@ -18,7 +18,7 @@ pub struct Ray<'a> {
     /// Length with the rise, metres.
     pub length: f64,
     /// How its height runs.
-    pub climb: &'a Climb,
+    pub height_profile: &'a HeightProfile,
 }
 
 /// Where and how a ray meets the plane of a screen.
@@ -73,11 +73,12 @@ impl<'a> Ray<'a> {
     /// The ray between two points with a given course of height.
     #[inline]
     #[must_use]
-    pub fn new(from: Point, to: Point, climb: &'a Climb) -> Self {
+    pub fn new(from: Point, to: Point, height_profile: &'a HeightProfile) -> Self {
         let span = to - from;
         let plan_length = norm(span);
-        let length = (plan_length * plan_length + climb.travel * climb.travel).sqrt();
-        Self { from, to, span, plan_length, length, climb }
+        let length =
+            (plan_length * plan_length + height_profile.travel * height_profile.travel).sqrt();
+        Self { from, to, span, plan_length, length, height_profile }
     }
 
     /// Where the ray meets the (endless) plane of a facet.
@@ -91,7 +92,7 @@ impl<'a> Ray<'a> {
         Strike {
             t,
             s: dot(facet.along, self.from + self.span * t - facet.start),
-            z: self.climb.height_at(t),
+            z: self.height_profile.height_at(t),
             across: across.abs(),
             cos_incidence: across.abs() / self.length,
         }
@@ -102,7 +103,7 @@ impl<'a> Ray<'a> {
     #[must_use]
     pub fn post_detour(&self, edge: Point) -> f64 {
         let plan = norm(edge - self.from) + norm(self.to - edge);
-        let rise = self.climb.travel;
+        let rise = self.height_profile.travel;
         ((plan * plan + rise * rise).sqrt() - self.length).max(0.0)
     }
 
@@ -112,9 +113,9 @@ impl<'a> Ray<'a> {
     #[must_use]
     pub fn rail_detour(&self, strike: &Strike, edge_z: f64) -> f64 {
         let along2 = (self.plan_length * self.plan_length - strike.across * strike.across).max(0.0);
-        let shift = self.climb.direction_at(strike.t) * (edge_z - strike.z);
-        let before = strike.t * self.climb.travel + shift;
-        let after = (1.0 - strike.t) * self.climb.travel - shift;
+        let shift = self.height_profile.direction_at(strike.t) * (edge_z - strike.z);
+        let before = strike.t * self.height_profile.travel + shift;
+        let after = (1.0 - strike.t) * self.height_profile.travel - shift;
         let reach = |fraction: f64, rise: f64| {
             let level = fraction * strike.across;
             (level * level + rise * rise).sqrt()

@@ -57,41 +57,11 @@ const KINDS: [Kind; 9] = [
     kind("one hop, capacity 16", 1, Hops::One, Some(16), false),
     kind("two hops", 1, Hops::Two, None, false),
     kind("two hops, capacity 16", 1, Hops::Two, Some(16), false),
-    kind(
-        "one hop, lose one, capacity 16",
-        1,
-        Hops::One,
-        Some(16),
-        true,
-    ),
-    kind(
-        "two hops, lose one, capacity 16",
-        1,
-        Hops::Two,
-        Some(16),
-        true,
-    ),
-    kind(
-        "600 panel places, one hop, capacity 16",
-        600,
-        Hops::One,
-        Some(16),
-        false,
-    ),
-    kind(
-        "600 panel places, two hops, capacity 16",
-        600,
-        Hops::Two,
-        Some(16),
-        false,
-    ),
-    kind(
-        "600 panel places, two hops, lose one, capacity 16",
-        600,
-        Hops::Two,
-        Some(16),
-        true,
-    ),
+    kind("one hop, lose one, capacity 16", 1, Hops::One, Some(16), true),
+    kind("two hops, lose one, capacity 16", 1, Hops::Two, Some(16), true),
+    kind("600 panel places, one hop, capacity 16", 600, Hops::One, Some(16), false),
+    kind("600 panel places, two hops, capacity 16", 600, Hops::Two, Some(16), false),
+    kind("600 panel places, two hops, lose one, capacity 16", 600, Hops::Two, Some(16), true),
 ];
 
 const fn kind(
@@ -101,14 +71,7 @@ const fn kind(
     capacity: Option<u32>,
     lose_one: bool,
 ) -> Kind {
-    Kind {
-        name,
-        panels,
-        sensors: 60,
-        hops,
-        capacity,
-        lose_one,
-    }
+    Kind { name, panels, sensors: 60, hops, capacity, lose_one }
 }
 
 fn problem(kind: Kind, number: u64) -> CoverProblem {
@@ -124,13 +87,7 @@ fn problem(kind: Kind, number: u64) -> CoverProblem {
     };
     CoverProblem {
         panels: kind.panels,
-        sites: vec![
-            Site {
-                capacity: kind.capacity,
-                given: false
-            };
-            sites
-        ],
+        sites: vec![Site { capacity: kind.capacity, given: false }; sites],
         sensors: kind.sensors,
         sensor_panel: table(&sensors, &panels),
         sensor_site: table(&sensors, &places),

@@ -12,19 +12,15 @@ use std::hint::black_box;
 use std::time::Duration;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use forecast::{LinkOverride, Model, Site, vocabulary};
 use diagnose::{Circumstance, Network, Reading, Seen, calibrate};
+use forecast::{LinkOverride, Model, Site, vocabulary};
 use plan::{DeviceKind, Plan, read};
 use units::{Db, Dbm};
 
 /// So many readings of all sensors in turn, about their forecasts.
 fn readings(site: &Site<'_>, count: usize) -> Vec<Reading> {
     let network = Network::new(site).unwrap();
-    let sensors: Vec<_> = network
-        .ways
-        .iter()
-        .filter(|way| way.listener == 0)
-        .collect();
+    let sensors: Vec<_> = network.ways.iter().filter(|way| way.listener == 0).collect();
     let one = |number: usize| {
         let way = sensors[number % sensors.len()];
         let round = number / sensors.len();
@@ -36,9 +32,7 @@ fn readings(site: &Site<'_>, count: usize) -> Vec<Reading> {
                 low: Some(Dbm((level.0 / 10.0).floor() * 10.0)),
                 high: Some(Dbm((level.0 / 10.0).floor() * 10.0 + 10.0)),
             },
-            _ => Seen::CheckIn {
-                heard: !number.is_multiple_of(5) || way.figures.margin.0 > 10.0,
-            },
+            _ => Seen::CheckIn { heard: !number.is_multiple_of(5) || way.figures.margin.0 > 10.0 },
         };
         Reading {
             sensor: Some(site.plan.devices[way.device].id.clone()),

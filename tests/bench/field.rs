@@ -9,11 +9,11 @@ use fixtures::office;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use forecast::{Edges, Follower, LinkOverride, Model, Site, covering, field};
-use plan::{Device, DeviceKind, Level, Plan, Wall};
-use trace::{Grid, SurfaceId};
 use geo::{Coord, LineString};
+use plan::{Device, DeviceKind, Level, Plan, Wall};
 use rayon::prelude::*;
 use std::hint::black_box;
+use trace::{Grid, SurfaceId};
 
 const WALLS: usize = 280;
 
@@ -22,12 +22,7 @@ fn office() -> Plan {
     Plan {
         name: "office".to_owned(),
         metres_per_unit: 1.0,
-        levels: vec![Level {
-            number: 0,
-            name: "Ground".to_owned(),
-            floor_m: 0.0,
-            ceiling_m: 2.7,
-        }],
+        levels: vec![Level { number: 0, name: "Ground".to_owned(), floor_m: 0.0, ceiling_m: 2.7 }],
         walls: walls
             .iter()
             .enumerate()
@@ -63,11 +58,7 @@ fn office() -> Plan {
 
 /// 240,000 cells over the building.
 fn grid(plan: &Plan) -> Grid {
-    let points: Vec<Coord<f64>> = plan
-        .walls
-        .iter()
-        .flat_map(|wall| wall.line.0.clone())
-        .collect();
+    let points: Vec<Coord<f64>> = plan.walls.iter().flat_map(|wall| wall.line.0.clone()).collect();
     let (low, high) = trace::bounding_box(&points);
     let cell = ((high.x - low.x) * (high.y - low.y) / 240_000.0).sqrt();
     covering(low, high, cell, 1.5)
@@ -88,9 +79,7 @@ struct PlainWall {
 /// Every cell against every wall: what a compiled program does without thought for the geometry.
 fn plain_field(site: &Site<'_>, grid: &Grid) -> Vec<f64> {
     let link = site.link(None).expect("the default link exists");
-    let view = site
-        .view(link.frequency)
-        .expect("its frequency is prepared");
+    let view = site.view(link.frequency).expect("its frequency is prepared");
     let from = site.panel.device.position;
     let seen = |screen: &trace::Screen| {
         let (a, b) = (screen.start - from, screen.point(screen.length) - from);
@@ -107,45 +96,39 @@ fn plain_field(site: &Site<'_>, grid: &Grid) -> Vec<f64> {
     };
     let walls: Vec<PlainWall> = site.scene.screens.iter().map(seen).collect();
     let mut gains = vec![0.0; grid.columns * grid.rows];
-    gains
-        .par_chunks_mut(grid.columns)
-        .enumerate()
-        .for_each(|(row, cells)| {
-            for (column, gain) in cells.iter_mut().enumerate() {
-                let d = grid.centre(column, row) - from;
-                let length = (d.x * d.x + d.y * d.y).sqrt();
-                let mut kept = 1.0;
-                for wall in &walls {
-                    let left = d.x * wall.ay - d.y * wall.ax;
-                    let right = d.x * wall.by - d.y * wall.bx;
-                    if left * right >= 0.0 {
-                        continue;
-                    }
-                    let across = wall.nx * d.x + wall.ny * d.y;
-                    if wall.offset * (across + wall.offset) < 0.0 {
-                        let surface = view.surfaces.get(wall.surface);
-                        kept *= surface.transmitted(across.abs() / length);
-                    }
+    gains.par_chunks_mut(grid.columns).enumerate().for_each(|(row, cells)| {
+        for (column, gain) in cells.iter_mut().enumerate() {
+            let d = grid.centre(column, row) - from;
+            let length = (d.x * d.x + d.y * d.y).sqrt();
+            let mut kept = 1.0;
+            for wall in &walls {
+                let left = d.x * wall.ay - d.y * wall.ax;
+                let right = d.x * wall.by - d.y * wall.bx;
+                if left * right >= 0.0 {
+                    continue;
                 }
-                *gain = kept * view.spreading(length);
+                let across = wall.nx * d.x + wall.ny * d.y;
+                if wall.offset * (across + wall.offset) < 0.0 {
+                    let surface = view.surfaces.get(wall.surface);
+                    kept *= surface.transmitted(across.abs() / length);
+                }
             }
-        });
+            *gain = kept * view.spreading(length);
+        }
+    });
     gains
 }
 
 /// Mean number of paths, over one cell in a thousand.
 fn paths_a_cell(site: &Site<'_>, grid: &Grid) -> f64 {
     let link = site.link(None).expect("the default link exists");
-    let view = site
-        .view(link.frequency)
-        .expect("its frequency is prepared");
+    let view = site.view(link.frequency).expect("its frequency is prepared");
     let mut follower = Follower::default();
     let counts: Vec<usize> = (0..grid.columns * grid.rows)
         .step_by(1009)
         .map(|number| {
             let cell = grid.centre(number % grid.columns, number / grid.columns);
-            view.paths(&mut follower, &site.panel.tree, (1.5, 1.5), cell)
-                .len()
+            view.paths(&mut follower, &site.panel.tree, (1.5, 1.5), cell).len()
         })
         .collect();
     counts.iter().sum::<usize>() as f64 / counts.len() as f64
@@ -154,24 +137,16 @@ fn paths_a_cell(site: &Site<'_>, grid: &Grid) -> f64 {
 fn fields(criterion: &mut Criterion) {
     let plan = office();
     let grid = grid(&plan);
-    let mut group = criterion.benchmark_group(format!(
-        "field of {} cells, {WALLS} walls",
-        grid.columns * grid.rows
-    ));
+    let mut group = criterion
+        .benchmark_group(format!("field of {} cells, {WALLS} walls", grid.columns * grid.rows));
     group.sample_size(10);
     let site = |reflections, openings| {
-        let model = Model {
-            reflections,
-            openings,
-            ..Model::default()
-        };
+        let model = Model { reflections, openings, ..Model::default() };
         Site::new(&plan, model, LinkOverride::default(), None).expect("the office can be assessed")
     };
     let run = |site: &Site<'_>| {
         let link = site.link(None).expect("the default link exists");
-        let view = site
-            .view(link.frequency)
-            .expect("its frequency is prepared");
+        let view = site.view(link.frequency).expect("its frequency is prepared");
         field(&view, &site.panel.tree, 1.5, &grid, &|_| {})
     };
     let direct = site(0, Edges::Sharp);

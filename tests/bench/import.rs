@@ -14,11 +14,8 @@ use plan::{Rooms, read_house};
 const ROOMS: u32 = 60;
 
 fn line(out: &mut String, layer: &str, a: (f64, f64), b: (f64, f64)) {
-    let _ = write!(
-        out,
-        "0\nLINE\n8\n{layer}\n10\n{}\n20\n{}\n11\n{}\n21\n{}\n",
-        a.0, a.1, b.0, b.1
-    );
+    let _ =
+        write!(out, "0\nLINE\n8\n{layer}\n10\n{}\n20\n{}\n11\n{}\n21\n{}\n", a.0, a.1, b.0, b.1);
 }
 
 /// An office drawn in millimetres, 50,000 entities.
@@ -62,10 +59,7 @@ fn office() -> String {
 fn imports(criterion: &mut Criterion) {
     let drawing = office();
     let settings = Settings {
-        known: Known {
-            vocabulary: vocabulary(),
-            ..Known::default()
-        },
+        known: Known { vocabulary: vocabulary(), ..Known::default() },
         ..Settings::default()
     };
     let read = || draft(Kind::Dxf, "office.dxf", drawing.as_bytes(), &settings);

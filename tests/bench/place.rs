@@ -13,20 +13,14 @@ use std::time::Duration;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use forecast::{LinkOverride, Model, Site, vocabulary};
+use plan::{Plan, read};
 use siting::map::worst_field;
 use siting::reach::Reach;
 use siting::siting::{Siting, SitingSettings};
-use plan::{Plan, read};
 
 fn time(bench: &mut Criterion, name: &str, plan: &Plan, (spacing_m, cell_m): (f64, f64)) {
-    let over = LinkOverride {
-        link: None,
-        frequency: None,
-    };
-    let model = Model {
-        cell_m,
-        ..Model::default()
-    };
+    let over = LinkOverride { link: None, frequency: None };
+    let model = Model { cell_m, ..Model::default() };
     let mut settings = SitingSettings::default();
     settings.spots.spacing_m = spacing_m;
     bench.bench_function(&format!("{name}: images of all devices"), |b| {
@@ -37,27 +31,19 @@ fn time(bench: &mut Criterion, name: &str, plan: &Plan, (spacing_m, cell_m): (f6
     });
     let site = Site::new(plan, model, over, None).unwrap();
     let reach = Reach::new(&site).unwrap();
-    let spots = Siting::new(&reach, &settings, &|_| {})
-        .unwrap()
-        .worths
-        .len();
+    let spots = Siting::new(&reach, &settings, &|_| {}).unwrap().worths.len();
     bench.bench_function(&format!("{name}: {spots} spots"), |b| {
         b.iter(|| Siting::new(&reach, &settings, &|_| {}).unwrap());
     });
-    bench.bench_function(
-        &format!("{name}: maps of {} levels", plan.levels.len()),
-        |b| {
-            b.iter(|| {
-                let levels = plan.levels.iter();
-                let height_m = settings.spots.height_m;
-                levels
-                    .map(|level| {
-                        worst_field(&reach, level, level.floor_m + height_m, &|_| {}).unwrap()
-                    })
-                    .collect::<Vec<_>>()
-            });
-        },
-    );
+    bench.bench_function(&format!("{name}: maps of {} levels", plan.levels.len()), |b| {
+        b.iter(|| {
+            let levels = plan.levels.iter();
+            let height_m = settings.spots.height_m;
+            levels
+                .map(|level| worst_field(&reach, level, level.floor_m + height_m, &|_| {}).unwrap())
+                .collect::<Vec<_>>()
+        });
+    });
 }
 
 fn house(bench: &mut Criterion) {
@@ -71,12 +57,7 @@ fn offices(bench: &mut Criterion) {
     let text = office::office_geojson(250, 100);
     let plan = read("office", text.as_bytes(), &vocabulary()).unwrap().plan;
     // A quarter of the usual spots and a sixteenth of the cells, lest ten samples take ten minutes.
-    time(
-        bench,
-        "office of 250 walls and 100 sensors",
-        &plan,
-        (1.0, 0.4),
-    );
+    time(bench, "office of 250 walls and 100 sensors", &plan, (1.0, 0.4));
 }
 
 fn short() -> Criterion {

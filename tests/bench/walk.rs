@@ -11,9 +11,9 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use forecast::vocabulary;
-use siting::walk::{WalkMap, WalkSettings, passable_by_default};
-use plan::{Plan, read};
 use geo::Coord;
+use plan::{Plan, read};
+use siting::walk::{WalkMap, WalkSettings, passable_by_default};
 
 fn map(plan: &Plan) -> WalkMap {
     let passable = |opening: &_| passable_by_default(plan, opening);
@@ -26,10 +26,7 @@ fn spots(plan: &Plan, every_m: f64) -> Vec<(Coord<f64>, Coord<f64>)> {
     for wall in plan.walls.iter().filter(|wall| wall.level == 0) {
         for line in wall.line.lines() {
             let length = line.dx().hypot(line.dy());
-            let normal = Coord {
-                x: -line.dy() / length,
-                y: line.dx() / length,
-            };
+            let normal = Coord { x: -line.dy() / length, y: line.dx() / length };
             let mut along = 0.5 * every_m;
             while along < length {
                 let on = line.start + line.delta() * (along / length);
@@ -51,10 +48,7 @@ fn time(bench: &mut Criterion, name: &str, plan: &Plan) {
     let spots = spots(plan, 0.5);
     let mut next = spots.iter().cycle();
     bench.bench_function(&format!("{name}: one of {} spots", spots.len()), |b| {
-        b.iter(|| {
-            next.next()
-                .map(|(on, normal)| walks.to(0, *on, Some(*normal)))
-        });
+        b.iter(|| next.next().map(|(on, normal)| walks.to(0, *on, Some(*normal))));
     });
 }
 

@@ -2,7 +2,7 @@
 
 use forecast::vocabulary;
 use import::{Draft, Kind, Known, Settings, draft};
-use plan::{Fault, Plan, read_house};
+use plan::{Diagnostic, Plan, read_house};
 
 /// The program's own catalogue.
 pub fn known() -> Known {
@@ -33,6 +33,6 @@ pub fn imported(kind: Kind, name: &str, bytes: &[u8], settings: &Settings) -> (D
 }
 
 /// The faults of a file that must be refused.
-pub fn refused(kind: Kind, name: &str, bytes: &[u8]) -> Vec<Fault> {
+pub fn refused(kind: Kind, name: &str, bytes: &[u8]) -> Vec<Diagnostic> {
     draft(kind, name, bytes, &plain()).expect_err("the file must be refused")
 }

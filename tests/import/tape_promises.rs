@@ -19,7 +19,7 @@ pub fn survives_tape(bytes: &[u8]) {
             assert!(!faults.is_empty());
             let lines = bytes.iter().filter(|byte| **byte == b'\n').count() + 1;
             for fault in faults {
-                assert!(fault.severity == Severity::Fault && fault.line <= lines, "{fault}");
+                assert!(fault.severity == Severity::Error && fault.line <= lines, "{fault}");
                 assert!(!fault.what.is_empty() && !fault.mend.is_empty());
                 assert!(
                     !fault.to_string().chars().any(|c| c.is_control() && c != '\n'),

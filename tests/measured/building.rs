@@ -6,7 +6,7 @@ use std::path::Path;
 use drillonce::radio::{self, Polarisation, construction, free_space_loss, slab_response};
 use drillonce::units::Metres;
 
-use super::Fault;
+use super::Diagnostic;
 use super::files::{Indoor, rows};
 use super::fit::{mean, rms};
 use super::readings::{self, Measured, Survey, sigma_of};
@@ -22,7 +22,7 @@ const PAIRS: [(&str, &str); 3] = [
 ];
 
 /// Prints the table of the building.
-pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Fault> {
+pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
     let links: Vec<Indoor> = rows(&folder.join("links.csv"))?;
     writeln!(
         out,
@@ -56,7 +56,7 @@ fn with_readings(
     links: &[Indoor],
     (heavy, light): (&str, &str),
     out: &mut impl Write,
-) -> Result<(), Fault> {
+) -> Result<(), Diagnostic> {
     let frequency = radio::link(LINK).ok_or("no such link")?.frequency;
     let losses = [wall(heavy, true)?, wall(light, true)?];
     let measured = links.iter().enumerate().map(|(number, link)| {
@@ -87,7 +87,7 @@ fn with_readings(
 }
 
 /// Loss of a wall met straight on, dB.
-fn wall(name: &str, typical: bool) -> Result<f64, Fault> {
+fn wall(name: &str, typical: bool) -> Result<f64, Diagnostic> {
     let built = construction(name).ok_or("no such construction")?;
     let frequency = radio::link(LINK).ok_or("no such link")?.frequency;
     let layers = built.slab_layers(frequency);
@@ -102,7 +102,7 @@ fn row(
     walls: &str,
     what: &str,
     foretold: &impl Fn(&Indoor) -> f64,
-) -> Result<(), Fault> {
+) -> Result<(), Diagnostic> {
     let off = |measured: fn(&Indoor) -> f64| -> Vec<f64> {
         links.iter().map(|link| measured(link) - foretold(link)).collect()
     };

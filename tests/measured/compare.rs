@@ -31,9 +31,9 @@ use std::io::{self, Write};
 use std::path::PathBuf;
 
 /// Anything that stops the comparison, for people.
-type Fault = Box<dyn std::error::Error + Send + Sync>;
+type Diagnostic = Box<dyn std::error::Error + Send + Sync>;
 
-fn main() -> Result<(), Fault> {
+fn main() -> Result<(), Diagnostic> {
     let folder: PathBuf = std::env::args_os()
         .nth(1)
         .ok_or("say which folder holds flat-2400, room-2400 and building-868")?

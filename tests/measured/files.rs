@@ -5,7 +5,7 @@ use std::path::Path;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
-use super::Fault;
+use super::Diagnostic;
 
 /// A corner of the flat's outline, metres.
 #[derive(Debug, Clone, Copy, Deserialize)]
@@ -72,7 +72,7 @@ pub struct Indoor {
 }
 
 /// All rows of a file.
-pub fn rows<T: DeserializeOwned>(path: &Path) -> Result<Vec<T>, Fault> {
+pub fn rows<T: DeserializeOwned>(path: &Path) -> Result<Vec<T>, Diagnostic> {
     let named = |fault: csv::Error| format!("{}: {fault}", path.display());
     let mut reader = csv::Reader::from_path(path).map_err(named)?;
     let rows: Result<Vec<T>, csv::Error> = reader.deserialize().collect();

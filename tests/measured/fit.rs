@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use nalgebra::{DMatrix, DVector};
 
-use super::Fault;
+use super::Diagnostic;
 
 /// Measured levels with the receiver that each belongs to.
 #[derive(Debug, Clone)]
@@ -53,7 +53,7 @@ pub fn mean(values: &[f64]) -> f64 {
 }
 
 /// Scores a forecast against levels.
-pub fn score(levels: &Levels, forecast: &Forecast) -> Result<Score, Fault> {
+pub fn score(levels: &Levels, forecast: &Forecast) -> Result<Score, Diagnostic> {
     let all: Vec<usize> = (0..levels.level.len()).collect();
     let factors = factors(levels, forecast, &all)?;
     let residuals = residuals(levels, forecast, &factors, &all);
@@ -75,7 +75,7 @@ pub fn score(levels: &Levels, forecast: &Forecast) -> Result<Score, Fault> {
     })
 }
 
-fn factors(levels: &Levels, forecast: &Forecast, chosen: &[usize]) -> Result<Vec<f64>, Fault> {
+fn factors(levels: &Levels, forecast: &Forecast, chosen: &[usize]) -> Result<Vec<f64>, Diagnostic> {
     let wide = forecast.columns.len();
     let matrix =
         DMatrix::from_fn(chosen.len(), wide, |row, column| forecast.columns[column][chosen[row]]);

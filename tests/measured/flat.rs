@@ -9,7 +9,7 @@ use drillonce::radio::{construction, free_space_loss};
 use drillonce::units::Metres;
 use geo::{Coord, LineString};
 
-use super::Fault;
+use super::Diagnostic;
 use super::files::{Anchor, Cell, Corner, rows};
 use super::fit::{Forecast, Levels, Score, mean, ones, score};
 use super::layout::{THICKEST_M, centre_lines};
@@ -40,7 +40,7 @@ struct Flat {
 }
 
 /// Prints the tables of the flat.
-pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Fault> {
+pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
     let corners: Vec<Corner> = rows(&folder.join("layout.csv"))?;
     let outline: Vec<Coord<f64>> = corners.iter().map(|c| Coord { x: c.x, y: c.y }).collect();
     let flat = Flat::read(folder)?;
@@ -79,7 +79,7 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Fault> {
 }
 
 /// The flat with walls of one construction.
-fn plan(outline: &[Coord<f64>], name: &str) -> Result<Plan, Fault> {
+fn plan(outline: &[Coord<f64>], name: &str) -> Result<Plan, Diagnostic> {
     let built = construction(name).ok_or("no such construction")?;
     let lines = centre_lines(outline, built.thickness().0 / 2.0)
         .into_iter()
@@ -89,7 +89,7 @@ fn plan(outline: &[Coord<f64>], name: &str) -> Result<Plan, Fault> {
 }
 
 impl Flat {
-    fn read(folder: &Path) -> Result<Self, Fault> {
+    fn read(folder: &Path) -> Result<Self, Diagnostic> {
         let cells: Vec<Cell> = rows(&folder.join("cell_means.csv"))?;
         let frequency = frequency()?;
         Ok(Self {
@@ -119,7 +119,7 @@ impl Flat {
     }
 
     /// Laws without a plan, or with no more of it than the number of walls.
-    fn laws(&self, out: &mut impl Write) -> Result<(), Fault> {
+    fn laws(&self, out: &mut impl Write) -> Result<(), Diagnostic> {
         let count = self.cells.len();
         let distance = self.distance();
         let walls = self.column(|cell| -cell.w);
@@ -157,7 +157,7 @@ impl Flat {
     }
 
     /// Scores what is known, an offset and some columns.
-    fn score(&self, known: &[f64], more: Vec<&Vec<f64>>) -> Result<Score, Fault> {
+    fn score(&self, known: &[f64], more: Vec<&Vec<f64>>) -> Result<Score, Diagnostic> {
         let mut columns = vec![ones(known.len())];
         columns.extend(more.into_iter().cloned());
         let known = known.to_vec();
@@ -168,7 +168,7 @@ impl Flat {
         self.column(|cell| -10.0 * cell.d.log10())
     }
 
-    fn models(&self, plan: &Plan, name: &str, out: &mut impl Write) -> Result<(), Fault> {
+    fn models(&self, plan: &Plan, name: &str, out: &mut impl Write) -> Result<(), Diagnostic> {
         let distance = self.distance();
         for walls in [Walls::Typical, Walls::Ideal] {
             for openings in [Edges::Soft, Edges::Sharp] {
@@ -203,7 +203,7 @@ impl Flat {
     }
 
     /// Gains of all cells, dB.
-    fn foretold(&self, plan: &Plan, model: Model) -> Result<Vec<f64>, Fault> {
+    fn foretold(&self, plan: &Plan, model: Model) -> Result<Vec<f64>, Diagnostic> {
         self.each_cell(plan, model, gain)
     }
 
@@ -211,8 +211,8 @@ impl Flat {
         &self,
         plan: &Plan,
         model: Model,
-        of: impl Fn(&Site<'_>, Spot) -> Result<T, Fault>,
-    ) -> Result<Vec<T>, Fault> {
+        of: impl Fn(&Site<'_>, Spot) -> Result<T, Diagnostic>,
+    ) -> Result<Vec<T>, Diagnostic> {
         let mut sites = Vec::new();
         for anchor in &self.anchors {
             let place = Coord { x: anchor.x, y: anchor.y };
@@ -236,7 +236,7 @@ impl Flat {
         plan: &Plan,
         (name, reflections): (&str, u8),
         out: &mut impl Write,
-    ) -> Result<(), Fault> {
+    ) -> Result<(), Diagnostic> {
         let names = [name.to_owned(), FLOORS.to_owned()];
         let model = model(Walls::Typical, Edges::Soft, reflections);
         let foretold = self.foretold(plan, model)?;
@@ -275,7 +275,7 @@ impl Flat {
     }
 
     /// The head of the table by walls: how many cells and how far away.
-    fn walls_and_distances(&self, out: &mut impl Write) -> Result<(), Fault> {
+    fn walls_and_distances(&self, out: &mut impl Write) -> Result<(), Diagnostic> {
         writeln!(
             out,
             "Mean of measured less foretold (soft, 1 reflection), offset fitted where no wall is \
@@ -292,7 +292,7 @@ impl Flat {
     }
 
     /// How far off the model is behind so many walls.
-    fn by_walls(&self, plan: &Plan, name: &str, out: &mut impl Write) -> Result<(), Fault> {
+    fn by_walls(&self, plan: &Plan, name: &str, out: &mut impl Write) -> Result<(), Diagnostic> {
         for walls in [Walls::Typical, Walls::Ideal] {
             let foretold = self.foretold(plan, model(walls, Edges::Soft, 1))?;
             let off = |count: f64| -> f64 {
@@ -310,7 +310,7 @@ impl Flat {
     }
 
     /// The log-distance law where no wall is crossed.
-    fn clear_law(&self, out: &mut impl Write) -> Result<(), Fault> {
+    fn clear_law(&self, out: &mut impl Write) -> Result<(), Diagnostic> {
         let clear: Vec<&Cell> = self.cells.iter().filter(|cell| cell.w < 0.5).collect();
         let levels = Levels {
             receiver: clear.iter().map(|cell| cell.a.to_string()).collect(),
@@ -333,7 +333,7 @@ impl Flat {
     }
 
     /// Checks the derived walls against the number of walls that comes with the data.
-    fn same_walls(&self, plan: &Plan, out: &mut impl Write) -> Result<(), Fault> {
+    fn same_walls(&self, plan: &Plan, out: &mut impl Write) -> Result<(), Diagnostic> {
         let model = model(Walls::Ideal, Edges::Sharp, 0);
         let counted = self.each_cell(plan, model, walls_between)?;
         let more = |cell: &Cell, ours: usize| ours as f64 > cell.w + 0.5;

@@ -16,7 +16,7 @@ use drillonce::units::{Db, Dbm};
 use nalgebra::{DMatrix, DVector};
 use rayon::prelude::*;
 
-use super::Fault;
+use super::Diagnostic;
 use super::fit::{mean, rms};
 
 /// How many readings.
@@ -81,7 +81,7 @@ pub struct Survey<'a> {
 
 /// A construction with the standard deviation of its scale as the program takes it, at a link's
 /// frequency.
-pub fn sigma_of(name: &str, link: &str) -> Result<(String, f64), Fault> {
+pub fn sigma_of(name: &str, link: &str) -> Result<(String, f64), Diagnostic> {
     let built = radio::construction(name).ok_or("no such construction")?;
     let frequency = radio::link(link).ok_or("no such link")?.frequency;
     let slab =
@@ -95,7 +95,7 @@ pub fn sigma_of(name: &str, link: &str) -> Result<(String, f64), Fault> {
 type Law<'a> = (&'a str, Vec<f64>, Vec<Vec<f64>>);
 
 /// Prints the errors.
-pub fn compare(survey: &Survey<'_>, out: &mut impl Write) -> Result<(), Fault> {
+pub fn compare(survey: &Survey<'_>, out: &mut impl Write) -> Result<(), Diagnostic> {
     write!(out, "### {}\n\n| forecast |", survey.title)?;
     for count in survey.counts {
         write!(out, " {count} readings |")?;
@@ -150,11 +150,15 @@ fn laws<'a>(survey: &Survey<'_>) -> Vec<Law<'a>> {
 }
 
 /// Foretells all links from those that are read.
-type Foretelling<'f> = dyn Fn(&[usize]) -> Result<Vec<f64>, Fault> + Sync + 'f;
+type Foretelling<'f> = dyn Fn(&[usize]) -> Result<Vec<f64>, Diagnostic> + Sync + 'f;
 
 /// Root mean square error over all links not read, over all draws. `forecast` is told which links are
 /// read and foretells all; a law that cannot without readings gives none.
-fn held_out(survey: &Survey<'_>, count: usize, forecast: &Foretelling<'_>) -> Result<f64, Fault> {
+fn held_out(
+    survey: &Survey<'_>,
+    count: usize,
+    forecast: &Foretelling<'_>,
+) -> Result<f64, Diagnostic> {
     let links = &survey.links;
     let draws = if count == 0 { 1 } else { DRAWS };
     let errors: Vec<Vec<f64>> = (0..draws)
@@ -169,7 +173,7 @@ fn held_out(survey: &Survey<'_>, count: usize, forecast: &Foretelling<'_>) -> Re
             }
             Ok(off)
         })
-        .collect::<Result<_, Fault>>()?;
+        .collect::<Result<_, Diagnostic>>()?;
     Ok(rms(&errors.concat()))
 }
 
@@ -211,7 +215,7 @@ fn least_squares(
     survey: &Survey<'_>,
     (_, known, columns): &Law<'_>,
     read: &[usize],
-) -> Result<Vec<f64>, Fault> {
+) -> Result<Vec<f64>, Diagnostic> {
     let links = &survey.links;
     if read.is_empty() {
         let tells = columns.is_empty();
@@ -251,7 +255,7 @@ struct Ours<'a> {
 }
 
 impl<'a> Ours<'a> {
-    fn new(survey: &'a Survey<'a>) -> Result<Self, Fault> {
+    fn new(survey: &'a Survey<'a>) -> Result<Self, Diagnostic> {
         let square = |x: Db| x.0 * x.0;
         let link = radio::link(survey.link).ok_or("no such link")?;
         let receiver = Receiver::new(&link, forecast::K_FACTOR, NoiseEnvironment::Residential);
@@ -304,7 +308,7 @@ impl<'a> Ours<'a> {
 
     /// Levels of all links: the posterior means of the read ones' levels carried over to the others by
     /// what they have in common beforehand.
-    fn foretold(&self, read: &[usize]) -> Result<Vec<f64>, Fault> {
+    fn foretold(&self, read: &[usize]) -> Result<Vec<f64>, Diagnostic> {
         if read.is_empty() {
             return Ok(self.survey.links.iter().map(|link| link.foretold).collect());
         }

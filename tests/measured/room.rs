@@ -10,7 +10,7 @@ use drillonce::units::Metres;
 use geo::{Coord, LineString};
 use nalgebra::{DMatrix, DVector};
 
-use super::Fault;
+use super::Diagnostic;
 use super::files::{Place, rows};
 use super::fit::{Forecast, Levels, score};
 use super::readings::{self, Measured, Survey};
@@ -27,7 +27,7 @@ const CEILING_M: f64 = 3.0;
 const BEYOND_M: f64 = 0.3;
 
 /// Prints the table of the room.
-pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Fault> {
+pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
     let places: Vec<Place> = rows(&folder.join("links.csv"))?;
     let receivers = receivers(&places)?;
     writeln!(
@@ -48,19 +48,20 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Fault> {
     };
     let offsets = || vec![sets(1), sets(2)];
     let frequency = frequency()?;
-    let mut try_out = |name: &str, known: Vec<f64>, slope: Option<Vec<f64>>| -> Result<(), Fault> {
-        let mut columns = offsets();
-        let fitted = if slope.is_some() { "exponent" } else { "" };
-        columns.extend(slope);
-        let score = score(&levels, &Forecast { known, columns })?;
-        let value = score.factors.get(2).map_or_else(String::new, |x| format!(" {x:.2}"));
-        writeln!(
-            out,
-            "| {name} | {fitted}{value} | {:.2} | {:.2} |",
-            score.in_sample, score.left_out
-        )?;
-        Ok(())
-    };
+    let mut try_out =
+        |name: &str, known: Vec<f64>, slope: Option<Vec<f64>>| -> Result<(), Diagnostic> {
+            let mut columns = offsets();
+            let fitted = if slope.is_some() { "exponent" } else { "" };
+            columns.extend(slope);
+            let score = score(&levels, &Forecast { known, columns })?;
+            let value = score.factors.get(2).map_or_else(String::new, |x| format!(" {x:.2}"));
+            writeln!(
+                out,
+                "| {name} | {fitted}{value} | {:.2} | {:.2} |",
+                score.in_sample, score.left_out
+            )?;
+            Ok(())
+        };
     let distance = places.iter().map(|place| -10.0 * place.d.log10()).collect();
     try_out("log-distance", vec![0.0; places.len()], Some(distance))?;
     let free_space = places.iter().map(|place| -free_space_loss(Metres(place.d), frequency).0);
@@ -103,7 +104,7 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Fault> {
 /// Where the receivers hang. The data give the distance to every place instead: x² + y² + z² − d² is
 /// linear in the receiver's place and so gives it by least squares. Only the first set varies the
 /// height, so it alone is used.
-fn receivers(places: &[Place]) -> Result<BTreeMap<String, Spot>, Fault> {
+fn receivers(places: &[Place]) -> Result<BTreeMap<String, Spot>, Diagnostic> {
     let mut own: BTreeMap<String, Vec<&Place>> = BTreeMap::new();
     for place in places.iter().filter(|place| place.set == 1) {
         own.entry(place.sensor.clone()).or_default().push(place);
@@ -129,7 +130,7 @@ fn foretold(
     receivers: &BTreeMap<String, Spot>,
     floors: Option<&str>,
     reflections: u8,
-) -> Result<Vec<f64>, Fault> {
+) -> Result<Vec<f64>, Diagnostic> {
     let spots = || {
         let own = places.iter().map(|place| Coord { x: place.x, y: place.y });
         own.chain(receivers.values().map(|spot| spot.0))

@@ -5,7 +5,7 @@ use drillonce::plan::{Device, DeviceKind, Level, Plan, Slab, Wall};
 use drillonce::units::Hertz;
 use geo::{Coord, LineString, Polygon};
 
-use super::Fault;
+use super::Diagnostic;
 
 /// The built-in link at whose frequency the 2.4 GHz data are compared.
 pub const LINK: &str = "world-2440";
@@ -84,14 +84,14 @@ fn device(kind: DeviceKind, (position, height_m): Spot) -> Device {
 }
 
 /// A receiver in a plan, with all paths to it ready.
-pub fn listener(plan: &Plan, model: Model, receiver: Spot) -> Result<Site<'_>, Fault> {
+pub fn listener(plan: &Plan, model: Model, receiver: Spot) -> Result<Site<'_>, Diagnostic> {
     let over = LinkOverride { link: Some(LINK.to_owned()), frequency: None };
     let panel = device(DeviceKind::Panel, receiver);
     Ok(Site::new(plan, model, over, Some(panel))?)
 }
 
 /// The gain of all paths from a transmitter to the receiver, dB.
-pub fn gain(site: &Site<'_>, transmitter: Spot) -> Result<f64, Fault> {
+pub fn gain(site: &Site<'_>, transmitter: Spot) -> Result<f64, Diagnostic> {
     let link = site.link(None)?;
     let to = device(DeviceKind::Sensor, transmitter);
     Ok(power_gain(site, &site.panel, &to, &link).to_db().0)
@@ -99,13 +99,18 @@ pub fn gain(site: &Site<'_>, transmitter: Spot) -> Result<f64, Fault> {
 
 /// What each of some constructions costs the level from a transmitter, dB for each unit of a factor on
 /// its loss.
-pub fn slopes(site: &Site<'_>, transmitter: Spot, names: &[String]) -> Result<Vec<f64>, Fault> {
+pub fn slopes(
+    site: &Site<'_>,
+    transmitter: Spot,
+    names: &[String],
+) -> Result<Vec<f64>, Diagnostic> {
     use drillonce::forecast::{Follower, View};
-    use drillonce::trace::Climb;
+    use drillonce::trace::HeightProfile;
     const STEP: f64 = 0.05;
     let view = site.view(frequency()?).ok_or("the site knows nothing of the link's frequency")?;
     let from = site.panel.device.height_m;
-    let climbs = Climb::all(&site.scene.floors, from, transmitter.1, site.model.reflections);
+    let climbs =
+        HeightProfile::all(&site.scene.floors, from, transmitter.1, site.model.reflections);
     let mut follower = Follower::default();
     let mut loss = |name: &String, factor: f64| {
         let surfaces = view.surfaces.rescaled(name, factor);
@@ -120,17 +125,18 @@ pub fn slopes(site: &Site<'_>, transmitter: Spot, names: &[String]) -> Result<Ve
 }
 
 /// Walls that the straight line crosses.
-pub fn walls_between(site: &Site<'_>, transmitter: Spot) -> Result<usize, Fault> {
+pub fn walls_between(site: &Site<'_>, transmitter: Spot) -> Result<usize, Diagnostic> {
     use drillonce::forecast::Follower;
-    use drillonce::trace::Climb;
+    use drillonce::trace::HeightProfile;
     let view = site.view(frequency()?).ok_or("the site knows nothing of the link's frequency")?;
-    let climbs = Climb::all(&site.scene.floors, site.panel.device.height_m, transmitter.1, 0);
-    let climb = climbs.first().ok_or("no way up")?;
+    let climbs =
+        HeightProfile::all(&site.scene.floors, site.panel.device.height_m, transmitter.1, 0);
+    let height_profile = climbs.first().ok_or("no way up")?;
     let tree = &site.panel.tree;
-    Ok(view.crossings(&mut Follower::default(), tree, climb, transmitter.0).len())
+    Ok(view.crossings(&mut Follower::default(), tree, height_profile, transmitter.0).len())
 }
 
 /// The frequency at which the 2.4 GHz data are compared.
-pub fn frequency() -> Result<Hertz, Fault> {
+pub fn frequency() -> Result<Hertz, Diagnostic> {
     Ok(radio::link(LINK).ok_or("no such link")?.frequency)
 }

@@ -86,7 +86,7 @@ impl RowFaults {
         column: Option<&str>,
         words: impl FnOnce() -> Words,
     ) {
-        self.note(Severity::Fault, place, column, words);
+        self.note(Severity::Error, place, column, words);
     }
 
     /// Notes a fault of the whole file.
@@ -112,7 +112,7 @@ impl RowFaults {
         words: impl FnOnce() -> Words,
     ) {
         let (list, more) = match severity {
-            Severity::Fault => (&mut self.faults, &mut self.more[0]),
+            Severity::Error => (&mut self.faults, &mut self.more[0]),
             Severity::Warning => (&mut self.warnings, &mut self.more[1]),
         };
         if list.len() >= MAX_LISTED_ROWS {

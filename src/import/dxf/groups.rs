@@ -10,7 +10,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use crate::whole_file;
-use plan::{Fault, tame};
+use plan::{Diagnostic, tame};
 
 /// Most entities that are read from a file, blocks included (our own choice: ten times the drawing of a large
 /// house).
@@ -41,7 +41,7 @@ pub(super) struct Groups {
 type Group<'f> = (i32, Cow<'f, str>);
 
 /// Goes through a file.
-pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Fault>> {
+pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>> {
     let mut reader = if bytes.starts_with(&BINARY) {
         Reader::Binary(Binary::new(bytes))
     } else {
@@ -94,7 +94,7 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Fault>> {
 }
 
 /// A fault at a line, or of the whole file.
-fn placed(name: &str, line: usize, what: String) -> Fault {
+fn placed(name: &str, line: usize, what: String) -> Diagnostic {
     let mut fault = whole_file(
         name,
         what,

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::strokes::{Stroke, Strokes};
 use crate::{Guess, LEAVE_OUT, Settings, whole_file};
-use plan::{Fault, nearest, quoted};
+use plan::{Diagnostic, nearest, quoted};
 
 /// Words for walls in the languages of drawings (from memory, not confirmed).
 const WALLS: [&str; 13] = [
@@ -96,7 +96,7 @@ pub(super) fn roles(
     strokes: &Strokes,
     settings: &Settings,
     guesses: &mut Vec<Guess>,
-) -> Result<Roles, Vec<Fault>> {
+) -> Result<Roles, Vec<Diagnostic>> {
     let mapped = mapped(file, &strokes.layers, &settings.map)?;
     let roles: Vec<Role> = strokes
         .layers
@@ -186,7 +186,7 @@ fn mapped(
     file: &str,
     layers: &[String],
     map: &BTreeMap<String, String>,
-) -> Result<Vec<Option<String>>, Vec<Fault>> {
+) -> Result<Vec<Option<String>>, Vec<Diagnostic>> {
     let mut words: Vec<Option<String>> = vec![None; layers.len()];
     let mut faults = Vec::new();
     let starred = |name: &&String| name.ends_with('*');
@@ -233,7 +233,7 @@ fn listed(layers: &[String]) -> String {
     }
 }
 
-fn no_walls(file: &str, strokes: &Strokes, counts: &[usize]) -> Fault {
+fn no_walls(file: &str, strokes: &Strokes, counts: &[usize]) -> Diagnostic {
     let mut order: Vec<usize> = (0..counts.len()).filter(|layer| counts[*layer] > 0).collect();
     order.sort_by(|a, b| counts[*b].cmp(&counts[*a]).then(a.cmp(b)));
     let most: Vec<String> = order

@@ -35,7 +35,7 @@ use self::layers::{Role, Roles, roles};
 use self::openings::{Sign, place_openings};
 use self::strokes::{Drawn, Stroke, Strokes, flattened, strokes};
 use super::{Draft, Guess, Settings, whole_file};
-use plan::{Fault, MAX_EXTENT_M};
+use plan::{Diagnostic, MAX_EXTENT_M};
 
 /// How far a flattened arc may be off, metres.
 const SAGITTA_M: f64 = 0.005;
@@ -55,7 +55,7 @@ const BESIDE_M: f64 = 0.7;
 /// Faults of the file (no drawing, torn groups, too many entities), of its blocks (inserted into one another in
 /// a circle), of the map (a layer that is not there), of the layers (none holds walls) and of the size (wider
 /// than a plan may be).
-pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Fault>> {
+pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let groups = groups::groups(name, bytes)?;
     let drawn = strokes(name, &groups)?;
     let mut guesses = Vec::new();

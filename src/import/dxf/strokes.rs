@@ -8,7 +8,7 @@ use geo::{AffineTransform, Coord};
 
 use super::groups::Groups;
 use crate::whole_file;
-use plan::{Fault, quoted, tame};
+use plan::{Diagnostic, quoted, tame};
 
 /// Most lines and arcs, and most inserts, once everything is put in its place (our own choice: what a
 /// hostile file may cost).
@@ -60,7 +60,7 @@ pub(super) struct Strokes {
 }
 
 /// Makes entities of the groups and puts all inserts in their place.
-pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Fault>> {
+pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagnostic>> {
     let drawing = Drawing::load(&mut groups.text.as_bytes()).map_err(|error| {
         let why: String = error.to_string().chars().take(200).collect();
         vec![whole_file(

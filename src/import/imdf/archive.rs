@@ -12,7 +12,7 @@ use zip::result::ZipError;
 use zip::{CompressionMethod, ZipArchive};
 
 use crate::whole_file;
-use plan::{Fault, MAX_VALUES, outside_strings, quoted, tame};
+use plan::{Diagnostic, MAX_VALUES, outside_strings, quoted, tame};
 
 /// Most members of an archive (our own choice: the format has seventeen).
 const MAX_MEMBERS: usize = 1_000;
@@ -47,7 +47,7 @@ impl<'b> Archive<'b> {
     /// # Errors
     /// A fault for what is no archive, a broken or oversized one, one whose members point out of it
     /// or bear one name, and one without exactly one manifest.
-    pub(super) fn open(file: &'b str, bytes: &'b [u8]) -> Result<Self, Fault> {
+    pub(super) fn open(file: &'b str, bytes: &'b [u8]) -> Result<Self, Diagnostic> {
         if stated_members(bytes) > MAX_MEMBERS as u64 {
             return Err(too_many(file));
         }
@@ -128,7 +128,7 @@ impl<'b> Archive<'b> {
     /// # Errors
     /// A fault for a member that is encrypted, compressed in a way that cannot be read, damaged, too
     /// large, not UTF-8, or of more values than can be a plan.
-    pub(super) fn text(&mut self, member: &str) -> Result<Option<String>, Fault> {
+    pub(super) fn text(&mut self, member: &str) -> Result<Option<String>, Diagnostic> {
         let Some(text) = self.unpacked(member)? else {
             return Ok(None);
         };
@@ -148,7 +148,7 @@ impl<'b> Archive<'b> {
     ///
     /// # Errors
     /// As there, but for the number of values.
-    pub(super) fn unpacked(&mut self, member: &str) -> Result<Option<String>, Fault> {
+    pub(super) fn unpacked(&mut self, member: &str) -> Result<Option<String>, Diagnostic> {
         let Some(&index) = self.members.get(&format!("{}{member}", self.folder)) else {
             return Ok(None);
         };
@@ -215,7 +215,7 @@ impl<'b> Archive<'b> {
     }
 }
 
-fn too_many(file: &str) -> Fault {
+fn too_many(file: &str) -> Diagnostic {
     whole_file(
         file,
         format!("the archive has more than {MAX_MEMBERS} members"),
@@ -238,7 +238,7 @@ fn leads_out(name: &str) -> bool {
 }
 
 /// The folder of the manifest, which all other members must share: at the top, or one down.
-fn manifest_folder(file: &str, members: &BTreeMap<String, usize>) -> Result<String, Fault> {
+fn manifest_folder(file: &str, members: &BTreeMap<String, usize>) -> Result<String, Diagnostic> {
     let folders = members.keys().filter_map(|name| {
         let folder = name.strip_suffix(MANIFEST)?;
         let depth = folder.matches('/').count();

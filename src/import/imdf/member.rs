@@ -7,7 +7,7 @@ use serde_json::value::RawValue;
 use serde_json::{Map, Value};
 
 use super::notes::{Notes, Why};
-use plan::{Fault, MAX_LISTED, place_of_byte, quoted, tame};
+use plan::{Diagnostic, MAX_LISTED, place_of_byte, quoted, tame};
 
 /// Longest name that is taken over, in characters.
 const LONGEST_NAME: usize = 80;
@@ -15,12 +15,12 @@ const LONGEST_NAME: usize = 80;
 /// What was found wrong so far.
 #[derive(Debug, Default)]
 pub(super) struct Faults {
-    pub(super) list: Vec<Fault>,
+    pub(super) list: Vec<Diagnostic>,
     more: usize,
 }
 
 impl Faults {
-    pub(super) fn note(&mut self, fault: Fault) {
+    pub(super) fn note(&mut self, fault: Diagnostic) {
         if self.list.len() < MAX_LISTED {
             self.list.push(fault);
         } else {
@@ -29,7 +29,7 @@ impl Faults {
     }
 
     /// All of them, or nothing if there is none.
-    pub(super) fn finish(mut self) -> Result<(), Vec<Fault>> {
+    pub(super) fn finish(mut self) -> Result<(), Vec<Diagnostic>> {
         if let (Some(last), 1..) = (self.list.last(), self.more) {
             let mut rest = last.clone();
             rest.feature = None;
@@ -96,15 +96,20 @@ type Position = Vec<f64>;
 
 impl<'t> Member<'t> {
     /// A fault at a byte of the text.
-    fn fault(&self, at: usize, feature: Option<&str>, what: String, mend: &str) -> Fault {
-        Fault {
+    fn fault(&self, at: usize, feature: Option<&str>, what: String, mend: &str) -> Diagnostic {
+        Diagnostic {
             feature: feature.map(|id| tame(id).chars().take(60).collect()),
-            ..Fault::at(self.place, place_of_byte(self.text, at), what, mend)
+            ..Diagnostic::at(self.place, place_of_byte(self.text, at), what, mend)
         }
     }
 
     /// A fault of the JSON in a piece of the text.
-    fn ill_formed(&self, piece: &str, feature: Option<&str>, error: &serde_json::Error) -> Fault {
+    fn ill_formed(
+        &self,
+        piece: &str,
+        feature: Option<&str>,
+        error: &serde_json::Error,
+    ) -> Diagnostic {
         let start = place_in(self.text, piece);
         let lines = piece.split_inclusive('\n').take(error.line().saturating_sub(1));
         let mut at = start + lines.map(str::len).sum::<usize>() + error.column().saturating_sub(1);
@@ -171,7 +176,7 @@ fn place_in(text: &str, piece: &str) -> usize {
 
 impl Feature<'_> {
     /// A fault of this feature.
-    pub(super) fn fault(&self, what: String, mend: &str) -> Fault {
+    pub(super) fn fault(&self, what: String, mend: &str) -> Diagnostic {
         self.member.fault(self.at, Some(&self.id), what, mend)
     }
 

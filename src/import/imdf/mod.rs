@@ -52,7 +52,7 @@ use self::archive::Archive;
 use self::notes::Notes;
 use self::site::Site;
 use super::{CEILING_M, Draft, FLOOR_THICKNESS_M, Settings, whole_file};
-use plan::{Fault, Level, MAX_LEVELS, quoted, tame};
+use plan::{Diagnostic, Level, MAX_LEVELS, quoted, tame};
 
 /// Reads an archive as a draft.
 ///
@@ -60,7 +60,7 @@ use plan::{Fault, Level, MAX_LEVELS, quoted, tame};
 /// Faults of the archive (no ZIP archive, encrypted, damaged, of more than 64 MiB unpacked, without a
 /// manifest), of its members (not JSON, no features, broken geometry) and of the site (no level in a
 /// building, wider than 2 km).
-pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Fault>> {
+pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let mut archive = Archive::open(name, bytes).map_err(|fault| vec![fault])?;
     let mut notes = Notes::default();
     check_manifest(&mut archive, &mut notes).map_err(|fault| vec![fault])?;
@@ -81,7 +81,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
 }
 
 /// The manifest says that this is an archive of the format, and of which version.
-fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Fault> {
+fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Diagnostic> {
     let place = archive.place("manifest.json");
     let text = archive.text("manifest.json")?.unwrap_or_default();
     let mend =
@@ -111,7 +111,7 @@ fn floor_m(ordinal: i32) -> f64 {
 }
 
 /// The levels of the plan: one for each ordinal.
-fn levels(file: &str, site: &Site, notes: &mut Notes) -> Result<Vec<Level>, Vec<Fault>> {
+fn levels(file: &str, site: &Site, notes: &mut Notes) -> Result<Vec<Level>, Vec<Diagnostic>> {
     let mut names: BTreeMap<i32, Vec<&str>> = BTreeMap::new();
     for floor in &site.floors {
         let names = names.entry(floor.ordinal).or_default();

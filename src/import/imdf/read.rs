@@ -10,7 +10,7 @@ use super::member::{Faults, Feature, Member};
 use super::notes::{Notes, Why};
 use super::site::{Floor, MAX_CORNERS, Opening, Site, Unit};
 use crate::whole_file;
-use plan::Fault;
+use plan::Diagnostic;
 
 /// Highest and lowest storey that is believed (our own choice: the highest house has fewer).
 const MOST_STOREYS: f64 = 300.0;
@@ -30,7 +30,10 @@ impl Site {
     ///
     /// # Errors
     /// Everything that is ill-formed in the members that are read.
-    pub(super) fn read(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<Self, Vec<Fault>> {
+    pub(super) fn read(
+        archive: &mut Archive<'_>,
+        notes: &mut Notes,
+    ) -> Result<Self, Vec<Diagnostic>> {
         let file = archive.place("");
         let file = file.trim_end_matches('/').to_owned();
         let mut reader = Reader {

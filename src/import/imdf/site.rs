@@ -4,7 +4,7 @@ use geo::{Coord, LineString, MapCoords, Point, Polygon};
 
 use super::categories::{Leaf, Space};
 use crate::{LocalFrame, whole_file};
-use plan::{Fault, MAX_EXTENT_M, quoted};
+use plan::{Diagnostic, MAX_EXTENT_M, quoted};
 
 /// Most corners of all spaces and levels together (our own choice: a plan holds 20,000 walls).
 pub(super) const MAX_CORNERS: usize = 60_000;
@@ -102,7 +102,7 @@ impl Site {
     ///
     /// # Errors
     /// A fault for a site wider than a plan may be.
-    pub(super) fn in_metres(mut self, file: &str) -> Result<Self, Vec<Fault>> {
+    pub(super) fn in_metres(mut self, file: &str) -> Result<Self, Vec<Diagnostic>> {
         let wrap = self.across_the_date_line();
         let east = move |x: f64| if wrap && x < 0.0 { x + 360.0 } else { x };
         let mut corner: Option<Coord<f64>> = None;
@@ -145,7 +145,7 @@ impl Site {
     }
 
     /// A plan holds one site.
-    fn check_extent(&self, file: &str) -> Result<(), Vec<Fault>> {
+    fn check_extent(&self, file: &str) -> Result<(), Vec<Diagnostic>> {
         let mut first: Option<(Coord<f64>, &str, &str)> = None;
         for place in self.places() {
             let start = *first.get_or_insert(place);

@@ -52,7 +52,7 @@ pub use materials::all as constructions_of_materials;
 use geo::Coord;
 
 use super::{Draft, Settings};
-use plan::Fault;
+use plan::Diagnostic;
 
 /// Most features of a `GeoJSON`, or nodes, ways and relations of OSM XML.
 const MAX_ELEMENTS: usize = 200_000;
@@ -63,7 +63,11 @@ const MAX_POSITIONS: usize = 200_000;
 ///
 /// # Errors
 /// One fault: the file is not `GeoJSON`, is a plan already, is too large, or holds no building.
-pub fn draft_geojson(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Fault>> {
+pub fn draft_geojson(
+    name: &str,
+    bytes: &[u8],
+    settings: &Settings,
+) -> Result<Draft, Vec<Diagnostic>> {
     let notes = notes::Notes::default();
     let elements = geojson::read(bytes).map_err(|bad| vec![bad.fault(name)])?;
     site::draft(elements, notes, settings).map_err(|bad| vec![bad.fault(name)])
@@ -74,7 +78,7 @@ pub fn draft_geojson(name: &str, bytes: &[u8], settings: &Settings) -> Result<Dr
 /// # Errors
 /// One fault: the file is not OSM XML in UTF-8, declares entities, is too large, or holds no
 /// building.
-pub fn draft_xml(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Fault>> {
+pub fn draft_xml(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let mut notes = notes::Notes::default();
     let elements = xml::read(bytes, &mut notes).map_err(|bad| vec![bad.fault(name)])?;
     site::draft(elements, notes, settings).map_err(|bad| vec![bad.fault(name)])
@@ -122,10 +126,10 @@ impl Bad {
         self
     }
 
-    fn fault(self, name: &str) -> Fault {
-        Fault {
+    fn fault(self, name: &str) -> Diagnostic {
+        Diagnostic {
             feature: self.feature,
-            ..Fault::at(name, (self.line, self.column), self.what, self.mend)
+            ..Diagnostic::at(name, (self.line, self.column), self.what, self.mend)
         }
     }
 }

@@ -7,7 +7,7 @@ use super::devices::{DeviceLine, device_line};
 use super::openings::{OpeningLine, opening_line};
 use super::rooms::{RoomLine, room_line};
 use crate::{CEILING_M, DraftUnit, Settings};
-use plan::{Fault, MAX_LEVELS, MAX_LISTED, nearest, quoted};
+use plan::{Diagnostic, MAX_LEVELS, MAX_LISTED, nearest, quoted};
 
 /// Most lines that are read (our own choice: a large house has a hundred).
 const MAX_LINES: usize = 20_000;
@@ -115,7 +115,7 @@ pub(super) struct List {
 #[derive(Debug)]
 pub(super) struct Slips<'f> {
     file: &'f str,
-    faults: Vec<Fault>,
+    faults: Vec<Diagnostic>,
 }
 
 impl<'f> Slips<'f> {
@@ -127,7 +127,7 @@ impl<'f> Slips<'f> {
     pub(super) fn note(&mut self, line: usize, slip: Slip) {
         if self.faults.len() < MAX_LISTED {
             let place = (line, slip.column.max(1));
-            self.faults.push(Fault::at(self.file, place, slip.what, slip.mend));
+            self.faults.push(Diagnostic::at(self.file, place, slip.what, slip.mend));
         }
     }
 
@@ -137,7 +137,7 @@ impl<'f> Slips<'f> {
     }
 
     /// All faults in order of place, if there are any.
-    pub(super) fn finish(mut self) -> Result<(), Vec<Fault>> {
+    pub(super) fn finish(mut self) -> Result<(), Vec<Diagnostic>> {
         if self.faults.is_empty() {
             return Ok(());
         }

@@ -35,14 +35,14 @@ use self::openings::{Fill, OpeningLine, PlacedOpening};
 use self::place::Placed;
 use self::walls::Run;
 use super::{Draft, Guess, Piece, Settings, What, whole_file};
-use plan::Fault;
+use plan::Diagnostic;
 
 /// Reads a list as a draft.
 ///
 /// # Errors
 /// All faults, each with its line: words and names that are not known, rooms in a circle or on top of one
 /// another, openings that do not fit their wall, devices without a place.
-pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Fault>> {
+pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let text = text(name, bytes)?;
     let mut slips = Slips::new(name);
     let list = list::lines(text, settings, &mut slips);
@@ -120,7 +120,7 @@ pub(super) fn begins_like_one(text: &[u8]) -> bool {
 }
 
 /// The text of a list, without a byte order mark.
-fn text<'t>(name: &str, bytes: &'t [u8]) -> Result<&'t str, Vec<Fault>> {
+fn text<'t>(name: &str, bytes: &'t [u8]) -> Result<&'t str, Vec<Diagnostic>> {
     match std::str::from_utf8(bytes) {
         Ok(text) => Ok(text.strip_prefix('\u{feff}').unwrap_or(text)),
         Err(error) => {

@@ -11,7 +11,7 @@ use super::currency::{Currency, codes, currency};
 use super::decimal::{NoNumber, Style, decimal};
 use super::logo::{self, Logo};
 use super::source::{quoted, text};
-use plan::{Fault, nearest, place_of_byte};
+use plan::{Diagnostic, nearest, place_of_byte};
 
 /// Who makes the offer.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,12 +83,12 @@ const TAX_KEYS: [&str; 3] = ["name", "rate", "on"];
 ///
 /// # Errors
 /// Everything that is wrong with it, in the order of the file; what is missing comes first.
-pub fn read_business(path: &Path) -> Result<Business, Vec<Fault>> {
+pub fn read_business(path: &Path) -> Result<Business, Vec<Diagnostic>> {
     let text = text(path).map_err(|fault| vec![fault])?;
     let mut reader = Reader { file: path.display().to_string(), text: &text, faults: Vec::new() };
     let table = DeTable::parse(&text).map_err(|error| {
         let at = error.span().map_or((0, 0), |span| place_of_byte(&text, span.start));
-        vec![Fault::at(
+        vec![Diagnostic::at(
             &reader.file,
             at,
             format!("this is not TOML: {}", error.message()),
@@ -110,13 +110,13 @@ type Value<'i> = Spanned<DeValue<'i>>;
 struct Reader<'t> {
     file: String,
     text: &'t str,
-    faults: Vec<Fault>,
+    faults: Vec<Diagnostic>,
 }
 
 impl Reader<'_> {
     fn fault(&mut self, span: Option<Range<usize>>, what: String, mend: impl Into<String>) {
         let at = span.map_or((0, 0), |span| place_of_byte(self.text, span.start));
-        self.faults.push(Fault::at(&self.file, at, what, mend));
+        self.faults.push(Diagnostic::at(&self.file, at, what, mend));
     }
 
     fn business(&mut self, table: &DeTable<'_>, folder: &Path) -> Option<Business> {

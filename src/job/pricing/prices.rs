@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 
 use super::decimal::{NoNumber, Style, decimal};
 use super::source::{quoted, text};
-use plan::{Fault, nearest};
+use plan::{Diagnostic, nearest};
 
 /// A price list.
 #[derive(Debug, Clone, PartialEq)]
@@ -81,7 +81,7 @@ const HEADINGS: [(&str, Field); 13] = [
 ///
 /// # Errors
 /// Everything that is wrong with it, in the order of the file.
-pub fn read_prices(path: &Path) -> Result<PriceList, Vec<Fault>> {
+pub fn read_prices(path: &Path) -> Result<PriceList, Vec<Diagnostic>> {
     let file = path.display().to_string();
     let text = text(path).map_err(|fault| vec![fault])?;
     let delimiter = delimiter(&text);
@@ -155,13 +155,13 @@ fn delimiter(text: &str) -> u8 {
 struct Reader<'f> {
     file: &'f str,
     style: Style,
-    faults: Vec<Fault>,
+    faults: Vec<Diagnostic>,
 }
 
 impl Reader<'_> {
     fn fault(&mut self, line: usize, what: &str, mend: &str) {
         let place = (line, usize::from(line > 0));
-        self.faults.push(Fault::at(self.file, place, what, mend));
+        self.faults.push(Diagnostic::at(self.file, place, what, mend));
     }
 
     /// Which column holds what.

@@ -6,7 +6,7 @@ use super::business::{Business, TaxOn};
 use super::decimal::rounded;
 use super::prices::{PriceList, PriceRow, item_key};
 use super::source::quoted;
-use plan::{Device, DeviceKind, Fault, Plan, nearest};
+use plan::{Device, DeviceKind, Diagnostic, Plan, nearest};
 
 /// Devices of one sort.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -137,7 +137,7 @@ pub fn priced(
     wanted: &[Wanted],
     list: &PriceList,
     business: &Business,
-) -> Result<Sheet, Vec<Fault>> {
+) -> Result<Sheet, Vec<Diagnostic>> {
     let mut faults = Vec::new();
     let mut rows: Vec<(LineKind, Vec<String>, &PriceRow, Decimal)> = Vec::new();
     let for_devices = |row: &&PriceRow| row.quantity.is_none();
@@ -167,7 +167,7 @@ pub fn priced(
     }
     added_up(&rows, business).ok_or_else(|| {
         let what = "the sum of the quote is too large";
-        vec![Fault::at(&list.file, (0, 0), what, "check prices and quantities")]
+        vec![Diagnostic::at(&list.file, (0, 0), what, "check prices and quantities")]
     })
 }
 
@@ -225,7 +225,7 @@ fn added_up(
 }
 
 /// The fault for devices without a price.
-fn missing(wanted: &Wanted, list: &PriceList) -> Fault {
+fn missing(wanted: &Wanted, list: &PriceList) -> Diagnostic {
     const MOST: usize = 3;
     let item = wanted.items.first().map_or("", String::as_str);
     let names: Vec<String> = wanted.names.iter().take(MOST).map(|name| quoted(name)).collect();
@@ -247,7 +247,7 @@ fn missing(wanted: &Wanted, list: &PriceList) -> Fault {
         Some(other) => format!(" (or for {})", quoted(other)),
         None => String::new(),
     };
-    Fault::at(
+    Diagnostic::at(
         &list.file,
         (0, 0),
         format!(

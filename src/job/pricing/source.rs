@@ -5,7 +5,7 @@ use std::io::Read as _;
 use std::path::Path;
 
 use super::MAX_TEXT_BYTES;
-use plan::{Fault, place_of_byte};
+use plan::{Diagnostic, place_of_byte};
 
 /// Most characters of the user's text that a message repeats.
 const LONGEST_SHOWN: usize = 60;
@@ -44,17 +44,17 @@ pub(super) fn bytes(path: &Path, most: u64) -> Result<Vec<u8>, (String, String)>
 }
 
 /// The text of a file, without a byte order mark.
-pub(super) fn text(path: &Path) -> Result<String, Fault> {
+pub(super) fn text(path: &Path) -> Result<String, Diagnostic> {
     let file = path.display().to_string();
-    let bytes =
-        bytes(path, MAX_TEXT_BYTES).map_err(|(what, mend)| Fault::at(&file, (0, 0), what, mend))?;
+    let bytes = bytes(path, MAX_TEXT_BYTES)
+        .map_err(|(what, mend)| Diagnostic::at(&file, (0, 0), what, mend))?;
     match String::from_utf8(bytes) {
         Ok(text) => Ok(text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text)),
         Err(error) => {
             let good = error.utf8_error().valid_up_to();
             let before = error.as_bytes().get(..good).unwrap_or_default();
             let before = String::from_utf8_lossy(before);
-            Err(Fault::at(
+            Err(Diagnostic::at(
                 &file,
                 place_of_byte(&before, good),
                 "the text is not UTF-8",

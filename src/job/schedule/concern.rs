@@ -81,7 +81,7 @@ impl Matter {
         match self {
             Self::NumberTwice { .. }
             | Self::LifeUnsupervised(_)
-            | Self::RoleAgainstDevice { .. } => Severity::Fault,
+            | Self::RoleAgainstDevice { .. } => Severity::Error,
             _ => Severity::Warning,
         }
     }
@@ -100,7 +100,7 @@ impl Concern {
     /// Whether it forbids to go on.
     #[must_use]
     pub fn is_fault(&self) -> bool {
-        self.severity == Severity::Fault
+        self.severity == Severity::Error
     }
 }
 

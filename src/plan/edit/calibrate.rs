@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use super::super::fault::Faults;
+use super::super::diagnostic::Diagnostics;
 use super::super::json::{Sort, Value};
 use super::super::layout::{Layout, Node};
 use super::super::{Calibration, ConstructionScale, DeviceCalibration, Plan};
@@ -31,7 +31,7 @@ pub(super) fn put_into(
         return Err(EditError::NoLevel(calibration.level));
     }
     let node = node(calibration, plan)?;
-    let mut ignored = Faults::new("");
+    let mut ignored = Diagnostics::new("");
     let whole = Value::whole(text);
     let members = whole.members(None, &mut ignored);
     let layout = Layout::of(text, whole, &members).ok_or(EditError::NotThisPlan)?;

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::super::fault::Faults;
+use super::super::diagnostic::Diagnostics;
 use super::super::feature::{default_id, id_of, kind_name};
 use super::super::fields::Fields;
 use super::super::json::Sort;
@@ -33,11 +33,11 @@ pub(super) fn put_into(text: &str, id: &str, number: u32) -> Result<String, Edit
     if number > MAX_NUMBER {
         return Err(EditError::Number(number));
     }
-    let mut ignored = Faults::new("");
+    let mut ignored = Diagnostics::new("");
     let items = features_of(text)?.value.items();
     let mut counts = BTreeMap::new();
     let objects = items.iter().filter(|item| item.sort() == Sort::Object);
-    let features = objects.map(|&item| Fields::of(item, "", "", None, &mut Faults::new("")));
+    let features = objects.map(|&item| Fields::of(item, "", "", None, &mut Diagnostics::new("")));
     let mut found = None;
     for feature in features {
         // Counted for every feature: the default ids count them, too.

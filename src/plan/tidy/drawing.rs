@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use geo::Coord;
 
-use super::super::fault::Faults;
+use super::super::diagnostic::Diagnostics;
 use super::super::feature::{default_id, id_of, kind_name};
 use super::super::fields::Fields;
 use super::super::frame::{Frame, Unit};
@@ -183,7 +183,7 @@ pub(super) struct Drawing<'t> {
 impl<'t> Drawing<'t> {
     /// The drawing in a well-formed text; nothing where it is too large or its unit is not known.
     pub(super) fn of(text: &'t str, vocabulary: &Vocabulary, snap_m: f64) -> Option<Self> {
-        let mut frame = Frame::new(vocabulary, Faults::new(""));
+        let mut frame = Frame::new(vocabulary, Diagnostics::new(""));
         let top = Fields::of(Value::whole(text), "", "", None, &mut frame.faults);
         frame.read_units(&top);
         frame.read_levels(&top);

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::super::fault::MAX_LISTED;
+use super::super::diagnostic::MAX_LISTED;
 use super::super::names::shown;
 use super::{Doubt, Mend, MendKind};
 

@@ -24,8 +24,8 @@ use drawing::Drawing;
 use log::Log;
 use net::Net;
 
-use super::fault::Faults;
-use super::{Fault, MAX_LISTED, Severity, Vocabulary, read_house, source};
+use super::diagnostic::Diagnostics;
+use super::{Diagnostic, MAX_LISTED, Severity, Vocabulary, read_house, source};
 
 /// Smallest and largest tolerance, metres: below, rounding to a thousandth of the unit would count as a
 /// move; above, walls that are apart in many houses would be drawn together. (Our own choice, no source.)
@@ -134,15 +134,15 @@ pub fn tidied(
     text: &str,
     vocabulary: &Vocabulary,
     settings: &TidySettings,
-) -> Result<Tidied, Vec<Fault>> {
+) -> Result<Tidied, Vec<Diagnostic>> {
     let first = read_house(name, text.as_bytes(), vocabulary).err();
     let faults = first.unwrap_or_default();
-    let mut ignored = Faults::new("");
+    let mut ignored = Diagnostics::new("");
     let sound_text = source::checked_text(text.as_bytes(), &mut ignored).is_some();
     // What is wrong with the plan as a whole is not for lines to mend.
-    let beyond = |fault: &Fault| {
+    let beyond = |fault: &Diagnostic| {
         let counts_others = faults.len() > MAX_LISTED && fault.what.starts_with("and ");
-        fault.severity == Severity::Fault && fault.feature.is_none() && !counts_others
+        fault.severity == Severity::Error && fault.feature.is_none() && !counts_others
     };
     if !sound_text || faults.iter().any(beyond) {
         return Err(faults);
@@ -239,7 +239,7 @@ enum Made {
     /// A new text that can be read and that tidying leaves as it is.
     New(String, Log),
     /// Mends that would undo one another, or after which there are these faults.
-    Bad(Vec<Fault>),
+    Bad(Vec<Diagnostic>),
 }
 
 /// The mends of a text, fewer of them where all together do not come to rest. `depth` bounds how often
@@ -292,18 +292,18 @@ fn given_up(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Tidied {
 
 /// The faults that are still there after mending, as they were told of the text as given. Where none of
 /// them is the same, all.
-fn left_of(faults: Vec<Fault>, still: Vec<Fault>) -> Vec<Fault> {
-    let same = |one: &Fault, other: &Fault| {
-        let words = |fault: &Fault| {
+fn left_of(faults: Vec<Diagnostic>, still: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    let same = |one: &Diagnostic, other: &Diagnostic| {
+        let words = |fault: &Diagnostic| {
             let what = fault.what.split(" (see ").next().unwrap_or_default();
             what.to_owned()
         };
         one.feature == other.feature && words(one) == words(other)
     };
-    let stays = |fault: &Fault| {
+    let stays = |fault: &Diagnostic| {
         fault.severity == Severity::Warning || still.iter().any(|other| same(fault, other))
     };
-    let left: Vec<Fault> = faults.iter().filter(|fault| stays(fault)).cloned().collect();
-    let any = left.iter().any(|fault| fault.severity == Severity::Fault);
+    let left: Vec<Diagnostic> = faults.iter().filter(|fault| stays(fault)).cloned().collect();
+    let any = left.iter().any(|fault| fault.severity == Severity::Error);
     if any { left } else { faults }
 }

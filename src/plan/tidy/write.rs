@@ -1,7 +1,7 @@
 //! The tidied drawing put back into the text: only what was changed is written anew.
 
+use super::super::diagnostic::Diagnostics;
 use super::super::edit::{Splice, spliced, written};
-use super::super::fault::Faults;
 use super::super::json::{Sort, Value};
 use super::super::layout::Layout;
 use super::MendKind;
@@ -144,7 +144,7 @@ fn ids(text: &str, drawing: &Drawing<'_>, gone: &[bool], splices: &mut Vec<Splic
         if *gone || feature.has_id || feature.kind != "wall" {
             continue;
         }
-        let members = feature.value.members(None, &mut Faults::new(""));
+        let members = feature.value.members(None, &mut Diagnostics::new(""));
         let id = serde_json::Value::from(feature.id.as_str()).to_string();
         let there = members.iter().find(|member| member.key == "id");
         let splice = match there {

@@ -194,7 +194,7 @@ impl Prices {
     /// Steps up the slope from these prices, `rounds` times or until the bound reaches `goal`.
     /// These become the best prices met; what they give is returned, with how often each site was
     /// used, 0 to 1, late steps counting more.
-    pub fn climb(
+    pub fn height_profile(
         &mut self,
         local: &Local,
         cuts: &Cuts,

@@ -149,7 +149,7 @@ impl<'a> Descent<'a> {
         }
         let goal = self.limit;
         let (relaxed, _) =
-            self.prices.climb(local, self.cuts, &domain, goal, rounds, self.oracle.stop);
+            self.prices.height_profile(local, self.cuts, &domain, goal, rounds, self.oracle.stop);
         relaxed.bound
     }
 
@@ -192,12 +192,12 @@ impl<'a> Descent<'a> {
         }
         let (rounds, cutting) =
             if root { (ROOT_ROUNDS, ROOT_CUTTING) } else { (NODE_ROUNDS, NODE_CUTTING) };
-        let (mut relaxed, mut often) = self.climb(&domain, rounds);
+        let (mut relaxed, mut often) = self.height_profile(&domain, rounds);
         for _ in 0..cutting {
             if self.done(relaxed.bound) || (self.oracle.stop)() || self.explore(&relaxed) {
                 break;
             }
-            (relaxed, often) = self.climb(&domain, NODE_ROUNDS);
+            (relaxed, often) = self.height_profile(&domain, NODE_ROUNDS);
         }
         let bound = relaxed.bound.max(node.bound);
         if self.done(bound) {
@@ -241,10 +241,10 @@ impl<'a> Descent<'a> {
         (bound, pair.into_iter().flatten().map(with).collect())
     }
 
-    fn climb(&mut self, domain: &Domain, rounds: usize) -> (Relaxed, Vec<f64>) {
+    fn height_profile(&mut self, domain: &Domain, rounds: usize) -> (Relaxed, Vec<f64>) {
         let goal = self.limit;
         let Oracle { local, stop } = self.oracle;
-        self.prices.climb(local, self.cuts, domain, goal, rounds, stop)
+        self.prices.height_profile(local, self.cuts, domain, goal, rounds, stop)
     }
 
     /// Whether a set suffices; new cuts are kept when not. False too when stopped.

@@ -107,11 +107,11 @@ fn without_any_entry_door_it_is_said_so() {
 fn faults_come_first_and_are_those_that_endanger_life_or_clash() {
     let suits = None;
     for (matter, severity) in [
-        (Matter::NumberTwice { number: 1, first: String::new() }, Severity::Fault),
-        (Matter::LifeUnsupervised(Role::Fire), Severity::Fault),
+        (Matter::NumberTwice { number: 1, first: String::new() }, Severity::Error),
+        (Matter::LifeUnsupervised(Role::Fire), Severity::Error),
         (
             Matter::RoleAgainstDevice { role: Role::Fire, sort: Sort::Motion, suits },
-            Severity::Fault,
+            Severity::Error,
         ),
         (Matter::OddRole { role: Role::Panic, sort: Sort::Contact, suits }, Severity::Warning),
         (Matter::NoRole(None), Severity::Warning),
@@ -132,7 +132,7 @@ fn a_detector_of_smoke_or_gas_takes_no_role_but_its_own() {
         for role in plan::ROLES {
             let more = format!(r#""name":"X","number":1,"device":"{device}","role":"{role}""#);
             let found = concerns(&plan(&house(&[("x", 6.0, 5.0, &more)])));
-            let faulty = found.iter().any(|concern| concern.severity == Severity::Fault);
+            let faulty = found.iter().any(|concern| concern.severity == Severity::Error);
             assert_eq!(faulty, role != own, "{device} as {role}: {found:?}");
         }
     }

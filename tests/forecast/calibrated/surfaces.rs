@@ -2,7 +2,7 @@
 
 use forecast::{Edges, Follower, LinkOverride, Model, Site, SurfaceNames, Surfaces, View, Walls};
 use plan::{ConstructionScale, Plan};
-use trace::Climb;
+use trace::HeightProfile;
 use units::Hertz;
 
 use super::{nothing_told, shipped};
@@ -116,9 +116,12 @@ fn a_larger_scale_never_loses_less() {
             let other = view.surfaces.rescaled(name, f64::from(step) * 0.2);
             let view = View { surfaces: &other, ..view };
             for (device, last) in plan.devices.iter().zip(&mut last) {
-                let climb =
-                    Climb::straight(&site.scene.floors, panel.device.height_m, device.height_m);
-                let gain = view.gain(&mut follower, &panel.tree, &[climb], device.position);
+                let height_profile = HeightProfile::straight(
+                    &site.scene.floors,
+                    panel.device.height_m,
+                    device.height_m,
+                );
+                let gain = view.gain(&mut follower, &panel.tree, &[height_profile], device.position);
                 let loss = gain.to_loss().0;
                 assert!(loss >= *last - 1e-4, "{name} {step} {}: {loss} {last}", device.id);
                 risen += usize::from(loss > *last + 0.1);

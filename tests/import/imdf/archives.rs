@@ -1,13 +1,13 @@
 //! Archives that are none, that lie, or that hold too much are refused, in little time and memory.
 
 use import::Kind;
-use plan::Fault;
+use plan::Diagnostic;
 use zip::CompressionMethod;
 
 use super::made::{ARCADE, MANIFEST, arcade, arcade_changed, arcade_with, packed, packed_by};
 use crate::known::{imported, plain, refused};
 
-fn only_fault(bytes: &[u8]) -> Fault {
+fn only_fault(bytes: &[u8]) -> Diagnostic {
     let faults = refused(Kind::Imdf, "quay.zip", bytes);
     assert_eq!(faults.len(), 1, "{faults:?}");
     faults[0].clone()

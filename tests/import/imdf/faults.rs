@@ -1,12 +1,12 @@
 //! Sites that are refused: every fault has its member, line and feature.
 
 use import::Kind;
-use plan::Fault;
+use plan::Diagnostic;
 
 use super::made::{MANIFEST, arcade_changed, area, feature, level, packed, site, unit};
 use crate::known::refused;
 
-fn faults(bytes: &[u8]) -> Vec<Fault> {
+fn faults(bytes: &[u8]) -> Vec<Diagnostic> {
     refused(Kind::Imdf, "small.zip", bytes)
 }
 

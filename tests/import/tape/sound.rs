@@ -1,13 +1,13 @@
 //! What the reader accepts, the plan's reader accepts; what no plan can hold is refused at its line.
 
 use import::{Draft, Kind, draft};
-use plan::{Fault, read_house};
+use plan::{Diagnostic, read_house};
 use proptest::prelude::*;
 
 use super::super::known::{imported, plain, refused};
 
 /// A list is refused, or its plan can be read.
-fn sound(list: &str) -> Result<Draft, Vec<Fault>> {
+fn sound(list: &str) -> Result<Draft, Vec<Diagnostic>> {
     let settings = plain();
     let draft = draft(Kind::Tape, "list.txt", list.as_bytes(), &settings)?;
     let text = draft.text();

@@ -34,7 +34,7 @@ pub fn survives(bytes: &[u8]) {
             assert!(reading.warnings.len() <= MAX_LISTED + 1);
         }
         Err(faults) => {
-            assert!(faults.iter().any(|fault| fault.severity == Severity::Fault));
+            assert!(faults.iter().any(|fault| fault.severity == Severity::Error));
             assert!(faults.len() <= 2 * (MAX_LISTED + 1));
             assert!(faults.is_sorted_by_key(|fault| (fault.line, fault.column)));
             let text = String::from_utf8_lossy(bytes);

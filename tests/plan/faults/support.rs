@@ -1,6 +1,6 @@
 //! Small plans, and how their faults are shown.
 
-use plan::{Fault, Reading, read};
+use plan::{Diagnostic, Reading, read};
 
 pub use crate::faults::promises::vocabulary;
 
@@ -66,7 +66,7 @@ pub fn outcome(bytes: &[u8]) -> String {
     }
 }
 
-pub fn shown(faults: &[Fault]) -> String {
+pub fn shown(faults: &[Diagnostic]) -> String {
     faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
 }
 

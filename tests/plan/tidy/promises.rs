@@ -41,7 +41,7 @@ pub fn survives_tidy(bytes: &[u8]) {
         }
         Err(faults) => {
             assert!(before.is_err(), "{faults:?}\n{text}");
-            assert!(faults.iter().any(|fault| fault.severity == Severity::Fault));
+            assert!(faults.iter().any(|fault| fault.severity == Severity::Error));
         }
     }
 }

@@ -5,7 +5,7 @@ use forecast::{Edges, Follower, HopFigures, Model, Site, Trail, hop_figures};
 use geo::Coord;
 use plan::{Device, DeviceKind, Plan};
 use proptest::prelude::*;
-use trace::{Climb, ImageTree};
+use trace::{HeightProfile, ImageTree};
 
 use super::dice::{Drawn, plan};
 use super::plans::at;
@@ -18,8 +18,8 @@ fn both_ways(site: &Site<'_>, device: &Device, (to, height_m): (Coord<f64>, f64)
     [ends, [ends[1], ends[0]]].map(|[from, to]| {
         let order = site.model.reflections;
         let tree = ImageTree::new(&site.scene, from.0, order).unwrap();
-        let climbs = Climb::all(&site.scene.floors, from.1, to.1, order);
-        let trail = Trail { tree: &tree, climbs: &climbs, to: to.0 };
+        let height_profiles = HeightProfile::all(&site.scene.floors, from.1, to.1, order);
+        let trail = Trail { tree: &tree, height_profiles: &height_profiles, to: to.0 };
         let figures = hop_figures(site, &mut Follower::default(), trail, device, &link);
         let HopFigures { path_loss, margin, fault_per_year, .. } = figures;
         [path_loss.0, margin.0, fault_per_year]

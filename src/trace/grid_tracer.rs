@@ -205,7 +205,7 @@ fn clipped_rows(grid: &Grid, half_planes: &[HalfPlane]) -> Option<(f64, f64)> {
 
 /// A screen with the region of receivers whose paths meet it.
 #[derive(Debug, Clone)]
-pub struct Shade<'a> {
+pub struct Shadows<'a> {
     /// The screen beside the unfolded rays.
     pub facet: Facet<'a>,
     /// Where the receivers are.
@@ -214,7 +214,7 @@ pub struct Shade<'a> {
 
 /// An image with everything that its paths meet.
 #[derive(Debug, Clone)]
-pub struct Lamp<'a> {
+pub struct GridTracer<'a> {
     /// Its index in the tree.
     pub image: u32,
     /// Where it stands.
@@ -226,10 +226,10 @@ pub struct Lamp<'a> {
     /// Its legs.
     pub legs: Vec<LegSpace>,
     /// What its paths meet, in the plan's order, leg by leg.
-    pub shades: Vec<Shade<'a>>,
+    pub shades: Vec<Shadows<'a>>,
 }
 
-impl<'a> Lamp<'a> {
+impl<'a> GridTracer<'a> {
     /// Prepares an image for a grid; `None` if it lights none of it.
     #[must_use]
     pub fn new(
@@ -263,7 +263,7 @@ impl<'a> Lamp<'a> {
                 }
                 let facet = Facet::new(screen, &leg.unfolding);
                 let region = shaded(grid, image, &beam, leg, &facet, ends, soft);
-                lamp.shades.extend(region.map(|region| Shade { facet, region }));
+                lamp.shades.extend(region.map(|region| Shadows { facet, region }));
             }
         }
         Some(lamp)

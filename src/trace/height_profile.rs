@@ -4,7 +4,7 @@ use super::scene::{Floor, TOUCH_M};
 
 /// A stretch over which the height runs evenly.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ClimbLeg {
+pub struct HeightLeg {
     /// Fraction of the path at which it begins.
     pub from_t: f64,
     /// Fraction of the path at which it ends.
@@ -28,9 +28,9 @@ pub struct FloorEvent {
 
 /// The height of a path over the fraction of its length, with the floors that it meets.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Climb {
+pub struct HeightProfile {
     /// Its stretches in order.
-    pub legs: Vec<ClimbLeg>,
+    pub legs: Vec<HeightLeg>,
     /// The floors met, in order.
     pub events: Vec<FloorEvent>,
     /// Height gained and lost altogether, metres: the rise of the unfolded path.
@@ -39,24 +39,24 @@ pub struct Climb {
     pub order: u8,
 }
 
-impl Climb {
+impl HeightProfile {
     /// All ways from one height to another with at most `order` reflections at floors, the
     /// straight one first.
     #[must_use]
     pub fn all(floors: &[Floor], from_z: f64, to_z: f64, order: u8) -> Vec<Self> {
-        let mut climbs = Vec::new();
+        let mut height_profiles = Vec::new();
         let mut chain = Vec::new();
         for bounces in 0..=order {
-            extend(floors, from_z, to_z, bounces, &mut chain, &mut climbs);
+            extend(floors, from_z, to_z, bounces, &mut chain, &mut height_profiles);
         }
-        climbs
+        height_profiles
     }
 
     /// The straight way from one height to another.
     #[must_use]
     pub fn straight(floors: &[Floor], from_z: f64, to_z: f64) -> Self {
         Self::folded(floors, from_z, to_z, &[]).unwrap_or(Self {
-            legs: vec![ClimbLeg { from_t: 0.0, to_t: 1.0, from_z, to_z }],
+            legs: vec![HeightLeg { from_t: 0.0, to_t: 1.0, from_z, to_z }],
             events: Vec::new(),
             travel: (to_z - from_z).abs(),
             order: 0,
@@ -83,7 +83,7 @@ impl Climb {
         for (number, rise) in rises.iter().enumerate() {
             let fraction = |metres: f64| if travel > 0.0 { metres / travel } else { 1.0 };
             let last = number + 1 == rises.len();
-            let leg = ClimbLeg {
+            let leg = HeightLeg {
                 from_t: if number == 0 { 0.0 } else { fraction(gone) },
                 to_t: if last { 1.0 } else { fraction(gone + rise.abs()) },
                 from_z: heights[number],
@@ -121,7 +121,7 @@ impl Climb {
     }
 
     #[inline]
-    fn leg_at(&self, t: f64) -> &ClimbLeg {
+    fn leg_at(&self, t: f64) -> &HeightLeg {
         let mut chosen = &self.legs[0];
         for leg in &self.legs[1..] {
             if t > leg.from_t {
@@ -140,7 +140,7 @@ impl Climb {
     }
 }
 
-impl ClimbLeg {
+impl HeightLeg {
     fn floors_passed(&self, floors: &[Floor]) -> Vec<FloorEvent> {
         let rise = self.to_z - self.from_z;
         let mut passed: Vec<FloorEvent> = floors
@@ -167,10 +167,10 @@ fn extend(
     to_z: f64,
     bounces: u8,
     chain: &mut Vec<u32>,
-    climbs: &mut Vec<Climb>,
+    height_profiles: &mut Vec<HeightProfile>,
 ) {
     if bounces == 0 {
-        climbs.extend(Climb::folded(floors, from_z, to_z, chain));
+        height_profiles.extend(HeightProfile::folded(floors, from_z, to_z, chain));
         return;
     }
     for floor in 0..u32::try_from(floors.len()).unwrap_or(u32::MAX) {
@@ -178,7 +178,7 @@ fn extend(
             continue;
         }
         chain.push(floor);
-        extend(floors, from_z, to_z, bounces - 1, chain, climbs);
+        extend(floors, from_z, to_z, bounces - 1, chain, height_profiles);
         chain.pop();
     }
 }
@@ -200,9 +200,9 @@ mod tests {
 
     #[test]
     fn a_bounce_off_the_ceiling_divides_the_path_by_height() {
-        let climbs = Climb::all(&[floor(2.4)], 1.4, 2.0, 1);
-        assert_eq!(climbs.len(), 2);
-        let bounced = &climbs[1];
+        let height_profiles = HeightProfile::all(&[floor(2.4)], 1.4, 2.0, 1);
+        assert_eq!(height_profiles.len(), 2);
+        let bounced = &height_profiles[1];
         assert_relative_eq!(bounced.travel, 1.4, epsilon = 1e-12);
         assert_relative_eq!(bounced.events[0].t, 1.0 / 1.4, epsilon = 1e-12);
         assert_relative_eq!(bounced.height_at(0.5), 1.4 + 0.7, epsilon = 1e-12);
@@ -211,17 +211,18 @@ mod tests {
 
     #[test]
     fn floor_and_ceiling_in_turn() {
-        let climbs = Climb::all(&[floor(0.0), floor(2.4)], 1.0, 1.5, 2);
-        let orders: Vec<u8> = climbs.iter().map(|climb| climb.order).collect();
+        let height_profiles = HeightProfile::all(&[floor(0.0), floor(2.4)], 1.0, 1.5, 2);
+        let orders: Vec<u8> =
+            height_profiles.iter().map(|height_profile| height_profile.order).collect();
         assert_eq!(orders, [0, 1, 1, 2, 2]);
-        assert_relative_eq!(climbs[3].travel, 1.0 + 2.4 + 0.9, epsilon = 1e-12);
+        assert_relative_eq!(height_profiles[3].travel, 1.0 + 2.4 + 0.9, epsilon = 1e-12);
     }
 
     #[test]
     fn a_floor_between_two_storeys_is_passed_and_mirrors_neither() {
-        let climbs = Climb::all(&[floor(2.6)], 1.0, 4.0, 1);
-        assert_eq!(climbs.len(), 1);
-        assert_eq!(climbs[0].events.len(), 1);
-        assert_relative_eq!(climbs[0].events[0].t, 1.6 / 3.0, epsilon = 1e-12);
+        let height_profiles = HeightProfile::all(&[floor(2.6)], 1.0, 4.0, 1);
+        assert_eq!(height_profiles.len(), 1);
+        assert_eq!(height_profiles[0].events.len(), 1);
+        assert_relative_eq!(height_profiles[0].events[0].t, 1.6 / 3.0, epsilon = 1e-12);
     }
 }

@@ -1,6 +1,6 @@
 //! What is wrong with a plan, where, and how to mend it.
 //!
-//! [`Faults`] gathers while a plan is read; every fault remembers a byte offset only. Lines and
+//! [`Diagnostics`] gathers while a plan is read; every fault remembers a byte offset only. Lines and
 //! columns are worked out once, at the end, in a single walk over the text. Memory stays bounded:
 //! of each severity the first [`MAX_LISTED`] by place are kept and the rest are counted.
 
@@ -12,11 +12,11 @@ use super::names::{shown, tame};
 /// How many faults, and how many warnings, are listed; one more entry then says how many follow.
 pub const MAX_LISTED: usize = 200;
 
-/// How bad a [`Fault`] is.
+/// How bad a [`Diagnostic`] is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Severity {
     /// The plan cannot be used.
-    Fault,
+    Error,
     /// The plan can be used; something in it is doubtful.
     Warning,
 }
@@ -25,7 +25,7 @@ pub enum Severity {
 ///
 /// `Display` gives two lines: severity, place, feature and what is wrong; then how to mend it.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Fault {
+pub struct Diagnostic {
     /// Name of the file, as the caller gave it.
     pub file: String,
     /// Line, from 1; 0 where the fault has no place in the text (a file that cannot be read).
@@ -42,7 +42,7 @@ pub struct Fault {
     pub mend: String,
 }
 
-impl Fault {
+impl Diagnostic {
     /// A fault of a file at a line and column, both from 1; zeros for the file as a whole.
     pub fn at(
         file: &str,
@@ -55,7 +55,7 @@ impl Fault {
             line,
             column,
             feature: None,
-            severity: Severity::Fault,
+            severity: Severity::Error,
             what: what.into(),
             mend: mend.into(),
         }
@@ -78,13 +78,13 @@ pub fn place_of_byte(text: &str, byte: usize) -> (usize, usize) {
 impl fmt::Display for Severity {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.write_str(match self {
-            Self::Fault => "fault",
+            Self::Error => "fault",
             Self::Warning => "warning",
         })
     }
 }
 
-impl fmt::Display for Fault {
+impl fmt::Display for Diagnostic {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(out, "{}  {}", self.severity, tame(&self.file))?;
         if self.line > 0 {
@@ -98,7 +98,7 @@ impl fmt::Display for Fault {
     }
 }
 
-impl std::error::Error for Fault {}
+impl std::error::Error for Diagnostic {}
 
 /// A fault whose place is still a byte offset.
 #[derive(Debug)]
@@ -161,13 +161,13 @@ impl Listed {
 
 /// Where faults are gathered while a plan is read.
 #[derive(Debug)]
-pub(super) struct Faults {
+pub(super) struct Diagnostics {
     file: String,
     faults: Listed,
     warnings: Listed,
 }
 
-impl Faults {
+impl Diagnostics {
     /// Nothing wrong so far with the file of this name.
     pub(super) fn new(file: &str) -> Self {
         Self { file: file.to_owned(), faults: Listed::default(), warnings: Listed::default() }
@@ -183,7 +183,7 @@ impl Faults {
     where
         W: FnOnce() -> (String, String),
     {
-        self.note(Severity::Fault, at, None, feature, words);
+        self.note(Severity::Error, at, None, feature, words);
     }
 
     /// Notes a fault that has a second place, whose line is added to what is wrong.
@@ -196,7 +196,7 @@ impl Faults {
     ) where
         W: FnOnce() -> (String, String),
     {
-        self.note(Severity::Fault, at, Some(other), feature, words);
+        self.note(Severity::Error, at, Some(other), feature, words);
     }
 
     /// Notes a warning.
@@ -231,7 +231,7 @@ impl Faults {
         W: FnOnce() -> (String, String),
     {
         let listed = match severity {
-            Severity::Fault => &mut self.faults,
+            Severity::Error => &mut self.faults,
             Severity::Warning => &mut self.warnings,
         };
         let sequence = listed.seen;
@@ -244,7 +244,7 @@ impl Faults {
     }
 
     /// Everything noted, in order of place: faults, and warnings.
-    pub(super) fn finish(self, text: &str) -> (Vec<Fault>, Vec<Fault>) {
+    pub(super) fn finish(self, text: &str) -> (Vec<Diagnostic>, Vec<Diagnostic>) {
         let (faults, fault_count) = (self.faults.first.into_sorted_vec(), self.faults.seen);
         let (warnings, warning_count) = (self.warnings.first.into_sorted_vec(), self.warnings.seen);
         let offsets =
@@ -253,14 +253,14 @@ impl Faults {
         let finish =
             |drafts, count, severity| finish_list(&self.file, drafts, count, severity, &places);
         (
-            finish(faults, fault_count, Severity::Fault),
+            finish(faults, fault_count, Severity::Error),
             finish(warnings, warning_count, Severity::Warning),
         )
     }
 }
 
-/// Faults and warnings in one list, by place; a fault before a warning at the same place.
-pub(super) fn merged(faults: Vec<Fault>, warnings: Vec<Fault>) -> Vec<Fault> {
+/// Diagnostics and warnings in one list, by place; a fault before a warning at the same place.
+pub(super) fn merged(faults: Vec<Diagnostic>, warnings: Vec<Diagnostic>) -> Vec<Diagnostic> {
     let mut all = faults;
     all.extend(warnings);
     all.sort_by_key(|fault| (fault.line, fault.column, fault.severity));
@@ -273,10 +273,10 @@ fn finish_list(
     count: usize,
     severity: Severity,
     places: &BTreeMap<usize, (usize, usize)>,
-) -> Vec<Fault> {
+) -> Vec<Diagnostic> {
     let place = |at: &usize| places.get(at).copied().unwrap_or((0, 0));
     let more = count - drafts.len();
-    let mut list: Vec<Fault> = drafts
+    let mut list: Vec<Diagnostic> = drafts
         .into_iter()
         .map(|draft| {
             let (line, column) = place(&draft.at);
@@ -290,12 +290,20 @@ fn finish_list(
                 }
             }
             let feature = draft.feature;
-            Fault { file: file.to_owned(), line, column, feature, severity, what, mend: draft.mend }
+            Diagnostic {
+                file: file.to_owned(),
+                line,
+                column,
+                feature,
+                severity,
+                what,
+                mend: draft.mend,
+            }
         })
         .collect();
     if more > 0 {
         let (line, column) = list.last().map_or((0, 0), |last| (last.line, last.column));
-        list.push(Fault {
+        list.push(Diagnostic {
             file: file.to_owned(),
             line,
             column,
