@@ -8,10 +8,8 @@ use super::output::{PlanCopy, refuse_existing, stem};
 use super::{CommandError, EXIT_FINE};
 use forecast::vocabulary;
 use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts};
-use plan::{self, Diagnostic, Plan, Reading, Rooms, Severity, nearest, place_of_byte};
-use radio;
+use plan::{self, Diagnostic, Inside, Plan, Reading, Rooms, Severity, nearest, place_of_byte};
 use report::{ImportReport, ImportedRoom, import_table, rounded};
-use siting::indoors::Indoors;
 
 /// Runs the command; what is to be printed goes to `text`.
 pub(super) fn run(options: &ImportOptions, text: &mut String) -> Result<u8, CommandError> {
@@ -97,15 +95,11 @@ fn make_folder(file: &Path) -> Result<(), CommandError> {
 
 /// Puts contacts at what leads outside; gives how many.
 fn contacts(draft: &mut Draft, plan: &Plan, settings: &Settings) -> usize {
-    let half = |construction: &str| settings.thickness_m(construction) / 2.0;
-    let levels: BTreeMap<i32, Indoors> = plan
-        .levels
-        .iter()
-        .map(|level| (level.number, Indoors::new(plan, level.number, &half)))
-        .collect();
-    let rooms = rooms(plan, settings);
+    let inside = Inside::of_levels(plan, &|name| settings.known_thickness_m(name));
+    let rooms = Rooms::within(plan, &inside);
+    let number = |level: i32| plan.levels.iter().position(|known| known.number == level);
     let around = Surroundings {
-        indoors: &|level, at| levels.get(&level).is_some_and(|level| level.holds(at)),
+        indoors: &|level, at| number(level).is_some_and(|number| inside[number].holds(at)),
         room: &|level, at| rooms.at(level, at).and_then(|room| room.name.clone()),
     };
     propose_contacts(draft, &around)
@@ -113,20 +107,12 @@ fn contacts(draft: &mut Draft, plan: &Plan, settings: &Settings) -> usize {
 
 /// The rooms of a plan, between walls as thick as their constructions.
 fn rooms(plan: &Plan, settings: &Settings) -> Rooms {
-    let known = &settings.known.thickness_mm;
-    Rooms::new(plan, &|construction| known.get(construction).map(|mm| mm / 1e3))
+    Rooms::new(plan, &|name| settings.known_thickness_m(name))
 }
 
 /// What is known of constructions, for readers.
 pub(super) fn known() -> Known {
-    let thickness = |construction: &radio::Construction| {
-        let thickness_mm = construction.thickness().0 * 1e3;
-        (construction.name.to_owned(), thickness_mm)
-    };
-    Known {
-        vocabulary: vocabulary(),
-        thickness_mm: radio::catalogue().iter().map(thickness).collect(),
-    }
+    Known { vocabulary: vocabulary() }
 }
 
 /// What the options ask of a reader.

@@ -25,6 +25,10 @@ pub const MOUNTS: [(&str, Db); 5] = [
 pub fn vocabulary() -> Vocabulary {
     Vocabulary {
         constructions: radio::catalogue().iter().map(|c| c.name.to_owned()).collect(),
+        thickness_m: radio::catalogue()
+            .iter()
+            .map(|c| (c.name.to_owned(), c.thickness().0))
+            .collect(),
         materials: radio::materials().iter().map(|m| m.name.to_owned()).collect(),
         links: radio::links().iter().map(|link| link.name.clone()).collect(),
         mounts: MOUNTS.iter().map(|(name, _)| (*name).to_owned()).collect(),

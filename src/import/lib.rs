@@ -40,8 +40,6 @@ pub const MAX_PIECES: usize = plan::MAX_FEATURES;
 pub struct Known {
     /// The names that a plan may use.
     pub vocabulary: Vocabulary,
-    /// How thick each built-in construction is, millimetres.
-    pub thickness_mm: BTreeMap<String, f64>,
 }
 
 /// What the user asks of a reader.
@@ -110,8 +108,13 @@ impl Settings {
     /// choice, no source).
     #[must_use]
     pub fn thickness_m(&self, construction: &str) -> f64 {
-        let known = self.known.thickness_mm.get(construction);
-        known.map_or(0.1, |thickness_mm| thickness_mm / 1e3)
+        self.known_thickness_m(construction).unwrap_or(0.1)
+    }
+
+    /// How thick a built-in construction is, metres.
+    #[must_use]
+    pub fn known_thickness_m(&self, construction: &str) -> Option<f64> {
+        self.known.vocabulary.thickness_m.get(construction).copied()
     }
 }
 

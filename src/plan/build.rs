@@ -4,7 +4,7 @@
 use geo::Geometry;
 
 use super::constructions::MAX_THICKNESS_MM;
-use super::devices::{DEFAULT_OUTLET_HEIGHT_M, Hung};
+use super::devices::DEFAULT_OUTLET_HEIGHT_M;
 use super::feature::{Feature, Kind};
 use super::frame::{Frame, Unit};
 use super::limits::MIN_SEGMENT_M;
@@ -22,8 +22,10 @@ pub(super) struct Built {
     pub(super) plan: Plan,
     /// Openings that are still to be put on their walls.
     pub(super) openings: Vec<Loose>,
-    /// Where each device of the plan stands in the text.
-    pub(super) hung: Vec<Hung>,
+    /// Where the position of each device of the plan stands in the text.
+    pub(super) devices_at: Vec<usize>,
+    /// Where each wall of the plan stands in the text.
+    pub(super) walls_at: Vec<usize>,
     /// Where each name of a room stands in the text.
     pub(super) room_names_at: Vec<usize>,
 }
@@ -34,6 +36,7 @@ impl Frame<'_> {
         match feature.kind {
             Kind::Wall => {
                 if let Some(wall) = self.wall(&feature) {
+                    built.walls_at.push(feature.at);
                     built.plan.walls.push(wall);
                 }
             }

@@ -35,15 +35,6 @@ pub const MAX_NUMBER: u32 = 999_999;
 /// Roles on which a life hangs: whether such a device still works must be watched.
 pub(super) const LIFE_SAFETY: [&str; 2] = ["fire", "carbon-monoxide"];
 
-/// Where a device of [`super::Plan::devices`] stands in the text.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Hung {
-    /// Index of the device.
-    pub(super) device: usize,
-    /// Where its position is.
-    pub(super) position_at: usize,
-}
-
 impl Frame<'_> {
     pub(super) fn device(&mut self, kind: DeviceKind, feature: &Feature<'_>, built: &mut Built) {
         let fields = &feature.properties;
@@ -102,7 +93,7 @@ impl Frame<'_> {
         let (Some(level), Some(position)) = (level, shape.point()) else {
             return;
         };
-        built.hung.push(Hung { device: built.plan.devices.len(), position_at: shape.place(0, 0) });
+        built.devices_at.push(shape.place(0, 0));
         built.plan.devices.push(Device {
             id: feature.id.clone(),
             kind,

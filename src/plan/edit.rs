@@ -161,6 +161,7 @@ fn names_in(plan: &Plan) -> Vocabulary {
         materials: once_each(materials),
         links: once_each(links),
         mounts: once_each(mounts),
+        ..Vocabulary::default()
     }
 }
 

@@ -25,6 +25,11 @@ const METRE: Unit = Unit { metres: 1.0, symbol: "m" };
 pub(super) const FOOT: Unit = Unit { metres: 0.3048, symbol: "ft" };
 
 impl Unit {
+    /// The unit of a plan that has so many metres in one.
+    pub(super) fn of(metres_per_unit: f64) -> Self {
+        if metres_per_unit == FOOT.metres { FOOT } else { METRE }
+    }
+
     /// A length for a message, in this unit, to a thousandth.
     pub(super) fn show(self, length_m: f64) -> String {
         // Adding zero turns a negative zero into a positive one.

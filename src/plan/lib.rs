@@ -14,6 +14,7 @@ pub mod edit;
 mod feature;
 mod fields;
 mod frame;
+mod inside;
 pub mod json;
 mod layout;
 mod limits;
@@ -38,6 +39,7 @@ pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PL
 pub use devices::{DEFAULT_OUTLET_HEIGHT_M, MAX_CAPACITY, MAX_NUMBER, ROLES};
 pub use diagnostic::place_of_byte;
 pub use diagnostic::{Diagnostic, MAX_LISTED, Severity};
+pub use inside::{GAP_M, Inside, LEAST_ROOM_M2, Thickness};
 pub use limits::{
     MAX_COORDINATE_M, MAX_EXTENT_M, MAX_FEATURES, MAX_FILE_BYTES, MAX_HEIGHT_M, MAX_LEVELS,
     MAX_NESTING, MAX_OUTLINE_POSITIONS, MAX_POSITIONS, MAX_VALUES, MIN_SEGMENT_M,
@@ -46,7 +48,7 @@ pub use limits::{
 pub use names::nearest;
 pub use names::{mend_name, one_of, quoted, tame};
 pub use read::{Reading, read, read_file, read_house};
-pub use rooms::{LEAST_ROOM_M2, Room, RoomName, Rooms};
+pub use rooms::{Room, RoomName, Rooms};
 pub use source::{file_bytes, outside_strings};
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.
@@ -58,6 +60,8 @@ pub const DEFAULT_DEVICE_HEIGHT_M: f64 = 1.5;
 pub struct Vocabulary {
     /// Built-in constructions.
     pub constructions: Vec<String>,
+    /// How thick each of them is, metres.
+    pub thickness_m: BTreeMap<String, f64>,
     /// Materials of layers.
     pub materials: Vec<String>,
     /// Built-in links.

@@ -6,6 +6,7 @@ use super::build::Built;
 use super::diagnostic::{Diagnostic, Diagnostics, merged};
 use super::fields::Fields;
 use super::frame::Frame;
+use super::inside::Inside;
 use super::json::{Sort, Value};
 use super::names::{mend_name, quoted};
 use super::shape::{Extent, TYPES};
@@ -156,11 +157,10 @@ impl Frame<'_> {
             self.place_openings(&mut built);
         }
         self.check_devices_present(list.at);
-        self.check_enclosure(&built);
 
         let calibration = self.read_calibration(&top, &built.plan.devices);
+        let (walls_at, devices_at) = (built.walls_at, built.devices_at);
         let room_names_at = built.room_names_at;
-        let devices_at: Vec<usize> = built.hung.iter().map(|hung| hung.position_at).collect();
         let mut plan = built.plan;
         plan.calibration = calibration;
         plan.name = name.unwrap_or_default();
@@ -169,7 +169,11 @@ impl Frame<'_> {
         plan.levels = std::mem::take(&mut self.levels);
         plan.constructions = std::mem::take(&mut self.constructions);
         if self.lengths_make_sense {
-            self.name_rooms(&mut plan, &room_names_at, &devices_at);
+            let vocabulary = self.vocabulary;
+            let known = |construction: &str| vocabulary.thickness_m.get(construction).copied();
+            let inside = Inside::of_levels(&plan, &known);
+            self.check_enclosure(&plan, &inside, &walls_at, &devices_at);
+            self.name_rooms(&mut plan, &inside, &room_names_at, &devices_at);
         }
         Some(plan)
     }

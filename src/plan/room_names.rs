@@ -7,6 +7,7 @@ use geo::{Contains, Geometry, Point};
 use super::build::Built;
 use super::feature::Feature;
 use super::frame::Frame;
+use super::inside::Inside;
 use super::names::quoted;
 use super::rooms::{RoomName, Rooms, place_in};
 use super::{Plan, outline};
@@ -47,13 +48,19 @@ impl Frame<'_> {
 
     /// Gives devices that say no room the name of the one in which they lie, and warns of names that name no
     /// room or another one. Nothing is derived where there is nothing to name.
-    pub(super) fn name_rooms(&mut self, plan: &mut Plan, names_at: &[usize], devices_at: &[usize]) {
+    pub(super) fn name_rooms(
+        &mut self,
+        plan: &mut Plan,
+        inside: &[Inside],
+        names_at: &[usize],
+        devices_at: &[usize],
+    ) {
         let any_said = plan.devices.iter().any(|device| device.room.is_some());
         let all_said = plan.devices.iter().all(|device| device.room.is_some());
         if self.faults.any_fault() || (plan.room_names.is_empty() && (all_said || !any_said)) {
             return;
         }
-        let rooms = Rooms::new(plan, &|_| None);
+        let rooms = Rooms::within(plan, inside);
         // The rooms that a feature names.
         let mut sure = BTreeSet::new();
         for (given, at) in plan.room_names.iter().zip(names_at) {

@@ -1,37 +1,16 @@
-//! Rooms: the spaces that walls close off, derived from the walls and named.
+//! Rooms: the spaces that walls close off, named.
 
 use std::collections::BTreeMap;
 
 use geo::{
-    Area, BooleanOps, BoundingRect, Contains, Coord, Distance, Euclidean, InteriorPoint,
-    Intersects, LineString, MultiPolygon, Point, Polygon, Rect, unary_union,
+    Area, BoundingRect, Contains, Coord, Distance, Euclidean, InteriorPoint, Intersects, Point,
+    Polygon, Rect,
 };
 use rstar::primitives::GeomWithData;
-use rstar::{AABB, RTree, RTreeObject as _};
+use rstar::{AABB, RTree};
 
-use super::{Construction, Device, DeviceKind, Layer, Plan, Wall};
-
-/// A wall divides rooms if it reaches at least so far above the floor, metres (our own choice: above the
-/// eyes; what is lower is a counter or a screen).
-const DIVIDES_UP_TO_M: f64 = 1.8;
-
-/// A wall divides rooms if it begins at most so far above the floor, metres (our own choice: a beam or a lintel
-/// does not).
-const DIVIDES_FROM_M: f64 = 1.0;
-
-/// Thickness of a wall of which nothing is known, metres (our own choice, no source).
-const USUAL_THICKNESS_M: f64 = 0.1;
-
-/// Least thickness that counts, metres: a film closes a room, too.
-const LEAST_THICKNESS_M: f64 = 0.02;
-
-/// Most pairs of strips whose boxes touch, on one level: a level with more gives no rooms. A building of
-/// twenty thousand walls has some eighty thousand; it bounds the time that a hostile plan can cost.
-const MOST_MEETINGS: usize = 400_000;
-
-/// Least area of a room, square metres: what is smaller is a shaft, or the cavity between two walls (our own
-/// choice).
-pub const LEAST_ROOM_M2: f64 = 0.3;
+use super::inside::{Inside, Thickness};
+use super::{Device, DeviceKind, Plan};
 
 /// Farthest that a device may hang from a room and still be in it, metres: in a wall, on the middle line of a
 /// thick one (our own choice).
@@ -77,35 +56,26 @@ pub struct Rooms {
 }
 
 impl Rooms {
-    /// Derives the rooms of a plan.
-    ///
-    /// Every wall that divides is a strip as thick as the wall and longer at either end by half of that, so that
-    /// corners close; what the strips leave free within them are the rooms. So a gap up to about a wall's thickness
-    /// closes, a wider one joins two rooms, a door or window closes with its wall, and a wall that ends in
-    /// a room divides nothing. `thickness_m` is that of a built-in construction; a wall's own
-    /// [`Wall::thickness_mm`] and the layers of the plan's own constructions go before it.
+    /// The rooms of a plan, between walls of true thickness: see [`Inside::new`].
+    #[must_use]
+    pub fn new(plan: &Plan, thickness_m: &Thickness<'_>) -> Self {
+        Self::within(plan, &Inside::of_levels(plan, thickness_m))
+    }
+
+    /// The rooms of a plan of whose levels the inside is known, level by level.
     ///
     /// A room's name is that of the first [`RoomName`] in it, else the room that most devices in it say they are in
     /// (the first in file order among equals; a device as near to one room as to another does not count).
     #[must_use]
-    pub fn new(plan: &Plan, thickness_m: &dyn Fn(&str) -> Option<f64>) -> Self {
+    pub fn within(plan: &Plan, inside: &[Inside]) -> Self {
         let mut rooms = Vec::new();
-        for level in &plan.levels {
-            let divides = |wall: &&Wall| {
-                wall.level == level.number
-                    && wall.top_m
-                        >= level.floor_m
-                            + DIVIDES_UP_TO_M.min(0.75 * (level.ceiling_m - level.floor_m))
-                    && wall.base_m <= level.floor_m + DIVIDES_FROM_M
-            };
-            let walls = plan.walls.iter().filter(divides);
-            let strips = walls.flat_map(|wall| strips(plan, wall, thickness_m)).collect();
-            rooms.extend(spaces(strips).into_iter().map(|outline| Room {
+        for (level, inside) in plan.levels.iter().zip(inside) {
+            rooms.extend(inside.rooms().map(|outline| Room {
                 id: String::new(),
                 name: None,
                 level: level.number,
                 area_m2: outline.unsigned_area(),
-                outline,
+                outline: outline.clone(),
             }));
         }
         rooms.sort_by(|a, b| {
@@ -223,83 +193,6 @@ impl Rooms {
             }
         }
     }
-}
-
-/// How thick a wall is, metres.
-fn thickness_of(plan: &Plan, wall: &Wall, known: &dyn Fn(&str) -> Option<f64>) -> f64 {
-    let own = plan.constructions.get(&wall.construction);
-    let layers_m = own.and_then(|own| match own {
-        Construction::Layers(layers) => {
-            let bulk = layers.iter().filter_map(|layer| match layer {
-                Layer::Bulk { thickness_mm, .. } => Some(*thickness_mm),
-                Layer::Film { .. } => None,
-            });
-            Some(bulk.sum::<f64>() / 1e3)
-        }
-        Construction::Measured(_) => None,
-    });
-    let thickness_m = wall
-        .thickness_mm
-        .map(|mm| mm / 1e3)
-        .or(layers_m)
-        .or_else(|| known(&wall.construction))
-        .unwrap_or(USUAL_THICKNESS_M);
-    thickness_m.max(LEAST_THICKNESS_M)
-}
-
-/// A rectangle over each segment of a wall.
-fn strips<'p>(
-    plan: &'p Plan,
-    wall: &'p Wall,
-    known: &dyn Fn(&str) -> Option<f64>,
-) -> impl Iterator<Item = Polygon<f64>> + use<'p> {
-    let half = thickness_of(plan, wall, known) / 2.0;
-    wall.line.lines().filter_map(move |line| {
-        let run = line.delta();
-        let length = run.x.hypot(run.y);
-        if length <= 0.0 {
-            return None;
-        }
-        let along = Coord { x: run.x / length, y: run.y / length } * half;
-        let beside = Coord { x: -along.y, y: along.x };
-        let (start, end) = (line.start - along, line.end + along);
-        let ring = vec![start - beside, end - beside, end + beside, start + beside];
-        Some(Polygon::new(LineString::new(ring), Vec::new()))
-    })
-}
-
-/// Whether far more strips touch one another than in any building.
-fn is_tangle(strips: &[Polygon<f64>]) -> bool {
-    let boxes: Vec<Rect<f64>> = strips.iter().filter_map(BoundingRect::bounding_rect).collect();
-    let index = RTree::bulk_load(boxes);
-    let mut meetings = 0;
-    for strip in index.iter() {
-        meetings += index
-            .locate_in_envelope_intersecting(&strip.envelope())
-            .take(MOST_MEETINGS + 1 - meetings)
-            .count();
-        if meetings > MOST_MEETINGS {
-            return true;
-        }
-    }
-    false
-}
-
-/// What strips leave free within them.
-fn spaces(strips: Vec<Polygon<f64>>) -> Vec<Polygon<f64>> {
-    let Some(bounds) = MultiPolygon::new(strips.clone()).bounding_rect() else {
-        return Vec::new();
-    };
-    if is_tangle(&strips) {
-        return Vec::new();
-    }
-    let round = Coord { x: 1.0, y: 1.0 };
-    let ground = Rect::new(bounds.min() - round, bounds.max() + round).to_polygon();
-    let corner = Point(bounds.min() - round * 0.5);
-    let free = ground.difference(&unary_union(&strips));
-    free.into_iter()
-        .filter(|space| space.unsigned_area() >= LEAST_ROOM_M2 && !space.contains(&corner))
-        .collect()
 }
 
 /// A place within an outline that stands for it; nothing for one without area.

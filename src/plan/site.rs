@@ -1,15 +1,14 @@
 //! Checks of the site as a whole: its extent, whether the coordinates are degrees, what must be
 //! there, and what stands outside every wall.
 
-use std::collections::BTreeMap;
+use geo::Coord;
 
-use geo::{ConvexHull, Coord, Distance, Euclidean, MultiPoint, Point, Polygon};
-
-use super::DeviceKind;
-use super::build::Built;
 use super::frame::{Frame, Unit};
+use super::inside::{Gap, Inside, distance_to_walls_m};
 use super::limits::MAX_EXTENT_M;
+use super::names::quoted;
 use super::shape::Extent;
+use super::{DeviceKind, Level, Plan};
 
 /// A site in degrees is this small at most: 0.02° are about 2 km.
 const LARGEST_SITE_DEG: f64 = 0.02;
@@ -102,37 +101,39 @@ impl Frame<'_> {
         }
     }
 
-    /// Warns of devices outside the walls of their level.
-    ///
-    /// Outside means outside the convex hull of all walls of the level: that never calls a device
-    /// outside which has walls on every side, however the rooms lie; it overlooks one in the notch
-    /// of an L-shaped house. Sirens often hang outside and are not judged.
-    pub(super) fn check_enclosure(&mut self, built: &Built) {
-        if !self.lengths_make_sense {
-            return;
-        }
-        let mut corners: BTreeMap<i32, Vec<Point<f64>>> = BTreeMap::new();
-        for wall in &built.plan.walls {
-            corners.entry(wall.level).or_default().extend(wall.line.points());
-        }
-        let hulls: BTreeMap<i32, Polygon<f64>> = corners
-            .into_iter()
-            .map(|(level, corners)| (level, MultiPoint::new(corners).convex_hull()))
-            .collect();
+    /// Warns of levels that are open, and of devices outside every wall of their level. Sirens often
+    /// hang outside and are not judged.
+    pub(super) fn check_enclosure(
+        &mut self,
+        plan: &Plan,
+        inside: &[Inside],
+        walls_at: &[usize],
+        devices_at: &[usize],
+    ) {
         let unit = self.unit;
-        for hung in &built.hung {
-            let Some(device) = built.plan.devices.get(hung.device) else {
-                continue;
-            };
-            let Some(hull) = hulls.get(&device.level) else {
-                continue;
-            };
-            if device.kind == DeviceKind::Siren {
+        for (level, inside) in plan.levels.iter().zip(inside) {
+            for gap in inside.gaps() {
+                let (Some(wall), Some(other), Some(&at)) =
+                    (plan.walls.get(gap.wall), plan.walls.get(gap.other), walls_at.get(gap.wall))
+                else {
+                    continue;
+                };
+                self.faults.warning(at, Some(&wall.id), || {
+                    (gap.described(level, &other.id, unit), Gap::MEND.to_owned())
+                });
+            }
+        }
+        for (device, &at) in plan.devices.iter().zip(devices_at) {
+            let level = plan.levels.iter().position(|level| level.number == device.level);
+            let inside = level.and_then(|level| inside.get(level));
+            let is_outside =
+                inside.is_some_and(|inside| inside.is_outside_every_wall(device.position));
+            if device.kind == DeviceKind::Siren || !is_outside {
                 continue;
             }
-            let off_m = Euclidean.distance(&Point(device.position), hull);
-            if off_m > OUTSIDE_M {
-                self.faults.warning(hung.position_at, Some(&device.id), || {
+            let off_m = distance_to_walls_m(plan, device.level, device.position);
+            if off_m.is_finite() && off_m > OUTSIDE_M {
+                self.faults.warning(at, Some(&device.id), || {
                     (
                         format!(
                             "the {} stands outside every wall of level {}, {} from them",
@@ -146,5 +147,25 @@ impl Frame<'_> {
                 });
             }
         }
+    }
+}
+
+impl Gap {
+    /// How to close an open level.
+    pub(super) const MEND: &str =
+        "draw the wall on; a door or window there is an opening that lies on the wall";
+
+    /// Where a level is open.
+    pub(super) fn described(&self, level: &Level, other: &str, unit: Unit) -> String {
+        let place = self.middle / unit.metres;
+        let rounded = |length: f64| (length * 1_000.0).round() / 1_000.0 + 0.0;
+        format!(
+            "level {} is open to the outside: a gap of {} at ({}, {}) between its end and {}",
+            level.number,
+            unit.show(self.width_m),
+            rounded(place.x),
+            rounded(place.y),
+            quoted(other)
+        )
     }
 }

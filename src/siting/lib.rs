@@ -3,7 +3,6 @@
 pub mod conductor;
 pub mod cover;
 pub mod delay;
-pub mod indoors;
 pub mod map;
 pub mod rank;
 pub mod reach;

@@ -6,10 +6,10 @@
 mod calibrated;
 mod diagnose;
 mod explain;
+mod guides;
 mod handover;
 mod house_rules;
 mod program;
 mod quote;
-mod readme;
 mod rendered;
 mod threads;

@@ -6,11 +6,7 @@ use plan::{Diagnostic, Plan, read_house};
 
 /// The program's own catalogue.
 pub fn known() -> Known {
-    let thickness = |c: &radio::Construction| (c.name.to_owned(), c.thickness().0 * 1e3);
-    Known {
-        vocabulary: vocabulary(),
-        thickness_mm: radio::catalogue().iter().map(thickness).collect(),
-    }
+    Known { vocabulary: vocabulary() }
 }
 
 /// Settings without any wish of the user's.

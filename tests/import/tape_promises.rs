@@ -6,14 +6,7 @@ use plan::{Severity, read_house};
 
 /// A list is refused with faults at its lines, or gives a plan that can be read.
 pub fn survives_tape(bytes: &[u8]) {
-    let settings = Settings {
-        known: Known {
-            vocabulary: vocabulary(),
-            thickness_mm: [("brick-cavity".to_owned(), 275.0), ("brick-half".to_owned(), 128.0)]
-                .into(),
-        },
-        ..Settings::default()
-    };
+    let settings = Settings { known: Known { vocabulary: vocabulary() }, ..Settings::default() };
     match draft(Kind::Tape, "list.txt", bytes, &settings) {
         Err(faults) => {
             assert!(!faults.is_empty());

@@ -1,15 +1,15 @@
 //! What looks doubtful and is not for a program to mend.
 
-use std::collections::{BTreeMap, BTreeSet};
-
-use geo::{ConvexHull, Distance, Euclidean, MultiPoint, Polygon};
+use std::collections::BTreeSet;
 
 use super::doubles::shared;
 use super::drawing::{Drawing, Drawn};
 use super::log::Log;
 use super::measure::{apart, gap};
 use super::net::{CROWD, Net, segments};
-use crate::quoted;
+use crate::frame::Unit;
+use crate::inside::{Gap, Inside, distance_to_walls_m};
+use crate::{DeviceKind, Plan, quoted};
 
 /// How many times the tolerance a gap is told of.
 const WIDE: f64 = 4.0;
@@ -23,7 +23,6 @@ pub(super) fn look(drawing: &Drawing<'_>, log: &mut Log) {
     ends(drawing, net, log);
     pairs(drawing, net, log);
     devices(drawing, log);
-    outside(drawing, log);
 }
 
 /// Ends of walls that stop short of other walls, or stand free.
@@ -195,38 +194,38 @@ fn devices(drawing: &Drawing<'_>, log: &mut Log) {
     }
 }
 
-/// Devices outside the walls of their level: of the hull of all of them, as the reader judges it, but
-/// already where they hang on the outer side. Sirens hang there.
-fn outside(drawing: &Drawing<'_>, log: &mut Log) {
-    let mut corners: BTreeMap<i32, Vec<geo::Point<f64>>> = BTreeMap::new();
-    for wall in drawing.walls.iter().filter(|wall| !wall.gone) {
-        if let Some(level) = wall.level {
-            let places = wall.points.iter().map(|point| geo::Point(point.place));
-            corners.entry(level).or_default().extend(places);
+/// Levels that are open, and devices outside every wall of their level, already where they hang on the
+/// outer side: the plan is what is drawn, mended. Sirens hang there.
+pub(super) fn enclosure(drawing: &Drawing<'_>, plan: &Plan, inside: &[Inside], log: &mut Log) {
+    let drawn = |id: &str| drawing.features.iter().find(|feature| feature.id == id);
+    for (level, inside) in plan.levels.iter().zip(inside) {
+        for gap in inside.gaps() {
+            let (Some(wall), Some(other)) = (plan.walls.get(gap.wall), plan.walls.get(gap.other))
+            else {
+                continue;
+            };
+            if let Some(feature) = drawn(&wall.id) {
+                let what = gap.described(level, &other.id, Unit::of(plan.metres_per_unit));
+                log.doubt(feature.value.at, &feature.id, what, Gap::MEND);
+            }
         }
-    }
-    let hulls: BTreeMap<i32, Polygon<f64>> = corners
-        .into_iter()
-        .map(|(level, corners)| (level, MultiPoint::new(corners).convex_hull()))
-        .collect();
-    for device in &drawing.devices {
-        let (Some(hull), Some(feature)) =
-            (hulls.get(&device.level), drawing.features.get(device.feature))
-        else {
-            continue;
-        };
-        let off = Euclidean.distance(&geo::Point(device.place), hull);
-        if feature.kind != "siren" && off > drawing.snap {
-            log.doubt(
-                feature.value.at,
-                &feature.id,
-                format!(
-                    "the {} hangs {} outside every wall of its level",
-                    feature.kind,
-                    drawing.length(off)
-                ),
-                "perhaps on the far side of its wall; leave it if it is meant so",
-            );
+        let here = plan.devices.iter().filter(|device| device.level == level.number);
+        for device in here.filter(|device| device.kind != DeviceKind::Siren) {
+            let off_m = distance_to_walls_m(plan, device.level, device.position);
+            let off = off_m / plan.metres_per_unit;
+            if off > drawing.snap && inside.is_outside_every_wall(device.position) {
+                let Some(feature) = drawn(&device.id) else { continue };
+                log.doubt(
+                    feature.value.at,
+                    &feature.id,
+                    format!(
+                        "the {} hangs {} outside every wall of its level",
+                        feature.kind,
+                        drawing.length(off)
+                    ),
+                    "perhaps on the far side of its wall; leave it if it is meant so",
+                );
+            }
         }
     }
 }

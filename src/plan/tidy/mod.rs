@@ -25,7 +25,7 @@ use log::Log;
 use net::Net;
 
 use super::diagnostic::Diagnostics;
-use super::{Diagnostic, MAX_LISTED, Severity, Vocabulary, read_house, source};
+use super::{Diagnostic, Inside, MAX_LISTED, Reading, Severity, Vocabulary, read_house, source};
 
 /// Smallest and largest tolerance, metres: below, rounding to a thousandth of the unit would count as a
 /// move; above, walls that are apart in many houses would be drawn together. (Our own choice, no source.)
@@ -213,6 +213,11 @@ fn mended(
         doubts::look(&drawing, &mut log);
         log.next_step();
         let new = write::put_into(text, &drawing, &mut log);
+        if let Ok(Reading { plan, .. }) = read_house("", new.as_bytes(), vocabulary) {
+            let known = |construction: &str| vocabulary.thickness_m.get(construction).copied();
+            let inside = Inside::of_levels(&plan, &known);
+            doubts::enclosure(&drawing, &plan, &inside, &mut log);
+        }
         return Some((new, log));
     }
     None

@@ -5,9 +5,8 @@ use std::collections::BTreeSet;
 use geo::{BoundingRect as _, Contains as _, Coord, Geometry};
 
 use super::{Face, HalfThickness, MAX_SPOTS, Spot, SpotError, SpotSettings};
-use crate::indoors::Indoors;
 use crate::{distance_to_line, nearest_on};
-use plan::{Level, Plan};
+use plan::{Inside, Level, Plan};
 
 /// A mountable line or point this far from a wall's face still belongs to that wall, metres.
 const BELONGS_M: f64 = 0.5;
@@ -88,7 +87,7 @@ pub(super) struct Drafts<'a> {
     pub(super) plan: &'a Plan,
     pub(super) level: &'a Level,
     pub(super) settings: &'a SpotSettings,
-    pub(super) indoors: &'a Indoors,
+    pub(super) inside: &'a Inside,
     pub(super) faces: &'a Faces,
 }
 
@@ -120,7 +119,7 @@ impl Drafts<'_> {
         let normal = face.normal(side);
         let position = face.point(along_m) + normal * (face.half_m + self.settings.stand_off_m);
         let in_room = position + normal * INTO_ROOM_M;
-        if self.indoors.is_closed && !self.indoors.holds(in_room) {
+        if self.inside.is_closed() && !self.inside.holds(in_room) {
             return None;
         }
         let covered = self.faces.list.iter().any(|other| {
@@ -205,7 +204,7 @@ impl Drafts<'_> {
         let across = (drawn - foot).x * left.x + (drawn - foot).y * left.y;
         // Drawn on the centre line: the face that looks into the building, the left one for choice.
         let inward =
-            |side: f64| self.indoors.holds(foot + face.normal(side) * (face.half_m + INTO_ROOM_M));
+            |side: f64| self.inside.holds(foot + face.normal(side) * (face.half_m + INTO_ROOM_M));
         let side = if across.abs() > 1e-6 {
             across.signum()
         } else if inward(1.0) || !inward(-1.0) {

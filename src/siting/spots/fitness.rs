@@ -4,9 +4,8 @@ use geo::{Contains as _, Coord, Intersects as _, Line, Polygon};
 
 use super::faces::{Faces, INTO_ROOM_M};
 use super::{Face, Reason, Spot, SpotSettings};
-use crate::indoors::Indoors;
 use crate::{distance_to_line, nearest_on};
-use plan::{Level, Obstacle, Plan};
+use plan::{Inside, Level, Obstacle, Plan};
 
 /// Something metal: what it is called, its outline in plan, half its thickness, its heights.
 #[derive(Debug)]
@@ -33,7 +32,7 @@ struct Gap {
 /// Everything on one level that can keep a panel away.
 pub(super) struct Fitness<'a> {
     settings: &'a SpotSettings,
-    indoors: &'a Indoors,
+    inside: &'a Inside,
     faces: &'a Faces,
     plan: &'a Plan,
     obstacles: Vec<&'a Obstacle>,
@@ -45,7 +44,7 @@ impl<'a> Fitness<'a> {
     pub(super) fn new(
         plan: &'a Plan,
         level: &Level,
-        indoors: &'a Indoors,
+        inside: &'a Inside,
         faces: &'a Faces,
         settings: &'a SpotSettings,
         is_metal: &dyn Fn(&str) -> bool,
@@ -103,10 +102,10 @@ impl<'a> Fitness<'a> {
                 wall: opening.wall,
                 segment: opening.segment,
                 heights_m: (opening.base_m.max(wall.base_m), opening.top_m.min(wall.top_m)),
-                is_way_in: opening.entry || leads_outdoors(line, half_m, indoors),
+                is_way_in: opening.entry || leads_outdoors(line, half_m, inside),
             });
         }
-        Self { settings, indoors, faces, plan, obstacles, metal, gaps }
+        Self { settings, inside, faces, plan, obstacles, metal, gaps }
     }
 
     /// The first reason, in the order of [`Reason`], why a panel may not hang at a spot.
@@ -163,7 +162,7 @@ impl<'a> Fitness<'a> {
         // From the wall's middle, for a spot may be drawn some way off the face.
         let foot = nearest_on(face.line, spot.position);
         let behind = foot - facing * (face.half_m + INTO_ROOM_M);
-        (self.indoors.is_closed && !self.indoors.holds(behind))
+        (self.inside.is_closed() && !self.inside.holds(behind))
             .then(|| Reason::OutsideWall { feature: self.plan.walls[wall].id.clone() })
     }
 
@@ -216,13 +215,13 @@ impl<'a> Fitness<'a> {
 }
 
 /// Whether one side of an opening is outdoors.
-fn leads_outdoors(line: Line<f64>, half_m: f64, indoors: &Indoors) -> bool {
+fn leads_outdoors(line: Line<f64>, half_m: f64, inside: &Inside) -> bool {
     let length = line.dx().hypot(line.dy());
     let middle = line.start + line.delta() * 0.5;
     let normal = Coord { x: -line.dy() / length, y: line.dx() / length };
     let off = half_m + INTO_ROOM_M;
-    let beside = |side: f64| indoors.holds(middle + normal * (off * side));
-    indoors.is_closed && beside(1.0) != beside(-1.0)
+    let beside = |side: f64| inside.holds(middle + normal * (off * side));
+    inside.is_closed() && beside(1.0) != beside(-1.0)
 }
 
 fn cross(a: Coord<f64>, b: Coord<f64>) -> f64 {

@@ -9,9 +9,8 @@ mod fitness;
 use geo::{Coord, Line};
 use thiserror::Error;
 
-use super::indoors::Indoors;
 use faces::Drafts;
-use plan::Plan;
+use plan::{Inside, Plan};
 
 /// Most spots of one plan.
 pub const MAX_SPOTS: usize = 50_000;
@@ -182,11 +181,12 @@ pub fn spots(
 ) -> Result<Spots, SpotError> {
     let mut found = Spots::default();
     for level in &plan.levels {
-        let indoors = Indoors::new(plan, level.number, half_thickness);
+        let thickness_m = |name: &str| Some(2.0 * half_thickness(name));
+        let inside = Inside::new(plan, level, &thickness_m);
         let faces = faces::Faces::new(plan, level, half_thickness);
-        let drafts = Drafts { plan, level, settings, indoors: &indoors, faces: &faces };
+        let drafts = Drafts { plan, level, settings, inside: &inside, faces: &faces };
         let spots = if plan.mountables.is_empty() || settings.every_wall {
-            if !indoors.is_closed && !faces.list.is_empty() {
+            if !inside.is_closed() && !faces.list.is_empty() {
                 found.warnings.push(format!(
                     "the outside walls of level {} do not close, so its faces outdoors count as \
                      spots, too; close the outline",
@@ -197,7 +197,7 @@ pub fn spots(
         } else {
             drafts.along_mountables()?
         };
-        let fitness = fitness::Fitness::new(plan, level, &indoors, &faces, settings, is_metal);
+        let fitness = fitness::Fitness::new(plan, level, &inside, &faces, settings, is_metal);
         for spot in spots {
             match fitness.reason(&spot) {
                 None => found.allowed.push(spot),

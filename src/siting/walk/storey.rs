@@ -102,7 +102,7 @@ impl Building {
                 .filter(|(storey, _)| *storey == number)
                 .map(|(_, end)| end)
                 .collect();
-            let outside = Outside::new(plan, level, settings, &all, &feet);
+            let outside = Outside::new(plan, level, &all, &feet);
             // A door to the outside stays shut: nobody walks out of the house and in again.
             let (gaps, doorways): (Vec<&Opening>, Vec<Doorway>) = here
                 .iter()

@@ -21,6 +21,7 @@ pub fn vocabulary() -> Vocabulary {
         materials: names(&["brick", "concrete", "plasterboard", "wood", "glass"]),
         links: names(&["us-319", "us-345", "eu-868"]),
         mounts: names(&["wall", "door-frame", "metal-frame"]),
+        ..Vocabulary::default()
     }
 }
 

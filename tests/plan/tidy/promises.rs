@@ -11,6 +11,7 @@ pub fn vocabulary() -> Vocabulary {
         materials: names(&["wood"]),
         links: names(&["us-345"]),
         mounts: names(&["wall"]),
+        ..Vocabulary::default()
     }
 }
 
