@@ -21,9 +21,9 @@ use super::{Construction, Layer, Level, Plan, Wall};
 /// drawn by hand may stop short (our own choice).
 pub const GAP_M: f64 = 0.2;
 
-/// Widest gap that is taken for a way in drawn without an opening, metres: a garage door (common
+/// Widest gap that is taken for a way in drawn without an opening, metres: a single garage door (common
 /// practice, no source).
-pub const DOORWAY_M: f64 = 4.0;
+pub const DOORWAY_M: f64 = 2.5;
 
 /// A gap wider than a double door, metres (common practice, no source), may be the open side of a porch
 /// or a bay.

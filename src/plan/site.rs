@@ -112,7 +112,9 @@ impl Frame<'_> {
     ) {
         let unit = self.unit;
         for (level, inside) in plan.levels.iter().zip(inside) {
-            for gap in inside.gaps() {
+            // A wall that is left out for a fault of its own leaves a gap.
+            let gaps = if self.faults.any_fault() { &[] } else { inside.gaps() };
+            for gap in gaps {
                 let (Some(wall), Some(other), Some(&at)) =
                     (plan.walls.get(gap.wall), plan.walls.get(gap.other), walls_at.get(gap.wall))
                 else {
