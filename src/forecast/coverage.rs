@@ -2,11 +2,11 @@
 
 use geo::{BoundingRect, Contains, Coord};
 
-use super::assess::Finding;
 use super::field::field;
 use super::hop::tenth_percentile;
 use super::ledger::{DeviceLosses, Ledger};
-use super::site::{Site, SiteError};
+use super::model::Finding;
+use super::site::{MAX_CELLS, Site, SiteError};
 use plan::{DEFAULT_DEVICE_HEIGHT_M, DeviceKind, Level, Roam};
 use radio::Link;
 use trace::{Grid, Point, bounding_box};
@@ -14,10 +14,6 @@ use units::{Db, Hertz, PowerRatio};
 
 /// How far the heatmap reaches beyond the walls, metres.
 const BEYOND_WALLS_M: f64 = 1.0;
-
-/// Most cells of one heatmap; a finer cell is refused before it eats the memory: 4 million cells
-/// of 0.1 m cover 200 m by 200 m.
-pub const MAX_CELLS: usize = 4_000_000;
 
 /// A portable transmitter's area.
 #[derive(Debug, Clone)]

@@ -1,7 +1,7 @@
 //! The radio of one hop: from a device to what listens to it.
 
-use super::calibrated::hop_losses;
-use super::ledger::{DeviceLosses, Ledger, mount_loss};
+use super::device_losses::hop_losses;
+use super::ledger::Ledger;
 use super::paths::{Crossed, Crossing, Follower};
 use super::site::{Listener, Site};
 use plan::Device;
@@ -67,17 +67,6 @@ pub struct Trail<'a> {
     pub height_profiles: &'a [HeightProfile],
     /// The other end.
     pub to: Point,
-}
-
-/// The losses that a device brings along by what it is and how it is mounted.
-#[must_use]
-pub fn losses_of(device: &Device) -> DeviceLosses {
-    DeviceLosses {
-        mount: mount_loss(device.mount.as_deref()),
-        body: Db(0.0),
-        two_way: device.kind.is_two_way(),
-        calibrated: Db(0.0),
-    }
 }
 
 /// The figures of a hop of `device` along a trail. They are those of [`hop`], for callers that ask

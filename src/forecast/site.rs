@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use geo::Contains as _;
 use thiserror::Error;
 
-use super::coverage::MAX_CELLS;
 use super::fault::{FaultCurve, Timing};
 use super::ledger::{LinkOverride, resolve_link};
 use super::model::{Model, SHADOWING_SIGMA};
@@ -15,6 +14,10 @@ use plan::{Device, DeviceKind, LinkChoice, Plan, nearest};
 use radio::{self, Link};
 use trace::{ImageTree, Scene, TOUCH_M, TooManyImages, dot};
 use units::{Db, Hertz, PowerRatio};
+
+/// Most cells of one heatmap; a finer cell is refused before it eats the memory: 4 million cells
+/// of 0.1 m cover 200 m by 200 m.
+pub const MAX_CELLS: usize = 4_000_000;
 
 /// Why a plan cannot be assessed.
 #[derive(Debug, Error, Clone, PartialEq, Eq)]

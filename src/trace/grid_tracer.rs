@@ -10,7 +10,8 @@ use super::image::{Image, ImageTree};
 use super::path::{LegSpace, leg_spaces};
 use super::plane::{HalfPlane, Point, dot};
 use super::ray::Facet;
-use super::scene::{CORNER_M, Scene, TOUCH_M};
+use super::scene::Scene;
+use super::screen::{CORNER_M, TOUCH_M};
 
 /// Cells nearer than this to the edge of a shade are ties. It must exceed, seen from the farthest
 /// cell, the distance [`CORNER_M`] at a screen's end.

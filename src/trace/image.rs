@@ -8,7 +8,8 @@
 use thiserror::Error;
 
 use super::plane::{HalfPlane, Point, Unfolding};
-use super::scene::{CORNER_M, Scene, TOUCH_M};
+use super::scene::Scene;
+use super::screen::{CORNER_M, TOUCH_M};
 
 /// More images than this are refused: they would take gigabytes and hours.
 pub const MAX_IMAGES: usize = 2_000_000;

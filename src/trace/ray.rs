@@ -2,7 +2,7 @@
 
 use super::height_profile::HeightProfile;
 use super::plane::{Point, Unfolding, cross, dot, norm};
-use super::scene::{Block, CORNER_M, Screen};
+use super::screen::{Block, CORNER_M, Screen};
 
 /// The straight line from an image of the transmitter to the receiver.
 #[derive(Debug, Clone, Copy)]

@@ -8,7 +8,7 @@
 use std::io::Write;
 
 use drillonce::diagnose::{
-    Air, Channel, Factor, Fit, Prior, Receiver, SCALE_SIGMA, Seen, WALLS_MOST, fit,
+    Air, Channel, ChannelKey, Factor, Fit, Prior, Receiver, SCALE_SIGMA, Seen, WALLS_MOST, fit,
 };
 use drillonce::forecast::{SHADOWING_SIGMA, SITE_SIGMA, SPOT_SIGMA};
 use drillonce::radio::{self, NoiseEnvironment, Polarisation};
@@ -291,10 +291,7 @@ impl<'a> Ours<'a> {
             let mut slopes: Vec<f64> = link.slopes.iter().map(|slope| slope * share).collect();
             slopes.extend((1..=sets).map(|set| f64::from(u8::from(link.set == set))));
             Channel {
-                device,
-                listener: link.receiver,
-                placing: 0,
-                transmitter: 0,
+                key: ChannelKey::as_found(device, link.receiver),
                 level: Dbm(link.foretold),
                 slopes,
                 shadow_sigma: Db((left - share * share * walls).max(0.0).sqrt()),

@@ -1,7 +1,9 @@
 //! The linear model beside the textbook, and censored readings beside numerical integration.
 
 use approx::assert_abs_diff_eq;
-use diagnose::{Air, Channel, DECORRELATION, Factor, Layout, Prior, Receiver, Seen, fit, weighted};
+use diagnose::{
+    Air, Channel, ChannelKey, DECORRELATION, Factor, Layout, Prior, Receiver, Seen, fit, weighted,
+};
 use nalgebra::{DMatrix, DVector};
 use radio::{self, NoiseEnvironment};
 use units::{Db, Dbm};
@@ -32,10 +34,7 @@ pub fn channels() -> Vec<Channel> {
         .zip(&slopes)
         .enumerate()
         .map(|(device, (level, slopes))| Channel {
-            device,
-            listener: 0,
-            placing: 0,
-            transmitter: 0,
+            key: ChannelKey::as_found(device, 0),
             level: Dbm(*level),
             slopes: slopes.to_vec(),
             shadow_sigma: Db(4.0),
@@ -62,8 +61,10 @@ fn normal_readings_give_the_textbooks_posterior() {
     // The first two devices hang three metres apart, the third far off; nobody knows where the last is.
     prior.places = vec![[0.0, 0.0, 1.0], [3.0, 0.0, 1.0], [500.0, 0.0, 1.0]];
     // The first device is read at another place, and with another transmitter, besides.
-    channels.push(Channel { placing: 1, ..channels[0].clone() });
-    channels.push(Channel { transmitter: 1, ..channels[0].clone() });
+    let as_found = channels[0].key;
+    for key in [ChannelKey { placing: 1, ..as_found }, ChannelKey { transmitter: 1, ..as_found }] {
+        channels.push(Channel { key, ..channels[0].clone() });
+    }
     let own_of = [0, 1, 2, 3, 0, 4];
     let shadow_of = [0, 1, 2, 3, 0, 0];
     let spot_of = [0, 1, 2, 3, 4, 0];
@@ -230,9 +231,9 @@ fn censored_readings_are_those_of_numerical_integration() {
     }
 }
 
-/// Levels of one visit weigh as much as one fade shared by all makes them.
+/// Levels read together weigh as much as one fade shared by all makes them.
 #[test]
-fn levels_of_one_visit_share_a_fade() {
+fn levels_read_together_share_a_fade() {
     let receiver = receiver();
     let all = receiver.reading_sigma.0.powi(2);
     let fading = all - 4.0;

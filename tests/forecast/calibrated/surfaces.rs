@@ -121,7 +121,8 @@ fn a_larger_scale_never_loses_less() {
                     panel.device.height_m,
                     device.height_m,
                 );
-                let gain = view.gain(&mut follower, &panel.tree, &[height_profile], device.position);
+                let gain =
+                    view.gain(&mut follower, &panel.tree, &[height_profile], device.position);
                 let loss = gain.to_loss().0;
                 assert!(loss >= *last - 1e-4, "{name} {step} {}: {loss} {last}", device.id);
                 risen += usize::from(loss > *last + 0.1);

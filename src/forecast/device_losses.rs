@@ -1,18 +1,28 @@
-//! What readings told of a device, for the hop that is asked about.
+//! The losses of a device on the hop that is asked about, with what a calibration says of it.
 
-use super::hop::losses_of;
-use super::ledger::DeviceLosses;
+use super::ledger::{DeviceLosses, mount_loss};
 use super::site::Site;
 use plan::{Device, SAME_PLACE_M};
 use trace::Point;
 use units::Db;
 
-/// The losses of a device on one hop, and its static spread where readings told it.
+/// The losses that a device brings along by what it is and how it is mounted.
+#[must_use]
+pub fn losses_of(device: &Device) -> DeviceLosses {
+    DeviceLosses {
+        mount: mount_loss(device.mount.as_deref()),
+        body: Db(0.0),
+        two_way: device.kind.is_two_way(),
+        calibrated: Db(0.0),
+    }
+}
+
+/// The losses of a device on one hop, and its static spread where the plan is calibrated.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HopLosses {
     /// The losses, the calibrated one among them.
     pub losses: DeviceLosses,
-    /// Standard deviation of the static spread that readings left; `None` where the usual one holds.
+    /// Standard deviation of the calibrated static spread; `None` where the usual one holds.
     pub sigma: Option<Db>,
 }
 
