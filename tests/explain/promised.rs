@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use explain::{
-    Action, ExplainSettings, Explanation, LEAST_GAIN, Remedy, VainWhy, explain, null_distance,
+    Action, ExplainSettings, Explanation, LEAST_GAIN, NoHelpReason, Remedy, explain, null_distance,
 };
 use forecast::{Assessment, DeviceResult, Finding, Site};
 use geo::{Coord, LineString};
@@ -179,7 +179,7 @@ fn remedies_are_sorted_help_and_are_marked_by_the_rule() {
             list.is_sorted_by(|a, b| (a.fault_per_year, -a.gain.0) <= (b.fault_per_year, -b.gain.0)),
             "{name} {id}"
         );
-        let null = null_distance(told.account.link.frequency.wavelength());
+        let null = null_distance(told.budget.link.frequency.wavelength());
         for remedy in list {
             assert!(remedy.fault_per_year <= now.fault_per_year, "{remedy:?}");
             let is_repeater = matches!(remedy.action, Action::Repeater { .. });
@@ -197,7 +197,7 @@ fn remedies_are_sorted_help_and_are_marked_by_the_rule() {
         for vain in &told.remedies.vain {
             let word = |remedy: &Remedy| remedy.action.word();
             assert!(!list.iter().any(|r| word(r) == vain.action), "{vain:?}");
-            assert!(vain.why != VainWhy::NoGain { tried: 0 }, "{vain:?}");
+            assert!(vain.why != NoHelpReason::NoGain { tried: 0 }, "{vain:?}");
         }
     }
 }

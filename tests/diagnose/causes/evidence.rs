@@ -165,7 +165,7 @@ fn the_number_of_threads_does_not_matter() {
 }
 
 #[test]
-fn the_result_that_a_cause_foretells_raises_it() {
+fn the_result_that_a_cause_predicts_raises_it() {
     let receiver = receiver();
     let (prior, channels, readings) = small_case(&receiver);
     let needed = receiver.needed.0;

@@ -25,7 +25,7 @@ pub enum Side {
 
 /// A face of a straight piece of wall on which a device hangs.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Hanging {
+pub struct WallFace {
     /// Index of the wall in [`Plan::walls`].
     pub wall: usize,
     /// Index of the segment of its line.
@@ -45,7 +45,7 @@ pub struct Hanging {
 /// The face that a device hangs on: that of the nearest wall of its level that is there at its height;
 /// `None` on a ceiling and away from walls. A device on the centre line is taken to look to the left.
 #[must_use]
-pub fn hanging(plan: &Plan, device: &Device) -> Option<Hanging> {
+pub fn wall_face(plan: &Plan, device: &Device) -> Option<WallFace> {
     if device.mount.as_deref() == Some("ceiling") {
         return None;
     }
@@ -73,7 +73,7 @@ pub fn hanging(plan: &Plan, device: &Device) -> Option<Hanging> {
         return None;
     }
     let is_left = dot(left, at - line.start) >= 0.0;
-    Some(Hanging {
+    Some(WallFace {
         wall,
         segment,
         line,
@@ -84,11 +84,11 @@ pub fn hanging(plan: &Plan, device: &Device) -> Option<Hanging> {
     })
 }
 
-impl Hanging {
+impl WallFace {
     /// Which way a step along the segment leads.
     #[must_use]
     pub fn side(&self, step_m: f64) -> Side {
-        // Whoever faces the wall looks against `off`; their right hand is then to the left of `off`.
+        // Who faces the wall looks against `off`; the right hand is then to the left of `off`.
         let to_the_right = dot(left_of(self.off), self.along) * step_m;
         if to_the_right > 0.0 { Side::Right } else { Side::Left }
     }
@@ -116,7 +116,7 @@ const STEP_M: f64 = 0.05;
 /// leads through a wall, a door, a window or an obstacle.
 #[must_use]
 pub fn places(plan: &Plan, device: &Device, reach_m: f64) -> Vec<(Coord<f64>, Option<Side>)> {
-    match hanging(plan, device) {
+    match wall_face(plan, device) {
         Some(face) => along_wall(plan, device, &face, reach_m, STEP_M)
             .into_iter()
             .map(|(step, to)| (to, Some(face.side(step))))
@@ -132,7 +132,7 @@ pub fn places(plan: &Plan, device: &Device, reach_m: f64) -> Vec<(Coord<f64>, Op
 pub(super) fn along_wall(
     plan: &Plan,
     device: &Device,
-    face: &Hanging,
+    face: &WallFace,
     reach_m: f64,
     step_m: f64,
 ) -> Vec<(f64, Coord<f64>)> {
@@ -187,7 +187,7 @@ fn is_barred(
     device: &Device,
     from: Coord<f64>,
     to: Coord<f64>,
-    own: Option<&Hanging>,
+    own: Option<&WallFace>,
 ) -> bool {
     let step = Line::new(from, to);
     let z = device.height_m;
