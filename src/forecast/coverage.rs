@@ -64,7 +64,7 @@ pub fn covering(low: Point, high: Point, cell: f64, height: f64) -> Grid {
 ///
 /// # Errors
 /// [`SiteError::TooManyCells`] beyond [`MAX_CELLS`].
-pub fn level_grid(site: &Site<'_>, level: &Level) -> Result<Option<Grid>, SiteError> {
+pub(crate) fn level_grid(site: &Site<'_>, level: &Level) -> Result<Option<Grid>, SiteError> {
     let mut heights: Vec<f64> = site
         .plan
         .devices

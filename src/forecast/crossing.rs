@@ -63,8 +63,11 @@ fn is_beyond(screen: &Screen, strike: &Strike) -> bool {
 
 /// The least that [`soft`] can give: what the heaviest part of the wall leaves; `None` where `soft`
 /// gives none.
-#[must_use]
-pub fn soft_at_least(surfaces: &Surfaces, facet: &Facet<'_>, strike: &Strike) -> Option<f64> {
+pub(crate) fn soft_at_least(
+    surfaces: &Surfaces,
+    facet: &Facet<'_>,
+    strike: &Strike,
+) -> Option<f64> {
     let screen = facet.screen;
     if !screen.has_edges() {
         return sharp(surfaces, facet, strike);
@@ -85,8 +88,7 @@ pub fn soft_at_least(surfaces: &Surfaces, facet: &Facet<'_>, strike: &Strike) ->
 ///
 /// The block counts as one sheet at its own middle, as wide as it looks from the path; what passes
 /// through it loses two faces, and no more than one wall may.
-#[must_use]
-pub fn round_block(
+pub(crate) fn round_block(
     surfaces: &Surfaces,
     ray: &Ray<'_>,
     block: &Block,

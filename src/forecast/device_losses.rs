@@ -19,7 +19,7 @@ pub fn losses_of(device: &Device) -> DeviceLosses {
 
 /// The losses of a device on one hop, and its static spread where the plan is calibrated.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct HopLosses {
+pub(crate) struct HopLosses {
     /// The losses, the calibrated one among them.
     pub losses: DeviceLosses,
     /// Standard deviation of the calibrated static spread; `None` where the usual one holds.
@@ -32,8 +32,7 @@ pub struct HopLosses {
 /// Where the panel of the calibration listens at the place for which that holds, to the device where
 /// the plan has it, the loss that was read there counts, and its spread unless the user gave one of
 /// his own. Anywhere else only the part counts that goes with the device.
-#[must_use]
-pub fn hop_losses(site: &Site<'_>, device: &Device, ends: [(Point, f64); 2]) -> HopLosses {
+pub(crate) fn hop_losses(site: &Site<'_>, device: &Device, ends: [(Point, f64); 2]) -> HopLosses {
     let losses = losses_of(device);
     let usual = HopLosses { losses, sigma: None };
     let Some(calibration) = &site.plan.calibration else {

@@ -58,7 +58,7 @@ pub fn run_of_misses(miss: f64, run: usize, trials: usize) -> f64 {
 
 /// When a device talks, and how long the panel waits.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Timing {
+pub(crate) struct Timing {
     /// Time between two check-ins, minutes, above zero.
     pub checkin_min: f64,
     /// Supervision window, minutes.
@@ -69,8 +69,7 @@ pub struct Timing {
 
 impl Timing {
     /// The timing of a link.
-    #[must_use]
-    pub const fn of(link: &Link) -> Self {
+    pub(crate) const fn of(link: &Link) -> Self {
         Self { checkin_min: link.checkin_min, window_min: link.window_min, bursts: link.bursts }
     }
 
@@ -124,8 +123,7 @@ impl FaultCurve {
     /// Works the curve out. A fault takes ⌊window / interval⌋ missed check-ins in a row, at least one.
     /// A check-in is missed when all its bursts are: they are assumed to come far enough apart to fade one by one,
     /// while the repeats within a burst ride on one fade and do not help.
-    #[must_use]
-    pub fn new(timing: Timing, k_factor: Db) -> Self {
+    pub(crate) fn new(timing: Timing, k_factor: Db) -> Self {
         let Timing { checkin_min, window_min, bursts } = timing;
         let bursts = i32::try_from(bursts.max(1)).unwrap_or(i32::MAX);
         let run = (window_min / checkin_min + 1e-9).floor().clamp(1.0, 1e6) as usize;
@@ -194,8 +192,7 @@ impl FaultCurve {
     }
 
     /// The static margin, before its spread, at which the chance has fallen to `chance`.
-    #[must_use]
-    pub fn margin_for(&self, chance: f64, sigma: Db) -> Db {
+    pub(crate) fn margin_for(&self, chance: f64, sigma: Db) -> Db {
         let (mut low, mut high) = (-60.0, 120.0);
         for _ in 0..60 {
             let middle = (low + high) / 2.0;

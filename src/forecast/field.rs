@@ -17,7 +17,7 @@ const ROWS_AT_ONCE: usize = 16;
 /// `from_z` to every cell of a grid, row by row from the lower left: all paths up to the model's
 /// order, their powers summed, every cell exact.
 ///
-/// `progress` is told, from any thread, how many parts in a thousand of the work are done.
+/// `progress` is called, from any thread, with the parts in a thousand of the work that are done.
 #[must_use]
 pub fn field(
     view: &View<'_>,

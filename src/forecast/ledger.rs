@@ -12,7 +12,7 @@ use units::{Db, Dbm, Hertz};
 /// `metal`: an antenna along a metal face and nearer to it than a tenth of the wavelength is shorted
 /// by its mirror image, typically 6–15 dB (from memory, no source confirmed). `recessed`: sunk into
 /// a frame. The others count as part of the site offset (common practice, no source).
-pub const MOUNTS: [(&str, Db); 5] = [
+pub(crate) const MOUNTS: [(&str, Db); 5] = [
     ("wall", Db(0.0)),
     ("ceiling", Db(0.0)),
     ("frame", Db(0.0)),
@@ -44,8 +44,11 @@ pub struct LinkOverride {
 /// [`DEFAULT_LINK`], at the frequency that `over` gives. A device that chooses for itself starts from
 /// the link that it names, else from the plan's, and keeps what it sets. `None` if a link is named
 /// that does not exist.
-#[must_use]
-pub fn resolve_link(plan: &Plan, own: Option<&LinkChoice>, over: &LinkOverride) -> Option<Link> {
+pub(crate) fn resolve_link(
+    plan: &Plan,
+    own: Option<&LinkChoice>,
+    over: &LinkOverride,
+) -> Option<Link> {
     let own_name = own.and_then(|choice| choice.like.as_deref());
     let mut link = match own_name {
         Some(name) => radio::link(name)?,
@@ -114,7 +117,7 @@ pub struct Ledger {
     pub body_loss_db: Db,
     /// Mean loss of the site that no wall explains.
     pub site_offset_db: Db,
-    /// Loss of this very device that readings told of, beyond walls and site; zero without.
+    /// Calibrated loss of this very device, beyond walls and site; zero without a calibration.
     pub calibrated_loss_db: Db,
     /// Level at the receiver.
     pub received_dbm: Dbm,
@@ -133,7 +136,7 @@ pub struct DeviceLosses {
     pub body: Db,
     /// Whether traffic must get through both ways.
     pub two_way: bool,
-    /// What readings told of this device, see [`plan::DeviceCalibration`]; zero without.
+    /// Calibrated loss of this device, see [`plan::DeviceCalibration`]; zero without.
     pub calibrated: Db,
 }
 

@@ -15,23 +15,20 @@ mod surfaces;
 
 pub use assess::{Assessment, DeviceResult, best_way, onward_chances};
 pub use coverage::{
-    LevelField, RoamResult, covering, finding_margins, grid_at, level_field, level_grid,
-    roam_budget,
+    LevelField, RoamResult, covering, finding_margins, grid_at, level_field, roam_budget,
 };
-pub use crossing::{round_block, sharp, soft};
-pub use device_losses::{HopLosses, hop_losses, losses_anywhere, losses_of};
-pub use fault::{FaultCurve, Timing, run_of_misses};
+pub use crossing::{sharp, soft};
+pub use device_losses::{losses_anywhere, losses_of};
+pub use fault::{FaultCurve, run_of_misses};
 pub use field::{Mask, field, field_where};
 pub use hop::{Hop, HopFigures, Trail, hop, hop_figures, power_gain, tenth_percentile};
-pub use ledger::{
-    DeviceLosses, Direction, Ledger, LinkOverride, MOUNTS, mount_loss, resolve_link, vocabulary,
-};
+pub use ledger::{DeviceLosses, Direction, Ledger, LinkOverride, mount_loss, vocabulary};
 pub use model::{
-    BODY_LOSS, Edges, Finding, K_FACTOR, Limits, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA,
-    SPOT_SIGMA, WALL_CAP, Walls, better_over_repeater, is_better,
+    Edges, Finding, K_FACTOR, Limits, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA, SPOT_SIGMA,
+    WALL_CAP, Walls, better_over_repeater, is_better,
 };
 pub use paths::{Crossed, Crossing, Follower, PathGain, View};
-pub use site::{Listener, MAX_CELLS, Site, SiteError};
+pub use site::{Listener, Site, SiteError};
 pub use surfaces::{
     ConstructionFacts, CrossingLoss, Surface, SurfaceNames, Surfaces, class_of, thickness,
 };

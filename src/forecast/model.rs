@@ -152,7 +152,7 @@ pub const K_FACTOR: Db = Db(6.0);
 
 /// Loss of a transmitter worn on the body, dB. An engineering range of 10–20 dB is usual (from
 /// memory, no source confirmed).
-pub const BODY_LOSS: Db = Db(15.0);
+pub(crate) const BODY_LOSS: Db = Db(15.0);
 
 /// Greatest loss of one wall, dB: what leaks round and through the joints of a metal sheet (common
 /// practice, no source).

@@ -17,7 +17,7 @@ use units::{Db, Hertz, PowerRatio};
 
 /// Most cells of one heatmap; a finer cell is refused before it eats the memory: 4 million cells
 /// of 0.1 m cover 200 m by 200 m.
-pub const MAX_CELLS: usize = 4_000_000;
+pub(crate) const MAX_CELLS: usize = 4_000_000;
 
 /// Why a plan cannot be assessed.
 #[derive(Debug, Error, Clone, PartialEq, Eq)]

@@ -34,7 +34,7 @@ pub struct Surface {
     pub spread: Db,
     /// Its class.
     pub class: ConstructionClass,
-    /// Factor on all its decibels: 1, or what readings told of this house.
+    /// Factor on all its decibels: 1, or the calibrated one of this house.
     pub scale: f64,
     /// The ideal slab, where `table` is scaled.
     ideal: Option<SlabTable>,

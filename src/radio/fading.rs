@@ -7,9 +7,9 @@
 
 use units::Db;
 
-/// The largest Rician K factor that [`rician_miss`] tells apart: 25 dB. Above it the level swings by
+/// The largest Rician K factor that [`rician_miss`] distinguishes: 25 dB. Above it the level swings by
 /// less than half a decibel, and no indoor link is that steady.
-pub const MAX_RICIAN_K: Db = Db(25.0);
+pub(crate) const MAX_RICIAN_K: Db = Db(25.0);
 
 /// The chance that a Rician-faded level whose mean power lies `margin` above the threshold falls
 /// below the threshold.
@@ -17,7 +17,8 @@ pub const MAX_RICIAN_K: Db = Db(25.0);
 /// # Units
 /// `k_factor` is the power of the steady part over that of the scattered part, in decibels; minus
 /// infinity is Rayleigh fading, 1 − exp(−10^(−margin/10)). It is clamped from above at
-/// [`MAX_RICIAN_K`]. A margin that is not a number gives none. The result is 0 ..= 1, with small chances good to about 1e-12 of themselves.
+/// [`MAX_RICIAN_K`]. A margin that is not a number gives none. The result is 0 ..= 1,
+/// with small chances good to about 1e-12 of themselves.
 ///
 /// # Model
 /// With K the ratio and y = (1 + K)·10^(−margin/10), the chance is that of X < Y for independent

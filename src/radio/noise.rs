@@ -77,8 +77,7 @@ pub fn thermal_noise_level(bandwidth_khz: f64) -> Dbm {
 /// The surroundings' factor fₐ is held at one or more: indoors the antenna looks at walls of about
 /// 290 K, which are thermal noise of factor one whatever is left of the man-made noise. (P.372 itself
 /// has no such clamp: under an open, quiet sky fₐ may fall below one.)
-#[must_use]
-pub fn combined_noise_factor(
+pub(crate) fn combined_noise_factor(
     noise_figure: Db,
     frequency: Hertz,
     environment: NoiseEnvironment,

@@ -78,7 +78,7 @@ struct Bound {
 enum Sense {
     AtLeast,
     AtMost,
-    /// The edge runs along the rows: what is inside is told by the row alone, whose depth in
+    /// The edge runs along the rows: the row alone says what is inside; its depth in
     /// metres is `rise·row + start`.
     Along,
 }

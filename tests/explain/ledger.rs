@@ -53,8 +53,8 @@ fn the_lines_add_up_for_every_device_of_every_plan() {
                 });
                 let crossings: Vec<_> = crossings.collect();
                 assert_eq!(crossings.len(), result.hop.crossings.len());
-                for ((told, adds), known) in crossings.iter().zip(&result.hop.crossings) {
-                    assert_eq!(told, known);
+                for ((listed, adds), known) in crossings.iter().zip(&result.hop.crossings) {
+                    assert_eq!(listed, known);
                     assert_eq!(adds.0, -(known.slab + known.excess).0);
                 }
                 let sigma = &budget.sigma;
@@ -163,24 +163,25 @@ fn with_repeater() -> Plan {
 }
 
 #[test]
-fn a_device_that_goes_over_a_repeater_is_told_both_hops() {
+fn a_device_that_goes_over_a_repeater_has_both_hops() {
     let plan = with_repeater();
     let site = site(&plan);
     let device = plan.devices.iter().find(|d| d.id == "c-annexe-door").unwrap();
-    let told = explain(&site, device, &ExplainSettings::default()).unwrap();
-    assert_eq!(told.result.via.as_deref(), Some("relay"));
-    assert_eq!(told.budget.listener, "relay");
-    assert!(told.budget.is_repeater);
-    let direct = told.to_panel.unwrap();
+    let explained = explain(&site, device, &ExplainSettings::default()).unwrap();
+    assert_eq!(explained.result.via.as_deref(), Some("relay"));
+    assert_eq!(explained.budget.listener, "relay");
+    assert!(explained.budget.is_repeater);
+    let direct = explained.to_panel.unwrap();
     assert!(!direct.is_repeater);
-    let straight = hop(&site, &site.panel, device, &told.result.link);
+    let straight = hop(&site, &site.panel, device, &explained.result.link);
     assert_eq!(direct.hop.ledger, straight.ledger);
-    let kept = (1.0 - told.budget.hop.fault_per_year) * (1.0 - told.onward_fault_per_year.unwrap());
-    assert!(near(told.result.fault_per_year, 1.0 - kept));
+    let kept = (1.0 - explained.budget.hop.fault_per_year)
+        * (1.0 - explained.onward_fault_per_year.unwrap());
+    assert!(near(explained.result.fault_per_year, 1.0 - kept));
     // The repeater itself goes straight on.
     let relay = plan.devices.last().unwrap();
-    let told = explain(&site, relay, &ExplainSettings::default()).unwrap();
-    assert_eq!((told.result.via, told.onward_fault_per_year), (None, None));
+    let explained = explain(&site, relay, &ExplainSettings::default()).unwrap();
+    assert_eq!((explained.result.via, explained.onward_fault_per_year), (None, None));
 }
 
 #[test]

@@ -34,8 +34,8 @@ fn room(position: [f64; 2], mount: &str) -> Plan {
 fn best_move(plan: &Plan, reach_m: f64) -> Option<(Coord<f64>, Option<Side>)> {
     let settings = ExplainSettings { reach_m, ..ExplainSettings::default() };
     let device = plan.devices.iter().find(|d| d.id == "s").unwrap();
-    let told = explain(&site(plan), device, &settings).unwrap();
-    told.remedies.list.iter().find_map(|r| match r.action {
+    let explained = explain(&site(plan), device, &settings).unwrap();
+    explained.remedies.list.iter().find_map(|r| match r.action {
         Action::MoveDevice { to, side, .. } => Some((to, side)),
         _ => None,
     })
@@ -46,7 +46,7 @@ fn a_device_on_a_wall_slides_along_it_as_far_as_the_door() {
     let plan = room([2.5, 0.09], "wall");
     let face = wall_face(&plan, &plan.devices[1]).unwrap();
     assert_eq!((face.wall, face.segment), (0, 0));
-    // Whoever faces the lower wall from inside has x to their left.
+    // Who faces the lower wall from inside has x to the left.
     assert_eq!(face.side(1.0), Side::Left);
     assert_eq!(face.side(-1.0), Side::Right);
     let (to, side) = best_move(&plan, 1.5).expect("nearer to the door it is heard better");
@@ -101,9 +101,9 @@ fn no_place_lies_behind_a_wall_of_a_shipped_plan() {
 fn without_reach_nothing_is_moved() {
     let plan = room([2.5, 0.09], "wall");
     let settings = ExplainSettings { reach_m: 0.0, raise_m: 0.0 };
-    let told = explain(&site(&plan), &plan.devices[1], &settings).unwrap();
+    let explained = explain(&site(&plan), &plan.devices[1], &settings).unwrap();
     let why = |action: &str| {
-        let mut vain = told.remedies.vain.iter();
+        let mut vain = explained.remedies.vain.iter();
         vain.find(|v| v.action == action).map(|v| v.why.clone())
     };
     for action in ["move", "raise"] {

@@ -26,7 +26,7 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
     let links: Vec<Indoor> = rows(&folder.join("links.csv"))?;
     writeln!(
         out,
-        "## Building, 868 MHz: measured loss less foretold, dB\n\n\
+        "## Building, 868 MHz: measured loss less predicted, dB\n\n\
          | walls of | loss | six months: mean | spread | a year: mean | spread | each, a year |\n\
          | --- | --- | --- | --- | --- | --- | --- |"
     )?;
@@ -36,14 +36,14 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
     for (heavy, light) in PAIRS {
         for typical in [true, false] {
             let (heavy_loss, light_loss) = (wall(heavy, typical)?, wall(light, typical)?);
-            let foretold = |link: &Indoor| {
+            let predicted = |link: &Indoor| {
                 free_space(link)
                     + f64::from(link.concrete_or_brick_walls) * heavy_loss
                     + f64::from(link.wood_walls) * light_loss
             };
             let walls = format!("{heavy} {heavy_loss:.1} dB, {light} {light_loss:.1} dB");
             let what = if typical { "typical" } else { "ideal" };
-            row(out, &links, &walls, what, &foretold)?;
+            row(out, &links, &walls, what, &predicted)?;
         }
     }
     writeln!(out)?;
@@ -70,7 +70,7 @@ fn with_readings(
             place: [1e6 * number as f64, 0.0, 0.0],
             distance_m: link.distance_m,
             walls,
-            foretold: -free - slopes[0] - slopes[1],
+            predicted: -free - slopes[0] - slopes[1],
             slopes: slopes.to_vec(),
         }
     });
@@ -101,10 +101,10 @@ fn row(
     links: &[Indoor],
     walls: &str,
     what: &str,
-    foretold: &impl Fn(&Indoor) -> f64,
+    predicted: &impl Fn(&Indoor) -> f64,
 ) -> Result<(), Diagnostic> {
     let off = |measured: fn(&Indoor) -> f64| -> Vec<f64> {
-        links.iter().map(|link| measured(link) - foretold(link)).collect()
+        links.iter().map(|link| measured(link) - predicted(link)).collect()
     };
     let half_year = off(|link| link.mean_pl_db_6mo);
     let year = off(|link| link.mean_pl_db_1yr_read_off_figure);

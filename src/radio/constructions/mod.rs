@@ -188,8 +188,7 @@ fn slab_layer(layer: CatalogueLayer, frequency: Hertz) -> Option<SlabLayer> {
 /// layer of thickness t and permittivity 1 − 1/(X·2πf·ε₀·t) has the same sheet admittance; t is a
 /// hundredth of the wire, which is thin enough to be a sheet. The mesh is taken as lossless and well
 /// joined; a broken or rusted one lets more through.
-#[must_use]
-pub fn mesh_layer(pitch: Metres, wire: Metres, frequency: Hertz) -> SlabLayer {
+pub(crate) fn mesh_layer(pitch: Metres, wire: Metres, frequency: Hertz) -> SlabLayer {
     let thickness = Metres(wire.0 / 100.0);
     // X·2πf·ε₀·t with Z₀ε₀ = 1/c leaves k²·p·t·ln(p/(πw))/2π.
     let wavenumber = TAU * frequency.0 / SPEED_OF_LIGHT_M_PER_S;

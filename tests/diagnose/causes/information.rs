@@ -27,7 +27,7 @@ struct State {
     cause: usize,
     weight: f64,
     lapse: f64,
-    /// Weak by so much; mended by a fresh battery.
+    /// Weak by so much; cured by a fresh battery.
     weak: Option<bool>,
 }
 
