@@ -119,9 +119,7 @@ pub fn level_field(
         number == 0 || repeaters.get(number - 1).is_some_and(|f| *f != Finding::Failing)
     };
     let gains = best_gains(site, link.frequency, &grid, &usable, progress);
-    let losses =
-        DeviceLosses { mount: Db(0.0), body: Db(0.0), two_way: false, calibrated: Db(0.0) };
-    let budget = Ledger::new(&link, &site.model, Db(0.0), losses);
+    let budget = Ledger::new(&link, &site.model, Db(0.0), DeviceLosses::default());
     let margin_db = gains.iter().map(|gain| budget.margin_db.0 - PowerRatio(*gain).to_loss().0);
     let margin_db = margin_db.collect();
     let (failing_below, sound_from) = finding_margins(site)?;
@@ -170,7 +168,7 @@ fn best_gains(
 #[must_use]
 pub fn roam_budget(site: &Site<'_>, roam: &Roam, link: &Link) -> Ledger {
     let body = if roam.worn { site.model.body_loss_db } else { Db(0.0) };
-    let losses = DeviceLosses { mount: Db(0.0), body, two_way: false, calibrated: Db(0.0) };
+    let losses = DeviceLosses { body, ..DeviceLosses::default() };
     Ledger::new(link, &site.model, Db(0.0), losses)
 }
 

@@ -11,9 +11,8 @@ use units::Db;
 pub fn losses_of(device: &Device) -> DeviceLosses {
     DeviceLosses {
         mount: mount_loss(device.mount.as_deref()),
-        body: Db(0.0),
         two_way: device.kind.is_two_way(),
-        calibrated: Db(0.0),
+        ..DeviceLosses::default()
     }
 }
 

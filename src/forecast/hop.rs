@@ -2,7 +2,7 @@
 
 use super::device_losses::hop_losses;
 use super::ledger::Ledger;
-use super::paths::{Crossed, Crossing, Follower};
+use super::paths::{Crossed, Crossing, Follower, View};
 use super::site::{Listener, Site};
 use plan::Device;
 use radio::{Link, free_space_loss};
@@ -150,12 +150,12 @@ pub fn tenth_percentile(margin: Db, sigma: Db) -> Db {
 }
 
 /// Power gain of all paths between two points, for checks of the tracer against other solutions.
-///
-/// `heights` are those of the first and second point.
 #[must_use]
 pub fn power_gain(site: &Site<'_>, listener: &Listener, to: &Device, link: &Link) -> PowerRatio {
-    let heights = (listener.device.height_m, to.height_m);
-    site.view(link.frequency).map_or(PowerRatio(0.0), |view| {
-        view.summed(&view.paths(&mut Follower::default(), &listener.tree, heights, to.position))
-    })
+    let (low, high) = (listener.device.height_m, to.height_m);
+    let height_profiles = HeightProfile::all(&site.scene.floors, low, high, site.model.reflections);
+    let gain = |view: View<'_>| {
+        view.gain(&mut Follower::default(), &listener.tree, &height_profiles, to.position)
+    };
+    site.view(link.frequency).map_or(PowerRatio(0.0), gain)
 }

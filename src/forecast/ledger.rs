@@ -128,7 +128,7 @@ pub struct Ledger {
 }
 
 /// What a device adds to the budget.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct DeviceLosses {
     /// Loss of its mount.
     pub mount: Db,

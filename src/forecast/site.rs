@@ -56,6 +56,12 @@ fn nearest_link(name: &str) -> String {
     near.map_or_else(String::new, |near| format!("did you mean \"{near}\"? "))
 }
 
+/// What each device and area of a plan chooses.
+fn link_choices(plan: &Plan) -> impl Iterator<Item = Option<&LinkChoice>> {
+    let devices = plan.devices.iter().map(|device| device.link.as_ref());
+    devices.chain(plan.roams.iter().map(|roam| roam.link.as_ref()))
+}
+
 /// A receiver that sensors may reach: the panel, or a repeater.
 #[derive(Debug, Clone)]
 pub struct Listener {
@@ -126,10 +132,7 @@ impl<'a> Site<'a> {
     }
 
     fn prepare(&mut self, names: &SurfaceNames) -> Result<(), SiteError> {
-        let devices = self.plan.devices.iter().map(|device| device.link.as_ref());
-        let roams = self.plan.roams.iter().map(|roam| roam.link.as_ref());
-        let choices: Vec<Option<&LinkChoice>> = devices.chain(roams).chain([None]).collect();
-        for choice in choices {
+        for choice in link_choices(self.plan).chain([None]) {
             let link = self.link(choice)?;
             let model = &self.model;
             self.surfaces
@@ -184,10 +187,7 @@ impl<'a> Site<'a> {
     /// the user changes does not reach.
     fn doubtful_links(&self) -> Vec<String> {
         let mut found = Vec::new();
-        let devices = self.plan.devices.iter().map(|device| device.link.as_ref());
-        let roams = self.plan.roams.iter().map(|roam| roam.link.as_ref());
-        let choices: Vec<Option<&LinkChoice>> = devices.chain(roams).collect();
-        for choice in [None].into_iter().chain(choices.iter().copied()) {
+        for choice in [None].into_iter().chain(link_choices(self.plan)) {
             let Ok(link) = self.link(choice) else {
                 continue;
             };
@@ -203,14 +203,14 @@ impl<'a> Site<'a> {
             }
         }
         let over = &self.over;
-        let keeps = |choice: &&Option<&LinkChoice>| {
+        let keeps = |choice: &Option<&LinkChoice>| {
             choice.is_some_and(|own| {
                 (over.link.is_some() && own.like.is_some())
                     || (over.frequency.is_some()
                         && (own.like.is_some() || own.frequency_mhz.is_some()))
             })
         };
-        let kept = choices.iter().filter(keeps).count();
+        let kept = link_choices(self.plan).filter(keeps).count();
         if kept > 0 {
             found.push(format!(
                 "{kept} device{} or area{} with a link of {} own: --link and --frequency do not change it",

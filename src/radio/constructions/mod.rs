@@ -274,6 +274,15 @@ const OPAQUE_EXCESS: Excess = excess(
     6.0,
     "none: the sheet itself is opaque and the caller's cap decides; spread: common practice, no source",
 );
+/// What constructions of a kind have in common.
+const fn kind(excess: Excess, class: ConstructionClass) -> Construction {
+    Construction { name: "", describe: "", layers: &[], excess, source: PRACTICE, class }
+}
+
+const LIGHT: Construction = kind(LIGHT_EXCESS, ConstructionClass::Light);
+const HEAVY: Construction = kind(HEAVY_EXCESS, ConstructionClass::Masonry);
+const OPAQUE: Construction = kind(OPAQUE_EXCESS, ConstructionClass::Metal);
+
 /// Aluminium: resistivity over thickness.
 const FOIL: CatalogueLayer = CatalogueLayer::Film {
     // 2.65e-8 Ω·m (aluminium at 20 °C, from memory) over 9 µm (common practice, no source).

@@ -1,8 +1,6 @@
 //! The catalogue's glass and doors.
 
-use super::{
-    CatalogueLayer, Construction, ConstructionClass, Excess, OPAQUE_EXCESS, PRACTICE, bulk, excess,
-};
+use super::{CatalogueLayer, Construction, ConstructionClass, Excess, OPAQUE, bulk, excess, kind};
 
 /// Glass, then doors.
 pub(super) const OPENINGS: &[Construction] = &[
@@ -10,17 +8,13 @@ pub(super) const OPENINGS: &[Construction] = &[
         name: "glass-single",
         describe: "one 4 mm pane",
         layers: &[bulk("glass", 4.0)],
-        excess: FRAME_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Glass,
+        ..GLASS
     },
     Construction {
         name: "glass-double",
         describe: "two 4 mm panes, 16 mm apart, uncoated",
         layers: &[bulk("glass", 4.0), bulk("air", 16.0), bulk("glass", 4.0)],
-        excess: FRAME_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Glass,
+        ..GLASS
     },
     Construction {
         name: "glass-double-coated",
@@ -62,49 +56,37 @@ pub(super) const OPENINGS: &[Construction] = &[
         name: "door-hollow",
         describe: "40 mm hollow door: two 3 mm hardboard faces",
         layers: &[bulk("hardboard", 3.0), bulk("air", 34.0), bulk("hardboard", 3.0)],
-        excess: FRAME_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Door,
+        ..DOOR
     },
     Construction {
         name: "door-solid",
         describe: "44 mm solid timber door",
         layers: &[bulk("wood", 44.0)],
-        excess: FRAME_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Door,
+        ..DOOR
     },
     Construction {
         name: "door-steel",
         describe: "45 mm steel-faced door, foam inside",
         layers: &[bulk("metal", 0.7), bulk("rigid-foam", 43.6), bulk("metal", 0.7)],
-        excess: OPAQUE_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Metal,
+        ..OPAQUE
     },
     Construction {
         name: "door-glazed",
         describe: "glazed door: 4 mm panes 16 mm apart, uncoated",
         layers: &[bulk("glass", 4.0), bulk("air", 16.0), bulk("glass", 4.0)],
-        excess: FRAME_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Door,
+        ..DOOR
     },
     Construction {
         name: "garage-door-steel",
         describe: "0.7 mm steel up-and-over or sectional door",
         layers: &[bulk("metal", 0.7)],
-        excess: OPAQUE_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Metal,
+        ..OPAQUE
     },
     Construction {
         name: "garage-door-timber",
         describe: "22 mm timber door",
         layers: &[bulk("wood", 22.0)],
-        excess: FRAME_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Door,
+        ..DOOR
     },
 ];
 
@@ -122,3 +104,6 @@ const FRAME_EXCESS: Excess = excess(
     "plain glass, 2.2 dB at 868 MHz (3GPP TR 38.901, 2 + 0.2 f, from memory), less the ideal slab of glass-single and \
      glass-double there, calculated here; for doors the same by common practice, no source; spread: common practice, no source",
 );
+
+const DOOR: Construction = kind(FRAME_EXCESS, ConstructionClass::Door);
+const GLASS: Construction = kind(FRAME_EXCESS, ConstructionClass::Glass);
