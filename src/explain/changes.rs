@@ -158,22 +158,16 @@ fn changes_to(
     heavy: bool,
 ) -> Vec<(Action, Plan)> {
     let (feature, construction) = (&crossing.feature, &crossing.construction);
-    let open = |number: usize| {
-        let opening = plan.openings.get(number)?;
-        let action = Action::Open {
-            feature: opening.id.clone(),
-            construction: opening.construction.clone(),
-        };
-        (!opening.open).then(|| (action, structure::opened(plan, number)))
+    let doors = match part {
+        Part::Opening(number) => vec![number],
+        Part::Wall(wall) => structure::doors_in(plan, wall, at),
+        Part::Slab(_) | Part::Obstacle(_) => Vec::new(),
     };
     let mut changes = Vec::new();
-    match part {
-        Part::Opening(number) => changes.extend(open(number)),
-        Part::Wall(wall) => {
-            let doors = structure::doors_in(plan, wall, at);
-            changes.extend(doors.into_iter().filter_map(open));
-        }
-        Part::Slab(_) | Part::Obstacle(_) => {}
+    for number in doors.into_iter().filter(|number| !plan.openings[*number].open) {
+        let opening = &plan.openings[number];
+        let (feature, construction) = (opening.id.clone(), opening.construction.clone());
+        changes.push((Action::Open { feature, construction }, structure::opened(plan, number)));
     }
     if !heavy {
         return changes;
@@ -202,13 +196,14 @@ fn changes_to(
 
 /// Of several constructions for one feature the one that helps most.
 fn best_of_each(remedies: Vec<Remedy>) -> Vec<Remedy> {
+    let replaced = |remedy: &Remedy| match &remedy.action {
+        Action::Replace { feature, .. } => Some(feature.clone()),
+        _ => None,
+    };
     let mut kept: Vec<Remedy> = Vec::new();
     for remedy in remedies {
-        let same = |other: &Remedy| match (&other.action, &remedy.action) {
-            (Action::Replace { feature: a, .. }, Action::Replace { feature: b, .. }) => a == b,
-            _ => false,
-        };
-        match kept.iter_mut().find(|other| same(other)) {
+        let feature = replaced(&remedy);
+        match kept.iter_mut().find(|other| feature.is_some() && replaced(other) == feature) {
             Some(other) if other.gain.0 >= remedy.gain.0 => {}
             Some(other) => *other = remedy,
             None => kept.push(remedy),

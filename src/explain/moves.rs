@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use super::hop_budget::ray_share;
 use super::remedies::{Trials, elsewhere};
 use super::remedy::{Action, Remedy};
-use super::wall_face::{WallFace, along_wall, places, wall_face};
+use super::wall_face::{WallFace, along_wall, obstacles_at, places, wall_face};
 use super::{explainable, gain_spread};
 use forecast::{
     Crossing, DeviceResult, Finding, Hop, Site, SiteError, best_way, mount_loss, onward_chances,
@@ -147,10 +147,8 @@ fn not_sound(site: &Site<'_>) -> Result<usize, SiteError> {
 /// The heights within reach, in steps, with the limits of the room.
 fn heights(now: f64, raise_m: f64, (low, high): (f64, f64)) -> Vec<f64> {
     let steps = (raise_m / RISE_M + 1e-9).floor() as usize;
-    let down = (1..=steps).map(|n| now - RISE_M * n as f64);
-    let up = (1..=steps).map(|n| now + RISE_M * n as f64);
-    let within = |z: &f64| *z >= low - 1e-9 && *z <= high + 1e-9;
-    down.chain(up).filter(within).collect()
+    let way = |sign: f64| (1..=steps).map(move |n| now + sign * RISE_M * n as f64);
+    way(-1.0).chain(way(1.0)).filter(|z| *z >= low - 1e-9 && *z <= high + 1e-9).collect()
 }
 
 /// Whether a device can hang at another height: its wall is there, no opening and no obstacle is.
@@ -161,9 +159,7 @@ fn is_free(plan: &Plan, device: &Device, face: Option<&WallFace>, z: f64) -> boo
         wall.is_some_and(|wall| (wall.base_m..wall.top_m).contains(&z))
             && (now_over || !face.over_opening(plan, face.s_m, z))
     });
-    let mut obstacles = plan.obstacles.iter().filter(|obstacle| {
-        obstacle.level == device.level && (obstacle.base_m..obstacle.top_m).contains(&z)
-    });
+    let mut obstacles = obstacles_at(plan, device.level, z);
     on_wall && !obstacles.any(|obstacle| obstacle.outline.contains(&device.position))
 }
 

@@ -20,12 +20,9 @@ pub(super) enum Part {
 /// The part with an id.
 pub(super) fn part(plan: &Plan, id: &str) -> Option<Part> {
     let wall = plan.walls.iter().position(|x| x.id == id).map(Part::Wall);
-    let opening = || plan.openings.iter().position(|x| x.id == id);
-    let slab = || plan.slabs.iter().position(|x| x.id == id);
-    let obstacle = || plan.obstacles.iter().position(|x| x.id == id);
-    wall.or_else(|| opening().map(Part::Opening))
-        .or_else(|| slab().map(Part::Slab))
-        .or_else(|| obstacle().map(Part::Obstacle))
+    wall.or_else(|| plan.openings.iter().position(|x| x.id == id).map(Part::Opening))
+        .or_else(|| plan.slabs.iter().position(|x| x.id == id).map(Part::Slab))
+        .or_else(|| plan.obstacles.iter().position(|x| x.id == id).map(Part::Obstacle))
 }
 
 /// The plan with an opening opened.

@@ -3,7 +3,7 @@
 use geo::{Contains as _, Coord, Intersects as _, Line};
 
 use forecast::thickness;
-use plan::{Device, Plan};
+use plan::{Device, Obstacle, Plan, Wall};
 use siting::distance_to_line;
 use trace::{dot, left_of, norm};
 
@@ -30,8 +30,6 @@ pub struct WallFace {
     pub wall: usize,
     /// Index of the segment of its line.
     pub segment: usize,
-    /// The segment's centre line.
-    pub line: Line<f64>,
     /// Unit vector along it.
     pub along: Coord<f64>,
     /// Unit vector off the face, to the device's side.
@@ -50,10 +48,7 @@ pub fn wall_face(plan: &Plan, device: &Device) -> Option<WallFace> {
         return None;
     }
     let at = device.position;
-    let walls = plan.walls.iter().enumerate().filter(|(_, wall)| {
-        wall.level == device.level && (wall.base_m..wall.top_m).contains(&device.height_m)
-    });
-    let faces = walls.flat_map(|(number, wall)| {
+    let faces = walls_at(plan, device.level, device.height_m).flat_map(|(number, wall)| {
         let half_m = thickness(plan, &wall.construction).0 / 2.0;
         let lines = wall.line.lines().enumerate();
         lines.map(move |(segment, line)| {
@@ -76,7 +71,6 @@ pub fn wall_face(plan: &Plan, device: &Device) -> Option<WallFace> {
     Some(WallFace {
         wall,
         segment,
-        line,
         along,
         off: if is_left { left } else { left * -1.0 },
         length_m,
@@ -190,12 +184,7 @@ fn is_barred(
     own: Option<&WallFace>,
 ) -> bool {
     let step = Line::new(from, to);
-    let z = device.height_m;
-    let walls =
-        plan.walls.iter().enumerate().filter(|(_, wall)| {
-            wall.level == device.level && (wall.base_m..wall.top_m).contains(&z)
-        });
-    for (number, wall) in walls {
+    for (number, wall) in walls_at(plan, device.level, device.height_m) {
         let least = thickness(plan, &wall.construction).0 / 2.0 + CLEAR_M;
         for (segment, line) in wall.line.lines().enumerate() {
             if own.is_some_and(|own| (own.wall, own.segment) == (number, segment)) {
@@ -207,10 +196,18 @@ fn is_barred(
             }
         }
     }
-    let mut obstacles = plan.obstacles.iter().filter(|obstacle| {
-        obstacle.level == device.level && (obstacle.base_m..obstacle.top_m).contains(&z)
-    });
-    obstacles.any(|obstacle| {
-        obstacle.outline.contains(&to) || obstacle.outline.exterior().intersects(&step)
-    })
+    obstacles_at(plan, device.level, device.height_m)
+        .any(|one| one.outline.contains(&to) || one.outline.exterior().intersects(&step))
+}
+
+/// The walls of a level that are there at a height, each with its number.
+fn walls_at(plan: &Plan, level: i32, z: f64) -> impl Iterator<Item = (usize, &Wall)> {
+    let walls = plan.walls.iter().enumerate();
+    walls.filter(move |(_, wall)| wall.level == level && (wall.base_m..wall.top_m).contains(&z))
+}
+
+/// The obstacles of a level that are there at a height.
+pub(super) fn obstacles_at(plan: &Plan, level: i32, z: f64) -> impl Iterator<Item = &Obstacle> {
+    let obstacles = plan.obstacles.iter();
+    obstacles.filter(move |one| one.level == level && (one.base_m..one.top_m).contains(&z))
 }
