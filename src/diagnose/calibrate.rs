@@ -1,8 +1,8 @@
 //! What the readings make of the forecast: how much the site and each construction really lose, and
 //! what every device's forecast then is.
 //!
-//! The paths are always traced with the plan as drawn: `diagnose` ignores an earlier calibration, so
-//! that no reading counts twice. The result is kept as a member of the plan and not as new
+//! The paths are always traced with the plan as drawn: `diagnose` ignores an earlier calibration,
+//! so that no reading counts twice. The result is kept as a member of the plan and not as new
 //! constructions: a scale keeps the dependence on angle and band, which a measured loss would lose,
 //! and spreads and devices need a place, too.
 
@@ -217,8 +217,8 @@ impl<'r> ReadingsByChannel<'r> {
     }
 }
 
-/// The channel of a device and a listener, by their ids; `None` if the plan has no such two, or they
-/// are one.
+/// The channel of a device and a listener, by their ids; `None` if the plan has no such two, or
+/// they are one.
 fn channel_as_found(
     site: &Site<'_>,
     sensor: &str,
@@ -236,8 +236,8 @@ fn channel_as_found(
     (!is_panel && heard_by.device.id != sensor).then(|| ChannelKey::as_found(device, number))
 }
 
-/// Noise at every listener, the panel first: what the noise floor that was read as found exceeds the
-/// expected one by, the median of several; nothing where it was not read.
+/// Noise at every listener, the panel first: what the noise floor that was read as found exceeds
+/// the expected one by, the median of several; nothing where it was not read.
 #[must_use]
 pub fn noise(site: &Site<'_>, expected: Dbm, readings: &[Reading]) -> Vec<Air> {
     let rise = |id: Option<&String>| {
@@ -261,8 +261,8 @@ pub fn noise(site: &Site<'_>, expected: Dbm, readings: &[Reading]) -> Vec<Air> {
 
 /// Calibrates a site by readings. Without any the forecast is left to the bit.
 ///
-/// The losses of the walls are linear in the scales only near those that the paths were traced with, so
-/// that they are traced again with the scales found until no level changes.
+/// The losses of the walls are linear in the scales only near those that the paths were traced
+/// with, so that they are traced again with the scales found until no level changes.
 ///
 /// # Errors
 /// [`SiteError`] for a link that is not known.

@@ -2,19 +2,21 @@
 //!
 //! The static level of a channel is
 //! level = forecast − Δoffset − Σ slope·(scale − mean) − own − shadow − spot,
-//! with one offset for the site, one scale for each construction, one own loss for each transmitter,
-//! one shadowing for each device and listener, and one luck of the spot for each place of the
-//! device. All have a normal prior. Shadowing at one listener is correlated between near devices.
+//! with one offset for the site, one scale for each construction, one own loss for each
+//! transmitter, one shadowing for each device and listener, and one luck of the spot for each place
+//! of the device. All have a normal prior. Shadowing at one listener is correlated between near
+//! devices.
 //!
 //! # Prior
 //! Site offset 6 ± 4 dB; each construction's scale 1 ± its spread over its loss, correlated by 0.8
-//! within a class (our choice); a device's own loss ± 3 dB (our choice); the luck of the spot ± 5 dB;
-//! and shadowing, the rest of the static spread of `check`, shared by neighbours over 2 m. So without
-//! a reading the forecast is that of `check` to the bit.
+//! within a class (our choice); a device's own loss ± 3 dB (our choice); the luck of the spot ± 5
+//! dB; and shadowing, the rest of the static spread of `check`, shared by neighbours over 2 m. So
+//! without a reading the forecast is that of `check` to the bit.
 //!
 //! # References
-//! - Gudmundson, Correlation model for shadow fading in mobile radio systems, Electronics Letters 27
-//!   (1991), 2145-2146 (from memory): the correlation of shadowing decays exponentially with distance.
+//! - Gudmundson, Correlation model for shadow fading in mobile radio systems, Electronics Letters
+//!   27 (1991), 2145-2146 (from memory): the correlation of shadowing decays exponentially with
+//!   distance.
 
 use nalgebra::{DMatrix, DVector};
 
@@ -22,8 +24,8 @@ use super::propagation::Joint;
 use super::receiver::Receiver;
 use units::{Db, Dbm, Metres};
 
-/// Distance over which the correlation of shadowing falls to 1/e: indoors one or two metres are usual
-/// (from memory, no source confirmed).
+/// Distance over which the correlation of shadowing falls to 1/e: indoors one or two metres are
+/// usual (from memory, no source confirmed).
 pub const DECORRELATION: Metres = Metres(2.0);
 
 /// Which transmitter, at which place, and which listener.

@@ -34,8 +34,8 @@ pub struct DeviceForecast {
     pub finding: Finding,
 }
 
-/// The forecast of every device but the panel, in plan order with its index, if the hops of a network
-/// have these levels.
+/// The forecast of every device but the panel, in plan order with its index, if the hops of a
+/// network have these levels.
 pub(crate) fn device_forecasts(
     network: &Network<'_>,
     levels: &[StaticLevel],

@@ -1,8 +1,8 @@
 //! What the readings of one channel say of its static level: a likelihood on a grid.
 //!
-//! Levels, bars, missed check-ins, a wild reading: all that they say of one channel is a function of
-//! one number, its static level. On a grid nothing has to be made normal before it is joined with the
-//! rest, and two thousand readings cost as much as forty.
+//! Levels, bars, missed check-ins, a wild reading: all that they say of one channel is a function
+//! of one number, its static level. On a grid nothing has to be made normal before it is joined
+//! with the rest, and two thousand readings cost as much as forty.
 
 use std::sync::OnceLock;
 
@@ -145,8 +145,8 @@ impl Factor {
         Self::from_grid(log)
     }
 
-    /// A mixture: each likelihood behind a loss in decibels, with its share. Losses are taken to the
-    /// nearest step of the grid, 0.2 dB.
+    /// A mixture: each likelihood behind a loss in decibels, with its share. Losses are taken to
+    /// the nearest step of the grid, 0.2 dB.
     #[must_use]
     pub fn mixture(parts: &[(&Self, f64, f64)]) -> Self {
         let top = parts.iter().map(|(part, ..)| part.top).fold(f64::NEG_INFINITY, f64::max);
@@ -180,9 +180,9 @@ impl Factor {
         self.log[below] + (self.log[below + 1] - self.log[below]) * part
     }
 
-    /// Joined with a normal density, by the trapezoidal rule on the grid, which for a smooth integrand
-    /// that dies away at both ends is exact to rounding once a standard deviation spans a step or two.
-    /// `None` if nothing is left of the product.
+    /// Joined with a normal density, by the trapezoidal rule on the grid, which for a smooth
+    /// integrand that dies away at both ends is exact to rounding once a standard deviation spans a
+    /// step or two. `None` if nothing is left of the product.
     #[must_use]
     pub fn tilted(&self, mean: f64, variance: f64) -> Option<Tilted> {
         let sigma = variance.sqrt();

@@ -5,12 +5,13 @@
 //! spot is the model's. The site takes [`SITE_SIGMA`], a device [`OWN_SIGMA`], the walls what the
 //! spread of their constructions makes of the path at hand, and shadowing all that is left.
 //!
-//! All walls of one construction vary together here, where the forecast takes each by itself, so that
-//! behind several of them the walls alone could exceed the whole. They get no more than
+//! All walls of one construction vary together here, where the forecast takes each by itself, so
+//! that behind several of them the walls alone could exceed the whole. They get no more than
 //! [`WALLS_MOST`] of what site and device leave; the slopes of such a path are made smaller in
-//! proportion. Measurements agree with less for deep places: in a furnished flat at 2.4 GHz 6 dB more
-//! arrived behind two walls than twice the first wall's loss allows (doi 10.5281/zenodo.5457591,
-//! calculated here), since power finds other ways round. The right share is not known: our choice.
+//! proportion. Measurements agree with less for deep places: in a furnished flat at 2.4 GHz 6 dB
+//! more arrived behind two walls than twice the first wall's loss allows (doi
+//! 10.5281/zenodo.5457591, calculated here), since power finds other ways round. The right share is
+//! not known: our choice.
 
 use std::collections::BTreeMap;
 

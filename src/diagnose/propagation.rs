@@ -1,17 +1,17 @@
 //! A joint normal prior and one likelihood for each of some of its variables: the posterior.
 //!
-//! Expectation propagation: each likelihood is approximated by a normal one that leaves the same mean
-//! and variance of its variable as the true one does beside all the others.
+//! Expectation propagation: each likelihood is approximated by a normal one that leaves the same
+//! mean and variance of its variable as the true one does beside all the others.
 //!
 //! Why this method: with normal likelihoods it is the closed form after one round; with bars and
-//! missed check-ins it meets numerical integration to hundredths of a decibel; it takes milliseconds,
-//! and it gives the evidence by which causes are compared. `tests/diagnose/calibrate` compares it with
-//! the textbook, a Gaussian process of scikit-learn and a long run of emcee.
+//! missed check-ins it meets numerical integration to hundredths of a decibel; it takes
+//! milliseconds, and it gives the evidence by which causes are compared. `tests/diagnose/calibrate`
+//! compares it with the textbook, a Gaussian process of scikit-learn and a long run of emcee.
 //!
 //! # References
 //! - Minka, Expectation propagation for approximate Bayesian inference, UAI 2001 (from memory).
-//! - Rasmussen and Williams, Gaussian Processes for Machine Learning (2006), 3.6, algorithm 3.5 (from
-//!   memory; the evidence is derived anew here).
+//! - Rasmussen and Williams, Gaussian Processes for Machine Learning (2006), 3.6, algorithm 3.5
+//!   (from memory; the evidence is derived anew here).
 
 use nalgebra::{Cholesky, DMatrix, DVector};
 
@@ -118,8 +118,8 @@ pub(crate) struct ApproximateFactor {
     cavity: (f64, f64),
 }
 
-/// Joins a prior with likelihoods, each of the variable whose number stands before it. A variable may
-/// have several.
+/// Joins a prior with likelihoods, each of the variable whose number stands before it. A variable
+/// may have several.
 #[must_use]
 pub fn posterior(prior: &Joint, likelihoods: &[(usize, &Factor)]) -> Posterior {
     let blank = |(variable, _): &(usize, _)| ApproximateFactor {
@@ -258,7 +258,8 @@ mod tests {
 
     #[test]
     fn a_censored_reading_is_that_of_numerical_integration() {
-        // One variable with a step for a likelihood: all of the posterior by a sum over a fine grid.
+        // One variable with a step for a likelihood: all of the posterior by a sum over a fine
+        // grid.
         let prior = Joint {
             mean: DVector::from_vec(vec![-90.0]),
             covariance: DMatrix::from_vec(1, 1, vec![81.0]),

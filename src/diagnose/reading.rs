@@ -19,8 +19,8 @@ pub struct Reading {
     pub circumstance: Circumstance,
     /// What the panel or the installer said beside it.
     pub remarks: Vec<Remark>,
-    /// Line in the file, from 1 (the number of the entry in a JSON list); 0 for none. A level and the
-    /// check-in by which it was read share a line.
+    /// Line in the file, from 1 (the number of the entry in a JSON list); 0 for none. A level and
+    /// the check-in by which it was read share a line.
     pub line: usize,
 }
 

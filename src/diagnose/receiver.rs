@@ -94,8 +94,8 @@ impl Receiver {
     }
 
     /// Logarithm of the chance that a check-in was decoded whose level the panel showed: the level
-    /// shows how it had faded, so that only noise and clashes are left to miss it. What shows no level
-    /// is taken for strong enough.
+    /// shows how it had faded, so that only noise and clashes are left to miss it. What shows no
+    /// level is taken for strong enough.
     pub(crate) fn log_decoded(&self, shown: &Seen, air: Air) -> f64 {
         let level = match *shown {
             Seen::Level(level) => Some(level),

@@ -14,11 +14,11 @@ pub const VISIT_MIN: f64 = 5.0;
 ///
 /// The mean of n levels that share a fade scatters about the static level by fading, once, and by
 /// the meter's error over √n. So they weigh together as much as
-/// (σ²fading + σ²meter) / (σ²fading + σ²meter/n) independent readings, each an equal part of it: for
-/// normal spreads the same posterior as with one fade common to all; ten such levels say hardly more
-/// than three. Levels and bars without a time count as sharing one. Check-ins come an hour apart,
-/// unless their times say otherwise; those within [`VISIT_MIN`] weigh as one. A level and the
-/// check-in by which it was read (one line) count once.
+/// (σ²fading + σ²meter) / (σ²fading + σ²meter/n) independent readings, each an equal part of it:
+/// for normal spreads the same posterior as with one fade common to all; ten such levels say hardly
+/// more than three. Levels and bars without a time count as sharing one. Check-ins come an hour
+/// apart, unless their times say otherwise; those within [`VISIT_MIN`] weigh as one. A level and
+/// the check-in by which it was read (one line) count once.
 #[must_use]
 pub fn weighted(receiver: &Receiver, readings: &[&Reading]) -> Vec<(Seen, f64)> {
     let with_level = lines_of(readings.iter().copied(), Reading::has_level);

@@ -11,8 +11,9 @@ use plan::DeviceKind;
 /// Time on the air of one burst, minutes: a tenth of a second (common practice, no source).
 const AIRTIME_MIN: f64 = 0.1 / 60.0;
 
-/// The causes of every flaky sensor of a site, and of those asked for (indices of the plan's devices),
-/// in plan order. Sensors whose links share a frequency suffer together from what is on the air there.
+/// The causes of every flaky sensor of a site, and of those asked for (indices of the plan's
+/// devices), in plan order. Sensors whose links share a frequency suffer together from what is on
+/// the air there.
 ///
 /// # Errors
 /// [`SiteError`] for a link that is not known.

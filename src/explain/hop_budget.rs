@@ -65,8 +65,9 @@ pub struct SigmaParts {
     pub shadowing: Db,
     /// The luck of the spot.
     pub spot: Db,
-    /// The spreads of the walls crossed, their squares added and weighed with the direct path's share
-    /// of the power. It counts, together with the site's, only where both exceed the usual shadowing.
+    /// The spreads of the walls crossed, their squares added and weighed with the direct path's
+    /// share of the power. It counts, together with the site's, only where both exceed the usual
+    /// shadowing.
     pub walls: Db,
     /// The direct path's share of the power that `walls` is weighed with, 0 to 1: of the ray alone,
     /// without what goes round edges.

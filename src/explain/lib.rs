@@ -1,8 +1,8 @@
 //! One sensor's link in full: every decibel, every path that carries weight, and what would help.
 //!
-//! [`find`] finds the device that is meant; [`explain`] gives its [`Explanation`]: the [`HopBudget`] of
-//! the hop that it takes, the [`Profile`] of the level along it, and the [`Remedies`], each worked out
-//! by running the model again on the plan with that one change.
+//! [`find`] finds the device that is meant; [`explain`] gives its [`Explanation`]: the
+//! [`HopBudget`] of the hop that it takes, the [`Profile`] of the level along it, and the
+//! [`Remedies`], each worked out by running the model again on the plan with that one change.
 //!
 //! # What counts as uncertain
 //! Every [`Remedy`] says by how much its gain may be off ([`Remedy::spread`], see [`doubt`]). It is

@@ -37,8 +37,8 @@ impl Trials<'_, '_> {
         })
     }
 
-    /// The remedy of a move. Walls that the direct path crosses only before or only after it add their
-    /// spread to that of its gain.
+    /// The remedy of a move. Walls that the direct path crosses only before or only after it add
+    /// their spread to that of its gain.
     fn moved(&self, action: Action, by: Metres, then: &DeviceResult) -> Remedy {
         let places = gain_spread::of_move(&self.site.model, by, self.wavelength);
         let (now, then_hop) = (&self.now.hop, &then.hop);
@@ -121,8 +121,8 @@ impl Trials<'_, '_> {
     }
 }
 
-/// The spreads of what one hop crosses and another does not, dB: their squares added, and weighed with
-/// the share of the power that comes by the ray.
+/// The spreads of what one hop crosses and another does not, dB: their squares added, and weighed
+/// with the share of the power that comes by the ray.
 fn only_in(hop: &Hop, other: &Hop) -> f64 {
     let own = hop.crossings.iter().filter(|crossing| {
         let same = |known: &Crossing| known.feature == crossing.feature;
@@ -163,8 +163,8 @@ fn is_free(plan: &Plan, device: &Device, face: Option<&WallFace>, z: f64) -> boo
     on_wall && !obstacles.any(|obstacle| obstacle.outline.contains(&device.position))
 }
 
-/// The spots on the panel's own wall face where a panel may hang, as far as the wall runs on without
-/// an opening at its height; each with its distance along the segment.
+/// The spots on the panel's own wall face where a panel may hang, as far as the wall runs on
+/// without an opening at its height; each with its distance along the segment.
 fn panel_places(plan: &Plan, panel: &Device, face: &WallFace) -> Vec<(f64, Coord<f64>)> {
     let floor_m = plan.level(panel.level).map_or(0.0, |level| level.floor_m);
     let settings = SpotSettings {

@@ -61,8 +61,8 @@ pub enum Action {
         /// The other construction.
         by: String,
     },
-    /// Take a wall's straight piece, a slab or an obstacle away altogether: the most that any change to
-    /// it could bring by itself.
+    /// Take a wall's straight piece, a slab or an obstacle away altogether: the most that any
+    /// change to it could bring by itself.
     TakeAway {
         /// Its id.
         feature: String,

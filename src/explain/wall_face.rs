@@ -40,8 +40,9 @@ pub struct WallFace {
     pub s_m: f64,
 }
 
-/// The face that a device hangs on: that of the nearest wall of its level that is there at its height;
-/// `None` on a ceiling and away from walls. A device on the centre line is taken to look to the left.
+/// The face that a device hangs on: that of the nearest wall of its level that is there at its
+/// height; `None` on a ceiling and away from walls. A device on the centre line is taken to look to
+/// the left.
 #[must_use]
 pub fn wall_face(plan: &Plan, device: &Device) -> Option<WallFace> {
     if device.mount.as_deref() == Some("ceiling") {
@@ -105,9 +106,9 @@ impl WallFace {
 /// Distance between two places along a wall, metres.
 const STEP_M: f64 = 0.05;
 
-/// The places at which a device is tried when it may be moved by up to `reach_m` at its height: along
-/// the wall that it hangs on, with the side that each lies to, else all round. No step to any of them
-/// leads through a wall, a door, a window or an obstacle.
+/// The places at which a device is tried when it may be moved by up to `reach_m` at its height:
+/// along the wall that it hangs on, with the side that each lies to, else all round. No step to any
+/// of them leads through a wall, a door, a window or an obstacle.
 #[must_use]
 pub fn places(plan: &Plan, device: &Device, reach_m: f64) -> Vec<(Coord<f64>, Option<Side>)> {
     match wall_face(plan, device) {
@@ -120,8 +121,8 @@ pub fn places(plan: &Plan, device: &Device, reach_m: f64) -> Vec<(Coord<f64>, Op
 }
 
 /// The places that a device can be moved to along the wall that it hangs on: steps of `step_m` to
-/// either side, up to `reach_m`, as far as the wall goes, no opening begins, and nothing stands in the
-/// way. Each with its signed distance along the segment.
+/// either side, up to `reach_m`, as far as the wall goes, no opening begins, and nothing stands in
+/// the way. Each with its signed distance along the segment.
 #[must_use]
 pub(super) fn along_wall(
     plan: &Plan,

@@ -100,8 +100,8 @@ pub fn onward_chances(site: &Site<'_>) -> Result<Vec<f64>, SiteError> {
     onward(site, &BTreeMap::new())
 }
 
-/// For each repeater the chance of a fault in a year on its whole way to the panel; 1 where it, or one
-/// that it goes over, has no room left for more than the devices of `ways`.
+/// For each repeater the chance of a fault in a year on its whole way to the panel; 1 where it, or
+/// one that it goes over, has no room left for more than the devices of `ways`.
 fn onward(site: &Site<'_>, ways: &BTreeMap<String, Vec<String>>) -> Result<Vec<f64>, SiteError> {
     let is_repeater = |id: &String| site.repeaters.iter().any(|r| r.device.id == *id);
     let carried = |id: &String| {
@@ -143,9 +143,9 @@ fn along(site: &Site<'_>, device: &Device, over: &[String]) -> Result<DeviceResu
     Ok(result(site, device, link, (first, over.first().cloned()), 1.0 - kept))
 }
 
-/// One device's forecast: the better of the way to the panel and the ways over one repeater and on from
-/// there, which fails with the chance given for each repeater ([`onward_chances`]). The device need
-/// not be one of the plan, but its link must be one that the plan uses.
+/// One device's forecast: the better of the way to the panel and the ways over one repeater and on
+/// from there, which fails with the chance given for each repeater ([`onward_chances`]). The device
+/// need not be one of the plan, but its link must be one that the plan uses.
 ///
 /// # Errors
 /// [`SiteError`] for a link that is not known.

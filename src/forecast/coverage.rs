@@ -59,8 +59,8 @@ pub fn covering(low: Point, high: Point, cell: f64, height: f64) -> Grid {
     }
 }
 
-/// The grid of a level's heatmap: the bounding box of its walls and roam areas and a metre round it,
-/// at the middle height of the level's sensors. `None` for a level without walls.
+/// The grid of a level's heatmap: the bounding box of its walls and roam areas and a metre round
+/// it, at the middle height of the level's sensors. `None` for a level without walls.
 ///
 /// # Errors
 /// [`SiteError::TooManyCells`] beyond [`MAX_CELLS`].

@@ -3,9 +3,9 @@
 //! A screen is a sheet whose amplitude transmission differs from place to place: the wall's, an
 //! opening's, one where there is nothing. By Huygens' principle the field behind it is that of the
 //! free path times the mean of the transmissions, each weighted with the share of the field that
-//! comes through its place. For a strip or rectangle that share is a difference of knife-edge fields
-//! (ITU-R P.526, the Fresnel-integral form), whose argument is ν = 2·√(Δ/λ) with Δ the detour round
-//! the edge. So with the wall transmitting `T` and an opening transmitting `T'`,
+//! comes through its place. For a strip or rectangle that share is a difference of knife-edge
+//! fields (ITU-R P.526, the Fresnel-integral form), whose argument is ν = 2·√(Δ/λ) with Δ the
+//! detour round the edge. So with the wall transmitting `T` and an opening transmitting `T'`,
 //!
 //! E = 1 + (T − 1)·W + Σ (T' − T)·W'
 //!

@@ -28,9 +28,9 @@ pub(crate) struct HopLosses {
 /// The losses of a device on the hop between two ends, each a place and a height above the plan's
 /// zero in metres; the end that lies farther from the device listens.
 ///
-/// Where the panel of the calibration listens at the place for which that holds, to the device where
-/// the plan has it, the loss that was read there counts, and its spread unless the user gave one of
-/// his own. Anywhere else only the part counts that goes with the device.
+/// Where the panel of the calibration listens at the place for which that holds, to the device
+/// where the plan has it, the loss that was read there counts, and its spread unless the user gave
+/// one of his own. Anywhere else only the part counts that goes with the device.
 pub(crate) fn hop_losses(site: &Site<'_>, device: &Device, ends: [(Point, f64); 2]) -> HopLosses {
     let losses = losses_of(device);
     let usual = HopLosses { losses, sigma: None };
@@ -55,7 +55,8 @@ pub(crate) fn hop_losses(site: &Site<'_>, device: &Device, ends: [(Point, f64); 
     }
 }
 
-/// The losses of a device wherever the panel may hang: of a calibration, the part that goes with it.
+/// The losses of a device wherever the panel may hang: of a calibration, the part that goes with
+/// it.
 #[must_use]
 pub fn losses_anywhere(site: &Site<'_>, device: &Device) -> DeviceLosses {
     let calibration = site.plan.calibration.as_ref();

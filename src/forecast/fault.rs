@@ -120,9 +120,9 @@ static NORMAL_WEIGHTS: LazyLock<NormalWeights> = LazyLock::new(|| {
 const NO_CHANCE: f64 = 1e-15;
 
 impl FaultCurve {
-    /// Works the curve out. A fault takes ⌊window / interval⌋ missed check-ins in a row, at least one.
-    /// A check-in is missed when all its bursts are: they are assumed to come far enough apart to fade one by one,
-    /// while the repeats within a burst ride on one fade and do not help.
+    /// Works the curve out. A fault takes ⌊window / interval⌋ missed check-ins in a row, at least
+    /// one. A check-in is missed when all its bursts are: they are assumed to come far enough apart
+    /// to fade one by one, while the repeats within a burst ride on one fade and do not help.
     pub(crate) fn new(timing: Timing, k_factor: Db) -> Self {
         let Timing { checkin_min, window_min, bursts } = timing;
         let bursts = i32::try_from(bursts.max(1)).unwrap_or(i32::MAX);

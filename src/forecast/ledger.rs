@@ -9,9 +9,9 @@ use units::{Db, Dbm, Hertz};
 
 /// Ways to mount a device, with the loss of each.
 ///
-/// `metal`: an antenna along a metal face and nearer to it than a tenth of the wavelength is shorted
-/// by its mirror image, typically 6–15 dB (from memory, no source confirmed). `recessed`: sunk into
-/// a frame. The others count as part of the site offset (common practice, no source).
+/// `metal`: an antenna along a metal face and nearer to it than a tenth of the wavelength is
+/// shorted by its mirror image, typically 6–15 dB (from memory, no source confirmed). `recessed`:
+/// sunk into a frame. The others count as part of the site offset (common practice, no source).
 pub(crate) const MOUNTS: [(&str, Db); 5] = [
     ("wall", Db(0.0)),
     ("ceiling", Db(0.0)),
@@ -41,9 +41,9 @@ pub struct LinkOverride {
 }
 
 /// The link of a device. The plan's link is the one that `over` names, else the plan's choice, else
-/// [`DEFAULT_LINK`], at the frequency that `over` gives. A device that chooses for itself starts from
-/// the link that it names, else from the plan's, and keeps what it sets. `None` if a link is named
-/// that does not exist.
+/// [`DEFAULT_LINK`], at the frequency that `over` gives. A device that chooses for itself starts
+/// from the link that it names, else from the plan's, and keeps what it sets. `None` if a link is
+/// named that does not exist.
 pub(crate) fn resolve_link(
     plan: &Plan,
     own: Option<&LinkChoice>,
@@ -148,8 +148,8 @@ pub fn mount_loss(mount: Option<&str>) -> Db {
 }
 
 impl Ledger {
-    /// Adds up a budget: margin = EIRP − path loss + antenna gain − mount, body, site and calibrated
-    /// loss − level needed.
+    /// Adds up a budget: margin = EIRP − path loss + antenna gain − mount, body, site and
+    /// calibrated loss − level needed.
     #[must_use]
     pub fn new(link: &Link, model: &Model, path_loss: Db, device: DeviceLosses) -> Self {
         let add_up = |direction, eirp: Dbm, needed: Dbm| {

@@ -1,4 +1,5 @@
-//! From paths to a forecast: what is lost on the way, the margin, the chance of a supervision fault.
+//! From paths to a forecast: what is lost on the way, the margin, the chance of a supervision
+//! fault.
 
 mod assess;
 mod coverage;

@@ -72,9 +72,9 @@ impl Finding {
 }
 
 /// The chance of a fault in a year over a repeater that a device reaches with a hop of the chance
-/// `first` and that fails with the chance `onward` from there on, if that way is to be taken in place
-/// of one of the chance `now`. A repeater that is itself failing is no way, and rounding is no
-/// reason.
+/// `first` and that fails with the chance `onward` from there on, if that way is to be taken in
+/// place of one of the chance `now`. A repeater that is itself failing is no way, and rounding is
+/// no reason.
 #[must_use]
 pub fn better_over_repeater(now: f64, first: f64, onward: f64, limits: Limits) -> Option<f64> {
     let both = 1.0 - (1.0 - first) * (1.0 - onward);
@@ -102,7 +102,8 @@ pub struct Model {
     pub polarisation: Polarisation,
     /// Greatest loss of one wall.
     pub wall_cap_db: Db,
-    /// Shadowing: standard deviation of what the plan does not show. `None`: see [`SHADOWING_SIGMA`].
+    /// Shadowing: standard deviation of what the plan does not show. `None`: see
+    /// [`SHADOWING_SIGMA`].
     pub sigma_db: Option<Db>,
     /// Standard deviation of the luck of the spot, see [`SPOT_SIGMA`].
     pub spot_sigma_db: Db,
@@ -181,8 +182,8 @@ impl Default for Model {
 }
 
 impl Model {
-    /// These settings with mean and spread of the site offset as the plan's calibration has them, if
-    /// it has one.
+    /// These settings with mean and spread of the site offset as the plan's calibration has them,
+    /// if it has one.
     #[must_use]
     pub fn calibrated(self, plan: &Plan) -> Self {
         plan.calibration.as_ref().map_or(self, |read| Self {

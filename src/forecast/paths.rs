@@ -18,8 +18,8 @@ pub struct View<'a> {
     pub surfaces: &'a Surfaces,
     /// The settings.
     pub model: &'a Model,
-    /// Whether only the least that waves round edges can bring is asked for: a bound from below that
-    /// is cheap, for searches.
+    /// Whether only the least that waves round edges can bring is asked for: a bound from below
+    /// that is cheap, for searches.
     pub at_least: bool,
 }
 
@@ -107,8 +107,8 @@ impl View<'_> {
         self.model.openings == Edges::Soft
     }
 
-    /// Share of the power that passes a screen which the ray meets; `None` where the screen makes no
-    /// difference.
+    /// Share of the power that passes a screen which the ray meets; `None` where the screen makes
+    /// no difference.
     #[inline]
     pub(super) fn passed(&self, ray: &Ray<'_>, facet: &Facet<'_>, strike: &Strike) -> Option<f64> {
         if !self.is_soft() {
@@ -395,7 +395,8 @@ impl View<'_> {
     }
 }
 
-/// Where a point of the unfolded ray really lies: reflected back for every mirror that it is behind.
+/// Where a point of the unfolded ray really lies: reflected back for every mirror that it is
+/// behind.
 #[inline]
 fn fold(scene: &Scene, tree: &ImageTree, image: u32, mut place: Point) -> Point {
     let mut image: &Image = &tree.images[image as usize];

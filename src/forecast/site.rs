@@ -193,7 +193,8 @@ impl<'a> Site<'a> {
             };
             if link.window_min < link.checkin_min {
                 let text = format!(
-                    "link {}: its supervision window of {} min is shorter than the {} min between two \
+                    "link {}: its supervision window of {} min is shorter than the {} min between \
+                        two \
                      check-ins; every device on it would be taken for lost",
                     link.name, link.window_min, link.checkin_min
                 );
@@ -213,7 +214,8 @@ impl<'a> Site<'a> {
         let kept = link_choices(self.plan).filter(keeps).count();
         if kept > 0 {
             found.push(format!(
-                "{kept} device{} or area{} with a link of {} own: --link and --frequency do not change it",
+                "{kept} device{} or area{} with a link of {} own: --link and --frequency do not \
+                    change it",
                 if kept == 1 { "" } else { "s" },
                 if kept == 1 { "" } else { "s" },
                 if kept == 1 { "its" } else { "their" },
@@ -234,7 +236,8 @@ impl<'a> Site<'a> {
         });
         if let Some(screen) = on_wall {
             return Some(format!(
-                "{} is drawn on the centre line of wall {}: it counts as hanging on the face turned \
+                "{} is drawn on the centre line of wall {}: it counts as hanging on the face \
+                    turned \
                  to the panel; draw it on the face where it hangs",
                 device.id, self.scene.features[screen.body.feature as usize]
             ));
@@ -248,8 +251,8 @@ impl<'a> Site<'a> {
     }
 
     /// Standard deviation of the static spread of a device whose direct path crosses walls with a
-    /// spread whose squares sum to `walls_db2`, and brings the share `direct` (0 to 1) of the received
-    /// power.
+    /// spread whose squares sum to `walls_db2`, and brings the share `direct` (0 to 1) of the
+    /// received power.
     ///
     /// Shadowing and the luck of the spot are independent, so their squares add. Shadowing, unless
     /// the user set it, is [`SHADOWING_SIGMA`], which already holds the spread of walls and site; a

@@ -2,13 +2,13 @@
 //!
 //! # References
 //! - Rice distribution as a Poisson mixture of gamma distributions (noncentral chi-square with two
-//!   degrees of freedom): Johnson, Kotz and Balakrishnan, Continuous Univariate Distributions vol. 2,
-//!   chapter 29 (from memory).
+//!   degrees of freedom): Johnson, Kotz and Balakrishnan, Continuous Univariate Distributions vol.
+//!   2, chapter 29 (from memory).
 
 use units::Db;
 
-/// The largest Rician K factor that [`rician_miss`] distinguishes: 25 dB. Above it the level swings by
-/// less than half a decibel, and no indoor link is that steady.
+/// The largest Rician K factor that [`rician_miss`] distinguishes: 25 dB. Above it the level swings
+/// by less than half a decibel, and no indoor link is that steady.
 pub(crate) const MAX_RICIAN_K: Db = Db(25.0);
 
 /// The chance that a Rician-faded level whose mean power lies `margin` above the threshold falls
@@ -57,9 +57,9 @@ pub fn rician_miss(margin: Db, k_factor: Db) -> f64 {
 /// Mean and standard deviation, in decibels, of a Rician-faded level relative to its mean power.
 ///
 /// The mean is below zero: the mean of the decibels lies below the decibels of the mean. They are
-/// integrals over the distribution function of [`rician_miss`], in steps of a hundredth of a decibel
-/// from −120 to +30 dB. Rayleigh fading has −2.51 and 5.57 dB (−10·γ/ln 10 and 10·π/(√6·ln 10),
-/// γ Euler's constant: moments of the logarithm of an exponential variable).
+/// integrals over the distribution function of [`rician_miss`], in steps of a hundredth of a
+/// decibel from −120 to +30 dB. Rayleigh fading has −2.51 and 5.57 dB (−10·γ/ln 10 and 10·π/(√6·ln
+/// 10), γ Euler's constant: moments of the logarithm of an exponential variable).
 #[must_use]
 pub fn rician_decibel_moments(k_factor: Db) -> (Db, Db) {
     const STEP_DB: f64 = 0.01;

@@ -11,11 +11,11 @@
 //! F(−∞) = 1, F(0) = ½, F(+∞) = 0 and F(v) + F(−v) = 1.
 //!
 //! # References
-//! - ITU-R P.526, single knife-edge obstacle: J(v) and its approximation (seen in secondary sources,
-//!   the Recommendation itself not opened).
+//! - ITU-R P.526, single knife-edge obstacle: J(v) and its approximation (seen in secondary
+//!   sources, the Recommendation itself not opened).
 //! - Abramowitz and Stegun, Handbook of Mathematical Functions, 7.1.14 (continued fraction, here in
-//!   its even part), 7.1.23 (asymptotic series), 7.3.11-7.3.14 (power series); equation numbers from
-//!   memory.
+//!   its even part), 7.1.23 (asymptotic series), 7.3.11-7.3.14 (power series); equation numbers
+//!   from memory.
 
 use std::f64::consts::{FRAC_PI_2, PI};
 use std::sync::LazyLock;

@@ -1,14 +1,15 @@
 //! A slab's response against the cosine of incidence, tabulated for the inner loop.
 //!
-//! A cubic on each of 256 equal intervals of cos θ. An interval's four coefficients stand together in
-//! 32 bytes, so that one evaluation touches one cache line. Each cubic runs through the exact
-//! response at the interval's ends and at two places inside, t = 1 − 1/√2 and 1/√2. With u = t(1 − t)
-//! it misses by f⁗h⁴/24·u(u − u₁), which those places make least (u₁ = (√2 − 1)/2): 5.8 times less
-//! than a Hermite cubic's f⁗h⁴/24·u². A timber floor at 2.4 GHz, whose cavity resonates sharply,
-//! needs that. The curve is continuous; its slope jumps at the nodes by as little as it misses.
+//! A cubic on each of 256 equal intervals of cos θ. An interval's four coefficients stand together
+//! in 32 bytes, so that one evaluation touches one cache line. Each cubic runs through the exact
+//! response at the interval's ends and at two places inside, t = 1 − 1/√2 and 1/√2. With u = t(1 −
+//! t) it misses by f⁗h⁴/24·u(u − u₁), which those places make least (u₁ = (√2 − 1)/2): 5.8 times
+//! less than a Hermite cubic's f⁗h⁴/24·u². A timber floor at 2.4 GHz, whose cavity resonates
+//! sharply, needs that. The curve is continuous; its slope jumps at the nodes by as little as it
+//! misses.
 //!
-//! Near grazing (cos θ < 0.047), where the response falls to its limit within a few nodes, the cubics
-//! are of Fritsch and Carlson's kind: they never leave the range of an interval's two ends.
+//! Near grazing (cos θ < 0.047), where the response falls to its limit within a few nodes, the
+//! cubics are of Fritsch and Carlson's kind: they never leave the range of an interval's two ends.
 //!
 //! # References
 //! - Fritsch and Carlson (1980), Monotone piecewise cubic interpolation, SIAM Journal on Numerical

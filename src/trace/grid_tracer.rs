@@ -119,7 +119,8 @@ pub struct Region {
 }
 
 impl Region {
-    /// The common part of at most four half planes, as far as the grid reaches; `None` if no row does.
+    /// The common part of at most four half planes, as far as the grid reaches; `None` if no row
+    /// does.
     #[must_use]
     pub fn new(grid: &Grid, half_planes: &[HalfPlane]) -> Option<Self> {
         let (low, high) = clipped_rows(grid, half_planes)?;

@@ -2,8 +2,8 @@
 //!
 //! Walls stand upright, so a path is traced in plan and its height runs linearly over its unfolded
 //! length ("2.5-D"). [`Scene`] is the plan as a tracer sees it; [`ImageTree`] holds the images of a
-//! transmitter in its mirrors; [`HeightProfile`] tells how the height runs; [`PathTracer`] takes one path
-//! apart exactly; [`GridTracer`] does the same for all cells of a [`Grid`] at once.
+//! transmitter in its mirrors; [`HeightProfile`] tells how the height runs; [`PathTracer`] takes
+//! one path apart exactly; [`GridTracer`] does the same for all cells of a [`Grid`] at once.
 //!
 //! # Conventions at edges
 //! * A wall is met where a path crosses its centre line.

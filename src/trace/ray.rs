@@ -83,7 +83,8 @@ impl<'a> Ray<'a> {
 
     /// Where the ray meets the (endless) plane of a facet.
     ///
-    /// The ray must not run along the plane: the caller has checked that its ends lie on either side.
+    /// The ray must not run along the plane: the caller has checked that its ends lie on either
+    /// side.
     #[inline]
     #[must_use]
     pub fn strike(&self, facet: &Facet<'_>) -> Strike {

@@ -4,7 +4,8 @@ use geo::{Contains, Coord, Polygon};
 
 use super::plane::{Point, dot};
 
-/// Index of a surface in the caller's list; what it does to a wave is none of the tracer's business.
+/// Index of a surface in the caller's list; what it does to a wave is none of the tracer's
+/// business.
 pub type SurfaceId = u32;
 
 /// The surface that is not there: an open door, a gap. The caller's list must begin with it.
@@ -72,7 +73,8 @@ pub struct Screen {
     pub free: [bool; 4],
     /// The block of which it is a face.
     pub block: Option<u32>,
-    /// For the face of a block: +1 where `normal` points out of it, −1 where it points in. 0 for walls.
+    /// For the face of a block: +1 where `normal` points out of it, −1 where it points in. 0 for
+    /// walls.
     pub outward: f64,
 }
 

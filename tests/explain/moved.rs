@@ -8,8 +8,8 @@ use forecast::vocabulary;
 
 use super::{PLANS, shipped, site};
 
-/// A room of brick 6 m by 4 m with a door in the lower wall from x 3 to x 4, the panel outside, and one
-/// sensor.
+/// A room of brick 6 m by 4 m with a door in the lower wall from x 3 to x 4, the panel outside, and
+/// one sensor.
 fn room(position: [f64; 2], mount: &str) -> Plan {
     let text = format!(
         r#"{{"type": "FeatureCollection", "features": [

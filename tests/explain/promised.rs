@@ -39,8 +39,8 @@ fn device_of<'p>(plan: &'p mut Plan, id: &str) -> &'p mut Device {
     plan.devices.iter_mut().find(|d| d.id == id).unwrap()
 }
 
-/// The plan with every straight piece of wall a wall of its own, and the one left out that is nearest
-/// to where the straight line between two places first meets the feature.
+/// The plan with every straight piece of wall a wall of its own, and the one left out that is
+/// nearest to where the straight line between two places first meets the feature.
 fn without_piece(plan: &Plan, id: &str, crossed_at: Coord<f64>) -> Plan {
     let distance = |line: geo::Line<f64>| {
         let d = line.delta();

@@ -51,7 +51,8 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
     with_readings(&links, (heavy, light), out)
 }
 
-/// Errors with a few readings. Where the links are is not known: they count as far from one another.
+/// Errors with a few readings. Where the links are is not known: they count as far from one
+/// another.
 fn with_readings(
     links: &[Indoor],
     (heavy, light): (&str, &str),

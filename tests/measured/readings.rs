@@ -1,9 +1,9 @@
 //! Forecasts of links that were not read, from a few that were.
 //!
-//! Some links of a data set are drawn as readings, the model and two simple laws are fitted to them,
-//! and the levels of all other links are predicted. The transmit power is not known, so the model's
-//! site offset is as good as unknown beforehand, and without readings the mean of what is left is
-//! taken off for all alike.
+//! Some links of a data set are drawn as readings, the model and two simple laws are fitted to
+//! them, and the levels of all other links are predicted. The transmit power is not known, so the
+//! model's site offset is as good as unknown beforehand, and without readings the mean of what is
+//! left is taken off for all alike.
 
 use std::io::Write;
 
@@ -28,15 +28,15 @@ const DRAWS: u64 = 200;
 /// Standard deviation of a site offset that holds an unknown power, dB.
 const UNKNOWN_POWER: Db = Db(30.0);
 
-/// Decay of level with distance in residences: 28 dB a decade (ITU-R P.1238, older editions, the row of
-/// 1.8-2 GHz; seen in a secondary source).
+/// Decay of level with distance in residences: 28 dB a decade (ITU-R P.1238, older editions, the
+/// row of 1.8-2 GHz; seen in a secondary source).
 pub const RESIDENTIAL_EXPONENT: f64 = 2.8;
 
 /// The same in offices: 30 dB a decade (as above).
 pub const OFFICE_EXPONENT: f64 = 3.0;
 
-/// Losses of heavy and light walls beside free space, dB (COST 231 multi-wall model, 1.8 GHz; seen in a
-/// secondary source).
+/// Losses of heavy and light walls beside free space, dB (COST 231 multi-wall model, 1.8 GHz; seen
+/// in a secondary source).
 pub const COST_231: [f64; 2] = [6.9, 3.4];
 
 /// One link that was measured.
@@ -208,9 +208,9 @@ fn drawn(seed: u64, count: usize, all: usize) -> Vec<usize> {
     chosen
 }
 
-/// A law with an offset for each set and its factors by least squares over the readings; factors that
-/// the readings do not determine are left at the least that fits. A law with factors predicts nothing
-/// without readings.
+/// A law with an offset for each set and its factors by least squares over the readings; factors
+/// that the readings do not determine are left at the least that fits. A law with factors predicts
+/// nothing without readings.
 fn least_squares(
     survey: &Survey<'_>,
     (_, known, columns): &Law<'_>,
@@ -277,8 +277,8 @@ impl<'a> Ours<'a> {
             scale_covariance,
             places: survey.links.iter().map(|link| link.place).collect(),
         };
-        // The parts of the static spread as for a device whose power is known; the transmitter is the
-        // same in all links.
+        // The parts of the static spread as for a device whose power is known; the transmitter is
+        // the same in all links.
         let left = square(SHADOWING_SIGMA) - square(SITE_SIGMA);
         let channels = survey.links.iter().enumerate().map(|(device, link)| {
             let walls: f64 = link
@@ -303,8 +303,8 @@ impl<'a> Ours<'a> {
         Ok(Self { channels: channels.collect(), survey, prior })
     }
 
-    /// Levels of all links: the posterior means of the read ones' levels carried over to the others by
-    /// what they have in common beforehand.
+    /// Levels of all links: the posterior means of the read ones' levels carried over to the others
+    /// by what they have in common beforehand.
     fn predicted(&self, read: &[usize]) -> Result<Vec<f64>, Diagnostic> {
         if read.is_empty() {
             return Ok(self.survey.links.iter().map(|link| link.predicted).collect());

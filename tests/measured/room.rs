@@ -101,9 +101,9 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
     Ok(())
 }
 
-/// Where the receivers hang. The data give the distance to every place instead: x² + y² + z² − d² is
-/// linear in the receiver's place and so gives it by least squares. Only the first set varies the
-/// height, so it alone is used.
+/// Where the receivers hang. The data give the distance to every place instead: x² + y² + z² − d²
+/// is linear in the receiver's place and so gives it by least squares. Only the first set varies
+/// the height, so it alone is used.
 fn receivers(places: &[Place]) -> Result<BTreeMap<String, Spot>, Diagnostic> {
     let mut own: BTreeMap<String, Vec<&Place>> = BTreeMap::new();
     for place in places.iter().filter(|place| place.set == 1) {

@@ -142,8 +142,8 @@ impl BandState {
         joint
     }
 
-    /// The noise floor read at the panel: logarithm of the likelihood of what was read, and mean and
-    /// variance of what is read next as found, above what is expected.
+    /// The noise floor read at the panel: logarithm of the likelihood of what was read, and mean
+    /// and variance of what is read next as found, above what is expected.
     pub fn floor(&self, seen: &[FloorSeen], hour: Air) -> (f64, (f64, f64)) {
         let meter = FLOOR_METER_SIGMA.0 * FLOOR_METER_SIGMA.0;
         let square = FLOOR_SIGMA.0 * FLOOR_SIGMA.0;
@@ -178,8 +178,8 @@ pub(super) struct ChannelEvidence {
     pub likelihood: Factor,
 }
 
-/// A house under one state of a band. Only readings as found, at any hour, take part: what was tried
-/// on another sensor says more of its cause than of the house.
+/// A house under one state of a band. Only readings as found, at any hour, take part: what was
+/// tried on another sensor says more of its cause than of the house.
 #[derive(Debug)]
 pub(super) struct House {
     /// Levels before any reading.

@@ -13,8 +13,8 @@ use units::{Db, Dbm};
 use super::kind::Shares;
 use super::sensor_state::Setup;
 
-/// Standard deviation of the noise floor that is expected at a quiet panel, dB (our choice, no source:
-/// less than the deciles of man-made noise, which a site keeps in part).
+/// Standard deviation of the noise floor that is expected at a quiet panel, dB (our choice, no
+/// source: less than the deciles of man-made noise, which a site keeps in part).
 pub const FLOOR_SIGMA: Db = Db(3.0);
 
 /// Error of a reading of the noise floor, dB (our choice, no source).

@@ -47,8 +47,8 @@ pub struct SensorCauses {
     pub device: usize,
     /// All causes, the likeliest first; the chances add to one.
     pub causes: Vec<CauseChance>,
-    /// Sets of causes, each worth listing, that these readings do not distinguish: likelihoods within
-    /// a factor of three of the set's greatest.
+    /// Sets of causes, each worth listing, that these readings do not distinguish: likelihoods
+    /// within a factor of three of the set's greatest.
     pub undistinguished: Vec<Vec<Cause>>,
     /// Tests, the one with the most information first.
     pub next_tests: Vec<NextTest>,

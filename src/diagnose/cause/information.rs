@@ -3,8 +3,8 @@
 /// Expected information, in bits, that an outcome gives about a cause: the mutual information
 /// Σ p(c)·p(o|c)·log₂(p(o|c) / p(o)).
 ///
-/// For each cause its chance and the chances of the outcomes under it, as many for each. Chances that
-/// do not add to one are taken as they are.
+/// For each cause its chance and the chances of the outcomes under it, as many for each. Chances
+/// that do not add to one are taken as they are.
 ///
 /// # Reference
 /// Cover and Thomas, Elements of Information Theory, 2.3 (from memory).

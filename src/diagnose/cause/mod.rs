@@ -1,23 +1,23 @@
 //! What is most likely wrong with a flaky sensor, how sure that is, and which test says most.
 //!
 //! Each [`Cause`] is a statement of how readings come about: what it takes from the level and at
-//! which readings, what it does to check-ins, to the noise floor and to remarks, each with its prior.
-//! Causes are compared by the marginal likelihood of all readings of the house. The prior shares of
-//! the causes are our choice and the same for every house, so where a path is forecast to fail as
-//! built the report says so as well. `tests/diagnose/causes` draws houses from these very statements:
-//! it shows that the sums are right, not that the world is so.
+//! which readings, what it does to check-ins, to the noise floor and to remarks, each with its
+//! prior. Causes are compared by the marginal likelihood of all readings of the house. The prior
+//! shares of the causes are our choice and the same for every house, so where a path is forecast to
+//! fail as built the report says so as well. `tests/diagnose/causes` draws houses from these very
+//! statements: it shows that the sums are right, not that the world is so.
 //!
 //! # Model
 //! - One cause at a time: the sensor asked about has exactly one of the causes.
-//! - The other sensors are sound but for a small chance ([`OTHERS_FAULTY`]) of a fault of their own,
-//!   so that one bad sensor among them does not spoil the rest.
+//! - The other sensors are sound but for a small chance ([`OTHERS_FAULTY`]) of a fault of their
+//!   own, so that one bad sensor among them does not spoil the rest.
 //! - What happens to one sensor (an obstruction, a null, a weak transmitter, no radio matter) is
 //!   worked out beside the others as they are on a quiet air: one propagation over the house, and a
 //!   small one for each state of the cause.
 //! - What happens to all (noise, a loss at the panel, clashes) changes every sensor's likelihood:
 //!   one propagation over the house for each state.
-//! - Extra losses are normal, or mixtures of normals, so that the linear model in decibels takes them
-//!   as they are: a lower mean and a covariance among the readings that share the loss.
+//! - Extra losses are normal, or mixtures of normals, so that the linear model in decibels takes
+//!   them as they are: a lower mean and a covariance among the readings that share the loss.
 
 mod band_state;
 mod case;

@@ -59,27 +59,31 @@ impl Test {
         match self {
             Self::NoiseFloor => "Read the noise floor at the panel.",
             Self::WayCleared => {
-                "Open the door or clear what stands before the sensor, send ten test transmissions and read the level five times."
+                "Open the door or clear what stands before the sensor, send ten test transmissions \
+                    and read the level five times."
             }
             Self::Transmissions => "Send ten test transmissions, all as it is.",
             Self::Others => {
-                "Read the levels of the sensors that should be heard best, and let them send ten test transmissions in turn."
+                "Read the levels of the sensors that should be heard best, and let them send ten \
+                    test transmissions in turn."
             }
             Self::Moved => {
-                "Move the sensor by a quarter of a wavelength to five places in turn, read the level at each and send ten test transmissions in all."
+                "Move the sensor by a quarter of a wavelength to five places in turn, read the \
+                    level at each and send ten test transmissions in all."
             }
             Self::FreshBattery => {
                 "Put in a fresh battery, send ten test transmissions and read the level five times."
             }
             Self::Swapped => {
-                "Hold a sensor that is known to be sound in its place, send ten test transmissions and read the level five times."
+                "Hold a sensor that is known to be sound in its place, send ten test transmissions \
+                    and read the level five times."
             }
             Self::OtherHour => "Send ten test transmissions at another hour of the day.",
         }
     }
 
-    /// The word to write beside what is read after it, for the readings file; none where nothing has
-    /// been changed.
+    /// The word to write beside what is read after it, for the readings file; none where nothing
+    /// has been changed.
     #[must_use]
     pub const fn note(self) -> Option<&'static str> {
         match self {

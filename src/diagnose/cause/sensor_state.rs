@@ -15,8 +15,8 @@ pub const OBSTRUCTION_LOSS: Db = Db(12.0);
 /// Its standard deviation (our choice, no source).
 pub const OBSTRUCTION_SIGMA: Db = Db(4.0);
 
-/// Chance that the loss of an obstruction goes when the way is cleared (our choice, no source): what
-/// stands there may not be what was cleared.
+/// Chance that the loss of an obstruction goes when the way is cleared (our choice, no source):
+/// what stands there may not be what was cleared.
 pub const OBSTRUCTION_GOES: f64 = 0.4;
 
 /// A null is where the local fading lies below this.
@@ -31,7 +31,8 @@ pub const WEAK_SIGMA: Db = Db(4.0);
 /// Share of weak transmitters that are weak by their battery (our choice, no source).
 pub const BATTERY_SHARE: f64 = 0.6;
 
-/// Chance that among the readings of a sensor with a weak battery one says so (our choice, no source).
+/// Chance that among the readings of a sensor with a weak battery one says so (our choice, no
+/// source).
 pub const BATTERY_LOW_SAID: f64 = 0.5;
 
 /// Chance that one says so although the battery is not what is wrong (our choice, no source).
@@ -52,11 +53,11 @@ const NULL_STRATA: usize = 4;
 
 /// Mean and variance of the loss in each stratum of a null, all equally likely.
 ///
-/// Within a wavelength or so the power is that of many waves: exponential, about its mean (Rayleigh).
-/// A null has a power below x₀ = 10^(−6/10) of the mean; by inverting the distribution function its
-/// power is x = −ln(1 − u·(1 − e^{−x₀})) for u even on 0..1, its loss −10·log₁₀ x. The strata are
-/// quarters of u; the whole has mean 10.6 dB and a tail that falls tenfold in ten decibels
-/// (calculated here).
+/// Within a wavelength or so the power is that of many waves: exponential, about its mean
+/// (Rayleigh). A null has a power below x₀ = 10^(−6/10) of the mean; by inverting the distribution
+/// function its power is x = −ln(1 − u·(1 − e^{−x₀})) for u even on 0..1, its loss −10·log₁₀ x. The
+/// strata are quarters of u; the whole has mean 10.6 dB and a tail that falls tenfold in ten
+/// decibels (calculated here).
 static NULL_LOSS: LazyLock<[(f64, f64); NULL_STRATA]> = LazyLock::new(|| {
     const POINTS: usize = 4_000;
     let below = -libm::expm1(-NULL_BELOW.to_ratio().0);

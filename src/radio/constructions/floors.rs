@@ -45,11 +45,15 @@ pub(super) const FLOORS: &[Construction] = &[
     },
 ];
 
-const TIMBER_FLOOR: &str = "midway between two figures less the ideal slab at their frequency, calculated here: ITU-R P.1238 \
-    residential, 4 dB a floor at 1.8-2 GHz (seen in a secondary source), and house, 5 dB at 2.4 GHz (from memory); spread: \
+const TIMBER_FLOOR: &str = "midway between two figures less the ideal slab at their frequency, \
+    calculated here: ITU-R P.1238 \
+    residential, 4 dB a floor at 1.8-2 GHz (seen in a secondary source), and house, 5 dB at 2.4 \
+    GHz (from memory); spread: \
     common practice, no source";
-const CONCRETE_FLOOR_SOURCE: &str = "14.15 dB at 1.8 GHz, midway between 10 dB (ITU-R P.1238 apartment at 2.4 GHz, from memory) and 18.3 dB \
-    (COST 231 reinforced floor, 1.8 GHz, seen in secondary sources), less the ideal slab of 150 mm concrete, calculated here; \
+const CONCRETE_FLOOR_SOURCE: &str = "14.15 dB at 1.8 GHz, midway between 10 dB (ITU-R P.1238 \
+    apartment at 2.4 GHz, from memory) and 18.3 dB \
+    (COST 231 reinforced floor, 1.8 GHz, seen in secondary sources), less the ideal slab of 150 mm \
+    concrete, calculated here; \
     spread: common practice, no source";
 
 const CONCRETE_FLOOR: Construction =

@@ -92,8 +92,10 @@ pub(super) const OPENINGS: &[Construction] = &[
 
 /// A low-emissivity coat: 3 to 8 Ω for sputtered silver, about 15 Ω for a pyrolytic coat.
 const COAT: CatalogueLayer = CatalogueLayer::Film { sheet_resistance_ohm: 8.0 };
-const COAT_SOURCE: &str = "common practice, no source; coat of 8 Ω per square (3-8 Ω sputtered, about 15 Ω pyrolytic), from memory";
-const COATED: &str = "none: the coat's resistance is the doubt, and the frame lets some power round it; 3GPP TR 38.901 gives coated \
+const COAT_SOURCE: &str = "common practice, no source; coat of 8 Ω per square (3-8 Ω sputtered, \
+    about 15 Ω pyrolytic), from memory";
+const COATED: &str = "none: the coat's resistance is the doubt, and the frame lets some power \
+    round it; 3GPP TR 38.901 gives coated \
     glass about 23 dB (from memory); spread: common practice, no source";
 const WIRED: &str =
     "none: the mesh is the doubt (joints, rust, pitch); spread: common practice, no source";
@@ -101,8 +103,10 @@ const WIRED: &str =
 const FRAME_EXCESS: Excess = excess(
     1.8,
     2.0,
-    "plain glass, 2.2 dB at 868 MHz (3GPP TR 38.901, 2 + 0.2 f, from memory), less the ideal slab of glass-single and \
-     glass-double there, calculated here; for doors the same by common practice, no source; spread: common practice, no source",
+    "plain glass, 2.2 dB at 868 MHz (3GPP TR 38.901, 2 + 0.2 f, from memory), less the ideal slab \
+        of glass-single and \
+     glass-double there, calculated here; for doors the same by common practice, no source; \
+     spread: common practice, no source",
 );
 
 const DOOR: Construction = kind(FRAME_EXCESS, ConstructionClass::Door);

@@ -25,7 +25,8 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "stud-partition-double-board",
-        describe: "two layers of 12.5 mm plasterboard on both sides of 90 mm studs, mineral wool between",
+        describe: "two layers of 12.5 mm plasterboard on both sides of 90 mm studs, mineral wool \
+            between",
         layers: &[
             bulk("plasterboard", 25.0),
             bulk("mineral-wool", 90.0),
@@ -49,7 +50,8 @@ pub(super) const WALLS: &[Construction] = &[
         name: "metal-lath-plaster",
         describe: "19 mm plaster on both sides of 90 mm studs, one side on expanded metal lath",
         layers: &[bulk("plaster", 19.0), LATH, bulk("air", 90.0), bulk("plaster", 19.0)],
-        source: "common practice, no source; the lath taken as a mesh of 10 mm pitch and 1 mm wire; two lathed sides would, as ideal \
+        source: "common practice, no source; the lath taken as a mesh of 10 mm pitch and 1 mm \
+            wire; two lathed sides would, as ideal \
             parallel sheets, resonate in a way that no real wall does",
         ..OPAQUE
     },
@@ -68,7 +70,8 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "timber-frame-brick",
-        describe: "102.5 mm brick, 50 mm cavity, sheathing board, 140 mm insulated frame, plasterboard",
+        describe: "102.5 mm brick, 50 mm cavity, sheathing board, 140 mm insulated frame, \
+            plasterboard",
         layers: &[
             bulk("brick", 102.5),
             bulk("air", 50.0),
@@ -240,8 +243,10 @@ const LATH: CatalogueLayer = CatalogueLayer::Mesh { pitch_mm: 10.0, wire_mm: 1.0
 const SILVER: CatalogueLayer = CatalogueLayer::Film { sheet_resistance_ohm: 0.16 };
 const FOIL_SOURCE: &str =
     "common practice, no source; foil of aluminium, 9 µm, 2.65e-8 Ω·m from memory";
-const REINFORCED: &str = "common practice, no source: 3 dB over the heavy walls, for bars whose pitch is near the wavelength in \
+const REINFORCED: &str = "common practice, no source: 3 dB over the heavy walls, for bars whose \
+    pitch is near the wavelength in \
     concrete";
-const STONE: &str = "common practice, no source: 3 dB over the heavy walls, for damp, mortar and rubble in a thick old wall";
+const STONE: &str = "common practice, no source: 3 dB over the heavy walls, for damp, mortar and \
+    rubble in a thick old wall";
 const WET_ROOM: &str =
     "the wall without tiles and 1.5 dB for pipes and fittings: common practice, no source";

@@ -52,13 +52,15 @@ pub fn normal(read: f64, sigma: f64) -> Factor {
     })
 }
 
-/// y = H·x + noise over the free variables x: offset, scales, own losses, what else the level lacks.
-/// Σ' = (Σ⁻¹ + Hᵀ·R⁻¹·H)⁻¹ and m' = m + Σ'·Hᵀ·R⁻¹·(y − H·m): the textbook's linear regression with a
-/// normal prior (Bishop, Pattern Recognition and Machine Learning (2006), 3.3, from memory).
+/// y = H·x + noise over the free variables x: offset, scales, own losses, what else the level
+/// lacks. Σ' = (Σ⁻¹ + Hᵀ·R⁻¹·H)⁻¹ and m' = m + Σ'·Hᵀ·R⁻¹·(y − H·m): the textbook's linear
+/// regression with a normal prior (Bishop, Pattern Recognition and Machine Learning (2006), 3.3,
+/// from memory).
 #[test]
 fn normal_readings_give_the_textbooks_posterior() {
     let (mut prior, mut channels) = (prior(), channels());
-    // The first two devices hang three metres apart, the third far off; nobody knows where the last is.
+    // The first two devices hang three metres apart, the third far off; nobody knows where the last
+    // is.
     prior.places = vec![[0.0, 0.0, 1.0], [3.0, 0.0, 1.0], [500.0, 0.0, 1.0]];
     // The first device is read at another place, and with another transmitter, besides.
     let as_found = channels[0].key;
@@ -139,8 +141,8 @@ fn normal_readings_give_the_textbooks_posterior() {
     }
 }
 
-/// Mean and standard deviation of the levels of the first two or three channels by a sum over a grid of
-/// all of them.
+/// Mean and standard deviation of the levels of the first two or three channels by a sum over a
+/// grid of all of them.
 fn integrated(joint: (&DVector<f64>, &DMatrix<f64>), factors: &[&Factor]) -> Vec<(f64, f64)> {
     let count = factors.len();
     let (mean, covariance) = joint;

@@ -1,4 +1,5 @@
-//! Evidence of causes against a plain sum over a fine grid of two levels, and what must always hold.
+//! Evidence of causes against a plain sum over a fine grid of two levels, and what must always
+//! hold.
 
 use diagnose::cause::{
     BATTERY_LOW_STRAY, Case, Cause, NOISE_RISES, OBSTRUCTION_LOSS, OBSTRUCTION_SIGMA,
