@@ -5,7 +5,7 @@
 //! [`Remedies`], each worked out by running the model again on the plan with that one change.
 //!
 //! # What counts as uncertain
-//! Every [`Remedy`] says by how much its gain may be off ([`Remedy::spread`], see [`doubt`]). It is
+//! Every [`Remedy`] says by how much its gain may be off ([`Remedy::spread`]). It is
 //! marked uncertain if
 //! * the gain is smaller than that spread, so that about one in six such changes does harm, or
 //! * it is a move shorter than it takes to leave a null ([`null_distance`]): then what is gained or

@@ -10,7 +10,12 @@
 //! E = 1 + (T − 1)·W + Σ (T' − T)·W'
 //!
 //! where W and W' are the shares of wall and opening. A transparent wall gains nothing, far from
-//! all edges the ray's loss is left, and swapping the ends of the path changes nothing.
+//! all edges the ray's loss is left, and swapping the ends of the path changes nothing. `T` is the
+//! real amplitude: complex ones were no better against a full-wave solution, had the longer tail of
+//! errors, and cannot be written into a ledger (`tests/forecast/README.md`).
+//!
+//! An obstacle does not lose 80 dB, since waves go round it: it counts as one sheet as wide as it
+//! looks from the path, with free edges at both sides and at its top.
 
 use radio::edge_field_fast;
 use trace::{Block, Facet, Hole, Ray, Screen, Silhouette, Strike};

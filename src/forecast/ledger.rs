@@ -1,4 +1,6 @@
 //! The link budget of one sensor, line by line.
+//!
+//! A two-way device has one margin, that of the worse direction; the path loss is the same in both.
 
 use serde::Serialize;
 

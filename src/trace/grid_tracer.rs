@@ -4,7 +4,9 @@
 //! few half planes; in a row of the grid they are one run of cells. So a field is computed by
 //! walking over screens and filling runs, at a cost that grows with the crossings that there are,
 //! not with cells times screens. A run's ends are known to rounding only: cells that lie within a
-//! hair of an edge are reported as ties, to be traced one by one.
+//! hair of an edge are reported as ties, to be traced one by one by [`super::PathTracer`], which is
+//! exact at corners. `tests/forecast/invariants/tracers.rs` compares the two to 1e-9 dB, and both
+//! with a third, plain tracer.
 
 use super::image::{Image, ImageTree};
 use super::path::{LegSpace, leg_spaces};

@@ -2,7 +2,7 @@
 
 use fixtures::Dice;
 use forecast::{LinkOverride, Model, Site};
-use geo::{Coord, LineString, Polygon};
+use geo::{Coord, LineString, Polygon, Rect};
 use plan::{Device, DeviceKind, Level, LinkChoice, Obstacle, Opening, Plan, Slab, Wall};
 use proptest::prelude::*;
 
@@ -23,22 +23,8 @@ pub fn wall(id: &str, construction: &str, points: &[Coord<f64>]) -> Wall {
 }
 
 pub fn device(id: &str, kind: DeviceKind, position: Coord<f64>, height_m: f64) -> Device {
-    Device {
-        id: id.to_owned(),
-        kind,
-        level: 0,
-        position,
-        height_m,
-        name: id.to_owned(),
-        number: None,
-        role: None,
-        device: None,
-        link: None,
-        mount: None,
-        supervised: true,
-        capacity: None,
-        room: None,
-    }
+    let (id, name) = (id.to_owned(), id.to_owned());
+    Device { id, name, position, height_m, ..Device::bare(kind, 0) }
 }
 
 /// A plan without walls, with a panel and a sensor.
@@ -101,40 +87,19 @@ pub fn house(seed: u64) -> Plan {
         id: "cupboard".to_owned(),
         level: 0,
         construction: "sheet-metal".to_owned(),
-        outline: Polygon::new(
-            LineString(vec![
-                corner,
-                at(corner.x + side, corner.y),
-                at(corner.x + side, corner.y + 0.6),
-                at(corner.x, corner.y + 0.6),
-                corner,
-            ]),
-            vec![],
-        ),
+        outline: Rect::new(corner, corner + at(side, 0.6)).to_polygon(),
         base_m: 0.0,
         top_m: dice.within(0.9, 2.0),
     });
-    let floor = |id: &str, level: i32, height_m: f64, hole: bool| Slab {
+    let floor = |id: &str, level: i32, height_m: f64, holes: Vec<LineString>| Slab {
         id: id.to_owned(),
         level,
         height_m,
         construction: "floor-concrete".to_owned(),
-        outline: Polygon::new(
-            LineString(outer.to_vec()),
-            if hole {
-                vec![LineString(vec![
-                    at(0.5, 0.5),
-                    at(2.0, 0.5),
-                    at(2.0, 1.7),
-                    at(0.5, 1.7),
-                    at(0.5, 0.5),
-                ])]
-            } else {
-                vec![]
-            },
-        ),
+        outline: Polygon::new(LineString(outer.to_vec()), holes),
     };
-    plan.slabs = vec![floor("ground", 0, 0.0, false), floor("first", 1, 2.7, true)];
+    let stairs = Rect::new(at(0.5, 0.5), at(2.0, 1.7)).to_polygon().exterior().clone();
+    plan.slabs = vec![floor("ground", 0, 0.0, vec![]), floor("first", 1, 2.7, vec![stairs])];
     plan.levels.push(Level { number: 1, name: "First".to_owned(), floor_m: 2.7, ceiling_m: 5.1 });
     let mut upper = wall("upper", dice.one_of(&light), &[at(0.0, 0.6 * h), at(w, 0.5 * h)]);
     (upper.level, upper.base_m, upper.top_m) = (1, 2.7, 5.1);
