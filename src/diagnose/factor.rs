@@ -231,8 +231,8 @@ impl Factor {
         let mut moments = Moments::new(mean);
         let start = (-0.5 * z * z).exp();
         let (mut density, mut ratio) = (start, (-h * z - 0.5 * h * h).exp());
-        for step in centre..=to {
-            moments.add(step, scaled[step] * density);
+        for (step, likelihood) in scaled.iter().enumerate().take(to + 1).skip(centre) {
+            moments.add(step, likelihood * density);
             density *= ratio;
             ratio *= twice;
         }
