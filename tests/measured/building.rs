@@ -26,7 +26,7 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
     let links: Vec<Indoor> = rows(&folder.join("links.csv"))?;
     writeln!(
         out,
-        "## Building, 868 MHz: measured loss less predicted, dB\n\n\
+        "## Building, 868 MHz: measured loss less foretold, dB\n\n\
          | walls of | loss | six months: mean | spread | a year: mean | spread | each, a year |\n\
          | --- | --- | --- | --- | --- | --- | --- |"
     )?;
