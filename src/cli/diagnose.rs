@@ -24,7 +24,7 @@ pub(super) fn run(options: &DiagnoseOptions, text: &mut String) -> Result<u8, Co
     };
     let asked = asked(&plan, &options.sensor)?;
     let mut doubts: Vec<String> = warnings.iter().map(ToString::to_string).collect();
-    // Readings are told from the plan as drawn, lest those that calibrated it count twice.
+    // Ignore an earlier calibration, so that no reading counts twice.
     if plan.calibration.take().is_some() {
         doubts.push(
             "the plan holds what earlier readings told; it is left out here: put all readings into \

@@ -9,7 +9,7 @@ use super::picture::level_picture;
 use super::progress::progress;
 use diagnose::cause::SensorCauses;
 use diagnose::readings::ReadingsFile;
-use diagnose::{Calibration, Circumstance, Reading, Seen, Shown};
+use diagnose::{Calibration, Circumstance, Reading, Seen, StaticLevel};
 use draw::{ComparedSensor, Comparison, Likely, Pair, Picture, ReadLevel, Size};
 use forecast::{Assessment, Site, level_field};
 use plan::{Level, Plan};
@@ -129,7 +129,7 @@ fn comparison(
     }
 }
 
-fn likely_level(shown: Shown) -> Option<Likely> {
+fn likely_level(shown: StaticLevel) -> Option<Likely> {
     let level = shown.level.0;
     level.is_finite().then(|| likely(level, shown.sigma))
 }

@@ -92,8 +92,8 @@ pub(super) fn numbered(device: &Device) -> String {
 fn paths_picture(site: &Site<'_>, told: &Explanation) -> Option<Picture> {
     let (plan, result) = (site.plan, &told.result);
     let level = plan.level(result.device.level)?;
-    let link = &told.account.link;
-    let listener = &told.account.listener;
+    let link = &told.budget.link;
+    let listener = &told.budget.listener;
     let mark = |device: &Device| {
         if device.id == site.panel.device.id {
             return panel_mark(&site.panel.device);
@@ -112,10 +112,10 @@ fn paths_picture(site: &Site<'_>, told: &Explanation) -> Option<Picture> {
     let others = plan.devices.iter().filter(|device| {
         device.kind != DeviceKind::Panel && (device.level == level.number || device.id == *listener)
     });
-    let hears_from_panel = !told.account.is_repeater;
+    let hears_from_panel = !told.budget.is_repeater;
     let panel =
         Some(&site.panel.device).filter(|panel| panel.level == level.number || hears_from_panel);
-    let account = &told.account;
+    let account = &told.budget;
     let unlisted = match account.rest.count {
         0 => String::new(),
         1 => format!(" One more path brings {}.", percent(account.rest.share)),
@@ -136,7 +136,7 @@ fn paths_picture(site: &Site<'_>, told: &Explanation) -> Option<Picture> {
 fn path_mark(told: &Explanation, path: &TracedPath) -> PathMark {
     let is_direct = path.order == 0;
     let crossings = if is_direct {
-        let length = told.account.hop.distance.0.max(f64::MIN_POSITIVE);
+        let length = told.budget.hop.distance.0.max(f64::MIN_POSITIVE);
         let ends = (path.points.first(), path.points.last());
         let at = |t: f64| match ends {
             (Some(from), Some(to)) => pair(*from + (*to - *from) * t),
@@ -164,7 +164,7 @@ fn path_mark(told: &Explanation, path: &TracedPath) -> PathMark {
 /// The profile of the level along the direct path.
 fn chart(site: &Site<'_>, told: &Explanation) -> Chart {
     let result = &told.result;
-    let account = &told.account;
+    let account = &told.budget;
     let ledger = &account.hop.ledger;
     let points = &told.profile.points;
     let level = ledger.received_dbm.0;

@@ -1,20 +1,25 @@
 //! What the readings make of the forecast: how much the site and each construction really lose, and
-//! how every device then stands.
+//! what every device's forecast then is.
+//!
+//! The paths are always traced with the plan as drawn: `diagnose` ignores an earlier calibration,
+//! so that no reading counts twice. The result is kept as a member of the plan and not as new
+//! constructions: a scale keeps the dependence on angle and band, which a measured loss would lose,
+//! and spreads and devices need a place, too.
 
 use std::collections::BTreeMap;
 
 use nalgebra::DVector;
 use rayon::prelude::*;
 
-use super::channel::{Channel, Layout, Prior};
+use super::channel::{Channel, ChannelKey, Layout, Prior};
+use super::device_forecast::{DeviceForecast, StaticLevel, device_forecasts};
 use super::factor::Factor;
-use super::network::{ChannelKey, Line, Network, held};
-use super::outlook::{Outlook, Shown, outlooks};
+use super::network::{Network, TracedHop, held};
 use super::propagation::{Posterior, posterior};
 use super::reading::{Circumstance, Reading, Seen};
 use super::receiver::Air;
+use super::shared_fade::{VISIT_MIN, weighted};
 use super::tally::{Tally, tally};
-use super::visits::{VISIT_MIN, weighted};
 use forecast::{Site, SiteError};
 use units::{Db, Dbm};
 
@@ -33,6 +38,12 @@ pub struct Estimate {
     pub sigma: f64,
 }
 
+impl Estimate {
+    fn times(self, factor: f64) -> Self {
+        Self { mean: self.mean * factor, sigma: self.sigma * factor }
+    }
+}
+
 /// What a construction seems to lose in this house.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ConstructionEstimate {
@@ -47,20 +58,16 @@ pub struct ConstructionEstimate {
 }
 
 impl ConstructionEstimate {
-    /// Loss at normal incidence with its standard deviation before the readings, dB.
+    /// Loss at normal incidence with its standard deviation, dB, before the readings.
     #[must_use]
     pub fn loss_before(&self) -> Estimate {
-        self.loss(self.scale_before)
+        self.scale_before.times(self.normal_loss.0)
     }
 
     /// The same after them.
     #[must_use]
     pub fn loss_after(&self) -> Estimate {
-        self.loss(self.scale_after)
-    }
-
-    fn loss(&self, scale: Estimate) -> Estimate {
-        Estimate { mean: scale.mean * self.normal_loss.0, sigma: scale.sigma * self.normal_loss.0 }
+        self.scale_after.times(self.normal_loss.0)
     }
 }
 
@@ -77,9 +84,9 @@ pub struct DeviceEstimate {
     /// [`DeviceEstimate::own`] included: a check with those would expect a level higher by this.
     pub loss: Db,
     /// The forecast, as without readings.
-    pub before: Outlook,
+    pub before: DeviceForecast,
     /// The forecast with them.
-    pub after: Outlook,
+    pub after: DeviceForecast,
     /// The levels at every listener before and after, the panel first.
     pub levels: Vec<ListenerLevel>,
     /// What was read of it, by listener; empty if nothing was.
@@ -92,9 +99,9 @@ pub struct ListenerLevel {
     /// Id of the repeater; `None` for the panel.
     pub listener: Option<String>,
     /// Before the readings.
-    pub before: Shown,
+    pub before: StaticLevel,
     /// After them.
-    pub after: Shown,
+    pub after: StaticLevel,
 }
 
 /// What readings make of a site.
@@ -109,7 +116,7 @@ pub struct Calibration {
     /// Every device but the panel, in plan order.
     pub devices: Vec<DeviceEstimate>,
     /// Lines of readings that name no device or listener of the plan, or a device as its own
-    /// listener; they count for nothing.
+    /// listener; they do not count.
     pub unused: Vec<usize>,
     /// What was assumed of the noise at every listener, the panel first.
     pub air: Vec<Air>,
@@ -119,7 +126,7 @@ pub struct Calibration {
     pub settled: bool,
     /// The model about the scales found, for what builds on it.
     pub fit: Fit,
-    /// What the prior says of offset and scales.
+    /// The prior of offset and scales.
     pub prior: Prior,
     /// The channels, linear about the scales found.
     pub channels: Vec<Channel>,
@@ -155,47 +162,35 @@ pub fn fit(prior: &Prior, channels: &[Channel], factors: &[(usize, &Factor)]) ->
     Fit { posterior: posterior(&joint, &placed), layout }
 }
 
-/// Readings sorted by the channel that they are of.
+/// Readings by the channel that they are of.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Sorted<'r> {
+pub struct ReadingsByChannel<'r> {
     /// The readings of each channel.
-    pub by_channel: BTreeMap<ChannelKey, Vec<&'r Reading>>,
+    pub channels: BTreeMap<ChannelKey, Vec<&'r Reading>>,
     /// Lines of those that belong to none.
     pub unused: Vec<usize>,
 }
 
-impl<'r> Sorted<'r> {
+impl<'r> ReadingsByChannel<'r> {
     /// Sorts readings. A device held by another transmitter is a channel of its own, and so is each
-    /// place that it was moved to; readings of one visit are of one place. Readings of a listener
-    /// alone are left out.
+    /// place that it was moved to; readings that share a fade are of one place. Readings of a
+    /// listener alone are left out.
     #[must_use]
     pub fn new(site: &Site<'_>, readings: &'r [Reading]) -> Self {
         let mut sorted = Self::default();
-        let mut moved: BTreeMap<usize, Vec<(f64, usize, &Reading)>> = BTreeMap::new();
+        let mut moved: BTreeMap<usize, Vec<(f64, ChannelKey, &Reading)>> = BTreeMap::new();
         for reading in readings {
             let Some(sensor) = &reading.sensor else {
                 continue;
             };
-            let device = site.plan.devices.iter().position(|one| one.id == *sensor);
-            let listener = reading.listener.as_ref().map_or(Some(0), |id| {
-                let at = site.repeaters.iter().position(|one| one.device.id == *id);
-                at.map(|at| at + 1)
-            });
-            let known = device.zip(listener).filter(|(device, listener)| {
-                let is = &site.plan.devices[*device];
-                let heard_by = site.listeners().nth(*listener);
-                is.kind != plan::DeviceKind::Panel
-                    && heard_by.is_some_and(|one| one.device.id != is.id)
-            });
-            let Some((device, listener)) = known else {
+            let Some(mut key) = channel_as_found(site, sensor, reading.listener.as_ref()) else {
                 sorted.unused.push(reading.line);
                 continue;
             };
-            let mut key = ChannelKey::as_found(device, listener);
             match reading.circumstance {
                 Circumstance::Moved => {
                     let time = reading.time_min.unwrap_or(f64::NEG_INFINITY);
-                    moved.entry(device).or_default().push((time, listener, reading));
+                    moved.entry(key.device).or_default().push((time, key, reading));
                     continue;
                 }
                 Circumstance::Swapped => key.transmitter = 1,
@@ -204,79 +199,95 @@ impl<'r> Sorted<'r> {
                 | Circumstance::FreshBattery
                 | Circumstance::WayCleared => {}
             }
-            sorted.by_channel.entry(key).or_default().push(reading);
+            sorted.channels.entry(key).or_default().push(reading);
         }
-        for (device, mut readings) in moved {
+        for mut readings in moved.into_values() {
             readings.sort_by(|a, b| a.0.total_cmp(&b.0));
             let (mut placing, mut since) = (0, f64::NAN);
-            for (time, listener, reading) in readings {
+            for (time, key, reading) in readings {
                 // Not a number at first; two times that nobody knows are the same.
                 if !(time == since || time - since <= VISIT_MIN) {
                     (placing, since) = (placing + 1, time);
                 }
-                let key = ChannelKey { placing, ..ChannelKey::as_found(device, listener) };
-                sorted.by_channel.entry(key).or_default().push(reading);
+                let key = ChannelKey { placing, ..key };
+                sorted.channels.entry(key).or_default().push(reading);
             }
         }
         sorted
     }
 }
 
-/// Noise at every listener, the panel first: what the noise floor that was read as found exceeds the
-/// expected one by, the median of several; nothing where it was not read.
+/// The channel of a device and a listener, by their ids; `None` if the plan has no such two, or
+/// they are one.
+fn channel_as_found(
+    site: &Site<'_>,
+    sensor: &str,
+    listener: Option<&String>,
+) -> Option<ChannelKey> {
+    let device = site.plan.devices.iter().position(|one| one.id == *sensor)?;
+    let (number, heard_by) = match listener {
+        None => (0, &site.panel),
+        Some(id) => {
+            let mut repeaters = site.listeners().enumerate().skip(1);
+            repeaters.find(|(_, one)| one.device.id == *id)?
+        }
+    };
+    let is_panel = site.plan.devices[device].kind == plan::DeviceKind::Panel;
+    (!is_panel && heard_by.device.id != sensor).then(|| ChannelKey::as_found(device, number))
+}
+
+/// Noise at every listener, the panel first: what the noise floor that was read as found exceeds
+/// the expected one by, the median of several; nothing where it was not read.
 #[must_use]
 pub fn noise(site: &Site<'_>, expected: Dbm, readings: &[Reading]) -> Vec<Air> {
-    let floor = |id: Option<&String>| {
-        let mut read: Vec<f64> = readings
+    let rise = |id: Option<&String>| {
+        let own = readings
             .iter()
-            .filter(|one| one.listener.as_ref() == id)
-            .filter(|one| one.circumstance == Circumstance::AsFound)
+            .filter(|one| one.listener.as_ref() == id && one.circumstance == Circumstance::AsFound);
+        let mut read: Vec<f64> = own
             .filter_map(|one| match one.seen {
                 Seen::NoiseFloor(level) => Some(level.0),
                 _ => None,
             })
             .collect();
         read.sort_by(f64::total_cmp);
-        let middle = read.get(read.len() / 2).copied();
-        let rise = middle.map_or(0.0, |level| (level - expected.0).max(0.0));
-        Air { noise_rise: Db(rise), ..Air::QUIET }
+        let middle = read.get(read.len() / 2);
+        let noise_rise = Db(middle.map_or(0.0, |level| (level - expected.0).max(0.0)));
+        Air { noise_rise, ..Air::QUIET }
     };
-    let own = |one: &forecast::Listener| one.device.id.clone();
-    let repeaters = site.repeaters.iter().map(own);
-    let ids = std::iter::once(None).chain(repeaters.map(Some));
-    ids.map(|id| floor(id.as_ref())).collect()
+    let repeaters = site.repeaters.iter().map(|one| Some(&one.device.id));
+    std::iter::once(None).chain(repeaters).map(rise).collect()
 }
 
 /// Calibrates a site by readings. Without any the forecast is left to the bit.
 ///
-/// The losses of the walls are linear in the scales only near those that the paths were traced with, so
-/// that they are traced again with the scales found until no level changes.
+/// The losses of the walls are linear in the scales only near those that the paths were traced
+/// with, so that they are traced again with the scales found until no level changes.
 ///
 /// # Errors
 /// [`SiteError`] for a link that is not known.
 pub fn calibrate<'s>(site: &'s Site<'s>, readings: &[Reading]) -> Result<Calibration, SiteError> {
     let network = Network::new(site)?;
-    let sorted = Sorted::new(site, readings);
+    let sorted = ReadingsByChannel::new(site, readings);
     let link = site.link(None)?;
     let air = noise(site, link.noise_floor(site.model.noise), readings);
-    let more: Vec<ChannelKey> = sorted.by_channel.keys().copied().collect();
-    let mut channels = network.channels(&more);
-    let read: Vec<(usize, &Vec<&Reading>)> = sorted
-        .by_channel
+    let keys: Vec<ChannelKey> = sorted.channels.keys().copied().collect();
+    let mut channels = network.channels(&keys);
+    let has_level =
+        |readings: &[&Reading]| readings.iter().any(|one| says_something_of_the_level(&one.seen));
+    let read: Vec<(ChannelKey, &Vec<&Reading>)> = sorted
+        .channels
         .iter()
-        .filter(|(_, readings)| readings.iter().any(|one| says_something(&one.seen)))
-        .filter_map(|(key, readings)| {
-            let number = channels.binary_search_by_key(key, Channel::key).ok()?;
-            Some((number, readings))
-        })
+        .filter(|(_, readings)| has_level(readings))
+        .map(|(key, readings)| (*key, readings))
         .collect();
     let factors: Vec<(usize, Factor)> = read
         .par_iter()
-        .map(|(number, readings)| {
-            let channel = &channels[*number];
-            let seen = weighted(&channel.receiver, readings);
-            let here = air.get(channel.listener).copied().unwrap_or(Air::QUIET);
-            (*number, Factor::weighted(&channel.receiver, here, &seen))
+        .filter_map(|(key, readings)| {
+            let number = number(&channels, key)?;
+            let receiver = &channels[number].receiver;
+            let here = air.get(key.listener).copied().unwrap_or(Air::QUIET);
+            Some((number, Factor::weighted(receiver, here, &weighted(receiver, readings))))
         })
         .collect();
     let factors: Vec<(usize, &Factor)> = factors.iter().map(|(n, factor)| (*n, factor)).collect();
@@ -284,8 +295,7 @@ pub fn calibrate<'s>(site: &'s Site<'s>, readings: &[Reading]) -> Result<Calibra
     let (mut rounds, mut settled) = (0, factors.is_empty());
     while !settled && rounds < MOST_ROUNDS {
         let scales = scales(&found);
-        let lines = network.traced(&scales, true);
-        let about = network.channels_about(&scales, &lines, &more);
+        let about = network.channels_about(&scales, &network.traced(&scales, true), &keys);
         let next = fit(&network.prior, &about, &factors);
         rounds += 1;
         let moved = (0..about.len()).map(|number| {
@@ -295,39 +305,36 @@ pub fn calibrate<'s>(site: &'s Site<'s>, readings: &[Reading]) -> Result<Calibra
         settled = moved.fold(0.0, f64::max) < SETTLED.0;
         (found, channels) = (next, about);
     }
-    let lines = if factors.is_empty() {
-        network.lines().to_vec()
-    } else {
-        network.traced(&scales(&found), false)
-    };
-    let known = Known {
+    let results = Results {
         network: &network,
         sorted: &sorted,
         channels: &channels,
         fit: &found,
         nothing_read: factors.is_empty(),
-        lines: &lines,
     };
+    let prior = &network.prior;
     Ok(Calibration {
-        site_before: Estimate {
-            mean: network.prior.site_offset.0,
-            sigma: network.prior.site_sigma.0,
-        },
+        site_before: Estimate { mean: prior.site_offset.0, sigma: prior.site_sigma.0 },
         site_after: found.estimate(Layout::OFFSET),
-        constructions: known.constructions(),
-        devices: known.devices(),
-        unused: sorted.unused.clone(),
+        constructions: results.constructions(),
+        devices: results.devices(),
         air,
         rounds,
         settled: settled && found.posterior.settled,
-        prior: network.prior.clone(),
-        channels: channels.clone(),
-        fit: found.clone(),
+        prior: prior.clone(),
+        unused: sorted.unused,
+        channels,
+        fit: found,
     })
 }
 
-const fn says_something(seen: &Seen) -> bool {
+const fn says_something_of_the_level(seen: &Seen) -> bool {
     !matches!(seen, Seen::NoiseFloor(_) | Seen::Nothing)
+}
+
+/// The number of a channel in a list in rising order of the keys.
+pub(super) fn number(channels: &[Channel], key: &ChannelKey) -> Option<usize> {
+    channels.binary_search_by_key(key, |channel| channel.key).ok()
 }
 
 fn scales(fit: &Fit) -> DVector<f64> {
@@ -336,106 +343,88 @@ fn scales(fit: &Fit) -> DVector<f64> {
 }
 
 /// All that the result is made of.
-struct Known<'a> {
+struct Results<'a> {
     network: &'a Network<'a>,
-    sorted: &'a Sorted<'a>,
+    sorted: &'a ReadingsByChannel<'a>,
     channels: &'a [Channel],
     fit: &'a Fit,
     nothing_read: bool,
-    /// Losses at the scales found.
-    lines: &'a [Line],
 }
 
-impl Known<'_> {
+impl Results<'_> {
     fn constructions(&self) -> Vec<ConstructionEstimate> {
         let prior = &self.network.prior;
-        let names = prior.constructions.iter().zip(&self.network.normal_losses);
-        names
-            .enumerate()
-            .map(|(number, (name, loss))| {
-                let after = self.fit.estimate(self.fit.layout.scale(number));
-                ConstructionEstimate {
-                    name: name.clone(),
-                    normal_loss: *loss,
-                    scale_before: Estimate {
-                        mean: prior.scales[number],
-                        sigma: prior.scale_covariance[(number, number)].sqrt(),
-                    },
-                    scale_after: Estimate { mean: after.mean.max(0.0), ..after },
-                }
-            })
-            .collect()
+        let names = prior.constructions.iter().zip(&self.network.normal_losses).enumerate();
+        let estimate = |(number, (name, loss)): (usize, (&String, &Db))| {
+            let after = self.fit.estimate(self.fit.layout.scale(number));
+            ConstructionEstimate {
+                name: name.clone(),
+                normal_loss: *loss,
+                scale_before: Estimate {
+                    mean: prior.scales[number],
+                    sigma: prior.scale_covariance[(number, number)].sqrt(),
+                },
+                scale_after: Estimate { mean: after.mean.max(0.0), ..after },
+            }
+        };
+        names.map(estimate).collect()
     }
 
-    /// The level of a way before and after.
-    fn levels(&self, number: usize) -> (Shown, Shown) {
-        let way = &self.network.ways[number];
-        let before =
-            Shown { level: way.received, margin: way.figures.margin, sigma: way.figures.sigma };
-        let key = ChannelKey::as_found(way.device, way.listener);
-        let found = self.channels.binary_search_by_key(&key, Channel::key);
-        let (false, Ok(at)) = (self.nothing_read, found) else {
+    /// The level of a hop before and after.
+    fn levels(&self, hop: &TracedHop) -> (StaticLevel, StaticLevel) {
+        let (margin, sigma) = (hop.figures.margin, hop.figures.sigma);
+        let before = StaticLevel { level: hop.received, margin, sigma };
+        let found = number(self.channels, &ChannelKey::as_found(hop.device, hop.listener));
+        let Some(at) = found.filter(|_| !self.nothing_read) else {
             return (before, before);
         };
         let after = self.fit.estimate(self.fit.layout.channel(at));
         let level = Dbm(after.mean);
-        let after = Shown {
-            level,
-            margin: way.figures.margin + (level - way.received),
-            sigma: Db(after.sigma),
-        };
-        (before, after)
+        let margin = margin + (level - hop.received);
+        (before, StaticLevel { level, margin, sigma: Db(after.sigma) })
     }
 
     fn devices(&self) -> Vec<DeviceEstimate> {
         let network = self.network;
         let site = network.site;
-        let levels: Vec<(Shown, Shown)> =
-            (0..network.ways.len()).into_par_iter().map(|number| self.levels(number)).collect();
-        let before: Vec<Shown> = levels.iter().map(|(before, _)| *before).collect();
-        let after: Vec<Shown> = levels.iter().map(|(_, after)| *after).collect();
-        let before = outlooks(network, &before);
-        let after = if self.nothing_read { before.clone() } else { outlooks(network, &after) };
+        let levels: Vec<(StaticLevel, StaticLevel)> =
+            network.hops.iter().map(|hop| self.levels(hop)).collect();
+        let (before, after): (Vec<StaticLevel>, Vec<StaticLevel>) = levels.iter().copied().unzip();
+        let before = device_forecasts(network, &before);
+        let losses = (!self.nothing_read).then(|| network.traced(&scales(self.fit), false));
+        let after =
+            if losses.is_some() { device_forecasts(network, &after) } else { before.clone() };
+        let losses = losses.as_ref().unwrap_or(&network.losses);
         let offset = self.fit.estimate(Layout::OFFSET).mean - network.prior.site_offset.0;
-        let devices = before.into_iter().zip(after);
-        devices
-            .filter_map(|((device, before), (_, after))| {
-                let direct = network.way(device, 0)?;
-                let id = site.plan.devices.get(device)?.id.clone();
-                let place = self.fit.layout.devices.binary_search(&device).ok()?;
-                let change = self.lines.get(direct)?.loss - network.lines().get(direct)?.loss;
-                let explained = network.ways[direct].received - change - Db(offset);
-                let (_, here) = levels.get(direct)?;
-                let loss = explained - here.level;
-                let own = network.ways.iter().zip(&levels);
-                let levels = own.filter(|(way, _)| way.device == device);
-                let listener = |number: usize| {
-                    let listener = (number > 0).then(|| site.repeaters.get(number - 1));
-                    listener.flatten().map(|one| one.device.id.clone())
-                };
-                Some(DeviceEstimate {
-                    device,
-                    id,
-                    own: self.fit.estimate(self.fit.layout.own(place)),
-                    loss: Db(if loss.0.is_finite() { loss.0 } else { 0.0 }),
-                    before,
-                    after,
-                    levels: levels
-                        .map(|(way, (before, after))| ListenerLevel {
-                            listener: listener(way.listener),
-                            before: *before,
-                            after: *after,
-                        })
-                        .collect(),
-                    read: self
-                        .sorted
-                        .by_channel
-                        .iter()
-                        .filter(|(key, _)| **key == ChannelKey::as_found(device, key.listener))
-                        .map(|(key, readings)| tally(listener(key.listener), readings))
-                        .collect(),
-                })
+        let listener = |number: usize| {
+            let repeater = number.checked_sub(1).and_then(|number| site.repeaters.get(number));
+            repeater.map(|one| one.device.id.clone())
+        };
+        let estimate = |((device, before), (_, after)): ((usize, _), (usize, _))| {
+            let direct = network.hop(device, 0)?;
+            let place = self.fit.layout.devices.binary_search(&device).ok()?;
+            let change = losses[direct].loss - network.losses[direct].loss;
+            let explained = network.hops[direct].received - change - Db(offset);
+            let loss = explained - levels[direct].1.level;
+            let own = network.hops.iter().zip(&levels).filter(|(hop, _)| hop.device == device);
+            let own_level = |(hop, (before, after)): (&TracedHop, &(StaticLevel, StaticLevel))| {
+                ListenerLevel { listener: listener(hop.listener), before: *before, after: *after }
+            };
+            let as_found = self.sorted.channels.iter();
+            let as_found = as_found.filter(|(key, _)| key.device == device && key.is_as_found());
+            Some(DeviceEstimate {
+                device,
+                id: site.plan.devices.get(device)?.id.clone(),
+                own: self.fit.estimate(self.fit.layout.own(place)),
+                loss: Db(if loss.0.is_finite() { loss.0 } else { 0.0 }),
+                before,
+                after,
+                levels: own.map(own_level).collect(),
+                read: as_found
+                    .map(|(key, readings)| tally(listener(key.listener), readings))
+                    .collect(),
             })
-            .collect()
+        };
+        before.into_iter().zip(after).filter_map(estimate).collect()
     }
 }

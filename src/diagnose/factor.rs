@@ -1,4 +1,8 @@
 //! What the readings of one channel say of its static level: a likelihood on a grid.
+//!
+//! Levels, bars, missed check-ins, a wild reading: all that they say of one channel is a function
+//! of one number, its static level. On a grid nothing has to be made normal before it is joined
+//! with the rest, and two thousand readings cost as much as forty.
 
 use std::sync::OnceLock;
 
@@ -19,10 +23,6 @@ const REACH: f64 = 9.0;
 const NEGLIGIBLE_LOG: f64 = -45.0;
 
 /// The logarithm of a likelihood of one level, on a grid from −200 to +40 dBm.
-///
-/// Whatever the readings are (levels, bars, missed check-ins, a wild one among them), all that they
-/// say of one channel is a function of one number. Nothing is made normal before it is joined with
-/// the rest.
 #[derive(Debug, Clone)]
 pub struct Factor {
     log: Vec<f64>,
@@ -38,7 +38,7 @@ impl PartialEq for Factor {
     }
 }
 
-/// A likelihood joined with a normal density.
+/// A likelihood joined with a normal density: the tilted distribution of expectation propagation.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tilted {
     /// Logarithm of the integral of the product.
@@ -49,18 +49,42 @@ pub struct Tilted {
     pub variance: f64,
 }
 
-impl Tilted {
-    /// From the sums over the grid of the weights, each over e to the `log_scale`, and of the weights
-    /// times the first and second power of the distance from the mean of the normal density.
-    fn of(log_scale: f64, [sum, first, second]: [f64; 3], mean: f64, sigma: f64) -> Self {
+/// Sums over the grid of weights, and of weights times the first and second power of the distance
+/// from the mean of a normal density.
+struct Moments {
+    mean: f64,
+    sums: [f64; 3],
+}
+
+impl Moments {
+    const fn new(mean: f64) -> Self {
+        Self { mean, sums: [0.0; 3] }
+    }
+
+    #[inline]
+    fn add(&mut self, step: usize, weight: f64) {
+        let x = level_at(step) - self.mean;
+        self.sums[0] += weight;
+        self.sums[1] += weight * x;
+        self.sums[2] += weight * x * x;
+    }
+
+    /// The weights are each over e to the `log_scale`.
+    fn tilted(&self, log_scale: f64, sigma: f64) -> Tilted {
+        let [sum, first, second] = self.sums;
         let shift = first / sum;
         let log_norm = (STEP_DB / (sigma * std::f64::consts::TAU.sqrt())).ln();
-        Self {
+        Tilted {
             log_evidence: log_scale + sum.ln() + log_norm,
-            mean: mean + shift,
+            mean: self.mean + shift,
             variance: (second / sum - shift * shift).max(1e-12),
         }
     }
+}
+
+/// Level of a step of the grid, dBm.
+fn level_at(step: usize) -> f64 {
+    FROM_DBM + step as f64 * STEP_DB
 }
 
 impl Factor {
@@ -95,7 +119,7 @@ impl Factor {
     /// A factor from the logarithm of a likelihood.
     #[must_use]
     pub fn from_log(log: impl Fn(Dbm) -> f64) -> Self {
-        Self::from_grid((0..STEPS).map(|step| log(Dbm(FROM_DBM + step as f64 * STEP_DB))).collect())
+        Self::from_grid((0..STEPS).map(|step| log(Dbm(level_at(step)))).collect())
     }
 
     fn from_grid(log: Vec<f64>) -> Self {
@@ -108,16 +132,11 @@ impl Factor {
         self.scaled.get_or_init(|| self.log.iter().map(over_top).collect())
     }
 
-    /// The likelihood times a number whose logarithm is given.
+    /// A product of likelihoods, each to a power (a count of readings that are alike), and of a
+    /// constant whose logarithm is given.
     #[must_use]
-    pub fn times_constant(&self, log: f64) -> Self {
-        Self::from_grid(self.log.iter().map(|one| one + log).collect())
-    }
-
-    /// A product of likelihoods, each to a power: a count of readings that are alike.
-    #[must_use]
-    pub fn product(parts: &[(&Self, f64)]) -> Self {
-        let mut log = vec![0.0; STEPS];
+    pub fn product(parts: &[(&Self, f64)], log_constant: f64) -> Self {
+        let mut log = vec![log_constant; STEPS];
         for (part, power) in parts.iter().filter(|(_, power)| *power != 0.0) {
             for (sum, one) in log.iter_mut().zip(&part.log) {
                 *sum += power * one;
@@ -126,8 +145,8 @@ impl Factor {
         Self::from_grid(log)
     }
 
-    /// A mixture: each likelihood behind a loss in decibels, with its share. Losses are taken to the
-    /// nearest step of the grid, 0.2 dB.
+    /// A mixture: each likelihood behind a loss in decibels, with its share. Losses are taken to
+    /// the nearest step of the grid, 0.2 dB.
     #[must_use]
     pub fn mixture(parts: &[(&Self, f64, f64)]) -> Self {
         let top = parts.iter().map(|(part, ..)| part.top).fold(f64::NEG_INFINITY, f64::max);
@@ -152,13 +171,6 @@ impl Factor {
         Self::from_grid(log.collect())
     }
 
-    /// The product of two likelihoods.
-    #[must_use]
-    pub fn times(&self, other: &Self) -> Self {
-        let log = self.log.iter().zip(&other.log).map(|(a, b)| a + b);
-        Self::from_grid(log.collect())
-    }
-
     /// Logarithm of the likelihood at a level; held at the ends of the grid beyond it.
     #[must_use]
     pub fn at(&self, level: Dbm) -> f64 {
@@ -168,9 +180,9 @@ impl Factor {
         self.log[below] + (self.log[below + 1] - self.log[below]) * part
     }
 
-    /// Joined with a normal density, by the trapezoidal rule on the grid, which for a smooth integrand
-    /// that dies away at both ends is exact to rounding once a standard
-    /// deviation spans a step or two. `None` if nothing is left of the product.
+    /// Joined with a normal density, by the trapezoidal rule on the grid, which for a smooth
+    /// integrand that dies away at both ends is exact to rounding once a standard deviation spans a
+    /// step or two. `None` if nothing is left of the product.
     #[must_use]
     pub fn tilted(&self, mean: f64, variance: f64) -> Option<Tilted> {
         let sigma = variance.sqrt();
@@ -184,25 +196,21 @@ impl Factor {
             return Some(tilted);
         }
         let log_at = |step: usize| {
-            let z = (FROM_DBM + step as f64 * STEP_DB - mean) / sigma;
+            let z = (level_at(step) - mean) / sigma;
             self.log[step] - 0.5 * z * z
         };
         let greatest = (from..=to).map(log_at).fold(f64::NEG_INFINITY, f64::max);
         if !greatest.is_finite() {
             return None;
         }
-        let (mut sum, mut first, mut second) = (0.0, 0.0, 0.0);
+        let mut moments = Moments::new(mean);
         for step in from..=to {
             let log = log_at(step) - greatest;
             if log > NEGLIGIBLE_LOG {
-                let weight = log.exp();
-                let x = FROM_DBM + step as f64 * STEP_DB - mean;
-                sum += weight;
-                first += weight * x;
-                second += weight * x * x;
+                moments.add(step, log.exp());
             }
         }
-        Some(Tilted::of(greatest, [sum, first, second], mean, sigma))
+        Some(moments.tilted(greatest, sigma))
     }
 
     /// The same without an exponential for each point: the normal density goes from point to point
@@ -217,21 +225,14 @@ impl Factor {
     ) -> Option<Tilted> {
         let h = STEP_DB / sigma;
         let centre = (((mean - FROM_DBM) / STEP_DB).round().max(0.0) as usize).clamp(from, to);
-        let z = (FROM_DBM + centre as f64 * STEP_DB - mean) / sigma;
+        let z = (level_at(centre) - mean) / sigma;
         let twice = (-h * h).exp();
-        let (mut sum, mut first, mut second) = (0.0, 0.0, 0.0);
         let scaled = self.scaled();
-        let mut add = |step: usize, density: f64| {
-            let weight = scaled[step] * density;
-            let x = FROM_DBM + step as f64 * STEP_DB - mean;
-            sum += weight;
-            first += weight * x;
-            second += weight * x * x;
-        };
+        let mut moments = Moments::new(mean);
         let start = (-0.5 * z * z).exp();
         let (mut density, mut ratio) = (start, (-h * z - 0.5 * h * h).exp());
-        for step in centre..=to {
-            add(step, density);
+        for (step, likelihood) in scaled.iter().enumerate().take(to + 1).skip(centre) {
+            moments.add(step, likelihood * density);
             density *= ratio;
             ratio *= twice;
         }
@@ -240,12 +241,10 @@ impl Factor {
         for step in (from..centre).rev() {
             density *= ratio;
             ratio *= twice;
-            add(step, density);
+            moments.add(step, scaled[step] * density);
         }
-        if sum.is_nan() || sum <= 1e-12 {
-            return None;
-        }
-        Some(Tilted::of(self.top, [sum, first, second], mean, sigma))
+        let sum = moments.sums[0];
+        (sum > 1e-12).then(|| moments.tilted(self.top, sigma))
     }
 }
 

@@ -4,31 +4,29 @@
 mod calibrate;
 pub mod cause;
 mod channel;
+mod device_forecast;
 mod factor;
 mod network;
-mod outlook;
 mod propagation;
 mod reading;
 pub mod readings;
 mod receiver;
-mod suspects;
+mod shared_fade;
+mod site_causes;
 mod tally;
-mod visits;
 mod write_back;
 
 pub use calibrate::{
-    Calibration, ConstructionEstimate, DeviceEstimate, Estimate, Fit, ListenerLevel, Sorted,
-    calibrate, fit, noise,
+    Calibration, ConstructionEstimate, DeviceEstimate, Estimate, Fit, ListenerLevel,
+    ReadingsByChannel, calibrate, fit, noise,
 };
-pub use channel::{Channel, DECORRELATION, Layout, Prior};
-pub use factor::{Factor, Tilted};
-pub use network::{
-    CLASS_CORRELATION, ChannelKey, Line, Network, OWN_SIGMA, SCALE_SIGMA, WALLS_MOST, Way,
-};
-pub use outlook::{Outlook, Shown, outlooks};
-pub use propagation::{Joint, Posterior, StandIn, posterior};
+pub use channel::{Channel, ChannelKey, DECORRELATION, Layout, Prior};
+pub use device_forecast::{DeviceForecast, StaticLevel};
+pub use factor::Factor;
+pub use network::{LinearLoss, Network, OWN_SIGMA, SCALE_SIGMA, WALLS_MOST};
+pub use propagation::{Joint, Posterior};
 pub use reading::{Circumstance, Reading, Remark, Seen};
-pub use receiver::{Air, LAPSE, METER_SIGMA, Receiver, WILD_SHARE};
-pub use suspects::causes;
-pub use tally::{Tally, tally};
-pub use visits::{VISIT_MIN, weighted};
+pub use receiver::{Air, METER_SIGMA, Receiver, WILD_SHARE};
+pub use shared_fade::weighted;
+pub use site_causes::causes;
+pub use tally::Tally;

@@ -19,21 +19,19 @@ pub struct Reading {
     pub circumstance: Circumstance,
     /// What the panel or the installer said beside it.
     pub remarks: Vec<Remark>,
-    /// Line in the file, from 1 (the number of the entry in a JSON list); 0 for none. A level and the
-    /// check-in by which it was read share a line.
+    /// Line in the file, from 1 (the number of the entry in a JSON list); 0 for none. A level and
+    /// the check-in by which it was read share a line.
     pub line: usize,
 }
 
 impl Reading {
-    /// Whether it tells a level, or between which two levels one lies.
-    #[must_use]
-    pub const fn tells_level(&self) -> bool {
+    /// Whether it has a level, or two between which it lies.
+    pub(crate) const fn has_level(&self) -> bool {
         matches!(self.seen, Seen::Level(_) | Seen::Between { .. })
     }
 
-    /// Whether it tells of a check-in that was heard.
-    #[must_use]
-    pub const fn is_heard(&self) -> bool {
+    /// Whether it is a check-in that was heard.
+    pub(crate) const fn is_heard(&self) -> bool {
         matches!(self.seen, Seen::CheckIn { heard: true })
     }
 }
@@ -52,7 +50,7 @@ pub(super) fn lines_of<'r>(
 pub enum Seen {
     /// A level.
     Level(Dbm),
-    /// A level known only between two ends, as bars or per cent tell it; an end may be open.
+    /// A level known only between two ends, as bars or per cent show it; an end may be open.
     Between {
         /// Lower end.
         low: Option<Dbm>,

@@ -20,7 +20,7 @@ const WILD_RANGE_DB: f64 = 120.0;
 const WILD_LOST: f64 = 1e-4;
 
 /// Chance that a check-in is missed however strong it is (our choice, no source).
-pub const LAPSE: f64 = 0.002;
+const LAPSE: f64 = 0.002;
 
 /// Margins of the table of missed check-ins, dB.
 const TABLE_FROM_DB: f64 = -60.0;
@@ -46,7 +46,7 @@ pub struct Receiver {
     missed: Vec<f64>,
 }
 
-/// What is the matter on the air, the same for all sensors of a link.
+/// Noise and clashes on the air, the same for all sensors of a link.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Air {
     /// By how much the noise at the listener exceeds what is expected.
@@ -56,7 +56,7 @@ pub struct Air {
 }
 
 impl Air {
-    /// Nothing is the matter.
+    /// Neither of the two.
     pub const QUIET: Self = Self { noise_rise: Db(0.0), clash: 0.0 };
 }
 
@@ -93,11 +93,10 @@ impl Receiver {
         Dbm(self.needed.0.max(above_noise.0))
     }
 
-    /// Logarithm of the chance that a check-in was decoded whose level the panel showed: the level tells
-    /// how it had faded, so that only noise and clashes are left to miss it. What shows no level is
-    /// taken for strong enough.
-    #[must_use]
-    pub fn log_decoded(&self, shown: &Seen, air: Air) -> f64 {
+    /// Logarithm of the chance that a check-in was decoded whose level the panel showed: the level
+    /// shows how it had faded, so that only noise and clashes are left to miss it. What shows no
+    /// level is taken for strong enough.
+    pub(crate) fn log_decoded(&self, shown: &Seen, air: Air) -> f64 {
         let level = match *shown {
             Seen::Level(level) => Some(level),
             Seen::Between { low, high } => high.or(low),
@@ -137,7 +136,7 @@ impl Receiver {
             Seen::Between { low, high } => {
                 let low_z = low.map_or(f64::NEG_INFINITY, deviates);
                 let high_z = high.map_or(f64::INFINITY, deviates);
-                // Whichever tail is the smaller keeps its digits.
+                // The smaller of the two tails keeps its digits.
                 let inside = if low_z > 0.0 {
                     normal_below(-low_z) - normal_below(-high_z)
                 } else {

@@ -28,18 +28,8 @@ pub struct Tally {
     pub lost: usize,
 }
 
-impl Tally {
-    /// Share of the check-ins that were missed; `None` without any.
-    #[must_use]
-    pub fn missed_share(&self) -> Option<f64> {
-        let all = self.heard + self.missed;
-        (all > 0).then(|| self.missed as f64 / all as f64)
-    }
-}
-
 /// Counts readings.
-#[must_use]
-pub fn tally(listener: Option<String>, readings: &[&Reading]) -> Tally {
+pub(crate) fn tally(listener: Option<String>, readings: &[&Reading]) -> Tally {
     let (mut levels, mut lows, mut highs) = (Vec::new(), Vec::new(), Vec::new());
     let (mut between, mut heard, mut missed, mut lost) = (0, 0, 0, 0);
     for reading in readings {

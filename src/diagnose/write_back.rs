@@ -1,4 +1,4 @@
-//! What readings told, in the terms in which a plan keeps it.
+//! A calibration in the form in which a plan keeps it.
 
 use super::calibrate::{Calibration, DeviceEstimate};
 use forecast::Site;

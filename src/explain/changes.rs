@@ -3,14 +3,12 @@
 use geo::Coord;
 use rayon::prelude::*;
 
-use super::account::ray_share;
-use super::doubt;
-use super::remedies::{Bench, RepeaterTrial, VainWhy, elsewhere};
+use super::gain_spread;
+use super::hop_budget::ray_share;
+use super::remedies::{RepeaterTrial, Trials};
 use super::remedy::{Action, Remedy};
 use super::structure::{self, Part};
-use forecast::{
-    Crossing, DeviceResult, Finding, Hop, Listener, SiteError, best_way, hop, onward_chances,
-};
+use forecast::{Crossing, DeviceResult, Finding, Hop, Listener, SiteError, hop, is_better};
 use plan::{Device, DeviceKind, Plan};
 use radio::Link;
 use siting::relays::{RelaySettings, at_outlets};
@@ -23,7 +21,7 @@ const MOST_CROSSED: usize = 3;
 /// Least loss of a crossing that is worth a change.
 const LEAST_LOSS: Db = Db(1.0);
 
-impl Bench<'_, '_> {
+impl Trials<'_, '_> {
     /// The heaviest things crossed: opened, built otherwise, taken away.
     pub(super) fn structure(&mut self) -> Result<(), SiteError> {
         let mut crossed: Vec<&Crossing> = Vec::new();
@@ -34,8 +32,7 @@ impl Bench<'_, '_> {
             }
         }
         if crossed.is_empty() {
-            let why = "the direct path crosses nothing that costs a decibel";
-            self.vain("open", VainWhy::NotTried(why));
+            self.not_tried("open", "the direct path crosses nothing that costs a decibel");
             return Ok(());
         }
         crossed.sort_by(|a, b| loss(b).0.total_cmp(&loss(a).0));
@@ -54,15 +51,14 @@ impl Bench<'_, '_> {
             }
         }
         let tried = changes.par_iter().map(|(action, plan, crossing)| {
-            let there = elsewhere(self.site, plan, self.site.panel.device.clone())?;
-            let then = best_way(&there, self.device, &onward_chances(&there)?)?;
+            let then = self.elsewhere(plan, self.site.panel.device.clone())?;
             let gain = then.hop.ledger.margin_db - self.now.hop.ledger.margin_db;
             let before = (crossing.spread, ray_share(&self.now.hop));
             let after = (still_crossed(&then.hop, &crossing.feature), ray_share(&then.hop));
             let spread = if then.via == self.now.via {
-                doubt::of_change(&self.site.model, gain, before, after)
+                gain_spread::of_change(&self.site.model, gain, before, after)
             } else {
-                doubt::of_other_way(self.now, &then)
+                gain_spread::of_other_way(self.now, &then)
             };
             Ok(self.remedy(action.clone(), &then, spread))
         });
@@ -71,7 +67,7 @@ impl Bench<'_, '_> {
         let helping: Vec<Remedy> = tried.into_iter().filter(|r| self.helps(r)).collect();
         let helping = best_of_each(helping);
         if helping.is_empty() {
-            self.vain("open", VainWhy::NoGain { tried: count });
+            self.no_gain("open", count);
         }
         self.found.list.extend(helping);
         Ok(())
@@ -81,14 +77,12 @@ impl Bench<'_, '_> {
     pub(super) fn repeaters(&mut self, link: &Link) -> Result<(), SiteError> {
         let site = self.site;
         if self.device.kind == DeviceKind::Repeater {
-            let why = "a repeater goes straight to the panel";
-            self.vain("repeater", VainWhy::NotTried(why));
+            self.not_tried("repeater", "a repeater goes straight to the panel");
             return Ok(());
         }
         let outlets = at_outlets(site.plan, &RelaySettings::default());
         if outlets.is_empty() {
-            let why = "the plan has no outlet";
-            self.vain("repeater", VainWhy::NotTried(why));
+            self.not_tried("repeater", "the plan has no outlet");
             return Ok(());
         }
         let onward_link = site.link(None)?;
@@ -118,8 +112,8 @@ impl Bench<'_, '_> {
             };
             let onward_finding = Finding::of(onward.fault_per_year, site.model.findings);
             // As `check` chooses: a way over a repeater must be better by more than rounding.
-            let is_taken = then.fault_per_year < self.now.fault_per_year * (1.0 - 1e-6);
-            let spread = doubt::of_other_way(self.now, &then);
+            let is_taken = is_better(then.fault_per_year, self.now.fault_per_year);
+            let spread = gain_spread::of_other_way(self.now, &then);
             let trial = RepeaterTrial {
                 outlet,
                 margin: then.hop.ledger.margin_db,
@@ -132,8 +126,7 @@ impl Bench<'_, '_> {
         });
         let trials = trials.collect::<Result<Vec<_>, SiteError>>()?;
         if !trials.iter().any(|(trial, _)| trial.helps) {
-            let tried = trials.len();
-            self.vain("repeater", VainWhy::NoGain { tried });
+            self.no_gain("repeater", trials.len());
         }
         for (trial, remedy) in trials {
             if trial.helps {
@@ -165,22 +158,16 @@ fn changes_to(
     heavy: bool,
 ) -> Vec<(Action, Plan)> {
     let (feature, construction) = (&crossing.feature, &crossing.construction);
-    let open = |number: usize| {
-        let opening = plan.openings.get(number)?;
-        let action = Action::Open {
-            feature: opening.id.clone(),
-            construction: opening.construction.clone(),
-        };
-        (!opening.open).then(|| (action, structure::opened(plan, number)))
+    let doors = match part {
+        Part::Opening(number) => vec![number],
+        Part::Wall(wall) => structure::doors_in(plan, wall, at),
+        Part::Slab(_) | Part::Obstacle(_) => Vec::new(),
     };
     let mut changes = Vec::new();
-    match part {
-        Part::Opening(number) => changes.extend(open(number)),
-        Part::Wall(wall) => {
-            let doors = structure::doors_in(plan, wall, at);
-            changes.extend(doors.into_iter().filter_map(open));
-        }
-        Part::Slab(_) | Part::Obstacle(_) => {}
+    for number in doors.into_iter().filter(|number| !plan.openings[*number].open) {
+        let opening = &plan.openings[number];
+        let (feature, construction) = (opening.id.clone(), opening.construction.clone());
+        changes.push((Action::Open { feature, construction }, structure::opened(plan, number)));
     }
     if !heavy {
         return changes;
@@ -209,13 +196,14 @@ fn changes_to(
 
 /// Of several constructions for one feature the one that helps most.
 fn best_of_each(remedies: Vec<Remedy>) -> Vec<Remedy> {
+    let replaced = |remedy: &Remedy| match &remedy.action {
+        Action::Replace { feature, .. } => Some(feature.clone()),
+        _ => None,
+    };
     let mut kept: Vec<Remedy> = Vec::new();
     for remedy in remedies {
-        let same = |other: &Remedy| match (&other.action, &remedy.action) {
-            (Action::Replace { feature: a, .. }, Action::Replace { feature: b, .. }) => a == b,
-            _ => false,
-        };
-        match kept.iter_mut().find(|other| same(other)) {
+        let feature = replaced(&remedy);
+        match kept.iter_mut().find(|other| feature.is_some() && replaced(other) == feature) {
             Some(other) if other.gain.0 >= remedy.gain.0 => {}
             Some(other) => *other = remedy,
             None => kept.push(remedy),

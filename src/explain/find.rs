@@ -46,8 +46,8 @@ fn offered(near: &[String]) -> String {
     format!("; did you mean {}?", near.join(" or "))
 }
 
-/// The device with an id, a number or a name, small and capital letters alike. An exact id goes before
-/// everything else.
+/// The device with an id, a number or a name, small and capital letters alike. An exact id goes
+/// before everything else.
 ///
 /// # Errors
 /// [`NotFound`].

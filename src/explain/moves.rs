@@ -3,11 +3,11 @@
 use geo::{Contains as _, Coord};
 use rayon::prelude::*;
 
-use super::account::ray_share;
-use super::hanging::{Hanging, along_wall, hanging, places};
-use super::remedies::{Bench, VainWhy, elsewhere};
+use super::hop_budget::ray_share;
+use super::remedies::{Trials, elsewhere};
 use super::remedy::{Action, Remedy};
-use super::{doubt, explainable};
+use super::wall_face::{WallFace, along_wall, obstacles_at, places, wall_face};
+use super::{explainable, gain_spread};
 use forecast::{
     Crossing, DeviceResult, Finding, Hop, Site, SiteError, best_way, mount_loss, onward_chances,
 };
@@ -23,30 +23,24 @@ const RISE_M: f64 = 0.1;
 /// How far a device stays from floor and ceiling, metres.
 const CLEAR_OF_CEILING_M: f64 = 0.1;
 
-impl Bench<'_, '_> {
+impl Trials<'_, '_> {
     pub(super) fn moves(&mut self) -> Result<(), SiteError> {
-        let (device, reach_m) = (self.device, self.settings.reach_m);
-        let places = places(self.plan(), device, reach_m);
-        if places.is_empty() {
-            self.vain("move", VainWhy::NotTried("there is no room to move it within reach"));
-            return Ok(());
-        }
-        let tried = places.par_iter().map(|(to, side)| {
-            let moved = Device { position: *to, ..device.clone() };
+        let device = self.device;
+        let places = places(self.plan(), device, self.settings.reach_m);
+        let none = "there is no room to move it within reach";
+        self.try_all("move", &places, none, |trials, (to, side)| {
             let way = *to - device.position;
             let by = Metres(way.x.hypot(way.y));
+            let then = trials.with_device(&Device { position: *to, ..device.clone() })?;
             let action = Action::MoveDevice { to: *to, by, side: *side, way };
-            Ok(self.moved(action, by, &self.with_device(&moved)?))
-        });
-        let tried = tried.collect::<Result<_, SiteError>>()?;
-        self.keep_best("move", tried);
-        Ok(())
+            Ok(trials.moved(action, by, &then))
+        })
     }
 
-    /// What a move makes of the forecast. Walls that the direct path crosses only before or only after
-    /// it add their spread to what its gain rests on.
+    /// The remedy of a move. Walls that the direct path crosses only before or only after it add
+    /// their spread to that of its gain.
     fn moved(&self, action: Action, by: Metres, then: &DeviceResult) -> Remedy {
-        let places = doubt::of_move(&self.site.model, by, self.wavelength);
+        let places = gain_spread::of_move(&self.site.model, by, self.wavelength);
         let (now, then_hop) = (&self.now.hop, &then.hop);
         let walls = only_in(now, then_hop).hypot(only_in(then_hop, now));
         self.remedy(action, then, Db(places.0.hypot(walls)))
@@ -57,67 +51,41 @@ impl Bench<'_, '_> {
         let Some(level) = self.plan().level(device.level) else {
             return Ok(());
         };
-        let (floor_m, low, high) = (
-            level.floor_m,
-            level.floor_m + CLEAR_OF_CEILING_M,
-            level.ceiling_m - CLEAR_OF_CEILING_M,
-        );
-        let why = if device.mount.as_deref() == Some("ceiling") || device.height_m > high {
-            Some("it hangs on the ceiling")
-        } else if device.height_m < low {
-            Some("it stands on the floor")
-        } else {
-            None
-        };
-        if let Some(why) = why {
-            self.vain("raise", VainWhy::NotTried(why));
+        let floor_m = level.floor_m;
+        let (low, high) = (floor_m + CLEAR_OF_CEILING_M, level.ceiling_m - CLEAR_OF_CEILING_M);
+        if device.mount.as_deref() == Some("ceiling") || device.height_m > high {
+            self.not_tried("raise", "it hangs on the ceiling");
             return Ok(());
         }
-        let face = hanging(self.plan(), device);
-        let heights = heights(device.height_m, self.settings.raise_m, (low, high));
-        let free: Vec<f64> = heights
-            .into_iter()
-            .filter(|z| is_free(self.plan(), device, face.as_ref(), *z))
-            .collect();
-        let tried = free.par_iter().map(|height_m| {
-            let moved = Device { height_m: *height_m, ..device.clone() };
-            let by = Metres(height_m - device.height_m);
-            let action = Action::Raise {
-                by,
-                height: Metres(*height_m),
-                above_floor: Metres(height_m - floor_m),
-            };
-            Ok(self.moved(action, by, &self.with_device(&moved)?))
-        });
-        let tried: Vec<Remedy> = tried.collect::<Result<_, SiteError>>()?;
-        if tried.is_empty() {
-            let why = "there is no room above or below it within reach";
-            self.vain("raise", VainWhy::NotTried(why));
-        } else {
-            self.keep_best("raise", tried);
+        if device.height_m < low {
+            self.not_tried("raise", "it stands on the floor");
+            return Ok(());
         }
-        Ok(())
+        let face = wall_face(self.plan(), device);
+        let mut free = heights(device.height_m, self.settings.raise_m, (low, high));
+        free.retain(|z| is_free(self.plan(), device, face.as_ref(), *z));
+        let none = "there is no room above or below it within reach";
+        self.try_all("raise", &free, none, |trials, height_m| {
+            let by = Metres(height_m - device.height_m);
+            let then = trials.with_device(&Device { height_m: *height_m, ..device.clone() })?;
+            let (height, above_floor) = (Metres(*height_m), Metres(height_m - floor_m));
+            Ok(trials.moved(Action::Raise { by, height, above_floor }, by, &then))
+        })
     }
 
     /// The panel at every spot of its wall face where it may hang, up to the next door or window.
     pub(super) fn panel(&mut self) -> Result<(), SiteError> {
         let site = self.site;
         let panel = &site.panel.device;
-        let Some(face) = hanging(site.plan, panel) else {
-            let why = "the panel hangs on no wall that the plan shows";
-            self.vain("move-panel", VainWhy::NotTried(why));
+        let Some(face) = wall_face(site.plan, panel) else {
+            self.not_tried("move-panel", "the panel hangs on no wall that the plan shows");
             return Ok(());
         };
         let places = panel_places(site.plan, panel, &face);
-        if places.is_empty() {
-            let why = "there is no other spot for the panel on its wall face";
-            self.vain("move-panel", VainWhy::NotTried(why));
-            return Ok(());
-        }
         let moved = |to: Coord<f64>| Device { position: to, ..panel.clone() };
-        let tried = places.par_iter().map(|(step, to)| {
-            let there = elsewhere(site, site.plan, moved(*to))?;
-            let then = best_way(&there, self.device, &onward_chances(&there)?)?;
+        let before = self.found.list.len();
+        let none = "there is no other spot for the panel on its wall face";
+        self.try_all("move-panel", &places, none, |trials, (step, to)| {
             let away = *to - panel.position;
             let by = Metres(away.x.hypot(away.y));
             let action = Action::MovePanel {
@@ -127,11 +95,8 @@ impl Bench<'_, '_> {
                 not_sound_now: 0,
                 not_sound_then: 0,
             };
-            Ok(self.moved(action, by, &then))
-        });
-        let tried = tried.collect::<Result<Vec<_>, SiteError>>()?;
-        let before = self.found.list.len();
-        self.keep_best("move-panel", tried);
+            Ok(trials.moved(action, by, &trials.elsewhere(site.plan, moved(*to))?))
+        })?;
         if let Some(Remedy {
             action: Action::MovePanel { to, not_sound_now, not_sound_then, .. },
             ..
@@ -144,23 +109,20 @@ impl Bench<'_, '_> {
     }
 
     pub(super) fn mount(&mut self) -> Result<(), SiteError> {
-        let loss = mount_loss(self.device.mount.as_deref());
-        if loss.0 <= 0.0 {
-            self.vain("mount", VainWhy::NotTried("its mount costs nothing"));
-            return Ok(());
-        }
-        let to = "wall";
-        let moved = Device { mount: Some(to.to_owned()), ..self.device.clone() };
-        let then = self.with_device(&moved)?;
         let from = self.device.mount.clone().unwrap_or_default();
-        let remedy = self.remedy(Action::Remount { from, to }, &then, doubt::of_mount(loss));
-        self.keep_best("mount", vec![remedy]);
-        Ok(())
+        let loss = mount_loss(Some(&from));
+        let others: &[&str] = if loss.0 > 0.0 { &["wall"] } else { &[] };
+        self.try_all("mount", others, "its mount costs nothing", |trials, to| {
+            let mount = Some((*to).to_owned());
+            let then = trials.with_device(&Device { mount, ..trials.device.clone() })?;
+            let action = Action::Remount { from: from.clone(), to };
+            Ok(trials.remedy(action, &then, gain_spread::of_mount(loss)))
+        })
     }
 }
 
-/// The spreads of what one hop crosses and another does not, dB: their squares added, and weighed with
-/// the share of the power that comes by the ray.
+/// The spreads of what one hop crosses and another does not, dB: their squares added, and weighed
+/// with the share of the power that comes by the ray.
 fn only_in(hop: &Hop, other: &Hop) -> f64 {
     let own = hop.crossings.iter().filter(|crossing| {
         let same = |known: &Crossing| known.feature == crossing.feature;
@@ -185,29 +147,25 @@ fn not_sound(site: &Site<'_>) -> Result<usize, SiteError> {
 /// The heights within reach, in steps, with the limits of the room.
 fn heights(now: f64, raise_m: f64, (low, high): (f64, f64)) -> Vec<f64> {
     let steps = (raise_m / RISE_M + 1e-9).floor() as usize;
-    let down = (1..=steps).map(|n| now - RISE_M * n as f64);
-    let up = (1..=steps).map(|n| now + RISE_M * n as f64);
-    let within = |z: &f64| *z >= low - 1e-9 && *z <= high + 1e-9;
-    down.chain(up).filter(within).collect()
+    let way = |sign: f64| (1..=steps).map(move |n| now + sign * RISE_M * n as f64);
+    way(-1.0).chain(way(1.0)).filter(|z| *z >= low - 1e-9 && *z <= high + 1e-9).collect()
 }
 
 /// Whether a device can hang at another height: its wall is there, no opening and no obstacle is.
-fn is_free(plan: &Plan, device: &Device, face: Option<&Hanging>, z: f64) -> bool {
+fn is_free(plan: &Plan, device: &Device, face: Option<&WallFace>, z: f64) -> bool {
     let on_wall = face.is_none_or(|face| {
         let now_over = face.over_opening(plan, face.s_m, device.height_m);
         let wall = plan.walls.get(face.wall);
         wall.is_some_and(|wall| (wall.base_m..wall.top_m).contains(&z))
             && (now_over || !face.over_opening(plan, face.s_m, z))
     });
-    let mut obstacles = plan.obstacles.iter().filter(|obstacle| {
-        obstacle.level == device.level && (obstacle.base_m..obstacle.top_m).contains(&z)
-    });
+    let mut obstacles = obstacles_at(plan, device.level, z);
     on_wall && !obstacles.any(|obstacle| obstacle.outline.contains(&device.position))
 }
 
-/// The spots on the panel's own wall face where a panel may hang, as far as the wall runs on without
-/// an opening at its height; each with its distance along the segment.
-fn panel_places(plan: &Plan, panel: &Device, face: &Hanging) -> Vec<(f64, Coord<f64>)> {
+/// The spots on the panel's own wall face where a panel may hang, as far as the wall runs on
+/// without an opening at its height; each with its distance along the segment.
+fn panel_places(plan: &Plan, panel: &Device, face: &WallFace) -> Vec<(f64, Coord<f64>)> {
     let floor_m = plan.level(panel.level).map_or(0.0, |level| level.floor_m);
     let settings = SpotSettings {
         height_m: panel.height_m - floor_m,

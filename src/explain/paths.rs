@@ -5,7 +5,7 @@ use geo::Coord;
 use forecast::{Follower, Listener, PathGain, Site, View};
 use plan::Device;
 use trace::{Facet, HeightProfile, PathTracer, Ray};
-use units::{Db, Metres};
+use units::{Db, Metres, PowerRatio};
 
 /// Share of the received power from which a reflected path is listed by itself.
 pub const LEAST_SHARE: f64 = 0.01;
@@ -56,7 +56,7 @@ pub struct TracedPath {
 }
 
 /// The paths that are not listed by themselves.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Rest {
     /// How many.
     pub count: usize,
@@ -93,22 +93,33 @@ pub(super) fn traced(
     let listed = direct.iter().chain(&reflected[..weighty]);
     let traced = listed.filter_map(|path| {
         let height_profile = height_profiles.get(path.height_profile)?;
-        let mut traced = drawn(site, listener, device, path, height_profile)?;
-        traced.share = share(path);
-        traced.loss = units::PowerRatio(power(path)).to_loss();
-        Some(traced)
+        let corners = corners(site, listener, device, path, height_profile)?;
+        let reflections: Vec<Reflection> = corners.iter().filter_map(|c| c.2.clone()).collect();
+        Some(TracedPath {
+            heights_m: corners.iter().map(|c| height_profile.height_at(c.0)).collect(),
+            points: corners.iter().map(|c| c.1).collect(),
+            share: share(path),
+            order: path.order,
+            label: label(&reflections),
+            reflections,
+            length: Metres(path.length_m),
+            loss: PowerRatio(power(path)).to_loss(),
+        })
     });
     (traced.collect(), rest)
 }
 
-/// The course of one path; its share and loss are still to be filled in.
-fn drawn(
+/// A corner of a path by its fraction of the length, with what the path is reflected at there.
+type Corner = (f64, Coord<f64>, Option<Reflection>);
+
+/// The corners of one path, from the listener to the device.
+fn corners(
     site: &Site<'_>,
     listener: &Listener,
     device: &Device,
     path: &PathGain,
     height_profile: &HeightProfile,
-) -> Option<TracedPath> {
+) -> Option<Vec<Corner>> {
     let mut tracer = PathTracer::default();
     let scene = &site.scene;
     if !tracer.unfold(scene, &listener.tree, path.image, device.position) {
@@ -117,8 +128,7 @@ fn drawn(
     let source = listener.tree.images.get(path.image as usize)?.position;
     let ray = Ray::new(source, device.position, height_profile);
     let name = |feature: u32| scene.features.get(feature as usize).cloned();
-    // Corners of the polyline by their fraction of the path.
-    let mut corners: Vec<(f64, Coord<f64>, Option<Reflection>)> = Vec::new();
+    let mut corners = Vec::new();
     for leg in &tracer.legs {
         let mirror = leg.mirror_before.and_then(|id| {
             let screen = scene.screens.get(id as usize)?;
@@ -148,17 +158,7 @@ fn drawn(
         }
     }
     corners.push((1.0, device.position, None));
-    let reflections: Vec<Reflection> = corners.iter().filter_map(|c| c.2.clone()).collect();
-    Some(TracedPath {
-        heights_m: corners.iter().map(|c| height_profile.height_at(c.0)).collect(),
-        points: corners.iter().map(|c| c.1).collect(),
-        share: 0.0,
-        order: path.order,
-        label: label(&reflections),
-        reflections,
-        length: Metres(path.length_m),
-        loss: Db(0.0),
-    })
+    Some(corners)
 }
 
 /// A path in words.

@@ -1,6 +1,6 @@
 //! The level along the straight line from the listener to the device.
 
-use super::account::Account;
+use super::hop_budget::HopBudget;
 use forecast::{Follower, Listener, Site};
 use plan::Device;
 use trace::HeightProfile;
@@ -48,15 +48,15 @@ pub struct Profile {
 impl Profile {
     /// The profile of a hop.
     #[must_use]
-    pub fn new(site: &Site<'_>, listener: &Listener, device: &Device, account: &Account) -> Self {
-        let hop = &account.hop;
+    pub fn new(site: &Site<'_>, listener: &Listener, device: &Device, budget: &HopBudget) -> Self {
+        let hop = &budget.hop;
         let (start, end) = (listener.device.position, device.position);
         let (low, high) = (listener.device.height_m, device.height_m);
         let mut follower = Follower::default();
         let mut points = Vec::with_capacity(PLACES as usize);
         // What reaches the receiver of a device that loses nothing on the way.
         let radiated = hop.ledger.received_dbm + hop.path_loss;
-        if let Some(view) = site.view(account.link.frequency) {
+        if let Some(view) = site.view(budget.link.frequency) {
             for place in 1..=PLACES {
                 let t = f64::from(place) / f64::from(PLACES);
                 let last = place == PLACES;

@@ -1,8 +1,10 @@
 //! What would help: one change after another, each put to the model.
 
-use super::account::Account;
+use rayon::prelude::*;
+
+use super::hop_budget::HopBudget;
 use super::remedy::{Action, Remedy};
-use super::{ExplainSettings, doubt};
+use super::{ExplainSettings, gain_spread};
 use forecast::{DeviceResult, Finding, Listener, Site, SiteError, best_way, onward_chances};
 use plan::{Device, Plan};
 use units::{Db, Metres};
@@ -12,7 +14,7 @@ pub const LEAST_GAIN: Db = Db(0.1);
 
 /// Why something tried does not help, or was not tried.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum VainWhy {
+pub enum NoHelpReason {
     /// It was tried, at so many places, and nothing gained [`LEAST_GAIN`] or lowered the chance.
     NoGain {
         /// How many places or changes were tried.
@@ -24,11 +26,11 @@ pub enum VainWhy {
 
 /// Something that does not help.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Vain {
+pub struct NoHelp {
     /// The word of the [`Action`].
     pub action: &'static str,
     /// Why.
-    pub why: VainWhy,
+    pub why: NoHelpReason,
 }
 
 /// A repeater at one outlet, whether it helps or not.
@@ -56,11 +58,11 @@ pub struct Remedies {
     /// Every outlet, in plan order.
     pub repeaters: Vec<RepeaterTrial>,
     /// What does not help.
-    pub vain: Vec<Vain>,
+    pub vain: Vec<NoHelp>,
 }
 
-/// What all of them ask for.
-pub(super) struct Bench<'a, 's> {
+/// What all trials ask for, and what they found.
+pub(super) struct Trials<'a, 's> {
     pub(super) site: &'a Site<'s>,
     pub(super) device: &'a Device,
     pub(super) now: &'a DeviceResult,
@@ -77,36 +79,33 @@ impl Remedies {
         site: &Site<'_>,
         device: &Device,
         now: &DeviceResult,
-        account: &Account,
+        budget: &HopBudget,
         listener: &Listener,
         settings: &ExplainSettings,
     ) -> Result<Self, SiteError> {
-        let mut bench = Bench {
+        let mut trials = Trials {
             site,
             device,
             now,
             listener,
             onward: onward_chances(site)?,
-            wavelength: account.link.frequency.wavelength(),
+            wavelength: budget.link.frequency.wavelength(),
             settings,
             found: Self::default(),
         };
-        bench.moves()?;
-        bench.heights()?;
-        bench.panel()?;
-        bench.structure()?;
-        bench.repeaters(&account.link)?;
-        bench.mount()?;
-        let mut found = bench.found;
-        found.list.sort_by(|a, b| {
-            let by_chance = a.fault_per_year.total_cmp(&b.fault_per_year);
-            by_chance.then(b.gain.0.total_cmp(&a.gain.0))
-        });
+        trials.moves()?;
+        trials.heights()?;
+        trials.panel()?;
+        trials.structure()?;
+        trials.repeaters(&budget.link)?;
+        trials.mount()?;
+        let mut found = trials.found;
+        found.list.sort_by(Remedy::by_help);
         Ok(found)
     }
 }
 
-impl Bench<'_, '_> {
+impl Trials<'_, '_> {
     pub(super) fn plan(&self) -> &Plan {
         self.site.plan
     }
@@ -116,31 +115,49 @@ impl Bench<'_, '_> {
         best_way(self.site, device, &self.onward)
     }
 
-    /// Keeps the best of what was tried, if it helps.
-    pub(super) fn keep_best(&mut self, action: &'static str, tried: Vec<Remedy>) {
-        let count = tried.len();
-        let helping = tried.into_iter().filter(|remedy| self.helps(remedy));
-        let best = helping.min_by(|a, b| {
-            let by_chance = a.fault_per_year.total_cmp(&b.fault_per_year);
-            by_chance.then(b.gain.0.total_cmp(&a.gain.0))
-        });
-        match best {
-            Some(best) => self.found.list.push(best),
-            None => self.vain(action, VainWhy::NoGain { tried: count }),
+    /// The forecast of the device with another plan, or the panel elsewhere.
+    pub(super) fn elsewhere(&self, plan: &Plan, panel: Device) -> Result<DeviceResult, SiteError> {
+        let there = elsewhere(self.site, plan, panel)?;
+        best_way(&there, self.device, &onward_chances(&there)?)
+    }
+
+    /// Tries every place and keeps the best, if it helps; `none` says why there is no place to try.
+    pub(super) fn try_all<T: Sync>(
+        &mut self,
+        action: &'static str,
+        places: &[T],
+        none: &'static str,
+        remedy: impl Fn(&Self, &T) -> Result<Remedy, SiteError> + Sync,
+    ) -> Result<(), SiteError> {
+        if places.is_empty() {
+            self.not_tried(action, none);
+            return Ok(());
         }
+        let here = &*self;
+        let tried = places.par_iter().map(|place| remedy(here, place));
+        let tried = tried.collect::<Result<Vec<_>, SiteError>>()?;
+        let helping = tried.into_iter().filter(|remedy| self.helps(remedy));
+        match helping.min_by(Remedy::by_help) {
+            Some(best) => self.found.list.push(best),
+            None => self.no_gain(action, places.len()),
+        }
+        Ok(())
     }
 
     pub(super) fn helps(&self, remedy: &Remedy) -> bool {
-        let now = self.now.fault_per_year;
-        remedy.gain.0 >= LEAST_GAIN.0 && remedy.fault_per_year <= now
+        remedy.gain.0 >= LEAST_GAIN.0 && remedy.fault_per_year <= self.now.fault_per_year
     }
 
-    pub(super) fn vain(&mut self, action: &'static str, why: VainWhy) {
-        self.found.vain.push(Vain { action, why });
+    pub(super) fn no_gain(&mut self, action: &'static str, tried: usize) {
+        self.found.vain.push(NoHelp { action, why: NoHelpReason::NoGain { tried } });
+    }
+
+    pub(super) fn not_tried(&mut self, action: &'static str, why: &'static str) {
+        self.found.vain.push(NoHelp { action, why: NoHelpReason::NotTried(why) });
     }
 
     pub(super) fn remedy(&self, action: Action, then: &DeviceResult, spread: Db) -> Remedy {
-        let null = doubt::null_distance(self.wavelength);
+        let null = gain_spread::null_distance(self.wavelength);
         Remedy::new(action, self.now, then, spread, null)
     }
 }

@@ -1,8 +1,10 @@
 //! One thing that could be done, and what it would bring.
 
+use std::cmp::Ordering;
+
 use geo::Coord;
 
-use super::hanging::Side;
+use super::wall_face::Side;
 use forecast::{DeviceResult, Finding};
 use units::{Db, Dbm, Metres};
 
@@ -59,8 +61,8 @@ pub enum Action {
         /// The other construction.
         by: String,
     },
-    /// Take a wall's straight piece, a slab or an obstacle away altogether: the most that any change to
-    /// it could bring by itself.
+    /// Take a wall's straight piece, a slab or an obstacle away altogether: the most that any
+    /// change to it could bring by itself.
     TakeAway {
         /// Its id.
         feature: String,
@@ -134,6 +136,12 @@ pub struct Remedy {
 }
 
 impl Remedy {
+    /// The order of help: the lowest chance of a fault first, then the largest gain.
+    pub(super) fn by_help(&self, other: &Self) -> Ordering {
+        let by_chance = self.fault_per_year.total_cmp(&other.fault_per_year);
+        by_chance.then(other.gain.0.total_cmp(&self.gain.0))
+    }
+
     /// What a change makes of a forecast. A move is also uncertain if it is shorter than `null`.
     pub(super) fn new(
         action: Action,

@@ -20,12 +20,9 @@ pub(super) enum Part {
 /// The part with an id.
 pub(super) fn part(plan: &Plan, id: &str) -> Option<Part> {
     let wall = plan.walls.iter().position(|x| x.id == id).map(Part::Wall);
-    let opening = || plan.openings.iter().position(|x| x.id == id);
-    let slab = || plan.slabs.iter().position(|x| x.id == id);
-    let obstacle = || plan.obstacles.iter().position(|x| x.id == id);
-    wall.or_else(|| opening().map(Part::Opening))
-        .or_else(|| slab().map(Part::Slab))
-        .or_else(|| obstacle().map(Part::Obstacle))
+    wall.or_else(|| plan.openings.iter().position(|x| x.id == id).map(Part::Opening))
+        .or_else(|| plan.slabs.iter().position(|x| x.id == id).map(Part::Slab))
+        .or_else(|| plan.obstacles.iter().position(|x| x.id == id).map(Part::Obstacle))
 }
 
 /// The plan with an opening opened.
@@ -72,9 +69,9 @@ pub(super) fn segment_at(plan: &Plan, wall: usize, at: Coord<f64>) -> Option<usi
     nearest.map(|(segment, _)| segment)
 }
 
-/// Cuts a piece out of a wall. What is left of it becomes one or two walls of the same id; the second
-/// goes to the end of the list, so that no other wall's index changes. A wall of one piece stays in
-/// the list without a line.
+/// Cuts a piece out of a wall. What is left of it becomes one or two walls of the same id; the
+/// second goes to the end of the list, so that no other wall's index changes. A wall of one piece
+/// stays in the list without a line.
 fn without_segment(plan: &mut Plan, wall: usize, at: Coord<f64>) {
     let Some(cut) = segment_at(plan, wall, at) else {
         return;
@@ -113,8 +110,8 @@ pub(super) fn doors_in(plan: &Plan, wall: usize, at: Coord<f64>) -> Vec<usize> {
     doors.map(|(number, _)| number).collect()
 }
 
-/// What a construction with metal in it is usually built of where no metal is wanted (common practice,
-/// no source). One with no such counterpart, as plain sheet metal, is not listed.
+/// What a construction with metal in it is usually built of where no metal is wanted (common
+/// practice, no source). One with no such counterpart, as plain sheet metal, is not listed.
 const UNMETALLED: [(&str, &str); 11] = [
     ("metal-lath-plaster", "lath-and-plaster"),
     ("foil-board-stud", "stud-partition-insulated"),
@@ -149,8 +146,8 @@ fn use_of(name: &str) -> Use {
     }
 }
 
-/// What a part could be built of in place of a construction: its counterpart without metal, else what
-/// else the catalogue has of its class and for its use. A class of its own, or the user's own
+/// What a part could be built of in place of a construction: its counterpart without metal, else
+/// what else the catalogue has of its class and for its use. A class of its own, or the user's own
 /// construction of metal, has none.
 pub(super) fn alternatives(plan: &Plan, part: Part, construction: &str) -> Vec<&'static str> {
     let is_own = plan.constructions.contains_key(construction);

@@ -3,50 +3,13 @@
 use std::collections::BTreeMap;
 
 use rayon::prelude::*;
-use serde::Serialize;
 
 use super::coverage::{RoamResult, roam_result};
 use super::hop::{Hop, hop};
-use super::model::Limits;
+use super::model::{Finding, better_over_repeater};
 use super::site::{Listener, Site, SiteError};
 use plan::{Device, DeviceKind};
 use radio::Link;
-
-/// The word for a device's state.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Finding {
-    /// It will keep supervision.
-    Sound,
-    /// It will probably keep it, with little to spare.
-    Thin,
-    /// It will probably drop it.
-    Failing,
-}
-
-impl Finding {
-    /// The finding for a chance of a fault in a year.
-    #[must_use]
-    pub fn of(chance: f64, limits: Limits) -> Self {
-        if chance < limits.sound_below {
-            Self::Sound
-        } else if chance < limits.thin_below {
-            Self::Thin
-        } else {
-            Self::Failing
-        }
-    }
-
-    /// The word itself.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Sound => "sound",
-            Self::Thin => "thin",
-            Self::Failing => "failing",
-        }
-    }
-}
 
 /// What is forecast for one device.
 #[derive(Debug, Clone)]
@@ -137,8 +100,8 @@ pub fn onward_chances(site: &Site<'_>) -> Result<Vec<f64>, SiteError> {
     onward(site, &BTreeMap::new())
 }
 
-/// For each repeater the chance of a fault in a year on its whole way to the panel; 1 where it, or one
-/// that it goes over, has no room left for more than the devices of `ways`.
+/// For each repeater the chance of a fault in a year on its whole way to the panel; 1 where it, or
+/// one that it goes over, has no room left for more than the devices of `ways`.
 fn onward(site: &Site<'_>, ways: &BTreeMap<String, Vec<String>>) -> Result<Vec<f64>, SiteError> {
     let is_repeater = |id: &String| site.repeaters.iter().any(|r| r.device.id == *id);
     let carried = |id: &String| {
@@ -177,19 +140,12 @@ fn along(site: &Site<'_>, device: &Device, over: &[String]) -> Result<DeviceResu
         let onward = site.link(repeater.link.as_ref())?;
         kept *= 1.0 - hop(repeater, &onward, over.get(number + 1)).fault_per_year;
     }
-    Ok(DeviceResult {
-        device: device.clone(),
-        link,
-        hop: first,
-        via: over.first().cloned(),
-        fault_per_year: 1.0 - kept,
-        finding: Finding::of(1.0 - kept, site.model.findings),
-    })
+    Ok(result(site, device, link, (first, over.first().cloned()), 1.0 - kept))
 }
 
-/// One device's forecast: the better of the way to the panel and the ways over one repeater and on from
-/// there, which fails with the chance given for each repeater ([`onward_chances`]). The device need
-/// not be one of the plan, but its link must be one that the plan uses.
+/// One device's forecast: the better of the way to the panel and the ways over one repeater and on
+/// from there, which fails with the chance given for each repeater ([`onward_chances`]). The device
+/// need not be one of the plan, but its link must be one that the plan uses.
 ///
 /// # Errors
 /// [`SiteError`] for a link that is not known.
@@ -200,26 +156,27 @@ pub fn best_way(
 ) -> Result<DeviceResult, SiteError> {
     let link = site.link(device.link.as_ref())?;
     let direct = hop(site, &site.panel, device, &link);
-    let (mut best, mut via, mut chance) = (direct.clone(), None, direct.fault_per_year);
+    let (mut chance, mut best, mut via) = (direct.fault_per_year, direct, None);
     if device.kind != DeviceKind::Repeater {
         for (repeater, onward) in site.repeaters.iter().zip(repeaters) {
             let first = hop(site, repeater, device, &link);
-            let both = 1.0 - (1.0 - first.fault_per_year) * (1.0 - onward);
-            let fails = Finding::of(*onward, site.model.findings) == Finding::Failing;
-            // A repeater that is not heard itself is no way, and rounding is no reason.
-            if !fails && both < chance * (1.0 - 1e-6) {
-                (chance, via) = (both, Some(repeater.device.id.clone()));
-                best = first;
+            let limits = site.model.findings;
+            if let Some(both) = better_over_repeater(chance, first.fault_per_year, *onward, limits)
+            {
+                (chance, best, via) = (both, first, Some(repeater.device.id.clone()));
             }
         }
     }
-    let finding = Finding::of(chance, site.model.findings);
-    Ok(DeviceResult {
-        device: device.clone(),
-        link,
-        hop: best,
-        via,
-        fault_per_year: chance,
-        finding,
-    })
+    Ok(result(site, device, link, (best, via), chance))
+}
+
+fn result(
+    site: &Site<'_>,
+    device: &Device,
+    link: Link,
+    (hop, via): (Hop, Option<String>),
+    fault_per_year: f64,
+) -> DeviceResult {
+    let finding = Finding::of(fault_per_year, site.model.findings);
+    DeviceResult { device: device.clone(), link, hop, via, fault_per_year, finding }
 }

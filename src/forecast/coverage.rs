@@ -2,11 +2,11 @@
 
 use geo::{BoundingRect, Contains, Coord};
 
-use super::assess::Finding;
 use super::field::field;
 use super::hop::tenth_percentile;
 use super::ledger::{DeviceLosses, Ledger};
-use super::site::{Site, SiteError};
+use super::model::Finding;
+use super::site::{MAX_CELLS, Site, SiteError};
 use plan::{DEFAULT_DEVICE_HEIGHT_M, DeviceKind, Level, Roam};
 use radio::Link;
 use trace::{Grid, Point, bounding_box};
@@ -14,10 +14,6 @@ use units::{Db, Hertz, PowerRatio};
 
 /// How far the heatmap reaches beyond the walls, metres.
 const BEYOND_WALLS_M: f64 = 1.0;
-
-/// Most cells of one heatmap; a finer cell is refused before it eats the memory: 4 million cells
-/// of 0.1 m cover 200 m by 200 m.
-pub const MAX_CELLS: usize = 4_000_000;
 
 /// A portable transmitter's area.
 #[derive(Debug, Clone)]
@@ -63,12 +59,12 @@ pub fn covering(low: Point, high: Point, cell: f64, height: f64) -> Grid {
     }
 }
 
-/// The grid of a level's heatmap: the bounding box of its walls and roam areas and a metre round it,
-/// at the middle height of the level's sensors. `None` for a level without walls.
+/// The grid of a level's heatmap: the bounding box of its walls and roam areas and a metre round
+/// it, at the middle height of the level's sensors. `None` for a level without walls.
 ///
 /// # Errors
 /// [`SiteError::TooManyCells`] beyond [`MAX_CELLS`].
-pub fn level_grid(site: &Site<'_>, level: &Level) -> Result<Option<Grid>, SiteError> {
+pub(crate) fn level_grid(site: &Site<'_>, level: &Level) -> Result<Option<Grid>, SiteError> {
     let mut heights: Vec<f64> = site
         .plan
         .devices
@@ -123,9 +119,7 @@ pub fn level_field(
         number == 0 || repeaters.get(number - 1).is_some_and(|f| *f != Finding::Failing)
     };
     let gains = best_gains(site, link.frequency, &grid, &usable, progress);
-    let losses =
-        DeviceLosses { mount: Db(0.0), body: Db(0.0), two_way: false, calibrated: Db(0.0) };
-    let budget = Ledger::new(&link, &site.model, Db(0.0), losses);
+    let budget = Ledger::new(&link, &site.model, Db(0.0), DeviceLosses::default());
     let margin_db = gains.iter().map(|gain| budget.margin_db.0 - PowerRatio(*gain).to_loss().0);
     let margin_db = margin_db.collect();
     let (failing_below, sound_from) = finding_margins(site)?;
@@ -174,7 +168,7 @@ fn best_gains(
 #[must_use]
 pub fn roam_budget(site: &Site<'_>, roam: &Roam, link: &Link) -> Ledger {
     let body = if roam.worn { site.model.body_loss_db } else { Db(0.0) };
-    let losses = DeviceLosses { mount: Db(0.0), body, two_way: false, calibrated: Db(0.0) };
+    let losses = DeviceLosses { body, ..DeviceLosses::default() };
     Ledger::new(link, &site.model, Db(0.0), losses)
 }
 

@@ -4,6 +4,10 @@
 //! check-in about its mean (Rician). What the model does not know of the house, the static spread,
 //! is the same for every check-in and does not average out: the chance is worked out for every
 //! static margin, and the mean taken over those.
+//!
+//! The static spread is 8 dB of shadowing (P.1238, residential), or the spreads of walls and site
+//! where these are larger, and 5 dB for the luck of the spot; their squares add. The temporal one
+//! is Rician, a fresh fade for each burst.
 
 use std::sync::LazyLock;
 
@@ -58,7 +62,7 @@ pub fn run_of_misses(miss: f64, run: usize, trials: usize) -> f64 {
 
 /// When a device talks, and how long the panel waits.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Timing {
+pub(crate) struct Timing {
     /// Time between two check-ins, minutes, above zero.
     pub checkin_min: f64,
     /// Supervision window, minutes.
@@ -69,8 +73,7 @@ pub struct Timing {
 
 impl Timing {
     /// The timing of a link.
-    #[must_use]
-    pub const fn of(link: &Link) -> Self {
+    pub(crate) const fn of(link: &Link) -> Self {
         Self { checkin_min: link.checkin_min, window_min: link.window_min, bursts: link.bursts }
     }
 
@@ -121,11 +124,10 @@ static NORMAL_WEIGHTS: LazyLock<NormalWeights> = LazyLock::new(|| {
 const NO_CHANCE: f64 = 1e-15;
 
 impl FaultCurve {
-    /// Works the curve out. A fault takes ⌊window / interval⌋ missed check-ins in a row, at least one.
-    /// A check-in is missed when all its bursts are: they are assumed to come far enough apart to fade one by one,
-    /// while the repeats within a burst ride on one fade and do not help.
-    #[must_use]
-    pub fn new(timing: Timing, k_factor: Db) -> Self {
+    /// Works the curve out. A fault takes ⌊window / interval⌋ missed check-ins in a row, at least
+    /// one. A check-in is missed when all its bursts are: they are assumed to come far enough apart
+    /// to fade one by one, while the repeats within a burst ride on one fade and do not help.
+    pub(crate) fn new(timing: Timing, k_factor: Db) -> Self {
         let Timing { checkin_min, window_min, bursts } = timing;
         let bursts = i32::try_from(bursts.max(1)).unwrap_or(i32::MAX);
         let run = (window_min / checkin_min + 1e-9).floor().clamp(1.0, 1e6) as usize;
@@ -194,8 +196,7 @@ impl FaultCurve {
     }
 
     /// The static margin, before its spread, at which the chance has fallen to `chance`.
-    #[must_use]
-    pub fn margin_for(&self, chance: f64, sigma: Db) -> Db {
+    pub(crate) fn margin_for(&self, chance: f64, sigma: Db) -> Db {
         let (mut low, mut high) = (-60.0, 120.0);
         for _ in 0..60 {
             let middle = (low + high) / 2.0;

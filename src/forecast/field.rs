@@ -8,7 +8,7 @@ use super::paths::{Follower, Stretch, View};
 use trace::{Facet, Grid, GridTracer, HeightProfile, ImageTree, Ray, Run, dot};
 
 /// Images prepared at once: enough to keep the threads busy, few enough to stay small.
-const LAMPS_AT_ONCE: usize = 256;
+const IMAGES_AT_ONCE: usize = 256;
 
 /// Rows that one thread takes at a time: enough that an image's shades stay in the cache.
 const ROWS_AT_ONCE: usize = 16;
@@ -17,7 +17,7 @@ const ROWS_AT_ONCE: usize = 16;
 /// `from_z` to every cell of a grid, row by row from the lower left: all paths up to the model's
 /// order, their powers summed, every cell exact.
 ///
-/// `progress` is told, from any thread, how many parts in a thousand of the work are done.
+/// `progress` is called, from any thread, with the parts in a thousand of the work that are done.
 #[must_use]
 pub fn field(
     view: &View<'_>,
@@ -102,21 +102,21 @@ pub fn field_where(
     let images = u32::try_from(tree.images.len()).unwrap_or(u32::MAX);
     let mut first = 0;
     while first < images {
-        let next = images.min(first + LAMPS_AT_ONCE as u32);
-        let lamps: Vec<GridTracer<'_>> = (first..next)
+        let next = images.min(first + IMAGES_AT_ONCE as u32);
+        let tracers: Vec<GridTracer<'_>> = (first..next)
             .into_par_iter()
             .filter_map(|id| GridTracer::new(view.scene, tree, id, grid, view.is_soft()))
             .collect();
         gains.par_chunks_mut(grid.columns * ROWS_AT_ONCE).enumerate().for_each_init(
             || RowWork::new(grid.columns),
             |work, (chunk, rows)| {
-                for lamp in &lamps {
-                    let order = tree.images[lamp.image as usize].order;
+                for tracer in &tracers {
+                    let order = tree.images[tracer.image as usize].order;
                     let height_profiles = height_profiles.iter().filter(|height_profile| {
                         order + height_profile.order <= view.model.reflections
                     });
                     for height_profile in height_profiles {
-                        let beam = Beam { view, tree, lamp, height_profile, grid, wanted };
+                        let beam = Beam { view, tree, tracer, height_profile, grid, wanted };
                         work.add_rows(&beam, chunk * ROWS_AT_ONCE, rows);
                     }
                 }
@@ -128,11 +128,11 @@ pub fn field_where(
     gains
 }
 
-/// The paths of one image that height_profile in one way.
+/// The paths of one image with one height profile.
 struct Beam<'a> {
     view: &'a View<'a>,
     tree: &'a ImageTree,
-    lamp: &'a GridTracer<'a>,
+    tracer: &'a GridTracer<'a>,
     height_profile: &'a HeightProfile,
     grid: &'a Grid,
     wanted: &'a Mask,
@@ -140,7 +140,7 @@ struct Beam<'a> {
 
 impl Beam<'_> {
     fn ray(&self, column: usize, row: usize) -> Ray<'_> {
-        Ray::new(self.lamp.position, self.grid.centre(column, row), self.height_profile)
+        Ray::new(self.tracer.position, self.grid.centre(column, row), self.height_profile)
     }
 }
 
@@ -164,7 +164,7 @@ impl RowWork {
 
     /// Adds a beam to some rows of gains, the first of which is row `first` of the grid.
     fn add_rows(&mut self, beam: &Beam<'_>, first: usize, gains: &mut [f64]) {
-        let reached = beam.lamp.lit.rows();
+        let reached = beam.tracer.lit.rows();
         for (number, row) in gains.chunks_mut(beam.grid.columns).enumerate() {
             if (reached.from..reached.to).contains(&(first + number)) {
                 self.add(beam, first + number, row);
@@ -174,9 +174,9 @@ impl RowWork {
 
     /// Adds a beam to one row of gains.
     fn add(&mut self, beam: &Beam<'_>, row: usize, gains: &mut [f64]) {
-        let Beam { view, tree, lamp, height_profile, grid, wanted } = *beam;
+        let Beam { view, tree, tracer, height_profile, grid, wanted } = *beam;
         let (run, is_wanted) = wanted.row(row);
-        let (sure, lit) = lamp.lit.runs(grid, row);
+        let (sure, lit) = tracer.lit.runs(grid, row);
         let (sure, lit) = (within(sure, run), within(lit, run));
         if lit.from == lit.to {
             return;
@@ -191,11 +191,12 @@ impl RowWork {
             }
             let ray = beam.ray(column, row);
             self.inverse_length[column] = 1.0 / ray.length;
-            self.kept[column] = mirrored(view, &lamp.mirrors, &ray)
-                .and_then(|kept| Some(kept * view.floors(tree, lamp.image, &ray)?))
+            self.kept[column] = view
+                .mirrored(tracer.mirrors.iter().copied(), &ray)
+                .and_then(|kept| Some(kept * view.floors(tree, tracer.image, &ray)?))
                 .unwrap_or(0.0);
         }
-        for shade in &lamp.shades {
+        for shade in &tracer.shades {
             let (sure, maybe) = shade.region.runs(grid, row);
             if maybe.from == maybe.to {
                 continue;
@@ -211,7 +212,7 @@ impl RowWork {
             if self.ties[column] && is_wanted[column] {
                 let to = grid.centre(column, row);
                 self.kept[column] = view
-                    .interaction(&mut self.follower, tree, lamp.image, height_profile, to)
+                    .interaction(&mut self.follower, tree, tracer.image, height_profile, to)
                     .unwrap_or(0.0);
             }
             if self.kept[column] > 0.0 {
@@ -234,7 +235,7 @@ impl RowWork {
             // The usual case: one surface, met at whatever height. The part of the ray across the
             // screen runs linearly along the row.
             let surface = view.surfaces.get(screen.body.surface);
-            let start = dot(facet.normal, grid.centre(0, row) - beam.lamp.position);
+            let start = dot(facet.normal, grid.centre(0, row) - beam.tracer.position);
             let step = facet.normal.x * grid.cell;
             let cells = self.kept[run.from..run.to].iter_mut();
             let lengths = &self.inverse_length[run.from..run.to];
@@ -259,17 +260,17 @@ impl RowWork {
 
     /// Multiplies what is kept of a run of cells by what blocks let pass.
     fn blocks(&mut self, beam: &Beam<'_>, row: usize, run: Run) {
-        let Beam { view, lamp, .. } = *beam;
+        let Beam { view, tracer, .. } = *beam;
         for column in run.from..run.to {
             if self.kept[column] == 0.0 {
                 continue;
             }
             let ray = beam.ray(column, row);
             let met = |mirror: Option<&Facet<'_>>| mirror.map(|m| ray.strike(m).t);
-            for (number, leg) in lamp.legs.iter().enumerate() {
-                let from_t = number.checked_sub(1).and_then(|n| met(lamp.mirrors.get(n)));
-                let to_t = met(lamp.mirrors.get(number));
-                let last = number + 1 == lamp.legs.len();
+            for (number, leg) in tracer.legs.iter().enumerate() {
+                let from_t = number.checked_sub(1).and_then(|n| met(tracer.mirrors.get(n)));
+                let to_t = met(tracer.mirrors.get(number));
+                let last = number + 1 == tracer.legs.len();
                 let stretch = Stretch {
                     unfolding: &leg.unfolding,
                     span: (from_t.unwrap_or(0.0), to_t.unwrap_or(1.0)),
@@ -283,17 +284,6 @@ impl RowWork {
             }
         }
     }
-}
-
-/// What the mirrors leave; `None` where the path strikes beside one.
-fn mirrored(view: &View<'_>, mirrors: &[Facet<'_>], ray: &Ray<'_>) -> Option<f64> {
-    let mut gain = 1.0;
-    for mirror in mirrors {
-        let strike = ray.strike(mirror);
-        let part = mirror.screen.part_at(strike.s, strike.z)?;
-        gain *= view.surfaces.get(part.surface).reflected(strike.cos_incidence);
-    }
-    (gain > 0.0).then_some(gain)
 }
 
 fn within(run: Run, bounds: Run) -> Run {

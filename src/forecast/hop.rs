@@ -1,8 +1,8 @@
 //! The radio of one hop: from a device to what listens to it.
 
-use super::calibrated::hop_losses;
-use super::ledger::{DeviceLosses, Ledger, mount_loss};
-use super::paths::{Crossed, Crossing, Follower};
+use super::device_losses::hop_losses;
+use super::ledger::Ledger;
+use super::paths::{Crossed, Crossing, Follower, View};
 use super::site::{Listener, Site};
 use plan::Device;
 use radio::{Link, free_space_loss};
@@ -67,17 +67,6 @@ pub struct Trail<'a> {
     pub height_profiles: &'a [HeightProfile],
     /// The other end.
     pub to: Point,
-}
-
-/// The losses that a device brings along by what it is and how it is mounted.
-#[must_use]
-pub fn losses_of(device: &Device) -> DeviceLosses {
-    DeviceLosses {
-        mount: mount_loss(device.mount.as_deref()),
-        body: Db(0.0),
-        two_way: device.kind.is_two_way(),
-        calibrated: Db(0.0),
-    }
 }
 
 /// The figures of a hop of `device` along a trail. They are those of [`hop`], for callers that ask
@@ -161,12 +150,12 @@ pub fn tenth_percentile(margin: Db, sigma: Db) -> Db {
 }
 
 /// Power gain of all paths between two points, for checks of the tracer against other solutions.
-///
-/// `heights` are those of the first and second point.
 #[must_use]
 pub fn power_gain(site: &Site<'_>, listener: &Listener, to: &Device, link: &Link) -> PowerRatio {
-    let heights = (listener.device.height_m, to.height_m);
-    site.view(link.frequency).map_or(PowerRatio(0.0), |view| {
-        view.summed(&view.paths(&mut Follower::default(), &listener.tree, heights, to.position))
-    })
+    let (low, high) = (listener.device.height_m, to.height_m);
+    let height_profiles = HeightProfile::all(&site.scene.floors, low, high, site.model.reflections);
+    let gain = |view: View<'_>| {
+        view.gain(&mut Follower::default(), &listener.tree, &height_profiles, to.position)
+    };
+    site.view(link.frequency).map_or(PowerRatio(0.0), gain)
 }

@@ -1,4 +1,6 @@
 //! The link budget of one sensor, line by line.
+//!
+//! A two-way device has one margin, that of the worse direction; the path loss is the same in both.
 
 use serde::Serialize;
 
@@ -9,10 +11,10 @@ use units::{Db, Dbm, Hertz};
 
 /// Ways to mount a device, with the loss of each.
 ///
-/// `metal`: an antenna along a metal face and nearer to it than a tenth of the wavelength is shorted
-/// by its mirror image, typically 6–15 dB (from memory, no source confirmed). `recessed`: sunk into
-/// a frame. The others count as part of the site offset (common practice, no source).
-pub const MOUNTS: [(&str, Db); 5] = [
+/// `metal`: an antenna along a metal face and nearer to it than a tenth of the wavelength is
+/// shorted by its mirror image, typically 6–15 dB (from memory, no source confirmed). `recessed`:
+/// sunk into a frame. The others count as part of the site offset (common practice, no source).
+pub(crate) const MOUNTS: [(&str, Db); 5] = [
     ("wall", Db(0.0)),
     ("ceiling", Db(0.0)),
     ("frame", Db(0.0)),
@@ -45,11 +47,14 @@ pub struct LinkOverride {
 }
 
 /// The link of a device. The plan's link is the one that `over` names, else the plan's choice, else
-/// [`DEFAULT_LINK`], at the frequency that `over` gives. A device that chooses for itself starts from
-/// the link that it names, else from the plan's, and keeps what it sets. `None` if a link is named
-/// that does not exist.
-#[must_use]
-pub fn resolve_link(plan: &Plan, own: Option<&LinkChoice>, over: &LinkOverride) -> Option<Link> {
+/// [`DEFAULT_LINK`], at the frequency that `over` gives. A device that chooses for itself starts
+/// from the link that it names, else from the plan's, and keeps what it sets. `None` if a link is
+/// named that does not exist.
+pub(crate) fn resolve_link(
+    plan: &Plan,
+    own: Option<&LinkChoice>,
+    over: &LinkOverride,
+) -> Option<Link> {
     let own_name = own.and_then(|choice| choice.like.as_deref());
     let mut link = match own_name {
         Some(name) => radio::link(name)?,
@@ -118,7 +123,7 @@ pub struct Ledger {
     pub body_loss_db: Db,
     /// Mean loss of the site that no wall explains.
     pub site_offset_db: Db,
-    /// Loss of this very device that readings told of, beyond walls and site; zero without.
+    /// Calibrated loss of this very device, beyond walls and site; zero without a calibration.
     pub calibrated_loss_db: Db,
     /// Level at the receiver.
     pub received_dbm: Dbm,
@@ -129,7 +134,7 @@ pub struct Ledger {
 }
 
 /// What a device adds to the budget.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct DeviceLosses {
     /// Loss of its mount.
     pub mount: Db,
@@ -137,7 +142,7 @@ pub struct DeviceLosses {
     pub body: Db,
     /// Whether traffic must get through both ways.
     pub two_way: bool,
-    /// What readings told of this device, see [`plan::DeviceCalibration`]; zero without.
+    /// Calibrated loss of this device, see [`plan::DeviceCalibration`]; zero without.
     pub calibrated: Db,
 }
 
@@ -149,8 +154,8 @@ pub fn mount_loss(mount: Option<&str>) -> Db {
 }
 
 impl Ledger {
-    /// Adds up a budget: margin = EIRP − path loss + antenna gain − mount, body, site and calibrated
-    /// loss − level needed.
+    /// Adds up a budget: margin = EIRP − path loss + antenna gain − mount, body, site and
+    /// calibrated loss − level needed.
     #[must_use]
     pub fn new(link: &Link, model: &Model, path_loss: Db, device: DeviceLosses) -> Self {
         let add_up = |direction, eirp: Dbm, needed: Dbm| {

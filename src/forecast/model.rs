@@ -35,6 +35,59 @@ pub struct Limits {
     pub thin_below: f64,
 }
 
+/// The word for a device's state.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Finding {
+    /// It will keep supervision.
+    Sound,
+    /// It will probably keep it, with little to spare.
+    Thin,
+    /// It will probably drop it.
+    Failing,
+}
+
+impl Finding {
+    /// The finding for a chance of a fault in a year.
+    #[must_use]
+    pub fn of(chance: f64, limits: Limits) -> Self {
+        if chance < limits.sound_below {
+            Self::Sound
+        } else if chance < limits.thin_below {
+            Self::Thin
+        } else {
+            Self::Failing
+        }
+    }
+
+    /// The word itself.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Sound => "sound",
+            Self::Thin => "thin",
+            Self::Failing => "failing",
+        }
+    }
+}
+
+/// The chance of a fault in a year over a repeater that a device reaches with a hop of the chance
+/// `first` and that fails with the chance `onward` from there on, if that way is to be taken in
+/// place of one of the chance `now`. A repeater that is itself failing is no way, and rounding is
+/// no reason.
+#[must_use]
+pub fn better_over_repeater(now: f64, first: f64, onward: f64, limits: Limits) -> Option<f64> {
+    let both = 1.0 - (1.0 - first) * (1.0 - onward);
+    let fails = Finding::of(onward, limits) == Finding::Failing;
+    (!fails && is_better(both, now)).then_some(both)
+}
+
+/// Whether a chance of a fault is lower than another by more than rounding.
+#[must_use]
+pub fn is_better(then: f64, now: f64) -> bool {
+    then < now * (1.0 - 1e-6)
+}
+
 /// Everything that a run depends on beside the plan.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Model {
@@ -49,7 +102,8 @@ pub struct Model {
     pub polarisation: Polarisation,
     /// Greatest loss of one wall.
     pub wall_cap_db: Db,
-    /// Shadowing: standard deviation of what the plan does not show. `None`: see [`SHADOWING_SIGMA`].
+    /// Shadowing: standard deviation of what the plan does not show. `None`: see
+    /// [`SHADOWING_SIGMA`].
     pub sigma_db: Option<Db>,
     /// Standard deviation of the luck of the spot, see [`SPOT_SIGMA`].
     pub spot_sigma_db: Db,
@@ -99,7 +153,7 @@ pub const K_FACTOR: Db = Db(6.0);
 
 /// Loss of a transmitter worn on the body, dB. An engineering range of 10–20 dB is usual (from
 /// memory, no source confirmed).
-pub const BODY_LOSS: Db = Db(15.0);
+pub(crate) const BODY_LOSS: Db = Db(15.0);
 
 /// Greatest loss of one wall, dB: what leaks round and through the joints of a metal sheet (common
 /// practice, no source).
@@ -128,8 +182,8 @@ impl Default for Model {
 }
 
 impl Model {
-    /// These settings with mean and spread of the site offset as the plan's calibration has them, if
-    /// it has one.
+    /// These settings with mean and spread of the site offset as the plan's calibration has them,
+    /// if it has one.
     #[must_use]
     pub fn calibrated(self, plan: &Plan) -> Self {
         plan.calibration.as_ref().map_or(self, |read| Self {

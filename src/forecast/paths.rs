@@ -4,7 +4,7 @@ use super::crossing::{round_block, sharp, soft, soft_at_least};
 use super::model::{Edges, Model};
 use super::surfaces::{CrossingLoss, Surfaces};
 use trace::{
-    AIR, CORNER_M, Facet, HeightProfile, Image, ImageTree, Part, PathTracer, Point,
+    AIR, CORNER_M, Facet, HeightProfile, Image, ImageTree, Leg, Part, PathTracer, Point,
     REACH_BEYOND_FREE_END_M, Ray, Scene, Strike, Unfolding,
 };
 use units::{Db, PowerRatio};
@@ -18,8 +18,8 @@ pub struct View<'a> {
     pub surfaces: &'a Surfaces,
     /// The settings.
     pub model: &'a Model,
-    /// Whether only the least that waves round edges can bring is asked for: a bound from below that
-    /// is cheap, for searches.
+    /// Whether only the least that waves round edges can bring is asked for: a bound from below
+    /// that is cheap, for searches.
     pub at_least: bool,
 }
 
@@ -107,8 +107,8 @@ impl View<'_> {
         self.model.openings == Edges::Soft
     }
 
-    /// Share of the power that passes a screen which the ray meets; `None` where the screen makes no
-    /// difference.
+    /// Share of the power that passes a screen which the ray meets; `None` where the screen makes
+    /// no difference.
     #[inline]
     pub(super) fn passed(&self, ray: &Ray<'_>, facet: &Facet<'_>, strike: &Strike) -> Option<f64> {
         if !self.is_soft() {
@@ -144,23 +144,28 @@ impl View<'_> {
         }
         let source = tree.images.get(image as usize)?.position;
         let ray = Ray::new(source, to, height_profile);
-        let mirrors = self.mirrored(follower, &ray)?;
+        let mirror = |leg: &Leg| {
+            let screen = self.scene.screens.get(leg.mirror_before? as usize)?;
+            Some(Facet::new(screen, &leg.unfolding))
+        };
+        let mirrors = self.mirrored(follower.tracer.legs.iter().filter_map(mirror), &ray)?;
         let floors = self.floors(tree, image, &ray)?;
         let walls = self.walls(follower, &ray);
         let blocks = if self.is_soft() { self.blocks(follower, &ray) } else { 1.0 };
         Some(mirrors * floors * walls * blocks)
     }
 
-    fn mirrored(&self, follower: &Follower, ray: &Ray<'_>) -> Option<f64> {
+    /// What the mirrors leave of the power, linear; `None` where the path strikes beside one.
+    #[inline]
+    pub(super) fn mirrored<'f>(
+        &self,
+        mirrors: impl Iterator<Item = Facet<'f>>,
+        ray: &Ray<'_>,
+    ) -> Option<f64> {
         let mut gain = 1.0;
-        for leg in &follower.tracer.legs {
-            let Some(mirror) = leg.mirror_before else {
-                continue;
-            };
-            let screen = self.scene.screens.get(mirror as usize)?;
-            let facet = Facet::new(screen, &leg.unfolding);
-            let strike = ray.strike(&facet);
-            let part = screen.part_at(strike.s, strike.z)?;
+        for mirror in mirrors {
+            let strike = ray.strike(&mirror);
+            let part = mirror.screen.part_at(strike.s, strike.z)?;
             gain *= self.surfaces.get(part.surface).reflected(strike.cos_incidence);
         }
         (gain > 0.0).then_some(gain)
@@ -260,33 +265,40 @@ impl View<'_> {
         let height_profiles =
             HeightProfile::all(&self.scene.floors, heights.0, heights.1, self.model.reflections);
         let mut paths = Vec::new();
+        self.each_path(follower, tree, &height_profiles, to, |path| paths.push(path));
+        paths
+    }
+
+    #[inline]
+    fn each_path(
+        &self,
+        follower: &mut Follower,
+        tree: &ImageTree,
+        height_profiles: &[HeightProfile],
+        to: Point,
+        mut visit: impl FnMut(PathGain),
+    ) {
         for (image, id) in tree.images.iter().zip(0u32..) {
             for (number, height_profile) in height_profiles.iter().enumerate() {
                 let order = image.order + height_profile.order;
                 if order > self.model.reflections {
                     continue;
                 }
-                let found = self.interaction(follower, tree, id, height_profile, to);
-                paths.extend(found.map(|interaction| PathGain {
-                    image: id,
-                    height_profile: number,
-                    order,
-                    length_m: Ray::new(image.position, to, height_profile).length,
-                    interaction: PowerRatio(interaction),
-                }));
+                if let Some(kept) = self.interaction(follower, tree, id, height_profile, to) {
+                    visit(PathGain {
+                        image: id,
+                        height_profile: number,
+                        order,
+                        length_m: Ray::new(image.position, to, height_profile).length,
+                        interaction: PowerRatio(kept),
+                    });
+                }
             }
         }
-        paths
     }
 
-    /// Sum of the powers of some paths, relative to an isotropic transmitter's.
-    #[must_use]
-    pub fn summed(&self, paths: &[PathGain]) -> PowerRatio {
-        PowerRatio(paths.iter().map(|p| p.interaction.0 * self.spreading(p.length_m)).sum())
-    }
-
-    /// Power gain of all paths together; the same sum as [`View::summed`] of [`View::paths`], without
-    /// a list of them. `height_profiles` are all ways from the transmitter's height to the receiver's.
+    /// Power gain of all paths together, relative to an isotropic transmitter's, without a list of
+    /// them. `height_profiles` are all ways from the transmitter's height to the receiver's.
     pub fn gain(
         &self,
         follower: &mut Follower,
@@ -295,17 +307,9 @@ impl View<'_> {
         to: Point,
     ) -> PowerRatio {
         let mut sum = 0.0;
-        for (image, id) in tree.images.iter().zip(0u32..) {
-            for height_profile in height_profiles {
-                if image.order + height_profile.order > self.model.reflections {
-                    continue;
-                }
-                if let Some(kept) = self.interaction(follower, tree, id, height_profile, to) {
-                    sum +=
-                        kept * self.spreading(Ray::new(image.position, to, height_profile).length);
-                }
-            }
-        }
+        self.each_path(follower, tree, height_profiles, to, |path| {
+            sum += path.interaction.0 * self.spreading(path.length_m);
+        });
         PowerRatio(sum)
     }
 
@@ -391,7 +395,8 @@ impl View<'_> {
     }
 }
 
-/// Where a point of the unfolded ray really lies: reflected back for every mirror that it is behind.
+/// Where a point of the unfolded ray really lies: reflected back for every mirror that it is
+/// behind.
 #[inline]
 fn fold(scene: &Scene, tree: &ImageTree, image: u32, mut place: Point) -> Point {
     let mut image: &Image = &tree.images[image as usize];

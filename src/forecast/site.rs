@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use geo::Contains as _;
 use thiserror::Error;
 
-use super::coverage::MAX_CELLS;
 use super::fault::{FaultCurve, Timing};
 use super::ledger::{LinkOverride, resolve_link};
 use super::model::{Model, SHADOWING_SIGMA};
@@ -15,6 +14,10 @@ use plan::{Device, DeviceKind, LinkChoice, Plan, nearest};
 use radio::{self, Link};
 use trace::{ImageTree, Scene, TOUCH_M, TooManyImages, dot};
 use units::{Db, Hertz, PowerRatio};
+
+/// Most cells of one heatmap; a finer cell is refused before it eats the memory: 4 million cells
+/// of 0.1 m cover 200 m by 200 m.
+pub(crate) const MAX_CELLS: usize = 4_000_000;
 
 /// Why a plan cannot be assessed.
 #[derive(Debug, Error, Clone, PartialEq, Eq)]
@@ -51,6 +54,12 @@ fn nearest_link(name: &str) -> String {
     let known: Vec<&str> = radio::links().iter().map(|link| link.name.as_str()).collect();
     let near = nearest(name, known);
     near.map_or_else(String::new, |near| format!("did you mean \"{near}\"? "))
+}
+
+/// What each device and area of a plan chooses.
+fn link_choices(plan: &Plan) -> impl Iterator<Item = Option<&LinkChoice>> {
+    let devices = plan.devices.iter().map(|device| device.link.as_ref());
+    devices.chain(plan.roams.iter().map(|roam| roam.link.as_ref()))
 }
 
 /// A receiver that sensors may reach: the panel, or a repeater.
@@ -123,10 +132,7 @@ impl<'a> Site<'a> {
     }
 
     fn prepare(&mut self, names: &SurfaceNames) -> Result<(), SiteError> {
-        let devices = self.plan.devices.iter().map(|device| device.link.as_ref());
-        let roams = self.plan.roams.iter().map(|roam| roam.link.as_ref());
-        let choices: Vec<Option<&LinkChoice>> = devices.chain(roams).chain([None]).collect();
-        for choice in choices {
+        for choice in link_choices(self.plan).chain([None]) {
             let link = self.link(choice)?;
             let model = &self.model;
             self.surfaces
@@ -181,16 +187,14 @@ impl<'a> Site<'a> {
     /// the user changes does not reach.
     fn doubtful_links(&self) -> Vec<String> {
         let mut found = Vec::new();
-        let devices = self.plan.devices.iter().map(|device| device.link.as_ref());
-        let roams = self.plan.roams.iter().map(|roam| roam.link.as_ref());
-        let choices: Vec<Option<&LinkChoice>> = devices.chain(roams).collect();
-        for choice in [None].into_iter().chain(choices.iter().copied()) {
+        for choice in [None].into_iter().chain(link_choices(self.plan)) {
             let Ok(link) = self.link(choice) else {
                 continue;
             };
             if link.window_min < link.checkin_min {
                 let text = format!(
-                    "link {}: its supervision window of {} min is shorter than the {} min between two \
+                    "link {}: its supervision window of {} min is shorter than the {} min between \
+                        two \
                      check-ins; every device on it would be taken for lost",
                     link.name, link.window_min, link.checkin_min
                 );
@@ -200,17 +204,18 @@ impl<'a> Site<'a> {
             }
         }
         let over = &self.over;
-        let keeps = |choice: &&Option<&LinkChoice>| {
+        let keeps = |choice: &Option<&LinkChoice>| {
             choice.is_some_and(|own| {
                 (over.link.is_some() && own.like.is_some())
                     || (over.frequency.is_some()
                         && (own.like.is_some() || own.frequency_mhz.is_some()))
             })
         };
-        let kept = choices.iter().filter(keeps).count();
+        let kept = link_choices(self.plan).filter(keeps).count();
         if kept > 0 {
             found.push(format!(
-                "{kept} device{} or area{} with a link of {} own: --link and --frequency do not change it",
+                "{kept} device{} or area{} with a link of {} own: --link and --frequency do not \
+                    change it",
                 if kept == 1 { "" } else { "s" },
                 if kept == 1 { "" } else { "s" },
                 if kept == 1 { "its" } else { "their" },
@@ -231,7 +236,8 @@ impl<'a> Site<'a> {
         });
         if let Some(screen) = on_wall {
             return Some(format!(
-                "{} is drawn on the centre line of wall {}: it counts as hanging on the face turned \
+                "{} is drawn on the centre line of wall {}: it counts as hanging on the face \
+                    turned \
                  to the panel; draw it on the face where it hangs",
                 device.id, self.scene.features[screen.body.feature as usize]
             ));
@@ -245,8 +251,8 @@ impl<'a> Site<'a> {
     }
 
     /// Standard deviation of the static spread of a device whose direct path crosses walls with a
-    /// spread whose squares sum to `walls_db2`, and brings the share `direct` (0 to 1) of the received
-    /// power.
+    /// spread whose squares sum to `walls_db2`, and brings the share `direct` (0 to 1) of the
+    /// received power.
     ///
     /// Shadowing and the luck of the spot are independent, so their squares add. Shadowing, unless
     /// the user set it, is [`SHADOWING_SIGMA`], which already holds the spread of walls and site; a

@@ -25,8 +25,8 @@ pub struct SurfaceNames {
 pub struct Surface {
     /// Name of the construction.
     pub name: String,
-    /// Transmittance and reflectance of the ideal slab against the angle of incidence; with a scale,
-    /// the transmittance is that of the whole scaled wall.
+    /// Transmittance and reflectance of the ideal slab against the angle of incidence; with a
+    /// scale, the transmittance is that of the whole scaled wall.
     pub table: SlabTable,
     /// Mean excess over the ideal slab before any scale; zero for ideal walls.
     pub excess: Db,
@@ -34,7 +34,7 @@ pub struct Surface {
     pub spread: Db,
     /// Its class.
     pub class: ConstructionClass,
-    /// Factor on all its decibels: 1, or what readings told of this house.
+    /// Factor on all its decibels: 1, or the calibrated one of this house.
     pub scale: f64,
     /// The ideal slab, where `table` is scaled.
     ideal: Option<SlabTable>,
@@ -70,8 +70,8 @@ pub struct Surfaces {
 pub struct CrossingLoss {
     /// Loss of the ideal slab, at most the cap.
     pub slab: Db,
-    /// What the typical wall loses beyond it, less what the cap takes off; with a scale, what the wall
-    /// of this house does, which may be less than nothing.
+    /// What the typical wall loses beyond it, less what the cap takes off; with a scale, what the
+    /// wall of this house does, which may be less than nothing.
     pub excess: Db,
 }
 
@@ -152,8 +152,8 @@ pub fn thickness(plan: &Plan, name: &str) -> Metres {
 }
 
 impl Surfaces {
-    /// Works out all surfaces of a plan at one frequency. Where the plan holds a calibration, it gives
-    /// scale and spread of the constructions that it names, unless the walls are ideal.
+    /// Works out all surfaces of a plan at one frequency. Where the plan holds a calibration, it
+    /// gives scale and spread of the constructions that it names, unless the walls are ideal.
     #[must_use]
     pub fn new(plan: &Plan, names: &SurfaceNames, frequency: Hertz, model: &Model) -> Self {
         let least = (-model.wall_cap_db).to_ratio().0;

@@ -2,14 +2,14 @@
 //!
 //! # References
 //! - Rice distribution as a Poisson mixture of gamma distributions (noncentral chi-square with two
-//!   degrees of freedom): Johnson, Kotz and Balakrishnan, Continuous Univariate Distributions vol. 2,
-//!   chapter 29 (from memory).
+//!   degrees of freedom): Johnson, Kotz and Balakrishnan, Continuous Univariate Distributions vol.
+//!   2, chapter 29 (from memory).
 
 use units::Db;
 
-/// The largest Rician K factor that [`rician_miss`] tells apart: 25 dB. Above it the level swings by
-/// less than half a decibel, and no indoor link is that steady.
-pub const MAX_RICIAN_K: Db = Db(25.0);
+/// The largest Rician K factor that [`rician_miss`] distinguishes: 25 dB. Above it the level swings
+/// by less than half a decibel, and no indoor link is that steady.
+pub(crate) const MAX_RICIAN_K: Db = Db(25.0);
 
 /// The chance that a Rician-faded level whose mean power lies `margin` above the threshold falls
 /// below the threshold.
@@ -17,7 +17,8 @@ pub const MAX_RICIAN_K: Db = Db(25.0);
 /// # Units
 /// `k_factor` is the power of the steady part over that of the scattered part, in decibels; minus
 /// infinity is Rayleigh fading, 1 − exp(−10^(−margin/10)). It is clamped from above at
-/// [`MAX_RICIAN_K`]. A margin that is not a number gives none. The result is 0 ..= 1, with small chances good to about 1e-12 of themselves.
+/// [`MAX_RICIAN_K`]. A margin that is not a number gives none. The result is 0 ..= 1,
+/// with small chances good to about 1e-12 of themselves.
 ///
 /// # Model
 /// With K the ratio and y = (1 + K)·10^(−margin/10), the chance is that of X < Y for independent
@@ -56,9 +57,9 @@ pub fn rician_miss(margin: Db, k_factor: Db) -> f64 {
 /// Mean and standard deviation, in decibels, of a Rician-faded level relative to its mean power.
 ///
 /// The mean is below zero: the mean of the decibels lies below the decibels of the mean. They are
-/// integrals over the distribution function of [`rician_miss`], in steps of a hundredth of a decibel
-/// from −120 to +30 dB. Rayleigh fading has −2.51 and 5.57 dB (−10·γ/ln 10 and 10·π/(√6·ln 10),
-/// γ Euler's constant: moments of the logarithm of an exponential variable).
+/// integrals over the distribution function of [`rician_miss`], in steps of a hundredth of a
+/// decibel from −120 to +30 dB. Rayleigh fading has −2.51 and 5.57 dB (−10·γ/ln 10 and 10·π/(√6·ln
+/// 10), γ Euler's constant: moments of the logarithm of an exponential variable).
 #[must_use]
 pub fn rician_decibel_moments(k_factor: Db) -> (Db, Db) {
     const STEP_DB: f64 = 0.01;

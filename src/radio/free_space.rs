@@ -18,8 +18,8 @@ use units::{Db, Dbm, Hertz, Metres};
 ///
 /// # Examples
 /// ```
-/// use drillonce::radio::free_space_loss;
-/// use drillonce::units::{Hertz, Metres};
+/// use radio::free_space_loss;
+/// use units::{Hertz, Metres};
 /// // 1 GHz over 1 km, 32.4478 + 20·log10(1000): calculated from the exact speed of light.
 /// let loss = free_space_loss(Metres(1000.0), Hertz::from_mhz(1000.0));
 /// assert!((loss.0 - 92.448).abs() < 5e-4);

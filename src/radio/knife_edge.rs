@@ -11,17 +11,18 @@
 //! F(−∞) = 1, F(0) = ½, F(+∞) = 0 and F(v) + F(−v) = 1.
 //!
 //! # References
-//! - ITU-R P.526, single knife-edge obstacle: J(v) and its approximation (seen in secondary sources,
-//!   the Recommendation itself not opened).
+//! - ITU-R P.526, single knife-edge obstacle: J(v) and its approximation (seen in secondary
+//!   sources, the Recommendation itself not opened).
 //! - Abramowitz and Stegun, Handbook of Mathematical Functions, 7.1.14 (continued fraction, here in
-//!   its even part), 7.1.23 (asymptotic series), 7.3.11-7.3.14 (power series); equation numbers from
-//!   memory.
+//!   its even part), 7.1.23 (asymptotic series), 7.3.11-7.3.14 (power series); equation numbers
+//!   from memory.
 
 use std::f64::consts::{FRAC_PI_2, PI};
 use std::sync::LazyLock;
 
 use nalgebra::Complex;
 
+use crate::cubic::Cubic;
 use units::Db;
 
 /// Below this |v| the power series is used: its largest term there is 33 times the sum, at most.
@@ -138,39 +139,32 @@ const TABLE_LENGTH: usize = PER_UNIT * TABLE_END as usize;
 #[derive(Debug, Clone, Copy)]
 #[repr(align(64))]
 struct EdgeCubic {
-    re: [f64; 4],
-    im: [f64; 4],
+    re: Cubic,
+    im: Cubic,
 }
 
 /// F(v) by table: cubic Hermite with the exact slope F′ = −(1 + j)/2·exp(−jπv²/2) for |v| ≤ 8, four
 /// terms of the asymptotic series beyond. Absolute error below 1e-7 (tested).
 #[derive(Debug, Clone)]
-pub struct EdgeTable {
+struct EdgeTable {
     cubics: Box<[EdgeCubic; TABLE_LENGTH]>,
-}
-
-impl Default for EdgeTable {
-    fn default() -> Self {
-        Self::new()
-    }
 }
 
 impl EdgeTable {
     /// Fills the table (80 KiB).
-    #[must_use]
-    pub fn new() -> Self {
+    fn new() -> Self {
         let step = 1.0 / PER_UNIT as f64;
         let node = |k: usize| {
             let v = k as f64 * step;
             (edge_field(v), Complex::new(-0.5, -0.5) * edge_phase(v) * step)
         };
-        let mut cubics = Box::new([EdgeCubic { re: [0.0; 4], im: [0.0; 4] }; TABLE_LENGTH]);
+        let mut cubics = Box::new([EdgeCubic { re: Cubic::ZERO, im: Cubic::ZERO }; TABLE_LENGTH]);
         let mut left = node(0);
         for (k, cubic) in cubics.iter_mut().enumerate() {
             let right = node(k + 1);
             *cubic = EdgeCubic {
-                re: hermite(left.0.re, left.1.re, right.0.re, right.1.re),
-                im: hermite(left.0.im, left.1.im, right.0.im, right.1.im),
+                re: Cubic::hermite(left.0.re, left.1.re, right.0.re, right.1.re),
+                im: Cubic::hermite(left.0.im, left.1.im, right.0.im, right.1.im),
             };
             left = right;
         }
@@ -179,29 +173,19 @@ impl EdgeTable {
 
     /// F(v); see [`edge_field`].
     #[inline]
-    #[must_use]
-    pub fn field(&self, v: f64) -> Complex<f64> {
+    fn field(&self, v: f64) -> Complex<f64> {
         let depth = v.abs();
         let shadow = if depth < TABLE_END {
             let place = depth * PER_UNIT as f64;
             let interval = (place as i32 as usize).min(TABLE_LENGTH - 1);
             let t = place - interval as f64;
-            let EdgeCubic { re, im } = self.cubics[interval];
-            Complex::new(
-                re[0] + t * (re[1] + t * (re[2] + t * re[3])),
-                im[0] + t * (im[1] + t * (im[2] + t * im[3])),
-            )
+            let EdgeCubic { re, im } = &self.cubics[interval];
+            Complex::new(re.at(t), im.at(t))
         } else {
             far_shadow_field(depth)
         };
         if v < 0.0 { 1.0 - shadow } else { shadow }
     }
-}
-
-/// Coefficients of the cubic with given values and slopes (per interval) at its ends.
-fn hermite(y0: f64, m0: f64, y1: f64, m1: f64) -> [f64; 4] {
-    let rise = y1 - y0;
-    [y0, m0, 3.0 * rise - 2.0 * m0 - m1, m0 + m1 - 2.0 * rise]
 }
 
 /// F(v) for v ≥ [`TABLE_END`] by four terms of the asymptotic series of erfc; the first term left

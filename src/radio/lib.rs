@@ -6,31 +6,25 @@
 //! means that none was found.
 
 mod constructions;
+mod cubic;
 mod fading;
 mod free_space;
 mod knife_edge;
 mod links;
 mod materials;
 mod noise;
-mod site_general;
 mod slab;
 mod slab_table;
 
 pub use constructions::{
     CatalogueLayer, Construction, ConstructionClass, Excess, catalogue, construction,
-    interpolate_measured_loss, mesh_layer,
+    interpolate_measured_loss,
 };
-pub use fading::{MAX_RICIAN_K, rician_decibel_moments, rician_miss};
+pub use fading::{rician_decibel_moments, rician_miss};
 pub use free_space::{eirp_from_field_strength, free_space_loss};
-pub use knife_edge::{
-    EdgeTable, edge_field, edge_field_fast, edge_loss, edge_loss_approx, fresnel_integrals,
-};
+pub use knife_edge::{edge_field, edge_field_fast, edge_loss, edge_loss_approx, fresnel_integrals};
 pub use links::{DEFAULT_LINK, Link, LinkSources, Region, link, links};
 pub use materials::{Material, VACUUM_PERMITTIVITY_F_PER_M, material, materials};
-pub use noise::{NoiseEnvironment, combined_noise_factor, noise_floor, thermal_noise_level};
-pub use site_general::{
-    P1238_2021_ROWS, P1238Building, P1238Row, SHADOWING_SIGMA_COMMERCIAL, SHADOWING_SIGMA_OFFICE,
-    SHADOWING_SIGMA_RESIDENTIAL, p1238_loss,
-};
+pub use noise::{NoiseEnvironment, noise_floor, thermal_noise_level};
 pub use slab::{Polarisation, SlabLayer, SlabResponse, slab_response};
 pub use slab_table::SlabTable;

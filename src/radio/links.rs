@@ -7,7 +7,8 @@
 //! - 47 CFR 15.231(b), field strength at 3 m, 3750 µV/m at 260 MHz to 12500 µV/m at 470 MHz, linear
 //!   (end points and 433.92 MHz seen in a secondary source; the closed form calculated here), as an
 //!   average over at most 0.1 s with a peak at most 20 dB higher (15.35, from memory).
-//! - 47 CFR 15.249, 50 mV/m at 3 m in 902-928 and 2400-2483.5 MHz (read in public texts of the CFR).
+//! - 47 CFR 15.249, 50 mV/m at 3 m in 902-928 and 2400-2483.5 MHz (read in public texts of the
+//!   CFR).
 //! - CEPT ERC Recommendation 70-03, annex on alarms (read at the CEPT's own server); general
 //!   short-range rows 868.0-868.6 and 433.05-434.79 MHz from memory. ERP + 2.15 dB = EIRP.
 
@@ -162,12 +163,17 @@ const PRACTICE: &str = "common practice, no source";
 const RECEIVER: &str = "common practice, no source: receivers of this kind have 6-10 dB";
 const SNR: &str =
     "common practice, no source: 10-13 dB without a coherent receiver at a bit error ratio of 1e-3";
-const DUTY: &str = "common practice, no source: a code word keeps the carrier on for about 20 ms of the worst 100 ms, \
-    which lets it be 14 dB above the average limit; a small antenna in its case and spread of production take off about 5 dB";
-const BELOW_LIMIT: &str = "common practice, no source: a few decibels below the limit, lost in a small antenna inside its case";
+const DUTY: &str = "common practice, no source: a code word keeps the carrier on for about 20 ms \
+    of the worst 100 ms, \
+    which lets it be 14 dB above the average limit; a small antenna in its case and spread of \
+    production take off about 5 dB";
+const BELOW_LIMIT: &str = "common practice, no source: a few decibels below the limit, lost in a \
+    small antenna inside its case";
 const TOTAL_TWO_SECONDS: &str = "common practice, no source: once in 60-70 min; 47 CFR 15.231(a)(3) allows 2 s on the air an hour";
-const WINDOW_DAY: &str = "common practice, no source (household burglary supervision is spoken of as 24 h; from memory, low confidence)";
-const WINDOW_TWO_HOURS: &str = "EN 50131-1 grade 2, at most 120 min between verifications, from memory; the 2017 edition of \
+const WINDOW_DAY: &str = "common practice, no source (household burglary supervision is spoken of \
+    as 24 h; from memory, low confidence)";
+const WINDOW_TWO_HOURS: &str = "EN 50131-1 grade 2, at most 120 min between verifications, from \
+    memory; the 2017 edition of \
     EN 50131-5-3 may ask for less";
 
 /// One-way on-off keying under 47 CFR 15.231.
@@ -184,7 +190,8 @@ const US_ONE_WAY: Family = Family {
     sources: LinkSources {
         frequency: "common practice, no source; in the 260-470 MHz range of 47 CFR 15.231(b)",
         eirp: DUTY,
-        regulatory_limit: "47 CFR 15.231(b), average over at most 0.1 s; end points seen in a secondary source",
+        regulatory_limit: "47 CFR 15.231(b), average over at most 0.1 s; end points seen in a \
+            secondary source",
         sensitivity: "common practice, no source: on-off keying, -100 to -110 dBm",
         bandwidth: PRACTICE,
         noise_figure: RECEIVER,
@@ -210,8 +217,10 @@ const EU_NARROW: Family = Family {
     sources: LinkSources {
         frequency: "centre of the band",
         eirp: BELOW_LIMIT,
-        regulatory_limit: "CEPT ERC/REC 70-03, annex on alarms, read at the CEPT's server; ERP + 2.15 dB",
-        sensitivity: "common practice, no source: low-rate frequency-shift keying, -105 to -115 dBm",
+        regulatory_limit: "CEPT ERC/REC 70-03, annex on alarms, read at the CEPT's server; ERP + \
+            2.15 dB",
+        sensitivity: "common practice, no source: low-rate frequency-shift keying, -105 to -115 \
+            dBm",
         bandwidth: "the 25 kHz channel of ERC/REC 70-03",
         noise_figure: RECEIVER,
         snr_needed: SNR,
@@ -228,7 +237,8 @@ const EU_WIDE: Family = Family {
     sensitivity: -103.0,
     device_sensitivity: -100.0,
     sources: LinkSources {
-        regulatory_limit: "CEPT ERC/REC 70-03, general short-range devices, from memory; ERP + 2.15 dB",
+        regulatory_limit: "CEPT ERC/REC 70-03, general short-range devices, from memory; ERP + \
+            2.15 dB",
         sensitivity: "common practice, no source: -100 to -110 dBm",
         bandwidth: PRACTICE,
         ..EU_NARROW.sources
@@ -250,7 +260,8 @@ const TWO_WAY: Family = Family {
     sources: LinkSources {
         frequency: PRACTICE,
         eirp: BELOW_LIMIT,
-        regulatory_limit: "47 CFR 15.249, 50 mV/m at 3 m, read in public texts of the CFR; spread spectrum under 15.247 may be \
+        regulatory_limit: "47 CFR 15.249, 50 mV/m at 3 m, read in public texts of the CFR; spread \
+            spectrum under 15.247 may be \
             far stronger, from memory",
         sensitivity: "common practice, no source: -100 to -110 dBm",
         bandwidth: PRACTICE,
@@ -272,7 +283,8 @@ const TWO_WAY_2440: Family = Family {
     sensitivity: -92.0,
     device_sensitivity: -92.0,
     sources: LinkSources {
-        regulatory_limit: "47 CFR 15.249, 50 mV/m at 3 m, read in public texts of the CFR; digital modulation under 15.247 and \
+        regulatory_limit: "47 CFR 15.249, 50 mV/m at 3 m, read in public texts of the CFR; digital \
+            modulation under 15.247 and \
             EN 300 328 (10 dBm EIRP and more) may be stronger, from memory",
         sensitivity: "common practice, no source: -90 to -97 dBm at 1 Mbit/s or 250 kbit/s",
         snr_needed: PRACTICE,
@@ -324,7 +336,8 @@ fn limit_15_249() -> Dbm {
     eirp_from_field_strength(50_000.0)
 }
 
-/// A limit in milliwatts ERP as EIRP: a half-wave dipole has 1.64 times (2.15 dB) the isotropic gain.
+/// A limit in milliwatts ERP as EIRP: a half-wave dipole has 1.64 times (2.15 dB) the isotropic
+/// gain.
 fn erp_mw(milliwatt: f64) -> Dbm {
     Dbm(10.0 * milliwatt.log10() + 2.15)
 }

@@ -4,14 +4,14 @@
 //! ε′ = a·fᵇ and σ = c·fᵈ (S/m) with f in GHz; η = ε′ − j·σ/(2πfε₀).
 //!
 //! # Range of validity
-//! Each row has a range of frequencies behind it. Below 1 GHz, where most alarms work, only wood and
-//! glass are inside theirs: everything else is carried on below its range, and
+//! Each row has a range of frequencies behind it. Below 1 GHz, where most alarms work, only wood
+//! and glass are inside theirs: everything else is carried on below its range, and
 //! [`Material::is_extrapolated`] says so.
 //!
 //! # References
-//! - ITU-R P.2040-3 (2023), Table 3, read in the public source of a general ray-tracing library that
-//!   says it implements it (two commits, 2025 and 2026, agree); the Recommendation itself was not
-//!   opened. A newer edition, -4 (2025), exists and was not compared.
+//! - ITU-R P.2040-3 (2023), Table 3, read in the public source of a general ray-tracing library
+//!   that says it implements it (two commits, 2025 and 2026, agree); the Recommendation itself was
+//!   not opened. A newer edition, -4 (2025), exists and was not compared.
 //! - ITU-R P.1238, table of complex permittivities of interior materials at 1 GHz, from memory.
 
 use std::f64::consts::TAU;
@@ -76,21 +76,29 @@ pub fn materials() -> &'static [Material] {
 
 const P2040: &str =
     "ITU-R P.2040-3 Table 3, seen in a secondary source, the Recommendation itself not opened";
-const P2040_LATER: &str = "a row newer than ITU-R P.2040-3 Table 3, seen in a secondary source of 2026 \
+const P2040_LATER: &str = "a row newer than ITU-R P.2040-3 Table 3, seen in a secondary source of \
+    2026 \
     (probably P.2040-4), the Recommendation itself not opened";
-const P2040_PLYWOOD: &str = "ITU-R P.2040-3 Table 3, seen in a secondary source, the Recommendation itself \
+const P2040_PLYWOOD: &str = "ITU-R P.2040-3 Table 3, seen in a secondary source, the \
+    Recommendation itself \
     not opened; far lossier than wood and chipboard, and so to be used with suspicion";
-const AS_PLASTERBOARD: &str = "taken as plasterboard (gypsum both): ITU-R P.2040-3 Table 3, seen in a \
+const AS_PLASTERBOARD: &str = "taken as plasterboard (gypsum both): ITU-R P.2040-3 Table 3, seen \
+    in a \
     secondary source; lime or cement plaster may lose more";
-const AS_CONCRETE: &str = "taken as concrete (dense aggregate and cement both): ITU-R P.2040-3 Table 3, \
+const AS_CONCRETE: &str = "taken as concrete (dense aggregate and cement both): ITU-R P.2040-3 \
+    Table 3, \
     seen in a secondary source";
-const AS_MARBLE: &str = "taken as marble, the only stone in ITU-R P.2040-3 Table 3, seen in a secondary \
+const AS_MARBLE: &str = "taken as marble, the only stone in ITU-R P.2040-3 Table 3, seen in a \
+    secondary \
     source; a porous or damp stone may lose several times as much";
-const CERAMIC_AS_MARBLE: &str = "taken as marble: ITU-R P.2040-3 Table 3, seen in a secondary source; no row \
+const CERAMIC_AS_MARBLE: &str = "taken as marble: ITU-R P.2040-3 Table 3, seen in a secondary \
+    source; no row \
     for fired tile was found, dense silicates lie near it";
-const P1238_LIGHT_CONCRETE: &str = "2.0 - j0.5 at 1 GHz, lightweight concrete, ITU-R P.1238 table of \
+const P1238_LIGHT_CONCRETE: &str = "2.0 - j0.5 at 1 GHz, lightweight concrete, ITU-R P.1238 table \
+    of \
     interior materials, from memory; the loss tangent is held constant";
-const P1238_ROCK_WOOL: &str = "1.2 - j0.01 at 1 GHz, rock wool board, ITU-R P.1238 table of interior \
+const P1238_ROCK_WOOL: &str = "1.2 - j0.01 at 1 GHz, rock wool board, ITU-R P.1238 table of \
+    interior \
     materials, from memory; the loss tangent is held constant";
 const FOAM: &str =
     "common practice, no source: 97 % gas by volume, permittivity 1.05, hardly any loss";
@@ -133,9 +141,12 @@ static MATERIALS: [Material; 29] = [
     row("aerated-block", [2.0, 0.0, 0.5 * SIGMA_OF_UNIT_LOSS, 1.0], (1.0, 1.0), P1238_LIGHT_CONCRETE),
     row("stone", [7.074, 0.0, 0.0055, 0.9262], (1.0, 60.0), AS_MARBLE),
     row("ceramic-tile", [7.074, 0.0, 0.0055, 0.9262], (1.0, 60.0), CERAMIC_AS_MARBLE),
-    row("roof-tile", [3.91, 0.0, 0.0238, 0.16], (1.0, 40.0), "taken as brick (fired clay both): ITU-R P.2040-3 Table 3, seen in a secondary source"),
-    row("mdf", [2.58, 0.0, 0.0217, 0.78], (1.0, 100.0), "taken as chipboard (wood particles and resin both): ITU-R P.2040-3 Table 3, seen in a secondary source"),
-    row("hardboard", [2.58, 0.0, 0.0217, 0.78], (1.0, 100.0), "taken as chipboard (wood fibre, denser): ITU-R P.2040-3 Table 3, seen in a secondary source"),
+    row("roof-tile", [3.91, 0.0, 0.0238, 0.16], (1.0, 40.0), "taken as brick (fired clay both): \
+        ITU-R P.2040-3 Table 3, seen in a secondary source"),
+    row("mdf", [2.58, 0.0, 0.0217, 0.78], (1.0, 100.0), "taken as chipboard (wood particles and \
+        resin both): ITU-R P.2040-3 Table 3, seen in a secondary source"),
+    row("hardboard", [2.58, 0.0, 0.0217, 0.78], (1.0, 100.0), "taken as chipboard (wood fibre, \
+        denser): ITU-R P.2040-3 Table 3, seen in a secondary source"),
     row("mineral-wool", [1.2, 0.0, 0.01 * SIGMA_OF_UNIT_LOSS, 1.0], (1.0, 1.0), P1238_ROCK_WOOL),
     row("rigid-foam", [1.05, 0.0, 0.0, 0.0], (0.1, 10.0), FOAM),
 ];

@@ -3,8 +3,8 @@
 //! # References
 //! - ITU-R P.372-17, man-made noise Fam = c − d·log10(f/MHz) with c, d and deciles by environment
 //!   (seen in a secondary source, the Recommendation itself not opened). The fit stands for
-//!   0.3-250 MHz, in a city up to 900 MHz: beyond that it is carried on and flagged. These are outdoor
-//!   figures; lamps and power supplies beside a panel are not in them.
+//!   0.3-250 MHz, in a city up to 900 MHz: beyond that it is carried on and flagged. These are
+//!   outdoor figures; lamps and power supplies beside a panel are not in them.
 //! - Combination of noise factors: ITU-R P.372, f = fₐ + fᵣ − 1 (from memory).
 
 use units::{Db, Dbm, Hertz};
@@ -75,10 +75,9 @@ pub fn thermal_noise_level(bandwidth_khz: f64) -> Dbm {
 /// Noise figure of receiver and surroundings together: f = max(fₐ, 1) + fᵣ − 1.
 ///
 /// The surroundings' factor fₐ is held at one or more: indoors the antenna looks at walls of about
-/// 290 K, which are thermal noise of factor one whatever is left of the man-made noise. (P.372 itself
-/// has no such clamp: under an open, quiet sky fₐ may fall below one.)
-#[must_use]
-pub fn combined_noise_factor(
+/// 290 K, which are thermal noise of factor one whatever is left of the man-made noise. (P.372
+/// itself has no such clamp: under an open, quiet sky fₐ may fall below one.)
+pub(crate) fn combined_noise_factor(
     noise_figure: Db,
     frequency: Hertz,
     environment: NoiseEnvironment,

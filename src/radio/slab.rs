@@ -11,8 +11,9 @@
 //! ```
 //!
 //! The wave that leaves is (1, Y₀), Y₀ = cos θ (TE) or 1/cos θ (TM); with (E, H) what stands at the
-//! near face, T = 2Y₀/(Y₀E + H) and R = (Y₀E − H)/(Y₀E + H). The factor e^{jδ} is taken out of every
-//! matrix and kept as a logarithm, so that neither a sheet of metal nor 100 m of concrete overflows.
+//! near face, T = 2Y₀/(Y₀E + H) and R = (Y₀E − H)/(Y₀E + H). The factor e^{jδ} is taken out of
+//! every matrix and kept as a logarithm, so that neither a sheet of metal nor 100 m of concrete
+//! overflows.
 //!
 //! Time runs as e^{+jωt}: a lossy permittivity has a negative imaginary part.
 //!
@@ -21,7 +22,8 @@
 //!
 //! # References
 //! - ITU-R P.2040, multilayer slab (seen in a secondary source, the Recommendation itself not
-//!   opened); Born and Wolf, Principles of Optics, section 1.6 (characteristic matrix; from memory).
+//!   opened); Born and Wolf, Principles of Optics, section 1.6 (characteristic matrix; from
+//!   memory).
 
 use std::f64::consts::TAU;
 
@@ -74,8 +76,8 @@ pub struct SlabResponse {
 ///
 /// # Units
 /// `cos_incidence` is the cosine of the angle between the ray and the face's normal, clamped to
-/// 0 ..= 1. At 0 (grazing) the limit is given: nothing through and all reflected, or, for a stack that
-/// is air (and for a bare film under TM), all through.
+/// 0 ..= 1. At 0 (grazing) the limit is given: nothing through and all reflected, or, for a stack
+/// that is air (and for a bare film under TM), all through.
 ///
 /// The layers run from the side of incidence; the transmittance is the same from either side, the
 /// reflectance is not.
@@ -132,8 +134,8 @@ fn grazing_response(
     (through, 1.0 - through)
 }
 
-/// Transmittance and reflectance under TE and under TM. Both are always made: roots and exponentials,
-/// which cost the most, are the same.
+/// Transmittance and reflectance under TE and under TM. Both are always made: roots and
+/// exponentials, which cost the most, are the same.
 fn both_responses(layers: &[SlabLayer], frequency: Hertz, cos: f64) -> [(f64, f64); 2] {
     let wavenumber = TAU * frequency.0 / SPEED_OF_LIGHT_M_PER_S;
     let mut te = Wave::leaving(cos);
@@ -193,8 +195,9 @@ impl Wave {
 
 /// √(η − sin²θ) on the branch that decays (imaginary part not positive).
 fn longitudinal_root(permittivity: Complex<f64>, cos: f64) -> Complex<f64> {
-    // η − 1 + cos² rather than η − sin²: exact for air near grazing. The square root is written out:
-    // for an imaginary part that is never positive there is but one branch, and no angle to take.
+    // η − 1 + cos² rather than η − sin²: exact for air near grazing. The square root is written
+    // out: for an imaginary part that is never positive there is but one branch, and no angle to
+    // take.
     let square = permittivity - 1.0 + cos * cos;
     let modulus = square.norm_sqr().sqrt();
     let large = (0.5 * (modulus + square.re.abs())).sqrt();

@@ -1,21 +1,23 @@
 //! A slab's response against the cosine of incidence, tabulated for the inner loop.
 //!
-//! A cubic on each of 256 equal intervals of cos θ. An interval's four coefficients stand together in
-//! 32 bytes, so that one evaluation touches one cache line. Each cubic runs through the exact
-//! response at the interval's ends and at two places inside, t = 1 − 1/√2 and 1/√2. With u = t(1 − t)
-//! it misses by f⁗h⁴/24·u(u − u₁), which those places make least (u₁ = (√2 − 1)/2): 5.8 times less
-//! than a Hermite cubic's f⁗h⁴/24·u². A timber floor at 2.4 GHz, whose cavity resonates sharply,
-//! needs that. The curve is continuous; its slope jumps at the nodes by as little as it misses.
+//! A cubic on each of 256 equal intervals of cos θ. An interval's four coefficients stand together
+//! in 32 bytes, so that one evaluation touches one cache line. Each cubic runs through the exact
+//! response at the interval's ends and at two places inside, t = 1 − 1/√2 and 1/√2. With u = t(1 −
+//! t) it misses by f⁗h⁴/24·u(u − u₁), which those places make least (u₁ = (√2 − 1)/2): 5.8 times
+//! less than a Hermite cubic's f⁗h⁴/24·u². A timber floor at 2.4 GHz, whose cavity resonates
+//! sharply, needs that. The curve is continuous; its slope jumps at the nodes by as little as it
+//! misses.
 //!
-//! Near grazing (cos θ < 0.047), where the response falls to its limit within a few nodes, the cubics
-//! are of Fritsch and Carlson's kind: they never leave the range of an interval's two ends.
+//! Near grazing (cos θ < 0.047), where the response falls to its limit within a few nodes, the
+//! cubics are of Fritsch and Carlson's kind: they never leave the range of an interval's two ends.
 //!
 //! # References
 //! - Fritsch and Carlson (1980), Monotone piecewise cubic interpolation, SIAM Journal on Numerical
 //!   Analysis 17, 238-246 (from memory).
 
-use std::f64::consts::{FRAC_1_SQRT_2, SQRT_2};
+use std::f64::consts::FRAC_1_SQRT_2;
 
+use crate::cubic::Cubic;
 use crate::slab::{Polarisation, SlabLayer, slab_response};
 use units::{Hertz, PowerRatio};
 
@@ -24,44 +26,6 @@ const INTERVALS: usize = 256;
 
 /// Intervals near grazing, whose cubics are monotone.
 const GRAZING_INTERVALS: usize = 12;
-
-/// a0 + a1·t + a2·t² + a3·t³ over one interval, t from 0 to 1.
-#[derive(Debug, Clone, Copy)]
-#[repr(align(32))]
-struct Cubic([f64; 4]);
-
-impl Cubic {
-    const ZERO: Self = Self([0.0; 4]);
-
-    #[inline]
-    fn at(&self, t: f64) -> f64 {
-        let [a0, a1, a2, a3] = self.0;
-        a0 + t * (a1 + t * (a2 + t * a3))
-    }
-
-    /// The cubic through values at t = 0, 1 − 1/√2, 1/√2 and 1.
-    fn through([start, first, second, end]: [f64; 4]) -> Self {
-        let rise = end - start;
-        // What is left over the straight line is u·(p + q·(2t − 1)).
-        let first = first - start - (1.0 - FRAC_1_SQRT_2) * rise;
-        let second = second - start - FRAC_1_SQRT_2 * rise;
-        let inside = 0.5 * (SQRT_2 - 1.0);
-        let p = 0.5 * (first + second) / inside;
-        let q = 0.5 * (second - first) / (inside * (SQRT_2 - 1.0));
-        Self([start, rise + p - q, 3.0 * q - p, -2.0 * q])
-    }
-
-    /// The cubic with given values and slopes (per interval) at its ends.
-    fn hermite(start: f64, start_slope: f64, end: f64, end_slope: f64) -> Self {
-        let rise = end - start;
-        Self([
-            start,
-            start_slope,
-            3.0 * rise - 2.0 * start_slope - end_slope,
-            start_slope + end_slope - 2.0 * rise,
-        ])
-    }
-}
 
 /// Transmittance and reflectance of one stack at one frequency against the cosine of incidence.
 ///

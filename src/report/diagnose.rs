@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::check::{PanelRow, Settings, chance, position, rounded};
 use diagnose::cause::{NextTest, SensorCauses};
 use diagnose::readings::{ReadingsFile, RowFault};
-use diagnose::{Calibration, DeviceEstimate, Estimate, Outlook, Tally};
+use diagnose::{Calibration, DeviceEstimate, DeviceForecast, Estimate, Tally};
 use forecast::{Finding, Site};
 use plan::Device;
 
@@ -320,7 +320,7 @@ fn estimate(of: Estimate) -> EstimateRow {
     EstimateRow { mean: rounded(of.mean), sigma: rounded(of.sigma) }
 }
 
-fn outlook(of: &Outlook) -> OutlookRow {
+fn outlook(of: &DeviceForecast) -> OutlookRow {
     OutlookRow {
         received_dbm: rounded(of.shown.level.0),
         margin_db: rounded(of.shown.margin.0),

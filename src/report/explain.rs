@@ -365,7 +365,7 @@ impl ExplainReport {
         settings: &ExplainSettings,
         warnings: Vec<String>,
     ) -> Self {
-        let wavelength = told.account.link.frequency.wavelength();
+        let wavelength = told.budget.link.frequency.wavelength();
         let remedies = &told.remedies;
         Self {
             plan: site.plan.name.clone(),
@@ -381,7 +381,7 @@ impl ExplainReport {
             sensor: DeviceRow::new(&told.result),
             device: told.result.device.device.clone(),
             onward_fault_per_year: told.onward_fault_per_year.map(chance),
-            hop: hop_row(&told.account),
+            hop: hop_row(&told.budget),
             to_panel: told.to_panel.as_ref().map(to_panel_row),
             null: NullRow {
                 wavelength_m: rounded(wavelength.0),

@@ -8,11 +8,11 @@ use super::explain::{
     ReflectionRow, RemedyDetail, RemedyRow, RepeaterTrialRow, SigmaRow, ToPanelRow, VainRow,
 };
 use explain::{
-    Account, Action, Item, Line, NeededBy, Profile, Reflector, Remedy, RepeaterTrial, Side,
-    TracedPath, Vain, VainWhy,
+    HopBudget, Action, Item, Line, NeededBy, Profile, Reflector, Remedy, RepeaterTrial, Side,
+    TracedPath, NoHelp, NoHelpReason,
 };
 
-pub(super) fn hop_row(account: &Account) -> HopRow {
+pub(super) fn hop_row(account: &HopBudget) -> HopRow {
     let sigma = &account.sigma;
     HopRow {
         listener: account.listener.clone(),
@@ -40,7 +40,7 @@ pub(super) fn hop_row(account: &Account) -> HopRow {
     }
 }
 
-pub(super) fn to_panel_row(account: &Account) -> ToPanelRow {
+pub(super) fn to_panel_row(account: &HopBudget) -> ToPanelRow {
     let (hop, ledger) = (&account.hop, &account.hop.ledger);
     ToPanelRow {
         distance_m: rounded(hop.distance.0),
@@ -202,10 +202,10 @@ pub(super) fn trial_row(trial: &RepeaterTrial) -> RepeaterTrialRow {
     }
 }
 
-pub(super) fn vain_row(vain: &Vain) -> VainRow {
+pub(super) fn vain_row(vain: &NoHelp) -> VainRow {
     let (tried, why) = match vain.why {
-        VainWhy::NoGain { tried } => (tried, None),
-        VainWhy::NotTried(why) => (0, Some(why)),
+        NoHelpReason::NoGain { tried } => (tried, None),
+        NoHelpReason::NotTried(why) => (0, Some(why)),
     };
     VainRow { action: vain.action, tried, why }
 }

@@ -1,6 +1,6 @@
 //! How a path's height runs over its length: straight, or folded at floors and ceilings.
 
-use super::scene::{Floor, TOUCH_M};
+use super::screen::{Floor, TOUCH_M};
 
 /// A stretch over which the height runs evenly.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -186,7 +186,7 @@ fn extend(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scene::Part;
+    use crate::screen::Part;
     use approx::assert_relative_eq;
     use geo::polygon;
 

@@ -4,11 +4,15 @@
 //! transmitter. Each image shines only through the part of its last mirror that the image before
 //! it lights (its aperture), so the tree of images is pruned by visibility: a mirror outside the
 //! beam of an image has no child there. Walls let waves through, so nothing is pruned by blocking.
+//!
+//! Why images and not launched rays: every receiver gets exactly its paths, at any cell size, and
+//! the result does not depend on a launching angle.
 
 use thiserror::Error;
 
 use super::plane::{HalfPlane, Point, Unfolding};
-use super::scene::{CORNER_M, Scene, TOUCH_M};
+use super::scene::Scene;
+use super::screen::{CORNER_M, TOUCH_M};
 
 /// More images than this are refused: they would take gigabytes and hours.
 pub const MAX_IMAGES: usize = 2_000_000;

@@ -4,7 +4,7 @@ use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree, SelectionFunction};
 
 use super::plane::{HalfPlane, Point};
-use super::scene::{REACH_BEYOND_FREE_END_M, Screen};
+use super::screen::{REACH_BEYOND_FREE_END_M, Screen};
 
 type Entry = GeomWithData<Rectangle<[f64; 2]>, u32>;
 

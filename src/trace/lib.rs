@@ -2,8 +2,8 @@
 //!
 //! Walls stand upright, so a path is traced in plan and its height runs linearly over its unfolded
 //! length ("2.5-D"). [`Scene`] is the plan as a tracer sees it; [`ImageTree`] holds the images of a
-//! transmitter in its mirrors; [`HeightProfile`] tells how the height runs; [`PathTracer`] takes one path
-//! apart exactly; [`GridTracer`] does the same for all cells of a [`Grid`] at once.
+//! transmitter in its mirrors; [`HeightProfile`] tells how the height runs; [`PathTracer`] takes
+//! one path apart exactly; [`GridTracer`] does the same for all cells of a [`Grid`] at once.
 //!
 //! # Conventions at edges
 //! * A wall is met where a path crosses its centre line.
@@ -21,6 +21,7 @@ mod path;
 mod plane;
 mod ray;
 mod scene;
+mod screen;
 
 pub use grid_tracer::{Grid, GridTracer, Region, Run, Shadows};
 pub use height_profile::{FloorEvent, HeightLeg, HeightProfile};
@@ -29,7 +30,7 @@ pub use index::{ScreenIndex, bounding_box};
 pub use path::{Leg, LegSpace, PathTracer, leg_spaces};
 pub use plane::{HalfPlane, Point, Unfolding, cross, dot, left_of, norm};
 pub use ray::{Facet, Ray, Silhouette, Strike};
-pub use scene::{
-    AIR, Block, CORNER_M, Floor, Hole, Part, REACH_BEYOND_FREE_END_M, Scene, Screen, SurfaceFacts,
-    SurfaceId, TOUCH_M,
+pub use scene::{Scene, SurfaceFacts};
+pub use screen::{
+    AIR, Block, CORNER_M, Floor, Hole, Part, REACH_BEYOND_FREE_END_M, Screen, SurfaceId, TOUCH_M,
 };

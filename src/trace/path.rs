@@ -3,7 +3,8 @@
 use super::image::ImageTree;
 use super::plane::{HalfPlane, Point, Unfolding, dot, norm};
 use super::ray::{Facet, Ray, Strike};
-use super::scene::{CORNER_M, Scene, TOUCH_M};
+use super::scene::Scene;
+use super::screen::{CORNER_M, TOUCH_M};
 
 /// A leg's own ends do not count as crossings; this fraction of the path is left out at either.
 const LEG_END: f64 = 1e-10;

@@ -2,7 +2,7 @@
 
 use super::height_profile::HeightProfile;
 use super::plane::{Point, Unfolding, cross, dot, norm};
-use super::scene::{Block, CORNER_M, Screen};
+use super::screen::{Block, CORNER_M, Screen};
 
 /// The straight line from an image of the transmitter to the receiver.
 #[derive(Debug, Clone, Copy)]
@@ -83,7 +83,8 @@ impl<'a> Ray<'a> {
 
     /// Where the ray meets the (endless) plane of a facet.
     ///
-    /// The ray must not run along the plane: the caller has checked that its ends lie on either side.
+    /// The ray must not run along the plane: the caller has checked that its ends lie on either
+    /// side.
     #[inline]
     #[must_use]
     pub fn strike(&self, facet: &Facet<'_>) -> Strike {

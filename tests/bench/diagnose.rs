@@ -20,22 +20,22 @@ use units::{Db, Dbm};
 /// So many readings of all sensors in turn, about their forecasts.
 fn readings(site: &Site<'_>, count: usize) -> Vec<Reading> {
     let network = Network::new(site).unwrap();
-    let sensors: Vec<_> = network.ways.iter().filter(|way| way.listener == 0).collect();
+    let sensors: Vec<_> = network.hops.iter().filter(|hop| hop.listener == 0).collect();
     let one = |number: usize| {
-        let way = sensors[number % sensors.len()];
+        let hop = sensors[number % sensors.len()];
         let round = number / sensors.len();
         let off = ((number * 7_919) % 23) as f64 - 11.0;
-        let level = Dbm((way.received + Db(off)).0.round());
+        let level = Dbm((hop.received + Db(off)).0.round());
         let seen = match round % 4 {
             0 | 1 => Seen::Level(level),
             2 => Seen::Between {
                 low: Some(Dbm((level.0 / 10.0).floor() * 10.0)),
                 high: Some(Dbm((level.0 / 10.0).floor() * 10.0 + 10.0)),
             },
-            _ => Seen::CheckIn { heard: !number.is_multiple_of(5) || way.figures.margin.0 > 10.0 },
+            _ => Seen::CheckIn { heard: !number.is_multiple_of(5) || hop.figures.margin.0 > 10.0 },
         };
         Reading {
-            sensor: Some(site.plan.devices[way.device].id.clone()),
+            sensor: Some(site.plan.devices[hop.device].id.clone()),
             listener: None,
             time_min: Some(round as f64 * 61.0),
             seen,
@@ -53,8 +53,8 @@ fn time(bench: &mut Criterion, name: &str, plan: &Plan, count: usize) {
     let sensors = plan.devices.iter().filter(|d| d.kind == DeviceKind::Sensor);
     let readings = readings(&site, count);
     let title = format!("{name}: {} sensors, {count} readings", sensors.count());
-    bench.bench_function(&format!("{title}, ways"), |b| {
-        b.iter(|| Network::new(black_box(&site)).unwrap().ways.len());
+    bench.bench_function(&format!("{title}, hops"), |b| {
+        b.iter(|| Network::new(black_box(&site)).unwrap().hops.len());
     });
     bench.bench_function(&title, |b| {
         b.iter(|| calibrate(black_box(&site), &readings).unwrap().rounds);

@@ -33,7 +33,7 @@ fn an_unknown_name_is_answered_with_the_nearest() {
 }
 
 #[test]
-fn two_of_a_name_are_told_apart_by_id_and_the_panel_is_refused() {
+fn two_of_a_name_are_distinguished_by_id_and_the_panel_is_refused() {
     let mut plan = shipped("brick-house");
     for device in &mut plan.devices {
         if device.id == "m-living" || device.id == "m-landing" {

@@ -1,7 +1,7 @@
 //! The ledger, the paths and the profile.
 
 use explain::{
-    Account, ExplainSettings, Item, LEAST_SHARE, MOST_REFLECTED, NeededBy, Profile, explain,
+    ExplainSettings, HopBudget, Item, LEAST_SHARE, MOST_REFLECTED, NeededBy, Profile, explain,
 };
 use forecast::{Assessment, Edges, Listener, Model, Site, Walls, hop};
 use plan::{Device, DeviceKind, Plan};
@@ -43,21 +43,21 @@ fn the_lines_add_up_for_every_device_of_every_plan() {
             let forecast = Assessment::new(&site).unwrap();
             for result in forecast.sensors.iter().chain(&forecast.two_way) {
                 let heard_by = listener(&site, result.via.as_ref());
-                let account = Account::new(&site, heard_by, &result.device, &result.link);
+                let budget = HopBudget::new(&site, heard_by, &result.device, &result.link);
                 let (ledger, id) = (&result.hop.ledger, &result.device.id);
-                assert!(near(account.margin().0, ledger.margin_db.0), "{name} {id}");
-                assert!(near(account.received().0, ledger.received_dbm.0), "{name} {id}");
-                let crossings = account.lines.iter().filter_map(|line| match &line.item {
+                assert!(near(budget.margin().0, ledger.margin_db.0), "{name} {id}");
+                assert!(near(budget.received().0, ledger.received_dbm.0), "{name} {id}");
+                let crossings = budget.lines.iter().filter_map(|line| match &line.item {
                     Item::Crossing(crossing) => Some((crossing.clone(), line.adds)),
                     _ => None,
                 });
                 let crossings: Vec<_> = crossings.collect();
                 assert_eq!(crossings.len(), result.hop.crossings.len());
-                for ((told, adds), known) in crossings.iter().zip(&result.hop.crossings) {
-                    assert_eq!(told, known);
+                for ((listed, adds), known) in crossings.iter().zip(&result.hop.crossings) {
+                    assert_eq!(listed, known);
                     assert_eq!(adds.0, -(known.slab + known.excess).0);
                 }
-                let sigma = &account.sigma;
+                let sigma = &budget.sigma;
                 let both = sigma.shadowing.0.hypot(sigma.spot.0);
                 assert!(near(both, result.hop.sigma.0), "{name} {id}");
                 seen += 1;
@@ -74,14 +74,14 @@ fn without_reflections_and_edges_those_two_lines_are_nothing() {
     let site = site_with(&plan, bare);
     for device in plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel) {
         let link = site.link(device.link.as_ref()).unwrap();
-        let account = Account::new(&site, &site.panel, device, &link);
-        for line in &account.lines {
+        let budget = HopBudget::new(&site, &site.panel, device, &link);
+        for line in &budget.lines {
             if matches!(line.item, Item::RoundEdges | Item::OtherPaths) {
                 assert!(line.adds.0.abs() < 1e-9, "{}: {line:?}", device.id);
             }
         }
-        assert_eq!(account.paths.len(), 1);
-        assert_eq!(account.rest.count, 0);
+        assert_eq!(budget.paths.len(), 1);
+        assert_eq!(budget.rest.count, 0);
     }
 }
 
@@ -94,16 +94,16 @@ fn the_paths_share_the_power_and_run_from_end_to_end() {
             let site = site_with(&plan, model);
             for device in plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel) {
                 let link = site.link(device.link.as_ref()).unwrap();
-                let account = Account::new(&site, &site.panel, device, &link);
+                let budget = HopBudget::new(&site, &site.panel, device, &link);
                 let id = &device.id;
-                let listed: f64 = account.paths.iter().map(|path| path.share).sum();
-                assert!(near(listed + account.rest.share, 1.0), "{name} {id}");
-                assert!(account.paths.len() <= MOST_REFLECTED + 1);
-                assert_eq!(account.paths[0].label, "direct");
-                let reflected = &account.paths[1..];
+                let listed: f64 = budget.paths.iter().map(|path| path.share).sum();
+                assert!(near(listed + budget.rest.share, 1.0), "{name} {id}");
+                assert!(budget.paths.len() <= MOST_REFLECTED + 1);
+                assert_eq!(budget.paths[0].label, "direct");
+                let reflected = &budget.paths[1..];
                 assert!(reflected.is_sorted_by(|a, b| a.share >= b.share));
                 assert!(reflected.iter().all(|path| path.share >= LEAST_SHARE));
-                for path in &account.paths {
+                for path in &budget.paths {
                     assert_eq!(path.points.len(), usize::from(path.order) + 2, "{path:?}");
                     assert_eq!(path.reflections.len(), usize::from(path.order));
                     assert_eq!(path.points[0], site.panel.device.position);
@@ -116,7 +116,7 @@ fn the_paths_share_the_power_and_run_from_end_to_end() {
                         .map(|(p, z)| (p[1].x - p[0].x).hypot(p[1].y - p[0].y).hypot(z[1] - z[0]))
                         .sum();
                     assert!((length - path.length.0).abs() < 1e-6, "{name} {id} {path:?}");
-                    let share = (account.hop.path_loss - path.loss).to_ratio().0;
+                    let share = (budget.hop.path_loss - path.loss).to_ratio().0;
                     assert!(near(share, path.share), "{name} {id}");
                     for reflection in &path.reflections {
                         assert!(plan.has_feature(&reflection.feature));
@@ -133,17 +133,17 @@ fn what_is_needed_is_the_larger_of_the_two() {
     let needed = |plan: &Plan| {
         let site = site(plan);
         let link = site.link(None).unwrap();
-        Account::new(&site, &site.panel, &plan.devices[1], &link)
+        HopBudget::new(&site, &site.panel, &plan.devices[1], &link)
     };
     assert_eq!(needed(&plan).needed_by, NeededBy::Sensitivity);
     let mut link = plan.link.clone().unwrap_or_default();
     link.sensitivity_dbm = Some(-150.0);
     plan.link = Some(link);
-    let account = needed(&plan);
-    let NeededBy::Noise { floor, snr } = account.needed_by else {
-        panic!("{:?}", account.needed_by);
+    let budget = needed(&plan);
+    let NeededBy::Noise { floor, snr } = budget.needed_by else {
+        panic!("{:?}", budget.needed_by);
     };
-    assert!(near((floor + snr).0, account.hop.ledger.level_needed_dbm.0));
+    assert!(near((floor + snr).0, budget.hop.ledger.level_needed_dbm.0));
 }
 
 /// The plan with a repeater that the annexe's door goes over.
@@ -163,25 +163,25 @@ fn with_repeater() -> Plan {
 }
 
 #[test]
-fn a_device_that_goes_over_a_repeater_is_told_both_hops() {
+fn a_device_that_goes_over_a_repeater_has_both_hops() {
     let plan = with_repeater();
     let site = site(&plan);
     let device = plan.devices.iter().find(|d| d.id == "c-annexe-door").unwrap();
-    let told = explain(&site, device, &ExplainSettings::default()).unwrap();
-    assert_eq!(told.result.via.as_deref(), Some("relay"));
-    assert_eq!(told.account.listener, "relay");
-    assert!(told.account.is_repeater);
-    let direct = told.to_panel.unwrap();
+    let explained = explain(&site, device, &ExplainSettings::default()).unwrap();
+    assert_eq!(explained.result.via.as_deref(), Some("relay"));
+    assert_eq!(explained.budget.listener, "relay");
+    assert!(explained.budget.is_repeater);
+    let direct = explained.to_panel.unwrap();
     assert!(!direct.is_repeater);
-    let straight = hop(&site, &site.panel, device, &told.result.link);
+    let straight = hop(&site, &site.panel, device, &explained.result.link);
     assert_eq!(direct.hop.ledger, straight.ledger);
-    let kept =
-        (1.0 - told.account.hop.fault_per_year) * (1.0 - told.onward_fault_per_year.unwrap());
-    assert!(near(told.result.fault_per_year, 1.0 - kept));
+    let kept = (1.0 - explained.budget.hop.fault_per_year)
+        * (1.0 - explained.onward_fault_per_year.unwrap());
+    assert!(near(explained.result.fault_per_year, 1.0 - kept));
     // The repeater itself goes straight on.
     let relay = plan.devices.last().unwrap();
-    let told = explain(&site, relay, &ExplainSettings::default()).unwrap();
-    assert_eq!((told.result.via, told.onward_fault_per_year), (None, None));
+    let explained = explain(&site, relay, &ExplainSettings::default()).unwrap();
+    assert_eq!((explained.result.via, explained.onward_fault_per_year), (None, None));
 }
 
 #[test]
@@ -192,17 +192,17 @@ fn the_profile_ends_at_the_level_received_also_from_the_other_end() {
         let site = site(plan);
         for device in plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel) {
             let link = site.link(device.link.as_ref()).unwrap();
-            let account = Account::new(&site, &site.panel, device, &link);
-            let profile = Profile::new(&site, &site.panel, device, &account);
+            let budget = HopBudget::new(&site, &site.panel, device, &link);
+            let profile = Profile::new(&site, &site.panel, device, &budget);
             let last = profile.points.last().unwrap();
-            let received = account.hop.ledger.received_dbm;
+            let received = budget.hop.ledger.received_dbm;
             assert!(near(last.level.0, received.0), "{}", device.id);
-            assert!(near(last.distance.0, account.hop.distance.0));
-            let direct = received.0 + 10.0 * account.paths[0].share.log10();
+            assert!(near(last.distance.0, budget.hop.distance.0));
+            let direct = received.0 + 10.0 * budget.paths[0].share.log10();
             assert!(near(last.direct.0, direct), "{}", device.id);
             assert!(profile.points.is_sorted_by(|a, b| a.distance.0 < b.distance.0));
             assert!(profile.points.iter().all(|p| p.level.0 >= p.direct.0 - 1e-9));
-            assert_eq!(profile.crossings.len(), account.hop.crossings.len());
+            assert_eq!(profile.crossings.len(), budget.hop.crossings.len());
             // Paths are the same both ways: the device as listener hears the panel's place alike.
             let there = Listener {
                 device: device.clone(),

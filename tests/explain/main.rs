@@ -1,5 +1,5 @@
-//! One device's link in full: that the ledger adds up, that every remedy is what the model says of the
-//! changed plan, which device is meant, and what is printed.
+//! One device's link in full: that the ledger adds up, that every remedy is what the model says of
+//! the changed plan, which device is meant, and what is printed.
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 #![allow(clippy::print_stdout, reason = "tables in the test's output")]

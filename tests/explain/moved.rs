@@ -1,6 +1,6 @@
 //! Where a device may be moved to.
 
-use explain::{Action, ExplainSettings, Side, VainWhy, explain, hanging, places};
+use explain::{Action, ExplainSettings, NoHelpReason, Side, explain, places, wall_face};
 use geo::{Coord, Intersects as _, Line};
 use plan::{DeviceKind, Plan, read};
 
@@ -8,8 +8,8 @@ use forecast::vocabulary;
 
 use super::{PLANS, shipped, site};
 
-/// A room of brick 6 m by 4 m with a door in the lower wall from x 3 to x 4, the panel outside, and one
-/// sensor.
+/// A room of brick 6 m by 4 m with a door in the lower wall from x 3 to x 4, the panel outside, and
+/// one sensor.
 fn room(position: [f64; 2], mount: &str) -> Plan {
     let text = format!(
         r#"{{"type": "FeatureCollection", "features": [
@@ -34,8 +34,8 @@ fn room(position: [f64; 2], mount: &str) -> Plan {
 fn best_move(plan: &Plan, reach_m: f64) -> Option<(Coord<f64>, Option<Side>)> {
     let settings = ExplainSettings { reach_m, ..ExplainSettings::default() };
     let device = plan.devices.iter().find(|d| d.id == "s").unwrap();
-    let told = explain(&site(plan), device, &settings).unwrap();
-    told.remedies.list.iter().find_map(|r| match r.action {
+    let explained = explain(&site(plan), device, &settings).unwrap();
+    explained.remedies.list.iter().find_map(|r| match r.action {
         Action::MoveDevice { to, side, .. } => Some((to, side)),
         _ => None,
     })
@@ -44,9 +44,9 @@ fn best_move(plan: &Plan, reach_m: f64) -> Option<(Coord<f64>, Option<Side>)> {
 #[test]
 fn a_device_on_a_wall_slides_along_it_as_far_as_the_door() {
     let plan = room([2.5, 0.09], "wall");
-    let face = hanging(&plan, &plan.devices[1]).unwrap();
+    let face = wall_face(&plan, &plan.devices[1]).unwrap();
     assert_eq!((face.wall, face.segment), (0, 0));
-    // Whoever faces the lower wall from inside has x to their left.
+    // Who faces the lower wall from inside has x to the left.
     assert_eq!(face.side(1.0), Side::Left);
     assert_eq!(face.side(-1.0), Side::Right);
     let (to, side) = best_move(&plan, 1.5).expect("nearer to the door it is heard better");
@@ -58,7 +58,7 @@ fn a_device_on_a_wall_slides_along_it_as_far_as_the_door() {
 #[test]
 fn a_device_on_the_ceiling_moves_freely_but_through_no_wall() {
     let plan = room([2.0, 0.4], "ceiling");
-    assert!(hanging(&plan, &plan.devices[1]).is_none());
+    assert!(wall_face(&plan, &plan.devices[1]).is_none());
     let (to, side) = best_move(&plan, 1.0).expect("somewhere it is heard better");
     assert_eq!(side, None);
     assert!(to.y > 0.0, "it went through the wall to {to:?}");
@@ -71,7 +71,7 @@ fn no_place_lies_behind_a_wall_of_a_shipped_plan() {
     for name in PLANS {
         let plan = shipped(name);
         for device in plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel) {
-            let own = hanging(&plan, device);
+            let own = wall_face(&plan, device);
             for (to, side) in places(&plan, device, reach_m) {
                 let way = to - device.position;
                 assert!(way.x.hypot(way.y) <= reach_m + 1e-9);
@@ -101,12 +101,12 @@ fn no_place_lies_behind_a_wall_of_a_shipped_plan() {
 fn without_reach_nothing_is_moved() {
     let plan = room([2.5, 0.09], "wall");
     let settings = ExplainSettings { reach_m: 0.0, raise_m: 0.0 };
-    let told = explain(&site(&plan), &plan.devices[1], &settings).unwrap();
+    let explained = explain(&site(&plan), &plan.devices[1], &settings).unwrap();
     let why = |action: &str| {
-        let mut vain = told.remedies.vain.iter();
+        let mut vain = explained.remedies.vain.iter();
         vain.find(|v| v.action == action).map(|v| v.why.clone())
     };
     for action in ["move", "raise"] {
-        assert!(matches!(why(action), Some(VainWhy::NotTried(_))), "{action}");
+        assert!(matches!(why(action), Some(NoHelpReason::NotTried(_))), "{action}");
     }
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use explain::{
-    Action, ExplainSettings, Explanation, LEAST_GAIN, Remedy, VainWhy, explain, null_distance,
+    Action, ExplainSettings, Explanation, LEAST_GAIN, NoHelpReason, Remedy, explain, null_distance,
 };
 use forecast::{Assessment, DeviceResult, Finding, Site};
 use geo::{Coord, LineString};
@@ -24,7 +24,7 @@ const CASES: [(&str, &str); 9] = [
     ("brick-house", "leak-utility"),
 ];
 
-fn told(plan: &Plan, id: &str) -> Explanation {
+fn explained(plan: &Plan, id: &str) -> Explanation {
     let device = plan.devices.iter().find(|d| d.id == id).unwrap();
     explain(&site(plan), device, &ExplainSettings::default()).unwrap()
 }
@@ -39,8 +39,8 @@ fn device_of<'p>(plan: &'p mut Plan, id: &str) -> &'p mut Device {
     plan.devices.iter_mut().find(|d| d.id == id).unwrap()
 }
 
-/// The plan with every straight piece of wall a wall of its own, and the one left out that is nearest
-/// to where the straight line between two places first meets the feature.
+/// The plan with every straight piece of wall a wall of its own, and the one left out that is
+/// nearest to where the straight line between two places first meets the feature.
 fn without_piece(plan: &Plan, id: &str, crossed_at: Coord<f64>) -> Plan {
     let distance = |line: geo::Line<f64>| {
         let d = line.delta();
@@ -78,7 +78,7 @@ fn without_piece(plan: &Plan, id: &str, crossed_at: Coord<f64>) -> Plan {
 }
 
 /// The plan with the change that a remedy asks for.
-fn changed(plan: &Plan, id: &str, told: &Explanation, action: &Action) -> Plan {
+fn changed(plan: &Plan, id: &str, explained: &Explanation, action: &Action) -> Plan {
     let mut then = plan.clone();
     match action {
         Action::MoveDevice { to, .. } => device_of(&mut then, id).position = *to,
@@ -104,9 +104,9 @@ fn changed(plan: &Plan, id: &str, told: &Explanation, action: &Action) -> Plan {
         }
         Action::TakeAway { feature, .. } => {
             if plan.walls.iter().any(|wall| wall.id == *feature) {
-                let mut crossings = told.result.hop.crossings.iter();
+                let mut crossings = explained.result.hop.crossings.iter();
                 let t = crossings.find(|c| c.feature == *feature).unwrap().t;
-                let (from, to) = (plan.panel().unwrap().position, told.result.device.position);
+                let (from, to) = (plan.panel().unwrap().position, explained.result.device.position);
                 return without_piece(plan, feature, from + (to - from) * t);
             }
             then.obstacles.retain(|x| x.id != *feature);
@@ -143,18 +143,18 @@ fn every_remedy_is_what_check_says_of_the_changed_plan() {
     let mut kinds = BTreeSet::new();
     for (name, id) in CASES {
         let plan = bare(name);
-        let told = told(&plan, id);
-        let now = told.result.hop.ledger.margin_db;
-        for remedy in &told.remedies.list {
+        let explained = explained(&plan, id);
+        let now = explained.result.hop.ledger.margin_db;
+        for remedy in &explained.remedies.list {
             kinds.insert(remedy.action.word());
             let context = format!("{name} {id} {remedy:?}");
-            let then_plan = changed(&plan, id, &told, &remedy.action);
+            let then_plan = changed(&plan, id, &explained, &remedy.action);
             let (then, forecast) = result_of(&then_plan, id);
             let margin = then.hop.ledger.margin_db;
             assert!(near(remedy.margin.0, margin.0), "{margin} in {context}");
             assert!(near(remedy.gain.0, (margin - now).0), "{context}");
-            let (told, known) = (remedy.fault_per_year, then.fault_per_year);
-            assert!((told - known).abs() <= 1e-7 * known, "{known} in {context}");
+            let (chance, known) = (remedy.fault_per_year, then.fault_per_year);
+            assert!((chance - known).abs() <= 1e-7 * known, "{known} in {context}");
             assert_eq!(remedy.finding, then.finding, "{context}");
             assert_eq!(remedy.via, then.via, "{context}");
             if let Action::MovePanel { not_sound_now, not_sound_then, .. } = remedy.action {
@@ -172,14 +172,14 @@ fn every_remedy_is_what_check_says_of_the_changed_plan() {
 fn remedies_are_sorted_help_and_are_marked_by_the_rule() {
     for (name, id) in CASES {
         let plan = bare(name);
-        let told = told(&plan, id);
-        let now = &told.result;
-        let list = &told.remedies.list;
+        let explained = explained(&plan, id);
+        let now = &explained.result;
+        let list = &explained.remedies.list;
         assert!(
             list.is_sorted_by(|a, b| (a.fault_per_year, -a.gain.0) <= (b.fault_per_year, -b.gain.0)),
             "{name} {id}"
         );
-        let null = null_distance(told.account.link.frequency.wavelength());
+        let null = null_distance(explained.budget.link.frequency.wavelength());
         for remedy in list {
             assert!(remedy.fault_per_year <= now.fault_per_year, "{remedy:?}");
             let is_repeater = matches!(remedy.action, Action::Repeater { .. });
@@ -194,10 +194,10 @@ fn remedies_are_sorted_help_and_are_marked_by_the_rule() {
             assert!(remedy.spread.0 > 0.0 && remedy.spread.0 < 20.0, "{remedy:?}");
         }
         // A place that is tried in vain is not among them, and the other way round.
-        for vain in &told.remedies.vain {
+        for vain in &explained.remedies.vain {
             let word = |remedy: &Remedy| remedy.action.word();
             assert!(!list.iter().any(|r| word(r) == vain.action), "{vain:?}");
-            assert!(vain.why != VainWhy::NoGain { tried: 0 }, "{vain:?}");
+            assert!(vain.why != NoHelpReason::NoGain { tried: 0 }, "{vain:?}");
         }
     }
 }
@@ -205,11 +205,12 @@ fn remedies_are_sorted_help_and_are_marked_by_the_rule() {
 #[test]
 fn a_repeater_that_is_not_sound_itself_is_not_offered() {
     let plan = bare("foil-garage");
-    let told = told(&plan, "c-office-window");
-    let trials = &told.remedies.repeaters;
+    let explained = explained(&plan, "c-office-window");
+    let trials = &explained.remedies.repeaters;
     assert_eq!(trials.len(), plan.outlets.len());
     let offered = |outlet: &str| {
-        told.remedies
+        explained
+            .remedies
             .list
             .iter()
             .any(|r| matches!(&r.action, Action::Repeater { outlet: o, .. } if o == outlet))

@@ -36,14 +36,14 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
     for (heavy, light) in PAIRS {
         for typical in [true, false] {
             let (heavy_loss, light_loss) = (wall(heavy, typical)?, wall(light, typical)?);
-            let foretold = |link: &Indoor| {
+            let predicted = |link: &Indoor| {
                 free_space(link)
                     + f64::from(link.concrete_or_brick_walls) * heavy_loss
                     + f64::from(link.wood_walls) * light_loss
             };
             let walls = format!("{heavy} {heavy_loss:.1} dB, {light} {light_loss:.1} dB");
             let what = if typical { "typical" } else { "ideal" };
-            row(out, &links, &walls, what, &foretold)?;
+            row(out, &links, &walls, what, &predicted)?;
         }
     }
     writeln!(out)?;
@@ -51,7 +51,8 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
     with_readings(&links, (heavy, light), out)
 }
 
-/// Errors with a few readings. Where the links are is not known: they count as far from one another.
+/// Errors with a few readings. Where the links are is not known: they count as far from one
+/// another.
 fn with_readings(
     links: &[Indoor],
     (heavy, light): (&str, &str),
@@ -70,7 +71,7 @@ fn with_readings(
             place: [1e6 * number as f64, 0.0, 0.0],
             distance_m: link.distance_m,
             walls,
-            foretold: -free - slopes[0] - slopes[1],
+            predicted: -free - slopes[0] - slopes[1],
             slopes: slopes.to_vec(),
         }
     });
@@ -101,10 +102,10 @@ fn row(
     links: &[Indoor],
     walls: &str,
     what: &str,
-    foretold: &impl Fn(&Indoor) -> f64,
+    predicted: &impl Fn(&Indoor) -> f64,
 ) -> Result<(), Diagnostic> {
     let off = |measured: fn(&Indoor) -> f64| -> Vec<f64> {
-        links.iter().map(|link| measured(link) - foretold(link)).collect()
+        links.iter().map(|link| measured(link) - predicted(link)).collect()
     };
     let half_year = off(|link| link.mean_pl_db_6mo);
     let year = off(|link| link.mean_pl_db_1yr_read_off_figure);

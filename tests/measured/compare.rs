@@ -13,7 +13,7 @@
 //! * `building-868/links.csv`. Six links of one building at 868 MHz, doi 10.5281/zenodo.19089760,
 //!   CC BY 4.0; the geometry was partly decoded from a figure.
 //!
-//! What no data set tells (transmit power, construction of walls, height of ceilings) was chosen
+//! What no data set holds (transmit power, construction of walls, height of ceilings) was chosen
 //! before the comparison and is named where it is chosen; only the constants that a table names
 //! were fitted. "Scale" multiplies, in dB, all that the model makes of the plan beside free space;
 //! "exponent: change" is what must be added to the exponent 2 of free space.

@@ -29,7 +29,7 @@ pub struct Forecast {
 pub struct Score {
     /// Root mean square of what is left with the factors fitted on all levels, dB.
     pub in_sample: f64,
-    /// The same with each receiver's levels foretold by factors fitted on the others, dB.
+    /// The same with each receiver's levels predicted by factors fitted on the others, dB.
     pub left_out: f64,
     /// The left-out figure of each receiver, dB, in the order of their names.
     pub receivers: Vec<f64>,

@@ -173,15 +173,15 @@ impl Flat {
         for walls in [Walls::Typical, Walls::Ideal] {
             for openings in [Edges::Soft, Edges::Sharp] {
                 for reflections in 0..=2 {
-                    let foretold = self.foretold(plan, model(walls, openings, reflections))?;
-                    let beyond: Vec<f64> = foretold
+                    let predicted = self.predicted(plan, model(walls, openings, reflections))?;
+                    let beyond: Vec<f64> = predicted
                         .iter()
                         .zip(&self.free_space)
                         .map(|(all, free)| all - free)
                         .collect();
-                    let plain = self.score(&foretold, vec![])?;
+                    let plain = self.score(&predicted, vec![])?;
                     let scaled = self.score(&self.free_space, vec![&beyond])?;
-                    let bent = self.score(&foretold, vec![&distance])?;
+                    let bent = self.score(&predicted, vec![&distance])?;
                     writeln!(
                         out,
                         "| {name} | {walls:?} | {openings:?} | {reflections} | {:.2} | {:.2} ({}) \
@@ -203,7 +203,7 @@ impl Flat {
     }
 
     /// Gains of all cells, dB.
-    fn foretold(&self, plan: &Plan, model: Model) -> Result<Vec<f64>, Diagnostic> {
+    fn predicted(&self, plan: &Plan, model: Model) -> Result<Vec<f64>, Diagnostic> {
         self.each_cell(plan, model, gain)
     }
 
@@ -239,18 +239,18 @@ impl Flat {
     ) -> Result<(), Diagnostic> {
         let names = [name.to_owned(), FLOORS.to_owned()];
         let model = model(Walls::Typical, Edges::Soft, reflections);
-        let foretold = self.foretold(plan, model)?;
+        let predicted = self.predicted(plan, model)?;
         let slopes = self.each_cell(plan, model, |site, spot| slopes(site, spot, &names))?;
-        let links = self.cells.iter().zip(foretold).zip(slopes);
+        let links = self.cells.iter().zip(predicted).zip(slopes);
         let links: Vec<Measured> = links
-            .map(|((cell, foretold), slopes)| Measured {
+            .map(|((cell, predicted), slopes)| Measured {
                 level: cell.rssi,
                 set: 0,
                 receiver: cell.a as usize,
                 place: [cell.x, cell.y, TRANSMITTER_M],
                 distance_m: cell.d,
                 walls: [cell.w, 0.0],
-                foretold,
+                predicted,
                 slopes,
             })
             .collect();
@@ -294,9 +294,9 @@ impl Flat {
     /// How far off the model is behind so many walls.
     fn by_walls(&self, plan: &Plan, name: &str, out: &mut impl Write) -> Result<(), Diagnostic> {
         for walls in [Walls::Typical, Walls::Ideal] {
-            let foretold = self.foretold(plan, model(walls, Edges::Soft, 1))?;
+            let predicted = self.predicted(plan, model(walls, Edges::Soft, 1))?;
             let off = |count: f64| -> f64 {
-                let off = self.behind(count).map(|(i, cell)| cell.rssi - foretold[i]);
+                let off = self.behind(count).map(|(i, cell)| cell.rssi - predicted[i]);
                 mean(&off.collect::<Vec<f64>>())
             };
             let clear = off(0.0);

@@ -1,14 +1,14 @@
 //! Forecasts of links that were not read, from a few that were.
 //!
-//! Some links of a data set are drawn as readings, the model and two simple laws are fitted to them,
-//! and the levels of all other links are foretold. Nobody knows the transmit power, so the model's
-//! site offset is as good as unknown beforehand, and without readings the mean of what is left is
-//! taken off for all alike.
+//! Some links of a data set are drawn as readings, the model and two simple laws are fitted to
+//! them, and the levels of all other links are predicted. The transmit power is not known, so the
+//! model's site offset is as good as unknown beforehand, and without readings the mean of what is
+//! left is taken off for all alike.
 
 use std::io::Write;
 
 use drillonce::diagnose::{
-    Air, Channel, Factor, Fit, Prior, Receiver, SCALE_SIGMA, Seen, WALLS_MOST, fit,
+    Air, Channel, ChannelKey, Factor, Fit, Prior, Receiver, SCALE_SIGMA, Seen, WALLS_MOST, fit,
 };
 use drillonce::forecast::{SHADOWING_SIGMA, SITE_SIGMA, SPOT_SIGMA};
 use drillonce::radio::{self, NoiseEnvironment, Polarisation};
@@ -28,15 +28,15 @@ const DRAWS: u64 = 200;
 /// Standard deviation of a site offset that holds an unknown power, dB.
 const UNKNOWN_POWER: Db = Db(30.0);
 
-/// Decay of level with distance in residences: 28 dB a decade (ITU-R P.1238, older editions, the row of
-/// 1.8-2 GHz; seen in a secondary source).
+/// Decay of level with distance in residences: 28 dB a decade (ITU-R P.1238, older editions, the
+/// row of 1.8-2 GHz; seen in a secondary source).
 pub const RESIDENTIAL_EXPONENT: f64 = 2.8;
 
 /// The same in offices: 30 dB a decade (as above).
 pub const OFFICE_EXPONENT: f64 = 3.0;
 
-/// Losses of heavy and light walls beside free space, dB (COST 231 multi-wall model, 1.8 GHz; seen in a
-/// secondary source).
+/// Losses of heavy and light walls beside free space, dB (COST 231 multi-wall model, 1.8 GHz; seen
+/// in a secondary source).
 pub const COST_231: [f64; 2] = [6.9, 3.4];
 
 /// One link that was measured.
@@ -54,8 +54,8 @@ pub struct Measured {
     pub distance_m: f64,
     /// Walls that the data count: heavy ones, light ones.
     pub walls: [f64; 2],
-    /// Level that our model foretells for a power of 0 dBm.
-    pub foretold: f64,
+    /// Level that our model predicts for a power of 0 dBm.
+    pub predicted: f64,
     /// What each construction costs it, dB for each unit of scale.
     pub slopes: Vec<f64>,
 }
@@ -116,7 +116,7 @@ pub fn compare(survey: &Survey<'_>, out: &mut impl Write) -> Result<(), Diagnost
     let ours = Ours::new(survey)?;
     write!(out, "| **the model, calibrated** |")?;
     for count in survey.counts {
-        let error = held_out(survey, *count, &|read| ours.foretold(read))?;
+        let error = held_out(survey, *count, &|read| ours.predicted(read))?;
         write!(out, " {error:.2} |")?;
     }
     writeln!(out, "\n")?;
@@ -152,8 +152,8 @@ fn laws<'a>(survey: &Survey<'_>) -> Vec<Law<'a>> {
 /// Foretells all links from those that are read.
 type Foretelling<'f> = dyn Fn(&[usize]) -> Result<Vec<f64>, Diagnostic> + Sync + 'f;
 
-/// Root mean square error over all links not read, over all draws. `forecast` is told which links are
-/// read and foretells all; a law that cannot without readings gives none.
+/// Root mean square error over all links not read, over all draws. `forecast` gets the links that
+/// are read and predicts all; a law that cannot without readings gives none.
 fn held_out(
     survey: &Survey<'_>,
     count: usize,
@@ -165,9 +165,9 @@ fn held_out(
         .into_par_iter()
         .map(|seed| {
             let read = drawn(seed, count, links.len());
-            let foretold = forecast(&read)?;
+            let predicted = forecast(&read)?;
             let unread = (0..links.len()).filter(|number| !read.contains(number));
-            let mut off: Vec<f64> = unread.map(|n| links[n].level - foretold[n]).collect();
+            let mut off: Vec<f64> = unread.map(|n| links[n].level - predicted[n]).collect();
             if count == 0 {
                 centred(&mut off, links);
             }
@@ -208,9 +208,9 @@ fn drawn(seed: u64, count: usize, all: usize) -> Vec<usize> {
     chosen
 }
 
-/// A law with an offset for each set and its factors by least squares over the readings; factors that
-/// the readings do not tell are left at the least that fits. A law with factors foretells nothing
-/// without readings.
+/// A law with an offset for each set and its factors by least squares over the readings; factors
+/// that the readings do not determine are left at the least that fits. A law with factors predicts
+/// nothing without readings.
 fn least_squares(
     survey: &Survey<'_>,
     (_, known, columns): &Law<'_>,
@@ -277,8 +277,8 @@ impl<'a> Ours<'a> {
             scale_covariance,
             places: survey.links.iter().map(|link| link.place).collect(),
         };
-        // The parts of the static spread as for a device whose power is known; the transmitter is the
-        // same in all links.
+        // The parts of the static spread as for a device whose power is known; the transmitter is
+        // the same in all links.
         let left = square(SHADOWING_SIGMA) - square(SITE_SIGMA);
         let channels = survey.links.iter().enumerate().map(|(device, link)| {
             let walls: f64 = link
@@ -291,11 +291,8 @@ impl<'a> Ours<'a> {
             let mut slopes: Vec<f64> = link.slopes.iter().map(|slope| slope * share).collect();
             slopes.extend((1..=sets).map(|set| f64::from(u8::from(link.set == set))));
             Channel {
-                device,
-                listener: link.receiver,
-                placing: 0,
-                transmitter: 0,
-                level: Dbm(link.foretold),
+                key: ChannelKey::as_found(device, link.receiver),
+                level: Dbm(link.predicted),
                 slopes,
                 shadow_sigma: Db((left - share * share * walls).max(0.0).sqrt()),
                 spot_sigma: SPOT_SIGMA,
@@ -306,11 +303,11 @@ impl<'a> Ours<'a> {
         Ok(Self { channels: channels.collect(), survey, prior })
     }
 
-    /// Levels of all links: the posterior means of the read ones' levels carried over to the others by
-    /// what they have in common beforehand.
-    fn foretold(&self, read: &[usize]) -> Result<Vec<f64>, Diagnostic> {
+    /// Levels of all links: the posterior means of the read ones' levels carried over to the others
+    /// by what they have in common beforehand.
+    fn predicted(&self, read: &[usize]) -> Result<Vec<f64>, Diagnostic> {
         if read.is_empty() {
-            return Ok(self.survey.links.iter().map(|link| link.foretold).collect());
+            return Ok(self.survey.links.iter().map(|link| link.predicted).collect());
         }
         let channels: Vec<Channel> = read.iter().map(|n| self.channels[*n].clone()).collect();
         let factors: Vec<Factor> = read

@@ -68,23 +68,23 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
     try_out("free space", free_space.collect(), None)?;
     for floors in [None, Some(FLOORS)] {
         for reflections in 0..=3 {
-            let known = foretold(&places, &receivers, floors, reflections)?;
+            let known = predicted(&places, &receivers, floors, reflections)?;
             let with = if floors.is_some() { "walls, floor and ceiling" } else { "walls" };
             try_out(&format!("{with}, {reflections} reflections"), known, None)?;
         }
     }
     writeln!(out)?;
     for reflections in [1, 2] {
-        let known = foretold(&places, &receivers, Some(FLOORS), reflections)?;
+        let known = predicted(&places, &receivers, Some(FLOORS), reflections)?;
         let names: Vec<&String> = receivers.keys().collect();
-        let links = places.iter().zip(known).map(|(place, foretold)| Measured {
+        let links = places.iter().zip(known).map(|(place, predicted)| Measured {
             level: place.rssi_mean,
             set: place.set.saturating_sub(1) as usize,
             receiver: names.iter().position(|one| **one == place.sensor).unwrap_or(0),
             place: [place.x, place.y, place.z],
             distance_m: place.d,
             walls: [0.0; 2],
-            foretold,
+            predicted,
             slopes: Vec::new(),
         });
         let survey = Survey {
@@ -101,9 +101,9 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
     Ok(())
 }
 
-/// Where the receivers hang. The data give the distance to every place instead: x² + y² + z² − d² is
-/// linear in the receiver's place and so gives it by least squares. Only the first set varies the
-/// height, so it alone is used.
+/// Where the receivers hang. The data give the distance to every place instead: x² + y² + z² − d²
+/// is linear in the receiver's place and so gives it by least squares. Only the first set varies
+/// the height, so it alone is used.
 fn receivers(places: &[Place]) -> Result<BTreeMap<String, Spot>, Diagnostic> {
     let mut own: BTreeMap<String, Vec<&Place>> = BTreeMap::new();
     for place in places.iter().filter(|place| place.set == 1) {
@@ -125,7 +125,7 @@ fn receivers(places: &[Place]) -> Result<BTreeMap<String, Spot>, Diagnostic> {
         .collect()
 }
 
-fn foretold(
+fn predicted(
     places: &[Place],
     receivers: &BTreeMap<String, Spot>,
     floors: Option<&str>,

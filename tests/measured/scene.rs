@@ -97,8 +97,8 @@ pub fn gain(site: &Site<'_>, transmitter: Spot) -> Result<f64, Diagnostic> {
     Ok(power_gain(site, &site.panel, &to, &link).to_db().0)
 }
 
-/// What each of some constructions costs the level from a transmitter, dB for each unit of a factor on
-/// its loss.
+/// What each of some constructions costs the level from a transmitter, dB for each unit of a factor
+/// on its loss.
 pub fn slopes(
     site: &Site<'_>,
     transmitter: Spot,

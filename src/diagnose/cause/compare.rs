@@ -1,26 +1,32 @@
 //! Causes compared by the marginal likelihood of all readings.
 
+use std::collections::BTreeSet;
+
 use rayon::prelude::*;
 
-use crate::{Air, Channel, Circumstance, Factor, Joint, Seen, posterior};
+use crate::channel::Channel;
+use crate::factor::{Factor, log_sum};
+use crate::propagation::{Joint, posterior};
+use crate::reading::Circumstance;
+use crate::receiver::Air;
 use units::Dbm;
 
-use super::climate::{Climate, House, linear_levels, with_lapse};
+use super::band_state::{BandState, House, joined, with_lapse};
+use super::case::{Case, FloorSeen, ReadingGroup, Tables, floors, groups, setup};
 use super::flaky::flaky;
 use super::kind::Cause;
-use super::next_test::{Bench, LEVELS_PER_TEST, NextTest, Outlook, Prospect, Test, spread};
-use super::state::{Stand, State};
+use super::next_test::{ExpectedReading, NextTest, Prospect, Test, Tests, spread};
+use super::sensor_state::{SensorState, Setup};
 use super::subject::Subject;
-use super::way::{Case, FloorSeen, Tables, Way, floors, stand, ways};
 
-/// Two causes are told apart by the readings if these are more than three times as likely under the
-/// one as under the other (our choice).
-const TOLD_APART_LOG: f64 = 1.098_612_288_668_109_8;
+/// The readings distinguish two causes if they are more than three times as likely under the one as
+/// under the other (our choice).
+const DISTINGUISHED_LOG: f64 = 1.098_612_288_668_109_8;
 
-/// Causes less likely than this are not spoken of as undistinguished.
-const WORTH_TELLING: f64 = 0.05;
+/// Causes less likely than this are not listed as undistinguished.
+const WORTH_LISTING: f64 = 0.05;
 
-/// States less likely than this are left out of what a test would tell.
+/// States less likely than this are left out of what a test is expected to read.
 const NEGLIGIBLE: f64 = 1e-5;
 
 /// A cause with its chance.
@@ -41,10 +47,10 @@ pub struct SensorCauses {
     pub device: usize,
     /// All causes, the likeliest first; the chances add to one.
     pub causes: Vec<CauseChance>,
-    /// Sets of causes, each worth telling, that these readings do not tell apart: likelihoods within
-    /// a factor of three of the set's greatest.
+    /// Sets of causes, each worth listing, that these readings do not distinguish: likelihoods
+    /// within a factor of three of the set's greatest.
     pub undistinguished: Vec<Vec<Cause>>,
-    /// Tests, the one that tells most first.
+    /// Tests, the one with the most information first.
     pub next_tests: Vec<NextTest>,
 }
 
@@ -57,25 +63,23 @@ pub fn diagnose_causes(case: &Case<'_>, asked: &[usize]) -> Vec<SensorCauses> {
     devices.extend_from_slice(asked);
     devices.sort_unstable();
     devices.dedup();
-    let tables = Tables::new(case.channels, Climate::airs());
-    let ways = ways(case, &tables);
+    let tables = Tables::new(case.channels, &BandState::airs());
+    let groups = groups(case, &tables);
     let mut channels = case.channels.to_vec();
     let mut bands: Vec<usize> = (0..channels.len()).map(|n| case.band(n)).collect();
     let subjects: Vec<Subject> = devices
         .iter()
-        .filter_map(|device| Subject::new(case, *device, &ways, &mut channels, &mut bands))
+        .filter_map(|device| Subject::new(case, *device, &groups, &mut channels, &mut bands))
         .collect();
-    let linear = linear_levels(case.prior, &channels);
+    let linear = case.prior.levels(&channels);
     let floors = floors(case);
-    let hours_told = ways.iter().any(|way| way.stand.circumstance == Circumstance::OtherHour)
-        || floors.iter().any(|floor| floor.other_hour);
-    let mut struck: Vec<usize> = subjects.iter().map(|subject| subject.band).collect();
-    struck.sort_unstable();
-    struck.dedup();
-    let climates: Vec<Climate> =
-        struck.iter().flat_map(|band| Climate::all(*band, hours_told)).collect();
-    let world = World {
-        ways: &ways,
+    let hours_read = floors.iter().any(|floor| floor.other_hour)
+        || groups.iter().any(|group| group.setup.circumstance == Circumstance::OtherHour);
+    let struck: BTreeSet<usize> = subjects.iter().map(|subject| subject.band).collect();
+    let states: Vec<BandState> =
+        struck.iter().flat_map(|band| BandState::all(*band, hours_read)).collect();
+    let comparison = Comparison {
+        groups: &groups,
         tables: &tables,
         floors: &floors,
         channels: &channels,
@@ -83,28 +87,20 @@ pub fn diagnose_causes(case: &Case<'_>, asked: &[usize]) -> Vec<SensorCauses> {
         linear: &linear,
         subjects: &subjects,
     };
-    let found: Vec<Vec<Vec<Finding>>> =
-        climates.par_iter().map(|climate| world.findings(climate)).collect();
-    let levels_shown = levels_shown(case);
+    let found: Vec<Vec<Vec<StateEvidence>>> =
+        states.par_iter().map(|state| comparison.evidence(state)).collect();
     (0..subjects.len())
         .into_par_iter()
         .map(|number| {
-            let own = found.iter().filter_map(|climate| climate.get(number));
-            let own: Vec<&Finding> = own.flatten().collect();
-            conclude(case, &subjects[number], &own, levels_shown)
+            let own: Vec<&StateEvidence> = found.iter().flat_map(|state| &state[number]).collect();
+            conclude(case, &subjects[number], &own)
         })
         .collect()
 }
 
-/// Whether the panel shows levels: some reading has one, or nothing is known of it yet.
-fn levels_shown(case: &Case<'_>) -> bool {
-    let of_level = |seen: &Seen| matches!(seen, Seen::Level(_) | Seen::Between { .. });
-    case.readings.is_empty() || case.readings.iter().any(|(_, r)| of_level(&r.seen))
-}
-
-/// Everything that the findings rest on.
-struct World<'a> {
-    ways: &'a [Way],
+/// Everything that the evidence rests on.
+struct Comparison<'a> {
+    groups: &'a [ReadingGroup],
     tables: &'a Tables<'a>,
     floors: &'a [FloorSeen],
     channels: &'a [Channel],
@@ -113,38 +109,35 @@ struct World<'a> {
     subjects: &'a [Subject],
 }
 
-/// One state of one cause: its evidence with its share, and its outlook.
-struct Finding {
+/// One state of one cause: its evidence with its share, and what each test would read.
+struct StateEvidence {
     cause: Cause,
     /// Logarithm of the evidence times the share of the state within its cause.
     log_evidence: f64,
-    outlooks: Vec<Outlook>,
+    expected: Vec<ExpectedReading>,
     floor: (f64, f64),
     /// Level as found.
     as_found: f64,
 }
 
-impl World<'_> {
-    /// For each subject its findings under a climate.
-    fn findings(&self, climate: &Climate) -> Vec<Vec<Finding>> {
-        let levels = climate.levels(self.linear, self.channels, self.bands);
-        let hour = climate.hours.first().copied().unwrap_or(Air::QUIET);
-        let house = House::new(climate, hour, self.ways, self.tables, levels);
-        self.subjects
-            .par_iter()
-            .map(|subject| {
-                if subject.band == climate.band {
-                    self.subject(climate, &house, subject)
-                } else {
-                    Vec::new()
-                }
-            })
-            .collect()
+/// A place in a block, and the groups that share its level, each with its air.
+type Shared = (usize, Vec<(usize, Air)>);
+
+impl Comparison<'_> {
+    /// For each subject its evidence under a state of its band.
+    fn evidence(&self, state: &BandState) -> Vec<Vec<StateEvidence>> {
+        let levels = state.levels(self.linear, self.channels, self.bands);
+        let house = House::new(state, self.groups, self.tables, levels);
+        let own = |subject: &Subject| {
+            let is_struck = subject.band == state.band;
+            if is_struck { self.subject(state, &house, subject) } else { Vec::new() }
+        };
+        self.subjects.par_iter().map(own).collect()
     }
 
-    fn subject(&self, climate: &Climate, house: &House, subject: &Subject) -> Vec<Finding> {
+    fn subject(&self, state: &BandState, house: &House, subject: &Subject) -> Vec<StateEvidence> {
         let beside = house.beside(subject.device, &subject.block);
-        let own = house.usual.iter().filter(|one| one.device == subject.device);
+        let own = house.evidence.iter().filter(|one| one.device == subject.device);
         let usual: Vec<(usize, &Factor)> = own
             .filter_map(|one| {
                 let place = subject.block.iter().position(|c| *c == one.channel)?;
@@ -153,120 +146,92 @@ impl World<'_> {
             .collect();
         // What the rest of the house says: all, less this sensor's own part.
         let rest = house.log_evidence - posterior(&beside, &usual).log_evidence;
-        let others = self.others_outlook(climate, house, subject);
-        let hour = climate.hours.first().copied().unwrap_or(Air::QUIET);
+        let others = self.others_expected(state, house, subject);
         let mut found = Vec::new();
         let mut likelihoods = Likelihoods::default();
-        let causes: Vec<Cause> = match climate.cause {
+        let causes: Vec<Cause> = match state.cause {
             Some(cause) => vec![cause],
             None => Cause::ALL.into_iter().filter(|cause| cause.is_local()).collect(),
         };
-        for cause in causes {
-            for state in State::of(cause, &subject.listeners) {
-                let shared = self.shared(climate, hour, subject, &state);
-                for (_, parts) in &shared {
-                    likelihoods.prepare(parts, self);
+        let states = causes.into_iter().flat_map(|cause| {
+            let states = SensorState::of(cause, &subject.listeners);
+            states.into_iter().map(move |own| (cause, own))
+        });
+        for (cause, own) in states {
+            let shared = self.shared(state, subject, &own);
+            for (_, parts) in &shared {
+                likelihoods.prepare(parts, self);
+            }
+            let factors: Vec<(usize, &Factor)> = shared
+                .iter()
+                .filter_map(|(place, parts)| Some((*place, likelihoods.get(parts)?)))
+                .collect();
+            let posterior = posterior(&with_extra(&beside, &own, &subject.setups), &factors);
+            let reported = |is: bool, chance: f64| if is { chance } else { 1.0 - chance };
+            let remarks = reported(subject.battery_low, own.battery_low)
+                * reported(subject.tamper, own.tamper);
+            for hour in &state.hours {
+                let (floor_log, floor) = state.floor(self.floors, *hour);
+                let share = state.share * own.share / state.hours.len() as f64;
+                let expected = |(test, _): (usize, &Test)| {
+                    let at = &subject.setups[subject.groups.len() + test];
+                    let air = with_lapse(state.air(at, subject.band, *hour), own.lapse_at(at));
+                    subject.expected(test, &posterior.joint, air)
+                };
+                let mut expected: Vec<ExpectedReading> =
+                    Test::ALL.iter().enumerate().map(expected).collect();
+                // The noise floor's place holds the level as found.
+                let as_found = expected.first().map_or(0.0, |first| first.mean);
+                if let Some(others) = &others {
+                    expected[Test::Others as usize] = others.clone();
                 }
-                let factors: Vec<(usize, &Factor)> = shared
-                    .iter()
-                    .filter_map(|(place, parts)| Some((*place, likelihoods.get(parts)?)))
-                    .collect();
-                let own = posterior(&with_extra(&beside, &state, &subject.stands), &factors);
-                let said = |told: bool, chance: f64| if told { chance } else { 1.0 - chance };
-                let remarks = said(subject.battery_low, state.battery_low)
-                    * said(subject.tamper, state.tamper);
-                for hour in &climate.hours {
-                    let floor = climate.floor(self.floors, *hour);
-                    let share = climate.share * state.share / climate.hours.len() as f64;
-                    let outlook = |test: usize| {
-                        if let (Some(&Test::Others), Some(others)) = (Test::ALL.get(test), &others)
-                        {
-                            return others.clone();
-                        }
-                        let place = subject.ways.len() + test;
-                        let at = &subject.stands[place];
-                        let air = climate.air(at, subject.band, *hour);
-                        let mut places = vec![place];
-                        if Test::ALL.get(test) == Some(&Test::Moved) {
-                            places
-                                .extend(subject.ways.len() + Test::ALL.len()..subject.block.len());
-                        }
-                        let (mean, variance) = mean_of(&own.joint, &places);
-                        // Places differ by the luck of the spot, less what their mean has of it.
-                        let count = places.len() as f64;
-                        let apart = at.spot_sigma * (1.0 - 1.0 / count).sqrt();
-                        Outlook {
-                            mean,
-                            variance,
-                            places: spread(0.0, apart, 1.0).to_vec(),
-                            levels: LEVELS_PER_TEST,
-                            air: with_lapse(air, state.lapse_at(at)),
-                        }
-                    };
-                    let outlooks: Vec<Outlook> = (0..Test::ALL.len()).map(outlook).collect();
-                    found.push(Finding {
-                        cause,
-                        log_evidence: rest
-                            + own.log_evidence
-                            + floor.log_likelihood
-                            + (share * remarks).ln(),
-                        // The noise floor's place holds the level as found.
-                        as_found: outlooks.first().map_or(0.0, |outlook| outlook.mean),
-                        outlooks,
-                        floor: floor.next,
-                    });
-                }
+                let log_share = (share * remarks).ln();
+                let log_evidence = rest + posterior.log_evidence + floor_log + log_share;
+                found.push(StateEvidence { cause, log_evidence, expected, floor, as_found });
             }
         }
         found
     }
 
     /// What a test would read of other sensors.
-    fn others_outlook(
+    fn others_expected(
         &self,
-        climate: &Climate,
+        state: &BandState,
         house: &House,
         subject: &Subject,
-    ) -> Option<Outlook> {
+    ) -> Option<ExpectedReading> {
         let first = *subject.others.first()?;
         let joint = house.beside(subject.device, &subject.others);
         let all: Vec<usize> = (0..subject.others.len()).collect();
-        let (mean, variance) = mean_of(&joint, &all);
+        let (mean, variance) = joint.mean_of(&all);
         let share = 1.0 / all.len() as f64;
         let places = all.iter().flat_map(|i| {
             // What is not known of one sensor beyond what is not known of their mean.
             let beyond = (joint.covariance[(*i, *i)] - variance).max(0.0).sqrt();
             spread(joint.mean[*i] - mean, beyond, share)
         });
-        let at = stand(&self.channels[first], Circumstance::AsFound);
-        let hour = climate.hours.first().copied().unwrap_or(Air::QUIET);
-        Some(Outlook {
+        let at = setup(&self.channels[first], Circumstance::AsFound);
+        Some(ExpectedReading {
             mean,
             variance,
             places: places.collect(),
             levels: all.len(),
-            air: climate.air(&at, subject.band, hour),
+            air: state.air(&at, subject.band, state.hour()),
         })
     }
 
     /// For each level that a sensor has under a state, its place in the block and the readings that
-    /// share it: those of one channel that the state does not part, whatever was tried.
-    fn shared(
-        &self,
-        climate: &Climate,
-        hour: Air,
-        subject: &Subject,
-        state: &State,
-    ) -> Vec<Shared> {
+    /// share it: those of one channel with the same extra loss, whatever was tried.
+    fn shared(&self, state: &BandState, subject: &Subject, own: &SensorState) -> Vec<Shared> {
         let mut found: Vec<Shared> = Vec::new();
-        for (place, number) in subject.ways.iter().enumerate() {
-            let way = &self.ways[*number];
-            let air = climate.air(&way.stand, way.band, hour);
-            let air = with_lapse(air, state.lapse_at(&way.stand));
-            let is_there = state.is_there(&way.stand);
+        for (place, number) in subject.groups.iter().enumerate() {
+            let group = &self.groups[*number];
+            let air = state.air(&group.setup, group.band, state.hour());
+            let air = with_lapse(air, own.lapse_at(&group.setup));
+            let is_there = own.is_there(&group.setup);
             let alike = found.iter_mut().find(|(other, _)| {
-                subject.block[*other] == way.channel
-                    && state.is_there(&subject.stands[*other]) == is_there
+                subject.block[*other] == group.channel
+                    && own.is_there(&subject.setups[*other]) == is_there
             });
             match alike {
                 Some((_, parts)) => parts.push((*number, air)),
@@ -276,9 +241,6 @@ impl World<'_> {
         found
     }
 }
-
-/// A place in a block, and the ways that share its level, each with its air.
-type Shared = (usize, Vec<(usize, Air)>);
 
 /// Likelihoods of a sensor's levels, each worked out once.
 #[derive(Default)]
@@ -290,50 +252,35 @@ impl Likelihoods {
         known.map(|(_, factor)| factor)
     }
 
-    fn prepare(&mut self, parts: &[(usize, Air)], world: &World<'_>) {
-        if self.get(parts).is_some() {
-            return;
-        }
-        let one = |(way, air): &(usize, Air)| world.ways[*way].likelihood(world.tables, *air);
-        let whole = parts.iter().map(one).reduce(|a, b| a.times(&b));
-        if let Some(whole) = whole {
-            self.0.push((parts.to_vec(), whole));
+    fn prepare(&mut self, parts: &[(usize, Air)], comparison: &Comparison<'_>) {
+        if self.get(parts).is_none() {
+            let groups = parts.iter().map(|(number, air)| (&comparison.groups[*number], *air));
+            let whole = joined(comparison.tables, groups);
+            self.0.extend(whole.map(|whole| (parts.to_vec(), whole)));
         }
     }
 }
 
-/// Mean and variance of the mean of some levels.
-fn mean_of(joint: &Joint, places: &[usize]) -> (f64, f64) {
-    let part = joint.part(places);
-    let count = places.len() as f64;
-    (part.mean.sum() / count, part.covariance.sum() / (count * count))
-}
-
 /// The levels under a state of a cause.
-fn with_extra(beside: &Joint, state: &State, stands: &[Stand]) -> Joint {
+fn with_extra(beside: &Joint, state: &SensorState, setups: &[Setup]) -> Joint {
     let mut joint = beside.clone();
-    for (i, a) in stands.iter().enumerate() {
+    for (i, a) in setups.iter().enumerate() {
         joint.mean[i] -= state.extra_mean(a);
-        for (j, b) in stands.iter().enumerate() {
+        for (j, b) in setups.iter().enumerate() {
             joint.covariance[(i, j)] += state.extra_covariance(a, b);
         }
     }
     joint
 }
 
-fn conclude(
-    case: &Case<'_>,
-    subject: &Subject,
-    found: &[&Finding],
-    levels_shown: bool,
-) -> SensorCauses {
+fn conclude(case: &Case<'_>, subject: &Subject, found: &[&StateEvidence]) -> SensorCauses {
     let evidence = |cause: Cause| {
-        let own = found.iter().filter(move |finding| finding.cause == cause);
-        crate::factor::log_sum(own.map(|finding| finding.log_evidence))
+        let own = found.iter().filter(move |one| one.cause == cause);
+        log_sum(own.map(|one| one.log_evidence))
     };
     let evidences = Cause::ALL.map(|cause| (cause, evidence(cause)));
     let weighed = evidences.map(|(cause, log)| log + case.shares.of(cause).ln());
-    let all = crate::factor::log_sum(weighed.iter().copied());
+    let all = log_sum(weighed.iter().copied());
     let mut causes: Vec<CauseChance> = evidences
         .iter()
         .zip(weighed)
@@ -347,47 +294,42 @@ fn conclude(
     let mut as_found = 0.0;
     let mut sum = 0.0;
     let mut prospects = Vec::new();
-    for finding in found {
-        let chance = (finding.log_evidence + case.shares.of(finding.cause).ln() - all).exp();
-        as_found += chance * finding.as_found;
+    for one in found {
+        let chance = (one.log_evidence + case.shares.of(one.cause).ln() - all).exp();
+        as_found += chance * one.as_found;
         sum += chance;
         if chance > NEGLIGIBLE {
-            prospects.push(Prospect {
-                cause: finding.cause,
-                chance,
-                outlooks: finding.outlooks.clone(),
-                floor: finding.floor,
-            });
+            let (cause, floor, expected) = (one.cause, one.floor, &one.expected);
+            prospects.push(Prospect { cause, chance, expected, floor });
         }
     }
-    let others = subject.others.iter().filter_map(|n| case.channels.get(*n));
-    let (devices, forecast) = others.fold((Vec::new(), 0.0), |(mut devices, sum), channel| {
-        devices.push(channel.device);
-        (devices, sum + channel.level.0)
-    });
-    let bench = Bench {
+    let others = subject.others.iter().map(|number| &case.channels[*number]);
+    let forecasts: f64 = others.clone().map(|channel| channel.level.0).sum();
+    let tests = Tests {
         receiver: &subject.receiver,
-        levels_shown,
+        // Whether the panel shows levels: some reading has one, or nothing is known of it yet.
+        levels_shown: case.readings.is_empty()
+            || case.readings.iter().any(|(_, reading)| reading.has_level()),
         as_found: Dbm(as_found / sum.max(f64::MIN_POSITIVE)),
-        others: devices,
-        others_forecast: Dbm(forecast / subject.others.len().max(1) as f64),
+        others_forecast: Dbm(forecasts / subject.others.len().max(1) as f64),
+        others: others.map(|channel| channel.key.device).collect(),
     };
     SensorCauses {
         device: subject.device,
         undistinguished: undistinguished(&causes),
         causes,
-        next_tests: bench.next_tests(&prospects),
+        next_tests: tests.ranked(&prospects),
     }
 }
 
-/// Sets of causes that the readings do not tell apart.
+/// Sets of causes that the readings do not distinguish.
 fn undistinguished(causes: &[CauseChance]) -> Vec<Vec<Cause>> {
     let mut left: Vec<&CauseChance> =
-        causes.iter().filter(|one| one.chance >= WORTH_TELLING).collect();
+        causes.iter().filter(|one| one.chance >= WORTH_LISTING).collect();
     left.sort_by(|a, b| b.log_evidence.total_cmp(&a.log_evidence));
     let mut sets = Vec::new();
     while let Some(greatest) = left.first().map(|one| one.log_evidence) {
-        let near = |one: &&&CauseChance| greatest - one.log_evidence < TOLD_APART_LOG;
+        let near = |one: &&&CauseChance| greatest - one.log_evidence < DISTINGUISHED_LOG;
         let count = left.iter().take_while(near).count().max(1);
         let set: Vec<Cause> = left.drain(..count).map(|one| one.cause).collect();
         if set.len() > 1 {

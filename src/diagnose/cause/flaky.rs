@@ -1,9 +1,11 @@
 //! Which sensors want an explanation.
 
-use crate::{Circumstance, Seen};
+use std::collections::BTreeMap;
+
+use crate::reading::{Circumstance, Seen};
 use units::Db;
 
-use super::way::Case;
+use super::case::Case;
 
 /// Most check-ins that a sound sensor misses: one in fifty (our choice, no source).
 const SOUND_MISSES: f64 = 0.02;
@@ -19,32 +21,21 @@ const LITTLE_MARGIN: Db = Db(6.0);
 /// read lies less than 6 dB above what is needed, at the listener where that is best.
 #[must_use]
 pub fn flaky(case: &Case<'_>) -> Vec<usize> {
-    let mut devices: Vec<usize> = case.channels.iter().map(|channel| channel.device).collect();
-    devices.sort_unstable();
-    devices.dedup();
-    devices.retain(|device| is_flaky(case, *device));
-    devices
+    case.devices().into_iter().filter(|device| is_flaky(case, *device)).collect()
 }
 
 fn is_flaky(case: &Case<'_>, device: usize) -> bool {
-    let own = |number: &usize| {
-        case.channels.get(*number).is_some_and(|channel| {
-            channel.device == device && channel.placing == 0 && channel.transmitter == 0
-        })
-    };
-    let as_found = |circumstance: Circumstance| {
-        matches!(circumstance, Circumstance::AsFound | Circumstance::OtherHour)
-    };
     let (mut checked, mut missed, mut lost) = (0_u32, 0_u32, false);
-    let mut margins: Vec<(usize, Vec<f64>)> = Vec::new();
-    for (channel, reading) in case.readings {
-        let Some(number) = channel.filter(own) else {
+    let mut margins: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
+    for (number, reading) in case.readings {
+        let Some((number, channel)) = number.and_then(|n| Some((n, case.channels.get(n)?))) else {
             continue;
         };
-        if !as_found(reading.circumstance) {
+        let as_found =
+            matches!(reading.circumstance, Circumstance::AsFound | Circumstance::OtherHour);
+        if channel.key.device != device || !channel.key.is_as_found() || !as_found {
             continue;
         }
-        let receiver = &case.channels[number].receiver;
         let level = match reading.seen {
             Seen::Level(level) => Some(level),
             Seen::Between { low, high } => low.zip(high).map(|(l, h)| l + (h - l) * 0.5),
@@ -59,19 +50,15 @@ fn is_flaky(case: &Case<'_>, device: usize) -> bool {
             }
             Seen::NoiseFloor(_) | Seen::Nothing => None,
         };
-        if let Some(level) = level {
-            let margin = (level - receiver.fade_mean - receiver.needed).0;
-            match margins.iter_mut().find(|(known, _)| *known == number) {
-                Some((_, list)) => list.push(margin),
-                None => margins.push((number, vec![margin])),
-            }
-        }
+        let receiver = &channel.receiver;
+        let margin = level.map(|level| (level - receiver.fade_mean - receiver.needed).0);
+        margins.entry(number).or_default().extend(margin);
     }
-    let middle = |list: &mut Vec<f64>| {
+    let middle = |mut list: Vec<f64>| {
         list.sort_by(f64::total_cmp);
         list.get(list.len() / 2).copied()
     };
-    let best = margins.iter_mut().filter_map(|(_, list)| middle(list)).reduce(f64::max);
+    let best = margins.into_values().filter_map(middle).reduce(f64::max);
     lost || best.is_some_and(|margin| margin < LITTLE_MARGIN.0)
         || missed > 0 && at_least(missed, checked) < RARE
 }

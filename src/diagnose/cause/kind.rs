@@ -1,4 +1,4 @@
-//! The causes, in plain words of the trade, and how likely each is beforehand.
+//! The causes, in plain words of the trade, and the prior chance of each.
 
 /// What may be wrong with a sensor that is not heard well.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -57,14 +57,16 @@ impl Cause {
                 "Move the sensor or the panel, or add a repeater: the walls take too much."
             }
             Self::Obstruction => {
-                "Look for metal near the sensor (door, blind, cabinet, foil) and move one of the two."
+                "Look for metal near the sensor (door, blind, cabinet, foil) and move one of the \
+                    two."
             }
             Self::Null => "Move the sensor by a quarter of a wavelength and read again.",
             Self::WeakTransmitter => {
                 "Put in a fresh battery; if that does not help, replace the device."
             }
             Self::Noise => {
-                "Switch off supplies, lamps and radios near the panel one by one, reading the noise floor."
+                "Switch off supplies, lamps and radios near the panel one by one, reading the \
+                    noise floor."
             }
             Self::PanelLoss => "Check the panel's antenna and what is behind and around it.",
             Self::Clashes => {
@@ -75,16 +77,12 @@ impl Cause {
     }
 
     /// Whether it strikes one sensor only.
-    #[must_use]
-    pub const fn is_local(self) -> bool {
-        matches!(
-            self,
-            Self::TooWeak | Self::Obstruction | Self::Null | Self::WeakTransmitter | Self::NotRadio
-        )
+    pub(crate) const fn is_local(self) -> bool {
+        !matches!(self, Self::Noise | Self::PanelLoss | Self::Clashes)
     }
 }
 
-/// How likely each cause is, before any reading, for a sensor of which somebody complains.
+/// The prior chance of each cause for a sensor of which somebody complains.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Shares([f64; 8]);
 
@@ -97,8 +95,8 @@ impl Default for Shares {
 }
 
 impl Shares {
-    /// Shares in the order of [`Cause::ALL`], made to add to one. Whatever is not a positive number
-    /// counts as none; without any all are alike.
+    /// Shares in the order of [`Cause::ALL`], made to add to one. A share that is not a positive
+    /// number counts as none; without any all are alike.
     #[must_use]
     pub fn new(shares: [f64; 8]) -> Self {
         let clean = shares.map(|share| if share > 0.0 && share.is_finite() { share } else { 0.0 });
@@ -119,11 +117,11 @@ impl Shares {
     }
 
     /// The same where transmitters of the link offer a load to the air: their number times the
-    /// airtime of a check-in over the check-in interval. By the vulnerable period of unslotted random
-    /// access (two bursts long; Abramson 1970, from memory) a check-in clashes with chance
-    /// 1 − exp(−2·load); the share of clashes grows by ten times that, at most by a half (our choice).
-    #[must_use]
-    pub fn with_load(&self, load: f64) -> Self {
+    /// airtime of a check-in over the check-in interval. By the vulnerable period of unslotted
+    /// random access (two bursts long; Abramson 1970, from memory) a check-in clashes with chance 1
+    /// − exp(−2·load); the share of clashes grows by ten times that, at most by a half (our
+    /// choice).
+    pub(crate) fn with_load(&self, load: f64) -> Self {
         let clash = -libm::expm1(-2.0 * load.clamp(0.0, 10.0));
         let mut shares = self.0;
         shares[Cause::Clashes as usize] += (10.0 * clash).min(0.5);

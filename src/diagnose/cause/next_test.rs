@@ -1,6 +1,6 @@
-//! Tests that an installer can make, what their outcomes would mean, and which tells most.
+//! Tests that an installer can make, what their outcomes would mean, and which says most.
 
-use crate::{Air, Receiver};
+use crate::receiver::{Air, Receiver, normal_below};
 use units::Dbm;
 
 use super::information::information_bits;
@@ -16,7 +16,7 @@ pub const TRANSMISSIONS_PER_TEST: usize = 10;
 /// and from each other: one level is read at each.
 pub const PLACES_PER_TEST: usize = 5;
 
-/// Tests whose bits differ by less than this tell as much; the cheaper one goes first.
+/// Tests whose bits differ by less than this are alike; the cheaper one goes first.
 const BITS_ALIKE: f64 = 0.02;
 
 /// Something to do, with what is read after it.
@@ -59,27 +59,31 @@ impl Test {
         match self {
             Self::NoiseFloor => "Read the noise floor at the panel.",
             Self::WayCleared => {
-                "Open the door or clear what stands before the sensor, send ten test transmissions and read the level five times."
+                "Open the door or clear what stands before the sensor, send ten test transmissions \
+                    and read the level five times."
             }
             Self::Transmissions => "Send ten test transmissions, all as it is.",
             Self::Others => {
-                "Read the levels of the sensors that should be heard best, and let them send ten test transmissions in turn."
+                "Read the levels of the sensors that should be heard best, and let them send ten \
+                    test transmissions in turn."
             }
             Self::Moved => {
-                "Move the sensor by a quarter of a wavelength to five places in turn, read the level at each and send ten test transmissions in all."
+                "Move the sensor by a quarter of a wavelength to five places in turn, read the \
+                    level at each and send ten test transmissions in all."
             }
             Self::FreshBattery => {
                 "Put in a fresh battery, send ten test transmissions and read the level five times."
             }
             Self::Swapped => {
-                "Hold a sensor that is known to be sound in its place, send ten test transmissions and read the level five times."
+                "Hold a sensor that is known to be sound in its place, send ten test transmissions \
+                    and read the level five times."
             }
             Self::OtherHour => "Send ten test transmissions at another hour of the day.",
         }
     }
 
-    /// The word to write beside what is read after it, for the readings file; none where nothing has
-    /// been changed.
+    /// The word to write beside what is read after it, for the readings file; none where nothing
+    /// has been changed.
     #[must_use]
     pub const fn note(self) -> Option<&'static str> {
         match self {
@@ -109,16 +113,13 @@ impl Test {
 
     /// Whether its level is news: not where nothing has changed but the air.
     const fn changes_level(self) -> bool {
-        matches!(
-            self,
-            Self::WayCleared | Self::Others | Self::Moved | Self::FreshBattery | Self::Swapped
-        )
+        !matches!(self, Self::NoiseFloor | Self::Transmissions | Self::OtherHour)
     }
 }
 
 /// A range of outcomes, and what it would mean.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Band {
+pub struct Outcome {
     /// The outcome in words.
     pub outcome: &'static str,
     /// Chance of it.
@@ -127,7 +128,7 @@ pub struct Band {
     pub causes: Vec<(Cause, f64)>,
 }
 
-/// A test with what it is expected to tell.
+/// A test with the information that it is expected to give.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NextTest {
     /// The test.
@@ -137,12 +138,12 @@ pub struct NextTest {
     /// Expected information about the cause, bits.
     pub bits: f64,
     /// What each outcome would mean.
-    pub bands: Vec<Band>,
+    pub bands: Vec<Outcome>,
 }
 
 /// What a test would read under one state: a normal level, an air.
 #[derive(Debug, Clone)]
-pub(super) struct Outlook {
+pub(super) struct ExpectedReading {
     /// Mean and variance of the mean of the levels that are read.
     pub mean: f64,
     pub variance: f64,
@@ -153,20 +154,20 @@ pub(super) struct Outlook {
     pub air: Air,
 }
 
-/// One state of a cause with its chance and what it expects of each test.
-#[derive(Debug, Clone)]
-pub(super) struct Prospect {
+/// One state of a cause with its chance and what each test would read under it.
+#[derive(Debug)]
+pub(super) struct Prospect<'a> {
     pub cause: Cause,
     pub chance: f64,
     /// In the order of [`Test::ALL`]; that of the noise floor is not used.
-    pub outlooks: Vec<Outlook>,
+    pub expected: &'a [ExpectedReading],
     /// Mean and variance of the noise floor read next, above what is expected.
     pub floor: (f64, f64),
 }
 
-/// What is fixed of the outcomes of a sensor's tests.
+/// The tests of a sensor: what is the same for all states.
 #[derive(Debug, Clone)]
-pub(super) struct Bench<'a> {
+pub(super) struct Tests<'a> {
     pub receiver: &'a Receiver,
     /// Whether this panel shows levels.
     pub levels_shown: bool,
@@ -189,22 +190,56 @@ const FLOOR_FROM_DB: f64 = -15.0;
 const FLOOR_BINS: usize = 24;
 const FLOOR_BIN_DB: f64 = 2.5;
 
-impl Bench<'_> {
-    fn outcomes(&self, test: Test, prospect: &Prospect) -> Vec<f64> {
+/// The three ranges of a test's outcomes in words.
+const FLOOR_RANGES: [&str; 3] = [
+    "it is within 5 dB of what is expected",
+    "it is 5 to 12 dB above what is expected",
+    "it is more than 12 dB above what is expected",
+];
+const OTHERS_RANGES: [&str; 3] = [
+    "on the mean they read 6 dB or more below the forecast",
+    "they read about as forecast or above, and nine or ten of ten are heard",
+    "they read about as forecast or above, and eight or fewer of ten are heard",
+];
+const LEVEL_RANGES: [&str; 3] = [
+    "the level rises by 6 dB or more",
+    "the level rises by less than 6 dB, and nine or ten of ten are heard",
+    "the level rises by less than 6 dB, and eight or fewer of ten are heard",
+];
+const COUNT_RANGES: [&str; 3] = [
+    "nine or ten of ten are heard",
+    "four to eight of ten are heard",
+    "three or fewer of ten are heard",
+];
+
+/// 1 where eight or fewer of a test's transmissions are heard, else 0.
+fn few_heard(outcome: usize) -> usize {
+    usize::from(outcome % COUNTS < 9)
+}
+
+/// Lower edge of a bin of the noise floor, above what is expected, dB; halves are the middles.
+fn floor_edge(bin: f64) -> f64 {
+    FLOOR_FROM_DB + bin * FLOOR_BIN_DB
+}
+
+impl Tests<'_> {
+    /// Whether a test reads a level besides counting what is heard.
+    fn reads_level(&self, test: Test) -> bool {
+        self.levels_shown && test.changes_level()
+    }
+
+    /// Chances of the outcomes: bins of the noise floor, or for each bin of levels (if there are
+    /// any) the numbers of transmissions that are heard.
+    fn outcomes(&self, test: Test, prospect: &Prospect<'_>) -> Vec<f64> {
         if test == Test::NoiseFloor {
             let (mean, variance) = prospect.floor;
-            let edge = |k: usize| FLOOR_FROM_DB + k as f64 * FLOOR_BIN_DB;
-            return bins(FLOOR_BINS, |k| below((edge(k) - mean) / variance.sqrt()));
+            return bins(FLOOR_BINS, |k| below((floor_edge(k as f64) - mean) / variance.sqrt()));
         }
-        let place = Test::ALL.iter().position(|one| *one == test);
-        let Some(outlook) = place.and_then(|place| prospect.outlooks.get(place)) else {
-            return Vec::new();
-        };
-        let with_level = self.levels_shown && test.changes_level();
-        let level_bins = if with_level { BINS } else { 1 };
+        let expected = &prospect.expected[test as usize];
+        let level_bins = if self.reads_level(test) { BINS } else { 1 };
         let mut chances = vec![0.0; level_bins * COUNTS];
-        let sigma = outlook.variance.max(0.0).sqrt();
-        let read_sigma = self.receiver.reading_sigma.0 / (outlook.levels.max(1) as f64).sqrt();
+        let sigma = expected.variance.max(0.0).sqrt();
+        let read_sigma = self.receiver.reading_sigma.0 / (expected.levels.max(1) as f64).sqrt();
         let reference = if test == Test::Others { self.others_forecast } else { self.as_found };
         // The normal spread of the level by the trapezoidal rule; at half a deviation it is as good
         // as exact.
@@ -212,20 +247,16 @@ impl Bench<'_> {
             (-8..=8).map(|step| f64::from(step) * 0.5).map(|z| (z, (-0.5 * z * z).exp())).collect();
         let sum: f64 = nodes.iter().map(|(_, weight)| weight).sum();
         for (z, weight) in nodes {
-            let level = outlook.mean + z * sigma;
-            let counts = heard_counts(1.0 - self.missed(level, outlook));
-            let levels = if with_level {
-                let off = level - reference.0;
-                let edge = |k: usize| (k as f64 - BINS_BELOW as f64) * BIN_DB;
-                bins(BINS, |k| below((edge(k) - off) / read_sigma))
-            } else {
-                vec![1.0]
-            };
-            for (bin, level_chance) in levels.iter().enumerate() {
+            let level = expected.mean + z * sigma;
+            let counts = heard_counts(1.0 - self.missed(level, expected));
+            let off = level - reference.0;
+            let edge = |k: usize| (k as f64 - BINS_BELOW as f64) * BIN_DB;
+            let levels = bins(level_bins, |k| below((edge(k) - off) / read_sigma));
+            for (level_chance, chances) in levels.iter().zip(chances.chunks_mut(COUNTS)) {
                 let by = weight / sum * level_chance;
                 if by > 1e-12 {
-                    for (count, chance) in counts.iter().enumerate() {
-                        chances[bin * COUNTS + count] += by * chance;
+                    for (sum, chance) in chances.iter_mut().zip(counts) {
+                        *sum += by * chance;
                     }
                 }
             }
@@ -234,60 +265,32 @@ impl Bench<'_> {
     }
 
     /// Chance of a miss, over all places from which it is sent.
-    fn missed(&self, level: f64, outlook: &Outlook) -> f64 {
-        let at =
-            |(off, share): &(f64, f64)| share * self.receiver.missed(Dbm(level + off), outlook.air);
-        outlook.places.iter().map(at).sum()
+    fn missed(&self, level: f64, expected: &ExpectedReading) -> f64 {
+        let at = |(off, share): &(f64, f64)| {
+            share * self.receiver.missed(Dbm(level + off), expected.air)
+        };
+        expected.places.iter().map(at).sum()
     }
 
-    /// Names of the bands of a test, and the band of each outcome.
-    fn bands(&self, test: Test) -> (Vec<&'static str>, Vec<usize>) {
-        if test == Test::NoiseFloor {
-            let band = |k: usize| {
-                let middle = FLOOR_FROM_DB + (k as f64 + 0.5) * FLOOR_BIN_DB;
+    /// Names of the ranges of a test's outcomes, and the range of an outcome by its number.
+    fn ranges(&self, test: Test) -> ([&'static str; 3], fn(usize) -> usize) {
+        match test {
+            Test::NoiseFloor => (FLOOR_RANGES, |outcome| {
+                let middle = floor_edge(outcome as f64 + 0.5);
                 usize::from(middle > 5.0) + usize::from(middle > 12.5)
-            };
-            let names = vec![
-                "it is within 5 dB of what is expected",
-                "it is 5 to 12 dB above what is expected",
-                "it is more than 12 dB above what is expected",
-            ];
-            return (names, (0..FLOOR_BINS).map(band).collect());
+            }),
+            Test::Others if self.levels_shown => (OTHERS_RANGES, |outcome| {
+                if outcome / COUNTS < BINS_BELOW - 2 { 0 } else { 1 + few_heard(outcome) }
+            }),
+            _ if self.reads_level(test) => (LEVEL_RANGES, |outcome| {
+                if outcome / COUNTS >= BINS_BELOW + 2 { 0 } else { 1 + few_heard(outcome) }
+            }),
+            _ => (COUNT_RANGES, |heard| usize::from(heard < 9) + usize::from(heard < 4)),
         }
-        if self.levels_shown && test == Test::Others {
-            let band = |outcome: usize| {
-                let (bin, count) = (outcome / COUNTS, outcome % COUNTS);
-                if bin < BINS_BELOW - 2 { 0 } else { 1 + usize::from(count < 9) }
-            };
-            let names = vec![
-                "on the mean they read 6 dB or more below the forecast",
-                "they read about as forecast or above, and nine or ten of ten are heard",
-                "they read about as forecast or above, and eight or fewer of ten are heard",
-            ];
-            return (names, (0..BINS * COUNTS).map(band).collect());
-        }
-        if self.levels_shown && test.changes_level() {
-            let band = |outcome: usize| {
-                let (bin, count) = (outcome / COUNTS, outcome % COUNTS);
-                if bin >= BINS_BELOW + 2 { 0 } else { 1 + usize::from(count < 9) }
-            };
-            let names = vec![
-                "the level rises by 6 dB or more",
-                "the level rises by less than 6 dB, and nine or ten of ten are heard",
-                "the level rises by less than 6 dB, and eight or fewer of ten are heard",
-            ];
-            return (names, (0..BINS * COUNTS).map(band).collect());
-        }
-        let band = |count: usize| usize::from(count < 9) + usize::from(count < 4);
-        let names = vec![
-            "nine or ten of ten are heard",
-            "four to eight of ten are heard",
-            "three or fewer of ten are heard",
-        ];
-        (names, (0..COUNTS).map(band).collect())
     }
 
-    fn next_test(&self, test: Test, prospects: &[Prospect]) -> NextTest {
+    fn next_test(&self, test: Test, prospects: &[Prospect<'_>]) -> NextTest {
+        // For each cause its chance, and the chance of it with each outcome.
         let mut causes: Vec<(Cause, f64, Vec<f64>)> = Vec::new();
         for prospect in prospects {
             let outcomes = self.outcomes(test, prospect);
@@ -302,41 +305,35 @@ impl Bench<'_> {
                 None => causes.push((prospect.cause, prospect.chance, joint.collect())),
             }
         }
-        let (names, band_of) = self.bands(test);
-        let band = |number: usize, name: &&'static str| {
-            let within = |joint: &Vec<f64>| -> f64 {
-                let inside = joint.iter().zip(&band_of).filter(|(_, b)| **b == number);
-                inside.map(|(chance, _)| chance).sum()
-            };
-            let shares: Vec<(Cause, f64)> =
-                causes.iter().map(|(cause, _, joint)| (*cause, within(joint))).collect();
-            let chance: f64 = shares.iter().map(|(_, share)| share).sum();
-            let over = chance.max(f64::MIN_POSITIVE);
-            let mut after: Vec<(Cause, f64)> =
-                shares.into_iter().map(|(cause, share)| (cause, share / over)).collect();
+        let (names, range_of) = self.ranges(test);
+        let range = |(number, outcome): (usize, &'static str)| {
+            let mut after: Vec<(Cause, f64)> = Vec::new();
+            for (cause, _, joint) in &causes {
+                let own = joint.iter().enumerate().filter(|(at, _)| range_of(*at) == number);
+                after.push((*cause, own.map(|(_, chance)| chance).sum()));
+            }
+            let chance: f64 = after.iter().map(|(_, share)| share).sum();
+            for (_, share) in &mut after {
+                *share /= chance.max(f64::MIN_POSITIVE);
+            }
             after.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-            Band { outcome: name, chance, causes: after }
+            Outcome { outcome, chance, causes: after }
         };
-        let bands = names.iter().enumerate().map(|(n, name)| band(n, name));
-        let bands = bands.collect();
-        let chances: Vec<f64> = causes.iter().map(|(_, chance, _)| *chance).collect();
-        let given: Vec<Vec<f64>> = causes
-            .into_iter()
-            .map(|(_, chance, joint)| {
-                let over = chance.max(f64::MIN_POSITIVE);
-                joint.into_iter().map(|one| one / over).collect()
-            })
-            .collect();
+        let bands = names.into_iter().enumerate().map(range).collect();
+        let given = causes.into_iter().map(|(_, chance, joint)| {
+            let over = chance.max(f64::MIN_POSITIVE);
+            (chance, joint.into_iter().map(|one| one / over).collect())
+        });
         NextTest {
             test,
             sensors: if test == Test::Others { self.others.clone() } else { Vec::new() },
-            bits: information_bits(&chances, &given),
+            bits: information_bits(&given.collect::<Vec<_>>()),
             bands,
         }
     }
 
-    /// All tests, the one that tells most first.
-    pub fn next_tests(&self, prospects: &[Prospect]) -> Vec<NextTest> {
+    /// All tests, the one with the most information first.
+    pub fn ranked(&self, prospects: &[Prospect<'_>]) -> Vec<NextTest> {
         let mut tests: Vec<NextTest> = Test::ALL
             .iter()
             .filter(|test| **test != Test::Others || !self.others.is_empty())
@@ -358,12 +355,9 @@ pub(super) fn spread(off: f64, sigma: f64, share: f64) -> [(f64, f64); 3] {
     [(off, share * 2.0 / 3.0), (off - out, share / 6.0), (off + out, share / 6.0)]
 }
 
-/// Normal distribution function; beyond six deviations nothing is left that a band would show.
+/// Normal distribution function; beyond six deviations nothing is left that a range would show.
 fn below(z: f64) -> f64 {
-    if z.abs() > 6.0 {
-        return f64::from(u8::from(z > 0.0));
-    }
-    crate::receiver::normal_below(z)
+    if z.abs() > 6.0 { f64::from(u8::from(z > 0.0)) } else { normal_below(z) }
 }
 
 /// Chances of bins from the distribution function at their lower edges; the first and the last

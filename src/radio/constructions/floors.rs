@@ -1,8 +1,6 @@
 //! The catalogue's floors and ceilings.
 
-use super::{
-    Construction, ConstructionClass, FOIL, LIGHT_EXCESS, OPAQUE_EXCESS, PRACTICE, bulk, excess,
-};
+use super::{Construction, ConstructionClass, FOIL, LIGHT, OPAQUE, PRACTICE, bulk, excess, kind};
 
 /// Floors, then ceilings; the upper side first.
 pub(super) const FLOORS: &[Construction] = &[
@@ -18,47 +16,45 @@ pub(super) const FLOORS: &[Construction] = &[
         name: "floor-concrete",
         describe: "150 mm reinforced concrete",
         layers: &[bulk("concrete", 150.0)],
-        excess: excess(5.0, 5.0, CONCRETE_FLOOR),
-        source: PRACTICE,
-        class: ConstructionClass::Concrete,
+        ..CONCRETE_FLOOR
     },
     Construction {
         name: "floor-concrete-screed",
         describe: "65 mm screed on 25 mm rigid foam on 150 mm reinforced concrete",
         layers: &[bulk("screed", 65.0), bulk("rigid-foam", 25.0), bulk("concrete", 150.0)],
-        excess: excess(5.0, 5.0, CONCRETE_FLOOR),
-        source: PRACTICE,
-        class: ConstructionClass::Concrete,
+        ..CONCRETE_FLOOR
     },
     Construction {
         name: "floor-beam-block",
         describe: "65 mm screed on 100 mm dense block between concrete beams",
         layers: &[bulk("screed", 65.0), bulk("dense-block", 100.0)],
-        excess: excess(5.0, 5.0, CONCRETE_FLOOR),
-        source: PRACTICE,
-        class: ConstructionClass::Concrete,
+        ..CONCRETE_FLOOR
     },
     Construction {
         name: "ceiling-board-roof",
         describe: "plasterboard ceiling with 200 mm mineral wool, roof space above",
         layers: &[bulk("mineral-wool", 200.0), bulk("plasterboard", 12.5)],
-        excess: LIGHT_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Light,
+        ..LIGHT
     },
     Construction {
         name: "ceiling-foil",
         describe: "foil-backed plasterboard ceiling with 200 mm mineral wool",
         layers: &[bulk("mineral-wool", 200.0), FOIL, bulk("plasterboard", 12.5)],
-        excess: OPAQUE_EXCESS,
         source: "common practice, no source; foil of aluminium, 9 µm, 2.65e-8 Ω·m from memory",
-        class: ConstructionClass::Metal,
+        ..OPAQUE
     },
 ];
 
-const TIMBER_FLOOR: &str = "midway between two figures less the ideal slab at their frequency, calculated here: ITU-R P.1238 \
-    residential, 4 dB a floor at 1.8-2 GHz (seen in a secondary source), and house, 5 dB at 2.4 GHz (from memory); spread: \
+const TIMBER_FLOOR: &str = "midway between two figures less the ideal slab at their frequency, \
+    calculated here: ITU-R P.1238 \
+    residential, 4 dB a floor at 1.8-2 GHz (seen in a secondary source), and house, 5 dB at 2.4 \
+    GHz (from memory); spread: \
     common practice, no source";
-const CONCRETE_FLOOR: &str = "14.15 dB at 1.8 GHz, midway between 10 dB (ITU-R P.1238 apartment at 2.4 GHz, from memory) and 18.3 dB \
-    (COST 231 reinforced floor, 1.8 GHz, seen in secondary sources), less the ideal slab of 150 mm concrete, calculated here; \
+const CONCRETE_FLOOR_SOURCE: &str = "14.15 dB at 1.8 GHz, midway between 10 dB (ITU-R P.1238 \
+    apartment at 2.4 GHz, from memory) and 18.3 dB \
+    (COST 231 reinforced floor, 1.8 GHz, seen in secondary sources), less the ideal slab of 150 mm \
+    concrete, calculated here; \
     spread: common practice, no source";
+
+const CONCRETE_FLOOR: Construction =
+    kind(excess(5.0, 5.0, CONCRETE_FLOOR_SOURCE), ConstructionClass::Concrete);

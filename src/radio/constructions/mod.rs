@@ -1,15 +1,15 @@
 //! What walls, openings and floors are built of.
 //!
 //! A construction is a stack of layers, from which the ideal slab loss follows at any angle and
-//! frequency, and an *excess*: what a real wall of this kind loses beyond its ideal slab, because of
-//! studs, wiring, pipes, plaster keys, rebar and furniture along it.
+//! frequency, and an *excess*: what a real wall of this kind loses beyond its ideal slab, because
+//! of studs, wiring, pipes, plaster keys, rebar and furniture along it.
 //!
 //! # Model of the excess
 //! Two figures tell what a real wall loses. The COST 231 multi-wall model has 3.4 dB for a light
-//! wall and 6.9 dB for a heavy one at 1.8 GHz (seen in secondary sources). Six links of one building
-//! at 868 MHz fit about 3.6 dB for a wall of wood and 9.5 dB for one of concrete or brick (open data,
-//! CC BY 4.0, doi 10.5281/zenodo.19089760; a fit to six points, with a constant that no wall
-//! explains). What each leaves over the ideal slab at normal incidence is calculated here:
+//! wall and 6.9 dB for a heavy one at 1.8 GHz (seen in secondary sources). Six links of one
+//! building at 868 MHz fit about 3.6 dB for a wall of wood and 9.5 dB for one of concrete or brick
+//! (open data, CC BY 4.0, doi 10.5281/zenodo.19089760; a fit to six points, with a constant that no
+//! wall explains). What each leaves over the ideal slab at normal incidence is calculated here:
 //!
 //! | | figure | ideal slab | left over |
 //! | --- | --- | --- | --- |
@@ -18,9 +18,10 @@
 //! | heavy, 1.8 GHz | 6.9 | 5.3 (mean of four) | 1.6 |
 //! | heavy, 868 MHz | 9.5 | 4.6 (mean of four) | 4.9 |
 //!
-//! The four are half-brick, solid brick, dense block and 100 mm concrete. The mean excess is midway:
-//! 2.8 dB light, 3.2 dB heavy. It is one figure a class, not one a wall, so that the thicker of two
-//! walls of a kind never comes out the lighter. Excesses reached otherwise say so in their source.
+//! The four are half-brick, solid brick, dense block and 100 mm concrete. The mean excess is
+//! midway: 2.8 dB light, 3.2 dB heavy. It is one figure a class, not one a wall, so that the
+//! thicker of two walls of a kind never comes out the lighter. Excesses reached otherwise say so in
+//! their source.
 //!
 //! # References
 //! - COST Action 231, Digital mobile radio towards future generation systems, final report (1999),
@@ -184,12 +185,11 @@ fn slab_layer(layer: CatalogueLayer, frequency: Hertz) -> Option<SlabLayer> {
 /// The layer that stands for a square mesh of round wires, welded where they cross.
 ///
 /// A mesh finer than about a third of a wavelength is an inductive sheet of reactance
-/// X = Z₀·(p/λ)·ln(p/(π·w)) with pitch p and wire diameter w (Marcuvitz, from memory). A plasma-like
-/// layer of thickness t and permittivity 1 − 1/(X·2πf·ε₀·t) has the same sheet admittance; t is a
-/// hundredth of the wire, which is thin enough to be a sheet. The mesh is taken as lossless and well
-/// joined; a broken or rusted one lets more through.
-#[must_use]
-pub fn mesh_layer(pitch: Metres, wire: Metres, frequency: Hertz) -> SlabLayer {
+/// X = Z₀·(p/λ)·ln(p/(π·w)) with pitch p and wire diameter w (Marcuvitz, from memory). A
+/// plasma-like layer of thickness t and permittivity 1 − 1/(X·2πf·ε₀·t) has the same sheet
+/// admittance; t is a hundredth of the wire, which is thin enough to be a sheet. The mesh is taken
+/// as lossless and well joined; a broken or rusted one lets more through.
+pub(crate) fn mesh_layer(pitch: Metres, wire: Metres, frequency: Hertz) -> SlabLayer {
     let thickness = Metres(wire.0 / 100.0);
     // X·2πf·ε₀·t with Z₀ε₀ = 1/c leaves k²·p·t·ln(p/(πw))/2π.
     let wavenumber = TAU * frequency.0 / SPEED_OF_LIGHT_M_PER_S;
@@ -257,24 +257,38 @@ const PRACTICE: &str = "common practice, no source";
 const LIGHT_EXCESS: Excess = excess(
     2.8,
     2.0,
-    "midway between COST 231 (light wall, 3.4 dB at 1.8 GHz, seen in secondary sources) and a fit to one building (wood, 3.6 dB \
-     at 868 MHz, open data, doi 10.5281/zenodo.19089760), each less the ideal stud partition, calculated here; spread: common \
+    "midway between COST 231 (light wall, 3.4 dB at 1.8 GHz, seen in secondary sources) and a fit \
+        to one building (wood, 3.6 dB \
+     at 868 MHz, open data, doi 10.5281/zenodo.19089760), each less the ideal stud partition, \
+     calculated here; spread: common \
      practice, no source",
 );
 /// Of heavy walls; see the module's head.
 const HEAVY_EXCESS: Excess = excess(
     3.2,
     3.0,
-    "midway between COST 231 (heavy wall, 6.9 dB at 1.8 GHz, seen in secondary sources) and a fit to one building (concrete or \
-     brick, 9.5 dB at 868 MHz, open data, doi 10.5281/zenodo.19089760), each less the mean ideal slab of four heavy walls, \
+    "midway between COST 231 (heavy wall, 6.9 dB at 1.8 GHz, seen in secondary sources) and a fit \
+        to one building (concrete or \
+     brick, 9.5 dB at 868 MHz, open data, doi 10.5281/zenodo.19089760), each less the mean ideal \
+     slab of four heavy walls, \
      calculated here; spread: common practice, no source",
 );
 /// Of sheets that stop nearly everything by themselves.
 const OPAQUE_EXCESS: Excess = excess(
     0.0,
     6.0,
-    "none: the sheet itself is opaque and the caller's cap decides; spread: common practice, no source",
+    "none: the sheet itself is opaque and the caller's cap decides; spread: common practice, no \
+        source",
 );
+/// What constructions of a kind have in common.
+const fn kind(excess: Excess, class: ConstructionClass) -> Construction {
+    Construction { name: "", describe: "", layers: &[], excess, source: PRACTICE, class }
+}
+
+const LIGHT: Construction = kind(LIGHT_EXCESS, ConstructionClass::Light);
+const HEAVY: Construction = kind(HEAVY_EXCESS, ConstructionClass::Masonry);
+const OPAQUE: Construction = kind(OPAQUE_EXCESS, ConstructionClass::Metal);
+
 /// Aluminium: resistivity over thickness.
 const FOIL: CatalogueLayer = CatalogueLayer::Film {
     // 2.65e-8 Ω·m (aluminium at 20 °C, from memory) over 9 µm (common practice, no source).

@@ -1,8 +1,6 @@
 //! The catalogue's glass and doors.
 
-use super::{
-    CatalogueLayer, Construction, ConstructionClass, Excess, OPAQUE_EXCESS, PRACTICE, bulk, excess,
-};
+use super::{CatalogueLayer, Construction, ConstructionClass, Excess, OPAQUE, bulk, excess, kind};
 
 /// Glass, then doors.
 pub(super) const OPENINGS: &[Construction] = &[
@@ -10,17 +8,13 @@ pub(super) const OPENINGS: &[Construction] = &[
         name: "glass-single",
         describe: "one 4 mm pane",
         layers: &[bulk("glass", 4.0)],
-        excess: FRAME_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Glass,
+        ..GLASS
     },
     Construction {
         name: "glass-double",
         describe: "two 4 mm panes, 16 mm apart, uncoated",
         layers: &[bulk("glass", 4.0), bulk("air", 16.0), bulk("glass", 4.0)],
-        excess: FRAME_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Glass,
+        ..GLASS
     },
     Construction {
         name: "glass-double-coated",
@@ -62,56 +56,46 @@ pub(super) const OPENINGS: &[Construction] = &[
         name: "door-hollow",
         describe: "40 mm hollow door: two 3 mm hardboard faces",
         layers: &[bulk("hardboard", 3.0), bulk("air", 34.0), bulk("hardboard", 3.0)],
-        excess: FRAME_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Door,
+        ..DOOR
     },
     Construction {
         name: "door-solid",
         describe: "44 mm solid timber door",
         layers: &[bulk("wood", 44.0)],
-        excess: FRAME_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Door,
+        ..DOOR
     },
     Construction {
         name: "door-steel",
         describe: "45 mm steel-faced door, foam inside",
         layers: &[bulk("metal", 0.7), bulk("rigid-foam", 43.6), bulk("metal", 0.7)],
-        excess: OPAQUE_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Metal,
+        ..OPAQUE
     },
     Construction {
         name: "door-glazed",
         describe: "glazed door: 4 mm panes 16 mm apart, uncoated",
         layers: &[bulk("glass", 4.0), bulk("air", 16.0), bulk("glass", 4.0)],
-        excess: FRAME_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Door,
+        ..DOOR
     },
     Construction {
         name: "garage-door-steel",
         describe: "0.7 mm steel up-and-over or sectional door",
         layers: &[bulk("metal", 0.7)],
-        excess: OPAQUE_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Metal,
+        ..OPAQUE
     },
     Construction {
         name: "garage-door-timber",
         describe: "22 mm timber door",
         layers: &[bulk("wood", 22.0)],
-        excess: FRAME_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Door,
+        ..DOOR
     },
 ];
 
 /// A low-emissivity coat: 3 to 8 Ω for sputtered silver, about 15 Ω for a pyrolytic coat.
 const COAT: CatalogueLayer = CatalogueLayer::Film { sheet_resistance_ohm: 8.0 };
-const COAT_SOURCE: &str = "common practice, no source; coat of 8 Ω per square (3-8 Ω sputtered, about 15 Ω pyrolytic), from memory";
-const COATED: &str = "none: the coat's resistance is the doubt, and the frame lets some power round it; 3GPP TR 38.901 gives coated \
+const COAT_SOURCE: &str = "common practice, no source; coat of 8 Ω per square (3-8 Ω sputtered, \
+    about 15 Ω pyrolytic), from memory";
+const COATED: &str = "none: the coat's resistance is the doubt, and the frame lets some power \
+    round it; 3GPP TR 38.901 gives coated \
     glass about 23 dB (from memory); spread: common practice, no source";
 const WIRED: &str =
     "none: the mesh is the doubt (joints, rust, pitch); spread: common practice, no source";
@@ -119,6 +103,11 @@ const WIRED: &str =
 const FRAME_EXCESS: Excess = excess(
     1.8,
     2.0,
-    "plain glass, 2.2 dB at 868 MHz (3GPP TR 38.901, 2 + 0.2 f, from memory), less the ideal slab of glass-single and \
-     glass-double there, calculated here; for doors the same by common practice, no source; spread: common practice, no source",
+    "plain glass, 2.2 dB at 868 MHz (3GPP TR 38.901, 2 + 0.2 f, from memory), less the ideal slab \
+        of glass-single and \
+     glass-double there, calculated here; for doors the same by common practice, no source; \
+     spread: common practice, no source",
 );
+
+const DOOR: Construction = kind(FRAME_EXCESS, ConstructionClass::Door);
+const GLASS: Construction = kind(FRAME_EXCESS, ConstructionClass::Glass);

@@ -1,8 +1,8 @@
 //! The catalogue's walls.
 
 use super::{
-    CatalogueLayer, Construction, ConstructionClass, FOIL, HEAVY_EXCESS, LIGHT_EXCESS,
-    OPAQUE_EXCESS, PRACTICE, bulk, excess,
+    CatalogueLayer, Construction, ConstructionClass, FOIL, HEAVY, LIGHT, OPAQUE, PRACTICE, bulk,
+    excess,
 };
 
 /// Walls, light ones first.
@@ -11,9 +11,7 @@ pub(super) const WALLS: &[Construction] = &[
         name: "stud-partition",
         describe: "12.5 mm plasterboard on both sides of 90 mm studs, hollow",
         layers: &[bulk("plasterboard", 12.5), bulk("air", 90.0), bulk("plasterboard", 12.5)],
-        excess: LIGHT_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Light,
+        ..LIGHT
     },
     Construction {
         name: "stud-partition-insulated",
@@ -23,21 +21,18 @@ pub(super) const WALLS: &[Construction] = &[
             bulk("mineral-wool", 90.0),
             bulk("plasterboard", 12.5),
         ],
-        excess: LIGHT_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Light,
+        ..LIGHT
     },
     Construction {
         name: "stud-partition-double-board",
-        describe: "two layers of 12.5 mm plasterboard on both sides of 90 mm studs, mineral wool between",
+        describe: "two layers of 12.5 mm plasterboard on both sides of 90 mm studs, mineral wool \
+            between",
         layers: &[
             bulk("plasterboard", 25.0),
             bulk("mineral-wool", 90.0),
             bulk("plasterboard", 25.0),
         ],
-        excess: LIGHT_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Light,
+        ..LIGHT
     },
     Construction {
         name: "lath-and-plaster",
@@ -49,18 +44,16 @@ pub(super) const WALLS: &[Construction] = &[
             bulk("wood", 6.0),
             bulk("plaster", 16.0),
         ],
-        excess: LIGHT_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Light,
+        ..LIGHT
     },
     Construction {
         name: "metal-lath-plaster",
         describe: "19 mm plaster on both sides of 90 mm studs, one side on expanded metal lath",
         layers: &[bulk("plaster", 19.0), LATH, bulk("air", 90.0), bulk("plaster", 19.0)],
-        excess: OPAQUE_EXCESS,
-        source: "common practice, no source; the lath taken as a mesh of 10 mm pitch and 1 mm wire; two lathed sides would, as ideal \
+        source: "common practice, no source; the lath taken as a mesh of 10 mm pitch and 1 mm \
+            wire; two lathed sides would, as ideal \
             parallel sheets, resonate in a way that no real wall does",
-        class: ConstructionClass::Metal,
+        ..OPAQUE
     },
     Construction {
         name: "timber-frame-exterior",
@@ -72,13 +65,13 @@ pub(super) const WALLS: &[Construction] = &[
             bulk("mineral-wool", 140.0),
             bulk("plasterboard", 12.5),
         ],
-        excess: LIGHT_EXCESS,
-        source: PRACTICE,
         class: ConstructionClass::Timber,
+        ..LIGHT
     },
     Construction {
         name: "timber-frame-brick",
-        describe: "102.5 mm brick, 50 mm cavity, sheathing board, 140 mm insulated frame, plasterboard",
+        describe: "102.5 mm brick, 50 mm cavity, sheathing board, 140 mm insulated frame, \
+            plasterboard",
         layers: &[
             bulk("brick", 102.5),
             bulk("air", 50.0),
@@ -86,25 +79,19 @@ pub(super) const WALLS: &[Construction] = &[
             bulk("mineral-wool", 140.0),
             bulk("plasterboard", 12.5),
         ],
-        excess: HEAVY_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Masonry,
+        ..HEAVY
     },
     Construction {
         name: "brick-half",
         describe: "102.5 mm brick plastered on both sides",
         layers: &[bulk("plaster", 13.0), bulk("brick", 102.5), bulk("plaster", 13.0)],
-        excess: HEAVY_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Masonry,
+        ..HEAVY
     },
     Construction {
         name: "brick-solid",
         describe: "215 mm solid brick, plastered inside",
         layers: &[bulk("brick", 215.0), bulk("plaster", 13.0)],
-        excess: HEAVY_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Masonry,
+        ..HEAVY
     },
     Construction {
         name: "brick-cavity",
@@ -115,9 +102,7 @@ pub(super) const WALLS: &[Construction] = &[
             bulk("dense-block", 100.0),
             bulk("plaster", 13.0),
         ],
-        excess: HEAVY_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Masonry,
+        ..HEAVY
     },
     Construction {
         name: "brick-cavity-insulated",
@@ -128,41 +113,33 @@ pub(super) const WALLS: &[Construction] = &[
             bulk("aerated-block", 100.0),
             bulk("plaster", 13.0),
         ],
-        excess: HEAVY_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Masonry,
+        ..HEAVY
     },
     Construction {
         name: "block-light",
         describe: "100 mm aerated block plastered on both sides",
         layers: &[bulk("plaster", 13.0), bulk("aerated-block", 100.0), bulk("plaster", 13.0)],
-        excess: HEAVY_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Masonry,
+        ..HEAVY
     },
     Construction {
         name: "block-dense",
         describe: "100 mm dense concrete block plastered on both sides",
         layers: &[bulk("plaster", 13.0), bulk("dense-block", 100.0), bulk("plaster", 13.0)],
-        excess: HEAVY_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Masonry,
+        ..HEAVY
     },
     Construction {
         name: "concrete-100",
         describe: "100 mm plain concrete",
         layers: &[bulk("concrete", 100.0)],
-        excess: HEAVY_EXCESS,
-        source: PRACTICE,
         class: ConstructionClass::Concrete,
+        ..HEAVY
     },
     Construction {
         name: "concrete-200",
         describe: "200 mm plain concrete",
         layers: &[bulk("concrete", 200.0)],
-        excess: HEAVY_EXCESS,
-        source: PRACTICE,
         class: ConstructionClass::Concrete,
+        ..HEAVY
     },
     Construction {
         name: "concrete-reinforced-200",
@@ -191,9 +168,8 @@ pub(super) const WALLS: &[Construction] = &[
             FOIL,
             bulk("plasterboard", 12.5),
         ],
-        excess: OPAQUE_EXCESS,
         source: FOIL_SOURCE,
-        class: ConstructionClass::Metal,
+        ..OPAQUE
     },
     Construction {
         name: "foil-board-brick",
@@ -206,25 +182,20 @@ pub(super) const WALLS: &[Construction] = &[
             FOIL,
             bulk("plasterboard", 12.5),
         ],
-        excess: OPAQUE_EXCESS,
         source: FOIL_SOURCE,
-        class: ConstructionClass::Metal,
+        ..OPAQUE
     },
     Construction {
         name: "metal-panel-insulated",
         describe: "0.5 mm steel on both sides of 80 mm rigid foam: cold rooms, light industry",
         layers: &[bulk("metal", 0.5), bulk("rigid-foam", 80.0), bulk("metal", 0.5)],
-        excess: OPAQUE_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Metal,
+        ..OPAQUE
     },
     Construction {
         name: "sheet-metal",
         describe: "1 mm metal sheet: tanks, fridges, shelving, lifts",
         layers: &[bulk("metal", 1.0)],
-        excess: OPAQUE_EXCESS,
-        source: PRACTICE,
-        class: ConstructionClass::Metal,
+        ..OPAQUE
     },
     Construction {
         name: "tiled-stud",
@@ -262,9 +233,8 @@ pub(super) const WALLS: &[Construction] = &[
             bulk("air", 90.0),
             bulk("plasterboard", 12.5),
         ],
-        excess: OPAQUE_EXCESS,
         source: "common practice, no source; silver 0.1 µm thick, 1.6e-8 Ω·m from memory",
-        class: ConstructionClass::Metal,
+        ..OPAQUE
     },
 ];
 
@@ -273,8 +243,10 @@ const LATH: CatalogueLayer = CatalogueLayer::Mesh { pitch_mm: 10.0, wire_mm: 1.0
 const SILVER: CatalogueLayer = CatalogueLayer::Film { sheet_resistance_ohm: 0.16 };
 const FOIL_SOURCE: &str =
     "common practice, no source; foil of aluminium, 9 µm, 2.65e-8 Ω·m from memory";
-const REINFORCED: &str = "common practice, no source: 3 dB over the heavy walls, for bars whose pitch is near the wavelength in \
+const REINFORCED: &str = "common practice, no source: 3 dB over the heavy walls, for bars whose \
+    pitch is near the wavelength in \
     concrete";
-const STONE: &str = "common practice, no source: 3 dB over the heavy walls, for damp, mortar and rubble in a thick old wall";
+const STONE: &str = "common practice, no source: 3 dB over the heavy walls, for damp, mortar and \
+    rubble in a thick old wall";
 const WET_ROOM: &str =
     "the wall without tiles and 1.5 dB for pipes and fittings: common practice, no source";

@@ -1,7 +1,9 @@
 //! The linear model beside the textbook, and censored readings beside numerical integration.
 
 use approx::assert_abs_diff_eq;
-use diagnose::{Air, Channel, DECORRELATION, Factor, Layout, Prior, Receiver, Seen, fit, weighted};
+use diagnose::{
+    Air, Channel, ChannelKey, DECORRELATION, Factor, Layout, Prior, Receiver, Seen, fit, weighted,
+};
 use nalgebra::{DMatrix, DVector};
 use radio::{self, NoiseEnvironment};
 use units::{Db, Dbm};
@@ -32,10 +34,7 @@ pub fn channels() -> Vec<Channel> {
         .zip(&slopes)
         .enumerate()
         .map(|(device, (level, slopes))| Channel {
-            device,
-            listener: 0,
-            placing: 0,
-            transmitter: 0,
+            key: ChannelKey::as_found(device, 0),
             level: Dbm(*level),
             slopes: slopes.to_vec(),
             shadow_sigma: Db(4.0),
@@ -53,17 +52,21 @@ pub fn normal(read: f64, sigma: f64) -> Factor {
     })
 }
 
-/// y = H·x + noise over the free variables x: offset, scales, own losses, what else the level lacks.
-/// Σ' = (Σ⁻¹ + Hᵀ·R⁻¹·H)⁻¹ and m' = m + Σ'·Hᵀ·R⁻¹·(y − H·m): the textbook's linear regression with a
-/// normal prior (Bishop, Pattern Recognition and Machine Learning (2006), 3.3, from memory).
+/// y = H·x + noise over the free variables x: offset, scales, own losses, what else the level
+/// lacks. Σ' = (Σ⁻¹ + Hᵀ·R⁻¹·H)⁻¹ and m' = m + Σ'·Hᵀ·R⁻¹·(y − H·m): the textbook's linear
+/// regression with a normal prior (Bishop, Pattern Recognition and Machine Learning (2006), 3.3,
+/// from memory).
 #[test]
 fn normal_readings_give_the_textbooks_posterior() {
     let (mut prior, mut channels) = (prior(), channels());
-    // The first two devices hang three metres apart, the third far off; nobody knows where the last is.
+    // The first two devices hang three metres apart, the third far off; nobody knows where the last
+    // is.
     prior.places = vec![[0.0, 0.0, 1.0], [3.0, 0.0, 1.0], [500.0, 0.0, 1.0]];
     // The first device is read at another place, and with another transmitter, besides.
-    channels.push(Channel { placing: 1, ..channels[0].clone() });
-    channels.push(Channel { transmitter: 1, ..channels[0].clone() });
+    let as_found = channels[0].key;
+    for key in [ChannelKey { placing: 1, ..as_found }, ChannelKey { transmitter: 1, ..as_found }] {
+        channels.push(Channel { key, ..channels[0].clone() });
+    }
     let own_of = [0, 1, 2, 3, 0, 4];
     let shadow_of = [0, 1, 2, 3, 0, 0];
     let spot_of = [0, 1, 2, 3, 4, 0];
@@ -138,8 +141,8 @@ fn normal_readings_give_the_textbooks_posterior() {
     }
 }
 
-/// Mean and standard deviation of the levels of the first two or three channels by a sum over a grid of
-/// all of them.
+/// Mean and standard deviation of the levels of the first two or three channels by a sum over a
+/// grid of all of them.
 fn integrated(joint: (&DVector<f64>, &DMatrix<f64>), factors: &[&Factor]) -> Vec<(f64, f64)> {
     let count = factors.len();
     let (mean, covariance) = joint;
@@ -230,9 +233,9 @@ fn censored_readings_are_those_of_numerical_integration() {
     }
 }
 
-/// Levels of one visit weigh as much as one fade shared by all makes them.
+/// Levels read together weigh as much as one fade shared by all makes them.
 #[test]
-fn levels_of_one_visit_share_a_fade() {
+fn levels_read_together_share_a_fade() {
     let receiver = receiver();
     let all = receiver.reading_sigma.0.powi(2);
     let fading = all - 4.0;

@@ -1,18 +1,18 @@
-//! Synthetic houses drawn from the model: how often the truth lies within the intervals told.
+//! Synthetic houses drawn from the model: how often the truth lies within the intervals given.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use diagnose::{
-    Air, Channel, Factor, Fit, Layout, METER_SIGMA, Network, Prior, Reading, Seen, Sorted,
-    WILD_SHARE, calibrate, fit, weighted,
+    Air, Channel, Factor, Fit, Layout, METER_SIGMA, Network, Prior, Reading, ReadingsByChannel,
+    Seen, WILD_SHARE, calibrate, fit, weighted,
 };
+use fixtures::{Dice, PLANS, shipped, site};
 use forecast::Site;
-use nalgebra::{DMatrix, DVector};
+use nalgebra::{Cholesky, DMatrix, DVector};
 use rayon::prelude::*;
 use units::{Db, Dbm};
 
-use super::dice::Dice;
-use super::site::{PLANS, plan, reading, site};
+use super::site::reading;
 
 /// Standard normal deviate within which four of five lie on either side (from memory).
 const FOUR_FIFTHS_Z: f64 = 1.281_551_565_544_6;
@@ -30,6 +30,22 @@ struct House {
     levels: Vec<f64>,
 }
 
+/// Several normal numbers with a covariance.
+fn normals(dice: &mut Dice, mean: &DVector<f64>, covariance: &DMatrix<f64>) -> DVector<f64> {
+    let root = Cholesky::new(covariance.clone()).unwrap().l();
+    let free = DVector::from_fn(mean.len(), |_, _| dice.normal());
+    mean + root * free
+}
+
+/// Power of a Rician fade relative to its mean, decibels, of a K factor in decibels.
+fn rician_db(dice: &mut Dice, k_db: f64) -> f64 {
+    let k = 10_f64.powf(k_db / 10.0);
+    let scattered = (0.5 / (1.0 + k)).sqrt();
+    let steady = (k / (1.0 + k)).sqrt();
+    let (i, q) = (steady + scattered * dice.normal(), scattered * dice.normal());
+    10.0 * (i * i + q * q).log10()
+}
+
 /// A house whose walls lose what `walls` says of the scales drawn, for each channel.
 fn house(
     dice: &mut Dice,
@@ -38,29 +54,32 @@ fn house(
     walls: impl Fn(&DVector<f64>) -> Vec<f64>,
 ) -> House {
     let offset = prior.site_offset.0 + prior.site_sigma.0 * dice.normal();
-    let scales = dice.normals(&prior.scales, &prior.scale_covariance);
+    let scales = normals(dice, &prior.scales, &prior.scale_covariance);
     let walls = walls(&scales);
     let mut own = BTreeMap::new();
     for channel in channels {
-        own.entry(channel.device).or_insert_with(|| channel.own_sigma.0 * dice.normal());
+        own.entry(channel.key.device).or_insert_with(|| channel.own_sigma.0 * dice.normal());
     }
     let ties = DMatrix::from_fn(channels.len(), channels.len(), |i, j| {
         let (a, b) = (&channels[i], &channels[j]);
         let jitter = if i == j { 1e-9 } else { 0.0 };
-        prior.nearness(a.device, b.device) * a.shadow_sigma.0 * b.shadow_sigma.0 + jitter
+        prior.shadowing_correlation(a.key.device, b.key.device)
+            * a.shadow_sigma.0
+            * b.shadow_sigma.0
+            + jitter
     });
-    let shadows = dice.normals(&DVector::zeros(channels.len()), &ties);
+    let shadows = normals(dice, &DVector::zeros(channels.len()), &ties);
     let lost = walls.iter().zip(&shadows);
     let levels = channels.iter().zip(lost).map(|(channel, (walls, shadow))| {
         let rest = shadow + channel.spot_sigma.0 * dice.normal();
-        channel.level.0 - (offset - prior.site_offset.0) - walls - own[&channel.device] - rest
+        channel.level.0 - (offset - prior.site_offset.0) - walls - own[&channel.key.device] - rest
     });
     let levels = levels.collect();
     House { offset, scales, own, levels }
 }
 
-/// What an installer reads of some of the sensors: levels, bars, check-ins; alone or several in one
-/// visit.
+/// What an installer reads of some of the sensors: levels, bars, check-ins; alone or several at
+/// one time.
 fn readings(dice: &mut Dice, site: &Site<'_>, channels: &[Channel], house: &House) -> Vec<Reading> {
     let mut all = Vec::new();
     let count = 1 + dice.below(8);
@@ -70,12 +89,12 @@ fn readings(dice: &mut Dice, site: &Site<'_>, channels: &[Channel], house: &Hous
     }
     for number in asked {
         let (channel, level) = (&channels[number], house.levels[number]);
-        let id = &site.plan.devices[channel.device].id;
+        let id = &site.plan.devices[channel.key.device].id;
         let receiver = &channel.receiver;
         let missed = receiver.missed(Dbm(level), Air::QUIET);
         let mut time = 0.0;
-        let visits = 1 + dice.below(5);
-        for _ in 0..visits {
+        let rounds = 1 + dice.below(5);
+        for _ in 0..rounds {
             time += 60.0 + 600.0 * dice.part();
             let sort = dice.below(3);
             if sort == 2 {
@@ -83,7 +102,7 @@ fn readings(dice: &mut Dice, site: &Site<'_>, channels: &[Channel], house: &Hous
                 all.push(reading(id, seen, Some(time)));
                 continue;
             }
-            let fade = dice.rician_db(site.model.k_factor_db.0);
+            let fade = rician_db(dice, site.model.k_factor_db.0);
             let repeats = if dice.chance(0.3) { 2 + dice.below(4) } else { 1 };
             for repeat in 0..repeats {
                 let shown = if dice.chance(WILD_SHARE) {
@@ -129,28 +148,25 @@ impl Counts {
         prior: &Prior,
         (found, place): (&Fit, &dyn Fn(usize) -> usize),
     ) {
-        let told = |variable: usize| {
-            let estimate = found.estimate(variable);
-            (estimate.mean, estimate.sigma)
+        let estimate = |variable: usize| {
+            let found = found.estimate(variable);
+            (found.mean, found.sigma)
         };
-        self.add("site offset", house.offset, told(Layout::OFFSET));
+        self.add("site offset", house.offset, estimate(Layout::OFFSET));
         for number in 0..prior.constructions.len() {
-            let scale = told(found.layout.scale(number));
+            let scale = estimate(found.layout.scale(number));
             let before = prior.scale_covariance[(number, number)].sqrt();
-            let what = if scale.1 < 0.95 * before {
-                "scales that readings tell of"
-            } else {
-                "other scales"
-            };
+            let what =
+                if scale.1 < 0.95 * before { "scales that were read" } else { "other scales" };
             self.add(what, house.scales[number], scale);
         }
         for (number, channel) in channels.iter().enumerate() {
-            let level = told(found.layout.channel(place(number)));
-            let own = found.layout.devices.binary_search(&channel.device).unwrap();
-            let own = told(found.layout.own(own));
-            if read.contains(&channel.device) {
+            let level = estimate(found.layout.channel(place(number)));
+            let own = found.layout.devices.binary_search(&channel.key.device).unwrap();
+            let own = estimate(found.layout.own(own));
+            if read.contains(&channel.key.device) {
                 self.add("levels of read sensors", house.levels[number], level);
-                self.add("own losses of read sensors", house.own[&channel.device], own);
+                self.add("own losses of read sensors", house.own[&channel.key.device], own);
             } else {
                 self.add("levels of sensors not read", house.levels[number], level);
             }
@@ -186,7 +202,7 @@ impl Counts {
 
 fn to_the_panel(network: &Network<'_>) -> Vec<Channel> {
     let mut channels = network.channels(&[]);
-    channels.retain(|channel| channel.listener == 0);
+    channels.retain(|channel| channel.key.listener == 0);
     channels
 }
 
@@ -195,7 +211,7 @@ fn to_the_panel(network: &Network<'_>) -> Vec<Channel> {
 fn intervals_hold_the_truth_of_linear_houses() {
     let mut counts = Counts::default();
     for (number, name) in PLANS.iter().enumerate() {
-        let plan = plan(name);
+        let plan = shipped(name);
         let site = site(&plan);
         let network = Network::new(&site).unwrap();
         let channels = to_the_panel(&network);
@@ -212,12 +228,12 @@ fn intervals_hold_the_truth_of_linear_houses() {
             };
             let truth = house(&mut dice, prior, &channels, walls);
             let readings = readings(&mut dice, &site, &channels, &truth);
-            let sorted = Sorted::new(&site, &readings);
+            let sorted = ReadingsByChannel::new(&site, &readings);
             let factors: Vec<(usize, Factor)> = sorted
-                .by_channel
+                .channels
                 .iter()
                 .map(|(key, readings)| {
-                    let number = channels.iter().position(|one| one.key() == *key).unwrap();
+                    let number = channels.iter().position(|one| one.key == *key).unwrap();
                     let receiver = &channels[number].receiver;
                     let seen = weighted(receiver, readings);
                     (number, Factor::weighted(receiver, Air::QUIET, &seen))
@@ -226,7 +242,7 @@ fn intervals_hold_the_truth_of_linear_houses() {
             let factors: Vec<(usize, &Factor)> = factors.iter().map(|(n, f)| (*n, f)).collect();
             let found = fit(prior, &channels, &factors);
             assert!(found.posterior.settled);
-            let read = sorted.by_channel.keys().map(|key| key.device).collect();
+            let read = sorted.channels.keys().map(|key| key.device).collect();
             let mut counts = Counts::default();
             counts.house(&truth, (&channels, &read), prior, (&found, &|number| number));
             counts
@@ -241,7 +257,7 @@ fn intervals_hold_the_truth_of_linear_houses() {
 fn intervals_hold_the_truth_of_traced_houses() {
     let mut counts = Counts::default();
     for (number, name) in PLANS.iter().enumerate() {
-        let plan = plan(name);
+        let plan = shipped(name);
         let site = site(&plan);
         let network = Network::new(&site).unwrap();
         let channels = to_the_panel(&network);
@@ -252,22 +268,22 @@ fn intervals_hold_the_truth_of_traced_houses() {
                 let lines = network.traced(scales, false);
                 let about = network.channels_about(scales, &lines, &[]);
                 let mut about: Vec<Channel> = about;
-                about.retain(|channel| channel.listener == 0);
+                about.retain(|channel| channel.key.listener == 0);
                 let pairs = about.iter().zip(&channels);
                 pairs.map(|(there, here)| (here.level - there.level).0).collect()
             };
             let truth = house(&mut dice, prior, &channels, traced);
             let readings = readings(&mut dice, &site, &channels, &truth);
             let calibration = calibrate(&site, &readings).unwrap();
-            let sorted = Sorted::new(&site, &readings);
-            let read = sorted.by_channel.keys().map(|key| key.device).collect();
+            let sorted = ReadingsByChannel::new(&site, &readings);
+            let read = sorted.channels.keys().map(|key| key.device).collect();
             let place = |number: usize| {
-                let key = channels[number].key();
+                let key = channels[number].key;
                 let mut all = calibration.channels.iter();
-                all.position(|one| one.key() == key).unwrap()
+                all.position(|one| one.key == key).unwrap()
             };
-            let told = (&calibration.fit, &place as &dyn Fn(usize) -> usize);
-            counts.house(&truth, (&channels, &read), prior, told);
+            let found = (&calibration.fit, &place as &dyn Fn(usize) -> usize);
+            counts.house(&truth, (&channels, &read), prior, found);
         }
     }
     // Fewer houses: the offsets alone scatter by four parts in a hundred.
@@ -279,7 +295,7 @@ fn intervals_hold_the_truth_of_traced_houses() {
 fn fades_are_drawn_as_the_likelihood_takes_them() {
     let (mean, sigma) = radio::rician_decibel_moments(Db(6.0));
     let mut dice = Dice::new(3);
-    let drawn: Vec<f64> = (0..200_000).map(|_| dice.rician_db(6.0)).collect();
+    let drawn: Vec<f64> = (0..200_000).map(|_| rician_db(&mut dice, 6.0)).collect();
     let count = drawn.len() as f64;
     let middle = drawn.iter().sum::<f64>() / count;
     let square = drawn.iter().map(|x| (x - middle).powi(2)).sum::<f64>() / count;

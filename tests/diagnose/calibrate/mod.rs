@@ -2,6 +2,5 @@
 
 mod cases;
 mod coverage;
-mod dice;
 mod reference;
 mod site;

@@ -41,8 +41,8 @@ fn normal_readings_are_those_of_gaussian_process_regression() {
     }
 }
 
-/// Levels with a wild one among them, bars, and check-ins. The chain's own error is some hundredths of
-/// a standard deviation, and so is that of expectation propagation.
+/// Levels with a wild one among them, bars, and check-ins. The chain's own error is some hundredths
+/// of a standard deviation, and so is that of expectation propagation.
 #[test]
 fn mixed_readings_are_those_of_a_markov_chain() {
     let levels = [-88.0, -86.0, -91.0, -40.0].map(|level| Seen::Level(Dbm(level)));

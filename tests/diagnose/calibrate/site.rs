@@ -2,25 +2,12 @@
 
 use approx::assert_abs_diff_eq;
 use diagnose::{Calibration, Circumstance, Reading, Seen, calibrate};
-use forecast::{Assessment, LinkOverride, Model, Site, vocabulary};
-use plan::{Plan, read_file};
+use fixtures::{PLANS, shipped, site};
+use forecast::Assessment;
 use units::{Db, Dbm};
 
 /// Step of a reading that is raised, dB.
 const STEP_DB: f64 = 2.0;
-
-pub const PLANS: [&str; 6] =
-    ["annexe", "brick-house", "bungalow", "corner-shop", "foil-garage", "workshop"];
-
-pub fn plan(name: &str) -> Plan {
-    let file = format!("floorplans/{name}.geojson");
-    let path = fixtures::root().join(file);
-    read_file(&path, &vocabulary()).unwrap().plan
-}
-
-pub fn site(plan: &Plan) -> Site<'_> {
-    Site::new(plan, Model::default(), LinkOverride::default(), None).unwrap()
-}
 
 pub fn reading(sensor: &str, seen: Seen, time_min: Option<f64>) -> Reading {
     Reading {
@@ -68,7 +55,7 @@ fn is_sane(calibration: &Calibration) {
 #[test]
 fn no_readings_leave_the_forecast_to_the_bit() {
     for name in PLANS {
-        let plan = plan(name);
+        let plan = shipped(name);
         let site = site(&plan);
         let assessed = Assessment::new(&site).unwrap();
         // Notes and noise alone are no readings of a level.
@@ -100,13 +87,13 @@ fn no_readings_leave_the_forecast_to_the_bit() {
 #[test]
 fn the_parts_of_the_spread_make_the_whole_of_the_forecast() {
     for name in PLANS {
-        let plan = plan(name);
+        let plan = shipped(name);
         let site = site(&plan);
         let calibration = calibrate(&site, &[]).unwrap();
         for channel in &calibration.channels {
             let variance = calibration.prior.covariance(channel, channel);
             let device =
-                calibration.devices.iter().find(|one| one.device == channel.device).unwrap();
+                calibration.devices.iter().find(|one| one.device == channel.key.device).unwrap();
             let mut levels = device.levels.iter();
             let at = levels.find(|one| one.before.level == channel.level).unwrap();
             assert_abs_diff_eq!(variance.sqrt(), at.before.sigma.0, epsilon = 1e-9);
@@ -117,7 +104,7 @@ fn the_parts_of_the_spread_make_the_whole_of_the_forecast() {
 #[test]
 fn three_readings_narrow_every_forecast() {
     for name in PLANS {
-        let plan = plan(name);
+        let plan = shipped(name);
         let site = site(&plan);
         let bare = calibrate(&site, &[]).unwrap();
         let read: Vec<Reading> = bare
@@ -141,7 +128,7 @@ fn three_readings_narrow_every_forecast() {
 /// Nine sensors at −2 dB each and one reading 40 dB too high or too low.
 #[test]
 fn one_wild_reading_moves_little() {
-    let plan = plan("brick-house");
+    let plan = shipped("brick-house");
     let site = site(&plan);
     let bare = calibrate(&site, &[]).unwrap();
     let ids: Vec<(String, f64)> =
@@ -174,7 +161,7 @@ fn one_wild_reading_moves_little() {
 /// further off it is ever more likely wild, and then it must pull less.
 #[test]
 fn a_higher_reading_never_lowers_the_forecast_of_its_sensor() {
-    let plan = plan("bungalow");
+    let plan = shipped("bungalow");
     let site = site(&plan);
     let bare = calibrate(&site, &[]).unwrap();
     let device = &bare.devices[0];
@@ -213,7 +200,7 @@ fn a_higher_reading_never_lowers_the_forecast_of_its_sensor() {
 
 #[test]
 fn the_order_of_readings_does_not_matter() {
-    let plan = plan("brick-house");
+    let plan = shipped("brick-house");
     let site = site(&plan);
     let bare = calibrate(&site, &[]).unwrap();
     let mut readings = Vec::new();
@@ -228,7 +215,7 @@ fn the_order_of_readings_does_not_matter() {
         readings.extend(own);
     }
     let first = calibrate(&site, &readings).unwrap();
-    let mut dice = super::dice::Dice::new(5);
+    let mut dice = fixtures::Dice::new(5);
     for _ in 0..3 {
         for number in (1..readings.len()).rev() {
             readings.swap(number, dice.below(number + 1));
@@ -256,7 +243,7 @@ fn nothing_that_is_read_can_break_it() {
         Seen::NoiseFloor(Dbm(-20.0)),
     ];
     for name in ["annexe", "foil-garage"] {
-        let plan = plan(name);
+        let plan = shipped(name);
         let site = site(&plan);
         let ids: Vec<String> = plan.devices.iter().map(|one| one.id.clone()).collect();
         for seen in absurd {
@@ -275,8 +262,8 @@ fn nothing_that_is_read_can_break_it() {
 }
 
 #[test]
-fn readings_of_nobody_are_told_and_do_nothing() {
-    let plan = plan("bungalow");
+fn readings_of_unknown_devices_are_listed_and_do_nothing() {
+    let plan = shipped("bungalow");
     let site = site(&plan);
     let mut stray = levels("nobody", &[-60.0]);
     stray[0].line = 7;
@@ -293,7 +280,7 @@ fn readings_of_nobody_are_told_and_do_nothing() {
 /// What is written into a plan: scales, offset and each device's own loss give its level again.
 #[test]
 fn what_is_written_gives_the_level_again() {
-    let plan = plan("brick-house");
+    let plan = shipped("brick-house");
     let site = site(&plan);
     let bare = calibrate(&site, &[]).unwrap();
     let readings: Vec<Reading> = bare
@@ -306,12 +293,12 @@ fn what_is_written_gives_the_level_again() {
     let network = diagnose::Network::new(&site).unwrap();
     let scales = calibration.constructions.iter();
     let scales: Vec<f64> = scales.map(|one| one.scale_after.mean).collect();
-    let lines = network.traced(&scales.into(), false);
+    let losses = network.traced(&scales.into(), false);
     for device in &calibration.devices {
-        let way = network.way(device.device, 0).unwrap();
-        let more = lines[way].loss - network.lines()[way].loss;
+        let hop = network.hop(device.device, 0).unwrap();
+        let more = losses[hop].loss - network.losses[hop].loss;
         let offset = Db(calibration.site_after.mean - calibration.site_before.mean);
-        let level = network.ways[way].received - more - offset - device.loss;
+        let level = network.hops[hop].received - more - offset - device.loss;
         assert_abs_diff_eq!(level.0, device.levels[0].after.level.0, epsilon = 1e-9);
     }
 }

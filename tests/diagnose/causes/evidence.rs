@@ -1,10 +1,12 @@
-//! Evidence of causes against a plain sum over a fine grid of two levels, and what must always hold.
+//! Evidence of causes against a plain sum over a fine grid of two levels, and what must always
+//! hold.
 
 use diagnose::cause::{
     BATTERY_LOW_STRAY, Case, Cause, NOISE_RISES, OBSTRUCTION_LOSS, OBSTRUCTION_SIGMA,
     OTHERS_FAULTY, OTHERS_LAPSE, OTHERS_LOSSES, Shares, TAMPER_STRAY, Test, diagnose_causes,
 };
-use diagnose::{Air, Channel, Circumstance, Prior, Reading, Receiver, Seen};
+use diagnose::{Air, Channel, ChannelKey, Circumstance, Prior, Reading, Receiver, Seen};
+use fixtures::Dice;
 use units::Dbm;
 
 use crate::causes::truth::{House, TARGET, channel, prior, reading, receiver};
@@ -164,13 +166,14 @@ fn the_number_of_threads_does_not_matter() {
 }
 
 #[test]
-fn the_result_that_a_cause_foretells_raises_it() {
+fn the_result_that_a_cause_predicts_raises_it() {
     let receiver = receiver();
     let (prior, channels, readings) = small_case(&receiver);
     let needed = receiver.needed.0;
     let chance = |cause: Cause, more: &[(Seen, Circumstance)], placing: u32, transmitter: u32| {
         let mut channels = channels.clone();
-        channels.push(Channel { placing, transmitter, ..channels[0].clone() });
+        let key = ChannelKey { placing, transmitter, ..channels[0].key };
+        channels.push(Channel { key, ..channels[0].clone() });
         let mut readings = readings.clone();
         let own = if placing + transmitter > 0 { 2 } else { 0 };
         for (seen, circumstance) in more {
@@ -212,5 +215,47 @@ fn every_test_has_a_sentence_and_a_time() {
     }
     for cause in Cause::ALL {
         assert!(cause.first_step().ends_with('.') && !cause.name().is_empty());
+    }
+}
+
+#[test]
+fn forty_sensors_and_two_thousand_readings_give_the_same_on_one_thread_and_on_two() {
+    let (prior, receiver) = (prior(), receiver());
+    let mut dice = Dice::new(7);
+    let needed = receiver.needed.0;
+    let channels: Vec<_> = (0..40)
+        .map(|device| {
+            let slopes = [dice.within(0.0, 6.0), dice.within(0.0, 14.0)];
+            channel(&receiver, device, needed + dice.within(2.0, 12.0), slopes)
+        })
+        .collect();
+    let mut readings = Vec::new();
+    for number in 0..2_000 {
+        let own = number % 40;
+        let level = channels[own].level;
+        let seen = if dice.chance(0.5) {
+            Seen::Level(Dbm((level.0 + 4.0 * dice.normal()).round()))
+        } else {
+            Seen::CheckIn { heard: dice.chance(0.8) }
+        };
+        readings.push((Some(own), reading(seen, Circumstance::AsFound)));
+    }
+    let case = Case {
+        prior: &prior,
+        channels: &channels,
+        bands: &[],
+        readings: &readings,
+        shares: Shares::default(),
+    };
+    let asked: Vec<usize> = (0..40).collect();
+    let said = [1, 2].map(|count| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(count).build().unwrap();
+        pool.install(|| diagnose_causes(&case, &asked))
+    });
+    assert_eq!(said[0].len(), 40);
+    assert_eq!(said[0], said[1]);
+    for one in &said[0] {
+        let sum: f64 = one.causes.iter().map(|cause| cause.chance).sum();
+        assert!((sum - 1.0).abs() < 1e-9 && one.next_tests.len() == Test::ALL.len(), "{sum}");
     }
 }

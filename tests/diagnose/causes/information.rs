@@ -22,12 +22,13 @@ fn points(mean: f64, sigma: f64) -> Vec<(f64, f64)> {
     list.into_iter().map(|(x, weight)| (x, weight / sum)).collect()
 }
 
-/// One state: its weight, and the level as found and at the test given what both share, with lapses.
+/// One state: its weight, and the level as found and at the test given what both share, with
+/// lapses.
 struct State {
     cause: usize,
     weight: f64,
     lapse: f64,
-    /// Weak by so much; mended by a fresh battery.
+    /// Weak by so much; cured by a fresh battery.
     weak: Option<bool>,
 }
 

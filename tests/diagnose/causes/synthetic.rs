@@ -117,7 +117,7 @@ fn chances_are_calibrated_and_the_true_cause_is_first() {
     let all: Vec<&Followed> = cases.iter().collect();
     // Readings of the sensor as found (five to twelve) and those of the tests that were asked for.
     assert!(first_share(&all, TESTS) >= 0.8);
-    // The chances themselves, held to the truth above, foretell the same share with less of luck.
+    // The chances themselves, held to the truth above, predict the same share with less luck.
     assert!(expected_first_share(&all, TESTS) >= 0.8);
 }
 

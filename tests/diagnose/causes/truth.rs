@@ -9,12 +9,13 @@ use diagnose::cause::{
     OTHERS_LAPSE, OTHERS_LOSSES, PANEL_LOSS, PANEL_LOSS_SIGMA, PLACES_PER_TEST, Shares,
     TAMPER_SAID, TAMPER_STRAY, TRANSMISSIONS_PER_TEST, Test, WEAK_LOSS, WEAK_SIGMA,
 };
-use diagnose::{Air, Channel, Circumstance, Prior, Reading, Receiver, Remark, Seen, WILD_SHARE};
+use diagnose::{
+    Air, Channel, ChannelKey, Circumstance, Prior, Reading, Receiver, Remark, Seen, WILD_SHARE,
+};
+use fixtures::Dice;
 use nalgebra::{DMatrix, DVector};
 use radio::{DEFAULT_LINK, NoiseEnvironment, link};
 use units::{Db, Dbm};
-
-use crate::causes::dice::Dice;
 
 pub const OWN_SIGMA: f64 = 2.0;
 pub const SHADOW_SIGMA: f64 = 5.0;
@@ -41,10 +42,7 @@ pub fn prior() -> Prior {
 
 pub fn channel(receiver: &Receiver, device: usize, level: f64, slopes: [f64; 2]) -> Channel {
     Channel {
-        device,
-        listener: 0,
-        placing: 0,
-        transmitter: 0,
+        key: ChannelKey::as_found(device, 0),
         level: Dbm(level),
         slopes: slopes.to_vec(),
         shadow_sigma: Db(SHADOW_SIGMA),
@@ -108,13 +106,13 @@ impl House {
         let mut dice = Dice::new(seed);
         let prior = prior();
         let receiver = receiver();
-        let mut left = dice.even();
+        let mut left = dice.part();
         let cause = Cause::ALL.into_iter().find(|cause| {
             left -= shares.of(*cause);
             left < 0.0
         });
         let cause = cause.unwrap_or(Cause::NotRadio);
-        let count = dice.whole(5, 8);
+        let count = 5 + dice.below(4);
         let offset = prior.site_sigma.0 * dice.normal();
         let scales: Vec<f64> =
             (0..2).map(|i| prior.scale_covariance[(i, i)].sqrt() * dice.normal()).collect();
@@ -127,8 +125,8 @@ impl House {
         let mut devices = Vec::new();
         for number in 0..count {
             let margin =
-                if number == TARGET { dice.between(4.0, 24.0) } else { dice.between(8.0, 35.0) };
-            let slopes = [dice.between(0.0, 6.0), dice.between(0.0, 14.0)];
+                if number == TARGET { dice.within(4.0, 24.0) } else { dice.within(8.0, 35.0) };
+            let slopes = [dice.within(0.0, 6.0), dice.within(0.0, 14.0)];
             let level = receiver.needed.0 + margin;
             channels.push(channel(&receiver, number, level, slopes));
             let shadow = SHADOW_SIGMA * dice.normal();
@@ -146,7 +144,7 @@ impl House {
                 device.strike(cause, &mut dice);
             } else if dice.chance(OTHERS_FAULTY) {
                 if dice.chance(0.7) {
-                    let loss = OTHERS_LOSSES[dice.whole(0, OTHERS_LOSSES.len() - 1)];
+                    let loss = dice.one_of(&OTHERS_LOSSES);
                     device.obstruction = Some((loss.0, false));
                 } else {
                     device.lapse = OTHERS_LAPSE;
@@ -173,7 +171,7 @@ impl House {
     fn read_as_found(&mut self) {
         for number in 0..self.devices.len() {
             let count =
-                if number == TARGET { self.dice.whole(5, 12) } else { self.dice.whole(1, 3) };
+                if number == TARGET { 5 + self.dice.below(8) } else { 1 + self.dice.below(3) };
             for _ in 0..count {
                 if self.dice.chance(0.6) {
                     self.check_in(number, Circumstance::AsFound);
@@ -186,8 +184,8 @@ impl House {
             self.noise_floor();
         }
         let device = &self.devices[TARGET];
-        let told = [(device.battery_low, Remark::BatteryLow), (device.tamper, Remark::Tamper)];
-        for (_, remark) in told.into_iter().filter(|(told, _)| *told) {
+        let remarks = [(device.battery_low, Remark::BatteryLow), (device.tamper, Remark::Tamper)];
+        for (_, remark) in remarks.into_iter().filter(|(is, _)| *is) {
             let mut note = reading(Seen::Nothing, Circumstance::AsFound);
             note.remarks.push(remark);
             self.readings.push((Some(TARGET), note));
@@ -266,7 +264,8 @@ impl House {
 
     fn push(&mut self, device: Device, placing: u32, transmitter: u32) -> usize {
         let like = self.channels[TARGET].clone();
-        self.channels.push(Channel { placing, transmitter, ..like });
+        let key = ChannelKey { placing, transmitter, ..like.key };
+        self.channels.push(Channel { key, ..like });
         self.bands.push(0);
         self.devices.push(device);
         self.channels.len() - 1
@@ -293,7 +292,7 @@ impl House {
         let centre = self.static_level(channel, circumstance) + receiver.fade_mean;
         let sigma = receiver.reading_sigma.0;
         let read = if self.dice.chance(WILD_SHARE) {
-            self.dice.between(-150.0, -30.0)
+            self.dice.within(-150.0, -30.0)
         } else {
             centre.0 + sigma * self.dice.normal()
         };
@@ -323,14 +322,13 @@ impl House {
 fn airs(cause: Cause, dice: &mut Dice) -> (Air, Air) {
     match cause {
         Cause::Noise => {
-            let noise_rise = NOISE_RISES[dice.whole(0, NOISE_RISES.len() - 1)];
+            let noise_rise = dice.one_of(&NOISE_RISES);
             let found = Air { noise_rise, ..Air::QUIET };
             let gone = dice.chance(NOISE_ELSEWHEN);
             (found, if gone { Air::QUIET } else { found })
         }
         Cause::Clashes => {
-            let air =
-                Air { clash: CLASH_CHANCES[dice.whole(0, CLASH_CHANCES.len() - 1)], ..Air::QUIET };
+            let air = Air { clash: dice.one_of(&CLASH_CHANCES), ..Air::QUIET };
             (air, air)
         }
         _ => (Air::QUIET, Air::QUIET),
@@ -348,7 +346,7 @@ impl Device {
             Cause::Null => {
                 // Rayleigh, given that it is below: by rejection.
                 let power = loop {
-                    let power = -dice.even().ln();
+                    let power = -dice.part().ln();
                     if power < NULL_BELOW.to_ratio().0 {
                         break power;
                     }
@@ -363,7 +361,7 @@ impl Device {
                 }
             }
             Cause::NotRadio => {
-                self.lapse = LAPSES[dice.whole(0, LAPSES.len() - 1)];
+                self.lapse = dice.one_of(&LAPSES);
                 tamper = TAMPER_SAID;
             }
             Cause::TooWeak | Cause::Noise | Cause::PanelLoss | Cause::Clashes => {}

@@ -1,6 +1,4 @@
-//! No input whatever does harm.
-
-use std::time::{Duration, Instant};
+//! No input does harm.
 
 use diagnose::readings::{MAX_LISTED_ROWS, MAX_READINGS_BYTES, MAX_ROWS, Scales, read_readings};
 use proptest::prelude::*;
@@ -51,7 +49,6 @@ proptest! {
 
 #[test]
 fn large_files() {
-    let began = Instant::now();
     let mut text = "sensor,level\n".to_owned();
     text.push_str(&"nobody at all,-80\n".repeat(900_000));
     let file = read(&text);
@@ -73,6 +70,4 @@ fn large_files() {
         survives(text.as_bytes());
         survives(format!("sensor,level\n{text}").as_bytes());
     }
-    // Generous: all of it takes a few seconds where nothing else runs.
-    assert!(began.elapsed() < Duration::from_secs(120), "{:?}", began.elapsed());
 }

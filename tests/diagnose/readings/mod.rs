@@ -1,4 +1,4 @@
-//! Files of readings: every fault is told with its line, and the good rows are used.
+//! Files of readings: every fault is reported with its line, and the good rows are used.
 
 mod faults;
 mod forgiving;

@@ -65,6 +65,6 @@ pub fn survives(bytes: &[u8]) {
         }
     }
     if bytes.trim_ascii().is_empty() {
-        assert_eq!(file.faults.len(), 1, "an empty file is told");
+        assert_eq!(file.faults.len(), 1, "an empty file is a fault");
     }
 }

@@ -7,7 +7,7 @@ use siting::reach::Reach;
 use siting::spots::Spot;
 use units::Db;
 
-use super::{nothing_told, shipped};
+use super::{neutral_calibration, shipped};
 
 fn results(plan: &Plan, model: Model, panel: Option<Device>) -> Vec<DeviceResult> {
     let site = Site::new(plan, model, LinkOverride::default(), panel).unwrap();
@@ -15,7 +15,7 @@ fn results(plan: &Plan, model: Model, panel: Option<Device>) -> Vec<DeviceResult
     all.sensors.into_iter().chain(all.two_way).collect()
 }
 
-fn told(loss: f64, own: f64, sigma: f64) -> DeviceCalibration {
+fn calibrated_device(loss: f64, own: f64, sigma: f64) -> DeviceCalibration {
     DeviceCalibration { loss: Db(loss), own: Db(own), sigma: Db(sigma) }
 }
 
@@ -26,7 +26,7 @@ fn what_tells_nothing_changes_nothing() {
     for name in ["brick-house", "annexe", "foil-garage"] {
         let plan = shipped(name);
         let mut with = plan.clone();
-        let mut calibration = nothing_told(&plan);
+        let mut calibration = neutral_calibration(&plan);
         for wall in &plan.walls {
             let spread = ConstructionScale { scale: 1.0, sigma: 0.1 };
             calibration.constructions.insert(wall.construction.clone(), spread);
@@ -48,10 +48,10 @@ fn the_loss_that_was_read_counts_at_its_place_and_the_devices_own_elsewhere() {
     let plan = shipped("brick-house");
     let panel = plan.panel().unwrap().clone();
     let mut with = plan.clone();
-    let mut calibration = nothing_told(&plan);
+    let mut calibration = neutral_calibration(&plan);
     (calibration.site_offset, calibration.site_sigma) = (Db(9.5), Db(1.5));
     let sensor = plan.devices.iter().find(|d| d.kind == DeviceKind::Sensor).unwrap();
-    calibration.devices.insert(sensor.id.clone(), told(3.1, 1.2, 2.2));
+    calibration.devices.insert(sensor.id.clone(), calibrated_device(3.1, 1.2, 2.2));
     with.calibration = Some(calibration);
     let model = Model::default();
     let usual = Model { site_sigma_db: Db(1.5), ..model };
@@ -93,13 +93,13 @@ fn the_loss_that_was_read_counts_at_its_place_and_the_devices_own_elsewhere() {
     assert_eq!(there.hop.ledger.calibrated_loss_db, Db(3.1));
 }
 
-/// Walls and site told apart better make the spread through many walls smaller, never below what
+/// Walls and site known better make the spread through many walls smaller, never below what
 /// the plan does not show.
 #[test]
 fn narrowed_walls_narrow_the_spread() {
     let plan = shipped("foil-garage");
     let mut with = plan.clone();
-    let mut calibration = nothing_told(&plan);
+    let mut calibration = neutral_calibration(&plan);
     calibration.site_sigma = Db(1.0);
     let names: Vec<String> = plan
         .walls
@@ -139,8 +139,8 @@ fn a_hop_to_a_repeater_knows_the_devices_own_loss_only() {
         height_m: sensor.height_m,
         ..Device::bare(DeviceKind::Repeater, sensor.level)
     });
-    let mut calibration = nothing_told(&plan);
-    calibration.devices.insert(sensor.id.clone(), told(58.0, 4.0, 2.0));
+    let mut calibration = neutral_calibration(&plan);
+    calibration.devices.insert(sensor.id.clone(), calibrated_device(58.0, 4.0, 2.0));
     with.calibration = Some(calibration);
     let model = Model::default().calibrated(&with);
     let all = results(&with, model, None);
@@ -156,11 +156,11 @@ fn a_spot_at_the_place_is_the_place() {
     let plan = shipped("brick-house");
     let panel = plan.panel().unwrap().clone();
     let mut with = plan.clone();
-    let mut calibration = nothing_told(&plan);
+    let mut calibration = neutral_calibration(&plan);
     let heard = plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel);
     for (device, number) in heard.zip(1..) {
         let loss = f64::from(number);
-        let read = told(loss, loss / 4.0, 2.0 + loss / 10.0);
+        let read = calibrated_device(loss, loss / 4.0, 2.0 + loss / 10.0);
         calibration.devices.insert(device.id.clone(), read);
     }
     with.calibration = Some(calibration);
@@ -178,15 +178,15 @@ fn a_spot_at_the_place_is_the_place() {
         };
         let radio = &reach.radio(&[spot], &|_| {})[0];
         let checked = results(&with, model, Some(moved));
-        let mut told = 0.0;
+        let mut lost = 0.0;
         for (talker, heard) in reach.talkers.iter().zip(&radio.heard) {
             let checked = checked.iter().find(|r| r.device.id == talker.device.id).unwrap();
-            told += checked.hop.ledger.calibrated_loss_db.0;
+            lost += checked.hop.ledger.calibrated_loss_db.0;
             assert!((checked.fault_per_year - heard.fault_per_year).abs() < 1e-9);
             if heard.via.is_none() {
                 assert!((checked.hop.ledger.margin_db - heard.margin).0.abs() < 1e-9);
             }
         }
-        assert!(told > 10.0);
+        assert!(lost > 10.0);
     }
 }

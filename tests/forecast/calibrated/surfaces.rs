@@ -5,7 +5,7 @@ use plan::{ConstructionScale, Plan};
 use trace::HeightProfile;
 use units::Hertz;
 
-use super::{nothing_told, shipped};
+use super::{neutral_calibration, shipped};
 
 fn surfaces(plan: &Plan, model: &Model) -> Surfaces {
     let names = SurfaceNames::new(plan);
@@ -14,9 +14,9 @@ fn surfaces(plan: &Plan, model: &Model) -> Surfaces {
 
 fn scaled(plan: &Plan, name: &str, scale: f64, sigma: f64) -> Plan {
     let mut plan = plan.clone();
-    let mut told = plan.calibration.clone().unwrap_or_else(|| nothing_told(&plan));
-    told.constructions.insert(name.to_owned(), ConstructionScale { scale, sigma });
-    plan.calibration = Some(told);
+    let mut calibration = plan.calibration.clone().unwrap_or_else(|| neutral_calibration(&plan));
+    calibration.constructions.insert(name.to_owned(), ConstructionScale { scale, sigma });
+    plan.calibration = Some(calibration);
     plan
 }
 

@@ -189,7 +189,7 @@ impl House {
     /// partitions that end free in a room. 9 × 7 m.
     pub fn partitioned() -> Self {
         use Build::{Brick, Glass, Leaf, Open, Stud};
-        let mut walls = vec![
+        let walls = vec![
             Wall::new(
                 [0.0, 0.0],
                 [9.0, 0.0],
@@ -215,10 +215,10 @@ impl House {
             Wall::new([3.2, 4.0], [3.2, 7.0], Stud, &[(0.4, 1.2, Leaf)]),
             Wall::new([4.4, 4.0], [4.4, 7.0], Stud, &[]),
             Wall::new([6.5, 4.0], [6.5, 7.0], Stud, &[(0.3, 1.1, Open)]),
+            Wall::new([3.4, 2.1], [4.4, 2.1], Stud, &[]),
+            Wall::new([7.4, 0.0], [7.4, 1.7], Brick, &[]),
+            Wall::new([1.6, 5.4], [3.2, 5.4], Stud, &[]),
         ];
-        walls.push(Wall::new([3.4, 2.1], [4.4, 2.1], Stud, &[]));
-        walls.push(Wall::new([7.4, 0.0], [7.4, 1.7], Brick, &[]));
-        walls.push(Wall::new([1.6, 5.4], [3.2, 5.4], Stud, &[]));
         Self::on_its_ground(walls)
     }
 

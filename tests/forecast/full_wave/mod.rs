@@ -10,8 +10,8 @@
 //! counts here with its interactions and (direct length)/(its length), not with the square.
 //!
 //! # Grid
-//! Halving the cells (28 and 22 mm to 14 and 11 mm; both houses, 10,600 receivers) moved no bias and
-//! no RMSE of a class of 300 receivers or more by more than 0.15 dB, most by less than 0.05 dB.
+//! Halving the cells (28 and 22 mm to 14 and 11 mm; both houses, 10,600 receivers) moved no bias
+//! and no RMSE of a class of 300 receivers or more by more than 0.15 dB, most by less than 0.05 dB.
 //!
 //! # What is asked of the rays
 //! In the first house the library must reach [`YARDSTICK`]. The second one, brick throughout, is

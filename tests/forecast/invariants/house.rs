@@ -1,30 +1,10 @@
 //! Random houses, made from a few numbers, for property tests.
 
+use fixtures::Dice;
 use forecast::{LinkOverride, Model, Site};
-use geo::{Coord, LineString, Polygon};
+use geo::{Coord, LineString, Polygon, Rect};
 use plan::{Device, DeviceKind, Level, LinkChoice, Obstacle, Opening, Plan, Slab, Wall};
 use proptest::prelude::*;
-
-/// A seeded source of numbers: a linear congruential generator is random enough for floor plans.
-#[derive(Debug, Clone)]
-pub struct Dice(u64);
-
-impl Dice {
-    pub fn new(seed: u64) -> Self {
-        Self(seed.wrapping_mul(2).wrapping_add(1))
-    }
-
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
-        self.0 =
-            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        low + (high - low) * ((self.0 >> 11) as f64 / (1u64 << 53) as f64)
-    }
-
-    fn pick<'a>(&mut self, words: &[&'a str]) -> &'a str {
-        let last = words.len() - 1;
-        words[(self.between(0.0, words.len() as f64) as usize).min(last)]
-    }
-}
 
 pub fn at(x: f64, y: f64) -> Coord<f64> {
     Coord { x, y }
@@ -43,22 +23,8 @@ pub fn wall(id: &str, construction: &str, points: &[Coord<f64>]) -> Wall {
 }
 
 pub fn device(id: &str, kind: DeviceKind, position: Coord<f64>, height_m: f64) -> Device {
-    Device {
-        id: id.to_owned(),
-        kind,
-        level: 0,
-        position,
-        height_m,
-        name: id.to_owned(),
-        number: None,
-        role: None,
-        device: None,
-        link: None,
-        mount: None,
-        supervised: true,
-        capacity: None,
-        room: None,
-    }
+    let (id, name) = (id.to_owned(), id.to_owned());
+    Device { id, name, position, height_m, ..Device::bare(kind, 0) }
 }
 
 /// A plan without walls, with a panel and a sensor.
@@ -80,20 +46,20 @@ pub fn field_plan(panel: Coord<f64>, sensor: Coord<f64>) -> Plan {
 /// end, a low partition, a cupboard, floors with a stair hole.
 pub fn house(seed: u64) -> Plan {
     let mut dice = Dice::new(seed);
-    let (w, h) = (dice.between(6.0, 12.0), dice.between(5.0, 9.0));
-    let (x, y) = (dice.between(0.3, 0.7) * w, dice.between(0.3, 0.7) * h);
+    let (w, h) = (dice.within(6.0, 12.0), dice.within(5.0, 9.0));
+    let (x, y) = (dice.within(0.3, 0.7) * w, dice.within(0.3, 0.7) * h);
     let heavy = ["brick-half", "block-dense", "brick-cavity", "foil-board-brick"];
     let light = ["stud-partition", "lath-and-plaster", "brick-half", "glass-single"];
-    let panel = at(dice.between(0.4, w - 0.4), dice.between(0.4, h - 0.4));
-    let sensor = at(dice.between(0.4, w - 0.4), dice.between(0.4, h - 0.4));
+    let panel = at(dice.within(0.4, w - 0.4), dice.within(0.4, h - 0.4));
+    let sensor = at(dice.within(0.4, w - 0.4), dice.within(0.4, h - 0.4));
     let mut plan = field_plan(panel, sensor);
     let outer = [at(0.0, 0.0), at(w, 0.0), at(w, h), at(0.0, h), at(0.0, 0.0)];
-    plan.walls.push(wall("outer", dice.pick(&heavy), &outer));
-    plan.walls.push(wall("long", dice.pick(&light), &[at(x, 0.0), at(x, h)]));
-    plan.walls.push(wall("cross", dice.pick(&light), &[at(0.0, y), at(x, y)]));
-    let stub = at(x + dice.between(0.8, 0.6 * (w - x)), y + dice.between(-0.5, 0.5));
-    plan.walls.push(wall("stub", dice.pick(&light), &[at(x, y), stub]));
-    let mut low = wall("low", dice.pick(&light), &[at(w, 0.8 * h), at(0.5 * (x + w), 0.85 * h)]);
+    plan.walls.push(wall("outer", dice.one_of(&heavy), &outer));
+    plan.walls.push(wall("long", dice.one_of(&light), &[at(x, 0.0), at(x, h)]));
+    plan.walls.push(wall("cross", dice.one_of(&light), &[at(0.0, y), at(x, y)]));
+    let stub = at(x + dice.within(0.8, 0.6 * (w - x)), y + dice.within(-0.5, 0.5));
+    plan.walls.push(wall("stub", dice.one_of(&light), &[at(x, y), stub]));
+    let mut low = wall("low", dice.one_of(&light), &[at(w, 0.8 * h), at(0.5 * (x + w), 0.85 * h)]);
     low.top_m = 1.6;
     plan.walls.push(low);
     let opening =
@@ -110,56 +76,35 @@ pub fn house(seed: u64) -> Plan {
             top_m: 2.1,
         };
     plan.openings = vec![
-        opening("window-s", 0, 0, dice.between(0.3, w - 2.0), 1.4, "glass-double"),
-        opening("window-n", 0, 2, dice.between(0.3, w - 2.0), 1.2, "glass-double-coated"),
-        opening("door", 1, 0, dice.between(0.2, h - 1.2), 0.9, "open"),
-        opening("door-2", 2, 0, dice.between(0.1, x - 1.0), 0.8, "door-hollow"),
+        opening("window-s", 0, 0, dice.within(0.3, w - 2.0), 1.4, "glass-double"),
+        opening("window-n", 0, 2, dice.within(0.3, w - 2.0), 1.2, "glass-double-coated"),
+        opening("door", 1, 0, dice.within(0.2, h - 1.2), 0.9, "open"),
+        opening("door-2", 2, 0, dice.within(0.1, x - 1.0), 0.8, "door-hollow"),
     ];
-    let corner = at(dice.between(0.2, 0.8) * w, dice.between(0.2, 0.8) * h);
-    let side = dice.between(0.3, 0.8);
+    let corner = at(dice.within(0.2, 0.8) * w, dice.within(0.2, 0.8) * h);
+    let side = dice.within(0.3, 0.8);
     plan.obstacles.push(Obstacle {
         id: "cupboard".to_owned(),
         level: 0,
         construction: "sheet-metal".to_owned(),
-        outline: Polygon::new(
-            LineString(vec![
-                corner,
-                at(corner.x + side, corner.y),
-                at(corner.x + side, corner.y + 0.6),
-                at(corner.x, corner.y + 0.6),
-                corner,
-            ]),
-            vec![],
-        ),
+        outline: Rect::new(corner, corner + at(side, 0.6)).to_polygon(),
         base_m: 0.0,
-        top_m: dice.between(0.9, 2.0),
+        top_m: dice.within(0.9, 2.0),
     });
-    let floor = |id: &str, level: i32, height_m: f64, hole: bool| Slab {
+    let floor = |id: &str, level: i32, height_m: f64, holes: Vec<LineString>| Slab {
         id: id.to_owned(),
         level,
         height_m,
         construction: "floor-concrete".to_owned(),
-        outline: Polygon::new(
-            LineString(outer.to_vec()),
-            if hole {
-                vec![LineString(vec![
-                    at(0.5, 0.5),
-                    at(2.0, 0.5),
-                    at(2.0, 1.7),
-                    at(0.5, 1.7),
-                    at(0.5, 0.5),
-                ])]
-            } else {
-                vec![]
-            },
-        ),
+        outline: Polygon::new(LineString(outer.to_vec()), holes),
     };
-    plan.slabs = vec![floor("ground", 0, 0.0, false), floor("first", 1, 2.7, true)];
+    let stairs = Rect::new(at(0.5, 0.5), at(2.0, 1.7)).to_polygon().exterior().clone();
+    plan.slabs = vec![floor("ground", 0, 0.0, vec![]), floor("first", 1, 2.7, vec![stairs])];
     plan.levels.push(Level { number: 1, name: "First".to_owned(), floor_m: 2.7, ceiling_m: 5.1 });
-    let mut upper = wall("upper", dice.pick(&light), &[at(0.0, 0.6 * h), at(w, 0.5 * h)]);
+    let mut upper = wall("upper", dice.one_of(&light), &[at(0.0, 0.6 * h), at(w, 0.5 * h)]);
     (upper.level, upper.base_m, upper.top_m) = (1, 2.7, 5.1);
     plan.walls.push(upper);
-    if dice.between(0.0, 1.0) < 0.4 {
+    if dice.within(0.0, 1.0) < 0.4 {
         plan.devices[1].height_m = 4.0;
         plan.devices[1].level = 1;
     }

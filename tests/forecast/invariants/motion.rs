@@ -1,11 +1,12 @@
 //! Symmetries of the whole model.
 
+use fixtures::Dice;
 use forecast::{Edges, Model};
 use geo::Coord;
 use plan::DeviceKind;
 use proptest::prelude::*;
 
-use crate::invariants::house::{Dice, at, house, mapped, path_loss, seeds, wall};
+use crate::invariants::house::{at, house, mapped, path_loss, seeds, wall};
 
 /// Rounding of coordinates moved by tens of metres is some 1e-14 m; near an edge of a shadow the
 /// field changes by no more than a few dB a millimetre.
@@ -72,8 +73,8 @@ proptest! {
         let plan = house(seed);
         let mut dice = Dice::new(seed ^ 77);
         let mut more = plan.clone();
-        let from = at(dice.between(-1.0, 8.0), a * 9.0);
-        more.walls.push(wall("more", "brick-half", &[from, at(dice.between(2.0, 13.0), b * 9.0)]));
+        let from = at(dice.within(-1.0, 8.0), a * 9.0);
+        more.walls.push(wall("more", "brick-half", &[from, at(dice.within(2.0, 13.0), b * 9.0)]));
         let model = model(0, Edges::Sharp);
         let (less, more) = (path_loss(&plan, model), path_loss(&more, model));
         prop_assert!(more >= less - 1e-9, "{less} dB without, {more} dB with the wall");

@@ -1,7 +1,7 @@
 //! The tracer against a plain one that knows neither index, beams nor shades, and the field of a
 //! grid against single paths.
 
-use forecast::{Edges, Follower, Model, Walls, field};
+use forecast::{Edges, Follower, Model, PathGain, Walls, field};
 use plan::Plan;
 use proptest::prelude::*;
 use radio::Polarisation;
@@ -30,7 +30,8 @@ proptest! {
             let cell = grid.centre(number % grid.columns, number / grid.columns);
             let heights = (panel.device.height_m, height);
             let paths = view.paths(&mut follower, &panel.tree, heights, cell);
-            let sum = view.summed(&paths).0;
+            let power = |path: &PathGain| path.interaction.0 * view.spreading(path.length_m);
+            let sum: f64 = paths.iter().map(power).sum();
             let apart = 10.0 * (gain / sum).log10();
             prop_assert!(apart.abs() < 1e-9, "cell {cell:?}: {apart} dB apart");
         }

@@ -35,7 +35,8 @@ fn a_half_wave_slab_is_clear() {
 
 #[test]
 fn a_quarter_wave_slab_reflects_the_most() {
-    // Textbook: R = ((n² − 1)/(n² + 1))² for a slab a quarter of a wavelength thick; n² = 4 gives 0.36.
+    // Textbook: R = ((n² − 1)/(n² + 1))² for a slab a quarter of a wavelength thick; n² = 4 gives
+    // 0.36.
     let slab = layer(Complex::from(4.0), ONE_GIGAHERTZ.wavelength().0 / 8.0);
     let response = at_one_gigahertz(&[slab], 1.0, Polarisation::Tm);
     assert_abs_diff_eq!(response.reflectance.0, 0.36, epsilon = 1e-14);

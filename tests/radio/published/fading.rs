@@ -7,8 +7,9 @@ use units::Db;
 
 #[test]
 fn margins_at_given_outages() {
-    // The margins are rounded to two decimals: the outage must lie between ours at the margin's ends.
-    // A ten-thousandth of a decibel is added for a figure that was rounded from just above a half.
+    // The margins are rounded to two decimals: the outage must lie between ours at the margin's
+    // ends. A ten-thousandth of a decibel is added for a figure that was rounded from just above a
+    // half.
     const HALF_UNIT_DB: f64 = 5.1e-3;
     for row in rows(include_str!("data/fading_margin.csv")) {
         let (k, outage, margin) = (number(&row, 0), number(&row, 1), number(&row, 2));

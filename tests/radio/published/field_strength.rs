@@ -8,8 +8,8 @@ use units::Dbm;
 const ROUNDING_DB: f64 = 5e-3;
 
 /// Field strength at 3 m by 47 CFR 15.231(b), µV/m: linear from 3750 at 260 MHz to 12500 at 470 MHz
-/// (end points seen in a secondary source). The closed form 41.6667·F − 7083.3333 is from memory and
-/// agrees with the end points.
+/// (end points seen in a secondary source). The closed form 41.6667·F − 7083.3333 is from memory
+/// and agrees with the end points.
 fn limit_microvolt_per_m(mhz: f64) -> f64 {
     (mhz * 8750.0 - 1_487_500.0) / 210.0
 }

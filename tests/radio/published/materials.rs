@@ -14,7 +14,8 @@ fn conductivity(row: &Material, frequency: Hertz) -> f64 {
 }
 
 /// ε′ and σ (S/m) at 9 GHz as printed, with five significant digits, on the function page of a
-/// mathematics package for the materials of ITU-R P.2040-1 (secondary source, read in stored copies).
+/// mathematics package for the materials of ITU-R P.2040-1 (secondary source, read in stored
+/// copies).
 const AT_NINE_GIGAHERTZ: [(&str, f64, f64); 8] = [
     ("concrete", 5.31, 0.19305),
     ("brick", 3.75, 0.038),

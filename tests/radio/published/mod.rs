@@ -9,7 +9,6 @@ mod knife_edge;
 mod materials;
 mod noise;
 mod runs;
-mod site_general;
 mod slab;
 
 /// Rows of a data file: comment lines begin with `#`, then one header line.

@@ -11,8 +11,8 @@ fn six_heads_in_a_row_within_ten_tosses() {
 }
 
 /// Three in a row within ten: 65/128 (A. de Moivre, The Doctrine of Chances, 3rd edition, 1756,
-/// on runs; from memory, the book was not opened. Counting agrees: 1024 − 504 sequences, 504 being the
-/// tribonacci number of sequences without such a run).
+/// on runs; from memory, the book was not opened. Counting agrees: 1024 − 504 sequences, 504 being
+/// the tribonacci number of sequences without such a run).
 #[test]
 fn three_in_a_row_within_ten() {
     assert_relative_eq!(run_of_misses(0.5, 3, 10), 65.0 / 128.0, max_relative = 1e-14);

@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use fixtures::Dice;
 use plan::{DeviceKind, LinkChoice, Plan};
 use proptest::prelude::*;
 
@@ -9,28 +10,6 @@ use super::plans::{
     STOREY_M, at, device, empty, obstacle, opening, outlet, outline, rectangle, roam, sensor, slab,
     turned, wall,
 };
-
-/// Numbers from 0 to 1 that a plan is made of, taken one by one.
-struct Dice<I>(I);
-
-impl<I: Iterator<Item = f64>> Dice<I> {
-    fn part(&mut self) -> f64 {
-        self.0.next().unwrap_or(0.0)
-    }
-
-    fn within(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.part()
-    }
-
-    /// True in `parts` of a hundred cases.
-    fn chance(&mut self, parts: u32) -> bool {
-        self.part() * 100.0 >= f64::from(100 - parts)
-    }
-
-    fn one_of(&mut self, words: &[&'static str]) -> &'static str {
-        words[((self.part() * words.len() as f64) as usize).min(words.len() - 1)]
-    }
-}
 
 /// A random plan that a failing test can show.
 #[derive(Clone)]
@@ -66,7 +45,7 @@ fn drawn(parts: &[f64]) -> Plan {
         "metal-lath-plaster",
     ];
     let mut dice = Dice(parts.iter().copied());
-    let levels = if dice.chance(25) { 2 } else { 1 };
+    let levels = if dice.percent(25) { 2 } else { 1 };
     let (w, h) = (dice.within(4.0, 9.0), dice.within(4.0, 8.0));
     let mut plan = empty(levels);
     let shell = dice.one_of(&OUTSIDE);
@@ -81,7 +60,7 @@ fn drawn(parts: &[f64]) -> Plan {
     for number in 0..2 {
         let (x, y) = (dice.within(0.2, w - 1.2), dice.within(0.2, h - 1.2));
         let high = [x + dice.within(0.3, 1.0), y + dice.within(0.3, 1.0)];
-        let (is_there, is_tall) = (dice.chance(40), dice.chance(50));
+        let (is_there, is_tall) = (dice.percent(40), dice.percent(50));
         let construction = dice.one_of(&["sheet-metal", "concrete-200"]);
         if is_there {
             let top = if is_tall { 2.2 } else { 1.0 };
@@ -90,13 +69,13 @@ fn drawn(parts: &[f64]) -> Plan {
         }
     }
     devices(&mut plan, &mut dice, [w, h], levels);
-    if dice.chance(30) {
+    if dice.percent(30) {
         roam(&mut plan, rectangle([0.3, 0.3], [w - 0.3, h * 0.7]), false);
     }
     outlet(&mut plan, at(dice.within(0.3, w - 0.3), 0.15));
     outlet(&mut plan, at(0.15, dice.within(0.3, h - 0.3)));
     let (angle, by) = (dice.within(0.0, 6.3), dice.within(-5.0, 5.0));
-    if dice.chance(50) { turned(plan, angle, at(by, -by)) } else { plan }
+    if dice.percent(50) { turned(plan, angle, at(by, -by)) } else { plan }
 }
 
 fn rooms<I: Iterator<Item = f64>>(
@@ -110,8 +89,8 @@ fn rooms<I: Iterator<Item = f64>>(
     let from = dice.within(0.3, h - 1.3);
     let door = dice.one_of(&["door-hollow", "door-steel", "glass-double-coated"]);
     let door = opening(plan, "inner-door", (number, 0), (from, from + 0.9), door);
-    plan.openings[door].open = dice.chance(40);
-    let (y, is_there, is_low) = (dice.within(0.3, 0.7) * h, dice.chance(60), dice.chance(30));
+    plan.openings[door].open = dice.percent(40);
+    let (y, is_there, is_low) = (dice.within(0.3, 0.7) * h, dice.percent(60), dice.percent(30));
     let construction = dice.one_of(inside);
     if is_there {
         let number = wall(plan, "cross", 0, construction, &[[x, y], [w, y]]);
@@ -119,7 +98,7 @@ fn rooms<I: Iterator<Item = f64>>(
             plan.walls[number].top_m = 1.1;
         }
     }
-    if dice.chance(30) {
+    if dice.percent(30) {
         wall(plan, "free", 0, "stud-partition", &[[0.6, 0.9], [x * 0.6, h * 0.5]]);
     }
 }
@@ -149,10 +128,10 @@ fn devices<I: Iterator<Item = f64>>(
     let count = 2 + (dice.part() * 4.999) as usize;
     for _ in 0..count {
         let (x, y) = (dice.within(0.15, w - 0.15), dice.within(0.15, h - 0.15));
-        let on_the_wall = dice.chance(20);
+        let on_the_wall = dice.percent(20);
         sensor(plan, if on_the_wall { 0.0 } else { x }, y);
         let height_m = dice.within(0.2, 2.3);
-        let (upstairs, lone, own_link) = (dice.chance(50), dice.chance(20), dice.chance(20));
+        let (upstairs, lone, own_link) = (dice.percent(50), dice.percent(20), dice.percent(20));
         let Some(sensor) = plan.devices.last_mut() else {
             continue;
         };
@@ -173,7 +152,7 @@ fn devices<I: Iterator<Item = f64>>(
         ("other-relay", DeviceKind::Repeater, 20),
     ] {
         let (x, y) = (dice.within(0.15, w - 0.15), dice.within(0.15, h - 0.15));
-        if dice.chance(parts) {
+        if dice.percent(parts) {
             let mut one = device(id, kind);
             one.position = at(x, y);
             one.link = (kind == DeviceKind::Repeater)

@@ -27,8 +27,7 @@ pub enum Item {
     Body,
     /// Mean loss of the site that no wall explains.
     SiteOffset,
-    /// What readings told that this device loses beyond walls and site; only where the plan is
-    /// calibrated.
+    /// What this device loses beyond walls and site; only where the plan is calibrated.
     Calibrated,
     /// The level needed, over 0 dBm, which is taken off.
     LevelNeeded,
@@ -66,8 +65,9 @@ pub struct SigmaParts {
     pub shadowing: Db,
     /// The luck of the spot.
     pub spot: Db,
-    /// The spreads of the walls crossed, their squares added and weighed with the direct path's share
-    /// of the power. It counts, together with the site's, only where both exceed the usual shadowing.
+    /// The spreads of the walls crossed, their squares added and weighed with the direct path's
+    /// share of the power. It counts, together with the site's, only where both exceed the usual
+    /// shadowing.
     pub walls: Db,
     /// The direct path's share of the power that `walls` is weighed with, 0 to 1: of the ray alone,
     /// without what goes round edges.
@@ -76,7 +76,7 @@ pub struct SigmaParts {
 
 /// One hop in full.
 #[derive(Debug, Clone)]
-pub struct Account {
+pub struct HopBudget {
     /// Id of the panel or repeater that listens.
     pub listener: String,
     /// Whether it is a repeater.
@@ -97,18 +97,14 @@ pub struct Account {
     pub rest: Rest,
 }
 
-impl Account {
-    /// The account of the hop from a device to a listener.
+impl HopBudget {
+    /// The budget of the hop from a device to a listener.
     #[must_use]
     pub fn new(site: &Site<'_>, listener: &Listener, device: &Device, link: &Link) -> Self {
         let hop = hop(site, listener, device, link);
-        let (paths, rest) = site.view(link.frequency).map_or_else(
-            || {
-                let none = Rest { count: 0, share: 0.0 };
-                (Vec::new(), none)
-            },
-            |view| traced(site, &view, listener, device),
-        );
+        let view = site.view(link.frequency);
+        let (paths, rest) =
+            view.map_or_else(Default::default, |view| traced(site, &view, listener, device));
         let direct_path = paths.iter().find(|path| path.order == 0);
         let direct = direct_path.map_or(hop.path_loss, |path| path.loss);
         Self {

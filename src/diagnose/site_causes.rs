@@ -2,9 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::calibrate::{Calibration, Sorted};
+use super::calibrate::{Calibration, ReadingsByChannel, number};
 use super::cause::{Case, SensorCauses, Shares, diagnose_causes};
-use super::channel::Channel;
 use super::reading::Reading;
 use forecast::{Site, SiteError};
 use plan::DeviceKind;
@@ -12,8 +11,9 @@ use plan::DeviceKind;
 /// Time on the air of one burst, minutes: a tenth of a second (common practice, no source).
 const AIRTIME_MIN: f64 = 0.1 / 60.0;
 
-/// The causes of every flaky sensor of a site, and of those asked for (indices of the plan's devices),
-/// in plan order. Sensors whose links share a frequency suffer together from what is on the air there.
+/// The causes of every flaky sensor of a site, and of those asked for (indices of the plan's
+/// devices), in plan order. Sensors whose links share a frequency suffer together from what is on
+/// the air there.
 ///
 /// # Errors
 /// [`SiteError`] for a link that is not known.
@@ -24,16 +24,15 @@ pub fn causes(
     asked: &[usize],
 ) -> Result<Vec<SensorCauses>, SiteError> {
     let channels = &calibration.channels;
-    let sorted = Sorted::new(site, readings);
+    let sorted = ReadingsByChannel::new(site, readings);
     let mut with_channel: Vec<(Option<usize>, Reading)> = readings
         .iter()
         .filter(|reading| reading.sensor.is_none() && reading.listener.is_none())
         .map(|reading| (None, reading.clone()))
         .collect();
-    for (key, readings) in &sorted.by_channel {
-        let number = channels.binary_search_by_key(key, Channel::key).ok();
-        let own = readings.iter().map(|reading| (number, (*reading).clone()));
-        with_channel.extend(own);
+    for (key, readings) in &sorted.channels {
+        let number = number(channels, key);
+        with_channel.extend(readings.iter().map(|reading| (number, (*reading).clone())));
     }
     // The plan's own link comes first: the noise floor at the panel is read on it.
     let mut numbers: BTreeMap<u64, usize> = BTreeMap::new();
@@ -49,8 +48,10 @@ pub fn causes(
             load += f64::from(link.bursts) * AIRTIME_MIN / link.checkin_min;
         }
     }
-    let bands: Vec<usize> =
-        channels.iter().map(|channel| band_of.get(channel.device).copied().unwrap_or(0)).collect();
+    let bands: Vec<usize> = channels
+        .iter()
+        .map(|channel| band_of.get(channel.key.device).copied().unwrap_or(0))
+        .collect();
     let case = Case {
         prior: &calibration.prior,
         channels,

@@ -3,7 +3,7 @@
 use geo::{Contains as _, Coord, Intersects as _, Line};
 
 use forecast::thickness;
-use plan::{Device, Plan};
+use plan::{Device, Obstacle, Plan, Wall};
 use siting::distance_to_line;
 use trace::{dot, left_of, norm};
 
@@ -25,13 +25,11 @@ pub enum Side {
 
 /// A face of a straight piece of wall on which a device hangs.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Hanging {
+pub struct WallFace {
     /// Index of the wall in [`Plan::walls`].
     pub wall: usize,
     /// Index of the segment of its line.
     pub segment: usize,
-    /// The segment's centre line.
-    pub line: Line<f64>,
     /// Unit vector along it.
     pub along: Coord<f64>,
     /// Unit vector off the face, to the device's side.
@@ -42,18 +40,16 @@ pub struct Hanging {
     pub s_m: f64,
 }
 
-/// The face that a device hangs on: that of the nearest wall of its level that is there at its height;
-/// `None` on a ceiling and away from walls. A device on the centre line is taken to look to the left.
+/// The face that a device hangs on: that of the nearest wall of its level that is there at its
+/// height; `None` on a ceiling and away from walls. A device on the centre line is taken to look to
+/// the left.
 #[must_use]
-pub fn hanging(plan: &Plan, device: &Device) -> Option<Hanging> {
+pub fn wall_face(plan: &Plan, device: &Device) -> Option<WallFace> {
     if device.mount.as_deref() == Some("ceiling") {
         return None;
     }
     let at = device.position;
-    let walls = plan.walls.iter().enumerate().filter(|(_, wall)| {
-        wall.level == device.level && (wall.base_m..wall.top_m).contains(&device.height_m)
-    });
-    let faces = walls.flat_map(|(number, wall)| {
+    let faces = walls_at(plan, device.level, device.height_m).flat_map(|(number, wall)| {
         let half_m = thickness(plan, &wall.construction).0 / 2.0;
         let lines = wall.line.lines().enumerate();
         lines.map(move |(segment, line)| {
@@ -73,10 +69,9 @@ pub fn hanging(plan: &Plan, device: &Device) -> Option<Hanging> {
         return None;
     }
     let is_left = dot(left, at - line.start) >= 0.0;
-    Some(Hanging {
+    Some(WallFace {
         wall,
         segment,
-        line,
         along,
         off: if is_left { left } else { left * -1.0 },
         length_m,
@@ -84,11 +79,11 @@ pub fn hanging(plan: &Plan, device: &Device) -> Option<Hanging> {
     })
 }
 
-impl Hanging {
+impl WallFace {
     /// Which way a step along the segment leads.
     #[must_use]
     pub fn side(&self, step_m: f64) -> Side {
-        // Whoever faces the wall looks against `off`; their right hand is then to the left of `off`.
+        // Who faces the wall looks against `off`; the right hand is then to the left of `off`.
         let to_the_right = dot(left_of(self.off), self.along) * step_m;
         if to_the_right > 0.0 { Side::Right } else { Side::Left }
     }
@@ -111,12 +106,12 @@ impl Hanging {
 /// Distance between two places along a wall, metres.
 const STEP_M: f64 = 0.05;
 
-/// The places at which a device is tried when it may be moved by up to `reach_m` at its height: along
-/// the wall that it hangs on, with the side that each lies to, else all round. No step to any of them
-/// leads through a wall, a door, a window or an obstacle.
+/// The places at which a device is tried when it may be moved by up to `reach_m` at its height:
+/// along the wall that it hangs on, with the side that each lies to, else all round. No step to any
+/// of them leads through a wall, a door, a window or an obstacle.
 #[must_use]
 pub fn places(plan: &Plan, device: &Device, reach_m: f64) -> Vec<(Coord<f64>, Option<Side>)> {
-    match hanging(plan, device) {
+    match wall_face(plan, device) {
         Some(face) => along_wall(plan, device, &face, reach_m, STEP_M)
             .into_iter()
             .map(|(step, to)| (to, Some(face.side(step))))
@@ -126,13 +121,13 @@ pub fn places(plan: &Plan, device: &Device, reach_m: f64) -> Vec<(Coord<f64>, Op
 }
 
 /// The places that a device can be moved to along the wall that it hangs on: steps of `step_m` to
-/// either side, up to `reach_m`, as far as the wall goes, no opening begins, and nothing stands in the
-/// way. Each with its signed distance along the segment.
+/// either side, up to `reach_m`, as far as the wall goes, no opening begins, and nothing stands in
+/// the way. Each with its signed distance along the segment.
 #[must_use]
 pub(super) fn along_wall(
     plan: &Plan,
     device: &Device,
-    face: &Hanging,
+    face: &WallFace,
     reach_m: f64,
     step_m: f64,
 ) -> Vec<(f64, Coord<f64>)> {
@@ -187,15 +182,10 @@ fn is_barred(
     device: &Device,
     from: Coord<f64>,
     to: Coord<f64>,
-    own: Option<&Hanging>,
+    own: Option<&WallFace>,
 ) -> bool {
     let step = Line::new(from, to);
-    let z = device.height_m;
-    let walls =
-        plan.walls.iter().enumerate().filter(|(_, wall)| {
-            wall.level == device.level && (wall.base_m..wall.top_m).contains(&z)
-        });
-    for (number, wall) in walls {
+    for (number, wall) in walls_at(plan, device.level, device.height_m) {
         let least = thickness(plan, &wall.construction).0 / 2.0 + CLEAR_M;
         for (segment, line) in wall.line.lines().enumerate() {
             if own.is_some_and(|own| (own.wall, own.segment) == (number, segment)) {
@@ -207,10 +197,18 @@ fn is_barred(
             }
         }
     }
-    let mut obstacles = plan.obstacles.iter().filter(|obstacle| {
-        obstacle.level == device.level && (obstacle.base_m..obstacle.top_m).contains(&z)
-    });
-    obstacles.any(|obstacle| {
-        obstacle.outline.contains(&to) || obstacle.outline.exterior().intersects(&step)
-    })
+    obstacles_at(plan, device.level, device.height_m)
+        .any(|one| one.outline.contains(&to) || one.outline.exterior().intersects(&step))
+}
+
+/// The walls of a level that are there at a height, each with its number.
+fn walls_at(plan: &Plan, level: i32, z: f64) -> impl Iterator<Item = (usize, &Wall)> {
+    let walls = plan.walls.iter().enumerate();
+    walls.filter(move |(_, wall)| wall.level == level && (wall.base_m..wall.top_m).contains(&z))
+}
+
+/// The obstacles of a level that are there at a height.
+pub(super) fn obstacles_at(plan: &Plan, level: i32, z: f64) -> impl Iterator<Item = &Obstacle> {
+    let obstacles = plan.obstacles.iter();
+    obstacles.filter(move |one| one.level == level && (one.base_m..one.top_m).contains(&z))
 }

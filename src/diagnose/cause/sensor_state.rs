@@ -2,7 +2,8 @@
 
 use std::sync::LazyLock;
 
-use crate::Circumstance;
+use crate::channel::ChannelKey;
+use crate::reading::Circumstance;
 use units::Db;
 
 use super::kind::Cause;
@@ -14,8 +15,8 @@ pub const OBSTRUCTION_LOSS: Db = Db(12.0);
 /// Its standard deviation (our choice, no source).
 pub const OBSTRUCTION_SIGMA: Db = Db(4.0);
 
-/// Chance that the loss of an obstruction goes when the way is cleared (our choice, no source): what
-/// stands there may not be what was cleared.
+/// Chance that the loss of an obstruction goes when the way is cleared (our choice, no source):
+/// what stands there may not be what was cleared.
 pub const OBSTRUCTION_GOES: f64 = 0.4;
 
 /// A null is where the local fading lies below this.
@@ -30,16 +31,17 @@ pub const WEAK_SIGMA: Db = Db(4.0);
 /// Share of weak transmitters that are weak by their battery (our choice, no source).
 pub const BATTERY_SHARE: f64 = 0.6;
 
-/// Chance that among the readings of a sensor with a weak battery one says so (our choice, no source).
+/// Chance that among the readings of a sensor with a weak battery one says so (our choice, no
+/// source).
 pub const BATTERY_LOW_SAID: f64 = 0.5;
 
 /// Chance that one says so although the battery is not what is wrong (our choice, no source).
 pub const BATTERY_LOW_STRAY: f64 = 0.02;
 
-/// Chance that tamper is told where it is not a radio matter (our choice, no source).
+/// Chance that tamper is reported where the cause is not radio (our choice, no source).
 pub const TAMPER_SAID: f64 = 0.25;
 
-/// Chance that tamper is told else (our choice, no source).
+/// Chance that tamper is reported otherwise (our choice, no source).
 pub const TAMPER_STRAY: f64 = 0.02;
 
 /// Chances, all alike, that a device at fault skips a check-in however strong it is (our choice, no
@@ -51,11 +53,11 @@ const NULL_STRATA: usize = 4;
 
 /// Mean and variance of the loss in each stratum of a null, all equally likely.
 ///
-/// Within a wavelength or so the power is that of many waves: exponential, about its mean (Rayleigh).
-/// A null has a power below x₀ = 10^(−6/10) of the mean; by inverting the distribution function its
-/// power is x = −ln(1 − u·(1 − e^{−x₀})) for u even on 0..1, its loss −10·log₁₀ x. The strata are
-/// quarters of u; the whole has mean 10.6 dB and a tail that falls tenfold in ten decibels
-/// (calculated here).
+/// Within a wavelength or so the power is that of many waves: exponential, about its mean
+/// (Rayleigh). A null has a power below x₀ = 10^(−6/10) of the mean; by inverting the distribution
+/// function its power is x = −ln(1 − u·(1 − e^{−x₀})) for u even on 0..1, its loss −10·log₁₀ x. The
+/// strata are quarters of u; the whole has mean 10.6 dB and a tail that falls tenfold in ten
+/// decibels (calculated here).
 static NULL_LOSS: LazyLock<[(f64, f64); NULL_STRATA]> = LazyLock::new(|| {
     const POINTS: usize = 4_000;
     let below = -libm::expm1(-NULL_BELOW.to_ratio().0);
@@ -72,22 +74,19 @@ static NULL_LOSS: LazyLock<[(f64, f64); NULL_STRATA]> = LazyLock::new(|| {
     })
 });
 
-/// Where and how a reading is taken, as far as causes tell readings of one device apart.
+/// Where and how a reading is taken, as far as causes distinguish readings of one device.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Stand {
-    pub listener: usize,
-    pub placing: u32,
-    pub transmitter: u32,
+pub(super) struct Setup {
+    pub key: ChannelKey,
     pub circumstance: Circumstance,
     /// Standard deviation of the luck of the spot, dB.
     pub spot_sigma: f64,
 }
 
-impl Stand {
+impl Setup {
     /// Whether nothing had been changed, but for the hour.
     pub fn is_as_found(&self) -> bool {
-        self.placing == 0
-            && self.transmitter == 0
+        self.key.is_as_found()
             && matches!(self.circumstance, Circumstance::AsFound | Circumstance::OtherHour)
     }
 }
@@ -106,7 +105,7 @@ enum Extra {
         mean: f64,
         variance: f64,
     },
-    /// The same at every listener; whether a fresh battery mends it.
+    /// The same at every listener; whether a fresh battery cures it.
     Weak {
         battery: bool,
     },
@@ -114,19 +113,19 @@ enum Extra {
 
 /// One state of a cause.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct State {
+pub(super) struct SensorState {
     /// Share of the cause's chance.
     pub share: f64,
     extra: Extra,
     /// Chance that the device's own transmitter skips a check-in.
     pub lapse: f64,
-    /// Chance that a low battery is told.
+    /// Chance that a low battery is reported.
     pub battery_low: f64,
-    /// Chance that tamper is told.
+    /// Chance that tamper is reported.
     pub tamper: f64,
 }
 
-impl State {
+impl SensorState {
     /// Nothing is wrong with the sensor itself.
     pub const SOUND: Self = Self {
         share: 1.0,
@@ -137,81 +136,70 @@ impl State {
     };
 
     /// All states of a cause, of a sensor that is read at some listeners. A cause that strikes all
-    /// leaves the sensor itself sound.
+    /// sensors leaves this one sound.
     pub fn of(cause: Cause, listeners: &[usize]) -> Vec<Self> {
         let with = |share: f64, extra: Extra| Self { share, extra, ..Self::SOUND };
         match cause {
-            Cause::Obstruction => [true, false]
-                .map(|goes| {
-                    let share = if goes { OBSTRUCTION_GOES } else { 1.0 - OBSTRUCTION_GOES };
-                    with(share, Extra::Obstruction { goes })
-                })
-                .to_vec(),
+            Cause::Obstruction => vec![
+                with(OBSTRUCTION_GOES, Extra::Obstruction { goes: true }),
+                with(1.0 - OBSTRUCTION_GOES, Extra::Obstruction { goes: false }),
+            ],
             Cause::Null => {
                 let share = 1.0 / (NULL_STRATA * listeners.len().max(1)) as f64;
-                let at = |listener: usize| {
-                    NULL_LOSS.iter().map(move |&(mean, variance)| Extra::Null {
-                        listener,
-                        mean,
-                        variance,
+                let null = |listener: usize| {
+                    NULL_LOSS.map(|(mean, variance)| {
+                        with(share, Extra::Null { listener, mean, variance })
                     })
                 };
-                let extras = listeners.iter().flat_map(|listener| at(*listener));
-                extras.map(|extra| with(share, extra)).collect()
+                listeners.iter().flat_map(|listener| null(*listener)).collect()
             }
-            Cause::WeakTransmitter => vec![
-                Self {
-                    battery_low: BATTERY_LOW_SAID,
-                    ..with(BATTERY_SHARE, Extra::Weak { battery: true })
-                },
-                with(1.0 - BATTERY_SHARE, Extra::Weak { battery: false }),
-            ],
-            Cause::NotRadio => LAPSES
-                .map(|lapse| Self {
-                    share: 1.0 / LAPSES.len() as f64,
-                    lapse,
-                    tamper: TAMPER_SAID,
-                    ..Self::SOUND
-                })
-                .to_vec(),
-            Cause::TooWeak | Cause::Noise | Cause::PanelLoss | Cause::Clashes => {
-                vec![Self::SOUND]
+            Cause::WeakTransmitter => {
+                let battery = with(BATTERY_SHARE, Extra::Weak { battery: true });
+                vec![
+                    Self { battery_low: BATTERY_LOW_SAID, ..battery },
+                    with(1.0 - BATTERY_SHARE, Extra::Weak { battery: false }),
+                ]
             }
+            Cause::NotRadio => {
+                let share = 1.0 / LAPSES.len() as f64;
+                LAPSES
+                    .map(|lapse| Self { share, lapse, tamper: TAMPER_SAID, ..Self::SOUND })
+                    .to_vec()
+            }
+            Cause::TooWeak | Cause::Noise | Cause::PanelLoss | Cause::Clashes => vec![Self::SOUND],
         }
     }
 
     /// Whether the extra loss is there at a reading.
-    pub fn is_there(&self, at: &Stand) -> bool {
+    pub fn is_there(&self, at: &Setup) -> bool {
         match self.extra {
             Extra::None => false,
             Extra::Obstruction { goes } => !(goes && at.circumstance == Circumstance::WayCleared),
-            Extra::Null { listener, .. } => at.listener == listener && at.placing == 0,
+            Extra::Null { listener, .. } => at.key.listener == listener && at.key.placing == 0,
             Extra::Weak { battery } => {
-                at.transmitter == 0 && !(battery && at.circumstance == Circumstance::FreshBattery)
+                at.key.transmitter == 0
+                    && !(battery && at.circumstance == Circumstance::FreshBattery)
             }
         }
     }
 
     /// Mean of what is lost beyond the linear model, dB.
-    pub fn extra_mean(&self, at: &Stand) -> f64 {
-        if !self.is_there(at) {
-            return 0.0;
-        }
+    pub fn extra_mean(&self, at: &Setup) -> f64 {
         match self.extra {
-            Extra::None => 0.0,
-            Extra::Obstruction { .. } => OBSTRUCTION_LOSS.0,
-            Extra::Null { mean, .. } => mean,
-            Extra::Weak { .. } => WEAK_LOSS.0,
+            Extra::Obstruction { .. } if self.is_there(at) => OBSTRUCTION_LOSS.0,
+            Extra::Null { mean, .. } if self.is_there(at) => mean,
+            Extra::Weak { .. } if self.is_there(at) => WEAK_LOSS.0,
+            _ => 0.0,
         }
     }
 
     /// What it adds to the covariance of two levels, dB².
-    pub fn extra_covariance(&self, a: &Stand, b: &Stand) -> f64 {
+    pub fn extra_covariance(&self, a: &Setup, b: &Setup) -> f64 {
         if !(self.is_there(a) && self.is_there(b)) {
             return 0.0;
         }
         match self.extra {
-            Extra::Obstruction { .. } if a.listener == b.listener => {
+            Extra::Obstruction { .. } if a.key.listener == b.key.listener => {
                 OBSTRUCTION_SIGMA.0 * OBSTRUCTION_SIGMA.0
             }
             // The null is the luck of this spot, so that the usual luck is taken out.
@@ -222,8 +210,8 @@ impl State {
     }
 
     /// The chance of a skipped check-in at a reading.
-    pub fn lapse_at(&self, at: &Stand) -> f64 {
-        if at.transmitter == 0 { self.lapse } else { 0.0 }
+    pub fn lapse_at(&self, at: &Setup) -> f64 {
+        if at.key.transmitter == 0 { self.lapse } else { 0.0 }
     }
 }
 
@@ -234,7 +222,7 @@ mod tests {
     #[test]
     fn shares_of_the_states_add_to_one() {
         for cause in Cause::ALL {
-            let sum: f64 = State::of(cause, &[0, 2]).iter().map(|s| s.share).sum();
+            let sum: f64 = SensorState::of(cause, &[0, 2]).iter().map(|s| s.share).sum();
             assert!((sum - 1.0).abs() < 1e-12, "{cause:?}");
         }
     }

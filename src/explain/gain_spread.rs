@@ -1,28 +1,29 @@
 //! How far a forecast gain may be off, and how far a null reaches.
 //!
-//! The forecast is a local mean: the luck of the spot is not in it. A change of the plan or of a place
-//! also changes what no plan knows, and by that much the true gain differs from the one worked out.
-//! The parts below are independent, so their squares add.
+//! The forecast is a local mean: the luck of the spot is not in it. A change of the plan or of a
+//! place also changes what no plan knows, and by that much the true gain differs from the one
+//! worked out. The parts below are independent, so their squares add.
 //!
 //! # References
 //! - R. H. Clarke, A statistical theory of mobile-radio reception, Bell System Technical Journal 47
-//!   (1968): in a field of waves from all sides in the plane the correlation of the complex field over
-//!   a distance d is J0(2πd/λ) (from memory, the paper not opened). The correlation of its power is
-//!   the square of that (from memory).
-//! - M. Gudmundson, Correlation model for shadow fading in mobile radio systems, Electronics Letters
-//!   27 (1991): the correlation of shadowing falls off exponentially with distance (from memory).
+//!   (1968): in a field of waves from all sides in the plane the correlation of the complex field
+//!   over a distance d is J0(2πd/λ) (from memory, the paper not opened). The correlation of its
+//!   power is the square of that (from memory).
+//! - M. Gudmundson, Correlation model for shadow fading in mobile radio systems, Electronics
+//!   Letters 27 (1991): the correlation of shadowing falls off exponentially with distance (from
+//!   memory).
 
 use forecast::{DeviceResult, Model, SHADOWING_SIGMA};
 use units::{Db, Metres, PowerRatio};
 
-/// First zero of the Bessel function J0 over 2π: the distance, in wavelengths, over which a field of
-/// waves from all sides has lost all likeness to itself, so that a null is left behind (calculated
-/// here from j₀,₁ = 2.404826, a mathematical constant from memory; that the field of a room is such a
-/// field is Clarke's model, from memory).
+/// First zero of the Bessel function J0 over 2π: the distance, in wavelengths, over which a field
+/// of waves from all sides has lost all likeness to itself, so that a null is left behind
+/// (calculated here from j₀,₁ = 2.404826, a mathematical constant from memory; that the field of a
+/// room is such a field is Clarke's model, from memory).
 pub const NULL_WAVELENGTHS: f64 = 2.404_825_557_695_773 / std::f64::consts::TAU;
 
-/// Distance from a node to the next antinode of a standing wave before a wall, in wavelengths, for a
-/// wave that falls on it straight (two waves against each other; calculated here).
+/// Distance from a node to the next antinode of a standing wave before a wall, in wavelengths, for
+/// a wave that falls on it straight (two waves against each other; calculated here).
 pub const STANDING_WAVE_WAVELENGTHS: f64 = 0.25;
 
 /// Distance over which the correlation of shadowing falls to 1/e, metres. An assumption: rooms are
@@ -46,8 +47,8 @@ fn difference(sigma: f64, correlation: f64) -> f64 {
     sigma * (2.0 * (1.0 - correlation).max(0.0)).sqrt()
 }
 
-/// Spread of the gain of a move: the luck of two spots and the shadowing of two places, both the more
-/// alike the nearer they are.
+/// Spread of the gain of a move: the luck of two spots and the shadowing of two places, both the
+/// more alike the nearer they are.
 #[must_use]
 pub fn of_move(model: &Model, moved: Metres, wavelength: Metres) -> Db {
     let field = libm::j0(std::f64::consts::TAU * moved.0 / wavelength.0);
@@ -60,9 +61,9 @@ pub fn of_move(model: &Model, moved: Metres, wavelength: Metres) -> Db {
 /// Spread of the gain of a change to one thing on the way, with both ends left where they are.
 ///
 /// What the change adds is taken as independent of the field that was there, so the two fields'
-/// correlation is the amplitude's ratio, and that of their powers the ratio of powers. The crossing's
-/// own spread counts with the share of the power that came through it by the ray; so does that of what
-/// takes its place.
+/// correlation is the amplitude's ratio, and that of their powers the ratio of powers. The
+/// crossing's own spread counts with the share of the power that came through it by the ray; so
+/// does that of what takes its place.
 #[must_use]
 pub fn of_change(model: &Model, gain: Db, before: (Db, PowerRatio), after: (Db, PowerRatio)) -> Db {
     let alike = Db(-gain.0.abs()).to_ratio().0;
@@ -77,8 +78,8 @@ pub fn of_other_way(now: &DeviceResult, then: &DeviceResult) -> Db {
     Db(now.hop.sigma.0.hypot(then.hop.sigma.0))
 }
 
-/// Spread of the loss of a mount: half of it (common practice, no source; for `metal` the usual range
-/// is 6–15 dB about 10 dB, from memory).
+/// Spread of the loss of a mount: half of it (common practice, no source; for `metal` the usual
+/// range is 6–15 dB about 10 dB, from memory).
 #[must_use]
 pub fn of_mount(loss: Db) -> Db {
     Db(loss.0 / 2.0)

@@ -1,29 +1,37 @@
-//! What readings told of a device, for the hop that is asked about.
+//! The losses of a device on the hop that is asked about, with what a calibration says of it.
 
-use super::hop::losses_of;
-use super::ledger::DeviceLosses;
+use super::ledger::{DeviceLosses, mount_loss};
 use super::site::Site;
 use plan::{Device, SAME_PLACE_M};
 use trace::Point;
 use units::Db;
 
-/// The losses of a device on one hop, and its static spread where readings told it.
+/// The losses that a device brings along by what it is and how it is mounted.
+#[must_use]
+pub fn losses_of(device: &Device) -> DeviceLosses {
+    DeviceLosses {
+        mount: mount_loss(device.mount.as_deref()),
+        two_way: device.kind.is_two_way(),
+        ..DeviceLosses::default()
+    }
+}
+
+/// The losses of a device on one hop, and its static spread where the plan is calibrated.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct HopLosses {
+pub(crate) struct HopLosses {
     /// The losses, the calibrated one among them.
     pub losses: DeviceLosses,
-    /// Standard deviation of the static spread that readings left; `None` where the usual one holds.
+    /// Standard deviation of the calibrated static spread; `None` where the usual one holds.
     pub sigma: Option<Db>,
 }
 
 /// The losses of a device on the hop between two ends, each a place and a height above the plan's
 /// zero in metres; the end that lies farther from the device listens.
 ///
-/// Where the panel of the calibration listens at the place for which that holds, to the device where
-/// the plan has it, the loss that was read there counts, and its spread unless the user gave one of
-/// his own. Anywhere else only the part counts that goes with the device.
-#[must_use]
-pub fn hop_losses(site: &Site<'_>, device: &Device, ends: [(Point, f64); 2]) -> HopLosses {
+/// Where the panel of the calibration listens at the place for which that holds, to the device
+/// where the plan has it, the loss that was read there counts, and its spread unless the user gave
+/// one of his own. Anywhere else only the part counts that goes with the device.
+pub(crate) fn hop_losses(site: &Site<'_>, device: &Device, ends: [(Point, f64); 2]) -> HopLosses {
     let losses = losses_of(device);
     let usual = HopLosses { losses, sigma: None };
     let Some(calibration) = &site.plan.calibration else {
@@ -47,7 +55,8 @@ pub fn hop_losses(site: &Site<'_>, device: &Device, ends: [(Point, f64); 2]) -> 
     }
 }
 
-/// The losses of a device wherever the panel may hang: of a calibration, the part that goes with it.
+/// The losses of a device wherever the panel may hang: of a calibration, the part that goes with
+/// it.
 #[must_use]
 pub fn losses_anywhere(site: &Site<'_>, device: &Device) -> DeviceLosses {
     let calibration = site.plan.calibration.as_ref();
