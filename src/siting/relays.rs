@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::cover::{
-    CoverAnswer, CoverError, CoverProblem, Hops, Matrix, Proof, Site as Place, Way, cover,
+    CoverAnswer, CoverError, CoverProblem, Hops, Matrix, Proof, RepeaterOption, Way, cover,
 };
 use super::reach::Reach;
 use forecast::{Crossing, Follower, HopFigures, SiteError, Trail, hop_figures};
@@ -255,7 +255,7 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
             sites: self
                 .candidates
                 .iter()
-                .map(|candidate| Place {
+                .map(|candidate| RepeaterOption {
                     capacity: candidate.device.capacity,
                     given: candidate.given,
                 })

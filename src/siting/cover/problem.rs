@@ -46,7 +46,7 @@ impl Matrix {
 
 /// A candidate place for a repeater.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Site {
+pub struct RepeaterOption {
     /// The most sensors that a repeater here passes on: those that it hears itself and those that
     /// reach it over another repeater. `None`: no limit.
     pub capacity: Option<u32>,
@@ -75,7 +75,7 @@ pub struct CoverProblem {
     /// The number of places for the panel; 1 when it is fixed.
     pub panels: usize,
     /// The candidate places for repeaters.
-    pub sites: Vec<Site>,
+    pub sites: Vec<RepeaterOption>,
     /// The number of sensors, all of which must be heard.
     pub sensors: usize,
     /// Row: sensor, column: panel place.

@@ -1,6 +1,6 @@
 //! Input that no plan should give, and time that runs out.
 
-use siting::cover::{CoverError, CoverProblem, Hops, Matrix, Proof, Site, cover};
+use siting::cover::{CoverError, CoverProblem, Hops, Matrix, Proof, RepeaterOption, cover};
 use std::cell::Cell;
 use std::time::{Duration, Instant};
 
@@ -14,7 +14,7 @@ fn nothing_at_all() {
     assert!(answer.chance_of_any_fault.abs() < 1e-15);
     // Sites and sensors without any table: nothing is sound.
     panel_only.sensors = 2;
-    panel_only.sites = vec![Site::default(); 3];
+    panel_only.sites = vec![RepeaterOption::default(); 3];
     panel_only.sound_below = 0.01;
     panel_only.lose_one = true;
     panel_only.hops = Hops::Two;
@@ -43,7 +43,7 @@ fn large(hops: Hops, lose_one: bool, panels: usize) -> CoverProblem {
     };
     CoverProblem {
         panels,
-        sites: vec![Site { capacity: Some(60), given: false }; sites],
+        sites: vec![RepeaterOption { capacity: Some(60), given: false }; sites],
         sensors,
         sensor_panel: Matrix::from_fn(sensors, panels, |a, b| chance(a, b, 1, 0.05)),
         sensor_site: Matrix::from_fn(sensors, sites, |a, b| chance(a, b, 2, 0.15)),

@@ -3,7 +3,7 @@
 
 use forecast::{Hop, Listener, Model, Site, hop};
 use plan::{Device, DeviceKind, Plan};
-use siting::cover::{CoverProblem, Hops, Matrix, Site as Place};
+use siting::cover::{CoverProblem, Hops, Matrix, RepeaterOption};
 use siting::relays::RelaySettings;
 
 /// The plan with a repeater at every outlet, after those that it has.
@@ -58,7 +58,7 @@ pub fn problem(
     CoverProblem {
         panels: sites.len(),
         sites: (repeaters.iter().enumerate())
-            .map(|(number, repeater)| Place {
+            .map(|(number, repeater)| RepeaterOption {
                 capacity: repeater.device.capacity,
                 given: number < given,
             })
