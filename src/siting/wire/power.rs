@@ -2,7 +2,8 @@
 
 use geo::Coord;
 
-use super::{NoRun, WireNetwork, WireRun, WireSettings};
+use super::settings::{WireFault, WireSettings};
+use super::{NoRun, WireNetwork, WireRun};
 use crate::conductor::{
     Amperes, Celsius, DEFAULT_CONDUCTOR, Gauge, Supply, Volts, by_resistance, thinnest,
     voltage_at_panel,
@@ -45,7 +46,7 @@ impl Default for PowerSettings {
 pub enum PowerFault {
     /// Of the wire's settings.
     #[error(transparent)]
-    Wire(#[from] super::WireFault),
+    Wire(#[from] WireFault),
     /// The load's current is not 0 to 100 A.
     #[error("a load of {} A: it must be from 0 to 100", .0.0)]
     Load(Amperes),
