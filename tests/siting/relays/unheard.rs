@@ -62,7 +62,7 @@ fn unheard(plan: &str) -> Vec<(String, Option<String>, Option<String>)> {
     let told = answer.unheard.iter().map(|left| {
         let over = left.over.as_ref().map(|(site, _)| &relays.candidates[*site]);
         (
-            reach.talkers[left.talker].device.id.clone(),
+            reach.transmitters[left.transmitter].device.id.clone(),
             over.and_then(|candidate| candidate.outlet.clone()),
             left.wall.as_ref().map(|wall| wall.feature.clone()),
         )
