@@ -20,36 +20,6 @@
 //! is part of the length.
 //!
 //! What is drawn inside an opening belongs to the next wall within reach, if there is one.
-//!
-//! ```
-//! use drillonce::place::wire::{WireNetwork, WireSettings};
-//! use drillonce::plan::{Level, Outlet, Plan, Wall};
-//! use geo::{Coord, line_string};
-//!
-//! let plan = Plan {
-//!     levels: vec![Level { number: 0, name: String::new(), floor_m: 0.0, ceiling_m: 2.4 }],
-//!     walls: vec![Wall {
-//!         id: "north".into(),
-//!         level: 0,
-//!         construction: String::new(),
-//!         thickness_mm: None,
-//!         line: line_string![(x: 0.0, y: 0.0), (x: 5.0, y: 0.0)],
-//!         base_m: 0.0,
-//!         top_m: 2.4,
-//!     }],
-//!     outlets: vec![Outlet {
-//!         id: "socket".into(),
-//!         level: 0,
-//!         position: Coord { x: 1.0, y: 0.0 },
-//!         height_m: 0.3,
-//!     }],
-//!     ..Plan::default()
-//! };
-//! let network = WireNetwork::new(&plan, WireSettings::default())?;
-//! let run = network.to(0, Coord { x: 4.0, y: 0.0 }, 1.5)?;
-//! assert!((run.length_m - (3.0 + 1.2)).abs() < 1e-9);
-//! # Ok::<(), Box<dyn std::error::Error>>(())
-//! ```
 
 mod contact;
 mod graph;

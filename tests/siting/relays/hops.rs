@@ -11,19 +11,11 @@ pub fn everywhere(plan: &Plan, capacity: Option<u32>) -> Plan {
     let mut full = plan.clone();
     full.devices.extend(plan.outlets.iter().map(|outlet| Device {
         id: format!("at-{}", outlet.id),
-        kind: DeviceKind::Repeater,
-        level: outlet.level,
         position: outlet.position,
         height_m: outlet.height_m,
-        name: String::new(),
-        room: None,
-        number: None,
-        role: None,
-        device: None,
-        link: None,
-        mount: None,
         supervised: true,
         capacity,
+        ..Device::bare(DeviceKind::Repeater, outlet.level)
     }));
     full
 }

@@ -14,7 +14,8 @@ use siting::relays::{RelayAnswer, Relays, Unheard, at_outlets, given};
 
 use crate::cover::brute::{Truth, Why, truth};
 use crate::relays::case::{Case, case};
-use crate::relays::{hops, plan_of};
+use crate::relays::hops;
+use fixtures::plan_of;
 
 /// Plans tried.
 const CASES: u32 = 500;

@@ -1,21 +1,14 @@
 //! A device that nothing hears: which wall is named.
 
-use forecast::{Model, Site};
 use serde_json::{Value, json};
 use siting::reach::Reach;
 use siting::relays::{RelaySettings, Relays, at_outlets};
 
-use crate::relays::plan_of;
-
-fn wall(id: &str, line: &[[f64; 2]], construction: &str) -> Value {
-    json!({"type": "Feature", "id": id,
-        "geometry": {"type": "LineString", "coordinates": line},
-        "properties": {"kind": "wall", "construction": construction, "level": 0}})
-}
+use crate::relays::case::{self, wall};
+use fixtures::plan_of;
 
 fn point(id: &str, at: [f64; 2], kind: &str) -> Value {
-    json!({"type": "Feature", "id": id, "geometry": {"type": "Point", "coordinates": at},
-        "properties": {"kind": kind, "level": 0, "height": 1.2}})
+    case::point(id, at, json!({"kind": kind, "level": 0, "height": 1.2}))
 }
 
 fn square(x: f64, y: f64, side: f64) -> [[f64; 2]; 5] {
@@ -50,7 +43,7 @@ fn house(screen_before_panel: bool, box_of: &str) -> String {
 /// Each device that is not heard: its id, the outlet of its best way, and the wall named.
 fn unheard(plan: &str) -> Vec<(String, Option<String>, Option<String>)> {
     let plan = plan_of(plan);
-    let site = Site::new(&plan, Model::default(), Default::default(), None).expect("a site");
+    let site = fixtures::site(&plan);
     let reach = Reach::new(&site).expect("its radio");
     let settings = RelaySettings::default();
     let panel = plan.panel().expect("a panel").clone();

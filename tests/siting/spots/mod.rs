@@ -6,7 +6,7 @@ mod field;
 mod map;
 mod mounts;
 mod order;
-mod plans;
+pub mod plans;
 mod shipped;
 mod spots;
 
