@@ -1,10 +1,11 @@
 //! First hops of all sensors through open repeaters with limited room: a flow of least cost.
 //!
 //! Each sensor is a unit that flows to a site that hears it, through the site's room, and on to the
-//! panel, straight or through another site's room. Where every sensor can take its best hop, that
-//! is all. Otherwise they are placed one by one, each along a shortest path of the residual network
-//! (successive shortest paths), which is exact. Where one finds no way, what it reaches is the near
-//! side of a minimum cut (Ford and Fulkerson's theorem).
+//! panel, straight or through another site's room. Every unit first takes its best hop, whatever
+//! the room; what then stands in excess is moved on, unit by unit, along shortest paths of the
+//! residual network, which is exact (successive shortest paths from a pseudoflow of least cost).
+//! Where a unit stays in excess, what it reaches is the near side of a minimum cut (Ford and
+//! Fulkerson's theorem).
 
 use super::view::{Onward, View};
 use std::collections::VecDeque;
@@ -63,15 +64,11 @@ struct Net {
 }
 
 impl Net {
-    fn new(nodes: usize) -> Self {
-        let (by, far, queued) = (vec![NONE; nodes], vec![0.0; nodes], vec![false; nodes]);
-        Self { head: vec![NONE; nodes], far, by, queued, ..Self::default() }
-    }
-
-    /// Adds an arc and its reverse; the arc's number.
-    fn join(&mut self, from: usize, to: usize, room: usize, weight: f64) -> usize {
+    /// Adds an arc that carries `load` units already; the arc's number.
+    fn join(&mut self, from: usize, to: usize, room: usize, load: usize, weight: f64) -> usize {
         let arc = self.to.len();
-        for (from, to, room, weight) in [(from, to, room, weight), (to, from, 0, -weight)] {
+        for (from, to, room, weight) in [(from, to, room - load, weight), (to, from, load, -weight)]
+        {
             self.next.push(self.head[from]);
             self.head[from] = self.to.len();
             self.to.push(to);
@@ -143,9 +140,8 @@ pub(super) fn fill(
     // Every sensor at its best hop. Without weights: where most room is left.
     let mut first: Vec<Option<usize>> = vec![None; view.sensors];
     let mut heard = vec![0_usize; sites];
-    let mut lost = false;
-    for sensor in 0..view.sensors {
-        let direct = view.direct[sensor];
+    let mut lost = Vec::new();
+    for (sensor, &direct) in view.direct.iter().enumerate() {
         let mut best = if weighted || direct.is_infinite() { direct } else { f64::NEG_INFINITY };
         let mut most = 0;
         for &site in &used {
@@ -163,88 +159,117 @@ pub(super) fn fill(
         }
         match first[sensor] {
             Some(site) => heard[site] += 1,
-            None => lost |= direct.is_infinite(),
+            None if direct.is_infinite() => lost.push(sensor),
+            None => {}
         }
     }
 
-    // That is all where each site that cannot send to the panel finds a relay with room for it.
-    let mut sent: Vec<(usize, usize)> = Vec::new();
-    let mut loads = heard.clone();
-    for &site in used.iter().filter(|&&site| !home(site) && heard[site] > 0) {
-        match relays(site).max_by_key(|&next| view.room[next].saturating_sub(loads[next])) {
-            Some(next) => {
-                loads[next] += heard[site];
-                sent.push((site, next));
-            }
-            None => loads[site] = usize::MAX,
-        }
-    }
-    if !lost && used.iter().all(|&site| loads[site] <= view.room[site]) {
-        return Flow::Fits { weight: weight_of(view, &first), first, sent };
-    }
-
-    let node = |rank: usize| view.sensors + 2 * rank;
-    let sink = node(used.len());
-    let mut rank = vec![NONE; sites];
-    for (number, &site) in used.iter().enumerate() {
-        rank[site] = number;
-    }
-    let cost = |weight: f64| if weighted { weight } else { 0.0 };
-    let mut net = Net::new(sink + 1);
-    let mut hops = Vec::new();
-    let mut onward = Vec::new();
-    for &site in &used {
-        let at = node(rank[site]);
-        for &(sensor, weight) in &view.heard[site] {
-            hops.push((sensor, site, net.join(sensor, at, 1, cost(weight))));
-        }
-        net.join(at, at + 1, view.room[site], 0.0);
-        if home(site) {
-            net.join(at + 1, sink, view.sensors, 0.0);
-            continue;
-        }
+    // What each site passes on, and what is too much for it.
+    let mut inflow = heard.clone();
+    let mut passes = vec![0; sites];
+    let mut sent: Vec<(usize, usize, usize)> = Vec::new();
+    for &site in used.iter().filter(|&&site| !home(site)) {
+        let mut left = inflow[site].min(view.room[site]);
+        let from = sent.len();
         for next in relays(site) {
-            let arc = net.join(at + 1, node(rank[next]), view.sensors, 0.0);
-            onward.push((site, next, arc));
+            let units = left.min(view.room[next].saturating_sub(inflow[next]));
+            inflow[next] += units;
+            left -= units;
+            sent.push((site, next, units));
         }
+        if let (true, Some(way)) = (left > 0, sent.get_mut(from)) {
+            way.2 += left;
+            inflow[way.1] += left;
+            left = 0;
+        }
+        passes[site] = inflow[site].min(view.room[site]) - left;
     }
-    let mut short: Vec<Reached> = Vec::new();
-    for sensor in (0..view.sensors).filter(|&s| weighted || view.direct[s].is_infinite()) {
-        if view.direct[sensor].is_finite() {
-            net.join(sensor, sink, 1, view.direct[sensor]);
+    for &site in used.iter().filter(|&&site| home(site)) {
+        passes[site] = inflow[site].min(view.room[site]);
+    }
+    let excess = |site: usize| inflow[site] - passes[site];
+    if !lost.is_empty() || used.iter().any(|&site| excess(site) > 0) {
+        let node = |rank: usize| view.sensors + 2 * rank;
+        let sink = node(used.len());
+        let mut net = Net {
+            head: vec![NONE; sink + 1],
+            far: vec![0.0; sink + 1],
+            by: vec![NONE; sink + 1],
+            queued: vec![false; sink + 1],
+            ..Net::default()
+        };
+        let mut rank = vec![NONE; sites];
+        for (number, &site) in used.iter().enumerate() {
+            rank[site] = number;
         }
-        if stop() {
-            return Flow::Stopped;
+        let cost = |weight: f64| if weighted { weight } else { 0.0 };
+        let mut hops = Vec::new();
+        for &site in &used {
+            for &(sensor, weight) in &view.heard[site] {
+                if weighted || view.direct[sensor].is_infinite() {
+                    let load = usize::from(first[sensor] == Some(site));
+                    let arc = net.join(sensor, node(rank[site]), 1, load, cost(weight));
+                    hops.push((sensor, site, arc));
+                }
+            }
         }
-        if !net.send(sensor, sink) {
-            let is_near =
-                |rank: usize, side: usize| rank != NONE && net.far[node(rank) + side].is_finite();
-            short.push(Reached {
-                sensors: net.far[..view.sensors].iter().map(|far| far.is_finite()).collect(),
-                entered: rank.iter().map(|rank| is_near(*rank, 0)).collect(),
-                passed: rank.iter().map(|rank| is_near(*rank, 1)).collect(),
-            });
+        for sensor in (0..view.sensors).filter(|&s| weighted && view.direct[s].is_finite()) {
+            let load = usize::from(first[sensor].is_none());
+            net.join(sensor, sink, 1, load, view.direct[sensor]);
+        }
+        for &site in &used {
+            let at = node(rank[site]);
+            net.join(at, at + 1, view.room[site], passes[site], 0.0);
+            if home(site) {
+                net.join(at + 1, sink, view.sensors, passes[site], 0.0);
+            }
+        }
+        let arc = |net: &mut Net, way: &(usize, usize, usize)| {
+            net.join(node(rank[way.0]) + 1, node(rank[way.1]), view.sensors, way.2, 0.0)
+        };
+        let arcs: Vec<usize> = sent.iter().map(|way| arc(&mut net, way)).collect();
+
+        let mut short: Vec<Reached> = Vec::new();
+        let starts = used.iter().map(|&site| (node(rank[site]), excess(site)));
+        for (start, units) in lost.iter().map(|&sensor| (sensor, 1)).chain(starts) {
+            for _ in 0..units {
+                if stop() {
+                    return Flow::Stopped;
+                }
+                if net.send(start, sink) {
+                    continue;
+                }
+                let site = |site: usize, side: usize| {
+                    rank[site] != NONE && net.far[node(rank[site]) + side].is_finite()
+                };
+                short.push(Reached {
+                    sensors: net.far[..view.sensors].iter().map(|far| far.is_finite()).collect(),
+                    entered: (0..sites).map(|s| site(s, 0)).collect(),
+                    passed: (0..sites).map(|s| site(s, 1)).collect(),
+                });
+                break;
+            }
             if short.len() >= ENOUGH_CUTS {
                 break;
             }
         }
+        if !short.is_empty() {
+            return Flow::Short(short);
+        }
+        first.fill(None);
+        for (sensor, site, arc) in hops {
+            if net.room[arc] == 0 {
+                first[sensor] = Some(site);
+            }
+        }
+        for (way, arc) in sent.iter_mut().zip(arcs) {
+            way.2 = net.room[arc ^ 1];
+        }
     }
-    if !short.is_empty() {
-        return Flow::Short(short);
-    }
-    first.fill(None);
-    for (sensor, site, _) in hops.into_iter().filter(|hop| net.room[hop.2] == 0) {
-        first[sensor] = Some(site);
-    }
-    let sent = onward.into_iter().filter(|way| net.room[way.2 ^ 1] > 0);
-    let sent = sent.map(|(site, next, _)| (site, next)).collect();
-    Flow::Fits { weight: weight_of(view, &first), first, sent }
-}
-
-/// Weight of all first hops.
-fn weight_of(view: &View, first: &[Option<usize>]) -> f64 {
     let hop = |(sensor, first): (usize, &Option<usize>)| {
         first.map_or(view.direct[sensor], |site| view.hear(sensor, site))
     };
-    first.iter().enumerate().map(hop).sum()
+    let weight = first.iter().enumerate().map(hop).sum();
+    let sent = sent.iter().filter(|way| way.2 > 0).map(|way| (way.0, way.1)).collect();
+    Flow::Fits { first, sent, weight }
 }

@@ -63,7 +63,11 @@ impl Router<'_> {
                 }
                 return Verdict::Fails(cuts);
             }
-            Flow::Fits { .. } => {}
+            Flow::Fits { first, sent, .. } => {
+                if let (routing, None) = self.routing(first, &sent) {
+                    return Verdict::Fits(routing);
+                }
+            }
         }
         if let Some(routing) = self.any(settled) {
             return Verdict::Fits(routing);
@@ -80,11 +84,32 @@ impl Router<'_> {
                 open[site] = false;
                 outside.push((site, 1));
             }
-            if (self.stop)() {
-                return Verdict::Stopped;
-            }
+        }
+        if (self.stop)() {
+            return Verdict::Stopped;
         }
         Verdict::Fails(vec![Cut { sites: outside, need: 1 }])
+    }
+
+    /// The routing of a flow, and a site that splits what it carries, which no repeater does.
+    fn routing(
+        &self,
+        first: Vec<Option<usize>>,
+        sent: &[(usize, usize)],
+    ) -> (Routing, Option<usize>) {
+        let mut onward = vec![Onward::Unused; self.view.sites()];
+        for &site in first.iter().flatten() {
+            onward[site] = Onward::Panel;
+        }
+        let mut split = None;
+        for &(site, next) in sent {
+            if let Onward::Site(_) = onward[site] {
+                split = Some(site);
+            }
+            onward[site] = Onward::Site(next);
+            onward[next] = Onward::Panel;
+        }
+        (Routing { first, onward }, split)
     }
 
     fn all(&self, open: &[bool]) -> Settled {
@@ -125,32 +150,20 @@ impl Router<'_> {
         if limit.as_ref().is_some_and(|limit| paid + weight >= **limit - ROUNDING) {
             return;
         }
-        let mut onward = vec![Onward::Unused; view.sites()];
-        for &site in first.iter().flatten() {
-            onward[site] = Onward::Panel;
-        }
-        let mut question = None;
-        for &(site, next) in &sent {
-            // No repeater splits what it carries.
-            if let Onward::Site(_) = onward[site] {
-                question = Some(site);
-            }
-            onward[site] = Onward::Site(next);
-            onward[next] = Onward::Panel;
-        }
+        let (routing, mut question) = self.routing(first, &sent);
         if question.is_none() {
-            let routing = Routing { first, onward: onward.clone() };
             let weight = view.weight_of(&routing);
             let Some(limit) = limit.as_deref_mut() else {
                 *best = Some(routing);
                 return;
             };
+            let unpaid =
+                |site: &usize| routing.onward[*site] != Onward::Unused && !settled.paid[*site];
+            question = (0..view.sites()).find(unpaid);
             if weight < *limit {
                 *limit = weight;
                 *best = Some(routing);
             }
-            let unpaid = |site: &usize| onward[*site] != Onward::Unused && !settled.paid[*site];
-            question = (0..view.sites()).find(unpaid);
         }
         let Some(site) = question else { return };
         let mut options = settled.allowed[site].clone();
@@ -207,8 +220,8 @@ impl Router<'_> {
             }
         }
         let mut sum = 0.0;
-        for site in 0..view.sites() {
-            if let (true, &[only]) = (needed[site], settled.allowed[site].as_slice()) {
+        for (site, _) in needed.iter().enumerate().filter(|(_, needed)| **needed) {
+            if let &[only] = settled.allowed[site].as_slice() {
                 self.choose(settled, site, only);
             }
         }
