@@ -174,8 +174,8 @@ impl Gauge {
         self.row().2
     }
 
-    /// Nominal cross-section, mm². Of AWG n: the diameter is 0.127 mm · 92^((36 − n)/39) (ASTM B258:
-    /// from memory).
+    /// Nominal cross-section, mm². Of AWG n: the diameter is 0.127 mm · 92^((36 − n)/39) (ASTM
+    /// B258: from memory).
     #[must_use]
     pub fn area_mm2(self) -> f64 {
         let size = self.row().1;
@@ -349,8 +349,8 @@ pub struct AtPanel {
 }
 
 /// The voltage at the panel: the supply's less load current times [`loop_resistance`]. A drop that
-/// would be more than the supply's voltage means that the load cannot draw its current: then nothing
-/// is left.
+/// would be more than the supply's voltage means that the load cannot draw its current: then
+/// nothing is left.
 #[must_use]
 pub fn voltage_at_panel(
     supply: Supply,

@@ -24,8 +24,8 @@ pub struct DelayLimits {
 }
 
 impl DelayLimits {
-    /// ANSI/SIA CP-01: entry 30 to 240 s, usually 30; exit 45 to 255 s, usually 60 (from memory, not
-    /// confirmed: the standard itself not opened).
+    /// ANSI/SIA CP-01: entry 30 to 240 s, usually 30; exit 45 to 255 s, usually 60 (from memory,
+    /// not confirmed: the standard itself not opened).
     pub const CP_01: Self = Self {
         entry_least_s: 30,
         entry_usual_s: 30,

@@ -27,7 +27,8 @@ const MOST_BOUNDS: usize = 4_000_000;
 pub struct WorstField {
     /// The cells.
     pub grid: Grid,
-    /// For a panel at each cell: the least margin of any device, dB, row by row from the lower left.
+    /// For a panel at each cell: the least margin of any device, dB, row by row from the lower
+    /// left.
     pub margin_db: Vec<f64>,
 }
 

@@ -95,10 +95,10 @@ pub fn unbeaten(objectives: &[Objectives]) -> Vec<bool> {
     front
 }
 
-/// The order in which spots are offered, best first: those that keep every device before the others,
-/// and of the others those that lose fewer; among equals those that no other beats; among those by the
-/// weighted sum of the three figures, each as a part of its range over the unbeaten; then by chance,
-/// walk, wire and number. The rest go by the same sum over the range of all.
+/// The order in which spots are offered, best first: those that keep every device before the
+/// others, and of the others those that lose fewer; among equals those that no other beats; among
+/// those by the weighted sum of the three figures, each as a part of its range over the unbeaten;
+/// then by chance, walk, wire and number. The rest go by the same sum over the range of all.
 #[must_use]
 pub fn ranking(objectives: &[Objectives], weights: Weights) -> Vec<usize> {
     let front = unbeaten(objectives);

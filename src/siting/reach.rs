@@ -147,8 +147,8 @@ impl<'s, 'p> Reach<'s, 'p> {
         })
     }
 
-    /// The radio of every spot, in their order. `progress` is called, from any thread, with how many spots
-    /// are done since the last call.
+    /// The radio of every spot, in their order. `progress` is called, from any thread, with how
+    /// many spots are done since the last call.
     #[must_use]
     pub fn radio(&self, spots: &[Spot], progress: &(dyn Fn(u64) + Sync)) -> Vec<SpotRadio> {
         let mut heights: Vec<f64> = spots.iter().map(|spot| spot.height_m).collect();

@@ -60,8 +60,8 @@ pub struct Relays<'r, 's, 'p> {
 pub struct Unheard {
     /// The device, an index of [`Reach::transmitters`].
     pub transmitter: usize,
-    /// The best way that it has over at most one repeater: an index of [`Relays::candidates`] and the
-    /// figures of the hop to it, or `None` for straight to the panel.
+    /// The best way that it has over at most one repeater: an index of [`Relays::candidates`] and
+    /// the figures of the hop to it, or `None` for straight to the panel.
     pub over: Option<(usize, HopFigures)>,
     /// The figures of the last hop, to the panel.
     pub to_panel: HopFigures,
@@ -78,8 +78,8 @@ pub struct RelayAnswer {
     pub open: Vec<usize>,
     /// The new ones among them.
     pub new: Vec<usize>,
-    /// The way of each wanted device that is served: its index among the transmitters, and the candidates
-    /// that it goes over, from the device to the panel.
+    /// The way of each wanted device that is served: its index among the transmitters, and the
+    /// candidates that it goes over, from the device to the panel.
     pub ways: Vec<(usize, Vec<usize>)>,
     /// Chance of a fault in a year on any hop in use.
     pub chance_of_any_fault: f64,
@@ -312,8 +312,8 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
         crossed.into_iter().max_by(|a, b| loss(a).total_cmp(&loss(b)))
     }
 
-    /// The ways of an answer by ids: of every wanted device that is served, and of every repeater that
-    /// carries something; each names the repeaters that it goes over.
+    /// The ways of an answer by ids: of every wanted device that is served, and of every repeater
+    /// that carries something; each names the repeaters that it goes over.
     #[must_use]
     pub fn ways_by_id(&self, answer: &RelayAnswer) -> BTreeMap<String, Vec<String>> {
         let id = |site: &usize| self.candidates[*site].device.id.clone();
@@ -343,8 +343,8 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
     }
 }
 
-/// Gives the candidates that were chosen names, and ids: `repeater-1` and so on, those that the plan
-/// has left out.
+/// Gives the candidates that were chosen names, and ids: `repeater-1` and so on, those that the
+/// plan has left out.
 fn name(candidates: &mut [Candidate], chosen: &[usize], plan: &Plan) {
     let mut next = 1;
     for site in chosen {

@@ -109,8 +109,8 @@ pub fn spots_of(plan: &Plan, settings: &SpotSettings) -> Result<Spots, SpotError
 }
 
 impl Siting {
-    /// Finds the spots of a site and works out radio, walk and power run of each. `progress` is given,
-    /// from any thread, how many parts in a thousand are done.
+    /// Finds the spots of a site and works out radio, walk and power run of each. `progress` is
+    /// given, from any thread, how many parts in a thousand are done.
     ///
     /// # Errors
     /// [`SitingError`].

@@ -29,8 +29,8 @@
 //! * The count: a choice is found, then one with a repeater fewer, until there is none.
 //! * The chance: all choices of that count, pruned where nothing lighter can be below.
 //!
-//! Both prune by a Lagrangian bound, which is valid whatever its multipliers are, so that an inexact
-//! optimisation of them costs time and not truth.
+//! Both prune by a Lagrangian bound, which is valid whatever its multipliers are, so that an
+//! inexact optimisation of them costs time and not truth.
 //!
 //! `Best` is said only when both searches ran to their end. It is exact in the count; in the weight
 //! it holds to 1e-11, the margin left for rounding.

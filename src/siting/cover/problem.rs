@@ -67,9 +67,9 @@ pub enum Hops {
 /// Which repeaters are to be chosen among which places.
 ///
 /// Every entry of the tables is the chance, 0 to below 1, of at least one supervision fault in a
-/// year on that hop. A hop is *sound* when its chance lies below [`sound_below`](Self::sound_below).
-/// A chance that is not a number, below 0, or 1 or more is never sound, nor is one that lies outside
-/// its table.
+/// year on that hop. A hop is *sound* when its chance lies below
+/// [`sound_below`](Self::sound_below). A chance that is not a number, below 0, or 1 or more is
+/// never sound, nor is one that lies outside its table.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct CoverProblem {
     /// The number of places for the panel; 1 when it is fixed.

@@ -50,8 +50,8 @@ impl Faces {
         Self { list: list.collect() }
     }
 
-    /// The nearest piece of wall at some heights whose face is near enough for a spot to hang on it.
-    /// One that runs along the unit vector `along` goes before others.
+    /// The nearest piece of wall at some heights whose face is near enough for a spot to hang on
+    /// it. One that runs along the unit vector `along` goes before others.
     fn nearest(
         &self,
         p: Coord<f64>,
@@ -199,9 +199,9 @@ impl Drafts<'_> {
         Ok(spots)
     }
 
-    /// A spot at a place that the user has drawn: on the face of the nearest wall, if one is near. One
-    /// that runs `along` the line that was drawn is chosen first: at that line's end, another may be
-    /// nearer.
+    /// A spot at a place that the user has drawn: on the face of the nearest wall, if one is near.
+    /// One that runs `along` the line that was drawn is chosen first: at that line's end, another
+    /// may be nearer.
     fn near_wall(&self, drawn: Coord<f64>, along: Option<Coord<f64>>) -> Spot {
         let mut spot = Spot {
             level: self.level.number,

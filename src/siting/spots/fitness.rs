@@ -124,7 +124,8 @@ impl<'a> Fitness<'a> {
     fn blocked(&self, spot: &Spot) -> Option<Reason> {
         let half = self.settings.half_size_m;
         let in_the_way = |obstacle: &&&Obstacle| {
-            // A box is in the way where it covers the spot or stands within the panel's depth of it.
+            // A box is in the way where it covers the spot or stands within the panel's depth of
+            // it.
             let lines = obstacle.outline.exterior().lines();
             self.shares_height(spot, (obstacle.base_m, obstacle.top_m))
                 && (obstacle.outline.contains(&spot.position)

@@ -1,19 +1,19 @@
 //! The shortest wire from a mains outlet to a spot, on or in walls only.
 //!
-//! The rule (common practice, no source): the wire leaves the outlet straight up or down, runs level
-//! along walls at their upper line (the ceiling, or the top of a lower wall) or at their lower line
-//! (the floor), goes from one line to the other where there is wall, and comes to the spot straight
-//! up or down. It never crosses an opening: a door stops it at floor height, a door as high as its
-//! wall at both heights, a window only where it would go up or down. Along one straight wall it may
-//! also run level at the outlet's or the spot's own height, with one bend, where no opening is in
-//! its way. Round a corner it follows the walls' centre lines. Between storeys it goes through the
-//! slab wherever walls of both stand over one another.
+//! The rule (common practice, no source): the wire leaves the outlet straight up or down, runs
+//! level along walls at their upper line (the ceiling, or the top of a lower wall) or at their
+//! lower line (the floor), goes from one line to the other where there is wall, and comes to the
+//! spot straight up or down. It never crosses an opening: a door stops it at floor height, a door
+//! as high as its wall at both heights, a window only where it would go up or down. Along one
+//! straight wall it may also run level at the outlet's or the spot's own height, with one bend,
+//! where no opening is in its way. Round a corner it follows the walls' centre lines. Between
+//! storeys it goes through the slab wherever walls of both stand over one another.
 //!
-//! Left out, on purpose: the thickness of walls. Going round a wall's free end to its other face, or
-//! through it, adds nothing, and neither does a wall that stands against the one along which the
+//! Left out, on purpose: the thickness of walls. Going round a wall's free end to its other face,
+//! or through it, adds nothing, and neither does a wall that stands against the one along which the
 //! wire runs (it is bored through). What a spot or an outlet lies off its wall's centre line is not
-//! in [`WireRun::length_m`], but is in [`WireRun::cable_m`]. A wall counts between the floor and the
-//! ceiling of its own level only.
+//! in [`WireRun::length_m`], but is in [`WireRun::cable_m`]. A wall counts between the floor and
+//! the ceiling of its own level only.
 //!
 //! The length is exact for that rule: see `contact` for why turning at marks suffices. Where walls
 //! only nearly touch or stand over one another, the wire goes across the gap at marks, and the gap
@@ -102,8 +102,8 @@ pub struct WireRun {
     pub cable_m: f64,
     /// How many slabs are drilled.
     pub through_floors: usize,
-    /// Corner points from the outlet's place on its wall to the spot's: level, place in plan, height
-    /// above the plan's zero in metres. Each leg is level or upright.
+    /// Corner points from the outlet's place on its wall to the spot's: level, place in plan,
+    /// height above the plan's zero in metres. Each leg is level or upright.
     pub route: Vec<(i32, Coord<f64>, f64)>,
 }
 
@@ -194,8 +194,9 @@ impl WireNetwork {
         self.outlets.iter().any(|(_, off_m)| off_m.is_some())
     }
 
-    /// The shortest wire from any outlet to a spot: level, place in plan in metres, height above the
-    /// plan's zero in metres. Among outlets at equal lengths (to a picometre) the first of the plan.
+    /// The shortest wire from any outlet to a spot: level, place in plan in metres, height above
+    /// the plan's zero in metres. Among outlets at equal lengths (to a picometre) the first of the
+    /// plan.
     ///
     /// The spot belongs to the nearest wall of its level that is there at its height; where several
     /// are equally near, to the one with the shortest wire.

@@ -23,8 +23,8 @@ pub struct PowerSettings {
     pub gauges: Vec<Gauge>,
     /// Temperature of the conductors; default [`DEFAULT_CONDUCTOR`]. −50 to 150 °C.
     pub conductor: Celsius,
-    /// Largest drop, per cent of the supply's voltage; default 10 (common practice, no source). Above
-    /// 0, up to 100.
+    /// Largest drop, per cent of the supply's voltage; default 10 (common practice, no source).
+    /// Above 0, up to 100.
     pub drop_limit_percent: f64,
 }
 
@@ -90,8 +90,8 @@ impl PowerSettings {
 pub struct PowerRun {
     /// The wire.
     pub wire: WireRun,
-    /// The thinnest conductor that keeps the drop within the limit over [`WireRun::cable_m`]; `None`
-    /// if none does.
+    /// The thinnest conductor that keeps the drop within the limit over [`WireRun::cable_m`];
+    /// `None` if none does.
     pub gauge: Option<Gauge>,
     /// Voltage at the panel with that conductor, or with the thickest if none does.
     pub volts_at_panel: Volts,

@@ -1,5 +1,5 @@
-//! The chances of a fault on every hop, traced from the ends that listen: the plan gets a repeater at
-//! every outlet, and each panel place is a site of its own.
+//! The chances of a fault on every hop, traced from the ends that listen: the plan gets a repeater
+//! at every outlet, and each panel place is a site of its own.
 
 use forecast::{Hop, Listener, Model, Site, hop};
 use plan::{Device, DeviceKind, Plan};

@@ -177,8 +177,8 @@ fn agrees(case: &Case, counts: &mut Counts) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// What is said of a device that nothing hears: its best way, and the wall that costs most on the hop
-/// that fails more often.
+/// What is said of a device that nothing hears: its best way, and the wall that costs most on the
+/// hop that fails more often.
 fn explained(
     bench: &Bench<'_, '_>,
     reach: &Reach<'_, '_>,

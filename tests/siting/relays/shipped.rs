@@ -1,5 +1,5 @@
-//! Shipped plans: the place that one would not guess, a search that is stopped, and plans in another
-//! order.
+//! Shipped plans: the place that one would not guess, a search that is stopped, and plans in
+//! another order.
 
 use std::cell::Cell;
 

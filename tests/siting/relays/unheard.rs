@@ -16,8 +16,8 @@ fn square(x: f64, y: f64, side: f64) -> [[f64; 2]; 5] {
 }
 
 /// A house with a brick partition; a strong room of sheet metal with a sensor in it at one end. The
-/// panel is at the other end, behind a metal screen of its own if asked, and otherwise beside a second
-/// outlet.
+/// panel is at the other end, behind a metal screen of its own if asked, and otherwise beside a
+/// second outlet.
 fn house(screen_before_panel: bool, box_of: &str) -> String {
     let round = [[0.0, 0.0], [16.0, 0.0], [16.0, 6.0], [0.0, 6.0], [0.0, 0.0]];
     let mut features = vec![

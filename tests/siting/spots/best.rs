@@ -1,5 +1,6 @@
-//! The best spots against brute force: every spot assessed by itself with the panel hung there, which
-//! traces from the panel where the search traces from the devices, and an order by definition.
+//! The best spots against brute force: every spot assessed by itself with the panel hung there,
+//! which traces from the panel where the search traces from the devices, and an order by
+//! definition.
 
 use forecast::{Assessment, DeviceResult, Edges, Finding, Listener, Model, Site};
 use geo::Coord;
@@ -75,15 +76,15 @@ fn same(reach: &Reach<'_, '_>, radio: &SpotRadio, naive: &Naive) {
     assert_eq!(radio.failing, naive.failing);
 }
 
-/// The three figures as the order sees them: steps of 1e-4, a tenth of a second, a tenth of a metre;
-/// an unknown one is worse than any.
+/// The three figures as the order sees them: steps of 1e-4, a tenth of a second, a tenth of a
+/// metre; an unknown one is worse than any.
 fn steps(worth: &Objectives) -> [f64; 3] {
     let unknown = |value: Option<f64>| value.map_or(f64::INFINITY, |v| (v / 0.1).round());
     [(worth.any_fault_per_year / 1e-4).round(), unknown(worth.walk_s), unknown(worth.wire_m)]
 }
 
-/// By definition: of those that lose the fewest devices (failing ones first, then any not sound), the
-/// ones that no other of them is at least as good as in everything and better in something.
+/// By definition: of those that lose the fewest devices (failing ones first, then any not sound),
+/// the ones that no other of them is at least as good as in everything and better in something.
 pub fn front_by_definition(objectives: &[Objectives]) -> Vec<bool> {
     let lost = |worth: &Objectives| worth.failing * 1_000_000 + worth.not_sound;
     let is_in = |worth: &Objectives| objectives.iter().all(|other| lost(other) >= lost(worth));

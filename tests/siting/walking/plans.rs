@@ -15,8 +15,8 @@ fn level(number: i32) -> Level {
     Level { number, name: format!("Level {number}"), floor_m, ceiling_m: floor_m + 2.5 }
 }
 
-/// A plan of levels 0 to `levels` − 1 with nothing on them. Walls of "line" have no thickness, walls
-/// of "thick" are 0.2 m thick.
+/// A plan of levels 0 to `levels` − 1 with nothing on them. Walls of "line" have no thickness,
+/// walls of "thick" are 0.2 m thick.
 pub fn site(levels: i32) -> Plan {
     let thick = vec![Layer::Bulk { material: "wood".to_owned(), thickness_mm: 200.0 }];
     Plan {
