@@ -180,7 +180,7 @@ fn no_choice(
     options: &RepeatersOptions,
 ) -> CommandError {
     let names: Vec<String> =
-        no.talkers.iter().map(|talker| reach.talkers[*talker].device.id.clone()).collect();
+        no.transmitters.iter().map(|from| reach.transmitters[*from].device.id.clone()).collect();
     let mend = match &no.why {
         CoverError::NotTwice { .. } => format!(
             ": {}; more places would help: draw more outlets, give --anywhere, or leave out --lose-one",

@@ -34,7 +34,7 @@ pub(super) fn spot_picture(
     let half = settings.spots.spacing_m / 2.0;
     let off = settings.spots.stand_off_m;
     let allowed = siting.spots.allowed.iter().enumerate();
-    let devices = reach.talkers.iter().map(|talker| talker.device);
+    let devices = reach.transmitters.iter().map(|transmitter| transmitter.device);
     let now = plan.panel().filter(|panel| panel.level == level.number);
     let marks = devices.filter(|device| device.level == level.number).map(|device| DeviceMark {
         position: pair(device.position),
@@ -90,8 +90,8 @@ fn headline(reach: &Reach<'_, '_>, siting: &Siting) -> String {
     let Some(first) = siting.best.first() else {
         return String::new();
     };
-    let (devices, spots) = (reach.talkers.len(), siting.worths.len());
-    let keep_all = siting.worths.iter().filter(|worth| worth.keeps_all()).count();
+    let (devices, spots) = (reach.transmitters.len(), siting.objectives.len());
+    let keep_all = siting.objectives.iter().filter(|worth| worth.keeps_all()).count();
     if keep_all > 0 {
         return format!("{keep_all} of {spots} spots keep all {devices} devices sound.");
     }
@@ -190,8 +190,8 @@ fn on_level(
 
 /// The chart of all spots.
 pub(super) fn tradeoff(reach: &Reach<'_, '_>, siting: &Siting) -> Tradeoff {
-    let spots = (0..siting.worths.len()).map(|number| {
-        let worth = &siting.worths[number];
+    let spots = (0..siting.objectives.len()).map(|number| {
+        let worth = &siting.objectives[number];
         let place = siting.best.iter().position(|best| *best == number);
         TradeoffSpot {
             walk_s: worth.walk_s.map(rounded),

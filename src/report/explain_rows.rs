@@ -8,8 +8,8 @@ use super::explain::{
     ReflectionRow, RemedyDetail, RemedyRow, RepeaterTrialRow, SigmaRow, ToPanelRow, VainRow,
 };
 use explain::{
-    HopBudget, Action, Item, Line, NeededBy, Profile, Reflector, Remedy, RepeaterTrial, Side,
-    TracedPath, NoHelp, NoHelpReason,
+    Action, HopBudget, Item, Line, NeededBy, NoHelp, NoHelpReason, Profile, Reflector, Remedy,
+    RepeaterTrial, Side, TracedPath,
 };
 
 pub(super) fn hop_row(account: &HopBudget) -> HopRow {

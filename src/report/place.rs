@@ -272,9 +272,9 @@ impl PlaceReport {
             plan: site.plan.name.clone(),
             model: Settings::new(site),
             search: SearchRow::new(settings),
-            devices: reach.talkers.len(),
-            spots: siting.worths.len(),
-            keep_all: siting.worths.iter().filter(|worth| worth.keeps_all()).count(),
+            devices: reach.transmitters.len(),
+            spots: siting.objectives.len(),
+            keep_all: siting.objectives.iter().filter(|worth| worth.keeps_all()).count(),
             left_out: reasons,
             best: siting.best.iter().map(|n| row(n, true)).collect(),
             all: siting.ranking.iter().map(|n| row(n, false)).collect(),
@@ -345,7 +345,7 @@ fn spot_row(
     let plan = reach.site.plan;
     let (spot, radio) = (&siting.spots.allowed[number], &siting.radio[number]);
     let level = plan.level(spot.level);
-    let worth = &siting.worths[number];
+    let worth = &siting.objectives[number];
     let power = &siting.power[number];
     let heard = |place: usize| heard_row(reach, radio, place);
     let spot_number = siting.best.iter().position(|best| *best == number);
@@ -409,7 +409,7 @@ fn spot_row(
 }
 
 fn heard_row(reach: &Reach<'_, '_>, radio: &siting::reach::SpotRadio, place: usize) -> HeardRow {
-    let (device, heard) = (reach.talkers[place].device, &radio.heard[place]);
+    let (device, heard) = (reach.transmitters[place].device, &radio.heard[place]);
     let repeater = heard.via.and_then(|via| reach.site.repeaters.get(via));
     HeardRow {
         id: device.id.clone(),

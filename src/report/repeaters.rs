@@ -253,7 +253,7 @@ fn repeater(
     let level = reach.site.plan.level(device.level);
     let ids = |takes: &dyn Fn(&[usize]) -> bool| {
         let ways = answer.ways.iter().filter(|(_, over)| takes(over));
-        ways.map(|(talker, _)| reach.talkers[*talker].device.id.clone()).collect()
+        ways.map(|(transmitter, _)| reach.transmitters[*transmitter].device.id.clone()).collect()
     };
     RepeaterRow {
         id: device.id.clone(),
@@ -273,7 +273,7 @@ fn unheard_row(
     answer: &RelayAnswer,
     unheard: &Unheard,
 ) -> UnheardRow {
-    let device = reach.talkers[unheard.talker].device;
+    let device = reach.transmitters[unheard.transmitter].device;
     let first = unheard.over.as_ref().map(|(_, first)| first);
     let over = unheard.over.as_ref().map(|(site, _)| *site);
     let relay = over.and_then(|site| relays.candidates.get(site));

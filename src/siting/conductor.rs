@@ -99,18 +99,6 @@ pub enum Origin {
     Calculated,
 }
 
-impl Origin {
-    /// A short note for people.
-    #[must_use]
-    pub const fn note(self) -> &'static str {
-        match self {
-            Self::NecTable8 => "NEC chapter 9 table 8, seen in a secondary source",
-            Self::Iec60228 => "IEC 60228 class 1, largest allowed, seen in secondary sources",
-            Self::Calculated => "calculated from copper's resistivity",
-        }
-    }
-}
-
 impl Gauge {
     /// All sizes, from thin to thick.
     pub const ALL: [Self; 12] = [
@@ -141,23 +129,29 @@ impl Gauge {
         Self::Mm2TwoAndHalf,
     ];
 
+    /// Its name, its number (AWG) or section (mm²), how far its resistance is confirmed, and the
+    /// value of the table: NEC chapter 9, table 8 gives ohms per 1000 ft, IEC 60228 per km.
+    const fn row(self) -> (&'static str, f64, Origin, f64) {
+        match self {
+            Self::Awg24 => ("24 AWG", 24.0, Origin::Calculated, 0.0),
+            Self::Awg22 => ("22 AWG", 22.0, Origin::Calculated, 0.0),
+            Self::Mm2Half => ("0.5 mm²", 0.5, Origin::Iec60228, 36.0),
+            Self::Awg20 => ("20 AWG", 20.0, Origin::Calculated, 0.0),
+            Self::Mm2ThreeQuarters => ("0.75 mm²", 0.75, Origin::Iec60228, 24.5),
+            Self::Awg18 => ("18 AWG", 18.0, Origin::NecTable8, 7.77),
+            Self::Mm2One => ("1 mm²", 1.0, Origin::Iec60228, 18.1),
+            Self::Awg16 => ("16 AWG", 16.0, Origin::NecTable8, 4.89),
+            Self::Mm2OneAndHalf => ("1.5 mm²", 1.5, Origin::Iec60228, 12.1),
+            Self::Awg14 => ("14 AWG", 14.0, Origin::NecTable8, 3.07),
+            Self::Mm2TwoAndHalf => ("2.5 mm²", 2.5, Origin::Iec60228, 7.41),
+            Self::Awg12 => ("12 AWG", 12.0, Origin::NecTable8, 1.93),
+        }
+    }
+
     /// Its name.
     #[must_use]
     pub const fn name(self) -> &'static str {
-        match self {
-            Self::Awg24 => "24 AWG",
-            Self::Awg22 => "22 AWG",
-            Self::Mm2Half => "0.5 mm²",
-            Self::Awg20 => "20 AWG",
-            Self::Mm2ThreeQuarters => "0.75 mm²",
-            Self::Awg18 => "18 AWG",
-            Self::Mm2One => "1 mm²",
-            Self::Awg16 => "16 AWG",
-            Self::Mm2OneAndHalf => "1.5 mm²",
-            Self::Awg14 => "14 AWG",
-            Self::Mm2TwoAndHalf => "2.5 mm²",
-            Self::Awg12 => "12 AWG",
-        }
+        self.row().0
     }
 
     /// The size of a name, however it is spaced and spelt: `18 AWG`, `awg18`, `18`, `0.75 mm2`.
@@ -177,65 +171,32 @@ impl Gauge {
     /// How far its resistance is confirmed.
     #[must_use]
     pub const fn origin(self) -> Origin {
-        match self {
-            Self::Awg24 | Self::Awg22 | Self::Awg20 => Origin::Calculated,
-            Self::Awg18 | Self::Awg16 | Self::Awg14 | Self::Awg12 => Origin::NecTable8,
-            Self::Mm2Half
-            | Self::Mm2ThreeQuarters
-            | Self::Mm2One
-            | Self::Mm2OneAndHalf
-            | Self::Mm2TwoAndHalf => Origin::Iec60228,
-        }
+        self.row().2
     }
 
-    /// Nominal cross-section, mm². Of AWG n: the diameter is 0.127 mm · 92^((36 − n)/39) (ASTM B258:
-    /// from memory).
+    /// Nominal cross-section, mm². Of AWG n: the diameter is 0.127 mm · 92^((36 − n)/39) (ASTM
+    /// B258: from memory).
     #[must_use]
     pub fn area_mm2(self) -> f64 {
-        let awg = |number: f64| {
-            let diameter_mm = 0.127 * libm::pow(92.0, (36.0 - number) / 39.0);
-            std::f64::consts::PI / 4.0 * diameter_mm * diameter_mm
-        };
-        match self {
-            Self::Awg24 => awg(24.0),
-            Self::Awg22 => awg(22.0),
-            Self::Awg20 => awg(20.0),
-            Self::Awg18 => awg(18.0),
-            Self::Awg16 => awg(16.0),
-            Self::Awg14 => awg(14.0),
-            Self::Awg12 => awg(12.0),
-            Self::Mm2Half => 0.5,
-            Self::Mm2ThreeQuarters => 0.75,
-            Self::Mm2One => 1.0,
-            Self::Mm2OneAndHalf => 1.5,
-            Self::Mm2TwoAndHalf => 2.5,
+        let size = self.row().1;
+        if self.origin() == Origin::Iec60228 {
+            return size;
         }
+        let diameter_mm = 0.127 * libm::pow(92.0, (36.0 - size) / 39.0);
+        std::f64::consts::PI / 4.0 * diameter_mm * diameter_mm
     }
 
     /// The value of the table, and the temperature for which it holds; see [`Gauge::origin`].
     #[must_use]
     pub fn tabled(self) -> (OhmsPerKilometre, Celsius) {
-        // NEC chapter 9, table 8 gives ohms per 1000 ft.
-        let nec = |per_kilofoot: f64| {
-            let per_km = per_kilofoot * FEET_PER_KILOMETRE / 1_000.0;
-            (OhmsPerKilometre(per_km), Celsius(75.0))
-        };
-        let iec = |per_km: f64| (OhmsPerKilometre(per_km), Celsius(20.0));
-        match self {
-            Self::Awg24 | Self::Awg22 | Self::Awg20 => {
-                let per_km = COPPER_NANOOHM_METRES / self.area_mm2();
-                (OhmsPerKilometre(per_km), Celsius(20.0))
+        let (per_km, at) = match self.row() {
+            (.., Origin::NecTable8, per_kilofoot) => {
+                (per_kilofoot * FEET_PER_KILOMETRE / 1_000.0, 75.0)
             }
-            Self::Awg18 => nec(7.77),
-            Self::Awg16 => nec(4.89),
-            Self::Awg14 => nec(3.07),
-            Self::Awg12 => nec(1.93),
-            Self::Mm2Half => iec(36.0),
-            Self::Mm2ThreeQuarters => iec(24.5),
-            Self::Mm2One => iec(18.1),
-            Self::Mm2OneAndHalf => iec(12.1),
-            Self::Mm2TwoAndHalf => iec(7.41),
-        }
+            (.., Origin::Iec60228, per_km) => (per_km, 20.0),
+            _ => (COPPER_NANOOHM_METRES / self.area_mm2(), 20.0),
+        };
+        (OhmsPerKilometre(per_km), Celsius(at))
     }
 
     /// Resistance of one conductor at a temperature, by [`COPPER_PER_KELVIN`] from the table's.
@@ -361,12 +322,6 @@ impl Supply {
         self.current
     }
 
-    /// What it can give.
-    #[must_use]
-    pub const fn rating(self) -> VoltAmperes {
-        self.rating
-    }
-
     /// A warning if a load asks for more than the supply can give.
     #[must_use]
     pub fn overload(self, load: Amperes) -> Option<String> {
@@ -394,8 +349,8 @@ pub struct AtPanel {
 }
 
 /// The voltage at the panel: the supply's less load current times [`loop_resistance`]. A drop that
-/// would be more than the supply's voltage means that the load cannot draw its current: then nothing
-/// is left.
+/// would be more than the supply's voltage means that the load cannot draw its current: then
+/// nothing is left.
 #[must_use]
 pub fn voltage_at_panel(
     supply: Supply,

@@ -3,8 +3,6 @@
 //! The entry delay must last for the longest walk from an entry to the panel and for disarming; the
 //! exit delay for arming and the same walk out, and never less than the longest entry delay.
 
-use super::walk::Walks;
-
 /// Delays are set in steps of this many seconds (common practice, no source).
 pub const STEP_S: f64 = 5.0;
 
@@ -26,8 +24,8 @@ pub struct DelayLimits {
 }
 
 impl DelayLimits {
-    /// ANSI/SIA CP-01: entry 30 to 240 s, usually 30; exit 45 to 255 s, usually 60 (from memory, not
-    /// confirmed: the standard itself not opened).
+    /// ANSI/SIA CP-01: entry 30 to 240 s, usually 30; exit 45 to 255 s, usually 60 (from memory,
+    /// not confirmed: the standard itself not opened).
     pub const CP_01: Self = Self {
         entry_least_s: 30,
         entry_usual_s: 30,
@@ -86,13 +84,6 @@ pub struct Delays {
     pub warnings: Vec<String>,
 }
 
-/// The delays that a spot needs for the longest of its walks; `None` if no entry reaches it.
-#[must_use]
-pub fn delays(walks: &Walks, settings: &DelaySettings) -> Option<Delays> {
-    let walk_s = walks.longest()?.time_s;
-    Some(delays_for(walk_s, settings))
-}
-
 /// The delays for a walk of some time, s.
 ///
 /// The needed exit delay is that of the walk out alone; the proposed one is also no less than the
@@ -134,8 +125,7 @@ pub fn delays_for(walk_s: f64, settings: &DelaySettings) -> Delays {
 
 /// A time rounded up to a step of [`STEP_S`]; what is over a step by less than a microsecond is
 /// rounding noise and counts as the step. Never less than zero.
-#[must_use]
-pub fn rounded_up_s(time_s: f64) -> f64 {
+fn rounded_up_s(time_s: f64) -> f64 {
     let steps = ((time_s - 1e-6) / STEP_S).ceil();
     // Also turns minus zero into zero.
     (steps * STEP_S).max(0.0) + 0.0
@@ -199,10 +189,5 @@ mod tests {
         let far_beyond = delays_for(250.0, &DelaySettings::USUAL);
         assert_eq!(far_beyond.warnings.len(), 2);
         assert!(far_beyond.warnings[1].starts_with("the exit delay must be 260 s"));
-    }
-
-    #[test]
-    fn a_spot_that_nobody_reaches_has_no_delays() {
-        assert_eq!(delays(&Walks::default(), &DelaySettings::USUAL), None);
     }
 }

@@ -17,7 +17,7 @@ use plan::{DeviceKind, Level};
 use trace::{Grid, ImageTree};
 use units::Db;
 
-use super::reach::{Reach, Talker};
+use super::reach::{Reach, Transmitter};
 
 /// Bounds that are held at once: some thirty megabytes.
 const MOST_BOUNDS: usize = 4_000_000;
@@ -27,7 +27,8 @@ const MOST_BOUNDS: usize = 4_000_000;
 pub struct WorstField {
     /// The cells.
     pub grid: Grid,
-    /// For a panel at each cell: the least margin of any device, dB, row by row from the lower left.
+    /// For a panel at each cell: the least margin of any device, dB, row by row from the lower
+    /// left.
     pub margin_db: Vec<f64>,
 }
 
@@ -36,7 +37,7 @@ pub struct WorstField {
 /// its margin to the panel and, over a repeater, the lower of the two hops'. Of a calibration only
 /// what goes with a device counts, at the place where the panel hung as anywhere else.
 ///
-/// `progress` is told how many parts in a thousand are done.
+/// `progress` is given how many parts in a thousand are done.
 ///
 /// # Errors
 /// [`SiteError::TooManyCells`].
@@ -51,9 +52,9 @@ pub fn worst_field(
     };
     let relays = onward_fields(reach, &grid);
     let fields: Vec<MarginField<'_>> = reach
-        .talkers
+        .transmitters
         .iter()
-        .map(|talker| MarginField::new(reach, talker, &grid, &relays))
+        .map(|transmitter| MarginField::new(reach, transmitter, &grid, &relays))
         .collect();
     let mut worst = vec![f64::INFINITY; grid.columns * grid.rows];
     let band = (MOST_BOUNDS / (grid.columns * fields.len()).max(1)).clamp(1, grid.rows);
@@ -100,16 +101,17 @@ fn lower(fields: &[MarginField<'_>], grid: &Grid, rows: Range<usize>, worst: &mu
 
 /// Margin of each repeater of the plan over the cells, as a ratio.
 fn onward_fields(reach: &Reach<'_, '_>, grid: &Grid) -> Vec<Vec<f64>> {
-    let talkers = reach.talkers.iter();
-    let repeaters = talkers.filter(|talker| talker.device.kind == DeviceKind::Repeater);
+    let transmitters = reach.transmitters.iter();
+    let repeaters =
+        transmitters.filter(|transmitter| transmitter.device.kind == DeviceKind::Repeater);
     repeaters
-        .map(|talker| {
-            let level = Level0::new(reach, talker);
+        .map(|transmitter| {
+            let level = Level0::new(reach, transmitter);
             let view = level.view(reach, &reach.site.model);
-            let z = talker.device.height_m;
+            let z = transmitter.device.height_m;
             let gains = view.map_or_else(
                 || vec![0.0; grid.columns * grid.rows],
-                |view| field(&view, &talker.tree, z, grid, &|_| {}),
+                |view| field(&view, &transmitter.tree, z, grid, &|_| {}),
             );
             gains.into_iter().map(|gain| gain * level.ratio).collect()
         })
@@ -123,11 +125,11 @@ struct Level0 {
 }
 
 impl Level0 {
-    fn new(reach: &Reach<'_, '_>, talker: &Talker<'_>) -> Self {
+    fn new(reach: &Reach<'_, '_>, transmitter: &Transmitter<'_>) -> Self {
         let site = reach.site;
-        let losses = losses_anywhere(site, talker.device);
-        let ledger = Ledger::new(&talker.link, &site.model, Db(0.0), losses);
-        Self { ratio: ledger.margin_db.to_ratio().0, frequency: talker.link.frequency }
+        let losses = losses_anywhere(site, transmitter.device);
+        let ledger = Ledger::new(&transmitter.link, &site.model, Db(0.0), losses);
+        Self { ratio: ledger.margin_db.to_ratio().0, frequency: transmitter.link.frequency }
     }
 
     fn view<'a>(&self, reach: &'a Reach<'_, '_>, model: &'a Model) -> Option<View<'a>> {
@@ -139,11 +141,11 @@ impl Level0 {
 /// One device's margin over the cells, as a ratio.
 struct MarginField<'a> {
     reach: &'a Reach<'a, 'a>,
-    talker: &'a Talker<'a>,
+    transmitter: &'a Transmitter<'a>,
     grid: &'a Grid,
     level: Level0,
     direct_only: Model,
-    transmitter: ImageTree,
+    direct: ImageTree,
     /// The margin over the plan's repeaters, cell by cell; empty where there are none.
     relayed: Vec<f64>,
 }
@@ -151,12 +153,12 @@ struct MarginField<'a> {
 impl<'a> MarginField<'a> {
     fn new(
         reach: &'a Reach<'_, '_>,
-        talker: &'a Talker<'_>,
+        transmitter: &'a Transmitter<'_>,
         grid: &'a Grid,
         relays: &[Vec<f64>],
     ) -> Self {
         let mut relayed = Vec::new();
-        for (first, onward) in talker.to_repeaters.iter().zip(relays) {
+        for (first, onward) in transmitter.to_repeaters.iter().zip(relays) {
             let first = first.margin.to_ratio().0;
             relayed.resize(onward.len(), 0.0);
             for (relayed, onward) in relayed.iter_mut().zip(onward) {
@@ -165,11 +167,11 @@ impl<'a> MarginField<'a> {
         }
         Self {
             reach,
-            talker,
+            transmitter,
             grid,
-            level: Level0::new(reach, talker),
+            level: Level0::new(reach, transmitter),
             direct_only: Model { reflections: 0, ..reach.site.model },
-            transmitter: talker.tree.transmitter(),
+            direct: transmitter.tree.transmitter(),
             relayed,
         }
     }
@@ -179,7 +181,7 @@ impl<'a> MarginField<'a> {
     fn bound(&self, wanted: &Mask, roughly: bool) -> Vec<f64> {
         let view = self.level.view(self.reach, &self.direct_only);
         let view = view.map(|view| View { at_least: roughly, ..view });
-        self.ratios(view, &self.transmitter, wanted)
+        self.ratios(view, &self.direct, wanted)
     }
 
     /// Lowers the worst margin to this device's in some cells.
@@ -188,7 +190,7 @@ impl<'a> MarginField<'a> {
             return;
         }
         let view = self.level.view(self.reach, &self.reach.site.model);
-        let own = self.ratios(view, &self.talker.tree, wanted);
+        let own = self.ratios(view, &self.transmitter.tree, wanted);
         for (cell, (worst, own)) in worst.iter_mut().zip(own).enumerate() {
             if wanted.holds(cell) {
                 *worst = worst.min(own);
@@ -197,7 +199,7 @@ impl<'a> MarginField<'a> {
     }
 
     fn ratios(&self, view: Option<View<'_>>, tree: &ImageTree, wanted: &Mask) -> Vec<f64> {
-        let z = self.talker.device.height_m;
+        let z = self.transmitter.device.height_m;
         let gains = view.map_or_else(
             || vec![0.0; self.grid.columns * self.grid.rows],
             |view| field_where(&view, tree, z, self.grid, wanted, &|_| {}),

@@ -5,7 +5,7 @@ use geo::Coord;
 /// What a spot is worth. Where a figure cannot be known for any spot (no entry, no outlet) it is
 /// `None` for all and plays no part; for one spot alone it counts as worst.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Worth {
+pub struct Objectives {
     /// Devices that would be failing.
     pub failing: usize,
     /// Devices that would not be sound, those that would be failing included.
@@ -42,7 +42,7 @@ const STEPS: [f64; 3] = [1e-4, 0.1, 0.1];
 
 /// The three figures in steps of [`STEPS`]; less is better.
 #[must_use]
-fn figures(worth: &Worth) -> [i64; 3] {
+fn figures(worth: &Objectives) -> [i64; 3] {
     let values = [Some(worth.any_fault_per_year), worth.walk_s, worth.wire_m];
     let known = |value: &f64| value.is_finite();
     std::array::from_fn(|n| {
@@ -56,7 +56,7 @@ fn beats(a: [i64; 3], b: [i64; 3]) -> bool {
     a != b && a.iter().zip(&b).all(|(a, b)| a <= b)
 }
 
-impl Worth {
+impl Objectives {
     /// Whether every device would be sound.
     #[must_use]
     pub const fn keeps_all(&self) -> bool {
@@ -72,9 +72,9 @@ impl Worth {
 /// For each spot, whether no other beats it. Only the spots that lose the fewest devices are
 /// compared (none, where some spots keep all): the others are beaten by losing more.
 #[must_use]
-pub fn unbeaten(worths: &[Worth]) -> Vec<bool> {
-    let least = worths.iter().map(Worth::losses).min();
-    let mut order: Vec<(usize, [i64; 3])> = worths
+pub fn unbeaten(objectives: &[Objectives]) -> Vec<bool> {
+    let least = objectives.iter().map(Objectives::losses).min();
+    let mut order: Vec<(usize, [i64; 3])> = objectives
         .iter()
         .enumerate()
         .filter(|(_, worth)| Some(worth.losses()) == least)
@@ -82,7 +82,7 @@ pub fn unbeaten(worths: &[Worth]) -> Vec<bool> {
         .collect();
     // Whatever beats a spot comes before it, so only the front so far need be asked.
     order.sort_by_key(|(number, figures)| (*figures, *number));
-    let mut front = vec![false; worths.len()];
+    let mut front = vec![false; objectives.len()];
     let mut best: Vec<[i64; 3]> = Vec::new();
     for (number, figures) in order {
         if !best.iter().any(|other| beats(*other, figures)) {
@@ -95,18 +95,18 @@ pub fn unbeaten(worths: &[Worth]) -> Vec<bool> {
     front
 }
 
-/// The order in which spots are offered, best first: those that keep every device before the others,
-/// and of the others those that lose fewer; among equals those that no other beats; among those by the
-/// weighted sum of the three figures, each as a part of its range over the unbeaten; then by chance,
-/// walk, wire and number. The rest go by the same sum over the range of all.
+/// The order in which spots are offered, best first: those that keep every device before the
+/// others, and of the others those that lose fewer; among equals those that no other beats; among
+/// those by the weighted sum of the three figures, each as a part of its range over the unbeaten;
+/// then by chance, walk, wire and number. The rest go by the same sum over the range of all.
 #[must_use]
-pub fn ranking(worths: &[Worth], weights: Weights) -> Vec<usize> {
-    let front = unbeaten(worths);
+pub fn ranking(objectives: &[Objectives], weights: Weights) -> Vec<usize> {
+    let front = unbeaten(objectives);
     let weights = [weights.reliability, weights.walk, weights.wire];
     let range_over = |members: &dyn Fn(usize) -> bool| {
         let mut ranges = [(i64::MAX, i64::MIN); 3];
-        for member in (0..worths.len()).filter(|n| members(*n)) {
-            for (range, value) in ranges.iter_mut().zip(figures(&worths[member])) {
+        for member in (0..objectives.len()).filter(|n| members(*n)) {
+            for (range, value) in ranges.iter_mut().zip(figures(&objectives[member])) {
                 if value != i64::MAX {
                     *range = (range.0.min(value), range.1.max(value));
                 }
@@ -115,17 +115,17 @@ pub fn ranking(worths: &[Worth], weights: Weights) -> Vec<usize> {
         ranges
     };
     let (best, all) = (range_over(&|n| front[n]), range_over(&|_| true));
-    let scores: Vec<f64> = (0..worths.len())
-        .map(|n| score(figures(&worths[n]), if front[n] { best } else { all }, weights))
+    let scores: Vec<f64> = (0..objectives.len())
+        .map(|n| score(figures(&objectives[n]), if front[n] { best } else { all }, weights))
         .collect();
-    let mut order: Vec<usize> = (0..worths.len()).collect();
+    let mut order: Vec<usize> = (0..objectives.len()).collect();
     order.sort_by(|a, b| {
-        let tier = |n: usize| (worths[n].losses(), !front[n]);
+        let tier = |n: usize| (objectives[n].losses(), !front[n]);
         tier(*a)
             .cmp(&tier(*b))
             .then(scores[*a].total_cmp(&scores[*b]))
-            .then(figures(&worths[*a]).cmp(&figures(&worths[*b])))
-            .then(worths[*a].any_fault_per_year.total_cmp(&worths[*b].any_fault_per_year))
+            .then(figures(&objectives[*a]).cmp(&figures(&objectives[*b])))
+            .then(objectives[*a].any_fault_per_year.total_cmp(&objectives[*b].any_fault_per_year))
             .then(a.cmp(b))
     });
     order

@@ -22,7 +22,7 @@ const ROAM_SAMPLES: f64 = 64.0;
 
 /// A device that must be heard at the panel.
 #[derive(Debug, Clone)]
-pub struct Talker<'a> {
+pub struct Transmitter<'a> {
     /// The device.
     pub device: &'a Device,
     /// Its link.
@@ -31,6 +31,20 @@ pub struct Talker<'a> {
     pub tree: ImageTree,
     /// Its figures to each repeater of the plan, in plan order; empty for a repeater itself.
     pub to_repeaters: Vec<HopFigures>,
+}
+
+impl Transmitter<'_> {
+    /// The figures of its hop to a place.
+    fn hop(
+        &self,
+        site: &Site<'_>,
+        follower: &mut Follower,
+        to: Point,
+        height_profiles: &[HeightProfile],
+    ) -> HopFigures {
+        let trail = Trail { tree: &self.tree, height_profiles, to };
+        hop_figures(site, follower, trail, self.device, &self.link)
+    }
 }
 
 /// The points of a roam area at which a portable transmitter is tried.
@@ -59,9 +73,9 @@ pub struct Reach<'s, 'p> {
     /// The site.
     pub site: &'s Site<'p>,
     /// Every device but the panel, in plan order.
-    pub talkers: Vec<Talker<'p>>,
+    pub transmitters: Vec<Transmitter<'p>>,
     roams: Vec<RoamSamples<'p>>,
-    /// For each repeater of the plan, its place in `talkers`.
+    /// For each repeater of the plan, its place in `transmitters`.
     repeaters: Vec<usize>,
 }
 
@@ -79,9 +93,9 @@ pub struct Heard {
 /// The radio of one spot.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SpotRadio {
-    /// Every device's way, in the order of [`Reach::talkers`].
+    /// Every device's way, in the order of [`Reach::transmitters`].
     pub heard: Vec<Heard>,
-    /// The device with the least margin, an index of [`Reach::talkers`].
+    /// The device with the least margin, an index of [`Reach::transmitters`].
     pub worst: Option<usize>,
     /// Chance that any supervised device has a fault in a year, each by itself.
     pub any_fault_per_year: f64,
@@ -101,46 +115,40 @@ impl<'s, 'p> Reach<'s, 'p> {
     pub fn new(site: &'s Site<'p>) -> Result<Self, SiteError> {
         let devices: Vec<&Device> =
             site.plan.devices.iter().filter(|device| device.kind != DeviceKind::Panel).collect();
-        let talkers: Vec<Talker<'p>> = devices
+        let transmitters: Vec<Transmitter<'p>> = devices
             .into_par_iter()
             .map(|device| {
                 let link = site.link(device.link.as_ref())?;
                 let tree = ImageTree::new(&site.scene, device.position, site.model.reflections)?;
-                let to_repeaters = if device.kind == DeviceKind::Repeater {
-                    Vec::new()
-                } else {
+                let mut own = Transmitter { device, link, tree, to_repeaters: Vec::new() };
+                if device.kind != DeviceKind::Repeater {
                     let mut follower = Follower::default();
                     let hop = |repeater: &Listener| {
-                        let height_profiles =
-                            height_profiles(site, device.height_m, repeater.device.height_m);
-                        let trail = Trail {
-                            tree: &tree,
-                            height_profiles: &height_profiles,
-                            to: repeater.device.position,
-                        };
-                        hop_figures(site, &mut follower, trail, device, &link)
+                        let Device { position, height_m, .. } = repeater.device;
+                        let profiles = height_profiles(site, device.height_m, height_m);
+                        own.hop(site, &mut follower, position, &profiles)
                     };
-                    site.repeaters.iter().map(hop).collect()
-                };
-                Ok(Talker { device, link, tree, to_repeaters })
+                    own.to_repeaters = site.repeaters.iter().map(hop).collect();
+                }
+                Ok(own)
             })
             .collect::<Result<_, SiteError>>()?;
-        let repeaters = talkers
+        let repeaters = transmitters
             .iter()
             .enumerate()
-            .filter(|(_, talker)| talker.device.kind == DeviceKind::Repeater)
+            .filter(|(_, transmitter)| transmitter.device.kind == DeviceKind::Repeater)
             .map(|(number, _)| number);
         let roams = site.plan.roams.iter().map(|roam| samples(site, roam));
         Ok(Self {
             repeaters: repeaters.collect(),
             roams: roams.collect::<Result<_, SiteError>>()?,
             site,
-            talkers,
+            transmitters,
         })
     }
 
-    /// The radio of every spot, in their order. `progress` is told, from any thread, how many spots
-    /// are done since it was last told.
+    /// The radio of every spot, in their order. `progress` is called, from any thread, with how
+    /// many spots are done since the last call.
     #[must_use]
     pub fn radio(&self, spots: &[Spot], progress: &(dyn Fn(u64) + Sync)) -> Vec<SpotRadio> {
         let mut heights: Vec<f64> = spots.iter().map(|spot| spot.height_m).collect();
@@ -165,47 +173,40 @@ impl<'s, 'p> Reach<'s, 'p> {
         to: Coord<f64>,
         height_m: f64,
     ) -> Vec<HopFigures> {
-        let talkers = self.talkers.iter();
-        talkers
-            .map(|talker| {
-                let height_profiles = height_profiles(self.site, talker.device.height_m, height_m);
-                let trail = Trail { tree: &talker.tree, height_profiles: &height_profiles, to };
-                hop_figures(self.site, follower, trail, talker.device, &talker.link)
-            })
-            .collect()
+        let hop = |transmitter: &Transmitter<'_>| {
+            let profiles = height_profiles(self.site, transmitter.device.height_m, height_m);
+            transmitter.hop(self.site, follower, to, &profiles)
+        };
+        self.transmitters.iter().map(hop).collect()
     }
 
     fn rises(&self, height_m: f64) -> Rises {
         let from = |z: f64| height_profiles(self.site, z, height_m);
         Rises {
-            talkers: self.talkers.iter().map(|t| from(t.device.height_m)).collect(),
+            transmitters: self.transmitters.iter().map(|t| from(t.device.height_m)).collect(),
             roams: self.roams.iter().map(|r| from(r.roam.height_m)).collect(),
         }
     }
 
     fn at(&self, follower: &mut Follower, to: Coord<f64>, rises: &Rises) -> SpotRadio {
         let limits = self.site.model.findings;
-        let direct: Vec<HopFigures> = self
-            .talkers
-            .iter()
-            .zip(&rises.talkers)
-            .map(|(talker, height_profiles)| {
-                let trail = Trail { tree: &talker.tree, height_profiles, to };
-                hop_figures(self.site, follower, trail, talker.device, &talker.link)
-            })
+        let profiles = self.transmitters.iter().zip(&rises.transmitters);
+        let direct: Vec<HopFigures> = profiles
+            .map(|(transmitter, profiles)| transmitter.hop(self.site, follower, to, profiles))
             .collect();
         let onward: Vec<HopFigures> = self.repeaters.iter().map(|place| direct[*place]).collect();
-        let talkers = self.talkers.iter().zip(&direct);
-        let heard: Vec<Heard> =
-            talkers.map(|(talker, direct)| best_way(talker, direct, &onward, limits)).collect();
+        let transmitters = self.transmitters.iter().zip(&direct);
+        let heard: Vec<Heard> = transmitters
+            .map(|(transmitter, direct)| best_way(transmitter, direct, &onward, limits))
+            .collect();
         let finding = |heard: &Heard| Finding::of(heard.fault_per_year, limits);
         let worst =
             (0..heard.len()).min_by(|a, b| heard[*a].margin.0.total_cmp(&heard[*b].margin.0));
         let none_faults: f64 = self
-            .talkers
+            .transmitters
             .iter()
             .zip(&heard)
-            .filter(|(talker, _)| talker.device.supervised)
+            .filter(|(transmitter, _)| transmitter.device.supervised)
             .map(|(_, heard)| (-heard.fault_per_year.min(1.0)).ln_1p())
             .sum();
         let roams = self.roams.iter().zip(&rises.roams);
@@ -258,24 +259,25 @@ impl<'s, 'p> Reach<'s, 'p> {
 
 /// The ways to gain height from each device and roam area to spots at one height.
 struct Rises {
-    talkers: Vec<Vec<HeightProfile>>,
+    transmitters: Vec<Vec<HeightProfile>>,
     roams: Vec<Vec<HeightProfile>>,
 }
 
-fn height_profiles(site: &Site<'_>, from_z: f64, to_z: f64) -> Vec<HeightProfile> {
+/// The ways to gain height from one height to another.
+pub(crate) fn height_profiles(site: &Site<'_>, from_z: f64, to_z: f64) -> Vec<HeightProfile> {
     HeightProfile::all(&site.scene.floors, from_z, to_z, site.model.reflections)
 }
 
 /// The better of the way to the panel and the ways over one repeater, chosen as `check` does.
 fn best_way(
-    talker: &Talker<'_>,
+    transmitter: &Transmitter<'_>,
     direct: &HopFigures,
     onward: &[HopFigures],
     limits: forecast::Limits,
 ) -> Heard {
     let mut best =
         Heard { margin: direct.margin, fault_per_year: direct.fault_per_year, via: None };
-    for (number, (first, onward)) in talker.to_repeaters.iter().zip(onward).enumerate() {
+    for (number, (first, onward)) in transmitter.to_repeaters.iter().zip(onward).enumerate() {
         let both = 1.0 - (1.0 - first.fault_per_year) * (1.0 - onward.fault_per_year);
         let fails = Finding::of(onward.fault_per_year, limits) == Finding::Failing;
         if !fails && both < best.fault_per_year * (1.0 - 1e-6) {

@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::cover::{
-    CoverAnswer, CoverError, CoverProblem, Hops, Matrix, Proof, Site as Place, Way, cover,
+    CoverAnswer, CoverError, CoverProblem, Hops, Matrix, Proof, RepeaterOption, Way, cover,
 };
-use super::reach::Reach;
+use super::reach::{Reach, height_profiles};
 use forecast::{Crossing, Follower, HopFigures, SiteError, Trail, hop_figures};
-use plan::{Device, DeviceKind, Plan};
-use trace::{HeightProfile, ImageTree};
+use plan::{Device, DeviceKind, Outlet, Plan};
+use trace::{HeightProfile, ImageTree, Point};
 
 /// A repeater that is there, or could be.
 #[derive(Debug, Clone)]
@@ -34,13 +34,6 @@ pub struct RelaySettings {
     pub lose_one: bool,
 }
 
-/// A place where something could hang, and how every device is heard there.
-#[derive(Debug)]
-struct Ear {
-    /// For each device, in the order of [`Reach::talkers`].
-    hears: Vec<HopFigures>,
-}
-
 /// The hops between devices, places for repeaters and places for the panel.
 #[derive(Debug)]
 pub struct Relays<'r, 's, 'p> {
@@ -50,23 +43,25 @@ pub struct Relays<'r, 's, 'p> {
     pub panels: Vec<Device>,
     /// The places for repeaters.
     pub candidates: Vec<Candidate>,
-    at_panel: Vec<Ear>,
-    at_site: Vec<Ear>,
+    /// The reception of every device, in the order of [`Reach::transmitters`], at each panel place
+    /// and at each candidate.
+    at_panel: Vec<Vec<HopFigures>>,
+    at_site: Vec<Vec<HopFigures>>,
     /// From each candidate to each panel place.
     site_panel: Vec<Vec<HopFigures>>,
     /// From each candidate to each other; empty unless two repeaters may follow one another.
     site_site: Vec<Vec<HopFigures>>,
-    /// The devices that must be heard, indices of [`Reach::talkers`]: the supervised ones.
+    /// The devices that must be heard, indices of [`Reach::transmitters`]: the supervised ones.
     pub wanted: Vec<usize>,
 }
 
 /// A device that no number of repeaters brings to the panel.
 #[derive(Debug, Clone)]
 pub struct Unheard {
-    /// The device, an index of [`Reach::talkers`].
-    pub talker: usize,
-    /// The best way that it has over at most one repeater: an index of [`Relays::candidates`] and the
-    /// figures of the hop to it, or `None` for straight to the panel.
+    /// The device, an index of [`Reach::transmitters`].
+    pub transmitter: usize,
+    /// The best way that it has over at most one repeater: an index of [`Relays::candidates`] and
+    /// the figures of the hop to it, or `None` for straight to the panel.
     pub over: Option<(usize, HopFigures)>,
     /// The figures of the last hop, to the panel.
     pub to_panel: HopFigures,
@@ -83,8 +78,8 @@ pub struct RelayAnswer {
     pub open: Vec<usize>,
     /// The new ones among them.
     pub new: Vec<usize>,
-    /// The way of each wanted device that is served: its index among the talkers, and the candidates
-    /// that it goes over, from the device to the panel.
+    /// The way of each wanted device that is served: its index among the transmitters, and the
+    /// candidates that it goes over, from the device to the panel.
     pub ways: Vec<(usize, Vec<usize>)>,
     /// Chance of a fault in a year on any hop in use.
     pub chance_of_any_fault: f64,
@@ -99,40 +94,30 @@ pub struct RelayAnswer {
 pub struct NoChoice {
     /// What stands in the way.
     pub why: CoverError,
-    /// The devices that it names, indices of [`Reach::talkers`].
-    pub talkers: Vec<usize>,
+    /// The devices that it names, indices of [`Reach::transmitters`].
+    pub transmitters: Vec<usize>,
 }
 
 /// New repeaters at the outlets of a plan.
 #[must_use]
 pub fn at_outlets(plan: &Plan, settings: &RelaySettings) -> Vec<Candidate> {
-    let mut all = Vec::new();
-    for outlet in &plan.outlets {
-        let device = Device {
-            level: outlet.level,
-            position: outlet.position,
-            height_m: outlet.height_m,
-            ..blank(settings)
-        };
-        all.push(Candidate { device, given: false, outlet: Some(outlet.id.clone()) });
-    }
-    all
+    let new = |outlet: &Outlet| Candidate {
+        outlet: Some(outlet.id.clone()),
+        ..new_at(outlet.level, outlet.position, outlet.height_m, settings)
+    };
+    plan.outlets.iter().map(new).collect()
 }
 
 /// New repeaters at some spots.
 #[must_use]
 pub fn at_spots(spots: &[super::spots::Spot], settings: &RelaySettings) -> Vec<Candidate> {
-    let mut all = Vec::new();
-    for spot in spots {
-        let device = Device {
-            level: spot.level,
-            position: spot.position,
-            height_m: spot.height_m,
-            ..blank(settings)
-        };
-        all.push(Candidate { device, given: false, outlet: None });
-    }
-    all
+    spots.iter().map(|s| new_at(s.level, s.position, s.height_m, settings)).collect()
+}
+
+fn new_at(level: i32, position: Point, height_m: f64, settings: &RelaySettings) -> Candidate {
+    let bare = Device::bare(DeviceKind::Repeater, level);
+    let device = Device { position, height_m, capacity: settings.capacity, ..bare };
+    Candidate { device, given: false, outlet: None }
 }
 
 /// The repeaters that a plan has.
@@ -145,13 +130,9 @@ pub fn given(plan: &Plan) -> Vec<Candidate> {
         .collect()
 }
 
-fn blank(settings: &RelaySettings) -> Device {
-    Device { capacity: settings.capacity, ..Device::bare(DeviceKind::Repeater, 0) }
-}
-
 impl<'r, 's, 'p> Relays<'r, 's, 'p> {
     /// Works out every hop. New candidates go by their outlet's id, or by number, until they are
-    /// chosen. `progress` is told, from any thread, of each place that is done.
+    /// chosen. `progress` is called, from any thread, for each place that is done.
     ///
     /// # Errors
     /// [`SiteError`].
@@ -168,18 +149,16 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
                 candidate.device.id = candidate.outlet.clone().unwrap_or(number);
             }
         }
-        let ear = |follower: &mut Follower, device: &Device| {
-            let hears = reach.direct(follower, device.position, device.height_m);
-            progress(1);
-            Ear { hears }
+        let receptions = |places: &[&Device]| -> Vec<Vec<HopFigures>> {
+            let places = places.par_iter().map_init(Follower::default, |follower, device| {
+                let hears = reach.direct(follower, device.position, device.height_m);
+                progress(1);
+                hears
+            });
+            places.collect()
         };
-        let at_panel =
-            panels.par_iter().map_init(Follower::default, |follower, panel| ear(follower, panel));
-        let at_panel = at_panel.collect();
-        let at_site = candidates
-            .par_iter()
-            .map_init(Follower::default, |follower, c| ear(follower, &c.device));
-        let at_site = at_site.collect();
+        let at_panel = receptions(&panels.iter().collect::<Vec<_>>());
+        let at_site = receptions(&candidates.iter().map(|c| &c.device).collect::<Vec<_>>());
         let onward: Vec<(Vec<HopFigures>, Vec<HopFigures>)> = candidates
             .par_iter()
             .map_init(Follower::default, |follower, from| {
@@ -195,8 +174,8 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
             })
             .collect::<Result<_, SiteError>>()?;
         let (site_panel, site_site) = onward.into_iter().unzip();
-        let talkers = reach.talkers.iter().enumerate();
-        let wanted = talkers
+        let transmitters = reach.transmitters.iter().enumerate();
+        let wanted = transmitters
             .filter(|(_, t)| t.device.supervised && t.device.kind != DeviceKind::Repeater)
             .map(|(number, _)| number);
         Ok(Self {
@@ -229,19 +208,16 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
                 }
                 Err(CoverError::Unreachable { panel, sensors }) if !sensors.is_empty() => {
                     unheard.extend(sensors.iter().map(|s| self.unheard(wanted[*s], panel)));
-                    let mut number = 0;
-                    wanted.retain(|_| {
-                        number += 1;
-                        !sensors.contains(&(number - 1))
-                    });
+                    let mut number = 0..;
+                    wanted.retain(|_| number.next().is_some_and(|n| !sensors.contains(&n)));
                 }
                 Err(why) => {
                     let named = match &why {
                         CoverError::NotTwice { sensors, .. } => sensors.as_slice(),
                         _ => &[],
                     };
-                    let talkers = named.iter().map(|s| wanted[*s]).collect();
-                    return Err(NoChoice { why, talkers });
+                    let transmitters = named.iter().map(|s| wanted[*s]).collect();
+                    return Err(NoChoice { why, transmitters });
                 }
             }
         }
@@ -252,20 +228,15 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
         let (panels, sites) = (self.panels.len(), self.candidates.len());
         CoverProblem {
             panels,
-            sites: self
-                .candidates
-                .iter()
-                .map(|candidate| Place {
-                    capacity: candidate.device.capacity,
-                    given: candidate.given,
-                })
+            sites: (self.candidates.iter())
+                .map(|c| RepeaterOption { capacity: c.device.capacity, given: c.given })
                 .collect(),
             sensors: wanted.len(),
             sensor_panel: Matrix::from_fn(wanted.len(), panels, |s, p| {
-                chance(self.at_panel[p].hears.get(wanted[s]))
+                chance(self.at_panel[p].get(wanted[s]))
             }),
             sensor_site: Matrix::from_fn(wanted.len(), sites, |s, j| {
-                chance(self.at_site[j].hears.get(wanted[s]))
+                chance(self.at_site[j].get(wanted[s]))
             }),
             site_panel: Matrix::from_fn(sites, panels, |j, p| chance(self.site_panel[j].get(p))),
             site_site: if self.settings.hops == Hops::Two {
@@ -282,12 +253,8 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
     }
 
     fn answer(&self, wanted: &[usize], answer: CoverAnswer, unheard: Vec<Unheard>) -> RelayAnswer {
-        let ways = wanted.iter().zip(answer.ways).map(|(talker, way)| {
-            let over = match way {
-                Way::Direct => Vec::new(),
-                Way::Over(sites) => sites,
-            };
-            (*talker, over)
+        let ways = wanted.iter().zip(answer.ways).map(|(transmitter, way)| {
+            (*transmitter, if let Way::Over(sites) = way { sites } else { Vec::new() })
         });
         RelayAnswer {
             panel: answer.panel,
@@ -301,21 +268,21 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
     }
 
     /// The best way of a device that is not good enough, and the wall that stops it.
-    fn unheard(&self, talker: usize, panel: usize) -> Unheard {
+    fn unheard(&self, transmitter: usize, panel: usize) -> Unheard {
         let at_panel = &self.panels[panel];
-        let direct = self.at_panel[panel].hears.get(talker).copied();
+        let direct = self.at_panel[panel].get(transmitter).copied();
         let direct = direct.unwrap_or(HopFigures::NONE);
         let ways = self.at_site.iter().zip(&self.site_panel).enumerate();
-        let over = ways.filter_map(|(site, (ear, onward))| {
-            let (first, last) = (*ear.hears.get(talker)?, *onward.get(panel)?);
+        let over = ways.filter_map(|(site, (reception, onward))| {
+            let (first, last) = (*reception.get(transmitter)?, *onward.get(panel)?);
             let kept = (1.0 - first.fault_per_year) * (1.0 - last.fault_per_year);
             Some((site, first, last, 1.0 - kept))
         });
         let best = over.min_by(|a, b| a.3.total_cmp(&b.3));
-        let device = self.reach.talkers[talker].device;
+        let device = self.reach.transmitters[transmitter].device;
         match best.filter(|best| best.3 < direct.fault_per_year) {
             None => Unheard {
-                talker,
+                transmitter,
                 over: None,
                 to_panel: direct,
                 wall: self.heaviest(device, at_panel),
@@ -327,7 +294,7 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
                 } else {
                     self.heaviest(relay, at_panel)
                 };
-                Unheard { talker, over: Some((site, first)), to_panel: last, wall }
+                Unheard { transmitter, over: Some((site, first)), to_panel: last, wall }
             }
         }
     }
@@ -345,14 +312,14 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
         crossed.into_iter().max_by(|a, b| loss(a).total_cmp(&loss(b)))
     }
 
-    /// The ways of an answer by ids: of every wanted device that is served, and of every repeater that
-    /// carries something; each names the repeaters that it goes over.
+    /// The ways of an answer by ids: of every wanted device that is served, and of every repeater
+    /// that carries something; each names the repeaters that it goes over.
     #[must_use]
     pub fn ways_by_id(&self, answer: &RelayAnswer) -> BTreeMap<String, Vec<String>> {
         let id = |site: &usize| self.candidates[*site].device.id.clone();
         let mut ways = BTreeMap::new();
-        for (talker, over) in &answer.ways {
-            let device = self.reach.talkers[*talker].device;
+        for (transmitter, over) in &answer.ways {
+            let device = self.reach.transmitters[*transmitter].device;
             ways.insert(device.id.clone(), over.iter().map(id).collect());
             for (number, site) in over.iter().enumerate() {
                 ways.insert(id(site), over[number + 1..].iter().map(id).collect());
@@ -376,8 +343,8 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
     }
 }
 
-/// Gives the candidates that were chosen names, and ids: `repeater-1` and so on, those that the plan
-/// has left out.
+/// Gives the candidates that were chosen names, and ids: `repeater-1` and so on, those that the
+/// plan has left out.
 fn name(candidates: &mut [Candidate], chosen: &[usize], plan: &Plan) {
     let mut next = 1;
     for site in chosen {
@@ -401,13 +368,13 @@ fn onward(
 ) -> Result<Vec<HopFigures>, SiteError> {
     let site = reach.site;
     let link = site.link(from.device.link.as_ref())?;
-    let reflections = site.model.reflections;
-    let tree = ImageTree::new(&site.scene, from.device.position, reflections)?;
+    let tree = ImageTree::new(&site.scene, from.device.position, site.model.reflections)?;
     let hop = |listener: &Device| {
-        let (low, high) = (from.device.height_m, listener.height_m);
-        let height_profiles = HeightProfile::all(&site.scene.floors, low, high, reflections);
-        let trail = Trail { tree: &tree, height_profiles: &height_profiles, to: listener.position };
-        hop_figures(site, follower, trail, &from.device, &link)
+        let device = &from.device;
+        let to = listener.position;
+        let height_profiles = height_profiles(site, device.height_m, listener.height_m);
+        let trail = Trail { tree: &tree, height_profiles: &height_profiles, to };
+        hop_figures(site, follower, trail, device, &link)
     };
     Ok(listeners.iter().map(hop).collect())
 }

@@ -4,7 +4,7 @@ use rayon::prelude::*;
 use thiserror::Error;
 
 use super::delay::{DelaySettings, Delays, delays_for};
-use super::rank::{Weights, Worth, ranking, unbeaten, well_apart};
+use super::rank::{Objectives, Weights, ranking, unbeaten, well_apart};
 use super::reach::{Reach, SpotRadio};
 use super::spots::{Spot, SpotError, SpotSettings, Spots, spots};
 use super::walk::{NoWalk, Walk, WalkError, WalkMap, WalkSettings, Walks, passable_by_default};
@@ -70,7 +70,7 @@ pub struct Siting {
     /// The power run to each.
     pub power: Vec<Result<PowerRun, NoRun>>,
     /// What each is worth.
-    pub worths: Vec<Worth>,
+    pub objectives: Vec<Objectives>,
     /// Whether no other beats it (see [`unbeaten`]).
     pub unbeaten: Vec<bool>,
     /// All spots, best first.
@@ -109,8 +109,8 @@ pub fn spots_of(plan: &Plan, settings: &SpotSettings) -> Result<Spots, SpotError
 }
 
 impl Siting {
-    /// Finds the spots of a site and works out radio, walk and power run of each. `progress` is told,
-    /// from any thread, how many parts in a thousand are done.
+    /// Finds the spots of a site and works out radio, walk and power run of each. `progress` is
+    /// given, from any thread, how many parts in a thousand are done.
     ///
     /// # Errors
     /// [`SitingError`].
@@ -131,8 +131,8 @@ impl Siting {
             let before = done.fetch_add(more, std::sync::atomic::Ordering::Relaxed);
             progress((before + more) * 1000 / all);
         });
-        let worths: Vec<Worth> = (0..spots.allowed.len())
-            .map(|n| Worth {
+        let objectives: Vec<Objectives> = (0..spots.allowed.len())
+            .map(|n| Objectives {
                 failing: radio[n].failing,
                 not_sound: radio[n].not_sound,
                 any_fault_per_year: radio[n].any_fault_per_year,
@@ -140,16 +140,16 @@ impl Siting {
                 wire_m: power[n].as_ref().ok().map(|run| run.wire.length_m),
             })
             .collect();
-        let ranking = ranking(&worths, settings.weights);
+        let ranking = ranking(&objectives, settings.weights);
         let places: Vec<_> = spots.allowed.iter().map(|s| (s.level, s.position)).collect();
         let best = well_apart(&ranking, &places, settings.best, settings.apart_m);
         Ok(Self {
-            unbeaten: unbeaten(&worths),
+            unbeaten: unbeaten(&objectives),
             spots,
             radio,
             walks,
             power,
-            worths,
+            objectives,
             ranking,
             best,
             warnings,

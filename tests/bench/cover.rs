@@ -9,7 +9,7 @@
 #![allow(clippy::print_stdout, reason = "a bench talks")]
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use siting::cover::{CoverProblem, Hops, Matrix, Proof, Site, cover};
+use siting::cover::{CoverProblem, Hops, Matrix, Proof, RepeaterOption, cover};
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
@@ -87,7 +87,7 @@ fn problem(kind: Kind, number: u64) -> CoverProblem {
     };
     CoverProblem {
         panels: kind.panels,
-        sites: vec![Site { capacity: kind.capacity, given: false }; sites],
+        sites: vec![RepeaterOption { capacity: kind.capacity, given: false }; sites],
         sensors: kind.sensors,
         sensor_panel: table(&sensors, &panels),
         sensor_site: table(&sensors, &places),

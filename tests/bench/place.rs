@@ -26,12 +26,12 @@ fn time(bench: &mut Criterion, name: &str, plan: &Plan, (spacing_m, cell_m): (f6
     bench.bench_function(&format!("{name}: images of all devices"), |b| {
         b.iter(|| {
             let site = Site::new(black_box(plan), model, over.clone(), None).unwrap();
-            Reach::new(&site).unwrap().talkers.len()
+            Reach::new(&site).unwrap().transmitters.len()
         });
     });
     let site = Site::new(plan, model, over, None).unwrap();
     let reach = Reach::new(&site).unwrap();
-    let spots = Siting::new(&reach, &settings, &|_| {}).unwrap().worths.len();
+    let spots = Siting::new(&reach, &settings, &|_| {}).unwrap().objectives.len();
     bench.bench_function(&format!("{name}: {spots} spots"), |b| {
         b.iter(|| Siting::new(&reach, &settings, &|_| {}).unwrap());
     });

@@ -1,7 +1,7 @@
-//! The fewest repeaters through which every sensor is heard, as a mixed-integer programme.
+//! The fewest repeaters through which every sensor is heard, by branch and bound.
 //!
 //! A pure problem: no radio, no geometry. What is given are chances of a supervision fault per
-//! year, hop by hop ([`CoverProblem`]); what comes out is which panel place and which repeater
+//! year, hop by hop ([`CoverProblem`]); what comes out is which panel option and which repeater
 //! places to take, and over which way each sensor is heard ([`CoverAnswer`]).
 //!
 //! # What is minimised
@@ -19,43 +19,38 @@
 //!
 //! # How it is solved, and what [`Proof::Best`] rests on
 //!
-//! For each panel place this is a capacitated location problem with a limit on the number of
-//! places. `microlp` solves it as mixed-integer programmes, written with `good_lp`: one of the
-//! count, and one of the weight where it is small enough for `microlp` to be quick (one hop, as a
-//! rule). Its authors do not promise that it is right, so nothing that it says is believed. Only
-//! *which repeaters and onward hops* is taken from it, as a proposal; the ways are then worked out
-//! and checked here, and the proof is our own:
+//! For each panel option this is a capacitated location problem with a limit on the number of
+//! places. It is solved by branch and bound on what is open, over linear cuts that every feasible
+//! choice fulfils: each the minimum cut of a flow that did not fit, so a counting argument about
+//! some sensors and the repeaters between them and the panel. The search branches on the cut that
+//! is hardest to fulfil; when all are, the sites are asked whether they can carry everything, which
+//! gives more cuts where they cannot.
 //!
-//! * the count: by a search over linear cuts that every feasible choice fulfils (each the minimum
-//!   cut of a maximum-flow network that did not fit, so a counting argument about some sensors and
-//!   the repeaters between them and the panel), which ends when one repeater fewer is impossible;
-//! * the chance: by branch and bound with a Lagrangian bound, which is valid whatever its
-//!   multipliers are, so that an inexact optimisation of them costs time and not truth.
+//! * The count: a choice is found, then one with a repeater fewer, until there is none.
+//! * The chance: all choices of that count, pruned where nothing lighter can be below.
+//!
+//! Both prune by a Lagrangian bound, which is valid whatever its multipliers are, so that an
+//! inexact optimisation of them costs time and not truth.
 //!
 //! `Best` is said only when both searches ran to their end. It is exact in the count; in the weight
-//! it holds to 1e-11, the margin left for rounding. Where `microlp` fails, stops or errs, the
-//! searches start from a greedy choice and come to the same end.
+//! it holds to 1e-11, the margin left for rounding.
 //!
 //! Without a clock and with one thread: the same problem gives the same answer, unless the caller
 //! says stop.
 
 mod answer;
 mod bound;
-mod check;
-mod cost;
-mod count;
-mod domain;
-mod local;
-mod oracle;
+mod cut;
+mod flow;
+mod panels;
 mod problem;
-mod programme;
-mod route;
+mod routing;
 mod search;
+mod view;
 
-pub use answer::{CoverAnswer, CoverError, Proof, Way};
-pub use check::Broken;
-pub use problem::{CoverProblem, Hops, Matrix, Site};
-pub use search::cover;
+pub use answer::{Broken, CoverAnswer, CoverError, Proof, Way};
+pub use panels::cover;
+pub use problem::{CoverProblem, Hops, Matrix, RepeaterOption};
 
 /// The margin for rounding when two weights are compared, in weight (−ln of a chance).
 ///

@@ -46,7 +46,7 @@ impl Matrix {
 
 /// A candidate place for a repeater.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Site {
+pub struct RepeaterOption {
     /// The most sensors that a repeater here passes on: those that it hears itself and those that
     /// reach it over another repeater. `None`: no limit.
     pub capacity: Option<u32>,
@@ -67,15 +67,15 @@ pub enum Hops {
 /// Which repeaters are to be chosen among which places.
 ///
 /// Every entry of the tables is the chance, 0 to below 1, of at least one supervision fault in a
-/// year on that hop. A hop is *sound* when its chance lies below [`sound_below`](Self::sound_below).
-/// A chance that is not a number, below 0, or 1 or more is never sound, nor is one that lies outside
-/// its table.
+/// year on that hop. A hop is *sound* when its chance lies below
+/// [`sound_below`](Self::sound_below). A chance that is not a number, below 0, or 1 or more is
+/// never sound, nor is one that lies outside its table.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct CoverProblem {
     /// The number of places for the panel; 1 when it is fixed.
     pub panels: usize,
     /// The candidate places for repeaters.
-    pub sites: Vec<Site>,
+    pub sites: Vec<RepeaterOption>,
     /// The number of sensors, all of which must be heard.
     pub sensors: usize,
     /// Row: sensor, column: panel place.

@@ -1,347 +1,230 @@
-//! The way through: panel places in the order of what they promise, first by count, then by weight.
+//! The search at one panel option: which sites are open, by branching on what is hardest to fulfil.
 
-use super::answer::{CoverAnswer, CoverError, Proof, Way};
-use super::bound::Prices;
-use super::check::chance;
-use super::cost::{Choice, Descent, End};
-use super::count::{Cuts, Found};
-use super::local::{Local, Onward, Routing};
-use super::oracle::{Oracle, Verdict};
-use super::problem::CoverProblem;
-use super::programme;
-use std::cell::Cell;
+use super::ROUNDING;
+use super::bound::{Branch, Goal, Prices, Relaxed};
+use super::cut::{Cut, first_cuts};
+use super::routing::{Router, Verdict};
+use super::view::{Routing, View};
 
-/// Rounds of question and answer between the programme of the count and the oracle.
-const ROUNDS: usize = 40;
+/// Steps of the bound at the root of a search and in it.
+const ROOT_ROUNDS: usize = 300;
+const BRANCH_ROUNDS: usize = 12;
 
-/// Steps of the bound at a first look at a panel place, and before its search.
-const GLANCE: usize = 12;
-const LONG_GLANCE: usize = 60;
+/// The margin of the count's bound for rounding: it costs a search at most.
+const SLACK: f64 = 1e-6;
 
-/// A panel place, what is proven of it, and what it promises.
-struct Seat {
-    panel: usize,
-    /// No choice here has fewer new repeaters.
-    at_least: usize,
-    /// No choice here of the fewest new repeaters weighs less.
-    weight: f64,
+/// A choice at one panel option.
+#[derive(Clone, Debug)]
+pub(super) struct Choice {
+    pub weight: f64,
+    pub open: Vec<bool>,
+    pub routing: Routing,
 }
 
-/// The best choice so far.
-struct Best {
-    panel: usize,
-    count: usize,
-    choice: Choice,
+/// How a search ended.
+pub(super) enum End {
+    /// The search for a count: this suffices.
+    Found(Choice),
+    /// Proven: nothing is left.
+    Nothing,
+    /// The caller said stop; nothing weighs less than this.
+    Stopped(f64),
 }
 
-/// Chooses the panel place and the repeaters: the fewest new repeaters, and among those the lowest
-/// chance of any fault in a year. How, and what the proof rests on: see the [module](super).
-///
-/// `stop` is asked often, from this thread only, and once it has said true the search ends within a
-/// fraction of a second with the best choice so far, its [`Proof`] a `Gap`. A caller with a time
-/// limit compares a clock in it. While `stop` says false the answer depends on the problem alone.
-///
-/// # Errors
-///
-/// [`CoverError`]: which sensors cannot be served and why, or that `stop` came before any choice.
-pub fn cover(problem: &CoverProblem, stop: &dyn Fn() -> bool) -> Result<CoverAnswer, CoverError> {
-    if problem.panels == 0 {
-        return Err(CoverError::NoPanel);
+/// The search at one panel option.
+pub(super) struct Search<'a> {
+    pub router: Router<'a>,
+    cuts: Vec<Cut>,
+    count: Prices,
+    pub weight: Prices,
+    /// Only what weighs less is of interest; falls as choices are found.
+    pub limit: f64,
+    /// The best choice found that weighed less than the limit.
+    pub best: Option<Choice>,
+}
+
+impl<'a> Search<'a> {
+    pub fn new(view: &'a View, stop: &'a dyn Fn() -> bool) -> Self {
+        Self {
+            router: Router { view, stop },
+            cuts: first_cuts(view),
+            count: Prices::of_count(),
+            weight: Prices::of_weight(view),
+            limit: f64::INFINITY,
+            best: None,
+        }
     }
-    let stopped = Cell::new(false);
-    let latch = || {
-        if !stopped.get() && stop() {
-            stopped.set(true);
-        }
-        stopped.get()
-    };
-    let mut seats = list(problem, &latch);
-    let Some(best) = count(problem, &mut seats, &latch) else {
-        return Err(if latch() { CoverError::OutOfTime } else { closest(problem, &latch) });
-    };
-    let at_least = seats.iter().map(|seat| seat.at_least);
-    let at_least = at_least.min().unwrap_or(0).min(best.count);
-    let (best, weight) = lighten(problem, &mut seats, best, &latch);
-    let proven = at_least == best.count && weight.is_none();
-    let answer = report(problem, &best, |found| {
-        if proven {
-            return Proof::Best;
-        }
-        Proof::Gap {
-            found: best.count,
-            at_least,
-            chance_found: found,
-            chance_at_least: weight.map_or(found, chance).min(found),
-        }
-    });
-    answer.check(problem).map_err(CoverError::NotVerified)?;
-    Ok(answer)
-}
 
-fn start(local: &Local, stop: &dyn Fn() -> bool) -> Cuts {
-    let mut cuts = Cuts::default();
-    cuts.extend(Oracle { local, stop }.first_cuts());
-    cuts
-}
+    fn root(&self, left: usize) -> Branch {
+        let view = self.router.view;
+        let closed = view.options.iter().map(Vec::is_empty).collect();
+        Branch { open: view.given.clone(), closed, left, weight: 0.0 }
+    }
 
-/// The panel places from which every sensor has a way, the most promising first.
-fn list(problem: &CoverProblem, stop: &dyn Fn() -> bool) -> Vec<Seat> {
-    let mut seats = Vec::new();
-    for panel in 0..problem.panels {
-        let mut seat = Seat { panel, at_least: 0, weight: 0.0 };
-        // When time is up at the first place there is still a choice to be made.
-        if panel == 0 || !stop() {
-            let local = Local::new(problem, panel);
-            if !local.cut_off(None).is_empty() {
+    /// A lower bound on the number of new repeaters.
+    pub fn at_least(&mut self) -> usize {
+        let view = self.router.view;
+        let root = self.root(view.sites());
+        let single = self.cuts.iter().map(|cut| {
+            let lack = cut.lack(&root.open);
+            cut.fewest(lack, |site| !root.open[site]).unwrap_or(usize::MAX)
+        });
+        let single = single.max().unwrap_or(0);
+        let rounds = if self.cuts.len() * view.sites() <= 20_000 { 60 } else { 5 };
+        let joint = self.count.climb(view, &self.cuts, &root, f64::INFINITY, rounds).bound;
+        single.max((joint - SLACK).ceil().max(0.0) as usize)
+    }
+
+    /// A lower bound on the weight with at most `most` new repeaters, after so many steps.
+    pub fn lightest(&mut self, most: usize, rounds: usize) -> f64 {
+        let root = self.root(most);
+        self.weight.climb(self.router.view, &self.cuts, &root, self.limit, rounds).bound
+    }
+
+    /// All sites together, when they suffice.
+    pub fn everything(&mut self) -> Option<Choice> {
+        let root = self.root(0);
+        let all: Vec<bool> =
+            root.open.iter().zip(root.closed).map(|(open, closed)| *open || !closed).collect();
+        match self.router.holds(&all) {
+            Verdict::Fits(routing) => Some(self.choice(all, routing)),
+            _ => None,
+        }
+    }
+
+    fn choice(&self, open: Vec<bool>, routing: Routing) -> Choice {
+        Choice { weight: self.router.view.weight_of(&routing), open, routing }
+    }
+
+    /// Takes up the lightest routing over a set that suffices.
+    pub fn polish(&mut self, open: &[bool]) {
+        if let Some(routing) = self.router.lightest(open, self.limit) {
+            let choice = self.choice(open.to_vec(), routing);
+            self.limit = choice.weight;
+            self.best = Some(choice);
+        }
+    }
+
+    /// Searches for a set of at most `most` new repeaters that suffices; or, where `most` is the
+    /// fewest, for the lightest of them.
+    pub fn run(&mut self, goal: Goal, most: usize) -> End {
+        let view = self.router.view;
+        let mut stack = vec![self.root(most)];
+        let mut rounds = ROOT_ROUNDS;
+        while let Some(mut branch) = stack.pop() {
+            if goal == Goal::Weight && branch.weight >= self.limit - ROUNDING {
                 continue;
             }
-            seat.at_least = start(&local, stop).at_least(&local);
-        }
-        seats.push(seat);
-    }
-    seats.sort_by_key(|seat| (seat.at_least, seat.panel));
-    seats
-}
-
-/// The fewest new repeaters over all places, and a choice with so many. What is proven of each
-/// place is noted at it.
-fn count(problem: &CoverProblem, seats: &mut [Seat], stop: &dyn Fn() -> bool) -> Option<Best> {
-    let mut best: Option<Best> = None;
-    for seat in seats {
-        if best.as_ref().is_some_and(|best| seat.at_least >= best.count) {
-            break;
-        }
-        let local = Local::new(problem, seat.panel);
-        let oracle = Oracle { local: &local, stop };
-        let mut cuts = start(&local, stop);
-        if best.is_none() {
-            let Some(found) = first(&oracle, &mut cuts) else {
-                if stop() {
-                    return None;
+            if (self.router.stop)() {
+                let weights = stack.iter().map(|branch| branch.weight);
+                return End::Stopped(weights.fold(branch.weight, f64::min).min(self.limit));
+            }
+            let cut = match self.hardest(&branch) {
+                Err(()) => continue,
+                Ok(Some(cut)) => cut,
+                Ok(None) => {
+                    let settled = goal == Goal::Weight && branch.left == 0;
+                    match self.complete(&branch, settled) {
+                        Some(choice) if goal == Goal::Count => return End::Found(choice),
+                        Some(choice) => self.polish(&choice.open),
+                        None => {}
+                    }
+                    // With new cuts, or to be counted among what is left when time is up.
+                    if !settled || (self.router.stop)() {
+                        stack.push(branch);
+                    }
+                    continue;
                 }
-                // Not even all sites together do.
-                seat.at_least = usize::MAX;
-                continue;
             };
-            best = Some(found);
-            seat.at_least = seat.at_least.max(cuts.at_least(&local));
-        }
-        while let Some(now) = best.as_ref() {
-            if seat.at_least >= now.count {
-                break;
-            }
-            match cuts.find(&oracle, now.count - 1) {
-                Found::Yes(open, routing) => best = Some(choice(&local, open, routing)),
-                Found::No => seat.at_least = now.count,
-                Found::Stopped => return best,
-            }
-        }
-    }
-    best
-}
-
-fn choice(local: &Local, open: Vec<bool>, routing: Routing) -> Best {
-    Best {
-        panel: local.panel,
-        count: local.new_count(&open),
-        choice: Choice { weight: local.weight_of(&routing), open, routing },
-    }
-}
-
-/// A first choice at a panel place: greedy, then by the programme of the count, which is asked again
-/// with the cuts that its sets did not fulfil.
-fn first(oracle: &Oracle<'_>, cuts: &mut Cuts) -> Option<Best> {
-    let local = oracle.local;
-    let all = vec![true; local.sites()];
-    let Verdict::Fits(routing) = oracle.holds(&all) else {
-        return None;
-    };
-    let mut best = choice(local, all, routing);
-    if let Found::Yes(open, routing) = cuts.greedy(oracle) {
-        best = choice(local, open, routing);
-    }
-    let at_least = cuts.at_least(local);
-    for _ in 0..ROUNDS {
-        if best.count <= at_least || (oracle.stop)() {
-            break;
-        }
-        let Some(open) = programme::fewest(local, cuts, oracle.stop) else {
-            break;
-        };
-        if local.new_count(&open) >= best.count {
-            break;
-        }
-        match oracle.holds(&open) {
-            Verdict::Fits(routing) => best = choice(local, open, routing),
-            Verdict::Fails(more) => {
-                let before = cuts.all.len();
-                cuts.extend(more);
-                if cuts.all.len() == before {
-                    break;
-                }
-            }
-            Verdict::Stopped => break,
-        }
-    }
-    Some(best)
-}
-
-/// The lowest weight over all places, with the count of `best`; and, when the caller said stop, what
-/// is proven of the weight.
-fn lighten(
-    problem: &CoverProblem,
-    seats: &mut Vec<Seat>,
-    mut best: Best,
-    stop: &dyn Fn() -> bool,
-) -> (Best, Option<f64>) {
-    let count = best.count;
-    seats.retain(|seat| seat.at_least <= count);
-    // The choice so far made lighter, so that there is something to prune by.
-    let local = Local::new(problem, best.panel);
-    let mut cuts = start(&local, stop);
-    let oracle = Oracle { local: &local, stop };
-    let mut descent = Descent::new(oracle, &mut cuts, count, f64::INFINITY);
-    descent.offer(&best.choice.open, &best.choice.routing);
-    if let Some(choice) = descent.best {
-        best.choice = choice;
-    }
-    if seats.len() > 1 {
-        for seat in seats.iter_mut() {
-            if stop() {
-                break;
-            }
-            let local = Local::new(problem, seat.panel);
-            let mut cuts = start(&local, stop);
-            let oracle = Oracle { local: &local, stop };
-            let mut descent = Descent::new(oracle, &mut cuts, count, best.choice.weight);
-            seat.weight = descent.glance(GLANCE).max(0.0);
-        }
-        seats.sort_by(|a, b| a.weight.total_cmp(&b.weight).then(a.panel.cmp(&b.panel)));
-    }
-    let mut prices: Option<Prices> = None;
-    for place in 0..seats.len() {
-        let seat = &seats[place];
-        if seat.weight >= best.choice.weight - super::ROUNDING {
-            break;
-        }
-        let rest = seats[place + 1..].iter().map(|seat| seat.weight);
-        let rest = rest.fold(best.choice.weight, f64::min);
-        if stop() {
-            return (best, Some(rest.min(seat.weight)));
-        }
-        let local = Local::new(problem, seat.panel);
-        let mut cuts = start(&local, stop);
-        let known = (seat.panel == best.panel).then(|| best.choice.clone());
-        let oracle = || Oracle { local: &local, stop };
-        let mut descent = Descent::new(oracle(), &mut cuts, count, best.choice.weight);
-        if let Some(prices) = &prices {
-            descent.prices.fit(&local, prices.sensors());
-            if descent.glance(LONG_GLANCE) >= best.choice.weight - super::ROUNDING {
+            let left = branch.left as f64 + SLACK;
+            let count = self.count.climb(view, &self.cuts, &branch, left, BRANCH_ROUNDS);
+            if count.bound > left {
                 continue;
             }
+            let relaxed = match goal {
+                Goal::Count => count,
+                Goal::Weight => {
+                    let relaxed = self.weight.climb(view, &self.cuts, &branch, self.limit, rounds);
+                    branch.weight = branch.weight.max(relaxed.bound);
+                    self.close(&mut branch, &relaxed);
+                    relaxed
+                }
+            };
+            rounds = BRANCH_ROUNDS;
+            if goal == Goal::Count || branch.weight < self.limit - ROUNDING {
+                stack.extend(self.split(&branch, cut, &relaxed));
+            }
         }
-        match known {
-            Some(choice) => descent.offer(&choice.open, &choice.routing),
-            None => match descent.cuts.find(&oracle(), count) {
-                Found::Yes(open, routing) => descent.offer(&open, &routing),
-                Found::No => continue,
-                Found::Stopped => return (best, Some(rest.min(seat.weight))),
-            },
-        }
-        let end = descent.run(prices.is_none());
-        prices = Some(descent.prices.clone());
-        if let Some(choice) = descent.best {
-            best = Best { panel: seat.panel, count: local.new_count(&choice.open), choice };
-        }
-        if let End::Stopped(bound) = end {
-            return (best, Some(rest.min(bound)));
-        }
+        End::Nothing
     }
-    (best, None)
-}
 
-fn report(problem: &CoverProblem, best: &Best, proof: impl Fn(f64) -> Proof) -> CoverAnswer {
-    let local = Local::new(problem, best.panel);
-    let Choice { weight, open, routing } = &best.choice;
-    let given = |site: usize| problem.sites[site].given;
-    let opened = |site: usize| local.name.binary_search(&site).is_ok_and(|at| open[at]);
-    let all: Vec<usize> =
-        (0..problem.sites.len()).filter(|&site| given(site) || opened(site)).collect();
-    let ways = routing.first.iter().map(|first| match first {
-        None => Way::Direct,
-        Some(site) => Way::Over(match routing.onward[*site] {
-            Onward::Site(next) => vec![local.name[*site], local.name[next]],
-            _ => vec![local.name[*site]],
-        }),
-    });
-    let found = chance(*weight);
-    CoverAnswer {
-        panel: best.panel,
-        new: all.iter().copied().filter(|&site| !given(site)).collect(),
-        ways: ways.collect(),
-        open: all,
-        chance_of_any_fault: found,
-        proof: proof(found),
-    }
-}
-
-/// Why no panel place will do, at the place that comes nearest.
-fn closest(problem: &CoverProblem, stop: &dyn Fn() -> bool) -> CoverError {
-    let mut best: Option<((usize, usize), CoverError)> = None;
-    for panel in 0..problem.panels {
-        let Some(fault) = fault(problem, panel, stop) else {
-            return CoverError::OutOfTime;
-        };
-        let rank = match &fault {
-            CoverError::Unreachable { sensors, .. } => (3, sensors.len()),
-            CoverError::CapacityTooSmall { .. } => (2, 0),
-            CoverError::NotTwice { sensors, .. } => (1, sensors.len()),
-            _ => (0, 0),
-        };
-        if best.as_ref().is_none_or(|(least, _)| rank < *least) {
-            best = Some((rank, fault));
-        }
-    }
-    best.map_or(CoverError::NoPanel, |(_, fault)| fault)
-}
-
-/// Why a panel place will not do; `None` when stopped.
-fn fault(problem: &CoverProblem, panel: usize, stop: &dyn Fn() -> bool) -> Option<CoverError> {
-    let local = Local::new(problem, panel);
-    let sensors = local.cut_off(None);
-    if !sensors.is_empty() {
-        return Some(CoverError::Unreachable { panel, sensors });
-    }
-    let oracle = Oracle { local: &local, stop };
-    let all = vec![true; local.sites()];
-    match oracle.fits(&all, None) {
-        Verdict::Fails(_) => return Some(CoverError::CapacityTooSmall { panel }),
-        Verdict::Stopped => return None,
-        Verdict::Fits(_) => {}
-    }
-    let mut alone = vec![false; local.sensors];
-    for lost in 0..local.sites() {
-        if stop() {
+    /// A choice of the sites that are open, which fulfil all cuts; new cuts where they do not
+    /// suffice. Where they are `settled`, only what is lighter than the limit is of interest.
+    fn complete(&mut self, branch: &Branch, settled: bool) -> Option<Choice> {
+        if settled && self.router.lightest(&branch.open, self.limit).is_none() {
             return None;
         }
-        for sensor in local.cut_off(Some(lost)) {
-            alone[sensor] = true;
-        }
-    }
-    let sensors: Vec<usize> = (0..local.sensors).filter(|&sensor| alone[sensor]).collect();
-    if !sensors.is_empty() {
-        return Some(CoverError::NotTwice { panel, sensors });
-    }
-    for lost in 0..local.sites() {
-        match oracle.fits(&all, Some(lost)) {
-            Verdict::Fails(_) => {
-                let lost = local.name[lost];
-                return Some(CoverError::CapacityTooSmallAfterLoss { panel, lost });
+        match self.router.holds(&branch.open) {
+            Verdict::Fits(routing) => Some(self.choice(branch.open.clone(), routing)),
+            Verdict::Fails(cuts) => {
+                self.cuts.extend(cuts);
+                None
             }
-            Verdict::Stopped => return None,
-            Verdict::Fits(_) => {}
+            Verdict::Stopped => None,
         }
     }
-    // All sites do: only reached when the searches were stopped.
-    None
+
+    /// Closes what is open in nothing lighter than the limit: a site whose opening would lift the
+    /// bound over it.
+    fn close(&self, branch: &mut Branch, relaxed: &Relaxed) {
+        for site in 0..branch.open.len() {
+            let lift = relaxed.worth[site] - relaxed.last;
+            branch.closed[site] |=
+                !branch.open[site] && lift > 0.0 && relaxed.bound + lift >= self.limit - ROUNDING;
+        }
+    }
+
+    /// One of the free sites of a cut is open in any solution: either the first, or the second and
+    /// not the first, and so on. The most promising last.
+    fn split(&self, branch: &Branch, cut: usize, relaxed: &Relaxed) -> Vec<Branch> {
+        let sites = self.cuts[cut].sites.iter().map(|(site, _)| *site);
+        let mut free: Vec<usize> =
+            sites.filter(|&site| !branch.open[site] && !branch.closed[site]).collect();
+        free.sort_by(|a, b| relaxed.worth[*a].total_cmp(&relaxed.worth[*b]));
+        let mut rest = Branch { left: branch.left - 1, ..branch.clone() };
+        let mut children = Vec::new();
+        for site in free {
+            let mut child = rest.clone();
+            child.open[site] = true;
+            children.push(child);
+            rest.closed[site] = true;
+        }
+        children.reverse();
+        children
+    }
+
+    /// The open cut that needs most sites, among those the one with the fewest free; `None` when
+    /// all are fulfilled, an error when one cannot be.
+    fn hardest(&self, branch: &Branch) -> Result<Option<usize>, ()> {
+        let free = |site: usize| !branch.open[site] && !branch.closed[site];
+        let mut best: Option<(usize, usize, usize)> = None;
+        for (number, cut) in self.cuts.iter().enumerate() {
+            let lack = cut.lack(&branch.open);
+            if lack == 0 {
+                continue;
+            }
+            let fewest = cut.fewest(lack, free).ok_or(())?;
+            if fewest > branch.left {
+                return Err(());
+            }
+            let width = cut.sites.iter().filter(|(site, _)| free(*site)).count();
+            let better = best.is_none_or(|(most, narrow, _)| {
+                fewest > most || (fewest == most && width < narrow)
+            });
+            if better {
+                best = Some((fewest, width, number));
+            }
+        }
+        Ok(best.map(|(_, _, number)| number))
+    }
 }

@@ -2,9 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use geo::{BoundingRect as _, Contains as _, Coord, Geometry};
+use geo::{BoundingRect as _, Contains as _, Coord, Geometry, Line};
 
-use super::{Face, HalfThickness, MAX_SPOTS, Spot, SpotError, SpotSettings};
+use super::spot::{HalfThickness, MAX_SPOTS, Spot, SpotError, SpotSettings};
 use crate::{distance_to_line, nearest_on};
 use plan::{Inside, Level, Plan};
 
@@ -13,6 +13,17 @@ const BELONGS_M: f64 = 0.5;
 
 /// How far beyond a face the room behind it is looked for, metres.
 pub(super) const INTO_ROOM_M: f64 = 0.2;
+
+/// A straight piece of wall.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Face {
+    pub wall: usize,
+    pub segment: usize,
+    pub line: Line<f64>,
+    pub half_m: f64,
+    base_m: f64,
+    top_m: f64,
+}
 
 /// The straight pieces of wall of one level.
 #[derive(Debug)]
@@ -38,8 +49,8 @@ impl Faces {
         Self { list: list.collect() }
     }
 
-    /// The nearest piece of wall at some heights whose face is near enough for a spot to hang on it.
-    /// One that runs along the unit vector `along` goes before others.
+    /// The nearest piece of wall at some heights whose face is near enough for a spot to hang on
+    /// it. One that runs along the unit vector `along` goes before others.
     fn nearest(
         &self,
         p: Coord<f64>,
@@ -73,13 +84,18 @@ impl Face {
 
     /// Unit vector to the left of the line, or to the right for `side` −1.
     pub(super) fn normal(&self, side: f64) -> Coord<f64> {
-        let length = self.length();
-        Coord { x: -self.line.dy() / length * side, y: self.line.dx() / length * side }
+        normal(self.line, side)
     }
 
     fn point(&self, along_m: f64) -> Coord<f64> {
         self.line.start + self.line.delta() * (along_m / self.length())
     }
+}
+
+/// Unit vector to the left of a line, or to the right for `side` −1.
+pub(super) fn normal(line: Line<f64>, side: f64) -> Coord<f64> {
+    let length = line.dx().hypot(line.dy());
+    Coord { x: -line.dy() / length * side, y: line.dx() / length * side }
 }
 
 /// Drafts spots of one level.
@@ -161,11 +177,10 @@ impl Drafts<'_> {
                     }
                 }
                 Geometry::Polygon(area) => {
-                    let on_faces = match &mut on_faces {
-                        Some(known) => known,
-                        unknown => unknown.insert(self.along_faces()?),
-                    };
-                    let inside = on_faces.iter().filter(|s| area.contains(&s.position));
+                    if on_faces.is_none() {
+                        on_faces = Some(self.along_faces()?);
+                    }
+                    let inside = on_faces.iter().flatten().filter(|s| area.contains(&s.position));
                     let before = spots.len();
                     spots.extend(inside.copied());
                     if spots.len() == before {
@@ -183,9 +198,9 @@ impl Drafts<'_> {
         Ok(spots)
     }
 
-    /// A spot at a place that the user has drawn: on the face of the nearest wall, if one is near. One
-    /// that runs `along` the line that was drawn is chosen first: at that line's end, another may be
-    /// nearer.
+    /// A spot at a place that the user has drawn: on the face of the nearest wall, if one is near.
+    /// One that runs `along` the line that was drawn is chosen first: at that line's end, another
+    /// may be nearer.
     fn near_wall(&self, drawn: Coord<f64>, along: Option<Coord<f64>>) -> Spot {
         let mut spot = Spot {
             level: self.level.number,

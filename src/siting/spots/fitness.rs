@@ -2,10 +2,11 @@
 
 use geo::{Contains as _, Coord, Intersects as _, Line, Polygon};
 
-use super::faces::{Faces, INTO_ROOM_M};
-use super::{Face, Reason, Spot, SpotSettings};
+use super::faces::{Face, Faces, INTO_ROOM_M, normal};
+use super::spot::{Reason, Spot, SpotSettings};
 use crate::{distance_to_line, nearest_on};
 use plan::{Inside, Level, Obstacle, Plan};
+use trace::cross;
 
 /// Something metal: what it is called, its outline in plan, half its thickness, its heights.
 #[derive(Debug)]
@@ -68,22 +69,18 @@ impl<'a> Fitness<'a> {
             })
             .collect();
         let walls = plan.walls.iter().enumerate();
-        for (place, wall) in walls.filter(|(_, w)| w.level == number && is_metal(&w.construction)) {
-            metal.push(Metal {
-                feature: wall.id.clone(),
-                lines: wall.line.lines().collect(),
-                ground: None,
-                half_m: half_of(place),
-                heights_m: (wall.base_m, wall.top_m),
-            });
-        }
+        let walls = walls.filter(|(_, wall)| wall.level == number && is_metal(&wall.construction));
+        metal.extend(walls.map(|(place, wall)| Metal {
+            feature: wall.id.clone(),
+            lines: wall.line.lines().collect(),
+            ground: None,
+            half_m: half_of(place),
+            heights_m: (wall.base_m, wall.top_m),
+        }));
         let mut gaps = Vec::new();
         for opening in &plan.openings {
-            let wall = plan.walls.get(opening.wall);
-            let Some(wall) = wall.filter(|wall| wall.level == number) else {
-                continue;
-            };
-            let Some(line) = plan.opening_line(opening) else {
+            let wall = plan.walls.get(opening.wall).filter(|wall| wall.level == number);
+            let (Some(wall), Some(line)) = (wall, plan.opening_line(opening)) else {
                 continue;
             };
             let half_m = half_of(opening.wall);
@@ -126,7 +123,8 @@ impl<'a> Fitness<'a> {
     fn blocked(&self, spot: &Spot) -> Option<Reason> {
         let half = self.settings.half_size_m;
         let in_the_way = |obstacle: &&&Obstacle| {
-            // A box is in the way where it covers the spot or stands within the panel's depth of it.
+            // A box is in the way where it covers the spot or stands within the panel's depth of
+            // it.
             let lines = obstacle.outline.exterior().lines();
             self.shares_height(spot, (obstacle.base_m, obstacle.top_m))
                 && (obstacle.outline.contains(&spot.position)
@@ -216,14 +214,8 @@ impl<'a> Fitness<'a> {
 
 /// Whether one side of an opening is outdoors.
 fn leads_outdoors(line: Line<f64>, half_m: f64, inside: &Inside) -> bool {
-    let length = line.dx().hypot(line.dy());
     let middle = line.start + line.delta() * 0.5;
-    let normal = Coord { x: -line.dy() / length, y: line.dx() / length };
     let off = half_m + INTO_ROOM_M;
-    let beside = |side: f64| inside.holds(middle + normal * (off * side));
+    let beside = |side: f64| inside.holds(middle + normal(line, 1.0) * (off * side));
     inside.is_closed() && beside(1.0) != beside(-1.0)
-}
-
-fn cross(a: Coord<f64>, b: Coord<f64>) -> f64 {
-    a.x * b.y - a.y * b.x
 }

@@ -5,169 +5,13 @@
 
 mod faces;
 mod fitness;
+mod spot;
 
-use geo::{Coord, Line};
-use thiserror::Error;
-
-use faces::Drafts;
+use faces::{Drafts, Faces};
+use fitness::Fitness;
 use plan::{Inside, Plan};
 
-/// Most spots of one plan.
-pub const MAX_SPOTS: usize = 50_000;
-
-/// Where spots are sought, and what keeps a panel from hanging there.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SpotSettings {
-    /// Height of the panel's middle above the floor of its level, metres (common practice, no
-    /// source: the display at eye level).
-    pub height_m: f64,
-    /// Distance between two spots along a face, metres.
-    pub spacing_m: f64,
-    /// Least distance from a metal obstacle, a steel door or a foil-backed or metal-faced wall,
-    /// metres. Metal nearer than about half a wavelength shapes the antenna's pattern; half a
-    /// metre is common practice, no source.
-    pub clear_of_metal_m: f64,
-    /// Least distance from a door or window in an outside wall of the same room, metres: an
-    /// intruder should not reach the panel in a step (common practice, no source).
-    pub clear_of_ways_in_m: f64,
-    /// Whether the panel may hang on an outside wall.
-    pub outside_walls: bool,
-    /// Whether spots are sought on every wall face, even where the plan marks what is mountable.
-    pub every_wall: bool,
-    /// Half the width and height of the panel's box, metres (common practice, no source).
-    pub half_size_m: f64,
-    /// Distance of the antenna from the wall's face, metres (common practice, no source).
-    pub stand_off_m: f64,
-}
-
-impl Default for SpotSettings {
-    fn default() -> Self {
-        Self {
-            height_m: 1.5,
-            spacing_m: 0.25,
-            clear_of_metal_m: 0.5,
-            clear_of_ways_in_m: 1.0,
-            outside_walls: true,
-            every_wall: false,
-            half_size_m: 0.15,
-            stand_off_m: 0.03,
-        }
-    }
-}
-
-/// A place where a panel or repeater could hang.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Spot {
-    /// Level number.
-    pub level: i32,
-    /// Where the antenna is, metres.
-    pub position: Coord<f64>,
-    /// Height above the plan's zero, metres.
-    pub height_m: f64,
-    /// Unit vector away from the wall's face; `None` where no wall is near.
-    pub facing: Option<Coord<f64>>,
-    /// The wall that it hangs on, an index of [`Plan::walls`].
-    pub wall: Option<usize>,
-}
-
-/// Why a spot is left out.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Reason {
-    /// It is inside or behind an obstacle.
-    Blocked {
-        /// The obstacle's id.
-        feature: String,
-    },
-    /// There is a door or window.
-    OverOpening {
-        /// The opening's id.
-        feature: String,
-    },
-    /// The wall is an outside one, and those are not wanted.
-    OutsideWall {
-        /// The wall's id.
-        feature: String,
-    },
-    /// Metal is too near.
-    NearMetal {
-        /// The id of the obstacle, wall or opening.
-        feature: String,
-        /// How near, metres.
-        distance_m: f64,
-    },
-    /// A door or window of the outside wall is too near.
-    NearWayIn {
-        /// The opening's id.
-        feature: String,
-        /// How near, metres.
-        distance_m: f64,
-    },
-}
-
-impl Reason {
-    /// The reason in a few words, without its feature.
-    #[must_use]
-    pub const fn word(&self) -> &'static str {
-        match self {
-            Self::Blocked { .. } => "behind an obstacle",
-            Self::OverOpening { .. } => "over an opening",
-            Self::OutsideWall { .. } => "outside wall",
-            Self::NearMetal { .. } => "near metal",
-            Self::NearWayIn { .. } => "near a way in",
-        }
-    }
-
-    /// The feature that is in the way.
-    #[must_use]
-    pub fn feature(&self) -> &str {
-        match self {
-            Self::Blocked { feature }
-            | Self::OverOpening { feature }
-            | Self::OutsideWall { feature }
-            | Self::NearMetal { feature, .. }
-            | Self::NearWayIn { feature, .. } => feature,
-        }
-    }
-}
-
-/// The spots of a plan.
-#[derive(Debug, Clone, Default)]
-pub struct Spots {
-    /// Where the panel may hang, level by level, wall by wall.
-    pub allowed: Vec<Spot>,
-    /// Where it may not, and why.
-    pub left_out: Vec<(Spot, Reason)>,
-    /// What is doubtful, for people.
-    pub warnings: Vec<String>,
-}
-
-/// Why there are no spots.
-#[derive(Debug, Error, Clone, PartialEq)]
-pub enum SpotError {
-    /// There are more than anybody needs.
-    #[error("there would be more than {MAX_SPOTS} spots; give a larger --spacing")]
-    TooMany,
-    /// Neither mountable features nor walls.
-    #[error(
-        "the plan has no wall face inside the building and no mountable feature where a panel could \
-         hang at {height_m} m above the floor; draw one, or give another --height"
-    )]
-    NoFace {
-        /// The height that was asked for, metres above the floor.
-        height_m: f64,
-    },
-    /// Every one is left out.
-    #[error("no spot is left where the panel may hang: {why}; {mend}")]
-    NoneAllowed {
-        /// How many each reason leaves out.
-        why: String,
-        /// Which setting to loosen.
-        mend: &'static str,
-    },
-}
-
-/// Half the thickness of a construction, metres, by its name.
-pub type HalfThickness<'a> = dyn Fn(&str) -> f64 + 'a;
+pub use spot::{HalfThickness, MAX_SPOTS, Reason, Spot, SpotError, SpotSettings, Spots};
 
 /// Finds the spots of a plan. `is_metal` tells whether a construction is metal or carries foil.
 ///
@@ -183,7 +27,7 @@ pub fn spots(
     for level in &plan.levels {
         let thickness_m = |name: &str| Some(2.0 * half_thickness(name));
         let inside = Inside::new(plan, level, &thickness_m);
-        let faces = faces::Faces::new(plan, level, half_thickness);
+        let faces = Faces::new(plan, level, half_thickness);
         let drafts = Drafts { plan, level, settings, inside: &inside, faces: &faces };
         let spots = if plan.mountables.is_empty() || settings.every_wall {
             if !inside.is_closed() && !faces.list.is_empty() {
@@ -197,7 +41,7 @@ pub fn spots(
         } else {
             drafts.along_mountables()?
         };
-        let fitness = fitness::Fitness::new(plan, level, &inside, &faces, settings, is_metal);
+        let fitness = Fitness::new(plan, level, &inside, &faces, settings, is_metal);
         for spot in spots {
             match fitness.reason(&spot) {
                 None => found.allowed.push(spot),
@@ -236,15 +80,4 @@ fn none_allowed(left_out: &[(Spot, Reason)], height_m: f64) -> SpotError {
         Some((1.., _, mend)) => SpotError::NoneAllowed { why: why.join(", "), mend },
         _ => SpotError::NoFace { height_m },
     }
-}
-
-/// A straight piece of wall.
-#[derive(Debug, Clone, Copy)]
-struct Face {
-    wall: usize,
-    segment: usize,
-    line: Line<f64>,
-    half_m: f64,
-    base_m: f64,
-    top_m: f64,
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use pathfinding::directed::dfs::dfs_reach;
 use pathfinding::directed::dijkstra::dijkstra_all;
 use rayon::prelude::*;
 
@@ -88,18 +89,10 @@ impl Graph {
         }
         let sizes = sizes_of_parts(&ways);
         // Indoors is the side from which more of the building can be walked.
-        let starts = beside
-            .iter()
-            .map(|list| {
-                let mut best: Option<u32> = None;
-                for &node in list {
-                    if best.is_none_or(|b| sizes[node as usize] > sizes[b as usize]) {
-                        best = Some(node);
-                    }
-                }
-                best
-            })
-            .collect();
+        let size = |node: &&u32| sizes[**node as usize];
+        // Of equals the first.
+        let inside = |list: &Vec<u32>| list.iter().rev().max_by_key(size).copied();
+        let starts = beside.iter().map(inside).collect();
         Ok(Self { radius_m, nodes, ways, flights, starts })
     }
 
@@ -278,24 +271,13 @@ fn seen(
 /// For each node, the number of nodes that hang together with it.
 fn sizes_of_parts(ways: &[Vec<(u32, u64)>]) -> Vec<usize> {
     let mut sizes = vec![0; ways.len()];
-    for start in 0..ways.len() {
-        if sizes[start] > 0 {
-            continue;
-        }
-        let mut part = vec![start];
-        sizes[start] = 1;
-        let mut next = 0;
-        while next < part.len() {
-            for (to, _) in &ways[part[next]] {
-                if sizes[*to as usize] == 0 {
-                    sizes[*to as usize] = 1;
-                    part.push(*to as usize);
-                }
+    for start in (0_u32..).take(ways.len()) {
+        if sizes[start as usize] == 0 {
+            let next = |node: &u32| ways[*node as usize].iter().map(|(to, _)| *to);
+            let part: Vec<u32> = dfs_reach(start, next).collect();
+            for node in &part {
+                sizes[*node as usize] = part.len();
             }
-            next += 1;
-        }
-        for &node in &part {
-            sizes[node] = part.len();
         }
     }
     sizes

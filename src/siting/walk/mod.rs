@@ -16,16 +16,16 @@
 //!   short, because all of it keeps closer to the corners. What is narrower still is shut.
 //! - **Out of doors.** Nobody leaves the house and comes in again: openings with the outer face of
 //!   the level's walls on one side stay shut, and so do all entries. A walled yard is indoors in
-//!   this sense. A carport is out of doors. Where the walls do not close round the doors and stairs,
-//!   only what is off the level's slabs is outside or, without slabs, beyond the convex hull of the
-//!   walls.
+//!   this sense. A carport is out of doors. Where the walls do not close round the doors and
+//!   stairs, only what is off the level's slabs is outside or, without slabs, beyond the convex
+//!   hull of the walls.
 //! - **Entries.** A walk begins in the middle of the entry's doorway, on the wall's centre line,
-//!   goes straight in until the person is clear of the wall, and then anywhere. Of two sides that are
-//!   both indoors, the one with more corners to walk to is inside.
+//!   goes straight in until the person is clear of the wall, and then anywhere. Of two sides that
+//!   are both indoors, the one with more corners to walk to is inside.
 //! - **Stairs** join the two ends of their line at their own speed, whatever stands or gapes there;
 //!   their length is that of a slope. A stairwell's hole in a slab is not kept clear of otherwise.
-//! - **Walls count by height, not by their level**: a wall of the ground floor that rises through the
-//!   first floor is in the way there too.
+//! - **Walls count by height, not by their level**: a wall of the ground floor that rises through
+//!   the first floor is in the way there too.
 //! - **Spots.** The walk ends at the nearest place with room for the person from which the spot is
 //!   within reach and not behind a wall or a tall obstacle (found to 5 cm and 10°).
 //!
@@ -101,9 +101,9 @@ impl WalkMap {
         EntryWalks::new(self)
     }
 
-    /// The quickest walk of an upright person between two places, each a level and a point in metres;
-    /// its `entry` is empty. `None` if there is no way or no room for the person at an end. A search
-    /// of its own for every call: for many spots, ask [`Self::from_entries`].
+    /// The quickest walk of an upright person between two places, each a level and a point in
+    /// metres; its `entry` is empty. `None` if there is no way or no room for the person at an end.
+    /// A search of its own for every call: for many spots, ask [`Self::from_entries`].
     #[must_use]
     pub fn between(&self, from: (i32, Coord<f64>), to: (i32, Coord<f64>)) -> Option<Walk> {
         route::between(self, from, to)

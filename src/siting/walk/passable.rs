@@ -18,8 +18,8 @@ const SLACK_M: f64 = 1e-6;
 ///
 /// It is if, over the floor of some level, its foot is at most [`MAX_STEP_M`] and its head at least
 /// [`MIN_HEAD_M`] high, and it either stands open or its leaf is no pane of glass (class
-/// [`ConstructionClass::Glass`] or [`ConstructionClass::CoatedGlass`]). So doors of timber, steel or
-/// with glazing are ways through even if closed, and so is a curtain or a leaf of the user's own
+/// [`ConstructionClass::Glass`] or [`ConstructionClass::CoatedGlass`]). So doors of timber, steel
+/// or with glazing are ways through even if closed, and so is a curtain or a leaf of the user's own
 /// making; a pane that reaches the floor is a window unless it stands open. Whether the opening
 /// leads out of the building does not matter here: [`super::WalkMap`] finds that out.
 #[must_use]

@@ -168,14 +168,8 @@ impl<'a> Trees<'a> {
 
 /// The nodes of a tree from the first to one of them.
 fn nodes_to(tree: &Tree, last: u32) -> Vec<u32> {
-    let mut nodes = vec![last];
-    while let Some(&last) = nodes.last() {
-        let before = tree.before[last as usize];
-        if before == last {
-            break;
-        }
-        nodes.push(before);
-    }
+    let before = |node: &u32| Some(tree.before[*node as usize]).filter(|before| before != node);
+    let mut nodes: Vec<u32> = std::iter::successors(Some(last), before).collect();
     nodes.reverse();
     nodes
 }

@@ -45,15 +45,6 @@ impl WalkSettings {
         stairs_speed_m_per_s: 0.85,
     };
 
-    /// As [`Self::USUAL`] but slower: 0.92 m/s on the flat, which 85 of 100 people over 60 reach
-    /// (15th percentile, seen in the abstract of a paper), and stairs slower by the same share
-    /// (common sense, no source).
-    pub const OLDER: Self = Self {
-        speed_m_per_s: 0.92,
-        stairs_speed_m_per_s: 0.85 * 0.92 / (3.5 * 0.3048),
-        ..Self::USUAL
-    };
-
     /// Whether all values are in their ranges.
     ///
     /// # Errors

@@ -8,11 +8,12 @@
 
 use std::collections::VecDeque;
 
-use geo::Coord;
+use geo::{Coord, Line};
 use rstar::{AABB, PointDistance, RTree, RTreeObject};
 
-use super::sheet::{Sheet, gap_m};
-use super::{WireFault, WireSettings};
+use super::settings::{WireFault, WireSettings};
+use super::sheet::{AT_SLAB_M, Sheet, gap_m};
+use crate::nearest_on;
 
 /// Most pairs of wall segments that are looked at: far beyond any site, it bounds the time that a
 /// hostile plan can cost.
@@ -27,9 +28,6 @@ const SAME_M: f64 = 1e-10;
 /// A ceiling and the floor above it may be this far apart, metres (common sense, no source): more
 /// is a void and no slab, in which no wall carries the wire.
 const DEEPEST_SLAB_M: f64 = 1.0;
-
-/// A wall ends at its ceiling or floor if no more than this is missing, metres (common sense).
-const AT_SLAB_M: f64 = 0.05;
 
 /// A sheet in the spatial index of its storey.
 #[derive(Debug, Clone, Copy)]
@@ -50,14 +48,7 @@ impl RTreeObject for Placed {
 impl PointDistance for Placed {
     fn distance_2(&self, point: &[f64; 2]) -> f64 {
         let point = Coord { x: point[0], y: point[1] };
-        let (run, to) = (self.end - self.start, point - self.start);
-        let square = run.x * run.x + run.y * run.y;
-        let share = if square > 0.0 {
-            ((to.x * run.x + to.y * run.y) / square).clamp(0.0, 1.0)
-        } else {
-            0.0
-        };
-        let off = to - run * share;
+        let off = point - nearest_on(Line::new(self.start, self.end), point);
         off.x * off.x + off.y * off.y
     }
 }
@@ -66,9 +57,8 @@ impl PointDistance for Placed {
 pub(super) fn index(sheets: &[Sheet], storeys: usize) -> Vec<RTree<Placed>> {
     let mut placed = vec![Vec::new(); storeys];
     for (number, sheet) in sheets.iter().enumerate() {
-        if let Some(list) = placed.get_mut(sheet.storey) {
-            list.push(Placed { sheet: number, start: sheet.start, end: sheet.end() });
-        }
+        let own = Placed { sheet: number, start: sheet.start, end: sheet.end() };
+        placed[sheet.storey].push(own);
     }
     placed.into_iter().map(RTree::bulk_load).collect()
 }
@@ -157,9 +147,7 @@ pub(super) fn contacts(
             }
             near.sort_unstable();
             for other in near {
-                let Some(second) = sheets.get(other) else {
-                    continue;
-                };
+                let second = &sheets[other];
                 if is_upwards && !stands_under(sheet, second) {
                     continue;
                 }
@@ -183,11 +171,6 @@ pub(super) fn contacts(
 fn stands_under(low: &Sheet, high: &Sheet) -> bool {
     let gap = high.low_m - low.high_m;
     (-AT_SLAB_M..=DEEPEST_SLAB_M).contains(&gap) && low.ends_at_ceiling && high.ends_at_floor
-}
-
-/// Whether a wall's line ends at the slab.
-pub(super) fn is_at_slab(line_m: f64, slab_m: f64) -> bool {
-    (line_m - slab_m).abs() <= AT_SLAB_M
 }
 
 /// Where two sheets cross or come within a tolerance of one another's ends: (s, u) along each.
@@ -263,16 +246,11 @@ impl Marks {
 
     /// Carries a mark over to every sheet that runs along its own, and on from there.
     fn spread(&mut self, origin: usize, overlaps: &[Vec<Overlap>]) -> Result<(), WireFault> {
-        let Some(first) = self.all.get(origin) else {
-            return Ok(());
-        };
-        let mut seen = vec![first.sheet];
+        let mut seen = vec![self.all[origin].sheet];
         let mut waiting = VecDeque::from([origin]);
         while let Some(here) = waiting.pop_front() {
-            let Some(&mark) = self.all.get(here) else {
-                continue;
-            };
-            for overlap in overlaps.get(mark.sheet).into_iter().flatten() {
+            let mark = self.all[here];
+            for overlap in &overlaps[mark.sheet] {
                 let Some(s) = overlap.across(mark.s) else {
                     continue;
                 };
@@ -305,15 +283,10 @@ fn overlaps(sheets: &[Sheet], contacts: &[Contact], settings: &WireSettings) -> 
     }) {
         // Of several at one place, the one with the least gap.
         let gap = |contact: &Contact| between_m(sheets, contact.one, contact.other);
+        let by_place = |a: &Contact, b: &Contact| a.one.s.total_cmp(&b.one.s);
         let by_gap = |a: &Contact, b: &Contact| gap(a).total_cmp(&gap(b));
-        let first = pair.iter().min_by(|a, b| {
-            let by_place = a.one.s.total_cmp(&b.one.s);
-            by_place.then_with(|| by_gap(a, b))
-        });
-        let last = pair.iter().max_by(|a, b| {
-            let by_place = a.one.s.total_cmp(&b.one.s);
-            by_place.then_with(|| by_gap(b, a))
-        });
+        let first = pair.iter().min_by(|a, b| by_place(a, b).then_with(|| by_gap(a, b)));
+        let last = pair.iter().max_by(|a, b| by_place(a, b).then_with(|| by_gap(b, a)));
         let (Some(from), Some(to)) = (first, last) else {
             continue;
         };
@@ -329,9 +302,7 @@ fn overlaps(sheets: &[Sheet], contacts: &[Contact], settings: &WireSettings) -> 
             (from.other.sheet, from.one.sheet, there, here, -up),
         ];
         for (sheet, other, here, there, up) in ways {
-            if let Some(list) = found.get_mut(sheet) {
-                list.push(Overlap { other, here, there, up });
-            }
+            found[sheet].push(Overlap { other, here, there, up });
         }
     }
     found
@@ -339,8 +310,5 @@ fn overlaps(sheets: &[Sheet], contacts: &[Contact], settings: &WireSettings) -> 
 
 /// Distance in plan between two marks, metres.
 pub(super) fn between_m(sheets: &[Sheet], one: Mark, other: Mark) -> f64 {
-    match (sheets.get(one.sheet), sheets.get(other.sheet)) {
-        (Some(a), Some(b)) => gap_m(a.at(one.s), b.at(other.s)),
-        _ => f64::INFINITY,
-    }
+    gap_m(sheets[one.sheet].at(one.s), sheets[other.sheet].at(other.s))
 }

@@ -7,7 +7,7 @@
 use pathfinding::directed::dijkstra::dijkstra_all;
 
 use super::contact::{Mark, Marks, between_m};
-use super::sheet::{ROUNDING_M, Sheet};
+use super::sheet::Sheet;
 
 /// Heights closer than this are one, metres.
 const SAME_HEIGHT_M: f64 = 1e-10;
@@ -84,8 +84,7 @@ impl Graph {
         graph.lead_along(sheets);
         graph.lead_across(sheets, marks, &stop_of);
         let starts = sources.iter().filter_map(|&(mark, z, outlet)| {
-            let vertex = graph.vertex(*stop_of.get(mark)?, z)?;
-            Some((vertex, start(outlet)))
+            Some((graph.vertex(stop_of[mark], z)?, start(outlet)))
         });
         let starts: Vec<(usize, Cost)> = starts.collect();
         graph.search(starts);
@@ -104,17 +103,14 @@ impl Graph {
                 last.is_some_and(|last| last.sheet == mark.sheet && mark.s - last.s <= 1e-10);
             if !is_same {
                 last = Some(mark);
-                if let Some(range) = self.of_sheet.get_mut(mark.sheet) {
-                    if range.start == range.end {
-                        range.start = self.stops.len();
-                    }
-                    range.end = self.stops.len() + 1;
+                let range = &mut self.of_sheet[mark.sheet];
+                if range.start == range.end {
+                    range.start = self.stops.len();
                 }
+                range.end = self.stops.len() + 1;
                 self.stops.push(Stop { s: mark.s, vertices: 0..0 });
             }
-            if let Some(stop) = stop_of.get_mut(number) {
-                *stop = self.stops.len() - 1;
-            }
+            stop_of[number] = self.stops.len() - 1;
         }
         stop_of
     }
@@ -124,13 +120,8 @@ impl Graph {
         heights.dedup_by(|b, a| a.0 == b.0 && b.1 - a.1 <= SAME_HEIGHT_M);
         let mut next = heights.into_iter().peekable();
         for sheet in 0..sheets.len() {
-            let Some(range) = self.of_sheet.get(sheet).cloned() else {
-                continue;
-            };
-            for number in range {
-                let Some(stop) = self.stops.get_mut(number) else {
-                    continue;
-                };
+            for number in self.of_sheet[sheet].clone() {
+                let stop = &mut self.stops[number];
                 let first = self.vertices.len();
                 while let Some((_, z)) = next.next_if(|(stop, _)| *stop == number) {
                     let mark = Mark { sheet, s: stop.s };
@@ -144,37 +135,23 @@ impl Graph {
 
     /// The vertex of a stop at a height, if it has one.
     fn vertex(&self, stop: usize, z: f64) -> Option<usize> {
-        let range = self.stops.get(stop)?.vertices.clone();
-        let own = self.vertices.get(range.clone())?;
-        let found = own.iter().position(|vertex| (vertex.z - z).abs() <= SAME_HEIGHT_M)?;
-        Some(range.start + found)
+        let mut own = self.stops[stop].vertices.clone();
+        own.find(|&vertex| (self.vertices[vertex].z - z).abs() <= SAME_HEIGHT_M)
     }
 
     fn link(&mut self, one: usize, other: usize, cost: Cost) {
-        for (from, to) in [(one, other), (other, one)] {
-            if let Some(edges) = self.edges.get_mut(from) {
-                edges.push((to, cost));
-            }
-        }
+        self.edges[one].push((other, cost));
+        self.edges[other].push((one, cost));
     }
 
     /// Edges within each sheet: along its two lines, and up and down at its stops.
     fn lead_along(&mut self, sheets: &[Sheet]) {
         for (number, sheet) in sheets.iter().enumerate() {
-            let Some(range) = self.of_sheet.get(number).cloned() else {
-                continue;
-            };
+            let range = self.of_sheet[number].clone();
             for stop in range.clone() {
-                let Some(here) = self.stops.get(stop).cloned() else {
-                    continue;
-                };
-                for upper in here.vertices.clone().skip(1) {
-                    let (Some(a), Some(b)) =
-                        (self.vertices.get(upper - 1), self.vertices.get(upper))
-                    else {
-                        continue;
-                    };
-                    let (a, b) = (a.z, b.z);
+                let here = self.stops[stop].clone();
+                for upper in here.vertices.skip(1) {
+                    let (a, b) = (self.vertices[upper - 1].z, self.vertices[upper].z);
                     if sheet.is_clear_up(here.s, a, b) {
                         self.link(upper - 1, upper, length(b - a));
                     }
@@ -182,9 +159,7 @@ impl Graph {
                 if stop + 1 >= range.end {
                     continue;
                 }
-                let Some(there) = self.stops.get(stop + 1).map(|stop| stop.s) else {
-                    continue;
-                };
+                let there = self.stops[stop + 1].s;
                 for z in [sheet.low_m, sheet.high_m] {
                     let ends = (self.vertex(stop, z), self.vertex(stop + 1, z));
                     if let (Some(one), Some(other)) = ends
@@ -200,17 +175,9 @@ impl Graph {
     /// Edges from sheet to sheet.
     fn lead_across(&mut self, sheets: &[Sheet], marks: &Marks, stop_of: &[usize]) {
         for joint in &marks.joints {
-            let pair = (marks.all.get(joint.one), marks.all.get(joint.other));
-            let (Some(&one), Some(&other)) = pair else {
-                continue;
-            };
-            let (Some(a), Some(b)) = (sheets.get(one.sheet), sheets.get(other.sheet)) else {
-                continue;
-            };
-            let stops = (stop_of.get(joint.one), stop_of.get(joint.other));
-            let (Some(&one_stop), Some(&other_stop)) = stops else {
-                continue;
-            };
+            let (one, other) = (marks.all[joint.one], marks.all[joint.other]);
+            let (a, b) = (&sheets[one.sheet], &sheets[other.sheet]);
+            let (one_stop, other_stop) = (stop_of[joint.one], stop_of[joint.other]);
             let gap = between_m(sheets, one, other);
             if joint.is_upwards {
                 let ends = (self.vertex(one_stop, a.high_m), self.vertex(other_stop, b.low_m));
@@ -234,7 +201,7 @@ impl Graph {
         let root = self.vertices.len();
         self.edges.push(starts);
         let edges = &self.edges;
-        let found = dijkstra_all(&root, |vertex| edges.get(*vertex).into_iter().flatten().copied());
+        let found = dijkstra_all(&root, |vertex| edges[*vertex].iter().copied());
         self.reached = (0..root)
             .map(|vertex| {
                 let (from, cost) = *found.get(&vertex)?;
@@ -247,24 +214,14 @@ impl Graph {
 
     /// How a vertex is reached, if it is.
     pub(super) fn reached(&self, vertex: usize) -> Option<Reached> {
-        self.reached.get(vertex).copied().flatten()
+        self.reached[vertex]
     }
 
     /// The vertices on the way from an outlet to a vertex, outlet first.
     pub(super) fn way_to(&self, vertex: usize) -> Vec<Vertex> {
-        let mut way = Vec::new();
-        let mut here = vertex;
-        // A way never comes twice to one vertex, so this ends; the bound guards against a mistake.
-        for _ in 0..=self.vertices.len() {
-            let (Some(body), Some(reached)) = (self.vertices.get(here), self.reached(here)) else {
-                break;
-            };
-            way.push(*body);
-            if reached.from == here {
-                break;
-            }
-            here = reached.from;
-        }
+        let before = |here: &usize| self.reached[*here].map(|by| by.from).filter(|by| by != here);
+        let way = std::iter::successors(Some(vertex), before);
+        let mut way: Vec<Vertex> = way.map(|here| self.vertices[here]).collect();
         way.reverse();
         way
     }
@@ -277,8 +234,7 @@ impl Graph {
 
     /// The stops of a sheet on either side of a place: the last at or before, the first after.
     pub(super) fn stops_beside(&self, sheet: usize, s: f64) -> impl Iterator<Item = &Stop> {
-        let range = self.of_sheet.get(sheet).cloned().unwrap_or_default();
-        let stops = self.stops.get(range).unwrap_or_default();
+        let stops = &self.stops[self.of_sheet[sheet].clone()];
         let after = stops.partition_point(|stop| stop.s <= s);
         let before = after.checked_sub(1).and_then(|at| stops.get(at));
         before.into_iter().chain(stops.get(after))
@@ -296,28 +252,17 @@ fn heights(
 ) -> Vec<(usize, f64)> {
     let mut found = Vec::with_capacity(stops.len() * 2);
     for (mark, stop) in marks.all.iter().zip(stop_of) {
-        if let Some(sheet) = sheets.get(mark.sheet) {
-            found.extend([(*stop, sheet.low_m), (*stop, sheet.high_m)]);
-        }
+        let sheet = &sheets[mark.sheet];
+        found.extend([(*stop, sheet.low_m), (*stop, sheet.high_m)]);
     }
     for joint in marks.joints.iter().filter(|joint| !joint.is_upwards) {
         for (here, there) in [(joint.one, joint.other), (joint.other, joint.one)] {
-            let sheet = |mark: usize| sheets.get(marks.all.get(mark)?.sheet);
-            if let (Some(own), Some(touching), Some(&stop)) =
-                (sheet(here), sheet(there), stop_of.get(here))
-            {
-                let lines = [touching.low_m, touching.high_m];
-                let inside = lines
-                    .into_iter()
-                    .filter(|z| own.low_m - ROUNDING_M <= *z && *z <= own.high_m + ROUNDING_M);
-                found.extend(inside.map(|z| (stop, z)));
-            }
+            let sheet = |mark: usize| &sheets[marks.all[mark].sheet];
+            let lines = [sheet(there).low_m, sheet(there).high_m];
+            let inside = lines.into_iter().filter(|z| sheet(here).spans(*z));
+            found.extend(inside.map(|z| (stop_of[here], z)));
         }
     }
-    for &(mark, z, _) in sources {
-        if let Some(&stop) = stop_of.get(mark) {
-            found.push((stop, z));
-        }
-    }
+    found.extend(sources.iter().map(|&(mark, z, _)| (stop_of[mark], z)));
     found
 }

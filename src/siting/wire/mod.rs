@@ -1,59 +1,30 @@
 //! The shortest wire from a mains outlet to a spot, on or in walls only.
 //!
-//! The rule (common practice, no source): the wire leaves the outlet straight up or down, runs level
-//! along walls at their upper line (the ceiling, or the top of a lower wall) or at their lower line
-//! (the floor), goes from one line to the other where there is wall, and comes to the spot straight
-//! up or down. It never crosses an opening: a door stops it at floor height, a door as high as its
-//! wall at both heights, a window only where it would go up or down. Along one straight wall it may
-//! also run level at the outlet's or the spot's own height, with one bend, where no opening is in
-//! its way. Round a corner it follows the walls' centre lines. Between storeys it goes through the
-//! slab wherever walls of both stand over one another.
+//! The rule (common practice, no source): the wire leaves the outlet straight up or down, runs
+//! level along walls at their upper line (the ceiling, or the top of a lower wall) or at their
+//! lower line (the floor), goes from one line to the other where there is wall, and comes to the
+//! spot straight up or down. It never crosses an opening: a door stops it at floor height, a door
+//! as high as its wall at both heights, a window only where it would go up or down. Along one
+//! straight wall it may also run level at the outlet's or the spot's own height, with one bend,
+//! where no opening is in its way. Round a corner it follows the walls' centre lines. Between
+//! storeys it goes through the slab wherever walls of both stand over one another.
 //!
-//! Left out, on purpose: the thickness of walls. Going round a wall's free end to its other face, or
-//! through it, adds nothing, and neither does a wall that stands against the one along which the
+//! Left out, on purpose: the thickness of walls. Going round a wall's free end to its other face,
+//! or through it, adds nothing, and neither does a wall that stands against the one along which the
 //! wire runs (it is bored through). What a spot or an outlet lies off its wall's centre line is not
-//! in [`WireRun::length_m`], but is in [`WireRun::cable_m`]. A wall counts between the floor and the
-//! ceiling of its own level only.
+//! in [`WireRun::length_m`], but is in [`WireRun::cable_m`]. A wall counts between the floor and
+//! the ceiling of its own level only.
 //!
 //! The length is exact for that rule: see `contact` for why turning at marks suffices. Where walls
 //! only nearly touch or stand over one another, the wire goes across the gap at marks, and the gap
 //! is part of the length.
 //!
 //! What is drawn inside an opening belongs to the next wall within reach, if there is one.
-//!
-//! ```
-//! use drillonce::place::wire::{WireNetwork, WireSettings};
-//! use drillonce::plan::{Level, Outlet, Plan, Wall};
-//! use geo::{Coord, line_string};
-//!
-//! let plan = Plan {
-//!     levels: vec![Level { number: 0, name: String::new(), floor_m: 0.0, ceiling_m: 2.4 }],
-//!     walls: vec![Wall {
-//!         id: "north".into(),
-//!         level: 0,
-//!         construction: String::new(),
-//!         thickness_mm: None,
-//!         line: line_string![(x: 0.0, y: 0.0), (x: 5.0, y: 0.0)],
-//!         base_m: 0.0,
-//!         top_m: 2.4,
-//!     }],
-//!     outlets: vec![Outlet {
-//!         id: "socket".into(),
-//!         level: 0,
-//!         position: Coord { x: 1.0, y: 0.0 },
-//!         height_m: 0.3,
-//!     }],
-//!     ..Plan::default()
-//! };
-//! let network = WireNetwork::new(&plan, WireSettings::default())?;
-//! let run = network.to(0, Coord { x: 4.0, y: 0.0 }, 1.5)?;
-//! assert!((run.length_m - (3.0 + 1.2)).abs() < 1e-9);
-//! # Ok::<(), Box<dyn std::error::Error>>(())
-//! ```
 
 mod contact;
 mod graph;
 mod power;
+mod settings;
 mod sheet;
 mod straight;
 
@@ -63,12 +34,13 @@ use geo::Coord;
 use rstar::RTree;
 
 use contact::{Mark, Marks, Placed};
-use graph::{Cost, Graph};
-use plan::{Level, ON_WALL_TOLERANCE_M, Plan};
+use graph::{Cost, Graph, Vertex};
+use plan::{Level, Plan};
 use sheet::{ROUNDING_M, Sheet};
 use straight::{Direct, Straights};
 
 pub use power::{PowerFault, PowerRun, PowerSettings, outlet_warnings, power_run};
+pub use settings::{WireFault, WireSettings};
 
 /// Most walls around one point that are tried for it; bounds the time that a hostile plan can cost.
 const MAX_WALLS_AT_POINT: usize = 256;
@@ -78,81 +50,6 @@ const EQUALLY_NEAR_M: f64 = 1e-6;
 
 /// A spot this near to a mark, metres along the wall, can turn there at every height of the mark.
 const AT_MARK_M: f64 = 1e-3;
-
-/// How wires may be led, and how much more than the run is needed.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct WireSettings {
-    /// How far an outlet or a spot may be from the centre line of the wall to which it belongs,
-    /// metres; default 0.5 (common sense, no source: a thick wall and a careless hand). 0 to 10.
-    pub reach_m: f64,
-    /// Walls of one level that come this near to one another touch, metres; default
-    /// [`ON_WALL_TOLERANCE_M`]. 0 to 1.
-    pub touch_m: f64,
-    /// Walls of neighbouring levels whose centre lines lie this near to one another in plan stand
-    /// over one another, metres; default 0.15 (common sense, no source: walls of different
-    /// thickness with one face flush). 0 to 1.
-    pub stacked_m: f64,
-    /// Cable beyond the run's length, as a share of it; default 0.1 (common practice, no source).
-    /// 0 to 10.
-    pub slack_share: f64,
-    /// Cable beyond the run's length for both ends together, metres; default 0.5 (common practice,
-    /// no source). 0 to 100.
-    pub slack_m: f64,
-}
-
-impl Default for WireSettings {
-    fn default() -> Self {
-        Self {
-            reach_m: 0.5,
-            touch_m: ON_WALL_TOLERANCE_M,
-            stacked_m: 0.15,
-            slack_share: 0.1,
-            slack_m: 0.5,
-        }
-    }
-}
-
-impl WireSettings {
-    /// Checks that every value is in its range.
-    ///
-    /// # Errors
-    /// [`WireFault::Setting`] with the name of the first that is not.
-    pub fn check(&self) -> Result<(), WireFault> {
-        let ranges = [
-            ("reach_m", self.reach_m, 10.0),
-            ("touch_m", self.touch_m, 1.0),
-            ("stacked_m", self.stacked_m, 1.0),
-            ("slack_share", self.slack_share, 10.0),
-            ("slack_m", self.slack_m, 100.0),
-        ];
-        for (name, value, most) in ranges {
-            if !(0.0..=most).contains(&value) {
-                return Err(WireFault::Setting { name, value, most });
-            }
-        }
-        Ok(())
-    }
-}
-
-/// Why there is no wire network.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-pub enum WireFault {
-    /// A value of [`WireSettings`] is out of its range.
-    #[error("{name} is {value}: it must be from 0 to {most}")]
-    Setting {
-        /// Name of the setting.
-        name: &'static str,
-        /// What it was.
-        value: f64,
-        /// Its largest value.
-        most: f64,
-    },
-    /// More walls lie together than any site has.
-    #[error(
-        "too many walls touch one another for wires to be led along them: see whether walls are drawn many times over"
-    )]
-    TooDense,
-}
 
 /// Why a spot has no wire, or an outlet is of no use.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
@@ -205,8 +102,8 @@ pub struct WireRun {
     pub cable_m: f64,
     /// How many slabs are drilled.
     pub through_floors: usize,
-    /// Corner points from the outlet's place on its wall to the spot's: level, place in plan, height
-    /// above the plan's zero in metres. Each leg is level or upright.
+    /// Corner points from the outlet's place on its wall to the spot's: level, place in plan,
+    /// height above the plan's zero in metres. Each leg is level or upright.
     pub route: Vec<(i32, Coord<f64>, f64)>,
 }
 
@@ -257,11 +154,7 @@ impl WireNetwork {
         let contacts = contact::contacts(&sheets, &trees, &settings)?;
         let mut network = Self {
             settings,
-            storeys: levels
-                .iter()
-                .enumerate()
-                .map(|(storey, level)| (level.number, storey))
-                .collect(),
+            storeys: (levels.iter().enumerate()).map(|(n, level)| (level.number, n)).collect(),
             sheets,
             trees,
             straights: Straights::default(),
@@ -271,26 +164,20 @@ impl WireNetwork {
         };
         let mut places = Vec::new();
         for (number, outlet) in plan.outlets.iter().enumerate() {
+            let id = outlet.id.clone();
             let feet = network.attach(outlet.level, outlet.position, outlet.height_m);
-            let off_m = feet.as_ref().ok().and_then(|feet| feet.first()).map(|foot| foot.off_m);
-            network.outlets.push((outlet.id.clone(), off_m));
-            match feet {
-                Ok(feet) => {
-                    places.extend(feet.into_iter().map(|foot| (foot.mark, outlet.height_m, number)))
-                }
-                Err(reason) => network.unusable.push(UnusableOutlet {
-                    outlet: number,
-                    id: outlet.id.clone(),
-                    reason,
-                }),
-            }
+            let feet = feet.unwrap_or_else(|reason| {
+                network.unusable.push(UnusableOutlet { outlet: number, id: id.clone(), reason });
+                Vec::new()
+            });
+            network.outlets.push((id, feet.first().map(|foot| foot.off_m)));
+            places.extend(feet.into_iter().map(|foot| (foot.mark, outlet.height_m, number)));
         }
         let extra: Vec<Mark> = places.iter().map(|place| place.0).collect();
         let sheets = &network.sheets;
         let marks = Marks::new(sheets, &contacts, &extra, &settings)?;
-        let sources: Vec<(usize, f64, usize)> =
-            places.iter().enumerate().map(|(mark, &(_, z, outlet))| (mark, z, outlet)).collect();
-        network.graph = Graph::new(sheets, &marks, &sources);
+        let sources = places.iter().enumerate().map(|(mark, &(_, z, outlet))| (mark, z, outlet));
+        network.graph = Graph::new(sheets, &marks, &sources.collect::<Vec<_>>());
         network.straights = Straights::new(sheets, &contacts, settings.touch_m, &places);
         Ok(network)
     }
@@ -307,8 +194,9 @@ impl WireNetwork {
         self.outlets.iter().any(|(_, off_m)| off_m.is_some())
     }
 
-    /// The shortest wire from any outlet to a spot: level, place in plan in metres, height above the
-    /// plan's zero in metres. Among outlets at equal lengths (to a picometre) the first of the plan.
+    /// The shortest wire from any outlet to a spot: level, place in plan in metres, height above
+    /// the plan's zero in metres. Among outlets at equal lengths (to a picometre) the first of the
+    /// plan.
     ///
     /// The spot belongs to the nearest wall of its level that is there at its height; where several
     /// are equally near, to the one with the shortest wire.
@@ -322,8 +210,7 @@ impl WireNetwork {
         }
         let mut best: Option<(Cost, Foot, Last)> = None;
         for foot in feet {
-            let last = self.last_steps(foot.mark, height_m);
-            for (cost, last) in last {
+            for (cost, last) in self.last_steps(foot.mark, height_m) {
                 if best.is_none_or(|(least, ..)| cost < least) {
                     best = Some((cost, foot, last));
                 }
@@ -341,14 +228,12 @@ impl WireNetwork {
         if !(position.x.is_finite() && position.y.is_finite() && z.is_finite()) {
             return Err(off_wall);
         }
-        let tree = self.trees.get(*storey).ok_or(off_wall)?;
+        let tree = &self.trees[*storey];
         let mut feet: Vec<Foot> = Vec::new();
         let mut is_near_wall = false;
         let near = tree.nearest_neighbor_iter(&[position.x, position.y]);
         for placed in near.take(MAX_WALLS_AT_POINT) {
-            let Some(sheet) = self.sheets.get(placed.sheet) else {
-                continue;
-            };
+            let sheet = &self.sheets[placed.sheet];
             let (s, off_m) = sheet.see(position);
             let limit = feet.first().map_or(reach_m + 1e-9, |first| first.off_m + EQUALLY_NEAR_M);
             if off_m > limit {
@@ -371,21 +256,16 @@ impl WireNetwork {
     /// All last steps to a place, with the cost of the whole run.
     fn last_steps(&self, mark: Mark, z: f64) -> Vec<(Cost, Last)> {
         let mut found = Vec::new();
-        let Some(sheet) = self.sheets.get(mark.sheet) else {
-            return found;
-        };
+        let sheet = &self.sheets[mark.sheet];
         if let Some(direct) = self.straights.shortest(&self.sheets, mark, z) {
             found.push((direct.cost, Last::Direct(direct)));
         }
         for stop in self.graph.stops_beside(mark.sheet, mark.s) {
             let along = (stop.s - mark.s).abs();
             for number in stop.vertices.clone() {
-                let Some(vertex) = self.graph.vertices.get(number) else {
-                    continue;
-                };
-                let is_line = [sheet.low_m, sheet.high_m]
-                    .iter()
-                    .any(|line| (line - vertex.z).abs() <= ROUNDING_M);
+                let vertex = self.graph.vertices[number];
+                let lines = [sheet.low_m, sheet.high_m];
+                let is_line = lines.iter().any(|line| (line - vertex.z).abs() <= ROUNDING_M);
                 let is_clear = (is_line || along <= AT_MARK_M)
                     && sheet.is_clear_up(mark.s, z, vertex.z)
                     && sheet.is_clear_across(mark.s, stop.s, vertex.z);
@@ -403,32 +283,20 @@ impl WireNetwork {
         let places: Vec<(usize, Coord<f64>, f64)> = match last {
             Last::Direct(direct) => self.straights.points(&self.sheets, &direct),
             Last::Line(vertex) => {
-                let way = self.graph.way_to(vertex);
+                let mut way = self.graph.way_to(vertex);
                 let line_z = way.last().map_or(z, |vertex| vertex.z);
-                let at_spot = [(foot.mark, line_z), (foot.mark, z)];
-                way.iter()
-                    .map(|vertex| (vertex.mark, vertex.z))
-                    .chain(at_spot)
-                    .filter_map(|(mark, z)| {
-                        let sheet = self.sheets.get(mark.sheet)?;
-                        Some((mark.sheet, sheet.at(mark.s), z))
-                    })
-                    .collect()
+                way.extend([line_z, z].map(|z| Vertex { mark: foot.mark, z }));
+                let place =
+                    |Vertex { mark, z }| (mark.sheet, self.sheets[mark.sheet].at(mark.s), z);
+                way.into_iter().map(place).collect()
             }
         };
-        let points: Vec<(i32, Coord<f64>, f64)> = places
-            .into_iter()
-            .filter_map(|(sheet, at, z)| Some((self.sheets.get(sheet)?.level, at, z)))
-            .collect();
-        let mut length_m = 0.0;
-        let mut through_floors = 0;
-        for pair in points.windows(2) {
-            if let [a, b] = pair {
-                length_m += leg_m(*a, *b);
-                through_floors += usize::from(a.0 != b.0);
-            }
-        }
-        let (id, off_m) = self.outlets.get(outlet).cloned().unwrap_or_default();
+        let points: Vec<(i32, Coord<f64>, f64)> =
+            places.into_iter().map(|(sheet, at, z)| (self.sheets[sheet].level, at, z)).collect();
+        let legs = points.windows(2);
+        let length_m = legs.clone().map(|pair| leg_m(pair[0], pair[1])).sum::<f64>();
+        let through_floors = legs.filter(|pair| pair[0].0 != pair[1].0).count();
+        let (id, off_m) = self.outlets[outlet].clone();
         let off_wall_m = off_m.unwrap_or_default() + foot.off_m;
         let WireSettings { slack_share, slack_m, .. } = self.settings;
         WireRun {

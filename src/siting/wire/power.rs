@@ -2,7 +2,8 @@
 
 use geo::Coord;
 
-use super::{NoRun, WireNetwork, WireRun, WireSettings};
+use super::settings::{WireFault, WireSettings};
+use super::{NoRun, WireNetwork, WireRun};
 use crate::conductor::{
     Amperes, Celsius, DEFAULT_CONDUCTOR, Gauge, Supply, Volts, by_resistance, thinnest,
     voltage_at_panel,
@@ -22,8 +23,8 @@ pub struct PowerSettings {
     pub gauges: Vec<Gauge>,
     /// Temperature of the conductors; default [`DEFAULT_CONDUCTOR`]. −50 to 150 °C.
     pub conductor: Celsius,
-    /// Largest drop, per cent of the supply's voltage; default 10 (common practice, no source). Above
-    /// 0, up to 100.
+    /// Largest drop, per cent of the supply's voltage; default 10 (common practice, no source).
+    /// Above 0, up to 100.
     pub drop_limit_percent: f64,
 }
 
@@ -45,7 +46,7 @@ impl Default for PowerSettings {
 pub enum PowerFault {
     /// Of the wire's settings.
     #[error(transparent)]
-    Wire(#[from] super::WireFault),
+    Wire(#[from] WireFault),
     /// The load's current is not 0 to 100 A.
     #[error("a load of {} A: it must be from 0 to 100", .0.0)]
     Load(Amperes),
@@ -89,8 +90,8 @@ impl PowerSettings {
 pub struct PowerRun {
     /// The wire.
     pub wire: WireRun,
-    /// The thinnest conductor that keeps the drop within the limit over [`WireRun::cable_m`]; `None`
-    /// if none does.
+    /// The thinnest conductor that keeps the drop within the limit over [`WireRun::cable_m`];
+    /// `None` if none does.
     pub gauge: Option<Gauge>,
     /// Voltage at the panel with that conductor, or with the thickest if none does.
     pub volts_at_panel: Volts,

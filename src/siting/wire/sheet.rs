@@ -4,13 +4,14 @@
 //! above the plan's zero. Openings are holes in it.
 
 use geo::Coord;
-
-use super::contact::is_at_slab;
 use plan::{Level, MIN_SEGMENT_M, Plan};
 
 /// Room that a wire needs between itself and the edge of an opening that it passes over or under,
 /// metres (common sense, no source).
 const CLEARANCE_M: f64 = 0.01;
+
+/// A wall ends at its ceiling or floor if no more than this is missing, metres (common sense).
+pub(super) const AT_SLAB_M: f64 = 0.05;
 
 /// Lengths below this are rounding, metres.
 pub(super) const ROUNDING_M: f64 = 1e-6;
@@ -90,8 +91,7 @@ impl Sheet {
     fn holes_in(&self, a: f64, b: f64, margin: f64) -> impl Iterator<Item = &Hole> {
         let (a, b) = (a.min(b) + margin, a.max(b) - margin);
         let begun = self.holes.partition_point(|hole| hole.from_m < b);
-        let begun = self.holes.get(..begun).unwrap_or_default();
-        begun
+        self.holes[..begun]
             .iter()
             .rev()
             .take_while(move |hole| hole.farthest_m > a)
@@ -197,9 +197,7 @@ pub(super) fn sheets(plan: &Plan, storeys: &[&Level]) -> Vec<Sheet> {
         let Some(storey) = storeys.iter().position(|level| level.number == wall.level) else {
             continue;
         };
-        let Some(level) = storeys.get(storey) else {
-            continue;
-        };
+        let level = storeys[storey];
         let low_m = wall.base_m.max(level.floor_m);
         let high_m = wall.top_m.min(level.ceiling_m);
         for (segment, line) in wall.line.lines().enumerate() {
@@ -210,7 +208,7 @@ pub(super) fn sheets(plan: &Plan, storeys: &[&Level]) -> Vec<Sheet> {
             }
             let first = holes.partition_point(|hole| (hole.0, hole.1) < (number, segment));
             let mut farthest_m = f64::NEG_INFINITY;
-            let own = holes.get(first..).unwrap_or_default().iter();
+            let own = holes[first..].iter();
             let own = own
                 .take_while(|hole| (hole.0, hole.1) == (number, segment))
                 .map(|(_, _, hole)| {
@@ -226,8 +224,8 @@ pub(super) fn sheets(plan: &Plan, storeys: &[&Level]) -> Vec<Sheet> {
                 length_m,
                 low_m,
                 high_m,
-                ends_at_ceiling: is_at_slab(high_m, level.ceiling_m),
-                ends_at_floor: is_at_slab(low_m, level.floor_m),
+                ends_at_ceiling: (high_m - level.ceiling_m).abs() <= AT_SLAB_M,
+                ends_at_floor: (low_m - level.floor_m).abs() <= AT_SLAB_M,
                 holes: own,
             });
         }

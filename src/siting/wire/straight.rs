@@ -86,11 +86,10 @@ impl Straights {
         // First walls that have an end, from their end of the lower number; then rings.
         for is_ring in [false, true] {
             for first in 0..sheets.len() {
-                if found.of_sheet.get(first).is_none_or(|own| own.0 != usize::MAX) {
+                if found.of_sheet[first].0 != usize::MAX {
                     continue;
                 }
-                let ends = next.get(first).copied().unwrap_or_default();
-                let is_reversed = match ends {
+                let is_reversed = match next[first] {
                     [None, _] => false,
                     [_, None] => true,
                     _ if is_ring => false,
@@ -100,11 +99,8 @@ impl Straights {
             }
         }
         for &(mark, z, outlet) in outlets {
-            if let Some((wall, place)) = found.place(sheets, mark, z)
-                && let Some(wall) = found.walls.get_mut(wall)
-            {
-                wall.sockets.push(Socket { outlet, place });
-            }
+            let (wall, place) = found.place(sheets, mark, z);
+            found.walls[wall].sockets.push(Socket { outlet, place });
         }
         found
     }
@@ -119,23 +115,14 @@ impl Straights {
     ) {
         let mut wall = Straight::default();
         let (mut sheet, mut is_reversed, mut from_m) = (first, is_reversed, 0.0);
-        while let Some(body) = sheets.get(sheet) {
-            let Some(own) = self.of_sheet.get_mut(sheet) else {
-                break;
-            };
-            if own.0 != usize::MAX {
-                break;
-            }
-            *own = (self.walls.len(), wall.pieces.len());
+        while self.of_sheet[sheet].0 == usize::MAX {
+            self.of_sheet[sheet] = (self.walls.len(), wall.pieces.len());
             wall.pieces.push(Piece { sheet, is_reversed, from_m });
             let far = usize::from(!is_reversed);
-            let Some(end) = next.get(sheet).and_then(|ends| ends.get(far).copied().flatten())
-            else {
+            let Some(end) = next[sheet][far] else {
                 break;
             };
-            let Some(after) = sheets.get(end.sheet) else {
-                break;
-            };
+            let (body, after) = (&sheets[sheet], &sheets[end.sheet]);
             from_m += body.length_m + gap_m(end_of(body, far), end_of(after, end.end));
             (sheet, is_reversed) = (end.sheet, end.end == 1);
         }
@@ -143,57 +130,50 @@ impl Straights {
     }
 
     /// A mark as a place on its straight wall.
-    fn place(&self, sheets: &[Sheet], mark: Mark, z: f64) -> Option<(usize, Place)> {
-        let &(number, at) = self.of_sheet.get(mark.sheet)?;
-        let wall = self.walls.get(number)?;
-        let piece = wall.pieces.get(at)?;
-        let sheet = sheets.get(mark.sheet)?;
-        let t_of = |piece: &Piece, sheet: &Sheet, s: f64| {
-            piece.from_m + if piece.is_reversed { sheet.length_m - s } else { s }
+    fn place(&self, sheets: &[Sheet], mark: Mark, z: f64) -> (usize, Place) {
+        let (number, at) = self.of_sheet[mark.sheet];
+        let pieces = &self.walls[number].pieces;
+        let t_of = |piece: &Piece, s: f64| {
+            let length_m = sheets[piece.sheet].length_m;
+            piece.from_m + if piece.is_reversed { length_m - s } else { s }
         };
-        let stretch = |piece: &Piece, sheet: &Sheet, s: f64| {
-            let (a, b) = sheet.clear_stretch(s, z);
-            let (a, b) = (t_of(piece, sheet, a), t_of(piece, sheet, b));
+        let stretch = |piece: &Piece, s: f64| {
+            let (a, b) = sheets[piece.sheet].clear_stretch(s, z);
+            let (a, b) = (t_of(piece, a), t_of(piece, b));
             (a.min(b), a.max(b))
         };
-        let mut along = stretch(piece, sheet, mark.s);
-        let ends = |piece: &Piece, sheet: &Sheet| (piece.from_m, piece.from_m + sheet.length_m);
+        let mut along = stretch(&pieces[at], mark.s);
         // On to the neighbouring pieces as long as the way is clear to the end of this one.
-        let (mut here, mut body) = (at, sheet);
-        while let Some(piece) = wall.pieces.get(here)
-            && within(along, ends(piece, body).1)
-            && let Some(after) = wall.pieces.get(here + 1)
-            && let Some(sheet) = sheets.get(after.sheet)
-            && sheet.spans(z)
-        {
-            let begin = if after.is_reversed { sheet.length_m } else { 0.0 };
-            along.1 = stretch(after, sheet, begin).1;
-            (here, body) = (here + 1, sheet);
+        for pair in pieces[at..].windows(2) {
+            let (here, after) = (&pair[0], &pair[1]);
+            let length_m = sheets[here.sheet].length_m;
+            if !within(along, here.from_m + length_m) || !sheets[after.sheet].spans(z) {
+                break;
+            }
+            let begin = if after.is_reversed { sheets[after.sheet].length_m } else { 0.0 };
+            along.1 = stretch(after, begin).1;
         }
-        (here, body) = (at, sheet);
-        while let Some(piece) = wall.pieces.get(here)
-            && within(along, ends(piece, body).0)
-            && let Some(number) = here.checked_sub(1)
-            && let Some(before) = wall.pieces.get(number)
-            && let Some(sheet) = sheets.get(before.sheet)
-            && sheet.spans(z)
-        {
-            let end = if before.is_reversed { 0.0 } else { sheet.length_m };
-            along.0 = stretch(before, sheet, end).0;
-            (here, body) = (number, sheet);
+        for pair in pieces[..=at].windows(2).rev() {
+            let (before, here) = (&pair[0], &pair[1]);
+            if !within(along, here.from_m) || !sheets[before.sheet].spans(z) {
+                break;
+            }
+            let end = if before.is_reversed { 0.0 } else { sheets[before.sheet].length_m };
+            along.0 = stretch(before, end).0;
         }
-        let place =
-            Place { t: t_of(piece, sheet, mark.s), z, along, up: sheet.clear_heights(mark.s, z) };
-        Some((number, place))
+        let up = sheets[mark.sheet].clear_heights(mark.s, z);
+        (number, Place { t: t_of(&pieces[at], mark.s), z, along, up })
     }
 
     /// The shortest run with one bend from an outlet of the same straight wall to a place.
     pub(super) fn shortest(&self, sheets: &[Sheet], mark: Mark, z: f64) -> Option<Direct> {
-        let &(number, _) = self.of_sheet.get(mark.sheet)?;
-        let wall = self.walls.get(number).filter(|wall| !wall.sockets.is_empty())?;
-        let (_, spot) = self.place(sheets, mark, z)?;
+        let sockets = &self.walls[self.of_sheet[mark.sheet].0].sockets;
+        if sockets.is_empty() {
+            return None;
+        }
+        let (wall, spot) = self.place(sheets, mark, z);
         let mut best: Option<Direct> = None;
-        for Socket { outlet, place } in &wall.sockets {
+        for Socket { outlet, place } in sockets {
             let at_spot = within(spot.along, place.t) && within(place.up, spot.z);
             let at_outlet = within(place.along, spot.t) && within(spot.up, place.z);
             let across_z = match (at_outlet, at_spot) {
@@ -206,7 +186,7 @@ impl Straights {
             if best.is_none_or(|best| cost < best.cost) {
                 best = Some(Direct {
                     cost,
-                    wall: number,
+                    wall,
                     from_t: place.t,
                     from_z: place.z,
                     to_t: spot.t,
@@ -220,15 +200,10 @@ impl Straights {
 
     /// The corner points of a run: (sheet, place in plan, height), outlet first.
     pub(super) fn points(&self, sheets: &[Sheet], run: &Direct) -> Vec<(usize, Coord<f64>, f64)> {
-        let Some(wall) = self.walls.get(run.wall) else {
-            return Vec::new();
-        };
         let mut places: Vec<(f64, usize, Coord<f64>)> = Vec::new();
         let (low, high) = (run.from_t.min(run.to_t), run.from_t.max(run.to_t));
-        for piece in &wall.pieces {
-            let Some(sheet) = sheets.get(piece.sheet) else {
-                continue;
-            };
+        for piece in &self.walls[run.wall].pieces {
+            let sheet = &sheets[piece.sheet];
             let end = piece.from_m + sheet.length_m;
             let (from, to) = (piece.from_m.max(low), end.min(high));
             if from > to + ROUNDING_M {
@@ -264,10 +239,7 @@ fn end_of(sheet: &Sheet, end: usize) -> Coord<f64> {
 fn continuations(sheets: &[Sheet], contacts: &[Contact], touch_m: f64) -> Vec<[Option<End>; 2]> {
     let mut next: Vec<[Option<End>; 2]> = vec![[None; 2]; sheets.len()];
     for contact in contacts {
-        let pair = (sheets.get(contact.one.sheet), sheets.get(contact.other.sheet));
-        let (Some(one), Some(other)) = pair else {
-            continue;
-        };
+        let (one, other) = (&sheets[contact.one.sheet], &sheets[contact.other.sheet]);
         if one.storey != other.storey {
             continue;
         }
@@ -282,22 +254,11 @@ fn continuations(sheets: &[Sheet], contacts: &[Contact], touch_m: f64) -> Vec<[O
             if p.x * q.x + p.y * q.y > -STRAIGHT_COSINE {
                 continue;
             }
-            let ends = (
-                End { sheet: contact.one.sheet, end: a },
-                End { sheet: contact.other.sheet, end: b },
-            );
-            let slot = |next: &[[Option<End>; 2]], end: End| {
-                next.get(end.sheet).and_then(|ends| ends.get(end.end).copied().flatten())
-            };
-            if slot(&next, ends.0).is_some() || slot(&next, ends.1).is_some() {
-                continue;
-            }
-            for (from, to) in [(ends.0, ends.1), (ends.1, ends.0)] {
-                if let Some(slot) =
-                    next.get_mut(from.sheet).and_then(|slots| slots.get_mut(from.end))
-                {
-                    *slot = Some(to);
-                }
+            let from = End { sheet: contact.one.sheet, end: a };
+            let to = End { sheet: contact.other.sheet, end: b };
+            if next[from.sheet][a].is_none() && next[to.sheet][b].is_none() {
+                next[from.sheet][a] = Some(to);
+                next[to.sheet][b] = Some(from);
             }
         }
     }

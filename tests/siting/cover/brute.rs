@@ -35,7 +35,7 @@ struct Place<'a> {
 enum To {
     Nowhere,
     Panel,
-    Site(usize),
+    RepeaterOption(usize),
 }
 
 impl Place<'_> {
@@ -58,7 +58,7 @@ impl Place<'_> {
                         && open >> next & 1 == 1
                         && sound(problem, problem.site_site.get(site, next))
                     {
-                        choices.push(To::Site(next));
+                        choices.push(To::RepeaterOption(next));
                     }
                 }
             }
@@ -74,7 +74,9 @@ impl Place<'_> {
                 .collect();
         }
         all.retain(|onward| {
-            onward.iter().all(|to| !matches!(to, To::Site(next) if onward[*next] != To::Panel))
+            onward
+                .iter()
+                .all(|to| !matches!(to, To::RepeaterOption(next) if onward[*next] != To::Panel))
         });
         all
     }
@@ -116,7 +118,7 @@ impl Place<'_> {
         for (heard, product) in states {
             let mut passed = heard.clone();
             for site in 0..sites {
-                if let To::Site(next) = onward[site] {
+                if let To::RepeaterOption(next) = onward[site] {
                     passed[next] += heard[site];
                 }
             }
@@ -130,7 +132,7 @@ impl Place<'_> {
                 product *= 1.0
                     - match onward[site] {
                         To::Panel => problem.site_panel.get(site, self.panel),
-                        To::Site(next) => problem.site_site.get(site, next),
+                        To::RepeaterOption(next) => problem.site_site.get(site, next),
                         To::Nowhere => unreachable!("carries without a way on"),
                     };
             }

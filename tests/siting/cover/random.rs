@@ -2,7 +2,7 @@
 
 use crate::cover::brute::{Truth, Why, truth};
 use proptest::prelude::*;
-use siting::cover::{CoverError, CoverProblem, Hops, Matrix, Proof, Site, cover};
+use siting::cover::{CoverError, CoverProblem, Hops, Matrix, Proof, RepeaterOption, cover};
 
 /// A chance: mostly sound (below 0.01), sometimes not, sometimes no number, often the same.
 fn chance(sound: f64) -> impl Strategy<Value = f64> {
@@ -22,12 +22,13 @@ fn table(rows: usize, columns: usize, sound: f64) -> impl Strategy<Value = Matri
     })
 }
 
-fn site() -> impl Strategy<Value = Site> {
+fn site() -> impl Strategy<Value = RepeaterOption> {
     let capacity = prop_oneof![
         2 => Just(None),
         3 => (0_u32..5).prop_map(Some),
     ];
-    (capacity, prop::bool::weighted(0.15)).prop_map(|(capacity, given)| Site { capacity, given })
+    (capacity, prop::bool::weighted(0.15))
+        .prop_map(|(capacity, given)| RepeaterOption { capacity, given })
 }
 
 /// Problems with one hop, or with either, up to this size.

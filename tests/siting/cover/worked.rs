@@ -1,6 +1,8 @@
 //! Cases made by hand.
 
-use siting::cover::{CoverAnswer, CoverError, CoverProblem, Hops, Matrix, Proof, Site, Way, cover};
+use siting::cover::{
+    CoverAnswer, CoverError, CoverProblem, Hops, Matrix, Proof, RepeaterOption, Way, cover,
+};
 
 const NOT: f64 = 0.5;
 
@@ -15,7 +17,7 @@ fn plain(sensor_site: &[&[f64]]) -> CoverProblem {
     let sites = sensor_site[0].len();
     CoverProblem {
         panels: 1,
-        sites: vec![Site::default(); sites],
+        sites: vec![RepeaterOption::default(); sites],
         sensors,
         sensor_panel: Matrix::from_fn(sensors, 1, |_, _| NOT),
         sensor_site: matrix(sensor_site),

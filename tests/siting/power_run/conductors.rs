@@ -49,8 +49,8 @@ fn the_temperature_coefficient_agrees_with_the_tables() {
     assert_relative_eq!(at_75, 0.003_23, max_relative = 1e-3);
 }
 
-/// Ohms per 1000 ft at 20 °C of a published table of wires (seen in a secondary source), to its last
-/// digit; 18 AWG is out of the other table, whose value at 75 °C has three digits.
+/// Ohms per 1000 ft at 20 °C of a published table of wires (seen in a secondary source), to its
+/// last digit; 18 AWG is out of the other table, whose value at 75 °C has three digits.
 #[test]
 fn thin_conductors_agree_with_a_wire_table() {
     let rows = [
@@ -65,8 +65,8 @@ fn thin_conductors_agree_with_a_wire_table() {
     }
 }
 
-/// IEC 60228 class 1 (seen in secondary sources) gives the most that is allowed: never less than the
-/// nominal section calculated, and not a tenth more.
+/// IEC 60228 class 1 (seen in secondary sources) gives the most that is allowed: never less than
+/// the nominal section calculated, and not a tenth more.
 #[test]
 fn metric_conductors_are_no_better_than_copper() {
     for gauge in Gauge::METRIC {

@@ -178,8 +178,8 @@ impl Lattice {
         found.into_iter().collect()
     }
 
-    /// The least over every simple route from the spot to an outlet: none is left out but those that
-    /// are longer already than one that arrived.
+    /// The least over every simple route from the spot to an outlet: none is left out but those
+    /// that are longer already than one that arrived.
     fn every_route(&self) -> Option<i64> {
         let mut next: BTreeMap<Place, Vec<(Place, i64)>> = BTreeMap::new();
         for (a, b, length) in self.links() {
@@ -293,7 +293,8 @@ const ALL: [usize; 12] = [0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11];
 /// One room of the lattice, and a wall that goes on from it.
 const ROOM_AND_STUB: [usize; 5] = [0, 1, 3, 6, 7];
 
-/// A lattice of 12 sides a storey, of which only some may be there; each is there three times of four, half of them with an opening.
+/// A lattice of 12 sides a storey, of which only some may be there; each is there three times of
+/// four, half of them with an opening.
 fn lattices(storeys: i64, only: &'static [usize]) -> impl Strategy<Value = Lattice> {
     let hole = prop_oneof![
         5 => Just(None),

@@ -1,6 +1,4 @@
-//! Plans that no site is, and the time that a large one takes.
-
-use std::time::{Duration, Instant};
+//! Plans that no site is, and a large one.
 
 use forecast::vocabulary;
 use plan::{Plan, read};
@@ -9,41 +7,24 @@ use siting::wire::{WireFault, WireNetwork, WireSettings};
 use crate::power_run::plans::{at, opening, outlet, storeys, wall};
 use fixtures::office::office_geojson;
 
-/// What takes longer hangs, even on a machine that has much else to do.
-const NO_HANG: Duration = Duration::from_secs(60);
-
-/// An office of 250 walls, a spot every so often along every wall: 10,000 in all, and the network,
-/// in under a second.
+/// An office of 250 walls, a spot every so often along every wall: 10,000 in all.
 #[test]
-fn an_office_is_wired_in_under_a_second() {
+fn an_office_is_wired() {
     let text = office_geojson(250, 100);
     let plan: Plan = read("office", text.as_bytes(), &vocabulary()).unwrap().plan;
     assert!(!plan.outlets.is_empty());
-    let begun = Instant::now();
     let network = WireNetwork::new(&plan, WireSettings::default()).unwrap();
-    let built = begun.elapsed();
-    let (mut wired, mut asked) = (0, 0);
-    'all: loop {
-        for (number, wall) in plan.walls.iter().cycle().enumerate() {
-            let share = (number as f64 * 0.618_034).fract();
-            for line in wall.line.lines() {
-                let place = line.start + (line.end - line.start) * share;
-                asked += 1;
-                wired += usize::from(network.to(wall.level, place, 1.5).is_ok());
-                if asked == 10_000 {
-                    break 'all;
-                }
-            }
-        }
-    }
-    let all = begun.elapsed();
-    let outlets = plan.outlets.len();
-    println!("{outlets} outlets; network {built:?}, with {asked} spots ({wired} wired) {all:?}");
-    assert!(wired > 8_000, "{wired} of {asked}");
-    assert!(all < Duration::from_secs(1), "{all:?}");
+    let walls = plan.walls.iter().cycle().enumerate();
+    let spots = walls.flat_map(|(number, wall)| {
+        let share = (number as f64 * 0.618_034).fract();
+        wall.line.lines().map(move |line| (wall.level, line.start + line.delta() * share))
+    });
+    let spots = spots.take(10_000);
+    let wired = spots.filter(|(level, place)| network.to(*level, *place, 1.5).is_ok()).count();
+    assert!(wired > 8_000, "{wired} of 10,000");
 }
 
-/// 20,000 walls through one point: refused, quickly.
+/// 20,000 walls through one point: refused.
 #[test]
 fn a_star_of_walls_is_refused() {
     let mut plan = storeys(1);
@@ -51,16 +32,13 @@ fn a_star_of_walls_is_refused() {
         let (sin, cos) = (f64::from(number) * 1e-4).sin_cos();
         wall(&mut plan, 0, &[(-cos * 900.0, -sin * 900.0), (cos * 900.0, sin * 900.0)]);
     }
-    let begun = Instant::now();
     let refused = WireNetwork::new(&plan, WireSettings::default()).unwrap_err();
     assert_eq!(refused, WireFault::TooDense);
-    assert!(begun.elapsed() < NO_HANG);
 }
 
 /// Many walls, one over the other, many openings and outlets: it ends, with an answer or a refusal.
 #[test]
 fn a_tower_and_a_long_wall_end() {
-    let begun = Instant::now();
     let mut plan = storeys(200);
     for level in 0..200 {
         for room in 0..20 {
@@ -74,9 +52,7 @@ fn a_tower_and_a_long_wall_end() {
         assert_eq!(top.through_floors, 199);
         assert!((top.length_m - (78.0 + 199.0 * 2.7 + 1.2)).abs() < 1e-6);
     }
-    println!("tower {:?}", begun.elapsed());
 
-    let begun = Instant::now();
     let mut plan = storeys(1);
     let long = wall(&mut plan, 0, &[(0.0, 0.0), (2_000.0, 0.0)]);
     for number in 0..10_000 {
@@ -89,10 +65,8 @@ fn a_tower_and_a_long_wall_end() {
         let spot = at(f64::from(number) * 2.0 + 0.17, 0.0);
         assert!(network.to(0, spot, 1.5).unwrap().length_m < 1.5);
     }
-    println!("long wall {:?}", begun.elapsed());
 
     // A line of as many positions as a plan may have, in small steps.
-    let begun = Instant::now();
     let mut plan = storeys(1);
     let points: Vec<(f64, f64)> = (0..200_000)
         .map(|number| (f64::from(number % 2_000), f64::from(number / 2_000) * 5.0))
@@ -100,8 +74,12 @@ fn a_tower_and_a_long_wall_end() {
     wall(&mut plan, 0, &points);
     outlet(&mut plan, 0, at(1.5, 0.0), 0.3);
     let network = WireNetwork::new(&plan, WireSettings::default());
-    println!("a long line {:?}, {:?}", begun.elapsed(), network.as_ref().map(|_| ()).err());
-    assert!(begun.elapsed() < NO_HANG);
+    match network {
+        Ok(network) => {
+            assert!((network.to(0, at(1.5, 0.0), 1.5).unwrap().length_m - 1.2).abs() < 1e-9)
+        }
+        Err(fault) => assert_eq!(fault, WireFault::TooDense),
+    }
 }
 
 /// A plan made by hand with nonsense in it: no panic.

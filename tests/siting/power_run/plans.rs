@@ -4,12 +4,10 @@ use geo::{Coord, LineString};
 use plan::{Level, Opening, Outlet, Plan, Wall};
 use siting::wire::{NoRun, WireNetwork, WireRun, WireSettings};
 
+pub use crate::spots::plans::at;
+
 /// Floor, ceiling of the only storey of most tests, metres.
 pub const CEILING_M: f64 = 2.4;
-
-pub fn at(x: f64, y: f64) -> Coord<f64> {
-    Coord { x, y }
-}
 
 /// A plan of levels 0, 1, …, 2.4 m high with slabs of 0.3 m between.
 pub fn storeys(count: i32) -> Plan {

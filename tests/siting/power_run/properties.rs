@@ -17,8 +17,8 @@ struct House {
     spots: Vec<Spot>,
 }
 
-/// Two storeys: on each a ring of four oblique walls with openings, two partitions whose ends lie on
-/// the ring, a wall that ends free, a low wall.
+/// Two storeys: on each a ring of four oblique walls with openings, two partitions whose ends lie
+/// on the ring, a wall that ends free, a low wall.
 fn houses() -> impl Strategy<Value = House> {
     let shares = prop::collection::vec(0.05_f64..0.95, 60);
     shares.prop_map(|shares| {

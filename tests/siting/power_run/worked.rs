@@ -1,4 +1,5 @@
-//! Runs whose length can be told by hand. Ceiling 2.4 m, outlet at 0.3 m, spot at 1.5 m, unless said.
+//! Runs whose length can be told by hand. Ceiling 2.4 m, outlet at 0.3 m, spot at 1.5 m, unless
+//! said.
 
 use approx::assert_abs_diff_eq;
 use geo::Coord;

@@ -48,12 +48,12 @@ fn at((room, x, y): Place, rooms: usize) -> [f64; 2] {
     [(room % rooms) as f64 * ROOM_M + inside(x), inside(y)]
 }
 
-fn point(id: &str, at: [f64; 2], properties: Value) -> Value {
+pub fn point(id: &str, at: [f64; 2], properties: Value) -> Value {
     json!({"type": "Feature", "id": id,
         "geometry": {"type": "Point", "coordinates": at}, "properties": properties})
 }
 
-fn wall(id: &str, line: &[[f64; 2]], construction: &str) -> Value {
+pub fn wall(id: &str, line: &[[f64; 2]], construction: &str) -> Value {
     json!({"type": "Feature", "id": id,
         "geometry": {"type": "LineString", "coordinates": line},
         "properties": {"kind": "wall", "construction": construction, "level": 0}})

@@ -1,9 +1,9 @@
-//! The chances of a fault on every hop, traced from the ends that listen: the plan gets a repeater at
-//! every outlet, and each panel place is a site of its own.
+//! The chances of a fault on every hop, traced from the ends that listen: the plan gets a repeater
+//! at every outlet, and each panel place is a site of its own.
 
 use forecast::{Hop, Listener, Model, Site, hop};
 use plan::{Device, DeviceKind, Plan};
-use siting::cover::{CoverProblem, Hops, Matrix, Site as Place};
+use siting::cover::{CoverProblem, Hops, Matrix, RepeaterOption};
 use siting::relays::RelaySettings;
 
 /// The plan with a repeater at every outlet, after those that it has.
@@ -11,19 +11,11 @@ pub fn everywhere(plan: &Plan, capacity: Option<u32>) -> Plan {
     let mut full = plan.clone();
     full.devices.extend(plan.outlets.iter().map(|outlet| Device {
         id: format!("at-{}", outlet.id),
-        kind: DeviceKind::Repeater,
-        level: outlet.level,
         position: outlet.position,
         height_m: outlet.height_m,
-        name: String::new(),
-        room: None,
-        number: None,
-        role: None,
-        device: None,
-        link: None,
-        mount: None,
         supervised: true,
         capacity,
+        ..Device::bare(DeviceKind::Repeater, outlet.level)
     }));
     full
 }
@@ -58,7 +50,7 @@ pub fn problem(
     CoverProblem {
         panels: sites.len(),
         sites: (repeaters.iter().enumerate())
-            .map(|(number, repeater)| Place {
+            .map(|(number, repeater)| RepeaterOption {
                 capacity: repeater.device.capacity,
                 given: number < given,
             })

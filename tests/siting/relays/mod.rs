@@ -7,21 +7,10 @@ mod random;
 mod shipped;
 mod unheard;
 
-use forecast::vocabulary;
-use plan::{Plan, read};
 use serde_json::Value;
-
-/// The plan of a `GeoJSON` text without faults.
-fn plan_of(text: &str) -> Plan {
-    match read("plan.geojson", text.as_bytes(), &vocabulary()) {
-        Ok(reading) => reading.plan,
-        Err(faults) => panic!("{faults:#?}"),
-    }
-}
 
 /// A shipped plan as JSON.
 fn shipped_json(name: &str) -> Value {
-    let path = fixtures::floorplan(&name);
-    let text = std::fs::read_to_string(path).expect("the plan is there");
+    let text = std::fs::read_to_string(fixtures::floorplan(name)).expect("the plan is there");
     serde_json::from_str(&text).expect("the plan is JSON")
 }

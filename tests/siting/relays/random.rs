@@ -14,7 +14,8 @@ use siting::relays::{RelayAnswer, Relays, Unheard, at_outlets, given};
 
 use crate::cover::brute::{Truth, Why, truth};
 use crate::relays::case::{Case, case};
-use crate::relays::{hops, plan_of};
+use crate::relays::hops;
+use fixtures::plan_of;
 
 /// Plans tried.
 const CASES: u32 = 500;
@@ -127,7 +128,8 @@ fn agrees(case: &Case, counts: &mut Counts) -> Result<(), TestCaseError> {
             prop_assert_eq!(answer.new.len(), fewest);
             prop_assert!((answer.chance_of_any_fault - chance).abs() < SAME);
             prop_assert_eq!(answer.proof, Proof::Best);
-            let named = answer.unheard.iter().map(|u| reach.talkers[u.talker].device.id.clone());
+            let named =
+                answer.unheard.iter().map(|u| reach.transmitters[u.transmitter].device.id.clone());
             prop_assert_eq!(named.collect::<BTreeSet<_>>(), unheard.clone());
             for left in &answer.unheard {
                 explained(&bench, &reach, left)?;
@@ -156,7 +158,8 @@ fn agrees(case: &Case, counts: &mut Counts) -> Result<(), TestCaseError> {
                 let Why::NotTwice(sensors) = &whys[panel] else {
                     return Err(TestCaseError::fail(format!("{whys:?}")));
                 };
-                let named = no.talkers.iter().map(|t| reach.talkers[*t].device.id.as_str());
+                let named =
+                    no.transmitters.iter().map(|t| reach.transmitters[*t].device.id.as_str());
                 let expected = sensors.iter().map(|sensor| wanted[*sensor].id.as_str());
                 prop_assert!(named.eq(expected));
                 count("not twice".into());
@@ -174,8 +177,8 @@ fn agrees(case: &Case, counts: &mut Counts) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// What is said of a device that nothing hears: its best way, and the wall that costs most on the hop
-/// that fails more often.
+/// What is said of a device that nothing hears: its best way, and the wall that costs most on the
+/// hop that fails more often.
 fn explained(
     bench: &Bench<'_, '_>,
     reach: &Reach<'_, '_>,
@@ -185,7 +188,7 @@ fn explained(
     let [site] = bench.sites else {
         return Ok(());
     };
-    let device = reach.talkers[left.talker].device;
+    let device = reach.transmitters[left.transmitter].device;
     let direct = hops::to(site, &site.panel, device);
     let over = site.repeaters.iter().enumerate().map(|(number, repeater)| {
         let first = hops::to(site, repeater, device);
@@ -245,8 +248,8 @@ fn reported(
     let mut carried = vec![0_u32; relays.candidates.len()];
     let mut onward: BTreeMap<usize, f64> = BTreeMap::new();
     let mut kept_all = 1.0;
-    for (sensor, (talker, over)) in answer.ways.iter().enumerate() {
-        prop_assert_eq!(&reach.talkers[*talker].device.id, &wanted[sensor].id);
+    for (sensor, (transmitter, over)) in answer.ways.iter().enumerate() {
+        prop_assert_eq!(&reach.transmitters[*transmitter].device.id, &wanted[sensor].id);
         let first = over.first().map_or_else(
             || problem.sensor_panel.get(sensor, answer.panel),
             |site| problem.sensor_site.get(sensor, *site),
@@ -282,7 +285,8 @@ fn reported(
             continue;
         }
         let mut unheard = answer.unheard.iter();
-        let is_left = unheard.any(|left| reach.talkers[left.talker].device.id == told.device.id);
+        let is_left =
+            unheard.any(|left| reach.transmitters[left.transmitter].device.id == told.device.id);
         prop_assert!(is_left || !told.device.supervised);
         if let Some(via) = &told.via {
             let relay = result(via);

@@ -1,23 +1,24 @@
-//! Shipped plans: the place that one would not guess, a search that is stopped, and plans in another
-//! order.
+//! Shipped plans: the place that one would not guess, a search that is stopped, and plans in
+//! another order.
 
 use std::cell::Cell;
 
-use forecast::{Assessment, Finding, Model, Site};
+use forecast::{Assessment, Finding};
 use plan::{Device, Plan};
 use serde_json::Value;
 use siting::cover::{CoverError, Hops, Proof};
 use siting::reach::Reach;
 use siting::relays::{RelaySettings, Relays, at_outlets, given};
 
-use crate::relays::{hops, plan_of, shipped_json};
+use crate::relays::{hops, shipped_json};
+use fixtures::plan_of;
 
 fn annexe() -> Plan {
     plan_of(&shipped_json("annexe").to_string())
 }
 
 fn not_sound(plan: &Plan) -> Vec<Device> {
-    let site = Site::new(plan, Model::default(), Default::default(), None).expect("a site");
+    let site = fixtures::site(plan);
     let all = Assessment::new(&site).expect("a forecast");
     let results = all.sensors.into_iter().chain(all.two_way);
     results.filter(|result| result.finding != Finding::Sound).map(|result| result.device).collect()
@@ -35,7 +36,7 @@ fn with_repeater_at(plan: &Plan, outlet: &str) -> Vec<Device> {
 
 /// New repeaters by their outlets, the chance of any fault, and how far that is proven.
 fn solved(plan: &Plan, hops: Hops) -> (Vec<Option<String>>, f64, Proof) {
-    let site = Site::new(plan, Model::default(), Default::default(), None).expect("a site");
+    let site = fixtures::site(plan);
     let reach = Reach::new(&site).expect("its radio");
     let settings = RelaySettings { hops, ..RelaySettings::default() };
     let panel = plan.panel().expect("a panel").clone();
@@ -86,7 +87,7 @@ fn one_repeater_does_but_not_where_one_would_guess() {
 #[test]
 fn a_search_that_is_stopped_says_how_far_it_came() {
     let plan = plan_of(&shipped_json("foil-garage").to_string());
-    let site = Site::new(&plan, Model::default(), Default::default(), None).expect("a site");
+    let site = fixtures::site(&plan);
     let reach = Reach::new(&site).expect("its radio");
     let settings = RelaySettings { hops: Hops::Two, ..RelaySettings::default() };
     let panel = vec![plan.panel().expect("a panel").clone()];

@@ -1,21 +1,14 @@
 //! A device that nothing hears: which wall is named.
 
-use forecast::{Model, Site};
 use serde_json::{Value, json};
 use siting::reach::Reach;
 use siting::relays::{RelaySettings, Relays, at_outlets};
 
-use crate::relays::plan_of;
-
-fn wall(id: &str, line: &[[f64; 2]], construction: &str) -> Value {
-    json!({"type": "Feature", "id": id,
-        "geometry": {"type": "LineString", "coordinates": line},
-        "properties": {"kind": "wall", "construction": construction, "level": 0}})
-}
+use crate::relays::case::{self, wall};
+use fixtures::plan_of;
 
 fn point(id: &str, at: [f64; 2], kind: &str) -> Value {
-    json!({"type": "Feature", "id": id, "geometry": {"type": "Point", "coordinates": at},
-        "properties": {"kind": kind, "level": 0, "height": 1.2}})
+    case::point(id, at, json!({"kind": kind, "level": 0, "height": 1.2}))
 }
 
 fn square(x: f64, y: f64, side: f64) -> [[f64; 2]; 5] {
@@ -23,8 +16,8 @@ fn square(x: f64, y: f64, side: f64) -> [[f64; 2]; 5] {
 }
 
 /// A house with a brick partition; a strong room of sheet metal with a sensor in it at one end. The
-/// panel is at the other end, behind a metal screen of its own if asked, and otherwise beside a second
-/// outlet.
+/// panel is at the other end, behind a metal screen of its own if asked, and otherwise beside a
+/// second outlet.
 fn house(screen_before_panel: bool, box_of: &str) -> String {
     let round = [[0.0, 0.0], [16.0, 0.0], [16.0, 6.0], [0.0, 6.0], [0.0, 0.0]];
     let mut features = vec![
@@ -50,7 +43,7 @@ fn house(screen_before_panel: bool, box_of: &str) -> String {
 /// Each device that is not heard: its id, the outlet of its best way, and the wall named.
 fn unheard(plan: &str) -> Vec<(String, Option<String>, Option<String>)> {
     let plan = plan_of(plan);
-    let site = Site::new(&plan, Model::default(), Default::default(), None).expect("a site");
+    let site = fixtures::site(&plan);
     let reach = Reach::new(&site).expect("its radio");
     let settings = RelaySettings::default();
     let panel = plan.panel().expect("a panel").clone();
@@ -62,7 +55,7 @@ fn unheard(plan: &str) -> Vec<(String, Option<String>, Option<String>)> {
     let told = answer.unheard.iter().map(|left| {
         let over = left.over.as_ref().map(|(site, _)| &relays.candidates[*site]);
         (
-            reach.talkers[left.talker].device.id.clone(),
+            reach.transmitters[left.transmitter].device.id.clone(),
             over.and_then(|candidate| candidate.outlet.clone()),
             left.wall.as_ref().map(|wall| wall.feature.clone()),
         )

@@ -1,11 +1,12 @@
-//! The best spots against brute force: every spot assessed by itself with the panel hung there, which
-//! traces from the panel where the search traces from the devices, and an order by definition.
+//! The best spots against brute force: every spot assessed by itself with the panel hung there,
+//! which traces from the panel where the search traces from the devices, and an order by
+//! definition.
 
 use forecast::{Assessment, DeviceResult, Edges, Finding, Listener, Model, Site};
 use geo::Coord;
 use plan::Plan;
 use proptest::prelude::*;
-use siting::rank::{Weights, Worth};
+use siting::rank::{Objectives, Weights};
 use siting::reach::{Reach, SpotRadio};
 use siting::siting::{Siting, SitingSettings};
 use siting::spots::Spot;
@@ -58,10 +59,10 @@ fn assessed(site: &Site<'_>) -> Naive {
 
 /// Checks the radio of one spot against an assessment.
 fn same(reach: &Reach<'_, '_>, radio: &SpotRadio, naive: &Naive) {
-    assert_eq!(naive.margins.len(), reach.talkers.len());
+    assert_eq!(naive.margins.len(), reach.transmitters.len());
     for (id, margin, via) in &naive.margins {
-        let mut talkers = reach.talkers.iter().zip(&radio.heard);
-        let (_, heard) = talkers.find(|(t, _)| t.device.id == *id).unwrap();
+        let mut transmitters = reach.transmitters.iter().zip(&radio.heard);
+        let (_, heard) = transmitters.find(|(t, _)| t.device.id == *id).unwrap();
         let taken = heard.via.map(|n| reach.site.repeaters[n].device.id.clone());
         assert_eq!(taken, *via, "the way of {id}");
         same_db(heard.margin.0, *margin, id);
@@ -75,41 +76,42 @@ fn same(reach: &Reach<'_, '_>, radio: &SpotRadio, naive: &Naive) {
     assert_eq!(radio.failing, naive.failing);
 }
 
-/// The three figures as the order sees them: steps of 1e-4, a tenth of a second, a tenth of a metre;
-/// an unknown one is worse than any.
-fn steps(worth: &Worth) -> [f64; 3] {
+/// The three figures as the order sees them: steps of 1e-4, a tenth of a second, a tenth of a
+/// metre; an unknown one is worse than any.
+fn steps(worth: &Objectives) -> [f64; 3] {
     let unknown = |value: Option<f64>| value.map_or(f64::INFINITY, |v| (v / 0.1).round());
     [(worth.any_fault_per_year / 1e-4).round(), unknown(worth.walk_s), unknown(worth.wire_m)]
 }
 
-/// By definition: of those that lose the fewest devices (failing ones first, then any not sound), the
-/// ones that no other of them is at least as good as in everything and better in something.
-pub fn front_by_definition(worths: &[Worth]) -> Vec<bool> {
-    let lost = |worth: &Worth| worth.failing * 1_000_000 + worth.not_sound;
-    let is_in = |worth: &Worth| worths.iter().all(|other| lost(other) >= lost(worth));
-    let beaten = |a: &Worth| {
-        worths.iter().filter(|b| is_in(b)).any(|b| {
+/// By definition: of those that lose the fewest devices (failing ones first, then any not sound),
+/// the ones that no other of them is at least as good as in everything and better in something.
+pub fn front_by_definition(objectives: &[Objectives]) -> Vec<bool> {
+    let lost = |worth: &Objectives| worth.failing * 1_000_000 + worth.not_sound;
+    let is_in = |worth: &Objectives| objectives.iter().all(|other| lost(other) >= lost(worth));
+    let beaten = |a: &Objectives| {
+        objectives.iter().filter(|b| is_in(b)).any(|b| {
             let (a, b) = (steps(a), steps(b));
             (0..3).all(|n| b[n] <= a[n]) && (0..3).any(|n| b[n] < a[n])
         })
     };
-    worths.iter().map(|a| is_in(a) && !beaten(a)).collect()
+    objectives.iter().map(|a| is_in(a) && !beaten(a)).collect()
 }
 
 /// The order by its definition, by picking the first that is before all others again and again.
-pub fn order_by_definition(worths: &[Worth], weights: Weights) -> Vec<usize> {
-    let front = front_by_definition(worths);
+pub fn order_by_definition(objectives: &[Objectives], weights: Weights) -> Vec<usize> {
+    let front = front_by_definition(objectives);
     let weights = [weights.reliability, weights.walk, weights.wire];
     let score = |n: usize| -> f64 {
-        let measure: Vec<usize> = (0..worths.len()).filter(|m| front[*m] || !front[n]).collect();
+        let measure: Vec<usize> =
+            (0..objectives.len()).filter(|m| front[*m] || !front[n]).collect();
         (0..3)
             .map(|figure| {
                 let known: Vec<f64> = measure
                     .iter()
-                    .map(|m| steps(&worths[*m])[figure])
+                    .map(|m| steps(&objectives[*m])[figure])
                     .filter(|value| value.is_finite())
                     .collect();
-                let value = steps(&worths[n])[figure];
+                let value = steps(&objectives[n])[figure];
                 let low = known.iter().copied().fold(f64::INFINITY, f64::min);
                 let high = known.iter().copied().fold(f64::NEG_INFINITY, f64::max);
                 if known.is_empty() {
@@ -123,14 +125,14 @@ pub fn order_by_definition(worths: &[Worth], weights: Weights) -> Vec<usize> {
             .sum()
     };
     let key = |n: usize| {
-        let [chance, walk, wire] = steps(&worths[n]);
-        let exact = worths[n].any_fault_per_year;
-        let lost = worths[n].failing * 1_000_000 + worths[n].not_sound;
+        let [chance, walk, wire] = steps(&objectives[n]);
+        let exact = objectives[n].any_fault_per_year;
+        let lost = objectives[n].failing * 1_000_000 + objectives[n].not_sound;
         let tier = lost as f64 + if front[n] { 0.0 } else { 0.5 };
         [tier, score(n), chance, walk, wire, exact, n as f64]
     };
-    let keys: Vec<[f64; 7]> = (0..worths.len()).map(key).collect();
-    let mut left: Vec<usize> = (0..worths.len()).collect();
+    let keys: Vec<[f64; 7]> = (0..objectives.len()).map(key).collect();
+    let mut left: Vec<usize> = (0..objectives.len()).collect();
     let mut order = Vec::new();
     while !left.is_empty() {
         let before = |a: usize, b: usize| keys[a].partial_cmp(&keys[b]).unwrap().is_lt();
@@ -176,7 +178,7 @@ fn check(plan: &Plan, model: Model, settings: &SitingSettings) -> Option<[usize;
             return None;
         }
     };
-    let mut worths = Vec::new();
+    let mut objectives = Vec::new();
     let mut moved = super::site(plan, model);
     for (n, spot) in siting.spots.allowed.iter().enumerate() {
         move_panel(&mut moved, spot);
@@ -185,7 +187,7 @@ fn check(plan: &Plan, model: Model, settings: &SitingSettings) -> Option<[usize;
         for (got, want) in siting.radio[n].roam_shares.iter().zip(&naive.shares) {
             assert!((got - want).abs() < 0.15, "share {got}, not {want}");
         }
-        worths.push(Worth {
+        objectives.push(Objectives {
             failing: naive.failing,
             not_sound: naive.not_sound,
             any_fault_per_year: naive.any_fault,
@@ -193,8 +195,8 @@ fn check(plan: &Plan, model: Model, settings: &SitingSettings) -> Option<[usize;
             wire_m: siting.power[n].as_ref().ok().map(|run| run.wire.length_m),
         });
     }
-    assert_eq!(siting.unbeaten, front_by_definition(&worths));
-    let order = order_by_definition(&worths, settings.weights);
+    assert_eq!(siting.unbeaten, front_by_definition(&objectives));
+    let order = order_by_definition(&objectives, settings.weights);
     assert_eq!(siting.ranking, order);
     let spots = siting.spots.allowed.iter();
     let places: Vec<_> = spots.map(|spot| (spot.level, spot.position)).collect();
@@ -202,9 +204,9 @@ fn check(plan: &Plan, model: Model, settings: &SitingSettings) -> Option<[usize;
     assert_eq!(siting.best, best);
     let heard = siting.radio.iter().flat_map(|radio| &radio.heard);
     Some([
-        worths.len(),
-        worths.iter().filter(|worth| worth.not_sound == 0).count(),
-        worths.iter().filter(|worth| worth.walk_s.is_some()).count(),
+        objectives.len(),
+        objectives.iter().filter(|worth| worth.not_sound == 0).count(),
+        objectives.iter().filter(|worth| worth.walk_s.is_some()).count(),
         heard.filter(|heard| heard.via.is_some()).count(),
     ])
 }

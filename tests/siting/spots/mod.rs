@@ -1,4 +1,5 @@
-//! Where the panel may hang and which spot is best, against slow and simple ways to the same answer.
+//! Where the panel may hang and which spot is best, against slow and simple ways to the same
+//! answer.
 
 mod best;
 mod dice;
@@ -6,7 +7,7 @@ mod field;
 mod map;
 mod mounts;
 mod order;
-mod plans;
+pub mod plans;
 mod shipped;
 mod spots;
 

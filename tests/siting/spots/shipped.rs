@@ -39,7 +39,7 @@ fn in_the_workshop_the_spot_in_the_middle_loses_sensors_and_another_keeps_them_a
     let site = Site::new(&plan, Model::default(), NO_OVERRIDE, there).unwrap();
     assert!(Assessment::new(&site).unwrap().any_failing());
     let first = siting.best[0];
-    assert!(siting.worths[first].keeps_all() && siting.unbeaten[first]);
+    assert!(siting.objectives[first].keeps_all() && siting.unbeaten[first]);
     assert!(off(first) > off(nearest) + 1.0);
     // An assessment with the panel at the spot offered says the same of every device.
     let spot = siting.spots.allowed[first];
@@ -64,7 +64,7 @@ fn every_shipped_plan_has_spots_walks_and_wires() {
         assert!(siting.power.iter().all(Result::is_ok), "{name}");
         let mut order = siting.ranking.clone();
         order.sort_unstable();
-        assert!(order.into_iter().eq(0..siting.worths.len()));
+        assert!(order.into_iter().eq(0..siting.objectives.len()));
         assert_eq!(siting.best[0], siting.ranking[0]);
     }
 }

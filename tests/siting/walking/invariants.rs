@@ -146,8 +146,9 @@ proptest! {
         }
     }
 
-    /// Another wall takes room away, but it also gives new corners to bend at: a walk that was up to
-    /// half a percent too long, for tangents in place of arcs, may come nearer to the exact length.
+    /// Another wall takes room away, but it also gives new corners to bend at: a walk that was up
+    /// to half a percent too long, for tangents in place of arcs, may come nearer to the exact
+    /// length.
     #[test]
     fn another_wall_never_makes_a_walk_shorter(things in things(), [a, b] in places(), [c, d] in places()) {
         let plan = things.plan();

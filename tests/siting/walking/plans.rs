@@ -1,19 +1,13 @@
 //! Plans built in code.
 
-use geo::{Coord, LineString, Polygon};
 use plan::{Construction, Layer, Level, Obstacle, Opening, Plan, Slab, Stairs, Wall};
 use siting::walk::{WalkMap, WalkSettings, passable_by_default};
 
+pub use crate::spots::plans::at;
+use crate::spots::plans::{line, rectangle};
+
 /// Half width of the usual person, metres.
 pub const HALF_WIDTH_M: f64 = 0.2;
-
-pub fn at(x: f64, y: f64) -> Coord<f64> {
-    Coord { x, y }
-}
-
-fn line(points: &[[f64; 2]]) -> LineString<f64> {
-    points.iter().map(|p| at(p[0], p[1])).collect()
-}
 
 /// A level 2.5 m high for every 3 m.
 fn level(number: i32) -> Level {
@@ -21,8 +15,8 @@ fn level(number: i32) -> Level {
     Level { number, name: format!("Level {number}"), floor_m, ceiling_m: floor_m + 2.5 }
 }
 
-/// A plan of levels 0 to `levels` − 1 with nothing on them. Walls of "line" have no thickness, walls
-/// of "thick" are 0.2 m thick.
+/// A plan of levels 0 to `levels` − 1 with nothing on them. Walls of "line" have no thickness,
+/// walls of "thick" are 0.2 m thick.
 pub fn site(levels: i32) -> Plan {
     let thick = vec![Layer::Bulk { material: "wood".to_owned(), thickness_mm: 200.0 }];
     Plan {
@@ -90,11 +84,6 @@ pub fn door(
 pub fn entry(plan: &mut Plan, id: &str, wall: usize, segment: usize, from_m: f64, to_m: f64) {
     let number = door(plan, id, wall, segment, from_m, to_m);
     plan.openings[number].entry = true;
-}
-
-fn rectangle(low: [f64; 2], high: [f64; 2]) -> Polygon<f64> {
-    let ([w, s], [e, n]) = (low, high);
-    Polygon::new(line(&[[w, s], [e, s], [e, n], [w, n], [w, s]]), Vec::new())
 }
 
 /// Adds a box from the floor to `height_m`.

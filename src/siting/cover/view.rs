@@ -1,4 +1,4 @@
-//! The problem seen from one panel place: weights instead of chances, useless sites left out.
+//! The problem seen from one panel option: weights instead of chances, useless sites left out.
 
 use super::problem::{CoverProblem, Hops};
 
@@ -22,13 +22,11 @@ pub(super) struct Routing {
     pub onward: Vec<Onward>,
 }
 
-/// The problem for one panel place. Sites are numbered anew.
+/// The problem for one panel option. A site that can pass nothing on hears nobody here and has no
+/// onward hop.
 #[derive(Debug)]
-pub(super) struct Local {
-    pub panel: usize,
+pub(super) struct View {
     pub sensors: usize,
-    /// The number of each site in the problem, ascending.
-    pub name: Vec<usize>,
     /// Weight of sensor → panel, infinite when not sound.
     pub direct: Vec<f64>,
     /// Sensors without a sound direct hop.
@@ -37,8 +35,6 @@ pub(super) struct Local {
     hear: Vec<f64>,
     /// For each site the sensors that it hears, with the weight.
     pub heard: Vec<Vec<(usize, f64)>>,
-    /// Weight of site → panel.
-    pub home: Vec<f64>,
     /// The onward hops worth considering at each site, with their weight; the panel first.
     pub options: Vec<Vec<(Onward, f64)>>,
     /// The most sensors that a site passes on, at most the number of sensors.
@@ -47,105 +43,74 @@ pub(super) struct Local {
     pub lose_one: bool,
 }
 
-impl Local {
-    /// The problem for panel place `panel`, without the sites that can carry nothing.
+impl View {
+    /// The problem for panel option `panel`.
     ///
     /// An onward hop to another site is left out where the hop to the panel is sound and weighs no
     /// more: the panel then serves as well, and takes nobody's room.
     pub fn new(problem: &CoverProblem, panel: usize) -> Self {
         let sensors = problem.sensors;
-        let all = problem.sites.len();
-        let home: Vec<f64> =
-            (0..all).map(|site| problem.weight(problem.site_panel.get(site, panel))).collect();
-        let hear = |sensor, site| problem.weight(problem.sensor_site.get(sensor, site));
-        let room: Vec<usize> = problem
-            .sites
-            .iter()
-            .map(|site| {
-                site.capacity.map_or(sensors, |capacity| {
-                    usize::try_from(capacity).unwrap_or(usize::MAX).min(sensors)
-                })
-            })
-            .collect();
-        let hears: Vec<bool> = (0..all)
-            .map(|site| (0..sensors).any(|sensor| hear(sensor, site).is_finite()))
-            .collect();
-        let options: Vec<Vec<(Onward, f64)>> = (0..all)
-            .map(|site| {
-                let mut options = Vec::new();
-                if room[site] == 0 {
-                    return options;
-                }
-                if home[site].is_finite() {
-                    options.push((Onward::Panel, home[site]));
-                }
-                if problem.hops == Hops::Two && hears[site] {
-                    for next in 0..all {
-                        let weight = problem.weight(problem.site_site.get(site, next));
-                        if next != site
-                            && room[next] > 0
-                            && home[next].is_finite()
-                            && weight < home[site]
-                        {
-                            options.push((Onward::Site(next), weight));
-                        }
+        let sites = problem.sites.len();
+        let room = problem.sites.iter().map(|site| {
+            let capacity = site.capacity.and_then(|most| usize::try_from(most).ok());
+            capacity.map_or(sensors, |most| most.min(sensors))
+        });
+        let room: Vec<usize> = room.collect();
+        let home = |site: usize| {
+            let weight = problem.weight(problem.site_panel.get(site, panel));
+            if room[site] > 0 { weight } else { f64::INFINITY }
+        };
+        let home: Vec<f64> = (0..sites).map(home).collect();
+        let options = (0..sites).map(|site| {
+            let mut options = Vec::new();
+            if home[site].is_finite() {
+                options.push((Onward::Panel, home[site]));
+            }
+            if problem.hops == Hops::Two && room[site] > 0 {
+                for next in (0..sites).filter(|&next| next != site && home[next].is_finite()) {
+                    let weight = problem.weight(problem.site_site.get(site, next));
+                    if weight < home[site] {
+                        options.push((Onward::Site(next), weight));
                     }
                 }
-                options
-            })
-            .collect();
-        let passes_on =
-            |site: usize| options.iter().flatten().any(|(onward, _)| *onward == Onward::Site(site));
-        let name: Vec<usize> = (0..all)
-            .filter(|&site| !options[site].is_empty() && (hears[site] || passes_on(site)))
-            .collect();
-        let mut number = vec![usize::MAX; all];
-        for (new, &old) in name.iter().enumerate() {
-            number[old] = new;
-        }
+            }
+            options
+        });
+        let options: Vec<Vec<(Onward, f64)>> = options.collect();
+        let hear = |site: usize, sensor: usize| {
+            let weight = problem.weight(problem.sensor_site.get(sensor, site));
+            if options[site].is_empty() { f64::INFINITY } else { weight }
+        };
+        let hear: Vec<f64> =
+            (0..sites * sensors).map(|at| hear(at / sensors, at % sensors)).collect();
+        let heard = (0..sites).map(|site| {
+            let row = hear[site * sensors..(site + 1) * sensors].iter().copied().enumerate();
+            row.filter(|(_, weight)| weight.is_finite()).collect()
+        });
         let direct: Vec<f64> = (0..sensors)
             .map(|sensor| problem.weight(problem.sensor_panel.get(sensor, panel)))
             .collect();
-        let hear: Vec<f64> = name
-            .iter()
-            .flat_map(|&site| (0..sensors).map(move |sensor| (sensor, site)))
-            .map(|(sensor, site)| hear(sensor, site))
-            .collect();
-        let heard = (0..name.len())
-            .map(|site| {
-                let row = &hear[site * sensors..(site + 1) * sensors];
-                let finite = row.iter().copied().enumerate();
-                finite.filter(|(_, weight)| weight.is_finite()).collect()
-            })
-            .collect();
         Self {
-            panel,
             sensors,
             needy: (0..sensors).filter(|&s| direct[s].is_infinite()).collect(),
             direct,
+            heard: heard.collect(),
             hear,
-            heard,
-            home: name.iter().map(|&site| home[site]).collect(),
-            options: name
-                .iter()
-                .map(|&site| {
-                    let renamed = options[site].iter().map(|&(onward, weight)| match onward {
-                        Onward::Site(next) => (Onward::Site(number[next]), weight),
-                        other => (other, weight),
-                    });
-                    renamed.collect()
-                })
-                .collect(),
-            room: name.iter().map(|&site| room[site]).collect(),
-            given: name.iter().map(|&site| problem.sites[site].given).collect(),
+            options,
+            room,
+            given: problem.sites.iter().map(|site| site.given).collect(),
             lose_one: problem.lose_one,
-            name,
         }
+    }
+
+    /// Whether a site has a sound hop to the panel.
+    pub fn is_home(&self, site: usize) -> bool {
+        matches!(self.options[site].first(), Some((Onward::Panel, _)))
     }
 
     /// The number of sites.
     pub fn sites(&self) -> usize {
-        self.name.len()
+        self.given.len()
     }
 
     /// The weight of the hop from a sensor to a site, infinite when not sound.
@@ -153,9 +118,15 @@ impl Local {
         self.hear[site * self.sensors + sensor]
     }
 
-    /// The sites that are open at least.
-    pub fn given_open(&self) -> Vec<bool> {
-        self.given.clone()
+    /// The least weight of the onward hops of a site.
+    pub fn lightest_option(&self, site: usize) -> f64 {
+        self.options[site].iter().map(|(_, weight)| *weight).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Whether an open site may carry nothing: elsewhere a repeater that carries nothing is one
+    /// too many.
+    pub fn may_idle(&self, site: usize) -> bool {
+        self.lose_one || self.given[site]
     }
 
     /// The number of new repeaters among the open.
