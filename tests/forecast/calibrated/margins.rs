@@ -178,10 +178,10 @@ fn a_spot_at_the_place_is_the_place() {
         };
         let radio = &reach.radio(&[spot], &|_| {})[0];
         let checked = results(&with, model, Some(moved));
-        let mut told = 0.0;
+        let mut lost = 0.0;
         for (transmitter, heard) in reach.transmitters.iter().zip(&radio.heard) {
             let checked = checked.iter().find(|r| r.device.id == transmitter.device.id).unwrap();
-            told += checked.hop.ledger.calibrated_loss_db.0;
+            lost += checked.hop.ledger.calibrated_loss_db.0;
             assert!((checked.fault_per_year - heard.fault_per_year).abs() < 1e-9);
             if heard.via.is_none() {
                 assert!((checked.hop.ledger.margin_db - heard.margin).0.abs() < 1e-9);
