@@ -1,24 +1,21 @@
-//! The groups of a drawing, text or binary, and those of them that are read: lines, arcs, polylines and inserts
-//! of the sections BLOCKS and ENTITIES.
+//! The groups of a drawing, text or binary, and the entities that are read of them: lines, arcs, polylines and
+//! inserts of the sections BLOCKS and ENTITIES.
 //!
 //! A drawing is full of what no plan needs, and a hostile one of what no reader expects. So the file is gone
-//! through once, group by group; what is of use and in order is written out as plain text groups for the
-//! library that makes entities of them, and the rest is counted. Group codes and their types: the format's own
-//! reference, from memory, not confirmed; the tests hold the reader against an independent one.
+//! through once, group by group; what is of use and in order is kept, and the rest is counted. Group codes and
+//! their types: the format's own reference, from memory, not confirmed; the tests hold the reader against an
+//! independent one.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use super::entity::{Block, Entity, Sort, not_a};
 use crate::whole_file;
 use plan::{Diagnostic, tame};
 
 /// Most entities that are read from a file, blocks included (our own choice: ten times the drawing of a large
 /// house).
 const MAX_ENTITIES: usize = 500_000;
-
-/// The entities that are read.
-const READ: [&str; 8] =
-    ["LINE", "ARC", "LWPOLYLINE", "POLYLINE", "VERTEX", "SEQEND", "INSERT", "CIRCLE"];
 
 /// The sentinel with which a binary drawing begins, as the format has it.
 pub(crate) const BINARY: [u8; 22] =
@@ -27,8 +24,9 @@ pub(crate) const BINARY: [u8; 22] =
 /// What the first walk over a file gives.
 #[derive(Debug, Default)]
 pub(super) struct Groups {
-    /// The groups that are read, as the text of a drawing.
-    pub(super) text: String,
+    /// What is drawn outside of blocks, in order.
+    pub(super) entities: Vec<Entity>,
+    pub(super) blocks: Vec<Block>,
     /// `$INSUNITS`: the code of the drawing's unit.
     pub(super) unit_code: Option<i64>,
     /// `$MEASUREMENT`: 0 for inches, 1 for metres and their parts.
@@ -49,28 +47,20 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>
     };
     let mut filter = Filter::default();
     let mut ended = false;
-    loop {
-        match reader.next() {
-            Ok(Some((code, value))) => {
-                if !filter.take(code, &value) {
-                    ended = true;
-                    break;
-                }
-                if let Some(what) = filter.trouble.take() {
-                    return Err(vec![placed(name, reader.line(), what)]);
-                }
-                if filter.entities > MAX_ENTITIES {
-                    return Err(vec![whole_file(
-                        name,
-                        format!("the drawing has more than {MAX_ENTITIES} entities"),
-                        "export the walls, doors and windows of one storey",
-                    )]);
-                }
-            }
-            Ok(None) => break,
-            Err((line, what)) => {
-                return Err(vec![placed(name, line, what)]);
-            }
+    while let Some((code, value)) =
+        reader.next().map_err(|(line, what)| vec![placed(name, line, what)])?
+    {
+        let goes_on = filter.take(code, &value);
+        if !goes_on.map_err(|what| vec![placed(name, reader.line(), what)])? {
+            ended = true;
+            break;
+        }
+        if filter.entities > MAX_ENTITIES {
+            return Err(vec![whole_file(
+                name,
+                format!("the drawing has more than {MAX_ENTITIES} entities"),
+                "export the walls, doors and windows of one storey",
+            )]);
         }
     }
     if !filter.any_section {
@@ -87,21 +77,14 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>
             "the drawing ends in its midst: there is no EOF".to_owned(),
         )]);
     }
-    filter.flush();
-    filter.close_section();
-    filter.out.text.push_str("0\nEOF\n");
+    filter.close_block();
     Ok(filter.out)
 }
 
 /// A fault at a line, or of the whole file.
 fn placed(name: &str, line: usize, what: String) -> Diagnostic {
-    let mut fault = whole_file(
-        name,
-        what,
-        "is it a DXF drawing, and whole? Export it again, as text or binary DXF",
-    );
-    (fault.line, fault.column) = (line, usize::from(line > 0));
-    fault
+    let mend = "is it a DXF drawing, and whole? Export it again, as text or binary DXF";
+    Diagnostic::at(name, (line, usize::from(line > 0)), what, mend)
 }
 
 /// Where groups come from.
@@ -158,14 +141,8 @@ impl<'f> Text<'f> {
         let line = self.line;
         let number = std::str::from_utf8(code).ok().and_then(|code| code.parse().ok());
         let Some(number) = number else {
-            let shown: String = String::from_utf8_lossy(code).chars().take(40).collect();
-            return Err((
-                line,
-                format!(
-                    "here should be a group code, a whole number, but here is \"{}\"",
-                    tame(&shown)
-                ),
-            ));
+            let wanted = "a group code, a whole number";
+            return Err((line, not_a(&String::from_utf8_lossy(code), wanted)));
         };
         match self.next_line() {
             Some(value) => Ok(Some((number, decoded(value)))),
@@ -274,49 +251,41 @@ struct Filter {
     /// The variable of the header whose value comes next.
     variable: String,
     /// The entity that is being gathered, if it is read.
-    entity: String,
-    /// What is wrong with the group that was taken last.
-    trouble: Option<String>,
-    keeps: bool,
+    entity: Option<Entity>,
     in_polyline: bool,
-    in_block: bool,
+    /// The block that is open.
+    block: Option<Block>,
     entities: usize,
 }
 
 impl Filter {
-    /// Takes a group; false at the end of the drawing.
-    fn take(&mut self, code: i32, value: &str) -> bool {
+    /// Takes a group; false at the end of the drawing. An error says what is wrong with it.
+    fn take(&mut self, code: i32, value: &str) -> Result<bool, String> {
+        let value = value.trim();
         if code == 0 {
-            return self.begin(value.trim());
+            return Ok(self.begin(value));
         }
         if self.section_begins && code == 2 {
             self.section_begins = false;
-            self.place = match value.trim() {
+            self.place = match value {
                 "HEADER" => Place::Header,
                 "BLOCKS" => Place::Blocks,
                 "ENTITIES" => Place::Entities,
                 _ => Place::Elsewhere,
             };
-            if matches!(self.place, Place::Blocks | Place::Entities) {
-                self.write(0, "SECTION");
-                self.write(2, value.trim());
-            }
-            return true;
+            return Ok(true);
         }
-        match self.place {
-            Place::Header if code == 9 => value.trim().clone_into(&mut self.variable),
-            Place::Header if code == 70 => {
-                let number = value.trim().parse().ok();
-                match self.variable.as_str() {
-                    "$INSUNITS" => self.out.unit_code = number,
-                    "$MEASUREMENT" => self.out.measurement = number,
-                    _ => {}
-                }
-            }
-            Place::Blocks | Place::Entities if self.keeps => self.gather(code, value),
+        match (self.place, &mut self.entity) {
+            (Place::Header, _) if code == 9 => value.clone_into(&mut self.variable),
+            (Place::Header, _) if code == 70 => match self.variable.as_str() {
+                "$INSUNITS" => self.out.unit_code = value.parse().ok(),
+                "$MEASUREMENT" => self.out.measurement = value.parse().ok(),
+                _ => {}
+            },
+            (Place::Blocks | Place::Entities, Some(entity)) => entity.gather(code, value)?,
             _ => {}
         }
-        true
+        Ok(true)
     }
 
     /// An entity, a block, a section or the end begins.
@@ -324,14 +293,11 @@ impl Filter {
         self.flush();
         match word {
             "EOF" => return false,
-            "SECTION" => {
-                self.close_section();
-                self.any_section = true;
-                self.section_begins = true;
-                return true;
-            }
-            "ENDSEC" => {
-                self.close_section();
+            "SECTION" | "ENDSEC" => {
+                self.close_block();
+                self.place = Place::Elsewhere;
+                self.any_section |= word == "SECTION";
+                self.section_begins |= word == "SECTION";
                 return true;
             }
             _ => {}
@@ -343,29 +309,22 @@ impl Filter {
         match word {
             "BLOCK" if in_blocks => {
                 self.close_block();
-                self.in_block = true;
+                self.block = Some(Block::default());
             }
             "ENDBLK" if in_blocks => {
                 self.close_block();
                 return true;
             }
-            _ if in_blocks && !self.in_block => return true,
+            _ if in_blocks && self.block.is_none() => return true,
             _ => {}
         }
         let is_part = matches!(word, "VERTEX" | "SEQEND");
-        if !is_part && self.in_polyline {
-            self.end_polyline();
-        }
-        if word == "BLOCK" || (READ.contains(&word) && (!is_part || self.in_polyline)) {
-            self.keeps = true;
-            self.entity = format!("0\n{word}\n");
-            self.in_polyline = match word {
-                "POLYLINE" => true,
-                "SEQEND" => false,
-                _ => self.in_polyline,
-            };
+        let sort = Sort::of(word).filter(|_| !is_part || self.in_polyline);
+        self.in_polyline = sort == Some(Sort::Polyline) || (word == "VERTEX" && self.in_polyline);
+        if let Some(sort) = sort {
+            self.entity = Some(Entity::new(sort));
             self.entities += 1;
-        } else if !matches!(word, "SEQEND" | "ATTRIB" | "VERTEX") {
+        } else if !is_part && word != "ATTRIB" {
             let known = self.out.not_read.len() < 200;
             let name: String = word.chars().take(40).collect();
             if known || self.out.not_read.contains_key(&name) {
@@ -375,73 +334,27 @@ impl Filter {
         true
     }
 
-    /// A group of an entity that is read: layer, name, numbers, flags; whatever else is left out.
-    fn gather(&mut self, code: i32, value: &str) {
-        use std::fmt::Write as _;
-        let value = value.trim();
-        match code {
-            8 | 2 => {
-                let name: String = value.chars().filter(|c| !c.is_control()).take(255).collect();
-                let _ = write!(self.entity, "{code}\n{name}\n");
-            }
-            10 | 11 | 20 | 21 | 40..=45 | 50 | 51 | 210 | 220 | 230 => {
-                let number: Option<f64> = value.parse().ok();
-                match number.filter(|number| number.is_finite() && number.abs() < 1e12) {
-                    Some(number) => {
-                        let _ = write!(self.entity, "{code}\n{number:?}\n");
-                    }
-                    None => self.trouble = Some(not_a(value, "a number of sane size")),
-                }
-            }
-            67 | 70 | 71 => match value.parse::<i64>() {
-                Ok(number) => {
-                    let number = number.clamp(i64::from(i16::MIN), i64::from(i16::MAX));
-                    let _ = write!(self.entity, "{code}\n{number}\n");
-                }
-                Err(_) => self.trouble = Some(not_a(value, "a whole number")),
-            },
-            _ => {}
-        }
-    }
-
-    /// Writes out the entity that was gathered.
+    /// Puts the entity that was gathered where it belongs.
     fn flush(&mut self) {
-        if !std::mem::take(&mut self.keeps) {
+        let Some(entity) = self.entity.take() else {
             return;
-        }
-        let entity = std::mem::take(&mut self.entity);
-        self.out.text.push_str(&entity);
-    }
-
-    fn end_polyline(&mut self) {
-        if std::mem::take(&mut self.in_polyline) {
-            self.write(0, "SEQEND");
+        };
+        let (block, drawn) = (&mut self.block, &mut self.out.entities);
+        match (entity.sort, block) {
+            (Sort::Block, Some(block)) => (block.name, block.base) = (entity.name, entity.at),
+            (Sort::Block | Sort::End, _) => {}
+            (sort, block) => {
+                let entities = block.as_mut().map_or(drawn, |block| &mut block.entities);
+                match (sort, entities.last_mut()) {
+                    (Sort::Vertex, Some(line)) => line.corners.push((entity.at, entity.scale.y)),
+                    _ => entities.push(entity),
+                }
+            }
         }
     }
 
     fn close_block(&mut self) {
-        self.end_polyline();
-        if std::mem::take(&mut self.in_block) {
-            self.write(0, "ENDBLK");
-        }
+        self.in_polyline = false;
+        self.out.blocks.extend(self.block.take());
     }
-
-    fn close_section(&mut self) {
-        self.close_block();
-        if matches!(self.place, Place::Blocks | Place::Entities) {
-            self.write(0, "ENDSEC");
-        }
-        self.place = Place::Elsewhere;
-    }
-
-    fn write(&mut self, code: i32, value: &str) {
-        use std::fmt::Write as _;
-        let _ = write!(self.out.text, "{code}\n{value}\n");
-    }
-}
-
-/// What is wrong with a value.
-fn not_a(value: &str, wanted: &str) -> String {
-    let shown: String = value.chars().take(40).collect();
-    format!("here should be {wanted}, but here is \"{}\"", tame(&shown))
 }

@@ -16,6 +16,7 @@
 
 mod axes;
 mod build;
+mod entity;
 mod faces;
 mod groups;
 mod layers;

@@ -2,13 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use dxf::Drawing;
-use dxf::entities::{Entity, EntityType, Insert};
 use geo::{AffineTransform, Coord};
 
+use super::entity::{Block, Corner, Entity, Sort};
 use super::groups::Groups;
 use crate::whole_file;
-use plan::{Diagnostic, quoted, tame};
+use plan::{Diagnostic, quoted};
 
 /// Most lines and arcs, and most inserts, once everything is put in its place (our own choice: what a
 /// hostile file may cost).
@@ -59,18 +58,10 @@ pub(super) struct Strokes {
     pub(super) lost_inserts: usize,
 }
 
-/// Makes entities of the groups and puts all inserts in their place.
+/// Puts all inserts in their place.
 pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagnostic>> {
-    let drawing = Drawing::load(&mut groups.text.as_bytes()).map_err(|error| {
-        let why: String = error.to_string().chars().take(200).collect();
-        vec![whole_file(
-            name,
-            format!("the drawing cannot be read: {}", tame(&why)),
-            "export it again, as text or binary DXF",
-        )]
-    })?;
-    let mut blocks: BTreeMap<String, &dxf::Block> = BTreeMap::new();
-    for block in drawing.blocks() {
+    let mut blocks: BTreeMap<String, &Block> = BTreeMap::new();
+    for block in &groups.blocks {
         blocks.entry(block.name.to_lowercase()).or_insert(block);
     }
     let mut expander = Expander {
@@ -82,12 +73,9 @@ pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagno
         inserts: 0,
     };
     let top = Frame { place: AffineTransform::identity(), layer: None, block: None, insert: None };
-    for entity in drawing.entities() {
-        if !entity.common.is_in_paper_space {
-            expander
-                .entity(entity, &top, &mut Vec::new())
-                .map_err(|(what, mend)| vec![whole_file(name, what, mend)])?;
-        }
+    for entity in groups.entities.iter().filter(|entity| !entity.in_paper_space) {
+        let drawn = expander.entity(entity, &top, &mut Vec::new());
+        drawn.map_err(|(what, mend)| vec![whole_file(name, what, mend)])?;
     }
     Ok(expander.out)
 }
@@ -106,7 +94,7 @@ type Trouble = (String, &'static str);
 
 #[derive(Debug)]
 struct Expander<'d> {
-    blocks: BTreeMap<String, &'d dxf::Block>,
+    blocks: BTreeMap<String, &'d Block>,
     out: Strokes,
     layers: BTreeMap<String, usize>,
     block_numbers: BTreeMap<String, usize>,
@@ -145,57 +133,42 @@ impl<'d> Expander<'d> {
         open: &mut Vec<String>,
     ) -> Result<(), Trouble> {
         self.step()?;
-        let layer = self.layer(&entity.common.layer, frame);
-        match &entity.specific {
-            EntityType::Line(line) => {
-                let (start, end) = (xy(line.p1.x, line.p1.y), xy(line.p2.x, line.p2.y));
-                self.push(Drawn::Line(start, end), layer, frame)
-            }
-            EntityType::Arc(arc) => {
-                let sweep_deg = (arc.end_angle - arc.start_angle).rem_euclid(360.0);
+        let layer = self.layer(&entity.layer, frame);
+        let from_below = entity.normal_z < 0.0;
+        let seen = |at: Coord<f64>| if from_below { xy(-at.x, at.y) } else { at };
+        let way = if from_below { -1.0 } else { 1.0 };
+        match entity.sort {
+            Sort::Line => self.push(Drawn::Line(entity.at, entity.to), layer, frame),
+            Sort::Arc => {
+                let (from, to) = entity.angles_deg;
                 let at = |angle: f64| {
                     let (sin, cos) = angle.to_radians().sin_cos();
-                    mirrored(
-                        xy(arc.center.x + arc.radius * cos, arc.center.y + arc.radius * sin),
-                        arc.normal.z,
-                    )
+                    let (x, y) = (entity.radius * cos, entity.radius * sin);
+                    seen(xy(entity.at.x + x, entity.at.y + y))
                 };
                 let drawn = Drawn::Arc {
-                    middle: mirrored(xy(arc.center.x, arc.center.y), arc.normal.z),
-                    start: at(arc.start_angle),
-                    end: at(arc.end_angle),
-                    sweep_deg: if arc.normal.z < 0.0 { -sweep_deg } else { sweep_deg },
+                    middle: seen(entity.at),
+                    start: at(from),
+                    end: at(to),
+                    sweep_deg: way * (to - from).rem_euclid(360.0),
                 };
-                self.push(drawn, layer, frame)
+                self.push(drawn, layer, frame);
             }
-            EntityType::LwPolyline(line) => {
-                let z = line.extrusion_direction.z;
-                let points = line.vertices.iter().map(|v| (mirrored(xy(v.x, v.y), z), v.bulge));
-                let points = points.map(|(at, bulge)| (at, if z < 0.0 { -bulge } else { bulge }));
-                self.polyline(&points.collect::<Vec<_>>(), line.is_closed(), layer, frame)
+            // Meshes in space are no walls.
+            Sort::Polyline if entity.flags & 0b0101_0000 != 0 => {}
+            Sort::Light | Sort::Polyline => {
+                let corners = entity.corners.iter().map(|(at, bulge)| (seen(*at), way * bulge));
+                let is_closed = entity.flags & 1 != 0;
+                self.polyline(&corners.collect::<Vec<_>>(), is_closed, layer, frame)?;
             }
-            EntityType::Polyline(line) => {
-                // Meshes in space are no walls.
-                if line.flags & 0b0101_0000 != 0 {
-                    return Ok(());
-                }
-                let z = line.normal.z;
-                let points = line.vertices().map(|v| {
-                    let bulge = if z < 0.0 { -v.bulge } else { v.bulge };
-                    (mirrored(xy(v.location.x, v.location.y), z), bulge)
-                });
-                self.polyline(&points.collect::<Vec<_>>(), line.is_closed(), layer, frame)
-            }
-            EntityType::Insert(insert) => self.insert(insert, layer, frame, open),
-            EntityType::Circle(_) => {
-                self.out.circles += 1;
-                Ok(())
-            }
-            _ => Ok(()),
+            Sort::Insert => self.insert(entity, layer, frame, open)?,
+            Sort::Circle => self.out.circles += 1,
+            Sort::Vertex | Sort::End | Sort::Block => {}
         }
+        Ok(())
     }
 
-    fn push(&mut self, drawn: Drawn, layer: usize, frame: &Frame) -> Result<(), Trouble> {
+    fn push(&mut self, drawn: Drawn, layer: usize, frame: &Frame) {
         let place = &frame.place;
         let put = |at: Coord<f64>| place.apply(at);
         let is_mirrored = place.a() * place.e() - place.b() * place.d() < 0.0;
@@ -214,19 +187,14 @@ impl<'d> Expander<'d> {
         };
         // Scales multiplied with one another may leave all bounds.
         if all.iter().all(|at| at.x.abs() < 1e12 && at.y.abs() < 1e12) {
-            self.out.strokes.push(Stroke {
-                drawn,
-                layer,
-                block: frame.block,
-                insert: frame.insert,
-            });
+            let (block, insert) = (frame.block, frame.insert);
+            self.out.strokes.push(Stroke { drawn, layer, block, insert });
         }
-        Ok(())
     }
 
     fn polyline(
         &mut self,
-        points: &[(Coord<f64>, f64)],
+        points: &[Corner],
         closed: bool,
         layer: usize,
         frame: &Frame,
@@ -240,14 +208,14 @@ impl<'d> Expander<'d> {
             } else {
                 bulged(*start, *end, *bulge)
             };
-            self.push(drawn, layer, frame)?;
+            self.push(drawn, layer, frame);
         }
         Ok(())
     }
 
     fn insert(
         &mut self,
-        insert: &Insert,
+        insert: &Entity,
         layer: usize,
         frame: &Frame,
         open: &mut Vec<String>,
@@ -276,7 +244,7 @@ impl<'d> Expander<'d> {
                 "resolve the blocks before the export",
             ));
         }
-        if insert.column_count > MAX_COPIES || insert.row_count > MAX_COPIES {
+        if insert.flags > MAX_COPIES || insert.rows > MAX_COPIES {
             return Err((
                 format!(
                     "block {} is inserted in rows or columns of more than {MAX_COPIES} copies",
@@ -294,15 +262,13 @@ impl<'d> Expander<'d> {
             self.inserts += 1;
             self.inserts
         });
-        let (columns, rows) = (insert.column_count.max(1), insert.row_count.max(1));
+        let (columns, rows) = (insert.flags.max(1), insert.rows.max(1));
         open.push(name);
         for row in 0..rows {
             for column in 0..columns {
                 self.step()?;
-                let at = xy(
-                    f64::from(column) * insert.column_spacing,
-                    f64::from(row) * insert.row_spacing,
-                );
+                let (x, y) = (f64::from(column), f64::from(row));
+                let at = xy(x * insert.spacing.x, y * insert.spacing.y);
                 let inner = Frame {
                     place: placed(insert, block, at).compose(&frame.place),
                     layer: Some(layer),
@@ -321,15 +287,15 @@ impl<'d> Expander<'d> {
 
 /// Where a block comes to lie: its base on the insert's point, scaled, turned, and for the copies of a row
 /// or column shifted along the turned axes.
-fn placed(insert: &Insert, block: &dxf::Block, copy: Coord<f64>) -> AffineTransform<f64> {
+fn placed(insert: &Entity, block: &Block, copy: Coord<f64>) -> AffineTransform<f64> {
     let scale = |factor: f64| if factor == 0.0 { 1.0 } else { factor };
-    let (sx, sy) = (scale(insert.x_scale_factor), scale(insert.y_scale_factor));
-    let (sin, cos) = insert.rotation.to_radians().sin_cos();
-    let base = xy(block.base_point.x, block.base_point.y);
+    let (sx, sy) = (scale(insert.scale.x), scale(insert.scale.y));
+    let (sin, cos) = insert.angles_deg.0.to_radians().sin_cos();
+    let base = block.base;
     let (a, b, d, e) = (sx * cos, -sy * sin, sx * sin, sy * cos);
-    let x = insert.location.x + copy.x * cos - copy.y * sin - (a * base.x + b * base.y);
-    let y = insert.location.y + copy.x * sin + copy.y * cos - (d * base.x + e * base.y);
-    if insert.extrusion_direction.z < 0.0 {
+    let x = insert.at.x + copy.x * cos - copy.y * sin - (a * base.x + b * base.y);
+    let y = insert.at.y + copy.x * sin + copy.y * cos - (d * base.x + e * base.y);
+    if insert.normal_z < 0.0 {
         // Seen from below: x runs the other way.
         AffineTransform::new(-a, -b, -x, d, e, y)
     } else {
@@ -339,11 +305,6 @@ fn placed(insert: &Insert, block: &dxf::Block, copy: Coord<f64>) -> AffineTransf
 
 const fn xy(x: f64, y: f64) -> Coord<f64> {
     Coord { x, y }
-}
-
-/// A place drawn on the far side of the sheet.
-fn mirrored(at: Coord<f64>, normal_z: f64) -> Coord<f64> {
-    if normal_z < 0.0 { xy(-at.x, at.y) } else { at }
 }
 
 /// The arc of a bulge, the tangent of a quarter of its angle, from one place to another.
