@@ -74,6 +74,18 @@ pub struct Piece {
     pub what: What,
 }
 
+impl Piece {
+    /// A piece without a name.
+    pub(crate) fn new(
+        id: impl Into<String>,
+        level: i32,
+        shape: impl Into<Geometry<f64>>,
+        what: What,
+    ) -> Self {
+        Self { id: id.into(), name: None, level, shape: shape.into(), what }
+    }
+}
+
 /// What a piece stands for. Heights called base and top are measured from the plan's zero, other
 /// heights from the level's floor, all in metres.
 #[derive(Debug, Clone, PartialEq)]

@@ -24,3 +24,22 @@ impl Guess {
         Self { about: about.into(), taken: taken.into(), mend: mend.into(), pieces }
     }
 }
+
+/// The guesses of a reader, in the order in which they are told.
+#[derive(Debug, Default)]
+pub(crate) struct Guesses(pub(crate) Vec<Guess>);
+
+impl Guesses {
+    /// Adds a guess that is true of this many pieces; of none it is no guess.
+    pub(crate) fn add(
+        &mut self,
+        about: impl Into<String>,
+        taken: impl Into<String>,
+        mend: impl Into<String>,
+        pieces: usize,
+    ) {
+        if pieces > 0 {
+            self.0.push(Guess::new(about, taken, mend, pieces));
+        }
+    }
+}

@@ -14,6 +14,7 @@ pub mod dxf;
 mod frame;
 mod guess;
 pub mod imdf;
+mod line;
 pub mod osm;
 mod outlines;
 pub mod tape;

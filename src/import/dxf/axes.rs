@@ -3,10 +3,9 @@
 use std::collections::BTreeMap;
 
 use geo::{Coord, Line};
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 
-use super::faces::{Piece, along, askew, length, seen_from};
+use super::faces::Piece;
+use crate::line::{LineIndex, along, around, askew, index, length, seen_from};
 
 /// Pieces that miss one line by less than this lie on it, metres (our own choice).
 const ON_LINE_M: f64 = 0.03;
@@ -106,12 +105,8 @@ pub(super) fn axes(pieces: &[Piece]) -> Vec<Axis> {
             }
         }
         let axis = found.unwrap_or_else(|| {
-            axes.push(Axis {
-                line: piece.line,
-                group,
-                thickness_m: piece.thickness_m,
-                spans: Vec::new(),
-            });
+            let (line, thickness_m) = (piece.line, piece.thickness_m);
+            axes.push(Axis { line, group, thickness_m, spans: Vec::new() });
             known.entry((group, angle, off)).or_default().push(axes.len() - 1);
             axes.len() - 1
         });
@@ -147,11 +142,7 @@ pub(super) fn close_corners(axes: &mut [Axis]) -> usize {
             })
         })
         .collect();
-    let boxed = stands.iter().enumerate().map(|(number, (_, _, line))| {
-        let rect = Rectangle::from_corners([line.start.x, line.start.y], [line.end.x, line.end.y]);
-        GeomWithData::new(rect, number)
-    });
-    let index = RTree::bulk_load(boxed.collect());
+    let index = index(stands.iter().map(|(_, _, line)| *line));
     let mut looks = 0;
     let mut moves: Vec<(usize, usize, bool, f64)> = Vec::new();
     for &(axis, span, line) in &stands {
@@ -179,7 +170,7 @@ pub(super) fn close_corners(axes: &mut [Axis]) -> usize {
 fn joint(
     axes: &[Axis],
     stands: &[(usize, usize, Line<f64>)],
-    index: &RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+    index: &LineIndex,
     (axis, span): (usize, usize),
     end: Coord<f64>,
     looks: &mut usize,
@@ -187,7 +178,7 @@ fn joint(
     let own = &axes[axis];
     let here = seen_from(own.line, end).0;
     let reach = own.half_m() + 0.3 + SLACK_M;
-    let near = AABB::from_corners([end.x - reach, end.y - reach], [end.x + reach, end.y + reach]);
+    let near = around(Line::new(end, end), reach);
     let mut best: Option<f64> = None;
     for found in index.locate_in_envelope_intersecting(&near) {
         *looks += 1;

@@ -2,14 +2,15 @@
 
 use std::collections::BTreeMap;
 
-use geo::{Contains as _, Coord, Geometry, Line, LineString, Point};
+use geo::{Contains as _, Coord, Line, LineString, Point};
 
-use super::WallGroup;
 use super::axes::Axis;
-use super::faces::{along, length};
+use super::faces::WallGroup;
 use super::layers::Role;
 use super::openings::Placed;
-use crate::{CEILING_M, DOOR, Draft, Guess, HEAD_M, Piece, SILL_M, Settings, WINDOW, What};
+use crate::guess::Guesses;
+use crate::line::{along, length};
+use crate::{CEILING_M, DOOR, Draft, HEAD_M, Piece, SILL_M, Settings, WINDOW, What};
 use plan::{Level, Plan, Rooms, Wall, quoted};
 
 /// How far beside the face of a wall is certainly in the room there, metres (our own choice).
@@ -29,6 +30,11 @@ pub(super) struct House<'h> {
     pub(super) settings: &'h Settings,
 }
 
+/// The one level of a drawing.
+fn ground() -> Level {
+    Level { number: 0, name: "Ground".to_owned(), floor_m: 0.0, ceiling_m: CEILING_M }
+}
+
 /// A wall of an axis.
 #[derive(Debug)]
 struct Stretch {
@@ -41,17 +47,9 @@ struct Stretch {
 
 impl House<'_> {
     /// The draft, with what was assumed.
-    pub(super) fn draft(&self, guesses: &mut Vec<Guess>) -> Draft {
+    pub(super) fn draft(&self, guesses: &mut Guesses) -> Draft {
         let stretches = self.stretches();
-        let mut draft = Draft {
-            levels: vec![Level {
-                number: 0,
-                name: "Ground".to_owned(),
-                floor_m: 0.0,
-                ceiling_m: CEILING_M,
-            }],
-            ..Draft::default()
-        };
+        let mut draft = Draft { levels: vec![ground()], ..Draft::default() };
         draft.pieces.extend(stretches.iter().map(|stretch| self.wall(stretch)));
         let openings: Vec<(&Placed, &Stretch)> = self
             .openings
@@ -91,16 +89,7 @@ impl House<'_> {
             base_m: 0.0,
             top_m: CEILING_M,
         });
-        let plan = Plan {
-            levels: vec![Level {
-                number: 0,
-                name: String::new(),
-                floor_m: 0.0,
-                ceiling_m: CEILING_M,
-            }],
-            walls: walls.collect(),
-            ..Plan::default()
-        };
+        let plan = Plan { levels: vec![ground()], walls: walls.collect(), ..Plan::default() };
         let rooms = Rooms::new(&plan, &|_| None);
         let in_room =
             |at: Coord<f64>| rooms.at(0, at).is_some_and(|room| room.outline.contains(&Point(at)));
@@ -126,18 +115,13 @@ impl House<'_> {
     }
 
     fn wall(&self, stretch: &Stretch) -> Piece {
-        Piece {
-            id: String::new(),
-            name: None,
-            level: 0,
-            shape: Geometry::Line(stretch.line),
-            what: What::Wall {
-                construction: self.construction(stretch).to_owned(),
-                thickness_mm: self.axes[stretch.axis].thickness_m.map(|metres| metres * 1e3),
-                base_m: None,
-                top_m: None,
-            },
-        }
+        let what = What::Wall {
+            construction: self.construction(stretch).to_owned(),
+            thickness_mm: self.axes[stretch.axis].thickness_m.map(|metres| metres * 1e3),
+            base_m: None,
+            top_m: None,
+        };
+        Piece::new("", 0, stretch.line, what)
     }
 
     fn opening(&self, opening: &Placed, on: &Stretch) -> Piece {
@@ -148,27 +132,18 @@ impl House<'_> {
             Role::Door(leaf) => (leaf.as_deref().unwrap_or(DOOR), true),
             _ => (DOOR, true),
         };
-        Piece {
-            id: if is_door { "door" } else { "window" }.to_owned(),
-            name: None,
-            level: 0,
-            shape: Geometry::Line(Line::new(along(line, opening.from), along(line, opening.to))),
-            what: What::Opening {
-                construction: construction.to_owned(),
-                entry: is_door && on.is_outside,
-                open: false,
-                base_m: (!is_door).then_some(SILL_M),
-                top_m: Some(HEAD_M),
-            },
-        }
+        let what = What::Opening {
+            construction: construction.to_owned(),
+            entry: is_door && on.is_outside,
+            open: false,
+            base_m: (!is_door).then_some(SILL_M),
+            top_m: Some(HEAD_M),
+        };
+        let line = Line::new(along(line, opening.from), along(line, opening.to));
+        Piece::new(if is_door { "door" } else { "window" }, 0, line, what)
     }
 
-    fn tell(
-        &self,
-        stretches: &[Stretch],
-        openings: &[(&Placed, &Stretch)],
-        guesses: &mut Vec<Guess>,
-    ) {
+    fn tell(&self, stretches: &[Stretch], openings: &[(&Placed, &Stretch)], guesses: &mut Guesses) {
         let mut by_kind: BTreeMap<(bool, usize), Vec<f64>> = BTreeMap::new();
         for stretch in stretches {
             let axis = &self.axes[stretch.axis];
@@ -192,7 +167,7 @@ impl House<'_> {
             } else {
                 "drawn without thickness".to_owned()
             };
-            guesses.push(Guess::new(
+            guesses.add(
                 format!("{where_} walls of layer {}", quoted(&self.groups[group].layer)),
                 format!(
                     "taken as {name}, {:.0} mm; {drawn}",
@@ -200,39 +175,29 @@ impl House<'_> {
                 ),
                 format!("{option} CONSTRUCTION, or --map LAYER=CONSTRUCTION"),
                 drawn_mm.len(),
-            ));
+            );
         }
-        let mut tell = |about: &str, taken: String, mend: &str, pieces: usize| {
-            if pieces > 0 {
-                guesses.push(Guess::new(about, taken, mend, pieces));
-            }
+        let plain = |like: fn(&Role) -> bool| {
+            openings.iter().filter(|(opening, _)| like(&self.roles[opening.sign])).count()
         };
-        let plain = |window: bool| {
-            let roles = openings.iter().map(|(opening, _)| &self.roles[opening.sign]);
-            roles
-                .filter(|role| {
-                    matches!((role, window), (Role::Window(None), true) | (Role::Door(None), false))
-                })
-                .count()
-        };
-        tell(
+        guesses.add(
             "doors",
             format!("taken as {DOOR}, {HEAD_M} m high"),
             "--map DOORS=door-hollow",
-            plain(false),
+            plain(|role| *role == Role::Door(None)),
         );
-        tell(
+        guesses.add(
             "windows",
             format!("taken as {WINDOW}, from {SILL_M} to {HEAD_M} m"),
             "--map WINDOWS=glass-triple-coated; heights in the plan",
-            plain(true),
+            plain(|role| *role == Role::Window(None)),
         );
         let entries = openings.iter().filter(|(opening, on)| {
             on.is_outside && matches!(self.roles[opening.sign], Role::Door(_))
         });
-        tell(
+        guesses.add(
             "doors in outside walls",
-            "taken as ways in".to_owned(),
+            "taken as ways in",
             "set \"entry\" to false in the plan for those by which nobody comes in",
             entries.count(),
         );
@@ -240,13 +205,13 @@ impl House<'_> {
             let gap = pair[1].0 - pair[0].1;
             (GAP_M.0..=GAP_M.1).contains(&gap)
         });
-        tell(
+        guesses.add(
             "gaps in walls",
-            "left open: nothing in them says door or window".to_owned(),
+            "left open: nothing in them says door or window",
             "map the layer of doors, or add openings to the plan",
             gaps.count(),
         );
-        tell(
+        guesses.add(
             "levels",
             format!("one, {CEILING_M} m high"),
             "export each storey by itself; change \"levels\" in the plan",

@@ -1,8 +1,8 @@
 //! Double lines of drawn walls as middle lines with a thickness.
 
 use geo::{Coord, Line};
-use rstar::primitives::GeomWithData;
-use rstar::{AABB, RTree};
+
+use crate::line::{along, around, askew, index, length, seen_from};
 
 /// Thinnest and thickest wall that two lines make, metres (our own choice).
 const THICKNESS_M: (f64, f64) = (0.04, 0.6);
@@ -28,6 +28,14 @@ pub(super) struct Face {
     pub(super) group: usize,
 }
 
+/// Walls that are built alike, and whether the user said so.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct WallGroup {
+    pub(super) layer: String,
+    pub(super) construction: Option<String>,
+    pub(super) mapped: bool,
+}
+
 /// A straight piece of wall.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Piece {
@@ -44,30 +52,6 @@ pub(super) struct Paired {
     pub(super) pieces: Vec<Piece>,
     /// Stretches of faces that have no partner, with their group.
     pub(super) single: Vec<Face>,
-}
-
-/// Length of a line.
-pub(super) fn length(line: Line<f64>) -> f64 {
-    line.dx().hypot(line.dy())
-}
-
-/// How far along a line, metres from its start, and how far to its left a place lies.
-pub(super) fn seen_from(line: Line<f64>, at: Coord<f64>) -> (f64, f64) {
-    let run = line.delta();
-    let whole = run.x.hypot(run.y);
-    let to = at - line.start;
-    ((to.x * run.x + to.y * run.y) / whole, (run.x * to.y - run.y * to.x) / whole)
-}
-
-/// The place so far along a line.
-pub(super) fn along(line: Line<f64>, metres: f64) -> Coord<f64> {
-    line.start + line.delta() * (metres / length(line))
-}
-
-/// The sine of the angle between two lines, without its sign.
-pub(super) fn askew(a: Line<f64>, b: Line<f64>) -> f64 {
-    let cross = a.dx() * b.dy() - a.dy() * b.dx();
-    (cross / (length(a) * length(b))).abs()
 }
 
 /// Two faces that might be those of one wall.
@@ -167,20 +151,11 @@ fn consume(
 
 /// All faces that run beside one another, so far apart.
 fn pairs(faces: &[Face], (least_m, most_m): (f64, f64)) -> Vec<Pair> {
-    let boxed = faces.iter().enumerate().map(|(number, face)| {
-        let Line { start, end } = face.line;
-        let rect = rstar::primitives::Rectangle::from_corners([start.x, start.y], [end.x, end.y]);
-        GeomWithData::new(rect, number)
-    });
-    let index = RTree::bulk_load(boxed.collect());
+    let index = index(faces.iter().map(|face| face.line));
     let mut pairs = Vec::new();
     let mut looks = 0;
     for (a, face) in faces.iter().enumerate() {
-        let Line { start, end } = face.line;
-        let reach = THICKNESS_M.1;
-        let low = [start.x.min(end.x) - reach, start.y.min(end.y) - reach];
-        let high = [start.x.max(end.x) + reach, start.y.max(end.y) + reach];
-        for found in index.locate_in_envelope_intersecting(&AABB::from_corners(low, high)) {
+        for found in index.locate_in_envelope_intersecting(&around(face.line, THICKNESS_M.1)) {
             looks += 1;
             if looks > MOST_PAIRS {
                 return pairs;

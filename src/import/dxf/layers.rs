@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::strokes::{Stroke, Strokes};
-use crate::{Guess, LEAVE_OUT, Settings, whole_file};
+use crate::guess::Guesses;
+use crate::{LEAVE_OUT, Settings, whole_file};
 use plan::{Diagnostic, nearest, quoted};
 
 /// Words for walls in the languages of drawings (from memory, not confirmed).
@@ -95,7 +96,7 @@ pub(super) fn roles(
     file: &str,
     strokes: &Strokes,
     settings: &Settings,
-    guesses: &mut Vec<Guess>,
+    guesses: &mut Guesses,
 ) -> Result<Roles, Vec<Diagnostic>> {
     let mapped = mapped(file, &strokes.layers, &settings.map)?;
     let roles: Vec<Role> = strokes
@@ -105,15 +106,18 @@ pub(super) fn roles(
         .map(|(name, mapped)| match mapped {
             None => role_of(name).unwrap_or(Role::Other),
             Some(word) if word == LEAVE_OUT => Role::Other,
-            Some(construction) => match role_of(name) {
-                Some(Role::Door(_)) => Role::Door(Some(construction.clone())),
-                Some(Role::Window(_)) => Role::Window(Some(construction.clone())),
-                Some(Role::DoorOrWindow(_)) => Role::DoorOrWindow(Some(construction.clone())),
-                // A layer of whatever name that is built like a door holds doors.
-                _ if construction.contains("door-") => Role::Door(Some(construction.clone())),
-                _ if construction.starts_with("glass-") => Role::Window(Some(construction.clone())),
-                _ => Role::Wall(Some(construction.clone())),
-            },
+            Some(construction) => {
+                let made = Some(construction.clone());
+                match role_of(name) {
+                    Some(Role::Door(_)) => Role::Door(made),
+                    Some(Role::Window(_)) => Role::Window(made),
+                    Some(Role::DoorOrWindow(_)) => Role::DoorOrWindow(made),
+                    // A layer of whatever name that is built like a door holds doors.
+                    _ if construction.contains("door-") => Role::Door(made),
+                    _ if construction.starts_with("glass-") => Role::Window(made),
+                    _ => Role::Wall(made),
+                }
+            }
         })
         .collect();
     let blocks = strokes.blocks.iter().map(|name| match role_of(name) {
@@ -152,31 +156,23 @@ pub(super) fn roles(
             Role::Other => continue,
         };
         let name = &strokes.layers[layer];
-        guesses.push(Guess::new(
+        guesses.add(
             format!("layer {}", quoted(name)),
             format!("taken as {taken}"),
             format!("--map {name:?}={example}, or ={LEAVE_OUT}"),
             counts[layer],
-        ));
+        );
     }
-    if !left.is_empty() {
-        let mut most: Vec<(usize, usize)> =
-            left.iter().map(|(layer, count)| (*count, *layer)).collect();
-        most.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
-        let names: Vec<String> = most
-            .iter()
-            .take(6)
-            .map(|(count, layer)| format!("{} ({count})", quoted(&strokes.layers[*layer])))
-            .collect();
-        let more = most.len().saturating_sub(names.len());
-        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-        guesses.push(Guess::new(
-            "layers left out",
-            format!("no walls, doors or windows by their names: {}{more}", names.join(", ")),
-            "--map LAYER=CONSTRUCTION takes a layer in as walls",
-            left.values().sum(),
-        ));
-    }
+    let count: usize = left.values().sum();
+    let mut most: Vec<(usize, usize)> = left.into_iter().collect();
+    most.sort_by_key(|(layer, count)| (std::cmp::Reverse(*count), *layer));
+    let names = most.iter().map(|(layer, n)| format!("{} ({n})", quoted(&strokes.layers[*layer])));
+    guesses.add(
+        "layers left out",
+        format!("no walls, doors or windows by their names: {}", listed(names, 6)),
+        "--map LAYER=CONSTRUCTION takes a layer in as walls",
+        count,
+    );
     Ok(roles)
 }
 
@@ -209,7 +205,10 @@ fn mapped(
         if !any {
             let near = nearest(name, layers.iter().map(String::as_str));
             let near = near.map_or_else(
-                || format!("it has {}", listed(layers)),
+                || match layers {
+                    [] => "it has no layers with lines".to_owned(),
+                    _ => format!("it has {}", listed(layers.iter().map(|name| quoted(name)), 12)),
+                },
                 |near| format!("did you mean {}?", quoted(near)),
             );
             faults.push(whole_file(
@@ -222,23 +221,19 @@ fn mapped(
     if faults.is_empty() { Ok(words) } else { Err(faults) }
 }
 
-fn listed(layers: &[String]) -> String {
-    let names: Vec<String> = layers.iter().take(12).map(|name| quoted(name)).collect();
-    let more = layers.len().saturating_sub(names.len());
+/// The first of some names, and how many more there are.
+fn listed(names: impl ExactSizeIterator<Item = String>, most: usize) -> String {
+    let more = names.len().saturating_sub(most);
+    let names: Vec<String> = names.take(most).collect();
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-    if names.is_empty() {
-        "no layers with lines".to_owned()
-    } else {
-        format!("{}{more}", names.join(", "))
-    }
+    format!("{}{more}", names.join(", "))
 }
 
 fn no_walls(file: &str, strokes: &Strokes, counts: &[usize]) -> Diagnostic {
     let mut order: Vec<usize> = (0..counts.len()).filter(|layer| counts[*layer] > 0).collect();
     order.sort_by(|a, b| counts[*b].cmp(&counts[*a]).then(a.cmp(b)));
-    let most: Vec<String> = order
-        .iter()
-        .take(12)
+    let most = order.iter().take(12);
+    let most: Vec<String> = most
         .map(|&layer| format!("{} ({} lines)", quoted(&strokes.layers[layer]), counts[layer]))
         .collect();
     if most.is_empty() {

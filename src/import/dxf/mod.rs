@@ -30,12 +30,14 @@ use geo::{Coord, Line};
 
 use self::axes::{Axis, axes, close_corners};
 use self::build::House;
-use self::faces::{Face, Paired, Piece, length, paired, seen_from};
+use self::faces::{Face, Paired, Piece, WallGroup, paired};
 pub(super) use self::groups::BINARY;
 use self::layers::{Role, Roles, roles};
 use self::openings::{Sign, place_openings};
 use self::strokes::{Drawn, Stroke, Strokes, flattened, strokes};
-use super::{Draft, Guess, Settings, whole_file};
+use crate::guess::Guesses;
+use crate::line::{askew, length, seen_from};
+use crate::{Draft, Settings, whole_file};
 use plan::{Diagnostic, MAX_EXTENT_M};
 
 /// How far a flattened arc may be off, metres.
@@ -59,7 +61,7 @@ const BESIDE_M: f64 = 0.7;
 pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let groups = groups::groups(name, bytes)?;
     let drawn = strokes(name, &groups)?;
-    let mut guesses = Vec::new();
+    let mut guesses = Guesses::default();
     let roles = roles(name, &drawn, settings, &mut guesses)?;
     let is_wall = |stroke: &&Stroke| matches!(roles.of(stroke), Role::Wall(_));
     let corners = corners(drawn.strokes.iter().filter(is_wall));
@@ -105,7 +107,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         House { axes: &axes, groups: &wall_groups, openings: &openings, roles: &roles, settings };
     let mut draft = house.draft(&mut guesses);
     told(&groups, &drawn, lost_swings, corners_closed, &mut guesses);
-    draft.guesses = guesses;
+    draft.guesses = guesses.0;
     Ok(draft)
 }
 
@@ -157,14 +159,6 @@ fn radii(strokes: &Strokes, metres: f64) -> BTreeMap<(i64, i64), f64> {
         }
     }
     radii
-}
-
-/// Walls that are built alike, and whether the user said so.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct WallGroup {
-    pub(super) layer: String,
-    pub(super) construction: Option<String>,
-    pub(super) mapped: bool,
 }
 
 impl<'d> Drawing<'d> {
@@ -270,7 +264,7 @@ fn pieces(
     found: &Paired,
     faces: &[Face],
     groups: &[WallGroup],
-    guesses: &mut Vec<Guess>,
+    guesses: &mut Guesses,
 ) -> Vec<Piece> {
     let mut pieces = found.pieces.clone();
     let mut paired_m: BTreeMap<usize, f64> = BTreeMap::new();
@@ -298,22 +292,18 @@ fn pieces(
             dropped += 1;
         }
     }
-    if alone > 0 {
-        guesses.push(Guess::new(
-            "single lines",
-            "taken as the middle of walls whose thickness is not drawn",
-            "map the layer to a construction, or to none",
-            alone,
-        ));
-    }
-    if dropped > 0 {
-        guesses.push(Guess::new(
-            "lines of walls without a partner",
-            "left out: jambs, ends and third faces of walls",
-            "draw both faces of a wall, or map a layer of middle lines",
-            dropped,
-        ));
-    }
+    guesses.add(
+        "single lines",
+        "taken as the middle of walls whose thickness is not drawn",
+        "map the layer to a construction, or to none",
+        alone,
+    );
+    guesses.add(
+        "lines of walls without a partner",
+        "left out: jambs, ends and third faces of walls",
+        "draw both faces of a wall, or map a layer of middle lines",
+        dropped,
+    );
     pieces
 }
 
@@ -322,7 +312,7 @@ fn has_wall_beside(line: Line<f64>, walls: &[Axis]) -> bool {
     let middle = (line.start + line.end) * 0.5;
     walls.iter().any(|axis| {
         let (at, off) = seen_from(axis.line, middle);
-        faces::askew(axis.line, line) < 0.1
+        askew(axis.line, line) < 0.1
             && off.abs() < BESIDE_M
             && axis.spans.iter().any(|(from, to)| (*from..=*to).contains(&at))
     })
@@ -347,22 +337,17 @@ fn told(
     drawn: &Strokes,
     lost_swings: usize,
     corners_closed: usize,
-    guesses: &mut Vec<Guess>,
+    guesses: &mut Guesses,
 ) {
-    let mut tell = |about: &str, taken: String, mend: &str, pieces: usize| {
-        if pieces > 0 {
-            guesses.push(Guess::new(about, taken, mend, pieces));
-        }
-    };
-    tell(
+    guesses.add(
         "swings of doors that lie in no wall",
-        "left out".to_owned(),
+        "left out",
         "add the doors to the plan, or draw the walls up to them",
         lost_swings,
     );
-    tell(
+    guesses.add(
         "ends of walls",
-        "drawn to the middle of the wall that they meet".to_owned(),
+        "drawn to the middle of the wall that they meet",
         "",
         corners_closed,
     );
@@ -376,15 +361,15 @@ fn told(
     if more > 0 {
         kinds.push(format!("and {more} more kinds"));
     }
-    tell(
+    guesses.add(
         "entities that are not read",
         format!("left out: {}", kinds.join(", ")),
         "draw walls as lines or polylines; resolve other entities before the export",
         groups.not_read.values().sum::<usize>() + drawn.circles,
     );
-    tell(
+    guesses.add(
         "inserts of blocks that are not in the file",
-        "left out".to_owned(),
+        "left out",
         "bind references to other files before the export",
         drawn.lost_inserts,
     );

@@ -3,7 +3,8 @@
 use geo::Coord;
 
 use super::groups::Groups;
-use crate::{Guess, Settings};
+use crate::Settings;
+use crate::guess::Guesses;
 
 /// Least and most that a drawing's walls reach across, metres, for a unit to be believed (our own choice: a
 /// garden shed, a large works).
@@ -34,7 +35,7 @@ pub(super) fn metres_per_unit(
     settings: &Settings,
     (low, high): (Coord<f64>, Coord<f64>),
     looks_like_walls: &dyn Fn(f64) -> f64,
-    guesses: &mut Vec<Guess>,
+    guesses: &mut Guesses,
 ) -> f64 {
     if let Some(metres) = settings.metres_per_unit {
         return metres;
@@ -64,11 +65,11 @@ pub(super) fn metres_per_unit(
         Some((_, name, _)) => format!("the header says {name}, which makes no building"),
         None => "the header names no unit".to_owned(),
     };
-    guesses.push(Guess::new(
+    guesses.add(
         "unit",
         format!("taken as {name}: the walls are then {:.1} m across; {why}", size * metres),
         "--unit mm, cm, m, in or ft",
         1,
-    ));
+    );
     metres
 }

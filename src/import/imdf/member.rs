@@ -14,12 +14,12 @@ const LONGEST_NAME: usize = 80;
 
 /// What was found wrong so far.
 #[derive(Debug, Default)]
-pub(super) struct Faults {
+pub(super) struct Diagnostics {
     pub(super) list: Vec<Diagnostic>,
     more: usize,
 }
 
-impl Faults {
+impl Diagnostics {
     pub(super) fn note(&mut self, fault: Diagnostic) {
         if self.list.len() < MAX_LISTED {
             self.list.push(fault);
@@ -127,7 +127,7 @@ impl<'t> Member<'t> {
     }
 
     /// All its features; those that are ill-formed are faults.
-    pub(super) fn features(self, faults: &mut Faults) -> Vec<Feature<'t>> {
+    pub(super) fn features(self, faults: &mut Diagnostics) -> Vec<Feature<'t>> {
         let collection = match serde_json::from_str::<RawCollection<'t>>(self.text) {
             Ok(collection) => collection,
             Err(error) => {
@@ -180,9 +180,9 @@ impl Feature<'_> {
         self.member.fault(self.at, Some(&self.id), what, mend)
     }
 
-    /// The member's name.
-    pub(super) fn member(&self) -> &str {
-        self.member.name
+    /// Notes that it is not in the plan.
+    pub(super) fn leave_out(&self, notes: &mut Notes, reason: Why) {
+        notes.leave_out(self.member.name, &self.id, reason);
     }
 
     /// Whether it is drawn at all.
@@ -247,7 +247,7 @@ impl Feature<'_> {
     /// is noted and nothing comes back.
     pub(super) fn areas(
         &self,
-        faults: &mut Faults,
+        faults: &mut Diagnostics,
         notes: &mut Notes,
     ) -> Option<Vec<Polygon<f64>>> {
         let geometry = self.geometry(faults, notes)?;
@@ -255,108 +255,99 @@ impl Feature<'_> {
             "Polygon" => vec![self.coordinates(&geometry, faults)?],
             "MultiPolygon" => self.coordinates(&geometry, faults)?,
             _ => {
-                notes.leave_out(self, Why::OtherGeometry);
+                self.leave_out(notes, Why::OtherGeometry);
                 return None;
             }
         };
         let mut areas = Vec::new();
         for rings in polygons {
-            let mut lines = Vec::new();
-            for ring in rings {
-                lines.push(self.line_of(ring, faults)?);
-            }
-            let mut lines = lines.into_iter();
-            let outer = lines.next().filter(|ring| corners(ring) >= 3);
-            if let Some(outer) = outer {
-                let holes = lines.filter(|ring| corners(ring) >= 3).collect();
-                areas.push(Polygon::new(outer, holes));
+            let lines: Option<Vec<_>> =
+                rings.into_iter().map(|ring| self.line_of(ring, faults)).collect();
+            let mut lines = lines?.into_iter();
+            if let Some(outer) = lines.next().filter(|ring| corners(ring) >= 3) {
+                areas.push(Polygon::new(outer, lines.filter(|ring| corners(ring) >= 3).collect()));
             }
         }
         if areas.is_empty() {
-            notes.leave_out(self, Why::Empty);
+            self.leave_out(notes, Why::Empty);
             return None;
         }
         Some(areas)
     }
 
     /// Its line in degrees, as [`Feature::areas`].
-    pub(super) fn line(&self, faults: &mut Faults, notes: &mut Notes) -> Option<LineString<f64>> {
+    pub(super) fn line(
+        &self,
+        faults: &mut Diagnostics,
+        notes: &mut Notes,
+    ) -> Option<LineString<f64>> {
         let geometry = self.geometry(faults, notes)?;
         if geometry.kind != "LineString" {
-            notes.leave_out(self, Why::OtherGeometry);
+            self.leave_out(notes, Why::OtherGeometry);
             return None;
         }
         let positions = self.coordinates::<Vec<Position>>(&geometry, faults)?;
         let line = self.line_of(positions, faults)?;
         if line.0.len() < 2 {
-            notes.leave_out(self, Why::Empty);
+            self.leave_out(notes, Why::Empty);
             return None;
         }
         Some(line)
     }
 
-    fn geometry(&self, faults: &mut Faults, notes: &mut Notes) -> Option<RawGeometry<'_>> {
-        let Some(raw) = self.geometry else {
-            notes.leave_out(self, Why::NoGeometry);
-            return None;
-        };
-        match serde_json::from_str(raw.get()) {
-            Ok(geometry) => Some(geometry),
-            Err(error) => {
-                let fault = self.member.ill_formed(raw.get(), Some(&self.id), &error);
-                faults.note(fault);
-                None
-            }
+    fn geometry(&self, faults: &mut Diagnostics, notes: &mut Notes) -> Option<RawGeometry<'_>> {
+        if self.geometry.is_none() {
+            self.leave_out(notes, Why::NoGeometry);
         }
+        self.parsed(self.geometry?, faults)
     }
 
     fn coordinates<'g, T: Deserialize<'g>>(
         &self,
         geometry: &RawGeometry<'g>,
-        faults: &mut Faults,
+        faults: &mut Diagnostics,
     ) -> Option<T> {
-        let Some(raw) = geometry.coordinates else {
-            faults.note(
-                self.fault(
-                    "the geometry has no coordinates".to_owned(),
-                    "export the archive again",
-                ),
-            );
-            return None;
-        };
-        match serde_json::from_str(raw.get()) {
-            Ok(coordinates) => Some(coordinates),
-            Err(error) => {
-                let fault = self.member.ill_formed(raw.get(), Some(&self.id), &error);
-                faults.note(fault);
-                None
-            }
+        if geometry.coordinates.is_none() {
+            let what = "the geometry has no coordinates".to_owned();
+            faults.note(self.fault(what, "export the archive again"));
         }
+        self.parsed(geometry.coordinates?, faults)
+    }
+
+    /// A part of the text as a value; what is ill-formed is noted.
+    fn parsed<'g, T: Deserialize<'g>>(
+        &self,
+        raw: &'g RawValue,
+        faults: &mut Diagnostics,
+    ) -> Option<T> {
+        let parsed = serde_json::from_str(raw.get());
+        parsed.map_err(|e| faults.note(self.member.ill_formed(raw.get(), Some(&self.id), &e))).ok()
     }
 
     /// Positions as a line; one that is on no map is a fault.
-    fn line_of(&self, positions: Vec<Position>, faults: &mut Faults) -> Option<LineString<f64>> {
+    fn line_of(
+        &self,
+        positions: Vec<Position>,
+        faults: &mut Diagnostics,
+    ) -> Option<LineString<f64>> {
         let mut line = Vec::with_capacity(positions.len());
         for position in positions {
-            match position.as_slice() {
-                [x, y, ..] if x.abs() <= 360.0 && y.abs() <= 90.0 => {
-                    line.push(Coord { x: *x, y: *y });
+            let (what, mend) = match position.as_slice() {
+                &[x, y, ..] if x.abs() <= 360.0 && y.abs() <= 90.0 => {
+                    line.push(Coord { x, y });
+                    continue;
                 }
-                [x, y, ..] => {
-                    faults.note(self.fault(
-                        format!("({x}, {y}) is no longitude and latitude in degrees"),
-                        "the longitude comes first; export the archive in WGS 84, not in metres",
-                    ));
-                    return None;
-                }
-                _ => {
-                    faults.note(self.fault(
-                        "a position has fewer than two numbers".to_owned(),
-                        "write [longitude, latitude]",
-                    ));
-                    return None;
-                }
-            }
+                [x, y, ..] => (
+                    format!("({x}, {y}) is no longitude and latitude in degrees"),
+                    "the longitude comes first; export the archive in WGS 84, not in metres",
+                ),
+                _ => (
+                    "a position has fewer than two numbers".to_owned(),
+                    "write [longitude, latitude]",
+                ),
+            };
+            faults.note(self.fault(what, mend));
+            return None;
         }
         Some(LineString::new(line))
     }

@@ -39,9 +39,9 @@ mod notes;
 mod openings;
 mod outline;
 mod read;
-mod site;
 mod solids;
 mod strips;
+mod venue;
 mod walls;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -50,8 +50,8 @@ use serde_json::Value;
 
 use self::archive::Archive;
 use self::notes::Notes;
-use self::site::Site;
-use super::{CEILING_M, Draft, FLOOR_THICKNESS_M, Settings, whole_file};
+use self::venue::{Venue, floor_m};
+use crate::{CEILING_M, Draft, FLOOR_THICKNESS_M, Settings, whole_file};
 use plan::{Diagnostic, Level, MAX_LEVELS, quoted, tame};
 
 /// Reads an archive as a draft.
@@ -64,16 +64,16 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let mut archive = Archive::open(name, bytes).map_err(|fault| vec![fault])?;
     let mut notes = Notes::default();
     check_manifest(&mut archive, &mut notes).map_err(|fault| vec![fault])?;
-    let site = Site::read(&mut archive, &mut notes)?;
+    let venue = Venue::read(&mut archive, &mut notes)?;
     let mut draft = Draft {
-        name: site.name.clone().unwrap_or_default(),
-        levels: levels(name, &site, &mut notes)?,
+        name: venue.name.clone().unwrap_or_default(),
+        levels: levels(name, &venue, &mut notes)?,
         ..Draft::default()
     };
-    let drawn = walls::draw(&site, settings, &mut draft, &mut notes);
-    openings::draw(&site, &drawn, settings, &mut draft, &mut notes);
-    solids::draw_obstacles(&site, settings, &mut draft, &mut notes);
-    floors::draw(&site, &mut draft, &mut notes);
+    let drawn = walls::draw(&venue, settings, &mut draft, &mut notes);
+    openings::draw(&venue, &drawn, settings, &mut draft, &mut notes);
+    solids::draw_obstacles(&venue, settings, &mut draft, &mut notes);
+    floors::draw(&venue, &mut draft, &mut notes);
     draft.pieces.extend(drawn.rooms);
     note_others(&archive, &mut notes);
     draft.guesses = notes.finish();
@@ -96,7 +96,7 @@ fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Di
     };
     // Page "Manifest": "1.0.0" is the only version so far.
     let known = version == "1.0" || version.starts_with("1.0.");
-    notes.guess(
+    notes.guesses.add(
         "manifest.json",
         format!("version {} was read as if it were 1.0.0", quoted(version)),
         "export the archive in version 1.0.0, or check the plan against the building",
@@ -105,15 +105,10 @@ fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Di
     Ok(())
 }
 
-/// Height of a level's floor above that of ordinal 0, metres.
-fn floor_m(ordinal: i32) -> f64 {
-    f64::from(ordinal) * (CEILING_M + FLOOR_THICKNESS_M)
-}
-
 /// The levels of the plan: one for each ordinal.
-fn levels(file: &str, site: &Site, notes: &mut Notes) -> Result<Vec<Level>, Vec<Diagnostic>> {
+fn levels(file: &str, venue: &Venue, notes: &mut Notes) -> Result<Vec<Level>, Vec<Diagnostic>> {
     let mut names: BTreeMap<i32, Vec<&str>> = BTreeMap::new();
-    for floor in &site.floors {
+    for floor in &venue.floors {
         let names = names.entry(floor.ordinal).or_default();
         if let Some(name) = floor.name.as_deref()
             && !names.contains(&name)
@@ -126,7 +121,7 @@ fn levels(file: &str, site: &Site, notes: &mut Notes) -> Result<Vec<Level>, Vec<
         let what = format!("the archive has {} levels, a plan at most {MAX_LEVELS}", names.len());
         return Err(vec![whole_file(file, what, "export a part of it")]);
     }
-    notes.guess(
+    notes.guesses.add(
         "heights",
         format!(
             "every storey was taken as {CEILING_M} m high, with {FLOOR_THICKNESS_M} m from its ceiling to \
@@ -172,7 +167,7 @@ fn note_others(archive: &Archive<'_>, notes: &mut Notes) {
     if others.len() > shown.len() {
         shown.push(format!("{} more", others.len() - shown.len()));
     }
-    notes.not_read(
+    notes.unread.add(
         "other members",
         format!("were not read: {}", shown.join(", ")),
         "nothing to mend: they say nothing of walls",

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::member::Feature;
 use crate::Guess;
+use crate::guess::Guesses;
 use plan::quoted;
 
 /// How many ids of features a guess names.
@@ -12,9 +12,11 @@ const MOST_NAMED: usize = 3;
 /// Guesses so far, and features left out by reason.
 #[derive(Debug, Default)]
 pub(super) struct Notes {
-    guesses: Vec<Guess>,
+    /// What was assumed.
+    pub(super) guesses: Guesses,
     left_out: BTreeMap<(String, Why), LeftOut>,
-    unread: Vec<Guess>,
+    /// What was not read.
+    pub(super) unread: Guesses,
 }
 
 /// Why features are not in the plan.
@@ -77,27 +79,8 @@ struct LeftOut {
 }
 
 impl Notes {
-    /// A guess that is true of this many pieces; of none it is no guess.
-    pub(super) fn guess(&mut self, about: &str, taken: String, mend: &str, pieces: usize) {
-        if pieces > 0 {
-            self.guesses.push(Guess::new(about, taken, mend, pieces));
-        }
-    }
-
-    /// Something that was not read, of which there is so much.
-    pub(super) fn not_read(&mut self, about: &str, taken: String, mend: &str, pieces: usize) {
-        if pieces > 0 {
-            self.unread.push(Guess::new(about, taken, mend, pieces));
-        }
-    }
-
     /// A feature that is not in the plan.
-    pub(super) fn leave_out(&mut self, feature: &Feature<'_>, reason: Why) {
-        self.leave_out_id(feature.member(), &feature.id, reason);
-    }
-
-    /// As [`Notes::leave_out`].
-    pub(super) fn leave_out_id(&mut self, member: &str, id: &str, reason: Why) {
+    pub(super) fn leave_out(&mut self, member: &str, id: &str, reason: Why) {
         let key = (member.to_owned(), reason);
         let left_out = self.left_out.entry(key).or_default();
         left_out.count += 1;
@@ -108,21 +91,21 @@ impl Notes {
 
     /// Everything: what is missing against all expectation, what was assumed, what nobody misses.
     pub(super) fn finish(self) -> Vec<Guess> {
-        let (mut missing, mut expected) = (Vec::new(), Vec::new());
+        let (mut missing, mut expected) = (Guesses::default(), Guesses::default());
         for ((member, reason), left_out) in self.left_out {
             let mut ids = left_out.ids.join(", ");
             if left_out.count > MOST_NAMED {
                 ids.push_str(&format!(" and {} more", left_out.count - MOST_NAMED));
             }
             let list = if reason.expected() { &mut expected } else { &mut missing };
-            list.push(Guess::new(
+            list.add(
                 member,
                 format!("features {}: {ids}", reason.said()),
                 "mend them in the archive, or draw what is missing in the plan",
                 left_out.count,
-            ));
+            );
         }
         let lists = [missing, self.guesses, expected, self.unread];
-        lists.into_iter().flatten().collect()
+        lists.into_iter().flat_map(|list| list.0).collect()
     }
 }

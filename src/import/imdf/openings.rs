@@ -2,14 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use geo::{Coord, Distance, Euclidean, Geometry, Line};
+use geo::{Distance, Euclidean, Line};
 use rstar::{AABB, RTree, RTreeObject};
 
 use super::categories::Leaf;
 use super::notes::{Notes, Why};
-use super::outline::to_millimetre;
-use super::site::{Opening, Site};
+use super::venue::{Opening, Venue, Wall, floor_m};
 use super::walls::Drawn;
+use crate::line::{around, length, line_to_millimetre, seen_from};
 use crate::{DOOR, Draft, HEAD_M, LEAVE_OUT, Piece, Settings, What};
 use plan::ON_WALL_TOLERANCE_M;
 
@@ -25,28 +25,12 @@ const SAME_WALL_M: f64 = 0.01;
 /// By how much two openings of one wall may overlap for rounding's sake, metres.
 const OVERLAP_M: f64 = 0.000_5;
 
-/// A wall's number and line in the spatial index.
-#[derive(Debug, Clone, Copy)]
-struct Stretch {
-    level: i32,
-    line: Line<f64>,
-    outside: bool,
-}
-
-impl RTreeObject for Stretch {
+impl RTreeObject for Wall {
     type Envelope = AABB<[f64; 2]>;
 
     fn envelope(&self) -> Self::Envelope {
         around(self.line, 0.0)
     }
-}
-
-fn around(line: Line<f64>, reach: f64) -> AABB<[f64; 2]> {
-    let (a, b) = (line.start, line.end);
-    AABB::from_corners(
-        [a.x.min(b.x) - reach, a.y.min(b.y) - reach],
-        [a.x.max(b.x) + reach, a.y.max(b.y) + reach],
-    )
 }
 
 /// A part of an opening on one wall.
@@ -59,26 +43,21 @@ struct Part {
 
 /// Draws every opening on the walls that it lies on.
 pub(super) fn draw(
-    site: &Site,
+    venue: &Venue,
     drawn: &Drawn,
     settings: &Settings,
     draft: &mut Draft,
     notes: &mut Notes,
 ) {
-    let stretches = drawn.walls.iter().map(|wall| Stretch {
-        level: wall.level,
-        line: wall.line,
-        outside: wall.outside,
-    });
-    let index = RTree::bulk_load(stretches.collect());
-    let mut taken: RTree<Stretch> = RTree::new();
+    let index = RTree::bulk_load(drawn.walls.clone());
+    let mut taken: RTree<Wall> = RTree::new();
     let reach_m = ON_WALL_TOLERANCE_M + drawn.pulled_m;
     let mut told = Told::default();
-    for opening in &site.openings {
-        let Some(floor) = site.floors.get(opening.floor) else {
+    for opening in &venue.openings {
+        let Some(floor) = venue.floors.get(opening.floor) else {
             continue;
         };
-        let mut leave_out = |why| notes.leave_out_id("opening.geojson", &opening.id, why);
+        let mut leave_out = |why| notes.leave_out("opening.geojson", &opening.id, why);
         let mapped = opening.material.as_ref().and_then(|material| settings.map.get(material));
         let leaf = match (opening.leaf, mapped.map(String::as_str)) {
             (_, Some(LEAVE_OUT)) => {
@@ -98,7 +77,7 @@ pub(super) fn draw(
             }
         };
         for part in parts {
-            let stretch = Stretch { level: floor.ordinal, line: part.line, outside: part.outside };
+            let stretch = Wall { level: floor.ordinal, line: part.line, outside: part.outside };
             if overlaps(&taken, &stretch) {
                 leave_out(Why::Taken);
                 continue;
@@ -122,33 +101,27 @@ enum Made<'s> {
 
 fn made(opening: &Opening, level: i32, part: Part, leaf: Made<'_>) -> Piece {
     let construction = match leaf {
-        Made::Of(name) => name,
-        Made::Mapped(name) => name,
+        Made::Of(name) | Made::Mapped(name) => name,
         Made::Open | Made::Guessed => DOOR,
     };
     let principal = opening.category == "pedestrian.principal";
     let on_foot = matches!(opening.category.as_str(), "pedestrian" | "pedestrian.transit");
-    let storey_m = super::floor_m(level);
-    Piece {
-        id: opening.name.clone().unwrap_or_default(),
-        name: opening.name.clone(),
-        level,
-        shape: Geometry::Line(part.line),
-        what: What::Opening {
-            construction: construction.to_owned(),
-            entry: principal || (on_foot && part.outside),
-            open: matches!(leaf, Made::Open),
-            base_m: None,
-            top_m: Some(storey_m + HEAD_M),
-        },
-    }
+    let what = What::Opening {
+        construction: construction.to_owned(),
+        entry: principal || (on_foot && part.outside),
+        open: matches!(leaf, Made::Open),
+        base_m: None,
+        top_m: Some(floor_m(level) + HEAD_M),
+    };
+    let id = opening.name.clone().unwrap_or_default();
+    Piece { name: opening.name.clone(), ..Piece::new(id, level, part.line, what) }
 }
 
 /// The parts of an opening on the walls of its level, or why there are none.
 fn parts(
     opening: &Opening,
     level: i32,
-    index: &RTree<Stretch>,
+    index: &RTree<Wall>,
     reach_m: f64,
 ) -> Result<Vec<Part>, Why> {
     let mut parts = Vec::new();
@@ -156,7 +129,7 @@ fn parts(
     for line in opening.line.lines() {
         long_m += length(line);
         let near = index.locate_in_envelope_intersecting(&around(line, reach_m * 1.1));
-        let near: Vec<Stretch> = { near }.take(MAX_WALLS_AROUND + 1).copied().collect();
+        let near: Vec<Wall> = { near }.take(MAX_WALLS_AROUND + 1).copied().collect();
         if near.len() > MAX_WALLS_AROUND {
             return Err(Why::Crowded);
         }
@@ -195,13 +168,10 @@ fn parts(
 
 /// The part of a line that lies on a wall: from where to where along the line, and the part itself on the
 /// wall's centre line.
-fn part_on(line: Line<f64>, wall: &Stretch, reach_m: f64) -> Option<(f64, f64, Part)> {
+fn part_on(line: Line<f64>, wall: &Wall, reach_m: f64) -> Option<(f64, f64, Part)> {
     let (run, long) = (wall.line.delta(), length(wall.line));
-    let seen = |at: Coord<f64>| {
-        let to = at - wall.line.start;
-        ((to.x * run.x + to.y * run.y) / long, (to.x * run.y - to.y * run.x) / long)
-    };
-    let ((start_m, start_off_m), (end_m, end_off_m)) = (seen(line.start), seen(line.end));
+    let (start_m, start_off_m) = seen_from(wall.line, line.start);
+    let (end_m, end_off_m) = seen_from(wall.line, line.end);
     let off_m = start_off_m.abs().max(end_off_m.abs());
     // However far off, it must run along the wall.
     let askew = (start_off_m - end_off_m).abs() > 2.0 * ON_WALL_TOLERANCE_M;
@@ -209,7 +179,7 @@ fn part_on(line: Line<f64>, wall: &Stretch, reach_m: f64) -> Option<(f64, f64, P
         return None;
     }
     let on_wall = |along_m: f64| wall.line.start + run * (along_m.clamp(0.0, long) / long);
-    let part = Line::new(to_millimetre(on_wall(start_m)), to_millimetre(on_wall(end_m)));
+    let part = line_to_millimetre(Line::new(on_wall(start_m), on_wall(end_m)));
     if length(part) < NARROWEST_M {
         return None;
     }
@@ -221,27 +191,16 @@ fn part_on(line: Line<f64>, wall: &Stretch, reach_m: f64) -> Option<(f64, f64, P
 }
 
 /// Whether a part lies where there is one already.
-fn overlaps(taken: &RTree<Stretch>, part: &Stretch) -> bool {
+fn overlaps(taken: &RTree<Wall>, part: &Wall) -> bool {
     let near = taken.locate_in_envelope_intersecting(&around(part.line, SAME_WALL_M));
     { near }.any(|other| {
-        if other.level != part.level {
-            return false;
-        }
-        if Euclidean.distance(&other.line, &part.line) > SAME_WALL_M {
-            return false;
-        }
-        let (run, long) = (other.line.delta(), length(other.line));
-        let along = |at: Coord<f64>| {
-            let to = at - other.line.start;
-            (to.x * run.x + to.y * run.y) / long
-        };
-        let (a, b) = (along(part.line.start), along(part.line.end));
-        a.min(b) < long - OVERLAP_M && a.max(b) > OVERLAP_M
+        let (a, _) = seen_from(other.line, part.line.start);
+        let (b, _) = seen_from(other.line, part.line.end);
+        other.level == part.level
+            && Euclidean.distance(&other.line, &part.line) <= SAME_WALL_M
+            && a.min(b) < length(other.line) - OVERLAP_M
+            && a.max(b) > OVERLAP_M
     })
-}
-
-fn length(line: Line<f64>) -> f64 {
-    line.dx().hypot(line.dy())
 }
 
 /// What is to be told of the openings that were drawn.
@@ -268,27 +227,27 @@ impl Told {
     }
 
     fn tell(self, notes: &mut Notes) {
-        notes.guess(
+        notes.guesses.add(
             "openings without a door",
-            "were taken as open: nothing fills them".to_owned(),
+            "were taken as open: nothing fills them",
             "where there is a door or a pane, set \"state\": \"closed\" and its construction in the plan",
             self.open,
         );
         for ((material, name), pieces) in self.by_material {
-            notes.guess(
-                &format!("doors of {material}"),
+            notes.guesses.add(
+                format!("doors of {material}"),
                 format!("were taken as {name}"),
-                &format!("name another construction with --map {material}=NAME"),
+                format!("name another construction with --map {material}=NAME"),
                 pieces,
             );
         }
-        notes.guess(
+        notes.guesses.add(
             "doors of no known material",
             format!("were taken as {DOOR}"),
             "name their construction in the plan",
             self.unknown,
         );
-        notes.guess(
+        notes.guesses.add(
             "heads of openings",
             format!("were taken as {HEAD_M} m above the floor"),
             "measure them and set \"top\" in the plan",

@@ -6,9 +6,9 @@ use geo::Polygon;
 
 use super::archive::Archive;
 use super::categories::{Leaf, Matter, Space, leaf, room_name, space};
-use super::member::{Faults, Feature, Member};
+use super::member::{Diagnostics, Feature, Member};
 use super::notes::{Notes, Why};
-use super::site::{Floor, MAX_CORNERS, Opening, Site, Unit};
+use super::venue::{Floor, MAX_CORNERS, Opening, Unit, Venue};
 use crate::whole_file;
 use plan::Diagnostic;
 
@@ -18,14 +18,14 @@ const MOST_STOREYS: f64 = 300.0;
 /// What is read while levels are known by their ids.
 struct Reader<'a, 'b> {
     archive: &'a mut Archive<'b>,
-    faults: Faults,
+    faults: Diagnostics,
     notes: &'a mut Notes,
     /// Index of each level that is read, by its id; nothing for one under the sky.
     by_id: BTreeMap<String, Option<usize>>,
-    site: Site,
+    venue: Venue,
 }
 
-impl Site {
+impl Venue {
     /// Reads an archive, in degrees.
     ///
     /// # Errors
@@ -38,10 +38,10 @@ impl Site {
         let file = file.trim_end_matches('/').to_owned();
         let mut reader = Reader {
             archive,
-            faults: Faults::default(),
+            faults: Diagnostics::default(),
             notes,
             by_id: BTreeMap::new(),
-            site: Self::default(),
+            venue: Self::default(),
         };
         reader.venue();
         reader.floors();
@@ -49,23 +49,23 @@ impl Site {
         reader.fixtures();
         reader.openings();
         reader.unread();
-        let Reader { faults, site, .. } = reader;
+        let Reader { faults, venue, .. } = reader;
         faults.finish()?;
-        if site.floors.is_empty() {
+        if venue.floors.is_empty() {
             return Err(vec![whole_file(
                 &file,
                 "the archive has no level within a building".to_owned(),
                 "level.geojson must hold one whose \"outdoor\" is false",
             )]);
         }
-        if site.corners() > MAX_CORNERS {
+        if venue.corners() > MAX_CORNERS {
             return Err(vec![whole_file(
                 &file,
                 format!("levels and units have more than {MAX_CORNERS} corners together"),
                 "export one building alone, or simplify its outlines: a centimetre is fine enough",
             )]);
         }
-        site.in_metres(&file)
+        venue.in_metres(&file)
     }
 }
 
@@ -93,8 +93,8 @@ impl Reader<'_, '_> {
 
     fn venue(&mut self) {
         self.each("venue.geojson", |reader, venue| {
-            if reader.site.name.is_none() {
-                reader.site.name = venue.label("name");
+            if reader.venue.name.is_none() {
+                reader.venue.name = venue.label("name");
             }
         });
     }
@@ -130,14 +130,11 @@ impl Reader<'_, '_> {
             }
             if level.is_true("outdoor") {
                 reader.by_id.insert(level.id.clone(), None);
-                reader.notes.leave_out(level, Why::Outdoors);
+                level.leave_out(reader.notes, Why::Outdoors);
                 return;
             }
-            let mut areas = Vec::new();
-            if level.has_geometry() {
-                let drawn = level.areas(&mut reader.faults, reader.notes);
-                areas = drawn.unwrap_or_default();
-            }
+            let drawn = level.has_geometry().then(|| level.areas(&mut reader.faults, reader.notes));
+            let mut areas = drawn.flatten().unwrap_or_default();
             let by_footprint = areas.is_empty();
             if by_footprint {
                 let ids = level.list("building_ids");
@@ -146,9 +143,9 @@ impl Reader<'_, '_> {
             }
             #[expect(clippy::cast_possible_truncation, reason = "a whole number within ±300")]
             let ordinal = ordinal as i32;
-            let index = reader.site.floors.len();
+            let index = reader.venue.floors.len();
             reader.by_id.insert(level.id.clone(), Some(index));
-            reader.site.floors.push(Floor {
+            reader.venue.floors.push(Floor {
                 id: level.id.clone(),
                 ordinal,
                 name: level.label("name").or_else(|| level.label("short_name")),
@@ -175,19 +172,13 @@ impl Reader<'_, '_> {
 
     /// The level that a feature names; one that names none is noted.
     fn floor_of(&mut self, feature: &Feature<'_>) -> Option<usize> {
-        let named = feature.text("level_id").and_then(|id| self.by_id.get(id));
+        let named = feature.text("level_id").and_then(|id| self.by_id.get(id)).copied();
         match named {
-            Some(Some(index)) => Some(*index),
-            Some(None) => {
-                self.notes.leave_out(feature, Why::Outdoors);
-                None
-            }
-            None => {
-                let reason = Why::NoLevel;
-                self.notes.leave_out(feature, reason);
-                None
-            }
+            Some(Some(index)) => return Some(index),
+            Some(None) => feature.leave_out(self.notes, Why::Outdoors),
+            None => feature.leave_out(self.notes, Why::NoLevel),
         }
+        None
     }
 
     fn units(&mut self) {
@@ -202,7 +193,7 @@ impl Reader<'_, '_> {
             let category = unit.text("category").unwrap_or("unspecified");
             let name = unit.label("name").or_else(|| occupants.get(&unit.id).cloned());
             let named = name.is_some();
-            reader.site.units.push(Unit {
+            reader.venue.units.push(Unit {
                 id: unit.id.clone(),
                 member: "unit.geojson",
                 space: space(category),
@@ -247,7 +238,7 @@ impl Reader<'_, '_> {
             let Some(areas) = fixture.areas(&mut reader.faults, reader.notes) else {
                 return;
             };
-            reader.site.units.push(Unit {
+            reader.venue.units.push(Unit {
                 id: fixture.id.clone(),
                 member: "fixture.geojson",
                 space: Space::Solid(Matter::FixtureWall),
@@ -271,7 +262,7 @@ impl Reader<'_, '_> {
             };
             let (kind, material) =
                 (opening.inner_text("door", "type"), opening.inner_text("door", "material"));
-            reader.site.openings.push(Opening {
+            reader.venue.openings.push(Opening {
                 id: opening.id.clone(),
                 name: opening.label("name"),
                 category: opening.text("category").unwrap_or_default().to_owned(),
@@ -298,11 +289,7 @@ impl Reader<'_, '_> {
     }
 
     fn not_read(&mut self, member: &str, features: usize) {
-        self.notes.not_read(
-            member,
-            "was not read".to_owned(),
-            "draw what is of metal and taller than a desk as obstacles in the plan",
-            features,
-        );
+        let mend = "draw what is of metal and taller than a desk as obstacles in the plan";
+        self.notes.unread.add(member, "was not read", mend, features);
     }
 }

@@ -8,11 +8,10 @@ use rstar::primitives::{GeomWithData, Line as Stretch};
 
 use super::categories::Matter;
 use super::notes::Notes;
-use super::outline::to_millimetre;
-use super::site::Site;
-use super::solids::{Form, THICKEST_WALL_M, form, mapped, solids};
-use super::walls::{Wall, piece};
-use crate::{Draft, LEAVE_OUT, Settings, What};
+use super::solids::{Drawn, Form, THICKEST_WALL_M, form, mapped, solids, told};
+use super::venue::{Venue, Wall};
+use crate::line::{length, line_to_millimetre};
+use crate::{Draft, LEAVE_OUT, Piece, Settings, What};
 
 /// Strips no farther apart than this touch, metres.
 const TOUCHING_M: f64 = 0.03;
@@ -35,14 +34,14 @@ struct Strip<'s> {
 /// Draws the solid units and fixtures that are strips as walls. Where one ends at the face of another, it goes on
 /// to the centre line of that, so that rooms are closed.
 pub(super) fn draw(
-    site: &Site,
+    venue: &Venue,
     settings: &Settings,
     outside: impl Fn(i32, Coord<f64>) -> bool,
     draft: &mut Draft,
     notes: &mut Notes,
     walls: &mut Vec<Wall>,
 ) {
-    let strips = strips(site, settings);
+    let strips = strips(venue, settings);
     let mut levels: BTreeMap<i32, Vec<Numbered>> = BTreeMap::new();
     for (number, strip) in strips.iter().enumerate() {
         let (a, b) = (strip.line.start, strip.line.end);
@@ -51,7 +50,7 @@ pub(super) fn draw(
     }
     let levels: BTreeMap<i32, RTree<_>> =
         levels.into_iter().map(|(level, all)| (level, RTree::bulk_load(all))).collect();
-    let mut drawn: BTreeMap<(Matter, &str), usize> = BTreeMap::new();
+    let mut drawn = Drawn::new();
     for (number, strip) in strips.iter().enumerate() {
         let Some(index) = levels.get(&strip.level) else {
             continue;
@@ -71,7 +70,7 @@ pub(super) fn draw(
         );
         let wall = Wall {
             level: strip.level,
-            line: Line::new(to_millimetre(line.start), to_millimetre(line.end)),
+            line: line_to_millimetre(line),
             outside: outside(strip.level, (line.start + line.end) / 2.0),
         };
         walls.push(wall);
@@ -85,25 +84,16 @@ pub(super) fn draw(
             base_m: None,
             top_m: None,
         };
-        draft.pieces.push(piece(wall, what));
+        draft.pieces.push(Piece::new("", wall.level, wall.line, what));
     }
-    for ((matter, construction), pieces) in drawn {
-        notes.guess(
-            matter.name(),
-            format!(
-                "drawn as a strip was taken as a wall of {construction}, from floor to ceiling"
-            ),
-            &format!("say what it is built of with --map {}=NAME", matter.key()),
-            pieces,
-        );
-    }
+    told(drawn, "drawn as a strip was taken as a wall of", notes);
 }
 
-fn strips<'s>(site: &Site, settings: &'s Settings) -> Vec<Strip<'s>> {
+fn strips<'s>(venue: &Venue, settings: &'s Settings) -> Vec<Strip<'s>> {
     let mut strips = Vec::new();
-    for (unit, matter) in solids(site) {
+    for (unit, matter) in solids(venue) {
         let mapped = mapped(matter, settings);
-        let floor = site.floors.get(unit.floor);
+        let floor = venue.floors.get(unit.floor);
         let Some(floor) = floor.filter(|_| mapped != Some(LEAVE_OUT)) else {
             continue;
         };
@@ -118,12 +108,10 @@ fn strips<'s>(site: &Site, settings: &'s Settings) -> Vec<Strip<'s>> {
 
 /// Where a line should end, so that it meets the centre line of the nearest strip whose face it touches.
 fn lengthened(line: Line<f64>, around: &[&Strip<'_>]) -> Coord<f64> {
-    let run = line.delta();
-    let long = run.x.hypot(run.y);
+    let (run, long) = (line.delta(), length(line));
     let mut least: Option<f64> = None;
     for other in around {
-        let across = other.line.delta();
-        let across_long = across.x.hypot(across.y);
+        let (across, across_long) = (other.line.delta(), length(other.line));
         let cross = run.x * across.y - run.y * across.x;
         // As good as parallel: they meet nowhere near.
         if cross.abs() <= 0.2 * long * across_long {
@@ -138,8 +126,5 @@ fn lengthened(line: Line<f64>, around: &[&Strip<'_>]) -> Coord<f64> {
             least = Some(least.map_or(further_m, |least| least.min(further_m)));
         }
     }
-    match least {
-        Some(further_m) => line.end + run * (further_m / long),
-        None => line.end,
-    }
+    least.map_or(line.end, |further_m| line.end + run * (further_m / long))
 }

@@ -2,17 +2,18 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use geo::{Area, Contains, Coord, Geometry, Line, Point, Polygon};
+use geo::{Area, Contains, Coord, Point, Polygon};
 use rstar::primitives::Line as Stretch;
 use rstar::{PointDistance, RTree};
 
 use super::categories::Space;
 use super::gaps;
 use super::notes::Notes;
-use super::outline::{middle, to_millimetre};
-use super::site::{Site, Unit};
+use super::outline::middle;
 use super::solids::{Form, form};
 use super::strips;
+use super::venue::{Unit, Venue, Wall};
+use crate::line::{length, line_to_millimetre, to_millimetre};
 use crate::{Draft, MAX_PIECES, Outline, Piece, Settings, Side, What, sides};
 use plan::MIN_SEGMENT_M;
 
@@ -26,14 +27,6 @@ const TOGETHER_M: f64 = 0.03;
 
 /// Most edges of a level's outlines for which it is looked whether a side lies within them.
 const MAX_EDGES_OF_LEVEL: usize = 5_000;
-
-/// A straight wall, to the millimetre.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Wall {
-    pub(super) level: i32,
-    pub(super) line: Line<f64>,
-    pub(super) outside: bool,
-}
 
 /// What came of the units.
 #[derive(Debug, Default)]
@@ -68,12 +61,12 @@ enum Kind {
 
 /// Draws the walls, and gathers the names of rooms.
 pub(super) fn draw(
-    site: &Site,
+    venue: &Venue,
     settings: &Settings,
     draft: &mut Draft,
     notes: &mut Notes,
 ) -> Drawn {
-    let (outlines, owners) = outlines(site, notes);
+    let (outlines, owners) = outlines(venue, notes);
     let mut sides = sides(&outlines, TOGETHER_M);
     let mut drawn = Drawn::default();
     let counts = |owner: usize| {
@@ -86,7 +79,7 @@ pub(super) fn draw(
         // Where four units meet, the corners of two lie 1.4 times as far apart as the walls are thick.
         drawn.pulled_m = 1.5 * gap_m;
         sides = crate::sides(&outlines, drawn.pulled_m);
-        notes.guess(
+        notes.guesses.add(
             "thickness of walls",
             format!(
                 "was left free between units, {gap_m:.2} m as a rule: each gap was taken as one wall, on one \
@@ -96,7 +89,7 @@ pub(super) fn draw(
             outlines.len(),
         );
     }
-    let facades = Facades::new(site);
+    let facades = Facades::new(venue);
     let mut groups: Vec<usize> = (0..owners.len()).collect();
     let (mut outside, mut inside, mut through) = (0, 0, 0);
     for side in &sides {
@@ -117,7 +110,7 @@ pub(super) fn draw(
         };
         let wall = Wall {
             level: side.level,
-            line: Line::new(to_millimetre(side.line.start), to_millimetre(side.line.end)),
+            line: line_to_millimetre(side.line),
             outside: kind == Kind::Outside,
         };
         if length(wall.line) < 2.0 * MIN_SEGMENT_M {
@@ -128,59 +121,43 @@ pub(super) fn draw(
             _ => inside += 1,
         }
         drawn.walls.push(wall);
-        draft.pieces.push(piece(wall, What::wall(construction)));
+        draft.pieces.push(Piece::new("", wall.level, wall.line, What::wall(construction)));
     }
-    notes.guess(
+    notes.guesses.add(
         "outside walls",
         format!("were taken as {}, for the format says nothing of walls", settings.outside()),
         "name another construction with --outside NAME, or wall by wall in the plan",
         if settings.outside.is_none() { outside } else { 0 },
     );
-    notes.guess(
+    notes.guesses.add(
         "inside walls",
         format!("were taken as {}, for the format says nothing of walls", settings.inside()),
         "name another construction with --inside NAME, or wall by wall in the plan",
         if settings.inside.is_none() { inside } else { 0 },
     );
-    notes.guess(
+    notes.guesses.add(
         "ways",
         "were taken to run into one another: no wall stands where two units such as walkway, ramp or \
-         platform meet"
-            .to_owned(),
+         platform meet",
         "draw a wall in the plan where there is one",
         through,
     );
     let outside = |level, at| facades.is_outside(level, at);
-    strips::draw(site, settings, outside, draft, notes, &mut drawn.walls);
-    drawn.rooms = rooms(site, &owners, &groups);
+    strips::draw(venue, settings, outside, draft, notes, &mut drawn.walls);
+    drawn.rooms = rooms(venue, &owners, &groups);
     drawn
 }
 
-/// A wall as a piece of the draft.
-pub(super) fn piece(wall: Wall, what: What) -> Piece {
-    Piece {
-        id: String::new(),
-        name: None,
-        level: wall.level,
-        shape: Geometry::Line(wall.line),
-        what,
-    }
-}
-
-fn length(line: Line<f64>) -> f64 {
-    line.dx().hypot(line.dy())
-}
-
 /// The outlines of all units; of levels without any, the outlines of the levels.
-fn outlines<'s>(site: &'s Site, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'s>>) {
+fn outlines<'s>(venue: &'s Venue, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'s>>) {
     let (mut outlines, mut owners) = (Vec::new(), Vec::new());
     let mut with_units = BTreeSet::new();
-    for unit in &site.units {
+    for unit in &venue.units {
         if unit.member != "unit.geojson" {
             continue; // A wall that is furniture stands in a room and bounds none.
         }
         with_units.insert(unit.floor);
-        let Some(floor) = site.floors.get(unit.floor) else {
+        let Some(floor) = venue.floors.get(unit.floor) else {
             continue;
         };
         for (number, area) in unit.areas.iter().enumerate() {
@@ -198,7 +175,7 @@ fn outlines<'s>(site: &'s Site, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'
         }
     }
     let (mut by_level, mut by_footprint) = (0, 0);
-    for (index, floor) in site.floors.iter().enumerate() {
+    for (index, floor) in venue.floors.iter().enumerate() {
         if with_units.contains(&index) {
             continue;
         }
@@ -212,17 +189,16 @@ fn outlines<'s>(site: &'s Site, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'
         }
     }
     let mend = "draw its inside walls in the plan";
-    notes.guess(
+    notes.guesses.add(
         "levels without units",
-        "got the level's outline as their outside wall, and no inside walls".to_owned(),
+        "got the level's outline as their outside wall, and no inside walls",
         mend,
         by_level,
     );
-    notes.guess(
+    notes.guesses.add(
         "levels without units and outline",
         "got the building's footprint on the ground as their outside wall, if it has one, and no \
-         inside walls"
-            .to_owned(),
+         inside walls",
         mend,
         by_footprint,
     );
@@ -236,10 +212,10 @@ struct Facades<'s> {
 }
 
 impl<'s> Facades<'s> {
-    fn new(site: &'s Site) -> Self {
+    fn new(venue: &'s Venue) -> Self {
         let mut edges: BTreeMap<i32, Vec<Stretch<[f64; 2]>>> = BTreeMap::new();
         let mut areas: BTreeMap<i32, Vec<&Polygon<f64>>> = BTreeMap::new();
-        for floor in &site.floors {
+        for floor in &venue.floors {
             for area in &floor.areas {
                 let rings = std::iter::once(area.exterior()).chain(area.interiors());
                 let lines = rings.flat_map(|ring| ring.lines());
@@ -333,7 +309,7 @@ fn root(groups: &mut [usize], owner: usize) -> usize {
 }
 
 /// A name for every space between walls.
-fn rooms(site: &Site, owners: &[Owner<'_>], groups: &[usize]) -> Vec<Piece> {
+fn rooms(venue: &Venue, owners: &[Owner<'_>], groups: &[usize]) -> Vec<Piece> {
     let mut groups = groups.to_vec();
     let mut best: BTreeMap<usize, (bool, f64, usize)> = BTreeMap::new();
     for (number, owner) in owners.iter().enumerate() {
@@ -357,13 +333,10 @@ fn rooms(site: &Site, owners: &[Owner<'_>], groups: &[usize]) -> Vec<Piece> {
         let area = unit.areas.get(area)?;
         let label = unit.label_at.filter(|label| area.contains(label));
         let at = label.or_else(|| middle(area))?;
-        Some(Piece {
-            id: unit.name.clone(),
-            name: Some(unit.name.clone()),
-            level: site.floors.get(unit.floor)?.ordinal,
-            shape: Geometry::Point(Point(to_millimetre(at.0))),
-            what: What::Room,
-        })
+        let level = venue.floors.get(unit.floor)?.ordinal;
+        let at = Point(to_millimetre(at.0));
+        let room = Piece::new(unit.name.clone(), level, at, What::Room);
+        Some(Piece { name: Some(unit.name.clone()), ..room })
     });
     named.collect()
 }

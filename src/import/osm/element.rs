@@ -2,8 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use geo::{Coord, LineString, MultiPolygon, Polygon};
+use geo::{
+    Centroid, Coord, CoordsIter, Line, LineString, MapCoords, MinimumRotatedRect, MultiPolygon,
+    Polygon,
+};
 
+use crate::line::length;
 use plan::tame;
 
 /// Longest value of a tag that is read, in bytes (our own choice; the map's own limit is 255
@@ -132,22 +136,11 @@ pub(super) fn shape_of_line(points: Vec<Coord<f64>>, tags: &Tags) -> Shape {
 
 impl Shape {
     /// The same with every position through a function.
-    pub(super) fn map(&self, to: &impl Fn(Coord<f64>) -> Coord<f64>) -> Self {
-        let line = |line: &LineString<f64>| -> LineString<f64> {
-            line.coords().map(|at| to(*at)).collect()
-        };
+    pub(super) fn map(&self, to: impl Fn(Coord<f64>) -> Coord<f64> + Copy) -> Self {
         match self {
             Self::Node(at) => Self::Node(to(*at)),
-            Self::Line(along) => Self::Line(line(along)),
-            Self::Area(areas) => Self::Area(
-                areas
-                    .iter()
-                    .map(|area| {
-                        let holes = area.interiors().iter().map(line).collect();
-                        Polygon::new(line(area.exterior()), holes)
-                    })
-                    .collect(),
-            ),
+            Self::Line(line) => Self::Line(line.map_coords(to)),
+            Self::Area(areas) => Self::Area(areas.map_coords(to)),
         }
     }
 
@@ -156,11 +149,22 @@ impl Shape {
         match self {
             Self::Node(at) => vec![*at],
             Self::Line(line) => line.0.clone(),
-            Self::Area(areas) => areas
-                .iter()
-                .flat_map(|area| std::iter::once(area.exterior()).chain(area.interiors()))
-                .flat_map(|ring| ring.0.iter().copied())
-                .collect(),
+            Self::Area(areas) => areas.coords_iter().collect(),
         }
     }
+}
+
+/// The longer middle of the smallest box around an outline, with the shorter side, metres.
+pub(super) fn middle(area: &Polygon<f64>) -> Option<(Line<f64>, f64)> {
+    let around = MinimumRotatedRect::minimum_rotated_rect(area)?;
+    let centre = around.centroid()?.0;
+    let mut edges = around.exterior().lines().take(2);
+    let (a, b) = (edges.next()?, edges.next()?);
+    let (long, short) = if length(a) >= length(b) { (a, b) } else { (b, a) };
+    // From left to right, else upwards, however the outline runs.
+    let mut half = long.delta() / 2.0;
+    if half.x < -1e-9 || (half.x.abs() <= 1e-9 && half.y < 0.0) {
+        half = half * -1.0;
+    }
+    Some((Line::new(centre - half, centre + half), length(short)))
 }

@@ -39,11 +39,11 @@ mod floors;
 mod gaps;
 mod geojson;
 mod levels;
+mod map;
 mod materials;
 mod notes;
 mod openings;
 mod rings;
-mod site;
 mod walls;
 mod xml;
 
@@ -70,7 +70,7 @@ pub fn draft_geojson(
 ) -> Result<Draft, Vec<Diagnostic>> {
     let notes = notes::Notes::default();
     let elements = geojson::read(bytes).map_err(|bad| vec![bad.fault(name)])?;
-    site::draft(elements, notes, settings).map_err(|bad| vec![bad.fault(name)])
+    map::draft(elements, notes, settings).map_err(|bad| vec![bad.fault(name)])
 }
 
 /// A map as OSM XML. `name` is the file's.
@@ -81,7 +81,7 @@ pub fn draft_geojson(
 pub fn draft_xml(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let mut notes = notes::Notes::default();
     let elements = xml::read(bytes, &mut notes).map_err(|bad| vec![bad.fault(name)])?;
-    site::draft(elements, notes, settings).map_err(|bad| vec![bad.fault(name)])
+    map::draft(elements, notes, settings).map_err(|bad| vec![bad.fault(name)])
 }
 
 /// What is wrong with a file, before it is a fault.

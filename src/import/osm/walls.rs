@@ -1,18 +1,15 @@
 //! Walls: drawn ones, the sides of rooms, and the outline of the building where neither is.
 
-use geo::{
-    Area, Centroid, Contains, Coord, Distance, Euclidean, Line, LineString, MinimumRotatedRect,
-    Point, Polygon,
-};
+use geo::{Area, Contains, Coord, Distance, Euclidean, Line, LineString, Point, Polygon};
 
 use super::Bad;
-use super::cover::{Index, length_m};
-use super::element::{Shape, Tags};
-use super::faces::Faces;
+use super::element::{Shape, Tags, middle};
+use super::faces::{Faces, SAME_FACE_M};
+use super::map::{IndoorMap, Part, Run, Thing, index};
 use super::materials::{Place, construction};
-use super::notes::{LEFT_OUT, Notes, TAKEN};
-use super::site::{Part, Run, Site, millimetre};
-use crate::{MAX_PIECES, Outline, Side, What, sides};
+use super::notes::{LEFT_OUT, TAKEN};
+use crate::line::{length, line_to_millimetre, millimetre, to_millimetre};
+use crate::{MAX_PIECES, Outline, Piece, Side, What, sides};
 
 /// Corners that are nearer than this are one, metres: as far as an opening may lie off its wall.
 const TOLERANCE_M: f64 = 0.05;
@@ -20,9 +17,6 @@ const TOLERANCE_M: f64 = 0.05;
 const SHORTEST_M: f64 = 0.02;
 /// How far from a drawn wall a room's side may run and still be that wall, metres (our own choice).
 const SAME_WALL_M: f64 = 0.25;
-/// How far from a wall the building's outline may run and still be its other face, metres (our own
-/// choice: a thick outside wall).
-pub(super) const SAME_FACE_M: f64 = 0.6;
 /// Shortest stretch of the building's outline that is a wall of its own, metres: what is shorter is the
 /// corner of a thick wall (our own choice).
 const STRETCH_M: f64 = SAME_FACE_M + 0.01;
@@ -60,16 +54,9 @@ impl Buildings {
     }
 }
 
-impl Site<'_> {
+impl IndoorMap<'_> {
     /// Adds all walls.
-    pub(super) fn walls(&mut self) -> Result<(), Bad> {
-        let things = std::mem::take(&mut self.things);
-        let done = self.walls_of(&things);
-        self.things = things;
-        done
-    }
-
-    fn walls_of(&mut self, things: &[super::site::Thing]) -> Result<(), Bad> {
+    pub(super) fn walls(&mut self, things: &[Thing]) -> Result<(), Bad> {
         let buildings = self.buildings(things);
         for thing in things.iter().filter(|thing| thing.part == Part::Wall) {
             for &level in &thing.levels {
@@ -95,7 +82,7 @@ impl Site<'_> {
         Ok(())
     }
 
-    fn buildings(&mut self, things: &[super::site::Thing]) -> Buildings {
+    fn buildings(&mut self, things: &[Thing]) -> Buildings {
         let mut all = Vec::new();
         for thing in things.iter().filter(|thing| thing.part == Part::Building) {
             if let Shape::Area(areas) = &thing.shape {
@@ -116,11 +103,7 @@ impl Site<'_> {
         Buildings(all)
     }
 
-    fn sides_of_rooms(
-        &mut self,
-        things: &[super::site::Thing],
-        buildings: &Buildings,
-    ) -> Result<(), Bad> {
+    fn sides_of_rooms(&mut self, things: &[Thing], buildings: &Buildings) -> Result<(), Bad> {
         let mut outlines = Vec::new();
         let mut owners = Vec::new();
         for thing in things {
@@ -146,8 +129,7 @@ impl Site<'_> {
                 }
             }
         }
-        let drawn = self.runs.clone();
-        let index = Index::of(&drawn);
+        let index = index(&self.runs);
         let sides = sides(&outlines, TOLERANCE_M);
         if sides.len() > 4 * MAX_PIECES {
             return Err(Bad::whole("the rooms have too many corners", "simplify the map"));
@@ -163,7 +145,13 @@ impl Site<'_> {
         for (number, side) in sides.iter().enumerate() {
             let of: Vec<_> = side.owners.iter().filter_map(|owner| owners.get(*owner)).collect();
             if !walled(side) {
-                open_side(&of, &mut self.notes);
+                let alone = of.len() == 1;
+                self.notes.tell(
+                    TAKEN,
+                    if alone { "sides of areas" } else { "sides between corridors and areas" },
+                    "were taken as open where no other wall runs",
+                    "draw indoor=wall where there is one",
+                );
                 continue;
             }
             for stretch in faces.stretches(number, &walled) {
@@ -182,12 +170,11 @@ impl Site<'_> {
                 let houses = things.iter().filter(|thing| thing.part == Part::Building);
                 let house = houses.map(|house| &house.tags).take(usize::from(outside));
                 let tags: Vec<&Tags> = house.chain(of.iter().map(|owner| &owner.tags)).collect();
-                let line = Line::new(rounded(stretch.line.start), rounded(stretch.line.end));
-                if length_m(line) < SHORTEST_M {
+                let line = line_to_millimetre(stretch.line);
+                if length(line) < SHORTEST_M {
                     continue;
                 }
-                let bare = (SAME_WALL_M, 0.1);
-                for bare in index.bare(line, side.level, &drawn, bare) {
+                for bare in index.bare(line, side.level, (SAME_WALL_M, 0.1)) {
                     self.wall(Wall {
                         id: "",
                         level: side.level,
@@ -203,9 +190,8 @@ impl Site<'_> {
     }
 
     /// The building's outline where nothing else bounds it.
-    fn building_outlines(&mut self, things: &[super::site::Thing]) -> Result<(), Bad> {
-        let inner = self.runs.clone();
-        let index = Index::of(&inner);
+    fn building_outlines(&mut self, things: &[Thing]) -> Result<(), Bad> {
+        let index = index(&self.runs);
         let numbers: Vec<i32> = self.storeys.iter().map(|level| level.number).collect();
         for thing in things.iter().filter(|thing| thing.part == Part::Building) {
             let Shape::Area(areas) = &thing.shape else {
@@ -218,7 +204,7 @@ impl Site<'_> {
                 .iter()
                 .flat_map(|area| std::iter::once(area.exterior()).chain(area.interiors()))
                 .flat_map(LineString::lines)
-                .filter(|line| length_m(*line) >= SHORTEST_M)
+                .filter(|line| length(*line) >= SHORTEST_M)
                 .collect();
             if lines.len() > MAX_BUILDING_POSITIONS {
                 continue;
@@ -229,7 +215,7 @@ impl Site<'_> {
                     continue;
                 }
                 for line in &lines {
-                    for stretch in index.bare(*line, level, &inner, (SAME_FACE_M, STRETCH_M)) {
+                    for stretch in index.bare(*line, level, (SAME_FACE_M, STRETCH_M)) {
                         self.wall(Wall {
                             id: "",
                             level,
@@ -248,10 +234,9 @@ impl Site<'_> {
     /// Adds one wall, and what of it is straight to the runs.
     fn wall(&mut self, wall: Wall<'_>) -> Result<(), Bad> {
         let mut points: Vec<Coord<f64>> = Vec::with_capacity(wall.points.len());
-        for point in wall.points.into_iter().map(rounded) {
-            let far =
-                points.last().is_none_or(|last| length_m(Line::new(*last, point)) >= SHORTEST_M);
-            if far {
+        for point in wall.points.into_iter().map(to_millimetre) {
+            let far = |last: &Coord<f64>| length(Line::new(*last, point)) >= SHORTEST_M;
+            if points.last().is_none_or(far) {
                 points.push(point);
             }
         }
@@ -292,23 +277,8 @@ impl Site<'_> {
         if self.runs.len() > 4 * MAX_PIECES {
             return Err(Bad::whole("the walls have too many corners", "simplify the map"));
         }
-        self.add(super::site::piece(wall.id, wall.level, line.into(), what))
+        self.add(Piece::new(wall.id, wall.level, line, what))
     }
-}
-
-/// Tells of a side at which no wall was taken.
-fn open_side(of: &[&&super::site::Thing], notes: &mut Notes) {
-    let alone = of.len() == 1;
-    notes.tell(
-        TAKEN,
-        if alone { "sides of areas" } else { "sides between corridors and areas" },
-        "were taken as open where no other wall runs",
-        "draw indoor=wall where there is one",
-    );
-}
-
-fn rounded(at: Coord<f64>) -> Coord<f64> {
-    Coord { x: millimetre(at.x), y: millimetre(at.y) }
 }
 
 /// The centre lines of a drawn wall, each with its thickness in metres where it shows one.
@@ -331,27 +301,12 @@ fn drawn(shape: &Shape) -> Vec<(Vec<Coord<f64>>, Option<f64>)> {
     }
 }
 
-/// The longer middle of the smallest box around an outline, with the shorter side, metres.
-pub(super) fn middle(area: &Polygon<f64>) -> Option<(Line<f64>, f64)> {
-    let around = MinimumRotatedRect::minimum_rotated_rect(area)?;
-    let centre = around.centroid()?.0;
-    let mut edges = around.exterior().lines().take(2);
-    let (a, b) = (edges.next()?, edges.next()?);
-    let (long, short) = if length_m(a) >= length_m(b) { (a, b) } else { (b, a) };
-    // From left to right, else upwards, however the outline runs.
-    let mut half = long.delta() / 2.0;
-    if half.x < -1e-9 || (half.x.abs() <= 1e-9 && half.y < 0.0) {
-        half = half * -1.0;
-    }
-    Some((Line::new(centre - half, centre + half), length_m(short)))
-}
-
 /// The centre line and thickness of an outline that is a strip.
 fn strip(area: &Polygon<f64>) -> Option<(Line<f64>, f64)> {
     let (line, thick) = middle(area)?;
-    let (length, full) = (length_m(line), area.unsigned_area());
+    let (long, full) = (length(line), area.unsigned_area());
     let is_strip = (0.005..=STRIP_M.0).contains(&thick)
-        && length >= STRIP_M.1 * thick
-        && full >= 0.85 * length * thick;
+        && long >= STRIP_M.1 * thick
+        && full >= 0.85 * long * thick;
     is_strip.then_some((line, thick))
 }

@@ -8,6 +8,12 @@ pub(super) struct Slip {
     pub(super) mend: String,
 }
 
+impl Slip {
+    pub(super) fn new(column: usize, what: impl Into<String>, mend: impl Into<String>) -> Self {
+        Self { column, what: what.into(), mend: mend.into() }
+    }
+}
+
 /// Quotation marks that phones write.
 const QUOTES: [char; 6] = ['"', '“', '”', '„', '«', '»'];
 /// Marks of feet.
@@ -75,7 +81,7 @@ impl Cursor {
 
     /// A slip at what comes next.
     pub(super) fn slip(&mut self, what: impl Into<String>, mend: impl Into<String>) -> Slip {
-        Slip { column: self.column(), what: what.into(), mend: mend.into() }
+        Slip::new(self.column(), what.into(), mend.into())
     }
 
     /// The next word in small letters, without taking it.
@@ -130,21 +136,21 @@ impl Cursor {
         self.at += 1;
         let rest = self.characters.get(self.at..).unwrap_or_default();
         let Some(length) = rest.iter().position(|c| QUOTES.contains(c)) else {
-            return Err(Slip {
+            return Err(Slip::new(
                 column,
-                what: "the name has no closing quotation mark".to_owned(),
-                mend: "write it like \"Living room\"".to_owned(),
-            });
+                "the name has no closing quotation mark",
+                "write it like \"Living room\"",
+            ));
         };
         let name: String = rest.iter().take(length).collect();
         self.at += length + 1;
         let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
         if name.is_empty() {
-            return Err(Slip {
+            return Err(Slip::new(
                 column,
-                what: "the name is empty".to_owned(),
-                mend: "put letters between the quotation marks".to_owned(),
-            });
+                "the name is empty",
+                "put letters between the quotation marks",
+            ));
         }
         Ok(name)
     }
@@ -228,10 +234,8 @@ impl Cursor {
     /// alone is in the list's unit.
     pub(super) fn length(&mut self, of: &str) -> Result<f64, Slip> {
         let start = self.column();
-        let slip = |what: String| Slip {
-            column: start,
-            what,
-            mend: "write it like 3.6, 3.6m, 360cm, 12' 6\" or 12ft 6in".to_owned(),
+        let slip = |what: String| {
+            Slip::new(start, what, "write it like 3.6, 3.6m, 360cm, 12' 6\" or 12ft 6in")
         };
         let Some(number) = self.decimal() else {
             let found = self.word();

@@ -19,22 +19,24 @@
 
 mod cursor;
 mod devices;
+mod lines;
 mod list;
 mod openings;
+mod parts;
 mod place;
-mod rooms;
 mod spaces;
 mod storeys;
 mod walls;
 
-use geo::{Geometry, Point};
+use geo::Point;
 
 use self::devices::House;
-use self::list::{List, Slips};
-use self::openings::{Fill, OpeningLine, PlacedOpening};
+use self::list::{Fill, List, OpeningLine, RoomLine, Slips};
+use self::openings::PlacedOpening;
 use self::place::Placed;
 use self::walls::Run;
-use super::{Draft, Guess, Piece, Settings, What, whole_file};
+use crate::guess::Guesses;
+use crate::{Draft, HEAD_M, Piece, SILL_M, Settings, What, whole_file};
 use plan::Diagnostic;
 
 /// Reads a list as a draft.
@@ -45,7 +47,7 @@ use plan::Diagnostic;
 pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let text = text(name, bytes)?;
     let mut slips = Slips::new(name);
-    let list = list::lines(text, settings, &mut slips);
+    let list = lines::lines(text, settings, &mut slips);
     if list.rooms.is_empty() {
         slips.say(
             1,
@@ -55,7 +57,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         slips.finish()?;
         return Ok(Draft::default());
     }
-    let mut guesses = Vec::new();
+    let mut guesses = Guesses::default();
     let inside = list.inside.as_deref().unwrap_or_else(|| settings.inside());
     let half_m = settings.thickness_m(inside) / 2.0;
     let levels = storeys::levels(&list, &mut guesses, &mut slips);
@@ -105,7 +107,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     draft.levels = levels;
     told(&list, settings, &mut guesses);
     devices::told(&list.devices, &mut guesses);
-    draft.guesses = guesses;
+    draft.guesses = guesses.0;
     Ok(draft)
 }
 
@@ -116,7 +118,7 @@ pub(super) fn begins_like_one(text: &[u8]) -> bool {
     };
     let mut words = text.lines().filter_map(|line| line.split_whitespace().next());
     let first = words.find(|word| !word.starts_with('#'));
-    first.is_some_and(|word| list::WORDS.contains(&word.to_lowercase().as_str()))
+    first.is_some_and(|word| lines::WORDS.contains(&word.to_lowercase().as_str()))
 }
 
 /// The text of a list, without a byte order mark.
@@ -166,22 +168,19 @@ fn gone(
     gone
 }
 
+/// The rooms on the sides of a wall, as one id.
+fn rooms_of(list: &List, run: &Run) -> String {
+    let names = run.rooms.iter().map(|&room| list.rooms[room].name.as_str());
+    names.collect::<Vec<_>>().join(" ")
+}
+
 fn wall_pieces(list: &List, runs: &[Run], gone: &[bool]) -> Vec<Piece> {
     let walls = runs.iter().zip(gone).filter(|(_, gone)| !**gone);
-    walls
-        .map(|(run, _)| Piece {
-            id: run
-                .rooms
-                .iter()
-                .map(|&room| list.rooms[room].name.as_str())
-                .collect::<Vec<_>>()
-                .join(" "),
-            name: None,
-            level: run.level,
-            shape: Geometry::Line(run.line),
-            what: What::wall(run.construction.clone()),
-        })
-        .collect()
+    let wall = |run: &Run| {
+        let what = What::wall(run.construction.clone());
+        Piece::new(rooms_of(list, run), run.level, run.line, what)
+    };
+    walls.map(|(run, _)| wall(run)).collect()
 }
 
 fn opening_pieces(
@@ -191,61 +190,44 @@ fn opening_pieces(
     levels: &[plan::Level],
 ) -> Vec<Piece> {
     let pieces = openings.iter().map(|opening| {
-        let listed = &list.openings[opening.listed];
-        let run = &runs[opening.run];
+        let (listed, run) = (&list.openings[opening.listed], &runs[opening.run]);
         let level = levels.iter().find(|level| level.number == run.level);
         let floor_m = level.map_or(0.0, |level| level.floor_m);
-        let rooms = run.rooms.iter().map(|&room| list.rooms[room].name.as_str());
-        Piece {
-            id: format!("{} {}", rooms.collect::<Vec<_>>().join(" "), listed.fill.word()),
-            name: None,
-            level: run.level,
-            shape: Geometry::Line(opening.line),
-            what: What::Opening {
-                construction: listed.construction().to_owned(),
-                entry: listed.entry,
-                open: listed.open,
-                base_m: (listed.sill() > 0.0).then(|| floor_m + listed.sill()),
-                top_m: Some(floor_m + listed.head()),
-            },
-        }
+        let what = What::Opening {
+            construction: listed.construction().to_owned(),
+            entry: listed.entry,
+            open: listed.open,
+            base_m: (listed.sill() > 0.0).then(|| floor_m + listed.sill()),
+            top_m: Some(floor_m + listed.head()),
+        };
+        let id = format!("{} {}", rooms_of(list, run), listed.fill.word());
+        Piece::new(id, run.level, opening.line, what)
     });
     pieces.collect()
 }
 
 fn room_pieces(list: &List, placed: &[Placed], spaces: &[usize], names: &[String]) -> Vec<Piece> {
     let rooms = list.rooms.iter().zip(placed).zip(names).enumerate();
-    rooms
-        .filter(|(number, _)| spaces.get(*number) == Some(number))
-        .map(|(_, ((room, place), name))| Piece {
-            id: format!("room {name}"),
-            name: Some(name.clone()),
-            level: room.level,
-            shape: Geometry::Point(Point::new(
-                (place.left + place.right) / 2.0,
-                (place.front + place.back) / 2.0,
-            )),
-            what: What::Room,
-        })
-        .collect()
+    let firsts = rooms.filter(|(number, _)| spaces.get(*number) == Some(number));
+    let piece = |(room, place): (&RoomLine, &Placed), name: &String| {
+        let middle = Point(place.middle());
+        let piece = Piece::new(format!("room {name}"), room.level, middle, What::Room);
+        Piece { name: Some(name.clone()), ..piece }
+    };
+    firsts.map(|(_, (room, name))| piece(room, name)).collect()
 }
 
 /// What was taken because no line says it.
-fn told(list: &List, settings: &Settings, guesses: &mut Vec<Guess>) {
-    let mut tell = |about: &str, taken: String, mend: &str, pieces: usize| {
-        if pieces > 0 {
-            guesses.push(Guess::new(about, taken, mend, pieces));
-        }
-    };
+fn told(list: &List, settings: &Settings, guesses: &mut Guesses) {
     let mm = |construction: &str| settings.thickness_m(construction) * 1e3;
     let (outside, inside) = (settings.outside(), settings.inside());
-    tell(
+    guesses.add(
         "outside walls",
         format!("taken as {outside}, {:.0} mm", mm(outside)),
         "walls outside NAME",
         usize::from(list.outside.is_none()),
     );
-    tell(
+    guesses.add(
         "inside walls",
         format!("taken as {inside}, {:.0} mm", mm(inside)),
         "walls inside NAME",
@@ -259,12 +241,12 @@ fn told(list: &List, settings: &Settings, guesses: &mut Vec<Guess>) {
         let plain: Vec<_> = all.clone().filter(|opening| opening.construction.is_none()).collect();
         if let Some(first) = plain.first() {
             let taken = format!("taken as {}", first.construction());
-            tell(&format!("{}s", fill.word()), taken, mend, plain.len());
+            guesses.add(format!("{}s", fill.word()), taken, mend, plain.len());
         }
         let nowhere = all.clone().filter(|opening| opening.at_m.is_none()).count();
-        tell(
-            &format!("{}s without a place", fill.word()),
-            "put into the middle of their wall".to_owned(),
+        guesses.add(
+            format!("{}s without a place", fill.word()),
+            "put into the middle of their wall",
             "say where they begin: at 0.6",
             nowhere,
         );
@@ -275,9 +257,9 @@ fn told(list: &List, settings: &Settings, guesses: &mut Vec<Guess>) {
         no_sill || opening.head_m.is_none()
     };
     let heights = heights.filter(open_height).count();
-    tell(
+    guesses.add(
         "heights of openings",
-        format!("heads taken at {} m, sills of windows at {} m", super::HEAD_M, super::SILL_M),
+        format!("heads taken at {} m, sills of windows at {} m", HEAD_M, SILL_M),
         "sill 1.1 head 2.1",
         heights,
     );

@@ -2,12 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use geo::{Polygon, polygon};
+use geo::{Coord, Polygon, polygon};
 
-use super::list::{List, RoomSide, Slips, shown};
-use super::openings::room_named;
-use super::rooms::{Beside, RoomLine};
-use crate::Guess;
+use super::list::{Beside, List, RoomLine, RoomSide, Slips, shown};
+use crate::guess::Guesses;
 
 /// Edges that miss one another by less than this are put together, metres (our own choice: what a tape
 /// held askew makes).
@@ -42,6 +40,11 @@ impl Placed {
         ]
     }
 
+    /// Its middle.
+    pub(super) fn middle(&self) -> Coord<f64> {
+        Coord { x: (self.left + self.right) / 2.0, y: (self.front + self.back) / 2.0 }
+    }
+
     /// Where the inner face of its left wall is for a wall that runs left to right, else that of its front
     /// wall: from there an opening's place counts.
     pub(super) fn inner_corner(&self, runs_level: bool) -> f64 {
@@ -70,7 +73,7 @@ impl Placed {
 pub(super) fn place_rooms(
     list: &List,
     half_m: f64,
-    guesses: &mut Vec<Guess>,
+    guesses: &mut Guesses,
     slips: &mut Slips<'_>,
 ) -> Option<Vec<Placed>> {
     let by: Vec<Option<usize>> =
@@ -144,7 +147,7 @@ fn within_bounds(list: &List, placed: &[Placed], slips: &mut Slips<'_>) -> bool 
 /// Which room a room is placed by.
 fn placed_by(list: &List, room: &RoomLine, slips: &mut Slips<'_>) -> Option<usize> {
     let beside = room.beside.as_ref()?;
-    let other = room_named(list, &beside.room, room.line, slips)?;
+    let other = list.room_named(&beside.room, room.line, slips)?;
     let level = list.rooms[other].level;
     if beside.side.is_some() && level != room.level {
         slips.say(
@@ -231,7 +234,7 @@ fn first_rooms(list: &List, by: &[Option<usize>], slips: &mut Slips<'_>) -> bool
 }
 
 /// Puts edges together that all but meet: those of later rooms to those of earlier ones.
-fn close_gaps(list: &List, placed: &mut [Placed], guesses: &mut Vec<Guess>) {
+fn close_gaps(list: &List, placed: &mut [Placed], guesses: &mut Guesses) {
     // Where each edge was, and where it is now: what was in one place stays in one place.
     let mut known: BTreeMap<(i32, bool), Vec<(f64, f64)>> = BTreeMap::new();
     for (room, place) in list.rooms.iter().zip(placed) {
@@ -257,17 +260,15 @@ fn close_gaps(list: &List, placed: &mut [Placed], guesses: &mut Vec<Guess>) {
             }
             worst = worst.max((*edge - was).abs());
         }
-        if worst > 0.001 {
-            guesses.push(Guess::new(
-                format!("line {}, room {}", room.line, room.name),
-                format!(
-                    "an edge was moved by {} m so that it meets another",
-                    (worst * 1e3).round() / 1e3
-                ),
-                "measure again if that is too much; sizes of neighbours should add up",
-                1,
-            ));
-        }
+        guesses.add(
+            format!("line {}, room {}", room.line, room.name),
+            format!(
+                "an edge was moved by {} m so that it meets another",
+                (worst * 1e3).round() / 1e3
+            ),
+            "measure again if that is too much; sizes of neighbours should add up",
+            usize::from(worst > 0.001),
+        );
     }
 }
 

@@ -1,21 +1,21 @@
 //! Storeys of a list: heights and floors.
 
-use geo::{CoordsIter as _, Geometry, unary_union};
+use geo::{CoordsIter as _, unary_union};
 
-use super::list::{List, Slips, USUAL_CEILING_M, shown};
-use super::openings::find_room;
+use super::list::{LevelLine, List, Slips, WallOf, shown};
 use super::place::Placed;
-use crate::{FLOOR, FLOOR_THICKNESS_M, Guess, Piece, What};
+use crate::guess::Guesses;
+use crate::{CEILING_M, FLOOR, FLOOR_THICKNESS_M, Piece, What};
 use plan::{Level, MAX_HEIGHT_M, MAX_OUTLINE_POSITIONS};
 
 /// Lowest room, metres (our own choice: a crawl space).
 const LOWEST_ROOM_M: f64 = 0.5;
 
 /// The levels in ascending order.
-pub(super) fn levels(list: &List, guesses: &mut Vec<Guess>, slips: &mut Slips<'_>) -> Vec<Level> {
+pub(super) fn levels(list: &List, guesses: &mut Guesses, slips: &mut Slips<'_>) -> Vec<Level> {
     let mut lines: Vec<_> = list.levels.iter().collect();
     lines.sort_by_key(|level| level.number);
-    let height = |level: &super::list::LevelLine| level.ceiling_m.unwrap_or(USUAL_CEILING_M);
+    let height = |level: &LevelLine| level.ceiling_m.unwrap_or(CEILING_M);
     // What lies below the ground is stacked downwards from it.
     let below: f64 = lines
         .iter()
@@ -63,24 +63,18 @@ pub(super) fn levels(list: &List, guesses: &mut Vec<Guess>, slips: &mut Slips<'_
         next_floor_m = ceiling_m + FLOOR_THICKNESS_M;
         made.push(Level { number: line.number, name: line.name.clone(), floor_m, ceiling_m });
     }
-    let usual = lines.iter().filter(|line| line.ceiling_m.is_none()).count();
-    if usual > 0 {
-        guesses.push(Guess::new(
-            "ceilings",
-            format!("taken {USUAL_CEILING_M} m above the floor"),
-            "ceiling 2.5 below the line of the level",
-            usual,
-        ));
-    }
-    let stacked = lines.iter().skip(1).filter(|line| line.floor_m.is_none()).count();
-    if stacked > 0 {
-        guesses.push(Guess::new(
-            "floors of upper levels",
-            format!("taken {FLOOR_THICKNESS_M} m above the ceiling below"),
-            "level 1 First floor 2.8",
-            stacked,
-        ));
-    }
+    guesses.add(
+        "ceilings",
+        format!("taken {CEILING_M} m above the floor"),
+        "ceiling 2.5 below the line of the level",
+        lines.iter().filter(|line| line.ceiling_m.is_none()).count(),
+    );
+    guesses.add(
+        "floors of upper levels",
+        format!("taken {FLOOR_THICKNESS_M} m above the ceiling below"),
+        "level 1 First floor 2.8",
+        lines.iter().skip(1).filter(|line| line.floor_m.is_none()).count(),
+    );
     made
 }
 
@@ -88,9 +82,9 @@ pub(super) fn levels(list: &List, guesses: &mut Vec<Guess>, slips: &mut Slips<'_
 pub(super) fn check_heads(list: &List, levels: &[Level], slips: &mut Slips<'_>) {
     for opening in &list.openings {
         let name = match &opening.of {
-            super::list::WallOf::Side(room, _) | super::list::WallOf::Between(room, _) => room,
+            WallOf::Side(room, _) | WallOf::Between(room, _) => room,
         };
-        let room = find_room(list, name).map(|room| &list.rooms[room]);
+        let room = list.find_room(name).map(|room| &list.rooms[room]);
         let level = room.and_then(|room| levels.iter().find(|level| level.number == room.level));
         let height_m = level.map_or(f64::INFINITY, |level| level.ceiling_m - level.floor_m);
         if opening.head() > height_m + 1e-9 {
@@ -112,7 +106,7 @@ pub(super) fn slabs(
     list: &List,
     placed: &[Placed],
     levels: &[Level],
-    guesses: &mut Vec<Guess>,
+    guesses: &mut Guesses,
     slips: &mut Slips<'_>,
 ) -> Vec<Piece> {
     let mut slabs = Vec::new();
@@ -128,21 +122,16 @@ pub(super) fn slabs(
                 "make a list for each part of the building",
             );
         }
-        slabs.extend(whole.into_iter().map(|area| Piece {
-            id: format!("floor {}", level.name),
-            name: None,
-            level: level.number,
-            shape: Geometry::Polygon(area),
-            what: What::Slab { construction: FLOOR.to_owned() },
+        slabs.extend(whole.into_iter().map(|area| {
+            let what = What::Slab { construction: FLOOR.to_owned() };
+            Piece::new(format!("floor {}", level.name), level.number, area, what)
         }));
     }
-    if !slabs.is_empty() {
-        guesses.push(Guess::new(
-            "floors between storeys",
-            format!("taken as {FLOOR}, without a hole for stairs"),
-            "change the construction of the slabs in the plan, and cut the hole",
-            slabs.len(),
-        ));
-    }
+    guesses.add(
+        "floors between storeys",
+        format!("taken as {FLOOR}, without a hole for stairs"),
+        "change the construction of the slabs in the plan, and cut the hole",
+        slabs.len(),
+    );
     slabs
 }

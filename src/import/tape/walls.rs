@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use geo::{Coord, Line};
 
 use super::list::{List, RoomSide, Slips, WallOf};
-use super::openings::room_named;
 use super::place::Placed;
 use crate::{Outline, Settings, Side, sides};
 
@@ -174,15 +173,15 @@ pub(super) fn which_runs(
 ) -> Option<(usize, Vec<usize>)> {
     let (room, chosen) = match of {
         WallOf::Side(room, side) => {
-            let room = room_named(list, room, line, slips)?;
+            let room = list.room_named(room, line, slips)?;
             let all = runs.iter().enumerate();
             let on_side = all
                 .filter(|(_, run)| run.rooms.contains(&room) && is_on(run, &placed[room], *side));
             (room, on_side.map(|(number, _)| number).collect())
         }
         WallOf::Between(first, second) => {
-            let first = room_named(list, first, line, slips);
-            let second = room_named(list, second, line, slips);
+            let first = list.room_named(first, line, slips);
+            let second = list.room_named(second, line, slips);
             let (first, second) = (first?, second?);
             let all = runs.iter().enumerate();
             let shared = all.filter(|(_, run)| {

@@ -1,14 +1,16 @@
-//! From elements to a site in metres: what each stands for, on which levels, and the draft of it.
+//! From elements to an indoor map in metres: what each stands for, on which levels, and the draft of it.
 
 use std::collections::BTreeSet;
 
-use geo::{Coord, Polygon};
+use geo::{BoundingRect, Coord, Line, MultiPoint, Polygon, Rect};
 
+use super::cover::Index;
 use super::element::{Element, Shape, Tags};
 use super::levels::{Heights, Levels, levels};
 use super::notes::{LEFT_OUT, Notes, TAKEN};
 use super::{Bad, MAX_ELEMENTS, MAX_POSITIONS};
-use crate::{Draft, LocalFrame, Piece, Settings, What};
+use crate::line::to_millimetre;
+use crate::{Draft, LocalFrame, Piece, Settings};
 use plan::{Level, MAX_EXTENT_M, MAX_FEATURES, quoted};
 
 /// What an element is to us.
@@ -45,12 +47,11 @@ pub(super) struct Thing {
     pub(super) levels: BTreeSet<i32>,
 }
 
-/// Everything that is known while the draft is made.
+/// What becomes of an indoor map while the draft is made.
 #[derive(Debug)]
-pub(super) struct Site<'s> {
+pub(super) struct IndoorMap<'s> {
     pub(super) settings: &'s Settings,
     pub(super) notes: Notes,
-    pub(super) things: Vec<Thing>,
     pub(super) storeys: Vec<Level>,
     pub(super) pieces: Vec<Piece>,
     pub(super) runs: Vec<Run>,
@@ -60,7 +61,7 @@ pub(super) struct Site<'s> {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Run {
     pub(super) level: i32,
-    pub(super) line: geo::Line<f64>,
+    pub(super) line: Line<f64>,
     pub(super) outside: bool,
     /// How far off its other face was drawn, metres; 0 where it was drawn as a line.
     pub(super) gap_m: f64,
@@ -69,6 +70,11 @@ pub(super) struct Run {
     /// Lower and upper edge above the plan's zero, metres.
     pub(super) base_m: f64,
     pub(super) top_m: f64,
+}
+
+/// The walls by place.
+pub(super) fn index(runs: &[Run]) -> Index {
+    Index::of(runs.iter().map(|run| (run.level, run.line)))
 }
 
 /// The draft of the elements of a map.
@@ -85,27 +91,26 @@ pub(super) fn draft(
             used.push((part, element));
         }
     }
-    let things = in_metres(used, &mut notes)?;
-    let mut site =
-        Site { settings, notes, things, storeys: Vec::new(), pieces: Vec::new(), runs: Vec::new() };
-    site.stack()?;
-    site.walls()?;
-    site.openings();
-    site.rooms();
-    site.stairs();
-    site.floors();
+    let mut things = in_metres(used, &mut notes)?;
+    let storeys = storeys(&mut things, &mut notes);
+    let mut map = IndoorMap { settings, notes, storeys, pieces: Vec::new(), runs: Vec::new() };
+    map.walls(&things)?;
+    map.openings(&things);
+    map.rooms(&things);
+    map.stairs(&things);
+    map.floors(&things);
     let positions = |piece: &Piece| match &piece.shape {
         geo::Geometry::LineString(line) => line.0.len(),
         geo::Geometry::Polygon(area) => area.exterior().0.len() + area.interiors().len() * 4,
         _ => 2,
     };
-    if site.pieces.iter().map(positions).sum::<usize>() > plan::MAX_POSITIONS {
+    if map.pieces.iter().map(positions).sum::<usize>() > plan::MAX_POSITIONS {
         return Err(Bad::whole("the map has too many positions for a plan", EXPORT_LESS));
     }
     Ok(Draft {
-        levels: site.storeys,
-        pieces: site.pieces,
-        guesses: site.notes.guesses(),
+        levels: map.storeys,
+        pieces: map.pieces,
+        guesses: map.notes.guesses(),
         ..Draft::default()
     })
 }
@@ -178,30 +183,20 @@ fn part(element: &Element, notes: &mut Notes) -> Option<Part> {
 }
 
 /// The box around positions.
-#[derive(Debug, Clone, Copy)]
-struct Around {
-    low: Coord<f64>,
-    high: Coord<f64>,
+fn around(positions: impl Iterator<Item = Coord<f64>>) -> Option<Rect<f64>> {
+    MultiPoint::from_iter(positions).bounding_rect()
 }
 
-impl Around {
-    fn of(positions: impl IntoIterator<Item = Coord<f64>>) -> Option<Self> {
-        positions.into_iter().fold(None, |around, at| {
-            let Self { low, high } = around.unwrap_or(Self { low: at, high: at });
-            Some(Self {
-                low: geo::coord! { x: low.x.min(at.x), y: low.y.min(at.y) },
-                high: geo::coord! { x: high.x.max(at.x), y: high.y.max(at.y) },
-            })
-        })
-    }
-
-    fn meets(&self, other: &Self, margin: f64) -> bool {
-        self.low.x - margin <= other.high.x
-            && other.low.x - margin <= self.high.x
-            && self.low.y - margin <= other.high.y
-            && other.low.y - margin <= self.high.y
-    }
+/// Whether two boxes meet, or miss one another by no more than a margin.
+fn meet(a: Rect<f64>, b: Rect<f64>, margin: f64) -> bool {
+    a.min().x - margin <= b.max().x
+        && b.min().x - margin <= a.max().x
+        && a.min().y - margin <= b.max().y
+        && b.min().y - margin <= a.max().y
 }
+
+/// What is indoors.
+const INDOORS: [Part; 4] = [Part::Room, Part::Corridor, Part::Area, Part::Wall];
 
 /// How far from what is indoors a building, entrance or flight of steps still belongs to it: degrees,
 /// some ten metres (our own choice).
@@ -210,10 +205,9 @@ const BESIDE_DEG: f64 = 1e-4;
 /// What is used in metres, with its levels. A map often holds the buildings around as well: what lies
 /// apart from everything indoors is no part of the site.
 fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>, Bad> {
-    let spaces = [Part::Room, Part::Corridor, Part::Area, Part::Wall];
-    let any_space = used.iter().any(|(part, _)| spaces.contains(part));
+    let any_space = used.iter().any(|(part, _)| INDOORS.contains(part));
     let core = |part: Part| {
-        if any_space { spaces.contains(&part) } else { part == Part::Building }
+        if any_space { INDOORS.contains(&part) } else { part == Part::Building }
     };
     let first = used.iter().find(|(part, _)| core(*part));
     let Some(middle) = first.and_then(|(_, element)| element.shape.positions().first().copied())
@@ -229,18 +223,17 @@ fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>
     let used: Vec<(Part, Element)> = used
         .into_iter()
         .map(|(part, element)| {
-            let shape = element.shape.map(&onward);
+            let shape = element.shape.map(onward);
             (part, Element { shape, ..element })
         })
         .collect();
     let within = used.iter().filter(|(part, _)| core(*part));
-    let around = Around::of(within.flat_map(|(_, element)| element.shape.positions()));
-    let Some(around) = around else {
+    let Some(core_box) = around(within.flat_map(|(_, element)| element.shape.positions())) else {
         return Err(Bad::whole("the map holds no positions", EXPORT_LESS));
     };
     let (kept, apart): (Vec<_>, Vec<_>) = used.into_iter().partition(|(part, element)| {
-        let own = Around::of(element.shape.positions());
-        core(*part) || own.is_some_and(|own| own.meets(&around, BESIDE_DEG))
+        let own = around(element.shape.positions().into_iter());
+        core(*part) || own.is_some_and(|own| meet(own, core_box, BESIDE_DEG))
     });
     for (part, _) in apart {
         if part == Part::Building {
@@ -253,23 +246,16 @@ fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>
         }
     }
     let all = kept.iter().flat_map(|(_, element)| element.shape.positions());
-    let corner = Around::of(all).unwrap_or(around).low;
+    let corner = around(all).unwrap_or(core_box).min();
     let frame = LocalFrame::at(corner.x, corner.y);
-    let local = |at: Coord<f64>| {
-        let at = frame.local(at.x, at.y);
-        // To the millimetre, as the plan is written: what is sound here is sound there.
-        Coord { x: millimetre(at.x), y: millimetre(at.y) }
-    };
+    // To the millimetre, as the plan is written: what is sound here is sound there.
+    let local = |at: Coord<f64>| to_millimetre(frame.local(at.x, at.y));
     let (mut things, mut budget) = (Vec::new(), 0_usize);
     for (part, element) in kept {
         let Levels { numbers, halves, unread } = levels(&element.tags);
         if halves > 0 {
-            notes.tell(
-                TAKEN,
-                "half levels",
-                "were rounded down",
-                "move what stands on them in the plan",
-            );
+            let mend = "move what stands on them in the plan";
+            notes.tell(TAKEN, "half levels", "were rounded down", mend);
         }
         if unread > 0 {
             notes.tell(
@@ -282,24 +268,17 @@ fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>
                 continue;
             }
         }
-        let shape = element.shape.map(&local);
+        let shape = element.shape.map(local);
         budget += shape.positions().len() * numbers.len().max(1);
         if budget > 2 * MAX_POSITIONS || things.len() > MAX_ELEMENTS {
             return Err(Bad::whole("the map is too large", EXPORT_LESS));
         }
-        things.push(Thing {
-            part,
-            about: element.about(),
-            tags: element.tags,
-            shape,
-            levels: numbers,
-        });
+        let (about, tags) = (element.about(), element.tags);
+        things.push(Thing { part, about, tags, shape, levels: numbers });
     }
-    let all = Around::of(things.iter().flat_map(|thing| thing.shape.positions()));
-    let wide = all.is_some_and(|all| {
-        let size = all.high - all.low;
-        !(size.x <= MAX_EXTENT_M && size.y <= MAX_EXTENT_M)
-    });
+    let all = around(things.iter().flat_map(|thing| thing.shape.positions()));
+    let wide =
+        all.is_some_and(|all| !(all.width() <= MAX_EXTENT_M && all.height() <= MAX_EXTENT_M));
     if wide {
         return Err(Bad::whole(
             format!("what the map has indoors lies more than {MAX_EXTENT_M} m apart"),
@@ -309,64 +288,57 @@ fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>
     Ok(things)
 }
 
-/// To the millimetre.
-pub(super) fn millimetre(metres: f64) -> f64 {
-    (metres * 1_000.0).round() / 1_000.0 + 0.0
+/// Works out the storeys, and gives what names no level the lowest that is used, or level 0.
+fn storeys(things: &mut [Thing], notes: &mut Notes) -> Vec<Level> {
+    let mut numbers = BTreeSet::new();
+    let mut heights = Heights::default();
+    for thing in &*things {
+        match thing.part {
+            part if INDOORS.contains(&part) => {
+                numbers.extend(&thing.levels);
+                // A hall through two storeys says nothing about the height of either.
+                if let (true, Some(&only)) = (thing.levels.len() == 1, thing.levels.first())
+                    && part != Part::Wall
+                {
+                    heights.room(only, &thing.tags);
+                }
+            }
+            Part::Level => {
+                for level in &thing.levels {
+                    heights.room(*level, &thing.tags);
+                    if let Some(name) = thing.tags.get("name") {
+                        let name = name.chars().filter(|c| !c.is_control()).take(80).collect();
+                        heights.names.insert(*level, name);
+                    }
+                }
+            }
+            Part::Building => heights.building(&thing.tags),
+            _ => {}
+        }
+    }
+    if numbers.is_empty() {
+        let storeys = things.iter().filter(|thing| thing.part == Part::Building);
+        let storeys = storeys.filter_map(|thing| thing.tags.metres("building:levels"));
+        let most = storeys.fold(1.0, f64::max);
+        numbers = (0..=80).filter(|level| f64::from(*level) < most).collect();
+    }
+    let fallback = if numbers.contains(&0) { 0 } else { numbers.first().copied().unwrap_or(0) };
+    for thing in things {
+        if INDOORS.contains(&thing.part) && thing.levels.is_empty() {
+            thing.levels.insert(fallback);
+            numbers.insert(fallback);
+            notes.tell(
+                TAKEN,
+                "rooms and walls without a level",
+                format!("were taken as on level {fallback}"),
+                "tag them with level",
+            );
+        }
+    }
+    heights.stack(&numbers, notes)
 }
 
-impl Site<'_> {
-    /// Works out the storeys, and gives what names no level the lowest that is used, or level 0.
-    fn stack(&mut self) -> Result<(), Bad> {
-        let spaces = [Part::Room, Part::Corridor, Part::Area, Part::Wall];
-        let mut numbers = BTreeSet::new();
-        let mut heights = Heights::default();
-        for thing in &self.things {
-            match thing.part {
-                part if spaces.contains(&part) => {
-                    numbers.extend(&thing.levels);
-                    // A hall through two storeys says nothing about the height of either.
-                    if let (true, Some(&only)) = (thing.levels.len() == 1, thing.levels.first())
-                        && part != Part::Wall
-                    {
-                        heights.room(only, &thing.tags);
-                    }
-                }
-                Part::Level => {
-                    for level in &thing.levels {
-                        heights.room(*level, &thing.tags);
-                        if let Some(name) = thing.tags.get("name") {
-                            let name = name.chars().filter(|c| !c.is_control()).take(80).collect();
-                            heights.names.insert(*level, name);
-                        }
-                    }
-                }
-                Part::Building => heights.building(&thing.tags),
-                _ => {}
-            }
-        }
-        if numbers.is_empty() {
-            let storeys = self.things.iter().filter(|thing| thing.part == Part::Building);
-            let storeys = storeys.filter_map(|thing| thing.tags.metres("building:levels"));
-            let most = storeys.fold(1.0, f64::max);
-            numbers = (0..=80).filter(|level| f64::from(*level) < most).collect();
-        }
-        let fallback = if numbers.contains(&0) { 0 } else { numbers.first().copied().unwrap_or(0) };
-        for thing in &mut self.things {
-            if spaces.contains(&thing.part) && thing.levels.is_empty() {
-                thing.levels.insert(fallback);
-                numbers.insert(fallback);
-                self.notes.tell(
-                    TAKEN,
-                    "rooms and walls without a level",
-                    format!("were taken as on level {fallback}"),
-                    "tag them with level",
-                );
-            }
-        }
-        self.storeys = heights.stack(&numbers, &mut self.notes);
-        Ok(())
-    }
-
+impl IndoorMap<'_> {
     /// The storey of a number.
     pub(super) fn storey(&self, number: i32) -> Option<&Level> {
         self.storeys.iter().find(|level| level.number == number)
@@ -383,21 +355,18 @@ impl Site<'_> {
         self.pieces.push(piece);
         Ok(())
     }
-
-    /// The areas of things of one part, by their place among the things.
-    pub(super) fn areas(&self, wanted: &[Part]) -> Vec<(usize, &Polygon<f64>)> {
-        let things = self.things.iter().enumerate();
-        things
-            .filter(|(_, thing)| wanted.contains(&thing.part))
-            .flat_map(|(number, thing)| match &thing.shape {
-                Shape::Area(areas) => areas.iter().map(|area| (number, area)).collect(),
-                _ => Vec::new(),
-            })
-            .collect()
-    }
 }
 
-/// A piece without a name.
-pub(super) fn piece(id: &str, level: i32, shape: geo::Geometry<f64>, what: What) -> Piece {
-    Piece { id: id.to_owned(), name: None, level, shape, what }
+/// The areas of things of some parts.
+pub(super) fn areas<'t>(
+    things: &'t [Thing],
+    wanted: &[Part],
+) -> Vec<(&'t Thing, &'t Polygon<f64>)> {
+    let mut found = Vec::new();
+    for thing in things.iter().filter(|thing| wanted.contains(&thing.part)) {
+        if let Shape::Area(areas) = &thing.shape {
+            found.extend(areas.iter().map(|area| (thing, area)));
+        }
+    }
+    found
 }
