@@ -8,6 +8,7 @@
 //!
 //! What a reader does not read it says in its module's head, and counts as a guess when it meets it.
 
+mod collection;
 mod contacts;
 mod draft;
 pub mod dxf;
@@ -175,11 +176,9 @@ pub fn draft(
     settings: &Settings,
 ) -> Result<Draft, Vec<Diagnostic>> {
     if bytes.len() > MAX_FILE_BYTES {
-        return Err(vec![whole_file(
-            name,
-            format!("the file is larger than {} MiB", MAX_FILE_BYTES >> 20),
-            "export the floor alone, without pictures and furniture",
-        )]);
+        let what = format!("the file is larger than {} MiB", MAX_FILE_BYTES >> 20);
+        let mend = "export the floor alone, without pictures and furniture";
+        return Err(vec![whole_file(name, what, mend)]);
     }
     let mut draft = match kind {
         Kind::Dxf => dxf::draft(name, bytes, settings),

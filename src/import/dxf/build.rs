@@ -180,42 +180,25 @@ impl House<'_> {
         let plain = |like: fn(&Role) -> bool| {
             openings.iter().filter(|(opening, _)| like(&self.roles[opening.sign])).count()
         };
-        guesses.add(
-            "doors",
-            format!("taken as {DOOR}, {HEAD_M} m high"),
-            "--map DOORS=door-hollow",
-            plain(|role| *role == Role::Door(None)),
-        );
-        guesses.add(
-            "windows",
-            format!("taken as {WINDOW}, from {SILL_M} to {HEAD_M} m"),
-            "--map WINDOWS=glass-triple-coated; heights in the plan",
-            plain(|role| *role == Role::Window(None)),
-        );
+        let taken = format!("taken as {DOOR}, {HEAD_M} m high");
+        let mend = "--map DOORS=door-hollow";
+        guesses.add("doors", taken, mend, plain(|role| *role == Role::Door(None)));
+        let taken = format!("taken as {WINDOW}, from {SILL_M} to {HEAD_M} m");
+        let mend = "--map WINDOWS=glass-triple-coated; heights in the plan";
+        guesses.add("windows", taken, mend, plain(|role| *role == Role::Window(None)));
         let entries = openings.iter().filter(|(opening, on)| {
             on.is_outside && matches!(self.roles[opening.sign], Role::Door(_))
         });
-        guesses.add(
-            "doors in outside walls",
-            "taken as ways in",
-            "set \"entry\" to false in the plan for those by which nobody comes in",
-            entries.count(),
-        );
+        let mend = "set \"entry\" to false in the plan for those by which nobody comes in";
+        guesses.add("doors in outside walls", "taken as ways in", mend, entries.count());
         let gaps = self.axes.iter().flat_map(|axis| axis.spans.windows(2)).filter(|pair| {
             let gap = pair[1].0 - pair[0].1;
             (GAP_M.0..=GAP_M.1).contains(&gap)
         });
-        guesses.add(
-            "gaps in walls",
-            "left open: nothing in them says door or window",
-            "map the layer of doors, or add openings to the plan",
-            gaps.count(),
-        );
-        guesses.add(
-            "levels",
-            format!("one, {CEILING_M} m high"),
-            "export each storey by itself; change \"levels\" in the plan",
-            1,
-        );
+        let about = "gaps in walls";
+        let mend = "map the layer of doors, or add openings to the plan";
+        guesses.add(about, "left open: nothing in them says door or window", mend, gaps.count());
+        let mend = "export each storey by itself; change \"levels\" in the plan";
+        guesses.add("levels", format!("one, {CEILING_M} m high"), mend, 1);
     }
 }

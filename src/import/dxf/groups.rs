@@ -56,19 +56,14 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>
             break;
         }
         if filter.entities > MAX_ENTITIES {
-            return Err(vec![whole_file(
-                name,
-                format!("the drawing has more than {MAX_ENTITIES} entities"),
-                "export the walls, doors and windows of one storey",
-            )]);
+            let what = format!("the drawing has more than {MAX_ENTITIES} entities");
+            let mend = "export the walls, doors and windows of one storey";
+            return Err(vec![whole_file(name, what, mend)]);
         }
     }
     if !filter.any_section {
-        return Err(vec![whole_file(
-            name,
-            "this is no DXF drawing: it has no sections".to_owned(),
-            "export the drawing as DXF, as text or binary",
-        )]);
+        let what = "this is no DXF drawing: it has no sections".to_owned();
+        return Err(vec![whole_file(name, what, "export the drawing as DXF, as text or binary")]);
     }
     if !ended {
         return Err(vec![placed(

@@ -156,23 +156,17 @@ pub(super) fn roles(
             Role::Other => continue,
         };
         let name = &strokes.layers[layer];
-        guesses.add(
-            format!("layer {}", quoted(name)),
-            format!("taken as {taken}"),
-            format!("--map {name:?}={example}, or ={LEAVE_OUT}"),
-            counts[layer],
-        );
+        let about = format!("layer {}", quoted(name));
+        let mend = format!("--map {name:?}={example}, or ={LEAVE_OUT}");
+        guesses.add(about, format!("taken as {taken}"), mend, counts[layer]);
     }
     let count: usize = left.values().sum();
     let mut most: Vec<(usize, usize)> = left.into_iter().collect();
     most.sort_by_key(|(layer, count)| (std::cmp::Reverse(*count), *layer));
     let names = most.iter().map(|(layer, n)| format!("{} ({n})", quoted(&strokes.layers[*layer])));
-    guesses.add(
-        "layers left out",
-        format!("no walls, doors or windows by their names: {}", listed(names, 6)),
-        "--map LAYER=CONSTRUCTION takes a layer in as walls",
-        count,
-    );
+    let about = "layers left out";
+    let taken = format!("no walls, doors or windows by their names: {}", listed(names, 6));
+    guesses.add(about, taken, "--map LAYER=CONSTRUCTION takes a layer in as walls", count);
     Ok(roles)
 }
 

@@ -66,9 +66,10 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let is_wall = |stroke: &&Stroke| matches!(roles.of(stroke), Role::Wall(_));
     let corners = corners(drawn.strokes.iter().filter(is_wall));
     let Some(corners) = corners else {
+        let what = "the layers of walls hold no lines".to_owned();
         return Err(vec![whole_file(
             name,
-            "the layers of walls hold no lines".to_owned(),
+            what,
             "map the layer that does: --map LAYER=brick-half",
         )]);
     };
@@ -292,18 +293,11 @@ fn pieces(
             dropped += 1;
         }
     }
-    guesses.add(
-        "single lines",
-        "taken as the middle of walls whose thickness is not drawn",
-        "map the layer to a construction, or to none",
-        alone,
-    );
-    guesses.add(
-        "lines of walls without a partner",
-        "left out: jambs, ends and third faces of walls",
-        "draw both faces of a wall, or map a layer of middle lines",
-        dropped,
-    );
+    let taken = "taken as the middle of walls whose thickness is not drawn";
+    guesses.add("single lines", taken, "map the layer to a construction, or to none", alone);
+    let about = "lines of walls without a partner";
+    let taken = "left out: jambs, ends and third faces of walls";
+    guesses.add(about, taken, "draw both faces of a wall, or map a layer of middle lines", dropped);
     pieces
 }
 
@@ -339,18 +333,10 @@ fn told(
     corners_closed: usize,
     guesses: &mut Guesses,
 ) {
-    guesses.add(
-        "swings of doors that lie in no wall",
-        "left out",
-        "add the doors to the plan, or draw the walls up to them",
-        lost_swings,
-    );
-    guesses.add(
-        "ends of walls",
-        "drawn to the middle of the wall that they meet",
-        "",
-        corners_closed,
-    );
+    let mend = "add the doors to the plan, or draw the walls up to them";
+    guesses.add("swings of doors that lie in no wall", "left out", mend, lost_swings);
+    let about = "ends of walls";
+    guesses.add(about, "drawn to the middle of the wall that they meet", "", corners_closed);
     let mut kinds: Vec<String> =
         groups.not_read.iter().map(|(kind, count)| format!("{kind} ({count})")).collect();
     if drawn.circles > 0 {
@@ -367,10 +353,6 @@ fn told(
         "draw walls as lines or polylines; resolve other entities before the export",
         groups.not_read.values().sum::<usize>() + drawn.circles,
     );
-    guesses.add(
-        "inserts of blocks that are not in the file",
-        "left out",
-        "bind references to other files before the export",
-        drawn.lost_inserts,
-    );
+    let mend = "bind references to other files before the export";
+    guesses.add("inserts of blocks that are not in the file", "left out", mend, drawn.lost_inserts);
 }

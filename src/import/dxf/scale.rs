@@ -65,11 +65,7 @@ pub(super) fn metres_per_unit(
         Some((_, name, _)) => format!("the header says {name}, which makes no building"),
         None => "the header names no unit".to_owned(),
     };
-    guesses.add(
-        "unit",
-        format!("taken as {name}: the walls are then {:.1} m across; {why}", size * metres),
-        "--unit mm, cm, m, in or ft",
-        1,
-    );
+    let taken = format!("taken as {name}: the walls are then {:.1} m across; {why}", size * metres);
+    guesses.add("unit", taken, "--unit mm, cm, m, in or ft", 1);
     metres
 }

@@ -52,21 +52,16 @@ impl<'b> Archive<'b> {
             return Err(too_many(file));
         }
         let zip = ZipArchive::new(Cursor::new(bytes)).map_err(|error| {
-            whole_file(
-                file,
-                format!("the file is no ZIP archive that can be read: {}", why(&error)),
-                "it may be cut off or altered: export or copy it again",
-            )
+            let what = format!("the file is no ZIP archive that can be read: {}", why(&error));
+            whole_file(file, what, "it may be cut off or altered: export or copy it again")
         })?;
         if zip.len() > MAX_MEMBERS {
             return Err(too_many(file));
         }
         if zip.has_duplicate_names() {
-            return Err(whole_file(
-                file,
-                "two members of the archive have the same name".to_owned(),
-                "pack it anew: programs differ in which of the two they take",
-            ));
+            let what = "two members of the archive have the same name".to_owned();
+            let mend = "pack it anew: programs differ in which of the two they take";
+            return Err(whole_file(file, what, mend));
         }
         let mut members = BTreeMap::new();
         for index in 0..zip.len() {
@@ -89,11 +84,9 @@ impl<'b> Archive<'b> {
             }
             // Only differing separators lead here: the library compares the names as they are.
             if members.contains_key(&name) {
-                return Err(whole_file(
-                    file,
-                    format!("two members of the archive are called {}", quoted(&name)),
-                    "pack it anew: programs differ in which of the two they take",
-                ));
+                let what = format!("two members of the archive are called {}", quoted(&name));
+                let mend = "pack it anew: programs differ in which of the two they take";
+                return Err(whole_file(file, what, mend));
             }
             members.insert(name, index);
         }
@@ -134,11 +127,9 @@ impl<'b> Archive<'b> {
         };
         let values = values(&text);
         if values > self.values_left {
-            return Err(whole_file(
-                &self.place(member),
-                format!("the archive holds more than {MAX_VALUES} values up to this member"),
-                "export one building alone, or simplify its outlines",
-            ));
+            let what = format!("the archive holds more than {MAX_VALUES} values up to this member");
+            let mend = "export one building alone, or simplify its outlines";
+            return Err(whole_file(&self.place(member), what, mend));
         }
         self.values_left -= values;
         Ok(Some(text))
@@ -157,10 +148,8 @@ impl<'b> Archive<'b> {
         let encrypted =
             || trouble("the member is encrypted".to_owned(), "pack the archive without a password");
         let damaged = |error: &ZipError| {
-            trouble(
-                format!("the member cannot be unpacked: {}", why(error)),
-                "it may be damaged: export or copy the archive again",
-            )
+            let what = format!("the member cannot be unpacked: {}", why(error));
+            trouble(what, "it may be damaged: export or copy the archive again")
         };
         match self.zip.by_index_data(index) {
             Ok(entry) if entry.encrypted() => return Err(encrypted()),

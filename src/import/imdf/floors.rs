@@ -66,22 +66,11 @@ pub(super) fn draw(venue: &Venue, draft: &mut Draft, notes: &mut Notes) {
         "name another construction in the plan",
         drawn,
     );
-    notes.guesses.add(
-        "opentobelow",
-        "was taken as a hole in the floor, without a wall round it",
-        "draw glass or a wall round it in the plan if it has one",
-        holes,
-    );
-    notes.guesses.add(
-        "floors",
-        "were left out, because their outlines cross themselves or are too long",
-        "draw the slab in the plan",
-        lost,
-    );
-    notes.guesses.add(
-        "opentobelow",
-        "was not cut out of its floor, because the level has too many corners",
-        "cut the hole in the plan",
-        uncut,
-    );
+    let taken = "was taken as a hole in the floor, without a wall round it";
+    let mend = "draw glass or a wall round it in the plan if it has one";
+    notes.guesses.add("opentobelow", taken, mend, holes);
+    let taken = "were left out, because their outlines cross themselves or are too long";
+    notes.guesses.add("floors", taken, "draw the slab in the plan", lost);
+    let taken = "was not cut out of its floor, because the level has too many corners";
+    notes.guesses.add("opentobelow", taken, "cut the hole in the plan", uncut);
 }

@@ -2,11 +2,11 @@
 
 use geo::{Coord, LineString, Point, Polygon};
 use serde::Deserialize;
-use serde::de::IgnoredAny;
 use serde_json::value::RawValue;
 use serde_json::{Map, Value};
 
 use super::notes::{Notes, Why};
+use crate::collection::{Collection, offset, reason};
 use plan::{Diagnostic, MAX_LISTED, place_of_byte, quoted, tame};
 
 /// Longest name that is taken over, in characters.
@@ -59,21 +59,10 @@ pub(super) struct Feature<'t> {
     at: usize,
     /// Its id, or its number in the file where it has none.
     pub(super) id: String,
-    geometry: Option<&'t RawValue>,
-    properties: Map<String, Value>,
-}
-
-#[derive(Deserialize)]
-struct RawCollection<'t> {
-    #[serde(rename = "type")]
-    kind: Option<String>,
-    #[serde(borrow)]
-    features: Option<Vec<&'t RawValue>>,
-}
-
-#[derive(Deserialize)]
-struct Counted {
-    features: Option<Vec<IgnoredAny>>,
+    /// Nothing where it is not drawn at all.
+    pub(super) geometry: Option<&'t RawValue>,
+    /// An object.
+    pub(super) properties: Value,
 }
 
 #[derive(Deserialize)]
@@ -110,34 +99,31 @@ impl<'t> Member<'t> {
         feature: Option<&str>,
         error: &serde_json::Error,
     ) -> Diagnostic {
-        let start = place_in(self.text, piece);
+        let start = offset(self.text, piece);
         let lines = piece.split_inclusive('\n').take(error.line().saturating_sub(1));
         let mut at = start + lines.map(str::len).sum::<usize>() + error.column().saturating_sub(1);
         while !self.text.is_char_boundary(at.min(self.text.len())) {
             at -= 1;
         }
-        let reason = error.to_string();
-        let reason = reason.split(" at line ").next().unwrap_or_default();
         self.fault(
             at.min(self.text.len()),
             feature,
-            format!("not as the format wants it: {}", tame(reason)),
+            format!("not as the format wants it: {}", tame(&reason(error))),
             "a member is a GeoJSON FeatureCollection: export the archive again",
         )
     }
 
     /// All its features; those that are ill-formed are faults.
     pub(super) fn features(self, faults: &mut Diagnostics) -> Vec<Feature<'t>> {
-        let collection = match serde_json::from_str::<RawCollection<'t>>(self.text) {
+        let collection: Collection<'t> = match serde_json::from_str(self.text) {
             Ok(collection) => collection,
             Err(error) => {
                 faults.note(self.ill_formed(self.text, None, &error));
                 return Vec::new();
             }
         };
-        let kind = collection.kind.as_deref().unwrap_or_default();
-        let Some(features) = collection.features.filter(|_| kind == "FeatureCollection") else {
-            let what = format!("the member is no FeatureCollection but {}", quoted(kind));
+        let what = format!("the member is no FeatureCollection but {}", quoted(collection.kind()));
+        let Some(features) = collection.features() else {
             let mend = "write {\"type\": \"FeatureCollection\", \"features\": […]}";
             faults.note(self.fault(0, None, what, mend));
             return Vec::new();
@@ -147,14 +133,14 @@ impl<'t> Member<'t> {
             match serde_json::from_str::<RawFeature<'t>>(raw.get()) {
                 Ok(feature) => read.push(Feature {
                     member: self,
-                    at: place_in(self.text, raw.get()),
+                    at: offset(self.text, raw.get()),
                     id: match feature.id {
                         Some(Value::String(id)) => id,
                         Some(Value::Number(id)) => id.to_string(),
                         _ => format!("number {}", number + 1),
                     },
                     geometry: feature.geometry,
-                    properties: feature.properties.unwrap_or_default(),
+                    properties: Value::Object(feature.properties.unwrap_or_default()),
                 }),
                 Err(error) => faults.note(self.ill_formed(raw.get(), None, &error)),
             }
@@ -164,14 +150,9 @@ impl<'t> Member<'t> {
 
     /// How many features it has, as far as that can be told.
     pub(super) fn count(&self) -> usize {
-        let counted = serde_json::from_str::<Counted>(self.text);
-        counted.map_or(0, |counted| counted.features.map_or(0, |all| all.len()))
+        let counted = serde_json::from_str::<Collection<'_>>(self.text).ok();
+        counted.and_then(Collection::features).map_or(0, |all| all.len())
     }
-}
-
-/// Where a piece of a text stands in it, in bytes.
-fn place_in(text: &str, piece: &str) -> usize {
-    piece.as_ptr().addr().saturating_sub(text.as_ptr().addr())
 }
 
 impl Feature<'_> {
@@ -185,48 +166,23 @@ impl Feature<'_> {
         notes.leave_out(self.member.name, &self.id, reason);
     }
 
-    /// Whether it is drawn at all.
-    pub(super) const fn has_geometry(&self) -> bool {
-        self.geometry.is_some()
-    }
-
     /// A property that is text and not empty.
     pub(super) fn text(&self, name: &str) -> Option<&str> {
-        let text = self.properties.get(name)?.as_str()?.trim();
+        let text = self.properties[name].as_str()?.trim();
         (!text.is_empty()).then_some(text)
-    }
-
-    /// A property that is text within a property that is an object.
-    pub(super) fn inner_text(&self, outer: &str, name: &str) -> Option<&str> {
-        self.properties.get(outer)?.as_object()?.get(name)?.as_str()
-    }
-
-    /// Whether a property is an object.
-    pub(super) fn has_object(&self, name: &str) -> bool {
-        self.properties.get(name).is_some_and(Value::is_object)
-    }
-
-    /// A property that is true.
-    pub(super) fn is_true(&self, name: &str) -> bool {
-        self.properties.get(name).and_then(Value::as_bool) == Some(true)
-    }
-
-    /// A property that is a number.
-    pub(super) fn number(&self, name: &str) -> Option<f64> {
-        self.properties.get(name)?.as_f64()
     }
 
     /// A property that is a list of text.
     pub(super) fn list(&self, name: &str) -> Vec<String> {
-        let list = self.properties.get(name).and_then(Value::as_array);
-        let texts = list.into_iter().flatten().filter_map(Value::as_str);
+        let texts =
+            self.properties[name].as_array().into_iter().flatten().filter_map(Value::as_str);
         texts.map(str::to_owned).collect()
     }
 
     /// A name in several languages, an object with language tags for keys (as the examples of the standard's
     /// pages have it): the English one, else the first by the language's tag.
     pub(super) fn label(&self, name: &str) -> Option<String> {
-        let text = match self.properties.get(name)? {
+        let text = match &self.properties[name] {
             Value::String(text) => text,
             Value::Object(languages) => {
                 let english = languages.get("en").and_then(Value::as_str);
@@ -354,9 +310,8 @@ impl Feature<'_> {
 
     /// The point that it is to be labelled at, in degrees.
     pub(super) fn display_point(&self) -> Option<Point<f64>> {
-        let point = self.properties.get("display_point")?.as_object()?;
-        let position = point.get("coordinates")?.as_array()?;
-        let (x, y) = (position.first()?.as_f64()?, position.get(1)?.as_f64()?);
+        let at = &self.properties["display_point"]["coordinates"];
+        let (x, y) = (at[0].as_f64()?, at[1].as_f64()?);
         (x.abs() <= 360.0 && y.abs() <= 90.0).then(|| Point::new(x, y))
     }
 }

@@ -96,12 +96,9 @@ fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Di
     };
     // Page "Manifest": "1.0.0" is the only version so far.
     let known = version == "1.0" || version.starts_with("1.0.");
-    notes.guesses.add(
-        "manifest.json",
-        format!("version {} was read as if it were 1.0.0", quoted(version)),
-        "export the archive in version 1.0.0, or check the plan against the building",
-        usize::from(!known),
-    );
+    let taken = format!("version {} was read as if it were 1.0.0", quoted(version));
+    let mend = "export the archive in version 1.0.0, or check the plan against the building";
+    notes.guesses.add("manifest.json", taken, mend, usize::from(!known));
     Ok(())
 }
 
@@ -167,10 +164,7 @@ fn note_others(archive: &Archive<'_>, notes: &mut Notes) {
     if others.len() > shown.len() {
         shown.push(format!("{} more", others.len() - shown.len()));
     }
-    notes.unread.add(
-        "other members",
-        format!("were not read: {}", shown.join(", ")),
-        "nothing to mend: they say nothing of walls",
-        others.len(),
-    );
+    let about = "other members";
+    let taken = format!("were not read: {}", shown.join(", "));
+    notes.unread.add(about, taken, "nothing to mend: they say nothing of walls", others.len());
 }

@@ -234,24 +234,15 @@ impl Told {
             self.open,
         );
         for ((material, name), pieces) in self.by_material {
-            notes.guesses.add(
-                format!("doors of {material}"),
-                format!("were taken as {name}"),
-                format!("name another construction with --map {material}=NAME"),
-                pieces,
-            );
+            let about = format!("doors of {material}");
+            let mend = format!("name another construction with --map {material}=NAME");
+            notes.guesses.add(about, format!("were taken as {name}"), mend, pieces);
         }
-        notes.guesses.add(
-            "doors of no known material",
-            format!("were taken as {DOOR}"),
-            "name their construction in the plan",
-            self.unknown,
-        );
-        notes.guesses.add(
-            "heads of openings",
-            format!("were taken as {HEAD_M} m above the floor"),
-            "measure them and set \"top\" in the plan",
-            self.all,
-        );
+        let about = "doors of no known material";
+        let taken = format!("were taken as {DOOR}");
+        notes.guesses.add(about, taken, "name their construction in the plan", self.unknown);
+        let about = "heads of openings";
+        let taken = format!("were taken as {HEAD_M} m above the floor");
+        notes.guesses.add(about, taken, "measure them and set \"top\" in the plan", self.all);
     }
 }

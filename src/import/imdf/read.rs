@@ -52,11 +52,9 @@ impl Venue {
         let Reader { faults, venue, .. } = reader;
         faults.finish()?;
         if venue.floors.is_empty() {
-            return Err(vec![whole_file(
-                &file,
-                "the archive has no level within a building".to_owned(),
-                "level.geojson must hold one whose \"outdoor\" is false",
-            )]);
+            let what = "the archive has no level within a building".to_owned();
+            let mend = "level.geojson must hold one whose \"outdoor\" is false";
+            return Err(vec![whole_file(&file, what, mend)]);
         }
         if venue.corners() > MAX_CORNERS {
             return Err(vec![whole_file(
@@ -111,7 +109,7 @@ impl Reader<'_, '_> {
         }
         let footprints = self.footprints();
         self.each("level.geojson", |reader, level| {
-            let ordinal = level.number("ordinal");
+            let ordinal = level.properties["ordinal"].as_f64();
             let whole = ordinal.filter(|n| n.fract() == 0.0 && n.abs() <= MOST_STOREYS);
             let Some(ordinal) = whole else {
                 let found = ordinal.map_or_else(|| "none".to_owned(), |n| n.to_string());
@@ -128,12 +126,13 @@ impl Reader<'_, '_> {
                 ));
                 return;
             }
-            if level.is_true("outdoor") {
+            if level.properties["outdoor"] == true {
                 reader.by_id.insert(level.id.clone(), None);
                 level.leave_out(reader.notes, Why::Outdoors);
                 return;
             }
-            let drawn = level.has_geometry().then(|| level.areas(&mut reader.faults, reader.notes));
+            let drawn =
+                level.geometry.is_some().then(|| level.areas(&mut reader.faults, reader.notes));
             let mut areas = drawn.flatten().unwrap_or_default();
             let by_footprint = areas.is_empty();
             if by_footprint {
@@ -260,13 +259,13 @@ impl Reader<'_, '_> {
             let Some(line) = opening.line(&mut reader.faults, reader.notes) else {
                 return;
             };
-            let (kind, material) =
-                (opening.inner_text("door", "type"), opening.inner_text("door", "material"));
+            let door = &opening.properties["door"];
+            let (kind, material) = (door["type"].as_str(), door["material"].as_str());
             reader.venue.openings.push(Opening {
                 id: opening.id.clone(),
                 name: opening.label("name"),
                 category: opening.text("category").unwrap_or_default().to_owned(),
-                leaf: if opening.has_object("door") { leaf(kind, material) } else { Leaf::None },
+                leaf: if door.is_object() { leaf(kind, material) } else { Leaf::None },
                 material: material.map(str::to_owned),
                 floor,
                 line,

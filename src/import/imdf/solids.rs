@@ -149,11 +149,8 @@ pub(super) fn draw_obstacles(
 /// Tells what solid units and fixtures were taken as, where the user did not say it.
 pub(super) fn told(drawn: Drawn<'_>, taken: &str, notes: &mut Notes) {
     for ((matter, construction), pieces) in drawn {
-        notes.guesses.add(
-            matter.name(),
-            format!("{taken} {construction}, from floor to ceiling"),
-            format!("say what it is built of with --map {}=NAME", matter.key()),
-            pieces,
-        );
+        let taken = format!("{taken} {construction}, from floor to ceiling");
+        let mend = format!("say what it is built of with --map {}=NAME", matter.key());
+        notes.guesses.add(matter.name(), taken, mend, pieces);
     }
 }

@@ -189,12 +189,8 @@ fn outlines<'s>(venue: &'s Venue, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner
         }
     }
     let mend = "draw its inside walls in the plan";
-    notes.guesses.add(
-        "levels without units",
-        "got the level's outline as their outside wall, and no inside walls",
-        mend,
-        by_level,
-    );
+    let taken = "got the level's outline as their outside wall, and no inside walls";
+    notes.guesses.add("levels without units", taken, mend, by_level);
     notes.guesses.add(
         "levels without units and outline",
         "got the building's footprint on the ground as their outside wall, if it has one, and no \

@@ -76,23 +76,17 @@ impl IndoorMap<'_> {
             rise.is_some_and(|(from, to)| length(Line::new(*from, *to)) >= 0.1)
         });
         let (Some(line), true) = (line, known.len() >= 2) else {
-            self.notes.tell(
-                LEFT_OUT,
-                thing.about.clone(),
-                "was left out: stairs need a line and two levels that the map has",
-                "tag them with both levels, as in level=0;1",
-            );
+            let about = thing.about.clone();
+            let taken = "was left out: stairs need a line and two levels that the map has";
+            self.notes.tell(LEFT_OUT, about, taken, "tag them with both levels, as in level=0;1");
             return;
         };
         let down = thing.tags.has("incline", &["down"])
             || thing.tags.get("incline").is_some_and(|up| up.starts_with('-'));
         if matches!(thing.shape, Shape::Area(_)) {
-            self.notes.tell(
-                TAKEN,
-                "stairs drawn as an area",
-                "were taken to rise along their longer middle, from left to right",
-                "turn their line in the plan, where they rise the other way",
-            );
+            let taken = "were taken to rise along their longer middle, from left to right";
+            let mend = "turn their line in the plan, where they rise the other way";
+            self.notes.tell(TAKEN, "stairs drawn as an area", taken, mend);
         }
         let line = if down { line.0.into_iter().rev().collect() } else { line };
         for pair in known.windows(2) {
@@ -126,20 +120,14 @@ impl IndoorMap<'_> {
                 );
             }
             if floors.is_empty() {
-                self.notes.tell(
-                    LEFT_OUT,
-                    format!("floor of level {level}"),
-                    "was left out: nothing on it has an outline",
-                    "draw a slab into the plan",
-                );
+                let about = format!("floor of level {level}");
+                let taken = "was left out: nothing on it has an outline";
+                self.notes.tell(LEFT_OUT, about, taken, "draw a slab into the plan");
             }
             for area in floors {
-                self.notes.tell(
-                    MEASURE,
-                    "floors between levels",
-                    format!("were taken as {FLOOR}"),
-                    "correct \"construction\" of the slabs in the plan",
-                );
+                let about = "floors between levels";
+                let mend = "correct \"construction\" of the slabs in the plan";
+                self.notes.tell(MEASURE, about, format!("were taken as {FLOOR}"), mend);
                 let what = What::Slab { construction: FLOOR.to_owned() };
                 self.pieces.push(Piece::new(format!("floor-{level}"), level, area, what));
             }

@@ -122,12 +122,8 @@ fn part(element: &Element, notes: &mut Notes) -> Option<Part> {
     let tags = &element.tags;
     let area = matches!(element.shape, Shape::Area(_));
     let mut left_out = |what: &str, why: &str| {
-        notes.tell(
-            LEFT_OUT,
-            what.to_owned(),
-            format!("was left out: {why}"),
-            "draw it into the plan, if it matters",
-        );
+        let taken = format!("was left out: {why}");
+        notes.tell(LEFT_OUT, what.to_owned(), taken, "draw it into the plan, if it matters");
         None
     };
     match tags.get("indoor") {
@@ -237,12 +233,8 @@ fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>
     });
     for (part, _) in apart {
         if part == Part::Building {
-            notes.tell(
-                LEFT_OUT,
-                "other buildings",
-                "were left out: nothing of what is indoors lies in them",
-                "export each building by itself",
-            );
+            let taken = "were left out: nothing of what is indoors lies in them";
+            notes.tell(LEFT_OUT, "other buildings", taken, "export each building by itself");
         }
     }
     let all = kept.iter().flat_map(|(_, element)| element.shape.positions());
@@ -258,12 +250,9 @@ fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>
             notes.tell(TAKEN, "half levels", "were rounded down", mend);
         }
         if unread > 0 {
-            notes.tell(
-                LEFT_OUT,
-                element.about(),
-                "names a level that is no number from −20 to 80; it was left out there",
-                "tag it with level=0 for the ground floor, 1 for the next above",
-            );
+            let taken = "names a level that is no number from −20 to 80; it was left out there";
+            let mend = "tag it with level=0 for the ground floor, 1 for the next above";
+            notes.tell(LEFT_OUT, element.about(), taken, mend);
             if numbers.is_empty() {
                 continue;
             }
@@ -280,10 +269,8 @@ fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>
     let wide =
         all.is_some_and(|all| !(all.width() <= MAX_EXTENT_M && all.height() <= MAX_EXTENT_M));
     if wide {
-        return Err(Bad::whole(
-            format!("what the map has indoors lies more than {MAX_EXTENT_M} m apart"),
-            EXPORT_LESS,
-        ));
+        let what = format!("what the map has indoors lies more than {MAX_EXTENT_M} m apart");
+        return Err(Bad::whole(what, EXPORT_LESS));
     }
     Ok(things)
 }
@@ -327,12 +314,8 @@ fn storeys(things: &mut [Thing], notes: &mut Notes) -> Vec<Level> {
         if INDOORS.contains(&thing.part) && thing.levels.is_empty() {
             thing.levels.insert(fallback);
             numbers.insert(fallback);
-            notes.tell(
-                TAKEN,
-                "rooms and walls without a level",
-                format!("were taken as on level {fallback}"),
-                "tag them with level",
-            );
+            let taken = format!("were taken as on level {fallback}");
+            notes.tell(TAKEN, "rooms and walls without a level", taken, "tag them with level");
         }
     }
     heights.stack(&numbers, notes)
@@ -347,10 +330,8 @@ impl IndoorMap<'_> {
     /// Adds a piece; a fault if there are more than a plan holds.
     pub(super) fn add(&mut self, piece: Piece) -> Result<(), Bad> {
         if self.pieces.len() >= MAX_FEATURES {
-            return Err(Bad::whole(
-                format!("the map gives more than {MAX_FEATURES} walls and other pieces"),
-                EXPORT_LESS,
-            ));
+            let what = format!("the map gives more than {MAX_FEATURES} walls and other pieces");
+            return Err(Bad::whole(what, EXPORT_LESS));
         }
         self.pieces.push(piece);
         Ok(())

@@ -117,12 +117,8 @@ pub(super) fn construction(
     };
     if let Some(wanted) = settings.map.get(said) {
         if wanted == LEAVE_OUT {
-            notes.tell(
-                LEFT_OUT,
-                format!("material {}", quoted(said)),
-                "was left out, as was asked",
-                "take its --map away",
-            );
+            let about = format!("material {}", quoted(said));
+            notes.tell(LEFT_OUT, about, "was left out, as was asked", "take its --map away");
             return None;
         }
         return Some(wanted.clone());
@@ -132,12 +128,9 @@ pub(super) fn construction(
     if let Some(taken) = taken.filter(|taken| !taken.is_empty()) {
         return Some(taken.to_owned());
     }
-    notes.tell(
-        TAKEN,
-        format!("material {}", quoted(said)),
-        format!("says no construction here: taken as {default}"),
-        "give --map with the material and the NAME of a construction",
-    );
+    let about = format!("material {}", quoted(said));
+    let taken = format!("says no construction here: taken as {default}");
+    notes.tell(TAKEN, about, taken, "give --map with the material and the NAME of a construction");
     Some(default.to_owned())
 }
 

@@ -54,8 +54,8 @@ use geo::Coord;
 use super::{Draft, Settings};
 use plan::Diagnostic;
 
-/// Most features of a `GeoJSON`, or nodes, ways and relations of OSM XML.
-const MAX_ELEMENTS: usize = 200_000;
+/// Most nodes, ways and relations of OSM XML, as many as features of a `GeoJSON`.
+const MAX_ELEMENTS: usize = crate::collection::MAX_FEATURES;
 /// Most positions of all of them.
 const MAX_POSITIONS: usize = 200_000;
 
@@ -69,8 +69,8 @@ pub fn draft_geojson(
     settings: &Settings,
 ) -> Result<Draft, Vec<Diagnostic>> {
     let notes = notes::Notes::default();
-    let elements = geojson::read(bytes).map_err(|bad| vec![bad.fault(name)])?;
-    map::draft(elements, notes, settings).map_err(|bad| vec![bad.fault(name)])
+    let elements = geojson::read(bytes).map_err(|bad| bad.faults(name))?;
+    map::draft(elements, notes, settings).map_err(|bad| bad.faults(name))
 }
 
 /// A map as OSM XML. `name` is the file's.
@@ -80,57 +80,44 @@ pub fn draft_geojson(
 /// building.
 pub fn draft_xml(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let mut notes = notes::Notes::default();
-    let elements = xml::read(bytes, &mut notes).map_err(|bad| vec![bad.fault(name)])?;
-    map::draft(elements, notes, settings).map_err(|bad| vec![bad.fault(name)])
+    let elements = xml::read(bytes, &mut notes).map_err(|bad| bad.faults(name))?;
+    map::draft(elements, notes, settings).map_err(|bad| bad.faults(name))
 }
 
-/// What is wrong with a file, before it is a fault.
+/// What is wrong with a file, before its name is known.
 #[derive(Debug)]
-struct Bad {
-    line: usize,
-    column: usize,
-    feature: Option<String>,
-    what: String,
-    mend: String,
-}
+struct Bad(Diagnostic);
 
 impl Bad {
     /// Without a place.
     fn whole(what: impl Into<String>, mend: &str) -> Self {
-        Self::at(0, 0, what, mend)
-    }
-
-    fn at(line: usize, column: usize, what: impl Into<String>, mend: &str) -> Self {
-        Self { line, column, feature: None, what: what.into(), mend: mend.to_owned() }
+        Self(Diagnostic::at("", (0, 0), what, mend))
     }
 
     /// Puts it at a line and column.
     fn put(mut self, place: (usize, usize)) -> Self {
-        (self.line, self.column) = place;
+        (self.0.line, self.0.column) = place;
         self
     }
 
     /// Moves it below the place at which the text that it was found in begins.
     fn below(self, (line, column): (usize, usize)) -> Self {
-        let place = match self.line {
+        let place = match self.0.line {
             0 => (line, column),
-            1 => (line, (column + self.column).saturating_sub(1)),
-            own => (line + own - 1, self.column),
+            1 => (line, (column + self.0.column).saturating_sub(1)),
+            own => (line + own - 1, self.0.column),
         };
         self.put(place)
     }
 
     /// Puts it down to a feature.
     fn of(mut self, id: &str) -> Self {
-        self.feature = (!id.is_empty()).then(|| plan::tame(id));
+        self.0.feature = (!id.is_empty()).then(|| plan::tame(id));
         self
     }
 
-    fn fault(self, name: &str) -> Diagnostic {
-        Diagnostic {
-            feature: self.feature,
-            ..Diagnostic::at(name, (self.line, self.column), self.what, self.mend)
-        }
+    fn faults(self, name: &str) -> Vec<Diagnostic> {
+        vec![Diagnostic { file: name.to_owned(), ..self.0 }]
     }
 }
 
@@ -155,12 +142,6 @@ fn place_in(text: &str, byte: usize) -> (usize, usize) {
     let line = before.bytes().filter(|byte| *byte == b'\n').count() + 1;
     let last = before.rsplit('\n').next().unwrap_or_default();
     (line, last.chars().count() + 1)
-}
-
-/// Line and column, from 1, at which a part of a text begins.
-fn line_of(text: &str, part: &str) -> (usize, usize) {
-    let byte = part.as_ptr().addr().saturating_sub(text.as_ptr().addr());
-    place_in(text, byte)
 }
 
 /// A longitude and latitude, if they are such.

@@ -68,12 +68,8 @@ impl IndoorMap<'_> {
             let mut on_wall =
                 all.filter(|level| spot(drawn, door, *level, reach_m, runs, index).is_some());
             levels.extend(on_wall.next());
-            self.notes.tell(
-                TAKEN,
-                "openings without a level",
-                "were put on the lowest level on which they lie on a wall",
-                "tag them with level",
-            );
+            let taken = "were put on the lowest level on which they lie on a wall";
+            self.notes.tell(TAKEN, "openings without a level", taken, "tag them with level");
         }
         let mut found = false;
         for level in levels {
@@ -83,12 +79,9 @@ impl IndoorMap<'_> {
             }
         }
         if !found {
-            self.notes.tell(
-                LEFT_OUT,
-                thing.about.clone(),
-                format!("was left out: the {} lies on no wall", word(door)),
-                "put it on the line of a wall of its level, within 0.05 m",
-            );
+            let taken = format!("was left out: the {} lies on no wall", word(door));
+            let mend = "put it on the line of a wall of its level, within 0.05 m";
+            self.notes.tell(LEFT_OUT, thing.about.clone(), taken, mend);
         }
     }
 
@@ -111,12 +104,8 @@ impl IndoorMap<'_> {
             return;
         };
         let mut left_out = |why: &str| {
-            self.notes.tell(
-                LEFT_OUT,
-                thing.about.clone(),
-                format!("was left out: {why}"),
-                "move it, or correct the plan",
-            );
+            let taken = format!("was left out: {why}");
+            self.notes.tell(LEFT_OUT, thing.about.clone(), taken, "move it, or correct the plan");
         };
         if placed.iter().any(|(level, other)| *level == run.level && overlap(*other, line)) {
             left_out(&format!("the {} overlaps another opening", word(door)));
@@ -143,23 +132,16 @@ impl IndoorMap<'_> {
         let wanted_m = match drawn {
             Drawn::At(_, Some(said_m)) => said_m,
             Drawn::At(_, None) => {
-                self.notes.tell(
-                    MEASURE,
-                    format!("{}s without a width", word(door)),
-                    format!("were taken as {} m wide", usual_m(door)),
-                    "tag them with width",
-                );
+                let about = format!("{}s without a width", word(door));
+                let taken = format!("were taken as {} m wide", usual_m(door));
+                self.notes.tell(MEASURE, about, taken, "tag them with width");
                 usual_m(door)
             }
             Drawn::Along(line) => length(line),
         };
         if spot.to_m - spot.from_m < wanted_m - 0.01 {
-            self.notes.tell(
-                TAKEN,
-                thing.about.clone(),
-                format!("was made as narrow as its wall, {:.2} m", spot.to_m - spot.from_m),
-                "correct its ends in the plan",
-            );
+            let taken = format!("was made as narrow as its wall, {:.2} m", spot.to_m - spot.from_m);
+            self.notes.tell(TAKEN, thing.about.clone(), taken, "correct its ends in the plan");
         }
         let ground = self.storeys.first().map_or(0, |lowest| lowest.number.max(0));
         let way_in = match thing.tags.get("entrance") {

@@ -115,12 +115,9 @@ impl IndoorMap<'_> {
             };
             for area in areas {
                 if area.unsigned_area() < 0.01 {
-                    self.notes.tell(
-                        LEFT_OUT,
-                        thing.about.clone(),
-                        "was left out: its outline encloses no area",
-                        "mend it in a map editor",
-                    );
+                    let about = thing.about.clone();
+                    let taken = "was left out: its outline encloses no area";
+                    self.notes.tell(LEFT_OUT, about, taken, "mend it in a map editor");
                     continue;
                 }
                 for &level in &thing.levels {
@@ -159,12 +156,9 @@ impl IndoorMap<'_> {
                 let faced = stretch.gap_m.is_some();
                 let outside = of.len() == 1 && !faced && buildings.outside(middle).unwrap_or(true);
                 if faced {
-                    self.notes.tell(
-                        TAKEN,
-                        "rooms drawn to the faces of their walls",
-                        "were taken to share one wall, on the face of the first",
-                        "draw them to the middle of their walls for the last decimetre",
-                    );
+                    let taken = "were taken to share one wall, on the face of the first";
+                    let mend = "draw them to the middle of their walls for the last decimetre";
+                    self.notes.tell(TAKEN, "rooms drawn to the faces of their walls", taken, mend);
                 }
                 // What the building says of its outside goes before what a room says of its walls.
                 let houses = things.iter().filter(|thing| thing.part == Part::Building);

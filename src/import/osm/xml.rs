@@ -21,6 +21,9 @@ const MAX_ATTRIBUTES: usize = 32;
 /// Most tags of the whole file (our own choice).
 const MAX_TAGS: usize = 1_000_000;
 
+/// What is to be done about a map that is no good XML.
+const AGAIN: &str = "export the map as OSM XML again";
+
 /// A node, way or relation that is being read.
 #[derive(Debug, Default)]
 struct Open {
@@ -70,6 +73,7 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
     }
     let text = utf8(bytes)?;
     let mut reader = Reader::from_str(text);
+    reader.config_mut().expand_empty_elements = true;
     let mut map = Map::default();
     let mut depth = 0_usize;
     let mut open: Option<Open> = None;
@@ -85,29 +89,14 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
             Event::Start(start) => {
                 depth += 1;
                 if depth > MAX_DEPTH {
-                    return Err(here(Bad::whole(
-                        format!("elements stand more than {MAX_DEPTH} deep in one another"),
-                        "export the map as OSM XML again",
-                    )));
+                    let what = format!("elements stand more than {MAX_DEPTH} deep in one another");
+                    return Err(here(Bad::whole(what, AGAIN)));
                 }
                 if depth == 1 {
                     root(&start).map_err(here)?;
                     seen_root = true;
                 } else {
                     begin(&start, depth, at, &mut open, &mut map).map_err(here)?;
-                }
-            }
-            Event::Empty(start) => {
-                if depth == 0 {
-                    root(&start).map_err(here)?;
-                    seen_root = true;
-                } else {
-                    begin(&start, depth + 1, at, &mut open, &mut map).map_err(here)?;
-                    if depth == 1
-                        && let Some(done) = open.take()
-                    {
-                        keep(done, &mut map).map_err(here)?;
-                    }
                 }
             }
             Event::End(_) => {
@@ -120,15 +109,13 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
                 }
             }
             Event::DocType(_) => {
-                return Err(here(Bad::whole(
-                    "the file declares entities or a document type",
-                    "take the line <!DOCTYPE …> out: a map needs none",
-                )));
+                let what = "the file declares entities or a document type";
+                let mend = "take the line <!DOCTYPE …> out: a map needs none";
+                return Err(here(Bad::whole(what, mend)));
             }
             Event::Decl(declared) => {
                 if let Some(encoding) = declared.encoding() {
-                    let encoding =
-                        encoding.map_err(|error| here(ill_formed(&error.to_string())))?;
+                    let encoding = encoding.map_err(|e| here(ill_formed(&e.to_string())))?;
                     let same = ["utf-8", "utf8", "us-ascii"];
                     if !same.contains(&encoding.to_ascii_lowercase().as_str()) {
                         return Err(here(other_encoding(&encoding)));
@@ -141,40 +128,33 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
         }
     }
     if depth > 0 || !seen_root {
-        return Err(Bad::whole(
-            "the file ends before the map does",
-            "copy or export it again, whole",
-        )
-        .put(place_in(text, text.len())));
+        let bad = Bad::whole("the file ends before the map does", "copy or export it again, whole");
+        return Err(bad.put(place_in(text, text.len())));
     }
     Ok(elements(map, notes))
 }
 
 fn ill_formed(reason: &str) -> Bad {
-    Bad::whole(
-        format!("the XML is not well formed: {}", plan::tame(reason)),
-        "export the map as OSM XML again",
-    )
+    Bad::whole(format!("the XML is not well formed: {}", plan::tame(reason)), AGAIN)
 }
 
 fn other_encoding(encoding: &str) -> Bad {
-    Bad::whole(
-        format!("the file is in the encoding {}", quoted(encoding)),
-        "save it as UTF-8, which is all that is read",
-    )
+    let what = format!("the file is in the encoding {}", quoted(encoding));
+    Bad::whole(what, "save it as UTF-8, which is all that is read")
+}
+
+/// There is more of something than is read.
+fn too_many(what: &str) -> Bad {
+    Bad::whole(format!("the map{what}"), "export the building alone")
 }
 
 fn root(start: &BytesStart<'_>) -> Result<(), Bad> {
     if start.name().as_ref() == "osm" {
         return Ok(());
     }
-    Err(Bad::whole(
-        format!(
-            "the file is not a map: it begins with <{}>, not with <osm>",
-            plan::tame(start.name().as_ref())
-        ),
-        "export the map as OSM XML",
-    ))
+    let name = plan::tame(start.name().as_ref());
+    let what = format!("the file is not a map: it begins with <{name}>, not with <osm>");
+    Err(Bad::whole(what, "export the map as OSM XML"))
 }
 
 /// The value of each of these attributes.
@@ -185,24 +165,19 @@ fn attributes<'s, const N: usize>(
     let mut found = [const { None }; N];
     for (number, attribute) in start.attributes().with_checks(false).enumerate() {
         if number == MAX_ATTRIBUTES {
-            return Err(Bad::whole(
-                format!("an element has more than {MAX_ATTRIBUTES} attributes"),
-                "export the map as OSM XML again",
-            ));
+            let what = format!("an element has more than {MAX_ATTRIBUTES} attributes");
+            return Err(Bad::whole(what, AGAIN));
         }
         let attribute = attribute.map_err(|error| ill_formed(&error.to_string()))?;
         let Some(slot) = names.iter().position(|name| *name == attribute.key.as_ref()) else {
             continue;
         };
         if attribute.value.len() > MAX_VALUE_BYTES {
-            return Err(Bad::whole(
-                format!("a value is longer than {MAX_VALUE_BYTES} bytes"),
-                "shorten it: a tag's value is a few words",
-            ));
+            let what = format!("a value is longer than {MAX_VALUE_BYTES} bytes");
+            return Err(Bad::whole(what, "shorten it: a tag's value is a few words"));
         }
-        let value = attribute
-            .normalized_value(XmlVersion::Implicit1_0)
-            .map_err(|error| ill_formed(&error.to_string()))?;
+        let value = attribute.normalized_value(XmlVersion::Implicit1_0);
+        let value = value.map_err(|error| ill_formed(&error.to_string()))?;
         if let Some(place) = found.get_mut(slot) {
             if place.is_some() {
                 return Err(ill_formed("an attribute is given twice"));
@@ -230,10 +205,7 @@ fn begin(
             let [key, value] = attributes(start, ["k", "v"])?;
             map.tags += 1;
             if map.tags > MAX_TAGS {
-                return Err(Bad::whole(
-                    format!("the map has more than {MAX_TAGS} tags"),
-                    "export the building alone",
-                ));
+                return Err(too_many(&format!(" has more than {MAX_TAGS} tags")));
             }
             if let (Some(key), Some(value)) = (key, value) {
                 open.tags.0.insert(key.into_owned(), value.into_owned());
@@ -260,10 +232,7 @@ fn begin(
 fn count(map: &mut Map) -> Result<(), Bad> {
     map.positions += 1;
     if map.positions > MAX_POSITIONS {
-        return Err(Bad::whole(
-            format!("the map's ways have more than {MAX_POSITIONS} positions"),
-            "export the building alone",
-        ));
+        return Err(too_many(&format!("'s ways have more than {MAX_POSITIONS} positions")));
     }
     Ok(())
 }
@@ -273,10 +242,7 @@ fn opened(start: &BytesStart<'_>, sort: Sort, at: usize) -> Result<Open, Bad> {
         attributes(start, ["id", "lat", "lon", "action", "visible"])?;
     let number = |text: Option<Cow<'_, str>>| text.and_then(|text| text.trim().parse().ok());
     let Some(id) = id.filter(|id| !id.is_empty()) else {
-        return Err(Bad::whole(
-            format!("a {} has no id", sort.word()),
-            "export the map as OSM XML again",
-        ));
+        return Err(Bad::whole(format!("a {} has no id", sort.word()), AGAIN));
     };
     Ok(Open {
         sort,
@@ -296,10 +262,8 @@ fn keep(done: Open, map: &mut Map) -> Result<(), Bad> {
     let id = format!("{}/{}", done.sort.word(), done.id);
     let elements = map.nodes.len() + map.ways.len() + map.relations.len();
     if elements == MAX_ELEMENTS {
-        return Err(Bad::whole(
-            format!("the map has more than {MAX_ELEMENTS} nodes, ways and relations"),
-            "export the building alone",
-        ));
+        let what = format!(" has more than {MAX_ELEMENTS} nodes, ways and relations");
+        return Err(too_many(&what));
     }
     let twice = match done.sort {
         Sort::Node => {
@@ -310,11 +274,8 @@ fn keep(done: Open, map: &mut Map) -> Result<(), Bad> {
         Sort::Relation => map.relations.insert(done.id, (done.members, done.tags)).is_some(),
     };
     if twice {
-        return Err(Bad::whole(
-            "the id is given twice",
-            "give each node, way and relation an id of its own",
-        )
-        .of(&id));
+        let mend = "give each node, way and relation an id of its own";
+        return Err(Bad::whole("the id is given twice", mend).of(&id));
     }
     Ok(())
 }
@@ -329,12 +290,9 @@ fn elements(map: Map, notes: &mut Notes) -> Vec<Element> {
         // A way of which a piece is missing would give walls where there are none.
         let Some(line) = line.filter(|line| line.len() >= 2) else {
             if !tags.0.is_empty() {
-                notes.tell(
-                    LEFT_OUT,
-                    format!("way/{}", plan::tame(id)),
-                    "was left out: the file lacks some of its nodes",
-                    "export the map with all nodes of its ways",
-                );
+                let about = format!("way/{}", plan::tame(id));
+                let taken = "was left out: the file lacks some of its nodes";
+                notes.tell(LEFT_OUT, about, taken, "export the map with all nodes of its ways");
             }
             continue;
         };

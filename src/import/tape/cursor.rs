@@ -136,21 +136,15 @@ impl Cursor {
         self.at += 1;
         let rest = self.characters.get(self.at..).unwrap_or_default();
         let Some(length) = rest.iter().position(|c| QUOTES.contains(c)) else {
-            return Err(Slip::new(
-                column,
-                "the name has no closing quotation mark",
-                "write it like \"Living room\"",
-            ));
+            let what = "the name has no closing quotation mark";
+            return Err(Slip::new(column, what, "write it like \"Living room\""));
         };
         let name: String = rest.iter().take(length).collect();
         self.at += length + 1;
         let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
         if name.is_empty() {
-            return Err(Slip::new(
-                column,
-                "the name is empty",
-                "put letters between the quotation marks",
-            ));
+            let what = "the name is empty";
+            return Err(Slip::new(column, what, "put letters between the quotation marks"));
         }
         Ok(name)
     }

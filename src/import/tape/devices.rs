@@ -42,11 +42,8 @@ pub(super) fn check_numbers(devices: &[DeviceLine], slips: &mut Slips<'_>) {
             continue;
         };
         if let Some(first) = taken.get(&number) {
-            slips.say(
-                device.line,
-                format!("number {number} is taken by the device of line {first}"),
-                "give each device a number of its own, or none",
-            );
+            let what = format!("number {number} is taken by the device of line {first}");
+            slips.say(device.line, what, "give each device a number of its own, or none");
         } else {
             taken.insert(number, device.line);
         }

@@ -50,11 +50,8 @@ pub(super) fn lines(text: &str, settings: &Settings, slips: &mut Slips<'_>) -> L
     for (index, line) in text.lines().enumerate() {
         let number = index + 1;
         if index >= MAX_LINES {
-            slips.say(
-                number,
-                format!("the list has more than {MAX_LINES} lines"),
-                "make a list for each building",
-            );
+            let what = format!("the list has more than {MAX_LINES} lines");
+            slips.say(number, what, "make a list for each building");
             break;
         }
         if let Err(slip) = plain(line) {
@@ -70,10 +67,8 @@ pub(super) fn lines(text: &str, settings: &Settings, slips: &mut Slips<'_>) -> L
                 return Ok(());
             }
             let rest = cursor.peek_word();
-            Err(cursor.slip(
-                format!("{} is not understood here", quoted(&rest)),
-                "take it out; what a line may hold is in the README",
-            ))
+            let what = format!("{} is not understood here", quoted(&rest));
+            Err(cursor.slip(what, "take it out; what a line may hold is in the README"))
         });
         if let Err(slip) = read {
             slips.note(number, slip);
@@ -85,22 +80,16 @@ pub(super) fn lines(text: &str, settings: &Settings, slips: &mut Slips<'_>) -> L
 /// No line is endless, and none plays tricks with the terminal that shows it.
 fn plain(line: &str) -> Result<(), Slip> {
     if line.len() > MAX_LINE_BYTES {
-        return Err(Slip::new(
-            1,
-            format!("the line is longer than {MAX_LINE_BYTES} bytes"),
-            "write one thing a line",
-        ));
+        let what = format!("the line is longer than {MAX_LINE_BYTES} bytes");
+        return Err(Slip::new(1, what, "write one thing a line"));
     }
     let hidden = |character: char| {
         let turns = matches!(character, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
         turns || (character.is_control() && character != '\t')
     };
     line.chars().position(hidden).map_or(Ok(()), |before| {
-        Err(Slip::new(
-            before + 1,
-            "a control character stands here",
-            "delete what cannot be seen, or save the list as plain text with a line each",
-        ))
+        let mend = "delete what cannot be seen, or save the list as plain text with a line each";
+        Err(Slip::new(before + 1, "a control character stands here", mend))
     })
 }
 
@@ -145,10 +134,8 @@ impl Reader<'_> {
                     "inside" => true,
                     "outside" => false,
                     _ => {
-                        return Err(cursor.slip(
-                            "which walls?",
-                            "write walls outside NAME or walls inside NAME",
-                        ));
+                        let mend = "write walls outside NAME or walls inside NAME";
+                        return Err(cursor.slip("which walls?", mend));
                     }
                 };
                 cursor.word();
@@ -208,10 +195,8 @@ impl Reader<'_> {
     /// The unit of numbers without one: before any of them.
     fn units(&mut self, number: usize, cursor: &mut Cursor, list: &mut List) -> Result<(), Slip> {
         if !list.rooms.is_empty() || !list.levels.is_empty() || self.said.contains_key("units") {
-            return Err(cursor.slip(
-                "the unit is said too late, or twice",
-                "write units once, above all rooms and levels",
-            ));
+            let what = "the unit is said too late, or twice";
+            return Err(cursor.slip(what, "write units once, above all rooms and levels"));
         }
         self.said.insert("units", number);
         list.unit = match cursor.peek_word().as_str() {
@@ -251,19 +236,13 @@ impl Reader<'_> {
         let word = cursor.word();
         let number = word.parse().ok().filter(|number| (-20..=150).contains(number));
         let Some(number) = number else {
-            return Err(Slip::new(
-                column,
-                format!("{} is no level's number", quoted(&word)),
-                "write level 0 Ground, level 1 First, level -1 Cellar",
-            ));
+            let mend = "write level 0 Ground, level 1 First, level -1 Cellar";
+            return Err(Slip::new(column, format!("{} is no level's number", quoted(&word)), mend));
         };
         if list.levels.len() >= MAX_LEVELS || list.levels.iter().any(|level| level.number == number)
         {
-            return Err(Slip::new(
-                column,
-                format!("level {number} is there already"),
-                "list all rooms of a level below its line",
-            ));
+            let what = format!("level {number} is there already");
+            return Err(Slip::new(column, what, "list all rooms of a level below its line"));
         }
         let mut name = String::new();
         let mut level =

@@ -49,11 +49,8 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let mut slips = Slips::new(name);
     let list = lines::lines(text, settings, &mut slips);
     if list.rooms.is_empty() {
-        slips.say(
-            1,
-            "the list has no room",
-            "write one a line: room Hall 2.0 x 5.0, room Kitchen 3.6 x 4.2 right-of Hall",
-        );
+        let mend = "write one a line: room Hall 2.0 x 5.0, room Kitchen 3.6 x 4.2 right-of Hall";
+        slips.say(1, "the list has no room", mend);
         slips.finish()?;
         return Ok(Draft::default());
     }
@@ -64,11 +61,8 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let Some(placed) = place::place_rooms(&list, half_m, &mut guesses, &mut slips) else {
         slips.finish()?;
         // Only a room beyond all bounds has no place and no fault of its own yet.
-        return Err(vec![whole_file(
-            name,
-            "some room cannot be placed".to_owned(),
-            "check the sizes and shifts of the rooms",
-        )]);
+        let what = "some room cannot be placed".to_owned();
+        return Err(vec![whole_file(name, what, "check the sizes and shifts of the rooms")]);
     };
     let runs = walls::runs(&list, &placed, settings, &mut slips);
     let openings = openings::place_openings(&list, &placed, &runs, &mut slips);
@@ -157,11 +151,8 @@ fn gone(
             gone[run] = true;
             if let Some(opening) = openings.iter().find(|opening| opening.run == run) {
                 let listed = &list.openings[opening.listed];
-                slips.say(
-                    listed.line,
-                    format!("line {} says that there is no wall", wall.line),
-                    "take one of the two lines out",
-                );
+                let what = format!("line {} says that there is no wall", wall.line);
+                slips.say(listed.line, what, "take one of the two lines out");
             }
         }
     }
@@ -221,18 +212,10 @@ fn room_pieces(list: &List, placed: &[Placed], spaces: &[usize], names: &[String
 fn told(list: &List, settings: &Settings, guesses: &mut Guesses) {
     let mm = |construction: &str| settings.thickness_m(construction) * 1e3;
     let (outside, inside) = (settings.outside(), settings.inside());
-    guesses.add(
-        "outside walls",
-        format!("taken as {outside}, {:.0} mm", mm(outside)),
-        "walls outside NAME",
-        usize::from(list.outside.is_none()),
-    );
-    guesses.add(
-        "inside walls",
-        format!("taken as {inside}, {:.0} mm", mm(inside)),
-        "walls inside NAME",
-        usize::from(list.inside.is_none()),
-    );
+    let taken = format!("taken as {outside}, {:.0} mm", mm(outside));
+    guesses.add("outside walls", taken, "walls outside NAME", usize::from(list.outside.is_none()));
+    let taken = format!("taken as {inside}, {:.0} mm", mm(inside));
+    guesses.add("inside walls", taken, "walls inside NAME", usize::from(list.inside.is_none()));
     for (fill, mend) in [
         (Fill::Door, "put the leaf's construction behind the door: door-hollow, door-steel, …"),
         (Fill::Window, "put the pane's construction behind the window: glass-triple-coated, …"),
@@ -244,12 +227,9 @@ fn told(list: &List, settings: &Settings, guesses: &mut Guesses) {
             guesses.add(format!("{}s", fill.word()), taken, mend, plain.len());
         }
         let nowhere = all.clone().filter(|opening| opening.at_m.is_none()).count();
-        guesses.add(
-            format!("{}s without a place", fill.word()),
-            "put into the middle of their wall",
-            "say where they begin: at 0.6",
-            nowhere,
-        );
+        let about = format!("{}s without a place", fill.word());
+        let taken = "put into the middle of their wall";
+        guesses.add(about, taken, "say where they begin: at 0.6", nowhere);
     }
     let heights = list.openings.iter();
     let open_height = |opening: &&OpeningLine| {
@@ -257,10 +237,6 @@ fn told(list: &List, settings: &Settings, guesses: &mut Guesses) {
         no_sill || opening.head_m.is_none()
     };
     let heights = heights.filter(open_height).count();
-    guesses.add(
-        "heights of openings",
-        format!("heads taken at {} m, sills of windows at {} m", HEAD_M, SILL_M),
-        "sill 1.1 head 2.1",
-        heights,
-    );
+    let taken = format!("heads taken at {} m, sills of windows at {} m", HEAD_M, SILL_M);
+    guesses.add("heights of openings", taken, "sill 1.1 head 2.1", heights);
 }

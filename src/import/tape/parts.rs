@@ -52,34 +52,27 @@ pub(super) fn room_line(
     let column = cursor.column();
     let name = cursor.name()?;
     if RoomSide::of(&name.to_lowercase()).is_some() {
-        return Err(Slip::new(
-            column,
-            format!("{} is a side's word and cannot be a room's name", quoted(&name)),
-            "write \"Front room\" or the like",
-        ));
+        let what = format!("{} is a side's word and cannot be a room's name", quoted(&name));
+        return Err(Slip::new(column, what, "write \"Front room\" or the like"));
     }
     if let Some(first) = names.get(&name.to_lowercase()) {
+        let what = format!("a room {} is there already, in line {first}", quoted(&name));
         return Err(Slip::new(
             column,
-            format!("a room {} is there already, in line {first}", quoted(&name)),
+            what,
             "give each room a name of its own, Bath-2 for example",
         ));
     }
     if names.len() >= MAX_ROOMS {
-        return Err(cursor.slip(
-            format!("the list has more than {MAX_ROOMS} rooms"),
-            "make a list for each building",
-        ));
+        let what = format!("the list has more than {MAX_ROOMS} rooms");
+        return Err(cursor.slip(what, "make a list for each building"));
     }
     let sizes = cursor.column();
     let (width_m, depth_m) = cursor.size()?;
     for size in [width_m, depth_m] {
         if !(0.3..=MAX_ROOM_M).contains(&size) {
-            return Err(Slip::new(
-                sizes,
-                format!("a room of {} m is not from 0.3 to {MAX_ROOM_M} m", shown(size)),
-                "check the unit and the point",
-            ));
+            let what = format!("a room of {} m is not from 0.3 to {MAX_ROOM_M} m", shown(size));
+            return Err(Slip::new(sizes, what, "check the unit and the point"));
         }
     }
     let beside = beside(cursor)?;
@@ -153,11 +146,8 @@ pub(super) fn opening_line(
     let column = cursor.column();
     let width_m = cursor.length("the width")?;
     if !(0.1..=20.0).contains(&width_m) {
-        return Err(Slip::new(
-            column,
-            format!("a {word} {} m wide is not from 0.1 to 20 m", shown(width_m)),
-            "check the unit and the point",
-        ));
+        let what = format!("a {word} {} m wide is not from 0.1 to 20 m", shown(width_m));
+        return Err(Slip::new(column, what, "check the unit and the point"));
     }
     let mut opening = OpeningLine {
         line,
@@ -207,10 +197,8 @@ pub(super) fn wall_of(cursor: &mut Cursor) -> Result<WallOf, Slip> {
         return Ok(WallOf::Side(room, side));
     }
     if cursor.is_done() || cursor.is_number() {
-        return Err(cursor.slip(
-            "which wall?",
-            "write the room and front, right, back or left; or the two rooms on its sides",
-        ));
+        let mend = "write the room and front, right, back or left; or the two rooms on its sides";
+        return Err(cursor.slip("which wall?", mend));
     }
     Ok(WallOf::Between(room, cursor.name()?))
 }
@@ -257,11 +245,9 @@ pub(super) fn device_line(
             let word = cursor.word();
             let number = word.parse().ok().filter(|number| *number <= MAX_NUMBER);
             let Some(number) = number else {
-                return Err(Slip::new(
-                    column,
-                    format!("{} is no number of a device", quoted(&word)),
-                    format!("give a whole number up to {MAX_NUMBER}"),
-                ));
+                let what = format!("{} is no number of a device", quoted(&word));
+                let mend = format!("give a whole number up to {MAX_NUMBER}");
+                return Err(Slip::new(column, what, mend));
             };
             device.number = Some(number);
         } else if cursor.takes("role") {
@@ -270,18 +256,14 @@ pub(super) fn device_line(
             device.name = Some(cursor.name()?);
         } else {
             let word = cursor.peek_word();
-            return Err(cursor.slip(
-                format!("{} is not understood here", quoted(&word)),
-                "after the wall there may be at, height, number, role and called \"Name\"",
-            ));
+            let mend = "after the wall there may be at, height, number, role and called \"Name\"";
+            return Err(cursor.slip(format!("{} is not understood here", quoted(&word)), mend));
         }
     }
     let on_wall = device.other.is_some() || matches!(device.spot, Some(Spot::Wall(_)));
     if device.at_m.is_some() && !on_wall {
-        return Err(cursor.slip(
-            "at counts along a wall, and no wall is named",
-            "write front, right, back or left after the room",
-        ));
+        let what = "at counts along a wall, and no wall is named";
+        return Err(cursor.slip(what, "write front, right, back or left after the room"));
     }
     Ok(device)
 }
@@ -295,11 +277,8 @@ fn role(cursor: &mut Cursor) -> Result<String, Slip> {
     }
     let near = nearest(&word, ROLES);
     let near = near.map_or_else(String::new, |near| format!("did you mean {near}? "));
-    Err(Slip::new(
-        column,
-        format!("{} is no role", quoted(&word)),
-        format!("{near}Known: {}", ROLES.join(", ")),
-    ))
+    let what = format!("{} is no role", quoted(&word));
+    Err(Slip::new(column, what, format!("{near}Known: {}", ROLES.join(", "))))
 }
 
 /// A wall, a corner such as `back-left`, or the middle.

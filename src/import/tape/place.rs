@@ -119,11 +119,8 @@ pub(super) fn place_rooms(
 
 /// Says that a room lies too far out.
 fn too_far(room: &RoomLine, slips: &mut Slips<'_>) {
-    slips.say(
-        room.line,
-        format!("with {} the plan is more than {WIDEST_M} m wide", room.name),
-        "check the units, the sizes and the shifts; a plan holds one site",
-    );
+    let what = format!("with {} the plan is more than {WIDEST_M} m wide", room.name);
+    slips.say(room.line, what, "check the units, the sizes and the shifts; a plan holds one site");
 }
 
 /// No plan is wider than its reader bears.
@@ -177,11 +174,8 @@ fn tell_loop(list: &List, way: &[usize], again: usize, slips: &mut Slips<'_>) {
     }
     names.extend(circle.first().map(|room| room.name.clone()));
     let first = circle.iter().map(|room| room.line).min().unwrap_or(0);
-    slips.say(
-        first,
-        format!("rooms are placed by one another in a circle: {}", names.join(" by ")),
-        "one room of each level stands alone, the others beside it",
-    );
+    let what = format!("rooms are placed by one another in a circle: {}", names.join(" by "));
+    slips.say(first, what, "one room of each level stands alone, the others beside it");
 }
 
 /// The rectangle of a room beside another, or at the zero without one.
@@ -221,11 +215,8 @@ fn first_rooms(list: &List, by: &[Option<usize>], slips: &mut Slips<'_>) -> bool
         }
         if let Some(first) = alone.get(&room.level) {
             sound = false;
-            slips.say(
-                room.line,
-                format!("where {} lies is not said", room.name),
-                format!("write right-of {}, behind {0} or the like", first.name),
-            );
+            let mend = format!("write right-of {}, behind {0} or the like", first.name);
+            slips.say(room.line, format!("where {} lies is not said", room.name), mend);
         } else {
             alone.insert(room.level, room);
         }

@@ -43,11 +43,8 @@ fn joined(names: &[&str]) -> String {
 pub(super) fn told(spaces: &[usize], names: &[String], guesses: &mut Guesses) {
     for (room, name) in names.iter().enumerate() {
         let rooms = spaces.iter().filter(|first| **first == room).count();
-        guesses.add(
-            format!("room {name}"),
-            "taken as one room, for no wall is between them",
-            "gap ROOM ROOM W instead of no-wall leaves them two",
-            if rooms > 1 { rooms } else { 0 },
-        );
+        let taken = "taken as one room, for no wall is between them";
+        let mend = "gap ROOM ROOM W instead of no-wall leaves them two";
+        guesses.add(format!("room {name}"), taken, mend, if rooms > 1 { rooms } else { 0 });
     }
 }

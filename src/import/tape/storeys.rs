@@ -40,11 +40,8 @@ pub(super) fn levels(list: &List, guesses: &mut Guesses, slips: &mut Slips<'_>) 
             );
         }
         if floor_m < -MAX_HEIGHT_M {
-            slips.say(
-                line.line,
-                format!("its floor lies {} m below the zero", shown(-floor_m)),
-                "check the ceilings of the cellars",
-            );
+            let what = format!("its floor lies {} m below the zero", shown(-floor_m));
+            slips.say(line.line, what, "check the ceilings of the cellars");
         }
         if let Some(lower) = made.last()
             && lower.ceiling_m > floor_m
@@ -63,18 +60,12 @@ pub(super) fn levels(list: &List, guesses: &mut Guesses, slips: &mut Slips<'_>) 
         next_floor_m = ceiling_m + FLOOR_THICKNESS_M;
         made.push(Level { number: line.number, name: line.name.clone(), floor_m, ceiling_m });
     }
-    guesses.add(
-        "ceilings",
-        format!("taken {CEILING_M} m above the floor"),
-        "ceiling 2.5 below the line of the level",
-        lines.iter().filter(|line| line.ceiling_m.is_none()).count(),
-    );
-    guesses.add(
-        "floors of upper levels",
-        format!("taken {FLOOR_THICKNESS_M} m above the ceiling below"),
-        "level 1 First floor 2.8",
-        lines.iter().skip(1).filter(|line| line.floor_m.is_none()).count(),
-    );
+    let taken = format!("taken {CEILING_M} m above the floor");
+    let pieces = lines.iter().filter(|line| line.ceiling_m.is_none()).count();
+    guesses.add("ceilings", taken, "ceiling 2.5 below the line of the level", pieces);
+    let taken = format!("taken {FLOOR_THICKNESS_M} m above the ceiling below");
+    let pieces = lines.iter().skip(1).filter(|line| line.floor_m.is_none()).count();
+    guesses.add("floors of upper levels", taken, "level 1 First floor 2.8", pieces);
     made
 }
 
@@ -116,22 +107,17 @@ pub(super) fn slabs(
         let whole = unary_union(&outlines);
         if whole.iter().any(|area| area.coords_count() > MAX_OUTLINE_POSITIONS) {
             let line = list.levels.iter().find(|line| line.number == level.number);
-            slips.say(
-                line.map_or(1, |line| line.line),
-                format!("its floor has more than {MAX_OUTLINE_POSITIONS} corners"),
-                "make a list for each part of the building",
-            );
+            let what = format!("its floor has more than {MAX_OUTLINE_POSITIONS} corners");
+            let mend = "make a list for each part of the building";
+            slips.say(line.map_or(1, |line| line.line), what, mend);
         }
         slabs.extend(whole.into_iter().map(|area| {
             let what = What::Slab { construction: FLOOR.to_owned() };
             Piece::new(format!("floor {}", level.name), level.number, area, what)
         }));
     }
-    guesses.add(
-        "floors between storeys",
-        format!("taken as {FLOOR}, without a hole for stairs"),
-        "change the construction of the slabs in the plan, and cut the hole",
-        slabs.len(),
-    );
+    let about = "floors between storeys";
+    let mend = "change the construction of the slabs in the plan, and cut the hole";
+    guesses.add(about, format!("taken as {FLOOR}, without a hole for stairs"), mend, slabs.len());
     slabs
 }
