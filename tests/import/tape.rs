@@ -1,5 +1,6 @@
 //! Lists of lengths become plans.
 
+mod lengths;
 mod shipped;
 mod sound;
 

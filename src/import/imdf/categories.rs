@@ -23,26 +23,24 @@ pub(super) enum Space {
     Solid(Matter),
 }
 
-/// What a solid unit or fixture is built of.
+/// What solid units and fixtures are built of: the category, what the user calls it to map it to a
+/// construction, and the constructions of a wall of it: below a thickness in metres, and above; last that of
+/// one face of a block, for a path goes through two of them. Where several would do, a heavy one, so that the
+/// forecast errs to the safe side (our own choice, no source).
+const MATTERS: [(&str, &str, &str, f64, &str, &str); 8] = [
+    ("structure", "unit.structure", "concrete-100", 0.15, "concrete-200", "concrete-100"),
+    ("column", "unit.column", "concrete-100", 0.15, "concrete-200", "concrete-100"),
+    ("brick", "unit.brick", "brick-half", 0.16, "brick-solid", "brick-half"),
+    ("concrete", "unit.concrete", "concrete-100", 0.15, "concrete-200", "concrete-100"),
+    ("drywall", "unit.drywall", "stud-partition", 0.0, "stud-partition", "stud-partition"),
+    ("glass", "unit.glass", "glass-double", 0.0, "glass-double", "glass-single"),
+    ("wood", "unit.wood", "stud-partition", 0.0, "stud-partition", "stud-partition"),
+    ("fixture wall", "fixture.wall", "stud-partition", 0.0, "stud-partition", "stud-partition"),
+];
+
+/// What a solid unit or fixture is built of: its place in the table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Matter {
-    /// Walls, shafts and pillars whose matter is not told.
-    Structure,
-    /// A pillar.
-    Column,
-    /// Brickwork.
-    Brick,
-    /// Concrete.
-    Concrete,
-    /// Boards on studs.
-    Drywall,
-    /// Glass.
-    Glass,
-    /// Timber.
-    Wood,
-    /// A wall that is furniture.
-    FixtureWall,
-}
+pub(super) struct Matter(usize);
 
 /// What a unit of a category is.
 pub(super) fn space(category: &str) -> Space {
@@ -51,61 +49,39 @@ pub(super) fn space(category: &str) -> Space {
         | "footbridge" | "platform" => Space::Open,
         "opentobelow" => Space::Void,
         "road" | "terrace" | "unenclosedarea" | "vegetation" => Space::Outdoor,
-        "structure" => Space::Solid(Matter::Structure),
-        "column" => Space::Solid(Matter::Column),
-        "brick" => Space::Solid(Matter::Brick),
-        "concrete" => Space::Solid(Matter::Concrete),
-        "drywall" => Space::Solid(Matter::Drywall),
-        "glass" => Space::Solid(Matter::Glass),
-        "wood" => Space::Solid(Matter::Wood),
-        _ => Space::Enclosed,
+        _ => Matter::of(category).map_or(Space::Enclosed, Space::Solid),
     }
 }
 
 impl Matter {
+    /// A pillar, which is never a wall.
+    pub(super) const COLUMN: Self = Self(1);
+    /// A wall that is furniture.
+    pub(super) const FIXTURE_WALL: Self = Self(7);
+
+    fn of(category: &str) -> Option<Self> {
+        MATTERS.iter().position(|it| it.0 == category && it.1.starts_with("unit.")).map(Self)
+    }
+
     /// The category's name.
     pub(super) const fn name(self) -> &'static str {
-        match self {
-            Self::Structure => "structure",
-            Self::Column => "column",
-            Self::Brick => "brick",
-            Self::Concrete => "concrete",
-            Self::Drywall => "drywall",
-            Self::Glass => "glass",
-            Self::Wood => "wood",
-            Self::FixtureWall => "fixture wall",
-        }
+        MATTERS[self.0].0
     }
 
     /// What the user calls it to map it to a construction.
-    pub(super) fn key(self) -> String {
-        match self {
-            Self::FixtureWall => "fixture.wall".to_owned(),
-            matter => format!("unit.{}", matter.name()),
-        }
+    pub(super) const fn key(self) -> &'static str {
+        MATTERS[self.0].1
     }
 
-    /// The construction of a wall of this matter, of a thickness in metres. Where several would do, a heavy
-    /// one, so that the forecast errs to the safe side (our own choice, no source).
+    /// The construction of a wall of this matter, of a thickness in metres.
     pub(super) fn wall(self, thickness_m: f64) -> &'static str {
-        match self {
-            Self::Brick if thickness_m < 0.16 => "brick-half",
-            Self::Brick => "brick-solid",
-            Self::Concrete | Self::Structure | Self::Column if thickness_m < 0.15 => "concrete-100",
-            Self::Concrete | Self::Structure | Self::Column => "concrete-200",
-            Self::Drywall | Self::Wood | Self::FixtureWall => "stud-partition",
-            Self::Glass => "glass-double",
-        }
+        let (_, _, thin, below_m, thick, _) = MATTERS[self.0];
+        if thickness_m < below_m { thin } else { thick }
     }
 
-    /// The construction of one face of a block of this matter: a path goes through two of them.
+    /// The construction of one face of a block of this matter.
     pub(super) const fn face(self) -> &'static str {
-        match self {
-            Self::Brick => "brick-half",
-            Self::Concrete | Self::Structure | Self::Column => "concrete-100",
-            Self::Drywall | Self::Wood | Self::FixtureWall => "stud-partition",
-            Self::Glass => "glass-single",
-        }
+        MATTERS[self.0].5
     }
 }
 

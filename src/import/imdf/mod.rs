@@ -144,22 +144,13 @@ fn levels(file: &str, venue: &Venue, notes: &mut Notes) -> Result<Vec<Level>, Ve
 
 /// Says which members were not even opened.
 fn note_others(archive: &Archive<'_>, notes: &mut Notes) {
-    let opened = [
-        "manifest.json",
-        "venue.geojson",
-        "level.geojson",
-        "footprint.geojson",
-        "unit.geojson",
-        "fixture.geojson",
-        "opening.geojson",
-        "anchor.geojson",
-        "occupant.geojson",
-        "detail.geojson",
-        "kiosk.geojson",
-        "section.geojson",
-        "relationship.geojson",
-    ];
-    let others: BTreeSet<&str> = archive.names().filter(|name| !opened.contains(name)).collect();
+    let opened = "venue level footprint unit fixture opening \
+                  anchor occupant detail kiosk section relationship";
+    let is_opened = |name: &&str| match name.strip_suffix(".geojson") {
+        Some(name) => opened.split(' ').any(|opened| opened == name),
+        None => *name == "manifest.json",
+    };
+    let others: BTreeSet<&str> = archive.names().filter(|name| !is_opened(name)).collect();
     let mut shown: Vec<String> = others.iter().take(6).map(|name| quoted(name)).collect();
     if others.len() > shown.len() {
         shown.push(format!("{} more", others.len() - shown.len()));

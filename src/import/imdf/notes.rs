@@ -22,27 +22,16 @@ pub(super) struct Notes {
 /// Why features are not in the plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Why {
-    /// Their `level_id` names no level.
     NoLevel,
-    /// They have no geometry.
     NoGeometry,
-    /// They are of another type of geometry than the format wants.
     OtherGeometry,
-    /// They enclose nothing, or have no length.
     Empty,
-    /// Openings on no wall.
     OnNoWall,
-    /// Openings where there is one already.
     Taken,
-    /// Openings that nobody gets through.
     Narrow,
-    /// Openings among more walls than a plan bears.
     Crowded,
-    /// Outlines that no obstacle can have: drawn as walls.
     Crossing,
-    /// The user wants it so.
     Asked,
-    /// They are not in a building.
     Outdoors,
 }
 

@@ -240,7 +240,7 @@ impl Reader<'_, '_> {
             reader.venue.units.push(Unit {
                 id: fixture.id.clone(),
                 member: "fixture.geojson",
-                space: Space::Solid(Matter::FixtureWall),
+                space: Space::Solid(Matter::FIXTURE_WALL),
                 name: fixture.label("name").unwrap_or_default(),
                 named: false,
                 floor,

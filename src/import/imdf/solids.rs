@@ -32,10 +32,7 @@ pub(super) enum Form {
 
 /// The form of a solid area; nothing if it cannot be drawn.
 pub(super) fn form(area: &Polygon<f64>, matter: Matter) -> Option<Form> {
-    let strip = match matter {
-        Matter::Column => None,
-        _ => strip(area),
-    };
+    let strip = if matter == Matter::COLUMN { None } else { strip(area) };
     match strip {
         Some((line, thickness_m)) => Some(Form::Strip(line, thickness_m)),
         None => sound(area).map(Form::Block),
@@ -44,7 +41,7 @@ pub(super) fn form(area: &Polygon<f64>, matter: Matter) -> Option<Form> {
 
 /// The construction that the user maps a solid unit's category to.
 pub(super) fn mapped(matter: Matter, settings: &Settings) -> Option<&str> {
-    settings.map.get(&matter.key()).map(String::as_str)
+    settings.map.get(matter.key()).map(String::as_str)
 }
 
 /// The centre line and thickness of a strip with four corners.

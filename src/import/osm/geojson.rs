@@ -11,21 +11,8 @@ use crate::collection::{Collection, offset, reason};
 const MAX_FEATURE_BYTES: usize = 4 << 20;
 
 /// What `kind` says in a plan of our own.
-const KINDS: [&str; 13] = [
-    "wall",
-    "opening",
-    "slab",
-    "obstacle",
-    "panel",
-    "sensor",
-    "repeater",
-    "keypad",
-    "siren",
-    "roam",
-    "mountable",
-    "outlet",
-    "stairs",
-];
+const KINDS: &str = "wall opening slab obstacle panel sensor repeater keypad siren \
+                     roam mountable outlet stairs";
 
 /// What is to be done about a map that is no good `GeoJSON`.
 const AGAIN: &str = "export the map as GeoJSON again";
@@ -69,7 +56,9 @@ fn feature(text: &str, positions: &mut usize) -> Result<Option<Element>, Bad> {
         return Err(Bad::whole("a feature is not an object", AGAIN));
     }
     let own = properties["kind"].as_str();
-    if own.is_some_and(|kind| KINDS.contains(&kind)) && properties.get("indoor").is_none() {
+    if own.is_some_and(|own| KINDS.split(' ').any(|kind| kind == own))
+        && properties.get("indoor").is_none()
+    {
         return Err(about(Bad::whole(
             "this is a plan already: its features say their \"kind\"",
             "use it as it is; import reads maps and drawings",

@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use geo::{Coord, Point};
 
-use super::list::{DeviceLine, Fill, List, RoomSide, Slips, Spot, WallOf, shown};
+use super::list::{DeviceLine, Fill, RoomSide, Slips, Spot, WallOf, shown};
 use super::openings::PlacedOpening;
 use super::place::Placed;
-use super::walls::{Run, is_on, which_runs};
+use super::walls::{Walls, is_on};
 use crate::guess::Guesses;
 use crate::{BELOW_HEAD_M, CEILING_M, Piece, What};
 use plan::{DeviceKind, Level};
@@ -88,18 +88,16 @@ pub(super) fn told(devices: &[DeviceLine], guesses: &mut Guesses) {
 pub(super) struct House<'h> {
     /// The name of the space that each room is part of.
     pub(super) names: &'h [String],
-    pub(super) list: &'h List,
-    pub(super) placed: &'h [Placed],
-    pub(super) runs: &'h [Run],
+    pub(super) walls: &'h Walls<'h>,
     pub(super) openings: &'h [PlacedOpening],
     pub(super) levels: &'h [Level],
 }
 
 /// Hangs a device; a fault if it has no place.
 pub(super) fn hang(device: &DeviceLine, house: &House<'_>, slips: &mut Slips<'_>) -> Option<Piece> {
-    let room = house.list.room_named(&device.room, device.line, slips)?;
-    let place = &house.placed[room];
-    let name = &house.list.rooms[room].name;
+    let room = house.walls.list.room_named(&device.room, device.line, slips)?;
+    let place = &house.walls.placed[room];
+    let name = &house.walls.list.rooms[room].name;
     let level = house.levels.iter().find(|level| level.number == place.level);
     let ceiling_m = level.map_or(CEILING_M, |level| level.ceiling_m - level.floor_m);
     let (kind, sort, role, usual_m) = facts(&device.sort);
@@ -210,17 +208,18 @@ fn contact(
             return None;
         }
     };
-    let (_, walls) = which_runs(&of, house.list, house.placed, house.runs, device.line, slips)?;
+    let (_, walls) = house.walls.which(&of, device.line, slips)?;
     let on_wall: Vec<&PlacedOpening> = house
         .openings
         .iter()
         .filter(|opening| {
-            walls.contains(&opening.run) && house.list.openings[opening.listed].fill != Fill::Gap
+            walls.contains(&opening.run)
+                && house.walls.list.openings[opening.listed].fill != Fill::Gap
         })
         .collect();
-    let place = &house.placed[room];
+    let place = &house.walls.placed[room];
     let off = |opening: &PlacedOpening| {
-        let run = &house.runs[opening.run];
+        let run = &house.walls.runs[opening.run];
         let corner = place.inner_corner(run.is_level());
         let (from, to) = run.span_of(opening.line);
         let at = device.at_m.map_or(0.0, |at_m| corner + at_m);
@@ -250,8 +249,8 @@ fn contact(
         slips.say(device.line, what, mend);
         return None;
     };
-    let listed = &house.list.openings[opening.listed];
-    let run = &house.runs[opening.run];
+    let listed = &house.walls.list.openings[opening.listed];
+    let run = &house.walls.runs[opening.run];
     let ways = [
         (RoomSide::Front, (0.0, 1.0)),
         (RoomSide::Back, (0.0, -1.0)),
@@ -270,6 +269,6 @@ fn contact(
         height_m: (listed.head() - BELOW_HEAD_M).max(listed.sill()),
         role: Some(role),
         mount: Some("frame"),
-        name: format!("{} {}", house.list.rooms[room].name, listed.fill.word()),
+        name: format!("{} {}", house.walls.list.rooms[room].name, listed.fill.word()),
     })
 }

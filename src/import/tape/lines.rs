@@ -15,33 +15,13 @@ const MAX_LINES: usize = 20_000;
 const MAX_LINE_BYTES: usize = 16 * 1024;
 
 /// Every word that a line may begin with.
-pub(super) const WORDS: [&str; 25] = [
-    "name",
-    "units",
-    "link",
-    "walls",
-    "level",
-    "ceiling",
-    "room",
-    "wall",
-    "no-wall",
-    "door",
-    "window",
-    "gap",
-    "panel",
-    "contact",
-    "motion",
-    "smoke",
-    "heat",
-    "co",
-    "leak",
-    "glass-break",
-    "shock",
-    "keypad",
-    "siren",
-    "repeater",
-    "outlet",
-];
+const WORDS: &str = "name units link walls level ceiling room wall no-wall door window gap panel contact \
+                     motion smoke heat co leak glass-break shock keypad siren repeater outlet";
+
+/// The word, if a line may begin with it.
+pub(super) fn known_word(word: &str) -> Option<&'static str> {
+    WORDS.split(' ').find(|known| *known == word)
+}
 
 /// Reads every line.
 pub(super) fn lines(text: &str, settings: &Settings, slips: &mut Slips<'_>) -> List {
@@ -109,8 +89,8 @@ impl Reader<'_> {
     fn line(&mut self, number: usize, cursor: &mut Cursor, list: &mut List) -> Result<(), Slip> {
         let first = cursor.peek_word();
         let column = cursor.column();
-        let Some(&word) = WORDS.iter().find(|word| **word == first) else {
-            let near = nearest(&first, WORDS.iter().copied());
+        let Some(word) = known_word(&first) else {
+            let near = nearest(&first, WORDS.split(' '));
             let near = near.map_or_else(
                 || "a line begins with room, door, window, panel, contact and the like".to_owned(),
                 |near| format!("did you mean {near}?"),

@@ -34,7 +34,7 @@ use self::devices::House;
 use self::list::{Fill, List, OpeningLine, RoomLine, Slips};
 use self::openings::PlacedOpening;
 use self::place::Placed;
-use self::walls::Run;
+use self::walls::{Run, Walls};
 use crate::guess::Guesses;
 use crate::{Draft, HEAD_M, Piece, SILL_M, Settings, What, whole_file};
 use plan::Diagnostic;
@@ -64,25 +64,16 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         let what = "some room cannot be placed".to_owned();
         return Err(vec![whole_file(name, what, "check the sizes and shifts of the rooms")]);
     };
-    let runs = walls::runs(&list, &placed, settings, &mut slips);
-    let openings = openings::place_openings(&list, &placed, &runs, &mut slips);
-    let gone = gone(&list, &placed, &runs, &openings, &mut slips);
-    let spaces = spaces::spaces(&list, &runs, &gone);
+    let walls = walls::walls(&list, &placed, settings, &mut slips);
+    let openings = openings::place_openings(&walls, &mut slips);
+    let gone = gone(&walls, &openings, &mut slips);
+    let spaces = spaces::spaces(&list, &walls.runs, &gone);
     let names = spaces::names(&list, &spaces);
     spaces::told(&spaces, &names, &mut guesses);
-    let house = House {
-        names: &names,
-        list: &list,
-        placed: &placed,
-        runs: &runs,
-        openings: &openings,
-        levels: &levels,
-    };
-    let hung: Vec<Piece> = list
-        .devices
-        .iter()
-        .filter_map(|device| devices::hang(device, &house, &mut slips))
-        .collect();
+    let house = House { names: &names, walls: &walls, openings: &openings, levels: &levels };
+    let devices = list.devices.iter();
+    let hung: Vec<Piece> =
+        devices.filter_map(|device| devices::hang(device, &house, &mut slips)).collect();
     let mut draft = Draft {
         name: list.name.clone(),
         unit: list.unit,
@@ -93,10 +84,10 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     devices::check_numbers(&list.devices, &mut slips);
     let slabs = storeys::slabs(&list, &placed, &levels, &mut guesses, &mut slips);
     slips.finish()?;
-    draft.pieces = wall_pieces(&list, &runs, &gone);
-    draft.pieces.extend(opening_pieces(&list, &runs, &openings, &levels));
+    draft.pieces = wall_pieces(&walls, &gone);
+    draft.pieces.extend(opening_pieces(&walls, &openings, &levels));
     draft.pieces.extend(slabs);
-    draft.pieces.extend(room_pieces(&list, &placed, &spaces, &names));
+    draft.pieces.extend(room_pieces(&walls, &spaces, &names));
     draft.pieces.extend(hung);
     draft.levels = levels;
     told(&list, settings, &mut guesses);
@@ -112,7 +103,7 @@ pub(super) fn begins_like_one(text: &[u8]) -> bool {
     };
     let mut words = text.lines().filter_map(|line| line.split_whitespace().next());
     let first = words.find(|word| !word.starts_with('#'));
-    first.is_some_and(|word| lines::WORDS.contains(&word.to_lowercase().as_str()))
+    first.is_some_and(|word| lines::known_word(&word.to_lowercase()).is_some())
 }
 
 /// The text of a list, without a byte order mark.
@@ -134,25 +125,15 @@ fn text<'t>(name: &str, bytes: &'t [u8]) -> Result<&'t str, Vec<Diagnostic>> {
 }
 
 /// Which runs are no walls.
-fn gone(
-    list: &List,
-    placed: &[Placed],
-    runs: &[Run],
-    openings: &[PlacedOpening],
-    slips: &mut Slips<'_>,
-) -> Vec<bool> {
-    let mut gone = vec![false; runs.len()];
-    for wall in list.walls.iter().filter(|wall| wall.construction.is_none()) {
-        let Some((_, chosen)) = walls::which_runs(&wall.of, list, placed, runs, wall.line, slips)
-        else {
-            continue;
-        };
-        for run in chosen {
+fn gone(walls: &Walls<'_>, openings: &[PlacedOpening], slips: &mut Slips<'_>) -> Vec<bool> {
+    let mut gone = vec![false; walls.runs.len()];
+    for wall in walls.list.walls.iter().filter(|wall| wall.construction.is_none()) {
+        for run in walls.which(&wall.of, wall.line, slips).into_iter().flat_map(|(_, runs)| runs) {
             gone[run] = true;
             if let Some(opening) = openings.iter().find(|opening| opening.run == run) {
-                let listed = &list.openings[opening.listed];
+                let line = walls.list.openings[opening.listed].line;
                 let what = format!("line {} says that there is no wall", wall.line);
-                slips.say(listed.line, what, "take one of the two lines out");
+                slips.say(line, what, "take one of the two lines out");
             }
         }
     }
@@ -165,7 +146,7 @@ fn rooms_of(list: &List, run: &Run) -> String {
     names.collect::<Vec<_>>().join(" ")
 }
 
-fn wall_pieces(list: &List, runs: &[Run], gone: &[bool]) -> Vec<Piece> {
+fn wall_pieces(Walls { list, runs, .. }: &Walls<'_>, gone: &[bool]) -> Vec<Piece> {
     let walls = runs.iter().zip(gone).filter(|(_, gone)| !**gone);
     let wall = |run: &Run| {
         let what = What::wall(run.construction.clone());
@@ -175,8 +156,7 @@ fn wall_pieces(list: &List, runs: &[Run], gone: &[bool]) -> Vec<Piece> {
 }
 
 fn opening_pieces(
-    list: &List,
-    runs: &[Run],
+    Walls { list, runs, .. }: &Walls<'_>,
     openings: &[PlacedOpening],
     levels: &[plan::Level],
 ) -> Vec<Piece> {
@@ -197,8 +177,8 @@ fn opening_pieces(
     pieces.collect()
 }
 
-fn room_pieces(list: &List, placed: &[Placed], spaces: &[usize], names: &[String]) -> Vec<Piece> {
-    let rooms = list.rooms.iter().zip(placed).zip(names).enumerate();
+fn room_pieces(walls: &Walls<'_>, spaces: &[usize], names: &[String]) -> Vec<Piece> {
+    let rooms = walls.list.rooms.iter().zip(walls.placed).zip(names).enumerate();
     let firsts = rooms.filter(|(number, _)| spaces.get(*number) == Some(number));
     let piece = |(room, place): (&RoomLine, &Placed), name: &String| {
         let middle = Point(place.middle());

@@ -2,9 +2,9 @@
 
 use geo::Line;
 
-use super::list::{List, OpeningLine, Slips, shown};
+use super::list::{OpeningLine, Slips, shown};
 use super::place::Placed;
-use super::walls::{Run, which_runs};
+use super::walls::{Run, Walls};
 
 /// An opening on its wall.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,45 +18,33 @@ pub(super) struct PlacedOpening {
 }
 
 /// Puts every opening on its wall; those that do not fit are faults.
-pub(super) fn place_openings(
-    list: &List,
-    placed: &[Placed],
-    runs: &[Run],
-    slips: &mut Slips<'_>,
-) -> Vec<PlacedOpening> {
+pub(super) fn place_openings(walls: &Walls<'_>, slips: &mut Slips<'_>) -> Vec<PlacedOpening> {
+    let (list, runs) = (walls.list, &walls.runs);
     let mut found: Vec<PlacedOpening> = Vec::new();
     for (listed, opening) in list.openings.iter().enumerate() {
-        let Some((room, candidates)) =
-            which_runs(&opening.of, list, placed, runs, opening.line, slips)
-        else {
+        let Some((room, candidates)) = walls.which(&opening.of, opening.line, slips) else {
             continue;
         };
-        match fitting(opening, &placed[room], &candidates, runs) {
-            Ok((run, from, to)) => {
-                let line = runs[run].piece(from, to);
-                let other = found.iter().find(|other| {
-                    other.run == run && {
-                        let (start, end) = runs[run].span_of(other.line);
-                        from.max(start) < to.min(end) - 0.001
-                    }
-                });
-                if let Some(other) = other {
-                    let first = list.openings.get(other.listed).map_or(0, |first| first.line);
-                    slips.say(
-                        opening.line,
-                        format!(
-                            "this {} overlaps the {} of line {first}",
-                            opening.fill.word(),
-                            list.openings[other.listed].fill.word()
-                        ),
-                        "say where each begins with at; a door between two rooms is listed once",
-                    );
-                    continue;
-                }
-                found.push(PlacedOpening { listed, run, line });
+        let (run, from, to) = match fitting(opening, &walls.placed[room], &candidates, runs) {
+            Ok(fitting) => fitting,
+            Err((what, mend)) => {
+                slips.say(opening.line, what, mend);
+                continue;
             }
-            Err((what, mend)) => slips.say(opening.line, what, mend),
+        };
+        let other = found.iter().filter(|other| other.run == run).find(|other| {
+            let (start, end) = runs[run].span_of(other.line);
+            from.max(start) < to.min(end) - 0.001
+        });
+        if let Some(other) = other {
+            let other = &list.openings[other.listed];
+            let (word, first) = (opening.fill.word(), other.line);
+            let what = format!("this {word} overlaps the {} of line {first}", other.fill.word());
+            let mend = "say where each begins with at; a door between two rooms is listed once";
+            slips.say(opening.line, what, mend);
+            continue;
         }
+        found.push(PlacedOpening { listed, run, line: runs[run].piece(from, to) });
     }
     found
 }

@@ -63,32 +63,38 @@ fn key(level: i32, at: Coord<f64>) -> (i32, i64, i64) {
     (level, whole(at.x), whole(at.y))
 }
 
+/// A list with its rooms in their places, and the walls around them.
+#[derive(Debug)]
+pub(super) struct Walls<'l> {
+    pub(super) list: &'l List,
+    pub(super) placed: &'l [Placed],
+    pub(super) runs: Vec<Run>,
+}
+
 /// All walls. Outside walls are pushed out until their inner faces bound the rooms as measured, if they are
 /// thicker than inside walls; every end reaches the wall that it meets.
-pub(super) fn runs(
-    list: &List,
-    placed: &[Placed],
+pub(super) fn walls<'l>(
+    list: &'l List,
+    placed: &'l [Placed],
     settings: &Settings,
     slips: &mut Slips<'_>,
-) -> Vec<Run> {
+) -> Walls<'l> {
     let outlines: Vec<Outline> =
         placed.iter().map(|place| Outline { level: place.level, area: place.outline() }).collect();
     let outside = list.outside.as_deref().unwrap_or_else(|| settings.outside());
     let inside = list.inside.as_deref().unwrap_or_else(|| settings.inside());
-    let mut runs: Vec<Run> = sides(&outlines, HAIR_M)
-        .into_iter()
-        .map(|side| {
-            let construction = if side.owners.len() == 1 { outside } else { inside };
-            run(side, placed, construction)
-        })
-        .collect();
-    for wall in list.walls.iter().filter(|wall| wall.construction.is_some()) {
-        if let Some((_, chosen)) = which_runs(&wall.of, list, placed, &runs, wall.line, slips) {
-            for run in chosen {
-                runs[run].construction = wall.construction.clone().unwrap_or_default();
-            }
+    let runs = sides(&outlines, HAIR_M).into_iter().map(|side| {
+        let construction = if side.owners.len() == 1 { outside } else { inside };
+        run(side, placed, construction)
+    });
+    let mut walls = Walls { list, placed, runs: runs.collect() };
+    for wall in &list.walls {
+        let Some(construction) = &wall.construction else { continue };
+        for run in walls.which(&wall.of, wall.line, slips).into_iter().flat_map(|(_, runs)| runs) {
+            walls.runs[run].construction.clone_from(construction);
         }
     }
+    let runs = &mut walls.runs;
     let pushed: Vec<f64> = runs.iter().map(|run| across(run, placed, settings)).collect();
     let mut at_corner: BTreeMap<(i32, i64, i64), Vec<usize>> = BTreeMap::new();
     for (number, run) in runs.iter().enumerate() {
@@ -127,7 +133,7 @@ pub(super) fn runs(
     }
     // The walls at its ends have met: in a slit between rooms, or where rooms share less than a wall.
     runs.retain(|run| run.length_m >= SHORTEST_M);
-    runs
+    walls
 }
 
 /// A side of outlines as a run that goes right or back.
@@ -162,47 +168,42 @@ fn across(run: &Run, placed: &[Placed], settings: &Settings) -> f64 {
     if (at - low).abs() < (at - high).abs() { at - outwards } else { at + outwards }
 }
 
-/// The runs that a line means, with the room that it names first; a fault if there are none.
-pub(super) fn which_runs(
-    of: &WallOf,
-    list: &List,
-    placed: &[Placed],
-    runs: &[Run],
-    line: usize,
-    slips: &mut Slips<'_>,
-) -> Option<(usize, Vec<usize>)> {
-    let (room, chosen) = match of {
-        WallOf::Side(room, side) => {
-            let room = list.room_named(room, line, slips)?;
-            let all = runs.iter().enumerate();
-            let on_side = all
-                .filter(|(_, run)| run.rooms.contains(&room) && is_on(run, &placed[room], *side));
-            (room, on_side.map(|(number, _)| number).collect())
-        }
-        WallOf::Between(first, second) => {
-            let first = list.room_named(first, line, slips);
-            let second = list.room_named(second, line, slips);
-            let (first, second) = (first?, second?);
-            let all = runs.iter().enumerate();
-            let shared = all.filter(|(_, run)| {
-                run.rooms.contains(&first) && run.rooms.contains(&second) && first != second
-            });
-            let chosen: Vec<usize> = shared.map(|(number, _)| number).collect();
-            if chosen.is_empty() {
-                slips.say(
-                    line,
-                    format!(
-                        "{} and {} share no wall",
-                        list.rooms[first].name, list.rooms[second].name
-                    ),
-                    "check where the rooms are placed, or name one room and its side",
-                );
-                return None;
+impl Walls<'_> {
+    /// The runs that a line means, with the room that it names first; a fault if there are none.
+    pub(super) fn which(
+        &self,
+        of: &WallOf,
+        line: usize,
+        slips: &mut Slips<'_>,
+    ) -> Option<(usize, Vec<usize>)> {
+        let numbers = |fits: &dyn Fn(&Run) -> bool| {
+            (0..self.runs.len()).filter(|number| fits(&self.runs[*number])).collect::<Vec<_>>()
+        };
+        match of {
+            WallOf::Side(room, side) => {
+                let room = self.list.room_named(room, line, slips)?;
+                let on_side =
+                    |run: &Run| run.rooms.contains(&room) && is_on(run, &self.placed[room], *side);
+                Some((room, numbers(&on_side)))
             }
-            (first, chosen)
+            WallOf::Between(first, second) => {
+                let first = self.list.room_named(first, line, slips);
+                let second = self.list.room_named(second, line, slips);
+                let (first, second) = (first?, second?);
+                let chosen = numbers(&|run| {
+                    run.rooms.contains(&first) && run.rooms.contains(&second) && first != second
+                });
+                if chosen.is_empty() {
+                    let name = |room: usize| &self.list.rooms[room].name;
+                    let what = format!("{} and {} share no wall", name(first), name(second));
+                    let mend = "check where the rooms are placed, or name one room and its side";
+                    slips.say(line, what, mend);
+                    return None;
+                }
+                Some((first, chosen))
+            }
         }
-    };
-    Some((room, chosen))
+    }
 }
 
 /// Whether a run lies on a room's side.
