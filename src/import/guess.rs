@@ -26,7 +26,7 @@ impl Guess {
 }
 
 /// The guesses of a reader, in the order in which they are told.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub(crate) struct Guesses(pub(crate) Vec<Guess>);
 
 impl Guesses {

@@ -33,7 +33,6 @@ use plan::{Diagnostic, Vocabulary};
 
 /// Largest file that is read, in bytes: 64 MiB (our own choice: far beyond the drawing of a house).
 pub const MAX_FILE_BYTES: usize = 64 * 1024 * 1024;
-
 /// Most pieces of a draft (our own choice: as many features as a plan may have).
 pub const MAX_PIECES: usize = plan::MAX_FEATURES;
 
@@ -64,7 +63,6 @@ pub struct Settings {
 
 /// Mapped to this word, a layer is left out.
 pub const LEAVE_OUT: &str = "none";
-
 /// Construction of an outside wall about which nobody says anything (our own choice: a common one,
 /// and none of the light ones, so that the forecast errs to the safe side).
 pub const OUTSIDE_WALL: &str = "brick-cavity";
@@ -89,7 +87,6 @@ pub const FLOOR_THICKNESS_M: f64 = 0.3;
 /// Sill of a window about which nobody says anything, metres above the floor (common practice, no
 /// source).
 pub const SILL_M: f64 = 0.9;
-
 /// A tape-measure list of a small invented house to start from, in metres.
 pub const STARTER_M: &str = include_str!("starter/house-m.txt");
 /// The same kind of house in feet, built as is usual where feet are.
@@ -206,6 +203,6 @@ pub fn draft(
 }
 
 /// A fault of a whole file, without a place in it.
-pub(crate) fn whole_file(name: &str, what: String, mend: &str) -> Diagnostic {
+pub(crate) fn whole_file(name: &str, what: impl Into<String>, mend: &str) -> Diagnostic {
     Diagnostic::at(name, (0, 0), what, mend)
 }

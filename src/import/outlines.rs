@@ -60,7 +60,6 @@ pub fn sides(outlines: &[Outline], tolerance_m: f64) -> Vec<Side> {
 }
 
 /// Corners and the edges between them, on one level.
-#[derive(Debug)]
 struct Net {
     tolerance_m: f64,
     corners: Vec<Coord<f64>>,

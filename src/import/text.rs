@@ -184,7 +184,7 @@ fn construction(own: &Construction) -> String {
 }
 
 /// The ids that are taken.
-#[derive(Debug, Default)]
+#[derive(Default)]
 struct FreeIds {
     taken: BTreeSet<String>,
     /// The number that was last put behind each wish, so that many pieces of one name cost no time.

@@ -29,7 +29,7 @@ const ROUND_M: f64 = 0.05;
 const MOST_LOOKS: usize = 4_000_000;
 
 /// A straight line on which walls stand.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct Axis {
     /// Its first piece: places along it are metres from this one's start.
     pub(super) line: Line<f64>,
@@ -40,12 +40,10 @@ pub(super) struct Axis {
 }
 
 impl Axis {
-    /// Half of its thickness, metres.
     pub(super) fn half_m(&self) -> f64 {
         self.thickness_m.unwrap_or(USUAL_M) / 2.0
     }
 
-    /// Adds a stretch.
     pub(super) fn add(&mut self, from: f64, to: f64) {
         self.spans.push((from.min(to), from.max(to)));
     }
@@ -196,9 +194,7 @@ fn joint(
         if (other, other_span) == (axis, span) || angle < 0.02 {
             continue;
         }
-        let Some(place) = crossing(own.line, line) else {
-            continue;
-        };
+        let Some(place) = crossing(own.line, line) else { continue };
         let slack = if is_bend { ROUND_M } else { own.half_m() + axes[other].half_m() + SLACK_M };
         let (on_other, _) = seen_from(line, along(own.line, place));
         let at_an_end = on_other.abs() < slack || (on_other - length(line)).abs() < slack;

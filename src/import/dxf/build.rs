@@ -15,12 +15,9 @@ use plan::{Level, Plan, Rooms, Wall, quoted};
 
 /// How far beside the face of a wall is certainly in the room there, metres (our own choice).
 const BESIDE_M: f64 = 0.15;
-
 /// Gaps so wide between two walls of one line are told, metres (our own choice: passages).
 const GAP_M: (f64, f64) = (0.5, 4.0);
 
-/// What was found in a drawing.
-#[derive(Debug)]
 pub(super) struct House<'h> {
     pub(super) axes: &'h [Axis],
     pub(super) groups: &'h [WallGroup],
@@ -35,8 +32,6 @@ fn ground() -> Level {
     Level { number: 0, name: "Ground".to_owned(), floor_m: 0.0, ceiling_m: CEILING_M }
 }
 
-/// A wall of an axis.
-#[derive(Debug)]
 struct Stretch {
     axis: usize,
     from: f64,

@@ -4,8 +4,7 @@ use geo::Coord;
 
 use plan::tame;
 
-/// What sort of entity it is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Sort {
     Line,
     Arc,
@@ -44,7 +43,7 @@ impl Sort {
 pub(super) type Corner = (Coord<f64>, f64);
 
 /// An entity. What its numbers mean follows from its sort.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub(super) struct Entity {
     pub(super) sort: Sort,
     pub(super) layer: String,
@@ -57,7 +56,6 @@ pub(super) struct Entity {
     pub(super) rows: i16,
     /// Start, middle, or place.
     pub(super) at: Coord<f64>,
-    /// End of a line.
     pub(super) to: Coord<f64>,
     pub(super) radius: f64,
     /// Groups 41 and 42: scales of an insert; of a vertex the latter is the bulge.
@@ -72,7 +70,7 @@ pub(super) struct Entity {
 }
 
 /// A block, that inserts put into the drawing.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub(super) struct Block {
     pub(super) name: String,
     /// The place in it that comes to lie where it is inserted.

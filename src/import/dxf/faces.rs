@@ -6,22 +6,18 @@ use crate::line::{along, around, askew, index, length, seen_from};
 
 /// Thinnest and thickest wall that two lines make, metres (our own choice).
 const THICKNESS_M: (f64, f64) = (0.04, 0.6);
-
 /// Largest angle between the two faces of a wall, as the sine of it: one degree.
 const ASKEW: f64 = 0.0175;
-
 /// Widest cavity between the two leaves of one wall, metres (our own choice: insulation included).
 const CAVITY_M: f64 = 0.16;
-
 /// Shortest piece of wall, metres: what is shorter is a jamb or an end.
 const SHORTEST_M: f64 = 0.05;
-
 /// Most pairs that are looked at (our own choice: it bounds the time that a hostile file can cost; a drawing
 /// of fifty thousand lines has some two hundred thousand).
 const MOST_PAIRS: usize = 3_000_000;
 
 /// A line of a wall.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Face {
     pub(super) line: Line<f64>,
     /// Faces of different groups never make one wall.
@@ -29,7 +25,7 @@ pub(super) struct Face {
 }
 
 /// Walls that are built alike, and whether the user said so.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct WallGroup {
     pub(super) layer: String,
     pub(super) construction: Option<String>,
@@ -37,7 +33,7 @@ pub(super) struct WallGroup {
 }
 
 /// A straight piece of wall.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Piece {
     /// Its middle.
     pub(super) line: Line<f64>,
@@ -47,7 +43,7 @@ pub(super) struct Piece {
 }
 
 /// What pairing gives.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub(super) struct Paired {
     pub(super) pieces: Vec<Piece>,
     /// Stretches of faces that have no partner, with their group.
@@ -55,7 +51,6 @@ pub(super) struct Paired {
 }
 
 /// Two faces that might be those of one wall.
-#[derive(Debug)]
 struct Pair {
     gap_m: f64,
     overlap_m: f64,

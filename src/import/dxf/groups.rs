@@ -22,7 +22,7 @@ pub(crate) const BINARY: [u8; 22] =
     [65, 117, 116, 111, 67, 65, 68, 32, 66, 105, 110, 97, 114, 121, 32, 68, 88, 70, 13, 10, 26, 0];
 
 /// What the first walk over a file gives.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub(super) struct Groups {
     /// What is drawn outside of blocks, in order.
     pub(super) entities: Vec<Entity>,
@@ -38,7 +38,6 @@ pub(super) struct Groups {
 /// One group: a code and its value as text.
 type Group<'f> = (i32, Cow<'f, str>);
 
-/// Goes through a file.
 pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>> {
     let mut reader = if bytes.starts_with(&BINARY) {
         Reader::Binary(Binary::new(bytes))
@@ -83,7 +82,6 @@ fn placed(name: &str, line: usize, what: String) -> Diagnostic {
 }
 
 /// Where groups come from.
-#[derive(Debug)]
 enum Reader<'f> {
     Text(Text<'f>),
     Binary(Binary<'f>),
@@ -107,7 +105,6 @@ impl<'f> Reader<'f> {
 }
 
 /// A line of code, a line of value.
-#[derive(Debug)]
 struct Text<'f> {
     bytes: &'f [u8],
     at: usize,
@@ -124,9 +121,7 @@ impl<'f> Text<'f> {
     }
 
     fn next(&mut self) -> Result<Option<Group<'f>>, (usize, String)> {
-        let Some(code) = self.next_line() else {
-            return Ok(None);
-        };
+        let Some(code) = self.next_line() else { return Ok(None) };
         let code = code.strip_prefix(b"\xef\xbb\xbf").unwrap_or(code);
         if code.is_empty()
             && self.bytes.get(self.at..).is_none_or(|rest| rest.trim_ascii().is_empty())
@@ -154,8 +149,6 @@ fn decoded(bytes: &[u8]) -> Cow<'_, str> {
     )
 }
 
-/// A drawing in binary groups.
-#[derive(Debug)]
 struct Binary<'f> {
     rest: &'f [u8],
     /// Codes of old drawings have one byte.
@@ -227,7 +220,7 @@ impl<'f> Binary<'f> {
 }
 
 /// Where in the file the walk is.
-#[derive(Debug, Default, PartialEq, Eq, Clone, Copy)]
+#[derive(Default, PartialEq, Eq, Clone, Copy)]
 enum Place {
     #[default]
     Elsewhere,
@@ -237,7 +230,7 @@ enum Place {
 }
 
 /// Picks out what is read.
-#[derive(Debug, Default)]
+#[derive(Default)]
 struct Filter {
     out: Groups,
     place: Place,
@@ -248,7 +241,6 @@ struct Filter {
     /// The entity that is being gathered, if it is read.
     entity: Option<Entity>,
     in_polyline: bool,
-    /// The block that is open.
     block: Option<Block>,
     entities: usize,
 }
@@ -331,9 +323,7 @@ impl Filter {
 
     /// Puts the entity that was gathered where it belongs.
     fn flush(&mut self) {
-        let Some(entity) = self.entity.take() else {
-            return;
-        };
+        let Some(entity) = self.entity.take() else { return };
         let (block, drawn) = (&mut self.block, &mut self.out.entities);
         match (entity.sort, block) {
             (Sort::Block, Some(block)) => (block.name, block.base) = (entity.name, entity.at),

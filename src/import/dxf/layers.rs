@@ -12,10 +12,8 @@ const WALLS: [&str; 13] = [
     "wall", "mur", "wand", "wände", "waende", "mauer", "pared", "muro", "parete", "vaegg", "vägg",
     "vegg", "parede",
 ];
-/// Words for doors.
 const DOORS: [&str; 9] =
     ["door", "porte", "tür", "tuer", "puerta", "porta", "deur", "dörr", "doer"];
-/// Words for windows.
 const WINDOWS: [&str; 11] = [
     "window", "glaz", "fenster", "fenêtre", "fenetre", "ventana", "finestra", "raam", "janela",
     "fönster", "vindu",
@@ -27,7 +25,7 @@ const NOTES: [&str; 12] = [
 ];
 
 /// What strokes stand for.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Role {
     /// Faces of walls, or their middle lines; with the construction, if the user maps one.
     Wall(Option<String>),
@@ -42,7 +40,6 @@ pub(super) enum Role {
 }
 
 /// What each stroke stands for.
-#[derive(Debug)]
 pub(super) struct Roles {
     layers: Vec<Role>,
     blocks: Vec<Option<Role>>,
@@ -233,7 +230,7 @@ fn no_walls(file: &str, strokes: &Strokes, counts: &[usize]) -> Diagnostic {
     if most.is_empty() {
         return whole_file(
             file,
-            "the drawing holds no lines that are read".to_owned(),
+            "the drawing holds no lines that are read",
             "export the walls as lines or polylines, not as solids, splines or references to other files",
         );
     }

@@ -34,7 +34,7 @@ use self::faces::{Face, Paired, Piece, WallGroup, paired};
 pub(super) use self::groups::BINARY;
 use self::layers::{Role, Roles, roles};
 use self::openings::{Sign, place_openings};
-use self::strokes::{Drawn, Stroke, Strokes, flattened, strokes};
+use self::strokes::{Drawn, Round, Stroke, Strokes, flattened, strokes};
 use crate::guess::Guesses;
 use crate::line::{askew, length, seen_from};
 use crate::{Draft, Settings, whole_file};
@@ -42,13 +42,10 @@ use plan::{Diagnostic, MAX_EXTENT_M};
 
 /// How far a flattened arc may be off, metres.
 const SAGITTA_M: f64 = 0.005;
-
 /// Thickness of most walls, metres (our own choice).
 const USUAL_M: std::ops::RangeInclusive<f64> = 0.07..=0.45;
-
 /// A single line shorter than this is no wall, metres (our own choice).
 const LONE_WALL_M: f64 = 1.0;
-
 /// A single line with a wall so near beside it is a part of that one, metres (our own choice).
 const BESIDE_M: f64 = 0.7;
 
@@ -116,12 +113,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
 fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<(Coord<f64>, Coord<f64>)> {
     let mut corners: Option<(Coord<f64>, Coord<f64>)> = None;
     for stroke in strokes {
-        let ends = match stroke.drawn {
-            Drawn::Line(start, end) => vec![(start, end)],
-            Drawn::Arc { middle, start, end, sweep_deg } => {
-                flattened(middle, start, end, sweep_deg, 0.0, 0.0)
-            }
-        };
+        let ends = flattened(stroke.drawn, 0.0, 0.0);
         for at in ends.into_iter().flat_map(|(start, end)| [start, end]) {
             let (low, high) = corners.get_or_insert((at, at));
             (low.x, low.y) = (low.x.min(at.x), low.y.min(at.y));
@@ -132,7 +124,6 @@ fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<(Coord<f64>,
 }
 
 /// A drawing with its unit and zero.
-#[derive(Debug)]
 struct Drawing<'d> {
     strokes: &'d Strokes,
     roles: &'d Roles,
@@ -153,9 +144,9 @@ fn middle_key(middle: Coord<f64>, metres: f64) -> (i64, i64) {
 fn radii(strokes: &Strokes, metres: f64) -> BTreeMap<(i64, i64), f64> {
     let mut radii: BTreeMap<(i64, i64), f64> = BTreeMap::new();
     for stroke in &strokes.strokes {
-        if let Drawn::Arc { middle, start, .. } = stroke.drawn {
-            let radius = (start - middle).x.hypot((start - middle).y);
-            let largest = radii.entry(middle_key(middle, metres)).or_default();
+        if let Some(round) = stroke.drawn.round {
+            let radius = length(Line::new(round.middle, stroke.drawn.start));
+            let largest = radii.entry(middle_key(round.middle, metres)).or_default();
             *largest = largest.max(radius);
         }
     }
@@ -173,15 +164,9 @@ impl<'d> Drawing<'d> {
 
     /// What was drawn as straight lines in metres.
     fn lines(&self, drawn: Drawn) -> Vec<Line<f64>> {
-        let pieces = match drawn {
-            Drawn::Line(start, end) => vec![(start, end)],
-            Drawn::Arc { middle, start, end, sweep_deg } => {
-                let like = self.radii.get(&middle_key(middle, self.metres));
-                let like = like.copied().unwrap_or(0.0);
-                flattened(middle, start, end, sweep_deg, SAGITTA_M / self.metres, like)
-            }
-        };
-        pieces
+        let same = |round: Round| self.radii.get(&middle_key(round.middle, self.metres));
+        let like = drawn.round.and_then(same).copied().unwrap_or(0.0);
+        flattened(drawn, SAGITTA_M / self.metres, like)
             .into_iter()
             .map(|(start, end)| Line::new(self.local(start), self.local(end)))
             .filter(|line| length(*line) > 1e-4)
@@ -194,9 +179,7 @@ impl<'d> Drawing<'d> {
         let mut numbers: BTreeMap<(Option<String>, Option<usize>), usize> = BTreeMap::new();
         let mut faces = Vec::new();
         for stroke in &self.strokes.strokes {
-            let Role::Wall(construction) = self.roles.of(stroke) else {
-                continue;
-            };
+            let Role::Wall(construction) = self.roles.of(stroke) else { continue };
             let of_layer = construction.is_none().then_some(stroke.layer);
             let group = *numbers.entry((construction.clone(), of_layer)).or_insert_with(|| {
                 groups.push(WallGroup {
@@ -217,14 +200,14 @@ impl<'d> Drawing<'d> {
         let mut signs = Vec::new();
         let mut inserts: BTreeMap<usize, (Vec<Line<f64>>, bool, Role)> = BTreeMap::new();
         for stroke in &self.strokes.strokes {
-            let is_arc = matches!(stroke.drawn, Drawn::Arc { .. });
+            let is_arc = stroke.drawn.round.is_some();
             let role = match self.roles.of(stroke) {
                 Role::DoorOrWindow(leaf) if is_arc => Role::Door(leaf),
                 Role::DoorOrWindow(pane) => Role::Window(pane),
                 role @ (Role::Door(_) | Role::Window(_)) => role,
                 Role::Wall(_) | Role::Other => continue,
             };
-            if let Drawn::Arc { middle, start, end, sweep_deg } = stroke.drawn
+            if let Drawn { start, end, round: Some(Round { middle, sweep_deg }) } = stroke.drawn
                 && matches!(role, Role::Door(_))
             {
                 if let Some(insert) = stroke.insert {

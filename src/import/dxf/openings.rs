@@ -21,7 +21,7 @@ const FRAME_M: f64 = 0.3;
 const ASKEW: f64 = 0.087;
 
 /// A door or window as drawn, metres.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) enum Sign {
     /// The swing of a door: hinge, and the two ends of its arc.
     Swing { hinge: Coord<f64>, ends: [Coord<f64>; 2], sweep_deg: f64 },
@@ -30,7 +30,7 @@ pub(super) enum Sign {
 }
 
 /// An opening on an axis.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Placed {
     pub(super) axis: usize,
     pub(super) from: f64,
@@ -40,7 +40,6 @@ pub(super) struct Placed {
 }
 
 /// The walls to look openings up on.
-#[derive(Debug)]
 pub(super) struct Walls<'a> {
     axes: &'a [Axis],
     index: LineIndex,

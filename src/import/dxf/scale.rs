@@ -9,7 +9,6 @@ use crate::guess::Guesses;
 /// Least and most that a drawing's walls reach across, metres, for a unit to be believed (our own choice: a
 /// garden shed, a large works).
 const BELIEVABLE_M: (f64, f64) = (2.0, 600.0);
-
 /// The same for a unit that is guessed from nothing else (our own choice: a flat, a large building).
 const LIKELY_M: (f64, f64) = (4.0, 120.0);
 

@@ -16,20 +16,16 @@ use plan::{Diagnostic, MAX_VALUES, outside_strings, quoted, tame};
 
 /// Most members of an archive (our own choice: the format has seventeen).
 const MAX_MEMBERS: usize = 1_000;
-
 /// Most bytes of all members that are read, unpacked: 64 MiB (our own choice).
 const MAX_UNPACKED_BYTES: u64 = 64 * 1024 * 1024;
-
 /// The name of the file that says what the archive is.
 const MANIFEST: &str = "manifest.json";
-
 /// Bytes of the record at the end of an archive without its comment, and of the longest comment (ZIP
 /// application note 6.3, §4.3.16; from memory, not confirmed).
 const END_RECORD_BYTES: usize = 22;
 const LONGEST_COMMENT_BYTES: usize = 65_535;
 
 /// An archive whose members can be read by their names.
-#[derive(Debug)]
 pub(super) struct Archive<'b> {
     file: &'b str,
     zip: ZipArchive<Cursor<&'b [u8]>>,
@@ -65,22 +61,18 @@ impl<'b> Archive<'b> {
         }
         let mut members = BTreeMap::new();
         for index in 0..zip.len() {
-            let Ok(entry) = zip.by_index_data(index) else {
+            let Some(entry) = zip.by_index_data(index).ok().filter(|entry| !entry.is_dir()) else {
                 continue;
             };
-            if entry.is_dir() {
-                continue;
-            }
             let name = match entry.name() {
                 Ok(name) => name.replace('\\', "/"),
                 Err(_) => String::from_utf8_lossy(entry.name_raw()).into_owned(),
             };
             if leads_out(&name) {
-                return Err(whole_file(
-                    file,
-                    format!("the member {} points out of the archive", quoted(&name)),
-                    "pack it anew, with plain names such as unit.geojson; do not trust whoever made it",
-                ));
+                let what = format!("the member {} points out of the archive", quoted(&name));
+                let mend = "pack it anew, with plain names such as unit.geojson; do not trust \
+                            whoever made it";
+                return Err(whole_file(file, what, mend));
             }
             // Only differing separators lead here: the library compares the names as they are.
             if members.contains_key(&name) {
@@ -91,14 +83,8 @@ impl<'b> Archive<'b> {
             members.insert(name, index);
         }
         let folder = manifest_folder(file, &members)?;
-        Ok(Self {
-            file,
-            zip,
-            folder,
-            members,
-            bytes_left: MAX_UNPACKED_BYTES,
-            values_left: MAX_VALUES,
-        })
+        let (bytes_left, values_left) = (MAX_UNPACKED_BYTES, MAX_VALUES);
+        Ok(Self { file, zip, folder, members, bytes_left, values_left })
     }
 
     /// How a member is called in faults.
@@ -122,9 +108,7 @@ impl<'b> Archive<'b> {
     /// A fault for a member that is encrypted, compressed in a way that cannot be read, damaged, too
     /// large, not UTF-8, or of more values than can be a plan.
     pub(super) fn text(&mut self, member: &str) -> Result<Option<String>, Diagnostic> {
-        let Some(text) = self.unpacked(member)? else {
-            return Ok(None);
-        };
+        let Some(text) = self.unpacked(member)? else { return Ok(None) };
         let values = values(&text);
         if values > self.values_left {
             let what = format!("the archive holds more than {MAX_VALUES} values up to this member");
@@ -145,61 +129,40 @@ impl<'b> Archive<'b> {
         };
         let place = self.place(member);
         let trouble = |what: String, mend: &str| whole_file(&place, what, mend);
-        let encrypted =
-            || trouble("the member is encrypted".to_owned(), "pack the archive without a password");
         let damaged = |error: &ZipError| {
             let what = format!("the member cannot be unpacked: {}", why(error));
             trouble(what, "it may be damaged: export or copy the archive again")
         };
-        match self.zip.by_index_data(index) {
-            Ok(entry) if entry.encrypted() => return Err(encrypted()),
-            Ok(entry)
-                if !matches!(
-                    entry.compression(),
-                    CompressionMethod::Stored | CompressionMethod::Deflated
-                ) =>
-            {
-                return Err(trouble(
-                    format!(
-                        "the member is compressed by the method {}, which is not read",
-                        quoted(&entry.compression().to_string())
-                    ),
-                    "pack the archive with Deflate, as most programs do, or without compression",
-                ));
-            }
-            Ok(_) => {}
-            Err(error) => return Err(damaged(&error)),
+        let entry = self.zip.by_index_data(index).map_err(|error| damaged(&error))?;
+        let (is_encrypted, method) = (entry.encrypted(), entry.compression());
+        if is_encrypted {
+            let what = "the member is encrypted".to_owned();
+            return Err(trouble(what, "pack the archive without a password"));
         }
+        if !matches!(method, CompressionMethod::Stored | CompressionMethod::Deflated) {
+            let method = quoted(&method.to_string());
+            let what =
+                format!("the member is compressed by the method {method}, which is not read");
+            let mend = "pack the archive with Deflate, as most programs do, or without compression";
+            return Err(trouble(what, mend));
+        }
+        let packed = self.zip.by_index(index).map_err(|error| damaged(&error))?;
         let mut bytes = Vec::new();
-        {
-            let packed = self.zip.by_index(index).map_err(|error| damaged(&error))?;
-            // One byte beyond what is left shows that there is more.
-            let read = packed.take(self.bytes_left + 1).read_to_end(&mut bytes);
-            if bytes.len() as u64 > self.bytes_left {
-                return Err(trouble(
-                    format!(
-                        "unpacked, the members hold more than {} MiB",
-                        MAX_UNPACKED_BYTES >> 20
-                    ),
-                    "export one building alone",
-                ));
-            }
-            read.map_err(|error| damaged(&ZipError::Io(error)))?;
+        // One byte beyond what is left shows that there is more.
+        let read = packed.take(self.bytes_left + 1).read_to_end(&mut bytes);
+        if bytes.len() as u64 > self.bytes_left {
+            let mib = MAX_UNPACKED_BYTES >> 20;
+            let what = format!("unpacked, the members hold more than {mib} MiB");
+            return Err(trouble(what, "export one building alone"));
         }
+        read.map_err(|error| damaged(&ZipError::Io(error)))?;
         self.bytes_left -= bytes.len() as u64;
         let text = String::from_utf8(bytes).map_err(|error| {
-            trouble(
-                format!(
-                    "the member is not UTF-8 text: byte {} is out of place",
-                    error.utf8_error().valid_up_to()
-                ),
-                "export it as UTF-8",
-            )
+            let at = error.utf8_error().valid_up_to();
+            let what = format!("the member is not UTF-8 text: byte {at} is out of place");
+            trouble(what, "export it as UTF-8")
         })?;
-        let text = match text.strip_prefix('\u{feff}') {
-            Some(rest) => rest.to_owned(),
-            None => text,
-        };
+        let text = text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text);
         Ok(Some(text))
     }
 }

@@ -7,7 +7,7 @@
 use super::member::plain_name;
 
 /// What a space is to the walls around it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Space {
     /// A room with walls all round.
     Enclosed,
@@ -39,7 +39,7 @@ const MATTERS: [(&str, &str, &str, f64, &str, &str); 8] = [
 ];
 
 /// What a solid unit or fixture is built of: its place in the table.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Matter(usize);
 
 /// What a unit of a category is.
@@ -63,7 +63,6 @@ impl Matter {
         MATTERS.iter().position(|it| it.0 == category && it.1.starts_with("unit.")).map(Self)
     }
 
-    /// The category's name.
     pub(super) const fn name(self) -> &'static str {
         MATTERS[self.0].0
     }
@@ -116,9 +115,8 @@ pub(super) fn room_name(category: &str) -> String {
 }
 
 /// How the leaf of an opening is built, and whether there is one.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Leaf {
-    /// Nothing fills it.
     None,
     /// A leaf of this construction.
     Of(&'static str),

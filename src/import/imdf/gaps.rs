@@ -10,10 +10,8 @@ use crate::line::{around, index, length, seen_from};
 /// Widest gap between two units that is taken for the thickness of a wall, metres (our own choice: old
 /// masonry).
 const WIDEST_M: f64 = 0.5;
-
 /// Shortest side that is looked at, metres.
 const SHORTEST_M: f64 = 0.5;
-
 /// Most looks at a side beside another: it bounds the time that a hostile file can cost.
 const MAX_LOOKS: usize = 1_000_000;
 

@@ -7,42 +7,13 @@ use serde_json::{Map, Value};
 
 use super::notes::{Notes, Why};
 use crate::collection::{Collection, offset, reason};
-use plan::{Diagnostic, MAX_LISTED, place_of_byte, quoted, tame};
+use plan::{Diagnostic, place_of_byte, quoted, tame};
 
 /// Longest name that is taken over, in characters.
 const LONGEST_NAME: usize = 80;
 
-/// What was found wrong so far.
-#[derive(Debug, Default)]
-pub(super) struct Diagnostics {
-    pub(super) list: Vec<Diagnostic>,
-    more: usize,
-}
-
-impl Diagnostics {
-    pub(super) fn note(&mut self, fault: Diagnostic) {
-        if self.list.len() < MAX_LISTED {
-            self.list.push(fault);
-        } else {
-            self.more += 1;
-        }
-    }
-
-    /// All of them, or nothing if there is none.
-    pub(super) fn finish(mut self) -> Result<(), Vec<Diagnostic>> {
-        if let (Some(last), 1..) = (self.list.last(), self.more) {
-            let mut rest = last.clone();
-            rest.feature = None;
-            rest.what = format!("and {} more", self.more);
-            "mend those above first, then read the archive again".clone_into(&mut rest.mend);
-            self.list.push(rest);
-        }
-        if self.list.is_empty() { Ok(()) } else { Err(self.list) }
-    }
-}
-
 /// A member's text and what it is called in faults.
-#[derive(Debug, Clone, Copy)]
+#[derive(Clone, Copy)]
 pub(super) struct Member<'t> {
     /// Its name in the archive, such as `unit.geojson`.
     pub(super) name: &'t str,
@@ -52,7 +23,6 @@ pub(super) struct Member<'t> {
 }
 
 /// A feature before its properties are understood.
-#[derive(Debug)]
 pub(super) struct Feature<'t> {
     member: Member<'t>,
     /// Where it begins in the text.
@@ -114,18 +84,18 @@ impl<'t> Member<'t> {
     }
 
     /// All its features; those that are ill-formed are faults.
-    pub(super) fn features(self, faults: &mut Diagnostics) -> Vec<Feature<'t>> {
+    pub(super) fn features(self, notes: &mut Notes) -> Vec<Feature<'t>> {
         let collection: Collection<'t> = match serde_json::from_str(self.text) {
             Ok(collection) => collection,
             Err(error) => {
-                faults.note(self.ill_formed(self.text, None, &error));
+                notes.faults.note(self.ill_formed(self.text, None, &error));
                 return Vec::new();
             }
         };
         let what = format!("the member is no FeatureCollection but {}", quoted(collection.kind()));
         let Some(features) = collection.features() else {
             let mend = "write {\"type\": \"FeatureCollection\", \"features\": […]}";
-            faults.note(self.fault(0, None, what, mend));
+            notes.faults.note(self.fault(0, None, what, mend));
             return Vec::new();
         };
         let mut read = Vec::new();
@@ -142,7 +112,7 @@ impl<'t> Member<'t> {
                     geometry: feature.geometry,
                     properties: Value::Object(feature.properties.unwrap_or_default()),
                 }),
-                Err(error) => faults.note(self.ill_formed(raw.get(), None, &error)),
+                Err(error) => notes.faults.note(self.ill_formed(raw.get(), None, &error)),
             }
         }
         read
@@ -156,7 +126,6 @@ impl<'t> Member<'t> {
 }
 
 impl Feature<'_> {
-    /// A fault of this feature.
     pub(super) fn fault(&self, what: String, mend: &str) -> Diagnostic {
         self.member.fault(self.at, Some(&self.id), what, mend)
     }
@@ -201,15 +170,11 @@ impl Feature<'_> {
 
     /// Its areas in degrees, x east and y north. Without a geometry, or with one that encloses nothing, it
     /// is noted and nothing comes back.
-    pub(super) fn areas(
-        &self,
-        faults: &mut Diagnostics,
-        notes: &mut Notes,
-    ) -> Option<Vec<Polygon<f64>>> {
-        let geometry = self.geometry(faults, notes)?;
+    pub(super) fn areas(&self, notes: &mut Notes) -> Option<Vec<Polygon<f64>>> {
+        let geometry = self.geometry(notes)?;
         let polygons: Vec<Vec<Vec<Position>>> = match geometry.kind.as_str() {
-            "Polygon" => vec![self.coordinates(&geometry, faults)?],
-            "MultiPolygon" => self.coordinates(&geometry, faults)?,
+            "Polygon" => vec![self.coordinates(&geometry, notes)?],
+            "MultiPolygon" => self.coordinates(&geometry, notes)?,
             _ => {
                 self.leave_out(notes, Why::OtherGeometry);
                 return None;
@@ -218,7 +183,7 @@ impl Feature<'_> {
         let mut areas = Vec::new();
         for rings in polygons {
             let lines: Option<Vec<_>> =
-                rings.into_iter().map(|ring| self.line_of(ring, faults)).collect();
+                rings.into_iter().map(|ring| self.line_of(ring, notes)).collect();
             let mut lines = lines?.into_iter();
             if let Some(outer) = lines.next().filter(|ring| corners(ring) >= 3) {
                 areas.push(Polygon::new(outer, lines.filter(|ring| corners(ring) >= 3).collect()));
@@ -232,18 +197,14 @@ impl Feature<'_> {
     }
 
     /// Its line in degrees, as [`Feature::areas`].
-    pub(super) fn line(
-        &self,
-        faults: &mut Diagnostics,
-        notes: &mut Notes,
-    ) -> Option<LineString<f64>> {
-        let geometry = self.geometry(faults, notes)?;
+    pub(super) fn line(&self, notes: &mut Notes) -> Option<LineString<f64>> {
+        let geometry = self.geometry(notes)?;
         if geometry.kind != "LineString" {
             self.leave_out(notes, Why::OtherGeometry);
             return None;
         }
-        let positions = self.coordinates::<Vec<Position>>(&geometry, faults)?;
-        let line = self.line_of(positions, faults)?;
+        let positions = self.coordinates::<Vec<Position>>(&geometry, notes)?;
+        let line = self.line_of(positions, notes)?;
         if line.0.len() < 2 {
             self.leave_out(notes, Why::Empty);
             return None;
@@ -251,41 +212,35 @@ impl Feature<'_> {
         Some(line)
     }
 
-    fn geometry(&self, faults: &mut Diagnostics, notes: &mut Notes) -> Option<RawGeometry<'_>> {
+    fn geometry(&self, notes: &mut Notes) -> Option<RawGeometry<'_>> {
         if self.geometry.is_none() {
             self.leave_out(notes, Why::NoGeometry);
         }
-        self.parsed(self.geometry?, faults)
+        self.parsed(self.geometry?, notes)
     }
 
     fn coordinates<'g, T: Deserialize<'g>>(
         &self,
         geometry: &RawGeometry<'g>,
-        faults: &mut Diagnostics,
+        notes: &mut Notes,
     ) -> Option<T> {
         if geometry.coordinates.is_none() {
             let what = "the geometry has no coordinates".to_owned();
-            faults.note(self.fault(what, "export the archive again"));
+            notes.faults.note(self.fault(what, "export the archive again"));
         }
-        self.parsed(geometry.coordinates?, faults)
+        self.parsed(geometry.coordinates?, notes)
     }
 
     /// A part of the text as a value; what is ill-formed is noted.
-    fn parsed<'g, T: Deserialize<'g>>(
-        &self,
-        raw: &'g RawValue,
-        faults: &mut Diagnostics,
-    ) -> Option<T> {
+    fn parsed<'g, T: Deserialize<'g>>(&self, raw: &'g RawValue, notes: &mut Notes) -> Option<T> {
         let parsed = serde_json::from_str(raw.get());
-        parsed.map_err(|e| faults.note(self.member.ill_formed(raw.get(), Some(&self.id), &e))).ok()
+        parsed
+            .map_err(|e| notes.faults.note(self.member.ill_formed(raw.get(), Some(&self.id), &e)))
+            .ok()
     }
 
     /// Positions as a line; one that is on no map is a fault.
-    fn line_of(
-        &self,
-        positions: Vec<Position>,
-        faults: &mut Diagnostics,
-    ) -> Option<LineString<f64>> {
+    fn line_of(&self, positions: Vec<Position>, notes: &mut Notes) -> Option<LineString<f64>> {
         let mut line = Vec::with_capacity(positions.len());
         for position in positions {
             let (what, mend) = match position.as_slice() {
@@ -302,7 +257,7 @@ impl Feature<'_> {
                     "write [longitude, latitude]",
                 ),
             };
-            faults.note(self.fault(what, mend));
+            notes.faults.note(self.fault(what, mend));
             return None;
         }
         Some(LineString::new(line))

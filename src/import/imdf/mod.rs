@@ -92,7 +92,7 @@ fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Di
         fault
     })?;
     let Some(version) = manifest.get("version").and_then(Value::as_str) else {
-        return Err(whole_file(&place, "the manifest gives no version".to_owned(), mend));
+        return Err(whole_file(&place, "the manifest gives no version", mend));
     };
     // Page "Manifest": "1.0.0" is the only version so far.
     let known = version == "1.0" || version.starts_with("1.0.");

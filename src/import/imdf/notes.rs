@@ -4,23 +4,22 @@ use std::collections::BTreeMap;
 
 use crate::Guess;
 use crate::guess::Guesses;
-use plan::quoted;
+use plan::{Diagnostic, MAX_LISTED, quoted};
 
 /// How many ids of features a guess names.
 const MOST_NAMED: usize = 3;
 
-/// Guesses so far, and features left out by reason.
-#[derive(Debug, Default)]
+/// Faults and guesses so far, and features left out by reason.
+#[derive(Default)]
 pub(super) struct Notes {
-    /// What was assumed.
+    pub(super) faults: Diagnostics,
     pub(super) guesses: Guesses,
     left_out: BTreeMap<(String, Why), LeftOut>,
-    /// What was not read.
     pub(super) unread: Guesses,
 }
 
 /// Why features are not in the plan.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Why {
     NoLevel,
     NoGeometry,
@@ -61,7 +60,7 @@ impl Why {
     }
 }
 
-#[derive(Debug, Default)]
+#[derive(Default)]
 struct LeftOut {
     ids: Vec<String>,
     count: usize,
@@ -96,5 +95,34 @@ impl Notes {
         }
         let lists = [missing, self.guesses, expected, self.unread];
         lists.into_iter().flat_map(|list| list.0).collect()
+    }
+}
+
+/// What was found wrong so far.
+#[derive(Default)]
+pub(super) struct Diagnostics {
+    pub(super) list: Vec<Diagnostic>,
+    more: usize,
+}
+
+impl Diagnostics {
+    pub(super) fn note(&mut self, fault: Diagnostic) {
+        if self.list.len() < MAX_LISTED {
+            self.list.push(fault);
+        } else {
+            self.more += 1;
+        }
+    }
+
+    /// All of them, or nothing if there is none.
+    pub(super) fn finish(mut self) -> Result<(), Vec<Diagnostic>> {
+        if let (Some(last), 1..) = (self.list.last(), self.more) {
+            let mut rest = last.clone();
+            rest.feature = None;
+            rest.what = format!("and {} more", self.more);
+            "mend those above first, then read the archive again".clone_into(&mut rest.mend);
+            self.list.push(rest);
+        }
+        if self.list.is_empty() { Ok(()) } else { Err(self.list) }
     }
 }

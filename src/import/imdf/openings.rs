@@ -15,13 +15,10 @@ use plan::ON_WALL_TOLERANCE_M;
 
 /// Narrowest opening, metres (our own choice: nobody gets through less).
 const NARROWEST_M: f64 = 0.2;
-
 /// Most walls around one opening: the plan's reader bears a thousand.
 const MAX_WALLS_AROUND: usize = 500;
-
 /// Openings nearer than this to one another are on one wall, metres.
 const SAME_WALL_M: f64 = 0.01;
-
 /// By how much two openings of one wall may overlap for rounding's sake, metres.
 const OVERLAP_M: f64 = 0.000_5;
 
@@ -33,15 +30,13 @@ impl RTreeObject for Wall {
     }
 }
 
-/// A part of an opening on one wall.
-#[derive(Debug, Clone, Copy)]
+#[derive(Clone, Copy)]
 struct Part {
     line: Line<f64>,
     outside: bool,
     off_m: f64,
 }
 
-/// Draws every opening on the walls that it lies on.
 pub(super) fn draw(
     venue: &Venue,
     drawn: &Drawn,
@@ -54,9 +49,7 @@ pub(super) fn draw(
     let reach_m = ON_WALL_TOLERANCE_M + drawn.pulled_m;
     let mut told = Told::default();
     for opening in &venue.openings {
-        let Some(floor) = venue.floors.get(opening.floor) else {
-            continue;
-        };
+        let Some(floor) = venue.floors.get(opening.floor) else { continue };
         let mut leave_out = |why| notes.leave_out("opening.geojson", &opening.id, why);
         let mapped = opening.material.as_ref().and_then(|material| settings.map.get(material));
         let leaf = match (opening.leaf, mapped.map(String::as_str)) {
@@ -91,7 +84,7 @@ pub(super) fn draw(
 }
 
 /// What fills an opening.
-#[derive(Debug, Clone, Copy)]
+#[derive(Clone, Copy)]
 enum Made<'s> {
     Open,
     Of(&'static str),
@@ -204,7 +197,7 @@ fn overlaps(taken: &RTree<Wall>, part: &Wall) -> bool {
 }
 
 /// What is to be told of the openings that were drawn.
-#[derive(Debug, Default)]
+#[derive(Default)]
 struct Told {
     all: usize,
     open: usize,

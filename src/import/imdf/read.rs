@@ -6,7 +6,7 @@ use geo::Polygon;
 
 use super::archive::Archive;
 use super::categories::{Leaf, Matter, Space, leaf, room_name, space};
-use super::member::{Diagnostics, Feature, Member};
+use super::member::{Feature, Member};
 use super::notes::{Notes, Why};
 use super::venue::{Floor, MAX_CORNERS, Opening, Unit, Venue};
 use crate::whole_file;
@@ -18,7 +18,6 @@ const MOST_STOREYS: f64 = 300.0;
 /// What is read while levels are known by their ids.
 struct Reader<'a, 'b> {
     archive: &'a mut Archive<'b>,
-    faults: Diagnostics,
     notes: &'a mut Notes,
     /// Index of each level that is read, by its id; nothing for one under the sky.
     by_id: BTreeMap<String, Option<usize>>,
@@ -36,21 +35,15 @@ impl Venue {
     ) -> Result<Self, Vec<Diagnostic>> {
         let file = archive.place("");
         let file = file.trim_end_matches('/').to_owned();
-        let mut reader = Reader {
-            archive,
-            faults: Diagnostics::default(),
-            notes,
-            by_id: BTreeMap::new(),
-            venue: Self::default(),
-        };
+        let mut reader = Reader { archive, notes, by_id: BTreeMap::new(), venue: Self::default() };
         reader.venue();
         reader.floors();
         reader.units();
         reader.fixtures();
         reader.openings();
         reader.unread();
-        let Reader { faults, venue, .. } = reader;
-        faults.finish()?;
+        let venue = reader.venue;
+        std::mem::take(&mut notes.faults).finish()?;
         if venue.floors.is_empty() {
             let what = "the archive has no level within a building".to_owned();
             let mend = "level.geojson must hold one whose \"outdoor\" is false";
@@ -73,7 +66,7 @@ impl Reader<'_, '_> {
         match self.archive.text(member) {
             Ok(text) => Some((self.archive.place(member), text?)),
             Err(fault) => {
-                self.faults.note(fault);
+                self.notes.faults.note(fault);
                 None
             }
         }
@@ -83,7 +76,7 @@ impl Reader<'_, '_> {
     fn each(&mut self, name: &'static str, mut with: impl FnMut(&mut Self, &Feature<'_>)) {
         if let Some((place, text)) = self.text(name) {
             let (place, text) = (place.as_str(), text.as_str());
-            for feature in (Member { name, place, text }).features(&mut self.faults) {
+            for feature in (Member { name, place, text }).features(self.notes) {
                 with(self, &feature);
             }
         }
@@ -100,9 +93,9 @@ impl Reader<'_, '_> {
     fn floors(&mut self) {
         if !self.archive.has("level.geojson") {
             let place = self.archive.place("level.geojson");
-            self.faults.note(whole_file(
+            self.notes.faults.note(whole_file(
                 &place,
-                "the archive has no levels".to_owned(),
+                "the archive has no levels",
                 "export it with level.geojson, which every other feature refers to",
             ));
             return;
@@ -113,14 +106,14 @@ impl Reader<'_, '_> {
             let whole = ordinal.filter(|n| n.fract() == 0.0 && n.abs() <= MOST_STOREYS);
             let Some(ordinal) = whole else {
                 let found = ordinal.map_or_else(|| "none".to_owned(), |n| n.to_string());
-                reader.faults.note(level.fault(
+                reader.notes.faults.note(level.fault(
                     format!("the level's ordinal is {found}"),
                     "it is the number of the storey: 0 on the ground, -1 below it, 1 above",
                 ));
                 return;
             };
             if reader.by_id.contains_key(&level.id) {
-                reader.faults.note(level.fault(
+                reader.notes.faults.note(level.fault(
                     "another level has the same id".to_owned(),
                     "every feature needs an id of its own: export the archive again",
                 ));
@@ -131,8 +124,7 @@ impl Reader<'_, '_> {
                 level.leave_out(reader.notes, Why::Outdoors);
                 return;
             }
-            let drawn =
-                level.geometry.is_some().then(|| level.areas(&mut reader.faults, reader.notes));
+            let drawn = level.geometry.is_some().then(|| level.areas(reader.notes));
             let mut areas = drawn.flatten().unwrap_or_default();
             let by_footprint = areas.is_empty();
             if by_footprint {
@@ -161,7 +153,7 @@ impl Reader<'_, '_> {
             if footprint.text("category") != Some("ground") {
                 return;
             }
-            let areas = footprint.areas(&mut reader.faults, reader.notes);
+            let areas = footprint.areas(reader.notes);
             for building in footprint.list("building_ids") {
                 footprints.entry(building).or_default().extend(areas.iter().flatten().cloned());
             }
@@ -183,12 +175,8 @@ impl Reader<'_, '_> {
     fn units(&mut self) {
         let occupants = self.occupants();
         self.each("unit.geojson", |reader, unit| {
-            let Some(floor) = reader.floor_of(unit) else {
-                return;
-            };
-            let Some(areas) = unit.areas(&mut reader.faults, reader.notes) else {
-                return;
-            };
+            let Some(floor) = reader.floor_of(unit) else { return };
+            let Some(areas) = unit.areas(reader.notes) else { return };
             let category = unit.text("category").unwrap_or("unspecified");
             let name = unit.label("name").or_else(|| occupants.get(&unit.id).cloned());
             let named = name.is_some();
@@ -231,12 +219,8 @@ impl Reader<'_, '_> {
                 others += 1;
                 return;
             }
-            let Some(floor) = reader.floor_of(fixture) else {
-                return;
-            };
-            let Some(areas) = fixture.areas(&mut reader.faults, reader.notes) else {
-                return;
-            };
+            let Some(floor) = reader.floor_of(fixture) else { return };
+            let Some(areas) = fixture.areas(reader.notes) else { return };
             reader.venue.units.push(Unit {
                 id: fixture.id.clone(),
                 member: "fixture.geojson",
@@ -253,12 +237,8 @@ impl Reader<'_, '_> {
 
     fn openings(&mut self) {
         self.each("opening.geojson", |reader, opening| {
-            let Some(floor) = reader.floor_of(opening) else {
-                return;
-            };
-            let Some(line) = opening.line(&mut reader.faults, reader.notes) else {
-                return;
-            };
+            let Some(floor) = reader.floor_of(opening) else { return };
+            let Some(line) = opening.line(reader.notes) else { return };
             let door = &opening.properties["door"];
             let (kind, material) = (door["type"].as_str(), door["material"].as_str());
             reader.venue.openings.push(Opening {

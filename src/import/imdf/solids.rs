@@ -22,11 +22,10 @@ const LONG: f64 = 2.0;
 pub(super) type Drawn<'s> = BTreeMap<(Matter, &'s str), usize>;
 
 /// How a solid area is drawn in the plan.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) enum Form {
     /// A wall on its centre line, of a thickness in metres.
     Strip(Line<f64>, f64),
-    /// An obstacle.
     Block(Polygon<f64>),
 }
 
@@ -50,9 +49,7 @@ fn strip(area: &Polygon<f64>) -> Option<(Line<f64>, f64)> {
         return None;
     }
     let corners = corners(area);
-    let [a, b, c, d] = corners.as_slice() else {
-        return None;
-    };
+    let [a, b, c, d] = corners.as_slice() else { return None };
     let side = |a, b| length(Line::new(a, b));
     let first = side(*a, *b).max(side(*c, *d));
     let second = side(*b, *c).max(side(*d, *a));
@@ -115,9 +112,7 @@ pub(super) fn draw_obstacles(
             continue;
         }
         let construction = mapped.unwrap_or_else(|| matter.face());
-        let Some(floor) = venue.floors.get(unit.floor) else {
-            continue;
-        };
+        let Some(floor) = venue.floors.get(unit.floor) else { continue };
         for area in &unit.areas {
             match form(area, matter) {
                 Some(Form::Block(outline)) => {

@@ -15,7 +15,6 @@ use crate::{Draft, LEAVE_OUT, Piece, Settings, What};
 
 /// Strips no farther apart than this touch, metres.
 const TOUCHING_M: f64 = 0.03;
-
 /// Most strips around an end that are looked at: it bounds the time that a hostile file can cost.
 const MAX_AROUND: usize = 50;
 
@@ -52,9 +51,7 @@ pub(super) fn draw(
         levels.into_iter().map(|(level, all)| (level, RTree::bulk_load(all))).collect();
     let mut drawn = Drawn::new();
     for (number, strip) in strips.iter().enumerate() {
-        let Some(index) = levels.get(&strip.level) else {
-            continue;
-        };
+        let Some(index) = levels.get(&strip.level) else { continue };
         let around = |at: Coord<f64>| {
             let reach = THICKEST_WALL_M / 2.0 + TOUCHING_M;
             let near = index.locate_within_distance([at.x, at.y], reach * reach);
@@ -94,9 +91,7 @@ fn strips<'s>(venue: &Venue, settings: &'s Settings) -> Vec<Strip<'s>> {
     for (unit, matter) in solids(venue) {
         let mapped = mapped(matter, settings);
         let floor = venue.floors.get(unit.floor);
-        let Some(floor) = floor.filter(|_| mapped != Some(LEAVE_OUT)) else {
-            continue;
-        };
+        let Some(floor) = floor.filter(|_| mapped != Some(LEAVE_OUT)) else { continue };
         for area in &unit.areas {
             if let Some(Form::Strip(line, thickness_m)) = form(area, matter) {
                 strips.push(Strip { level: floor.ordinal, line, thickness_m, matter, mapped });

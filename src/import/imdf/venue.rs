@@ -10,9 +10,8 @@ use plan::{Diagnostic, MAX_EXTENT_M, quoted};
 pub(super) const MAX_CORNERS: usize = 60_000;
 
 /// The venue that an archive describes.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub(super) struct Venue {
-    /// Its name.
     pub(super) name: Option<String>,
     pub(super) floors: Vec<Floor>,
     pub(super) units: Vec<Unit>,
@@ -20,7 +19,6 @@ pub(super) struct Venue {
 }
 
 /// A level of a building.
-#[derive(Debug)]
 pub(super) struct Floor {
     pub(super) id: String,
     pub(super) ordinal: i32,
@@ -32,7 +30,6 @@ pub(super) struct Floor {
 }
 
 /// A space, or what stands between spaces.
-#[derive(Debug)]
 pub(super) struct Unit {
     pub(super) id: String,
     /// `unit.geojson` or `fixture.geojson`.
@@ -42,14 +39,12 @@ pub(super) struct Unit {
     pub(super) name: String,
     /// Whether it has a name of its own.
     pub(super) named: bool,
-    /// Index of its level.
     pub(super) floor: usize,
     pub(super) areas: Vec<Polygon<f64>>,
     pub(super) label_at: Option<Point<f64>>,
 }
 
 /// A door or a way through.
-#[derive(Debug)]
 pub(super) struct Opening {
     pub(super) id: String,
     pub(super) name: Option<String>,
@@ -57,7 +52,6 @@ pub(super) struct Opening {
     pub(super) leaf: Leaf,
     /// The material of its leaf, as the archive has it.
     pub(super) material: Option<String>,
-    /// Index of its level.
     pub(super) floor: usize,
     pub(super) line: LineString<f64>,
 }
@@ -68,7 +62,7 @@ pub(super) fn floor_m(ordinal: i32) -> f64 {
 }
 
 /// A straight wall, to the millimetre.
-#[derive(Debug, Clone, Copy)]
+#[derive(Clone, Copy)]
 pub(super) struct Wall {
     pub(super) level: i32,
     pub(super) line: Line<f64>,
@@ -102,9 +96,7 @@ impl Venue {
         let east = move |x: f64| if wrap && x < 0.0 { x + 360.0 } else { x };
         let places = self.places().map(|(at, ..)| Coord { x: east(at.x), ..at });
         let lowest = places.reduce(|a, b| Coord { x: a.x.min(b.x), y: a.y.min(b.y) });
-        let Some(corner) = lowest else {
-            return Ok(self);
-        };
+        let Some(corner) = lowest else { return Ok(self) };
         let frame = LocalFrame::at(corner.x, corner.y);
         let local = |at: Coord<f64>| frame.local(at.x, at.y);
         let areas = self.floors.iter_mut().flat_map(|floor| &mut floor.areas);
@@ -138,9 +130,7 @@ impl Venue {
             vec![whole_file(file, format!("{what}: a plan reaches over 2 km at most"), mend)]
         };
         let (mut low, mut high) = (Coord::<f64>::zero(), Coord::<f64>::zero());
-        let Some(first) = self.places().next() else {
-            return Ok(());
-        };
+        let Some(first) = self.places().next() else { return Ok(()) };
         for (at, sort, id) in self.places() {
             let apart = at - first.0;
             // Measured from the first feature to the farther one, half of it each way at the most.

@@ -20,16 +20,14 @@ use plan::MIN_SEGMENT_M;
 /// How near a side must lie to its level's outline to be an outside wall, metres (our own choice: the
 /// thickness of a heavy wall, for units are drawn to its inner face and levels to its outer one).
 pub(super) const NEAR_FACADE_M: f64 = 0.5;
-
 /// Corners of units nearer than this are one place, metres: twice what degrees with seven decimals are
 /// off at the most (1.1 cm on the equator).
 const TOGETHER_M: f64 = 0.03;
-
 /// Most edges of a level's outlines for which it is looked whether a side lies within them.
 const MAX_EDGES_OF_LEVEL: usize = 5_000;
 
 /// What came of the units.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub(super) struct Drawn {
     /// Every wall that is in the draft.
     pub(super) walls: Vec<Wall>,
@@ -49,7 +47,7 @@ struct Owner<'s> {
 }
 
 /// What a side is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 enum Kind {
     Outside,
     Inside,
@@ -91,16 +89,15 @@ pub(super) fn draw(
     }
     let facades = Facades::new(venue);
     let mut groups: Vec<usize> = (0..owners.len()).collect();
-    let (mut outside, mut inside, mut through) = (0, 0, 0);
+    // How many walls stand inside, and outside.
+    let (mut counts, mut through) = ([0, 0], 0);
     for side in &sides {
-        let kind = if sides.len() > MAX_PIECES {
-            Kind::Outside // It will be refused for their number.
-        } else {
-            kind(side, &owners, &facades)
-        };
-        let construction = match kind {
-            Kind::Outside => settings.outside(),
-            Kind::Inside => settings.inside(),
+        // Too many are refused for their number: it does not matter what they are.
+        let too_many = sides.len() > MAX_PIECES;
+        let kind = if too_many { Kind::Outside } else { kind(side, &owners, &facades) };
+        let is_outside = match kind {
+            Kind::Outside => true,
+            Kind::Inside => false,
             Kind::Through => {
                 through += 1;
                 join(&mut groups, &side.owners);
@@ -108,33 +105,26 @@ pub(super) fn draw(
             }
             Kind::Nothing => continue,
         };
-        let wall = Wall {
-            level: side.level,
-            line: line_to_millimetre(side.line),
-            outside: kind == Kind::Outside,
-        };
-        if length(wall.line) < 2.0 * MIN_SEGMENT_M {
+        let line = line_to_millimetre(side.line);
+        if length(line) < 2.0 * MIN_SEGMENT_M {
             continue;
         }
-        match kind {
-            Kind::Outside => outside += 1,
-            _ => inside += 1,
-        }
-        drawn.walls.push(wall);
-        draft.pieces.push(Piece::new("", wall.level, wall.line, What::wall(construction)));
+        let name = if is_outside { settings.outside() } else { settings.inside() };
+        counts[usize::from(is_outside)] += 1;
+        drawn.walls.push(Wall { level: side.level, line, outside: is_outside });
+        draft.pieces.push(Piece::new("", side.level, line, What::wall(name)));
     }
-    notes.guesses.add(
-        "outside walls",
-        format!("were taken as {}, for the format says nothing of walls", settings.outside()),
-        "name another construction with --outside NAME, or wall by wall in the plan",
-        if settings.outside.is_none() { outside } else { 0 },
-    );
-    notes.guesses.add(
-        "inside walls",
-        format!("were taken as {}, for the format says nothing of walls", settings.inside()),
-        "name another construction with --inside NAME, or wall by wall in the plan",
-        if settings.inside.is_none() { inside } else { 0 },
-    );
+    let [inside, outside] = counts;
+    for (which, name, said, count) in [
+        ("outside", settings.outside(), &settings.outside, outside),
+        ("inside", settings.inside(), &settings.inside, inside),
+    ] {
+        let taken = format!("were taken as {name}, for the format says nothing of walls");
+        let mend =
+            format!("name another construction with --{which} NAME, or wall by wall in the plan");
+        let count = if said.is_none() { count } else { 0 };
+        notes.guesses.add(format!("{which} walls"), taken, mend, count);
+    }
     notes.guesses.add(
         "ways",
         "were taken to run into one another: no wall stands where two units such as walkway, ramp or \
@@ -157,9 +147,7 @@ fn outlines<'s>(venue: &'s Venue, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner
             continue; // A wall that is furniture stands in a room and bounds none.
         }
         with_units.insert(unit.floor);
-        let Some(floor) = venue.floors.get(unit.floor) else {
-            continue;
-        };
+        let Some(floor) = venue.floors.get(unit.floor) else { continue };
         for (number, area) in unit.areas.iter().enumerate() {
             let (space, thick_m) = match unit.space {
                 Space::Solid(matter) => match form(area, matter) {
@@ -279,9 +267,7 @@ fn kind(side: &Side, owners: &[Owner<'_>], facades: &Facades<'_>) -> Kind {
 /// Puts owners that run into one another into one group, called by its lowest number.
 fn join(groups: &mut [usize], owners: &[usize]) {
     let roots: Vec<usize> = owners.iter().map(|owner| root(groups, *owner)).collect();
-    let Some(lowest) = roots.iter().copied().min() else {
-        return;
-    };
+    let Some(lowest) = roots.iter().copied().min() else { return };
     for number in roots {
         if let Some(group) = groups.get_mut(number) {
             *group = lowest;
@@ -309,9 +295,7 @@ fn rooms(venue: &Venue, owners: &[Owner<'_>], groups: &[usize]) -> Vec<Piece> {
     let mut groups = groups.to_vec();
     let mut best: BTreeMap<usize, (bool, f64, usize)> = BTreeMap::new();
     for (number, owner) in owners.iter().enumerate() {
-        let Some((unit, area)) = owner.unit else {
-            continue;
-        };
+        let Some((unit, area)) = owner.unit else { continue };
         if !matches!(unit.space, Space::Enclosed | Space::Open) {
             continue;
         }

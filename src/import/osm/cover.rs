@@ -10,7 +10,6 @@ use crate::line::{LineIndex, along, around, index, length, seen_from};
 const MAX_LOOKS: usize = 900;
 
 /// Walls by place.
-#[derive(Debug)]
 pub(super) struct Index {
     /// The level of each wall, and where it runs.
     walls: Vec<(i32, Line<f64>)>,

@@ -13,34 +13,28 @@ use plan::tame;
 /// Longest value of a tag that is read, in bytes (our own choice; the map's own limit is 255
 /// characters, from memory, not confirmed).
 pub(super) const MAX_VALUE_BYTES: usize = 4_096;
-
 /// Most characters of a name that are kept.
 const MAX_NAME: usize = 80;
 
 /// Where an element lies. Degrees of longitude and latitude as it is read, metres later.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) enum Shape {
-    /// A node.
     Node(Coord<f64>),
-    /// A way that is a line.
     Line(LineString<f64>),
     /// A closed way or a multipolygon.
     Area(MultiPolygon<f64>),
 }
 
 /// One node, way or relation with tags.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct Element {
     /// Such as `way/12`; empty where the file gives none.
     pub(super) id: String,
-    /// Its tags.
     pub(super) tags: Tags,
-    /// Where it lies.
     pub(super) shape: Shape,
 }
 
-/// Tags by key.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Clone, Default, PartialEq)]
 pub(super) struct Tags(pub(super) BTreeMap<String, String>);
 
 impl Tags {
@@ -144,7 +138,6 @@ impl Shape {
         }
     }
 
-    /// All positions.
     pub(super) fn positions(&self) -> Vec<Coord<f64>> {
         match self {
             Self::Node(at) => vec![*at],

@@ -13,7 +13,6 @@ use crate::{Outline, Side};
 pub(super) const SAME_FACE_M: f64 = 0.6;
 
 /// Sides of one owner, of which others of another owner may be the other face.
-#[derive(Debug)]
 pub(super) struct Faces<'s> {
     sides: &'s [Side],
     outlines: &'s [Outline],
@@ -27,7 +26,7 @@ pub(super) struct Faces<'s> {
 const MAX_LOOKS: usize = 20_000_000;
 
 /// A stretch of a side.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Stretch {
     pub(super) line: Line<f64>,
     /// How far off its other face is, metres, where it has one.
@@ -49,13 +48,9 @@ impl<'s> Faces<'s> {
     /// The stretches of a side that are walls. Where it is the other face of an earlier side that
     /// `walled` says is a wall, that one is the wall, and there is none here.
     pub(super) fn stretches(&self, number: usize, walled: &dyn Fn(&Side) -> bool) -> Vec<Stretch> {
-        let Some(side) = self.sides.get(number) else {
-            return Vec::new();
-        };
+        let Some(side) = self.sides.get(number) else { return Vec::new() };
         let whole = Stretch { line: side.line, gap_m: None };
-        let &[owner] = side.owners.as_slice() else {
-            return vec![whole];
-        };
+        let &[owner] = side.owners.as_slice() else { return vec![whole] };
         let long = length(side.line);
         let found = self.index.covered(side.line, side.level, SAME_FACE_M);
         let faces: Vec<(f64, f64, f64, bool)> = found
@@ -63,9 +58,7 @@ impl<'s> Faces<'s> {
             .take(MAX_FACES)
             .filter_map(|(low, high, off_m, other)| {
                 let face = self.sides.get(other)?;
-                let &[of] = face.owners.as_slice() else {
-                    return None;
-                };
+                let &[of] = face.owners.as_slice() else { return None };
                 // A cupboard drawn within a room has no wall in common with it.
                 let middle = along(side.line, (low + high) / 2.0);
                 let run = side.line.delta() / long;

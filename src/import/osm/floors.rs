@@ -12,9 +12,7 @@ use super::notes::{LEFT_OUT, MEASURE, TAKEN};
 use crate::line::{along, length, line_to_millimetre, to_millimetre};
 use crate::{FLOOR, Piece, What};
 
-/// What has a floor.
 const SPACES: [Part; 3] = [Part::Room, Part::Corridor, Part::Area];
-
 /// Most positions of the spaces of a level whose union is worked out; beyond, the floor is the hull
 /// around them (our own choice: crossing outlines cost time with the square of this).
 const MAX_UNION_POSITIONS: usize = 2_000;
@@ -26,7 +24,6 @@ const MAX_FLIGHTS: usize = 200;
 const LANDING_M: f64 = 0.3;
 
 impl IndoorMap<'_> {
-    /// Adds the names of rooms.
     pub(super) fn rooms(&mut self, things: &[Thing]) {
         for (thing, area) in areas(things, &SPACES) {
             let Some((name, within)) = thing.tags.called().zip(area.interior_point()) else {
@@ -40,7 +37,6 @@ impl IndoorMap<'_> {
         }
     }
 
-    /// Adds flights of stairs.
     pub(super) fn stairs(&mut self, things: &[Thing]) {
         for thing in things {
             let within = SPACES.contains(&thing.part)

@@ -25,9 +25,7 @@ impl IndoorMap<'_> {
             }
         }
         for (number, line) in longer {
-            let Some(run) = self.runs.get_mut(number) else {
-                continue;
-            };
+            let Some(run) = self.runs.get_mut(number) else { continue };
             run.line = line;
             if let Some(piece) = self.pieces.get_mut(run.piece) {
                 piece.shape = Geometry::LineString(LineString::new(vec![line.start, line.end]));

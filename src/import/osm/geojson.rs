@@ -17,7 +17,6 @@ const KINDS: &str = "wall opening slab obstacle panel sensor repeater keypad sir
 /// What is to be done about a map that is no good `GeoJSON`.
 const AGAIN: &str = "export the map as GeoJSON again";
 
-/// Reads the elements of a file.
 pub(super) fn read(bytes: &[u8]) -> Result<Vec<Element>, Bad> {
     let text = utf8(bytes)?;
     let all: Collection<'_> = serde_json::from_str(text).map_err(|error| {

@@ -13,22 +13,16 @@ use crate::line::to_millimetre;
 use crate::{Draft, LocalFrame, Piece, Settings};
 use plan::{Level, MAX_EXTENT_M, MAX_FEATURES, quoted};
 
-/// What an element is to us.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Part {
     /// A room: walls around it.
     Room,
     /// A corridor: walls against rooms and the outside.
     Corridor,
-    /// An area without walls.
     Area,
-    /// A wall.
     Wall,
-    /// A door or entrance.
     Door,
-    /// A window.
     Window,
-    /// The outline of a building.
     Building,
     /// A flight of stairs that is no space of its own.
     Steps,
@@ -37,7 +31,6 @@ pub(super) enum Part {
 }
 
 /// An element that is used, in metres.
-#[derive(Debug)]
 pub(super) struct Thing {
     pub(super) part: Part,
     pub(super) about: String,
@@ -48,7 +41,6 @@ pub(super) struct Thing {
 }
 
 /// What becomes of an indoor map while the draft is made.
-#[derive(Debug)]
 pub(super) struct IndoorMap<'s> {
     pub(super) settings: &'s Settings,
     pub(super) notes: Notes,
@@ -58,7 +50,7 @@ pub(super) struct IndoorMap<'s> {
 }
 
 /// A straight stretch of wall that is in the draft.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Run {
     pub(super) level: i32,
     pub(super) line: Line<f64>,
@@ -72,12 +64,10 @@ pub(super) struct Run {
     pub(super) top_m: f64,
 }
 
-/// The walls by place.
 pub(super) fn index(runs: &[Run]) -> Index {
     Index::of(runs.iter().map(|run| (run.level, run.line)))
 }
 
-/// The draft of the elements of a map.
 pub(super) fn draft(
     mut elements: Vec<Element>,
     mut notes: Notes,
@@ -191,9 +181,7 @@ fn meet(a: Rect<f64>, b: Rect<f64>, margin: f64) -> bool {
         && b.min().y - margin <= a.max().y
 }
 
-/// What is indoors.
 const INDOORS: [Part; 4] = [Part::Room, Part::Corridor, Part::Area, Part::Wall];
-
 /// How far from what is indoors a building, entrance or flight of steps still belongs to it: degrees,
 /// some ten metres (our own choice).
 const BESIDE_DEG: f64 = 1e-4;
@@ -322,7 +310,6 @@ fn storeys(things: &mut [Thing], notes: &mut Notes) -> Vec<Level> {
 }
 
 impl IndoorMap<'_> {
-    /// The storey of a number.
     pub(super) fn storey(&self, number: i32) -> Option<&Level> {
         self.storeys.iter().find(|level| level.number == number)
     }

@@ -5,16 +5,11 @@ use super::notes::{LEFT_OUT, MEASURE, Notes, TAKEN};
 use crate::{DOOR, LEAVE_OUT, Settings, WINDOW};
 use plan::quoted;
 
-/// Where a construction stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Place {
-    /// In an outside wall.
     Outside,
-    /// In an inside wall.
     Inside,
-    /// A door.
     Door,
-    /// A window.
     Window,
 }
 

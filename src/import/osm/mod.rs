@@ -85,11 +85,9 @@ pub fn draft_xml(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft,
 }
 
 /// What is wrong with a file, before its name is known.
-#[derive(Debug)]
 struct Bad(Diagnostic);
 
 impl Bad {
-    /// Without a place.
     fn whole(what: impl Into<String>, mend: &str) -> Self {
         Self(Diagnostic::at("", (0, 0), what, mend))
     }

@@ -8,7 +8,7 @@ use crate::Guess;
 const MAX_TOLD: usize = 200;
 
 /// Guesses by weight, then by their words; each with the number of pieces it is true of.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub(super) struct Notes(BTreeMap<(u8, String, String, String), usize>);
 
 /// What was left out: most important, for it may be missed in the plan.

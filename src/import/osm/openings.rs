@@ -22,17 +22,15 @@ const NARROWEST_M: f64 = 0.3;
 /// How far off a wall an opening may lie, metres: as far as a plan allows.
 const OFF_M: f64 = 0.05;
 
-/// Where an opening was drawn.
-#[derive(Debug, Clone, Copy)]
+#[derive(Clone, Copy)]
 enum Drawn {
     /// At a point, with its width where a tag or an area says it.
     At(Coord<f64>, Option<f64>),
-    /// From end to end.
     Along(Line<f64>),
 }
 
 /// A place on a wall: which, and from where to where along it, metres.
-#[derive(Debug, Clone, Copy)]
+#[derive(Clone, Copy)]
 struct Spot {
     run: usize,
     from_m: f64,
@@ -40,7 +38,6 @@ struct Spot {
 }
 
 impl IndoorMap<'_> {
-    /// Adds all openings.
     pub(super) fn openings(&mut self, things: &[Thing]) {
         let runs = std::mem::take(&mut self.runs);
         let index = index(&runs);
@@ -94,15 +91,11 @@ impl IndoorMap<'_> {
         runs: &[Run],
         placed: &mut Vec<(i32, Line<f64>)>,
     ) {
-        let Some(run) = runs.get(spot.run) else {
-            return;
-        };
+        let Some(run) = runs.get(spot.run) else { return };
         let door = thing.part == Part::Door;
         let line = Line::new(along(run.line, spot.from_m), along(run.line, spot.to_m));
         let line = line_to_millimetre(line);
-        let Some(floor_m) = self.storey(run.level).map(|level| level.floor_m) else {
-            return;
-        };
+        let Some(floor_m) = self.storey(run.level).map(|level| level.floor_m) else { return };
         let mut left_out = |why: &str| {
             let taken = format!("was left out: {why}");
             self.notes.tell(LEFT_OUT, thing.about.clone(), taken, "move it, or correct the plan");
@@ -205,9 +198,7 @@ fn spot(
     };
     let mut best: Option<(i64, f64, Spot)> = None;
     for number in index.around(around, SAME_FACE_M + OFF_M) {
-        let Some(run) = runs.get(number).filter(|run| run.level == level) else {
-            continue;
-        };
+        let Some(run) = runs.get(number).filter(|run| run.level == level) else { continue };
         let long = length(run.line);
         let off_m = |seen| distance(run.line, seen);
         let (off, free_m, from_m, to_m) = match drawn {

@@ -13,7 +13,6 @@ use crate::{MAX_PIECES, Outline, Piece, Side, What, sides};
 
 /// Corners that are nearer than this are one, metres: as far as an opening may lie off its wall.
 const TOLERANCE_M: f64 = 0.05;
-/// Shortest wall, metres.
 const SHORTEST_M: f64 = 0.02;
 /// How far from a drawn wall a room's side may run and still be that wall, metres (our own choice).
 const SAME_WALL_M: f64 = 0.25;
@@ -25,7 +24,6 @@ const STRIP_M: (f64, f64) = (1.0, 2.0);
 /// Most positions of all buildings' outlines.
 const MAX_BUILDING_POSITIONS: usize = 5_000;
 
-/// A wall that is to be added.
 struct Wall<'w> {
     id: &'w str,
     level: i32,
@@ -35,7 +33,6 @@ struct Wall<'w> {
     tags: Vec<&'w Tags>,
 }
 
-/// The outlines of buildings.
 struct Buildings(Vec<Polygon<f64>>);
 
 impl Buildings {
@@ -55,7 +52,6 @@ impl Buildings {
 }
 
 impl IndoorMap<'_> {
-    /// Adds all walls.
     pub(super) fn walls(&mut self, things: &[Thing]) -> Result<(), Bad> {
         let buildings = self.buildings(things);
         for thing in things.iter().filter(|thing| thing.part == Part::Wall) {
@@ -110,9 +106,7 @@ impl IndoorMap<'_> {
             if !matches!(thing.part, Part::Room | Part::Corridor | Part::Area) {
                 continue;
             }
-            let Shape::Area(areas) = &thing.shape else {
-                continue;
-            };
+            let Shape::Area(areas) = &thing.shape else { continue };
             for area in areas {
                 if area.unsigned_area() < 0.01 {
                     let about = thing.about.clone();
@@ -188,9 +182,7 @@ impl IndoorMap<'_> {
         let index = index(&self.runs);
         let numbers: Vec<i32> = self.storeys.iter().map(|level| level.number).collect();
         for thing in things.iter().filter(|thing| thing.part == Part::Building) {
-            let Shape::Area(areas) = &thing.shape else {
-                continue;
-            };
+            let Shape::Area(areas) = &thing.shape else { continue };
             let limit = |keys: [&str; 2]| keys.iter().find_map(|key| thing.tags.metres(key));
             let low = limit(["min_level", "building:min_level"]);
             let high = limit(["max_level", "building:max_level"]);

@@ -20,12 +20,11 @@ const MAX_DEPTH: usize = 16;
 const MAX_ATTRIBUTES: usize = 32;
 /// Most tags of the whole file (our own choice).
 const MAX_TAGS: usize = 1_000_000;
-
 /// What is to be done about a map that is no good XML.
 const AGAIN: &str = "export the map as OSM XML again";
 
 /// A node, way or relation that is being read.
-#[derive(Debug, Default)]
+#[derive(Default)]
 struct Open {
     sort: Sort,
     id: String,
@@ -38,7 +37,7 @@ struct Open {
     members: Vec<Member>,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 enum Sort {
     #[default]
     Node,
@@ -57,7 +56,7 @@ impl Sort {
 }
 
 /// Everything that the file holds, by id.
-#[derive(Debug, Default)]
+#[derive(Default)]
 struct Map {
     nodes: BTreeMap<String, (Coord<f64>, Tags)>,
     ways: BTreeMap<String, (Vec<String>, Tags)>,
@@ -66,7 +65,6 @@ struct Map {
     tags: usize,
 }
 
-/// Reads the elements of a file.
 pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad> {
     if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
         return Err(other_encoding("UTF-16"));

@@ -1,7 +1,7 @@
 //! One line of a list, read from left to right: words, names, numbers, lengths.
 
 /// What is wrong in a line, and how to mend it; the column counts characters from 1.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Clone, PartialEq, Eq)]
 pub(super) struct Slip {
     pub(super) column: usize,
     pub(super) what: String,
@@ -16,20 +16,16 @@ impl Slip {
 
 /// Quotation marks that phones write.
 const QUOTES: [char; 6] = ['"', '“', '”', '„', '«', '»'];
-/// Marks of feet.
 const FEET: [char; 4] = ['\'', '’', '′', '‘'];
-/// Marks of inches.
 const INCHES: [char; 3] = ['"', '”', '″'];
-
 /// The foot and the inch of 1959 in metres, exact (from memory).
 const FOOT_M: f64 = 0.3048;
 const INCH_M: f64 = 0.0254;
-
 /// Longest length in a list, metres (as far as a plan may reach).
 const LONGEST_M: f64 = plan::MAX_EXTENT_M;
 
 /// A place in a line.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub(super) struct Cursor {
     characters: Vec<char>,
     at: usize,
@@ -84,19 +80,32 @@ impl Cursor {
         Slip::new(self.column(), what.into(), mend.into())
     }
 
+    /// What is left of the line.
+    fn left(&self) -> &[char] {
+        self.characters.get(self.at..).unwrap_or_default()
+    }
+
+    /// Reads something, or nothing: then it stays where it was.
+    fn attempt<T>(&mut self, read: impl FnOnce(&mut Self) -> Option<T>) -> Option<T> {
+        let before = self.at;
+        let found = read(self);
+        if found.is_none() {
+            self.at = before;
+        }
+        found
+    }
+
     /// The next word in small letters, without taking it.
     pub(super) fn peek_word(&mut self) -> String {
-        let before = self.at;
-        let word = self.word();
-        self.at = before;
-        word.to_lowercase()
+        self.skip_space();
+        let word = self.left().iter().take_while(|c| !c.is_whitespace());
+        word.collect::<String>().to_lowercase()
     }
 
     /// The next word as it is written; empty at the end.
     pub(super) fn word(&mut self) -> String {
         self.skip_space();
-        let rest = self.characters.get(self.at..).unwrap_or_default();
-        let word: String = rest.iter().take_while(|c| !c.is_whitespace()).collect();
+        let word: String = self.left().iter().take_while(|c| !c.is_whitespace()).collect();
         self.at += word.chars().count();
         word
     }
@@ -112,12 +121,7 @@ impl Cursor {
 
     /// Takes the next word if it is this one and a number follows it.
     pub(super) fn takes_before_number(&mut self, word: &str) -> bool {
-        let before = self.at;
-        let is = self.takes(word) && self.is_number();
-        if !is {
-            self.at = before;
-        }
-        is
+        self.attempt(|line| (line.takes(word) && line.is_number()).then_some(())).is_some()
     }
 
     /// A name: a word, or what stands between quotation marks.
@@ -127,19 +131,17 @@ impl Cursor {
         if !self.peek().is_some_and(|c| QUOTES.contains(&c)) {
             let word = self.word();
             if word.is_empty() {
-                return Err(
-                    self.slip("a name is missing", "give a word, or a name in quotation marks")
-                );
+                let mend = "give a word, or a name in quotation marks";
+                return Err(self.slip("a name is missing", mend));
             }
             return Ok(word);
         }
         self.at += 1;
-        let rest = self.characters.get(self.at..).unwrap_or_default();
-        let Some(length) = rest.iter().position(|c| QUOTES.contains(c)) else {
+        let Some(length) = self.left().iter().position(|c| QUOTES.contains(c)) else {
             let what = "the name has no closing quotation mark";
             return Err(Slip::new(column, what, "write it like \"Living room\""));
         };
-        let name: String = rest.iter().take(length).collect();
+        let name: String = self.left().iter().take(length).collect();
         self.at += length + 1;
         let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
         if name.is_empty() {
@@ -152,17 +154,15 @@ impl Cursor {
     /// Everything up to the end as one name.
     pub(super) fn rest(&mut self) -> String {
         self.skip_space();
-        let rest = self.characters.get(self.at..).unwrap_or_default();
-        let text: String = rest.iter().filter(|c| !QUOTES.contains(c)).collect();
+        let text: String = self.left().iter().filter(|c| !QUOTES.contains(c)).collect();
         self.at = self.characters.len();
         text.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
     /// Digits with a point or comma; nothing else is taken.
     fn decimal(&mut self) -> Option<f64> {
-        let rest = self.characters.get(self.at..).unwrap_or_default();
         let mut text = String::new();
-        for &character in rest {
+        for &character in self.left() {
             match character {
                 '0'..='9' => text.push(character),
                 '.' | ',' if !text.contains('.') => text.push('.'),
@@ -176,18 +176,12 @@ impl Cursor {
 
     /// A fraction such as `1/2`, where one comes next.
     fn fraction(&mut self) -> Option<f64> {
-        let before = self.at;
-        self.skip_space();
-        let over = self.decimal();
-        let slash = self.peek() == Some('/');
-        self.at += usize::from(slash);
-        match (over, slash, self.decimal()) {
-            (Some(over), true, Some(under)) if under > 0.0 => Some(over / under),
-            _ => {
-                self.at = before;
-                None
-            }
-        }
+        self.attempt(|line| {
+            line.skip_space();
+            let over = line.decimal()?;
+            let under = line.mark(&['/']).then(|| line.decimal())??;
+            (under > 0.0).then_some(over / under)
+        })
     }
 
     /// A mark of these right here.
@@ -199,17 +193,14 @@ impl Cursor {
 
     /// A unit's word right here or after a space, not part of a longer word.
     fn unit(&mut self, unit: &str) -> bool {
-        let before = self.at;
-        self.skip_space();
-        let rest = self.characters.get(self.at..).unwrap_or_default();
-        let word: String =
-            rest.iter().take_while(|c| c.is_alphabetic()).flat_map(|c| c.to_lowercase()).collect();
-        if word == unit {
-            self.at += unit.chars().count();
-            return true;
-        }
-        self.at = before;
-        false
+        let taken = self.attempt(|line| {
+            line.skip_space();
+            let word = line.left().iter().take_while(|c| c.is_alphabetic());
+            let is = word.flat_map(|c| c.to_lowercase()).eq(unit.chars());
+            line.at += unit.chars().count();
+            is.then_some(())
+        });
+        taken.is_some()
     }
 
     /// Passes over a minus right here.
@@ -239,8 +230,7 @@ impl Cursor {
                 format!("{of} must be a length, not {}", plan::quoted(&found))
             }));
         };
-        let half_feet = self.fraction();
-        let number = number + half_feet.unwrap_or(0.0);
+        let number = number + self.fraction().unwrap_or(0.0);
         let metres = if self.mark(&FEET) || self.unit("ft") || self.unit("feet") {
             number * FOOT_M + self.inches_behind_feet() * INCH_M
         } else if self.mark(&INCHES) || self.unit("in") {
@@ -259,10 +249,8 @@ impl Cursor {
             && !character.is_whitespace()
             && !matches!(character, 'x' | 'X' | '×' | '*')
         {
-            return Err(slip(format!(
-                "{of} ends in {}, which is no unit",
-                plan::quoted(&character.to_string())
-            )));
+            let character = plan::quoted(&character.to_string());
+            return Err(slip(format!("{of} ends in {character}, which is no unit")));
         }
         if !metres.is_finite() || metres > LONGEST_M {
             return Err(slip(format!("{of} is longer than {LONGEST_M} m")));
@@ -272,28 +260,20 @@ impl Cursor {
 
     /// Inches that follow feet: right behind them, or after a space with their mark.
     fn inches_behind_feet(&mut self) -> f64 {
-        let before = self.at;
-        self.skip_space();
-        let adjacent = self.at == before;
-        let Some(whole) = self.decimal() else {
-            self.at = before;
-            return 0.0;
-        };
-        // `12' 1/2"` has no whole inches.
-        let inches = if self.peek() == Some('/') {
-            self.at += 1;
-            match self.decimal() {
-                Some(under) if under > 0.0 => whole / under,
-                _ => f64::NAN,
-            }
-        } else {
-            whole + self.fraction().unwrap_or(0.0)
-        };
-        if self.mark(&INCHES) || self.unit("in") || adjacent {
-            return inches;
-        }
-        self.at = before;
-        0.0
+        let start = self.at;
+        let inches = self.attempt(|line| {
+            line.skip_space();
+            let adjacent = line.at == start;
+            let whole = line.decimal()?;
+            // `12' 1/2"` has no whole inches.
+            let inches = if line.mark(&['/']) {
+                line.decimal().filter(|under| *under > 0.0).map_or(f64::NAN, |under| whole / under)
+            } else {
+                whole + line.fraction().unwrap_or(0.0)
+            };
+            (line.mark(&INCHES) || line.unit("in") || adjacent).then_some(inches)
+        });
+        inches.unwrap_or(0.0)
     }
 
     /// Two lengths with an `x` between them.

@@ -38,9 +38,7 @@ fn facts(sort: &str) -> (DeviceKind, Option<&'static str>, Option<&'static str>,
 pub(super) fn check_numbers(devices: &[DeviceLine], slips: &mut Slips<'_>) {
     let mut taken: BTreeMap<u32, usize> = BTreeMap::new();
     for device in devices.iter().filter(|device| device.sort != "outlet") {
-        let Some(number) = device.number else {
-            continue;
-        };
+        let Some(number) = device.number else { continue };
         if let Some(first) = taken.get(&number) {
             let what = format!("number {number} is taken by the device of line {first}");
             slips.say(device.line, what, "give each device a number of its own, or none");
@@ -84,7 +82,6 @@ pub(super) fn told(devices: &[DeviceLine], guesses: &mut Guesses) {
 }
 
 /// What the devices are hung on.
-#[derive(Debug)]
 pub(super) struct House<'h> {
     /// The name of the space that each room is part of.
     pub(super) names: &'h [String],
@@ -146,7 +143,6 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, slips: &mut Slips<'_>
 }
 
 /// Where and how a device hangs.
-#[derive(Debug)]
 struct Hung {
     at: Coord<f64>,
     height_m: f64,
@@ -155,7 +151,6 @@ struct Hung {
     name: String,
 }
 
-/// The place in the room.
 fn spot_of(device: &DeviceLine, place: &Placed, slips: &mut Slips<'_>) -> Option<Coord<f64>> {
     let before = place.half_m + BEFORE_FACE_M;
     let edge = |side: RoomSide| match side {

@@ -10,7 +10,6 @@ use plan::{MAX_LEVELS, nearest, quoted};
 
 /// Most lines that are read (our own choice: a large house has a hundred).
 const MAX_LINES: usize = 20_000;
-
 /// Longest line, bytes (our own choice: more than a page).
 const MAX_LINE_BYTES: usize = 16 * 1024;
 
@@ -23,7 +22,6 @@ pub(super) fn known_word(word: &str) -> Option<&'static str> {
     WORDS.split(' ').find(|known| *known == word)
 }
 
-/// Reads every line.
 pub(super) fn lines(text: &str, settings: &Settings, slips: &mut Slips<'_>) -> List {
     let mut list = List::default();
     let mut reader = Reader { settings, level: 0, names: BTreeMap::new(), said: BTreeMap::new() };
@@ -74,7 +72,6 @@ fn plain(line: &str) -> Result<(), Slip> {
 }
 
 /// What is known while lines are read.
-#[derive(Debug)]
 struct Reader<'s> {
     settings: &'s Settings,
     /// The level that rooms belong to.
@@ -199,13 +196,8 @@ impl Reader<'_> {
     fn level_line<'l>(&self, line: usize, list: &'l mut List) -> &'l mut LevelLine {
         let at = list.levels.iter().position(|level| level.number == self.level);
         let at = at.unwrap_or_else(|| {
-            list.levels.push(LevelLine {
-                line,
-                number: self.level,
-                name: "Ground".to_owned(),
-                floor_m: None,
-                ceiling_m: None,
-            });
+            let (number, name) = (self.level, "Ground".to_owned());
+            list.levels.push(LevelLine { line, number, name, ..LevelLine::default() });
             list.levels.len() - 1
         });
         &mut list.levels[at]
@@ -225,8 +217,7 @@ impl Reader<'_> {
             return Err(Slip::new(column, what, "list all rooms of a level below its line"));
         }
         let mut name = String::new();
-        let mut level =
-            LevelLine { line, number, name: String::new(), floor_m: None, ceiling_m: None };
+        let mut level = LevelLine { line, number, ..LevelLine::default() };
         while !cursor.is_done() {
             // "First floor" is a name, "floor 2.7" a height.
             if cursor.takes_before_number("floor") {

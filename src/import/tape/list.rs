@@ -7,7 +7,7 @@ use crate::{DOOR, DraftUnit, HEAD_M, SILL_M, WINDOW};
 use plan::{Diagnostic, MAX_LISTED, nearest, quoted};
 
 /// A side of a room, as the plan is drawn: the front at the bottom.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum RoomSide {
     Front,
     Right,
@@ -16,7 +16,6 @@ pub(super) enum RoomSide {
 }
 
 impl RoomSide {
-    /// The side of a word.
     pub(super) fn of(word: &str) -> Option<Self> {
         Some(match word {
             "front" => Self::Front,
@@ -29,7 +28,7 @@ impl RoomSide {
 }
 
 /// A wall that is not built like the others, or not there.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct WallLine {
     pub(super) line: usize,
     pub(super) of: WallOf,
@@ -37,17 +36,13 @@ pub(super) struct WallLine {
     pub(super) construction: Option<String>,
 }
 
-/// Which wall is meant.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) enum WallOf {
-    /// A room's wall on a side.
     Side(String, RoomSide),
-    /// The wall between two rooms.
     Between(String, String),
 }
 
-/// A storey.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, Default, PartialEq)]
 pub(super) struct LevelLine {
     pub(super) line: usize,
     pub(super) number: i32,
@@ -56,8 +51,7 @@ pub(super) struct LevelLine {
     pub(super) ceiling_m: Option<f64>,
 }
 
-/// All that the lines say.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub(super) struct List {
     pub(super) name: String,
     pub(super) unit: DraftUnit,
@@ -99,8 +93,7 @@ impl List {
     }
 }
 
-/// Where a room stands.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct Beside {
     /// The room that it is placed by.
     pub(super) room: String,
@@ -113,7 +106,7 @@ pub(super) struct Beside {
 }
 
 /// A room as measured.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct RoomLine {
     pub(super) line: usize,
     pub(super) name: String,
@@ -126,7 +119,7 @@ pub(super) struct RoomLine {
 }
 
 /// What fills a hole in a wall.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Fill {
     Door,
     Window,
@@ -134,7 +127,6 @@ pub(super) enum Fill {
 }
 
 impl Fill {
-    /// Its word.
     pub(super) const fn word(self) -> &'static str {
         match self {
             Self::Door => "door",
@@ -145,7 +137,7 @@ impl Fill {
 }
 
 /// A door, window or gap as listed.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct OpeningLine {
     pub(super) line: usize,
     pub(super) fill: Fill,
@@ -175,15 +167,13 @@ impl OpeningLine {
         self.head_m.unwrap_or(HEAD_M)
     }
 
-    /// What fills it.
     pub(super) fn construction(&self) -> &str {
         let usual = if self.fill == Fill::Window { WINDOW } else { DOOR };
         self.construction.as_deref().unwrap_or(usual)
     }
 }
 
-/// Where in a room a device hangs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Spot {
     Middle,
     Wall(RoomSide),
@@ -191,7 +181,7 @@ pub(super) enum Spot {
 }
 
 /// A device or outlet as listed.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, Default, PartialEq)]
 pub(super) struct DeviceLine {
     pub(super) line: usize,
     pub(super) sort: String,
@@ -207,8 +197,6 @@ pub(super) struct DeviceLine {
     pub(super) name: Option<String>,
 }
 
-/// Where faults are gathered.
-#[derive(Debug)]
 pub(super) struct Slips<'f> {
     file: &'f str,
     faults: Vec<Diagnostic>,

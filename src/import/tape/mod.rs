@@ -98,9 +98,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
 
 /// Whether a text's first line that is no remark begins as a line of a list does.
 pub(super) fn begins_like_one(text: &[u8]) -> bool {
-    let Ok(text) = std::str::from_utf8(text) else {
-        return false;
-    };
+    let Ok(text) = std::str::from_utf8(text) else { return false };
     let mut words = text.lines().filter_map(|line| line.split_whitespace().next());
     let first = words.find(|word| !word.starts_with('#'));
     first.is_some_and(|word| lines::known_word(&word.to_lowercase()).is_some())
@@ -112,11 +110,8 @@ fn text<'t>(name: &str, bytes: &'t [u8]) -> Result<&'t str, Vec<Diagnostic>> {
         Ok(text) => Ok(text.strip_prefix('\u{feff}').unwrap_or(text)),
         Err(error) => {
             let before = bytes.get(..error.valid_up_to()).unwrap_or_default();
-            let mut fault = whole_file(
-                name,
-                "the text is not UTF-8".to_owned(),
-                "save the list as plain text in UTF-8",
-            );
+            let mut fault =
+                whole_file(name, "the text is not UTF-8", "save the list as plain text in UTF-8");
             fault.line = before.iter().filter(|byte| **byte == b'\n').count() + 1;
             fault.column = 1;
             Err(vec![fault])

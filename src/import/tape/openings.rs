@@ -7,7 +7,7 @@ use super::place::Placed;
 use super::walls::{Run, Walls};
 
 /// An opening on its wall.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct PlacedOpening {
     /// Index of its line.
     pub(super) listed: usize,

@@ -8,13 +8,10 @@ use plan::{MAX_NUMBER, ROLES, nearest, quoted};
 
 /// Most rooms (our own choice).
 pub(super) const MAX_ROOMS: usize = 2_000;
-
 /// Widest and deepest room, metres (our own choice: a hall of this size is no job for a list).
 const MAX_ROOM_M: f64 = 200.0;
-
 /// Lowest opening from sill to head, metres (our own choice: a slip of the thumb stands out).
 const LOWEST_M: f64 = 0.01;
-
 /// What may stand behind the place of a device; nothing there is a room's name without quotation marks.
 const WORDS: [&str; 7] = ["", "at", "height", "number", "no", "role", "called"];
 
@@ -209,18 +206,8 @@ pub(super) fn device_line(
     sort: &str,
     cursor: &mut Cursor,
 ) -> Result<DeviceLine, Slip> {
-    let mut device = DeviceLine {
-        line,
-        sort: sort.to_owned(),
-        room: cursor.name()?,
-        other: None,
-        spot: None,
-        at_m: None,
-        height_m: None,
-        number: None,
-        role: None,
-        name: None,
-    };
+    let room = cursor.name()?;
+    let mut device = DeviceLine { line, sort: sort.to_owned(), room, ..DeviceLine::default() };
     let word = cursor.peek_word();
     if let Some(spot) = spot(&word) {
         cursor.word();

@@ -10,15 +10,13 @@ use crate::guess::Guesses;
 /// Edges that miss one another by less than this are put together, metres (our own choice: what a tape
 /// held askew makes).
 const CLOSE_M: f64 = 0.06;
-
 /// Widest that all rooms together may be, metres: what a plan bears, less the outside walls.
 const WIDEST_M: f64 = plan::MAX_EXTENT_M - 10.0;
-
 /// Rooms may reach into one another by so much for rounding's sake, metres.
 const HAIR_M: f64 = 1e-6;
 
 /// A room with its place. The rectangle runs along the middle of inside walls, metres.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct Placed {
     pub(super) level: i32,
     pub(super) left: f64,

@@ -10,12 +10,11 @@ use crate::{Outline, Settings, Side, sides};
 
 /// Places nearer than this are one, metres: rounding, nothing else.
 const HAIR_M: f64 = 1e-6;
-
 /// Shortest wall, metres: lengths in a plan are rounded to a millimetre, and no wall may come to nothing.
 const SHORTEST_M: f64 = 0.002;
 
 /// A straight wall between two corners.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct Run {
     pub(super) level: i32,
     /// The rooms on its sides: one for an outside wall, two for an inside one.
@@ -64,7 +63,6 @@ fn key(level: i32, at: Coord<f64>) -> (i32, i64, i64) {
 }
 
 /// A list with its rooms in their places, and the walls around them.
-#[derive(Debug)]
 pub(super) struct Walls<'l> {
     pub(super) list: &'l List,
     pub(super) placed: &'l [Placed],
@@ -158,9 +156,7 @@ fn run(side: Side, placed: &[Placed], construction: &str) -> Run {
 fn across(run: &Run, placed: &[Placed], settings: &Settings) -> f64 {
     let line = run.line;
     let at = if run.is_level() { line.start.y } else { line.start.x };
-    let [room] = run.rooms.as_slice() else {
-        return at;
-    };
+    let [room] = run.rooms.as_slice() else { return at };
     let place = &placed[*room];
     let (low, high) =
         if run.is_level() { (place.front, place.back) } else { (place.left, place.right) };
