@@ -8,11 +8,11 @@ use super::line::length;
 use super::{BELOW_HEAD_M, Draft, Guess, HEAD_M, Piece, SILL_M, What};
 use plan::DeviceKind;
 
-/// How far from a wall's middle is certainly beside it, metres: more than half of a thick wall (our own
-/// choice).
+/// How far from a wall's middle is certainly beside it, metres: more than half of a thick wall (our
+/// own choice).
 const BESIDE_M: f64 = 0.45;
-/// How far inside the middle of its wall a contact sits, metres (common practice, no source: on the inner
-/// face of the frame).
+/// How far inside the middle of its wall a contact sits, metres (common practice, no source: on the
+/// inner face of the frame).
 const INSIDE_M: f64 = 0.1;
 /// A device nearer than this to an opening serves it already, metres (our own choice).
 const SERVED_M: f64 = 0.6;
@@ -42,9 +42,10 @@ struct Way {
     room: Option<String>,
 }
 
-/// Adds a contact, numbered, at every opening of the lowest storeys (all up to level 0, else the lowest)
-/// that leads outside and has no device near; gives how many. Doors by which people come in come first and are
-/// entry/exit, the rest perimeter; all are supervised (common practice, no source).
+/// Adds a contact, numbered, at every opening of the lowest storeys (all up to level 0, else the
+/// lowest) that leads outside and has no device near; gives how many. Doors by which people come in
+/// come first and are entry/exit, the rest perimeter; all are supervised (common practice, no
+/// source).
 pub fn propose_contacts(draft: &mut Draft, around: &Surroundings<'_>) -> usize {
     let lowest = draft.pieces.iter().map(|piece| piece.level).min();
     let top = lowest.unwrap_or(0).max(0);
@@ -89,8 +90,12 @@ pub fn propose_contacts(draft: &mut Draft, around: &Surroundings<'_>) -> usize {
     if added > 0 {
         draft.guesses.push(Guess::new(
             "contacts",
-            format!("put at every opening up to level {top} that leads outside, as --contacts asks"),
-            "move, rename or take them out in the plan; `drillonce place` then finds a spot for the panel",
+            format!(
+                "put at every opening up to level {top} that leads outside, as --contacts \
+                     asks"
+            ),
+            "move, rename or take them out in the plan; `drillonce place` then finds a spot for \
+             the panel",
             added,
         ));
     }

@@ -60,15 +60,15 @@ pub struct Draft {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Piece {
     /// The id that it should have, such as `kitchen-window`: put into the small letters, digits and
-    /// hyphens of an id when it is written, with `-2`, `-3`, … behind it where it is taken. Empty for
-    /// its kind and number.
+    /// hyphens of an id when it is written, with `-2`, `-3`, … behind it where it is taken. Empty
+    /// for its kind and number.
     pub id: String,
     /// Its name for people, where it has one.
     pub name: Option<String>,
     /// Number of its level.
     pub level: i32,
-    /// Where it is, metres: a line for walls, openings and stairs, a polygon for slabs and obstacles,
-    /// a point for devices and outlets, a point or polygon for rooms.
+    /// Where it is, metres: a line for walls, openings and stairs, a polygon for slabs and
+    /// obstacles, a point for devices and outlets, a point or polygon for rooms.
     pub shape: Geometry<f64>,
     /// What it stands for.
     pub what: What,
@@ -128,8 +128,8 @@ pub enum What {
         /// Top.
         top_m: Option<f64>,
     },
-    /// The name of a room: of the space between walls in which the point, or the middle of the polygon,
-    /// lies.
+    /// The name of a room: of the space between walls in which the point, or the middle of the
+    /// polygon, lies.
     Room,
     /// A mains outlet.
     Outlet {

@@ -1,12 +1,13 @@
 //! From whatever the installer has to a plan: an architect's drawing, an open indoor map, or a list
 //! of lengths from a tape measure.
 //!
-//! Every reader makes a [`Draft`] of a file's bytes: pieces in metres, each with what it stands for, and
-//! a [`Guess`] for whatever the file does not say. [`Draft::text`] writes the plan. A reader knows
-//! nothing of radio; which constructions there are, and how thick they are, the caller hands in
-//! ([`Known`]).
+//! Every reader makes a [`Draft`] of a file's bytes: pieces in metres, each with what it stands
+//! for, and a [`Guess`] for whatever the file does not say. [`Draft::text`] writes the plan. A
+//! reader knows nothing of radio; which constructions there are, and how thick they are, the caller
+//! hands in ([`Known`]).
 //!
-//! What a reader does not read it says in its module's head, and counts as a guess when it meets it.
+//! What a reader does not read it says in its module's head, and counts as a guess when it meets
+//! it.
 
 mod collection;
 mod contacts;
@@ -79,10 +80,11 @@ pub const CEILING_M: f64 = 2.4;
 /// Head of a door or window about which nobody says anything, metres above the floor (common
 /// practice, no source).
 pub const HEAD_M: f64 = 2.0;
-/// How far below the head of its door or window a contact sits, metres (common practice, no source).
+/// How far below the head of its door or window a contact sits, metres (common practice, no
+/// source).
 pub const BELOW_HEAD_M: f64 = 0.1;
-/// Thickness of a floor between two storeys about which nobody says anything, metres (common practice,
-/// no source).
+/// Thickness of a floor between two storeys about which nobody says anything, metres (common
+/// practice, no source).
 pub const FLOOR_THICKNESS_M: f64 = 0.3;
 /// Sill of a window about which nobody says anything, metres above the floor (common practice, no
 /// source).
@@ -130,8 +132,8 @@ pub enum Kind {
 }
 
 impl Kind {
-    /// The kind of a file by its first bytes, else by its name's ending, else by its first line; nothing where
-    /// none tells.
+    /// The kind of a file by its first bytes, else by its name's ending, else by its first line;
+    /// nothing where none tells.
     #[must_use]
     pub fn of(name: &str, bytes: &[u8]) -> Option<Self> {
         let ending = name.rsplit_once('.').map(|(_, ending)| ending.to_ascii_lowercase());
@@ -161,8 +163,8 @@ impl Kind {
     }
 }
 
-/// Reads a file of a kind. `name` is the file's: it stands in every fault, and without folder and ending
-/// it is the plan's title where the file has none.
+/// Reads a file of a kind. `name` is the file's: it stands in every fault, and without folder and
+/// ending it is the plan's title where the file has none.
 ///
 /// # Errors
 /// All faults in order of place. No input makes it panic, and time and memory are bounded.

@@ -22,7 +22,8 @@ pub struct Side {
     pub level: i32,
     /// From end to end, metres.
     pub line: Line<f64>,
-    /// Which outlines it belongs to, ascending: one for an outside wall, two for a wall between rooms.
+    /// Which outlines it belongs to, ascending: one for an outside wall, two for a wall between
+    /// rooms.
     pub owners: Vec<usize>,
 }
 
@@ -32,10 +33,11 @@ const MAX_LOOKS: usize = 1_000_000;
 
 /// The sides of outlines, each once, as long as they run straight between the same owners.
 ///
-/// Corners nearer to one another, or to an edge, than the tolerance in metres are taken for one place,
-/// so that rooms drawn by hand share their walls; a side may bend by half the tolerance and still count as
-/// straight. Outlines that cross one another keep crossing. The order follows the level, then the owners, then
-/// the place; the result depends on the order of the outlines and on nothing else.
+/// Corners nearer to one another, or to an edge, than the tolerance in metres are taken for one
+/// place, so that rooms drawn by hand share their walls; a side may bend by half the tolerance and
+/// still count as straight. Outlines that cross one another keep crossing. The order follows the
+/// level, then the owners, then the place; the result depends on the order of the outlines and on
+/// nothing else.
 #[must_use]
 pub fn sides(outlines: &[Outline], tolerance_m: f64) -> Vec<Side> {
     let levels: BTreeSet<i32> = outlines.iter().map(|outline| outline.level).collect();
@@ -165,8 +167,8 @@ fn chains(
             neighbours.entry(a).or_default().push(b);
             neighbours.entry(b).or_default().push(a);
         }
-        // Ends and forks first; what is left then are closed rings, which start at their lowest left corner:
-        // that one is never in the middle of a straight side.
+        // Ends and forks first; what is left then are closed rings, which start at their lowest
+        // left corner: that one is never in the middle of a straight side.
         let place = |corner: &usize| corners[*corner];
         let mut starts: Vec<usize> = neighbours.keys().copied().collect();
         starts.sort_by(|a, b| {

@@ -192,8 +192,8 @@ struct FreeIds {
 }
 
 impl FreeIds {
-    /// An id like the wished one that nobody has, in small letters, digits and hyphens; without a wish
-    /// the kind and a number.
+    /// An id like the wished one that nobody has, in small letters, digits and hyphens; without a
+    /// wish the kind and a number.
     fn take(&mut self, wish: &str, kind: &str) -> String {
         let mut wish = slug(wish);
         let numbered = wish.is_empty();

@@ -26,7 +26,8 @@ fn a_room_alone_has_four_sides_however_many_points_its_edge_has() {
 
 #[test]
 fn rooms_share_a_wall_even_if_they_are_drawn_a_centimetre_apart() {
-    // 4 × 3 and, beside it, 3 × 2 and 3 × 1: the wall between them is one line, cut where the two meet.
+    // 4 × 3 and, beside it, 3 × 2 and 3 × 1: the wall between them is one line, cut where the two
+    // meet.
     let rooms = [room(0.0, 0.0, 4.0, 3.0), room(4.01, 0.0, 3.0, 2.0), room(4.0, 2.0, 3.0, 1.0)];
     let sides = sides(&rooms, 0.02);
     let between = |a, b| {
@@ -52,7 +53,8 @@ fn levels_share_nothing() {
 }
 
 proptest! {
-    /// A rectangle cut into strips: each cut is one wall of the full depth, and the outside is the rectangle's edge.
+    /// A rectangle cut into strips: each cut is one wall of the full depth, and the outside is the
+    /// rectangle's edge.
     #[test]
     fn strips_share_their_cuts(widths in prop::collection::vec(0.5_f64..5.0, 1..12), turn in 0.0_f64..std::f64::consts::TAU) {
         let mut x = 0.0;

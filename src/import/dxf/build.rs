@@ -63,7 +63,8 @@ impl House<'_> {
         draft
     }
 
-    /// Every wall, with the side of the house on which it stands: outside if just one of its sides is a room.
+    /// Every wall, with the side of the house on which it stands: outside if just one of its sides
+    /// is a room.
     fn stretches(&self) -> Vec<Stretch> {
         let mut stretches: Vec<Stretch> = Vec::new();
         for (number, axis) in self.axes.iter().enumerate() {

@@ -12,8 +12,8 @@ const ASKEW: f64 = 0.0175;
 const CAVITY_M: f64 = 0.16;
 /// Shortest piece of wall, metres: what is shorter is a jamb or an end.
 const SHORTEST_M: f64 = 0.05;
-/// Most pairs that are looked at (our own choice: it bounds the time that a hostile file can cost; a drawing
-/// of fifty thousand lines has some two hundred thousand).
+/// Most pairs that are looked at (our own choice: it bounds the time that a hostile file can cost;
+/// a drawing of fifty thousand lines has some two hundred thousand).
 const MOST_PAIRS: usize = 3_000_000;
 
 /// A line of a wall.
@@ -58,8 +58,9 @@ struct Pair {
     b: usize,
 }
 
-/// Joins faces that run beside one another, the nearest first; each stretch of a face is used once. So of three
-/// lines side by side the two that are nearest make the wall, and two walls with a cupboard between them stay two.
+/// Joins faces that run beside one another, the nearest first; each stretch of a face is used once.
+/// So of three lines side by side the two that are nearest make the wall, and two walls with a
+/// cupboard between them stay two.
 pub(super) fn paired(faces: &[Face]) -> Paired {
     let mut pairs = pairs(faces, THICKNESS_M);
     sort(&mut pairs);
@@ -82,8 +83,8 @@ fn leaves_joined(pieces: &[Piece]) -> Vec<Piece> {
     sort(&mut pairs);
     let mut joined = Vec::new();
     let left = consume(&pairs, &middles, |pair, line| {
-        // Across, counted from the middle of the first: from its own face to the other's, or the thicker one alone
-        // if the other lies within it.
+        // Across, counted from the middle of the first: from its own face to the other's, or the
+        // thicker one alone if the other lies within it.
         let (own, other) = (half(pair.a), half(pair.b));
         let low = (-own).min(pair.gap_m - other);
         let high = own.max(pair.gap_m + other);
@@ -113,8 +114,8 @@ fn sort(pairs: &mut [Pair]) {
     });
 }
 
-/// Takes pairs in order, each as far as both of its faces are still free, and gives the middle line of every such
-/// stretch to `take`. Gives what is left of each face, with its number.
+/// Takes pairs in order, each as far as both of its faces are still free, and gives the middle line
+/// of every such stretch to `take`. Gives what is left of each face, with its number.
 fn consume(
     pairs: &[Pair],
     faces: &[Face],

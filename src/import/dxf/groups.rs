@@ -1,10 +1,10 @@
-//! The groups of a drawing, text or binary, and the entities that are read of them: lines, arcs, polylines and
-//! inserts of the sections BLOCKS and ENTITIES.
+//! The groups of a drawing, text or binary, and the entities that are read of them: lines, arcs,
+//! polylines and inserts of the sections BLOCKS and ENTITIES.
 //!
-//! A drawing is full of what no plan needs, and a hostile one of what no reader expects. So the file is gone
-//! through once, group by group; what is of use and in order is kept, and the rest is counted. Group codes and
-//! their types: the format's own reference, from memory, not confirmed; the tests hold the reader against an
-//! independent one.
+//! A drawing is full of what no plan needs, and a hostile one of what no reader expects. So the
+//! file is gone through once, group by group; what is of use and in order is kept, and the rest is
+//! counted. Group codes and their types: the format's own reference, from memory, not confirmed;
+//! the tests hold the reader against an independent one.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -13,8 +13,8 @@ use super::entity::{Block, Entity, Sort, not_a};
 use crate::whole_file;
 use plan::{Diagnostic, tame};
 
-/// Most entities that are read from a file, blocks included (our own choice: ten times the drawing of a large
-/// house).
+/// Most entities that are read from a file, blocks included (our own choice: ten times the drawing
+/// of a large house).
 const MAX_ENTITIES: usize = 500_000;
 
 /// The sentinel with which a binary drawing begins, as the format has it.

@@ -48,8 +48,8 @@ pub(super) struct Roles {
 }
 
 impl Roles {
-    /// The role of a stroke: that of its layer; a block called a door or window goes before a layer of no use
-    /// and one of walls.
+    /// The role of a stroke: that of its layer; a block called a door or window goes before a layer
+    /// of no use and one of walls.
     pub(super) fn of(&self, stroke: &Stroke) -> Role {
         let layer = self.layers.get(stroke.layer).cloned().unwrap_or(Role::Other);
         let mapped = self.is_mapped(stroke.layer);
@@ -167,8 +167,8 @@ pub(super) fn roles(
     Ok(roles)
 }
 
-/// The user's word for each layer. A name that ends in `*` stands for all layers that begin like it; an exact name
-/// goes before it.
+/// The user's word for each layer. A name that ends in `*` stands for all layers that begin like
+/// it; an exact name goes before it.
 fn mapped(
     file: &str,
     layers: &[String],
@@ -231,7 +231,8 @@ fn no_walls(file: &str, strokes: &Strokes, counts: &[usize]) -> Diagnostic {
         return whole_file(
             file,
             "the drawing holds no lines that are read",
-            "export the walls as lines or polylines, not as solids, splines or references to other files",
+            "export the walls as lines or polylines, not as solids, splines or references to \
+             other files",
         );
     }
     let example = order.first().map_or("LAYER", |&layer| strokes.layers[layer].as_str());

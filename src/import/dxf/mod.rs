@@ -1,18 +1,24 @@
 //! Drawings in the Drawing Interchange Format (DXF), as text or binary.
 //!
-//! | in the drawing | in the plan |
-//! | --- | --- |
-//! | `LINE`, `LWPOLYLINE`, `POLYLINE` (with bulges), `ARC` on layers of walls | two that run beside one another, 40 to 600 mm apart, are the faces of a wall: its middle line with its thickness; arcs in pieces that are at most 5 mm off |
-//! | one line alone | a wall of unknown thickness if the layer has no double lines, or if it is at least 1 m long, the user mapped its layer, and no wall runs beside it; else it is left out |
-//! | `INSERT` with scale, rotation, mirroring, rows and columns, one in another | its block, put there; what is on layer 0 in it takes over the insert's layer |
-//! | ends at the face of another wall | drawn to its middle, so that corners and T joints close |
-//! | arcs on layers or in blocks of doors | a door as wide as the arc's radius, on the wall in which the leaf lies when shut |
-//! | lines on layers or in blocks of doors and windows | an opening over the stretch of wall that they cover; a gap in the wall there is closed |
-//! | `$INSUNITS`, `$MEASUREMENT` | the unit |
+//! What becomes what (in the drawing: in the plan):
+//! - `LINE`, `LWPOLYLINE`, `POLYLINE` (with bulges), `ARC` on layers of walls: two that run beside
+//!   one another, 40 to 600 mm apart, are the faces of a wall: its middle line with its thickness;
+//!   arcs in pieces that are at most 5 mm off
+//! - one line alone: a wall of unknown thickness if the layer has no double lines, or if it is at
+//!   least 1 m long, the user mapped its layer, and no wall runs beside it; else it is left out
+//! - `INSERT` with scale, rotation, mirroring, rows and columns, one in another: its block, put
+//!   there; what is on layer 0 in it takes over the insert's layer
+//! - ends at the face of another wall: drawn to its middle, so that corners and T joints close
+//! - arcs on layers or in blocks of doors: a door as wide as the arc's radius, on the wall in which
+//!   the leaf lies when shut
+//! - lines on layers or in blocks of doors and windows: an opening over the stretch of wall that
+//!   they cover; a gap in the wall there is closed
+//! - `$INSUNITS`, `$MEASUREMENT`: the unit
 //!
-//! What a layer holds the user says, else its name. Not read: circles, ellipses, splines, hatches, solids, multilines, regions, bodies in
-//! space, texts, measures, attributes, paper space, references to other files, line types and colours, heights. Gaps
-//! in walls without a sign of a door stay open. All is put on one level.
+//! What a layer holds the user says, else its name. Not read: circles, ellipses, splines, hatches,
+//! solids, multilines, regions, bodies in space, texts, measures, attributes, paper space,
+//! references to other files, line types and colours, heights. Gaps in walls without a sign of a
+//! door stay open. All is put on one level.
 
 mod axes;
 mod build;
@@ -52,9 +58,9 @@ const BESIDE_M: f64 = 0.7;
 /// Reads a drawing as a draft.
 ///
 /// # Errors
-/// Faults of the file (no drawing, torn groups, too many entities), of its blocks (inserted into one another in
-/// a circle), of the map (a layer that is not there), of the layers (none holds walls) and of the size (wider
-/// than a plan may be).
+/// Faults of the file (no drawing, torn groups, too many entities), of its blocks (inserted into
+/// one another in a circle), of the map (a layer that is not there), of the layers (none holds
+/// walls) and of the size (wider than a plan may be).
 pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let groups = groups::groups(name, bytes)?;
     let drawn = strokes(name, &groups)?;
@@ -173,7 +179,8 @@ impl<'d> Drawing<'d> {
             .collect()
     }
 
-    /// The faces of walls: those of one layer belong together, and those of layers that are built alike.
+    /// The faces of walls: those of one layer belong together, and those of layers that are built
+    /// alike.
     fn faces(&self) -> (Vec<Face>, Vec<WallGroup>) {
         let mut groups: Vec<WallGroup> = Vec::new();
         let mut numbers: BTreeMap<(Option<String>, Option<usize>), usize> = BTreeMap::new();
@@ -194,8 +201,8 @@ impl<'d> Drawing<'d> {
         (without_doubles(faces), groups)
     }
 
-    /// Doors and windows as drawn, each with its role. Of an insert with arcs the arcs count, of one without all of its
-    /// lines together.
+    /// Doors and windows as drawn, each with its role. Of an insert with arcs the arcs count, of
+    /// one without all of its lines together.
     fn signs(&self) -> Vec<(Sign, Role)> {
         let mut signs = Vec::new();
         let mut inserts: BTreeMap<usize, (Vec<Line<f64>>, bool, Role)> = BTreeMap::new();

@@ -45,7 +45,8 @@ pub(super) struct Walls<'a> {
     index: LineIndex,
 }
 
-/// Most looks at a wall for one sign (our own choice: it bounds the time that a hostile file can cost).
+/// Most looks at a wall for one sign (our own choice: it bounds the time that a hostile file can
+/// cost).
 const MOST_LOOKS: usize = 400;
 
 impl<'a> Walls<'a> {
@@ -59,8 +60,8 @@ impl<'a> Walls<'a> {
         Self { axes, index: index(lines) }
     }
 
-    /// The axis on which a line lies, with its ends along it: the one whose middle is nearest. The ends of walls
-    /// must stand at both of its ends, or a wall run through.
+    /// The axis on which a line lies, with its ends along it: the one whose middle is nearest. The
+    /// ends of walls must stand at both of its ends, or a wall run through.
     fn under(&self, line: Line<f64>) -> Option<(usize, f64, f64)> {
         let near = around(line, 0.3 + BESIDE_M);
         let mut best: Option<(f64, usize, f64, f64)> = None;
@@ -102,7 +103,8 @@ impl<'a> Walls<'a> {
         }
     }
 
-    /// The stretch of a wall that lines cover: of those that lie within its faces, from the first end to the last.
+    /// The stretch of a wall that lines cover: of those that lie within its faces, from the first
+    /// end to the last.
     fn place_lines(&self, lines: &[Line<f64>]) -> Option<(usize, f64, f64)> {
         let mut covered: BTreeMap<usize, (f64, f64, f64)> = BTreeMap::new();
         for line in lines.iter().filter(|line| length(**line) >= OPENING_M.0 / 2.0) {
@@ -118,8 +120,9 @@ impl<'a> Walls<'a> {
     }
 }
 
-/// Puts signs on their walls. Those that lie on none, or are no opening's size, are left out; of those that lie over one
-/// another the first counts, the others are joined to it. Gives besides how many swings of doors lie on no wall.
+/// Puts signs on their walls. Those that lie on none, or are no opening's size, are left out; of
+/// those that lie over one another the first counts, the others are joined to it. Gives besides how
+/// many swings of doors lie on no wall.
 pub(super) fn place_openings(axes: &[Axis], signs: &[Sign]) -> (Vec<Placed>, usize) {
     let walls = Walls::new(axes);
     let mut by_axis: BTreeMap<usize, Vec<Placed>> = BTreeMap::new();

@@ -9,8 +9,8 @@ use super::groups::Groups;
 use crate::whole_file;
 use plan::{Diagnostic, quoted};
 
-/// Most lines and arcs, and most inserts, once everything is put in its place (our own choice: what a
-/// hostile file may cost).
+/// Most lines and arcs, and most inserts, once everything is put in its place (our own choice: what
+/// a hostile file may cost).
 const MAX_STROKES: usize = 400_000;
 /// Deepest nesting of inserts (our own choice: drawings nest three or four deep).
 const MAX_DEPTH: usize = 40;
@@ -248,8 +248,8 @@ impl<'d> Expander<'d> {
     }
 }
 
-/// Where a block comes to lie: its base on the insert's point, scaled, turned, and for the copies of a row
-/// or column shifted along the turned axes.
+/// Where a block comes to lie: its base on the insert's point, scaled, turned, and for the copies
+/// of a row or column shifted along the turned axes.
 fn placed(insert: &Entity, block: &Block, copy: Coord<f64>) -> AffineTransform<f64> {
     let scale = |factor: f64| if factor == 0.0 { 1.0 } else { factor };
     let (sx, sy) = (scale(insert.scale.x), scale(insert.scale.y));
@@ -283,8 +283,8 @@ fn bulged((start, bulge): Corner, end: Coord<f64>) -> Drawn {
 }
 
 /// What was drawn as straight pieces that are nowhere farther from it than the sagitta, in the same
-/// unit, and as long as those of an arc round the same middle with a radius `like`, so that the faces
-/// of a round wall run beside one another.
+/// unit, and as long as those of an arc round the same middle with a radius `like`, so that the
+/// faces of a round wall run beside one another.
 pub(super) fn flattened(drawn: Drawn, sagitta: f64, like: f64) -> Vec<(Coord<f64>, Coord<f64>)> {
     /// Most pieces of one arc.
     const MOST: f64 = 180.0;

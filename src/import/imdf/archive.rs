@@ -20,8 +20,8 @@ const MAX_MEMBERS: usize = 1_000;
 const MAX_UNPACKED_BYTES: u64 = 64 * 1024 * 1024;
 /// The name of the file that says what the archive is.
 const MANIFEST: &str = "manifest.json";
-/// Bytes of the record at the end of an archive without its comment, and of the longest comment (ZIP
-/// application note 6.3, §4.3.16; from memory, not confirmed).
+/// Bytes of the record at the end of an archive without its comment, and of the longest comment
+/// (ZIP application note 6.3, §4.3.16; from memory, not confirmed).
 const END_RECORD_BYTES: usize = 22;
 const LONGEST_COMMENT_BYTES: usize = 65_535;
 
@@ -105,8 +105,8 @@ impl<'b> Archive<'b> {
     /// A member's text; nothing if there is no such member.
     ///
     /// # Errors
-    /// A fault for a member that is encrypted, compressed in a way that cannot be read, damaged, too
-    /// large, not UTF-8, or of more values than can be a plan.
+    /// A fault for a member that is encrypted, compressed in a way that cannot be read, damaged,
+    /// too large, not UTF-8, or of more values than can be a plan.
     pub(super) fn text(&mut self, member: &str) -> Result<Option<String>, Diagnostic> {
         let Some(text) = self.unpacked(member)? else { return Ok(None) };
         let values = values(&text);
@@ -204,7 +204,8 @@ fn manifest_folder(file: &str, members: &BTreeMap<String, usize>) -> Result<Stri
         [] => Err(whole_file(
             file,
             format!(
-                "the archive has no {MANIFEST}, so it is no archive of the Indoor Mapping Data Format"
+                "the archive has no {MANIFEST}, so it is no archive of the Indoor Mapping Data \
+                 Format"
             ),
             "the format wants one at the top: {\"version\": \"1.0.0\", \"created\": \"…\", \
              \"language\": \"en\"}",
@@ -219,8 +220,8 @@ fn manifest_folder(file: &str, members: &BTreeMap<String, usize>) -> Result<Stri
 
 /// The largest number of members that any record at the end states.
 ///
-/// The library makes room for as many as the record says, so this is looked at before. Only a record
-/// that says so in its short form has a long one, which may stand anywhere before it.
+/// The library makes room for as many as the record says, so this is looked at before. Only a
+/// record that says so in its short form has a long one, which may stand anywhere before it.
 fn stated_members(bytes: &[u8]) -> u64 {
     let tail_bytes = END_RECORD_BYTES + LONGEST_COMMENT_BYTES + 4;
     let tail = bytes.get(bytes.len().saturating_sub(tail_bytes)..).unwrap_or_default();
@@ -253,8 +254,8 @@ fn number(record: &[u8], at: usize, length: usize) -> u64 {
     bytes.iter().rev().fold(0, |sum, byte| (sum << 8) | u64::from(*byte))
 }
 
-/// How many values JSON text holds at most, counted without understanding it: parsed, each costs many
-/// times its own bytes.
+/// How many values JSON text holds at most, counted without understanding it: parsed, each costs
+/// many times its own bytes.
 fn values(text: &str) -> usize {
     let marks = outside_strings(text);
     marks.filter(|(_, byte)| matches!(byte, b'[' | b'{' | b',')).count()

@@ -1,8 +1,8 @@
 //! What the format's categories mean for radio.
 //!
-//! The names are those of OGC 20-094, page "Categories"; that page itself could not be seen, only its names
-//! as libraries repeat them (anchors `#unit`, `#opening`, `#fixture`, `#door`). What follows from a
-//! category is our own choice, told as a guess.
+//! The names are those of OGC 20-094, page "Categories"; that page itself could not be seen, only
+//! its names as libraries repeat them (anchors `#unit`, `#opening`, `#fixture`, `#door`). What
+//! follows from a category is our own choice, told as a guess.
 
 use super::member::plain_name;
 
@@ -24,9 +24,9 @@ pub(super) enum Space {
 }
 
 /// What solid units and fixtures are built of: the category, what the user calls it to map it to a
-/// construction, and the constructions of a wall of it: below a thickness in metres, and above; last that of
-/// one face of a block, for a path goes through two of them. Where several would do, a heavy one, so that the
-/// forecast errs to the safe side (our own choice, no source).
+/// construction, and the constructions of a wall of it: below a thickness in metres, and above;
+/// last that of one face of a block, for a path goes through two of them. Where several would do, a
+/// heavy one, so that the forecast errs to the safe side (our own choice, no source).
 const MATTERS: [(&str, &str, &str, f64, &str, &str); 8] = [
     ("structure", "unit.structure", "concrete-100", 0.15, "concrete-200", "concrete-100"),
     ("column", "unit.column", "concrete-100", 0.15, "concrete-200", "concrete-100"),
@@ -124,9 +124,9 @@ pub(super) enum Leaf {
     Unknown,
 }
 
-/// The leaf of a door of a type and material (OGC 20-094, page "Reference", "Door"; the values are as
-/// libraries repeat them). Timber is taken for solid, and a gate for sheet steel though it may be bars:
-/// both err to the safe side.
+/// The leaf of a door of a type and material (OGC 20-094, page "Reference", "Door"; the values are
+/// as libraries repeat them). Timber is taken for solid, and a gate for sheet steel though it may
+/// be bars: both err to the safe side.
 pub(super) fn leaf(kind: Option<&str>, material: Option<&str>) -> Leaf {
     match (kind, material) {
         (Some("open" | "turnstile" | "turnstile.waistheight"), _) => Leaf::None,

@@ -10,8 +10,8 @@ use super::outline::sound;
 use super::venue::Venue;
 use crate::{Draft, FLOOR, Piece, What};
 
-/// Most corners of what is united and cut out on one level: outlines made to cross one another everywhere
-/// cost a time that grows with the square of this.
+/// Most corners of what is united and cut out on one level: outlines made to cross one another
+/// everywhere cost a time that grows with the square of this.
 const MAX_CORNERS: usize = 2_000;
 
 /// Smallest floor that is drawn, m².
@@ -28,10 +28,8 @@ pub(super) fn draw(venue: &Venue, draft: &mut Draft, notes: &mut Notes) {
         areas.extend(floor.areas.iter().cloned());
     }
     for unit in venue.units.iter().filter(|unit| unit.space == Space::Void) {
-        if let Some(floor) = venue.floors.get(unit.floor) {
-            let (_, voids) = levels.entry(floor.ordinal).or_default();
-            voids.extend(unit.areas.iter().cloned());
-        }
+        let (_, voids) = levels.entry(venue.floors[unit.floor].ordinal).or_default();
+        voids.extend(unit.areas.iter().cloned());
     }
     let (mut drawn, mut holes, mut lost, mut uncut) = (0, 0, 0, 0);
     for (level, (areas, voids)) in levels.into_iter().skip(1) {

@@ -7,18 +7,19 @@ use geo::Line;
 use crate::Side;
 use crate::line::{around, index, length, seen_from};
 
-/// Widest gap between two units that is taken for the thickness of a wall, metres (our own choice: old
-/// masonry).
+/// Widest gap between two units that is taken for the thickness of a wall, metres (our own choice:
+/// old masonry).
 const WIDEST_M: f64 = 0.5;
 /// Shortest side that is looked at, metres.
 const SHORTEST_M: f64 = 0.5;
 /// Most looks at a side beside another: it bounds the time that a hostile file can cost.
 const MAX_LOOKS: usize = 1_000_000;
 
-/// How wide the gaps between units are, metres, where more length of wall is drawn as a gap than as an
-/// edge that two units share; nothing where units share their edges.
+/// How wide the gaps between units are, metres, where more length of wall is drawn as a gap than as
+/// an edge that two units share; nothing where units share their edges.
 ///
-/// Nine tenths of the gaps, by their length, are no wider. `counts` says which owners are spaces with walls.
+/// Nine tenths of the gaps, by their length, are no wider. `counts` says which owners are spaces
+/// with walls.
 pub(super) fn typical(sides: &[Side], counts: impl Fn(usize) -> bool) -> Option<f64> {
     // Sides that belong to one unit alone, with its number.
     let mut levels: BTreeMap<i32, Vec<(Line<f64>, usize)>> = BTreeMap::new();

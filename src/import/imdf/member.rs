@@ -148,8 +148,8 @@ impl Feature<'_> {
         texts.map(str::to_owned).collect()
     }
 
-    /// A name in several languages, an object with language tags for keys (as the examples of the standard's
-    /// pages have it): the English one, else the first by the language's tag.
+    /// A name in several languages, an object with language tags for keys (as the examples of the
+    /// standard's pages have it): the English one, else the first by the language's tag.
     pub(super) fn label(&self, name: &str) -> Option<String> {
         let text = match &self.properties[name] {
             Value::String(text) => text,
@@ -168,8 +168,8 @@ impl Feature<'_> {
         (!text.is_empty()).then_some(text)
     }
 
-    /// Its areas in degrees, x east and y north. Without a geometry, or with one that encloses nothing, it
-    /// is noted and nothing comes back.
+    /// Its areas in degrees, x east and y north. Without a geometry, or with one that encloses
+    /// nothing, it is noted and nothing comes back.
     pub(super) fn areas(&self, notes: &mut Notes) -> Option<Vec<Polygon<f64>>> {
         let geometry = self.geometry(notes)?;
         let polygons: Vec<Vec<Vec<Position>>> = match geometry.kind.as_str() {

@@ -2,33 +2,41 @@
 //!
 //! The format is the OGC community standard 20-094, version 1.0.0, at
 //! <https://docs.ogc.org/cs/20-094/index.html>: a ZIP archive of `manifest.json` and a `GeoJSON`
-//! collection for each type of feature, in degrees of WGS 84. What is said of it here was looked up in its
-//! pages "Reference" (archives, features), "Manifest", "Building", "Footprint", "Level", "Unit",
-//! "Opening" and "Fixture", as far as a search showed them; the lists of categories (page "Categories"), the
-//! members of a door, and how occupants lead to units by anchors, were seen only as libraries repeat them.
+//! collection for each type of feature, in degrees of WGS 84. What is said of it here was looked up
+//! in its pages "Reference" (archives, features), "Manifest", "Building", "Footprint", "Level",
+//! "Unit", "Opening" and "Fixture", as far as a search showed them; the lists of categories (page
+//! "Categories"), the members of a door, and how occupants lead to units by anchors, were seen only
+//! as libraries repeat them.
 //!
-//! | in the archive | in the plan |
-//! | --- | --- |
-//! | venue: `name` | the title |
-//! | level: `ordinal`, `name` | a level of that number; levels of several buildings at one ordinal are one |
-//! | level: outline | the floor slab, on every level but the lowest, with holes for units `opentobelow`; the outer wall where no unit is drawn on the level |
-//! | footprint `ground` | the outline of a level of its building that has none |
-//! | unit: outline | walls: what two units share is one wall. None between two ways (`walkway`, `ramp`, `steps`, `platform`, …), none round `terrace`, `road`, `vegetation`, `unenclosedarea` |
-//! | unit: `name`, else that of its occupant, else `category` | the name of a room; ways that run into one another are one room |
-//! | unit of `structure`, `column`, `brick`, `concrete`, `drywall`, `glass`, `wood`; fixture `wall` | a wall on the centre line if it is a strip with four corners, else an obstacle |
-//! | opening: line, `door` | an opening of each wall that it lies on, within 5 cm; without a door, or with one of type `open`, nothing fills it |
+//! What becomes what (in the archive: in the plan):
+//! - venue: `name`: the title
+//! - level: `ordinal`, `name`: a level of that number; levels of several buildings at one ordinal
+//!   are one
+//! - level: outline: the floor slab, on every level but the lowest, with holes for units
+//!   `opentobelow`; the outer wall where no unit is drawn on the level
+//! - footprint `ground`: the outline of a level of its building that has none
+//! - unit: outline: walls: what two units share is one wall. None between two ways (`walkway`,
+//!   `ramp`, `steps`, `platform`, …), none round `terrace`, `road`, `vegetation`, `unenclosedarea`
+//! - unit: `name`, else that of its occupant, else `category`: the name of a room; ways that run
+//!   into one another are one room
+//! - unit of `structure`, `column`, `brick`, `concrete`, `drywall`, `glass`, `wood`; fixture
+//!   `wall`: a wall on the centre line if it is a strip with four corners, else an obstacle
+//! - opening: line, `door`: an opening of each wall that it lies on, within 5 cm; without a door,
+//!   or with one of type `open`, nothing fills it
 //!
-//! Where most units are drawn to the faces of their walls, so that gaps as wide as the walls lie between
-//! them, each gap is one wall, and openings may lie as far off it.
+//! Where most units are drawn to the faces of their walls, so that gaps as wide as the walls lie
+//! between them, each gap is one wall, and openings may lie as far off it.
 //!
-//! Walls at most half a metre from the level's outline are outside walls. The format gives no heights and no
-//! materials of walls: both are guesses. The user maps what doors are made of by the door's material (`glass`), and
-//! solid units and fixtures by `unit.` or `fixture.` and the category (`unit.glass`).
+//! Walls at most half a metre from the level's outline are outside walls. The format gives no
+//! heights and no materials of walls: both are guesses. The user maps what doors are made of by the
+//! door's material (`glass`), and solid units and fixtures by `unit.` or `fixture.` and the
+//! category (`unit.glass`).
 //!
-//! Not read: address, amenity, building (but for the ids in levels and footprints), detail, geofence, kiosk,
-//! relationship (so no stairs), section, fixtures but walls, extensions of the format; of features,
-//! restriction, accessibility, access control, hours, `alt_name`; levels that are outdoors, with everything on
-//! them. Members with other names, and archives in the archive, are not opened.
+//! Not read: address, amenity, building (but for the ids in levels and footprints), detail,
+//! geofence, kiosk, relationship (so no stairs), section, fixtures but walls, extensions of the
+//! format; of features, restriction, accessibility, access control, hours, `alt_name`; levels that
+//! are outdoors, with everything on them. Members with other names, and archives in the archive,
+//! are not opened.
 
 mod archive;
 mod categories;
@@ -57,9 +65,9 @@ use plan::{Diagnostic, Level, MAX_LEVELS, quoted, tame};
 /// Reads an archive as a draft.
 ///
 /// # Errors
-/// Faults of the archive (no ZIP archive, encrypted, damaged, of more than 64 MiB unpacked, without a
-/// manifest), of its members (not JSON, no features, broken geometry) and of the site (no level in a
-/// building, wider than 2 km).
+/// Faults of the archive (no ZIP archive, encrypted, damaged, of more than 64 MiB unpacked, without
+/// a manifest), of its members (not JSON, no features, broken geometry) and of the site (no level
+/// in a building, wider than 2 km).
 pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let mut archive = Archive::open(name, bytes).map_err(|fault| vec![fault])?;
     let mut notes = Notes::default();
@@ -121,7 +129,8 @@ fn levels(file: &str, venue: &Venue, notes: &mut Notes) -> Result<Vec<Level>, Ve
     notes.guesses.add(
         "heights",
         format!(
-            "every storey was taken as {CEILING_M} m high, with {FLOOR_THICKNESS_M} m from its ceiling to \
+            "every storey was taken as {CEILING_M} m high, with {FLOOR_THICKNESS_M} m from its \
+             ceiling to \
              the next floor, for the format gives no heights"
         ),
         "measure them and put them into \"levels\" of the plan",

@@ -47,7 +47,8 @@ impl Why {
             Self::Narrow => "were left out, because they are narrower than 0.2 m",
             Self::Crowded => "were left out, because more than 500 walls lie around them",
             Self::Crossing => {
-                "were drawn as walls all round, because their outlines cross themselves or are too small"
+                "were drawn as walls all round, because their outlines cross themselves or are \
+                 too small"
             }
             Self::Asked => "were left out, as asked with --map",
             Self::Outdoors => "were left out, because they lie outdoors",

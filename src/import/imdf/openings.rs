@@ -1,7 +1,5 @@
 //! Openings on the walls that they lie on.
 
-use std::collections::BTreeMap;
-
 use geo::{Distance, Euclidean, Line};
 use rstar::{AABB, RTree, RTreeObject};
 
@@ -9,6 +7,7 @@ use super::categories::Leaf;
 use super::notes::{Notes, Why};
 use super::venue::{Opening, Venue, Wall, floor_m};
 use super::walls::Drawn;
+use crate::guess::Tally;
 use crate::line::{around, length, line_to_millimetre, seen_from};
 use crate::{DOOR, Draft, HEAD_M, LEAVE_OUT, Piece, Settings, What};
 use plan::ON_WALL_TOLERANCE_M;
@@ -47,22 +46,39 @@ pub(super) fn draw(
     let index = RTree::bulk_load(drawn.walls.clone());
     let mut taken: RTree<Wall> = RTree::new();
     let reach_m = ON_WALL_TOLERANCE_M + drawn.pulled_m;
-    let mut told = Told::default();
+    let mut tally = Tally::default();
     for opening in &venue.openings {
-        let Some(floor) = venue.floors.get(opening.floor) else { continue };
+        let level = venue.floors[opening.floor].ordinal;
         let mut leave_out = |why| notes.leave_out("opening.geojson", &opening.id, why);
+        let material = opening.material.as_deref().unwrap_or_default();
         let mapped = opening.material.as_ref().and_then(|material| settings.map.get(material));
-        let leaf = match (opening.leaf, mapped.map(String::as_str)) {
+        let guess = |weight: u8, about: &str, taken: String, mend: &str| {
+            Some((weight, about.to_owned(), taken, mend.to_owned()))
+        };
+        let (construction, guess) = match (opening.leaf, mapped.map(String::as_str)) {
             (_, Some(LEAVE_OUT)) => {
                 leave_out(Why::Asked);
                 continue;
             }
-            (Leaf::Of(_) | Leaf::Unknown, Some(name)) => Made::Mapped(name),
-            (Leaf::Of(name), None) => Made::Of(name),
-            (Leaf::Unknown, None) => Made::Guessed,
-            (Leaf::None, _) => Made::Open,
+            (Leaf::None, _) => {
+                let mend = "where there is a door or a pane, set \"state\": \"closed\" and its \
+                            construction in the plan";
+                let taken = "were taken as open: nothing fills them".to_owned();
+                (DOOR, guess(0, "openings without a door", taken, mend))
+            }
+            (_, Some(name)) => (name, None),
+            (Leaf::Of(name), None) => {
+                let mend = format!("name another construction with --map {material}=NAME");
+                let taken = format!("were taken as {name}");
+                (name, guess(1, &format!("doors of {material}"), taken, &mend))
+            }
+            (Leaf::Unknown, None) => {
+                let taken = format!("were taken as {DOOR}");
+                let mend = "name their construction in the plan";
+                (DOOR, guess(2, "doors of no known material", taken, mend))
+            }
         };
-        let parts = match parts(opening, floor.ordinal, &index, reach_m) {
+        let parts = match parts(opening, level, &index, reach_m) {
             Ok(parts) => parts,
             Err(why) => {
                 leave_out(why);
@@ -70,39 +86,30 @@ pub(super) fn draw(
             }
         };
         for part in parts {
-            let stretch = Wall { level: floor.ordinal, line: part.line, outside: part.outside };
+            let stretch = Wall { level, line: part.line, outside: part.outside };
             if overlaps(&taken, &stretch) {
                 leave_out(Why::Taken);
                 continue;
             }
             taken.insert(stretch);
-            told.note(opening, leaf);
-            draft.pieces.push(made(opening, floor.ordinal, part, leaf));
+            draft.pieces.push(piece(opening, level, part, construction));
+            let taken = format!("were taken as {HEAD_M} m above the floor");
+            tally.tell(3, "heads of openings", taken, "measure them and set \"top\" in the plan");
+            if let Some((weight, about, taken, mend)) = guess.clone() {
+                tally.tell(weight, about, taken, mend);
+            }
         }
     }
-    told.tell(notes);
+    notes.guesses.0.extend(tally.guesses());
 }
 
-/// What fills an opening.
-#[derive(Clone, Copy)]
-enum Made<'s> {
-    Open,
-    Of(&'static str),
-    Mapped(&'s str),
-    Guessed,
-}
-
-fn made(opening: &Opening, level: i32, part: Part, leaf: Made<'_>) -> Piece {
-    let construction = match leaf {
-        Made::Of(name) | Made::Mapped(name) => name,
-        Made::Open | Made::Guessed => DOOR,
-    };
+fn piece(opening: &Opening, level: i32, part: Part, construction: &str) -> Piece {
     let principal = opening.category == "pedestrian.principal";
     let on_foot = matches!(opening.category.as_str(), "pedestrian" | "pedestrian.transit");
     let what = What::Opening {
         construction: construction.to_owned(),
         entry: principal || (on_foot && part.outside),
-        open: matches!(leaf, Made::Open),
+        open: opening.leaf == Leaf::None,
         base_m: None,
         top_m: Some(floor_m(level) + HEAD_M),
     };
@@ -129,7 +136,8 @@ fn parts(
         let near = near.into_iter().filter(|wall| wall.level == level);
         let mut on: Vec<(f64, f64, Part)> =
             near.filter_map(|wall| part_on(line, &wall, reach_m)).collect();
-        // The longest first, then the nearest; then the place, so that the order of the index is nothing.
+        // The longest first, then the nearest; then the place, so that the order of the index is
+        // nothing.
         on.sort_by(|a, b| {
             let long = |part: &(f64, f64, Part)| ((part.1 - part.0) * 100.0).round();
             let place = |part: &(f64, f64, Part)| (part.2.line.start.x, part.2.line.start.y);
@@ -159,8 +167,8 @@ fn parts(
     Ok(parts)
 }
 
-/// The part of a line that lies on a wall: from where to where along the line, and the part itself on the
-/// wall's centre line.
+/// The part of a line that lies on a wall: from where to where along the line, and the part itself
+/// on the wall's centre line.
 fn part_on(line: Line<f64>, wall: &Wall, reach_m: f64) -> Option<(f64, f64, Part)> {
     let (run, long) = (wall.line.delta(), length(wall.line));
     let (start_m, start_off_m) = seen_from(wall.line, line.start);
@@ -194,48 +202,4 @@ fn overlaps(taken: &RTree<Wall>, part: &Wall) -> bool {
             && a.min(b) < length(other.line) - OVERLAP_M
             && a.max(b) > OVERLAP_M
     })
-}
-
-/// What is to be told of the openings that were drawn.
-#[derive(Default)]
-struct Told {
-    all: usize,
-    open: usize,
-    unknown: usize,
-    by_material: BTreeMap<(String, &'static str), usize>,
-}
-
-impl Told {
-    fn note(&mut self, opening: &Opening, leaf: Made<'_>) {
-        self.all += 1;
-        match leaf {
-            Made::Open => self.open += 1,
-            Made::Guessed => self.unknown += 1,
-            Made::Mapped(_) => {}
-            Made::Of(name) => {
-                let material = opening.material.clone().unwrap_or_default();
-                *self.by_material.entry((material, name)).or_default() += 1;
-            }
-        }
-    }
-
-    fn tell(self, notes: &mut Notes) {
-        notes.guesses.add(
-            "openings without a door",
-            "were taken as open: nothing fills them",
-            "where there is a door or a pane, set \"state\": \"closed\" and its construction in the plan",
-            self.open,
-        );
-        for ((material, name), pieces) in self.by_material {
-            let about = format!("doors of {material}");
-            let mend = format!("name another construction with --map {material}=NAME");
-            notes.guesses.add(about, format!("were taken as {name}"), mend, pieces);
-        }
-        let about = "doors of no known material";
-        let taken = format!("were taken as {DOOR}");
-        notes.guesses.add(about, taken, "name their construction in the plan", self.unknown);
-        let about = "heads of openings";
-        let taken = format!("were taken as {HEAD_M} m above the floor");
-        notes.guesses.add(about, taken, "measure them and set \"top\" in the plan", self.all);
-    }
 }

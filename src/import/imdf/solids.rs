@@ -112,7 +112,7 @@ pub(super) fn draw_obstacles(
             continue;
         }
         let construction = mapped.unwrap_or_else(|| matter.face());
-        let Some(floor) = venue.floors.get(unit.floor) else { continue };
+        let floor = &venue.floors[unit.floor];
         for area in &unit.areas {
             match form(area, matter) {
                 Some(Form::Block(outline)) => {

@@ -30,8 +30,8 @@ struct Strip<'s> {
     mapped: Option<&'s str>,
 }
 
-/// Draws the solid units and fixtures that are strips as walls. Where one ends at the face of another, it goes on
-/// to the centre line of that, so that rooms are closed.
+/// Draws the solid units and fixtures that are strips as walls. Where one ends at the face of
+/// another, it goes on to the centre line of that, so that rooms are closed.
 pub(super) fn draw(
     venue: &Venue,
     settings: &Settings,
@@ -51,14 +51,13 @@ pub(super) fn draw(
         levels.into_iter().map(|(level, all)| (level, RTree::bulk_load(all))).collect();
     let mut drawn = Drawn::new();
     for (number, strip) in strips.iter().enumerate() {
-        let Some(index) = levels.get(&strip.level) else { continue };
         let around = |at: Coord<f64>| {
             let reach = THICKEST_WALL_M / 2.0 + TOUCHING_M;
-            let near = index.locate_within_distance([at.x, at.y], reach * reach);
+            let near = levels[&strip.level].locate_within_distance([at.x, at.y], reach * reach);
             let near = near.map(|stretch| stretch.data).filter(|other| *other != number);
             let mut near: Vec<usize> = near.take(MAX_AROUND).collect();
             near.sort_unstable();
-            near.into_iter().filter_map(|other| strips.get(other)).collect::<Vec<_>>()
+            near.into_iter().map(|other| &strips[other]).collect::<Vec<_>>()
         };
         let Line { start, end } = strip.line;
         let line = Line::new(
@@ -90,18 +89,21 @@ fn strips<'s>(venue: &Venue, settings: &'s Settings) -> Vec<Strip<'s>> {
     let mut strips = Vec::new();
     for (unit, matter) in solids(venue) {
         let mapped = mapped(matter, settings);
-        let floor = venue.floors.get(unit.floor);
-        let Some(floor) = floor.filter(|_| mapped != Some(LEAVE_OUT)) else { continue };
+        if mapped == Some(LEAVE_OUT) {
+            continue;
+        }
         for area in &unit.areas {
             if let Some(Form::Strip(line, thickness_m)) = form(area, matter) {
-                strips.push(Strip { level: floor.ordinal, line, thickness_m, matter, mapped });
+                let level = venue.floors[unit.floor].ordinal;
+                strips.push(Strip { level, line, thickness_m, matter, mapped });
             }
         }
     }
     strips
 }
 
-/// Where a line should end, so that it meets the centre line of the nearest strip whose face it touches.
+/// Where a line should end, so that it meets the centre line of the nearest strip whose face it
+/// touches.
 fn lengthened(line: Line<f64>, around: &[&Strip<'_>]) -> Coord<f64> {
     let (run, long) = (line.delta(), length(line));
     let mut least: Option<f64> = None;

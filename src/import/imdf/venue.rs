@@ -113,8 +113,8 @@ impl Venue {
         Ok(self)
     }
 
-    /// Whether the site lies on both sides of the 180° meridian: some of it in the far east, some in the far
-    /// west.
+    /// Whether the site lies on both sides of the 180° meridian: some of it in the far east, some
+    /// in the far west.
     fn across_the_date_line(&self) -> bool {
         let (mut east, mut west) = (f64::NEG_INFINITY, f64::INFINITY);
         for (at, ..) in self.places() {

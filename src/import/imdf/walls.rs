@@ -17,11 +17,12 @@ use crate::line::{length, line_to_millimetre, to_millimetre};
 use crate::{Draft, MAX_PIECES, Outline, Piece, Settings, Side, What, sides};
 use plan::MIN_SEGMENT_M;
 
-/// How near a side must lie to its level's outline to be an outside wall, metres (our own choice: the
-/// thickness of a heavy wall, for units are drawn to its inner face and levels to its outer one).
+/// How near a side must lie to its level's outline to be an outside wall, metres (our own choice:
+/// the thickness of a heavy wall, for units are drawn to its inner face and levels to its outer
+/// one).
 pub(super) const NEAR_FACADE_M: f64 = 0.5;
-/// Corners of units nearer than this are one place, metres: twice what degrees with seven decimals are
-/// off at the most (1.1 cm on the equator).
+/// Corners of units nearer than this are one place, metres: twice what degrees with seven decimals
+/// are off at the most (1.1 cm on the equator).
 const TOGETHER_M: f64 = 0.03;
 /// Most edges of a level's outlines for which it is looked whether a side lies within them.
 const MAX_EDGES_OF_LEVEL: usize = 5_000;
@@ -67,20 +68,20 @@ pub(super) fn draw(
     let (outlines, owners) = outlines(venue, notes);
     let mut sides = sides(&outlines, TOGETHER_M);
     let mut drawn = Drawn::default();
-    let counts = |owner: usize| {
-        let space = owners.get(owner).map(|owner| owner.space);
-        matches!(space, Some(Space::Enclosed | Space::Open | Space::Void))
-    };
+    let counts =
+        |owner: usize| matches!(owners[owner].space, Space::Enclosed | Space::Open | Space::Void);
     if sides.len() <= MAX_PIECES
         && let Some(gap_m) = gaps::typical(&sides, counts)
     {
-        // Where four units meet, the corners of two lie 1.4 times as far apart as the walls are thick.
+        // Where four units meet, the corners of two lie 1.4 times as far apart as the walls are
+        // thick.
         drawn.pulled_m = 1.5 * gap_m;
         sides = crate::sides(&outlines, drawn.pulled_m);
         notes.guesses.add(
             "thickness of walls",
             format!(
-                "was left free between units, {gap_m:.2} m as a rule: each gap was taken as one wall, on one \
+                "was left free between units, {gap_m:.2} m as a rule: each gap was taken as one \
+                 wall, on one \
                  of its faces"
             ),
             "move walls in the plan where a hand's breadth matters",
@@ -127,7 +128,8 @@ pub(super) fn draw(
     }
     notes.guesses.add(
         "ways",
-        "were taken to run into one another: no wall stands where two units such as walkway, ramp or \
+        "were taken to run into one another: no wall stands where two units such as walkway, ramp \
+         or \
          platform meet",
         "draw a wall in the plan where there is one",
         through,
@@ -147,7 +149,7 @@ fn outlines<'s>(venue: &'s Venue, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner
             continue; // A wall that is furniture stands in a room and bounds none.
         }
         with_units.insert(unit.floor);
-        let Some(floor) = venue.floors.get(unit.floor) else { continue };
+        let floor = &venue.floors[unit.floor];
         for (number, area) in unit.areas.iter().enumerate() {
             let (space, thick_m) = match unit.space {
                 Space::Solid(matter) => match form(area, matter) {
@@ -216,7 +218,8 @@ impl<'s> Facades<'s> {
         }
     }
 
-    /// Whether a place is at the edge of its level or beyond it; on a level without an outline it is.
+    /// Whether a place is at the edge of its level or beyond it; on a level without an outline it
+    /// is.
     fn is_outside(&self, level: i32, at: Coord<f64>) -> bool {
         let (Some(edges), Some(areas)) = (self.edges.get(&level), self.areas.get(&level)) else {
             return true;
@@ -231,61 +234,42 @@ impl<'s> Facades<'s> {
 }
 
 fn kind(side: &Side, owners: &[Owner<'_>], facades: &Facades<'_>) -> Kind {
-    let spaces: Vec<Space> =
-        side.owners.iter().filter_map(|owner| Some(owners.get(*owner)?.space)).collect();
-    let is = |wanted: Space| move |space: &Space| *space == wanted;
-    let middle = (side.line.start + side.line.end) / 2.0;
+    let spaces: Vec<Space> = side.owners.iter().map(|owner| owners[*owner].space).collect();
+    let is_outside = || facades.is_outside(side.level, (side.line.start + side.line.end) / 2.0);
     if spaces.iter().any(|space| matches!(space, Space::Solid(_))) {
-        // A wall drawn as a unit is drawn on its centre line: where it ends in the outside wall, that would
-        // have a slit.
-        let thick_m = side.owners.iter().filter_map(|owner| Some(owners.get(*owner)?.thick_m));
+        // A wall drawn as a unit is drawn on its centre line: where it ends in the outside wall,
+        // that would have a slit.
+        let thick_m = side.owners.iter().map(|owner| owners[*owner].thick_m);
         let end = thick_m.fold(0.0, f64::max) * 1.5 >= length(side.line);
-        return match end && spaces.len() == 1 && facades.is_outside(side.level, middle) {
-            true => Kind::Outside,
-            false => Kind::Nothing,
-        };
+        let closes = end && spaces.len() == 1 && is_outside();
+        return if closes { Kind::Outside } else { Kind::Nothing };
     }
-    if spaces.iter().all(is(Space::Outdoor)) {
+    if spaces.iter().all(|space| *space == Space::Outdoor) {
         return Kind::Nothing;
     }
-    if spaces.iter().any(is(Space::Outdoor)) || spaces.iter().any(is(Space::Shell)) {
+    if spaces.iter().any(|space| matches!(space, Space::Outdoor | Space::Shell)) {
         return Kind::Outside;
     }
-    if spaces.len() > 1 {
-        let open = |space: &Space| matches!(space, Space::Open | Space::Void);
-        return match spaces.iter().all(open) {
-            true => Kind::Through,
-            false => Kind::Inside,
-        };
-    }
-    match facades.is_outside(side.level, middle) {
-        true => Kind::Outside,
-        false => Kind::Inside,
+    match spaces.as_slice() {
+        [_] if is_outside() => Kind::Outside,
+        [_] => Kind::Inside,
+        all if all.iter().all(|it| matches!(it, Space::Open | Space::Void)) => Kind::Through,
+        _ => Kind::Inside,
     }
 }
 
 /// Puts owners that run into one another into one group, called by its lowest number.
 fn join(groups: &mut [usize], owners: &[usize]) {
     let roots: Vec<usize> = owners.iter().map(|owner| root(groups, *owner)).collect();
-    let Some(lowest) = roots.iter().copied().min() else { return };
-    for number in roots {
-        if let Some(group) = groups.get_mut(number) {
-            *group = lowest;
-        }
-    }
+    let lowest = roots.iter().copied().min().unwrap_or_default();
+    roots.into_iter().for_each(|root| groups[root] = lowest);
 }
 
 /// The group of an owner; on the way each is set to the one after the next, which keeps ways short.
-fn root(groups: &mut [usize], owner: usize) -> usize {
-    let mut here = owner;
-    while let Some(&next) = groups.get(here)
-        && next != here
-    {
-        let after = groups.get(next).copied().unwrap_or(next);
-        if let Some(group) = groups.get_mut(here) {
-            *group = after;
-        }
-        here = after;
+fn root(groups: &mut [usize], mut here: usize) -> usize {
+    while groups[here] != here {
+        groups[here] = groups[groups[here]];
+        here = groups[here];
     }
     here
 }
@@ -299,7 +283,7 @@ fn rooms(venue: &Venue, owners: &[Owner<'_>], groups: &[usize]) -> Vec<Piece> {
         if !matches!(unit.space, Space::Enclosed | Space::Open) {
             continue;
         }
-        let area_m2 = unit.areas.get(area).map_or(0.0, Area::unsigned_area);
+        let area_m2 = unit.areas[area].unsigned_area();
         let candidate = (unit.named, area_m2, number);
         let group = root(&mut groups, number);
         let first = best.entry(group).or_insert(candidate);
@@ -309,11 +293,11 @@ fn rooms(venue: &Venue, owners: &[Owner<'_>], groups: &[usize]) -> Vec<Piece> {
         }
     }
     let named = best.into_values().filter_map(|(_, _, number)| {
-        let (unit, area) = owners.get(number)?.unit?;
-        let area = unit.areas.get(area)?;
+        let (unit, area) = owners[number].unit?;
+        let area = &unit.areas[area];
         let label = unit.label_at.filter(|label| area.contains(label));
         let at = label.or_else(|| middle(area))?;
-        let level = venue.floors.get(unit.floor)?.ordinal;
+        let level = venue.floors[unit.floor].ordinal;
         let at = Point(to_millimetre(at.0));
         let room = Piece::new(unit.name.clone(), level, at, What::Room);
         Some(Piece { name: Some(unit.name.clone()), ..room })

@@ -18,8 +18,8 @@ pub(super) struct Index {
     looks: Cell<usize>,
 }
 
-/// Most walls that are looked at in all: a hundred around each wall of the largest plan. Only a hostile
-/// file has more in one another's way; what is asked later finds nothing.
+/// Most walls that are looked at in all: a hundred around each wall of the largest plan. Only a
+/// hostile file has more in one another's way; what is asked later finds nothing.
 const MAX_ALL_LOOKS: usize = 2_000_000;
 
 impl Index {
@@ -40,8 +40,8 @@ impl Index {
         found
     }
 
-    /// Where walls of its level run along a line within reach: from and to along it, how far left of it
-    /// in the mean, metres, and the number of the wall.
+    /// Where walls of its level run along a line within reach: from and to along it, how far left
+    /// of it in the mean, metres, and the number of the wall.
     pub(super) fn covered(
         &self,
         line: Line<f64>,
@@ -51,9 +51,10 @@ impl Index {
         let length_m = length(line);
         let mut covered = Vec::new();
         for number in self.around(line, reach_m) {
-            let Some((_, wall)) = self.walls.get(number).filter(|(on, _)| *on == level) else {
+            let (on, wall) = self.walls[number];
+            if on != level {
                 continue;
-            };
+            }
             let (from, to) = (seen_from(line, wall.start), seen_from(line, wall.end));
             let near = from.1.abs() <= reach_m && to.1.abs() <= reach_m;
             let (low, high) = (from.0.min(to.0).max(0.0), from.0.max(to.0).min(length_m));
@@ -66,8 +67,8 @@ impl Index {
         covered
     }
 
-    /// The stretches of a line along which no wall of its level runs within reach, in order. What is
-    /// shorter than `least_m` is no stretch, unless the line is bare from end to end.
+    /// The stretches of a line along which no wall of its level runs within reach, in order. What
+    /// is shorter than `least_m` is no stretch, unless the line is bare from end to end.
     pub(super) fn bare(
         &self,
         line: Line<f64>,

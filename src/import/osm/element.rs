@@ -85,9 +85,9 @@ impl Tags {
         (!name.is_empty()).then(|| name.to_owned())
     }
 
-    /// Whether a closed way with these tags is an area. Steps, paths and fences are lines even where
-    /// they close, unless `area=yes` says otherwise (common in the map's schema; from memory, not
-    /// confirmed).
+    /// Whether a closed way with these tags is an area. Steps, paths and fences are lines even
+    /// where they close, unless `area=yes` says otherwise (common in the map's schema; from memory,
+    /// not confirmed).
     fn close_an_area(&self) -> bool {
         let line = self.get("highway").is_some() || self.get("barrier").is_some();
         self.has("area", &["yes"]) || (self.get("indoor").is_some() || !line)

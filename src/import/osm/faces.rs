@@ -8,8 +8,8 @@ use super::cover::Index;
 use crate::line::{along, length};
 use crate::{Outline, Side};
 
-/// How far from a wall another may run, or the building's outline, and still be its other face, metres (our own
-/// choice: a thick outside wall).
+/// How far from a wall another may run, or the building's outline, and still be its other face,
+/// metres (our own choice: a thick outside wall).
 pub(super) const SAME_FACE_M: f64 = 0.6;
 
 /// Sides of one owner, of which others of another owner may be the other face.
@@ -48,7 +48,7 @@ impl<'s> Faces<'s> {
     /// The stretches of a side that are walls. Where it is the other face of an earlier side that
     /// `walled` says is a wall, that one is the wall, and there is none here.
     pub(super) fn stretches(&self, number: usize, walled: &dyn Fn(&Side) -> bool) -> Vec<Stretch> {
-        let Some(side) = self.sides.get(number) else { return Vec::new() };
+        let side = &self.sides[number];
         let whole = Stretch { line: side.line, gap_m: None };
         let &[owner] = side.owners.as_slice() else { return vec![whole] };
         let long = length(side.line);
@@ -57,7 +57,7 @@ impl<'s> Faces<'s> {
             .into_iter()
             .take(MAX_FACES)
             .filter_map(|(low, high, off_m, other)| {
-                let face = self.sides.get(other)?;
+                let face = &self.sides[other];
                 let &[of] = face.owners.as_slice() else { return None };
                 // A cupboard drawn within a room has no wall in common with it.
                 let middle = along(side.line, (low + high) / 2.0);
@@ -66,12 +66,10 @@ impl<'s> Faces<'s> {
                 let between = Point(middle + left * (off_m / 2.0));
                 let inside = |of: usize| {
                     // Without looks left it counts as inside, and so as no other face.
-                    self.outlines.get(of).is_none_or(|outline| {
-                        let corners = outline.area.exterior().0.len();
-                        let left = self.looks.get().checked_sub(corners);
-                        self.looks.set(left.unwrap_or(0));
-                        left.is_none() || outline.area.contains(&between)
-                    })
+                    let area = &self.outlines[of].area;
+                    let left = self.looks.get().checked_sub(area.exterior().0.len());
+                    self.looks.set(left.unwrap_or(0));
+                    left.is_none() || area.contains(&between)
                 };
                 let faces = of != owner && !inside(of) && !inside(owner);
                 faces.then(|| (low, high, off_m.abs(), other < number && walled(face)))

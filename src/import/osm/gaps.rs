@@ -1,6 +1,6 @@
 //! Corners that are open because rooms were drawn to the faces of their walls.
 
-use geo::{Coord, Geometry, Line, LineString};
+use geo::{Coord, Line, LineString};
 
 use super::cover::Index;
 use super::faces::SAME_FACE_M;
@@ -11,8 +11,9 @@ use crate::line::{distance, length, seen_from, to_millimetre};
 const MEETS_M: f64 = 0.05;
 
 impl IndoorMap<'_> {
-    /// Draws out ends of walls that meet nothing, as far as the next wall ahead, if that is no farther
-    /// than a wall is thick. The first `drawn` walls keep their ends: somebody drew them so.
+    /// Draws out ends of walls that meet nothing, as far as the next wall ahead, if that is no
+    /// farther than a wall is thick. The first `drawn` walls keep their ends: somebody drew them
+    /// so.
     pub(super) fn close_gaps(&mut self, drawn: usize) {
         let index = index(&self.runs);
         let mut longer: Vec<(usize, Line<f64>)> = Vec::new();
@@ -25,11 +26,8 @@ impl IndoorMap<'_> {
             }
         }
         for (number, line) in longer {
-            let Some(run) = self.runs.get_mut(number) else { continue };
-            run.line = line;
-            if let Some(piece) = self.pieces.get_mut(run.piece) {
-                piece.shape = Geometry::LineString(LineString::new(vec![line.start, line.end]));
-            }
+            self.runs[number].line = line;
+            self.pieces[self.runs[number].piece].shape = LineString::from(line).into();
         }
     }
 }
@@ -45,7 +43,7 @@ fn ahead(
     let (length_m, end) = (length(wall), wall.end);
     let reach_m = SAME_FACE_M + MEETS_M;
     let around = index.around(Line::new(end, end), reach_m).into_iter();
-    let others = around.filter(|number| *number != own).filter_map(|number| runs.get(number));
+    let others = around.filter(|number| *number != own).map(|number| &runs[number]);
     let near: Vec<Line<f64>> =
         others.filter(|run| run.level == level).map(|run| run.line).collect();
     if near.iter().any(|line| distance(*line, seen_from(*line, end)) <= MEETS_M) {

@@ -94,8 +94,8 @@ impl Heights {
         }
     }
 
-    /// The levels, each with floor and ceiling; level 0 has its floor at zero, and levels between of
-    /// which the map has nothing count as high as others.
+    /// The levels, each with floor and ceiling; level 0 has its floor at zero, and levels between
+    /// of which the map has nothing count as high as others.
     pub(super) fn stack(&self, numbers: &BTreeSet<i32>, notes: &mut Notes) -> Vec<Level> {
         let room_m = |level: &i32| {
             let known = self.rooms_m.get(level).copied();
@@ -114,7 +114,10 @@ impl Heights {
                 notes.tell(
                     MEASURE,
                     "heights of levels",
-                    format!("were taken as {CEILING_M} m, with {FLOOR_THICKNESS_M} m of floor between them"),
+                    format!(
+                        "were taken as {CEILING_M} m, with {FLOOR_THICKNESS_M} m of floor \
+                             between them"
+                    ),
                     "tag rooms with height, or correct \"levels\" in the plan",
                 );
             }

@@ -1,4 +1,5 @@
-//! From elements to an indoor map in metres: what each stands for, on which levels, and the draft of it.
+//! From elements to an indoor map in metres: what each stands for, on which levels, and the draft
+//! of it.
 
 use std::collections::BTreeSet;
 
@@ -110,62 +111,32 @@ const EXPORT_LESS: &str = "export the building alone, without its surroundings";
 /// What an element is to us; nothing for what is not read.
 fn part(element: &Element, notes: &mut Notes) -> Option<Part> {
     let tags = &element.tags;
-    let area = matches!(element.shape, Shape::Area(_));
-    let mut left_out = |what: &str, why: &str| {
-        let taken = format!("was left out: {why}");
-        notes.tell(LEFT_OUT, what.to_owned(), taken, "draw it into the plan, if it matters");
-        None
+    let is_area = matches!(element.shape, Shape::Area(_));
+    let indoor = tags.get("indoor").unwrap_or_default();
+    let (what, why) = match indoor {
+        "wall" if matches!(element.shape, Shape::Node(_)) => ("indoor=wall", "a point is no wall"),
+        "wall" => return Some(Part::Wall),
+        "room" if is_area => return Some(Part::Room),
+        "corridor" if is_area => return Some(Part::Corridor),
+        "area" if is_area => return Some(Part::Area),
+        "room" | "corridor" | "area" => (&*format!("indoor={indoor}"), "it is no closed outline"),
+        "level" => return Some(Part::Level),
+        "door" => return Some(Part::Door),
+        "window" => return Some(Part::Window),
+        "column" => ("indoor=column", "columns are not read"),
+        _ if tags.get("door").is_some() || tags.is("entrance") => return Some(Part::Door),
+        _ if tags.is("window") => return Some(Part::Window),
+        _ if tags.has("highway", &["elevator"]) => ("highway=elevator", "elevators are not read"),
+        _ if tags.has("highway", &["steps"]) => return Some(Part::Steps),
+        _ if is_area && tags.is("room") => return Some(Part::Room),
+        _ if is_area && tags.is("building") => return Some(Part::Building),
+        _ if tags.is("building:part") => ("building:part", "only whole buildings are read"),
+        "" | "yes" | "no" => return None,
+        other => (&*format!("indoor={}", quoted(other)), "no such space is known"),
     };
-    match tags.get("indoor") {
-        Some("wall") if matches!(element.shape, Shape::Node(_)) => {
-            return left_out("indoor=wall", "a point is no wall");
-        }
-        Some("wall") => return Some(Part::Wall),
-        Some(space @ ("room" | "corridor" | "area")) => {
-            if !area {
-                let what = format!("indoor={space}");
-                return left_out(&what, "it is no closed outline");
-            }
-            return Some(match space {
-                "room" => Part::Room,
-                "corridor" => Part::Corridor,
-                _ => Part::Area,
-            });
-        }
-        Some("level") => return Some(Part::Level),
-        Some("door") => return Some(Part::Door),
-        Some("window") => return Some(Part::Window),
-        Some("column") => return left_out("indoor=column", "columns are not read"),
-        _ => {}
-    }
-    if tags.get("door").is_some() || tags.is("entrance") {
-        return Some(Part::Door);
-    }
-    if tags.is("window") {
-        return Some(Part::Window);
-    }
-    if tags.has("highway", &["elevator"]) {
-        return left_out("highway=elevator", "elevators are not read");
-    }
-    if tags.has("highway", &["steps"]) {
-        return Some(Part::Steps);
-    }
-    if area && tags.is("room") {
-        return Some(Part::Room);
-    }
-    if area && tags.is("building") {
-        return Some(Part::Building);
-    }
-    if tags.is("building:part") {
-        return left_out("building:part", "only whole buildings are read");
-    }
-    match tags.get("indoor") {
-        None | Some("yes" | "no") => None,
-        Some(other) => {
-            let what = format!("indoor={}", quoted(other));
-            left_out(&what, "no such space is known")
-        }
-    }
+    let mend = "draw it into the plan, if it matters";
+    notes.tell(LEFT_OUT, what, format!("was left out: {why}"), mend);
+    None
 }
 
 /// The box around positions.
@@ -182,12 +153,12 @@ fn meet(a: Rect<f64>, b: Rect<f64>, margin: f64) -> bool {
 }
 
 const INDOORS: [Part; 4] = [Part::Room, Part::Corridor, Part::Area, Part::Wall];
-/// How far from what is indoors a building, entrance or flight of steps still belongs to it: degrees,
-/// some ten metres (our own choice).
+/// How far from what is indoors a building, entrance or flight of steps still belongs to it:
+/// degrees, some ten metres (our own choice).
 const BESIDE_DEG: f64 = 1e-4;
 
-/// What is used in metres, with its levels. A map often holds the buildings around as well: what lies
-/// apart from everything indoors is no part of the site.
+/// What is used in metres, with its levels. A map often holds the buildings around as well: what
+/// lies apart from everything indoors is no part of the site.
 fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>, Bad> {
     let any_space = used.iter().any(|(part, _)| INDOORS.contains(part));
     let core = |part: Part| {
@@ -197,7 +168,8 @@ fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>
     let Some(middle) = first.and_then(|(_, element)| element.shape.positions().first().copied())
     else {
         return Err(Bad::whole(
-            "the map holds no building: no indoor room, corridor, area or wall, and no outline of one",
+            "the map holds no building: no indoor room, corridor, area or wall, and no outline of \
+             one",
             "export a building that is tagged with indoor=room, indoor=wall and the like",
         ));
     };

@@ -14,8 +14,8 @@ pub(super) enum Place {
 }
 
 /// Values of the tags, and what they are taken for: outside, inside, as a door, as a window. The
-/// values are common ones of the keys `material` and `building:material` (from memory, not confirmed);
-/// what they stand for is our own choice. An empty word leaves the default.
+/// values are common ones of the keys `material` and `building:material` (from memory, not
+/// confirmed); what they stand for is our own choice. An empty word leaves the default.
 const MATERIALS: [(&str, [&str; 4]); 13] = [
     ("brick bricks masonry", ["brick-cavity", "brick-half", "", ""]),
     ("concrete", ["concrete-200", "concrete-100", "", ""]),

@@ -1,36 +1,36 @@
 //! Open indoor maps: `OpenStreetMap`'s Simple Indoor Tagging, as `GeoJSON` and as OSM XML.
 //!
-//! Source: `OpenStreetMap` wiki, pages Simple Indoor Tagging, `Key:level` and `Key:repeat_on` (which
-//! confirm the levels, lists and ranges below, and `min_level` and `max_level` of a building) and the
-//! data item of `indoor=wall` (a wall that one cannot pass). What else is said of the schema is from
-//! memory and not confirmed; it says so at its place.
+//! Source: `OpenStreetMap` wiki, pages Simple Indoor Tagging, `Key:level` and `Key:repeat_on`
+//! (which confirm the levels, lists and ranges below, and `min_level` and `max_level` of a
+//! building) and the data item of `indoor=wall` (a wall that one cannot pass). What else is said of
+//! the schema is from memory and not confirmed; it says so at its place.
 //!
 //! What becomes what:
-//! - `indoor=room` and `corridor` are surrounded by walls, each wall once ([`super::sides`]); between
-//!   two corridors, or a corridor and an `area`, there is none, and an `area` brings none. (A wiki page on
-//!   tagging for one viewer says that corridors have no walls of their own; that their ends are closed
-//!   where nothing else is mapped is our own choice.) A side
-//!   with one owner is an outside wall, unless the building's outline lies farther off than 0.6 m. Two
-//!   sides of different owners that run along one another within 0.6 m, with nothing between, are the
-//!   faces of one wall: it stands on the first, as thick as the gap, and ends of walls that meet nothing are
-//!   drawn out over such a gap.
-//! - `indoor=wall` as a line is a wall. As an area it is a wall along its longer middle if it is a strip
-//!   up to a metre thick and at least twice as long, else walls along its outline. A room's side within
-//!   0.25 m of it gives way to it.
-//! - The outline of a `building` is outside wall wherever no other wall runs along it within 0.6 m, on
-//!   every level of the map between its `min_level` and `max_level`.
-//! - `door`, `entrance` and `window` nodes that lie on a wall, and lines along one, are openings. An
-//!   entrance may lie 0.6 m off, for it is often drawn on the building's outline.
+//! - `indoor=room` and `corridor` are surrounded by walls, each wall once ([`super::sides`]);
+//!   between two corridors, or a corridor and an `area`, there is none, and an `area` brings none.
+//!   (A wiki page on tagging for one viewer says that corridors have no walls of their own; that
+//!   their ends are closed where nothing else is mapped is our own choice.) A side with one owner
+//!   is an outside wall, unless the building's outline lies farther off than 0.6 m. Two sides of
+//!   different owners that run along one another within 0.6 m, with nothing between, are the faces
+//!   of one wall: it stands on the first, as thick as the gap, and ends of walls that meet nothing
+//!   are drawn out over such a gap.
+//! - `indoor=wall` as a line is a wall. As an area it is a wall along its longer middle if it is a
+//!   strip up to a metre thick and at least twice as long, else walls along its outline. A room's
+//!   side within 0.25 m of it gives way to it.
+//! - The outline of a `building` is outside wall wherever no other wall runs along it within 0.6 m,
+//!   on every level of the map between its `min_level` and `max_level`.
+//! - `door`, `entrance` and `window` nodes that lie on a wall, and lines along one, are openings.
+//!   An entrance may lie 0.6 m off, for it is often drawn on the building's outline.
 //! - A name, number or use of a room names it. `height` of rooms or of an `indoor=level`, or of the
 //!   building with its `building:levels`, gives the storeys.
-//! - `highway=steps` lines, and areas with `stairs=yes` or `room=stairs`, that name two levels or more
-//!   are flights of stairs. Every level above the lowest has a floor: the union of its spaces.
+//! - `highway=steps` lines, and areas with `stairs=yes` or `room=stairs`, that name two levels or
+//!   more are flights of stairs. Every level above the lowest has a floor: the union of its spaces.
 //!
 //! Not read, and told where met: elevators, columns, `building:part`, relations other than
-//! `type=multipolygon`, `GeometryCollection`, ways of which nodes are missing, ramps, furniture. Not
-//! read and not told: everything without one of the tags above, `bounds`, what an editor marked with
-//! `action=delete`. Levels beyond −20 to 80 are left out. The schema's `level:ref`, `door` kinds,
-//! `min_height` of rooms and `roof` tags are not used.
+//! `type=multipolygon`, `GeometryCollection`, ways of which nodes are missing, ramps, furniture.
+//! Not read and not told: everything without one of the tags above, `bounds`, what an editor marked
+//! with `action=delete`. Levels beyond −20 to 80 are left out. The schema's `level:ref`, `door`
+//! kinds, `min_height` of rooms and `roof` tags are not used.
 
 mod cover;
 mod element;

@@ -91,7 +91,7 @@ impl IndoorMap<'_> {
         runs: &[Run],
         placed: &mut Vec<(i32, Line<f64>)>,
     ) {
-        let Some(run) = runs.get(spot.run) else { return };
+        let run = &runs[spot.run];
         let door = thing.part == Part::Door;
         let line = Line::new(along(run.line, spot.from_m), along(run.line, spot.to_m));
         let line = line_to_millimetre(line);

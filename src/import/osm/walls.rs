@@ -16,10 +16,11 @@ const TOLERANCE_M: f64 = 0.05;
 const SHORTEST_M: f64 = 0.02;
 /// How far from a drawn wall a room's side may run and still be that wall, metres (our own choice).
 const SAME_WALL_M: f64 = 0.25;
-/// Shortest stretch of the building's outline that is a wall of its own, metres: what is shorter is the
-/// corner of a thick wall (our own choice).
+/// Shortest stretch of the building's outline that is a wall of its own, metres: what is shorter is
+/// the corner of a thick wall (our own choice).
 const STRETCH_M: f64 = SAME_FACE_M + 0.01;
-/// Thickest strip that is a wall, metres, and how many times longer it is at least (our own choice).
+/// Thickest strip that is a wall, metres, and how many times longer it is at least (our own
+/// choice).
 const STRIP_M: (f64, f64) = (1.0, 2.0);
 /// Most positions of all buildings' outlines.
 const MAX_BUILDING_POSITIONS: usize = 5_000;
@@ -126,15 +127,12 @@ impl IndoorMap<'_> {
             return Err(Bad::whole("the rooms have too many corners", "simplify the map"));
         }
         let walled = |side: &Side| {
-            let has = |part: Part| {
-                let of = side.owners.iter().filter_map(|owner| owners.get(*owner));
-                { of }.any(|owner| owner.part == part)
-            };
+            let has = |part: Part| side.owners.iter().any(|owner| owners[*owner].part == part);
             has(Part::Room) || (side.owners.len() == 1 && has(Part::Corridor))
         };
         let faces = Faces::of(&sides, &outlines);
         for (number, side) in sides.iter().enumerate() {
-            let of: Vec<_> = side.owners.iter().filter_map(|owner| owners.get(*owner)).collect();
+            let of: Vec<_> = side.owners.iter().map(|owner| owners[*owner]).collect();
             if !walled(side) {
                 let alone = of.len() == 1;
                 self.notes.tell(

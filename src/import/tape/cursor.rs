@@ -39,8 +39,8 @@ impl Cursor {
         let mut characters = Vec::new();
         let mut in_name = false;
         for character in line.chars() {
-            // A number sign within a name in quotation marks is part of it. Behind a number the same mark
-            // means inches.
+            // A number sign within a name in quotation marks is part of it. Behind a number the
+            // same mark means inches.
             if QUOTES.contains(&character) {
                 let begins = characters.last().is_none_or(|before: &char| before.is_whitespace());
                 in_name = !in_name && begins;
@@ -215,8 +215,8 @@ impl Cursor {
         self.peek().is_some_and(|c| c.is_ascii_digit() || c == '.' || c == ',' || c == '-')
     }
 
-    /// A length above or at zero, in metres: `3.6`, `3,6 m`, `360cm`, `12' 6"`, `12ft 6 1/2 in`. A number
-    /// alone is in the list's unit.
+    /// A length above or at zero, in metres: `3.6`, `3,6 m`, `360cm`, `12' 6"`, `12ft 6 1/2 in`. A
+    /// number alone is in the list's unit.
     pub(super) fn length(&mut self, of: &str) -> Result<f64, Slip> {
         let start = self.column();
         let slip = |what: String| {
@@ -244,7 +244,8 @@ impl Cursor {
         } else {
             number * self.metres
         };
-        // What sticks to a number without being a unit is a slip of the thumb, except the x between two sizes.
+        // What sticks to a number without being a unit is a slip of the thumb, except the x between
+        // two sizes.
         if let Some(character) = self.peek()
             && !character.is_whitespace()
             && !matches!(character, 'x' | 'X' | '×' | '*')

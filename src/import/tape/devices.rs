@@ -12,11 +12,12 @@ use crate::guess::Guesses;
 use crate::{BELOW_HEAD_M, CEILING_M, Piece, What};
 use plan::{DeviceKind, Level};
 
-/// How far before the face of its wall a device hangs, metres (our own choice: so that it counts to its room).
+/// How far before the face of its wall a device hangs, metres (our own choice: so that it counts to
+/// its room).
 const BEFORE_FACE_M: f64 = 0.03;
 
-/// What a sort of device is in a plan: its kind, sort, role and usual height above the floor, metres; a negative
-/// height counts down from the ceiling. (Common practice, no source.)
+/// What a sort of device is in a plan: its kind, sort, role and usual height above the floor,
+/// metres; a negative height counts down from the ceiling. (Common practice, no source.)
 fn facts(sort: &str) -> (DeviceKind, Option<&'static str>, Option<&'static str>, f64) {
     match sort {
         "panel" => (DeviceKind::Panel, None, None, 1.5),
@@ -69,13 +70,15 @@ pub(super) fn told(devices: &[DeviceLine], guesses: &mut Guesses) {
     );
     guesses.add(
         "heights of devices",
-        "taken as usual for their sort: a contact just below the head, motion at 2.2 m, smoke at the ceiling",
+        "taken as usual for their sort: a contact just below the head, motion at 2.2 m, smoke at \
+         the ceiling",
         "height 1.5",
         devices.iter().filter(|device| device.height_m.is_none()).count(),
     );
     guesses.add(
         "roles of sensors",
-        "taken by their sort; a contact on an entry is entry-exit, on another outside wall perimeter, else interior",
+        "taken by their sort; a contact on an entry is entry-exit, on another outside wall \
+         perimeter, else interior",
         "role interior",
         sensors().filter(|device| device.role.is_none()).count(),
     );
@@ -177,7 +180,8 @@ fn spot_of(device: &DeviceLine, place: &Placed, slips: &mut Slips<'_>) -> Option
         slips.say(
             device.line,
             format!("the wall is only {} m long", shown(length)),
-            "at counts from the left corner of a front or back wall, from the front corner of others",
+            "at counts from the left corner of a front or back wall, from the front corner of \
+             others",
         );
         return None;
     }

@@ -14,8 +14,9 @@ const MAX_LINES: usize = 20_000;
 const MAX_LINE_BYTES: usize = 16 * 1024;
 
 /// Every word that a line may begin with.
-const WORDS: &str = "name units link walls level ceiling room wall no-wall door window gap panel contact \
-                     motion smoke heat co leak glass-break shock keypad siren repeater outlet";
+const WORDS: &str = "name units link walls level ceiling room wall no-wall door window gap \
+                     panel contact motion smoke heat co leak glass-break shock keypad siren \
+                     repeater outlet";
 
 /// The word, if a line may begin with it.
 pub(super) fn known_word(word: &str) -> Option<&'static str> {
@@ -62,7 +63,8 @@ fn plain(line: &str) -> Result<(), Slip> {
         return Err(Slip::new(1, what, "write one thing a line"));
     }
     let hidden = |character: char| {
-        let turns = matches!(character, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+        let turns = matches!(character, '\u{200e}' | '\u{200f}')
+            || matches!(character, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
         turns || (character.is_control() && character != '\t')
     };
     line.chars().position(hidden).map_or(Ok(()), |before| {

@@ -1,21 +1,27 @@
 //! A list of lengths from a tape measure, room by room, as a plan.
 //!
-//! One line says one thing; a line begins with its word, `#` begins a remark, case does not count. Lengths are
-//! in the unit of `units` (`m`, `ft`) or carry their own (`3.6m`, `360cm`, `12' 6"`). Names are one word, or
-//! stand in quotation marks. The front of a room is at the bottom of the plan.
+//! One line says one thing; a line begins with its word, `#` begins a remark, case does not count.
+//! Lengths are in the unit of `units` (`m`, `ft`) or carry their own (`3.6m`, `360cm`, `12' 6"`).
+//! Names are one word, or stand in quotation marks. The front of a room is at the bottom of the
+//! plan.
 //!
-//! | line | says |
-//! | --- | --- |
-//! | `name TEXT`, `units ft`, `link NAME` | of the plan |
-//! | `walls outside NAME`, `walls inside NAME` | what walls are built of |
-//! | `level 1 First [floor L] [ceiling L]`, `ceiling L` | a storey begins; its height |
-//! | `room NAME W x D [right-of\|left-of\|behind\|before\|above ROOM] [shift L] [flush back\|right]` | a room between the faces of its walls, flush with its neighbour's front or left |
-//! | `wall ROOM SIDE NAME`, `wall ROOM ROOM NAME`, `no-wall ROOM ROOM` | a wall that is built otherwise, or not there |
-//! | `door\|window\|gap ROOM SIDE\|ROOM W [at L] [entry] [open] [sill L] [head L] [NAME]` | an opening; `at` counts from the left corner, or the front one |
-//! | `contact ROOM SIDE\|ROOM [at L]`, `motion ROOM back-left`, `panel ROOM left at L`, … `[height L] [number N] [role ROLE] [called NAME]` | a device: panel, keypad, siren, repeater, contact, motion, smoke, heat, co, leak, glass-break, shock; or an outlet |
+//! What a line says:
+//! - `name TEXT`, `units ft`, `link NAME`: of the plan
+//! - `walls outside NAME`, `walls inside NAME`: what walls are built of
+//! - `level 1 First [floor L] [ceiling L]`, `ceiling L`: a storey begins; its height
+//! - `room NAME W x D [right-of|left-of|behind|before|above ROOM] [shift L] [flush back|right]`: a
+//!   room between the faces of its walls, flush with its neighbour's front or left
+//! - `wall ROOM SIDE NAME`, `wall ROOM ROOM NAME`, `no-wall ROOM ROOM`: a wall that is built
+//!   otherwise, or not there
+//! - `door|window|gap ROOM SIDE|ROOM W [at L] [entry] [open] [sill L] [head L] [NAME]`: an opening;
+//!   `at` counts from the left corner, or the front one
+//! - `contact ROOM SIDE|ROOM [at L]`, `motion ROOM back-left`, `panel ROOM left at L`, … `[height
+//!   L] [number N] [role ROLE] [called NAME]`: a device: panel, keypad, siren, repeater, contact,
+//!   motion, smoke, heat, co, leak, glass-break, shock; or an outlet
 //!
-//! Not read: slanted and round walls, stairs, thickness of single walls (it follows from the construction;
-//! an inside wall that is thicker than the others takes half of the difference from either room).
+//! Not read: slanted and round walls, stairs, thickness of single walls (it follows from the
+//! construction; an inside wall that is thicker than the others takes half of the difference from
+//! either room).
 
 mod cursor;
 mod devices;
@@ -42,8 +48,8 @@ use plan::Diagnostic;
 /// Reads a list as a draft.
 ///
 /// # Errors
-/// All faults, each with its line: words and names that are not known, rooms in a circle or on top of one
-/// another, openings that do not fit their wall, devices without a place.
+/// All faults, each with its line: words and names that are not known, rooms in a circle or on top
+/// of one another, openings that do not fit their wall, devices without a place.
 pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let text = text(name, bytes)?;
     let mut slips = Slips::new(name);

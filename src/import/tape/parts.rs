@@ -12,7 +12,8 @@ pub(super) const MAX_ROOMS: usize = 2_000;
 const MAX_ROOM_M: f64 = 200.0;
 /// Lowest opening from sill to head, metres (our own choice: a slip of the thumb stands out).
 const LOWEST_M: f64 = 0.01;
-/// What may stand behind the place of a device; nothing there is a room's name without quotation marks.
+/// What may stand behind the place of a device; nothing there is a room's name without quotation
+/// marks.
 const WORDS: [&str; 7] = ["", "at", "height", "number", "no", "role", "called"];
 
 /// A name of the catalogue.
@@ -39,7 +40,8 @@ pub(super) fn known_name(
     ))
 }
 
-/// Reads the rest of a line that begins with `room`. `names` are the rooms so far, in small letters, with their lines.
+/// Reads the rest of a line that begins with `room`. `names` are the rooms so far, in small
+/// letters, with their lines.
 pub(super) fn room_line(
     line: usize,
     level: i32,
@@ -89,7 +91,8 @@ fn beside(cursor: &mut Cursor) -> Result<Option<Beside>, Slip> {
         other => {
             return Err(cursor.slip(
                 format!("{} says nothing of where the room is", quoted(other)),
-                "write right-of, left-of, behind (above it on the plan), before, or above (a storey up), and a room",
+                "write right-of, left-of, behind (above it on the plan), before, or above (a \
+                 storey up), and a room",
             ));
         }
     };
@@ -107,7 +110,8 @@ fn beside(cursor: &mut Cursor) -> Result<Option<Beside>, Slip> {
                 _ => {
                     return Err(cursor.slip(
                         "flush with which corner?",
-                        "rooms side by side are flush front or back, rooms one behind the other flush left or right",
+                        "rooms side by side are flush front or back, rooms one behind the other \
+                         flush left or right",
                     ));
                 }
             };

@@ -7,8 +7,8 @@ use geo::{Coord, Polygon, polygon};
 use super::list::{Beside, List, RoomLine, RoomSide, Slips, shown};
 use crate::guess::Guesses;
 
-/// Edges that miss one another by less than this are put together, metres (our own choice: what a tape
-/// held askew makes).
+/// Edges that miss one another by less than this are put together, metres (our own choice: what a
+/// tape held askew makes).
 const CLOSE_M: f64 = 0.06;
 /// Widest that all rooms together may be, metres: what a plan bears, less the outside walls.
 const WIDEST_M: f64 = plan::MAX_EXTENT_M - 10.0;
@@ -43,8 +43,8 @@ impl Placed {
         Coord { x: (self.left + self.right) / 2.0, y: (self.front + self.back) / 2.0 }
     }
 
-    /// Where the inner face of its left wall is for a wall that runs left to right, else that of its front
-    /// wall: from there an opening's place counts.
+    /// Where the inner face of its left wall is for a wall that runs left to right, else that of
+    /// its front wall: from there an opening's place counts.
     pub(super) fn inner_corner(&self, runs_level: bool) -> f64 {
         self.half_m + if runs_level { self.left } else { self.front }
     }
@@ -155,7 +155,8 @@ fn placed_by(list: &List, room: &RoomLine, slips: &mut Slips<'_>) -> Option<usiz
         slips.say(
             room.line,
             format!("{} is on the same level", list.rooms[other].name),
-            "above is for a room of another storey; on one level write behind, before, right-of or left-of",
+            "above is for a room of another storey; on one level write behind, before, right-of \
+             or left-of",
         );
     }
     Some(other)
@@ -283,9 +284,14 @@ fn no_overlap(list: &List, placed: &[Placed], slips: &mut Slips<'_>) -> bool {
                     late.line,
                     format!(
                         "{} overlaps {} (line {}) by {} x {} m",
-                        late.name, early.name, early.line, shown(wide), shown(deep)
+                        late.name,
+                        early.name,
+                        early.line,
+                        shown(wide),
+                        shown(deep)
                     ),
-                    "check the sizes; shift moves a room along its neighbour, flush sets it against the far corner",
+                    "check the sizes; shift moves a room along its neighbour, flush sets it \
+                     against the far corner",
                 );
             }
         }

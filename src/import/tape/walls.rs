@@ -10,7 +10,8 @@ use crate::{Outline, Settings, Side, sides};
 
 /// Places nearer than this are one, metres: rounding, nothing else.
 const HAIR_M: f64 = 1e-6;
-/// Shortest wall, metres: lengths in a plan are rounded to a millimetre, and no wall may come to nothing.
+/// Shortest wall, metres: lengths in a plan are rounded to a millimetre, and no wall may come to
+/// nothing.
 const SHORTEST_M: f64 = 0.002;
 
 /// A straight wall between two corners.
@@ -69,8 +70,8 @@ pub(super) struct Walls<'l> {
     pub(super) runs: Vec<Run>,
 }
 
-/// All walls. Outside walls are pushed out until their inner faces bound the rooms as measured, if they are
-/// thicker than inside walls; every end reaches the wall that it meets.
+/// All walls. Outside walls are pushed out until their inner faces bound the rooms as measured, if
+/// they are thicker than inside walls; every end reaches the wall that it meets.
 pub(super) fn walls<'l>(
     list: &'l List,
     placed: &'l [Placed],
@@ -123,13 +124,15 @@ pub(super) fn walls<'l>(
         })
         .collect();
     for (run, line) in runs.iter_mut().zip(lines) {
-        // Where an outside wall is thicker than inside walls, it takes from the room at an inner corner.
+        // Where an outside wall is thicker than inside walls, it takes from the room at an inner
+        // corner.
         let (from, to) = run.span_of(line);
         run.line = line;
         run.clear = (run.clear.0.max(from), run.clear.1.min(to));
         run.length_m = to - from;
     }
-    // The walls at its ends have met: in a slit between rooms, or where rooms share less than a wall.
+    // The walls at its ends have met: in a slit between rooms, or where rooms share less than a
+    // wall.
     runs.retain(|run| run.length_m >= SHORTEST_M);
     walls
 }

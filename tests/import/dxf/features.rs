@@ -206,7 +206,8 @@ fn curves_are_flattened_to_five_millimetres() {
     let old = "0\nPOLYLINE\n8\nwall\n66\n1\n70\n0\n0\nVERTEX\n8\nwall\n10\n40\n20\n0\n42\n-0.5\n0\nVERTEX\n8\nwall\n10\n43\n20\n4\n0\nSEQEND\n";
     drawing.add(old);
     let draft = read(&drawing);
-    // By hand: a half and a quarter of a circle of 4 m, and one of a bulge of 0.5 over a chord of 5 m.
+    // By hand: a half and a quarter of a circle of 4 m, and one of a bulge of 0.5 over a chord of 5
+    // m.
     let sweep = 4.0 * 0.5_f64.atan();
     let exact = 6.0 * std::f64::consts::PI + sweep * 2.5 / (sweep / 2.0).sin();
     let flat = total(&draft);
