@@ -39,18 +39,15 @@ pub(super) struct Groups {
 type Group<'f> = (i32, Cow<'f, str>);
 
 pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>> {
-    let mut reader = if bytes.starts_with(&BINARY) {
-        Reader::Binary(Binary::new(bytes))
-    } else {
-        Reader::Text(Text { bytes, at: 0, line: 0 })
-    };
+    let mut reader = Reader::new(bytes);
     let mut filter = Filter::default();
     let mut ended = false;
-    while let Some((code, value)) =
-        reader.next().map_err(|(line, what)| vec![placed(name, line, what)])?
-    {
-        let goes_on = filter.take(code, &value);
-        if !goes_on.map_err(|what| vec![placed(name, reader.line(), what)])? {
+    let wrong = |line: usize, what: String| {
+        let mend = "is it a DXF drawing, and whole? Export it again, as text or binary DXF";
+        vec![Diagnostic::at(name, (line, usize::from(line > 0)), what, mend)]
+    };
+    while let Some((code, value)) = reader.next().map_err(|what| wrong(reader.line, what))? {
+        if !filter.take(code, &value).map_err(|what| wrong(reader.line, what))? {
             ended = true;
             break;
         }
@@ -65,80 +62,21 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>
         return Err(vec![whole_file(name, what, "export the drawing as DXF, as text or binary")]);
     }
     if !ended {
-        return Err(vec![placed(
-            name,
-            reader.line(),
-            "the drawing ends in its midst: there is no EOF".to_owned(),
-        )]);
+        let what = "the drawing ends in its midst: there is no EOF".to_owned();
+        return Err(wrong(reader.line, what));
     }
     filter.close_block();
     Ok(filter.out)
 }
 
-/// A fault at a line, or of the whole file.
-fn placed(name: &str, line: usize, what: String) -> Diagnostic {
-    let mend = "is it a DXF drawing, and whole? Export it again, as text or binary DXF";
-    Diagnostic::at(name, (line, usize::from(line > 0)), what, mend)
-}
-
-/// Where groups come from.
-enum Reader<'f> {
-    Text(Text<'f>),
-    Binary(Binary<'f>),
-}
-
-impl<'f> Reader<'f> {
-    fn next(&mut self) -> Result<Option<Group<'f>>, (usize, String)> {
-        match self {
-            Self::Text(text) => text.next(),
-            Self::Binary(binary) => binary.next().map_err(|what| (0, what)),
-        }
-    }
-
+/// Where groups come from: a line of code and a line of value each, or binary.
+struct Reader<'f> {
+    rest: &'f [u8],
     /// The line that was read last; 0 in a binary drawing, which has none.
-    const fn line(&self) -> usize {
-        match self {
-            Self::Text(text) => text.line,
-            Self::Binary(_) => 0,
-        }
-    }
-}
-
-/// A line of code, a line of value.
-struct Text<'f> {
-    bytes: &'f [u8],
-    at: usize,
     line: usize,
-}
-
-impl<'f> Text<'f> {
-    fn next_line(&mut self) -> Option<&'f [u8]> {
-        let rest = self.bytes.get(self.at..).filter(|rest| !rest.is_empty())?;
-        let length = rest.iter().position(|byte| *byte == b'\n').unwrap_or(rest.len());
-        self.at += length + 1;
-        self.line += 1;
-        rest.get(..length).map(<[u8]>::trim_ascii)
-    }
-
-    fn next(&mut self) -> Result<Option<Group<'f>>, (usize, String)> {
-        let Some(code) = self.next_line() else { return Ok(None) };
-        let code = code.strip_prefix(b"\xef\xbb\xbf").unwrap_or(code);
-        if code.is_empty()
-            && self.bytes.get(self.at..).is_none_or(|rest| rest.trim_ascii().is_empty())
-        {
-            return Ok(None);
-        }
-        let line = self.line;
-        let number = std::str::from_utf8(code).ok().and_then(|code| code.parse().ok());
-        let Some(number) = number else {
-            let wanted = "a group code, a whole number";
-            return Err((line, not_a(&String::from_utf8_lossy(code), wanted)));
-        };
-        match self.next_line() {
-            Some(value) => Ok(Some((number, decoded(value)))),
-            None => Err((line, "the file ends after a group code, without its value".to_owned())),
-        }
-    }
+    is_binary: bool,
+    /// Codes of old binary drawings have one byte.
+    short_codes: bool,
 }
 
 /// Text as UTF-8 or, failing that, as Latin letters of one byte each.
@@ -149,17 +87,40 @@ fn decoded(bytes: &[u8]) -> Cow<'_, str> {
     )
 }
 
-struct Binary<'f> {
-    rest: &'f [u8],
-    /// Codes of old drawings have one byte.
-    short_codes: bool,
-}
-
-impl<'f> Binary<'f> {
+impl<'f> Reader<'f> {
     fn new(bytes: &'f [u8]) -> Self {
-        let rest = bytes.get(BINARY.len()..).unwrap_or_default();
+        let is_binary = bytes.starts_with(&BINARY);
+        let start = if is_binary { BINARY.len() } else { 0 };
+        let rest = bytes.get(start..).unwrap_or_default();
         // The first group is 0 SECTION: after a code of one byte the letters begin at once.
-        Self { rest, short_codes: rest.get(1) == Some(&b'S') }
+        Self { rest, line: 0, is_binary, short_codes: rest.get(1) == Some(&b'S') }
+    }
+
+    fn next(&mut self) -> Result<Option<Group<'f>>, String> {
+        if self.is_binary { self.next_binary() } else { self.next_text() }
+    }
+
+    fn next_line(&mut self) -> Option<&'f [u8]> {
+        let rest = Some(self.rest).filter(|rest| !rest.is_empty())?;
+        let length = rest.iter().position(|byte| *byte == b'\n').unwrap_or(rest.len());
+        self.rest = rest.get(length + 1..).unwrap_or_default();
+        self.line += 1;
+        rest.get(..length).map(<[u8]>::trim_ascii)
+    }
+
+    fn next_text(&mut self) -> Result<Option<Group<'f>>, String> {
+        let Some(code) = self.next_line() else { return Ok(None) };
+        let code = code.strip_prefix(b"\xef\xbb\xbf").unwrap_or(code);
+        if code.is_empty() && self.rest.trim_ascii().is_empty() {
+            return Ok(None);
+        }
+        let number = std::str::from_utf8(code).ok().and_then(|code| code.parse().ok());
+        let Some(number) = number else {
+            return Err(not_a(&String::from_utf8_lossy(code), "a group code, a whole number"));
+        };
+        let value = self.next_line();
+        let value = value.ok_or("the file ends after a group code, without its value")?;
+        Ok(Some((number, decoded(value))))
     }
 
     fn take<const N: usize>(&mut self) -> Result<[u8; N], String> {
@@ -169,7 +130,7 @@ impl<'f> Binary<'f> {
         Ok(*head)
     }
 
-    fn next(&mut self) -> Result<Option<Group<'f>>, String> {
+    fn next_binary(&mut self) -> Result<Option<Group<'f>>, String> {
         if self.rest.is_empty() {
             return Ok(None);
         }

@@ -69,20 +69,18 @@ impl Tags {
 
     /// What people call it: its name, else its number on the door, else its use.
     pub(super) fn called(&self) -> Option<String> {
-        let name = self.get("name").map(str::to_owned);
-        let numbered = || self.get("ref").map(|number| format!("Room {number}"));
         let used = || {
             let used = self.get("room").filter(|used| !["yes", "no"].contains(used))?;
             let words = used.replace('_', " ");
             let mut letters = words.chars();
-            let first = letters.next()?;
-            Some(first.to_uppercase().chain(letters).collect::<String>())
+            Some(letters.next()?.to_uppercase().chain(letters).collect())
         };
-        let name = name.or_else(numbered).or_else(used)?;
-        let name: String =
-            name.chars().map(|c| if c.is_control() { ' ' } else { c }).take(MAX_NAME).collect();
-        let name = name.trim();
-        (!name.is_empty()).then(|| name.to_owned())
+        let name = self.get("name").map(str::to_owned);
+        let name = name.or_else(|| self.get("ref").map(|number| format!("Room {number}")));
+        let letters = name.or_else(used)?;
+        let letters = letters.chars().map(|c| if c.is_control() { ' ' } else { c });
+        let name: String = letters.take(MAX_NAME).collect();
+        Some(name.trim().to_owned()).filter(|name| !name.is_empty())
     }
 
     /// Whether a closed way with these tags is an area. Steps, paths and fences are lines even

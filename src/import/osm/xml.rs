@@ -26,7 +26,8 @@ const AGAIN: &str = "export the map as OSM XML again";
 /// A node, way or relation that is being read.
 #[derive(Default)]
 struct Open {
-    sort: Sort,
+    /// `node`, `way` or `relation`.
+    sort: &'static str,
     id: String,
     /// Byte at which it begins.
     at: usize,
@@ -35,24 +36,6 @@ struct Open {
     tags: Tags,
     nodes: Vec<String>,
     members: Vec<Member>,
-}
-
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
-enum Sort {
-    #[default]
-    Node,
-    Way,
-    Relation,
-}
-
-impl Sort {
-    fn word(self) -> &'static str {
-        match self {
-            Self::Node => "node",
-            Self::Way => "way",
-            Self::Relation => "relation",
-        }
-    }
 }
 
 /// Everything that the file holds, by id.
@@ -196,9 +179,9 @@ fn begin(
 ) -> Result<(), Bad> {
     let name = start.name();
     match (depth, name.as_ref(), open.as_mut()) {
-        (2, "node", _) => *open = Some(opened(start, Sort::Node, at)?),
-        (2, "way", _) => *open = Some(opened(start, Sort::Way, at)?),
-        (2, "relation", _) => *open = Some(opened(start, Sort::Relation, at)?),
+        (2, "node", _) => *open = Some(opened(start, "node", at)?),
+        (2, "way", _) => *open = Some(opened(start, "way", at)?),
+        (2, "relation", _) => *open = Some(opened(start, "relation", at)?),
         (3, "tag", Some(open)) => {
             let [key, value] = attributes(start, ["k", "v"])?;
             map.tags += 1;
@@ -209,12 +192,12 @@ fn begin(
                 open.tags.0.insert(key.into_owned(), value.into_owned());
             }
         }
-        (3, "nd", Some(open)) if open.sort == Sort::Way => {
+        (3, "nd", Some(open)) if open.sort == "way" => {
             let [node] = attributes(start, ["ref"])?;
             count(map)?;
             open.nodes.extend(node.map(Cow::into_owned));
         }
-        (3, "member", Some(open)) if open.sort == Sort::Relation => {
+        (3, "member", Some(open)) if open.sort == "relation" => {
             let [sort, way, role] = attributes(start, ["type", "ref", "role"])?;
             count(map)?;
             open.members.push(Member {
@@ -235,12 +218,12 @@ fn count(map: &mut Map) -> Result<(), Bad> {
     Ok(())
 }
 
-fn opened(start: &BytesStart<'_>, sort: Sort, at: usize) -> Result<Open, Bad> {
+fn opened(start: &BytesStart<'_>, sort: &'static str, at: usize) -> Result<Open, Bad> {
     let [id, lat, lon, action, visible] =
         attributes(start, ["id", "lat", "lon", "action", "visible"])?;
     let number = |text: Option<Cow<'_, str>>| text.and_then(|text| text.trim().parse().ok());
     let Some(id) = id.filter(|id| !id.is_empty()) else {
-        return Err(Bad::whole(format!("a {} has no id", sort.word()), AGAIN));
+        return Err(Bad::whole(format!("a {sort} has no id"), AGAIN));
     };
     Ok(Open {
         sort,
@@ -257,19 +240,19 @@ fn keep(done: Open, map: &mut Map) -> Result<(), Bad> {
     if done.dropped {
         return Ok(());
     }
-    let id = format!("{}/{}", done.sort.word(), done.id);
+    let id = format!("{}/{}", done.sort, done.id);
     let elements = map.nodes.len() + map.ways.len() + map.relations.len();
     if elements == MAX_ELEMENTS {
         let what = format!(" has more than {MAX_ELEMENTS} nodes, ways and relations");
         return Err(too_many(&what));
     }
     let twice = match done.sort {
-        Sort::Node => {
+        "node" => {
             let place = checked_place(done.place.0, done.place.1).map_err(|bad| bad.of(&id))?;
             map.nodes.insert(done.id, (place, done.tags)).is_some()
         }
-        Sort::Way => map.ways.insert(done.id, (done.nodes, done.tags)).is_some(),
-        Sort::Relation => map.relations.insert(done.id, (done.members, done.tags)).is_some(),
+        "way" => map.ways.insert(done.id, (done.nodes, done.tags)).is_some(),
+        _ => map.relations.insert(done.id, (done.members, done.tags)).is_some(),
     };
     if twice {
         let mend = "give each node, way and relation an id of its own";
@@ -295,12 +278,8 @@ fn elements(map: Map, notes: &mut Notes) -> Vec<Element> {
             continue;
         };
         if !tags.0.is_empty() {
-            let points = line.iter().map(|(_, at)| *at).collect();
-            elements.push(Element {
-                id: format!("way/{id}"),
-                shape: shape_of_line(points, tags),
-                tags: tags.clone(),
-            });
+            let shape = shape_of_line(line.iter().map(|(_, at)| *at).collect(), tags);
+            elements.push(Element { id: format!("way/{id}"), tags: tags.clone(), shape });
         }
         lines.insert(id, line);
     }
@@ -310,17 +289,15 @@ fn elements(map: Map, notes: &mut Notes) -> Vec<Element> {
             continue;
         }
         match multipolygon(members, &lines, &mut left) {
-            Ok(areas) => elements.push(Element {
-                id: format!("relation/{id}"),
-                tags: tags.clone(),
-                shape: Shape::Area(areas),
-            }),
-            Err(reason) => notes.tell(
-                LEFT_OUT,
-                format!("relation/{}", plan::tame(id)),
-                format!("was left out: {reason}"),
-                "mend the multipolygon in a map editor, or export all its ways",
-            ),
+            Ok(areas) => {
+                let (id, shape) = (format!("relation/{id}"), Shape::Area(areas));
+                elements.push(Element { id, tags: tags.clone(), shape });
+            }
+            Err(reason) => {
+                let about = format!("relation/{}", plan::tame(id));
+                let mend = "mend the multipolygon in a map editor, or export all its ways";
+                notes.tell(LEFT_OUT, about, format!("was left out: {reason}"), mend);
+            }
         }
     }
     for (id, (at, tags)) in map.nodes {
