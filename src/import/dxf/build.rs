@@ -6,7 +6,7 @@ use geo::{Contains as _, Coord, Line, LineString, Point};
 
 use super::axes::Axis;
 use super::faces::WallGroup;
-use super::layers::Role;
+use super::layers::{Role, Use};
 use super::openings::Placed;
 use crate::guess::Guesses;
 use crate::line::{along, length};
@@ -23,7 +23,7 @@ pub(super) struct House<'h> {
     pub(super) groups: &'h [WallGroup],
     pub(super) openings: &'h [Placed],
     /// What each sign of an opening stands for.
-    pub(super) roles: &'h [Role],
+    pub(super) roles: &'h [Role<'h>],
     pub(super) settings: &'h Settings,
 }
 
@@ -122,12 +122,9 @@ impl House<'_> {
 
     fn opening(&self, opening: &Placed, on: &Stretch) -> Piece {
         let line = self.axes[opening.axis].line;
-        let role = &self.roles[opening.sign];
-        let (construction, is_door) = match role {
-            Role::Window(pane) => (pane.as_deref().unwrap_or(WINDOW), false),
-            Role::Door(leaf) => (leaf.as_deref().unwrap_or(DOOR), true),
-            _ => (DOOR, true),
-        };
+        let (meant, made) = self.roles[opening.sign];
+        let is_door = meant != Use::Window;
+        let construction = made.unwrap_or(if is_door { DOOR } else { WINDOW });
         let what = What::Opening {
             construction: construction.to_owned(),
             entry: is_door && on.is_outside,
@@ -173,18 +170,19 @@ impl House<'_> {
                 drawn_mm.len(),
             );
         }
-        let plain = |like: fn(&Role) -> bool| {
-            openings.iter().filter(|(opening, _)| like(&self.roles[opening.sign])).count()
+        let plain = |meant: Use| {
+            let roles = openings.iter().map(|(opening, _)| self.roles[opening.sign]);
+            roles.filter(|role| *role == (meant, None)).count()
         };
         let taken = format!("taken as {DOOR}, {HEAD_M} m high");
         let mend = "--map DOORS=door-hollow";
-        guesses.add("doors", taken, mend, plain(|role| *role == Role::Door(None)));
+        guesses.add("doors", taken, mend, plain(Use::Door));
         let taken = format!("taken as {WINDOW}, from {SILL_M} to {HEAD_M} m");
         let mend = "--map WINDOWS=glass-triple-coated; heights in the plan";
-        guesses.add("windows", taken, mend, plain(|role| *role == Role::Window(None)));
-        let entries = openings.iter().filter(|(opening, on)| {
-            on.is_outside && matches!(self.roles[opening.sign], Role::Door(_))
-        });
+        guesses.add("windows", taken, mend, plain(Use::Window));
+        let entries = openings
+            .iter()
+            .filter(|(opening, on)| on.is_outside && self.roles[opening.sign].0 == Use::Door);
         let mend = "set \"entry\" to false in the plan for those by which nobody comes in";
         guesses.add("doors in outside walls", "taken as ways in", mend, entries.count());
         let gaps = self.axes.iter().flat_map(|axis| axis.spans.windows(2)).filter(|pair| {

@@ -25,66 +25,58 @@ const NOTES: [&str; 12] = [
 ];
 
 /// What strokes stand for.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Role {
-    /// Faces of walls, or their middle lines; with the construction, if the user maps one.
-    Wall(Option<String>),
-    /// Doors, with the construction of the leaf.
-    Door(Option<String>),
-    /// Windows, with the construction of the pane.
-    Window(Option<String>),
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Use {
+    /// Faces of walls, or their middle lines.
+    Wall,
+    Door,
+    Window,
     /// Doors and windows on one layer: arcs are doors, lines in a wall windows.
-    DoorOrWindow(Option<String>),
+    DoorOrWindow,
     /// Nothing that is read.
     Other,
 }
 
+/// What strokes stand for, and the construction of the wall, leaf or pane, if the user maps one.
+pub(super) type Role<'r> = (Use, Option<&'r str>);
+
 /// What each stroke stands for.
 pub(super) struct Roles {
-    layers: Vec<Role>,
-    blocks: Vec<Option<Role>>,
-    /// Layers that the user mapped.
-    mapped: Vec<bool>,
+    /// Of each layer, with what the user maps it to.
+    layers: Vec<(Use, Option<String>)>,
+    blocks: Vec<Use>,
 }
 
 impl Roles {
     /// The role of a stroke: that of its layer; a block called a door or window goes before a layer
     /// of no use and one of walls.
-    pub(super) fn of(&self, stroke: &Stroke) -> Role {
-        let layer = self.layers.get(stroke.layer).cloned().unwrap_or(Role::Other);
-        let mapped = self.is_mapped(stroke.layer);
-        let block = stroke.block.and_then(|block| self.blocks.get(block).cloned().flatten());
-        match (&layer, block) {
-            (Role::Other, Some(role)) if !mapped => role,
-            (Role::Wall(_), Some(role)) => role,
-            _ => layer,
+    pub(super) fn of(&self, stroke: &Stroke) -> Role<'_> {
+        let (layer, mapped) = &self.layers[stroke.layer];
+        let block = stroke.block.map_or(Use::Other, |block| self.blocks[block]);
+        let gives_way = *layer == Use::Wall || (*layer == Use::Other && mapped.is_none());
+        if gives_way && !matches!(block, Use::Wall | Use::Other) {
+            return (block, None);
         }
+        (*layer, mapped.as_deref())
     }
 
     /// Whether the user mapped a layer.
     pub(super) fn is_mapped(&self, layer: usize) -> bool {
-        self.mapped.get(layer).copied().unwrap_or(false)
+        self.layers[layer].1.is_some()
     }
 }
 
-fn has_word(name: &str, words: &[&str]) -> bool {
+/// What a name says.
+fn use_of(name: &str) -> Use {
     let name = name.to_lowercase();
-    words.iter().any(|word| name.contains(word))
-}
-
-fn role_of(name: &str) -> Option<Role> {
-    if has_word(name, &NOTES) {
-        None
-    } else if has_word(name, &DOORS) && has_word(name, &WINDOWS) {
-        Some(Role::DoorOrWindow(None))
-    } else if has_word(name, &DOORS) {
-        Some(Role::Door(None))
-    } else if has_word(name, &WINDOWS) {
-        Some(Role::Window(None))
-    } else if has_word(name, &WALLS) {
-        Some(Role::Wall(None))
-    } else {
-        None
+    let has = |words: &[&str]| words.iter().any(|word| name.contains(word));
+    match (has(&DOORS), has(&WINDOWS)) {
+        _ if has(&NOTES) => Use::Other,
+        (true, true) => Use::DoorOrWindow,
+        (true, false) => Use::Door,
+        (false, true) => Use::Window,
+        _ if has(&WALLS) => Use::Wall,
+        _ => Use::Other,
     }
 }
 
@@ -96,61 +88,40 @@ pub(super) fn roles(
     guesses: &mut Guesses,
 ) -> Result<Roles, Vec<Diagnostic>> {
     let mapped = mapped(file, &strokes.layers, &settings.map)?;
-    let roles: Vec<Role> = strokes
-        .layers
-        .iter()
-        .zip(&mapped)
-        .map(|(name, mapped)| match mapped {
-            None => role_of(name).unwrap_or(Role::Other),
-            Some(word) if word == LEAVE_OUT => Role::Other,
-            Some(construction) => {
-                let made = Some(construction.clone());
-                match role_of(name) {
-                    Some(Role::Door(_)) => Role::Door(made),
-                    Some(Role::Window(_)) => Role::Window(made),
-                    Some(Role::DoorOrWindow(_)) => Role::DoorOrWindow(made),
-                    // A layer of whatever name that is built like a door holds doors.
-                    _ if construction.contains("door-") => Role::Door(made),
-                    _ if construction.starts_with("glass-") => Role::Window(made),
-                    _ => Role::Wall(made),
-                }
-            }
-        })
-        .collect();
-    let blocks = strokes.blocks.iter().map(|name| match role_of(name) {
-        Some(Role::Wall(_)) | None => None,
-        role => role,
+    let layers = strokes.layers.iter().zip(mapped).map(|(name, mapped)| {
+        let by_name = use_of(name);
+        let meant = match mapped.as_deref() {
+            None => by_name,
+            Some(LEAVE_OUT) => Use::Other,
+            Some(_) if !matches!(by_name, Use::Wall | Use::Other) => by_name,
+            // A layer of whatever name that is built like a door holds doors.
+            Some(construction) if construction.contains("door-") => Use::Door,
+            Some(construction) if construction.starts_with("glass-") => Use::Window,
+            Some(_) => Use::Wall,
+        };
+        (meant, mapped)
     });
-    let roles = Roles {
-        blocks: blocks.collect(),
-        mapped: mapped.iter().map(Option::is_some).collect(),
-        layers: roles,
-    };
+    let blocks = strokes.blocks.iter().map(|name| use_of(name)).collect();
+    let roles = Roles { layers: layers.collect(), blocks };
     let mut counts = vec![0; strokes.layers.len()];
     let mut left: BTreeMap<usize, usize> = BTreeMap::new();
     for stroke in &strokes.strokes {
         counts[stroke.layer] += 1;
-        if roles.of(stroke) == Role::Other {
+        if roles.of(stroke).0 == Use::Other {
             *left.entry(stroke.layer).or_default() += 1;
         }
     }
-    if !roles.layers.iter().any(|role| matches!(role, Role::Wall(_))) {
+    if roles.layers.iter().all(|(meant, _)| *meant != Use::Wall) {
         return Err(vec![no_walls(file, strokes, &counts)]);
     }
-    for (layer, role) in roles
-        .layers
-        .iter()
-        .enumerate()
-        .filter(|(layer, _)| counts[*layer] > 0 && !roles.is_mapped(*layer))
-    {
-        let (taken, example) = match role {
-            Role::Wall(_) => ("walls, by its name", "brick-half"),
-            Role::Door(_) => ("doors, by its name", "door-hollow"),
-            Role::Window(_) => ("windows, by its name", "glass-triple-coated"),
-            Role::DoorOrWindow(_) => {
-                ("doors where arcs are, else windows, by its name", "door-glazed")
-            }
-            Role::Other => continue,
+    for (layer, (meant, mapped)) in roles.layers.iter().enumerate() {
+        let (taken, example) = match meant {
+            _ if counts[layer] == 0 || mapped.is_some() => continue,
+            Use::Wall => ("walls, by its name", "brick-half"),
+            Use::Door => ("doors, by its name", "door-hollow"),
+            Use::Window => ("windows, by its name", "glass-triple-coated"),
+            Use::DoorOrWindow => ("doors where arcs are, else windows, by its name", "door-glazed"),
+            Use::Other => continue,
         };
         let name = &strokes.layers[layer];
         let about = format!("layer {}", quoted(name));

@@ -38,7 +38,7 @@ use self::axes::{Axis, axes, close_corners};
 use self::build::House;
 use self::faces::{Face, Paired, Piece, WallGroup, paired};
 pub(super) use self::groups::BINARY;
-use self::layers::{Role, Roles, roles};
+use self::layers::{Role, Roles, Use, roles};
 use self::openings::{Sign, place_openings};
 use self::strokes::{Drawn, Round, Stroke, Strokes, flattened, strokes};
 use crate::guess::Guesses;
@@ -66,15 +66,10 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let drawn = strokes(name, &groups)?;
     let mut guesses = Guesses::default();
     let roles = roles(name, &drawn, settings, &mut guesses)?;
-    let is_wall = |stroke: &&Stroke| matches!(roles.of(stroke), Role::Wall(_));
-    let corners = corners(drawn.strokes.iter().filter(is_wall));
-    let Some(corners) = corners else {
-        let what = "the layers of walls hold no lines".to_owned();
-        return Err(vec![whole_file(
-            name,
-            what,
-            "map the layer that does: --map LAYER=brick-half",
-        )]);
+    let is_wall = |stroke: &&Stroke| roles.of(stroke).0 == Use::Wall;
+    let Some(corners) = corners(drawn.strokes.iter().filter(is_wall)) else {
+        let mend = "map the layer that does: --map LAYER=brick-half";
+        return Err(vec![whole_file(name, "the layers of walls hold no lines", mend)]);
     };
     let (low, high) = corners;
     // How much of the walls comes in pairs, as walls are thick, tells units of like size apart.
@@ -88,19 +83,17 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         scale::metres_per_unit(&groups, settings, corners, &looks_like_walls, &mut guesses);
     let size_m = (high.x - low.x).max(high.y - low.y) * metres;
     if size_m > MAX_EXTENT_M {
-        return Err(vec![whole_file(
-            name,
-            format!(
-                "the walls reach over {size_m:.0} m; a plan reaches over {MAX_EXTENT_M} m at most"
-            ),
-            "say the unit with --unit, or leave out the layer of what lies far off",
-        )]);
+        let what = format!(
+            "the walls reach over {size_m:.0} m; a plan reaches over {MAX_EXTENT_M} m at most"
+        );
+        let mend = "say the unit with --unit, or leave out the layer of what lies far off";
+        return Err(vec![whole_file(name, what, mend)]);
     }
     let drawing = Drawing::new(&drawn, &roles, metres, low);
     let (faces, wall_groups) = drawing.faces();
     let found = paired(&faces);
     let mut axes = axes(&pieces(&found, &faces, &wall_groups, &mut guesses));
-    let (shapes, roles): (Vec<Sign>, Vec<Role>) = drawing.signs().into_iter().unzip();
+    let (shapes, roles): (Vec<Sign>, Vec<Role<'_>>) = drawing.signs().into_iter().unzip();
     let (openings, lost_swings) = place_openings(&axes, &shapes);
     for opening in &openings {
         axes[opening.axis].add(opening.from, opening.to);
@@ -183,15 +176,15 @@ impl<'d> Drawing<'d> {
     /// alike.
     fn faces(&self) -> (Vec<Face>, Vec<WallGroup>) {
         let mut groups: Vec<WallGroup> = Vec::new();
-        let mut numbers: BTreeMap<(Option<String>, Option<usize>), usize> = BTreeMap::new();
+        let mut numbers: BTreeMap<(Option<&str>, Option<usize>), usize> = BTreeMap::new();
         let mut faces = Vec::new();
         for stroke in &self.strokes.strokes {
-            let Role::Wall(construction) = self.roles.of(stroke) else { continue };
+            let (Use::Wall, construction) = self.roles.of(stroke) else { continue };
             let of_layer = construction.is_none().then_some(stroke.layer);
-            let group = *numbers.entry((construction.clone(), of_layer)).or_insert_with(|| {
+            let group = *numbers.entry((construction, of_layer)).or_insert_with(|| {
                 groups.push(WallGroup {
                     layer: self.strokes.layers[stroke.layer].clone(),
-                    construction,
+                    construction: construction.map(str::to_owned),
                     mapped: self.roles.is_mapped(stroke.layer),
                 });
                 groups.len() - 1
@@ -203,44 +196,36 @@ impl<'d> Drawing<'d> {
 
     /// Doors and windows as drawn, each with its role. Of an insert with arcs the arcs count, of
     /// one without all of its lines together.
-    fn signs(&self) -> Vec<(Sign, Role)> {
+    fn signs(&self) -> Vec<(Sign, Role<'d>)> {
         let mut signs = Vec::new();
-        let mut inserts: BTreeMap<usize, (Vec<Line<f64>>, bool, Role)> = BTreeMap::new();
+        let mut inserts: BTreeMap<usize, (Vec<Line<f64>>, bool, Role<'d>)> = BTreeMap::new();
         for stroke in &self.strokes.strokes {
-            let is_arc = stroke.drawn.round.is_some();
             let role = match self.roles.of(stroke) {
-                Role::DoorOrWindow(leaf) if is_arc => Role::Door(leaf),
-                Role::DoorOrWindow(pane) => Role::Window(pane),
-                role @ (Role::Door(_) | Role::Window(_)) => role,
-                Role::Wall(_) | Role::Other => continue,
+                (Use::DoorOrWindow, made) if stroke.drawn.round.is_some() => (Use::Door, made),
+                (Use::DoorOrWindow, made) => (Use::Window, made),
+                role @ (Use::Door | Use::Window, _) => role,
+                (Use::Wall | Use::Other, _) => continue,
             };
-            if let Drawn { start, end, round: Some(Round { middle, sweep_deg }) } = stroke.drawn
-                && matches!(role, Role::Door(_))
-            {
-                if let Some(insert) = stroke.insert {
-                    let known =
-                        inserts.entry(insert).or_insert_with(|| (Vec::new(), false, role.clone()));
-                    known.1 = true;
+            let mut lines = Vec::new();
+            let mut is_swing = false;
+            match stroke.drawn {
+                Drawn { start, end, round: Some(Round { middle, sweep_deg }) }
+                    if role.0 == Use::Door =>
+                {
+                    let ends = [self.local(start), self.local(end)];
+                    let sign = Sign::Swing { hinge: self.local(middle), ends, sweep_deg };
+                    signs.push((sign, role));
+                    is_swing = true;
                 }
-                let sign = Sign::Swing {
-                    hinge: self.local(middle),
-                    ends: [self.local(start), self.local(end)],
-                    sweep_deg,
-                };
-                signs.push((sign, role));
-                continue;
+                drawn => lines = self.lines(drawn),
             }
-            let lines = self.lines(stroke.drawn);
-            match stroke.insert {
-                Some(insert) => {
-                    let known = inserts.entry(insert).or_insert_with(|| (Vec::new(), false, role));
-                    known.0.extend(lines);
-                }
+            if let Some(insert) = stroke.insert {
+                let known = inserts.entry(insert).or_insert_with(|| (Vec::new(), false, role));
+                known.0.extend(lines);
+                known.1 |= is_swing;
+            } else {
                 // Each by itself: a leaf that stands open lies in no wall.
-                None => {
-                    let lines = lines.into_iter();
-                    signs.extend(lines.map(|line| (Sign::Lines(vec![line]), role.clone())));
-                }
+                signs.extend(lines.into_iter().map(|line| (Sign::Lines(vec![line]), role)));
             }
         }
         let whole =
