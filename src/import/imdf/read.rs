@@ -61,24 +61,16 @@ impl Venue {
 }
 
 impl Reader<'_, '_> {
-    /// A member's text, if it is there and can be read.
-    fn text(&mut self, member: &str) -> Option<(String, String)> {
-        match self.archive.text(member) {
-            Ok(text) => Some((self.archive.place(member), text?)),
-            Err(fault) => {
-                self.notes.faults.note(fault);
-                None
-            }
-        }
-    }
-
-    /// Does something with every feature of a member.
+    /// Does something with every feature of a member, if it is there and can be read.
     fn each(&mut self, name: &'static str, mut with: impl FnMut(&mut Self, &Feature<'_>)) {
-        if let Some((place, text)) = self.text(name) {
-            let (place, text) = (place.as_str(), text.as_str());
-            for feature in (Member { name, place, text }).features(self.notes) {
-                with(self, &feature);
-            }
+        let text = self.archive.text(name).unwrap_or_else(|fault| {
+            self.notes.faults.note(fault);
+            None
+        });
+        let Some(text) = text else { return };
+        let place = self.archive.place(name);
+        for feature in (Member { name, place: &place, text: &text }).features(self.notes) {
+            with(self, &feature);
         }
     }
 

@@ -92,7 +92,11 @@ impl Venue {
     /// # Errors
     /// A fault for a site wider than a plan may be.
     pub(super) fn in_metres(mut self, file: &str) -> Result<Self, Vec<Diagnostic>> {
-        let wrap = self.across_the_date_line();
+        // On both sides of the 180° meridian: some of it in the far east, some in the far west.
+        let longest = |x: f64, (at, ..): (Coord<f64>, _, _)| x.max(at.x);
+        let least = |x: f64, (at, ..): (Coord<f64>, _, _)| x.min(at.x);
+        let farthest_east = self.places().fold(f64::NEG_INFINITY, longest);
+        let wrap = farthest_east - self.places().fold(f64::INFINITY, least) > 180.0;
         let east = move |x: f64| if wrap && x < 0.0 { x + 360.0 } else { x };
         let places = self.places().map(|(at, ..)| Coord { x: east(at.x), ..at });
         let lowest = places.reduce(|a, b| Coord { x: a.x.min(b.x), y: a.y.min(b.y) });
@@ -111,16 +115,6 @@ impl Venue {
         }
         self.check_extent(file)?;
         Ok(self)
-    }
-
-    /// Whether the site lies on both sides of the 180° meridian: some of it in the far east, some
-    /// in the far west.
-    fn across_the_date_line(&self) -> bool {
-        let (mut east, mut west) = (f64::NEG_INFINITY, f64::INFINITY);
-        for (at, ..) in self.places() {
-            (east, west) = (east.max(at.x), west.min(at.x));
-        }
-        east - west > 180.0
     }
 
     /// A plan holds one site.

@@ -209,13 +209,11 @@ impl Walls<'_> {
 pub(super) fn is_on(run: &Run, place: &Placed, side: RoomSide) -> bool {
     let level_side = matches!(side, RoomSide::Front | RoomSide::Back);
     // Runs may have been pushed out already, never by as much as half the room.
-    let opposite = match side {
-        RoomSide::Front => RoomSide::Back,
-        RoomSide::Back => RoomSide::Front,
-        RoomSide::Left => RoomSide::Right,
-        RoomSide::Right => RoomSide::Left,
+    let (at, both) = if level_side {
+        (run.line.start.y, place.front + place.back)
+    } else {
+        (run.line.start.x, place.left + place.right)
     };
-    let at = if level_side { run.line.start.y } else { run.line.start.x };
-    run.is_level() == level_side
-        && (at - place.edge(side)).abs() < (at - place.edge(opposite)).abs()
+    let edge = place.edge(side);
+    run.is_level() == level_side && (at - edge).abs() < (at - (both - edge)).abs()
 }
