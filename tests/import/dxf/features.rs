@@ -352,3 +352,21 @@ fn hatching_on_a_layer_of_walls_is_read_in_bounded_time() {
         Err(faults) => assert!(!faults.is_empty()),
     }
 }
+
+#[test]
+fn names_hold_letters_as_utf_8_or_by_their_codes() {
+    let usual = read(&two_rooms());
+    for name in ["Wände", "W\\U+00E4nde"] {
+        let entities = two_rooms().entities.replace("A-WALL", name);
+        let draft = read(&Drawing { entities, ..two_rooms() });
+        assert!(draft.guesses[0].about.contains("Wände"), "{:?}", draft.guesses);
+        assert_eq!(walls(&draft), walls(&usual));
+    }
+}
+
+#[test]
+fn a_polyline_says_where_its_corners_are() {
+    let mut drawing = two_rooms();
+    drawing.add("0\nLWPOLYLINE\n8\nA-WALL\n90\n1\n20\n5\n10\n3\n");
+    fault_says(&drawing, &["a corner's x", "\"5\""]);
+}
