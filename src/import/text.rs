@@ -125,7 +125,7 @@ impl Draft {
                     ("height", height(height_m)),
                     ("mount", text(mount)),
                     ("supervised", supervised.map(|supervised| supervised.to_string())),
-                ])
+                ]);
             }
         }
         object(all.into_iter().filter_map(|(name, value)| Some(member(name, value?))))

@@ -126,16 +126,12 @@ fn levels(file: &str, venue: &Venue, notes: &mut Notes) -> Result<Vec<Level>, Ve
         let what = format!("the archive has {} levels, a plan at most {MAX_LEVELS}", names.len());
         return Err(vec![whole_file(file, what, "export a part of it")]);
     }
-    notes.guesses.add(
-        "heights",
-        format!(
-            "every storey was taken as {CEILING_M} m high, with {FLOOR_THICKNESS_M} m from its \
-             ceiling to \
-             the next floor, for the format gives no heights"
-        ),
-        "measure them and put them into \"levels\" of the plan",
-        names.len(),
+    let taken = format!(
+        "every storey was taken as {CEILING_M} m high, with {FLOOR_THICKNESS_M} m from its \
+         ceiling to the next floor, for the format gives no heights"
     );
+    let mend = "measure them and put them into \"levels\" of the plan";
+    notes.guesses.add("heights", taken, mend, names.len());
     let levels = names.into_iter().map(|(number, names)| {
         let floor_m = floor_m(number);
         Level {

@@ -77,16 +77,12 @@ pub(super) fn draw(
         // thick.
         drawn.pulled_m = 1.5 * gap_m;
         sides = crate::sides(&outlines, drawn.pulled_m);
-        notes.guesses.add(
-            "thickness of walls",
-            format!(
-                "was left free between units, {gap_m:.2} m as a rule: each gap was taken as one \
-                 wall, on one \
-                 of its faces"
-            ),
-            "move walls in the plan where a hand's breadth matters",
-            outlines.len(),
+        let taken = format!(
+            "was left free between units, {gap_m:.2} m as a rule: each gap was taken as one wall, \
+             on one of its faces"
         );
+        let mend = "move walls in the plan where a hand's breadth matters";
+        notes.guesses.add("thickness of walls", taken, mend, outlines.len());
     }
     let facades = Facades::new(venue);
     let mut groups: Vec<usize> = (0..owners.len()).collect();
@@ -126,14 +122,9 @@ pub(super) fn draw(
         let count = if said.is_none() { count } else { 0 };
         notes.guesses.add(format!("{which} walls"), taken, mend, count);
     }
-    notes.guesses.add(
-        "ways",
-        "were taken to run into one another: no wall stands where two units such as walkway, ramp \
-         or \
-         platform meet",
-        "draw a wall in the plan where there is one",
-        through,
-    );
+    let taken = "were taken to run into one another: no wall stands where two units such as \
+                 walkway, ramp or platform meet";
+    notes.guesses.add("ways", taken, "draw a wall in the plan where there is one", through);
     let outside = |level, at| facades.is_outside(level, at);
     strips::draw(venue, settings, outside, draft, notes, &mut drawn.walls);
     drawn.rooms = rooms(venue, &owners, &groups);
@@ -173,21 +164,14 @@ fn outlines<'s>(venue: &'s Venue, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner
             outlines.push(Outline { level: floor.ordinal, area: area.clone() });
             owners.push(Owner { space: Space::Shell, thick_m: 0.0, unit: None });
         }
-        match floor.by_footprint {
-            true => by_footprint += 1,
-            false => by_level += 1,
-        }
+        *(if floor.by_footprint { &mut by_footprint } else { &mut by_level }) += 1;
     }
     let mend = "draw its inside walls in the plan";
     let taken = "got the level's outline as their outside wall, and no inside walls";
     notes.guesses.add("levels without units", taken, mend, by_level);
-    notes.guesses.add(
-        "levels without units and outline",
-        "got the building's footprint on the ground as their outside wall, if it has one, and no \
-         inside walls",
-        mend,
-        by_footprint,
-    );
+    let taken = "got the building's footprint on the ground as their outside wall, if it has one, \
+                 and no inside walls";
+    notes.guesses.add("levels without units and outline", taken, mend, by_footprint);
     (outlines, owners)
 }
 

@@ -76,12 +76,9 @@ pub(super) fn draft(
 ) -> Result<Draft, Bad> {
     // Both forms hold elements in orders of their own; the draft has but one.
     elements.sort_by_key(Element::order);
-    let mut used: Vec<(Part, Element)> = Vec::new();
-    for element in elements {
-        if let Some(part) = part(&element, &mut notes) {
-            used.push((part, element));
-        }
-    }
+    let elements = elements.into_iter();
+    let used = elements.filter_map(|element| Some((part(&element, &mut notes)?, element)));
+    let used: Vec<(Part, Element)> = used.collect();
     let mut things = in_metres(used, &mut notes)?;
     let storeys = storeys(&mut things, &mut notes);
     let mut map = IndoorMap { settings, notes, storeys, pieces: Vec::new(), runs: Vec::new() };
@@ -98,12 +95,8 @@ pub(super) fn draft(
     if map.pieces.iter().map(positions).sum::<usize>() > plan::MAX_POSITIONS {
         return Err(Bad::whole("the map has too many positions for a plan", EXPORT_LESS));
     }
-    Ok(Draft {
-        levels: map.storeys,
-        pieces: map.pieces,
-        guesses: map.notes.guesses(),
-        ..Draft::default()
-    })
+    let (levels, pieces, guesses) = (map.storeys, map.pieces, map.notes.guesses());
+    Ok(Draft { levels, pieces, guesses, ..Draft::default() })
 }
 
 const EXPORT_LESS: &str = "export the building alone, without its surroundings";
@@ -159,7 +152,7 @@ const BESIDE_DEG: f64 = 1e-4;
 
 /// What is used in metres, with its levels. A map often holds the buildings around as well: what
 /// lies apart from everything indoors is no part of the site.
-fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>, Bad> {
+fn in_metres(mut used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>, Bad> {
     let any_space = used.iter().any(|(part, _)| INDOORS.contains(part));
     let core = |part: Part| {
         if any_space { INDOORS.contains(&part) } else { part == Part::Building }
@@ -167,22 +160,17 @@ fn in_metres(used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>
     let first = used.iter().find(|(part, _)| core(*part));
     let Some(middle) = first.and_then(|(_, element)| element.shape.positions().first().copied())
     else {
-        return Err(Bad::whole(
-            "the map holds no building: no indoor room, corridor, area or wall, and no outline of \
-             one",
-            "export a building that is tagged with indoor=room, indoor=wall and the like",
-        ));
+        let what = "the map holds no building: no indoor room, corridor, area or wall, and no \
+                    outline of one";
+        let mend = "export a building that is tagged with indoor=room, indoor=wall and the like";
+        return Err(Bad::whole(what, mend));
     };
     // On the far side of the 180th meridian longitudes go on counting.
     let onward =
         |at: Coord<f64>| Coord { x: at.x - 360.0 * ((at.x - middle.x) / 360.0).round(), y: at.y };
-    let used: Vec<(Part, Element)> = used
-        .into_iter()
-        .map(|(part, element)| {
-            let shape = element.shape.map(onward);
-            (part, Element { shape, ..element })
-        })
-        .collect();
+    for (_, element) in &mut used {
+        element.shape = element.shape.map(onward);
+    }
     let within = used.iter().filter(|(part, _)| core(*part));
     let Some(core_box) = around(within.flat_map(|(_, element)| element.shape.positions())) else {
         return Err(Bad::whole("the map holds no positions", EXPORT_LESS));
