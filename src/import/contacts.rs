@@ -88,16 +88,12 @@ pub fn propose_contacts(draft: &mut Draft, around: &Surroundings<'_>) -> usize {
         draft.pieces.push(contact(way, number));
     }
     if added > 0 {
-        draft.guesses.push(Guess::new(
-            "contacts",
-            format!(
-                "put at every opening up to level {top} that leads outside, as --contacts \
-                     asks"
-            ),
-            "move, rename or take them out in the plan; `drillonce place` then finds a spot for \
-             the panel",
-            added,
-        ));
+        let taken = format!(
+            "put at every opening up to level {top} that leads outside, as --contacts asks"
+        );
+        let mend = "move, rename or take them out in the plan; `drillonce place` then finds a spot \
+                    for the panel";
+        draft.guesses.push(Guess::new("contacts", taken, mend, added));
     }
     added
 }

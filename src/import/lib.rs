@@ -187,14 +187,12 @@ pub fn draft(
         Kind::Tape => tape::draft(name, bytes, settings),
     }?;
     if draft.pieces.len() > MAX_PIECES {
-        return Err(vec![whole_file(
-            name,
-            format!(
-                "the drawing gives {} walls and other pieces; a plan holds at most {MAX_PIECES}",
-                draft.pieces.len()
-            ),
-            "leave out layers that are no part of the building, or export one storey",
-        )]);
+        let pieces = draft.pieces.len();
+        let what = format!(
+            "the drawing gives {pieces} walls and other pieces; a plan holds at most {MAX_PIECES}"
+        );
+        let mend = "leave out layers that are no part of the building, or export one storey";
+        return Err(vec![whole_file(name, what, mend)]);
     }
     if draft.name.is_empty() {
         draft.name = std::path::Path::new(name)

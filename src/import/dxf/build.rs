@@ -160,15 +160,11 @@ impl House<'_> {
             } else {
                 "drawn without thickness".to_owned()
             };
-            guesses.add(
-                format!("{where_} walls of layer {}", quoted(&self.groups[group].layer)),
-                format!(
-                    "taken as {name}, {:.0} mm; {drawn}",
-                    self.settings.thickness_m(name) * 1e3
-                ),
-                format!("{option} CONSTRUCTION, or --map LAYER=CONSTRUCTION"),
-                drawn_mm.len(),
-            );
+            let about = format!("{where_} walls of layer {}", quoted(&self.groups[group].layer));
+            let mm = self.settings.thickness_m(name) * 1e3;
+            let taken = format!("taken as {name}, {mm:.0} mm; {drawn}");
+            let mend = format!("{option} CONSTRUCTION, or --map LAYER=CONSTRUCTION");
+            guesses.add(about, taken, mend, drawn_mm.len());
         }
         let plain = |meant: Use| {
             let roles = openings.iter().map(|(opening, _)| self.roles[opening.sign]);

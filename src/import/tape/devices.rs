@@ -55,19 +55,14 @@ pub(super) fn told(devices: &[DeviceLine], guesses: &mut Guesses) {
         let sensors = devices.iter().filter(|device| device.sort != "outlet");
         sensors.filter(|device| facts(&device.sort).1.is_some())
     };
-    guesses.add(
-        "places of devices",
-        "put into the middle of their room, or of their wall",
-        "say where: motion Hall back-left, keypad Hall left at 1.2",
-        devices
-            .iter()
-            .filter(|device| match device.spot {
-                None => true,
-                Some(Spot::Wall(_)) => device.sort != "contact" && device.at_m.is_none(),
-                Some(_) => false,
-            })
-            .count(),
-    );
+    let without_place = devices.iter().filter(|device| match device.spot {
+        None => true,
+        Some(Spot::Wall(_)) => device.sort != "contact" && device.at_m.is_none(),
+        Some(_) => false,
+    });
+    let taken = "put into the middle of their room, or of their wall";
+    let mend = "say where: motion Hall back-left, keypad Hall left at 1.2";
+    guesses.add("places of devices", taken, mend, without_place.count());
     guesses.add(
         "heights of devices",
         "taken as usual for their sort: a contact just below the head, motion at 2.2 m, smoke at \
@@ -114,15 +109,9 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, slips: &mut Slips<'_>
     }
     let height_m = device.height_m.unwrap_or(hung.height_m);
     if height_m > ceiling_m + 1e-9 {
-        slips.say(
-            device.line,
-            format!(
-                "a height of {} m is above the ceiling, {} m",
-                shown(height_m),
-                shown(ceiling_m)
-            ),
-            "heights count from the floor of the room",
-        );
+        let (height, ceiling) = (shown(height_m), shown(ceiling_m));
+        let what = format!("a height of {height} m is above the ceiling, {ceiling} m");
+        slips.say(device.line, what, "heights count from the floor of the room");
         return None;
     }
     let what = if device.sort == "outlet" {
@@ -177,12 +166,9 @@ fn spot_of(device: &DeviceLine, place: &Placed, slips: &mut Slips<'_>) -> Option
     let length = if level { place.right - place.left } else { place.back - place.front }
         - 2.0 * place.half_m;
     if device.at_m.is_some_and(|at_m| at_m > length + 1e-6) {
-        slips.say(
-            device.line,
-            format!("the wall is only {} m long", shown(length)),
-            "at counts from the left corner of a front or back wall, from the front corner of \
-             others",
-        );
+        let mend = "at counts from the left corner of a front or back wall, from the front corner \
+                    of others";
+        slips.say(device.line, format!("the wall is only {} m long", shown(length)), mend);
         return None;
     }
     Some(if level { Coord { x: along, y: edge(side) } } else { Coord { x: edge(side), y: along } })

@@ -68,23 +68,16 @@ fn fitting(
             from >= start - HAIR_M && to <= end + HAIR_M
         });
         return fits.map(|run| (run, from, to)).ok_or_else(|| {
-            let pieces: Vec<String> = candidates
-                .iter()
-                .map(|&run| {
-                    let (start, end) = runs[run].clear;
-                    format!("{} to {}", shown(start - corner), shown(end - corner))
-                })
-                .collect();
+            let piece = |run: &usize| {
+                let (start, end) = runs[*run].clear;
+                format!("{} to {}", shown(start - corner), shown(end - corner))
+            };
+            let pieces: Vec<String> = candidates.iter().map(piece).collect();
+            let (pieces, start, end) =
+                (pieces.join(", and from "), shown(at_m), shown(at_m + width_m));
             (
-                format!(
-                    "from {} to {} m the {word} does not lie on one wall",
-                    shown(at_m),
-                    shown(at_m + width_m)
-                ),
-                format!(
-                    "walls run from {} m there, measured from the room's corner",
-                    pieces.join(", and from ")
-                ),
+                format!("from {start} to {end} m the {word} does not lie on one wall"),
+                format!("walls run from {pieces} m there, measured from the room's corner"),
             )
         });
     }
@@ -95,15 +88,9 @@ fn fitting(
         .copied()
         .reduce(|best, run| if length(run) > length(best) + HAIR_M { run } else { best });
     let Some(run) = longest.filter(|&run| length(run) >= width_m - HAIR_M) else {
-        let longest = longest.map_or(0.0, length);
-        return Err((
-            format!(
-                "the {word} is {} m wide, but its wall is only {} m long",
-                shown(width_m),
-                shown(longest)
-            ),
-            "check the width, and the sizes of the rooms".to_owned(),
-        ));
+        let (wide, long) = (shown(width_m), shown(longest.map_or(0.0, length)));
+        let what = format!("the {word} is {wide} m wide, but its wall is only {long} m long");
+        return Err((what, "check the width, and the sizes of the rooms".to_owned()));
     };
     let (start, end) = runs[run].clear;
     let from = (start + end - width_m) / 2.0;

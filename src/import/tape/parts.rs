@@ -178,14 +178,9 @@ pub(super) fn opening_line(
         }
     }
     if opening.sill() + LOWEST_M > opening.head() {
-        return Err(cursor.slip(
-            format!(
-                "the sill, {} m, is not below the head, {} m",
-                shown(opening.sill()),
-                shown(opening.head())
-            ),
-            "both count from the floor",
-        ));
+        let (sill, head) = (shown(opening.sill()), shown(opening.head()));
+        let what = format!("the sill, {sill} m, is not below the head, {head} m");
+        return Err(cursor.slip(what, "both count from the floor"));
     }
     Ok(opening)
 }

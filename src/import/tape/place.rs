@@ -250,15 +250,11 @@ fn close_gaps(list: &List, placed: &mut [Placed], guesses: &mut Guesses) {
             }
             worst = worst.max((*edge - was).abs());
         }
-        guesses.add(
-            format!("line {}, room {}", room.line, room.name),
-            format!(
-                "an edge was moved by {} m so that it meets another",
-                (worst * 1e3).round() / 1e3
-            ),
-            "measure again if that is too much; sizes of neighbours should add up",
-            usize::from(worst > 0.001),
-        );
+        let about = format!("line {}, room {}", room.line, room.name);
+        let moved_m = (worst * 1e3).round() / 1e3;
+        let taken = format!("an edge was moved by {moved_m} m so that it meets another");
+        let mend = "measure again if that is too much; sizes of neighbours should add up";
+        guesses.add(about, taken, mend, usize::from(worst > 0.001));
     }
 }
 
@@ -280,19 +276,17 @@ fn no_overlap(list: &List, placed: &[Placed], slips: &mut Slips<'_>) -> bool {
                 sound = false;
                 let (early, late) = (first.min(second), first.max(second));
                 let (early, late) = (&list.rooms[early], &list.rooms[late]);
-                slips.say(
-                    late.line,
-                    format!(
-                        "{} overlaps {} (line {}) by {} x {} m",
-                        late.name,
-                        early.name,
-                        early.line,
-                        shown(wide),
-                        shown(deep)
-                    ),
-                    "check the sizes; shift moves a room along its neighbour, flush sets it \
-                     against the far corner",
+                let what = format!(
+                    "{} overlaps {} (line {}) by {} x {} m",
+                    late.name,
+                    early.name,
+                    early.line,
+                    shown(wide),
+                    shown(deep)
                 );
+                let mend = "check the sizes; shift moves a room along its neighbour, flush sets \
+                            it against the far corner";
+                slips.say(late.line, what, mend);
             }
         }
     }

@@ -28,16 +28,9 @@ pub(super) fn levels(list: &List, guesses: &mut Guesses, slips: &mut Slips<'_>) 
         let floor_m = line.floor_m.unwrap_or(next_floor_m);
         let ceiling_m = floor_m + height(line);
         if height(line) < LOWEST_ROOM_M || ceiling_m > MAX_HEIGHT_M {
-            slips.say(
-                line.line,
-                format!(
-                    "level {} is {} m high, its ceiling at {} m",
-                    line.number,
-                    shown(height(line)),
-                    shown(ceiling_m)
-                ),
-                "ceiling counts from the level's own floor",
-            );
+            let (number, high, ceiling) = (line.number, shown(height(line)), shown(ceiling_m));
+            let what = format!("level {number} is {high} m high, its ceiling at {ceiling} m");
+            slips.say(line.line, what, "ceiling counts from the level's own floor");
         }
         if floor_m < -MAX_HEIGHT_M {
             let what = format!("its floor lies {} m below the zero", shown(-floor_m));
@@ -46,16 +39,11 @@ pub(super) fn levels(list: &List, guesses: &mut Guesses, slips: &mut Slips<'_>) 
         if let Some(lower) = made.last()
             && lower.ceiling_m > floor_m
         {
-            slips.say(
-                line.line,
-                format!(
-                    "its floor, {} m, lies below the ceiling of level {}, {} m",
-                    shown(floor_m),
-                    lower.number,
-                    shown(lower.ceiling_m)
-                ),
-                "floor counts from the floor of level 0",
+            let (floor, other, ceiling) = (shown(floor_m), lower.number, shown(lower.ceiling_m));
+            let what = format!(
+                "its floor, {floor} m, lies below the ceiling of level {other}, {ceiling} m"
             );
+            slips.say(line.line, what, "floor counts from the floor of level 0");
         }
         next_floor_m = ceiling_m + FLOOR_THICKNESS_M;
         made.push(Level { number: line.number, name: line.name.clone(), floor_m, ceiling_m });
@@ -79,15 +67,9 @@ pub(super) fn check_heads(list: &List, levels: &[Level], slips: &mut Slips<'_>) 
         let level = room.and_then(|room| levels.iter().find(|level| level.number == room.level));
         let height_m = level.map_or(f64::INFINITY, |level| level.ceiling_m - level.floor_m);
         if opening.head() > height_m + 1e-9 {
-            slips.say(
-                opening.line,
-                format!(
-                    "the head, {} m, is above the ceiling, {} m",
-                    shown(opening.head()),
-                    shown(height_m)
-                ),
-                "give a lower head, or a higher ceiling",
-            );
+            let (head, ceiling) = (shown(opening.head()), shown(height_m));
+            let what = format!("the head, {head} m, is above the ceiling, {ceiling} m");
+            slips.say(opening.line, what, "give a lower head, or a higher ceiling");
         }
     }
 }
