@@ -2,6 +2,7 @@
 
 use geo::{Coord, LineString, Point, Polygon};
 use serde::Deserialize;
+use serde::de::IgnoredAny;
 use serde_json::value::RawValue;
 use serde_json::{Map, Value};
 
@@ -120,8 +121,12 @@ impl<'t> Member<'t> {
 
     /// How many features it has, as far as that can be told.
     pub(super) fn count(&self) -> usize {
-        let counted = serde_json::from_str::<Collection<'_>>(self.text).ok();
-        counted.and_then(Collection::features).map_or(0, |all| all.len())
+        #[derive(Deserialize)]
+        struct Counted {
+            features: Option<Vec<IgnoredAny>>,
+        }
+        let counted = serde_json::from_str::<Counted>(self.text).ok();
+        counted.and_then(|counted| counted.features).map_or(0, |all| all.len())
     }
 }
 
