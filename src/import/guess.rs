@@ -27,7 +27,7 @@ impl Guess {
     }
 }
 
-/// The guesses of a reader, in the order in which they are told.
+/// The guesses of a reader, in the order of the report.
 #[derive(Default)]
 pub(crate) struct Guesses(pub(crate) Vec<Guess>);
 
@@ -46,8 +46,8 @@ impl Guesses {
     }
 }
 
-/// Most different guesses that are told; what comes later is counted in one.
-const MAX_TOLD: usize = 200;
+/// Most different guesses that are listed; what comes later is counted in one.
+const MAX_LISTED: usize = 200;
 
 /// Guesses by weight, then by their words; each with the number of pieces it is true of.
 #[derive(Default)]
@@ -63,7 +63,7 @@ impl Tally {
         mend: impl Into<String>,
     ) {
         let key = (weight, about.into(), taken.into(), mend.into());
-        if self.0.len() >= MAX_TOLD && !self.0.contains_key(&key) {
+        if self.0.len() >= MAX_LISTED && !self.0.contains_key(&key) {
             let more = (
                 u8::MAX,
                 "further features".to_owned(),

@@ -7,7 +7,12 @@ use proptest::prelude::*;
 fn room(x: f64, y: f64, width: f64, depth: f64) -> Outline {
     Outline {
         level: 0,
-        area: polygon![(x: x, y: y), (x: x + width, y: y), (x: x + width, y: y + depth), (x: x, y: y + depth)],
+        area: polygon![
+            (x: x, y: y),
+            (x: x + width, y: y),
+            (x: x + width, y: y + depth),
+            (x: x, y: y + depth),
+        ],
     }
 }
 
@@ -17,7 +22,14 @@ fn length(side: &Side) -> f64 {
 
 #[test]
 fn a_room_alone_has_four_sides_however_many_points_its_edge_has() {
-    let area = polygon![(x: 2.0, y: 0.0), (x: 4.0, y: 0.0), (x: 4.0, y: 3.0), (x: 0.0, y: 3.0), (x: 0.0, y: 1.0), (x: 0.0, y: 0.0)];
+    let area = polygon![
+        (x: 2.0, y: 0.0),
+        (x: 4.0, y: 0.0),
+        (x: 4.0, y: 3.0),
+        (x: 0.0, y: 3.0),
+        (x: 0.0, y: 1.0),
+        (x: 0.0, y: 0.0),
+    ];
     let sides = sides(&[Outline { level: 0, area }], 0.02);
     let mut lengths: Vec<f64> = sides.iter().map(length).collect();
     lengths.sort_by(f64::total_cmp);
@@ -56,7 +68,10 @@ proptest! {
     /// A rectangle cut into strips: each cut is one wall of the full depth, and the outside is the
     /// rectangle's edge.
     #[test]
-    fn strips_share_their_cuts(widths in prop::collection::vec(0.5_f64..5.0, 1..12), turn in 0.0_f64..std::f64::consts::TAU) {
+    fn strips_share_their_cuts(
+        widths in prop::collection::vec(0.5_f64..5.0, 1..12),
+        turn in 0.0_f64..std::f64::consts::TAU,
+    ) {
         let mut x = 0.0;
         let mut rooms = Vec::new();
         for width in &widths {

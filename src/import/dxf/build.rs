@@ -15,7 +15,7 @@ use plan::{Level, Plan, Rooms, Wall, quoted};
 
 /// How far beside the face of a wall is certainly in the room there, metres (our own choice).
 const BESIDE_M: f64 = 0.15;
-/// Gaps so wide between two walls of one line are told, metres (our own choice: passages).
+/// Gaps so wide between two walls of one line are reported, metres (our own choice: passages).
 const GAP_M: (f64, f64) = (0.5, 4.0);
 
 pub(super) struct House<'h> {

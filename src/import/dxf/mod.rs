@@ -103,7 +103,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let house =
         House { axes: &axes, groups: &wall_groups, openings: &openings, roles: &roles, settings };
     let mut draft = house.draft(&mut guesses);
-    told(&groups, &drawn, lost_swings, corners_closed, &mut guesses);
+    report(&groups, &drawn, lost_swings, corners_closed, &mut guesses);
     draft.guesses = guesses.0;
     Ok(draft)
 }
@@ -301,7 +301,7 @@ fn without_doubles(mut faces: Vec<Face>) -> Vec<Face> {
 }
 
 /// What was not read, and what was moved.
-fn told(
+fn report(
     groups: &groups::Groups,
     drawn: &Strokes,
     lost_swings: usize,

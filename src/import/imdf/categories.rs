@@ -2,7 +2,7 @@
 //!
 //! The names are those of OGC 20-094, page "Categories"; that page itself could not be seen, only
 //! its names as libraries repeat them (anchors `#unit`, `#opening`, `#fixture`, `#door`). What
-//! follows from a category is our own choice, told as a guess.
+//! follows from a category is our own choice, and a guess in the report.
 
 use super::member::plain_name;
 

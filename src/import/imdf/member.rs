@@ -119,7 +119,7 @@ impl<'t> Member<'t> {
         read
     }
 
-    /// How many features it has, as far as that can be told.
+    /// How many features it has, as far as that can be seen.
     pub(super) fn count(&self) -> usize {
         #[derive(Deserialize)]
         struct Counted {

@@ -135,11 +135,11 @@ pub(super) fn draw_obstacles(
             }
         }
     }
-    told(drawn, "was taken as a solid thing with faces of", notes);
+    report(drawn, "was taken as a solid thing with faces of", notes);
 }
 
 /// Tells what solid units and fixtures were taken as, where the user did not say it.
-pub(super) fn told(drawn: Drawn<'_>, taken: &str, notes: &mut Notes) {
+pub(super) fn report(drawn: Drawn<'_>, taken: &str, notes: &mut Notes) {
     for ((matter, construction), pieces) in drawn {
         let taken = format!("{taken} {construction}, from floor to ceiling");
         let mend = format!("say what it is built of with --map {}=NAME", matter.key());

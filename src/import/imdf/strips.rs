@@ -8,7 +8,7 @@ use rstar::primitives::{GeomWithData, Line as Stretch};
 
 use super::categories::Matter;
 use super::notes::Notes;
-use super::solids::{Drawn, Form, THICKEST_WALL_M, form, mapped, solids, told};
+use super::solids::{Drawn, Form, THICKEST_WALL_M, form, mapped, report, solids};
 use super::venue::{Venue, Wall};
 use crate::line::{length, line_to_millimetre};
 use crate::{Draft, LEAVE_OUT, Piece, Settings, What};
@@ -82,7 +82,7 @@ pub(super) fn draw(
         };
         draft.pieces.push(Piece::new("", wall.level, wall.line, what));
     }
-    told(drawn, "drawn as a strip was taken as a wall of", notes);
+    report(drawn, "drawn as a strip was taken as a wall of", notes);
 }
 
 fn strips<'s>(venue: &Venue, settings: &'s Settings) -> Vec<Strip<'s>> {

@@ -26,9 +26,9 @@
 //! - `highway=steps` lines, and areas with `stairs=yes` or `room=stairs`, that name two levels or
 //!   more are flights of stairs. Every level above the lowest has a floor: the union of its spaces.
 //!
-//! Not read, and told where met: elevators, columns, `building:part`, relations other than
+//! Not read, and reported where met: elevators, columns, `building:part`, relations other than
 //! `type=multipolygon`, `GeometryCollection`, ways of which nodes are missing, ramps, furniture.
-//! Not read and not told: everything without one of the tags above, `bounds`, what an editor marked
+//! Not read and not reported: everything without one of the tags above, `bounds`, what an editor marked
 //! with `action=delete`. Levels beyond −20 to 80 are left out. The schema's `level:ref`, `door`
 //! kinds, `min_height` of rooms and `roof` tags are not used.
 

@@ -1,4 +1,4 @@
-//! What is told of a map, most important first.
+//! What is reported of a map, most important first.
 
 pub(super) use crate::guess::Tally as Notes;
 

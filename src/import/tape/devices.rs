@@ -50,7 +50,7 @@ pub(super) fn check_numbers(devices: &[DeviceLine], slips: &mut Slips<'_>) {
 }
 
 /// What was taken of devices because no line says it.
-pub(super) fn told(devices: &[DeviceLine], guesses: &mut Guesses) {
+pub(super) fn report(devices: &[DeviceLine], guesses: &mut Guesses) {
     let sensors = || {
         let sensors = devices.iter().filter(|device| device.sort != "outlet");
         sensors.filter(|device| facts(&device.sort).1.is_some())

@@ -75,7 +75,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let gone = gone(&walls, &openings, &mut slips);
     let spaces = spaces::spaces(&list, &walls.runs, &gone);
     let names = spaces::names(&list, &spaces);
-    spaces::told(&spaces, &names, &mut guesses);
+    spaces::report(&spaces, &names, &mut guesses);
     let house = House { names: &names, walls: &walls, openings: &openings, levels: &levels };
     let devices = list.devices.iter();
     let hung: Vec<Piece> =
@@ -96,8 +96,8 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     draft.pieces.extend(room_pieces(&walls, &spaces, &names));
     draft.pieces.extend(hung);
     draft.levels = levels;
-    told(&list, settings, &mut guesses);
-    devices::told(&list.devices, &mut guesses);
+    report(&list, settings, &mut guesses);
+    devices::report(&list.devices, &mut guesses);
     draft.guesses = guesses.0;
     Ok(draft)
 }
@@ -190,7 +190,7 @@ fn room_pieces(walls: &Walls<'_>, spaces: &[usize], names: &[String]) -> Vec<Pie
 }
 
 /// What was taken because no line says it.
-fn told(list: &List, settings: &Settings, guesses: &mut Guesses) {
+fn report(list: &List, settings: &Settings, guesses: &mut Guesses) {
     let mm = |construction: &str| settings.thickness_m(construction) * 1e3;
     let (outside, inside) = (settings.outside(), settings.inside());
     let taken = format!("taken as {outside}, {:.0} mm", mm(outside));

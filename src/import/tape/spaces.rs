@@ -40,7 +40,7 @@ fn joined(names: &[&str]) -> String {
 }
 
 /// Tells which rooms have one name now.
-pub(super) fn told(spaces: &[usize], names: &[String], guesses: &mut Guesses) {
+pub(super) fn report(spaces: &[usize], names: &[String], guesses: &mut Guesses) {
     for (room, name) in names.iter().enumerate() {
         let rooms = spaces.iter().filter(|first| **first == room).count();
         let taken = "taken as one room, for no wall is between them";
