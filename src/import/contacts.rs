@@ -2,19 +2,18 @@
 
 use std::collections::BTreeSet;
 
-use geo::{Coord, Geometry, Point};
+use geo::{Coord, Geometry, Line, Point};
 
+use super::line::length;
 use super::{BELOW_HEAD_M, Draft, Guess, HEAD_M, Piece, SILL_M, What};
 use plan::DeviceKind;
 
-/// How far from a wall's middle is certainly beside it, metres: more than half of a thick wall (our own
-/// choice).
+/// How far from a wall's middle is certainly beside it, metres: more than half of a thick wall (our
+/// own choice).
 const BESIDE_M: f64 = 0.45;
-
-/// How far inside the middle of its wall a contact sits, metres (common practice, no source: on the inner
-/// face of the frame).
+/// How far inside the middle of its wall a contact sits, metres (common practice, no source: on the
+/// inner face of the frame).
 const INSIDE_M: f64 = 0.1;
-
 /// A device nearer than this to an opening serves it already, metres (our own choice).
 const SERVED_M: f64 = 0.6;
 
@@ -33,7 +32,6 @@ impl std::fmt::Debug for Surroundings<'_> {
 }
 
 /// An opening that leads outside.
-#[derive(Debug)]
 struct Way {
     level: i32,
     /// Where the contact sits.
@@ -44,38 +42,29 @@ struct Way {
     room: Option<String>,
 }
 
-/// Adds a contact, numbered, at every opening of the lowest storeys (all up to level 0, else the lowest)
-/// that leads outside and has no device near; gives how many. Doors by which people come in come first and are
-/// entry/exit, the rest perimeter; all are supervised (common practice, no source).
+/// Adds a contact, numbered, at every opening of the lowest storeys (all up to level 0, else the
+/// lowest) that leads outside and has no device near; gives how many. Doors by which people come in
+/// come first and are entry/exit, the rest perimeter; all are supervised (common practice, no
+/// source).
 pub fn propose_contacts(draft: &mut Draft, around: &Surroundings<'_>) -> usize {
     let lowest = draft.pieces.iter().map(|piece| piece.level).min();
     let top = lowest.unwrap_or(0).max(0);
-    let devices: Vec<(i32, Coord<f64>)> = draft
-        .pieces
-        .iter()
-        .filter_map(|piece| match (&piece.what, &piece.shape) {
-            (What::Device { .. }, Geometry::Point(point)) => Some((piece.level, point.0)),
-            _ => None,
-        })
-        .collect();
-    let mut taken: BTreeSet<u32> = draft
-        .pieces
-        .iter()
-        .filter_map(|piece| match &piece.what {
-            What::Device { number, .. } => *number,
-            _ => None,
-        })
-        .collect();
+    let (mut devices, mut taken) = (Vec::new(), BTreeSet::new());
+    for piece in &draft.pieces {
+        if let (What::Device { number, .. }, Geometry::Point(at)) = (&piece.what, &piece.shape) {
+            devices.push((piece.level, at.0));
+            taken.extend(*number);
+        }
+    }
     let mut names = BTreeSet::new();
     let mut ways: Vec<Way> = Vec::new();
     for piece in draft.pieces.iter().filter(|piece| piece.level <= top) {
-        let Some(mut way) = way_out(piece, around, floor_m(draft, piece.level)) else {
-            continue;
-        };
-        let served = devices.iter().any(|(level, at)| {
-            let off = *at - way.at;
-            *level == way.level && off.x.hypot(off.y) < SERVED_M
-        });
+        let level = draft.levels.iter().find(|level| level.number == piece.level);
+        let floor_m = level.map_or(0.0, |level| level.floor_m);
+        let Some(mut way) = way_out(piece, around, floor_m) else { continue };
+        let served = devices
+            .iter()
+            .any(|(level, at)| *level == way.level && length(Line::new(way.at, *at)) < SERVED_M);
         if served {
             continue;
         }
@@ -99,38 +88,30 @@ pub fn propose_contacts(draft: &mut Draft, around: &Surroundings<'_>) -> usize {
         draft.pieces.push(contact(way, number));
     }
     if added > 0 {
-        draft.guesses.push(Guess::new(
-            "contacts",
-            format!("put at every opening up to level {top} that leads outside, as --contacts asks"),
-            "move, rename or take them out in the plan; `drillonce place` then finds a spot for the panel",
-            added,
-        ));
+        let taken = format!(
+            "put at every opening up to level {top} that leads outside, as --contacts asks"
+        );
+        let mend = "move, rename or take them out in the plan; `drillonce place` then finds a spot \
+                    for the panel";
+        draft.guesses.push(Guess::new("contacts", taken, mend, added));
     }
     added
 }
 
-fn floor_m(draft: &Draft, level: i32) -> f64 {
-    let level = draft.levels.iter().find(|known| known.number == level);
-    level.map_or(0.0, |level| level.floor_m)
-}
-
 /// The opening as a way out, if one side of it lies inside and the other does not.
 fn way_out(piece: &Piece, around: &Surroundings<'_>, floor_m: f64) -> Option<Way> {
-    let What::Opening { entry, base_m, top_m, .. } = &piece.what else {
-        return None;
-    };
-    let (start, end) = match &piece.shape {
-        Geometry::Line(line) => (line.start, line.end),
-        Geometry::LineString(line) => (*line.0.first()?, *line.0.last()?),
+    let What::Opening { entry, base_m, top_m, .. } = &piece.what else { return None };
+    let line = match &piece.shape {
+        Geometry::Line(line) => *line,
+        Geometry::LineString(line) => Line::new(*line.0.first()?, *line.0.last()?),
         _ => return None,
     };
-    let run = end - start;
-    let length = run.x.hypot(run.y);
-    if length <= 0.0 {
+    let (run, long) = (line.delta(), length(line));
+    if long <= 0.0 {
         return None;
     }
-    let beside = Coord { x: -run.y / length, y: run.x / length };
-    let middle = start + run * 0.5;
+    let beside = Coord { x: -run.y / long, y: run.x / long };
+    let middle = line.start + run * 0.5;
     let (left, right) = (middle + beside * BESIDE_M, middle - beside * BESIDE_M);
     let inside = |at| (around.indoors)(piece.level, at);
     let (inner, into) = match (inside(left), inside(right)) {
@@ -149,7 +130,7 @@ fn way_out(piece: &Piece, around: &Surroundings<'_>, floor_m: f64) -> Option<Way
     let head_m = top_m.map_or(HEAD_M, |top_m| top_m - floor_m);
     Some(Way {
         level: piece.level,
-        at: end + into * INSIDE_M,
+        at: line.end + into * INSIDE_M,
         height_m: (head_m - BELOW_HEAD_M).max(SILL_M.min(head_m)),
         entry: *entry,
         name,
@@ -159,20 +140,16 @@ fn way_out(piece: &Piece, around: &Surroundings<'_>, floor_m: f64) -> Option<Way
 
 fn contact(way: Way, number: u32) -> Piece {
     let role = if way.entry { "entry-exit" } else { "perimeter" };
-    Piece {
-        id: format!("contact {}", way.name),
-        name: Some(way.name),
-        level: way.level,
-        shape: Geometry::Point(Point(way.at)),
-        what: What::Device {
-            kind: DeviceKind::Sensor,
-            height_m: Some(way.height_m),
-            device: Some("contact".to_owned()),
-            role: Some(role.to_owned()),
-            number: Some(number),
-            room: way.room,
-            mount: Some("frame".to_owned()),
-            supervised: None,
-        },
-    }
+    let what = What::Device {
+        kind: DeviceKind::Sensor,
+        height_m: Some(way.height_m),
+        device: Some("contact".to_owned()),
+        role: Some(role.to_owned()),
+        number: Some(number),
+        room: way.room,
+        mount: Some("frame".to_owned()),
+        supervised: None,
+    };
+    let piece = Piece::new(format!("contact {}", way.name), way.level, Point(way.at), what);
+    Piece { name: Some(way.name), ..piece }
 }

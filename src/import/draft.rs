@@ -60,18 +60,30 @@ pub struct Draft {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Piece {
     /// The id that it should have, such as `kitchen-window`: put into the small letters, digits and
-    /// hyphens of an id when it is written, with `-2`, `-3`, … behind it where it is taken. Empty for
-    /// its kind and number.
+    /// hyphens of an id when it is written, with `-2`, `-3`, … behind it where it is taken. Empty
+    /// for its kind and number.
     pub id: String,
     /// Its name for people, where it has one.
     pub name: Option<String>,
     /// Number of its level.
     pub level: i32,
-    /// Where it is, metres: a line for walls, openings and stairs, a polygon for slabs and obstacles,
-    /// a point for devices and outlets, a point or polygon for rooms.
+    /// Where it is, metres: a line for walls, openings and stairs, a polygon for slabs and
+    /// obstacles, a point for devices and outlets, a point or polygon for rooms.
     pub shape: Geometry<f64>,
     /// What it stands for.
     pub what: What,
+}
+
+impl Piece {
+    /// A piece without a name.
+    pub(crate) fn new(
+        id: impl Into<String>,
+        level: i32,
+        shape: impl Into<Geometry<f64>>,
+        what: What,
+    ) -> Self {
+        Self { id: id.into(), name: None, level, shape: shape.into(), what }
+    }
 }
 
 /// What a piece stands for. Heights called base and top are measured from the plan's zero, other
@@ -116,8 +128,8 @@ pub enum What {
         /// Top.
         top_m: Option<f64>,
     },
-    /// The name of a room: of the space between walls in which the point, or the middle of the polygon,
-    /// lies.
+    /// The name of a room: of the space between walls in which the point, or the middle of the
+    /// polygon, lies.
     Room,
     /// A mains outlet.
     Outlet {

@@ -4,10 +4,10 @@ use geo::{Bearing, Coord, Distance, Geodesic, Point};
 
 /// A local frame: x east and y north of an origin on the ellipsoid, metres.
 ///
-/// A point goes to where its geodesic from the origin leads on a flat sheet (the azimuthal equidistant
-/// projection): distances and bearings from the origin are exact, and others are out by less than a
-/// millimetre over a kilometre. Geodesics on the ellipsoid of WGS 84: C. F. F. Karney, Algorithms for
-/// geodesics, J. Geodesy 87 (2013), as the library `geo` has them.
+/// A point goes to where its geodesic from the origin leads on a flat sheet (the azimuthal
+/// equidistant projection): distances and bearings from the origin are exact, and others are out by
+/// less than a millimetre over a kilometre. Geodesics on the ellipsoid of WGS 84: C. F. F. Karney,
+/// Algorithms for geodesics, J. Geodesy 87 (2013), as the library `geo` has them.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LocalFrame {
     origin: Point<f64>,

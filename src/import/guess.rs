@@ -1,5 +1,7 @@
 //! What a reader had to assume, for the report.
 
+use std::collections::BTreeMap;
+
 /// One thing that the file does not say and the plan needs, or that was not read.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Guess {
@@ -22,5 +24,63 @@ impl Guess {
         pieces: usize,
     ) -> Self {
         Self { about: about.into(), taken: taken.into(), mend: mend.into(), pieces }
+    }
+}
+
+/// The guesses of a reader, in the order of the report.
+#[derive(Default)]
+pub(crate) struct Guesses(pub(crate) Vec<Guess>);
+
+impl Guesses {
+    /// Adds a guess that is true of this many pieces; of none it is no guess.
+    pub(crate) fn add(
+        &mut self,
+        about: impl Into<String>,
+        taken: impl Into<String>,
+        mend: impl Into<String>,
+        pieces: usize,
+    ) {
+        if pieces > 0 {
+            self.0.push(Guess::new(about, taken, mend, pieces));
+        }
+    }
+}
+
+/// Most different guesses that are listed; what comes later is counted in one.
+const MAX_LISTED: usize = 200;
+
+/// Guesses by weight, then by their words; each with the number of pieces it is true of.
+#[derive(Default)]
+pub(crate) struct Tally(BTreeMap<(u8, String, String, String), usize>);
+
+impl Tally {
+    /// Tells one thing; the same thing again only counts.
+    pub(crate) fn tell(
+        &mut self,
+        weight: u8,
+        about: impl Into<String>,
+        taken: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
+        let key = (weight, about.into(), taken.into(), mend.into());
+        if self.0.len() >= MAX_LISTED && !self.0.contains_key(&key) {
+            let more = (
+                u8::MAX,
+                "further features".to_owned(),
+                "were left out or guessed likewise".to_owned(),
+                "mend those above first".to_owned(),
+            );
+            *self.0.entry(more).or_default() += 1;
+            return;
+        }
+        *self.0.entry(key).or_default() += 1;
+    }
+
+    /// All of them, most important first.
+    pub(crate) fn guesses(self) -> Vec<Guess> {
+        self.0
+            .into_iter()
+            .map(|((_, about, taken, mend), pieces)| Guess::new(about, taken, mend, pieces))
+            .collect()
     }
 }

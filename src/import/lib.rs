@@ -1,19 +1,22 @@
 //! From whatever the installer has to a plan: an architect's drawing, an open indoor map, or a list
 //! of lengths from a tape measure.
 //!
-//! Every reader makes a [`Draft`] of a file's bytes: pieces in metres, each with what it stands for, and
-//! a [`Guess`] for whatever the file does not say. [`Draft::text`] writes the plan. A reader knows
-//! nothing of radio; which constructions there are, and how thick they are, the caller hands in
-//! ([`Known`]).
+//! Every reader makes a [`Draft`] of a file's bytes: pieces in metres, each with what it stands
+//! for, and a [`Guess`] for whatever the file does not say. [`Draft::text`] writes the plan. A
+//! reader knows nothing of radio; which constructions there are, and how thick they are, the caller
+//! hands in ([`Known`]).
 //!
-//! What a reader does not read it says in its module's head, and counts as a guess when it meets it.
+//! What a reader does not read it says in its module's head, and counts as a guess when it meets
+//! it.
 
+mod collection;
 mod contacts;
 mod draft;
 pub mod dxf;
 mod frame;
 mod guess;
 pub mod imdf;
+mod line;
 pub mod osm;
 mod outlines;
 pub mod tape;
@@ -31,7 +34,6 @@ use plan::{Diagnostic, Vocabulary};
 
 /// Largest file that is read, in bytes: 64 MiB (our own choice: far beyond the drawing of a house).
 pub const MAX_FILE_BYTES: usize = 64 * 1024 * 1024;
-
 /// Most pieces of a draft (our own choice: as many features as a plan may have).
 pub const MAX_PIECES: usize = plan::MAX_FEATURES;
 
@@ -60,7 +62,6 @@ pub struct Settings {
 
 /// Mapped to this word, a layer is left out.
 pub const LEAVE_OUT: &str = "none";
-
 /// Construction of an outside wall about which nobody says anything (our own choice: a common one,
 /// and none of the light ones, so that the forecast errs to the safe side).
 pub const OUTSIDE_WALL: &str = "brick-cavity";
@@ -77,15 +78,15 @@ pub const CEILING_M: f64 = 2.4;
 /// Head of a door or window about which nobody says anything, metres above the floor (common
 /// practice, no source).
 pub const HEAD_M: f64 = 2.0;
-/// How far below the head of its door or window a contact sits, metres (common practice, no source).
+/// How far below the head of its door or window a contact sits, metres (common practice, no
+/// source).
 pub const BELOW_HEAD_M: f64 = 0.1;
-/// Thickness of a floor between two storeys about which nobody says anything, metres (common practice,
-/// no source).
+/// Thickness of a floor between two storeys about which nobody says anything, metres (common
+/// practice, no source).
 pub const FLOOR_THICKNESS_M: f64 = 0.3;
 /// Sill of a window about which nobody says anything, metres above the floor (common practice, no
 /// source).
 pub const SILL_M: f64 = 0.9;
-
 /// A tape-measure list of a small invented house to start from, in metres.
 pub const STARTER_M: &str = include_str!("starter/house-m.txt");
 /// The same kind of house in feet, built as is usual where feet are.
@@ -134,8 +135,8 @@ pub enum Kind {
 }
 
 impl Kind {
-    /// The kind of a file by its first bytes, else by its name's ending, else by its first line; nothing where
-    /// none tells.
+    /// The kind of a file by its first bytes, else by its name's ending, else by its first line;
+    /// nothing where none tells.
     #[must_use]
     pub fn of(name: &str, bytes: &[u8]) -> Option<Self> {
         let ending = name.rsplit_once('.').map(|(_, ending)| ending.to_ascii_lowercase());
@@ -165,8 +166,8 @@ impl Kind {
     }
 }
 
-/// Reads a file of a kind. `name` is the file's: it stands in every fault, and without folder and ending
-/// it is the plan's title where the file has none.
+/// Reads a file of a kind. `name` is the file's: it stands in every fault, and without folder and
+/// ending it is the plan's title where the file has none.
 ///
 /// # Errors
 /// All faults in order of place. No input makes it panic, and time and memory are bounded.
@@ -177,11 +178,9 @@ pub fn draft(
     settings: &Settings,
 ) -> Result<Draft, Vec<Diagnostic>> {
     if bytes.len() > MAX_FILE_BYTES {
-        return Err(vec![whole_file(
-            name,
-            format!("the file is larger than {} MiB", MAX_FILE_BYTES >> 20),
-            "export the floor alone, without pictures and furniture",
-        )]);
+        let what = format!("the file is larger than {} MiB", MAX_FILE_BYTES >> 20);
+        let mend = "export the floor alone, without pictures and furniture";
+        return Err(vec![whole_file(name, what, mend)]);
     }
     let mut draft = match kind {
         Kind::Dxf => dxf::draft(name, bytes, settings),
@@ -191,14 +190,12 @@ pub fn draft(
         Kind::Tape => tape::draft(name, bytes, settings),
     }?;
     if draft.pieces.len() > MAX_PIECES {
-        return Err(vec![whole_file(
-            name,
-            format!(
-                "the drawing gives {} walls and other pieces; a plan holds at most {MAX_PIECES}",
-                draft.pieces.len()
-            ),
-            "leave out layers that are no part of the building, or export one storey",
-        )]);
+        let pieces = draft.pieces.len();
+        let what = format!(
+            "the drawing gives {pieces} walls and other pieces; a plan holds at most {MAX_PIECES}"
+        );
+        let mend = "leave out layers that are no part of the building, or export one storey";
+        return Err(vec![whole_file(name, what, mend)]);
     }
     if draft.name.is_empty() {
         draft.name = std::path::Path::new(name)
@@ -209,6 +206,6 @@ pub fn draft(
 }
 
 /// A fault of a whole file, without a place in it.
-pub(crate) fn whole_file(name: &str, what: String, mend: &str) -> Diagnostic {
+pub(crate) fn whole_file(name: &str, what: impl Into<String>, mend: &str) -> Diagnostic {
     Diagnostic::at(name, (0, 0), what, mend)
 }

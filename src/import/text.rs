@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use geo::{Coord, Geometry, LineString};
 
 use super::{Draft, Piece, What};
+use crate::line::millimetre;
 use plan::{Construction, Layer};
 
 impl Draft {
@@ -46,9 +47,7 @@ impl Draft {
 
     /// A length in the draft's unit, to a thousandth.
     fn length(&self, metres: f64) -> String {
-        // Adding zero turns a negative zero into a positive one.
-        let length = (metres / self.unit.metres() * 1_000.0).round() / 1_000.0 + 0.0;
-        format!("{length:?}")
+        format!("{:?}", millimetre(metres / self.unit.metres()))
     }
 
     fn position(&self, at: Coord<f64>) -> String {
@@ -62,10 +61,7 @@ impl Draft {
     fn geometry(&self, shape: &Geometry<f64>) -> String {
         let (name, coordinates) = match shape {
             Geometry::Point(point) => ("Point", self.position(point.0)),
-            Geometry::Line(line) => {
-                let line = LineString::new(vec![line.start, line.end]);
-                ("LineString", self.positions(&line))
-            }
+            Geometry::Line(line) => ("LineString", self.positions(&LineString::from(*line))),
             Geometry::LineString(line) => ("LineString", self.positions(line)),
             Geometry::Polygon(area) => {
                 let rings = std::iter::once(area.exterior()).chain(area.interiors());
@@ -87,69 +83,52 @@ impl Draft {
     }
 
     fn properties(&self, piece: &Piece) -> String {
-        let mut all = Members::default();
-        all.add("kind", Some(quoted(piece.what.word())));
-        all.add("name", piece.name.as_deref().map(quoted));
-        let level = piece.level.to_string();
         let height = |metres: &Option<f64>| metres.map(|metres| self.length(metres));
         let text = |text: &Option<String>| text.as_deref().map(quoted);
+        let level = ("level", Some(piece.level.to_string()));
+        let mut all = vec![("kind", Some(quoted(piece.what.word()))), ("name", text(&piece.name))];
         match &piece.what {
-            What::Wall { construction, thickness_mm, base_m, top_m } => {
-                all.add("construction", Some(quoted(construction)));
-                all.add("thickness_mm", thickness_mm.map(|mm| format!("{:?}", mm.round())));
-                all.add("level", Some(level));
-                all.add("base", height(base_m));
-                all.add("top", height(top_m));
-            }
-            What::Opening { construction, entry, open, base_m, top_m } => {
-                all.add("construction", Some(quoted(construction)));
-                all.add("level", Some(level));
-                all.add("state", open.then(|| quoted("open")));
-                all.add("base", height(base_m));
-                all.add("top", height(top_m));
-                all.add("entry", entry.then(|| "true".to_owned()));
-            }
+            What::Wall { construction, thickness_mm, base_m, top_m } => all.extend([
+                ("construction", Some(quoted(construction))),
+                ("thickness_mm", thickness_mm.map(|mm| format!("{:?}", mm.round()))),
+                level,
+                ("base", height(base_m)),
+                ("top", height(top_m)),
+            ]),
+            What::Opening { construction, entry, open, base_m, top_m } => all.extend([
+                ("construction", Some(quoted(construction))),
+                level,
+                ("state", open.then(|| quoted("open"))),
+                ("base", height(base_m)),
+                ("top", height(top_m)),
+                ("entry", entry.then(|| "true".to_owned())),
+            ]),
             What::Slab { construction } => {
-                all.add("construction", Some(quoted(construction)));
-                all.add("level", Some(level));
+                all.extend([("construction", Some(quoted(construction))), level]);
             }
-            What::Obstacle { construction, base_m, top_m } => {
-                all.add("construction", Some(quoted(construction)));
-                all.add("level", Some(level));
-                all.add("base", height(base_m));
-                all.add("top", height(top_m));
-            }
-            What::Room => all.add("level", Some(level)),
-            What::Outlet { height_m } => {
-                all.add("level", Some(level));
-                all.add("height", height(height_m));
-            }
-            What::Stairs { to } => {
-                all.add("level", Some(level));
-                all.add("to", to.map(|to| to.to_string()));
-            }
+            What::Obstacle { construction, base_m, top_m } => all.extend([
+                ("construction", Some(quoted(construction))),
+                level,
+                ("base", height(base_m)),
+                ("top", height(top_m)),
+            ]),
+            What::Room => all.push(level),
+            What::Outlet { height_m } => all.extend([level, ("height", height(height_m))]),
+            What::Stairs { to } => all.extend([level, ("to", to.map(|to| to.to_string()))]),
             What::Device { kind: _, height_m, device, role, number, room, mount, supervised } => {
-                all.add("number", number.map(|number| number.to_string()));
-                all.add("room", text(room));
-                all.add("role", text(role));
-                all.add("device", text(device));
-                all.add("level", Some(level));
-                all.add("height", height(height_m));
-                all.add("mount", text(mount));
-                all.add("supervised", supervised.map(|supervised| supervised.to_string()));
+                all.extend([
+                    ("number", number.map(|number| number.to_string())),
+                    ("room", text(room)),
+                    ("role", text(role)),
+                    ("device", text(device)),
+                    level,
+                    ("height", height(height_m)),
+                    ("mount", text(mount)),
+                    ("supervised", supervised.map(|supervised| supervised.to_string())),
+                ]);
             }
         }
-        object(all.0)
-    }
-}
-
-/// Members of an object, those that have a value.
-#[derive(Debug, Default)]
-struct Members(Vec<String>);
-
-impl Members {
-    fn add(&mut self, name: &str, value: Option<String>) {
-        self.0.extend(value.map(|value| member(name, value)));
+        object(all.into_iter().filter_map(|(name, value)| Some(member(name, value?))))
     }
 }
 
@@ -196,15 +175,16 @@ fn construction(own: &Construction) -> String {
             object([member("layers", list(layers))])
         }
         Construction::Measured(pairs) => {
+            let pairs = pairs.iter();
             let pairs =
-                pairs.iter().map(|(mhz, loss_db)| member(&mhz.to_string(), format!("{loss_db:?}")));
+                pairs.map(|(mhz, loss_db)| member(&mhz.to_string(), format!("{loss_db:?}")));
             object([member("loss_db", object(pairs))])
         }
     }
 }
 
 /// The ids that are taken.
-#[derive(Debug, Default)]
+#[derive(Default)]
 struct FreeIds {
     taken: BTreeSet<String>,
     /// The number that was last put behind each wish, so that many pieces of one name cost no time.
@@ -212,8 +192,8 @@ struct FreeIds {
 }
 
 impl FreeIds {
-    /// An id like the wished one that nobody has, in small letters, digits and hyphens; without a wish
-    /// the kind and a number.
+    /// An id like the wished one that nobody has, in small letters, digits and hyphens; without a
+    /// wish the kind and a number.
     fn take(&mut self, wish: &str, kind: &str) -> String {
         let mut wish = slug(wish);
         let numbered = wish.is_empty();

@@ -47,6 +47,7 @@ pub use limits::{
 };
 pub use names::nearest;
 pub use names::{mend_name, one_of, quoted, tame};
+pub use outline::rings_cross;
 pub use read::{Reading, read, read_file, read_house};
 pub use rooms::{Room, RoomName, Rooms};
 pub use source::{file_bytes, outside_strings};

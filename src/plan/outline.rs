@@ -199,6 +199,11 @@ fn edges(rings: &[LineString<f64>]) -> Vec<Edge> {
     edges
 }
 
+/// Whether closed rings cross or touch, themselves or one another, where those of an outline must not.
+pub fn rings_cross(rings: &[LineString<f64>]) -> bool {
+    crossing(&edges(rings)).is_some()
+}
+
 /// Two edges that cross or touch where they must not, the earlier in the file first, and where they
 /// do. The sweep from left to right stops at the first such pair: a tangle has very many.
 fn crossing(edges: &[Edge]) -> Option<(&Edge, &Edge, Coord<f64>)> {

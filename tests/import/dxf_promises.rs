@@ -4,7 +4,8 @@ use forecast::vocabulary;
 use import::{Kind, Known, Settings, draft};
 use plan::{Severity, read_house};
 
-/// Whatever the bytes are, they are refused with faults at places that exist or become a plan that is sound.
+/// Whatever the bytes are, they are refused with faults at places that exist or become a plan that
+/// is sound.
 pub fn survives_dxf(bytes: &[u8]) {
     let settings = Settings {
         known: Known { vocabulary: vocabulary(), ..Known::default() },

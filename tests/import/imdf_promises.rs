@@ -19,9 +19,10 @@ const FILES: [(&str, &str); 9] = [
     ("anchor.geojson", include_str!("imdf/files/quay-arcade/anchor.geojson")),
 ];
 
-/// Takes any bytes as an archive, and as the text of a file in an archive that is sound but for it: the first
-/// byte says which file the rest replaces. Neither may panic; what is accepted is a plan that reads back
-/// without a fault, and what is refused says why, in characters that play no tricks.
+/// Takes any bytes as an archive, and as the text of a file in an archive that is sound but for it:
+/// the first byte says which file the rest replaces. Neither may panic; what is accepted is a plan
+/// that reads back without a fault, and what is refused says why, in characters that play no
+/// tricks.
 pub fn survives_imdf(bytes: &[u8]) {
     holds(bytes);
     if let [which, text @ ..] = bytes {
@@ -134,7 +135,8 @@ mod tests {
         }
     }
 
-    /// A file of the archive in which places have moved and words stand for others: most of it is taken.
+    /// A file of the archive in which places have moved and words stand for others: most of it is
+    /// taken.
     fn moved() -> impl Strategy<Value = Vec<u8>> {
         let shift = prop_oneof![
             4 => -3e-4..3e-4_f64,

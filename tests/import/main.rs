@@ -9,6 +9,7 @@ mod dxf_promises;
 mod imdf;
 mod known;
 mod osm;
+mod outlines;
 mod round_trip;
 mod tape;
 mod tape_promises;

@@ -159,7 +159,7 @@ fn told(plan: &Plan) -> Vec<String> {
 #[test]
 fn every_shipped_plan_survives_being_drafted_and_then_keeps_its_bytes() {
     for name in SHIPPED {
-        let file = fixtures::floorplan(&name);
+        let file = fixtures::floorplan(name);
         let plan = read_file(file.as_ref(), &vocabulary()).unwrap().plan;
         let once = drafted(&plan).text();
         let again = read_text(&once);

@@ -1,5 +1,6 @@
 //! Lists of lengths become plans.
 
+mod lengths;
 mod shipped;
 mod sound;
 
@@ -43,7 +44,8 @@ fn thickness_m(construction: &str) -> f64 {
     plain().thickness_m(construction)
 }
 
-/// The distance from a place to the nearest inner face of a wall in a direction, metres: what a tape gives.
+/// The distance from a place to the nearest inner face of a wall in a direction, metres: what a
+/// tape gives.
 fn tape(plan: &Plan, from: (f64, f64), direction: (f64, f64)) -> f64 {
     let mut nearest = f64::INFINITY;
     for wall in &plan.walls {
@@ -97,16 +99,17 @@ fn walls_openings_and_devices_are_those_of_the_list() {
     assert_eq!(plan.openings.len(), 6);
     assert_eq!(plan.devices.len(), 5);
     assert_eq!(plan.outlets.len(), 1);
-    // Inside: Hall to Living room 5 m, Hall to Kitchen 4.2 m, Hall to Bath 2 m, each with half a wall of 0.1 or
-    // so at its ends; that is 11.2 m and a little.
+    // Inside: Hall to Living room 5 m, Hall to Kitchen 4.2 m, Hall to Bath 2 m, each with half a
+    // wall of 0.1 or so at its ends; that is 11.2 m and a little.
     let length = |construction: &str| -> f64 {
         let walls = plan.walls.iter().filter(|wall| wall.construction == construction);
         walls.flat_map(|wall| wall.line.lines()).map(|line| line.dx().hypot(line.dy())).sum()
     };
     let inside = length("stud-partition");
     assert!((11.2..12.2).contains(&inside), "{inside}");
-    // Outside: once round, without what is shared. Of each room W + D twice, less the shared parts twice:
-    // 2 (7 + 9 + 7.8 + 3.8) − 2 × 11.2 = 32.8 m between faces, and eight outer corners of a wall each.
+    // Outside: once round, without what is shared. Of each room W + D twice, less the shared parts
+    // twice: 2 (7 + 9 + 7.8 + 3.8) − 2 × 11.2 = 32.8 m between faces, and eight outer corners of a
+    // wall each.
     let outside = length("brick-cavity");
     assert!((32.8..36.0).contains(&outside), "{outside}");
     let door = plan.openings.iter().find(|o| o.entry).unwrap();

@@ -3,10 +3,9 @@
 use std::collections::BTreeMap;
 
 use geo::{Coord, Line};
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 
-use super::faces::{Piece, along, askew, length, seen_from};
+use super::faces::Piece;
+use crate::line::{LineIndex, along, around, askew, index, length, seen_from};
 
 /// Pieces that miss one line by less than this lie on it, metres (our own choice).
 const ON_LINE_M: f64 = 0.03;
@@ -14,23 +13,25 @@ const ON_LINE_M: f64 = 0.03;
 const SAME_THICKNESS_M: f64 = 0.04;
 /// Sine of the largest angle between pieces of one wall: a third of a degree.
 const SAME_WAY: f64 = 0.006;
-/// A gap up to this between two pieces of one wall closes, metres (our own choice: no door is so narrow).
+/// A gap up to this between two pieces of one wall closes, metres (our own choice: no door is so
+/// narrow).
 pub(super) const CLOSE_GAP_M: f64 = 0.12;
 /// Thickness of a wall of one line, for its corners, metres (our own choice).
 const USUAL_M: f64 = 0.1;
-/// How much farther than half of both walls an end may be from the corner that it is drawn to, metres (our own
-/// choice).
+/// How much farther than half of both walls an end may be from the corner that it is drawn to,
+/// metres (our own choice).
 const SLACK_M: f64 = 0.06;
 /// Ends nearer to one another than this meet already, metres: those of the pieces of a round wall.
 const MEET_M: f64 = 0.002;
-/// Pieces of a round wall miss one another by at most this, metres (our own choice: the faces of a wall 0.4 m thick in
-/// steps of eleven degrees).
+/// Pieces of a round wall miss one another by at most this, metres (our own choice: the faces of a
+/// wall 0.4 m thick in steps of eleven degrees).
 const ROUND_M: f64 = 0.05;
-/// Most looks at a neighbour in all (our own choice: it bounds the time that a hostile file can cost).
+/// Most looks at a neighbour in all (our own choice: it bounds the time that a hostile file can
+/// cost).
 const MOST_LOOKS: usize = 4_000_000;
 
 /// A straight line on which walls stand.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct Axis {
     /// Its first piece: places along it are metres from this one's start.
     pub(super) line: Line<f64>,
@@ -41,12 +42,10 @@ pub(super) struct Axis {
 }
 
 impl Axis {
-    /// Half of its thickness, metres.
     pub(super) fn half_m(&self) -> f64 {
         self.thickness_m.unwrap_or(USUAL_M) / 2.0
     }
 
-    /// Adds a stretch.
     pub(super) fn add(&mut self, from: f64, to: f64) {
         self.spans.push((from.min(to), from.max(to)));
     }
@@ -106,12 +105,8 @@ pub(super) fn axes(pieces: &[Piece]) -> Vec<Axis> {
             }
         }
         let axis = found.unwrap_or_else(|| {
-            axes.push(Axis {
-                line: piece.line,
-                group,
-                thickness_m: piece.thickness_m,
-                spans: Vec::new(),
-            });
+            let (line, thickness_m) = (piece.line, piece.thickness_m);
+            axes.push(Axis { line, group, thickness_m, spans: Vec::new() });
             known.entry((group, angle, off)).or_default().push(axes.len() - 1);
             axes.len() - 1
         });
@@ -135,8 +130,8 @@ fn belongs(piece: &Piece, axis: &Axis) -> bool {
         && off(piece.line.end) <= ON_LINE_M
 }
 
-/// Draws ends that stop at the face of another wall, or run past its middle, to the middle: corners and T joints
-/// close. Gives how many ends were moved.
+/// Draws ends that stop at the face of another wall, or run past its middle, to the middle: corners
+/// and T joints close. Gives how many ends were moved.
 pub(super) fn close_corners(axes: &mut [Axis]) -> usize {
     let stands: Vec<(usize, usize, Line<f64>)> = axes
         .iter()
@@ -147,11 +142,7 @@ pub(super) fn close_corners(axes: &mut [Axis]) -> usize {
             })
         })
         .collect();
-    let boxed = stands.iter().enumerate().map(|(number, (_, _, line))| {
-        let rect = Rectangle::from_corners([line.start.x, line.start.y], [line.end.x, line.end.y]);
-        GeomWithData::new(rect, number)
-    });
-    let index = RTree::bulk_load(boxed.collect());
+    let index = index(stands.iter().map(|(_, _, line)| *line));
     let mut looks = 0;
     let mut moves: Vec<(usize, usize, bool, f64)> = Vec::new();
     for &(axis, span, line) in &stands {
@@ -179,7 +170,7 @@ pub(super) fn close_corners(axes: &mut [Axis]) -> usize {
 fn joint(
     axes: &[Axis],
     stands: &[(usize, usize, Line<f64>)],
-    index: &RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+    index: &LineIndex,
     (axis, span): (usize, usize),
     end: Coord<f64>,
     looks: &mut usize,
@@ -187,7 +178,7 @@ fn joint(
     let own = &axes[axis];
     let here = seen_from(own.line, end).0;
     let reach = own.half_m() + 0.3 + SLACK_M;
-    let near = AABB::from_corners([end.x - reach, end.y - reach], [end.x + reach, end.y + reach]);
+    let near = around(Line::new(end, end), reach);
     let mut best: Option<f64> = None;
     for found in index.locate_in_envelope_intersecting(&near) {
         *looks += 1;
@@ -205,9 +196,7 @@ fn joint(
         if (other, other_span) == (axis, span) || angle < 0.02 {
             continue;
         }
-        let Some(place) = crossing(own.line, line) else {
-            continue;
-        };
+        let Some(place) = crossing(own.line, line) else { continue };
         let slack = if is_bend { ROUND_M } else { own.half_m() + axes[other].half_m() + SLACK_M };
         let (on_other, _) = seen_from(line, along(own.line, place));
         let at_an_end = on_other.abs() < slack || (on_other - length(line)).abs() < slack;

@@ -2,35 +2,36 @@
 
 use std::collections::BTreeMap;
 
-use geo::{Contains as _, Coord, Geometry, Line, LineString, Point};
+use geo::{Contains as _, Coord, Line, LineString, Point};
 
-use super::WallGroup;
 use super::axes::Axis;
-use super::faces::{along, length};
-use super::layers::Role;
+use super::faces::WallGroup;
+use super::layers::{Role, Use};
 use super::openings::Placed;
-use crate::{CEILING_M, DOOR, Draft, Guess, HEAD_M, Piece, SILL_M, Settings, WINDOW, What};
+use crate::guess::Guesses;
+use crate::line::{along, length};
+use crate::{CEILING_M, DOOR, Draft, HEAD_M, Piece, SILL_M, Settings, WINDOW, What};
 use plan::{Level, Plan, Rooms, Wall, quoted};
 
 /// How far beside the face of a wall is certainly in the room there, metres (our own choice).
 const BESIDE_M: f64 = 0.15;
-
-/// Gaps so wide between two walls of one line are told, metres (our own choice: passages).
+/// Gaps so wide between two walls of one line are reported, metres (our own choice: passages).
 const GAP_M: (f64, f64) = (0.5, 4.0);
 
-/// What was found in a drawing.
-#[derive(Debug)]
 pub(super) struct House<'h> {
     pub(super) axes: &'h [Axis],
     pub(super) groups: &'h [WallGroup],
     pub(super) openings: &'h [Placed],
     /// What each sign of an opening stands for.
-    pub(super) roles: &'h [Role],
+    pub(super) roles: &'h [Role<'h>],
     pub(super) settings: &'h Settings,
 }
 
-/// A wall of an axis.
-#[derive(Debug)]
+/// The one level of a drawing.
+fn ground() -> Level {
+    Level { number: 0, name: "Ground".to_owned(), floor_m: 0.0, ceiling_m: CEILING_M }
+}
+
 struct Stretch {
     axis: usize,
     from: f64,
@@ -41,17 +42,9 @@ struct Stretch {
 
 impl House<'_> {
     /// The draft, with what was assumed.
-    pub(super) fn draft(&self, guesses: &mut Vec<Guess>) -> Draft {
+    pub(super) fn draft(&self, guesses: &mut Guesses) -> Draft {
         let stretches = self.stretches();
-        let mut draft = Draft {
-            levels: vec![Level {
-                number: 0,
-                name: "Ground".to_owned(),
-                floor_m: 0.0,
-                ceiling_m: CEILING_M,
-            }],
-            ..Draft::default()
-        };
+        let mut draft = Draft { levels: vec![ground()], ..Draft::default() };
         draft.pieces.extend(stretches.iter().map(|stretch| self.wall(stretch)));
         let openings: Vec<(&Placed, &Stretch)> = self
             .openings
@@ -70,7 +63,8 @@ impl House<'_> {
         draft
     }
 
-    /// Every wall, with the side of the house on which it stands: outside if just one of its sides is a room.
+    /// Every wall, with the side of the house on which it stands: outside if just one of its sides
+    /// is a room.
     fn stretches(&self) -> Vec<Stretch> {
         let mut stretches: Vec<Stretch> = Vec::new();
         for (number, axis) in self.axes.iter().enumerate() {
@@ -91,16 +85,7 @@ impl House<'_> {
             base_m: 0.0,
             top_m: CEILING_M,
         });
-        let plan = Plan {
-            levels: vec![Level {
-                number: 0,
-                name: String::new(),
-                floor_m: 0.0,
-                ceiling_m: CEILING_M,
-            }],
-            walls: walls.collect(),
-            ..Plan::default()
-        };
+        let plan = Plan { levels: vec![ground()], walls: walls.collect(), ..Plan::default() };
         let rooms = Rooms::new(&plan, &|_| None);
         let in_room =
             |at: Coord<f64>| rooms.at(0, at).is_some_and(|room| room.outline.contains(&Point(at)));
@@ -126,49 +111,32 @@ impl House<'_> {
     }
 
     fn wall(&self, stretch: &Stretch) -> Piece {
-        Piece {
-            id: String::new(),
-            name: None,
-            level: 0,
-            shape: Geometry::Line(stretch.line),
-            what: What::Wall {
-                construction: self.construction(stretch).to_owned(),
-                thickness_mm: self.axes[stretch.axis].thickness_m.map(|metres| metres * 1e3),
-                base_m: None,
-                top_m: None,
-            },
-        }
+        let what = What::Wall {
+            construction: self.construction(stretch).to_owned(),
+            thickness_mm: self.axes[stretch.axis].thickness_m.map(|metres| metres * 1e3),
+            base_m: None,
+            top_m: None,
+        };
+        Piece::new("", 0, stretch.line, what)
     }
 
     fn opening(&self, opening: &Placed, on: &Stretch) -> Piece {
         let line = self.axes[opening.axis].line;
-        let role = &self.roles[opening.sign];
-        let (construction, is_door) = match role {
-            Role::Window(pane) => (pane.as_deref().unwrap_or(WINDOW), false),
-            Role::Door(leaf) => (leaf.as_deref().unwrap_or(DOOR), true),
-            _ => (DOOR, true),
+        let (meant, made) = self.roles[opening.sign];
+        let is_door = meant != Use::Window;
+        let construction = made.unwrap_or(if is_door { DOOR } else { WINDOW });
+        let what = What::Opening {
+            construction: construction.to_owned(),
+            entry: is_door && on.is_outside,
+            open: false,
+            base_m: (!is_door).then_some(SILL_M),
+            top_m: Some(HEAD_M),
         };
-        Piece {
-            id: if is_door { "door" } else { "window" }.to_owned(),
-            name: None,
-            level: 0,
-            shape: Geometry::Line(Line::new(along(line, opening.from), along(line, opening.to))),
-            what: What::Opening {
-                construction: construction.to_owned(),
-                entry: is_door && on.is_outside,
-                open: false,
-                base_m: (!is_door).then_some(SILL_M),
-                top_m: Some(HEAD_M),
-            },
-        }
+        let line = Line::new(along(line, opening.from), along(line, opening.to));
+        Piece::new(if is_door { "door" } else { "window" }, 0, line, what)
     }
 
-    fn tell(
-        &self,
-        stretches: &[Stretch],
-        openings: &[(&Placed, &Stretch)],
-        guesses: &mut Vec<Guess>,
-    ) {
+    fn tell(&self, stretches: &[Stretch], openings: &[(&Placed, &Stretch)], guesses: &mut Guesses) {
         let mut by_kind: BTreeMap<(bool, usize), Vec<f64>> = BTreeMap::new();
         for stretch in stretches {
             let axis = &self.axes[stretch.axis];
@@ -192,65 +160,35 @@ impl House<'_> {
             } else {
                 "drawn without thickness".to_owned()
             };
-            guesses.push(Guess::new(
-                format!("{where_} walls of layer {}", quoted(&self.groups[group].layer)),
-                format!(
-                    "taken as {name}, {:.0} mm; {drawn}",
-                    self.settings.thickness_m(name) * 1e3
-                ),
-                format!("{option} CONSTRUCTION, or --map LAYER=CONSTRUCTION"),
-                drawn_mm.len(),
-            ));
+            let about = format!("{where_} walls of layer {}", quoted(&self.groups[group].layer));
+            let mm = self.settings.thickness_m(name) * 1e3;
+            let taken = format!("taken as {name}, {mm:.0} mm; {drawn}");
+            let mend = format!("{option} CONSTRUCTION, or --map LAYER=CONSTRUCTION");
+            guesses.add(about, taken, mend, drawn_mm.len());
         }
-        let mut tell = |about: &str, taken: String, mend: &str, pieces: usize| {
-            if pieces > 0 {
-                guesses.push(Guess::new(about, taken, mend, pieces));
-            }
+        let plain = |meant: Use| {
+            let roles = openings.iter().map(|(opening, _)| self.roles[opening.sign]);
+            roles.filter(|role| *role == (meant, None)).count()
         };
-        let plain = |window: bool| {
-            let roles = openings.iter().map(|(opening, _)| &self.roles[opening.sign]);
-            roles
-                .filter(|role| {
-                    matches!((role, window), (Role::Window(None), true) | (Role::Door(None), false))
-                })
-                .count()
-        };
-        tell(
-            "doors",
-            format!("taken as {DOOR}, {HEAD_M} m high"),
-            "--map DOORS=door-hollow",
-            plain(false),
-        );
-        tell(
-            "windows",
-            format!("taken as {WINDOW}, from {SILL_M} to {HEAD_M} m"),
-            "--map WINDOWS=glass-triple-coated; heights in the plan",
-            plain(true),
-        );
-        let entries = openings.iter().filter(|(opening, on)| {
-            on.is_outside && matches!(self.roles[opening.sign], Role::Door(_))
-        });
-        tell(
-            "doors in outside walls",
-            "taken as ways in".to_owned(),
-            "set \"entry\" to false in the plan for those by which nobody comes in",
-            entries.count(),
-        );
+        let taken = format!("taken as {DOOR}, {HEAD_M} m high");
+        let mend = "--map DOORS=door-hollow";
+        guesses.add("doors", taken, mend, plain(Use::Door));
+        let taken = format!("taken as {WINDOW}, from {SILL_M} to {HEAD_M} m");
+        let mend = "--map WINDOWS=glass-triple-coated; heights in the plan";
+        guesses.add("windows", taken, mend, plain(Use::Window));
+        let entries = openings
+            .iter()
+            .filter(|(opening, on)| on.is_outside && self.roles[opening.sign].0 == Use::Door);
+        let mend = "set \"entry\" to false in the plan for those by which nobody comes in";
+        guesses.add("doors in outside walls", "taken as ways in", mend, entries.count());
         let gaps = self.axes.iter().flat_map(|axis| axis.spans.windows(2)).filter(|pair| {
             let gap = pair[1].0 - pair[0].1;
             (GAP_M.0..=GAP_M.1).contains(&gap)
         });
-        tell(
-            "gaps in walls",
-            "left open: nothing in them says door or window".to_owned(),
-            "map the layer of doors, or add openings to the plan",
-            gaps.count(),
-        );
-        tell(
-            "levels",
-            format!("one, {CEILING_M} m high"),
-            "export each storey by itself; change \"levels\" in the plan",
-            1,
-        );
+        let about = "gaps in walls";
+        let mend = "map the layer of doors, or add openings to the plan";
+        guesses.add(about, "left open: nothing in them says door or window", mend, gaps.count());
+        let mend = "export each storey by itself; change \"levels\" in the plan";
+        guesses.add("levels", format!("one, {CEILING_M} m high"), mend, 1);
     }
 }

@@ -1,35 +1,39 @@
 //! Double lines of drawn walls as middle lines with a thickness.
 
 use geo::{Coord, Line};
-use rstar::primitives::GeomWithData;
-use rstar::{AABB, RTree};
+
+use crate::line::{along, around, askew, index, length, seen_from};
 
 /// Thinnest and thickest wall that two lines make, metres (our own choice).
 const THICKNESS_M: (f64, f64) = (0.04, 0.6);
-
 /// Largest angle between the two faces of a wall, as the sine of it: one degree.
 const ASKEW: f64 = 0.0175;
-
 /// Widest cavity between the two leaves of one wall, metres (our own choice: insulation included).
 const CAVITY_M: f64 = 0.16;
-
 /// Shortest piece of wall, metres: what is shorter is a jamb or an end.
 const SHORTEST_M: f64 = 0.05;
-
-/// Most pairs that are looked at (our own choice: it bounds the time that a hostile file can cost; a drawing
-/// of fifty thousand lines has some two hundred thousand).
+/// Most pairs that are looked at (our own choice: it bounds the time that a hostile file can cost;
+/// a drawing of fifty thousand lines has some two hundred thousand).
 const MOST_PAIRS: usize = 3_000_000;
 
 /// A line of a wall.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Face {
     pub(super) line: Line<f64>,
     /// Faces of different groups never make one wall.
     pub(super) group: usize,
 }
 
+/// Walls that are built alike, and whether the user said so.
+#[derive(Clone, PartialEq)]
+pub(super) struct WallGroup {
+    pub(super) layer: String,
+    pub(super) construction: Option<String>,
+    pub(super) mapped: bool,
+}
+
 /// A straight piece of wall.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Piece {
     /// Its middle.
     pub(super) line: Line<f64>,
@@ -39,39 +43,14 @@ pub(super) struct Piece {
 }
 
 /// What pairing gives.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub(super) struct Paired {
     pub(super) pieces: Vec<Piece>,
     /// Stretches of faces that have no partner, with their group.
     pub(super) single: Vec<Face>,
 }
 
-/// Length of a line.
-pub(super) fn length(line: Line<f64>) -> f64 {
-    line.dx().hypot(line.dy())
-}
-
-/// How far along a line, metres from its start, and how far to its left a place lies.
-pub(super) fn seen_from(line: Line<f64>, at: Coord<f64>) -> (f64, f64) {
-    let run = line.delta();
-    let whole = run.x.hypot(run.y);
-    let to = at - line.start;
-    ((to.x * run.x + to.y * run.y) / whole, (run.x * to.y - run.y * to.x) / whole)
-}
-
-/// The place so far along a line.
-pub(super) fn along(line: Line<f64>, metres: f64) -> Coord<f64> {
-    line.start + line.delta() * (metres / length(line))
-}
-
-/// The sine of the angle between two lines, without its sign.
-pub(super) fn askew(a: Line<f64>, b: Line<f64>) -> f64 {
-    let cross = a.dx() * b.dy() - a.dy() * b.dx();
-    (cross / (length(a) * length(b))).abs()
-}
-
 /// Two faces that might be those of one wall.
-#[derive(Debug)]
 struct Pair {
     gap_m: f64,
     overlap_m: f64,
@@ -79,8 +58,9 @@ struct Pair {
     b: usize,
 }
 
-/// Joins faces that run beside one another, the nearest first; each stretch of a face is used once. So of three
-/// lines side by side the two that are nearest make the wall, and two walls with a cupboard between them stay two.
+/// Joins faces that run beside one another, the nearest first; each stretch of a face is used once.
+/// So of three lines side by side the two that are nearest make the wall, and two walls with a
+/// cupboard between them stay two.
 pub(super) fn paired(faces: &[Face]) -> Paired {
     let mut pairs = pairs(faces, THICKNESS_M);
     sort(&mut pairs);
@@ -103,8 +83,8 @@ fn leaves_joined(pieces: &[Piece]) -> Vec<Piece> {
     sort(&mut pairs);
     let mut joined = Vec::new();
     let left = consume(&pairs, &middles, |pair, line| {
-        // Across, counted from the middle of the first: from its own face to the other's, or the thicker one alone
-        // if the other lies within it.
+        // Across, counted from the middle of the first: from its own face to the other's, or the
+        // thicker one alone if the other lies within it.
         let (own, other) = (half(pair.a), half(pair.b));
         let low = (-own).min(pair.gap_m - other);
         let high = own.max(pair.gap_m + other);
@@ -134,8 +114,8 @@ fn sort(pairs: &mut [Pair]) {
     });
 }
 
-/// Takes pairs in order, each as far as both of its faces are still free, and gives the middle line of every such
-/// stretch to `take`. Gives what is left of each face, with its number.
+/// Takes pairs in order, each as far as both of its faces are still free, and gives the middle line
+/// of every such stretch to `take`. Gives what is left of each face, with its number.
 fn consume(
     pairs: &[Pair],
     faces: &[Face],
@@ -167,20 +147,11 @@ fn consume(
 
 /// All faces that run beside one another, so far apart.
 fn pairs(faces: &[Face], (least_m, most_m): (f64, f64)) -> Vec<Pair> {
-    let boxed = faces.iter().enumerate().map(|(number, face)| {
-        let Line { start, end } = face.line;
-        let rect = rstar::primitives::Rectangle::from_corners([start.x, start.y], [end.x, end.y]);
-        GeomWithData::new(rect, number)
-    });
-    let index = RTree::bulk_load(boxed.collect());
+    let index = index(faces.iter().map(|face| face.line));
     let mut pairs = Vec::new();
     let mut looks = 0;
     for (a, face) in faces.iter().enumerate() {
-        let Line { start, end } = face.line;
-        let reach = THICKNESS_M.1;
-        let low = [start.x.min(end.x) - reach, start.y.min(end.y) - reach];
-        let high = [start.x.max(end.x) + reach, start.y.max(end.y) + reach];
-        for found in index.locate_in_envelope_intersecting(&AABB::from_corners(low, high)) {
+        for found in index.locate_in_envelope_intersecting(&around(face.line, THICKNESS_M.1)) {
             looks += 1;
             if looks > MOST_PAIRS {
                 return pairs;

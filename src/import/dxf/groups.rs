@@ -1,34 +1,32 @@
-//! The groups of a drawing, text or binary, and those of them that are read: lines, arcs, polylines and inserts
-//! of the sections BLOCKS and ENTITIES.
+//! The groups of a drawing, text or binary, and the entities that are read of them: lines, arcs,
+//! polylines and inserts of the sections BLOCKS and ENTITIES.
 //!
-//! A drawing is full of what no plan needs, and a hostile one of what no reader expects. So the file is gone
-//! through once, group by group; what is of use and in order is written out as plain text groups for the
-//! library that makes entities of them, and the rest is counted. Group codes and their types: the format's own
-//! reference, from memory, not confirmed; the tests hold the reader against an independent one.
+//! A drawing is full of what no plan needs, and a hostile one of what no reader expects. So the
+//! file is gone through once, group by group; what is of use and in order is kept, and the rest is
+//! counted. Group codes and their types: the format's own reference, from memory, not confirmed;
+//! the tests hold the reader against an independent one.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use super::entity::{Block, Entity, Sort, not_a};
 use crate::whole_file;
 use plan::{Diagnostic, tame};
 
-/// Most entities that are read from a file, blocks included (our own choice: ten times the drawing of a large
-/// house).
+/// Most entities that are read from a file, blocks included (our own choice: ten times the drawing
+/// of a large house).
 const MAX_ENTITIES: usize = 500_000;
-
-/// The entities that are read.
-const READ: [&str; 8] =
-    ["LINE", "ARC", "LWPOLYLINE", "POLYLINE", "VERTEX", "SEQEND", "INSERT", "CIRCLE"];
 
 /// The sentinel with which a binary drawing begins, as the format has it.
 pub(crate) const BINARY: [u8; 22] =
     [65, 117, 116, 111, 67, 65, 68, 32, 66, 105, 110, 97, 114, 121, 32, 68, 88, 70, 13, 10, 26, 0];
 
 /// What the first walk over a file gives.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub(super) struct Groups {
-    /// The groups that are read, as the text of a drawing.
-    pub(super) text: String,
+    /// What is drawn outside of blocks, in order.
+    pub(super) entities: Vec<Entity>,
+    pub(super) blocks: Vec<Block>,
     /// `$INSUNITS`: the code of the drawing's unit.
     pub(super) unit_code: Option<i64>,
     /// `$MEASUREMENT`: 0 for inches, 1 for metres and their parts.
@@ -40,138 +38,45 @@ pub(super) struct Groups {
 /// One group: a code and its value as text.
 type Group<'f> = (i32, Cow<'f, str>);
 
-/// Goes through a file.
 pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>> {
-    let mut reader = if bytes.starts_with(&BINARY) {
-        Reader::Binary(Binary::new(bytes))
-    } else {
-        Reader::Text(Text { bytes, at: 0, line: 0 })
-    };
+    let mut reader = Reader::new(bytes);
     let mut filter = Filter::default();
     let mut ended = false;
-    loop {
-        match reader.next() {
-            Ok(Some((code, value))) => {
-                if !filter.take(code, &value) {
-                    ended = true;
-                    break;
-                }
-                if let Some(what) = filter.trouble.take() {
-                    return Err(vec![placed(name, reader.line(), what)]);
-                }
-                if filter.entities > MAX_ENTITIES {
-                    return Err(vec![whole_file(
-                        name,
-                        format!("the drawing has more than {MAX_ENTITIES} entities"),
-                        "export the walls, doors and windows of one storey",
-                    )]);
-                }
-            }
-            Ok(None) => break,
-            Err((line, what)) => {
-                return Err(vec![placed(name, line, what)]);
-            }
+    let wrong = |line: usize, what: String| {
+        let mend = "is it a DXF drawing, and whole? Export it again, as text or binary DXF";
+        vec![Diagnostic::at(name, (line, usize::from(line > 0)), what, mend)]
+    };
+    while let Some((code, value)) = reader.next().map_err(|what| wrong(reader.line, what))? {
+        if !filter.take(code, &value).map_err(|what| wrong(reader.line, what))? {
+            ended = true;
+            break;
+        }
+        if filter.entities > MAX_ENTITIES {
+            let what = format!("the drawing has more than {MAX_ENTITIES} entities");
+            let mend = "export the walls, doors and windows of one storey";
+            return Err(vec![whole_file(name, what, mend)]);
         }
     }
     if !filter.any_section {
-        return Err(vec![whole_file(
-            name,
-            "this is no DXF drawing: it has no sections".to_owned(),
-            "export the drawing as DXF, as text or binary",
-        )]);
+        let what = "this is no DXF drawing: it has no sections".to_owned();
+        return Err(vec![whole_file(name, what, "export the drawing as DXF, as text or binary")]);
     }
     if !ended {
-        return Err(vec![placed(
-            name,
-            reader.line(),
-            "the drawing ends in its midst: there is no EOF".to_owned(),
-        )]);
+        let what = "the drawing ends in its midst: there is no EOF".to_owned();
+        return Err(wrong(reader.line, what));
     }
-    filter.flush();
-    filter.close_section();
-    filter.out.text.push_str("0\nEOF\n");
+    filter.close_block();
     Ok(filter.out)
 }
 
-/// A fault at a line, or of the whole file.
-fn placed(name: &str, line: usize, what: String) -> Diagnostic {
-    let mut fault = whole_file(
-        name,
-        what,
-        "is it a DXF drawing, and whole? Export it again, as text or binary DXF",
-    );
-    (fault.line, fault.column) = (line, usize::from(line > 0));
-    fault
-}
-
-/// Where groups come from.
-#[derive(Debug)]
-enum Reader<'f> {
-    Text(Text<'f>),
-    Binary(Binary<'f>),
-}
-
-impl<'f> Reader<'f> {
-    fn next(&mut self) -> Result<Option<Group<'f>>, (usize, String)> {
-        match self {
-            Self::Text(text) => text.next(),
-            Self::Binary(binary) => binary.next().map_err(|what| (0, what)),
-        }
-    }
-
+/// Where groups come from: a line of code and a line of value each, or binary.
+struct Reader<'f> {
+    rest: &'f [u8],
     /// The line that was read last; 0 in a binary drawing, which has none.
-    const fn line(&self) -> usize {
-        match self {
-            Self::Text(text) => text.line,
-            Self::Binary(_) => 0,
-        }
-    }
-}
-
-/// A line of code, a line of value.
-#[derive(Debug)]
-struct Text<'f> {
-    bytes: &'f [u8],
-    at: usize,
     line: usize,
-}
-
-impl<'f> Text<'f> {
-    fn next_line(&mut self) -> Option<&'f [u8]> {
-        let rest = self.bytes.get(self.at..).filter(|rest| !rest.is_empty())?;
-        let length = rest.iter().position(|byte| *byte == b'\n').unwrap_or(rest.len());
-        self.at += length + 1;
-        self.line += 1;
-        rest.get(..length).map(<[u8]>::trim_ascii)
-    }
-
-    fn next(&mut self) -> Result<Option<Group<'f>>, (usize, String)> {
-        let Some(code) = self.next_line() else {
-            return Ok(None);
-        };
-        let code = code.strip_prefix(b"\xef\xbb\xbf").unwrap_or(code);
-        if code.is_empty()
-            && self.bytes.get(self.at..).is_none_or(|rest| rest.trim_ascii().is_empty())
-        {
-            return Ok(None);
-        }
-        let line = self.line;
-        let number = std::str::from_utf8(code).ok().and_then(|code| code.parse().ok());
-        let Some(number) = number else {
-            let shown: String = String::from_utf8_lossy(code).chars().take(40).collect();
-            return Err((
-                line,
-                format!(
-                    "here should be a group code, a whole number, but here is \"{}\"",
-                    tame(&shown)
-                ),
-            ));
-        };
-        match self.next_line() {
-            Some(value) => Ok(Some((number, decoded(value)))),
-            None => Err((line, "the file ends after a group code, without its value".to_owned())),
-        }
-    }
+    is_binary: bool,
+    /// Codes of old binary drawings have one byte.
+    short_codes: bool,
 }
 
 /// Text as UTF-8 or, failing that, as Latin letters of one byte each.
@@ -182,19 +87,40 @@ fn decoded(bytes: &[u8]) -> Cow<'_, str> {
     )
 }
 
-/// A drawing in binary groups.
-#[derive(Debug)]
-struct Binary<'f> {
-    rest: &'f [u8],
-    /// Codes of old drawings have one byte.
-    short_codes: bool,
-}
-
-impl<'f> Binary<'f> {
+impl<'f> Reader<'f> {
     fn new(bytes: &'f [u8]) -> Self {
-        let rest = bytes.get(BINARY.len()..).unwrap_or_default();
+        let is_binary = bytes.starts_with(&BINARY);
+        let start = if is_binary { BINARY.len() } else { 0 };
+        let rest = bytes.get(start..).unwrap_or_default();
         // The first group is 0 SECTION: after a code of one byte the letters begin at once.
-        Self { rest, short_codes: rest.get(1) == Some(&b'S') }
+        Self { rest, line: 0, is_binary, short_codes: rest.get(1) == Some(&b'S') }
+    }
+
+    fn next(&mut self) -> Result<Option<Group<'f>>, String> {
+        if self.is_binary { self.next_binary() } else { self.next_text() }
+    }
+
+    fn next_line(&mut self) -> Option<&'f [u8]> {
+        let rest = Some(self.rest).filter(|rest| !rest.is_empty())?;
+        let length = rest.iter().position(|byte| *byte == b'\n').unwrap_or(rest.len());
+        self.rest = rest.get(length + 1..).unwrap_or_default();
+        self.line += 1;
+        rest.get(..length).map(<[u8]>::trim_ascii)
+    }
+
+    fn next_text(&mut self) -> Result<Option<Group<'f>>, String> {
+        let Some(code) = self.next_line() else { return Ok(None) };
+        let code = code.strip_prefix(b"\xef\xbb\xbf").unwrap_or(code);
+        if code.is_empty() && self.rest.trim_ascii().is_empty() {
+            return Ok(None);
+        }
+        let number = std::str::from_utf8(code).ok().and_then(|code| code.parse().ok());
+        let Some(number) = number else {
+            return Err(not_a(&String::from_utf8_lossy(code), "a group code, a whole number"));
+        };
+        let value = self.next_line();
+        let value = value.ok_or("the file ends after a group code, without its value")?;
+        Ok(Some((number, decoded(value))))
     }
 
     fn take<const N: usize>(&mut self) -> Result<[u8; N], String> {
@@ -204,7 +130,7 @@ impl<'f> Binary<'f> {
         Ok(*head)
     }
 
-    fn next(&mut self) -> Result<Option<Group<'f>>, String> {
+    fn next_binary(&mut self) -> Result<Option<Group<'f>>, String> {
         if self.rest.is_empty() {
             return Ok(None);
         }
@@ -255,7 +181,7 @@ impl<'f> Binary<'f> {
 }
 
 /// Where in the file the walk is.
-#[derive(Debug, Default, PartialEq, Eq, Clone, Copy)]
+#[derive(Default, PartialEq, Eq, Clone, Copy)]
 enum Place {
     #[default]
     Elsewhere,
@@ -265,7 +191,7 @@ enum Place {
 }
 
 /// Picks out what is read.
-#[derive(Debug, Default)]
+#[derive(Default)]
 struct Filter {
     out: Groups,
     place: Place,
@@ -274,49 +200,40 @@ struct Filter {
     /// The variable of the header whose value comes next.
     variable: String,
     /// The entity that is being gathered, if it is read.
-    entity: String,
-    /// What is wrong with the group that was taken last.
-    trouble: Option<String>,
-    keeps: bool,
+    entity: Option<Entity>,
     in_polyline: bool,
-    in_block: bool,
+    block: Option<Block>,
     entities: usize,
 }
 
 impl Filter {
-    /// Takes a group; false at the end of the drawing.
-    fn take(&mut self, code: i32, value: &str) -> bool {
+    /// Takes a group; false at the end of the drawing. An error says what is wrong with it.
+    fn take(&mut self, code: i32, value: &str) -> Result<bool, String> {
+        let value = value.trim();
         if code == 0 {
-            return self.begin(value.trim());
+            return Ok(self.begin(value));
         }
         if self.section_begins && code == 2 {
             self.section_begins = false;
-            self.place = match value.trim() {
+            self.place = match value {
                 "HEADER" => Place::Header,
                 "BLOCKS" => Place::Blocks,
                 "ENTITIES" => Place::Entities,
                 _ => Place::Elsewhere,
             };
-            if matches!(self.place, Place::Blocks | Place::Entities) {
-                self.write(0, "SECTION");
-                self.write(2, value.trim());
-            }
-            return true;
+            return Ok(true);
         }
-        match self.place {
-            Place::Header if code == 9 => value.trim().clone_into(&mut self.variable),
-            Place::Header if code == 70 => {
-                let number = value.trim().parse().ok();
-                match self.variable.as_str() {
-                    "$INSUNITS" => self.out.unit_code = number,
-                    "$MEASUREMENT" => self.out.measurement = number,
-                    _ => {}
-                }
-            }
-            Place::Blocks | Place::Entities if self.keeps => self.gather(code, value),
+        match (self.place, &mut self.entity) {
+            (Place::Header, _) if code == 9 => value.clone_into(&mut self.variable),
+            (Place::Header, _) if code == 70 => match self.variable.as_str() {
+                "$INSUNITS" => self.out.unit_code = value.parse().ok(),
+                "$MEASUREMENT" => self.out.measurement = value.parse().ok(),
+                _ => {}
+            },
+            (Place::Blocks | Place::Entities, Some(entity)) => entity.gather(code, value)?,
             _ => {}
         }
-        true
+        Ok(true)
     }
 
     /// An entity, a block, a section or the end begins.
@@ -324,14 +241,11 @@ impl Filter {
         self.flush();
         match word {
             "EOF" => return false,
-            "SECTION" => {
-                self.close_section();
-                self.any_section = true;
-                self.section_begins = true;
-                return true;
-            }
-            "ENDSEC" => {
-                self.close_section();
+            "SECTION" | "ENDSEC" => {
+                self.close_block();
+                self.place = Place::Elsewhere;
+                self.any_section |= word == "SECTION";
+                self.section_begins |= word == "SECTION";
                 return true;
             }
             _ => {}
@@ -343,29 +257,22 @@ impl Filter {
         match word {
             "BLOCK" if in_blocks => {
                 self.close_block();
-                self.in_block = true;
+                self.block = Some(Block::default());
             }
             "ENDBLK" if in_blocks => {
                 self.close_block();
                 return true;
             }
-            _ if in_blocks && !self.in_block => return true,
+            _ if in_blocks && self.block.is_none() => return true,
             _ => {}
         }
         let is_part = matches!(word, "VERTEX" | "SEQEND");
-        if !is_part && self.in_polyline {
-            self.end_polyline();
-        }
-        if word == "BLOCK" || (READ.contains(&word) && (!is_part || self.in_polyline)) {
-            self.keeps = true;
-            self.entity = format!("0\n{word}\n");
-            self.in_polyline = match word {
-                "POLYLINE" => true,
-                "SEQEND" => false,
-                _ => self.in_polyline,
-            };
+        let sort = Sort::of(word).filter(|_| !is_part || self.in_polyline);
+        self.in_polyline = sort == Some(Sort::Polyline) || (word == "VERTEX" && self.in_polyline);
+        if let Some(sort) = sort {
+            self.entity = Some(Entity::new(sort));
             self.entities += 1;
-        } else if !matches!(word, "SEQEND" | "ATTRIB" | "VERTEX") {
+        } else if !is_part && word != "ATTRIB" {
             let known = self.out.not_read.len() < 200;
             let name: String = word.chars().take(40).collect();
             if known || self.out.not_read.contains_key(&name) {
@@ -375,73 +282,25 @@ impl Filter {
         true
     }
 
-    /// A group of an entity that is read: layer, name, numbers, flags; whatever else is left out.
-    fn gather(&mut self, code: i32, value: &str) {
-        use std::fmt::Write as _;
-        let value = value.trim();
-        match code {
-            8 | 2 => {
-                let name: String = value.chars().filter(|c| !c.is_control()).take(255).collect();
-                let _ = write!(self.entity, "{code}\n{name}\n");
-            }
-            10 | 11 | 20 | 21 | 40..=45 | 50 | 51 | 210 | 220 | 230 => {
-                let number: Option<f64> = value.parse().ok();
-                match number.filter(|number| number.is_finite() && number.abs() < 1e12) {
-                    Some(number) => {
-                        let _ = write!(self.entity, "{code}\n{number:?}\n");
-                    }
-                    None => self.trouble = Some(not_a(value, "a number of sane size")),
-                }
-            }
-            67 | 70 | 71 => match value.parse::<i64>() {
-                Ok(number) => {
-                    let number = number.clamp(i64::from(i16::MIN), i64::from(i16::MAX));
-                    let _ = write!(self.entity, "{code}\n{number}\n");
-                }
-                Err(_) => self.trouble = Some(not_a(value, "a whole number")),
-            },
-            _ => {}
-        }
-    }
-
-    /// Writes out the entity that was gathered.
+    /// Puts the entity that was gathered where it belongs.
     fn flush(&mut self) {
-        if !std::mem::take(&mut self.keeps) {
-            return;
-        }
-        let entity = std::mem::take(&mut self.entity);
-        self.out.text.push_str(&entity);
-    }
-
-    fn end_polyline(&mut self) {
-        if std::mem::take(&mut self.in_polyline) {
-            self.write(0, "SEQEND");
+        let Some(entity) = self.entity.take() else { return };
+        let (block, drawn) = (&mut self.block, &mut self.out.entities);
+        match (entity.sort, block) {
+            (Sort::Block, Some(block)) => (block.name, block.base) = (entity.name, entity.at),
+            (Sort::Block | Sort::End, _) => {}
+            (sort, block) => {
+                let entities = block.as_mut().map_or(drawn, |block| &mut block.entities);
+                match (sort, entities.last_mut()) {
+                    (Sort::Vertex, Some(line)) => line.corners.push((entity.at, entity.scale.y)),
+                    _ => entities.push(entity),
+                }
+            }
         }
     }
 
     fn close_block(&mut self) {
-        self.end_polyline();
-        if std::mem::take(&mut self.in_block) {
-            self.write(0, "ENDBLK");
-        }
+        self.in_polyline = false;
+        self.out.blocks.extend(self.block.take());
     }
-
-    fn close_section(&mut self) {
-        self.close_block();
-        if matches!(self.place, Place::Blocks | Place::Entities) {
-            self.write(0, "ENDSEC");
-        }
-        self.place = Place::Elsewhere;
-    }
-
-    fn write(&mut self, code: i32, value: &str) {
-        use std::fmt::Write as _;
-        let _ = write!(self.out.text, "{code}\n{value}\n");
-    }
-}
-
-/// What is wrong with a value.
-fn not_a(value: &str, wanted: &str) -> String {
-    let shown: String = value.chars().take(40).collect();
-    format!("here should be {wanted}, but here is \"{}\"", tame(&shown))
 }

@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::strokes::{Stroke, Strokes};
-use crate::{Guess, LEAVE_OUT, Settings, whole_file};
+use crate::guess::Guesses;
+use crate::{LEAVE_OUT, Settings, whole_file};
 use plan::{Diagnostic, nearest, quoted};
 
 /// Words for walls in the languages of drawings (from memory, not confirmed).
@@ -11,10 +12,8 @@ const WALLS: [&str; 13] = [
     "wall", "mur", "wand", "wände", "waende", "mauer", "pared", "muro", "parete", "vaegg", "vägg",
     "vegg", "parede",
 ];
-/// Words for doors.
 const DOORS: [&str; 9] =
     ["door", "porte", "tür", "tuer", "puerta", "porta", "deur", "dörr", "doer"];
-/// Words for windows.
 const WINDOWS: [&str; 11] = [
     "window", "glaz", "fenster", "fenêtre", "fenetre", "ventana", "finestra", "raam", "janela",
     "fönster", "vindu",
@@ -26,67 +25,58 @@ const NOTES: [&str; 12] = [
 ];
 
 /// What strokes stand for.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Role {
-    /// Faces of walls, or their middle lines; with the construction, if the user maps one.
-    Wall(Option<String>),
-    /// Doors, with the construction of the leaf.
-    Door(Option<String>),
-    /// Windows, with the construction of the pane.
-    Window(Option<String>),
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Use {
+    /// Faces of walls, or their middle lines.
+    Wall,
+    Door,
+    Window,
     /// Doors and windows on one layer: arcs are doors, lines in a wall windows.
-    DoorOrWindow(Option<String>),
+    DoorOrWindow,
     /// Nothing that is read.
     Other,
 }
 
+/// What strokes stand for, and the construction of the wall, leaf or pane, if the user maps one.
+pub(super) type Role<'r> = (Use, Option<&'r str>);
+
 /// What each stroke stands for.
-#[derive(Debug)]
 pub(super) struct Roles {
-    layers: Vec<Role>,
-    blocks: Vec<Option<Role>>,
-    /// Layers that the user mapped.
-    mapped: Vec<bool>,
+    /// Of each layer, with what the user maps it to.
+    layers: Vec<(Use, Option<String>)>,
+    blocks: Vec<Use>,
 }
 
 impl Roles {
-    /// The role of a stroke: that of its layer; a block called a door or window goes before a layer of no use
-    /// and one of walls.
-    pub(super) fn of(&self, stroke: &Stroke) -> Role {
-        let layer = self.layers.get(stroke.layer).cloned().unwrap_or(Role::Other);
-        let mapped = self.is_mapped(stroke.layer);
-        let block = stroke.block.and_then(|block| self.blocks.get(block).cloned().flatten());
-        match (&layer, block) {
-            (Role::Other, Some(role)) if !mapped => role,
-            (Role::Wall(_), Some(role)) => role,
-            _ => layer,
+    /// The role of a stroke: that of its layer; a block called a door or window goes before a layer
+    /// of no use and one of walls.
+    pub(super) fn of(&self, stroke: &Stroke) -> Role<'_> {
+        let (layer, mapped) = &self.layers[stroke.layer];
+        let block = stroke.block.map_or(Use::Other, |block| self.blocks[block]);
+        let gives_way = *layer == Use::Wall || (*layer == Use::Other && mapped.is_none());
+        if gives_way && !matches!(block, Use::Wall | Use::Other) {
+            return (block, None);
         }
+        (*layer, mapped.as_deref())
     }
 
     /// Whether the user mapped a layer.
     pub(super) fn is_mapped(&self, layer: usize) -> bool {
-        self.mapped.get(layer).copied().unwrap_or(false)
+        self.layers[layer].1.is_some()
     }
 }
 
-fn has_word(name: &str, words: &[&str]) -> bool {
+/// What a name says.
+fn use_of(name: &str) -> Use {
     let name = name.to_lowercase();
-    words.iter().any(|word| name.contains(word))
-}
-
-fn role_of(name: &str) -> Option<Role> {
-    if has_word(name, &NOTES) {
-        None
-    } else if has_word(name, &DOORS) && has_word(name, &WINDOWS) {
-        Some(Role::DoorOrWindow(None))
-    } else if has_word(name, &DOORS) {
-        Some(Role::Door(None))
-    } else if has_word(name, &WINDOWS) {
-        Some(Role::Window(None))
-    } else if has_word(name, &WALLS) {
-        Some(Role::Wall(None))
-    } else {
-        None
+    let has = |words: &[&str]| words.iter().any(|word| name.contains(word));
+    match (has(&DOORS), has(&WINDOWS)) {
+        _ if has(&NOTES) => Use::Other,
+        (true, true) => Use::DoorOrWindow,
+        (true, false) => Use::Door,
+        (false, true) => Use::Window,
+        _ if has(&WALLS) => Use::Wall,
+        _ => Use::Other,
     }
 }
 
@@ -95,93 +85,61 @@ pub(super) fn roles(
     file: &str,
     strokes: &Strokes,
     settings: &Settings,
-    guesses: &mut Vec<Guess>,
+    guesses: &mut Guesses,
 ) -> Result<Roles, Vec<Diagnostic>> {
     let mapped = mapped(file, &strokes.layers, &settings.map)?;
-    let roles: Vec<Role> = strokes
-        .layers
-        .iter()
-        .zip(&mapped)
-        .map(|(name, mapped)| match mapped {
-            None => role_of(name).unwrap_or(Role::Other),
-            Some(word) if word == LEAVE_OUT => Role::Other,
-            Some(construction) => match role_of(name) {
-                Some(Role::Door(_)) => Role::Door(Some(construction.clone())),
-                Some(Role::Window(_)) => Role::Window(Some(construction.clone())),
-                Some(Role::DoorOrWindow(_)) => Role::DoorOrWindow(Some(construction.clone())),
-                // A layer of whatever name that is built like a door holds doors.
-                _ if construction.contains("door-") => Role::Door(Some(construction.clone())),
-                _ if construction.starts_with("glass-") => Role::Window(Some(construction.clone())),
-                _ => Role::Wall(Some(construction.clone())),
-            },
-        })
-        .collect();
-    let blocks = strokes.blocks.iter().map(|name| match role_of(name) {
-        Some(Role::Wall(_)) | None => None,
-        role => role,
+    let layers = strokes.layers.iter().zip(mapped).map(|(name, mapped)| {
+        let by_name = use_of(name);
+        let meant = match mapped.as_deref() {
+            None => by_name,
+            Some(LEAVE_OUT) => Use::Other,
+            Some(_) if !matches!(by_name, Use::Wall | Use::Other) => by_name,
+            // A layer of whatever name that is built like a door holds doors.
+            Some(construction) if construction.contains("door-") => Use::Door,
+            Some(construction) if construction.starts_with("glass-") => Use::Window,
+            Some(_) => Use::Wall,
+        };
+        (meant, mapped)
     });
-    let roles = Roles {
-        blocks: blocks.collect(),
-        mapped: mapped.iter().map(Option::is_some).collect(),
-        layers: roles,
-    };
+    let blocks = strokes.blocks.iter().map(|name| use_of(name)).collect();
+    let roles = Roles { layers: layers.collect(), blocks };
     let mut counts = vec![0; strokes.layers.len()];
     let mut left: BTreeMap<usize, usize> = BTreeMap::new();
     for stroke in &strokes.strokes {
         counts[stroke.layer] += 1;
-        if roles.of(stroke) == Role::Other {
+        if roles.of(stroke).0 == Use::Other {
             *left.entry(stroke.layer).or_default() += 1;
         }
     }
-    if !roles.layers.iter().any(|role| matches!(role, Role::Wall(_))) {
+    if roles.layers.iter().all(|(meant, _)| *meant != Use::Wall) {
         return Err(vec![no_walls(file, strokes, &counts)]);
     }
-    for (layer, role) in roles
-        .layers
-        .iter()
-        .enumerate()
-        .filter(|(layer, _)| counts[*layer] > 0 && !roles.is_mapped(*layer))
-    {
-        let (taken, example) = match role {
-            Role::Wall(_) => ("walls, by its name", "brick-half"),
-            Role::Door(_) => ("doors, by its name", "door-hollow"),
-            Role::Window(_) => ("windows, by its name", "glass-triple-coated"),
-            Role::DoorOrWindow(_) => {
-                ("doors where arcs are, else windows, by its name", "door-glazed")
-            }
-            Role::Other => continue,
+    for (layer, (meant, mapped)) in roles.layers.iter().enumerate() {
+        let (taken, example) = match meant {
+            _ if counts[layer] == 0 || mapped.is_some() => continue,
+            Use::Wall => ("walls, by its name", "brick-half"),
+            Use::Door => ("doors, by its name", "door-hollow"),
+            Use::Window => ("windows, by its name", "glass-triple-coated"),
+            Use::DoorOrWindow => ("doors where arcs are, else windows, by its name", "door-glazed"),
+            Use::Other => continue,
         };
         let name = &strokes.layers[layer];
-        guesses.push(Guess::new(
-            format!("layer {}", quoted(name)),
-            format!("taken as {taken}"),
-            format!("--map {name:?}={example}, or ={LEAVE_OUT}"),
-            counts[layer],
-        ));
+        let about = format!("layer {}", quoted(name));
+        let mend = format!("--map {name:?}={example}, or ={LEAVE_OUT}");
+        guesses.add(about, format!("taken as {taken}"), mend, counts[layer]);
     }
-    if !left.is_empty() {
-        let mut most: Vec<(usize, usize)> =
-            left.iter().map(|(layer, count)| (*count, *layer)).collect();
-        most.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
-        let names: Vec<String> = most
-            .iter()
-            .take(6)
-            .map(|(count, layer)| format!("{} ({count})", quoted(&strokes.layers[*layer])))
-            .collect();
-        let more = most.len().saturating_sub(names.len());
-        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-        guesses.push(Guess::new(
-            "layers left out",
-            format!("no walls, doors or windows by their names: {}{more}", names.join(", ")),
-            "--map LAYER=CONSTRUCTION takes a layer in as walls",
-            left.values().sum(),
-        ));
-    }
+    let count: usize = left.values().sum();
+    let mut most: Vec<(usize, usize)> = left.into_iter().collect();
+    most.sort_by_key(|(layer, count)| (std::cmp::Reverse(*count), *layer));
+    let names = most.iter().map(|(layer, n)| format!("{} ({n})", quoted(&strokes.layers[*layer])));
+    let about = "layers left out";
+    let taken = format!("no walls, doors or windows by their names: {}", listed(names, 6));
+    guesses.add(about, taken, "--map LAYER=CONSTRUCTION takes a layer in as walls", count);
     Ok(roles)
 }
 
-/// The user's word for each layer. A name that ends in `*` stands for all layers that begin like it; an exact name
-/// goes before it.
+/// The user's word for each layer. A name that ends in `*` stands for all layers that begin like
+/// it; an exact name goes before it.
 fn mapped(
     file: &str,
     layers: &[String],
@@ -209,7 +167,10 @@ fn mapped(
         if !any {
             let near = nearest(name, layers.iter().map(String::as_str));
             let near = near.map_or_else(
-                || format!("it has {}", listed(layers)),
+                || match layers {
+                    [] => "it has no layers with lines".to_owned(),
+                    _ => format!("it has {}", listed(layers.iter().map(|name| quoted(name)), 12)),
+                },
                 |near| format!("did you mean {}?", quoted(near)),
             );
             faults.push(whole_file(
@@ -222,30 +183,27 @@ fn mapped(
     if faults.is_empty() { Ok(words) } else { Err(faults) }
 }
 
-fn listed(layers: &[String]) -> String {
-    let names: Vec<String> = layers.iter().take(12).map(|name| quoted(name)).collect();
-    let more = layers.len().saturating_sub(names.len());
+/// The first of some names, and how many more there are.
+fn listed(names: impl ExactSizeIterator<Item = String>, most: usize) -> String {
+    let more = names.len().saturating_sub(most);
+    let names: Vec<String> = names.take(most).collect();
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-    if names.is_empty() {
-        "no layers with lines".to_owned()
-    } else {
-        format!("{}{more}", names.join(", "))
-    }
+    format!("{}{more}", names.join(", "))
 }
 
 fn no_walls(file: &str, strokes: &Strokes, counts: &[usize]) -> Diagnostic {
     let mut order: Vec<usize> = (0..counts.len()).filter(|layer| counts[*layer] > 0).collect();
     order.sort_by(|a, b| counts[*b].cmp(&counts[*a]).then(a.cmp(b)));
-    let most: Vec<String> = order
-        .iter()
-        .take(12)
+    let most = order.iter().take(12);
+    let most: Vec<String> = most
         .map(|&layer| format!("{} ({} lines)", quoted(&strokes.layers[layer]), counts[layer]))
         .collect();
     if most.is_empty() {
         return whole_file(
             file,
-            "the drawing holds no lines that are read".to_owned(),
-            "export the walls as lines or polylines, not as solids, splines or references to other files",
+            "the drawing holds no lines that are read",
+            "export the walls as lines or polylines, not as solids, splines or references to \
+             other files",
         );
     }
     let example = order.first().map_or("LAYER", |&layer| strokes.layers[layer].as_str());

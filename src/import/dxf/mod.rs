@@ -1,21 +1,28 @@
 //! Drawings in the Drawing Interchange Format (DXF), as text or binary.
 //!
-//! | in the drawing | in the plan |
-//! | --- | --- |
-//! | `LINE`, `LWPOLYLINE`, `POLYLINE` (with bulges), `ARC` on layers of walls | two that run beside one another, 40 to 600 mm apart, are the faces of a wall: its middle line with its thickness; arcs in pieces that are at most 5 mm off |
-//! | one line alone | a wall of unknown thickness if the layer has no double lines, or if it is at least 1 m long, the user mapped its layer, and no wall runs beside it; else it is left out |
-//! | `INSERT` with scale, rotation, mirroring, rows and columns, one in another | its block, put there; what is on layer 0 in it takes over the insert's layer |
-//! | ends at the face of another wall | drawn to its middle, so that corners and T joints close |
-//! | arcs on layers or in blocks of doors | a door as wide as the arc's radius, on the wall in which the leaf lies when shut |
-//! | lines on layers or in blocks of doors and windows | an opening over the stretch of wall that they cover; a gap in the wall there is closed |
-//! | `$INSUNITS`, `$MEASUREMENT` | the unit |
+//! What becomes what (in the drawing: in the plan):
+//! - `LINE`, `LWPOLYLINE`, `POLYLINE` (with bulges), `ARC` on layers of walls: two that run beside
+//!   one another, 40 to 600 mm apart, are the faces of a wall: its middle line with its thickness;
+//!   arcs in pieces that are at most 5 mm off
+//! - one line alone: a wall of unknown thickness if the layer has no double lines, or if it is at
+//!   least 1 m long, the user mapped its layer, and no wall runs beside it; else it is left out
+//! - `INSERT` with scale, rotation, mirroring, rows and columns, one in another: its block, put
+//!   there; what is on layer 0 in it takes over the insert's layer
+//! - ends at the face of another wall: drawn to its middle, so that corners and T joints close
+//! - arcs on layers or in blocks of doors: a door as wide as the arc's radius, on the wall in which
+//!   the leaf lies when shut
+//! - lines on layers or in blocks of doors and windows: an opening over the stretch of wall that
+//!   they cover; a gap in the wall there is closed
+//! - `$INSUNITS`, `$MEASUREMENT`: the unit
 //!
-//! What a layer holds the user says, else its name. Not read: circles, ellipses, splines, hatches, solids, multilines, regions, bodies in
-//! space, texts, measures, attributes, paper space, references to other files, line types and colours, heights. Gaps
-//! in walls without a sign of a door stay open. All is put on one level.
+//! What a layer holds the user says, else its name. Not read: circles, ellipses, splines, hatches,
+//! solids, multilines, regions, bodies in space, texts, measures, attributes, paper space,
+//! references to other files, line types and colours, heights. Gaps in walls without a sign of a
+//! door stay open. All is put on one level.
 
 mod axes;
 mod build;
+mod entity;
 mod faces;
 mod groups;
 mod layers;
@@ -29,45 +36,40 @@ use geo::{Coord, Line};
 
 use self::axes::{Axis, axes, close_corners};
 use self::build::House;
-use self::faces::{Face, Paired, Piece, length, paired, seen_from};
+use self::faces::{Face, Paired, Piece, WallGroup, paired};
 pub(super) use self::groups::BINARY;
-use self::layers::{Role, Roles, roles};
+use self::layers::{Role, Roles, Use, roles};
 use self::openings::{Sign, place_openings};
-use self::strokes::{Drawn, Stroke, Strokes, flattened, strokes};
-use super::{Draft, Guess, Settings, whole_file};
+use self::strokes::{Drawn, Round, Stroke, Strokes, flattened, strokes};
+use crate::guess::Guesses;
+use crate::line::{askew, length, seen_from};
+use crate::{Draft, Settings, whole_file};
 use plan::{Diagnostic, MAX_EXTENT_M};
 
 /// How far a flattened arc may be off, metres.
 const SAGITTA_M: f64 = 0.005;
-
 /// Thickness of most walls, metres (our own choice).
 const USUAL_M: std::ops::RangeInclusive<f64> = 0.07..=0.45;
-
 /// A single line shorter than this is no wall, metres (our own choice).
 const LONE_WALL_M: f64 = 1.0;
-
 /// A single line with a wall so near beside it is a part of that one, metres (our own choice).
 const BESIDE_M: f64 = 0.7;
 
 /// Reads a drawing as a draft.
 ///
 /// # Errors
-/// Faults of the file (no drawing, torn groups, too many entities), of its blocks (inserted into one another in
-/// a circle), of the map (a layer that is not there), of the layers (none holds walls) and of the size (wider
-/// than a plan may be).
+/// Faults of the file (no drawing, torn groups, too many entities), of its blocks (inserted into
+/// one another in a circle), of the map (a layer that is not there), of the layers (none holds
+/// walls) and of the size (wider than a plan may be).
 pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let groups = groups::groups(name, bytes)?;
     let drawn = strokes(name, &groups)?;
-    let mut guesses = Vec::new();
+    let mut guesses = Guesses::default();
     let roles = roles(name, &drawn, settings, &mut guesses)?;
-    let is_wall = |stroke: &&Stroke| matches!(roles.of(stroke), Role::Wall(_));
-    let corners = corners(drawn.strokes.iter().filter(is_wall));
-    let Some(corners) = corners else {
-        return Err(vec![whole_file(
-            name,
-            "the layers of walls hold no lines".to_owned(),
-            "map the layer that does: --map LAYER=brick-half",
-        )]);
+    let is_wall = |stroke: &&Stroke| roles.of(stroke).0 == Use::Wall;
+    let Some(corners) = corners(drawn.strokes.iter().filter(is_wall)) else {
+        let mend = "map the layer that does: --map LAYER=brick-half";
+        return Err(vec![whole_file(name, "the layers of walls hold no lines", mend)]);
     };
     let (low, high) = corners;
     // How much of the walls comes in pairs, as walls are thick, tells units of like size apart.
@@ -81,19 +83,17 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         scale::metres_per_unit(&groups, settings, corners, &looks_like_walls, &mut guesses);
     let size_m = (high.x - low.x).max(high.y - low.y) * metres;
     if size_m > MAX_EXTENT_M {
-        return Err(vec![whole_file(
-            name,
-            format!(
-                "the walls reach over {size_m:.0} m; a plan reaches over {MAX_EXTENT_M} m at most"
-            ),
-            "say the unit with --unit, or leave out the layer of what lies far off",
-        )]);
+        let what = format!(
+            "the walls reach over {size_m:.0} m; a plan reaches over {MAX_EXTENT_M} m at most"
+        );
+        let mend = "say the unit with --unit, or leave out the layer of what lies far off";
+        return Err(vec![whole_file(name, what, mend)]);
     }
     let drawing = Drawing::new(&drawn, &roles, metres, low);
     let (faces, wall_groups) = drawing.faces();
     let found = paired(&faces);
     let mut axes = axes(&pieces(&found, &faces, &wall_groups, &mut guesses));
-    let (shapes, roles): (Vec<Sign>, Vec<Role>) = drawing.signs().into_iter().unzip();
+    let (shapes, roles): (Vec<Sign>, Vec<Role<'_>>) = drawing.signs().into_iter().unzip();
     let (openings, lost_swings) = place_openings(&axes, &shapes);
     for opening in &openings {
         axes[opening.axis].add(opening.from, opening.to);
@@ -103,8 +103,8 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let house =
         House { axes: &axes, groups: &wall_groups, openings: &openings, roles: &roles, settings };
     let mut draft = house.draft(&mut guesses);
-    told(&groups, &drawn, lost_swings, corners_closed, &mut guesses);
-    draft.guesses = guesses;
+    report(&groups, &drawn, lost_swings, corners_closed, &mut guesses);
+    draft.guesses = guesses.0;
     Ok(draft)
 }
 
@@ -112,12 +112,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
 fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<(Coord<f64>, Coord<f64>)> {
     let mut corners: Option<(Coord<f64>, Coord<f64>)> = None;
     for stroke in strokes {
-        let ends = match stroke.drawn {
-            Drawn::Line(start, end) => vec![(start, end)],
-            Drawn::Arc { middle, start, end, sweep_deg } => {
-                flattened(middle, start, end, sweep_deg, 0.0, 0.0)
-            }
-        };
+        let ends = flattened(stroke.drawn, 0.0, 0.0);
         for at in ends.into_iter().flat_map(|(start, end)| [start, end]) {
             let (low, high) = corners.get_or_insert((at, at));
             (low.x, low.y) = (low.x.min(at.x), low.y.min(at.y));
@@ -128,7 +123,6 @@ fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<(Coord<f64>,
 }
 
 /// A drawing with its unit and zero.
-#[derive(Debug)]
 struct Drawing<'d> {
     strokes: &'d Strokes,
     roles: &'d Roles,
@@ -149,21 +143,13 @@ fn middle_key(middle: Coord<f64>, metres: f64) -> (i64, i64) {
 fn radii(strokes: &Strokes, metres: f64) -> BTreeMap<(i64, i64), f64> {
     let mut radii: BTreeMap<(i64, i64), f64> = BTreeMap::new();
     for stroke in &strokes.strokes {
-        if let Drawn::Arc { middle, start, .. } = stroke.drawn {
-            let radius = (start - middle).x.hypot((start - middle).y);
-            let largest = radii.entry(middle_key(middle, metres)).or_default();
+        if let Some(round) = stroke.drawn.round {
+            let radius = length(Line::new(round.middle, stroke.drawn.start));
+            let largest = radii.entry(middle_key(round.middle, metres)).or_default();
             *largest = largest.max(radius);
         }
     }
     radii
-}
-
-/// Walls that are built alike, and whether the user said so.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct WallGroup {
-    pub(super) layer: String,
-    pub(super) construction: Option<String>,
-    pub(super) mapped: bool,
 }
 
 impl<'d> Drawing<'d> {
@@ -177,35 +163,28 @@ impl<'d> Drawing<'d> {
 
     /// What was drawn as straight lines in metres.
     fn lines(&self, drawn: Drawn) -> Vec<Line<f64>> {
-        let pieces = match drawn {
-            Drawn::Line(start, end) => vec![(start, end)],
-            Drawn::Arc { middle, start, end, sweep_deg } => {
-                let like = self.radii.get(&middle_key(middle, self.metres));
-                let like = like.copied().unwrap_or(0.0);
-                flattened(middle, start, end, sweep_deg, SAGITTA_M / self.metres, like)
-            }
-        };
-        pieces
+        let same = |round: Round| self.radii.get(&middle_key(round.middle, self.metres));
+        let like = drawn.round.and_then(same).copied().unwrap_or(0.0);
+        flattened(drawn, SAGITTA_M / self.metres, like)
             .into_iter()
             .map(|(start, end)| Line::new(self.local(start), self.local(end)))
             .filter(|line| length(*line) > 1e-4)
             .collect()
     }
 
-    /// The faces of walls: those of one layer belong together, and those of layers that are built alike.
+    /// The faces of walls: those of one layer belong together, and those of layers that are built
+    /// alike.
     fn faces(&self) -> (Vec<Face>, Vec<WallGroup>) {
         let mut groups: Vec<WallGroup> = Vec::new();
-        let mut numbers: BTreeMap<(Option<String>, Option<usize>), usize> = BTreeMap::new();
+        let mut numbers: BTreeMap<(Option<&str>, Option<usize>), usize> = BTreeMap::new();
         let mut faces = Vec::new();
         for stroke in &self.strokes.strokes {
-            let Role::Wall(construction) = self.roles.of(stroke) else {
-                continue;
-            };
+            let (Use::Wall, construction) = self.roles.of(stroke) else { continue };
             let of_layer = construction.is_none().then_some(stroke.layer);
-            let group = *numbers.entry((construction.clone(), of_layer)).or_insert_with(|| {
+            let group = *numbers.entry((construction, of_layer)).or_insert_with(|| {
                 groups.push(WallGroup {
                     layer: self.strokes.layers[stroke.layer].clone(),
-                    construction,
+                    construction: construction.map(str::to_owned),
                     mapped: self.roles.is_mapped(stroke.layer),
                 });
                 groups.len() - 1
@@ -215,46 +194,38 @@ impl<'d> Drawing<'d> {
         (without_doubles(faces), groups)
     }
 
-    /// Doors and windows as drawn, each with its role. Of an insert with arcs the arcs count, of one without all of its
-    /// lines together.
-    fn signs(&self) -> Vec<(Sign, Role)> {
+    /// Doors and windows as drawn, each with its role. Of an insert with arcs the arcs count, of
+    /// one without all of its lines together.
+    fn signs(&self) -> Vec<(Sign, Role<'d>)> {
         let mut signs = Vec::new();
-        let mut inserts: BTreeMap<usize, (Vec<Line<f64>>, bool, Role)> = BTreeMap::new();
+        let mut inserts: BTreeMap<usize, (Vec<Line<f64>>, bool, Role<'d>)> = BTreeMap::new();
         for stroke in &self.strokes.strokes {
-            let is_arc = matches!(stroke.drawn, Drawn::Arc { .. });
             let role = match self.roles.of(stroke) {
-                Role::DoorOrWindow(leaf) if is_arc => Role::Door(leaf),
-                Role::DoorOrWindow(pane) => Role::Window(pane),
-                role @ (Role::Door(_) | Role::Window(_)) => role,
-                Role::Wall(_) | Role::Other => continue,
+                (Use::DoorOrWindow, made) if stroke.drawn.round.is_some() => (Use::Door, made),
+                (Use::DoorOrWindow, made) => (Use::Window, made),
+                role @ (Use::Door | Use::Window, _) => role,
+                (Use::Wall | Use::Other, _) => continue,
             };
-            if let Drawn::Arc { middle, start, end, sweep_deg } = stroke.drawn
-                && matches!(role, Role::Door(_))
-            {
-                if let Some(insert) = stroke.insert {
-                    let known =
-                        inserts.entry(insert).or_insert_with(|| (Vec::new(), false, role.clone()));
-                    known.1 = true;
+            let mut lines = Vec::new();
+            let mut is_swing = false;
+            match stroke.drawn {
+                Drawn { start, end, round: Some(Round { middle, sweep_deg }) }
+                    if role.0 == Use::Door =>
+                {
+                    let ends = [self.local(start), self.local(end)];
+                    let sign = Sign::Swing { hinge: self.local(middle), ends, sweep_deg };
+                    signs.push((sign, role));
+                    is_swing = true;
                 }
-                let sign = Sign::Swing {
-                    hinge: self.local(middle),
-                    ends: [self.local(start), self.local(end)],
-                    sweep_deg,
-                };
-                signs.push((sign, role));
-                continue;
+                drawn => lines = self.lines(drawn),
             }
-            let lines = self.lines(stroke.drawn);
-            match stroke.insert {
-                Some(insert) => {
-                    let known = inserts.entry(insert).or_insert_with(|| (Vec::new(), false, role));
-                    known.0.extend(lines);
-                }
+            if let Some(insert) = stroke.insert {
+                let known = inserts.entry(insert).or_insert_with(|| (Vec::new(), false, role));
+                known.0.extend(lines);
+                known.1 |= is_swing;
+            } else {
                 // Each by itself: a leaf that stands open lies in no wall.
-                None => {
-                    let lines = lines.into_iter();
-                    signs.extend(lines.map(|line| (Sign::Lines(vec![line]), role.clone())));
-                }
+                signs.extend(lines.into_iter().map(|line| (Sign::Lines(vec![line]), role)));
             }
         }
         let whole =
@@ -269,7 +240,7 @@ fn pieces(
     found: &Paired,
     faces: &[Face],
     groups: &[WallGroup],
-    guesses: &mut Vec<Guess>,
+    guesses: &mut Guesses,
 ) -> Vec<Piece> {
     let mut pieces = found.pieces.clone();
     let mut paired_m: BTreeMap<usize, f64> = BTreeMap::new();
@@ -297,22 +268,11 @@ fn pieces(
             dropped += 1;
         }
     }
-    if alone > 0 {
-        guesses.push(Guess::new(
-            "single lines",
-            "taken as the middle of walls whose thickness is not drawn",
-            "map the layer to a construction, or to none",
-            alone,
-        ));
-    }
-    if dropped > 0 {
-        guesses.push(Guess::new(
-            "lines of walls without a partner",
-            "left out: jambs, ends and third faces of walls",
-            "draw both faces of a wall, or map a layer of middle lines",
-            dropped,
-        ));
-    }
+    let taken = "taken as the middle of walls whose thickness is not drawn";
+    guesses.add("single lines", taken, "map the layer to a construction, or to none", alone);
+    let about = "lines of walls without a partner";
+    let taken = "left out: jambs, ends and third faces of walls";
+    guesses.add(about, taken, "draw both faces of a wall, or map a layer of middle lines", dropped);
     pieces
 }
 
@@ -321,7 +281,7 @@ fn has_wall_beside(line: Line<f64>, walls: &[Axis]) -> bool {
     let middle = (line.start + line.end) * 0.5;
     walls.iter().any(|axis| {
         let (at, off) = seen_from(axis.line, middle);
-        faces::askew(axis.line, line) < 0.1
+        askew(axis.line, line) < 0.1
             && off.abs() < BESIDE_M
             && axis.spans.iter().any(|(from, to)| (*from..=*to).contains(&at))
     })
@@ -341,30 +301,17 @@ fn without_doubles(mut faces: Vec<Face>) -> Vec<Face> {
 }
 
 /// What was not read, and what was moved.
-fn told(
+fn report(
     groups: &groups::Groups,
     drawn: &Strokes,
     lost_swings: usize,
     corners_closed: usize,
-    guesses: &mut Vec<Guess>,
+    guesses: &mut Guesses,
 ) {
-    let mut tell = |about: &str, taken: String, mend: &str, pieces: usize| {
-        if pieces > 0 {
-            guesses.push(Guess::new(about, taken, mend, pieces));
-        }
-    };
-    tell(
-        "swings of doors that lie in no wall",
-        "left out".to_owned(),
-        "add the doors to the plan, or draw the walls up to them",
-        lost_swings,
-    );
-    tell(
-        "ends of walls",
-        "drawn to the middle of the wall that they meet".to_owned(),
-        "",
-        corners_closed,
-    );
+    let mend = "add the doors to the plan, or draw the walls up to them";
+    guesses.add("swings of doors that lie in no wall", "left out", mend, lost_swings);
+    let about = "ends of walls";
+    guesses.add(about, "drawn to the middle of the wall that they meet", "", corners_closed);
     let mut kinds: Vec<String> =
         groups.not_read.iter().map(|(kind, count)| format!("{kind} ({count})")).collect();
     if drawn.circles > 0 {
@@ -375,16 +322,12 @@ fn told(
     if more > 0 {
         kinds.push(format!("and {more} more kinds"));
     }
-    tell(
+    guesses.add(
         "entities that are not read",
         format!("left out: {}", kinds.join(", ")),
         "draw walls as lines or polylines; resolve other entities before the export",
         groups.not_read.values().sum::<usize>() + drawn.circles,
     );
-    tell(
-        "inserts of blocks that are not in the file",
-        "left out".to_owned(),
-        "bind references to other files before the export",
-        drawn.lost_inserts,
-    );
+    let mend = "bind references to other files before the export";
+    guesses.add("inserts of blocks that are not in the file", "left out", mend, drawn.lost_inserts);
 }

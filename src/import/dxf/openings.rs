@@ -3,11 +3,9 @@
 use std::collections::BTreeMap;
 
 use geo::{Coord, Line};
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 
 use super::axes::Axis;
-use super::faces::{along, askew, length, seen_from};
+use crate::line::{LineIndex, along, around, askew, index, length, seen_from};
 
 /// Narrowest and widest leaf of a door, metres (our own choice).
 const LEAF_M: (f64, f64) = (0.45, 2.6);
@@ -23,7 +21,7 @@ const FRAME_M: f64 = 0.3;
 const ASKEW: f64 = 0.087;
 
 /// A door or window as drawn, metres.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) enum Sign {
     /// The swing of a door: hinge, and the two ends of its arc.
     Swing { hinge: Coord<f64>, ends: [Coord<f64>; 2], sweep_deg: f64 },
@@ -32,7 +30,7 @@ pub(super) enum Sign {
 }
 
 /// An opening on an axis.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Placed {
     pub(super) axis: usize,
     pub(super) from: f64,
@@ -42,44 +40,38 @@ pub(super) struct Placed {
 }
 
 /// The walls to look openings up on.
-#[derive(Debug)]
 pub(super) struct Walls<'a> {
     axes: &'a [Axis],
-    index: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+    index: LineIndex,
 }
 
-/// Most looks at a wall for one sign (our own choice: it bounds the time that a hostile file can cost).
+/// Most looks at a wall for one sign (our own choice: it bounds the time that a hostile file can
+/// cost).
 const MOST_LOOKS: usize = 400;
 
 impl<'a> Walls<'a> {
     /// An index of axes, each from its first wall to its last.
     pub(super) fn new(axes: &'a [Axis]) -> Self {
-        let boxed = axes.iter().enumerate().filter_map(|(number, axis)| {
-            let (first, last) = (axis.spans.first()?, axis.spans.last()?);
-            let (start, end) = (along(axis.line, first.0), along(axis.line, last.1));
-            let rect = Rectangle::from_corners([start.x, start.y], [end.x, end.y]);
-            Some(GeomWithData::new(rect, number))
+        let lines = axes.iter().map(|axis| {
+            let ends = axis.spans.first().zip(axis.spans.last());
+            let (first, last) = ends.map_or((0.0, 0.0), |(first, last)| (first.0, last.1));
+            Line::new(along(axis.line, first), along(axis.line, last))
         });
-        Self { axes, index: RTree::bulk_load(boxed.collect()) }
+        Self { axes, index: index(lines) }
     }
 
-    /// The axis on which a line lies, with its ends along it: the one whose middle is nearest. The ends of walls
-    /// must stand at both of its ends, or a wall run through.
+    /// The axis on which a line lies, with its ends along it: the one whose middle is nearest. The
+    /// ends of walls must stand at both of its ends, or a wall run through.
     fn under(&self, line: Line<f64>) -> Option<(usize, f64, f64)> {
-        let Line { start, end } = line;
-        let reach = 0.3 + BESIDE_M;
-        let near = AABB::from_corners(
-            [start.x.min(end.x) - reach, start.y.min(end.y) - reach],
-            [start.x.max(end.x) + reach, start.y.max(end.y) + reach],
-        );
+        let near = around(line, 0.3 + BESIDE_M);
         let mut best: Option<(f64, usize, f64, f64)> = None;
         for found in self.index.locate_in_envelope_intersecting(&near).take(MOST_LOOKS) {
             let axis = &self.axes[found.data];
             if askew(axis.line, line) > ASKEW {
                 continue;
             }
-            let ((p, off), (q, then_off)) =
-                (seen_from(axis.line, start), seen_from(axis.line, end));
+            let (p, off) = seen_from(axis.line, line.start);
+            let (q, then_off) = seen_from(axis.line, line.end);
             let off_m = off.abs().max(then_off.abs());
             let (from, to) = (p.min(q), p.max(q));
             let stands =
@@ -111,7 +103,8 @@ impl<'a> Walls<'a> {
         }
     }
 
-    /// The stretch of a wall that lines cover: of those that lie within its faces, from the first end to the last.
+    /// The stretch of a wall that lines cover: of those that lie within its faces, from the first
+    /// end to the last.
     fn place_lines(&self, lines: &[Line<f64>]) -> Option<(usize, f64, f64)> {
         let mut covered: BTreeMap<usize, (f64, f64, f64)> = BTreeMap::new();
         for line in lines.iter().filter(|line| length(**line) >= OPENING_M.0 / 2.0) {
@@ -127,8 +120,9 @@ impl<'a> Walls<'a> {
     }
 }
 
-/// Puts signs on their walls. Those that lie on none, or are no opening's size, are left out; of those that lie over one
-/// another the first counts, the others are joined to it. Gives besides how many swings of doors lie on no wall.
+/// Puts signs on their walls. Those that lie on none, or are no opening's size, are left out; of
+/// those that lie over one another the first counts, the others are joined to it. Gives besides how
+/// many swings of doors lie on no wall.
 pub(super) fn place_openings(axes: &[Axis], signs: &[Sign]) -> (Vec<Placed>, usize) {
     let walls = Walls::new(axes);
     let mut by_axis: BTreeMap<usize, Vec<Placed>> = BTreeMap::new();

@@ -3,17 +3,18 @@
 use geo::Coord;
 
 use super::groups::Groups;
-use crate::{Guess, Settings};
+use crate::Settings;
+use crate::guess::Guesses;
 
-/// Least and most that a drawing's walls reach across, metres, for a unit to be believed (our own choice: a
-/// garden shed, a large works).
+/// Least and most that a drawing's walls reach across, metres, for a unit to be believed (our own
+/// choice: a garden shed, a large works).
 const BELIEVABLE_M: (f64, f64) = (2.0, 600.0);
-
-/// The same for a unit that is guessed from nothing else (our own choice: a flat, a large building).
+/// The same for a unit that is guessed from nothing else (our own choice: a flat, a large
+/// building).
 const LIKELY_M: (f64, f64) = (4.0, 120.0);
 
-/// Units by their code in `$INSUNITS`, with the metres that each has (the format's reference, from memory, not
-/// confirmed; the tests hold it against an independent reader).
+/// Units by their code in `$INSUNITS`, with the metres that each has (the format's reference, from
+/// memory, not confirmed; the tests hold it against an independent reader).
 const UNITS: [(i64, &str, f64); 9] = [
     (1, "inches", 0.0254),
     (2, "feet", 0.3048),
@@ -26,15 +27,16 @@ const UNITS: [(i64, &str, f64); 9] = [
     (14, "decimetres", 0.1),
 ];
 
-/// Metres in the drawing's unit: the user's word, else the header's if it makes a building of the walls, else what
-/// makes one: of the units in which the walls have the size of a building, the one in which most of them look
-/// like walls. `low` and `high` are the corners of the walls in the drawing's unit.
+/// Metres in the drawing's unit: the user's word, else the header's if it makes a building of the
+/// walls, else what makes one: of the units in which the walls have the size of a building, the one
+/// in which most of them look like walls. `low` and `high` are the corners of the walls in the
+/// drawing's unit.
 pub(super) fn metres_per_unit(
     groups: &Groups,
     settings: &Settings,
     (low, high): (Coord<f64>, Coord<f64>),
     looks_like_walls: &dyn Fn(f64) -> f64,
-    guesses: &mut Vec<Guess>,
+    guesses: &mut Guesses,
 ) -> f64 {
     if let Some(metres) = settings.metres_per_unit {
         return metres;
@@ -48,7 +50,8 @@ pub(super) fn metres_per_unit(
     // Inches first where the drawing says that it is not metric.
     let order: [usize; 5] =
         if groups.measurement == Some(0) { [0, 1, 2, 4, 3] } else { [2, 4, 3, 0, 1] };
-    // The header's unit first, however unlikely: it gives way only to one in which more looks like walls.
+    // The header's unit first, however unlikely: it gives way only to one in which more looks like
+    // walls.
     let from_header = said.iter().map(|unit| **unit);
     let others = order.iter().map(|&unit| UNITS[unit]);
     let others = others.filter(|(.., metres)| within(*metres, LIKELY_M));
@@ -64,11 +67,7 @@ pub(super) fn metres_per_unit(
         Some((_, name, _)) => format!("the header says {name}, which makes no building"),
         None => "the header names no unit".to_owned(),
     };
-    guesses.push(Guess::new(
-        "unit",
-        format!("taken as {name}: the walls are then {:.1} m across; {why}", size * metres),
-        "--unit mm, cm, m, in or ft",
-        1,
-    ));
+    let taken = format!("taken as {name}: the walls are then {:.1} m across; {why}", size * metres);
+    guesses.add("unit", taken, "--unit mm, cm, m, in or ft", 1);
     metres
 }

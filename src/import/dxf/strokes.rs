@@ -2,41 +2,39 @@
 
 use std::collections::BTreeMap;
 
-use dxf::Drawing;
-use dxf::entities::{Entity, EntityType, Insert};
 use geo::{AffineTransform, Coord};
 
+use super::entity::{Block, Corner, Entity, Sort};
 use super::groups::Groups;
 use crate::whole_file;
-use plan::{Diagnostic, quoted, tame};
+use plan::{Diagnostic, quoted};
 
-/// Most lines and arcs, and most inserts, once everything is put in its place (our own choice: what a
-/// hostile file may cost).
+/// Most lines and arcs, and most inserts, once everything is put in its place (our own choice: what
+/// a hostile file may cost).
 const MAX_STROKES: usize = 400_000;
-
 /// Deepest nesting of inserts (our own choice: drawings nest three or four deep).
 const MAX_DEPTH: usize = 40;
-
 /// Most positions of one row or column of copies (our own choice).
 const MAX_COPIES: i16 = 1_000;
 
-/// What was drawn.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Drawn {
-    /// A straight line.
-    Line(Coord<f64>, Coord<f64>),
-    /// A part of a circle, from end to end, with the middle of the circle.
-    Arc {
-        middle: Coord<f64>,
-        start: Coord<f64>,
-        end: Coord<f64>,
-        /// How far round it goes, degrees, -360 to 360; counter-clockwise counts up.
-        sweep_deg: f64,
-    },
+/// What was drawn: a straight line, or a part of a circle from end to end.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) struct Drawn {
+    pub(super) start: Coord<f64>,
+    pub(super) end: Coord<f64>,
+    pub(super) round: Option<Round>,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+pub(super) struct Round {
+    /// The middle of the circle.
+    pub(super) middle: Coord<f64>,
+    /// How far round it goes, degrees, -360 to 360; counter-clockwise counts up.
+    pub(super) sweep_deg: f64,
 }
 
 /// A line or arc in the drawing's own unit.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct Stroke {
     pub(super) drawn: Drawn,
     /// Index of its layer in [`Strokes::layers`].
@@ -48,29 +46,20 @@ pub(super) struct Stroke {
 }
 
 /// All of a drawing.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub(super) struct Strokes {
     pub(super) strokes: Vec<Stroke>,
     pub(super) layers: Vec<String>,
     pub(super) blocks: Vec<String>,
-    /// Circles, which are not read.
     pub(super) circles: usize,
     /// Inserts of blocks that the file does not hold.
     pub(super) lost_inserts: usize,
 }
 
-/// Makes entities of the groups and puts all inserts in their place.
+/// Puts all inserts in their place.
 pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagnostic>> {
-    let drawing = Drawing::load(&mut groups.text.as_bytes()).map_err(|error| {
-        let why: String = error.to_string().chars().take(200).collect();
-        vec![whole_file(
-            name,
-            format!("the drawing cannot be read: {}", tame(&why)),
-            "export it again, as text or binary DXF",
-        )]
-    })?;
-    let mut blocks: BTreeMap<String, &dxf::Block> = BTreeMap::new();
-    for block in drawing.blocks() {
+    let mut blocks: BTreeMap<String, &Block> = BTreeMap::new();
+    for block in &groups.blocks {
         blocks.entry(block.name.to_lowercase()).or_insert(block);
     }
     let mut expander = Expander {
@@ -80,20 +69,18 @@ pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagno
         block_numbers: BTreeMap::new(),
         steps: 0,
         inserts: 0,
+        open: Vec::new(),
     };
     let top = Frame { place: AffineTransform::identity(), layer: None, block: None, insert: None };
-    for entity in drawing.entities() {
-        if !entity.common.is_in_paper_space {
-            expander
-                .entity(entity, &top, &mut Vec::new())
-                .map_err(|(what, mend)| vec![whole_file(name, what, mend)])?;
-        }
+    for entity in groups.entities.iter().filter(|entity| !entity.in_paper_space) {
+        let drawn = expander.entity(entity, &top);
+        drawn.map_err(|(what, mend)| vec![whole_file(name, what, mend)])?;
     }
     Ok(expander.out)
 }
 
 /// Where an entity stands.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 struct Frame {
     place: AffineTransform<f64>,
     /// Layer of the insert, which entities on layer 0 take over.
@@ -104,14 +91,15 @@ struct Frame {
 
 type Trouble = (String, &'static str);
 
-#[derive(Debug)]
 struct Expander<'d> {
-    blocks: BTreeMap<String, &'d dxf::Block>,
+    blocks: BTreeMap<String, &'d Block>,
     out: Strokes,
     layers: BTreeMap<String, usize>,
     block_numbers: BTreeMap<String, usize>,
     steps: usize,
     inserts: usize,
+    /// The blocks that are being put in place, from the outermost on.
+    open: Vec<String>,
 }
 
 impl<'d> Expander<'d> {
@@ -138,149 +126,92 @@ impl<'d> Expander<'d> {
         number
     }
 
-    fn entity(
-        &mut self,
-        entity: &'d Entity,
-        frame: &Frame,
-        open: &mut Vec<String>,
-    ) -> Result<(), Trouble> {
+    fn entity(&mut self, entity: &'d Entity, frame: &Frame) -> Result<(), Trouble> {
         self.step()?;
-        let layer = self.layer(&entity.common.layer, frame);
-        match &entity.specific {
-            EntityType::Line(line) => {
-                let (start, end) = (xy(line.p1.x, line.p1.y), xy(line.p2.x, line.p2.y));
-                self.push(Drawn::Line(start, end), layer, frame)
+        let layer = self.layer(&entity.layer, frame);
+        let from_below = entity.normal_z < 0.0;
+        let seen = |at: Coord<f64>| if from_below { xy(-at.x, at.y) } else { at };
+        let way = if from_below { -1.0 } else { 1.0 };
+        match entity.sort {
+            Sort::Line => {
+                let drawn = Drawn { start: entity.at, end: entity.to, round: None };
+                self.push(drawn, layer, frame);
             }
-            EntityType::Arc(arc) => {
-                let sweep_deg = (arc.end_angle - arc.start_angle).rem_euclid(360.0);
+            Sort::Arc => {
+                let (from, to) = entity.angles_deg;
                 let at = |angle: f64| {
                     let (sin, cos) = angle.to_radians().sin_cos();
-                    mirrored(
-                        xy(arc.center.x + arc.radius * cos, arc.center.y + arc.radius * sin),
-                        arc.normal.z,
-                    )
+                    let (x, y) = (entity.radius * cos, entity.radius * sin);
+                    seen(xy(entity.at.x + x, entity.at.y + y))
                 };
-                let drawn = Drawn::Arc {
-                    middle: mirrored(xy(arc.center.x, arc.center.y), arc.normal.z),
-                    start: at(arc.start_angle),
-                    end: at(arc.end_angle),
-                    sweep_deg: if arc.normal.z < 0.0 { -sweep_deg } else { sweep_deg },
-                };
-                self.push(drawn, layer, frame)
+                let sweep_deg = way * (to - from).rem_euclid(360.0);
+                let round = Some(Round { middle: seen(entity.at), sweep_deg });
+                self.push(Drawn { start: at(from), end: at(to), round }, layer, frame);
             }
-            EntityType::LwPolyline(line) => {
-                let z = line.extrusion_direction.z;
-                let points = line.vertices.iter().map(|v| (mirrored(xy(v.x, v.y), z), v.bulge));
-                let points = points.map(|(at, bulge)| (at, if z < 0.0 { -bulge } else { bulge }));
-                self.polyline(&points.collect::<Vec<_>>(), line.is_closed(), layer, frame)
-            }
-            EntityType::Polyline(line) => {
-                // Meshes in space are no walls.
-                if line.flags & 0b0101_0000 != 0 {
-                    return Ok(());
+            // Meshes in space are no walls.
+            Sort::Polyline if entity.flags & 0b0101_0000 != 0 => {}
+            Sort::Light | Sort::Polyline => {
+                let corners = entity.corners.iter().map(|(at, bulge)| (seen(*at), way * bulge));
+                let mut corners: Vec<Corner> = corners.collect();
+                if entity.flags & 1 != 0 && corners.len() > 2 {
+                    corners.push(corners[0]);
                 }
-                let z = line.normal.z;
-                let points = line.vertices().map(|v| {
-                    let bulge = if z < 0.0 { -v.bulge } else { v.bulge };
-                    (mirrored(xy(v.location.x, v.location.y), z), bulge)
-                });
-                self.polyline(&points.collect::<Vec<_>>(), line.is_closed(), layer, frame)
+                for pair in corners.windows(2) {
+                    self.step()?;
+                    self.push(bulged(pair[0], pair[1].0), layer, frame);
+                }
             }
-            EntityType::Insert(insert) => self.insert(insert, layer, frame, open),
-            EntityType::Circle(_) => {
-                self.out.circles += 1;
-                Ok(())
-            }
-            _ => Ok(()),
+            Sort::Insert => self.insert(entity, layer, frame)?,
+            Sort::Circle => self.out.circles += 1,
+            Sort::Vertex | Sort::End | Sort::Block => {}
         }
+        Ok(())
     }
 
-    fn push(&mut self, drawn: Drawn, layer: usize, frame: &Frame) -> Result<(), Trouble> {
+    fn push(&mut self, drawn: Drawn, layer: usize, frame: &Frame) {
         let place = &frame.place;
         let put = |at: Coord<f64>| place.apply(at);
         let is_mirrored = place.a() * place.e() - place.b() * place.d() < 0.0;
-        let drawn = match drawn {
-            Drawn::Line(start, end) => Drawn::Line(put(start), put(end)),
-            Drawn::Arc { middle, start, end, sweep_deg } => Drawn::Arc {
-                middle: put(middle),
-                start: put(start),
-                end: put(end),
-                sweep_deg: if is_mirrored { -sweep_deg } else { sweep_deg },
-            },
-        };
-        let all = match drawn {
-            Drawn::Line(a, b) => [a, b, a],
-            Drawn::Arc { middle, start, end, .. } => [middle, start, end],
-        };
+        let round = drawn.round.map(|Round { middle, sweep_deg }| Round {
+            middle: put(middle),
+            sweep_deg: if is_mirrored { -sweep_deg } else { sweep_deg },
+        });
+        let drawn = Drawn { start: put(drawn.start), end: put(drawn.end), round };
+        let all = [drawn.start, drawn.end, round.map_or(drawn.start, |round| round.middle)];
         // Scales multiplied with one another may leave all bounds.
         if all.iter().all(|at| at.x.abs() < 1e12 && at.y.abs() < 1e12) {
-            self.out.strokes.push(Stroke {
-                drawn,
-                layer,
-                block: frame.block,
-                insert: frame.insert,
-            });
+            let (block, insert) = (frame.block, frame.insert);
+            self.out.strokes.push(Stroke { drawn, layer, block, insert });
         }
-        Ok(())
     }
 
-    fn polyline(
-        &mut self,
-        points: &[(Coord<f64>, f64)],
-        closed: bool,
-        layer: usize,
-        frame: &Frame,
-    ) -> Result<(), Trouble> {
-        let back = points.first().filter(|_| closed && points.len() > 2);
-        let ends = points.iter().skip(1).chain(back);
-        for ((start, bulge), (end, _)) in points.iter().zip(ends) {
-            self.step()?;
-            let drawn = if bulge.abs() < 1e-6 {
-                Drawn::Line(*start, *end)
-            } else {
-                bulged(*start, *end, *bulge)
-            };
-            self.push(drawn, layer, frame)?;
-        }
-        Ok(())
-    }
-
-    fn insert(
-        &mut self,
-        insert: &Insert,
-        layer: usize,
-        frame: &Frame,
-        open: &mut Vec<String>,
-    ) -> Result<(), Trouble> {
+    fn insert(&mut self, insert: &Entity, layer: usize, frame: &Frame) -> Result<(), Trouble> {
         let name = insert.name.to_lowercase();
         let Some(&block) = self.blocks.get(&name) else {
             self.out.lost_inserts += 1;
             return Ok(());
         };
-        if let Some(from) = open.iter().position(|known| *known == name) {
+        if let Some(from) = self.open.iter().position(|known| *known == name) {
             let as_written =
                 |name: &String| quoted(self.blocks.get(name).map_or(name, |block| &block.name));
-            let mut circle: Vec<String> = open.iter().skip(from).take(6).map(as_written).collect();
+            let open = self.open.iter().skip(from).take(6);
+            let mut circle: Vec<String> = open.map(as_written).collect();
             circle.push(quoted(&block.name));
+            let circle = circle.join(" in ");
             return Err((
-                format!(
-                    "blocks are inserted into one another in a circle: {}",
-                    circle.join(" in ")
-                ),
+                format!("blocks are inserted into one another in a circle: {circle}"),
                 "break the circle in the drawing, or resolve the blocks before the export",
             ));
         }
-        if open.len() >= MAX_DEPTH {
-            return Err((
-                format!("blocks are nested more than {MAX_DEPTH} deep"),
-                "resolve the blocks before the export",
-            ));
+        if self.open.len() >= MAX_DEPTH {
+            let what = format!("blocks are nested more than {MAX_DEPTH} deep");
+            return Err((what, "resolve the blocks before the export"));
         }
-        if insert.column_count > MAX_COPIES || insert.row_count > MAX_COPIES {
+        if insert.flags > MAX_COPIES || insert.rows > MAX_COPIES {
+            let name = quoted(&block.name);
             return Err((
                 format!(
-                    "block {} is inserted in rows or columns of more than {MAX_COPIES} copies",
-                    quoted(&block.name)
+                    "block {name} is inserted in rows or columns of more than {MAX_COPIES} copies"
                 ),
                 "resolve the insert in the drawing, or leave its layer out of the export",
             ));
@@ -294,15 +225,13 @@ impl<'d> Expander<'d> {
             self.inserts += 1;
             self.inserts
         });
-        let (columns, rows) = (insert.column_count.max(1), insert.row_count.max(1));
-        open.push(name);
+        let (columns, rows) = (insert.flags.max(1), insert.rows.max(1));
+        self.open.push(name);
         for row in 0..rows {
             for column in 0..columns {
                 self.step()?;
-                let at = xy(
-                    f64::from(column) * insert.column_spacing,
-                    f64::from(row) * insert.row_spacing,
-                );
+                let (x, y) = (f64::from(column), f64::from(row));
+                let at = xy(x * insert.spacing.x, y * insert.spacing.y);
                 let inner = Frame {
                     place: placed(insert, block, at).compose(&frame.place),
                     layer: Some(layer),
@@ -310,26 +239,26 @@ impl<'d> Expander<'d> {
                     insert: Some(outermost),
                 };
                 for entity in &block.entities {
-                    self.entity(entity, &inner, open)?;
+                    self.entity(entity, &inner)?;
                 }
             }
         }
-        open.pop();
+        self.open.pop();
         Ok(())
     }
 }
 
-/// Where a block comes to lie: its base on the insert's point, scaled, turned, and for the copies of a row
-/// or column shifted along the turned axes.
-fn placed(insert: &Insert, block: &dxf::Block, copy: Coord<f64>) -> AffineTransform<f64> {
+/// Where a block comes to lie: its base on the insert's point, scaled, turned, and for the copies
+/// of a row or column shifted along the turned axes.
+fn placed(insert: &Entity, block: &Block, copy: Coord<f64>) -> AffineTransform<f64> {
     let scale = |factor: f64| if factor == 0.0 { 1.0 } else { factor };
-    let (sx, sy) = (scale(insert.x_scale_factor), scale(insert.y_scale_factor));
-    let (sin, cos) = insert.rotation.to_radians().sin_cos();
-    let base = xy(block.base_point.x, block.base_point.y);
+    let (sx, sy) = (scale(insert.scale.x), scale(insert.scale.y));
+    let (sin, cos) = insert.angles_deg.0.to_radians().sin_cos();
+    let base = block.base;
     let (a, b, d, e) = (sx * cos, -sy * sin, sx * sin, sy * cos);
-    let x = insert.location.x + copy.x * cos - copy.y * sin - (a * base.x + b * base.y);
-    let y = insert.location.y + copy.x * sin + copy.y * cos - (d * base.x + e * base.y);
-    if insert.extrusion_direction.z < 0.0 {
+    let x = insert.at.x + copy.x * cos - copy.y * sin - (a * base.x + b * base.y);
+    let y = insert.at.y + copy.x * sin + copy.y * cos - (d * base.x + e * base.y);
+    if insert.normal_z < 0.0 {
         // Seen from below: x runs the other way.
         AffineTransform::new(-a, -b, -x, d, e, y)
     } else {
@@ -341,31 +270,26 @@ const fn xy(x: f64, y: f64) -> Coord<f64> {
     Coord { x, y }
 }
 
-/// A place drawn on the far side of the sheet.
-fn mirrored(at: Coord<f64>, normal_z: f64) -> Coord<f64> {
-    if normal_z < 0.0 { xy(-at.x, at.y) } else { at }
-}
-
-/// The arc of a bulge, the tangent of a quarter of its angle, from one place to another.
-fn bulged(start: Coord<f64>, end: Coord<f64>, bulge: f64) -> Drawn {
+/// The line from a corner to the next, round if the corner has a bulge.
+fn bulged((start, bulge): Corner, end: Coord<f64>) -> Drawn {
+    if bulge.abs() < 1e-6 {
+        return Drawn { start, end, round: None };
+    }
     let chord = end - start;
     let off = (1.0 - bulge * bulge) / (4.0 * bulge);
     let middle = start + chord * 0.5 + xy(-chord.y, chord.x) * off;
-    Drawn::Arc { middle, start, end, sweep_deg: (4.0 * bulge.atan()).to_degrees() }
+    let round = Some(Round { middle, sweep_deg: (4.0 * bulge.atan()).to_degrees() });
+    Drawn { start, end, round }
 }
 
-/// An arc as straight pieces that are nowhere farther from it than the sagitta, in the same unit, and as long as those
-/// of an arc round the same middle with a radius `like`, so that the faces of a round wall run beside one another.
-pub(super) fn flattened(
-    middle: Coord<f64>,
-    start: Coord<f64>,
-    end: Coord<f64>,
-    sweep_deg: f64,
-    sagitta: f64,
-    like: f64,
-) -> Vec<(Coord<f64>, Coord<f64>)> {
+/// What was drawn as straight pieces that are nowhere farther from it than the sagitta, in the same
+/// unit, and as long as those of an arc round the same middle with a radius `like`, so that the
+/// faces of a round wall run beside one another.
+pub(super) fn flattened(drawn: Drawn, sagitta: f64, like: f64) -> Vec<(Coord<f64>, Coord<f64>)> {
     /// Most pieces of one arc.
     const MOST: f64 = 180.0;
+    let Drawn { start, end, round } = drawn;
+    let Some(Round { middle, sweep_deg }) = round else { return vec![(start, end)] };
     let from = start - middle;
     let radius = from.x.hypot(from.y);
     if radius <= 0.0 || !radius.is_finite() {
@@ -386,12 +310,6 @@ pub(super) fn flattened(
     let share = |number: usize| {
         if number == count { end } else { turned(sweep * number as f64 / count as f64) }
     };
-    let mut last = start;
-    (1..=count)
-        .map(|number| {
-            let piece = (last, share(number));
-            last = piece.1;
-            piece
-        })
-        .collect()
+    let ends: Vec<Coord<f64>> = std::iter::once(start).chain((1..=count).map(share)).collect();
+    ends.windows(2).map(|pair| (pair[0], pair[1])).collect()
 }

@@ -16,20 +16,16 @@ use plan::{Diagnostic, MAX_VALUES, outside_strings, quoted, tame};
 
 /// Most members of an archive (our own choice: the format has seventeen).
 const MAX_MEMBERS: usize = 1_000;
-
 /// Most bytes of all members that are read, unpacked: 64 MiB (our own choice).
 const MAX_UNPACKED_BYTES: u64 = 64 * 1024 * 1024;
-
 /// The name of the file that says what the archive is.
 const MANIFEST: &str = "manifest.json";
-
-/// Bytes of the record at the end of an archive without its comment, and of the longest comment (ZIP
-/// application note 6.3, §4.3.16; from memory, not confirmed).
+/// Bytes of the record at the end of an archive without its comment, and of the longest comment
+/// (ZIP application note 6.3, §4.3.16; from memory, not confirmed).
 const END_RECORD_BYTES: usize = 22;
 const LONGEST_COMMENT_BYTES: usize = 65_535;
 
 /// An archive whose members can be read by their names.
-#[derive(Debug)]
 pub(super) struct Archive<'b> {
     file: &'b str,
     zip: ZipArchive<Cursor<&'b [u8]>>,
@@ -52,60 +48,43 @@ impl<'b> Archive<'b> {
             return Err(too_many(file));
         }
         let zip = ZipArchive::new(Cursor::new(bytes)).map_err(|error| {
-            whole_file(
-                file,
-                format!("the file is no ZIP archive that can be read: {}", why(&error)),
-                "it may be cut off or altered: export or copy it again",
-            )
+            let what = format!("the file is no ZIP archive that can be read: {}", why(&error));
+            whole_file(file, what, "it may be cut off or altered: export or copy it again")
         })?;
         if zip.len() > MAX_MEMBERS {
             return Err(too_many(file));
         }
         if zip.has_duplicate_names() {
-            return Err(whole_file(
-                file,
-                "two members of the archive have the same name".to_owned(),
-                "pack it anew: programs differ in which of the two they take",
-            ));
+            let what = "two members of the archive have the same name".to_owned();
+            let mend = "pack it anew: programs differ in which of the two they take";
+            return Err(whole_file(file, what, mend));
         }
         let mut members = BTreeMap::new();
         for index in 0..zip.len() {
-            let Ok(entry) = zip.by_index_data(index) else {
+            let Some(entry) = zip.by_index_data(index).ok().filter(|entry| !entry.is_dir()) else {
                 continue;
             };
-            if entry.is_dir() {
-                continue;
-            }
             let name = match entry.name() {
                 Ok(name) => name.replace('\\', "/"),
                 Err(_) => String::from_utf8_lossy(entry.name_raw()).into_owned(),
             };
             if leads_out(&name) {
-                return Err(whole_file(
-                    file,
-                    format!("the member {} points out of the archive", quoted(&name)),
-                    "pack it anew, with plain names such as unit.geojson; do not trust whoever made it",
-                ));
+                let what = format!("the member {} points out of the archive", quoted(&name));
+                let mend = "pack it anew, with plain names such as unit.geojson; do not trust \
+                            whoever made it";
+                return Err(whole_file(file, what, mend));
             }
             // Only differing separators lead here: the library compares the names as they are.
             if members.contains_key(&name) {
-                return Err(whole_file(
-                    file,
-                    format!("two members of the archive are called {}", quoted(&name)),
-                    "pack it anew: programs differ in which of the two they take",
-                ));
+                let what = format!("two members of the archive are called {}", quoted(&name));
+                let mend = "pack it anew: programs differ in which of the two they take";
+                return Err(whole_file(file, what, mend));
             }
             members.insert(name, index);
         }
         let folder = manifest_folder(file, &members)?;
-        Ok(Self {
-            file,
-            zip,
-            folder,
-            members,
-            bytes_left: MAX_UNPACKED_BYTES,
-            values_left: MAX_VALUES,
-        })
+        let (bytes_left, values_left) = (MAX_UNPACKED_BYTES, MAX_VALUES);
+        Ok(Self { file, zip, folder, members, bytes_left, values_left })
     }
 
     /// How a member is called in faults.
@@ -126,19 +105,15 @@ impl<'b> Archive<'b> {
     /// A member's text; nothing if there is no such member.
     ///
     /// # Errors
-    /// A fault for a member that is encrypted, compressed in a way that cannot be read, damaged, too
-    /// large, not UTF-8, or of more values than can be a plan.
+    /// A fault for a member that is encrypted, compressed in a way that cannot be read, damaged,
+    /// too large, not UTF-8, or of more values than can be a plan.
     pub(super) fn text(&mut self, member: &str) -> Result<Option<String>, Diagnostic> {
-        let Some(text) = self.unpacked(member)? else {
-            return Ok(None);
-        };
+        let Some(text) = self.unpacked(member)? else { return Ok(None) };
         let values = values(&text);
         if values > self.values_left {
-            return Err(whole_file(
-                &self.place(member),
-                format!("the archive holds more than {MAX_VALUES} values up to this member"),
-                "export one building alone, or simplify its outlines",
-            ));
+            let what = format!("the archive holds more than {MAX_VALUES} values up to this member");
+            let mend = "export one building alone, or simplify its outlines";
+            return Err(whole_file(&self.place(member), what, mend));
         }
         self.values_left -= values;
         Ok(Some(text))
@@ -154,63 +129,40 @@ impl<'b> Archive<'b> {
         };
         let place = self.place(member);
         let trouble = |what: String, mend: &str| whole_file(&place, what, mend);
-        let encrypted =
-            || trouble("the member is encrypted".to_owned(), "pack the archive without a password");
         let damaged = |error: &ZipError| {
-            trouble(
-                format!("the member cannot be unpacked: {}", why(error)),
-                "it may be damaged: export or copy the archive again",
-            )
+            let what = format!("the member cannot be unpacked: {}", why(error));
+            trouble(what, "it may be damaged: export or copy the archive again")
         };
-        match self.zip.by_index_data(index) {
-            Ok(entry) if entry.encrypted() => return Err(encrypted()),
-            Ok(entry)
-                if !matches!(
-                    entry.compression(),
-                    CompressionMethod::Stored | CompressionMethod::Deflated
-                ) =>
-            {
-                return Err(trouble(
-                    format!(
-                        "the member is compressed by the method {}, which is not read",
-                        quoted(&entry.compression().to_string())
-                    ),
-                    "pack the archive with Deflate, as most programs do, or without compression",
-                ));
-            }
-            Ok(_) => {}
-            Err(error) => return Err(damaged(&error)),
+        let entry = self.zip.by_index_data(index).map_err(|error| damaged(&error))?;
+        let (is_encrypted, method) = (entry.encrypted(), entry.compression());
+        if is_encrypted {
+            let what = "the member is encrypted".to_owned();
+            return Err(trouble(what, "pack the archive without a password"));
         }
+        if !matches!(method, CompressionMethod::Stored | CompressionMethod::Deflated) {
+            let method = quoted(&method.to_string());
+            let what =
+                format!("the member is compressed by the method {method}, which is not read");
+            let mend = "pack the archive with Deflate, as most programs do, or without compression";
+            return Err(trouble(what, mend));
+        }
+        let packed = self.zip.by_index(index).map_err(|error| damaged(&error))?;
         let mut bytes = Vec::new();
-        {
-            let packed = self.zip.by_index(index).map_err(|error| damaged(&error))?;
-            // One byte beyond what is left shows that there is more.
-            let read = packed.take(self.bytes_left + 1).read_to_end(&mut bytes);
-            if bytes.len() as u64 > self.bytes_left {
-                return Err(trouble(
-                    format!(
-                        "unpacked, the members hold more than {} MiB",
-                        MAX_UNPACKED_BYTES >> 20
-                    ),
-                    "export one building alone",
-                ));
-            }
-            read.map_err(|error| damaged(&ZipError::Io(error)))?;
+        // One byte beyond what is left shows that there is more.
+        let read = packed.take(self.bytes_left + 1).read_to_end(&mut bytes);
+        if bytes.len() as u64 > self.bytes_left {
+            let mib = MAX_UNPACKED_BYTES >> 20;
+            let what = format!("unpacked, the members hold more than {mib} MiB");
+            return Err(trouble(what, "export one building alone"));
         }
+        read.map_err(|error| damaged(&ZipError::Io(error)))?;
         self.bytes_left -= bytes.len() as u64;
         let text = String::from_utf8(bytes).map_err(|error| {
-            trouble(
-                format!(
-                    "the member is not UTF-8 text: byte {} is out of place",
-                    error.utf8_error().valid_up_to()
-                ),
-                "export it as UTF-8",
-            )
+            let at = error.utf8_error().valid_up_to();
+            let what = format!("the member is not UTF-8 text: byte {at} is out of place");
+            trouble(what, "export it as UTF-8")
         })?;
-        let text = match text.strip_prefix('\u{feff}') {
-            Some(rest) => rest.to_owned(),
-            None => text,
-        };
+        let text = text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text);
         Ok(Some(text))
     }
 }
@@ -252,7 +204,8 @@ fn manifest_folder(file: &str, members: &BTreeMap<String, usize>) -> Result<Stri
         [] => Err(whole_file(
             file,
             format!(
-                "the archive has no {MANIFEST}, so it is no archive of the Indoor Mapping Data Format"
+                "the archive has no {MANIFEST}, so it is no archive of the Indoor Mapping Data \
+                 Format"
             ),
             "the format wants one at the top: {\"version\": \"1.0.0\", \"created\": \"…\", \
              \"language\": \"en\"}",
@@ -267,8 +220,8 @@ fn manifest_folder(file: &str, members: &BTreeMap<String, usize>) -> Result<Stri
 
 /// The largest number of members that any record at the end states.
 ///
-/// The library makes room for as many as the record says, so this is looked at before. Only a record
-/// that says so in its short form has a long one, which may stand anywhere before it.
+/// The library makes room for as many as the record says, so this is looked at before. Only a
+/// record that says so in its short form has a long one, which may stand anywhere before it.
 fn stated_members(bytes: &[u8]) -> u64 {
     let tail_bytes = END_RECORD_BYTES + LONGEST_COMMENT_BYTES + 4;
     let tail = bytes.get(bytes.len().saturating_sub(tail_bytes)..).unwrap_or_default();
@@ -301,8 +254,8 @@ fn number(record: &[u8], at: usize, length: usize) -> u64 {
     bytes.iter().rev().fold(0, |sum, byte| (sum << 8) | u64::from(*byte))
 }
 
-/// How many values JSON text holds at most, counted without understanding it: parsed, each costs many
-/// times its own bytes.
+/// How many values JSON text holds at most, counted without understanding it: parsed, each costs
+/// many times its own bytes.
 fn values(text: &str) -> usize {
     let marks = outside_strings(text);
     marks.filter(|(_, byte)| matches!(byte, b'[' | b'{' | b',')).count()

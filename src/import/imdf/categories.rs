@@ -1,13 +1,13 @@
 //! What the format's categories mean for radio.
 //!
-//! The names are those of OGC 20-094, page "Categories"; that page itself could not be seen, only its names
-//! as libraries repeat them (anchors `#unit`, `#opening`, `#fixture`, `#door`). What follows from a
-//! category is our own choice, told as a guess.
+//! The names are those of OGC 20-094, page "Categories"; that page itself could not be seen, only
+//! its names as libraries repeat them (anchors `#unit`, `#opening`, `#fixture`, `#door`). What
+//! follows from a category is our own choice, and a guess in the report.
 
 use super::member::plain_name;
 
 /// What a space is to the walls around it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Space {
     /// A room with walls all round.
     Enclosed,
@@ -23,26 +23,24 @@ pub(super) enum Space {
     Solid(Matter),
 }
 
-/// What a solid unit or fixture is built of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Matter {
-    /// Walls, shafts and pillars whose matter is not told.
-    Structure,
-    /// A pillar.
-    Column,
-    /// Brickwork.
-    Brick,
-    /// Concrete.
-    Concrete,
-    /// Boards on studs.
-    Drywall,
-    /// Glass.
-    Glass,
-    /// Timber.
-    Wood,
-    /// A wall that is furniture.
-    FixtureWall,
-}
+/// What solid units and fixtures are built of: the category, what the user calls it to map it to a
+/// construction, and the constructions of a wall of it: below a thickness in metres, and above;
+/// last that of one face of a block, for a path goes through two of them. Where several would do, a
+/// heavy one, so that the forecast errs to the safe side (our own choice, no source).
+const MATTERS: [(&str, &str, &str, f64, &str, &str); 8] = [
+    ("structure", "unit.structure", "concrete-100", 0.15, "concrete-200", "concrete-100"),
+    ("column", "unit.column", "concrete-100", 0.15, "concrete-200", "concrete-100"),
+    ("brick", "unit.brick", "brick-half", 0.16, "brick-solid", "brick-half"),
+    ("concrete", "unit.concrete", "concrete-100", 0.15, "concrete-200", "concrete-100"),
+    ("drywall", "unit.drywall", "stud-partition", 0.0, "stud-partition", "stud-partition"),
+    ("glass", "unit.glass", "glass-double", 0.0, "glass-double", "glass-single"),
+    ("wood", "unit.wood", "stud-partition", 0.0, "stud-partition", "stud-partition"),
+    ("fixture wall", "fixture.wall", "stud-partition", 0.0, "stud-partition", "stud-partition"),
+];
+
+/// What a solid unit or fixture is built of: its place in the table.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Matter(usize);
 
 /// What a unit of a category is.
 pub(super) fn space(category: &str) -> Space {
@@ -51,61 +49,38 @@ pub(super) fn space(category: &str) -> Space {
         | "footbridge" | "platform" => Space::Open,
         "opentobelow" => Space::Void,
         "road" | "terrace" | "unenclosedarea" | "vegetation" => Space::Outdoor,
-        "structure" => Space::Solid(Matter::Structure),
-        "column" => Space::Solid(Matter::Column),
-        "brick" => Space::Solid(Matter::Brick),
-        "concrete" => Space::Solid(Matter::Concrete),
-        "drywall" => Space::Solid(Matter::Drywall),
-        "glass" => Space::Solid(Matter::Glass),
-        "wood" => Space::Solid(Matter::Wood),
-        _ => Space::Enclosed,
+        _ => Matter::of(category).map_or(Space::Enclosed, Space::Solid),
     }
 }
 
 impl Matter {
-    /// The category's name.
+    /// A pillar, which is never a wall.
+    pub(super) const COLUMN: Self = Self(1);
+    /// A wall that is furniture.
+    pub(super) const FIXTURE_WALL: Self = Self(7);
+
+    fn of(category: &str) -> Option<Self> {
+        MATTERS.iter().position(|it| it.0 == category && it.1.starts_with("unit.")).map(Self)
+    }
+
     pub(super) const fn name(self) -> &'static str {
-        match self {
-            Self::Structure => "structure",
-            Self::Column => "column",
-            Self::Brick => "brick",
-            Self::Concrete => "concrete",
-            Self::Drywall => "drywall",
-            Self::Glass => "glass",
-            Self::Wood => "wood",
-            Self::FixtureWall => "fixture wall",
-        }
+        MATTERS[self.0].0
     }
 
     /// What the user calls it to map it to a construction.
-    pub(super) fn key(self) -> String {
-        match self {
-            Self::FixtureWall => "fixture.wall".to_owned(),
-            matter => format!("unit.{}", matter.name()),
-        }
+    pub(super) const fn key(self) -> &'static str {
+        MATTERS[self.0].1
     }
 
-    /// The construction of a wall of this matter, of a thickness in metres. Where several would do, a heavy
-    /// one, so that the forecast errs to the safe side (our own choice, no source).
+    /// The construction of a wall of this matter, of a thickness in metres.
     pub(super) fn wall(self, thickness_m: f64) -> &'static str {
-        match self {
-            Self::Brick if thickness_m < 0.16 => "brick-half",
-            Self::Brick => "brick-solid",
-            Self::Concrete | Self::Structure | Self::Column if thickness_m < 0.15 => "concrete-100",
-            Self::Concrete | Self::Structure | Self::Column => "concrete-200",
-            Self::Drywall | Self::Wood | Self::FixtureWall => "stud-partition",
-            Self::Glass => "glass-double",
-        }
+        let (_, _, thin, below_m, thick, _) = MATTERS[self.0];
+        if thickness_m < below_m { thin } else { thick }
     }
 
-    /// The construction of one face of a block of this matter: a path goes through two of them.
+    /// The construction of one face of a block of this matter.
     pub(super) const fn face(self) -> &'static str {
-        match self {
-            Self::Brick => "brick-half",
-            Self::Concrete | Self::Structure | Self::Column => "concrete-100",
-            Self::Drywall | Self::Wood | Self::FixtureWall => "stud-partition",
-            Self::Glass => "glass-single",
-        }
+        MATTERS[self.0].5
     }
 }
 
@@ -140,9 +115,8 @@ pub(super) fn room_name(category: &str) -> String {
 }
 
 /// How the leaf of an opening is built, and whether there is one.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Leaf {
-    /// Nothing fills it.
     None,
     /// A leaf of this construction.
     Of(&'static str),
@@ -150,9 +124,9 @@ pub(super) enum Leaf {
     Unknown,
 }
 
-/// The leaf of a door of a type and material (OGC 20-094, page "Reference", "Door"; the values are as
-/// libraries repeat them). Timber is taken for solid, and a gate for sheet steel though it may be bars:
-/// both err to the safe side.
+/// The leaf of a door of a type and material (OGC 20-094, page "Reference", "Door"; the values are
+/// as libraries repeat them). Timber is taken for solid, and a gate for sheet steel though it may
+/// be bars: both err to the safe side.
 pub(super) fn leaf(kind: Option<&str>, material: Option<&str>) -> Leaf {
     match (kind, material) {
         (Some("open" | "turnstile" | "turnstile.waistheight"), _) => Leaf::None,

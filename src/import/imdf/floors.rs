@@ -2,16 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use geo::{Area, BooleanOps, Geometry, MultiPolygon, Polygon, unary_union};
+use geo::{Area, BooleanOps, CoordsIter, MultiPolygon, Polygon, unary_union};
 
 use super::categories::Space;
 use super::notes::Notes;
 use super::outline::sound;
-use super::site::Site;
+use super::venue::Venue;
 use crate::{Draft, FLOOR, Piece, What};
 
-/// Most corners of what is united and cut out on one level: outlines made to cross one another everywhere
-/// cost a time that grows with the square of this.
+/// Most corners of what is united and cut out on one level: outlines made to cross one another
+/// everywhere cost a time that grows with the square of this.
 const MAX_CORNERS: usize = 2_000;
 
 /// Smallest floor that is drawn, m².
@@ -21,21 +21,19 @@ const MIN_FLOOR_M2: f64 = 0.1;
 type Areas = Vec<Polygon<f64>>;
 
 /// Draws the floor of every level but the lowest: that one lies on the ground.
-pub(super) fn draw(site: &Site, draft: &mut Draft, notes: &mut Notes) {
+pub(super) fn draw(venue: &Venue, draft: &mut Draft, notes: &mut Notes) {
     let mut levels: BTreeMap<i32, (Areas, Areas)> = BTreeMap::new();
-    for floor in &site.floors {
+    for floor in &venue.floors {
         let (areas, _) = levels.entry(floor.ordinal).or_default();
         areas.extend(floor.areas.iter().cloned());
     }
-    for unit in site.units.iter().filter(|unit| unit.space == Space::Void) {
-        if let Some(floor) = site.floors.get(unit.floor) {
-            let (_, voids) = levels.entry(floor.ordinal).or_default();
-            voids.extend(unit.areas.iter().cloned());
-        }
+    for unit in venue.units.iter().filter(|unit| unit.space == Space::Void) {
+        let (_, voids) = levels.entry(venue.floors[unit.floor].ordinal).or_default();
+        voids.extend(unit.areas.iter().cloned());
     }
     let (mut drawn, mut holes, mut lost, mut uncut) = (0, 0, 0, 0);
     for (level, (areas, voids)) in levels.into_iter().skip(1) {
-        let corners = areas.iter().chain(&voids).map(corners).sum::<usize>();
+        let corners = areas.iter().chain(&voids).map(CoordsIter::coords_count).sum::<usize>();
         let floors = if corners <= MAX_CORNERS {
             let whole = unary_union(&areas);
             holes += voids.len();
@@ -56,42 +54,21 @@ pub(super) fn draw(site: &Site, draft: &mut Draft, notes: &mut Notes) {
                 continue;
             };
             drawn += 1;
-            draft.pieces.push(Piece {
-                id: "floor".to_owned(),
-                name: None,
-                level,
-                shape: Geometry::Polygon(outline),
-                what: What::Slab { construction: FLOOR.to_owned() },
-            });
+            let what = What::Slab { construction: FLOOR.to_owned() };
+            draft.pieces.push(Piece::new("floor", level, outline, what));
         }
     }
-    notes.guess(
+    notes.guesses.add(
         "floors",
         format!("were taken as {FLOOR}, with the outline of the level; the lowest level has none"),
         "name another construction in the plan",
         drawn,
     );
-    notes.guess(
-        "opentobelow",
-        "was taken as a hole in the floor, without a wall round it".to_owned(),
-        "draw glass or a wall round it in the plan if it has one",
-        holes,
-    );
-    notes.guess(
-        "floors",
-        "were left out, because their outlines cross themselves or are too long".to_owned(),
-        "draw the slab in the plan",
-        lost,
-    );
-    notes.guess(
-        "opentobelow",
-        "was not cut out of its floor, because the level has too many corners".to_owned(),
-        "cut the hole in the plan",
-        uncut,
-    );
-}
-
-fn corners(area: &Polygon<f64>) -> usize {
-    let holes = area.interiors().iter();
-    area.exterior().0.len() + holes.map(|hole| hole.0.len()).sum::<usize>()
+    let taken = "was taken as a hole in the floor, without a wall round it";
+    let mend = "draw glass or a wall round it in the plan if it has one";
+    notes.guesses.add("opentobelow", taken, mend, holes);
+    let taken = "were left out, because their outlines cross themselves or are too long";
+    notes.guesses.add("floors", taken, "draw the slab in the plan", lost);
+    let taken = "was not cut out of its floor, because the level has too many corners";
+    notes.guesses.add("opentobelow", taken, "cut the hole in the plan", uncut);
 }

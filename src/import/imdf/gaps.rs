@@ -2,47 +2,32 @@
 
 use std::collections::BTreeMap;
 
-use geo::{Coord, Line};
-use rstar::{AABB, RTree, RTreeObject};
+use geo::Line;
 
 use crate::Side;
+use crate::line::{around, index, length, seen_from};
 
-/// Widest gap between two units that is taken for the thickness of a wall, metres (our own choice: old
-/// masonry).
+/// Widest gap between two units that is taken for the thickness of a wall, metres (our own choice:
+/// old masonry).
 const WIDEST_M: f64 = 0.5;
-
 /// Shortest side that is looked at, metres.
 const SHORTEST_M: f64 = 0.5;
-
 /// Most looks at a side beside another: it bounds the time that a hostile file can cost.
 const MAX_LOOKS: usize = 1_000_000;
 
-/// A side that belongs to one unit alone.
-struct Face {
-    line: Line<f64>,
-    owner: usize,
-}
-
-impl RTreeObject for Face {
-    type Envelope = AABB<[f64; 2]>;
-
-    fn envelope(&self) -> Self::Envelope {
-        let (a, b) = (self.line.start, self.line.end);
-        AABB::from_corners([a.x, a.y], [b.x, b.y])
-    }
-}
-
-/// How wide the gaps between units are, metres, where more length of wall is drawn as a gap than as an
-/// edge that two units share; nothing where units share their edges.
+/// How wide the gaps between units are, metres, where more length of wall is drawn as a gap than as
+/// an edge that two units share; nothing where units share their edges.
 ///
-/// Nine tenths of the gaps, by their length, are no wider. `counts` says which owners are spaces with walls.
+/// Nine tenths of the gaps, by their length, are no wider. `counts` says which owners are spaces
+/// with walls.
 pub(super) fn typical(sides: &[Side], counts: impl Fn(usize) -> bool) -> Option<f64> {
-    let mut levels: BTreeMap<i32, Vec<Face>> = BTreeMap::new();
+    // Sides that belong to one unit alone, with its number.
+    let mut levels: BTreeMap<i32, Vec<(Line<f64>, usize)>> = BTreeMap::new();
     let mut shared_m = 0.0;
     for side in sides {
         match side.owners.as_slice() {
             [owner] if counts(*owner) => {
-                levels.entry(side.level).or_default().push(Face { line: side.line, owner: *owner })
+                levels.entry(side.level).or_default().push((side.line, *owner));
             }
             [] | [_] => {}
             _ => shared_m += length(side.line),
@@ -51,28 +36,21 @@ pub(super) fn typical(sides: &[Side], counts: impl Fn(usize) -> bool) -> Option<
     let mut looks = MAX_LOOKS;
     let mut gaps: Vec<(f64, f64)> = Vec::new();
     for faces in levels.into_values() {
-        let index = RTree::bulk_load(faces);
-        for face in index.iter().filter(|face| length(face.line) >= SHORTEST_M) {
-            let envelope = face.envelope();
-            let (low, high) = (envelope.lower(), envelope.upper());
-            let around = AABB::from_corners(
-                [low[0] - WIDEST_M, low[1] - WIDEST_M],
-                [high[0] + WIDEST_M, high[1] + WIDEST_M],
-            );
+        let index = index(faces.iter().map(|(line, _)| *line));
+        for &(line, owner) in faces.iter().filter(|(line, _)| length(*line) >= SHORTEST_M) {
             let mut narrowest = f64::INFINITY;
-            for other in index.locate_in_envelope_intersecting(&around) {
+            for near in index.locate_in_envelope_intersecting(&around(line, WIDEST_M)) {
                 looks = looks.saturating_sub(1);
                 if looks == 0 {
                     return None;
                 }
-                if other.owner != face.owner
-                    && let Some(gap_m) = gap(face.line, other.line)
-                {
+                let other = faces.get(near.data).filter(|(_, other)| *other != owner);
+                if let Some(gap_m) = other.and_then(|(other, _)| gap(line, *other)) {
                     narrowest = narrowest.min(gap_m);
                 }
             }
             if narrowest < WIDEST_M {
-                gaps.push((narrowest, length(face.line)));
+                gaps.push((narrowest, length(line)));
             }
         }
     }
@@ -92,20 +70,13 @@ pub(super) fn typical(sides: &[Side], counts: impl Fn(usize) -> bool) -> Option<
 
 /// How far apart two lines are that run side by side for at least half of the shorter one.
 fn gap(line: Line<f64>, other: Line<f64>) -> Option<f64> {
-    let (run, long) = (line.delta(), length(line));
-    let seen = |at: Coord<f64>| {
-        let to = at - line.start;
-        ((to.x * run.x + to.y * run.y) / long, (to.x * run.y - to.y * run.x) / long)
-    };
-    let ((a, a_off_m), (b, b_off_m)) = (seen(other.start), seen(other.end));
+    let long = length(line);
+    let (a, a_off_m) = seen_from(line, other.start);
+    let (b, b_off_m) = seen_from(line, other.end);
     let beside_m = a.max(b).min(long) - a.min(b).max(0.0);
     // As good as parallel, and on one side.
     let parallel = (a_off_m - b_off_m).abs() <= 0.05 * length(other) && a_off_m * b_off_m > 0.0;
     let enough = beside_m >= 0.5 * long.min(length(other));
     let gap_m = (a_off_m.abs() + b_off_m.abs()) / 2.0;
     (parallel && enough && gap_m <= WIDEST_M).then_some(gap_m)
-}
-
-fn length(line: Line<f64>) -> f64 {
-    line.dx().hypot(line.dy())
 }

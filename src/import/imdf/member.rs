@@ -7,42 +7,14 @@ use serde_json::value::RawValue;
 use serde_json::{Map, Value};
 
 use super::notes::{Notes, Why};
-use plan::{Diagnostic, MAX_LISTED, place_of_byte, quoted, tame};
+use crate::collection::{Collection, offset, reason};
+use plan::{Diagnostic, place_of_byte, quoted, tame};
 
 /// Longest name that is taken over, in characters.
 const LONGEST_NAME: usize = 80;
 
-/// What was found wrong so far.
-#[derive(Debug, Default)]
-pub(super) struct Faults {
-    pub(super) list: Vec<Diagnostic>,
-    more: usize,
-}
-
-impl Faults {
-    pub(super) fn note(&mut self, fault: Diagnostic) {
-        if self.list.len() < MAX_LISTED {
-            self.list.push(fault);
-        } else {
-            self.more += 1;
-        }
-    }
-
-    /// All of them, or nothing if there is none.
-    pub(super) fn finish(mut self) -> Result<(), Vec<Diagnostic>> {
-        if let (Some(last), 1..) = (self.list.last(), self.more) {
-            let mut rest = last.clone();
-            rest.feature = None;
-            rest.what = format!("and {} more", self.more);
-            "mend those above first, then read the archive again".clone_into(&mut rest.mend);
-            self.list.push(rest);
-        }
-        if self.list.is_empty() { Ok(()) } else { Err(self.list) }
-    }
-}
-
 /// A member's text and what it is called in faults.
-#[derive(Debug, Clone, Copy)]
+#[derive(Clone, Copy)]
 pub(super) struct Member<'t> {
     /// Its name in the archive, such as `unit.geojson`.
     pub(super) name: &'t str,
@@ -52,28 +24,16 @@ pub(super) struct Member<'t> {
 }
 
 /// A feature before its properties are understood.
-#[derive(Debug)]
 pub(super) struct Feature<'t> {
     member: Member<'t>,
     /// Where it begins in the text.
     at: usize,
     /// Its id, or its number in the file where it has none.
     pub(super) id: String,
-    geometry: Option<&'t RawValue>,
-    properties: Map<String, Value>,
-}
-
-#[derive(Deserialize)]
-struct RawCollection<'t> {
-    #[serde(rename = "type")]
-    kind: Option<String>,
-    #[serde(borrow)]
-    features: Option<Vec<&'t RawValue>>,
-}
-
-#[derive(Deserialize)]
-struct Counted {
-    features: Option<Vec<IgnoredAny>>,
+    /// Nothing where it is not drawn at all.
+    pub(super) geometry: Option<&'t RawValue>,
+    /// An object.
+    pub(super) properties: Value,
 }
 
 #[derive(Deserialize)]
@@ -110,36 +70,33 @@ impl<'t> Member<'t> {
         feature: Option<&str>,
         error: &serde_json::Error,
     ) -> Diagnostic {
-        let start = place_in(self.text, piece);
+        let start = offset(self.text, piece);
         let lines = piece.split_inclusive('\n').take(error.line().saturating_sub(1));
         let mut at = start + lines.map(str::len).sum::<usize>() + error.column().saturating_sub(1);
         while !self.text.is_char_boundary(at.min(self.text.len())) {
             at -= 1;
         }
-        let reason = error.to_string();
-        let reason = reason.split(" at line ").next().unwrap_or_default();
         self.fault(
             at.min(self.text.len()),
             feature,
-            format!("not as the format wants it: {}", tame(reason)),
+            format!("not as the format wants it: {}", tame(&reason(error))),
             "a member is a GeoJSON FeatureCollection: export the archive again",
         )
     }
 
     /// All its features; those that are ill-formed are faults.
-    pub(super) fn features(self, faults: &mut Faults) -> Vec<Feature<'t>> {
-        let collection = match serde_json::from_str::<RawCollection<'t>>(self.text) {
+    pub(super) fn features(self, notes: &mut Notes) -> Vec<Feature<'t>> {
+        let collection: Collection<'t> = match serde_json::from_str(self.text) {
             Ok(collection) => collection,
             Err(error) => {
-                faults.note(self.ill_formed(self.text, None, &error));
+                notes.faults.note(self.ill_formed(self.text, None, &error));
                 return Vec::new();
             }
         };
-        let kind = collection.kind.as_deref().unwrap_or_default();
-        let Some(features) = collection.features.filter(|_| kind == "FeatureCollection") else {
-            let what = format!("the member is no FeatureCollection but {}", quoted(kind));
+        let what = format!("the member is no FeatureCollection but {}", quoted(collection.kind()));
+        let Some(features) = collection.features() else {
             let mend = "write {\"type\": \"FeatureCollection\", \"features\": […]}";
-            faults.note(self.fault(0, None, what, mend));
+            notes.faults.note(self.fault(0, None, what, mend));
             return Vec::new();
         };
         let mut read = Vec::new();
@@ -147,86 +104,59 @@ impl<'t> Member<'t> {
             match serde_json::from_str::<RawFeature<'t>>(raw.get()) {
                 Ok(feature) => read.push(Feature {
                     member: self,
-                    at: place_in(self.text, raw.get()),
+                    at: offset(self.text, raw.get()),
                     id: match feature.id {
                         Some(Value::String(id)) => id,
                         Some(Value::Number(id)) => id.to_string(),
                         _ => format!("number {}", number + 1),
                     },
                     geometry: feature.geometry,
-                    properties: feature.properties.unwrap_or_default(),
+                    properties: Value::Object(feature.properties.unwrap_or_default()),
                 }),
-                Err(error) => faults.note(self.ill_formed(raw.get(), None, &error)),
+                Err(error) => notes.faults.note(self.ill_formed(raw.get(), None, &error)),
             }
         }
         read
     }
 
-    /// How many features it has, as far as that can be told.
+    /// How many features it has, as far as that can be seen.
     pub(super) fn count(&self) -> usize {
-        let counted = serde_json::from_str::<Counted>(self.text);
-        counted.map_or(0, |counted| counted.features.map_or(0, |all| all.len()))
+        #[derive(Deserialize)]
+        struct Counted {
+            features: Option<Vec<IgnoredAny>>,
+        }
+        let counted = serde_json::from_str::<Counted>(self.text).ok();
+        counted.and_then(|counted| counted.features).map_or(0, |all| all.len())
     }
 }
 
-/// Where a piece of a text stands in it, in bytes.
-fn place_in(text: &str, piece: &str) -> usize {
-    piece.as_ptr().addr().saturating_sub(text.as_ptr().addr())
-}
-
 impl Feature<'_> {
-    /// A fault of this feature.
     pub(super) fn fault(&self, what: String, mend: &str) -> Diagnostic {
         self.member.fault(self.at, Some(&self.id), what, mend)
     }
 
-    /// The member's name.
-    pub(super) fn member(&self) -> &str {
-        self.member.name
-    }
-
-    /// Whether it is drawn at all.
-    pub(super) const fn has_geometry(&self) -> bool {
-        self.geometry.is_some()
+    /// Notes that it is not in the plan.
+    pub(super) fn leave_out(&self, notes: &mut Notes, reason: Why) {
+        notes.leave_out(self.member.name, &self.id, reason);
     }
 
     /// A property that is text and not empty.
     pub(super) fn text(&self, name: &str) -> Option<&str> {
-        let text = self.properties.get(name)?.as_str()?.trim();
+        let text = self.properties[name].as_str()?.trim();
         (!text.is_empty()).then_some(text)
-    }
-
-    /// A property that is text within a property that is an object.
-    pub(super) fn inner_text(&self, outer: &str, name: &str) -> Option<&str> {
-        self.properties.get(outer)?.as_object()?.get(name)?.as_str()
-    }
-
-    /// Whether a property is an object.
-    pub(super) fn has_object(&self, name: &str) -> bool {
-        self.properties.get(name).is_some_and(Value::is_object)
-    }
-
-    /// A property that is true.
-    pub(super) fn is_true(&self, name: &str) -> bool {
-        self.properties.get(name).and_then(Value::as_bool) == Some(true)
-    }
-
-    /// A property that is a number.
-    pub(super) fn number(&self, name: &str) -> Option<f64> {
-        self.properties.get(name)?.as_f64()
     }
 
     /// A property that is a list of text.
     pub(super) fn list(&self, name: &str) -> Vec<String> {
-        let list = self.properties.get(name).and_then(Value::as_array);
-        let texts = list.into_iter().flatten().filter_map(Value::as_str);
+        let texts =
+            self.properties[name].as_array().into_iter().flatten().filter_map(Value::as_str);
         texts.map(str::to_owned).collect()
     }
 
-    /// A name in several languages, an object with language tags for keys (as the examples of the standard's
-    /// pages have it): the English one, else the first by the language's tag.
+    /// A name in several languages, an object with language tags for keys (as the examples of the
+    /// standard's pages have it): the English one, else the first by the language's tag.
     pub(super) fn label(&self, name: &str) -> Option<String> {
-        let text = match self.properties.get(name)? {
+        let text = match &self.properties[name] {
             Value::String(text) => text,
             Value::Object(languages) => {
                 let english = languages.get("en").and_then(Value::as_str);
@@ -243,129 +173,105 @@ impl Feature<'_> {
         (!text.is_empty()).then_some(text)
     }
 
-    /// Its areas in degrees, x east and y north. Without a geometry, or with one that encloses nothing, it
-    /// is noted and nothing comes back.
-    pub(super) fn areas(
-        &self,
-        faults: &mut Faults,
-        notes: &mut Notes,
-    ) -> Option<Vec<Polygon<f64>>> {
-        let geometry = self.geometry(faults, notes)?;
+    /// Its areas in degrees, x east and y north. Without a geometry, or with one that encloses
+    /// nothing, it is noted and nothing comes back.
+    pub(super) fn areas(&self, notes: &mut Notes) -> Option<Vec<Polygon<f64>>> {
+        let geometry = self.geometry(notes)?;
         let polygons: Vec<Vec<Vec<Position>>> = match geometry.kind.as_str() {
-            "Polygon" => vec![self.coordinates(&geometry, faults)?],
-            "MultiPolygon" => self.coordinates(&geometry, faults)?,
+            "Polygon" => vec![self.coordinates(&geometry, notes)?],
+            "MultiPolygon" => self.coordinates(&geometry, notes)?,
             _ => {
-                notes.leave_out(self, Why::OtherGeometry);
+                self.leave_out(notes, Why::OtherGeometry);
                 return None;
             }
         };
         let mut areas = Vec::new();
         for rings in polygons {
-            let mut lines = Vec::new();
-            for ring in rings {
-                lines.push(self.line_of(ring, faults)?);
-            }
-            let mut lines = lines.into_iter();
-            let outer = lines.next().filter(|ring| corners(ring) >= 3);
-            if let Some(outer) = outer {
-                let holes = lines.filter(|ring| corners(ring) >= 3).collect();
-                areas.push(Polygon::new(outer, holes));
+            let lines: Option<Vec<_>> =
+                rings.into_iter().map(|ring| self.line_of(ring, notes)).collect();
+            let mut lines = lines?.into_iter();
+            if let Some(outer) = lines.next().filter(|ring| corners(ring) >= 3) {
+                areas.push(Polygon::new(outer, lines.filter(|ring| corners(ring) >= 3).collect()));
             }
         }
         if areas.is_empty() {
-            notes.leave_out(self, Why::Empty);
+            self.leave_out(notes, Why::Empty);
             return None;
         }
         Some(areas)
     }
 
     /// Its line in degrees, as [`Feature::areas`].
-    pub(super) fn line(&self, faults: &mut Faults, notes: &mut Notes) -> Option<LineString<f64>> {
-        let geometry = self.geometry(faults, notes)?;
+    pub(super) fn line(&self, notes: &mut Notes) -> Option<LineString<f64>> {
+        let geometry = self.geometry(notes)?;
         if geometry.kind != "LineString" {
-            notes.leave_out(self, Why::OtherGeometry);
+            self.leave_out(notes, Why::OtherGeometry);
             return None;
         }
-        let positions = self.coordinates::<Vec<Position>>(&geometry, faults)?;
-        let line = self.line_of(positions, faults)?;
+        let positions = self.coordinates::<Vec<Position>>(&geometry, notes)?;
+        let line = self.line_of(positions, notes)?;
         if line.0.len() < 2 {
-            notes.leave_out(self, Why::Empty);
+            self.leave_out(notes, Why::Empty);
             return None;
         }
         Some(line)
     }
 
-    fn geometry(&self, faults: &mut Faults, notes: &mut Notes) -> Option<RawGeometry<'_>> {
-        let Some(raw) = self.geometry else {
-            notes.leave_out(self, Why::NoGeometry);
-            return None;
-        };
-        match serde_json::from_str(raw.get()) {
-            Ok(geometry) => Some(geometry),
-            Err(error) => {
-                let fault = self.member.ill_formed(raw.get(), Some(&self.id), &error);
-                faults.note(fault);
-                None
-            }
+    fn geometry(&self, notes: &mut Notes) -> Option<RawGeometry<'_>> {
+        if self.geometry.is_none() {
+            self.leave_out(notes, Why::NoGeometry);
         }
+        self.parsed(self.geometry?, notes)
     }
 
     fn coordinates<'g, T: Deserialize<'g>>(
         &self,
         geometry: &RawGeometry<'g>,
-        faults: &mut Faults,
+        notes: &mut Notes,
     ) -> Option<T> {
-        let Some(raw) = geometry.coordinates else {
-            faults.note(
-                self.fault(
-                    "the geometry has no coordinates".to_owned(),
-                    "export the archive again",
-                ),
-            );
-            return None;
-        };
-        match serde_json::from_str(raw.get()) {
-            Ok(coordinates) => Some(coordinates),
-            Err(error) => {
-                let fault = self.member.ill_formed(raw.get(), Some(&self.id), &error);
-                faults.note(fault);
-                None
-            }
+        if geometry.coordinates.is_none() {
+            let what = "the geometry has no coordinates".to_owned();
+            notes.faults.note(self.fault(what, "export the archive again"));
         }
+        self.parsed(geometry.coordinates?, notes)
+    }
+
+    /// A part of the text as a value; what is ill-formed is noted.
+    fn parsed<'g, T: Deserialize<'g>>(&self, raw: &'g RawValue, notes: &mut Notes) -> Option<T> {
+        let parsed = serde_json::from_str(raw.get());
+        parsed
+            .map_err(|e| notes.faults.note(self.member.ill_formed(raw.get(), Some(&self.id), &e)))
+            .ok()
     }
 
     /// Positions as a line; one that is on no map is a fault.
-    fn line_of(&self, positions: Vec<Position>, faults: &mut Faults) -> Option<LineString<f64>> {
+    fn line_of(&self, positions: Vec<Position>, notes: &mut Notes) -> Option<LineString<f64>> {
         let mut line = Vec::with_capacity(positions.len());
         for position in positions {
-            match position.as_slice() {
-                [x, y, ..] if x.abs() <= 360.0 && y.abs() <= 90.0 => {
-                    line.push(Coord { x: *x, y: *y });
+            let (what, mend) = match position.as_slice() {
+                &[x, y, ..] if x.abs() <= 360.0 && y.abs() <= 90.0 => {
+                    line.push(Coord { x, y });
+                    continue;
                 }
-                [x, y, ..] => {
-                    faults.note(self.fault(
-                        format!("({x}, {y}) is no longitude and latitude in degrees"),
-                        "the longitude comes first; export the archive in WGS 84, not in metres",
-                    ));
-                    return None;
-                }
-                _ => {
-                    faults.note(self.fault(
-                        "a position has fewer than two numbers".to_owned(),
-                        "write [longitude, latitude]",
-                    ));
-                    return None;
-                }
-            }
+                [x, y, ..] => (
+                    format!("({x}, {y}) is no longitude and latitude in degrees"),
+                    "the longitude comes first; export the archive in WGS 84, not in metres",
+                ),
+                _ => (
+                    "a position has fewer than two numbers".to_owned(),
+                    "write [longitude, latitude]",
+                ),
+            };
+            notes.faults.note(self.fault(what, mend));
+            return None;
         }
         Some(LineString::new(line))
     }
 
     /// The point that it is to be labelled at, in degrees.
     pub(super) fn display_point(&self) -> Option<Point<f64>> {
-        let point = self.properties.get("display_point")?.as_object()?;
-        let position = point.get("coordinates")?.as_array()?;
-        let (x, y) = (position.first()?.as_f64()?, position.get(1)?.as_f64()?);
+        let at = &self.properties["display_point"]["coordinates"];
+        let (x, y) = (at[0].as_f64()?, at[1].as_f64()?);
         (x.abs() <= 360.0 && y.abs() <= 90.0).then(|| Point::new(x, y))
     }
 }

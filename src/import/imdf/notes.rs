@@ -2,45 +2,35 @@
 
 use std::collections::BTreeMap;
 
-use super::member::Feature;
 use crate::Guess;
-use plan::quoted;
+use crate::guess::Guesses;
+use plan::{Diagnostic, MAX_LISTED, quoted};
 
 /// How many ids of features a guess names.
 const MOST_NAMED: usize = 3;
 
-/// Guesses so far, and features left out by reason.
-#[derive(Debug, Default)]
+/// Faults and guesses so far, and features left out by reason.
+#[derive(Default)]
 pub(super) struct Notes {
-    guesses: Vec<Guess>,
+    pub(super) faults: Diagnostics,
+    pub(super) guesses: Guesses,
     left_out: BTreeMap<(String, Why), LeftOut>,
-    unread: Vec<Guess>,
+    pub(super) unread: Guesses,
 }
 
 /// Why features are not in the plan.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Why {
-    /// Their `level_id` names no level.
     NoLevel,
-    /// They have no geometry.
     NoGeometry,
-    /// They are of another type of geometry than the format wants.
     OtherGeometry,
-    /// They enclose nothing, or have no length.
     Empty,
-    /// Openings on no wall.
     OnNoWall,
-    /// Openings where there is one already.
     Taken,
-    /// Openings that nobody gets through.
     Narrow,
-    /// Openings among more walls than a plan bears.
     Crowded,
-    /// Outlines that no obstacle can have: drawn as walls.
     Crossing,
-    /// The user wants it so.
     Asked,
-    /// They are not in a building.
     Outdoors,
 }
 
@@ -57,7 +47,8 @@ impl Why {
             Self::Narrow => "were left out, because they are narrower than 0.2 m",
             Self::Crowded => "were left out, because more than 500 walls lie around them",
             Self::Crossing => {
-                "were drawn as walls all round, because their outlines cross themselves or are too small"
+                "were drawn as walls all round, because their outlines cross themselves or are \
+                 too small"
             }
             Self::Asked => "were left out, as asked with --map",
             Self::Outdoors => "were left out, because they lie outdoors",
@@ -70,34 +61,15 @@ impl Why {
     }
 }
 
-#[derive(Debug, Default)]
+#[derive(Default)]
 struct LeftOut {
     ids: Vec<String>,
     count: usize,
 }
 
 impl Notes {
-    /// A guess that is true of this many pieces; of none it is no guess.
-    pub(super) fn guess(&mut self, about: &str, taken: String, mend: &str, pieces: usize) {
-        if pieces > 0 {
-            self.guesses.push(Guess::new(about, taken, mend, pieces));
-        }
-    }
-
-    /// Something that was not read, of which there is so much.
-    pub(super) fn not_read(&mut self, about: &str, taken: String, mend: &str, pieces: usize) {
-        if pieces > 0 {
-            self.unread.push(Guess::new(about, taken, mend, pieces));
-        }
-    }
-
     /// A feature that is not in the plan.
-    pub(super) fn leave_out(&mut self, feature: &Feature<'_>, reason: Why) {
-        self.leave_out_id(feature.member(), &feature.id, reason);
-    }
-
-    /// As [`Notes::leave_out`].
-    pub(super) fn leave_out_id(&mut self, member: &str, id: &str, reason: Why) {
+    pub(super) fn leave_out(&mut self, member: &str, id: &str, reason: Why) {
         let key = (member.to_owned(), reason);
         let left_out = self.left_out.entry(key).or_default();
         left_out.count += 1;
@@ -108,21 +80,50 @@ impl Notes {
 
     /// Everything: what is missing against all expectation, what was assumed, what nobody misses.
     pub(super) fn finish(self) -> Vec<Guess> {
-        let (mut missing, mut expected) = (Vec::new(), Vec::new());
+        let (mut missing, mut expected) = (Guesses::default(), Guesses::default());
         for ((member, reason), left_out) in self.left_out {
             let mut ids = left_out.ids.join(", ");
             if left_out.count > MOST_NAMED {
                 ids.push_str(&format!(" and {} more", left_out.count - MOST_NAMED));
             }
             let list = if reason.expected() { &mut expected } else { &mut missing };
-            list.push(Guess::new(
+            list.add(
                 member,
                 format!("features {}: {ids}", reason.said()),
                 "mend them in the archive, or draw what is missing in the plan",
                 left_out.count,
-            ));
+            );
         }
         let lists = [missing, self.guesses, expected, self.unread];
-        lists.into_iter().flatten().collect()
+        lists.into_iter().flat_map(|list| list.0).collect()
+    }
+}
+
+/// What was found wrong so far.
+#[derive(Default)]
+pub(super) struct Diagnostics {
+    pub(super) list: Vec<Diagnostic>,
+    more: usize,
+}
+
+impl Diagnostics {
+    pub(super) fn note(&mut self, fault: Diagnostic) {
+        if self.list.len() < MAX_LISTED {
+            self.list.push(fault);
+        } else {
+            self.more += 1;
+        }
+    }
+
+    /// All of them, or nothing if there is none.
+    pub(super) fn finish(mut self) -> Result<(), Vec<Diagnostic>> {
+        if let (Some(last), 1..) = (self.list.last(), self.more) {
+            let mut rest = last.clone();
+            rest.feature = None;
+            rest.what = format!("and {} more", self.more);
+            "mend those above first, then read the archive again".clone_into(&mut rest.mend);
+            self.list.push(rest);
+        }
+        if self.list.is_empty() { Ok(()) } else { Err(self.list) }
     }
 }

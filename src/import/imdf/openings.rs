@@ -1,39 +1,27 @@
 //! Openings on the walls that they lie on.
 
-use std::collections::BTreeMap;
-
-use geo::{Coord, Distance, Euclidean, Geometry, Line};
+use geo::{Distance, Euclidean, Line};
 use rstar::{AABB, RTree, RTreeObject};
 
 use super::categories::Leaf;
 use super::notes::{Notes, Why};
-use super::outline::to_millimetre;
-use super::site::{Opening, Site};
+use super::venue::{Opening, Venue, Wall, floor_m};
 use super::walls::Drawn;
+use crate::guess::Tally;
+use crate::line::{around, length, line_to_millimetre, seen_from};
 use crate::{DOOR, Draft, HEAD_M, LEAVE_OUT, Piece, Settings, What};
 use plan::ON_WALL_TOLERANCE_M;
 
 /// Narrowest opening, metres (our own choice: nobody gets through less).
 const NARROWEST_M: f64 = 0.2;
-
 /// Most walls around one opening: the plan's reader bears a thousand.
 const MAX_WALLS_AROUND: usize = 500;
-
 /// Openings nearer than this to one another are on one wall, metres.
 const SAME_WALL_M: f64 = 0.01;
-
 /// By how much two openings of one wall may overlap for rounding's sake, metres.
 const OVERLAP_M: f64 = 0.000_5;
 
-/// A wall's number and line in the spatial index.
-#[derive(Debug, Clone, Copy)]
-struct Stretch {
-    level: i32,
-    line: Line<f64>,
-    outside: bool,
-}
-
-impl RTreeObject for Stretch {
+impl RTreeObject for Wall {
     type Envelope = AABB<[f64; 2]>;
 
     fn envelope(&self) -> Self::Envelope {
@@ -41,56 +29,56 @@ impl RTreeObject for Stretch {
     }
 }
 
-fn around(line: Line<f64>, reach: f64) -> AABB<[f64; 2]> {
-    let (a, b) = (line.start, line.end);
-    AABB::from_corners(
-        [a.x.min(b.x) - reach, a.y.min(b.y) - reach],
-        [a.x.max(b.x) + reach, a.y.max(b.y) + reach],
-    )
-}
-
-/// A part of an opening on one wall.
-#[derive(Debug, Clone, Copy)]
+#[derive(Clone, Copy)]
 struct Part {
     line: Line<f64>,
     outside: bool,
     off_m: f64,
 }
 
-/// Draws every opening on the walls that it lies on.
 pub(super) fn draw(
-    site: &Site,
+    venue: &Venue,
     drawn: &Drawn,
     settings: &Settings,
     draft: &mut Draft,
     notes: &mut Notes,
 ) {
-    let stretches = drawn.walls.iter().map(|wall| Stretch {
-        level: wall.level,
-        line: wall.line,
-        outside: wall.outside,
-    });
-    let index = RTree::bulk_load(stretches.collect());
-    let mut taken: RTree<Stretch> = RTree::new();
+    let index = RTree::bulk_load(drawn.walls.clone());
+    let mut taken: RTree<Wall> = RTree::new();
     let reach_m = ON_WALL_TOLERANCE_M + drawn.pulled_m;
-    let mut told = Told::default();
-    for opening in &site.openings {
-        let Some(floor) = site.floors.get(opening.floor) else {
-            continue;
-        };
-        let mut leave_out = |why| notes.leave_out_id("opening.geojson", &opening.id, why);
+    let mut tally = Tally::default();
+    for opening in &venue.openings {
+        let level = venue.floors[opening.floor].ordinal;
+        let mut leave_out = |why| notes.leave_out("opening.geojson", &opening.id, why);
+        let material = opening.material.as_deref().unwrap_or_default();
         let mapped = opening.material.as_ref().and_then(|material| settings.map.get(material));
-        let leaf = match (opening.leaf, mapped.map(String::as_str)) {
+        let guess = |weight: u8, about: &str, taken: String, mend: &str| {
+            Some((weight, about.to_owned(), taken, mend.to_owned()))
+        };
+        let (construction, guess) = match (opening.leaf, mapped.map(String::as_str)) {
             (_, Some(LEAVE_OUT)) => {
                 leave_out(Why::Asked);
                 continue;
             }
-            (Leaf::Of(_) | Leaf::Unknown, Some(name)) => Made::Mapped(name),
-            (Leaf::Of(name), None) => Made::Of(name),
-            (Leaf::Unknown, None) => Made::Guessed,
-            (Leaf::None, _) => Made::Open,
+            (Leaf::None, _) => {
+                let mend = "where there is a door or a pane, set \"state\": \"closed\" and its \
+                            construction in the plan";
+                let taken = "were taken as open: nothing fills them".to_owned();
+                (DOOR, guess(0, "openings without a door", taken, mend))
+            }
+            (_, Some(name)) => (name, None),
+            (Leaf::Of(name), None) => {
+                let mend = format!("name another construction with --map {material}=NAME");
+                let taken = format!("were taken as {name}");
+                (name, guess(1, &format!("doors of {material}"), taken, &mend))
+            }
+            (Leaf::Unknown, None) => {
+                let taken = format!("were taken as {DOOR}");
+                let mend = "name their construction in the plan";
+                (DOOR, guess(2, "doors of no known material", taken, mend))
+            }
         };
-        let parts = match parts(opening, floor.ordinal, &index, reach_m) {
+        let parts = match parts(opening, level, &index, reach_m) {
             Ok(parts) => parts,
             Err(why) => {
                 leave_out(why);
@@ -98,57 +86,42 @@ pub(super) fn draw(
             }
         };
         for part in parts {
-            let stretch = Stretch { level: floor.ordinal, line: part.line, outside: part.outside };
+            let stretch = Wall { level, line: part.line, outside: part.outside };
             if overlaps(&taken, &stretch) {
                 leave_out(Why::Taken);
                 continue;
             }
             taken.insert(stretch);
-            told.note(opening, leaf);
-            draft.pieces.push(made(opening, floor.ordinal, part, leaf));
+            draft.pieces.push(piece(opening, level, part, construction));
+            let taken = format!("were taken as {HEAD_M} m above the floor");
+            tally.tell(3, "heads of openings", taken, "measure them and set \"top\" in the plan");
+            if let Some((weight, about, taken, mend)) = guess.clone() {
+                tally.tell(weight, about, taken, mend);
+            }
         }
     }
-    told.tell(notes);
+    notes.guesses.0.extend(tally.guesses());
 }
 
-/// What fills an opening.
-#[derive(Debug, Clone, Copy)]
-enum Made<'s> {
-    Open,
-    Of(&'static str),
-    Mapped(&'s str),
-    Guessed,
-}
-
-fn made(opening: &Opening, level: i32, part: Part, leaf: Made<'_>) -> Piece {
-    let construction = match leaf {
-        Made::Of(name) => name,
-        Made::Mapped(name) => name,
-        Made::Open | Made::Guessed => DOOR,
-    };
+fn piece(opening: &Opening, level: i32, part: Part, construction: &str) -> Piece {
     let principal = opening.category == "pedestrian.principal";
     let on_foot = matches!(opening.category.as_str(), "pedestrian" | "pedestrian.transit");
-    let storey_m = super::floor_m(level);
-    Piece {
-        id: opening.name.clone().unwrap_or_default(),
-        name: opening.name.clone(),
-        level,
-        shape: Geometry::Line(part.line),
-        what: What::Opening {
-            construction: construction.to_owned(),
-            entry: principal || (on_foot && part.outside),
-            open: matches!(leaf, Made::Open),
-            base_m: None,
-            top_m: Some(storey_m + HEAD_M),
-        },
-    }
+    let what = What::Opening {
+        construction: construction.to_owned(),
+        entry: principal || (on_foot && part.outside),
+        open: opening.leaf == Leaf::None,
+        base_m: None,
+        top_m: Some(floor_m(level) + HEAD_M),
+    };
+    let id = opening.name.clone().unwrap_or_default();
+    Piece { name: opening.name.clone(), ..Piece::new(id, level, part.line, what) }
 }
 
 /// The parts of an opening on the walls of its level, or why there are none.
 fn parts(
     opening: &Opening,
     level: i32,
-    index: &RTree<Stretch>,
+    index: &RTree<Wall>,
     reach_m: f64,
 ) -> Result<Vec<Part>, Why> {
     let mut parts = Vec::new();
@@ -156,14 +129,15 @@ fn parts(
     for line in opening.line.lines() {
         long_m += length(line);
         let near = index.locate_in_envelope_intersecting(&around(line, reach_m * 1.1));
-        let near: Vec<Stretch> = { near }.take(MAX_WALLS_AROUND + 1).copied().collect();
+        let near: Vec<Wall> = { near }.take(MAX_WALLS_AROUND + 1).copied().collect();
         if near.len() > MAX_WALLS_AROUND {
             return Err(Why::Crowded);
         }
         let near = near.into_iter().filter(|wall| wall.level == level);
         let mut on: Vec<(f64, f64, Part)> =
             near.filter_map(|wall| part_on(line, &wall, reach_m)).collect();
-        // The longest first, then the nearest; then the place, so that the order of the index is nothing.
+        // The longest first, then the nearest; then the place, so that the order of the index is
+        // nothing.
         on.sort_by(|a, b| {
             let long = |part: &(f64, f64, Part)| ((part.1 - part.0) * 100.0).round();
             let place = |part: &(f64, f64, Part)| (part.2.line.start.x, part.2.line.start.y);
@@ -193,15 +167,12 @@ fn parts(
     Ok(parts)
 }
 
-/// The part of a line that lies on a wall: from where to where along the line, and the part itself on the
-/// wall's centre line.
-fn part_on(line: Line<f64>, wall: &Stretch, reach_m: f64) -> Option<(f64, f64, Part)> {
+/// The part of a line that lies on a wall: from where to where along the line, and the part itself
+/// on the wall's centre line.
+fn part_on(line: Line<f64>, wall: &Wall, reach_m: f64) -> Option<(f64, f64, Part)> {
     let (run, long) = (wall.line.delta(), length(wall.line));
-    let seen = |at: Coord<f64>| {
-        let to = at - wall.line.start;
-        ((to.x * run.x + to.y * run.y) / long, (to.x * run.y - to.y * run.x) / long)
-    };
-    let ((start_m, start_off_m), (end_m, end_off_m)) = (seen(line.start), seen(line.end));
+    let (start_m, start_off_m) = seen_from(wall.line, line.start);
+    let (end_m, end_off_m) = seen_from(wall.line, line.end);
     let off_m = start_off_m.abs().max(end_off_m.abs());
     // However far off, it must run along the wall.
     let askew = (start_off_m - end_off_m).abs() > 2.0 * ON_WALL_TOLERANCE_M;
@@ -209,7 +180,7 @@ fn part_on(line: Line<f64>, wall: &Stretch, reach_m: f64) -> Option<(f64, f64, P
         return None;
     }
     let on_wall = |along_m: f64| wall.line.start + run * (along_m.clamp(0.0, long) / long);
-    let part = Line::new(to_millimetre(on_wall(start_m)), to_millimetre(on_wall(end_m)));
+    let part = line_to_millimetre(Line::new(on_wall(start_m), on_wall(end_m)));
     if length(part) < NARROWEST_M {
         return None;
     }
@@ -221,78 +192,14 @@ fn part_on(line: Line<f64>, wall: &Stretch, reach_m: f64) -> Option<(f64, f64, P
 }
 
 /// Whether a part lies where there is one already.
-fn overlaps(taken: &RTree<Stretch>, part: &Stretch) -> bool {
+fn overlaps(taken: &RTree<Wall>, part: &Wall) -> bool {
     let near = taken.locate_in_envelope_intersecting(&around(part.line, SAME_WALL_M));
     { near }.any(|other| {
-        if other.level != part.level {
-            return false;
-        }
-        if Euclidean.distance(&other.line, &part.line) > SAME_WALL_M {
-            return false;
-        }
-        let (run, long) = (other.line.delta(), length(other.line));
-        let along = |at: Coord<f64>| {
-            let to = at - other.line.start;
-            (to.x * run.x + to.y * run.y) / long
-        };
-        let (a, b) = (along(part.line.start), along(part.line.end));
-        a.min(b) < long - OVERLAP_M && a.max(b) > OVERLAP_M
+        let (a, _) = seen_from(other.line, part.line.start);
+        let (b, _) = seen_from(other.line, part.line.end);
+        other.level == part.level
+            && Euclidean.distance(&other.line, &part.line) <= SAME_WALL_M
+            && a.min(b) < length(other.line) - OVERLAP_M
+            && a.max(b) > OVERLAP_M
     })
-}
-
-fn length(line: Line<f64>) -> f64 {
-    line.dx().hypot(line.dy())
-}
-
-/// What is to be told of the openings that were drawn.
-#[derive(Debug, Default)]
-struct Told {
-    all: usize,
-    open: usize,
-    unknown: usize,
-    by_material: BTreeMap<(String, &'static str), usize>,
-}
-
-impl Told {
-    fn note(&mut self, opening: &Opening, leaf: Made<'_>) {
-        self.all += 1;
-        match leaf {
-            Made::Open => self.open += 1,
-            Made::Guessed => self.unknown += 1,
-            Made::Mapped(_) => {}
-            Made::Of(name) => {
-                let material = opening.material.clone().unwrap_or_default();
-                *self.by_material.entry((material, name)).or_default() += 1;
-            }
-        }
-    }
-
-    fn tell(self, notes: &mut Notes) {
-        notes.guess(
-            "openings without a door",
-            "were taken as open: nothing fills them".to_owned(),
-            "where there is a door or a pane, set \"state\": \"closed\" and its construction in the plan",
-            self.open,
-        );
-        for ((material, name), pieces) in self.by_material {
-            notes.guess(
-                &format!("doors of {material}"),
-                format!("were taken as {name}"),
-                &format!("name another construction with --map {material}=NAME"),
-                pieces,
-            );
-        }
-        notes.guess(
-            "doors of no known material",
-            format!("were taken as {DOOR}"),
-            "name their construction in the plan",
-            self.unknown,
-        );
-        notes.guess(
-            "heads of openings",
-            format!("were taken as {HEAD_M} m above the floor"),
-            "measure them and set \"top\" in the plan",
-            self.all,
-        );
-    }
 }

@@ -6,9 +6,9 @@ use geo::Polygon;
 
 use super::archive::Archive;
 use super::categories::{Leaf, Matter, Space, leaf, room_name, space};
-use super::member::{Faults, Feature, Member};
+use super::member::{Feature, Member};
 use super::notes::{Notes, Why};
-use super::site::{Floor, MAX_CORNERS, Opening, Site, Unit};
+use super::venue::{Floor, MAX_CORNERS, Opening, Unit, Venue};
 use crate::whole_file;
 use plan::Diagnostic;
 
@@ -18,14 +18,13 @@ const MOST_STOREYS: f64 = 300.0;
 /// What is read while levels are known by their ids.
 struct Reader<'a, 'b> {
     archive: &'a mut Archive<'b>,
-    faults: Faults,
     notes: &'a mut Notes,
     /// Index of each level that is read, by its id; nothing for one under the sky.
     by_id: BTreeMap<String, Option<usize>>,
-    site: Site,
+    venue: Venue,
 }
 
-impl Site {
+impl Venue {
     /// Reads an archive, in degrees.
     ///
     /// # Errors
@@ -36,65 +35,49 @@ impl Site {
     ) -> Result<Self, Vec<Diagnostic>> {
         let file = archive.place("");
         let file = file.trim_end_matches('/').to_owned();
-        let mut reader = Reader {
-            archive,
-            faults: Faults::default(),
-            notes,
-            by_id: BTreeMap::new(),
-            site: Self::default(),
-        };
+        let mut reader = Reader { archive, notes, by_id: BTreeMap::new(), venue: Self::default() };
         reader.venue();
         reader.floors();
         reader.units();
         reader.fixtures();
         reader.openings();
         reader.unread();
-        let Reader { faults, site, .. } = reader;
-        faults.finish()?;
-        if site.floors.is_empty() {
-            return Err(vec![whole_file(
-                &file,
-                "the archive has no level within a building".to_owned(),
-                "level.geojson must hold one whose \"outdoor\" is false",
-            )]);
+        let venue = reader.venue;
+        std::mem::take(&mut notes.faults).finish()?;
+        if venue.floors.is_empty() {
+            let what = "the archive has no level within a building".to_owned();
+            let mend = "level.geojson must hold one whose \"outdoor\" is false";
+            return Err(vec![whole_file(&file, what, mend)]);
         }
-        if site.corners() > MAX_CORNERS {
+        if venue.corners() > MAX_CORNERS {
             return Err(vec![whole_file(
                 &file,
                 format!("levels and units have more than {MAX_CORNERS} corners together"),
                 "export one building alone, or simplify its outlines: a centimetre is fine enough",
             )]);
         }
-        site.in_metres(&file)
+        venue.in_metres(&file)
     }
 }
 
 impl Reader<'_, '_> {
-    /// A member's text, if it is there and can be read.
-    fn text(&mut self, member: &str) -> Option<(String, String)> {
-        match self.archive.text(member) {
-            Ok(text) => Some((self.archive.place(member), text?)),
-            Err(fault) => {
-                self.faults.note(fault);
-                None
-            }
-        }
-    }
-
-    /// Does something with every feature of a member.
+    /// Does something with every feature of a member, if it is there and can be read.
     fn each(&mut self, name: &'static str, mut with: impl FnMut(&mut Self, &Feature<'_>)) {
-        if let Some((place, text)) = self.text(name) {
-            let (place, text) = (place.as_str(), text.as_str());
-            for feature in (Member { name, place, text }).features(&mut self.faults) {
-                with(self, &feature);
-            }
+        let text = self.archive.text(name).unwrap_or_else(|fault| {
+            self.notes.faults.note(fault);
+            None
+        });
+        let Some(text) = text else { return };
+        let place = self.archive.place(name);
+        for feature in (Member { name, place: &place, text: &text }).features(self.notes) {
+            with(self, &feature);
         }
     }
 
     fn venue(&mut self) {
         self.each("venue.geojson", |reader, venue| {
-            if reader.site.name.is_none() {
-                reader.site.name = venue.label("name");
+            if reader.venue.name.is_none() {
+                reader.venue.name = venue.label("name");
             }
         });
     }
@@ -102,42 +85,39 @@ impl Reader<'_, '_> {
     fn floors(&mut self) {
         if !self.archive.has("level.geojson") {
             let place = self.archive.place("level.geojson");
-            self.faults.note(whole_file(
+            self.notes.faults.note(whole_file(
                 &place,
-                "the archive has no levels".to_owned(),
+                "the archive has no levels",
                 "export it with level.geojson, which every other feature refers to",
             ));
             return;
         }
         let footprints = self.footprints();
         self.each("level.geojson", |reader, level| {
-            let ordinal = level.number("ordinal");
+            let ordinal = level.properties["ordinal"].as_f64();
             let whole = ordinal.filter(|n| n.fract() == 0.0 && n.abs() <= MOST_STOREYS);
             let Some(ordinal) = whole else {
                 let found = ordinal.map_or_else(|| "none".to_owned(), |n| n.to_string());
-                reader.faults.note(level.fault(
+                reader.notes.faults.note(level.fault(
                     format!("the level's ordinal is {found}"),
                     "it is the number of the storey: 0 on the ground, -1 below it, 1 above",
                 ));
                 return;
             };
             if reader.by_id.contains_key(&level.id) {
-                reader.faults.note(level.fault(
+                reader.notes.faults.note(level.fault(
                     "another level has the same id".to_owned(),
                     "every feature needs an id of its own: export the archive again",
                 ));
                 return;
             }
-            if level.is_true("outdoor") {
+            if level.properties["outdoor"] == true {
                 reader.by_id.insert(level.id.clone(), None);
-                reader.notes.leave_out(level, Why::Outdoors);
+                level.leave_out(reader.notes, Why::Outdoors);
                 return;
             }
-            let mut areas = Vec::new();
-            if level.has_geometry() {
-                let drawn = level.areas(&mut reader.faults, reader.notes);
-                areas = drawn.unwrap_or_default();
-            }
+            let drawn = level.geometry.is_some().then(|| level.areas(reader.notes));
+            let mut areas = drawn.flatten().unwrap_or_default();
             let by_footprint = areas.is_empty();
             if by_footprint {
                 let ids = level.list("building_ids");
@@ -146,9 +126,9 @@ impl Reader<'_, '_> {
             }
             #[expect(clippy::cast_possible_truncation, reason = "a whole number within ±300")]
             let ordinal = ordinal as i32;
-            let index = reader.site.floors.len();
+            let index = reader.venue.floors.len();
             reader.by_id.insert(level.id.clone(), Some(index));
-            reader.site.floors.push(Floor {
+            reader.venue.floors.push(Floor {
                 id: level.id.clone(),
                 ordinal,
                 name: level.label("name").or_else(|| level.label("short_name")),
@@ -165,7 +145,7 @@ impl Reader<'_, '_> {
             if footprint.text("category") != Some("ground") {
                 return;
             }
-            let areas = footprint.areas(&mut reader.faults, reader.notes);
+            let areas = footprint.areas(reader.notes);
             for building in footprint.list("building_ids") {
                 footprints.entry(building).or_default().extend(areas.iter().flatten().cloned());
             }
@@ -175,34 +155,24 @@ impl Reader<'_, '_> {
 
     /// The level that a feature names; one that names none is noted.
     fn floor_of(&mut self, feature: &Feature<'_>) -> Option<usize> {
-        let named = feature.text("level_id").and_then(|id| self.by_id.get(id));
+        let named = feature.text("level_id").and_then(|id| self.by_id.get(id)).copied();
         match named {
-            Some(Some(index)) => Some(*index),
-            Some(None) => {
-                self.notes.leave_out(feature, Why::Outdoors);
-                None
-            }
-            None => {
-                let reason = Why::NoLevel;
-                self.notes.leave_out(feature, reason);
-                None
-            }
+            Some(Some(index)) => return Some(index),
+            Some(None) => feature.leave_out(self.notes, Why::Outdoors),
+            None => feature.leave_out(self.notes, Why::NoLevel),
         }
+        None
     }
 
     fn units(&mut self) {
         let occupants = self.occupants();
         self.each("unit.geojson", |reader, unit| {
-            let Some(floor) = reader.floor_of(unit) else {
-                return;
-            };
-            let Some(areas) = unit.areas(&mut reader.faults, reader.notes) else {
-                return;
-            };
+            let Some(floor) = reader.floor_of(unit) else { return };
+            let Some(areas) = unit.areas(reader.notes) else { return };
             let category = unit.text("category").unwrap_or("unspecified");
             let name = unit.label("name").or_else(|| occupants.get(&unit.id).cloned());
             let named = name.is_some();
-            reader.site.units.push(Unit {
+            reader.venue.units.push(Unit {
                 id: unit.id.clone(),
                 member: "unit.geojson",
                 space: space(category),
@@ -241,16 +211,12 @@ impl Reader<'_, '_> {
                 others += 1;
                 return;
             }
-            let Some(floor) = reader.floor_of(fixture) else {
-                return;
-            };
-            let Some(areas) = fixture.areas(&mut reader.faults, reader.notes) else {
-                return;
-            };
-            reader.site.units.push(Unit {
+            let Some(floor) = reader.floor_of(fixture) else { return };
+            let Some(areas) = fixture.areas(reader.notes) else { return };
+            reader.venue.units.push(Unit {
                 id: fixture.id.clone(),
                 member: "fixture.geojson",
-                space: Space::Solid(Matter::FixtureWall),
+                space: Space::Solid(Matter::FIXTURE_WALL),
                 name: fixture.label("name").unwrap_or_default(),
                 named: false,
                 floor,
@@ -263,19 +229,15 @@ impl Reader<'_, '_> {
 
     fn openings(&mut self) {
         self.each("opening.geojson", |reader, opening| {
-            let Some(floor) = reader.floor_of(opening) else {
-                return;
-            };
-            let Some(line) = opening.line(&mut reader.faults, reader.notes) else {
-                return;
-            };
-            let (kind, material) =
-                (opening.inner_text("door", "type"), opening.inner_text("door", "material"));
-            reader.site.openings.push(Opening {
+            let Some(floor) = reader.floor_of(opening) else { return };
+            let Some(line) = opening.line(reader.notes) else { return };
+            let door = &opening.properties["door"];
+            let (kind, material) = (door["type"].as_str(), door["material"].as_str());
+            reader.venue.openings.push(Opening {
                 id: opening.id.clone(),
                 name: opening.label("name"),
                 category: opening.text("category").unwrap_or_default().to_owned(),
-                leaf: if opening.has_object("door") { leaf(kind, material) } else { Leaf::None },
+                leaf: if door.is_object() { leaf(kind, material) } else { Leaf::None },
                 material: material.map(str::to_owned),
                 floor,
                 line,
@@ -298,11 +260,7 @@ impl Reader<'_, '_> {
     }
 
     fn not_read(&mut self, member: &str, features: usize) {
-        self.notes.not_read(
-            member,
-            "was not read".to_owned(),
-            "draw what is of metal and taller than a desk as obstacles in the plan",
-            features,
-        );
+        let mend = "draw what is of metal and taller than a desk as obstacles in the plan";
+        self.notes.unread.add(member, "was not read", mend, features);
     }
 }

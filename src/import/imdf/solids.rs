@@ -2,12 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use geo::{Area, Coord, Geometry, Line, Polygon};
+use geo::{Area, Coord, Line, Polygon};
 
 use super::categories::{Matter, Space};
 use super::notes::{Notes, Why};
 use super::outline::sound;
-use super::site::{Site, Unit};
+use super::venue::{Unit, Venue};
+use crate::line::length;
 use crate::{Draft, LEAVE_OUT, Piece, Settings, What};
 
 /// Thickest strip that is taken for a wall, metres (our own choice: beyond old masonry).
@@ -17,21 +18,20 @@ const THINNEST_WALL_M: f64 = 0.02;
 /// A wall is at least so many times as long as thick (our own choice).
 const LONG: f64 = 2.0;
 
+/// How many were drawn of each matter and construction.
+pub(super) type Drawn<'s> = BTreeMap<(Matter, &'s str), usize>;
+
 /// How a solid area is drawn in the plan.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) enum Form {
     /// A wall on its centre line, of a thickness in metres.
     Strip(Line<f64>, f64),
-    /// An obstacle.
     Block(Polygon<f64>),
 }
 
 /// The form of a solid area; nothing if it cannot be drawn.
 pub(super) fn form(area: &Polygon<f64>, matter: Matter) -> Option<Form> {
-    let strip = match matter {
-        Matter::Column => None,
-        _ => strip(area),
-    };
+    let strip = if matter == Matter::COLUMN { None } else { strip(area) };
     match strip {
         Some((line, thickness_m)) => Some(Form::Strip(line, thickness_m)),
         None => sound(area).map(Form::Block),
@@ -40,7 +40,7 @@ pub(super) fn form(area: &Polygon<f64>, matter: Matter) -> Option<Form> {
 
 /// The construction that the user maps a solid unit's category to.
 pub(super) fn mapped(matter: Matter, settings: &Settings) -> Option<&str> {
-    settings.map.get(&matter.key()).map(String::as_str)
+    settings.map.get(matter.key()).map(String::as_str)
 }
 
 /// The centre line and thickness of a strip with four corners.
@@ -49,17 +49,17 @@ fn strip(area: &Polygon<f64>) -> Option<(Line<f64>, f64)> {
         return None;
     }
     let corners = corners(area);
-    let [a, b, c, d] = corners.as_slice() else {
-        return None;
-    };
-    let (first, second) = (length(*a, *b).max(length(*c, *d)), length(*b, *c).max(length(*d, *a)));
+    let [a, b, c, d] = corners.as_slice() else { return None };
+    let side = |a, b| length(Line::new(a, b));
+    let first = side(*a, *b).max(side(*c, *d));
+    let second = side(*b, *c).max(side(*d, *a));
     let middle = |from: &Coord<f64>, to: &Coord<f64>| (*from + *to) / 2.0;
     let line = if first < second {
         Line::new(middle(a, b), middle(c, d))
     } else {
         Line::new(middle(b, c), middle(d, a))
     };
-    let long = length(line.start, line.end);
+    let long = length(line);
     let thickness_m = area.unsigned_area() / long;
     let ends = first.min(second);
     // The ends must be as short as the strip is thick, or it is no strip but a wedge.
@@ -89,13 +89,9 @@ fn corners(area: &Polygon<f64>) -> Vec<Coord<f64>> {
     kept
 }
 
-fn length(a: Coord<f64>, b: Coord<f64>) -> f64 {
-    (b.x - a.x).hypot(b.y - a.y)
-}
-
 /// The solid units with their matter.
-pub(super) fn solids(site: &Site) -> impl Iterator<Item = (&Unit, Matter)> {
-    site.units.iter().filter_map(|unit| match unit.space {
+pub(super) fn solids(venue: &Venue) -> impl Iterator<Item = (&Unit, Matter)> {
+    venue.units.iter().filter_map(|unit| match unit.space {
         Space::Solid(matter) => Some((unit, matter)),
         _ => None,
     })
@@ -103,35 +99,28 @@ pub(super) fn solids(site: &Site) -> impl Iterator<Item = (&Unit, Matter)> {
 
 /// Draws the solid units that are no strips.
 pub(super) fn draw_obstacles(
-    site: &Site,
+    venue: &Venue,
     settings: &Settings,
     draft: &mut Draft,
     notes: &mut Notes,
 ) {
-    let mut drawn: BTreeMap<(Matter, &str), usize> = BTreeMap::new();
-    for (unit, matter) in solids(site) {
+    let mut drawn = Drawn::new();
+    for (unit, matter) in solids(venue) {
         let mapped = mapped(matter, settings);
         if mapped == Some(LEAVE_OUT) {
-            notes.leave_out_id(unit.member, &unit.id, Why::Asked);
+            notes.leave_out(unit.member, &unit.id, Why::Asked);
             continue;
         }
         let construction = mapped.unwrap_or_else(|| matter.face());
-        let Some(floor) = site.floors.get(unit.floor) else {
-            continue;
-        };
+        let floor = &venue.floors[unit.floor];
         for area in &unit.areas {
             match form(area, matter) {
                 Some(Form::Block(outline)) => {
+                    let made = construction.to_owned();
+                    let what = What::Obstacle { construction: made, base_m: None, top_m: None };
                     draft.pieces.push(Piece {
-                        id: matter.name().to_owned(),
                         name: unit.named.then(|| unit.name.clone()),
-                        level: floor.ordinal,
-                        shape: Geometry::Polygon(outline),
-                        what: What::Obstacle {
-                            construction: construction.to_owned(),
-                            base_m: None,
-                            top_m: None,
-                        },
+                        ..Piece::new(matter.name(), floor.ordinal, outline, what)
                     });
                     if mapped.is_none() {
                         *drawn.entry((matter, construction)).or_default() += 1;
@@ -140,20 +129,20 @@ pub(super) fn draw_obstacles(
                 Some(Form::Strip(..)) => {}
                 // A fixture bounds no room, so it has no walls either.
                 None if unit.member == "fixture.geojson" => {
-                    notes.leave_out_id(unit.member, &unit.id, Why::Empty);
+                    notes.leave_out(unit.member, &unit.id, Why::Empty);
                 }
-                None => notes.leave_out_id(unit.member, &unit.id, Why::Crossing),
+                None => notes.leave_out(unit.member, &unit.id, Why::Crossing),
             }
         }
     }
+    report(drawn, "was taken as a solid thing with faces of", notes);
+}
+
+/// Tells what solid units and fixtures were taken as, where the user did not say it.
+pub(super) fn report(drawn: Drawn<'_>, taken: &str, notes: &mut Notes) {
     for ((matter, construction), pieces) in drawn {
-        notes.guess(
-            matter.name(),
-            format!(
-                "was taken as a solid thing with faces of {construction}, from floor to ceiling"
-            ),
-            &format!("say what it is built of with --map {}=NAME", matter.key()),
-            pieces,
-        );
+        let taken = format!("{taken} {construction}, from floor to ceiling");
+        let mend = format!("say what it is built of with --map {}=NAME", matter.key());
+        notes.guesses.add(matter.name(), taken, mend, pieces);
     }
 }

@@ -8,15 +8,13 @@ use rstar::primitives::{GeomWithData, Line as Stretch};
 
 use super::categories::Matter;
 use super::notes::Notes;
-use super::outline::to_millimetre;
-use super::site::Site;
-use super::solids::{Form, THICKEST_WALL_M, form, mapped, solids};
-use super::walls::{Wall, piece};
-use crate::{Draft, LEAVE_OUT, Settings, What};
+use super::solids::{Drawn, Form, THICKEST_WALL_M, form, mapped, report, solids};
+use super::venue::{Venue, Wall};
+use crate::line::{length, line_to_millimetre};
+use crate::{Draft, LEAVE_OUT, Piece, Settings, What};
 
 /// Strips no farther apart than this touch, metres.
 const TOUCHING_M: f64 = 0.03;
-
 /// Most strips around an end that are looked at: it bounds the time that a hostile file can cost.
 const MAX_AROUND: usize = 50;
 
@@ -32,17 +30,17 @@ struct Strip<'s> {
     mapped: Option<&'s str>,
 }
 
-/// Draws the solid units and fixtures that are strips as walls. Where one ends at the face of another, it goes on
-/// to the centre line of that, so that rooms are closed.
+/// Draws the solid units and fixtures that are strips as walls. Where one ends at the face of
+/// another, it goes on to the centre line of that, so that rooms are closed.
 pub(super) fn draw(
-    site: &Site,
+    venue: &Venue,
     settings: &Settings,
     outside: impl Fn(i32, Coord<f64>) -> bool,
     draft: &mut Draft,
     notes: &mut Notes,
     walls: &mut Vec<Wall>,
 ) {
-    let strips = strips(site, settings);
+    let strips = strips(venue, settings);
     let mut levels: BTreeMap<i32, Vec<Numbered>> = BTreeMap::new();
     for (number, strip) in strips.iter().enumerate() {
         let (a, b) = (strip.line.start, strip.line.end);
@@ -51,18 +49,15 @@ pub(super) fn draw(
     }
     let levels: BTreeMap<i32, RTree<_>> =
         levels.into_iter().map(|(level, all)| (level, RTree::bulk_load(all))).collect();
-    let mut drawn: BTreeMap<(Matter, &str), usize> = BTreeMap::new();
+    let mut drawn = Drawn::new();
     for (number, strip) in strips.iter().enumerate() {
-        let Some(index) = levels.get(&strip.level) else {
-            continue;
-        };
         let around = |at: Coord<f64>| {
             let reach = THICKEST_WALL_M / 2.0 + TOUCHING_M;
-            let near = index.locate_within_distance([at.x, at.y], reach * reach);
+            let near = levels[&strip.level].locate_within_distance([at.x, at.y], reach * reach);
             let near = near.map(|stretch| stretch.data).filter(|other| *other != number);
             let mut near: Vec<usize> = near.take(MAX_AROUND).collect();
             near.sort_unstable();
-            near.into_iter().filter_map(|other| strips.get(other)).collect::<Vec<_>>()
+            near.into_iter().map(|other| &strips[other]).collect::<Vec<_>>()
         };
         let Line { start, end } = strip.line;
         let line = Line::new(
@@ -71,7 +66,7 @@ pub(super) fn draw(
         );
         let wall = Wall {
             level: strip.level,
-            line: Line::new(to_millimetre(line.start), to_millimetre(line.end)),
+            line: line_to_millimetre(line),
             outside: outside(strip.level, (line.start + line.end) / 2.0),
         };
         walls.push(wall);
@@ -85,45 +80,35 @@ pub(super) fn draw(
             base_m: None,
             top_m: None,
         };
-        draft.pieces.push(piece(wall, what));
+        draft.pieces.push(Piece::new("", wall.level, wall.line, what));
     }
-    for ((matter, construction), pieces) in drawn {
-        notes.guess(
-            matter.name(),
-            format!(
-                "drawn as a strip was taken as a wall of {construction}, from floor to ceiling"
-            ),
-            &format!("say what it is built of with --map {}=NAME", matter.key()),
-            pieces,
-        );
-    }
+    report(drawn, "drawn as a strip was taken as a wall of", notes);
 }
 
-fn strips<'s>(site: &Site, settings: &'s Settings) -> Vec<Strip<'s>> {
+fn strips<'s>(venue: &Venue, settings: &'s Settings) -> Vec<Strip<'s>> {
     let mut strips = Vec::new();
-    for (unit, matter) in solids(site) {
+    for (unit, matter) in solids(venue) {
         let mapped = mapped(matter, settings);
-        let floor = site.floors.get(unit.floor);
-        let Some(floor) = floor.filter(|_| mapped != Some(LEAVE_OUT)) else {
+        if mapped == Some(LEAVE_OUT) {
             continue;
-        };
+        }
         for area in &unit.areas {
             if let Some(Form::Strip(line, thickness_m)) = form(area, matter) {
-                strips.push(Strip { level: floor.ordinal, line, thickness_m, matter, mapped });
+                let level = venue.floors[unit.floor].ordinal;
+                strips.push(Strip { level, line, thickness_m, matter, mapped });
             }
         }
     }
     strips
 }
 
-/// Where a line should end, so that it meets the centre line of the nearest strip whose face it touches.
+/// Where a line should end, so that it meets the centre line of the nearest strip whose face it
+/// touches.
 fn lengthened(line: Line<f64>, around: &[&Strip<'_>]) -> Coord<f64> {
-    let run = line.delta();
-    let long = run.x.hypot(run.y);
+    let (run, long) = (line.delta(), length(line));
     let mut least: Option<f64> = None;
     for other in around {
-        let across = other.line.delta();
-        let across_long = across.x.hypot(across.y);
+        let (across, across_long) = (other.line.delta(), length(other.line));
         let cross = run.x * across.y - run.y * across.x;
         // As good as parallel: they meet nowhere near.
         if cross.abs() <= 0.2 * long * across_long {
@@ -138,8 +123,5 @@ fn lengthened(line: Line<f64>, around: &[&Strip<'_>]) -> Coord<f64> {
             least = Some(least.map_or(further_m, |least| least.min(further_m)));
         }
     }
-    match least {
-        Some(further_m) => line.end + run * (further_m / long),
-        None => line.end,
-    }
+    least.map_or(line.end, |further_m| line.end + run * (further_m / long))
 }

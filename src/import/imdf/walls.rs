@@ -2,41 +2,33 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use geo::{Area, Contains, Coord, Geometry, Line, Point, Polygon};
+use geo::{Area, Contains, Coord, Point, Polygon};
 use rstar::primitives::Line as Stretch;
 use rstar::{PointDistance, RTree};
 
 use super::categories::Space;
 use super::gaps;
 use super::notes::Notes;
-use super::outline::{middle, to_millimetre};
-use super::site::{Site, Unit};
+use super::outline::middle;
 use super::solids::{Form, form};
 use super::strips;
+use super::venue::{Unit, Venue, Wall};
+use crate::line::{length, line_to_millimetre, to_millimetre};
 use crate::{Draft, MAX_PIECES, Outline, Piece, Settings, Side, What, sides};
 use plan::MIN_SEGMENT_M;
 
-/// How near a side must lie to its level's outline to be an outside wall, metres (our own choice: the
-/// thickness of a heavy wall, for units are drawn to its inner face and levels to its outer one).
+/// How near a side must lie to its level's outline to be an outside wall, metres (our own choice:
+/// the thickness of a heavy wall, for units are drawn to its inner face and levels to its outer
+/// one).
 pub(super) const NEAR_FACADE_M: f64 = 0.5;
-
-/// Corners of units nearer than this are one place, metres: twice what degrees with seven decimals are
-/// off at the most (1.1 cm on the equator).
+/// Corners of units nearer than this are one place, metres: twice what degrees with seven decimals
+/// are off at the most (1.1 cm on the equator).
 const TOGETHER_M: f64 = 0.03;
-
 /// Most edges of a level's outlines for which it is looked whether a side lies within them.
 const MAX_EDGES_OF_LEVEL: usize = 5_000;
 
-/// A straight wall, to the millimetre.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Wall {
-    pub(super) level: i32,
-    pub(super) line: Line<f64>,
-    pub(super) outside: bool,
-}
-
 /// What came of the units.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub(super) struct Drawn {
     /// Every wall that is in the draft.
     pub(super) walls: Vec<Wall>,
@@ -56,7 +48,7 @@ struct Owner<'s> {
 }
 
 /// What a side is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 enum Kind {
     Outside,
     Inside,
@@ -68,46 +60,41 @@ enum Kind {
 
 /// Draws the walls, and gathers the names of rooms.
 pub(super) fn draw(
-    site: &Site,
+    venue: &Venue,
     settings: &Settings,
     draft: &mut Draft,
     notes: &mut Notes,
 ) -> Drawn {
-    let (outlines, owners) = outlines(site, notes);
+    let (outlines, owners) = outlines(venue, notes);
     let mut sides = sides(&outlines, TOGETHER_M);
     let mut drawn = Drawn::default();
-    let counts = |owner: usize| {
-        let space = owners.get(owner).map(|owner| owner.space);
-        matches!(space, Some(Space::Enclosed | Space::Open | Space::Void))
-    };
+    let counts =
+        |owner: usize| matches!(owners[owner].space, Space::Enclosed | Space::Open | Space::Void);
     if sides.len() <= MAX_PIECES
         && let Some(gap_m) = gaps::typical(&sides, counts)
     {
-        // Where four units meet, the corners of two lie 1.4 times as far apart as the walls are thick.
+        // Where four units meet, the corners of two lie 1.4 times as far apart as the walls are
+        // thick.
         drawn.pulled_m = 1.5 * gap_m;
         sides = crate::sides(&outlines, drawn.pulled_m);
-        notes.guess(
-            "thickness of walls",
-            format!(
-                "was left free between units, {gap_m:.2} m as a rule: each gap was taken as one wall, on one \
-                 of its faces"
-            ),
-            "move walls in the plan where a hand's breadth matters",
-            outlines.len(),
+        let taken = format!(
+            "was left free between units, {gap_m:.2} m as a rule: each gap was taken as one wall, \
+             on one of its faces"
         );
+        let mend = "move walls in the plan where a hand's breadth matters";
+        notes.guesses.add("thickness of walls", taken, mend, outlines.len());
     }
-    let facades = Facades::new(site);
+    let facades = Facades::new(venue);
     let mut groups: Vec<usize> = (0..owners.len()).collect();
-    let (mut outside, mut inside, mut through) = (0, 0, 0);
+    // How many walls stand inside, and outside.
+    let (mut counts, mut through) = ([0, 0], 0);
     for side in &sides {
-        let kind = if sides.len() > MAX_PIECES {
-            Kind::Outside // It will be refused for their number.
-        } else {
-            kind(side, &owners, &facades)
-        };
-        let construction = match kind {
-            Kind::Outside => settings.outside(),
-            Kind::Inside => settings.inside(),
+        // Too many are refused for their number: it does not matter what they are.
+        let too_many = sides.len() > MAX_PIECES;
+        let kind = if too_many { Kind::Outside } else { kind(side, &owners, &facades) };
+        let is_outside = match kind {
+            Kind::Outside => true,
+            Kind::Inside => false,
             Kind::Through => {
                 through += 1;
                 join(&mut groups, &side.owners);
@@ -115,74 +102,45 @@ pub(super) fn draw(
             }
             Kind::Nothing => continue,
         };
-        let wall = Wall {
-            level: side.level,
-            line: Line::new(to_millimetre(side.line.start), to_millimetre(side.line.end)),
-            outside: kind == Kind::Outside,
-        };
-        if length(wall.line) < 2.0 * MIN_SEGMENT_M {
+        let line = line_to_millimetre(side.line);
+        if length(line) < 2.0 * MIN_SEGMENT_M {
             continue;
         }
-        match kind {
-            Kind::Outside => outside += 1,
-            _ => inside += 1,
-        }
-        drawn.walls.push(wall);
-        draft.pieces.push(piece(wall, What::wall(construction)));
+        let name = if is_outside { settings.outside() } else { settings.inside() };
+        counts[usize::from(is_outside)] += 1;
+        drawn.walls.push(Wall { level: side.level, line, outside: is_outside });
+        draft.pieces.push(Piece::new("", side.level, line, What::wall(name)));
     }
-    notes.guess(
-        "outside walls",
-        format!("were taken as {}, for the format says nothing of walls", settings.outside()),
-        "name another construction with --outside NAME, or wall by wall in the plan",
-        if settings.outside.is_none() { outside } else { 0 },
-    );
-    notes.guess(
-        "inside walls",
-        format!("were taken as {}, for the format says nothing of walls", settings.inside()),
-        "name another construction with --inside NAME, or wall by wall in the plan",
-        if settings.inside.is_none() { inside } else { 0 },
-    );
-    notes.guess(
-        "ways",
-        "were taken to run into one another: no wall stands where two units such as walkway, ramp or \
-         platform meet"
-            .to_owned(),
-        "draw a wall in the plan where there is one",
-        through,
-    );
+    let [inside, outside] = counts;
+    for (which, name, said, count) in [
+        ("outside", settings.outside(), &settings.outside, outside),
+        ("inside", settings.inside(), &settings.inside, inside),
+    ] {
+        let taken = format!("were taken as {name}, for the format says nothing of walls");
+        let mend =
+            format!("name another construction with --{which} NAME, or wall by wall in the plan");
+        let count = if said.is_none() { count } else { 0 };
+        notes.guesses.add(format!("{which} walls"), taken, mend, count);
+    }
+    let taken = "were taken to run into one another: no wall stands where two units such as \
+                 walkway, ramp or platform meet";
+    notes.guesses.add("ways", taken, "draw a wall in the plan where there is one", through);
     let outside = |level, at| facades.is_outside(level, at);
-    strips::draw(site, settings, outside, draft, notes, &mut drawn.walls);
-    drawn.rooms = rooms(site, &owners, &groups);
+    strips::draw(venue, settings, outside, draft, notes, &mut drawn.walls);
+    drawn.rooms = rooms(venue, &owners, &groups);
     drawn
 }
 
-/// A wall as a piece of the draft.
-pub(super) fn piece(wall: Wall, what: What) -> Piece {
-    Piece {
-        id: String::new(),
-        name: None,
-        level: wall.level,
-        shape: Geometry::Line(wall.line),
-        what,
-    }
-}
-
-fn length(line: Line<f64>) -> f64 {
-    line.dx().hypot(line.dy())
-}
-
 /// The outlines of all units; of levels without any, the outlines of the levels.
-fn outlines<'s>(site: &'s Site, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'s>>) {
+fn outlines<'s>(venue: &'s Venue, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'s>>) {
     let (mut outlines, mut owners) = (Vec::new(), Vec::new());
     let mut with_units = BTreeSet::new();
-    for unit in &site.units {
+    for unit in &venue.units {
         if unit.member != "unit.geojson" {
             continue; // A wall that is furniture stands in a room and bounds none.
         }
         with_units.insert(unit.floor);
-        let Some(floor) = site.floors.get(unit.floor) else {
-            continue;
-        };
+        let floor = &venue.floors[unit.floor];
         for (number, area) in unit.areas.iter().enumerate() {
             let (space, thick_m) = match unit.space {
                 Space::Solid(matter) => match form(area, matter) {
@@ -198,7 +156,7 @@ fn outlines<'s>(site: &'s Site, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'
         }
     }
     let (mut by_level, mut by_footprint) = (0, 0);
-    for (index, floor) in site.floors.iter().enumerate() {
+    for (index, floor) in venue.floors.iter().enumerate() {
         if with_units.contains(&index) {
             continue;
         }
@@ -206,26 +164,14 @@ fn outlines<'s>(site: &'s Site, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'
             outlines.push(Outline { level: floor.ordinal, area: area.clone() });
             owners.push(Owner { space: Space::Shell, thick_m: 0.0, unit: None });
         }
-        match floor.by_footprint {
-            true => by_footprint += 1,
-            false => by_level += 1,
-        }
+        *(if floor.by_footprint { &mut by_footprint } else { &mut by_level }) += 1;
     }
     let mend = "draw its inside walls in the plan";
-    notes.guess(
-        "levels without units",
-        "got the level's outline as their outside wall, and no inside walls".to_owned(),
-        mend,
-        by_level,
-    );
-    notes.guess(
-        "levels without units and outline",
-        "got the building's footprint on the ground as their outside wall, if it has one, and no \
-         inside walls"
-            .to_owned(),
-        mend,
-        by_footprint,
-    );
+    let taken = "got the level's outline as their outside wall, and no inside walls";
+    notes.guesses.add("levels without units", taken, mend, by_level);
+    let taken = "got the building's footprint on the ground as their outside wall, if it has one, \
+                 and no inside walls";
+    notes.guesses.add("levels without units and outline", taken, mend, by_footprint);
     (outlines, owners)
 }
 
@@ -236,10 +182,10 @@ struct Facades<'s> {
 }
 
 impl<'s> Facades<'s> {
-    fn new(site: &'s Site) -> Self {
+    fn new(venue: &'s Venue) -> Self {
         let mut edges: BTreeMap<i32, Vec<Stretch<[f64; 2]>>> = BTreeMap::new();
         let mut areas: BTreeMap<i32, Vec<&Polygon<f64>>> = BTreeMap::new();
-        for floor in &site.floors {
+        for floor in &venue.floors {
             for area in &floor.areas {
                 let rings = std::iter::once(area.exterior()).chain(area.interiors());
                 let lines = rings.flat_map(|ring| ring.lines());
@@ -256,7 +202,8 @@ impl<'s> Facades<'s> {
         }
     }
 
-    /// Whether a place is at the edge of its level or beyond it; on a level without an outline it is.
+    /// Whether a place is at the edge of its level or beyond it; on a level without an outline it
+    /// is.
     fn is_outside(&self, level: i32, at: Coord<f64>) -> bool {
         let (Some(edges), Some(areas)) = (self.edges.get(&level), self.areas.get(&level)) else {
             return true;
@@ -271,79 +218,56 @@ impl<'s> Facades<'s> {
 }
 
 fn kind(side: &Side, owners: &[Owner<'_>], facades: &Facades<'_>) -> Kind {
-    let spaces: Vec<Space> =
-        side.owners.iter().filter_map(|owner| Some(owners.get(*owner)?.space)).collect();
-    let is = |wanted: Space| move |space: &Space| *space == wanted;
-    let middle = (side.line.start + side.line.end) / 2.0;
+    let spaces: Vec<Space> = side.owners.iter().map(|owner| owners[*owner].space).collect();
+    let is_outside = || facades.is_outside(side.level, (side.line.start + side.line.end) / 2.0);
     if spaces.iter().any(|space| matches!(space, Space::Solid(_))) {
-        // A wall drawn as a unit is drawn on its centre line: where it ends in the outside wall, that would
-        // have a slit.
-        let thick_m = side.owners.iter().filter_map(|owner| Some(owners.get(*owner)?.thick_m));
+        // A wall drawn as a unit is drawn on its centre line: where it ends in the outside wall,
+        // that would have a slit.
+        let thick_m = side.owners.iter().map(|owner| owners[*owner].thick_m);
         let end = thick_m.fold(0.0, f64::max) * 1.5 >= length(side.line);
-        return match end && spaces.len() == 1 && facades.is_outside(side.level, middle) {
-            true => Kind::Outside,
-            false => Kind::Nothing,
-        };
+        let closes = end && spaces.len() == 1 && is_outside();
+        return if closes { Kind::Outside } else { Kind::Nothing };
     }
-    if spaces.iter().all(is(Space::Outdoor)) {
+    if spaces.iter().all(|space| *space == Space::Outdoor) {
         return Kind::Nothing;
     }
-    if spaces.iter().any(is(Space::Outdoor)) || spaces.iter().any(is(Space::Shell)) {
+    if spaces.iter().any(|space| matches!(space, Space::Outdoor | Space::Shell)) {
         return Kind::Outside;
     }
-    if spaces.len() > 1 {
-        let open = |space: &Space| matches!(space, Space::Open | Space::Void);
-        return match spaces.iter().all(open) {
-            true => Kind::Through,
-            false => Kind::Inside,
-        };
-    }
-    match facades.is_outside(side.level, middle) {
-        true => Kind::Outside,
-        false => Kind::Inside,
+    match spaces.as_slice() {
+        [_] if is_outside() => Kind::Outside,
+        [_] => Kind::Inside,
+        all if all.iter().all(|it| matches!(it, Space::Open | Space::Void)) => Kind::Through,
+        _ => Kind::Inside,
     }
 }
 
 /// Puts owners that run into one another into one group, called by its lowest number.
 fn join(groups: &mut [usize], owners: &[usize]) {
     let roots: Vec<usize> = owners.iter().map(|owner| root(groups, *owner)).collect();
-    let Some(lowest) = roots.iter().copied().min() else {
-        return;
-    };
-    for number in roots {
-        if let Some(group) = groups.get_mut(number) {
-            *group = lowest;
-        }
-    }
+    let lowest = roots.iter().copied().min().unwrap_or_default();
+    roots.into_iter().for_each(|root| groups[root] = lowest);
 }
 
 /// The group of an owner; on the way each is set to the one after the next, which keeps ways short.
-fn root(groups: &mut [usize], owner: usize) -> usize {
-    let mut here = owner;
-    while let Some(&next) = groups.get(here)
-        && next != here
-    {
-        let after = groups.get(next).copied().unwrap_or(next);
-        if let Some(group) = groups.get_mut(here) {
-            *group = after;
-        }
-        here = after;
+fn root(groups: &mut [usize], mut here: usize) -> usize {
+    while groups[here] != here {
+        groups[here] = groups[groups[here]];
+        here = groups[here];
     }
     here
 }
 
 /// A name for every space between walls.
-fn rooms(site: &Site, owners: &[Owner<'_>], groups: &[usize]) -> Vec<Piece> {
+fn rooms(venue: &Venue, owners: &[Owner<'_>], groups: &[usize]) -> Vec<Piece> {
     let mut groups = groups.to_vec();
     let mut best: BTreeMap<usize, (bool, f64, usize)> = BTreeMap::new();
     for (number, owner) in owners.iter().enumerate() {
-        let Some((unit, area)) = owner.unit else {
-            continue;
-        };
+        let Some((unit, area)) = owner.unit else { continue };
         if !matches!(unit.space, Space::Enclosed | Space::Open) {
             continue;
         }
-        let area_m2 = unit.areas.get(area).map_or(0.0, Area::unsigned_area);
+        let area_m2 = unit.areas[area].unsigned_area();
         let candidate = (unit.named, area_m2, number);
         let group = root(&mut groups, number);
         let first = best.entry(group).or_insert(candidate);
@@ -353,17 +277,14 @@ fn rooms(site: &Site, owners: &[Owner<'_>], groups: &[usize]) -> Vec<Piece> {
         }
     }
     let named = best.into_values().filter_map(|(_, _, number)| {
-        let (unit, area) = owners.get(number)?.unit?;
-        let area = unit.areas.get(area)?;
+        let (unit, area) = owners[number].unit?;
+        let area = &unit.areas[area];
         let label = unit.label_at.filter(|label| area.contains(label));
         let at = label.or_else(|| middle(area))?;
-        Some(Piece {
-            id: unit.name.clone(),
-            name: Some(unit.name.clone()),
-            level: site.floors.get(unit.floor)?.ordinal,
-            shape: Geometry::Point(Point(to_millimetre(at.0))),
-            what: What::Room,
-        })
+        let level = venue.floors[unit.floor].ordinal;
+        let at = Point(to_millimetre(at.0));
+        let room = Piece::new(unit.name.clone(), level, at, What::Room);
+        Some(Piece { name: Some(unit.name.clone()), ..room })
     });
     named.collect()
 }

@@ -2,41 +2,39 @@
 
 use std::collections::BTreeMap;
 
-use geo::{Coord, LineString, MultiPolygon, Polygon};
+use geo::{
+    Centroid, Coord, CoordsIter, Line, LineString, MapCoords, MinimumRotatedRect, MultiPolygon,
+    Polygon,
+};
 
+use crate::line::length;
 use plan::tame;
 
 /// Longest value of a tag that is read, in bytes (our own choice; the map's own limit is 255
 /// characters, from memory, not confirmed).
 pub(super) const MAX_VALUE_BYTES: usize = 4_096;
-
 /// Most characters of a name that are kept.
 const MAX_NAME: usize = 80;
 
 /// Where an element lies. Degrees of longitude and latitude as it is read, metres later.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) enum Shape {
-    /// A node.
     Node(Coord<f64>),
-    /// A way that is a line.
     Line(LineString<f64>),
     /// A closed way or a multipolygon.
     Area(MultiPolygon<f64>),
 }
 
 /// One node, way or relation with tags.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct Element {
     /// Such as `way/12`; empty where the file gives none.
     pub(super) id: String,
-    /// Its tags.
     pub(super) tags: Tags,
-    /// Where it lies.
     pub(super) shape: Shape,
 }
 
-/// Tags by key.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Clone, Default, PartialEq)]
 pub(super) struct Tags(pub(super) BTreeMap<String, String>);
 
 impl Tags {
@@ -71,25 +69,23 @@ impl Tags {
 
     /// What people call it: its name, else its number on the door, else its use.
     pub(super) fn called(&self) -> Option<String> {
-        let name = self.get("name").map(str::to_owned);
-        let numbered = || self.get("ref").map(|number| format!("Room {number}"));
         let used = || {
             let used = self.get("room").filter(|used| !["yes", "no"].contains(used))?;
             let words = used.replace('_', " ");
             let mut letters = words.chars();
-            let first = letters.next()?;
-            Some(first.to_uppercase().chain(letters).collect::<String>())
+            Some(letters.next()?.to_uppercase().chain(letters).collect())
         };
-        let name = name.or_else(numbered).or_else(used)?;
-        let name: String =
-            name.chars().map(|c| if c.is_control() { ' ' } else { c }).take(MAX_NAME).collect();
-        let name = name.trim();
-        (!name.is_empty()).then(|| name.to_owned())
+        let name = self.get("name").map(str::to_owned);
+        let name = name.or_else(|| self.get("ref").map(|number| format!("Room {number}")));
+        let letters = name.or_else(used)?;
+        let letters = letters.chars().map(|c| if c.is_control() { ' ' } else { c });
+        let name: String = letters.take(MAX_NAME).collect();
+        Some(name.trim().to_owned()).filter(|name| !name.is_empty())
     }
 
-    /// Whether a closed way with these tags is an area. Steps, paths and fences are lines even where
-    /// they close, unless `area=yes` says otherwise (common in the map's schema; from memory, not
-    /// confirmed).
+    /// Whether a closed way with these tags is an area. Steps, paths and fences are lines even
+    /// where they close, unless `area=yes` says otherwise (common in the map's schema; from memory,
+    /// not confirmed).
     fn close_an_area(&self) -> bool {
         let line = self.get("highway").is_some() || self.get("barrier").is_some();
         self.has("area", &["yes"]) || (self.get("indoor").is_some() || !line)
@@ -132,35 +128,34 @@ pub(super) fn shape_of_line(points: Vec<Coord<f64>>, tags: &Tags) -> Shape {
 
 impl Shape {
     /// The same with every position through a function.
-    pub(super) fn map(&self, to: &impl Fn(Coord<f64>) -> Coord<f64>) -> Self {
-        let line = |line: &LineString<f64>| -> LineString<f64> {
-            line.coords().map(|at| to(*at)).collect()
-        };
+    pub(super) fn map(&self, to: impl Fn(Coord<f64>) -> Coord<f64> + Copy) -> Self {
         match self {
             Self::Node(at) => Self::Node(to(*at)),
-            Self::Line(along) => Self::Line(line(along)),
-            Self::Area(areas) => Self::Area(
-                areas
-                    .iter()
-                    .map(|area| {
-                        let holes = area.interiors().iter().map(line).collect();
-                        Polygon::new(line(area.exterior()), holes)
-                    })
-                    .collect(),
-            ),
+            Self::Line(line) => Self::Line(line.map_coords(to)),
+            Self::Area(areas) => Self::Area(areas.map_coords(to)),
         }
     }
 
-    /// All positions.
     pub(super) fn positions(&self) -> Vec<Coord<f64>> {
         match self {
             Self::Node(at) => vec![*at],
             Self::Line(line) => line.0.clone(),
-            Self::Area(areas) => areas
-                .iter()
-                .flat_map(|area| std::iter::once(area.exterior()).chain(area.interiors()))
-                .flat_map(|ring| ring.0.iter().copied())
-                .collect(),
+            Self::Area(areas) => areas.coords_iter().collect(),
         }
     }
+}
+
+/// The longer middle of the smallest box around an outline, with the shorter side, metres.
+pub(super) fn middle(area: &Polygon<f64>) -> Option<(Line<f64>, f64)> {
+    let around = MinimumRotatedRect::minimum_rotated_rect(area)?;
+    let centre = around.centroid()?.0;
+    let mut edges = around.exterior().lines().take(2);
+    let (a, b) = (edges.next()?, edges.next()?);
+    let (long, short) = if length(a) >= length(b) { (a, b) } else { (b, a) };
+    // From left to right, else upwards, however the outline runs.
+    let mut half = long.delta() / 2.0;
+    if half.x < -1e-9 || (half.x.abs() <= 1e-9 && half.y < 0.0) {
+        half = half * -1.0;
+    }
+    Some((Line::new(centre - half, centre + half), length(short)))
 }

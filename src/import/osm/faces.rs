@@ -4,17 +4,18 @@ use std::cell::Cell;
 
 use geo::{Contains, Line, Point};
 
-use super::cover::{Index, along, length_m};
-use super::site::Run;
-use super::walls::SAME_FACE_M;
+use super::cover::Index;
+use crate::line::{along, length};
 use crate::{Outline, Side};
 
+/// How far from a wall another may run, or the building's outline, and still be its other face,
+/// metres (our own choice: a thick outside wall).
+pub(super) const SAME_FACE_M: f64 = 0.6;
+
 /// Sides of one owner, of which others of another owner may be the other face.
-#[derive(Debug)]
 pub(super) struct Faces<'s> {
     sides: &'s [Side],
     outlines: &'s [Outline],
-    runs: Vec<Run>,
     index: Index,
     /// How many corners may still be looked at to tell inside from outside.
     looks: Cell<usize>,
@@ -25,7 +26,7 @@ pub(super) struct Faces<'s> {
 const MAX_LOOKS: usize = 20_000_000;
 
 /// A stretch of a side.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Stretch {
     pub(super) line: Line<f64>,
     /// How far off its other face is, metres, where it has one.
@@ -40,55 +41,35 @@ const MAX_FACES: usize = 100;
 
 impl<'s> Faces<'s> {
     pub(super) fn of(sides: &'s [Side], outlines: &'s [Outline]) -> Self {
-        let runs: Vec<Run> = sides
-            .iter()
-            .map(|side| Run {
-                level: side.level,
-                line: side.line,
-                outside: true,
-                gap_m: 0.0,
-                piece: 0,
-                base_m: 0.0,
-                top_m: 0.0,
-            })
-            .collect();
-        let index = Index::of(&runs);
-        Self { sides, outlines, runs, index, looks: Cell::new(MAX_LOOKS) }
+        let index = Index::of(sides.iter().map(|side| (side.level, side.line)));
+        Self { sides, outlines, index, looks: Cell::new(MAX_LOOKS) }
     }
 
     /// The stretches of a side that are walls. Where it is the other face of an earlier side that
     /// `walled` says is a wall, that one is the wall, and there is none here.
     pub(super) fn stretches(&self, number: usize, walled: &dyn Fn(&Side) -> bool) -> Vec<Stretch> {
-        let Some(side) = self.sides.get(number) else {
-            return Vec::new();
-        };
+        let side = &self.sides[number];
         let whole = Stretch { line: side.line, gap_m: None };
-        let &[owner] = side.owners.as_slice() else {
-            return vec![whole];
-        };
-        let length = length_m(side.line);
-        let found = self.index.covered(side.line, side.level, &self.runs, SAME_FACE_M);
+        let &[owner] = side.owners.as_slice() else { return vec![whole] };
+        let long = length(side.line);
+        let found = self.index.covered(side.line, side.level, SAME_FACE_M);
         let faces: Vec<(f64, f64, f64, bool)> = found
             .into_iter()
             .take(MAX_FACES)
             .filter_map(|(low, high, off_m, other)| {
-                let face = self.sides.get(other)?;
-                let &[of] = face.owners.as_slice() else {
-                    return None;
-                };
+                let face = &self.sides[other];
+                let &[of] = face.owners.as_slice() else { return None };
                 // A cupboard drawn within a room has no wall in common with it.
-                let middle = along(side.line, (low + high) / 2.0, length);
-                let run = side.line.delta() / length;
+                let middle = along(side.line, (low + high) / 2.0);
+                let run = side.line.delta() / long;
                 let left = geo::Coord { x: -run.y, y: run.x };
                 let between = Point(middle + left * (off_m / 2.0));
                 let inside = |of: usize| {
                     // Without looks left it counts as inside, and so as no other face.
-                    self.outlines.get(of).is_none_or(|outline| {
-                        let corners = outline.area.exterior().0.len();
-                        let left = self.looks.get().checked_sub(corners);
-                        self.looks.set(left.unwrap_or(0));
-                        left.is_none() || outline.area.contains(&between)
-                    })
+                    let area = &self.outlines[of].area;
+                    let left = self.looks.get().checked_sub(area.exterior().0.len());
+                    self.looks.set(left.unwrap_or(0));
+                    left.is_none() || area.contains(&between)
                 };
                 let faces = of != owner && !inside(of) && !inside(owner);
                 faces.then(|| (low, high, off_m.abs(), other < number && walled(face)))
@@ -98,7 +79,7 @@ impl<'s> Faces<'s> {
             return vec![whole];
         }
         let mut cuts: Vec<f64> = faces.iter().flat_map(|face| [face.0, face.1]).collect();
-        cuts.extend([0.0, length]);
+        cuts.extend([0.0, long]);
         cuts.sort_by(f64::total_cmp);
         cuts.dedup_by(|a, b| *a - *b < 0.01);
         // What each piece between two cuts is: bare, a wall with another face, or that other face.
@@ -120,15 +101,11 @@ impl<'s> Faces<'s> {
                 _ => pieces.push((from, to, kind)),
             }
         }
-        let walls = pieces.into_iter().filter(|piece| {
-            let is_other = piece.2.is_some_and(|(_, other)| other);
-            !is_other
+        let walls = pieces.into_iter().filter(|(.., kind)| !kind.is_some_and(|(_, other)| other));
+        let walls = walls.map(|(from, to, kind)| Stretch {
+            line: Line::new(along(side.line, from), along(side.line, to)),
+            gap_m: kind.map(|(gap_m, _)| gap_m),
         });
-        walls
-            .map(|(from, to, kind)| Stretch {
-                line: Line::new(along(side.line, from, length), along(side.line, to, length)),
-                gap_m: kind.map(|(gap_m, _)| gap_m),
-            })
-            .collect()
+        walls.collect()
     }
 }

@@ -1,135 +1,42 @@
 //! The map as `GeoJSON`: tags flat in a feature's properties, or under `tags`.
 
-use std::collections::BTreeMap;
-use std::fmt;
-
 use geo::{Coord, LineString, MultiPolygon, Polygon};
-use serde::Deserialize;
-use serde::de::{Deserializer, Error as _, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde_json::Value;
-use serde_json::value::RawValue;
 
 use super::element::{Element, MAX_VALUE_BYTES, Shape, Tags, shape_of_line};
-use super::{Bad, MAX_ELEMENTS, MAX_POSITIONS, checked_place, line_of, utf8};
+use super::{Bad, MAX_POSITIONS, checked_place, place_in, utf8};
+use crate::collection::{Collection, offset, reason};
 
 /// Largest single feature, in bytes (our own choice).
 const MAX_FEATURE_BYTES: usize = 4 << 20;
 
 /// What `kind` says in a plan of our own.
-const KINDS: [&str; 13] = [
-    "wall",
-    "opening",
-    "slab",
-    "obstacle",
-    "panel",
-    "sensor",
-    "repeater",
-    "keypad",
-    "siren",
-    "roam",
-    "mountable",
-    "outlet",
-    "stairs",
-];
+const KINDS: &str = "wall opening slab obstacle panel sensor repeater keypad siren \
+                     roam mountable outlet stairs";
 
-/// The file's outermost object; features are not looked into yet.
-#[derive(Debug, Default)]
-struct Collection<'t> {
-    kind: Option<String>,
-    features: Option<Vec<&'t RawValue>>,
-}
+/// What is to be done about a map that is no good `GeoJSON`.
+const AGAIN: &str = "export the map as GeoJSON again";
 
-/// A list of features, not longer than it may be.
-struct Features<'t>(Vec<&'t RawValue>);
-
-impl<'de> Deserialize<'de> for Features<'de> {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-        struct Reader;
-        impl<'de> Visitor<'de> for Reader {
-            type Value = Features<'de>;
-
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("a list of features")
-            }
-
-            fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Self::Value, A::Error> {
-                let mut features = Vec::new();
-                while let Some(feature) = list.next_element::<&RawValue>()? {
-                    if features.len() == MAX_ELEMENTS {
-                        return Err(A::Error::custom(format!(
-                            "there are more than {MAX_ELEMENTS} features"
-                        )));
-                    }
-                    features.push(feature);
-                }
-                Ok(Features(features))
-            }
-        }
-        from.deserialize_seq(Reader)
-    }
-}
-
-impl<'de> Deserialize<'de> for Collection<'de> {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-        struct Reader;
-        impl<'de> Visitor<'de> for Reader {
-            type Value = Collection<'de>;
-
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("a FeatureCollection")
-            }
-
-            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
-                let mut all = Collection::default();
-                while let Some(name) = map.next_key::<String>()? {
-                    match name.as_str() {
-                        "type" => all.kind = Some(map.next_value()?),
-                        "features" => all.features = Some(map.next_value::<Features<'de>>()?.0),
-                        _ => {
-                            map.next_value::<IgnoredAny>()?;
-                        }
-                    }
-                }
-                Ok(all)
-            }
-        }
-        from.deserialize_map(Reader)
-    }
-}
-
-/// Reads the elements of a file.
 pub(super) fn read(bytes: &[u8]) -> Result<Vec<Element>, Bad> {
     let text = utf8(bytes)?;
     let all: Collection<'_> = serde_json::from_str(text).map_err(|error| {
-        Bad::at(
-            error.line(),
-            error.column(),
-            format!("the file is not GeoJSON: {}", reason(&error)),
-            "export the map as GeoJSON again, whole",
-        )
+        let what = format!("the file is not GeoJSON: {}", reason(&error));
+        let bad = Bad::whole(what, "export the map as GeoJSON again, whole");
+        bad.put((error.line(), error.column()))
     })?;
-    let features = match (all.kind.as_deref(), all.features) {
-        (Some("FeatureCollection"), Some(features)) => features,
-        _ => {
-            return Err(Bad::whole(
-                "the file is not a FeatureCollection",
-                "export the map as GeoJSON with \"type\": \"FeatureCollection\" and \"features\"",
-            ));
-        }
+    let no_collection = || {
+        let mend =
+            "export the map as GeoJSON with \"type\": \"FeatureCollection\" and \"features\"";
+        Bad::whole("the file is not a FeatureCollection", mend)
     };
     let mut elements = Vec::new();
     let mut positions = 0;
-    for raw in features {
+    for raw in all.features().ok_or_else(no_collection)? {
         let element = feature(raw.get(), &mut positions);
-        elements.extend(element.map_err(|bad| bad.below(line_of(text, raw.get())))?);
+        let at = || place_in(text, offset(text, raw.get()));
+        elements.extend(element.map_err(|bad| bad.below(at()))?);
     }
     Ok(elements)
-}
-
-/// What `serde_json` says, without the place, which stands in the fault already.
-fn reason(error: &serde_json::Error) -> String {
-    let text = error.to_string();
-    text.split(" at line ").next().unwrap_or_default().to_owned()
 }
 
 /// One feature; nothing for one without tags or geometry.
@@ -138,30 +45,26 @@ fn feature(text: &str, positions: &mut usize) -> Result<Option<Element>, Bad> {
         return Err(Bad::whole("the feature is larger than 4 MiB", "export the building alone"));
     }
     let value: Value = serde_json::from_str(text).map_err(|error| {
-        Bad::at(
-            error.line(),
-            error.column(),
-            format!("the feature cannot be read: {}", reason(&error)),
-            "export the map as GeoJSON again",
-        )
+        let what = format!("the feature cannot be read: {}", reason(&error));
+        Bad::whole(what, AGAIN).put((error.line(), error.column()))
     })?;
-    let empty = Value::Null;
-    let member = |name: &str| value.get(name).unwrap_or(&empty);
-    let properties = member("properties");
-    let id = id(member("id"), properties);
+    let properties = &value["properties"];
+    let id = id(&value["id"], properties);
     let about = |bad: Bad| bad.of(&id);
     if !value.is_object() {
-        return Err(Bad::whole("a feature is not an object", "export the map as GeoJSON again"));
+        return Err(Bad::whole("a feature is not an object", AGAIN));
     }
-    let own = properties.get("kind").and_then(Value::as_str);
-    if own.is_some_and(|kind| KINDS.contains(&kind)) && properties.get("indoor").is_none() {
+    let own = properties["kind"].as_str();
+    if own.is_some_and(|own| KINDS.split(' ').any(|kind| kind == own))
+        && properties.get("indoor").is_none()
+    {
         return Err(about(Bad::whole(
             "this is a plan already: its features say their \"kind\"",
             "use it as it is; import reads maps and drawings",
         )));
     }
     let tags = tags(properties.get("tags").unwrap_or(properties)).map_err(about)?;
-    let geometry = member("geometry");
+    let geometry = &value["geometry"];
     if tags.0.is_empty() || geometry.is_null() {
         return Ok(None);
     }
@@ -176,13 +79,10 @@ fn id(given: &Value, properties: &Value) -> String {
         Value::Number(number) => Some(number.to_string()),
         _ => None,
     };
-    let sort = properties.get("type").and_then(Value::as_str);
+    let sort = properties["type"].as_str();
     let sort = sort.filter(|sort| ["node", "way", "relation"].contains(sort));
-    let own = properties.get("id").and_then(text);
-    let typed = || Some(format!("{}/{}", sort?, own.as_ref()?));
-    properties
-        .get("@id")
-        .and_then(text)
+    let typed = || Some(format!("{}/{}", sort?, text(&properties["id"])?));
+    text(&properties["@id"])
         .or_else(|| text(given).filter(|id| id.contains('/')))
         .or_else(typed)
         .or_else(|| text(given))
@@ -190,7 +90,7 @@ fn id(given: &Value, properties: &Value) -> String {
 }
 
 fn tags(properties: &Value) -> Result<Tags, Bad> {
-    let mut tags = BTreeMap::new();
+    let mut tags = Tags::default();
     for (key, value) in properties.as_object().into_iter().flatten() {
         let value = match value {
             Value::String(text) => text.clone(),
@@ -200,20 +100,18 @@ fn tags(properties: &Value) -> Result<Tags, Bad> {
             _ => continue,
         };
         if value.len() > MAX_VALUE_BYTES {
-            return Err(Bad::whole(
-                format!("the value of a tag is longer than {MAX_VALUE_BYTES} bytes"),
-                "shorten it: a tag's value is a few words",
-            ));
+            let what = format!("the value of a tag is longer than {MAX_VALUE_BYTES} bytes");
+            return Err(Bad::whole(what, "shorten it: a tag's value is a few words"));
         }
-        tags.insert(key.clone(), value);
+        tags.0.insert(key.clone(), value);
     }
-    Ok(Tags(tags))
+    Ok(tags)
 }
 
 /// The shape of a geometry; nothing for a kind that is not read.
 fn shape(geometry: &Value, tags: &Tags, positions: &mut usize) -> Result<Option<Shape>, Bad> {
-    let at = geometry.get("coordinates").unwrap_or(&Value::Null);
-    let shape = match geometry.get("type").and_then(Value::as_str) {
+    let at = &geometry["coordinates"];
+    let shape = match geometry["type"].as_str() {
         Some("Point") => Shape::Node(position(at, positions)?),
         Some("LineString") => shape_of_line(line(at, positions)?, tags),
         Some("Polygon") => Shape::Area(MultiPolygon::new(vec![area(at, positions)?])),
@@ -224,19 +122,16 @@ fn shape(geometry: &Value, tags: &Tags, positions: &mut usize) -> Result<Option<
         }
         Some("MultiPoint" | "MultiLineString" | "GeometryCollection") => return Ok(None),
         _ => {
-            return Err(Bad::whole(
-                "the feature's geometry has no type that GeoJSON knows",
-                "give it a Point, LineString, Polygon or MultiPolygon",
-            ));
+            let what = "the feature's geometry has no type that GeoJSON knows";
+            return Err(Bad::whole(what, "give it a Point, LineString, Polygon or MultiPolygon"));
         }
     };
     Ok(Some(shape))
 }
 
 fn list<'v>(value: &'v Value, what: &str) -> Result<&'v [Value], Bad> {
-    value.as_array().map(Vec::as_slice).ok_or_else(|| {
-        Bad::whole(format!("the coordinates must be {what}"), "export the map as GeoJSON again")
-    })
+    let list = value.as_array().map(Vec::as_slice);
+    list.ok_or_else(|| Bad::whole(format!("the coordinates must be {what}"), AGAIN))
 }
 
 fn position(value: &Value, positions: &mut usize) -> Result<Coord<f64>, Bad> {
@@ -244,10 +139,8 @@ fn position(value: &Value, positions: &mut usize) -> Result<Coord<f64>, Bad> {
     let number = |index: usize| numbers.get(index).and_then(Value::as_f64);
     *positions += 1;
     if *positions > MAX_POSITIONS {
-        return Err(Bad::whole(
-            format!("the map has more than {MAX_POSITIONS} positions"),
-            "export the building alone",
-        ));
+        let what = format!("the map has more than {MAX_POSITIONS} positions");
+        return Err(Bad::whole(what, "export the building alone"));
     }
     checked_place(number(0), number(1))
 }

@@ -13,12 +13,11 @@ use plan::Level;
 /// Levels that are read (our own choice: with the highest storey that is read, they stay within the
 /// heights of a plan).
 pub(super) const LEVELS: std::ops::RangeInclusive<i32> = -20..=80;
-
 /// Heights of a room that are read, metres (our own choice).
 const HEIGHTS_M: std::ops::RangeInclusive<f64> = 1.8..=12.0;
 
 /// What the tags say of levels.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Clone, Default, PartialEq)]
 pub(super) struct Levels {
     /// Numbers, ascending.
     pub(super) numbers: BTreeSet<i32>,
@@ -65,13 +64,12 @@ fn number(text: &str) -> Option<(i32, bool)> {
 }
 
 /// What is known of heights before the levels are stacked.
-#[derive(Debug, Clone, Default)]
+#[derive(Clone, Default)]
 pub(super) struct Heights {
     /// Height of the rooms of a level, floor to ceiling, metres: the highest.
     pub(super) rooms_m: BTreeMap<i32, f64>,
     /// From floor to floor, metres, where the building says its height and number of levels.
     pub(super) rise_m: Option<f64>,
-    /// Names of levels.
     pub(super) names: BTreeMap<i32, String>,
 }
 
@@ -88,9 +86,7 @@ impl Heights {
     /// Takes the height of a building and its number of levels.
     pub(super) fn building(&mut self, tags: &Tags) {
         let levels = tags.metres("building:levels").filter(|levels| *levels > 0.0);
-        let (Some(height_m), Some(levels)) = (tags.metres("height"), levels) else {
-            return;
-        };
+        let (Some(height_m), Some(levels)) = (tags.metres("height"), levels) else { return };
         let low_m = tags.metres("min_height").unwrap_or(0.0);
         let rise_m = (height_m - low_m) / levels;
         if HEIGHTS_M.contains(&(rise_m - FLOOR_THICKNESS_M)) {
@@ -98,8 +94,8 @@ impl Heights {
         }
     }
 
-    /// The levels, each with floor and ceiling; level 0 has its floor at zero, and levels between of
-    /// which the map has nothing count as high as others.
+    /// The levels, each with floor and ceiling; level 0 has its floor at zero, and levels between
+    /// of which the map has nothing count as high as others.
     pub(super) fn stack(&self, numbers: &BTreeSet<i32>, notes: &mut Notes) -> Vec<Level> {
         let room_m = |level: &i32| {
             let known = self.rooms_m.get(level).copied();
@@ -118,7 +114,10 @@ impl Heights {
                 notes.tell(
                     MEASURE,
                     "heights of levels",
-                    format!("were taken as {CEILING_M} m, with {FLOOR_THICKNESS_M} m of floor between them"),
+                    format!(
+                        "were taken as {CEILING_M} m, with {FLOOR_THICKNESS_M} m of floor \
+                             between them"
+                    ),
                     "tag rooms with height, or correct \"levels\" in the plan",
                 );
             }

@@ -5,93 +5,64 @@ use super::notes::{LEFT_OUT, MEASURE, Notes, TAKEN};
 use crate::{DOOR, LEAVE_OUT, Settings, WINDOW};
 use plan::quoted;
 
-/// Where a construction stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Place {
-    /// In an outside wall.
     Outside,
-    /// In an inside wall.
     Inside,
-    /// A door.
     Door,
-    /// A window.
     Window,
 }
 
-/// Values of the tags, and what each is taken for: outside, inside, as a door, as a window. The
-/// values are common ones of the keys `material` and `building:material` (from memory, not confirmed);
-/// what they stand for is our own choice. An empty word leaves the default.
-const MATERIALS: [(&str, [&str; 4]); 31] = [
-    ("brick", ["brick-cavity", "brick-half", "", ""]),
-    ("bricks", ["brick-cavity", "brick-half", "", ""]),
-    ("masonry", ["brick-cavity", "brick-half", "", ""]),
+/// Values of the tags, and what they are taken for: outside, inside, as a door, as a window. The
+/// values are common ones of the keys `material` and `building:material` (from memory, not
+/// confirmed); what they stand for is our own choice. An empty word leaves the default.
+const MATERIALS: [(&str, [&str; 4]); 13] = [
+    ("brick bricks masonry", ["brick-cavity", "brick-half", "", ""]),
     ("concrete", ["concrete-200", "concrete-100", "", ""]),
-    ("reinforced_concrete", ["concrete-reinforced-200", "concrete-reinforced-200", "", ""]),
-    ("concrete_reinforced", ["concrete-reinforced-200", "concrete-reinforced-200", "", ""]),
-    ("concrete_block", ["block-dense", "block-dense", "", ""]),
-    ("cement_block", ["block-dense", "block-dense", "", ""]),
-    ("block", ["block-dense", "block-dense", "", ""]),
-    ("aerated_concrete", ["block-light", "block-light", "", ""]),
-    ("lightweight_block", ["block-light", "block-light", "", ""]),
-    ("stone", ["stone-wall", "stone-wall", "", ""]),
-    ("sandstone", ["stone-wall", "stone-wall", "", ""]),
-    ("limestone", ["stone-wall", "stone-wall", "", ""]),
-    ("granite", ["stone-wall", "stone-wall", "", ""]),
-    ("wood", ["timber-frame-exterior", "stud-partition", "door-solid", ""]),
-    ("timber", ["timber-frame-exterior", "stud-partition", "door-solid", ""]),
-    ("timber_framing", ["timber-frame-exterior", "stud-partition", "", ""]),
-    ("plasterboard", ["timber-frame-exterior", "stud-partition", "", ""]),
-    ("drywall", ["timber-frame-exterior", "stud-partition", "", ""]),
-    ("gypsum_board", ["timber-frame-exterior", "stud-partition", "", ""]),
-    ("gypsum", ["timber-frame-exterior", "stud-partition", "", ""]),
+    (
+        "reinforced_concrete concrete_reinforced",
+        ["concrete-reinforced-200", "concrete-reinforced-200", "", ""],
+    ),
+    ("concrete_block cement_block block", ["block-dense", "block-dense", "", ""]),
+    ("aerated_concrete lightweight_block", ["block-light", "block-light", "", ""]),
+    ("stone sandstone limestone granite", ["stone-wall", "stone-wall", "", ""]),
+    ("wood timber", ["timber-frame-exterior", "stud-partition", "door-solid", ""]),
+    (
+        "timber_framing plasterboard drywall gypsum_board gypsum",
+        ["timber-frame-exterior", "stud-partition", "", ""],
+    ),
     ("lath_and_plaster", ["", "lath-and-plaster", "", ""]),
-    ("glass", ["glass-double", "glass-single", "door-glazed", "glass-double"]),
-    ("safety_glass", ["glass-double", "glass-single", "door-glazed", "glass-double"]),
+    ("glass safety_glass", ["glass-double", "glass-single", "door-glazed", "glass-double"]),
     ("wired_glass", ["glass-wired", "glass-wired", "door-glazed", "glass-wired"]),
-    ("metal", ["metal-panel-insulated", "sheet-metal", "door-steel", ""]),
-    ("steel", ["metal-panel-insulated", "sheet-metal", "door-steel", ""]),
-    ("aluminium", ["metal-panel-insulated", "sheet-metal", "door-steel", ""]),
-    ("metal_plates", ["metal-panel-insulated", "sheet-metal", "door-steel", ""]),
+    (
+        "metal steel aluminium metal_plates",
+        ["metal-panel-insulated", "sheet-metal", "door-steel", ""],
+    ),
     ("tiles", ["tiled-brick", "tiled-stud", "", ""]),
 ];
 
 impl Place {
-    fn slot(self) -> usize {
+    /// Where it stands in the table, its usual construction, and how to say it better.
+    fn usual(self, settings: &Settings) -> (usize, &str, &'static str) {
+        const TAG: &str = "tag the map with material, or correct \"construction\" in the plan";
         match self {
-            Self::Outside => 0,
-            Self::Inside => 1,
-            Self::Door => 2,
-            Self::Window => 3,
+            Self::Outside => {
+                (0, settings.outside(), "give --outside NAME, or tag the map with material")
+            }
+            Self::Inside => {
+                (1, settings.inside(), "give --inside NAME, or tag the map with material")
+            }
+            Self::Door => (2, DOOR, TAG),
+            Self::Window => (3, WINDOW, TAG),
         }
     }
 
-    fn default(self, settings: &Settings) -> &str {
+    fn word(self) -> &'static str {
         match self {
-            Self::Outside => settings.outside(),
-            Self::Inside => settings.inside(),
-            Self::Door => DOOR,
-            Self::Window => WINDOW,
-        }
-    }
-
-    fn about(self) -> (&'static str, &'static str) {
-        match self {
-            Self::Outside => (
-                "outside walls without a material",
-                "give --outside NAME, or tag the map with material",
-            ),
-            Self::Inside => (
-                "inside walls without a material",
-                "give --inside NAME, or tag the map with material",
-            ),
-            Self::Door => (
-                "doors without a material",
-                "tag the map with material, or correct \"construction\" in the plan",
-            ),
-            Self::Window => (
-                "windows without a material",
-                "tag the map with material, or correct \"construction\" in the plan",
-            ),
+            Self::Outside => "outside walls",
+            Self::Inside => "inside walls",
+            Self::Door => "doors",
+            Self::Window => "windows",
         }
     }
 }
@@ -104,40 +75,33 @@ pub(super) fn construction(
     settings: &Settings,
     notes: &mut Notes,
 ) -> Option<String> {
-    let default = place.default(settings);
+    let (slot, default, mend) = place.usual(settings);
     let said = tags.iter().find_map(|tags| {
         let facade = || tags.get("building:material");
         let value = tags.get("material").or_else(facade)?;
         value.split(';').next().map(str::trim)
     });
     let Some(said) = said else {
-        let (about, mend) = place.about();
+        let about = format!("{} without a material", place.word());
         notes.tell(MEASURE, about, format!("were taken as {default}"), mend);
         return Some(default.to_owned());
     };
     if let Some(wanted) = settings.map.get(said) {
         if wanted == LEAVE_OUT {
-            notes.tell(
-                LEFT_OUT,
-                format!("material {}", quoted(said)),
-                "was left out, as was asked",
-                "take its --map away",
-            );
+            let about = format!("material {}", quoted(said));
+            notes.tell(LEFT_OUT, about, "was left out, as was asked", "take its --map away");
             return None;
         }
         return Some(wanted.clone());
     }
-    let known = MATERIALS.iter().find(|(value, _)| *value == said);
-    let taken = known.and_then(|(_, names)| names.get(place.slot()).copied());
+    let known = MATERIALS.iter().find(|(values, _)| values.split(' ').any(|value| value == said));
+    let taken = known.and_then(|(_, names)| names.get(slot).copied());
     if let Some(taken) = taken.filter(|taken| !taken.is_empty()) {
         return Some(taken.to_owned());
     }
-    notes.tell(
-        TAKEN,
-        format!("material {}", quoted(said)),
-        format!("says no construction here: taken as {default}"),
-        "give --map with the material and the NAME of a construction",
-    );
+    let about = format!("material {}", quoted(said));
+    let taken = format!("says no construction here: taken as {default}");
+    notes.tell(TAKEN, about, taken, "give --map with the material and the NAME of a construction");
     Some(default.to_owned())
 }
 

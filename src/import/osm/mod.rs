@@ -1,36 +1,36 @@
 //! Open indoor maps: `OpenStreetMap`'s Simple Indoor Tagging, as `GeoJSON` and as OSM XML.
 //!
-//! Source: `OpenStreetMap` wiki, pages Simple Indoor Tagging, `Key:level` and `Key:repeat_on` (which
-//! confirm the levels, lists and ranges below, and `min_level` and `max_level` of a building) and the
-//! data item of `indoor=wall` (a wall that one cannot pass). What else is said of the schema is from
-//! memory and not confirmed; it says so at its place.
+//! Source: `OpenStreetMap` wiki, pages Simple Indoor Tagging, `Key:level` and `Key:repeat_on`
+//! (which confirm the levels, lists and ranges below, and `min_level` and `max_level` of a
+//! building) and the data item of `indoor=wall` (a wall that one cannot pass). What else is said of
+//! the schema is from memory and not confirmed; it says so at its place.
 //!
 //! What becomes what:
-//! - `indoor=room` and `corridor` are surrounded by walls, each wall once ([`super::sides`]); between
-//!   two corridors, or a corridor and an `area`, there is none, and an `area` brings none. (A wiki page on
-//!   tagging for one viewer says that corridors have no walls of their own; that their ends are closed
-//!   where nothing else is mapped is our own choice.) A side
-//!   with one owner is an outside wall, unless the building's outline lies farther off than 0.6 m. Two
-//!   sides of different owners that run along one another within 0.6 m, with nothing between, are the
-//!   faces of one wall: it stands on the first, as thick as the gap, and ends of walls that meet nothing are
-//!   drawn out over such a gap.
-//! - `indoor=wall` as a line is a wall. As an area it is a wall along its longer middle if it is a strip
-//!   up to a metre thick and at least twice as long, else walls along its outline. A room's side within
-//!   0.25 m of it gives way to it.
-//! - The outline of a `building` is outside wall wherever no other wall runs along it within 0.6 m, on
-//!   every level of the map between its `min_level` and `max_level`.
-//! - `door`, `entrance` and `window` nodes that lie on a wall, and lines along one, are openings. An
-//!   entrance may lie 0.6 m off, for it is often drawn on the building's outline.
+//! - `indoor=room` and `corridor` are surrounded by walls, each wall once ([`super::sides`]);
+//!   between two corridors, or a corridor and an `area`, there is none, and an `area` brings none.
+//!   (A wiki page on tagging for one viewer says that corridors have no walls of their own; that
+//!   their ends are closed where nothing else is mapped is our own choice.) A side with one owner
+//!   is an outside wall, unless the building's outline lies farther off than 0.6 m. Two sides of
+//!   different owners that run along one another within 0.6 m, with nothing between, are the faces
+//!   of one wall: it stands on the first, as thick as the gap, and ends of walls that meet nothing
+//!   are drawn out over such a gap.
+//! - `indoor=wall` as a line is a wall. As an area it is a wall along its longer middle if it is a
+//!   strip up to a metre thick and at least twice as long, else walls along its outline. A room's
+//!   side within 0.25 m of it gives way to it.
+//! - The outline of a `building` is outside wall wherever no other wall runs along it within 0.6 m,
+//!   on every level of the map between its `min_level` and `max_level`.
+//! - `door`, `entrance` and `window` nodes that lie on a wall, and lines along one, are openings.
+//!   An entrance may lie 0.6 m off, for it is often drawn on the building's outline.
 //! - A name, number or use of a room names it. `height` of rooms or of an `indoor=level`, or of the
 //!   building with its `building:levels`, gives the storeys.
-//! - `highway=steps` lines, and areas with `stairs=yes` or `room=stairs`, that name two levels or more
-//!   are flights of stairs. Every level above the lowest has a floor: the union of its spaces.
+//! - `highway=steps` lines, and areas with `stairs=yes` or `room=stairs`, that name two levels or
+//!   more are flights of stairs. Every level above the lowest has a floor: the union of its spaces.
 //!
-//! Not read, and told where met: elevators, columns, `building:part`, relations other than
-//! `type=multipolygon`, `GeometryCollection`, ways of which nodes are missing, ramps, furniture. Not
-//! read and not told: everything without one of the tags above, `bounds`, what an editor marked with
-//! `action=delete`. Levels beyond −20 to 80 are left out. The schema's `level:ref`, `door` kinds,
-//! `min_height` of rooms and `roof` tags are not used.
+//! Not read, and reported where met: elevators, columns, `building:part`, relations other than
+//! `type=multipolygon`, `GeometryCollection`, ways of which nodes are missing, ramps, furniture.
+//! Not read and not reported: everything without one of the tags above, `bounds`, what an editor marked
+//! with `action=delete`. Levels beyond −20 to 80 are left out. The schema's `level:ref`, `door`
+//! kinds, `min_height` of rooms and `roof` tags are not used.
 
 mod cover;
 mod element;
@@ -39,11 +39,11 @@ mod floors;
 mod gaps;
 mod geojson;
 mod levels;
+mod map;
 mod materials;
 mod notes;
 mod openings;
 mod rings;
-mod site;
 mod walls;
 mod xml;
 
@@ -54,8 +54,8 @@ use geo::Coord;
 use super::{Draft, Settings};
 use plan::Diagnostic;
 
-/// Most features of a `GeoJSON`, or nodes, ways and relations of OSM XML.
-const MAX_ELEMENTS: usize = 200_000;
+/// Most nodes, ways and relations of OSM XML, as many as features of a `GeoJSON`.
+const MAX_ELEMENTS: usize = crate::collection::MAX_FEATURES;
 /// Most positions of all of them.
 const MAX_POSITIONS: usize = 200_000;
 
@@ -69,8 +69,8 @@ pub fn draft_geojson(
     settings: &Settings,
 ) -> Result<Draft, Vec<Diagnostic>> {
     let notes = notes::Notes::default();
-    let elements = geojson::read(bytes).map_err(|bad| vec![bad.fault(name)])?;
-    site::draft(elements, notes, settings).map_err(|bad| vec![bad.fault(name)])
+    let elements = geojson::read(bytes).map_err(|bad| bad.faults(name))?;
+    map::draft(elements, notes, settings).map_err(|bad| bad.faults(name))
 }
 
 /// A map as OSM XML. `name` is the file's.
@@ -80,57 +80,42 @@ pub fn draft_geojson(
 /// building.
 pub fn draft_xml(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let mut notes = notes::Notes::default();
-    let elements = xml::read(bytes, &mut notes).map_err(|bad| vec![bad.fault(name)])?;
-    site::draft(elements, notes, settings).map_err(|bad| vec![bad.fault(name)])
+    let elements = xml::read(bytes, &mut notes).map_err(|bad| bad.faults(name))?;
+    map::draft(elements, notes, settings).map_err(|bad| bad.faults(name))
 }
 
-/// What is wrong with a file, before it is a fault.
-#[derive(Debug)]
-struct Bad {
-    line: usize,
-    column: usize,
-    feature: Option<String>,
-    what: String,
-    mend: String,
-}
+/// What is wrong with a file, before its name is known.
+struct Bad(Diagnostic);
 
 impl Bad {
-    /// Without a place.
     fn whole(what: impl Into<String>, mend: &str) -> Self {
-        Self::at(0, 0, what, mend)
-    }
-
-    fn at(line: usize, column: usize, what: impl Into<String>, mend: &str) -> Self {
-        Self { line, column, feature: None, what: what.into(), mend: mend.to_owned() }
+        Self(Diagnostic::at("", (0, 0), what, mend))
     }
 
     /// Puts it at a line and column.
     fn put(mut self, place: (usize, usize)) -> Self {
-        (self.line, self.column) = place;
+        (self.0.line, self.0.column) = place;
         self
     }
 
     /// Moves it below the place at which the text that it was found in begins.
     fn below(self, (line, column): (usize, usize)) -> Self {
-        let place = match self.line {
+        let place = match self.0.line {
             0 => (line, column),
-            1 => (line, (column + self.column).saturating_sub(1)),
-            own => (line + own - 1, self.column),
+            1 => (line, (column + self.0.column).saturating_sub(1)),
+            own => (line + own - 1, self.0.column),
         };
         self.put(place)
     }
 
     /// Puts it down to a feature.
     fn of(mut self, id: &str) -> Self {
-        self.feature = (!id.is_empty()).then(|| plan::tame(id));
+        self.0.feature = (!id.is_empty()).then(|| plan::tame(id));
         self
     }
 
-    fn fault(self, name: &str) -> Diagnostic {
-        Diagnostic {
-            feature: self.feature,
-            ..Diagnostic::at(name, (self.line, self.column), self.what, self.mend)
-        }
+    fn faults(self, name: &str) -> Vec<Diagnostic> {
+        vec![Diagnostic { file: name.to_owned(), ..self.0 }]
     }
 }
 
@@ -155,12 +140,6 @@ fn place_in(text: &str, byte: usize) -> (usize, usize) {
     let line = before.bytes().filter(|byte| *byte == b'\n').count() + 1;
     let last = before.rsplit('\n').next().unwrap_or_default();
     (line, last.chars().count() + 1)
-}
-
-/// Line and column, from 1, at which a part of a text begins.
-fn line_of(text: &str, part: &str) -> (usize, usize) {
-    let byte = part.as_ptr().addr().saturating_sub(text.as_ptr().addr());
-    place_in(text, byte)
 }
 
 /// A longitude and latitude, if they are such.

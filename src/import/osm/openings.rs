@@ -2,13 +2,14 @@
 
 use geo::{Coord, Line, LineString};
 
-use super::cover::{Index, along, length_m, seen};
-use super::element::Shape;
+use super::cover::Index;
+use super::element::{Shape, middle};
+use super::faces::SAME_FACE_M;
+use super::map::{IndoorMap, Part, Run, Thing, index};
 use super::materials::{Place, construction};
 use super::notes::{LEFT_OUT, MEASURE, TAKEN};
-use super::site::{Part, Run, Site, Thing, millimetre, piece};
-use super::walls::{SAME_FACE_M, middle};
-use crate::{HEAD_M, SILL_M, What};
+use crate::line::{along, distance, length, line_to_millimetre, millimetre, seen_from};
+use crate::{DOOR, HEAD_M, Piece, SILL_M, What};
 
 /// Width of a door about which nobody says anything, metres (common practice, no source).
 const DOOR_M: f64 = 0.9;
@@ -21,39 +22,31 @@ const NARROWEST_M: f64 = 0.3;
 /// How far off a wall an opening may lie, metres: as far as a plan allows.
 const OFF_M: f64 = 0.05;
 
-/// Where an opening was drawn.
-#[derive(Debug, Clone, Copy)]
+#[derive(Clone, Copy)]
 enum Drawn {
     /// At a point, with its width where a tag or an area says it.
     At(Coord<f64>, Option<f64>),
-    /// From end to end.
     Along(Line<f64>),
 }
 
 /// A place on a wall: which, and from where to where along it, metres.
-#[derive(Debug, Clone, Copy)]
+#[derive(Clone, Copy)]
 struct Spot {
     run: usize,
     from_m: f64,
     to_m: f64,
 }
 
-impl Site<'_> {
-    /// Adds all openings.
-    pub(super) fn openings(&mut self) {
-        let things = std::mem::take(&mut self.things);
+impl IndoorMap<'_> {
+    pub(super) fn openings(&mut self, things: &[Thing]) {
         let runs = std::mem::take(&mut self.runs);
-        let index = Index::of(&runs);
+        let index = index(&runs);
         let mut placed: Vec<(i32, Line<f64>)> = Vec::new();
-        for thing in &things {
-            if matches!(thing.part, Part::Door | Part::Window) {
-                for drawn in drawn(thing) {
-                    self.opening(thing, drawn, &runs, &index, &mut placed);
-                }
+        for thing in things.iter().filter(|it| matches!(it.part, Part::Door | Part::Window)) {
+            for drawn in drawn(thing) {
+                self.opening(thing, drawn, &runs, &index, &mut placed);
             }
         }
-        self.things = things;
-        self.runs = runs;
     }
 
     fn opening(
@@ -72,28 +65,20 @@ impl Site<'_> {
             let mut on_wall =
                 all.filter(|level| spot(drawn, door, *level, reach_m, runs, index).is_some());
             levels.extend(on_wall.next());
-            self.notes.tell(
-                TAKEN,
-                "openings without a level",
-                "were put on the lowest level on which they lie on a wall",
-                "tag them with level",
-            );
+            let taken = "were put on the lowest level on which they lie on a wall";
+            self.notes.tell(TAKEN, "openings without a level", taken, "tag them with level");
         }
         let mut found = false;
         for level in levels {
-            let Some(spot) = spot(drawn, door, level, reach_m, runs, index) else {
-                continue;
-            };
-            found = true;
-            self.place(thing, drawn, spot, runs, placed);
+            if let Some(spot) = spot(drawn, door, level, reach_m, runs, index) {
+                found = true;
+                self.place(thing, drawn, spot, runs, placed);
+            }
         }
         if !found {
-            self.notes.tell(
-                LEFT_OUT,
-                thing.about.clone(),
-                format!("was left out: the {} lies on no wall", word(door)),
-                "put it on the line of a wall of its level, within 0.05 m",
-            );
+            let taken = format!("was left out: the {} lies on no wall", word(door));
+            let mend = "put it on the line of a wall of its level, within 0.05 m";
+            self.notes.tell(LEFT_OUT, thing.about.clone(), taken, mend);
         }
     }
 
@@ -106,30 +91,16 @@ impl Site<'_> {
         runs: &[Run],
         placed: &mut Vec<(i32, Line<f64>)>,
     ) {
-        let Some(run) = runs.get(spot.run) else {
-            return;
-        };
+        let run = &runs[spot.run];
         let door = thing.part == Part::Door;
-        let length = length_m(run.line);
-        let at = |m: f64| {
-            let at = along(run.line, m, length);
-            Coord { x: millimetre(at.x), y: millimetre(at.y) }
-        };
-        let line = Line::new(at(spot.from_m), at(spot.to_m));
-        let Some(floor_m) = self.storey(run.level).map(|level| level.floor_m) else {
-            return;
-        };
+        let line = Line::new(along(run.line, spot.from_m), along(run.line, spot.to_m));
+        let line = line_to_millimetre(line);
+        let Some(floor_m) = self.storey(run.level).map(|level| level.floor_m) else { return };
         let mut left_out = |why: &str| {
-            self.notes.tell(
-                LEFT_OUT,
-                thing.about.clone(),
-                format!("was left out: {why}"),
-                "move it, or correct the plan",
-            );
+            let taken = format!("was left out: {why}");
+            self.notes.tell(LEFT_OUT, thing.about.clone(), taken, "move it, or correct the plan");
         };
-        let taken =
-            placed.iter().any(|(level, other)| *level == run.level && overlap(*other, line));
-        if taken {
+        if placed.iter().any(|(level, other)| *level == run.level && overlap(*other, line)) {
             left_out(&format!("the {} overlaps another opening", word(door)));
             return;
         }
@@ -146,33 +117,24 @@ impl Site<'_> {
         // A gap that nothing fills has no leaf to guess.
         let open = door && thing.tags.has("door", &["no"]);
         let leaf = if open {
-            Some(crate::DOOR.to_owned())
+            Some(DOOR.to_owned())
         } else {
             construction(&[&thing.tags], place, self.settings, &mut self.notes)
         };
         let Some(construction) = leaf else { return };
         let wanted_m = match drawn {
-            Drawn::At(_, said) => {
-                if said.is_none() {
-                    let width_m = if door { DOOR_M } else { WINDOW_M };
-                    self.notes.tell(
-                        MEASURE,
-                        format!("{}s without a width", word(door)),
-                        format!("were taken as {width_m} m wide"),
-                        "tag them with width",
-                    );
-                }
-                said.unwrap_or(if door { DOOR_M } else { WINDOW_M })
+            Drawn::At(_, Some(said_m)) => said_m,
+            Drawn::At(_, None) => {
+                let about = format!("{}s without a width", word(door));
+                let taken = format!("were taken as {} m wide", usual_m(door));
+                self.notes.tell(MEASURE, about, taken, "tag them with width");
+                usual_m(door)
             }
-            Drawn::Along(line) => length_m(line),
+            Drawn::Along(line) => length(line),
         };
         if spot.to_m - spot.from_m < wanted_m - 0.01 {
-            self.notes.tell(
-                TAKEN,
-                thing.about.clone(),
-                format!("was made as narrow as its wall, {:.2} m", spot.to_m - spot.from_m),
-                "correct its ends in the plan",
-            );
+            let taken = format!("was made as narrow as its wall, {:.2} m", spot.to_m - spot.from_m);
+            self.notes.tell(TAKEN, thing.about.clone(), taken, "correct its ends in the plan");
         }
         let ground = self.storeys.first().map_or(0, |lowest| lowest.number.max(0));
         let way_in = match thing.tags.get("entrance") {
@@ -180,25 +142,28 @@ impl Site<'_> {
             None => run.outside && run.level == ground,
         };
         placed.push((run.level, line));
-        let mut opening = piece(
-            thing.tags.get("name").unwrap_or(word(door)),
-            run.level,
-            LineString::new(vec![line.start, line.end]).into(),
-            What::Opening {
-                construction,
-                entry: door && way_in,
-                open,
-                base_m: Some(millimetre(base_m)),
-                top_m: Some(millimetre(top_m)),
-            },
-        );
-        opening.name = thing.tags.get("name").and(thing.tags.called());
-        self.pieces.push(opening);
+        let what = What::Opening {
+            construction,
+            entry: door && way_in,
+            open,
+            base_m: Some(millimetre(base_m)),
+            top_m: Some(millimetre(top_m)),
+        };
+        let name = thing.tags.get("name");
+        self.pieces.push(Piece {
+            name: name.and(thing.tags.called()),
+            ..Piece::new(name.unwrap_or(word(door)), run.level, LineString::from(line), what)
+        });
     }
 }
 
 fn word(door: bool) -> &'static str {
     if door { "door" } else { "window" }
+}
+
+/// How wide one is of which nobody says it, metres.
+fn usual_m(door: bool) -> f64 {
+    if door { DOOR_M } else { WINDOW_M }
 }
 
 /// Where a thing was drawn: more than once only for an area of many parts.
@@ -233,29 +198,22 @@ fn spot(
     };
     let mut best: Option<(i64, f64, Spot)> = None;
     for number in index.around(around, SAME_FACE_M + OFF_M) {
-        let Some(run) = runs.get(number).filter(|run| run.level == level) else {
-            continue;
-        };
-        let length = length_m(run.line);
-        let off_m = |(along_m, off_m): (f64, f64)| {
-            let beyond = (-along_m).max(along_m - length).max(0.0);
-            off_m.abs().hypot(beyond)
-        };
+        let Some(run) = runs.get(number).filter(|run| run.level == level) else { continue };
+        let long = length(run.line);
+        let off_m = |seen| distance(run.line, seen);
         let (off, free_m, from_m, to_m) = match drawn {
             Drawn::At(at, width) => {
-                let at = seen(run.line, at);
-                let width = width.unwrap_or(if door { DOOR_M } else { WINDOW_M });
-                let width = width.min(length);
-                let centre = at.0.clamp(width / 2.0, length - width / 2.0);
-                let free_m = at.0.min(length - at.0);
+                let at = seen_from(run.line, at);
+                let width = width.unwrap_or(usual_m(door)).min(long);
+                let centre = at.0.clamp(width / 2.0, long - width / 2.0);
+                let free_m = at.0.min(long - at.0);
                 (off_m(at), free_m, centre - width / 2.0, centre + width / 2.0)
             }
             Drawn::Along(line) => {
-                let (from, to) = (seen(run.line, line.start), seen(run.line, line.end));
+                let (from, to) = (seen_from(run.line, line.start), seen_from(run.line, line.end));
                 let (low, high) = (from.0.min(to.0), from.0.max(to.0));
-                let free_m = low.min(length - high);
-                let off = off_m(from).max(off_m(to));
-                (off, free_m, low.max(0.0), high.min(length))
+                let free_m = low.min(long - high);
+                (off_m(from).max(off_m(to)), free_m, low.max(0.0), high.min(long))
             }
         };
         // An opening may be drawn on either face of its wall.
@@ -278,23 +236,18 @@ fn spot(
 
 /// Whether two openings are in one another's way, with a little grace.
 fn overlap(a: Line<f64>, b: Line<f64>) -> bool {
-    let apart = |low: fn(f64, f64) -> f64, high: fn(f64, f64) -> f64| {
-        low(a.start.x, a.end.x) > high(b.start.x, b.end.x) + 0.2
-            || low(a.start.y, a.end.y) > high(b.start.y, b.end.y) + 0.2
-    };
-    let behind = low_high(b, a);
-    if apart(f64::min, f64::max) || behind {
+    if lies_beyond(a, b) || lies_beyond(b, a) {
         return false;
     }
-    let (from, to) = (seen(a, b.start), seen(a, b.end));
+    let (from, to) = (seen_from(a, b.start), seen_from(a, b.end));
     let (low, high) = (from.0.min(to.0), from.0.max(to.0));
     // Those on the two sides of a corner touch, but do not lie along one another.
     let beside = from.1.abs().min(to.1.abs()) < 0.12;
-    beside && low < length_m(a) - 0.0005 && high > 0.0005 && (from.1 - to.1).abs() < 0.15
+    beside && low < length(a) - 0.0005 && high > 0.0005 && (from.1 - to.1).abs() < 0.15
 }
 
 /// Whether all of `a` lies beyond all of `b`, by more than a little.
-fn low_high(a: Line<f64>, b: Line<f64>) -> bool {
+fn lies_beyond(a: Line<f64>, b: Line<f64>) -> bool {
     a.start.x.min(a.end.x) > b.start.x.max(b.end.x) + 0.2
         || a.start.y.min(a.end.y) > b.start.y.max(b.end.y) + 0.2
 }

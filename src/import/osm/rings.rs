@@ -4,8 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{Contains, Coord, LineString, MultiPolygon, Point, Polygon};
 
-/// A member of a relation.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Clone, PartialEq, Eq)]
 pub(super) struct Member {
     /// The way's id; nothing for a node or relation, which a multipolygon does not have.
     pub(super) way: Option<String>,
@@ -68,9 +67,7 @@ fn rings(ways: &[&Line<'_>]) -> Result<Vec<LineString<f64>>, &'static str> {
     let ends = |way: &Line<'_>| Some((way.first()?.0.to_owned(), way.last()?.0.to_owned()));
     let mut at_node: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     for (number, way) in ways.iter().enumerate() {
-        let Some((from, to)) = ends(way) else {
-            continue;
-        };
+        let Some((from, to)) = ends(way) else { continue };
         at_node.entry(from).or_default().push(number);
         at_node.entry(to).or_default().push(number);
     }

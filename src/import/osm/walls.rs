@@ -1,37 +1,30 @@
 //! Walls: drawn ones, the sides of rooms, and the outline of the building where neither is.
 
-use geo::{
-    Area, Centroid, Contains, Coord, Distance, Euclidean, Line, LineString, MinimumRotatedRect,
-    Point, Polygon,
-};
+use geo::{Area, Contains, Coord, Distance, Euclidean, Line, LineString, Point, Polygon};
 
 use super::Bad;
-use super::cover::{Index, length_m};
-use super::element::{Shape, Tags};
-use super::faces::Faces;
+use super::element::{Shape, Tags, middle};
+use super::faces::{Faces, SAME_FACE_M};
+use super::map::{IndoorMap, Part, Run, Thing, index};
 use super::materials::{Place, construction};
-use super::notes::{LEFT_OUT, Notes, TAKEN};
-use super::site::{Part, Run, Site, millimetre};
-use crate::{MAX_PIECES, Outline, Side, What, sides};
+use super::notes::{LEFT_OUT, TAKEN};
+use crate::line::{length, line_to_millimetre, millimetre, to_millimetre};
+use crate::{MAX_PIECES, Outline, Piece, Side, What, sides};
 
 /// Corners that are nearer than this are one, metres: as far as an opening may lie off its wall.
 const TOLERANCE_M: f64 = 0.05;
-/// Shortest wall, metres.
 const SHORTEST_M: f64 = 0.02;
 /// How far from a drawn wall a room's side may run and still be that wall, metres (our own choice).
 const SAME_WALL_M: f64 = 0.25;
-/// How far from a wall the building's outline may run and still be its other face, metres (our own
-/// choice: a thick outside wall).
-pub(super) const SAME_FACE_M: f64 = 0.6;
-/// Shortest stretch of the building's outline that is a wall of its own, metres: what is shorter is the
-/// corner of a thick wall (our own choice).
+/// Shortest stretch of the building's outline that is a wall of its own, metres: what is shorter is
+/// the corner of a thick wall (our own choice).
 const STRETCH_M: f64 = SAME_FACE_M + 0.01;
-/// Thickest strip that is a wall, metres, and how many times longer it is at least (our own choice).
+/// Thickest strip that is a wall, metres, and how many times longer it is at least (our own
+/// choice).
 const STRIP_M: (f64, f64) = (1.0, 2.0);
 /// Most positions of all buildings' outlines.
 const MAX_BUILDING_POSITIONS: usize = 5_000;
 
-/// A wall that is to be added.
 struct Wall<'w> {
     id: &'w str,
     level: i32,
@@ -41,7 +34,6 @@ struct Wall<'w> {
     tags: Vec<&'w Tags>,
 }
 
-/// The outlines of buildings.
 struct Buildings(Vec<Polygon<f64>>);
 
 impl Buildings {
@@ -60,16 +52,8 @@ impl Buildings {
     }
 }
 
-impl Site<'_> {
-    /// Adds all walls.
-    pub(super) fn walls(&mut self) -> Result<(), Bad> {
-        let things = std::mem::take(&mut self.things);
-        let done = self.walls_of(&things);
-        self.things = things;
-        done
-    }
-
-    fn walls_of(&mut self, things: &[super::site::Thing]) -> Result<(), Bad> {
+impl IndoorMap<'_> {
+    pub(super) fn walls(&mut self, things: &[Thing]) -> Result<(), Bad> {
         let buildings = self.buildings(things);
         for thing in things.iter().filter(|thing| thing.part == Part::Wall) {
             for &level in &thing.levels {
@@ -95,7 +79,7 @@ impl Site<'_> {
         Ok(())
     }
 
-    fn buildings(&mut self, things: &[super::site::Thing]) -> Buildings {
+    fn buildings(&mut self, things: &[Thing]) -> Buildings {
         let mut all = Vec::new();
         for thing in things.iter().filter(|thing| thing.part == Part::Building) {
             if let Shape::Area(areas) = &thing.shape {
@@ -116,28 +100,19 @@ impl Site<'_> {
         Buildings(all)
     }
 
-    fn sides_of_rooms(
-        &mut self,
-        things: &[super::site::Thing],
-        buildings: &Buildings,
-    ) -> Result<(), Bad> {
+    fn sides_of_rooms(&mut self, things: &[Thing], buildings: &Buildings) -> Result<(), Bad> {
         let mut outlines = Vec::new();
         let mut owners = Vec::new();
         for thing in things {
             if !matches!(thing.part, Part::Room | Part::Corridor | Part::Area) {
                 continue;
             }
-            let Shape::Area(areas) = &thing.shape else {
-                continue;
-            };
+            let Shape::Area(areas) = &thing.shape else { continue };
             for area in areas {
                 if area.unsigned_area() < 0.01 {
-                    self.notes.tell(
-                        LEFT_OUT,
-                        thing.about.clone(),
-                        "was left out: its outline encloses no area",
-                        "mend it in a map editor",
-                    );
+                    let about = thing.about.clone();
+                    let taken = "was left out: its outline encloses no area";
+                    self.notes.tell(LEFT_OUT, about, taken, "mend it in a map editor");
                     continue;
                 }
                 for &level in &thing.levels {
@@ -146,24 +121,26 @@ impl Site<'_> {
                 }
             }
         }
-        let drawn = self.runs.clone();
-        let index = Index::of(&drawn);
+        let index = index(&self.runs);
         let sides = sides(&outlines, TOLERANCE_M);
         if sides.len() > 4 * MAX_PIECES {
             return Err(Bad::whole("the rooms have too many corners", "simplify the map"));
         }
         let walled = |side: &Side| {
-            let has = |part: Part| {
-                let of = side.owners.iter().filter_map(|owner| owners.get(*owner));
-                { of }.any(|owner| owner.part == part)
-            };
+            let has = |part: Part| side.owners.iter().any(|owner| owners[*owner].part == part);
             has(Part::Room) || (side.owners.len() == 1 && has(Part::Corridor))
         };
         let faces = Faces::of(&sides, &outlines);
         for (number, side) in sides.iter().enumerate() {
-            let of: Vec<_> = side.owners.iter().filter_map(|owner| owners.get(*owner)).collect();
+            let of: Vec<_> = side.owners.iter().map(|owner| owners[*owner]).collect();
             if !walled(side) {
-                open_side(&of, &mut self.notes);
+                let alone = of.len() == 1;
+                self.notes.tell(
+                    TAKEN,
+                    if alone { "sides of areas" } else { "sides between corridors and areas" },
+                    "were taken as open where no other wall runs",
+                    "draw indoor=wall where there is one",
+                );
                 continue;
             }
             for stretch in faces.stretches(number, &walled) {
@@ -171,23 +148,19 @@ impl Site<'_> {
                 let faced = stretch.gap_m.is_some();
                 let outside = of.len() == 1 && !faced && buildings.outside(middle).unwrap_or(true);
                 if faced {
-                    self.notes.tell(
-                        TAKEN,
-                        "rooms drawn to the faces of their walls",
-                        "were taken to share one wall, on the face of the first",
-                        "draw them to the middle of their walls for the last decimetre",
-                    );
+                    let taken = "were taken to share one wall, on the face of the first";
+                    let mend = "draw them to the middle of their walls for the last decimetre";
+                    self.notes.tell(TAKEN, "rooms drawn to the faces of their walls", taken, mend);
                 }
                 // What the building says of its outside goes before what a room says of its walls.
                 let houses = things.iter().filter(|thing| thing.part == Part::Building);
                 let house = houses.map(|house| &house.tags).take(usize::from(outside));
                 let tags: Vec<&Tags> = house.chain(of.iter().map(|owner| &owner.tags)).collect();
-                let line = Line::new(rounded(stretch.line.start), rounded(stretch.line.end));
-                if length_m(line) < SHORTEST_M {
+                let line = line_to_millimetre(stretch.line);
+                if length(line) < SHORTEST_M {
                     continue;
                 }
-                let bare = (SAME_WALL_M, 0.1);
-                for bare in index.bare(line, side.level, &drawn, bare) {
+                for bare in index.bare(line, side.level, (SAME_WALL_M, 0.1)) {
                     self.wall(Wall {
                         id: "",
                         level: side.level,
@@ -203,14 +176,11 @@ impl Site<'_> {
     }
 
     /// The building's outline where nothing else bounds it.
-    fn building_outlines(&mut self, things: &[super::site::Thing]) -> Result<(), Bad> {
-        let inner = self.runs.clone();
-        let index = Index::of(&inner);
+    fn building_outlines(&mut self, things: &[Thing]) -> Result<(), Bad> {
+        let index = index(&self.runs);
         let numbers: Vec<i32> = self.storeys.iter().map(|level| level.number).collect();
         for thing in things.iter().filter(|thing| thing.part == Part::Building) {
-            let Shape::Area(areas) = &thing.shape else {
-                continue;
-            };
+            let Shape::Area(areas) = &thing.shape else { continue };
             let limit = |keys: [&str; 2]| keys.iter().find_map(|key| thing.tags.metres(key));
             let low = limit(["min_level", "building:min_level"]);
             let high = limit(["max_level", "building:max_level"]);
@@ -218,7 +188,7 @@ impl Site<'_> {
                 .iter()
                 .flat_map(|area| std::iter::once(area.exterior()).chain(area.interiors()))
                 .flat_map(LineString::lines)
-                .filter(|line| length_m(*line) >= SHORTEST_M)
+                .filter(|line| length(*line) >= SHORTEST_M)
                 .collect();
             if lines.len() > MAX_BUILDING_POSITIONS {
                 continue;
@@ -229,7 +199,7 @@ impl Site<'_> {
                     continue;
                 }
                 for line in &lines {
-                    for stretch in index.bare(*line, level, &inner, (SAME_FACE_M, STRETCH_M)) {
+                    for stretch in index.bare(*line, level, (SAME_FACE_M, STRETCH_M)) {
                         self.wall(Wall {
                             id: "",
                             level,
@@ -248,10 +218,9 @@ impl Site<'_> {
     /// Adds one wall, and what of it is straight to the runs.
     fn wall(&mut self, wall: Wall<'_>) -> Result<(), Bad> {
         let mut points: Vec<Coord<f64>> = Vec::with_capacity(wall.points.len());
-        for point in wall.points.into_iter().map(rounded) {
-            let far =
-                points.last().is_none_or(|last| length_m(Line::new(*last, point)) >= SHORTEST_M);
-            if far {
+        for point in wall.points.into_iter().map(to_millimetre) {
+            let far = |last: &Coord<f64>| length(Line::new(*last, point)) >= SHORTEST_M;
+            if points.last().is_none_or(far) {
                 points.push(point);
             }
         }
@@ -292,23 +261,8 @@ impl Site<'_> {
         if self.runs.len() > 4 * MAX_PIECES {
             return Err(Bad::whole("the walls have too many corners", "simplify the map"));
         }
-        self.add(super::site::piece(wall.id, wall.level, line.into(), what))
+        self.add(Piece::new(wall.id, wall.level, line, what))
     }
-}
-
-/// Tells of a side at which no wall was taken.
-fn open_side(of: &[&&super::site::Thing], notes: &mut Notes) {
-    let alone = of.len() == 1;
-    notes.tell(
-        TAKEN,
-        if alone { "sides of areas" } else { "sides between corridors and areas" },
-        "were taken as open where no other wall runs",
-        "draw indoor=wall where there is one",
-    );
-}
-
-fn rounded(at: Coord<f64>) -> Coord<f64> {
-    Coord { x: millimetre(at.x), y: millimetre(at.y) }
 }
 
 /// The centre lines of a drawn wall, each with its thickness in metres where it shows one.
@@ -331,27 +285,12 @@ fn drawn(shape: &Shape) -> Vec<(Vec<Coord<f64>>, Option<f64>)> {
     }
 }
 
-/// The longer middle of the smallest box around an outline, with the shorter side, metres.
-pub(super) fn middle(area: &Polygon<f64>) -> Option<(Line<f64>, f64)> {
-    let around = MinimumRotatedRect::minimum_rotated_rect(area)?;
-    let centre = around.centroid()?.0;
-    let mut edges = around.exterior().lines().take(2);
-    let (a, b) = (edges.next()?, edges.next()?);
-    let (long, short) = if length_m(a) >= length_m(b) { (a, b) } else { (b, a) };
-    // From left to right, else upwards, however the outline runs.
-    let mut half = long.delta() / 2.0;
-    if half.x < -1e-9 || (half.x.abs() <= 1e-9 && half.y < 0.0) {
-        half = half * -1.0;
-    }
-    Some((Line::new(centre - half, centre + half), length_m(short)))
-}
-
 /// The centre line and thickness of an outline that is a strip.
 fn strip(area: &Polygon<f64>) -> Option<(Line<f64>, f64)> {
     let (line, thick) = middle(area)?;
-    let (length, full) = (length_m(line), area.unsigned_area());
+    let (long, full) = (length(line), area.unsigned_area());
     let is_strip = (0.005..=STRIP_M.0).contains(&thick)
-        && length >= STRIP_M.1 * thick
-        && full >= 0.85 * length * thick;
+        && long >= STRIP_M.1 * thick
+        && full >= 0.85 * long * thick;
     is_strip.then_some((line, thick))
 }

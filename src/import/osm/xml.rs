@@ -20,11 +20,14 @@ const MAX_DEPTH: usize = 16;
 const MAX_ATTRIBUTES: usize = 32;
 /// Most tags of the whole file (our own choice).
 const MAX_TAGS: usize = 1_000_000;
+/// What is to be done about a map that is no good XML.
+const AGAIN: &str = "export the map as OSM XML again";
 
 /// A node, way or relation that is being read.
-#[derive(Debug, Default)]
+#[derive(Default)]
 struct Open {
-    sort: Sort,
+    /// `node`, `way` or `relation`.
+    sort: &'static str,
     id: String,
     /// Byte at which it begins.
     at: usize,
@@ -35,26 +38,8 @@ struct Open {
     members: Vec<Member>,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
-enum Sort {
-    #[default]
-    Node,
-    Way,
-    Relation,
-}
-
-impl Sort {
-    fn word(self) -> &'static str {
-        match self {
-            Self::Node => "node",
-            Self::Way => "way",
-            Self::Relation => "relation",
-        }
-    }
-}
-
 /// Everything that the file holds, by id.
-#[derive(Debug, Default)]
+#[derive(Default)]
 struct Map {
     nodes: BTreeMap<String, (Coord<f64>, Tags)>,
     ways: BTreeMap<String, (Vec<String>, Tags)>,
@@ -63,13 +48,13 @@ struct Map {
     tags: usize,
 }
 
-/// Reads the elements of a file.
 pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad> {
     if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
         return Err(other_encoding("UTF-16"));
     }
     let text = utf8(bytes)?;
     let mut reader = Reader::from_str(text);
+    reader.config_mut().expand_empty_elements = true;
     let mut map = Map::default();
     let mut depth = 0_usize;
     let mut open: Option<Open> = None;
@@ -85,29 +70,14 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
             Event::Start(start) => {
                 depth += 1;
                 if depth > MAX_DEPTH {
-                    return Err(here(Bad::whole(
-                        format!("elements stand more than {MAX_DEPTH} deep in one another"),
-                        "export the map as OSM XML again",
-                    )));
+                    let what = format!("elements stand more than {MAX_DEPTH} deep in one another");
+                    return Err(here(Bad::whole(what, AGAIN)));
                 }
                 if depth == 1 {
                     root(&start).map_err(here)?;
                     seen_root = true;
                 } else {
                     begin(&start, depth, at, &mut open, &mut map).map_err(here)?;
-                }
-            }
-            Event::Empty(start) => {
-                if depth == 0 {
-                    root(&start).map_err(here)?;
-                    seen_root = true;
-                } else {
-                    begin(&start, depth + 1, at, &mut open, &mut map).map_err(here)?;
-                    if depth == 1
-                        && let Some(done) = open.take()
-                    {
-                        keep(done, &mut map).map_err(here)?;
-                    }
                 }
             }
             Event::End(_) => {
@@ -120,15 +90,13 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
                 }
             }
             Event::DocType(_) => {
-                return Err(here(Bad::whole(
-                    "the file declares entities or a document type",
-                    "take the line <!DOCTYPE …> out: a map needs none",
-                )));
+                let what = "the file declares entities or a document type";
+                let mend = "take the line <!DOCTYPE …> out: a map needs none";
+                return Err(here(Bad::whole(what, mend)));
             }
             Event::Decl(declared) => {
                 if let Some(encoding) = declared.encoding() {
-                    let encoding =
-                        encoding.map_err(|error| here(ill_formed(&error.to_string())))?;
+                    let encoding = encoding.map_err(|e| here(ill_formed(&e.to_string())))?;
                     let same = ["utf-8", "utf8", "us-ascii"];
                     if !same.contains(&encoding.to_ascii_lowercase().as_str()) {
                         return Err(here(other_encoding(&encoding)));
@@ -141,40 +109,33 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
         }
     }
     if depth > 0 || !seen_root {
-        return Err(Bad::whole(
-            "the file ends before the map does",
-            "copy or export it again, whole",
-        )
-        .put(place_in(text, text.len())));
+        let bad = Bad::whole("the file ends before the map does", "copy or export it again, whole");
+        return Err(bad.put(place_in(text, text.len())));
     }
     Ok(elements(map, notes))
 }
 
 fn ill_formed(reason: &str) -> Bad {
-    Bad::whole(
-        format!("the XML is not well formed: {}", plan::tame(reason)),
-        "export the map as OSM XML again",
-    )
+    Bad::whole(format!("the XML is not well formed: {}", plan::tame(reason)), AGAIN)
 }
 
 fn other_encoding(encoding: &str) -> Bad {
-    Bad::whole(
-        format!("the file is in the encoding {}", quoted(encoding)),
-        "save it as UTF-8, which is all that is read",
-    )
+    let what = format!("the file is in the encoding {}", quoted(encoding));
+    Bad::whole(what, "save it as UTF-8, which is all that is read")
+}
+
+/// There is more of something than is read.
+fn too_many(what: &str) -> Bad {
+    Bad::whole(format!("the map{what}"), "export the building alone")
 }
 
 fn root(start: &BytesStart<'_>) -> Result<(), Bad> {
     if start.name().as_ref() == "osm" {
         return Ok(());
     }
-    Err(Bad::whole(
-        format!(
-            "the file is not a map: it begins with <{}>, not with <osm>",
-            plan::tame(start.name().as_ref())
-        ),
-        "export the map as OSM XML",
-    ))
+    let name = plan::tame(start.name().as_ref());
+    let what = format!("the file is not a map: it begins with <{name}>, not with <osm>");
+    Err(Bad::whole(what, "export the map as OSM XML"))
 }
 
 /// The value of each of these attributes.
@@ -185,24 +146,19 @@ fn attributes<'s, const N: usize>(
     let mut found = [const { None }; N];
     for (number, attribute) in start.attributes().with_checks(false).enumerate() {
         if number == MAX_ATTRIBUTES {
-            return Err(Bad::whole(
-                format!("an element has more than {MAX_ATTRIBUTES} attributes"),
-                "export the map as OSM XML again",
-            ));
+            let what = format!("an element has more than {MAX_ATTRIBUTES} attributes");
+            return Err(Bad::whole(what, AGAIN));
         }
         let attribute = attribute.map_err(|error| ill_formed(&error.to_string()))?;
         let Some(slot) = names.iter().position(|name| *name == attribute.key.as_ref()) else {
             continue;
         };
         if attribute.value.len() > MAX_VALUE_BYTES {
-            return Err(Bad::whole(
-                format!("a value is longer than {MAX_VALUE_BYTES} bytes"),
-                "shorten it: a tag's value is a few words",
-            ));
+            let what = format!("a value is longer than {MAX_VALUE_BYTES} bytes");
+            return Err(Bad::whole(what, "shorten it: a tag's value is a few words"));
         }
-        let value = attribute
-            .normalized_value(XmlVersion::Implicit1_0)
-            .map_err(|error| ill_formed(&error.to_string()))?;
+        let value = attribute.normalized_value(XmlVersion::Implicit1_0);
+        let value = value.map_err(|error| ill_formed(&error.to_string()))?;
         if let Some(place) = found.get_mut(slot) {
             if place.is_some() {
                 return Err(ill_formed("an attribute is given twice"));
@@ -223,28 +179,25 @@ fn begin(
 ) -> Result<(), Bad> {
     let name = start.name();
     match (depth, name.as_ref(), open.as_mut()) {
-        (2, "node", _) => *open = Some(opened(start, Sort::Node, at)?),
-        (2, "way", _) => *open = Some(opened(start, Sort::Way, at)?),
-        (2, "relation", _) => *open = Some(opened(start, Sort::Relation, at)?),
+        (2, "node", _) => *open = Some(opened(start, "node", at)?),
+        (2, "way", _) => *open = Some(opened(start, "way", at)?),
+        (2, "relation", _) => *open = Some(opened(start, "relation", at)?),
         (3, "tag", Some(open)) => {
             let [key, value] = attributes(start, ["k", "v"])?;
             map.tags += 1;
             if map.tags > MAX_TAGS {
-                return Err(Bad::whole(
-                    format!("the map has more than {MAX_TAGS} tags"),
-                    "export the building alone",
-                ));
+                return Err(too_many(&format!(" has more than {MAX_TAGS} tags")));
             }
             if let (Some(key), Some(value)) = (key, value) {
                 open.tags.0.insert(key.into_owned(), value.into_owned());
             }
         }
-        (3, "nd", Some(open)) if open.sort == Sort::Way => {
+        (3, "nd", Some(open)) if open.sort == "way" => {
             let [node] = attributes(start, ["ref"])?;
             count(map)?;
             open.nodes.extend(node.map(Cow::into_owned));
         }
-        (3, "member", Some(open)) if open.sort == Sort::Relation => {
+        (3, "member", Some(open)) if open.sort == "relation" => {
             let [sort, way, role] = attributes(start, ["type", "ref", "role"])?;
             count(map)?;
             open.members.push(Member {
@@ -260,23 +213,17 @@ fn begin(
 fn count(map: &mut Map) -> Result<(), Bad> {
     map.positions += 1;
     if map.positions > MAX_POSITIONS {
-        return Err(Bad::whole(
-            format!("the map's ways have more than {MAX_POSITIONS} positions"),
-            "export the building alone",
-        ));
+        return Err(too_many(&format!("'s ways have more than {MAX_POSITIONS} positions")));
     }
     Ok(())
 }
 
-fn opened(start: &BytesStart<'_>, sort: Sort, at: usize) -> Result<Open, Bad> {
+fn opened(start: &BytesStart<'_>, sort: &'static str, at: usize) -> Result<Open, Bad> {
     let [id, lat, lon, action, visible] =
         attributes(start, ["id", "lat", "lon", "action", "visible"])?;
     let number = |text: Option<Cow<'_, str>>| text.and_then(|text| text.trim().parse().ok());
     let Some(id) = id.filter(|id| !id.is_empty()) else {
-        return Err(Bad::whole(
-            format!("a {} has no id", sort.word()),
-            "export the map as OSM XML again",
-        ));
+        return Err(Bad::whole(format!("a {sort} has no id"), AGAIN));
     };
     Ok(Open {
         sort,
@@ -293,28 +240,23 @@ fn keep(done: Open, map: &mut Map) -> Result<(), Bad> {
     if done.dropped {
         return Ok(());
     }
-    let id = format!("{}/{}", done.sort.word(), done.id);
+    let id = format!("{}/{}", done.sort, done.id);
     let elements = map.nodes.len() + map.ways.len() + map.relations.len();
     if elements == MAX_ELEMENTS {
-        return Err(Bad::whole(
-            format!("the map has more than {MAX_ELEMENTS} nodes, ways and relations"),
-            "export the building alone",
-        ));
+        let what = format!(" has more than {MAX_ELEMENTS} nodes, ways and relations");
+        return Err(too_many(&what));
     }
     let twice = match done.sort {
-        Sort::Node => {
+        "node" => {
             let place = checked_place(done.place.0, done.place.1).map_err(|bad| bad.of(&id))?;
             map.nodes.insert(done.id, (place, done.tags)).is_some()
         }
-        Sort::Way => map.ways.insert(done.id, (done.nodes, done.tags)).is_some(),
-        Sort::Relation => map.relations.insert(done.id, (done.members, done.tags)).is_some(),
+        "way" => map.ways.insert(done.id, (done.nodes, done.tags)).is_some(),
+        _ => map.relations.insert(done.id, (done.members, done.tags)).is_some(),
     };
     if twice {
-        return Err(Bad::whole(
-            "the id is given twice",
-            "give each node, way and relation an id of its own",
-        )
-        .of(&id));
+        let mend = "give each node, way and relation an id of its own";
+        return Err(Bad::whole("the id is given twice", mend).of(&id));
     }
     Ok(())
 }
@@ -329,22 +271,15 @@ fn elements(map: Map, notes: &mut Notes) -> Vec<Element> {
         // A way of which a piece is missing would give walls where there are none.
         let Some(line) = line.filter(|line| line.len() >= 2) else {
             if !tags.0.is_empty() {
-                notes.tell(
-                    LEFT_OUT,
-                    format!("way/{}", plan::tame(id)),
-                    "was left out: the file lacks some of its nodes",
-                    "export the map with all nodes of its ways",
-                );
+                let about = format!("way/{}", plan::tame(id));
+                let taken = "was left out: the file lacks some of its nodes";
+                notes.tell(LEFT_OUT, about, taken, "export the map with all nodes of its ways");
             }
             continue;
         };
         if !tags.0.is_empty() {
-            let points = line.iter().map(|(_, at)| *at).collect();
-            elements.push(Element {
-                id: format!("way/{id}"),
-                shape: shape_of_line(points, tags),
-                tags: tags.clone(),
-            });
+            let shape = shape_of_line(line.iter().map(|(_, at)| *at).collect(), tags);
+            elements.push(Element { id: format!("way/{id}"), tags: tags.clone(), shape });
         }
         lines.insert(id, line);
     }
@@ -354,17 +289,15 @@ fn elements(map: Map, notes: &mut Notes) -> Vec<Element> {
             continue;
         }
         match multipolygon(members, &lines, &mut left) {
-            Ok(areas) => elements.push(Element {
-                id: format!("relation/{id}"),
-                tags: tags.clone(),
-                shape: Shape::Area(areas),
-            }),
-            Err(reason) => notes.tell(
-                LEFT_OUT,
-                format!("relation/{}", plan::tame(id)),
-                format!("was left out: {reason}"),
-                "mend the multipolygon in a map editor, or export all its ways",
-            ),
+            Ok(areas) => {
+                let (id, shape) = (format!("relation/{id}"), Shape::Area(areas));
+                elements.push(Element { id, tags: tags.clone(), shape });
+            }
+            Err(reason) => {
+                let about = format!("relation/{}", plan::tame(id));
+                let mend = "mend the multipolygon in a map editor, or export all its ways";
+                notes.tell(LEFT_OUT, about, format!("was left out: {reason}"), mend);
+            }
         }
     }
     for (id, (at, tags)) in map.nodes {

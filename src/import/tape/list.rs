@@ -1,51 +1,13 @@
-//! The lines of a list, before anything is placed.
+//! What the lines of a list say, before anything is placed.
 
 use std::collections::BTreeMap;
 
-use super::cursor::{Cursor, Slip};
-use super::devices::{DeviceLine, device_line};
-use super::openings::{OpeningLine, opening_line};
-use super::rooms::{RoomLine, room_line};
-use crate::{CEILING_M, DraftUnit, Settings};
-use plan::{Diagnostic, MAX_LEVELS, MAX_LISTED, nearest, quoted};
-
-/// Most lines that are read (our own choice: a large house has a hundred).
-const MAX_LINES: usize = 20_000;
-
-/// Longest line, bytes (our own choice: more than a page).
-const MAX_LINE_BYTES: usize = 16 * 1024;
-
-/// Every word that a line may begin with.
-pub(super) const WORDS: [&str; 25] = [
-    "name",
-    "units",
-    "link",
-    "walls",
-    "level",
-    "ceiling",
-    "room",
-    "wall",
-    "no-wall",
-    "door",
-    "window",
-    "gap",
-    "panel",
-    "contact",
-    "motion",
-    "smoke",
-    "heat",
-    "co",
-    "leak",
-    "glass-break",
-    "shock",
-    "keypad",
-    "siren",
-    "repeater",
-    "outlet",
-];
+use super::cursor::Slip;
+use crate::{DOOR, DraftUnit, HEAD_M, SILL_M, WINDOW};
+use plan::{Diagnostic, MAX_LISTED, nearest, quoted};
 
 /// A side of a room, as the plan is drawn: the front at the bottom.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum RoomSide {
     Front,
     Right,
@@ -54,7 +16,6 @@ pub(super) enum RoomSide {
 }
 
 impl RoomSide {
-    /// The side of a word.
     pub(super) fn of(word: &str) -> Option<Self> {
         Some(match word {
             "front" => Self::Front,
@@ -67,7 +28,7 @@ impl RoomSide {
 }
 
 /// A wall that is not built like the others, or not there.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct WallLine {
     pub(super) line: usize,
     pub(super) of: WallOf,
@@ -75,17 +36,13 @@ pub(super) struct WallLine {
     pub(super) construction: Option<String>,
 }
 
-/// Which wall is meant.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) enum WallOf {
-    /// A room's wall on a side.
     Side(String, RoomSide),
-    /// The wall between two rooms.
     Between(String, String),
 }
 
-/// A storey.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, Default, PartialEq)]
 pub(super) struct LevelLine {
     pub(super) line: usize,
     pub(super) number: i32,
@@ -94,8 +51,7 @@ pub(super) struct LevelLine {
     pub(super) ceiling_m: Option<f64>,
 }
 
-/// All that the lines say.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub(super) struct List {
     pub(super) name: String,
     pub(super) unit: DraftUnit,
@@ -111,8 +67,136 @@ pub(super) struct List {
     pub(super) devices: Vec<DeviceLine>,
 }
 
-/// Where faults are gathered.
-#[derive(Debug)]
+impl List {
+    /// A room by its name, whatever the case.
+    pub(super) fn find_room(&self, name: &str) -> Option<usize> {
+        self.by_name.get(&name.to_lowercase()).copied()
+    }
+
+    /// A room by its name, or a fault.
+    pub(super) fn room_named(
+        &self,
+        name: &str,
+        line: usize,
+        slips: &mut Slips<'_>,
+    ) -> Option<usize> {
+        let found = self.find_room(name);
+        if found.is_none() {
+            let near = nearest(name, self.rooms.iter().map(|room| room.name.as_str()));
+            let near = near.map_or_else(
+                || "every room has a line of its own: room NAME WIDTH x DEPTH".to_owned(),
+                |near| format!("did you mean {}?", quoted(near)),
+            );
+            slips.say(line, format!("there is no room {}", quoted(name)), near);
+        }
+        found
+    }
+}
+
+#[derive(Clone, PartialEq)]
+pub(super) struct Beside {
+    /// The room that it is placed by.
+    pub(super) room: String,
+    /// On which side of that one; nothing for right above it.
+    pub(super) side: Option<RoomSide>,
+    /// Shifted to the back, or to the right, metres.
+    pub(super) shift_m: f64,
+    /// Whether it is flush with the far corner (back or right) and not with the near one.
+    pub(super) flush_far: bool,
+}
+
+/// A room as measured.
+#[derive(Clone, PartialEq)]
+pub(super) struct RoomLine {
+    pub(super) line: usize,
+    pub(super) name: String,
+    pub(super) level: i32,
+    /// Left to right between the faces of walls, metres.
+    pub(super) width_m: f64,
+    /// Front to back between the faces of walls, metres.
+    pub(super) depth_m: f64,
+    pub(super) beside: Option<Beside>,
+}
+
+/// What fills a hole in a wall.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Fill {
+    Door,
+    Window,
+    Gap,
+}
+
+impl Fill {
+    pub(super) const fn word(self) -> &'static str {
+        match self {
+            Self::Door => "door",
+            Self::Window => "window",
+            Self::Gap => "gap",
+        }
+    }
+}
+
+/// A door, window or gap as listed.
+#[derive(Clone, PartialEq)]
+pub(super) struct OpeningLine {
+    pub(super) line: usize,
+    pub(super) fill: Fill,
+    pub(super) of: WallOf,
+    pub(super) width_m: f64,
+    /// From the corner of the room that is named first: the left one of a front or back wall, the
+    /// front one of others.
+    pub(super) at_m: Option<f64>,
+    pub(super) entry: bool,
+    pub(super) open: bool,
+    pub(super) construction: Option<String>,
+    /// Above the floor, metres.
+    pub(super) sill_m: Option<f64>,
+    /// Above the floor, metres.
+    pub(super) head_m: Option<f64>,
+}
+
+impl OpeningLine {
+    /// Height of the sill above the floor, metres.
+    pub(super) fn sill(&self) -> f64 {
+        let usual = if self.fill == Fill::Window { SILL_M } else { 0.0 };
+        self.sill_m.unwrap_or(usual)
+    }
+
+    /// Height of the head above the floor, metres.
+    pub(super) fn head(&self) -> f64 {
+        self.head_m.unwrap_or(HEAD_M)
+    }
+
+    pub(super) fn construction(&self) -> &str {
+        let usual = if self.fill == Fill::Window { WINDOW } else { DOOR };
+        self.construction.as_deref().unwrap_or(usual)
+    }
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Spot {
+    Middle,
+    Wall(RoomSide),
+    Corner(RoomSide, RoomSide),
+}
+
+/// A device or outlet as listed.
+#[derive(Clone, Default, PartialEq)]
+pub(super) struct DeviceLine {
+    pub(super) line: usize,
+    pub(super) sort: String,
+    pub(super) room: String,
+    /// The room on the other side of a contact's door or window, where the line names it.
+    pub(super) other: Option<String>,
+    /// Nothing where the line does not say it.
+    pub(super) spot: Option<Spot>,
+    pub(super) at_m: Option<f64>,
+    pub(super) height_m: Option<f64>,
+    pub(super) number: Option<u32>,
+    pub(super) role: Option<String>,
+    pub(super) name: Option<String>,
+}
+
 pub(super) struct Slips<'f> {
     file: &'f str,
     faults: Vec<Diagnostic>,
@@ -133,7 +217,7 @@ impl<'f> Slips<'f> {
 
     /// Notes what is wrong with a whole line.
     pub(super) fn say(&mut self, line: usize, what: impl Into<String>, mend: impl Into<String>) {
-        self.note(line, Slip { column: 1, what: what.into(), mend: mend.into() });
+        self.note(line, Slip::new(1, what.into(), mend.into()));
     }
 
     /// All faults in order of place, if there are any.
@@ -146,291 +230,7 @@ impl<'f> Slips<'f> {
     }
 }
 
-/// Reads every line.
-pub(super) fn lines(text: &str, settings: &Settings, slips: &mut Slips<'_>) -> List {
-    let mut list = List::default();
-    let mut reader = Reader { settings, level: 0, names: BTreeMap::new(), said: BTreeMap::new() };
-    for (index, line) in text.lines().enumerate() {
-        let number = index + 1;
-        if index >= MAX_LINES {
-            slips.say(
-                number,
-                format!("the list has more than {MAX_LINES} lines"),
-                "make a list for each building",
-            );
-            break;
-        }
-        if let Err(slip) = plain(line) {
-            slips.note(number, slip);
-            continue;
-        }
-        let mut cursor = Cursor::new(line, list.unit.metres());
-        if cursor.is_done() {
-            continue;
-        }
-        let read = reader.line(number, &mut cursor, &mut list).and_then(|()| {
-            if cursor.is_done() {
-                return Ok(());
-            }
-            let rest = cursor.peek_word();
-            Err(cursor.slip(
-                format!("{} is not understood here", quoted(&rest)),
-                "take it out; what a line may hold is in the README",
-            ))
-        });
-        if let Err(slip) = read {
-            slips.note(number, slip);
-        }
-    }
-    list
-}
-
-/// No line is endless, and none plays tricks with the terminal that shows it.
-fn plain(line: &str) -> Result<(), Slip> {
-    if line.len() > MAX_LINE_BYTES {
-        return Err(Slip {
-            column: 1,
-            what: format!("the line is longer than {MAX_LINE_BYTES} bytes"),
-            mend: "write one thing a line".to_owned(),
-        });
-    }
-    let hidden = |character: char| {
-        let turns = matches!(character, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-        turns || (character.is_control() && character != '\t')
-    };
-    line.chars().position(hidden).map_or(Ok(()), |before| {
-        Err(Slip {
-            column: before + 1,
-            what: "a control character stands here".to_owned(),
-            mend: "delete what cannot be seen, or save the list as plain text with a line each"
-                .to_owned(),
-        })
-    })
-}
-
-/// What is known while lines are read.
-#[derive(Debug)]
-struct Reader<'s> {
-    settings: &'s Settings,
-    /// The level that rooms belong to.
-    level: i32,
-    /// Rooms by their name in small letters, with their line.
-    names: BTreeMap<String, usize>,
-    /// Words that may stand once, with their line.
-    said: BTreeMap<&'static str, usize>,
-}
-
-impl Reader<'_> {
-    fn line(&mut self, number: usize, cursor: &mut Cursor, list: &mut List) -> Result<(), Slip> {
-        let first = cursor.peek_word();
-        let column = cursor.column();
-        let Some(&word) = WORDS.iter().find(|word| **word == first) else {
-            let near = nearest(&first, WORDS.iter().copied());
-            let near = near.map_or_else(
-                || "a line begins with room, door, window, panel, contact and the like".to_owned(),
-                |near| format!("did you mean {near}?"),
-            );
-            return Err(Slip {
-                column,
-                what: format!("no line begins with {}", quoted(&first)),
-                mend: near,
-            });
-        };
-        cursor.word();
-        match word {
-            "name" => {
-                self.once("name", number, column)?;
-                list.name = cursor.rest();
-            }
-            "units" => self.units(number, cursor, list)?,
-            "link" => {
-                self.once("link", number, column)?;
-                let known = &self.settings.known.vocabulary.links;
-                list.link = Some(known_name(cursor, known, "link")?);
-            }
-            "walls" => {
-                let inside = match cursor.peek_word().as_str() {
-                    "inside" => true,
-                    "outside" => false,
-                    _ => {
-                        return Err(cursor.slip(
-                            "which walls?",
-                            "write walls outside NAME or walls inside NAME",
-                        ));
-                    }
-                };
-                cursor.word();
-                let said = if inside { "walls inside" } else { "walls outside" };
-                self.once(said, number, column)?;
-                let name = Some(self.construction(cursor)?);
-                *(if inside { &mut list.inside } else { &mut list.outside }) = name;
-            }
-            "level" => self.level(number, cursor, list)?,
-            "ceiling" => {
-                let height = cursor.length("the ceiling")?;
-                self.level_line(number, list).ceiling_m = Some(sane_height(height, cursor)?);
-            }
-            "room" => {
-                let room = room_line(number, self.level, cursor, &mut self.names)?;
-                self.level_line(number, list);
-                list.by_name.insert(room.name.to_lowercase(), list.rooms.len());
-                list.rooms.push(room);
-            }
-            "wall" => {
-                let room = cursor.name()?;
-                let of = match RoomSide::of(&cursor.peek_word()) {
-                    Some(side) => {
-                        cursor.word();
-                        WallOf::Side(room, side)
-                    }
-                    None => WallOf::Between(room, cursor.name()?),
-                };
-                let construction = Some(self.construction(cursor)?);
-                list.walls.push(WallLine { line: number, of, construction });
-            }
-            "no-wall" => {
-                let of = WallOf::Between(cursor.name()?, cursor.name()?);
-                list.walls.push(WallLine { line: number, of, construction: None });
-            }
-            "door" | "window" | "gap" => {
-                let known = &self.settings.known.vocabulary.constructions;
-                list.openings.push(opening_line(number, word, cursor, known)?);
-            }
-            sort => list.devices.push(device_line(number, sort, cursor)?),
-        }
-        Ok(())
-    }
-
-    /// What is true of the whole list is said once.
-    fn once(&mut self, what: &'static str, number: usize, column: usize) -> Result<(), Slip> {
-        match self.said.insert(what, number) {
-            None => Ok(()),
-            Some(first) => Err(Slip {
-                column,
-                what: format!("{what} is said already, in line {first}"),
-                mend: "take one of the two lines out".to_owned(),
-            }),
-        }
-    }
-
-    /// The unit of numbers without one: before any of them.
-    fn units(&mut self, number: usize, cursor: &mut Cursor, list: &mut List) -> Result<(), Slip> {
-        if !list.rooms.is_empty() || !list.levels.is_empty() || self.said.contains_key("units") {
-            return Err(cursor.slip(
-                "the unit is said too late, or twice",
-                "write units once, above all rooms and levels",
-            ));
-        }
-        self.said.insert("units", number);
-        list.unit = match cursor.peek_word().as_str() {
-            "m" => DraftUnit::Metre,
-            "ft" => DraftUnit::Foot,
-            _ => {
-                return Err(cursor
-                    .slip("the unit is m or ft", "single lengths may have a unit of their own"));
-            }
-        };
-        cursor.word();
-        Ok(())
-    }
-
-    fn construction(&self, cursor: &mut Cursor) -> Result<String, Slip> {
-        known_name(cursor, &self.settings.known.vocabulary.constructions, "construction")
-    }
-
-    /// The line of the level that is being listed; the ground floor is there without one.
-    fn level_line<'l>(&self, line: usize, list: &'l mut List) -> &'l mut LevelLine {
-        let at = list.levels.iter().position(|level| level.number == self.level);
-        let at = at.unwrap_or_else(|| {
-            list.levels.push(LevelLine {
-                line,
-                number: self.level,
-                name: "Ground".to_owned(),
-                floor_m: None,
-                ceiling_m: None,
-            });
-            list.levels.len() - 1
-        });
-        &mut list.levels[at]
-    }
-
-    fn level(&mut self, line: usize, cursor: &mut Cursor, list: &mut List) -> Result<(), Slip> {
-        let column = cursor.column();
-        let word = cursor.word();
-        let number = word.parse().ok().filter(|number| (-20..=150).contains(number));
-        let Some(number) = number else {
-            return Err(Slip {
-                column,
-                what: format!("{} is no level's number", quoted(&word)),
-                mend: "write level 0 Ground, level 1 First, level -1 Cellar".to_owned(),
-            });
-        };
-        if list.levels.len() >= MAX_LEVELS || list.levels.iter().any(|level| level.number == number)
-        {
-            return Err(Slip {
-                column,
-                what: format!("level {number} is there already"),
-                mend: "list all rooms of a level below its line".to_owned(),
-            });
-        }
-        let mut name = String::new();
-        let mut level =
-            LevelLine { line, number, name: String::new(), floor_m: None, ceiling_m: None };
-        while !cursor.is_done() {
-            // "First floor" is a name, "floor 2.7" a height.
-            if cursor.takes_before_number("floor") {
-                level.floor_m = Some(sane_height(cursor.length("the floor")?, cursor)?);
-            } else if cursor.takes_before_number("ceiling") {
-                level.ceiling_m = Some(sane_height(cursor.length("the ceiling")?, cursor)?);
-            } else {
-                let word = cursor.name()?;
-                name.push_str(if name.is_empty() { "" } else { " " });
-                name.push_str(&word);
-            }
-        }
-        level.name = if name.is_empty() { format!("Level {number}") } else { name };
-        self.level = number;
-        list.levels.push(level);
-        Ok(())
-    }
-}
-
-/// A name of the catalogue.
-pub(super) fn known_name(
-    cursor: &mut Cursor,
-    known: &[String],
-    what: &str,
-) -> Result<String, Slip> {
-    let column = cursor.column();
-    let word = cursor.word().to_lowercase();
-    if known.contains(&word) {
-        return Ok(word);
-    }
-    let near = nearest(&word, known.iter().map(String::as_str));
-    let near = near.map_or_else(String::new, |near| format!("did you mean {near}? "));
-    Err(Slip {
-        column,
-        what: if word.is_empty() {
-            format!("the name of a {what} is missing")
-        } else {
-            format!("the {what} {} is not known", quoted(&word))
-        },
-        mend: format!("{near}`drillonce catalogue` lists them all"),
-    })
-}
-
-/// A height of a floor or ceiling.
-fn sane_height(height_m: f64, cursor: &mut Cursor) -> Result<f64, Slip> {
-    if height_m <= 500.0 {
-        return Ok(height_m);
-    }
-    Err(cursor.slip("no house is so high", "check the unit and the point"))
-}
-
 /// Metres to a centimetre, for messages.
 pub(super) fn shown(metres: f64) -> f64 {
     (metres * 100.0).round() / 100.0
 }
-
-/// The usual ceiling above a floor, metres.
-pub(super) const USUAL_CEILING_M: f64 = CEILING_M;

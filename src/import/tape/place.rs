@@ -2,25 +2,21 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use geo::{Polygon, polygon};
+use geo::{Coord, Polygon, polygon};
 
-use super::list::{List, RoomSide, Slips, shown};
-use super::openings::room_named;
-use super::rooms::{Beside, RoomLine};
-use crate::Guess;
+use super::list::{Beside, List, RoomLine, RoomSide, Slips, shown};
+use crate::guess::Guesses;
 
-/// Edges that miss one another by less than this are put together, metres (our own choice: what a tape
-/// held askew makes).
+/// Edges that miss one another by less than this are put together, metres (our own choice: what a
+/// tape held askew makes).
 const CLOSE_M: f64 = 0.06;
-
 /// Widest that all rooms together may be, metres: what a plan bears, less the outside walls.
 const WIDEST_M: f64 = plan::MAX_EXTENT_M - 10.0;
-
 /// Rooms may reach into one another by so much for rounding's sake, metres.
 const HAIR_M: f64 = 1e-6;
 
 /// A room with its place. The rectangle runs along the middle of inside walls, metres.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct Placed {
     pub(super) level: i32,
     pub(super) left: f64,
@@ -42,8 +38,13 @@ impl Placed {
         ]
     }
 
-    /// Where the inner face of its left wall is for a wall that runs left to right, else that of its front
-    /// wall: from there an opening's place counts.
+    /// Its middle.
+    pub(super) fn middle(&self) -> Coord<f64> {
+        Coord { x: (self.left + self.right) / 2.0, y: (self.front + self.back) / 2.0 }
+    }
+
+    /// Where the inner face of its left wall is for a wall that runs left to right, else that of
+    /// its front wall: from there an opening's place counts.
     pub(super) fn inner_corner(&self, runs_level: bool) -> f64 {
         self.half_m + if runs_level { self.left } else { self.front }
     }
@@ -70,7 +71,7 @@ impl Placed {
 pub(super) fn place_rooms(
     list: &List,
     half_m: f64,
-    guesses: &mut Vec<Guess>,
+    guesses: &mut Guesses,
     slips: &mut Slips<'_>,
 ) -> Option<Vec<Placed>> {
     let by: Vec<Option<usize>> =
@@ -116,11 +117,8 @@ pub(super) fn place_rooms(
 
 /// Says that a room lies too far out.
 fn too_far(room: &RoomLine, slips: &mut Slips<'_>) {
-    slips.say(
-        room.line,
-        format!("with {} the plan is more than {WIDEST_M} m wide", room.name),
-        "check the units, the sizes and the shifts; a plan holds one site",
-    );
+    let what = format!("with {} the plan is more than {WIDEST_M} m wide", room.name);
+    slips.say(room.line, what, "check the units, the sizes and the shifts; a plan holds one site");
 }
 
 /// No plan is wider than its reader bears.
@@ -144,7 +142,7 @@ fn within_bounds(list: &List, placed: &[Placed], slips: &mut Slips<'_>) -> bool 
 /// Which room a room is placed by.
 fn placed_by(list: &List, room: &RoomLine, slips: &mut Slips<'_>) -> Option<usize> {
     let beside = room.beside.as_ref()?;
-    let other = room_named(list, &beside.room, room.line, slips)?;
+    let other = list.room_named(&beside.room, room.line, slips)?;
     let level = list.rooms[other].level;
     if beside.side.is_some() && level != room.level {
         slips.say(
@@ -157,7 +155,8 @@ fn placed_by(list: &List, room: &RoomLine, slips: &mut Slips<'_>) -> Option<usiz
         slips.say(
             room.line,
             format!("{} is on the same level", list.rooms[other].name),
-            "above is for a room of another storey; on one level write behind, before, right-of or left-of",
+            "above is for a room of another storey; on one level write behind, before, right-of \
+             or left-of",
         );
     }
     Some(other)
@@ -174,11 +173,8 @@ fn tell_loop(list: &List, way: &[usize], again: usize, slips: &mut Slips<'_>) {
     }
     names.extend(circle.first().map(|room| room.name.clone()));
     let first = circle.iter().map(|room| room.line).min().unwrap_or(0);
-    slips.say(
-        first,
-        format!("rooms are placed by one another in a circle: {}", names.join(" by ")),
-        "one room of each level stands alone, the others beside it",
-    );
+    let what = format!("rooms are placed by one another in a circle: {}", names.join(" by "));
+    slips.say(first, what, "one room of each level stands alone, the others beside it");
 }
 
 /// The rectangle of a room beside another, or at the zero without one.
@@ -218,11 +214,8 @@ fn first_rooms(list: &List, by: &[Option<usize>], slips: &mut Slips<'_>) -> bool
         }
         if let Some(first) = alone.get(&room.level) {
             sound = false;
-            slips.say(
-                room.line,
-                format!("where {} lies is not said", room.name),
-                format!("write right-of {}, behind {0} or the like", first.name),
-            );
+            let mend = format!("write right-of {}, behind {0} or the like", first.name);
+            slips.say(room.line, format!("where {} lies is not said", room.name), mend);
         } else {
             alone.insert(room.level, room);
         }
@@ -231,7 +224,7 @@ fn first_rooms(list: &List, by: &[Option<usize>], slips: &mut Slips<'_>) -> bool
 }
 
 /// Puts edges together that all but meet: those of later rooms to those of earlier ones.
-fn close_gaps(list: &List, placed: &mut [Placed], guesses: &mut Vec<Guess>) {
+fn close_gaps(list: &List, placed: &mut [Placed], guesses: &mut Guesses) {
     // Where each edge was, and where it is now: what was in one place stays in one place.
     let mut known: BTreeMap<(i32, bool), Vec<(f64, f64)>> = BTreeMap::new();
     for (room, place) in list.rooms.iter().zip(placed) {
@@ -257,17 +250,11 @@ fn close_gaps(list: &List, placed: &mut [Placed], guesses: &mut Vec<Guess>) {
             }
             worst = worst.max((*edge - was).abs());
         }
-        if worst > 0.001 {
-            guesses.push(Guess::new(
-                format!("line {}, room {}", room.line, room.name),
-                format!(
-                    "an edge was moved by {} m so that it meets another",
-                    (worst * 1e3).round() / 1e3
-                ),
-                "measure again if that is too much; sizes of neighbours should add up",
-                1,
-            ));
-        }
+        let about = format!("line {}, room {}", room.line, room.name);
+        let moved_m = (worst * 1e3).round() / 1e3;
+        let taken = format!("an edge was moved by {moved_m} m so that it meets another");
+        let mend = "measure again if that is too much; sizes of neighbours should add up";
+        guesses.add(about, taken, mend, usize::from(worst > 0.001));
     }
 }
 
@@ -289,14 +276,17 @@ fn no_overlap(list: &List, placed: &[Placed], slips: &mut Slips<'_>) -> bool {
                 sound = false;
                 let (early, late) = (first.min(second), first.max(second));
                 let (early, late) = (&list.rooms[early], &list.rooms[late]);
-                slips.say(
-                    late.line,
-                    format!(
-                        "{} overlaps {} (line {}) by {} x {} m",
-                        late.name, early.name, early.line, shown(wide), shown(deep)
-                    ),
-                    "check the sizes; shift moves a room along its neighbour, flush sets it against the far corner",
+                let what = format!(
+                    "{} overlaps {} (line {}) by {} x {} m",
+                    late.name,
+                    early.name,
+                    early.line,
+                    shown(wide),
+                    shown(deep)
                 );
+                let mend = "check the sizes; shift moves a room along its neighbour, flush sets \
+                            it against the far corner";
+                slips.say(late.line, what, mend);
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use super::list::List;
 use super::walls::Run;
-use crate::Guess;
+use crate::guess::Guesses;
 
 /// For every room, the first room of the space that it is part of.
 pub(super) fn spaces(list: &List, runs: &[Run], gone: &[bool]) -> Vec<usize> {
@@ -40,17 +40,11 @@ fn joined(names: &[&str]) -> String {
 }
 
 /// Tells which rooms have one name now.
-pub(super) fn told(spaces: &[usize], names: &[String], guesses: &mut Vec<Guess>) {
-    for (room, (&first, name)) in spaces.iter().zip(names).enumerate() {
-        let rooms = spaces.iter().skip(room).filter(|other| **other == room);
-        let rooms = rooms.count();
-        if room == first && rooms > 1 {
-            guesses.push(Guess::new(
-                format!("room {name}"),
-                "taken as one room, for no wall is between them",
-                "gap ROOM ROOM W instead of no-wall leaves them two",
-                rooms,
-            ));
-        }
+pub(super) fn report(spaces: &[usize], names: &[String], guesses: &mut Guesses) {
+    for (room, name) in names.iter().enumerate() {
+        let rooms = spaces.iter().filter(|first| **first == room).count();
+        let taken = "taken as one room, for no wall is between them";
+        let mend = "gap ROOM ROOM W instead of no-wall leaves them two";
+        guesses.add(format!("room {name}"), taken, mend, if rooms > 1 { rooms } else { 0 });
     }
 }

@@ -1,21 +1,21 @@
 //! Storeys of a list: heights and floors.
 
-use geo::{CoordsIter as _, Geometry, unary_union};
+use geo::{CoordsIter as _, unary_union};
 
-use super::list::{List, Slips, USUAL_CEILING_M, shown};
-use super::openings::find_room;
+use super::list::{LevelLine, List, Slips, WallOf, shown};
 use super::place::Placed;
-use crate::{FLOOR, FLOOR_THICKNESS_M, Guess, Piece, What};
+use crate::guess::Guesses;
+use crate::{CEILING_M, FLOOR, FLOOR_THICKNESS_M, Piece, What};
 use plan::{Level, MAX_HEIGHT_M, MAX_OUTLINE_POSITIONS};
 
 /// Lowest room, metres (our own choice: a crawl space).
 const LOWEST_ROOM_M: f64 = 0.5;
 
 /// The levels in ascending order.
-pub(super) fn levels(list: &List, guesses: &mut Vec<Guess>, slips: &mut Slips<'_>) -> Vec<Level> {
+pub(super) fn levels(list: &List, guesses: &mut Guesses, slips: &mut Slips<'_>) -> Vec<Level> {
     let mut lines: Vec<_> = list.levels.iter().collect();
     lines.sort_by_key(|level| level.number);
-    let height = |level: &super::list::LevelLine| level.ceiling_m.unwrap_or(USUAL_CEILING_M);
+    let height = |level: &LevelLine| level.ceiling_m.unwrap_or(CEILING_M);
     // What lies below the ground is stacked downwards from it.
     let below: f64 = lines
         .iter()
@@ -28,59 +28,32 @@ pub(super) fn levels(list: &List, guesses: &mut Vec<Guess>, slips: &mut Slips<'_
         let floor_m = line.floor_m.unwrap_or(next_floor_m);
         let ceiling_m = floor_m + height(line);
         if height(line) < LOWEST_ROOM_M || ceiling_m > MAX_HEIGHT_M {
-            slips.say(
-                line.line,
-                format!(
-                    "level {} is {} m high, its ceiling at {} m",
-                    line.number,
-                    shown(height(line)),
-                    shown(ceiling_m)
-                ),
-                "ceiling counts from the level's own floor",
-            );
+            let (number, high, ceiling) = (line.number, shown(height(line)), shown(ceiling_m));
+            let what = format!("level {number} is {high} m high, its ceiling at {ceiling} m");
+            slips.say(line.line, what, "ceiling counts from the level's own floor");
         }
         if floor_m < -MAX_HEIGHT_M {
-            slips.say(
-                line.line,
-                format!("its floor lies {} m below the zero", shown(-floor_m)),
-                "check the ceilings of the cellars",
-            );
+            let what = format!("its floor lies {} m below the zero", shown(-floor_m));
+            slips.say(line.line, what, "check the ceilings of the cellars");
         }
         if let Some(lower) = made.last()
             && lower.ceiling_m > floor_m
         {
-            slips.say(
-                line.line,
-                format!(
-                    "its floor, {} m, lies below the ceiling of level {}, {} m",
-                    shown(floor_m),
-                    lower.number,
-                    shown(lower.ceiling_m)
-                ),
-                "floor counts from the floor of level 0",
+            let (floor, other, ceiling) = (shown(floor_m), lower.number, shown(lower.ceiling_m));
+            let what = format!(
+                "its floor, {floor} m, lies below the ceiling of level {other}, {ceiling} m"
             );
+            slips.say(line.line, what, "floor counts from the floor of level 0");
         }
         next_floor_m = ceiling_m + FLOOR_THICKNESS_M;
         made.push(Level { number: line.number, name: line.name.clone(), floor_m, ceiling_m });
     }
-    let usual = lines.iter().filter(|line| line.ceiling_m.is_none()).count();
-    if usual > 0 {
-        guesses.push(Guess::new(
-            "ceilings",
-            format!("taken {USUAL_CEILING_M} m above the floor"),
-            "ceiling 2.5 below the line of the level",
-            usual,
-        ));
-    }
-    let stacked = lines.iter().skip(1).filter(|line| line.floor_m.is_none()).count();
-    if stacked > 0 {
-        guesses.push(Guess::new(
-            "floors of upper levels",
-            format!("taken {FLOOR_THICKNESS_M} m above the ceiling below"),
-            "level 1 First floor 2.8",
-            stacked,
-        ));
-    }
+    let taken = format!("taken {CEILING_M} m above the floor");
+    let pieces = lines.iter().filter(|line| line.ceiling_m.is_none()).count();
+    guesses.add("ceilings", taken, "ceiling 2.5 below the line of the level", pieces);
+    let taken = format!("taken {FLOOR_THICKNESS_M} m above the ceiling below");
+    let pieces = lines.iter().skip(1).filter(|line| line.floor_m.is_none()).count();
+    guesses.add("floors of upper levels", taken, "level 1 First floor 2.8", pieces);
     made
 }
 
@@ -88,21 +61,15 @@ pub(super) fn levels(list: &List, guesses: &mut Vec<Guess>, slips: &mut Slips<'_
 pub(super) fn check_heads(list: &List, levels: &[Level], slips: &mut Slips<'_>) {
     for opening in &list.openings {
         let name = match &opening.of {
-            super::list::WallOf::Side(room, _) | super::list::WallOf::Between(room, _) => room,
+            WallOf::Side(room, _) | WallOf::Between(room, _) => room,
         };
-        let room = find_room(list, name).map(|room| &list.rooms[room]);
+        let room = list.find_room(name).map(|room| &list.rooms[room]);
         let level = room.and_then(|room| levels.iter().find(|level| level.number == room.level));
         let height_m = level.map_or(f64::INFINITY, |level| level.ceiling_m - level.floor_m);
         if opening.head() > height_m + 1e-9 {
-            slips.say(
-                opening.line,
-                format!(
-                    "the head, {} m, is above the ceiling, {} m",
-                    shown(opening.head()),
-                    shown(height_m)
-                ),
-                "give a lower head, or a higher ceiling",
-            );
+            let (head, ceiling) = (shown(opening.head()), shown(height_m));
+            let what = format!("the head, {head} m, is above the ceiling, {ceiling} m");
+            slips.say(opening.line, what, "give a lower head, or a higher ceiling");
         }
     }
 }
@@ -112,7 +79,7 @@ pub(super) fn slabs(
     list: &List,
     placed: &[Placed],
     levels: &[Level],
-    guesses: &mut Vec<Guess>,
+    guesses: &mut Guesses,
     slips: &mut Slips<'_>,
 ) -> Vec<Piece> {
     let mut slabs = Vec::new();
@@ -122,27 +89,17 @@ pub(super) fn slabs(
         let whole = unary_union(&outlines);
         if whole.iter().any(|area| area.coords_count() > MAX_OUTLINE_POSITIONS) {
             let line = list.levels.iter().find(|line| line.number == level.number);
-            slips.say(
-                line.map_or(1, |line| line.line),
-                format!("its floor has more than {MAX_OUTLINE_POSITIONS} corners"),
-                "make a list for each part of the building",
-            );
+            let what = format!("its floor has more than {MAX_OUTLINE_POSITIONS} corners");
+            let mend = "make a list for each part of the building";
+            slips.say(line.map_or(1, |line| line.line), what, mend);
         }
-        slabs.extend(whole.into_iter().map(|area| Piece {
-            id: format!("floor {}", level.name),
-            name: None,
-            level: level.number,
-            shape: Geometry::Polygon(area),
-            what: What::Slab { construction: FLOOR.to_owned() },
+        slabs.extend(whole.into_iter().map(|area| {
+            let what = What::Slab { construction: FLOOR.to_owned() };
+            Piece::new(format!("floor {}", level.name), level.number, area, what)
         }));
     }
-    if !slabs.is_empty() {
-        guesses.push(Guess::new(
-            "floors between storeys",
-            format!("taken as {FLOOR}, without a hole for stairs"),
-            "change the construction of the slabs in the plan, and cut the hole",
-            slabs.len(),
-        ));
-    }
+    let about = "floors between storeys";
+    let mend = "change the construction of the slabs in the plan, and cut the hole";
+    guesses.add(about, format!("taken as {FLOOR}, without a hole for stairs"), mend, slabs.len());
     slabs
 }

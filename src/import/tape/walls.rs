@@ -5,18 +5,17 @@ use std::collections::BTreeMap;
 use geo::{Coord, Line};
 
 use super::list::{List, RoomSide, Slips, WallOf};
-use super::openings::room_named;
 use super::place::Placed;
 use crate::{Outline, Settings, Side, sides};
 
 /// Places nearer than this are one, metres: rounding, nothing else.
 const HAIR_M: f64 = 1e-6;
-
-/// Shortest wall, metres: lengths in a plan are rounded to a millimetre, and no wall may come to nothing.
+/// Shortest wall, metres: lengths in a plan are rounded to a millimetre, and no wall may come to
+/// nothing.
 const SHORTEST_M: f64 = 0.002;
 
 /// A straight wall between two corners.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub(super) struct Run {
     pub(super) level: i32,
     /// The rooms on its sides: one for an outside wall, two for an inside one.
@@ -64,32 +63,37 @@ fn key(level: i32, at: Coord<f64>) -> (i32, i64, i64) {
     (level, whole(at.x), whole(at.y))
 }
 
-/// All walls. Outside walls are pushed out until their inner faces bound the rooms as measured, if they are
-/// thicker than inside walls; every end reaches the wall that it meets.
-pub(super) fn runs(
-    list: &List,
-    placed: &[Placed],
+/// A list with its rooms in their places, and the walls around them.
+pub(super) struct Walls<'l> {
+    pub(super) list: &'l List,
+    pub(super) placed: &'l [Placed],
+    pub(super) runs: Vec<Run>,
+}
+
+/// All walls. Outside walls are pushed out until their inner faces bound the rooms as measured, if
+/// they are thicker than inside walls; every end reaches the wall that it meets.
+pub(super) fn walls<'l>(
+    list: &'l List,
+    placed: &'l [Placed],
     settings: &Settings,
     slips: &mut Slips<'_>,
-) -> Vec<Run> {
+) -> Walls<'l> {
     let outlines: Vec<Outline> =
         placed.iter().map(|place| Outline { level: place.level, area: place.outline() }).collect();
     let outside = list.outside.as_deref().unwrap_or_else(|| settings.outside());
     let inside = list.inside.as_deref().unwrap_or_else(|| settings.inside());
-    let mut runs: Vec<Run> = sides(&outlines, HAIR_M)
-        .into_iter()
-        .map(|side| {
-            let construction = if side.owners.len() == 1 { outside } else { inside };
-            run(side, placed, construction)
-        })
-        .collect();
-    for wall in list.walls.iter().filter(|wall| wall.construction.is_some()) {
-        if let Some((_, chosen)) = which_runs(&wall.of, list, placed, &runs, wall.line, slips) {
-            for run in chosen {
-                runs[run].construction = wall.construction.clone().unwrap_or_default();
-            }
+    let runs = sides(&outlines, HAIR_M).into_iter().map(|side| {
+        let construction = if side.owners.len() == 1 { outside } else { inside };
+        run(side, placed, construction)
+    });
+    let mut walls = Walls { list, placed, runs: runs.collect() };
+    for wall in &list.walls {
+        let Some(construction) = &wall.construction else { continue };
+        for run in walls.which(&wall.of, wall.line, slips).into_iter().flat_map(|(_, runs)| runs) {
+            walls.runs[run].construction.clone_from(construction);
         }
     }
+    let runs = &mut walls.runs;
     let pushed: Vec<f64> = runs.iter().map(|run| across(run, placed, settings)).collect();
     let mut at_corner: BTreeMap<(i32, i64, i64), Vec<usize>> = BTreeMap::new();
     for (number, run) in runs.iter().enumerate() {
@@ -120,15 +124,17 @@ pub(super) fn runs(
         })
         .collect();
     for (run, line) in runs.iter_mut().zip(lines) {
-        // Where an outside wall is thicker than inside walls, it takes from the room at an inner corner.
+        // Where an outside wall is thicker than inside walls, it takes from the room at an inner
+        // corner.
         let (from, to) = run.span_of(line);
         run.line = line;
         run.clear = (run.clear.0.max(from), run.clear.1.min(to));
         run.length_m = to - from;
     }
-    // The walls at its ends have met: in a slit between rooms, or where rooms share less than a wall.
+    // The walls at its ends have met: in a slit between rooms, or where rooms share less than a
+    // wall.
     runs.retain(|run| run.length_m >= SHORTEST_M);
-    runs
+    walls
 }
 
 /// A side of outlines as a run that goes right or back.
@@ -153,9 +159,7 @@ fn run(side: Side, placed: &[Placed], construction: &str) -> Run {
 fn across(run: &Run, placed: &[Placed], settings: &Settings) -> f64 {
     let line = run.line;
     let at = if run.is_level() { line.start.y } else { line.start.x };
-    let [room] = run.rooms.as_slice() else {
-        return at;
-    };
+    let [room] = run.rooms.as_slice() else { return at };
     let place = &placed[*room];
     let (low, high) =
         if run.is_level() { (place.front, place.back) } else { (place.left, place.right) };
@@ -163,60 +167,53 @@ fn across(run: &Run, placed: &[Placed], settings: &Settings) -> f64 {
     if (at - low).abs() < (at - high).abs() { at - outwards } else { at + outwards }
 }
 
-/// The runs that a line means, with the room that it names first; a fault if there are none.
-pub(super) fn which_runs(
-    of: &WallOf,
-    list: &List,
-    placed: &[Placed],
-    runs: &[Run],
-    line: usize,
-    slips: &mut Slips<'_>,
-) -> Option<(usize, Vec<usize>)> {
-    let (room, chosen) = match of {
-        WallOf::Side(room, side) => {
-            let room = room_named(list, room, line, slips)?;
-            let all = runs.iter().enumerate();
-            let on_side = all
-                .filter(|(_, run)| run.rooms.contains(&room) && is_on(run, &placed[room], *side));
-            (room, on_side.map(|(number, _)| number).collect())
-        }
-        WallOf::Between(first, second) => {
-            let first = room_named(list, first, line, slips);
-            let second = room_named(list, second, line, slips);
-            let (first, second) = (first?, second?);
-            let all = runs.iter().enumerate();
-            let shared = all.filter(|(_, run)| {
-                run.rooms.contains(&first) && run.rooms.contains(&second) && first != second
-            });
-            let chosen: Vec<usize> = shared.map(|(number, _)| number).collect();
-            if chosen.is_empty() {
-                slips.say(
-                    line,
-                    format!(
-                        "{} and {} share no wall",
-                        list.rooms[first].name, list.rooms[second].name
-                    ),
-                    "check where the rooms are placed, or name one room and its side",
-                );
-                return None;
+impl Walls<'_> {
+    /// The runs that a line means, with the room that it names first; a fault if there are none.
+    pub(super) fn which(
+        &self,
+        of: &WallOf,
+        line: usize,
+        slips: &mut Slips<'_>,
+    ) -> Option<(usize, Vec<usize>)> {
+        let numbers = |fits: &dyn Fn(&Run) -> bool| {
+            (0..self.runs.len()).filter(|number| fits(&self.runs[*number])).collect::<Vec<_>>()
+        };
+        match of {
+            WallOf::Side(room, side) => {
+                let room = self.list.room_named(room, line, slips)?;
+                let on_side =
+                    |run: &Run| run.rooms.contains(&room) && is_on(run, &self.placed[room], *side);
+                Some((room, numbers(&on_side)))
             }
-            (first, chosen)
+            WallOf::Between(first, second) => {
+                let first = self.list.room_named(first, line, slips);
+                let second = self.list.room_named(second, line, slips);
+                let (first, second) = (first?, second?);
+                let chosen = numbers(&|run| {
+                    run.rooms.contains(&first) && run.rooms.contains(&second) && first != second
+                });
+                if chosen.is_empty() {
+                    let name = |room: usize| &self.list.rooms[room].name;
+                    let what = format!("{} and {} share no wall", name(first), name(second));
+                    let mend = "check where the rooms are placed, or name one room and its side";
+                    slips.say(line, what, mend);
+                    return None;
+                }
+                Some((first, chosen))
+            }
         }
-    };
-    Some((room, chosen))
+    }
 }
 
 /// Whether a run lies on a room's side.
 pub(super) fn is_on(run: &Run, place: &Placed, side: RoomSide) -> bool {
     let level_side = matches!(side, RoomSide::Front | RoomSide::Back);
     // Runs may have been pushed out already, never by as much as half the room.
-    let opposite = match side {
-        RoomSide::Front => RoomSide::Back,
-        RoomSide::Back => RoomSide::Front,
-        RoomSide::Left => RoomSide::Right,
-        RoomSide::Right => RoomSide::Left,
+    let (at, both) = if level_side {
+        (run.line.start.y, place.front + place.back)
+    } else {
+        (run.line.start.x, place.left + place.right)
     };
-    let at = if level_side { run.line.start.y } else { run.line.start.x };
-    run.is_level() == level_side
-        && (at - place.edge(side)).abs() < (at - place.edge(opposite)).abs()
+    let edge = place.edge(side);
+    run.is_level() == level_side && (at - edge).abs() < (at - (both - edge)).abs()
 }

@@ -70,8 +70,9 @@ impl Drawing {
     }
 }
 
-/// Two rooms of 8 by 5 metres outside, drawn in millimetres: outside walls 300 thick, a partition 100 thick with a door
-/// of 900 in it, and a window of 1200 in the front wall, whose faces go on behind it.
+/// Two rooms of 8 by 5 metres outside, drawn in millimetres: outside walls 300 thick, a partition
+/// 100 thick with a door of 900 in it, and a window of 1200 in the front wall, whose faces go on
+/// behind it.
 pub fn two_rooms() -> Drawing {
     let mut drawing = Drawing::in_unit(4);
     drawing.add(&rectangle("A-WALL", (0.0, 0.0), (8_000.0, 5_000.0)));

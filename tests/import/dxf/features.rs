@@ -206,7 +206,8 @@ fn curves_are_flattened_to_five_millimetres() {
     let old = "0\nPOLYLINE\n8\nwall\n66\n1\n70\n0\n0\nVERTEX\n8\nwall\n10\n40\n20\n0\n42\n-0.5\n0\nVERTEX\n8\nwall\n10\n43\n20\n4\n0\nSEQEND\n";
     drawing.add(old);
     let draft = read(&drawing);
-    // By hand: a half and a quarter of a circle of 4 m, and one of a bulge of 0.5 over a chord of 5 m.
+    // By hand: a half and a quarter of a circle of 4 m, and one of a bulge of 0.5 over a chord of 5
+    // m.
     let sweep = 4.0 * 0.5_f64.atan();
     let exact = 6.0 * std::f64::consts::PI + sweep * 2.5 / (sweep / 2.0).sin();
     let flat = total(&draft);
@@ -350,4 +351,22 @@ fn hatching_on_a_layer_of_walls_is_read_in_bounded_time() {
         Ok(draft) => assert!(draft.pieces.len() < 20_000),
         Err(faults) => assert!(!faults.is_empty()),
     }
+}
+
+#[test]
+fn names_hold_letters_as_utf_8_or_by_their_codes() {
+    let usual = read(&two_rooms());
+    for name in ["Wände", "W\\U+00E4nde"] {
+        let entities = two_rooms().entities.replace("A-WALL", name);
+        let draft = read(&Drawing { entities, ..two_rooms() });
+        assert!(draft.guesses[0].about.contains("Wände"), "{:?}", draft.guesses);
+        assert_eq!(walls(&draft), walls(&usual));
+    }
+}
+
+#[test]
+fn a_polyline_says_where_its_corners_are() {
+    let mut drawing = two_rooms();
+    drawing.add("0\nLWPOLYLINE\n8\nA-WALL\n90\n1\n20\n5\n10\n3\n");
+    fault_says(&drawing, &["a corner's x", "\"5\""]);
 }

@@ -1,9 +1,9 @@
 //! The invented arcade, against what an independent reader says of it.
 //!
 //! Lengths and areas: Python 3.11 with zipfile, shapely 2.2.0 and pyproj 3.7.2, which read the same
-//! archive, projected it (azimuthal equidistant on WGS 84 about the lower left corner of everything within
-//! buildings) and measured it. Shared walls are half of what the perimeters of all units exceed the outline
-//! by.
+//! archive, projected it (azimuthal equidistant on WGS 84 about the lower left corner of everything
+//! within buildings) and measured it. Shared walls are half of what the perimeters of all units
+//! exceed the outline by.
 
 use approx::assert_abs_diff_eq;
 use geo::{Area, Distance, Euclidean, Geometry, Line};
@@ -13,7 +13,8 @@ use plan::Plan;
 use super::made::{ARCADE, arcade, arcade_with, packed};
 use crate::known::{imported, plain};
 
-/// Coordinates have eight decimals and the plan has millimetres: each end of a wall is off by one at most.
+/// Coordinates have eight decimals and the plan has millimetres: each end of a wall is off by one
+/// at most.
 const ROUNDING_M: f64 = 0.02;
 
 fn read(settings: &Settings) -> (Draft, Plan) {

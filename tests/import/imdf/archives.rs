@@ -26,8 +26,8 @@ fn places(bytes: &[u8], wanted: &[u8]) -> Vec<usize> {
     windows.filter(|(_, window)| *window == wanted).map(|(at, _)| at).collect()
 }
 
-/// The arcade with two bytes changed in every header: at one distance from the head of a member, at another
-/// from its row in the list at the end (ZIP application note 6.3, §4.3.7 and §4.3.12).
+/// The arcade with two bytes changed in every header: at one distance from the head of a member, at
+/// another from its row in the list at the end (ZIP application note 6.3, §4.3.7 and §4.3.12).
 fn with_headers(at_head: usize, at_row: usize, value: [u8; 2]) -> Vec<u8> {
     let mut bytes = packed_by(&arcade_with(&[]), CompressionMethod::Stored);
     for (signature, distance) in [(b"PK\x03\x04", at_head), (b"PK\x01\x02", at_row)] {
@@ -133,7 +133,8 @@ fn a_bomb_is_refused_whether_it_says_so_or_not() {
     let mut bomb = packed(&files);
     assert!(bomb.len() < 1 << 20, "{} bytes", bomb.len());
     is_refused(&bomb, "quay.zip/unit.geojson", "more than 64 MiB");
-    // Now it says that it holds ten bytes: at 22 of a head and 24 of a row stands how long it is unpacked.
+    // Now it says that it holds ten bytes: at 22 of a head and 24 of a row stands how long it is
+    // unpacked.
     let size = u32::try_from(70 << 20).unwrap().to_le_bytes();
     for at in places(&bomb, &size) {
         bomb[at..at + 4].copy_from_slice(&10_u32.to_le_bytes());
@@ -144,8 +145,8 @@ fn a_bomb_is_refused_whether_it_says_so_or_not() {
 
 #[test]
 fn the_length_that_a_member_claims_is_not_believed() {
-    // 22 of a head and 24 of a row: the length unpacked; its upper half makes four gigabytes of it, thirteen
-    // times. What is in the members counts.
+    // 22 of a head and 24 of a row: the length unpacked; its upper half makes four gigabytes of it,
+    // thirteen times. What is in the members counts.
     let bytes = with_headers(24, 26, [0xfe, 0xff]);
     let (draft, _) = imported(Kind::Imdf, "quay-arcade.zip", &bytes, &plain());
     let (same, _) = imported(Kind::Imdf, "quay-arcade.zip", &arcade(), &plain());
@@ -157,8 +158,8 @@ fn a_million_million_members_make_no_room() {
     let whole = arcade();
     let list_at = places(&whole, b"PK\x01\x02")[0] as u64;
     let end_at = whole.len() - 22;
-    // The record at the end in its long form, with where it is, and the short one that points there (ZIP
-    // application note 6.3, §4.3.14 to §4.3.16).
+    // The record at the end in its long form, with where it is, and the short one that points there
+    // (ZIP application note 6.3, §4.3.14 to §4.3.16).
     let mut lie = whole[..end_at].to_vec();
     lie.extend(b"PK\x06\x06");
     lie.extend(44_u64.to_le_bytes());

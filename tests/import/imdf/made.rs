@@ -146,7 +146,8 @@ pub fn unit_at(
 
 /// A timber door on foot.
 pub fn opening(id: &str, level: &str, from: (f64, f64), to: (f64, f64)) -> String {
-    // A ring's first two corners are its lower side: good for lines along x; others are written out.
+    // A ring's first two corners are its lower side: good for lines along x; others are written
+    // out.
     let place = |(x, y): (f64, f64)| {
         format!("[{:.8}, {:.8}]", AT.0 + x * METRE_EAST_DEG, AT.1 + y * METRE_DEG)
     };

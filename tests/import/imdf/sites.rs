@@ -118,7 +118,8 @@ fn what_is_under_the_sky_has_no_walls_of_its_own() {
 fn a_side_deep_within_the_level_is_no_outside_wall() {
     let (_, plan) = read(&site(
         &[level("g", 0, &area((0.0, 0.0), (20.0, 10.0)))],
-        // Drawn to the inner faces of the outside walls; the middle of the house is not drawn at all.
+        // Drawn to the inner faces of the outside walls; the middle of the house is not drawn at
+        // all.
         &[
             unit("a", "g", "room", (0.3, 0.3), (6.0, 9.7)),
             unit("b", "g", "room", (14.0, 0.3), (19.7, 9.7)),
@@ -221,7 +222,8 @@ fn gaps_as_wide_as_walls_between_units_are_walls() {
         unit("d", "g", "room", (5.5, 4.5), (10.5, 8.5)),
     ];
     let doors = [
-        // In the middle of its wall, on the far face of its wall, and on the outer face of the outside wall.
+        // In the middle of its wall, on the far face of its wall, and on the outer face of the
+        // outside wall.
         opening("middle", "g", (5.4, 1.0), (5.4, 2.0)),
         opening("far", "g", (7.0, 4.5), (8.0, 4.5)),
         opening("outer", "g", (1.0, 0.0), (2.0, 0.0)),

@@ -1,4 +1,5 @@
-//! The shipped map of an invented clinic round a yard: multipolygons for the building and its corridors.
+//! The shipped map of an invented clinic round a yard: multipolygons for the building and its
+//! corridors.
 //!
 //! Numbers from `osm2geojson` 0.3.2, `osmium` 4.3.2 (counts), `pyproj` 3.7.2 and `shapely` 2.2.0.
 

@@ -6,8 +6,8 @@ use import::{Kind, LocalFrame, What};
 use super::small::{collection, rectangle};
 use crate::known::{imported, plain};
 
-/// `pyproj` 3.7.2 (PROJ 9.5.1), azimuthal equidistant on the ellipsoid of WGS 84 around the first place:
-/// where the second lies, metres.
+/// `pyproj` 3.7.2 (PROJ 9.5.1), azimuthal equidistant on the ellipsoid of WGS 84 around the first
+/// place: where the second lies, metres.
 #[test]
 fn places_lie_where_another_program_puts_them() {
     let known = [

@@ -72,7 +72,8 @@ fn swapped(text: &str, swaps: &[(usize, usize, usize)]) -> String {
     text
 }
 
-/// A random feature: its positions on a coarse grid of metres, so that walls meet, cross and coincide.
+/// A random feature: its positions on a coarse grid of metres, so that walls meet, cross and
+/// coincide.
 fn feature() -> impl Strategy<Value = String> {
     let tags = prop::sample::select(vec![
         r#""indoor": "room""#,

@@ -46,8 +46,8 @@ fn walls_are_as_long_as_another_reader_measures_them() {
     let metres = |level| walls(&draft, level).values().sum::<f64>();
     // Level 0: sides of rooms and of the corridor, each once, 123.99 m.
     assert!((metres(0) - 123.99).abs() < 0.02, "{}", metres(0));
-    // Level 1: rooms and corridor 89.98 m, the building's outline where only the open plan lies along
-    // it 17.00 m, the drawn line 3.00 m, and the drawn strip, 2.00 m long.
+    // Level 1: rooms and corridor 89.98 m, the building's outline where only the open plan lies
+    // along it 17.00 m, the drawn line 3.00 m, and the drawn strip, 2.00 m long.
     let drawn = 89.98 + 17.00 + 3.00 + 2.00;
     assert!((metres(1) - drawn).abs() < 0.02, "{}", metres(1));
 }
@@ -90,8 +90,8 @@ fn materials_and_heights_come_from_the_map() {
 #[test]
 fn openings_lie_on_their_walls_and_the_stray_one_is_told() {
     let (draft, plan) = office();
-    // Another reader counts 8 doors and 3 windows on level 0, 4 and 1 on level 1; one of the 8 lies on no
-    // wall.
+    // Another reader counts 8 doors and 3 windows on level 0, 4 and 1 on level 1; one of the 8 lies
+    // on no wall.
     let on = |level: i32| {
         let walls = &plan.walls;
         let here = plan.openings.iter().filter(|opening| walls[opening.wall].level == level);

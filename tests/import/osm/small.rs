@@ -25,8 +25,8 @@ pub fn collection(features: &[String]) -> String {
     format!("{{\"type\": \"FeatureCollection\", \"features\": [\n{}\n]}}", features.join(",\n"))
 }
 
-/// Metres east and north of the corner as degrees, at 47° N 30° W: pyproj 3.7.2 gives 76.0560 m for a
-/// thousandth of a degree of longitude and 111.1709 m for one of latitude.
+/// Metres east and north of the corner as degrees, at 47° N 30° W: pyproj 3.7.2 gives 76.0560 m for
+/// a thousandth of a degree of longitude and 111.1709 m for one of latitude.
 fn degrees((x, y): (f64, f64)) -> (f64, f64) {
     (-30.0 + x / 76_056.0, 47.0 + y / 111_170.9)
 }

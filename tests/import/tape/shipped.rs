@@ -27,8 +27,9 @@ fn heron_cottage_is_as_it_was_measured() {
         plan.walls.retain(|wall| wall.level == 0);
         plan
     };
-    // Cloaks is 1.6 m wide between faces, one of them of an outside wall. Its depth was taken as 1.7 m, but the Hall's
-    // 5.0 m less the Kitchen's 3.2 m and one partition leave less; the difference is told.
+    // Cloaks is 1.6 m wide between faces, one of them of an outside wall. Its depth was taken as
+    // 1.7 m, but the Hall's 5.0 m less the Kitchen's 3.2 m and one partition leave less; the
+    // difference is told.
     let left_m = 5.0 - 3.2 - super::thickness_m("stud-partition");
     let (width, depth) = inner_size(&ground(&plan), (3.0, 1.0));
     assert_abs_diff_eq!(width, 1.6, epsilon = 0.0011);

@@ -1,4 +1,5 @@
-//! What the reader accepts, the plan's reader accepts; what no plan can hold is refused at its line.
+//! What the reader accepts, the plan's reader accepts; what no plan can hold is refused at its
+//! line.
 
 use import::{Draft, Kind, draft};
 use plan::{Diagnostic, read_house};
@@ -76,7 +77,8 @@ fn a_contact_may_name_the_rooms_on_both_sides_and_a_role_of_its_own() {
     assert_eq!(one.role.as_deref(), Some("entry-exit"));
     assert_eq!(other.role.as_deref(), Some("interior"));
     assert_eq!((one.room.as_deref(), other.room.as_deref()), (Some("A"), Some("B")));
-    // The wall's middle is 3 m and a wall from the zero; one hangs 0.1 m on this side of it, the other 0.1 m beyond.
+    // The wall's middle is 3 m and a wall from the zero; one hangs 0.1 m on this side of it, the
+    // other 0.1 m beyond.
     let middle = 3.0 + plain().thickness_m("brick-half");
     assert!((one.position.x - (middle - 0.1)).abs() < 0.0011, "{one:?}");
     assert!((other.position.x - (middle + 0.1)).abs() < 0.0011, "{other:?}");
@@ -96,8 +98,8 @@ fn rooms_without_a_wall_between_them_are_one_space_with_one_name() {
 
 #[test]
 fn openings_at_a_corner_between_thick_walls_stay_on_their_wall() {
-    // The Hall's right wall goes on behind the Kitchen, from 4.2 m and a wall on; the Kitchen's back wall, half a metre
-    // of stone, takes more of it than an inside wall would.
+    // The Hall's right wall goes on behind the Kitchen, from 4.2 m and a wall on; the Kitchen's
+    // back wall, half a metre of stone, takes more of it than an inside wall would.
     let list = "walls outside stone-wall\nwalls inside stud-partition\nroom Hall 2 x 6\nroom Kitchen 3 x 4.2 right-of Hall\n";
     let tight = format!("{list}window Hall right 0.5 at 4.36\n");
     let faults = sound(&tight).expect_err("the window would lie in the Kitchen's wall");
@@ -108,7 +110,8 @@ fn openings_at_a_corner_between_thick_walls_stay_on_their_wall() {
 
 #[test]
 fn rooms_with_a_slit_between_them_have_sound_walls() {
-    // Outside walls of 0.275 m on either side of slits of all widths: where they meet, no wall is left at the slit's end.
+    // Outside walls of 0.275 m on either side of slits of all widths: where they meet, no wall is
+    // left at the slit's end.
     for slit_mm in 0..400 {
         let slit_m = f64::from(slit_mm) / 1e3;
         let list = format!(
@@ -121,7 +124,8 @@ fn rooms_with_a_slit_between_them_have_sound_walls() {
 
 #[test]
 fn edges_moved_to_one_place_stay_together() {
-    // The left of B is the right of A, 3 m and a wall; C ends 5 cm before it, D 2 cm behind: A and B must still meet.
+    // The left of B is the right of A, 3 m and a wall; C ends 5 cm before it, D 2 cm behind: A and
+    // B must still meet.
     let list = "walls inside stud-partition\nroom C 2.95 x 2\nroom A 3 x 2 behind C\nroom D 3.02 x 2 behind A\nroom B 2 x 2 right-of A\n";
     let draft = sound(list).unwrap();
     let shared = draft.pieces.iter().filter(|piece| piece.id == "A B").count();
@@ -172,7 +176,8 @@ proptest! {
                 _ => format!("outlet R{room} {side}\n"),
             });
         }
-        // Without the lines at fault it is a list that is accepted, sooner or later: the last one has its first room.
+        // Without the lines at fault it is a list that is accepted, sooner or later: the last one
+        // has its first room.
         let mut kept: Vec<&str> = list.lines().collect();
         while let Err(faults) = sound(&kept.join("\n")) {
             let before = kept.len();

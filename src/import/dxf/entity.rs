@@ -1,0 +1,183 @@
+//! The entities of a drawing that are read, as their groups say them.
+
+use geo::Coord;
+
+use plan::tame;
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Sort {
+    Line,
+    Arc,
+    /// A polyline whose corners are groups of its own.
+    Light,
+    /// A polyline whose corners are entities.
+    Polyline,
+    Vertex,
+    /// The end of a polyline.
+    End,
+    Insert,
+    Circle,
+    /// The head of a block.
+    Block,
+}
+
+impl Sort {
+    /// The sort of an entity's word; nothing for one that is not read.
+    pub(super) fn of(word: &str) -> Option<Self> {
+        Some(match word {
+            "LINE" => Self::Line,
+            "ARC" => Self::Arc,
+            "LWPOLYLINE" => Self::Light,
+            "POLYLINE" => Self::Polyline,
+            "VERTEX" => Self::Vertex,
+            "SEQEND" => Self::End,
+            "INSERT" => Self::Insert,
+            "CIRCLE" => Self::Circle,
+            "BLOCK" => Self::Block,
+            _ => return None,
+        })
+    }
+}
+
+/// A corner of a polyline, with the bulge of what follows it: the tangent of a quarter of its
+/// angle.
+pub(super) type Corner = (Coord<f64>, f64);
+
+/// An entity. What its numbers mean follows from its sort.
+#[derive(Clone)]
+pub(super) struct Entity {
+    pub(super) sort: Sort,
+    pub(super) layer: String,
+    /// Of a block, and of what is inserted.
+    pub(super) name: String,
+    pub(super) in_paper_space: bool,
+    /// Group 70: flags of a polyline, columns of an insert.
+    pub(super) flags: i16,
+    /// Group 71: rows of an insert.
+    pub(super) rows: i16,
+    /// Start, middle, or place.
+    pub(super) at: Coord<f64>,
+    pub(super) to: Coord<f64>,
+    pub(super) radius: f64,
+    /// Groups 41 and 42: scales of an insert; of a vertex the latter is the bulge.
+    pub(super) scale: Coord<f64>,
+    /// Between the columns and rows of an insert.
+    pub(super) spacing: Coord<f64>,
+    /// Where an arc begins and ends; how far an insert is turned; degrees.
+    pub(super) angles_deg: (f64, f64),
+    /// Which way it is seen from: from below if this is negative.
+    pub(super) normal_z: f64,
+    pub(super) corners: Vec<Corner>,
+}
+
+/// A block, that inserts put into the drawing.
+#[derive(Default)]
+pub(super) struct Block {
+    pub(super) name: String,
+    /// The place in it that comes to lie where it is inserted.
+    pub(super) base: Coord<f64>,
+    pub(super) entities: Vec<Entity>,
+}
+
+impl Entity {
+    /// One of which no group is known yet.
+    pub(super) fn new(sort: Sort) -> Self {
+        let zero = Coord::zero();
+        let of_insert = if sort == Sort::Insert { 1 } else { 0 };
+        Self {
+            sort,
+            layer: "0".to_owned(),
+            name: String::new(),
+            in_paper_space: false,
+            flags: of_insert,
+            rows: of_insert,
+            at: zero,
+            to: zero,
+            radius: 0.0,
+            scale: Coord { x: of_insert.into(), y: of_insert.into() },
+            spacing: zero,
+            angles_deg: (0.0, if sort == Sort::Arc { 360.0 } else { 0.0 }),
+            normal_z: 1.0,
+            corners: Vec::new(),
+        }
+    }
+
+    /// Takes a group: layer, name, numbers, flags; whatever else is left out. An error says what is
+    /// wrong with it.
+    pub(super) fn gather(&mut self, code: i32, value: &str) -> Result<(), String> {
+        match code {
+            8 => self.layer = plain(value),
+            2 => self.name = plain(value),
+            10 | 11 | 20 | 21 | 40..=45 | 50 | 51 | 210 | 220 | 230 => {
+                let number = value.parse().ok();
+                let number = number.filter(|n: &f64| n.is_finite() && n.abs() < 1e12);
+                self.number(code, number.ok_or_else(|| not_a(value, "a number of sane size"))?)?;
+            }
+            67 | 70 | 71 => {
+                let number: i64 = value.parse().map_err(|_| not_a(value, "a whole number"))?;
+                let number = i16::try_from(number.clamp(i16::MIN.into(), i16::MAX.into()));
+                match (code, number.unwrap_or_default()) {
+                    (67, number) => self.in_paper_space = number == 1,
+                    (70, number) => self.flags = number,
+                    (_, number) => self.rows = number,
+                }
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    fn number(&mut self, code: i32, number: f64) -> Result<(), String> {
+        if self.sort == Sort::Light && matches!(code, 10 | 20 | 40..=42) {
+            if code == 10 {
+                self.corners.push((Coord { x: number, y: 0.0 }, 0.0));
+            }
+            let corner = self.corners.last_mut();
+            let (at, bulge) = corner.ok_or_else(|| not_a(&number.to_string(), "a corner's x"))?;
+            match code {
+                20 => at.y = number,
+                42 => *bulge = number,
+                _ => {}
+            }
+            return Ok(());
+        }
+        let place = match code {
+            10 => &mut self.at.x,
+            20 => &mut self.at.y,
+            11 => &mut self.to.x,
+            21 => &mut self.to.y,
+            40 => &mut self.radius,
+            41 => &mut self.scale.x,
+            42 => &mut self.scale.y,
+            44 => &mut self.spacing.x,
+            45 => &mut self.spacing.y,
+            50 => &mut self.angles_deg.0,
+            51 => &mut self.angles_deg.1,
+            230 => &mut self.normal_z,
+            _ => return Ok(()),
+        };
+        *place = number;
+        Ok(())
+    }
+}
+
+/// A name without control characters; letters that are written as `\U+00E4` are letters.
+fn plain(value: &str) -> String {
+    let mut pieces = value.split("\\U+");
+    let mut name = pieces.next().unwrap_or_default().to_owned();
+    for piece in pieces {
+        let coded = piece.split_at_checked(4);
+        let letter = coded.and_then(|(code, _)| u32::from_str_radix(code, 16).ok());
+        match (letter.and_then(char::from_u32), coded) {
+            (Some(letter), Some((_, rest))) => name.extend([letter.to_string().as_str(), rest]),
+            _ => name.extend(["\\U+", piece]),
+        }
+    }
+    name.chars().filter(|c| !c.is_control()).take(255).collect()
+}
+
+/// What is wrong with a value.
+pub(super) fn not_a(value: &str, wanted: &str) -> String {
+    let shown: String = value.chars().take(40).collect();
+    format!("here should be {wanted}, but here is \"{}\"", tame(&shown))
+}

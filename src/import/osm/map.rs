@@ -1,0 +1,300 @@
+//! From elements to an indoor map in metres: what each stands for, on which levels, and the draft
+//! of it.
+
+use std::collections::BTreeSet;
+
+use geo::{BoundingRect, Coord, Line, MultiPoint, Polygon, Rect};
+
+use super::cover::Index;
+use super::element::{Element, Shape, Tags};
+use super::levels::{Heights, Levels, levels};
+use super::notes::{LEFT_OUT, Notes, TAKEN};
+use super::{Bad, MAX_ELEMENTS, MAX_POSITIONS};
+use crate::line::to_millimetre;
+use crate::{Draft, LocalFrame, Piece, Settings};
+use plan::{Level, MAX_EXTENT_M, MAX_FEATURES, quoted};
+
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Part {
+    /// A room: walls around it.
+    Room,
+    /// A corridor: walls against rooms and the outside.
+    Corridor,
+    Area,
+    Wall,
+    Door,
+    Window,
+    Building,
+    /// A flight of stairs that is no space of its own.
+    Steps,
+    /// What a whole level has in common.
+    Level,
+}
+
+/// An element that is used, in metres.
+pub(super) struct Thing {
+    pub(super) part: Part,
+    pub(super) about: String,
+    pub(super) tags: Tags,
+    pub(super) shape: Shape,
+    /// Levels, ascending; none where the tags name none.
+    pub(super) levels: BTreeSet<i32>,
+}
+
+/// What becomes of an indoor map while the draft is made.
+pub(super) struct IndoorMap<'s> {
+    pub(super) settings: &'s Settings,
+    pub(super) notes: Notes,
+    pub(super) storeys: Vec<Level>,
+    pub(super) pieces: Vec<Piece>,
+    pub(super) runs: Vec<Run>,
+}
+
+/// A straight stretch of wall that is in the draft.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) struct Run {
+    pub(super) level: i32,
+    pub(super) line: Line<f64>,
+    pub(super) outside: bool,
+    /// How far off its other face was drawn, metres; 0 where it was drawn as a line.
+    pub(super) gap_m: f64,
+    /// The number of its piece in the draft.
+    pub(super) piece: usize,
+    /// Lower and upper edge above the plan's zero, metres.
+    pub(super) base_m: f64,
+    pub(super) top_m: f64,
+}
+
+pub(super) fn index(runs: &[Run]) -> Index {
+    Index::of(runs.iter().map(|run| (run.level, run.line)))
+}
+
+pub(super) fn draft(
+    mut elements: Vec<Element>,
+    mut notes: Notes,
+    settings: &Settings,
+) -> Result<Draft, Bad> {
+    // Both forms hold elements in orders of their own; the draft has but one.
+    elements.sort_by_key(Element::order);
+    let elements = elements.into_iter();
+    let used = elements.filter_map(|element| Some((part(&element, &mut notes)?, element)));
+    let used: Vec<(Part, Element)> = used.collect();
+    let mut things = in_metres(used, &mut notes)?;
+    let storeys = storeys(&mut things, &mut notes);
+    let mut map = IndoorMap { settings, notes, storeys, pieces: Vec::new(), runs: Vec::new() };
+    map.walls(&things)?;
+    map.openings(&things);
+    map.rooms(&things);
+    map.stairs(&things);
+    map.floors(&things);
+    let positions = |piece: &Piece| match &piece.shape {
+        geo::Geometry::LineString(line) => line.0.len(),
+        geo::Geometry::Polygon(area) => area.exterior().0.len() + area.interiors().len() * 4,
+        _ => 2,
+    };
+    if map.pieces.iter().map(positions).sum::<usize>() > plan::MAX_POSITIONS {
+        return Err(Bad::whole("the map has too many positions for a plan", EXPORT_LESS));
+    }
+    let (levels, pieces, guesses) = (map.storeys, map.pieces, map.notes.guesses());
+    Ok(Draft { levels, pieces, guesses, ..Draft::default() })
+}
+
+const EXPORT_LESS: &str = "export the building alone, without its surroundings";
+
+/// What an element is to us; nothing for what is not read.
+fn part(element: &Element, notes: &mut Notes) -> Option<Part> {
+    let tags = &element.tags;
+    let is_area = matches!(element.shape, Shape::Area(_));
+    let indoor = tags.get("indoor").unwrap_or_default();
+    let (what, why) = match indoor {
+        "wall" if matches!(element.shape, Shape::Node(_)) => ("indoor=wall", "a point is no wall"),
+        "wall" => return Some(Part::Wall),
+        "room" if is_area => return Some(Part::Room),
+        "corridor" if is_area => return Some(Part::Corridor),
+        "area" if is_area => return Some(Part::Area),
+        "room" | "corridor" | "area" => (&*format!("indoor={indoor}"), "it is no closed outline"),
+        "level" => return Some(Part::Level),
+        "door" => return Some(Part::Door),
+        "window" => return Some(Part::Window),
+        "column" => ("indoor=column", "columns are not read"),
+        _ if tags.get("door").is_some() || tags.is("entrance") => return Some(Part::Door),
+        _ if tags.is("window") => return Some(Part::Window),
+        _ if tags.has("highway", &["elevator"]) => ("highway=elevator", "elevators are not read"),
+        _ if tags.has("highway", &["steps"]) => return Some(Part::Steps),
+        _ if is_area && tags.is("room") => return Some(Part::Room),
+        _ if is_area && tags.is("building") => return Some(Part::Building),
+        _ if tags.is("building:part") => ("building:part", "only whole buildings are read"),
+        "" | "yes" | "no" => return None,
+        other => (&*format!("indoor={}", quoted(other)), "no such space is known"),
+    };
+    let mend = "draw it into the plan, if it matters";
+    notes.tell(LEFT_OUT, what, format!("was left out: {why}"), mend);
+    None
+}
+
+/// The box around positions.
+fn around(positions: impl Iterator<Item = Coord<f64>>) -> Option<Rect<f64>> {
+    MultiPoint::from_iter(positions).bounding_rect()
+}
+
+/// Whether two boxes meet, or miss one another by no more than a margin.
+fn meet(a: Rect<f64>, b: Rect<f64>, margin: f64) -> bool {
+    a.min().x - margin <= b.max().x
+        && b.min().x - margin <= a.max().x
+        && a.min().y - margin <= b.max().y
+        && b.min().y - margin <= a.max().y
+}
+
+const INDOORS: [Part; 4] = [Part::Room, Part::Corridor, Part::Area, Part::Wall];
+/// How far from what is indoors a building, entrance or flight of steps still belongs to it:
+/// degrees, some ten metres (our own choice).
+const BESIDE_DEG: f64 = 1e-4;
+
+/// What is used in metres, with its levels. A map often holds the buildings around as well: what
+/// lies apart from everything indoors is no part of the site.
+fn in_metres(mut used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Thing>, Bad> {
+    let any_space = used.iter().any(|(part, _)| INDOORS.contains(part));
+    let core = |part: Part| {
+        if any_space { INDOORS.contains(&part) } else { part == Part::Building }
+    };
+    let first = used.iter().find(|(part, _)| core(*part));
+    let Some(middle) = first.and_then(|(_, element)| element.shape.positions().first().copied())
+    else {
+        let what = "the map holds no building: no indoor room, corridor, area or wall, and no \
+                    outline of one";
+        let mend = "export a building that is tagged with indoor=room, indoor=wall and the like";
+        return Err(Bad::whole(what, mend));
+    };
+    // On the far side of the 180th meridian longitudes go on counting.
+    let onward =
+        |at: Coord<f64>| Coord { x: at.x - 360.0 * ((at.x - middle.x) / 360.0).round(), y: at.y };
+    for (_, element) in &mut used {
+        element.shape = element.shape.map(onward);
+    }
+    let within = used.iter().filter(|(part, _)| core(*part));
+    let Some(core_box) = around(within.flat_map(|(_, element)| element.shape.positions())) else {
+        return Err(Bad::whole("the map holds no positions", EXPORT_LESS));
+    };
+    let (kept, apart): (Vec<_>, Vec<_>) = used.into_iter().partition(|(part, element)| {
+        let own = around(element.shape.positions().into_iter());
+        core(*part) || own.is_some_and(|own| meet(own, core_box, BESIDE_DEG))
+    });
+    for (part, _) in apart {
+        if part == Part::Building {
+            let taken = "were left out: nothing of what is indoors lies in them";
+            notes.tell(LEFT_OUT, "other buildings", taken, "export each building by itself");
+        }
+    }
+    let all = kept.iter().flat_map(|(_, element)| element.shape.positions());
+    let corner = around(all).unwrap_or(core_box).min();
+    let frame = LocalFrame::at(corner.x, corner.y);
+    // To the millimetre, as the plan is written: what is sound here is sound there.
+    let local = |at: Coord<f64>| to_millimetre(frame.local(at.x, at.y));
+    let (mut things, mut budget) = (Vec::new(), 0_usize);
+    for (part, element) in kept {
+        let Levels { numbers, halves, unread } = levels(&element.tags);
+        if halves > 0 {
+            let mend = "move what stands on them in the plan";
+            notes.tell(TAKEN, "half levels", "were rounded down", mend);
+        }
+        if unread > 0 {
+            let taken = "names a level that is no number from −20 to 80; it was left out there";
+            let mend = "tag it with level=0 for the ground floor, 1 for the next above";
+            notes.tell(LEFT_OUT, element.about(), taken, mend);
+            if numbers.is_empty() {
+                continue;
+            }
+        }
+        let shape = element.shape.map(local);
+        budget += shape.positions().len() * numbers.len().max(1);
+        if budget > 2 * MAX_POSITIONS || things.len() > MAX_ELEMENTS {
+            return Err(Bad::whole("the map is too large", EXPORT_LESS));
+        }
+        let (about, tags) = (element.about(), element.tags);
+        things.push(Thing { part, about, tags, shape, levels: numbers });
+    }
+    let all = around(things.iter().flat_map(|thing| thing.shape.positions()));
+    let wide =
+        all.is_some_and(|all| !(all.width() <= MAX_EXTENT_M && all.height() <= MAX_EXTENT_M));
+    if wide {
+        let what = format!("what the map has indoors lies more than {MAX_EXTENT_M} m apart");
+        return Err(Bad::whole(what, EXPORT_LESS));
+    }
+    Ok(things)
+}
+
+/// Works out the storeys, and gives what names no level the lowest that is used, or level 0.
+fn storeys(things: &mut [Thing], notes: &mut Notes) -> Vec<Level> {
+    let mut numbers = BTreeSet::new();
+    let mut heights = Heights::default();
+    for thing in &*things {
+        match thing.part {
+            part if INDOORS.contains(&part) => {
+                numbers.extend(&thing.levels);
+                // A hall through two storeys says nothing about the height of either.
+                if let (true, Some(&only)) = (thing.levels.len() == 1, thing.levels.first())
+                    && part != Part::Wall
+                {
+                    heights.room(only, &thing.tags);
+                }
+            }
+            Part::Level => {
+                for level in &thing.levels {
+                    heights.room(*level, &thing.tags);
+                    if let Some(name) = thing.tags.get("name") {
+                        let name = name.chars().filter(|c| !c.is_control()).take(80).collect();
+                        heights.names.insert(*level, name);
+                    }
+                }
+            }
+            Part::Building => heights.building(&thing.tags),
+            _ => {}
+        }
+    }
+    if numbers.is_empty() {
+        let storeys = things.iter().filter(|thing| thing.part == Part::Building);
+        let storeys = storeys.filter_map(|thing| thing.tags.metres("building:levels"));
+        let most = storeys.fold(1.0, f64::max);
+        numbers = (0..=80).filter(|level| f64::from(*level) < most).collect();
+    }
+    let fallback = if numbers.contains(&0) { 0 } else { numbers.first().copied().unwrap_or(0) };
+    for thing in things {
+        if INDOORS.contains(&thing.part) && thing.levels.is_empty() {
+            thing.levels.insert(fallback);
+            numbers.insert(fallback);
+            let taken = format!("were taken as on level {fallback}");
+            notes.tell(TAKEN, "rooms and walls without a level", taken, "tag them with level");
+        }
+    }
+    heights.stack(&numbers, notes)
+}
+
+impl IndoorMap<'_> {
+    pub(super) fn storey(&self, number: i32) -> Option<&Level> {
+        self.storeys.iter().find(|level| level.number == number)
+    }
+
+    /// Adds a piece; a fault if there are more than a plan holds.
+    pub(super) fn add(&mut self, piece: Piece) -> Result<(), Bad> {
+        if self.pieces.len() >= MAX_FEATURES {
+            let what = format!("the map gives more than {MAX_FEATURES} walls and other pieces");
+            return Err(Bad::whole(what, EXPORT_LESS));
+        }
+        self.pieces.push(piece);
+        Ok(())
+    }
+}
+
+/// The areas of things of some parts.
+pub(super) fn areas<'t>(
+    things: &'t [Thing],
+    wanted: &[Part],
+) -> Vec<(&'t Thing, &'t Polygon<f64>)> {
+    let mut found = Vec::new();
+    for thing in things.iter().filter(|thing| wanted.contains(&thing.part)) {
+        if let Shape::Area(areas) = &thing.shape {
+            found.extend(areas.iter().map(|area| (thing, area)));
+        }
+    }
+    found
+}

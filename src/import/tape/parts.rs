@@ -1,0 +1,286 @@
+//! The lines of rooms, openings and devices, from their first word on.
+
+use std::collections::BTreeMap;
+
+use super::cursor::{Cursor, Slip};
+use super::list::{Beside, DeviceLine, Fill, OpeningLine, RoomLine, RoomSide, Spot, WallOf, shown};
+use plan::{MAX_NUMBER, ROLES, nearest, quoted};
+
+/// Most rooms (our own choice).
+pub(super) const MAX_ROOMS: usize = 2_000;
+/// Widest and deepest room, metres (our own choice: a hall of this size is no job for a list).
+const MAX_ROOM_M: f64 = 200.0;
+/// Lowest opening from sill to head, metres (our own choice: a slip of the thumb stands out).
+const LOWEST_M: f64 = 0.01;
+/// What may stand behind the place of a device; nothing there is a room's name without quotation
+/// marks.
+const WORDS: [&str; 7] = ["", "at", "height", "number", "no", "role", "called"];
+
+/// A name of the catalogue.
+pub(super) fn known_name(
+    cursor: &mut Cursor,
+    known: &[String],
+    what: &str,
+) -> Result<String, Slip> {
+    let column = cursor.column();
+    let word = cursor.word().to_lowercase();
+    if known.contains(&word) {
+        return Ok(word);
+    }
+    let near = nearest(&word, known.iter().map(String::as_str));
+    let near = near.map_or_else(String::new, |near| format!("did you mean {near}? "));
+    Err(Slip::new(
+        column,
+        if word.is_empty() {
+            format!("the name of a {what} is missing")
+        } else {
+            format!("the {what} {} is not known", quoted(&word))
+        },
+        format!("{near}`drillonce catalogue` lists them all"),
+    ))
+}
+
+/// Reads the rest of a line that begins with `room`. `names` are the rooms so far, in small
+/// letters, with their lines.
+pub(super) fn room_line(
+    line: usize,
+    level: i32,
+    cursor: &mut Cursor,
+    names: &mut BTreeMap<String, usize>,
+) -> Result<RoomLine, Slip> {
+    let column = cursor.column();
+    let name = cursor.name()?;
+    if RoomSide::of(&name.to_lowercase()).is_some() {
+        let what = format!("{} is a side's word and cannot be a room's name", quoted(&name));
+        return Err(Slip::new(column, what, "write \"Front room\" or the like"));
+    }
+    if let Some(first) = names.get(&name.to_lowercase()) {
+        let what = format!("a room {} is there already, in line {first}", quoted(&name));
+        return Err(Slip::new(
+            column,
+            what,
+            "give each room a name of its own, Bath-2 for example",
+        ));
+    }
+    if names.len() >= MAX_ROOMS {
+        let what = format!("the list has more than {MAX_ROOMS} rooms");
+        return Err(cursor.slip(what, "make a list for each building"));
+    }
+    let sizes = cursor.column();
+    let (width_m, depth_m) = cursor.size()?;
+    for size in [width_m, depth_m] {
+        if !(0.3..=MAX_ROOM_M).contains(&size) {
+            let what = format!("a room of {} m is not from 0.3 to {MAX_ROOM_M} m", shown(size));
+            return Err(Slip::new(sizes, what, "check the unit and the point"));
+        }
+    }
+    let beside = beside(cursor)?;
+    names.insert(name.to_lowercase(), line);
+    Ok(RoomLine { line, name, level, width_m, depth_m, beside })
+}
+
+/// Where a room stands, if the line says it.
+fn beside(cursor: &mut Cursor) -> Result<Option<Beside>, Slip> {
+    let side = match cursor.peek_word().as_str() {
+        "right-of" => Some(RoomSide::Right),
+        "left-of" => Some(RoomSide::Left),
+        "behind" => Some(RoomSide::Back),
+        "before" => Some(RoomSide::Front),
+        "above" => None,
+        "" => return Ok(None),
+        other => {
+            return Err(cursor.slip(
+                format!("{} says nothing of where the room is", quoted(other)),
+                "write right-of, left-of, behind (above it on the plan), before, or above (a \
+                 storey up), and a room",
+            ));
+        }
+    };
+    cursor.word();
+    let room = cursor.name()?;
+    let mut beside = Beside { room, side, shift_m: 0.0, flush_far: false };
+    loop {
+        if cursor.takes("flush") {
+            let word = cursor.peek_word();
+            beside.flush_far = match (word.as_str(), side) {
+                ("back", Some(RoomSide::Left | RoomSide::Right))
+                | ("right", Some(RoomSide::Front | RoomSide::Back)) => true,
+                ("front", Some(RoomSide::Left | RoomSide::Right))
+                | ("left", Some(RoomSide::Front | RoomSide::Back)) => false,
+                _ => {
+                    return Err(cursor.slip(
+                        "flush with which corner?",
+                        "rooms side by side are flush front or back, rooms one behind the other \
+                         flush left or right",
+                    ));
+                }
+            };
+            cursor.word();
+        } else if cursor.takes("shift") {
+            cursor.column();
+            let back = cursor.takes("-");
+            let negative = back || cursor.peek_word().starts_with('-');
+            if negative && !back {
+                cursor.skip_minus();
+            }
+            let length = cursor.length("the shift")?;
+            beside.shift_m = if negative { -length } else { length };
+        } else {
+            return Ok(Some(beside));
+        }
+    }
+}
+
+/// Reads the rest of a line that begins with `door`, `window` or `gap`.
+pub(super) fn opening_line(
+    line: usize,
+    word: &str,
+    cursor: &mut Cursor,
+    constructions: &[String],
+) -> Result<OpeningLine, Slip> {
+    let fill = match word {
+        "door" => Fill::Door,
+        "window" => Fill::Window,
+        _ => Fill::Gap,
+    };
+    let of = wall_of(cursor)?;
+    let column = cursor.column();
+    let width_m = cursor.length("the width")?;
+    if !(0.1..=20.0).contains(&width_m) {
+        let what = format!("a {word} {} m wide is not from 0.1 to 20 m", shown(width_m));
+        return Err(Slip::new(column, what, "check the unit and the point"));
+    }
+    let mut opening = OpeningLine {
+        line,
+        fill,
+        of,
+        width_m,
+        at_m: None,
+        entry: false,
+        open: fill == Fill::Gap,
+        construction: None,
+        sill_m: None,
+        head_m: None,
+    };
+    while !cursor.is_done() {
+        if cursor.takes("at") {
+            opening.at_m = Some(cursor.length("the place")?);
+        } else if cursor.takes("entry") {
+            opening.entry = true;
+        } else if cursor.takes("open") {
+            opening.open = true;
+        } else if cursor.takes("sill") {
+            opening.sill_m = Some(cursor.length("the sill")?);
+        } else if cursor.takes("head") {
+            opening.head_m = Some(cursor.length("the head")?);
+        } else {
+            opening.construction = Some(known_name(cursor, constructions, "construction")?);
+        }
+    }
+    if opening.sill() + LOWEST_M > opening.head() {
+        let (sill, head) = (shown(opening.sill()), shown(opening.head()));
+        let what = format!("the sill, {sill} m, is not below the head, {head} m");
+        return Err(cursor.slip(what, "both count from the floor"));
+    }
+    Ok(opening)
+}
+
+/// A wall: a room and its side, or two rooms.
+pub(super) fn wall_of(cursor: &mut Cursor) -> Result<WallOf, Slip> {
+    let room = cursor.name()?;
+    if let Some(side) = RoomSide::of(&cursor.peek_word()) {
+        cursor.word();
+        return Ok(WallOf::Side(room, side));
+    }
+    if cursor.is_done() || cursor.is_number() {
+        let mend = "write the room and front, right, back or left; or the two rooms on its sides";
+        return Err(cursor.slip("which wall?", mend));
+    }
+    Ok(WallOf::Between(room, cursor.name()?))
+}
+
+/// Reads the rest of a line that begins with a sort of device.
+pub(super) fn device_line(
+    line: usize,
+    sort: &str,
+    cursor: &mut Cursor,
+) -> Result<DeviceLine, Slip> {
+    let room = cursor.name()?;
+    let mut device = DeviceLine { line, sort: sort.to_owned(), room, ..DeviceLine::default() };
+    let word = cursor.peek_word();
+    if let Some(spot) = spot(&word) {
+        cursor.word();
+        device.spot = Some(spot);
+    } else if sort == "contact" && !WORDS.contains(&word.as_str()) {
+        device.other = Some(cursor.name()?);
+    } else if ["contact", "outlet", "panel"].contains(&sort) {
+        let mend = if sort == "contact" {
+            "write front, right, back or left after the room, or the room on the other side"
+        } else {
+            "write front, right, back or left after the room"
+        };
+        return Err(cursor.slip(format!("on which wall is the {sort}?"), mend));
+    }
+    while !cursor.is_done() {
+        let column = cursor.column();
+        if cursor.takes("at") {
+            device.at_m = Some(cursor.length("the place")?);
+        } else if cursor.takes("height") {
+            device.height_m = Some(cursor.length("the height")?);
+        } else if cursor.takes("number") || cursor.takes("no") {
+            let word = cursor.word();
+            let number = word.parse().ok().filter(|number| *number <= MAX_NUMBER);
+            let Some(number) = number else {
+                let what = format!("{} is no number of a device", quoted(&word));
+                let mend = format!("give a whole number up to {MAX_NUMBER}");
+                return Err(Slip::new(column, what, mend));
+            };
+            device.number = Some(number);
+        } else if cursor.takes("role") {
+            device.role = Some(role(cursor)?);
+        } else if cursor.takes("called") {
+            device.name = Some(cursor.name()?);
+        } else {
+            let word = cursor.peek_word();
+            let mend = "after the wall there may be at, height, number, role and called \"Name\"";
+            return Err(cursor.slip(format!("{} is not understood here", quoted(&word)), mend));
+        }
+    }
+    let on_wall = device.other.is_some() || matches!(device.spot, Some(Spot::Wall(_)));
+    if device.at_m.is_some() && !on_wall {
+        let what = "at counts along a wall, and no wall is named";
+        return Err(cursor.slip(what, "write front, right, back or left after the room"));
+    }
+    Ok(device)
+}
+
+/// What the panel does when a sensor trips, as a plan says it.
+fn role(cursor: &mut Cursor) -> Result<String, Slip> {
+    let column = cursor.column();
+    let word = cursor.word().to_lowercase();
+    if ROLES.contains(&word.as_str()) {
+        return Ok(word);
+    }
+    let near = nearest(&word, ROLES);
+    let near = near.map_or_else(String::new, |near| format!("did you mean {near}? "));
+    let what = format!("{} is no role", quoted(&word));
+    Err(Slip::new(column, what, format!("{near}Known: {}", ROLES.join(", "))))
+}
+
+/// A wall, a corner such as `back-left`, or the middle.
+fn spot(word: &str) -> Option<Spot> {
+    if word == "middle" {
+        return Some(Spot::Middle);
+    }
+    if let Some(side) = RoomSide::of(word) {
+        return Some(Spot::Wall(side));
+    }
+    let (first, second) = word.split_once('-')?;
+    let (first, second) = (RoomSide::of(first)?, RoomSide::of(second)?);
+    let is_deep = |side| matches!(side, RoomSide::Front | RoomSide::Back);
+    match (is_deep(first), is_deep(second)) {
+        (true, false) => Some(Spot::Corner(second, first)),
+        (false, true) => Some(Spot::Corner(first, second)),
+        _ => None,
+    }
+}
