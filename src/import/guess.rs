@@ -1,5 +1,9 @@
 //! What a reader had to assume, for the report.
 
+use std::borrow::Cow;
+
+use input::{Diagnostic, Diagnostics, with_line_feeds};
+
 /// One thing that the file does not say and the plan needs, or that was not read.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Guess {
@@ -23,4 +27,20 @@ impl Guess {
     ) -> Self {
         Self { about: about.into(), taken: taken.into(), mend: mend.into(), pieces }
     }
+}
+
+/// The text of a file, and the guess at its encoding where there is one.
+///
+/// # Errors
+/// The fault of a file that is no text.
+pub(crate) fn decoded<'b>(
+    name: &str,
+    bytes: &'b [u8],
+) -> Result<(Cow<'b, str>, Option<Guess>), Vec<Diagnostic>> {
+    let mut faults = Diagnostics::new(name);
+    let Some(text) = input::decoded(bytes, &mut faults).map(with_line_feeds) else {
+        return Err(faults.finish("").0);
+    };
+    let doubt = faults.finish(&text).1.pop();
+    Ok((text, doubt.map(|doubt| Guess::new("letters", doubt.what, doubt.mend, 1))))
 }

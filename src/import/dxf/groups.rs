@@ -10,6 +10,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use crate::whole_file;
+use input::letters;
 use plan::{Diagnostic, tame};
 
 /// Most entities that are read from a file, blocks included (our own choice: ten times the drawing of a large
@@ -168,18 +169,10 @@ impl<'f> Text<'f> {
             ));
         };
         match self.next_line() {
-            Some(value) => Ok(Some((number, decoded(value)))),
+            Some(value) => Ok(Some((number, letters(value)))),
             None => Err((line, "the file ends after a group code, without its value".to_owned())),
         }
     }
-}
-
-/// Text as UTF-8 or, failing that, as Latin letters of one byte each.
-fn decoded(bytes: &[u8]) -> Cow<'_, str> {
-    std::str::from_utf8(bytes).map_or_else(
-        |_| Cow::Owned(bytes.iter().map(|byte| char::from(*byte)).collect()),
-        Cow::Borrowed,
-    )
 }
 
 /// A drawing in binary groups.
@@ -246,7 +239,7 @@ impl<'f> Binary<'f> {
                 let end = end.ok_or("the file ends within a text")?;
                 let (text, rest) = self.rest.split_at(end);
                 self.rest = rest.get(1..).unwrap_or_default();
-                decoded(text)
+                letters(text)
             }
             _ => return Err(format!("a group has the code {code}, which is none")),
         };

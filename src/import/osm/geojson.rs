@@ -10,7 +10,7 @@ use serde_json::Value;
 use serde_json::value::RawValue;
 
 use super::element::{Element, MAX_VALUE_BYTES, Shape, Tags, shape_of_line};
-use super::{Bad, MAX_ELEMENTS, MAX_POSITIONS, checked_place, line_of, utf8};
+use super::{Bad, MAX_ELEMENTS, MAX_POSITIONS, checked_place, line_of};
 
 /// Largest single feature, in bytes (our own choice).
 const MAX_FEATURE_BYTES: usize = 4 << 20;
@@ -98,8 +98,7 @@ impl<'de> Deserialize<'de> for Collection<'de> {
 }
 
 /// Reads the elements of a file.
-pub(super) fn read(bytes: &[u8]) -> Result<Vec<Element>, Bad> {
-    let text = utf8(bytes)?;
+pub(super) fn read(text: &str) -> Result<Vec<Element>, Bad> {
     let all: Collection<'_> = serde_json::from_str(text).map_err(|error| {
         Bad::at(
             error.line(),

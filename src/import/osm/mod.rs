@@ -52,6 +52,7 @@ pub use materials::all as constructions_of_materials;
 use geo::Coord;
 
 use super::{Draft, Settings};
+use crate::guess::decoded;
 use plan::Diagnostic;
 
 /// Most features of a `GeoJSON`, or nodes, ways and relations of OSM XML.
@@ -69,8 +70,11 @@ pub fn draft_geojson(
     settings: &Settings,
 ) -> Result<Draft, Vec<Diagnostic>> {
     let notes = notes::Notes::default();
-    let elements = geojson::read(bytes).map_err(|bad| vec![bad.fault(name)])?;
-    site::draft(elements, notes, settings).map_err(|bad| vec![bad.fault(name)])
+    let (text, doubt) = decoded(name, bytes)?;
+    let elements = geojson::read(&text).map_err(|bad| vec![bad.fault(name)])?;
+    let mut draft = site::draft(elements, notes, settings).map_err(|bad| vec![bad.fault(name)])?;
+    draft.guesses.extend(doubt);
+    Ok(draft)
 }
 
 /// A map as OSM XML. `name` is the file's.

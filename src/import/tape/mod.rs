@@ -34,8 +34,9 @@ use self::list::{List, Slips};
 use self::openings::{Fill, OpeningLine, PlacedOpening};
 use self::place::Placed;
 use self::walls::Run;
+use super::guess::decoded;
 use super::{Draft, Guess, Piece, Settings, What, whole_file};
-use plan::Diagnostic;
+use input::{Diagnostic, Diagnostics};
 
 /// Reads a list as a draft.
 ///
@@ -43,9 +44,9 @@ use plan::Diagnostic;
 /// All faults, each with its line: words and names that are not known, rooms in a circle or on top of one
 /// another, openings that do not fit their wall, devices without a place.
 pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
-    let text = text(name, bytes)?;
+    let (text, doubt) = decoded(name, bytes)?;
     let mut slips = Slips::new(name);
-    let list = list::lines(text, settings, &mut slips);
+    let list = list::lines(&text, settings, &mut slips);
     if list.rooms.is_empty() {
         slips.say(
             1,
@@ -55,7 +56,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         slips.finish()?;
         return Ok(Draft::default());
     }
-    let mut guesses = Vec::new();
+    let mut guesses = Vec::from_iter(doubt);
     let inside = list.inside.as_deref().unwrap_or_else(|| settings.inside());
     let half_m = settings.thickness_m(inside) / 2.0;
     let levels = storeys::levels(&list, &mut guesses, &mut slips);
@@ -111,30 +112,12 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
 
 /// Whether a text's first line that is no remark begins as a line of a list does.
 pub(super) fn begins_like_one(text: &[u8]) -> bool {
-    let Ok(text) = std::str::from_utf8(text) else {
+    let Some(text) = input::decoded(text, &mut Diagnostics::new("")) else {
         return false;
     };
     let mut words = text.lines().filter_map(|line| line.split_whitespace().next());
     let first = words.find(|word| !word.starts_with('#'));
     first.is_some_and(|word| list::WORDS.contains(&word.to_lowercase().as_str()))
-}
-
-/// The text of a list, without a byte order mark.
-fn text<'t>(name: &str, bytes: &'t [u8]) -> Result<&'t str, Vec<Diagnostic>> {
-    match std::str::from_utf8(bytes) {
-        Ok(text) => Ok(text.strip_prefix('\u{feff}').unwrap_or(text)),
-        Err(error) => {
-            let before = bytes.get(..error.valid_up_to()).unwrap_or_default();
-            let mut fault = whole_file(
-                name,
-                "the text is not UTF-8".to_owned(),
-                "save the list as plain text in UTF-8",
-            );
-            fault.line = before.iter().filter(|byte| **byte == b'\n').count() + 1;
-            fault.column = 1;
-            Err(vec![fault])
-        }
-    }
 }
 
 /// Which runs are no walls.
