@@ -108,7 +108,7 @@ pub struct Doubt {
 /// A plan after tidying.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Tidied {
-    /// The text; byte for byte that which was given if there is no mend.
+    /// The text without a byte-order mark; byte for byte that which was given if there is no mend.
     pub text: String,
     /// Every change, by place in the text that was given.
     pub mends: Vec<Mend>,
