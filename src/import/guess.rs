@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use input::{Diagnostic, Diagnostics, with_line_feeds};
+use input::{Diagnostic, Diagnostics};
 
 /// One thing that the file does not say and the plan needs, or that was not read.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,7 +38,7 @@ pub(crate) fn decoded<'b>(
     bytes: &'b [u8],
 ) -> Result<(Cow<'b, str>, Option<Guess>), Vec<Diagnostic>> {
     let mut faults = Diagnostics::new(name);
-    let Some(text) = input::decoded(bytes, &mut faults).map(with_line_feeds) else {
+    let Some(text) = input::decoded(bytes, &mut faults) else {
         return Err(faults.finish("").0);
     };
     let doubt = faults.finish(&text).1.pop();
