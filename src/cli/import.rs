@@ -5,10 +5,11 @@ use std::path::{Path, PathBuf};
 
 use super::import_args::{ImportOptions, ReportForm};
 use super::output::{PlanCopy, refuse_existing, stem};
-use super::{CommandError, EXIT_FINE};
+use super::{CommandError, EXIT_FINE, complain};
 use forecast::vocabulary;
 use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts};
-use plan::{self, Diagnostic, Inside, Plan, Reading, Rooms, Severity, nearest, place_of_byte};
+use input::{FileText, file_bytes, file_text, mend_name, quoted};
+use plan::{self, Diagnostic, Inside, Plan, Reading, Rooms, Severity, place_of_byte};
 use report::{ImportReport, ImportedRoom, import_table, rounded};
 
 /// Runs the command; what is to be printed goes to `text`.
@@ -22,13 +23,13 @@ pub(super) fn run(options: &ImportOptions, text: &mut String) -> Result<u8, Comm
     let option = if options.write.is_some() { "--write " } else { "" };
     refuse_existing(option, &to)?;
     let name = options.file.display().to_string();
-    let bytes = plan::file_bytes(
+    let bytes = file_bytes(
         &options.file,
         import::MAX_FILE_BYTES,
         "a drawing, map, archive or list",
         "export the floor alone, without pictures and furniture",
     )
-    .map_err(|(what, mend)| one_fault(&name, what, mend))?;
+    .map_err(|fault| CommandError::Plan(vec![fault]))?;
     let kind = options.kind.map(|word| word.kind());
     let kind =
         kind.or_else(|| Kind::of(&name, &bytes)).ok_or_else(|| unknown_kind(&name, &bytes))?;
@@ -155,12 +156,9 @@ fn check_construction(name: &str, known: &Known) -> Result<(), String> {
     if names.iter().any(|known| known == name) {
         return Ok(());
     }
-    let near = nearest(name, names.iter().map(String::as_str));
-    let near = near.map_or_else(String::new, |near| format!(" did you mean {near:?}?"));
-    Err(format!(
-        "the construction {} is not known;{near} `drillonce catalogue` lists them all",
-        plan::quoted(name)
-    ))
+    let near =
+        mend_name(name, names.iter().map(String::as_str), "`drillonce catalogue` lists them all");
+    Err(format!("the construction {} is not known; {near}", quoted(name)))
 }
 
 /// A file of pairs of a name and a construction.
@@ -169,10 +167,11 @@ fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, Comm
     const MOST: usize = 256 * 1024;
     let name = path.display().to_string();
     let mend = "write one pair a line: \"NAME\" = \"CONSTRUCTION\"";
-    let bytes = plan::file_bytes(path, MOST, "a TOML file of pairs", "is it the right file?")
-        .map_err(|(what, mend)| one_fault(&name, what, mend))?;
-    let text = std::str::from_utf8(&bytes)
-        .map_err(|_| one_fault(&name, "the text is not UTF-8".to_owned(), mend.to_owned()))?;
+    let FileText { text, warnings } =
+        file_text(path, MOST, "a TOML file of pairs", "is it the right file?")
+            .map_err(CommandError::Plan)?;
+    warnings.iter().for_each(|warning| complain(&warning.to_string()));
+    let text = text.as_str();
     let pairs: BTreeMap<toml::Spanned<String>, toml::Spanned<String>> = toml::from_str(text)
         .map_err(|error| {
             let at = error.span().map_or(0, |span| span.start);

@@ -6,8 +6,9 @@ use std::path::{Path, PathBuf};
 
 use super::CommandError;
 use draw::{self, DrawError, Picture, Size};
-use plan::Plan;
+use input::file_text;
 use plan::edit::{Change, edited};
+use plan::{MAX_FILE_BYTES, Plan};
 
 /// A file to be written.
 #[derive(Debug, Clone)]
@@ -107,10 +108,12 @@ pub struct PlanCopy {
 }
 
 impl PlanCopy {
-    /// Makes the copy, without writing it.
+    /// Makes the copy, without writing it. Whatever the plan's encoding, the copy is UTF-8 without
+    /// a mark.
     ///
     /// # Errors
-    /// [`CommandError::Usage`] if the file is there already or the changes cannot be made.
+    /// [`CommandError::Usage`] if the file is there already or the changes cannot be made;
+    /// [`CommandError::Plan`] if the plan cannot be read.
     pub fn new(
         from: &Path,
         plan: &Plan,
@@ -121,15 +124,17 @@ impl PlanCopy {
         let refused = |why: &dyn std::fmt::Display| {
             CommandError::Usage(format!("--write: {}: {why}", from.display()))
         };
-        let text = fs::read_to_string(from).map_err(|error| refused(&error))?;
+        let text = file_text(from, MAX_FILE_BYTES, "a GeoJSON file", "make the plan smaller")
+            .map_err(CommandError::Plan)?
+            .text;
         Ok(Self {
             place: to.to_owned(),
             text: edited(&text, plan, changes).map_err(|error| refused(&error))?,
         })
     }
 
-    /// A text for a file that must not be there yet; `option` is what named the file, with the space behind
-    /// it, or nothing.
+    /// A text for a file that must not be there yet; `option` is what named the file, with the
+    /// space behind it, or nothing.
     ///
     /// # Errors
     /// [`CommandError::Usage`] if the file is there already.
@@ -138,7 +143,8 @@ impl PlanCopy {
         Ok(Self { place: to.to_owned(), text })
     }
 
-    /// Writes it beside its place and then renames it, if nothing has come to stand there meanwhile.
+    /// Writes it beside its place and then renames it, if nothing has come to stand there
+    /// meanwhile.
     ///
     /// # Errors
     /// [`CommandError::Output`].

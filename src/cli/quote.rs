@@ -61,6 +61,7 @@ pub fn quote_document(options: &QuoteOptions) -> Result<QuoteDocument, CommandEr
     let over = options.radio.over();
     let now = Site::new(&plan, model, over.clone(), None)?;
     let mut doubts: Vec<String> = warnings.iter().map(ToString::to_string).collect();
+    doubts.extend(papers.warnings());
     doubts.extend(now.warnings());
 
     let reach = Reach::new(&now)?;
@@ -122,6 +123,13 @@ impl Papers {
                 Err(faults)
             }
         }
+    }
+
+    /// What is doubtful in them.
+    fn warnings(&self) -> impl Iterator<Item = String> {
+        let business = self.business.iter().flat_map(|business| &business.warnings);
+        let prices = self.prices.iter().flat_map(|prices| &prices.warnings);
+        business.chain(prices).map(ToString::to_string)
     }
 
     fn sheet(&self, plan: &Plan) -> Result<Sheet, Vec<Diagnostic>> {

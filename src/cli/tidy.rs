@@ -2,28 +2,25 @@
 
 use std::fmt::Write as _;
 
-use super::import::one_fault;
 use super::import_args::TidyOptions;
 use super::output::PlanCopy;
-use super::{CommandError, EXIT_FAILING, EXIT_FINE};
+use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
 use forecast::vocabulary;
+use input::{FileText, file_text};
 use plan::tidy::{Tidied, TidySettings, tidied};
 use plan::{self, MAX_FILE_BYTES};
 
 /// Runs the command; what is to be printed goes to `text`.
 pub(super) fn run(options: &TidyOptions, text: &mut String) -> Result<u8, CommandError> {
     let name = options.plan.display().to_string();
-    let bytes = plan::file_bytes(
+    let FileText { text: drawn, warnings } = file_text(
         &options.plan,
         MAX_FILE_BYTES,
         "a GeoJSON file",
         "split the site into several plans",
     )
-    .map_err(|(what, mend)| one_fault(&name, what, mend))?;
-    let Ok(drawn) = String::from_utf8(bytes) else {
-        let what = "the text is not UTF-8".to_owned();
-        return Err(one_fault(&name, what, "save the plan as UTF-8".to_owned()));
-    };
+    .map_err(CommandError::Plan)?;
+    warnings.iter().for_each(|warning| complain(&warning.to_string()));
     let settings = TidySettings { snap_m: options.snap };
     let tidy = tidied(&name, &drawn, &vocabulary(), &settings).map_err(CommandError::Plan)?;
     let copy = options

@@ -1,6 +1,9 @@
 //! What a reader had to assume, for the report.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
+
+use input::{Diagnostic, Diagnostics};
 
 /// One thing that the file does not say and the plan needs, or that was not read.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -83,4 +86,20 @@ impl Tally {
             .map(|((_, about, taken, mend), pieces)| Guess::new(about, taken, mend, pieces))
             .collect()
     }
+}
+
+/// The text of a file, and the guess at its encoding where there is one.
+///
+/// # Errors
+/// The fault of a file that is no text.
+pub(crate) fn decoded<'b>(
+    name: &str,
+    bytes: &'b [u8],
+) -> Result<(Cow<'b, str>, Option<Guess>), Vec<Diagnostic>> {
+    let mut faults = Diagnostics::new(name);
+    let Some(text) = input::decoded(bytes, &mut faults) else {
+        return Err(faults.finish("").0);
+    };
+    let doubt = faults.finish(&text).1.pop();
+    Ok((text, doubt.map(|doubt| Guess::new("letters", doubt.what, doubt.mend, 1))))
 }

@@ -107,7 +107,10 @@ pub enum EditError {
 /// [`EditError`]. What is returned has been read again: it is a sound plan with just these changes.
 pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, EditError> {
     let mut ignored = Diagnostics::new("");
-    source::checked_text(text.as_bytes(), &mut ignored).ok_or(EditError::NotThisPlan)?;
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    if !source::is_sound(text, &mut ignored) {
+        return Err(EditError::NotThisPlan);
+    }
     let vocabulary = names_in(plan);
     let mut text = text.to_owned();
     for change in changes {

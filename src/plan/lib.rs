@@ -9,16 +9,13 @@ mod build;
 pub mod calibration;
 mod constructions;
 mod devices;
-mod diagnostic;
 pub mod edit;
 mod feature;
 mod fields;
 mod frame;
 mod inside;
-pub mod json;
 mod layout;
 mod limits;
-mod names;
 mod openings;
 mod outline;
 mod read;
@@ -33,24 +30,25 @@ pub mod tidy;
 
 use std::collections::BTreeMap;
 
+use input::{diagnostic, json, names};
+
 use geo::{Coord, Line, LineString, Polygon};
 
 pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PLACE_M};
 pub use devices::{DEFAULT_OUTLET_HEIGHT_M, MAX_CAPACITY, MAX_NUMBER, ROLES};
-pub use diagnostic::place_of_byte;
-pub use diagnostic::{Diagnostic, MAX_LISTED, Severity};
+pub use input::json::outside_strings;
+pub use input::{
+    Diagnostic, MAX_LISTED, Severity, mend_name, nearest, one_of, place_of_byte, quoted, tame,
+};
 pub use inside::{GAP_M, Inside, LEAST_ROOM_M2, Thickness};
 pub use limits::{
     MAX_COORDINATE_M, MAX_EXTENT_M, MAX_FEATURES, MAX_FILE_BYTES, MAX_HEIGHT_M, MAX_LEVELS,
     MAX_NESTING, MAX_OUTLINE_POSITIONS, MAX_POSITIONS, MAX_VALUES, MIN_SEGMENT_M,
     ON_WALL_TOLERANCE_M,
 };
-pub use names::nearest;
-pub use names::{mend_name, one_of, quoted, tame};
 pub use outline::rings_cross;
 pub use read::{Reading, read, read_file, read_house};
 pub use rooms::{Room, RoomName, Rooms};
-pub use source::{file_bytes, outside_strings};
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.
 /// (Common practice, no source: a panel's display stands at about eye level.)

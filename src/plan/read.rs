@@ -3,15 +3,14 @@
 use std::path::Path;
 
 use super::build::Built;
-use super::diagnostic::{Diagnostic, Diagnostics, merged};
 use super::fields::Fields;
 use super::frame::Frame;
 use super::inside::Inside;
-use super::json::{Sort, Value};
-use super::names::{mend_name, quoted};
 use super::shape::{Extent, TYPES};
-use super::source;
-use super::{Plan, Vocabulary};
+use super::{MAX_FILE_BYTES, Plan, Vocabulary, source};
+use input::diagnostic::merged;
+use input::json::{Sort, Value};
+use input::{Diagnostic, Diagnostics, file_bytes, mend_name, quoted};
 
 /// Every member of a plan. `$schema` is for editors and is not read: it may hold anything.
 pub(super) const TOP_MEMBERS: [&str; 10] = [
@@ -36,7 +35,7 @@ pub struct Reading {
     pub warnings: Vec<Diagnostic>,
 }
 
-/// Reads a plan from the text of a `GeoJSON` file.
+/// Reads a plan from the bytes of a `GeoJSON` file, in any encoding that [`input::decoded`] reads.
 ///
 /// `source_name` is the file's name: it stands in every fault, and without its folder and ending
 /// it is the plan's title if the plan has no `name`.
@@ -87,19 +86,21 @@ fn read_text(
     needs_sensors: bool,
 ) -> Result<Reading, Vec<Diagnostic>> {
     let mut faults = Diagnostics::new(source_name);
-    let Some(text) = source::checked_text(text, &mut faults) else {
-        // Places in a text that is not UTF-8 are found in what comes before the first bad byte.
-        let readable = String::from_utf8_lossy(text);
-        return Err(faults.finish(&readable).0);
+    let text = match source::checked_bytes(text, &mut faults) {
+        Ok(text) => text,
+        Err(text) => {
+            let (faults, warnings) = faults.finish(&text);
+            return Err(merged(faults, warnings));
+        }
     };
     let mut frame = Frame::new(vocabulary, faults);
     frame.needs_sensors = needs_sensors;
-    let mut plan = frame.read_plan(Value::whole(text)).unwrap_or_default();
+    let mut plan = frame.read_plan(Value::whole(&text)).unwrap_or_default();
     if plan.name.is_empty() {
         plan.name = title_of(source_name);
     }
     let any_fault = frame.faults.any_fault();
-    let (faults, warnings) = frame.faults.finish(text);
+    let (faults, warnings) = frame.faults.finish(&text);
     if any_fault { Err(merged(faults, warnings)) } else { Ok(Reading { plan, warnings }) }
 }
 
@@ -109,11 +110,8 @@ fn read_text(
 /// As [`read`]; a file that is missing, unreadable, too large or not a regular file is a fault
 /// without a place.
 pub fn read_file(path: &Path, vocabulary: &Vocabulary) -> Result<Reading, Vec<Diagnostic>> {
-    let name = path.display().to_string();
-    match source::bytes_of(path) {
-        Ok(bytes) => read(&name, &bytes, vocabulary),
-        Err((what, mend)) => Err(vec![Diagnostic::at(&name, (0, 0), what, mend)]),
-    }
+    let bytes = file_bytes(path, MAX_FILE_BYTES, "a GeoJSON file", source::PLAN_TOO_LARGE);
+    read(&path.display().to_string(), &bytes.map_err(|fault| vec![fault])?, vocabulary)
 }
 
 /// A file's name without folder and ending.

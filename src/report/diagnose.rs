@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::check::{PanelRow, Settings, chance, position, rounded};
 use diagnose::cause::{NextTest, SensorCauses};
-use diagnose::readings::{ReadingsFile, RowFault};
+use diagnose::readings::ReadingsFile;
 use diagnose::{Calibration, DeviceEstimate, DeviceForecast, Estimate, Tally};
 use forecast::{Finding, Site};
 use plan::Device;
@@ -307,10 +307,10 @@ impl DiagnoseReport {
     }
 }
 
-fn fault_row(fault: &RowFault) -> RowFaultRow {
+fn fault_row(fault: &plan::Diagnostic) -> RowFaultRow {
     RowFaultRow {
         line: fault.line,
-        column: fault.column.clone(),
+        column: fault.feature.clone(),
         what: fault.what.clone(),
         mend: fault.mend.clone(),
     }

@@ -5,6 +5,7 @@
 
 mod calibrated;
 mod diagnose;
+mod encodings;
 mod explain;
 mod guides;
 mod handover;

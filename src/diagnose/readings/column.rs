@@ -1,7 +1,9 @@
 //! The columns of a table of readings, and the words for them.
 
-use super::faults::Words;
-use plan::{mend_name, quoted};
+use input::{mend_name, quoted};
+
+/// What is wrong, and how to mend it.
+pub(super) type Words = (String, String);
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

@@ -3,158 +3,103 @@
 use std::borrow::Cow;
 
 use super::column::{COLUMNS, Column, unknown_column};
-use super::faults::Place;
-use super::row::{Cell, Cells, Rows};
+use super::file::TEMPLATE_MEND;
+use super::row::{Cell, Cells, Place, Rows};
 use super::scales::directive;
-use plan::quoted;
-
-/// What may stand between fields; of equals the first wins.
-const DELIMITERS: [char; 4] = ['\t', ';', '|', ','];
-
-/// Most columns of a table (our own choice, no source).
-const MAX_COLUMNS: usize = 200;
+use input::quoted;
+use input::table::{Holds, Table};
 
 /// The columns of a table, in file order.
 struct Header<'t> {
-    delimiter: char,
+    /// Whether commas stand between fields.
+    is_comma: bool,
     names: Vec<Cow<'t, str>>,
     columns: Vec<Option<Column>>,
 }
 
 /// Reads a table.
 pub(super) fn read(text: &str, rows: &mut Rows<'_>) {
-    // Some programs end lines with a carriage return alone.
-    let end = if text.contains('\n') { '\n' } else { '\r' };
-    let lines = text.split(end).map(|line| line.trim_end_matches('\r'));
-    let (mut header, mut hinted) = (None, None);
-    for (line, number) in lines.zip(1..) {
-        let place = Place::line(number);
-        let bare = line.trim();
-        if is_blank(bare) {
-            continue;
-        }
-        // A spreadsheet may put a comment into quotation marks; below the header that is a field.
-        let unquoted = if header.is_none() { bare.trim_start_matches('"') } else { bare };
-        if let Some(comment) = unquoted.strip_prefix('#') {
-            take_comment(comment, place, header.is_some(), rows);
-            continue;
-        }
-        let Some(header) = &header else {
-            if let Some(hint) = hint(bare) {
-                hinted = Some(hint);
-                continue;
+    let mut table = Table::new(text);
+    let mut header: Option<Header<'_>> = None;
+    while let Some(row) = table.next(|name| Column::of(name).is_some(), false) {
+        let place = Place { at: row.at, number: row.line, is_entry: false };
+        match (row.holds, &header) {
+            (Holds::Comment(comment), _) => take_comment(comment, place, header.is_some(), rows),
+            (Holds::OpenQuote, None) => {
+                let what = "the header has a quotation mark that is not closed";
+                return rows.fault(place, None, || (what, "take it out"));
             }
-            let Some(found) = Header::read(line, hinted, place, rows) else {
-                return;
-            };
-            header = Some(found);
-            continue;
-        };
-        if !rows.has_room(place) {
-            return;
+            (Holds::Fields(names), None) => {
+                header = Header::of(names, table.delimiter() == Some(','), place, rows);
+                if header.is_none() {
+                    return;
+                }
+            }
+            (_, Some(_)) if !rows.has_room(place) => return,
+            (Holds::OpenQuote, Some(_)) => rows.lost(place, None, || {
+                (
+                    "a quotation mark is not closed in this line",
+                    "close it, or write two of them where one is meant; a note is one line",
+                )
+            }),
+            (Holds::Fields(fields), Some(header)) => header.take(&fields, place, rows),
         }
-        header.take(line, place, rows);
     }
     if header.is_none() {
-        rows.faults.file_fault((
-            "the file holds no table".to_owned(),
-            "`drillonce diagnose PLAN --template` prints one to fill in".to_owned(),
-        ));
+        rows.faults.fault(None, None, || ("the file holds no table", TEMPLATE_MEND));
     }
-}
-
-/// Whether a line holds nothing but delimiters, as spreadsheets leave behind.
-fn is_blank(line: &str) -> bool {
-    line.chars().all(|c| c.is_whitespace() || DELIMITERS.contains(&c))
-}
-
-/// The delimiter that a first line `sep=;` announces.
-fn hint(line: &str) -> Option<char> {
-    let named = line.get(..4)?.eq_ignore_ascii_case("sep=");
-    let mut rest = line.get(4..)?.chars();
-    let delimiter = rest.next().unwrap_or('\t');
-    (named && rest.next().is_none() && DELIMITERS.contains(&delimiter)).then_some(delimiter)
 }
 
 fn take_comment(comment: &str, place: Place, is_late: bool, rows: &mut Rows<'_>) {
-    // A spreadsheet puts delimiters behind the comment, and perhaps quotation marks round it.
-    let comment = comment.trim_end_matches([',', ';', '\t', '|', '"', ' ']);
     let mut scales = rows.of_file.clone();
     match directive(comment, &mut scales) {
         None => {}
-        Some(_) if is_late => rows.faults.warning(place, None, || {
+        Some(_) if is_late => rows.warning(place, None, || {
             (
-                "a scale behind the header is not used".to_owned(),
-                "put it before the header, where it holds for all rows".to_owned(),
+                "a scale behind the header is not used",
+                "put it before the header, where it holds for all rows",
             )
         }),
         Some(Ok(())) => rows.of_file = scales,
-        Some(Err(words)) => rows.faults.fault(place, None, || words),
+        Some(Err(words)) => rows.fault(place, None, || words),
     }
 }
 
 impl<'t> Header<'t> {
-    fn read(
-        line: &'t str,
-        hinted: Option<char>,
+    fn of(
+        names: Vec<Cow<'t, str>>,
+        is_comma: bool,
         place: Place,
         rows: &mut Rows<'_>,
     ) -> Option<Self> {
-        let known = |delimiter: char| {
-            let names = fields(line, delimiter, MAX_COLUMNS).unwrap_or_default();
-            let known = names.iter().filter(|name| Column::of(name).is_some());
-            (known.count(), names.len())
-        };
-        let candidates = hinted.map_or(DELIMITERS.to_vec(), |hint| vec![hint]);
-        let delimiter = candidates.into_iter().rev().max_by_key(|delimiter| known(*delimiter))?;
-        let Some(names) = fields(line, delimiter, MAX_COLUMNS) else {
-            rows.faults.fault(place, None, || {
-                (
-                    "the header has a quotation mark that is not closed".to_owned(),
-                    "take it out".to_owned(),
-                )
-            });
-            return None;
-        };
         let mut columns: Vec<Option<Column>> = Vec::new();
         for name in &names {
             let column = Column::of(name);
-            match column {
-                Some(column) if columns.contains(&Some(column)) => {
-                    rows.faults.warning(place, Some(name), || {
-                        (
-                            format!("another column says the same: {}", column.name()),
-                            "the first is used; take one out".to_owned(),
-                        )
-                    });
-                    columns.push(None);
-                }
-                None if !name.trim().is_empty() => {
-                    rows.faults.warning(place, Some(name), || unknown_column(name));
-                    columns.push(None);
-                }
-                column => columns.push(column),
+            let repeated = column.filter(|column| columns.contains(&Some(*column)));
+            if let Some(column) = repeated {
+                rows.warning(place, Some(name), || {
+                    let what = format!("another column says the same: {}", column.name());
+                    (what, "the first is used; take one out")
+                });
+            } else if column.is_none() && !name.trim().is_empty() {
+                rows.warning(place, Some(name), || unknown_column(name));
             }
+            columns.push(column.filter(|_| repeated.is_none()));
         }
         let has = |wanted: &dyn Fn(Column) -> bool| columns.iter().flatten().any(|c| wanted(*c));
-        let who = |column| matches!(column, Column::Sensor | Column::Name | Column::Noise);
-        if !has(&who) || !has(&Column::is_value) {
-            rows.faults.fault(place, None, || {
-                let missing = if has(&who) {
-                    "what was read"
-                } else {
-                    "the sensor"
-                };
-                (
-                    format!("the header has no column for {missing}"),
-                    "the first line names the columns: sensor, and level_dbm, bars, percent, heard, \
-                     noise_dbm or note"
-                        .to_owned(),
-                )
-            });
-            return None;
+        let who = has(&|c| matches!(c, Column::Sensor | Column::Name | Column::Noise));
+        if who && has(&Column::is_value) {
+            return Some(Self { is_comma, names, columns });
         }
-        Some(Self { delimiter, names, columns })
+        let missing = if who { "what was read" } else { "the sensor" };
+        rows.fault(place, None, || {
+            (
+                format!("the header has no column for {missing}"),
+                "the first line names the columns: sensor, and level_dbm, bars, percent, heard, \
+                 noise_dbm or note",
+            )
+        });
+        None
     }
 
     /// What a decimal comma cut off a number, as far as that can be seen: bare digits behind it.
@@ -171,96 +116,33 @@ impl<'t> Header<'t> {
         found.next().map(|((_, digits), _)| digits)
     }
 
-    fn take(&self, line: &str, place: Place, rows: &mut Rows<'_>) {
-        let Some(fields) = fields(line, self.delimiter, MAX_COLUMNS) else {
-            rows.lost();
-            rows.faults.fault(place, None, || {
-                (
-                    "a quotation mark is not closed in this line".to_owned(),
-                    "close it, or write two of them where one is meant; a note is one line"
-                        .to_owned(),
-                )
-            });
-            return;
-        };
+    fn take(&self, fields: &[Cow<'_, str>], place: Place, rows: &mut Rows<'_>) {
         let beyond = fields.get(self.columns.len()..).unwrap_or_default();
         let extra = beyond.iter().find(|field| !field.trim().is_empty());
         let extra = extra.or_else(|| {
-            (self.delimiter == ',' && !beyond.is_empty()).then(|| self.cut_off(&fields)).flatten()
+            (self.is_comma && !beyond.is_empty()).then(|| self.cut_off(fields)).flatten()
         });
         if let Some(extra) = extra {
-            rows.lost();
-            rows.faults.fault(place, None, || {
-                let comma = if self.delimiter == ',' {
-                    "a decimal comma needs a point or quotation marks, for commas stand between fields"
-                } else {
-                    "put a field that holds the delimiter into quotation marks"
-                };
-                (
-                    format!(
-                        "the row has more fields than the header ({}): {} is too many",
-                        self.columns.len(),
-                        quoted(extra)
-                    ),
-                    comma.to_owned(),
-                )
+            let mend = if self.is_comma {
+                "a decimal comma needs a point or quotation marks, for commas stand between fields"
+            } else {
+                "put a field that holds the delimiter into quotation marks"
+            };
+            return rows.lost(place, None, || {
+                let most = self.columns.len();
+                let extra = quoted(extra);
+                let what = format!(
+                    "the row has more fields than the header ({most}): {extra} is too many"
+                );
+                (what, mend)
             });
-            return;
         }
         let mut cells: Cells<'_> = [Cell::default(); COLUMNS];
-        let named = self.columns.iter().zip(&self.names);
-        for ((column, name), text) in named.zip(&fields) {
+        for ((column, name), text) in self.columns.iter().zip(&self.names).zip(fields) {
             if let Some(column) = column {
                 cells[*column as usize] = Cell { name, text };
             }
         }
         rows.take(place, &cells);
-    }
-}
-
-/// The fields of a line; `None` if a quotation mark is not closed. At most `most` and one more.
-fn fields(line: &str, delimiter: char, most: usize) -> Option<Vec<Cow<'_, str>>> {
-    let mut fields = Vec::new();
-    let mut rest = line;
-    loop {
-        if fields.len() > most {
-            return Some(fields);
-        }
-        let trimmed = rest.trim_start_matches(' ');
-        let after = if let Some(quoted) = trimmed.strip_prefix('"') {
-            let (field, after) = quoted_field(quoted)?;
-            fields.push(field);
-            // What stands between the closing mark and the delimiter is not for us.
-            after.find(delimiter).map(|at| after.split_at(at).1)
-        } else {
-            let end = rest.find(delimiter).unwrap_or(rest.len());
-            let (field, after) = rest.split_at(end);
-            fields.push(Cow::Borrowed(field));
-            (!after.is_empty()).then_some(after)
-        };
-        match after.and_then(|after| after.strip_prefix(delimiter)) {
-            Some(after) => rest = after,
-            None => return Some(fields),
-        }
-    }
-}
-
-/// A field up to its closing quotation mark, and what follows that; two marks stand for one.
-fn quoted_field(text: &str) -> Option<(Cow<'_, str>, &str)> {
-    let mut from = 0;
-    loop {
-        let at = from + text.get(from..)?.find('"')?;
-        let after = text.get(at + 1..)?;
-        if after.starts_with('"') {
-            from = at + 2;
-            continue;
-        }
-        let field = text.get(..at)?;
-        let field = if field.contains('"') {
-            Cow::Owned(field.replace("\"\"", "\""))
-        } else {
-            Cow::Borrowed(field)
-        };
-        return Some((field, after));
     }
 }

@@ -1,126 +1,81 @@
 //! Readings as JSON.
 
 use std::borrow::Cow;
-use std::fmt;
 
-use serde::de::{Deserialize, Deserializer, IgnoredAny, MapAccess, Visitor};
-use serde_json::value::RawValue;
-
-use super::MAX_ROWS;
 use super::column::{COLUMNS, Column, unknown_column};
-use super::faults::{Place, Words};
-use super::row::{Cell, Cells, Rows};
+use super::file::MAX_ROWS;
+use super::row::{Cell, Cells, Place, Rows};
 use super::scales::directive;
-use plan::json::Items;
-use plan::quoted;
-
-/// Most members of one entry (our own choice, no source).
-const MAX_MEMBERS: usize = 200;
+use input::json::{Sort, Value, well_formed};
+use input::quoted;
 
 /// Reads a list of readings, or an object that holds one.
 pub(super) fn read(text: &str, rows: &mut Rows<'_>) {
-    if let Err(error) = serde_json::from_str::<IgnoredAny>(text) {
-        let reason = error.to_string();
-        let reason = reason.split(" at line ").next().unwrap_or_default().to_owned();
-        rows.faults.fault(Place::line(error.line()), None, || {
+    if !well_formed(text, &mut rows.faults) {
+        return;
+    }
+    let whole = Value::whole(text);
+    let list = if whole.sort() == Sort::List { Some(whole) } else { in_object(whole, rows) };
+    let Some(list) = list else {
+        return rows.faults.fault(None, None, || {
             (
-                format!("not JSON: {reason}"),
-                format!("look just before column {} of this line", error.column()),
+                "the object has no list \"readings\"",
+                "write {\"readings\": [{\"sensor\": 3, \"level_dbm\": -87.5}]}",
             )
         });
-        return;
-    }
-    let mut lines = Lines { text, line: 1, from: 0 };
-    if text.trim_start().starts_with('[') {
-        if let Ok(list) = serde_json::from_str::<Items<'_, MAX_ROWS>>(text) {
-            take_all(&list, &mut lines, rows);
-        }
-        return;
-    }
-    let Ok(top) = serde_json::from_str::<Members<'_>>(text) else {
-        return;
     };
-    // Scales hold for all readings, wherever they stand.
-    for (name, value) in &top.0 {
-        match name.as_ref() {
-            "scales" => take_scales(value.get(), lines.clone().of(value.get()), rows),
-            "readings" => {}
-            name => {
-                let place = Place::line(lines.clone().of(value.get()));
-                rows.faults.warning(place, Some(name), || {
-                    (
-                        format!("{} is not known here: it is not used", quoted(name)),
-                        "known here: scales, readings".to_owned(),
-                    )
-                });
-            }
-        }
-    }
-    let list = top.0.iter().find(|(name, _)| name == "readings");
-    let items =
-        list.and_then(|(_, raw)| serde_json::from_str::<Items<'_, MAX_ROWS>>(raw.get()).ok());
-    match items {
-        Some(items) => take_all(&items, &mut lines, rows),
-        None => rows.faults.file_fault((
-            "the object has no list \"readings\"".to_owned(),
-            "write {\"readings\": [{\"sensor\": 3, \"level_dbm\": -87.5}]}".to_owned(),
-        )),
-    }
-}
-
-/// The line of each piece of a text, asked for in order.
-#[derive(Debug, Clone)]
-struct Lines<'t> {
-    text: &'t str,
-    line: usize,
-    from: usize,
-}
-
-impl Lines<'_> {
-    /// The line at which a piece of the text begins.
-    fn of(&mut self, piece: &str) -> usize {
-        let at = piece.as_ptr().addr().saturating_sub(self.text.as_ptr().addr());
-        let between = self.text.as_bytes().get(self.from..at).unwrap_or_default();
-        self.line += between.iter().filter(|byte| **byte == b'\n').count();
-        self.from = at.max(self.from);
-        self.line
-    }
-}
-
-fn take_all(items: &Items<'_, MAX_ROWS>, lines: &mut Lines<'_>, rows: &mut Rows<'_>) {
-    for (item, number) in items.0.iter().zip(1..) {
-        let place = Place { line: lines.of(item.get()), entry: Some(number) };
+    for (item, number) in list.first_items::<MAX_ROWS>().into_iter().zip(1..) {
+        let place = Place { at: item.at, number, is_entry: true };
         if !rows.has_room(place) {
             return;
         }
-        take(item.get(), place, rows);
+        take(item, place, rows);
     }
 }
 
-fn take(raw: &str, place: Place, rows: &mut Rows<'_>) {
-    let lost = |rows: &mut Rows<'_>, name: Option<&str>, words: Words| {
-        rows.lost();
-        rows.faults.fault(place, name, || words);
-    };
-    let Ok(members) = serde_json::from_str::<Members<'_>>(raw) else {
-        let what = "an entry must be an object".to_owned();
-        let mend = "write {\"sensor\": 3, \"level_dbm\": -87.5}".to_owned();
-        return lost(rows, None, (what, mend));
-    };
+/// The list of readings in an object. Its scales hold for all readings, wherever they stand.
+fn in_object<'t>(whole: Value<'t>, rows: &mut Rows<'_>) -> Option<Value<'t>> {
+    let mut list = None;
+    for member in whole.members(None, &mut rows.faults) {
+        let place = Place { at: member.value.at, number: 0, is_entry: false };
+        match member.key.as_ref() {
+            "scales" => take_scales(member.value, place, rows),
+            "readings" => list = Some(member.value).filter(|value| value.sort() == Sort::List),
+            name => rows.warning(place, Some(name), || {
+                let what = format!("{} is not known here: it is not used", quoted(name));
+                (what, "known here: scales, readings")
+            }),
+        }
+    }
+    list
+}
+
+fn take(item: Value<'_>, place: Place, rows: &mut Rows<'_>) {
+    if item.sort() != Sort::Object {
+        return rows.lost(place, None, || {
+            ("an entry must be an object", "write {\"sensor\": 3, \"level_dbm\": -87.5}")
+        });
+    }
+    let faults_before = rows.faults.count();
+    let members = item.members(None, &mut rows.faults);
+    if rows.faults.count() > faults_before {
+        return rows.count_lost();
+    }
     let mut texts: Vec<(Column, &str, Cow<'_, str>)> = Vec::new();
-    for (name, value) in &members.0 {
+    for member in &members {
+        let name = member.key.as_ref();
         let Some(column) = Column::of(name) else {
-            rows.faults.warning(place, Some(name), || unknown_column(name));
+            rows.warning(place, Some(name), || unknown_column(name));
             continue;
         };
         if texts.iter().any(|(known, ..)| *known == column) {
             let what = format!("two members say the same: {}", column.name());
-            return lost(rows, Some(name), (what, "keep one of them".to_owned()));
+            return rows.lost(place, Some(name), || (what, "keep one of them"));
         }
-        let Some(text) = cell(value.get()) else {
-            let what = "must be text, a number, true, false or null".to_owned();
-            let mend = "give one value; several readings are several entries".to_owned();
-            return lost(rows, Some(name), (what, mend));
+        let Some(text) = cell(member.value) else {
+            let what = "must be text, a number, true, false or null";
+            let mend = "give one value; several readings are several entries";
+            return rows.lost(place, Some(name), || (what, mend));
         };
         texts.push((column, name, text));
     }
@@ -132,73 +87,41 @@ fn take(raw: &str, place: Place, rows: &mut Rows<'_>) {
 }
 
 /// A value as a cell of a table would hold it; `None` for a list or an object.
-fn cell(raw: &str) -> Option<Cow<'_, str>> {
-    match raw.as_bytes().first()? {
-        b'"' => serde_json::from_str(raw).ok().map(Cow::Owned),
-        b't' => Some(Cow::Borrowed("yes")),
-        b'f' => Some(Cow::Borrowed("no")),
-        b'n' => Some(Cow::Borrowed("")),
-        b'[' | b'{' => None,
-        _ => {
-            // Powers of ten, which JSON writers use and people do not.
-            let number: f64 = raw.parse().ok()?;
-            Some(Cow::Owned(number.to_string()))
-        }
+fn cell(value: Value<'_>) -> Option<Cow<'_, str>> {
+    match value.sort() {
+        Sort::Text => value.text(),
+        Sort::Boolean => Some(Cow::Borrowed(if value.raw == "true" { "yes" } else { "no" })),
+        Sort::Null => Some(Cow::Borrowed("")),
+        Sort::List | Sort::Object => None,
+        // Powers of ten, which JSON writers use and people do not.
+        Sort::Number => value.number().map(|number| Cow::Owned(number.to_string())),
     }
 }
 
-fn take_scales(raw: &str, line: usize, rows: &mut Rows<'_>) {
-    let place = Place::line(line);
-    let Ok(members) = serde_json::from_str::<Members<'_>>(raw) else {
-        rows.faults.fault(place, Some("scales"), || {
+fn take_scales(value: Value<'_>, place: Place, rows: &mut Rows<'_>) {
+    if value.sort() != Sort::Object {
+        return rows.fault(place, Some("scales"), || {
             let mend = "write {\"bars\": [-105, -95, -85, -75], \"percent\": [-110, -50]}";
-            ("the scales must be an object".to_owned(), mend.to_owned())
+            ("the scales must be an object", mend)
         });
-        return;
-    };
-    for (name, value) in &members.0 {
-        let text = match serde_json::from_str::<Vec<f64>>(value.get()) {
-            Ok(levels) => {
-                let levels: Vec<String> = levels.iter().map(f64::to_string).collect();
-                levels.join(", ")
-            }
-            Err(_) => cell(value.get()).unwrap_or_default().into_owned(),
+    }
+    for member in value.members(None, &mut rows.faults) {
+        let name = member.key.as_ref();
+        let levels: Option<Vec<String>> = (member.value.items().iter())
+            .map(|level| level.number().map(|level| level.to_string()))
+            .collect();
+        let text = match levels.filter(|_| member.value.sort() == Sort::List) {
+            Some(levels) => levels.join(", "),
+            None => cell(member.value).unwrap_or_default().into_owned(),
         };
         let mut scales = rows.of_file.clone();
         match directive(&format!("{name}: {text}"), &mut scales) {
             Some(Ok(())) => rows.of_file = scales,
-            Some(Err(words)) => rows.faults.fault(place, Some(name), || words),
-            None => rows.faults.warning(place, Some(name), || {
-                (
-                    format!("there is no scale {}: it is not used", quoted(name)),
-                    "known here: bars, percent".to_owned(),
-                )
+            Some(Err(words)) => rows.fault(place, Some(name), || words),
+            None => rows.warning(place, Some(name), || {
+                let what = format!("there is no scale {}: it is not used", quoted(name));
+                (what, "known here: bars, percent")
             }),
         }
-    }
-}
-
-/// The members of an object, at most [`MAX_MEMBERS`].
-struct Members<'t>(Vec<(String, &'t RawValue)>);
-
-impl<'de> Deserialize<'de> for Members<'de> {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct MembersVisitor;
-        impl<'de> Visitor<'de> for MembersVisitor {
-            type Value = Members<'de>;
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("an object")
-            }
-            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Members<'de>, A::Error> {
-                let mut members = Vec::new();
-                while let Some(member) = map.next_entry()? {
-                    if members.len() < MAX_MEMBERS {
-                        members.push(member);
-                    }
-                }
-                Ok(Members(members))
-            }
-        }
-        deserializer.deserialize_map(MembersVisitor)
     }
 }

@@ -1,15 +1,33 @@
 //! One row, whatever format it came in: from its cells to readings.
 
 use super::column::{COLUMNS, Column, NAMES};
-use super::faults::{Place, RowFaults, Words};
+use super::file::{MAX_LISTED_ROWS, MAX_ROWS, ReadingsFile, TOO_MANY_MEND, UnusedNote};
+use super::moment::moment;
 use super::note::{self, Note};
-use super::number::{moment, quantity};
 use super::scales::{BARS_MEND, LEVELS_DBM, NOISE_DBM, PERCENT_MEND, Scales};
 use super::who::Who;
-use super::{MAX_ROWS, ReadingsFile, UnusedNote};
 use crate::{Circumstance, Reading, Seen};
-use plan::{DeviceKind, Plan, quoted};
+use input::number::quantity;
+use input::{Diagnostics, Severity, Spot, quoted};
+use plan::{DeviceKind, Plan};
 use units::Dbm;
+
+/// Where a row stands.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Place {
+    /// Byte of the text.
+    pub(super) at: usize,
+    /// Number of its line, or of its entry in a JSON list, from 1.
+    pub(super) number: usize,
+    pub(super) is_entry: bool,
+}
+
+impl Place {
+    fn spot(self, column: Option<&str>) -> Spot<'_> {
+        let entry = self.is_entry.then_some(self.number);
+        Spot { at: Some(self.at), also_at: None, entry, feature: column }
+    }
+}
 
 /// One cell: the name of its column as the file has it, and the text.
 #[derive(Debug, Clone, Copy, Default)]
@@ -27,7 +45,7 @@ pub(super) struct Rows<'p> {
     who: Who<'p>,
     given: Scales,
     pub(super) of_file: Scales,
-    pub(super) faults: RowFaults,
+    pub(super) faults: Diagnostics,
     readings: Vec<Reading>,
     unused: Vec<UnusedNote>,
     rows: usize,
@@ -41,7 +59,7 @@ impl<'p> Rows<'p> {
             who: Who::new(plan),
             given: given.clone(),
             of_file: Scales::default(),
-            faults: RowFaults::new(source_name),
+            faults: Diagnostics::of_rows(source_name, MAX_LISTED_ROWS),
             readings: Vec::new(),
             unused: Vec::new(),
             rows: 0,
@@ -49,18 +67,18 @@ impl<'p> Rows<'p> {
         }
     }
 
-    /// What was read.
-    pub(super) fn finish(mut self) -> ReadingsFile {
+    /// What was read of the text.
+    pub(super) fn finish(mut self, text: &str) -> ReadingsFile {
         if let Some((place, count)) = self.no_zone {
-            self.faults.warning(place, Some(Column::Time.name()), || {
+            self.warning(place, Some(Column::Time.name()), || {
                 let times = if count == 1 { "time" } else { "times" };
                 (
                     format!("{count} {times} without a zone, here the first: taken as UTC"),
-                    "write the zone behind it: 2026-03-01T18:20:00+01:00".to_owned(),
+                    "write the zone behind it: 2026-03-01T18:20:00+01:00",
                 )
             });
         }
-        let (faults, warnings) = self.faults.finish();
+        let (faults, warnings) = self.faults.finish(text);
         ReadingsFile {
             readings: self.readings,
             faults,
@@ -71,23 +89,50 @@ impl<'p> Rows<'p> {
         }
     }
 
+    /// Notes a fault of a row, or of its column.
+    pub(super) fn fault<A: Into<String>, B: Into<String>>(
+        &mut self,
+        place: Place,
+        column: Option<&str>,
+        words: impl FnOnce() -> (A, B),
+    ) {
+        self.faults.note(Severity::Error, place.spot(column), words);
+    }
+
+    /// Notes what is doubtful in a row, or its column.
+    pub(super) fn warning<A: Into<String>, B: Into<String>>(
+        &mut self,
+        place: Place,
+        column: Option<&str>,
+        words: impl FnOnce() -> (A, B),
+    ) {
+        self.faults.note(Severity::Warning, place.spot(column), words);
+    }
+
     /// Whether there is room for another row; if not, that is noted.
     pub(super) fn has_room(&mut self, place: Place) -> bool {
         if self.rows < MAX_ROWS {
             return true;
         }
-        self.faults.fault(place, None, || {
-            (
-                format!("more than {MAX_ROWS} rows: this one and what follows is not read"),
-                "give the readings of the last months only".to_owned(),
-            )
-        });
+        let what = format!("more than {MAX_ROWS} rows: this one and what follows is not read");
+        self.fault(place, None, || (what, TOO_MANY_MEND));
         false
     }
 
     /// Counts a row that is beyond use for a fault that was noted.
-    pub(super) fn lost(&mut self) {
+    pub(super) fn count_lost(&mut self) {
         self.rows += 1;
+    }
+
+    /// Notes a fault for which a row is beyond use, and counts it.
+    pub(super) fn lost<A: Into<String>, B: Into<String>>(
+        &mut self,
+        place: Place,
+        column: Option<&str>,
+        words: impl FnOnce() -> (A, B),
+    ) {
+        self.count_lost();
+        self.fault(place, column, words);
     }
 
     /// Takes a row; every fault in it is noted, and then the row is left out.
@@ -105,90 +150,45 @@ impl<'p> Rows<'p> {
         let (seen, heard) = row.seen();
         let noise = row.level(Column::Noise).map(Seen::NoiseFloor);
         let note = row.note();
-        if sensor.is_none() && row.is_sound {
-            let wants = seen.is_some() || !note.remarks.is_empty() || noise.is_none();
-            if wants {
-                row.fault(Column::Sensor, |_| {
-                    let what =
-                        if is_panel { "the panel is no sensor" } else { "the sensor is missing" };
-                    (
-                        what.to_owned(),
-                        "write its number, id or name; only a noise floor needs none".to_owned(),
-                    )
-                });
-            }
-        }
-        let is_sound = row.is_sound;
-        if is_sound {
-            let circumstance = note.circumstances.first().copied().unwrap_or_default();
-            self.put(
-                place,
-                (sensor, listener, time_min),
-                [seen, heard],
-                noise,
-                circumstance,
-                &note,
-            );
-        }
-        if note.is_left && is_sound {
-            self.unused.push(UnusedNote {
-                line: place.entry.unwrap_or(place.line),
-                text: cells[Column::Note as usize].text.trim().to_owned(),
+        let wants_sensor = seen.is_some() || !note.remarks.is_empty() || noise.is_none();
+        if sensor.is_none() && row.is_sound && wants_sensor {
+            let what = if is_panel { "the panel is no sensor" } else { "the sensor is missing" };
+            row.fault(Column::Sensor, |_, _| {
+                (what, "write its number, id or name; only a noise floor needs none")
             });
         }
-    }
-
-    fn put(
-        &mut self,
-        place: Place,
-        (sensor, listener, time_min): (Option<String>, Option<String>, Option<f64>),
-        [seen, heard]: [Option<Seen>; 2],
-        noise: Option<Seen>,
-        circumstance: Circumstance,
-        note: &Note,
-    ) {
-        let line = place.entry.unwrap_or(place.line);
-        if let Some(noise) = noise {
-            self.readings.push(Reading {
-                sensor: None,
-                listener: listener.clone(),
-                time_min,
-                seen: noise,
-                // What was done to a sensor does not bear on the noise.
-                circumstance: if circumstance == Circumstance::OtherHour {
-                    circumstance
-                } else {
-                    Circumstance::AsFound
-                },
-                remarks: Vec::new(),
-                line,
-            });
+        if !row.is_sound {
+            return;
         }
+        if note.is_left {
+            let text = cells[Column::Note as usize].text.trim().to_owned();
+            self.unused.push(UnusedNote { line: place.number, text });
+        }
+        let circumstance = note.circumstances.first().copied().unwrap_or_default();
+        let reading = |sensor: Option<String>, seen| Reading {
+            sensor,
+            listener: listener.clone(),
+            time_min,
+            seen,
+            circumstance,
+            remarks: Vec::new(),
+            line: place.number,
+        };
+        // What was done to a sensor does not bear on the noise.
+        let of_noise = Some(circumstance).filter(|one| *one == Circumstance::OtherHour);
+        self.readings.extend(noise.map(|noise| Reading {
+            circumstance: of_noise.unwrap_or(Circumstance::AsFound),
+            ..reading(None, noise)
+        }));
         // A note alone; what was changed while the noise was read is in that reading.
         let tells =
             !note.remarks.is_empty() || (noise.is_none() && circumstance != Circumstance::AsFound);
         let seen = seen.or(tells.then_some(Seen::Nothing));
-        if let (Some(heard), true) = (heard, sensor.is_some()) {
-            self.readings.push(Reading {
-                sensor: sensor.clone(),
-                listener: listener.clone(),
-                time_min,
-                seen: heard,
-                circumstance,
-                remarks: Vec::new(),
-                line,
-            });
-        }
-        if let (Some(seen), true) = (seen, sensor.is_some()) {
-            self.readings.push(Reading {
-                sensor,
-                listener,
-                time_min,
-                seen,
-                circumstance,
-                remarks: note.remarks.clone(),
-                line,
-            });
+        if let Some(sensor) = sensor {
+            self.readings.extend(heard.map(|heard| reading(Some(sensor.clone()), heard)));
+            self.readings.extend(
+                seen.map(|seen| Reading { remarks: note.remarks, ..reading(Some(sensor), seen) }),
+            );
         }
     }
 }
@@ -208,16 +208,18 @@ impl Row<'_, '_, '_> {
         (!text.is_empty()).then_some(text)
     }
 
-    fn fault(&mut self, column: Column, words: impl FnOnce(&str) -> Words) {
-        self.fault_of(column, |_, text| words(text));
-    }
-
-    fn fault_of(&mut self, column: Column, words: impl FnOnce(&Who<'_>, &str) -> Words) {
+    /// Notes a fault of a cell, whose text `words` are given.
+    fn fault<A: Into<String>, B: Into<String>>(
+        &mut self,
+        column: Column,
+        words: impl FnOnce(&Who<'_>, &str) -> (A, B),
+    ) {
         self.is_sound = false;
         let cell = self.cells[column as usize];
         let name = if cell.name.is_empty() { column.name() } else { cell.name };
         let Rows { who, faults, .. } = &mut *self.rows;
-        faults.fault(self.place, Some(name), || words(who, cell.text.trim()));
+        let spot = self.place.spot(Some(name));
+        faults.note(Severity::Error, spot, || words(who, cell.text.trim()));
     }
 
     /// The sensor's id, and whether the panel is named in its place.
@@ -231,7 +233,7 @@ impl Row<'_, '_, '_> {
             let is_panel = device.kind == DeviceKind::Panel;
             return ((!is_panel).then(|| device.id.clone()), is_panel);
         }
-        self.fault_of(column, |who, text| who.not_found(text));
+        self.fault(column, |who, text| who.not_found(text));
         (None, false)
     }
 
@@ -239,7 +241,7 @@ impl Row<'_, '_, '_> {
         let text = self.text(Column::At)?;
         let listener = self.rows.who.listener(text);
         if listener.is_none() {
-            self.fault_of(Column::At, |who, text| who.no_listener(text));
+            self.fault(Column::At, |who, text| who.no_listener(text));
         }
         listener.flatten()
     }
@@ -252,11 +254,9 @@ impl Row<'_, '_, '_> {
             (Some(date), Some(time)) => (Column::Time, format!("{date}T{time}")),
         };
         let Some(moment) = moment(&text) else {
-            self.fault(column, |_| {
-                (
-                    format!("{} is no time", quoted(&text)),
-                    "write it as 2026-03-01T18:20:00+01:00, or leave it blank".to_owned(),
-                )
+            self.fault(column, |_, _| {
+                let mend = "write it as 2026-03-01T18:20:00+01:00, or leave it blank";
+                (format!("{} is no time", quoted(&text)), mend)
             });
             return None;
         };
@@ -274,7 +274,7 @@ impl Row<'_, '_, '_> {
         let (low, high) = if column == Column::Noise { NOISE_DBM } else { LEVELS_DBM };
         match number {
             Some(dbm) if (low..=high).contains(&dbm) => return Some(Dbm(dbm)),
-            Some(dbm) => self.fault(column, |_| {
+            Some(dbm) => self.fault(column, |_, _| {
                 let mend = if dbm > 20.0 {
                     format!("levels at a receiver are negative: is -{dbm} meant?")
                 } else {
@@ -282,20 +282,19 @@ impl Row<'_, '_, '_> {
                 };
                 (format!("{dbm} dBm lies outside {low} to {high} dBm"), mend)
             }),
-            None => self.fault(column, |text| {
+            None => self.fault(column, |_, text| {
                 (
                     format!("{} is no level", quoted(text)),
-                    "write a number in dBm, such as -87.5; leave it blank if none was read"
-                        .to_owned(),
+                    "write a number in dBm, such as -87.5; leave it blank if none was read",
                 )
             }),
         }
         None
     }
 
-    /// What was seen of the sensor, and whether the check-in by which it was seen was told of. A level
-    /// says more than bars, these more than per cent; each that is there must be sound, and the one
-    /// that says most is used.
+    /// What was seen of the sensor, and whether the check-in by which it was seen was told of. A
+    /// level says more than bars, these more than per cent; each that is there must be sound, and
+    /// the one that says most is used.
     fn seen(&mut self) -> (Option<Seen>, Option<Seen>) {
         let level = self.level(Column::Level).map(Seen::Level);
         let bars = self.bars();
@@ -304,10 +303,10 @@ impl Row<'_, '_, '_> {
         let read = level.or(bars).or(percent);
         match (read, heard) {
             (Some(_), Some(Seen::CheckIn { heard: false } | Seen::Lost)) => {
-                self.fault(Column::Heard, |text| {
+                self.fault(Column::Heard, |_, text| {
                     (
                         format!("{} does not go with a level that was read", quoted(text)),
-                        "put what was read and what was missed into rows of their own".to_owned(),
+                        "put what was read and what was missed into rows of their own",
                     )
                 });
                 (None, None)
@@ -321,9 +320,7 @@ impl Row<'_, '_, '_> {
         let text = self.text(Column::Bars)?.to_owned();
         let scales = self.rows.given.or(&self.rows.of_file);
         let Some(scale) = scales.bars else {
-            self.fault(Column::Bars, |_| {
-                ("the scale of the bars is not declared".to_owned(), BARS_MEND.to_owned())
-            });
+            self.fault(Column::Bars, |_, _| ("the scale of the bars is not declared", BARS_MEND));
             return None;
         };
         let (count, of) = match text.split_once('/') {
@@ -336,23 +333,17 @@ impl Row<'_, '_, '_> {
         let (count, of) = (whole(count), of.map(whole));
         let most = scale.most();
         let Some(count) = count.filter(|_| of != Some(None)) else {
-            self.fault(Column::Bars, |text| {
-                (
-                    format!("{} is no number of bars", quoted(text)),
-                    format!("write a whole number from 0 to {most}"),
-                )
+            self.fault(Column::Bars, |_, text| {
+                let what = format!("{} is no number of bars", quoted(text));
+                (what, format!("write a whole number from 0 to {most}"))
             });
             return None;
         };
         if let Some(Some(of)) = of
             && of != most as f64
         {
-            self.fault(Column::Bars, |_| {
-                (
-                    format!("{count} of {of} bars, but the declared scale has {most}"),
-                    BARS_MEND.to_owned(),
-                )
-            });
+            let what = format!("{count} of {of} bars, but the declared scale has {most}");
+            self.fault(Column::Bars, |_, _| (what, BARS_MEND));
             return None;
         }
         #[expect(
@@ -362,9 +353,8 @@ impl Row<'_, '_, '_> {
         )]
         let seen = scale.seen(count as usize);
         if seen.is_none() {
-            self.fault(Column::Bars, |_| {
-                (format!("{count} bars, but the declared scale has {most}"), BARS_MEND.to_owned())
-            });
+            let what = format!("{count} bars, but the declared scale has {most}");
+            self.fault(Column::Bars, |_, _| (what, BARS_MEND));
         }
         seen
     }
@@ -372,20 +362,19 @@ impl Row<'_, '_, '_> {
     fn percent(&mut self) -> Option<Seen> {
         let text = self.text(Column::Percent)?.to_owned();
         let Some(scale) = self.rows.given.percent.or(self.rows.of_file.percent) else {
-            self.fault(Column::Percent, |_| {
-                ("the scale of the per cent is not declared".to_owned(), PERCENT_MEND.to_owned())
-            });
+            let what = "the scale of the per cent is not declared";
+            self.fault(Column::Percent, |_, _| (what, PERCENT_MEND));
             return None;
         };
         let number = quantity(&text, &["per cent", "percent", "%"]);
         let seen = number.and_then(|percent| scale.seen(percent));
         if seen.is_none() {
-            self.fault(Column::Percent, |text| {
+            self.fault(Column::Percent, |_, text| {
                 let what = match number {
                     Some(percent) => format!("{percent} % lies outside 0 to 100"),
                     None => format!("{} is no number of per cent", quoted(text)),
                 };
-                (what, "write a number from 0 to 100".to_owned())
+                (what, "write a number from 0 to 100")
             });
         }
         seen
@@ -402,11 +391,10 @@ impl Row<'_, '_, '_> {
             }
             "lost" | "supervision lost" | "lost supervision" => Seen::Lost,
             _ => {
-                self.fault(Column::Heard, |text| {
+                self.fault(Column::Heard, |_, text| {
                     (
                         format!("{} says neither yes nor no", quoted(text)),
-                        "write yes or no for one check-in, or lost where supervision was"
-                            .to_owned(),
+                        "write yes or no for one check-in, or lost where supervision was",
                     )
                 });
                 return None;
@@ -419,10 +407,10 @@ impl Row<'_, '_, '_> {
         let note = self.text(Column::Note).map(note::understood).unwrap_or_default();
         if let [first, second, ..] = note.circumstances.as_slice() {
             let (first, second) = (note::words(*first), note::words(*second));
-            self.fault(Column::Note, |_| {
+            self.fault(Column::Note, |_, _| {
                 (
                     format!("two things changed at once: {first} and {second}"),
-                    "change one thing at a time, and give each a row of its own".to_owned(),
+                    "change one thing at a time, and give each a row of its own",
                 )
             });
         }

@@ -2,16 +2,17 @@
 
 use std::str::FromStr;
 
-use super::faults::Words;
-use super::number::quantity;
+use super::column::Words;
 use crate::Seen;
+use input::number::quantity;
 use units::Dbm;
 
 /// Most bars of a scale (our own choice, no source).
 const MAX_BARS: usize = 20;
 
 /// Weakest and strongest level that anybody reads, dBm (our own choice, no source: thermal noise in
-/// the narrowest receiver is stronger than the one, a transmitter side by side weaker than the other).
+/// the narrowest receiver is stronger than the one, a transmitter side by side weaker than the
+/// other).
 pub(super) const LEVELS_DBM: (f64, f64) = (-180.0, 20.0);
 
 /// Weakest and strongest noise floor that anybody reads, dBm (our own choice, no source: with more
@@ -25,6 +26,32 @@ pub struct Scales {
     pub bars: Option<BarScale>,
     /// Of per cent; `None` if not declared.
     pub percent: Option<PercentScale>,
+}
+
+/// Why a scale cannot be used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum ScaleError {
+    /// It has no bars, or more than anybody draws.
+    #[error("a scale has 1 to {MAX_BARS} bars, not {0}")]
+    Bars(usize),
+    /// It holds something else than a level.
+    #[error("a level must be a number from {} to {} dBm", LEVELS_DBM.0, LEVELS_DBM.1)]
+    Level,
+    /// More bars show at a weaker level.
+    #[error("the levels do not rise from bar to bar")]
+    Falling,
+    /// It does not say two levels.
+    #[error("two levels are needed")]
+    OneLevel,
+    /// The level at 100 % is not stronger than that at 0 %.
+    #[error("the level at 100 % must be stronger than that at 0 %")]
+    Reversed,
+    /// The step is no number.
+    #[error("the step is not a number")]
+    NoStep,
+    /// The step is too small or too large.
+    #[error("the step must lie between 0.001 and 50 %")]
+    Step,
 }
 
 /// Levels from which 1, 2, 3 … bars show.
@@ -53,20 +80,21 @@ impl Scales {
 }
 
 impl BarScale {
-    /// The scale with these edges: the levels from which 1, 2, … bars show, rising, 1 to 20 of them.
+    /// The scale with these edges: the levels from which 1, 2, … bars show, rising, 1 to 20 of
+    /// them.
     ///
     /// # Errors
-    /// A sentence if they do not rise, are too many, or are no levels.
-    pub fn new(edges: &[Dbm]) -> Result<Self, String> {
+    /// [`ScaleError`] if they do not rise, are too many, or are no levels.
+    pub fn new(edges: &[Dbm]) -> Result<Self, ScaleError> {
         let edges_dbm: Vec<f64> = edges.iter().map(|edge| edge.0).collect();
         if edges_dbm.is_empty() || edges_dbm.len() > MAX_BARS {
-            return Err(format!("a scale has 1 to {MAX_BARS} bars, not {}", edges_dbm.len()));
+            return Err(ScaleError::Bars(edges_dbm.len()));
         }
         if !edges_dbm.iter().all(|edge| is_level(*edge)) {
-            return Err(no_level());
+            return Err(ScaleError::Level);
         }
         if !edges_dbm.is_sorted_by(|a, b| a < b) {
-            return Err("the levels do not rise from bar to bar".to_owned());
+            return Err(ScaleError::Falling);
         }
         Ok(Self { edges_dbm })
     }
@@ -89,20 +117,20 @@ impl BarScale {
 }
 
 impl PercentScale {
-    /// The scale that shows 0 at one level and 100 at another, stronger one, in steps of so many per
-    /// cent (0.001 to 50).
+    /// The scale that shows 0 at one level and 100 at another, stronger one, in steps of so many
+    /// per cent (0.001 to 50).
     ///
     /// # Errors
-    /// A sentence if the second is not stronger, one is no level, or the step is out of range.
-    pub fn new(at_0: Dbm, at_100: Dbm, step: f64) -> Result<Self, String> {
+    /// [`ScaleError`] if the second is not stronger, one is no level, or the step is out of range.
+    pub fn new(at_0: Dbm, at_100: Dbm, step: f64) -> Result<Self, ScaleError> {
         if !is_level(at_0.0) || !is_level(at_100.0) {
-            return Err(no_level());
+            return Err(ScaleError::Level);
         }
         if at_0.0 >= at_100.0 {
-            return Err("the level at 100 % must be stronger than that at 0 %".to_owned());
+            return Err(ScaleError::Reversed);
         }
         if !(1e-3..=50.0).contains(&step) {
-            return Err("the step must lie between 0.001 and 50 %".to_owned());
+            return Err(ScaleError::Step);
         }
         Ok(Self { at_0_dbm: at_0.0, at_100_dbm: at_100.0, step })
     }
@@ -127,36 +155,32 @@ fn is_level(dbm: f64) -> bool {
     (LEVELS_DBM.0..=LEVELS_DBM.1).contains(&dbm)
 }
 
-fn no_level() -> String {
-    format!("a level must be a number from {} to {} dBm", LEVELS_DBM.0, LEVELS_DBM.1)
-}
-
-fn level(text: &str) -> Result<f64, String> {
-    quantity(text, &["dbm", "db"]).ok_or_else(no_level)
+fn level(text: &str) -> Result<f64, ScaleError> {
+    quantity(text, &["dbm", "db"]).ok_or(ScaleError::Level)
 }
 
 impl FromStr for BarScale {
-    type Err = String;
+    type Err = ScaleError;
 
     /// Levels between commas, or between semicolons with decimal commas: `-105, -95, -85, -75`.
-    fn from_str(text: &str) -> Result<Self, String> {
+    fn from_str(text: &str) -> Result<Self, ScaleError> {
         let between = if text.contains(';') { ';' } else { ',' };
-        let edges: Result<Vec<Dbm>, String> =
+        let edges: Result<Vec<Dbm>, ScaleError> =
             text.split(between).take(MAX_BARS + 1).map(|part| level(part).map(Dbm)).collect();
         Self::new(&edges?)
     }
 }
 
 impl FromStr for PercentScale {
-    type Err = String;
+    type Err = ScaleError;
 
     /// Two levels, and if need be a step: `-110 to -50`, `-110 to -50 in steps of 10`.
-    fn from_str(text: &str) -> Result<Self, String> {
+    fn from_str(text: &str) -> Result<Self, ScaleError> {
         let lower = text.to_lowercase();
         let (levels, step) = match lower.split_once("in steps of") {
             Some((levels, step)) => {
                 let step = quantity(step, &["percent", "per cent", "%"]);
-                (levels, step.ok_or("the step is not a number")?)
+                (levels, step.ok_or(ScaleError::NoStep)?)
             }
             None => (lower.as_str(), 1.0),
         };
@@ -165,7 +189,7 @@ impl FromStr for PercentScale {
             .or_else(|| levels.split_once(".."))
             .or_else(|| levels.split_once(';'))
             .or_else(|| levels.split_once(','))
-            .ok_or("two levels are needed")?;
+            .ok_or(ScaleError::OneLevel)?;
         Self::new(Dbm(level(low)?), Dbm(level(high)?), step)
     }
 }
@@ -181,13 +205,18 @@ pub(super) const PERCENT_MEND: &str = "before the header write the levels at 0 a
 /// Takes a scale from a line `bars: …` or `percent: …`; `None` if the line is neither.
 pub(super) fn directive(line: &str, scales: &mut Scales) -> Option<Result<(), Words>> {
     let (name, value) = line.split_once(':')?;
-    let told = match name.trim().to_lowercase().as_str() {
-        "bars" => value.parse().map(|scale| scales.bars = Some(scale)),
-        "percent" | "per cent" | "%" => value.parse().map(|scale| scales.percent = Some(scale)),
+    let (read, mend) = match name.trim().to_lowercase().as_str() {
+        "bars" => (value.parse().map(|scale| scales.bars = Some(scale)), BARS_MEND),
+        "percent" | "per cent" | "%" => {
+            (value.parse().map(|scale| scales.percent = Some(scale)), PERCENT_MEND)
+        }
         _ => return None,
     };
-    let mend = if name.trim().eq_ignore_ascii_case("bars") { BARS_MEND } else { PERCENT_MEND };
-    Some(told.map_err(|why: String| (format!("the scale cannot be used: {why}"), mend.to_owned())))
+    Some(
+        read.map_err(|why: ScaleError| {
+            (format!("the scale cannot be used: {why}"), mend.to_owned())
+        }),
+    )
 }
 
 #[cfg(test)]

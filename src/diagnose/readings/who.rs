@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use super::faults::Words;
-use plan::{Device, DeviceKind, Plan, mend_name, one_of, quoted};
+use super::column::Words;
+use input::{mend_name, one_of, quoted};
+use plan::{Device, DeviceKind, Plan};
 
 /// The devices of a plan by id, number and name, case left out.
 #[derive(Debug)]
@@ -75,7 +76,8 @@ impl<'p> Who<'p> {
         )
     }
 
-    /// The listener of a cell that is not blank: `Some(None)` for the panel, else the repeater's id.
+    /// The listener of a cell that is not blank: `Some(None)` for the panel, else the repeater's
+    /// id.
     pub(super) fn listener(&self, text: &str) -> Option<Option<String>> {
         let device = self.find(text);
         match device.map(|device| device.kind) {

@@ -11,6 +11,7 @@ use std::collections::BTreeMap;
 
 use super::entity::{Block, Entity, Sort, not_a};
 use crate::whole_file;
+use input::letters;
 use plan::{Diagnostic, tame};
 
 /// Most entities that are read from a file, blocks included (our own choice: ten times the drawing
@@ -79,14 +80,6 @@ struct Reader<'f> {
     short_codes: bool,
 }
 
-/// Text as UTF-8 or, failing that, as Latin letters of one byte each.
-fn decoded(bytes: &[u8]) -> Cow<'_, str> {
-    std::str::from_utf8(bytes).map_or_else(
-        |_| Cow::Owned(bytes.iter().map(|byte| char::from(*byte)).collect()),
-        Cow::Borrowed,
-    )
-}
-
 impl<'f> Reader<'f> {
     fn new(bytes: &'f [u8]) -> Self {
         let is_binary = bytes.starts_with(&BINARY);
@@ -120,7 +113,7 @@ impl<'f> Reader<'f> {
         };
         let value = self.next_line();
         let value = value.ok_or("the file ends after a group code, without its value")?;
-        Ok(Some((number, decoded(value))))
+        Ok(Some((number, letters(value))))
     }
 
     fn take<const N: usize>(&mut self) -> Result<[u8; N], String> {
@@ -172,7 +165,7 @@ impl<'f> Reader<'f> {
                 let end = end.ok_or("the file ends within a text")?;
                 let (text, rest) = self.rest.split_at(end);
                 self.rest = rest.get(1..).unwrap_or_default();
-                decoded(text)
+                letters(text)
             }
             _ => return Err(format!("a group has the code {code}, which is none")),
         };

@@ -4,7 +4,7 @@ use geo::{Coord, LineString, MultiPolygon, Polygon};
 use serde_json::Value;
 
 use super::element::{Element, MAX_VALUE_BYTES, Shape, Tags, shape_of_line};
-use super::{Bad, MAX_POSITIONS, checked_place, place_in, utf8};
+use super::{Bad, MAX_POSITIONS, checked_place, place_in};
 use crate::collection::{Collection, offset, reason};
 
 /// Largest single feature, in bytes (our own choice).
@@ -17,8 +17,7 @@ const KINDS: &str = "wall opening slab obstacle panel sensor repeater keypad sir
 /// What is to be done about a map that is no good `GeoJSON`.
 const AGAIN: &str = "export the map as GeoJSON again";
 
-pub(super) fn read(bytes: &[u8]) -> Result<Vec<Element>, Bad> {
-    let text = utf8(bytes)?;
+pub(super) fn read(text: &str) -> Result<Vec<Element>, Bad> {
     let all: Collection<'_> = serde_json::from_str(text).map_err(|error| {
         let what = format!("the file is not GeoJSON: {}", reason(&error));
         let bad = Bad::whole(what, "export the map as GeoJSON again, whole");

@@ -52,6 +52,7 @@ pub use materials::all as constructions_of_materials;
 use geo::Coord;
 
 use super::{Draft, Settings};
+use crate::guess::decoded;
 use plan::Diagnostic;
 
 /// Most nodes, ways and relations of OSM XML, as many as features of a `GeoJSON`.
@@ -69,8 +70,11 @@ pub fn draft_geojson(
     settings: &Settings,
 ) -> Result<Draft, Vec<Diagnostic>> {
     let notes = notes::Notes::default();
-    let elements = geojson::read(bytes).map_err(|bad| bad.faults(name))?;
-    map::draft(elements, notes, settings).map_err(|bad| bad.faults(name))
+    let (text, doubt) = decoded(name, bytes)?;
+    let elements = geojson::read(&text).map_err(|bad| bad.faults(name))?;
+    let mut draft = map::draft(elements, notes, settings).map_err(|bad| bad.faults(name))?;
+    draft.guesses.extend(doubt);
+    Ok(draft)
 }
 
 /// A map as OSM XML. `name` is the file's.

@@ -41,9 +41,9 @@ use self::list::{Fill, List, OpeningLine, RoomLine, Slips};
 use self::openings::PlacedOpening;
 use self::place::Placed;
 use self::walls::{Run, Walls};
-use crate::guess::Guesses;
+use crate::guess::{Guesses, decoded};
 use crate::{Draft, HEAD_M, Piece, SILL_M, Settings, What, whole_file};
-use plan::Diagnostic;
+use input::{Diagnostic, Diagnostics};
 
 /// Reads a list as a draft.
 ///
@@ -51,16 +51,16 @@ use plan::Diagnostic;
 /// All faults, each with its line: words and names that are not known, rooms in a circle or on top
 /// of one another, openings that do not fit their wall, devices without a place.
 pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
-    let text = text(name, bytes)?;
+    let (text, doubt) = decoded(name, bytes)?;
     let mut slips = Slips::new(name);
-    let list = lines::lines(text, settings, &mut slips);
+    let list = lines::lines(&text, settings, &mut slips);
     if list.rooms.is_empty() {
         let mend = "write one a line: room Hall 2.0 x 5.0, room Kitchen 3.6 x 4.2 right-of Hall";
         slips.say(1, "the list has no room", mend);
         slips.finish()?;
         return Ok(Draft::default());
     }
-    let mut guesses = Guesses::default();
+    let mut guesses = Guesses(Vec::from_iter(doubt));
     let inside = list.inside.as_deref().unwrap_or_else(|| settings.inside());
     let half_m = settings.thickness_m(inside) / 2.0;
     let levels = storeys::levels(&list, &mut guesses, &mut slips);
@@ -104,25 +104,12 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
 
 /// Whether a text's first line that is no remark begins as a line of a list does.
 pub(super) fn begins_like_one(text: &[u8]) -> bool {
-    let Ok(text) = std::str::from_utf8(text) else { return false };
+    let Some(text) = input::decoded(text, &mut Diagnostics::new("")) else {
+        return false;
+    };
     let mut words = text.lines().filter_map(|line| line.split_whitespace().next());
     let first = words.find(|word| !word.starts_with('#'));
     first.is_some_and(|word| lines::known_word(&word.to_lowercase()).is_some())
-}
-
-/// The text of a list, without a byte order mark.
-fn text<'t>(name: &str, bytes: &'t [u8]) -> Result<&'t str, Vec<Diagnostic>> {
-    match std::str::from_utf8(bytes) {
-        Ok(text) => Ok(text.strip_prefix('\u{feff}').unwrap_or(text)),
-        Err(error) => {
-            let before = bytes.get(..error.valid_up_to()).unwrap_or_default();
-            let mut fault =
-                whole_file(name, "the text is not UTF-8", "save the list as plain text in UTF-8");
-            fault.line = before.iter().filter(|byte| **byte == b'\n').count() + 1;
-            fault.column = 1;
-            Err(vec![fault])
-        }
-    }
 }
 
 /// Which runs are no walls.

@@ -8,10 +8,11 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::currency::{Currency, codes, currency};
-use super::decimal::{NoNumber, Style, decimal};
+use super::decimal::decimal;
 use super::logo::{self, Logo};
-use super::source::{quoted, text};
-use plan::{Diagnostic, nearest, place_of_byte};
+use super::{MAX_TEXT_BYTES, SMALLER};
+use input::number::{NoNumber, Style};
+use input::{Diagnostic, Diagnostics, FileText, did_you_mean, file_text, nearest, quoted};
 
 /// Who makes the offer.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,6 +39,8 @@ pub struct Business {
     pub hourly_rate: Decimal,
     /// Terms in the installer's own words.
     pub terms: Vec<String>,
+    /// What is doubtful in the file.
+    pub warnings: Vec<Diagnostic>,
 }
 
 /// A tax on prices.
@@ -84,23 +87,20 @@ const TAX_KEYS: [&str; 3] = ["name", "rate", "on"];
 /// # Errors
 /// Everything that is wrong with it, in the order of the file; what is missing comes first.
 pub fn read_business(path: &Path) -> Result<Business, Vec<Diagnostic>> {
-    let text = text(path).map_err(|fault| vec![fault])?;
-    let mut reader = Reader { file: path.display().to_string(), text: &text, faults: Vec::new() };
-    let table = DeTable::parse(&text).map_err(|error| {
-        let at = error.span().map_or((0, 0), |span| place_of_byte(&text, span.start));
-        vec![Diagnostic::at(
-            &reader.file,
-            at,
-            format!("this is not TOML: {}", error.message()),
-            "a line is written as  name = \"text\"",
-        )]
-    })?;
-    let business = reader.business(table.get_ref(), path.parent().unwrap_or(Path::new("")));
-    let Reader { mut faults, .. } = reader;
-    faults.sort_by_key(|fault| (fault.line, fault.column));
-    match business {
-        Some(business) if faults.is_empty() => Ok(business),
-        _ => Err(faults),
+    let FileText { text, warnings } = file_text(path, MAX_TEXT_BYTES, "a TOML file", SMALLER)?;
+    let mut reader = Reader { text: &text, faults: Diagnostics::new(&path.display().to_string()) };
+    let business = match DeTable::parse(&text) {
+        Ok(table) => reader.business(table.get_ref(), path.parent().unwrap_or(Path::new(""))),
+        Err(error) => {
+            let what = format!("this is not TOML: {}", error.message());
+            reader.fault(error.span(), what, "a line is written as  name = \"text\"");
+            None
+        }
+    };
+    let is_sound = !reader.faults.any_fault();
+    match business.filter(|_| is_sound) {
+        Some(business) => Ok(Business { warnings, ..business }),
+        None => Err(reader.faults.finish(&text).0),
     }
 }
 
@@ -108,15 +108,13 @@ pub fn read_business(path: &Path) -> Result<Business, Vec<Diagnostic>> {
 type Value<'i> = Spanned<DeValue<'i>>;
 
 struct Reader<'t> {
-    file: String,
     text: &'t str,
-    faults: Vec<Diagnostic>,
+    faults: Diagnostics,
 }
 
 impl Reader<'_> {
     fn fault(&mut self, span: Option<Range<usize>>, what: String, mend: impl Into<String>) {
-        let at = span.map_or((0, 0), |span| place_of_byte(self.text, span.start));
-        self.faults.push(Diagnostic::at(&self.file, at, what, mend));
+        self.faults.fault(span.map(|span| span.start), None, || (what, mend));
     }
 
     fn business(&mut self, table: &DeTable<'_>, folder: &Path) -> Option<Business> {
@@ -156,6 +154,7 @@ impl Reader<'_> {
             validity_days: validity_days?,
             hourly_rate: hourly_rate?,
             terms: terms.unwrap_or_else(|| Some(Vec::new()))?,
+            warnings: Vec::new(),
         })
     }
 
@@ -174,10 +173,9 @@ impl Reader<'_> {
             DeValue::String(word) if word == "total" => Some(TaxOn::Total),
             DeValue::String(word) if word == "lines" => Some(TaxOn::Lines),
             _ => {
-                let written = self.source(value);
                 let mend =
                     "write \"total\" (worked out on the subtotal) or \"lines\" (line by line)";
-                let what = format!("tax.on is {}", quoted(&written));
+                let what = format!("tax.on is {}", self.written(value));
                 self.fault(Some(value.span()), what, mend);
                 None
             }
@@ -192,10 +190,8 @@ impl Reader<'_> {
             if keys.contains(&&**name) {
                 continue;
             }
-            let mend = match nearest(name, keys.iter().copied()) {
-                Some(near) => format!("did you mean \"{near}\"?"),
-                None => format!("the keys are {}", keys.join(", ")),
-            };
+            let mend = did_you_mean(name, keys.iter().copied())
+                .unwrap_or_else(|| format!("the keys are {}", keys.join(", ")));
             let what = format!("the key {} is not known", quoted(&format!("{before}{name}")));
             self.fault(Some(key.span()), what, mend);
         }
@@ -218,7 +214,8 @@ impl Reader<'_> {
         example: &str,
     ) -> Option<&'v Value<'v>> {
         let value = get(table, key);
-        // A misspelt key is told where it stands; that the right one is missing goes without saying.
+        // A misspelt key has a fault where it stands; that the right one is missing goes without
+        // saying.
         let keys: &[&str] = if before.is_empty() { &KEYS } else { &TAX_KEYS };
         let mut unknown = table.iter().map(|(name, _)| &**name.get_ref());
         let misspelt = unknown
@@ -271,8 +268,9 @@ impl Reader<'_> {
         }
     }
 
-    fn source(&self, value: &Value<'_>) -> String {
-        self.text.get(value.span()).unwrap_or_default().to_owned()
+    /// A value as it stands in the file.
+    fn written(&self, value: &Value<'_>) -> String {
+        quoted(self.text.get(value.span()).unwrap_or_default().trim_matches('"'))
     }
 
     fn whole(&mut self, key: &str, value: &Value<'_>, low: u32, high: u32) -> Option<u32> {
@@ -282,7 +280,7 @@ impl Reader<'_> {
         };
         let number = number.filter(|number| (low..=high).contains(number));
         if number.is_none() {
-            let what = format!("{key} is {}", quoted(&self.source(value)));
+            let what = format!("{key} is {}", self.written(value));
             let mend = format!("write a whole number from {low} to {high}");
             self.fault(Some(value.span()), what, mend);
         }
@@ -301,7 +299,7 @@ impl Reader<'_> {
         };
         let number = read.ok().filter(|n| !n.is_sign_negative() && *n <= Decimal::from(most));
         if number.is_none() {
-            let what = format!("{key} is {}", quoted(&self.source(value)));
+            let what = format!("{key} is {}", self.written(value));
             let mend = format!(
                 "write a number from 0 to {most} with at most six digits after the point, such as 12.50"
             );
@@ -314,11 +312,9 @@ impl Reader<'_> {
         let code = self.string("currency", value)?;
         let known = currency(&code);
         if known.is_none() {
-            let mend = match nearest(&code, codes()) {
-                Some(near) => format!("did you mean \"{near}\"?"),
-                None => "write the three letters of ISO 4217, such as EUR, USD or MXN".to_owned(),
-            };
             let what = format!("the currency {} is not known", quoted(&code));
+            let mend = "write the three letters of ISO 4217, such as EUR, USD or MXN";
+            let mend = did_you_mean(&code, codes()).unwrap_or_else(|| mend.to_owned());
             self.fault(Some(value.span()), what, mend);
         }
         known

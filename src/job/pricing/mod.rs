@@ -3,10 +3,10 @@
 //! # Arithmetic
 //! All amounts are exact decimal numbers; none goes through a binary fraction. A line is quantity ×
 //! unit price, rounded to the smallest unit of the currency, half a unit away from zero (commercial
-//! rounding). The subtotal is the sum of the rounded lines. The tax is a percentage of the subtotal,
-//! rounded once, or of each rounded line, rounded line by line and then added up, as the business file
-//! says. The total is subtotal and tax. Hours of all lines are added up exactly and make one line at
-//! the hourly rate.
+//! rounding). The subtotal is the sum of the rounded lines. The tax is a percentage of the
+//! subtotal, rounded once, or of each rounded line, rounded line by line and then added up, as the
+//! business file says. The total is subtotal and tax. Hours of all lines are added up exactly and
+//! make one line at the hourly rate.
 
 mod bitmap;
 mod business;
@@ -15,7 +15,6 @@ mod decimal;
 mod logo;
 mod prices;
 mod sheet;
-mod source;
 
 pub use business::{Business, Tax, TaxOn, read_business};
 pub use currency::{Currency, currency};
@@ -24,7 +23,10 @@ pub use prices::{PriceList, PriceRow, read_prices};
 pub use sheet::{Amount, Line, LineKind, Sheet, Sums, Wanted, item_of, priced, unpriced, wanted};
 
 /// Largest business file or price list that is read, bytes (our own choice).
-pub const MAX_TEXT_BYTES: u64 = 1 << 20;
+pub const MAX_TEXT_BYTES: usize = 1 << 20;
 
 /// Largest logo that is read, bytes (our own choice).
-pub const MAX_LOGO_BYTES: u64 = 4 << 20;
+pub const MAX_LOGO_BYTES: usize = 4 << 20;
+
+/// How to mend a business file or price list that is too large.
+const SMALLER: &str = "is it the right file? If so, make it smaller";

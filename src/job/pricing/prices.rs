@@ -1,13 +1,16 @@
 //! The price list: what each item costs, and how long it takes to install.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::path::Path;
 
 use rust_decimal::Decimal;
 
-use super::decimal::{NoNumber, Style, decimal};
-use super::source::{quoted, text};
-use plan::{Diagnostic, nearest};
+use super::decimal::decimal;
+use super::{MAX_TEXT_BYTES, SMALLER};
+use input::number::{NoNumber, Style};
+use input::table::{Holds, Table};
+use input::{Diagnostic, Diagnostics, FileText, did_you_mean, file_text, quoted, with_line_feeds};
 
 /// A price list.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,6 +19,8 @@ pub struct PriceList {
     pub file: String,
     /// Its rows, in the order of the file.
     pub rows: Vec<PriceRow>,
+    /// What is doubtful in it.
+    pub warnings: Vec<Diagnostic>,
 }
 
 /// A row of a price list.
@@ -74,188 +79,171 @@ const HEADINGS: [(&str, Field); 13] = [
     ("descripción", Field::Description),
 ];
 
-/// Reads a price list: CSV with a heading, columns in any order, set apart by commas, semicolons or
-/// tabs. Lines that begin with `#` are left out. With commas between the columns the point is the
-/// decimal sign; else comma and point both may be, and a number such as `1.234` that could be read two
-/// ways is refused.
+/// The field of a heading.
+fn field_of(name: &str) -> Option<Field> {
+    let plain = name.trim().to_lowercase().replace(['_', '-'], " ");
+    HEADINGS.iter().find(|(known, _)| *known == plain).map(|(_, field)| *field)
+}
+
+/// Reads a price list: CSV with a heading, columns in any order, set apart by commas, semicolons,
+/// tabs or `|`. Lines that begin with `#` are left out. With commas between the columns the point
+/// is the decimal sign; else comma and point both may be, and a number such as `1.234` that could
+/// be read two ways is refused.
 ///
 /// # Errors
 /// Everything that is wrong with it, in the order of the file.
 pub fn read_prices(path: &Path) -> Result<PriceList, Vec<Diagnostic>> {
     let file = path.display().to_string();
-    let text = text(path).map_err(|fault| vec![fault])?;
-    let delimiter = delimiter(&text);
-    let mut records = csv::ReaderBuilder::new()
-        .delimiter(delimiter)
-        .has_headers(false)
-        .flexible(true)
-        .comment(Some(b'#'))
-        .trim(csv::Trim::All)
-        .from_reader(text.as_bytes())
-        .into_records();
-    let mut reader = Reader {
-        file: &file,
-        style: if delimiter == b',' { Style::Point } else { Style::Either },
-        faults: Vec::new(),
-    };
-    let fields = match records.next() {
-        Some(Ok(heading)) => reader.fields(&heading),
-        _ => {
-            reader.fault(1, "the price list is empty", EXAMPLE);
-            None
-        }
-    };
+    let FileText { text, warnings } = file_text(path, MAX_TEXT_BYTES, "a price list", SMALLER)?;
+    let text = with_line_feeds(Cow::Owned(text));
+    let mut table = Table::new(&text);
+    let mut reader = Reader { style: Style::Either, faults: Diagnostics::new(&file) };
+    let mut fields = None;
     let mut rows: Vec<PriceRow> = Vec::new();
-    if let Some(fields) = &fields {
-        let mut lines: BTreeMap<(String, bool), usize> = BTreeMap::new();
-        for record in records {
-            let record = match record {
-                Ok(record) => record,
-                Err(error) => {
-                    let line = error.position().map_or(0, |at| at.line() as usize);
-                    reader.fault(line, &format!("the line cannot be read: {error}"), EXAMPLE);
-                    break;
-                }
-            };
-            let line = record.position().map_or(0, |at| at.line() as usize);
-            if record.iter().all(str::is_empty) {
-                continue;
-            }
-            if rows.len() >= MOST_ROWS {
-                reader.fault(line, &format!("more than {MOST_ROWS} rows"), "shorten the list");
+    let mut lines: BTreeMap<(String, bool), usize> = BTreeMap::new();
+    while let Some(found) = table.next(|name| field_of(name).is_some(), true) {
+        let at = found.at;
+        let cells = match found.holds {
+            Holds::Comment(_) => continue,
+            Holds::Fields(cells) => cells,
+            Holds::OpenQuote => {
+                let mend = "close it, or write two of them where one is meant";
+                reader.faults.fault(at, None, || ("a quotation mark is not closed", mend));
                 break;
             }
-            let Some(row) = reader.row(fields, &record, line) else {
-                continue;
-            };
-            let kind = (row.item.clone(), row.quantity.is_some());
-            if let Some(first) = lines.insert(kind, line) {
-                let what =
-                    format!("the item {} has a price on line {first} already", quoted(&row.item));
-                reader.fault(line, &what, "leave one of the two out");
+        };
+        let Some(fields) = fields.as_ref() else {
+            if table.delimiter() == Some(',') {
+                reader.style = Style::Point;
             }
-            rows.push(row);
+            fields = Some(reader.fields(&cells, at));
+            if reader.faults.any_fault() {
+                break;
+            }
+            continue;
+        };
+        if cells.iter().all(|cell| cell.trim().is_empty()) {
+            continue;
         }
+        if rows.len() >= MOST_ROWS {
+            let what = format!("more than {MOST_ROWS} rows");
+            reader.faults.fault(at, None, || (what, "shorten the list"));
+            break;
+        }
+        let Some(row) = reader.row(fields, &cells, (at, found.line)) else {
+            continue;
+        };
+        let kind = (row.item.clone(), row.quantity.is_some());
+        if let Some(first) = lines.insert(kind, found.line) {
+            reader.faults.fault(at, None, || {
+                let item = quoted(&row.item);
+                let what = format!("the item {item} has a price on line {first} already");
+                (what, LEAVE_ONE)
+            });
+        }
+        rows.push(row);
     }
-    if reader.faults.is_empty() { Ok(PriceList { file, rows }) } else { Err(reader.faults) }
+    if fields.is_none() && !reader.faults.any_fault() {
+        reader.faults.fault(0, None, || ("the price list is empty", EXAMPLE));
+    }
+    let is_sound = !reader.faults.any_fault();
+    let (faults, _) = reader.faults.finish(&text);
+    if is_sound { Ok(PriceList { file, rows, warnings }) } else { Err(faults) }
 }
 
 const EXAMPLE: &str = "the first line is  item,unit price,hours  and each further one such as  \
                        smoke,48.00,0.25";
 
-/// The sign between columns: the one of these that the heading has, the semicolon first.
-fn delimiter(text: &str) -> u8 {
-    let is_read = |line: &&str| !line.trim().is_empty() && !line.starts_with('#');
-    let heading = text.lines().find(is_read).unwrap_or_default();
-    let signs = [(';', b';'), ('\t', b'\t'), (',', b',')];
-    let found = signs.into_iter().find(|(sign, _)| heading.contains(*sign));
-    found.map_or(b',', |(_, byte)| byte)
-}
+const LEAVE_ONE: &str = "leave one of the two out";
 
-struct Reader<'f> {
-    file: &'f str,
+struct Reader {
     style: Style,
-    faults: Vec<Diagnostic>,
+    faults: Diagnostics,
 }
 
-impl Reader<'_> {
-    fn fault(&mut self, line: usize, what: &str, mend: &str) {
-        let place = (line, usize::from(line > 0));
-        self.faults.push(Diagnostic::at(self.file, place, what, mend));
-    }
-
+impl Reader {
     /// Which column holds what.
-    fn fields(&mut self, heading: &csv::StringRecord) -> Option<BTreeMap<Field, usize>> {
-        let line = heading.position().map_or(1, |at| at.line() as usize);
-        let before = self.faults.len();
+    fn fields(&mut self, heading: &[Cow<'_, str>], at: usize) -> BTreeMap<Field, usize> {
         let mut fields = BTreeMap::new();
         for (column, name) in heading.iter().enumerate() {
-            let plain = name.to_lowercase().replace(['_', '-'], " ");
-            match HEADINGS.iter().find(|(known, _)| *known == plain) {
-                Some((known, field)) => {
-                    if fields.insert(*field, column).is_some() {
-                        let what = format!("two columns are headed {}", quoted(known));
-                        self.fault(line, &what, "leave one of the two out");
-                    }
+            match field_of(name) {
+                Some(field) if fields.insert(field, column).is_some() => {
+                    let name = name.trim().to_lowercase();
+                    let what = format!("two columns are headed {}", quoted(&name));
+                    self.faults.fault(at, None, || (what, LEAVE_ONE));
                 }
-                None => {
-                    let names = HEADINGS.iter().map(|(known, _)| *known);
-                    let mend = match nearest(&plain, names) {
-                        Some(near) => format!("did you mean \"{near}\"?"),
-                        None => "the columns are item, unit price, hours, quantity, description"
-                            .to_owned(),
-                    };
-                    self.fault(line, &format!("the column {} is not known", quoted(name)), &mend);
-                }
+                Some(_) => {}
+                None => self.faults.fault(at, None, || {
+                    let what = format!("the column {} is not known", quoted(name.trim()));
+                    let near = did_you_mean(name.trim(), HEADINGS.iter().map(|(known, _)| *known));
+                    let all = "the columns are item, unit price, hours, quantity, description";
+                    (what, near.unwrap_or_else(|| all.to_owned()))
+                }),
             }
         }
         for (field, name) in [(Field::Item, "item"), (Field::Price, "unit price")] {
             if !fields.contains_key(&field) {
-                self.fault(line, &format!("there is no column \"{name}\""), EXAMPLE);
+                let what = format!("there is no column \"{name}\"");
+                self.faults.fault(at, None, || (what, EXAMPLE));
             }
         }
-        (self.faults.len() == before).then_some(fields)
+        fields
     }
 
     fn row(
         &mut self,
         fields: &BTreeMap<Field, usize>,
-        record: &csv::StringRecord,
-        line: usize,
+        cells: &[Cow<'_, str>],
+        (at, line): (usize, usize),
     ) -> Option<PriceRow> {
         let cell = |field: Field| {
-            let text = fields.get(&field).and_then(|column| record.get(*column));
-            text.filter(|text| !text.is_empty())
+            let text = fields.get(&field).and_then(|column| cells.get(*column));
+            text.map(|text| text.trim()).filter(|text| !text.is_empty())
         };
         let widest = fields.values().max().map_or(0, |last| last + 1);
-        if record.iter().skip(widest).any(|more| !more.is_empty()) {
+        if cells.iter().skip(widest).any(|more| !more.trim().is_empty()) {
             let mend = "put a text or number that has the column sign in it into quotation marks";
-            self.fault(line, "the row has more columns than the heading", mend);
+            self.faults.fault(at, None, || ("the row has more columns than the heading", mend));
             return None;
         }
         let Some(item) = cell(Field::Item) else {
-            self.fault(line, "the row has no item", EXAMPLE);
+            self.faults.fault(at, None, || ("the row has no item", EXAMPLE));
             return None;
         };
         let description = cell(Field::Description);
-        let is_long = |text: &str| text.chars().count() > LONGEST;
-        if is_long(item) || description.is_some_and(is_long) {
+        if [Some(item), description].into_iter().flatten().any(|t| t.chars().count() > LONGEST) {
             let what = format!("a text of more than {LONGEST} characters");
-            self.fault(line, &what, "shorten it");
+            self.faults.fault(at, None, || (what, "shorten it"));
             return None;
         }
         let unit_price = match cell(Field::Price) {
-            Some(text) => self.number(line, item, "unit price", text, 100_000_000),
+            Some(text) => self.number(at, item, "unit price", text, 100_000_000),
             None => {
                 let what = format!("the item {} has no unit price", quoted(item));
-                self.fault(line, &what, "write it; 0 if it is free");
+                self.faults.fault(at, None, || (what, "write it; 0 if it is free"));
                 None
             }
         };
         let hours = match cell(Field::Hours) {
-            Some(text) => self.number(line, item, "hours", text, 10_000),
+            Some(text) => self.number(at, item, "hours", text, 10_000),
             None => Some(Decimal::ZERO),
         };
         let quantity = cell(Field::Quantity);
-        let quantity = quantity.map(|text| self.number(line, item, "quantity", text, 100_000));
-        let (unit_price, hours) = (unit_price?, hours?);
-        let quantity = match quantity {
-            Some(quantity) => Some(quantity?),
-            None => None,
-        };
+        let quantity = quantity.map(|text| self.number(at, item, "quantity", text, 100_000));
         Some(PriceRow {
             item: item_key(item),
             line,
-            unit_price,
-            hours,
-            quantity,
+            unit_price: unit_price?,
+            hours: hours?,
+            // Not given is one thing, given and no number another.
+            quantity: quantity.map_or(Some(None), |given| given.map(Some))?,
             description: description.map(str::to_owned),
         })
     }
 
     fn number(
         &mut self,
-        line: usize,
+        at: usize,
         item: &str,
         what: &str,
         text: &str,
@@ -263,28 +251,25 @@ impl Reader<'_> {
     ) -> Option<Decimal> {
         let (problem, mend) = match decimal(text, self.style) {
             Ok(value) if value.is_sign_negative() && !value.is_zero() => {
-                ("is negative".to_owned(), "write a number that is not negative".to_owned())
+                ("is negative".to_owned(), "write a number that is not negative")
             }
             Ok(value) if value > Decimal::from(most) => {
-                (format!("is more than {most}"), "write a smaller number".to_owned())
+                (format!("is more than {most}"), "write a smaller number")
             }
             Ok(value) => return Some(value.abs()),
-            Err(NoNumber::Ambiguous) => (
-                "can be read in two ways".to_owned(),
-                "write 1234 for a thousand and more, 1,2340 or 1.2340 for one and a part"
-                    .to_owned(),
-            ),
-            Err(NoNumber::TooLong) => (
-                "has too many digits".to_owned(),
-                "nine digits before and six after the point are read".to_owned(),
-            ),
-            Err(NoNumber::Signs) => (
-                "is not a number".to_owned(),
-                "write digits with a decimal sign, and no currency".to_owned(),
-            ),
+            Err(why) => {
+                let mend = match why {
+                    NoNumber::Ambiguous => {
+                        "write 1234 for a thousand and more, 1,2340 or 1.2340 for one and a part"
+                    }
+                    NoNumber::TooLong => "nine digits before and six after the point are read",
+                    NoNumber::Signs => "write digits with a decimal sign, and no currency",
+                };
+                (why.to_string(), mend)
+            }
         };
         let what = format!("{}: the {what} {} {problem}", quoted(item), quoted(text));
-        self.fault(line, &what, &mend);
+        self.faults.fault(at, None, || (what, mend));
         None
     }
 }

@@ -108,7 +108,7 @@ pub struct Doubt {
 /// A plan after tidying.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Tidied {
-    /// The text; byte for byte that which was given if there is no mend.
+    /// The text without a byte-order mark; byte for byte that which was given if there is no mend.
     pub text: String,
     /// Every change, by place in the text that was given.
     pub mends: Vec<Mend>,
@@ -135,10 +135,11 @@ pub fn tidied(
     vocabulary: &Vocabulary,
     settings: &TidySettings,
 ) -> Result<Tidied, Vec<Diagnostic>> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let first = read_house(name, text.as_bytes(), vocabulary).err();
     let faults = first.unwrap_or_default();
     let mut ignored = Diagnostics::new("");
-    let sound_text = source::checked_text(text.as_bytes(), &mut ignored).is_some();
+    let sound_text = source::is_sound(text, &mut ignored);
     // What is wrong with the plan as a whole is not for lines to mend.
     let beyond = |fault: &Diagnostic| {
         let counts_others = faults.len() > MAX_LISTED && fault.what.starts_with("and ");

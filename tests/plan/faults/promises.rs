@@ -1,5 +1,6 @@
 //! What the reader promises of any bytes whatever. The fuzz target checks the same.
 
+use input::{Diagnostics, decoded};
 use plan::edit::{Change, EditError, edited};
 use plan::{
     Calibration, ConstructionScale, DeviceCalibration, DeviceKind, MAX_LISTED, Plan, Reading,
@@ -38,7 +39,7 @@ pub fn survives(bytes: &[u8]) {
             assert!(faults.iter().any(|fault| fault.severity == Severity::Error));
             assert!(faults.len() <= 2 * (MAX_LISTED + 1));
             assert!(faults.is_sorted_by_key(|fault| (fault.line, fault.column)));
-            let text = String::from_utf8_lossy(bytes);
+            let text = decoded(bytes, &mut Diagnostics::new("")).unwrap_or_default();
             let mut lines = text.split('\n').enumerate();
             let mut current = lines.next();
             for fault in &faults {
@@ -116,7 +117,7 @@ pub fn calibration(plan: &Plan) -> Calibration {
 /// Whatever text is accepted can be edited, and what comes of it is accepted too. Only a limit of
 /// the reader may stand in the way.
 fn assert_edits_are_read_again(bytes: &[u8], plan: &Plan) {
-    let text = std::str::from_utf8(bytes).unwrap();
+    let text = decoded(bytes, &mut Diagnostics::new("")).unwrap();
     let panel = plan.panel().unwrap();
     let last = plan.levels.last().unwrap();
     let changes = [
@@ -135,7 +136,7 @@ fn assert_edits_are_read_again(bytes: &[u8], plan: &Plan) {
         },
         Change::Calibrate(calibration(plan)),
     ];
-    match edited(text, plan, &changes) {
+    match edited(&text, plan, &changes) {
         Ok(text) => {
             let again = read("plan.geojson", text.as_bytes(), &vocabulary()).unwrap().plan;
             assert_eq!(again.devices.len(), plan.devices.len() + 1);

@@ -20,6 +20,7 @@ pub fn survives_tidy(bytes: &[u8]) {
     let Ok(text) = std::str::from_utf8(bytes) else {
         return;
     };
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let settings = TidySettings::default();
     let before = read_house("plan.geojson", bytes, &vocabulary());
     match tidied("plan.geojson", text, &vocabulary(), &settings) {

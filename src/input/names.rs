@@ -16,8 +16,8 @@ const MOST_LISTED: usize = 14;
 pub fn tame(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for character in text.chars() {
-        let turns = matches!(character, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-        if character.is_control() || turns {
+        let turns = ['\u{200e}'..='\u{200f}', '\u{202a}'..='\u{202e}', '\u{2066}'..='\u{2069}'];
+        if character.is_control() || turns.iter().any(|range| range.contains(&character)) {
             out.extend(character.escape_default());
         } else {
             out.push(character);
@@ -74,15 +74,22 @@ pub fn nearest<'n>(
         .min_by_key(|candidate| candidate.len())
 }
 
-/// How to mend a misspelt name: the nearest known one, else what there is to choose from.
+/// The question whether the nearest known name is meant, if any comes near.
+pub fn did_you_mean<'n>(
+    name: &str,
+    known: impl IntoIterator<Item = &'n str> + Clone,
+) -> Option<String> {
+    nearest(name, known).map(|near| format!("did you mean {}?", quoted(near)))
+}
+
+/// How to mend a misspelt name: the nearest known one, and what there is to choose from.
 pub fn mend_name<'n>(
     name: &str,
     known: impl IntoIterator<Item = &'n str> + Clone,
     otherwise: &str,
 ) -> String {
-    match nearest(name, known) {
-        Some(near) if otherwise.is_empty() => format!("did you mean {}?", quoted(near)),
-        Some(near) => format!("did you mean {}? {otherwise}", quoted(near)),
+    match did_you_mean(name, known) {
+        Some(question) => format!("{question} {otherwise}").trim_end().to_owned(),
         None => otherwise.to_owned(),
     }
 }
@@ -103,7 +110,7 @@ pub fn one_of<'n>(names: impl IntoIterator<Item = &'n str>) -> String {
 }
 
 /// A word with its article.
-pub(super) fn with_article(word: &str) -> String {
+pub fn with_article(word: &str) -> String {
     if word == "stairs" {
         return "a flight of stairs".to_owned();
     }

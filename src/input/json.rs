@@ -1,7 +1,8 @@
 //! JSON values that know where they stand in the text.
 //!
-//! Parsing is `serde_json`'s: a [`RawValue`] borrows its piece of the text, so its offset is the
-//! distance between the two pointers.
+//! Whether a text is JSON at all, [`well_formed`] says; a [`Value`] of one that is not has no
+//! parts. Parsing is `serde_json`'s: a [`RawValue`] borrows its piece of the text, so its offset is
+//! the distance between the two pointers.
 
 use std::borrow::Cow;
 use std::fmt;
@@ -9,40 +10,53 @@ use std::fmt;
 use serde::de::{Deserialize, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde_json::value::RawValue;
 
-use super::diagnostic::Diagnostics;
-use super::names::{mend_name, one_of, quoted};
+use crate::diagnostic::Diagnostics;
+use crate::names::{mend_name, one_of, quoted, shown};
 
 /// Most members of one object; the names of a plan's constructions are the longest case.
-pub(super) const MAX_MEMBERS: usize = 2_000;
+pub const MAX_MEMBERS: usize = 2_000;
 
 /// A value: its text, well-formed and without space around it, and its byte offset.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Value<'t> {
-    pub(super) at: usize,
-    pub(super) raw: &'t str,
+pub struct Value<'t> {
+    /// Byte of the whole text at which it begins.
+    pub at: usize,
+    /// Its text.
+    pub raw: &'t str,
 }
 
 /// A member of an object.
 #[derive(Debug, Clone)]
-pub(super) struct Member<'t> {
-    pub(super) key: Cow<'t, str>,
-    pub(super) key_at: usize,
-    pub(super) value: Value<'t>,
+pub struct Member<'t> {
+    /// Its name.
+    pub key: Cow<'t, str>,
+    /// Byte of the whole text at which the name begins.
+    pub key_at: usize,
+    /// Its value.
+    pub value: Value<'t>,
 }
 
 /// What sort of value a [`Value`] is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Sort {
+pub enum Sort {
+    /// `"…"`.
     Text,
+    /// Digits.
     Number,
+    /// `true` or `false`.
     Boolean,
+    /// `null`.
     Null,
+    /// `[…]`.
     List,
+    /// `{…}`.
     Object,
 }
 
 impl Sort {
-    pub(super) fn name(self) -> &'static str {
+    /// The sort as a message names it.
+    #[must_use]
+    pub fn name(self) -> &'static str {
         match self {
             Self::Text => "text",
             Self::Number => "a number",
@@ -56,7 +70,7 @@ impl Sort {
 
 impl<'t> Value<'t> {
     /// The value that a well-formed text holds.
-    pub(super) fn whole(text: &'t str) -> Self {
+    pub fn whole(text: &'t str) -> Self {
         let start = text.len() - text.trim_start().len();
         Self { at: start, raw: text.trim() }
     }
@@ -68,12 +82,12 @@ impl<'t> Value<'t> {
     }
 
     /// Where the value's text ends.
-    pub(super) fn end(&self) -> usize {
+    pub fn end(&self) -> usize {
         self.at + self.raw.len()
     }
 
     /// What sort of value it is: the first byte says it.
-    pub(super) fn sort(&self) -> Sort {
+    pub fn sort(&self) -> Sort {
         match self.raw.as_bytes().first() {
             Some(b'"') => Sort::Text,
             Some(b'{') => Sort::Object,
@@ -85,19 +99,19 @@ impl<'t> Value<'t> {
     }
 
     /// What stands here, for a message: the sort, and the value itself where it is short.
-    pub(super) fn described(&self) -> String {
+    pub fn described(&self) -> String {
         match self.sort() {
             Sort::Text => match self.text() {
                 Some(text) => format!("text, {}", quoted(&text)),
                 None => "text with a broken escape".to_owned(),
             },
-            Sort::Number | Sort::Boolean => super::names::shown(self.raw),
+            Sort::Number | Sort::Boolean => shown(self.raw),
             sort => sort.name().to_owned(),
         }
     }
 
     /// The text, if it is text and its escapes make sense.
-    pub(super) fn text(&self) -> Option<Cow<'t, str>> {
+    pub fn text(&self) -> Option<Cow<'t, str>> {
         if self.sort() != Sort::Text {
             return None;
         }
@@ -110,7 +124,7 @@ impl<'t> Value<'t> {
     }
 
     /// The number, if it is one and finite.
-    pub(super) fn number(&self) -> Option<f64> {
+    pub fn number(&self) -> Option<f64> {
         if self.sort() != Sort::Number {
             return None;
         }
@@ -118,7 +132,7 @@ impl<'t> Value<'t> {
     }
 
     /// `true` or `false`, if it is one.
-    pub(super) fn boolean(&self) -> Option<bool> {
+    pub fn boolean(&self) -> Option<bool> {
         match self.raw {
             "true" => Some(true),
             "false" => Some(false),
@@ -127,22 +141,25 @@ impl<'t> Value<'t> {
     }
 
     /// The items of a list; nothing for anything else.
-    pub(super) fn items(&self) -> Vec<Value<'t>> {
+    #[must_use]
+    pub fn items(&self) -> Vec<Value<'t>> {
+        self.first_items::<{ usize::MAX }>()
+    }
+
+    /// The items of a list, up to `MOST` and one more where there are more.
+    #[must_use]
+    pub fn first_items<const MOST: usize>(&self) -> Vec<Value<'t>> {
         if self.sort() != Sort::List {
             return Vec::new();
         }
-        serde_json::from_str::<Items<'t, { usize::MAX }>>(self.raw)
+        serde_json::from_str::<Items<'t, MOST>>(self.raw)
             .map(|items| items.0.into_iter().map(|raw| self.piece(raw)).collect())
             .unwrap_or_default()
     }
 
     /// The members of an object; nothing for anything else. A name that comes twice is a fault,
     /// because programs differ in which of the two they take.
-    pub(super) fn members(
-        &self,
-        feature: Option<&str>,
-        faults: &mut Diagnostics,
-    ) -> Vec<Member<'t>> {
+    pub fn members(&self, feature: Option<&str>, faults: &mut Diagnostics) -> Vec<Member<'t>> {
         if self.sort() != Sort::Object {
             return Vec::new();
         }
@@ -153,7 +170,7 @@ impl<'t> Value<'t> {
             faults.fault(self.at, feature, || {
                 (
                     format!("the object has more than {MAX_MEMBERS} members"),
-                    "leave out what the plan does not need".to_owned(),
+                    "leave out what is not needed",
                 )
             });
         }
@@ -165,7 +182,7 @@ impl<'t> Value<'t> {
                     members.push(Member { key: name, key_at: key.at, value: self.piece(value) });
                 }
                 None => faults.fault(key.at, feature, || {
-                    ("a name has a broken escape".to_owned(), "write it without one".to_owned())
+                    ("a name has a broken escape", "write it without one")
                 }),
             }
         }
@@ -182,17 +199,14 @@ fn note_repeated(members: &[Member<'_>], feature: Option<&str>, faults: &mut Dia
             && first.key == second.key
         {
             faults.fault_with_other(second.key_at, first.key_at, feature, || {
-                (
-                    format!("{} stands twice in one object", quoted(&second.key)),
-                    "keep one of them".to_owned(),
-                )
+                (format!("{} stands twice in one object", quoted(&second.key)), "keep one of them")
             });
         }
     }
 }
 
 /// Notes every member whose name is not allowed here.
-pub(super) fn warn_unknown(
+pub fn warn_unknown(
     members: &[Member<'_>],
     thing: &str,
     allowed: &[&'static str],
@@ -216,8 +230,7 @@ pub(super) fn warn_unknown(
 }
 
 /// The items of a list: all of them up to `MOST`, and one more where there are more.
-#[derive(Debug)]
-pub struct Items<'t, const MOST: usize>(pub Vec<&'t RawValue>);
+struct Items<'t, const MOST: usize>(Vec<&'t RawValue>);
 
 impl<'de, const MOST: usize> Deserialize<'de> for Items<'de, MOST> {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
@@ -270,4 +283,99 @@ impl<'de> Deserialize<'de> for Pairs<'de> {
         }
         deserializer.deserialize_map(PairsVisitor)
     }
+}
+
+/// The bytes of JSON text that stand in no string, with their places; of strings the opening
+/// quotation mark.
+pub fn outside_strings(text: &str) -> impl Iterator<Item = (usize, u8)> + '_ {
+    let (mut in_string, mut escaped) = (false, false);
+    text.bytes().enumerate().filter(move |(_, byte)| {
+        if !in_string {
+            in_string = *byte == b'"';
+            return true;
+        }
+        match byte {
+            _ if escaped => escaped = false,
+            b'\\' => escaped = true,
+            b'"' => in_string = false,
+            _ => {}
+        }
+        false
+    })
+}
+
+/// Whether a text is JSON; if not, that is noted, with a hint where it is a known slip.
+pub fn well_formed(text: &str, faults: &mut Diagnostics) -> bool {
+    let error = serde_json::from_str::<IgnoredAny>(text).err();
+    if let Some(error) = &error {
+        let at = offset_of(text, error.line(), error.column());
+        syntax_fault(text, at, error, faults);
+    }
+    error.is_none()
+}
+
+/// Byte offset of a line and a column in bytes, both from 1.
+fn offset_of(text: &str, line: usize, column: usize) -> usize {
+    let mut start = 0;
+    for _ in 1..line {
+        match text.get(start..).and_then(|rest| rest.find('\n')) {
+            Some(end) => start += end + 1,
+            None => break,
+        }
+    }
+    let mut at = (start + column.saturating_sub(1)).min(text.len());
+    while !text.is_char_boundary(at) {
+        at -= 1;
+    }
+    at
+}
+
+/// Notes a syntax error, with a hint where the token is a known slip.
+fn syntax_fault(text: &str, at: usize, error: &serde_json::Error, faults: &mut Diagnostics) {
+    let before = text.get(..at).unwrap_or_default();
+    let rest = text.get(at..).unwrap_or_default();
+    let (word_start, word) = word_at(text, at);
+    let trimmed = before.trim_end();
+    let reason = error.to_string();
+    let reason = reason.split(" at line ").next().unwrap_or_default();
+    let (place, what, mend) = if error.is_eof() {
+        let what = "not JSON: the file ends too early".to_owned();
+        (text.trim_end().len(), what, "it may be cut off: brackets or quotation marks stay open")
+    } else if is_not_finite(word) {
+        let what = format!("not JSON: {} is not a number that JSON knows", quoted(word));
+        (word_start, what, "every coordinate and property needs a finite number")
+    } else if rest.starts_with('/') || rest.starts_with('#') {
+        (at, "not JSON: a comment".to_owned(), "JSON has no comments; take it out")
+    } else if rest.starts_with([']', '}']) && trimmed.ends_with(',') {
+        let what = "not JSON: a comma before a closing bracket".to_owned();
+        (trimmed.len() - 1, what, "take the comma out")
+    } else if rest.starts_with('\'') {
+        (at, "not JSON: a single quotation mark".to_owned(), "text needs double ones: \"…\"")
+    } else if reason.starts_with("trailing characters") {
+        (at, "not JSON: more text after the end".to_owned(), "a file holds one object")
+    } else {
+        let length = rest.chars().next().map_or(0, char::len_utf8);
+        let found = shown(rest.get(..length).unwrap_or_default());
+        let what = format!("not JSON: {reason}, found `{found}`");
+        (at, what, "look for a missing comma, colon or quotation mark just before this place")
+    };
+    faults.fault(place, None, || (what, mend));
+}
+
+fn is_part_of_word(character: char) -> bool {
+    character.is_ascii_alphanumeric() || matches!(character, '+' | '-' | '.' | '_')
+}
+
+/// The word that a byte lies in, and where it begins: parsers differ in where in it they stop.
+fn word_at(text: &str, at: usize) -> (usize, &str) {
+    let before = text.get(..at).unwrap_or_default();
+    let rest = text.get(at..).unwrap_or_default();
+    let start = before.trim_end_matches(is_part_of_word).len();
+    let end = text.len() - rest.trim_start_matches(is_part_of_word).len();
+    (start, text.get(start..end).unwrap_or_default())
+}
+
+fn is_not_finite(word: &str) -> bool {
+    let bare = word.trim_start_matches(['+', '-']).to_ascii_lowercase();
+    ["nan", "inf", "infinity"].contains(&bare.as_str())
 }

@@ -1,38 +1,9 @@
-//! Numbers and times as people write them.
+//! Times as people write them.
 
 use time::OffsetDateTime;
 use time::format_description::well_known::Rfc3339;
 
-/// A number with whatever unit stands behind it taken off; `None` if it is none. Minus signs of every
-/// kind, a decimal comma and spaces of every kind are understood.
-pub(super) fn quantity(text: &str, units: &[&str]) -> Option<f64> {
-    let mut plain: String = text.trim().chars().map(plain_sign).collect();
-    plain.make_ascii_lowercase();
-    let mut bare = plain.trim();
-    for unit in units {
-        if let Some(rest) = bare.strip_suffix(unit) {
-            bare = rest.trim_end();
-            break;
-        }
-    }
-    let number: String =
-        bare.chars().filter(|c| *c != ' ').map(|c| if c == ',' { '.' } else { c }).collect();
-    // Neither words ("nan", "inf") nor powers of ten: nobody reads such off a panel.
-    let is_plain = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+');
-    if number.is_empty() || number.len() > 30 || !number.chars().all(is_plain) {
-        return None;
-    }
-    number.parse().ok().filter(|number: &f64| number.is_finite())
-}
-
-fn plain_sign(character: char) -> char {
-    match character {
-        // Hyphens, dashes and the minus sign; U+0096 is a dash of a code page read as Latin-1.
-        '\u{2010}'..='\u{2015}' | '\u{2212}' | '\u{fe63}' | '\u{ff0d}' | '\u{96}' => '-',
-        '\u{a0}' | '\u{2000}'..='\u{200a}' | '\u{202f}' | '\t' => ' ',
-        other => other,
-    }
-}
+use input::number::plain_sign;
 
 /// A time.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -67,17 +38,6 @@ pub(super) fn moment(text: &str) -> Option<Moment> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn numbers_as_people_write_them() {
-        for text in ["-87.5", "-87,5", " −87.5 dBm", "–87,5dBm", "-87.50 DBM", "- 87.5\u{a0}dB"]
-        {
-            assert_eq!(quantity(text, &["dbm", "db"]), Some(-87.5), "{text}");
-        }
-        for text in ["", "-", "dBm", "nan", "inf", "1e3", "1,000.5", "-87 dBuV", "12 34-", "٣"] {
-            assert_eq!(quantity(text, &["dbm", "db"]), None, "{text}");
-        }
-    }
 
     #[test]
     fn times_with_and_without_a_zone() {

@@ -1,0 +1,137 @@
+//! From the bytes of a file to its text, alike for every reader.
+
+use std::borrow::Cow;
+use std::fs::File;
+use std::io::Read as _;
+use std::path::Path;
+
+use encoding_rs::{Encoding, WINDOWS_1252};
+
+use crate::diagnostic::{Diagnostic, Diagnostics};
+
+/// The text of a file, and what is doubtful in it.
+#[derive(Debug, Clone)]
+pub struct FileText {
+    /// The text, without a byte-order mark.
+    pub text: String,
+    /// Warnings, in order of place.
+    pub warnings: Vec<Diagnostic>,
+}
+
+/// Reads a file whole, but never more than so many bytes. A folder gets the hint that such a file
+/// is `expected`, a file that is too large the hint `smaller`.
+///
+/// # Errors
+/// A fault without a place: the file is missing, unreadable, too large or not a regular file.
+pub fn file_bytes(
+    path: &Path,
+    most: usize,
+    expected: &str,
+    smaller: &str,
+) -> Result<Vec<u8>, Diagnostic> {
+    let fault =
+        |what: String, mend: &str| Diagnostic::at(&path.display().to_string(), (0, 0), what, mend);
+    let trouble = |error: std::io::Error| {
+        fault(format!("the file cannot be read: {error}"), "check its name and its permissions")
+    };
+    let about = std::fs::metadata(path).map_err(trouble)?;
+    if !about.is_file() {
+        let what = if about.is_dir() { "a folder" } else { "not a regular file" };
+        return Err(fault(format!("this is {what}"), &format!("give the name of {expected}")));
+    }
+    if about.len() > most as u64 {
+        return Err(fault(too_large(about.len(), most), smaller));
+    }
+    let mut bytes = Vec::new();
+    // One byte beyond the limit, so that a file that has grown since is still noticed.
+    File::open(path)
+        .and_then(|file| file.take(most as u64 + 1).read_to_end(&mut bytes))
+        .map_err(trouble)?;
+    if bytes.len() > most {
+        return Err(fault(too_large(bytes.len() as u64, most), smaller));
+    }
+    Ok(bytes)
+}
+
+/// What is wrong with a file of so many bytes, where `most` are read.
+#[must_use]
+pub fn too_large(bytes: u64, most: usize) -> String {
+    let size =
+        if most < 1 << 20 { format!("{} KiB", most >> 10) } else { format!("{} MiB", most >> 20) };
+    format!("the file has {bytes} bytes; at most {most} ({size}) are read")
+}
+
+/// Reads a file of text; the limits and hints are those of [`file_bytes`].
+///
+/// # Errors
+/// As [`file_bytes`], and a fault for what [`decoded`] takes for no text.
+pub fn file_text(
+    path: &Path,
+    most: usize,
+    expected: &str,
+    smaller: &str,
+) -> Result<FileText, Vec<Diagnostic>> {
+    let bytes = file_bytes(path, most, expected, smaller).map_err(|fault| vec![fault])?;
+    let mut faults = Diagnostics::new(&path.display().to_string());
+    match decoded(&bytes, &mut faults) {
+        Some(text) => {
+            let warnings = faults.finish(&text).1;
+            Ok(FileText { text: text.into_owned(), warnings })
+        }
+        None => Err(faults.finish("").0),
+    }
+}
+
+/// The text of a file, without a byte-order mark; nothing after noting why not.
+///
+/// UTF-8, UTF-16 with a mark, or whatever else as Windows-1252, in which the printable letters of
+/// Latin-1 have the same bytes; for the last there is a warning at the first byte that is not
+/// UTF-8.
+pub fn decoded<'b>(bytes: &'b [u8], faults: &mut Diagnostics) -> Option<Cow<'b, str>> {
+    let (encoding, mark) = Encoding::for_bom(bytes).unwrap_or((encoding_rs::UTF_8, 0));
+    let bytes = bytes.get(mark..).unwrap_or_default();
+    let text = match encoding.decode_without_bom_handling_and_without_replacement(bytes) {
+        Some(text) => text,
+        None if encoding != encoding_rs::UTF_8 => {
+            let what = "the file begins like UTF-16 text and is none";
+            faults.fault(0, None, || (what, "save it as UTF-8"));
+            return None;
+        }
+        None => {
+            let sound = Encoding::utf8_valid_up_to(bytes);
+            let before = one_byte_each(bytes.get(..sound).unwrap_or_default());
+            faults.warning(before.len(), None, || {
+                (
+                    "the file is not UTF-8 text: it is read as Latin-1",
+                    "save it as UTF-8 if letters with accents look wrong",
+                )
+            });
+            one_byte_each(bytes)
+        }
+    };
+    if text.contains('\0') {
+        faults.fault(0, None, || ("the file is not text", "save it as text, in UTF-8"));
+        return None;
+    }
+    Some(text)
+}
+
+/// A piece of text in a file that mixes encodings: UTF-8 or, failing that, Windows-1252.
+#[must_use]
+pub fn letters(bytes: &[u8]) -> Cow<'_, str> {
+    std::str::from_utf8(bytes).map_or_else(|_| one_byte_each(bytes), Cow::Borrowed)
+}
+
+fn one_byte_each(bytes: &[u8]) -> Cow<'_, str> {
+    WINDOWS_1252.decode_without_bom_handling(bytes).0
+}
+
+/// The text with line feeds where it ends its lines with carriage returns alone, as some programs
+/// do.
+#[must_use]
+pub fn with_line_feeds(text: Cow<'_, str>) -> Cow<'_, str> {
+    if text.contains('\r') && !text.contains('\n') {
+        return Cow::Owned(text.replace('\r', "\n"));
+    }
+    text
+}
