@@ -3,50 +3,13 @@
 use std::collections::BTreeMap;
 
 use rayon::prelude::*;
-use serde::Serialize;
 
 use super::coverage::{RoamResult, roam_result};
 use super::hop::{Hop, hop};
-use super::model::Limits;
 use super::site::{Listener, Site, SiteError};
 use plan::{Device, DeviceKind};
 use radio::Link;
-
-/// The word for a device's state.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Finding {
-    /// It will keep supervision.
-    Sound,
-    /// It will probably keep it, with little to spare.
-    Thin,
-    /// It will probably drop it.
-    Failing,
-}
-
-impl Finding {
-    /// The finding for a chance of a fault in a year.
-    #[must_use]
-    pub fn of(chance: f64, limits: Limits) -> Self {
-        if chance < limits.sound_below {
-            Self::Sound
-        } else if chance < limits.thin_below {
-            Self::Thin
-        } else {
-            Self::Failing
-        }
-    }
-
-    /// The word itself.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Sound => "sound",
-            Self::Thin => "thin",
-            Self::Failing => "failing",
-        }
-    }
-}
+use units::Finding;
 
 /// What is forecast for one device.
 #[derive(Debug, Clone)]

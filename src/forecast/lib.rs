@@ -13,7 +13,7 @@ mod paths;
 mod site;
 mod surfaces;
 
-pub use assess::{Assessment, DeviceResult, Finding, best_way, onward_chances};
+pub use assess::{Assessment, DeviceResult, best_way, onward_chances};
 pub use calibrated::{HopLosses, hop_losses, losses_anywhere};
 pub use coverage::{
     LevelField, MAX_CELLS, RoamResult, covering, finding_margins, grid_at, level_field, level_grid,
@@ -27,11 +27,12 @@ pub use ledger::{
     DeviceLosses, Direction, Ledger, LinkOverride, MOUNTS, mount_loss, resolve_link, vocabulary,
 };
 pub use model::{
-    BODY_LOSS, Edges, K_FACTOR, Limits, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA,
-    SPOT_SIGMA, WALL_CAP, Walls,
+    BODY_LOSS, Edges, K_FACTOR, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA, SPOT_SIGMA,
+    WALL_CAP, Walls,
 };
 pub use paths::{Crossed, Crossing, Follower, PathGain, View};
 pub use site::{Listener, Site, SiteError};
 pub use surfaces::{
     ConstructionFacts, CrossingLoss, Surface, SurfaceNames, Surfaces, class_of, thickness,
 };
+pub use units::{Finding, Limits};

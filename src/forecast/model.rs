@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use plan::Plan;
 use radio::{NoiseEnvironment, Polarisation};
-use units::Db;
+use units::{Db, Limits};
 
 /// How openings and other edges are treated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -24,15 +24,6 @@ pub enum Walls {
     Typical,
     /// The ideal slab alone.
     Ideal,
-}
-
-/// Where the chance of a fault turns one finding into the next.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Limits {
-    /// Below this chance of a fault in a year a sensor is sound.
-    pub sound_below: f64,
-    /// Below this chance it is thin, from it on failing.
-    pub thin_below: f64,
 }
 
 /// Everything that a run depends on beside the plan.

@@ -10,10 +10,14 @@
 //! let nonsense = Dbm(-90.0) + Dbm(-90.0);
 //! ```
 
+mod finding;
+
 use std::fmt;
 use std::ops::{Add, AddAssign, Mul, Neg, Sub};
 
 use serde::{Deserialize, Serialize};
+
+pub use finding::{Finding, Limits};
 
 /// Speed of light in vacuum, m/s (exact: SI Brochure, 9th edition, 2.2).
 pub const SPEED_OF_LIGHT_M_PER_S: f64 = 299_792_458.0;

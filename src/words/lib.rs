@@ -148,6 +148,15 @@ impl Words {
         self.said(key, &values)
     }
 
+    /// The message of a group for a term of plans and schedules, such as `entry-exit` of `zone`; `None`
+    /// where there is none.
+    #[must_use]
+    pub fn term(&self, group: &str, term: &str) -> Option<String> {
+        let name = format!("{group}_{}", term.replace('-', "_"));
+        let at = MESSAGES.iter().position(|(key, places)| *key == name && places.is_empty())?;
+        Key::ALL.get(at).map(|key| self.said(*key, &[]))
+    }
+
     /// Names in a row: all of them up to six, else the first five and how many more.
     #[must_use]
     pub fn names(&self, names: &[&str]) -> String {

@@ -46,6 +46,15 @@ impl Words {
         }
     }
 
+    /// A number that is written already, with the language's decimal sign and nothing else changed.
+    #[must_use]
+    pub fn plain(&self, number: impl ToString) -> String {
+        match self.language {
+            Language::English => number.to_string(),
+            Language::Spanish => number.to_string().replace('.', ","),
+        }
+    }
+
     /// An exact number as it is, with at least so many digits after the point.
     #[must_use]
     pub fn exact(&self, value: Decimal, least_places: u32) -> String {

@@ -12,4 +12,5 @@ mod program;
 mod quote;
 mod readme;
 mod rendered;
+mod tables;
 mod threads;

@@ -1,5 +1,7 @@
 //! What sort a device is, which entry it stands at, and the role that follows from both.
 
+use serde::Serialize;
+
 use super::role::Role;
 use plan::{Device, Opening, Plan};
 use siting::distance_to_line;
@@ -9,7 +11,8 @@ use siting::distance_to_line;
 pub const ENTRY_REACH_M: f64 = 1.0;
 
 /// What a device senses or is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Sort {
     /// Tells that a door or window is open.
     Contact,

@@ -1,5 +1,7 @@
 //! What is tried at every device, and the reading that the panel should then show.
 
+use serde::Serialize;
+
 use super::propose::{Sort, sort_of};
 use diagnose::METER_SIGMA;
 use forecast::{Assessment, DeviceLosses, DeviceResult, Ledger, Model};
@@ -12,7 +14,8 @@ use units::{Db, Dbm};
 const NINE_IN_TEN_Z: f64 = 1.644_853_626_951_47;
 
 /// How a device is tried.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum TestStep {
     /// A sensor of this sort.
     Sensor(Sort),
