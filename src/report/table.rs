@@ -54,17 +54,6 @@ pub(crate) fn via(via: Option<&String>) -> String {
     via.map_or_else(|| "panel".to_owned(), Clone::clone)
 }
 
-/// A chance in words and figures that a person can read at a glance.
-pub(crate) fn chance_words(chance: f64) -> String {
-    if chance < 0.000_5 {
-        "< 0.1 %".to_owned()
-    } else if chance > 0.999 {
-        "> 99.9 %".to_owned()
-    } else {
-        format!("{:.1} %", chance * 100.0)
-    }
-}
-
 /// A margin as a person says it.
 pub(crate) fn margin_words(margin_db: f64) -> String {
     let margin_db = rounded(margin_db);

@@ -4,9 +4,9 @@ use std::fmt::Write as _;
 
 use super::report::CheckReport;
 use crate::json::{position, rounded};
-use crate::table::{cautions, chance_words, fixed, notes, optional, table, tenths, via, works_in};
+use crate::table::{cautions, fixed, notes, optional, table, tenths, via, works_in};
 use forecast::{DeviceResult, Finding};
-use units::Db;
+use units::{Chance, Db};
 
 /// The heaviest wall on the way, for the column that says why.
 fn heaviest(row: &DeviceResult) -> String {
@@ -46,7 +46,7 @@ const COLUMNS: [Column; 13] = [
     column("level dBm", true, 7, |row| tenths(row.hop.ledger.received_dbm.0)),
     column("margin dB", true, 0, |row| tenths(row.hop.ledger.margin_db.0)),
     column("9 in 10 dB", true, 1, |row| tenths(row.hop.margin_p10.0)),
-    column("fault/year", true, 0, |row| chance_words(row.fault_per_year)),
+    column("fault/year", true, 0, |row| Chance(row.fault_per_year).to_string()),
     column("finding", false, 0, |row| row.finding.mark()),
 ];
 

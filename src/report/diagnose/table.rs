@@ -5,14 +5,12 @@ use std::fmt::Write as _;
 use super::report::DiagnoseReport;
 use crate::json::rounded;
 use crate::settings::Settings;
-use crate::table::{
-    cautions, chance_words, counted, fixed, margin_words, notes, optional, table, tenths,
-};
+use crate::table::{cautions, counted, fixed, margin_words, notes, optional, table, tenths};
 use diagnose::cause::{NextTest, SensorCauses};
 use diagnose::{Estimate, Tally};
 use forecast::Finding;
 use plan::Device;
-use units::Dbm;
+use units::{Chance, Dbm};
 
 /// Causes less likely than this are not listed; all are in the JSON.
 const LEAST_CHANCE: f64 = 0.02;
@@ -71,17 +69,6 @@ fn numbered(device: &Device) -> String {
     device.number.map_or_else(|| name.clone(), |number| format!("{number} {name}"))
 }
 
-/// A chance to the per cent: more is not known of a cause.
-fn whole(chance: f64) -> String {
-    if chance < 0.005 {
-        "below 1 %".to_owned()
-    } else if chance > 0.995 {
-        "above 99 %".to_owned()
-    } else {
-        format!("{:.0} %", chance * 100.0)
-    }
-}
-
 fn joined(words: &[&str]) -> String {
     match words {
         [] => String::new(),
@@ -104,7 +91,7 @@ fn told(device: &Device, causes: &SensorCauses, report: &DiagnoseReport<'_>, tex
         );
     }
     for one in causes.causes.iter().filter(|one| one.chance >= LEAST_CHANCE) {
-        let _ = writeln!(text, "  {:>8}  {}", whole(one.chance), one.cause.name());
+        let _ = writeln!(text, "  {:>8.0}  {}", Chance(one.chance), one.cause.name());
     }
     for set in &causes.undistinguished {
         let names: Vec<&str> = set.iter().map(|cause| cause.name()).collect();
@@ -152,10 +139,10 @@ fn next(
         let likeliest = outcome.causes.iter().take(CAUSES_OF_OUTCOME);
         let causes: Vec<String> = likeliest
             .filter(|(_, chance)| *chance >= LEAST_CHANCE)
-            .map(|(cause, chance)| format!("{} {}", cause.name(), whole(*chance)))
+            .map(|(cause, chance)| format!("{} {:.0}", cause.name(), Chance(*chance)))
             .collect();
-        let chance = whole(outcome.chance);
-        let _ = writeln!(text, "    {} ({chance}): then {}", outcome.outcome, causes.join(", "));
+        let chance = Chance(outcome.chance);
+        let _ = writeln!(text, "    {} ({chance:.0}): then {}", outcome.outcome, causes.join(", "));
     }
     if let Some(note) = test.note() {
         let _ = writeln!(
@@ -232,7 +219,7 @@ fn devices(report: &DiagnoseReport<'_>, width: Option<u16>, text: &mut String) {
             format!("{} ± {}", fixed(before.shown.level.0, 0), fixed(before.shown.sigma.0, 0)),
             format!("{} ± {}", fixed(after.shown.level.0, 0), tenths(after.shown.sigma.0)),
             tenths(after.shown.margin.0),
-            chance_words(after.fault_per_year),
+            Chance(after.fault_per_year).to_string(),
             after.finding.mark(),
             if before.finding == after.finding { "" } else { was }.to_owned(),
         ]

@@ -5,9 +5,10 @@ use std::fmt::Write as _;
 use super::report::ExplainReport;
 use super::words::{remedy_words, vain_words};
 use crate::json::{position, rounded};
-use crate::table::{cautions, chance_words, fixed, margin_words, notes, table, tenths};
+use crate::table::{cautions, fixed, margin_words, notes, table, tenths};
 use explain::{Account, Action, Item, Line, NeededBy, Remedy};
 use forecast::{Direction, Finding};
+use units::Chance;
 
 /// Most repeaters in the table; all are in the JSON.
 const MOST_REPEATERS: usize = 3;
@@ -35,7 +36,7 @@ pub fn explain_table(report: &ExplainReport<'_>, width: Option<u16>) -> String {
     let over = match (&result.via, told.onward_fault_per_year) {
         (Some(via), Some(onward)) => format!(
             "over {via}, whose own way to the panel fails with a chance of {} a year",
-            chance_words(onward)
+            Chance(onward)
         ),
         _ => format!("straight to panel \"{}\"", report.site.panel.device.id),
     };
@@ -44,7 +45,7 @@ pub fn explain_table(report: &ExplainReport<'_>, width: Option<u16>) -> String {
         "{}: {}, chance of a fault in a year {}. It goes {over}.",
         result.finding.mark(),
         margin_words(result.hop.ledger.margin_db.0),
-        chance_words(result.fault_per_year)
+        Chance(result.fault_per_year)
     );
     let p10 = tenths(result.hop.margin_p10.0);
     let margin = format!("margin; nine in ten such devices have more than {p10} dB");
@@ -55,7 +56,7 @@ pub fn explain_table(report: &ExplainReport<'_>, width: Option<u16>) -> String {
     if let Some(account) = &told.to_panel {
         let distance = tenths(account.hop.distance.0);
         let _ = writeln!(text, "\nStraight to the panel, {distance} m, it would have:");
-        let chance = chance_words(account.hop.fault_per_year);
+        let chance = Chance(account.hop.fault_per_year);
         let margin = format!("margin; chance of a fault in a year {chance}");
         let _ = writeln!(text, "\n{}", ledger(account, margin, width));
     }
@@ -188,7 +189,7 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
         let heads = "fault/year|finding|gain dB|± dB||what would help";
         let rows = shown.iter().map(|remedy| {
             [
-                chance_words(remedy.fault_per_year),
+                Chance(remedy.fault_per_year).to_string(),
                 remedy.finding.mark(),
                 signed(remedy.gain.0),
                 tenths(remedy.spread.0),

@@ -5,10 +5,9 @@ use std::fmt::Write as _;
 use super::report::{PlaceReport, SpotOf};
 use crate::json::rounded;
 use crate::settings::Settings;
-use crate::table::{
-    cautions, chance_words, counted, fixed, margin_words, notes, optional, table, tenths,
-};
+use crate::table::{cautions, counted, fixed, margin_words, notes, optional, table, tenths};
 use siting::delay::DelayLimits;
+use units::Chance;
 
 /// The text: what was searched, the spots offered, each with why, the doubts and the cautions.
 /// `width` is the terminal's, if it is one.
@@ -95,7 +94,7 @@ fn cells(spot: &SpotOf<'_>, per_unit: f64) -> [String; 12] {
         y,
         optional(worst.map(|worst| &worst.device.id)),
         optional(worst.map(|worst| tenths(worst.heard.margin.0))),
-        chance_words(spot.radio().any_fault_per_year),
+        Chance(spot.radio().any_fault_per_year).to_string(),
         spot.radio().not_sound.to_string(),
         spot.walk().map_or_else(unknown, |walk| tenths(walk.longest.time_s)),
         wire.map_or_else(unknown, |run| tenths(run.wire.length_m)),

@@ -8,10 +8,10 @@ use crate::check::json::{DeviceRow, StateRow};
 use crate::csv;
 use crate::json::{position, rounded, value};
 use crate::table::{
-    cautions, chance_words, counted, fixed, margin_words, notes, optional, table, tenths, via,
-    works_in,
+    cautions, counted, fixed, margin_words, notes, optional, table, tenths, via, works_in,
 };
 use forecast::DeviceResult;
+use units::Chance;
 
 /// The text: the answer and its proof, every device before and after, what cannot be heard, the
 /// doubts and the cautions. `width` is the terminal's, if it is one.
@@ -98,7 +98,7 @@ fn verdict(report: &RepeatersReport) -> String {
         return text;
     }
     let proof = &report.proof;
-    let chance = chance_words(report.chance_of_any_fault);
+    let chance = Chance(report.chance_of_any_fault);
     if proof.best && count > 0 {
         let _ = write!(
             text,
@@ -123,7 +123,7 @@ fn verdict(report: &RepeatersReport) -> String {
             text,
             " Not proven best, the time ran out{least}. The chance of any fault in a year is \
              {chance}, and with as many repeaters not below {}.",
-            chance_words(proof.chance_at_least)
+            Chance(proof.chance_at_least)
         );
     }
     text
@@ -167,7 +167,7 @@ fn states(report: &RepeatersReport, width: Option<u16>) -> String {
     let state = |row: &DeviceResult, over: String| {
         [
             tenths(row.hop.ledger.margin_db.0),
-            chance_words(row.fault_per_year),
+            Chance(row.fault_per_year).to_string(),
             row.finding.mark(),
             over,
         ]
@@ -224,8 +224,8 @@ fn why_unheard(report: &RepeatersReport, row: &UnheardRow) -> String {
     let _ = write!(
         text,
         "; the chance of a fault in a year is then {} on the whole way, and a sound hop stays below {}.",
-        chance_words(row.fault_per_year),
-        chance_words(report.after.model.model.findings.sound_below)
+        Chance(row.fault_per_year),
+        Chance(report.after.model.model.findings.sound_below)
     );
     let hop = if row.best_over.is_some() { "on the weaker hop" } else { "on it" };
     let _ = match &row.wall {
