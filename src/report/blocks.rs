@@ -25,8 +25,8 @@ pub(crate) const fn right(title: String, share: f64) -> Column {
     Column { title, align: Align::Right, share }
 }
 
-/// Columns with these heads, divided by `|`. The layout has a word for each: where its cells stand (`l`,
-/// `c` or `r`), and its share of the width.
+/// Columns with these heads, divided by `|`. The layout has a word for each: where its cells stand
+/// (`l`, `c` or `r`), and its share of the width.
 pub(crate) fn columns(heads: &str, layout: &str) -> Vec<Column> {
     let column = |(title, layout): (&str, &str)| {
         let (align, share) = layout.split_at(1);

@@ -3,8 +3,8 @@
 use csv::Writer;
 use serde_json::Value;
 
-/// Rows as CSV with a header line. Columns are divided by blanks; each is the name of a member of a row,
-/// or a title and, after `=`, the JSON pointer of its value.
+/// Rows as CSV with a header line. Columns are divided by blanks; each is the name of a member of a
+/// row, or a title and, after `=`, the JSON pointer of its value.
 ///
 /// # Errors
 /// What the CSV writer answers; writing to memory gives it no reason to.

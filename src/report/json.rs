@@ -27,8 +27,9 @@ fn rounded_chance(value: f64) -> f64 {
     (value * scale).round() / scale
 }
 
-/// Writes JSON with line breaks and rounds its numbers by the names of their members: chances to six
-/// significant digits, all others to four digits after the point. What reproduces a run stays as it is.
+/// Writes JSON with line breaks and rounds its numbers by the names of their members: chances to
+/// six significant digits, all others to four digits after the point. What reproduces a run stays
+/// as it is.
 struct Rounding<'e> {
     pretty: PrettyFormatter<'static>,
     /// Members whose values, and all within them, stay as they are.
@@ -125,8 +126,8 @@ impl Formatter for Rounding<'_> {
     }
 }
 
-/// A report as JSON, with a line feed at its end. `exact` names members, at any depth, whose values are
-/// not rounded.
+/// A report as JSON, with a line feed at its end. `exact` names members, at any depth, whose values
+/// are not rounded.
 pub(crate) fn pretty(of: &impl Serialize, exact: &[&str]) -> Result<String, serde_json::Error> {
     let mut bytes = Vec::new();
     let formatter = Rounding {
@@ -147,8 +148,8 @@ pub(crate) fn value(of: &impl Serialize) -> Result<Value, serde_json::Error> {
     serde_json::from_str(&pretty(of, &[])?)
 }
 
-/// Writes an object member by member, in this order. A member after `if … =>` is left out where that
-/// does not hold.
+/// Writes an object member by member, in this order. A member after `if … =>` is left out where
+/// that does not hold.
 macro_rules! members {
     ($to:expr; $($(if $when:expr =>)? $name:literal: $value:expr),* $(,)?) => {{
         use serde::ser::SerializeMap as _;

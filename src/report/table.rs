@@ -8,8 +8,9 @@ use super::CAUTIONS;
 use super::json::rounded;
 use forecast::RoamResult;
 
-/// A table without rules, as wide as the terminal, if it is one. The heads are divided by `|`. The columns in `right` hold numbers
-/// and stand to the right. A row may have fewer cells than there are columns.
+/// A table without rules, as wide as the terminal, if it is one. The heads are divided by `|`. The
+/// columns in `right` hold numbers and stand to the right. A row may have fewer cells than there
+/// are columns.
 pub(crate) fn table(
     width: Option<u16>,
     heads: &str,

@@ -6,9 +6,9 @@ use super::padded;
 
 /// A chance, 0 to 1.
 ///
-/// It is shown in per cent, with one digit after the point or as many as the format string says: `12.3 %`.
-/// What is less than one unit of the last digit is shown as a bound, `below 0.1 %`, and so is what is
-/// nearer than that to certainty, `above 99.9 %`: more is not known of either.
+/// It is shown in per cent, with one digit after the point or as many as the format string says:
+/// `12.3 %`. What is less than one unit of the last digit is shown as a bound, `below 0.1 %`, and
+/// so is what is nearer than that to certainty, `above 99.9 %`: more is not known of either.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub struct Chance(pub f64);
 

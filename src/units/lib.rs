@@ -177,7 +177,8 @@ fn padded(f: &mut fmt::Formatter<'_>, text: &str) -> fmt::Result {
     write!(f, "{left}{text}{right}")
 }
 
-/// A number with its unit, with so many digits after the point unless the format string says otherwise.
+/// A number with its unit, with so many digits after the point unless the format string says
+/// otherwise.
 fn with_unit(f: &mut fmt::Formatter<'_>, value: f64, places: usize, unit: &str) -> fmt::Result {
     let places = f.precision().unwrap_or(places);
     padded(f, &format!("{value:.places$} {unit}"))

@@ -1,5 +1,5 @@
-//! Every message that there is, and what its places are called: a method of [`Words`] takes them in the
-//! order in which the English text has them.
+//! Every message that there is, and what its places are called: a method of [`Words`] takes them in
+//! the order in which the English text has them.
 
 use super::Words;
 

@@ -82,7 +82,8 @@ fn long_lists_of_names_are_cut() {
 
 #[test]
 fn days_are_counted_as_the_calendar_does() {
-    // 2000-02-29 is day 11,016 and 2100-03-01 day 47,541 (calculated with another program's calendar).
+    // 2000-02-29 is day 11,016 and 2100-03-01 day 47,541 (calculated with another program's
+    // calendar).
     for (text, days) in [
         ("1970-01-01", 0),
         ("2000-02-29", 11_016),

@@ -218,7 +218,8 @@ impl Reader<'_> {
         example: &str,
     ) -> Option<&'v Value<'v>> {
         let value = get(table, key);
-        // A misspelt key is told where it stands; that the right one is missing goes without saying.
+        // A misspelt key is told where it stands; that the right one is missing goes without
+        // saying.
         let keys: &[&str] = if before.is_empty() { &KEYS } else { &TAX_KEYS };
         let mut unknown = table.iter().map(|(name, _)| &**name.get_ref());
         let misspelt = unknown

@@ -9,8 +9,8 @@ pub struct Currency {
     pub decimals: u32,
 }
 
-/// Codes in use with two decimals. (ISO 4217, active codes; from memory, the standard's list was not
-/// opened. Funds, metals and test codes are left out.)
+/// Codes in use with two decimals. (ISO 4217, active codes; from memory, the standard's list was
+/// not opened. Funds, metals and test codes are left out.)
 const TWO: &[&str] = &[
     "AED", "AFN", "ALL", "AMD", "ANG", "AOA", "ARS", "AUD", "AWG", "AZN", "BAM", "BBD", "BDT",
     "BGN", "BMD", "BND", "BOB", "BRL", "BSD", "BTN", "BWP", "BYN", "BZD", "CAD", "CDF", "CHF",

@@ -5,14 +5,16 @@ use std::path::Path;
 use super::bitmap::{Bitmap, BitmapError};
 use super::{MAX_LOGO_BYTES, source};
 
-/// Widest and highest that the logo is printed, and the width of the text beside which it stands, mm.
+/// Widest and highest that the logo is printed, and the width of the text beside which it stands,
+/// mm.
 const BOX_MM: (f64, f64) = (60.0, 22.0);
 const TEXT_WIDTH_MM: f64 = 170.0;
 
 /// Most pixels of the logo as printed: 60 × 22 mm at about 240 to the inch.
 const MOST_PX: (u32, u32) = (566, 208);
 
-/// A logo made ready for the head of a page: at the left of a white strip that is as wide as the text.
+/// A logo made ready for the head of a page: at the left of a white strip that is as wide as the
+/// text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Logo {
     /// The strip, PNG.

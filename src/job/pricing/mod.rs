@@ -3,10 +3,10 @@
 //! # Arithmetic
 //! All amounts are exact decimal numbers; none goes through a binary fraction. A line is quantity ×
 //! unit price, rounded to the smallest unit of the currency, half a unit away from zero (commercial
-//! rounding). The subtotal is the sum of the rounded lines. The tax is a percentage of the subtotal,
-//! rounded once, or of each rounded line, rounded line by line and then added up, as the business file
-//! says. The total is subtotal and tax. Hours of all lines are added up exactly and make one line at
-//! the hourly rate.
+//! rounding). The subtotal is the sum of the rounded lines. The tax is a percentage of the
+//! subtotal, rounded once, or of each rounded line, rounded line by line and then added up, as the
+//! business file says. The total is subtotal and tax. Hours of all lines are added up exactly and
+//! make one line at the hourly rate.
 
 mod bitmap;
 mod business;

@@ -76,8 +76,8 @@ const HEADINGS: [(&str, Field); 13] = [
 
 /// Reads a price list: CSV with a heading, columns in any order, set apart by commas, semicolons or
 /// tabs. Lines that begin with `#` are left out. With commas between the columns the point is the
-/// decimal sign; else comma and point both may be, and a number such as `1.234` that could be read two
-/// ways is refused.
+/// decimal sign; else comma and point both may be, and a number such as `1.234` that could be read
+/// two ways is refused.
 ///
 /// # Errors
 /// Everything that is wrong with it, in the order of the file.

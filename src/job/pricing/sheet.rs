@@ -76,8 +76,8 @@ pub struct Sheet {
     pub sums: Option<Sums>,
 }
 
-/// What a price list may call a device: the sort that the plan gives it; else its kind and role, and
-/// its kind alone.
+/// What a price list may call a device: the sort that the plan gives it; else its kind and role,
+/// and its kind alone.
 #[must_use]
 pub fn item_of(device: &Device) -> Vec<String> {
     let kind = device.kind.word().to_owned();
@@ -88,8 +88,8 @@ pub fn item_of(device: &Device) -> Vec<String> {
     }
 }
 
-/// The devices of a plan by sort: panels, keypads, sirens, sensors, repeaters; sensors in the order in
-/// which the plan has the first of each sort.
+/// The devices of a plan by sort: panels, keypads, sirens, sensors, repeaters; sensors in the order
+/// in which the plan has the first of each sort.
 #[must_use]
 pub fn wanted(plan: &Plan) -> Vec<Wanted> {
     let order = [
@@ -128,7 +128,8 @@ pub fn unpriced(wanted: &[Wanted]) -> Sheet {
     Sheet { lines: lines.collect(), sums: None }
 }
 
-/// The lines with their prices, those of the list with a quantity of their own, labour, and the sums.
+/// The lines with their prices, those of the list with a quantity of their own, labour, and the
+/// sums.
 ///
 /// # Errors
 /// A fault for every sort of device that the list has no price for; one if the sums are beyond all

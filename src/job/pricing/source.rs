@@ -19,7 +19,8 @@ pub(super) fn quoted(text: &str) -> String {
     format!("{shown:?}")
 }
 
-/// All bytes of a file that is no larger than allowed, or why not: what is wrong and how to mend it.
+/// All bytes of a file that is no larger than allowed, or why not: what is wrong and how to mend
+/// it.
 pub(super) fn bytes(path: &Path, most: u64) -> Result<Vec<u8>, (String, String)> {
     let unread = |error: &std::io::Error| {
         (

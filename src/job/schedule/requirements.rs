@@ -36,8 +36,8 @@ pub struct Requirement {
     pub factor: Option<f64>,
 }
 
-/// Requirements that were found. None of the documents could be opened, so that the message `source_…` of each says
-/// where it was seen; which of them holds for a site, its own codes say.
+/// Requirements that were found. None of the documents could be opened, so that the message
+/// `source_…` of each says where it was seen; which of them holds for a site, its own codes say.
 pub const REQUIREMENTS: [Requirement; 6] = [
     Requirement {
         document: "NFPA 72 (2007), 11.6.2(2)",

@@ -52,10 +52,10 @@ pub struct TestRow {
 /// One reading at the listener that hears a device: the level of what arrives *there*, also for a
 /// device of which the way back is the weaker.
 ///
-/// The mean is the level of the link budget and the mean of fading in decibels; the spread adds up, as
-/// squares, what is not known of the house, the fading of one burst and the error of the meter
-/// ([`METER_SIGMA`]), as independent normal deviates (fading is not normal: its lower tail is longer).
-/// `fading` is what [`rician_decibel_moments`] gives for the model's K factor.
+/// The mean is the level of the link budget and the mean of fading in decibels; the spread adds up,
+/// as squares, what is not known of the house, the fading of one burst and the error of the meter
+/// ([`METER_SIGMA`]), as independent normal deviates (fading is not normal: its lower tail is
+/// longer). `fading` is what [`rician_decibel_moments`] gives for the model's K factor.
 #[must_use]
 pub fn expected_reading(result: &DeviceResult, model: &Model, fading: (Db, Db)) -> Expected {
     let told = &result.hop.ledger;
@@ -73,7 +73,8 @@ pub fn expected_reading(result: &DeviceResult, model: &Model, fading: (Db, Db)) 
     Expected { level, low: level - half, high: level + half }
 }
 
-/// The test sheet: sensors and two-way devices by number, those without one last, in the plan's order.
+/// The test sheet: sensors and two-way devices by number, those without one last, in the plan's
+/// order.
 #[must_use]
 pub fn test_rows(assessment: &Assessment, model: &Model) -> Vec<TestRow> {
     let fading = rician_decibel_moments(model.k_factor_db);

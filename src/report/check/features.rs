@@ -1,5 +1,5 @@
-//! The forecast as CSV, one row a device, and as `GeoJSON`: a point for every device, a line for the way
-//! that its message takes.
+//! The forecast as CSV, one row a device, and as `GeoJSON`: a point for every device, a line for
+//! the way that its message takes.
 
 use std::collections::BTreeMap;
 
@@ -11,9 +11,11 @@ use crate::csv;
 use crate::geojson::{collection, feature, object, properties};
 use crate::json::{position, rounded, value};
 
-const COLUMNS: &str = "id number name kind role link via distance_m crossings free_space_db direct_loss_db \
-    path_loss_db received_dbm level_needed_dbm margin_db margin_p10_db fault_per_year finding \
-    supervised room";
+const COLUMNS: &str = concat!(
+    "id number name kind role link via distance_m crossings free_space_db direct_loss_db ",
+    "path_loss_db received_dbm level_needed_dbm margin_db margin_p10_db fault_per_year ",
+    "finding supervised room",
+);
 
 /// The forecast as CSV with a header line.
 ///

@@ -52,8 +52,8 @@ object! {
 }
 
 object! {
-    /// A row that is wrong or doubtful: its line from 1, 0 for the whole file, and its column, null for the
-    /// whole row.
+    /// A row that is wrong or doubtful: its line from 1, 0 for the whole file, and its column, null
+    /// for the whole row.
     RowFaultRow(fault: RowFault) {
         "line": fault.line,
         "column": fault.column,

@@ -1,6 +1,6 @@
 //! What is wrong or doubtful in a schedule, in the words of a language.
 
-use super::words::term;
+use super::term::term;
 use job::schedule::{Concern, Matter, Role};
 use words::Words;
 

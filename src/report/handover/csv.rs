@@ -8,8 +8,10 @@ use crate::json::value;
 use crate::table::optional;
 use job::schedule::TestRow;
 
-const ZONE_COLUMNS: &str = "number id name level room device role role_is_proposed response supervised active \
-    entry_delay_s exit_delay_s link margin_db fault_per_year finding via";
+const ZONE_COLUMNS: &str = concat!(
+    "number id name level room device role role_is_proposed response supervised active ",
+    "entry_delay_s exit_delay_s link margin_db fault_per_year finding via",
+);
 
 /// Columns of a file of readings, as `diagnose` reads them.
 pub const READINGS_HEADER: [&str; 9] =
@@ -29,8 +31,8 @@ pub fn zones_csv(report: &HandoverReport) -> Result<String, ::csv::Error> {
     csv::written(ZONE_COLUMNS, rows)
 }
 
-/// The test sheet as a file of readings to be filled in: a line for each device, before it a comment
-/// with its number, name and the range in which its reading should fall.
+/// The test sheet as a file of readings to be filled in: a line for each device, before it a
+/// comment with its number, name and the range in which its reading should fall.
 ///
 /// # Errors
 /// What the CSV writer answers; writing to memory gives it no reason to.
@@ -46,8 +48,8 @@ pub fn readings_csv(report: &HandoverReport) -> Result<String, ::csv::Error> {
 
 /// A device's line: its id and where the reading is taken; all else is to be filled in.
 ///
-/// A line that begins with `#` would be a comment: a device with such an id goes by its number or, if
-/// it has none, by its name.
+/// A line that begins with `#` would be a comment: a device with such an id goes by its number or,
+/// if it has none, by its name.
 fn reading(row: &TestRow) -> Vec<String> {
     let device = &row.result.device;
     let sensor = match device.number {

@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 
 use super::battery::{BatteryRow, up};
 use super::report::HandoverReport;
-use super::words::{self, term};
+use super::term::term;
+use super::words;
 use crate::blocks::{cell, columns, heading, note, paragraph, table};
 use crate::json::{position, rounded};
 use crate::table::{fixed, tenths};

@@ -3,7 +3,8 @@
 use serde::{Serialize, Serializer};
 
 use super::report::HandoverReport;
-use super::words::{cautions, reminders, term};
+use super::term::term;
+use super::words::{cautions, reminders};
 use crate::check::json::{PanelRow, RoamRow};
 use crate::json::{members, object, rows};
 use forecast::DeviceResult;

@@ -7,6 +7,7 @@ mod document;
 mod json;
 mod report;
 mod table;
+mod term;
 mod words;
 
 pub use battery::BatteryInput;

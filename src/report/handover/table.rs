@@ -3,12 +3,13 @@
 use std::fmt::Write as _;
 
 use super::report::HandoverReport;
-use super::words::{self, term};
+use super::term::term;
+use super::words;
 use crate::table::{notes, table, tenths};
 use job::schedule::Zone;
 
-/// The zones, the delays, the battery, what is doubtful and the cautions. `width` is the terminal's, if
-/// it is one.
+/// The zones, the delays, the battery, what is doubtful and the cautions. `width` is the
+/// terminal's, if it is one.
 #[must_use]
 pub fn handover_table(report: &HandoverReport, width: Option<u16>) -> String {
     let mut text = String::new();

@@ -2,9 +2,9 @@
 
 use super::battery::up;
 use super::report::HandoverReport;
+use super::term::term;
 use crate::table::fixed;
 use job::schedule::{TestRow, TestStep};
-use serde::Serialize;
 use words::Words;
 
 /// What is easily forgotten at a hand-over.
@@ -24,13 +24,6 @@ pub(super) fn cautions(words: &Words) -> [String; 3] {
         words.handover_caution_life(),
         words.handover_caution_drill(),
     ]
-}
-
-/// The word of a group for a term of the schedule, by the name under which the term is serialised.
-pub(super) fn term(words: &Words, group: &str, of: impl Serialize) -> String {
-    let name = serde_json::to_value(of).unwrap_or_default();
-    let name = name.as_str().unwrap_or_default();
-    words.term(group, name).unwrap_or_else(|| name.to_owned())
 }
 
 /// Yes or no.
@@ -62,8 +55,8 @@ pub(super) fn readings_head(report: &HandoverReport) -> [String; 4] {
     ]
 }
 
-/// What stands above a device's line. It begins with words of its own, so that no device's name is taken
-/// for something that the reader of readings knows.
+/// What stands above a device's line. It begins with words of its own, so that no device's name is
+/// taken for something that the reader of readings knows.
 pub(super) fn readings_line(words: &Words, row: &TestRow) -> String {
     let device = &row.result.device;
     let number = device.number.map_or_else(

@@ -60,8 +60,8 @@ pub struct ImportedRoom {
 }
 
 impl ImportReport {
-    /// The report of a draft and of the plan that was read of its text. `plan_file` is where it is written,
-    /// `room_of` gives the rooms of each level.
+    /// The report of a draft and of the plan that was read of its text. `plan_file` is where it is
+    /// written, `room_of` gives the rooms of each level.
     #[must_use]
     pub fn new(
         (file, kind): (String, &'static str),

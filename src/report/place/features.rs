@@ -7,12 +7,14 @@ use crate::csv;
 use crate::geojson::{collection, feature, object, properties};
 use crate::json::{rounded, value};
 
-const COLUMNS: &str = "spot rank level wall x_m=/position_m/0 y_m=/position_m/1 z_m=/position_m/2 keeps_all \
-    unbeaten any_fault_per_year not_sound failing worst_device=/worst/id \
-    worst_margin_db=/worst/margin_db least_roam_share walk_from=/walk/entry \
-    walk_m=/walk/length_m walk_s=/walk/time_s entry_delay_s=/walk/entry_delay_s \
-    exit_delay_s=/walk/exit_delay_s outlet=/wire/outlet wire_m=/wire/length_m \
-    cable_m=/wire/cable_m gauge=/wire/gauge volts_at_panel=/wire/volts_at_panel";
+const COLUMNS: &str = concat!(
+    "spot rank level wall x_m=/position_m/0 y_m=/position_m/1 z_m=/position_m/2 keeps_all ",
+    "unbeaten any_fault_per_year not_sound failing worst_device=/worst/id ",
+    "worst_margin_db=/worst/margin_db least_roam_share walk_from=/walk/entry ",
+    "walk_m=/walk/length_m walk_s=/walk/time_s entry_delay_s=/walk/entry_delay_s ",
+    "exit_delay_s=/walk/exit_delay_s outlet=/wire/outlet wire_m=/wire/length_m ",
+    "cable_m=/wire/cable_m gauge=/wire/gauge volts_at_panel=/wire/volts_at_panel",
+);
 
 /// All spots as CSV with a header line, best first.
 ///

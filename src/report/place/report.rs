@@ -153,7 +153,8 @@ impl<'a> SpotOf<'a> {
         all.filter(|_| self.in_full).map(|place| HeardAt::new(self, place)).collect()
     }
 
-    /// Id and name of each roam area, and its share that is served, estimated from some sixty points.
+    /// Id and name of each roam area, and its share that is served, estimated from some sixty
+    /// points.
     pub(super) fn roams(&self) -> impl Iterator<Item = (&'a str, &'a str, f64)> {
         let roams = self.report.reach.site.plan.roams.iter().zip(&self.radio().roam_shares);
         roams.map(|(roam, share)| (roam.id.as_str(), roam.name.as_str(), *share))

@@ -27,9 +27,9 @@ pub(super) fn devices(quote: &Quote<'_>) -> Vec<Block> {
     vec![heading(2, words.quote_devices()), Block::Table { caption: None, columns, rows }]
 }
 
-/// The devices by the place at which the customer looks for them: level by level, on each the rooms in
-/// the order of the plan, and what the plan puts into no room before them. In each place the panel first,
-/// then by number; those without a number last, in plan order.
+/// The devices by the place at which the customer looks for them: level by level, on each the rooms
+/// in the order of the plan, and what the plan puts into no room before them. In each place the
+/// panel first, then by number; those without a number last, in plan order.
 fn by_place<'q>(quote: &'q Quote<'_>) -> Vec<(String, Vec<&'q Device>)> {
     let plan = quote.site.plan;
     let mut places = Vec::new();

@@ -1,4 +1,5 @@
-//! A quote for the customer, as a document: what goes where, whether it will be heard, what it costs.
+//! A quote for the customer, as a document: what goes where, whether it will be heard, what it
+//! costs.
 //!
 //! The pages for the customer have no decibels and no word of the trade that a home owner does not
 //! know; the technical appendix has the whole ledger.

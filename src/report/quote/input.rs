@@ -52,8 +52,8 @@ pub struct Image {
     pub height: u32,
 }
 
-/// The pictures of a level. The key has words of the document's language; the others have none but the
-/// plan's own names.
+/// The pictures of a level. The key has words of the document's language; the others have none but
+/// the plan's own names.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LevelPictures {
     /// The level's number.

@@ -5,8 +5,8 @@ use forecast::{DeviceResult, Finding};
 use plan::{Device, DeviceKind};
 use words::Words;
 
-/// What stands in a device's mark on the pictures: a sensor's number, or a letter if it has none; the
-/// letter of the other kinds, with the number behind it.
+/// What stands in a device's mark on the pictures: a sensor's number, or a letter if it has none;
+/// the letter of the other kinds, with the number behind it.
 pub(super) fn mark(quote: &Quote<'_>, device: &Device) -> String {
     let kind = match device.kind {
         DeviceKind::Panel => "P",

@@ -115,7 +115,8 @@ fn why(quote: &Quote<'_>, level: &Level) -> String {
     }
 }
 
-/// A caption with the count of the devices of a level that are heard well, if there are any devices.
+/// A caption with the count of the devices of a level that are heard well, if there are any
+/// devices.
 fn counted(quote: &Quote<'_>, forecast: &Assessment, level: &Level, caption: String) -> String {
     let asked = Quote::asked(forecast).filter(|result| result.device.level == level.number);
     match asked.count() {

@@ -241,10 +241,13 @@ fn why_unheard(report: &RepeatersReport, row: &UnheardRow) -> String {
     text
 }
 
-const COLUMNS: &str = "id=/then/id number=/then/number name=/then/name kind=/then/kind supervised=/then/supervised \
-    before_margin_db=/now/margin_db before_fault_per_year=/now/fault_per_year \
-    before_finding=/now/finding before_via=/now/via margin_db=/then/margin_db \
-    fault_per_year=/then/fault_per_year finding=/then/finding via=/then/via";
+const COLUMNS: &str = concat!(
+    "id=/then/id number=/then/number name=/then/name kind=/then/kind ",
+    "supervised=/then/supervised before_margin_db=/now/margin_db ",
+    "before_fault_per_year=/now/fault_per_year before_finding=/now/finding ",
+    "before_via=/now/via margin_db=/then/margin_db fault_per_year=/then/fault_per_year ",
+    "finding=/then/finding via=/then/via",
+);
 
 /// A device now, if it is there, and with the repeaters.
 #[derive(serde::Serialize)]

@@ -166,7 +166,8 @@ fn a_spanish_hand_over_has_no_english_left_in_it() {
         let said = said.join("\n");
         for key in Key::ALL {
             let (own, other) = (spanish.template(*key), english.template(*key));
-            // The words between the places; what is short may be part of a Spanish word, or of a name.
+            // The words between the places; what is short may be part of a Spanish word, or of a
+            // name.
             let parts =
                 other.split(['{', '}', '|']).step_by(if other.contains('|') { 1 } else { 2 });
             for part in parts.map(str::trim).filter(|part| part.chars().count() > 8) {
