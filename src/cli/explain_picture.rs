@@ -14,7 +14,7 @@ use explain::{Explanation, TracedPath};
 use forecast::{Site, thickness};
 use plan::{Device, DeviceKind};
 use report::PICTURE_CAUTION;
-use units::Db;
+use units::{Chance, Db};
 
 /// The pictures of an explanation, named after the plan's file and the device.
 pub(super) fn pictures(
@@ -71,13 +71,7 @@ fn signed(value: f64) -> String {
 }
 
 fn percent(chance: f64) -> String {
-    if chance < 0.001 {
-        "below 0.1 %".to_owned()
-    } else if chance > 0.999 {
-        "above 99.9 %".to_owned()
-    } else {
-        format!("{:.1} %", chance * 100.0)
-    }
+    Chance(chance).to_string()
 }
 
 /// A device's number and name.

@@ -16,18 +16,20 @@ use report::{
     HandoverInput, HandoverReport, concern_words, handover_document, handover_table, readings_csv,
     zones_csv,
 };
+use words::Words;
 
 /// Runs the command; what is to be printed goes to `text`.
 pub(super) fn run(options: &HandoverOptions, text: &mut String) -> Result<u8, CommandError> {
     let printed = printed_format(options)?;
+    let words = options.language.words("the hand-over")?;
     let Reading { plan, warnings, .. } =
         read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
     let doubts = warnings.iter().map(ToString::to_string).collect();
     let numbered = if options.number { missing_numbers(&plan) } else { Vec::new() };
     let copy = copy(options, &plan, &numbered)?;
     let plan = with_numbers(plan, &numbered);
-    refuse_faults(&plan)?;
-    let (report, any_failing) = report(options, &plan, &numbered, doubts)?;
+    refuse_faults(&words, &plan)?;
+    let (report, any_failing) = report(options, &words, &plan, &numbered, doubts)?;
     let unprintable = |why: &dyn std::fmt::Display| CommandError::Output {
         what: "the hand-over".to_owned(),
         why: why.to_string(),
@@ -84,12 +86,12 @@ fn copy(
 }
 
 /// A schedule with a fault is not handed over.
-fn refuse_faults(plan: &Plan) -> Result<(), CommandError> {
+fn refuse_faults(words: &Words, plan: &Plan) -> Result<(), CommandError> {
     let found = concerns(plan);
     let faults: Vec<String> = found
         .iter()
         .filter(|concern| concern.is_fault())
-        .map(|concern: &Concern| format!("fault  {}", concern_words(concern)))
+        .map(|concern: &Concern| format!("fault  {}", concern_words(words, concern)))
         .collect();
     match faults.len() {
         0 => Ok(()),
@@ -106,6 +108,7 @@ fn refuse_faults(plan: &Plan) -> Result<(), CommandError> {
 /// The hand-over, and whether any device is failing.
 fn report(
     options: &HandoverOptions,
+    words: &Words,
     plan: &Plan,
     numbered: &[Numbering],
     mut doubts: Vec<String>,
@@ -123,6 +126,7 @@ fn report(
         PanelDelays::default()
     });
     let input = HandoverInput {
+        words,
         date: day_or_today(options.date)?.to_string(),
         delays: &delays,
         battery: options.battery.input(),

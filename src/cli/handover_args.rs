@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Args as ClapArgs, ValueEnum};
 
 use super::args::{RadioOptions, number};
-use super::document_files::PaperWord;
+use super::document_files::{LanguageWord, PaperWord};
 use super::siting_args::WalkOptions;
 use job::schedule::{
     AgeYears, AmpereHours, CellTemperature, Hours, Load, MilliAmperes, SERVICE_LIFE_YEARS,
@@ -27,6 +27,9 @@ pub struct HandoverOptions {
     /// Folder for the files; made if it is not there
     #[arg(long, value_name = "DIR", default_value = "output")]
     pub out: PathBuf,
+    /// Language of the sheets and of what is said of the plan
+    #[arg(long, value_enum, default_value_t = LanguageWord::En)]
+    pub language: LanguageWord,
     /// Date on the sheets [default: today, in UTC]
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub date: Option<Date>,

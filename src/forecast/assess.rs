@@ -6,10 +6,11 @@ use rayon::prelude::*;
 
 use super::coverage::{RoamResult, roam_result};
 use super::hop::{Hop, hop};
-use super::model::{Finding, better_over_repeater};
+use super::model::better_over_repeater;
 use super::site::{Listener, Site, SiteError};
 use plan::{Device, DeviceKind};
 use radio::Link;
+use units::Finding;
 
 /// What is forecast for one device.
 #[derive(Debug, Clone)]

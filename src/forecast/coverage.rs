@@ -5,12 +5,11 @@ use geo::{BoundingRect, Contains, Coord};
 use super::field::field;
 use super::hop::tenth_percentile;
 use super::ledger::{DeviceLosses, Ledger};
-use super::model::Finding;
 use super::site::{MAX_CELLS, Site, SiteError};
 use plan::{DEFAULT_DEVICE_HEIGHT_M, DeviceKind, Level, Roam};
 use radio::Link;
 use trace::{Grid, Point, bounding_box};
-use units::{Db, Hertz, PowerRatio};
+use units::{Db, Finding, Hertz, PowerRatio};
 
 /// How far the heatmap reaches beyond the walls, metres.
 const BEYOND_WALLS_M: f64 = 1.0;

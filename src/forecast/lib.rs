@@ -25,11 +25,12 @@ pub use field::{Mask, field, field_where};
 pub use hop::{Hop, HopFigures, Trail, hop, hop_figures, power_gain, tenth_percentile};
 pub use ledger::{DeviceLosses, Direction, Ledger, LinkOverride, mount_loss, vocabulary};
 pub use model::{
-    Edges, Finding, K_FACTOR, Limits, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA, SPOT_SIGMA,
-    WALL_CAP, Walls, better_over_repeater, is_better,
+    Edges, K_FACTOR, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA, SPOT_SIGMA, WALL_CAP, Walls,
+    better_over_repeater, is_better,
 };
 pub use paths::{Crossed, Crossing, Follower, PathGain, View};
 pub use site::{Listener, Site, SiteError};
 pub use surfaces::{
     ConstructionFacts, CrossingLoss, Surface, SurfaceNames, Surfaces, class_of, thickness,
 };
+pub use units::{Finding, Limits};

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use plan::Plan;
 use radio::{NoiseEnvironment, Polarisation};
-use units::Db;
+use units::{Db, Finding, Limits};
 
 /// How openings and other edges are treated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -24,51 +24,6 @@ pub enum Walls {
     Typical,
     /// The ideal slab alone.
     Ideal,
-}
-
-/// Where the chance of a fault turns one finding into the next.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Limits {
-    /// Below this chance of a fault in a year a sensor is sound.
-    pub sound_below: f64,
-    /// Below this chance it is thin, from it on failing.
-    pub thin_below: f64,
-}
-
-/// The word for a device's state.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Finding {
-    /// It will keep supervision.
-    Sound,
-    /// It will probably keep it, with little to spare.
-    Thin,
-    /// It will probably drop it.
-    Failing,
-}
-
-impl Finding {
-    /// The finding for a chance of a fault in a year.
-    #[must_use]
-    pub fn of(chance: f64, limits: Limits) -> Self {
-        if chance < limits.sound_below {
-            Self::Sound
-        } else if chance < limits.thin_below {
-            Self::Thin
-        } else {
-            Self::Failing
-        }
-    }
-
-    /// The word itself.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Sound => "sound",
-            Self::Thin => "thin",
-            Self::Failing => "failing",
-        }
-    }
 }
 
 /// The chance of a fault in a year over a repeater that a device reaches with a hop of the chance

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use input::{Diagnostic, Diagnostics};
 
 /// One thing that the file does not say and the plan needs, or that was not read.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
 pub struct Guess {
     /// What it is about: `layer A-WALL`, `room Kitchen`, `heights`.
     pub about: String,

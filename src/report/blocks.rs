@@ -1,16 +1,65 @@
 //! The commonest blocks of a document.
 
-use document::{Block, Weight};
+use document::{Align, Block, Cell, Column, Row, RowKind, Weight};
 
-pub(super) fn heading(level: u8, text: impl Into<String>) -> Block {
+pub(crate) fn heading(level: u8, text: impl Into<String>) -> Block {
     Block::Heading { level, text: text.into() }
 }
 
-pub(super) fn paragraph(text: impl Into<String>) -> Block {
+pub(crate) fn paragraph(text: impl Into<String>) -> Block {
     Block::Paragraph { text: text.into(), weight: Weight::Plain }
 }
 
 /// A paragraph in small print.
-pub(super) fn note(text: impl Into<String>) -> Block {
+pub(crate) fn note(text: impl Into<String>) -> Block {
     Block::Paragraph { text: text.into(), weight: Weight::Small }
+}
+
+/// A column with its share of the width, its cells on the left.
+pub(crate) const fn left(title: String, share: f64) -> Column {
+    Column { title, align: Align::Left, share }
+}
+
+/// A column of numbers, which stand on the right.
+pub(crate) const fn right(title: String, share: f64) -> Column {
+    Column { title, align: Align::Right, share }
+}
+
+/// Columns with these heads, divided by `|`. The layout has a word for each: where its cells stand
+/// (`l`, `c` or `r`), and its share of the width.
+pub(crate) fn columns(heads: &str, layout: &str) -> Vec<Column> {
+    let column = |(title, layout): (&str, &str)| {
+        let (align, share) = layout.split_at(1);
+        let align = match align {
+            "r" => Align::Right,
+            "c" => Align::Centre,
+            _ => Align::Left,
+        };
+        Column { title: title.to_owned(), align, share: share.parse().unwrap_or(1.0) }
+    };
+    heads.split('|').zip(layout.split_whitespace()).map(column).collect()
+}
+
+/// A table without a caption, all rows of one kind.
+pub(crate) fn table(
+    columns: Vec<Column>,
+    rows: impl IntoIterator<Item = impl IntoIterator<Item = Cell>>,
+) -> Block {
+    Block::Table { caption: None, columns, rows: rows.into_iter().map(row).collect() }
+}
+
+/// A row of a table.
+pub(crate) fn row(cells: impl IntoIterator<Item = Cell>) -> Row {
+    Row { kind: RowKind::Plain, cells: cells.into_iter().collect() }
+}
+
+/// A row with its first cell alone filled: `columns` cells in all.
+pub(crate) fn first_only(kind: RowKind, first: Cell, columns: usize) -> Row {
+    let mut cells = vec![first];
+    cells.resize(columns, cell(""));
+    Row { kind, cells }
+}
+
+pub(crate) fn cell(text: impl Into<String>) -> Cell {
+    Cell::Text(text.into())
 }

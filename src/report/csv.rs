@@ -1,65 +1,52 @@
-//! The forecast as CSV: one row a device.
+//! Rows as CSV: columns taken out of the JSON of each row.
 
-use super::check::{CheckReport, DeviceRow};
+use csv::Writer;
+use serde_json::Value;
 
-const HEADER: [&str; 20] = [
-    "id",
-    "number",
-    "name",
-    "kind",
-    "role",
-    "link",
-    "via",
-    "distance_m",
-    "crossings",
-    "free_space_db",
-    "direct_loss_db",
-    "path_loss_db",
-    "received_dbm",
-    "level_needed_dbm",
-    "margin_db",
-    "margin_p10_db",
-    "fault_per_year",
-    "finding",
-    "supervised",
-    "room",
-];
-
-/// The forecast as CSV with a header line.
+/// Rows as CSV with a header line. Columns are divided by blanks; each is the name of a member of a
+/// row, or a title and, after `=`, the JSON pointer of its value.
 ///
 /// # Errors
 /// What the CSV writer answers; writing to memory gives it no reason to.
-pub fn check_csv(report: &CheckReport) -> Result<String, csv::Error> {
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    writer.write_record(HEADER)?;
-    for row in report.rows() {
-        writer.write_record(cells(row))?;
+pub(crate) fn written(
+    columns: &str,
+    rows: impl IntoIterator<Item = Result<Value, serde_json::Error>>,
+) -> Result<String, csv::Error> {
+    let column = |column: &str| match column.split_once('=') {
+        Some((title, at)) => (title.to_owned(), at.to_owned()),
+        None => (column.to_owned(), format!("/{column}")),
+    };
+    let columns: Vec<(String, String)> = columns.split_whitespace().map(column).collect();
+    let mut records = vec![columns.iter().map(|(title, _)| title.clone()).collect()];
+    for row in rows {
+        let row = row.map_err(std::io::Error::from)?;
+        records.push(columns.iter().map(|(_, at)| cell(row.pointer(at))).collect());
     }
-    let bytes = writer.into_inner().map_err(|e| csv::Error::from(e.into_error()))?;
+    text(records)
+}
+
+/// Records as CSV.
+///
+/// # Errors
+/// As [`written`].
+pub(crate) fn text(records: impl IntoIterator<Item = Vec<String>>) -> Result<String, csv::Error> {
+    let mut writer = Writer::from_writer(Vec::new());
+    for record in records {
+        writer.write_record(record)?;
+    }
+    let bytes = writer.into_inner().map_err(|error| csv::Error::from(error.into_error()))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
-fn cells(row: &DeviceRow) -> [String; HEADER.len()] {
-    [
-        row.id.clone(),
-        row.number.map(|number| number.to_string()).unwrap_or_default(),
-        row.name.clone(),
-        row.kind.to_owned(),
-        row.role.clone().unwrap_or_default(),
-        row.link.clone(),
-        row.via.clone().unwrap_or_default(),
-        row.distance_m.to_string(),
-        row.crossings.len().to_string(),
-        row.free_space_db.to_string(),
-        row.direct_loss_db.to_string(),
-        row.path_loss_db.to_string(),
-        row.received_dbm.to_string(),
-        row.level_needed_dbm.to_string(),
-        row.margin_db.to_string(),
-        row.margin_p10_db.to_string(),
-        row.fault_per_year.to_string(),
-        row.finding.word().to_owned(),
-        row.supervised.to_string(),
-        row.room.clone().unwrap_or_default(),
-    ]
+/// A value in a cell: nothing for null, the number of its elements for an array.
+fn cell(value: Option<&Value>) -> String {
+    match value {
+        None | Some(Value::Null) => String::new(),
+        Some(Value::String(text)) => text.clone(),
+        Some(Value::Array(all)) => all.len().to_string(),
+        Some(Value::Number(number)) if number.is_f64() => {
+            number.as_f64().unwrap_or_default().to_string()
+        }
+        Some(other) => other.to_string(),
+    }
 }

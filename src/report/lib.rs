@@ -6,66 +6,33 @@ mod blocks;
 mod check;
 mod csv;
 mod diagnose;
-mod diagnose_table;
 mod explain;
-mod explain_rows;
-mod explain_table;
-mod explain_words;
 mod geojson;
 mod handover;
-mod handover_csv;
-mod handover_document;
-mod handover_table;
-mod handover_words;
 mod import;
+mod json;
 mod place;
-mod place_rows;
-mod place_table;
 mod quote;
-mod quote_devices;
-mod quote_ledger;
-mod quote_price;
-mod quote_signal;
 mod repeaters;
-mod repeaters_table;
+mod settings;
 mod table;
 
-pub use check::{CheckReport, CrossingRow, DeviceRow, PanelRow, RoamRow, Settings, rounded};
-pub use csv::check_csv;
-pub use diagnose::{
-    CauseRow, CauseShareRow, CausesRow, ChangeRow, ConstructionRow, DiagnoseReport, DiagnosedRow,
-    EstimateRow, NoteRow, OutcomeRow, OutlookRow, ReadingsRow, RowFaultRow, TallyRow, TestRow,
-};
-pub use diagnose_table::diagnose_table;
-pub use explain::{
-    ExplainReport, ExplainSearchRow, HopRow, LedgerRow, NeededByRow, NullRow, PathRow,
-    ProfileCrossingRow, ProfilePointRow, ProfileRow, ReflectionRow, RemedyDetail, RemedyRow,
-    RepeaterTrialRow, SigmaRow, ToPanelRow, VainRow,
-};
-pub use explain_table::explain_table;
-pub use geojson::check_geojson;
+pub use check::{CheckReport, check_csv, check_geojson, check_table};
+pub use diagnose::{DiagnoseReport, diagnose_table};
+pub use explain::{ExplainReport, explain_table};
 pub use handover::{
-    BatteryInput, BatteryRow, DelaysRow, EntryRow, HandoverInput, HandoverReport, HeardBy,
-    OtherRow, RequirementRow, TestSheetRow, ZoneRow,
+    BatteryInput, HandoverInput, HandoverReport, READINGS_HEADER, concern_words, handover_document,
+    handover_table, readings_csv, zones_csv,
 };
-pub use handover_csv::{READINGS_HEADER, readings_csv, zones_csv};
-pub use handover_document::handover_document;
-pub use handover_table::handover_table;
-pub use handover_words::concern as concern_words;
-pub use import::{GuessRow, ImportReport, ImportedLevel, ImportedRoom, import_table};
-pub use place::{
-    DelayLimitsRow, HeardRow, LeftOutPlace, LeftOutRow, PlaceReport, RoamShareRow, SearchRow,
-    SpotRow, WalkRow, WireRow,
-};
-pub use place_rows::{place_csv, place_geojson};
-pub use place_table::place_table;
+pub use import::{ImportReport, ImportedLevel, ImportedRoom, import_table};
+pub use json::rounded;
+pub use place::{PlaceReport, place_csv, place_geojson, place_table};
 pub use quote::{Image, LevelPictures, NewRepeater, Quote, quote};
 pub use repeaters::{
-    PlaceKind, ProofRow, RelaySearchRow, RepeaterRow, RepeatersReport, StateRow, UnheardRow,
-    WallRow,
+    PlaceKind, ProofRow, RelaySearchRow, RepeaterRow, RepeatersReport, UnheardRow, repeaters_csv,
+    repeaters_table,
 };
-pub use repeaters_table::{repeaters_csv, repeaters_table};
-pub use table::check_table;
+pub use settings::Settings;
 
 /// What every report says of its own worth and of the work it leads to.
 pub const CAUTIONS: [&str; 3] = [
@@ -79,8 +46,3 @@ pub const CAUTIONS: [&str; 3] = [
 /// The caution that fits on a picture.
 pub const PICTURE_CAUTION: &str = "Estimate only: confirm every device with the panel's own signal \
      test. Find cables and pipes before drilling. Local codes and licensed practice come first.";
-
-/// A report as JSON, with a line feed at its end.
-fn pretty(report: &impl serde::Serialize) -> Result<String, serde_json::Error> {
-    Ok(serde_json::to_string_pretty(report)? + "\n")
-}

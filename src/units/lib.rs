@@ -10,10 +10,16 @@
 //! let nonsense = Dbm(-90.0) + Dbm(-90.0);
 //! ```
 
+mod chance;
+mod finding;
+
 use std::fmt;
 use std::ops::{Add, AddAssign, Mul, Neg, Sub};
 
 use serde::{Deserialize, Serialize};
+
+pub use chance::{Chance, Shown};
+pub use finding::{Finding, Limits};
 
 /// Speed of light in vacuum, m/s (exact: SI Brochure, 9th edition, 2.2).
 pub const SPEED_OF_LIGHT_M_PER_S: f64 = 299_792_458.0;
@@ -158,15 +164,35 @@ impl Mul for PowerRatio {
     }
 }
 
+/// Writes a text as wide as the format string says, on the right unless it says otherwise.
+fn padded(f: &mut fmt::Formatter<'_>, text: &str) -> fmt::Result {
+    let free = f.width().unwrap_or(0).saturating_sub(text.chars().count());
+    let before = match f.align() {
+        Some(fmt::Alignment::Left) => 0,
+        Some(fmt::Alignment::Center) => free / 2,
+        _ => free,
+    };
+    let fill = |count: usize| String::from_iter(std::iter::repeat_n(f.fill(), count));
+    let (left, right) = (fill(before), fill(free - before));
+    write!(f, "{left}{text}{right}")
+}
+
+/// A number with its unit, with so many digits after the point unless the format string says
+/// otherwise.
+fn with_unit(f: &mut fmt::Formatter<'_>, value: f64, places: usize, unit: &str) -> fmt::Result {
+    let places = f.precision().unwrap_or(places);
+    padded(f, &format!("{value:.places$} {unit}"))
+}
+
 impl fmt::Display for Db {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{:.1} dB", self.0)
+        with_unit(f, self.0, 1, "dB")
     }
 }
 
 impl fmt::Display for Dbm {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{:.1} dBm", self.0)
+        with_unit(f, self.0, 1, "dBm")
     }
 }
 
@@ -178,7 +204,7 @@ impl fmt::Display for Hertz {
 
 impl fmt::Display for Metres {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{:.2} m", self.0)
+        with_unit(f, self.0, 2, "m")
     }
 }
 
@@ -196,6 +222,15 @@ mod tests {
             max_relative = 1e-15
         );
         assert_eq!(Dbm(-60.0) - Dbm(-90.0), Db(30.0));
+    }
+
+    #[test]
+    fn width_and_precision_of_a_format_string_count() {
+        assert_eq!(
+            format!("{}|{:.0}|{:>9}|", Db(-3.25), Dbm(-90.4), Db(2.0)),
+            "-3.2 dB|-90 dBm|   2.0 dB|"
+        );
+        assert_eq!(format!("{:*^10.1}", Metres(1.26)), "**1.3 m***");
     }
 
     #[test]

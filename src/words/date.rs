@@ -48,8 +48,8 @@ impl Date {
         }
     }
 
-    /// The day that lies so many days after 1970-01-01; the last day that there is if that is beyond
-    /// it.
+    /// The day that lies so many days after 1970-01-01; the last day that there is if that is
+    /// beyond it.
     #[must_use]
     pub fn from_days(mut days: u32) -> Self {
         let mut year = 1970;

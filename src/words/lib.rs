@@ -3,8 +3,8 @@
 //! The words stand in `en.toml` and `es.toml` beside this file and are built into the program. Each
 //! message is a method of [`Words`] with a parameter for every place that its text has, so that a
 //! message that the program does not know, or is given too few values, does not compile. That every
-//! file has exactly these messages with exactly these places is checked by [`Words::load`] and by the
-//! tests: a missing message is an error, never a blank.
+//! file has exactly these messages with exactly these places is checked by [`Words::load`] and by
+//! the tests: a missing message is an error, never a blank.
 //!
 //! # Numbers, dates and money
 //! English: `1,234.50`, `EUR 1,234.50`, `2 October 2026`. Spanish: `1.234,50`, `1.234,50 EUR`,
@@ -126,8 +126,8 @@ impl Words {
         }
     }
 
-    /// A message with its places filled. A value is put in as it is: what looks like a place in it is
-    /// none.
+    /// A message with its places filled. A value is put in as it is: what looks like a place in it
+    /// is none.
     fn said(&self, key: Key, values: &[&str]) -> String {
         let pieces = self.texts.get(key as usize);
         pieces.map_or_else(String::new, |pieces| {
@@ -146,6 +146,15 @@ impl Words {
         let filled: Vec<String> = names.iter().map(|name| format!("{{{name}}}")).collect();
         let values: Vec<&str> = filled.iter().map(String::as_str).collect();
         self.said(key, &values)
+    }
+
+    /// The message of a group for a term of plans and schedules, such as `entry-exit` of `zone`;
+    /// `None` where there is none.
+    #[must_use]
+    pub fn term(&self, group: &str, term: &str) -> Option<String> {
+        let name = format!("{group}_{}", term.replace('-', "_"));
+        let at = MESSAGES.iter().position(|(key, places)| *key == name && places.is_empty())?;
+        Key::ALL.get(at).map(|key| self.said(*key, &[]))
     }
 
     /// Names in a row: all of them up to six, else the first five and how many more.

@@ -3,6 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::{Date, Language, Words};
+use units::{Chance, Shown};
 
 /// A space that no line breaks at.
 const NO_BREAK: char = '\u{a0}';
@@ -46,6 +47,15 @@ impl Words {
         }
     }
 
+    /// A number that is written already, with the language's decimal sign and nothing else changed.
+    #[must_use]
+    pub fn plain(&self, number: impl ToString) -> String {
+        match self.language {
+            Language::English => number.to_string(),
+            Language::Spanish => number.to_string().replace('.', ","),
+        }
+    }
+
     /// An exact number as it is, with at least so many digits after the point.
     #[must_use]
     pub fn exact(&self, value: Decimal, least_places: u32) -> String {
@@ -80,16 +90,14 @@ impl Words {
         }
     }
 
-    /// A chance from 0 to 1 in per cent: below a thousandth and above 999 thousandths as a bound.
+    /// A chance, as [`Chance`] is shown.
     #[must_use]
     pub fn chance(&self, chance: f64) -> String {
-        let percent = chance * 100.0;
-        if percent < 0.1 {
-            format!("<{NO_BREAK}{}{NO_BREAK}%", self.number(0.1, 1))
-        } else if percent > 99.9 {
-            format!(">{NO_BREAK}{}{NO_BREAK}%", self.number(99.9, 1))
-        } else {
-            format!("{}{NO_BREAK}%", self.number(percent, 1))
+        let percent = |value: f64| format!("{}{NO_BREAK}%", self.number(value, 1));
+        match Chance(chance).shown(1) {
+            Shown::Below(value) => self.chance_below(&percent(value)),
+            Shown::About(value) => percent(value),
+            Shown::Above(value) => self.chance_above(&percent(value)),
         }
     }
 

@@ -64,7 +64,8 @@ fn numbers_money_and_dates_are_written_as_the_language_does() {
     assert_eq!(spanish.number(-0.04, 1), "0,0");
     assert_eq!(english.number(f64::INFINITY, 1), "–");
     assert_eq!(spanish.percent(Decimal::new(1050, 2)), "10,5\u{a0}%");
-    assert_eq!(spanish.chance(0.0004), "<\u{a0}0,1\u{a0}%");
+    assert_eq!(spanish.chance(0.0004), "menos del 0,1\u{a0}%");
+    assert_eq!(english.chance(1.0), "above 99.9\u{a0}%");
     assert_eq!(spanish.chance(0.123), "12,3\u{a0}%");
     assert_eq!(english.length(1.5, 0.3048), "4.9\u{a0}ft");
     let date: Date = "2026-10-02".parse().unwrap();
@@ -81,7 +82,8 @@ fn long_lists_of_names_are_cut() {
 
 #[test]
 fn days_are_counted_as_the_calendar_does() {
-    // 2000-02-29 is day 11,016 and 2100-03-01 day 47,541 (calculated with another program's calendar).
+    // 2000-02-29 is day 11,016 and 2100-03-01 day 47,541 (calculated with another program's
+    // calendar).
     for (text, days) in [
         ("1970-01-01", 0),
         ("2000-02-29", 11_016),

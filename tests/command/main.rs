@@ -13,4 +13,5 @@ mod house_rules;
 mod program;
 mod quote;
 mod rendered;
+mod tables;
 mod threads;

@@ -2,19 +2,19 @@
 //!
 //! Ampere-hours: capacity needed = (standby current × standby time + alarm current × alarm time) ×
 //! cell-size factor for the temperature ÷ what age has left of the capacity; this is the sum that
-//! BS 5839-1 (with a factor of 1.25), DIN VDE 0833-2 (1.25) and NFPA 72 (1.20, since 2022 1.25) use,
-//! all three seen in secondary sources, none of them opened.
+//! BS 5839-1 (with a factor of 1.25), DIN VDE 0833-2 (1.25) and NFPA 72 (1.20, since 2022 1.25)
+//! use, all three seen in secondary sources, none of them opened.
 //!
 //! # Not modelled
-//! A sealed lead-acid battery gives its rated capacity over 20 hours; drawn faster it gives less. No
-//! law for that is applied, because its constant is the battery's own; [`StandbyTime::is_faster`]
-//! tells when it matters. Lithium batteries follow their data sheets.
+//! A sealed lead-acid battery gives its rated capacity over 20 hours; drawn faster it gives less.
+//! No law for that is applied, because its constant is the battery's own;
+//! [`StandbyTime::is_faster`] tells when it matters. Lithium batteries follow their data sheets.
 
 use serde::Serialize;
 use thiserror::Error;
 
-/// Time over which the rated capacity of a small sealed battery is drawn, hours (common practice, no
-/// source).
+/// Time over which the rated capacity of a small sealed battery is drawn, hours (common practice,
+/// no source).
 pub const RATED_HOURS: f64 = 20.0;
 
 /// Share of the rated capacity that is left when a stationary battery is due to be replaced: 80 %
@@ -74,8 +74,8 @@ pub struct StandbyTime {
     pub usable: AmpereHours,
     /// Standby after which the alarm can still sound for its time; infinite without a standby load.
     pub standby: Hours,
-    /// Whether the standby load empties the battery faster than its rated capacity is stated for, so
-    /// that it gives less than is counted here.
+    /// Whether the standby load empties the battery faster than its rated capacity is stated for,
+    /// so that it gives less than is counted here.
     pub is_faster: bool,
 }
 
@@ -97,10 +97,10 @@ pub enum BatteryError {
 /// Greatest age for which the straight line is drawn on, years.
 const MAX_AGE_YEARS: f64 = 15.0;
 
-/// Cell-size correction factors for temperature, °C and factor: IEEE Std 485, table 1, for lead-acid
-/// cells rated at 25 °C (from memory; the values from 4.4 °C on agree with the chart of a public
-/// package for electricians who test batteries; the standard itself not opened). The table is in
-/// degrees Fahrenheit in steps of 5, turned into °C and rounded to a tenth.
+/// Cell-size correction factors for temperature, °C and factor: IEEE Std 485, table 1, for
+/// lead-acid cells rated at 25 °C (from memory; the values from 4.4 °C on agree with the chart of a
+/// public package for electricians who test batteries; the standard itself not opened). The table
+/// is in degrees Fahrenheit in steps of 5, turned into °C and rounded to a tenth.
 const CELL_SIZE: [(f64, f64); 19] = [
     (-3.9, 1.52),
     (-1.1, 1.43),
@@ -124,8 +124,8 @@ const CELL_SIZE: [(f64, f64); 19] = [
 ];
 
 /// By how much a lead-acid battery must be larger than at 25 °C, between the table's rows in
-/// proportion. Above 25 °C the factor is 1: what warmth adds it takes from the battery's life, and it
-/// is not relied on (our own choice).
+/// proportion. Above 25 °C the factor is 1: what warmth adds it takes from the battery's life, and
+/// it is not relied on (our own choice).
 ///
 /// # Errors
 /// [`BatteryError::Temperature`] outside −3.9 to 48.9 °C.
@@ -141,8 +141,8 @@ pub fn cell_size_factor(temperature: CellTemperature) -> Result<f64, BatteryErro
 }
 
 /// Share of the rated capacity that is left: 1 when new, [`CAPACITY_AT_END`] at the end of
-/// [`SERVICE_LIFE_YEARS`], a straight line through both (our own choice; real batteries hold up for a
-/// while and then fall faster).
+/// [`SERVICE_LIFE_YEARS`], a straight line through both (our own choice; real batteries hold up for
+/// a while and then fall faster).
 fn left(age: AgeYears) -> Result<f64, BatteryError> {
     if (0.0..=MAX_AGE_YEARS).contains(&age.0) {
         Ok(1.0 - (1.0 - CAPACITY_AT_END) * age.0 / SERVICE_LIFE_YEARS)

@@ -7,8 +7,8 @@ use siting::delay::{Delay, DelayLimits, DelaySettings, delays_for};
 use siting::nearest_on;
 use siting::walk::{Unreached, Walk, WalkError, WalkMap, WalkSettings, passable_by_default};
 
-/// A panel this near to a wall hangs on it, metres (half a thick wall and the depth of a panel; common
-/// sense, no source).
+/// A panel this near to a wall hangs on it, metres (half a thick wall and the depth of a panel;
+/// common sense, no source).
 const ON_WALL_M: f64 = 0.5;
 
 /// The walk from one entry and the delay that it needs.
@@ -69,8 +69,8 @@ pub fn facing(plan: &Plan, device: &Device) -> Option<Coord<f64>> {
     (distance_m > 1e-6 && distance_m <= ON_WALL_M).then(|| off / distance_m)
 }
 
-/// The delays of a panel: for each entry the walk to it with [`DelaySettings`], as `place` does it for
-/// a spot; the exit delay from the longest walk, and never less than the longest entry delay.
+/// The delays of a panel: for each entry the walk to it with [`DelaySettings`], as `place` does it
+/// for a spot; the exit delay from the longest walk, and never less than the longest entry delay.
 ///
 /// # Errors
 /// [`WalkError`] for a setting out of its range or a plan too large for walks.

@@ -20,7 +20,7 @@ pub use concern::{Concern, Matter, concerns};
 pub use delays::{EntryDelay, PanelDelays, facing, panel_delays};
 pub use numbering::{Numbering, free_numbers, missing_numbers, with_numbers};
 pub use propose::{ENTRY_REACH_M, NearEntry, Sort, near_entry, proposed_role, sort_of};
-pub use requirements::{REQUIREMENTS, Requirement};
+pub use requirements::{Code, REQUIREMENTS, Requirement};
 pub use role::{Active, Response, Role};
 pub use test_sheet::{Expected, TestRow, TestStep, expected_reading, test_rows};
 pub use zones::{Zone, zones};

@@ -17,9 +17,9 @@ pub struct Numbering {
 
 /// Where a device stands in the order of numbering.
 ///
-/// Sensors by role in the order of [`Role::ALL`] (a proposed role counts like one that is set), then
-/// sensors without any, then keypads, sirens and repeaters; within each by level from below, and in
-/// the plan's order.
+/// Sensors by role in the order of [`Role::ALL`] (a proposed role counts like one that is set),
+/// then sensors without any, then keypads, sirens and repeaters; within each by level from below,
+/// and in the plan's order.
 fn rank(plan: &Plan, device: &Device) -> (usize, i32) {
     let role = device.role.as_deref().and_then(Role::of);
     let place = match device.kind {
@@ -35,8 +35,8 @@ fn rank(plan: &Plan, device: &Device) -> (usize, i32) {
     (place, device.level)
 }
 
-/// Numbers for all devices but the panel that have none: each the lowest from 1 that no device has, in
-/// the order of roles (see [`Role::ALL`]), levels and the plan. Numbers that are there stay.
+/// Numbers for all devices but the panel that have none: each the lowest from 1 that no device has,
+/// in the order of roles (see [`Role::ALL`]), levels and the plan. Numbers that are there stay.
 #[must_use]
 pub fn missing_numbers(plan: &Plan) -> Vec<Numbering> {
     let taken: BTreeSet<u32> = plan.devices.iter().filter_map(|d| d.number).collect();
@@ -69,8 +69,8 @@ pub fn with_numbers(mut plan: Plan, numbers: &[Numbering]) -> Plan {
 /// Most gaps that are reported one by one.
 const MOST_GAPS: usize = 100;
 
-/// Runs of numbers below the highest one in use that no device has, from 1, each as its first and last
-/// number; the first hundred of them.
+/// Runs of numbers below the highest one in use that no device has, from 1, each as its first and
+/// last number; the first hundred of them.
 #[must_use]
 pub fn free_numbers(plan: &Plan) -> Vec<(u32, u32)> {
     let taken: BTreeSet<u32> = plan.devices.iter().filter_map(|d| d.number).collect();

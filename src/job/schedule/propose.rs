@@ -1,5 +1,7 @@
 //! What sort a device is, which entry it stands at, and the role that follows from both.
 
+use serde::Serialize;
+
 use super::role::Role;
 use plan::{Device, Opening, Plan};
 use siting::distance_to_line;
@@ -9,7 +11,8 @@ use siting::distance_to_line;
 pub const ENTRY_REACH_M: f64 = 1.0;
 
 /// What a device senses or is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Sort {
     /// Tells that a door or window is open.
     Contact,
@@ -33,8 +36,8 @@ pub enum Sort {
     Other,
 }
 
-/// Words in a device's sort or name, whole words in lower case, and what they tell. The first in the
-/// list that is found counts: a "garage door motion" is a motion detector.
+/// Words in a device's sort or name, whole words in lower case, and what they tell. The first in
+/// the list that is found counts: a "garage door motion" is a motion detector.
 const WORDS: [(&[&str], Sort); 9] = [
     (&["smoke"], Sort::Smoke),
     (&["heat"], Sort::Heat),
@@ -63,8 +66,8 @@ fn sort_in(text: &str) -> Option<Sort> {
         .map(|(_, sort)| *sort)
 }
 
-/// What sort a device is: by its property `device`; failing that, by its name, which is guessed from
-/// English words.
+/// What sort a device is: by its property `device`; failing that, by its name, which is guessed
+/// from English words.
 #[must_use]
 pub fn sort_of(device: &Device) -> Sort {
     let told = device.device.as_deref().and_then(sort_in);
@@ -112,9 +115,9 @@ pub(super) fn opening_at<'p>(plan: &'p Plan, device: &Device) -> Option<&'p Open
 /// The role that suits a device by what it is and where it hangs; `None` where neither tells.
 ///
 /// A contact that hangs at an entry is an entry-exit device, any other of the perimeter; glass and
-/// shock sensors are of the perimeter, motion detectors of the interior, leak and the like around the
-/// clock; a button is for medical help if its name says so, else against attack. A device of which
-/// nothing is known but that hangs at an opening counts as a contact.
+/// shock sensors are of the perimeter, motion detectors of the interior, leak and the like around
+/// the clock; a button is for medical help if its name says so, else against attack. A device of
+/// which nothing is known but that hangs at an opening counts as a contact.
 #[must_use]
 pub fn proposed_role(plan: &Plan, device: &Device) -> Option<Role> {
     let opening = opening_at(plan, device);

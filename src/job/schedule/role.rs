@@ -54,8 +54,8 @@ pub enum Active {
 }
 
 impl Role {
-    /// All roles, in the order of numbering: the doors by which people come first, as the trade does
-    /// it, then the shell, the inside, and what is always on (common practice, no source).
+    /// All roles, in the order of numbering: the doors by which people come first, as the trade
+    /// does it, then the shell, the inside, and what is always on (common practice, no source).
     pub const ALL: [Self; 8] = [
         Self::EntryExit,
         Self::Perimeter,

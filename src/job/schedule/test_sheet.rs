@@ -1,5 +1,7 @@
 //! What is tried at every device, and the reading that the panel should then show.
 
+use serde::Serialize;
+
 use super::propose::{Sort, sort_of};
 use diagnose::METER_SIGMA;
 use forecast::{Assessment, DeviceLosses, DeviceResult, Ledger, Model};
@@ -12,7 +14,8 @@ use units::{Db, Dbm};
 const NINE_IN_TEN_Z: f64 = 1.644_853_626_951_47;
 
 /// How a device is tried.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum TestStep {
     /// A sensor of this sort.
     Sensor(Sort),
@@ -49,10 +52,10 @@ pub struct TestRow {
 /// One reading at the listener that hears a device: the level of what arrives *there*, also for a
 /// device of which the way back is the weaker.
 ///
-/// The mean is the level of the link budget and the mean of fading in decibels; the spread adds up, as
-/// squares, what is not known of the house, the fading of one burst and the error of the meter
-/// ([`METER_SIGMA`]), as independent normal deviates (fading is not normal: its lower tail is longer).
-/// `fading` is what [`rician_decibel_moments`] gives for the model's K factor.
+/// The mean is the level of the link budget and the mean of fading in decibels; the spread adds up,
+/// as squares, what is not known of the house, the fading of one burst and the error of the meter
+/// ([`METER_SIGMA`]), as independent normal deviates (fading is not normal: its lower tail is
+/// longer). `fading` is what [`rician_decibel_moments`] gives for the model's K factor.
 #[must_use]
 pub fn expected_reading(result: &DeviceResult, model: &Model, fading: (Db, Db)) -> Expected {
     let told = &result.hop.ledger;
@@ -70,7 +73,8 @@ pub fn expected_reading(result: &DeviceResult, model: &Model, fading: (Db, Db)) 
     Expected { level, low: level - half, high: level + half }
 }
 
-/// The test sheet: sensors and two-way devices by number, those without one last, in the plan's order.
+/// The test sheet: sensors and two-way devices by number, those without one last, in the plan's
+/// order.
 #[must_use]
 pub fn test_rows(assessment: &Assessment, model: &Model) -> Vec<TestRow> {
     let fading = rician_decibel_moments(model.k_factor_db);

@@ -27,7 +27,8 @@ pub struct Zone {
 
 /// The zones of a plan by number; those without a number last, in the plan's order.
 ///
-/// An entry-exit device gets the delay of the entry that it stands at or, away from any, the longest.
+/// An entry-exit device gets the delay of the entry that it stands at or, away from any, the
+/// longest.
 #[must_use]
 pub fn zones(plan: &Plan, assessment: &Assessment, delays: &PanelDelays) -> Vec<Zone> {
     let mut zones: Vec<Zone> =

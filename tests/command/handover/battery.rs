@@ -5,7 +5,11 @@ use drillonce::job::schedule::{
     AgeYears, AmpereHours, Battery, BatteryError, CellTemperature, Hours, Load, MilliAmperes,
     REQUIREMENTS, cell_size_factor,
 };
+use drillonce::words::Language;
 use proptest::prelude::*;
+
+use crate::handover::sheet::report_in;
+use crate::handover::{house, plan};
 
 const NEW: AgeYears = AgeYears(0.0);
 const DUE: AgeYears = AgeYears(5.0);
@@ -125,9 +129,18 @@ fn a_load_that_empties_the_battery_in_less_than_twenty_hours_is_told() {
 
 #[test]
 fn every_requirement_says_how_far_it_was_confirmed() {
-    for required in REQUIREMENTS {
-        assert!(required.source.contains("not opened"), "{required:?}");
-        assert!(required.standby_h >= 12.0);
+    let plan = plan(&house(&[("a", 5.0, 4.0, "")]));
+    for (language, not_opened) in
+        [(Language::English, "not opened"), (Language::Spanish, "sin abrir")]
+    {
+        let json = report_in(language, &plan).json().unwrap();
+        let report: serde_json::Value = serde_json::from_str(&json).unwrap();
+        let rows = report["requirements"].as_array().unwrap();
+        assert_eq!(rows.len(), REQUIREMENTS.len());
+        for row in rows {
+            assert!(row["source"].as_str().unwrap().contains(not_opened), "{row}");
+            assert!(row["standby_h"].as_f64().unwrap() >= 12.0);
+        }
     }
 }
 

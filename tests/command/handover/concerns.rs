@@ -3,14 +3,16 @@
 use drillonce::job::schedule::{Matter, Role, Sort, concerns};
 use drillonce::plan::{DeviceKind, Severity};
 use drillonce::report::concern_words;
+use drillonce::words::{Language, Words};
 
 use crate::handover::{house, plan, shipped};
 
 /// The words of all concerns of a plan, faults marked.
 fn words(plan: &plan::Plan) -> String {
+    let words = Words::load(Language::English).unwrap();
     let lines: Vec<String> = concerns(plan)
         .iter()
-        .map(|concern| format!("{} {}", concern.severity, concern_words(concern)))
+        .map(|concern| format!("{} {}", concern.severity, concern_words(&words, concern)))
         .collect();
     lines.join("\n")
 }

@@ -1,9 +1,11 @@
 //! The hand-over as a document.
 
 use drillonce::document::{Block, Cell, Document, Form};
-use drillonce::report::{CAUTIONS, handover_document, handover_table};
+use drillonce::job::schedule::concerns;
+use drillonce::report::{CAUTIONS, concern_words, handover_document, handover_table, readings_csv};
+use drillonce::words::{Key, Language, Words};
 
-use crate::handover::sheet::report;
+use crate::handover::sheet::{report, report_in};
 use crate::handover::{house, plan, shipped};
 
 /// Every text of a document.
@@ -95,7 +97,8 @@ fn the_test_sheet_has_boxes_to_tick_and_room_for_the_reading() {
             assert_eq!(row.iter().filter(|cell| **cell == Cell::Tick).count(), 3);
             assert_eq!(row.last(), Some(&Cell::Blank));
             let range = columns.iter().position(|title| title.contains("Nine")).unwrap();
-            let wanted = format!("{:.0}\u{a0}…\u{a0}{:.0}", test.low_dbm, test.high_dbm);
+            let wanted =
+                format!("{:.0}\u{a0}…\u{a0}{:.0}", test.expected.low.0, test.expected.high.0);
             let wanted = wanted.replace('-', "−");
             assert_eq!(row[range], Cell::Text(wanted));
         }
@@ -114,7 +117,8 @@ fn zones_are_in_the_order_of_their_numbers_and_those_without_come_last() {
         ("a", 6.0, 6.0, r#""name":"A","number":3"#),
     ]);
     let report = report(&plan(&text));
-    let names: Vec<&str> = report.zones.iter().map(|zone| zone.name.as_str()).collect();
+    let names: Vec<&str> =
+        report.zones.iter().map(|zone| zone.result.device.name.as_str()).collect();
     assert_eq!(names, ["A", "B", "C"]);
     assert_eq!(report.free_numbers, [(1, 2), (4, 11)]);
     let all = texts(&handover_document(&report)).join("\n");
@@ -132,4 +136,57 @@ fn names_from_the_plan_stay_plain_text() {
 #[test]
 fn what_the_terminal_shows() {
     insta::assert_snapshot!(handover_table(&report(&plan(&shipped()[4].1)), None));
+}
+
+#[test]
+fn a_spanish_hand_over_has_no_english_left_in_it() {
+    let (english, spanish) =
+        (Words::load(Language::English).unwrap(), Words::load(Language::Spanish).unwrap());
+    let mut plans = shipped();
+    // One with something to settle, of each sort that a plan can have.
+    plans.push((
+        "doubtful".to_owned(),
+        house(&[
+            ("back", 5.1, 7.8, r#""name":"A","device":"contact","role":"entry-exit""#),
+            ("bare", 9.8, 4.0, r#""name":"B","number":3,"device":"contact""#),
+            ("odd", 6.0, 6.0, r#""name":"C","number":8,"device":"leak","role":"interior""#),
+            ("shy", 6.0, 6.5, r#""name":"D","device":"motion","supervised":false"#),
+            ("keys", 6.0, 7.0, r#""kind":"keypad","name":"E","number":9,"role":"panic""#),
+        ]),
+    ));
+    let mut looked_for = 0;
+    for (name, text) in plans {
+        let plan = plan(&text);
+        let report = report_in(Language::Spanish, &plan);
+        let document = handover_document(&report);
+        assert_eq!(document.language, "es");
+        let mut said = texts(&document);
+        said.extend([handover_table(&report, None), readings_csv(&report).unwrap()]);
+        said.extend(concerns(&plan).iter().map(|found| concern_words(&spanish, found)));
+        let said = said.join("\n");
+        for key in Key::ALL {
+            let (own, other) = (spanish.template(*key), english.template(*key));
+            // The words between the places; what is short may be part of a Spanish word, or of a
+            // name.
+            let parts =
+                other.split(['{', '}', '|']).step_by(if other.contains('|') { 1 } else { 2 });
+            for part in parts.map(str::trim).filter(|part| part.chars().count() > 8) {
+                let is_ours = own.contains(part) || plan_says(&plan, part);
+                looked_for += usize::from(!is_ours);
+                assert!(is_ours || !said.contains(part), "{name}, {key:?}: {part}");
+            }
+        }
+    }
+    assert!(looked_for > 1000, "only {looked_for} messages were looked for");
+    insta::assert_snapshot!(handover_table(
+        &report_in(Language::Spanish, &plan(&shipped()[4].1)),
+        None
+    ));
+}
+
+/// Whether a plan has these words: its names are in its own language, and roles are its properties.
+fn plan_says(plan: &plan::Plan, words: &str) -> bool {
+    let devices = plan.devices.iter().map(|device| plan.place_of(device) + &device.name);
+    let roams = plan.roams.iter().map(|roam| roam.name.clone());
+    devices.chain(roams).any(|name| name.contains(words)) || plan::ROLES.contains(&words)
 }

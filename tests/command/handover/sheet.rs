@@ -11,15 +11,23 @@ use drillonce::radio::rician_decibel_moments;
 use drillonce::report::{HandoverInput, HandoverReport, READINGS_HEADER, readings_csv};
 use drillonce::siting::delay::DelaySettings;
 use drillonce::siting::walk::WalkSettings;
+use drillonce::words::{Language, Words};
 
 use crate::handover::{house, plan, shipped};
 
 pub fn report(plan: &Plan) -> HandoverReport {
+    report_in(Language::English, plan)
+}
+
+/// The hand-over of a plan in a language.
+pub fn report_in(language: Language, plan: &Plan) -> HandoverReport {
     let site = Site::new(plan, Model::default(), LinkOverride::default(), None).unwrap();
     let assessment = Assessment::new(&site).unwrap();
     let (walk, delay) = (WalkSettings::USUAL, DelaySettings::USUAL);
     let delays = panel_delays(plan, &site.panel.device, &walk, &delay).unwrap();
+    let words = Words::load(language).unwrap();
     let input = HandoverInput {
+        words: &words,
         date: "2026-11-25".to_owned(),
         delays: &delays,
         battery: None,
@@ -138,11 +146,12 @@ fn the_file_of_readings_has_the_columns_and_a_line_for_each_device() {
         );
         let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
         let ids: Vec<&str> = rows.iter().map(|row| &row[0]).collect();
-        let wanted: Vec<&str> = report.tests.iter().map(|row| row.id.as_str()).collect();
+        let wanted: Vec<&str> =
+            report.tests.iter().map(|row| row.result.device.id.as_str()).collect();
         assert_eq!(ids, wanted, "{name}");
         for (row, test) in rows.iter().zip(&report.tests) {
             assert_eq!(row.len(), READINGS_HEADER.len());
-            assert_eq!(&row[2], test.at.as_deref().unwrap_or_default());
+            assert_eq!(&row[2], test.result.via.as_deref().unwrap_or_default());
             assert!(row.iter().skip(3).all(str::is_empty), "{name}: {row:?}");
         }
         // A comment with the range stands before each.
@@ -175,8 +184,8 @@ fn a_device_over_a_repeater_is_read_at_the_repeater() {
     let over: Vec<&str> = report
         .tests
         .iter()
-        .filter(|row| row.at.as_deref() == Some("rep"))
-        .map(|row| row.id.as_str())
+        .filter(|row| row.result.via.as_deref() == Some("rep"))
+        .map(|row| row.result.device.id.as_str())
         .collect();
     assert!(over.contains(&"smoke-annexe"), "{over:?}");
     let file = readings_csv(&report).unwrap();
@@ -194,9 +203,10 @@ fn the_file_reads_back_without_a_fault_and_with_what_was_filled_in() {
             ("y", 5.0, 5.0, r#""name":"percent: 5","number":3"#),
         ]),
     ));
-    for (name, text) in plans {
-        let plan = plan(&text);
-        let report = report(&plan);
+    let languages = plans.iter().flat_map(|plan| Language::ALL.map(|language| (language, plan)));
+    for (language, (name, text)) in languages {
+        let plan = plan(text);
+        let report = report_in(language, &plan);
         let file = readings_csv(&report).unwrap();
         let told = read_readings("r.csv", file.as_bytes(), &plan, &Scales::default());
         assert!(told.faults.is_empty(), "{name}: {:?}", told.faults);
@@ -214,7 +224,7 @@ fn the_file_reads_back_without_a_fault_and_with_what_was_filled_in() {
                 }
                 let (told, rest) = line.split_at(line.len() - ",,,,,,".len());
                 assert_eq!(rest, ",,,,,,", "{name}: {line}");
-                let level = rows.next().unwrap().expected_dbm;
+                let level = rows.next().unwrap().expected.level.0;
                 format!("{told},{level:.1},,,,,")
             })
             .collect();
@@ -223,11 +233,11 @@ fn the_file_reads_back_without_a_fault_and_with_what_was_filled_in() {
         assert!(told.faults.is_empty(), "{name}: {:?}", told.faults);
         assert_eq!(told.readings.len(), report.tests.len(), "{name}");
         for (reading, row) in told.readings.iter().zip(&report.tests) {
-            assert_eq!(reading.sensor.as_deref(), Some(row.id.as_str()), "{name}");
+            assert_eq!(reading.sensor.as_deref(), Some(row.result.device.id.as_str()), "{name}");
             let Seen::Level(level) = reading.seen else {
                 panic!("{name}: {reading:?}");
             };
-            assert!((level.0 - row.expected_dbm).abs() <= 0.05 + 1e-9, "{name}");
+            assert!((level.0 - row.expected.level.0).abs() <= 0.05 + 1e-9, "{name}");
         }
     }
 }

@@ -75,7 +75,16 @@ fn messages_that_are_the_same_in_both_languages_are_few() {
     let same: Vec<String> = same.map(|key| format!("{key:?}")).collect();
     assert_eq!(
         same,
-        ["role_none", "quote_left_device", "quote_subtotal", "quote_total", "ledger_limits_value"]
+        [
+            "role_none",
+            "quote_left_device",
+            "quote_subtotal",
+            "quote_total",
+            "ledger_limits_value",
+            "handover_panel_at",
+            "kind_sensor",
+            "answer_no",
+        ]
     );
 }
 

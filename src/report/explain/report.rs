@@ -1,0 +1,60 @@
+//! The report of an explanation.
+
+use crate::json::pretty;
+use explain::{ExplainSettings, Explanation, null_distance, standing_wave_distance};
+use forecast::Site;
+use units::Metres;
+
+/// One run of `explain`.
+#[derive(Debug, Clone)]
+pub struct ExplainReport<'a> {
+    /// The site.
+    pub(super) site: &'a Site<'a>,
+    /// The explanation.
+    pub(super) told: &'a Explanation,
+    /// How far the device was moved and raised in the search for what helps.
+    pub(super) search: ExplainSettings,
+    /// What is doubtful.
+    pub(super) warnings: Vec<String>,
+}
+
+/// How far a null reaches at a link.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct NullReach {
+    /// The wavelength.
+    pub(super) wavelength: Metres,
+    /// A move of so much leaves a null behind.
+    pub(super) leave_null: Metres,
+    /// Before a wall that reflects the best spot lies so far from the worst.
+    pub(super) standing_wave: Metres,
+}
+
+impl<'a> ExplainReport<'a> {
+    /// The report of an explanation.
+    #[must_use]
+    pub const fn new(
+        site: &'a Site<'a>,
+        told: &'a Explanation,
+        settings: &ExplainSettings,
+        warnings: Vec<String>,
+    ) -> Self {
+        Self { site, told, search: *settings, warnings }
+    }
+
+    /// The report as JSON, with a line feed at its end.
+    ///
+    /// # Errors
+    /// What `serde_json` answers; a report holds nothing that it refuses.
+    pub fn json(&self) -> Result<String, serde_json::Error> {
+        pretty(self, &["model"])
+    }
+
+    pub(super) fn null(&self) -> NullReach {
+        let wavelength = self.told.budget.link.frequency.wavelength();
+        NullReach {
+            wavelength,
+            leave_null: null_distance(wavelength),
+            standing_wave: standing_wave_distance(wavelength),
+        }
+    }
+}

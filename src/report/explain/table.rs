@@ -1,0 +1,240 @@
+//! One device's link as text for the terminal.
+
+use std::fmt::Write as _;
+
+use super::report::ExplainReport;
+use super::words::{remedy_words, vain_words};
+use crate::json::{position, rounded};
+use crate::table::{cautions, fixed, margin_words, notes, table, tenths};
+use explain::{Action, HopBudget, Item, Line, NeededBy, Remedy};
+use forecast::{Direction, Finding};
+use units::Chance;
+
+/// Most repeaters in the table; all are in the JSON.
+const MOST_REPEATERS: usize = 3;
+
+/// The text: the ledger, the paths, what would help, the doubts and the cautions. `width` is the
+/// terminal's, if it is one.
+#[must_use]
+pub fn explain_table(report: &ExplainReport<'_>, width: Option<u16>) -> String {
+    let mut text = String::new();
+    let told = report.told;
+    let (result, device) = (&told.result, &told.result.device);
+    let number = device.number.map(|n| format!("{n}, ")).unwrap_or_default();
+    let room = device.room.as_ref();
+    let room = room.map(|room| format!(" in {room}")).unwrap_or_default();
+    let [x, y, z] = position(device).map(|at| fixed(at, 2));
+    let _ = writeln!(
+        text,
+        "{}: {} ({number}{}){room} at x {x} m, y {y} m, height {z} m, link {} at {} MHz",
+        report.site.plan.name,
+        device.name,
+        device.id,
+        result.link.name,
+        rounded(result.link.frequency.mhz())
+    );
+    let over = match (&result.via, told.onward_fault_per_year) {
+        (Some(via), Some(onward)) => format!(
+            "over {via}, whose own way to the panel fails with a chance of {} a year",
+            Chance(onward)
+        ),
+        _ => format!("straight to panel \"{}\"", report.site.panel.device.id),
+    };
+    let _ = writeln!(
+        text,
+        "{}: {}, chance of a fault in a year {}. It goes {over}.",
+        result.finding.mark(),
+        margin_words(result.hop.ledger.margin_db.0),
+        Chance(result.fault_per_year)
+    );
+    let p10 = tenths(result.hop.margin_p10.0);
+    let margin = format!("margin; nine in ten such devices have more than {p10} dB");
+    let lines = ledger(&told.budget, margin, width);
+    let _ = writeln!(text, "\n{lines}\n{}", spread(&told.budget));
+    let _ = writeln!(text, "\n{}", paths(&told.budget, width));
+    others(&told.budget, &mut text);
+    if let Some(budget) = &told.to_panel {
+        let distance = tenths(budget.hop.distance.0);
+        let _ = writeln!(text, "\nStraight to the panel, {distance} m, it would have:");
+        let chance = Chance(budget.hop.fault_per_year);
+        let margin = format!("margin; chance of a fault in a year {chance}");
+        let _ = writeln!(text, "\n{}", ledger(budget, margin, width));
+    }
+    help(report, width, &mut text);
+    null(report, &mut text);
+    text.push('\n');
+    notes(&report.warnings, &mut text);
+    cautions(&mut text);
+    text
+}
+
+/// The ledger of a hop with its two sums, the last of which is named `margin`.
+fn ledger(budget: &HopBudget, margin: String, width: Option<u16>) -> String {
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for line in &budget.lines {
+        if line.item == Item::LevelNeeded {
+            let received = tenths(budget.hop.ledger.received_dbm.0);
+            rows.push(vec![String::new(), format!("level received, {received} dBm")]);
+        }
+        rows.push(vec![signed(line.adds.0), line_words(line, budget)]);
+        if let (Item::Crossing(crossing), Some(row)) = (&line.item, rows.last_mut()) {
+            row.extend([
+                format!("{}°", fixed(crossing.incidence_deg, 0)),
+                tenths(crossing.slab.0),
+                tenths(crossing.excess.0),
+            ]);
+        }
+    }
+    let margin_db = budget.hop.ledger.margin_db;
+    debug_assert!((budget.margin() - margin_db).0.abs() < 1e-2, "the lines add up");
+    rows.push(vec![signed(margin_db.0), margin]);
+    table(width, "dB|what|angle|slab|excess", &[0, 2, 3, 4], rows)
+}
+
+/// Decibels with their sign.
+fn signed(value: f64) -> String {
+    format!("{:+.1}", rounded(value))
+}
+
+fn line_words(line: &Line, budget: &HopBudget) -> String {
+    match &line.item {
+        // Of a two-way device the ledger is that of the worse direction.
+        Item::Eirp => match budget.hop.ledger.direction {
+            Direction::Inbound => "EIRP, dBm".to_owned(),
+            Direction::Outbound => format!("EIRP of {} towards it, dBm", budget.listener),
+        },
+        Item::FreeSpace => format!("free space over {} m", tenths(budget.hop.distance.0)),
+        Item::Crossing(crossing) => format!("{} ({})", crossing.feature, crossing.construction),
+        Item::RoundEdges => "round edges and through openings".to_owned(),
+        Item::OtherPaths => "reflected paths".to_owned(),
+        Item::AntennaGain => "antenna of the panel".to_owned(),
+        Item::Mount => "mount".to_owned(),
+        Item::Body => "body".to_owned(),
+        Item::SiteOffset => "site offset: antennas, mounting, clutter".to_owned(),
+        Item::Calibrated => "what readings told of this device".to_owned(),
+        Item::LevelNeeded => match budget.needed_by {
+            NeededBy::Noise { floor, snr } => format!(
+                "level needed, less: noise floor {} dBm and {} dB above it",
+                tenths(floor.0),
+                tenths(snr.0)
+            ),
+            NeededBy::Sensitivity => "level needed, less: the receiver's sensitivity".to_owned(),
+        },
+    }
+}
+
+/// What the static spread consists of.
+fn spread(budget: &HopBudget) -> String {
+    let sigma = &budget.sigma;
+    let walls = if rounded(sigma.walls.0) > 0.05 {
+        format!(", of which the walls crossed {} dB", tenths(sigma.walls.0))
+    } else {
+        String::new()
+    };
+    format!(
+        "Static spread {} dB: shadowing {} dB{walls}, and the luck of the spot {} dB.",
+        tenths(sigma.sigma.0),
+        tenths(sigma.shadowing.0),
+        tenths(sigma.spot.0)
+    )
+}
+
+fn paths(budget: &HopBudget, width: Option<u16>) -> String {
+    let rows = budget.paths.iter().map(|path| {
+        [
+            format!("{:.0} %", rounded(path.share) * 100.0),
+            path.label.clone(),
+            tenths(path.length.0),
+            tenths(path.loss.0),
+        ]
+    });
+    table(width, "share|path|m|loss dB", &[0, 2, 3], rows)
+}
+
+/// The paths that are not listed, in a line.
+fn others(budget: &HopBudget, text: &mut String) {
+    let rest = budget.rest;
+    if rest.count > 0 {
+        let _ = writeln!(
+            text,
+            "{} more {} {:.1} % of the power.",
+            rest.count,
+            if rest.count == 1 { "path brings" } else { "paths bring together" },
+            rounded(rest.share) * 100.0
+        );
+    }
+}
+
+fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
+    let remedies = &report.told.remedies;
+    let mut repeaters = 0;
+    let shown: Vec<&Remedy> = remedies
+        .list
+        .iter()
+        .filter(|remedy| {
+            let is_repeater = matches!(remedy.action, Action::Repeater { .. });
+            repeaters += usize::from(is_repeater);
+            !is_repeater || repeaters <= MOST_REPEATERS
+        })
+        .collect();
+    if !shown.is_empty() && report.told.result.finding == Finding::Sound {
+        let _ = writeln!(
+            text,
+            "\nIt needs no help. This is what would bring it more margin or a lower chance of a fault:"
+        );
+    }
+    if shown.is_empty() {
+        let _ = writeln!(text, "\nNothing that was tried would help.");
+    } else {
+        let heads = "fault/year|finding|gain dB|± dB||what would help";
+        let rows = shown.iter().map(|remedy| {
+            [
+                Chance(remedy.fault_per_year).to_string(),
+                remedy.finding.mark(),
+                signed(remedy.gain.0),
+                tenths(remedy.spread.0),
+                if remedy.is_uncertain { "?" } else { "" }.to_owned(),
+                remedy_words(&remedy.action),
+            ]
+        });
+        let _ = writeln!(
+            text,
+            "\n{}\n? uncertain: the gain is smaller than the spread (±) of what it rests on, or the \
+             move is too short to leave a null.",
+            table(width, heads, &[0, 2, 3], rows)
+        );
+    }
+    let moves =
+        |remedy: &Remedy| matches!(remedy.action, Action::MoveDevice { .. } | Action::Raise { .. });
+    let sort = report.told.result.device.device.as_deref();
+    if sort == Some("contact") && remedies.list.iter().any(moves) {
+        let _ = writeln!(
+            text,
+            "A contact has to stay beside its magnet: where it moves, the magnet moves, too."
+        );
+    }
+    if repeaters > MOST_REPEATERS {
+        let _ = writeln!(
+            text,
+            "{} more outlets would do; --format json lists them all.",
+            repeaters - MOST_REPEATERS
+        );
+    }
+    let vain: Vec<String> = remedies.vain.iter().map(vain_words).collect();
+    if !vain.is_empty() {
+        let _ = writeln!(text, "No help: {}.", vain.join("; "));
+    }
+}
+
+/// How far to move out of a null.
+fn null(report: &ExplainReport<'_>, text: &mut String) {
+    let null = report.null();
+    let [wavelength, leaves, standing] = [null.wavelength, null.leave_null, null.standing_wave]
+        .map(|length| format!("{:.0} cm", rounded(length.0) * 100.0));
+    let _ = writeln!(
+        text,
+        "\nIf it sits in a null, which no plan shows: at {} MHz (wavelength {wavelength}) a move of \
+         {leaves} leaves it; before a wall that reflects, the best spot lies {standing} from the worst.",
+        rounded(report.told.result.link.frequency.mhz())
+    );
+}

@@ -1,0 +1,126 @@
+//! What the hand-over says of the schedule's terms, in the words of a language.
+
+use super::battery::up;
+use super::report::HandoverReport;
+use super::term::term;
+use crate::table::fixed;
+use job::schedule::{TestRow, TestStep};
+use words::Words;
+
+/// What is easily forgotten at a hand-over.
+pub(super) fn reminders(words: &Words) -> [String; 4] {
+    [
+        words.handover_remember_enrol(),
+        words.handover_remember_battery(),
+        words.handover_remember_station(),
+        words.handover_remember_monthly(),
+    ]
+}
+
+/// What the forecast is worth, and the work that it leads to.
+pub(super) fn cautions(words: &Words) -> [String; 3] {
+    [
+        words.handover_caution_estimate(),
+        words.handover_caution_life(),
+        words.handover_caution_drill(),
+    ]
+}
+
+/// Yes or no.
+pub(super) fn yes_no(words: &Words, yes: bool) -> String {
+    if yes { words.answer_yes() } else { words.answer_no() }
+}
+
+/// A sort of device on the test sheet, how one is tried and what to see.
+pub(super) fn step(words: &Words, step: TestStep) -> (String, String) {
+    match step {
+        TestStep::Sensor(sort) => (term(words, "tried", sort), term(words, "step", sort)),
+        other => (term(words, "tried", other), term(words, "step", other)),
+    }
+}
+
+/// A number of seconds.
+pub(super) fn seconds(seconds: f64) -> String {
+    format!("{seconds:.0} s")
+}
+
+/// What stands above a file of readings that is to be filled in.
+pub(super) fn readings_head(report: &HandoverReport) -> [String; 4] {
+    let words = &report.words;
+    [
+        words.test_head(&report.plan.name, &report.date),
+        words.test_head_write(),
+        words.test_head_doors(),
+        words.test_head_hash(),
+    ]
+}
+
+/// What stands above a device's line. It begins with words of its own, so that no device's name is
+/// taken for something that the reader of readings knows.
+pub(super) fn readings_line(words: &Words, row: &TestRow) -> String {
+    let device = &row.result.device;
+    let number = device.number.map_or_else(
+        || words.test_line_no_number(),
+        |number| words.test_line_number(&number.to_string()),
+    );
+    let [level, low, high] =
+        [row.expected.level, row.expected.low, row.expected.high].map(|level| fixed(level.0, 0));
+    words.test_line(&number, &device.name, &level, &low, &high)
+}
+
+/// How many devices were numbered, and which numbers are free.
+pub(super) fn numbers(report: &HandoverReport) -> Vec<String> {
+    let words = &report.words;
+    let mut lines = Vec::new();
+    match report.numbered.len() {
+        0 => {}
+        1 => lines.push(words.handover_numbered_one()),
+        many => lines.push(words.handover_numbered_many(&many.to_string())),
+    }
+    let runs = report.free_numbers.iter().map(|(first, last)| {
+        if first == last { first.to_string() } else { format!("{first}–{last}") }
+    });
+    let runs: Vec<String> = runs.collect();
+    if !runs.is_empty() {
+        lines.push(words.handover_free_numbers(&runs.join(", ")));
+    }
+    lines
+}
+
+/// What stands above the table.
+pub(super) fn headline(report: &HandoverReport) -> String {
+    report.words.handover_headline(
+        &report.plan.name,
+        &report.date,
+        &report.zones.len().to_string(),
+        &report.panel.name,
+        &report.level(&report.panel),
+        &report.model.link,
+    )
+}
+
+/// Numbers, delays and battery in a few lines.
+pub(super) fn summary(report: &HandoverReport) -> Vec<String> {
+    let words = &report.words;
+    let mut lines = numbers(report);
+    if let (Some(entry), Some(exit)) = (report.delays.entry_s, report.delays.exit_s) {
+        lines.push(words.delay_both(&format!("{entry:.0}"), &format!("{exit:.0}")));
+    }
+    if let Some(battery) = &report.battery {
+        let lasts = match (battery.rated_ah, battery.standby_h) {
+            (Some(rated), Some(hours)) => {
+                words.battery_short_lasts(&words.plain(rated), &words.plain(format!("{hours:.1}")))
+            }
+            _ => String::new(),
+        };
+        lines.push(words.battery_short(
+            &up(words, battery.needed_ah),
+            &words.plain(battery.required_standby_h),
+            &words.plain(battery.alarm_min),
+            &words.plain(battery.temperature_c),
+            &words.plain(battery.age_years),
+            &lasts,
+        ));
+    }
+    lines
+}

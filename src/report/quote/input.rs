@@ -1,0 +1,106 @@
+//! What a quote is made from.
+
+use document::Figure;
+use forecast::{Assessment, DeviceResult, Finding, Site};
+use job::pricing::{Business, Sheet};
+use plan::{Device, DeviceKind, Level};
+use siting::cover::Proof;
+use words::{Date, Words};
+
+/// Everything that a quote is made from.
+#[derive(Debug, Clone, Copy)]
+pub struct Quote<'a> {
+    /// The words.
+    pub words: &'a Words,
+    /// The day of the quote.
+    pub date: Date,
+    /// Who makes it; without, there is room to fill that in by hand.
+    pub business: Option<&'a Business>,
+    /// What it costs.
+    pub sheet: &'a Sheet,
+    /// The site with all repeaters, those of the plan and the new ones.
+    pub site: &'a Site<'a>,
+    /// The forecast without any repeater; `None` where there is none at all.
+    pub without: Option<&'a Assessment>,
+    /// The forecast with all repeaters.
+    pub with: &'a Assessment,
+    /// The repeaters that the plan does not have yet.
+    pub new: &'a [NewRepeater],
+    /// How far it is proven that fewer new ones do not do.
+    pub proof: Proof,
+    /// Pictures of the levels.
+    pub pictures: &'a [LevelPictures],
+}
+
+/// A repeater that the plan does not have yet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewRepeater {
+    /// Its id.
+    pub id: String,
+    /// The mains outlet that it is plugged into.
+    pub outlet: Option<String>,
+}
+
+/// A picture: PNG.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Image {
+    /// The file.
+    pub png: Vec<u8>,
+    /// Pixels across.
+    pub width: u32,
+    /// Pixels down.
+    pub height: u32,
+}
+
+/// The pictures of a level. The key has words of the document's language; the others have none but
+/// the plan's own names.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LevelPictures {
+    /// The level's number.
+    pub level: i32,
+    /// The plan with the panel and all devices.
+    pub plan: Image,
+    /// Coverage without any repeater, where there are repeaters.
+    pub without: Option<Image>,
+    /// Coverage with all repeaters.
+    pub with: Image,
+    /// Whether these two stand side by side: each is then half as wide as the page.
+    pub abreast: bool,
+    /// What colours and shapes of the coverage pictures mean.
+    pub key: Image,
+}
+
+pub(super) fn figure(image: &Image, alt: String, caption: String) -> Figure {
+    Figure { png: image.png.clone(), width: image.width, height: image.height, alt, caption }
+}
+
+impl Quote<'_> {
+    /// The devices of a forecast that the customer asked for: repeaters are means, not ends.
+    pub(super) fn asked(assessment: &Assessment) -> impl Iterator<Item = &DeviceResult> {
+        let all = assessment.sensors.iter().chain(&assessment.two_way);
+        all.filter(|result| result.device.kind != DeviceKind::Repeater)
+    }
+
+    /// Those of them that are not heard reliably.
+    pub(super) fn missing(assessment: &Assessment) -> Vec<&DeviceResult> {
+        let asked = Self::asked(assessment);
+        asked.filter(|r| r.finding != Finding::Sound).collect()
+    }
+
+    /// The forecast without repeaters, which is the other one where there are none.
+    pub(super) fn bare(&self) -> &Assessment {
+        self.without.unwrap_or(self.with)
+    }
+
+    /// All repeaters, those of the plan and the new ones.
+    pub(super) fn repeaters(&self) -> impl Iterator<Item = &Device> {
+        let devices = self.site.plan.devices.iter();
+        devices.filter(|device| device.kind == DeviceKind::Repeater)
+    }
+
+    /// The name of a level.
+    pub(super) fn level_name(&self, number: i32) -> &str {
+        let level = self.site.plan.level(number);
+        level.map_or("", |level: &Level| level.name.as_str())
+    }
+}

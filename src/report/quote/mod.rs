@@ -1,0 +1,12 @@
+//! A quote for the customer: `quote`.
+
+mod devices;
+mod document;
+mod input;
+mod ledger;
+mod names;
+mod price;
+mod signal;
+
+pub use document::quote;
+pub use input::{Image, LevelPictures, NewRepeater, Quote};

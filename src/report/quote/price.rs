@@ -1,0 +1,106 @@
+//! The price table.
+
+use rust_decimal::Decimal;
+
+use super::input::Quote;
+use super::names::sort_word;
+use crate::blocks::{cell, first_only, heading, left, note, right, row};
+use document::{Block, Cell, Row, RowKind};
+use job::pricing::{Business, Line, LineKind, TaxOn};
+use words::Words;
+
+/// The column of amounts.
+const AMOUNT_COLUMN: usize = 3;
+
+/// The price table with its notes; where there are no prices, room to write them.
+pub(super) fn prices(quote: &Quote<'_>) -> Vec<Block> {
+    let words = quote.words;
+    let business = quote.business;
+    let taxed = business.filter(|business| business.tax.on == TaxOn::Lines);
+    let taxed = taxed.filter(|_| quote.sheet.sums.is_some());
+    let mut columns = vec![
+        left(words.quote_column_item(), 5.0),
+        right(words.quote_column_quantity(), 1.4),
+        right(words.quote_column_unit(), 2.2),
+        right(words.quote_column_amount(), 2.4),
+    ];
+    if let Some(business) = taxed {
+        columns.push(right(tax_name(words, business), 2.0));
+    }
+    let mut rows: Vec<Row> = quote
+        .sheet
+        .lines
+        .iter()
+        .map(|line| row(line_cells(words, business, line, taxed.is_some())))
+        .collect();
+    rows.extend(sums(quote, columns.len()));
+    let mut blocks =
+        vec![heading(2, words.quote_prices()), Block::Table { caption: None, columns, rows }];
+    if let (Some(business), Some(_)) = (business, quote.sheet.sums) {
+        let tax = &business.tax;
+        blocks.push(note(match tax.on {
+            TaxOn::Total => words.quote_tax_on_total(&tax.name),
+            TaxOn::Lines => words.quote_tax_on_lines(&tax.name),
+        }));
+        blocks.push(note(words.quote_rounding(&business.currency.code)));
+    }
+    blocks
+}
+
+fn tax_name(words: &Words, business: &Business) -> String {
+    format!("{} {}", business.tax.name, words.percent(business.tax.rate))
+}
+
+fn line_cells(
+    words: &Words,
+    business: Option<&Business>,
+    line: &Line,
+    with_tax: bool,
+) -> Vec<Cell> {
+    let name = match (&line.description, line.kind) {
+        (Some(description), _) => description.clone(),
+        (None, LineKind::Labour) => words.quote_labour(),
+        (None, _) => {
+            let own = || line.items.first().cloned().unwrap_or_default();
+            sort_word(words, &line.items).unwrap_or_else(own)
+        }
+    };
+    let places = business.map_or(2, |business| business.currency.decimals);
+    let amount = |value: Decimal| cell(words.exact(value, places));
+    let mut cells = vec![cell(name), cell(words.exact(line.quantity, 0))];
+    match line.price {
+        Some(price) => {
+            cells.extend([amount(price.unit), amount(price.amount)]);
+            if with_tax {
+                cells.push(price.tax.map_or(Cell::Blank, amount));
+            }
+        }
+        None => cells.extend([Cell::Blank, Cell::Blank]),
+    }
+    cells
+}
+
+/// Subtotal, tax and total.
+fn sums(quote: &Quote<'_>, columns: usize) -> Vec<Row> {
+    let words = quote.words;
+    let row = |name: String, value: Cell| {
+        let mut row = first_only(RowKind::Total, cell(name), columns);
+        if let Some(amount) = row.cells.get_mut(AMOUNT_COLUMN) {
+            *amount = value;
+        }
+        row
+    };
+    let tax =
+        quote.business.map_or_else(|| words.quote_tax(), |business| tax_name(words, business));
+    let values = match (quote.business, quote.sheet.sums) {
+        (Some(business), Some(sums)) => {
+            let currency = &business.currency;
+            [sums.subtotal, sums.tax, sums.total]
+                .map(|value| Cell::Strong(words.money(value, currency.decimals, &currency.code)))
+        }
+        _ => [Cell::Blank, Cell::Blank, Cell::Blank],
+    };
+    let names = [words.quote_subtotal(), tax, words.quote_total()];
+    let rows = names.into_iter().zip(values);
+    rows.map(|(name, value)| row(name, value)).collect()
+}

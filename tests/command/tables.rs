@@ -1,0 +1,53 @@
+//! The table of `check` on narrow terminals.
+
+use drillonce::forecast::{Assessment, LinkOverride, Model, Site};
+use drillonce::plan::{Device, DeviceKind, Plan};
+use drillonce::report::{CheckReport, check_table};
+
+fn report() -> CheckReport {
+    let device = |id: &str, kind, x| Device {
+        id: id.to_owned(),
+        kind,
+        level: 0,
+        position: geo::Coord { x, y: 0.0 },
+        height_m: 1.5,
+        name: "Window of the long corridor".to_owned(),
+        number: Some(7),
+        role: None,
+        device: None,
+        link: None,
+        mount: None,
+        supervised: true,
+        capacity: None,
+        room: None,
+    };
+    let devices =
+        vec![device("panel", DeviceKind::Panel, 0.0), device("s", DeviceKind::Sensor, 3.0)];
+    let plan = Plan { devices, ..Plan::default() };
+    let site = Site::new(&plan, Model::default(), LinkOverride::default(), None)
+        .expect("the plan has a panel");
+    let assessment = Assessment::new(&site).expect("the default link exists");
+    CheckReport::new(&site, &assessment, Vec::new())
+}
+
+#[test]
+fn a_narrow_terminal_loses_columns_but_never_the_finding() {
+    let report = report();
+    let whole = check_table(&report, None);
+    assert!(whole.contains("heaviest wall") && !whole.contains("wider terminal"));
+    for width in [120, 100, 80, 65] {
+        let table = check_table(&report, Some(width));
+        let rows: Vec<&str> = table.lines().skip(2).take(2).collect();
+        assert!(rows.iter().all(|row| row.chars().count() <= width.into()), "{table}");
+        assert!(rows[0].contains("margin dB") && rows[0].contains("finding"), "{table}");
+        assert!(rows[1].contains("sound"), "{table}");
+    }
+    assert!(!check_table(&report, Some(80)).contains("level dBm"));
+}
+
+#[test]
+fn the_way_over_a_repeater_is_not_left_out() {
+    let mut report = report();
+    report.sensors[0].via = Some("repeater-2".to_owned());
+    assert!(check_table(&report, Some(80)).contains("repeater-2"));
+}
