@@ -1,7 +1,8 @@
 //! Columns of a table that is too wide, of letters or of points.
 
-/// How wide a column may be at most, so that all of them fit on the page: columns that need less keep
-/// what they need, the others are cut to one and the same width. Infinite where all fit as they are.
+/// How wide a column may be at most, so that all of them fit on the page: columns that need less
+/// keep what they need, the others are cut to one and the same width. Infinite where all fit as
+/// they are.
 pub(super) fn widest(needs: &[f32], page: f32) -> f32 {
     let mut sorted = needs.to_vec();
     sorted.sort_by(f32::total_cmp);

@@ -1,4 +1,5 @@
-//! A document as one HTML file that asks for nothing: no script, no other file, pictures inside of it.
+//! A document as one HTML file that asks for nothing: no script, no other file, pictures inside of
+//! it.
 
 use std::fmt::Write;
 
@@ -11,8 +12,8 @@ use super::{Align, Block, Cell, Column, Document, Figure, Form, Row, RowKind, We
 /// Layout and colours, for screen, phone and paper.
 const STYLE: &str = include_str!("style.css");
 
-/// Nothing but the file's own style and its own pictures, whatever should ever slip through (Content
-/// Security Policy Level 3, W3C; from memory).
+/// Nothing but the file's own style and its own pictures, whatever should ever slip through
+/// (Content Security Policy Level 3, W3C; from memory).
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; \
                       base-uri 'none'; form-action 'none'";
 
@@ -20,17 +21,25 @@ const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src dat
 const NARROW: usize = 3;
 /// A column without a share is not broken when its longest text has no more characters than this.
 const SHORT: f32 = 18.0;
-/// At least this many characters go on a line of a table on A4. Calculated here: 176 mm at 8.55 pt with
-/// digits of 0.636 em, as in `DejaVu Sans`, the widest of the fonts in the style, are 91; less some, for
-/// capitals.
+/// At least this many characters go on a line of a table on A4. Calculated here: 176 mm at 8.55 pt
+/// with digits of 0.636 em, as in `DejaVu Sans`, the widest of the fonts in the style, are 91; less
+/// some, for capitals.
 const LINE: f32 = 84.0;
 /// As wide as the room beside the text of a cell, characters.
 const BESIDE: f32 = 2.0;
 /// At most this many pictures stand side by side.
 const ABREAST: usize = 3;
 
-/// The document as the text of an HTML file (HTML Living Standard), which opens without a network and
-/// prints on A4 and US Letter.
+/// Writes one line of markup.
+macro_rules! line {
+    ($page:expr, $($markup:tt)*) => {{
+        // Writing to a string cannot fail.
+        let _ = writeln!($page, $($markup)*);
+    }};
+}
+
+/// The document as the text of an HTML file (HTML Living Standard), which opens without a network
+/// and prints on A4 and US Letter.
 ///
 /// Every text is escaped: a name such as `<script>` stays a name.
 #[must_use]
@@ -39,24 +48,18 @@ pub fn html(document: &Document) -> String {
     let language = escape(&document.language);
     let title = escape(&document.title);
     page.push_str("<!DOCTYPE html>\n");
-    tag(&mut page, format_args!("<html lang=\"{language}\">\n<head>"));
+    line!(page, "<html lang=\"{language}\">\n<head>");
     page.push_str("<meta charset=\"utf-8\">\n");
-    tag(
-        &mut page,
-        format_args!("<meta http-equiv=\"Content-Security-Policy\" content=\"{POLICY}\">"),
-    );
+    line!(page, "<meta http-equiv=\"Content-Security-Policy\" content=\"{POLICY}\">");
     page.push_str("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n");
-    tag(&mut page, format_args!("<title>{title}</title>"));
+    line!(page, "<title>{title}</title>");
     for (name, content) in [("author", &document.author), ("date", &document.date)] {
         if !content.is_empty() {
             let content = escape(content);
-            tag(&mut page, format_args!("<meta name=\"{name}\" content=\"{content}\">"));
+            line!(page, "<meta name=\"{name}\" content=\"{content}\">");
         }
     }
-    tag(
-        &mut page,
-        format_args!("<style>\n{STYLE}{}</style>\n</head>\n<body>\n<main>", paper(document)),
-    );
+    line!(page, "<style>\n{STYLE}{}</style>\n</head>\n<body>\n<main>", paper(document));
     let mut new_page = false;
     for block in &document.blocks {
         if *block == Block::PageBreak {
@@ -71,17 +74,10 @@ pub fn html(document: &Document) -> String {
     page.push_str("</main>\n");
     if !document.footer.is_empty() {
         let footer = escape(&document.footer);
-        tag(&mut page, format_args!("<footer>{footer}</footer>"));
+        line!(page, "<footer>{footer}</footer>");
     }
     page.push_str("</body>\n</html>\n");
     page
-}
-
-/// One line of markup.
-fn tag(page: &mut String, markup: std::fmt::Arguments<'_>) {
-    // Writing to a string cannot fail.
-    let _ = page.write_fmt(markup);
-    page.push('\n');
 }
 
 /// Text that stays text, between tags and in the quotes of an attribute.
@@ -100,8 +96,8 @@ fn escape(text: &str) -> String {
     safe
 }
 
-/// A string of CSS: everything but letters and digits by its number, so that nothing ends the string or
-/// the style.
+/// A string of CSS: everything but letters and digits by its number, so that nothing ends the
+/// string or the style.
 fn css_string(text: &str) -> String {
     let mut safe = String::from("\"");
     for character in clean(text).chars() {
@@ -123,7 +119,8 @@ fn paper(document: &Document) -> String {
     format!(
         "@page {{\n  margin: 18mm 17mm 20mm;\n  \
          @bottom-left {{ content: {footer}; {font}; width: 78%; text-align: left; }}\n  \
-         @bottom-right {{ content: counter(page) {of} counter(pages); {font}; text-align: right; }}\n}}\n"
+         @bottom-right {{ content: counter(page) {of} counter(pages); {font}; \
+         text-align: right; }}\n}}\n"
     )
 }
 
@@ -132,21 +129,21 @@ fn write_block(page: &mut String, block: &Block) {
         Block::Heading { level, text } => {
             let level = (*level).clamp(1, 3);
             let text = escape(text);
-            tag(page, format_args!("<h{level}>{text}</h{level}>"));
+            line!(page, "<h{level}>{text}</h{level}>");
         }
         Block::Paragraph { text, weight } => {
             let text = escape(text);
             match weight {
-                Weight::Plain => tag(page, format_args!("<p>{text}</p>")),
-                Weight::Strong => tag(page, format_args!("<p><strong>{text}</strong></p>")),
-                Weight::Small => tag(page, format_args!("<p class=\"small\">{text}</p>")),
+                Weight::Plain => line!(page, "<p>{text}</p>"),
+                Weight::Strong => line!(page, "<p><strong>{text}</strong></p>"),
+                Weight::Small => line!(page, "<p class=\"small\">{text}</p>"),
             }
         }
         Block::List(entries) if entries.is_empty() => {}
         Block::List(entries) => {
             page.push_str("<ul>\n");
             for entry in entries {
-                tag(page, format_args!("<li>{}</li>", escape(entry)));
+                line!(page, "<li>{}</li>", escape(entry));
             }
             page.push_str("</ul>\n");
         }
@@ -155,15 +152,15 @@ fn write_block(page: &mut String, block: &Block) {
             page.push_str("<dl>\n");
             for (name, value) in facts {
                 let (name, value) = (escape(name), escape(value));
-                tag(page, format_args!("<div><dt>{name}</dt><dd>{value}</dd></div>"));
+                line!(page, "<div><dt>{name}</dt><dd>{value}</dd></div>");
             }
             page.push_str("</dl>\n");
         }
         Block::Notice { title, lines } => {
             page.push_str("<div class=\"notice\" role=\"note\">\n");
-            tag(page, format_args!("<p class=\"title\">{}</p>", escape(title)));
+            line!(page, "<p class=\"title\">{}</p>", escape(title));
             for line in lines {
-                tag(page, format_args!("<p>{}</p>", escape(line)));
+                line!(page, "<p>{}</p>", escape(line));
             }
             page.push_str("</div>\n");
         }
@@ -186,14 +183,14 @@ fn write_form(page: &mut String, form: &Form) {
                 page.push_str("<div class=\"signatures\">\n");
                 for label in row {
                     let label = escape(label);
-                    tag(page, format_args!("<div class=\"signature\"><p>{label}</p></div>"));
+                    line!(page, "<div class=\"signature\"><p>{label}</p></div>");
                 }
                 page.push_str("</div>\n");
             }
         }
         Form::Lines { label, count } => {
             let label = escape(label);
-            tag(page, format_args!("<div class=\"ruled\">\n<p>{label}</p>"));
+            line!(page, "<div class=\"ruled\">\n<p>{label}</p>");
             for _ in 0..*count {
                 page.push_str("<i></i>");
             }
@@ -213,16 +210,14 @@ fn pictures(page: &mut String, figures: &[Figure]) {
         let data = STANDARD.encode(&figure.png);
         let framed = if caption.is_empty() { "" } else { " class=\"framed\"" };
         let (width, height) = (figure.width, figure.height);
-        tag(
+        line!(
             page,
-            format_args!(
-                "<figure{framed} style=\"width: {share:.2}%\">\
+            "<figure{framed} style=\"width: {share:.2}%\">\
                  <img alt=\"{alt}\" width=\"{width}\" height=\"{height}\" \
                  src=\"data:image/png;base64,{data}\">"
-            ),
         );
         if !caption.is_empty() {
-            tag(page, format_args!("<figcaption>{caption}</figcaption>"));
+            line!(page, "<figcaption>{caption}</figcaption>");
         }
         page.push_str("</figure>\n");
     }
@@ -305,9 +300,9 @@ fn table(page: &mut String, caption: Option<&str>, columns: &[Column], rows: &[R
     }
     // Roles as well as elements: a phone shows rows as blocks, which would cost them their meaning.
     let wide = if columns.len() > NARROW { "wide" } else { "narrow" };
-    tag(page, format_args!("<table class=\"{wide}\" role=\"table\">"));
+    line!(page, "<table class=\"{wide}\" role=\"table\">");
     if let Some(caption) = caption.filter(|caption| !caption.is_empty()) {
-        tag(page, format_args!("<caption>{}</caption>", escape(caption)));
+        line!(page, "<caption>{}</caption>", escape(caption));
     }
     let fits = fits(columns, rows);
     let shares: f64 = columns.iter().map(|column| column.share.max(0.0)).sum();
@@ -354,12 +349,10 @@ fn table_row(page: &mut String, columns: &[Column], fits: &[Fit], row: &Row) {
     };
     if row.kind == RowKind::Group {
         let (count, name) = (columns.len(), text(row.cells.first()));
-        tag(
+        line!(
             page,
-            format_args!(
-                "<tr role=\"row\" class=\"group\"><th scope=\"rowgroup\" role=\"rowheader\" \
+            "<tr role=\"row\" class=\"group\"><th scope=\"rowgroup\" role=\"rowheader\" \
                  colspan=\"{count}\">{name}</th></tr>"
-            ),
         );
         return;
     }
@@ -387,7 +380,8 @@ fn table_row(page: &mut String, columns: &[Column], fits: &[Fit], row: &Row) {
         let end = &name[..2];
         let _ = write!(
             page,
-            "<{name} role=\"{role}\" class=\"{class}{setting}{empty}\" data-head=\"{head}\">{content}</{end}>"
+            "<{name} role=\"{role}\" class=\"{class}{setting}{empty}\" \
+             data-head=\"{head}\">{content}</{end}>"
         );
     }
     page.push_str("</tr>\n");

@@ -2,13 +2,24 @@
 
 mod explain;
 mod print;
+mod sample;
 mod siting;
 
-use super::marks::Mark;
-use super::sample::{house, linked, office, spots, tiny};
-use super::*;
+use crate::base::distance;
+use crate::parts::links;
+use crate::parts::mark::Mark;
+use crate::*;
+use sample::{house, office, tiny};
 
 const SIZES: [u32; 3] = [640, 1600, 3000];
+
+fn png(picture: &Picture, size: Size) -> Result<Vec<u8>, DrawError> {
+    layout(picture, size)?.png(picture)
+}
+
+fn svg(picture: &Picture, size: Size) -> Result<String, DrawError> {
+    layout(picture, size)?.svg(picture)
+}
 
 fn laid_out(picture: &Picture, width_px: u32) -> Layout {
     layout(picture, Size { width_px }).expect("a layout")
@@ -24,7 +35,7 @@ fn check_layout(picture: &Picture, width_px: u32) {
         }
         for Mark { centre, radius, tag, .. } in &fixed.places {
             let near = label.rect.nearest(*centre);
-            let apart = (near[0] - centre[0]).hypot(near[1] - centre[1]);
+            let apart = distance(near, *centre);
             assert!(apart >= *radius, "{label:?} covers mark {tag}");
         }
     }
@@ -88,8 +99,6 @@ fn the_png_is_whole_and_of_the_size_asked_for() {
         |at: usize| u32::from_be_bytes([bytes[at], bytes[at + 1], bytes[at + 2], bytes[at + 3]]);
     assert_eq!((number(16), number(20)), laid_out(&picture, 1600).size_px());
     assert_eq!(number(16), 1600);
-    let folder = tempfile::tempdir().expect("a folder");
-    std::fs::write(folder.path().join("house.png"), bytes).expect("a file");
 }
 
 #[test]
@@ -190,42 +199,4 @@ fn cells_without_a_value_are_left_white() {
     }
     let after = svg(&picture, Size::default()).expect("an SVG");
     assert!(!before.contains("no value") && after.contains("no value"));
-}
-
-/// Writes a picture where whoever runs a test by hand can look at it.
-fn write_to_look_at(name: &str, png: &[u8], svg: &str) {
-    let file = |ending: &str| std::env::temp_dir().join(format!("drillonce-{name}.{ending}"));
-    std::fs::write(file("png"), png).expect("a file");
-    std::fs::write(file("svg"), svg).expect("a file");
-}
-
-#[test]
-#[ignore = "writes pictures to look at, and prints how long they took"]
-#[expect(clippy::print_stderr, reason = "a report for whoever runs it by hand")]
-fn a_look() {
-    for (name, picture, width_px) in [
-        ("house", house(), 1600),
-        ("office", office(), 1600),
-        ("tiny", tiny(), 1600),
-        ("spots", spots(), 1600),
-        ("linked", linked(), 1600),
-        ("spots-small", spots(), 800),
-    ] {
-        for _ in 0..5 {
-            let start = std::time::Instant::now();
-            let fixed = layout(&picture, Size { width_px }).expect("a layout");
-            let laid_out = start.elapsed();
-            let png = fixed.png(&picture).expect("a PNG");
-            let with_png = start.elapsed();
-            let svg = fixed.svg(&picture).expect("an SVG");
-            let all = start.elapsed();
-            eprintln!(
-                "{name}: layout {laid_out:.1?}, with PNG {with_png:.1?} ({} bytes), with SVG {all:.1?} \
-                 ({} bytes)",
-                png.len(),
-                svg.len()
-            );
-            write_to_look_at(name, &png, &svg);
-        }
-    }
 }

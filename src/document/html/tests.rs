@@ -1,16 +1,5 @@
 use super::*;
-
-fn document(blocks: Vec<Block>) -> Document {
-    Document {
-        title: "Quote".to_owned(),
-        language: "en".to_owned(),
-        author: String::new(),
-        date: "2026-11-25".to_owned(),
-        footer: "Foot".to_owned(),
-        page_of: "of".to_owned(),
-        blocks,
-    }
-}
+use crate::sample::{document, paragraph};
 
 /// Would run, or end what it stands in, if it were not escaped.
 const HOSTILE: &str = "</style><script>alert(\"1\")</script> & 'x' \\";
@@ -57,24 +46,21 @@ fn every_text_stays_text() {
     assert_eq!(page.matches("</style>").count(), 1);
     let escaped =
         "&lt;/style&gt;&lt;script&gt;alert(&quot;1&quot;)&lt;/script&gt; &amp; &#39;x&#39; \\";
-    // Language, title, author, date and footer; one heading, paragraph, entry, name, value; two in the
-    // notice; table: caption, four heads, group, two rows of two texts, a box and four names of columns;
-    // picture: two; forms: two.
+    // Language, title, author, date and footer; one heading, paragraph, entry, name, value; two in
+    // the notice; table: caption, four heads, group, two rows of two texts, a box and four names of
+    // columns; picture: two; forms: two.
     assert_eq!(page.matches(escaped).count(), 5 + 5 + 2 + 1 + 4 + 1 + 2 * 7 + 2 + 2);
 }
 
 #[test]
 fn control_characters_do_not_reach_the_file() {
-    let page = html(&document(vec![Block::Paragraph {
-        text: "a\u{0}b\u{1b}c\td\ne".to_owned(),
-        weight: Weight::Plain,
-    }]));
+    let page = html(&document(vec![paragraph("a\u{0}b\u{1b}c\td\ne")]));
     assert!(page.contains("<p>a\u{FFFD}b\u{FFFD}c d\ne</p>"), "{page}");
 }
 
 #[test]
 fn a_break_belongs_to_what_follows() {
-    let word = || Block::Paragraph { text: "word".to_owned(), weight: Weight::Plain };
+    let word = || paragraph("word");
     let breaks = |blocks| html(&document(blocks)).matches("<div class=\"page-break\">").count();
     assert_eq!(breaks(vec![word(), Block::PageBreak, word()]), 1);
     assert_eq!(breaks(vec![word(), Block::PageBreak, Block::PageBreak, word()]), 1);

@@ -5,7 +5,7 @@ use std::ops::Range;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use unicode_linebreak::{BreakOpportunity, linebreaks};
 
-use super::PdfError;
+use super::error::PdfError;
 
 /// Stands for a character that the font lacks (U+FFFD, the Unicode replacement character).
 const REPLACEMENT: char = '\u{FFFD}';
@@ -56,7 +56,8 @@ impl Typeface {
         Ok(Self { font, tables, units_per_em })
     }
 
-    /// How much closer (negative) or wider apart two glyphs stand than their widths say, font units.
+    /// How much closer (negative) or wider apart two glyphs stand than their widths say, font
+    /// units.
     fn kerning(&self, left: ttf_parser::GlyphId, right: ttf_parser::GlyphId) -> i16 {
         let Some(kern) = self.tables.tables().kern else {
             return 0;
@@ -145,10 +146,10 @@ impl Fonts {
         (style.leading - ascent - descent) / 2.0 + ascent
     }
 
-    /// The lines of a text that are no wider than `width` points; a word that is wider is broken. At
-    /// least one line, be it empty.
+    /// The lines of a text that are no wider than `width` points; a word that is wider is broken.
+    /// At least one line, be it empty.
     pub(super) fn lines(&self, text: &str, style: Style, width: f32) -> Vec<Line> {
-        let text = super::super::clean(text);
+        let text = crate::clean(text);
         let glyphs = self.typeface(style.face).shape(&text);
         let mut lines = Vec::new();
         let mut rest = glyphs.as_slice();
@@ -184,7 +185,7 @@ impl Fonts {
 
     /// Width of the text on one line, and that of its widest part that is not broken, points.
     pub(super) fn widths(&self, text: &str, style: Style) -> (f32, f32) {
-        let text = super::super::clean(text);
+        let text = crate::clean(text);
         let glyphs = self.typeface(style.face).shape(&text);
         let mut widest_line = 0.0f32;
         let mut widest_word = 0.0f32;
@@ -265,8 +266,8 @@ fn ranges(text: &str, glyphs: &[KrillaGlyph], width: f32) -> Vec<Range<usize>> {
     ranges
 }
 
-/// Where a word that is too wide is broken: after as much as fits, but at least one character, and not
-/// between a letter and a mark that stands above it.
+/// Where a word that is too wide is broken: after as much as fits, but at least one character, and
+/// not between a letter and a mark that stands above it.
 fn longest_part(glyphs: &[KrillaGlyph], range: Range<usize>, width: f32) -> usize {
     let from = glyphs.partition_point(|glyph| glyph.text_range.start < range.start);
     let mut used = 0.0;

@@ -1,33 +1,18 @@
 //! From the blocks of a document to pieces that stand below each other.
 
+use std::num::NonZeroU16;
+
 use krilla::image::Image;
 use krilla::tagging::{ListNumbering, Tag, TagKind};
 
+use super::error::PdfError;
 use super::face::{Face, Fonts, Line, Style};
 use super::pages::Piece;
 use super::paint::{Ink, Mark, Part, Structure, frame};
-use super::{PdfError, table};
+use super::style::{
+    ACCENT, BODY, INK, LABEL, MUTED, NOTICE_FILL, NOTICE_RULE, RULE, SMALL, STRONG, style,
+};
 use crate::{Block, Figure, Form, Weight};
-
-// Colours, red green blue. Each text colour has more than 4.5 : 1 on white and on the fills below
-// (WCAG 2.1, success criterion 1.4.3; the ratios are computed in a test of the parent module).
-pub(super) const INK: [u8; 3] = [28, 36, 43];
-pub(super) const MUTED: [u8; 3] = [77, 88, 98];
-pub(super) const ACCENT: [u8; 3] = [27, 77, 92];
-pub(super) const RULE: [u8; 3] = [190, 199, 206];
-pub(super) const HEAD_FILL: [u8; 3] = [230, 237, 240];
-pub(super) const GROUP_FILL: [u8; 3] = [244, 247, 248];
-pub(super) const NOTICE_FILL: [u8; 3] = [255, 248, 230];
-const NOTICE_RULE: [u8; 3] = [176, 112, 0];
-
-const fn style(face: Face, size: f32, leading: f32, colour: [u8; 3]) -> Style {
-    Style { face, size, leading, colour }
-}
-
-pub(super) const BODY: Style = style(Face::Regular, 9.5, 14.0, INK);
-const STRONG: Style = style(Face::Bold, 9.5, 14.0, INK);
-pub(super) const SMALL: Style = style(Face::Regular, 8.0, 11.5, MUTED);
-pub(super) const LABEL: Style = style(Face::Bold, 8.5, 12.0, INK);
 
 /// Room between blocks, points.
 const GAP: f32 = 9.0;
@@ -93,6 +78,28 @@ impl<'a> Flow<'a> {
         Mark { x, y: top + self.fonts.baseline(line.style), ink: Ink::Line(line), part }
     }
 
+    /// Adds the marks of lines under one another from `top` on; returns where they end.
+    pub(super) fn column(
+        &self,
+        marks: &mut Vec<Mark>,
+        lines: Vec<Line>,
+        [x, mut top]: [f32; 2],
+        part: Part,
+    ) -> f32 {
+        for line in lines {
+            let leading = line.style.leading;
+            marks.push(self.text(line, x, top, Some(part)));
+            top += leading;
+        }
+        top
+    }
+
+    /// A new entry of a list: its label and its body.
+    fn item(&mut self, list: Part) -> [Part; 2] {
+        let item = self.structure.add(Some(list), Tag::LI);
+        [self.structure.add(Some(item), Tag::Lbl), self.structure.add(Some(item), Tag::LBody)]
+    }
+
     pub(super) fn block(&mut self, block: &Block) -> Result<(), PdfError> {
         match block {
             Block::Heading { level, text } => self.heading(*level, text),
@@ -109,9 +116,6 @@ impl<'a> Flow<'a> {
             Block::List(entries) => self.list(entries),
             Block::Facts(facts) => self.facts(facts),
             Block::Notice { title, lines } => self.notice(title, lines),
-            Block::Table { caption, columns, rows } => {
-                table::set(self, caption.as_deref(), columns, rows)
-            }
             Block::Figures(figures) => {
                 let abreast = match figures.len() {
                     0..=ABREAST => ABREAST,
@@ -132,6 +136,8 @@ impl<'a> Flow<'a> {
             }
             Block::Form(Form::Lines { label, count }) => self.ruled(label, *count),
             Block::PageBreak => self.new_page = true,
+            // Tables have a module of their own.
+            Block::Table { .. } => {}
         }
         Ok(())
     }
@@ -159,7 +165,8 @@ impl<'a> Flow<'a> {
             _ => (style(Face::Bold, 10.5, 15.0, INK), 15.0),
         };
         let words = crate::clean(text);
-        let tag = Tag::Hn(super::level(level), Some(words.clone()));
+        let number = NonZeroU16::MIN.saturating_add(u16::from(level.clamp(1, 3)) - 1);
+        let tag = Tag::Hn(number, Some(words.clone()));
         let part = self.structure.add(None, tag);
         let first = self.pieces.len();
         let lines = self.fonts.lines(text, style, self.width);
@@ -189,9 +196,7 @@ impl<'a> Flow<'a> {
         }
         let list = self.structure.add(None, Tag::L(ListNumbering::Disc));
         for (number, entry) in entries.iter().enumerate() {
-            let item = self.structure.add(Some(list), Tag::LI);
-            let label = self.structure.add(Some(item), Tag::Lbl);
-            let body = self.structure.add(Some(item), Tag::LBody);
+            let [label, body] = self.item(list);
             let lines = self.fonts.lines(entry, BODY, self.width - INDENT);
             let first = self.pieces.len();
             self.lines(lines, INDENT, if number == 0 { GAP } else { 3.0 }, body);
@@ -217,9 +222,7 @@ impl<'a> Flow<'a> {
         let value_at = widest + BETWEEN;
         let list = self.structure.add(None, Tag::L(ListNumbering::None));
         for (number, (name, value)) in facts.iter().enumerate() {
-            let item = self.structure.add(Some(list), Tag::LI);
-            let label = self.structure.add(Some(item), Tag::Lbl);
-            let body = self.structure.add(Some(item), Tag::LBody);
+            let [label, body] = self.item(list);
             let names = self.fonts.lines(name, name_style, widest);
             let values = self.fonts.lines(value, BODY, self.width - value_at);
             // Line by line, so that a value that is longer than a page goes on on the next.
@@ -251,15 +254,10 @@ impl<'a> Flow<'a> {
         let inner = self.width - 2.0 * PADDING - BAR;
         let frame_part = self.structure.add(None, Tag::Div);
         let mut lines = Vec::new();
-        let head = self.structure.add(Some(frame_part), Tag::P);
-        for line in self.fonts.lines(title, STRONG, inner) {
-            lines.push((line, head));
-        }
-        for sentence in sentences {
+        let head = std::iter::once((title, STRONG));
+        for (text, style) in head.chain(sentences.iter().map(|line| (line.as_str(), BODY))) {
             let part = self.structure.add(Some(frame_part), Tag::P);
-            for line in self.fonts.lines(sentence, BODY, inner) {
-                lines.push((line, part));
-            }
+            lines.extend(self.fonts.lines(text, style, inner).into_iter().map(|line| (line, part)));
         }
         // A frame that is higher than a page becomes one frame a page.
         let most = ((self.height - 2.0 * PADDING) / BODY.leading).floor().max(1.0) as usize;
@@ -284,14 +282,14 @@ impl<'a> Flow<'a> {
         }
     }
 
-    /// Pictures of equal height, together as wide as the page; lower where they would take more than
-    /// `1 / rows` of a page.
+    /// Pictures of equal height, together as wide as the page; lower where they would take more
+    /// than `1 / rows` of a page.
     fn figures(&mut self, figures: &[Figure], rows: usize) -> Result<(), PdfError> {
         let mut images = Vec::new();
         for figure in figures {
-            let image = Image::from_png(figure.png.clone().into(), true)
-                .map_err(|reason| PdfError::Picture { caption: figure.caption.clone(), reason })?;
-            images.push(image);
+            let image = Image::from_png(figure.png.clone().into(), true);
+            let caption = figure.caption.clone();
+            images.push(image.map_err(|reason| PdfError::Picture { caption, reason })?);
         }
         let aspects: Vec<f32> = images
             .iter()
@@ -302,7 +300,8 @@ impl<'a> Flow<'a> {
             .collect();
         let together: f32 = aspects.iter().sum();
         let room = self.width - GUTTER * (figures.len().saturating_sub(1)) as f32;
-        // Room for a heading and the words below stays free; one row leaves room for more than itself.
+        // Room for a heading and the words below stays free; one row leaves room for more than
+        // itself.
         let highest = (self.height / rows.max(1) as f32 - 90.0).min(self.height * HIGHEST);
         let height = (room / together.max(0.02)).min(highest.max(60.0));
         let used = height * together + self.width - room;
@@ -321,14 +320,13 @@ impl<'a> Flow<'a> {
                 part: Some(part),
             });
             let mut top = height + 5.0;
-            // What has no words of its own, such as a logo, is no picture to be looked at by itself.
+            // What has no words of its own, such as a logo, is no picture to be looked at by
+            // itself.
             if !figure.caption.is_empty() {
                 marks.extend(frame(x, 0.0, width, height, 0.5, RULE));
                 let caption = self.structure.add(Some(group), Tag::P);
-                for line in self.fonts.lines(&figure.caption, SMALL, width.max(60.0)) {
-                    marks.push(self.text(line, x, top, Some(caption)));
-                    top += SMALL.leading;
-                }
+                let lines = self.fonts.lines(&figure.caption, SMALL, width.max(60.0));
+                top = self.column(&mut marks, lines, [x, top], caption);
             }
             bottom = bottom.max(top);
             x += width + GUTTER;
@@ -349,12 +347,8 @@ impl<'a> Flow<'a> {
             let x = number as f32 * (width + GUTTER);
             marks.push(Mark::fill(x, ROOM, width, 0.7, INK));
             let part = self.structure.add(None, Tag::P);
-            let mut top = ROOM + 3.0;
-            for line in self.fonts.lines(label, SMALL, width) {
-                marks.push(self.text(line, x, top, Some(part)));
-                top += SMALL.leading;
-            }
-            bottom = bottom.max(top);
+            let lines = self.fonts.lines(label, SMALL, width);
+            bottom = bottom.max(self.column(&mut marks, lines, [x, ROOM + 3.0], part));
         }
         self.push(Piece { height: bottom, gap: GAP, marks, ..Piece::default() });
     }

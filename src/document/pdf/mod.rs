@@ -1,19 +1,20 @@
 //! A document as PDF, set here and written by the crate `krilla`.
 //!
-//! The letters are those of `DejaVu Sans`, which the program carries; of each face only the letters that
-//! occur are put into the file. What the font lacks appears as U+FFFD. Text runs from left to right, and
-//! letters are not joined: Arabic, Hebrew and Indic scripts are not set as they should be. The file is
-//! tagged (headings, lists, tables, words for the pictures) and has a list of contents.
+//! The letters are those of `DejaVu Sans`, which the program carries; of each face only the letters
+//! that occur are put into the file. What the font lacks appears as U+FFFD. Text runs from left to
+//! right, and letters are not joined: Arabic, Hebrew and Indic scripts are not set as they should
+//! be. The file is tagged (headings, lists, tables, words for the pictures) and has a list of
+//! contents.
 //!
 //! The same document gives the same bytes: the only date in it is that of the document.
 
+mod error;
 mod face;
 mod flow;
 mod pages;
 mod paint;
+mod style;
 mod table;
-
-use std::num::NonZeroU16;
 
 use krilla::destination::XyzDestination;
 use krilla::error::KrillaError;
@@ -22,44 +23,24 @@ use krilla::metadata::{DateTime, Metadata};
 use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
 use krilla::{Document as Writer, SerializeSettings};
-use thiserror::Error;
 
 use super::{Block, Document, Paper, clean};
-use face::{Face, Fonts, Style};
-use flow::{ACCENT, Flow, MUTED, RULE};
-use pages::{Piece, Placed, paginate};
-use paint::{Mark, Outside, Structure, paint};
+pub use error::PdfError;
+use face::Fonts;
+use flow::Flow;
+use pages::paginate;
+use paint::{Mark, Outside, paint};
+use style::{ACCENT, RULE, RUNNING};
 
 /// Left and right of the text, points (20 mm: room for punching holes).
 const SIDE: f32 = 56.7;
 /// Above and below the text, points.
 const TOP: f32 = 62.0;
 const BOTTOM: f32 = 64.0;
-/// The lines at the head and the foot of the page.
-const RUNNING: Style = Style { face: Face::Regular, size: 7.5, leading: 10.0, colour: MUTED };
-/// Upper edge of the line at the head, and of the rule at the foot from the lower edge of the paper.
+/// Upper edge of the line at the head, and of the rule at the foot from the lower edge of the
+/// paper.
 const HEAD_AT: f32 = 30.0;
 const FOOT_AT: f32 = 46.0;
-
-/// Why there is no PDF.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
-#[non_exhaustive]
-pub enum PdfError {
-    /// The font that the program carries cannot be read: a fault of the program.
-    #[error("the font that the program carries cannot be read")]
-    Font,
-    /// A picture cannot be used.
-    #[error("the picture \"{caption}\" is no PNG that can be read: {reason}")]
-    Picture {
-        /// What stands below the picture.
-        caption: String,
-        /// What is wrong with it.
-        reason: String,
-    },
-    /// The library could not write the file.
-    #[error("the PDF cannot be written: {0}")]
-    Write(String),
-}
 
 impl Paper {
     /// Width and height, points (1/72 inch).
@@ -88,7 +69,12 @@ fn flowed<'f>(
     let mut flow = Flow::new(fonts, width - 2.0 * SIDE, height - TOP - BOTTOM);
     for (number, block) in document.blocks.iter().enumerate() {
         let first = flow.pieces.len();
-        flow.block(block)?;
+        match block {
+            Block::Table { caption, columns, rows } => {
+                table::set(&mut flow, caption.as_deref(), columns, rows);
+            }
+            _ => flow.block(block)?,
+        }
         if leads_to_figures(block, document.blocks.get(number + 1..).unwrap_or_default()) {
             flow.keep_from(first);
         }
@@ -96,8 +82,9 @@ fn flowed<'f>(
     Ok(flow)
 }
 
-/// Whether a block is a paragraph after which, perhaps after others, pictures come: it says what they
-/// show and is not parted from them. Nor are pictures from one without words after them: their key.
+/// Whether a block is a paragraph after which, perhaps after others, pictures come: it says what
+/// they show and is not parted from them. Nor are pictures from one without words after them: their
+/// key.
 fn leads_to_figures(block: &Block, after: &[Block]) -> bool {
     if let (Block::Figures(_), Some(Block::Figures(next))) = (block, after.first()) {
         return next.iter().all(|figure| figure.caption.is_empty());
@@ -105,11 +92,6 @@ fn leads_to_figures(block: &Block, after: &[Block]) -> bool {
     let is_paragraph = |block: &Block| matches!(block, Block::Paragraph { .. });
     let next = after.iter().find(|block| !is_paragraph(block));
     is_paragraph(block) && matches!(next, Some(Block::Figures(_)))
-}
-
-/// A level of heading as the library wants it.
-fn level(level: u8) -> NonZeroU16 {
-    NonZeroU16::MIN.saturating_add(u16::from(level.clamp(1, 3)) - 1)
 }
 
 fn write(
@@ -133,17 +115,18 @@ fn write(
             .ok_or_else(|| PdfError::Write("the paper has no size".to_owned()))?;
         let mut page = writer.start_page_with(settings);
         let mut surface = page.surface();
-        for mark in running(document, &fonts, (width, height), number, pages.len()) {
-            let (mark, outside) = mark;
+        for (mark, outside) in running(document, &fonts, (width, height), number, pages.len()) {
             paint(&mut surface, &fonts, &mut structure, &mark, (0.0, 0.0), outside);
         }
         for placed in placed {
-            if let Some(piece) = find(placed, &pieces, &heads) {
-                let top = TOP + placed.top;
-                if let Some((level, words)) = &piece.bookmark {
-                    bookmarks.push((*level, words.clone(), number, top));
-                }
-                draw(&mut surface, &fonts, &mut structure, piece, top);
+            let list = if placed.is_head { &heads } else { &pieces };
+            let Some(piece) = list.get(placed.number) else { continue };
+            let top = TOP + placed.top;
+            if let Some((level, words)) = &piece.bookmark {
+                bookmarks.push((*level, words.clone(), number, top));
+            }
+            for mark in &piece.marks {
+                paint(&mut surface, &fonts, &mut structure, mark, (SIDE, top), Outside::Layout);
             }
         }
         surface.finish();
@@ -157,23 +140,6 @@ fn write(
         KrillaError::Validation(faults) => PdfError::Write(format!("{faults:?}")),
         other => PdfError::Write(other.to_string()),
     })
-}
-
-fn find<'a>(placed: &Placed, pieces: &'a [Piece], heads: &'a [Piece]) -> Option<&'a Piece> {
-    let list = if placed.is_head { heads } else { pieces };
-    list.get(placed.number)
-}
-
-fn draw(
-    surface: &mut krilla::surface::Surface<'_>,
-    fonts: &Fonts,
-    structure: &mut Structure,
-    piece: &Piece,
-    top: f32,
-) {
-    for mark in &piece.marks {
-        paint(surface, fonts, structure, mark, (SIDE, top), Outside::Layout);
-    }
 }
 
 /// What stands at the head and the foot of page `number` (from 0) of `count`.

@@ -30,8 +30,8 @@ pub(super) struct Placed {
     pub(super) top: f32,
 }
 
-/// Deals the pieces to pages whose text is `height` points high. Pieces that are kept together move to
-/// the next page together; where they are higher than a page, only their order is kept.
+/// Deals the pieces to pages whose text is `height` points high. Pieces that are kept together move
+/// to the next page together; where they are higher than a page, only their order is kept.
 pub(super) fn paginate(pieces: &[Piece], heads: &[Piece], height: f32) -> Vec<Vec<Placed>> {
     let mut pages = Pages { done: Vec::new(), open: Vec::new(), used: 0.0, heads, height };
     let mut rest = pieces.iter().enumerate().peekable();

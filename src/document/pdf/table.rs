@@ -5,9 +5,10 @@ use std::num::NonZeroU32;
 use krilla::tagging::{TableHeaderScope, Tag, TagKind};
 
 use super::face::{Face, Fonts, Line, Style};
-use super::flow::{ACCENT, BODY, Flow, GROUP_FILL, HEAD_FILL, INK, LABEL, MUTED, RULE};
+use super::flow::Flow;
 use super::pages::Piece;
 use super::paint::{Mark, Part, frame};
+use super::style::{ACCENT, BODY, GROUP_FILL, HEAD_FILL, INK, LABEL, MUTED, RULE};
 use crate::columns::widest;
 use crate::{Align, Cell, Column, Row, RowKind};
 
@@ -21,8 +22,8 @@ const ABOVE: f32 = 3.5;
 const TICK: f32 = 9.5;
 const WRITING: f32 = 21.0;
 const LEAST_BLANK: f32 = 54.0;
-/// A table that takes no more than this share of a page is not torn; of others, so many rows at least
-/// stand below the head (our own choice).
+/// A table that takes no more than this share of a page is not torn; of others, so many rows at
+/// least stand below the head (our own choice).
 const SMALL_TABLE: f32 = 0.4;
 const FIRST_ROWS: usize = 3;
 
@@ -69,8 +70,8 @@ pub(super) fn set(flow: &mut Flow<'_>, caption: Option<&str>, columns: &[Column]
     keep_together(flow.pieces.get_mut(first..).unwrap_or_default(), flow.height);
 }
 
-/// A small table is not torn; of a larger one, the first rows stay with its head and the last ones with
-/// each other.
+/// A small table is not torn; of a larger one, the first rows stay with its head and the last ones
+/// with each other.
 fn keep_together(rows: &mut [Piece], page: f32) {
     let [before @ .., _] = rows else {
         return;
@@ -154,11 +155,8 @@ fn row_pieces(
             let mut cell_part = flow.part(Some(part), tag);
             let inner = width - 2.0 * SIDE;
             let content = match row.cells.get(at) {
-                Some(Cell::Text(text)) if row.kind != RowKind::Total => {
-                    Content::Lines(flow.fonts.lines(text, TEXT, inner))
-                }
-                Some(Cell::Text(text) | Cell::Strong(text)) => {
-                    Content::Lines(flow.fonts.lines(text, STRONG, inner))
+                Some(cell @ (Cell::Text(text) | Cell::Strong(text))) => {
+                    Content::Lines(flow.fonts.lines(text, style(cell, row), inner))
                 }
                 Some(Cell::Tick) => {
                     // The box is a picture whose meaning is the heading of its column.
@@ -234,6 +232,12 @@ fn row_pieces(
     pieces
 }
 
+/// How the text of a cell is set.
+fn style(cell: &Cell, row: &Row) -> Style {
+    let plain = matches!(cell, Cell::Text(_)) && row.kind != RowKind::Total;
+    if plain { TEXT } else { STRONG }
+}
+
 fn words(cell: &Cell) -> &str {
     match cell {
         Cell::Text(text) | Cell::Strong(text) => text,
@@ -260,10 +264,9 @@ fn widths(fonts: &Fonts, columns: &[Column], rows: &[Row], page: f32) -> Vec<f32
             let (mut most, mut least) = fonts.widths(&column.title, HEAD);
             for row in rows.iter().filter(|row| row.kind != RowKind::Group) {
                 let (line, word) = match row.cells.get(at) {
-                    Some(Cell::Text(text)) if row.kind != RowKind::Total => {
-                        fonts.widths(text, TEXT)
+                    Some(cell @ (Cell::Text(text) | Cell::Strong(text))) => {
+                        fonts.widths(text, style(cell, row))
                     }
-                    Some(Cell::Text(text) | Cell::Strong(text)) => fonts.widths(text, STRONG),
                     Some(Cell::Tick) => (TICK, TICK),
                     Some(Cell::Blank) => (LEAST_BLANK, LEAST_BLANK),
                     None => (0.0, 0.0),
@@ -281,8 +284,8 @@ fn widths(fonts: &Fonts, columns: &[Column], rows: &[Row], page: f32) -> Vec<f32
     divide(&needs, page)
 }
 
-/// Divides a page among columns: none less than its longest word while there is room for that; columns
-/// without a share as wide as they need; what is left by shares.
+/// Divides a page among columns: none less than its longest word while there is room for that;
+/// columns without a share as wide as they need; what is left by shares.
 fn divide(needs: &[Need], page: f32) -> Vec<f32> {
     let least: Vec<f32> = needs.iter().map(|need| need.least).collect();
     let widest = widest(&least, page);

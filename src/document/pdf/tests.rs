@@ -1,22 +1,7 @@
 use super::*;
-use crate::{Align, Block, Cell, Column, Figure, Form, Row, RowKind, Weight};
+use crate::sample::{document, paragraph};
+use crate::{Align, Block, Cell, Column, Figure, Form, Row, RowKind};
 use krilla::configure::{Accessibility, ConfigurationBuilder, Validator};
-
-fn document(blocks: Vec<Block>) -> Document {
-    Document {
-        title: "Quote".to_owned(),
-        language: "en".to_owned(),
-        author: "Invented Alarms".to_owned(),
-        date: "2026-11-25".to_owned(),
-        footer: "Foot".to_owned(),
-        page_of: "of".to_owned(),
-        blocks,
-    }
-}
-
-fn paragraph(text: &str) -> Block {
-    Block::Paragraph { text: text.to_owned(), weight: Weight::Plain }
-}
 
 /// A PNG of one colour.
 fn picture(width: u32, height: u32) -> Figure {
@@ -63,7 +48,8 @@ fn everything() -> Vec<Block> {
     ]
 }
 
-/// Number of pages, as the file says it: `/Count` of the tree of pages (ISO 32000-1, 7.7.3; from memory).
+/// Number of pages, as the file says it: `/Count` of the tree of pages (ISO 32000-1, 7.7.3; from
+/// memory).
 fn pages(bytes: &[u8]) -> usize {
     let text = String::from_utf8_lossy(bytes);
     text.matches("/Type /Page\n").count() + text.matches("/Type/Page/").count()
@@ -149,8 +135,8 @@ fn the_date_is_that_of_the_document_or_none() {
     assert!(date("today").is_none());
 }
 
-/// Contrast of two colours, from 1 to 21 (WCAG 2.1, definitions of contrast ratio and relative luminance;
-/// from memory).
+/// Contrast of two colours, from 1 to 21 (WCAG 2.1, definitions of contrast ratio and relative
+/// luminance; from memory).
 fn contrast(one: [u8; 3], other: [u8; 3]) -> f64 {
     let luminance = |colour: [u8; 3]| {
         let [red, green, blue] = colour.map(|part| {
@@ -168,12 +154,12 @@ fn text_stands_out_from_what_is_behind_it() {
     assert!((contrast([0; 3], [255; 3]) - 21.0).abs() < 1e-9);
     const WHITE: [u8; 3] = [255; 3];
     for (text, behind) in [
-        (flow::INK, WHITE),
-        (MUTED, WHITE),
+        (style::INK, WHITE),
+        (style::MUTED, WHITE),
         (ACCENT, WHITE),
-        (ACCENT, flow::HEAD_FILL),
-        (flow::INK, flow::GROUP_FILL),
-        (flow::INK, flow::NOTICE_FILL),
+        (ACCENT, style::HEAD_FILL),
+        (style::INK, style::GROUP_FILL),
+        (style::INK, style::NOTICE_FILL),
     ] {
         let ratio = contrast(text, behind);
         assert!(ratio >= 4.5, "{text:?} on {behind:?}: {ratio:.2}");

@@ -1,7 +1,7 @@
 //! Promises of the pictures that explain a link or set readings beside forecasts.
 
-use super::super::sample::{comparison, office, pair, paths, profile, tiny};
-use super::{SIZES, check_layout, laid_out, write_to_look_at};
+use super::sample::{comparison, pair, paths, profile};
+use super::{SIZES, check_layout, laid_out, png, svg};
 use crate::*;
 
 /// Checks that every word is on the page and that none lies on another.
@@ -262,65 +262,5 @@ fn poor_input_is_drawn_or_refused_but_never_panics() {
         let mut bad = picture.clone();
         bad.paths[0].share = share;
         assert!(matches!(png(&bad, size), Err(DrawError::Number { .. })));
-    }
-}
-
-#[test]
-#[ignore = "writes pictures to look at"]
-fn a_look() {
-    let write = |name: &str, png: Vec<u8>, svg: String| write_to_look_at(name, &png, &svg);
-    let mut crowd = office();
-    for device in &mut crowd.devices {
-        if device.number != Some(64) && device.kind != DeviceKind::Panel {
-            (device.finding, device.margin_db) = (None, None);
-            device.name.clear();
-        }
-    }
-    crowd.field = None;
-    let end = crowd.devices[63].position;
-    for (share, by) in [(0.7, None), (0.2, Some([17.0, 25.0])), (0.1, Some([17.0, 10.0]))] {
-        let mut points = vec![[8.0, 12.0], end];
-        by.into_iter().for_each(|by| points.insert(1, by));
-        crowd.paths.push(PathMark { points, share, direct: by.is_none(), ..PathMark::default() });
-    }
-    let small = Pair {
-        titles: ["without a repeater", "with a repeater at the outlet in the hall, as quoted"]
-            .map(str::to_owned),
-        pictures: [tiny(), tiny()],
-        ..Pair::default()
-    };
-    for (name, picture) in [
-        ("paths", paths(16, 6)),
-        ("paths-many", paths(9, 10)),
-        ("paths-one", paths(0, 1)),
-        ("paths-office", crowd),
-    ] {
-        let fixed = laid_out(&picture, 1600);
-        let svg = fixed.svg(&picture).expect("an SVG");
-        write(name, fixed.png(&picture).expect("a PNG"), svg);
-    }
-    let mut bare = profile(0, 0.5, LengthUnit::Metres);
-    bare.needed_dbm = None;
-    let mut one = comparison(1);
-    one.sensors[0].needed_dbm = None;
-    let mut far = comparison(9);
-    for (index, sensor) in far.sensors.iter_mut().enumerate() {
-        sensor.needed_dbm = Some(-110.0 + index as f64);
-    }
-    far.sensors[0].readings = vec![ReadLevel::At { level_dbm: -0.01, spread_db: 60.0 }];
-    for (name, drawing, width_px) in [
-        ("profile", profile(4, 8.4, LengthUnit::Metres).layout(Size::default()), 1600),
-        ("profile-many", profile(14, 31.0, LengthUnit::Feet).layout(Size::default()), 1600),
-        ("profile-bare", bare.layout(Size::default()), 1600),
-        ("compare", comparison(40).layout(Size::default()), 1600),
-        ("compare-one", one.layout(Size::default()), 1600),
-        ("compare-far", far.layout(Size { width_px: 800 }), 800),
-        ("pair", pair(false).layout(Size::default()), 1600),
-        ("pair-tiny", small.layout(Size { width_px: 800 }), 800),
-        ("pair-many", pair(true).layout(Size { width_px: 2400 }), 2400),
-    ] {
-        let drawing = drawing.expect("a layout");
-        assert_eq!(drawing.size_px().0, width_px);
-        write(name, drawing.png().expect("a PNG"), drawing.svg().expect("an SVG"));
     }
 }

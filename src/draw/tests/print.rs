@@ -1,11 +1,13 @@
 //! Promises of plain pictures on paper.
 
-use super::super::canvas::Canvas;
-use super::super::drawing::{Drawing, Shape};
-use super::super::labels::PLAIN_EM;
-use super::super::ramp::{self, Bands, INK, PAPER, contrast};
-use super::super::sample::{house, linked, office};
-use super::super::*;
+use super::sample::{house, linked, office};
+use crate::base::distance;
+use crate::base::ink::contrast;
+use crate::base::{INK, Ink, PAPER, Shape};
+use crate::parts::bands::Bands;
+use crate::parts::labels::PLAIN_EM;
+use crate::parts::mark;
+use crate::*;
 
 const HALF: Print = Print { room_pt: [232.0, 560.0], digits_pt: 6.7, px_per_pt: 3.0 };
 
@@ -19,15 +21,9 @@ fn plain(mut picture: Picture) -> Picture {
 }
 
 /// Every text with its em, as it is drawn.
-fn drawn(picture: &Picture, print: Print) -> Drawing {
-    let layout = printed(picture, print).expect("a layout");
-    let mut canvas = Canvas::new(Drawing::default(), 1.0);
-    draw(&mut canvas, picture, &layout).expect("a drawing");
-    canvas.into_surface()
-}
-
-fn ems(drawing: &Drawing) -> Vec<(String, f64)> {
-    let texts = drawing.shapes.iter().filter_map(|shape| match shape {
+fn ems(picture: &Picture, print: Print) -> Vec<(String, f64)> {
+    let drawing = printed(picture, print).expect("a layout").drawing(picture);
+    let texts = drawing.canvas.shapes.iter().filter_map(|shape| match shape {
         Shape::Text(text, _, kind, _, _) => Some((text.clone(), kind.em)),
         _ => None,
     });
@@ -43,7 +39,7 @@ fn digits_and_names_are_as_large_on_paper_as_told() {
             if long && let Some(device) = picture.devices.last_mut() {
                 device.number = Some(128);
             }
-            let texts = ems(&drawn(&picture, HALF));
+            let texts = ems(&picture, HALF);
             assert!(texts.len() > 8, "{name}: {texts:?}");
             for (text, em) in texts {
                 let points = em / HALF.px_per_pt;
@@ -59,12 +55,12 @@ fn digits_and_names_are_as_large_on_paper_as_told() {
 fn a_plain_picture_says_names_and_nothing_else() {
     for picture in [house(), linked()] {
         let picture = plain(picture);
-        for (text, _) in ems(&drawn(&picture, HALF)) {
+        for (text, _) in ems(&picture, HALF) {
             let device = picture.devices.iter().any(|device| {
                 let words: Vec<&str> = text.trim_end_matches('…').split_whitespace().collect();
                 device.name.contains(&words.join(" "))
             });
-            let tag = marks::tags(&picture).contains(&text);
+            let tag = mark::tags(&picture).contains(&text);
             assert!(device || tag || text == "new", "{text}");
         }
     }
@@ -84,7 +80,7 @@ fn names_cover_no_mark_and_no_other_name() {
                 assert!(others.iter().all(|other| !label.rect.overlaps(&other.rect)));
                 for mark in &layout.places {
                     let near = label.rect.nearest(mark.centre);
-                    let apart = (near[0] - mark.centre[0]).hypot(near[1] - mark.centre[1]);
+                    let apart = distance(near, mark.centre);
                     assert!(apart >= mark.radius, "{label:?} covers {}", mark.tag);
                 }
             }
@@ -135,7 +131,7 @@ fn the_three_tones_are_told_apart_in_grey() {
     // Names stand on black, on white, or on white that lets a tenth through.
     assert!(contrast(INK, PAPER) >= 4.5);
     for tone in tones {
-        let plate = ramp::Ink {
+        let plate = Ink {
             rgb: tone.rgb.map(|value| (0.9 * 255.0 + 0.1 * f64::from(value)) as u8),
             alpha: 1.0,
         };

@@ -1,9 +1,11 @@
 //! Promises of the map of spots and of the picture of links.
 
-use super::super::marks::Badge;
-use super::super::sample::{house, linked, spots, tiny};
-use super::super::*;
-use super::{SIZES, check_layout, laid_out};
+use super::sample::{house, linked, spots, tiny};
+use super::{SIZES, check_layout, laid_out, png, svg};
+use crate::base::distance;
+use crate::parts::links;
+use crate::parts::mark::Badge;
+use crate::*;
 
 /// The texts of an SVG in its order; fails if its tags do not close one another.
 fn texts(svg: &str) -> Vec<String> {
@@ -54,7 +56,7 @@ fn labels_keep_off_badges_outlets_and_the_tips_of_pins() {
                 }
                 if mark.rank.is_some() {
                     let near = label.rect.nearest(mark.spot);
-                    assert!((near[0] - mark.spot[0]).hypot(near[1] - mark.spot[1]) > 3.0);
+                    assert!(distance(near, mark.spot) > 3.0);
                     seen += 1;
                 }
             }

@@ -1,0 +1,325 @@
+//! What was forecast beside what was read, one row for each sensor.
+
+mod row;
+
+use crate::base::{Align, DrawError, FRAME, INK, QUIET, Rect, Type, clean};
+use crate::output::drawing::Drawing;
+use crate::pages::profile::{Likely, MOST_DBM};
+use crate::parts::axis::{Axis, dbm, draw_grid};
+use crate::parts::sketch::{Sample, Sketch};
+use crate::picture::{Size, check};
+use row::{
+    Line, MOST_DIAMONDS, draw_after, draw_bar, draw_before, draw_cross, draw_diamond, draw_flag,
+    draw_interval, draw_stroke, draw_tick,
+};
+
+/// Forecasts against readings, before they are laid out.
+///
+/// # What the caller fills in
+/// One [`ComparedSensor`] for each sensor that has a forecast or a reading, in any order: the rows
+/// are set from the weakest forecast to the strongest, sensors without one last.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Comparison {
+    /// Title: the plan's name.
+    pub title: String,
+    /// Second line: the link, how many readings of how many sensors.
+    pub subtitle: String,
+    /// One bold line under the subtitle; empty for none.
+    pub headline: String,
+    /// The caution at the foot of the chart.
+    pub caution: String,
+    /// The sensors.
+    pub sensors: Vec<ComparedSensor>,
+}
+
+/// One sensor of a comparison.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct ComparedSensor {
+    /// Its number at the panel.
+    pub number: Option<u32>,
+    /// Its name; shortened where there is little room.
+    pub name: String,
+    /// Forecast of the level as the plan has it.
+    pub before: Option<Likely>,
+    /// Forecast of the level with the readings taken in.
+    pub after: Option<Likely>,
+    /// The level that its listener needs, dBm.
+    pub needed_dbm: Option<f64>,
+    /// What was read of it.
+    pub readings: Vec<ReadLevel>,
+    /// A word or two on what may be wrong with it, such as "weak transmitter?"; empty for nothing.
+    pub flag: String,
+}
+
+/// What one reading says of a level.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum ReadLevel {
+    /// A level.
+    At {
+        /// The level, dBm.
+        level_dbm: f64,
+        /// What to go up and down from it for its uncertainty, dB, 0 or more; 0 for no bar.
+        spread_db: f64,
+    },
+    /// Only known to lie between two levels, as of a bar or a step of per cent. An end that is not
+    /// known is left out.
+    Between {
+        /// The lower end, dBm.
+        low_dbm: Option<f64>,
+        /// The upper end, dBm.
+        high_dbm: Option<f64>,
+    },
+    /// A check-in that was due and was not heard.
+    Missed,
+}
+
+impl ReadLevel {
+    /// The levels that it names, dBm.
+    fn levels(&self) -> impl Iterator<Item = f64> + use<> {
+        let named = match *self {
+            Self::At { level_dbm, .. } => [Some(level_dbm), None],
+            Self::Between { low_dbm, high_dbm } => [low_dbm, high_dbm],
+            Self::Missed => [None, None],
+        };
+        named.into_iter().flatten()
+    }
+}
+
+/// Height of a row, pixels at size 1.
+const ROW: f64 = 38.0;
+
+/// The rows together are no higher than this, pixels.
+const MOST_HIGH_PX: f64 = 5200.0;
+
+/// More sensors than this are not drawn.
+const MOST_ROWS: usize = 260;
+
+impl Comparison {
+    /// Lays the chart out.
+    ///
+    /// # Errors
+    /// [`DrawError::Number`] for a level or a spread that is not a usable number;
+    /// [`DrawError::Font`] if the carried font cannot be read.
+    pub fn layout(&self, size: Size) -> Result<Drawing, DrawError> {
+        self.check()?;
+        let mut sketch = Sketch::new(size)?;
+        let size = sketch.size;
+        let y = sketch.open(&[&self.title], &self.subtitle, &self.headline);
+        let y = sketch.legend(&self.entries(), y + 12.0 * size);
+        let needed = self.one_needed();
+
+        let mut rows: Vec<&ComparedSensor> = self.sensors.iter().collect();
+        rows.sort_by(|one, other| one.standing().total_cmp(&other.standing()));
+        rows.truncate(MOST_ROWS);
+        let row = (ROW * size).min(MOST_HIGH_PX / rows.len().max(1) as f64);
+        let top = y + if needed.is_some() { 66.0 } else { 46.0 } * size;
+        let (left, right) = (250.0_f64.min(0.2 * sketch.width / size), 265.0);
+        let plot = Rect {
+            x0: (sketch.edge + left * size + 40.0 * size).round(),
+            y0: top.round(),
+            x1: (sketch.width - sketch.edge - right * size).round(),
+            y1: (top + row * rows.len().max(1) as f64).round(),
+        };
+        let inside = [plot.x0 + 18.0 * size, plot.x1 - 10.0 * size];
+        let title = "Level at the listener, dBm".to_owned();
+        let across = Axis::between(self.levels(), inside, title, 80.0 * size);
+        let pen = &mut sketch.pen;
+        for place in (1..rows.len()).step_by(2) {
+            let band = Rect {
+                x0: 0.5 * sketch.edge,
+                y0: plot.y0 + row * place as f64,
+                x1: sketch.width - 0.5 * sketch.edge,
+                y1: plot.y0 + row * (place as f64 + 1.0),
+            };
+            pen.rectangle(band, FRAME.at(0.16));
+        }
+        let bare = Axis::bare();
+        draw_grid(pen, &plot, [&across, &bare], size);
+        let small = Type::regular(14.0 * size);
+        for (x, caption) in &across.ticks {
+            let at = [*x, plot.y0 - 10.0 * size];
+            pen.text(caption, at, small, Align::Middle, INK);
+        }
+        if let Some(needed) = needed {
+            let bold = Type::bold(14.0 * size);
+            let text = format!("needed {}", dbm(needed));
+            let half = bold.width(&text) / 2.0;
+            let x = across.place(needed).min(plot.x1 - half).max(plot.x0 + half);
+            let at = [x, plot.y0 - 32.0 * size];
+            pen.text(&text, at, bold, Align::Middle, INK);
+        }
+        for (place, sensor) in rows.iter().enumerate() {
+            let y0 = plot.y0 + row * place as f64;
+            let lines = [y0, y0 + row];
+            if let Some(needed) = sensor.needed_dbm {
+                draw_stroke(pen, across.place(needed), lines, size);
+            }
+        }
+        for (place, sensor) in rows.iter().enumerate() {
+            let middle = plot.y0 + row * (place as f64 + 0.5);
+            let line = Line {
+                middle,
+                row,
+                size,
+                plot: &plot,
+                across: &across,
+                edge: sketch.edge,
+                end: sketch.width - sketch.edge,
+            };
+            line.draw(&mut sketch.pen, sensor);
+        }
+        sketch.pen.outline(&plot.corners(), 1.3 * size, INK);
+        let mut y = plot.y1 + 62.0 * size;
+        let left_out = self.sensors.len() - rows.len();
+        let note = match (self.sensors.len(), left_out) {
+            (0, _) => "There is no sensor to show.".to_owned(),
+            (_, 0) => String::new(),
+            (_, more) => format!("{more} more sensors are left out: they are in the table."),
+        };
+        y = sketch.note(&note, QUIET, y);
+        Ok(sketch.close(&self.caution, y))
+    }
+
+    fn check(&self) -> Result<(), DrawError> {
+        let level = |dbm: f64| check("a level read", dbm, -MOST_DBM..=MOST_DBM);
+        for sensor in &self.sensors {
+            for likely in [&sensor.before, &sensor.after].into_iter().flatten() {
+                likely.check("a sensor's forecast")?;
+            }
+            if let Some(needed) = sensor.needed_dbm {
+                check("the level needed", needed, -MOST_DBM..=MOST_DBM)?;
+            }
+            for reading in &sensor.readings {
+                reading.levels().try_for_each(level)?;
+                if let ReadLevel::At { spread_db, .. } = *reading {
+                    check("the spread of a reading", spread_db, 0.0..=MOST_DBM)?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// The level needed, if it is the same for all sensors that have one.
+    fn one_needed(&self) -> Option<f64> {
+        let mut all = self.sensors.iter().filter_map(|sensor| sensor.needed_dbm);
+        let first = all.next()?;
+        all.all(|next| next == first).then_some(first)
+    }
+
+    /// The ends of the scale, dBm.
+    fn levels(&self) -> [f64; 2] {
+        let mut ends: Option<[f64; 2]> = None;
+        let mut hold = |dbm: f64| {
+            let [low, high] = ends.unwrap_or([dbm; 2]);
+            ends = Some([low.min(dbm), high.max(dbm)]);
+        };
+        for sensor in &self.sensors {
+            for likely in [&sensor.before, &sensor.after].into_iter().flatten() {
+                // A very wide bar runs out of the chart rather than making it useless.
+                hold(likely.level_dbm);
+                hold(likely.low_dbm.max(likely.level_dbm - 40.0));
+                hold(likely.high_dbm.min(likely.level_dbm + 40.0));
+            }
+            sensor.needed_dbm.iter().for_each(|&dbm| hold(dbm));
+            sensor.readings.iter().flat_map(ReadLevel::levels).for_each(&mut hold);
+        }
+        let [low, high] = ends.unwrap_or([-110.0, -40.0]);
+        [low - 4.0, high + 4.0]
+    }
+
+    fn entries(&self) -> [(bool, Sample, &'static str); 8] {
+        let any = |holds: fn(&ComparedSensor) -> bool| self.sensors.iter().any(holds);
+        let read = |holds: fn(&ReadLevel) -> bool| {
+            self.sensors.iter().any(|sensor| sensor.readings.iter().any(holds))
+        };
+        [
+            (
+                any(|sensor| sensor.before.is_some()),
+                |pen, [x, y], size| {
+                    draw_before(pen, [x - 24.0 * size, x, x + 24.0 * size], y, size);
+                },
+                "forecast before the readings, nine in ten",
+            ),
+            (
+                any(|sensor| sensor.after.is_some()),
+                |pen, [x, y], size| draw_after(pen, [x - 16.0 * size, x, x + 16.0 * size], y, size),
+                "forecast after them, nine in ten",
+            ),
+            (
+                read(|reading| matches!(reading, ReadLevel::At { .. })),
+                |pen, [x, y], size| {
+                    draw_bar(pen, [x - 15.0 * size, x + 15.0 * size], y, size);
+                    draw_diamond(pen, [x, y], size);
+                },
+                "reading",
+            ),
+            (
+                any(|sensor| sensor.exact().len() > MOST_DIAMONDS),
+                |pen, [x, y], size| {
+                    for off in [-20.0, -13.0, -5.0, 3.0, 9.0, 17.0] {
+                        draw_tick(pen, [x + off * size, y], size);
+                    }
+                    draw_diamond(pen, [x, y], size);
+                },
+                "many readings, and the middle one",
+            ),
+            (
+                read(|reading| matches!(reading, ReadLevel::Between { .. })),
+                |pen, [x, y], size| {
+                    let ends = [x - 20.0 * size, x + 20.0 * size];
+                    draw_interval(pen, ends, [false; 2], y, size);
+                },
+                "reading in bars or per cent: somewhere between",
+            ),
+            (read(|reading| matches!(reading, ReadLevel::Missed)), draw_cross, "missed check-ins"),
+            (
+                any(|sensor| sensor.needed_dbm.is_some()),
+                |pen, [x, y], size| draw_stroke(pen, x, [y - 11.0 * size, y + 11.0 * size], size),
+                "level needed",
+            ),
+            (any(|sensor| !clean(&sensor.flag).is_empty()), draw_flag, "what may be the matter"),
+        ]
+    }
+}
+
+impl ComparedSensor {
+    /// What the rows are sorted by: the level over that needed.
+    fn standing(&self) -> f64 {
+        let forecast = self.after.or(self.before).map(|likely| likely.level_dbm);
+        forecast.map_or(f64::INFINITY, |dbm| dbm - self.needed_dbm.unwrap_or(0.0))
+    }
+
+    /// The exact levels among the readings, each with its spread, in their order.
+    fn exact(&self) -> Vec<(f64, f64)> {
+        let exact = self.readings.iter().filter_map(|reading| match reading {
+            ReadLevel::At { level_dbm, spread_db } => Some((*level_dbm, *spread_db)),
+            _ => None,
+        });
+        let mut exact: Vec<(f64, f64)> = exact.collect();
+        exact.sort_by(|one, other| one.0.total_cmp(&other.0));
+        exact
+    }
+
+    /// How many readings there are, in words.
+    fn count(&self) -> String {
+        let missed = |reading: &&ReadLevel| matches!(reading, ReadLevel::Missed);
+        let missed = self.readings.iter().filter(missed).count();
+        let heard = self.readings.len() - missed;
+        let times = |count: usize, one: &str, more: &str| match count {
+            1 => format!("1 {one}"),
+            count => format!("{count} {more}"),
+        };
+        let words = match (heard, missed) {
+            (0, 0) => "not read".to_owned(),
+            (0, missed) => format!("never heard, {missed} missed"),
+            (heard, 0) => times(heard, "reading", "readings"),
+            (heard, missed) => {
+                format!("{}, {missed} missed", times(heard, "reading", "readings"))
+            }
+        };
+        match self.after.or(self.before) {
+            Some(_) => words,
+            None => format!("{words}, no forecast"),
+        }
+    }
+}

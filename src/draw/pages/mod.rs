@@ -1,0 +1,9 @@
+//! The kinds of pictures, laid out.
+
+pub(crate) mod compare;
+pub(crate) mod page;
+pub(crate) mod pair;
+pub(crate) mod print;
+pub(crate) mod print_key;
+pub(crate) mod profile;
+pub mod tradeoff;

@@ -1,0 +1,243 @@
+//! Two pictures of one level side by side, in the same colours and at the same scale.
+
+use crate::base::{Align, DrawError, INK, Rect, Type, View, clean};
+use crate::output::drawing::Drawing;
+use crate::pages::page::{Layout, on_plan};
+use crate::parts::bands::Bands;
+use crate::parts::key::KeyRow;
+use crate::parts::legend::Block;
+use crate::parts::mark::Mark;
+use crate::parts::plate::verdict;
+use crate::parts::sketch::{MOST_HEIGHT_PX, Sketch};
+use crate::parts::{legend, mark, rows};
+use crate::picture::{DeviceKind, DeviceMark, Finding, Picture, Size, extent};
+
+/// Two pictures of one level, before they are laid out: before and after a calibration, or without
+/// and with a repeater.
+///
+/// # What the caller fills in
+/// Two pictures of the same level. Their titles, subtitles, headlines and cautions are not shown:
+/// the pair's own are. The words of the legend (`field_title`, `field_words`), the thresholds and
+/// the unit of length are those of the first. Devices are matched by kind, number and name; their
+/// names stand in a list under the plans, with the findings of both, and not on the plans.
+///
+/// A page 1600 pixels wide is enough for a house; with more than thirty devices 2400 is better.
+#[derive(Debug, Clone, Default)]
+pub struct Pair {
+    /// Title: the plan's name and the level's.
+    pub title: String,
+    /// Second line: the link and the panel's spot.
+    pub subtitle: String,
+    /// One bold line under the subtitle; empty for none.
+    pub headline: String,
+    /// The caution at the foot of the page.
+    pub caution: String,
+    /// What stands over each of the pictures, such as "before the readings" and "after the
+    /// readings".
+    pub titles: [String; 2],
+    /// The two pictures, left and right.
+    pub pictures: [Picture; 2],
+}
+
+const ROW: f64 = 21.0;
+const HEAD: f64 = 34.0;
+const COLUMN: f64 = 500.0;
+const INDENT: f64 = 39.0;
+
+/// Plans are no higher than this, pixels.
+const MOST_HIGH_PX: f64 = 2400.0;
+
+impl Pair {
+    /// Lays the page out.
+    ///
+    /// # Errors
+    /// As [`layout`](crate::layout) for each of the pictures.
+    pub fn layout(&self, size: Size) -> Result<Drawing, DrawError> {
+        let [left, right] = self.pictures.each_ref();
+        let extent = extent(left)?.union(&extent(right)?);
+        let mut sketch = Sketch::new(size)?;
+        let (size, edge) = (sketch.size, sketch.edge);
+        let y = sketch.open(&[&self.title], &self.subtitle, &self.headline);
+        let thresholds = left.thresholds;
+        let fields = self.pictures.iter().filter_map(|one| one.field.as_ref());
+        let bands = Bands::new(fields, thresholds);
+        let listed = self.listed();
+        let bare = [left, right].map(|one| Picture {
+            devices: one.devices.iter().map(nameless).collect(),
+            thresholds,
+            length_unit: left.length_unit,
+            ..one.clone()
+        });
+
+        // Both plans at one scale, which the union of what is on them settles.
+        let gap = 28.0 * size;
+        let room = sketch.room();
+        let wide = ((room - gap) / 2.0).floor();
+        let pad = 34.0 * size;
+        let most_high = (1.3 * wide).min(MOST_HIGH_PX);
+        let scale = ((wide - 2.0 * pad) / extent.width())
+            .min((most_high - 2.0 * pad) / extent.height())
+            .max(1e-9);
+        let top = (y + 62.0 * size).round();
+        let high = (extent.height() * scale + 2.0 * pad).round();
+        // Many marks in half a page's width must be smaller.
+        let most = bare.iter().map(|one| one.devices.len()).max();
+        let marks_size = size * if most > Some(30) { 0.78 } else { 1.0 };
+        let mut halves: Vec<Layout> = Vec::new();
+        for (picture, x0) in bare.iter().zip([edge, edge + wide + gap]) {
+            let frame = Rect { x0, y0: top, x1: x0 + wide, y1: top + high };
+            let view = View::new(&frame, extent.middle(), scale, marks_size);
+            halves.push(on_plan(picture, &bands, view, frame));
+        }
+
+        let mut y = top + high + 40.0 * size;
+        let moved = halves.iter().any(|half| half.places.iter().any(Mark::moved));
+        let column = 320.0 * size;
+        let spacing = 24.0 * size;
+        let mut blocks: Vec<Block> = rows::blocks(&merged(&bare), &bands, size, column, moved);
+        let columns = (((room + spacing) / (column + spacing)) as usize).max(1);
+        let flow = legend::flow(&blocks, columns, column, spacing);
+        let rects = legend::settle(&mut blocks, &flow, [edge, y]);
+        y = rects.iter().map(|rect| rect.y1).fold(y, f64::max);
+        legend::draw(&mut sketch.pen, &blocks, left, &bands, size);
+
+        for ((half, picture), title) in halves.iter().zip(&bare).zip(&self.titles) {
+            half.draw(&mut sketch.pen, picture);
+            let x = half.plan.x0;
+            let kind = Type::bold(18.0 * size);
+            let text = kind.fit(&clean(title), wide);
+            let at = [x, top - 32.0 * size];
+            sketch.pen.text(&text, at, kind, Align::Left, INK);
+            let kind = Type::regular(15.0 * size);
+            let text = kind.fit(&counts(picture), wide);
+            let at = [x, top - 11.0 * size];
+            sketch.pen.text(&text, at, kind, Align::Left, INK);
+        }
+        y = self.draw_list(&mut sketch, &listed, y);
+        Ok(sketch.close(&self.caution, y))
+    }
+
+    /// All devices but panels and repeaters that have a finding or a margin in either picture.
+    fn listed(&self) -> Vec<KeyRow> {
+        let [left, right] = self.pictures.each_ref();
+        let same = |one: &DeviceMark, other: &DeviceMark| {
+            (one.kind, one.number, &one.name) == (other.kind, other.number, &other.name)
+        };
+        let all = |picture: &Picture| -> Vec<(DeviceMark, String)> {
+            let devices = picture.devices.iter().cloned();
+            devices.zip(mark::tags(picture)).collect()
+        };
+        let (before, after) = (all(left), all(right));
+        let mut pairs: Vec<(Option<&DeviceMark>, Option<&DeviceMark>, &str)> = Vec::new();
+        for (device, tag) in &before {
+            let now = after.iter().find(|(other, _)| same(device, other));
+            pairs.push((Some(device), now.map(|(now, _)| now), tag));
+        }
+        for (device, tag) in &after {
+            if !before.iter().any(|(other, _)| same(device, other)) {
+                pairs.push((None, Some(device), tag));
+            }
+        }
+        pairs
+            .into_iter()
+            .filter_map(|(then, now, tag)| {
+                let device = now.or(then)?;
+                let words = |one: Option<&DeviceMark>| {
+                    let text = one.map(|one| verdict(one, left.thresholds));
+                    text.filter(|text| !text.is_empty())
+                };
+                let (then_words, now_words) = (words(then), words(now));
+                let silent = then_words.is_none() && now_words.is_none();
+                if silent || matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater) {
+                    return None;
+                }
+                let finding = |one: Option<&DeviceMark>| one.and_then(|one| one.finding);
+                let none = || "none".to_owned();
+                Some(KeyRow {
+                    tag: tag.to_owned(),
+                    name: clean(&device.name),
+                    verdict: format!(
+                        "{} → {}",
+                        then_words.unwrap_or_else(none),
+                        now_words.unwrap_or_else(none)
+                    ),
+                    loud: finding(then) != finding(now),
+                })
+            })
+            .collect()
+    }
+
+    /// The list of devices; returns where it ends.
+    fn draw_list(&self, sketch: &mut Sketch, listed: &[KeyRow], y: f64) -> f64 {
+        let (size, edge) = (sketch.size, sketch.edge);
+        if listed.is_empty() {
+            return y;
+        }
+        let room = sketch.room();
+        let columns = ((room / (COLUMN * size)) as usize).max(1);
+        let left = MOST_HEIGHT_PX - y - (HEAD + 160.0) * size;
+        let most = (left / (ROW * size)).max(1.0) as usize;
+        let count = listed.len().div_ceil(columns).min(most);
+        let across = room / columns as f64;
+        let y = y + 14.0 * size;
+        let [before, after] = self.titles.each_ref().map(|title| clean(title));
+        let heading = format!("Devices: {before} → {after}; bold if the finding changes");
+        let kind = Type::bold(15.0 * size);
+        let heading = kind.fit(&heading, room);
+        let at = [edge, y + 18.0 * size];
+        sketch.pen.text(&heading, at, kind, Align::Left, INK);
+        let all = columns * count;
+        for (place, one) in listed.iter().take(all).enumerate() {
+            let x = edge + across * (place / count) as f64;
+            let base = y + (HEAD + ROW * ((place % count) as f64 + 0.75)) * size;
+            let kind = Type { em: 13.5 * size, bold: one.loud };
+            let row =
+                KeyRow { verdict: kind.fit(&one.verdict, across - 70.0 * size), ..one.clone() };
+            let spare = across - INDENT * size - kind.width(&row.verdict) - 26.0 * size;
+            let room = spare.max(20.0 * size);
+            row.draw(&mut sketch.pen, [x, base], INDENT * size, room, size);
+        }
+        let mut y = y + (HEAD + ROW * count as f64) * size;
+        if listed.len() > all {
+            y += ROW * size;
+            let text = format!("and {} more, in the table", listed.len() - all);
+            let kind = Type::regular(13.5 * size);
+            let at = [edge + INDENT * size, y - 5.0 * size];
+            sketch.pen.text(&text, at, kind, Align::Left, INK);
+        }
+        y + 8.0 * size
+    }
+}
+
+/// A device without the words that stand in the list.
+fn nameless(device: &DeviceMark) -> DeviceMark {
+    let keeps = matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater);
+    DeviceMark { name: if keeps { device.name.clone() } else { String::new() }, ..device.clone() }
+}
+
+/// How many devices have each finding.
+fn counts(picture: &Picture) -> String {
+    let [failing, thin, sound] =
+        [Finding::Failing, Finding::Thin, Finding::Sound].map(|finding| picture.count(finding));
+    if failing + thin + sound == 0 {
+        return String::new();
+    }
+    let word = if failing == 0 { "failing" } else { "FAILING" };
+    format!("{word} {failing} · thin {thin} · sound {sound}")
+}
+
+/// All that occurs in either picture, for the legend.
+fn merged([left, right]: &[Picture; 2]) -> Picture {
+    let mut all = left.clone();
+    all.walls.extend(right.walls.iter().cloned());
+    all.openings.extend(right.openings.iter().cloned());
+    all.obstacles.extend(right.obstacles.iter().cloned());
+    all.roams.extend(right.roams.iter().cloned());
+    all.devices.extend(right.devices.iter().cloned());
+    all.spots.extend(right.spots.iter().cloned());
+    all.forbidden.extend(right.forbidden.iter().cloned());
+    all.outlets.extend(right.outlets.iter().copied());
+    all.lines.extend(right.lines.iter().cloned());
+    all.field = all.field.or_else(|| right.field.clone());
+    all
+}

@@ -1,0 +1,263 @@
+//! The level along the direct path from the listener to a sensor, as a chart.
+
+mod beside;
+mod paint;
+
+use crate::base::{DrawError, INK, Point, Rect};
+use crate::output::drawing::Drawing;
+use crate::parts::axis::{Axis, draw_grid, in_unit, sign};
+use crate::parts::sketch::{Sample, Sketch};
+use crate::picture::{LengthUnit, Size, check};
+use beside::{LANE, MOST_WALLS};
+use paint::{draw_curve, draw_needed, draw_sensor, draw_wall, pieces};
+
+/// A level with the interval in which it lies in nine cases of ten.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Likely {
+    /// The level to be expected, dBm.
+    pub level_dbm: f64,
+    /// Lower end of the interval, dBm.
+    pub low_dbm: f64,
+    /// Upper end of the interval, dBm.
+    pub high_dbm: f64,
+}
+
+impl Likely {
+    /// Checks that all three are numbers that a level may have.
+    pub(crate) fn check(&self, what: &str) -> Result<(), DrawError> {
+        [self.level_dbm, self.low_dbm, self.high_dbm]
+            .into_iter()
+            .try_for_each(|value| check(what, value, -MOST_DBM..=MOST_DBM))
+    }
+}
+
+/// No level is stronger or weaker than this, dBm: it only keeps sums in range.
+pub(crate) const MOST_DBM: f64 = 1000.0;
+
+/// Level against distance, before it is laid out. Whatever is left empty is left out.
+///
+/// # What the caller fills in
+/// The two curves run over the same places, from a little way off the listener (the level at no
+/// distance has no end) up to the sensor; a few hundred places show the nulls. The walls are those
+/// that the direct path goes through. `sensor` is what the ledger of the link says, not the end of
+/// a curve: the two may differ by what the mount and the antenna lose.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Profile {
+    /// Title: the sensor's number and name.
+    pub title: String,
+    /// Second line: the link, and from where to where.
+    pub subtitle: String,
+    /// One bold line under the subtitle; empty for none.
+    pub headline: String,
+    /// The caution at the foot of the chart.
+    pub caution: String,
+    /// Distance in metres, 0 or more, and level of all paths together in dBm, in the order of
+    /// distance. NaN for a level leaves a gap; infinities, as in a perfect null, lie at the edge of
+    /// the chart.
+    pub together: Vec<[f64; 2]>,
+    /// The same for the direct path alone.
+    pub direct: Vec<[f64; 2]>,
+    /// Walls that the direct path goes through, from the listener to the sensor.
+    pub walls: Vec<ProfileWall>,
+    /// The level that the listener needs, dBm.
+    pub needed_dbm: Option<f64>,
+    /// The sensor, where the curves end.
+    pub sensor: Option<ProfileSensor>,
+    /// Unit of the distance.
+    pub length_unit: LengthUnit,
+}
+
+/// A wall on a profile.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct ProfileWall {
+    /// Distance of the middle of the crossing from the listener, metres.
+    pub distance_m: f64,
+    /// Length of the way through it, metres; drawn at least a few pixels wide.
+    pub thickness_m: f64,
+    /// What is lost in it, dB: written with a minus.
+    pub loss_db: f64,
+    /// Its construction.
+    pub label: String,
+}
+
+/// The sensor at the end of a profile.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct ProfileSensor {
+    /// Distance from the listener, metres.
+    pub distance_m: f64,
+    /// Forecast of the level received from it.
+    pub level: Likely,
+    /// Its number or name.
+    pub label: String,
+}
+
+/// How far below all that matters the chart goes at the most, dB: nulls deeper than this are cut.
+const DEPTH_DB: f64 = 20.0;
+
+/// A chart of walls' labels in more lanes than this has numbers instead, and a list.
+const MOST_LANES: usize = 6;
+
+/// Title of the scale of levels.
+const LEVELS: &str = "Level, dBm";
+
+impl Profile {
+    /// Lays the chart out.
+    ///
+    /// # Errors
+    /// [`DrawError::Number`] for a distance, a loss or a level that is not a usable number;
+    /// [`DrawError::Font`] if the carried font cannot be read.
+    pub fn layout(&self, size: Size) -> Result<Drawing, DrawError> {
+        self.check()?;
+        let mut sketch = Sketch::new(size)?;
+        let size = sketch.size;
+        let y = sketch.open(&[&self.title], &self.subtitle, &self.headline);
+        let y = sketch.legend(&self.entries(), y + 12.0 * size);
+
+        // The title of the scale of levels stands wholly beside the plot, where no wall's label
+        // begins.
+        let x0 = sketch.edge + 102.0 * size;
+        let x1 = sketch.width - sketch.edge - 240.0 * size;
+        let kind = format!("Distance from the listener, {}", sign(self.length_unit));
+        let inside = [x0, x1 - 12.0 * size];
+        let across = Axis::between([0.0, self.farthest()], inside, kind, 90.0 * size);
+        let lanes = self.lanes(&across, sketch.width - sketch.edge, size);
+        let names =
+            lanes.iter().all(|(lane, _)| *lane < MOST_LANES) && self.walls.len() <= MOST_WALLS;
+        let lanes = if names { lanes } else { self.numbers(&across, size) };
+        let high = lanes.iter().map(|(lane, _)| lane + 1).max().unwrap_or(0);
+        let top = y + (44.0 + LANE * high as f64) * size;
+        let plot = Rect {
+            x0,
+            y0: top.round(),
+            x1,
+            y1: (top + 0.46 * (x1 - x0).max(420.0 * size)).round(),
+        };
+        let title = LEVELS.to_owned();
+        let pixels = [plot.y1 - 6.0 * size, plot.y0 + 6.0 * size];
+        let up = Axis::between(self.levels(), pixels, title, 55.0 * size);
+
+        let pen = &mut sketch.pen;
+        self.draw_walls(pen, &plot, &across, size);
+        draw_grid(pen, &plot, [&across, &up], size);
+        self.draw_labels(pen, &lanes, &plot, &across, size);
+        if let Some(needed) = self.needed_dbm {
+            let y = up.place(needed);
+            draw_needed(pen, &[[plot.x0, y], [plot.x1, y]], size);
+        }
+        for (curve, direct) in [(&self.direct, true), (&self.together, false)] {
+            for piece in pieces(curve) {
+                let unit = |metres: f64| across.place(in_unit(metres, self.length_unit));
+                let place = |&[metres, dbm]: &[f64; 2]| [unit(metres), up.place(dbm)];
+                let points: Vec<Point> = piece.iter().map(place).collect();
+                draw_curve(pen, &points, direct, size);
+            }
+        }
+        pen.outline(&plot.corners(), 1.3 * size, INK);
+        if let Some(sensor) = &self.sensor {
+            let x = across.place(in_unit(sensor.distance_m, self.length_unit));
+            let Likely { level_dbm, low_dbm, high_dbm } = sensor.level;
+            let [at, low, high] = [level_dbm, low_dbm, high_dbm].map(|dbm| up.place(dbm));
+            draw_sensor(pen, x, [at, low, high], size);
+        }
+        self.draw_beside(pen, &plot, &up, size);
+        let mut y = plot.y1 + 62.0 * size;
+        if !names {
+            y = self.draw_list(&mut sketch, y);
+        }
+        Ok(sketch.close(&self.caution, y))
+    }
+
+    fn check(&self) -> Result<(), DrawError> {
+        let distance = |what: &str, metres: f64| check(what, metres, 0.0..=1e6);
+        let level = |what: &str, dbm: f64| check(what, dbm, -MOST_DBM..=MOST_DBM);
+        for &[metres, dbm] in self.together.iter().chain(&self.direct) {
+            distance("a distance on a profile", metres)?;
+            if dbm.is_finite() {
+                level("a level on a profile", dbm)?;
+            }
+        }
+        for wall in &self.walls {
+            distance("a wall's distance", wall.distance_m)?;
+            check("a wall's thickness", wall.thickness_m, 0.0..=1e4)?;
+            check("a wall's loss", wall.loss_db, -1e4..=1e4)?;
+        }
+        if let Some(needed) = self.needed_dbm {
+            level("the level needed", needed)?;
+        }
+        if let Some(sensor) = &self.sensor {
+            distance("a sensor's distance", sensor.distance_m)?;
+            sensor.level.check("a sensor's level")?;
+        }
+        Ok(())
+    }
+
+    /// The end of the lower scale, in its unit.
+    fn farthest(&self) -> f64 {
+        let curves = self.together.iter().chain(&self.direct);
+        let curves = curves.map(|[metres, _]| *metres);
+        let walls = self.walls.iter();
+        let walls = walls.map(|wall| wall.distance_m + wall.thickness_m / 2.0);
+        let sensor = self.sensor.iter().map(|sensor| sensor.distance_m);
+        let most = curves.chain(walls).chain(sensor).fold(0.0, f64::max);
+        in_unit(most, self.length_unit).max(1e-3)
+    }
+
+    /// The ends of the scale of levels, dBm.
+    fn levels(&self) -> [f64; 2] {
+        let mut firm: Vec<f64> = self.needed_dbm.into_iter().collect();
+        if let Some(ProfileSensor { level, .. }) = &self.sensor {
+            firm.extend([level.low_dbm, level.high_dbm, level.level_dbm]);
+        }
+        let finite = |curve: &[[f64; 2]]| -> Vec<f64> {
+            let levels = curve.iter().map(|[_, dbm]| *dbm);
+            levels.filter(|dbm| dbm.is_finite()).collect()
+        };
+        let (together, direct) = (finite(&self.together), finite(&self.direct));
+        firm.extend(&direct);
+        if firm.is_empty() {
+            firm.extend(&together);
+        }
+        let least = |values: &[f64]| values.iter().copied().fold(f64::INFINITY, f64::min);
+        let most = |values: &[f64]| values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let low = least(&together).min(least(&firm)).max(least(&firm) - DEPTH_DB);
+        let high = most(&together).max(most(&firm));
+        if low.is_finite() && high.is_finite() { [low - 3.0, high + 3.0] } else { [-100.0, -40.0] }
+    }
+
+    fn entries(&self) -> [(bool, Sample, &'static str); 5] {
+        [
+            (
+                !self.together.is_empty(),
+                |pen, at, size| draw_curve(pen, &line(at, 24.0 * size), false, size),
+                "all paths together",
+            ),
+            (
+                !self.direct.is_empty(),
+                |pen, at, size| draw_curve(pen, &line(at, 24.0 * size), true, size),
+                "direct path alone",
+            ),
+            (
+                !self.walls.is_empty(),
+                |pen, at, size| draw_wall(pen, Rect::around(at, 9.0 * size, 20.0 * size), size),
+                "wall on the direct path, with its loss",
+            ),
+            (
+                self.needed_dbm.is_some(),
+                |pen, at, size| draw_needed(pen, &line(at, 24.0 * size), size),
+                "level needed",
+            ),
+            (
+                self.sensor.is_some(),
+                |pen, [x, y], size| {
+                    draw_sensor(pen, x, [y, y + 11.0 * size, y - 11.0 * size], size);
+                },
+                "the sensor's forecast, nine cases in ten",
+            ),
+        ]
+    }
+}
+
+/// A level line of half a length to both sides of a place.
+fn line([x, y]: Point, half: f64) -> [Point; 2] {
+    [[x - half, y], [x + half, y]]
+}

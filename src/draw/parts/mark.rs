@@ -1,0 +1,209 @@
+//! One mark: of a device, or the pin of a ranked spot.
+
+use crate::base::{Point, Rect, distance};
+use crate::parts::apart::{Body, push_apart};
+use crate::picture::{DeviceKind, Finding, Picture};
+
+/// One device's mark.
+#[derive(Debug, Clone)]
+pub(crate) struct Mark {
+    /// Where the mark is drawn.
+    pub centre: Point,
+    /// Where the device is.
+    pub spot: Point,
+    /// Radius that the mark takes up.
+    pub radius: f64,
+    /// Letters in it.
+    pub tag: String,
+    pub kind: DeviceKind,
+    pub finding: Option<Finding>,
+    /// Place in the order of merit, if it is the pin of a spot and no device.
+    pub rank: Option<u32>,
+    /// Whether it is only there to show where things are: drawn lightly.
+    pub faint: bool,
+    /// What is pinned to its rim.
+    pub badge: Option<Badge>,
+    /// Its size against that of a usual mark of its kind.
+    pub scale: f64,
+}
+
+/// A sign at the rim of a mark.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Badge {
+    /// Nothing hears it.
+    NotHeard,
+    /// It is not there yet.
+    New,
+}
+
+impl Mark {
+    /// A device's mark at its own place, with nothing special about it.
+    pub fn plain(
+        spot: Point,
+        radius: f64,
+        tag: String,
+        kind: DeviceKind,
+        finding: Option<Finding>,
+    ) -> Self {
+        Self {
+            centre: spot,
+            spot,
+            radius,
+            tag,
+            kind,
+            finding,
+            rank: None,
+            faint: false,
+            badge: None,
+            scale: 1.0,
+        }
+    }
+
+    /// The sample of a kind and a finding.
+    pub fn sample(
+        centre: Point,
+        kind: DeviceKind,
+        finding: Option<Finding>,
+        scale: f64,
+        size: f64,
+    ) -> Self {
+        let radius = radius(kind, finding) * scale * size;
+        Self { scale, ..Self::plain(centre, radius, sample_tag(kind), kind, finding) }
+    }
+
+    /// The pin of a ranked spot, with its tip on the spot and its head elsewhere.
+    pub fn pin(rank: u32, tip: Point, head: Point, size: f64) -> Self {
+        let radius = pin_radius(rank) * size;
+        let plain = Self::plain(tip, radius, rank.to_string(), DeviceKind::Sensor, None);
+        Self { centre: head, rank: Some(rank), ..plain }
+    }
+
+    /// The box of its badge.
+    pub fn badge_box(&self, size: f64) -> Option<Rect> {
+        let [x, y] = self.centre;
+        self.badge.map(|badge| match badge {
+            // At the shoulder: the number stays readable.
+            Badge::NotHeard => {
+                let size = self.scale * size;
+                let off = 0.7 * self.radius + 4.0 * size;
+                Rect::around([x + off, y - off], 23.0 * size, 23.0 * size)
+            }
+            Badge::New => Rect::around([x, y + self.radius + 6.0 * size], 38.0 * size, 18.0 * size),
+        })
+    }
+
+    /// The mark's box.
+    pub fn bounds(&self) -> Rect {
+        Rect::around(self.centre, 2.0 * self.radius, 2.0 * self.radius)
+    }
+
+    /// Whether it had to be moved aside; a pin shows by itself where it belongs.
+    pub fn moved(&self) -> bool {
+        self.rank.is_none() && distance(self.centre, self.spot) > 3.0
+    }
+}
+
+/// Radius of a mark at size 1, its rims included.
+pub(crate) fn radius(kind: DeviceKind, finding: Option<Finding>) -> f64 {
+    match (kind, finding) {
+        (_, Some(Finding::Failing)) => 27.0,
+        (DeviceKind::Panel, _) => 26.0,
+        (DeviceKind::Sensor, Some(Finding::Thin)) => 22.0,
+        (DeviceKind::Sensor, _) => 14.0,
+        _ => 20.0,
+    }
+}
+
+/// Size of a mark in a plain picture against that of a usual one: the larger marks give way, so
+/// that many of them have room in a small picture and the digits of all are about equally large.
+pub(crate) fn plain_scale(kind: DeviceKind, finding: Option<Finding>) -> f64 {
+    match (kind, finding) {
+        (_, Some(Finding::Failing)) => 0.72,
+        (DeviceKind::Panel, _) => 0.78,
+        (DeviceKind::Sensor, Some(Finding::Thin)) => 0.93,
+        _ => 1.0,
+    }
+}
+
+/// The letters in each device's mark: a sensor's number, or a letter if it has none; for the other
+/// kinds their initial.
+pub(crate) fn tags(picture: &Picture) -> Vec<String> {
+    let mut without = 0_u32;
+    picture
+        .devices
+        .iter()
+        .map(|device| match (device.kind, device.number) {
+            (DeviceKind::Sensor, Some(number)) => number.to_string(),
+            (DeviceKind::Sensor, None) => {
+                without += 1;
+                letters(without)
+            }
+            (kind, _) => sample_tag(kind),
+        })
+        .collect()
+}
+
+/// What stands in the mark of a kind: its initial; of a sensor any number, that of none in
+/// particular.
+pub(crate) fn sample_tag(kind: DeviceKind) -> String {
+    let tag = match kind {
+        DeviceKind::Sensor => "7",
+        DeviceKind::Panel => "P",
+        DeviceKind::Repeater => "R",
+        DeviceKind::Keypad => "K",
+        DeviceKind::Siren => "S",
+    };
+    tag.to_owned()
+}
+
+/// a, b, … z, aa, ab, …
+fn letters(mut number: u32) -> String {
+    let mut text = Vec::new();
+    while number > 0 {
+        number -= 1;
+        text.push(char::from(b'a' + (number % 26) as u8));
+        number /= 26;
+    }
+    text.iter().rev().collect()
+}
+
+/// Radius of a pin's head at size 1, its rim included.
+pub(crate) const fn pin_radius(rank: u32) -> f64 {
+    if rank == 1 { 24.0 } else { 18.0 }
+}
+
+/// Distance from the tip to the middle of the head of a pin at size 1, unless the head is moved.
+pub(crate) const fn pin_reach(rank: u32) -> f64 {
+    if rank == 1 { 38.0 } else { 30.0 }
+}
+
+/// Pushes marks apart, and off places with a radius that never move. `give` says how easily a mark
+/// moves.
+pub(crate) fn spread(
+    marks: &mut [Mark],
+    give: fn(&Mark) -> f64,
+    fixed: Vec<(Point, f64)>,
+    frame: &Rect,
+    size: f64,
+) {
+    let body = |mark: &Mark| (mark.centre, mark.radius, Some(give(mark)));
+    let fixed = fixed.into_iter().map(|(centre, radius)| (centre, radius, None));
+    let bodies = marks.iter().map(body).chain(fixed);
+    let mut bodies: Vec<Body> =
+        bodies.map(|(centre, radius, give)| Body { centre, radius, give }).collect();
+    push_apart(&mut bodies, frame, size);
+    for (mark, body) in marks.iter_mut().zip(bodies) {
+        mark.centre = body.centre;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sensors_without_a_number_get_letters() {
+        assert_eq!(letters(1), "a");
+        assert_eq!(letters(27), "aa");
+    }
+}

@@ -1,0 +1,197 @@
+//! What labels say, and the plates that they are set on.
+
+use crate::base::{Align, CAPITALS_PER_EM, Canvas, INK, Ink, PAPER, QUIET, Rect, Type, clean};
+use crate::parts::decibels::margin;
+use crate::parts::links;
+use crate::picture::{DeviceKind, DeviceMark, Finding, Thresholds};
+
+/// Lines of text on a plate.
+#[derive(Debug, Clone)]
+pub(crate) struct Block {
+    lines: Vec<(String, Type, Ink)>,
+    pub plate: Plate,
+    size: f64,
+}
+
+/// The ground of a label.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Plate {
+    /// White on black.
+    Dark,
+    /// Black on white with a frame.
+    Framed,
+    /// Black on a little of the ground.
+    Plain,
+}
+
+impl Block {
+    pub fn new(lines: Vec<(String, Type, Ink)>, plate: Plate, size: f64) -> Self {
+        Self { lines, plate, size }
+    }
+
+    fn pad(&self) -> [f64; 2] {
+        match self.plate {
+            Plate::Dark => [7.0 * self.size, 4.5 * self.size],
+            Plate::Framed => [5.5 * self.size, 3.5 * self.size],
+            Plate::Plain => [4.0 * self.size, 2.0 * self.size],
+        }
+    }
+
+    /// Width and height.
+    pub fn extent(&self) -> [f64; 2] {
+        let [across, down] = self.pad();
+        let width = self.lines.iter().map(|(text, kind, _)| kind.width(text)).fold(0.0, f64::max);
+        let height: f64 = self.lines.iter().map(|(_, kind, _)| line_height(*kind)).sum();
+        [(width + 2.0 * across).ceil(), (height + 2.0 * down).ceil()]
+    }
+
+    /// Draws the block in its box.
+    pub fn draw(&self, canvas: &mut Canvas, rect: Rect) {
+        match self.plate {
+            Plate::Dark => {
+                canvas.rectangle(rect.grown(1.5 * self.size), PAPER);
+                canvas.rectangle(rect, INK);
+            }
+            Plate::Framed => {
+                canvas.rectangle(rect, INK);
+                canvas.rectangle(rect.grown(-1.3 * self.size), PAPER);
+            }
+            Plate::Plain => canvas.rectangle(rect, PAPER.at(0.9)),
+        }
+        let [across, down] = self.pad();
+        let mut y = rect.y0 + down;
+        for (text, kind, ink) in &self.lines {
+            let height = line_height(*kind);
+            let base = y + (height + kind.em * CAPITALS_PER_EM) / 2.0;
+            canvas.text(text, [rect.x0 + across, base], *kind, Align::Left, *ink);
+            y += height;
+        }
+    }
+}
+
+/// Height that a line of text takes: accents and descenders stay within it.
+fn line_height(kind: Type) -> f64 {
+    1.22 * kind.em
+}
+
+/// A device's name, with the number in front where the mark shows a letter instead.
+pub(crate) fn name(device: &DeviceMark) -> String {
+    let name = clean(&device.name);
+    match (device.kind, device.number) {
+        (DeviceKind::Sensor, _) | (_, None) => name,
+        (_, Some(number)) => format!("{number} {name}").trim_end().to_owned(),
+    }
+}
+
+/// Finding, margin and link in words; empty if there is none.
+pub(crate) fn verdict(device: &DeviceMark, thresholds: Thresholds) -> String {
+    let word = device.finding.map(|finding| match finding {
+        Finding::Failing => "FAILING",
+        other => other.word(),
+    });
+    let margin = device.margin_db.map(|value| margin(value, thresholds));
+    let verdict =
+        [word.map(str::to_owned), margin].into_iter().flatten().collect::<Vec<_>>().join(" ");
+    let parts = [verdict, links::words(device)];
+    let parts: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+    parts.join(" · ")
+}
+
+/// The forms that the label of a ranked spot may take: its parts in one line, in two, each in its
+/// own, and cut.
+pub(crate) fn spot_forms(label: &str, first: bool, em: f64, size: f64) -> Vec<Block> {
+    let text = clean(label);
+    if text.is_empty() {
+        return Vec::new();
+    }
+    let kind = Type { em, bold: first };
+    let block = |lines: Vec<String>| {
+        let set = |line: String| (kind.fit(&line, 26.0 * em), kind, INK);
+        Block::new(lines.into_iter().map(set).collect(), Plate::Framed, size)
+    };
+    let parts: Vec<&str> = text.split(" · ").take(6).collect();
+    let mut forms = vec![block(vec![text.clone()])];
+    if parts.len() > 2 {
+        let (upper, lower) = parts.split_at(1);
+        forms.push(block(vec![upper.join(" · "), lower.join(" · ")]));
+    }
+    if parts.len() > 1 {
+        forms.push(block(parts.iter().map(|&part| part.to_owned()).collect()));
+    }
+    forms.push(block(vec![kind.fit(&text, 8.0 * em)]));
+    forms
+}
+
+/// The forms that a device's label may take in a plain picture: its name in a line, in two, and
+/// cut.
+pub(crate) fn plain_forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block> {
+    let name = clean(&device.name);
+    if name.is_empty() {
+        return Vec::new();
+    }
+    let loud = matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater);
+    let (plate, ink) = match device.finding {
+        Some(Finding::Failing) => (Plate::Dark, PAPER),
+        Some(Finding::Thin) => (Plate::Framed, INK),
+        _ if loud => (Plate::Framed, INK),
+        _ => (Plate::Plain, INK),
+    };
+    let kind = Type { em, bold: loud };
+    let block = |lines: Vec<String>| {
+        let lines = lines.into_iter().map(|line| (line, kind, ink));
+        // Close-fitting: there is little room.
+        Block::new(lines.collect(), plate, 0.6 * size)
+    };
+    let mut forms = vec![block(vec![kind.fit(&name, 16.0 * em)])];
+    // In two lines where that cuts nothing, the narrowest.
+    let whole = kind.width(&name).min(16.0 * em);
+    let broken =
+        [0.5, 0.55, 0.6, 0.65, 0.7, 0.75, 0.8].map(|share| kind.wrap(&name, share * whole, 2));
+    let uncut = |lines: &Vec<String>| lines.len() == 2 && lines.iter().all(|l| !l.ends_with('…'));
+    forms.extend(broken.into_iter().find(uncut).map(block));
+    forms.push(block(vec![kind.fit(&name, 7.0 * em)]));
+    forms
+}
+
+/// The forms that a device's label may take, the fullest first.
+pub(crate) fn forms(device: &DeviceMark, thresholds: Thresholds, em: f64, size: f64) -> Vec<Block> {
+    let name = name(device);
+    let verdict = verdict(device, thresholds);
+    let (long, short) = (13.5 * em, 7.5 * em);
+    match device.finding {
+        Some(Finding::Failing) => {
+            let (loud, kind) = (Type::bold(1.15 * em), Type::regular(em));
+            let head = (verdict, loud, PAPER);
+            let mut forms = Vec::new();
+            for width in [1.4 * long, long, short] {
+                if !name.is_empty() {
+                    let line = (kind.fit(&name, width), kind, PAPER);
+                    forms.push(Block::new(vec![head.clone(), line], Plate::Dark, size));
+                }
+            }
+            forms.push(Block::new(vec![head], Plate::Dark, size));
+            forms
+        }
+        finding => {
+            let thin = finding == Some(Finding::Thin);
+            let (plate, quiet) = if thin { (Plate::Framed, INK) } else { (Plate::Plain, QUIET) };
+            let bold = thin || device.kind == DeviceKind::Panel;
+            let kind = Type { em, bold };
+            let small = Type { em: if thin { em } else { 0.86 * em }, bold: false };
+            let mut forms = Vec::new();
+            for (width, with_verdict) in [(long, true), (short, true), (short, false)] {
+                let mut lines = Vec::new();
+                if !name.is_empty() {
+                    lines.push((kind.fit(&name, width), kind, INK));
+                }
+                if !verdict.is_empty() && (with_verdict || lines.is_empty()) {
+                    lines.push((verdict.clone(), small, quiet));
+                }
+                if !lines.is_empty() {
+                    forms.push(Block::new(lines, plate, size));
+                }
+            }
+            forms
+        }
+    }
+}

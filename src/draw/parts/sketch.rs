@@ -1,0 +1,116 @@
+//! A page that is being laid out: its head and foot, and what is drawn on it so far.
+
+use crate::base::font;
+use crate::base::{Align, Canvas, DrawError, INK, Ink, Point, QUIET, Rect, Type, clean};
+use crate::output::drawing::Drawing;
+use crate::picture::Size;
+
+/// A page of which the height is not settled yet.
+pub(crate) struct Sketch {
+    pub pen: Canvas,
+    /// Width of the page, pixels.
+    pub width: f64,
+    /// Width of its rim, pixels.
+    pub edge: f64,
+    /// Size of text and marks against those of a picture 1600 pixels wide.
+    pub size: f64,
+}
+
+/// A sample of the legend, drawn round a place at a size.
+pub(crate) type Sample = fn(&mut Canvas, Point, f64);
+
+/// Pages are no higher than this, pixels.
+pub(crate) const MOST_HEIGHT_PX: f64 = 6000.0;
+
+impl Sketch {
+    /// An empty page of a width.
+    pub fn new(size: Size) -> Result<Self, DrawError> {
+        font::register()?;
+        let width = f64::from(size.width_px.clamp(480, 6000));
+        let size = (width / 1600.0).clamp(0.7, 3.0);
+        Ok(Self { pen: Canvas::default(), width, edge: (24.0 * size).round(), size })
+    }
+
+    /// Width between the rims, pixels.
+    pub fn room(&self) -> f64 {
+        self.width - 2.0 * self.edge
+    }
+
+    /// Sets title, subtitle and headline; returns where they end. `title` is in parts, of which
+    /// empty ones are left out.
+    pub fn open(&mut self, title: &[&str], subtitle: &str, headline: &str) -> f64 {
+        let (size, edge, room) = (self.size, self.edge, self.room());
+        let mut y = edge;
+        let title: Vec<String> = title.iter().map(|part| clean(part)).collect();
+        let title: Vec<String> = title.into_iter().filter(|part| !part.is_empty()).collect();
+        if !title.is_empty() {
+            let kind = Type::bold(27.0 * size);
+            y += 26.0 * size;
+            let text = kind.fit(&title.join(" · "), room);
+            self.pen.text(&text, [edge, y], kind, Align::Left, INK);
+            y += 6.0 * size;
+        }
+        for (text, kind, high, ink) in [
+            (subtitle, Type::regular(16.0 * size), 20.0, QUIET),
+            (headline, Type::bold(17.0 * size), 25.0, INK),
+        ] {
+            for line in kind.wrap(&clean(text), room, 2) {
+                y += high * size;
+                self.pen.text(&line, [edge, y], kind, Align::Left, ink);
+            }
+        }
+        y
+    }
+
+    /// Sets the legend in a row, or in several if need be, from `y` on; returns where it ends.
+    /// Entries that do not hold are left out.
+    pub fn legend(&mut self, entries: &[(bool, Sample, &str)], y: f64) -> f64 {
+        const ROW: f64 = 26.0;
+        const SAMPLE: f64 = 54.0;
+        let size = self.size;
+        let kind = Type::regular(14.0 * size);
+        let [mut x, mut middle] = [self.edge, y + ROW / 2.0 * size];
+        let mut end = y;
+        for (_, sample, text) in entries.iter().filter(|(holds, ..)| *holds) {
+            let text = kind.fit(text, self.room() - (SAMPLE + 8.0) * size);
+            let width = (SAMPLE + 8.0) * size + kind.width(&text);
+            if x > self.edge && x + width > self.width - self.edge {
+                (x, middle) = (self.edge, middle + ROW * size);
+            }
+            sample(&mut self.pen, [x + SAMPLE / 2.0 * size, middle], size);
+            let at = [x + (SAMPLE + 8.0) * size, middle + 5.0 * size];
+            self.pen.text(&text, at, kind, Align::Left, INK);
+            x += width + 24.0 * size;
+            end = middle + ROW / 2.0 * size;
+        }
+        end
+    }
+
+    /// The lines of a note at the foot.
+    pub fn lines(&self, text: &str) -> Vec<String> {
+        Type::regular(14.0 * self.size).wrap(&clean(text), self.room(), 4)
+    }
+
+    /// Sets a note under `y`; returns where it ends.
+    pub fn note(&mut self, text: &str, ink: Ink, mut y: f64) -> f64 {
+        let kind = Type::regular(14.0 * self.size);
+        for line in self.lines(text) {
+            y += 20.0 * self.size;
+            self.pen.text(&line, [self.edge, y], kind, Align::Left, ink);
+        }
+        y
+    }
+
+    /// The page if it ends a rim below `y`, and is no higher than `most`.
+    pub fn page(&self, y: f64, most: f64) -> Rect {
+        let height = (y + self.edge).ceil().clamp(200.0, most);
+        Rect { x0: 0.0, y0: 0.0, x1: self.width, y1: height }
+    }
+
+    /// Sets the caution at the foot and ends the page there.
+    pub fn close(mut self, caution: &str, y: f64) -> Drawing {
+        let y = self.note(caution, INK, y);
+        let page = self.page(y, MOST_HEIGHT_PX);
+        Drawing { page, canvas: self.pen, dense: false }
+    }
+}

@@ -1,0 +1,113 @@
+//! The check of every number, and the space that the plan takes.
+
+use crate::base::{DrawError, Rect};
+use crate::picture::links::{Link, LinkEnd};
+use crate::picture::plan::Picture;
+
+/// Beyond this a coordinate is no plan's; it keeps all sums in range.
+const FAR_M: f64 = 1e6;
+
+/// Thicker than this no wall is.
+const THICKEST_M: f64 = 20.0;
+
+/// Checks every number of the picture and returns the rectangle of everything in it, metres, at
+/// least a metre in each direction.
+pub(crate) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
+    let mut corners: Vec<[f64; 2]> = Vec::new();
+    let mut add = |what: &str, points: &[[f64; 2]], around: f64| {
+        for &[x, y] in points {
+            check_pair(what, [x, y])?;
+            corners.extend([[x - around, y - around], [x + around, y + around]]);
+        }
+        Ok::<(), DrawError>(())
+    };
+    for wall in &picture.walls {
+        check("a wall's thickness", wall.thickness_m, 0.0..=THICKEST_M)?;
+        add("a wall's end", &[wall.a, wall.b], wall.thickness_m / 2.0)?;
+    }
+    for opening in &picture.openings {
+        check("an opening's thickness", opening.thickness_m, 0.0..=THICKEST_M)?;
+        add("an opening's jamb", &[opening.a, opening.b], 0.0)?;
+    }
+    for area in picture.obstacles.iter().chain(&picture.roams) {
+        add("an area's corner", &area.outline, 0.0)?;
+    }
+    for device in &picture.devices {
+        add("a device's position", &[device.position], 0.0)?;
+        add("a repeater's position", device.via.as_slice(), 0.0)?;
+        match &device.link {
+            Link::Direct(end) | Link::OverRepeater(end) | Link::RepeaterToPanel(end) => match end {
+                LinkEnd::Here(place) => add("a link's end", &[*place], 0.0)?,
+                LinkEnd::Elsewhere { towards, .. } => check_pair("a link's end", *towards)?,
+            },
+            Link::NotShown | Link::NotHeard => {}
+        }
+    }
+    for spot in &picture.spots {
+        add("a spot's position", &[spot.position], 0.0)?;
+        check_pair("a spot's facing", spot.facing)?;
+    }
+    for strip in &picture.forbidden {
+        check_pair("a forbidden strip's facing", strip.facing)?;
+        add("a forbidden strip's corner", &strip.line, 0.0)?;
+    }
+    add("an outlet's position", &picture.outlets, 0.0)?;
+    for line in &picture.lines {
+        add("a line's corner", &line.points, 0.0)?;
+    }
+    for path in &picture.paths {
+        check("a path's share", path.share, 0.0..=1.0)?;
+        add("a path's corner", &path.points, 0.0)?;
+        for crossing in &path.crossings {
+            add("a crossing's position", &[crossing.position], 0.0)?;
+            check("a crossing's loss", crossing.loss_db, -1e4..=1e4)?;
+        }
+    }
+    if let Some(field) = &picture.field {
+        check("the field's cell", field.cell_m, 1e-4..=FAR_M)?;
+        let expected = field.columns.checked_mul(field.rows);
+        if expected != Some(field.margin_db.len()) {
+            return Err(DrawError::FieldShape {
+                columns: field.columns,
+                rows: field.rows,
+                expected: expected.unwrap_or(usize::MAX),
+                found: field.margin_db.len(),
+            });
+        }
+        if !field.margin_db.is_empty() {
+            let far = |origin: f64, count: usize| origin + (count as f64 - 1.0) * field.cell_m;
+            let [x, y] = field.origin;
+            add("the field's origin", &[field.origin], field.cell_m / 2.0)?;
+            let end = [far(x, field.columns), far(y, field.rows)];
+            add("the field's end", &[end], field.cell_m / 2.0)?;
+        }
+    }
+    let thresholds = picture.thresholds;
+    check("the failing threshold", thresholds.failing_below_db, -1e4..=1e4)?;
+    check("the sound threshold", thresholds.sound_from_db, thresholds.failing_below_db..=1e4)?;
+    let mut rect = Rect::round(corners);
+    let (wider, higher) = ((1.0 - rect.width()).max(0.0), (1.0 - rect.height()).max(0.0));
+    rect.x0 -= wider / 2.0;
+    rect.x1 += wider / 2.0;
+    rect.y0 -= higher / 2.0;
+    rect.y1 += higher / 2.0;
+    Ok(rect)
+}
+
+/// Checks that a number lies within a range.
+pub(crate) fn check(
+    what: &str,
+    value: f64,
+    range: std::ops::RangeInclusive<f64>,
+) -> Result<(), DrawError> {
+    if range.contains(&value) {
+        Ok(())
+    } else {
+        Err(DrawError::Number { what: what.to_owned(), value })
+    }
+}
+
+/// Checks a place, or a direction, that takes no room of its own.
+fn check_pair(what: &str, pair: [f64; 2]) -> Result<(), DrawError> {
+    pair.into_iter().try_for_each(|value| check(what, value, -FAR_M..=FAR_M))
+}

@@ -1,0 +1,261 @@
+//! What the caller fills in: everything in metres and decibels.
+
+use crate::picture::links::Link;
+use crate::picture::paths::PathMark;
+use crate::picture::siting::{ForbiddenMark, LineMark, SpotMark};
+
+/// One level's picture, before it is laid out: of coverage, of spots for the panel, or of the ways
+/// by which devices are heard. Whatever is left empty is left out.
+#[derive(Debug, Clone, Default)]
+pub struct Picture {
+    /// The plan's name.
+    pub title: String,
+    /// The level's name, shown after the title; empty for none.
+    pub level_name: String,
+    /// Second line: the link and the panel's spot.
+    pub subtitle: String,
+    /// The caution at the foot of the picture.
+    pub caution: String,
+    /// Walls of the level.
+    pub walls: Vec<WallMark>,
+    /// Openings in those walls.
+    pub openings: Vec<OpeningMark>,
+    /// Obstacles: tanks, fridges, chimney breasts.
+    pub obstacles: Vec<AreaMark>,
+    /// Areas in which a portable transmitter must work.
+    pub roams: Vec<AreaMark>,
+    /// Devices on the level.
+    pub devices: Vec<DeviceMark>,
+    /// Margin over the floor; without one only the plan is drawn.
+    pub field: Option<Field>,
+    /// Margins at which the finding changes.
+    pub thresholds: Thresholds,
+    /// Unit of the scale bar.
+    pub length_unit: LengthUnit,
+    /// One bold line under the subtitle; empty for none.
+    pub headline: String,
+    /// What the field is, with its unit, for the legend; empty for "Margin over the floor".
+    pub field_title: String,
+    /// What the colours above the upper threshold, between the two and below the lower one mean,
+    /// for the colour bar; each, if empty, is the finding's own word.
+    pub field_words: [String; 3],
+    /// Places where the panel may hang.
+    pub spots: Vec<SpotMark>,
+    /// Pieces of wall face where it may not.
+    pub forbidden: Vec<ForbiddenMark>,
+    /// Power outlets, metres.
+    pub outlets: Vec<[f64; 2]>,
+    /// Walks and wires.
+    pub lines: Vec<LineMark>,
+    /// Paths by which the power of one transmitter comes, in the order of their numbers: the first
+    /// has the number one. With any, sensors without a finding are drawn lightly, the device at the
+    /// end of the first path has a halo, and no count of findings stands in the header: `headline`
+    /// is to say whose paths these are, with level, margin, finding and chance. Give a name, a
+    /// finding and a margin to that device alone, and leave `field` empty so that the paths can be
+    /// seen. A path from another level is drawn as seen from above.
+    pub paths: Vec<PathMark>,
+    /// For readers without training, see [`printed`](crate::printed): labels hold names alone, the
+    /// field has one tone for each finding, and the digits of all marks are about equally large.
+    pub plain: bool,
+}
+
+impl Picture {
+    /// Whether it shows spots rather than coverage: what is there already is then drawn lightly.
+    pub(crate) fn sites(&self) -> bool {
+        !self.spots.is_empty() || !self.forbidden.is_empty()
+    }
+
+    /// How many devices have a finding.
+    pub(crate) fn count(&self, finding: Finding) -> usize {
+        self.devices.iter().filter(|device| device.finding == Some(finding)).count()
+    }
+
+    /// Whether a device is only there to show where things are.
+    pub(crate) fn faint(&self, device: &DeviceMark) -> bool {
+        let heard = !matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater);
+        device.finding.is_none() && (self.sites() || (heard && !self.paths.is_empty()))
+    }
+}
+
+/// Margins on a grid of square cells.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Field {
+    /// Centre of the cell in column 0 of row 0, metres.
+    pub origin: [f64; 2],
+    /// Side of a cell, metres; more than zero.
+    pub cell_m: f64,
+    /// Cells along x.
+    pub columns: usize,
+    /// Cells along y; row 0 has the least y.
+    pub rows: usize,
+    /// Margin of each cell in dB, row by row. NaN means that there is no value; infinities count as
+    /// the ends of the colour bar.
+    pub margin_db: Vec<f64>,
+}
+
+/// Margins at which the finding changes, dB.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Thresholds {
+    /// Below this margin a sensor is failing.
+    pub failing_below_db: f64,
+    /// From this margin up a sensor is sound; not less than `failing_below_db`.
+    pub sound_from_db: f64,
+}
+
+impl Default for Thresholds {
+    /// Placeholders of no physical meaning: 0 dB and 10 dB.
+    fn default() -> Self {
+        Self { failing_below_db: 0.0, sound_from_db: 10.0 }
+    }
+}
+
+/// Unit of length of the scale bar.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum LengthUnit {
+    /// A bar in metres.
+    #[default]
+    Metres,
+    /// A bar in feet, with metres beside it (1 ft = 0.3048 m exactly).
+    Feet,
+}
+
+/// What a wall or the leaf of an opening is built of, as far as a picture tells constructions
+/// apart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub enum WallClass {
+    /// Plasterboard on studs and other light partitions.
+    #[default]
+    Light,
+    /// Timber frame or solid timber.
+    Timber,
+    /// Brick, block and stone.
+    Masonry,
+    /// Concrete, plain or reinforced.
+    Concrete,
+    /// Plain glass.
+    Glass,
+    /// Glass with a metal coating, or foil-faced board: a thin conducting sheet.
+    CoatedGlass,
+    /// Sheet metal.
+    Metal,
+    /// A door's leaf of wood or plastic.
+    Door,
+}
+
+/// One straight piece of wall.
+#[derive(Debug, Clone, Default)]
+pub struct WallMark {
+    /// One end of the centre line, metres.
+    pub a: [f64; 2],
+    /// The other end of the centre line, metres.
+    pub b: [f64; 2],
+    /// Thickness, metres; drawn at least 2 pixels wide.
+    pub thickness_m: f64,
+    /// What it is built of.
+    pub class: WallClass,
+    /// Name of the construction, for the legend; empty for the class's own name.
+    pub label: String,
+}
+
+/// One opening, drawn as a gap in the wall with its leaf or glass.
+#[derive(Debug, Clone, Default)]
+pub struct OpeningMark {
+    /// One jamb on the wall's centre line, metres.
+    pub a: [f64; 2],
+    /// The other jamb, metres.
+    pub b: [f64; 2],
+    /// Thickness of the wall that it is in, metres.
+    pub thickness_m: f64,
+    /// What the leaf or pane is made of.
+    pub class: WallClass,
+    /// Whether the leaf stands open.
+    pub open: bool,
+    /// Whether people come into the building by it.
+    pub entry: bool,
+}
+
+/// A polygon with a name: an obstacle or a roam area.
+#[derive(Debug, Clone, Default)]
+pub struct AreaMark {
+    /// Corners, metres, the last joined to the first; fewer than three are not drawn.
+    pub outline: Vec<[f64; 2]>,
+    /// Name, and whatever else is to stand beside it; may be empty.
+    pub label: String,
+}
+
+/// What a device is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub enum DeviceKind {
+    /// The control panel.
+    Panel,
+    /// A sensor.
+    #[default]
+    Sensor,
+    /// A repeater.
+    Repeater,
+    /// A keypad.
+    Keypad,
+    /// A siren.
+    Siren,
+}
+
+/// The word for a device's state, from the chance of a supervision fault.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Finding {
+    /// A fault is unlikely.
+    Sound,
+    /// A fault may come.
+    Thin,
+    /// A fault is to be expected.
+    Failing,
+}
+
+impl Finding {
+    /// The word itself, in lower case.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Sound => "sound",
+            Self::Thin => "thin",
+            Self::Failing => "failing",
+        }
+    }
+}
+
+/// One device.
+#[derive(Debug, Clone, Default)]
+pub struct DeviceMark {
+    /// Where it hangs, metres.
+    pub position: [f64; 2],
+    /// What it is.
+    pub kind: DeviceKind,
+    /// Its number at the panel. A sensor without one gets a letter in the picture.
+    pub number: Option<u32>,
+    /// Its name; shortened where there is little room.
+    pub name: String,
+    /// Its finding, if it has one.
+    pub finding: Option<Finding>,
+    /// Its margin in dB, if it has one.
+    pub margin_db: Option<f64>,
+    /// Where the repeater is through which it is heard, metres: the same as a `link` of
+    /// [`Link::OverRepeater`] to that place, which goes first if both are given.
+    pub via: Option<[f64; 2]>,
+    /// How it is heard.
+    pub link: Link,
+    /// Whether it is not there yet: the mark is tagged "new".
+    pub new: bool,
+}
+
+/// How large the picture is to be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Size {
+    /// Width in pixels, held between 480 and 6000. The height follows from the plan's shape and is
+    /// held between 200 and 4000.
+    pub width_px: u32,
+}
+
+impl Default for Size {
+    fn default() -> Self {
+        Self { width_px: 1600 }
+    }
+}
