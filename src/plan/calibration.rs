@@ -8,6 +8,8 @@ use super::fields::Fields;
 use super::frame::Frame;
 use super::json::{Member, Sort, Value};
 use super::limits::MAX_COORDINATE_M;
+pub use super::limits::{LOSS_DB, SCALE, SCALE_SIGMA, SIGMA_DB};
+use super::members::{CALIBRATED_CONSTRUCTION, CALIBRATED_DEVICE, CALIBRATION, Object, rows};
 use super::names::{mend_name, quoted};
 use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind};
 use units::Db;
@@ -15,38 +17,6 @@ use units::Db;
 /// How far a panel may hang from the calibrated place and still count as hanging there, metres.
 /// (Our own choice, no source: what is measured with a tape, and well below half a wavelength.)
 pub const SAME_PLACE_M: f64 = 0.05;
-
-/// Least and greatest factor on a construction's loss.
-pub const SCALE: (f64, f64) = (0.05, 5.0);
-
-/// Least and greatest spread of that factor.
-pub const SCALE_SIGMA: (f64, f64) = (0.0, 5.0);
-
-/// Least and greatest loss, dB.
-pub const LOSS_DB: (f64, f64) = (-60.0, 60.0);
-
-/// Least and greatest spread of a level, dB.
-pub const SIGMA_DB: (f64, f64) = (0.0, 60.0);
-
-/// Every member of a calibration.
-pub(super) const MEMBERS: [&str; 8] = [
-    "panel",
-    "panel_at",
-    "level",
-    "height",
-    "site_offset_db",
-    "site_sigma_db",
-    "constructions",
-    "devices",
-];
-
-/// The numbers that a calibrated construction must have, with their bounds.
-pub(super) const SCALE_NUMBERS: [(&str, (f64, f64)); 2] =
-    [("scale", SCALE), ("sigma", SCALE_SIGMA)];
-
-/// The numbers that a calibrated device must have, with their bounds.
-pub(super) const DEVICE_NUMBERS: [(&str, (f64, f64)); 3] =
-    [("loss_db", LOSS_DB), ("own_db", LOSS_DB), ("sigma_db", SIGMA_DB)];
 
 /// What readings told of a house: it narrows what the forecast takes for typical.
 #[derive(Debug, Clone, PartialEq)]
@@ -107,12 +77,10 @@ impl Frame<'_> {
         devices: &[Device],
     ) -> Option<Calibration> {
         let value = top.value("calibration")?;
-        let fields =
-            Fields::of(value, "calibration member", "\"calibration\"", None, &mut self.faults);
+        let fields = Fields::of(value, &CALIBRATION, "\"calibration\"", None, &mut self.faults);
         if value.sort() != Sort::Object {
             return None;
         }
-        fields.warn_unknown(&MEMBERS, &mut self.faults);
         for (name, mend) in [
             ("panel", "give the id of the panel that heard the readings"),
             ("panel_at", "give where the panel hung: [x, y]"),
@@ -130,11 +98,8 @@ impl Frame<'_> {
         let position = self.panel_at(&fields);
         let level = self.required_level(&fields);
         let height_m = self.height_above_floor(&fields, level.as_ref(), DEFAULT_DEVICE_HEIGHT_M);
-        let mut within = |name, (least, most): (f64, f64)| {
-            fields.within(name, least, most, &mut self.faults).map(Db)
-        };
-        let site_offset = within("site_offset_db", LOSS_DB);
-        let site_sigma = within("site_sigma_db", SIGMA_DB);
+        let site_offset = fields.within("site_offset_db", &mut self.faults).map(Db);
+        let site_sigma = fields.within("site_sigma_db", &mut self.faults).map(Db);
         let constructions = self.scales(&fields);
         let devices = self.device_calibrations(&fields, devices);
         Some(Calibration {
@@ -201,7 +166,8 @@ impl Frame<'_> {
                 });
             }
             let what = format!("the calibration of {}", quoted(&member.key));
-            let Some([scale, sigma]) = self.numbers(&member, &what, SCALE_NUMBERS) else {
+            let Some([scale, sigma]) = self.numbers(&member, &what, &CALIBRATED_CONSTRUCTION)
+            else {
                 continue;
             };
             scales.insert(member.key.into_owned(), ConstructionScale { scale, sigma });
@@ -223,7 +189,7 @@ impl Frame<'_> {
                     .warning(member.key_at, None, || not_used("device", &member.key, ids.clone()));
             }
             let what = format!("the calibration of {}", quoted(&member.key));
-            let Some([loss, own, sigma]) = self.numbers(&member, &what, DEVICE_NUMBERS) else {
+            let Some([loss, own, sigma]) = self.numbers(&member, &what, &CALIBRATED_DEVICE) else {
                 continue;
             };
             let (loss, own, sigma) = (Db(loss), Db(own), Db(sigma));
@@ -241,7 +207,7 @@ impl Frame<'_> {
     ) -> Vec<Member<'t>> {
         fields.value(name).map_or_else(Vec::new, |value| {
             let holder = quoted(name);
-            Fields::of(value, thing, &holder, None, &mut self.faults).members().to_vec()
+            Fields::named_freely(value, thing, &holder, None, &mut self.faults).members().to_vec()
         })
     }
 
@@ -250,22 +216,22 @@ impl Frame<'_> {
         &mut self,
         member: &Member<'_>,
         what: &str,
-        wanted: [(&'static str, (f64, f64)); N],
+        wanted: &'static Object,
     ) -> Option<[f64; N]> {
         let faults = &mut self.faults;
-        let fields = Fields::of(member.value, "calibration member", what, None, faults);
+        let fields = Fields::of(member.value, wanted, what, None, faults);
         if member.value.sort() != Sort::Object {
             return None;
         }
-        fields.warn_unknown(&wanted.map(|(name, _)| name), faults);
         let mut numbers = [0.0; N];
         let mut sound = true;
-        for (number, (name, (least, most))) in numbers.iter_mut().zip(wanted) {
-            if fields.value(name).is_none() {
+        for (number, row) in numbers.iter_mut().zip(rows(wanted.members)) {
+            if fields.value(row.name).is_none() {
+                let (least, most) = row.holds.bounds();
                 let mend = format!("give a number from {least} to {most}");
-                fields.missing(name, &mend, faults);
+                fields.missing(row.name, &mend, faults);
             }
-            match fields.within(name, least, most, faults) {
+            match fields.within(row.name, faults) {
                 Some(given) => *number = given,
                 None => sound = false,
             }

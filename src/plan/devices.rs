@@ -1,11 +1,9 @@
 //! Panel, sensors, repeaters, keypads and sirens.
 
-use std::collections::BTreeMap;
-
-use super::build::Built;
 use super::feature::Feature;
 use super::fields::Fields;
 use super::frame::Frame;
+use super::members::{LIFE_SAFETY, MAX_CAPACITY, ROLES};
 use super::names::{mend_name, one_of, quoted};
 use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Level};
 
@@ -13,39 +11,13 @@ use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Level};
 /// practice, no source).
 pub const DEFAULT_OUTLET_HEIGHT_M: f64 = 0.3;
 
-/// What a panel may do when a device trips, as the plan format's words say it.
-pub const ROLES: [&str; 8] = [
-    "perimeter",
-    "entry-exit",
-    "interior",
-    "24-hour",
-    "fire",
-    "carbon-monoxide",
-    "medical",
-    "panic",
-];
-
-/// Most sensors that a repeater may be said to pass on (our own choice, no source: so that a slip
-/// of the pen stands out).
-pub const MAX_CAPACITY: u32 = 1_000;
-
-/// Largest number of a device in the panel (our own choice, no source: beyond any panel).
-pub const MAX_NUMBER: u32 = 999_999;
-
-/// Roles on which a life hangs: whether such a device still works must be watched.
-pub(super) const LIFE_SAFETY: [&str; 2] = ["fire", "carbon-monoxide"];
-
-/// Where a device of [`super::Plan::devices`] stands in the text.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Hung {
-    /// Index of the device.
-    pub(super) device: usize,
-    /// Where its position is.
-    pub(super) position_at: usize,
-}
-
 impl Frame<'_> {
-    pub(super) fn device(&mut self, kind: DeviceKind, feature: &Feature<'_>, built: &mut Built) {
+    /// Reads a device, and where its position stands in the text.
+    pub(super) fn device(
+        &mut self,
+        kind: DeviceKind,
+        feature: &Feature<'_>,
+    ) -> Option<(Device, usize)> {
         let fields = &feature.properties;
         let level = self.required_level(fields);
         let height_m = self.height_above_floor(fields, level.as_ref(), DEFAULT_DEVICE_HEIGHT_M);
@@ -56,9 +28,7 @@ impl Frame<'_> {
             clippy::cast_sign_loss,
             reason = "a whole number from 0 to MAX_NUMBER"
         )]
-        let number = fields
-            .whole("number", 0.0, f64::from(MAX_NUMBER), &mut self.faults)
-            .map(|number| number as u32);
+        let number = fields.whole("number", &mut self.faults).map(|number| number as u32);
         let role = self.role(fields);
         let device = fields.text("device", &mut self.faults);
         let link = self.link(fields);
@@ -92,18 +62,15 @@ impl Frame<'_> {
                 self.numbers.insert(number, at);
             }
         }
-        // Counted even where something else is wrong with it, lest "no sensor" be said as well.
+        // Counted even where something else is wrong with it, or "no sensor" would be said as well.
         match kind {
             DeviceKind::Panel => self.panels.push((feature.at, feature.id.clone())),
             DeviceKind::Sensor => self.sensors += 1,
             _ => {}
         }
-        let Some(shape) = &feature.shape else { return };
-        let (Some(level), Some(position)) = (level, shape.point()) else {
-            return;
-        };
-        built.hung.push(Hung { device: built.plan.devices.len(), position_at: shape.place(0, 0) });
-        built.plan.devices.push(Device {
+        let shape = feature.shape.as_ref()?;
+        let (level, position) = (level?, shape.point()?);
+        let device = Device {
             id: feature.id.clone(),
             kind,
             level: level.number,
@@ -118,7 +85,8 @@ impl Frame<'_> {
             mount,
             supervised,
             capacity,
-        });
+        };
+        Some((device, shape.place(0, 0)))
     }
 
     /// The member `height`, given above the level's floor, as a height above the plan's zero.
@@ -185,9 +153,7 @@ impl Frame<'_> {
             clippy::cast_sign_loss,
             reason = "a whole number from 1 to MAX_CAPACITY"
         )]
-        fields
-            .whole("capacity", 1.0, f64::from(MAX_CAPACITY), &mut self.faults)
-            .map(|capacity| capacity as u32)
+        fields.whole("capacity", &mut self.faults).map(|capacity| capacity as u32)
     }
 
     fn mount(&mut self, fields: &Fields<'_>) -> Option<String> {
@@ -205,6 +171,3 @@ impl Frame<'_> {
         Some(mount)
     }
 }
-
-/// The device numbers seen so far, each with its place.
-pub(super) type Numbers = BTreeMap<u32, usize>;

@@ -5,23 +5,42 @@
 use super::diagnostic::Diagnostics;
 use super::json::{Member, Sort, Value, warn_unknown};
 use super::limits::MAX_HEIGHT_M;
+use super::members::{Members, Object, rows};
 use super::names::{mend_name, one_of, quoted};
 
 /// An object whose members are being read.
 #[derive(Debug, Clone)]
 pub(super) struct Fields<'t> {
-    /// Where the object begins.
+    /// The object.
+    pub(super) whole: Value<'t>,
+    /// Where it begins.
     pub(super) at: usize,
     /// The feature that faults are put down to.
     pub(super) feature: Option<String>,
     /// What a member is called in messages: "property", "member".
     thing: &'static str,
     members: Vec<Member<'t>>,
+    /// The members that it may have; none where names are the user's own.
+    known: Members,
 }
 
 impl<'t> Fields<'t> {
-    /// The members of an object; anything else is a fault and has none.
+    /// The members of an object with fixed names, of which unknown ones are warned of; anything else
+    /// is a fault and has none.
     pub(super) fn of(
+        value: Value<'t>,
+        object: &'static Object,
+        holder: &str,
+        feature: Option<&str>,
+        faults: &mut Diagnostics,
+    ) -> Self {
+        let mut fields = Self::named_freely(value, object.thing, holder, feature, faults);
+        fields.know(object.members, faults);
+        fields
+    }
+
+    /// The members of an object whose names are the user's own; anything else is a fault and has none.
+    pub(super) fn named_freely(
         value: Value<'t>,
         thing: &'static str,
         holder: &str,
@@ -37,11 +56,34 @@ impl<'t> Fields<'t> {
             });
         }
         let members = value.members(feature, faults);
-        Self { at: value.at, feature: feature.map(str::to_owned), thing, members }
+        let feature = feature.map(str::to_owned);
+        Self { whole: value, at: value.at, feature, thing, members, known: &[] }
+    }
+
+    /// The members of an object that is not to be judged.
+    pub(super) fn quietly(value: Value<'t>) -> Self {
+        Self::named_freely(value, "", "", None, &mut Diagnostics::new(""))
+    }
+
+    /// Takes these members for the ones that the object may have, and warns of every other.
+    pub(super) fn know(&mut self, known: Members, faults: &mut Diagnostics) {
+        self.known = known;
+        let names: Vec<&str> = rows(known).map(|member| member.name).collect();
+        warn_unknown(&self.members, self.thing, &names, self.feature.as_deref(), faults);
+    }
+
+    /// The bounds of a number, as the table of members has them.
+    fn bounds(&self, name: &str) -> (f64, f64) {
+        let row = rows(self.known).find(|member| member.name == name);
+        row.map_or((f64::NEG_INFINITY, f64::INFINITY), |member| member.holds.bounds())
     }
 
     /// The value of a member that is there and not null.
     pub(super) fn value(&self, name: &str) -> Option<Value<'t>> {
+        debug_assert!(
+            self.known.is_empty() || rows(self.known).any(|member| member.name == name),
+            "{name} is not in the table of members"
+        );
         let member = self.members.iter().find(|member| member.key == name)?;
         (member.value.sort() != Sort::Null).then_some(member.value)
     }
@@ -74,11 +116,6 @@ impl<'t> Fields<'t> {
         words: impl FnOnce() -> (String, String),
     ) {
         faults.warning(self.place(name), self.feature.as_deref(), words);
-    }
-
-    /// Warns of every member that is not in the list.
-    pub(super) fn warn_unknown(&self, allowed: &[&'static str], faults: &mut Diagnostics) {
-        warn_unknown(&self.members, self.thing, allowed, self.feature.as_deref(), faults);
     }
 
     /// Notes that a member must be there and is not.
@@ -140,14 +177,9 @@ impl<'t> Fields<'t> {
         boolean
     }
 
-    /// A member that is a whole number within bounds.
-    pub(super) fn whole(
-        &self,
-        name: &str,
-        least: f64,
-        most: f64,
-        faults: &mut Diagnostics,
-    ) -> Option<f64> {
+    /// A member that is a whole number within its bounds.
+    pub(super) fn whole(&self, name: &str, faults: &mut Diagnostics) -> Option<f64> {
+        let (least, most) = self.bounds(name);
         let number = self.number(name, faults)?;
         if number.fract() == 0.0 && (least..=most).contains(&number) {
             return Some(number);
@@ -164,14 +196,9 @@ impl<'t> Fields<'t> {
         None
     }
 
-    /// A member that is a number within bounds, for quantities that have a sane range.
-    pub(super) fn within(
-        &self,
-        name: &str,
-        least: f64,
-        most: f64,
-        faults: &mut Diagnostics,
-    ) -> Option<f64> {
+    /// A member that is a number within its bounds, for quantities that have a sane range.
+    pub(super) fn within(&self, name: &str, faults: &mut Diagnostics) -> Option<f64> {
+        let (least, most) = self.bounds(name);
         let number = self.number(name, faults)?;
         if (least..=most).contains(&number) {
             return Some(number);

@@ -1,6 +1,7 @@
 //! How the text of a plan is laid out, and new pieces of it in the same manner.
 
 use super::json::{Member, Value};
+use super::splice::piece;
 
 /// A piece of JSON to be written.
 #[derive(Debug)]
@@ -45,11 +46,6 @@ pub(super) struct Layout {
     colon: String,
     /// Nothing if all stands in one line.
     lines: Option<Lines>,
-}
-
-/// A piece of the text; nothing where the places make no sense.
-fn piece(text: &str, from: usize, until: usize) -> &str {
-    text.get(from..until).unwrap_or_default()
 }
 
 /// What stands between the name of a member and its value.

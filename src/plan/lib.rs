@@ -17,25 +17,30 @@ mod frame;
 pub mod json;
 mod layout;
 mod limits;
+mod measure;
+mod members;
 mod names;
 mod openings;
 mod outline;
 mod read;
+pub mod reference;
 mod room_names;
 mod rooms;
 pub mod schema;
 mod shape;
 mod site;
 mod source;
+mod splice;
 mod stairs;
 pub mod tidy;
+mod unit;
 
 use std::collections::BTreeMap;
 
 use geo::{Coord, Line, LineString, Polygon};
 
 pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PLACE_M};
-pub use devices::{DEFAULT_OUTLET_HEIGHT_M, MAX_CAPACITY, MAX_NUMBER, ROLES};
+pub use devices::DEFAULT_OUTLET_HEIGHT_M;
 pub use diagnostic::place_of_byte;
 pub use diagnostic::{Diagnostic, MAX_LISTED, Severity};
 pub use limits::{
@@ -43,6 +48,7 @@ pub use limits::{
     MAX_NESTING, MAX_OUTLINE_POSITIONS, MAX_POSITIONS, MAX_VALUES, MIN_SEGMENT_M,
     ON_WALL_TOLERANCE_M,
 };
+pub use members::{MAX_CAPACITY, MAX_NUMBER, ROLES};
 pub use names::nearest;
 pub use names::{mend_name, one_of, quoted, tame};
 pub use read::{Reading, read, read_file, read_house};

@@ -5,15 +5,12 @@
 use geo::{Coord, Line};
 use rstar::{AABB, RTree, RTreeObject};
 
-use super::build::{Built, from_zero};
 use super::feature::Feature;
-use super::frame::Frame;
+use super::frame::{Frame, from_zero};
 use super::limits::{MIN_SEGMENT_M, ON_WALL_TOLERANCE_M};
+use super::members::STATES;
 use super::names::shown;
 use super::{Opening, Wall};
-
-/// What an opening's `state` can be; the first where none is given.
-pub(super) const STATES: [&str; 2] = ["closed", "open"];
 
 /// By how much openings of one wall may overlap for rounding's sake, metres.
 const OVERLAP_M: f64 = 0.001;
@@ -122,11 +119,10 @@ impl Frame<'_> {
     }
 
     /// Puts all openings on their walls.
-    pub(super) fn place_openings(&mut self, built: &mut Built) {
-        let walls = &built.plan.walls;
+    pub(super) fn place_openings(&mut self, openings: &[Loose], walls: &[Wall]) -> Vec<Opening> {
         let index = RTree::bulk_load(segments(walls));
         let mut placed: Vec<(Opening, usize)> = Vec::new();
-        for loose in &built.openings {
+        for loose in openings {
             let ends = loose.line.windows(2).zip(loose.places.windows(2));
             for (piece, places) in ends {
                 let (&[start, end], &[start_at, end_at]) = (piece, places) else {
@@ -139,7 +135,7 @@ impl Frame<'_> {
             }
         }
         self.check_overlaps(&placed, walls);
-        built.plan.openings = placed.into_iter().map(|(opening, _)| opening).collect();
+        placed.into_iter().map(|(opening, _)| opening).collect()
     }
 
     fn place(

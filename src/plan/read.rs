@@ -7,24 +7,11 @@ use super::diagnostic::{Diagnostic, Diagnostics, merged};
 use super::fields::Fields;
 use super::frame::Frame;
 use super::json::{Sort, Value};
+use super::members::PLAN;
 use super::names::{mend_name, quoted};
 use super::shape::{Extent, TYPES};
 use super::source;
 use super::{Plan, Vocabulary};
-
-/// Every member of a plan. `$schema` is for editors and is not read: it may hold anything.
-pub(super) const TOP_MEMBERS: [&str; 10] = [
-    "type",
-    "features",
-    "units",
-    "levels",
-    "link",
-    "constructions",
-    "calibration",
-    "name",
-    "bbox",
-    "$schema",
-];
 
 /// A plan that can be used, and what is doubtful in it.
 #[derive(Debug, Clone)]
@@ -135,8 +122,7 @@ impl Frame<'_> {
             });
             return None;
         }
-        let top = Fields::of(whole, "top-level member", "a plan", None, &mut self.faults);
-        top.warn_unknown(&TOP_MEMBERS, &mut self.faults);
+        let top = Fields::of(whole, &PLAN, "a plan", None, &mut self.faults);
         self.check_type(&top);
         self.read_units(&top);
         self.read_levels(&top);
@@ -153,14 +139,14 @@ impl Frame<'_> {
             self.build(feature, &mut built);
         }
         if self.lengths_make_sense {
-            self.place_openings(&mut built);
+            built.plan.openings = self.place_openings(&built.openings, &built.plan.walls);
         }
         self.check_devices_present(list.at);
         self.check_enclosure(&built);
 
         let calibration = self.read_calibration(&top, &built.plan.devices);
         let room_names_at = built.room_names_at;
-        let devices_at: Vec<usize> = built.hung.iter().map(|hung| hung.position_at).collect();
+        let devices_at = built.devices_at;
         let mut plan = built.plan;
         plan.calibration = calibration;
         plan.name = name.unwrap_or_default();

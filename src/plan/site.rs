@@ -7,9 +7,10 @@ use geo::{ConvexHull, Coord, Distance, Euclidean, MultiPoint, Point, Polygon};
 
 use super::DeviceKind;
 use super::build::Built;
-use super::frame::{Frame, Unit};
+use super::frame::Frame;
 use super::limits::MAX_EXTENT_M;
 use super::shape::Extent;
+use super::unit::Unit;
 
 /// A site in degrees is this small at most: 0.02° are about 2 km.
 const LARGEST_SITE_DEG: f64 = 0.02;
@@ -120,10 +121,7 @@ impl Frame<'_> {
             .map(|(level, corners)| (level, MultiPoint::new(corners).convex_hull()))
             .collect();
         let unit = self.unit;
-        for hung in &built.hung {
-            let Some(device) = built.plan.devices.get(hung.device) else {
-                continue;
-            };
+        for (device, at) in built.plan.devices.iter().zip(&built.devices_at) {
             let Some(hull) = hulls.get(&device.level) else {
                 continue;
             };
@@ -132,7 +130,7 @@ impl Frame<'_> {
             }
             let off_m = Euclidean.distance(&Point(device.position), hull);
             if off_m > OUTSIDE_M {
-                self.faults.warning(hung.position_at, Some(&device.id), || {
+                self.faults.warning(*at, Some(&device.id), || {
                     (
                         format!(
                             "the {} stands outside every wall of level {}, {} from them",

@@ -2,11 +2,12 @@
 
 use geo::Coord;
 
-use super::super::diagnostic::Diagnostics;
+use super::super::fields::Fields;
 use super::super::json::{Sort, Value};
 use super::super::layout::{Layout, Node};
+use super::super::splice::{Splice, spliced, written};
 use super::super::{Calibration, ConstructionScale, DeviceCalibration, Plan};
-use super::{EditError, Splice, spliced, written};
+use super::EditError;
 
 /// How finely decibels and factors are written: far finer than readings tell them.
 const STEPS: f64 = 10_000.0;
@@ -31,21 +32,16 @@ pub(super) fn put_into(
         return Err(EditError::NoLevel(calibration.level));
     }
     let node = node(calibration, plan)?;
-    let mut ignored = Diagnostics::new("");
-    let whole = Value::whole(text);
-    let members = whole.members(None, &mut ignored);
-    let layout = Layout::of(text, whole, &members).ok_or(EditError::NotThisPlan)?;
+    let whole = Fields::quietly(Value::whole(text));
+    let members = whole.members();
+    let layout = Layout::of(text, whole.whole, members).ok_or(EditError::NotThisPlan)?;
     let new = layout.write_member(&node, SPREAD);
-    let splice = match members.iter().find(|member| member.key == "calibration") {
-        Some(old) if is_same(old.value, &new) => return Ok(text.to_owned()),
-        Some(old) => Splice { from: old.value.at, until: old.value.end(), with: new },
-        None => {
-            let end = members.last().map_or(whole.at + 1, |last| last.value.end());
-            let member = Layout::another(text, whole, &members, "calibration", &new);
-            Splice { from: end, until: end, with: member.ok_or(EditError::NotThisPlan)? }
-        }
-    };
-    Ok(spliced(text, vec![splice]))
+    let old = members.iter().find(|member| member.key == "calibration");
+    if old.is_some_and(|old| is_same(old.value, &new)) {
+        return Ok(text.to_owned());
+    }
+    let splice = Splice::member(text, &whole, "calibration", &new);
+    Ok(spliced(text, splice.into_iter().collect()))
 }
 
 /// Whether a value says the same as a new one, however it is laid out.

@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use geo::Coord;
 use rstar::{AABB, RTree, RTreeObject};
 
+use super::super::measure::{apart, crossing, gap, rounded, seen};
 use super::MendKind;
 use super::drawing::{Drawing, Point};
 use super::log::Log;
-use super::measure::{apart, crossing, gap, rounded, seen};
 use super::net::{Net, Segment, segments};
 use crate::limits::MAX_POSITIONS;
 

@@ -2,11 +2,11 @@
 
 use geo::Coord;
 
+use super::super::measure::{apart, at, seen};
 use super::MendKind;
 use super::drawing::{Drawing, Drawn, Point};
 use super::ends::{CROWDED, CROWDED_WHY};
 use super::log::Log;
-use super::measure::{apart, at, seen};
 use super::net::{CROWD, Net, Segment};
 
 /// An end of a piece of a wall: how far along the wall it lies, and where.

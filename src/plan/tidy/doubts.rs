@@ -4,10 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{ConvexHull, Distance, Euclidean, MultiPoint, Polygon};
 
+use super::super::measure::{apart, gap};
 use super::doubles::shared;
 use super::drawing::{Drawing, Drawn};
 use super::log::Log;
-use super::measure::{apart, gap};
 use super::net::{CROWD, Net, segments};
 use crate::quoted;
 
@@ -186,7 +186,7 @@ fn devices(drawing: &Drawing<'_>, log: &mut Log) {
                 continue;
             };
             log.doubt(
-                second.value.at,
+                second.fields.at,
                 &second.id,
                 format!("the {} hangs in the place of {}", second.kind, quoted(&first.id)),
                 "a device is never taken out; do it if it is drawn twice",
@@ -218,7 +218,7 @@ fn outside(drawing: &Drawing<'_>, log: &mut Log) {
         let off = Euclidean.distance(&geo::Point(device.place), hull);
         if feature.kind != "siren" && off > drawing.snap {
             log.doubt(
-                feature.value.at,
+                feature.fields.at,
                 &feature.id,
                 format!(
                     "the {} hangs {} outside every wall of its level",

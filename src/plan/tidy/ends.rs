@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 
 use geo::Coord;
 
+use super::super::measure::apart;
 use super::MendKind;
 use super::drawing::{Class, Drawing};
 use super::log::Log;
-use super::measure::apart;
 use super::net::{CROWD, Net, Node};
 
 /// What is said where too much lies in one spot.

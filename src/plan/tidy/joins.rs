@@ -1,9 +1,9 @@
 //! Walls of the same make that go on in one line are made one feature.
 
+use super::super::measure::{gap, seen};
 use super::MendKind;
 use super::drawing::{Drawing, Drawn, Point};
 use super::log::Log;
-use super::measure::{gap, seen};
 use super::net::{CROWD, Net, Segment};
 
 /// Joins walls end to end where they go on in one line. Gives whether any were.

@@ -11,7 +11,6 @@ mod drawing;
 mod ends;
 mod joins;
 mod log;
-mod measure;
 mod net;
 mod openings;
 mod repeats;

@@ -6,8 +6,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use geo::Coord;
 use rstar::{AABB, Envelope, RTree, RTreeObject, SelectionFunction};
 
+use super::super::measure::apart;
 use super::drawing::Drawing;
-use super::measure::apart;
 
 /// Most ends or segments that are looked at around one place: far beyond any site, it bounds the time
 /// that a hostile file can cost.

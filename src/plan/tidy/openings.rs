@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use geo::Coord;
 
+use super::super::measure::{apart, at, crossing, rounded, seen};
 use super::MendKind;
 use super::drawing::{Drawing, Drawn};
 use super::ends::{CROWDED, CROWDED_WHY};
 use super::log::Log;
-use super::measure::{apart, at, rounded, seen};
 use super::net::{CROWD, Net, Segment};
 use crate::{quoted, tame};
 
@@ -223,8 +223,8 @@ fn goes_on(
                         && seen.length > drawing.snap
                 });
                 let line = (fit.segment.a, fit.segment.b);
-                let flat = super::measure::crossing(line, (segment.a, segment.b))
-                    .is_none_or(|(_, sine)| sine < 0.15);
+                let flat =
+                    crossing(line, (segment.a, segment.b)).is_none_or(|(_, sine)| sine < 0.15);
                 let itself = (segment.wall, segment.index) == (fit.segment.wall, fit.segment.index);
                 here && flat && !itself
             })

@@ -5,10 +5,10 @@ use std::collections::BTreeSet;
 
 use geo::Coord;
 
+use super::super::measure::{apart, at, crossing, gap, rounded, seen};
 use super::drawing::Drawing;
 use super::ends::{CROWDED, CROWDED_WHY, shift};
 use super::log::Log;
-use super::measure::{apart, crossing, gap, rounded, seen};
 use super::net::{CROWD, Net, Node, Segment};
 
 /// Sine of the smallest angle at which a wall meets another: below it they run side by side.
@@ -193,7 +193,7 @@ impl Pass {
         let Some(seen) = seen(segment.a, segment.b, node.place) else {
             return Want::Rest;
         };
-        let foot = super::measure::at(segment.a, segment.b, seen.along);
+        let foot = at(segment.a, segment.b, seen.along);
         // A lone end keeps to its own line, so that its wall does not turn.
         let along_own = match (node.degree, arms) {
             (1, [far]) => crossing((*far, node.place), (segment.a, segment.b))

@@ -1,9 +1,8 @@
 //! The tidied drawing put back into the text: only what was changed is written anew.
 
-use super::super::diagnostic::Diagnostics;
-use super::super::edit::{Splice, spliced, written};
-use super::super::json::{Sort, Value};
-use super::super::layout::Layout;
+use super::super::fields::Fields;
+use super::super::json::Value;
+use super::super::splice::{Splice, piece, spliced, written};
 use super::MendKind;
 use super::drawing::{Drawing, Drawn, Point};
 use super::log::Log;
@@ -38,31 +37,21 @@ fn has_the_same(line: &Drawn<'_>) -> bool {
             .all(|(now, before)| now.spelt.is_some_and(|spelt| spelt.whole.at == before.whole.at))
 }
 
-/// A new number in the place of a value; nothing if it is the same.
-fn number(value: Value<'_>, now: f64) -> Option<Splice> {
-    Splice::number(value, now)
-}
-
 fn lines(text: &str, line: &Drawn<'_>, splices: &mut Vec<Splice>) {
     let before = splices.len();
     if has_the_same(line) {
         for point in &line.points {
             if let Some(spelt) = point.spelt {
-                splices.extend(number(spelt.x, point.place.x));
-                splices.extend(number(spelt.y, point.place.y));
+                splices.extend(Splice::number(spelt.x, point.place.x));
+                splices.extend(Splice::number(spelt.y, point.place.y));
             }
         }
     } else {
-        splices.push(Splice { from: line.list.at, until: line.list.end(), with: list(text, line) });
+        splices.push(Splice::value(line.list, list(text, line)));
     }
     if splices.len() > before {
         boxes(line, splices);
     }
-}
-
-/// A piece of the text; nothing where the places make no sense.
-fn piece(text: &str, from: usize, until: usize) -> &str {
-    text.get(from..until).unwrap_or_default()
 }
 
 /// The list of positions, laid out as it was.
@@ -89,7 +78,7 @@ fn list(text: &str, line: &Drawn<'_>) -> String {
 fn position(text: &str, line: &Drawn<'_>, point: &Point<'_>) -> String {
     if let Some(spelt) = point.spelt {
         let ordinate = |value: Value<'_>, now: f64| {
-            number(value, now).map_or_else(|| value.raw.to_owned(), |splice| splice.with)
+            Splice::number(value, now).map_or_else(|| value.raw.to_owned(), |splice| splice.with)
         };
         return [
             piece(text, spelt.whole.at, spelt.x.at),
@@ -126,12 +115,7 @@ fn boxes(line: &Drawn<'_>, splices: &mut Vec<Splice>) {
     let (west, east) = ends(|point| point.place.x);
     let (south, north) = ends(|point| point.place.y);
     for value in &line.boxes {
-        if let [w, s, e, n] | [w, s, _, e, n, _] = *value.items().as_slice() {
-            splices.extend(number(w, west));
-            splices.extend(number(s, south));
-            splices.extend(number(e, east));
-            splices.extend(number(n, north));
-        }
+        splices.extend(Splice::sides(*value, [west, south, east, north]));
     }
 }
 
@@ -144,24 +128,15 @@ fn ids(text: &str, drawing: &Drawing<'_>, gone: &[bool], splices: &mut Vec<Splic
         if *gone || feature.has_id || feature.kind != "wall" {
             continue;
         }
-        let members = feature.value.members(None, &mut Diagnostics::new(""));
         let id = serde_json::Value::from(feature.id.as_str()).to_string();
-        let there = members.iter().find(|member| member.key == "id");
-        let splice = match there {
-            // Null counts as absent but stands where the value shall be.
-            Some(member) if member.value.sort() == Sort::Null => {
-                Some(Splice { from: member.value.at, until: member.value.end(), with: id })
-            }
-            Some(_) => None,
-            None => Layout::another(text, feature.value, &members, "id", &id).and_then(|with| {
-                let end = members.last()?.value.end();
-                Some(Splice { from: end, until: end, with })
-            }),
-        };
+        let fields = Fields::quietly(feature.fields.whole);
+        // Null counts as absent but stands where the value shall be.
+        let absent = fields.value("id").is_none();
+        let splice = absent.then(|| Splice::member(text, &fields, "id", &id)).flatten();
         if let Some(splice) = splice {
             splices.push(splice);
             let what = "wrote down the id that it went by: a wall before it is gone".to_owned();
-            log.mend(feature.value.at, &feature.id, MendKind::Named, what);
+            log.mend(feature.fields.at, &feature.id, MendKind::Named, what);
         }
     }
 }
@@ -173,7 +148,7 @@ fn removals(drawing: &Drawing<'_>, gone: &[bool], splices: &mut Vec<Splice>) {
     let mut leading: Option<usize> = None;
     let mut kept_any = false;
     for (feature, gone) in drawing.features.iter().zip(gone) {
-        let value = feature.value;
+        let value = feature.fields.whole;
         match (*gone, before) {
             (true, Some(before)) if kept_any => {
                 splices.push(Splice { from: before.end(), until: value.end(), with: String::new() })

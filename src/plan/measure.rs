@@ -1,6 +1,8 @@
 //! Sums with points and lines in the plan's own unit.
 
-use geo::Coord;
+use geo::{Coord, Distance, Euclidean};
+
+use super::unit::thousandths;
 
 /// Where a point lies, seen from a line with two ends.
 #[derive(Debug, Clone, Copy)]
@@ -15,7 +17,7 @@ pub(super) struct Seen {
 
 /// How far two points lie apart.
 pub(super) fn apart(a: Coord<f64>, b: Coord<f64>) -> f64 {
-    (b.x - a.x).hypot(b.y - a.y)
+    Euclidean.distance(a, b)
 }
 
 /// A point seen from the line from `a` to `b`; nothing if that has no length.
@@ -69,7 +71,5 @@ pub(super) fn crossing(
 
 /// A point at thousandths of the unit.
 pub(super) fn rounded(point: Coord<f64>) -> Coord<f64> {
-    // Adding zero turns a negative zero into a positive one.
-    let round = |ordinate: f64| (ordinate * 1_000.0).round() / 1_000.0 + 0.0;
-    Coord { x: round(point.x), y: round(point.y) }
+    Coord { x: thousandths(point.x), y: thousandths(point.y) }
 }
