@@ -7,6 +7,7 @@ use super::devices::DEFAULT_OUTLET_HEIGHT_M;
 use super::feature::Feature;
 use super::frame::{Frame, from_zero};
 use super::limits::MIN_SEGMENT_M;
+use super::measure::apart;
 use super::members::Kind;
 use super::openings::Loose;
 use super::{
@@ -57,8 +58,7 @@ impl Frame<'_> {
         let line = shape.line()?;
         if self.lengths_make_sense {
             for (index, segment) in line.lines().enumerate() {
-                let length = (segment.end - segment.start).x.hypot((segment.end - segment.start).y);
-                if length < MIN_SEGMENT_M {
+                if apart(segment.start, segment.end) < MIN_SEGMENT_M {
                     let whole = line.0.len() == 2;
                     self.faults.fault(shape.place(0, index + 1), Some(&feature.id), || {
                         let (what, mend) = if whole {

@@ -100,8 +100,30 @@ impl Frame<'_> {
         let height_m = self.height_above_floor(&fields, level.as_ref(), DEFAULT_DEVICE_HEIGHT_M);
         let site_offset = fields.within("site_offset_db", &mut self.faults).map(Db);
         let site_sigma = fields.within("site_sigma_db", &mut self.faults).map(Db);
-        let constructions = self.scales(&fields);
-        let devices = self.device_calibrations(&fields, devices);
+        let vocabulary = self.vocabulary;
+        let own_names = self.own_names.clone();
+        let known: Vec<&str> =
+            own_names.iter().chain(&vocabulary.constructions).map(String::as_str).collect();
+        let constructions = self.entries(
+            &fields,
+            ("constructions", "construction"),
+            &known,
+            &CALIBRATED_CONSTRUCTION,
+            |[scale, sigma]| ConstructionScale { scale, sigma },
+        );
+        let heard = devices.iter().filter(|device| device.kind != DeviceKind::Panel);
+        let ids: Vec<&str> = heard.map(|device| device.id.as_str()).collect();
+        let devices = self.entries(
+            &fields,
+            ("devices", "device"),
+            &ids,
+            &CALIBRATED_DEVICE,
+            |[loss, own, sigma]| DeviceCalibration {
+                loss: Db(loss),
+                own: Db(own),
+                sigma: Db(sigma),
+            },
+        );
         Some(Calibration {
             panel: panel?,
             level: level?.number,
@@ -154,61 +176,38 @@ impl Frame<'_> {
         None
     }
 
-    fn scales(&mut self, fields: &Fields<'_>) -> BTreeMap<String, ConstructionScale> {
-        let mut scales = BTreeMap::new();
-        for member in self.entries(fields, "constructions", "construction") {
-            let is_known = self.own_names.contains(member.key.as_ref())
-                || (self.vocabulary.constructions.iter()).any(|known| *known == member.key);
-            if !is_known {
-                let known = self.own_names.iter().chain(&self.vocabulary.constructions);
+    /// The members of a member that is an object, each with its numbers; names that are not known are
+    /// warned of and kept.
+    fn entries<const N: usize, T>(
+        &mut self,
+        fields: &Fields<'_>,
+        (name, thing): (&str, &'static str),
+        known: &[&str],
+        wanted: &'static Object,
+        made: fn([f64; N]) -> T,
+    ) -> BTreeMap<String, T> {
+        let mut found = BTreeMap::new();
+        let Some(value) = fields.value(name) else {
+            return found;
+        };
+        let entries = Fields::named_freely(value, thing, &quoted(name), None, &mut self.faults);
+        for member in entries.members() {
+            if !known.contains(&member.key.as_ref()) {
                 self.faults.warning(member.key_at, None, || {
-                    not_used("construction", &member.key, known.map(String::as_str))
+                    let what = format!(
+                        "{thing} {} is not known: what the calibration says of it is not used",
+                        quoted(&member.key)
+                    );
+                    let mend = "take it out, or write the calibration again";
+                    (what, mend_name(&member.key, known.iter().copied(), mend))
                 });
             }
             let what = format!("the calibration of {}", quoted(&member.key));
-            let Some([scale, sigma]) = self.numbers(&member, &what, &CALIBRATED_CONSTRUCTION)
-            else {
-                continue;
-            };
-            scales.insert(member.key.into_owned(), ConstructionScale { scale, sigma });
-        }
-        scales
-    }
-
-    fn device_calibrations(
-        &mut self,
-        fields: &Fields<'_>,
-        devices: &[Device],
-    ) -> BTreeMap<String, DeviceCalibration> {
-        let mut found = BTreeMap::new();
-        let heard = devices.iter().filter(|d| d.kind != DeviceKind::Panel);
-        let ids = heard.map(|device| device.id.as_str());
-        for member in self.entries(fields, "devices", "device") {
-            if !ids.clone().any(|id| id == member.key) {
-                self.faults
-                    .warning(member.key_at, None, || not_used("device", &member.key, ids.clone()));
+            if let Some(numbers) = self.numbers(member, &what, wanted) {
+                found.insert(member.key.to_string(), made(numbers));
             }
-            let what = format!("the calibration of {}", quoted(&member.key));
-            let Some([loss, own, sigma]) = self.numbers(&member, &what, &CALIBRATED_DEVICE) else {
-                continue;
-            };
-            let (loss, own, sigma) = (Db(loss), Db(own), Db(sigma));
-            found.insert(member.key.into_owned(), DeviceCalibration { loss, own, sigma });
         }
         found
-    }
-
-    /// The members of a member that is an object, if it is there.
-    fn entries<'t>(
-        &mut self,
-        fields: &Fields<'t>,
-        name: &str,
-        thing: &'static str,
-    ) -> Vec<Member<'t>> {
-        fields.value(name).map_or_else(Vec::new, |value| {
-            let holder = quoted(name);
-            Fields::named_freely(value, thing, &holder, None, &mut self.faults).members().to_vec()
-        })
     }
 
     /// Numbers that an object must have, each within its bounds.
@@ -238,18 +237,4 @@ impl Frame<'_> {
         }
         sound.then_some(numbers)
     }
-}
-
-fn not_used<'n>(
-    thing: &str,
-    name: &str,
-    known: impl IntoIterator<Item = &'n str> + Clone,
-) -> (String, String) {
-    (
-        format!(
-            "{thing} {} is not known: what the calibration says of it is not used",
-            quoted(name)
-        ),
-        mend_name(name, known, "take it out, or write the calibration again"),
-    )
 }

@@ -6,7 +6,7 @@ use super::frame::Frame;
 use super::json::{Member, Sort, Value};
 use super::limits::{FREQUENCY_MHZ, MAX_LAYERS, MAX_LOSS_DB, MAX_THICKNESS_MM};
 use super::members::{BULK, LAYERED, LINK};
-use super::names::{mend_name, quoted, shown};
+use super::names::{quoted, shown};
 use super::{Construction, Layer, LinkChoice};
 
 impl Frame<'_> {
@@ -120,20 +120,9 @@ impl Frame<'_> {
             fields.missing("material", "say what the layer is made of", faults);
         }
         let material = material.filter(|name| {
-            let known = self.vocabulary.materials.contains(name);
-            if !known {
-                fields.fault("material", faults, || {
-                    (
-                        format!("material {} is not known", quoted(name)),
-                        mend_name(
-                            name,
-                            self.vocabulary.materials.iter().map(String::as_str),
-                            "`drillonce catalogue --sources` lists every material",
-                        ),
-                    )
-                });
-            }
-            known
+            let known = self.vocabulary.materials.iter().map(String::as_str);
+            let mend = "`drillonce catalogue --sources` lists every material";
+            fields.must_be_known("material", ("material", name), known, Some(mend), faults)
         });
         if fields.value("thickness_mm").is_none() {
             fields.missing(
@@ -186,19 +175,9 @@ impl Frame<'_> {
     }
 
     fn check_link_name(&mut self, holder: &Fields<'_>, member: &str, name: &str) {
-        let known = &self.vocabulary.links;
-        if !known.iter().any(|known| known == name) {
-            holder.fault(member, &mut self.faults, || {
-                (
-                    format!("link {} is not known", quoted(name)),
-                    mend_name(
-                        name,
-                        known.iter().map(String::as_str),
-                        "`drillonce catalogue` lists every link",
-                    ),
-                )
-            });
-        }
+        let known = self.vocabulary.links.iter().map(String::as_str);
+        let mend = Some("`drillonce catalogue` lists every link");
+        holder.must_be_known(member, ("link", name), known, mend, &mut self.faults);
     }
 
     fn inline_link(&mut self, fields: &Fields<'_>) -> LinkChoice {
@@ -206,12 +185,7 @@ impl Frame<'_> {
         if let Some(name) = &like {
             self.check_link_name(fields, "like", name);
         }
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a whole number within its bounds, which are small"
-        )]
-        let bursts = fields.whole("bursts", &mut self.faults).map(|bursts| bursts as u32);
+        let bursts = fields.count("bursts", &mut self.faults);
         let mut quantity = |name| fields.within(name, &mut self.faults);
         let link = LinkChoice {
             like,

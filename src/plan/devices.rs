@@ -23,12 +23,7 @@ impl Frame<'_> {
         let height_m = self.height_above_floor(fields, level.as_ref(), DEFAULT_DEVICE_HEIGHT_M);
         let name = fields.text("name", &mut self.faults);
         let room = fields.text("room", &mut self.faults);
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a whole number from 0 to MAX_NUMBER"
-        )]
-        let number = fields.whole("number", &mut self.faults).map(|number| number as u32);
+        let number = fields.count("number", &mut self.faults);
         let role = self.role(fields);
         let device = fields.text("device", &mut self.faults);
         let link = self.link(fields);
@@ -148,26 +143,13 @@ impl Frame<'_> {
             });
             return None;
         }
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a whole number from 1 to MAX_CAPACITY"
-        )]
-        fields.whole("capacity", &mut self.faults).map(|capacity| capacity as u32)
+        fields.count("capacity", &mut self.faults)
     }
 
     fn mount(&mut self, fields: &Fields<'_>) -> Option<String> {
         let mount = fields.text("mount", &mut self.faults)?;
-        let known = &self.vocabulary.mounts;
-        if !known.contains(&mount) {
-            fields.fault("mount", &mut self.faults, || {
-                let names = known.iter().map(String::as_str);
-                (
-                    format!("mount {} is not known", quoted(&mount)),
-                    mend_name(&mount, names.clone(), &format!("it can be {}", one_of(names))),
-                )
-            });
-        }
+        let known = self.vocabulary.mounts.iter().map(String::as_str);
+        fields.must_be_known("mount", ("mount", &mount), known, None, &mut self.faults);
         Some(mount)
     }
 }

@@ -305,7 +305,7 @@ impl<'c> Target<'c> {
         }
         let properties = Fields::quietly(panel.value("properties")?);
         let mut set = |name, with: &str| {
-            splices.extend(Splice::member(text, &properties, name, with));
+            splices.extend(Layout::set(text, &properties, name, with));
         };
         if several_levels || properties.value("level").is_some() {
             set("level", &self.level.to_string());

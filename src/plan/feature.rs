@@ -247,7 +247,7 @@ fn warn_unknown_members(
             let mend = if is_property {
                 "it belongs into \"properties\"".to_owned()
             } else {
-                let known: Vec<&str> = rows(FEATURE.members).map(|known| known.name).collect();
+                let known = FEATURE.names();
                 let listed = one_of(known.iter().copied());
                 mend_name(key, known, &format!("known here: {listed}"))
             };

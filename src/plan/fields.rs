@@ -6,7 +6,7 @@ use super::diagnostic::Diagnostics;
 use super::json::{Member, Sort, Value, warn_unknown};
 use super::limits::MAX_HEIGHT_M;
 use super::members::{Members, Object, rows};
-use super::names::{mend_name, one_of, quoted};
+use super::names::{mend_name, one_of, quoted, shown};
 
 /// An object whose members are being read.
 #[derive(Debug, Clone)]
@@ -133,13 +133,13 @@ impl<'t> Fields<'t> {
             let bare = bare.as_deref().unwrap_or_default().trim();
             let mend = match value.sort() {
                 Sort::Text if wanted.contains("number") && bare.parse::<f64>().is_ok() => {
-                    format!("write {} without quotation marks", super::names::shown(bare))
+                    format!("write {} without quotation marks", shown(bare))
                 }
                 Sort::Text if wanted.contains("true") && matches!(bare, "true" | "false") => {
                     format!("write {bare} without quotation marks")
                 }
                 Sort::Number if wanted == "text" => {
-                    format!("put it in quotation marks: \"{}\"", super::names::shown(value.raw))
+                    format!("put it in quotation marks: \"{}\"", shown(value.raw))
                 }
                 _ => format!("give {wanted}, or leave {} out where it is optional", quoted(name)),
             };
@@ -196,6 +196,16 @@ impl<'t> Fields<'t> {
         None
     }
 
+    /// A member that counts something: a whole number within its bounds, of which none is below zero.
+    pub(super) fn count(&self, name: &str, faults: &mut Diagnostics) -> Option<u32> {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a whole number within its bounds, which are small"
+        )]
+        self.whole(name, faults).map(|count| count as u32)
+    }
+
     /// A member that is a number within its bounds, for quantities that have a sane range.
     pub(super) fn within(&self, name: &str, faults: &mut Diagnostics) -> Option<f64> {
         let (least, most) = self.bounds(name);
@@ -243,19 +253,29 @@ impl<'t> Fields<'t> {
         faults: &mut Diagnostics,
     ) -> Option<&'static str> {
         let given = self.text(name, faults)?;
-        let found = words.iter().find(|word| **word == given).copied();
-        if found.is_none() {
-            self.fault(name, faults, || {
-                (
-                    format!("{} {} is not known", super::names::shown(name), quoted(&given)),
-                    mend_name(
-                        &given,
-                        words.iter().copied(),
-                        &format!("it can be {}", one_of(words.iter().copied())),
-                    ),
-                )
+        self.must_be_known(name, (name, &given), words.iter().copied(), None, faults);
+        words.iter().find(|word| **word == given).copied()
+    }
+
+    /// Notes a fault where the name of a thing, which a member gives, is not among the known ones. How to
+    /// mend it is said where no known name comes near; nothing lists them.
+    pub(super) fn must_be_known<'n>(
+        &self,
+        member: &str,
+        (thing, given): (&str, &str),
+        known: impl IntoIterator<Item = &'n str> + Clone,
+        otherwise: Option<&str>,
+        faults: &mut Diagnostics,
+    ) -> bool {
+        let is_known = known.clone().into_iter().any(|name| name == given);
+        if !is_known {
+            self.fault(member, faults, || {
+                let listed = || format!("it can be {}", one_of(known.clone()));
+                let otherwise = otherwise.map_or_else(listed, str::to_owned);
+                let what = format!("{} {} is not known", shown(thing), quoted(given));
+                (what, mend_name(given, known.clone(), &otherwise))
             });
         }
-        found
+        is_known
     }
 }

@@ -7,7 +7,7 @@ use super::fields::Fields;
 use super::json::Sort;
 use super::limits::MAX_LEVELS;
 use super::members::{LEVEL, rows};
-use super::names::{mend_name, one_of, quoted};
+use super::names::{one_of, quoted};
 use super::unit::{FOOT, METRE, Unit};
 use super::{Construction, Level, Vocabulary};
 
@@ -262,21 +262,17 @@ impl<'v> Frame<'v> {
             return None;
         }
         let name = fields.text("construction", &mut self.faults)?;
-        if self.own_names.contains(&name) || self.vocabulary.constructions.contains(&name) {
-            return Some(name);
-        }
         let known = self.own_names.iter().chain(&self.vocabulary.constructions);
-        fields.fault("construction", &mut self.faults, || {
-            (
-                format!("construction {} is not known", quoted(&name)),
-                mend_name(
-                    &name,
-                    known.map(String::as_str),
-                    "`drillonce catalogue` lists every name",
-                ),
+        let (known, mend) = (known.map(String::as_str), "`drillonce catalogue` lists every name");
+        fields
+            .must_be_known(
+                "construction",
+                ("construction", &name),
+                known,
+                Some(mend),
+                &mut self.faults,
             )
-        });
-        None
+            .then_some(name)
     }
 }
 

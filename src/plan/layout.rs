@@ -1,7 +1,8 @@
 //! How the text of a plan is laid out, and new pieces of it in the same manner.
 
+use super::fields::Fields;
 use super::json::{Member, Value};
-use super::splice::piece;
+use super::splice::{Splice, piece};
 
 /// A piece of JSON to be written.
 #[derive(Debug)]
@@ -170,23 +171,26 @@ impl Layout {
         out.push(close);
     }
 
-    /// A member that follows the others of an object, with the comma before it.
-    pub(super) fn another(
-        text: &str,
-        object: Value<'_>,
-        members: &[Member<'_>],
-        name: &str,
-        value: &str,
-    ) -> Option<String> {
+    /// A member of an object set: put in the place of its value where there is one (null counts), else
+    /// written behind the other members in their layout. Nothing if it is the same number already, or
+    /// there is no other member.
+    pub(super) fn set(text: &str, object: &Fields<'_>, name: &str, value: &str) -> Option<Splice> {
+        let members = object.members();
+        if let Some(old) = members.iter().find(|member| member.key == name) {
+            let number = old.value.number();
+            let same = number.is_some() && number == value.parse().ok();
+            return (!same).then(|| Splice::value(old.value, value.to_owned()));
+        }
         let last = members.last()?;
         let gap = match members {
             [.., before, _] => piece(text, before.value.end(), last.key_at).to_owned(),
-            _ if is_spread(object.raw) => {
+            _ if is_spread(object.whole.raw) => {
                 format!(",{}", piece(text, object.at + 1, last.key_at))
             }
             _ => Self::one_line(text, last).comma().to_owned(),
         };
-        Some(format!("{gap}\"{name}\"{}{value}", colon(text, last)))
+        let with = format!("{gap}\"{name}\"{}{value}", colon(text, last));
+        Some(Splice::new(last.value.end(), with))
     }
 
     /// What stands before an item that follows the others of a list, the comma included.

@@ -1,6 +1,8 @@
 //! Sums with points and lines in the plan's own unit.
 
-use geo::{Coord, Distance, Euclidean};
+use std::collections::BTreeMap;
+
+use geo::{ConvexHull, Coord, Distance, Euclidean, MultiPoint, Point, Polygon};
 
 use super::unit::thousandths;
 
@@ -42,6 +44,18 @@ pub(super) fn gap(a: Coord<f64>, b: Coord<f64>, point: Coord<f64>) -> f64 {
         Some(seen) => seen.off,
         None => apart(a, point),
     }
+}
+
+/// The convex hull of the points of each level.
+pub(super) fn hulls(
+    points: impl Iterator<Item = (i32, Coord<f64>)>,
+) -> BTreeMap<i32, Polygon<f64>> {
+    let mut by_level: BTreeMap<i32, Vec<Point<f64>>> = BTreeMap::new();
+    for (level, place) in points {
+        by_level.entry(level).or_default().push(Point(place));
+    }
+    let hull = |(level, points)| (level, MultiPoint::new(points).convex_hull());
+    by_level.into_iter().map(hull).collect()
 }
 
 /// The point of the line from `a` to `b` at a distance along it.

@@ -1,14 +1,13 @@
 //! Checks of the site as a whole: its extent, whether the coordinates are degrees, what must be
 //! there, and what stands outside every wall.
 
-use std::collections::BTreeMap;
-
-use geo::{ConvexHull, Coord, Distance, Euclidean, MultiPoint, Point, Polygon};
+use geo::{Coord, Distance, Euclidean, Point};
 
 use super::DeviceKind;
 use super::build::Built;
 use super::frame::Frame;
 use super::limits::MAX_EXTENT_M;
+use super::measure::hulls;
 use super::shape::Extent;
 use super::unit::Unit;
 
@@ -112,14 +111,9 @@ impl Frame<'_> {
         if !self.lengths_make_sense {
             return;
         }
-        let mut corners: BTreeMap<i32, Vec<Point<f64>>> = BTreeMap::new();
-        for wall in &built.plan.walls {
-            corners.entry(wall.level).or_default().extend(wall.line.points());
-        }
-        let hulls: BTreeMap<i32, Polygon<f64>> = corners
-            .into_iter()
-            .map(|(level, corners)| (level, MultiPoint::new(corners).convex_hull()))
-            .collect();
+        let walls = built.plan.walls.iter();
+        let corners = walls.flat_map(|wall| wall.line.0.iter().map(|&corner| (wall.level, corner)));
+        let hulls = hulls(corners);
         let unit = self.unit;
         for (device, at) in built.plan.devices.iter().zip(&built.devices_at) {
             let Some(hull) = hulls.get(&device.level) else {

@@ -1,8 +1,6 @@
 //! Pieces of a plan's text replaced, all else byte for byte.
 
-use super::fields::Fields;
 use super::json::Value;
-use super::layout::Layout;
 
 /// A piece of the text to be replaced.
 #[derive(Debug)]
@@ -26,24 +24,6 @@ impl Splice {
     /// A value replaced by a number, unless it is the same number already.
     pub(super) fn number(value: Value<'_>, number: f64) -> Option<Self> {
         (value.number() != Some(number)).then(|| Self::value(value, written(number)))
-    }
-
-    /// A member of an object set: put in the place of its value where there is one (null counts), else
-    /// written behind the other members in their layout. Nothing if it is the same number already, or
-    /// there is no other member.
-    pub(super) fn member(text: &str, object: &Fields<'_>, name: &str, with: &str) -> Option<Self> {
-        let members = object.members();
-        match members.iter().find(|member| member.key == name) {
-            Some(old) => {
-                let number = old.value.number();
-                let same = number.is_some() && number == with.parse().ok();
-                (!same).then(|| Self::value(old.value, with.to_owned()))
-            }
-            None => {
-                let with = Layout::another(text, object.whole, members, name, with)?;
-                Some(Self::new(members.last()?.value.end(), with))
-            }
-        }
     }
 
     /// The `bbox` of a feature or geometry brought in line: its west, south, east and north side.

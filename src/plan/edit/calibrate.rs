@@ -5,7 +5,7 @@ use geo::Coord;
 use super::super::fields::Fields;
 use super::super::json::{Sort, Value};
 use super::super::layout::{Layout, Node};
-use super::super::splice::{Splice, spliced, written};
+use super::super::splice::{spliced, written};
 use super::super::{Calibration, ConstructionScale, DeviceCalibration, Plan};
 use super::EditError;
 
@@ -40,7 +40,7 @@ pub(super) fn put_into(
     if old.is_some_and(|old| is_same(old.value, &new)) {
         return Ok(text.to_owned());
     }
-    let splice = Splice::member(text, &whole, "calibration", &new);
+    let splice = Layout::set(text, &whole, "calibration", &new);
     Ok(spliced(text, splice.into_iter().collect()))
 }
 

@@ -3,8 +3,9 @@
 use super::super::MAX_NUMBER;
 use super::super::feature::named;
 use super::super::fields::Fields;
+use super::super::layout::Layout;
 use super::super::members::is_device;
-use super::super::splice::{Splice, spliced};
+use super::super::splice::spliced;
 use super::{EditError, features_of};
 
 /// The text with the device's property `number` set: put in its place where there is one (null
@@ -22,6 +23,6 @@ pub(super) fn put_into(text: &str, id: &str, number: u32) -> Result<String, Edit
     let feature = feature.ok_or_else(|| EditError::NoDevice(id.to_owned()))?;
     let properties = feature.fields.value("properties").ok_or(EditError::NotThisPlan)?;
     let properties = Fields::quietly(properties);
-    let splice = Splice::member(text, &properties, "number", &number.to_string());
+    let splice = Layout::set(text, &properties, "number", &number.to_string());
     Ok(spliced(text, splice.into_iter().collect()))
 }

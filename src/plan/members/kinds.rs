@@ -4,7 +4,7 @@ use super::Holds::{
     A, Anything, Flag, Height, Kind as KindWord, Known, Level, Number, OneOf, OwnLevel, Text, Whole,
 };
 use super::{Member, Members, members, rows};
-use crate::DeviceKind;
+use crate::DeviceKind::{self, Keypad, Panel, Repeater, Sensor, Siren};
 use crate::limits::{MAX_THICKNESS_MM, MIN_WALL_MM};
 
 /// What a panel may do when a device trips, as the plan format's words say it.
@@ -78,139 +78,72 @@ pub(crate) fn kinds_with(suits: impl Fn(&Member) -> bool) -> Vec<&'static str> {
 const LINE: &[&str] = &["LineString"];
 const AREA: &[&str] = &["Polygon"];
 const POINT: &[&str] = &["Point"];
+const POINT_OR_AREA: &[&str] = &["Point", "Polygon"];
+const ANY: &[&str] = &["Point", "LineString", "Polygon"];
+
+/// Declares kinds: the sentence of each as a comment, its word, what it is with its article, the geometry
+/// types that draw it, its properties, and what its property `kind` says.
+macro_rules! kinds {
+    ($($(#[doc = $says:literal])+ $kind:expr, $name:expr, $what:literal, $types:expr, $members:expr,
+        $stands_for:literal;)+) => {
+        [$(KindRow {
+            kind: $kind,
+            name: $name,
+            what: $what,
+            says: concat!($($says),+),
+            stands_for: $stands_for,
+            types: $types,
+            members: &$members,
+        }),+]
+    };
+}
 
 /// Every kind, in the order in which messages list them.
-pub(crate) static KINDS: [KindRow; 14] = [
-    KindRow {
-        kind: Kind::Wall,
-        name: "wall",
-        what: "a wall",
-        says: "A wall, drawn as a line along its middle.",
-        stands_for: "A wall, drawn along its middle.",
-        types: LINE,
-        members: &[KIND, REMARK, LEVEL, WALL],
-    },
-    KindRow {
-        kind: Kind::Opening,
-        name: "opening",
-        what: "a door or window",
-        says: "A door or window, drawn as a line on its wall.",
-        stands_for: "A door or window, drawn from jamb to jamb on the middle of its wall, to within \
-                     5 cm. It stands in place of its wall.",
-        types: LINE,
-        members: &[KIND, REMARK, OPENING],
-    },
-    KindRow {
-        kind: Kind::Slab,
-        name: "slab",
-        what: "a floor",
-        says: "The floor of a level, drawn as an area.",
-        stands_for: "The floor of a level, drawn as an area with holes where stairs go through.",
-        types: AREA,
-        members: &[KIND, REMARK, SLAB],
-    },
-    KindRow {
-        kind: Kind::Obstacle,
-        name: "obstacle",
-        what: "a solid thing",
-        says: "A solid thing in a room, drawn as an area.",
-        stands_for: "A solid thing in a room: tank, fridge, chimney breast, shelving. Drawn as an \
-                     area.",
-        types: AREA,
-        members: &[KIND, REMARK, LEVEL, OBSTACLE],
-    },
-    KindRow {
-        kind: Kind::Device(DeviceKind::Panel),
-        name: DeviceKind::Panel.word(),
-        what: "the control panel",
-        says: "The control panel, drawn as a point.",
-        stands_for: "The control panel with the receiver. The first in the file counts.",
-        types: POINT,
-        members: &[KIND, LEVEL, DEVICE],
-    },
-    KindRow {
-        kind: Kind::Device(DeviceKind::Sensor),
-        name: DeviceKind::Sensor.word(),
-        what: "a sensor",
-        says: "A sensor, drawn as a point.",
-        stands_for: "A sensor: a transmitter that only talks.",
-        types: POINT,
-        members: &[KIND, LEVEL, DEVICE],
-    },
-    KindRow {
-        kind: Kind::Device(DeviceKind::Repeater),
-        name: DeviceKind::Repeater.word(),
-        what: "a repeater",
-        says: "A repeater, drawn as a point.",
-        stands_for: "A repeater: it hears sensors and passes on what they say.",
-        types: POINT,
-        members: &[KIND, LEVEL, DEVICE, REPEATER],
-    },
-    KindRow {
-        kind: Kind::Device(DeviceKind::Keypad),
-        name: DeviceKind::Keypad.word(),
-        what: "a keypad",
-        says: "A keypad, drawn as a point.",
-        stands_for: "A keypad: it talks and listens.",
-        types: POINT,
-        members: &[KIND, LEVEL, DEVICE],
-    },
-    KindRow {
-        kind: Kind::Device(DeviceKind::Siren),
-        name: DeviceKind::Siren.word(),
-        what: "a siren",
-        says: "A siren, drawn as a point.",
-        stands_for: "A siren: it talks and listens.",
-        types: POINT,
-        members: &[KIND, LEVEL, DEVICE],
-    },
-    KindRow {
-        kind: Kind::Roam,
-        name: "roam",
-        what: "an area for a portable transmitter",
-        says: "An area in which a portable transmitter must work.",
-        stands_for: "An area in which a portable transmitter must work.",
-        types: AREA,
-        members: &[KIND, ROAM],
-    },
-    KindRow {
-        kind: Kind::Mountable,
-        name: "mountable",
-        what: "a place for the panel",
-        says: "A place where the panel may hang, drawn as a point, a line or an area.",
-        stands_for: "A place where the panel may hang: a point, a line along a wall, or an area.",
-        types: &["Point", "LineString", "Polygon"],
-        members: &[KIND, REMARK, ANY_LEVEL],
-    },
-    KindRow {
-        kind: Kind::Outlet,
-        name: "outlet",
-        what: "a mains outlet",
-        says: "A mains outlet, drawn as a point.",
-        stands_for: "A mains outlet.",
-        types: POINT,
-        members: &[KIND, REMARK, ANY_LEVEL, OUTLET],
-    },
-    KindRow {
-        kind: Kind::Stairs,
-        name: "stairs",
-        what: "a flight of stairs",
-        says: "A flight of stairs, drawn as the line that a person walks.",
-        stands_for: "A flight of stairs: the line that a person walks, from the first step to the \
-                     last.",
-        types: LINE,
-        members: &[KIND, REMARK, STAIRS],
-    },
-    KindRow {
-        kind: Kind::Room,
-        name: "room",
-        what: "a room",
-        says: "A room, drawn as a point in it or as its outline.",
-        stands_for: "A room: a point somewhere in it, or its outline.",
-        types: &["Point", "Polygon"],
-        members: &[KIND, ROOM, LEVEL],
-    },
-];
+pub(crate) static KINDS: [KindRow; 14] = kinds! {
+    /// A wall, drawn as a line along its middle.
+    Kind::Wall, "wall", "a wall", LINE, [KIND, REMARK, LEVEL, WALL],
+    "A wall, drawn along its middle.";
+    /// A door or window, drawn as a line on its wall.
+    Kind::Opening, "opening", "a door or window", LINE, [KIND, REMARK, OPENING],
+    "A door or window, drawn from jamb to jamb on the middle of its wall, to within 5 cm. It stands \
+     in place of its wall.";
+    /// The floor of a level, drawn as an area.
+    Kind::Slab, "slab", "a floor", AREA, [KIND, REMARK, SLAB],
+    "The floor of a level, drawn as an area with holes where stairs go through.";
+    /// A solid thing in a room, drawn as an area.
+    Kind::Obstacle, "obstacle", "a solid thing", AREA, [KIND, REMARK, LEVEL, OBSTACLE],
+    "A solid thing in a room: tank, fridge, chimney breast, shelving. Drawn as an area.";
+    /// The control panel, drawn as a point.
+    Kind::Device(Panel), Panel.word(), "the control panel", POINT, [KIND, LEVEL, DEVICE],
+    "The control panel with the receiver. The first in the file counts.";
+    /// A sensor, drawn as a point.
+    Kind::Device(Sensor), Sensor.word(), "a sensor", POINT, [KIND, LEVEL, DEVICE],
+    "A sensor: a transmitter that only talks.";
+    /// A repeater, drawn as a point.
+    Kind::Device(Repeater), Repeater.word(), "a repeater", POINT, [KIND, LEVEL, DEVICE, REPEATER],
+    "A repeater: it hears sensors and passes on what they say.";
+    /// A keypad, drawn as a point.
+    Kind::Device(Keypad), Keypad.word(), "a keypad", POINT, [KIND, LEVEL, DEVICE],
+    "A keypad: it talks and listens.";
+    /// A siren, drawn as a point.
+    Kind::Device(Siren), Siren.word(), "a siren", POINT, [KIND, LEVEL, DEVICE],
+    "A siren: it talks and listens.";
+    /// An area in which a portable transmitter must work.
+    Kind::Roam, "roam", "an area for a portable transmitter", AREA, [KIND, ROAM],
+    "An area in which a portable transmitter must work.";
+    /// A place where the panel may hang, drawn as a point, a line or an area.
+    Kind::Mountable, "mountable", "a place for the panel", ANY, [KIND, REMARK, ANY_LEVEL],
+    "A place where the panel may hang: a point, a line along a wall, or an area.";
+    /// A mains outlet, drawn as a point.
+    Kind::Outlet, "outlet", "a mains outlet", POINT, [KIND, REMARK, ANY_LEVEL, OUTLET],
+    "A mains outlet.";
+    /// A flight of stairs, drawn as the line that a person walks.
+    Kind::Stairs, "stairs", "a flight of stairs", LINE, [KIND, REMARK, STAIRS],
+    "A flight of stairs: the line that a person walks, from the first step to the last.";
+    /// A room, drawn as a point in it or as its outline.
+    Kind::Room, "room", "a room", POINT_OR_AREA, [KIND, ROOM, LEVEL],
+    "A room: a point somewhere in it, or its outline.";
+};
 
 /// The property that every feature has.
 pub(crate) const KIND: &[Member] = members! {

@@ -43,6 +43,13 @@ pub(crate) struct Object {
     pub(crate) members: Members,
 }
 
+impl Object {
+    /// The names of its members, in the order in which messages list them.
+    pub(crate) fn names(&self) -> Vec<&'static str> {
+        rows(self.members).map(|member| member.name).collect()
+    }
+}
+
 /// The members of lists, in the order in which messages name them.
 pub(crate) fn rows(members: Members) -> impl Iterator<Item = &'static Member> {
     members.iter().copied().flatten()

@@ -179,9 +179,7 @@ pub fn kinds() -> impl Iterator<Item = KnownKind> {
 /// Every object of a plan that has members of fixed names, but for a feature's properties: its name in
 /// the schema, and the names that the reader knows; it warns of any other.
 pub fn objects() -> impl Iterator<Item = (&'static str, Vec<&'static str>)> {
-    OBJECTS
-        .iter()
-        .map(|object| (object.name, rows(object.members).map(|member| member.name).collect()))
+    OBJECTS.iter().map(|object| (object.name, object.names()))
 }
 
 /// An object with members of fixed names.
@@ -314,7 +312,7 @@ fn drawn(row: &KindRow) -> Value {
     let drawn = json!({
         "type": "object", "properties": properties, "required": ["geometry", "properties"],
     });
-    described(row.says, drawn)
+    described(row.says.trim_start(), drawn)
 }
 
 /// The properties of a kind. A device on which a life hangs must be supervised.

@@ -1,10 +1,10 @@
 //! What looks doubtful and is not for a program to mend.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
-use geo::{ConvexHull, Distance, Euclidean, MultiPoint, Polygon};
+use geo::{Distance, Euclidean};
 
-use super::super::measure::{apart, gap};
+use super::super::measure::{apart, gap, hulls};
 use super::doubles::shared;
 use super::drawing::{Drawing, Drawn};
 use super::log::Log;
@@ -198,17 +198,11 @@ fn devices(drawing: &Drawing<'_>, log: &mut Log) {
 /// Devices outside the walls of their level: of the hull of all of them, as the reader judges it, but
 /// already where they hang on the outer side. Sirens hang there.
 fn outside(drawing: &Drawing<'_>, log: &mut Log) {
-    let mut corners: BTreeMap<i32, Vec<geo::Point<f64>>> = BTreeMap::new();
-    for wall in drawing.walls.iter().filter(|wall| !wall.gone) {
-        if let Some(level) = wall.level {
-            let places = wall.points.iter().map(|point| geo::Point(point.place));
-            corners.entry(level).or_default().extend(places);
-        }
-    }
-    let hulls: BTreeMap<i32, Polygon<f64>> = corners
-        .into_iter()
-        .map(|(level, corners)| (level, MultiPoint::new(corners).convex_hull()))
-        .collect();
+    let walls = drawing.walls.iter().filter(|wall| !wall.gone);
+    let hulls = hulls(walls.flat_map(|wall| {
+        let points = wall.points.iter().map(|point| point.place);
+        points.filter_map(|place| Some((wall.level?, place)))
+    }));
     for device in &drawing.devices {
         let (Some(hull), Some(feature)) =
             (hulls.get(&device.level), drawing.features.get(device.feature))

@@ -15,7 +15,7 @@ use super::super::frame::Frame;
 use super::super::json::{Sort, Value};
 use super::super::limits::{MAX_FEATURES, MAX_HEIGHT_M, MAX_POSITIONS, MIN_SEGMENT_M};
 use super::super::measure::{apart, rounded};
-use super::super::members::is_device;
+use super::super::members::{FEATURE, POINT, is_device};
 use super::super::unit::Unit;
 use super::super::{Construction, DEFAULT_DEVICE_HEIGHT_M, Layer, Vocabulary};
 
@@ -116,6 +116,12 @@ pub(super) struct Drawn<'t> {
 }
 
 impl Drawn<'_> {
+    /// Both ends of each segment.
+    pub(super) fn pieces(&self) -> impl Iterator<Item = (Coord<f64>, Coord<f64>)> {
+        let places = self.points.iter().map(|point| point.place);
+        places.clone().zip(places.skip(1))
+    }
+
     /// Whether it ends where it begins.
     pub(super) fn is_ring(&self) -> bool {
         match (self.points.first(), self.points.last()) {
@@ -325,8 +331,8 @@ fn drawn<'t>(
     let known = ["kind", "level", "construction", "thickness_mm", "base", "top"];
     let mut rest = BTreeMap::new();
     for (holder, members, known) in [
-        ("feature", fields, &["type", "id", "geometry", "properties", "bbox"][..]),
-        ("geometry", &geometry, &["type", "coordinates", "bbox"][..]),
+        ("feature", fields, &FEATURE.names()[..]),
+        ("geometry", &geometry, &POINT.names()[..]),
         ("property", &properties, &known[..]),
     ] {
         for member in members.members() {

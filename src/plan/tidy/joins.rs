@@ -1,9 +1,10 @@
 //! Walls of the same make that go on in one line are made one feature.
 
+use std::collections::BTreeSet;
+
 use super::super::measure::{gap, seen};
-use super::MendKind;
 use super::drawing::{Drawing, Drawn, Point};
-use super::log::Log;
+use super::log::{Log, MendKind};
 use super::net::{CROWD, Net, Segment};
 
 /// Joins walls end to end where they go on in one line. Gives whether any were.
@@ -11,8 +12,7 @@ use super::net::{CROWD, Net, Segment};
 /// The first in the file stays and takes the other's positions; the point where they meet goes. Where
 /// other walls meet there too, or one passes, they are left as two.
 pub(super) fn join(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
-    let mut touched = vec![false; drawing.walls.len()];
-    let mut changed = false;
+    let mut touched = BTreeSet::new();
     // Where other walls meet or pass, whoever drew two walls had a reason to.
     for node in net.nodes.iter().filter(|node| node.degree == 2) {
         let around = net.segments_near(node.level, (node.place, node.place), drawing.on, CROWD);
@@ -29,7 +29,7 @@ pub(super) fn join(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool 
             .copied()
             .filter(|end| {
                 drawing.walls.get(end.0).is_some_and(|wall| wall.is_end(end.1))
-                    && touched.get(end.0) == Some(&false)
+                    && !touched.contains(&end.0)
             })
             .collect();
         let &[first, second] = ends.as_slice() else {
@@ -48,14 +48,9 @@ pub(super) fn join(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool 
         if let Some(wall) = drawing.walls.get_mut(second.0) {
             wall.gone = true;
         }
-        for wall in [first.0, second.0] {
-            if let Some(touched) = touched.get_mut(wall) {
-                *touched = true;
-            }
-        }
-        changed = true;
+        touched.extend([first.0, second.0]);
     }
-    changed
+    !touched.is_empty()
 }
 
 fn note(drawing: &Drawing<'_>, first: usize, second: (usize, usize), log: &mut Log) {

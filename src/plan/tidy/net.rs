@@ -132,11 +132,8 @@ pub(super) fn segments(drawing: &Drawing<'_>) -> Vec<Segment> {
         let Some(level) = wall.level.filter(|_| !wall.gone) else {
             continue;
         };
-        for (index, pair) in wall.points.windows(2).enumerate() {
-            if let [a, b] = pair {
-                segments.push(Segment { wall: number, index, level, a: a.place, b: b.place });
-            }
-        }
+        let pieces = wall.pieces().enumerate();
+        segments.extend(pieces.map(|(index, (a, b))| Segment { wall: number, index, level, a, b }));
     }
     segments
 }

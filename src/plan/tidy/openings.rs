@@ -5,10 +5,9 @@ use std::collections::BTreeMap;
 use geo::Coord;
 
 use super::super::measure::{apart, at, crossing, rounded, seen};
-use super::MendKind;
 use super::drawing::{Drawing, Drawn};
 use super::ends::{CROWDED, CROWDED_WHY};
-use super::log::Log;
+use super::log::{Log, MendKind};
 use super::net::{CROWD, Net, Segment};
 use crate::{quoted, tame};
 

@@ -1,11 +1,13 @@
 //! The tidied drawing put back into the text: only what was changed is written anew.
 
+use std::collections::BTreeSet;
+
 use super::super::fields::Fields;
 use super::super::json::Value;
+use super::super::layout::Layout;
 use super::super::splice::{Splice, piece, spliced, written};
-use super::MendKind;
 use super::drawing::{Drawing, Drawn, Point};
-use super::log::Log;
+use super::log::{Log, MendKind};
 
 /// The text with all changes of the drawing. Walls that would get another id, since one before them is
 /// taken out, get theirs written down.
@@ -16,12 +18,7 @@ pub(super) fn put_into(text: &str, drawing: &Drawing<'_>, log: &mut Log) -> Stri
             lines(text, line, &mut splices);
         }
     }
-    let mut gone = vec![false; drawing.features.len()];
-    for wall in drawing.walls.iter().filter(|wall| wall.gone) {
-        if let Some(gone) = gone.get_mut(wall.feature) {
-            *gone = true;
-        }
-    }
+    let gone = drawing.walls.iter().filter(|wall| wall.gone).map(|wall| wall.feature).collect();
     ids(text, drawing, &gone, &mut splices, log);
     removals(drawing, &gone, &mut splices);
     spliced(text, splices)
@@ -120,19 +117,25 @@ fn boxes(line: &Drawn<'_>, splices: &mut Vec<Splice>) {
 }
 
 /// Writes down the ids of walls that have none and stand behind one that goes.
-fn ids(text: &str, drawing: &Drawing<'_>, gone: &[bool], splices: &mut Vec<Splice>, log: &mut Log) {
-    let Some(first) = gone.iter().position(|gone| *gone) else {
+fn ids(
+    text: &str,
+    drawing: &Drawing<'_>,
+    gone: &BTreeSet<usize>,
+    splices: &mut Vec<Splice>,
+    log: &mut Log,
+) {
+    let Some(&first) = gone.first() else {
         return;
     };
-    for (feature, gone) in drawing.features.iter().zip(gone).skip(first) {
-        if *gone || feature.has_id || feature.kind != "wall" {
+    for (number, feature) in drawing.features.iter().enumerate().skip(first) {
+        if gone.contains(&number) || feature.has_id || feature.kind != "wall" {
             continue;
         }
         let id = serde_json::Value::from(feature.id.as_str()).to_string();
         let fields = Fields::quietly(feature.fields.whole);
         // Null counts as absent but stands where the value shall be.
         let absent = fields.value("id").is_none();
-        let splice = absent.then(|| Splice::member(text, &fields, "id", &id)).flatten();
+        let splice = absent.then(|| Layout::set(text, &fields, "id", &id)).flatten();
         if let Some(splice) = splice {
             splices.push(splice);
             let what = "wrote down the id that it went by: a wall before it is gone".to_owned();
@@ -142,14 +145,14 @@ fn ids(text: &str, drawing: &Drawing<'_>, gone: &[bool], splices: &mut Vec<Splic
 }
 
 /// Takes features out of the list, each with its comma and line.
-fn removals(drawing: &Drawing<'_>, gone: &[bool], splices: &mut Vec<Splice>) {
+fn removals(drawing: &Drawing<'_>, gone: &BTreeSet<usize>, splices: &mut Vec<Splice>) {
     let mut before: Option<Value<'_>> = None;
     // Where a run of features that are taken out begins with the first of the list.
     let mut leading: Option<usize> = None;
     let mut kept_any = false;
-    for (feature, gone) in drawing.features.iter().zip(gone) {
+    for (number, feature) in drawing.features.iter().enumerate() {
         let value = feature.fields.whole;
-        match (*gone, before) {
+        match (gone.contains(&number), before) {
             (true, Some(before)) if kept_any => {
                 splices.push(Splice { from: before.end(), until: value.end(), with: String::new() })
             }
