@@ -116,7 +116,8 @@ impl Frame<'_> {
             fields.warning(at, &mut self.faults, || {
                 (
                     format!(
-                        "from {} to {} it lies wholly outside level {}, which reaches from {} to {}",
+                        "from {} to {} it lies wholly outside level {}, which reaches from {} to \
+                         {}",
                         unit.show(base_m),
                         unit.show(top_m),
                         level.number,

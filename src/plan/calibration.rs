@@ -176,8 +176,8 @@ impl Frame<'_> {
         None
     }
 
-    /// The members of a member that is an object, each with its numbers; names that are not known are
-    /// warned of and kept.
+    /// The members of a member that is an object, each with its numbers; names that are not known
+    /// are warned of and kept.
     fn entries<const N: usize, T>(
         &mut self,
         fields: &Fields<'_>,

@@ -245,7 +245,8 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Diagnostics) -> Op
             faults.fault(member.value.at, None, || {
                 (
                     format!(
-                        "the loss at {} MHz must be a number from 0 to {MAX_LOSS_DB} dB, but here is {}",
+                        "the loss at {} MHz must be a number from 0 to {MAX_LOSS_DB} dB, but here \
+                         is {}",
                         shown(&member.key),
                         member.value.described()
                     ),

@@ -101,8 +101,8 @@ pub enum EditError {
 ///
 /// `plan` is what [`read`] made of `text`; it gives the unit and the levels. Lengths are written in
 /// the plan's own unit, rounded to a thousandth of it; a number that already says the same stays as
-/// it is spelt. A panel's `level` is written only if it has one or the plan has several. A `bbox` of
-/// the panel's feature is brought in line; one of the whole plan is left as it is. New features
+/// it is spelt. A panel's `level` is written only if it has one or the plan has several. A `bbox`
+/// of the panel's feature is brought in line; one of the whole plan is left as it is. New features
 /// follow the last one and are laid out like it.
 ///
 /// # Errors

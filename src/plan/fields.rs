@@ -25,8 +25,8 @@ pub(super) struct Fields<'t> {
 }
 
 impl<'t> Fields<'t> {
-    /// The members of an object with fixed names, of which unknown ones are warned of; anything else
-    /// is a fault and has none.
+    /// The members of an object with fixed names, of which unknown ones are warned of; anything
+    /// else is a fault and has none.
     pub(super) fn of(
         value: Value<'t>,
         object: &'static Object,
@@ -39,7 +39,8 @@ impl<'t> Fields<'t> {
         fields
     }
 
-    /// The members of an object whose names are the user's own; anything else is a fault and has none.
+    /// The members of an object whose names are the user's own; anything else is a fault and has
+    /// none.
     pub(super) fn named_freely(
         value: Value<'t>,
         thing: &'static str,
@@ -196,7 +197,8 @@ impl<'t> Fields<'t> {
         None
     }
 
-    /// A member that counts something: a whole number within its bounds, of which none is below zero.
+    /// A member that counts something: a whole number within its bounds, of which none is below
+    /// zero.
     pub(super) fn count(&self, name: &str, faults: &mut Diagnostics) -> Option<u32> {
         #[expect(
             clippy::cast_possible_truncation,
@@ -257,8 +259,8 @@ impl<'t> Fields<'t> {
         words.iter().find(|word| **word == given).copied()
     }
 
-    /// Notes a fault where the name of a thing, which a member gives, is not among the known ones. How to
-    /// mend it is said where no known name comes near; nothing lists them.
+    /// Notes a fault where the name of a thing, which a member gives, is not among the known ones.
+    /// How to mend it is said where no known name comes near; nothing lists them.
     pub(super) fn must_be_known<'n>(
         &self,
         member: &str,

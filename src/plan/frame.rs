@@ -262,17 +262,11 @@ impl<'v> Frame<'v> {
             return None;
         }
         let name = fields.text("construction", &mut self.faults)?;
-        let known = self.own_names.iter().chain(&self.vocabulary.constructions);
-        let (known, mend) = (known.map(String::as_str), "`drillonce catalogue` lists every name");
-        fields
-            .must_be_known(
-                "construction",
-                ("construction", &name),
-                known,
-                Some(mend),
-                &mut self.faults,
-            )
-            .then_some(name)
+        let known = self.own_names.iter().chain(&self.vocabulary.constructions).map(String::as_str);
+        let mend = Some("`drillonce catalogue` lists every name");
+        let said = ("construction", name.as_str());
+        let is_known = fields.must_be_known("construction", said, known, mend, &mut self.faults);
+        is_known.then_some(name)
     }
 }
 

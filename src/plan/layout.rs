@@ -5,7 +5,7 @@ use super::json::{Member, Value};
 use super::splice::{Splice, piece};
 
 /// A piece of JSON to be written.
-#[derive(Debug)]
+#[derive(Debug, PartialEq, Eq)]
 pub(super) enum Node {
     /// A number, or text with its quotation marks.
     Leaf(String),
@@ -171,9 +171,9 @@ impl Layout {
         out.push(close);
     }
 
-    /// A member of an object set: put in the place of its value where there is one (null counts), else
-    /// written behind the other members in their layout. Nothing if it is the same number already, or
-    /// there is no other member.
+    /// A member of an object set: put in the place of its value where there is one (null counts),
+    /// else written behind the other members in their layout. Nothing if it is the same number
+    /// already, or there is no other member.
     pub(super) fn set(text: &str, object: &Fields<'_>, name: &str, value: &str) -> Option<Splice> {
         let members = object.members();
         if let Some(old) = members.iter().find(|member| member.key == name) {

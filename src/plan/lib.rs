@@ -131,8 +131,8 @@ pub struct Wall {
     pub level: i32,
     /// Name of the construction.
     pub construction: String,
-    /// How thick it was drawn or measured, millimetres, where the plan says so: rooms end at its faces. The
-    /// radio goes by the construction alone.
+    /// How thick it was drawn or measured, millimetres, where the plan says so: rooms end at its
+    /// faces. The radio goes by the construction alone.
     pub thickness_mm: Option<f64>,
     /// Centre line, metres; no two neighbouring points coincide.
     pub line: LineString<f64>,
@@ -249,7 +249,8 @@ pub struct Device {
     pub height_m: f64,
     /// Its name for people (default: its id).
     pub name: String,
-    /// The room it is in, as people call it: as the plan says, else as the room is named in which it lies.
+    /// The room it is in, as people call it: as the plan says, else as the room is named in which
+    /// it lies.
     pub room: Option<String>,
     /// Its number in the panel, where it has one.
     pub number: Option<u32>,
@@ -408,8 +409,8 @@ impl Plan {
         self.levels.iter().find(|level| level.number == number)
     }
 
-    /// Where a device is, as people say it: its room, with the level if there are several; without a room
-    /// the level alone.
+    /// Where a device is, as people say it: its room, with the level if there are several; without
+    /// a room the level alone.
     #[must_use]
     pub fn place_of(&self, device: &Device) -> String {
         let level = self.level(device.level);
@@ -421,7 +422,8 @@ impl Plan {
         }
     }
 
-    /// The line of an opening on its wall's centre line, metres; nothing for one whose wall is not there.
+    /// The line of an opening on its wall's centre line, metres; nothing for one whose wall is not
+    /// there.
     #[must_use]
     pub fn opening_line(&self, opening: &Opening) -> Option<Line<f64>> {
         let wall = self.walls.get(opening.wall)?;

@@ -9,7 +9,8 @@ use super::unit::thousandths;
 /// Where a point lies, seen from a line with two ends.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Seen {
-    /// How far along the line from its first end; below zero before it, beyond `length` after its last.
+    /// How far along the line from its first end; below zero before it, beyond `length` after its
+    /// last.
     pub(super) along: f64,
     /// How far off the line without end.
     pub(super) off: f64,
@@ -67,8 +68,8 @@ pub(super) fn at(a: Coord<f64>, b: Coord<f64>, along: f64) -> Coord<f64> {
     a + (b - a) * (along / length)
 }
 
-/// Where two lines without end cross, and the sine of the angle between them; nothing where they are
-/// parallel or a line has no length.
+/// Where two lines without end cross, and the sine of the angle between them; nothing where they
+/// are parallel or a line has no length.
 pub(super) fn crossing(
     (a, b): (Coord<f64>, Coord<f64>),
     (c, d): (Coord<f64>, Coord<f64>),

@@ -4,8 +4,8 @@ use std::fmt::Write;
 
 use super::members::{FEATURE, Holds, KINDS, Member, OBJECTS, PLAN, rows};
 
-/// The reference of members in Markdown: a section for each object and each kind of feature, with a line
-/// for each member. Members that must be there are marked with a star.
+/// The reference of members in Markdown: a section for each object and each kind of feature, with a
+/// line for each member. Members that must be there are marked with a star.
 #[must_use]
 pub fn members() -> String {
     let mut text = format!("{}\n\nA star marks what must be there.\n", PLAN.says);

@@ -76,8 +76,8 @@ impl Frame<'_> {
         }
     }
 
-    /// Checks that there is at most one panel, and something to hear. None at all is no fault: where it
-    /// is to hang may be what is asked.
+    /// Checks that there is at most one panel, and something to hear. None at all is no fault:
+    /// where it is to hang may be what is asked.
     pub(super) fn check_devices_present(&mut self, features_at: usize) {
         if let [(first_at, first), others @ ..] = self.panels.as_slice() {
             for (at, id) in others {

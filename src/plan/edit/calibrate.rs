@@ -6,14 +6,14 @@ use super::super::fields::Fields;
 use super::super::json::{Sort, Value};
 use super::super::layout::{Layout, Node};
 use super::super::splice::{spliced, written};
-use super::super::{Calibration, ConstructionScale, DeviceCalibration, Plan};
+use super::super::{Calibration, Plan};
 use super::EditError;
 
 /// How finely decibels and factors are written: far finer than readings tell them.
 const STEPS: f64 = 10_000.0;
 
-/// How deep the new member is spread over lines where the plan is: each construction and each device
-/// has a line.
+/// How deep the new member is spread over lines where the plan is: each construction and each
+/// device has a line.
 const SPREAD: usize = 2;
 
 /// Where the panel hung: level, position, height above the floor in metres.
@@ -93,28 +93,6 @@ fn node(calibration: &Calibration, plan: &Plan) -> Result<Node, EditError> {
 
 /// Whether a plan that was read again holds the calibration, as finely as it is written.
 pub(super) fn is_made(calibration: &Calibration, now: &Plan) -> bool {
-    let Some(made) = &now.calibration else {
-        return false;
-    };
-    let is_near = |a: f64, b: f64| (a - b).abs() <= 1.0 / STEPS;
-    let is_close = |a: f64, b: f64| (a - b).abs() <= 0.001 * now.metres_per_unit;
-    let same_scale = |a: &ConstructionScale, b: &ConstructionScale| {
-        is_near(a.scale, b.scale) && is_near(a.sigma, b.sigma)
-    };
-    let same_device = |a: &DeviceCalibration, b: &DeviceCalibration| {
-        is_near(a.loss.0, b.loss.0) && is_near(a.own.0, b.own.0) && is_near(a.sigma.0, b.sigma.0)
-    };
-    let scales = made.constructions.iter().zip(&calibration.constructions);
-    let devices = made.devices.iter().zip(&calibration.devices);
-    made.panel == calibration.panel
-        && made.level == calibration.level
-        && is_close(made.position.x, calibration.position.x)
-        && is_close(made.position.y, calibration.position.y)
-        && is_close(made.height_m, calibration.height_m)
-        && is_near(made.site_offset.0, calibration.site_offset.0)
-        && is_near(made.site_sigma.0, calibration.site_sigma.0)
-        && made.constructions.len() == calibration.constructions.len()
-        && made.devices.len() == calibration.devices.len()
-        && scales.into_iter().all(|(a, b)| a.0 == b.0 && same_scale(a.1, b.1))
-        && devices.into_iter().all(|(a, b)| a.0 == b.0 && same_device(a.1, b.1))
+    let written = |calibration| node(calibration, now).ok();
+    now.calibration.as_ref().and_then(written) == written(calibration)
 }

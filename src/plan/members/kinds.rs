@@ -81,8 +81,8 @@ const POINT: &[&str] = &["Point"];
 const POINT_OR_AREA: &[&str] = &["Point", "Polygon"];
 const ANY: &[&str] = &["Point", "LineString", "Polygon"];
 
-/// Declares kinds: the sentence of each as a comment, its word, what it is with its article, the geometry
-/// types that draw it, its properties, and what its property `kind` says.
+/// Declares kinds: the sentence of each as a comment, its word, what it is with its article, the
+/// geometry types that draw it, its properties, and what its property `kind` says.
 macro_rules! kinds {
     ($($(#[doc = $says:literal])+ $kind:expr, $name:expr, $what:literal, $types:expr, $members:expr,
         $stands_for:literal;)+) => {
@@ -105,8 +105,8 @@ pub(crate) static KINDS: [KindRow; 14] = kinds! {
     "A wall, drawn along its middle.";
     /// A door or window, drawn as a line on its wall.
     Kind::Opening, "opening", "a door or window", LINE, [KIND, REMARK, OPENING],
-    "A door or window, drawn from jamb to jamb on the middle of its wall, to within 5 cm. It stands \
-     in place of its wall.";
+    "A door or window, drawn from jamb to jamb on the middle of its wall, to within 5 cm. It \
+     stands in place of its wall.";
     /// The floor of a level, drawn as an area.
     Kind::Slab, "slab", "a floor", AREA, [KIND, REMARK, SLAB],
     "The floor of a level, drawn as an area with holes where stairs go through.";
@@ -243,8 +243,8 @@ const ROAM: &[Member] = members! {
     may "name": Text;
     /// The number of the level; may be left out if the plan has one level only.
     may "level": OwnLevel;
-    /// Height of the transmitter above the level's floor, in the plan's unit; 1.5 m where it is left
-    /// out.
+    /// Height of the transmitter above the level's floor, in the plan's unit; 1.5 m where it is
+    /// left out.
     may "height": Height;
     /// The link of the transmitter, in place of the plan's.
     may "link": A("Link");

@@ -109,8 +109,8 @@ impl Holds {
     }
 }
 
-/// Declares members: the sentence as a comment, whether it `must` or `may` be there, its name and what
-/// it holds.
+/// Declares members: the sentence as a comment, whether it `must` or `may` be there, its name and
+/// what it holds.
 macro_rules! members {
     ($($(#[doc = $says:literal])+ $need:ident $name:literal: $holds:expr;)+) => {
         &[$($crate::members::Member {

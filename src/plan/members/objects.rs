@@ -35,9 +35,9 @@ const NUMBERS: Holds = List(&Number(f64::NEG_INFINITY, f64::INFINITY), 0, usize:
 pub(crate) static PLAN: Object = Object {
     name: "Plan",
     thing: "top-level member",
-    says: "A floor plan for the forecast of radio links: a `GeoJSON` `FeatureCollection` in a local \
-           frame (x to the right, y up) that says what the walls are built of and where the devices \
-           hang. A member that is null counts as absent.",
+    says: "A floor plan for the forecast of radio links: a `GeoJSON` `FeatureCollection` in a \
+           local frame (x to the right, y up) that says what the walls are built of and where the \
+           devices hang. A member that is null counts as absent.",
     members: &[members! {
         /// Always `FeatureCollection`.
         must "type": Always(COLLECTION);
@@ -77,8 +77,8 @@ pub(crate) static LEVEL: Object = Object {
         may "name": Text;
         /// Height of the floor above the plan's zero, in the plan's unit, within 1000 m.
         must "floor": Height;
-        /// Height of the ceiling above the plan's zero, in the plan's unit, within 1000 m; above the
-        /// floor.
+        /// Height of the ceiling above the plan's zero, in the plan's unit, within 1000 m; above
+        /// the floor.
         must "ceiling": Height;
     }],
 };
@@ -87,8 +87,8 @@ pub(crate) static LEVEL: Object = Object {
 pub(crate) static LINK: Object = Object {
     name: "ChangedLink",
     thing: "link member",
-    says: "A built-in link (the default one without `like`) with whatever is given here in place of \
-           its own figures. Data sheets of the devices at hand have them.",
+    says: "A built-in link (the default one without `like`) with whatever is given here in place \
+           of its own figures. Data sheets of the devices at hand have them.",
     members: &[members! {
         /// The built-in link to start from.
         may "like": A("LinkName");
@@ -164,8 +164,8 @@ pub(crate) static BULK: Object = Object {
 pub(crate) static FILM: Object = Object {
     name: "FilmLayer",
     thing: "layer member",
-    says: "A thin conducting film: the foil of a board, the coating of a pane. What carries it is a \
-           layer of its own.",
+    says: "A thin conducting film: the foil of a board, the coating of a pane. What carries it is \
+           a layer of its own.",
     members: &[members! {
         /// What the film is made of. Not used.
         may "material": Text;
@@ -229,7 +229,8 @@ pub(crate) static CALIBRATED_DEVICE: Object = Object {
 pub(crate) static FEATURE: Object = Object {
     name: "Feature",
     thing: "feature member",
-    says: "A feature of whatever kind. Its kind decides how it is drawn and which properties it has.",
+    says: "A feature of whatever kind. Its kind decides how it is drawn and which properties it \
+           has.",
     members: &[members! {
         /// Always `Feature`.
         must "type": Always("Feature");

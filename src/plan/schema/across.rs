@@ -57,7 +57,8 @@ pub(super) fn conditions(constructions: &[String]) -> Value {
     Value::Array(conditions)
 }
 
-/// The bounds of lengths in a plan that is drawn in metres; what stands with each length holds for feet.
+/// The bounds of lengths in a plan that is drawn in metres; what stands with each length holds for
+/// feet.
 fn in_metres() -> Value {
     let within = |most: f64| json!({"minimum": plain(-most), "maximum": plain(most)});
     let (height, position) = (within(MAX_HEIGHT_M), within(MAX_COORDINATE_M));
@@ -76,7 +77,8 @@ fn in_metres() -> Value {
     let upright = kinds_with(|member| member.name == "base");
     let span = json!({"properties": {"base": height, "top": height}});
     json!({
-        "description": "Heights of a plan in metres lie within 1000 m, its coordinates within 100 km.",
+        "description": "Heights of a plan in metres lie within 1000 m, its coordinates within \
+                        100 km.",
         "if": {"not": {"required": ["units"], "properties": {"units": {"const": "ft"}}}},
         "then": {
             "properties": {

@@ -22,8 +22,8 @@ use super::unit::FOOT;
 /// confirmed).
 const ID: &str = "urn:drillonce:plan";
 
-/// Largest height in the file where it is drawn in feet, rounded up; a plan in metres has a bound of
-/// its own, see `across`.
+/// Largest height in the file where it is drawn in feet, rounded up; a plan in metres has a bound
+/// of its own, see `across`.
 const MAX_HEIGHT: f64 = (MAX_HEIGHT_M / FOOT.metres).ceil();
 
 /// Largest coordinate in the file where it is drawn in feet; as [`MAX_HEIGHT`].
@@ -39,104 +39,16 @@ const FREQUENCY: &str = r"^\+?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?$";
 /// Fewest positions of a ring: three corners and the first again.
 const FEWEST_OF_RING: usize = 4;
 
-/// What is no object: its name, what it is, and what it holds.
-const SIMPLE: [(&str, &str, Holds); 6] = [
-    (
-        "ConstructionName",
-        "The name of a construction: a built-in one (`drillonce catalogue` lists them) or one of the \
-         plan's own `constructions`.",
-        Holds::Text,
-    ),
-    ("LinkName", "The name of a built-in link; `drillonce catalogue` lists them.", Holds::Text),
-    (
-        "MaterialName",
-        "The name of a material; `drillonce catalogue --sources` lists them.",
-        Holds::Text,
-    ),
-    (
-        "MountName",
-        "How to mount a device: on what, which decides how much its antenna suffers.",
-        Holds::Text,
-    ),
-    (
-        "Position",
-        "A position in the plan's unit: [x, y], x to the right and y up, within 100 km of the plan's \
-         zero. Further coordinates are not used.",
-        Holds::List(&Holds::Coordinate, 2, MAX_ORDINATES),
-    ),
-    (
-        "Ring",
-        "A ring: corners in the order in which one walks round, the first again at the end.",
-        Holds::List(&Holds::A("Position"), FEWEST_OF_RING, MAX_OUTLINE_POSITIONS),
-    ),
-];
-
-/// One of several ways to say a thing: the name, what it is, and each way with its sentence.
-type Choice = (&'static str, &'static str, &'static [(&'static str, &'static str)]);
-
-const CHOICES: [Choice; 5] = [
-    (
-        "AnyGeometry",
-        "A point, a line or an area.",
-        &[("PointGeometry", "A point."), ("LineGeometry", "A line."), ("AreaGeometry", "An area.")],
-    ),
-    (
-        "PointOrAreaGeometry",
-        "A point or an area.",
-        &[("PointGeometry", "A point."), ("AreaGeometry", "An area.")],
-    ),
-    (
-        "Link",
-        "A radio link: the name of a built-in one, or an object that says what to change of one.",
-        &[
-            ("LinkName", "The name of a built-in link."),
-            ("ChangedLink", "A link that differs from a built-in one."),
-        ],
-    ),
-    (
-        "Construction",
-        "A construction of your own: either its layers, or its measured loss.",
-        &[
-            ("LayeredConstruction", "Known by its layers, from which the loss is computed."),
-            ("MeasuredConstruction", "Known by its measured loss."),
-        ],
-    ),
-    (
-        "Layer",
-        "One layer: a material with its thickness, or a thin conducting film.",
-        &[("BulkLayer", "A material of a thickness."), ("FilmLayer", "A film that conducts.")],
-    ),
-];
-
 /// The JSON Schema (draft 2020-12) of a plan's file.
 ///
-/// It accepts everything that [`super::read_house`] accepts with the same vocabulary, and refuses of the
-/// rest what a schema can tell. Links, mounts and materials are those of the vocabulary; an empty list of
-/// it leaves them open. Built-in constructions are examples, because a plan may bring its own; only where
-/// it brings none they are all there is. Same vocabulary, same schema, in the same order of members.
+/// It accepts everything that [`super::read_house`] accepts with the same vocabulary, and refuses
+/// of the rest what a schema can tell. Links, mounts and materials are those of the vocabulary; an
+/// empty list of it leaves them open. Built-in constructions are examples, because a plan may bring
+/// its own; only where it brings none they are all there is. Same vocabulary, same schema, in the
+/// same order of members.
 #[must_use]
 pub fn plan_schema(vocabulary: &Vocabulary) -> Value {
-    let mut definitions = Map::new();
-    for (name, says, holds) in SIMPLE {
-        let words = match name {
-            "LinkName" => Some(("enum", &vocabulary.links)),
-            "MountName" => Some(("enum", &vocabulary.mounts)),
-            "MaterialName" => Some(("enum", &vocabulary.materials)),
-            "ConstructionName" => Some(("examples", &vocabulary.constructions)),
-            _ => None,
-        };
-        let mut simple = described(says, schema_of(holds));
-        if let Some((keyword, words)) = words.filter(|(key, all)| *key != "enum" || !all.is_empty())
-        {
-            simple[keyword] = json!(words);
-        }
-        definitions.insert(name.to_owned(), simple);
-    }
-    for (name, says, choices) in CHOICES {
-        let choices = choices.iter().map(|(name, says)| described(says, schema_of(Holds::A(name))));
-        let choice = json!({"anyOf": choices.collect::<Vec<_>>()});
-        definitions.insert(name.to_owned(), described(says, choice));
-    }
+    let mut definitions = beside_objects(vocabulary);
     for Object { name, says, members, .. } in OBJECTS.into_iter().filter(|o| o.name != PLAN.name) {
         definitions.insert((*name).to_owned(), object(says, members));
     }
@@ -154,6 +66,76 @@ pub fn plan_schema(vocabulary: &Vocabulary) -> Value {
     schema["allOf"] = across::conditions(&vocabulary.constructions);
     schema["$defs"] = Value::Object(definitions);
     schema
+}
+
+/// What is defined beside objects: names, positions, and what may be said in several ways.
+fn beside_objects(vocabulary: &Vocabulary) -> Map<String, Value> {
+    let positions = schema_of(Holds::List(&Holds::Coordinate, 2, MAX_ORDINATES));
+    let ring = Holds::List(&Holds::A("Position"), FEWEST_OF_RING, MAX_OUTLINE_POSITIONS);
+    let name = |says, words: &[String]| {
+        let mut name = described(says, schema_of(Holds::Text));
+        if !words.is_empty() {
+            name["enum"] = json!(words);
+        }
+        name
+    };
+    let either = |says, ways: &[(&'static str, &str)]| {
+        let ways = ways.iter().map(|(name, says)| described(says, schema_of(Holds::A(name))));
+        described(says, json!({"anyOf": ways.collect::<Vec<_>>()}))
+    };
+    let (point, area) = (("PointGeometry", "A point."), ("AreaGeometry", "An area."));
+    let definitions = json!({
+        "ConstructionName": {
+            "type": "string",
+            "examples": vocabulary.constructions,
+            "description": "The name of a construction: a built-in one (`drillonce catalogue` \
+                            lists them) or one of the plan's own `constructions`.",
+        },
+        "LinkName": name(
+            "The name of a built-in link; `drillonce catalogue` lists them.", &vocabulary.links,
+        ),
+        "MaterialName": name(
+            "The name of a material; `drillonce catalogue --sources` lists them.",
+            &vocabulary.materials,
+        ),
+        "MountName": name(
+            "How to mount a device: on what, which decides how much its antenna suffers.",
+            &vocabulary.mounts,
+        ),
+        "Position": described(
+            "A position in the plan's unit: [x, y], x to the right and y up, within 100 km of the \
+             plan's zero. Further coordinates are not used.",
+            positions,
+        ),
+        "Ring": described(
+            "A ring: corners in the order in which one walks round, the first again at the end.",
+            schema_of(ring),
+        ),
+        "AnyGeometry": either(
+            "A point, a line or an area.", &[point, ("LineGeometry", "A line."), area],
+        ),
+        "PointOrAreaGeometry": either("A point or an area.", &[point, area]),
+        "Link": either(
+            "A radio link: the name of a built-in one, or an object that says what to change of \
+             one.",
+            &[
+                ("LinkName", "The name of a built-in link."),
+                ("ChangedLink", "A link that differs from a built-in one."),
+            ],
+        ),
+        "Construction": either(
+            "A construction of your own: either its layers, or its measured loss.",
+            &[
+                ("LayeredConstruction", "Known by its layers, from which the loss is computed."),
+                ("MeasuredConstruction", "Known by its measured loss."),
+            ],
+        ),
+        "Layer": either(
+            "One layer: a material with its thickness, or a thin conducting film.",
+            &[("BulkLayer", "A material of a thickness."), ("FilmLayer", "A film that conducts.")],
+        ),
+    });
+    definitions.as_object().cloned().unwrap_or_default()
 }
 
 /// A kind of feature that the reader knows.
@@ -176,8 +158,8 @@ pub fn kinds() -> impl Iterator<Item = KnownKind> {
     })
 }
 
-/// Every object of a plan that has members of fixed names, but for a feature's properties: its name in
-/// the schema, and the names that the reader knows; it warns of any other.
+/// Every object of a plan that has members of fixed names, but for a feature's properties: its name
+/// in the schema, and the names that the reader knows; it warns of any other.
 pub fn objects() -> impl Iterator<Item = (&'static str, Vec<&'static str>)> {
     OBJECTS.iter().map(|object| (object.name, object.names()))
 }
@@ -328,8 +310,8 @@ fn properties(row: &KindRow) -> Value {
     properties
 }
 
-/// What follows from a kind. Conditions in place of a choice between types make an editor say what is
-/// wrong with the wall, not that it is no siren either.
+/// What follows from a kind. Conditions in place of a choice between types make an editor say what
+/// is wrong with the wall, not that it is no siren either.
 fn consequence(row: &KindRow) -> Value {
     let then = json!({"$ref": format!("#/$defs/{}", capitalised(row.name))});
     json!({"if": is_of_kind(&[row.name]), "then": then})

@@ -146,8 +146,8 @@ fn too_many(drawing: &Drawing<'_>, all: &[Segment], log: &mut Log) {
     }
 }
 
-/// Where two segments cross in the middles of both; nothing if they do not, or where a point would do
-/// harm.
+/// Where two segments cross in the middles of both; nothing if they do not, or where a point would
+/// do harm.
 fn middle(
     drawing: &Drawing<'_>,
     (net, holes): (&Net, &Holes),

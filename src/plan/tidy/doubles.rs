@@ -21,8 +21,8 @@ struct Cover {
     wall: usize,
 }
 
-/// The stretch of a segment that lies on a line from `a` to `b`, as distances along that line with the
-/// places where the stretch ends.
+/// The stretch of a segment that lies on a line from `a` to `b`, as distances along that line with
+/// the places where the stretch ends.
 ///
 /// Nothing if they do not share more than `least`, or not to within `on`.
 pub(super) fn shared(
@@ -182,8 +182,8 @@ fn covers(
     Some(covers)
 }
 
-/// The pieces of a wall that nothing covers. The first piece of a ring goes on from the last one where
-/// neither is covered at the ring's seam.
+/// The pieces of a wall that nothing covers. The first piece of a ring goes on from the last one
+/// where neither is covered at the ring's seam.
 fn uncovered(wall: &Drawn<'_>, covers: &[Cover], least: f64) -> Vec<Vec<(Mark, Mark)>> {
     let (Some(start), Some(end)) = (wall.points.first(), wall.points.last()) else {
         return Vec::new();

@@ -4,9 +4,10 @@ use std::collections::BTreeSet;
 
 use geo::{Distance, Euclidean};
 
+use super::super::feature::Named;
 use super::super::measure::{apart, gap, hulls};
 use super::doubles::shared;
-use super::drawing::{Drawing, Drawn};
+use super::drawing::{Drawing, Drawn, Hung};
 use super::log::Log;
 use super::net::{CROWD, Net, segments};
 use crate::quoted;
@@ -153,38 +154,25 @@ fn differing(one: &Drawn<'_>, other: &Drawn<'_>) -> (String, &'static str) {
 }
 
 /// Devices that are drawn twice.
-fn devices(drawing: &Drawing<'_>, log: &mut Log) {
-    let mut order: Vec<usize> = (0..drawing.devices.len()).collect();
-    let kind = |feature: usize| {
-        let feature = drawing.features.get(feature);
-        feature.map_or("", |feature| feature.kind.as_str())
-    };
-    let device = |number: &usize| drawing.devices.get(*number);
-    order.sort_by(|a, b| match (device(a), device(b)) {
-        (Some(one), Some(other)) => (one.level, kind(one.feature))
-            .cmp(&(other.level, kind(other.feature)))
-            .then(one.place.x.total_cmp(&other.place.x))
-            .then(a.cmp(b)),
-        _ => a.cmp(b),
+fn devices<'d>(drawing: &'d Drawing<'_>, log: &mut Log) {
+    let of = |device: &'d Hung| Some((device, drawing.features.get(device.feature)?));
+    let mut order: Vec<(&Hung, &Named<'_>)> = drawing.devices.iter().filter_map(of).collect();
+    order.sort_by(|(one, its), (other, others)| {
+        let by_kind = (one.level, &its.kind).cmp(&(other.level, &others.kind));
+        by_kind.then(one.place.x.total_cmp(&other.place.x))
     });
-    for (place, number) in order.iter().enumerate() {
-        let Some(one) = device(number) else { continue };
-        let next = order.iter().skip(place + 1).take(NEXT_DEVICES);
-        for other in next.filter_map(device) {
-            let alike = one.level == other.level && kind(one.feature) == kind(other.feature);
-            if !alike || other.place.x - one.place.x > drawing.snap {
-                break;
-            }
-            let apart = apart(one.place, other.place);
-            if apart > drawing.snap || (one.height - other.height).abs() > drawing.snap {
+    for (number, (one, first)) in order.iter().enumerate() {
+        let next = order.iter().skip(number + 1).take(NEXT_DEVICES).take_while(|(other, its)| {
+            let alike = one.level == other.level && first.kind == its.kind;
+            alike && other.place.x - one.place.x <= drawing.snap
+        });
+        for (other, second) in next {
+            let off = apart(one.place, other.place).max((one.height - other.height).abs());
+            if off > drawing.snap {
                 continue;
             }
-            let (first, second) = (one.feature.min(other.feature), one.feature.max(other.feature));
-            let (Some(first), Some(second)) =
-                (drawing.features.get(first), drawing.features.get(second))
-            else {
-                continue;
-            };
+            let (first, second) =
+                if one.feature < other.feature { (first, second) } else { (second, first) };
             log.doubt(
                 second.fields.at,
                 &second.id,
@@ -195,8 +183,8 @@ fn devices(drawing: &Drawing<'_>, log: &mut Log) {
     }
 }
 
-/// Devices outside the walls of their level: of the hull of all of them, as the reader judges it, but
-/// already where they hang on the outer side. Sirens hang there.
+/// Devices outside the walls of their level: of the hull of all of them, as the reader judges it,
+/// but already where they hang on the outer side. Sirens hang there.
 fn outside(drawing: &Drawing<'_>, log: &mut Log) {
     let walls = drawing.walls.iter().filter(|wall| !wall.gone);
     let hulls = hulls(walls.flat_map(|wall| {

@@ -1,7 +1,8 @@
-//! The walls, openings and devices of a plan's text in the plan's own unit, each position with its place.
+//! The walls, openings and devices of a plan's text in the plan's own unit, each position with its
+//! place.
 //!
-//! Unlike the reader's plan this one also holds what the reader refuses: walls without length, openings
-//! on no wall. What is not understood is left out here and stays in the text as it is.
+//! Unlike the reader's plan this one also holds what the reader refuses: walls without length,
+//! openings on no wall. What is not understood is left out here and stays in the text as it is.
 
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -168,7 +169,8 @@ pub(super) struct Drawing<'t> {
     pub(super) devices: Vec<Hung>,
     /// Positions that must stay, by where they stand in the text.
     pub(super) pinned: BTreeSet<usize>,
-    /// Positions of walls that were taken out, by where a position stands that now stands for them too.
+    /// Positions of walls that were taken out, by where a position stands that now stands for them
+    /// too.
     pub(super) tied: BTreeMap<usize, Vec<Tie>>,
     /// Positions that were not moved a second time, since that would have taken them too far.
     pub(super) strained: RefCell<BTreeSet<usize>>,
@@ -245,8 +247,8 @@ impl<'t> Drawing<'t> {
         format!("({}, {})", place.x, place.y)
     }
 
-    /// Whether a position may be moved there: never farther than the tolerance from where it was drawn,
-    /// give or take what rounding adds.
+    /// Whether a position may be moved there: never farther than the tolerance from where it was
+    /// drawn, give or take what rounding adds.
     pub(super) fn may_move(&self, point: &Point<'_>, to: Coord<f64>) -> bool {
         let near = |from| apart(from, to) <= self.snap + 0.000_75;
         let Some(spelt) = point.spelt else {

@@ -16,8 +16,8 @@ pub(super) const CROWDED: &str = "more than 300 ends or segments of walls lie he
 pub(super) const CROWDED_WHY: &str =
     "so many are looked at in one spot at most; see whether walls are drawn many times over";
 
-/// Draws together all ends and corners of one level that lie within the tolerance; the place of most
-/// segments stays, of equals the first in the file. Gives whether anything was moved.
+/// Draws together all ends and corners of one level that lie within the tolerance; the place of
+/// most segments stays, of equals the first in the file. Gives whether anything was moved.
 ///
 /// Two positions of one wall are left apart, but for the two ends of one that all but closes.
 pub(super) fn meet(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
@@ -146,8 +146,8 @@ pub(super) fn arms<'d>(
 /// Far end and class of a segment.
 pub(super) type Arm<'d> = (Coord<f64>, &'d Class);
 
-/// Whether a segment of the joining node would come to lie on one of another construction: that walls run
-/// so near side by side is told elsewhere.
+/// Whether a segment of the joining node would come to lie on one of another construction: that
+/// walls run so near side by side is told elsewhere.
 fn has_unlike_twin(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node) -> bool {
     let Some(first) = cluster.first() else {
         return false;

@@ -9,8 +9,8 @@ use super::net::{CROWD, Net, Segment};
 
 /// Joins walls end to end where they go on in one line. Gives whether any were.
 ///
-/// The first in the file stays and takes the other's positions; the point where they meet goes. Where
-/// other walls meet there too, or one passes, they are left as two.
+/// The first in the file stays and takes the other's positions; the point where they meet goes.
+/// Where other walls meet there too, or one passes, they are left as two.
 pub(super) fn join(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
     let mut touched = BTreeSet::new();
     // Where other walls meet or pass, whoever drew two walls had a reason to.
@@ -79,7 +79,8 @@ fn towards<'t>(wall: &Drawn<'t>, index: usize) -> Vec<Point<'t>> {
     points
 }
 
-/// The positions of two walls made one; nothing if they are not of one make or turn where they meet.
+/// The positions of two walls made one; nothing if they are not of one make or turn where they
+/// meet.
 fn joined<'t>(
     drawing: &Drawing<'t>,
     (first, first_end): (usize, usize),

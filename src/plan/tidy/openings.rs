@@ -11,8 +11,8 @@ use super::log::{Log, MendKind};
 use super::net::{CROWD, Net, Segment};
 use crate::{quoted, tame};
 
-/// How far off its wall an opening may lie where nothing says how thick that is, metres: a partition's
-/// thickness (common practice, no source).
+/// How far off its wall an opening may lie where nothing says how thick that is, metres: a
+/// partition's thickness (common practice, no source).
 const PARTITION_M: f64 = 0.1;
 
 /// The share of an opening that must lie along a segment for that to be its wall.

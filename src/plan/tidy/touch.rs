@@ -1,5 +1,5 @@
-//! Ends and corners that nearly lie on another wall are put on it; two ends that overshoot or miss each
-//! other's line meet where the lines cross.
+//! Ends and corners that nearly lie on another wall are put on it; two ends that overshoot or miss
+//! each other's line meet where the lines cross.
 
 use std::collections::BTreeSet;
 
@@ -240,7 +240,8 @@ impl Pass {
             .map_or(Company::None, |other| Company::Near(other.place))
     }
 
-    /// The corner of two free ends that lie just too far apart to meet, but whose lines cross near both.
+    /// The corner of two free ends that lie just too far apart to meet, but whose lines cross near
+    /// both.
     fn corner(
         &self,
         drawing: &Drawing<'_>,

@@ -9,8 +9,8 @@ use super::super::splice::{Splice, piece, spliced, written};
 use super::drawing::{Drawing, Drawn, Point};
 use super::log::{Log, MendKind};
 
-/// The text with all changes of the drawing. Walls that would get another id, since one before them is
-/// taken out, get theirs written down.
+/// The text with all changes of the drawing. Walls that would get another id, since one before them
+/// is taken out, get theirs written down.
 pub(super) fn put_into(text: &str, drawing: &Drawing<'_>, log: &mut Log) -> String {
     let mut splices = Vec::new();
     for line in drawing.walls.iter().chain(&drawing.openings) {
@@ -71,7 +71,8 @@ fn list(text: &str, line: &Drawn<'_>) -> String {
     out
 }
 
-/// A position: as it was spelt, but for the numbers that changed; a new one is laid out like the first.
+/// A position: as it was spelt, but for the numbers that changed; a new one is laid out like the
+/// first.
 fn position(text: &str, line: &Drawn<'_>, point: &Point<'_>) -> String {
     if let Some(spelt) = point.spelt {
         let ordinate = |value: Value<'_>, now: f64| {
