@@ -1,4 +1,4 @@
-//! What readings taken on site told of this house: the top-level member `calibration`.
+//! What readings taken on site showed of this house: the top-level member `calibration`.
 
 use std::collections::BTreeMap;
 
@@ -18,7 +18,7 @@ use units::Db;
 /// (Our own choice, no source: what is measured with a tape, and well below half a wavelength.)
 pub const SAME_PLACE_M: f64 = 0.05;
 
-/// What readings told of a house: it narrows what the forecast takes for typical.
+/// What readings showed of a house: it narrows what the forecast takes for typical.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Calibration {
     /// Id of the panel that heard the readings.
@@ -48,7 +48,7 @@ pub struct ConstructionScale {
     pub sigma: f64,
 }
 
-/// What readings told of one device.
+/// What readings showed of one device.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DeviceCalibration {
     /// Extra loss on its path to the panel where that hung, beyond walls and site, −60 to 60 dB.

@@ -1,5 +1,5 @@
-//! Changes to the *text* of a plan: the panel moved, repeaters added, devices numbered, readings'
-//! lessons written down, all else byte for byte.
+//! Changes to the *text* of a plan: the panel moved, repeaters added, devices numbered, a
+//! calibration written down, all else byte for byte.
 //!
 //! A plan may hold what drillonce does not know: kinds and properties of other programs, a layout
 //! that somebody likes, numbers spelt in their own way. So a change is spliced into the text at
@@ -54,7 +54,7 @@ pub enum Change {
         /// out.
         capacity: Option<u32>,
     },
-    /// Writes down what readings told, in place of what was written down before.
+    /// Writes down what readings showed, in place of what was written down before.
     Calibrate(Calibration),
     /// Gives a device its number in the panel, in place of the one that it has.
     Number {
@@ -263,7 +263,6 @@ impl<'c> Target<'c> {
             }
         }
         let splices = match (self.change, panel) {
-            (Change::Calibrate(_), _) => Vec::new(),
             (Change::MovePanel { .. }, Some(panel)) => self
                 .panel_moved(text, &panel, plan.levels.len() > 1)
                 .ok_or(EditError::NotThisPlan)?,
@@ -280,7 +279,7 @@ impl<'c> Target<'c> {
                 let device = self.device(id.trim(), name, *capacity, &ids);
                 vec![self.added(text, &list, &items, device)]
             }
-            (Change::Number { .. }, _) => return Err(EditError::NotThisPlan),
+            _ => return Err(EditError::NotThisPlan),
         };
         Ok(spliced(text, splices))
     }

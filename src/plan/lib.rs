@@ -85,7 +85,7 @@ pub struct Plan {
     pub link: Option<LinkChoice>,
     /// The user's own constructions by name.
     pub constructions: BTreeMap<String, Construction>,
-    /// What readings told of the house, if they were taken and written down.
+    /// What readings showed of the house, if they were taken and written down.
     pub calibration: Option<Calibration>,
     /// Walls, each a polyline of its centre line.
     pub walls: Vec<Wall>,

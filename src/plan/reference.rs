@@ -26,12 +26,7 @@ fn kinds(text: &mut String) {
     for row in &KINDS {
         let _ = write!(text, "\n### {}\n\n{}", row.name, row.stands_for);
         let _ = writeln!(text, " Geometry: {}.", row.types.join(", "));
-        let same = |other: &&super::members::KindRow| {
-            row.members
-                .iter()
-                .all(|list| other.members.iter().any(|one| one.as_ptr() == list.as_ptr()))
-        };
-        match KINDS.iter().find(same) {
+        match KINDS.iter().find(|other| other.members == row.members) {
             Some(first) if first.name != row.name => {
                 let _ = writeln!(text, "Properties as of `{}`.", first.name);
             }

@@ -9,7 +9,7 @@ use super::super::splice::{spliced, written};
 use super::super::{Calibration, Plan};
 use super::EditError;
 
-/// How finely decibels and factors are written: far finer than readings tell them.
+/// How finely decibels and factors are written: far finer than readings can say.
 const STEPS: f64 = 10_000.0;
 
 /// How deep the new member is spread over lines where the plan is: each construction and each

@@ -12,7 +12,7 @@ pub use kinds::{MAX_CAPACITY, MAX_NUMBER, ROLES};
 pub(crate) use objects::*;
 
 /// One member of an object, or one property of a feature.
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 pub(crate) struct Member {
     pub(crate) name: &'static str,
     /// Whether it must be there.

@@ -62,7 +62,7 @@ pub(super) fn shared(
 /// Takes doubles out. Gives whether anything was changed.
 pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
     if net.is_tangled(drawing.snap) {
-        return false; // The search for crossings tells it.
+        return false; // The search for crossings reports it.
     }
     // A wall that was changed is left out of sight until the next round.
     let mut touched = BTreeSet::new();

@@ -12,13 +12,13 @@ use super::log::Log;
 use super::net::{CROWD, Net, segments};
 use crate::quoted;
 
-/// How many times the tolerance a gap is told of.
+/// How many times the tolerance a gap is reported.
 const WIDE: f64 = 4.0;
 
 /// Most devices that one is compared with.
 const NEXT_DEVICES: usize = 50;
 
-/// Notes everything doubtful in a drawing that is mended.
+/// Notes everything doubtful in a drawing after all changes.
 pub(super) fn look(drawing: &Drawing<'_>, log: &mut Log) {
     let net = &Net::of(drawing);
     ends(drawing, net, log);
@@ -39,7 +39,7 @@ fn ends(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
         };
         let at = (node.place, node.place);
         let Some(near) = net.segments_near(node.level, at, wide, CROWD) else {
-            continue; // Told already.
+            continue; // Reported already.
         };
         let nearest = near
             .iter()
@@ -84,9 +84,9 @@ fn ends(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
 /// Walls on top of one another, and walls side by side that are hardly apart.
 fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
     if net.is_tangled(drawing.snap) {
-        return; // Told already.
+        return; // Reported already.
     }
-    let mut told = BTreeSet::new();
+    let mut noted = BTreeSet::new();
     for one in segments(drawing) {
         let ends = (one.a, one.b);
         let near = net.segments_near(one.level, ends, drawing.snap, usize::MAX);
@@ -99,7 +99,7 @@ fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
             else {
                 continue;
             };
-            if !first.class.beside(&second.class) || told.contains(&(one.wall, other.wall)) {
+            if !first.class.beside(&second.class) || noted.contains(&(one.wall, other.wall)) {
                 continue;
             }
             let there = (other.a, other.b);
@@ -128,7 +128,7 @@ fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
                 }
                 (None, None) => continue,
             };
-            told.insert((one.wall, other.wall));
+            noted.insert((one.wall, other.wall));
             log.doubt(second.at(other.index), drawing.id(second), what, why);
         }
     }

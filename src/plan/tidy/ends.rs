@@ -147,7 +147,7 @@ pub(super) fn arms<'d>(
 pub(super) type Arm<'d> = (Coord<f64>, &'d Class);
 
 /// Whether a segment of the joining node would come to lie on one of another construction: that
-/// walls run so near side by side is told elsewhere.
+/// walls run so near side by side is reported elsewhere.
 fn has_unlike_twin(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node) -> bool {
     let Some(first) = cluster.first() else {
         return false;

@@ -13,7 +13,7 @@ use super::net::{CROWD, Net, Segment};
 /// Where other walls meet there too, or one passes, they are left as two.
 pub(super) fn join(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
     let mut touched = BTreeSet::new();
-    // Where other walls meet or pass, whoever drew two walls had a reason to.
+    // Where other walls meet or pass, two walls were drawn for a reason.
     for node in net.nodes.iter().filter(|node| node.degree == 2) {
         let around = net.segments_near(node.level, (node.place, node.place), drawing.on, CROWD);
         let passes = |segment: &Segment| {

@@ -1,4 +1,4 @@
-//! What was mended and what was left, while a plan is tidied.
+//! What was changed and what was left, while a plan is tidied.
 
 use std::collections::BTreeSet;
 
@@ -60,7 +60,7 @@ pub(super) struct Log {
     /// Step, place, feature, what sort, words.
     mends: Vec<(usize, usize, String, MendKind, String)>,
     step: usize,
-    /// What the last round left; those of earlier rounds may be mended by now.
+    /// What the last round left; those of earlier rounds may be gone by now.
     doubts: BTreeSet<(usize, String, String, String)>,
 }
 

@@ -1,9 +1,9 @@
-//! Checks how a plan is drawn and mends what is safe, telling each change.
+//! Checks how a plan is drawn and changes what is safe, and reports each change.
 //!
-//! Mended is the *text*, as in [`super::edit`]: what a mend does not touch stays byte for byte. A
-//! mend moves nothing by more than the tolerance (an opening across its wall by no more than the
-//! wall is thick), and changes no construction, name or device. What looks wrong but is not safe to
-//! mend is told.
+//! What changes is the *text*, as in [`super::edit`]: what a mend does not touch stays byte for
+//! byte. A mend moves nothing by more than the tolerance (an opening across its wall by no more
+//! than the wall is thick), and changes no construction, name or device. What looks wrong but is
+//! not safe to mend is reported.
 
 mod crossings;
 mod doubles;
@@ -77,10 +77,11 @@ pub struct Tidied {
 /// openings are put on the middle of their wall and cut to its end. Positions that are worked out
 /// anew are rounded to a thousandth of the plan's unit; one that is moved to another gets just that
 /// one's numbers. The result has been read again, and tidying it again changes nothing. It also
-/// takes plans that the reader refuses for just what is mended here.
+/// takes plans that the reader refuses for just what is changed here.
 ///
-/// # Errors The reader's faults and warnings of the text as given, but for the faults that would be
-/// mended, if any fault is left.
+/// # Errors
+/// The reader's faults and warnings of the text as given, but for the faults that a mend would take
+/// away, if any fault is left.
 pub fn tidied(
     name: &str,
     text: &str,
@@ -222,7 +223,7 @@ fn made(name: &str, text: &str, vocabulary: &Vocabulary, snap_m: f64, depth: usi
     Made::Bad(faults)
 }
 
-/// Nothing was mended.
+/// Nothing was changed.
 fn as_it_was(text: &str, log: Log) -> Tidied {
     let (mends, left) = log.finish(text);
     Tidied { text: text.to_owned(), mends, left }
@@ -243,7 +244,7 @@ fn given_up(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Tidied {
     as_it_was(text, log)
 }
 
-/// The faults that are still there after mending, as they were told of the text as given. Where
+/// The faults that are still there after mending, as they were said of the text as given. Where
 /// none of them is the same, all.
 fn left_of(faults: Vec<Diagnostic>, still: Vec<Diagnostic>) -> Vec<Diagnostic> {
     let same = |one: &Diagnostic, other: &Diagnostic| {

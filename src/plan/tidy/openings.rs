@@ -268,7 +268,7 @@ fn put(drawing: &mut Drawing<'_>, number: usize, to: (Coord<f64>, Coord<f64>)) {
     }
 }
 
-/// Cuts openings of one segment that overlap by no more than the tolerance; more is told.
+/// Cuts openings of one segment that overlap by no more than the tolerance; more is reported.
 fn keep_apart(
     drawing: &mut Drawing<'_>,
     wall: usize,

@@ -24,7 +24,7 @@ enum Want {
     Go(Coord<f64>, String),
     /// To be drawn with another free end to where their lines cross.
     Both(usize, Coord<f64>),
-    /// To be told of.
+    /// To be reported.
     Tell(String, &'static str),
 }
 
