@@ -36,7 +36,7 @@ fn kinds(text: &mut String) {
 }
 
 fn table(text: &mut String, members: impl Iterator<Item = &'static Member>) {
-    text.push_str("\n| Member | Holds | |\n|---|---|---|\n");
+    text.push_str("\n| Member | Holds | Meaning |\n|---|---|---|\n");
     for member in members.filter(|member| member.holds != Holds::Absent) {
         let star = if member.needed { " *" } else { "" };
         let holds = words(member.holds);

@@ -155,7 +155,11 @@ fn removals(drawing: &Drawing<'_>, gone: &BTreeSet<usize>, splices: &mut Vec<Spl
         let value = feature.fields.whole;
         match (gone.contains(&number), before) {
             (true, Some(before)) if kept_any => {
-                splices.push(Splice { from: before.end(), until: value.end(), with: String::new() })
+                splices.push(Splice {
+                    from: before.end(),
+                    until: value.end(),
+                    with: String::new(),
+                });
             }
             (true, _) => {
                 leading.get_or_insert(value.at);

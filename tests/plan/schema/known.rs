@@ -106,13 +106,6 @@ fn the_reference_has_every_member() {
 }
 
 #[test]
-fn zz_dump() {
-    std::fs::write("/tmp/plan-schema.new", serde_json::to_string_pretty(&schema()).unwrap() + "\n")
-        .unwrap();
-    std::fs::write("/tmp/plan-ref.md", reference::members()).unwrap();
-}
-
-#[test]
 fn every_member_is_described() {
     let schema = schema();
     let definitions = schema["$defs"].as_object().unwrap();
