@@ -108,8 +108,8 @@ pub enum EditError {
 /// # Errors
 /// [`EditError`]. What is returned has been read again: it is a sound plan with just these changes.
 pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, EditError> {
-    let mut ignored = Diagnostics::new("");
-    source::checked_text(text.as_bytes(), &mut ignored).ok_or(EditError::NotThisPlan)?;
+    source::checked_text(text.as_bytes(), &mut Diagnostics::new(""))
+        .ok_or(EditError::NotThisPlan)?;
     let vocabulary = names_in(plan);
     let mut text = text.to_owned();
     for change in changes {
@@ -347,10 +347,9 @@ impl<'c> Target<'c> {
 
     /// A new feature behind the last one.
     fn added(&self, text: &str, list: &Member<'_>, items: &[Value<'_>], feature: Node) -> Splice {
-        let mut ignored = Diagnostics::new("");
         let layout = items
             .last()
-            .and_then(|&last| Layout::of(text, last, &last.members(None, &mut ignored)))
+            .and_then(|&last| Layout::of(text, &Fields::quietly(last)))
             .unwrap_or_else(|| Layout::one_line(text, list));
         let at = items.last().map_or(list.value.at + 1, |last| last.end());
         let gap = Layout::gap(text, list.value, items);

@@ -69,12 +69,13 @@ fn is_spread(raw: &str) -> bool {
 }
 
 impl Layout {
-    /// The layout of an object with these members; `None` if it has none.
-    pub(super) fn of(text: &str, object: Value<'_>, members: &[Member<'_>]) -> Option<Self> {
+    /// The layout of an object; `None` if it has no member.
+    pub(super) fn of(text: &str, object: &Fields<'_>) -> Option<Self> {
+        let members = object.members();
         let (first, last) = (members.first()?, members.last()?);
         let lead = piece(text, object.at + 1, first.key_at);
         let lines = indent(lead).map(|inner| {
-            let tail = piece(text, last.value.end(), object.end().saturating_sub(1));
+            let tail = piece(text, last.value.end(), object.whole.end().saturating_sub(1));
             let base = indent(tail).unwrap_or_default();
             let step = inner.strip_prefix(base).filter(|step| !step.is_empty());
             let mut objects = members.iter().filter(|member| member.value.raw.starts_with('{'));
@@ -87,7 +88,7 @@ impl Layout {
                 } else {
                     0
                 },
-                lists: numbers_are_spread(object.raw),
+                lists: numbers_are_spread(object.whole.raw),
             }
         });
         Some(Self { colon: colon(text, first).to_owned(), lines })

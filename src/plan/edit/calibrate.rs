@@ -33,10 +33,9 @@ pub(super) fn put_into(
     }
     let node = node(calibration, plan)?;
     let whole = Fields::quietly(Value::whole(text));
-    let members = whole.members();
-    let layout = Layout::of(text, whole.whole, members).ok_or(EditError::NotThisPlan)?;
+    let layout = Layout::of(text, &whole).ok_or(EditError::NotThisPlan)?;
     let new = layout.write_member(&node, SPREAD);
-    let old = members.iter().find(|member| member.key == "calibration");
+    let old = whole.members().iter().find(|member| member.key == "calibration");
     if old.is_some_and(|old| is_same(old.value, &new)) {
         return Ok(text.to_owned());
     }

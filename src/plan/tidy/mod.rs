@@ -90,8 +90,7 @@ pub fn tidied(
 ) -> Result<Tidied, Vec<Diagnostic>> {
     let first = read_house(name, text.as_bytes(), vocabulary).err();
     let faults = first.unwrap_or_default();
-    let mut ignored = Diagnostics::new("");
-    let sound_text = source::checked_text(text.as_bytes(), &mut ignored).is_some();
+    let sound_text = source::checked_text(text.as_bytes(), &mut Diagnostics::new("")).is_some();
     // What is wrong with the plan as a whole is not for lines to mend.
     let beyond = |fault: &Diagnostic| {
         let counts_others = faults.len() > MAX_LISTED && fault.what.starts_with("and ");

@@ -147,6 +147,7 @@ fn ids(
 
 /// Takes features out of the list, each with its comma and line.
 fn removals(drawing: &Drawing<'_>, gone: &BTreeSet<usize>, splices: &mut Vec<Splice>) {
+    let cut = |from, until| Splice { from, until, with: String::new() };
     let mut before: Option<Value<'_>> = None;
     // Where a run of features that are taken out begins with the first of the list.
     let mut leading: Option<usize> = None;
@@ -155,18 +156,14 @@ fn removals(drawing: &Drawing<'_>, gone: &BTreeSet<usize>, splices: &mut Vec<Spl
         let value = feature.fields.whole;
         match (gone.contains(&number), before) {
             (true, Some(before)) if kept_any => {
-                splices.push(Splice {
-                    from: before.end(),
-                    until: value.end(),
-                    with: String::new(),
-                });
+                splices.push(cut(before.end(), value.end()));
             }
             (true, _) => {
                 leading.get_or_insert(value.at);
             }
             (false, _) => {
                 if let Some(from) = leading.take() {
-                    splices.push(Splice { from, until: value.at, with: String::new() });
+                    splices.push(cut(from, value.at));
                 }
                 kept_any = true;
             }
@@ -174,6 +171,6 @@ fn removals(drawing: &Drawing<'_>, gone: &BTreeSet<usize>, splices: &mut Vec<Spl
         before = Some(value);
     }
     if let (Some(from), Some(last)) = (leading, before) {
-        splices.push(Splice { from, until: last.end(), with: String::new() });
+        splices.push(cut(from, last.end()));
     }
 }
