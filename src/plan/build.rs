@@ -3,18 +3,16 @@
 
 use geo::Geometry;
 
-use super::constructions::MAX_THICKNESS_MM;
 use super::devices::DEFAULT_OUTLET_HEIGHT_M;
-use super::feature::{Feature, Kind};
-use super::frame::{Frame, Unit};
+use super::feature::Feature;
+use super::frame::{Frame, from_zero};
 use super::limits::MIN_SEGMENT_M;
+use super::measure::apart;
+use super::members::Kind;
 use super::openings::Loose;
 use super::{
     DEFAULT_DEVICE_HEIGHT_M, Level, Mountable, Obstacle, Outlet, Plan, Roam, Slab, Wall, outline,
 };
-
-/// Thinnest wall, millimetres: thinner is metres or inches by mistake (our own choice, no source).
-pub(super) const MIN_WALL_MM: f64 = 1.0;
 
 /// What the features gave.
 #[derive(Debug, Default)]
@@ -33,50 +31,28 @@ pub(super) struct Built {
 impl Frame<'_> {
     /// Adds a feature to what is built; one with a fault is left out.
     pub(super) fn build(&mut self, feature: Feature<'_>, built: &mut Built) {
+        let plan = &mut built.plan;
         match feature.kind {
             Kind::Wall => {
                 if let Some(wall) = self.wall(&feature) {
                     built.walls_at.push(feature.at);
-                    built.plan.walls.push(wall);
+                    plan.walls.push(wall);
                 }
             }
-            Kind::Opening => {
-                if let Some(opening) = self.loose_opening(feature) {
-                    built.openings.push(opening);
+            Kind::Opening => built.openings.extend(self.loose_opening(feature)),
+            Kind::Slab => plan.slabs.extend(self.slab(&feature)),
+            Kind::Obstacle => plan.obstacles.extend(self.obstacle(&feature)),
+            Kind::Device(kind) => {
+                if let Some((device, at)) = self.device(kind, &feature) {
+                    plan.devices.push(device);
+                    built.devices_at.push(at);
                 }
             }
-            Kind::Slab => {
-                if let Some(slab) = self.slab(&feature) {
-                    built.plan.slabs.push(slab);
-                }
-            }
-            Kind::Obstacle => {
-                if let Some(obstacle) = self.obstacle(&feature) {
-                    built.plan.obstacles.push(obstacle);
-                }
-            }
-            Kind::Device(kind) => self.device(kind, &feature, built),
-            Kind::Roam => {
-                if let Some(roam) = self.roam(&feature) {
-                    built.plan.roams.push(roam);
-                }
-            }
-            Kind::Mountable => {
-                if let Some(mountable) = self.mountable(&feature) {
-                    built.plan.mountables.push(mountable);
-                }
-            }
-            Kind::Outlet => {
-                if let Some(outlet) = self.outlet(&feature) {
-                    built.plan.outlets.push(outlet);
-                }
-            }
+            Kind::Roam => plan.roams.extend(self.roam(&feature)),
+            Kind::Mountable => plan.mountables.extend(self.mountable(&feature)),
+            Kind::Outlet => plan.outlets.extend(self.outlet(&feature)),
             Kind::Room => self.room_name(&feature, built),
-            Kind::Stairs => {
-                if let Some(stairs) = self.stairs(&feature) {
-                    built.plan.stairs.push(stairs);
-                }
-            }
+            Kind::Stairs => plan.stairs.extend(self.stairs(&feature)),
         }
     }
 
@@ -84,18 +60,12 @@ impl Frame<'_> {
         let construction = self.construction(&feature.properties, "wall");
         let level = self.required_level(&feature.properties);
         let span = level.as_ref().and_then(|level| self.span(feature, level));
-        let thickness_mm = feature.properties.within(
-            "thickness_mm",
-            MIN_WALL_MM,
-            MAX_THICKNESS_MM,
-            &mut self.faults,
-        );
+        let thickness_mm = feature.properties.within("thickness_mm", &mut self.faults);
         let shape = feature.shape.as_ref()?;
         let line = shape.line()?;
         if self.lengths_make_sense {
             for (index, segment) in line.lines().enumerate() {
-                let length = (segment.end - segment.start).x.hypot((segment.end - segment.start).y);
-                if length < MIN_SEGMENT_M {
+                if apart(segment.start, segment.end) < MIN_SEGMENT_M {
                     let whole = line.0.len() == 2;
                     self.faults.fault(shape.place(0, index + 1), Some(&feature.id), || {
                         let (what, mend) = if whole {
@@ -153,7 +123,8 @@ impl Frame<'_> {
             fields.warning(at, &mut self.faults, || {
                 (
                     format!(
-                        "from {} to {} it lies wholly outside level {}, which reaches from {} to {}",
+                        "from {} to {} it lies wholly outside level {}, which reaches from {} to \
+                         {}",
                         unit.show(base_m),
                         unit.show(top_m),
                         level.number,
@@ -245,17 +216,4 @@ impl Frame<'_> {
             height_m,
         })
     }
-}
-
-/// How to mend a base or top that was measured from the wrong place.
-pub(super) fn from_zero(level: &Level, unit: Unit) -> String {
-    let number = level.number;
-    if level.floor_m == 0.0 {
-        return format!("base and top are measured from the floor of level {number}");
-    }
-    format!(
-        "base and top are measured from the plan's zero, not from the floor of level {number}, \
-         which lies at {}",
-        unit.show(level.floor_m)
-    )
 }

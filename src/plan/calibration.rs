@@ -1,4 +1,4 @@
-//! What readings taken on site told of this house: the top-level member `calibration`.
+//! What readings taken on site showed of this house: the top-level member `calibration`.
 
 use std::collections::BTreeMap;
 
@@ -8,6 +8,8 @@ use super::fields::Fields;
 use super::frame::Frame;
 use super::json::{Member, Sort, Value};
 use super::limits::MAX_COORDINATE_M;
+pub use super::limits::{LOSS_DB, SCALE, SCALE_SIGMA, SIGMA_DB};
+use super::members::{CALIBRATED_CONSTRUCTION, CALIBRATED_DEVICE, CALIBRATION, Object, rows};
 use super::names::{mend_name, quoted};
 use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind};
 use units::Db;
@@ -16,39 +18,7 @@ use units::Db;
 /// (Our own choice, no source: what is measured with a tape, and well below half a wavelength.)
 pub const SAME_PLACE_M: f64 = 0.05;
 
-/// Least and greatest factor on a construction's loss.
-pub const SCALE: (f64, f64) = (0.05, 5.0);
-
-/// Least and greatest spread of that factor.
-pub const SCALE_SIGMA: (f64, f64) = (0.0, 5.0);
-
-/// Least and greatest loss, dB.
-pub const LOSS_DB: (f64, f64) = (-60.0, 60.0);
-
-/// Least and greatest spread of a level, dB.
-pub const SIGMA_DB: (f64, f64) = (0.0, 60.0);
-
-/// Every member of a calibration.
-pub(super) const MEMBERS: [&str; 8] = [
-    "panel",
-    "panel_at",
-    "level",
-    "height",
-    "site_offset_db",
-    "site_sigma_db",
-    "constructions",
-    "devices",
-];
-
-/// The numbers that a calibrated construction must have, with their bounds.
-pub(super) const SCALE_NUMBERS: [(&str, (f64, f64)); 2] =
-    [("scale", SCALE), ("sigma", SCALE_SIGMA)];
-
-/// The numbers that a calibrated device must have, with their bounds.
-pub(super) const DEVICE_NUMBERS: [(&str, (f64, f64)); 3] =
-    [("loss_db", LOSS_DB), ("own_db", LOSS_DB), ("sigma_db", SIGMA_DB)];
-
-/// What readings told of a house: it narrows what the forecast takes for typical.
+/// What readings showed of a house: it narrows what the forecast takes for typical.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Calibration {
     /// Id of the panel that heard the readings.
@@ -78,7 +48,7 @@ pub struct ConstructionScale {
     pub sigma: f64,
 }
 
-/// What readings told of one device.
+/// What readings showed of one device.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DeviceCalibration {
     /// Extra loss on its path to the panel where that hung, beyond walls and site, −60 to 60 dB.
@@ -107,12 +77,10 @@ impl Frame<'_> {
         devices: &[Device],
     ) -> Option<Calibration> {
         let value = top.value("calibration")?;
-        let fields =
-            Fields::of(value, "calibration member", "\"calibration\"", None, &mut self.faults);
+        let fields = Fields::of(value, &CALIBRATION, "\"calibration\"", None, &mut self.faults);
         if value.sort() != Sort::Object {
             return None;
         }
-        fields.warn_unknown(&MEMBERS, &mut self.faults);
         for (name, mend) in [
             ("panel", "give the id of the panel that heard the readings"),
             ("panel_at", "give where the panel hung: [x, y]"),
@@ -130,13 +98,32 @@ impl Frame<'_> {
         let position = self.panel_at(&fields);
         let level = self.required_level(&fields);
         let height_m = self.height_above_floor(&fields, level.as_ref(), DEFAULT_DEVICE_HEIGHT_M);
-        let mut within = |name, (least, most): (f64, f64)| {
-            fields.within(name, least, most, &mut self.faults).map(Db)
-        };
-        let site_offset = within("site_offset_db", LOSS_DB);
-        let site_sigma = within("site_sigma_db", SIGMA_DB);
-        let constructions = self.scales(&fields);
-        let devices = self.device_calibrations(&fields, devices);
+        let site_offset = fields.within("site_offset_db", &mut self.faults).map(Db);
+        let site_sigma = fields.within("site_sigma_db", &mut self.faults).map(Db);
+        let vocabulary = self.vocabulary;
+        let own_names = self.own_names.clone();
+        let known: Vec<&str> =
+            own_names.iter().chain(&vocabulary.constructions).map(String::as_str).collect();
+        let constructions = self.entries(
+            &fields,
+            ("constructions", "construction"),
+            &known,
+            &CALIBRATED_CONSTRUCTION,
+            |[scale, sigma]| ConstructionScale { scale, sigma },
+        );
+        let heard = devices.iter().filter(|device| device.kind != DeviceKind::Panel);
+        let ids: Vec<&str> = heard.map(|device| device.id.as_str()).collect();
+        let devices = self.entries(
+            &fields,
+            ("devices", "device"),
+            &ids,
+            &CALIBRATED_DEVICE,
+            |[loss, own, sigma]| DeviceCalibration {
+                loss: Db(loss),
+                own: Db(own),
+                sigma: Db(sigma),
+            },
+        );
         Some(Calibration {
             panel: panel?,
             level: level?.number,
@@ -189,60 +176,38 @@ impl Frame<'_> {
         None
     }
 
-    fn scales(&mut self, fields: &Fields<'_>) -> BTreeMap<String, ConstructionScale> {
-        let mut scales = BTreeMap::new();
-        for member in self.entries(fields, "constructions", "construction") {
-            let is_known = self.own_names.contains(member.key.as_ref())
-                || (self.vocabulary.constructions.iter()).any(|known| *known == member.key);
-            if !is_known {
-                let known = self.own_names.iter().chain(&self.vocabulary.constructions);
+    /// The members of a member that is an object, each with its numbers; names that are not known
+    /// are warned of and kept.
+    fn entries<const N: usize, T>(
+        &mut self,
+        fields: &Fields<'_>,
+        (name, thing): (&str, &'static str),
+        known: &[&str],
+        wanted: &'static Object,
+        made: fn([f64; N]) -> T,
+    ) -> BTreeMap<String, T> {
+        let mut found = BTreeMap::new();
+        let Some(value) = fields.value(name) else {
+            return found;
+        };
+        let entries = Fields::named_freely(value, thing, &quoted(name), None, &mut self.faults);
+        for member in entries.members() {
+            if !known.contains(&member.key.as_ref()) {
                 self.faults.warning(member.key_at, None, || {
-                    not_used("construction", &member.key, known.map(String::as_str))
+                    let what = format!(
+                        "{thing} {} is not known: what the calibration says of it is not used",
+                        quoted(&member.key)
+                    );
+                    let mend = "take it out, or write the calibration again";
+                    (what, mend_name(&member.key, known.iter().copied(), mend))
                 });
             }
             let what = format!("the calibration of {}", quoted(&member.key));
-            let Some([scale, sigma]) = self.numbers(&member, &what, SCALE_NUMBERS) else {
-                continue;
-            };
-            scales.insert(member.key.into_owned(), ConstructionScale { scale, sigma });
-        }
-        scales
-    }
-
-    fn device_calibrations(
-        &mut self,
-        fields: &Fields<'_>,
-        devices: &[Device],
-    ) -> BTreeMap<String, DeviceCalibration> {
-        let mut found = BTreeMap::new();
-        let heard = devices.iter().filter(|d| d.kind != DeviceKind::Panel);
-        let ids = heard.map(|device| device.id.as_str());
-        for member in self.entries(fields, "devices", "device") {
-            if !ids.clone().any(|id| id == member.key) {
-                self.faults
-                    .warning(member.key_at, None, || not_used("device", &member.key, ids.clone()));
+            if let Some(numbers) = self.numbers(member, &what, wanted) {
+                found.insert(member.key.to_string(), made(numbers));
             }
-            let what = format!("the calibration of {}", quoted(&member.key));
-            let Some([loss, own, sigma]) = self.numbers(&member, &what, DEVICE_NUMBERS) else {
-                continue;
-            };
-            let (loss, own, sigma) = (Db(loss), Db(own), Db(sigma));
-            found.insert(member.key.into_owned(), DeviceCalibration { loss, own, sigma });
         }
         found
-    }
-
-    /// The members of a member that is an object, if it is there.
-    fn entries<'t>(
-        &mut self,
-        fields: &Fields<'t>,
-        name: &str,
-        thing: &'static str,
-    ) -> Vec<Member<'t>> {
-        fields.value(name).map_or_else(Vec::new, |value| {
-            let holder = quoted(name);
-            Fields::of(value, thing, &holder, None, &mut self.faults).members().to_vec()
-        })
     }
 
     /// Numbers that an object must have, each within its bounds.
@@ -250,40 +215,26 @@ impl Frame<'_> {
         &mut self,
         member: &Member<'_>,
         what: &str,
-        wanted: [(&'static str, (f64, f64)); N],
+        wanted: &'static Object,
     ) -> Option<[f64; N]> {
         let faults = &mut self.faults;
-        let fields = Fields::of(member.value, "calibration member", what, None, faults);
+        let fields = Fields::of(member.value, wanted, what, None, faults);
         if member.value.sort() != Sort::Object {
             return None;
         }
-        fields.warn_unknown(&wanted.map(|(name, _)| name), faults);
         let mut numbers = [0.0; N];
         let mut sound = true;
-        for (number, (name, (least, most))) in numbers.iter_mut().zip(wanted) {
-            if fields.value(name).is_none() {
+        for (number, row) in numbers.iter_mut().zip(rows(wanted.members)) {
+            if fields.value(row.name).is_none() {
+                let (least, most) = row.holds.bounds();
                 let mend = format!("give a number from {least} to {most}");
-                fields.missing(name, &mend, faults);
+                fields.missing(row.name, &mend, faults);
             }
-            match fields.within(name, least, most, faults) {
+            match fields.within(row.name, faults) {
                 Some(given) => *number = given,
                 None => sound = false,
             }
         }
         sound.then_some(numbers)
     }
-}
-
-fn not_used<'n>(
-    thing: &str,
-    name: &str,
-    known: impl IntoIterator<Item = &'n str> + Clone,
-) -> (String, String) {
-    (
-        format!(
-            "{thing} {} is not known: what the calibration says of it is not used",
-            quoted(name)
-        ),
-        mend_name(name, known, "take it out, or write the calibration again"),
-    )
 }

@@ -4,60 +4,10 @@ use super::diagnostic::Diagnostics;
 use super::fields::Fields;
 use super::frame::Frame;
 use super::json::{Member, Sort, Value};
-use super::names::{mend_name, quoted, shown};
+use super::limits::{FREQUENCY_MHZ, MAX_LAYERS, MAX_LOSS_DB, MAX_THICKNESS_MM};
+use super::members::{BULK, LAYERED, LINK};
+use super::names::{quoted, shown};
 use super::{Construction, Layer, LinkChoice};
-
-/// Thickest layer, millimetres: thicker than any wall of a building.
-pub(super) const MAX_THICKNESS_MM: f64 = 5_000.0;
-
-/// Most layers of one construction.
-pub(super) const MAX_LAYERS: usize = 50;
-
-/// Most loss of a measured construction, dB.
-pub(super) const MAX_LOSS_DB: f64 = 300.0;
-
-/// Lowest and highest frequency, MHz.
-const FREQUENCY_MHZ: (f64, f64) = (1.0, 100_000.0);
-
-/// The members of an inline link that are quantities, with their sane range. The ranges are our own
-/// choice: anything outside is a slip of the sign or the unit, not a radio.
-pub(super) const LINK_QUANTITIES: [(&str, f64, f64); 10] = [
-    ("frequency_mhz", FREQUENCY_MHZ.0, FREQUENCY_MHZ.1),
-    ("eirp_dbm", -100.0, 60.0),
-    ("sensitivity_dbm", -160.0, 0.0),
-    ("bandwidth_khz", 0.001, 1_000_000.0),
-    ("noise_figure_db", 0.0, 60.0),
-    ("snr_needed_db", -60.0, 60.0),
-    ("checkin_min", 0.001, 100_000.0),
-    ("window_min", 0.001, 1_000_000.0),
-    ("panel_eirp_dbm", -100.0, 60.0),
-    ("device_sensitivity_dbm", -160.0, 0.0),
-];
-
-/// Fewest and most bursts of one check-in (our own choice, no source).
-pub(super) const BURSTS: (f64, f64) = (1.0, 1_000.0);
-
-/// Every member of a construction.
-pub(super) const CONSTRUCTION_MEMBERS: [&str; 3] = ["layers", "loss_db", "name"];
-
-/// Every member of a layer.
-pub(super) const LAYER_MEMBERS: [&str; 3] = ["material", "thickness_mm", "sheet_resistance_ohm"];
-
-/// Every member of an inline link.
-pub(super) const LINK_MEMBERS: [&str; 12] = [
-    "like",
-    "frequency_mhz",
-    "eirp_dbm",
-    "sensitivity_dbm",
-    "bandwidth_khz",
-    "noise_figure_db",
-    "snr_needed_db",
-    "checkin_min",
-    "window_min",
-    "bursts",
-    "panel_eirp_dbm",
-    "device_sensitivity_dbm",
-];
 
 impl Frame<'_> {
     /// Reads the top-level member `constructions`.
@@ -65,7 +15,13 @@ impl Frame<'_> {
         let Some(value) = top.value("constructions") else {
             return;
         };
-        let own = Fields::of(value, "construction", "\"constructions\"", None, &mut self.faults);
+        let own = Fields::named_freely(
+            value,
+            "construction",
+            "\"constructions\"",
+            None,
+            &mut self.faults,
+        );
         for member in own.members() {
             self.own_names.insert(member.key.to_string());
             if self.vocabulary.constructions.iter().any(|known| *known == member.key) {
@@ -87,12 +43,10 @@ impl Frame<'_> {
 
     fn read_construction(&mut self, member: &Member<'_>) -> Option<Construction> {
         let holder = format!("construction {}", quoted(&member.key));
-        let fields =
-            Fields::of(member.value, "construction member", &holder, None, &mut self.faults);
+        let fields = Fields::of(member.value, &LAYERED, &holder, None, &mut self.faults);
         if member.value.sort() != Sort::Object {
             return None;
         }
-        fields.warn_unknown(&CONSTRUCTION_MEMBERS, &mut self.faults);
         match (fields.value("layers"), fields.value("loss_db")) {
             (Some(layers), None) => self.read_layers(layers, &holder),
             (None, Some(loss)) => read_measured(loss, &holder, &mut self.faults),
@@ -133,11 +87,10 @@ impl Frame<'_> {
     fn read_layer(&mut self, item: Value<'_>, holder: &str) -> Option<Layer> {
         let faults = &mut self.faults;
         let holder = format!("a layer of {holder}");
-        let fields = Fields::of(item, "layer member", &holder, None, faults);
+        let fields = Fields::of(item, &BULK, &holder, None, faults);
         if item.sort() != Sort::Object {
             return None;
         }
-        fields.warn_unknown(&LAYER_MEMBERS, faults);
         let material = fields.text("material", faults);
         if fields.value("sheet_resistance_ohm").is_some() {
             if fields.value("thickness_mm").is_some() {
@@ -167,20 +120,9 @@ impl Frame<'_> {
             fields.missing("material", "say what the layer is made of", faults);
         }
         let material = material.filter(|name| {
-            let known = self.vocabulary.materials.contains(name);
-            if !known {
-                fields.fault("material", faults, || {
-                    (
-                        format!("material {} is not known", quoted(name)),
-                        mend_name(
-                            name,
-                            self.vocabulary.materials.iter().map(String::as_str),
-                            "`drillonce catalogue --sources` lists every material",
-                        ),
-                    )
-                });
-            }
-            known
+            let known = self.vocabulary.materials.iter().map(String::as_str);
+            let mend = "`drillonce catalogue --sources` lists every material";
+            fields.must_be_known("material", ("material", name), known, Some(mend), faults)
         });
         if fields.value("thickness_mm").is_none() {
             fields.missing(
@@ -213,7 +155,7 @@ impl Frame<'_> {
                 Some(LinkChoice { like: Some(name), ..LinkChoice::default() })
             }
             Sort::Object => {
-                let fields = Fields::of(value, "link member", "a link", feature, &mut self.faults);
+                let fields = Fields::of(value, &LINK, "a link", feature, &mut self.faults);
                 Some(self.inline_link(&fields))
             }
             _ => {
@@ -233,50 +175,32 @@ impl Frame<'_> {
     }
 
     fn check_link_name(&mut self, holder: &Fields<'_>, member: &str, name: &str) {
-        let known = &self.vocabulary.links;
-        if !known.iter().any(|known| known == name) {
-            holder.fault(member, &mut self.faults, || {
-                (
-                    format!("link {} is not known", quoted(name)),
-                    mend_name(
-                        name,
-                        known.iter().map(String::as_str),
-                        "`drillonce catalogue` lists every link",
-                    ),
-                )
-            });
-        }
+        let known = self.vocabulary.links.iter().map(String::as_str);
+        let mend = Some("`drillonce catalogue` lists every link");
+        holder.must_be_known(member, ("link", name), known, mend, &mut self.faults);
     }
 
     fn inline_link(&mut self, fields: &Fields<'_>) -> LinkChoice {
-        fields.warn_unknown(&LINK_MEMBERS, &mut self.faults);
         let like = fields.text("like", &mut self.faults);
         if let Some(name) = &like {
             self.check_link_name(fields, "like", name);
         }
-        let mut link = LinkChoice { like, ..LinkChoice::default() };
-        for (name, least, most) in LINK_QUANTITIES {
-            let value = fields.within(name, least, most, &mut self.faults);
-            match name {
-                "frequency_mhz" => link.frequency_mhz = value,
-                "eirp_dbm" => link.eirp_dbm = value,
-                "sensitivity_dbm" => link.sensitivity_dbm = value,
-                "bandwidth_khz" => link.bandwidth_khz = value,
-                "noise_figure_db" => link.noise_figure_db = value,
-                "snr_needed_db" => link.snr_needed_db = value,
-                "checkin_min" => link.checkin_min = value,
-                "window_min" => link.window_min = value,
-                "panel_eirp_dbm" => link.panel_eirp_dbm = value,
-                _ => link.device_sensitivity_dbm = value,
-            }
-        }
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a whole number within BURSTS"
-        )]
-        let bursts = fields.whole("bursts", BURSTS.0, BURSTS.1, &mut self.faults).map(|n| n as u32);
-        link.bursts = bursts;
+        let bursts = fields.count("bursts", &mut self.faults);
+        let mut quantity = |name| fields.within(name, &mut self.faults);
+        let link = LinkChoice {
+            like,
+            frequency_mhz: quantity("frequency_mhz"),
+            eirp_dbm: quantity("eirp_dbm"),
+            sensitivity_dbm: quantity("sensitivity_dbm"),
+            bandwidth_khz: quantity("bandwidth_khz"),
+            noise_figure_db: quantity("noise_figure_db"),
+            snr_needed_db: quantity("snr_needed_db"),
+            checkin_min: quantity("checkin_min"),
+            window_min: quantity("window_min"),
+            bursts,
+            panel_eirp_dbm: quantity("panel_eirp_dbm"),
+            device_sensitivity_dbm: quantity("device_sensitivity_dbm"),
+        };
         if let (Some(checkin), Some(window)) = (link.checkin_min, link.window_min)
             && window < checkin
         {
@@ -297,7 +221,7 @@ impl Frame<'_> {
 /// A measured loss: MHz as the members' names, dB as their values.
 fn read_measured(value: Value<'_>, holder: &str, faults: &mut Diagnostics) -> Option<Construction> {
     let what = format!("the loss of {holder}");
-    let fields = Fields::of(value, "loss member", &what, None, faults);
+    let fields = Fields::named_freely(value, "loss member", &what, None, faults);
     if value.sort() != Sort::Object {
         return None;
     }
@@ -321,7 +245,8 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Diagnostics) -> Op
             faults.fault(member.value.at, None, || {
                 (
                     format!(
-                        "the loss at {} MHz must be a number from 0 to {MAX_LOSS_DB} dB, but here is {}",
+                        "the loss at {} MHz must be a number from 0 to {MAX_LOSS_DB} dB, but here \
+                         is {}",
                         shown(&member.key),
                         member.value.described()
                     ),

@@ -1,11 +1,9 @@
 //! Panel, sensors, repeaters, keypads and sirens.
 
-use std::collections::BTreeMap;
-
-use super::build::Built;
 use super::feature::Feature;
 use super::fields::Fields;
 use super::frame::Frame;
+use super::members::{LIFE_SAFETY, MAX_CAPACITY, ROLES};
 use super::names::{mend_name, one_of, quoted};
 use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Level};
 
@@ -13,43 +11,19 @@ use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Level};
 /// practice, no source).
 pub const DEFAULT_OUTLET_HEIGHT_M: f64 = 0.3;
 
-/// What a panel may do when a device trips, as the plan format's words say it.
-pub const ROLES: [&str; 8] = [
-    "perimeter",
-    "entry-exit",
-    "interior",
-    "24-hour",
-    "fire",
-    "carbon-monoxide",
-    "medical",
-    "panic",
-];
-
-/// Most sensors that a repeater may be said to pass on (our own choice, no source: so that a slip
-/// of the pen stands out).
-pub const MAX_CAPACITY: u32 = 1_000;
-
-/// Largest number of a device in the panel (our own choice, no source: beyond any panel).
-pub const MAX_NUMBER: u32 = 999_999;
-
-/// Roles on which a life hangs: whether such a device still works must be watched.
-pub(super) const LIFE_SAFETY: [&str; 2] = ["fire", "carbon-monoxide"];
-
 impl Frame<'_> {
-    pub(super) fn device(&mut self, kind: DeviceKind, feature: &Feature<'_>, built: &mut Built) {
+    /// Reads a device, and where its position stands in the text.
+    pub(super) fn device(
+        &mut self,
+        kind: DeviceKind,
+        feature: &Feature<'_>,
+    ) -> Option<(Device, usize)> {
         let fields = &feature.properties;
         let level = self.required_level(fields);
         let height_m = self.height_above_floor(fields, level.as_ref(), DEFAULT_DEVICE_HEIGHT_M);
         let name = fields.text("name", &mut self.faults);
         let room = fields.text("room", &mut self.faults);
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a whole number from 0 to MAX_NUMBER"
-        )]
-        let number = fields
-            .whole("number", 0.0, f64::from(MAX_NUMBER), &mut self.faults)
-            .map(|number| number as u32);
+        let number = fields.count("number", &mut self.faults);
         let role = self.role(fields);
         let device = fields.text("device", &mut self.faults);
         let link = self.link(fields);
@@ -83,18 +57,15 @@ impl Frame<'_> {
                 self.numbers.insert(number, at);
             }
         }
-        // Counted even where something else is wrong with it, lest "no sensor" be said as well.
+        // Counted even where something else is wrong with it, or "no sensor" would be said as well.
         match kind {
             DeviceKind::Panel => self.panels.push((feature.at, feature.id.clone())),
             DeviceKind::Sensor => self.sensors += 1,
             _ => {}
         }
-        let Some(shape) = &feature.shape else { return };
-        let (Some(level), Some(position)) = (level, shape.point()) else {
-            return;
-        };
-        built.devices_at.push(shape.place(0, 0));
-        built.plan.devices.push(Device {
+        let shape = feature.shape.as_ref()?;
+        let (level, position) = (level?, shape.point()?);
+        let device = Device {
             id: feature.id.clone(),
             kind,
             level: level.number,
@@ -109,7 +80,8 @@ impl Frame<'_> {
             mount,
             supervised,
             capacity,
-        });
+        };
+        Some((device, shape.place(0, 0)))
     }
 
     /// The member `height`, given above the level's floor, as a height above the plan's zero.
@@ -171,31 +143,13 @@ impl Frame<'_> {
             });
             return None;
         }
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a whole number from 1 to MAX_CAPACITY"
-        )]
-        fields
-            .whole("capacity", 1.0, f64::from(MAX_CAPACITY), &mut self.faults)
-            .map(|capacity| capacity as u32)
+        fields.count("capacity", &mut self.faults)
     }
 
     fn mount(&mut self, fields: &Fields<'_>) -> Option<String> {
         let mount = fields.text("mount", &mut self.faults)?;
-        let known = &self.vocabulary.mounts;
-        if !known.contains(&mount) {
-            fields.fault("mount", &mut self.faults, || {
-                let names = known.iter().map(String::as_str);
-                (
-                    format!("mount {} is not known", quoted(&mount)),
-                    mend_name(&mount, names.clone(), &format!("it can be {}", one_of(names))),
-                )
-            });
-        }
+        let known = self.vocabulary.mounts.iter().map(String::as_str);
+        fields.must_be_known("mount", ("mount", &mount), known, None, &mut self.faults);
         Some(mount)
     }
 }
-
-/// The device numbers seen so far, each with its place.
-pub(super) type Numbers = BTreeMap<u32, usize>;

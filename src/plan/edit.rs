@@ -1,5 +1,5 @@
-//! Changes to the *text* of a plan: the panel moved, repeaters added, devices numbered, readings'
-//! lessons written down, all else byte for byte.
+//! Changes to the *text* of a plan: the panel moved, repeaters added, devices numbered, a
+//! calibration written down, all else byte for byte.
 //!
 //! A plan may hold what drillonce does not know: kinds and properties of other programs, a layout
 //! that somebody likes, numbers spelt in their own way. So a change is spliced into the text at
@@ -8,16 +8,18 @@
 mod calibrate;
 mod number;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use geo::Coord;
 
-use super::devices::MAX_CAPACITY;
 use super::diagnostic::Diagnostics;
-use super::feature::{default_id, id_of, kind_name};
+use super::feature::named;
 use super::fields::Fields;
 use super::json::{Member, Sort, Value};
 use super::layout::{Layout, Node};
+use super::members::MAX_CAPACITY;
+use super::splice::{Splice, spliced, written};
+use super::unit::thousandths;
 use super::{
     Calibration, Construction, Device, DeviceKind, Diagnostic, Layer, LinkChoice, Plan, Severity,
     Vocabulary, read, source,
@@ -52,7 +54,7 @@ pub enum Change {
         /// out.
         capacity: Option<u32>,
     },
-    /// Writes down what readings told, in place of what was written down before.
+    /// Writes down what readings showed, in place of what was written down before.
     Calibrate(Calibration),
     /// Gives a device its number in the panel, in place of the one that it has.
     Number {
@@ -99,8 +101,8 @@ pub enum EditError {
 ///
 /// `plan` is what [`read`] made of `text`; it gives the unit and the levels. Lengths are written in
 /// the plan's own unit, rounded to a thousandth of it; a number that already says the same stays as
-/// it is spelt. A panel's `level` is written only if it has one or the plan has several. A `bbox` of
-/// the panel's feature is brought in line; one of the whole plan is left as it is. New features
+/// it is spelt. A panel's `level` is written only if it has one or the plan has several. A `bbox`
+/// of the panel's feature is brought in line; one of the whole plan is left as it is. New features
 /// follow the last one and are laid out like it.
 ///
 /// # Errors
@@ -229,28 +231,6 @@ struct Target<'c> {
     height: f64,
 }
 
-/// A piece of the text to be replaced.
-#[derive(Debug)]
-pub(super) struct Splice {
-    pub(super) from: usize,
-    pub(super) until: usize,
-    pub(super) with: String,
-}
-
-impl Splice {
-    /// A value replaced, unless it is the same number already.
-    pub(super) fn number(value: Value<'_>, number: f64) -> Option<Self> {
-        let same =
-            value.number().is_some_and(|old| old.to_bits() == number.to_bits() || old == number);
-        (!same).then(|| Self { from: value.at, until: value.end(), with: written(number) })
-    }
-}
-
-/// A number that was rounded to thousandths, as text with at least one decimal.
-pub(super) fn written(number: f64) -> String {
-    format!("{number:?}")
-}
-
 /// The list of features in the text of a plan.
 fn features_of(text: &str) -> Result<Member<'_>, EditError> {
     let top = Value::whole(text).members(None, &mut Diagnostics::new(""));
@@ -260,29 +240,13 @@ fn features_of(text: &str) -> Result<Member<'_>, EditError> {
         .ok_or(EditError::NotThisPlan)
 }
 
-/// The text with pieces replaced, which do not overlap.
-pub(super) fn spliced(text: &str, mut splices: Vec<Splice>) -> String {
-    splices.sort_by_key(|splice| (splice.from, splice.until));
-    let mut out = String::with_capacity(text.len() + 256);
-    let mut done = 0;
-    for splice in splices {
-        out.push_str(text.get(done..splice.from).unwrap_or_default());
-        out.push_str(&splice.with);
-        done = splice.until;
-    }
-    out.push_str(text.get(done..).unwrap_or_default());
-    out
-}
-
 impl<'c> Target<'c> {
     fn of(change: &'c Change, plan: &Plan) -> Result<Self, EditError> {
         let (level, position, height_m) = change.place(plan).ok_or(EditError::NotThisPlan)?;
         if plan.level(level).is_none() {
             return Err(EditError::NoLevel(level));
         }
-        // Adding zero turns a negative zero into a positive one.
-        let in_unit =
-            |metres: f64| (metres / plan.metres_per_unit * 1_000.0).round() / 1_000.0 + 0.0;
+        let in_unit = |metres: f64| thousandths(metres / plan.metres_per_unit);
         let (x, y) = (in_unit(position.x), in_unit(position.y));
         let height = in_unit(height_m);
         if ![x, y, height].iter().all(|number| number.is_finite()) {
@@ -292,22 +256,17 @@ impl<'c> Target<'c> {
     }
 
     fn put_into(&self, text: &str, plan: &Plan) -> Result<String, EditError> {
-        let mut ignored = Diagnostics::new("");
         let list = features_of(text)?;
         let items = list.value.items();
-        let mut counts = BTreeMap::new();
         let mut ids = BTreeSet::new();
         let mut panel = None;
-        for &item in items.iter().filter(|item| item.sort() == Sort::Object) {
-            let feature = Fields::of(item, "", "", None, &mut ignored);
-            let default = default_id(&feature, &mut counts);
-            ids.extend(id_of(&feature).or(default));
-            if panel.is_none() && kind_name(&feature).as_deref() == Some("panel") {
-                panel = Some(feature);
+        for feature in named(&items) {
+            ids.insert(feature.id);
+            if panel.is_none() && feature.kind == DeviceKind::Panel.word() {
+                panel = Some(feature.fields);
             }
         }
         let splices = match (self.change, panel) {
-            (Change::Calibrate(_), _) => Vec::new(),
             (Change::MovePanel { .. }, Some(panel)) => self
                 .panel_moved(text, &panel, plan.levels.len() > 1)
                 .ok_or(EditError::NotThisPlan)?,
@@ -324,7 +283,7 @@ impl<'c> Target<'c> {
                 let device = self.device(id.trim(), name, *capacity, &ids);
                 vec![self.added(text, &list, &items, device)]
             }
-            (Change::Number { .. }, _) => return Err(EditError::NotThisPlan),
+            _ => return Err(EditError::NotThisPlan),
         };
         Ok(spliced(text, splices))
     }
@@ -336,8 +295,7 @@ impl<'c> Target<'c> {
         panel: &Fields<'_>,
         several_levels: bool,
     ) -> Option<Vec<Splice>> {
-        let mut ignored = Diagnostics::new("");
-        let geometry = Fields::of(panel.value("geometry")?, "", "", None, &mut ignored);
+        let geometry = Fields::quietly(panel.value("geometry")?);
         let mut splices = Vec::new();
         let position = geometry.value("coordinates")?.items();
         let [x, y, ..] = position.as_slice() else {
@@ -345,50 +303,18 @@ impl<'c> Target<'c> {
         };
         splices.extend(Splice::number(*x, self.x));
         splices.extend(Splice::number(*y, self.y));
-        for holder in [panel, &geometry] {
-            splices.extend(self.box_moved(holder).into_iter().flatten());
+        for sides in [panel, &geometry].into_iter().filter_map(|holder| holder.value("bbox")) {
+            splices.extend(Splice::sides(sides, [self.x, self.y, self.x, self.y]));
         }
-        let properties_at = panel.value("properties")?;
-        let properties = Fields::of(properties_at, "", "", None, &mut ignored);
-        let mut new = String::new();
-        let members = properties.members();
-        let mut set = |name: &str, number: f64, written: &str, wanted: bool| {
-            match members.iter().find(|member| member.key == name) {
-                // Null counts as absent but stands where the value shall be.
-                Some(member) if member.value.sort() != Sort::Null || wanted => {
-                    let splice = Splice::number(member.value, number);
-                    splices
-                        .extend(splice.map(|splice| Splice { with: written.to_owned(), ..splice }));
-                }
-                None if wanted => {
-                    let member = Layout::another(text, properties_at, members, name, written);
-                    new.push_str(&member.unwrap_or_default());
-                }
-                _ => {}
-            }
+        let properties = Fields::quietly(panel.value("properties")?);
+        let mut set = |name, with: &str| {
+            splices.extend(Layout::set(text, &properties, name, with));
         };
-        let level = f64::from(self.level);
-        set("level", level, &self.level.to_string(), several_levels);
-        set("height", self.height, &written(self.height), true);
-        if !new.is_empty() {
-            let end = members.last()?.value.end();
-            splices.push(Splice { from: end, until: end, with: new });
+        if several_levels || properties.value("level").is_some() {
+            set("level", &self.level.to_string());
         }
+        set("height", &written(self.height));
         Some(splices)
-    }
-
-    /// The `bbox` of a feature or geometry that is one point: twice the position.
-    fn box_moved(&self, holder: &Fields<'_>) -> [Option<Splice>; 4] {
-        let sides = holder.value("bbox").map(|value| value.items());
-        match sides.as_deref() {
-            Some(&[west, south, east, north] | &[west, south, _, east, north, _]) => [
-                Splice::number(west, self.x),
-                Splice::number(south, self.y),
-                Splice::number(east, self.x),
-                Splice::number(north, self.y),
-            ],
-            _ => [const { None }; 4],
-        }
     }
 
     /// A new feature for a device, under an id that is not taken.
@@ -425,13 +351,12 @@ impl<'c> Target<'c> {
 
     /// A new feature behind the last one.
     fn added(&self, text: &str, list: &Member<'_>, items: &[Value<'_>], feature: Node) -> Splice {
-        let mut ignored = Diagnostics::new("");
         let layout = items
             .last()
-            .and_then(|&last| Layout::of(text, last, &last.members(None, &mut ignored)))
+            .and_then(|&last| Layout::of(text, &Fields::quietly(last)))
             .unwrap_or_else(|| Layout::one_line(text, list));
         let at = items.last().map_or(list.value.at + 1, |last| last.end());
         let gap = Layout::gap(text, list.value, items);
-        Splice { from: at, until: at, with: format!("{gap}{}", layout.write(&feature)) }
+        Splice::new(at, format!("{gap}{}", layout.write(&feature)))
     }
 }

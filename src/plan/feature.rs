@@ -2,153 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use super::DeviceKind;
 use super::fields::Fields;
 use super::frame::Frame;
 use super::json::{Sort, Value};
 use super::limits::MAX_FEATURES;
+use super::members::{FEATURE, KINDS, Kind, KindRow, rows};
 use super::names::{mend_name, one_of, quoted};
 use super::shape::{Extent, Shape, ShapeReader};
-
-/// What a feature of the plan stands for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
-    Wall,
-    Opening,
-    Slab,
-    Obstacle,
-    Device(DeviceKind),
-    Roam,
-    Mountable,
-    Outlet,
-    Stairs,
-    Room,
-}
-
-/// A kind with its name, the geometry types that draw it, and the properties that it knows.
-#[derive(Debug)]
-struct KindRow {
-    name: &'static str,
-    kind: Kind,
-    types: &'static [&'static str],
-    properties: &'static [&'static str],
-}
-
-const DEVICE_PROPERTIES: &[&str] = &[
-    "kind",
-    "level",
-    "height",
-    "name",
-    "room",
-    "number",
-    "role",
-    "device",
-    "link",
-    "mount",
-    "supervised",
-];
-
-const REPEATER_PROPERTIES: &[&str] = &[
-    "kind",
-    "level",
-    "height",
-    "name",
-    "room",
-    "number",
-    "role",
-    "device",
-    "link",
-    "mount",
-    "supervised",
-    "capacity",
-];
-
-const LINE: &[&str] = &["LineString"];
-const AREA: &[&str] = &["Polygon"];
-const POINT: &[&str] = &["Point"];
-
-const fn device(kind: DeviceKind) -> KindRow {
-    KindRow {
-        name: kind.word(),
-        kind: Kind::Device(kind),
-        types: POINT,
-        properties: match kind {
-            DeviceKind::Repeater => REPEATER_PROPERTIES,
-            _ => DEVICE_PROPERTIES,
-        },
-    }
-}
-
-const KINDS: [KindRow; 14] = [
-    KindRow {
-        name: "wall",
-        kind: Kind::Wall,
-        types: LINE,
-        properties: &["kind", "name", "level", "construction", "thickness_mm", "base", "top"],
-    },
-    KindRow {
-        name: "opening",
-        kind: Kind::Opening,
-        types: LINE,
-        properties: &["kind", "name", "level", "construction", "state", "entry", "base", "top"],
-    },
-    KindRow {
-        name: "slab",
-        kind: Kind::Slab,
-        types: AREA,
-        properties: &["kind", "name", "level", "construction"],
-    },
-    KindRow {
-        name: "obstacle",
-        kind: Kind::Obstacle,
-        types: AREA,
-        properties: &["kind", "name", "level", "construction", "base", "top"],
-    },
-    device(DeviceKind::Panel),
-    device(DeviceKind::Sensor),
-    device(DeviceKind::Repeater),
-    device(DeviceKind::Keypad),
-    device(DeviceKind::Siren),
-    KindRow {
-        name: "roam",
-        kind: Kind::Roam,
-        types: AREA,
-        properties: &["kind", "name", "level", "height", "link", "worn"],
-    },
-    KindRow {
-        name: "mountable",
-        kind: Kind::Mountable,
-        types: &["Point", "LineString", "Polygon"],
-        properties: &["kind", "name", "level"],
-    },
-    KindRow {
-        name: "outlet",
-        kind: Kind::Outlet,
-        types: POINT,
-        properties: &["kind", "name", "level", "height"],
-    },
-    KindRow {
-        name: "stairs",
-        kind: Kind::Stairs,
-        types: LINE,
-        properties: &["kind", "name", "level", "to"],
-    },
-    KindRow {
-        name: "room",
-        kind: Kind::Room,
-        types: &["Point", "Polygon"],
-        properties: &["kind", "name", "level"],
-    },
-];
-
-/// Every member of a feature.
-pub(super) const FEATURE_MEMBERS: [&str; 5] = ["type", "id", "geometry", "properties", "bbox"];
-
-/// Every kind: its name, the geometry types that draw it, and the properties that it knows.
-pub(super) fn kind_rows()
--> impl Iterator<Item = (&'static str, &'static [&'static str], &'static [&'static str])> {
-    KINDS.iter().map(|row| (row.name, row.types, row.properties))
-}
 
 /// A feature of a known kind.
 #[derive(Debug)]
@@ -200,7 +60,7 @@ impl Frame<'_> {
         counts: &mut BTreeMap<String, usize>,
     ) -> Option<Feature<'t>> {
         let faults = &mut self.faults;
-        let feature = Fields::of(item, "feature member", "a feature", None, faults);
+        let feature = Fields::named_freely(item, FEATURE.thing, "a feature", None, faults);
         if item.sort() != Sort::Object {
             return None;
         }
@@ -247,9 +107,10 @@ impl Frame<'_> {
             });
             return None;
         };
-        let properties = Fields::of(properties, "property", "\"properties\"", known_as, faults);
+        let mut properties =
+            Fields::named_freely(properties, "property", "\"properties\"", known_as, faults);
         let row = self.kind_row(&properties)?;
-        properties.warn_unknown(row.properties, &mut self.faults);
+        properties.know(row.members, &mut self.faults);
         let shape = match feature.value("geometry") {
             Some(geometry) => ShapeReader {
                 metres_per_unit: self.unit.metres,
@@ -299,22 +160,43 @@ impl Frame<'_> {
     }
 }
 
+/// A feature with what it goes by.
+#[derive(Debug, Clone)]
+pub(super) struct Named<'t> {
+    pub(super) fields: Fields<'t>,
+    /// Empty if it says none.
+    pub(super) kind: String,
+    /// Its id, or what it goes by without one; empty if it has neither id nor kind.
+    pub(super) id: String,
+    /// Whether the text gives the id.
+    pub(super) has_id: bool,
+}
+
+/// All features of a list in file order.
+pub(super) fn named<'t>(items: &[Value<'t>]) -> impl Iterator<Item = Named<'t>> {
+    let mut counts = BTreeMap::new();
+    items.iter().map(move |&item| {
+        let fields = Fields::quietly(item);
+        let default = default_id(&fields, &mut counts);
+        let given = id_of(&fields);
+        Named {
+            kind: kind_name(&fields).unwrap_or_default(),
+            has_id: given.is_some(),
+            id: given.or(default).unwrap_or_default(),
+            fields,
+        }
+    })
+}
+
 /// The kind as the properties say it, whether known or not.
-pub(super) fn kind_name(feature: &Fields<'_>) -> Option<String> {
-    let properties = feature.value("properties")?;
-    // Diagnostics of the object are noted when it is read in earnest.
-    let mut ignored = super::diagnostic::Diagnostics::new("");
-    let members = properties.members(None, &mut ignored);
-    let kind = members.iter().find(|member| member.key == "kind")?;
-    kind.value.text().map(std::borrow::Cow::into_owned)
+fn kind_name(feature: &Fields<'_>) -> Option<String> {
+    let properties = Fields::quietly(feature.value("properties")?);
+    properties.value("kind")?.text().map(std::borrow::Cow::into_owned)
 }
 
 /// The id that a feature without one gets: its kind and its number among all of that kind. Every
 /// feature must be asked in file order, whether it has an id or not.
-pub(super) fn default_id(
-    feature: &Fields<'_>,
-    counts: &mut BTreeMap<String, usize>,
-) -> Option<String> {
+fn default_id(feature: &Fields<'_>, counts: &mut BTreeMap<String, usize>) -> Option<String> {
     let name = kind_name(feature)?;
     let count = counts.entry(name.clone()).or_default();
     *count += 1;
@@ -322,7 +204,7 @@ pub(super) fn default_id(
 }
 
 /// The member `id` where it makes sense: text, or a number as its text.
-pub(super) fn id_of(feature: &Fields<'_>) -> Option<String> {
+fn id_of(feature: &Fields<'_>) -> Option<String> {
     let value = feature.value("id")?;
     match value.sort() {
         Sort::Number => Some(value.raw.to_owned()),
@@ -356,16 +238,18 @@ fn warn_unknown_members(
 ) {
     for member in feature.members() {
         let key = member.key.as_ref();
-        if FEATURE_MEMBERS.contains(&key) {
+        if rows(FEATURE.members).any(|known| known.name == key) {
             continue;
         }
         faults.warning(member.key_at, known_as, || {
-            let is_property = KINDS.iter().any(|row| row.properties.contains(&key));
+            let is_property =
+                KINDS.iter().any(|row| rows(row.members).any(|known| known.name == key));
             let mend = if is_property {
                 "it belongs into \"properties\"".to_owned()
             } else {
-                let known = one_of(FEATURE_MEMBERS);
-                mend_name(key, FEATURE_MEMBERS, &format!("known here: {known}"))
+                let known = FEATURE.names();
+                let listed = one_of(known.iter().copied());
+                mend_name(key, known, &format!("known here: {listed}"))
             };
             (format!("feature member {} is not known and not used", quoted(key)), mend)
         });

@@ -5,23 +5,43 @@
 use super::diagnostic::Diagnostics;
 use super::json::{Member, Sort, Value, warn_unknown};
 use super::limits::MAX_HEIGHT_M;
-use super::names::{mend_name, one_of, quoted};
+use super::members::{Members, Object, rows};
+use super::names::{mend_name, one_of, quoted, shown};
 
 /// An object whose members are being read.
 #[derive(Debug, Clone)]
 pub(super) struct Fields<'t> {
-    /// Where the object begins.
+    /// The object.
+    pub(super) whole: Value<'t>,
+    /// Where it begins.
     pub(super) at: usize,
     /// The feature that faults are put down to.
     pub(super) feature: Option<String>,
     /// What a member is called in messages: "property", "member".
     thing: &'static str,
     members: Vec<Member<'t>>,
+    /// The members that it may have; none where names are the user's own.
+    known: Members,
 }
 
 impl<'t> Fields<'t> {
-    /// The members of an object; anything else is a fault and has none.
+    /// The members of an object with fixed names, of which unknown ones are warned of; anything
+    /// else is a fault and has none.
     pub(super) fn of(
+        value: Value<'t>,
+        object: &'static Object,
+        holder: &str,
+        feature: Option<&str>,
+        faults: &mut Diagnostics,
+    ) -> Self {
+        let mut fields = Self::named_freely(value, object.thing, holder, feature, faults);
+        fields.know(object.members, faults);
+        fields
+    }
+
+    /// The members of an object whose names are the user's own; anything else is a fault and has
+    /// none.
+    pub(super) fn named_freely(
         value: Value<'t>,
         thing: &'static str,
         holder: &str,
@@ -37,11 +57,34 @@ impl<'t> Fields<'t> {
             });
         }
         let members = value.members(feature, faults);
-        Self { at: value.at, feature: feature.map(str::to_owned), thing, members }
+        let feature = feature.map(str::to_owned);
+        Self { whole: value, at: value.at, feature, thing, members, known: &[] }
+    }
+
+    /// The members of an object that is not to be judged.
+    pub(super) fn quietly(value: Value<'t>) -> Self {
+        Self::named_freely(value, "", "", None, &mut Diagnostics::new(""))
+    }
+
+    /// Takes these members for the ones that the object may have, and warns of every other.
+    pub(super) fn know(&mut self, known: Members, faults: &mut Diagnostics) {
+        self.known = known;
+        let names: Vec<&str> = rows(known).map(|member| member.name).collect();
+        warn_unknown(&self.members, self.thing, &names, self.feature.as_deref(), faults);
+    }
+
+    /// The bounds of a number, as the table of members has them.
+    fn bounds(&self, name: &str) -> (f64, f64) {
+        let row = rows(self.known).find(|member| member.name == name);
+        row.map_or((f64::NEG_INFINITY, f64::INFINITY), |member| member.holds.bounds())
     }
 
     /// The value of a member that is there and not null.
     pub(super) fn value(&self, name: &str) -> Option<Value<'t>> {
+        debug_assert!(
+            self.known.is_empty() || rows(self.known).any(|member| member.name == name),
+            "{name} is not in the table of members"
+        );
         let member = self.members.iter().find(|member| member.key == name)?;
         (member.value.sort() != Sort::Null).then_some(member.value)
     }
@@ -76,11 +119,6 @@ impl<'t> Fields<'t> {
         faults.warning(self.place(name), self.feature.as_deref(), words);
     }
 
-    /// Warns of every member that is not in the list.
-    pub(super) fn warn_unknown(&self, allowed: &[&'static str], faults: &mut Diagnostics) {
-        warn_unknown(&self.members, self.thing, allowed, self.feature.as_deref(), faults);
-    }
-
     /// Notes that a member must be there and is not.
     pub(super) fn missing(&self, name: &str, mend: &str, faults: &mut Diagnostics) {
         faults.fault(self.at, self.feature.as_deref(), || {
@@ -96,13 +134,13 @@ impl<'t> Fields<'t> {
             let bare = bare.as_deref().unwrap_or_default().trim();
             let mend = match value.sort() {
                 Sort::Text if wanted.contains("number") && bare.parse::<f64>().is_ok() => {
-                    format!("write {} without quotation marks", super::names::shown(bare))
+                    format!("write {} without quotation marks", shown(bare))
                 }
                 Sort::Text if wanted.contains("true") && matches!(bare, "true" | "false") => {
                     format!("write {bare} without quotation marks")
                 }
                 Sort::Number if wanted == "text" => {
-                    format!("put it in quotation marks: \"{}\"", super::names::shown(value.raw))
+                    format!("put it in quotation marks: \"{}\"", shown(value.raw))
                 }
                 _ => format!("give {wanted}, or leave {} out where it is optional", quoted(name)),
             };
@@ -140,14 +178,9 @@ impl<'t> Fields<'t> {
         boolean
     }
 
-    /// A member that is a whole number within bounds.
-    pub(super) fn whole(
-        &self,
-        name: &str,
-        least: f64,
-        most: f64,
-        faults: &mut Diagnostics,
-    ) -> Option<f64> {
+    /// A member that is a whole number within its bounds.
+    pub(super) fn whole(&self, name: &str, faults: &mut Diagnostics) -> Option<f64> {
+        let (least, most) = self.bounds(name);
         let number = self.number(name, faults)?;
         if number.fract() == 0.0 && (least..=most).contains(&number) {
             return Some(number);
@@ -164,14 +197,20 @@ impl<'t> Fields<'t> {
         None
     }
 
-    /// A member that is a number within bounds, for quantities that have a sane range.
-    pub(super) fn within(
-        &self,
-        name: &str,
-        least: f64,
-        most: f64,
-        faults: &mut Diagnostics,
-    ) -> Option<f64> {
+    /// A member that counts something: a whole number within its bounds, of which none is below
+    /// zero.
+    pub(super) fn count(&self, name: &str, faults: &mut Diagnostics) -> Option<u32> {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a whole number within its bounds, which are small"
+        )]
+        self.whole(name, faults).map(|count| count as u32)
+    }
+
+    /// A member that is a number within its bounds, for quantities that have a sane range.
+    pub(super) fn within(&self, name: &str, faults: &mut Diagnostics) -> Option<f64> {
+        let (least, most) = self.bounds(name);
         let number = self.number(name, faults)?;
         if (least..=most).contains(&number) {
             return Some(number);
@@ -216,19 +255,29 @@ impl<'t> Fields<'t> {
         faults: &mut Diagnostics,
     ) -> Option<&'static str> {
         let given = self.text(name, faults)?;
-        let found = words.iter().find(|word| **word == given).copied();
-        if found.is_none() {
-            self.fault(name, faults, || {
-                (
-                    format!("{} {} is not known", super::names::shown(name), quoted(&given)),
-                    mend_name(
-                        &given,
-                        words.iter().copied(),
-                        &format!("it can be {}", one_of(words.iter().copied())),
-                    ),
-                )
+        self.must_be_known(name, (name, &given), words.iter().copied(), None, faults);
+        words.iter().find(|word| **word == given).copied()
+    }
+
+    /// Notes a fault where the name of a thing, which a member gives, is not among the known ones.
+    /// How to mend it is said where no known name comes near; nothing lists them.
+    pub(super) fn must_be_known<'n>(
+        &self,
+        member: &str,
+        (thing, given): (&str, &str),
+        known: impl IntoIterator<Item = &'n str> + Clone,
+        otherwise: Option<&str>,
+        faults: &mut Diagnostics,
+    ) -> bool {
+        let is_known = known.clone().into_iter().any(|name| name == given);
+        if !is_known {
+            self.fault(member, faults, || {
+                let listed = || format!("it can be {}", one_of(known.clone()));
+                let otherwise = otherwise.map_or_else(listed, str::to_owned);
+                let what = format!("{} {} is not known", shown(thing), quoted(given));
+                (what, mend_name(given, known.clone(), &otherwise))
             });
         }
-        found
+        is_known
     }
 }

@@ -2,53 +2,20 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::devices::Numbers;
 use super::diagnostic::Diagnostics;
 use super::fields::Fields;
 use super::json::Sort;
 use super::limits::MAX_LEVELS;
-use super::names::{mend_name, one_of, quoted};
+use super::members::{LEVEL, rows};
+use super::names::{one_of, quoted};
+use super::unit::{FOOT, METRE, Unit};
 use super::{Construction, Level, Vocabulary};
-
-/// A unit of length that a plan may be drawn in.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Unit {
-    /// How many metres it has.
-    pub(super) metres: f64,
-    /// Its symbol.
-    pub(super) symbol: &'static str,
-}
-
-const METRE: Unit = Unit { metres: 1.0, symbol: "m" };
-
-/// Exact: the international foot of 1959 (from memory).
-pub(super) const FOOT: Unit = Unit { metres: 0.3048, symbol: "ft" };
-
-impl Unit {
-    /// The unit of a plan that has so many metres in one.
-    pub(super) fn of(metres_per_unit: f64) -> Self {
-        if metres_per_unit == FOOT.metres { FOOT } else { METRE }
-    }
-
-    /// A length for a message, in this unit, to a thousandth.
-    pub(super) fn show(self, length_m: f64) -> String {
-        // Adding zero turns a negative zero into a positive one.
-        let length = (length_m / self.metres * 1_000.0).round() / 1_000.0 + 0.0;
-        format!("{length} {}", self.symbol)
-    }
-}
 
 /// Ceiling of the level that a plan without levels has, metres above its floor.
 const DEFAULT_CEILING_M: f64 = 2.4;
 
 /// By how much one level may reach into the next for rounding's sake, metres.
 const LEVEL_OVERLAP_M: f64 = 0.001;
-
-/// Every member of a level.
-pub(super) const LEVEL_MEMBERS: [&str; 4] = ["level", "name", "floor", "ceiling"];
-
-/// Lowest and highest number of a level (our own choice, no source).
-pub(super) const LEVEL_NUMBERS: (f64, f64) = (-1_000.0, 1_000.0);
 
 /// What is known of the plan before its features are read, and where faults go.
 #[derive(Debug)]
@@ -66,7 +33,7 @@ pub(super) struct Frame<'v> {
     /// The names of all user's constructions, faulty or not.
     pub(super) own_names: BTreeSet<String>,
     /// The numbers of devices, each with its place.
-    pub(super) numbers: Numbers,
+    pub(super) numbers: BTreeMap<u32, usize>,
     /// Place and id of every panel, in file order.
     pub(super) panels: Vec<(usize, String)>,
     /// How many sensors there are.
@@ -85,7 +52,7 @@ impl<'v> Frame<'v> {
             levels: Vec::new(),
             constructions: BTreeMap::new(),
             own_names: BTreeSet::new(),
-            numbers: Numbers::new(),
+            numbers: BTreeMap::new(),
             panels: Vec::new(),
             sensors: 0,
             needs_sensors: true,
@@ -156,14 +123,17 @@ impl<'v> Frame<'v> {
 
     fn read_level(&mut self, item: super::json::Value<'_>, places: &mut BTreeMap<i32, usize>) {
         let faults = &mut self.faults;
-        let fields = Fields::of(item, "level member", "a level", None, faults);
+        let fields = Fields::of(item, &LEVEL, "a level", None, faults);
         if item.sort() != Sort::Object {
             return;
         }
-        fields.warn_unknown(&LEVEL_MEMBERS, faults);
-        for name in ["level", "floor", "ceiling"] {
-            if fields.value(name).is_none() {
-                fields.missing(name, "every level needs its number, floor and ceiling", faults);
+        for member in rows(LEVEL.members).filter(|member| member.needed) {
+            if fields.value(member.name).is_none() {
+                fields.missing(
+                    member.name,
+                    "every level needs its number, floor and ceiling",
+                    faults,
+                );
             }
         }
         let number = level_number(&fields, "level", faults);
@@ -292,26 +262,29 @@ impl<'v> Frame<'v> {
             return None;
         }
         let name = fields.text("construction", &mut self.faults)?;
-        if self.own_names.contains(&name) || self.vocabulary.constructions.contains(&name) {
-            return Some(name);
-        }
-        let known = self.own_names.iter().chain(&self.vocabulary.constructions);
-        fields.fault("construction", &mut self.faults, || {
-            (
-                format!("construction {} is not known", quoted(&name)),
-                mend_name(
-                    &name,
-                    known.map(String::as_str),
-                    "`drillonce catalogue` lists every name",
-                ),
-            )
-        });
-        None
+        let known = self.own_names.iter().chain(&self.vocabulary.constructions).map(String::as_str);
+        let mend = Some("`drillonce catalogue` lists every name");
+        let said = ("construction", name.as_str());
+        let is_known = fields.must_be_known("construction", said, known, mend, &mut self.faults);
+        is_known.then_some(name)
     }
 }
 
 /// A member as a level's number.
 fn level_number(fields: &Fields<'_>, member: &str, faults: &mut Diagnostics) -> Option<i32> {
     #[expect(clippy::cast_possible_truncation, reason = "a whole number within LEVEL_NUMBERS")]
-    fields.whole(member, LEVEL_NUMBERS.0, LEVEL_NUMBERS.1, faults).map(|number| number as i32)
+    fields.whole(member, faults).map(|number| number as i32)
+}
+
+/// How to mend a base or top that was measured from the wrong place.
+pub(super) fn from_zero(level: &Level, unit: Unit) -> String {
+    let number = level.number;
+    if level.floor_m == 0.0 {
+        return format!("base and top are measured from the floor of level {number}");
+    }
+    format!(
+        "base and top are measured from the plan's zero, not from the floor of level {number}, \
+         which lies at {}",
+        unit.show(level.floor_m)
+    )
 }

@@ -1,9 +1,11 @@
 //! How the text of a plan is laid out, and new pieces of it in the same manner.
 
+use super::fields::Fields;
 use super::json::{Member, Value};
+use super::splice::{Splice, piece};
 
 /// A piece of JSON to be written.
-#[derive(Debug)]
+#[derive(Debug, PartialEq, Eq)]
 pub(super) enum Node {
     /// A number, or text with its quotation marks.
     Leaf(String),
@@ -47,11 +49,6 @@ pub(super) struct Layout {
     lines: Option<Lines>,
 }
 
-/// A piece of the text; nothing where the places make no sense.
-fn piece(text: &str, from: usize, until: usize) -> &str {
-    text.get(from..until).unwrap_or_default()
-}
-
 /// What stands between the name of a member and its value.
 fn colon<'t>(text: &'t str, member: &Member<'_>) -> &'t str {
     let named = piece(text, member.key_at, member.value.at);
@@ -72,12 +69,13 @@ fn is_spread(raw: &str) -> bool {
 }
 
 impl Layout {
-    /// The layout of an object with these members; `None` if it has none.
-    pub(super) fn of(text: &str, object: Value<'_>, members: &[Member<'_>]) -> Option<Self> {
+    /// The layout of an object; `None` if it has no member.
+    pub(super) fn of(text: &str, object: &Fields<'_>) -> Option<Self> {
+        let members = object.members();
         let (first, last) = (members.first()?, members.last()?);
         let lead = piece(text, object.at + 1, first.key_at);
         let lines = indent(lead).map(|inner| {
-            let tail = piece(text, last.value.end(), object.end().saturating_sub(1));
+            let tail = piece(text, last.value.end(), object.whole.end().saturating_sub(1));
             let base = indent(tail).unwrap_or_default();
             let step = inner.strip_prefix(base).filter(|step| !step.is_empty());
             let mut objects = members.iter().filter(|member| member.value.raw.starts_with('{'));
@@ -90,7 +88,7 @@ impl Layout {
                 } else {
                     0
                 },
-                lists: numbers_are_spread(object.raw),
+                lists: numbers_are_spread(object.whole.raw),
             }
         });
         Some(Self { colon: colon(text, first).to_owned(), lines })
@@ -174,23 +172,26 @@ impl Layout {
         out.push(close);
     }
 
-    /// A member that follows the others of an object, with the comma before it.
-    pub(super) fn another(
-        text: &str,
-        object: Value<'_>,
-        members: &[Member<'_>],
-        name: &str,
-        value: &str,
-    ) -> Option<String> {
+    /// A member of an object set: put in the place of its value where there is one (null counts),
+    /// else written behind the other members in their layout. Nothing if it is the same number
+    /// already, or there is no other member.
+    pub(super) fn set(text: &str, object: &Fields<'_>, name: &str, value: &str) -> Option<Splice> {
+        let members = object.members();
+        if let Some(old) = members.iter().find(|member| member.key == name) {
+            let number = old.value.number();
+            let same = number.is_some() && number == value.parse().ok();
+            return (!same).then(|| Splice::value(old.value, value.to_owned()));
+        }
         let last = members.last()?;
         let gap = match members {
             [.., before, _] => piece(text, before.value.end(), last.key_at).to_owned(),
-            _ if is_spread(object.raw) => {
+            _ if is_spread(object.whole.raw) => {
                 format!(",{}", piece(text, object.at + 1, last.key_at))
             }
             _ => Self::one_line(text, last).comma().to_owned(),
         };
-        Some(format!("{gap}\"{name}\"{}{value}", colon(text, last)))
+        let with = format!("{gap}\"{name}\"{}{value}", colon(text, last));
+        Some(Splice::new(last.value.end(), with))
     }
 
     /// What stands before an item that follows the others of a list, the comma included.

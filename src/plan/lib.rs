@@ -16,17 +16,22 @@ mod frame;
 mod inside;
 mod layout;
 mod limits;
+mod measure;
+mod members;
 mod openings;
 mod outline;
 mod read;
+pub mod reference;
 mod room_names;
 mod rooms;
 pub mod schema;
 mod shape;
 mod site;
 mod source;
+mod splice;
 mod stairs;
 pub mod tidy;
+mod unit;
 
 use std::collections::BTreeMap;
 
@@ -35,7 +40,7 @@ use input::{diagnostic, json, names};
 use geo::{Coord, Line, LineString, Polygon};
 
 pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PLACE_M};
-pub use devices::{DEFAULT_OUTLET_HEIGHT_M, MAX_CAPACITY, MAX_NUMBER, ROLES};
+pub use devices::DEFAULT_OUTLET_HEIGHT_M;
 pub use input::json::outside_strings;
 pub use input::{
     Diagnostic, MAX_LISTED, Severity, mend_name, nearest, one_of, place_of_byte, quoted, tame,
@@ -46,6 +51,7 @@ pub use limits::{
     MAX_NESTING, MAX_OUTLINE_POSITIONS, MAX_POSITIONS, MAX_VALUES, MIN_SEGMENT_M,
     ON_WALL_TOLERANCE_M,
 };
+pub use members::{MAX_CAPACITY, MAX_NUMBER, ROLES};
 pub use outline::rings_cross;
 pub use read::{Reading, read, read_file, read_house};
 pub use rooms::{Room, RoomName, Rooms};
@@ -82,7 +88,7 @@ pub struct Plan {
     pub link: Option<LinkChoice>,
     /// The user's own constructions by name.
     pub constructions: BTreeMap<String, Construction>,
-    /// What readings told of the house, if they were taken and written down.
+    /// What readings showed of the house, if they were taken and written down.
     pub calibration: Option<Calibration>,
     /// Walls, each a polyline of its centre line.
     pub walls: Vec<Wall>,
@@ -128,8 +134,8 @@ pub struct Wall {
     pub level: i32,
     /// Name of the construction.
     pub construction: String,
-    /// How thick it was drawn or measured, millimetres, where the plan says so: rooms end at its faces. The
-    /// radio goes by the construction alone.
+    /// How thick it was drawn or measured, millimetres, where the plan says so: rooms end at its
+    /// faces. The radio goes by the construction alone.
     pub thickness_mm: Option<f64>,
     /// Centre line, metres; no two neighbouring points coincide.
     pub line: LineString<f64>,
@@ -246,7 +252,8 @@ pub struct Device {
     pub height_m: f64,
     /// Its name for people (default: its id).
     pub name: String,
-    /// The room it is in, as people call it: as the plan says, else as the room is named in which it lies.
+    /// The room it is in, as people call it: as the plan says, else as the room is named in which
+    /// it lies.
     pub room: Option<String>,
     /// Its number in the panel, where it has one.
     pub number: Option<u32>,
@@ -405,8 +412,8 @@ impl Plan {
         self.levels.iter().find(|level| level.number == number)
     }
 
-    /// Where a device is, as people say it: its room, with the level if there are several; without a room
-    /// the level alone.
+    /// Where a device is, as people say it: its room, with the level if there are several; without
+    /// a room the level alone.
     #[must_use]
     pub fn place_of(&self, device: &Device) -> String {
         let level = self.level(device.level);
@@ -418,7 +425,8 @@ impl Plan {
         }
     }
 
-    /// The line of an opening on its wall's centre line, metres; nothing for one whose wall is not there.
+    /// The line of an opening on its wall's centre line, metres; nothing for one whose wall is not
+    /// there.
     #[must_use]
     pub fn opening_line(&self, opening: &Opening) -> Option<Line<f64>> {
         let wall = self.walls.get(opening.wall)?;

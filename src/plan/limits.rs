@@ -39,3 +39,33 @@ pub const MIN_SEGMENT_M: f64 = 0.001;
 
 /// How far an opening's ends may lie off its wall, metres (the plan format says so).
 pub const ON_WALL_TOLERANCE_M: f64 = 0.05;
+
+/// Lowest and highest number of a level.
+pub(crate) const LEVEL_NUMBERS: (f64, f64) = (-1_000.0, 1_000.0);
+
+/// Thinnest wall, millimetres: thinner is metres or inches by mistake.
+pub(crate) const MIN_WALL_MM: f64 = 1.0;
+
+/// Thickest wall or layer, millimetres: thicker than any wall of a building.
+pub(crate) const MAX_THICKNESS_MM: f64 = 5_000.0;
+
+/// Most layers of one construction.
+pub(crate) const MAX_LAYERS: usize = 50;
+
+/// Most loss of a measured construction, dB.
+pub(crate) const MAX_LOSS_DB: f64 = 300.0;
+
+/// Lowest and highest frequency, MHz.
+pub(crate) const FREQUENCY_MHZ: (f64, f64) = (1.0, 100_000.0);
+
+/// Least and greatest factor that readings may put on a construction's loss.
+pub const SCALE: (f64, f64) = (0.05, 5.0);
+
+/// Least and greatest spread of that factor.
+pub const SCALE_SIGMA: (f64, f64) = (0.0, 5.0);
+
+/// Least and greatest loss that readings may find, dB.
+pub const LOSS_DB: (f64, f64) = (-60.0, 60.0);
+
+/// Least and greatest spread of a level, dB.
+pub const SIGMA_DB: (f64, f64) = (0.0, 60.0);

@@ -5,15 +5,13 @@
 use geo::{Coord, Line};
 use rstar::{AABB, RTree, RTreeObject};
 
-use super::build::{Built, from_zero};
 use super::feature::Feature;
-use super::frame::Frame;
+use super::frame::{Frame, from_zero};
 use super::limits::{MIN_SEGMENT_M, ON_WALL_TOLERANCE_M};
+use super::measure::{apart, gap, seen};
+use super::members::STATES;
 use super::names::shown;
 use super::{Opening, Wall};
-
-/// What an opening's `state` can be; the first where none is given.
-pub(super) const STATES: [&str; 2] = ["closed", "open"];
 
 /// By how much openings of one wall may overlap for rounding's sake, metres.
 const OVERLAP_M: f64 = 0.001;
@@ -57,30 +55,17 @@ impl RTreeObject for Segment {
     }
 }
 
-/// An end of an opening seen from a wall's segment.
-#[derive(Debug, Clone, Copy)]
-struct Seen {
-    /// Metres along the segment from its start, not beyond its ends.
-    along_m: f64,
-    /// Metres from the segment.
-    off_m: f64,
-}
-
 impl Segment {
-    fn see(&self, point: Coord<f64>) -> Seen {
-        let Line { start, end } = self.line;
-        let (run, to) = (end - start, point - start);
-        let length = run.x.hypot(run.y);
-        let along_m = if length > 0.0 { (to.x * run.x + to.y * run.y) / length } else { 0.0 };
-        let along_m = along_m.clamp(0.0, length);
-        let share = if length > 0.0 { along_m / length } else { 0.0 };
-        let off = to - run * share;
-        Seen { along_m, off_m: off.x.hypot(off.y) }
+    /// How far along the segment a point lies, metres from its start, not beyond its ends.
+    fn along_m(&self, point: Coord<f64>) -> f64 {
+        let seen = seen(self.line.start, self.line.end, point);
+        seen.map_or(0.0, |seen| seen.along.clamp(0.0, seen.length))
     }
 
-    /// How far the farther of two ends lies off.
+    /// How far the farther of two ends lies off, metres.
     fn off_m(&self, piece: Line<f64>) -> f64 {
-        self.see(piece.start).off_m.max(self.see(piece.end).off_m)
+        let off = |point| gap(self.line.start, self.line.end, point);
+        off(piece.start).max(off(piece.end))
     }
 }
 
@@ -122,11 +107,10 @@ impl Frame<'_> {
     }
 
     /// Puts all openings on their walls.
-    pub(super) fn place_openings(&mut self, built: &mut Built) {
-        let walls = &built.plan.walls;
+    pub(super) fn place_openings(&mut self, openings: &[Loose], walls: &[Wall]) -> Vec<Opening> {
         let index = RTree::bulk_load(segments(walls));
         let mut placed: Vec<(Opening, usize)> = Vec::new();
-        for loose in &built.openings {
+        for loose in openings {
             let ends = loose.line.windows(2).zip(loose.places.windows(2));
             for (piece, places) in ends {
                 let (&[start, end], &[start_at, end_at]) = (piece, places) else {
@@ -139,7 +123,7 @@ impl Frame<'_> {
             }
         }
         self.check_overlaps(&placed, walls);
-        built.plan.openings = placed.into_iter().map(|(opening, _)| opening).collect();
+        placed.into_iter().map(|(opening, _)| opening).collect()
     }
 
     fn place(
@@ -163,11 +147,8 @@ impl Frame<'_> {
             return None;
         }
         let candidates = candidates(loose, piece, walls, &near);
-        let levels = {
-            let mut levels: Vec<i32> = candidates.iter().map(|segment| segment.level).collect();
-            levels.dedup();
-            levels
-        };
+        let mut levels: Vec<i32> = candidates.iter().map(|segment| segment.level).collect();
+        levels.dedup();
         if let [lowest, _, ..] = levels.as_slice() {
             self.faults.warning(start_at, Some(&loose.id), || {
                 let all: Vec<String> = levels.iter().map(i32::to_string).collect();
@@ -184,7 +165,7 @@ impl Frame<'_> {
             self.on_no_wall(loose, piece, (start_at, end_at), walls, (index, &near));
             return None;
         };
-        let (a, b) = (segment.see(piece.start).along_m, segment.see(piece.end).along_m);
+        let (a, b) = (segment.along_m(piece.start), segment.along_m(piece.end));
         let (from_m, to_m) = if a <= b { (a, b) } else { (b, a) };
         if to_m - from_m < MIN_SEGMENT_M {
             self.faults.fault(start_at, Some(&loose.id), || {
@@ -418,8 +399,7 @@ fn segments(walls: &[Wall]) -> Vec<Segment> {
     let mut segments = Vec::new();
     for (number, wall) in walls.iter().enumerate() {
         for (index, line) in wall.line.lines().enumerate() {
-            let length = (line.end - line.start).x.hypot((line.end - line.start).y);
-            if length >= MIN_SEGMENT_M {
+            if apart(line.start, line.end) >= MIN_SEGMENT_M {
                 segments.push(Segment { wall: number, index, level: wall.level, line });
             }
         }

@@ -5,7 +5,9 @@ use geo::{Area, Contains, ConvexHull, Coord, CoordsIter, Intersects, Line, LineS
 
 use super::diagnostic::Diagnostics;
 use super::limits::{MAX_OUTLINE_POSITIONS, MIN_SEGMENT_M};
+use super::measure::apart;
 use super::shape::Shape;
+use super::unit::thousandths;
 
 /// Smallest area of an outline, m²: one square centimetre.
 const MIN_AREA_M2: f64 = 1e-4;
@@ -29,14 +31,11 @@ impl Edge {
     }
 
     fn apart_in_y(&self, other: &Self) -> bool {
-        let (low, high) = ordered(self.line.start.y, self.line.end.y);
-        let (other_low, other_high) = ordered(other.line.start.y, other.line.end.y);
-        high < other_low || other_high < low
+        let (low, high) =
+            (self.line.start.y.min(self.line.end.y), self.line.start.y.max(self.line.end.y));
+        high < other.line.start.y.min(other.line.end.y)
+            || other.line.start.y.max(other.line.end.y) < low
     }
-}
-
-fn ordered(a: f64, b: f64) -> (f64, f64) {
-    if a <= b { (a, b) } else { (b, a) }
 }
 
 /// The checked outline without repeated points, or nothing after noting what is wrong.
@@ -102,7 +101,7 @@ pub(super) fn checked(
     if let Some((first, second, near)) = crossing(&edges) {
         let at = shape.place(second.ring, index_in_file(shape, second));
         let other = shape.place(first.ring, index_in_file(shape, first));
-        let (x, y) = (rounded(near.x / metres_per_unit), rounded(near.y / metres_per_unit));
+        let (x, y) = (thousandths(near.x / metres_per_unit), thousandths(near.y / metres_per_unit));
         let (what, mend) = if first.ring == second.ring {
             ("the outline crosses itself", "give the corners in the order in which one walks round")
         } else {
@@ -141,11 +140,6 @@ fn note(noted: Noted, feature: &str, faults: &mut Diagnostics) {
     }
 }
 
-/// A coordinate for a message, to the millimetre.
-fn rounded(value: f64) -> f64 {
-    (value * 1_000.0).round() / 1_000.0
-}
-
 /// The corner of the file at which an edge starts: repeats were taken out, so by its coordinates.
 fn index_in_file(shape: &Shape, edge: &Edge) -> usize {
     let geo::Geometry::Polygon(polygon) = &shape.geometry else {
@@ -165,7 +159,7 @@ fn index_in_file(shape: &Shape, edge: &Edge) -> usize {
 fn without_repeats(ring: &LineString<f64>) -> LineString<f64> {
     let mut kept: Vec<Coord<f64>> = Vec::with_capacity(ring.0.len());
     for &corner in &ring.0 {
-        if kept.last().is_none_or(|last| length(*last, corner) >= MIN_SEGMENT_M) {
+        if kept.last().is_none_or(|last| apart(*last, corner) >= MIN_SEGMENT_M) {
             kept.push(corner);
         }
     }
@@ -173,16 +167,12 @@ fn without_repeats(ring: &LineString<f64>) -> LineString<f64> {
     if let (Some(&first), Some(&last)) = (kept.first(), kept.last())
         && first != last
     {
-        if kept.len() > 1 && length(first, last) < MIN_SEGMENT_M {
+        if kept.len() > 1 && apart(first, last) < MIN_SEGMENT_M {
             kept.pop();
         }
         kept.push(first);
     }
     LineString::new(kept)
-}
-
-fn length(a: Coord<f64>, b: Coord<f64>) -> f64 {
-    (b.x - a.x).hypot(b.y - a.y)
 }
 
 /// All edges, sorted by their left end.

@@ -6,25 +6,12 @@ use super::build::Built;
 use super::fields::Fields;
 use super::frame::Frame;
 use super::inside::Inside;
+use super::members::PLAN;
 use super::shape::{Extent, TYPES};
 use super::{MAX_FILE_BYTES, Plan, Vocabulary, source};
 use input::diagnostic::merged;
 use input::json::{Sort, Value};
 use input::{Diagnostic, Diagnostics, file_bytes, mend_name, quoted};
-
-/// Every member of a plan. `$schema` is for editors and is not read: it may hold anything.
-pub(super) const TOP_MEMBERS: [&str; 10] = [
-    "type",
-    "features",
-    "units",
-    "levels",
-    "link",
-    "constructions",
-    "calibration",
-    "name",
-    "bbox",
-    "$schema",
-];
 
 /// A plan that can be used, and what is doubtful in it.
 #[derive(Debug, Clone)]
@@ -134,8 +121,7 @@ impl Frame<'_> {
             });
             return None;
         }
-        let top = Fields::of(whole, "top-level member", "a plan", None, &mut self.faults);
-        top.warn_unknown(&TOP_MEMBERS, &mut self.faults);
+        let top = Fields::of(whole, &PLAN, "a plan", None, &mut self.faults);
         self.check_type(&top);
         self.read_units(&top);
         self.read_levels(&top);
@@ -152,7 +138,7 @@ impl Frame<'_> {
             self.build(feature, &mut built);
         }
         if self.lengths_make_sense {
-            self.place_openings(&mut built);
+            built.plan.openings = self.place_openings(&built.openings, &built.plan.walls);
         }
         self.check_devices_present(list.at);
 

@@ -7,8 +7,10 @@
 use geo::{Coord, Geometry, LineString, MapCoords};
 
 use super::diagnostic::Diagnostics;
+use super::fields::Fields;
 use super::json::{Sort, Value};
 use super::limits::{MAX_COORDINATE_M, MAX_POSITIONS};
+use super::members::POINT;
 use super::names::{mend_name, one_of, quoted, with_article};
 
 /// Ordinates that one position may have before it is taken for a mistake (RFC 7946 §3.1.1
@@ -25,9 +27,6 @@ pub(super) const TYPES: [&str; 7] = [
     "MultiPolygon",
     "GeometryCollection",
 ];
-
-/// Every member of a geometry.
-pub(super) const GEOMETRY_MEMBERS: [&str; 3] = ["type", "coordinates", "bbox"];
 
 /// A geometry in metres, and where each of its positions stands.
 #[derive(Debug, Clone)]
@@ -151,14 +150,7 @@ impl ShapeReader<'_> {
             self.fault(value.at, what, &format!("{a_kind} needs a geometry of type {wanted}"));
             return None;
         }
-        let fields = super::fields::Fields::of(
-            value,
-            "geometry member",
-            "a geometry",
-            Some(self.feature),
-            self.faults,
-        );
-        fields.warn_unknown(&GEOMETRY_MEMBERS, self.faults);
+        let fields = Fields::of(value, &POINT, "a geometry", Some(self.feature), self.faults);
         let Some(given) = fields.text("type", self.faults) else {
             if fields.value("type").is_none() {
                 fields.missing("type", &format!("{a_kind} needs type {wanted}"), self.faults);

@@ -3,11 +3,12 @@
 
 use geo::Coord;
 
-use super::frame::{Frame, Unit};
+use super::frame::Frame;
 use super::inside::{Gap, Inside, distance_to_walls_m};
 use super::limits::MAX_EXTENT_M;
 use super::names::quoted;
 use super::shape::Extent;
+use super::unit::{Unit, thousandths};
 use super::{DeviceKind, Level, Plan};
 
 /// A site in degrees is this small at most: 0.02° are about 2 km.
@@ -75,8 +76,8 @@ impl Frame<'_> {
         }
     }
 
-    /// Checks that there is at most one panel, and something to hear. None at all is no fault: where it
-    /// is to hang may be what is asked.
+    /// Checks that there is at most one panel, and something to hear. None at all is no fault:
+    /// where it is to hang may be what is asked.
     pub(super) fn check_devices_present(&mut self, features_at: usize) {
         if let [(first_at, first), others @ ..] = self.panels.as_slice() {
             for (at, id) in others {
@@ -160,13 +161,12 @@ impl Gap {
     /// Where a level is open.
     pub(super) fn described(&self, level: &Level, other: &str, unit: Unit) -> String {
         let place = self.middle / unit.metres;
-        let rounded = |length: f64| (length * 1_000.0).round() / 1_000.0 + 0.0;
         format!(
             "level {} is open to the outside: a gap of {} at ({}, {}) between its end and {}",
             level.number,
             unit.show(self.width_m),
-            rounded(place.x),
-            rounded(place.y),
+            thousandths(place.x),
+            thousandths(place.y),
             quoted(other)
         )
     }

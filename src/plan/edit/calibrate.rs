@@ -2,17 +2,18 @@
 
 use geo::Coord;
 
-use super::super::diagnostic::Diagnostics;
+use super::super::fields::Fields;
 use super::super::json::{Sort, Value};
 use super::super::layout::{Layout, Node};
-use super::super::{Calibration, ConstructionScale, DeviceCalibration, Plan};
-use super::{EditError, Splice, spliced, written};
+use super::super::splice::{spliced, written};
+use super::super::{Calibration, Plan};
+use super::EditError;
 
-/// How finely decibels and factors are written: far finer than readings tell them.
+/// How finely decibels and factors are written: far finer than readings can say.
 const STEPS: f64 = 10_000.0;
 
-/// How deep the new member is spread over lines where the plan is: each construction and each device
-/// has a line.
+/// How deep the new member is spread over lines where the plan is: each construction and each
+/// device has a line.
 const SPREAD: usize = 2;
 
 /// Where the panel hung: level, position, height above the floor in metres.
@@ -31,21 +32,15 @@ pub(super) fn put_into(
         return Err(EditError::NoLevel(calibration.level));
     }
     let node = node(calibration, plan)?;
-    let mut ignored = Diagnostics::new("");
-    let whole = Value::whole(text);
-    let members = whole.members(None, &mut ignored);
-    let layout = Layout::of(text, whole, &members).ok_or(EditError::NotThisPlan)?;
+    let whole = Fields::quietly(Value::whole(text));
+    let layout = Layout::of(text, &whole).ok_or(EditError::NotThisPlan)?;
     let new = layout.write_member(&node, SPREAD);
-    let splice = match members.iter().find(|member| member.key == "calibration") {
-        Some(old) if is_same(old.value, &new) => return Ok(text.to_owned()),
-        Some(old) => Splice { from: old.value.at, until: old.value.end(), with: new },
-        None => {
-            let end = members.last().map_or(whole.at + 1, |last| last.value.end());
-            let member = Layout::another(text, whole, &members, "calibration", &new);
-            Splice { from: end, until: end, with: member.ok_or(EditError::NotThisPlan)? }
-        }
-    };
-    Ok(spliced(text, vec![splice]))
+    let old = whole.members().iter().find(|member| member.key == "calibration");
+    if old.is_some_and(|old| is_same(old.value, &new)) {
+        return Ok(text.to_owned());
+    }
+    let splice = Layout::set(text, &whole, "calibration", &new);
+    Ok(spliced(text, splice.into_iter().collect()))
 }
 
 /// Whether a value says the same as a new one, however it is laid out.
@@ -97,28 +92,6 @@ fn node(calibration: &Calibration, plan: &Plan) -> Result<Node, EditError> {
 
 /// Whether a plan that was read again holds the calibration, as finely as it is written.
 pub(super) fn is_made(calibration: &Calibration, now: &Plan) -> bool {
-    let Some(made) = &now.calibration else {
-        return false;
-    };
-    let is_near = |a: f64, b: f64| (a - b).abs() <= 1.0 / STEPS;
-    let is_close = |a: f64, b: f64| (a - b).abs() <= 0.001 * now.metres_per_unit;
-    let same_scale = |a: &ConstructionScale, b: &ConstructionScale| {
-        is_near(a.scale, b.scale) && is_near(a.sigma, b.sigma)
-    };
-    let same_device = |a: &DeviceCalibration, b: &DeviceCalibration| {
-        is_near(a.loss.0, b.loss.0) && is_near(a.own.0, b.own.0) && is_near(a.sigma.0, b.sigma.0)
-    };
-    let scales = made.constructions.iter().zip(&calibration.constructions);
-    let devices = made.devices.iter().zip(&calibration.devices);
-    made.panel == calibration.panel
-        && made.level == calibration.level
-        && is_close(made.position.x, calibration.position.x)
-        && is_close(made.position.y, calibration.position.y)
-        && is_close(made.height_m, calibration.height_m)
-        && is_near(made.site_offset.0, calibration.site_offset.0)
-        && is_near(made.site_sigma.0, calibration.site_sigma.0)
-        && made.constructions.len() == calibration.constructions.len()
-        && made.devices.len() == calibration.devices.len()
-        && scales.into_iter().all(|(a, b)| a.0 == b.0 && same_scale(a.1, b.1))
-        && devices.into_iter().all(|(a, b)| a.0 == b.0 && same_device(a.1, b.1))
+    let written = |calibration| node(calibration, now).ok();
+    now.calibration.as_ref().and_then(written) == written(calibration)
 }

@@ -2,34 +2,21 @@
 
 use serde_json::{Value, json};
 
-use super::features::{is_of_kind, words};
-use super::plain;
+use super::{is_of_kind, plain};
 use crate::limits::{MAX_COORDINATE_M, MAX_HEIGHT_M};
-
-/// Kinds that must name their level where there are several.
-const NEED_LEVEL: &[&str] = &[
-    "wall", "slab", "obstacle", "panel", "sensor", "repeater", "keypad", "siren", "roam", "stairs",
-    "room",
-];
-
-/// Kinds that hang at a height above their level's floor.
-const HUNG: &[&str] = &["panel", "sensor", "repeater", "keypad", "siren", "roam", "outlet"];
-
-/// Kinds that reach from a base to a top.
-const UPRIGHT: &[&str] = &["wall", "opening", "obstacle"];
-
-/// Kinds that are built of something.
-const BUILT: &[&str] = &["wall", "opening", "slab", "obstacle"];
+use crate::members::{Holds, KINDS, kinds_with};
 
 /// The conditions that hold for the file as a whole.
 pub(super) fn conditions(constructions: &[String]) -> Value {
+    let need_level = kinds_with(|member| member.holds == Holds::OwnLevel);
+    let built = kinds_with(|member| member.name == "construction");
     let mut conditions = vec![
         json!({
             "description": "With several levels most features must say on which they are.",
             "if": several_levels(),
             "then": {
                 "properties": {
-                    "features": features_of(NEED_LEVEL, &json!({
+                    "features": features_of(&need_level, &json!({
                         "required": ["level"],
                         "properties": {"level": {"type": "number"}},
                     })),
@@ -60,7 +47,7 @@ pub(super) fn conditions(constructions: &[String]) -> Value {
             },
             "then": {
                 "properties": {
-                    "features": features_of(BUILT, &json!({
+                    "features": features_of(&built, &json!({
                         "properties": {"construction": {"enum": constructions}},
                     })),
                 },
@@ -70,7 +57,8 @@ pub(super) fn conditions(constructions: &[String]) -> Value {
     Value::Array(conditions)
 }
 
-/// The bounds of lengths in a plan that is drawn in metres; what stands with each length holds for feet.
+/// The bounds of lengths in a plan that is drawn in metres; what stands with each length holds for
+/// feet.
 fn in_metres() -> Value {
     let within = |most: f64| json!({"minimum": plain(-most), "maximum": plain(most)});
     let (height, position) = (within(MAX_HEIGHT_M), within(MAX_COORDINATE_M));
@@ -82,12 +70,15 @@ fn in_metres() -> Value {
         coordinates = list;
     }
     let drawn = json!({
-        "if": is_of_kind(&words()),
+        "if": is_of_kind(&KINDS.each_ref().map(|row| row.name)),
         "then": {"properties": {"geometry": {"properties": {"coordinates": coordinates}}}},
     });
+    let hung = kinds_with(|member| member.name == "height");
+    let upright = kinds_with(|member| member.name == "base");
     let span = json!({"properties": {"base": height, "top": height}});
     json!({
-        "description": "Heights of a plan in metres lie within 1000 m, its coordinates within 100 km.",
+        "description": "Heights of a plan in metres lie within 1000 m, its coordinates within \
+                        100 km.",
         "if": {"not": {"required": ["units"], "properties": {"units": {"const": "ft"}}}},
         "then": {
             "properties": {
@@ -98,8 +89,8 @@ fn in_metres() -> Value {
                 "features": {
                     "items": {
                         "allOf": [
-                            when_of(HUNG, &json!({"properties": {"height": height}})),
-                            when_of(UPRIGHT, &span),
+                            when_of(&hung, &json!({"properties": {"height": height}})),
+                            when_of(&upright, &span),
                             drawn,
                         ],
                     },

@@ -1,107 +1,269 @@
-//! The JSON Schema of a plan's file, for editors: made from types that mirror the format.
-//!
-//! The reader itself goes through the text by hand, because its messages say places. So the types
-//! here are made for the schema alone, and no value of them ever is. What ties them to the reader:
-//! they take every bound from its constants, and tests hold their members against those that it
-//! knows and hold what it accepts against the schema.
+//! The JSON Schema of a plan's file, for editors: made from the table of members.
 //!
 //! The rule: the schema never refuses what the reader accepts. Therefore members and kinds that
 //! nobody knows are allowed (the reader warns of them), `null` stands for an absent member, and
 //! members that the reader knows but does not look at may hold anything. What the reader refuses is
 //! refused as far as a schema can say it; it cannot say whether an opening lies on a wall.
 
-#![expect(
-    dead_code,
-    reason = "values of these types are never made: the schema is derived from them"
-)]
-
 mod across;
-mod calibration;
-mod constructions;
-mod features;
-mod geometry;
-mod known;
-mod link;
-mod properties;
-mod top;
 
-use schemars::generate::SchemaSettings;
-use schemars::transform::RecursiveTransform;
-use schemars::{JsonSchema, Schema, json_schema};
 use serde_json::{Map, Value, json};
 
-pub use known::{Holder, KnownKind, kinds, members};
-
 use super::Vocabulary;
-use super::frame::{FOOT, LEVEL_NUMBERS};
-use super::limits::{MAX_COORDINATE_M, MAX_HEIGHT_M};
+use super::json::MAX_MEMBERS;
+use super::limits::{MAX_COORDINATE_M, MAX_HEIGHT_M, MAX_LOSS_DB, MAX_OUTLINE_POSITIONS};
+use super::members::{
+    FEATURE, Holds, KIND, KINDS, KindRow, LIFE_SAFETY, Member, Members, OBJECTS, Object, PLAN, rows,
+};
+use super::shape::MAX_ORDINATES;
+use super::unit::FOOT;
 
 /// What the schema is called: a name, no address (RFC 8141 §2 gives the form; from memory, not
 /// confirmed).
 const ID: &str = "urn:drillonce:plan";
 
-/// Largest height in the file where it is drawn in feet, rounded up; a plan in metres has a bound of its
-/// own, see `across`.
+/// Largest height in the file where it is drawn in feet, rounded up; a plan in metres has a bound
+/// of its own, see `across`.
 const MAX_HEIGHT: f64 = (MAX_HEIGHT_M / FOOT.metres).ceil();
 
 /// Largest coordinate in the file where it is drawn in feet; as [`MAX_HEIGHT`].
 const MAX_COORDINATE: f64 = (MAX_COORDINATE_M / FOOT.metres).ceil();
 
+/// A character that is no space in any dialect of regular expressions.
+const NOT_BLANK: &str = "[^ \\t\\n\\r]";
+
+/// A decimal number above zero as the reader takes it from a member's name; its range is not for a
+/// pattern to say.
+const FREQUENCY: &str = r"^\+?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?$";
+
+/// Fewest positions of a ring: three corners and the first again.
+const FEWEST_OF_RING: usize = 4;
+
 /// The JSON Schema (draft 2020-12) of a plan's file.
 ///
-/// It accepts everything that [`super::read_house`] accepts with the same vocabulary, and refuses of the
-/// rest what a schema can tell. Links, mounts and materials are those of the vocabulary; an empty list of
-/// it leaves them open. Built-in constructions are examples, because a plan may bring its own; only where
-/// it brings none they are all there is. Same vocabulary, same schema, in the same order of members.
+/// It accepts everything that [`super::read_house`] accepts with the same vocabulary, and refuses
+/// of the rest what a schema can tell. Links, mounts and materials are those of the vocabulary; an
+/// empty list of it leaves them open. Built-in constructions are examples, because a plan may bring
+/// its own; only where it brings none they are all there is. Same vocabulary, same schema, in the
+/// same order of members.
 #[must_use]
 pub fn plan_schema(vocabulary: &Vocabulary) -> Value {
-    let generator =
-        SchemaSettings::draft2020_12().with_transform(RecursiveTransform(tidied)).into_generator();
-    let mut schema = generator.into_root_schema_for::<top::PlanFile>();
-    schema.insert("$id".to_owned(), ID.into());
-    schema.insert("allOf".to_owned(), across::conditions(&vocabulary.constructions));
-    let mut schema = schema.to_value();
-    if let Some(definitions) = schema.get_mut("$defs").and_then(Value::as_object_mut) {
-        let closed = [
-            ("LinkName", &vocabulary.links),
-            ("MountName", &vocabulary.mounts),
-            ("MaterialName", &vocabulary.materials),
-        ];
-        for (name, words) in closed {
-            if !words.is_empty() {
-                give_words(definitions, name, "enum", words);
-            }
-        }
-        let examples = &vocabulary.constructions;
-        give_words(definitions, "ConstructionName", "examples", examples);
+    let mut definitions = beside_objects(vocabulary);
+    for Object { name, says, members, .. } in OBJECTS.into_iter().filter(|o| o.name != PLAN.name) {
+        definitions.insert((*name).to_owned(), object(says, members));
     }
+    for row in &KINDS {
+        definitions.insert(capitalised(row.name), drawn(row));
+        definitions.insert(properties_name(row), properties(row));
+    }
+    if let Some(feature) = definitions.get_mut(FEATURE.name) {
+        feature["allOf"] = KINDS.iter().map(consequence).collect();
+    }
+    let mut schema = object(PLAN.says, PLAN.members);
+    schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
+    schema["$id"] = json!(ID);
+    schema["title"] = json!(PLAN.name);
+    schema["allOf"] = across::conditions(&vocabulary.constructions);
+    schema["$defs"] = Value::Object(definitions);
     schema
 }
 
-/// Gives the words of a list to a definition under a keyword.
-fn give_words(definitions: &mut Map<String, Value>, name: &str, keyword: &str, words: &[String]) {
-    if let Some(definition) = definitions.get_mut(name).and_then(Value::as_object_mut) {
-        definition.insert(keyword.to_owned(), json!(words));
+/// What is defined beside objects: names, positions, and what may be said in several ways.
+fn beside_objects(vocabulary: &Vocabulary) -> Map<String, Value> {
+    let positions = schema_of(Holds::List(&Holds::Coordinate, 2, MAX_ORDINATES));
+    let ring = Holds::List(&Holds::A("Position"), FEWEST_OF_RING, MAX_OUTLINE_POSITIONS);
+    let name = |says, words: &[String]| {
+        let mut name = described(says, schema_of(Holds::Text));
+        if !words.is_empty() {
+            name["enum"] = json!(words);
+        }
+        name
+    };
+    let either = |says, ways: &[(&'static str, &str)]| {
+        let ways = ways.iter().map(|(name, says)| described(says, schema_of(Holds::A(name))));
+        described(says, json!({"anyOf": ways.collect::<Vec<_>>()}))
+    };
+    let (point, area) = (("PointGeometry", "A point."), ("AreaGeometry", "An area."));
+    let definitions = json!({
+        "ConstructionName": {
+            "type": "string",
+            "examples": vocabulary.constructions,
+            "description": "The name of a construction: a built-in one (`drillonce catalogue` \
+                            lists them) or one of the plan's own `constructions`.",
+        },
+        "LinkName": name(
+            "The name of a built-in link; `drillonce catalogue` lists them.", &vocabulary.links,
+        ),
+        "MaterialName": name(
+            "The name of a material; `drillonce catalogue --sources` lists them.",
+            &vocabulary.materials,
+        ),
+        "MountName": name(
+            "How to mount a device: on what, which decides how much its antenna suffers.",
+            &vocabulary.mounts,
+        ),
+        "Position": described(
+            "A position in the plan's unit: [x, y], x to the right and y up, within 100 km of the \
+             plan's zero. Further coordinates are not used.",
+            positions,
+        ),
+        "Ring": described(
+            "A ring: corners in the order in which one walks round, the first again at the end.",
+            schema_of(ring),
+        ),
+        "AnyGeometry": either(
+            "A point, a line or an area.", &[point, ("LineGeometry", "A line."), area],
+        ),
+        "PointOrAreaGeometry": either("A point or an area.", &[point, area]),
+        "Link": either(
+            "A radio link: the name of a built-in one, or an object that says what to change of \
+             one.",
+            &[
+                ("LinkName", "The name of a built-in link."),
+                ("ChangedLink", "A link that differs from a built-in one."),
+            ],
+        ),
+        "Construction": either(
+            "A construction of your own: either its layers, or its measured loss.",
+            &[
+                ("LayeredConstruction", "Known by its layers, from which the loss is computed."),
+                ("MeasuredConstruction", "Known by its measured loss."),
+            ],
+        ),
+        "Layer": either(
+            "One layer: a material with its thickness, or a thin conducting film.",
+            &[("BulkLayer", "A material of a thickness."), ("FilmLayer", "A film that conducts.")],
+        ),
+    });
+    definitions.as_object().cloned().unwrap_or_default()
+}
+
+/// A kind of feature that the reader knows.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KnownKind {
+    /// Its word, the property `kind`.
+    pub name: &'static str,
+    /// The `GeoJSON` geometry types that may draw it.
+    pub geometry: &'static [&'static str],
+    /// Every property that it knows, `kind` among them.
+    pub properties: Vec<&'static str>,
+}
+
+/// Every kind of feature that the reader knows, in the order in which its messages list them.
+pub fn kinds() -> impl Iterator<Item = KnownKind> {
+    KINDS.iter().map(|row| KnownKind {
+        name: row.name,
+        geometry: row.types,
+        properties: rows(row.members).map(|member| member.name).collect(),
+    })
+}
+
+/// Every object of a plan that has members of fixed names, but for a feature's properties: its name
+/// in the schema, and the names that the reader knows; it warns of any other.
+pub fn objects() -> impl Iterator<Item = (&'static str, Vec<&'static str>)> {
+    OBJECTS.iter().map(|object| (object.name, object.names()))
+}
+
+/// An object with members of fixed names.
+fn object(says: &str, members: Members) -> Value {
+    let all = rows(members).map(|member| (member.name.to_owned(), member_schema(member)));
+    let needed: Vec<&str> = rows(members).filter(|row| row.needed).map(|row| row.name).collect();
+    let properties: Map<String, Value> = all.collect();
+    let mut object = described(says, json!({"type": "object", "properties": properties}));
+    if !needed.is_empty() {
+        object["required"] = json!(needed);
+    }
+    object
+}
+
+fn member_schema(member: &Member) -> Value {
+    let mut schema = schema_of(member.holds);
+    if !member.needed {
+        schema = or_null(schema);
+    }
+    described(member.says(), schema)
+}
+
+fn described(says: &str, mut schema: Value) -> Value {
+    schema["description"] = json!(says);
+    schema
+}
+
+/// What a member may hold that must be there.
+fn schema_of(holds: Holds) -> Value {
+    let within = |sort: &str, (least, most): (f64, f64)| json!({"type": sort, "minimum": plain(least), "maximum": plain(most)});
+    match holds {
+        Holds::Anything => json!({}),
+        Holds::Absent => json!({"type": "null"}),
+        Holds::Text | Holds::Kind => json!({"type": "string"}),
+        Holds::Id => json!({"type": ["string", "number"], "pattern": NOT_BLANK}),
+        Holds::Flag => json!({"type": "boolean"}),
+        Holds::Height => within("number", (-MAX_HEIGHT, MAX_HEIGHT)),
+        Holds::Coordinate => {
+            let bounded = within("number", (-MAX_COORDINATE, MAX_COORDINATE));
+            described("A coordinate in the plan's unit.", bounded)
+        }
+        Holds::Number(least, _) if least.is_infinite() => json!({"type": "number"}),
+        Holds::Number(..) => within("number", holds.bounds()),
+        Holds::Above(most) if most.is_infinite() => {
+            json!({"type": "number", "exclusiveMinimum": 0})
+        }
+        Holds::Above(most) => {
+            json!({"type": "number", "exclusiveMinimum": 0, "maximum": plain(most)})
+        }
+        Holds::Whole(..) | Holds::OwnLevel | Holds::Level => within("integer", holds.bounds()),
+        Holds::Always(word) => json!({"type": "string", "enum": [word]}),
+        Holds::OneOf(words) => json!({"type": "string", "enum": words}),
+        Holds::Known(words) => json!({"type": "string", "examples": words}),
+        Holds::A(name) => json!({"$ref": format!("#/$defs/{name}")}),
+        Holds::List(of, least, most) => {
+            let mut list = json!({"type": "array", "items": schema_of(*of)});
+            if least > 0 {
+                list["minItems"] = json!(least);
+            }
+            if most < usize::MAX {
+                list["maxItems"] = json!(most);
+            }
+            list
+        }
+        Holds::Map(of) => json!({
+            "type": "object",
+            "additionalProperties": schema_of(Holds::A(of)),
+            "maxProperties": MAX_MEMBERS,
+        }),
+        Holds::Losses => json!({
+            "type": "object",
+            "additionalProperties": described(
+                "Loss at this frequency, dB: how much weaker the signal is behind.",
+                within("number", (0.0, MAX_LOSS_DB)),
+            ),
+            "minProperties": 1,
+            "maxProperties": MAX_MEMBERS,
+            "propertyNames": {"pattern": FREQUENCY},
+        }),
+        Holds::Properties => {
+            let mut properties = object("", &[KIND]);
+            properties["properties"]["kind"]["examples"] =
+                KINDS.iter().map(|row| row.name).collect();
+            properties
+        }
     }
 }
 
-/// Takes out what only Rust's types say, and joins the lines of a docstring as a reader of prose does.
-fn tidied(schema: &mut Schema) {
-    schema.remove("format");
-    if let Some(Value::String(description)) = schema.get_mut("description") {
-        let paragraphs: Vec<String> = description
-            .split("\n\n")
-            .map(|paragraph| paragraph.split_whitespace().collect::<Vec<_>>().join(" "))
-            .collect();
-        *description = paragraphs.join("\n\n");
+/// The same, or `null` for a member that is absent.
+fn or_null(mut schema: Value) -> Value {
+    if schema.get("$ref").is_some() {
+        return json!({"anyOf": [schema, {"type": "null"}]});
     }
-    for bound in ["minimum", "maximum", "exclusiveMinimum"] {
-        if let Some(value) = schema.get_mut(bound)
-            && let Some(number) = value.as_f64()
-        {
-            *value = plain(number);
-        }
+    if let Some(Value::Array(words)) = schema.get_mut("enum") {
+        words.push(Value::Null);
     }
+    match schema.get_mut("type") {
+        Some(Value::Array(sorts)) => sorts.push(json!("null")),
+        Some(sort) if sort != "null" => *sort = json!([sort, "null"]),
+        _ => {}
+    }
+    schema
 }
 
 /// A number as JSON, a whole one without a decimal point.
@@ -113,34 +275,67 @@ fn plain(number: f64) -> Value {
     json!(number)
 }
 
-/// A member that the reader does not look at: it may hold anything.
-struct Anything;
-
-impl JsonSchema for Anything {
-    fn schema_name() -> std::borrow::Cow<'static, str> {
-        "Anything".into()
-    }
-
-    fn inline_schema() -> bool {
-        true
-    }
-
-    fn json_schema(_: &mut schemars::SchemaGenerator) -> Schema {
-        json_schema!(true)
-    }
+/// A kind with how it is drawn and what it is.
+fn drawn(row: &KindRow) -> Value {
+    let geometry = match row.types {
+        ["Point"] => "PointGeometry",
+        ["LineString"] => "LineGeometry",
+        ["Polygon"] => "AreaGeometry",
+        ["Point", "Polygon"] => "PointOrAreaGeometry",
+        _ => "AnyGeometry",
+    };
+    let properties = json!({
+        "geometry": described("How it is drawn.", schema_of(Holds::A(geometry))),
+        "properties": {
+            "$ref": format!("#/$defs/{}", properties_name(row)),
+            "description": "What it is.",
+        },
+    });
+    let drawn = json!({
+        "type": "object", "properties": properties, "required": ["geometry", "properties"],
+    });
+    described(row.says.trim_start(), drawn)
 }
 
-/// The number of a level.
-#[derive(JsonSchema)]
-#[schemars(inline, extend("minimum" = LEVEL_NUMBERS.0, "maximum" = LEVEL_NUMBERS.1))]
-struct LevelNumber(i32);
+/// The properties of a kind. A device on which a life hangs must be supervised.
+fn properties(row: &KindRow) -> Value {
+    let mut properties = object(&format!("Properties of {}.", row.what), row.members);
+    properties["properties"]["kind"] =
+        json!({"type": "string", "const": row.name, "description": row.stands_for});
+    if rows(row.members).any(|member| member.name == "supervised") {
+        properties["if"] =
+            json!({"required": ["role"], "properties": {"role": {"enum": LIFE_SAFETY}}});
+        properties["then"] = json!({"properties": {"supervised": {"enum": [true, null]}}});
+    }
+    properties
+}
 
-/// A height in the plan's unit.
-#[derive(JsonSchema)]
-#[schemars(inline, extend("minimum" = -MAX_HEIGHT, "maximum" = MAX_HEIGHT))]
-struct Height(f64);
+/// What follows from a kind. Conditions in place of a choice between types make an editor say what
+/// is wrong with the wall, not that it is no siren either.
+fn consequence(row: &KindRow) -> Value {
+    let then = json!({"$ref": format!("#/$defs/{}", capitalised(row.name))});
+    json!({"if": is_of_kind(&[row.name]), "then": then})
+}
 
-/// A coordinate in the plan's unit.
-#[derive(JsonSchema)]
-#[schemars(inline, extend("minimum" = -MAX_COORDINATE, "maximum" = MAX_COORDINATE))]
-struct Coordinate(f64);
+/// Asks of a feature whether its kind is among some.
+fn is_of_kind(words: &[&str]) -> Value {
+    let kind = match words {
+        [word] => json!({"const": word}),
+        _ => json!({"enum": words}),
+    };
+    json!({
+        "required": ["properties"],
+        "properties": {
+            "properties": {"required": ["kind"], "properties": {"kind": kind}}
+        }
+    })
+}
+
+fn properties_name(row: &KindRow) -> String {
+    format!("{}Properties", capitalised(row.name))
+}
+
+fn capitalised(word: &str) -> String {
+    let (first, rest) = word.split_at_checked(1).unwrap_or_default();
+    format!("{}{rest}", first.to_uppercase())
+}

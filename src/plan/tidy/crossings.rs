@@ -5,10 +5,9 @@ use std::collections::BTreeMap;
 use geo::Coord;
 use rstar::{AABB, RTree, RTreeObject};
 
-use super::MendKind;
+use super::super::measure::{apart, crossing, gap, rounded, seen};
 use super::drawing::{Drawing, Point};
-use super::log::Log;
-use super::measure::{apart, crossing, gap, rounded, seen};
+use super::log::{Log, MendKind};
 use super::net::{Net, Segment, segments};
 use crate::limits::MAX_POSITIONS;
 
@@ -39,16 +38,8 @@ impl Holes {
     fn of(drawing: &Drawing<'_>) -> Self {
         let mut holes = Vec::new();
         for (number, opening) in drawing.openings.iter().enumerate() {
-            for pair in opening.points.windows(2) {
-                if let [a, b] = pair {
-                    holes.push(Hole {
-                        opening: number,
-                        level: opening.level,
-                        a: a.place,
-                        b: b.place,
-                    });
-                }
-            }
+            let level = opening.level;
+            holes.extend(opening.pieces().map(|(a, b)| Hole { opening: number, level, a, b }));
         }
         Self(RTree::bulk_load(holes))
     }
@@ -155,8 +146,8 @@ fn too_many(drawing: &Drawing<'_>, all: &[Segment], log: &mut Log) {
     }
 }
 
-/// Where two segments cross in the middles of both; nothing if they do not, or where a point would do
-/// harm.
+/// Where two segments cross in the middles of both; nothing if they do not, or where a point would
+/// do harm.
 fn middle(
     drawing: &Drawing<'_>,
     (net, holes): (&Net, &Holes),

@@ -1,12 +1,13 @@
 //! Walls that lie on other walls of the same make are taken out, or cut to what is theirs alone.
 
+use std::collections::BTreeSet;
+
 use geo::Coord;
 
-use super::MendKind;
+use super::super::measure::{apart, at, seen};
 use super::drawing::{Drawing, Drawn, Point};
 use super::ends::{CROWDED, CROWDED_WHY};
-use super::log::Log;
-use super::measure::{apart, at, seen};
+use super::log::{Log, MendKind};
 use super::net::{CROWD, Net, Segment};
 
 /// An end of a piece of a wall: how far along the wall it lies, and where.
@@ -20,8 +21,8 @@ struct Cover {
     wall: usize,
 }
 
-/// The stretch of a segment that lies on a line from `a` to `b`, as distances along that line with the
-/// places where the stretch ends.
+/// The stretch of a segment that lies on a line from `a` to `b`, as distances along that line with
+/// the places where the stretch ends.
 ///
 /// Nothing if they do not share more than `least`, or not to within `on`.
 pub(super) fn shared(
@@ -61,14 +62,13 @@ pub(super) fn shared(
 /// Takes doubles out. Gives whether anything was changed.
 pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
     if net.is_tangled(drawing.snap) {
-        return false; // The search for crossings tells it.
+        return false; // The search for crossings reports it.
     }
     // A wall that was changed is left out of sight until the next round.
-    let mut touched = vec![false; drawing.walls.len()];
-    let mut changed = false;
+    let mut touched = BTreeSet::new();
     for whole in [true, false] {
         for number in (0..drawing.walls.len()).rev() {
-            let untouched = touched.get(number) == Some(&false);
+            let untouched = !touched.contains(&number);
             let Some(wall) = drawing.walls.get(number).filter(|w| untouched && !w.gone) else {
                 continue;
             };
@@ -115,15 +115,10 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -
                 }
                 _ => continue,
             }
-            changed = true;
-            for index in others.into_iter().chain([number]) {
-                if let Some(touched) = touched.get_mut(index) {
-                    *touched = true;
-                }
-            }
+            touched.extend(others.into_iter().chain([number]));
         }
     }
-    changed
+    !touched.is_empty()
 }
 
 /// The walls that cover a wall, for a message: the first that covers all of it alone, else all.
@@ -153,20 +148,18 @@ fn covers(
     net: &Net,
     number: usize,
     wall: &Drawn<'_>,
-    touched: &[bool],
+    touched: &BTreeSet<usize>,
 ) -> Option<Vec<Cover>> {
     let level = wall.level?;
     let mut covers = Vec::new();
     let mut done = 0.0;
-    for pair in wall.points.windows(2) {
-        let [a, b] = pair else { continue };
-        let (a, b) = (a.place, b.place);
+    for (a, b) in wall.pieces() {
         let near = net.segments_near(level, (a, b), drawing.on, usize::MAX)?;
         let mut many = 0;
         for Segment { wall: other, a: c, b: d, .. } in near {
             let there = drawing.walls.get(other)?;
             if other == number
-                || touched.get(other) != Some(&false)
+                || touched.contains(&other)
                 || there.gone
                 || !wall.class.within(&there.class)
             {
@@ -189,20 +182,13 @@ fn covers(
     Some(covers)
 }
 
-/// The pieces of a wall that nothing covers. The first piece of a ring goes on from the last one where
-/// neither is covered at the ring's seam.
+/// The pieces of a wall that nothing covers. The first piece of a ring goes on from the last one
+/// where neither is covered at the ring's seam.
 fn uncovered(wall: &Drawn<'_>, covers: &[Cover], least: f64) -> Vec<Vec<(Mark, Mark)>> {
     let (Some(start), Some(end)) = (wall.points.first(), wall.points.last()) else {
         return Vec::new();
     };
-    let length: f64 = wall
-        .points
-        .windows(2)
-        .map(|pair| match pair {
-            [a, b] => apart(a.place, b.place),
-            _ => 0.0,
-        })
-        .sum();
+    let length: f64 = wall.pieces().map(|(a, b)| apart(a, b)).sum();
     let mut sorted = covers.to_vec();
     sorted.sort_by(|a, b| a.from.0.total_cmp(&b.from.0).then(a.to.0.total_cmp(&b.to.0)));
     let mut pieces: Vec<(Mark, Mark)> = Vec::new();

@@ -2,22 +2,23 @@
 
 use std::collections::BTreeSet;
 
+use super::super::feature::Named;
+use super::super::measure::{apart, gap};
 use super::doubles::shared;
-use super::drawing::{Drawing, Drawn};
+use super::drawing::{Drawing, Drawn, Hung};
 use super::log::Log;
-use super::measure::{apart, gap};
 use super::net::{CROWD, Net, segments};
-use crate::frame::Unit;
 use crate::inside::{Gap, Inside, distance_to_walls_m};
+use crate::unit::Unit;
 use crate::{DeviceKind, Plan, quoted};
 
-/// How many times the tolerance a gap is told of.
+/// How many times the tolerance a gap is reported.
 const WIDE: f64 = 4.0;
 
 /// Most devices that one is compared with.
 const NEXT_DEVICES: usize = 50;
 
-/// Notes everything doubtful in a drawing that is mended.
+/// Notes everything doubtful in a drawing after all changes.
 pub(super) fn look(drawing: &Drawing<'_>, log: &mut Log) {
     let net = &Net::of(drawing);
     ends(drawing, net, log);
@@ -37,7 +38,7 @@ fn ends(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
         };
         let at = (node.place, node.place);
         let Some(near) = net.segments_near(node.level, at, wide, CROWD) else {
-            continue; // Told already.
+            continue; // Reported already.
         };
         let nearest = near
             .iter()
@@ -82,9 +83,9 @@ fn ends(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
 /// Walls on top of one another, and walls side by side that are hardly apart.
 fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
     if net.is_tangled(drawing.snap) {
-        return; // Told already.
+        return; // Reported already.
     }
-    let mut told = BTreeSet::new();
+    let mut noted = BTreeSet::new();
     for one in segments(drawing) {
         let ends = (one.a, one.b);
         let near = net.segments_near(one.level, ends, drawing.snap, usize::MAX);
@@ -97,7 +98,7 @@ fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
             else {
                 continue;
             };
-            if !first.class.beside(&second.class) || told.contains(&(one.wall, other.wall)) {
+            if !first.class.beside(&second.class) || noted.contains(&(one.wall, other.wall)) {
                 continue;
             }
             let there = (other.a, other.b);
@@ -126,7 +127,7 @@ fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
                 }
                 (None, None) => continue,
             };
-            told.insert((one.wall, other.wall));
+            noted.insert((one.wall, other.wall));
             log.doubt(second.at(other.index), drawing.id(second), what, why);
         }
     }
@@ -152,40 +153,27 @@ fn differing(one: &Drawn<'_>, other: &Drawn<'_>) -> (String, &'static str) {
 }
 
 /// Devices that are drawn twice.
-fn devices(drawing: &Drawing<'_>, log: &mut Log) {
-    let mut order: Vec<usize> = (0..drawing.devices.len()).collect();
-    let kind = |feature: usize| {
-        let feature = drawing.features.get(feature);
-        feature.map_or("", |feature| feature.kind.as_str())
-    };
-    let device = |number: &usize| drawing.devices.get(*number);
-    order.sort_by(|a, b| match (device(a), device(b)) {
-        (Some(one), Some(other)) => (one.level, kind(one.feature))
-            .cmp(&(other.level, kind(other.feature)))
-            .then(one.place.x.total_cmp(&other.place.x))
-            .then(a.cmp(b)),
-        _ => a.cmp(b),
+fn devices<'d>(drawing: &'d Drawing<'_>, log: &mut Log) {
+    let of = |device: &'d Hung| Some((device, drawing.features.get(device.feature)?));
+    let mut order: Vec<(&Hung, &Named<'_>)> = drawing.devices.iter().filter_map(of).collect();
+    order.sort_by(|(one, its), (other, others)| {
+        let by_kind = (one.level, &its.kind).cmp(&(other.level, &others.kind));
+        by_kind.then(one.place.x.total_cmp(&other.place.x))
     });
-    for (place, number) in order.iter().enumerate() {
-        let Some(one) = device(number) else { continue };
-        let next = order.iter().skip(place + 1).take(NEXT_DEVICES);
-        for other in next.filter_map(device) {
-            let alike = one.level == other.level && kind(one.feature) == kind(other.feature);
-            if !alike || other.place.x - one.place.x > drawing.snap {
-                break;
-            }
-            let apart = apart(one.place, other.place);
-            if apart > drawing.snap || (one.height - other.height).abs() > drawing.snap {
+    for (number, (one, first)) in order.iter().enumerate() {
+        let next = order.iter().skip(number + 1).take(NEXT_DEVICES).take_while(|(other, its)| {
+            let alike = one.level == other.level && first.kind == its.kind;
+            alike && other.place.x - one.place.x <= drawing.snap
+        });
+        for (other, second) in next {
+            let off = apart(one.place, other.place).max((one.height - other.height).abs());
+            if off > drawing.snap {
                 continue;
             }
-            let (first, second) = (one.feature.min(other.feature), one.feature.max(other.feature));
-            let (Some(first), Some(second)) =
-                (drawing.features.get(first), drawing.features.get(second))
-            else {
-                continue;
-            };
+            let (first, second) =
+                if one.feature < other.feature { (first, second) } else { (second, first) };
             log.doubt(
-                second.value.at,
+                second.fields.at,
                 &second.id,
                 format!("the {} hangs in the place of {}", second.kind, quoted(&first.id)),
                 "a device is never taken out; do it if it is drawn twice",
@@ -206,7 +194,7 @@ pub(super) fn enclosure(drawing: &Drawing<'_>, plan: &Plan, inside: &[Inside], l
             };
             if let Some(feature) = drawn(&wall.id) {
                 let what = gap.described(level, &other.id, Unit::of(plan.metres_per_unit));
-                log.doubt(feature.value.at, &feature.id, what, Gap::MEND);
+                log.doubt(feature.fields.at, &feature.id, what, Gap::MEND);
             }
         }
         let here = plan.devices.iter().filter(|device| device.level == level.number);
@@ -216,7 +204,7 @@ pub(super) fn enclosure(drawing: &Drawing<'_>, plan: &Plan, inside: &[Inside], l
             if off > drawing.snap && inside.is_outside_every_wall(device.position) {
                 let Some(feature) = drawn(&device.id) else { continue };
                 log.doubt(
-                    feature.value.at,
+                    feature.fields.at,
                     &feature.id,
                     format!(
                         "the {} hangs {} outside every wall of its level",

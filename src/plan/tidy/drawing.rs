@@ -1,7 +1,8 @@
-//! The walls, openings and devices of a plan's text in the plan's own unit, each position with its place.
+//! The walls, openings and devices of a plan's text in the plan's own unit, each position with its
+//! place.
 //!
-//! Unlike the reader's plan this one also holds what the reader refuses: walls without length, openings
-//! on no wall. What is not understood is left out here and stays in the text as it is.
+//! Unlike the reader's plan this one also holds what the reader refuses: walls without length,
+//! openings on no wall. What is not understood is left out here and stays in the text as it is.
 
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -9,13 +10,15 @@ use std::collections::{BTreeMap, BTreeSet};
 use geo::Coord;
 
 use super::super::diagnostic::Diagnostics;
-use super::super::feature::{default_id, id_of, kind_name};
+use super::super::feature::{Named, named};
 use super::super::fields::Fields;
-use super::super::frame::{Frame, Unit};
+use super::super::frame::Frame;
 use super::super::json::{Sort, Value};
 use super::super::limits::{MAX_FEATURES, MAX_HEIGHT_M, MAX_POSITIONS, MIN_SEGMENT_M};
+use super::super::measure::{apart, rounded};
+use super::super::members::{FEATURE, POINT, is_device};
+use super::super::unit::Unit;
 use super::super::{Construction, DEFAULT_DEVICE_HEIGHT_M, Layer, Vocabulary};
-use super::measure::apart;
 
 /// Off by no more than this, in thousandths of the unit, a point lies on a line: what rounding to
 /// thousandths makes of one that was put there, twice over.
@@ -26,9 +29,6 @@ type Tie = (usize, Coord<f64>);
 
 /// Most positions for which another stands.
 const MOST_TIES: usize = 100;
-
-/// Kinds of which a plan has points that hang somewhere.
-const DEVICES: [&str; 5] = ["panel", "sensor", "repeater", "keypad", "siren"];
 
 /// A position as the text spells it.
 #[derive(Debug, Clone, Copy)]
@@ -117,6 +117,12 @@ pub(super) struct Drawn<'t> {
 }
 
 impl Drawn<'_> {
+    /// Both ends of each segment.
+    pub(super) fn pieces(&self) -> impl Iterator<Item = (Coord<f64>, Coord<f64>)> {
+        let places = self.points.iter().map(|point| point.place);
+        places.clone().zip(places.skip(1))
+    }
+
     /// Whether it ends where it begins.
     pub(super) fn is_ring(&self) -> bool {
         match (self.points.first(), self.points.last()) {
@@ -135,17 +141,6 @@ impl Drawn<'_> {
         let spelt = self.points.get(index).and_then(|point| point.spelt);
         spelt.map_or(self.list.at, |spelt| spelt.whole.at)
     }
-}
-
-/// A feature of any kind.
-#[derive(Debug, Clone)]
-pub(super) struct Listed<'t> {
-    pub(super) value: Value<'t>,
-    pub(super) kind: String,
-    /// Its id, or what it goes by without one.
-    pub(super) id: String,
-    /// Whether the text gives the id.
-    pub(super) has_id: bool,
 }
 
 /// A device at its point.
@@ -168,13 +163,14 @@ pub(super) struct Drawing<'t> {
     pub(super) on: f64,
     /// Shortest segment, in the unit.
     pub(super) shortest: f64,
-    pub(super) features: Vec<Listed<'t>>,
+    pub(super) features: Vec<Named<'t>>,
     pub(super) walls: Vec<Drawn<'t>>,
     pub(super) openings: Vec<Drawn<'t>>,
     pub(super) devices: Vec<Hung>,
     /// Positions that must stay, by where they stand in the text.
     pub(super) pinned: BTreeSet<usize>,
-    /// Positions of walls that were taken out, by where a position stands that now stands for them too.
+    /// Positions of walls that were taken out, by where a position stands that now stands for them
+    /// too.
     pub(super) tied: BTreeMap<usize, Vec<Tie>>,
     /// Positions that were not moved a second time, since that would have taken them too far.
     pub(super) strained: RefCell<BTreeSet<usize>>,
@@ -184,7 +180,7 @@ impl<'t> Drawing<'t> {
     /// The drawing in a well-formed text; nothing where it is too large or its unit is not known.
     pub(super) fn of(text: &'t str, vocabulary: &Vocabulary, snap_m: f64) -> Option<Self> {
         let mut frame = Frame::new(vocabulary, Diagnostics::new(""));
-        let top = Fields::of(Value::whole(text), "", "", None, &mut frame.faults);
+        let top = Fields::quietly(Value::whole(text));
         frame.read_units(&top);
         frame.read_levels(&top);
         frame.read_constructions(&top);
@@ -197,7 +193,7 @@ impl<'t> Drawing<'t> {
             unit,
             snap: snap_m / unit.metres,
             on: ON_THOUSANDTHS / 1_000.0,
-            // A hair more than the reader's, lest rounding make its limit ours.
+            // A hair more than the reader's, so that rounding does not make its limit ours.
             shortest: MIN_SEGMENT_M * 1.01 / unit.metres,
             features: Vec::with_capacity(items.len()),
             walls: Vec::new(),
@@ -207,47 +203,23 @@ impl<'t> Drawing<'t> {
             tied: BTreeMap::new(),
             strained: RefCell::default(),
         };
-        let mut counts = BTreeMap::new();
-        for item in items {
-            drawing.add(item, &mut frame, &mut counts);
+        for feature in named(&items) {
+            drawing.add(feature, &mut frame);
         }
         let lines = drawing.walls.iter().chain(&drawing.openings);
         let positions: usize = lines.map(|line| line.points.len()).sum();
         (positions <= MAX_POSITIONS).then_some(drawing)
     }
 
-    fn add(
-        &mut self,
-        item: Value<'t>,
-        frame: &mut Frame<'_>,
-        counts: &mut BTreeMap<String, usize>,
-    ) {
-        let fields = Fields::of(item, "", "", None, &mut frame.faults);
-        let default = default_id(&fields, counts);
-        let given = id_of(&fields);
-        let feature = self.features.len();
-        let kind = kind_name(&fields).unwrap_or_default();
-        self.features.push(Listed {
-            value: item,
-            kind: kind.clone(),
-            has_id: given.is_some(),
-            id: given.or(default).unwrap_or_default(),
-        });
-        match kind.as_str() {
-            "wall" => {
-                let wall = drawn(feature, &fields, frame, true);
-                self.walls.extend(wall);
-            }
-            "opening" => {
-                let opening = drawn(feature, &fields, frame, false);
-                self.openings.extend(opening);
-            }
-            kind if DEVICES.contains(&kind) => {
-                let device = hung(feature, &fields, frame);
-                self.devices.extend(device);
-            }
+    fn add(&mut self, feature: Named<'t>, frame: &mut Frame<'_>) {
+        let (number, fields) = (self.features.len(), &feature.fields);
+        match feature.kind.as_str() {
+            "wall" => self.walls.extend(drawn(number, fields, frame, true)),
+            "opening" => self.openings.extend(drawn(number, fields, frame, false)),
+            kind if is_device(kind) => self.devices.extend(hung(number, fields, frame)),
             _ => {}
         }
+        self.features.push(feature);
     }
 
     /// The id of the feature of a wall or opening.
@@ -271,12 +243,12 @@ impl<'t> Drawing<'t> {
 
     /// A position for a message.
     pub(super) fn position(place: Coord<f64>) -> String {
-        let place = super::measure::rounded(place);
+        let place = rounded(place);
         format!("({}, {})", place.x, place.y)
     }
 
-    /// Whether a position may be moved there: never farther than the tolerance from where it was drawn,
-    /// give or take what rounding adds.
+    /// Whether a position may be moved there: never farther than the tolerance from where it was
+    /// drawn, give or take what rounding adds.
     pub(super) fn may_move(&self, point: &Point<'_>, to: Coord<f64>) -> bool {
         let near = |from| apart(from, to) <= self.snap + 0.000_75;
         let Some(spelt) = point.spelt else {
@@ -334,9 +306,8 @@ fn drawn<'t>(
     frame: &mut Frame<'_>,
     is_wall: bool,
 ) -> Option<Drawn<'t>> {
-    let faults = &mut frame.faults;
-    let geometry = Fields::of(fields.value("geometry")?, "", "", None, faults);
-    let properties = Fields::of(fields.value("properties")?, "", "", None, faults);
+    let geometry = Fields::quietly(fields.value("geometry")?);
+    let properties = Fields::quietly(fields.value("properties")?);
     if geometry.value("type")?.text()? != "LineString" {
         return None;
     }
@@ -362,8 +333,8 @@ fn drawn<'t>(
     let known = ["kind", "level", "construction", "thickness_mm", "base", "top"];
     let mut rest = BTreeMap::new();
     for (holder, members, known) in [
-        ("feature", fields, &["type", "id", "geometry", "properties", "bbox"][..]),
-        ("geometry", &geometry, &["type", "coordinates", "bbox"][..]),
+        ("feature", fields, &FEATURE.names()[..]),
+        ("geometry", &geometry, &POINT.names()[..]),
         ("property", &properties, &known[..]),
     ] {
         for member in members.members() {
@@ -417,9 +388,8 @@ fn spelt(whole: Value<'_>) -> Option<Spelt<'_>> {
 }
 
 fn hung(feature: usize, fields: &Fields<'_>, frame: &mut Frame<'_>) -> Option<Hung> {
-    let faults = &mut frame.faults;
-    let geometry = Fields::of(fields.value("geometry")?, "", "", None, faults);
-    let properties = Fields::of(fields.value("properties")?, "", "", None, faults);
+    let geometry = Fields::quietly(fields.value("geometry")?);
+    let properties = Fields::quietly(fields.value("properties")?);
     let place = spelt(geometry.value("coordinates")?)?.said;
     let level = frame.required_level(&properties)?.number;
     let default = DEFAULT_DEVICE_HEIGHT_M / frame.unit.metres;

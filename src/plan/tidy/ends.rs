@@ -1,14 +1,13 @@
 //! Walls that nearly meet at their ends or corners are made to meet in one point.
 
 use std::cmp::Reverse;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use geo::Coord;
 
-use super::MendKind;
+use super::super::measure::apart;
 use super::drawing::{Class, Drawing};
-use super::log::Log;
-use super::measure::apart;
+use super::log::{Log, MendKind};
 use super::net::{CROWD, Net, Node};
 
 /// What is said where too much lies in one spot.
@@ -17,28 +16,26 @@ pub(super) const CROWDED: &str = "more than 300 ends or segments of walls lie he
 pub(super) const CROWDED_WHY: &str =
     "so many are looked at in one spot at most; see whether walls are drawn many times over";
 
-/// Draws together all ends and corners of one level that lie within the tolerance; the place of most
-/// segments stays, of equals the first in the file. Gives whether anything was moved.
+/// Draws together all ends and corners of one level that lie within the tolerance; the place of
+/// most segments stays, of equals the first in the file. Gives whether anything was moved.
 ///
 /// Two positions of one wall are left apart, but for the two ends of one that all but closes.
 pub(super) fn meet(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
     let mut order: Vec<usize> = (0..net.nodes.len()).collect();
     order.sort_by_key(|&node| (net.nodes.get(node).map(|node| Reverse(node.degree)), node));
-    let mut settled = vec![false; net.nodes.len()];
-    let is_settled = |settled: &[bool], node: usize| settled.get(node).copied().unwrap_or(true);
-    let mut changed = false;
+    let mut settled = BTreeSet::new();
     for number in order {
-        let Some(node) = net.nodes.get(number).filter(|_| !is_settled(&settled, number)) else {
+        let Some(node) = net.nodes.get(number).filter(|_| !settled.contains(&number)) else {
             continue;
         };
         let Some(near) = net.nodes_near(node.level, node.place, drawing.snap) else {
-            crowded(drawing, node, log);
+            tell(drawing, node, CROWDED.to_owned(), CROWDED_WHY, log);
             continue;
         };
         let mut cluster = vec![node];
         let mut moved = Vec::new();
         for (_, other) in near {
-            if other == number || is_settled(&settled, other) {
+            if other == number || settled.contains(&other) {
                 continue;
             }
             if let Some(joining) = net.nodes.get(other)
@@ -53,27 +50,27 @@ pub(super) fn meet(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool 
                 let onto = named(drawing, from, node);
                 shift(drawing, from, node.place, &onto, log);
             }
-            if let Some(settled) = settled.get_mut(other) {
-                *settled = true;
-            }
-            changed = true;
         }
-        if !moved.is_empty()
-            && let Some(settled) = settled.get_mut(number)
-        {
-            *settled = true;
+        if !moved.is_empty() {
+            settled.extend(moved.into_iter().chain([number]));
         }
     }
-    changed
+    !settled.is_empty()
 }
 
-fn crowded(drawing: &Drawing<'_>, node: &Node, log: &mut Log) {
+/// Notes a doubt of a node, at the first wall that has a position there.
+pub(super) fn tell(
+    drawing: &Drawing<'_>,
+    node: &Node,
+    what: String,
+    why: &'static str,
+    log: &mut Log,
+) {
     let Some(&(wall, index)) = node.ends.first() else {
         return;
     };
     if let Some(line) = drawing.walls.get(wall) {
-        let id = drawing.id(line);
-        log.doubt(line.at(index), id, CROWDED.to_owned(), CROWDED_WHY);
+        log.doubt(line.at(index), drawing.id(line), what, why);
     }
 }
 
@@ -96,17 +93,23 @@ fn may_join(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node, log: &mut 
     };
     let there: usize = cluster.iter().map(|node| node.ends.len()).sum();
     if there > CROWD || joining.ends.len() > CROWD {
-        crowded(drawing, joining, log);
+        tell(drawing, joining, CROWDED.to_owned(), CROWDED_WHY, log);
         return false;
     }
-    let stays_near = joining.ends.iter().all(|&(wall, index)| {
-        let point = drawing.walls.get(wall).and_then(|wall| wall.points.get(index));
-        point.is_some_and(|point| drawing.may_move(point, first.place))
-    });
-    if !stays_near || !is_strange_or_closes(drawing, cluster, joining) {
+    if !stays_near(drawing, joining, first.place)
+        || !is_strange_or_closes(drawing, cluster, joining)
+    {
         return false;
     }
     !has_unlike_twin(drawing, cluster, joining)
+}
+
+/// Whether every position of a node may be moved to a place.
+pub(super) fn stays_near(drawing: &Drawing<'_>, node: &Node, to: Coord<f64>) -> bool {
+    node.ends.iter().all(|&(wall, index)| {
+        let point = drawing.walls.get(wall).and_then(|wall| wall.points.get(index));
+        point.is_some_and(|point| drawing.may_move(point, to))
+    })
 }
 
 /// Whether a node shares no wall with a cluster, or only one whose two ends they are.
@@ -128,7 +131,10 @@ fn is_strange_or_closes(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node
 }
 
 /// The far end and class of each segment at a node.
-fn arms<'d>(drawing: &'d Drawing<'_>, node: &'d Node) -> impl Iterator<Item = Arm<'d>> + 'd {
+pub(super) fn arms<'d>(
+    drawing: &'d Drawing<'_>,
+    node: &'d Node,
+) -> impl Iterator<Item = Arm<'d>> + 'd {
     node.ends.iter().flat_map(move |&(wall, index)| {
         let line = drawing.walls.get(wall);
         let before = index.checked_sub(1);
@@ -138,10 +144,10 @@ fn arms<'d>(drawing: &'d Drawing<'_>, node: &'d Node) -> impl Iterator<Item = Ar
 }
 
 /// Far end and class of a segment.
-type Arm<'d> = (Coord<f64>, &'d Class);
+pub(super) type Arm<'d> = (Coord<f64>, &'d Class);
 
-/// Whether a segment of the joining node would come to lie on one of another construction: that walls run
-/// so near side by side is told elsewhere.
+/// Whether a segment of the joining node would come to lie on one of another construction: that
+/// walls run so near side by side is reported elsewhere.
 fn has_unlike_twin(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node) -> bool {
     let Some(first) = cluster.first() else {
         return false;

@@ -1,19 +1,19 @@
 //! Walls of the same make that go on in one line are made one feature.
 
-use super::MendKind;
+use std::collections::BTreeSet;
+
+use super::super::measure::{gap, seen};
 use super::drawing::{Drawing, Drawn, Point};
-use super::log::Log;
-use super::measure::{gap, seen};
+use super::log::{Log, MendKind};
 use super::net::{CROWD, Net, Segment};
 
 /// Joins walls end to end where they go on in one line. Gives whether any were.
 ///
-/// The first in the file stays and takes the other's positions; the point where they meet goes. Where
-/// other walls meet there too, or one passes, they are left as two.
+/// The first in the file stays and takes the other's positions; the point where they meet goes.
+/// Where other walls meet there too, or one passes, they are left as two.
 pub(super) fn join(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
-    let mut touched = vec![false; drawing.walls.len()];
-    let mut changed = false;
-    // Where other walls meet or pass, whoever drew two walls had a reason to.
+    let mut touched = BTreeSet::new();
+    // Where other walls meet or pass, two walls were drawn for a reason.
     for node in net.nodes.iter().filter(|node| node.degree == 2) {
         let around = net.segments_near(node.level, (node.place, node.place), drawing.on, CROWD);
         let passes = |segment: &Segment| {
@@ -29,7 +29,7 @@ pub(super) fn join(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool 
             .copied()
             .filter(|end| {
                 drawing.walls.get(end.0).is_some_and(|wall| wall.is_end(end.1))
-                    && touched.get(end.0) == Some(&false)
+                    && !touched.contains(&end.0)
             })
             .collect();
         let &[first, second] = ends.as_slice() else {
@@ -48,14 +48,9 @@ pub(super) fn join(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool 
         if let Some(wall) = drawing.walls.get_mut(second.0) {
             wall.gone = true;
         }
-        for wall in [first.0, second.0] {
-            if let Some(touched) = touched.get_mut(wall) {
-                *touched = true;
-            }
-        }
-        changed = true;
+        touched.extend([first.0, second.0]);
     }
-    changed
+    !touched.is_empty()
 }
 
 fn note(drawing: &Drawing<'_>, first: usize, second: (usize, usize), log: &mut Log) {
@@ -84,7 +79,8 @@ fn towards<'t>(wall: &Drawn<'t>, index: usize) -> Vec<Point<'t>> {
     points
 }
 
-/// The positions of two walls made one; nothing if they are not of one make or turn where they meet.
+/// The positions of two walls made one; nothing if they are not of one make or turn where they
+/// meet.
 fn joined<'t>(
     drawing: &Drawing<'t>,
     (first, first_end): (usize, usize),

@@ -1,10 +1,58 @@
-//! What was mended and what was left, while a plan is tidied.
+//! What was changed and what was left, while a plan is tidied.
 
 use std::collections::BTreeSet;
 
 use super::super::diagnostic::MAX_LISTED;
 use super::super::names::shown;
-use super::{Doubt, Mend, MendKind};
+
+/// What sort of change a [`Mend`] is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum MendKind {
+    /// An end or corner of a wall was moved to another, or onto another wall.
+    Moved,
+    /// A repeated point was taken out.
+    Repeat,
+    /// A wall without length, or one that lies on others, was taken out.
+    Removed,
+    /// A wall was cut to what does not lie on others.
+    Cut,
+    /// A wall was joined to the one that it goes on from, whose id stays.
+    Joined,
+    /// A point was put in where two walls cross.
+    Crossing,
+    /// An opening was put on the middle of its wall.
+    OpeningMoved,
+    /// An opening was cut to its wall's end, or to where another begins.
+    OpeningCut,
+    /// An id was written down that would have changed.
+    Named,
+}
+
+/// One change to a plan.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Mend {
+    /// Id of the feature (shortened, without control characters).
+    pub feature: String,
+    /// Line of the text as it was given, from 1.
+    pub line: usize,
+    /// What sort of change it is.
+    pub kind: MendKind,
+    /// What was done, in words, with lengths and positions in the plan's unit.
+    pub what: String,
+}
+
+/// Something that was seen and left as it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Doubt {
+    /// Id of the feature (shortened, without control characters); empty for what belongs to none.
+    pub feature: String,
+    /// Line of the text as it was given, from 1.
+    pub line: usize,
+    /// What was seen.
+    pub what: String,
+    /// Why it was left, and what may be done.
+    pub why: String,
+}
 
 /// Mends and doubts with their places in the text.
 #[derive(Debug, Default)]
@@ -12,7 +60,7 @@ pub(super) struct Log {
     /// Step, place, feature, what sort, words.
     mends: Vec<(usize, usize, String, MendKind, String)>,
     step: usize,
-    /// What the last round left; those of earlier rounds may be mended by now.
+    /// What the last round left; those of earlier rounds may be gone by now.
     doubts: BTreeSet<(usize, String, String, String)>,
 }
 

@@ -1,8 +1,9 @@
-//! Checks how a plan is drawn and mends what is safe, telling each change.
+//! Checks how a plan is drawn and changes what is safe, and reports each change.
 //!
-//! Mended is the *text*, as in [`super::edit`]: what a mend does not touch stays byte for byte. A mend
-//! moves nothing by more than the tolerance (an opening across its wall by no more than the wall is
-//! thick), and changes no construction, name or device. What looks wrong but is not safe to mend is told.
+//! What changes is the *text*, as in [`super::edit`]: what a mend does not touch stays byte for
+//! byte. A mend moves nothing by more than the tolerance (an opening across its wall by no more
+//! than the wall is thick), and changes no construction, name or device. What looks wrong but is
+//! not safe to mend is reported.
 
 mod crossings;
 mod doubles;
@@ -11,7 +12,6 @@ mod drawing;
 mod ends;
 mod joins;
 mod log;
-mod measure;
 mod net;
 mod openings;
 mod repeats;
@@ -22,13 +22,15 @@ use std::collections::BTreeSet;
 
 use drawing::Drawing;
 use log::Log;
+pub use log::{Doubt, Mend, MendKind};
 use net::Net;
 
 use super::diagnostic::Diagnostics;
 use super::{Diagnostic, Inside, MAX_LISTED, Reading, Severity, Vocabulary, read_house, source};
 
-/// Smallest and largest tolerance, metres: below, rounding to a thousandth of the unit would count as a
-/// move; above, walls that are apart in many houses would be drawn together. (Our own choice, no source.)
+/// Smallest and largest tolerance, metres: below, rounding to a thousandth of the unit would count
+/// as a move; above, walls that are apart in many houses would be drawn together. (Our own choice,
+/// no source.)
 const SNAP_M: (f64, f64) = (0.005, 0.25);
 
 /// Most rounds of mending: each mend may make another possible. Far beyond what a drawing needs, it
@@ -44,8 +46,8 @@ const MOST_DEPTH: usize = 2;
 /// How a plan is tidied.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TidySettings {
-    /// How far an end of a wall may be moved to meet another wall, metres. Taken as 0.005 below that, as
-    /// 0.25 above, and as the default where it is no number.
+    /// How far an end of a wall may be moved to meet another wall, metres. Taken as 0.005 below
+    /// that, as 0.25 above, and as the default where it is no number.
     pub snap_m: f64,
 }
 
@@ -54,55 +56,6 @@ impl Default for TidySettings {
     fn default() -> Self {
         Self { snap_m: super::ON_WALL_TOLERANCE_M }
     }
-}
-
-/// What sort of change a [`Mend`] is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum MendKind {
-    /// An end or corner of a wall was moved to another, or onto another wall.
-    Moved,
-    /// A repeated point was taken out.
-    Repeat,
-    /// A wall without length, or one that lies on others, was taken out.
-    Removed,
-    /// A wall was cut to what does not lie on others.
-    Cut,
-    /// A wall was joined to the one that it goes on from, whose id stays.
-    Joined,
-    /// A point was put in where two walls cross.
-    Crossing,
-    /// An opening was put on the middle of its wall.
-    OpeningMoved,
-    /// An opening was cut to its wall's end, or to where another begins.
-    OpeningCut,
-    /// An id was written down that would have changed.
-    Named,
-}
-
-/// One change to a plan.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Mend {
-    /// Id of the feature (shortened, without control characters).
-    pub feature: String,
-    /// Line of the text as it was given, from 1.
-    pub line: usize,
-    /// What sort of change it is.
-    pub kind: MendKind,
-    /// What was done, in words, with lengths and positions in the plan's unit.
-    pub what: String,
-}
-
-/// Something that was seen and left as it is.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Doubt {
-    /// Id of the feature (shortened, without control characters); empty for what belongs to none.
-    pub feature: String,
-    /// Line of the text as it was given, from 1.
-    pub line: usize,
-    /// What was seen.
-    pub what: String,
-    /// Why it was left, and what may be done.
-    pub why: String,
 }
 
 /// A plan after tidying.
@@ -118,17 +71,17 @@ pub struct Tidied {
 
 /// Tidies the text of a plan, which need not have sensors yet.
 ///
-/// `name` is the file's name, for faults. Ends and corners of walls of one level that lie within the
-/// tolerance meet in one point; ends near another wall are put on it; walls of one make that lie on one
-/// another, or go on in one line, become one; walls that cross get a point there; openings are put on
-/// the middle of their wall and cut to its end. Positions that are worked out anew are rounded to a
-/// thousandth of the plan's unit; one that is moved to another gets just that one's numbers. The result
-/// has been read again, and tidying it again changes nothing. It also takes plans that the reader refuses
-/// for just what is mended here.
+/// `name` is the file's name, for faults. Ends and corners of walls of one level that lie within
+/// the tolerance meet in one point; ends near another wall are put on it; walls of one make that
+/// lie on one another, or go on in one line, become one; walls that cross get a point there;
+/// openings are put on the middle of their wall and cut to its end. Positions that are worked out
+/// anew are rounded to a thousandth of the plan's unit; one that is moved to another gets just that
+/// one's numbers. The result has been read again, and tidying it again changes nothing. It also
+/// takes plans that the reader refuses for just what is changed here.
 ///
 /// # Errors
-/// The reader's faults and warnings of the text as given, but for the faults that would be mended, if
-/// any fault is left.
+/// The reader's faults and warnings of the text as given, but for the faults that a mend would take
+/// away, if any fault is left.
 pub fn tidied(
     name: &str,
     text: &str,
@@ -179,14 +132,15 @@ const ALL: &[Step] = &[
     crossings::cross,
 ];
 
-/// The steps that touch no wall that has a length: for a plan on which the others chase one another.
+/// The steps that touch no wall that has a length: for a plan on which the others chase one
+/// another.
 const FEW: &[Step] = &[repeats::drop_repeats, openings::settle];
 
-/// Mends a text in rounds until nothing is left to mend; nothing for one that is no drawing, or if the
-/// rounds do not come to rest.
+/// Mends a text in rounds until nothing is left to mend; nothing for one that is no drawing, or if
+/// the rounds do not come to rest.
 ///
-/// Where a position would have to be moved twice, and so too far, all begins anew with that position
-/// where it was drawn.
+/// Where a position would have to be moved twice, and so too far, all begins anew with that
+/// position where it was drawn.
 fn mended(
     text: &str,
     vocabulary: &Vocabulary,
@@ -248,8 +202,8 @@ enum Made {
     Bad(Vec<Diagnostic>),
 }
 
-/// The mends of a text, fewer of them where all together do not come to rest. `depth` bounds how often
-/// the result of mending is tidied in its turn to see that it stays as it is.
+/// The mends of a text, fewer of them where all together do not come to rest. `depth` bounds how
+/// often the result of mending is tidied in its turn to see that it stays as it is.
 fn made(name: &str, text: &str, vocabulary: &Vocabulary, snap_m: f64, depth: usize) -> Made {
     let mut faults = Vec::new();
     for (steps, all) in [(ALL, true), (FEW, false)] {
@@ -275,7 +229,7 @@ fn made(name: &str, text: &str, vocabulary: &Vocabulary, snap_m: f64, depth: usi
     Made::Bad(faults)
 }
 
-/// Nothing was mended.
+/// Nothing was changed.
 fn as_it_was(text: &str, log: Log) -> Tidied {
     let (mends, left) = log.finish(text);
     Tidied { text: text.to_owned(), mends, left }
@@ -296,8 +250,8 @@ fn given_up(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Tidied {
     as_it_was(text, log)
 }
 
-/// The faults that are still there after mending, as they were told of the text as given. Where none of
-/// them is the same, all.
+/// The faults that are still there after mending, as they were said of the text as given. Where
+/// none of them is the same, all.
 fn left_of(faults: Vec<Diagnostic>, still: Vec<Diagnostic>) -> Vec<Diagnostic> {
     let same = |one: &Diagnostic, other: &Diagnostic| {
         let words = |fault: &Diagnostic| {

@@ -4,13 +4,14 @@ use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use geo::Coord;
+use rstar::primitives::GeomWithData;
 use rstar::{AABB, Envelope, RTree, RTreeObject, SelectionFunction};
 
+use super::super::measure::apart;
 use super::drawing::Drawing;
-use super::measure::apart;
 
-/// Most ends or segments that are looked at around one place: far beyond any site, it bounds the time
-/// that a hostile file can cost.
+/// Most ends or segments that are looked at around one place: far beyond any site, it bounds the
+/// time that a hostile file can cost.
 pub(super) const CROWD: usize = 300;
 
 /// Most pairs of segments that come near each other: a few for each wall of the largest plan.
@@ -53,20 +54,11 @@ impl RTreeObject for Segment {
     }
 }
 
-/// A node's place in the index.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Pin {
-    node: usize,
-    level: i32,
-    place: Coord<f64>,
-}
+/// A node's number at its place in the index.
+type Pin = GeomWithData<[f64; 3], usize>;
 
-impl RTreeObject for Pin {
-    type Envelope = AABB<[f64; 3]>;
-
-    fn envelope(&self) -> Self::Envelope {
-        AABB::from_point([self.place.x, self.place.y, f64::from(self.level)])
-    }
+fn pin(node: usize, level: i32, place: Coord<f64>) -> Pin {
+    Pin::new([place.x, place.y, f64::from(level)], node)
 }
 
 /// All nodes and segments.
@@ -88,7 +80,8 @@ fn around(level: i32, a: Coord<f64>, b: Coord<f64>, reach: f64) -> AABB<[f64; 3]
     )
 }
 
-/// Boxes that come within reach of a line: for one that slants far fewer than come near its own box.
+/// Boxes that come within reach of a line: for one that slants far fewer than come near its own
+/// box.
 struct Along {
     around: AABB<[f64; 3]>,
     a: Coord<f64>,
@@ -132,11 +125,8 @@ pub(super) fn segments(drawing: &Drawing<'_>) -> Vec<Segment> {
         let Some(level) = wall.level.filter(|_| !wall.gone) else {
             continue;
         };
-        for (index, pair) in wall.points.windows(2).enumerate() {
-            if let [a, b] = pair {
-                segments.push(Segment { wall: number, index, level, a: a.place, b: b.place });
-            }
-        }
+        let pieces = wall.pieces().enumerate();
+        segments.extend(pieces.map(|(index, (a, b))| Segment { wall: number, index, level, a, b }));
     }
     segments
 }
@@ -163,11 +153,8 @@ impl Net {
                 }
             }
         }
-        let pins = nodes.iter().enumerate().map(|(number, node)| Pin {
-            node: number,
-            level: node.level,
-            place: node.place,
-        });
+        let pins = nodes.iter().enumerate();
+        let pins = pins.map(|(number, node)| pin(number, node.level, node.place));
         Self {
             pins: RTree::bulk_load(pins.collect()),
             nodes,
@@ -185,7 +172,7 @@ impl Net {
     ) -> Option<Vec<(f64, usize)>> {
         let found = self.pins.locate_in_envelope_intersecting(&around(level, place, place, reach));
         let mut near: Vec<(f64, usize)> = found
-            .map(|pin| (apart(pin.place, place), pin.node))
+            .filter_map(|pin| Some((apart(self.nodes.get(pin.data)?.place, place), pin.data)))
             .filter(|(off, _)| *off <= reach)
             .take(CROWD + 1)
             .collect();
@@ -196,8 +183,8 @@ impl Net {
         Some(near)
     }
 
-    /// The segments whose box comes within reach of the line between two points, in file order; nothing
-    /// if they are more than `most`.
+    /// The segments whose box comes within reach of the line between two points, in file order;
+    /// nothing if they are more than `most`.
     pub(super) fn segments_near(
         &self,
         level: i32,
@@ -244,9 +231,8 @@ impl Net {
         let Some(node) = self.nodes.get_mut(number) else {
             return;
         };
-        let pin = |place| Pin { node: number, level: node.level, place };
-        self.pins.remove(&pin(node.place));
-        self.pins.insert(pin(to));
+        self.pins.remove(&pin(number, node.level, node.place));
+        self.pins.insert(pin(number, node.level, to));
         node.place = to;
     }
 }

@@ -4,16 +4,15 @@ use std::collections::BTreeMap;
 
 use geo::Coord;
 
-use super::MendKind;
+use super::super::measure::{apart, at, crossing, rounded, seen};
 use super::drawing::{Drawing, Drawn};
 use super::ends::{CROWDED, CROWDED_WHY};
-use super::log::Log;
-use super::measure::{apart, at, rounded, seen};
+use super::log::{Log, MendKind};
 use super::net::{CROWD, Net, Segment};
 use crate::{quoted, tame};
 
-/// How far off its wall an opening may lie where nothing says how thick that is, metres: a partition's
-/// thickness (common practice, no source).
+/// How far off its wall an opening may lie where nothing says how thick that is, metres: a
+/// partition's thickness (common practice, no source).
 const PARTITION_M: f64 = 0.1;
 
 /// The share of an opening that must lie along a segment for that to be its wall.
@@ -223,8 +222,8 @@ fn goes_on(
                         && seen.length > drawing.snap
                 });
                 let line = (fit.segment.a, fit.segment.b);
-                let flat = super::measure::crossing(line, (segment.a, segment.b))
-                    .is_none_or(|(_, sine)| sine < 0.15);
+                let flat =
+                    crossing(line, (segment.a, segment.b)).is_none_or(|(_, sine)| sine < 0.15);
                 let itself = (segment.wall, segment.index) == (fit.segment.wall, fit.segment.index);
                 here && flat && !itself
             })
@@ -269,7 +268,7 @@ fn put(drawing: &mut Drawing<'_>, number: usize, to: (Coord<f64>, Coord<f64>)) {
     }
 }
 
-/// Cuts openings of one segment that overlap by no more than the tolerance; more is told.
+/// Cuts openings of one segment that overlap by no more than the tolerance; more is reported.
 fn keep_apart(
     drawing: &mut Drawing<'_>,
     wall: usize,

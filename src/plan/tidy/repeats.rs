@@ -2,16 +2,15 @@
 
 use geo::Coord;
 
-use super::MendKind;
 use super::drawing::Drawing;
-use super::log::Log;
+use super::log::{Log, MendKind};
 use super::net::Net;
 use crate::MIN_SEGMENT_M;
+use crate::measure::apart;
 
 /// Whether two points are one for the reader: by the same sum in metres.
 fn is_one(drawing: &Drawing<'_>, a: Coord<f64>, b: Coord<f64>) -> bool {
-    let run = b * drawing.unit.metres - a * drawing.unit.metres;
-    run.x.hypot(run.y) < MIN_SEGMENT_M
+    apart(a * drawing.unit.metres, b * drawing.unit.metres) < MIN_SEGMENT_M
 }
 
 /// Takes out what has no length. Gives whether anything was.

@@ -1,14 +1,14 @@
-//! Ends and corners that nearly lie on another wall are put on it; two ends that overshoot or miss each
-//! other's line meet where the lines cross.
+//! Ends and corners that nearly lie on another wall are put on it; two ends that overshoot or miss
+//! each other's line meet where the lines cross.
 
 use std::collections::BTreeSet;
 
 use geo::Coord;
 
+use super::super::measure::{apart, at, crossing, gap, rounded, seen};
 use super::drawing::Drawing;
-use super::ends::{CROWDED, CROWDED_WHY, shift};
+use super::ends::{CROWDED, CROWDED_WHY, arms, shift, stays_near, tell};
 use super::log::Log;
-use super::measure::{apart, crossing, gap, rounded, seen};
 use super::net::{CROWD, Net, Node, Segment};
 
 /// Sine of the smallest angle at which a wall meets another: below it they run side by side.
@@ -24,7 +24,7 @@ enum Want {
     Go(Coord<f64>, String),
     /// To be drawn with another free end to where their lines cross.
     Both(usize, Coord<f64>),
-    /// To be told of.
+    /// To be reported.
     Tell(String, &'static str),
 }
 
@@ -62,30 +62,15 @@ pub(super) fn touch(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
                 pass.go(drawing, number, &node, (to, &first), log);
                 pass.go(drawing, other, &far, (to, &second), log);
             }
-            Want::Tell(what, why) => {
-                if let Some(&(wall, index)) = node.ends.first()
-                    && let Some(line) = drawing.walls.get(wall)
-                {
-                    log.doubt(line.at(index), drawing.id(line), what, why);
-                }
-            }
+            Want::Tell(what, why) => tell(drawing, &node, what, why, log),
         }
     }
     again || !pass.moved.is_empty()
 }
 
 /// The far ends of the segments at a node.
-fn arms(drawing: &Drawing<'_>, node: &Node) -> Vec<Coord<f64>> {
-    let mut far = Vec::new();
-    for &(wall, index) in &node.ends {
-        let Some(line) = drawing.walls.get(wall) else {
-            continue;
-        };
-        for other in [index.checked_sub(1), Some(index + 1)].into_iter().flatten() {
-            far.extend(line.points.get(other).map(|point| point.place));
-        }
-    }
-    far
+fn far_ends(drawing: &Drawing<'_>, node: &Node) -> Vec<Coord<f64>> {
+    arms(drawing, node).map(|(far, _)| far).collect()
 }
 
 /// Whether a wall goes straight on at a position: to move that would only bend it.
@@ -136,8 +121,7 @@ impl Pass {
         node: &Node,
         place: Coord<f64>,
     ) -> Option<Vec<Segment>> {
-        let near = self.net.segments_near(node.level, (place, place), drawing.snap, CROWD)?;
-        let mut near = near;
+        let mut near = self.net.segments_near(node.level, (place, place), drawing.snap, CROWD)?;
         near.retain(|segment| segment.a != node.place && segment.b != node.place);
         Some(near)
     }
@@ -155,7 +139,7 @@ impl Pass {
         if node.ends.iter().all(|&end| is_straight(drawing, end)) {
             return Want::Rest;
         }
-        let arms = arms(drawing, node);
+        let arms = far_ends(drawing, node);
         let mut found: Vec<(f64, Segment)> = Vec::new();
         for segment in near {
             let Some(seen) = seen(segment.a, segment.b, node.place) else {
@@ -193,7 +177,7 @@ impl Pass {
         let Some(seen) = seen(segment.a, segment.b, node.place) else {
             return Want::Rest;
         };
-        let foot = super::measure::at(segment.a, segment.b, seen.along);
+        let foot = at(segment.a, segment.b, seen.along);
         // A lone end keeps to its own line, so that its wall does not turn.
         let along_own = match (node.degree, arms) {
             (1, [far]) => crossing((*far, node.place), (segment.a, segment.b))
@@ -216,7 +200,7 @@ impl Pass {
                 return tell("on the wall it would come near another end that is too far to meet");
             }
         }
-        if !self.stays_near(drawing, node, to) {
+        if !stays_near(drawing, node, to) {
             return tell("it would have to be moved by more than the tolerance");
         }
         match self.strangers(drawing, node, to) {
@@ -235,13 +219,6 @@ impl Pass {
             }
         }
         Want::Go(to, format!("onto wall {name}"))
-    }
-
-    fn stays_near(&self, drawing: &Drawing<'_>, node: &Node, to: Coord<f64>) -> bool {
-        node.ends.iter().all(|&(wall, index)| {
-            let point = drawing.walls.get(wall).and_then(|wall| wall.points.get(index));
-            point.is_some_and(|point| drawing.may_move(point, to))
-        })
     }
 
     /// Another node of other walls near a place.
@@ -263,7 +240,8 @@ impl Pass {
             .map_or(Company::None, |other| Company::Near(other.place))
     }
 
-    /// The corner of two free ends that lie just too far apart to meet, but whose lines cross near both.
+    /// The corner of two free ends that lie just too far apart to meet, but whose lines cross near
+    /// both.
     fn corner(
         &self,
         drawing: &Drawing<'_>,
@@ -290,14 +268,14 @@ impl Pass {
             if node.walls() == far.walls() {
                 continue;
             }
-            let theirs = self::arms(drawing, far);
+            let theirs = far_ends(drawing, far);
             let [its] = theirs.as_slice() else { continue };
             let Some((place, sine)) = crossing((*own, node.place), (*its, far.place)) else {
                 continue;
             };
             let to = rounded(place);
             let within = |node: &Node| {
-                apart(place, node.place) <= drawing.snap && self.stays_near(drawing, node, to)
+                apart(place, node.place) <= drawing.snap && stays_near(drawing, node, to)
             };
             if sine < FLAT || !within(node) || !within(far) {
                 continue;

@@ -1,15 +1,16 @@
 //! The tidied drawing put back into the text: only what was changed is written anew.
 
-use super::super::diagnostic::Diagnostics;
-use super::super::edit::{Splice, spliced, written};
-use super::super::json::{Sort, Value};
-use super::super::layout::Layout;
-use super::MendKind;
-use super::drawing::{Drawing, Drawn, Point};
-use super::log::Log;
+use std::collections::BTreeSet;
 
-/// The text with all changes of the drawing. Walls that would get another id, since one before them is
-/// taken out, get theirs written down.
+use super::super::fields::Fields;
+use super::super::json::Value;
+use super::super::layout::Layout;
+use super::super::splice::{Splice, piece, spliced, written};
+use super::drawing::{Drawing, Drawn, Point};
+use super::log::{Log, MendKind};
+
+/// The text with all changes of the drawing. Walls that would get another id, since one before them
+/// is taken out, get theirs written down.
 pub(super) fn put_into(text: &str, drawing: &Drawing<'_>, log: &mut Log) -> String {
     let mut splices = Vec::new();
     for line in drawing.walls.iter().chain(&drawing.openings) {
@@ -17,12 +18,7 @@ pub(super) fn put_into(text: &str, drawing: &Drawing<'_>, log: &mut Log) -> Stri
             lines(text, line, &mut splices);
         }
     }
-    let mut gone = vec![false; drawing.features.len()];
-    for wall in drawing.walls.iter().filter(|wall| wall.gone) {
-        if let Some(gone) = gone.get_mut(wall.feature) {
-            *gone = true;
-        }
-    }
+    let gone = drawing.walls.iter().filter(|wall| wall.gone).map(|wall| wall.feature).collect();
     ids(text, drawing, &gone, &mut splices, log);
     removals(drawing, &gone, &mut splices);
     spliced(text, splices)
@@ -38,31 +34,21 @@ fn has_the_same(line: &Drawn<'_>) -> bool {
             .all(|(now, before)| now.spelt.is_some_and(|spelt| spelt.whole.at == before.whole.at))
 }
 
-/// A new number in the place of a value; nothing if it is the same.
-fn number(value: Value<'_>, now: f64) -> Option<Splice> {
-    Splice::number(value, now)
-}
-
 fn lines(text: &str, line: &Drawn<'_>, splices: &mut Vec<Splice>) {
     let before = splices.len();
     if has_the_same(line) {
         for point in &line.points {
             if let Some(spelt) = point.spelt {
-                splices.extend(number(spelt.x, point.place.x));
-                splices.extend(number(spelt.y, point.place.y));
+                splices.extend(Splice::number(spelt.x, point.place.x));
+                splices.extend(Splice::number(spelt.y, point.place.y));
             }
         }
     } else {
-        splices.push(Splice { from: line.list.at, until: line.list.end(), with: list(text, line) });
+        splices.push(Splice::value(line.list, list(text, line)));
     }
     if splices.len() > before {
         boxes(line, splices);
     }
-}
-
-/// A piece of the text; nothing where the places make no sense.
-fn piece(text: &str, from: usize, until: usize) -> &str {
-    text.get(from..until).unwrap_or_default()
 }
 
 /// The list of positions, laid out as it was.
@@ -85,11 +71,12 @@ fn list(text: &str, line: &Drawn<'_>) -> String {
     out
 }
 
-/// A position: as it was spelt, but for the numbers that changed; a new one is laid out like the first.
+/// A position: as it was spelt, but for the numbers that changed; a new one is laid out like the
+/// first.
 fn position(text: &str, line: &Drawn<'_>, point: &Point<'_>) -> String {
     if let Some(spelt) = point.spelt {
         let ordinate = |value: Value<'_>, now: f64| {
-            number(value, now).map_or_else(|| value.raw.to_owned(), |splice| splice.with)
+            Splice::number(value, now).map_or_else(|| value.raw.to_owned(), |splice| splice.with)
         };
         return [
             piece(text, spelt.whole.at, spelt.x.at),
@@ -126,64 +113,57 @@ fn boxes(line: &Drawn<'_>, splices: &mut Vec<Splice>) {
     let (west, east) = ends(|point| point.place.x);
     let (south, north) = ends(|point| point.place.y);
     for value in &line.boxes {
-        if let [w, s, e, n] | [w, s, _, e, n, _] = *value.items().as_slice() {
-            splices.extend(number(w, west));
-            splices.extend(number(s, south));
-            splices.extend(number(e, east));
-            splices.extend(number(n, north));
-        }
+        splices.extend(Splice::sides(*value, [west, south, east, north]));
     }
 }
 
 /// Writes down the ids of walls that have none and stand behind one that goes.
-fn ids(text: &str, drawing: &Drawing<'_>, gone: &[bool], splices: &mut Vec<Splice>, log: &mut Log) {
-    let Some(first) = gone.iter().position(|gone| *gone) else {
+fn ids(
+    text: &str,
+    drawing: &Drawing<'_>,
+    gone: &BTreeSet<usize>,
+    splices: &mut Vec<Splice>,
+    log: &mut Log,
+) {
+    let Some(&first) = gone.first() else {
         return;
     };
-    for (feature, gone) in drawing.features.iter().zip(gone).skip(first) {
-        if *gone || feature.has_id || feature.kind != "wall" {
+    for (number, feature) in drawing.features.iter().enumerate().skip(first) {
+        if gone.contains(&number) || feature.has_id || feature.kind != "wall" {
             continue;
         }
-        let members = feature.value.members(None, &mut Diagnostics::new(""));
         let id = serde_json::Value::from(feature.id.as_str()).to_string();
-        let there = members.iter().find(|member| member.key == "id");
-        let splice = match there {
-            // Null counts as absent but stands where the value shall be.
-            Some(member) if member.value.sort() == Sort::Null => {
-                Some(Splice { from: member.value.at, until: member.value.end(), with: id })
-            }
-            Some(_) => None,
-            None => Layout::another(text, feature.value, &members, "id", &id).and_then(|with| {
-                let end = members.last()?.value.end();
-                Some(Splice { from: end, until: end, with })
-            }),
-        };
+        let fields = Fields::quietly(feature.fields.whole);
+        // Null counts as absent but stands where the value shall be.
+        let absent = fields.value("id").is_none();
+        let splice = absent.then(|| Layout::set(text, &fields, "id", &id)).flatten();
         if let Some(splice) = splice {
             splices.push(splice);
             let what = "wrote down the id that it went by: a wall before it is gone".to_owned();
-            log.mend(feature.value.at, &feature.id, MendKind::Named, what);
+            log.mend(feature.fields.at, &feature.id, MendKind::Named, what);
         }
     }
 }
 
 /// Takes features out of the list, each with its comma and line.
-fn removals(drawing: &Drawing<'_>, gone: &[bool], splices: &mut Vec<Splice>) {
+fn removals(drawing: &Drawing<'_>, gone: &BTreeSet<usize>, splices: &mut Vec<Splice>) {
+    let cut = |from, until| Splice { from, until, with: String::new() };
     let mut before: Option<Value<'_>> = None;
     // Where a run of features that are taken out begins with the first of the list.
     let mut leading: Option<usize> = None;
     let mut kept_any = false;
-    for (feature, gone) in drawing.features.iter().zip(gone) {
-        let value = feature.value;
-        match (*gone, before) {
+    for (number, feature) in drawing.features.iter().enumerate() {
+        let value = feature.fields.whole;
+        match (gone.contains(&number), before) {
             (true, Some(before)) if kept_any => {
-                splices.push(Splice { from: before.end(), until: value.end(), with: String::new() })
+                splices.push(cut(before.end(), value.end()));
             }
             (true, _) => {
                 leading.get_or_insert(value.at);
             }
             (false, _) => {
                 if let Some(from) = leading.take() {
-                    splices.push(Splice { from, until: value.at, with: String::new() });
+                    splices.push(cut(from, value.at));
                 }
                 kept_any = true;
             }
@@ -191,6 +171,6 @@ fn removals(drawing: &Drawing<'_>, gone: &[bool], splices: &mut Vec<Splice>) {
         before = Some(value);
     }
     if let (Some(from), Some(last)) = (leading, before) {
-        splices.push(Splice { from, until: last.end(), with: String::new() });
+        splices.push(cut(from, last.end()));
     }
 }

@@ -147,7 +147,7 @@ fn assert_edits_are_read_again(bytes: &[u8], plan: &Plan) {
             assert!(again.calibration.is_some());
         }
         Err(EditError::Refused(fault)) => {
-            assert!(fault.what.contains("more than") || fault.what.contains("at most"), "{fault}")
+            assert!(fault.what.contains("more than") || fault.what.contains("at most"), "{fault}");
         }
         Err(error) => panic!("{error}"),
     }

@@ -2,7 +2,7 @@
 
 use std::cell::Cell;
 
-use plan::schema::{Holder, kinds, members};
+use plan::schema::{kinds, objects};
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
 use proptest::test_runner::{Config, TestRunner};
@@ -31,8 +31,8 @@ enum Alter {
 /// Names that mean something somewhere in a plan, and some that do not.
 fn member_names() -> Vec<&'static str> {
     let mut names = vec!["colour", "Name", ""];
-    names.extend(Holder::ALL.into_iter().flat_map(members));
-    names.extend(kinds().flat_map(|kind| kind.properties.iter().copied()));
+    names.extend(objects().flat_map(|(_, members)| members));
+    names.extend(kinds().flat_map(|kind| kind.properties));
     names.sort_unstable();
     names.dedup();
     names

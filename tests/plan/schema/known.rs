@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use plan::schema::{Holder, kinds, members};
+use plan::reference;
+use plan::schema::{kinds, objects};
 use serde_json::Value;
 
 use crate::schema::support::schema;
@@ -79,25 +80,27 @@ fn each_kind_has_the_properties_and_geometry_types_that_the_reader_knows() {
 #[test]
 fn every_object_has_the_members_that_the_reader_knows() {
     let schema = schema();
-    for holder in Holder::ALL {
-        let definitions: &[&str] = match holder {
-            Holder::Plan => &[],
-            Holder::Level => &["Level"],
-            Holder::Link => &["ChangedLink"],
-            Holder::Construction => &["LayeredConstruction", "MeasuredConstruction"],
-            Holder::Layer => &["BulkLayer", "FilmLayer"],
-            Holder::Calibration => &["Calibration"],
-            Holder::CalibratedConstruction => &["CalibratedConstruction"],
-            Holder::CalibratedDevice => &["CalibratedDevice"],
-            Holder::Feature => &["Feature"],
-            Holder::Geometry => &["PointGeometry", "LineGeometry", "AreaGeometry"],
-        };
-        let known: BTreeSet<&str> = members(holder).into_iter().collect();
-        if definitions.is_empty() {
-            assert_eq!(names(&schema), known);
+    for (name, members) in objects() {
+        let definition = if name == "Plan" { &schema } else { &schema["$defs"][name] };
+        assert_eq!(names(definition), members.into_iter().collect(), "{name}");
+    }
+}
+
+#[test]
+fn the_reference_has_every_member() {
+    let text = reference::members();
+    for (name, members) in objects() {
+        for member in members {
+            assert!(text.contains(&format!("| `{member}`")), "{name}.{member}");
         }
-        for definition in definitions {
-            assert_eq!(names(&schema["$defs"][definition]), known, "{definition}");
+    }
+    for kind in kinds() {
+        let (_, section) = text.split_once(&format!("\n### {}\n", kind.name)).unwrap();
+        let section = section.split("\n##").next().unwrap();
+        let same = section.split("Properties as of `").nth(1);
+        for property in kind.properties.iter().filter(|name| **name != "kind") {
+            let found = section.contains(&format!("| `{property}`"));
+            assert!(found || same.is_some(), "{}.{property}", kind.name);
         }
     }
 }

@@ -1,11 +1,14 @@
 //! Sums with points and lines in the plan's own unit.
 
-use geo::Coord;
+use geo::{Coord, Distance, Euclidean};
+
+use super::unit::thousandths;
 
 /// Where a point lies, seen from a line with two ends.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Seen {
-    /// How far along the line from its first end; below zero before it, beyond `length` after its last.
+    /// How far along the line from its first end; below zero before it, beyond `length` after its
+    /// last.
     pub(super) along: f64,
     /// How far off the line without end.
     pub(super) off: f64,
@@ -15,7 +18,7 @@ pub(super) struct Seen {
 
 /// How far two points lie apart.
 pub(super) fn apart(a: Coord<f64>, b: Coord<f64>) -> f64 {
-    (b.x - a.x).hypot(b.y - a.y)
+    Euclidean.distance(a, b)
 }
 
 /// A point seen from the line from `a` to `b`; nothing if that has no length.
@@ -51,8 +54,8 @@ pub(super) fn at(a: Coord<f64>, b: Coord<f64>, along: f64) -> Coord<f64> {
     a + (b - a) * (along / length)
 }
 
-/// Where two lines without end cross, and the sine of the angle between them; nothing where they are
-/// parallel or a line has no length.
+/// Where two lines without end cross, and the sine of the angle between them; nothing where they
+/// are parallel or a line has no length.
 pub(super) fn crossing(
     (a, b): (Coord<f64>, Coord<f64>),
     (c, d): (Coord<f64>, Coord<f64>),
@@ -69,7 +72,5 @@ pub(super) fn crossing(
 
 /// A point at thousandths of the unit.
 pub(super) fn rounded(point: Coord<f64>) -> Coord<f64> {
-    // Adding zero turns a negative zero into a positive one.
-    let round = |ordinate: f64| (ordinate * 1_000.0).round() / 1_000.0 + 0.0;
-    Coord { x: round(point.x), y: round(point.y) }
+    Coord { x: thousandths(point.x), y: thousandths(point.y) }
 }
