@@ -21,8 +21,8 @@ use super::tidy::{self, TidyOptions};
 #[derive(Debug, Parser)]
 #[command(name = "drillonce", version, arg_required_else_help = true, max_term_width = 100)]
 #[command(
-    after_help = "Exit codes: 0 every device sound or thin; 1 some device failing, or a plan to tidy; \
-    2 bad usage or a bad plan; 3 a result could not be written."
+    after_help = "Exit codes: 0 every device sound or thin; 1 some device failing, or a plan to \
+    tidy; 2 bad usage or a bad plan; 3 a result could not be written."
 )]
 pub(crate) struct Args {
     /// What to do.
@@ -48,7 +48,8 @@ pub(crate) enum Command {
     Quote(QuoteOptions),
     /// Write the sheets from which the panel is programmed and the system tested
     Handover(HandoverOptions),
-    /// Make a plan of a DXF drawing, an indoor map or a tape-measure list, and tell what was guessed
+    /// Make a plan of a DXF drawing, an indoor map or a tape-measure list, and tell what was
+    /// guessed
     Import(ImportOptions),
     /// Write a small plan or tape-measure list to start from
     New(NewOptions),

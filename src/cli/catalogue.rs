@@ -16,7 +16,6 @@ const BANDS_MHZ: [f64; 6] = [319.5, 345.0, 433.92, 868.3, 915.0, 2440.0];
 /// A loss beyond this is printed as the cap that `check` puts on one wall.
 const CAP: Db = forecast::WALL_CAP;
 
-/// Options of `catalogue`.
 #[derive(Debug, Args)]
 pub(crate) struct CatalogueOptions {
     /// Show where every value comes from
@@ -24,12 +23,12 @@ pub(crate) struct CatalogueOptions {
     sources: bool,
 }
 
-/// Runs the command.
 pub(crate) fn run(options: &CatalogueOptions) -> Result<Answer, CommandError> {
     let mut text = format!(
         "Loss through one wall at normal incidence, dB: ideal slab + usual excess (spread).\n\
          * some layer's figures are extrapolated below the range of their table at this band.\n\
-         > at least: more than {CAP} is cut off there, for waves leak round and through the joints.\n\n\
+         > at least: more than {CAP} is cut off there, for waves leak round and through the \
+         joints.\n\n\
          {}\n\n",
         constructions()
     );
@@ -38,8 +37,10 @@ pub(crate) fn run(options: &CatalogueOptions) -> Result<Answer, CommandError> {
     }
     let _ = writeln!(
         text,
-        "Links. Limit: the regulator's, as EIRP; in the US rows a mean over 0.1 s, which short bursts\n\
-         may exceed while they last. Usual: EIRP during a burst. Needed: the larger of the sensitivity\n\
+        "Links. Limit: the regulator's, as EIRP; in the US rows a mean over 0.1 s, which short \
+         bursts\n\
+         may exceed while they last. Usual: EIRP during a burst. Needed: the larger of the \
+         sensitivity\n\
          and the noise with its signal-to-noise ratio, among houses.\n\n{}",
         links()
     );

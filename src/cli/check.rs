@@ -13,7 +13,6 @@ use super::picture::coverage;
 use forecast::Assessment;
 use report::{CheckReport, check_csv, check_geojson, check_table};
 
-/// Options of `check`.
 #[derive(Debug, Args)]
 pub(crate) struct CheckOptions {
     /// The floor plan, a .geojson file
@@ -29,7 +28,6 @@ pub(crate) struct CheckOptions {
     radio: RadioOptions,
 }
 
-/// Runs the command.
 pub(crate) fn run(options: &CheckOptions) -> Result<Answer, CommandError> {
     const WHAT: &str = "the forecast";
     let house = House::read(&options.plan, &options.radio)?.calibrated();

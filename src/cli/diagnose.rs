@@ -1,4 +1,5 @@
-//! `drillonce diagnose`: what readings tell of the house, and what is the matter with a flaky sensor.
+//! `drillonce diagnose`: what readings tell of the house, and what is the matter with a flaky
+//! sensor.
 
 mod picture;
 
@@ -23,7 +24,6 @@ use report::{DiagnoseReport, diagnose_table};
 const FORMATS: [Word<Format>; 2] =
     [("table", "Text for people", Format::Table), ("json", "One JSON object", Format::Json)];
 
-/// Options of `diagnose`.
 #[derive(Debug, Args)]
 pub(crate) struct DiagnoseOptions {
     /// The floor plan, a .geojson file
@@ -56,7 +56,6 @@ pub(crate) struct DiagnoseOptions {
     radio: RadioOptions,
 }
 
-/// Runs the command.
 pub(crate) fn run(options: &DiagnoseOptions) -> Result<Answer, CommandError> {
     let mut house = House::read(&options.plan, &options.radio)?;
     let Some(from) = options.readings.as_ref().filter(|_| !options.template) else {
@@ -78,7 +77,8 @@ pub(crate) fn run(options: &DiagnoseOptions) -> Result<Answer, CommandError> {
     }
     if file.readings.is_empty() {
         return Err(CommandError::Usage(format!(
-            "{}: no reading can be used; `drillonce diagnose {} --template` prints a table to fill in",
+            "{}: no reading can be used; `drillonce diagnose {} --template` prints a table to \
+             fill in",
             from.display(),
             options.plan.display()
         )));
@@ -121,8 +121,8 @@ fn unused(file: &ReadingsFile, calibration: &Calibration) -> Option<String> {
     let more = if lines.len() > shown.len() { " …" } else { "" };
     (!lines.is_empty()).then(|| {
         format!(
-            "{} of {} readings are of no way from a device to the panel or a repeater and were left \
-             out (line {}{more})",
+            "{} of {} readings are of no way from a device to the panel or a repeater and were \
+             left out (line {}{more})",
             lines.len(),
             file.readings.len(),
             shown.join(", ")

@@ -73,8 +73,8 @@ impl<T, E: Display> OrStop<T> for Result<T, E> {
     }
 }
 
-/// The bytes of a file of at most so many, and its name; `expected` says what it is to be and `smaller`
-/// how to make it so.
+/// The bytes of a file of at most so many, and its name; `expected` says what it is to be and
+/// `smaller` how to make it so.
 pub(crate) fn bytes_of(
     path: &Path,
     most: usize,

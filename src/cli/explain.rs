@@ -18,7 +18,6 @@ use report::{ExplainReport, explain_table};
 const FORMATS: [Word<Format>; 2] =
     [("table", "Tables for people", Format::Table), ("json", "One JSON object", Format::Json)];
 
-/// Options of `explain`.
 #[derive(Debug, Args)]
 pub(crate) struct ExplainOptions {
     /// The floor plan, a .geojson file
@@ -44,7 +43,6 @@ pub(crate) struct ExplainOptions {
     radio: RadioOptions,
 }
 
-/// Runs the command.
 pub(crate) fn run(options: &ExplainOptions) -> Result<Answer, CommandError> {
     let house = House::read(&options.plan, &options.radio)?.calibrated();
     let device = find(&house.plan, &options.sensor).or_usage()?;

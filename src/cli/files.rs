@@ -147,14 +147,15 @@ impl PlanCopy {
         Ok(Self { place: to.to_owned(), text })
     }
 
-    /// A text for a file that must not be there yet; `option` is what named the file, with the space behind
-    /// it, or nothing.
+    /// A text for a file that must not be there yet; `option` is what named the file, with the
+    /// space behind it, or nothing.
     pub(crate) fn of_text(option: &str, to: &Path, text: String) -> Result<Self, CommandError> {
         refuse_existing(option, to)?;
         Ok(Self { place: to.to_owned(), text })
     }
 
-    /// Writes it beside its place and then renames it, if nothing has come to stand there meanwhile.
+    /// Writes it beside its place and then renames it, if nothing has come to stand there
+    /// meanwhile.
     pub(crate) fn write(&self) -> Result<(), CommandError> {
         let what = &self.place.display();
         let folder = self.place.parent().filter(|folder| *folder != Path::new(""));

@@ -1,5 +1,5 @@
-//! What every command that forecasts does alike: read the plan, make it ready, go through its levels;
-//! then write what came of it and say how it ended.
+//! What every command that forecasts does alike: read the plan, make it ready, go through its
+//! levels; then write what came of it and say how it ended.
 
 use std::io::{IsTerminal as _, stderr, stdout};
 use std::path::{Path, PathBuf};
@@ -111,8 +111,8 @@ pub(crate) fn pictures(
     wanted.then(|| Ok((options.out.clone(), draw()?))).transpose()
 }
 
-/// What becomes of every level, in order, with its number; a bar tells people how far each is, to be
-/// moved by the function that is handed on. `when` goes before the level's name.
+/// What becomes of every level, in order, with its number; a bar tells people how far each is, to
+/// be moved by the function that is handed on. `when` goes before the level's name.
 pub(crate) fn each_level<T, E>(
     plan: &Plan,
     when: &str,

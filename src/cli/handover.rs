@@ -51,7 +51,6 @@ const SHEETS: [Word<Sheet>; 2] = [
     ("readings", "The test sheet: a file of readings, to be filled in", Sheet::Readings),
 ];
 
-/// Options of `handover`.
 #[derive(Debug, Args)]
 pub(crate) struct HandoverOptions {
     /// The floor plan, a .geojson file
@@ -135,7 +134,6 @@ impl BatteryOptions {
     }
 }
 
-/// Runs the command.
 pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
     const WHAT: &str = "the hand-over";
     let printed = printed_format(options)?;

@@ -17,7 +17,6 @@ use radio;
 use report::{ImportReport, ImportedRoom, import_table, rounded};
 use siting::indoors::Indoors;
 
-/// Runs the command.
 pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     let settings = settings(options)?;
     let to = options
@@ -122,10 +121,10 @@ fn settings(options: &ImportOptions) -> Result<Settings, CommandError> {
         Some(path) => map_file(path, &known)?,
         None => BTreeMap::new(),
     };
-    for mapping in &options.map {
-        check(&mapping.construction, &known)
-            .map_err(|why| CommandError::Usage(format!("--map {}: {why}", mapping.name)))?;
-        map.insert(mapping.name.clone(), mapping.construction.clone());
+    for (name, construction) in &options.map {
+        check(construction, &known)
+            .map_err(|why| CommandError::Usage(format!("--map {name}: {why}")))?;
+        map.insert(name.clone(), construction.clone());
     }
     for (option, name) in [("--outside", &options.outside), ("--inside", &options.inside)] {
         if let Some(name) = name {
@@ -196,8 +195,8 @@ fn unknown_kind(name: &str, bytes: &[u8]) -> CommandError {
         return CommandError::file(
             name,
             "this is a picture or a printed page: it holds no walls",
-            "read the lengths off it into a tape-measure list, room by room; `drillonce new LIST.txt` \
-             writes one to start from",
+            "read the lengths off it into a tape-measure list, room by room; `drillonce new \
+             LIST.txt` writes one to start from",
         );
     }
     CommandError::file(

@@ -1,9 +1,8 @@
 //! The commands: each wires plan, forecast, drawing and report together. [`main`] is the program.
 //!
-//! # Exit codes
-//! 0: done, every device sound or thin. 1: done, some device failing, or `tidy` found what it would mend and
-//! was not asked to write. 2: bad usage or a bad plan;
-//! nothing was written. 3: a result could not be written; what stood there before is whole.
+//! # Exit codes 0: done, every device sound or thin. 1: done, some device failing, or `tidy` found
+//! what it would mend and was not asked to write. 2: bad usage or a bad plan; nothing was written.
+//! 3: a result could not be written; what stood there before is whole.
 
 mod args;
 mod catalogue;

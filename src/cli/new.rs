@@ -14,7 +14,6 @@ use import::{self, Kind, STARTER_FT, STARTER_M, Settings};
 /// The list to start from in each unit.
 const UNITS: [Word<&str>; 2] = [("m", "Metres", STARTER_M), ("ft", "Feet", STARTER_FT)];
 
-/// Options of `new`.
 #[derive(Debug, Args)]
 pub(crate) struct NewOptions {
     /// The file to write: a plan if its name ends in .geojson, a tape-measure list if in .txt
@@ -24,7 +23,6 @@ pub(crate) struct NewOptions {
     unit: &'static str,
 }
 
-/// Runs the command.
 pub(crate) fn run(options: &NewOptions) -> Result<Answer, CommandError> {
     let file = options.file.display();
     let ending = options.file.extension().and_then(|ending| ending.to_str());

@@ -1,7 +1,6 @@
 //! Options that several commands share, and how the values of options are read.
 
 use std::path::PathBuf;
-use std::str::FromStr;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use clap::Args;
@@ -101,7 +100,8 @@ pub(crate) struct PictureOptions {
 #[derive(Debug, Args)]
 pub(crate) struct PanelOption {
     /// Try the panel elsewhere: x,y[,height[,level]] in the plan's unit
-    #[arg(long, value_name = "X,Y[,HEIGHT[,LEVEL]]", allow_hyphen_values = true)]
+    #[arg(long, value_name = "X,Y[,HEIGHT[,LEVEL]]", allow_hyphen_values = true,
+        value_parser = panel_spot)]
     pub(crate) panel: Option<PanelSpot>,
 }
 
@@ -198,7 +198,8 @@ impl RadioOptions {
     pub(crate) fn model(&self) -> Result<Model, CommandError> {
         if self.sound_below > self.thin_below {
             return Err(CommandError::Usage(format!(
-                "--sound-below {} exceeds --thin-below {}; a sound sensor must be better than a thin one",
+                "--sound-below {} exceeds --thin-below {}; a sound sensor must be better than a \
+                 thin one",
                 self.sound_below, self.thin_below
             )));
         }
@@ -230,31 +231,26 @@ pub(crate) struct PanelSpot {
     pub(crate) level: Option<i32>,
 }
 
-impl FromStr for PanelSpot {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<Self, String> {
-        let parts: Vec<&str> = text.split(',').map(str::trim).collect();
-        let number = |what: &str, part: &str| -> Result<f64, String> {
-            let value: f64 = part.parse().map_err(|_| {
-                format!("{what} is \"{part}\", not a number; write x,y or x,y,height,level")
-            })?;
-            if value.is_finite() && value.abs() < 1e6 {
-                Ok(value)
-            } else {
-                Err(format!("{what} of {part} is no place in a building"))
-            }
-        };
-        let whole = |part: &&str| {
-            part.parse().map_err(|_| format!("level is \"{part}\", not a whole number"))
-        };
-        let ([x, y] | [x, y, _] | [x, y, _, _]) = parts.as_slice() else {
-            return Err("write x,y or x,y,height or x,y,height,level".to_owned());
-        };
-        let height = parts.get(2).map(|part| number("height", part)).transpose()?;
-        let level = parts.get(3).map(whole).transpose()?;
-        Ok(Self { x: number("x", x)?, y: number("y", y)?, height, level })
-    }
+fn panel_spot(text: &str) -> Result<PanelSpot, String> {
+    let parts: Vec<&str> = text.split(',').map(str::trim).collect();
+    let number = |what: &str, part: &str| -> Result<f64, String> {
+        let value: f64 = part.parse().map_err(|_| {
+            format!("{what} is \"{part}\", not a number; write x,y or x,y,height,level")
+        })?;
+        if value.is_finite() && value.abs() < 1e6 {
+            Ok(value)
+        } else {
+            Err(format!("{what} of {part} is no place in a building"))
+        }
+    };
+    let whole =
+        |part: &&str| part.parse().map_err(|_| format!("level is \"{part}\", not a whole number"));
+    let ([x, y] | [x, y, _] | [x, y, _, _]) = parts.as_slice() else {
+        return Err("write x,y or x,y,height or x,y,height,level".to_owned());
+    };
+    let height = parts.get(2).map(|part| number("height", part)).transpose()?;
+    let level = parts.get(3).map(whole).transpose()?;
+    Ok(PanelSpot { x: number("x", x)?, y: number("y", y)?, height, level })
 }
 
 /// Where spots are sought.

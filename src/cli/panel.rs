@@ -6,7 +6,8 @@ use plan::edit::Change;
 use plan::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Plan};
 use siting::spots::Spot;
 
-/// The plan's panel, or for a plan without one a new one; where that hangs is still to be filled in.
+/// The plan's panel, or for a plan without one a new one; where that hangs is still to be filled
+/// in.
 pub(crate) fn any_panel(plan: &Plan) -> Device {
     let level = plan.levels.first().map_or(0, |level| level.number);
     plan.panel().cloned().unwrap_or_else(|| Device {

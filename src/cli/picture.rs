@@ -14,8 +14,8 @@ use radio::ConstructionClass;
 use report::PICTURE_CAUTION;
 use trace::Grid;
 
-/// The picture of a level's coverage; `None` for a level without walls. `tell` is told how far it is,
-/// in thousandths.
+/// The picture of a level's coverage; `None` for a level without walls. `tell` is told how far it
+/// is, in thousandths.
 pub(crate) fn coverage(
     site: &Site<'_>,
     assessment: &Assessment,
@@ -35,8 +35,8 @@ pub(crate) fn coverage(
     devices.extend(results_on(assessment, level).map(|result| result_mark(site, result)));
     Ok(Some(Picture {
         subtitle: format!(
-            "{} Panel at x {:.1}, y {:.1}, {:.1} {unit} above the floor of level {}. Colour: margin \
-             of a sensor {:.1} {unit} above this floor.",
+            "{} Panel at x {:.1}, y {:.1}, {:.1} {unit} above the floor of level {}. Colour: \
+             margin of a sensor {:.1} {unit} above this floor.",
             link_words(site),
             panel.position.x / per_unit,
             panel.position.y / per_unit,
@@ -144,15 +144,10 @@ pub(crate) fn corners(polygon: &Polygon<f64>) -> Vec<[f64; 2]> {
 
 fn opening_mark(plan: &Plan, opening: &Opening, level: &Level) -> Option<OpeningMark> {
     let wall = plan.walls.get(opening.wall).filter(|wall| wall.level == level.number)?;
-    let line = wall.line.lines().nth(opening.segment)?;
-    let length = (line.dx().powi(2) + line.dy().powi(2)).sqrt();
-    let at = |metres: f64| {
-        let part = metres / length;
-        [line.start.x + line.dx() * part, line.start.y + line.dy() * part]
-    };
+    let line = plan.opening_line(opening)?;
     Some(OpeningMark {
-        a: at(opening.from_m),
-        b: at(opening.to_m),
+        a: pair(line.start),
+        b: pair(line.end),
         thickness_m: thickness(plan, &wall.construction).0,
         class: mark_class(class_of(plan, &opening.construction)),
         open: opening.open,

@@ -3,7 +3,6 @@
 mod picture;
 
 use std::path::PathBuf;
-use std::str::FromStr;
 
 use clap::Args;
 
@@ -26,7 +25,6 @@ use siting::reach::Reach;
 use siting::siting::{Siting, SitingSettings};
 use siting::spots::SpotSettings;
 
-/// Options of `place`.
 #[derive(Debug, Args)]
 pub(crate) struct PlaceOptions {
     /// The floor plan, a .geojson file
@@ -44,10 +42,10 @@ pub(crate) struct PlaceOptions {
     #[arg(long, value_name = "METRES", default_value = "1.5", allow_hyphen_values = true,
         value_parser = within(0.0, 20.0, "m"))]
     apart: f64,
-    /// What counts how much among spots that no other beats: any of reliability, walk and wire, each
-    /// from 0 to 100, 1 if not named
-    #[arg(long, value_name = "walk=2,wire=0")]
-    weigh: Option<Weighed>,
+    /// What counts how much among spots that no other beats: any of reliability, walk and wire,
+    /// each from 0 to 100, 1 if not named
+    #[arg(long, value_name = "walk=2,wire=0", value_parser = weights)]
+    weigh: Option<Weights>,
     /// Write a copy of the plan with the panel at one of the spots offered
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
@@ -66,35 +64,28 @@ pub(crate) struct PlaceOptions {
 }
 
 /// The argument of `--weigh`.
-#[derive(Debug, Clone, Copy)]
-struct Weighed(Weights);
-
-impl FromStr for Weighed {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<Self, String> {
-        let mut weights = Weights::default();
-        for part in text.split(',') {
-            let (name, value) = part
-                .split_once('=')
-                .ok_or_else(|| format!("\"{part}\" has no value; write it as walk=2"))?;
-            let value = within(0.0, 100.0, "")(value.trim())?;
-            match name.trim() {
-                "reliability" => weights.reliability = value,
-                "walk" => weights.walk = value,
-                "wire" => weights.wire = value,
-                other => {
-                    return Err(format!(
-                        "\"{other}\" cannot be weighed; reliability, walk and wire can"
-                    ));
-                }
+fn weights(text: &str) -> Result<Weights, String> {
+    let mut weights = Weights::default();
+    for part in text.split(',') {
+        let (name, value) = part
+            .split_once('=')
+            .ok_or_else(|| format!("\"{part}\" has no value; write it as walk=2"))?;
+        let value = within(0.0, 100.0, "")(value.trim())?;
+        match name.trim() {
+            "reliability" => weights.reliability = value,
+            "walk" => weights.walk = value,
+            "wire" => weights.wire = value,
+            other => {
+                return Err(format!(
+                    "\"{other}\" cannot be weighed; reliability, walk and wire can"
+                ));
             }
         }
-        if weights.reliability + weights.walk + weights.wire <= 0.0 {
-            return Err("at least one of them must count".to_owned());
-        }
-        Ok(Self(weights))
     }
+    if weights.reliability + weights.walk + weights.wire <= 0.0 {
+        return Err("at least one of them must count".to_owned());
+    }
+    Ok(weights)
 }
 
 impl PlaceOptions {
@@ -104,14 +95,13 @@ impl PlaceOptions {
             walk: self.walk.settings(),
             delay: self.walk.delay_settings(),
             power: self.power.settings()?,
-            weights: self.weigh.map_or_else(Weights::default, |weighed| weighed.0),
+            weights: self.weigh.unwrap_or_default(),
             best: usize::from(self.best),
             apart_m: self.apart,
         })
     }
 }
 
-/// Runs the command.
 pub(crate) fn run(options: &PlaceOptions) -> Result<Answer, CommandError> {
     const WHAT: &str = "the spots";
     let settings = options.settings()?;

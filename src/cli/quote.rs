@@ -30,7 +30,6 @@ const FORMATS: [Word<&[Form]>; 3] = [
     ("both", "Both", &[Form::Html, Form::Pdf]),
 ];
 
-/// Options of `quote`.
 #[derive(Debug, Args)]
 pub(crate) struct QuoteOptions {
     /// The floor plan, a .geojson file
@@ -76,7 +75,6 @@ pub struct QuoteDocument {
     pub doubts: Vec<String>,
 }
 
-/// Runs the command.
 pub(crate) fn run(options: &QuoteOptions) -> Result<Answer, CommandError> {
     let made = made(options)?;
     let name = format!("{}-quote", stem(&options.plan));

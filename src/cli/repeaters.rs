@@ -34,7 +34,6 @@ const SPACING_M: f64 = 0.5;
 /// Most hops from a place for a repeater: minutes on two cores, in a building of hundreds of walls.
 const MOST_HOPS: usize = 1_000_000;
 
-/// Options of `repeaters`.
 #[derive(Debug, Args)]
 pub(crate) struct RepeatersOptions {
     /// The floor plan, a .geojson file
@@ -76,7 +75,6 @@ pub(crate) struct RepeatersOptions {
     radio: RadioOptions,
 }
 
-/// Runs the command.
 pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
     const WHAT: &str = "the answer";
     let house = House::read(&options.plan, &options.radio)?.calibrated();
@@ -168,14 +166,15 @@ pub(crate) fn fewest<'r, 's, 'p>(
     Ok((relays, answer))
 }
 
-/// Refuses a question that would take hours: every place for a repeater is traced to every place for
-/// the panel, and with two repeaters in a row to every other.
+/// Refuses a question that would take hours: every place for a repeater is traced to every place
+/// for the panel, and with two repeaters in a row to every other.
 fn few_enough(panels: usize, candidates: usize, hops: Hops) -> Result<(), CommandError> {
     let onward = if hops == Hops::Two { candidates } else { 0 };
     let traced = candidates.saturating_mul(panels.saturating_add(onward));
     if traced > MOST_HOPS {
         return Err(CommandError::Usage(format!(
-            "{candidates} places for repeaters and {panels} for the panel make {traced} hops, more than \
+            "{candidates} places for repeaters and {panels} for the panel make {traced} hops, \
+             more than \
              {MOST_HOPS}; give a larger --spacing, or leave out --anywhere or --move-panel"
         )));
     }
@@ -220,7 +219,8 @@ fn no_choice(
         no.talkers.iter().map(|talker| reach.talkers[*talker].device.id.clone()).collect();
     let mend = match &no.why {
         CoverError::NotTwice { .. } => format!(
-            ": {}; more places would help: draw more outlets, give --anywhere, or leave out --lose-one",
+            ": {}; more places would help: draw more outlets, give --anywhere, or leave out \
+             --lose-one",
             names.join(", ")
         ),
         CoverError::CapacityTooSmall { .. } => match options.capacity {

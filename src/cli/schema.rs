@@ -5,7 +5,6 @@ use super::frame::Answer;
 use forecast::vocabulary;
 use plan::schema::plan_schema;
 
-/// Runs the command.
 pub(crate) fn run() -> Result<Answer, CommandError> {
     let schema = plan_schema(&vocabulary());
     let text = serde_json::to_string_pretty(&schema).or_unwritten("the schema")? + "\n";

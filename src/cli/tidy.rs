@@ -12,7 +12,6 @@ use forecast::vocabulary;
 use plan::tidy::{Tidied, TidySettings, tidied};
 use plan::{self, MAX_FILE_BYTES};
 
-/// Options of `tidy`.
 #[derive(Debug, Args)]
 pub(crate) struct TidyOptions {
     /// The floor plan, a .geojson file
@@ -35,7 +34,6 @@ fn snap(text: &str) -> Result<f64, &'static str> {
     }
 }
 
-/// Runs the command.
 pub(crate) fn run(options: &TidyOptions) -> Result<Answer, CommandError> {
     let (name, bytes) = bytes_of(
         &options.plan,

@@ -12,4 +12,4 @@ mod program;
 mod quote;
 mod readme;
 mod rendered;
-mod threads;
+mod run;

@@ -1,23 +1,13 @@
 //! What the README shows is what the program does.
 
 use std::fs;
-use std::path::Path;
-use std::process::{Command, Output};
 
-fn root() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-}
+use fixtures::root;
+
+use crate::run::{folder, folder_with, run_in};
 
 fn readme() -> String {
     fs::read_to_string(root().join("README.md")).unwrap()
-}
-
-fn drillonce(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_drillonce"))
-        .args(arguments)
-        .current_dir(folder)
-        .output()
-        .unwrap()
 }
 
 /// The blocks of the README between fences of a kind.
@@ -29,13 +19,19 @@ fn blocks(kind: &str) -> Vec<String> {
     parts.map(|part| part.split("```").next().unwrap().to_owned()).collect()
 }
 
+/// Checks that a block of the README shows what a run from the root prints, and how that ends.
+#[track_caller]
+fn shows(block: usize, arguments: &[&str], code: i32) -> String {
+    let printed = run_in(root(), arguments).ends(code).out;
+    let shown = &blocks("text")[block];
+    assert!(printed.starts_with(shown.trim_end()), "the README shows\n{shown}\nit is\n{printed}");
+    printed
+}
+
 #[test]
 fn the_table_is_the_programs_own() {
-    let output = drillonce(root(), &["check", "floorplans/foil-garage.geojson", "--no-pictures"]);
-    let printed = String::from_utf8(output.stdout).unwrap();
-    let shown = &blocks("text")[0];
-    assert!(printed.starts_with(shown.trim_end()), "the README shows\n{shown}\nit is\n{printed}");
-    assert_eq!(output.status.code(), Some(1));
+    let plan = "floorplans/foil-garage.geojson";
+    let printed = shows(0, &["check", plan, "--no-pictures"], 1);
     for caution in printed.lines().rev().take(3) {
         assert!(readme().contains(caution), "the README lacks: {caution}");
     }
@@ -51,33 +47,21 @@ fn the_other_results_are_the_programs_own() {
         (4, vec!["diagnose", garage, "--readings", "floorplans/foil-garage-readings.csv"], 1),
     ] {
         let arguments = [arguments, vec!["--no-pictures"]].concat();
-        let output = drillonce(root(), &arguments);
-        let printed = String::from_utf8(output.stdout).unwrap();
-        let shown = &blocks("text")[block];
-        assert!(
-            printed.starts_with(shown.trim_end()),
-            "the README shows\n{shown}\nit is\n{printed}"
-        );
-        assert_eq!(output.status.code(), Some(code));
+        shows(block, &arguments, code);
     }
 }
 
 #[test]
 fn the_report_of_an_import_is_the_programs_own() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = folder();
     let plan = folder.path().join("cottage.geojson");
     let list = "floorplans/tape/heron-cottage.txt";
-    let arguments = ["import", list, "--write", plan.to_str().unwrap()];
-    let output = drillonce(root(), &arguments);
-    let printed = String::from_utf8(output.stdout).unwrap();
-    let shown = &blocks("text")[5];
-    assert!(printed.starts_with(shown.trim_end()), "the README shows\n{shown}\nit is\n{printed}");
-    assert_eq!(output.status.code(), Some(0));
+    shows(5, &["import", list, "--write", plan.to_str().unwrap()], 0);
 }
 
 #[test]
 fn every_file_that_it_imports_is_shipped_and_becomes_a_plan() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = folder();
     let text = readme();
     let commands: Vec<&str> = text
         .lines()
@@ -89,20 +73,17 @@ fn every_file_that_it_imports_is_shipped_and_becomes_a_plan() {
         let file = root().join("floorplans").join(file);
         let plan = folder.path().join(format!("{number}.geojson"));
         let (file, plan) = (file.to_str().unwrap(), plan.to_str().unwrap());
-        let output = drillonce(root(), &["import", file, "--write", plan, "--contacts"]);
-        assert_eq!(output.status.code(), Some(0), "{output:?}");
-        let output = drillonce(folder.path(), &["tidy", plan]);
-        assert!(matches!(output.status.code(), Some(0 | 1)), "{output:?}");
+        run_in(root(), &["import", file, "--write", plan, "--contacts"]).ends(0);
+        let tidy = run_in(folder.path(), &["tidy", plan]);
+        assert!(matches!(tidy.code, Some(0 | 1)), "{tidy:?}");
     }
 }
 
 #[test]
 fn the_smallest_plan_can_be_checked_and_its_faults_are_said() {
-    let folder = tempfile::tempdir().unwrap();
     let plan = blocks("json")[0].clone();
-    fs::write(folder.path().join("plan.geojson"), &plan).unwrap();
-    let output = drillonce(folder.path(), &["check", "plan.geojson"]);
-    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    let folder = folder_with("plan.geojson", &plan);
+    run_in(folder.path(), &["check", "plan.geojson"]).ends(0);
     assert!(folder.path().join("output/plan-level0.png").is_file());
 
     let door = r#"},
@@ -114,9 +95,8 @@ fn the_smallest_plan_can_be_checked_and_its_faults_are_said() {
         .replace("\"number\": 1", "\"number\": 1, \"hieght\": 2")
         .replace("}]}", door);
     fs::write(folder.path().join("plan.geojson"), spoilt).unwrap();
-    let output = drillonce(folder.path(), &["check", "plan.geojson"]);
-    assert_eq!(output.status.code(), Some(2));
-    assert_eq!(String::from_utf8(output.stderr).unwrap(), blocks("text")[6]);
+    let said = run_in(folder.path(), &["check", "plan.geojson"]).ends(2).err;
+    assert_eq!(said, blocks("text")[6]);
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Stdio};
+use std::process::{Command, Output, Stdio};
 
 use serde_json::Value;
 use tempfile::TempDir;
@@ -23,20 +23,11 @@ pub struct Run {
 }
 
 impl Run {
-    /// The run's outcome after a check that no panic's text got out.
+    /// The run's outcome; see [`output_of`].
     pub fn of(command: &mut Command) -> Self {
-        let output = command
-            .stdin(Stdio::null())
-            .env_remove("COLUMNS")
-            .env_remove("LINES")
-            .env_remove("RUST_BACKTRACE")
-            .output()
-            .unwrap();
+        let output = output_of(command);
         let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
-        let run =
-            Self { code: output.status.code(), out: text(output.stdout), err: text(output.stderr) };
-        assert!(!run.err.contains("panicked"), "{run:?}");
-        run
+        Self { code: output.status.code(), out: text(output.stdout), err: text(output.stderr) }
     }
 
     /// Checks the exit code, and that a run without complaint is silent on standard error and one
@@ -78,6 +69,16 @@ impl Run {
         let row = |row: csv::StringRecord| header.iter().zip(&row).map(pair).collect();
         reader.records().map(|record| row(record.unwrap())).collect()
     }
+}
+
+/// What a command left behind that was run without a terminal, after a check that no panic's text
+/// got out.
+pub fn output_of(command: &mut Command) -> Output {
+    let command = command.stdin(Stdio::null());
+    let output = command.env_remove("COLUMNS").env_remove("LINES").env_remove("RUST_BACKTRACE");
+    let output = output.output().unwrap();
+    assert!(!String::from_utf8_lossy(&output.stderr).contains("panicked"), "{output:?}");
+    output
 }
 
 /// Runs the program in a folder with as many threads.

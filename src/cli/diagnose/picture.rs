@@ -34,9 +34,7 @@ pub(crate) fn pictures(
         for (site, assessment) in &forecasts {
             pictures.extend(coverage(site, assessment, level, tell)?);
         }
-        let Ok(pictures) = <[_; 2]>::try_from(pictures) else {
-            return Ok(None);
-        };
+        let Ok(pictures) = <[_; 2]>::try_from(pictures) else { return Ok(None) };
         Ok::<_, CommandError>(Some(Pair {
             title: format!("{}, {}", site.plan.name, level.name),
             subtitle: pictures[0].subtitle.clone(),
@@ -73,7 +71,8 @@ fn comparison(
             read.count()
         ),
         headline: format!(
-            "Loss that no wall explains: {:.1} ± {:.1} dB before the readings, {:.1} ± {:.1} dB after",
+            "Loss that no wall explains: {:.1} ± {:.1} dB before the readings, {:.1} ± {:.1} dB \
+             after",
             before.mean, before.sigma, after.mean, after.sigma
         ),
         caution: PICTURE_CAUTION.to_owned(),

@@ -52,7 +52,8 @@ fn headline(told: &Explanation) -> String {
     )
 }
 
-/// Standard normal deviate between whose two signs nine in ten lie (from memory; Φ(1.644854) = 0.95).
+/// Standard normal deviate between whose two signs nine in ten lie (from memory; Φ(1.644854) =
+/// 0.95).
 const NINE_IN_TEN_Z: f64 = 1.644_853_627;
 
 /// A level with the interval in which it lies in nine cases of ten.
@@ -162,7 +163,8 @@ fn chart(site: &Site<'_>, told: &Explanation) -> Chart {
     Chart {
         title: format!("{}: level on the way", site.plan.name),
         subtitle: format!(
-            "Link {} at {}, from {} to {}. Enough arrives where the line of all paths ends above the level needed.",
+            "Link {} at {}, from {} to {}. Enough arrives where the line of all paths ends above \
+             the level needed.",
             account.link.name,
             account.link.frequency,
             account.listener,

@@ -1,22 +1,20 @@
 //! Options of `import`.
 
 use std::path::PathBuf;
-use std::str::FromStr;
 
 use clap::Args;
 
 use crate::options::{Format, Word, one_of};
 use import::Kind;
 
-/// Options of `import`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Nothing is overwritten. What the file does not say is guessed and told; a guess about walls \
-    is worth a look at the house before a forecast is believed."
+    after_help = "Nothing is overwritten. What the file does not say is guessed and told; a guess \
+    about walls is worth a look at the house before a forecast is believed."
 )]
 pub(crate) struct ImportOptions {
-    /// The file: a DXF drawing, a map with Simple Indoor Tagging (.geojson or .osm), an IMDF archive (.zip),
-    /// or a tape-measure list (.txt)
+    /// The file: a DXF drawing, a map with Simple Indoor Tagging (.geojson or .osm), an IMDF
+    /// archive (.zip), or a tape-measure list (.txt)
     pub(crate) file: PathBuf,
     /// What the file is [default: as its first bytes and its name say]
     #[arg(long, value_parser = one_of(&KINDS))]
@@ -24,10 +22,10 @@ pub(crate) struct ImportOptions {
     /// Where to write the plan [default: output/NAME.geojson]
     #[arg(long, value_name = "FILE")]
     pub(crate) write: Option<PathBuf>,
-    /// What a drawing's layer, or a map's material, is built of: a construction of the catalogue, or `none`
-    /// to leave it out; may be given many times
-    #[arg(long, value_name = "NAME=CONSTRUCTION")]
-    pub(crate) map: Vec<Mapping>,
+    /// What a drawing's layer, or a map's material, is built of: a construction of the catalogue,
+    /// or `none` to leave it out; may be given many times
+    #[arg(long, value_name = "NAME=CONSTRUCTION", value_parser = mapping)]
+    pub(crate) map: Vec<(String, String)>,
     /// A TOML file of such pairs: "NAME" = "CONSTRUCTION"
     #[arg(long, value_name = "FILE")]
     pub(crate) map_file: Option<PathBuf>,
@@ -69,24 +67,12 @@ const UNITS: [Word<f64>; 5] = [
 ];
 
 /// A name and the construction that it stands for.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Mapping {
-    /// Name of a layer or material.
-    pub(crate) name: String,
-    /// Name of a construction, or `none`.
-    pub(crate) construction: String,
-}
-
-impl FromStr for Mapping {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<Self, String> {
-        // A layer's name may hold an equals sign, a construction's does not.
-        match text.rsplit_once('=').map(|(name, built)| (name.trim(), built.trim())) {
-            Some((name, built)) if !name.is_empty() && !built.is_empty() => {
-                Ok(Self { name: name.to_owned(), construction: built.to_owned() })
-            }
-            _ => Err("write NAME=CONSTRUCTION, for example WALLS=brick-half".to_owned()),
+fn mapping(text: &str) -> Result<(String, String), &'static str> {
+    // A layer's name may hold an equals sign, a construction's does not.
+    match text.rsplit_once('=').map(|(name, built)| (name.trim(), built.trim())) {
+        Some((name, built)) if !name.is_empty() && !built.is_empty() => {
+            Ok((name.to_owned(), built.to_owned()))
         }
+        _ => Err("write NAME=CONSTRUCTION, for example WALLS=brick-half"),
     }
 }

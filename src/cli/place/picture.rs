@@ -70,9 +70,7 @@ pub(crate) fn map(
 }
 
 fn headline(reach: &Reach<'_, '_>, siting: &Siting) -> String {
-    let Some(first) = siting.best.first() else {
-        return String::new();
-    };
+    let Some(first) = siting.best.first() else { return String::new() };
     let (devices, spots) = (reach.talkers.len(), siting.worths.len());
     let keep_all = siting.worths.iter().filter(|worth| worth.keeps_all()).count();
     if keep_all > 0 {
@@ -132,9 +130,7 @@ fn forbidden(spot: &Spot, half: f64, off: f64, reason: &str) -> ForbiddenMark {
 
 /// The walk and the wire to the first spot, as far as they run on a level.
 fn lines(siting: &Siting, level: &Level, (unit, per_unit): (&str, f64)) -> Vec<LineMark> {
-    let Some(first) = siting.best.first() else {
-        return Vec::new();
-    };
+    let Some(first) = siting.best.first() else { return Vec::new() };
     let mut lines = Vec::new();
     if let Some(walk) = &siting.walks[*first] {
         let points = walk.longest.line.iter().map(|(at, p)| (*at, *p));

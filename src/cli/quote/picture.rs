@@ -1,5 +1,5 @@
-//! Pictures for customers: without decibels, and without words but the names of the plan and, in the key,
-//! those of the document's language.
+//! Pictures for customers: without decibels, and without words but the names of the plan and, in
+//! the key, those of the document's language.
 
 use rayon::prelude::*;
 
@@ -15,14 +15,14 @@ use plan::{DeviceKind, Level};
 use report::{Image, LevelPictures};
 use words::Words;
 
-/// A picture that takes the width of the page. The text of the page is 170 mm wide on A4 and 176 mm on
-/// Letter (its margins are 20 mm); a browser's print is wider. A document sets no picture higher
+/// A picture that takes the width of the page. The text of the page is 170 mm wide on A4 and 176 mm
+/// on Letter (its margins are 20 mm); a browser's print is wider. A document sets no picture higher
 /// than this, on Letter as on A4.
 const WHOLE: Print = Print { room_pt: [480.0, 372.0], digits_pt: 7.5, px_per_pt: PX_PER_PT };
 /// One of two pictures side by side, with a gap between.
 const HALF: Print = Print { room_pt: [232.0, 372.0], digits_pt: 6.7, px_per_pt: PX_PER_PT };
-/// With more devices on a level than this, pictures stand below one another: their marks would fill a
-/// picture of half a page's width (a mark takes about a square of 17 points, a room several).
+/// With more devices on a level than this, pictures stand below one another: their marks would fill
+/// a picture of half a page's width (a mark takes about a square of 17 points, a room several).
 const MOST_ABREAST: usize = 30;
 /// The key, as wide as the page.
 const KEY: Print = Print { digits_pt: 6.7, ..WHOLE };
@@ -46,9 +46,7 @@ pub(crate) struct Forecasts<'a> {
 pub(crate) fn level_pictures(forecasts: Forecasts<'_>) -> Result<Vec<LevelPictures>, CommandError> {
     let (site, _) = forecasts.with;
     let drafts = each_level(site.plan, "", |level, tell| {
-        let Some(with) = covered(forecasts.with, level, tell)? else {
-            return Ok(None);
-        };
+        let Some(with) = covered(forecasts.with, level, tell)? else { return Ok(None) };
         let without =
             forecasts.without.map(|forecast| covered(forecast, level, tell)).transpose()?;
         Ok::<_, SiteError>(Some((plan_of(site, level), without.flatten(), with)))

@@ -5,8 +5,8 @@ use draw::{Link, LinkEnd, Picture};
 use forecast::{Assessment, DeviceResult, Finding, Site};
 use plan::{Device, DeviceKind, Level};
 
-/// Draws the ways into the picture of a level's coverage; repeaters whose ids are in `new` are marked
-/// as new.
+/// Draws the ways into the picture of a level's coverage; repeaters whose ids are in `new` are
+/// marked as new.
 pub(crate) fn with_ways(
     mut picture: Picture,
     (site, assessment): (&Site<'_>, &Assessment),
