@@ -2,10 +2,11 @@
 
 use std::fmt::Write as _;
 
+use clap::Args;
 use comfy_table::{CellAlignment, Table, presets};
 
-use super::args::CatalogueOptions;
-use super::{CommandError, EXIT_FINE};
+use super::error::CommandError;
+use super::frame::Answer;
 use radio::{self, Construction, NoiseEnvironment, Polarisation, SlabTable};
 use units::{Db, Hertz, PowerRatio};
 
@@ -15,22 +16,31 @@ const BANDS_MHZ: [f64; 6] = [319.5, 345.0, 433.92, 868.3, 915.0, 2440.0];
 /// A loss beyond this is printed as the cap that `check` puts on one wall.
 const CAP: Db = forecast::WALL_CAP;
 
-/// Prints the catalogue.
-pub(super) fn run(options: &CatalogueOptions, text: &mut String) -> Result<u8, CommandError> {
-    let _ = writeln!(
-        text,
+#[derive(Debug, Args)]
+pub(crate) struct CatalogueOptions {
+    /// Show where every value comes from
+    #[arg(long)]
+    sources: bool,
+}
+
+pub(crate) fn run(options: &CatalogueOptions) -> Result<Answer, CommandError> {
+    let mut text = format!(
         "Loss through one wall at normal incidence, dB: ideal slab + usual excess (spread).\n\
          * some layer's figures are extrapolated below the range of their table at this band.\n\
-         > at least: more than {CAP} is cut off there, for waves leak round and through the joints.\n"
+         > at least: more than {CAP} is cut off there, for waves leak round and through the \
+         joints.\n\n\
+         {}\n\n",
+        constructions()
     );
-    let _ = writeln!(text, "{}\n", constructions());
     if options.sources {
-        sources(text);
+        sources(&mut text);
     }
     let _ = writeln!(
         text,
-        "Links. Limit: the regulator's, as EIRP; in the US rows a mean over 0.1 s, which short bursts\n\
-         may exceed while they last. Usual: EIRP during a burst. Needed: the larger of the sensitivity\n\
+        "Links. Limit: the regulator's, as EIRP; in the US rows a mean over 0.1 s, which short \
+         bursts\n\
+         may exceed while they last. Usual: EIRP during a burst. Needed: the larger of the \
+         sensitivity\n\
          and the noise with its signal-to-noise ratio, among houses.\n\n{}",
         links()
     );
@@ -58,13 +68,14 @@ pub(super) fn run(options: &CatalogueOptions, text: &mut String) -> Result<u8, C
         let _ =
             writeln!(text, "\n`drillonce catalogue --sources` says where every value comes from.");
     }
-    Ok(EXIT_FINE)
+    Ok(Answer { text, ..Answer::default() })
 }
 
-fn plain_table<const N: usize>(header: [String; N], left: &[usize]) -> Table {
+fn plain_table(header: Vec<String>, left: &[usize]) -> Table {
+    let columns = header.len();
     let mut table = Table::new();
     table.load_style(presets::NOTHING).set_header(header);
-    for number in (0..N).filter(|number| !left.contains(number)) {
+    for number in (0..columns).filter(|number| !left.contains(number)) {
         if let Some(column) = table.column_mut(number) {
             column.set_cell_alignment(CellAlignment::Right);
         }
@@ -77,11 +88,9 @@ fn trimmed(table: &Table) -> String {
 }
 
 fn constructions() -> String {
-    let mut header: Vec<String> = vec!["construction".to_owned(), "mm".to_owned()];
-    header.extend(BANDS_MHZ.map(|mhz| format!("{mhz}")));
-    header.push("excess".to_owned());
-    header.push("what it is".to_owned());
-    let header: [String; BANDS_MHZ.len() + 4] = std::array::from_fn(|n| header[n].clone());
+    let bands = BANDS_MHZ.map(|mhz| mhz.to_string());
+    let (first, last) = (["construction", "mm"], ["excess", "what it is"]);
+    let header = [&first.map(str::to_owned)[..], &bands, &last.map(str::to_owned)].concat();
     let mut table = plain_table(header, &[0, BANDS_MHZ.len() + 3]);
     for construction in radio::catalogue() {
         let mut row = vec![
@@ -139,7 +148,7 @@ fn links() -> String {
         "window min",
         "bursts",
     ];
-    let mut table = plain_table(header.map(str::to_owned), &[0, 1]);
+    let mut table = plain_table(header.map(str::to_owned).to_vec(), &[0, 1]);
     for link in radio::links() {
         table.add_row([
             link.name.clone(),

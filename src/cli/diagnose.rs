@@ -1,92 +1,117 @@
-//! `drillonce diagnose`: what readings tell of the house, and what is the matter with a flaky sensor.
+//! `drillonce diagnose`: what readings tell of the house, and what is the matter with a flaky
+//! sensor.
 
-use super::check::table_width;
-use super::diagnose_args::{DiagnoseFormat, DiagnoseOptions};
-use super::diagnose_picture::pictures;
-use super::output::{PlanCopy, write_all};
-use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
-use diagnose::readings::{ReadingsFile, read_readings_file, template};
-use diagnose::{Calibration, calibrate, causes};
+mod picture;
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::error::{CommandError, OrStop as _, complain};
+use super::files::stem;
+use super::frame::{Answer, House, pictures, table_width};
+use super::options::{Format, PictureOptions, RadioOptions, Word, one_of};
+use diagnose::readings::{
+    BarScale, PercentScale, ReadingsFile, Scales, read_readings_file, template,
+};
+use diagnose::{Calibration, DeviceEstimate, calibrate, causes};
 use explain::find;
-use forecast::{Finding, Site, vocabulary};
+use forecast::Finding;
+use plan::Plan;
 use plan::edit::Change;
-use plan::{Plan, Reading, read_file};
 use report::{DiagnoseReport, diagnose_table};
 
-/// Runs the command; what is to be printed goes to `text`.
-pub(super) fn run(options: &DiagnoseOptions, text: &mut String) -> Result<u8, CommandError> {
-    let model = options.radio.model().map_err(CommandError::Usage)?;
-    let Reading { mut plan, warnings, .. } =
-        read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
+const FORMATS: [Word<Format>; 2] =
+    [("table", "Text for people", Format::Table), ("json", "One JSON object", Format::Json)];
+
+#[derive(Debug, Args)]
+pub(crate) struct DiagnoseOptions {
+    /// The floor plan, a .geojson file
+    plan: PathBuf,
+    /// Readings that the panel showed, CSV or JSON
+    #[arg(long, value_name = "FILE", required_unless_present = "template")]
+    readings: Option<PathBuf>,
+    /// Print a table of readings to fill in for this plan, and do nothing else
+    #[arg(long, conflicts_with_all = ["readings", "write", "sensor"])]
+    template: bool,
+    /// Ask what may be the matter with this device, too, even if it is not flaky: its id, number or
+    /// name; may be given several times
+    #[arg(long, value_name = "SENSOR")]
+    sensor: Vec<String>,
+    /// Levels from which the panel shows 1, 2, 3 ... bars, dBm: -105,-95,-85,-75
+    #[arg(long, value_name = "DBM,DBM,...", allow_hyphen_values = true)]
+    bars: Option<BarScale>,
+    /// Levels at which the panel shows 0 and 100 per cent, dBm: "-110 to -50"
+    #[arg(long, value_name = "DBM to DBM", allow_hyphen_values = true)]
+    percent: Option<PercentScale>,
+    /// How to print the diagnosis
+    #[arg(long, value_parser = one_of(&FORMATS), default_value = "table")]
+    format: Format,
+    #[command(flatten)]
+    pictures: PictureOptions,
+    /// Write a copy of the plan with what the readings told of the house, for the other commands
+    #[arg(long, value_name = "FILE")]
+    write: Option<PathBuf>,
+    #[command(flatten)]
+    radio: RadioOptions,
+}
+
+pub(crate) fn run(options: &DiagnoseOptions) -> Result<Answer, CommandError> {
+    let mut house = House::read(&options.plan, &options.radio)?;
     let Some(from) = options.readings.as_ref().filter(|_| !options.template) else {
-        text.push_str(&template(&plan));
-        return Ok(EXIT_FINE);
+        return Ok(Answer { text: template(&house.plan), ..Answer::default() });
     };
-    let asked = asked(&plan, &options.sensor)?;
-    let mut doubts: Vec<String> = warnings.iter().map(ToString::to_string).collect();
+    let asked = asked(&house.plan, &options.sensor)?;
     // Ignore an earlier calibration, so that no reading counts twice.
-    if plan.calibration.take().is_some() {
-        doubts.push(
+    if house.plan.calibration.take().is_some() {
+        house.doubts.push(
             "the plan holds what earlier readings told; it is left out here: put all readings into \
              one file"
                 .to_owned(),
         );
     }
-    let file = read_readings_file(from, &plan, &options.scales());
+    let scales = Scales { bars: options.bars.clone(), percent: options.percent };
+    let file = read_readings_file(from, &house.plan, &scales);
     for fault in file.faults.iter().chain(&file.warnings) {
         complain(&fault.to_string());
     }
     if file.readings.is_empty() {
         return Err(CommandError::Usage(format!(
-            "{}: no reading can be used; `drillonce diagnose {} --template` prints a table to fill in",
+            "{}: no reading can be used; `drillonce diagnose {} --template` prints a table to \
+             fill in",
             from.display(),
             options.plan.display()
         )));
     }
-    let site = Site::new(&plan, model, options.radio.over(), None)?;
+    let site = house.site(None)?;
     let calibration = calibrate(&site, &file.readings)?;
     let suspects = causes(&site, &file.readings, &calibration, &asked)?;
-    doubts.extend(site.warnings());
+    let mut doubts = house.doubts(&site);
     doubts.extend(unused(&file, &calibration));
-    let copy = options
-        .write
-        .as_ref()
-        .map(|to| {
-            let change = Change::Calibrate(calibration.for_plan(&site));
-            PlanCopy::new(&options.plan, &plan, &[change], to)
-        })
-        .transpose()?;
+    let change = || Ok(vec![Change::Calibrate(calibration.for_plan(&site))]);
+    let copy = house.copy(options.write.as_ref(), change)?;
     let report = DiagnoseReport::new(&site, &file, &calibration, &suspects, doubts);
-    let printed = match options.format {
-        DiagnoseFormat::Table => diagnose_table(&report, table_width()),
-        DiagnoseFormat::Json => report.json().map_err(|error| CommandError::Output {
-            what: "the diagnosis".to_owned(),
-            why: error.to_string(),
-        })?,
+    let text = match options.format {
+        Format::Json => report.json().or_unwritten("the diagnosis")?,
+        _ => diagnose_table(&report, table_width()),
     };
-    if !options.no_pictures {
-        let files = pictures(&site, &file, &calibration, &suspects, options)?;
-        write_all(&options.out, &files)?;
-    }
-    if let Some(copy) = copy {
-        copy.write()?;
-    }
-    text.push_str(&printed);
-    let failing = |one: &diagnose::DeviceEstimate| one.after.finding == Finding::Failing;
-    Ok(if calibration.devices.iter().any(failing) { EXIT_FAILING } else { EXIT_FINE })
+    let stem = stem(&options.plan);
+    let files = pictures(&options.pictures, || {
+        picture::pictures(&house, &site, &file, &calibration, &suspects, &stem)
+    })?;
+    let failing = |one: &DeviceEstimate| one.after.finding == Finding::Failing;
+    let failing = calibration.devices.iter().any(failing);
+    Ok(Answer { text, files, copy, failing, ..Answer::default() })
 }
 
 /// The devices that the user asks about, as indices of the plan's.
 fn asked(plan: &Plan, names: &[String]) -> Result<Vec<usize>, CommandError> {
-    names
-        .iter()
-        .map(|name| {
-            let device =
-                find(plan, name).map_err(|error| CommandError::Usage(error.to_string()))?;
-            let number = plan.devices.iter().position(|one| one.id == device.id);
-            Ok(number.unwrap_or(usize::MAX))
-        })
-        .collect()
+    let number = |name: &String| {
+        let device = find(plan, name).or_usage()?;
+        let number = plan.devices.iter().position(|one| one.id == device.id);
+        Ok(number.unwrap_or(usize::MAX))
+    };
+    names.iter().map(number).collect()
 }
 
 /// What became of readings that count for nothing.
@@ -96,8 +121,8 @@ fn unused(file: &ReadingsFile, calibration: &Calibration) -> Option<String> {
     let more = if lines.len() > shown.len() { " …" } else { "" };
     (!lines.is_empty()).then(|| {
         format!(
-            "{} of {} readings are of no way from a device to the panel or a repeater and were left \
-             out (line {}{more})",
+            "{} of {} readings are of no way from a device to the panel or a repeater and were \
+             left out (line {}{more})",
             lines.len(),
             file.readings.len(),
             shown.join(", ")

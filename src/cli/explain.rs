@@ -1,40 +1,62 @@
 //! `drillonce explain`: one device's link in full, and what would help.
 
-use super::check::{moved_panel, table_width};
-use super::explain_args::{ExplainFormat, ExplainOptions};
-use super::explain_picture::pictures;
-use super::output::write_all;
-use super::{CommandError, EXIT_FAILING, EXIT_FINE};
-use explain::{explain, find};
-use forecast::{Finding, Site, vocabulary};
-use plan::{Reading, read_file};
+pub(crate) mod picture;
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::error::{CommandError, OrStop as _};
+use super::files::stem;
+use super::frame::{Answer, House, pictures, table_width};
+use super::options::{Format, PanelOption, PictureOptions, RadioOptions, Word, one_of, within};
+use super::panel::moved_panel;
+use explain::{ExplainSettings, explain, find};
+use forecast::Finding;
 use report::{ExplainReport, explain_table};
 
-/// Runs the command; what is to be printed goes to `text`.
-pub(super) fn run(options: &ExplainOptions, text: &mut String) -> Result<u8, CommandError> {
-    let model = options.radio.model().map_err(CommandError::Usage)?;
-    let Reading { plan, warnings, .. } =
-        read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
-    let device =
-        find(&plan, &options.sensor).map_err(|error| CommandError::Usage(error.to_string()))?;
-    let panel = options.panel.map(|spot| moved_panel(&plan, spot)).transpose()?;
-    let model = options.radio.on(&plan, model);
-    let site = Site::new(&plan, model, options.radio.over(), panel)?;
-    let settings = options.settings();
+const FORMATS: [Word<Format>; 2] =
+    [("table", "Tables for people", Format::Table), ("json", "One JSON object", Format::Json)];
+
+#[derive(Debug, Args)]
+pub(crate) struct ExplainOptions {
+    /// The floor plan, a .geojson file
+    plan: PathBuf,
+    /// The device: its id, its number or its name
+    sensor: String,
+    /// How to print the explanation
+    #[arg(long, value_parser = one_of(&FORMATS), default_value = "table")]
+    format: Format,
+    #[command(flatten)]
+    pictures: PictureOptions,
+    /// How far the device may be moved along its wall, or freely where it hangs on none, metres
+    #[arg(long, value_name = "METRES", default_value = "0.5", allow_hyphen_values = true,
+        value_parser = within(0.0, 5.0, "m"))]
+    reach: f64,
+    /// How far it may be raised or lowered, metres
+    #[arg(long, value_name = "METRES", default_value = "0.5", allow_hyphen_values = true,
+        value_parser = within(0.0, 5.0, "m"))]
+    raise: f64,
+    #[command(flatten)]
+    panel: PanelOption,
+    #[command(flatten)]
+    radio: RadioOptions,
+}
+
+pub(crate) fn run(options: &ExplainOptions) -> Result<Answer, CommandError> {
+    let house = House::read(&options.plan, &options.radio)?.calibrated();
+    let device = find(&house.plan, &options.sensor).or_usage()?;
+    let panel = options.panel.panel.map(|spot| moved_panel(&house.plan, spot)).transpose()?;
+    let site = house.site(panel)?;
+    let settings = ExplainSettings { reach_m: options.reach, raise_m: options.raise };
     let told = explain(&site, device, &settings)?;
-    let doubts = warnings.iter().map(ToString::to_string).chain(site.warnings());
-    let report = ExplainReport::new(&site, &told, &settings, doubts.collect());
-    let printed = match options.format {
-        ExplainFormat::Table => explain_table(&report, table_width()),
-        ExplainFormat::Json => report.json().map_err(|error| CommandError::Output {
-            what: "the explanation".to_owned(),
-            why: error.to_string(),
-        })?,
+    let report = ExplainReport::new(&site, &told, &settings, house.doubts(&site));
+    let text = match options.format {
+        Format::Json => report.json().or_unwritten("the explanation")?,
+        _ => explain_table(&report, table_width()),
     };
-    if !options.no_pictures {
-        let files = pictures(&site, &told, &options.plan)?;
-        write_all(&options.out, &files)?;
-    }
-    text.push_str(&printed);
-    Ok(if told.result.finding == Finding::Failing { EXIT_FAILING } else { EXIT_FINE })
+    let stem = stem(&options.plan);
+    let files = pictures(&options.pictures, || picture::pictures(&site, &told, &stem))?;
+    let failing = told.result.finding == Finding::Failing;
+    Ok(Answer { text, files, failing, ..Answer::default() })
 }

@@ -1,88 +1,175 @@
 //! `drillonce handover`: zone schedule, delays, battery and test sheet.
 
-use super::args::RadioOptions;
-use super::check::table_width;
-use super::document_files::{Form, day_or_today, document_file};
-use super::handover_args::{HandoverFormat, HandoverOptions, Sheet};
-use super::output::{NewFile, PlanCopy, stem, write_all};
-use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
-use forecast::{Assessment, Site, vocabulary};
-use job::schedule::{
-    Concern, Numbering, PanelDelays, concerns, missing_numbers, panel_delays, with_numbers,
-};
-use plan::edit::Change;
-use plan::{Plan, Reading, read_file};
-use report::{
-    HandoverInput, HandoverReport, concern_words, handover_document, handover_table, readings_csv,
-    zones_csv,
-};
-use words::Words;
+use std::path::PathBuf;
 
-/// Runs the command; what is to be printed goes to `text`.
-pub(super) fn run(options: &HandoverOptions, text: &mut String) -> Result<u8, CommandError> {
+use clap::Args;
+use clap::builder::TypedValueParser as _;
+
+use super::error::{CommandError, OrStop as _, complain, counted};
+use super::files::{Form, NewFile, document_file, stem};
+use super::frame::{Answer, House, table_width};
+use super::options::{
+    Format, LANGUAGES, PAPERS, RadioOptions, WalkOptions, Word, day_or_today, one_of, within,
+};
+use document::Paper;
+use forecast::Assessment;
+use job::schedule::{
+    AgeYears, AmpereHours, CellTemperature, Hours, Load, MilliAmperes, Numbering, PanelDelays,
+    SERVICE_LIFE_YEARS, concerns, missing_numbers, panel_delays, with_numbers,
+};
+use plan::Plan;
+use plan::edit::Change;
+use report::{
+    BatteryInput, HandoverInput, HandoverReport, concern_words, handover_document, handover_table,
+    readings_csv, zones_csv,
+};
+use words::{Date, Language, Words};
+
+/// What is made of a hand-over: a document in a file, or something on standard output.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Made {
+    File(Form),
+    Printed(Format),
+}
+
+const FORMATS: [Word<Made>; 4] = [
+    ("html", "A page for the browser, and the test sheet as CSV", Made::File(Form::Html)),
+    ("pdf", "Sheets to print, and the test sheet as CSV", Made::File(Form::Pdf)),
+    ("csv", "One row a zone, or the test sheet with --sheet readings", Made::Printed(Format::Csv)),
+    ("json", "One JSON object", Made::Printed(Format::Json)),
+];
+
+/// Which sheet is printed as CSV.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Sheet {
+    Zones,
+    Readings,
+}
+
+const SHEETS: [Word<Sheet>; 2] = [
+    ("zones", "The zone schedule", Sheet::Zones),
+    ("readings", "The test sheet: a file of readings, to be filled in", Sheet::Readings),
+];
+
+#[derive(Debug, Args)]
+pub(crate) struct HandoverOptions {
+    /// The floor plan, a .geojson file
+    plan: PathBuf,
+    /// What to make: html and pdf go into files, csv or json to standard output
+    #[arg(long, value_parser = one_of(&FORMATS), value_delimiter = ',', default_value = "html,pdf")]
+    format: Vec<Made>,
+    /// Which sheet to print as CSV
+    #[arg(long, value_parser = one_of(&SHEETS), default_value = "zones")]
+    sheet: Sheet,
+    /// Folder for the files; made if it is not there
+    #[arg(long, value_name = "DIR", default_value = "output")]
+    out: PathBuf,
+    /// Language of the sheets and of what is said of the plan
+    #[arg(long, value_parser = one_of(&LANGUAGES), default_value = "en")]
+    language: Language,
+    /// Date on the sheets [default: today, in UTC]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    date: Option<Date>,
+    /// Paper of the PDF
+    #[arg(long, value_parser = one_of(&PAPERS), default_value = "a4")]
+    paper: Paper,
+    /// Give devices without a number the lowest free one: entry doors first, then perimeter,
+    /// interior, 24-hour, fire, carbon monoxide, medical, panic; last keypads, sirens, repeaters
+    #[arg(long)]
+    number: bool,
+    /// Write a copy of the plan with the numbers filled in
+    #[arg(long, value_name = "FILE", requires = "number")]
+    write: Option<PathBuf>,
+    #[command(flatten)]
+    battery: BatteryOptions,
+    #[command(flatten)]
+    walk: WalkOptions,
+    #[command(flatten)]
+    radio: RadioOptions,
+}
+
+/// The panel's battery.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Battery")]
+struct BatteryOptions {
+    /// What the panel with all that it feeds draws in standby, mA
+    #[arg(long, value_name = "MA", requires = "alarm_ma", allow_hyphen_values = true,
+        value_parser = within(0.1, 100_000.0, "mA").map(MilliAmperes))]
+    standby_ma: Option<MilliAmperes>,
+    /// What it draws in alarm, mA
+    #[arg(long, value_name = "MA", requires = "standby_ma", allow_hyphen_values = true,
+        value_parser = within(0.1, 100_000.0, "mA").map(MilliAmperes))]
+    alarm_ma: Option<MilliAmperes>,
+    /// Capacity of the battery that is fitted, Ah at the 20-hour rate
+    #[arg(long, value_name = "AH", requires = "standby_ma", allow_hyphen_values = true,
+        value_parser = within(0.05, 1000.0, "Ah").map(AmpereHours))]
+    battery_ah: Option<AmpereHours>,
+    /// How long the alarm sounds at the end, minutes
+    #[arg(long, value_name = "MINUTES", default_value = "5", allow_hyphen_values = true,
+        value_parser = within(0.0, 1440.0, "min").map(|minutes| Hours(minutes / 60.0)))]
+    alarm_min: Hours,
+    /// Standby that is asked for, hours
+    #[arg(long, value_name = "HOURS", default_value = "24", allow_hyphen_values = true,
+        value_parser = within(0.0, 1000.0, "h").map(Hours))]
+    standby_h: Hours,
+    /// Temperature where the battery hangs, °C
+    #[arg(long, value_name = "CELSIUS", default_value = "20", allow_hyphen_values = true,
+        value_parser = within(-3.9, 48.9, "°C: for these a lead-acid battery's factor is known")
+            .map(CellTemperature))]
+    temperature: CellTemperature,
+    /// Age at which the battery must still do it, years [default: 5, when it is due]
+    #[arg(long, value_name = "YEARS", allow_hyphen_values = true,
+        value_parser = within(0.0, 15.0, "years").map(AgeYears))]
+    age: Option<AgeYears>,
+}
+
+impl BatteryOptions {
+    /// The battery, if its loads are given.
+    fn input(&self) -> Option<BatteryInput> {
+        let (standby, alarm) = (self.standby_ma?, self.alarm_ma?);
+        Some(BatteryInput {
+            rated: self.battery_ah,
+            load: Load { standby, alarm, alarm_time: self.alarm_min },
+            standby: self.standby_h,
+            temperature: self.temperature,
+            age: self.age.unwrap_or(AgeYears(SERVICE_LIFE_YEARS)),
+        })
+    }
+}
+
+pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
+    const WHAT: &str = "the hand-over";
     let printed = printed_format(options)?;
-    let words = options.language.words("the hand-over")?;
-    let Reading { plan, warnings, .. } =
-        read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
-    let doubts = warnings.iter().map(ToString::to_string).collect();
-    let numbered = if options.number { missing_numbers(&plan) } else { Vec::new() };
-    let copy = copy(options, &plan, &numbered)?;
-    let plan = with_numbers(plan, &numbered);
-    refuse_faults(&words, &plan)?;
-    let (report, any_failing) = report(options, &words, &plan, &numbered, doubts)?;
-    let unprintable = |why: &dyn std::fmt::Display| CommandError::Output {
-        what: "the hand-over".to_owned(),
-        why: why.to_string(),
-    };
+    let words = Words::load(options.language).or_unwritten(WHAT)?;
+    let mut house = House::read(&options.plan, &options.radio)?;
+    let numbered = if options.number { missing_numbers(&house.plan) } else { Vec::new() };
+    let change = |one: &Numbering| Change::Number { id: one.id.clone(), number: one.number };
+    let changes = || Ok(numbered.iter().map(change).collect());
+    let copy = house.copy(options.write.as_ref(), changes)?;
+    house.plan = with_numbers(house.plan, &numbered);
+    refuse_faults(&words, &house.plan)?;
+    let (report, failing) = report(options, &words, &house, &numbered)?;
     let files = files(options, &report)?;
-    let shown = match (printed, options.sheet) {
+    let text = match (printed, options.sheet) {
+        (Some(Format::Json), _) => report.json().or_unwritten(WHAT)?,
+        (Some(_), Sheet::Zones) => zones_csv(&report).or_unwritten(WHAT)?,
+        (Some(_), Sheet::Readings) => readings_csv(&report).or_unwritten(WHAT)?,
         (None, _) => handover_table(&report, table_width()),
-        (Some(HandoverFormat::Json), _) => report.json().map_err(|error| unprintable(&error))?,
-        (Some(_), Sheet::Zones) => zones_csv(&report).map_err(|error| unprintable(&error))?,
-        (Some(_), Sheet::Readings) => readings_csv(&report).map_err(|error| unprintable(&error))?,
     };
-    if !files.is_empty() {
-        write_all(&options.out, &files)?;
-    }
-    if let Some(copy) = copy {
-        copy.write()?;
-    }
-    // JSON and the table carry the doubts themselves.
-    if printed == Some(HandoverFormat::Csv) {
-        report.warnings.iter().for_each(|warning| complain(warning));
-    }
-    text.push_str(&shown);
-    Ok(if any_failing { EXIT_FAILING } else { EXIT_FINE })
+    let doubts = printed.unwrap_or(Format::Table).unsaid(report.warnings);
+    let files = (!files.is_empty()).then(|| (options.out.clone(), files));
+    Ok(Answer { text, doubts, files, copy, failing })
 }
 
 /// The one format that goes to standard output, if any.
-fn printed_format(options: &HandoverOptions) -> Result<Option<HandoverFormat>, CommandError> {
-    let asked = |format| options.format.contains(&format);
-    match (asked(HandoverFormat::Csv), asked(HandoverFormat::Json)) {
-        (true, true) => Err(CommandError::Usage(
+fn printed_format(options: &HandoverOptions) -> Result<Option<Format>, CommandError> {
+    let asked = |format| options.format.contains(&Made::Printed(format)).then_some(format);
+    match (asked(Format::Csv), asked(Format::Json)) {
+        (Some(_), Some(_)) => Err(CommandError::Usage(
             "--format csv,json: only one of them can go to standard output".to_owned(),
         )),
-        (true, false) => Ok(Some(HandoverFormat::Csv)),
-        (false, true) => Ok(Some(HandoverFormat::Json)),
-        (false, false) => Ok(None),
+        (csv, json) => Ok(csv.or(json)),
     }
-}
-
-/// The copy of the plan with the numbers filled in.
-fn copy(
-    options: &HandoverOptions,
-    plan: &Plan,
-    numbered: &[Numbering],
-) -> Result<Option<PlanCopy>, CommandError> {
-    let Some(to) = &options.write else {
-        return Ok(None);
-    };
-    let change = |numbering: &Numbering| Change::Number {
-        id: numbering.id.clone(),
-        number: numbering.number,
-    };
-    let changes: Vec<Change> = numbered.iter().map(change).collect();
-    PlanCopy::new(&options.plan, plan, &changes, to).map(Some)
 }
 
 /// A schedule with a fault is not handed over.
@@ -91,35 +178,28 @@ fn refuse_faults(words: &Words, plan: &Plan) -> Result<(), CommandError> {
     let faults: Vec<String> = found
         .iter()
         .filter(|concern| concern.is_fault())
-        .map(|concern: &Concern| format!("fault  {}", concern_words(words, concern)))
+        .map(|concern| format!("fault  {}\n", concern_words(words, concern)))
         .collect();
-    match faults.len() {
-        0 => Ok(()),
-        1 => {
-            Err(CommandError::Usage(format!("{}\n1 fault; nothing was written", faults.join("\n"))))
-        }
-        many => Err(CommandError::Usage(format!(
-            "{}\n{many} faults; nothing was written",
-            faults.join("\n")
-        ))),
+    if faults.is_empty() {
+        return Ok(());
     }
+    let number = counted(faults.len(), "fault");
+    Err(CommandError::Usage(format!("{}{number}; nothing was written", faults.concat())))
 }
 
 /// The hand-over, and whether any device is failing.
 fn report(
     options: &HandoverOptions,
     words: &Words,
-    plan: &Plan,
+    house: &House<'_>,
     numbered: &[Numbering],
-    mut doubts: Vec<String>,
 ) -> Result<(HandoverReport, bool), CommandError> {
-    let radio: &RadioOptions = &options.radio;
-    let model = radio.model().map_err(CommandError::Usage)?;
-    let site = Site::new(plan, model, radio.over(), None)?;
-    doubts.extend(site.warnings());
+    let site = house.site(None)?;
+    let mut doubts = house.doubts(&site);
     let assessment = Assessment::new(&site)?;
     let walk = options.walk.settings();
-    let found = panel_delays(plan, &site.panel.device, &walk, &options.walk.delay_settings());
+    let found =
+        panel_delays(&house.plan, &site.panel.device, &walk, &options.walk.delay_settings());
     // A plan that is too large for walks still has zones.
     let delays = found.unwrap_or_else(|error| {
         doubts.push(error.to_string());
@@ -133,30 +213,25 @@ fn report(
         numbered,
         doubts,
     };
-    let report = HandoverReport::new(&site, &assessment, input)
-        .map_err(|error| CommandError::Usage(error.to_string()))?;
+    let report = HandoverReport::new(&site, &assessment, input).or_usage()?;
     Ok((report, assessment.any_failing()))
 }
 
 /// The documents that are asked for and, beside them, the test sheet as a file of readings.
 fn files(options: &HandoverOptions, report: &HandoverReport) -> Result<Vec<NewFile>, CommandError> {
-    let forms = [(HandoverFormat::Html, Form::Html), (HandoverFormat::Pdf, Form::Pdf)];
-    let asked = forms.into_iter().filter(|(format, _)| options.format.contains(format));
-    let asked: Vec<Form> = asked.map(|(_, form)| form).collect();
-    if asked.is_empty() {
-        return Ok(Vec::new());
-    }
     let stem = stem(&options.plan);
-    let name = format!("{stem}-handover");
     let document = handover_document(report);
     let mut files = Vec::new();
-    for form in asked {
-        files.push(document_file(&document, form, options.paper.paper(), &name)?);
+    for form in [Form::Html, Form::Pdf] {
+        if options.format.contains(&Made::File(form)) {
+            let name = format!("{stem}-handover");
+            files.push(document_file(&document, form, options.paper, &name)?);
+        }
     }
-    let readings = readings_csv(report).map_err(|error| CommandError::Output {
-        what: "the test sheet".to_owned(),
-        why: error.to_string(),
-    })?;
+    if files.is_empty() {
+        return Ok(files);
+    }
+    let readings = readings_csv(report).or_unwritten("the test sheet")?;
     let sheet = NewFile { name: format!("{stem}-readings.csv"), bytes: readings.into_bytes() };
     // Somebody may have walked through the house to fill it in.
     let place = options.out.join(&sheet.name);

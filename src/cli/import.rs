@@ -1,19 +1,22 @@
 //! `drillonce import`: a plan of whatever the installer has.
 
+mod options;
+
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use super::import_args::{ImportOptions, ReportForm};
-use super::output::{PlanCopy, refuse_existing, stem};
-use super::{CommandError, EXIT_FINE, complain};
+use super::error::{CommandError, OrStop as _, bytes_of, text_of};
+use super::files::{PlanCopy, refuse_existing, stem};
+use super::frame::Answer;
+use super::options::Format;
 use forecast::vocabulary;
 use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts};
-use input::{FileText, file_bytes, file_text, mend_name, quoted};
+use input::{mend_name, quoted};
+pub(crate) use options::ImportOptions;
 use plan::{self, Diagnostic, Inside, Plan, Reading, Rooms, Severity, place_of_byte};
 use report::{ImportReport, ImportedRoom, import_table, rounded};
 
-/// Runs the command; what is to be printed goes to `text`.
-pub(super) fn run(options: &ImportOptions, text: &mut String) -> Result<u8, CommandError> {
+pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     let settings = settings(options)?;
     let to = options
         .write
@@ -22,17 +25,14 @@ pub(super) fn run(options: &ImportOptions, text: &mut String) -> Result<u8, Comm
     // Before an hour's drawing is read: is there a place for the plan?
     let option = if options.write.is_some() { "--write " } else { "" };
     refuse_existing(option, &to)?;
-    let name = options.file.display().to_string();
-    let bytes = file_bytes(
+    let (name, bytes) = bytes_of(
         &options.file,
         import::MAX_FILE_BYTES,
         "a drawing, map, archive or list",
         "export the floor alone, without pictures and furniture",
-    )
-    .map_err(|fault| CommandError::Plan(vec![fault]))?;
-    let kind = options.kind.map(|word| word.kind());
-    let kind =
-        kind.or_else(|| Kind::of(&name, &bytes)).ok_or_else(|| unknown_kind(&name, &bytes))?;
+    )?;
+    let kind = options.kind.or_else(|| Kind::of(&name, &bytes));
+    let kind = kind.ok_or_else(|| unknown_kind(&name, &bytes))?;
     let mut draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;
     // What is doubtful in the plan is said of the plan.
     let written = to.display().to_string();
@@ -44,19 +44,15 @@ pub(super) fn run(options: &ImportOptions, text: &mut String) -> Result<u8, Comm
     }
     let copy = PlanCopy::of_text(option, &to, made)?;
     let report = report((&name, kind), &to, &draft, &reading, &settings);
-    let printed = match options.format {
-        ReportForm::Table => import_table(&report),
-        ReportForm::Json => report.json().map_err(|error| CommandError::Output {
-            what: "the report".to_owned(),
-            why: error.to_string(),
-        })?,
+    let text = match options.format {
+        Format::Json => report.json().or_unwritten("the report")?,
+        _ => import_table(&report),
     };
-    if options.write.is_none() {
-        make_folder(&to)?;
+    // A file to which the user gave no name finds its folder, or has it made.
+    if let (None, Some(folder)) = (&options.write, to.parent()) {
+        std::fs::create_dir_all(folder).or_unwritten(folder.display())?;
     }
-    copy.write()?;
-    text.push_str(&printed);
-    Ok(EXIT_FINE)
+    Ok(Answer { text, copy: Some(copy), ..Answer::default() })
 }
 
 fn report(
@@ -83,17 +79,6 @@ fn report(
     )
 }
 
-/// Makes the folder for a file to which the user gave no name, if it is not there.
-fn make_folder(file: &Path) -> Result<(), CommandError> {
-    let Some(folder) = file.parent() else {
-        return Ok(());
-    };
-    std::fs::create_dir_all(folder).map_err(|error| CommandError::Output {
-        what: folder.display().to_string(),
-        why: error.to_string(),
-    })
-}
-
 /// Puts contacts at what leads outside; gives how many.
 fn contacts(draft: &mut Draft, plan: &Plan, settings: &Settings) -> usize {
     let inside = Inside::of_levels(plan, &|name| settings.known_thickness_m(name));
@@ -112,7 +97,7 @@ fn rooms(plan: &Plan, settings: &Settings) -> Rooms {
 }
 
 /// What is known of constructions, for readers.
-pub(super) fn known() -> Known {
+pub(crate) fn known() -> Known {
     Known { vocabulary: vocabulary() }
 }
 
@@ -123,10 +108,10 @@ fn settings(options: &ImportOptions) -> Result<Settings, CommandError> {
         Some(path) => map_file(path, &known)?,
         None => BTreeMap::new(),
     };
-    for mapping in &options.map {
-        check(&mapping.construction, &known)
-            .map_err(|why| CommandError::Usage(format!("--map {}: {why}", mapping.name)))?;
-        map.insert(mapping.name.clone(), mapping.construction.clone());
+    for (name, construction) in &options.map {
+        check(construction, &known)
+            .map_err(|why| CommandError::Usage(format!("--map {name}: {why}")))?;
+        map.insert(name.clone(), construction.clone());
     }
     for (option, name) in [("--outside", &options.outside), ("--inside", &options.inside)] {
         if let Some(name) = name {
@@ -137,7 +122,7 @@ fn settings(options: &ImportOptions) -> Result<Settings, CommandError> {
     Ok(Settings {
         known,
         map,
-        metres_per_unit: options.unit.map(|unit| unit.metres()),
+        metres_per_unit: options.unit,
         outside: options.outside.clone(),
         inside: options.inside.clone(),
     })
@@ -165,12 +150,8 @@ fn check_construction(name: &str, known: &Known) -> Result<(), String> {
 fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, CommandError> {
     /// Largest such file, bytes: some thousand layers.
     const MOST: usize = 256 * 1024;
-    let name = path.display().to_string();
     let mend = "write one pair a line: \"NAME\" = \"CONSTRUCTION\"";
-    let FileText { text, warnings } =
-        file_text(path, MOST, "a TOML file of pairs", "is it the right file?")
-            .map_err(CommandError::Plan)?;
-    warnings.iter().for_each(|warning| complain(&warning.to_string()));
+    let (name, text) = text_of(path, MOST, "a TOML file of pairs", "is it the right file?")?;
     let text = text.as_str();
     let pairs: BTreeMap<toml::Spanned<String>, toml::Spanned<String>> = toml::from_str(text)
         .map_err(|error| {
@@ -186,11 +167,6 @@ fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, Comm
     Ok(map)
 }
 
-/// A fault of a whole file.
-pub(super) fn one_fault(file: &str, what: String, mend: String) -> CommandError {
-    CommandError::Plan(vec![Diagnostic::at(file, (0, 0), what, mend)])
-}
-
 /// A fault at a byte of a text.
 fn placed(file: &str, text: &str, at: usize, what: String, mend: &str) -> CommandError {
     CommandError::Plan(vec![Diagnostic::at(file, place_of_byte(text, at), what, mend)])
@@ -199,18 +175,17 @@ fn placed(file: &str, text: &str, at: usize, what: String, mend: &str) -> Comman
 fn unknown_kind(name: &str, bytes: &[u8]) -> CommandError {
     let pictures: [&[u8]; 4] = [b"\xff\xd8\xff", b"\x89PNG", b"%PDF", b"RIFF"];
     if pictures.iter().any(|magic| bytes.starts_with(magic)) {
-        return one_fault(
+        return CommandError::file(
             name,
-            "this is a picture or a printed page: it holds no walls".to_owned(),
-            "read the lengths off it into a tape-measure list, room by room; `drillonce new LIST.txt` \
-             writes one to start from"
-                .to_owned(),
+            "this is a picture or a printed page: it holds no walls",
+            "read the lengths off it into a tape-measure list, room by room; `drillonce new \
+             LIST.txt` writes one to start from",
         );
     }
-    one_fault(
+    CommandError::file(
         name,
-        "neither what the file begins with nor its name tells what it is".to_owned(),
-        "say it with --kind: dxf, indoor-geojson, osm-xml, imdf or tape".to_owned(),
+        "neither what the file begins with nor its name tells what it is",
+        "say it with --kind: dxf, indoor-geojson, osm-xml, imdf or tape",
     )
 }
 
@@ -226,7 +201,7 @@ const fn kind_words(kind: Kind) -> &'static str {
 }
 
 /// The plan as every other command will read it.
-pub(super) fn read_back(
+pub(crate) fn read_back(
     name: &str,
     text: &str,
     settings: &Settings,
@@ -237,6 +212,6 @@ pub(super) fn read_back(
             let feature = fault.feature.unwrap_or_default();
             (format!("{feature}: {}", fault.what), fault.mend)
         });
-        one_fault(name, format!("the plan made of it is not sound: {what}"), mend)
+        CommandError::file(name, format!("the plan made of it is not sound: {what}"), mend)
     })
 }

@@ -1,41 +1,47 @@
 //! `drillonce new`: something to start from.
 
-use std::fmt::Write as _;
+use std::path::PathBuf;
 
-use super::import::{known, one_fault, read_back};
-use super::import_args::{NewOptions, PlanUnit};
-use super::output::PlanCopy;
-use super::{CommandError, EXIT_FINE};
+use clap::Args;
+
+use super::error::CommandError;
+use super::files::PlanCopy;
+use super::frame::Answer;
+use super::import::{known, read_back};
+use super::options::{Word, one_of};
 use import::{self, Kind, STARTER_FT, STARTER_M, Settings};
 
-/// Runs the command; what is to be printed goes to `text`.
-pub(super) fn run(options: &NewOptions, text: &mut String) -> Result<u8, CommandError> {
-    let list = match options.unit {
-        PlanUnit::M => STARTER_M,
-        PlanUnit::Ft => STARTER_FT,
-    };
+/// The list to start from in each unit.
+const UNITS: [Word<&str>; 2] = [("m", "Metres", STARTER_M), ("ft", "Feet", STARTER_FT)];
+
+#[derive(Debug, Args)]
+pub(crate) struct NewOptions {
+    /// The file to write: a plan if its name ends in .geojson, a tape-measure list if in .txt
+    file: PathBuf,
+    /// Unit of its lengths
+    #[arg(long, value_parser = one_of(&UNITS), default_value = "m")]
+    unit: &'static str,
+}
+
+pub(crate) fn run(options: &NewOptions) -> Result<Answer, CommandError> {
+    let file = options.file.display();
     let ending = options.file.extension().and_then(|ending| ending.to_str());
-    let is_list = match ending.map(str::to_ascii_lowercase).as_deref() {
-        Some("txt") => true,
-        Some("geojson" | "json") => false,
+    let (made, what, next) = match ending.map(str::to_ascii_lowercase).as_deref() {
+        Some("txt") => (options.unit.to_owned(), "list", "import"),
+        Some("geojson" | "json") => (plan_of(options.unit)?, "plan", "check"),
         _ => {
-            return Err(one_fault(
-                &options.file.display().to_string(),
-                "the name's ending does not say what to write".to_owned(),
-                "end it in .geojson for a plan, in .txt for a tape-measure list".to_owned(),
+            return Err(CommandError::file(
+                &file.to_string(),
+                "the name's ending does not say what to write",
+                "end it in .geojson for a plan, in .txt for a tape-measure list",
             ));
         }
     };
-    let (made, next) =
-        if is_list { (list.to_owned(), "import") } else { (plan_of(list)?, "check") };
-    let file = options.file.display();
-    PlanCopy::of_text("", &options.file, made)?.write()?;
-    let what = if is_list { "list" } else { "plan" };
-    let _ = writeln!(
-        text,
-        "Written: {file}, a {what} of a small house. Change it, then: drillonce {next} {file}"
+    let text = format!(
+        "Written: {file}, a {what} of a small house. Change it, then: drillonce {next} {file}\n"
     );
-    Ok(EXIT_FINE)
+    let copy = Some(PlanCopy::of_text("", &options.file, made)?);
+    Ok(Answer { text, copy, ..Answer::default() })
 }
 
 /// The plan of the list to start from.

@@ -1,41 +1,46 @@
 //! A forecast put into the terms of a picture.
 
+use super::panel::above_floor;
 use draw::{
     AreaMark, DeviceKind as MarkKind, DeviceMark, Field, Finding as MarkFinding, LengthUnit,
     OpeningMark, Picture, Thresholds, WallClass, WallMark,
 };
-use forecast::{Assessment, DeviceResult, Finding, LevelField, Site, class_of, thickness};
+use forecast::{
+    Assessment, DeviceResult, Finding, Listener, Site, SiteError, class_of, level_field, thickness,
+};
 use geo::{Coord, Polygon};
 use plan::{Device, DeviceKind, Level, Opening, Plan};
 use radio::ConstructionClass;
 use report::PICTURE_CAUTION;
 use trace::Grid;
 
-/// The picture of one level.
-pub(super) fn level_picture(
+/// The picture of a level's coverage; `None` for a level without walls. `tell` is told how far it
+/// is, in thousandths.
+pub(crate) fn coverage(
     site: &Site<'_>,
     assessment: &Assessment,
     level: &Level,
-    field: LevelField,
-) -> Picture {
-    let plan = site.plan;
-    let panel = &site.panel.device;
-    let link = site.link(None).ok();
-    let (name, frequency) =
-        link.map_or_else(Default::default, |link| (link.name, link.frequency.to_string()));
-    let (unit, per_unit) = match length_unit(plan) {
-        LengthUnit::Metres => ("m", 1.0),
-        LengthUnit::Feet => ("ft", plan.metres_per_unit),
+    tell: &(dyn Fn(u64) + Sync),
+) -> Result<Option<Picture>, SiteError> {
+    let Some(field) = level_field(site, level, &assessment.repeater_findings(), tell)? else {
+        return Ok(None);
     };
-    let above_floor = panel.height_m - plan.level(panel.level).map_or(0.0, |l| l.floor_m);
-    let here = |device: &&Device| device.level == level.number;
-    Picture {
+    let panel = &site.panel.device;
+    let (_, unit, per_unit) = units_of(site.plan);
+    let mut devices: Vec<DeviceMark> = Some(panel)
+        .filter(|panel| panel.level == level.number)
+        .map(device_mark)
+        .into_iter()
+        .collect();
+    devices.extend(results_on(assessment, level).map(|result| result_mark(site, result)));
+    Ok(Some(Picture {
         subtitle: format!(
-            "Link {name} at {frequency}. Panel at x {:.1}, y {:.1}, {:.1} {unit} above the floor of \
-             level {}. Colour: margin of a sensor {:.1} {unit} above this floor.",
+            "{} Panel at x {:.1}, y {:.1}, {:.1} {unit} above the floor of level {}. Colour: \
+             margin of a sensor {:.1} {unit} above this floor.",
+            link_words(site),
             panel.position.x / per_unit,
             panel.position.y / per_unit,
-            above_floor / per_unit,
+            above_floor(site.plan, panel.level, panel.height_m) / per_unit,
             panel.level,
             (field.grid.height - level.floor_m) / per_unit,
         ),
@@ -48,29 +53,34 @@ pub(super) fn level_picture(
                 label: format!("{}: works in {:.0} %", result.roam.name, result.share * 100.0),
             })
             .collect(),
-        devices: std::iter::once(panel)
-            .filter(here)
-            .map(panel_mark)
-            .chain(
-                assessment
-                    .sensors
-                    .iter()
-                    .chain(&assessment.two_way)
-                    .filter(|result| here(&&result.device))
-                    .map(|result| device_mark(site, result)),
-            )
-            .collect(),
+        devices,
         thresholds: Thresholds {
             failing_below_db: field.failing_below.0,
             sound_from_db: field.sound_from.0,
         },
         field: Some(drawn_field(field.grid, field.margin_db)),
-        ..drawn_level(plan, level)
-    }
+        ..drawn_level(site.plan, level)
+    }))
+}
+
+/// What is forecast for the devices of a level, in the order in which they are drawn.
+pub(crate) fn results_on<'a>(
+    assessment: &'a Assessment,
+    level: &Level,
+) -> impl Iterator<Item = &'a DeviceResult> {
+    let all = assessment.sensors.iter().chain(&assessment.two_way);
+    let number = level.number;
+    all.filter(move |result| result.device.level == number)
+}
+
+/// The plan's link, as a sentence.
+pub(crate) fn link_words(site: &Site<'_>) -> String {
+    site.link(None)
+        .map_or_else(|_| String::new(), |link| format!("Link {} at {}.", link.name, link.frequency))
 }
 
 /// The level as it is drawn: walls, openings, obstacles, names and unit.
-pub(super) fn drawn_level(plan: &Plan, level: &Level) -> Picture {
+pub(crate) fn drawn_level(plan: &Plan, level: &Level) -> Picture {
     let walls = plan.walls.iter().filter(|wall| wall.level == level.number);
     Picture {
         title: plan.name.clone(),
@@ -99,12 +109,12 @@ pub(super) fn drawn_level(plan: &Plan, level: &Level) -> Picture {
                 label: obstacle.id.clone(),
             })
             .collect(),
-        length_unit: length_unit(plan),
+        length_unit: units_of(plan).0,
         ..Picture::default()
     }
 }
 
-pub(super) fn drawn_field(grid: Grid, margin_db: Vec<f64>) -> Field {
+pub(crate) fn drawn_field(grid: Grid, margin_db: Vec<f64>) -> Field {
     Field {
         origin: pair(grid.origin),
         cell_m: grid.cell,
@@ -114,31 +124,30 @@ pub(super) fn drawn_field(grid: Grid, margin_db: Vec<f64>) -> Field {
     }
 }
 
-/// A plan drawn in feet is shown in feet.
-pub(super) fn length_unit(plan: &Plan) -> LengthUnit {
-    if (plan.metres_per_unit - 1.0).abs() < 1e-9 { LengthUnit::Metres } else { LengthUnit::Feet }
+/// A plan drawn in feet is shown in feet: the unit, its name, and how many metres it has.
+pub(crate) fn units_of(plan: &Plan) -> (LengthUnit, &'static str, f64) {
+    if (plan.metres_per_unit - 1.0).abs() < 1e-9 {
+        (LengthUnit::Metres, "m", 1.0)
+    } else {
+        (LengthUnit::Feet, "ft", plan.metres_per_unit)
+    }
 }
 
-pub(super) const fn pair(p: Coord<f64>) -> [f64; 2] {
+pub(crate) const fn pair(p: Coord<f64>) -> [f64; 2] {
     [p.x, p.y]
 }
 
-pub(super) fn corners(polygon: &Polygon<f64>) -> Vec<[f64; 2]> {
+pub(crate) fn corners(polygon: &Polygon<f64>) -> Vec<[f64; 2]> {
     let ring = &polygon.exterior().0;
     ring.iter().take(ring.len().saturating_sub(1)).map(|p| pair(*p)).collect()
 }
 
 fn opening_mark(plan: &Plan, opening: &Opening, level: &Level) -> Option<OpeningMark> {
     let wall = plan.walls.get(opening.wall).filter(|wall| wall.level == level.number)?;
-    let line = wall.line.lines().nth(opening.segment)?;
-    let length = (line.dx().powi(2) + line.dy().powi(2)).sqrt();
-    let at = |metres: f64| {
-        let part = metres / length;
-        [line.start.x + line.dx() * part, line.start.y + line.dy() * part]
-    };
+    let line = plan.opening_line(opening)?;
     Some(OpeningMark {
-        a: at(opening.from_m),
-        b: at(opening.to_m),
+        a: pair(line.start),
+        b: pair(line.end),
         thickness_m: thickness(plan, &wall.construction).0,
         class: mark_class(class_of(plan, &opening.construction)),
         open: opening.open,
@@ -146,48 +155,44 @@ fn opening_mark(plan: &Plan, opening: &Opening, level: &Level) -> Option<Opening
     })
 }
 
-pub(super) fn panel_mark(panel: &Device) -> DeviceMark {
-    DeviceMark {
-        position: pair(panel.position),
-        kind: MarkKind::Panel,
-        name: panel.name.clone(),
-        ..DeviceMark::default()
-    }
-}
-
-fn device_mark(site: &Site<'_>, result: &DeviceResult) -> DeviceMark {
-    let device = &result.device;
-    let repeater = result
-        .via
-        .as_ref()
-        .and_then(|via| site.repeaters.iter().find(|repeater| repeater.device.id == *via));
+/// The mark of a device, with nothing of a forecast; a panel's has no number.
+pub(crate) fn device_mark(device: &Device) -> DeviceMark {
     DeviceMark {
         position: pair(device.position),
-        kind: mark_kind(device.kind),
-        number: device.number,
+        kind: match device.kind {
+            DeviceKind::Panel => MarkKind::Panel,
+            DeviceKind::Sensor => MarkKind::Sensor,
+            DeviceKind::Repeater => MarkKind::Repeater,
+            DeviceKind::Keypad => MarkKind::Keypad,
+            DeviceKind::Siren => MarkKind::Siren,
+        },
+        number: device.number.filter(|_| device.kind != DeviceKind::Panel),
         name: device.name.clone(),
-        finding: Some(mark_finding(result.finding)),
-        margin_db: Some(result.hop.ledger.margin_db.0),
-        via: repeater.map(|repeater| pair(repeater.device.position)),
         ..DeviceMark::default()
     }
 }
 
-pub(super) const fn mark_kind(kind: DeviceKind) -> MarkKind {
-    match kind {
-        DeviceKind::Panel => MarkKind::Panel,
-        DeviceKind::Sensor => MarkKind::Sensor,
-        DeviceKind::Repeater => MarkKind::Repeater,
-        DeviceKind::Keypad => MarkKind::Keypad,
-        DeviceKind::Siren => MarkKind::Siren,
-    }
+fn result_mark(site: &Site<'_>, result: &DeviceResult) -> DeviceMark {
+    let repeater = repeater(site, result).map(|repeater| pair(repeater.device.position));
+    DeviceMark { via: repeater, ..heard_mark(result) }
 }
 
-pub(super) const fn mark_finding(finding: Finding) -> MarkFinding {
-    match finding {
-        Finding::Sound => MarkFinding::Sound,
-        Finding::Thin => MarkFinding::Thin,
-        Finding::Failing => MarkFinding::Failing,
+/// The repeater by which a device is heard.
+pub(crate) fn repeater<'s>(site: &'s Site<'_>, result: &DeviceResult) -> Option<&'s Listener> {
+    let via = result.via.as_ref()?;
+    site.repeaters.iter().find(|repeater| repeater.device.id == *via)
+}
+
+/// The mark of a device with its finding and margin.
+pub(crate) fn heard_mark(result: &DeviceResult) -> DeviceMark {
+    DeviceMark {
+        finding: Some(match result.finding {
+            Finding::Sound => MarkFinding::Sound,
+            Finding::Thin => MarkFinding::Thin,
+            Finding::Failing => MarkFinding::Failing,
+        }),
+        margin_db: Some(result.hop.ledger.margin_db.0),
+        ..device_mark(&result.device)
     }
 }
 

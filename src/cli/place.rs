@@ -1,87 +1,143 @@
 //! `drillonce place`: find the best spots for the panel, and draw them.
 
-use rayon::prelude::*;
+mod picture;
 
-use super::args::Format;
-use super::check::{new_panel, table_width};
-use super::output::{NewFile, PlanCopy, both_kinds, drawn, stem, undrawn, write_all};
-use super::progress::progress;
-use super::siting_args::PlaceOptions;
-use super::siting_picture::{spot_picture, tradeoff};
-use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
-use draw::{self, Size};
-use forecast::{LinkOverride, Model, Site, finding_margins, vocabulary};
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::error::{CommandError, OrStop as _};
+use super::files::{NewFile, both_kinds, level_files, stem};
+use super::frame::{Answer, House, each_level, pictures, progress, table_width};
+use super::options::{
+    FORMATS, Format, PictureOptions, PowerOptions, RadioOptions, SpotOptions, WalkOptions, one_of,
+    within,
+};
+use super::panel::{any_panel, moved_to, panel_at};
+use draw::{Size, tradeoff};
+use forecast::{SiteError, finding_margins};
+use plan::Plan;
 use plan::edit::Change;
-use plan::{Device, Plan, Reading, read_file};
 use report::{PlaceReport, place_csv, place_geojson, place_table};
 use siting::map::worst_field;
+use siting::rank::Weights;
 use siting::reach::Reach;
 use siting::siting::{Siting, SitingSettings};
-use siting::spots::Spot;
+use siting::spots::SpotSettings;
 
-/// Runs the command; what is to be printed goes to `text`.
-pub(super) fn run(options: &PlaceOptions, text: &mut String) -> Result<u8, CommandError> {
-    let model = options.radio.model().map_err(CommandError::Usage)?;
-    let settings = options.settings().map_err(CommandError::Usage)?;
-    let Reading { plan, warnings, .. } =
-        read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
-    let model = options.radio.on(&plan, model);
-    let over = options.radio.over();
-    let site = site(&plan, model, over)?;
+#[derive(Debug, Args)]
+pub(crate) struct PlaceOptions {
+    /// The floor plan, a .geojson file
+    plan: PathBuf,
+    /// How to print the spots
+    #[arg(long, value_parser = one_of(&FORMATS), default_value = "table")]
+    format: Format,
+    #[command(flatten)]
+    pictures: PictureOptions,
+    /// How many spots to offer
+    #[arg(long, value_name = "N", default_value_t = 5,
+        value_parser = clap::value_parser!(u16).range(1..=99))]
+    best: u16,
+    /// How far apart they must lie, metres
+    #[arg(long, value_name = "METRES", default_value = "1.5", allow_hyphen_values = true,
+        value_parser = within(0.0, 20.0, "m"))]
+    apart: f64,
+    /// What counts how much among spots that no other beats: any of reliability, walk and wire,
+    /// each from 0 to 100, 1 if not named
+    #[arg(long, value_name = "walk=2,wire=0", value_parser = weights)]
+    weigh: Option<Weights>,
+    /// Write a copy of the plan with the panel at one of the spots offered
+    #[arg(long, value_name = "FILE")]
+    write: Option<PathBuf>,
+    /// Which of the spots offered to write
+    #[arg(long, value_name = "N", default_value_t = 1, requires = "write",
+        value_parser = clap::value_parser!(u16).range(1..=99))]
+    spot: u16,
+    #[command(flatten)]
+    spots: SpotOptions,
+    #[command(flatten)]
+    walk: WalkOptions,
+    #[command(flatten)]
+    power: PowerOptions,
+    #[command(flatten)]
+    radio: RadioOptions,
+}
+
+/// The argument of `--weigh`.
+fn weights(text: &str) -> Result<Weights, String> {
+    let mut weights = Weights::default();
+    for part in text.split(',') {
+        let (name, value) = part
+            .split_once('=')
+            .ok_or_else(|| format!("\"{part}\" has no value; write it as walk=2"))?;
+        let value = within(0.0, 100.0, "")(value.trim())?;
+        match name.trim() {
+            "reliability" => weights.reliability = value,
+            "walk" => weights.walk = value,
+            "wire" => weights.wire = value,
+            other => {
+                return Err(format!(
+                    "\"{other}\" cannot be weighed; reliability, walk and wire can"
+                ));
+            }
+        }
+    }
+    if weights.reliability + weights.walk + weights.wire <= 0.0 {
+        return Err("at least one of them must count".to_owned());
+    }
+    Ok(weights)
+}
+
+impl PlaceOptions {
+    fn settings(&self) -> Result<SitingSettings, CommandError> {
+        Ok(SitingSettings {
+            spots: self.spots.settings(SpotSettings::default().spacing_m),
+            walk: self.walk.settings(),
+            delay: self.walk.delay_settings(),
+            power: self.power.settings()?,
+            weights: self.weigh.unwrap_or_default(),
+            best: usize::from(self.best),
+            apart_m: self.apart,
+        })
+    }
+}
+
+pub(crate) fn run(options: &PlaceOptions) -> Result<Answer, CommandError> {
+    const WHAT: &str = "the spots";
+    let settings = options.settings()?;
+    let house = House::read(&options.plan, &options.radio)?.calibrated();
+    // Where the plan's panel hangs does not matter, so a plan without one will do.
+    let site = house.site(Some(any_panel(&house.plan)))?;
     let reach = Reach::new(&site)?;
     let bar = progress("spots");
-    let siting = Siting::new(&reach, &settings, &|done| bar.set_position(done))
-        .map_err(|error| CommandError::Usage(error.to_string()))?;
+    let siting = Siting::new(&reach, &settings, &|done| bar.set_position(done)).or_usage()?;
     bar.finish_and_clear();
-    let doubts = warnings.iter().map(ToString::to_string).chain(site.warnings());
-    let report = PlaceReport::new(&reach, &siting, &settings, doubts.collect());
-    let unprintable = |why: &dyn std::fmt::Display| CommandError::Output {
-        what: "the spots".to_owned(),
-        why: why.to_string(),
-    };
-    let printed = match options.format {
+    let report = PlaceReport::new(&reach, &siting, &settings, house.doubts(&site));
+    let text = match options.format {
         Format::Table => place_table(&report, table_width()),
-        Format::Json => report.json().map_err(|error| unprintable(&error))?,
-        Format::Csv => place_csv(&report).map_err(|error| unprintable(&error))?,
-        Format::Geojson => place_geojson(&report).map_err(|error| unprintable(&error))?,
+        Format::Json => report.json().or_unwritten(WHAT)?,
+        Format::Csv => place_csv(&report).or_unwritten(WHAT)?,
+        Format::Geojson => place_geojson(&report).or_unwritten(WHAT)?,
     };
-    let copy = copy(options, &plan, &siting)?;
-    if !options.no_pictures {
-        let files = pictures(&reach, &siting, &settings, options)?;
-        write_all(&options.out, &files)?;
-    }
-    if let Some(copy) = copy {
-        copy.write()?;
-    }
-    // The other two formats carry the doubts themselves.
-    if matches!(options.format, Format::Csv | Format::Geojson) {
-        report.warnings.iter().for_each(|warning| complain(warning));
-    }
-    text.push_str(&printed);
+    let copy = house.copy(options.write.as_ref(), || moved(options, &house.plan, &siting))?;
+    let stem = stem(&options.plan);
+    let files = pictures(&options.pictures, || drawings(&reach, &siting, &settings, &stem))?;
     let first = siting.best.first().map(|number| &siting.radio[*number]);
-    Ok(if first.is_none_or(|radio| radio.failing > 0) { EXIT_FAILING } else { EXIT_FINE })
+    Ok(Answer {
+        text,
+        doubts: options.format.unsaid(report.warnings),
+        files,
+        copy,
+        failing: first.is_none_or(|radio| radio.failing > 0),
+    })
 }
 
-/// The plan made ready; where its panel hangs does not matter, so one without a panel will do.
-pub(super) fn site(
-    plan: &Plan,
-    model: Model,
-    over: LinkOverride,
-) -> Result<Site<'_>, CommandError> {
-    let level = plan.levels.first().map_or(0, |level| level.number);
-    let panel = plan.panel().cloned().unwrap_or_else(|| new_panel(level));
-    Ok(Site::new(plan, model, over, Some(panel))?)
-}
-
-/// The copy of the plan with the panel at the spot that is to be written.
-fn copy(
+/// The panel moved to the spot that is to be written.
+fn moved(
     options: &PlaceOptions,
     plan: &Plan,
     siting: &Siting,
-) -> Result<Option<PlanCopy>, CommandError> {
-    let Some(to) = &options.write else {
-        return Ok(None);
-    };
+) -> Result<Vec<Change>, CommandError> {
     let number = siting.best.get(usize::from(options.spot) - 1).ok_or_else(|| {
         CommandError::Usage(format!(
             "--spot {}: only {} spots are offered; ask for more with --best, or nearer together \
@@ -90,61 +146,30 @@ fn copy(
             siting.best.len()
         ))
     })?;
-    let changes = [moved_to(plan, &siting.spots.allowed[*number])];
-    PlanCopy::new(&options.plan, plan, &changes, to).map(Some)
-}
-
-/// The panel hung at a spot.
-pub(super) fn moved_to(plan: &Plan, spot: &Spot) -> Change {
-    let floor_m = plan.level(spot.level).map_or(0.0, |level| level.floor_m);
-    Change::MovePanel {
-        level: spot.level,
-        position: spot.position,
-        height_above_floor_m: spot.height_m - floor_m,
-    }
-}
-
-/// The plan's panel, or a new one, at a spot.
-pub(super) fn panel_at(plan: &Plan, spot: &Spot) -> Device {
-    let panel = plan.panel().cloned();
-    Device {
-        level: spot.level,
-        position: spot.position,
-        height_m: spot.height_m,
-        ..panel.unwrap_or_else(|| new_panel(spot.level))
-    }
+    Ok(vec![moved_to(plan, &panel_at(plan, &siting.spots.allowed[*number]))])
 }
 
 /// A map of every level that has walls, and the chart.
-fn pictures(
+fn drawings(
     reach: &Reach<'_, '_>,
     siting: &Siting,
     settings: &SitingSettings,
-    options: &PlaceOptions,
+    stem: &str,
 ) -> Result<Vec<NewFile>, CommandError> {
-    let stem = stem(&options.plan);
     let thresholds = finding_margins(reach.site)?;
-    let mut pictures = Vec::new();
-    for level in &reach.site.plan.levels {
-        let bar = progress(&level.name);
+    let maps = each_level(reach.site.plan, "", |level, tell| {
         let height_m = level.floor_m + settings.spots.height_m;
-        let field = worst_field(reach, level, height_m, &|done| bar.set_position(done))?;
-        bar.finish_and_clear();
-        if let Some(field) = field {
-            let picture = spot_picture(reach, siting, settings, level, field, thresholds);
-            pictures.push((format!("{stem}-spots-level{}", level.number), picture));
-        }
-    }
-    let chart = tradeoff(reach, siting);
-    let mut files: Vec<Result<[NewFile; 2], CommandError>> =
-        pictures.par_iter().map(|(name, picture)| drawn(name, picture)).collect();
-    let name = format!("{stem}-tradeoff");
-    let layout = draw::tradeoff::layout(&chart, Size::default());
-    let layout = layout.map_err(|error| undrawn(&name, &error))?;
-    files.push(both_kinds(&name, || layout.png(), || layout.svg()));
-    let mut all = Vec::new();
-    for both in files {
-        all.extend(both?);
-    }
-    Ok(all)
+        let field = worst_field(reach, level, height_m, tell)?;
+        let draw = |field| picture::map(reach, siting, settings, level, field, thresholds);
+        Ok::<_, SiteError>(field.map(draw))
+    })?;
+    let mut files = level_files(&format!("{stem}-spots"), &maps)?;
+    let page = tradeoff::layout(&picture::tradeoff(reach, siting), Size::default());
+    files.extend(both_kinds(
+        &format!("{stem}-tradeoff"),
+        page,
+        |page| page.png(),
+        |page| page.svg(),
+    )?);
+    Ok(files)
 }

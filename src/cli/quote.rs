@@ -1,21 +1,65 @@
 //! `drillonce quote`: what the customer gets, as one document.
 
-use std::time::{Duration, Instant};
+mod picture;
 
-use super::document_files::{day_or_today, document_file};
-use super::output::{stem, write_all};
-use super::progress::progress;
-use super::quote_args::QuoteOptions;
-use super::quote_picture::{Forecasts, level_pictures};
-use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
-use document::Document;
-use forecast::{Assessment, Model, Site, SiteError, vocabulary};
-use job::pricing::{Business, Sheet, priced, read_business, read_prices, unpriced, wanted};
-use plan::{DeviceKind, Diagnostic, Plan, Reading, read_file};
+use std::path::PathBuf;
+use std::time::Duration;
+
+use clap::Args;
+
+use super::error::{CommandError, OrStop as _};
+use super::files::{Form, document_file, stem};
+use super::frame::{Answer, House};
+use super::options::{LANGUAGES, PAPERS, RadioOptions, Word, day_or_today, one_of};
+use super::repeaters::fewest;
+use document::{Document, Paper};
+use forecast::{Assessment, SiteError};
+use job::pricing::{
+    Business, PriceList, Sheet, priced, read_business, read_prices, unpriced, wanted,
+};
+use picture::{Forecasts, level_pictures};
+use plan::{DeviceKind, Diagnostic, Plan};
 use report::{NewRepeater, Quote, quote};
 use siting::reach::Reach;
-use siting::relays::{RelayAnswer, RelaySettings, Relays, at_outlets, given};
-use words::Words;
+use siting::relays::{RelaySettings, at_outlets, given};
+use words::{Date, Language, Words};
+
+const FORMATS: [Word<&[Form]>; 3] = [
+    ("html", "One page for a browser, with everything in it", &[Form::Html]),
+    ("pdf", "For print", &[Form::Pdf]),
+    ("both", "Both", &[Form::Html, Form::Pdf]),
+];
+
+#[derive(Debug, Args)]
+pub(crate) struct QuoteOptions {
+    /// The floor plan, a .geojson file
+    plan: PathBuf,
+    /// Who makes the quote: a TOML file with name, address, currency, tax, validity, hourly rate;
+    /// without it there is room to fill that in by hand
+    #[arg(long, value_name = "FILE")]
+    business: Option<PathBuf>,
+    /// What everything costs: a CSV file with item, unit price, hours; without it there is room to
+    /// fill the prices in by hand
+    #[arg(long, value_name = "FILE", requires = "business")]
+    prices: Option<PathBuf>,
+    /// Language of the quote
+    #[arg(long, value_parser = one_of(&LANGUAGES), default_value = "en")]
+    language: Language,
+    /// Day of the quote [default: today, by UTC]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    date: Option<Date>,
+    /// Paper of the PDF, and of the HTML when it is printed
+    #[arg(long, value_parser = one_of(&PAPERS), default_value = "a4")]
+    paper: Paper,
+    /// What to write
+    #[arg(long, value_parser = one_of(&FORMATS), default_value = "both")]
+    format: &'static [Form],
+    /// Folder for the quote; made if it is not there
+    #[arg(long, value_name = "DIR", default_value = "output")]
+    out: PathBuf,
+    #[command(flatten)]
+    radio: RadioOptions,
+}
 
 /// Longest search for the fewest repeaters, as that of `repeaters`.
 const TIME_LIMIT: Duration = Duration::from_secs(30);
@@ -31,42 +75,43 @@ pub struct QuoteDocument {
     pub doubts: Vec<String>,
 }
 
-/// Runs the command; what is to be printed goes to `text`.
-pub(super) fn run(options: &QuoteOptions, text: &mut String) -> Result<u8, CommandError> {
-    let made = quote_document(options)?;
+pub(crate) fn run(options: &QuoteOptions) -> Result<Answer, CommandError> {
+    let made = made(options)?;
     let name = format!("{}-quote", stem(&options.plan));
-    let mut files = Vec::new();
-    for form in options.format.forms() {
-        files.push(document_file(&made.document, *form, options.paper.paper(), &name)?);
-    }
-    for path in write_all(&options.out, &files)? {
-        text.push_str(&format!("{}\n", path.display()));
-    }
-    made.doubts.iter().for_each(|doubt| complain(doubt));
-    Ok(if made.any_failing { EXIT_FAILING } else { EXIT_FINE })
+    let file = |form: &Form| document_file(&made.document, *form, options.paper, &name);
+    let files = options.format.iter().map(file).collect::<Result<Vec<_>, _>>()?;
+    let places = files.iter().map(|file| options.out.join(&file.name));
+    Ok(Answer {
+        text: places.map(|place| format!("{}\n", place.display())).collect(),
+        doubts: made.doubts,
+        files: Some((options.out.clone(), files)),
+        failing: made.any_failing,
+        ..Answer::default()
+    })
 }
 
-/// Makes the quote without writing anything. The clock is read only if no date is given.
-///
-/// # Errors
-/// [`CommandError`]: a bad plan, business file, price list or setting.
-pub fn quote_document(options: &QuoteOptions) -> Result<QuoteDocument, CommandError> {
-    let model = options.radio.model().map_err(CommandError::Usage)?;
-    let words = options.language.words("the quote")?;
+/// Makes the quote.
+pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError> {
+    let words = Words::load(options.language).or_unwritten("the quote")?;
     let date = day_or_today(options.date)?;
-    let Reading { plan, warnings, .. } =
-        read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
+    let mut house = House::read(&options.plan, &options.radio)?;
     // Nothing is traced before all files are known to be good.
     let papers = Papers::read(options).map_err(CommandError::Plan)?;
-    let over = options.radio.over();
-    let now = Site::new(&plan, model, over.clone(), None)?;
-    let mut doubts: Vec<String> = warnings.iter().map(ToString::to_string).collect();
-    doubts.extend(papers.warnings());
-    doubts.extend(now.warnings());
-
+    house.doubts.extend(papers.warnings());
+    let now = house.site(None)?;
     let reach = Reach::new(&now)?;
     let settings = RelaySettings::default();
-    let (relays, answer) = fewest(&plan, &reach, settings)?;
+    let panel = house.plan.panel().cloned().ok_or(SiteError::NoPanel)?;
+    let mut candidates = given(&house.plan);
+    candidates.extend(at_outlets(&house.plan, &settings));
+    let (relays, answer) = fewest(&reach, settings, vec![panel], candidates, TIME_LIMIT)?;
+    let answer = answer.map_err(|no| {
+        CommandError::Usage(format!(
+            "{}; `drillonce repeaters` has more settings for that choice, and --write puts it \
+                 into the plan",
+            no.why
+        ))
+    })?;
     let mut then_plan = relays.plan_with(&answer);
     let new: Vec<NewRepeater> = answer
         .new
@@ -79,11 +124,16 @@ pub fn quote_document(options: &QuoteOptions) -> Result<QuoteDocument, CommandEr
         .collect();
     name_new(&mut then_plan, &new, &words);
     let sheet = papers.sheet(&then_plan).map_err(CommandError::Plan)?;
-    let then = Site::new(&then_plan, model, over.clone(), None)?;
+    let then = house.ready(&then_plan)?;
     let with = Assessment::with_ways(&then, &relays.ways_by_id(&answer))?;
 
-    let bare_plan = without_repeaters(&then_plan);
-    let bare = bare(&bare_plan, &then_plan, model, &over)?;
+    let mut bare_plan = then_plan.clone();
+    bare_plan.devices.retain(|device| device.kind != DeviceKind::Repeater);
+    // Without repeaters there is another forecast only if there are any.
+    let bare = bare_plan.devices.len() < then_plan.devices.len();
+    let bare = bare.then(|| house.ready(&bare_plan)).transpose()?;
+    let bare = bare.map(|site| Assessment::new(&site).map(|forecast| (site, forecast)));
+    let bare = bare.transpose()?;
     let pictures = level_pictures(Forecasts {
         words: &words,
         without: bare.as_ref().map(|(site, forecast)| (site, forecast)),
@@ -101,13 +151,14 @@ pub fn quote_document(options: &QuoteOptions) -> Result<QuoteDocument, CommandEr
         proof: answer.proof,
         pictures: &pictures,
     });
+    let doubts = house.doubts(&now);
     Ok(QuoteDocument { document, any_failing: with.any_failing(), doubts })
 }
 
 /// The business file and the price list.
 struct Papers {
     business: Option<Business>,
-    prices: Option<job::pricing::PriceList>,
+    prices: Option<PriceList>,
 }
 
 impl Papers {
@@ -141,32 +192,6 @@ impl Papers {
     }
 }
 
-/// The fewest repeaters at the outlets of the plan, as `repeaters` finds them.
-fn fewest<'r, 's, 'p>(
-    plan: &Plan,
-    reach: &'r Reach<'s, 'p>,
-    settings: RelaySettings,
-) -> Result<(Relays<'r, 's, 'p>, RelayAnswer), CommandError> {
-    let panel = plan.panel().cloned().ok_or(SiteError::NoPanel)?;
-    let mut candidates = given(plan);
-    candidates.extend(at_outlets(plan, &settings));
-    let bar = progress("hops");
-    bar.set_length((1 + 2 * candidates.len()) as u64);
-    let mut relays = Relays::new(reach, settings, vec![panel], candidates, &|more| {
-        bar.inc(more);
-    })?;
-    bar.finish_and_clear();
-    let started = Instant::now();
-    let answer = relays.solve(&|| started.elapsed() >= TIME_LIMIT).map_err(|no| {
-        CommandError::Usage(format!(
-            "{}; `drillonce repeaters` has more settings for that choice, and --write puts it \
-                 into the plan",
-            no.why
-        ))
-    })?;
-    Ok((relays, answer))
-}
-
 /// Names the new repeaters in the customer's language; the numbers are those of their ids.
 fn name_new(plan: &mut Plan, new: &[NewRepeater], words: &Words) {
     for device in &mut plan.devices {
@@ -175,25 +200,4 @@ fn name_new(plan: &mut Plan, new: &[NewRepeater], words: &Words) {
             device.name = words.quote_repeater_name(number);
         }
     }
-}
-
-fn without_repeaters(plan: &Plan) -> Plan {
-    let mut bare = plan.clone();
-    bare.devices.retain(|device| device.kind != DeviceKind::Repeater);
-    bare
-}
-
-/// The forecast without repeaters, if that is another one.
-fn bare<'p>(
-    bare_plan: &'p Plan,
-    then_plan: &Plan,
-    model: Model,
-    over: &forecast::LinkOverride,
-) -> Result<Option<(Site<'p>, Assessment)>, CommandError> {
-    if bare_plan.devices.len() == then_plan.devices.len() {
-        return Ok(None);
-    }
-    let site = Site::new(bare_plan, model, over.clone(), None)?;
-    let forecast = Assessment::new(&site)?;
-    Ok(Some((site, forecast)))
 }

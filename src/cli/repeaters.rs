@@ -1,24 +1,29 @@
 //! `drillonce repeaters`: the fewest repeaters through which every supervised device is heard.
 
+pub(crate) mod picture;
+
+use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
-use rayon::prelude::*;
+use clap::Args;
 
-use super::args::Format;
-use super::check::{moved_panel, table_width};
-use super::output::{NewFile, PlanCopy, drawn, stem, write_all};
-use super::place::{moved_to, panel_at, site};
-use super::progress::progress;
-use super::repeaters_picture::linked_picture;
-use super::siting_args::RepeatersOptions;
-use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
-use forecast::{Assessment, Site, level_field, vocabulary};
+use super::error::{CommandError, OrStop as _, counted};
+use super::files::{NewFile, level_files, stem};
+use super::frame::{Answer, House, each_level, pictures, progress, table_width};
+use super::options::{
+    FORMATS, Format, PanelOption, PictureOptions, RadioOptions, SpotOptions, one_of, within,
+};
+use super::panel::{above_floor, any_panel, moved_panel, moved_to, panel_at};
+use super::picture::coverage;
+use forecast::{Assessment, Finding, Site, SiteError};
 use plan::edit::Change;
-use plan::{Device, Plan, Reading, read_file};
+use plan::{Device, Plan};
 use report::{CheckReport, RepeatersReport, check_geojson, repeaters_csv, repeaters_table};
 use siting::cover::{CoverError, Hops};
 use siting::reach::Reach;
-use siting::relays::{NoChoice, RelayAnswer, RelaySettings, Relays, at_outlets, at_spots, given};
+use siting::relays::{
+    Candidate, NoChoice, RelayAnswer, RelaySettings, Relays, at_outlets, at_spots, given,
+};
 use siting::siting::spots_of;
 use siting::spots::{Spot, SpotSettings};
 
@@ -29,30 +34,67 @@ const SPACING_M: f64 = 0.5;
 /// Most hops from a place for a repeater: minutes on two cores, in a building of hundreds of walls.
 const MOST_HOPS: usize = 1_000_000;
 
-/// Runs the command; what is to be printed goes to `text`.
-pub(super) fn run(options: &RepeatersOptions, text: &mut String) -> Result<u8, CommandError> {
-    let model = options.radio.model().map_err(CommandError::Usage)?;
-    let Reading { plan, warnings, .. } =
-        read_file(&options.plan, &vocabulary()).map_err(CommandError::Plan)?;
-    let model = options.radio.on(&plan, model);
-    let over = options.radio.over();
-    let now = site(&plan, model, over.clone())?;
+#[derive(Debug, Args)]
+pub(crate) struct RepeatersOptions {
+    /// The floor plan, a .geojson file
+    plan: PathBuf,
+    /// How to print the answer
+    #[arg(long, value_parser = one_of(&FORMATS), default_value = "table")]
+    format: Format,
+    #[command(flatten)]
+    pictures: PictureOptions,
+    /// Repeaters may hang at any spot of a wall, not only at outlets
+    #[arg(long)]
+    anywhere: bool,
+    /// Choose the panel's spot together with the repeaters
+    #[arg(long, conflicts_with = "panel")]
+    move_panel: bool,
+    #[command(flatten)]
+    panel: PanelOption,
+    /// Most repeaters on the way of a message
+    #[arg(long, value_name = "N", default_value_t = 1, allow_hyphen_values = true,
+        value_parser = clap::value_parser!(u8).range(1..=2))]
+    hops: u8,
+    /// How many devices a new repeater can pass on [default: any number]
+    #[arg(long, value_name = "N", allow_hyphen_values = true,
+        value_parser = clap::value_parser!(u32).range(1..=1000))]
+    capacity: Option<u32>,
+    /// All devices must still be heard when any one repeater fails
+    #[arg(long)]
+    lose_one: bool,
+    /// Longest search, seconds; then the best answer so far, and how far it is from proven
+    #[arg(long, value_name = "SECONDS", default_value = "30", allow_hyphen_values = true,
+        value_parser = within(0.0, 86_400.0, "s"))]
+    time_limit: f64,
+    /// Write a copy of the plan with the repeaters, and with the panel if it moved
+    #[arg(long, value_name = "FILE")]
+    write: Option<PathBuf>,
+    #[command(flatten)]
+    spots: SpotOptions,
+    #[command(flatten)]
+    radio: RadioOptions,
+}
+
+pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
+    const WHAT: &str = "the answer";
+    let house = House::read(&options.plan, &options.radio)?.calibrated();
+    let plan = &house.plan;
+    let now = house.site(Some(any_panel(plan)))?;
     let reach = Reach::new(&now)?;
     let settings = RelaySettings {
         hops: if options.hops == 2 { Hops::Two } else { Hops::One },
         capacity: options.capacity,
         lose_one: options.lose_one,
     };
-    let mut doubts: Vec<String> = warnings.iter().map(ToString::to_string).collect();
-    doubts.extend(now.warnings());
+    let mut doubts = house.doubts(&now);
     let spots = options.spots.settings(SPACING_M);
-    let panels = panels(options, &plan, &spots)?;
-    let mut candidates = given(&plan);
-    candidates.extend(at_outlets(&plan, &settings));
+    let panels = panels(options, plan, &spots)?;
+    let mut candidates = given(plan);
+    candidates.extend(at_outlets(plan, &settings));
     if options.anywhere {
         // A mountable feature marks where the panel may hang; a repeater has every wall.
         let anywhere = SpotSettings { every_wall: true, ..spots };
-        candidates.extend(at_spots(&found_spots(&plan, &anywhere)?, &settings));
+        candidates.extend(at_spots(&found_spots(plan, &anywhere)?, &settings));
     }
     if candidates.iter().all(|candidate| candidate.given) {
         doubts.push(
@@ -62,18 +104,12 @@ pub(super) fn run(options: &RepeatersOptions, text: &mut String) -> Result<u8, C
         );
     }
     few_enough(panels.len(), candidates.len(), settings.hops)?;
-    let bar = progress("hops");
-    bar.set_length((panels.len() + 2 * candidates.len()) as u64);
-    let mut relays = Relays::new(&reach, settings, panels, candidates, &|more| bar.inc(more))?;
-    bar.finish_and_clear();
-    let started = Instant::now();
     let limit = Duration::from_secs_f64(options.time_limit);
-    let answer = relays
-        .solve(&|| started.elapsed() >= limit)
-        .map_err(|no| no_choice(&reach, &relays, &no, options))?;
+    let (relays, answer) = fewest(&reach, settings, panels, candidates, limit)?;
+    let answer = answer.map_err(|no| no_choice(&reach, &relays, &no, options))?;
 
     let then_plan = relays.plan_with(&answer);
-    let then = Site::new(&then_plan, model, over, None)?;
+    let then = house.ready(&then_plan)?;
     let after = Assessment::with_ways(&then, &relays.ways_by_id(&answer))?;
     let before = plan.panel().map(|_| Assessment::new(&now)).transpose()?;
     if answer.ways.iter().any(|(_, over)| over.len() > 1) {
@@ -83,60 +119,62 @@ pub(super) fn run(options: &RepeatersOptions, text: &mut String) -> Result<u8, C
                 .to_owned(),
         );
     }
-    let report = RepeatersReport::new(
-        &reach,
-        &relays,
-        &settings,
-        &answer,
-        before.as_ref(),
-        CheckReport::new(&then, &after, doubts),
-    );
-    let unprintable = |why: &dyn std::fmt::Display| CommandError::Output {
-        what: "the answer".to_owned(),
-        why: why.to_string(),
-    };
-    let printed = match options.format {
+    let then_report = CheckReport::new(&then, &after, doubts);
+    let report =
+        RepeatersReport::new(&reach, &relays, &settings, &answer, before.as_ref(), then_report);
+    let text = match options.format {
         Format::Table => repeaters_table(&report, table_width()),
-        Format::Json => report.json().map_err(|error| unprintable(&error))?,
-        Format::Csv => repeaters_csv(&report).map_err(|error| unprintable(&error))?,
-        Format::Geojson => check_geojson(&report.after).map_err(|error| unprintable(&error))?,
+        Format::Json => report.json().or_unwritten(WHAT)?,
+        Format::Csv => repeaters_csv(&report).or_unwritten(WHAT)?,
+        Format::Geojson => check_geojson(&report.after).or_unwritten(WHAT)?,
     };
-    let copy = options
-        .write
-        .as_ref()
-        .map(|to| {
-            PlanCopy::new(&options.plan, &plan, &changes(options, &plan, &relays, &answer), to)
-        })
-        .transpose()?;
-    if !options.no_pictures {
+    let copy =
+        house.copy(options.write.as_ref(), || Ok(changes(options, plan, &relays, &answer)))?;
+    let files = pictures(&options.pictures, || {
         let ids: Vec<&str> = report.new_repeaters.iter().map(|r| r.id.as_str()).collect();
-        let told = headline_after(&report);
+        let stem = stem(&options.plan);
         let mut files = Vec::new();
         if let Some(before) = &before {
-            files.extend(pictures(&now, before, &[], "before", &headline(before), options)?);
+            files = drawings((&now, before), &[], &stem, "before", &headline(before))?;
         }
-        files.extend(pictures(&then, &after, &ids, "after", &told, options)?);
-        write_all(&options.out, &files)?;
-    }
-    if let Some(copy) = copy {
-        copy.write()?;
-    }
-    // The other two formats carry the doubts themselves.
-    if matches!(options.format, Format::Csv | Format::Geojson) {
-        report.after.warnings.iter().for_each(|warning| complain(warning));
-    }
-    text.push_str(&printed);
-    Ok(if after.any_failing() || !answer.unheard.is_empty() { EXIT_FAILING } else { EXIT_FINE })
+        files.extend(drawings((&then, &after), &ids, &stem, "after", &headline_after(&report))?);
+        Ok(files)
+    })?;
+    Ok(Answer {
+        text,
+        doubts: options.format.unsaid(report.after.warnings),
+        files,
+        copy,
+        failing: after.any_failing() || !answer.unheard.is_empty(),
+    })
 }
 
-/// Refuses a question that would take hours: every place for a repeater is traced to every place for
-/// the panel, and with two repeaters in a row to every other.
+/// Traces all hops and looks for the fewest repeaters, no longer than `limit`.
+pub(crate) fn fewest<'r, 's, 'p>(
+    reach: &'r Reach<'s, 'p>,
+    settings: RelaySettings,
+    panels: Vec<Device>,
+    candidates: Vec<Candidate>,
+    limit: Duration,
+) -> Result<(Relays<'r, 's, 'p>, Result<RelayAnswer, NoChoice>), SiteError> {
+    let bar = progress("hops");
+    bar.set_length((panels.len() + 2 * candidates.len()) as u64);
+    let mut relays = Relays::new(reach, settings, panels, candidates, &|more| bar.inc(more))?;
+    bar.finish_and_clear();
+    let started = Instant::now();
+    let answer = relays.solve(&|| started.elapsed() >= limit);
+    Ok((relays, answer))
+}
+
+/// Refuses a question that would take hours: every place for a repeater is traced to every place
+/// for the panel, and with two repeaters in a row to every other.
 fn few_enough(panels: usize, candidates: usize, hops: Hops) -> Result<(), CommandError> {
     let onward = if hops == Hops::Two { candidates } else { 0 };
     let traced = candidates.saturating_mul(panels.saturating_add(onward));
     if traced > MOST_HOPS {
         return Err(CommandError::Usage(format!(
-            "{candidates} places for repeaters and {panels} for the panel make {traced} hops, more than \
+            "{candidates} places for repeaters and {panels} for the panel make {traced} hops, \
+             more than \
              {MOST_HOPS}; give a larger --spacing, or leave out --anywhere or --move-panel"
         )));
     }
@@ -144,9 +182,7 @@ fn few_enough(panels: usize, candidates: usize, hops: Hops) -> Result<(), Comman
 }
 
 fn found_spots(plan: &Plan, settings: &SpotSettings) -> Result<Vec<Spot>, CommandError> {
-    spots_of(plan, settings)
-        .map(|spots| spots.allowed)
-        .map_err(|error| CommandError::Usage(error.to_string()))
+    spots_of(plan, settings).map(|spots| spots.allowed).or_usage()
 }
 
 /// Where the panel may hang: where it is, where the user says, or at any spot.
@@ -159,7 +195,7 @@ fn panels(
         let spots = found_spots(plan, spots)?;
         return Ok(spots.iter().map(|spot| panel_at(plan, spot)).collect());
     }
-    if let Some(spot) = options.panel {
+    if let Some(spot) = options.panel.panel {
         return Ok(vec![moved_panel(plan, spot)?]);
     }
     let panel = plan.panel().cloned().ok_or_else(|| {
@@ -183,7 +219,8 @@ fn no_choice(
         no.transmitters.iter().map(|from| reach.transmitters[*from].device.id.clone()).collect();
     let mend = match &no.why {
         CoverError::NotTwice { .. } => format!(
-            ": {}; more places would help: draw more outlets, give --anywhere, or leave out --lose-one",
+            ": {}; more places would help: draw more outlets, give --anywhere, or leave out \
+             --lose-one",
             names.join(", ")
         ),
         CoverError::CapacityTooSmall { .. } => match options.capacity {
@@ -213,21 +250,8 @@ fn changes(
     relays: &Relays<'_, '_, '_>,
     answer: &RelayAnswer,
 ) -> Vec<Change> {
-    let floor = |level: i32| plan.level(level).map_or(0.0, |level| level.floor_m);
-    let panel = &relays.panels[answer.panel];
-    let moved = options.move_panel || options.panel.is_some();
-    let panel = moved.then(|| {
-        moved_to(
-            plan,
-            &Spot {
-                level: panel.level,
-                position: panel.position,
-                height_m: panel.height_m,
-                facing: None,
-                wall: None,
-            },
-        )
-    });
+    let moved = options.move_panel || options.panel.panel.is_some();
+    let panel = moved.then(|| moved_to(plan, &relays.panels[answer.panel]));
     let new = answer.new.iter().map(|site| {
         let device = &relays.candidates[*site].device;
         Change::AddRepeater {
@@ -235,7 +259,7 @@ fn changes(
             name: device.name.clone(),
             level: device.level,
             position: device.position,
-            height_above_floor_m: device.height_m - floor(device.level),
+            height_above_floor_m: above_floor(plan, device.level, device.height_m),
             capacity: device.capacity,
         }
     });
@@ -243,13 +267,9 @@ fn changes(
 }
 
 fn headline(before: &Assessment) -> String {
-    let all = before.sensors.iter().chain(&before.two_way);
-    let (mut devices, mut heard) = (0, 0);
-    for result in all {
-        devices += 1;
-        heard += usize::from(result.finding == forecast::Finding::Sound);
-    }
-    format!("As the plan has it now: {heard} of {devices} devices sound.")
+    let all: Vec<_> = before.sensors.iter().chain(&before.two_way).collect();
+    let heard = all.iter().filter(|result| result.finding == Finding::Sound).count();
+    format!("As the plan has it now: {heard} of {} devices sound.", all.len())
 }
 
 fn headline_after(report: &RepeatersReport) -> String {
@@ -261,45 +281,29 @@ fn headline_after(report: &RepeatersReport) -> String {
     match (report.new_repeaters.len(), report.unheard.len()) {
         (0, 0) => "No repeater is needed.".to_owned(),
         (0, missing) => format!("No repeater helps: {missing} devices cannot be heard."),
-        (count, 0) => format!("With {count} new repeater{}. {proof}", plural(count)),
+        (count, 0) => format!("With {}. {proof}", counted(count, "new repeater")),
         (count, missing) => format!(
-            "With {count} new repeater{}; {missing} device{} cannot be heard.",
-            plural(count),
-            plural(missing)
+            "With {}; {} cannot be heard.",
+            counted(count, "new repeater"),
+            counted(missing, "device")
         ),
     }
 }
 
-const fn plural(count: usize) -> &'static str {
-    if count == 1 { "" } else { "s" }
-}
-
 /// A picture of every level that has walls, with the ways drawn.
-fn pictures(
-    site: &Site<'_>,
-    assessment: &Assessment,
+fn drawings(
+    (site, assessment): (&Site<'_>, &Assessment),
     new: &[&str],
+    stem: &str,
     when: &str,
     headline: &str,
-    options: &RepeatersOptions,
 ) -> Result<Vec<NewFile>, CommandError> {
-    let stem = stem(&options.plan);
-    let repeaters = assessment.repeater_findings();
-    let mut all = Vec::new();
-    for level in &site.plan.levels {
-        let bar = progress(&format!("{when}, {}", level.name));
-        let field = level_field(site, level, &repeaters, &|done| bar.set_position(done))?;
-        bar.finish_and_clear();
-        if let Some(field) = field {
-            let picture = linked_picture(site, assessment, level, field, new, headline);
-            all.push((format!("{stem}-{when}-level{}", level.number), picture));
-        }
-    }
-    let files: Vec<Result<[NewFile; 2], CommandError>> =
-        all.par_iter().map(|(name, picture)| drawn(name, picture)).collect();
-    let mut written = Vec::new();
-    for both in files {
-        written.extend(both?);
-    }
-    Ok(written)
+    let levels = each_level(site.plan, &format!("{when}, "), |level, tell| {
+        let covered = coverage(site, assessment, level, tell)?;
+        Ok::<_, SiteError>(covered.map(|mut covered| {
+            covered.headline = headline.to_owned();
+            picture::with_ways(covered, (site, assessment), level, new)
+        }))
+    })?;
+    level_files(&format!("{stem}-{when}"), &levels)
 }

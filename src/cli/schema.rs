@@ -1,17 +1,12 @@
 //! `drillonce schema`: the JSON Schema of a plan.
 
-use super::{CommandError, EXIT_FINE};
+use super::error::{CommandError, OrStop as _};
+use super::frame::Answer;
 use forecast::vocabulary;
 use plan::schema::plan_schema;
 
-/// Prints the schema.
-pub(super) fn run(text: &mut String) -> Result<u8, CommandError> {
+pub(crate) fn run() -> Result<Answer, CommandError> {
     let schema = plan_schema(&vocabulary());
-    let printed = serde_json::to_string_pretty(&schema).map_err(|error| CommandError::Output {
-        what: "the schema".to_owned(),
-        why: error.to_string(),
-    })?;
-    text.push_str(&printed);
-    text.push('\n');
-    Ok(EXIT_FINE)
+    let text = serde_json::to_string_pretty(&schema).or_unwritten("the schema")? + "\n";
+    Ok(Answer { text, ..Answer::default() })
 }

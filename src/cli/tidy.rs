@@ -1,55 +1,67 @@
 //! `drillonce tidy`: what of a plan's drawing can safely be mended.
 
 use std::fmt::Write as _;
+use std::path::PathBuf;
 
-use super::import_args::TidyOptions;
-use super::output::PlanCopy;
-use super::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
+use clap::Args;
+
+use super::error::{CommandError, counted, text_of};
+use super::files::PlanCopy;
+use super::frame::Answer;
 use forecast::vocabulary;
-use input::{FileText, file_text};
 use plan::tidy::{Tidied, TidySettings, tidied};
 use plan::{self, MAX_FILE_BYTES};
 
-/// Runs the command; what is to be printed goes to `text`.
-pub(super) fn run(options: &TidyOptions, text: &mut String) -> Result<u8, CommandError> {
-    let name = options.plan.display().to_string();
-    let FileText { text: drawn, warnings } = file_text(
+#[derive(Debug, Args)]
+pub(crate) struct TidyOptions {
+    /// The floor plan, a .geojson file
+    plan: PathBuf,
+    /// Write the mended plan into a new file; without it nothing is changed
+    #[arg(long, value_name = "FILE")]
+    write: Option<PathBuf>,
+    /// Farthest that an end is moved, metres
+    #[arg(long, value_name = "METRES", default_value = "0.05", allow_hyphen_values = true,
+        value_parser = snap)]
+    snap: f64,
+}
+
+/// A length that the engine takes as it is.
+fn snap(text: &str) -> Result<f64, &'static str> {
+    match text.parse() {
+        Ok(metres) if (0.005..=0.25).contains(&metres) => Ok(metres),
+        Ok(_) => Err("give 0.005 to 0.25 m"),
+        Err(_) => Err("give metres"),
+    }
+}
+
+pub(crate) fn run(options: &TidyOptions) -> Result<Answer, CommandError> {
+    let (name, drawn) = text_of(
         &options.plan,
         MAX_FILE_BYTES,
         "a GeoJSON file",
         "split the site into several plans",
-    )
-    .map_err(CommandError::Plan)?;
-    warnings.iter().for_each(|warning| complain(&warning.to_string()));
+    )?;
     let settings = TidySettings { snap_m: options.snap };
     let tidy = tidied(&name, &drawn, &vocabulary(), &settings).map_err(CommandError::Plan)?;
-    let copy = options
-        .write
-        .as_ref()
-        .map(|to| PlanCopy::of_text("--write ", to, tidy.text.clone()))
-        .transpose()?;
-    list(&name, &tidy, text);
-    let left = tidy.left.len();
+    let mut text = listed(&name, &tidy);
     let mends = match tidy.mends.len() {
         0 => "nothing to mend".to_owned(),
-        1 => "1 mend".to_owned(),
-        number => format!("{number} mends"),
+        number => counted(number, "mend"),
     };
     let fate = match (&options.write, tidy.mends.is_empty()) {
         (Some(to), _) => format!("; written to {}", to.display()),
         (None, true) => String::new(),
         (None, false) => "; nothing was written: --write FILE writes the plan so".to_owned(),
     };
-    let _ = writeln!(text, "{mends}, {left} left{fate}");
-    let pending = copy.is_none() && !tidy.mends.is_empty();
-    if let Some(copy) = copy {
-        copy.write()?;
-    }
-    Ok(if pending { EXIT_FAILING } else { EXIT_FINE })
+    let _ = writeln!(text, "{mends}, {} left{fate}", tidy.left.len());
+    // Exit code 1: there is something to mend, and it was not asked for.
+    let failing = options.write.is_none() && !tidy.mends.is_empty();
+    let copy = options.write.as_ref().map(|to| PlanCopy::of_text("--write ", to, tidy.text));
+    Ok(Answer { text, copy: copy.transpose()?, failing, ..Answer::default() })
 }
 
-fn list(name: &str, tidy: &Tidied, text: &mut String) {
-    let name = plan::tame(name);
+fn listed(name: &str, tidy: &Tidied) -> String {
+    let (name, mut text) = (plan::tame(name), String::new());
     for mend in &tidy.mends {
         let _ = writeln!(text, "mended  {name}:{}  {}: {}", mend.line, mend.feature, mend.what);
     }
@@ -62,4 +74,5 @@ fn list(name: &str, tidy: &Tidied, text: &mut String) {
             doubt.line, doubt.what, doubt.why
         );
     }
+    text
 }

@@ -1,11 +1,13 @@
 //! What is inside a building: the one rule that rooms, spots, walks and the reader ask.
 //!
-//! Every wall that divides a level is a strip as thick as the wall. Where an end of a wall comes within
-//! [`GAP_M`] of another wall, the gap is closed. Doors and windows lie on walls and count as shut.
-//! What can then be reached from beyond all walls is outside; the walls and what they close off are inside.
+//! Every wall that divides a level is a strip as thick as the wall. Where an end of a wall comes
+//! within [`GAP_M`] of another wall, the gap is closed. Doors and windows lie on walls and count as
+//! shut. What can then be reached from beyond all walls is outside; the walls and what they close
+//! off are inside.
 //!
-//! A wider gap that lets the outside into a room, up to [`DOORWAY_M`], leaves the level open: what lies
-//! behind it still counts as inside, and the gap is named, so that nobody loses half a house unawares.
+//! A wider gap that lets the outside into a room, up to [`DOORWAY_M`], leaves the level open: what
+//! lies behind it still counts as inside, and the gap is named, so that nobody loses half a house
+//! unawares.
 
 use geo::{
     Area, BooleanOps, BoundingRect, Contains, ConvexHull, Coord, Distance, Euclidean,
@@ -17,16 +19,16 @@ use rstar::{AABB, Envelope as _, RTree, RTreeObject as _};
 
 use super::{Construction, Layer, Level, Plan, Wall};
 
-/// Widest gap between walls that counts as closed, metres: a hand's breadth, which is how far a wall
-/// drawn by hand may stop short (our own choice).
+/// Widest gap between walls that counts as closed, metres: a hand's breadth, which is how far a
+/// wall drawn by hand may stop short (our own choice).
 pub const GAP_M: f64 = 0.2;
 
-/// Widest gap that is taken for a way in drawn without an opening, metres: a single garage door (common
-/// practice, no source).
+/// Widest gap that is taken for a way in drawn without an opening, metres: a single garage door
+/// (common practice, no source).
 pub const DOORWAY_M: f64 = 2.5;
 
-/// A gap wider than a double door, metres (common practice, no source), may be the open side of a porch
-/// or a bay.
+/// A gap wider than a double door, metres (common practice, no source), may be the open side of a
+/// porch or a bay.
 const DOUBLE_DOOR_M: f64 = 1.5;
 
 /// What a wider gap must open to be named, square metres: more than a porch (our own choice).
@@ -40,8 +42,8 @@ pub const LEAST_ROOM_M2: f64 = 0.3;
 /// above the eyes; what is lower is a counter or a screen).
 const DIVIDES_UP_TO_M: f64 = 1.8;
 
-/// A wall divides a level if it begins at most so far above the floor, metres (our own choice: a beam
-/// or a lintel does not).
+/// A wall divides a level if it begins at most so far above the floor, metres (our own choice: a
+/// beam or a lintel does not).
 const DIVIDES_FROM_M: f64 = 1.0;
 
 /// Thickness of a wall of which nothing is known, metres (our own choice, no source).
@@ -50,8 +52,9 @@ const USUAL_THICKNESS_M: f64 = 0.1;
 /// Least thickness that counts, metres: a film closes a room, too.
 const LEAST_THICKNESS_M: f64 = 0.02;
 
-/// Most pairs of strips whose boxes touch, on one level: a level with more has no inside. A building
-/// of twenty thousand walls has some eighty thousand; it bounds the time that a hostile plan can cost.
+/// Most pairs of strips whose boxes touch, on one level: a level with more has no inside. A
+/// building of twenty thousand walls has some eighty thousand; it bounds the time that a hostile
+/// plan can cost.
 const MOST_MEETINGS: usize = 400_000;
 
 /// Most walls that one end of a wall is held against: far beyond any building, it bounds the time.
@@ -94,8 +97,8 @@ pub struct Inside {
 }
 
 impl Inside {
-    /// Finds the inside of a level. A wall's own [`Wall::thickness_mm`] and the layers of the plan's own
-    /// constructions go before `thickness_m`.
+    /// Finds the inside of a level. A wall's own [`Wall::thickness_mm`] and the layers of the
+    /// plan's own constructions go before `thickness_m`.
     #[must_use]
     pub fn new(plan: &Plan, level: &Level, thickness_m: &Thickness<'_>) -> Self {
         let strips = strips(plan, level, thickness_m);
@@ -146,15 +149,16 @@ impl Inside {
         !self.spaces.is_empty()
     }
 
-    /// Whether a place is inside the building, its walls included; nothing is where walls close off nothing.
+    /// Whether a place is inside the building, its walls included; nothing is where walls close off
+    /// nothing.
     #[must_use]
     pub fn holds(&self, place: Coord<f64>) -> bool {
         let ground = self.outside.root().envelope();
         self.is_closed() && ground.contains_point(&Point(place)) && !is_within(&self.outside, place)
     }
 
-    /// Whether a place has no wall on some side: it is not inside or, where walls close off nothing, it
-    /// lies beyond the hull of all of them. Nothing does on a level without walls.
+    /// Whether a place has no wall on some side: it is not inside or, where walls close off
+    /// nothing, it lies beyond the hull of all of them. Nothing does on a level without walls.
     #[must_use]
     pub fn is_outside_every_wall(&self, place: Coord<f64>) -> bool {
         let beyond = |hull: &Polygon<f64>| !hull.intersects(&Point(place));
@@ -401,8 +405,8 @@ impl Joints {
         self.loose.push((strip.wall, at_end));
     }
 
-    /// By how much a strip is longer than drawn at its start and end, metres: by half its thickness where it
-    /// meets another, so that corners close.
+    /// By how much a strip is longer than drawn at its start and end, metres: by half its thickness
+    /// where it meets another, so that corners close.
     fn longer(&self, strip: &Strip) -> (f64, f64) {
         let is_loose = |end: bool| self.loose.binary_search(&(strip.wall, end)).is_ok();
         let before = strip.segment == 0 && is_loose(false);
@@ -435,8 +439,8 @@ impl Ground {
         Self { outside: outside.into_iter().next(), spaces }
     }
 
-    /// The gaps by which the outside comes into what would be closed off if they were shut, one of each
-    /// pair of ends that face one another.
+    /// The gaps by which the outside comes into what would be closed off if they were shut, one of
+    /// each pair of ends that face one another.
     fn ways_in(
         &self,
         gaps: &[Bridge],
@@ -488,8 +492,8 @@ fn sides<'p>(outlines: impl Iterator<Item = &'p Polygon<f64>>) -> Vec<Line<f64>>
         .collect()
 }
 
-/// Whether a place lies within the outlines to which these sides belong: a ray to the right crosses an
-/// odd number of them.
+/// Whether a place lies within the outlines to which these sides belong: a ray to the right crosses
+/// an odd number of them.
 fn is_within(sides: &RTree<Line<f64>>, place: Coord<f64>) -> bool {
     let far = sides.root().envelope().upper().x().max(place.x);
     let ray = AABB::from_corners(Point(place), Point::new(far, place.y));
@@ -505,7 +509,8 @@ fn is_within(sides: &RTree<Line<f64>>, place: Coord<f64>) -> bool {
     crossed.count() % 2 == 1
 }
 
-/// How far a place is from the middle lines of a level's own walls, metres; infinite where there are none.
+/// How far a place is from the middle lines of a level's own walls, metres; infinite where there
+/// are none.
 #[must_use]
 pub fn distance_to_walls_m(plan: &Plan, level: i32, place: Coord<f64>) -> f64 {
     let walls = plan.walls.iter().filter(|wall| wall.level == level);

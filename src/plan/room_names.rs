@@ -46,8 +46,8 @@ impl Frame<'_> {
         }
     }
 
-    /// Gives devices that say no room the name of the one in which they lie, and warns of names that name no
-    /// room or another one. Nothing is derived where there is nothing to name.
+    /// Gives devices that say no room the name of the one in which they lie, and warns of names
+    /// that name no room or another one. Nothing is derived where there is nothing to name.
     pub(super) fn name_rooms(
         &mut self,
         plan: &mut Plan,

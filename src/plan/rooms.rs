@@ -12,12 +12,12 @@ use rstar::{AABB, RTree};
 use super::inside::{Inside, Thickness};
 use super::{Device, DeviceKind, Plan};
 
-/// Farthest that a device may hang from a room and still be in it, metres: in a wall, on the middle line of a
-/// thick one (our own choice).
+/// Farthest that a device may hang from a room and still be in it, metres: in a wall, on the middle
+/// line of a thick one (our own choice).
 const REACH_M: f64 = 0.25;
 
-/// Rooms whose distances differ by no more are equally near, metres: rounding does not decide between two sides
-/// of one wall (our own choice).
+/// Rooms whose distances differ by no more are equally near, metres: rounding does not decide
+/// between two sides of one wall (our own choice).
 const SAME_OFF_M: f64 = 1e-6;
 
 /// The name of a room, as the plan gives it with a feature.
@@ -64,8 +64,9 @@ impl Rooms {
 
     /// The rooms of a plan of whose levels the inside is known, level by level.
     ///
-    /// A room's name is that of the first [`RoomName`] in it, else the room that most devices in it say they are in
-    /// (the first in file order among equals; a device as near to one room as to another does not count).
+    /// A room's name is that of the first [`RoomName`] in it, else the room that most devices in it
+    /// say they are in (the first in file order among equals; a device as near to one room as to
+    /// another does not count).
     #[must_use]
     pub fn within(plan: &Plan, inside: &[Inside]) -> Self {
         let mut rooms = Vec::new();
@@ -107,8 +108,8 @@ impl Rooms {
         &self.rooms
     }
 
-    /// The room at a place of a level, metres: the one that holds it, else the nearest of those within a
-    /// quarter of a metre (in its wall, that is), the first of [`Self::all`] among equals.
+    /// The room at a place of a level, metres: the one that holds it, else the nearest of those
+    /// within a quarter of a metre (in its wall, that is), the first of [`Self::all`] among equals.
     #[must_use]
     pub fn at(&self, level: i32, place: Coord<f64>) -> Option<&Room> {
         self.number_at(level, place).and_then(|number| self.rooms.get(number))
@@ -118,7 +119,8 @@ impl Rooms {
         self.numbers_at(level, place).first().copied()
     }
 
-    /// The nearest rooms in reach, in the order of [`Self::all`]: two or more on the middle line of a wall.
+    /// The nearest rooms in reach, in the order of [`Self::all`]: two or more on the middle line of
+    /// a wall.
     fn numbers_at(&self, level: i32, place: Coord<f64>) -> Vec<usize> {
         let near = AABB::from_corners(
             Point::new(place.x - REACH_M, place.y - REACH_M),
@@ -142,9 +144,9 @@ impl Rooms {
         numbers
     }
 
-    /// The room that a device is in. One on the middle line of a wall between two rooms is in the one that it
-    /// says it is in, else in the first of [`Self::all`]. A siren is in a room only if it hangs within its faces:
-    /// many hang outside on the wall.
+    /// The room that a device is in. One on the middle line of a wall between two rooms is in the
+    /// one that it says it is in, else in the first of [`Self::all`]. A siren is in a room only if
+    /// it hangs within its faces: many hang outside on the wall.
     #[must_use]
     pub fn of(&self, device: &Device) -> Option<&Room> {
         let numbers = self.numbers_at(device.level, device.position);

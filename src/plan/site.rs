@@ -102,8 +102,8 @@ impl Frame<'_> {
         }
     }
 
-    /// Warns of levels that are open, and of devices outside every wall of their level. Sirens often
-    /// hang outside and are not judged.
+    /// Warns of levels that are open, and of devices outside every wall of their level. Sirens
+    /// often hang outside and are not judged.
     pub(super) fn check_enclosure(
         &mut self,
         plan: &Plan,

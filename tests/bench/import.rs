@@ -1,4 +1,5 @@
-//! How long a drawing of fifty thousand entities takes, and its rooms. `cargo bench --bench import`.
+//! How long a drawing of fifty thousand entities takes, and its rooms. `cargo bench --bench
+//! import`.
 
 #![allow(missing_docs, reason = "criterion's macros make undocumented items")]
 
@@ -10,7 +11,8 @@ use forecast::vocabulary;
 use import::{Kind, Known, Settings, draft};
 use plan::{Rooms, read_house};
 
-/// Rooms along each side of an office; each has four faces of walls, a door, a window and seven lines of furniture.
+/// Rooms along each side of an office; each has four faces of walls, a door, a window and seven
+/// lines of furniture.
 const ROOMS: u32 = 60;
 
 fn line(out: &mut String, layer: &str, a: (f64, f64), b: (f64, f64)) {

@@ -1,7 +1,6 @@
 //! Every printed answer says that a calibration is in use; without one nothing is said of it.
 
 use std::path::Path;
-use std::process::Command;
 
 use drillonce::plan::edit::{Change, edited};
 use drillonce::plan::{ConstructionScale, DeviceCalibration};
@@ -9,17 +8,14 @@ use drillonce::units::Db;
 
 use fixtures::{neutral_calibration as nothing_told, shipped};
 
+use crate::run::{close, folder_with, json_of, list, number, run, sensors};
+
 fn printed(plan: &Path, arguments: &[&str]) -> String {
     let (command, options) = arguments.split_first().unwrap();
-    let output = Command::new(env!("CARGO_BIN_EXE_drillonce"))
-        .arg(command)
-        .arg(plan)
-        .args(options)
-        .arg("--no-pictures")
-        .output()
-        .unwrap();
-    assert!(output.status.code().unwrap() < 2, "{output:?}");
-    String::from_utf8(output.stdout).unwrap()
+    let plan = plan.to_str().unwrap();
+    let run = run(&[&[command, plan, "--no-pictures"], options].concat());
+    assert!(run.code.unwrap() < 2, "{run:?}");
+    run.out
 }
 
 #[test]
@@ -35,9 +31,8 @@ fn the_answers_say_so() {
     let read = DeviceCalibration { loss: Db(3.5), own: Db(1.0), sigma: Db(2.0) };
     calibration.devices.insert(device.id.clone(), read);
     let text = edited(&text, &plan, &[Change::Calibrate(calibration)]).unwrap();
-    let folder = tempfile::tempdir().unwrap();
+    let folder = folder_with("annexe.geojson", &text);
     let copy = folder.path().join("annexe.geojson");
-    std::fs::write(&copy, text).unwrap();
 
     let line = "\nCalibrated by readings: site offset, 1 construction, 1 device.\n";
     for command in ["check", "place", "repeaters"] {
@@ -49,22 +44,21 @@ fn the_answers_say_so() {
     let given = printed(&copy, &["check", "--site-offset", "6", "--walls", "ideal"]);
     assert!(given.contains("\nCalibrated by readings: 1 device.\n"), "{given}");
 
-    let json = printed(&copy, &["check", "--format", "json"]);
-    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let json = json_of(&printed(&copy, &["check", "--format", "json"]));
     assert_eq!(json["model"]["site_offset_db"], 7.9);
     assert_eq!(json["model"]["site_sigma_db"], 1.5);
     let mut scaled = 0;
-    for sensor in json["sensors"].as_array().unwrap() {
+    for sensor in sensors(&json) {
         let of = |name: &str| sensor[name].as_f64().unwrap_or(0.0);
         let sum = of("eirp_dbm") - of("path_loss_db") + of("antenna_gain_db")
             - of("mount_loss_db")
             - of("site_offset_db")
             - of("calibrated_loss_db");
-        assert!((sum - of("received_dbm")).abs() < 1e-3, "{sensor}");
+        close(sum, of("received_dbm"), 1e-3, "the level");
         let is_read = sensor["id"] == device.id.as_str();
         assert_eq!(of("calibrated_loss_db"), if is_read { 3.5 } else { 0.0 });
-        for crossing in sensor["crossings"].as_array().unwrap() {
-            let of = |name: &str| crossing[name].as_f64().unwrap();
+        for crossing in list(sensor, "crossings") {
+            let of = |name: &str| number(crossing, name);
             assert!((of("slab_db") + of("excess_db") - of("loss_db")).abs() < 2e-4);
             scaled += 1;
         }

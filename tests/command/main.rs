@@ -13,5 +13,5 @@ mod house_rules;
 mod program;
 mod quote;
 mod rendered;
+mod run;
 mod tables;
-mod threads;

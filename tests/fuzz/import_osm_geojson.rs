@@ -1,4 +1,5 @@
-//! Any bytes as OpenStreetMap indoor data in `GeoJSON`: a sound plan or faults, never a panic. See `README.md` beside this.
+//! Any bytes as OpenStreetMap indoor data in `GeoJSON`: a sound plan or faults, never a panic. See
+//! `README.md` beside this.
 
 #![no_main]
 

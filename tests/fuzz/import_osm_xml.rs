@@ -1,4 +1,5 @@
-//! Any bytes as an OpenStreetMap extract in XML: a sound plan or faults, never a panic. See `README.md` beside this.
+//! Any bytes as an OpenStreetMap extract in XML: a sound plan or faults, never a panic. See
+//! `README.md` beside this.
 
 #![no_main]
 

@@ -28,9 +28,9 @@
 //!
 //! Not read, and reported where met: elevators, columns, `building:part`, relations other than
 //! `type=multipolygon`, `GeometryCollection`, ways of which nodes are missing, ramps, furniture.
-//! Not read and not reported: everything without one of the tags above, `bounds`, what an editor marked
-//! with `action=delete`. Levels beyond −20 to 80 are left out. The schema's `level:ref`, `door`
-//! kinds, `min_height` of rooms and `roof` tags are not used.
+//! Not read and not reported: everything without one of the tags above, `bounds`, what an editor
+//! marked with `action=delete`. Levels beyond −20 to 80 are left out. The schema's `level:ref`,
+//! `door` kinds, `min_height` of rooms and `roof` tags are not used.
 
 mod cover;
 mod element;

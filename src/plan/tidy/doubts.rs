@@ -182,8 +182,8 @@ fn devices<'d>(drawing: &'d Drawing<'_>, log: &mut Log) {
     }
 }
 
-/// Levels that are open, and devices outside every wall of their level, already where they hang on the
-/// outer side: the plan is what is drawn, mended. Sirens hang there.
+/// Levels that are open, and devices outside every wall of their level, already where they hang on
+/// the outer side: the plan is what is drawn, mended. Sirens hang there.
 pub(super) fn enclosure(drawing: &Drawing<'_>, plan: &Plan, inside: &[Inside], log: &mut Log) {
     let drawn = |id: &str| drawing.features.iter().find(|feature| feature.id == id);
     for (level, inside) in plan.levels.iter().zip(inside) {

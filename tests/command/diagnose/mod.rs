@@ -2,64 +2,53 @@
 
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
 
+use fixtures::root;
 use serde_json::Value;
+
+use crate::run::{Run, by_id, close, devices, json_of, list, number, run_in, run_with, text};
 
 const PLAN: &str = "floorplans/foil-garage.geojson";
 const READINGS: &str = "floorplans/foil-garage-readings.csv";
 
-fn drillonce(arguments: &[&str], threads: &str) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_drillonce"))
-        .args(arguments)
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .env("RAYON_NUM_THREADS", threads)
-        .output()
-        .unwrap()
+fn drillonce(arguments: &[&str]) -> Run {
+    run_in(root(), arguments)
 }
 
 fn json(arguments: &[&str]) -> Value {
-    let mut all = arguments.to_vec();
-    all.extend(["--no-pictures", "--format", "json"]);
-    let output = drillonce(&all, "2");
-    serde_json::from_slice(&output.stdout).unwrap_or_else(|_| panic!("{output:?}"))
+    drillonce(&[arguments, &["--no-pictures", "--format", "json"]].concat()).json()
 }
 
 fn with_rows(folder: &Path, more: &str) -> String {
-    let shipped = Path::new(env!("CARGO_MANIFEST_DIR")).join(READINGS);
-    let text = fs::read_to_string(shipped).unwrap() + more;
+    let text = fs::read_to_string(root().join(READINGS)).unwrap() + more;
     let file = folder.join("more.csv");
     fs::write(&file, text).unwrap();
     file.to_str().unwrap().to_owned()
 }
 
 fn first_cause(report: &Value, id: &str) -> (String, f64) {
-    let all = report["causes"].as_array().unwrap();
-    let own = all.iter().find(|row| row["id"] == id).unwrap();
-    let first = &own["causes"][0];
-    (first["cause"].as_str().unwrap().to_owned(), first["chance"].as_f64().unwrap())
+    let first = &by_id(list(report, "causes").iter(), id)["causes"][0];
+    (text(first, "cause").to_owned(), number(first, "chance"))
 }
 
 /// The id of the flaky door, by its number.
 fn door(report: &Value) -> String {
-    let devices = report["devices"].as_array().unwrap();
-    let door = devices.iter().find(|row| row["number"] == 8).unwrap();
-    door["id"].as_str().unwrap().to_owned()
+    let door = list(report, "devices").iter().find(|row| row["number"] == 8).unwrap();
+    text(door, "id").to_owned()
 }
 
 #[test]
 fn the_table_says_what_is_most_likely_and_what_to_try() {
-    let output = drillonce(&["diagnose", PLAN, "--readings", READINGS, "--no-pictures"], "2");
-    assert_eq!(output.status.code(), Some(1), "two sensors are failing");
-    assert!(output.stderr.is_empty(), "{output:?}");
-    insta::assert_snapshot!(String::from_utf8(output.stdout).unwrap());
+    // Two sensors are failing.
+    let run = drillonce(&["diagnose", PLAN, "--readings", READINGS, "--no-pictures"]).ends(1);
+    insta::assert_snapshot!(run.out);
 }
 
 #[test]
 fn nothing_depends_on_the_number_of_threads() {
     let run = |threads| {
         let all = ["diagnose", PLAN, "--readings", READINGS, "--no-pictures", "--format", "json"];
-        drillonce(&all, threads).stdout
+        run_with(threads, root(), &all).out
     };
     assert_eq!(run("1"), run("3"));
 }
@@ -73,7 +62,8 @@ fn the_result_of_a_test_written_into_the_file_tells_the_causes_apart() {
         let file = with_rows(folder.path(), more);
         first_cause(&json(&["diagnose", PLAN, "--readings", &file]), &id)
     };
-    // It reads 20 dB more wherever it is moved to, and as little as before with another transmitter.
+    // It reads 20 dB more wherever it is moved to, and as little as before with another
+    // transmitter.
     let moved: String = (0..5)
         .map(|n| format!("8,2026-11-04T10:{:02}:00Z,-{},heard,,moved\n", 10 * n, 79 + n))
         .collect();
@@ -96,16 +86,13 @@ fn the_result_of_a_test_written_into_the_file_tells_the_causes_apart() {
 fn bad_rows_are_told_and_the_others_used() {
     let folder = tempfile::tempdir().unwrap();
     let file = with_rows(folder.path(), "99,,-70,,,\n1,,loud,,,\n");
-    let output = drillonce(
-        &["diagnose", PLAN, "--readings", &file, "--no-pictures", "--format", "json"],
-        "2",
-    );
-    let told = String::from_utf8(output.stderr).unwrap();
-    assert!(told.contains("99") && told.contains("loud"), "{told}");
-    let report: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let run =
+        drillonce(&["diagnose", PLAN, "--readings", &file, "--no-pictures", "--format", "json"]);
+    assert!(run.err.contains("99") && run.err.contains("loud"), "{}", run.err);
+    let report = json_of(&run.out);
     let used = json(&["diagnose", PLAN, "--readings", READINGS]);
     assert_eq!(report["readings"]["used"], used["readings"]["used"]);
-    assert_eq!(report["readings"]["faults"].as_array().unwrap().len(), 2);
+    assert_eq!(list(&report["readings"], "faults").len(), 2);
     assert_eq!(report["devices"], used["devices"]);
 }
 
@@ -126,24 +113,18 @@ fn without_a_usable_reading_nothing_is_written() {
         "--write",
         copy.to_str().unwrap(),
     ];
-    let output = drillonce(&arguments, "2");
-    assert_eq!(output.status.code(), Some(2));
+    drillonce(&arguments).refused(&["--template"]);
     assert!(!out.exists() && !copy.exists());
-    let told = String::from_utf8(output.stderr).unwrap();
-    assert!(told.contains("--template"), "{told}");
 }
 
 #[test]
 fn the_template_reads_back_without_a_reading() {
     let folder = tempfile::tempdir().unwrap();
-    let output = drillonce(&["diagnose", PLAN, "--template"], "2");
-    assert_eq!(output.status.code(), Some(0));
+    let template = drillonce(&["diagnose", PLAN, "--template"]).ends(0).out;
     let file = folder.path().join("template.csv");
-    fs::write(&file, &output.stdout).unwrap();
+    fs::write(&file, template).unwrap();
     let arguments = ["diagnose", PLAN, "--readings", file.to_str().unwrap()];
-    let output = drillonce(&arguments, "2");
-    assert_eq!(output.status.code(), Some(2));
-    let told = String::from_utf8(output.stderr).unwrap();
+    let told = drillonce(&arguments).ends(2).err;
     assert!(told.contains("no reading can be used"), "{told}");
     assert_eq!(told.lines().count(), 1, "{told}");
 }
@@ -156,24 +137,14 @@ fn the_other_commands_use_what_was_written_and_no_file_is_overwritten() {
     let told = json(&["diagnose", PLAN, "--readings", READINGS, "--write", copy]);
     let checked = json(&["check", copy]);
     let plain = json(&["check", PLAN]);
-    let all = |report: &Value, list: &str| report[list].as_array().unwrap().clone();
-    let rows = [all(&checked, "sensors"), all(&checked, "devices")].concat();
-    let before = [all(&plain, "sensors"), all(&plain, "devices")].concat();
-    for device in all(&told, "devices") {
-        let of = |rows: &[Value], key: &str| {
-            let row = rows.iter().find(|row| row["id"] == device["id"]).unwrap();
-            row[key].as_f64().unwrap()
-        };
-        for (rows, when) in [(&before, "before"), (&rows, "after")] {
+    for device in list(&told, "devices") {
+        let id = text(device, "id");
+        for (report, when) in [(&plain, "before"), (&checked, "after")] {
+            let row = by_id(devices(report), id);
             for key in ["margin_db", "sigma_db"] {
-                let expected = device[when][key].as_f64().unwrap();
                 // The copy keeps thousandths.
-                let found = of(rows, key);
-                assert!(
-                    (found - expected).abs() < 0.02,
-                    "{} {when}: {key} is {found}, diagnose says {expected}",
-                    device["id"]
-                );
+                let what = format!("{key} of {id} {when}, against what diagnose says");
+                close(number(row, key), number(&device[when], key), 0.02, &what);
             }
         }
     }
@@ -181,7 +152,7 @@ fn the_other_commands_use_what_was_written_and_no_file_is_overwritten() {
     assert!(note.contains("readings"), "{note}");
     let was = fs::read(copy).unwrap();
     let again = ["diagnose", PLAN, "--readings", READINGS, "--no-pictures", "--write", copy];
-    assert_eq!(drillonce(&again, "2").status.code(), Some(2));
+    drillonce(&again).ends(2);
     assert_eq!(fs::read(copy).unwrap(), was);
     // Readings count once: held against the copy they say the same.
     let once_more = json(&["diagnose", copy, "--readings", READINGS]);
@@ -191,12 +162,11 @@ fn the_other_commands_use_what_was_written_and_no_file_is_overwritten() {
 #[test]
 fn a_sensor_that_is_not_flaky_can_be_asked_about() {
     let told = json(&["diagnose", PLAN, "--readings", READINGS, "--sensor", "Front door"]);
-    let rows = told["causes"].as_array().unwrap();
+    let rows = list(&told, "causes");
     assert!(rows.iter().any(|row| row["name"] == "Front door"));
-    let sums = rows.iter().map(|row| {
-        let causes = row["causes"].as_array().unwrap();
-        causes.iter().map(|one| one["chance"].as_f64().unwrap()).sum::<f64>()
-    });
+    let sums = rows
+        .iter()
+        .map(|row| list(row, "causes").iter().map(|one| number(one, "chance")).sum::<f64>());
     assert!(sums.into_iter().all(|sum| (sum - 1.0).abs() < 1e-4));
 }
 
@@ -204,7 +174,7 @@ fn a_sensor_that_is_not_flaky_can_be_asked_about() {
 fn the_pictures_are_written() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().to_str().unwrap();
-    drillonce(&["diagnose", PLAN, "--readings", READINGS, "--out", out, "--cell", "0.5"], "2");
+    drillonce(&["diagnose", PLAN, "--readings", READINGS, "--out", out, "--cell", "0.5"]);
     for name in ["foil-garage-readings", "foil-garage-level0-readings"] {
         for ending in ["png", "svg"] {
             let file = folder.path().join(format!("{name}.{ending}"));

@@ -36,7 +36,8 @@ struct Case {
 
 #[test]
 fn capacities_are_those_of_worked_examples() {
-    // A battery that is due has 80 % of its capacity left, so that its factor is the 1.25 of the codes.
+    // A battery that is due has 80 % of its capacity left, so that its factor is the 1.25 of the
+    // codes.
     let cases = [
         Case {
             source: "installation manual of a fire panel, battery capacity after DIN VDE 0833-2, \

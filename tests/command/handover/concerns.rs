@@ -64,7 +64,8 @@ fn every_conflict_and_doubt_is_said() {
         ("keys", 6.0, 7.0, r#""kind":"keypad","name":"Keypad","number":9,"role":"panic""#),
     ]);
     let mut plan = plan(&text);
-    // What the reader of plans refuses already is caught here, too, when a plan comes from elsewhere.
+    // What the reader of plans refuses already is caught here, too, when a plan comes from
+    // elsewhere.
     let mut copy = plan.devices.iter().find(|d| d.id == "smoke").unwrap().clone();
     copy.id = "smoke-2".to_owned();
     copy.name = "Loft smoke".to_owned();

@@ -7,6 +7,7 @@ use std::process::Output;
 use tempfile::tempdir;
 
 use crate::handover::program::{program, shipped_path};
+use crate::run::names;
 
 fn handover(folder: &Path, options: &[&str]) -> Output {
     let plan = shipped_path("bungalow");
@@ -14,14 +15,6 @@ fn handover(folder: &Path, options: &[&str]) -> Output {
     let mut all = vec!["handover", plan.as_str(), "--date", "2026-11-25", "--out", out];
     all.extend(options);
     program(&all)
-}
-
-fn names(folder: &Path) -> Vec<String> {
-    let entries = fs::read_dir(folder).unwrap();
-    let mut names: Vec<String> =
-        entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
-    names.sort();
-    names
 }
 
 #[test]

@@ -2,23 +2,17 @@
 
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Output};
 
 use serde_json::Value;
 use tempfile::tempdir;
 
 use crate::handover::{house, shipped};
+use crate::run::{PROGRAM, output_of};
 
 /// Runs the program.
 pub fn program(arguments: &[&str]) -> Output {
-    let output = Command::new(env!("CARGO_BIN_EXE_drillonce"))
-        .args(arguments)
-        .stdin(Stdio::null())
-        .env_remove("COLUMNS")
-        .output()
-        .unwrap();
-    assert!(!err(&output).contains("panicked"), "{}", err(&output));
-    output
+    output_of(Command::new(PROGRAM).args(arguments))
 }
 
 pub use fixtures::floorplan as shipped_path;

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
-use super::{PROGRAM, Run, contents, folder, run_in, shipped};
+use crate::run::{PROGRAM, Run, contents, folder, run_in, shipped};
 
 const PNG: &str = "bungalow-level0.png";
 const SVG: &str = "bungalow-level0.svg";
@@ -114,7 +114,8 @@ fn standard_output_on_a_full_disk() {
 #[test]
 fn a_reader_that_leaves_early() {
     let place = folder();
-    // Output far beyond what a pipe holds, so that the program still writes when the reader is gone.
+    // Output far beyond what a pipe holds, so that the program still writes when the reader is
+    // gone.
     let script = "\"$0\" catalogue --sources | true; echo ${PIPESTATUS[0]}; \
                   \"$0\" check \"$1\" --no-pictures --format json | head -1; echo ${PIPESTATUS[0]}";
     let plan = shipped("brick-house");

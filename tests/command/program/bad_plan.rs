@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use super::{contents, folder, run_in, shipped};
+use crate::run::{contents, folder, run_in, shipped};
 
 /// Runs `check` on a file of these bytes; gives what it complains of.
 fn complaint(bytes: &[u8]) -> String {

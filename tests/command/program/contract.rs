@@ -2,7 +2,8 @@
 
 use serde_json::Value;
 
-use super::{PLANS, close, list, number, plan_json, report, sensors, text};
+use super::PLANS;
+use crate::run::{close, list, number, numbers, plan_json, report, sensor, sensors, text};
 
 /// Half a unit of the last digit that a report gives.
 const ROUNDING: f64 = 0.5e-4;
@@ -87,7 +88,7 @@ fn positions_are_metres_whatever_the_plan_s_unit() {
             let properties = &feature["properties"];
             let told = match properties["kind"].as_str() {
                 Some("panel") => &report["panel"],
-                Some("sensor") => super::sensor(&report, text(feature, "id")),
+                Some("sensor") => sensor(&report, text(feature, "id")),
                 _ => continue,
             };
             let floor = list(&drawn, "levels")
@@ -95,14 +96,10 @@ fn positions_are_metres_whatever_the_plan_s_unit() {
                 .find(|level| level["level"] == properties["level"])
                 .map(|level| number(level, "floor"))
                 .expect("the device's level");
-            let at = list(&feature["geometry"], "coordinates");
-            let want = [
-                at[0].as_f64().expect("x") * unit,
-                at[1].as_f64().expect("y") * unit,
-                (floor + number(properties, "height")) * unit,
-            ];
-            for (told, want) in list(told, "position_m").iter().zip(want) {
-                close(told.as_f64().expect("a number"), want, 1.01 * ROUNDING, plan);
+            let at = numbers(&feature["geometry"], "coordinates");
+            let want = [at[0], at[1], floor + number(properties, "height")];
+            for (told, want) in numbers(told, "position_m").iter().zip(want) {
+                close(*told, want * unit, 1.01 * ROUNDING, plan);
             }
         }
     }
@@ -118,14 +115,14 @@ fn the_ledger_adds_up() {
             &["--site-offset", "11.5", "--reflections", "2"],
         ] {
             let report = report(plan, options);
-            let panel = list(&report["panel"], "position_m");
+            let panel = numbers(&report["panel"], "position_m");
             for sensor in sensors(&report) {
                 let id = text(sensor, "id");
                 let of = |member| number(sensor, member);
                 let square: f64 = panel
                     .iter()
-                    .zip(list(sensor, "position_m"))
-                    .map(|(a, b)| (a.as_f64().expect("x") - b.as_f64().expect("x")).powi(2))
+                    .zip(numbers(sensor, "position_m"))
+                    .map(|(a, b)| (a - b).powi(2))
                     .sum();
                 close(of("distance_m"), square.sqrt(), 4.0 * ROUNDING, id);
                 // ITU-R P.525 in its exact form, 20·log10(4πd/λ), from the speed of light; what

@@ -3,41 +3,32 @@
 use geojson::{FeatureCollection, GeometryValue};
 use serde_json::Value;
 
-use super::{PLANS, check, list, number, report, text};
+use super::PLANS;
+use crate::run::{devices, number, numbers, on, report, text};
 
-/// Sensors and two-way devices of a report.
-fn devices(report: &Value) -> Vec<&Value> {
-    list(report, "sensors").iter().chain(list(report, "devices")).collect()
+/// Checks that a cell of CSV says what a member of JSON says.
+#[track_caller]
+pub fn same_cell(column: &str, cell: &str, told: &Value) {
+    match told {
+        Value::Null => assert_eq!(cell, "", "{column}"),
+        Value::String(word) => assert_eq!(cell, word, "{column}"),
+        Value::Array(crossings) => assert_eq!(cell, crossings.len().to_string(), "{column}"),
+        Value::Bool(truth) => assert_eq!(cell, truth.to_string(), "{column}"),
+        _ => assert_eq!(cell.parse().ok(), told.as_f64(), "{column}"),
+    }
 }
 
 #[test]
 fn csv_has_the_same_numbers() {
     for plan in PLANS {
         let report = report(plan, &[]);
-        let printed = check(plan, &["--format", "csv"]).out;
-        let mut reader = csv::Reader::from_reader(printed.as_bytes());
-        let header = reader.headers().expect("a header").clone();
-        let rows: Vec<csv::StringRecord> =
-            reader.records().collect::<Result<_, _>>().expect("rows");
-        let devices = devices(&report);
-        assert_eq!(rows.len(), devices.len());
-        for (row, device) in rows.iter().zip(devices) {
-            for (column, cell) in header.iter().zip(row) {
-                let told = &device[column];
-                match told {
-                    Value::Null => assert_eq!(cell, "", "{column}"),
-                    Value::String(word) => assert_eq!(cell, word, "{column}"),
-                    Value::Array(crossings) => assert_eq!(cell, crossings.len().to_string()),
-                    Value::Bool(truth) => assert_eq!(cell, truth.to_string()),
-                    _ => {
-                        let cell: f64 = cell.parse().expect("a number");
-                        assert_eq!(Some(cell), told.as_f64(), "{column}");
-                    }
-                }
-            }
-            let margin = header.iter().position(|name| name == "margin_db");
-            let margin = margin.and_then(|column| row.get(column));
-            assert_eq!(margin, Some(&*number(device, "margin_db").to_string()));
+        let rows = on(plan, "check", &["--format", "csv"]).rows();
+        assert_eq!(rows.len(), devices(&report).count());
+        for (row, device) in rows.iter().zip(devices(&report)) {
+            row.iter().for_each(|(column, cell)| same_cell(column, cell, &device[column]));
+            let margin = row.iter().find(|(column, _)| column == "margin_db");
+            let margin = margin.map(|(_, cell)| cell.clone());
+            assert_eq!(margin, Some(number(device, "margin_db").to_string()));
         }
     }
 }
@@ -46,7 +37,7 @@ fn csv_has_the_same_numbers() {
 fn geojson_has_a_point_for_every_device() {
     for plan in PLANS {
         let report = report(plan, &[]);
-        let printed = check(plan, &["--format", "geojson"]).out;
+        let printed = on(plan, "check", &["--format", "geojson"]).out;
         let collection: FeatureCollection = printed.parse().expect("a feature collection");
         let point = |id: &str| -> Vec<f64> {
             let feature = collection
@@ -59,15 +50,12 @@ fn geojson_has_a_point_for_every_device() {
                 other => panic!("{id} is {other:?}"),
             }
         };
-        let place = |device: &Value| -> Vec<f64> {
-            list(device, "position_m").iter().filter_map(Value::as_f64).collect()
-        };
+        let place = |device: &Value| numbers(device, "position_m");
         assert_eq!(point(text(&report["panel"], "id")), place(&report["panel"]));
-        let devices = devices(&report);
-        for device in &devices {
+        for device in devices(&report) {
             assert_eq!(point(text(device, "id")), place(device));
         }
         // One more point for the panel, one line for every device's way to it.
-        assert_eq!(collection.features.len(), 2 * devices.len() + 1);
+        assert_eq!(collection.features.len(), 2 * devices(&report).count() + 1);
     }
 }

@@ -2,9 +2,7 @@
 
 use std::fs;
 
-use serde_json::Value;
-
-use super::{contents, folder, run_in};
+use crate::run::{contents, folder, folder_with, json_of, run_in};
 
 /// Two rooms side by side, 5 × 4 m and 3 × 4 m, a door between them and one in the front.
 const LIST: &str = "\
@@ -17,9 +15,7 @@ window Store back 1.2 at 0.9
 ";
 
 fn with_list() -> tempfile::TempDir {
-    let place = folder();
-    fs::write(place.path().join("shop.txt"), LIST).expect("a file");
-    place
+    folder_with("shop.txt", LIST)
 }
 
 #[test]
@@ -40,13 +36,12 @@ fn a_list_becomes_a_plan_that_check_and_place_read() {
 fn the_report_as_json_holds_the_same_counts_as_the_plan() {
     let place = with_list();
     let arguments = ["import", "shop.txt", "--write", "new.geojson", "--format", "json"];
-    let out = run_in(place.path(), &arguments).ends(0).out;
-    let report: Value = serde_json::from_str(&out).expect("JSON");
+    let report = run_in(place.path(), &arguments).ends(0).json();
     assert_eq!(report["plan"], "new.geojson");
     assert_eq!(report["ways_in"], 1);
     assert_eq!(report["devices"], 0);
     let text = fs::read_to_string(place.path().join("new.geojson")).expect("the plan");
-    let plan: Value = serde_json::from_str(&text).expect("JSON");
+    let plan = json_of(&text);
     let kinds = |kind: &str| {
         let features = plan["features"].as_array().expect("features").iter();
         features.filter(|f| f["properties"]["kind"] == kind).count()

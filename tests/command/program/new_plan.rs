@@ -2,9 +2,7 @@
 
 use std::fs;
 
-use serde_json::Value;
-
-use super::{contents, folder, run_in, shipped};
+use crate::run::{contents, folder, folder_with, json_of, run_in, shipped};
 
 #[test]
 fn a_new_plan_can_be_checked_at_once() {
@@ -40,8 +38,7 @@ fn the_schema_is_json_and_the_same_every_time() {
     let place = folder();
     let one = run_in(place.path(), &["schema"]).ends(0).out;
     assert_eq!(run_in(place.path(), &["schema"]).ends(0).out, one);
-    let schema: Value = serde_json::from_str(&one).expect("JSON");
-    assert_eq!(schema["$schema"], "https://json-schema.org/draft/2020-12/schema");
+    assert_eq!(json_of(&one)["$schema"], "https://json-schema.org/draft/2020-12/schema");
 }
 
 /// A box whose last corner does not meet the first, by 2 cm.
@@ -53,8 +50,7 @@ const SHAKY: &str = r#"{"type": "FeatureCollection", "features": [
 
 #[test]
 fn tidy_tells_and_writes_only_when_asked() {
-    let place = folder();
-    fs::write(place.path().join("shaky.geojson"), SHAKY).expect("a file");
+    let place = folder_with("shaky.geojson", SHAKY);
     let out = run_in(place.path(), &["tidy", "shaky.geojson"]).ends(1).out;
     assert!(out.contains("mended  shaky.geojson:3  b: moved the end"), "{out}");
     assert!(out.contains("nothing was written"), "{out}");
@@ -73,7 +69,7 @@ fn tidy_tells_and_writes_only_when_asked() {
 
 #[test]
 fn the_shipped_plans_are_tidy_already() {
-    for name in ["annexe", "brick-house", "bungalow", "corner-shop", "foil-garage", "workshop"] {
+    for name in fixtures::PLANS {
         let place = folder();
         let arguments = ["tidy", &shipped(name), "--write", "same.geojson"];
         run_in(place.path(), &arguments).ends(0);
@@ -84,8 +80,7 @@ fn the_shipped_plans_are_tidy_already() {
 
 #[test]
 fn a_plan_that_cannot_be_tidied_says_why() {
-    let place = folder();
-    fs::write(place.path().join("bad.geojson"), "{\"type\": ").expect("a file");
+    let place = folder_with("bad.geojson", "{\"type\": ");
     let err = run_in(place.path(), &["tidy", "bad.geojson", "--write", "x.geojson"]).ends(2).err;
     assert!(err.contains("bad.geojson:1:"), "{err}");
     let err = run_in(place.path(), &["tidy", "none.geojson"]).ends(2).err;

@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::process::Command;
 
-use super::{PLANS, PROGRAM, Run, contents, folder, list, run_in, shipped, text};
+use super::PLANS;
+use crate::run::{contents, folder, list, plan_json, run_in, run_with, shipped, text};
 
 /// Runs `check` with pictures and gives what it wrote.
 fn drawn(plan: &str, code: i32, options: &[&str]) -> BTreeMap<String, Vec<u8>> {
@@ -40,7 +40,7 @@ fn summary(svg: &str) -> String {
 #[test]
 fn every_level_with_walls_is_drawn_as_png_and_svg() {
     for (plan, code) in PLANS.into_iter().zip([0, 0, 1, 1]) {
-        let json = super::plan_json(plan);
+        let json = plan_json(plan);
         let features = list(&json, "features");
         let walls = features.iter().filter(|f| f["properties"]["kind"] == "wall");
         let levels: std::collections::BTreeSet<String> =
@@ -105,9 +105,7 @@ fn no_byte_depends_on_the_run_or_the_number_of_threads() {
     let plan = shipped("foil-garage");
     let run = |place: &Path, threads: &str| {
         let options = ["check", &plan, "--format", "json", "--cell", "0.2", "--out", "out"];
-        let mut command = Command::new(PROGRAM);
-        command.current_dir(place).args(options).env("RAYON_NUM_THREADS", threads);
-        (Run::of(&mut command).ends(1).out, contents(&place.join("out")))
+        (run_with(threads, place, &options).ends(1).out, contents(&place.join("out")))
     };
     let places = [folder(), folder()];
     let first = run(places[0].path(), "1");

@@ -5,20 +5,19 @@ use std::fs;
 use geojson::FeatureCollection;
 use serde_json::Value;
 
-use super::{Run, close, contents, folder, list, number, plan_json, run, run_in, shipped, text};
+use crate::run::{
+    Run, by_id, close, contents, devices, folder, folder_with, json_of, list, names, number,
+    numbers, on, plan_json, run_in, run_with, shipped, text, told,
+};
 
 /// Runs `place` on a shipped plan without pictures.
 pub fn place(plan: &str, options: &[&str]) -> Run {
-    let path = shipped(plan);
-    run(&[&["place", &path, "--no-pictures"], options].concat())
+    on(plan, "place", options)
 }
 
 /// The JSON of `place` on a shipped plan.
 pub fn found(plan: &str, options: &[&str]) -> Value {
-    let run = place(plan, &[&["--format", "json"], options].concat());
-    assert!(matches!(run.code, Some(0 | 1)), "{run:?}");
-    assert_eq!(run.err, "");
-    serde_json::from_str(&run.out).expect("JSON")
+    told(plan, "place", options)
 }
 
 #[test]
@@ -35,17 +34,13 @@ fn a_house_that_no_spot_keeps_ends_with_1_and_its_json() {
 fn csv_has_a_row_for_every_spot() {
     insta::assert_snapshot!(place("annexe", &["--format", "csv"]).out);
     let report = found("bungalow", &[]);
-    let printed = place("bungalow", &["--format", "csv"]).out;
-    let mut reader = csv::Reader::from_reader(printed.as_bytes());
-    let rows: Vec<csv::StringRecord> = reader.records().collect::<Result<_, _>>().expect("rows");
+    let rows = place("bungalow", &["--format", "csv"]).rows();
     assert_eq!(rows.len() as f64, number(&report, "spots"));
-    let ranks: Vec<String> = rows.iter().map(|row| row[1].to_owned()).collect();
-    assert!(ranks.iter().zip(1..).all(|(rank, n)| *rank == format!("{n}")));
+    assert!(rows.iter().zip(1..).all(|(row, n)| row[1].1 == format!("{n}")));
     let first = &list(&report, "best")[0];
-    assert_eq!(&rows[0][0], "1");
-    for (cell, part) in [(4, 0), (5, 1), (6, 2)] {
-        let cell: f64 = rows[0][cell].parse().expect("a number");
-        assert_eq!(Some(cell), first["position_m"][part].as_f64());
+    assert_eq!(rows[0][0].1, "1");
+    for (cell, at) in rows[0][4..7].iter().zip(numbers(first, "position_m")) {
+        assert_eq!(cell.1.parse(), Ok(at));
     }
 }
 
@@ -75,39 +70,27 @@ fn a_copy_of_the_plan_keeps_what_was_foretold() {
     let plan = shipped("brick-house");
     for spot in ["1", "2"] {
         let place = folder();
-        let options = [
-            "place",
-            &plan,
-            "--no-pictures",
-            "--format",
-            "json",
-            "--write",
-            "copy.geojson",
-            "--spot",
-            spot,
-        ];
-        let printed = run_in(place.path(), &options).ends(0).out;
-        let report: Value = serde_json::from_str(&printed).expect("JSON");
+        let run = |arguments: &[&str]| {
+            let all = [arguments, &["--no-pictures", "--format", "json"]].concat();
+            run_in(place.path(), &all).ends(0).json()
+        };
+        let report = run(&["place", &plan, "--write", "copy.geojson", "--spot", spot]);
         let best = &list(&report, "best")[spot.parse::<usize>().expect("a number") - 1];
-        let options = ["check", "copy.geojson", "--no-pictures", "--format", "json"];
-        let printed = run_in(place.path(), &options).ends(0).out;
-        let checked: Value = serde_json::from_str(&printed).expect("JSON");
-        let devices: Vec<&Value> =
-            list(&checked, "sensors").iter().chain(list(&checked, "devices")).collect();
-        assert_eq!(devices.len(), list(best, "heard").len());
+        let checked = run(&["check", "copy.geojson"]);
+        assert_eq!(devices(&checked).count(), list(best, "heard").len());
         for heard in list(best, "heard") {
-            let same = devices.iter().find(|device| device["id"] == heard["id"]).expect("it");
+            let same = by_id(devices(&checked), text(heard, "id"));
             close(number(same, "margin_db"), number(heard, "margin_db"), 0.01, text(heard, "id"));
             assert_eq!(same["finding"], heard["finding"]);
         }
-        for part in 0..3 {
+        let at = numbers(&checked["panel"], "position_m");
+        for (is, want) in at.into_iter().zip(numbers(best, "position_m")) {
             // Coordinates are written to the millimetre.
-            let at = |value: &Value| value["position_m"][part].as_f64().expect("metres");
-            close(at(&checked["panel"]), at(best), 5.1e-4, "the panel's place");
+            close(is, want, 5.1e-4, "the panel's place");
         }
         // All else is as it was.
         let copy = fs::read_to_string(place.path().join("copy.geojson")).expect("the copy");
-        let copy: Value = serde_json::from_str(&copy).expect("JSON");
+        let copy = json_of(&copy);
         let kept = |plan: &Value| -> Vec<Value> {
             let features = list(plan, "features").iter();
             features.filter(|f| f["properties"]["kind"] != "panel").cloned().collect()
@@ -119,12 +102,11 @@ fn a_copy_of_the_plan_keeps_what_was_foretold() {
 #[test]
 fn a_copy_takes_no_other_file_s_place() {
     let plan = shipped("annexe");
-    let place = folder();
+    let place = folder_with("taken.geojson", "a shopping list");
     let write = |to: &str, code| {
         let options = ["place", &plan, "--no-pictures", "--write", to];
         run_in(place.path(), &options).ends(code).err
     };
-    fs::write(place.path().join("taken.geojson"), "a shopping list").expect("a file");
     let err = write("taken.geojson", 2);
     assert!(err.contains("taken.geojson") && err.contains("there already"), "{err}");
     let err = write("nowhere/copy.geojson", 3);
@@ -140,7 +122,21 @@ fn pictures_of_every_level_and_the_chart_are_written() {
     let plan = shipped("annexe");
     let options = ["place", &plan, "--cell", "0.4", "--out", "out"];
     run_in(place.path(), &options).ends(1);
-    let names: Vec<String> = contents(&place.path().join("out")).into_keys().collect();
+    let names = names(&place.path().join("out"));
     let want = ["spots-level0.png", "spots-level0.svg", "tradeoff.png", "tradeoff.svg"];
     assert_eq!(names, want.map(|name| format!("annexe-{name}")));
+}
+
+#[test]
+fn no_byte_depends_on_the_number_of_threads() {
+    let plan = shipped("foil-garage");
+    let run = |threads: &str| {
+        let place = folder();
+        let options = ["place", &plan, "--format", "json", "--cell", "0.3", "--out", "out"];
+        let printed = run_with(threads, place.path(), &options).ends(1).out;
+        (printed, contents(&place.path().join("out")))
+    };
+    let one = run("1");
+    assert_eq!(one.1.len(), 4);
+    assert!(one == run("3"));
 }

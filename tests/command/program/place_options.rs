@@ -1,25 +1,19 @@
 //! `place`: its options, and plans that lack something.
 
-use std::fs;
-
 use serde_json::{Value, json};
 
 use super::place::{found, place};
-use super::{Run, folder, list, number, plan_json, run_in};
+use crate::run::{Run, folder_with, list, number, plan_json, run_in};
 
 /// Checks that a run is refused as bad usage, and what it says.
 #[track_caller]
 fn refused(plan: &str, options: &[&str], says: &[&str]) {
-    let err = place(plan, options).ends(2).err;
-    for part in says {
-        assert!(err.contains(part), "{part:?} is not in {err}");
-    }
+    place(plan, options).refused(says);
 }
 
 /// Runs `place` on a plan of the test's own.
 fn place_in(plan: &Value, options: &[&str]) -> Run {
-    let place = folder();
-    fs::write(place.path().join("plan.geojson"), plan.to_string()).expect("a plan");
+    let place = folder_with("plan.geojson", &plan.to_string());
     let all = [&["place", "plan.geojson", "--no-pictures"], options].concat();
     run_in(place.path(), &all)
 }
@@ -30,11 +24,6 @@ fn without(plan: &str, drop: impl Fn(&Value) -> bool) -> Value {
     let features = json["features"].as_array_mut().expect("features");
     features.retain(|feature| !drop(&feature["properties"]));
     json
-}
-
-fn parsed(run: Run) -> Value {
-    assert!(matches!(run.code, Some(0 | 1)), "{run:?}");
-    serde_json::from_str(&run.out).expect("JSON")
 }
 
 #[track_caller]
@@ -105,7 +94,7 @@ fn wide_spacing_and_many_spots() {
 #[test]
 fn a_plan_without_outlets_has_no_wires_and_says_so() {
     let plan = without("bungalow", |p| p["kind"] == "outlet");
-    let report = parsed(place_in(&plan, &["--format", "json"]));
+    let report = place_in(&plan, &["--format", "json"]).json();
     warned(&report, &["outlet"]);
     for spot in list(&report, "best") {
         assert!(spot["wire"].is_null() && spot["no_wire"].is_string());
@@ -121,7 +110,7 @@ fn a_plan_without_entries_has_no_walks_and_says_so() {
     for feature in plan["features"].as_array_mut().expect("features") {
         feature["properties"].as_object_mut().expect("properties").remove("entry");
     }
-    let report = parsed(place_in(&plan, &["--format", "json"]));
+    let report = place_in(&plan, &["--format", "json"]).json();
     warned(&report, &["entry", "true"]);
     for spot in list(&report, "best") {
         assert!(spot["walk"].is_null() && !spot["wire"].is_null());
@@ -153,7 +142,7 @@ fn an_entry_that_no_path_reaches_is_left_out_and_named() {
         feature("outlet", "outlet", json!([0.1, 3]), json!({})),
         feature("mount", "mountable", json!([[0.2, 3], [0.2, 4]]), json!({})),
     ]});
-    let report = parsed(place_in(&plan, &["--format", "json"]));
+    let report = place_in(&plan, &["--format", "json"]).json();
     warned(&report, &["entry east is left out", "door"]);
     assert_eq!(list(&report, "best")[0]["walk"]["entry"], "west");
 }

@@ -1,15 +1,15 @@
 //! What people read: tables, catalogue and help.
 
-use super::{check, run};
+use crate::run::{on, run};
 
 #[test]
 fn a_sound_house_ends_with_0_and_its_table() {
-    insta::assert_snapshot!(check("bungalow", &[]).ends(0).out);
+    insta::assert_snapshot!(on("bungalow", "check", &[]).ends(0).out);
 }
 
 #[test]
 fn a_house_with_failing_sensors_ends_with_1_and_its_table() {
-    insta::assert_snapshot!(check("foil-garage", &[]).ends(1).out);
+    insta::assert_snapshot!(on("foil-garage", "check", &[]).ends(1).out);
 }
 
 #[test]

@@ -1,30 +1,22 @@
 //! `repeaters` on the shipped plans: what it prints, and that it prints the same again.
 
 use std::collections::BTreeMap;
-use std::process::Command;
 
 use serde_json::{Value, json};
 
-use super::{
-    PROGRAM, Run, close, contents, folder, list, number, run, sensor, sensors, shipped, text,
+use super::formats::same_cell;
+use crate::run::{
+    Run, by_id, close, contents, devices, folder, list, number, numbers, on, run_with, sensor,
+    sensors, shipped, text, told,
 };
 
 /// Runs `repeaters` on a shipped plan without pictures.
 fn repeaters(plan: &str, options: &[&str]) -> Run {
-    let path = shipped(plan);
-    run(&[&["repeaters", &path, "--no-pictures"], options].concat())
+    on(plan, "repeaters", options)
 }
 
 fn report(plan: &str, options: &[&str]) -> Value {
-    let run = repeaters(plan, &[&["--format", "json"], options].concat());
-    assert!(matches!(run.code, Some(0 | 1)), "{run:?}");
-    assert_eq!(run.err, "");
-    serde_json::from_str(&run.out).expect("the report is JSON")
-}
-
-/// The devices of a report, sensors and others.
-fn devices(report: &Value) -> impl Iterator<Item = &Value> {
-    sensors(report).iter().chain(list(report, "devices"))
+    told(plan, "repeaters", options)
 }
 
 #[test]
@@ -57,7 +49,7 @@ fn two_repeaters_one_after_the_other() {
 #[test]
 fn the_report_keeps_the_members_of_check_and_tells_the_ways() {
     for (plan, options) in [("annexe", &[][..]), ("foil-garage", &["--hops", "2"])] {
-        let checked = super::report(plan, &[]);
+        let checked = crate::run::report(plan, &[]);
         let told = report(plan, options);
         for (member, value) in checked.as_object().expect("an object") {
             assert_eq!(
@@ -105,15 +97,13 @@ fn the_report_keeps_the_members_of_check_and_tells_the_ways() {
                 .map(|device| &device["id"])
                 .collect();
             assert_eq!(json!(carried), repeater["carries"], "{id}");
-            let row = devices(&told).find(|device| device["id"] == *id);
-            let row = row.expect("the repeater is a device of the report");
+            let row = by_id(devices(&told), id);
             assert_eq!(row["position_m"], repeater["position_m"]);
         }
         // The whole way's chance is that of its hops: never less than that of the rest of the way.
         for device in devices(&told) {
             if let Some(via) = device["via"].as_str() {
-                let rest = devices(&told).find(|other| other["id"] == via);
-                let rest = number(rest.expect("a repeater"), "fault_per_year");
+                let rest = number(by_id(devices(&told), via), "fault_per_year");
                 assert!(number(device, "fault_per_year") >= rest, "{device}");
             }
         }
@@ -125,32 +115,20 @@ fn the_report_keeps_the_members_of_check_and_tells_the_ways() {
 #[test]
 fn csv_and_geojson_say_what_json_says() {
     let told = report("annexe", &[]);
-    let printed = repeaters("annexe", &["--format", "csv"]).ends(0).out;
-    let mut reader = csv::Reader::from_reader(printed.as_bytes());
-    let header = reader.headers().expect("a header").clone();
-    let rows: Vec<csv::StringRecord> = reader.records().collect::<Result<_, _>>().expect("rows");
+    let rows = repeaters("annexe", &["--format", "csv"]).ends(0).rows();
     assert_eq!(rows.len(), devices(&told).count());
     for (row, device) in rows.iter().zip(devices(&told)) {
         let before = list(&told, "before").iter().find(|b| b["id"] == device["id"]);
-        for (column, cell) in header.iter().zip(row) {
+        for (column, cell) in row {
             let value = match column.strip_prefix("before_") {
                 Some(column) => before.map_or(&Value::Null, |row| &row[column]),
-                None => &device[column],
+                None => &device[column.as_str()],
             };
-            match value {
-                Value::Null => assert_eq!(cell, "", "{column}"),
-                Value::String(word) => assert_eq!(cell, word, "{column}"),
-                Value::Bool(truth) => assert_eq!(cell, truth.to_string(), "{column}"),
-                _ => assert_eq!(cell.parse().ok(), value.as_f64(), "{column}"),
-            }
+            same_cell(column, cell, value);
         }
     }
-    let printed = repeaters("annexe", &["--format", "geojson"]).ends(0).out;
-    let collection: Value = serde_json::from_str(&printed).expect("JSON");
-    let feature = |id: &str| {
-        let mut features = list(&collection, "features").iter();
-        features.find(|feature| feature["id"] == id).unwrap_or_else(|| panic!("no feature {id}"))
-    };
+    let collection = repeaters("annexe", &["--format", "geojson"]).ends(0).json();
+    let feature = |id: &str| by_id(list(&collection, "features").iter(), id);
     for device in devices(&told) {
         let id = text(device, "id");
         assert_eq!(feature(id)["geometry"]["coordinates"], device["position_m"]);
@@ -185,10 +163,7 @@ fn a_panel_that_may_move() {
     let new = |report: &Value| list(report, "new_repeaters").len();
     assert!(new(&told) <= new(&fixed));
     let far = number(&told, "panel_moves_m");
-    let at = |report: &Value| -> Vec<f64> {
-        let position = list(&report["panel"], "position_m").iter();
-        position.filter_map(Value::as_f64).collect()
-    };
+    let at = |report: &Value| numbers(&report["panel"], "position_m");
     let squares = at(&told).iter().zip(at(&fixed)).map(|(a, b)| (a - b).powi(2)).sum::<f64>();
     close(far, squares.sqrt(), 2e-4, "how far the panel moves");
     let printed = repeaters("foil-garage", &["--move-panel"]).ends(1).out;
@@ -205,13 +180,8 @@ fn with_threads(
 ) -> (String, BTreeMap<String, Vec<u8>>) {
     let place = folder();
     let path = shipped(plan);
-    let run = Run::of(
-        Command::new(PROGRAM)
-            .current_dir(place.path())
-            .env("RAYON_NUM_THREADS", threads)
-            .args(["repeaters", &path, "--format", "json", "--out", ".", "--cell", "0.2"])
-            .args(options),
-    );
+    let usual = ["repeaters", &path, "--format", "json", "--out", ".", "--cell", "0.2"];
+    let run = run_with(threads, place.path(), &[&usual[..], options].concat());
     assert!(matches!(run.code, Some(0 | 1)), "{run:?}");
     (run.out, contents(place.path()))
 }

@@ -4,20 +4,10 @@ use std::fs;
 use std::path::Path;
 
 use serde_json::{Value, json};
-use tempfile::TempDir;
 
-use super::{
-    Run, close, contents, folder, list, number, plan_json, run_in, sensors, shipped, text,
+use crate::run::{
+    Run, changed, close, contents, json_of, list, number, numbers, on, run_in, sensors, text,
 };
-
-/// A shipped plan, changed, in a folder of its own, under the name plan.geojson.
-fn changed(plan: &str, change: impl FnOnce(&mut Vec<Value>)) -> TempDir {
-    let mut plan = plan_json(plan);
-    change(plan["features"].as_array_mut().expect("features"));
-    let place = folder();
-    fs::write(place.path().join("plan.geojson"), plan.to_string()).expect("a plan");
-    place
-}
 
 fn kind(feature: &Value) -> &str {
     feature["properties"]["kind"].as_str().unwrap_or_default()
@@ -28,8 +18,15 @@ fn repeaters(place: &Path, options: &[&str]) -> Run {
     run_in(place, &[&["repeaters", "plan.geojson", "--no-pictures"], options].concat())
 }
 
-fn json_of(run: &Run) -> Value {
-    serde_json::from_str(&run.out).unwrap_or_else(|why| panic!("{why}: {run:?}"))
+/// The JSON of `repeaters` on plan.geojson.
+fn answer(place: &Path, options: &[&str], code: i32) -> Value {
+    repeaters(place, &[&["--format", "json"], options].concat()).ends(code).json()
+}
+
+/// The JSON of `check` on another file beside it, which must be sound.
+fn check(place: &Path, file: &str, options: &[&str]) -> Value {
+    let usual = ["check", file, "--no-pictures", "--format", "json"];
+    run_in(place, &[&usual[..], options].concat()).ends(0).json()
 }
 
 #[test]
@@ -41,22 +38,12 @@ fn the_copy_reads_again_and_checks_as_told() {
         ("brick-house", &["--site-offset", "30"], 2),
     ] {
         let place = changed(plan, |_| {});
-        let told = repeaters(
-            place.path(),
-            &[&["--format", "json", "--write", "copy.geojson"], options].concat(),
-        )
-        .ends(0);
-        let told = json_of(&told);
+        let told = answer(place.path(), &[&["--write", "copy.geojson"], options].concat(), 0);
         assert_eq!(list(&told, "new_repeaters").len(), new, "{plan} {options:?}");
         let radio: &[&str] = if plan == "brick-house" { options } else { &[] };
-        let arguments = ["check", "copy.geojson", "--no-pictures", "--format", "json"];
-        let checked = run_in(place.path(), &[&arguments, radio].concat()).ends(0);
-        let checked = json_of(&checked);
+        let checked = check(place.path(), "copy.geojson", radio);
         // A spot along a wall is written to the millimetre.
-        let at = |report: &Value| -> Vec<f64> {
-            let position = list(&report["panel"], "position_m").iter();
-            position.filter_map(Value::as_f64).collect()
-        };
+        let at = |report: &Value| numbers(&report["panel"], "position_m");
         for (is, was) in at(&checked).into_iter().zip(at(&told)) {
             close(is, was, 0.000_51, "where the panel is");
         }
@@ -81,8 +68,8 @@ fn the_copy_reads_again_and_checks_as_told() {
         let arguments = ["repeaters", "copy.geojson", "--no-pictures", "--format", "json"];
         let again: Vec<&str> =
             options.iter().copied().filter(|option| *option != "--move-panel").collect();
-        let again = run_in(place.path(), &[&arguments[..], &again].concat()).ends(0);
-        assert_eq!(json_of(&again)["new_repeaters"], json!([]), "{plan} {options:?}");
+        let again = run_in(place.path(), &[&arguments[..], &again].concat()).ends(0).json();
+        assert_eq!(again["new_repeaters"], json!([]), "{plan} {options:?}");
     }
 }
 
@@ -104,7 +91,6 @@ fn a_copy_overwrites_nothing() {
 
 #[test]
 fn usage_that_cannot_be_meant() {
-    let plan = shipped("annexe");
     for (options, named) in [
         (&["--move-panel", "--panel", "1,1"][..], "--move-panel"),
         (&["--capacity", "0"], "--capacity"),
@@ -115,9 +101,7 @@ fn usage_that_cannot_be_meant() {
         (&["--time-limit", "nan"], "--time-limit"),
         (&["--panel", "1,1,1.5,9"], "level"),
     ] {
-        let refused = super::run(&[&["repeaters", &plan, "--no-pictures"], options].concat());
-        let refused = refused.ends(2);
-        assert!(refused.err.contains(named), "{options:?}: {}", refused.err);
+        on("annexe", "repeaters", options).refused(&[named]);
     }
 }
 
@@ -125,10 +109,8 @@ fn usage_that_cannot_be_meant() {
 fn capacities_that_are_too_small() {
     let place = changed("annexe", |_| {});
     // Five devices fail, and one outlet alone hears some of them.
-    let refused = repeaters(place.path(), &["--capacity", "1"]).ends(2);
-    assert!(refused.err.contains("larger --capacity"), "{}", refused.err);
-    let told = repeaters(place.path(), &["--capacity", "5", "--format", "json"]).ends(0);
-    let told = json_of(&told);
+    repeaters(place.path(), &["--capacity", "1"]).refused(&["larger --capacity"]);
+    let told = answer(place.path(), &["--capacity", "5"], 0);
     let [repeater] = list(&told, "new_repeaters") else {
         panic!("{}", told["new_repeaters"]);
     };
@@ -148,14 +130,10 @@ fn devices_that_depend_on_one_place_are_named() {
     }
     assert!(!refused.err.contains("c-front-door"), "{}", refused.err);
     // With more places there are two, and either alone does.
-    let told = repeaters(
-        place.path(),
-        &["--lose-one", "--anywhere", "--format", "json", "--write", "two.geojson"],
-    );
-    let told = json_of(&told.ends(0));
+    let told = answer(place.path(), &["--lose-one", "--anywhere", "--write", "two.geojson"], 0);
     assert_eq!(list(&told, "new_repeaters").len(), 2);
     let two = fs::read_to_string(place.path().join("two.geojson")).expect("a copy");
-    let two: Value = serde_json::from_str(&two).expect("JSON");
+    let two = json_of(&two);
     for lost in list(&told, "new_repeaters") {
         let mut one = two.clone();
         let features = one["features"].as_array_mut().expect("features");
@@ -163,9 +141,7 @@ fn devices_that_depend_on_one_place_are_named() {
         features.retain(|feature| feature["id"] != lost["id"]);
         assert_eq!(features.len(), before - 1);
         fs::write(place.path().join("one.geojson"), one.to_string()).expect("a plan");
-        let arguments = ["check", "one.geojson", "--no-pictures", "--format", "json"];
-        let checked = json_of(&run_in(place.path(), &arguments).ends(0));
-        for row in sensors(&checked) {
+        for row in sensors(&check(place.path(), "one.geojson", &[])) {
             assert_eq!(row["finding"], "sound", "without {}: {row}", lost["id"]);
         }
     }
@@ -185,7 +161,7 @@ fn a_plan_without_outlets() {
         run.out
     );
     assert!(run.out.contains("is straight to the panel"), "{}", run.out);
-    let told = json_of(&repeaters(place.path(), &["--format", "json"]));
+    let told = answer(place.path(), &[], 1);
     assert_eq!(list(&told, "unheard").len(), 5);
     for row in list(&told, "unheard") {
         assert_eq!(row["best_over"], Value::Null);
@@ -201,28 +177,22 @@ fn a_plan_without_a_panel() {
     let place = changed("annexe", |features| {
         features.retain(|feature| kind(feature) != "panel");
     });
-    let refused = repeaters(place.path(), &[]).ends(2);
-    for word in ["no panel", "--panel", "--move-panel"] {
-        assert!(refused.err.contains(word), "{word}: {}", refused.err);
-    }
+    repeaters(place.path(), &[]).refused(&["no panel", "--panel", "--move-panel"]);
     let free = repeaters(place.path(), &["--move-panel", "--write", "copy.geojson"]).ends(0);
     assert!(free.out.contains("no panel"), "the state before: {}", free.out);
-    let arguments = ["check", "copy.geojson", "--no-pictures"];
-    run_in(place.path(), &arguments).ends(0);
-    let told = repeaters(place.path(), &["--move-panel", "--format", "json"]).ends(0);
-    let told = json_of(&told);
-    assert_eq!(told["before"], json!([]));
-    assert_eq!(told["panel_moves_m"], Value::Null);
-    let put = repeaters(place.path(), &["--panel", "7.78,4.55", "--format", "json"]).ends(0);
-    assert_eq!(list(&json_of(&put), "new_repeaters").len(), 1);
+    check(place.path(), "copy.geojson", &[]);
+    let free = answer(place.path(), &["--move-panel"], 0);
+    assert_eq!(free["before"], json!([]));
+    assert_eq!(free["panel_moves_m"], Value::Null);
+    let put = answer(place.path(), &["--panel", "7.78,4.55"], 0);
+    assert_eq!(list(&put, "new_repeaters").len(), 1);
 }
 
 #[test]
 fn no_time_at_all() {
     let place = changed("annexe", |_| {});
-    let run = repeaters(place.path(), &["--time-limit", "0"]).ends(2);
-    assert!(run.err.contains("no choice of repeaters was found"), "{}", run.err);
-    assert!(run.err.contains("larger --time-limit"), "{}", run.err);
+    repeaters(place.path(), &["--time-limit", "0"])
+        .refused(&["no choice of repeaters was found", "larger --time-limit"]);
 }
 
 #[test]
@@ -240,7 +210,7 @@ fn a_repeater_of_the_plan_that_does_it_already() {
         relay
     };
     let place = changed("annexe", |features| features.push(relay(None)));
-    let told = json_of(&repeaters(place.path(), &["--format", "json"]).ends(0));
+    let told = answer(place.path(), &[], 0);
     assert_eq!(told["new_repeaters"], json!([]));
     let over = sensors(&told).iter().filter(|row| row["via"] == "relay");
     assert_eq!(over.count(), 5);
@@ -248,7 +218,7 @@ fn a_repeater_of_the_plan_that_does_it_already() {
     assert!(printed.contains("The 12 devices need no new repeater"), "{printed}");
     // One that can pass on three needs a second beside it.
     let place = changed("annexe", |features| features.push(relay(Some(3))));
-    let told = json_of(&repeaters(place.path(), &["--format", "json"]).ends(0));
+    let told = answer(place.path(), &[], 0);
     assert_eq!(list(&told, "new_repeaters").len(), 1);
     let over = sensors(&told).iter().filter(|row| row["via"] == "relay");
     assert!(over.count() <= 3);
@@ -260,7 +230,7 @@ fn a_new_name_is_one_that_the_plan_does_not_have() {
         let sensor = features.iter_mut().find(|feature| feature["id"] == "m-hall");
         sensor.expect("a sensor")["id"] = json!("repeater-1");
     });
-    let told = json_of(&repeaters(place.path(), &["--format", "json"]).ends(0));
+    let told = answer(place.path(), &[], 0);
     assert_eq!(told["new_repeaters"][0]["id"], "repeater-2");
 }
 

@@ -2,7 +2,6 @@
 
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
 use std::time::Instant;
 
 use drillonce::document::{Block, Document};
@@ -11,6 +10,7 @@ use drillonce::words::{Key, Language, Words};
 use tempfile::TempDir;
 
 use super::{block_texts, folder, made, shipped, texts};
+use crate::run::{Run, names, run_in};
 
 const DATE: &str = "2026-10-02";
 
@@ -55,8 +55,8 @@ fn the_spanish_quote_has_no_english_message() {
             if own == other {
                 continue;
             }
-            // The words between the places; what is short may be part of a Spanish word, and the names
-            // of a plan are in the plan's language.
+            // The words between the places; what is short may be part of a Spanish word, and the
+            // names of a plan are in the plan's language.
             let parts = other.split(['{', '}']).step_by(2).map(str::trim);
             for part in parts.filter(|part| part.chars().count() > 10) {
                 looked_for += 1;
@@ -222,25 +222,19 @@ fn pictures_are_png_of_the_size_told_and_not_large() {
 }
 
 /// Runs the program on a shipped plan into a folder.
-fn program(plan: &str, more: &[&str], folder: &Path) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_drillonce"))
-        .arg("quote")
-        .arg(shipped(&format!("{plan}.geojson")))
-        .args(["--date", DATE, "--business", &shipped("quote/business.toml")])
-        .args(["--prices", &shipped("quote/prices.csv"), "--out"])
-        .arg(folder)
-        .args(more)
-        .output()
-        .unwrap()
+fn program(plan: &str, more: &[&str], folder: &Path) -> Run {
+    let plan = shipped(&format!("{plan}.geojson"));
+    let (business, prices) = (shipped("quote/business.toml"), shipped("quote/prices.csv"));
+    let files = ["--business", &business, "--prices", &prices];
+    let usual = ["quote", &plan, "--date", DATE, "--out", "."];
+    run_in(folder, &[&usual[..], &files, more].concat())
 }
 
 #[test]
 fn the_program_writes_the_same_bytes_again() {
     let (one, two) = (folder(&[]), folder(&[]));
     for place in [&one, &two] {
-        let run = program("annexe", &[], place.path());
-        assert_eq!(run.status.code(), Some(0), "{run:?}");
-        assert!(run.stderr.is_empty(), "{run:?}");
+        program("annexe", &[], place.path()).ends(0);
     }
     for name in ["annexe-quote.html", "annexe-quote.pdf"] {
         let read = |place: &TempDir| fs::read(place.path().join(name)).unwrap();
@@ -251,17 +245,13 @@ fn the_program_writes_the_same_bytes_again() {
 
 #[test]
 fn only_what_is_asked_is_written() {
-    for (format, names) in
+    for (format, written) in
         [("html", &["foil-garage-quote.html"][..]), ("pdf", &["foil-garage-quote.pdf"])]
     {
         let place = folder(&[]);
-        let run = program("foil-garage", &["--format", format], place.path());
         // Two devices are failing there.
-        assert_eq!(run.status.code(), Some(1), "{run:?}");
-        let entries = fs::read_dir(place.path()).unwrap();
-        let found: Vec<String> =
-            entries.map(|entry| entry.unwrap().file_name().display().to_string()).collect();
-        assert_eq!(found, names);
+        program("foil-garage", &["--format", format], place.path()).ends(1);
+        assert_eq!(names(place.path()), written);
     }
 }
 

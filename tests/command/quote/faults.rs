@@ -1,10 +1,9 @@
 //! Every bad file with its message; nothing is written.
 
 use std::fs;
-use std::path::Path;
-use std::process::{Command, Stdio};
 
 use super::{folder, made, shipped};
+use crate::run::{names, run, run_in};
 
 const GOOD: &str = "name = \"N\"\naddress = \"A\"\ncurrency = \"EUR\"\nvalidity_days = 30\n\
                     hourly_rate = 40.5\nlogo = \"logo.png\"\n[tax]\nname = \"T\"\nrate = 21\n\
@@ -120,12 +119,9 @@ fn bad_price_lists() {
 
 #[test]
 fn prices_without_a_business_are_refused() {
-    let arguments = ["drillonce", "quote", "plan.geojson", "--prices", "p.csv"];
-    let error = <cli::Args as clap::Parser>::try_parse_from(arguments).unwrap_err();
-    assert!(error.to_string().contains("--business"), "{error}");
+    run(&["quote", "plan.geojson", "--prices", "p.csv"]).refused(&["--business"]);
     for date in ["2026-2-1", "2026-02-30", "tomorrow"] {
-        let arguments = ["drillonce", "quote", "plan.geojson", "--date", date];
-        assert!(<cli::Args as clap::Parser>::try_parse_from(arguments).is_err());
+        run(&["quote", "plan.geojson", "--date", date]).refused(&["--date"]);
     }
 }
 
@@ -133,22 +129,8 @@ fn prices_without_a_business_are_refused() {
 fn nothing_is_written_when_a_file_is_bad() {
     let folder = folder(&[("b.toml", b"name = 1"), ("p.csv", PRICES.as_bytes())]);
     let before = names(folder.path());
-    let run = Command::new(env!("CARGO_BIN_EXE_drillonce"))
-        .current_dir(folder.path())
-        .args(["quote", &shipped("annexe.geojson"), "--business", "b.toml", "--prices", "p.csv"])
-        .stdin(Stdio::null())
-        .output()
-        .unwrap();
-    assert_eq!(run.status.code(), Some(2), "{run:?}");
-    assert!(run.stdout.is_empty());
-    assert!(String::from_utf8_lossy(&run.stderr).contains("nothing was written"));
+    let plan = shipped("annexe.geojson");
+    let arguments = ["quote", &plan, "--business", "b.toml", "--prices", "p.csv"];
+    run_in(folder.path(), &arguments).refused(&["nothing was written"]);
     assert_eq!(names(folder.path()), before);
-}
-
-fn names(folder: &Path) -> Vec<String> {
-    let entries = fs::read_dir(folder).unwrap();
-    let mut names: Vec<String> =
-        entries.map(|entry| entry.unwrap().file_name().display().to_string()).collect();
-    names.sort();
-    names
 }

@@ -5,34 +5,19 @@ mod faults;
 mod sums;
 
 use std::fs;
-use std::path::{Path, PathBuf};
 
-use clap::Parser as _;
-use drillonce::cli::{Args, Command, CommandError, QuoteDocument, QuoteOptions, quote_document};
+use drillonce::cli::{CommandError, QuoteDocument, quote_document};
 use drillonce::document::{Block, Cell, Document, Form};
 use tempfile::TempDir;
 
-fn floorplans() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("floorplans")
-}
-
 /// The path of a shipped file.
 fn shipped(name: &str) -> String {
-    floorplans().join(name).display().to_string()
-}
-
-/// The options of a command line after `quote`.
-fn options(arguments: &[&str]) -> QuoteOptions {
-    let line = [&["drillonce", "quote"], arguments].concat();
-    match Args::try_parse_from(line).unwrap().command {
-        Command::Quote(options) => options,
-        other => panic!("{other:?}"),
-    }
+    fixtures::floorplans().join(name).display().to_string()
 }
 
 /// The quote of a command line after `quote`, made but not written.
 fn made(arguments: &[&str]) -> Result<QuoteDocument, CommandError> {
-    quote_document(&options(arguments))
+    quote_document(arguments)
 }
 
 /// A folder of one test's own with these files.

@@ -77,7 +77,8 @@ fn a_whole_sheet_by_hand() {
 
 #[test]
 fn tax_on_lines_differs_from_tax_on_the_total() {
-    // Three lines of 0.25 at 10 %: 0.025 each, rounded 0.03, 0.09 in all; on the total 0.075 → 0.08.
+    // Three lines of 0.25 at 10 %: 0.025 each, rounded 0.03, 0.09 in all; on the total 0.075 →
+    // 0.08.
     let three = plan(&[
         (DeviceKind::Sensor, Some("a"), None),
         (DeviceKind::Sensor, Some("b"), None),

@@ -1,5 +1,5 @@
-//! A headless Chromium, spoken to over a pipe: messages of the protocol of its developer tools, each ended by a
-//! zero byte. No network, no port, no further program.
+//! A headless Chromium, spoken to over a pipe: messages of the protocol of its developer tools,
+//! each ended by a zero byte. No network, no port, no further program.
 
 use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
@@ -10,8 +10,10 @@ use serde_json::{Value, json};
 /// Set to `required` where a missing program must fail the tests rather than skip them.
 const REQUIRED: &str = "DRILLONCE_RENDERED";
 
-/// The first of the programs that starts; none, said aloud, when none does and none is required.
-pub fn find(programs: &[&str]) -> Option<String> {
+/// The first of the programs that starts; none when none does and none is required. That is said on
+/// the standard error of the whole run, which the harness does not keep for itself as it does what
+/// a passing test prints.
+pub fn find(what: &str, programs: &[&str]) -> Option<String> {
     let found = programs.iter().find(|program| {
         Command::new(program)
             .arg("--version")
@@ -28,7 +30,8 @@ pub fn find(programs: &[&str]) -> Option<String> {
             Ok("required"),
             "{wanted} is required here and does not start"
         );
-        eprintln!("SKIPPED, nothing was checked: {wanted} is not installed");
+        let test = std::thread::current().name().unwrap_or_default().to_owned();
+        let _ = writeln!(std::io::stderr(), "skipped: no {what} ({wanted}): {test}");
     }
     found.map(|program| (*program).to_owned())
 }
@@ -47,7 +50,7 @@ pub struct Browser {
 
 impl Browser {
     pub fn start() -> Option<Self> {
-        let program = find(&["chromium-headless-shell", "chromium"])?;
+        let program = find("browser", &["chromium-headless-shell", "chromium"])?;
         let profile = tempfile::tempdir().unwrap();
         // The browser reads from 3 and writes to 4; `sh` makes those of what this process can give.
         let mut child = Command::new("sh")
@@ -114,7 +117,8 @@ impl Browser {
         }
     }
 
-    /// Sets what the page is shown on, then opens a file and waits until it and its pictures are there.
+    /// Sets what the page is shown on, then opens a file and waits until it and its pictures are
+    /// there.
     pub fn open(&mut self, file: &Path, medium: &str, width: u32, height: u32) {
         self.call("Emulation.setEmulatedMedia", json!({"media": medium}));
         self.call(

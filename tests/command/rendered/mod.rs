@@ -1,8 +1,10 @@
-//! Documents as they are seen: the HTML in a headless Chromium on paper and on a phone, the PDF as pixels.
+//! Documents as they are seen: the HTML in a headless Chromium on paper and on a phone, the PDF as
+//! pixels.
 //!
-//! Needs `chromium-headless-shell` (or `chromium`) and poppler's `pdftoppm`, `pdftotext`, `pdfinfo` and
-//! `pdffonts`. Where they are missing the tests say so and check nothing, unless the variable
-//! `DRILLONCE_RENDERED` is `required`: then they fail.
+//! Needs `chromium-headless-shell` (or `chromium`) and poppler's `pdftoppm`, `pdftotext`, `pdfinfo`
+//! and
+//! `pdffonts`. Where they are missing each test that needs them says "skipped" beside the summary
+//! and checks nothing, unless the variable `DRILLONCE_RENDERED` is `required`: then it fails.
 
 mod browser;
 mod paper;
@@ -12,14 +14,15 @@ mod shipped;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use crate::run::folder;
 use browser::Browser;
 use drillonce::document::{Document, Paper, html, pdf};
 use serde_json::{Value, json};
 
 const MEASURE: &str = include_str!("measure.js");
 
-/// What the page is shown on: medium, width and height in CSS pixels (1/96 inch). The printed widths are
-/// those of the paper less the margins of 17 mm in the style: 176 mm and 182 mm.
+/// What the page is shown on: medium, width and height in CSS pixels (1/96 inch). The printed
+/// widths are those of the paper less the margins of 17 mm in the style: 176 mm and 182 mm.
 const SHOWN: [(&str, &str, u32, u32); 4] = [
     ("A4", "print", 665, 970),
     ("US Letter", "print", 687, 905),
@@ -43,10 +46,8 @@ fn faults(browser: &mut Browser) -> Vec<String> {
 
 #[test]
 fn html_stays_on_its_page_and_asks_for_nothing() {
-    let Some(mut browser) = Browser::start() else {
-        return;
-    };
-    let folder = tempfile::tempdir().unwrap();
+    let Some(mut browser) = Browser::start() else { return };
+    let folder = folder();
     for (name, document, pictures) in
         [("long.html", sample::long(), 6), ("short.html", sample::short(), 0)]
     {
@@ -67,10 +68,8 @@ fn html_stays_on_its_page_and_asks_for_nothing() {
 /// The checks above can fail: a page with one fault of each kind.
 #[test]
 fn each_kind_of_fault_is_seen() {
-    let Some(mut browser) = Browser::start() else {
-        return;
-    };
-    let folder = tempfile::tempdir().unwrap();
+    let Some(mut browser) = Browser::start() else { return };
+    let folder = folder();
     let file = write(
         folder.path(),
         "faulty.html",
@@ -97,13 +96,12 @@ fn each_kind_of_fault_is_seen() {
     assert!(requests.iter().any(|url| url.ends_with("/other.png")), "{requests:?}");
 }
 
-/// A file that tried to load something would be stopped by its own policy, and the browser would say so.
+/// A file that tried to load something would be stopped by its own policy, and the browser would
+/// say so.
 #[test]
 fn the_policy_of_the_file_keeps_others_out() {
-    let Some(mut browser) = Browser::start() else {
-        return;
-    };
-    let folder = tempfile::tempdir().unwrap();
+    let Some(mut browser) = Browser::start() else { return };
+    let folder = folder();
     let page = html(&sample::short()).replace("<main>", "<main><img alt='far' src='other.png'>");
     let file = write(folder.path(), "intruder.html", &page);
     browser.open(&file, "screen", 800, 600);
@@ -116,10 +114,8 @@ fn the_policy_of_the_file_keeps_others_out() {
 
 #[test]
 fn html_prints_within_the_margins_of_the_paper() {
-    let (Some(mut browser), Some(tools)) = (Browser::start(), paper::Tools::find()) else {
-        return;
-    };
-    let folder = tempfile::tempdir().unwrap();
+    let (Some(mut browser), Some(tools)) = (Browser::start(), paper::Tools::find()) else { return };
+    let folder = folder();
     let file = write(folder.path(), "long.html", &html(&sample::long()));
     browser.open(&file, "print", 665, 970);
     for (paper, width, height) in [("A4", 210.0 / 25.4, 297.0 / 25.4), ("Letter", 8.5, 11.0)] {
@@ -140,8 +136,8 @@ fn html_prints_within_the_margins_of_the_paper() {
     }
 }
 
-/// What must be there to read: names of all kinds, the head of the table on each of its pages, the number
-/// of each page.
+/// What must be there to read: names of all kinds, the head of the table on each of its pages, the
+/// number of each page.
 fn assert_text(text: &str, pages: usize, of: &str) {
     for words in [
         "<script>alert('motion')</script>",
@@ -162,10 +158,8 @@ fn assert_text(text: &str, pages: usize, of: &str) {
 
 #[test]
 fn pdf_stays_within_its_margins_and_can_be_read() {
-    let Some(tools) = paper::Tools::find() else {
-        return;
-    };
-    let folder = tempfile::tempdir().unwrap();
+    let Some(tools) = paper::Tools::find() else { return };
+    let folder = folder();
     for (paper, size) in
         [(Paper::A4, "595.276 x 841.89 pts (A4)"), (Paper::Letter, "612 x 792 pts (letter)")]
     {
@@ -200,10 +194,8 @@ fn pdf_stays_within_its_margins_and_can_be_read() {
 
 #[test]
 fn a_short_document_is_one_page() {
-    let Some(tools) = paper::Tools::find() else {
-        return;
-    };
-    let folder = tempfile::tempdir().unwrap();
+    let Some(tools) = paper::Tools::find() else { return };
+    let folder = folder();
     let file = folder.path().join("short.pdf");
     fs::write(&file, pdf(&sample::short(), Paper::Letter).unwrap()).unwrap();
     assert_eq!(tools.pages(&file).len(), 1);
@@ -217,77 +209,17 @@ fn ink_outside_is_seen() {
     let Some(tools) = paper::Tools::find() else {
         panic!("nothing to see, no ink outside");
     };
-    let folder = tempfile::tempdir().unwrap();
+    let folder = folder();
     let file = folder.path().join("short.pdf");
     fs::write(&file, pdf(&sample::short(), Paper::A4).unwrap()).unwrap();
     tools.pages(&file)[0].assert_ink_within(0, 60.0, 28.0, 24.0);
-}
-
-/// Pictures of a house as the program draws them: a file small enough to be mailed.
-#[test]
-fn a_document_of_real_pictures_is_small() {
-    let folder = tempfile::tempdir().unwrap();
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let done = std::process::Command::new(env!("CARGO_BIN_EXE_drillonce"))
-        .arg("check")
-        .arg(root.join("floorplans/bungalow.geojson"))
-        .arg("--out")
-        .arg(folder.path())
-        .output()
-        .unwrap();
-    let mut names: Vec<PathBuf> = fs::read_dir(folder.path())
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
-        .filter(|path| path.extension().is_some_and(|ending| ending == "png"))
-        .collect();
-    names.sort();
-    assert!(!names.is_empty(), "{}", String::from_utf8_lossy(&done.stderr));
-    // Five pictures, each of them another as far as the file can tell.
-    let mut document = sample::short();
-    for number in 0..5 {
-        let png = fs::read(&names[number % names.len()]).unwrap();
-        let (width, height, png) = changed(&png, number);
-        document.blocks.push(document::Block::Figures(vec![document::Figure {
-            png,
-            width,
-            height,
-            alt: "Map".to_owned(),
-            caption: "Map".to_owned(),
-        }]));
-    }
-    let start = std::time::Instant::now();
-    let bytes = pdf(&document, Paper::A4).unwrap();
-    eprintln!(
-        "PDF of five pictures: {} kB, {} ms",
-        bytes.len() / 1000,
-        start.elapsed().as_millis()
-    );
-    assert!(bytes.len() < 2_000_000, "{} bytes", bytes.len());
-}
-
-/// The picture with one pixel changed.
-fn changed(png: &[u8], number: usize) -> (u32, u32, Vec<u8>) {
-    let mut reader = png::Decoder::new(png).read_info().unwrap();
-    let mut pixels = vec![0; reader.output_buffer_size()];
-    let info = reader.next_frame(&mut pixels).unwrap();
-    pixels[0] ^= u8::try_from(number).unwrap();
-    let mut out = Vec::new();
-    let mut encoder = png::Encoder::new(&mut out, info.width, info.height);
-    encoder.set_color(info.color_type);
-    encoder.set_depth(info.bit_depth);
-    let mut writer = encoder.write_header().unwrap();
-    writer.write_image_data(&pixels[..info.buffer_size()]).unwrap();
-    writer.finish().unwrap();
-    (info.width, info.height, out)
 }
 
 /// Writes what there is to look at to `target/rendered`: run it by name, with `--ignored`.
 #[test]
 #[ignore = "makes pictures for the eye, checks nothing"]
 fn pictures_to_look_at() {
-    let (Some(mut browser), Some(_)) = (Browser::start(), paper::Tools::find()) else {
-        return;
-    };
+    let (Some(mut browser), Some(_)) = (Browser::start(), paper::Tools::find()) else { return };
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/rendered");
     fs::create_dir_all(&folder).unwrap();
     let all: [(&str, Document); 2] = [("long", sample::long()), ("short", sample::short())];

@@ -26,8 +26,8 @@ fn run(program: &str, arguments: &[&str], file: &Path) -> Vec<u8> {
     assert!(output.status.success(), "{program}: {complaints}");
     let complaints: Vec<&str> = complaints
         .lines()
-        // Up to 22 at least, poppler takes `/Suspects false` for a fault, which ISO 32000-1, table 321
-        // (from memory), says it may be.
+        // Up to 22 at least, poppler takes `/Suspects false` for a fault, which ISO 32000-1, table
+        // 321 (from memory), says it may be.
         .filter(|line| !line.is_empty() && !line.contains("Suspects object is wrong type"))
         .collect();
     assert!(complaints.is_empty(), "{program}: {complaints:?}");
@@ -36,7 +36,7 @@ fn run(program: &str, arguments: &[&str], file: &Path) -> Vec<u8> {
 
 impl Tools {
     pub fn find() -> Option<Self> {
-        find(&["pdftoppm"]).map(|_| Self)
+        find("reader of PDF", &["pdftoppm"]).map(|_| Self)
     }
 
     pub fn pages(&self, file: &Path) -> Vec<Page> {
@@ -81,8 +81,8 @@ impl Tools {
 }
 
 impl Page {
-    /// All that is not white lies between margins, given in points: left and right, above, below; and
-    /// there is some.
+    /// All that is not white lies between margins, given in points: left and right, above, below;
+    /// and there is some.
     pub fn assert_ink_within(&self, number: usize, side: f64, above: f64, below: f64) {
         let mut ink = 0;
         for (at, grey) in self.pixels.iter().enumerate() {

@@ -1,5 +1,5 @@
-//! Documents to look at: a long one with everything in it, and one of a single page. Firms, people and
-//! houses are invented.
+//! Documents to look at: a long one with everything in it, and one of a single page. Firms, people
+//! and houses are invented.
 
 use drillonce::document::{
     Align, Block, Cell, Column, Document, Figure, Form, Row, RowKind, Weight,

@@ -2,13 +2,14 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
 use drillonce::plan::read_file;
+use fixtures::floorplans;
 use tempfile::TempDir;
 
 use crate::rendered::browser::Browser;
 use crate::rendered::{MEASURE, SHOWN, faults, paper, write};
+use crate::run::{folder, run_in};
 
 /// A document that the program wrote.
 struct Written {
@@ -27,24 +28,14 @@ impl Written {
     }
 }
 
-fn floorplans() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("floorplans")
-}
-
 /// Runs the program on a plan with options and the files of the invented business.
 fn made(command: &str, plan: &Path, options: &[&str]) -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    let run = Command::new(env!("CARGO_BIN_EXE_drillonce"))
-        .arg(command)
-        .arg(plan)
-        .args(options)
-        .args(["--date", "2026-11-25", "--out"])
-        .arg(folder.path())
-        .current_dir(floorplans().join("quote"))
-        .output()
-        .unwrap();
+    let (folder, plan) = (folder(), plan.to_str().unwrap());
+    let out = folder.path().to_str().unwrap();
+    let usual = [command, plan, "--date", "2026-11-25", "--out", out];
+    let run = run_in(&floorplans().join("quote"), &[&usual, options].concat());
     // A failing device makes it 1.
-    assert!(matches!(run.status.code(), Some(0 | 1)), "{}", String::from_utf8_lossy(&run.stderr));
+    assert!(matches!(run.code, Some(0 | 1)), "{run:?}");
     folder
 }
 
@@ -91,9 +82,7 @@ fn shipped() -> Vec<Written> {
 
 #[test]
 fn shipped_documents_stay_on_their_pages() {
-    let Some(mut browser) = Browser::start() else {
-        return;
-    };
+    let Some(mut browser) = Browser::start() else { return };
     for written in shipped() {
         let file = written.file("html");
         for (what, medium, width, height) in SHOWN {
@@ -111,9 +100,7 @@ fn shipped_documents_stay_on_their_pages() {
 
 #[test]
 fn shipped_documents_are_small_files_that_can_be_read() {
-    let Some(tools) = paper::Tools::find() else {
-        return;
-    };
+    let Some(tools) = paper::Tools::find() else { return };
     for written in shipped() {
         let file = written.file("pdf");
         let bytes = fs::metadata(&file).unwrap().len();
@@ -137,10 +124,8 @@ fn shipped_documents_are_small_files_that_can_be_read() {
 #[test]
 fn a_name_that_looks_like_markup_stays_a_name() {
     const NAME: &str = "<script>document.title='owned'</script>";
-    let Some(mut browser) = Browser::start() else {
-        return;
-    };
-    let folder = tempfile::tempdir().unwrap();
+    let Some(mut browser) = Browser::start() else { return };
+    let folder = folder();
     let text = fs::read_to_string(floorplans().join("annexe.geojson")).unwrap();
     let text = text
         .replace("\"Annexe motion\"", &format!("\"{NAME}\""))

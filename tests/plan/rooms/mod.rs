@@ -55,12 +55,13 @@ fn an_area_is_what_lies_between_the_faces_of_walls() {
 
 #[test]
 fn an_l_shaped_room_and_one_with_a_pillar_have_their_areas() {
-    // 6 × 4 less 2 × 2 at the upper right, on middles; walls 0.2 m: inside 5.8 × 1.8 below and 3.8 × 2.0 above it.
+    // 6 × 4 less 2 × 2 at the upper right, on middles; walls 0.2 m: inside 5.8 × 1.8 below and 3.8
+    // × 2.0 above it.
     let l: &[(f64, f64)] =
         &[(0.0, 0.0), (6.0, 0.0), (6.0, 2.0), (4.0, 2.0), (4.0, 4.0), (0.0, 4.0), (0.0, 0.0)];
     assert_abs_diff_eq!(areas(&house(&[(l, 200.0)], &[]).plan)[0], 18.04, epsilon = 1e-6);
-    // A pillar of four walls, 1 × 1 m on middles, 0.2 m thick, takes 1.2 × 1.2 m; its own inside, 0.8 × 0.8, is a
-    // space of its own.
+    // A pillar of four walls, 1 × 1 m on middles, 0.2 m thick, takes 1.2 × 1.2 m; its own inside,
+    // 0.8 × 0.8, is a space of its own.
     let pillar: &[(f64, f64)] = &[(2.0, 1.0), (3.0, 1.0), (3.0, 2.0), (2.0, 2.0), (2.0, 1.0)];
     let areas = areas(&house(&[(BOX, 200.0), (pillar, 200.0)], &[]).plan);
     assert_abs_diff_eq!(areas[0], 22.04 - 1.44, epsilon = 1e-6);
@@ -101,9 +102,9 @@ fn a_place_in_a_wall_belongs_to_the_side_on_which_it_is() {
     assert!(rooms.at(1, Coord { x: 1.0, y: 1.0 }).is_none());
 }
 
-/// Number of rooms and sum of areas in each shipped plan, with walls of own layers as thick as these
-/// and every other 0.1 m: shapely 2.2.0, the ground less a rectangle over each segment, longer by half
-/// of its thickness but for ends that touch no other wall.
+/// Number of rooms and sum of areas in each shipped plan, with walls of own layers as thick as
+/// these and every other 0.1 m: shapely 2.2.0, the ground less a rectangle over each segment,
+/// longer by half of its thickness but for ends that touch no other wall.
 #[test]
 fn the_rooms_of_the_shipped_plans_are_those_of_another_library() {
     for (name, level, count, sum_m2) in [

@@ -1,4 +1,5 @@
-//! The JSON Schema of a plan, held against an independent validator (`boon` 0.6) and against the reader.
+//! The JSON Schema of a plan, held against an independent validator (`boon` 0.6) and against the
+//! reader.
 
 mod accepted;
 mod altered;

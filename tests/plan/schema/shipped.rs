@@ -1,8 +1,8 @@
 //! The shipped plans, and the schema as a document.
 //!
 //! Checked by hand besides with a second validator, the Python package jsonschema 4.26.0
-//! (`Draft202012Validator`), on 26 November 2026: the schema keeps to its meta-schema, and each of the six
-//! shipped plans keeps to the schema.
+//! (`Draft202012Validator`), on 26 November 2026: the schema keeps to its meta-schema, and each of
+//! the six shipped plans keeps to the schema.
 
 use plan::Vocabulary;
 use plan::schema::plan_schema;

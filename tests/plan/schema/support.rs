@@ -47,8 +47,8 @@ pub fn reader_verdict(plan: &Value) -> Result<(), String> {
     }
 }
 
-/// Where a path leads in a plan: names and numbers between slashes, and under `features` an id. The last
-/// part may be new.
+/// Where a path leads in a plan: names and numbers between slashes, and under `features` an id. The
+/// last part may be new.
 pub fn spot<'v>(plan: &'v mut Value, path: &str) -> (&'v mut Value, String) {
     let (parent, last) = path.rsplit_once('/').unwrap_or(("", path));
     let mut here = plan;
@@ -95,7 +95,8 @@ pub fn feature(id: &str, shape: &str, coordinates: Value, properties: Value) -> 
     })
 }
 
-/// A house of two levels with every kind of feature, nearly every property, and every top-level member.
+/// A house of two levels with every kind of feature, nearly every property, and every top-level
+/// member.
 pub fn house() -> Value {
     let square = json!([[[1, 3], [2, 3], [2, 4], [1, 4], [1, 3]]]);
     let device = |kind: &str| {

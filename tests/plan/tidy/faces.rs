@@ -23,8 +23,8 @@ fn along(line: Line<f64>, point: Coord<f64>) -> Option<f64> {
     (off <= ON_M && (-ON_M..=length + ON_M).contains(&along)).then_some(along)
 }
 
-/// How many rooms the walls of a plan of one level enclose. Ends count as meeting only if they are the
-/// same point to the last bit, or lie on the other wall.
+/// How many rooms the walls of a plan of one level enclose. Ends count as meeting only if they are
+/// the same point to the last bit, or lie on the other wall.
 pub fn faces(plan: &Plan) -> usize {
     let places: BTreeMap<Key, Coord<f64>> =
         plan.walls.iter().flat_map(|wall| &wall.line.0).map(|&place| (key(place), place)).collect();

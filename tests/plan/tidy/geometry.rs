@@ -33,7 +33,8 @@ fn farthest(some: &[Line<f64>], others: &[Line<f64>]) -> f64 {
     along(some).map(off).fold(0.0, f64::max)
 }
 
-/// The Hausdorff distance between the walls of two plans, each construction of each level for itself, metres.
+/// The Hausdorff distance between the walls of two plans, each construction of each level for
+/// itself, metres.
 pub fn hausdorff_m(one: &Plan, other: &Plan) -> f64 {
     let (one, other) = (by_make(one), by_make(other));
     let empty = Vec::new();
@@ -45,7 +46,8 @@ pub fn hausdorff_m(one: &Plan, other: &Plan) -> f64 {
     .fold(0.0, f64::max)
 }
 
-/// The same between all walls of the one and all walls of the other, whatever they are built of, metres.
+/// The same between all walls of the one and all walls of the other, whatever they are built of,
+/// metres.
 pub fn hausdorff_of_all_m(one: &Plan, other: &Plan) -> f64 {
     let all = |plan: &Plan| -> Vec<Line<f64>> {
         plan.walls.iter().flat_map(|wall| wall.line.lines()).collect()

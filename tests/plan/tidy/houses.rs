@@ -8,8 +8,9 @@ use crate::tidy::faces::faces;
 use crate::tidy::geometry::{hausdorff_m, hausdorff_of_all_m};
 use crate::tidy::support::{door, plan_of, vocabulary, wall};
 
-/// A house of rooms of 3 × 2.5 m: four outer walls, walls through from front to back, walls across from
-/// one of those to the next, a door in each wall across. Every position is moved by what `shake` gives.
+/// A house of rooms of 3 × 2.5 m: four outer walls, walls through from front to back, walls across
+/// from one of those to the next, a door in each wall across. Every position is moved by what
+/// `shake` gives.
 fn house(columns: u32, rows: u32, mut shake: impl FnMut() -> (f64, f64)) -> String {
     let (wide, deep) = (3.0, 2.5);
     let mut line = |a: (f64, f64), b: (f64, f64)| {
@@ -87,7 +88,8 @@ proptest! {
         prop_assert_eq!(faces(&after), (columns * rows) as usize, "{}\n{}", shaken, done.text);
         assert_closed(&after);
         prop_assert_eq!(&done.left, &[], "{}", done.text);
-        // Doors may be told to be off by more than the reader takes; then there is nothing to compare.
+        // Doors may be told to be off by more than the reader takes; then there is nothing to
+        // compare.
         if let Ok(before) = read_house("p", shaken.as_bytes(), &vocabulary()) {
             let off = hausdorff_m(&before.plan, &after);
             prop_assert!(off <= ON_WALL_TOLERANCE_M + 0.0015, "{} m\n{}", off, shaken);

@@ -1,5 +1,6 @@
-//! What tidying promises: each mend by its exact text, all else byte for byte, nothing moved farther than
-//! the tolerance, nothing left to do when it is done again, and no harm from any input.
+//! What tidying promises: each mend by its exact text, all else byte for byte, nothing moved
+//! farther than the tolerance, nothing left to do when it is done again, and no harm from any
+//! input.
 
 mod faces;
 mod geometry;

@@ -63,8 +63,8 @@ fn tangle() -> impl Strategy<Value = String> {
     })
 }
 
-/// How far an end of an opening may be moved at most, metres: its wall is moved by the tolerance, and it is
-/// put on it from as far off as a partition is thick.
+/// How far an end of an opening may be moved at most, metres: its wall is moved by the tolerance,
+/// and it is put on it from as far off as a partition is thick.
 const OPENING_MOVED_M: f64 = ON_WALL_TOLERANCE_M + 0.1;
 
 /// What rounding to a millimetre adds, for a point that was put where others were rounded to.
@@ -85,7 +85,8 @@ proptest! {
                 prop_assert_eq!((&old.id, &old.construction), (&new.id, &new.construction));
                 let (from, to) = (before.plan.opening_line(old).unwrap(), after.plan.opening_line(new).unwrap());
                 let moved = |a: Coord<f64>, b: Coord<f64>| (b.x - a.x).hypot(b.y - a.y);
-                // The reader turns an opening to its wall's direction, which may be another wall now.
+                // The reader turns an opening to its wall's direction, which may be another wall
+                // now.
                 let same_way = moved(from.start, to.start).max(moved(from.end, to.end));
                 let other_way = moved(from.start, to.end).max(moved(from.end, to.start));
                 prop_assert!(same_way.min(other_way) <= OPENING_MOVED_M + ROUNDING_M, "{}\n{}", text, done.text);

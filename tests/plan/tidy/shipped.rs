@@ -43,7 +43,8 @@ fn the_shipped_plans_are_left_byte_for_byte_and_only_their_free_ends_are_told() 
 fn shaken(text: &str, most: f64, seed: u64) -> String {
     let mut plan: serde_json::Value = serde_json::from_str(text).unwrap();
     let mut state = seed;
-    // A linear congruential generator (Knuth's MMIX constants, from memory): any even spread will do.
+    // A linear congruential generator (Knuth's MMIX constants, from memory): any even spread will
+    // do.
     let mut next = || {
         state =
             state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
@@ -93,7 +94,8 @@ fn measures(plan: &Plan) -> (Vec<usize>, Lengths) {
 /// `polygonize([unary_union(walls)])`.
 const ROOMS: [&[usize]; 6] = [&[12], &[9, 7], &[13, 0], &[14, 0], &[16, 0], &[7]];
 
-/// Farthest that a position is moved by the shaky hand, metres: a little less than half the tolerance.
+/// Farthest that a position is moved by the shaky hand, metres: a little less than half the
+/// tolerance.
 const SHAKEN_M: f64 = 0.024;
 
 /// By how much the length of all walls of one make may differ after that, metres.

@@ -1,71 +1,56 @@
 //! A diagnosis put into the terms of pictures: forecasts against readings, and the margin over the
 //! floor before and after them.
 
-use super::CommandError;
-use super::diagnose_args::DiagnoseOptions;
-use super::explain_picture::{likely, numbered};
-use super::output::{NewFile, both_kinds, stem, undrawn};
-use super::picture::level_picture;
-use super::progress::progress;
+use crate::error::CommandError;
+use crate::explain::picture::likely;
+use crate::files::{NewFile, both_kinds};
+use crate::frame::{House, each_level};
+use crate::picture::{coverage, link_words};
 use diagnose::cause::SensorCauses;
 use diagnose::readings::ReadingsFile;
 use diagnose::{Calibration, Circumstance, Reading, Seen, StaticLevel};
-use draw::{ComparedSensor, Comparison, Likely, Pair, Picture, ReadLevel, Size};
-use forecast::{Assessment, Site, level_field};
-use plan::{Level, Plan};
+use draw::{ComparedSensor, Comparison, Drawing, Likely, Pair, ReadLevel, Size};
+use forecast::{Assessment, Site};
+use plan::Plan;
 use report::PICTURE_CAUTION;
 
-/// The chart of all devices, and a pair of pictures for every level that has walls.
-pub(super) fn pictures(
+/// The chart of all devices, and a pair of pictures for every level that has walls; files are named
+/// after `stem`.
+pub(crate) fn pictures(
+    house: &House<'_>,
     site: &Site<'_>,
     file: &ReadingsFile,
     calibration: &Calibration,
     suspects: &[SensorCauses],
-    options: &DiagnoseOptions,
+    stem: &str,
 ) -> Result<Vec<NewFile>, CommandError> {
-    let stem = stem(&options.plan);
-    let name = format!("{stem}-readings");
-    let drawing = comparison(site, file, calibration, suspects)
-        .layout(Size::default())
-        .map_err(|error| undrawn(&name, &error))?;
-    let mut files = Vec::from(both_kinds(&name, || drawing.png(), || drawing.svg())?);
-    let read = Plan { calibration: Some(calibration.for_plan(site)), ..site.plan.clone() };
-    let model = options.radio.on(&read, site.model);
-    let after = Site::new(&read, model, site.over.clone(), None)?;
-    let before = (site, Assessment::new(site)?);
-    let after = (&after, Assessment::new(&after)?);
-    for level in &site.plan.levels {
-        let bar = progress(&level.name);
-        let tell = |done: u64| bar.set_position(done);
-        let (Some(left), Some(right)) =
-            (field_picture(&before, level, &tell)?, field_picture(&after, level, &tell)?)
-        else {
-            continue;
-        };
-        bar.finish_and_clear();
-        let name = format!("{stem}-level{}-readings", level.number);
-        let pair = Pair {
+    let page = comparison(site, file, calibration, suspects).layout(Size::default());
+    let chart = both_kinds(&format!("{stem}-readings"), page, Drawing::png, Drawing::svg)?;
+    let read = Plan { calibration: Some(calibration.for_plan(site)), ..house.plan.clone() };
+    let after = Site::new(&read, house.model_of(&read), site.over.clone(), None)?;
+    let forecasts = [(site, Assessment::new(site)?), (&after, Assessment::new(&after)?)];
+    let pairs = each_level(&house.plan, "", |level, tell| {
+        let mut pictures = Vec::new();
+        for (site, assessment) in &forecasts {
+            pictures.extend(coverage(site, assessment, level, tell)?);
+        }
+        let Ok(pictures) = <[_; 2]>::try_from(pictures) else { return Ok(None) };
+        Ok::<_, CommandError>(Some(Pair {
             title: format!("{}, {}", site.plan.name, level.name),
-            subtitle: left.subtitle.clone(),
+            subtitle: pictures[0].subtitle.clone(),
             headline: "What the readings change of the forecast".to_owned(),
             caution: PICTURE_CAUTION.to_owned(),
             titles: ["before the readings", "after the readings"].map(str::to_owned),
-            pictures: [left, right],
-        };
-        let drawing = pair.layout(Size::default()).map_err(|error| undrawn(&name, &error))?;
-        files.extend(both_kinds(&name, || drawing.png(), || drawing.svg())?);
+            pictures,
+        }))
+    })?;
+    let mut files = Vec::from(chart);
+    for (level, pair) in pairs {
+        let name = format!("{stem}-level{level}-readings");
+        let page = pair.layout(Size::default());
+        files.extend(both_kinds(&name, page, Drawing::png, Drawing::svg)?);
     }
     Ok(files)
-}
-
-fn field_picture(
-    (site, assessment): &(&Site<'_>, Assessment),
-    level: &Level,
-    tell: &(dyn Fn(u64) + Sync),
-) -> Result<Option<Picture>, CommandError> {
-    let repeaters = assessment.repeater_findings();
-    let field = level_field(site, level, &repeaters, tell)?;
-    Ok(field.map(|field| level_picture(site, assessment, level, field)))
 }
 
 /// Forecasts at the panel against what was read there.
@@ -75,20 +60,19 @@ fn comparison(
     calibration: &Calibration,
     suspects: &[SensorCauses],
 ) -> Comparison {
-    let link = site.link(None).ok();
-    let (name, frequency) =
-        link.map_or_else(Default::default, |link| (link.name, link.frequency.to_string()));
     let read = calibration.devices.iter().filter(|one| !one.read.is_empty());
     let (before, after) = (calibration.site_before, calibration.site_after);
     Comparison {
         title: format!("{}: forecasts and readings at the panel", site.plan.name),
         subtitle: format!(
-            "Link {name} at {frequency}. {} readings of {} devices; bars: nine cases in ten.",
+            "{} {} readings of {} devices; bars: nine cases in ten.",
+            link_words(site),
             file.readings.len(),
             read.count()
         ),
         headline: format!(
-            "Loss that no wall explains: {:.1} ± {:.1} dB before the readings, {:.1} ± {:.1} dB after",
+            "Loss that no wall explains: {:.1} ± {:.1} dB before the readings, {:.1} ± {:.1} dB \
+             after",
             before.mean, before.sigma, after.mean, after.sigma
         ),
         caution: PICTURE_CAUTION.to_owned(),
@@ -107,11 +91,7 @@ fn comparison(
                 };
                 Some(ComparedSensor {
                     number: device.number,
-                    name: if device.number.is_some() {
-                        device.name.clone()
-                    } else {
-                        numbered(device)
-                    },
+                    name: device.name.clone(),
                     before: likely_level(level.before),
                     after: likely_level(level.after),
                     needed_dbm: Some(level.before.level.0 - level.before.margin.0)

@@ -1,34 +1,35 @@
 //! Files are written beside their place and then renamed, so that nothing is ever half-written.
 
+use std::fmt::Display;
 use std::fs;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
-use super::CommandError;
-use draw::{self, DrawError, Picture, Size};
+use rayon::prelude::*;
+
+use super::error::{CommandError, OrStop as _};
+use document::{Document, Paper};
+use draw::{DrawError, Picture, Size};
 use input::file_text;
 use plan::edit::{Change, edited};
 use plan::{MAX_FILE_BYTES, Plan};
 
 /// A file to be written.
-#[derive(Debug, Clone)]
-pub struct NewFile {
+#[derive(Debug)]
+pub(crate) struct NewFile {
     /// Its name in the folder.
-    pub name: String,
+    pub(crate) name: String,
     /// What it holds.
-    pub bytes: Vec<u8>,
+    pub(crate) bytes: Vec<u8>,
 }
 
 /// Writes files into a folder, which is made if it is not there. All of them are written beside
 /// their places before the first takes its own; a file that stood there before is whole until its
 /// successor is.
-///
-/// # Errors
-/// [`CommandError::Output`] that names the folder or file and the system's answer.
-pub fn write_all(folder: &Path, files: &[NewFile]) -> Result<Vec<PathBuf>, CommandError> {
+pub(crate) fn write_all(folder: &Path, files: &[NewFile]) -> Result<(), CommandError> {
     let is_picture = |file: &NewFile| [".png", ".svg"].iter().any(|end| file.name.ends_with(end));
     let without = if files.iter().all(is_picture) { ", or --no-pictures" } else { "" };
-    let failed = |what: &Path, why: &dyn std::fmt::Display| CommandError::Output {
+    let failed = |what: &Path, why: &dyn Display| CommandError::Output {
         what: what.display().to_string(),
         why: format!("{why}; choose another folder with --out{without}"),
     };
@@ -39,12 +40,10 @@ pub fn write_all(folder: &Path, files: &[NewFile]) -> Result<Vec<PathBuf>, Comma
         let beside = beside(folder, &file.bytes).map_err(|error| failed(&place, &error))?;
         ready.push((beside, place));
     }
-    let mut written = Vec::with_capacity(ready.len());
     for (beside, place) in ready {
         beside.persist(&place).map_err(|error| failed(&place, &error.error))?;
-        written.push(place);
     }
-    Ok(written)
+    Ok(())
 }
 
 /// A file in a folder, written to the disk, that is still to take its place.
@@ -65,109 +64,113 @@ fn beside(folder: &Path, bytes: &[u8]) -> std::io::Result<tempfile::NamedTempFil
 }
 
 /// The name of a plan's file without its ending, for the names of what is written.
-pub fn stem(plan: &Path) -> String {
+pub(crate) fn stem(plan: &Path) -> String {
     plan.file_stem().map_or_else(|| "plan".to_owned(), |stem| stem.to_string_lossy().into_owned())
 }
 
-/// A picture could not be drawn.
-pub fn undrawn(name: &str, error: &DrawError) -> CommandError {
-    CommandError::Output { what: format!("the picture {name}"), why: error.to_string() }
+/// The pictures of levels, as files named PREFIX-levelN.
+pub(crate) fn level_files(
+    prefix: &str,
+    levels: &[(i32, Picture)],
+) -> Result<Vec<NewFile>, CommandError> {
+    let drawn = levels.par_iter().map(|(n, picture)| drawn(&format!("{prefix}-level{n}"), picture));
+    let drawn: Vec<Result<[NewFile; 2], CommandError>> = drawn.collect();
+    let drawn: Vec<[NewFile; 2]> = drawn.into_iter().collect::<Result<_, _>>()?;
+    Ok(drawn.into_iter().flatten().collect())
 }
 
 /// A picture of a plan as PNG and as SVG at the usual size.
-///
-/// # Errors
-/// As [`both_kinds`].
-pub fn drawn(name: &str, picture: &Picture) -> Result<[NewFile; 2], CommandError> {
-    let layout = draw::layout(picture, Size::default()).map_err(|error| undrawn(name, &error))?;
-    both_kinds(name, || layout.png(picture), || layout.svg(picture))
+pub(crate) fn drawn(name: &str, picture: &Picture) -> Result<[NewFile; 2], CommandError> {
+    let page = draw::layout(picture, Size::default());
+    both_kinds(name, page, |page| page.png(picture), |page| page.svg(picture))
 }
 
-/// A picture as PNG and as SVG, drawn at the same time.
-///
-/// # Errors
-/// [`CommandError::Output`] with what the drawing answered.
-pub fn both_kinds(
+/// A picture as PNG and as SVG, drawn at the same time from what laid it out.
+pub(crate) fn both_kinds<P: Sync>(
     name: &str,
-    png: impl FnOnce() -> Result<Vec<u8>, DrawError> + Send,
-    svg: impl FnOnce() -> Result<String, DrawError> + Send,
+    page: Result<P, DrawError>,
+    png: impl FnOnce(&P) -> Result<Vec<u8>, DrawError> + Send,
+    svg: impl FnOnce(&P) -> Result<String, DrawError> + Send,
 ) -> Result<[NewFile; 2], CommandError> {
-    let undrawn = |error: DrawError| undrawn(name, &error);
-    let (bitmap, vector) = rayon::join(png, svg);
+    let picture = format!("the picture {name}");
+    let page = page.or_unwritten(&picture)?;
+    let (png, svg) = rayon::join(|| png(&page), || svg(&page));
     Ok([
-        NewFile { name: format!("{name}.png"), bytes: bitmap.map_err(undrawn)? },
-        NewFile { name: format!("{name}.svg"), bytes: vector.map_err(undrawn)?.into_bytes() },
+        NewFile { name: format!("{name}.png"), bytes: png.or_unwritten(&picture)? },
+        NewFile { name: format!("{name}.svg"), bytes: svg.or_unwritten(&picture)?.into_bytes() },
     ])
+}
+
+/// One of the two forms of a document.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Form {
+    /// One page for a browser, with everything in it.
+    Html,
+    /// For print.
+    Pdf,
+}
+
+/// A document in one form, as the file `NAME.html` or `NAME.pdf`: the one place that calls the
+/// renderers.
+pub(crate) fn document_file(
+    document: &Document,
+    form: Form,
+    paper: Paper,
+    name: &str,
+) -> Result<NewFile, CommandError> {
+    let (name, bytes) = match form {
+        Form::Html => (format!("{name}.html"), Ok(document::html(document).into_bytes())),
+        Form::Pdf => (format!("{name}.pdf"), document::pdf(document, paper)),
+    };
+    Ok(NewFile { bytes: bytes.or_unwritten(&name)?, name })
 }
 
 /// The text of a plan with changes made to it, for a file that must not be there yet.
 #[derive(Debug)]
-pub struct PlanCopy {
+pub(crate) struct PlanCopy {
     place: PathBuf,
     text: String,
 }
 
 impl PlanCopy {
-    /// Makes the copy, without writing it. Whatever the plan's encoding, the copy is UTF-8 without
-    /// a mark.
-    ///
-    /// # Errors
-    /// [`CommandError::Usage`] if the file is there already or the changes cannot be made;
-    /// [`CommandError::Plan`] if the plan cannot be read.
-    pub fn new(
+    /// Makes the copy, without writing it.
+    pub(crate) fn new(
         from: &Path,
         plan: &Plan,
         changes: &[Change],
         to: &Path,
     ) -> Result<Self, CommandError> {
         refuse_existing("--write ", to)?;
-        let refused = |why: &dyn std::fmt::Display| {
-            CommandError::Usage(format!("--write: {}: {why}", from.display()))
-        };
+        let refused =
+            |why: &dyn Display| CommandError::Usage(format!("--write: {}: {why}", from.display()));
         let text = file_text(from, MAX_FILE_BYTES, "a GeoJSON file", "make the plan smaller")
             .map_err(CommandError::Plan)?
             .text;
-        Ok(Self {
-            place: to.to_owned(),
-            text: edited(&text, plan, changes).map_err(|error| refused(&error))?,
-        })
+        let text = edited(&text, plan, changes).map_err(|error| refused(&error))?;
+        Ok(Self { place: to.to_owned(), text })
     }
 
     /// A text for a file that must not be there yet; `option` is what named the file, with the
     /// space behind it, or nothing.
-    ///
-    /// # Errors
-    /// [`CommandError::Usage`] if the file is there already.
-    pub fn of_text(option: &str, to: &Path, text: String) -> Result<Self, CommandError> {
+    pub(crate) fn of_text(option: &str, to: &Path, text: String) -> Result<Self, CommandError> {
         refuse_existing(option, to)?;
         Ok(Self { place: to.to_owned(), text })
     }
 
     /// Writes it beside its place and then renames it, if nothing has come to stand there
     /// meanwhile.
-    ///
-    /// # Errors
-    /// [`CommandError::Output`].
-    pub fn write(&self) -> Result<(), CommandError> {
-        let failed = |why: &dyn std::fmt::Display| CommandError::Output {
-            what: self.place.display().to_string(),
-            why: why.to_string(),
-        };
+    pub(crate) fn write(&self) -> Result<(), CommandError> {
+        let what = &self.place.display();
         let folder = self.place.parent().filter(|folder| *folder != Path::new(""));
-        let folder = folder.unwrap_or(Path::new("."));
-        beside(folder, self.text.as_bytes())
-            .map_err(|error| failed(&error))?
-            .persist_noclobber(&self.place)
-            .map_err(|error| failed(&error.error))?;
+        let file = beside(folder.unwrap_or(Path::new(".")), self.text.as_bytes());
+        let file = file.or_unwritten(what)?;
+        file.persist_noclobber(&self.place).map_err(|error| error.error).or_unwritten(what)?;
         Ok(())
     }
 }
 
 /// No file is overwritten; `option` is what named the file, with the space behind it, or nothing.
-///
-/// # Errors
-/// [`CommandError::Usage`] if the file is there already.
-pub fn refuse_existing(option: &str, to: &Path) -> Result<(), CommandError> {
+pub(crate) fn refuse_existing(option: &str, to: &Path) -> Result<(), CommandError> {
     if fs::symlink_metadata(to).is_ok() {
         return Err(CommandError::Usage(format!(
             "{option}{}: the file is there already, and no file is overwritten; give another name",

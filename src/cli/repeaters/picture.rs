@@ -1,27 +1,22 @@
 //! The coverage picture with the way of every device drawn.
 
-use super::picture::{level_picture, pair};
+use crate::picture::{pair, repeater, results_on};
 use draw::{Link, LinkEnd, Picture};
-use forecast::{Assessment, DeviceResult, Finding, LevelField, Site};
+use forecast::{Assessment, DeviceResult, Finding, Site};
 use plan::{Device, DeviceKind, Level};
 
-/// The picture of one level; repeaters whose ids are in `new` are marked as new.
-pub(super) fn linked_picture(
-    site: &Site<'_>,
-    assessment: &Assessment,
+/// Draws the ways into the picture of a level's coverage; repeaters whose ids are in `new` are
+/// marked as new.
+pub(crate) fn with_ways(
+    mut picture: Picture,
+    (site, assessment): (&Site<'_>, &Assessment),
     level: &Level,
-    field: LevelField,
     new: &[&str],
-    headline: &str,
 ) -> Picture {
-    let mut picture = level_picture(site, assessment, level, field);
-    picture.headline = headline.to_owned();
-    let results = assessment.sensors.iter().chain(&assessment.two_way);
-    let here: Vec<&DeviceResult> =
-        results.filter(|result| result.device.level == level.number).collect();
     // The panel's own mark comes first, if it is on this level.
-    let others = picture.devices.len().saturating_sub(here.len());
-    for (mark, result) in picture.devices.iter_mut().skip(others).zip(here) {
+    let panel = usize::from(site.panel.device.level == level.number);
+    for (mark, result) in picture.devices.iter_mut().skip(panel).zip(results_on(assessment, level))
+    {
         mark.via = None;
         mark.link = link(site, result);
         mark.new = new.contains(&result.device.id.as_str());
@@ -33,18 +28,12 @@ fn link(site: &Site<'_>, result: &DeviceResult) -> Link {
     if result.finding == Finding::Failing {
         return Link::NotHeard;
     }
-    let over = result.via.as_ref().and_then(|via| {
-        let mut repeaters = site.repeaters.iter();
-        repeaters.find(|repeater| repeater.device.id == *via)
-    });
-    let listener = &over.unwrap_or(&site.panel).device;
-    let end = end(site, &result.device, listener);
-    if result.device.kind == DeviceKind::Repeater {
-        Link::RepeaterToPanel(end)
-    } else if over.is_some() {
-        Link::OverRepeater(end)
-    } else {
-        Link::Direct(end)
+    let over = repeater(site, result);
+    let end = end(site, &result.device, &over.unwrap_or(&site.panel).device);
+    match result.device.kind {
+        DeviceKind::Repeater => Link::RepeaterToPanel(end),
+        _ if over.is_some() => Link::OverRepeater(end),
+        _ => Link::Direct(end),
     }
 }
 

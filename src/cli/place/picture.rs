@@ -2,12 +2,9 @@
 
 use geo::Coord;
 
-use super::picture::{drawn_field, drawn_level, length_unit, mark_kind, pair, panel_mark};
+use crate::picture::{device_mark, drawn_field, drawn_level, link_words, pair, units_of};
 use draw::tradeoff::{Tradeoff, TradeoffSpot};
-use draw::{
-    DeviceMark, ForbiddenMark, LengthUnit, LineKind, LineMark, Picture, SpotMark, Thresholds,
-};
-use forecast::Site;
+use draw::{DeviceMark, ForbiddenMark, LineKind, LineMark, Picture, SpotMark, Thresholds};
 use plan::Level;
 use report::{PICTURE_CAUTION, rounded};
 use siting::map::WorstField;
@@ -17,7 +14,7 @@ use siting::spots::Spot;
 use units::Db;
 
 /// The map of one level: the worst margin for a panel anywhere, the spots, and what forbids others.
-pub(super) fn spot_picture(
+pub(crate) fn map(
     reach: &Reach<'_, '_>,
     siting: &Siting,
     settings: &SitingSettings,
@@ -26,22 +23,17 @@ pub(super) fn spot_picture(
     (failing_below, sound_from): (Db, Db),
 ) -> Picture {
     let plan = reach.site.plan;
-    let (unit, per_unit) = match length_unit(plan) {
-        LengthUnit::Metres => ("m", 1.0),
-        LengthUnit::Feet => ("ft", plan.metres_per_unit),
-    };
+    let (_, unit, per_unit) = units_of(plan);
     let here = |spot: &&Spot| spot.level == level.number;
     let half = settings.spots.spacing_m / 2.0;
     let off = settings.spots.stand_off_m;
     let allowed = siting.spots.allowed.iter().enumerate();
     let devices = reach.transmitters.iter().map(|transmitter| transmitter.device);
     let now = plan.panel().filter(|panel| panel.level == level.number);
-    let marks = devices.filter(|device| device.level == level.number).map(|device| DeviceMark {
-        position: pair(device.position),
-        kind: mark_kind(device.kind),
-        number: device.number,
-        ..DeviceMark::default()
-    });
+    let now = now.map(|panel| DeviceMark { name: "panel now".to_owned(), ..device_mark(panel) });
+    let marks = devices
+        .filter(|device| device.level == level.number)
+        .map(|device| DeviceMark { name: String::new(), ..device_mark(device) });
     Picture {
         subtitle: format!(
             "{} Spots every {:.2} {unit} along inside wall faces, {:.1} {unit} above the floor.",
@@ -54,11 +46,7 @@ pub(super) fn spot_picture(
         field_words: ["all sound", "worst is thin", "worst is failing"].map(str::to_owned),
         field: Some(drawn_field(field.grid, field.margin_db)),
         thresholds: Thresholds { failing_below_db: failing_below.0, sound_from_db: sound_from.0 },
-        devices: now
-            .map(|panel| DeviceMark { name: "panel now".to_owned(), ..panel_mark(panel) })
-            .into_iter()
-            .chain(marks)
-            .collect(),
+        devices: now.into_iter().chain(marks).collect(),
         spots: allowed
             .filter(|(_, spot)| here(spot))
             .map(|(number, spot)| spot_mark(siting, number, spot, (unit, per_unit)))
@@ -81,15 +69,8 @@ pub(super) fn spot_picture(
     }
 }
 
-pub(super) fn link_words(site: &Site<'_>) -> String {
-    site.link(None)
-        .map_or_else(|_| String::new(), |link| format!("Link {} at {}.", link.name, link.frequency))
-}
-
 fn headline(reach: &Reach<'_, '_>, siting: &Siting) -> String {
-    let Some(first) = siting.best.first() else {
-        return String::new();
-    };
+    let Some(first) = siting.best.first() else { return String::new() };
     let (devices, spots) = (reach.transmitters.len(), siting.objectives.len());
     let keep_all = siting.objectives.iter().filter(|worth| worth.keeps_all()).count();
     if keep_all > 0 {
@@ -108,8 +89,8 @@ fn spot_mark(
     spot: &Spot,
     (unit, per_unit): (&str, f64),
 ) -> SpotMark {
-    let place = siting.best.iter().position(|best| *best == number);
-    let label = place.map_or_else(String::new, |_| {
+    let rank = rank(siting, number);
+    let label = rank.map_or_else(String::new, |_| {
         let radio = &siting.radio[number];
         let worst = radio.worst.map(|worst| radio.heard[worst].margin.0);
         let worst = worst.map(|margin| format!("worst {margin:.0} dB").replace('-', "−"));
@@ -124,9 +105,15 @@ fn spot_mark(
     SpotMark {
         position: pair(spot.position),
         facing: spot.facing.map_or([0.0, 0.0], pair),
-        rank: place.and_then(|place| u32::try_from(place + 1).ok()),
+        rank,
         label,
     }
+}
+
+/// The place of a spot among those that are offered, from 1.
+fn rank(siting: &Siting, spot: usize) -> Option<u32> {
+    let place = siting.best.iter().position(|best| *best == spot)?;
+    u32::try_from(place + 1).ok()
 }
 
 /// The piece of wall face that a left-out spot stands for.
@@ -143,9 +130,7 @@ fn forbidden(spot: &Spot, half: f64, off: f64, reason: &str) -> ForbiddenMark {
 
 /// The walk and the wire to the first spot, as far as they run on a level.
 fn lines(siting: &Siting, level: &Level, (unit, per_unit): (&str, f64)) -> Vec<LineMark> {
-    let Some(first) = siting.best.first() else {
-        return Vec::new();
-    };
+    let Some(first) = siting.best.first() else { return Vec::new() };
     let mut lines = Vec::new();
     if let Some(walk) = &siting.walks[*first] {
         let points = walk.longest.line.iter().map(|(at, p)| (*at, *p));
@@ -189,15 +174,14 @@ fn on_level(
 }
 
 /// The chart of all spots.
-pub(super) fn tradeoff(reach: &Reach<'_, '_>, siting: &Siting) -> Tradeoff {
+pub(crate) fn tradeoff(reach: &Reach<'_, '_>, siting: &Siting) -> Tradeoff {
     let spots = (0..siting.objectives.len()).map(|number| {
         let worth = &siting.objectives[number];
-        let place = siting.best.iter().position(|best| *best == number);
         TradeoffSpot {
             walk_s: worth.walk_s.map(rounded),
             fault_chance: worth.any_fault_per_year,
             wire_m: worth.wire_m.map(rounded),
-            rank: place.and_then(|place| u32::try_from(place + 1).ok()),
+            rank: rank(siting, number),
             unbeaten: siting.unbeaten[number],
         }
     });
@@ -212,6 +196,6 @@ pub(super) fn tradeoff(reach: &Reach<'_, '_>, siting: &Siting) -> Tradeoff {
         spots: spots.collect(),
         keeps_below: None,
         wire_classes_m: None,
-        length_unit: length_unit(reach.site.plan),
+        length_unit: units_of(reach.site.plan).0,
     }
 }

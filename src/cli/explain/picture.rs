@@ -1,14 +1,12 @@
 //! An explanation put into the terms of pictures: the paths over the plan, and the profile of the
 //! level along the direct one.
 
-use std::path::Path;
-
-use super::CommandError;
-use super::output::{NewFile, both_kinds, drawn, stem, undrawn};
-use super::picture::{drawn_level, length_unit, mark_finding, mark_kind, pair, panel_mark};
+use crate::error::CommandError;
+use crate::files::{NewFile, both_kinds, drawn};
+use crate::picture::{device_mark, drawn_level, heard_mark, pair, units_of};
 use draw::{
-    CrossingMark, DeviceMark, Likely, PathMark, Picture, Profile as Chart, ProfileSensor,
-    ProfileWall, Size,
+    CrossingMark, Drawing, Likely, PathMark, Picture, Profile as Chart, ProfileSensor, ProfileWall,
+    Size,
 };
 use explain::{Explanation, TracedPath};
 use forecast::{Site, thickness};
@@ -16,26 +14,24 @@ use plan::{Device, DeviceKind};
 use report::PICTURE_CAUTION;
 use units::{Chance, Db};
 
-/// The pictures of an explanation, named after the plan's file and the device.
-pub(super) fn pictures(
+/// The pictures of an explanation, named after `stem` and the device.
+pub(crate) fn pictures(
     site: &Site<'_>,
     told: &Explanation,
-    plan: &Path,
+    stem: &str,
 ) -> Result<Vec<NewFile>, CommandError> {
-    let name = format!("{}-{}", stem(plan), plain(&told.result.device.id));
+    let name = format!("{stem}-{}", plain(&told.result.device.id));
     let mut files = Vec::new();
     if let Some(picture) = paths_picture(site, told) {
         files.extend(drawn(&format!("{name}-paths"), &picture)?);
     }
-    let name = format!("{name}-profile");
-    let drawing =
-        chart(site, told).layout(Size::default()).map_err(|error| undrawn(&name, &error))?;
-    files.extend(both_kinds(&name, || drawing.png(), || drawing.svg())?);
+    let page = chart(site, told).layout(Size::default());
+    files.extend(both_kinds(&format!("{name}-profile"), page, Drawing::png, Drawing::svg)?);
     Ok(files)
 }
 
 /// An id as part of a file's name: what is neither letter nor digit becomes a hyphen.
-pub(super) fn plain(id: &str) -> String {
+pub(crate) fn plain(id: &str) -> String {
     let kept = id.chars().take(60);
     kept.map(|c| if c.is_ascii_alphanumeric() || matches!(c, '_' | '.') { c } else { '-' })
         .collect()
@@ -56,11 +52,12 @@ fn headline(told: &Explanation) -> String {
     )
 }
 
-/// Standard normal deviate between whose two signs nine in ten lie (from memory; Φ(1.644854) = 0.95).
+/// Standard normal deviate between whose two signs nine in ten lie (from memory; Φ(1.644854) =
+/// 0.95).
 const NINE_IN_TEN_Z: f64 = 1.644_853_627;
 
 /// A level with the interval in which it lies in nine cases of ten.
-pub(super) fn likely(level_dbm: f64, sigma: Db) -> Likely {
+pub(crate) fn likely(level_dbm: f64, sigma: Db) -> Likely {
     let off = NINE_IN_TEN_Z * sigma.0;
     Likely { level_dbm, low_dbm: level_dbm - off, high_dbm: level_dbm + off }
 }
@@ -75,7 +72,7 @@ fn percent(chance: f64) -> String {
 }
 
 /// A device's number and name.
-pub(super) fn numbered(device: &Device) -> String {
+pub(crate) fn numbered(device: &Device) -> String {
     match device.number {
         Some(number) => format!("{number} {}", device.name),
         None => device.name.clone(),
@@ -89,19 +86,14 @@ fn paths_picture(site: &Site<'_>, told: &Explanation) -> Option<Picture> {
     let link = &told.budget.link;
     let listener = &told.budget.listener;
     let mark = |device: &Device| {
-        if device.id == site.panel.device.id {
-            return panel_mark(&site.panel.device);
+        if device.id == result.device.id {
+            return heard_mark(result);
         }
-        let own = device.id == result.device.id;
-        DeviceMark {
-            position: pair(device.position),
-            kind: mark_kind(device.kind),
-            number: device.number,
-            name: if own || device.id == *listener { device.name.clone() } else { String::new() },
-            finding: own.then(|| mark_finding(result.finding)),
-            margin_db: own.then_some(result.hop.ledger.margin_db.0),
-            ..DeviceMark::default()
+        let mut mark = device_mark(device);
+        if device.kind != DeviceKind::Panel && device.id != *listener {
+            mark.name.clear();
         }
+        mark
     };
     let others = plan.devices.iter().filter(|device| {
         device.kind != DeviceKind::Panel && (device.level == level.number || device.id == *listener)
@@ -165,7 +157,8 @@ fn chart(site: &Site<'_>, told: &Explanation) -> Chart {
     Chart {
         title: format!("{}: level on the way", site.plan.name),
         subtitle: format!(
-            "Link {} at {}, from {} to {}. Enough arrives where the line of all paths ends above the level needed.",
+            "Link {} at {}, from {} to {}. Enough arrives where the line of all paths ends above \
+             the level needed.",
             account.link.name,
             account.link.frequency,
             account.listener,
@@ -192,6 +185,6 @@ fn chart(site: &Site<'_>, told: &Explanation) -> Chart {
             level: likely(level, account.hop.sigma),
             label: numbered(&result.device),
         }),
-        length_unit: length_unit(site.plan),
+        length_unit: units_of(site.plan).0,
     }
 }

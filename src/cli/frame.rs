@@ -1,0 +1,149 @@
+//! What every command that forecasts does alike: read the plan, make it ready, go through its
+//! levels; then write what came of it and say how it ended.
+
+use std::io::{IsTerminal as _, stderr, stdout};
+use std::path::{Path, PathBuf};
+
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+use super::error::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
+use super::files::{NewFile, PlanCopy, write_all};
+use super::options::{PictureOptions, RadioOptions};
+use forecast::{LinkOverride, Model, Site, SiteError, vocabulary};
+use plan::edit::Change;
+use plan::{Device, Level, Plan, Reading, read_file};
+
+/// A plan that was read, and the radio model that it is asked for with.
+#[derive(Debug)]
+pub(crate) struct House<'o> {
+    path: &'o Path,
+    radio: &'o RadioOptions,
+    /// The plan.
+    pub(crate) plan: Plan,
+    /// What is doubtful in it, for people.
+    pub(crate) doubts: Vec<String>,
+    /// The model.
+    pub(crate) model: Model,
+    /// What replaces the plan's link.
+    pub(crate) over: LinkOverride,
+}
+
+impl<'o> House<'o> {
+    /// Reads a plan, after a look at the options.
+    pub(crate) fn read(path: &'o Path, radio: &'o RadioOptions) -> Result<Self, CommandError> {
+        let model = radio.model()?;
+        let Reading { plan, warnings, .. } =
+            read_file(path, &vocabulary()).map_err(CommandError::Plan)?;
+        let doubts = warnings.iter().map(ToString::to_string).collect();
+        Ok(Self { path, radio, plan, doubts, model, over: radio.over() })
+    }
+
+    /// The same with the site offset that the user gave, else that of the plan's calibration.
+    pub(crate) fn calibrated(self) -> Self {
+        Self { model: self.model_of(&self.plan), ..self }
+    }
+
+    /// The model for a plan: the user's site offset goes before that of the plan's calibration.
+    pub(crate) fn model_of(&self, plan: &Plan) -> Model {
+        if self.radio.site_offset.is_some() { self.model } else { self.model.calibrated(plan) }
+    }
+
+    /// The plan made ready; `panel` replaces its own.
+    pub(crate) fn site(&self, panel: Option<Device>) -> Result<Site<'_>, SiteError> {
+        Site::new(&self.plan, self.model, self.over.clone(), panel)
+    }
+
+    /// A plan that was made of this one, made ready.
+    pub(crate) fn ready<'p>(&self, plan: &'p Plan) -> Result<Site<'p>, SiteError> {
+        Site::new(plan, self.model, self.over.clone(), None)
+    }
+
+    /// What is doubtful in the plan, and in the site that it is.
+    pub(crate) fn doubts(&self, site: &Site<'_>) -> Vec<String> {
+        self.doubts.iter().cloned().chain(site.warnings()).collect()
+    }
+
+    /// The copy of the plan that `--write` asks for, if it does, with changes.
+    pub(crate) fn copy(
+        &self,
+        to: Option<&PathBuf>,
+        changes: impl FnOnce() -> Result<Vec<Change>, CommandError>,
+    ) -> Result<Option<PlanCopy>, CommandError> {
+        to.map(|to| PlanCopy::new(self.path, &self.plan, &changes()?, to)).transpose()
+    }
+}
+
+/// What a command answers, before anything of it is written.
+#[derive(Debug, Default)]
+pub(crate) struct Answer {
+    /// For standard output.
+    pub(crate) text: String,
+    /// For standard error, a line each.
+    pub(crate) doubts: Vec<String>,
+    /// A folder, and the files for it.
+    pub(crate) files: Option<(PathBuf, Vec<NewFile>)>,
+    /// A plan, for a file of its own.
+    pub(crate) copy: Option<PlanCopy>,
+    /// Whether some device is failing.
+    pub(crate) failing: bool,
+}
+
+impl Answer {
+    /// Writes the files and tells the doubts; gives what is to be printed, and the exit code.
+    pub(crate) fn finish(self) -> Result<(String, u8), CommandError> {
+        if let Some((folder, files)) = &self.files {
+            write_all(folder, files)?;
+        }
+        if let Some(copy) = &self.copy {
+            copy.write()?;
+        }
+        self.doubts.iter().for_each(|doubt| complain(doubt));
+        Ok((self.text, if self.failing { EXIT_FAILING } else { EXIT_FINE }))
+    }
+}
+
+/// The pictures with their folder, unless the user wants none.
+pub(crate) fn pictures(
+    options: &PictureOptions,
+    draw: impl FnOnce() -> Result<Vec<NewFile>, CommandError>,
+) -> Result<Option<(PathBuf, Vec<NewFile>)>, CommandError> {
+    let wanted = !options.no_pictures;
+    wanted.then(|| Ok((options.out.clone(), draw()?))).transpose()
+}
+
+/// What becomes of every level, in order, with its number; a bar tells people how far each is, to
+/// be moved by the function that is handed on. `when` goes before the level's name.
+pub(crate) fn each_level<T, E>(
+    plan: &Plan,
+    when: &str,
+    make: impl Fn(&Level, &(dyn Fn(u64) + Sync)) -> Result<Option<T>, E>,
+) -> Result<Vec<(i32, T)>, E> {
+    let mut made = Vec::new();
+    for level in &plan.levels {
+        let bar = progress(&format!("{when}{}", level.name));
+        let one = make(level, &|done| bar.set_position(done))?;
+        bar.finish_and_clear();
+        made.extend(one.map(|one| (level.number, one)));
+    }
+    Ok(made)
+}
+
+/// A progress bar on standard error, if that is a terminal.
+pub(crate) fn progress(what: &str) -> ProgressBar {
+    let target = if stderr().is_terminal() {
+        ProgressDrawTarget::stderr()
+    } else {
+        ProgressDrawTarget::hidden()
+    };
+    let bar = ProgressBar::with_draw_target(Some(1000), target);
+    if let Ok(style) = ProgressStyle::with_template("{msg} {bar:30} {percent} %") {
+        bar.set_style(style);
+    }
+    bar.set_message(what.to_owned());
+    bar
+}
+
+/// The terminal's width, where standard output is one.
+pub(crate) fn table_width() -> Option<u16> {
+    stdout().is_terminal().then(|| comfy_table::Table::new().width().unwrap_or(100))
+}

@@ -1,0 +1,378 @@
+//! Options that several commands share, and how the values of options are read.
+
+use std::path::PathBuf;
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use clap::Args;
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
+
+use super::error::{CommandError, OrStop as _};
+use document::Paper;
+use forecast::{Edges, LinkOverride, Model, SITE_OFFSET, Walls};
+use radio::{NoiseEnvironment, Polarisation};
+use siting::conductor::{Amperes, Celsius, Current, Supply, VoltAmperes, Volts};
+use siting::delay::DelaySettings;
+use siting::spots::SpotSettings;
+use siting::walk::WalkSettings;
+use siting::wire::PowerSettings;
+use units::{Db, Hertz};
+use words::{Date, Language};
+
+/// A word that an option takes: the word, what the help says of it, and what it stands for.
+pub(crate) type Word<T> = (&'static str, &'static str, T);
+
+/// Takes one of some words.
+pub(crate) fn one_of<T: Copy + Send + Sync + 'static>(
+    words: &'static [Word<T>],
+) -> impl TypedValueParser<Value = T> {
+    let known = words.iter().map(|(word, help, _)| PossibleValue::new(*word).help(*help));
+    PossibleValuesParser::new(known).try_map(|given| {
+        let found = words.iter().find(|(word, _, _)| *word == given);
+        found.map(|(_, _, meant)| *meant).ok_or("not one of the words")
+    })
+}
+
+/// Takes a number from `low` to `high`.
+pub(crate) fn within(
+    low: f64,
+    high: f64,
+    unit: &'static str,
+) -> impl Fn(&str) -> Result<f64, String> + Clone + Send + Sync + 'static {
+    move |text| match text.parse::<f64>() {
+        Ok(value) if (low..=high).contains(&value) => Ok(value),
+        Ok(_) => Err(format!("must lie between {low} and {high} {unit}")),
+        Err(_) => Err(format!("\"{text}\" is not a number")),
+    }
+}
+
+/// How an answer is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Format {
+    Table,
+    Json,
+    Csv,
+    Geojson,
+}
+
+impl Format {
+    /// The doubts that this format leaves unsaid: the other two carry them themselves.
+    pub(crate) fn unsaid(self, doubts: Vec<String>) -> Vec<String> {
+        if matches!(self, Self::Csv | Self::Geojson) { doubts } else { Vec::new() }
+    }
+}
+
+pub(crate) const FORMATS: [Word<Format>; 4] = [
+    ("table", "A table for people", Format::Table),
+    ("json", "One JSON object", Format::Json),
+    ("csv", "One row a device, or a spot", Format::Csv),
+    ("geojson", "Points and lines in the plan's frame, metres", Format::Geojson),
+];
+
+pub(crate) const LANGUAGES: [Word<Language>; 2] =
+    [("en", "English", Language::English), ("es", "Spanish", Language::Spanish)];
+
+pub(crate) const PAPERS: [Word<Paper>; 2] =
+    [("a4", "210 × 297 mm", Paper::A4), ("letter", "8.5 × 11 inches", Paper::Letter)];
+
+/// The day that is given, else the day it is by UTC.
+pub(crate) fn day_or_today(given: Option<Date>) -> Result<Date, CommandError> {
+    if let Some(date) = given {
+        return Ok(date);
+    }
+    let since = SystemTime::now().duration_since(UNIX_EPOCH);
+    let days = since.ok().and_then(|since| u32::try_from(since.as_secs() / 86_400).ok());
+    days.map(Date::from_days)
+        .ok_or_else(|| CommandError::Usage("the clock is wrong; give --date YYYY-MM-DD".to_owned()))
+}
+
+/// Where pictures go.
+#[derive(Debug, Args)]
+pub(crate) struct PictureOptions {
+    /// Folder for the pictures; made if it is not there
+    #[arg(long, value_name = "DIR", default_value = "output")]
+    pub(crate) out: PathBuf,
+    /// Draw no pictures
+    #[arg(long)]
+    pub(crate) no_pictures: bool,
+}
+
+/// Where the panel is tried.
+#[derive(Debug, Args)]
+pub(crate) struct PanelOption {
+    /// Try the panel elsewhere: x,y[,height[,level]] in the plan's unit
+    #[arg(long, value_name = "X,Y[,HEIGHT[,LEVEL]]", allow_hyphen_values = true,
+        value_parser = panel_spot)]
+    pub(crate) panel: Option<PanelSpot>,
+}
+
+/// Settings of the radio model.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Radio model")]
+pub(crate) struct RadioOptions {
+    /// Link to use in place of the plan's, by its name in the catalogue; devices with a link of
+    /// their own keep it
+    #[arg(long, value_name = "NAME")]
+    link: Option<String>,
+    /// Frequency to use in place of that of the plan's link, MHz; devices with a link of their own
+    /// keep theirs
+    #[arg(long, value_name = "MHZ", allow_hyphen_values = true,
+        value_parser = within(30.0, 6000.0, "MHz").map(Hertz::from_mhz))]
+    frequency: Option<Hertz>,
+    /// Reflections to follow along a path
+    #[arg(long, value_name = "N", default_value_t = 1,
+        value_parser = clap::value_parser!(u8).range(0..=3))]
+    reflections: u8,
+    /// Polarisation of the wave at walls
+    #[arg(long, value_parser = one_of(&POLARISATIONS), default_value = "mean")]
+    polarisation: Polarisation,
+    /// Whether waves go round edges
+    #[arg(long, value_parser = one_of(&EDGES), default_value = "soft")]
+    openings: Edges,
+    /// Whether walls lose more than the ideal slab
+    #[arg(long, value_parser = one_of(&WALLS), default_value = "typical")]
+    walls: Walls,
+    /// Most that one wall may lose, dB
+    #[arg(long, value_name = "DB", default_value = "40", allow_hyphen_values = true,
+        value_parser = within(0.0, 200.0, "dB").map(Db))]
+    wall_cap: Db,
+    /// Shadowing: spread of what the plan does not show, dB [default: 8, more through many walls]
+    #[arg(long, value_name = "DB", allow_hyphen_values = true,
+        value_parser = within(0.0, 200.0, "dB").map(Db))]
+    sigma: Option<Db>,
+    /// Rician K of people and doors moving, dB
+    #[arg(long, value_name = "DB", default_value = "6", allow_hyphen_values = true,
+        value_parser = within(-60.0, 60.0, "dB").map(Db))]
+    k_factor: Db,
+    /// Mean loss of antennas, mounting and clutter that no wall explains, dB [default: 6, or the
+    /// plan's calibration]
+    #[arg(long, value_name = "DB", allow_hyphen_values = true,
+        value_parser = within(-60.0, 60.0, "dB").map(Db))]
+    pub(crate) site_offset: Option<Db>,
+    /// Man-made noise round the panel
+    #[arg(long, value_parser = one_of(&NOISES), default_value = "residential")]
+    noise: NoiseEnvironment,
+    /// A sensor is sound below this chance of a supervision fault in a year
+    #[arg(long, value_name = "CHANCE", default_value = "0.01", allow_hyphen_values = true,
+        value_parser = within(0.0, 1.0, "(a chance)"))]
+    sound_below: f64,
+    /// A sensor is thin below this chance, failing from it on
+    #[arg(long, value_name = "CHANCE", default_value = "0.2", allow_hyphen_values = true,
+        value_parser = within(0.0, 1.0, "(a chance)"))]
+    thin_below: f64,
+    /// Cell of the pictures and roam areas, metres
+    #[arg(long, value_name = "METRES", default_value = "0.1", allow_hyphen_values = true,
+        value_parser = within(0.01, 5.0, "m"))]
+    cell: f64,
+}
+
+const POLARISATIONS: [Word<Polarisation>; 3] = [
+    ("te", "Electric field along the wall", Polarisation::Te),
+    ("tm", "Magnetic field along the wall", Polarisation::Tm),
+    ("mean", "Mean of the two powers: a sensor's polarisation is not known", Polarisation::Mean),
+];
+
+const EDGES: [Word<Edges>; 2] = [
+    ("soft", "Waves go round the edges of openings, walls and obstacles", Edges::Soft),
+    ("sharp", "Rays only", Edges::Sharp),
+];
+
+const WALLS: [Word<Walls>; 2] = [
+    ("typical", "The ideal slab and the construction's usual excess", Walls::Typical),
+    ("ideal", "The ideal slab alone: the least that it can lose", Walls::Ideal),
+];
+
+const NOISES: [Word<NoiseEnvironment>; 4] = [
+    ("city", "City or business area", NoiseEnvironment::City),
+    ("residential", "Houses", NoiseEnvironment::Residential),
+    ("rural", "Countryside", NoiseEnvironment::Rural),
+    ("quiet", "None: the receiver's own noise only", NoiseEnvironment::Quiet),
+];
+
+impl RadioOptions {
+    /// What the options change of the plan's link.
+    pub(crate) fn over(&self) -> LinkOverride {
+        LinkOverride { link: self.link.clone(), frequency: self.frequency }
+    }
+
+    /// The model that the options describe, before any plan is read.
+    pub(crate) fn model(&self) -> Result<Model, CommandError> {
+        if self.sound_below > self.thin_below {
+            return Err(CommandError::Usage(format!(
+                "--sound-below {} exceeds --thin-below {}; a sound sensor must be better than a \
+                 thin one",
+                self.sound_below, self.thin_below
+            )));
+        }
+        let mut model = Model {
+            reflections: self.reflections,
+            polarisation: self.polarisation,
+            openings: self.openings,
+            walls: self.walls,
+            noise: self.noise,
+            wall_cap_db: self.wall_cap,
+            sigma_db: self.sigma,
+            k_factor_db: self.k_factor,
+            site_offset_db: self.site_offset.unwrap_or(SITE_OFFSET),
+            cell_m: self.cell,
+            ..Model::default()
+        };
+        model.findings.sound_below = self.sound_below;
+        model.findings.thin_below = self.thin_below;
+        Ok(model)
+    }
+}
+
+/// A place for the panel, in the plan's unit: the height is above the level's floor.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct PanelSpot {
+    pub(crate) x: f64,
+    pub(crate) y: f64,
+    pub(crate) height: Option<f64>,
+    pub(crate) level: Option<i32>,
+}
+
+fn panel_spot(text: &str) -> Result<PanelSpot, String> {
+    let parts: Vec<&str> = text.split(',').map(str::trim).collect();
+    let number = |what: &str, part: &str| -> Result<f64, String> {
+        let value: f64 = part.parse().map_err(|_| {
+            format!("{what} is \"{part}\", not a number; write x,y or x,y,height,level")
+        })?;
+        if value.is_finite() && value.abs() < 1e6 {
+            Ok(value)
+        } else {
+            Err(format!("{what} of {part} is no place in a building"))
+        }
+    };
+    let whole =
+        |part: &&str| part.parse().map_err(|_| format!("level is \"{part}\", not a whole number"));
+    let ([x, y] | [x, y, _] | [x, y, _, _]) = parts.as_slice() else {
+        return Err("write x,y or x,y,height or x,y,height,level".to_owned());
+    };
+    let height = parts.get(2).map(|part| number("height", part)).transpose()?;
+    let level = parts.get(3).map(whole).transpose()?;
+    Ok(PanelSpot { x: number("x", x)?, y: number("y", y)?, height, level })
+}
+
+/// Where spots are sought.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Spots")]
+pub(crate) struct SpotOptions {
+    /// Height of the panel above the floor, metres
+    #[arg(long, value_name = "METRES", default_value = "1.5", allow_hyphen_values = true,
+        value_parser = within(0.0, 10.0, "m"))]
+    height: f64,
+    /// Distance between two spots along a wall, metres [default: 0.25; for repeaters 0.5]
+    #[arg(long, value_name = "METRES", allow_hyphen_values = true,
+        value_parser = within(0.05, 5.0, "m"))]
+    spacing: Option<f64>,
+    /// Least distance from metal: obstacles, steel doors, foil-backed and metal-faced walls, metres
+    #[arg(long, value_name = "METRES", default_value = "0.5", allow_hyphen_values = true,
+        value_parser = within(0.0, 20.0, "m"))]
+    metal_clearance: f64,
+    /// Least distance from a door or window in an outside wall of the same room, metres
+    #[arg(long, value_name = "METRES", default_value = "1", allow_hyphen_values = true,
+        value_parser = within(0.0, 20.0, "m"))]
+    way_in_clearance: f64,
+    /// Seek spots on every wall face inside, whatever the plan marks as mountable
+    #[arg(long)]
+    every_wall: bool,
+    /// Keep off outside walls
+    #[arg(long)]
+    no_outside_walls: bool,
+}
+
+impl SpotOptions {
+    /// The settings that the options describe, `spacing_m` apart unless they say otherwise.
+    pub(crate) fn settings(&self, spacing_m: f64) -> SpotSettings {
+        SpotSettings {
+            height_m: self.height,
+            spacing_m: self.spacing.unwrap_or(spacing_m),
+            clear_of_metal_m: self.metal_clearance,
+            clear_of_ways_in_m: self.way_in_clearance,
+            outside_walls: !self.no_outside_walls,
+            every_wall: self.every_wall,
+            ..SpotSettings::default()
+        }
+    }
+}
+
+/// The walk to the panel.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Walk")]
+pub(crate) struct WalkOptions {
+    /// Walking speed on the flat, m/s [default: 1.07, which is 3.5 ft/s]
+    #[arg(long, value_name = "M/S", allow_hyphen_values = true,
+        value_parser = within(0.05, 10.0, "m/s"))]
+    walking_speed: Option<f64>,
+    /// Speed along the slope of stairs, m/s
+    #[arg(long, value_name = "M/S", default_value = "0.85", allow_hyphen_values = true,
+        value_parser = within(0.05, 10.0, "m/s"))]
+    stairs_speed: f64,
+    /// Time at the panel to disarm it, seconds
+    #[arg(long, value_name = "SECONDS", default_value = "10", allow_hyphen_values = true,
+        value_parser = within(0.0, 600.0, "s"))]
+    disarm_time: f64,
+}
+
+impl WalkOptions {
+    /// How a person walks.
+    pub(crate) fn settings(&self) -> WalkSettings {
+        let usual = WalkSettings::default();
+        WalkSettings {
+            speed_m_per_s: self.walking_speed.unwrap_or(usual.speed_m_per_s),
+            stairs_speed_m_per_s: self.stairs_speed,
+            ..usual
+        }
+    }
+
+    /// What a person does at the panel.
+    pub(crate) fn delay_settings(&self) -> DelaySettings {
+        DelaySettings { disarm_s: self.disarm_time, ..DelaySettings::default() }
+    }
+}
+
+/// The panel's supply.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Power run")]
+pub(crate) struct PowerOptions {
+    /// Voltage of the supply at the outlet, V
+    #[arg(long, value_name = "VOLTS", default_value = "9", allow_hyphen_values = true,
+        value_parser = within(0.1, 1000.0, "").map(Volts))]
+    supply: Volts,
+    /// Alternating or direct current
+    #[arg(long, value_parser = one_of(&CURRENTS), default_value = "ac")]
+    current: Current,
+    /// Rating of the supply, VA (watts for direct current)
+    #[arg(long, value_name = "VA", default_value = "25", allow_hyphen_values = true,
+        value_parser = within(0.1, 1000.0, "").map(VoltAmperes))]
+    rating: VoltAmperes,
+    /// What the panel draws, mA
+    #[arg(long, value_name = "MA", default_value = "500", allow_hyphen_values = true,
+        value_parser = within(0.0, 100_000.0, "mA").map(|ma| Amperes(ma / 1000.0)))]
+    load: Amperes,
+    /// Largest voltage drop on the wire, per cent of the supply's voltage
+    #[arg(long, value_name = "PERCENT", default_value = "10", allow_hyphen_values = true,
+        value_parser = within(0.1, 100.0, "%"))]
+    drop_limit: f64,
+    /// Temperature of the conductors, °C [default: 30]
+    #[arg(long, value_name = "CELSIUS", allow_hyphen_values = true,
+        value_parser = within(-50.0, 150.0, "°C").map(Celsius))]
+    conductor_temperature: Option<Celsius>,
+}
+
+const CURRENTS: [Word<Current>; 2] =
+    [("ac", "Alternating", Current::Ac), ("dc", "Direct", Current::Dc)];
+
+impl PowerOptions {
+    /// How the panel is fed; a supply that is not of extra-low voltage is refused.
+    pub(crate) fn settings(&self) -> Result<PowerSettings, CommandError> {
+        let usual = PowerSettings::default();
+        Ok(PowerSettings {
+            supply: Supply::new(self.supply, self.current, self.rating).or_usage()?,
+            load: self.load,
+            drop_limit_percent: self.drop_limit,
+            conductor: self.conductor_temperature.unwrap_or(usual.conductor),
+            ..usual
+        })
+    }
+}
