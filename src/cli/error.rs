@@ -84,7 +84,7 @@ pub(crate) fn bytes_of(
     let name = path.display().to_string();
     match file_bytes(path, most, expected, smaller) {
         Ok(bytes) => Ok((name, bytes)),
-        Err(fault) => Err(CommandError::Plan(vec![fault])),
+        Err(fault) => Err(CommandError::Plan(vec![*fault])),
     }
 }
 

@@ -17,7 +17,7 @@ pub const VISIT_MIN: f64 = 5.0;
 /// (σ²fading + σ²meter) / (σ²fading + σ²meter/n) independent readings, each an equal part of it:
 /// for normal spreads the same posterior as with one fade common to all; ten such levels say hardly
 /// more than three. Levels and bars without a time count as sharing one. Check-ins come an hour
-/// apart, unless their times say otherwise; those within [`VISIT_MIN`] weigh as one. A level and
+/// apart, unless their times say otherwise; those within `VISIT_MIN` weigh as one. A level and
 /// the check-in by which it was read (one line) count once.
 #[must_use]
 pub fn weighted(receiver: &Receiver, readings: &[&Reading]) -> Vec<(Seen, f64)> {

@@ -119,7 +119,7 @@ pub struct Remedy {
     pub action: Action,
     /// Margin then less margin now, each of the hop that the device takes.
     pub gain: Db,
-    /// Standard deviation of what the gain rests on (see [`super::doubt`]).
+    /// Standard deviation of what the gain rests on (see `gain_spread`).
     pub spread: Db,
     /// Whether it counts as uncertain (see [`super`]).
     pub is_uncertain: bool,

@@ -77,10 +77,10 @@ pub(crate) fn level_grid(site: &Site<'_>, level: &Level) -> Result<Option<Grid>,
     grid_at(site, level, height)
 }
 
-/// The same grid as [`level_grid`], at any height above the plan's zero, metres.
+/// The same grid as `level_grid`, at any height above the plan's zero, metres.
 ///
 /// # Errors
-/// [`SiteError::TooManyCells`] beyond [`MAX_CELLS`].
+/// [`SiteError::TooManyCells`] beyond `MAX_CELLS`.
 pub fn grid_at(site: &Site<'_>, level: &Level, height: f64) -> Result<Option<Grid>, SiteError> {
     let walls = site.plan.walls.iter().filter(|wall| wall.level == level.number);
     let mut points: Vec<Point> = walls.flat_map(|wall| wall.line.0.iter().copied()).collect();

@@ -6,6 +6,7 @@
 
 use std::collections::BTreeMap;
 use std::fmt;
+use std::num::NonZeroU32;
 
 use crate::names::{shown, tame};
 
@@ -34,7 +35,7 @@ pub struct Diagnostic {
     /// text.
     pub column: usize,
     /// Number of the entry in a JSON list of readings, from 1; `None` elsewhere.
-    pub entry: Option<usize>,
+    pub entry: Option<NonZeroU32>,
     /// Id of the feature, or name of the table's column as the file has it, where the fault belongs
     /// to one (shortened, without control characters).
     pub feature: Option<String>,
@@ -218,7 +219,7 @@ impl Diagnostics {
         }
         let (what, mend) = words();
         let fault = Diagnostic {
-            entry: spot.entry,
+            entry: spot.entry.and_then(|entry| NonZeroU32::new(u32::try_from(entry).ok()?)),
             feature: spot.feature.map(shown),
             severity,
             ..Diagnostic::at(&self.file, (0, 0), what, mend)

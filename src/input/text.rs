@@ -28,9 +28,10 @@ pub fn file_bytes(
     most: usize,
     expected: &str,
     smaller: &str,
-) -> Result<Vec<u8>, Diagnostic> {
-    let fault =
-        |what: String, mend: &str| Diagnostic::at(&path.display().to_string(), (0, 0), what, mend);
+) -> Result<Vec<u8>, Box<Diagnostic>> {
+    let fault = |what: String, mend: &str| {
+        Box::new(Diagnostic::at(&path.display().to_string(), (0, 0), what, mend))
+    };
     let trouble = |error: std::io::Error| {
         fault(format!("the file cannot be read: {error}"), "check its name and its permissions")
     };
@@ -71,7 +72,7 @@ pub fn file_text(
     expected: &str,
     smaller: &str,
 ) -> Result<FileText, Vec<Diagnostic>> {
-    let bytes = file_bytes(path, most, expected, smaller).map_err(|fault| vec![fault])?;
+    let bytes = file_bytes(path, most, expected, smaller).map_err(|fault| vec![*fault])?;
     let mut faults = Diagnostics::new(&path.display().to_string());
     match decoded(&bytes, &mut faults) {
         Some(text) => {

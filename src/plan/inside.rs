@@ -14,18 +14,10 @@ use geo::{
     InteriorPoint, Intersects, Line, LineString, MultiPoint, MultiPolygon, Point, Polygon, Rect,
     unary_union,
 };
-use rstar::primitives::GeomWithData;
-use rstar::{AABB, Envelope as _, RTree, RTreeObject as _};
+use rstar::{AABB, Envelope as _, RTree};
 
-use super::{Construction, Layer, Level, Plan, Wall};
-
-/// Widest gap between walls that counts as closed, metres: a hand's breadth, which is how far a
-/// wall drawn by hand may stop short (our own choice).
-pub const GAP_M: f64 = 0.2;
-
-/// Widest gap that is taken for a way in drawn without an opening, metres: a single garage door
-/// (common practice, no source).
-pub const DOORWAY_M: f64 = 2.5;
+use super::strips::{Bridge, DOORWAY_M, GAP_M, Gap, Joints, Thickness, is_tangle, strips};
+use super::{Level, Plan};
 
 /// A gap wider than a double door, metres (common practice, no source), may be the open side of a
 /// porch or a bay.
@@ -37,50 +29,6 @@ const MORE_THAN_A_PORCH_M2: f64 = 6.0;
 /// Least area of a room, square metres: what is smaller is a shaft, or the cavity between two walls
 /// (our own choice).
 pub const LEAST_ROOM_M2: f64 = 0.3;
-
-/// A wall divides a level if it reaches at least so far above the floor, metres (our own choice:
-/// above the eyes; what is lower is a counter or a screen).
-const DIVIDES_UP_TO_M: f64 = 1.8;
-
-/// A wall divides a level if it begins at most so far above the floor, metres (our own choice: a
-/// beam or a lintel does not).
-const DIVIDES_FROM_M: f64 = 1.0;
-
-/// Thickness of a wall of which nothing is known, metres (our own choice, no source).
-const USUAL_THICKNESS_M: f64 = 0.1;
-
-/// Least thickness that counts, metres: a film closes a room, too.
-const LEAST_THICKNESS_M: f64 = 0.02;
-
-/// Most pairs of strips whose boxes touch, on one level: a level with more has no inside. A
-/// building of twenty thousand walls has some eighty thousand; it bounds the time that a hostile
-/// plan can cost.
-const MOST_MEETINGS: usize = 400_000;
-
-/// Most walls that one end of a wall is held against: far beyond any building, it bounds the time.
-const MOST_NEAR: usize = 400;
-
-/// How far to each side of a gap to look for what it parts, metres beyond half of the wall.
-const BESIDE_M: f64 = 0.05;
-
-/// Ends nearer than this to a wall touch it, metres.
-const TOUCH_M: f64 = 1e-6;
-
-/// The thickness of a built-in construction by its name, metres.
-pub type Thickness<'a> = dyn Fn(&str) -> Option<f64> + 'a;
-
-/// A gap through which the outside comes into a building.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Gap {
-    /// Its middle, metres.
-    pub middle: Coord<f64>,
-    /// Its width between the walls' faces, metres.
-    pub width_m: f64,
-    /// Index in [`Plan::walls`] of the wall whose end is free.
-    pub wall: usize,
-    /// Index of the wall on the other side of the gap; it may be the same.
-    pub other: usize,
-}
 
 /// The inside of one level.
 #[derive(Debug, Clone, Default)]
@@ -97,7 +45,7 @@ pub struct Inside {
 }
 
 impl Inside {
-    /// Finds the inside of a level. A wall's own [`Wall::thickness_mm`] and the layers of the
+    /// Finds the inside of a level. A wall's own `Wall::thickness_mm` and the layers of the
     /// plan's own constructions go before `thickness_m`.
     #[must_use]
     pub fn new(plan: &Plan, level: &Level, thickness_m: &Thickness<'_>) -> Self {
@@ -180,239 +128,6 @@ impl Inside {
     #[must_use]
     pub fn gaps(&self) -> &[Gap] {
         &self.gaps
-    }
-}
-
-/// Whether a wall divides a level: a person can neither see over it nor walk under it.
-fn divides(wall: &Wall, level: &Level) -> bool {
-    let height_m = level.ceiling_m - level.floor_m;
-    wall.top_m >= level.floor_m + DIVIDES_UP_TO_M.min(0.75 * height_m)
-        && wall.base_m <= level.floor_m + DIVIDES_FROM_M.min(0.75 * height_m)
-}
-
-/// How thick a wall is, metres.
-fn thickness_of(plan: &Plan, wall: &Wall, known: &Thickness<'_>) -> f64 {
-    let own = plan.constructions.get(&wall.construction);
-    let layers_m = own.and_then(|own| match own {
-        Construction::Layers(layers) => {
-            let bulk = layers.iter().filter_map(|layer| match layer {
-                Layer::Bulk { thickness_mm, .. } => Some(*thickness_mm),
-                Layer::Film { .. } => None,
-            });
-            Some(bulk.sum::<f64>() / 1e3)
-        }
-        Construction::Measured(_) => None,
-    });
-    let thickness_m = wall
-        .thickness_mm
-        .map(|mm| mm / 1e3)
-        .or(layers_m)
-        .or_else(|| known(&wall.construction))
-        .unwrap_or(USUAL_THICKNESS_M);
-    thickness_m.max(LEAST_THICKNESS_M)
-}
-
-/// One segment of a wall.
-#[derive(Debug, Clone, Copy)]
-struct Strip {
-    wall: usize,
-    segment: usize,
-    line: Line<f64>,
-    half_m: f64,
-}
-
-impl Strip {
-    fn along(&self) -> Coord<f64> {
-        let run = self.line.delta();
-        run / run.x.hypot(run.y)
-    }
-
-    /// The rectangle over it, longer by so much at its start and end, metres.
-    fn outline(&self, (before_m, after_m): (f64, f64)) -> Polygon<f64> {
-        let along = self.along();
-        let beside = Coord { x: -along.y, y: along.x } * self.half_m;
-        let (start, end) = (self.line.start - along * before_m, self.line.end + along * after_m);
-        let ring = vec![start - beside, end - beside, end + beside, start + beside];
-        Polygon::new(LineString::new(ring), Vec::new())
-    }
-
-    /// The nearest place on its middle line, and how far a place is from the wall's body, metres.
-    fn nearest(&self, place: Coord<f64>) -> (Coord<f64>, f64) {
-        let (along, to) = (self.along(), place - self.line.start);
-        let length = self.line.delta().x.hypot(self.line.delta().y);
-        let (t, s) = (to.x * along.x + to.y * along.y, to.y * along.x - to.x * along.y);
-        let beyond = (-t).max(t - length).max(0.0);
-        let off_m = beyond.hypot((s.abs() - self.half_m).max(0.0));
-        (self.line.start + along * t.clamp(0.0, length), off_m)
-    }
-
-    fn envelope(&self, round_m: f64) -> AABB<Point<f64>> {
-        let rect = Rect::new(self.line.start, self.line.end);
-        let round = Coord { x: 1.0, y: 1.0 } * (self.half_m + round_m);
-        AABB::from_corners(Point(rect.min() - round), Point(rect.max() + round))
-    }
-}
-
-/// The strips of all walls that divide a level.
-fn strips(plan: &Plan, level: &Level, known: &Thickness<'_>) -> Vec<Strip> {
-    let walls = plan.walls.iter().enumerate().filter(|(_, wall)| divides(wall, level));
-    let of_wall = |(number, wall): (usize, &'_ Wall)| {
-        let half_m = thickness_of(plan, wall, known) / 2.0;
-        let lines: Vec<Line<f64>> = wall.line.lines().collect();
-        lines.into_iter().enumerate().filter_map(move |(segment, line)| {
-            let has_length = line.start != line.end;
-            has_length.then_some(Strip { wall: number, segment, line, half_m })
-        })
-    };
-    walls.flat_map(of_wall).collect()
-}
-
-/// Whether far more strips touch one another than in any building.
-fn is_tangle(strips: &[Strip]) -> bool {
-    let boxes = strips.iter().map(|strip| GeomWithData::new(rect_of(strip.envelope(0.0)), ()));
-    let index = RTree::bulk_load(boxes.collect());
-    let mut meetings = 0;
-    for strip in index.iter() {
-        meetings += index
-            .locate_in_envelope_intersecting(&strip.envelope())
-            .take(MOST_MEETINGS + 1 - meetings)
-            .count();
-        if meetings > MOST_MEETINGS {
-            return true;
-        }
-    }
-    false
-}
-
-fn rect_of(envelope: AABB<Point<f64>>) -> Rect<f64> {
-    Rect::new(envelope.lower().0, envelope.upper().0)
-}
-
-/// From an end of a wall across a gap to another wall.
-#[derive(Debug, Clone, Copy)]
-struct Bridge {
-    strip: Strip,
-    width_m: f64,
-    other: usize,
-}
-
-impl Bridge {
-    fn outline(&self) -> Polygon<f64> {
-        self.strip.outline((0.0, 0.0))
-    }
-
-    /// Places just to its left and right.
-    fn sides(&self) -> [Coord<f64>; 2] {
-        let along = self.strip.along();
-        let beside = Coord { x: -along.y, y: along.x } * (self.strip.half_m + BESIDE_M);
-        [self.middle() + beside, self.middle() - beside]
-    }
-
-    fn middle(&self) -> Coord<f64> {
-        // The middle of what is free, not of the way to the other wall's middle line.
-        self.strip.line.start + self.strip.along() * (self.width_m / 2.0)
-    }
-
-    fn gap(&self) -> Gap {
-        Gap {
-            middle: self.middle(),
-            width_m: self.width_m,
-            wall: self.strip.wall,
-            other: self.other,
-        }
-    }
-}
-
-/// How the ends of walls meet other walls.
-#[derive(Debug, Default)]
-struct Joints {
-    /// Wall and whether at its end, of ends that touch no wall.
-    loose: Vec<(usize, bool)>,
-    /// Last segment of each wall on the level.
-    last: Vec<usize>,
-    closed: Vec<Bridge>,
-    open: Vec<Bridge>,
-}
-
-impl Joints {
-    fn of(plan: &Plan, strips: &[Strip]) -> Self {
-        let boxes: Vec<_> = strips
-            .iter()
-            .enumerate()
-            .map(|(number, strip)| GeomWithData::new(rect_of(strip.envelope(0.0)), number))
-            .collect();
-        let index = RTree::bulk_load(boxes);
-        let mut joints = Self { last: vec![0; plan.walls.len()], ..Self::default() };
-        for strip in strips {
-            joints.last[strip.wall] = joints.last[strip.wall].max(strip.segment);
-        }
-        for strip in strips {
-            let wall = &plan.walls[strip.wall];
-            let ends = [
-                (strip.segment == 0, strip.line.start, strip.along() * -1.0, false),
-                (strip.segment == joints.last[strip.wall], strip.line.end, strip.along(), true),
-            ];
-            for (is_end, place, ahead, at_end) in ends {
-                if is_end && !(wall.line.is_closed() && wall.line.0.len() > 3) {
-                    joints.meet(strips, &index, strip, place, ahead, at_end);
-                }
-            }
-        }
-        joints
-    }
-
-    /// Notes what an end of a wall meets.
-    fn meet(
-        &mut self,
-        strips: &[Strip],
-        index: &RTree<GeomWithData<Rect<f64>, usize>>,
-        strip: &Strip,
-        place: Coord<f64>,
-        ahead: Coord<f64>,
-        at_end: bool,
-    ) {
-        let round = Coord { x: DOORWAY_M, y: DOORWAY_M };
-        let near = AABB::from_corners(Point(place - round), Point(place + round));
-        let others = index.locate_in_envelope_intersecting(&near).take(MOST_NEAR);
-        let mut met: Vec<(f64, usize, Coord<f64>)> = others
-            .filter_map(|found| strips.get(found.data).map(|other| (found.data, other)))
-            .filter(|(_, other)| {
-                other.wall != strip.wall || other.segment.abs_diff(strip.segment) > 1
-            })
-            .map(|(number, other)| {
-                let (foot, off_m) = other.nearest(place);
-                (off_m, number, foot)
-            })
-            .filter(|(off_m, ..)| *off_m <= DOORWAY_M)
-            .collect();
-        met.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        let bridge = |&(width_m, number, foot): &(f64, usize, Coord<f64>)| Bridge {
-            strip: Strip { line: Line::new(place, foot), ..*strip },
-            width_m,
-            other: strips[number].wall,
-        };
-        match met.first() {
-            Some((off_m, ..)) if *off_m <= TOUCH_M => return,
-            Some(nearest) if nearest.0 <= GAP_M => self.closed.push(bridge(nearest)),
-            nearest => self.open.extend(nearest.map(bridge)),
-        }
-        // Straight on, within some 20 degrees: the other jamb, where a side wall is nearer.
-        let is_ahead = |to: &&(f64, usize, Coord<f64>)| {
-            let way = to.2 - place;
-            to.0 > GAP_M && way.x * ahead.x + way.y * ahead.y >= 0.94 * way.x.hypot(way.y)
-        };
-        self.open.extend(met.iter().skip(1).find(is_ahead).map(bridge));
-        self.loose.push((strip.wall, at_end));
-    }
-
-    /// By how much a strip is longer than drawn at its start and end, metres: by half its thickness
-    /// where it meets another, so that corners close.
-    fn longer(&self, strip: &Strip) -> (f64, f64) {
-        let is_loose = |end: bool| self.loose.binary_search(&(strip.wall, end)).is_ok();
-        let before = strip.segment == 0 && is_loose(false);
-        let after = self.last.get(strip.wall) == Some(&strip.segment) && is_loose(true);
-        let half = |loose: bool| if loose { 0.0 } else { strip.half_m };
-        (half(before), half(after))
     }
 }
 

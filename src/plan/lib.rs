@@ -30,6 +30,7 @@ mod site;
 mod source;
 mod splice;
 mod stairs;
+mod strips;
 pub mod tidy;
 mod unit;
 
@@ -45,7 +46,7 @@ pub use input::json::outside_strings;
 pub use input::{
     Diagnostic, MAX_LISTED, Severity, mend_name, nearest, one_of, place_of_byte, quoted, tame,
 };
-pub use inside::{GAP_M, Inside, LEAST_ROOM_M2, Thickness};
+pub use inside::{Inside, LEAST_ROOM_M2};
 pub use limits::{
     MAX_COORDINATE_M, MAX_EXTENT_M, MAX_FEATURES, MAX_FILE_BYTES, MAX_HEIGHT_M, MAX_LEVELS,
     MAX_NESTING, MAX_OUTLINE_POSITIONS, MAX_POSITIONS, MAX_VALUES, MIN_SEGMENT_M,
@@ -55,6 +56,7 @@ pub use members::{MAX_CAPACITY, MAX_NUMBER, ROLES};
 pub use outline::rings_cross;
 pub use read::{Reading, read, read_file, read_house};
 pub use rooms::{Room, RoomName, Rooms};
+pub use strips::{GAP_M, Gap, Thickness};
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.
 /// (Common practice, no source: a panel's display stands at about eye level.)

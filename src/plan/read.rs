@@ -98,7 +98,7 @@ fn read_text(
 /// without a place.
 pub fn read_file(path: &Path, vocabulary: &Vocabulary) -> Result<Reading, Vec<Diagnostic>> {
     let bytes = file_bytes(path, MAX_FILE_BYTES, "a GeoJSON file", source::PLAN_TOO_LARGE);
-    read(&path.display().to_string(), &bytes.map_err(|fault| vec![fault])?, vocabulary)
+    read(&path.display().to_string(), &bytes.map_err(|fault| vec![*fault])?, vocabulary)
 }
 
 /// A file's name without folder and ending.

@@ -9,7 +9,8 @@ use geo::{
 use rstar::primitives::GeomWithData;
 use rstar::{AABB, RTree};
 
-use super::inside::{Inside, Thickness};
+use super::inside::Inside;
+use super::strips::Thickness;
 use super::{Device, DeviceKind, Plan};
 
 /// Farthest that a device may hang from a room and still be in it, metres: in a wall, on the middle

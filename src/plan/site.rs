@@ -4,10 +4,11 @@
 use geo::Coord;
 
 use super::frame::Frame;
-use super::inside::{Gap, Inside, distance_to_walls_m};
+use super::inside::{Inside, distance_to_walls_m};
 use super::limits::MAX_EXTENT_M;
 use super::names::quoted;
 use super::shape::Extent;
+use super::strips::Gap;
 use super::unit::{Unit, thousandths};
 use super::{DeviceKind, Level, Plan};
 

@@ -17,7 +17,7 @@ pub(crate) const MAX_RICIAN_K: Db = Db(25.0);
 /// # Units
 /// `k_factor` is the power of the steady part over that of the scattered part, in decibels; minus
 /// infinity is Rayleigh fading, 1 − exp(−10^(−margin/10)). It is clamped from above at
-/// [`MAX_RICIAN_K`]. A margin that is not a number gives none. The result is 0 ..= 1,
+/// `MAX_RICIAN_K`. A margin that is not a number gives none. The result is 0 ..= 1,
 /// with small chances good to about 1e-12 of themselves.
 ///
 /// # Model

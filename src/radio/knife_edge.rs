@@ -200,7 +200,7 @@ fn far_shadow_field(v: f64) -> Complex<f64> {
 
 static EDGE_TABLE: LazyLock<EdgeTable> = LazyLock::new(EdgeTable::new);
 
-/// F(v) by the shared [`EdgeTable`]: absolute error below 1e-7.
+/// F(v) by the shared `EdgeTable`: absolute error below 1e-7.
 #[inline]
 #[must_use]
 pub fn edge_field_fast(v: f64) -> Complex<f64> {

@@ -60,10 +60,7 @@ fn office() -> String {
 
 fn imports(criterion: &mut Criterion) {
     let drawing = office();
-    let settings = Settings {
-        known: Known { vocabulary: vocabulary(), ..Known::default() },
-        ..Settings::default()
-    };
+    let settings = Settings { known: Known { vocabulary: vocabulary() }, ..Settings::default() };
     let read = || draft(Kind::Dxf, "office.dxf", drawing.as_bytes(), &settings);
     criterion.bench_function("a drawing of 50,000 entities", |bencher| {
         bencher.iter(|| black_box(read()));

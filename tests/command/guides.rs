@@ -42,10 +42,10 @@ fn blocks(text: &str) -> Vec<(String, String)> {
 
 /// The arguments of the last command in a block, as a shell splits them.
 fn last_command(block: &str) -> Option<Vec<String>> {
-    let commands = block.lines().filter_map(|line| {
+    let mut commands = block.lines().filter_map(|line| {
         line.strip_prefix("$ drillonce ").or(line.strip_prefix("$ cargo run --release -- "))
     });
-    let quoted = commands.last()?.split('"').enumerate();
+    let quoted = commands.next_back()?.split('"').enumerate();
     let words = quoted.flat_map(|(number, part)| match number % 2 {
         0 => part.split_whitespace().map(str::to_owned).collect(),
         _ => vec![part.to_owned()],

@@ -7,10 +7,7 @@ use plan::{Severity, read_house};
 /// Whatever the bytes are, they are refused with faults at places that exist or become a plan that
 /// is sound.
 pub fn survives_dxf(bytes: &[u8]) {
-    let settings = Settings {
-        known: Known { vocabulary: vocabulary(), ..Known::default() },
-        ..Settings::default()
-    };
+    let settings = Settings { known: Known { vocabulary: vocabulary() }, ..Settings::default() };
     match draft(Kind::Dxf, "any.dxf", bytes, &settings) {
         Err(faults) => {
             assert!(!faults.is_empty(), "refused without a fault");

@@ -45,7 +45,7 @@ fn with_file(which: usize, text: &[u8]) -> Vec<u8> {
 }
 
 fn holds(archive: &[u8]) {
-    let known = Known { vocabulary: vocabulary(), ..Known::default() };
+    let known = Known { vocabulary: vocabulary() };
     let settings = Settings { known, ..Settings::default() };
     match draft(Kind::Imdf, "any.zip", archive, &settings) {
         Ok(draft) => {

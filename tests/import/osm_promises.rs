@@ -15,10 +15,7 @@ pub fn survives_osm_geojson(bytes: &[u8]) {
 }
 
 fn survives(kind: Kind, bytes: &[u8]) {
-    let settings = Settings {
-        known: Known { vocabulary: vocabulary(), ..Known::default() },
-        ..Settings::default()
-    };
+    let settings = Settings { known: Known { vocabulary: vocabulary() }, ..Settings::default() };
     match draft(kind, "map", bytes, &settings) {
         Ok(draft) => {
             let text = draft.text();

@@ -69,7 +69,7 @@ pub fn read_readings_file(path: &Path, plan: &Plan, given: &Scales) -> ReadingsF
     match file_bytes(path, MAX_READINGS_BYTES, "a file of readings", TOO_MANY_MEND) {
         Ok(bytes) => read_readings(&path.display().to_string(), &bytes, plan, given),
         Err(fault) => {
-            ReadingsFile { faults: vec![fault], scales: given.clone(), ..ReadingsFile::default() }
+            ReadingsFile { faults: vec![*fault], scales: given.clone(), ..ReadingsFile::default() }
         }
     }
 }

@@ -8,7 +8,8 @@ use super::doubles::shared;
 use super::drawing::{Drawing, Drawn, Hung};
 use super::log::Log;
 use super::net::{CROWD, Net, segments};
-use crate::inside::{Gap, Inside, distance_to_walls_m};
+use crate::inside::{Inside, distance_to_walls_m};
+use crate::strips::Gap;
 use crate::unit::Unit;
 use crate::{DeviceKind, Plan, quoted};
 

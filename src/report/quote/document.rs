@@ -92,7 +92,8 @@ fn cover(quote: &Quote<'_>) -> Vec<Block> {
             blocks.push(Block::Facts(facts));
         }
         None => {
-            blocks.push(Block::Form(Form::Lines { label: words.quote_installer_blank(), count: 3 }))
+            blocks
+                .push(Block::Form(Form::Lines { label: words.quote_installer_blank(), count: 3 }));
         }
     }
     blocks.push(Block::Form(Form::Lines { label: words.quote_customer(), count: 3 }));

@@ -57,7 +57,7 @@ pub struct Spot {
     pub height_m: f64,
     /// Unit vector away from the wall's face; `None` where no wall is near.
     pub facing: Option<Coord<f64>>,
-    /// The wall that it hangs on, an index of [`Plan::walls`].
+    /// The wall that it hangs on, an index of `Plan::walls`.
     pub wall: Option<usize>,
 }
 

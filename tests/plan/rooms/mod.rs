@@ -116,7 +116,7 @@ fn the_rooms_of_the_shipped_plans_are_those_of_another_library() {
         ("foil-garage", 0, 16, 145.5600),
         ("workshop", 0, 7, 152.6650),
     ] {
-        let file = fixtures::floorplan(&name);
+        let file = fixtures::floorplan(name);
         let plan = read_file(file.as_ref(), &vocabulary()).unwrap().plan;
         let rooms = Rooms::new(&plan, &|_| None);
         let areas: Vec<f64> = rooms

@@ -76,7 +76,7 @@ fn a_tower_and_a_long_wall_end() {
     let network = WireNetwork::new(&plan, WireSettings::default());
     match network {
         Ok(network) => {
-            assert!((network.to(0, at(1.5, 0.0), 1.5).unwrap().length_m - 1.2).abs() < 1e-9)
+            assert!((network.to(0, at(1.5, 0.0), 1.5).unwrap().length_m - 1.2).abs() < 1e-9);
         }
         Err(fault) => assert_eq!(fault, WireFault::TooDense),
     }

@@ -114,7 +114,7 @@ fn assert_same_lengths(
         match (a, b) {
             (None, None) => {}
             (Some(a), Some(b)) => {
-                prop_assert!((a.length_m - b.length_m).abs() < 1e-9, "{a:?} against {b:?}")
+                prop_assert!((a.length_m - b.length_m).abs() < 1e-9, "{a:?} against {b:?}");
             }
             _ => prop_assert!(false, "{a:?} against {b:?}"),
         }

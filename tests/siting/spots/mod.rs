@@ -4,12 +4,12 @@
 mod best;
 mod dice;
 mod field;
+mod found;
 mod map;
 mod mounts;
 mod order;
 pub mod plans;
 mod shipped;
-mod spots;
 
 use fixtures::{NO_OVERRIDE, PLANS, shipped};
 use forecast::{Model, Site};
