@@ -124,14 +124,14 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
         .collect();
     name_new(&mut then_plan, &new, &words);
     let sheet = papers.sheet(&then_plan).map_err(CommandError::Plan)?;
-    let then = house.ready(&then_plan)?;
+    let then = house.ready(&then_plan, None)?;
     let with = Assessment::with_ways(&then, &relays.ways_by_id(&answer))?;
 
     let mut bare_plan = then_plan.clone();
     bare_plan.devices.retain(|device| device.kind != DeviceKind::Repeater);
     // Without repeaters there is another forecast only if there are any.
     let bare = bare_plan.devices.len() < then_plan.devices.len();
-    let bare = bare.then(|| house.ready(&bare_plan)).transpose()?;
+    let bare = bare.then(|| house.ready(&bare_plan, None)).transpose()?;
     let bare = bare.map(|site| Assessment::new(&site).map(|forecast| (site, forecast)));
     let bare = bare.transpose()?;
     let pictures = level_pictures(Forecasts {

@@ -77,7 +77,7 @@ pub(crate) struct RepeatersOptions {
 
 pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
     const WHAT: &str = "the answer";
-    let house = House::read(&options.plan, &options.radio)?.calibrated();
+    let house = House::read(&options.plan, &options.radio)?;
     let plan = &house.plan;
     let now = house.site(Some(any_panel(plan)))?;
     let reach = Reach::new(&now)?;
@@ -109,7 +109,7 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
     let answer = answer.map_err(|no| no_choice(&reach, &relays, &no, options))?;
 
     let then_plan = relays.plan_with(&answer);
-    let then = house.ready(&then_plan)?;
+    let then = house.ready(&then_plan, None)?;
     let after = Assessment::with_ways(&then, &relays.ways_by_id(&answer))?;
     let before = plan.panel().map(|_| Assessment::new(&now)).transpose()?;
     if answer.ways.iter().any(|(_, over)| over.len() > 1) {
