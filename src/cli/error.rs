@@ -6,6 +6,7 @@ use std::path::Path;
 
 use forecast::SiteError;
 use input::{Diagnostic, Severity, file_bytes, file_text};
+use report::counted;
 
 /// Everything is sound or thin.
 pub(crate) const EXIT_FINE: u8 = 0;
@@ -103,12 +104,6 @@ pub(crate) fn text_of(
 /// Prints a line on standard error; if that is closed there is nobody left to tell.
 pub(crate) fn complain(line: &str) {
     let _ = writeln!(io::stderr().lock(), "{line}");
-}
-
-/// How many things, in words.
-pub(crate) fn counted(count: usize, thing: &str) -> String {
-    let plural = if count == 1 { "" } else { "s" };
-    format!("{count} {thing}{plural}")
 }
 
 fn listed(found: &[Diagnostic]) -> String {

@@ -1,10 +1,10 @@
 //! What every command that forecasts does alike: read the plan, make it ready, go through its
 //! levels; then write what came of it and say how it ended.
 
-use std::io::{IsTerminal as _, stderr, stdout};
+use std::io::{IsTerminal as _, stdout};
 use std::path::{Path, PathBuf};
 
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use indicatif::{ProgressBar, ProgressStyle};
 
 use super::error::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
 use super::files::{NewFile, PlanCopy, write_all};
@@ -125,12 +125,7 @@ pub(crate) fn each_level<T, E>(
 
 /// A progress bar on standard error, if that is a terminal.
 pub(crate) fn progress(what: &str) -> ProgressBar {
-    let target = if stderr().is_terminal() {
-        ProgressDrawTarget::stderr()
-    } else {
-        ProgressDrawTarget::hidden()
-    };
-    let bar = ProgressBar::with_draw_target(Some(1000), target);
+    let bar = ProgressBar::new(1000);
     if let Ok(style) = ProgressStyle::with_template("{msg} {bar:30} {percent} %") {
         bar.set_style(style);
     }

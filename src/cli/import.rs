@@ -14,7 +14,7 @@ use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propos
 use input::{mend_name, quoted};
 pub(crate) use options::ImportOptions;
 use plan::{self, Diagnostic, Inside, Plan, Reading, Rooms, Severity, place_of_byte};
-use report::{ImportReport, ImportedRoom, import_table, rounded};
+use report::{ImportReport, import_table};
 
 pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     let settings = settings(options)?;
@@ -43,7 +43,15 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
         reading = read_back(&written, &made, &settings)?;
     }
     let copy = PlanCopy::of_text(option, &to, made)?;
-    let report = report((&name, kind), &to, &draft, &reading, &settings);
+    let rooms = Rooms::new(&reading.plan, &|name| settings.known_thickness_m(name));
+    let report = ImportReport::new(
+        (name, kind_words(kind)),
+        written,
+        &draft,
+        &reading.plan,
+        &rooms,
+        &reading.warnings,
+    );
     let text = match options.format {
         Format::Json => report.json().or_unwritten("the report")?,
         _ => import_table(&report),
@@ -53,30 +61,6 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
         std::fs::create_dir_all(folder).or_unwritten(folder.display())?;
     }
     Ok(Answer { text, copy: Some(copy), ..Answer::default() })
-}
-
-fn report(
-    (name, kind): (&str, Kind),
-    to: &Path,
-    draft: &Draft,
-    reading: &Reading,
-    settings: &Settings,
-) -> ImportReport {
-    let rooms = rooms(&reading.plan, settings);
-    let rooms = |level: i32| {
-        let on_level = rooms.all().iter().filter(|room| room.level == level);
-        on_level
-            .map(|room| ImportedRoom { name: room.name.clone(), area_m2: rounded(room.area_m2) })
-            .collect()
-    };
-    ImportReport::new(
-        (name.to_owned(), kind_words(kind)),
-        to.display().to_string(),
-        draft,
-        &reading.plan,
-        &rooms,
-        &reading.warnings,
-    )
 }
 
 /// Puts contacts at what leads outside; gives how many.
@@ -89,11 +73,6 @@ fn contacts(draft: &mut Draft, plan: &Plan, settings: &Settings) -> usize {
         room: &|level, at| rooms.at(level, at).and_then(|room| room.name.clone()),
     };
     propose_contacts(draft, &around)
-}
-
-/// The rooms of a plan, between walls as thick as their constructions.
-fn rooms(plan: &Plan, settings: &Settings) -> Rooms {
-    Rooms::new(plan, &|name| settings.known_thickness_m(name))
 }
 
 /// What is known of constructions, for readers.

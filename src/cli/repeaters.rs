@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 
 use clap::Args;
 
-use super::error::{CommandError, OrStop as _, counted};
+use super::error::{CommandError, OrStop as _};
 use super::files::{NewFile, level_files, stem};
 use super::frame::{Answer, House, each_level, pictures, progress, table_width};
 use super::options::{
@@ -18,7 +18,9 @@ use super::picture::coverage;
 use forecast::{Assessment, Finding, Site, SiteError};
 use plan::edit::Change;
 use plan::{Device, Plan};
-use report::{CheckReport, RepeatersReport, check_geojson, repeaters_csv, repeaters_table};
+use report::{
+    CheckReport, RepeatersReport, check_geojson, counted, repeaters_csv, repeaters_table,
+};
 use siting::cover::{CoverError, Hops};
 use siting::reach::Reach;
 use siting::relays::{

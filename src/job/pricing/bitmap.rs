@@ -18,23 +18,12 @@ pub struct Bitmap {
 }
 
 /// Why a picture cannot be read or written.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[non_exhaustive]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum BitmapError {
-    /// The bytes are no PNG, or a broken one.
-    #[error("{0}")]
+    /// The bytes are no PNG, or a broken one: why.
     NoPng(String),
-    /// It has too many pixels.
-    #[error("it is {width} × {height} pixels, more than {MOST_SIDE} one way")]
-    TooLarge {
-        /// Pixels across.
-        width: u32,
-        /// Pixels down.
-        height: u32,
-    },
-    /// It cannot be written.
-    #[error("the picture cannot be encoded: {0}")]
-    Encoding(String),
+    /// It has too many pixels, or cannot be written: why.
+    Unusable(String),
 }
 
 impl Bitmap {
@@ -53,7 +42,9 @@ impl Bitmap {
         decoder.set_transformations(png::Transformations::normalize_to_color8());
         let (width, height) = decoder.read_header_info().map_err(broken)?.size();
         if width > MOST_SIDE || height > MOST_SIDE {
-            return Err(BitmapError::TooLarge { width, height });
+            return Err(BitmapError::Unusable(format!(
+                "it is {width} × {height} pixels, more than {MOST_SIDE} one way"
+            )));
         }
         let mut reader = decoder.read_info().map_err(broken)?;
         let mut data = vec![0; reader.output_buffer_size()];
@@ -137,9 +128,11 @@ impl Bitmap {
     /// The picture as PNG. The same picture always gives the same bytes.
     ///
     /// # Errors
-    /// [`BitmapError::Encoding`].
+    /// [`BitmapError::Unusable`].
     pub fn png(&self) -> Result<Vec<u8>, BitmapError> {
-        let failed = |error: png::EncodingError| BitmapError::Encoding(error.to_string());
+        let failed = |error: png::EncodingError| {
+            BitmapError::Unusable(format!("the picture cannot be encoded: {error}"))
+        };
         let mut bytes = Vec::new();
         let mut encoder = png::Encoder::new(&mut bytes, self.width, self.height);
         encoder.set_color(png::ColorType::Rgb);

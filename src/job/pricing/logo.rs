@@ -43,8 +43,8 @@ pub(super) fn read(path: &Path) -> Result<Logo, (String, String)> {
             format!("the logo is not a PNG that can be read: {why}"),
             "save the logo as PNG".to_owned(),
         ),
-        other => (
-            format!("the logo cannot be used: {other}"),
+        BitmapError::Unusable(why) => (
+            format!("the logo cannot be used: {why}"),
             "save the logo smaller; 600 pixels across are plenty".to_owned(),
         ),
     })

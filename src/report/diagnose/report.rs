@@ -1,6 +1,5 @@
 //! The report of a diagnosis.
 
-use crate::json::pretty;
 use diagnose::cause::SensorCauses;
 use diagnose::readings::ReadingsFile;
 use diagnose::{Calibration, DeviceEstimate};
@@ -35,13 +34,7 @@ impl<'a> DiagnoseReport<'a> {
         Self { site, file, calibration, causes, warnings }
     }
 
-    /// The report as JSON, with a line feed at its end.
-    ///
-    /// # Errors
-    /// What `serde_json` answers; a report holds nothing that it refuses.
-    pub fn json(&self) -> Result<String, serde_json::Error> {
-        pretty(self, &["model"])
-    }
+    crate::json::as_json!(&["model"]);
 
     /// A device of the plan.
     pub(super) fn device(&self, number: usize) -> Option<&'a Device> {

@@ -2,7 +2,6 @@
 
 use super::battery::{BatteryInput, BatteryRow, battery_doubts, battery_row, needed_ah};
 use super::concern::concern;
-use crate::json::pretty;
 use crate::settings::Settings;
 use forecast::{Assessment, DeviceResult, RoamResult, Site};
 use job::schedule::{
@@ -122,13 +121,7 @@ impl HandoverReport {
         })
     }
 
-    /// The report as JSON, with a line feed at its end.
-    ///
-    /// # Errors
-    /// What `serde_json` answers; a report holds nothing that it refuses.
-    pub fn json(&self) -> Result<String, serde_json::Error> {
-        pretty(self, &AS_GIVEN)
-    }
+    crate::json::as_json!(&AS_GIVEN);
 
     /// Name of a device's level.
     pub(super) fn level(&self, device: &Device) -> String {
