@@ -82,11 +82,9 @@ pub(crate) fn bytes_of(
     expected: &str,
     smaller: &str,
 ) -> Result<(String, Vec<u8>), CommandError> {
-    let name = path.display().to_string();
-    match file_bytes(path, most, expected, smaller) {
-        Ok(bytes) => Ok((name, bytes)),
-        Err(fault) => Err(CommandError::Plan(vec![fault])),
-    }
+    let bytes = file_bytes(path, most, expected, smaller);
+    let bytes = bytes.map_err(|fault| CommandError::Plan(vec![fault]))?;
+    Ok((path.display().to_string(), bytes))
 }
 
 /// The text of a file, as [`bytes_of`]; a doubtful encoding is complained of.

@@ -17,9 +17,7 @@ use plan::{MAX_FILE_BYTES, Plan};
 /// A file to be written.
 #[derive(Debug)]
 pub(crate) struct NewFile {
-    /// Its name in the folder.
     pub(crate) name: String,
-    /// What it holds.
     pub(crate) bytes: Vec<u8>,
 }
 

@@ -18,11 +18,9 @@ use plan::{Device, Level, Plan, Reading, read_file};
 pub(crate) struct House<'o> {
     path: &'o Path,
     radio: &'o RadioOptions,
-    /// The plan.
     pub(crate) plan: Plan,
     /// What is doubtful in it, for people.
     pub(crate) doubts: Vec<String>,
-    /// The model that the options describe.
     model: Model,
 }
 

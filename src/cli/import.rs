@@ -88,13 +88,13 @@ fn settings(options: &ImportOptions) -> Result<Settings, CommandError> {
         None => BTreeMap::new(),
     };
     for (name, construction) in &options.map {
-        check(construction, &known)
+        check(construction, &known, true)
             .map_err(|why| CommandError::Usage(format!("--map {name}: {why}")))?;
         map.insert(name.clone(), construction.clone());
     }
     for (option, name) in [("--outside", &options.outside), ("--inside", &options.inside)] {
         if let Some(name) = name {
-            check_construction(name, &known)
+            check(name, &known, false)
                 .map_err(|why| CommandError::Usage(format!("{option}: {why}")))?;
         }
     }
@@ -107,17 +107,10 @@ fn settings(options: &ImportOptions) -> Result<Settings, CommandError> {
     })
 }
 
-/// Whether a name is a construction, or the word that leaves a layer out.
-fn check(name: &str, known: &Known) -> Result<(), String> {
-    if name == LEAVE_OUT {
-        return Ok(());
-    }
-    check_construction(name, known)
-}
-
-fn check_construction(name: &str, known: &Known) -> Result<(), String> {
+/// Whether a name is a construction or, where it may be, the word that leaves a layer out.
+fn check(name: &str, known: &Known, may_leave_out: bool) -> Result<(), String> {
     let names = &known.vocabulary.constructions;
-    if names.iter().any(|known| known == name) {
+    if (may_leave_out && name == LEAVE_OUT) || names.iter().any(|known| known == name) {
         return Ok(());
     }
     let near =
@@ -139,7 +132,7 @@ fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, Comm
         })?;
     let mut map = BTreeMap::new();
     for (from, to) in pairs {
-        check(to.get_ref(), known)
+        check(to.get_ref(), known, true)
             .map_err(|why| placed(&name, text, to.span().start, why, "or `none` leaves it out"))?;
         map.insert(from.into_inner(), to.into_inner());
     }

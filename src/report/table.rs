@@ -11,6 +11,7 @@ use forecast::RoamResult;
 /// A table without rules, as wide as the terminal, if it is one. The heads are divided by `|`. The
 /// columns in `right` hold numbers and stand to the right. A row may have fewer cells than there
 /// are columns.
+#[must_use]
 pub fn table(
     width: Option<u16>,
     heads: &str,

@@ -12,8 +12,6 @@ use plan::{Device, DeviceKind, Opening, Plan, Severity};
 /// One thing that is wrong or doubtful.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Concern {
-    /// A fault forbids to go on; a warning is a doubt.
-    pub severity: Severity,
     /// Id of the device or opening that it is about, where it is about one.
     pub feature: Option<String>,
     /// Its name for people.
@@ -76,7 +74,7 @@ pub enum Matter {
 }
 
 impl Matter {
-    /// How bad it is.
+    /// A fault forbids to go on; a warning is a doubt.
     #[must_use]
     pub const fn severity(&self) -> Severity {
         match self {
@@ -90,18 +88,13 @@ impl Matter {
 
 impl Concern {
     fn of(device: &Device, matter: Matter) -> Self {
-        Self {
-            severity: matter.severity(),
-            feature: Some(device.id.clone()),
-            name: device.name.clone(),
-            matter,
-        }
+        Self { feature: Some(device.id.clone()), name: device.name.clone(), matter }
     }
 
     /// Whether it forbids to go on.
     #[must_use]
     pub fn is_fault(&self) -> bool {
-        self.severity == Severity::Error
+        self.matter.severity() == Severity::Error
     }
 }
 
@@ -133,14 +126,9 @@ pub fn concerns(plan: &Plan) -> Vec<Concern> {
     let responses = || sensors().filter_map(|d| role_of(plan, d)).map(Role::response);
     if responses().any(|r| r != Response::AlwaysOn) && !responses().any(|r| r == Response::Delayed)
     {
-        found.push(Concern {
-            severity: Severity::Warning,
-            feature: None,
-            name: String::new(),
-            matter: Matter::NothingDelayed,
-        });
+        found.push(Concern { feature: None, name: String::new(), matter: Matter::NothingDelayed });
     }
-    found.sort_by_key(|concern| concern.severity);
+    found.sort_by_key(|concern| concern.matter.severity());
     found
 }
 
@@ -233,7 +221,6 @@ fn of_entries(plan: &Plan) -> Vec<Concern> {
         .map(|entry| {
             let instant = instant(entry).map(|device| device.name.clone());
             Concern {
-                severity: Severity::Warning,
                 feature: Some(entry.id.clone()),
                 name: entry.id.clone(),
                 matter: Matter::EntryWithoutDevice(instant),

@@ -9,15 +9,11 @@ use plan::Device;
 /// One run of `diagnose`.
 #[derive(Debug, Clone)]
 pub struct DiagnoseReport<'a> {
-    /// The site.
     pub(super) site: &'a Site<'a>,
-    /// What was read.
     pub(super) file: &'a ReadingsFile,
-    /// What the readings came to.
     pub(super) calibration: &'a Calibration,
     /// The causes of each flaky sensor, and of those asked for.
     pub(super) causes: &'a [SensorCauses],
-    /// What is doubtful.
     pub(super) warnings: Vec<String>,
 }
 

@@ -7,13 +7,10 @@ use units::Metres;
 /// One run of `explain`.
 #[derive(Debug, Clone)]
 pub struct ExplainReport<'a> {
-    /// The site.
     pub(super) site: &'a Site<'a>,
-    /// The explanation.
     pub(super) told: &'a Explanation,
     /// How far the device was moved and raised in the search for what helps.
     pub(super) search: ExplainSettings,
-    /// What is doubtful.
     pub(super) warnings: Vec<String>,
 }
 

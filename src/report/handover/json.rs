@@ -28,7 +28,7 @@ impl Serialize for HandoverReport {
             "free_numbers": self.free_numbers,
             "delays": DelaysRow(&self.delays),
             "battery": self.battery,
-            "requirements": rows(&self.requirements, |required| RequirementRow(&self.words, required)),
+            "requirements": rows(&self.requirements, |one| RequirementRow(&self.words, one)),
             "tests": rows(&self.tests, TestSheetRow),
             "warnings": self.warnings,
             "reminders": reminders(&self.words),

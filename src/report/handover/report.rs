@@ -31,15 +31,12 @@ pub struct HandoverInput<'a> {
 /// One hand-over.
 #[derive(Debug, Clone)]
 pub struct HandoverReport {
-    /// Its words.
     pub(super) words: Words,
-    /// The plan.
     pub(super) plan: Plan,
     /// The date, `YYYY-MM-DD`.
     pub date: String,
     /// Settings of the forecast.
     pub model: Settings,
-    /// The panel.
     pub(super) panel: Device,
     /// The zones, by number.
     pub zones: Vec<Zone>,
@@ -51,7 +48,6 @@ pub struct HandoverReport {
     pub numbered: Vec<String>,
     /// Free numbers below the highest, each run as its first and last.
     pub free_numbers: Vec<(u32, u32)>,
-    /// Walks and delays.
     pub(super) delays: PanelDelays,
     /// The battery, where its loads were given.
     pub(super) battery: Option<BatteryRow>,

@@ -12,11 +12,8 @@ use siting::wire::{NoRun, PowerRun};
 /// One run of `place`.
 #[derive(Debug, Clone)]
 pub struct PlaceReport<'a> {
-    /// The devices and the plan.
     pub(super) reach: &'a Reach<'a, 'a>,
-    /// What was found.
     pub(super) siting: &'a Siting,
-    /// The settings of the search.
     pub(super) settings: &'a SitingSettings,
     /// What is doubtful.
     pub warnings: Vec<String>,
