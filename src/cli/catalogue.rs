@@ -3,11 +3,11 @@
 use std::fmt::Write as _;
 
 use clap::Args;
-use comfy_table::{CellAlignment, Table, presets};
 
 use super::error::CommandError;
 use super::frame::Answer;
 use radio::{self, Construction, NoiseEnvironment, Polarisation, SlabTable};
+use report::table;
 use units::{Db, Hertz, PowerRatio};
 
 /// Bands of the table, MHz.
@@ -71,41 +71,19 @@ pub(crate) fn run(options: &CatalogueOptions) -> Result<Answer, CommandError> {
     Ok(Answer { text, ..Answer::default() })
 }
 
-fn plain_table(header: Vec<String>, left: &[usize]) -> Table {
-    let columns = header.len();
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_header(header);
-    for number in (0..columns).filter(|number| !left.contains(number)) {
-        if let Some(column) = table.column_mut(number) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table
-}
-
-fn trimmed(table: &Table) -> String {
-    table.to_string().lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
-}
-
 fn constructions() -> String {
-    let bands = BANDS_MHZ.map(|mhz| mhz.to_string());
-    let (first, last) = (["construction", "mm"], ["excess", "what it is"]);
-    let header = [&first.map(str::to_owned)[..], &bands, &last.map(str::to_owned)].concat();
-    let mut table = plain_table(header, &[0, BANDS_MHZ.len() + 3]);
-    for construction in radio::catalogue() {
-        let mut row = vec![
-            construction.name.to_owned(),
-            format!("{:.0}", construction.thickness().0 * 1000.0),
-        ];
+    let bands = BANDS_MHZ.map(|mhz| mhz.to_string()).join("|");
+    let heads = format!("construction|mm|{bands}|excess|what it is");
+    let rows = radio::catalogue().iter().map(|construction| {
+        let thickness_mm = construction.thickness().0 * 1000.0;
+        let excess = &construction.excess;
+        let mut row = vec![construction.name.to_owned(), format!("{thickness_mm:.0}")];
         row.extend(BANDS_MHZ.map(|mhz| slab_loss(construction, Hertz::from_mhz(mhz))));
-        row.push(format!(
-            "{:.1} ({:.1})",
-            construction.excess.mean.0, construction.excess.spread.0
-        ));
+        row.push(format!("{:.1} ({:.1})", excess.mean.0, excess.spread.0));
         row.push(construction.describe.to_owned());
-        table.add_row(row);
-    }
-    trimmed(&table)
+        row
+    });
+    table(None, &heads, &[1, 2, 3, 4, 5, 6, 7, 8], rows)
 }
 
 fn slab_loss(construction: &Construction, frequency: Hertz) -> String {
@@ -135,25 +113,13 @@ fn sources(text: &mut String) {
 }
 
 fn links() -> String {
-    let header = [
-        "link",
-        "region",
-        "MHz",
-        "limit dBm",
-        "usual dBm",
-        "sensitivity dBm",
-        "needed dBm",
-        "kHz",
-        "check-in min",
-        "window min",
-        "bursts",
-    ];
-    let mut table = plain_table(header.map(str::to_owned).to_vec(), &[0, 1]);
-    for link in radio::links() {
-        table.add_row([
+    let heads = "link|region|MHz|limit dBm|usual dBm|sensitivity dBm|needed dBm|kHz|check-in min|\
+                 window min|bursts";
+    let rows = radio::links().iter().map(|link| {
+        [
             link.name.clone(),
             link.region.to_string(),
-            format!("{}", link.frequency.mhz()),
+            link.frequency.mhz().to_string(),
             format!("{:.1}", link.regulatory_limit.0),
             format!("{:.1}", link.eirp.0),
             format!("{:.0}", link.sensitivity.0),
@@ -162,8 +128,8 @@ fn links() -> String {
             format!("{:.0}", link.checkin_min),
             format!("{:.0}", link.window_min),
             link.bursts.to_string(),
-        ]);
-    }
+        ]
+    });
     let default = format!("\n\nWithout a link of its own a plan uses {}.", radio::DEFAULT_LINK);
-    trimmed(&table) + &default
+    table(None, heads, &[2, 3, 4, 5, 6, 7, 8, 9, 10], rows) + &default
 }

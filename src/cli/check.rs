@@ -30,7 +30,7 @@ pub(crate) struct CheckOptions {
 
 pub(crate) fn run(options: &CheckOptions) -> Result<Answer, CommandError> {
     const WHAT: &str = "the forecast";
-    let house = House::read(&options.plan, &options.radio)?.calibrated();
+    let house = House::read(&options.plan, &options.radio)?;
     let panel = options.panel.panel.map(|spot| moved_panel(&house.plan, spot)).transpose()?;
     let site = house.site(panel)?;
     let assessment = Assessment::new(&site)?;

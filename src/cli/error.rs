@@ -6,6 +6,7 @@ use std::path::Path;
 
 use forecast::SiteError;
 use input::{Diagnostic, Severity, file_bytes, file_text};
+use report::counted;
 
 /// Everything is sound or thin.
 pub(crate) const EXIT_FINE: u8 = 0;
@@ -81,11 +82,9 @@ pub(crate) fn bytes_of(
     expected: &str,
     smaller: &str,
 ) -> Result<(String, Vec<u8>), CommandError> {
-    let name = path.display().to_string();
-    match file_bytes(path, most, expected, smaller) {
-        Ok(bytes) => Ok((name, bytes)),
-        Err(fault) => Err(CommandError::Plan(vec![*fault])),
-    }
+    let bytes = file_bytes(path, most, expected, smaller);
+    let bytes = bytes.map_err(|fault| CommandError::Plan(vec![*fault]))?;
+    Ok((path.display().to_string(), bytes))
 }
 
 /// The text of a file, as [`bytes_of`]; a doubtful encoding is complained of.
@@ -103,12 +102,6 @@ pub(crate) fn text_of(
 /// Prints a line on standard error; if that is closed there is nobody left to tell.
 pub(crate) fn complain(line: &str) {
     let _ = writeln!(io::stderr().lock(), "{line}");
-}
-
-/// How many things, in words.
-pub(crate) fn counted(count: usize, thing: &str) -> String {
-    let plural = if count == 1 { "" } else { "s" };
-    format!("{count} {thing}{plural}")
 }
 
 fn listed(found: &[Diagnostic]) -> String {

@@ -44,7 +44,7 @@ pub(crate) struct ExplainOptions {
 }
 
 pub(crate) fn run(options: &ExplainOptions) -> Result<Answer, CommandError> {
-    let house = House::read(&options.plan, &options.radio)?.calibrated();
+    let house = House::read(&options.plan, &options.radio)?;
     let device = find(&house.plan, &options.sensor).or_usage()?;
     let panel = options.panel.panel.map(|spot| moved_panel(&house.plan, spot)).transpose()?;
     let site = house.site(panel)?;

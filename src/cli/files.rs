@@ -17,9 +17,7 @@ use plan::{MAX_FILE_BYTES, Plan};
 /// A file to be written.
 #[derive(Debug)]
 pub(crate) struct NewFile {
-    /// Its name in the folder.
     pub(crate) name: String,
-    /// What it holds.
     pub(crate) bytes: Vec<u8>,
 }
 
@@ -141,12 +139,11 @@ impl PlanCopy {
         to: &Path,
     ) -> Result<Self, CommandError> {
         refuse_existing("--write ", to)?;
-        let refused =
-            |why: &dyn Display| CommandError::Usage(format!("--write: {}: {why}", from.display()));
         let text = file_text(from, MAX_FILE_BYTES, "a GeoJSON file", "make the plan smaller")
             .map_err(CommandError::Plan)?
             .text;
-        let text = edited(&text, plan, changes).map_err(|error| refused(&error))?;
+        let text = edited(&text, plan, changes)
+            .map_err(|why| CommandError::Usage(format!("--write: {}: {why}", from.display())))?;
         Ok(Self { place: to.to_owned(), text })
     }
 

@@ -1,15 +1,15 @@
 //! What every command that forecasts does alike: read the plan, make it ready, go through its
 //! levels; then write what came of it and say how it ended.
 
-use std::io::{IsTerminal as _, stderr, stdout};
+use std::io::{IsTerminal as _, stdout};
 use std::path::{Path, PathBuf};
 
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use indicatif::{ProgressBar, ProgressStyle};
 
 use super::error::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
 use super::files::{NewFile, PlanCopy, write_all};
 use super::options::{PictureOptions, RadioOptions};
-use forecast::{LinkOverride, Model, Site, SiteError, vocabulary};
+use forecast::{Model, Site, SiteError, vocabulary};
 use plan::edit::Change;
 use plan::{Device, Level, Plan, Reading, read_file};
 
@@ -18,14 +18,10 @@ use plan::{Device, Level, Plan, Reading, read_file};
 pub(crate) struct House<'o> {
     path: &'o Path,
     radio: &'o RadioOptions,
-    /// The plan.
     pub(crate) plan: Plan,
     /// What is doubtful in it, for people.
     pub(crate) doubts: Vec<String>,
-    /// The model.
-    pub(crate) model: Model,
-    /// What replaces the plan's link.
-    pub(crate) over: LinkOverride,
+    model: Model,
 }
 
 impl<'o> House<'o> {
@@ -35,27 +31,24 @@ impl<'o> House<'o> {
         let Reading { plan, warnings, .. } =
             read_file(path, &vocabulary()).map_err(CommandError::Plan)?;
         let doubts = warnings.iter().map(ToString::to_string).collect();
-        Ok(Self { path, radio, plan, doubts, model, over: radio.over() })
-    }
-
-    /// The same with the site offset that the user gave, else that of the plan's calibration.
-    pub(crate) fn calibrated(self) -> Self {
-        Self { model: self.model_of(&self.plan), ..self }
-    }
-
-    /// The model for a plan: the user's site offset goes before that of the plan's calibration.
-    pub(crate) fn model_of(&self, plan: &Plan) -> Model {
-        if self.radio.site_offset.is_some() { self.model } else { self.model.calibrated(plan) }
+        Ok(Self { path, radio, plan, doubts, model })
     }
 
     /// The plan made ready; `panel` replaces its own.
     pub(crate) fn site(&self, panel: Option<Device>) -> Result<Site<'_>, SiteError> {
-        Site::new(&self.plan, self.model, self.over.clone(), panel)
+        self.ready(&self.plan, panel)
     }
 
-    /// A plan that was made of this one, made ready.
-    pub(crate) fn ready<'p>(&self, plan: &'p Plan) -> Result<Site<'p>, SiteError> {
-        Site::new(plan, self.model, self.over.clone(), None)
+    /// A plan that was made of this one, made ready; the user's site offset goes before that of the
+    /// plan's calibration.
+    pub(crate) fn ready<'p>(
+        &self,
+        plan: &'p Plan,
+        panel: Option<Device>,
+    ) -> Result<Site<'p>, SiteError> {
+        let given = self.radio.site_offset.is_some();
+        let model = if given { self.model } else { self.model.calibrated(plan) };
+        Site::new(plan, model, self.radio.over(), panel)
     }
 
     /// What is doubtful in the plan, and in the site that it is.
@@ -130,12 +123,7 @@ pub(crate) fn each_level<T, E>(
 
 /// A progress bar on standard error, if that is a terminal.
 pub(crate) fn progress(what: &str) -> ProgressBar {
-    let target = if stderr().is_terminal() {
-        ProgressDrawTarget::stderr()
-    } else {
-        ProgressDrawTarget::hidden()
-    };
-    let bar = ProgressBar::with_draw_target(Some(1000), target);
+    let bar = ProgressBar::new(1000);
     if let Ok(style) = ProgressStyle::with_template("{msg} {bar:30} {percent} %") {
         bar.set_style(style);
     }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 use clap::builder::TypedValueParser as _;
 
-use super::error::{CommandError, OrStop as _, complain, counted};
+use super::error::{CommandError, OrStop as _, complain};
 use super::files::{Form, NewFile, document_file, stem};
 use super::frame::{Answer, House, table_width};
 use super::options::{
@@ -20,8 +20,8 @@ use job::schedule::{
 use plan::Plan;
 use plan::edit::Change;
 use report::{
-    BatteryInput, HandoverInput, HandoverReport, concern_words, handover_document, handover_table,
-    readings_csv, zones_csv,
+    BatteryInput, HandoverInput, HandoverReport, concern_words, counted, handover_document,
+    handover_table, readings_csv, zones_csv,
 };
 use words::{Date, Language, Words};
 

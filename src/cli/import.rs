@@ -14,7 +14,7 @@ use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propos
 use input::{mend_name, quoted};
 pub(crate) use options::ImportOptions;
 use plan::{self, Diagnostic, Inside, Plan, Reading, Rooms, Severity, place_of_byte};
-use report::{ImportReport, ImportedRoom, import_table, rounded};
+use report::{ImportReport, import_table};
 
 pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     let settings = settings(options)?;
@@ -43,7 +43,15 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
         reading = read_back(&written, &made, &settings)?;
     }
     let copy = PlanCopy::of_text(option, &to, made)?;
-    let report = report((&name, kind), &to, &draft, &reading, &settings);
+    let rooms = Rooms::new(&reading.plan, &|name| settings.known_thickness_m(name));
+    let report = ImportReport::new(
+        (name, kind_words(kind)),
+        written,
+        &draft,
+        &reading.plan,
+        &rooms,
+        &reading.warnings,
+    );
     let text = match options.format {
         Format::Json => report.json().or_unwritten("the report")?,
         _ => import_table(&report),
@@ -53,30 +61,6 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
         std::fs::create_dir_all(folder).or_unwritten(folder.display())?;
     }
     Ok(Answer { text, copy: Some(copy), ..Answer::default() })
-}
-
-fn report(
-    (name, kind): (&str, Kind),
-    to: &Path,
-    draft: &Draft,
-    reading: &Reading,
-    settings: &Settings,
-) -> ImportReport {
-    let rooms = rooms(&reading.plan, settings);
-    let rooms = |level: i32| {
-        let on_level = rooms.all().iter().filter(|room| room.level == level);
-        on_level
-            .map(|room| ImportedRoom { name: room.name.clone(), area_m2: rounded(room.area_m2) })
-            .collect()
-    };
-    ImportReport::new(
-        (name.to_owned(), kind_words(kind)),
-        to.display().to_string(),
-        draft,
-        &reading.plan,
-        &rooms,
-        &reading.warnings,
-    )
 }
 
 /// Puts contacts at what leads outside; gives how many.
@@ -89,11 +73,6 @@ fn contacts(draft: &mut Draft, plan: &Plan, settings: &Settings) -> usize {
         room: &|level, at| rooms.at(level, at).and_then(|room| room.name.clone()),
     };
     propose_contacts(draft, &around)
-}
-
-/// The rooms of a plan, between walls as thick as their constructions.
-fn rooms(plan: &Plan, settings: &Settings) -> Rooms {
-    Rooms::new(plan, &|name| settings.known_thickness_m(name))
 }
 
 /// What is known of constructions, for readers.
@@ -109,13 +88,13 @@ fn settings(options: &ImportOptions) -> Result<Settings, CommandError> {
         None => BTreeMap::new(),
     };
     for (name, construction) in &options.map {
-        check(construction, &known)
+        check(construction, &known, true)
             .map_err(|why| CommandError::Usage(format!("--map {name}: {why}")))?;
         map.insert(name.clone(), construction.clone());
     }
     for (option, name) in [("--outside", &options.outside), ("--inside", &options.inside)] {
         if let Some(name) = name {
-            check_construction(name, &known)
+            check(name, &known, false)
                 .map_err(|why| CommandError::Usage(format!("{option}: {why}")))?;
         }
     }
@@ -128,17 +107,10 @@ fn settings(options: &ImportOptions) -> Result<Settings, CommandError> {
     })
 }
 
-/// Whether a name is a construction, or the word that leaves a layer out.
-fn check(name: &str, known: &Known) -> Result<(), String> {
-    if name == LEAVE_OUT {
-        return Ok(());
-    }
-    check_construction(name, known)
-}
-
-fn check_construction(name: &str, known: &Known) -> Result<(), String> {
+/// Whether a name is a construction or, where it may be, the word that leaves a layer out.
+fn check(name: &str, known: &Known, may_leave_out: bool) -> Result<(), String> {
     let names = &known.vocabulary.constructions;
-    if names.iter().any(|known| known == name) {
+    if (may_leave_out && name == LEAVE_OUT) || names.iter().any(|known| known == name) {
         return Ok(());
     }
     let near =
@@ -160,7 +132,7 @@ fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, Comm
         })?;
     let mut map = BTreeMap::new();
     for (from, to) in pairs {
-        check(to.get_ref(), known)
+        check(to.get_ref(), known, true)
             .map_err(|why| placed(&name, text, to.span().start, why, "or `none` leaves it out"))?;
         map.insert(from.into_inner(), to.into_inner());
     }

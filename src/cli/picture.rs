@@ -27,12 +27,8 @@ pub(crate) fn coverage(
     };
     let panel = &site.panel.device;
     let (_, unit, per_unit) = units_of(site.plan);
-    let mut devices: Vec<DeviceMark> = Some(panel)
-        .filter(|panel| panel.level == level.number)
-        .map(device_mark)
-        .into_iter()
-        .collect();
-    devices.extend(results_on(assessment, level).map(|result| result_mark(site, result)));
+    let panel_mark = (panel.level == level.number).then(|| device_mark(panel));
+    let marks = results_on(assessment, level).map(|result| result_mark(site, result));
     Ok(Some(Picture {
         subtitle: format!(
             "{} Panel at x {:.1}, y {:.1}, {:.1} {unit} above the floor of level {}. Colour: \
@@ -53,7 +49,7 @@ pub(crate) fn coverage(
                 label: format!("{}: works in {:.0} %", result.roam.name, result.share * 100.0),
             })
             .collect(),
-        devices,
+        devices: panel_mark.into_iter().chain(marks).collect(),
         thresholds: Thresholds {
             failing_below_db: field.failing_below.0,
             sound_from_db: field.sound_from.0,

@@ -105,7 +105,7 @@ impl PlaceOptions {
 pub(crate) fn run(options: &PlaceOptions) -> Result<Answer, CommandError> {
     const WHAT: &str = "the spots";
     let settings = options.settings()?;
-    let house = House::read(&options.plan, &options.radio)?.calibrated();
+    let house = House::read(&options.plan, &options.radio)?;
     // Where the plan's panel hangs does not matter, so a plan without one will do.
     let site = house.site(Some(any_panel(&house.plan)))?;
     let reach = Reach::new(&site)?;

@@ -14,9 +14,7 @@ use super::options::{LANGUAGES, PAPERS, RadioOptions, Word, day_or_today, one_of
 use super::repeaters::fewest;
 use document::{Document, Paper};
 use forecast::{Assessment, SiteError};
-use job::pricing::{
-    Business, PriceList, Sheet, priced, read_business, read_prices, unpriced, wanted,
-};
+use job::pricing::{Business, PriceList, priced, read_business, read_prices, unpriced, wanted};
 use picture::{Forecasts, level_pictures};
 use plan::{DeviceKind, Diagnostic, Plan};
 use report::{NewRepeater, Quote, quote};
@@ -96,8 +94,10 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
     let date = day_or_today(options.date)?;
     let mut house = House::read(&options.plan, &options.radio)?;
     // Nothing is traced before all files are known to be good.
-    let papers = Papers::read(options).map_err(CommandError::Plan)?;
-    house.doubts.extend(papers.warnings());
+    let (business, prices) = papers(options).map_err(CommandError::Plan)?;
+    let of_business = business.iter().flat_map(|business| &business.warnings);
+    let of_prices = prices.iter().flat_map(|prices| &prices.warnings);
+    house.doubts.extend(of_business.chain(of_prices).map(ToString::to_string));
     let now = house.site(None)?;
     let reach = Reach::new(&now)?;
     let settings = RelaySettings::default();
@@ -123,15 +123,20 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
         })
         .collect();
     name_new(&mut then_plan, &new, &words);
-    let sheet = papers.sheet(&then_plan).map_err(CommandError::Plan)?;
-    let then = house.ready(&then_plan)?;
+    let wanted = wanted(&then_plan);
+    let sheet = match (&business, &prices) {
+        (Some(business), Some(prices)) => priced(&wanted, prices, business),
+        _ => Ok(unpriced(&wanted)),
+    };
+    let sheet = sheet.map_err(CommandError::Plan)?;
+    let then = house.ready(&then_plan, None)?;
     let with = Assessment::with_ways(&then, &relays.ways_by_id(&answer))?;
 
     let mut bare_plan = then_plan.clone();
     bare_plan.devices.retain(|device| device.kind != DeviceKind::Repeater);
     // Without repeaters there is another forecast only if there are any.
     let bare = bare_plan.devices.len() < then_plan.devices.len();
-    let bare = bare.then(|| house.ready(&bare_plan)).transpose()?;
+    let bare = bare.then(|| house.ready(&bare_plan, None)).transpose()?;
     let bare = bare.map(|site| Assessment::new(&site).map(|forecast| (site, forecast)));
     let bare = bare.transpose()?;
     let pictures = level_pictures(Forecasts {
@@ -142,7 +147,7 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
     let document = quote(&Quote {
         words: &words,
         date,
-        business: papers.business.as_ref(),
+        business: business.as_ref(),
         sheet: &sheet,
         site: &then,
         without: bare.as_ref().map(|(_, forecast)| forecast),
@@ -155,39 +160,19 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
     Ok(QuoteDocument { document, any_failing: with.any_failing(), doubts })
 }
 
-/// The business file and the price list.
-struct Papers {
-    business: Option<Business>,
-    prices: Option<PriceList>,
-}
-
-impl Papers {
-    /// Reads both, so that everything that is wrong with them is said at once.
-    fn read(options: &QuoteOptions) -> Result<Self, Vec<Diagnostic>> {
-        let business = options.business.as_deref().map(read_business).transpose();
-        let prices = options.prices.as_deref().map(read_prices).transpose();
-        match (business, prices) {
-            (Ok(business), Ok(prices)) => Ok(Self { business, prices }),
-            (business, prices) => {
-                let mut faults = business.err().unwrap_or_default();
-                faults.extend(prices.err().unwrap_or_default());
-                Err(faults)
-            }
-        }
-    }
-
-    /// What is doubtful in them.
-    fn warnings(&self) -> impl Iterator<Item = String> {
-        let business = self.business.iter().flat_map(|business| &business.warnings);
-        let prices = self.prices.iter().flat_map(|prices| &prices.warnings);
-        business.chain(prices).map(ToString::to_string)
-    }
-
-    fn sheet(&self, plan: &Plan) -> Result<Sheet, Vec<Diagnostic>> {
-        let wanted = wanted(plan);
-        match (&self.business, &self.prices) {
-            (Some(business), Some(prices)) => priced(&wanted, prices, business),
-            _ => Ok(unpriced(&wanted)),
+/// Reads the business file and the price list, so that everything that is wrong with them is said
+/// at once.
+fn papers(
+    options: &QuoteOptions,
+) -> Result<(Option<Business>, Option<PriceList>), Vec<Diagnostic>> {
+    let business = options.business.as_deref().map(read_business).transpose();
+    let prices = options.prices.as_deref().map(read_prices).transpose();
+    match (business, prices) {
+        (Ok(business), Ok(prices)) => Ok((business, prices)),
+        (business, prices) => {
+            let mut faults = business.err().unwrap_or_default();
+            faults.extend(prices.err().unwrap_or_default());
+            Err(faults)
         }
     }
 }

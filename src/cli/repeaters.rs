@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 
 use clap::Args;
 
-use super::error::{CommandError, OrStop as _, counted};
+use super::error::{CommandError, OrStop as _};
 use super::files::{NewFile, level_files, stem};
 use super::frame::{Answer, House, each_level, pictures, progress, table_width};
 use super::options::{
@@ -18,7 +18,9 @@ use super::picture::coverage;
 use forecast::{Assessment, Finding, Site, SiteError};
 use plan::edit::Change;
 use plan::{Device, Plan};
-use report::{CheckReport, RepeatersReport, check_geojson, repeaters_csv, repeaters_table};
+use report::{
+    CheckReport, RepeatersReport, check_geojson, counted, repeaters_csv, repeaters_table,
+};
 use siting::cover::{CoverError, Hops};
 use siting::reach::Reach;
 use siting::relays::{
@@ -77,7 +79,7 @@ pub(crate) struct RepeatersOptions {
 
 pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
     const WHAT: &str = "the answer";
-    let house = House::read(&options.plan, &options.radio)?.calibrated();
+    let house = House::read(&options.plan, &options.radio)?;
     let plan = &house.plan;
     let now = house.site(Some(any_panel(plan)))?;
     let reach = Reach::new(&now)?;
@@ -109,7 +111,7 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
     let answer = answer.map_err(|no| no_choice(&reach, &relays, &no, options))?;
 
     let then_plan = relays.plan_with(&answer);
-    let then = house.ready(&then_plan)?;
+    let then = house.ready(&then_plan, None)?;
     let after = Assessment::with_ways(&then, &relays.ways_by_id(&answer))?;
     let before = plan.panel().map(|_| Assessment::new(&now)).transpose()?;
     if answer.ways.iter().any(|(_, over)| over.len() > 1) {

@@ -5,12 +5,13 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::error::{CommandError, counted, text_of};
+use super::error::{CommandError, text_of};
 use super::files::PlanCopy;
 use super::frame::Answer;
 use forecast::vocabulary;
 use plan::tidy::{Tidied, TidySettings, tidied};
 use plan::{self, MAX_FILE_BYTES};
+use report::counted;
 
 #[derive(Debug, Args)]
 pub(crate) struct TidyOptions {

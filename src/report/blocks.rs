@@ -15,16 +15,6 @@ pub(crate) fn note(text: impl Into<String>) -> Block {
     Block::Paragraph { text: text.into(), weight: Weight::Small }
 }
 
-/// A column with its share of the width, its cells on the left.
-pub(crate) const fn left(title: String, share: f64) -> Column {
-    Column { title, align: Align::Left, share }
-}
-
-/// A column of numbers, which stand on the right.
-pub(crate) const fn right(title: String, share: f64) -> Column {
-    Column { title, align: Align::Right, share }
-}
-
 /// Columns with these heads, divided by `|`. The layout has a word for each: where its cells stand
 /// (`l`, `c` or `r`), and its share of the width.
 pub(crate) fn columns(heads: &str, layout: &str) -> Vec<Column> {

@@ -17,11 +17,10 @@ pub(crate) fn object<const N: usize>(members: [(&str, JsonValue); N]) -> JsonObj
 
 pub(crate) fn feature(id: &str, geometry: GeometryValue, properties: JsonObject) -> Feature {
     Feature {
-        bbox: None,
         geometry: Some(Geometry::new(geometry)),
         id: Some(geojson::feature::Id::String(id.to_owned())),
         properties: Some(properties),
-        foreign_members: None,
+        ..Feature::default()
     }
 }
 

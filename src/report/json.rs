@@ -43,14 +43,15 @@ struct Rounding<'e> {
     exact_at: Option<usize>,
 }
 
-/// Hands calls over to the pretty formatter.
+/// Hands calls over to the pretty formatter, and counts what is open.
 macro_rules! as_pretty {
-    ($($method:ident($($value:ident: $of:ty)?);)*) => {
+    ($($method:ident($($value:ident: $of:ty)?) $(depth $step:tt)?;)*) => {
         $(fn $method<W: ?Sized + io::Write>(
             &mut self,
             to: &mut W,
             $($value: $of)?
         ) -> io::Result<()> {
+            $(self.depth $step 1;)?
             self.pretty.$method(to $(, $value)?)
         })*
     };
@@ -58,30 +59,14 @@ macro_rules! as_pretty {
 
 impl Formatter for Rounding<'_> {
     as_pretty! {
+        begin_array() depth +=;
+        end_array() depth -=;
         begin_array_value(first: bool);
         end_array_value();
+        begin_object() depth +=;
+        end_object() depth -=;
         begin_object_value();
         end_object_value();
-    }
-
-    fn begin_array<W: ?Sized + io::Write>(&mut self, to: &mut W) -> io::Result<()> {
-        self.depth += 1;
-        self.pretty.begin_array(to)
-    }
-
-    fn end_array<W: ?Sized + io::Write>(&mut self, to: &mut W) -> io::Result<()> {
-        self.depth -= 1;
-        self.pretty.end_array(to)
-    }
-
-    fn begin_object<W: ?Sized + io::Write>(&mut self, to: &mut W) -> io::Result<()> {
-        self.depth += 1;
-        self.pretty.begin_object(to)
-    }
-
-    fn end_object<W: ?Sized + io::Write>(&mut self, to: &mut W) -> io::Result<()> {
-        self.depth -= 1;
-        self.pretty.end_object(to)
     }
 
     fn begin_object_key<W: ?Sized + io::Write>(
@@ -143,6 +128,20 @@ pub(crate) fn pretty(of: &impl Serialize, exact: &[&str]) -> Result<String, serd
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
+/// The method by which a report is written; its argument is that of [`pretty`].
+macro_rules! as_json {
+    ($exact:expr) => {
+        /// The report as JSON, with a line feed at its end.
+        ///
+        /// # Errors
+        /// What `serde_json` answers; a report holds nothing that it refuses.
+        pub fn json(&self) -> Result<String, serde_json::Error> {
+            crate::json::pretty(self, $exact)
+        }
+    };
+}
+pub(crate) use as_json;
+
 /// A row with its numbers as they stand in the JSON.
 pub(crate) fn value(of: &impl Serialize) -> Result<Value, serde_json::Error> {
     serde_json::from_str(&pretty(of, &[])?)
@@ -162,16 +161,16 @@ macro_rules! members {
 }
 pub(crate) use members;
 
-/// Declares the JSON object of something that is not the report's own.
+/// Declares the JSON object of something that is not the report's own, or of several such together.
 macro_rules! object {
-    ($(#[$doc:meta])* $name:ident($row:ident: $of:ty) { $($members:tt)* }) => {
+    ($(#[$doc:meta])* $name:ident($($row:ident: $of:ty),+) { $($members:tt)* }) => {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy)]
-        pub(crate) struct $name<'a>(pub(crate) &'a $of);
+        pub(crate) struct $name<'a>($(pub(crate) &'a $of),+);
 
         impl serde::Serialize for $name<'_> {
             fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-                let $row = self.0;
+                let Self($($row),+) = *self;
                 crate::json::members!(to; $($members)*)
             }
         }

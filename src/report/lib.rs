@@ -33,6 +33,7 @@ pub use repeaters::{
     repeaters_table,
 };
 pub use settings::Settings;
+pub use table::{counted, table};
 
 /// What every report says of its own worth and of the work it leads to.
 pub const CAUTIONS: [&str; 3] = [

@@ -11,7 +11,8 @@ use forecast::RoamResult;
 /// A table without rules, as wide as the terminal, if it is one. The heads are divided by `|`. The
 /// columns in `right` hold numbers and stand to the right. A row may have fewer cells than there
 /// are columns.
-pub(crate) fn table(
+#[must_use]
+pub fn table(
     width: Option<u16>,
     heads: &str,
     right: &[usize],
@@ -66,7 +67,8 @@ pub(crate) fn margin_words(margin_db: f64) -> String {
 }
 
 /// How many things, in words.
-pub(crate) fn counted(count: usize, thing: &str) -> String {
+#[must_use]
+pub fn counted(count: usize, thing: &str) -> String {
     let plural = if count == 1 { "" } else { "s" };
     format!("{count} {thing}{plural}")
 }

@@ -104,20 +104,7 @@ impl Words {
     /// A date in words.
     #[must_use]
     pub fn date(&self, date: Date) -> String {
-        let month = match date.month() {
-            1 => self.month_january(),
-            2 => self.month_february(),
-            3 => self.month_march(),
-            4 => self.month_april(),
-            5 => self.month_may(),
-            6 => self.month_june(),
-            7 => self.month_july(),
-            8 => self.month_august(),
-            9 => self.month_september(),
-            10 => self.month_october(),
-            11 => self.month_november(),
-            _ => self.month_december(),
-        };
+        let month = self.term("month", &date.month().to_string()).unwrap_or_default();
         self.month_date(&date.day().to_string(), &month, &date.year().to_string())
     }
 }

@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use drillonce::cli::quote_document;
+use drillonce::document::{Block, Cell, Document};
 use drillonce::plan::edit::{Change, edited};
 use drillonce::plan::{ConstructionScale, DeviceCalibration};
 use drillonce::units::Db;
@@ -16,6 +18,22 @@ fn printed(plan: &Path, arguments: &[&str]) -> String {
     let run = run(&[&[command, plan, "--no-pictures"], options].concat());
     assert!(run.code.unwrap() < 2, "{run:?}");
     run.out
+}
+
+/// What a document's tables have in the columns with this title.
+fn column(document: &Document, title: &str) -> Vec<String> {
+    let mut cells = Vec::new();
+    for block in &document.blocks {
+        let Block::Table { columns, rows, .. } = block else { continue };
+        let Some(number) = columns.iter().position(|column| column.title == title) else {
+            continue;
+        };
+        cells.extend(rows.iter().map(|row| match &row.cells[number] {
+            Cell::Text(text) => text.clone(),
+            other => panic!("{other:?}"),
+        }));
+    }
+    cells
 }
 
 #[test]
@@ -64,4 +82,16 @@ fn the_answers_say_so() {
         }
     }
     assert!(scaled > 10);
+
+    // The papers for customer and panel rest on the calibrated site offset, too.
+    let copy = copy.to_str().unwrap();
+    for (options, offset) in [(&[][..], 7.9), (&["--site-offset", "5.3"], 5.3)] {
+        let handover = ["handover", copy, "--date", "2026-11-25", "--format", "json"];
+        let sheet = json_of(&run(&[&handover, options].concat()).out);
+        assert_eq!(sheet["model"]["site_offset_db"], offset);
+        let quote = [&[copy, "--date", "2026-11-25", "--cell", "1"], options].concat();
+        let document = quote_document(&quote).unwrap().document;
+        let offsets = column(&document, "Site, dB");
+        assert!(!offsets.is_empty() && offsets.iter().all(|of| *of == offset.to_string()));
+    }
 }

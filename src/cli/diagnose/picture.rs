@@ -27,7 +27,7 @@ pub(crate) fn pictures(
     let page = comparison(site, file, calibration, suspects).layout(Size::default());
     let chart = both_kinds(&format!("{stem}-readings"), page, Drawing::png, Drawing::svg)?;
     let read = Plan { calibration: Some(calibration.for_plan(site)), ..house.plan.clone() };
-    let after = Site::new(&read, house.model_of(&read), site.over.clone(), None)?;
+    let after = house.ready(&read, None)?;
     let forecasts = [(site, Assessment::new(site)?), (&after, Assessment::new(&after)?)];
     let pairs = each_level(&house.plan, "", |level, tell| {
         let mut pictures = Vec::new();

@@ -47,7 +47,7 @@ fn headline(told: &Explanation) -> String {
         signed(result.hop.ledger.received_dbm.0),
         signed(result.hop.ledger.margin_db.0),
         result.finding.word(),
-        percent(result.fault_per_year),
+        Chance(result.fault_per_year),
         via.map_or_else(String::new, |via| format!(", over {via}"))
     )
 }
@@ -65,10 +65,6 @@ pub(crate) fn likely(level_dbm: f64, sigma: Db) -> Likely {
 /// A number with a true minus sign.
 fn signed(value: f64) -> String {
     format!("{value:.1}").replace('-', "\u{2212}")
-}
-
-fn percent(chance: f64) -> String {
-    Chance(chance).to_string()
 }
 
 /// A device's number and name.
@@ -104,8 +100,8 @@ fn paths_picture(site: &Site<'_>, told: &Explanation) -> Option<Picture> {
     let account = &told.budget;
     let unlisted = match account.rest.count {
         0 => String::new(),
-        1 => format!(" One more path brings {}.", percent(account.rest.share)),
-        count => format!(" {count} more paths bring {} together.", percent(account.rest.share)),
+        1 => format!(" One more path brings {}.", Chance(account.rest.share)),
+        count => format!(" {count} more paths bring {} together.", Chance(account.rest.share)),
     };
     Some(Picture {
         subtitle: format!(

@@ -34,11 +34,9 @@ const PX_PER_PT: f64 = 3.0;
 /// The forecasts that are drawn.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Forecasts<'a> {
-    /// The words of the key.
     pub words: &'a Words,
     /// Without repeaters, if there are any.
     pub without: Option<(&'a Site<'a>, &'a Assessment)>,
-    /// With all repeaters.
     pub with: (&'a Site<'a>, &'a Assessment),
 }
 

@@ -1,5 +1,6 @@
 //! A picture as rows of red, green and blue: read from PNG, made smaller, written as PNG.
 
+use std::fmt::Display;
 use std::io::Cursor;
 
 /// Most pixels of a picture that is read, either way (our own choice).
@@ -10,54 +11,45 @@ const MOST_BYTES: usize = 4 * (MOST_SIDE as usize) * (MOST_SIDE as usize);
 
 /// A picture without transparency.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Bitmap {
+pub(super) struct Bitmap {
     width: u32,
     height: u32,
     /// Three bytes a pixel, row by row from the top.
     rgb: Vec<u8>,
 }
 
-/// Why a picture cannot be read or written.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[non_exhaustive]
-pub enum BitmapError {
-    /// The bytes are no PNG, or a broken one.
-    #[error("{0}")]
-    NoPng(String),
-    /// It has too many pixels.
-    #[error("it is {width} × {height} pixels, more than {MOST_SIDE} one way")]
-    TooLarge {
-        /// Pixels across.
-        width: u32,
-        /// Pixels down.
-        height: u32,
-    },
-    /// It cannot be written.
-    #[error("the picture cannot be encoded: {0}")]
-    Encoding(String),
+/// What is wrong with a picture, and how to mend it.
+pub(super) type Fault = (String, String);
+
+fn no_png(why: impl Display) -> Fault {
+    (format!("the logo is not a PNG that can be read: {why}"), "save the logo as PNG".to_owned())
+}
+
+fn unusable(why: impl Display) -> Fault {
+    (
+        format!("the logo cannot be used: {why}"),
+        "save the logo smaller; 600 pixels across are plenty".to_owned(),
+    )
 }
 
 impl Bitmap {
     /// Reads a PNG. What is transparent is laid on white.
-    ///
-    /// # Errors
-    /// [`BitmapError`].
-    pub fn read(bytes: &[u8]) -> Result<Self, BitmapError> {
+    pub(super) fn read(bytes: &[u8]) -> Result<Self, Fault> {
         const SIGNATURE: [u8; 8] = [0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1a, b'\n'];
         if !bytes.starts_with(&SIGNATURE) {
-            return Err(BitmapError::NoPng("it does not begin as a PNG does".to_owned()));
+            return Err(no_png("it does not begin as a PNG does"));
         }
-        let broken = |error: png::DecodingError| BitmapError::NoPng(error.to_string());
         let limits = png::Limits { bytes: MOST_BYTES };
         let mut decoder = png::Decoder::new_with_limits(Cursor::new(bytes), limits);
         decoder.set_transformations(png::Transformations::normalize_to_color8());
-        let (width, height) = decoder.read_header_info().map_err(broken)?.size();
+        let (width, height) = decoder.read_header_info().map_err(no_png)?.size();
         if width > MOST_SIDE || height > MOST_SIDE {
-            return Err(BitmapError::TooLarge { width, height });
+            let size = format!("{width} × {height} pixels");
+            return Err(unusable(format!("it is {size}, more than {MOST_SIDE} one way")));
         }
-        let mut reader = decoder.read_info().map_err(broken)?;
+        let mut reader = decoder.read_info().map_err(no_png)?;
         let mut data = vec![0; reader.output_buffer_size()];
-        let frame = reader.next_frame(&mut data).map_err(broken)?;
+        let frame = reader.next_frame(&mut data).map_err(no_png)?;
         let on_white = |value: u8, alpha: u8| {
             let (value, alpha) = (u32::from(value), u32::from(alpha));
             let mixed = (value * alpha + 255 * (255 - alpha) + 127) / 255;
@@ -77,8 +69,7 @@ impl Bitmap {
     }
 
     /// Pixels across and down.
-    #[must_use]
-    pub const fn size(&self) -> (u32, u32) {
+    pub(super) const fn size(&self) -> (u32, u32) {
         (self.width, self.height)
     }
 
@@ -89,8 +80,7 @@ impl Bitmap {
     }
 
     /// Made to fit a box, by the mean over the area that a new pixel covers; as it is if it fits.
-    #[must_use]
-    pub fn within(&self, most_wide: u32, most_high: u32) -> Self {
+    pub(super) fn within(&self, most_wide: u32, most_high: u32) -> Self {
         let (width, height) = (f64::from(self.width), f64::from(self.height));
         let scale = (f64::from(most_wide) / width).min(f64::from(most_high) / height);
         if scale >= 1.0 || !scale.is_finite() {
@@ -122,8 +112,7 @@ impl Bitmap {
     }
 
     /// The same with white to its right, so wide in all.
-    #[must_use]
-    pub fn widened(&self, width: u32) -> Self {
+    pub(super) fn widened(&self, width: u32) -> Self {
         let width = width.max(self.width);
         let white = 3 * (width - self.width) as usize;
         let mut rgb = Vec::with_capacity(3 * width as usize * self.height as usize);
@@ -135,11 +124,9 @@ impl Bitmap {
     }
 
     /// The picture as PNG. The same picture always gives the same bytes.
-    ///
-    /// # Errors
-    /// [`BitmapError::Encoding`].
-    pub fn png(&self) -> Result<Vec<u8>, BitmapError> {
-        let failed = |error: png::EncodingError| BitmapError::Encoding(error.to_string());
+    pub(super) fn png(&self) -> Result<Vec<u8>, Fault> {
+        let failed =
+            |error: png::EncodingError| unusable(format!("the picture cannot be encoded: {error}"));
         let mut bytes = Vec::new();
         let mut encoder = png::Encoder::new(&mut bytes, self.width, self.height);
         encoder.set_color(png::ColorType::Rgb);

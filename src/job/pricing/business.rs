@@ -126,9 +126,9 @@ impl Reader<'_> {
         let licence = self.optional(table, "licence");
         let phone = self.optional(table, "phone");
         let email = self.optional(table, "email");
-        let terms = get(table, "terms").map(|value| self.strings("terms", value));
-        let logo = get(table, "logo").map(|value| self.logo(value, folder));
-        let decimals = get(table, "decimals");
+        let terms = table.get("terms").map(|value| self.strings("terms", value));
+        let logo = table.get("logo").map(|value| self.logo(value, folder));
+        let decimals = table.get("decimals");
         let decimals = decimals.map(|value| self.whole("decimals", value, 0, 4));
         let currency = self.required(table, "currency", "\"EUR\"");
         let currency = currency.and_then(|value| self.currency(value));
@@ -164,11 +164,11 @@ impl Reader<'_> {
             return None;
         };
         self.known(table, &TAX_KEYS, "tax.");
-        let name = self.required_in(table, "tax.", "name", "\"VAT\"");
+        let name = self.required(table, "tax.name", "\"VAT\"");
         let name = name.and_then(|value| self.string("tax.name", value));
-        let rate = self.required_in(table, "tax.", "rate", "20");
+        let rate = self.required(table, "tax.rate", "20");
         let rate = rate.and_then(|value| self.number("tax.rate", value, 100));
-        let on = self.required_in(table, "tax.", "on", "\"total\"");
+        let on = self.required(table, "tax.on", "\"total\"");
         let on = on.and_then(|value| match value.get_ref() {
             DeValue::String(word) if word == "total" => Some(TaxOn::Total),
             DeValue::String(word) if word == "lines" => Some(TaxOn::Lines),
@@ -197,35 +197,26 @@ impl Reader<'_> {
         }
     }
 
+    /// The value of a key that must be there: `place` is its name in the file, whole.
     fn required<'v>(
         &mut self,
         table: &'v DeTable<'_>,
-        key: &str,
+        place: &str,
         example: &str,
     ) -> Option<&'v Value<'v>> {
-        self.required_in(table, "", key, example)
-    }
-
-    fn required_in<'v>(
-        &mut self,
-        table: &'v DeTable<'_>,
-        before: &str,
-        key: &str,
-        example: &str,
-    ) -> Option<&'v Value<'v>> {
-        let value = get(table, key);
+        let (within, key) = place.split_once('.').unwrap_or(("", place));
+        let value = table.get(key);
         // A misspelt key has a fault where it stands; that the right one is missing goes without
         // saying.
-        let keys: &[&str] = if before.is_empty() { &KEYS } else { &TAX_KEYS };
+        let keys: &[&str] = if within.is_empty() { &KEYS } else { &TAX_KEYS };
         let mut unknown = table.iter().map(|(name, _)| &**name.get_ref());
         let misspelt = unknown
             .any(|name| !keys.contains(&name) && nearest(name, keys.iter().copied()) == Some(key));
         if value.is_none() && !misspelt {
-            let within = before.trim_end_matches('.');
-            let place =
+            let under =
                 if within.is_empty() { String::new() } else { format!(" under [{within}]") };
-            let mend = format!("add a line such as  {key} = {example}{place}");
-            self.fault(None, format!("the key \"{before}{key}\" is missing"), mend);
+            let mend = format!("add a line such as  {key} = {example}{under}");
+            self.fault(None, format!("the key \"{place}\" is missing"), mend);
         }
         value
     }
@@ -249,7 +240,7 @@ impl Reader<'_> {
     }
 
     fn optional(&mut self, table: &DeTable<'_>, key: &str) -> Option<String> {
-        get(table, key).and_then(|value| self.string(key, value))
+        table.get(key).and_then(|value| self.string(key, value))
     }
 
     /// One text, or a list of them.
@@ -330,10 +321,6 @@ impl Reader<'_> {
             }
         }
     }
-}
-
-fn get<'v>(table: &'v DeTable<'_>, key: &str) -> Option<&'v Value<'v>> {
-    table.get(key)
 }
 
 const fn kind_word(value: &DeValue<'_>) -> &'static str {

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::MAX_LOGO_BYTES;
-use super::bitmap::{Bitmap, BitmapError};
+use super::bitmap::{Bitmap, Fault};
 use input::file_bytes;
 
 /// Widest and highest that the logo is printed, and the width of the text beside which it stands,
@@ -26,26 +26,14 @@ pub struct Logo {
     pub height: u32,
 }
 
-/// Reads a logo. What is wrong and how to mend it, if it is none.
-pub(super) fn read(path: &Path) -> Result<Logo, (String, String)> {
+/// Reads a logo.
+pub(super) fn read(path: &Path) -> Result<Logo, Fault> {
     let bytes = file_bytes(path, MAX_LOGO_BYTES, "a PNG file", "save the logo smaller")
         .map_err(|fault| (fault.what, fault.mend))?;
-    let made = || -> Result<Logo, BitmapError> {
-        let logo = Bitmap::read(&bytes)?.within(MOST_PX.0, MOST_PX.1);
-        let (width, height) = logo.size();
-        let strip = (f64::from(width) / BOX_MM.0).max(f64::from(height) / BOX_MM.1) * TEXT_WIDTH_MM;
-        let strip = logo.widened(strip.ceil() as u32);
-        let (width, height) = strip.size();
-        Ok(Logo { png: strip.png()?, width, height })
-    };
-    made().map_err(|error| match error {
-        BitmapError::NoPng(why) => (
-            format!("the logo is not a PNG that can be read: {why}"),
-            "save the logo as PNG".to_owned(),
-        ),
-        other => (
-            format!("the logo cannot be used: {other}"),
-            "save the logo smaller; 600 pixels across are plenty".to_owned(),
-        ),
-    })
+    let logo = Bitmap::read(&bytes)?.within(MOST_PX.0, MOST_PX.1);
+    let (width, height) = logo.size();
+    let strip = (f64::from(width) / BOX_MM.0).max(f64::from(height) / BOX_MM.1) * TEXT_WIDTH_MM;
+    let strip = logo.widened(strip.ceil() as u32);
+    let (width, height) = strip.size();
+    Ok(Logo { png: strip.png()?, width, height })
 }

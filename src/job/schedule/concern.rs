@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::propose::{
-    ENTRY_REACH_M, NearEntry, Sort, distance_m, near_entry, opening_at, proposed_role, sort_of,
+    ENTRY_REACH_M, NearEntry, Sort, distance_m, near_entry, opening_at, proposed_role, role_of,
+    sort_of,
 };
 use super::role::{Response, Role};
 use plan::{Device, DeviceKind, Opening, Plan, Severity};
@@ -11,8 +12,6 @@ use plan::{Device, DeviceKind, Opening, Plan, Severity};
 /// One thing that is wrong or doubtful.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Concern {
-    /// A fault forbids to go on; a warning is a doubt.
-    pub severity: Severity,
     /// Id of the device or opening that it is about, where it is about one.
     pub feature: Option<String>,
     /// Its name for people.
@@ -75,7 +74,7 @@ pub enum Matter {
 }
 
 impl Matter {
-    /// How bad it is.
+    /// A fault forbids to go on; a warning is a doubt.
     #[must_use]
     pub const fn severity(&self) -> Severity {
         match self {
@@ -89,18 +88,13 @@ impl Matter {
 
 impl Concern {
     fn of(device: &Device, matter: Matter) -> Self {
-        Self {
-            severity: matter.severity(),
-            feature: Some(device.id.clone()),
-            name: device.name.clone(),
-            matter,
-        }
+        Self { feature: Some(device.id.clone()), name: device.name.clone(), matter }
     }
 
     /// Whether it forbids to go on.
     #[must_use]
     pub fn is_fault(&self) -> bool {
-        self.severity == Severity::Error
+        self.matter.severity() == Severity::Error
     }
 }
 
@@ -132,40 +126,23 @@ pub fn concerns(plan: &Plan) -> Vec<Concern> {
     let responses = || sensors().filter_map(|d| role_of(plan, d)).map(Role::response);
     if responses().any(|r| r != Response::AlwaysOn) && !responses().any(|r| r == Response::Delayed)
     {
-        found.push(Concern {
-            severity: Severity::Warning,
-            feature: None,
-            name: String::new(),
-            matter: Matter::NothingDelayed,
-        });
+        found.push(Concern { feature: None, name: String::new(), matter: Matter::NothingDelayed });
     }
-    found.sort_by_key(|concern| concern.severity);
+    found.sort_by_key(|concern| concern.matter.severity());
     found
-}
-
-/// The role of a sensor: its own if it is known, else the proposed one.
-fn role_of(plan: &Plan, device: &Device) -> Option<Role> {
-    let own = device.role.as_deref().and_then(Role::of);
-    own.or_else(|| proposed_role(plan, device))
 }
 
 fn of_sensor(plan: &Plan, device: &Device) -> Vec<Matter> {
     let mut matters = Vec::new();
     let proposal = proposed_role(plan, device);
-    let role = match device.role.as_deref() {
-        None => {
-            matters.push(Matter::NoRole(proposal));
-            None
+    let role = device.role.as_deref().and_then(Role::of);
+    match &device.role {
+        None => matters.push(Matter::NoRole(proposal)),
+        Some(word) if role.is_none() => {
+            matters.push(Matter::UnknownRole { word: word.clone(), proposal });
         }
-        Some(word) => {
-            let known = Role::of(word);
-            if known.is_none() {
-                let word = word.to_owned();
-                matters.push(Matter::UnknownRole { word, proposal });
-            }
-            known
-        }
-    };
+        Some(_) => {}
+    }
     if let Some(role) = role {
         let (sort, suits) = (sort_of(device), proposal);
         match fit(role, sort) {
@@ -225,24 +202,18 @@ fn fit(role: Role, sort: Sort) -> Fit {
 }
 
 fn of_entries(plan: &Plan) -> Vec<Concern> {
-    let responds = |device: &&Device, response: Response| {
-        device.kind == DeviceKind::Sensor
-            && role_of(plan, device).map(Role::response) == Some(response)
+    let responding = |response: Response| {
+        let sensors = plan.devices.iter().filter(|device| device.kind == DeviceKind::Sensor);
+        sensors.filter(move |device| role_of(plan, device).map(Role::response) == Some(response))
     };
     let delayed = |entry: &Opening| {
-        let mut devices = plan.devices.iter();
-        devices.any(|device| {
-            responds(&device, Response::Delayed)
-                && distance_m(plan, device, entry).is_some_and(|m| m <= ENTRY_REACH_M)
-        })
+        let near = |device| distance_m(plan, device, entry).is_some_and(|m| m <= ENTRY_REACH_M);
+        responding(Response::Delayed).any(near)
     };
     // A window beside the door is no device of the door.
     let instant = |entry: &Opening| {
-        let mut devices = plan.devices.iter();
-        devices.find(|device| {
-            responds(device, Response::Instant)
-                && opening_at(plan, device).is_some_and(|opening| opening.id == entry.id)
-        })
+        let at = |device| opening_at(plan, device).is_some_and(|opening| opening.id == entry.id);
+        responding(Response::Instant).find(|device| at(device))
     };
     let entries = plan.openings.iter().filter(|opening| opening.entry);
     entries
@@ -250,7 +221,6 @@ fn of_entries(plan: &Plan) -> Vec<Concern> {
         .map(|entry| {
             let instant = instant(entry).map(|device| device.name.clone());
             Concern {
-                severity: Severity::Warning,
                 feature: Some(entry.id.clone()),
                 name: entry.id.clone(),
                 matter: Matter::EntryWithoutDevice(instant),

@@ -3,7 +3,7 @@
 use geo::Coord;
 
 use plan::{Device, Plan};
-use siting::delay::{Delay, DelayLimits, DelaySettings, delays_for};
+use siting::delay::{Delay, DelaySettings, delays_for};
 use siting::nearest_on;
 use siting::walk::{Unreached, Walk, WalkError, WalkMap, WalkSettings, passable_by_default};
 
@@ -43,12 +43,6 @@ impl PanelDelays {
     pub fn of(&self, entry: &str) -> Option<f64> {
         let found = self.entries.iter().find(|one| one.walk.entry == entry);
         found.map(|one| one.delay.proposed_s)
-    }
-
-    /// Where the limits come from, for people.
-    #[must_use]
-    pub const fn source() -> &'static str {
-        DelayLimits::SOURCE
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::propose::proposed_role;
+use super::propose::role_of;
 use super::role::Role;
 use plan::{Device, DeviceKind, MAX_NUMBER, Plan};
 
@@ -21,13 +21,8 @@ pub struct Numbering {
 /// then sensors without any, then keypads, sirens and repeaters; within each by level from below,
 /// and in the plan's order.
 fn rank(plan: &Plan, device: &Device) -> (usize, i32) {
-    let role = device.role.as_deref().and_then(Role::of);
     let place = match device.kind {
-        DeviceKind::Sensor => {
-            let role = role.or_else(|| proposed_role(plan, device));
-            let place = |role| Role::ALL.iter().position(|known| *known == role);
-            role.and_then(place).unwrap_or(Role::ALL.len())
-        }
+        DeviceKind::Sensor => role_of(plan, device).map_or(Role::ALL.len(), |role| role as usize),
         DeviceKind::Keypad => Role::ALL.len() + 1,
         DeviceKind::Siren => Role::ALL.len() + 2,
         DeviceKind::Repeater | DeviceKind::Panel => Role::ALL.len() + 3,

@@ -133,14 +133,17 @@ pub fn proposed_role(plan: &Plan, device: &Device) -> Option<Role> {
         Sort::GlassBreak | Sort::Shock => Some(Role::Perimeter),
         Sort::Contact => Some(shell()),
         Sort::Button => {
-            let words = words_of(&format!(
-                "{} {}",
-                device.device.as_deref().unwrap_or_default(),
-                device.name
-            ));
+            let sort = device.device.as_deref().unwrap_or_default();
+            let words = words_of(&format!("{sort} {}", device.name));
             let medical = words.iter().any(|word| word == "medical" || word == "pendant");
             Some(if medical { Role::Medical } else { Role::Panic })
         }
         Sort::Other => opening.map(|_| shell()),
     }
+}
+
+/// The role of a sensor: its own if it is known, else the proposed one.
+pub(super) fn role_of(plan: &Plan, device: &Device) -> Option<Role> {
+    let own = device.role.as_deref().and_then(Role::of);
+    own.or_else(|| proposed_role(plan, device))
 }

@@ -39,46 +39,21 @@ pub struct Requirement {
 /// Requirements that were found. None of the documents could be opened, so that the message
 /// `source_…` of each says where it was seen; which of them holds for a site, its own codes say.
 pub const REQUIREMENTS: [Requirement; 6] = [
-    Requirement {
-        document: "NFPA 72 (2007), 11.6.2(2)",
-        code: Code::HouseholdFire,
-        standby_h: 24.0,
-        alarm_min: Some(4.0),
-        factor: None,
-    },
-    Requirement {
-        document: "NFPA 72 (2022), 10.6",
-        code: Code::ProtectedPremises,
-        standby_h: 24.0,
-        alarm_min: Some(5.0),
-        factor: Some(1.25),
-    },
-    Requirement {
-        document: "EN 50131-1",
-        code: Code::IntruderLow,
-        standby_h: 12.0,
-        alarm_min: None,
-        factor: None,
-    },
-    Requirement {
-        document: "EN 50131-1",
-        code: Code::IntruderHigh,
-        standby_h: 60.0,
-        alarm_min: None,
-        factor: None,
-    },
-    Requirement {
-        document: "PD 6662",
-        code: Code::IntruderUk,
-        standby_h: 24.0,
-        alarm_min: None,
-        factor: None,
-    },
-    Requirement {
-        document: "BS 5839-1",
-        code: Code::BuildingFire,
-        standby_h: 24.0,
-        alarm_min: Some(30.0),
-        factor: Some(1.25),
-    },
+    required("NFPA 72 (2007), 11.6.2(2)", Code::HouseholdFire, 24.0, Some(4.0), None),
+    required("NFPA 72 (2022), 10.6", Code::ProtectedPremises, 24.0, Some(5.0), Some(1.25)),
+    required("EN 50131-1", Code::IntruderLow, 12.0, None, None),
+    required("EN 50131-1", Code::IntruderHigh, 60.0, None, None),
+    required("PD 6662", Code::IntruderUk, 24.0, None, None),
+    required("BS 5839-1", Code::BuildingFire, 24.0, Some(30.0), Some(1.25)),
 ];
+
+/// A requirement: standby in hours, alarm in minutes, factor.
+const fn required(
+    document: &'static str,
+    code: Code,
+    standby_h: f64,
+    alarm_min: Option<f64>,
+    factor: Option<f64>,
+) -> Requirement {
+    Requirement { document, code, standby_h, alarm_min, factor }
+}

@@ -1,7 +1,7 @@
 //! The zone schedule: every sensor with what is programmed for it and how it is heard.
 
 use super::delays::PanelDelays;
-use super::propose::{ENTRY_REACH_M, near_entry, proposed_role};
+use super::propose::{ENTRY_REACH_M, near_entry, role_of};
 use super::role::{Active, Response, Role};
 use forecast::{Assessment, DeviceResult};
 use plan::Plan;
@@ -40,7 +40,7 @@ pub fn zones(plan: &Plan, assessment: &Assessment, delays: &PanelDelays) -> Vec<
 fn zone(plan: &Plan, result: &DeviceResult, delays: &PanelDelays) -> Zone {
     let device = &result.device;
     let known = device.role.as_deref().and_then(Role::of);
-    let role = known.or_else(|| proposed_role(plan, device));
+    let role = role_of(plan, device);
     let response = role.map(Role::response);
     let entry_delay_s = (response == Some(Response::Delayed))
         .then(|| {

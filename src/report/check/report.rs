@@ -5,7 +5,7 @@ use plan::Device;
 
 use super::json::{DeviceRow, PanelRow, RoamRow};
 use crate::CAUTIONS;
-use crate::json::{members, pretty, rows};
+use crate::json::{members, rows};
 use crate::settings::Settings;
 
 /// One run of `check`.
@@ -57,13 +57,7 @@ impl CheckReport {
         }
     }
 
-    /// The report as JSON, with a line feed at its end.
-    ///
-    /// # Errors
-    /// What `serde_json` answers; a report holds nothing that it refuses.
-    pub fn json(&self) -> Result<String, serde_json::Error> {
-        pretty(self, &["model"])
-    }
+    crate::json::as_json!(&["model"]);
 
     /// Sensors and two-way devices.
     pub fn rows(&self) -> impl Iterator<Item = &DeviceResult> {

@@ -21,16 +21,14 @@ impl Serialize for DiagnoseReport<'_> {
             "panel": PanelRow(&self.site.panel.device),
             "readings": ReadingsRow(self),
             // Mean loss of the site that no wall explains.
-            "site_offset_db": change(calibration.site_before, calibration.site_after),
+            "site_offset_db": ChangeRow(&calibration.site_before, &calibration.site_after),
             // What each construction in use seems to lose in this house.
             "constructions": rows(&calibration.constructions, ConstructionRow),
             // Every device but the panel, in plan order.
-            "devices": self.devices().map(DiagnosedRow).collect::<Vec<_>>(),
-            "causes": self.causes().map(|(device, causes)| CausesRow {
-                report: self,
-                device,
-                causes,
-            }).collect::<Vec<_>>(),
+            "devices": self.devices().map(|(device, one)| DiagnosedRow(device, one)).collect::<Vec<_>>(),
+            "causes": self.causes()
+                .map(|(device, causes)| CausesRow(self, device, causes))
+                .collect::<Vec<_>>(),
             "warnings": self.warnings,
             "cautions": CAUTIONS,
         )
@@ -70,34 +68,28 @@ object! {
     }
 }
 
-/// A mean with its standard deviation.
-#[derive(Serialize)]
-struct EstimateRow {
-    mean: f64,
-    sigma: f64,
+object! {
+    /// A mean with its standard deviation.
+    EstimateRow(one: Estimate) {
+        "mean": one.mean,
+        "sigma": one.sigma,
+    }
 }
 
-/// Something before the readings and after them.
-#[derive(Serialize)]
-struct ChangeRow {
-    before: EstimateRow,
-    after: EstimateRow,
-}
-
-const fn estimate(Estimate { mean, sigma }: Estimate) -> EstimateRow {
-    EstimateRow { mean, sigma }
-}
-
-const fn change(before: Estimate, after: Estimate) -> ChangeRow {
-    ChangeRow { before: estimate(before), after: estimate(after) }
+object! {
+    /// Something before the readings and after them.
+    ChangeRow(before: Estimate, after: Estimate) {
+        "before": EstimateRow(before),
+        "after": EstimateRow(after),
+    }
 }
 
 object! {
     /// One construction: its loss at normal incidence, and the factor on it.
     ConstructionRow(one: ConstructionEstimate) {
         "construction": one.name,
-        "loss_db": change(one.loss_before(), one.loss_after()),
-        "scale": change(one.scale_before, one.scale_after),
+        "loss_db": ChangeRow(&one.loss_before(), &one.loss_after()),
+        "scale": ChangeRow(&one.scale_before, &one.scale_after),
     }
 }
 
@@ -133,50 +125,34 @@ object! {
     }
 }
 
-/// One device.
-struct DiagnosedRow<'a>((&'a Device, &'a DeviceEstimate));
-
-impl Serialize for DiagnosedRow<'_> {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let (device, one) = self.0;
-        members!(to;
-            "id": one.id,
-            "name": device.name,
-            "number": device.number,
-            "position_m": position(device),
-            "read": rows(&one.read, TallyRow),
-            "before": OutlookRow(&one.before),
-            "after": OutlookRow(&one.after),
-            // What it seems to lose more than another at its place.
-            "own_db": estimate(one.own),
-        )
+object! {
+    /// One device.
+    DiagnosedRow(device: Device, one: DeviceEstimate) {
+        "id": one.id,
+        "name": device.name,
+        "number": device.number,
+        "position_m": position(device),
+        "read": rows(&one.read, TallyRow),
+        "before": OutlookRow(&one.before),
+        "after": OutlookRow(&one.after),
+        // What it seems to lose more than another at its place.
+        "own_db": EstimateRow(&one.own),
     }
 }
 
-/// What may be the matter with one device.
-struct CausesRow<'a> {
-    report: &'a DiagnoseReport<'a>,
-    device: &'a Device,
-    causes: &'a SensorCauses,
-}
-
-impl Serialize for CausesRow<'_> {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let Self { report, device, causes } = self;
-        let tests = causes.next_tests.iter().map(|next| TestRow { report, next });
-        let names = |set: &Vec<Cause>| rows(set, |cause| cause.name());
-        members!(to;
-            "id": device.id,
-            "name": device.name,
-            "number": device.number,
-            // The likeliest first; chances add to one.
-            "causes": rows(&causes.causes, CauseRow),
-            // Sets of causes.
-            "not_told_apart": rows(&causes.undistinguished, names),
-            "quarter_wavelength_m": report.quarter_wavelength_m(device),
-            // The one that tells most first.
-            "next_tests": tests.collect::<Vec<_>>(),
-        )
+object! {
+    /// What may be the matter with one device.
+    CausesRow(report: DiagnoseReport<'a>, device: Device, causes: SensorCauses) {
+        "id": device.id,
+        "name": device.name,
+        "number": device.number,
+        // The likeliest first; chances add to one.
+        "causes": rows(&causes.causes, CauseRow),
+        // Sets of causes.
+        "not_told_apart": rows(&causes.undistinguished, |set| rows(set, |cause| cause.name())),
+        "quarter_wavelength_m": report.quarter_wavelength_m(device),
+        // The one that tells most first.
+        "next_tests": rows(&causes.next_tests, |next| TestRow(report, next)),
     }
 }
 
@@ -189,27 +165,19 @@ object! {
     }
 }
 
-/// A test.
-struct TestRow<'a> {
-    report: &'a DiagnoseReport<'a>,
-    next: &'a NextTest,
-}
-
-impl Serialize for TestRow<'_> {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let next = self.next;
-        let ids = next.sensors.iter().filter_map(|number| Some(&self.report.device(*number)?.id));
-        members!(to;
-            "test": next.test.sentence(),
-            // For the column `note` beside what is then read; null where nothing is changed.
-            "note": next.test.note(),
-            // The other devices to read, if it is they that are read.
-            "devices": ids.collect::<Vec<_>>(),
-            // Expected information about the cause.
-            "bits": next.bits,
-            "minutes": next.test.minutes(),
-            "outcomes": rows(&next.bands, OutcomeRow),
-        )
+object! {
+    /// A test.
+    TestRow(report: DiagnoseReport<'a>, next: NextTest) {
+        "test": next.test.sentence(),
+        // For the column `note` beside what is then read; null where nothing is changed.
+        "note": next.test.note(),
+        // The other devices to read, if it is they that are read.
+        "devices": next.sensors.iter().filter_map(|number| Some(&report.device(*number)?.id))
+            .collect::<Vec<_>>(),
+        // Expected information about the cause.
+        "bits": next.bits,
+        "minutes": next.test.minutes(),
+        "outcomes": rows(&next.bands, OutcomeRow),
     }
 }
 

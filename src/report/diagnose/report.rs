@@ -1,6 +1,5 @@
 //! The report of a diagnosis.
 
-use crate::json::pretty;
 use diagnose::cause::SensorCauses;
 use diagnose::readings::ReadingsFile;
 use diagnose::{Calibration, DeviceEstimate};
@@ -10,15 +9,11 @@ use plan::Device;
 /// One run of `diagnose`.
 #[derive(Debug, Clone)]
 pub struct DiagnoseReport<'a> {
-    /// The site.
     pub(super) site: &'a Site<'a>,
-    /// What was read.
     pub(super) file: &'a ReadingsFile,
-    /// What the readings came to.
     pub(super) calibration: &'a Calibration,
     /// The causes of each flaky sensor, and of those asked for.
     pub(super) causes: &'a [SensorCauses],
-    /// What is doubtful.
     pub(super) warnings: Vec<String>,
 }
 
@@ -35,13 +30,7 @@ impl<'a> DiagnoseReport<'a> {
         Self { site, file, calibration, causes, warnings }
     }
 
-    /// The report as JSON, with a line feed at its end.
-    ///
-    /// # Errors
-    /// What `serde_json` answers; a report holds nothing that it refuses.
-    pub fn json(&self) -> Result<String, serde_json::Error> {
-        pretty(self, &["model"])
-    }
+    crate::json::as_json!(&["model"]);
 
     /// A device of the plan.
     pub(super) fn device(&self, number: usize) -> Option<&'a Device> {

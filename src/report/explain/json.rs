@@ -3,7 +3,7 @@
 use geo::Coord;
 use serde::{Serialize, Serializer};
 
-use super::report::{ExplainReport, NullReach};
+use super::report::ExplainReport;
 use super::words::{side_word, way_word};
 use crate::CAUTIONS;
 use crate::check::json::{DeviceRow, PanelRow};
@@ -29,10 +29,10 @@ impl Serialize for ExplainReport<'_> {
             "device": told.result.device.device,
             // From the repeater on; null if it goes straight to the panel.
             "onward_fault_per_year": told.onward_fault_per_year,
-            "hop": HopRow(&told.budget),
+            "hop": HopRow(&told.budget, &false),
             // Null if that is the hop that it takes.
-            "to_panel": told.to_panel.as_ref().map(ToPanelRow),
-            "null": NullRow(&self.null()),
+            "to_panel": told.to_panel.as_ref().map(|budget| HopRow(budget, &true)),
+            "null": self.null(),
             // The lowest chance of a fault first.
             "remedies": rows(&told.remedies.list, RemedyRow),
             // At every outlet, whether it helps or not.
@@ -53,50 +53,25 @@ object! {
     }
 }
 
-/// Writes one hop in full, after the members given.
-macro_rules! hop {
-    ($to:expr, $budget:expr; $($before:tt)*) => {
-        members!($to;
-            $($before)*
-            "listener": $budget.listener,
-            "ledger": rows(&$budget.lines, LedgerRow),
-            "needed_by": NeededByRow(&$budget.needed_by),
-            "sigma": SigmaRow(&$budget.sigma),
-            // The direct one first, then by their share.
-            "paths": rows(&$budget.paths, PathRow),
-            "other_paths": $budget.rest.count,
-            "other_share": $budget.rest.share,
-        )
-    };
-}
-
-/// One hop in full.
-#[derive(Debug)]
-pub(crate) struct HopRow<'a>(pub(crate) &'a HopBudget);
-
-impl Serialize for HopRow<'_> {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        hop!(to, self.0;)
-    }
-}
-
-/// The hop straight to the panel of a device that goes over a repeater.
-#[derive(Debug)]
-pub(crate) struct ToPanelRow<'a>(pub(crate) &'a HopBudget);
-
-impl Serialize for ToPanelRow<'_> {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let hop = &self.0.hop;
-        hop!(to, self.0;
-            "distance_m": hop.distance,
-            "path_loss_db": hop.path_loss,
-            "direction": hop.ledger.direction,
-            "received_dbm": hop.ledger.received_dbm,
-            "level_needed_dbm": hop.ledger.level_needed_dbm,
-            "margin_db": hop.ledger.margin_db,
-            "margin_p10_db": hop.margin_p10,
-            "fault_per_year": hop.fault_per_year,
-        )
+object! {
+    /// One hop; of the one straight to the panel, of a device that goes over a repeater, more.
+    HopRow(budget: HopBudget, to_panel: bool) {
+        if *to_panel => "distance_m": budget.hop.distance,
+        if *to_panel => "path_loss_db": budget.hop.path_loss,
+        if *to_panel => "direction": budget.hop.ledger.direction,
+        if *to_panel => "received_dbm": budget.hop.ledger.received_dbm,
+        if *to_panel => "level_needed_dbm": budget.hop.ledger.level_needed_dbm,
+        if *to_panel => "margin_db": budget.hop.ledger.margin_db,
+        if *to_panel => "margin_p10_db": budget.hop.margin_p10,
+        if *to_panel => "fault_per_year": budget.hop.fault_per_year,
+        "listener": budget.listener,
+        "ledger": rows(&budget.lines, LedgerRow),
+        "needed_by": NeededByRow(&budget.needed_by),
+        "sigma": SigmaRow(&budget.sigma),
+        // The direct one first, then by their share.
+        "paths": rows(&budget.paths, PathRow),
+        "other_paths": budget.rest.count,
+        "other_share": budget.rest.share,
     }
 }
 
@@ -190,15 +165,6 @@ object! {
             Reflector::Floor => "floor",
             Reflector::Ceiling => "ceiling",
         },
-    }
-}
-
-object! {
-    /// How far a null reaches.
-    NullRow(null: NullReach) {
-        "wavelength_m": null.wavelength,
-        "leave_null_m": null.leave_null,
-        "standing_wave_m": null.standing_wave,
     }
 }
 

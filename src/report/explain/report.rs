@@ -1,6 +1,5 @@
 //! The report of an explanation.
 
-use crate::json::pretty;
 use explain::{ExplainSettings, Explanation, null_distance, standing_wave_distance};
 use forecast::Site;
 use units::Metres;
@@ -8,24 +7,24 @@ use units::Metres;
 /// One run of `explain`.
 #[derive(Debug, Clone)]
 pub struct ExplainReport<'a> {
-    /// The site.
     pub(super) site: &'a Site<'a>,
-    /// The explanation.
     pub(super) told: &'a Explanation,
     /// How far the device was moved and raised in the search for what helps.
     pub(super) search: ExplainSettings,
-    /// What is doubtful.
     pub(super) warnings: Vec<String>,
 }
 
 /// How far a null reaches at a link.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, serde::Serialize)]
 pub(super) struct NullReach {
     /// The wavelength.
+    #[serde(rename = "wavelength_m")]
     pub(super) wavelength: Metres,
     /// A move of so much leaves a null behind.
+    #[serde(rename = "leave_null_m")]
     pub(super) leave_null: Metres,
     /// Before a wall that reflects the best spot lies so far from the worst.
+    #[serde(rename = "standing_wave_m")]
     pub(super) standing_wave: Metres,
 }
 
@@ -41,13 +40,7 @@ impl<'a> ExplainReport<'a> {
         Self { site, told, search: *settings, warnings }
     }
 
-    /// The report as JSON, with a line feed at its end.
-    ///
-    /// # Errors
-    /// What `serde_json` answers; a report holds nothing that it refuses.
-    pub fn json(&self) -> Result<String, serde_json::Error> {
-        pretty(self, &["model"])
-    }
+    crate::json::as_json!(&["model"]);
 
     pub(super) fn null(&self) -> NullReach {
         let wavelength = self.told.budget.link.frequency.wavelength();

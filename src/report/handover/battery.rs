@@ -26,15 +26,10 @@ pub struct BatteryInput {
 /// The battery.
 #[derive(Debug, Clone, Serialize)]
 pub(super) struct BatteryRow {
-    /// Standby load, mA.
     pub(super) standby_ma: f64,
-    /// Alarm load, mA.
     pub(super) alarm_ma: f64,
-    /// Time in alarm, minutes.
     pub(super) alarm_min: f64,
-    /// Standby asked for, hours.
     pub(super) required_standby_h: f64,
-    /// Temperature, °C.
     pub(super) temperature_c: f64,
     /// Age at which it must still do it, years.
     pub(super) age_years: f64,
@@ -46,7 +41,6 @@ pub(super) struct BatteryRow {
     pub(super) usable_ah: Option<f64>,
     /// Standby after which the alarm still sounds for its time, hours.
     pub(super) standby_h: Option<f64>,
-    /// Whether that is as long as asked for.
     pub(super) is_enough: Option<bool>,
     /// Whether the load is greater than the rated capacity is stated for.
     pub(super) is_faster: bool,

@@ -23,7 +23,7 @@ pub const READINGS_HEADER: [&str; 9] =
 /// What the CSV writer answers; writing to memory gives it no reason to.
 pub fn zones_csv(report: &HandoverReport) -> Result<String, ::csv::Error> {
     let rows = report.zones.iter().map(|zone| {
-        let mut row = value(&ZoneRow { report, zone })?;
+        let mut row = value(&ZoneRow(report, zone))?;
         let exit_s = report.delays.exit_s.filter(|_| zone.entry_delay_s.is_some());
         row["exit_delay_s"] = exit_s.into();
         Ok(row)

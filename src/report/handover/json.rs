@@ -9,17 +9,11 @@ use crate::check::json::{PanelRow, RoamRow};
 use crate::json::{members, object, rows};
 use forecast::DeviceResult;
 use job::schedule::{EntryDelay, PanelDelays, Requirement, TestRow, Zone};
+use siting::delay::DelayLimits;
 use words::Words;
 
 impl Serialize for HandoverReport {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let zones = self.zones.iter().map(|zone| ZoneRow { report: self, zone });
-        let others = self.others.iter().map(|result| OtherRow { report: self, result });
-        let requirements = self.requirements.iter().map(|(required, needed_ah)| RequirementRow {
-            words: &self.words,
-            required,
-            needed_ah: *needed_ah,
-        });
         members!(to;
             "plan": self.plan.name,
             "date": self.date,
@@ -27,14 +21,14 @@ impl Serialize for HandoverReport {
             "panel": PanelRow(&self.panel),
             "panel_name": self.panel.name,
             "panel_level": self.level(&self.panel),
-            "zones": zones.collect::<Vec<_>>(),
-            "others": others.collect::<Vec<_>>(),
+            "zones": rows(&self.zones, |zone| ZoneRow(self, zone)),
+            "others": rows(&self.others, |result| OtherRow(self, result)),
             "portables": rows(&self.portables, RoamRow),
             "numbered": self.numbered,
             "free_numbers": self.free_numbers,
             "delays": DelaysRow(&self.delays),
             "battery": self.battery,
-            "requirements": requirements.collect::<Vec<_>>(),
+            "requirements": rows(&self.requirements, |one| RequirementRow(&self.words, one)),
             "tests": rows(&self.tests, TestSheetRow),
             "warnings": self.warnings,
             "reminders": reminders(&self.words),
@@ -43,61 +37,45 @@ impl Serialize for HandoverReport {
     }
 }
 
-/// One zone.
-pub(super) struct ZoneRow<'a> {
-    pub(super) report: &'a HandoverReport,
-    pub(super) zone: &'a Zone,
-}
-
-impl Serialize for ZoneRow<'_> {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let (zone, result) = (self.zone, &self.zone.result);
-        members!(to;
-            "number": result.device.number,
-            "id": result.device.id,
-            "name": result.device.name,
-            "level": self.report.level(&result.device),
-            "room": result.device.room,
-            "device": result.device.device,
-            "role": zone.role,
-            // Whether the role is proposed and not the plan's.
-            "role_is_proposed": zone.role_is_proposed,
-            "response": zone.response,
-            "supervised": result.device.supervised,
-            "active": zone.active,
-            "entry_delay_s": zone.entry_delay_s,
-            "link": result.link.name,
-            "margin_db": result.hop.ledger.margin_db,
-            "fault_per_year": result.fault_per_year,
-            "finding": result.finding,
-            "via": result.via,
-        )
+object! {
+    /// One zone.
+    ZoneRow(report: HandoverReport, zone: Zone) {
+        "number": zone.result.device.number,
+        "id": zone.result.device.id,
+        "name": zone.result.device.name,
+        "level": report.level(&zone.result.device),
+        "room": zone.result.device.room,
+        "device": zone.result.device.device,
+        "role": zone.role,
+        // Whether the role is proposed and not the plan's.
+        "role_is_proposed": zone.role_is_proposed,
+        "response": zone.response,
+        "supervised": zone.result.device.supervised,
+        "active": zone.active,
+        "entry_delay_s": zone.entry_delay_s,
+        "link": zone.result.link.name,
+        "margin_db": zone.result.hop.ledger.margin_db,
+        "fault_per_year": zone.result.fault_per_year,
+        "finding": zone.result.finding,
+        "via": zone.result.via,
     }
 }
 
-/// A device that is no sensor.
-struct OtherRow<'a> {
-    report: &'a HandoverReport,
-    result: &'a DeviceResult,
-}
-
-impl Serialize for OtherRow<'_> {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let result = self.result;
-        members!(to;
-            "number": result.device.number,
-            "id": result.device.id,
-            "name": result.device.name,
-            "level": self.report.level(&result.device),
-            "room": result.device.room,
-            "kind": result.device.kind.word(),
-            "supervised": result.device.supervised,
-            "link": result.link.name,
-            "margin_db": result.hop.ledger.margin_db,
-            "fault_per_year": result.fault_per_year,
-            "finding": result.finding,
-            "via": result.via,
-        )
+object! {
+    /// A device that is no sensor.
+    OtherRow(report: HandoverReport, result: DeviceResult) {
+        "number": result.device.number,
+        "id": result.device.id,
+        "name": result.device.name,
+        "level": report.level(&result.device),
+        "room": result.device.room,
+        "kind": result.device.kind.word(),
+        "supervised": result.device.supervised,
+        "link": result.link.name,
+        "margin_db": result.hop.ledger.margin_db,
+        "fault_per_year": result.fault_per_year,
+        "finding": result.finding,
+        "via": result.via,
     }
 }
 
@@ -113,7 +91,7 @@ object! {
         "unreached": rows(&delays.unreached, |one| &one.entry),
         "entry_limits_s": [delays.limits.limits.entry_least_s, delays.limits.limits.entry_most_s],
         "exit_limits_s": [delays.limits.limits.exit_least_s, delays.limits.limits.exit_most_s],
-        "source": PanelDelays::source(),
+        "source": DelayLimits::SOURCE,
     }
 }
 
@@ -128,25 +106,16 @@ object! {
     }
 }
 
-/// One published requirement.
-struct RequirementRow<'a> {
-    words: &'a Words,
-    required: &'a Requirement,
-    needed_ah: Option<f64>,
-}
-
-impl Serialize for RequirementRow<'_> {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let required = self.required;
-        members!(to;
-            "document": required.document,
-            "for_what": term(self.words, "code", required.code),
-            "standby_h": required.standby_h,
-            "alarm_min": required.alarm_min,
-            "factor": required.factor,
-            "needed_ah": self.needed_ah,
-            "source": term(self.words, "source", required.code),
-        )
+object! {
+    /// One published requirement, with the capacity that it asks for.
+    RequirementRow(words: Words, required: (Requirement, Option<f64>)) {
+        "document": required.0.document,
+        "for_what": term(words, "code", required.0.code),
+        "standby_h": required.0.standby_h,
+        "alarm_min": required.0.alarm_min,
+        "factor": required.0.factor,
+        "needed_ah": required.1,
+        "source": term(words, "source", required.0.code),
     }
 }
 

@@ -2,7 +2,6 @@
 
 use super::battery::{BatteryInput, BatteryRow, battery_doubts, battery_row, needed_ah};
 use super::concern::concern;
-use crate::json::pretty;
 use crate::settings::Settings;
 use forecast::{Assessment, DeviceResult, RoamResult, Site};
 use job::schedule::{
@@ -32,15 +31,12 @@ pub struct HandoverInput<'a> {
 /// One hand-over.
 #[derive(Debug, Clone)]
 pub struct HandoverReport {
-    /// Its words.
     pub(super) words: Words,
-    /// The plan.
     pub(super) plan: Plan,
     /// The date, `YYYY-MM-DD`.
     pub date: String,
     /// Settings of the forecast.
     pub model: Settings,
-    /// The panel.
     pub(super) panel: Device,
     /// The zones, by number.
     pub zones: Vec<Zone>,
@@ -52,7 +48,6 @@ pub struct HandoverReport {
     pub numbered: Vec<String>,
     /// Free numbers below the highest, each run as its first and last.
     pub free_numbers: Vec<(u32, u32)>,
-    /// Walks and delays.
     pub(super) delays: PanelDelays,
     /// The battery, where its loads were given.
     pub(super) battery: Option<BatteryRow>,
@@ -122,13 +117,7 @@ impl HandoverReport {
         })
     }
 
-    /// The report as JSON, with a line feed at its end.
-    ///
-    /// # Errors
-    /// What `serde_json` answers; a report holds nothing that it refuses.
-    pub fn json(&self) -> Result<String, serde_json::Error> {
-        pretty(self, &AS_GIVEN)
-    }
+    crate::json::as_json!(&AS_GIVEN);
 
     /// Name of a device's level.
     pub(super) fn level(&self, device: &Device) -> String {

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::json::pretty;
+use crate::json::rounded;
 use import::{Draft, Guess};
-use plan::{Diagnostic, Plan};
+use plan::{Diagnostic, Plan, Rooms};
 
 /// One run of `import`.
 #[derive(Debug, Clone, Serialize)]
@@ -61,14 +61,14 @@ pub struct ImportedRoom {
 
 impl ImportReport {
     /// The report of a draft and of the plan that was read of its text. `plan_file` is where it is
-    /// written, `room_of` gives the rooms of each level.
+    /// written.
     #[must_use]
     pub fn new(
         (file, kind): (String, &'static str),
         plan_file: String,
         draft: &Draft,
         plan: &Plan,
-        rooms: &dyn Fn(i32) -> Vec<ImportedRoom>,
+        rooms: &Rooms,
         doubts: &[Diagnostic],
     ) -> Self {
         let mut walls_m: BTreeMap<String, f64> = BTreeMap::new();
@@ -85,12 +85,17 @@ impl ImportReport {
                 let wall = plan.walls.get(wall);
                 wall.is_some_and(|wall| wall.level == level.number)
             };
+            let rooms = rooms.all().iter().filter(|room| room.level == level.number);
+            let rooms = rooms.map(|room| ImportedRoom {
+                name: room.name.clone(),
+                area_m2: rounded(room.area_m2),
+            });
             ImportedLevel {
                 level: level.number,
                 name: level.name.clone(),
                 walls_m: walls.map(|wall| length_m(&wall.line)).sum(),
                 openings: plan.openings.iter().filter(|o| on_level(o.wall)).count(),
-                rooms: rooms(level.number),
+                rooms: rooms.collect(),
             }
         });
         Self {
@@ -108,13 +113,7 @@ impl ImportReport {
         }
     }
 
-    /// The report as JSON.
-    ///
-    /// # Errors
-    /// What `serde_json` says.
-    pub fn json(&self) -> Result<String, serde_json::Error> {
-        pretty(self, &[])
-    }
+    crate::json::as_json!(&[]);
 }
 
 fn length_m(line: &geo::LineString<f64>) -> f64 {

@@ -23,12 +23,8 @@ pub fn import_table(report: &ImportReport) -> String {
             Some(format!("{name} {:.1} m²", room.area_m2))
         });
         let mut rooms: Vec<String> = known.collect();
-        let unnamed: Vec<f64> = level
-            .rooms
-            .iter()
-            .filter(|room| room.name.is_none())
-            .map(|room| room.area_m2)
-            .collect();
+        let unnamed = level.rooms.iter().filter(|room| room.name.is_none());
+        let unnamed: Vec<f64> = unnamed.map(|room| room.area_m2).collect();
         if !unnamed.is_empty() {
             let area: f64 = unnamed.iter().sum();
             rooms.push(format!("{} without a name, {area:.1} m²", counted(unnamed.len(), "room")));

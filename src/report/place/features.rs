@@ -23,7 +23,7 @@ const COLUMNS: &str = concat!(
 pub fn place_csv(report: &PlaceReport<'_>) -> Result<String, ::csv::Error> {
     let rows = report.all().map(|spot| {
         let mut row = value(&spot)?;
-        let least = spot.roams().map(|(_, _, share)| share).min_by(f64::total_cmp);
+        let least = spot.roams().map(|(_, share)| *share).min_by(f64::total_cmp);
         row["least_roam_share"] = least.map(rounded).into();
         Ok(row)
     });

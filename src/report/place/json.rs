@@ -4,8 +4,9 @@ use serde::{Serialize, Serializer};
 
 use super::report::{HeardAt, PlaceReport, SpotOf};
 use crate::CAUTIONS;
-use crate::json::{members, object};
+use crate::json::{members, object, rows};
 use crate::settings::Settings;
+use plan::Roam;
 use siting::delay::DelayLimits;
 use siting::siting::{SitingSettings, SpotWalk};
 use siting::wire::PowerRun;
@@ -69,7 +70,7 @@ impl Serialize for SpotOf<'_> {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
         let (spot, radio, heard) = (self.spot(), self.radio(), self.heard());
         let floor_m = self.level().map_or(0.0, |level| level.floor_m);
-        let roams = self.roams().map(|(id, name, share)| RoamShareRow { id, name, share });
+        let roams = self.roams().map(|(roam, share)| RoamShareRow(roam, share));
         members!(to;
             // Null for a spot that is not offered.
             "spot": self.number(),
@@ -87,8 +88,8 @@ impl Serialize for SpotOf<'_> {
             "failing": radio.failing,
             "worst": self.worst(),
             "roams": roams.collect::<Vec<_>>(),
-            "walk": self.walk().map(|walk| WalkRow { walk, with_line: self.in_full }),
-            "wire": self.power().ok().map(|run| WireRow { run, with_route: self.in_full }),
+            "walk": self.walk().map(|walk| WalkRow(walk, &self.in_full)),
+            "wire": self.power().ok().map(|run| WireRow(run, &self.in_full)),
             "no_wire": self.power().err().map(ToString::to_string),
             if !heard.is_empty() => "heard": heard,
         )
@@ -110,62 +111,47 @@ impl Serialize for HeardAt<'_> {
     }
 }
 
-/// Share of a roam area that is served.
-#[derive(Serialize)]
-struct RoamShareRow<'a> {
-    id: &'a str,
-    name: &'a str,
-    share: f64,
-}
-
-/// A walk and the delays that it asks for.
-struct WalkRow<'a> {
-    walk: &'a SpotWalk,
-    with_line: bool,
-}
-
-impl Serialize for WalkRow<'_> {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let (way, delays) = (&self.walk.longest, &self.walk.delays);
-        let line = way.line.iter().map(|(level, p)| (level, [p.x, p.y]));
-        members!(to;
-            "entry": way.entry,
-            "length_m": way.length_m,
-            "stairs_m": way.stairs_m,
-            "time_s": way.time_s,
-            // Whether it leads through a place narrower than the person.
-            "squeezed": way.squeezed,
-            "entry_delay_needed_s": delays.entry.needed_s,
-            "entry_delay_s": delays.entry.proposed_s,
-            "exit_delay_s": delays.exit.proposed_s,
-            if self.with_line && !way.line.is_empty() => "line": line.collect::<Vec<_>>(),
-        )
+object! {
+    /// Share of a roam area that is served.
+    RoamShareRow(roam: Roam, share: f64) {
+        "id": roam.id,
+        "name": roam.name,
+        "share": share,
     }
 }
 
-/// A power run.
-struct WireRow<'a> {
-    run: &'a PowerRun,
-    with_route: bool,
+object! {
+    /// A walk and the delays that it asks for.
+    WalkRow(walk: SpotWalk, with_line: bool) {
+        "entry": walk.longest.entry,
+        "length_m": walk.longest.length_m,
+        "stairs_m": walk.longest.stairs_m,
+        "time_s": walk.longest.time_s,
+        // Whether it leads through a place narrower than the person.
+        "squeezed": walk.longest.squeezed,
+        "entry_delay_needed_s": walk.delays.entry.needed_s,
+        "entry_delay_s": walk.delays.entry.proposed_s,
+        "exit_delay_s": walk.delays.exit.proposed_s,
+        if *with_line && !walk.longest.line.is_empty() =>
+            "line": rows(&walk.longest.line, |(level, p)| (level, [p.x, p.y])),
+    }
 }
 
-impl Serialize for WireRow<'_> {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let (run, wire) = (self.run, &self.run.wire);
-        let route = wire.route.iter().map(|(level, p, z)| (level, [p.x, p.y, *z]));
-        members!(to;
-            "outlet": wire.outlet,
-            // Along the walls.
-            "length_m": wire.length_m,
-            // To buy, with the allowance for ends and slack.
-            "cable_m": wire.cable_m,
-            "through_floors": wire.through_floors,
-            // The thinnest that keeps the drop within the limit; null if none does.
-            "gauge": run.gauge.map(|gauge| gauge.to_string()),
-            // With it, or with the thickest.
-            "volts_at_panel": run.volts_at_panel.0,
-            "drop_percent": run.drop_percent,
-            if self.with_route && !wire.route.is_empty() => "route": route.collect::<Vec<_>>(),
-        )
+object! {
+    /// A power run.
+    WireRow(run: PowerRun, with_route: bool) {
+        "outlet": run.wire.outlet,
+        // Along the walls.
+        "length_m": run.wire.length_m,
+        // To buy, with the allowance for ends and slack.
+        "cable_m": run.wire.cable_m,
+        "through_floors": run.wire.through_floors,
+        // The thinnest that keeps the drop within the limit; null if none does.
+        "gauge": run.gauge.map(|gauge| gauge.to_string()),
+        // With it, or with the thickest.
+        "volts_at_panel": run.volts_at_panel.0,
+        "drop_percent": run.drop_percent,
+        if *with_route && !run.wire.route.is_empty() =>
+            "route": rows(&run.wire.route, |(level, p, z)| (level, [p.x, p.y, *z])),
     }
 }

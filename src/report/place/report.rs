@@ -2,9 +2,8 @@
 
 use serde::Serialize;
 
-use crate::json::pretty;
 use forecast::Finding;
-use plan::{Device, Level};
+use plan::{Device, Level, Roam};
 use siting::reach::{Heard, Reach, SpotRadio};
 use siting::siting::{Siting, SitingSettings, SpotWalk};
 use siting::spots::Spot;
@@ -13,11 +12,8 @@ use siting::wire::{NoRun, PowerRun};
 /// One run of `place`.
 #[derive(Debug, Clone)]
 pub struct PlaceReport<'a> {
-    /// The devices and the plan.
     pub(super) reach: &'a Reach<'a, 'a>,
-    /// What was found.
     pub(super) siting: &'a Siting,
-    /// The settings of the search.
     pub(super) settings: &'a SitingSettings,
     /// What is doubtful.
     pub warnings: Vec<String>,
@@ -56,13 +52,7 @@ impl<'a> PlaceReport<'a> {
         Self { reach, siting, settings, warnings }
     }
 
-    /// The report as JSON, with a line feed at its end.
-    ///
-    /// # Errors
-    /// What `serde_json` answers; a report holds nothing that it refuses.
-    pub fn json(&self) -> Result<String, serde_json::Error> {
-        pretty(self, &["model", "search"])
-    }
+    crate::json::as_json!(&["model", "search"]);
 
     /// At how many spots every device is sound.
     pub(super) fn keep_all(&self) -> usize {
@@ -153,11 +143,9 @@ impl<'a> SpotOf<'a> {
         all.filter(|_| self.in_full).map(|place| HeardAt::new(self, place)).collect()
     }
 
-    /// Id and name of each roam area, and its share that is served, estimated from some sixty
-    /// points.
-    pub(super) fn roams(&self) -> impl Iterator<Item = (&'a str, &'a str, f64)> {
-        let roams = self.report.reach.site.plan.roams.iter().zip(&self.radio().roam_shares);
-        roams.map(|(roam, share)| (roam.id.as_str(), roam.name.as_str(), *share))
+    /// Each roam area and its share that is served, estimated from some sixty points.
+    pub(super) fn roams(&self) -> impl Iterator<Item = (&'a Roam, &'a f64)> {
+        self.report.reach.site.plan.roams.iter().zip(&self.radio().roam_shares)
     }
 
     /// The walk from the farthest entry.

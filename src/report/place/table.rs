@@ -127,7 +127,7 @@ fn why(report: &PlaceReport<'_>, spot: &SpotOf<'_>) -> String {
             worst.finding.word()
         );
     }
-    let roams = spot.roams().map(|(_, name, share)| (name, rounded(share)));
+    let roams = spot.roams().map(|(roam, share)| (&roam.name, rounded(*share)));
     let least = roams.min_by(|(_, a), (_, b)| a.total_cmp(b));
     if let Some((name, share)) = least.filter(|(_, share)| *share < 0.995) {
         let _ = write!(text, " {name} works in {:.0} %.", share * 100.0);

@@ -2,7 +2,7 @@
 
 use super::input::Quote;
 use super::names::{mark, role_word, signal_word, sort_word, via_name};
-use crate::blocks::{cell, first_only, heading, left, row};
+use crate::blocks::{cell, columns, first_only, heading, row};
 use document::{Block, Cell, RowKind};
 use forecast::Finding;
 use job::pricing::item_of;
@@ -11,14 +11,7 @@ use plan::{Device, DeviceKind};
 /// The table of devices.
 pub(super) fn devices(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
-    let columns = vec![
-        left(words.quote_column_number(), 1.0),
-        left(words.quote_column_device(), 4.0),
-        left(words.quote_column_type(), 4.0),
-        left(words.quote_column_role(), 4.0),
-        left(words.quote_column_via(), 2.6),
-        left(words.quote_column_signal(), 3.2),
-    ];
+    let columns = columns(&words.quote_device_heads(), "l1.0 l4.0 l4.0 l4.0 l2.6 l3.2");
     let mut rows = Vec::new();
     for (place, of_place) in by_place(quote) {
         rows.push(first_only(RowKind::Group, Cell::Strong(place), columns.len()));

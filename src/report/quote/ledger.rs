@@ -2,12 +2,11 @@
 
 use super::input::Quote;
 use super::names::{mark, signal_word, via_name};
-use crate::blocks::{cell, first_only, heading, left, note, paragraph, right, row};
+use crate::blocks::{cell, columns, first_only, heading, note, paragraph, row};
 use document::{Block, Cell, RowKind};
 use forecast::DeviceResult;
 use siting::cover::Proof;
-use units::{Db, Dbm};
-use words::Words;
+use units::Db;
 
 /// The appendix.
 pub(super) fn ledger(quote: &Quote<'_>) -> Vec<Block> {
@@ -63,97 +62,66 @@ fn settings(quote: &Quote<'_>) -> Vec<(String, String)> {
 fn table(
     quote: &Quote<'_>,
     caption: String,
-    titles: Vec<String>,
+    (heads, layout): (&str, &str),
     results: &[&DeviceResult],
-    cells: impl Fn(&DeviceResult) -> Vec<String>,
+    cells: impl Fn(&DeviceResult) -> [String; 6],
 ) -> Block {
-    let words = quote.words;
-    let mut columns =
-        vec![left(words.quote_column_number(), 1.0), left(words.quote_column_device(), 3.6)];
-    columns.extend(titles.into_iter().map(|title| {
-        // Two of the columns are words.
-        let is_words = [words.quote_column_via(), words.quote_column_signal()].contains(&title);
-        if is_words { left(title, 2.8) } else { right(title, 2.0) }
-    }));
     let rows = results.iter().map(|result| {
         let names = [mark(quote, &result.device), result.device.name.clone()];
         row(names.into_iter().chain(cells(result)).map(cell))
     });
+    let columns = columns(heads, layout);
     Block::Table { caption: Some(caption), columns, rows: rows.collect() }
-}
-
-fn db(words: &Words, value: Db) -> String {
-    words.number(value.0, 1)
-}
-
-fn dbm(words: &Words, value: Dbm) -> String {
-    words.number(value.0, 1)
 }
 
 fn paths(quote: &Quote<'_>, results: &[&DeviceResult]) -> Block {
     let words = quote.words;
     let unit = quote.site.plan.metres_per_unit;
-    let titles = vec![
-        words.quote_column_via(),
-        words.ledger_distance(),
-        words.ledger_free_space(),
-        words.ledger_walls(),
-        words.ledger_direct(),
-        words.ledger_all_paths(),
-    ];
-    table(quote, words.ledger_paths(), titles, results, |result| {
+    let db = |value: Db| words.number(value.0, 1);
+    let layout = "l1.0 l3.6 l2.8 r2.0 r2.0 r2.0 r2.0 r2.0";
+    let heads = words.ledger_path_heads();
+    table(quote, words.ledger_paths(), (&heads, layout), results, |result| {
         let hop = &result.hop;
-        vec![
+        [
             via_name(quote, result),
             words.length(hop.distance.0, unit),
-            db(words, hop.free_space),
-            db(words, hop.direct_loss - hop.free_space),
-            db(words, hop.direct_loss),
-            db(words, hop.path_loss),
+            db(hop.free_space),
+            db(hop.direct_loss - hop.free_space),
+            db(hop.direct_loss),
+            db(hop.path_loss),
         ]
     })
 }
 
 fn budget(quote: &Quote<'_>, results: &[&DeviceResult]) -> Block {
     let words = quote.words;
-    let titles = vec![
-        words.ledger_eirp(),
-        words.ledger_all_paths(),
-        words.ledger_antenna(),
-        words.ledger_mount(),
-        words.ledger_site_offset(),
-        words.ledger_received(),
-    ];
-    table(quote, words.ledger_budget(), titles, results, |result| {
+    let layout = "l1.0 l3.6 r2.0 r2.0 r2.0 r2.0 r2.0 r2.0";
+    let heads = words.ledger_budget_heads();
+    table(quote, words.ledger_budget(), (&heads, layout), results, |result| {
         let ledger = &result.hop.ledger;
-        vec![
-            dbm(words, ledger.eirp_dbm),
-            db(words, result.hop.path_loss),
-            db(words, ledger.antenna_gain_db),
-            db(words, ledger.mount_loss_db),
-            db(words, ledger.site_offset_db),
-            dbm(words, ledger.received_dbm),
-        ]
+        let decibels = [
+            ledger.eirp_dbm.0,
+            result.hop.path_loss.0,
+            ledger.antenna_gain_db.0,
+            ledger.mount_loss_db.0,
+            ledger.site_offset_db.0,
+            ledger.received_dbm.0,
+        ];
+        decibels.map(|value| words.number(value, 1))
     })
 }
 
 fn outcome(quote: &Quote<'_>, results: &[&DeviceResult]) -> Block {
     let words = quote.words;
-    let titles = vec![
-        words.ledger_received(),
-        words.ledger_needed(),
-        words.ledger_margin(),
-        words.ledger_margin_p10(),
-        words.ledger_fault(),
-        words.quote_column_signal(),
-    ];
-    table(quote, words.ledger_result(), titles, results, |result| {
+    let layout = "l1.0 l3.6 r2.0 r2.0 r2.0 r2.0 r2.0 l2.8";
+    let heads = words.ledger_result_heads();
+    table(quote, words.ledger_result(), (&heads, layout), results, |result| {
         let ledger = &result.hop.ledger;
-        vec![
-            dbm(words, ledger.received_dbm),
-            dbm(words, ledger.level_needed_dbm),
-            db(words, ledger.margin_db),
-            db(words, result.hop.margin_p10),
+        [
+            words.number(ledger.received_dbm.0, 1),
+            words.number(ledger.level_needed_dbm.0, 1),
+            words.number(ledger.margin_db.0, 1),
+            words.number(result.hop.margin_p10.0, 1),
             words.chance(result.fault_per_year),
             signal_word(words, result.finding),
         ]
@@ -163,14 +131,8 @@ fn outcome(quote: &Quote<'_>, results: &[&DeviceResult]) -> Block {
 /// What each direct path crosses, device by device.
 fn crossings(quote: &Quote<'_>, results: &[&DeviceResult]) -> Block {
     let words = quote.words;
-    let columns = vec![
-        left(words.ledger_feature(), 3.0),
-        left(words.ledger_construction(), 3.0),
-        right(words.ledger_angle(), 1.8),
-        right(words.ledger_slab(), 1.5),
-        right(words.ledger_excess(), 1.5),
-        right(words.ledger_both(), 1.5),
-    ];
+    let columns = columns(&words.ledger_crossing_heads(), "l3.0 l3.0 r1.8 r1.5 r1.5 r1.5");
+    let db = |value: Db| words.number(value.0, 1);
     let mut rows = Vec::new();
     for result in results {
         let name = format!("{} {}", mark(quote, &result.device), result.device.name);
@@ -184,9 +146,9 @@ fn crossings(quote: &Quote<'_>, results: &[&DeviceResult]) -> Block {
                 crossing.feature.clone(),
                 crossing.construction.clone(),
                 angle,
-                db(words, crossing.slab),
-                db(words, crossing.excess),
-                db(words, crossing.slab + crossing.excess),
+                db(crossing.slab),
+                db(crossing.excess),
+                db(crossing.slab + crossing.excess),
             ];
             rows.push(row(cells.map(cell)));
         }

@@ -4,8 +4,8 @@ use rust_decimal::Decimal;
 
 use super::input::Quote;
 use super::names::sort_word;
-use crate::blocks::{cell, first_only, heading, left, note, right, row};
-use document::{Block, Cell, Row, RowKind};
+use crate::blocks::{cell, columns, first_only, heading, note, row};
+use document::{Align, Block, Cell, Column, Row, RowKind};
 use job::pricing::{Business, Line, LineKind, TaxOn};
 use words::Words;
 
@@ -18,15 +18,11 @@ pub(super) fn prices(quote: &Quote<'_>) -> Vec<Block> {
     let business = quote.business;
     let taxed = business.filter(|business| business.tax.on == TaxOn::Lines);
     let taxed = taxed.filter(|_| quote.sheet.sums.is_some());
-    let mut columns = vec![
-        left(words.quote_column_item(), 5.0),
-        right(words.quote_column_quantity(), 1.4),
-        right(words.quote_column_unit(), 2.2),
-        right(words.quote_column_amount(), 2.4),
-    ];
-    if let Some(business) = taxed {
-        columns.push(right(tax_name(words, business), 2.0));
-    }
+    let mut columns = columns(&words.quote_price_heads(), "l5.0 r1.4 r2.2 r2.4");
+    columns.extend(taxed.map(|business| {
+        let title = tax_name(words, business);
+        Column { title, align: Align::Right, share: 2.0 }
+    }));
     let mut rows: Vec<Row> = quote
         .sheet
         .lines

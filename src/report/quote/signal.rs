@@ -1,7 +1,7 @@
 //! Where everything goes, and whether it is heard there: pictures and plain sentences.
 
 use super::input::{Quote, figure};
-use crate::blocks::{cell, heading, left, paragraph, table};
+use crate::blocks::{cell, columns, heading, paragraph, table};
 use document::Block;
 use forecast::{Assessment, DeviceResult};
 use plan::Level;
@@ -151,6 +151,6 @@ fn roams(quote: &Quote<'_>) -> Vec<Block> {
         let share = format!("{}\u{a0}%", words.number((result.share * 100.0).floor(), 0));
         [cell(&result.roam.name), cell(words.quote_roam_share_of(&share))]
     });
-    let columns = vec![left(words.quote_roam_area(), 0.0), left(words.quote_roam_share(), 0.0)];
+    let columns = columns(&words.quote_roam_heads(), "l0 l0");
     vec![heading(3, words.quote_roams()), table(columns, rows)]
 }

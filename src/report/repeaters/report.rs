@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::check::json::StateRow;
 use crate::check::report::CheckReport;
-use crate::json::{object, position, pretty, rows};
+use crate::json::{object, position, rows};
 use forecast::{Assessment, Crossing, DeviceResult};
 use siting::cover::{Hops, Proof};
 use siting::reach::Reach;
@@ -196,13 +196,7 @@ impl RepeatersReport {
         }
     }
 
-    /// The report as JSON, with a line feed at its end.
-    ///
-    /// # Errors
-    /// What `serde_json` answers; a report holds nothing that it refuses.
-    pub fn json(&self) -> Result<String, serde_json::Error> {
-        pretty(self, &["model"])
-    }
+    crate::json::as_json!(&["model"]);
 }
 
 impl ProofRow {

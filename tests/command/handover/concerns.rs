@@ -12,7 +12,7 @@ fn words(plan: &plan::Plan) -> String {
     let words = Words::load(Language::English).unwrap();
     let lines: Vec<String> = concerns(plan)
         .iter()
-        .map(|concern| format!("{} {}", concern.severity, concern_words(&words, concern)))
+        .map(|concern| format!("{} {}", concern.matter.severity(), concern_words(&words, concern)))
         .collect();
     lines.join("\n")
 }
@@ -135,7 +135,7 @@ fn a_detector_of_smoke_or_gas_takes_no_role_but_its_own() {
         for role in plan::ROLES {
             let more = format!(r#""name":"X","number":1,"device":"{device}","role":"{role}""#);
             let found = concerns(&plan(&house(&[("x", 6.0, 5.0, &more)])));
-            let faulty = found.iter().any(|concern| concern.severity == Severity::Error);
+            let faulty = found.iter().any(|concern| concern.matter.severity() == Severity::Error);
             assert_eq!(faulty, role != own, "{device} as {role}: {found:?}");
         }
     }
