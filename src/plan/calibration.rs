@@ -142,15 +142,12 @@ impl Frame<'_> {
             .filter(|device| device.kind == DeviceKind::Panel)
             .map(|device| device.id.as_str());
         if !panels.clone().any(|known| known == id) {
-            fields.warning("panel", &mut self.faults, || {
-                (
-                    format!(
-                        "the plan has no panel {}: what was read there is not used for its place",
-                        quoted(id)
-                    ),
-                    mend_name(id, panels, "write the new calibration with `drillonce diagnose`"),
-                )
-            });
+            let what = format!(
+                "the plan has no panel {}: what was read there is not used for its place",
+                quoted(id)
+            );
+            let mend = mend_name(id, panels, "write the new calibration with `drillonce diagnose`");
+            fields.warning("panel", &mut self.faults, || (what, mend));
         }
     }
 
@@ -167,12 +164,9 @@ impl Frame<'_> {
         {
             return Some(Coord { x, y });
         }
-        fields.fault("panel_at", &mut self.faults, || {
-            (
-                "\"panel_at\" must be a position of two numbers".to_owned(),
-                "give where the panel hung in the plan's unit: [x, y]".to_owned(),
-            )
-        });
+        let what = "\"panel_at\" must be a position of two numbers";
+        let mend = "give where the panel hung in the plan's unit: [x, y]";
+        fields.fault("panel_at", &mut self.faults, || (what, mend));
         None
     }
 

@@ -49,12 +49,9 @@ impl<'t> Fields<'t> {
         faults: &mut Diagnostics,
     ) -> Self {
         if value.sort() != Sort::Object {
-            faults.fault(value.at, feature, || {
-                (
-                    format!("{holder} must be an object, but here is {}", value.described()),
-                    format!("write {{…}} with the {thing} names and their values"),
-                )
-            });
+            let what = format!("{holder} must be an object, but here is {}", value.described());
+            let mend = format!("write {{…}} with the {thing} names and their values");
+            faults.fault(value.at, feature, || (what, mend));
         }
         let members = value.members(feature, faults);
         let feature = feature.map(str::to_owned);
@@ -100,21 +97,21 @@ impl<'t> Fields<'t> {
     }
 
     /// Notes a fault at a member's value.
-    pub(super) fn fault(
+    pub(super) fn fault<A: Into<String>, B: Into<String>>(
         &self,
         name: &str,
         faults: &mut Diagnostics,
-        words: impl FnOnce() -> (String, String),
+        words: impl FnOnce() -> (A, B),
     ) {
         faults.fault(self.place(name), self.feature.as_deref(), words);
     }
 
     /// Notes a warning at a member's value.
-    pub(super) fn warning(
+    pub(super) fn warning<A: Into<String>, B: Into<String>>(
         &self,
         name: &str,
         faults: &mut Diagnostics,
-        words: impl FnOnce() -> (String, String),
+        words: impl FnOnce() -> (A, B),
     ) {
         faults.warning(self.place(name), self.feature.as_deref(), words);
     }
@@ -185,15 +182,9 @@ impl<'t> Fields<'t> {
         if number.fract() == 0.0 && (least..=most).contains(&number) {
             return Some(number);
         }
-        self.fault(name, faults, || {
-            (
-                format!(
-                    "{} must be a whole number from {least} to {most}, not {number}",
-                    quoted(name)
-                ),
-                "give a whole number".to_owned(),
-            )
-        });
+        let what =
+            format!("{} must be a whole number from {least} to {most}, not {number}", quoted(name));
+        self.fault(name, faults, || (what, "give a whole number"));
         None
     }
 
@@ -215,15 +206,10 @@ impl<'t> Fields<'t> {
         if (least..=most).contains(&number) {
             return Some(number);
         }
-        self.fault(name, faults, || {
-            (
-                format!(
-                    "{} is {number}, outside the sane range of {least} to {most}",
-                    quoted(name)
-                ),
-                "check the unit, which the name ends with, and the sign".to_owned(),
-            )
-        });
+        let what =
+            format!("{} is {number}, outside the sane range of {least} to {most}", quoted(name));
+        let mend = "check the unit, which the name ends with, and the sign";
+        self.fault(name, faults, || (what, mend));
         None
     }
 
@@ -238,12 +224,8 @@ impl<'t> Fields<'t> {
         if metres.abs() <= MAX_HEIGHT_M {
             return Some(metres);
         }
-        self.fault(name, faults, || {
-            (
-                format!("{} comes to {metres} m, which no building reaches", quoted(name)),
-                "check the number and the plan's \"units\"".to_owned(),
-            )
-        });
+        let what = format!("{} comes to {metres} m, which no building reaches", quoted(name));
+        self.fault(name, faults, || (what, "check the number and the plan's \"units\""));
         None
     }
 

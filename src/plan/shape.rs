@@ -272,12 +272,9 @@ impl ShapeReader<'_> {
             && !self.warned_of_third
         {
             self.warned_of_third = true;
-            self.faults.warning(extra.at, Some(self.feature), || {
-                (
-                    "a third coordinate is not used".to_owned(),
-                    "heights go into \"height\", \"base\" and \"top\"".to_owned(),
-                )
-            });
+            let what = "a third coordinate is not used";
+            let mend = "heights go into \"height\", \"base\" and \"top\"";
+            self.faults.warning(extra.at, Some(self.feature), || (what, mend));
         }
         let numbers: Vec<_> = ordinates.iter().map(|ordinate| self.ordinate(*ordinate)).collect();
         if self.extent.count == MAX_POSITIONS {
