@@ -66,21 +66,19 @@ impl Frame<'_> {
         if self.lengths_make_sense {
             for (index, segment) in line.lines().enumerate() {
                 if apart(segment.start, segment.end) < MIN_SEGMENT_M {
-                    let whole = line.0.len() == 2;
-                    self.faults.fault(shape.place(0, index + 1), Some(&feature.id), || {
-                        let (what, mend) = if whole {
-                            (
-                                "the wall has no length: both its ends are the same point",
-                                "draw it from end to end, or take it out",
-                            )
-                        } else {
-                            (
-                                "this point of the wall is the same as the one before",
-                                "take the repeated point out",
-                            )
-                        };
-                        (what.to_owned(), mend.to_owned())
-                    });
+                    let (what, mend) = if line.0.len() == 2 {
+                        (
+                            "the wall has no length: both its ends are the same point",
+                            "draw it from end to end, or take it out",
+                        )
+                    } else {
+                        (
+                            "this point of the wall is the same as the one before",
+                            "take the repeated point out",
+                        )
+                    };
+                    let at = shape.place(0, index + 1);
+                    self.faults.fault(at, Some(&feature.id), || (what, mend));
                 }
             }
         }

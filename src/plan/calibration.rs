@@ -87,9 +87,7 @@ impl Frame<'_> {
             ("site_offset_db", "it is 6 where nothing was read"),
             ("site_sigma_db", "it is 4 where nothing was read"),
         ] {
-            if fields.value(name).is_none() {
-                fields.missing(name, mend, &mut self.faults);
-            }
+            fields.need(name, mend, &mut self.faults);
         }
         let panel = fields.text("panel", &mut self.faults);
         if let Some(id) = &panel {
@@ -219,11 +217,9 @@ impl Frame<'_> {
         let mut numbers = [0.0; N];
         let mut sound = true;
         for (number, row) in numbers.iter_mut().zip(rows(wanted.members)) {
-            if fields.value(row.name).is_none() {
-                let (least, most) = row.holds.bounds();
-                let mend = format!("give a number from {least} to {most}");
-                fields.missing(row.name, &mend, faults);
-            }
+            let (least, most) = row.holds.bounds();
+            let mend = format!("give a number from {least} to {most}");
+            fields.need(row.name, &mend, faults);
             match fields.within(row.name, faults) {
                 Some(given) => *number = given,
                 None => sound = false,

@@ -101,21 +101,13 @@ impl Frame<'_> {
             }
             return Some(Layer::Film { sheet_resistance_ohm: ohm });
         }
-        if fields.value("material").is_none() {
-            fields.missing("material", "say what the layer is made of", faults);
-        }
+        fields.need("material", "say what the layer is made of", faults);
         let material = material.filter(|name| {
             let known = self.vocabulary.materials.iter().map(String::as_str);
             let mend = "`drillonce catalogue --sources` lists every material";
             fields.must_be_known("material", ("material", name), known, Some(mend), faults)
         });
-        if fields.value("thickness_mm").is_none() {
-            fields.missing(
-                "thickness_mm",
-                "give it in millimetres, whatever the plan's units",
-                faults,
-            );
-        }
+        fields.need("thickness_mm", "give it in millimetres, whatever the plan's units", faults);
         let thickness_mm = fields.number("thickness_mm", faults)?;
         if thickness_mm <= 0.0 || thickness_mm > MAX_THICKNESS_MM {
             let what = format!("the thickness of {holder} is {thickness_mm} mm");

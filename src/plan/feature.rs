@@ -82,10 +82,8 @@ impl Frame<'_> {
                 let what = format!("a member of \"features\" has the type {}", quoted(&name));
                 feature.fault("type", faults, || (what, "write \"type\": \"Feature\""));
             }
-            None if feature.value("type").is_none() => {
-                feature.missing("type", "write \"type\": \"Feature\"", faults);
-            }
-            _ => {}
+            Some(_) => {}
+            None => feature.need("type", "write \"type\": \"Feature\"", faults),
         }
         let Some(properties) = feature.value("properties") else {
             let mend = "give at least \"properties\": {\"kind\": …}";
@@ -119,10 +117,8 @@ impl Frame<'_> {
     fn kind_row(&mut self, properties: &Fields<'_>) -> Option<&'static KindRow> {
         let names = || KINDS.iter().map(|row| row.name);
         let Some(name) = properties.text("kind", &mut self.faults) else {
-            if properties.value("kind").is_none() {
-                let mend = format!("it can be {}", one_of(names()));
-                properties.missing("kind", &mend, &mut self.faults);
-            }
+            let mend = format!("it can be {}", one_of(names()));
+            properties.need("kind", &mend, &mut self.faults);
             return None;
         };
         let row = KINDS.iter().find(|row| row.name == name);

@@ -2,6 +2,8 @@
 //!
 //! A member that is `null` counts as absent: drawing programs write empty attributes so.
 
+use std::borrow::Cow;
+
 use super::diagnostic::Diagnostics;
 use super::json::{Member, Sort, Value, warn_unknown};
 use super::limits::MAX_HEIGHT_M;
@@ -116,15 +118,25 @@ impl<'t> Fields<'t> {
         faults.warning(self.place(name), self.feature.as_deref(), words);
     }
 
-    /// Notes that a member must be there and is not.
-    pub(super) fn missing(&self, name: &str, mend: &str, faults: &mut Diagnostics) {
-        faults.fault(self.at, self.feature.as_deref(), || {
-            (format!("the {} {} is missing", self.thing, quoted(name)), mend.to_owned())
-        });
+    /// Notes a fault if a member that must be there is not.
+    pub(super) fn need(&self, name: &str, mend: &str, faults: &mut Diagnostics) {
+        if self.value(name).is_none() {
+            let what = format!("the {} {} is missing", self.thing, quoted(name));
+            faults.fault(self.at, self.feature.as_deref(), || (what, mend));
+        }
     }
 
-    fn wrong_sort(&self, name: &str, value: Value<'t>, wanted: &str, faults: &mut Diagnostics) {
-        faults.fault(value.at, self.feature.as_deref(), || {
+    /// The value of a member as the sort that is wanted; another sort is a fault.
+    fn of_sort<T>(
+        &self,
+        name: &str,
+        wanted: &str,
+        read: impl Fn(&Value<'t>) -> Option<T>,
+        faults: &mut Diagnostics,
+    ) -> Option<T> {
+        let value = self.value(name)?;
+        let found = read(&value);
+        if found.is_none() {
             let what =
                 format!("{} must be {wanted}, but here is {}", quoted(name), value.described());
             let bare = value.text();
@@ -141,38 +153,24 @@ impl<'t> Fields<'t> {
                 }
                 _ => format!("give {wanted}, or leave {} out where it is optional", quoted(name)),
             };
-            (what, mend)
-        });
+            faults.fault(value.at, self.feature.as_deref(), || (what, mend));
+        }
+        found
     }
 
     /// A member that is text.
     pub(super) fn text(&self, name: &str, faults: &mut Diagnostics) -> Option<String> {
-        let value = self.value(name)?;
-        let text = value.text();
-        if text.is_none() {
-            self.wrong_sort(name, value, "text", faults);
-        }
-        text.map(std::borrow::Cow::into_owned)
+        self.of_sort(name, "text", Value::text, faults).map(Cow::into_owned)
     }
 
     /// A member that is a finite number.
     pub(super) fn number(&self, name: &str, faults: &mut Diagnostics) -> Option<f64> {
-        let value = self.value(name)?;
-        let number = value.number();
-        if number.is_none() {
-            self.wrong_sort(name, value, "a finite number", faults);
-        }
-        number
+        self.of_sort(name, "a finite number", Value::number, faults)
     }
 
     /// A member that is `true` or `false`.
     pub(super) fn boolean(&self, name: &str, faults: &mut Diagnostics) -> Option<bool> {
-        let value = self.value(name)?;
-        let boolean = value.boolean();
-        if boolean.is_none() {
-            self.wrong_sort(name, value, "true or false", faults);
-        }
-        boolean
+        self.of_sort(name, "true or false", Value::boolean, faults)
     }
 
     /// A member that is a whole number within its bounds.

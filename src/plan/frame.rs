@@ -124,13 +124,7 @@ impl<'v> Frame<'v> {
             return;
         }
         for member in rows(LEVEL.members).filter(|member| member.needed) {
-            if fields.value(member.name).is_none() {
-                fields.missing(
-                    member.name,
-                    "every level needs its number, floor and ceiling",
-                    faults,
-                );
-            }
+            fields.need(member.name, "every level needs its number, floor and ceiling", faults);
         }
         let number = level_number(&fields, "level", faults);
         let floor_m = fields.height_m("floor", self.unit.metres, faults);
@@ -217,7 +211,7 @@ impl<'v> Frame<'v> {
             _ => {}
         }
         let mend = format!("say which: the plan has level {}", self.level_numbers());
-        fields.missing("level", &mend, &mut self.faults);
+        fields.need("level", &mend, &mut self.faults);
         None
     }
 
@@ -240,7 +234,7 @@ impl<'v> Frame<'v> {
         if fields.value("construction").is_none() {
             let mend =
                 format!("say what the {kind} is built of; `drillonce catalogue` lists every name");
-            fields.missing("construction", &mend, &mut self.faults);
+            fields.need("construction", &mend, &mut self.faults);
             return None;
         }
         let name = fields.text("construction", &mut self.faults)?;

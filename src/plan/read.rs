@@ -177,16 +177,13 @@ impl Frame<'_> {
                 );
                 top.fault("type", &mut self.faults, || (what, mend));
             }
-            None if top.value("type").is_none() => {
-                top.missing("type", "write \"type\": \"FeatureCollection\"", &mut self.faults);
-            }
-            None => {}
+            None => top.need("type", "write \"type\": \"FeatureCollection\"", &mut self.faults),
         }
     }
 
     fn feature_list<'t>(&mut self, top: &Fields<'t>) -> Option<Value<'t>> {
         let Some(list) = top.value("features") else {
-            top.missing("features", "list walls, openings and devices in it", &mut self.faults);
+            top.need("features", "list walls, openings and devices in it", &mut self.faults);
             return None;
         };
         if list.sort() == Sort::List {

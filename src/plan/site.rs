@@ -53,7 +53,7 @@ impl Frame<'_> {
             let mend = "project them into a local frame: take a corner of the building as zero; x = \
                      (longitude − its longitude) × 111320 m × cos(latitude), y = (latitude − its \
                      latitude) × 110574 m";
-            self.faults.fault(extent.first_at(), None, || (what, mend));
+            self.faults.fault(extent.first_at, None, || (what, mend));
             return;
         }
         if self.lengths_make_sense && size.x.max(size.y) > MAX_EXTENT_M {
