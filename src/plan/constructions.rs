@@ -87,8 +87,8 @@ impl Frame<'_> {
         if fields.value("sheet_resistance_ohm").is_some() {
             if fields.value("thickness_mm").is_some() {
                 let what = format!("{holder} has both a thickness and a sheet resistance");
-                let mend = "a thin film has a sheet resistance only; give what carries it as a layer \
-                         of its own";
+                let mend = "a thin film has a sheet resistance only; give what carries it as a \
+                         layer of its own";
                 fields.fault("thickness_mm", faults, || (what, mend));
                 return None;
             }

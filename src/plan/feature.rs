@@ -69,8 +69,8 @@ impl Frame<'_> {
             let at = if given.is_some() { feature.place("id") } else { item.at };
             if let Some(&first) = ids.get(id) {
                 let what = "two features have this id";
-                let mend = "give each feature an id of its own; without one it gets its kind and its \
-                         number in file order";
+                let mend = "give each feature an id of its own; without one it gets its kind and \
+                         its number in file order";
                 faults.fault_with_other(at, first, Some(id), || (what, mend));
             } else {
                 ids.insert(id.to_owned(), at);

@@ -72,7 +72,8 @@ impl Frame<'_> {
                         "{} names no room: no walls close off a space there",
                         quoted(&given.name)
                     );
-                    let mend = "move it into a room; a gap in the walls makes two rooms one, or leaves none";
+                    let mend = "move it into a room; a gap in the walls makes two rooms one, or \
+                                leaves none";
                     self.faults.warning(*at, Some(&given.id), || (what, mend));
                 }
                 Some(Some(name)) if name != given.name => {

@@ -50,8 +50,8 @@ impl Frame<'_> {
                 (size_in_file * 1e6).round() / 1e6,
                 shown(low)
             );
-            let mend = "project them into a local frame: take a corner of the building as zero; x = \
-                     (longitude − its longitude) × 111320 m × cos(latitude), y = (latitude − its \
+            let mend = "project them into a local frame: take a corner of the building as zero; x \
+                     = (longitude − its longitude) × 111320 m × cos(latitude), y = (latitude − its \
                      latitude) × 110574 m";
             self.faults.fault(extent.first_at, None, || (what, mend));
             return;

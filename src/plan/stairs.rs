@@ -60,8 +60,8 @@ impl Frame<'_> {
         };
         if level.is_some_and(|level| level.number == to.number) {
             let what = format!("the stairs begin and end on level {}", to.number);
-            let mend = "\"to\" is the other level, to which the line leads; a step within one level \
-                     is no stairs";
+            let mend = "\"to\" is the other level, to which the line leads; a step within one \
+                     level is no stairs";
             fields.fault("to", &mut self.faults, || (what, mend));
             return None;
         }
