@@ -66,21 +66,19 @@ impl Frame<'_> {
         if self.lengths_make_sense {
             for (index, segment) in line.lines().enumerate() {
                 if apart(segment.start, segment.end) < MIN_SEGMENT_M {
-                    let whole = line.0.len() == 2;
-                    self.faults.fault(shape.place(0, index + 1), Some(&feature.id), || {
-                        let (what, mend) = if whole {
-                            (
-                                "the wall has no length: both its ends are the same point",
-                                "draw it from end to end, or take it out",
-                            )
-                        } else {
-                            (
-                                "this point of the wall is the same as the one before",
-                                "take the repeated point out",
-                            )
-                        };
-                        (what.to_owned(), mend.to_owned())
-                    });
+                    let (what, mend) = if line.0.len() == 2 {
+                        (
+                            "the wall has no length: both its ends are the same point",
+                            "draw it from end to end, or take it out",
+                        )
+                    } else {
+                        (
+                            "this point of the wall is the same as the one before",
+                            "take the repeated point out",
+                        )
+                    };
+                    let at = shape.place(0, index + 1);
+                    self.faults.fault(at, Some(&feature.id), || (what, mend));
                 }
             }
         }
@@ -106,34 +104,28 @@ impl Frame<'_> {
         let (base_m, top_m) = (base.unwrap_or(level.floor_m), top.unwrap_or(level.ceiling_m));
         if base_m >= top_m {
             let at = if top.is_some() { "top" } else { "base" };
-            fields.fault(at, &mut self.faults, || {
-                (
-                    format!(
-                        "the top, {}, is not above the base, {}",
-                        unit.show(top_m),
-                        unit.show(base_m)
-                    ),
-                    from_zero(level, unit),
-                )
-            });
+            let what = format!(
+                "the top, {}, is not above the base, {}",
+                unit.show(top_m),
+                unit.show(base_m)
+            );
+            let mend = from_zero(level, unit);
+            fields.fault(at, &mut self.faults, || (what, mend));
             return None;
         }
         if base_m >= level.ceiling_m || top_m <= level.floor_m {
             let at = if base.is_some() { "base" } else { "top" };
-            fields.warning(at, &mut self.faults, || {
-                (
-                    format!(
-                        "from {} to {} it lies wholly outside level {}, which reaches from {} to \
+            let what = format!(
+                "from {} to {} it lies wholly outside level {}, which reaches from {} to \
                          {}",
-                        unit.show(base_m),
-                        unit.show(top_m),
-                        level.number,
-                        unit.show(level.floor_m),
-                        unit.show(level.ceiling_m)
-                    ),
-                    from_zero(level, unit),
-                )
-            });
+                unit.show(base_m),
+                unit.show(top_m),
+                level.number,
+                unit.show(level.floor_m),
+                unit.show(level.ceiling_m)
+            );
+            let mend = from_zero(level, unit);
+            fields.warning(at, &mut self.faults, || (what, mend));
         }
         Some((base_m, top_m))
     }

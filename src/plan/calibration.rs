@@ -87,9 +87,7 @@ impl Frame<'_> {
             ("site_offset_db", "it is 6 where nothing was read"),
             ("site_sigma_db", "it is 4 where nothing was read"),
         ] {
-            if fields.value(name).is_none() {
-                fields.missing(name, mend, &mut self.faults);
-            }
+            fields.need(name, mend, &mut self.faults);
         }
         let panel = fields.text("panel", &mut self.faults);
         if let Some(id) = &panel {
@@ -142,15 +140,12 @@ impl Frame<'_> {
             .filter(|device| device.kind == DeviceKind::Panel)
             .map(|device| device.id.as_str());
         if !panels.clone().any(|known| known == id) {
-            fields.warning("panel", &mut self.faults, || {
-                (
-                    format!(
-                        "the plan has no panel {}: what was read there is not used for its place",
-                        quoted(id)
-                    ),
-                    mend_name(id, panels, "write the new calibration with `drillonce diagnose`"),
-                )
-            });
+            let what = format!(
+                "the plan has no panel {}: what was read there is not used for its place",
+                quoted(id)
+            );
+            let mend = mend_name(id, panels, "write the new calibration with `drillonce diagnose`");
+            fields.warning("panel", &mut self.faults, || (what, mend));
         }
     }
 
@@ -167,12 +162,9 @@ impl Frame<'_> {
         {
             return Some(Coord { x, y });
         }
-        fields.fault("panel_at", &mut self.faults, || {
-            (
-                "\"panel_at\" must be a position of two numbers".to_owned(),
-                "give where the panel hung in the plan's unit: [x, y]".to_owned(),
-            )
-        });
+        let what = "\"panel_at\" must be a position of two numbers";
+        let mend = "give where the panel hung in the plan's unit: [x, y]";
+        fields.fault("panel_at", &mut self.faults, || (what, mend));
         None
     }
 
@@ -225,11 +217,9 @@ impl Frame<'_> {
         let mut numbers = [0.0; N];
         let mut sound = true;
         for (number, row) in numbers.iter_mut().zip(rows(wanted.members)) {
-            if fields.value(row.name).is_none() {
-                let (least, most) = row.holds.bounds();
-                let mend = format!("give a number from {least} to {most}");
-                fields.missing(row.name, &mend, faults);
-            }
+            let (least, most) = row.holds.bounds();
+            let mend = format!("give a number from {least} to {most}");
+            fields.need(row.name, &mend, faults);
             match fields.within(row.name, faults) {
                 Some(given) => *number = given,
                 None => sound = false,

@@ -25,15 +25,10 @@ impl Frame<'_> {
         for member in own.members() {
             self.own_names.insert(member.key.to_string());
             if self.vocabulary.constructions.iter().any(|known| *known == member.key) {
-                self.faults.warning(member.key_at, None, || {
-                    (
-                        format!(
-                            "{} hides the built-in construction of that name",
-                            quoted(&member.key)
-                        ),
-                        "give it another name if both are meant".to_owned(),
-                    )
-                });
+                let what =
+                    format!("{} hides the built-in construction of that name", quoted(&member.key));
+                let mend = "give it another name if both are meant";
+                self.faults.warning(member.key_at, None, || (what, mend));
             }
             if let Some(construction) = self.read_construction(member) {
                 self.constructions.insert(member.key.to_string(), construction);
@@ -52,12 +47,9 @@ impl Frame<'_> {
             (None, Some(loss)) => read_measured(loss, &holder, &mut self.faults),
             (both, _) => {
                 let said = if both.is_some() { "both" } else { "neither" };
-                self.faults.fault(fields.at, None, || {
-                    (
-                        format!("{holder} has {said} of \"layers\" and \"loss_db\""),
-                        "give its layers, or its measured loss at each frequency".to_owned(),
-                    )
-                });
+                let what = format!("{holder} has {said} of \"layers\" and \"loss_db\"");
+                let mend = "give its layers, or its measured loss at each frequency";
+                self.faults.fault(fields.at, None, || (what, mend));
                 None
             }
         }
@@ -94,51 +86,33 @@ impl Frame<'_> {
         let material = fields.text("material", faults);
         if fields.value("sheet_resistance_ohm").is_some() {
             if fields.value("thickness_mm").is_some() {
-                fields.fault("thickness_mm", faults, || {
-                    (
-                        format!("{holder} has both a thickness and a sheet resistance"),
-                        "a thin film has a sheet resistance only; give what carries it as a layer \
-                         of its own"
-                            .to_owned(),
-                    )
-                });
+                let what = format!("{holder} has both a thickness and a sheet resistance");
+                let mend = "a thin film has a sheet resistance only; give what carries it as a \
+                         layer of its own";
+                fields.fault("thickness_mm", faults, || (what, mend));
                 return None;
             }
             let ohm = fields.number("sheet_resistance_ohm", faults)?;
             if ohm <= 0.0 {
-                fields.fault("sheet_resistance_ohm", faults, || {
-                    (
-                        format!("the sheet resistance of {holder} is {ohm} Ω"),
-                        "give a resistance above zero, in ohm per square".to_owned(),
-                    )
-                });
+                let what = format!("the sheet resistance of {holder} is {ohm} Ω");
+                let mend = "give a resistance above zero, in ohm per square";
+                fields.fault("sheet_resistance_ohm", faults, || (what, mend));
                 return None;
             }
             return Some(Layer::Film { sheet_resistance_ohm: ohm });
         }
-        if fields.value("material").is_none() {
-            fields.missing("material", "say what the layer is made of", faults);
-        }
+        fields.need("material", "say what the layer is made of", faults);
         let material = material.filter(|name| {
             let known = self.vocabulary.materials.iter().map(String::as_str);
             let mend = "`drillonce catalogue --sources` lists every material";
             fields.must_be_known("material", ("material", name), known, Some(mend), faults)
         });
-        if fields.value("thickness_mm").is_none() {
-            fields.missing(
-                "thickness_mm",
-                "give it in millimetres, whatever the plan's units",
-                faults,
-            );
-        }
+        fields.need("thickness_mm", "give it in millimetres, whatever the plan's units", faults);
         let thickness_mm = fields.number("thickness_mm", faults)?;
         if thickness_mm <= 0.0 || thickness_mm > MAX_THICKNESS_MM {
-            fields.fault("thickness_mm", faults, || {
-                (
-                    format!("the thickness of {holder} is {thickness_mm} mm"),
-                    format!("give millimetres, above zero and at most {MAX_THICKNESS_MM}"),
-                )
-            });
+            let what = format!("the thickness of {holder} is {thickness_mm} mm");
+            let mend = format!("give millimetres, above zero and at most {MAX_THICKNESS_MM}");
+            fields.fault("thickness_mm", faults, || (what, mend));
             return None;
         }
         Some(Layer::Bulk { material: material?, thickness_mm })
@@ -159,16 +133,12 @@ impl Frame<'_> {
                 Some(self.inline_link(&fields))
             }
             _ => {
-                holder.fault("link", &mut self.faults, || {
-                    (
-                        format!(
-                            "\"link\" must be a name or an object, but here is {}",
-                            value.described()
-                        ),
-                        "name a link of `drillonce catalogue`, or write {\"like\": NAME, …}"
-                            .to_owned(),
-                    )
-                });
+                let what = format!(
+                    "\"link\" must be a name or an object, but here is {}",
+                    value.described()
+                );
+                let mend = "name a link of `drillonce catalogue`, or write {\"like\": NAME, …}";
+                holder.fault("link", &mut self.faults, || (what, mend));
                 None
             }
         }
@@ -204,15 +174,12 @@ impl Frame<'_> {
         if let (Some(checkin), Some(window)) = (link.checkin_min, link.window_min)
             && window < checkin
         {
-            fields.fault("window_min", &mut self.faults, || {
-                (
-                    format!(
-                        "the supervision window of {window} min is shorter than the check-in \
+            let what = format!(
+                "the supervision window of {window} min is shorter than the check-in \
                          interval of {checkin} min"
-                    ),
-                    "every window must hold at least one check-in".to_owned(),
-                )
-            });
+            );
+            let mend = "every window must hold at least one check-in";
+            fields.fault("window_min", &mut self.faults, || (what, mend));
         }
         link
     }
@@ -242,17 +209,14 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Diagnostics) -> Op
         }
         let loss = member.value.number().filter(|loss| (0.0..=MAX_LOSS_DB).contains(loss));
         if loss.is_none() {
-            faults.fault(member.value.at, None, || {
-                (
-                    format!(
-                        "the loss at {} MHz must be a number from 0 to {MAX_LOSS_DB} dB, but here \
+            let what = format!(
+                "the loss at {} MHz must be a number from 0 to {MAX_LOSS_DB} dB, but here \
                          is {}",
-                        shown(&member.key),
-                        member.value.described()
-                    ),
-                    "a loss is positive: it says how much weaker the signal is behind".to_owned(),
-                )
-            });
+                shown(&member.key),
+                member.value.described()
+            );
+            let mend = "a loss is positive: it says how much weaker the signal is behind";
+            faults.fault(member.value.at, None, || (what, mend));
         }
         match (mhz, loss) {
             (Some(mhz), Some(loss)) => pairs.push((mhz, loss)),

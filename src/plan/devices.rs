@@ -36,23 +36,16 @@ impl Frame<'_> {
         if let Some(role) = role.as_deref().filter(|role| LIFE_SAFETY.contains(role))
             && !supervised
         {
-            fields.fault("supervised", &mut self.faults, || {
-                (
-                    format!("a device with the role {} must be supervised", quoted(role)),
-                    "take \"supervised\": false out: a silent failure would go unnoticed"
-                        .to_owned(),
-                )
-            });
+            let what = format!("a device with the role {} must be supervised", quoted(role));
+            let mend = "take \"supervised\": false out: a silent failure would go unnoticed";
+            fields.fault("supervised", &mut self.faults, || (what, mend));
         }
         if let Some(number) = number {
             let at = fields.place("number");
             if let Some(&first) = self.numbers.get(&number) {
-                self.faults.fault_with_other(at, first, Some(&feature.id), || {
-                    (
-                        format!("two devices have the number {number}"),
-                        "give each device a number of its own, or none".to_owned(),
-                    )
-                });
+                let what = format!("two devices have the number {number}");
+                let mend = "give each device a number of its own, or none";
+                self.faults.fault_with_other(at, first, Some(&feature.id), || (what, mend));
             } else {
                 self.numbers.insert(number, at);
             }
@@ -118,12 +111,9 @@ impl Frame<'_> {
     fn role(&mut self, fields: &Fields<'_>) -> Option<String> {
         let role = fields.text("role", &mut self.faults)?;
         if !ROLES.contains(&role.as_str()) {
-            fields.warning("role", &mut self.faults, || {
-                (
-                    format!("the role {} is not known", quoted(&role)),
-                    mend_name(&role, ROLES, &format!("known: {}", one_of(ROLES))),
-                )
-            });
+            let what = format!("the role {} is not known", quoted(&role));
+            let mend = mend_name(&role, ROLES, &format!("known: {}", one_of(ROLES)));
+            fields.warning("role", &mut self.faults, || (what, mend));
         }
         Some(role)
     }
@@ -132,15 +122,12 @@ impl Frame<'_> {
     fn capacity(&mut self, fields: &Fields<'_>) -> Option<u32> {
         let given = fields.number("capacity", &mut self.faults)?;
         if given <= 0.0 {
-            fields.fault("capacity", &mut self.faults, || {
-                (
-                    format!("a repeater with a capacity of {given} passes nothing on"),
-                    format!(
-                        "give how many sensors it can pass on, from 1 to {MAX_CAPACITY}, or leave \
+            let what = format!("a repeater with a capacity of {given} passes nothing on");
+            let mend = format!(
+                "give how many sensors it can pass on, from 1 to {MAX_CAPACITY}, or leave \
                          \"capacity\" out"
-                    ),
-                )
-            });
+            );
+            fields.fault("capacity", &mut self.faults, || (what, mend));
             return None;
         }
         fields.count("capacity", &mut self.faults)

@@ -32,15 +32,10 @@ impl Frame<'_> {
         let items = list.items();
         if items.len() > MAX_FEATURES {
             let at = items.get(MAX_FEATURES).map_or(list.at, |item| item.at);
-            self.faults.fault(at, None, || {
-                (
-                    format!(
-                        "the plan has {} features; at most {MAX_FEATURES} are read",
-                        items.len()
-                    ),
-                    "leave out what is not walls, openings and devices".to_owned(),
-                )
-            });
+            let what =
+                format!("the plan has {} features; at most {MAX_FEATURES} are read", items.len());
+            let mend = "leave out what is not walls, openings and devices";
+            self.faults.fault(at, None, || (what, mend));
             return None;
         }
         let mut ids = BTreeMap::new();
@@ -73,38 +68,26 @@ impl Frame<'_> {
         if let Some(id) = known_as {
             let at = if given.is_some() { feature.place("id") } else { item.at };
             if let Some(&first) = ids.get(id) {
-                faults.fault_with_other(at, first, Some(id), || {
-                    (
-                        "two features have this id".to_owned(),
-                        "give each feature an id of its own; without one it gets its kind and its \
-                         number in file order"
-                            .to_owned(),
-                    )
-                });
+                let what = "two features have this id";
+                let mend = "give each feature an id of its own; without one it gets its kind and \
+                         its number in file order";
+                faults.fault_with_other(at, first, Some(id), || (what, mend));
             } else {
                 ids.insert(id.to_owned(), at);
             }
         }
         warn_unknown_members(&feature, known_as, faults);
         match feature.text("type", faults) {
-            Some(name) if name != "Feature" => feature.fault("type", faults, || {
-                (
-                    format!("a member of \"features\" has the type {}", quoted(&name)),
-                    "write \"type\": \"Feature\"".to_owned(),
-                )
-            }),
-            None if feature.value("type").is_none() => {
-                feature.missing("type", "write \"type\": \"Feature\"", faults);
+            Some(name) if name != "Feature" => {
+                let what = format!("a member of \"features\" has the type {}", quoted(&name));
+                feature.fault("type", faults, || (what, "write \"type\": \"Feature\""));
             }
-            _ => {}
+            Some(_) => {}
+            None => feature.need("type", "write \"type\": \"Feature\"", faults),
         }
         let Some(properties) = feature.value("properties") else {
-            faults.fault(feature.at, known_as, || {
-                (
-                    "the feature has no properties".to_owned(),
-                    "give at least \"properties\": {\"kind\": …}".to_owned(),
-                )
-            });
+            let mend = "give at least \"properties\": {\"kind\": …}";
+            faults.fault(feature.at, known_as, || ("the feature has no properties", mend));
             return None;
         };
         let mut properties =
@@ -121,12 +104,9 @@ impl Frame<'_> {
             }
             .read(geometry, row.name, row.types),
             None => {
-                self.faults.fault(feature.at, known_as, || {
-                    (
-                        format!("the {} has no geometry", row.name),
-                        format!("draw it as {}", one_of(row.types.iter().copied())),
-                    )
-                });
+                let what = format!("the {} has no geometry", row.name);
+                let mend = format!("draw it as {}", one_of(row.types.iter().copied()));
+                self.faults.fault(feature.at, known_as, || (what, mend));
                 None
             }
         };
@@ -137,24 +117,19 @@ impl Frame<'_> {
     fn kind_row(&mut self, properties: &Fields<'_>) -> Option<&'static KindRow> {
         let names = || KINDS.iter().map(|row| row.name);
         let Some(name) = properties.text("kind", &mut self.faults) else {
-            if properties.value("kind").is_none() {
-                let mend = format!("it can be {}", one_of(names()));
-                properties.missing("kind", &mend, &mut self.faults);
-            }
+            let mend = format!("it can be {}", one_of(names()));
+            properties.need("kind", &mend, &mut self.faults);
             return None;
         };
         let row = KINDS.iter().find(|row| row.name == name);
         if row.is_none() {
-            properties.warning("kind", &mut self.faults, || {
-                (
-                    format!("the kind {} is not known: the feature is not used", quoted(&name)),
-                    mend_name(
-                        &name,
-                        names().collect::<Vec<_>>(),
-                        &format!("known: {}", one_of(names())),
-                    ),
-                )
-            });
+            let what = format!("the kind {} is not known: the feature is not used", quoted(&name));
+            let mend = mend_name(
+                &name,
+                names().collect::<Vec<_>>(),
+                &format!("known: {}", one_of(names())),
+            );
+            properties.warning("kind", &mut self.faults, || (what, mend));
         }
         row
     }
@@ -222,12 +197,8 @@ fn given_id(feature: &Fields<'_>, frame: &mut Frame<'_>) -> Option<String> {
     if let Some(id) = id_of(feature) {
         return Some(id);
     }
-    feature.fault("id", &mut frame.faults, || {
-        (
-            format!("an id must be text or a number, but here is {}", value.described()),
-            "give a short name, or leave \"id\" out".to_owned(),
-        )
-    });
+    let what = format!("an id must be text or a number, but here is {}", value.described());
+    feature.fault("id", &mut frame.faults, || (what, "give a short name, or leave \"id\" out"));
     None
 }
 

@@ -2,6 +2,8 @@
 //!
 //! A member that is `null` counts as absent: drawing programs write empty attributes so.
 
+use std::borrow::Cow;
+
 use super::diagnostic::Diagnostics;
 use super::json::{Member, Sort, Value, warn_unknown};
 use super::limits::MAX_HEIGHT_M;
@@ -49,12 +51,9 @@ impl<'t> Fields<'t> {
         faults: &mut Diagnostics,
     ) -> Self {
         if value.sort() != Sort::Object {
-            faults.fault(value.at, feature, || {
-                (
-                    format!("{holder} must be an object, but here is {}", value.described()),
-                    format!("write {{…}} with the {thing} names and their values"),
-                )
-            });
+            let what = format!("{holder} must be an object, but here is {}", value.described());
+            let mend = format!("write {{…}} with the {thing} names and their values");
+            faults.fault(value.at, feature, || (what, mend));
         }
         let members = value.members(feature, faults);
         let feature = feature.map(str::to_owned);
@@ -100,34 +99,44 @@ impl<'t> Fields<'t> {
     }
 
     /// Notes a fault at a member's value.
-    pub(super) fn fault(
+    pub(super) fn fault<A: Into<String>, B: Into<String>>(
         &self,
         name: &str,
         faults: &mut Diagnostics,
-        words: impl FnOnce() -> (String, String),
+        words: impl FnOnce() -> (A, B),
     ) {
         faults.fault(self.place(name), self.feature.as_deref(), words);
     }
 
     /// Notes a warning at a member's value.
-    pub(super) fn warning(
+    pub(super) fn warning<A: Into<String>, B: Into<String>>(
         &self,
         name: &str,
         faults: &mut Diagnostics,
-        words: impl FnOnce() -> (String, String),
+        words: impl FnOnce() -> (A, B),
     ) {
         faults.warning(self.place(name), self.feature.as_deref(), words);
     }
 
-    /// Notes that a member must be there and is not.
-    pub(super) fn missing(&self, name: &str, mend: &str, faults: &mut Diagnostics) {
-        faults.fault(self.at, self.feature.as_deref(), || {
-            (format!("the {} {} is missing", self.thing, quoted(name)), mend.to_owned())
-        });
+    /// Notes a fault if a member that must be there is not.
+    pub(super) fn need(&self, name: &str, mend: &str, faults: &mut Diagnostics) {
+        if self.value(name).is_none() {
+            let what = format!("the {} {} is missing", self.thing, quoted(name));
+            faults.fault(self.at, self.feature.as_deref(), || (what, mend));
+        }
     }
 
-    fn wrong_sort(&self, name: &str, value: Value<'t>, wanted: &str, faults: &mut Diagnostics) {
-        faults.fault(value.at, self.feature.as_deref(), || {
+    /// The value of a member as the sort that is wanted; another sort is a fault.
+    fn of_sort<T>(
+        &self,
+        name: &str,
+        wanted: &str,
+        read: impl Fn(&Value<'t>) -> Option<T>,
+        faults: &mut Diagnostics,
+    ) -> Option<T> {
+        let value = self.value(name)?;
+        let found = read(&value);
+        if found.is_none() {
             let what =
                 format!("{} must be {wanted}, but here is {}", quoted(name), value.described());
             let bare = value.text();
@@ -144,38 +153,24 @@ impl<'t> Fields<'t> {
                 }
                 _ => format!("give {wanted}, or leave {} out where it is optional", quoted(name)),
             };
-            (what, mend)
-        });
+            faults.fault(value.at, self.feature.as_deref(), || (what, mend));
+        }
+        found
     }
 
     /// A member that is text.
     pub(super) fn text(&self, name: &str, faults: &mut Diagnostics) -> Option<String> {
-        let value = self.value(name)?;
-        let text = value.text();
-        if text.is_none() {
-            self.wrong_sort(name, value, "text", faults);
-        }
-        text.map(std::borrow::Cow::into_owned)
+        self.of_sort(name, "text", Value::text, faults).map(Cow::into_owned)
     }
 
     /// A member that is a finite number.
     pub(super) fn number(&self, name: &str, faults: &mut Diagnostics) -> Option<f64> {
-        let value = self.value(name)?;
-        let number = value.number();
-        if number.is_none() {
-            self.wrong_sort(name, value, "a finite number", faults);
-        }
-        number
+        self.of_sort(name, "a finite number", Value::number, faults)
     }
 
     /// A member that is `true` or `false`.
     pub(super) fn boolean(&self, name: &str, faults: &mut Diagnostics) -> Option<bool> {
-        let value = self.value(name)?;
-        let boolean = value.boolean();
-        if boolean.is_none() {
-            self.wrong_sort(name, value, "true or false", faults);
-        }
-        boolean
+        self.of_sort(name, "true or false", Value::boolean, faults)
     }
 
     /// A member that is a whole number within its bounds.
@@ -185,15 +180,9 @@ impl<'t> Fields<'t> {
         if number.fract() == 0.0 && (least..=most).contains(&number) {
             return Some(number);
         }
-        self.fault(name, faults, || {
-            (
-                format!(
-                    "{} must be a whole number from {least} to {most}, not {number}",
-                    quoted(name)
-                ),
-                "give a whole number".to_owned(),
-            )
-        });
+        let what =
+            format!("{} must be a whole number from {least} to {most}, not {number}", quoted(name));
+        self.fault(name, faults, || (what, "give a whole number"));
         None
     }
 
@@ -215,15 +204,10 @@ impl<'t> Fields<'t> {
         if (least..=most).contains(&number) {
             return Some(number);
         }
-        self.fault(name, faults, || {
-            (
-                format!(
-                    "{} is {number}, outside the sane range of {least} to {most}",
-                    quoted(name)
-                ),
-                "check the unit, which the name ends with, and the sign".to_owned(),
-            )
-        });
+        let what =
+            format!("{} is {number}, outside the sane range of {least} to {most}", quoted(name));
+        let mend = "check the unit, which the name ends with, and the sign";
+        self.fault(name, faults, || (what, mend));
         None
     }
 
@@ -238,12 +222,8 @@ impl<'t> Fields<'t> {
         if metres.abs() <= MAX_HEIGHT_M {
             return Some(metres);
         }
-        self.fault(name, faults, || {
-            (
-                format!("{} comes to {metres} m, which no building reaches", quoted(name)),
-                "check the number and the plan's \"units\"".to_owned(),
-            )
-        });
+        let what = format!("{} comes to {metres} m, which no building reaches", quoted(name));
+        self.fault(name, faults, || (what, "check the number and the plan's \"units\""));
         None
     }
 

@@ -98,12 +98,9 @@ impl<'v> Frame<'v> {
             Some(list) if list.sort() == Sort::List => {
                 let items = list.items();
                 if items.is_empty() || items.len() > MAX_LEVELS {
-                    top.fault("levels", &mut self.faults, || {
-                        (
-                            format!("a plan has 1 to {MAX_LEVELS} levels, not {}", items.len()),
-                            "leave \"levels\" out for one level from 0 to 2.4 m".to_owned(),
-                        )
-                    });
+                    let what = format!("a plan has 1 to {MAX_LEVELS} levels, not {}", items.len());
+                    let mend = "leave \"levels\" out for one level from 0 to 2.4 m";
+                    top.fault("levels", &mut self.faults, || (what, mend));
                 }
                 let mut places = BTreeMap::new();
                 for item in items.into_iter().take(MAX_LEVELS) {
@@ -112,12 +109,11 @@ impl<'v> Frame<'v> {
                 self.levels.sort_by_key(|level| level.number);
                 self.check_overlap(&places);
             }
-            Some(other) => top.fault("levels", &mut self.faults, || {
-                (
-                    format!("\"levels\" must be a list, but here is {}", other.described()),
-                    "write [{\"level\": 0, \"floor\": 0.0, \"ceiling\": 2.4}]".to_owned(),
-                )
-            }),
+            Some(other) => {
+                let what = format!("\"levels\" must be a list, but here is {}", other.described());
+                let mend = "write [{\"level\": 0, \"floor\": 0.0, \"ceiling\": 2.4}]";
+                top.fault("levels", &mut self.faults, || (what, mend));
+            }
         }
     }
 
@@ -128,13 +124,7 @@ impl<'v> Frame<'v> {
             return;
         }
         for member in rows(LEVEL.members).filter(|member| member.needed) {
-            if fields.value(member.name).is_none() {
-                fields.missing(
-                    member.name,
-                    "every level needs its number, floor and ceiling",
-                    faults,
-                );
-            }
+            fields.need(member.name, "every level needs its number, floor and ceiling", faults);
         }
         let number = level_number(&fields, "level", faults);
         let floor_m = fields.height_m("floor", self.unit.metres, faults);
@@ -143,13 +133,8 @@ impl<'v> Frame<'v> {
         if let (Some(floor_m), Some(ceiling_m)) = (floor_m, ceiling_m)
             && floor_m >= ceiling_m
         {
-            fields.fault("ceiling", faults, || {
-                (
-                    "the ceiling is not above the floor".to_owned(),
-                    "both are measured from the plan's zero; see whether they are swapped"
-                        .to_owned(),
-                )
-            });
+            let mend = "both are measured from the plan's zero; see whether they are swapped";
+            fields.fault("ceiling", faults, || ("the ceiling is not above the floor", mend));
         }
         let Some(number) = number else { return };
         let at = fields.place("level");
@@ -177,18 +162,15 @@ impl<'v> Frame<'v> {
             let [low, high] = pair else { continue };
             let place = |level: &Level| places.get(&level.number).copied().unwrap_or_default();
             if low.ceiling_m > high.floor_m + LEVEL_OVERLAP_M {
-                self.faults.fault_with_other(place(high), place(low), None, || {
-                    (
-                        format!(
-                            "level {} begins at {}, below the ceiling of level {} at {}",
-                            high.number,
-                            unit.show(high.floor_m),
-                            low.number,
-                            unit.show(low.ceiling_m)
-                        ),
-                        "floor and ceiling are both measured from the plan's zero".to_owned(),
-                    )
-                });
+                let what = format!(
+                    "level {} begins at {}, below the ceiling of level {} at {}",
+                    high.number,
+                    unit.show(high.floor_m),
+                    low.number,
+                    unit.show(low.ceiling_m)
+                );
+                let mend = "floor and ceiling are both measured from the plan's zero";
+                self.faults.fault_with_other(place(high), place(low), None, || (what, mend));
             }
         }
     }
@@ -211,12 +193,9 @@ impl<'v> Frame<'v> {
         let level = self.level(number).cloned();
         if level.is_none() && !self.levels.is_empty() {
             let numbers = self.level_numbers();
-            fields.fault(member, &mut self.faults, || {
-                (
-                    format!("level {number} is not declared"),
-                    format!("the plan has level {numbers}; see \"levels\""),
-                )
-            });
+            let what = format!("level {number} is not declared");
+            let mend = format!("the plan has level {numbers}; see \"levels\"");
+            fields.fault(member, &mut self.faults, || (what, mend));
         }
         level
     }
@@ -232,7 +211,7 @@ impl<'v> Frame<'v> {
             _ => {}
         }
         let mend = format!("say which: the plan has level {}", self.level_numbers());
-        fields.missing("level", &mend, &mut self.faults);
+        fields.need("level", &mend, &mut self.faults);
         None
     }
 
@@ -244,12 +223,9 @@ impl<'v> Frame<'v> {
         }
         let first = self.levels.first().cloned()?;
         let numbers = self.level_numbers();
-        fields.warning("level", &mut self.faults, || {
-            (
-                format!("no level is given: taken as level {}", first.number),
-                format!("say which: the plan has level {numbers}"),
-            )
-        });
+        let what = format!("no level is given: taken as level {}", first.number);
+        let mend = format!("say which: the plan has level {numbers}");
+        fields.warning("level", &mut self.faults, || (what, mend));
         Some(first)
     }
 
@@ -258,7 +234,7 @@ impl<'v> Frame<'v> {
         if fields.value("construction").is_none() {
             let mend =
                 format!("say what the {kind} is built of; `drillonce catalogue` lists every name");
-            fields.missing("construction", &mend, &mut self.faults);
+            fields.need("construction", &mend, &mut self.faults);
             return None;
         }
         let name = fields.text("construction", &mut self.faults)?;

@@ -136,14 +136,11 @@ impl Frame<'_> {
     ) -> Option<Opening> {
         let near = near(piece, index);
         if near.len() > MAX_SEGMENTS_AT_OPENING {
-            self.faults.fault(start_at, Some(&loose.id), || {
-                (
-                    format!(
-                        "more than {MAX_SEGMENTS_AT_OPENING} pieces of wall lie around the opening"
-                    ),
-                    "see whether walls are drawn many times over".to_owned(),
-                )
-            });
+            let what = format!(
+                "more than {MAX_SEGMENTS_AT_OPENING} pieces of wall lie around the opening"
+            );
+            let mend = "see whether walls are drawn many times over";
+            self.faults.fault(start_at, Some(&loose.id), || (what, mend));
             return None;
         }
         let candidates = candidates(loose, piece, walls, &near);
@@ -168,12 +165,9 @@ impl Frame<'_> {
         let (a, b) = (segment.along_m(piece.start), segment.along_m(piece.end));
         let (from_m, to_m) = if a <= b { (a, b) } else { (b, a) };
         if to_m - from_m < MIN_SEGMENT_M {
-            self.faults.fault(start_at, Some(&loose.id), || {
-                (
-                    "the opening has no length along its wall".to_owned(),
-                    "draw it from jamb to jamb, along the wall's centre line".to_owned(),
-                )
-            });
+            let what = "the opening has no length along its wall";
+            let mend = "draw it from jamb to jamb, along the wall's centre line";
+            self.faults.fault(start_at, Some(&loose.id), || (what, mend));
             return None;
         }
         let wall = walls.get(segment.wall)?;
@@ -204,17 +198,13 @@ impl Frame<'_> {
         if base_m >= wall.top_m || top_m <= wall.base_m {
             let (at, side) =
                 if base_m >= wall.top_m { (base_at, "above") } else { (top_at, "below") };
-            self.faults.fault(at, Some(&loose.id), || {
-                (
-                    format!(
-                        "the opening, {span}, lies {side} its wall {}, which reaches from {} to {}",
-                        shown(&wall.id),
-                        unit.show(wall.base_m),
-                        unit.show(wall.top_m)
-                    ),
-                    mend,
-                )
-            });
+            let what = format!(
+                "the opening, {span}, lies {side} its wall {}, which reaches from {} to {}",
+                shown(&wall.id),
+                unit.show(wall.base_m),
+                unit.show(wall.top_m)
+            );
+            self.faults.fault(at, Some(&loose.id), || (what, mend));
             return None;
         }
         if base_m >= top_m {
@@ -227,30 +217,22 @@ impl Frame<'_> {
         let beyond = |low: f64, high: f64| base_m < low - 0.001 || top_m > high + 0.001;
         let at = if base_m < wall.base_m || base_m < level.floor_m { base_at } else { top_at };
         if beyond(wall.base_m, wall.top_m) {
-            self.faults.warning(at, Some(&loose.id), || {
-                (
-                    format!(
-                        "the opening, {span}, reaches beyond its wall {}, {} to {}; only what is \
+            let what = format!(
+                "the opening, {span}, reaches beyond its wall {}, {} to {}; only what is \
                          in the wall counts",
-                        shown(&wall.id),
-                        unit.show(wall.base_m),
-                        unit.show(wall.top_m)
-                    ),
-                    mend,
-                )
-            });
+                shown(&wall.id),
+                unit.show(wall.base_m),
+                unit.show(wall.top_m)
+            );
+            self.faults.warning(at, Some(&loose.id), || (what, mend));
         } else if beyond(level.floor_m, level.ceiling_m) {
-            self.faults.warning(at, Some(&loose.id), || {
-                (
-                    format!(
-                        "the opening, {span}, reaches beyond level {}, {} to {}",
-                        level.number,
-                        unit.show(level.floor_m),
-                        unit.show(level.ceiling_m)
-                    ),
-                    mend,
-                )
-            });
+            let what = format!(
+                "the opening, {span}, reaches beyond level {}, {} to {}",
+                level.number,
+                unit.show(level.floor_m),
+                unit.show(level.ceiling_m)
+            );
+            self.faults.warning(at, Some(&loose.id), || (what, mend));
         }
         Some((base_m.max(wall.base_m), top_m.min(wall.top_m)))
     }
@@ -333,13 +315,9 @@ impl Frame<'_> {
             let ((first, first_at), (second, second_at)) =
                 if a_at < *b_at { ((a, a_at), (b, *b_at)) } else { ((b, *b_at), (a, a_at)) };
             let wall = walls.get(a.wall).map_or_else(String::new, |wall| shown(&wall.id));
-            self.faults.fault_with_other(second_at, first_at, Some(&second.id), || {
-                (
-                    format!("the opening overlaps {} on {wall}", shown(&first.id)),
-                    "keep openings of one wall apart, side by side or one above the other"
-                        .to_owned(),
-                )
-            });
+            let what = format!("the opening overlaps {} on {wall}", shown(&first.id));
+            let mend = "keep openings of one wall apart, side by side or one above the other";
+            self.faults.fault_with_other(second_at, first_at, Some(&second.id), || (what, mend));
         }
     }
 }

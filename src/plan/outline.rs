@@ -50,34 +50,28 @@ pub(super) fn checked(
     };
     let rings: Vec<&LineString<f64>> =
         std::iter::once(polygon.exterior()).chain(polygon.interiors()).collect();
-    let mut noted: Noted = Vec::new();
+    let feature = Some(feature);
     if polygon.coords_count() > MAX_OUTLINE_POSITIONS {
         let what = format!("the outline has more than {MAX_OUTLINE_POSITIONS} positions");
-        noted.push((shape.place(0, 0), what, "simplify it: a centimetre is fine enough"));
-        note(noted, feature, faults);
+        let mend = "simplify it: a centimetre is fine enough";
+        faults.fault(shape.place(0, 0), feature, || (what, mend));
         return None;
     }
+    let before = faults.count();
     for (number, ring) in rings.iter().enumerate() {
         let given = shape.places.get(number).map_or(0, Vec::len);
         if given != ring.0.len() {
             // `geo` closed what the file left open.
-            let what = "the outline is not closed: its last position is not its first".to_owned();
-            noted.push((
-                shape.place(number, given.saturating_sub(1)),
-                what,
-                "end each ring with its first position again",
-            ));
+            let what = "the outline is not closed: its last position is not its first";
+            let mend = "end each ring with its first position again";
+            faults.fault(shape.place(number, given.saturating_sub(1)), feature, || (what, mend));
         } else if given < 4 {
-            let what = "an outline needs at least three corners".to_owned();
-            noted.push((
-                shape.place(number, 0),
-                what,
-                "give [[x, y], [x, y], [x, y], the first again]",
-            ));
+            let what = "an outline needs at least three corners";
+            let mend = "give [[x, y], [x, y], [x, y], the first again]";
+            faults.fault(shape.place(number, 0), feature, || (what, mend));
         }
     }
-    if !noted.is_empty() {
-        note(noted, feature, faults);
+    if faults.count() > before {
         return None;
     }
     let rings = rings.into_iter().map(without_repeats).collect::<Vec<_>>();
@@ -86,16 +80,12 @@ pub(super) fn checked(
         // By the hull, for the two lobes of an outline that crosses itself may cancel out.
         let area = ring.convex_hull().unsigned_area();
         if ring.0.len() < 4 || area < MIN_AREA_M2 {
-            let what = "the outline encloses no area".to_owned();
-            noted.push((
-                shape.place(number, 0),
-                what,
-                "give at least three corners that are not in line",
-            ));
+            let mend = "give at least three corners that are not in line";
+            faults
+                .fault(shape.place(number, 0), feature, || ("the outline encloses no area", mend));
         }
     }
-    if !noted.is_empty() {
-        note(noted, feature, faults);
+    if faults.count() > before {
         return None;
     }
     if let Some((first, second, near)) = crossing(&edges) {
@@ -107,9 +97,8 @@ pub(super) fn checked(
         } else {
             ("two rings of the outline cross", "keep every hole inside the first ring")
         };
-        faults.fault_with_other(at, other, Some(feature), || {
-            (format!("{what} near ({x}, {y})"), mend.to_owned())
-        });
+        let what = format!("{what} near ({x}, {y})");
+        faults.fault_with_other(at, other, feature, || (what, mend));
         return None;
     }
     let mut rings = rings.into_iter();
@@ -122,22 +111,12 @@ pub(super) fn checked(
                 .lines()
                 .any(|edge| outer.contains(&geo::Point((edge.start + edge.end) / 2.0)));
         if !inside {
-            let what = "a hole lies outside the outline".to_owned();
-            noted.push((shape.place(number + 1, 0), what, "the first ring is the outer one"));
+            let (what, mend) =
+                ("a hole lies outside the outline", "the first ring is the outer one");
+            faults.fault(shape.place(number + 1, 0), feature, || (what, mend));
         }
     }
-    let sound = noted.is_empty();
-    note(noted, feature, faults);
-    sound.then(|| Polygon::new(outer.exterior().clone(), holes))
-}
-
-/// Diagnostics of one outline: place, what is wrong, how to mend it.
-type Noted = Vec<(usize, String, &'static str)>;
-
-fn note(noted: Noted, feature: &str, faults: &mut Diagnostics) {
-    for (at, what, mend) in noted {
-        faults.fault(at, Some(feature), || (what, mend.to_owned()));
-    }
+    (faults.count() == before).then(|| Polygon::new(outer.exterior().clone(), holes))
 }
 
 /// The corner of the file at which an edge starts: repeats were taken out, so by its coordinates.

@@ -112,13 +112,10 @@ impl Frame<'_> {
     /// Reads the whole plan; what it gives is of use only if no fault was noted.
     fn read_plan(&mut self, whole: Value<'_>) -> Option<Plan> {
         if whole.sort() != Sort::Object {
-            self.faults.fault(whole.at, None, || {
-                (
-                    format!("not a FeatureCollection: the file holds {}", whole.described()),
-                    "a plan is a GeoJSON object: {\"type\": \"FeatureCollection\", \"features\": […]}"
-                        .to_owned(),
-                )
-            });
+            let what = format!("not a FeatureCollection: the file holds {}", whole.described());
+            let mend =
+                "a plan is a GeoJSON object: {\"type\": \"FeatureCollection\", \"features\": […]}";
+            self.faults.fault(whole.at, None, || (what, mend));
             return None;
         }
         let top = Fields::of(whole, &PLAN, "a plan", None, &mut self.faults);
@@ -166,45 +163,34 @@ impl Frame<'_> {
         match top.text("type", &mut self.faults) {
             Some(name) if name == "FeatureCollection" => {}
             Some(name) if TYPES.contains(&name.as_str()) || name == "Feature" => {
-                top.fault("type", &mut self.faults, || {
-                    (
-                        format!("not a FeatureCollection: the file holds a single {name}"),
-                        "put all features into {\"type\": \"FeatureCollection\", \"features\": […]}"
-                            .to_owned(),
-                    )
-                });
+                let what = format!("not a FeatureCollection: the file holds a single {name}");
+                let mend =
+                    "put all features into {\"type\": \"FeatureCollection\", \"features\": […]}";
+                top.fault("type", &mut self.faults, || (what, mend));
             }
-            Some(name) => top.fault("type", &mut self.faults, || {
-                (
-                    format!("not a FeatureCollection: the type is {}", quoted(&name)),
-                    mend_name(
-                        &name,
-                        ["FeatureCollection"],
-                        "a plan is {\"type\": \"FeatureCollection\", \"features\": […]}",
-                    ),
-                )
-            }),
-            None if top.value("type").is_none() => {
-                top.missing("type", "write \"type\": \"FeatureCollection\"", &mut self.faults);
+            Some(name) => {
+                let what = format!("not a FeatureCollection: the type is {}", quoted(&name));
+                let mend = mend_name(
+                    &name,
+                    ["FeatureCollection"],
+                    "a plan is {\"type\": \"FeatureCollection\", \"features\": […]}",
+                );
+                top.fault("type", &mut self.faults, || (what, mend));
             }
-            None => {}
+            None => top.need("type", "write \"type\": \"FeatureCollection\"", &mut self.faults),
         }
     }
 
     fn feature_list<'t>(&mut self, top: &Fields<'t>) -> Option<Value<'t>> {
         let Some(list) = top.value("features") else {
-            top.missing("features", "list walls, openings and devices in it", &mut self.faults);
+            top.need("features", "list walls, openings and devices in it", &mut self.faults);
             return None;
         };
         if list.sort() == Sort::List {
             return Some(list);
         }
-        top.fault("features", &mut self.faults, || {
-            (
-                format!("\"features\" must be a list, but here is {}", list.described()),
-                "write \"features\": […]".to_owned(),
-            )
-        });
+        let what = format!("\"features\" must be a list, but here is {}", list.described());
+        top.fault("features", &mut self.faults, || (what, "write \"features\": […]"));
         None
     }
 }

@@ -19,12 +19,9 @@ impl Frame<'_> {
         let level = self.required_level(fields);
         let name = fields.text("name", &mut self.faults);
         if fields.value("name").is_none() {
-            self.faults.warning(feature.at, Some(&feature.id), || {
-                (
-                    "the room has no name: it is not used".to_owned(),
-                    "give what people call it in \"name\"".to_owned(),
-                )
-            });
+            let what = "the room has no name: it is not used";
+            let mend = "give what people call it in \"name\"";
+            self.faults.warning(feature.at, Some(&feature.id), || (what, mend));
         }
         let Some(shape) = &feature.shape else { return };
         let at = match &shape.geometry {
@@ -70,18 +67,24 @@ impl Frame<'_> {
                 sure.insert(room.id.as_str());
             }
             match room.map(|room| room.name.as_deref()) {
-                None => self.faults.warning(*at, Some(&given.id), || {
-                    (
-                        format!("{} names no room: no walls close off a space there", quoted(&given.name)),
-                        "move it into a room; a gap in the walls makes two rooms one, or leaves none".to_owned(),
-                    )
-                }),
-                Some(Some(name)) if name != given.name => self.faults.warning(*at, Some(&given.id), || {
-                    (
-                        format!("the room in which {} lies is called {} already", quoted(&given.name), quoted(name)),
-                        "keep one name, or close the gap in the walls between the two".to_owned(),
-                    )
-                }),
+                None => {
+                    let what = format!(
+                        "{} names no room: no walls close off a space there",
+                        quoted(&given.name)
+                    );
+                    let mend = "move it into a room; a gap in the walls makes two rooms one, or \
+                                leaves none";
+                    self.faults.warning(*at, Some(&given.id), || (what, mend));
+                }
+                Some(Some(name)) if name != given.name => {
+                    let what = format!(
+                        "the room in which {} lies is called {} already",
+                        quoted(&given.name),
+                        quoted(name)
+                    );
+                    let mend = "keep one name, or close the gap in the walls between the two";
+                    self.faults.warning(*at, Some(&given.id), || (what, mend));
+                }
                 Some(_) => {}
             }
         }
@@ -97,16 +100,13 @@ impl Frame<'_> {
                         && room
                             .is_some_and(|room| room.outline.contains(&Point(device.position))) =>
                 {
-                    self.faults.warning(*at, Some(&device.id), || {
-                        (
-                            format!(
-                                "it says that it is in {}, but it lies in {}",
-                                quoted(said),
-                                quoted(given)
-                            ),
-                            "change its \"room\", or its place".to_owned(),
-                        )
-                    });
+                    let what = format!(
+                        "it says that it is in {}, but it lies in {}",
+                        quoted(said),
+                        quoted(given)
+                    );
+                    let mend = "change its \"room\", or its place";
+                    self.faults.warning(*at, Some(&device.id), || (what, mend));
                 }
                 _ => {}
             }

@@ -67,7 +67,8 @@ pub(super) struct Extent {
     /// Lowest and highest position along x, then along y, each with its place.
     pub(super) ends: Option<[(Coord<f64>, usize); 4]>,
     sum: Coord<f64>,
-    first_at: usize,
+    /// The place of the first position.
+    pub(super) first_at: usize,
 }
 
 impl Extent {
@@ -98,11 +99,6 @@ impl Extent {
     pub(super) fn corners(&self) -> Option<(Coord<f64>, Coord<f64>)> {
         let [left, right, low, high] = self.ends.as_ref()?;
         Some((Coord { x: left.0.x, y: low.0.y }, Coord { x: right.0.x, y: high.0.y }))
-    }
-
-    /// The place of the first position.
-    pub(super) fn first_at(&self) -> usize {
-        self.first_at
     }
 
     /// The place of the position that stands out most from the others along the longer side.
@@ -138,8 +134,8 @@ pub(super) struct ShapeReader<'f> {
 }
 
 impl ShapeReader<'_> {
-    fn fault(&mut self, at: usize, what: String, mend: &str) {
-        self.faults.fault(at, Some(self.feature), || (what, mend.to_owned()));
+    fn fault(&mut self, at: usize, what: impl Into<String>, mend: &str) {
+        self.faults.fault(at, Some(self.feature), || (what, mend));
     }
 
     /// Reads a geometry that must be of one of the types; `kind` names the feature in messages.
@@ -152,31 +148,27 @@ impl ShapeReader<'_> {
         }
         let fields = Fields::of(value, &POINT, "a geometry", Some(self.feature), self.faults);
         let Some(given) = fields.text("type", self.faults) else {
-            if fields.value("type").is_none() {
-                fields.missing("type", &format!("{a_kind} needs type {wanted}"), self.faults);
-            }
+            fields.need("type", &format!("{a_kind} needs type {wanted}"), self.faults);
             return None;
         };
         if !types.contains(&given.as_str()) {
             let at = fields.place("type");
-            let known = TYPES.contains(&given.as_str());
-            self.faults.fault(at, Some(self.feature), || {
-                if known {
-                    (
-                        format!("{a_kind} cannot be drawn as {given}"),
-                        format!("draw it as {wanted}; one feature for each part"),
-                    )
-                } else {
-                    (
-                        format!("the geometry type {} is not known", quoted(&given)),
-                        mend_name(&given, TYPES, &format!("{a_kind} is drawn as {wanted}")),
-                    )
-                }
-            });
+            let (what, mend) = if TYPES.contains(&given.as_str()) {
+                (
+                    format!("{a_kind} cannot be drawn as {given}"),
+                    format!("draw it as {wanted}; one feature for each part"),
+                )
+            } else {
+                (
+                    format!("the geometry type {} is not known", quoted(&given)),
+                    mend_name(&given, TYPES, &format!("{a_kind} is drawn as {wanted}")),
+                )
+            };
+            self.faults.fault(at, Some(self.feature), || (what, mend));
             return None;
         }
         let Some(coordinates) = fields.value("coordinates") else {
-            fields.missing("coordinates", "give the positions: [x, y] each", self.faults);
+            fields.need("coordinates", "give the positions: [x, y] each", self.faults);
             return None;
         };
         let places = self.places(coordinates, &given)?;
@@ -208,7 +200,7 @@ impl ShapeReader<'_> {
             "LineString" => {
                 let places = self.positions(coordinates, "a LineString")?;
                 if places.len() < 2 {
-                    let what = "a line needs at least two positions".to_owned();
+                    let what = "a line needs at least two positions";
                     self.fault(coordinates.at, what, "give both ends: [[x, y], [x, y]]");
                     return None;
                 }
@@ -225,7 +217,7 @@ impl ShapeReader<'_> {
                 }
                 let rings = coordinates.items();
                 if rings.is_empty() {
-                    let what = "the polygon has no ring".to_owned();
+                    let what = "the polygon has no ring";
                     self.fault(coordinates.at, what, "write [[[x, y], …, the first again]]");
                     return None;
                 }
@@ -272,22 +264,16 @@ impl ShapeReader<'_> {
             && !self.warned_of_third
         {
             self.warned_of_third = true;
-            self.faults.warning(extra.at, Some(self.feature), || {
-                (
-                    "a third coordinate is not used".to_owned(),
-                    "heights go into \"height\", \"base\" and \"top\"".to_owned(),
-                )
-            });
+            let what = "a third coordinate is not used";
+            let mend = "heights go into \"height\", \"base\" and \"top\"";
+            self.faults.warning(extra.at, Some(self.feature), || (what, mend));
         }
         let numbers: Vec<_> = ordinates.iter().map(|ordinate| self.ordinate(*ordinate)).collect();
         if self.extent.count == MAX_POSITIONS {
             let what = format!("the plan has more than {MAX_POSITIONS} positions");
+            let mend = "simplify the drawing, or split the site into several plans";
             self.extent.count += 1;
-            self.fault(
-                value.at,
-                what,
-                "simplify the drawing, or split the site into several plans",
-            );
+            self.fault(value.at, what, mend);
         }
         if self.extent.count > MAX_POSITIONS {
             return None;

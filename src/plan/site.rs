@@ -45,35 +45,27 @@ impl Frame<'_> {
             && x.max(y) > FAR_FROM_ZERO * size_in_file;
         if in_degrees {
             self.lengths_make_sense = false;
-            self.faults.fault(extent.first_at(), None, || {
-                (
-                    format!(
-                        "the coordinates look like longitudes and latitudes: the whole plan is {} \
+            let what = format!(
+                "the coordinates look like longitudes and latitudes: the whole plan is {} \
                          wide, at {}",
-                        (size_in_file * 1e6).round() / 1e6,
-                        shown(low)
-                    ),
-                    "project them into a local frame: take a corner of the building as zero; x = \
-                     (longitude − its longitude) × 111320 m × cos(latitude), y = (latitude − its \
-                     latitude) × 110574 m"
-                        .to_owned(),
-                )
-            });
+                (size_in_file * 1e6).round() / 1e6,
+                shown(low)
+            );
+            let mend = "project them into a local frame: take a corner of the building as zero; x \
+                     = (longitude − its longitude) × 111320 m × cos(latitude), y = (latitude − its \
+                     latitude) × 110574 m";
+            self.faults.fault(extent.first_at, None, || (what, mend));
             return;
         }
         if self.lengths_make_sense && size.x.max(size.y) > MAX_EXTENT_M {
-            self.faults.fault(extent.outlier_at(), None, || {
-                (
-                    format!(
-                        "the plan reaches from {} to {} {unit}: more than {} km",
-                        shown(low),
-                        shown(high),
-                        MAX_EXTENT_M / 1_000.0
-                    ),
-                    "this position stands out most; a plan holds one site, check \"units\" too"
-                        .to_owned(),
-                )
-            });
+            let what = format!(
+                "the plan reaches from {} to {} {unit}: more than {} km",
+                shown(low),
+                shown(high),
+                MAX_EXTENT_M / 1_000.0
+            );
+            let mend = "this position stands out most; a plan holds one site, check \"units\" too";
+            self.faults.fault(extent.outlier_at(), None, || (what, mend));
         }
     }
 
@@ -82,24 +74,17 @@ impl Frame<'_> {
     pub(super) fn check_devices_present(&mut self, features_at: usize) {
         if let [(first_at, first), others @ ..] = self.panels.as_slice() {
             for (at, id) in others {
-                self.faults.warning_with_other(*at, *first_at, Some(id), || {
-                    (
-                        format!(
-                            "another panel: {} comes first and is used",
-                            super::names::shown(first)
-                        ),
-                        "keep one; the kind \"mountable\" marks where else it may hang".to_owned(),
-                    )
-                });
+                let what = format!(
+                    "another panel: {} comes first and is used",
+                    super::names::shown(first)
+                );
+                let mend = "keep one; the kind \"mountable\" marks where else it may hang";
+                self.faults.warning_with_other(*at, *first_at, Some(id), || (what, mend));
             }
         }
         if self.sensors == 0 && self.needs_sensors {
-            self.faults.fault(features_at, None, || {
-                (
-                    "the plan has no sensor".to_owned(),
-                    "add a Point with the kind \"sensor\" for each".to_owned(),
-                )
-            });
+            let mend = "add a Point with the kind \"sensor\" for each";
+            self.faults.fault(features_at, None, || ("the plan has no sensor", mend));
         }
     }
 
@@ -137,18 +122,14 @@ impl Frame<'_> {
             }
             let off_m = distance_to_walls_m(plan, device.level, device.position);
             if off_m.is_finite() && off_m > OUTSIDE_M {
-                self.faults.warning(at, Some(&device.id), || {
-                    (
-                        format!(
-                            "the {} stands outside every wall of level {}, {} from them",
-                            device.kind.word(),
-                            device.level,
-                            unit.show(off_m)
-                        ),
-                        "check its coordinates and its level; nothing to mend if it is meant so"
-                            .to_owned(),
-                    )
-                });
+                let what = format!(
+                    "the {} stands outside every wall of level {}, {} from them",
+                    device.kind.word(),
+                    device.level,
+                    unit.show(off_m)
+                );
+                let mend = "check its coordinates and its level; nothing to mend if it is meant so";
+                self.faults.warning(at, Some(&device.id), || (what, mend));
             }
         }
     }

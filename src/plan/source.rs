@@ -31,12 +31,9 @@ pub(super) fn checked_bytes<'t>(
 /// Whether a text is well-formed JSON within the limits; if not, that is noted.
 pub(super) fn is_sound(text: &str, faults: &mut Diagnostics) -> bool {
     if text.trim().is_empty() {
-        faults.fault(0, None, || {
-            (
-                "the file is empty",
-                "a plan is a GeoJSON object: {\"type\": \"FeatureCollection\", \"features\": […]}",
-            )
-        });
+        let mend =
+            "a plan is a GeoJSON object: {\"type\": \"FeatureCollection\", \"features\": […]}";
+        faults.fault(0, None, || ("the file is empty", mend));
         return false;
     }
     within_limits(text, faults) && well_formed(text, faults)
@@ -56,21 +53,15 @@ fn within_limits(text: &str, faults: &mut Diagnostics) -> bool {
             _ => {}
         }
         if depth > MAX_NESTING {
-            faults.fault(at, None, || {
-                (
-                    format!("lists and objects are nested more than {MAX_NESTING} deep"),
-                    "a plan needs eight at most; look for brackets too many",
-                )
-            });
+            let what = format!("lists and objects are nested more than {MAX_NESTING} deep");
+            let mend = "a plan needs eight at most; look for brackets too many";
+            faults.fault(at, None, || (what, mend));
             return false;
         }
         if values > MAX_VALUES {
-            faults.fault(at, None, || {
-                (
-                    format!("the file holds more than {MAX_VALUES} values"),
-                    "leave out what is not walls, openings and devices",
-                )
-            });
+            let what = format!("the file holds more than {MAX_VALUES} values");
+            let mend = "leave out what is not walls, openings and devices";
+            faults.fault(at, None, || (what, mend));
             return false;
         }
     }

@@ -16,12 +16,9 @@ impl Frame<'_> {
         let shape = feature.shape.as_ref()?;
         let line = shape.line()?;
         if self.lengths_make_sense && Euclidean.length(line) < MIN_SEGMENT_M {
-            self.faults.fault(shape.place(0, 1), Some(&feature.id), || {
-                (
-                    "the stairs have no length: all their points are the same".to_owned(),
-                    "draw the line that a person walks, from the first step to the last".to_owned(),
-                )
-            });
+            let what = "the stairs have no length: all their points are the same";
+            let mend = "draw the line that a person walks, from the first step to the last";
+            self.faults.fault(shape.place(0, 1), Some(&feature.id), || (what, mend));
             return None;
         }
         Some(Stairs {
@@ -62,14 +59,10 @@ impl Frame<'_> {
             above
         };
         if level.is_some_and(|level| level.number == to.number) {
-            fields.fault("to", &mut self.faults, || {
-                (
-                    format!("the stairs begin and end on level {}", to.number),
-                    "\"to\" is the other level, to which the line leads; a step within one level \
-                     is no stairs"
-                        .to_owned(),
-                )
-            });
+            let what = format!("the stairs begin and end on level {}", to.number);
+            let mend = "\"to\" is the other level, to which the line leads; a step within one \
+                     level is no stairs";
+            fields.fault("to", &mut self.faults, || (what, mend));
             return None;
         }
         Some(to)

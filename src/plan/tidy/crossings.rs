@@ -107,29 +107,20 @@ pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
     let changed = !new.is_empty();
     // From the last segment to the first, so that the indices before stay true.
     for ((wall, index), mut points) in new.into_iter().rev() {
-        let Some(start) = drawing.walls.get(wall).and_then(|wall| wall.points.get(index)) else {
-            continue;
-        };
-        let start = start.place;
+        let start = drawing.walls[wall].points[index].place;
         points.sort_by(|a, b| {
             let by_way = apart(start, a.0).total_cmp(&apart(start, b.0));
             by_way.then(a.1.cmp(&b.1))
         });
-        if let Some(line) = drawing.walls.get(wall) {
-            for (place, far) in &points {
-                let what = format!(
-                    "put in a point at {}, where it crosses wall {}",
-                    Drawing::position(*place),
-                    drawing.wall_name(*far)
-                );
-                log.mend(line.at(index), drawing.id(line), MendKind::Crossing, what);
-            }
+        let line = &drawing.walls[wall];
+        for (place, far) in &points {
+            let (place, far) = (Drawing::position(*place), drawing.wall_name(*far));
+            let what = format!("put in a point at {place}, where it crosses wall {far}");
+            log.mend(line.at(index), drawing.id(line), MendKind::Crossing, what);
         }
         points.dedup_by_key(|point| point.0);
-        if let Some(line) = drawing.walls.get_mut(wall) {
-            let new = points.into_iter().map(|(place, _)| Point::new(place));
-            line.points.splice(index + 1..index + 1, new);
-        }
+        let new = points.into_iter().map(|(place, _)| Point::new(place));
+        drawing.walls[wall].points.splice(index + 1..index + 1, new);
     }
     changed
 }
@@ -166,11 +157,9 @@ fn middle(
     let ends = [one.a, one.b, other.a, other.b];
     let mut to = rounded(place);
     let mut tell = |what: &str, why: &str| {
-        if let Some(line) = drawing.walls.get(other.wall) {
-            let name = drawing.wall_name(one.wall);
-            let what = format!("it crosses wall {name} at {}{what}", Drawing::position(place));
-            log.doubt(line.at(other.index), drawing.id(line), what, why);
-        }
+        let (line, name) = (&drawing.walls[other.wall], drawing.wall_name(one.wall));
+        let what = format!("it crosses wall {name} at {}{what}", Drawing::position(place));
+        log.doubt(line.at(other.index), drawing.id(line), what, why);
     };
     if ends.iter().any(|&end| apart(end, place) <= drawing.snap) {
         // An end that lies on the other wall crosses it by no more than rounding.
@@ -187,13 +176,11 @@ fn middle(
     let near = net.nodes_near(one.level, place, drawing.snap);
     match near.as_deref() {
         Some([]) => {}
-        Some([(_, node)])
-            if net.nodes.get(*node).is_some_and(|node| {
-                gap(one.a, one.b, node.place) <= drawing.on
-                    && gap(other.a, other.b, node.place) <= drawing.on
-            }) =>
+        Some(&[(_, node)])
+            if gap(one.a, one.b, net.nodes[node].place) <= drawing.on
+                && gap(other.a, other.b, net.nodes[node].place) <= drawing.on =>
         {
-            to = net.nodes.get(*node)?.place;
+            to = net.nodes[node].place;
         }
         _ => {
             tell(
@@ -203,9 +190,8 @@ fn middle(
             return None;
         }
     }
-    let hole = holes.over(drawing, one.level, to);
-    if let Some(opening) = hole.and_then(|hole| drawing.openings.get(hole)) {
-        let id = crate::quoted(drawing.id(opening));
+    if let Some(hole) = holes.over(drawing, one.level, to) {
+        let id = crate::quoted(drawing.id(&drawing.openings[hole]));
         tell(
             &format!(", where the opening {id} is"),
             "a wall cannot cross another in its door or window; move one of them",

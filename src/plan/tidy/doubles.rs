@@ -90,28 +90,21 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -
                     let what = format!("took the wall out: it lies on {names}");
                     log.mend(place, &id, MendKind::Removed, what);
                     drawing.tie(number, &others);
-                    if let Some(wall) = drawing.walls.get_mut(number) {
-                        wall.gone = true;
-                    }
+                    drawing.walls[number].gone = true;
                 }
                 ([piece], false) => {
                     let points = points_of(wall, piece);
-                    if points.len() < 2 {
-                        continue;
-                    }
-                    let (Some(first), Some(last)) = (points.first(), points.last()) else {
+                    let [first, .., last] = points.as_slice() else {
                         continue;
                     };
+                    let (first, last) =
+                        (Drawing::position(first.place), Drawing::position(last.place));
                     let what = format!(
-                        "cut the wall to what runs from {} to {}: the rest lies on {names}",
-                        Drawing::position(first.place),
-                        Drawing::position(last.place)
+                        "cut the wall to what runs from {first} to {last}: the rest lies on {names}"
                     );
                     log.mend(place, &id, MendKind::Cut, what);
                     drawing.tie(number, &others);
-                    if let Some(wall) = drawing.walls.get_mut(number) {
-                        wall.points = points;
-                    }
+                    drawing.walls[number].points = points;
                 }
                 _ => continue,
             }
@@ -157,7 +150,7 @@ fn covers(
         let near = net.segments_near(level, (a, b), drawing.on, usize::MAX)?;
         let mut many = 0;
         for Segment { wall: other, a: c, b: d, .. } in near {
-            let there = drawing.walls.get(other)?;
+            let there = &drawing.walls[other];
             if other == number
                 || touched.contains(&other)
                 || there.gone

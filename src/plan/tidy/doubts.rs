@@ -34,9 +34,7 @@ fn ends(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
         let Some(&(number, index)) = node.ends.first() else {
             continue;
         };
-        let Some(wall) = drawing.walls.get(number) else {
-            continue;
-        };
+        let wall = &drawing.walls[number];
         let at = (node.place, node.place);
         let Some(near) = net.segments_near(node.level, at, wide, CROWD) else {
             continue; // Reported already.
@@ -94,11 +92,7 @@ fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
             if (other.wall, other.index) <= (one.wall, one.index) || other.wall == one.wall {
                 continue;
             }
-            let (Some(first), Some(second)) =
-                (drawing.walls.get(one.wall), drawing.walls.get(other.wall))
-            else {
-                continue;
-            };
+            let (first, second) = (&drawing.walls[one.wall], &drawing.walls[other.wall]);
             if !first.class.beside(&second.class) || noted.contains(&(one.wall, other.wall)) {
                 continue;
             }
@@ -155,8 +149,8 @@ fn differing(one: &Drawn<'_>, other: &Drawn<'_>) -> (String, &'static str) {
 
 /// Devices that are drawn twice.
 fn devices<'d>(drawing: &'d Drawing<'_>, log: &mut Log) {
-    let of = |device: &'d Hung| Some((device, drawing.features.get(device.feature)?));
-    let mut order: Vec<(&Hung, &Named<'_>)> = drawing.devices.iter().filter_map(of).collect();
+    let of = |device: &'d Hung| (device, &drawing.features[device.feature]);
+    let mut order: Vec<(&Hung, &Named<'_>)> = drawing.devices.iter().map(of).collect();
     order.sort_by(|(one, its), (other, others)| {
         let by_kind = (one.level, &its.kind).cmp(&(other.level, &others.kind));
         by_kind.then(one.place.x.total_cmp(&other.place.x))
@@ -189,10 +183,7 @@ pub(super) fn enclosure(drawing: &Drawing<'_>, plan: &Plan, inside: &[Inside], l
     let drawn = |id: &str| drawing.features.iter().find(|feature| feature.id == id);
     for (level, inside) in plan.levels.iter().zip(inside) {
         for gap in inside.gaps() {
-            let (Some(wall), Some(other)) = (plan.walls.get(gap.wall), plan.walls.get(gap.other))
-            else {
-                continue;
-            };
+            let (wall, other) = (&plan.walls[gap.wall], &plan.walls[gap.other]);
             if let Some(feature) = drawn(&wall.id) {
                 let what = gap.described(level, &other.id, Unit::of(plan.metres_per_unit));
                 log.doubt(feature.fields.at, &feature.id, what, Gap::MEND);

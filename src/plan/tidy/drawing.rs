@@ -224,13 +224,12 @@ impl<'t> Drawing<'t> {
 
     /// The id of the feature of a wall or opening.
     pub(super) fn id(&self, line: &Drawn<'_>) -> &str {
-        self.features.get(line.feature).map_or("", |feature| feature.id.as_str())
+        &self.features[line.feature].id
     }
 
     /// The id of a wall for a message.
     pub(super) fn wall_name(&self, wall: usize) -> String {
-        let id = self.walls.get(wall).map_or("", |wall| self.id(wall));
-        super::super::names::shown(id)
+        super::super::names::shown(self.id(&self.walls[wall]))
     }
 
     /// A length for a message.
@@ -273,7 +272,7 @@ impl<'t> Drawing<'t> {
     pub(super) fn tie(&mut self, gone: usize, walls: &[usize]) {
         let key = |place: Coord<f64>| (place.x.to_bits(), place.y.to_bits());
         let mut here: BTreeMap<(u64, u64), Vec<Tie>> = BTreeMap::new();
-        for point in self.walls.get(gone).into_iter().flat_map(|w| &w.points) {
+        for point in &self.walls[gone].points {
             if let Some(spelt) = point.spelt {
                 let at = spelt.whole.at;
                 let ties = here.entry(key(point.place)).or_default();
@@ -283,7 +282,7 @@ impl<'t> Drawing<'t> {
         }
         let walls: BTreeSet<usize> = walls.iter().copied().collect();
         for wall in walls {
-            for stay in self.walls.get(wall).into_iter().flat_map(|w| &w.points) {
+            for stay in &self.walls[wall].points {
                 if let (Some(new), Some(spelt)) = (here.get(&key(stay.place)), stay.spelt) {
                     let ties = self.tied.entry(spelt.whole.at).or_default();
                     // A bound for hostile plans, in which one wall lies on many.

@@ -22,12 +22,13 @@ pub(super) const CROWDED_WHY: &str =
 /// Two positions of one wall are left apart, but for the two ends of one that all but closes.
 pub(super) fn meet(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
     let mut order: Vec<usize> = (0..net.nodes.len()).collect();
-    order.sort_by_key(|&node| (net.nodes.get(node).map(|node| Reverse(node.degree)), node));
+    order.sort_by_key(|&node| (Reverse(net.nodes[node].degree), node));
     let mut settled = BTreeSet::new();
     for number in order {
-        let Some(node) = net.nodes.get(number).filter(|_| !settled.contains(&number)) else {
+        if settled.contains(&number) {
             continue;
-        };
+        }
+        let node = &net.nodes[number];
         let Some(near) = net.nodes_near(node.level, node.place, drawing.snap) else {
             tell(drawing, node, CROWDED.to_owned(), CROWDED_WHY, log);
             continue;
@@ -38,18 +39,16 @@ pub(super) fn meet(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool 
             if other == number || settled.contains(&other) {
                 continue;
             }
-            if let Some(joining) = net.nodes.get(other)
-                && may_join(drawing, &cluster, joining, log)
-            {
+            let joining = &net.nodes[other];
+            if may_join(drawing, &cluster, joining, log) {
                 cluster.push(joining);
                 moved.push(other);
             }
         }
         for &other in &moved {
-            if let (Some(node), Some(from)) = (net.nodes.get(number), net.nodes.get(other)) {
-                let onto = named(drawing, from, node);
-                shift(drawing, from, node.place, &onto, log);
-            }
+            let from = &net.nodes[other];
+            let onto = named(drawing, from, node);
+            shift(drawing, from, node.place, &onto, log);
         }
         if !moved.is_empty() {
             settled.extend(moved.into_iter().chain([number]));
@@ -69,16 +68,15 @@ pub(super) fn tell(
     let Some(&(wall, index)) = node.ends.first() else {
         return;
     };
-    if let Some(line) = drawing.walls.get(wall) {
-        log.doubt(line.at(index), drawing.id(line), what, why);
-    }
+    let line = &drawing.walls[wall];
+    log.doubt(line.at(index), drawing.id(line), what, why);
 }
 
 /// The walls at a place, for a message: the first that is not among those that are moved.
 fn named(drawing: &Drawing<'_>, moved: &Node, to: &Node) -> String {
     let own = moved.walls();
     match to.ends.iter().find(|end| !own.contains(&end.0)) {
-        Some(end) if drawing.walls.get(end.0).is_some_and(|wall| wall.is_end(end.1)) => {
+        Some(end) if drawing.walls[end.0].is_end(end.1) => {
             format!("to the end of wall {}", drawing.wall_name(end.0))
         }
         Some(end) => format!("to the corner of wall {}", drawing.wall_name(end.0)),
@@ -106,10 +104,8 @@ fn may_join(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node, log: &mut 
 
 /// Whether every position of a node may be moved to a place.
 pub(super) fn stays_near(drawing: &Drawing<'_>, node: &Node, to: Coord<f64>) -> bool {
-    node.ends.iter().all(|&(wall, index)| {
-        let point = drawing.walls.get(wall).and_then(|wall| wall.points.get(index));
-        point.is_some_and(|point| drawing.may_move(point, to))
-    })
+    let point = |end: &(usize, usize)| &drawing.walls[end.0].points[end.1];
+    node.ends.iter().all(|end| drawing.may_move(point(end), to))
 }
 
 /// Whether a node shares no wall with a cluster, or only one whose two ends they are.
@@ -119,9 +115,7 @@ fn is_strange_or_closes(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node
     let Some(&(wall, index)) = shared.next() else {
         return true;
     };
-    let Some(line) = drawing.walls.get(wall) else {
-        return false;
-    };
+    let line = &drawing.walls[wall];
     let mut here = joining.ends.iter().filter(|end| end.0 == wall);
     let (Some(&(_, other)), None, None) = (here.next(), here.next(), shared.next()) else {
         return false;
@@ -136,10 +130,10 @@ pub(super) fn arms<'d>(
     node: &'d Node,
 ) -> impl Iterator<Item = Arm<'d>> + 'd {
     node.ends.iter().flat_map(move |&(wall, index)| {
-        let line = drawing.walls.get(wall);
+        let line = &drawing.walls[wall];
         let before = index.checked_sub(1);
         let both = [before, Some(index + 1)].into_iter();
-        both.filter_map(move |far| Some((line?.points.get(far?)?.place, &line?.class)))
+        both.filter_map(move |far| Some((line.points.get(far?)?.place, &line.class)))
     })
 }
 
@@ -187,27 +181,15 @@ pub(super) fn shift(
 ) {
     let by = drawing.length(apart(from.place, to));
     for &(wall, index) in &from.ends {
-        let Some(line) = drawing.walls.get(wall) else {
-            continue;
-        };
+        let line = &drawing.walls[wall];
         let last = index + 1 == line.points.len();
         let closing = line.is_ring() && (index == 0 || last);
         if !(closing && last) {
             let what = if index == 0 && !closing || last { "end" } else { "corner" };
-            log.mend(
-                line.at(index),
-                drawing.id(line),
-                MendKind::Moved,
-                format!(
-                    "moved the {what} at {} by {by} {onto} at {}",
-                    Drawing::position(from.place),
-                    Drawing::position(to)
-                ),
-            );
+            let (was, now) = (Drawing::position(from.place), Drawing::position(to));
+            let what = format!("moved the {what} at {was} by {by} {onto} at {now}");
+            log.mend(line.at(index), drawing.id(line), MendKind::Moved, what);
         }
-        let line = drawing.walls.get_mut(wall);
-        if let Some(point) = line.and_then(|line| line.points.get_mut(index)) {
-            point.place = to;
-        }
+        drawing.walls[wall].points[index].place = to;
     }
 }

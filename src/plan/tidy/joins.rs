@@ -27,10 +27,7 @@ pub(super) fn join(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool 
             .ends
             .iter()
             .copied()
-            .filter(|end| {
-                drawing.walls.get(end.0).is_some_and(|wall| wall.is_end(end.1))
-                    && !touched.contains(&end.0)
-            })
+            .filter(|end| drawing.walls[end.0].is_end(end.1) && !touched.contains(&end.0))
             .collect();
         let &[first, second] = ends.as_slice() else {
             continue;
@@ -42,32 +39,18 @@ pub(super) fn join(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool 
             continue;
         };
         note(drawing, first.0, second, log);
-        if let Some(wall) = drawing.walls.get_mut(first.0) {
-            wall.points = points;
-        }
-        if let Some(wall) = drawing.walls.get_mut(second.0) {
-            wall.gone = true;
-        }
+        drawing.walls[first.0].points = points;
+        drawing.walls[second.0].gone = true;
         touched.extend([first.0, second.0]);
     }
     !touched.is_empty()
 }
 
 fn note(drawing: &Drawing<'_>, first: usize, second: (usize, usize), log: &mut Log) {
-    let Some(line) = drawing.walls.get(second.0) else {
-        return;
-    };
-    let place = line.points.get(second.1).map(|point| point.place);
-    let place = place.map_or_else(String::new, Drawing::position);
-    log.mend(
-        line.at(0),
-        drawing.id(line),
-        MendKind::Joined,
-        format!(
-            "joined to wall {} at {place}, which it goes on in one line",
-            drawing.wall_name(first)
-        ),
-    );
+    let line = &drawing.walls[second.0];
+    let (name, place) = (drawing.wall_name(first), Drawing::position(line.points[second.1].place));
+    let what = format!("joined to wall {name} at {place}, which it goes on in one line");
+    log.mend(line.at(0), drawing.id(line), MendKind::Joined, what);
 }
 
 /// The positions of a wall from its far end to this one.
@@ -86,7 +69,7 @@ fn joined<'t>(
     (first, first_end): (usize, usize),
     (second, second_end): (usize, usize),
 ) -> Option<Vec<Point<'t>>> {
-    let (one, other) = (drawing.walls.get(first)?, drawing.walls.get(second)?);
+    let (one, other) = (&drawing.walls[first], &drawing.walls[second]);
     if one.class != other.class || one.level != other.level {
         return None;
     }

@@ -146,11 +146,10 @@ impl Net {
                     nodes.push(Node { level, place: point.place, ends: Vec::new(), degree: 0 });
                     nodes.len() - 1
                 });
-                if let Some(node) = nodes.get_mut(node) {
-                    node.ends.push((number, index));
-                    let inner = index > 0 && index + 1 < wall.points.len();
-                    node.degree += if inner { 2 } else { 1 };
-                }
+                let node: &mut Node = &mut nodes[node];
+                node.ends.push((number, index));
+                let inner = index > 0 && index + 1 < wall.points.len();
+                node.degree += if inner { 2 } else { 1 };
             }
         }
         let pins = nodes.iter().enumerate();
@@ -172,7 +171,7 @@ impl Net {
     ) -> Option<Vec<(f64, usize)>> {
         let found = self.pins.locate_in_envelope_intersecting(&around(level, place, place, reach));
         let mut near: Vec<(f64, usize)> = found
-            .filter_map(|pin| Some((apart(self.nodes.get(pin.data)?.place, place), pin.data)))
+            .map(|pin| (apart(self.nodes[pin.data].place, place), pin.data))
             .filter(|(off, _)| *off <= reach)
             .take(CROWD + 1)
             .collect();
@@ -228,9 +227,7 @@ impl Net {
 
     /// Says that a node hangs elsewhere now. Its segments stay where they were.
     pub(super) fn move_node(&mut self, number: usize, to: Coord<f64>) {
-        let Some(node) = self.nodes.get_mut(number) else {
-            return;
-        };
+        let node = &mut self.nodes[number];
         self.pins.remove(&pin(number, node.level, node.place));
         self.pins.insert(pin(number, node.level, to));
         node.place = to;

@@ -41,9 +41,7 @@ pub(super) fn settle(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> boo
         (0..drawing.walls.len()).map(|wall| reach(drawing, wall)).fold(drawing.snap, f64::max);
     let mut on_walls: BTreeMap<(usize, usize), Vec<Placed>> = BTreeMap::new();
     for number in 0..drawing.openings.len() {
-        let Some(opening) = drawing.openings.get(number) else {
-            continue;
-        };
+        let opening = &drawing.openings[number];
         let [Some(a), Some(b), None] =
             [0, 1, 2].map(|index| opening.points.get(index).map(|p| p.place))
         else {
@@ -89,7 +87,7 @@ pub(super) fn settle(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> boo
 
 /// How far off a wall an opening may lie to be put on it, in the plan's unit.
 fn reach(drawing: &Drawing<'_>, wall: usize) -> f64 {
-    let thickness = drawing.walls.get(wall).and_then(|wall| wall.thickness);
+    let thickness = drawing.walls[wall].thickness;
     let thickness = thickness.unwrap_or(PARTITION_M / drawing.unit.metres);
     thickness.max(drawing.snap)
 }
@@ -261,9 +259,7 @@ fn note(
 }
 
 fn put(drawing: &mut Drawing<'_>, number: usize, to: (Coord<f64>, Coord<f64>)) {
-    if let Some([a, b]) =
-        drawing.openings.get_mut(number).map(|opening| opening.points.as_mut_slice())
-    {
+    if let [a, b] = drawing.openings[number].points.as_mut_slice() {
         (a.place, b.place) = to;
     }
 }
@@ -282,20 +278,13 @@ fn keep_apart(
             continue;
         };
         let over = low_to - high_from;
-        let (Some(first), Some(second)) = (drawing.openings.get(low), drawing.openings.get(high))
-        else {
-            continue;
-        };
+        let (first, second) = (&drawing.openings[low], &drawing.openings[high]);
         // The reader lets a millimetre pass.
         if over <= drawing.shortest || !first.class.beside(&second.class) {
             continue;
         }
         let (later, earlier) = if low < high { (high, low) } else { (low, high) };
-        let (Some(line), Some(other)) =
-            (drawing.openings.get(later), drawing.openings.get(earlier))
-        else {
-            continue;
-        };
+        let (line, other) = (&drawing.openings[later], &drawing.openings[earlier]);
         let (id, name) = (drawing.id(line).to_owned(), quoted(drawing.id(other)));
         let by = drawing.length(over);
         let place = line.at(0);
@@ -322,11 +311,8 @@ fn keep_apart(
         let Some((index, to)) = to else { continue };
         let what = format!("cut off {by} that overlapped the opening {name}");
         log.mend(place, &id, MendKind::OpeningCut, what);
-        let line = drawing.openings.get_mut(later);
-        if let Some(point) = line.and_then(|line| line.points.get_mut(index)) {
-            point.place = to;
-            changed = true;
-        }
+        drawing.openings[later].points[index].place = to;
+        changed = true;
     }
     changed
 }

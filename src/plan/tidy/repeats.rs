@@ -19,20 +19,17 @@ fn is_one(drawing: &Drawing<'_>, a: Coord<f64>, b: Coord<f64>) -> bool {
 pub(super) fn drop_repeats(drawing: &mut Drawing<'_>, _: &Net, log: &mut Log) -> bool {
     let mut changed = false;
     for number in 0..drawing.walls.len() {
-        let Some(wall) = drawing.walls.get(number).filter(|wall| !wall.gone) else {
+        let wall = &drawing.walls[number];
+        if wall.gone {
             continue;
-        };
+        }
         let mut kept: Vec<usize> = Vec::with_capacity(wall.points.len());
         let mut dropped: Vec<usize> = Vec::new();
         for (index, point) in wall.points.iter().enumerate() {
             let last = index + 1 == wall.points.len();
             match kept.last() {
                 Some(&before) => {
-                    let near = wall
-                        .points
-                        .get(before)
-                        .is_some_and(|before| is_one(drawing, before.place, point.place));
-                    match near {
+                    match is_one(drawing, wall.points[before].place, point.place) {
                         false => kept.push(index),
                         // The first point stays, too.
                         true if last && kept.len() > 1 => {
@@ -56,21 +53,14 @@ pub(super) fn drop_repeats(drawing: &mut Drawing<'_>, _: &Net, log: &mut Log) ->
             log.mend(wall.at(0), &id, MendKind::Removed, what);
         } else {
             for &index in &dropped {
-                let place = wall.points.get(index).map(|point| point.place);
-                let place = place.map_or_else(String::new, Drawing::position);
-                log.mend(
-                    wall.at(index),
-                    &id,
-                    MendKind::Repeat,
-                    format!("took out the point {place}, which repeats the one beside it"),
-                );
+                let place = Drawing::position(wall.points[index].place);
+                let what = format!("took out the point {place}, which repeats the one beside it");
+                log.mend(wall.at(index), &id, MendKind::Repeat, what);
             }
         }
-        if let Some(wall) = drawing.walls.get_mut(number) {
-            wall.gone = kept.len() < 2;
-            let points = std::mem::take(&mut wall.points);
-            wall.points = kept.iter().filter_map(|&index| points.get(index).copied()).collect();
-        }
+        let wall = &mut drawing.walls[number];
+        wall.gone = kept.len() < 2;
+        wall.points = kept.iter().map(|&index| wall.points[index]).collect();
     }
     changed
 }

@@ -42,9 +42,7 @@ pub(super) fn touch(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
     let mut pass = Pass { net: net.clone(), moved: BTreeSet::new(), stale: BTreeSet::new() };
     let mut again = false;
     for number in 0..pass.net.nodes.len() {
-        let Some(node) = pass.net.nodes.get(number).cloned() else {
-            continue;
-        };
+        let node = pass.net.nodes[number].clone();
         if pass.moved.contains(&number) {
             continue;
         }
@@ -53,9 +51,7 @@ pub(super) fn touch(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
             Want::Later => again = true,
             Want::Go(to, onto) => pass.go(drawing, number, &node, (to, &onto), log),
             Want::Both(other, to) => {
-                let Some(far) = pass.net.nodes.get(other).cloned() else {
-                    continue;
-                };
+                let far = pass.net.nodes[other].clone();
                 let name = |node: &Node| node.ends.first().map_or(0, |end| end.0);
                 let first = format!("to the corner with wall {}", drawing.wall_name(name(&far)));
                 let second = format!("to the corner with wall {}", drawing.wall_name(name(&node)));
@@ -75,15 +71,13 @@ fn far_ends(drawing: &Drawing<'_>, node: &Node) -> Vec<Coord<f64>> {
 
 /// Whether a wall goes straight on at a position: to move that would only bend it.
 fn is_straight(drawing: &Drawing<'_>, (wall, index): (usize, usize)) -> bool {
-    let points = drawing.walls.get(wall).map(|wall| wall.points.as_slice());
-    let before = index.checked_sub(1);
-    let point = |index: usize| Some(points?.get(index)?.place);
-    let three = before.and_then(|before| Some((point(before)?, point(index)?, point(index + 1)?)));
-    three.is_some_and(|(before, here, after)| {
-        seen(before, after, here).is_some_and(|seen| {
-            seen.off <= drawing.on && seen.along > 0.0 && seen.along < seen.length
-        })
-    })
+    let points = &drawing.walls[wall].points;
+    let three = index.checked_sub(1).and_then(|before| points.get(before..before + 3));
+    let Some([before, here, after]) = three else {
+        return false;
+    };
+    seen(before.place, after.place, here.place)
+        .is_some_and(|seen| seen.off <= drawing.on && seen.along > 0.0 && seen.along < seen.length)
 }
 
 /// Whether a segment with one end at `node` and the other at `far` runs beside a line.
@@ -235,7 +229,7 @@ impl Pass {
         let own = node.walls();
         near.into_iter()
             .filter(|(_, other)| *other != number)
-            .filter_map(|(_, other)| self.net.nodes.get(other))
+            .map(|(_, other)| &self.net.nodes[other])
             .find(|other| other.ends.iter().all(|end| !own.contains(&end.0)))
             .map_or(Company::None, |other| Company::Near(other.place))
     }
@@ -256,9 +250,7 @@ impl Pass {
             return Want::Tell(CROWDED.to_owned(), CROWDED_WHY);
         };
         for (off, other) in near {
-            let Some(far) = self.net.nodes.get(other) else {
-                continue;
-            };
+            let far = &self.net.nodes[other];
             if other == number || off <= drawing.snap || far.degree != 1 {
                 continue;
             }
