@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use super::strokes::{Stroke, Strokes};
 use crate::guess::Guesses;
 use crate::{LEAVE_OUT, Settings, whole_file};
-use plan::{Diagnostic, nearest, quoted};
+use input::did_you_mean;
+use plan::{Diagnostic, quoted};
 
 /// Words for walls in the languages of drawings (from memory, not confirmed).
 const WALLS: [&str; 13] = [
@@ -165,19 +166,13 @@ fn mapped(
             }
         }
         if !any {
-            let near = nearest(name, layers.iter().map(String::as_str));
-            let near = near.map_or_else(
-                || match layers {
-                    [] => "it has no layers with lines".to_owned(),
-                    _ => format!("it has {}", listed(layers.iter().map(|name| quoted(name)), 12)),
-                },
-                |near| format!("did you mean {}?", quoted(near)),
-            );
-            faults.push(whole_file(
-                file,
-                format!("the drawing has no layer {}", quoted(name)),
-                &near,
-            ));
+            let near = did_you_mean(name, layers.iter().map(String::as_str));
+            let near = near.unwrap_or_else(|| match layers {
+                [] => "it has no layers with lines".to_owned(),
+                _ => format!("it has {}", listed(layers.iter().map(|name| quoted(name)), 12)),
+            });
+            let what = format!("the drawing has no layer {}", quoted(name));
+            faults.push(whole_file(file, what, &near));
         }
     }
     if faults.is_empty() { Ok(words) } else { Err(faults) }

@@ -62,16 +62,8 @@ pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagno
     for block in &groups.blocks {
         blocks.entry(block.name.to_lowercase()).or_insert(block);
     }
-    let mut expander = Expander {
-        blocks,
-        out: Strokes::default(),
-        layers: BTreeMap::new(),
-        block_numbers: BTreeMap::new(),
-        steps: 0,
-        inserts: 0,
-        open: Vec::new(),
-    };
-    let top = Frame { place: AffineTransform::identity(), layer: None, block: None, insert: None };
+    let mut expander = Expander { blocks, ..Expander::default() };
+    let top = Frame::default();
     for entity in groups.entities.iter().filter(|entity| !entity.in_paper_space) {
         let drawn = expander.entity(entity, &top);
         drawn.map_err(|(what, mend)| vec![whole_file(name, what, mend)])?;
@@ -79,8 +71,8 @@ pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagno
     Ok(expander.out)
 }
 
-/// Where an entity stands.
-#[derive(Clone)]
+/// Where an entity stands; as long as it is in no insert, where it was drawn.
+#[derive(Clone, Default)]
 struct Frame {
     place: AffineTransform<f64>,
     /// Layer of the insert, which entities on layer 0 take over.
@@ -91,6 +83,7 @@ struct Frame {
 
 type Trouble = (String, &'static str);
 
+#[derive(Default)]
 struct Expander<'d> {
     blocks: BTreeMap<String, &'d Block>,
     out: Strokes,

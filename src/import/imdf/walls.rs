@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use geo::{Area, Contains, Coord, Point, Polygon};
+use geo::{Area, Contains, Coord, LinesIter, Point, Polygon};
 use rstar::primitives::Line as Stretch;
 use rstar::{PointDistance, RTree};
 
@@ -187,9 +187,7 @@ impl<'s> Facades<'s> {
         let mut areas: BTreeMap<i32, Vec<&Polygon<f64>>> = BTreeMap::new();
         for floor in &venue.floors {
             for area in &floor.areas {
-                let rings = std::iter::once(area.exterior()).chain(area.interiors());
-                let lines = rings.flat_map(|ring| ring.lines());
-                edges.entry(floor.ordinal).or_default().extend(lines.map(|line| {
+                edges.entry(floor.ordinal).or_default().extend(area.lines_iter().map(|line| {
                     Stretch::new([line.start.x, line.start.y], [line.end.x, line.end.y])
                 }));
                 areas.entry(floor.ordinal).or_default().push(area);
