@@ -170,7 +170,6 @@ fn plain(value: &str) -> String {
     name.chars().filter(|c| !c.is_control()).take(255).collect()
 }
 
-/// What is wrong with a value.
 pub(super) fn not_a(value: &str, wanted: &str) -> String {
     let shown: String = value.chars().take(40).collect();
     format!("here should be {wanted}, but here is \"{}\"", tame(&shown))

@@ -41,7 +41,6 @@ pub(super) enum Use {
 /// What strokes stand for, and the construction of the wall, leaf or pane, if the user maps one.
 pub(super) type Role<'r> = (Use, Option<&'r str>);
 
-/// What each stroke stands for.
 pub(super) struct Roles {
     /// Of each layer, with what the user maps it to.
     layers: Vec<(Use, Option<String>)>,
@@ -61,13 +60,11 @@ impl Roles {
         (*layer, mapped.as_deref())
     }
 
-    /// Whether the user mapped a layer.
     pub(super) fn is_mapped(&self, layer: usize) -> bool {
         self.layers[layer].1.is_some()
     }
 }
 
-/// What a name says.
 fn use_of(name: &str) -> Use {
     let name = name.to_lowercase();
     let has = |words: &[&str]| words.iter().any(|word| name.contains(word));

@@ -131,7 +131,6 @@ fn middle_key(middle: Coord<f64>, metres: f64) -> (i64, i64) {
     (whole(middle.x), whole(middle.y))
 }
 
-/// The largest radius of arcs round each middle.
 fn radii(strokes: &Strokes, metres: f64) -> BTreeMap<(i64, i64), f64> {
     let mut radii: BTreeMap<(i64, i64), f64> = BTreeMap::new();
     for stroke in &strokes.strokes {

@@ -27,7 +27,6 @@ pub(super) struct Drawn {
 
 #[derive(Clone, Copy, PartialEq)]
 pub(super) struct Round {
-    /// The middle of the circle.
     pub(super) middle: Coord<f64>,
     /// How far round it goes, degrees, -360 to 360; counter-clockwise counts up.
     pub(super) sweep_deg: f64,
@@ -56,7 +55,6 @@ pub(super) struct Strokes {
     pub(super) lost_inserts: usize,
 }
 
-/// Puts all inserts in their place.
 pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagnostic>> {
     let mut blocks: BTreeMap<String, &Block> = BTreeMap::new();
     for block in &groups.blocks {

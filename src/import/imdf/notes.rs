@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::Guess;
 use crate::guess::Guesses;
+use crate::{Guess, Piece};
 use plan::{Diagnostic, MAX_LISTED, quoted};
 
 /// How many ids of features a guess names.
@@ -14,6 +14,8 @@ const MOST_NAMED: usize = 3;
 pub(super) struct Notes {
     pub(super) faults: Diagnostics,
     pub(super) guesses: Guesses,
+    /// Everything drawn so far, in the order of the draft.
+    pub(super) pieces: Vec<Piece>,
     left_out: BTreeMap<(String, Why), LeftOut>,
     pub(super) unread: Guesses,
 }
@@ -67,7 +69,7 @@ impl Notes {
     }
 
     /// Everything: what is missing against all expectation, what was assumed, what nobody misses.
-    pub(super) fn finish(self) -> Vec<Guess> {
+    pub(super) fn guesses(self) -> Vec<Guess> {
         let (mut missing, mut expected) = (Guesses::default(), Guesses::default());
         for ((member, reason), left_out) in self.left_out {
             let mut ids = left_out.ids.join(", ");

@@ -15,7 +15,6 @@ use crate::{FLOOR, Piece, What};
 /// Most positions of the spaces of a level whose union is worked out; beyond, the floor is the hull
 /// around them (our own choice: crossing outlines cost time with the square of this).
 const MAX_UNION_POSITIONS: usize = 2_000;
-/// Most corners of a floor.
 const MAX_FLOOR_CORNERS: usize = 1_000;
 /// Most flights that are looked for inside a space (our own choice; it bounds the time).
 const MAX_FLIGHTS: usize = 200;

@@ -144,8 +144,8 @@ impl IndoorMap<'_> {
         });
     }
 
-    /// The best place for an opening on the walls of a level: the nearest wall, and of those that meet
-    /// there the one on which it lies farthest from the ends.
+    /// The best place for an opening on the walls of a level: the nearest wall, and of those that
+    /// meet there the one on which it lies farthest from the ends.
     fn spot(&self, drawn: Drawn, level: i32, reach_m: f64, index: &Index) -> Option<Spot> {
         let around = match drawn {
             Drawn::At(at, ..) => Line::new(at, at),

@@ -25,7 +25,6 @@ const STRETCH_M: f64 = SAME_FACE_M + 0.01;
 /// Thickest strip that is a wall, metres, and how many times longer it is at least (our own
 /// choice).
 const STRIP_M: (f64, f64) = (1.0, 2.0);
-/// Most positions of all buildings' outlines.
 const MAX_BUILDING_POSITIONS: usize = 5_000;
 
 struct Wall<'w> {

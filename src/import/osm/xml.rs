@@ -138,7 +138,6 @@ fn root(start: &BytesStart<'_>) -> Result<(), Bad> {
     Err(Bad::whole(what, "export the map as OSM XML"))
 }
 
-/// The value of each of these attributes.
 fn attributes<'s, const N: usize>(
     start: &'s BytesStart<'_>,
     names: [&str; N],
@@ -169,7 +168,6 @@ fn attributes<'s, const N: usize>(
     Ok(found)
 }
 
-/// A start tag, at its depth.
 fn begin(
     start: &BytesStart<'_>,
     depth: usize,

@@ -79,7 +79,6 @@ pub(super) fn report(devices: &[DeviceLine], guesses: &mut Guesses) {
     );
 }
 
-/// What the devices are hung on.
 pub(super) struct House<'h> {
     /// The name of the space that each room is part of.
     pub(super) names: &'h [String],
@@ -134,7 +133,6 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, notes: &mut Notes) ->
     Some(Piece { name: is_named.then_some(own_name), ..piece })
 }
 
-/// Where and how a device hangs.
 struct Hung {
     at: Coord<f64>,
     height_m: f64,

@@ -70,7 +70,6 @@ fn plain(line: &str) -> Result<(), Slip> {
     })
 }
 
-/// What is known while lines are read.
 struct Reader<'s> {
     settings: &'s Settings,
     /// The level that rooms belong to.
@@ -235,7 +234,6 @@ impl Reader<'_> {
     }
 }
 
-/// A height of a floor or ceiling.
 fn sane_height(height_m: f64, cursor: &mut Cursor) -> Result<f64, Slip> {
     if height_m <= 500.0 {
         return Ok(height_m);

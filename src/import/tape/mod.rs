@@ -112,7 +112,6 @@ pub(super) fn begins_like_one(text: &[u8]) -> bool {
     first.is_some_and(|word| lines::known_word(&word.to_lowercase()).is_some())
 }
 
-/// Which runs are no walls.
 fn gone(walls: &Walls<'_>, openings: &[PlacedOpening], notes: &mut Notes) -> Vec<bool> {
     let mut gone = vec![false; walls.runs.len()];
     for wall in walls.list.walls.iter().filter(|wall| wall.construction.is_none()) {

@@ -28,7 +28,6 @@ pub(super) struct Placed {
 }
 
 impl Placed {
-    /// Its rectangle.
     pub(super) fn outline(&self) -> Polygon<f64> {
         polygon![
             (x: self.left, y: self.front),
@@ -38,7 +37,6 @@ impl Placed {
         ]
     }
 
-    /// Its middle.
     pub(super) fn middle(&self) -> Coord<f64> {
         Coord { x: (self.left + self.right) / 2.0, y: (self.front + self.back) / 2.0 }
     }
@@ -110,7 +108,6 @@ pub(super) fn place_rooms(list: &List, half_m: f64, notes: &mut Notes) -> Option
     sound.then_some(placed)
 }
 
-/// Says that a room lies too far out.
 fn too_far(room: &RoomLine, notes: &mut Notes) {
     let what = format!("with {} the plan is more than {WIDEST_M} m wide", room.name);
     notes.say(room.line, what, "check the units, the sizes and the shifts; a plan holds one site");
@@ -134,7 +131,6 @@ fn within_bounds(list: &List, placed: &[Placed], notes: &mut Notes) -> bool {
     false
 }
 
-/// Which room a room is placed by.
 fn placed_by(list: &List, room: &RoomLine, notes: &mut Notes) -> Option<usize> {
     let beside = room.beside.as_ref()?;
     let other = list.room_named(&beside.room, room.line, notes)?;
@@ -157,7 +153,6 @@ fn placed_by(list: &List, room: &RoomLine, notes: &mut Notes) -> Option<usize> {
     Some(other)
 }
 
-/// Says which rooms wait for one another.
 fn tell_loop(list: &List, way: &[usize], again: usize, notes: &mut Notes) {
     let from = way.iter().position(|&room| room == again).unwrap_or(0);
     let circle: Vec<&RoomLine> = way.iter().skip(from).map(|&room| &list.rooms[room]).collect();

@@ -37,13 +37,8 @@ impl Run {
 
     /// A piece of it from x to x, or y to y.
     pub(super) fn piece(&self, from: f64, to: f64) -> Line<f64> {
-        if self.is_level() {
-            let y = self.line.start.y;
-            Line::new(Coord { x: from, y }, Coord { x: to, y })
-        } else {
-            let x = self.line.start.x;
-            Line::new(Coord { x, y: from }, Coord { x, y: to })
-        }
+        let Coord { x, y } = self.line.start;
+        laid(self.is_level(), if self.is_level() { y } else { x }, from, to)
     }
 
     /// From where to where such a piece reaches.
@@ -54,6 +49,12 @@ impl Run {
 
 fn is_level(line: Line<f64>) -> bool {
     line.dx().abs() > line.dy().abs()
+}
+
+/// The line from x to x at an y, or from y to y at an x.
+fn laid(is_level: bool, off: f64, from: f64, to: f64) -> Line<f64> {
+    let at = |along| if is_level { Coord { x: along, y: off } } else { Coord { x: off, y: along } };
+    Line::new(at(from), at(to))
 }
 
 /// A corner as a key: rounded far below a hair.
@@ -119,11 +120,7 @@ pub(super) fn walls<'l>(
             let run = &runs[number];
             let (from, to) =
                 (reach(number, run.line.start, false), reach(number, run.line.end, true));
-            let off = pushed[number];
-            let at = |along: f64| {
-                if run.is_level() { Coord { x: along, y: off } } else { Coord { x: off, y: along } }
-            };
-            Line::new(at(from), at(to))
+            laid(run.is_level(), pushed[number], from, to)
         })
         .collect();
     for (run, line) in runs.iter_mut().zip(lines) {
