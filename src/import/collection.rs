@@ -60,13 +60,3 @@ impl<'de: 't, 't> Deserialize<'de> for Features<'t> {
         from.deserialize_seq(Reader)
     }
 }
-
-/// What the library says of ill-formed text, without the place.
-pub(crate) fn reason(error: &serde_json::Error) -> String {
-    error.to_string().split(" at line ").next().unwrap_or_default().to_owned()
-}
-
-/// At which byte of a text a part of it begins.
-pub(crate) fn offset(text: &str, part: &str) -> usize {
-    part.as_ptr().addr().saturating_sub(text.as_ptr().addr())
-}

@@ -65,16 +65,11 @@ impl Tally {
         taken: impl Into<String>,
         mend: impl Into<String>,
     ) {
-        let key = (weight, about.into(), taken.into(), mend.into());
+        let mut key = (weight, about.into(), taken.into(), mend.into());
         if self.0.len() >= MAX_LISTED && !self.0.contains_key(&key) {
-            let more = (
-                u8::MAX,
-                "further features".to_owned(),
-                "were left out or guessed likewise".to_owned(),
-                "mend those above first".to_owned(),
-            );
-            *self.0.entry(more).or_default() += 1;
-            return;
+            let more = ["further features", "were left out or guessed likewise"];
+            let [about, taken] = more.map(str::to_owned);
+            key = (u8::MAX, about, taken, "mend those above first".to_owned());
         }
         *self.0.entry(key).or_default() += 1;
     }

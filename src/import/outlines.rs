@@ -3,8 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{Coord, Line, LineString, Polygon, Simplify};
+use rstar::RTree;
 use rstar::primitives::GeomWithData;
-use rstar::{AABB, RTree};
+
+use crate::line::{around, length, seen_from};
 
 /// The outline of a room or other space.
 #[derive(Debug, Clone, PartialEq)]
@@ -121,27 +123,17 @@ impl Net {
 
     /// The corners between the ends of an edge that lie on it, in order.
     fn touching(&self, from: usize, to: usize, looks: &mut usize) -> Vec<usize> {
-        let (start, end) = (self.corners[from], self.corners[to]);
-        let run = end - start;
-        let length = run.x.hypot(run.y);
-        let margin = self.tolerance_m;
-        let low = [start.x.min(end.x) - margin, start.y.min(end.y) - margin];
-        let high = [start.x.max(end.x) + margin, start.y.max(end.y) + margin];
+        let edge = Line::new(self.corners[from], self.corners[to]);
+        let (long, margin) = (length(edge), self.tolerance_m);
         let mut found = Vec::new();
-        for near in self.index.locate_in_envelope(&AABB::from_corners(low, high)) {
+        for near in self.index.locate_in_envelope(&around(edge, margin)) {
             if *looks == 0 {
                 break;
             }
             *looks -= 1;
-            let at = self.corners[near.data] - start;
-            let along_m = (at.x * run.x + at.y * run.y) / length;
-            let off_m = (at.x * run.y - at.y * run.x).abs() / length;
-            if near.data != from
-                && near.data != to
-                && along_m > 0.0
-                && along_m < length
-                && off_m <= margin
-            {
+            let (along_m, off_m) = seen_from(edge, self.corners[near.data]);
+            let beside = along_m > 0.0 && along_m < long && off_m.abs() <= margin;
+            if beside && near.data != from && near.data != to {
                 found.push((along_m, near.data));
             }
         }

@@ -183,7 +183,6 @@ fn construction(own: &Construction) -> String {
     }
 }
 
-/// The ids that are taken.
 #[derive(Default)]
 struct FreeIds {
     taken: BTreeSet<String>,

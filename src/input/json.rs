@@ -78,7 +78,7 @@ impl<'t> Value<'t> {
     /// A piece of this value's text, as a value.
     fn piece(&self, raw: &'t RawValue) -> Self {
         let raw = raw.get();
-        Self { at: self.at + (raw.as_ptr().addr() - self.raw.as_ptr().addr()), raw }
+        Self { at: self.at + offset(self.raw, raw), raw }
     }
 
     /// Where the value's text ends.
@@ -314,8 +314,18 @@ pub fn well_formed(text: &str, faults: &mut Diagnostics) -> bool {
     error.is_none()
 }
 
+/// At which byte of a text a part of it begins.
+pub fn offset(text: &str, part: &str) -> usize {
+    part.as_ptr().addr().saturating_sub(text.as_ptr().addr())
+}
+
+/// What the library says of ill-formed text, without the place.
+pub fn reason(error: &serde_json::Error) -> String {
+    error.to_string().split(" at line ").next().unwrap_or_default().to_owned()
+}
+
 /// Byte offset of a line and a column in bytes, both from 1.
-fn offset_of(text: &str, line: usize, column: usize) -> usize {
+pub fn offset_of(text: &str, line: usize, column: usize) -> usize {
     let mut start = 0;
     for _ in 1..line {
         match text.get(start..).and_then(|rest| rest.find('\n')) {
@@ -336,8 +346,7 @@ fn syntax_fault(text: &str, at: usize, error: &serde_json::Error, faults: &mut D
     let rest = text.get(at..).unwrap_or_default();
     let (word_start, word) = word_at(text, at);
     let trimmed = before.trim_end();
-    let reason = error.to_string();
-    let reason = reason.split(" at line ").next().unwrap_or_default();
+    let reason = reason(error);
     let (place, what, mend) = if error.is_eof() {
         let what = "not JSON: the file ends too early".to_owned();
         (text.trim_end().len(), what, "it may be cut off: brackets or quotation marks stay open")

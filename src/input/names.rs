@@ -11,13 +11,18 @@ const LONGEST_COMPARED: usize = 64;
 /// How many names a message lists at most: all kinds of features, at least.
 const MOST_LISTED: usize = 14;
 
+/// Whether a character is a control character or turns the writing direction.
+pub fn is_hidden(character: char) -> bool {
+    let turns = ['\u{200e}'..='\u{200f}', '\u{202a}'..='\u{202e}', '\u{2066}'..='\u{2069}'];
+    character.is_control() || turns.iter().any(|range| range.contains(&character))
+}
+
 /// The text with control characters and characters that turn the writing direction spelt out, so
 /// that a file cannot play tricks with the terminal.
 pub fn tame(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for character in text.chars() {
-        let turns = ['\u{200e}'..='\u{200f}', '\u{202a}'..='\u{202e}', '\u{2066}'..='\u{2069}'];
-        if character.is_control() || turns.iter().any(|range| range.contains(&character)) {
+        if is_hidden(character) {
             out.extend(character.escape_default());
         } else {
             out.push(character);

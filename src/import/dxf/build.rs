@@ -27,7 +27,6 @@ pub(super) struct House<'h> {
     pub(super) settings: &'h Settings,
 }
 
-/// The one level of a drawing.
 fn ground() -> Level {
     Level { number: 0, name: "Ground".to_owned(), floor_m: 0.0, ceiling_m: CEILING_M }
 }

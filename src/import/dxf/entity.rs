@@ -4,8 +4,9 @@ use geo::Coord;
 
 use plan::tame;
 
-#[derive(Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, Default, PartialEq, Eq)]
 pub(super) enum Sort {
+    #[default]
     Line,
     Arc,
     /// A polyline whose corners are groups of its own.
@@ -44,7 +45,7 @@ impl Sort {
 pub(super) type Corner = (Coord<f64>, f64);
 
 /// An entity. What its numbers mean follows from its sort.
-#[derive(Clone)]
+#[derive(Clone, Default)]
 pub(super) struct Entity {
     pub(super) sort: Sort,
     pub(super) layer: String,
@@ -82,23 +83,16 @@ pub(super) struct Block {
 impl Entity {
     /// One of which no group is known yet.
     pub(super) fn new(sort: Sort) -> Self {
-        let zero = Coord::zero();
         let of_insert = if sort == Sort::Insert { 1 } else { 0 };
         Self {
             sort,
             layer: "0".to_owned(),
-            name: String::new(),
-            in_paper_space: false,
             flags: of_insert,
             rows: of_insert,
-            at: zero,
-            to: zero,
-            radius: 0.0,
             scale: Coord { x: of_insert.into(), y: of_insert.into() },
-            spacing: zero,
             angles_deg: (0.0, if sort == Sort::Arc { 360.0 } else { 0.0 }),
             normal_z: 1.0,
-            corners: Vec::new(),
+            ..Self::default()
         }
     }
 
@@ -176,7 +170,6 @@ fn plain(value: &str) -> String {
     name.chars().filter(|c| !c.is_control()).take(255).collect()
 }
 
-/// What is wrong with a value.
 pub(super) fn not_a(value: &str, wanted: &str) -> String {
     let shown: String = value.chars().take(40).collect();
     format!("here should be {wanted}, but here is \"{}\"", tame(&shown))

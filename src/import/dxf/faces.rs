@@ -196,7 +196,6 @@ fn common(
     found
 }
 
-/// Stretches less a piece.
 fn without(free: &[(f64, f64)], from: f64, to: f64) -> Vec<(f64, f64)> {
     let mut left = Vec::with_capacity(free.len() + 1);
     for &(start, end) in free {

@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use super::strokes::{Stroke, Strokes};
 use crate::guess::Guesses;
 use crate::{LEAVE_OUT, Settings, whole_file};
-use plan::{Diagnostic, nearest, quoted};
+use input::did_you_mean;
+use plan::{Diagnostic, quoted};
 
 /// Words for walls in the languages of drawings (from memory, not confirmed).
 const WALLS: [&str; 13] = [
@@ -40,7 +41,6 @@ pub(super) enum Use {
 /// What strokes stand for, and the construction of the wall, leaf or pane, if the user maps one.
 pub(super) type Role<'r> = (Use, Option<&'r str>);
 
-/// What each stroke stands for.
 pub(super) struct Roles {
     /// Of each layer, with what the user maps it to.
     layers: Vec<(Use, Option<String>)>,
@@ -60,13 +60,11 @@ impl Roles {
         (*layer, mapped.as_deref())
     }
 
-    /// Whether the user mapped a layer.
     pub(super) fn is_mapped(&self, layer: usize) -> bool {
         self.layers[layer].1.is_some()
     }
 }
 
-/// What a name says.
 fn use_of(name: &str) -> Use {
     let name = name.to_lowercase();
     let has = |words: &[&str]| words.iter().any(|word| name.contains(word));
@@ -165,19 +163,13 @@ fn mapped(
             }
         }
         if !any {
-            let near = nearest(name, layers.iter().map(String::as_str));
-            let near = near.map_or_else(
-                || match layers {
-                    [] => "it has no layers with lines".to_owned(),
-                    _ => format!("it has {}", listed(layers.iter().map(|name| quoted(name)), 12)),
-                },
-                |near| format!("did you mean {}?", quoted(near)),
-            );
-            faults.push(whole_file(
-                file,
-                format!("the drawing has no layer {}", quoted(name)),
-                &near,
-            ));
+            let near = did_you_mean(name, layers.iter().map(String::as_str));
+            let near = near.unwrap_or_else(|| match layers {
+                [] => "it has no layers with lines".to_owned(),
+                _ => format!("it has {}", listed(layers.iter().map(|name| quoted(name)), 12)),
+            });
+            let what = format!("the drawing has no layer {}", quoted(name));
+            faults.push(whole_file(file, what, &near));
         }
     }
     if faults.is_empty() { Ok(words) } else { Err(faults) }

@@ -32,7 +32,7 @@ mod strokes;
 
 use std::collections::BTreeMap;
 
-use geo::{Coord, Line};
+use geo::{BoundingRect, Coord, Line, MultiPoint, Rect};
 
 use self::axes::{Axis, axes, close_corners};
 use self::build::House;
@@ -71,7 +71,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         let mend = "map the layer that does: --map LAYER=brick-half";
         return Err(vec![whole_file(name, "the layers of walls hold no lines", mend)]);
     };
-    let (low, high) = corners;
+    let low = corners.min();
     // How much of the walls comes in pairs, as walls are thick, tells units of like size apart.
     let looks_like_walls = |metres: f64| {
         let trial = Drawing::new(&drawn, &roles, metres, low);
@@ -79,9 +79,9 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         let thick = pieces.filter(|piece| piece.thickness_m.is_some_and(|m| USUAL_M.contains(&m)));
         thick.map(|piece| length(piece.line)).sum::<f64>() / metres
     };
-    let metres =
-        scale::metres_per_unit(&groups, settings, corners, &looks_like_walls, &mut guesses);
-    let size_m = (high.x - low.x).max(high.y - low.y) * metres;
+    let size = corners.width().max(corners.height());
+    let metres = scale::metres_per_unit(&groups, settings, size, &looks_like_walls, &mut guesses);
+    let size_m = size * metres;
     if size_m > MAX_EXTENT_M {
         let what = format!(
             "the walls reach over {size_m:.0} m; a plan reaches over {MAX_EXTENT_M} m at most"
@@ -109,17 +109,9 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
 }
 
 /// The corners of what was drawn, in the drawing's unit.
-fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<(Coord<f64>, Coord<f64>)> {
-    let mut corners: Option<(Coord<f64>, Coord<f64>)> = None;
-    for stroke in strokes {
-        let ends = flattened(stroke.drawn, 0.0, 0.0);
-        for at in ends.into_iter().flat_map(|(start, end)| [start, end]) {
-            let (low, high) = corners.get_or_insert((at, at));
-            (low.x, low.y) = (low.x.min(at.x), low.y.min(at.y));
-            (high.x, high.y) = (high.x.max(at.x), high.y.max(at.y));
-        }
-    }
-    corners
+fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<Rect<f64>> {
+    let pieces = strokes.flat_map(|stroke| flattened(stroke.drawn, 0.0, 0.0));
+    MultiPoint::from_iter(pieces.flat_map(|(start, end)| [start, end])).bounding_rect()
 }
 
 /// A drawing with its unit and zero.
@@ -139,7 +131,6 @@ fn middle_key(middle: Coord<f64>, metres: f64) -> (i64, i64) {
     (whole(middle.x), whole(middle.y))
 }
 
-/// The largest radius of arcs round each middle.
 fn radii(strokes: &Strokes, metres: f64) -> BTreeMap<(i64, i64), f64> {
     let mut radii: BTreeMap<(i64, i64), f64> = BTreeMap::new();
     for stroke in &strokes.strokes {
@@ -243,25 +234,21 @@ fn pieces(
     guesses: &mut Guesses,
 ) -> Vec<Piece> {
     let mut pieces = found.pieces.clone();
-    let mut paired_m: BTreeMap<usize, f64> = BTreeMap::new();
+    let (mut paired_m, mut drawn_m) = (vec![0.0; groups.len()], vec![0.0; groups.len()]);
     for piece in &found.pieces {
-        *paired_m.entry(piece.group).or_default() += length(piece.line);
+        paired_m[piece.group] += length(piece.line);
     }
-    let mut drawn_m: BTreeMap<usize, f64> = BTreeMap::new();
     for face in faces {
-        *drawn_m.entry(face.group).or_default() += length(face.line);
+        drawn_m[face.group] += length(face.line);
     }
     // A layer with hardly any double line is drawn with one line a wall.
-    let is_single = |group: &usize| {
-        paired_m.get(group).copied().unwrap_or(0.0)
-            < 0.1 * drawn_m.get(group).copied().unwrap_or(0.0)
-    };
+    let is_single = |group: usize| paired_m[group] < 0.1 * drawn_m[group];
     let walls = axes(&pieces);
     let (mut alone, mut dropped) = (0, 0);
     for face in &found.single {
         let long = length(face.line) >= LONE_WALL_M;
         let by_itself = long && groups[face.group].mapped && !has_wall_beside(face.line, &walls);
-        if is_single(&face.group) || by_itself {
+        if is_single(face.group) || by_itself {
             alone += 1;
             pieces.push(Piece { line: face.line, thickness_m: None, group: face.group });
         } else {

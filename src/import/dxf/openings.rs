@@ -39,7 +39,6 @@ pub(super) struct Placed {
     pub(super) sign: usize,
 }
 
-/// The walls to look openings up on.
 pub(super) struct Walls<'a> {
     axes: &'a [Axis],
     index: LineIndex,
@@ -87,7 +86,6 @@ impl<'a> Walls<'a> {
         best.map(|(_, axis, from, to)| (axis, from, to))
     }
 
-    /// Where a sign lies.
     fn place(&self, sign: &Sign) -> Option<(usize, f64, f64)> {
         match sign {
             Sign::Swing { hinge, ends, sweep_deg } => {

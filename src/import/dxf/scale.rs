@@ -1,7 +1,5 @@
 //! How long a drawing's unit is.
 
-use geo::Coord;
-
 use super::groups::Groups;
 use crate::Settings;
 use crate::guess::Guesses;
@@ -29,19 +27,17 @@ const UNITS: [(i64, &str, f64); 9] = [
 
 /// Metres in the drawing's unit: the user's word, else the header's if it makes a building of the
 /// walls, else what makes one: of the units in which the walls have the size of a building, the one
-/// in which most of them look like walls. `low` and `high` are the corners of the walls in the
-/// drawing's unit.
+/// in which most of them look like walls. `size` is how far they reach in the drawing's unit.
 pub(super) fn metres_per_unit(
     groups: &Groups,
     settings: &Settings,
-    (low, high): (Coord<f64>, Coord<f64>),
+    size: f64,
     looks_like_walls: &dyn Fn(f64) -> f64,
     guesses: &mut Guesses,
 ) -> f64 {
     if let Some(metres) = settings.metres_per_unit {
         return metres;
     }
-    let size = (high.x - low.x).max(high.y - low.y);
     let within = |metres: f64, (least, most): (f64, f64)| (least..=most).contains(&(size * metres));
     let said = UNITS.iter().find(|(code, ..)| Some(*code) == groups.unit_code);
     if let Some((_, _, metres)) = said.filter(|(.., metres)| within(*metres, BELIEVABLE_M)) {

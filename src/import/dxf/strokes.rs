@@ -27,7 +27,6 @@ pub(super) struct Drawn {
 
 #[derive(Clone, Copy, PartialEq)]
 pub(super) struct Round {
-    /// The middle of the circle.
     pub(super) middle: Coord<f64>,
     /// How far round it goes, degrees, -360 to 360; counter-clockwise counts up.
     pub(super) sweep_deg: f64,
@@ -56,22 +55,13 @@ pub(super) struct Strokes {
     pub(super) lost_inserts: usize,
 }
 
-/// Puts all inserts in their place.
 pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagnostic>> {
     let mut blocks: BTreeMap<String, &Block> = BTreeMap::new();
     for block in &groups.blocks {
         blocks.entry(block.name.to_lowercase()).or_insert(block);
     }
-    let mut expander = Expander {
-        blocks,
-        out: Strokes::default(),
-        layers: BTreeMap::new(),
-        block_numbers: BTreeMap::new(),
-        steps: 0,
-        inserts: 0,
-        open: Vec::new(),
-    };
-    let top = Frame { place: AffineTransform::identity(), layer: None, block: None, insert: None };
+    let mut expander = Expander { blocks, ..Expander::default() };
+    let top = Frame::default();
     for entity in groups.entities.iter().filter(|entity| !entity.in_paper_space) {
         let drawn = expander.entity(entity, &top);
         drawn.map_err(|(what, mend)| vec![whole_file(name, what, mend)])?;
@@ -79,8 +69,8 @@ pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagno
     Ok(expander.out)
 }
 
-/// Where an entity stands.
-#[derive(Clone)]
+/// Where an entity stands; as long as it is in no insert, where it was drawn.
+#[derive(Clone, Default)]
 struct Frame {
     place: AffineTransform<f64>,
     /// Layer of the insert, which entities on layer 0 take over.
@@ -91,6 +81,7 @@ struct Frame {
 
 type Trouble = (String, &'static str);
 
+#[derive(Default)]
 struct Expander<'d> {
     blocks: BTreeMap<String, &'d Block>,
     out: Strokes,

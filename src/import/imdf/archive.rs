@@ -18,7 +18,6 @@ use plan::{Diagnostic, MAX_VALUES, outside_strings, quoted, tame};
 const MAX_MEMBERS: usize = 1_000;
 /// Most bytes of all members that are read, unpacked: 64 MiB (our own choice).
 const MAX_UNPACKED_BYTES: u64 = 64 * 1024 * 1024;
-/// The name of the file that says what the archive is.
 const MANIFEST: &str = "manifest.json";
 /// Bytes of the record at the end of an archive without its comment, and of the longest comment
 /// (ZIP application note 6.3, §4.3.16; from memory, not confirmed).

@@ -8,7 +8,7 @@ use super::categories::Space;
 use super::notes::Notes;
 use super::outline::sound;
 use super::venue::Venue;
-use crate::{Draft, FLOOR, Piece, What};
+use crate::{FLOOR, Piece, What};
 
 /// Most corners of what is united and cut out on one level: outlines made to cross one another
 /// everywhere cost a time that grows with the square of this.
@@ -21,7 +21,7 @@ const MIN_FLOOR_M2: f64 = 0.1;
 type Areas = Vec<Polygon<f64>>;
 
 /// Draws the floor of every level but the lowest: that one lies on the ground.
-pub(super) fn draw(venue: &Venue, draft: &mut Draft, notes: &mut Notes) {
+pub(super) fn draw(venue: &Venue, notes: &mut Notes) {
     let mut levels: BTreeMap<i32, (Areas, Areas)> = BTreeMap::new();
     for floor in &venue.floors {
         let (areas, _) = levels.entry(floor.ordinal).or_default();
@@ -55,7 +55,7 @@ pub(super) fn draw(venue: &Venue, draft: &mut Draft, notes: &mut Notes) {
             };
             drawn += 1;
             let what = What::Slab { construction: FLOOR.to_owned() };
-            draft.pieces.push(Piece::new("floor", level, outline, what));
+            notes.pieces.push(Piece::new("floor", level, outline, what));
         }
     }
     notes.guesses.add(

@@ -7,7 +7,9 @@ use serde_json::value::RawValue;
 use serde_json::{Map, Value};
 
 use super::notes::{Notes, Why};
-use crate::collection::{Collection, offset, reason};
+use crate::collection::Collection;
+use input::is_hidden;
+use input::json::{offset, offset_of, reason};
 use plan::{Diagnostic, place_of_byte, quoted, tame};
 
 /// Longest name that is taken over, in characters.
@@ -70,18 +72,10 @@ impl<'t> Member<'t> {
         feature: Option<&str>,
         error: &serde_json::Error,
     ) -> Diagnostic {
-        let start = offset(self.text, piece);
-        let lines = piece.split_inclusive('\n').take(error.line().saturating_sub(1));
-        let mut at = start + lines.map(str::len).sum::<usize>() + error.column().saturating_sub(1);
-        while !self.text.is_char_boundary(at.min(self.text.len())) {
-            at -= 1;
-        }
-        self.fault(
-            at.min(self.text.len()),
-            feature,
-            format!("not as the format wants it: {}", tame(&reason(error))),
-            "a member is a GeoJSON FeatureCollection: export the archive again",
-        )
+        let at = offset(self.text, piece) + offset_of(piece, error.line(), error.column());
+        let what = format!("not as the format wants it: {}", tame(&reason(error)));
+        let mend = "a member is a GeoJSON FeatureCollection: export the archive again";
+        self.fault(at, feature, what, mend)
     }
 
     /// All its features; those that are ill-formed are faults.
@@ -279,17 +273,9 @@ impl Feature<'_> {
 /// A name on one line, not too long, without characters that play tricks with a terminal.
 pub(super) fn plain_name(text: &str) -> String {
     let words: Vec<&str> = text.split_whitespace().collect();
-    let harmless = words
-        .join(" ")
-        .chars()
-        .filter(|character| {
-            let mut bytes = [0; 4];
-            let alone: &str = character.encode_utf8(&mut bytes);
-            tame(alone) == alone
-        })
-        .take(LONGEST_NAME)
-        .collect::<String>();
-    harmless.trim().to_owned()
+    let words = words.join(" ");
+    let harmless = words.chars().filter(|character| !is_hidden(*character));
+    harmless.take(LONGEST_NAME).collect::<String>().trim().to_owned()
 }
 
 /// How many different corners a ring has, counted to three.

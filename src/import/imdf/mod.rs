@@ -73,19 +73,15 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let mut notes = Notes::default();
     check_manifest(&mut archive, &mut notes).map_err(|fault| vec![fault])?;
     let venue = Venue::read(&mut archive, &mut notes)?;
-    let mut draft = Draft {
-        name: venue.name.clone().unwrap_or_default(),
-        levels: levels(name, &venue, &mut notes)?,
-        ..Draft::default()
-    };
-    let drawn = walls::draw(&venue, settings, &mut draft, &mut notes);
-    openings::draw(&venue, &drawn, settings, &mut draft, &mut notes);
-    solids::draw_obstacles(&venue, settings, &mut draft, &mut notes);
-    floors::draw(&venue, &mut draft, &mut notes);
-    draft.pieces.extend(drawn.rooms);
+    let levels = levels(name, &venue, &mut notes)?;
+    let drawn = walls::draw(&venue, settings, &mut notes);
+    openings::draw(&venue, &drawn, settings, &mut notes);
+    solids::draw_obstacles(&venue, settings, &mut notes);
+    floors::draw(&venue, &mut notes);
+    notes.pieces.extend(drawn.rooms);
     note_others(&archive, &mut notes);
-    draft.guesses = notes.finish();
-    Ok(draft)
+    let (name, pieces) = (venue.name.unwrap_or_default(), std::mem::take(&mut notes.pieces));
+    Ok(Draft { name, levels, pieces, guesses: notes.guesses(), ..Draft::default() })
 }
 
 /// The manifest says that this is an archive of the format, and of which version.

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::Guess;
 use crate::guess::Guesses;
+use crate::{Guess, Piece};
 use plan::{Diagnostic, MAX_LISTED, quoted};
 
 /// How many ids of features a guess names.
@@ -14,6 +14,8 @@ const MOST_NAMED: usize = 3;
 pub(super) struct Notes {
     pub(super) faults: Diagnostics,
     pub(super) guesses: Guesses,
+    /// Everything drawn so far, in the order of the draft.
+    pub(super) pieces: Vec<Piece>,
     left_out: BTreeMap<(String, Why), LeftOut>,
     pub(super) unread: Guesses,
 }
@@ -34,32 +36,20 @@ pub(super) enum Why {
     Outdoors,
 }
 
-impl Why {
-    /// What became of several such features.
-    const fn said(self) -> &'static str {
-        match self {
-            Self::NoLevel => "were left out, because their level_id names no level",
-            Self::NoGeometry => "were left out, because they have no geometry",
-            Self::OtherGeometry => "were left out, because their geometry is of another type",
-            Self::Empty => "were left out, because they have no extent",
-            Self::OnNoWall => "were left out, because they lie on no wall within 0.05 m",
-            Self::Taken => "were left out, because they lie where another opening is",
-            Self::Narrow => "were left out, because they are narrower than 0.2 m",
-            Self::Crowded => "were left out, because more than 500 walls lie around them",
-            Self::Crossing => {
-                "were drawn as walls all round, because their outlines cross themselves or are \
-                 too small"
-            }
-            Self::Asked => "were left out, as asked with --map",
-            Self::Outdoors => "were left out, because they lie outdoors",
-        }
-    }
-
-    /// Whether nobody expects them in the plan.
-    const fn expected(self) -> bool {
-        matches!(self, Self::Asked | Self::Outdoors)
-    }
-}
+/// What became of several such features, in the order of [`Why`].
+const SAID: [&str; 11] = [
+    "were left out, because their level_id names no level",
+    "were left out, because they have no geometry",
+    "were left out, because their geometry is of another type",
+    "were left out, because they have no extent",
+    "were left out, because they lie on no wall within 0.05 m",
+    "were left out, because they lie where another opening is",
+    "were left out, because they are narrower than 0.2 m",
+    "were left out, because more than 500 walls lie around them",
+    "were drawn as walls all round, because their outlines cross themselves or are too small",
+    "were left out, as asked with --map",
+    "were left out, because they lie outdoors",
+];
 
 #[derive(Default)]
 struct LeftOut {
@@ -79,17 +69,18 @@ impl Notes {
     }
 
     /// Everything: what is missing against all expectation, what was assumed, what nobody misses.
-    pub(super) fn finish(self) -> Vec<Guess> {
+    pub(super) fn guesses(self) -> Vec<Guess> {
         let (mut missing, mut expected) = (Guesses::default(), Guesses::default());
         for ((member, reason), left_out) in self.left_out {
             let mut ids = left_out.ids.join(", ");
             if left_out.count > MOST_NAMED {
                 ids.push_str(&format!(" and {} more", left_out.count - MOST_NAMED));
             }
-            let list = if reason.expected() { &mut expected } else { &mut missing };
+            let nobody_misses = matches!(reason, Why::Asked | Why::Outdoors);
+            let list = if nobody_misses { &mut expected } else { &mut missing };
             list.add(
                 member,
-                format!("features {}: {ids}", reason.said()),
+                format!("features {}: {ids}", SAID[reason as usize]),
                 "mend them in the archive, or draw what is missing in the plan",
                 left_out.count,
             );

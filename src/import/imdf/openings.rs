@@ -9,7 +9,7 @@ use super::venue::{Opening, Venue, Wall, floor_m};
 use super::walls::Drawn;
 use crate::guess::Tally;
 use crate::line::{around, length, line_to_millimetre, seen_from};
-use crate::{DOOR, Draft, HEAD_M, LEAVE_OUT, Piece, Settings, What};
+use crate::{DOOR, HEAD_M, LEAVE_OUT, Piece, Settings, What};
 use plan::ON_WALL_TOLERANCE_M;
 
 /// Narrowest opening, metres (our own choice: nobody gets through less).
@@ -36,17 +36,11 @@ struct Part {
     off_m: f64,
 }
 
-pub(super) fn draw(
-    venue: &Venue,
-    drawn: &Drawn,
-    settings: &Settings,
-    draft: &mut Draft,
-    notes: &mut Notes,
-) {
+pub(super) fn draw(venue: &Venue, drawn: &Drawn, settings: &Settings, notes: &mut Notes) {
     let index = RTree::bulk_load(drawn.walls.clone());
     let mut taken: RTree<Wall> = RTree::new();
     let reach_m = ON_WALL_TOLERANCE_M + drawn.pulled_m;
-    let mut tally = Tally::default();
+    let (mut tally, mut pieces) = (Tally::default(), Vec::new());
     for opening in &venue.openings {
         let level = venue.floors[opening.floor].ordinal;
         let mut leave_out = |why| notes.leave_out("opening.geojson", &opening.id, why);
@@ -92,7 +86,7 @@ pub(super) fn draw(
                 continue;
             }
             taken.insert(stretch);
-            draft.pieces.push(piece(opening, level, part, construction));
+            pieces.push(piece(opening, level, part, construction));
             let taken = format!("were taken as {HEAD_M} m above the floor");
             tally.tell(3, "heads of openings", taken, "measure them and set \"top\" in the plan");
             if let Some((weight, about, taken, mend)) = guess.clone() {
@@ -100,6 +94,7 @@ pub(super) fn draw(
             }
         }
     }
+    notes.pieces.extend(pieces);
     notes.guesses.0.extend(tally.guesses());
 }
 

@@ -4,7 +4,7 @@
 //! what does not meet them is left out.
 
 use geo::{Area, BoundingRect, Contains, ConvexHull, Coord, CoordsIter};
-use geo::{Intersects, LineString, Point, Polygon};
+use geo::{Intersects, LineString, LinesIter, Point, Polygon};
 
 use crate::line::to_millimetre;
 use plan::{MAX_OUTLINE_POSITIONS, rings_cross};
@@ -25,9 +25,8 @@ pub(super) fn middle(area: &Polygon<f64>) -> Option<Point<f64>> {
     // The middle first, so that it wins where others are no wider.
     for share in [0.5, 0.3, 0.7, 0.15, 0.85] {
         let y = low + height * share;
-        let rings = std::iter::once(area.exterior()).chain(area.interiors());
-        let mut crossings: Vec<f64> = rings
-            .flat_map(|ring| ring.lines())
+        let mut crossings: Vec<f64> = area
+            .lines_iter()
             .filter(|edge| (edge.start.y <= y) != (edge.end.y <= y))
             .map(|edge| edge.start.x + edge.dx() * ((y - edge.start.y) / edge.dy()))
             .collect();

@@ -9,7 +9,7 @@ use super::notes::{Notes, Why};
 use super::outline::sound;
 use super::venue::{Unit, Venue};
 use crate::line::length;
-use crate::{Draft, LEAVE_OUT, Piece, Settings, What};
+use crate::{LEAVE_OUT, Piece, Settings, What};
 
 /// Thickest strip that is taken for a wall, metres (our own choice: beyond old masonry).
 pub(super) const THICKEST_WALL_M: f64 = 0.6;
@@ -89,7 +89,6 @@ fn corners(area: &Polygon<f64>) -> Vec<Coord<f64>> {
     kept
 }
 
-/// The solid units with their matter.
 pub(super) fn solids(venue: &Venue) -> impl Iterator<Item = (&Unit, Matter)> {
     venue.units.iter().filter_map(|unit| match unit.space {
         Space::Solid(matter) => Some((unit, matter)),
@@ -98,12 +97,7 @@ pub(super) fn solids(venue: &Venue) -> impl Iterator<Item = (&Unit, Matter)> {
 }
 
 /// Draws the solid units that are no strips.
-pub(super) fn draw_obstacles(
-    venue: &Venue,
-    settings: &Settings,
-    draft: &mut Draft,
-    notes: &mut Notes,
-) {
+pub(super) fn draw_obstacles(venue: &Venue, settings: &Settings, notes: &mut Notes) {
     let mut drawn = Drawn::new();
     for (unit, matter) in solids(venue) {
         let mapped = mapped(matter, settings);
@@ -118,7 +112,7 @@ pub(super) fn draw_obstacles(
                 Some(Form::Block(outline)) => {
                     let made = construction.to_owned();
                     let what = What::Obstacle { construction: made, base_m: None, top_m: None };
-                    draft.pieces.push(Piece {
+                    notes.pieces.push(Piece {
                         name: unit.named.then(|| unit.name.clone()),
                         ..Piece::new(matter.name(), floor.ordinal, outline, what)
                     });

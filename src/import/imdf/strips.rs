@@ -11,7 +11,7 @@ use super::notes::Notes;
 use super::solids::{Drawn, Form, THICKEST_WALL_M, form, mapped, report, solids};
 use super::venue::{Venue, Wall};
 use crate::line::{length, line_to_millimetre};
-use crate::{Draft, LEAVE_OUT, Piece, Settings, What};
+use crate::{LEAVE_OUT, Piece, Settings, What};
 
 /// Strips no farther apart than this touch, metres.
 const TOUCHING_M: f64 = 0.03;
@@ -36,7 +36,6 @@ pub(super) fn draw(
     venue: &Venue,
     settings: &Settings,
     outside: impl Fn(i32, Coord<f64>) -> bool,
-    draft: &mut Draft,
     notes: &mut Notes,
     walls: &mut Vec<Wall>,
 ) {
@@ -80,7 +79,7 @@ pub(super) fn draw(
             base_m: None,
             top_m: None,
         };
-        draft.pieces.push(Piece::new("", wall.level, wall.line, what));
+        notes.pieces.push(Piece::new("", wall.level, wall.line, what));
     }
     report(drawn, "drawn as a strip was taken as a wall of", notes);
 }

@@ -1,6 +1,8 @@
 //! The features of an archive that matter, first in degrees and then in metres.
 
-use geo::{Coord, CoordsIter, Line, LineString, MapCoords, Point, Polygon};
+use geo::{
+    BoundingRect, Coord, CoordsIter, Line, LineString, MapCoords, MultiPoint, Point, Polygon,
+};
 
 use super::categories::{Leaf, Space};
 use crate::{CEILING_M, FLOOR_THICKNESS_M, LocalFrame, whole_file};
@@ -93,14 +95,12 @@ impl Venue {
     /// A fault for a site wider than a plan may be.
     pub(super) fn in_metres(mut self, file: &str) -> Result<Self, Vec<Diagnostic>> {
         // On both sides of the 180° meridian: some of it in the far east, some in the far west.
-        let longest = |x: f64, (at, ..): (Coord<f64>, _, _)| x.max(at.x);
-        let least = |x: f64, (at, ..): (Coord<f64>, _, _)| x.min(at.x);
-        let farthest_east = self.places().fold(f64::NEG_INFINITY, longest);
-        let wrap = farthest_east - self.places().fold(f64::INFINITY, least) > 180.0;
+        let around = MultiPoint::from_iter(self.places().map(|(at, ..)| at)).bounding_rect();
+        let wrap = around.is_some_and(|around| around.width() > 180.0);
         let east = move |x: f64| if wrap && x < 0.0 { x + 360.0 } else { x };
         let places = self.places().map(|(at, ..)| Coord { x: east(at.x), ..at });
-        let lowest = places.reduce(|a, b| Coord { x: a.x.min(b.x), y: a.y.min(b.y) });
-        let Some(corner) = lowest else { return Ok(self) };
+        let around = MultiPoint::from_iter(places).bounding_rect();
+        let Some(corner) = around.map(|around| around.min()) else { return Ok(self) };
         let frame = LocalFrame::at(corner.x, corner.y);
         let local = |at: Coord<f64>| frame.local(at.x, at.y);
         let areas = self.floors.iter_mut().flat_map(|floor| &mut floor.areas);

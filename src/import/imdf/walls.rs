@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use geo::{Area, Contains, Coord, Point, Polygon};
+use geo::{Area, Contains, Coord, LinesIter, Point, Polygon};
 use rstar::primitives::Line as Stretch;
 use rstar::{PointDistance, RTree};
 
@@ -14,7 +14,7 @@ use super::solids::{Form, form};
 use super::strips;
 use super::venue::{Unit, Venue, Wall};
 use crate::line::{length, line_to_millimetre, to_millimetre};
-use crate::{Draft, MAX_PIECES, Outline, Piece, Settings, Side, What, sides};
+use crate::{MAX_PIECES, Outline, Piece, Settings, Side, What, sides};
 use plan::MIN_SEGMENT_M;
 
 /// How near a side must lie to its level's outline to be an outside wall, metres (our own choice:
@@ -59,12 +59,7 @@ enum Kind {
 }
 
 /// Draws the walls, and gathers the names of rooms.
-pub(super) fn draw(
-    venue: &Venue,
-    settings: &Settings,
-    draft: &mut Draft,
-    notes: &mut Notes,
-) -> Drawn {
+pub(super) fn draw(venue: &Venue, settings: &Settings, notes: &mut Notes) -> Drawn {
     let (outlines, owners) = outlines(venue, notes);
     let mut sides = sides(&outlines, TOGETHER_M);
     let mut drawn = Drawn::default();
@@ -109,7 +104,7 @@ pub(super) fn draw(
         let name = if is_outside { settings.outside() } else { settings.inside() };
         counts[usize::from(is_outside)] += 1;
         drawn.walls.push(Wall { level: side.level, line, outside: is_outside });
-        draft.pieces.push(Piece::new("", side.level, line, What::wall(name)));
+        notes.pieces.push(Piece::new("", side.level, line, What::wall(name)));
     }
     let [inside, outside] = counts;
     for (which, name, said, count) in [
@@ -126,7 +121,7 @@ pub(super) fn draw(
                  walkway, ramp or platform meet";
     notes.guesses.add("ways", taken, "draw a wall in the plan where there is one", through);
     let outside = |level, at| facades.is_outside(level, at);
-    strips::draw(venue, settings, outside, draft, notes, &mut drawn.walls);
+    strips::draw(venue, settings, outside, notes, &mut drawn.walls);
     drawn.rooms = rooms(venue, &owners, &groups);
     drawn
 }
@@ -187,9 +182,7 @@ impl<'s> Facades<'s> {
         let mut areas: BTreeMap<i32, Vec<&Polygon<f64>>> = BTreeMap::new();
         for floor in &venue.floors {
             for area in &floor.areas {
-                let rings = std::iter::once(area.exterior()).chain(area.interiors());
-                let lines = rings.flat_map(|ring| ring.lines());
-                edges.entry(floor.ordinal).or_default().extend(lines.map(|line| {
+                edges.entry(floor.ordinal).or_default().extend(area.lines_iter().map(|line| {
                     Stretch::new([line.start.x, line.start.y], [line.end.x, line.end.y])
                 }));
                 areas.entry(floor.ordinal).or_default().push(area);

@@ -9,7 +9,6 @@ use crate::line::{LineIndex, along, around, index, length, seen_from};
 /// Most walls that are looked at around one line: it bounds the time that a hostile file can cost.
 const MAX_LOOKS: usize = 900;
 
-/// Walls by place.
 pub(super) struct Index {
     /// The level of each wall, and where it runs.
     walls: Vec<(i32, Line<f64>)>,
@@ -23,7 +22,6 @@ pub(super) struct Index {
 const MAX_ALL_LOOKS: usize = 2_000_000;
 
 impl Index {
-    /// Of walls, each with its level.
     pub(super) fn of(walls: impl IntoIterator<Item = (i32, Line<f64>)>) -> Self {
         let walls: Vec<_> = walls.into_iter().collect();
         let tree = index(walls.iter().map(|(_, line)| *line));

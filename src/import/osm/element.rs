@@ -103,14 +103,9 @@ impl Element {
     }
 
     /// The place in a file's order: nodes, ways and relations by number, then what has no such id.
-    pub(super) fn order(&self) -> (u8, u64) {
+    pub(super) fn order(&self) -> (usize, u64) {
         let (sort, number) = self.id.split_once('/').unwrap_or_default();
-        let sort = match sort {
-            "node" => 0,
-            "way" => 1,
-            "relation" => 2,
-            _ => 3,
-        };
+        let sort = ["node", "way", "relation"].iter().position(|known| *known == sort).unwrap_or(3);
         number.parse().map_or((3, u64::MAX), |number| (sort, number))
     }
 }

@@ -7,16 +7,14 @@ use geo::{
 };
 
 use super::element::{Shape, middle};
-use super::map::{IndoorMap, Part, Thing, areas};
+use super::map::{IndoorMap, Part, SPACES, Thing, areas};
 use super::notes::{LEFT_OUT, MEASURE, TAKEN};
 use crate::line::{along, length, line_to_millimetre, to_millimetre};
 use crate::{FLOOR, Piece, What};
 
-const SPACES: [Part; 3] = [Part::Room, Part::Corridor, Part::Area];
 /// Most positions of the spaces of a level whose union is worked out; beyond, the floor is the hull
 /// around them (our own choice: crossing outlines cost time with the square of this).
 const MAX_UNION_POSITIONS: usize = 2_000;
-/// Most corners of a floor.
 const MAX_FLOOR_CORNERS: usize = 1_000;
 /// Most flights that are looked for inside a space (our own choice; it bounds the time).
 const MAX_FLIGHTS: usize = 200;

@@ -19,7 +19,7 @@ impl IndoorMap<'_> {
         let mut longer: Vec<(usize, Line<f64>)> = Vec::new();
         for (number, run) in self.runs.iter().enumerate().skip(drawn) {
             let Line { start, end } = run.line;
-            let ahead = |wall| ahead(wall, number, run.level, &self.runs, &index);
+            let ahead = |wall| ahead(wall, number, &self.runs, &index);
             let (from, to) = (ahead(Line::new(end, start)), ahead(run.line));
             if from.is_some() || to.is_some() {
                 longer.push((number, Line::new(from.unwrap_or(start), to.unwrap_or(end))));
@@ -33,19 +33,13 @@ impl IndoorMap<'_> {
 }
 
 /// Where the next wall is that a wall would meet beyond its end; nothing if it meets one.
-fn ahead(
-    wall: Line<f64>,
-    own: usize,
-    level: i32,
-    runs: &[Run],
-    index: &Index,
-) -> Option<Coord<f64>> {
+fn ahead(wall: Line<f64>, own: usize, runs: &[Run], index: &Index) -> Option<Coord<f64>> {
     let (length_m, end) = (length(wall), wall.end);
     let reach_m = SAME_FACE_M + MEETS_M;
     let around = index.around(Line::new(end, end), reach_m).into_iter();
     let others = around.filter(|number| *number != own).map(|number| &runs[number]);
-    let near: Vec<Line<f64>> =
-        others.filter(|run| run.level == level).map(|run| run.line).collect();
+    let others = others.filter(|run| run.level == runs[own].level);
+    let near: Vec<Line<f64>> = others.map(|run| run.line).collect();
     if near.iter().any(|line| distance(*line, seen_from(*line, end)) <= MEETS_M) {
         return None;
     }

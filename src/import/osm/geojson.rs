@@ -4,8 +4,10 @@ use geo::{Coord, LineString, MultiPolygon, Polygon};
 use serde_json::Value;
 
 use super::element::{Element, MAX_VALUE_BYTES, Shape, Tags, shape_of_line};
-use super::{Bad, MAX_POSITIONS, checked_place, place_in};
-use crate::collection::{Collection, offset, reason};
+use super::{Bad, MAX_POSITIONS, checked_place};
+use crate::collection::Collection;
+use input::json::{offset, reason};
+use plan::place_of_byte;
 
 /// Largest single feature, in bytes (our own choice).
 const MAX_FEATURE_BYTES: usize = 4 << 20;
@@ -32,7 +34,7 @@ pub(super) fn read(text: &str) -> Result<Vec<Element>, Bad> {
     let mut positions = 0;
     for raw in all.features().ok_or_else(no_collection)? {
         let element = feature(raw.get(), &mut positions);
-        let at = || place_in(text, offset(text, raw.get()));
+        let at = || place_of_byte(text, offset(text, raw.get()));
         elements.extend(element.map_err(|bad| bad.below(at()))?);
     }
     Ok(elements)

@@ -19,7 +19,6 @@ const HEIGHTS_M: std::ops::RangeInclusive<f64> = 1.8..=12.0;
 /// What the tags say of levels.
 #[derive(Clone, Default, PartialEq)]
 pub(super) struct Levels {
-    /// Numbers, ascending.
     pub(super) numbers: BTreeSet<i32>,
     /// Half levels that were rounded down.
     pub(super) halves: usize,

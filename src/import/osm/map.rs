@@ -145,6 +145,7 @@ fn meet(a: Rect<f64>, b: Rect<f64>, margin: f64) -> bool {
         && b.min().y - margin <= a.max().y
 }
 
+pub(super) const SPACES: [Part; 3] = [Part::Room, Part::Corridor, Part::Area];
 const INDOORS: [Part; 4] = [Part::Room, Part::Corridor, Part::Area, Part::Wall];
 /// How far from what is indoors a building, entrance or flight of steps still belongs to it:
 /// degrees, some ten metres (our own choice).

@@ -42,27 +42,16 @@ const MATERIALS: [(&str, [&str; 4]); 13] = [
 ];
 
 impl Place {
-    /// Where it stands in the table, its usual construction, and how to say it better.
-    fn usual(self, settings: &Settings) -> (usize, &str, &'static str) {
-        const TAG: &str = "tag the map with material, or correct \"construction\" in the plan";
+    /// What such things are called, their usual construction, and how to say it better.
+    fn usual(self, settings: &Settings) -> (&'static str, &str, &'static str) {
+        let outside = "give --outside NAME, or tag the map with material";
+        let inside = "give --inside NAME, or tag the map with material";
+        let tag = "tag the map with material, or correct \"construction\" in the plan";
         match self {
-            Self::Outside => {
-                (0, settings.outside(), "give --outside NAME, or tag the map with material")
-            }
-            Self::Inside => {
-                (1, settings.inside(), "give --inside NAME, or tag the map with material")
-            }
-            Self::Door => (2, DOOR, TAG),
-            Self::Window => (3, WINDOW, TAG),
-        }
-    }
-
-    fn word(self) -> &'static str {
-        match self {
-            Self::Outside => "outside walls",
-            Self::Inside => "inside walls",
-            Self::Door => "doors",
-            Self::Window => "windows",
+            Self::Outside => ("outside walls", settings.outside(), outside),
+            Self::Inside => ("inside walls", settings.inside(), inside),
+            Self::Door => ("doors", DOOR, tag),
+            Self::Window => ("windows", WINDOW, tag),
         }
     }
 }
@@ -75,14 +64,14 @@ pub(super) fn construction(
     settings: &Settings,
     notes: &mut Notes,
 ) -> Option<String> {
-    let (slot, default, mend) = place.usual(settings);
+    let (word, default, mend) = place.usual(settings);
     let said = tags.iter().find_map(|tags| {
         let facade = || tags.get("building:material");
         let value = tags.get("material").or_else(facade)?;
         value.split(';').next().map(str::trim)
     });
     let Some(said) = said else {
-        let about = format!("{} without a material", place.word());
+        let about = format!("{word} without a material");
         notes.tell(MEASURE, about, format!("were taken as {default}"), mend);
         return Some(default.to_owned());
     };
@@ -95,7 +84,7 @@ pub(super) fn construction(
         return Some(wanted.clone());
     }
     let known = MATERIALS.iter().find(|(values, _)| values.split(' ').any(|value| value == said));
-    let taken = known.and_then(|(_, names)| names.get(slot).copied());
+    let taken = known.map(|(_, names)| names[place as usize]);
     if let Some(taken) = taken.filter(|taken| !taken.is_empty()) {
         return Some(taken.to_owned());
     }

@@ -53,7 +53,7 @@ use geo::Coord;
 
 use super::{Draft, Settings};
 use crate::guess::decoded;
-use plan::Diagnostic;
+use plan::{Diagnostic, place_of_byte};
 
 /// Most nodes, ways and relations of OSM XML, as many as features of a `GeoJSON`.
 const MAX_ELEMENTS: usize = crate::collection::MAX_FEATURES;
@@ -126,24 +126,11 @@ impl Bad {
 /// The text of a file, without a mark of its byte order.
 fn utf8(bytes: &[u8]) -> Result<&str, Bad> {
     let text = std::str::from_utf8(bytes).map_err(|error| {
-        let (before, _) = bytes.split_at_checked(error.valid_up_to()).unwrap_or((bytes, &[]));
-        let before = String::from_utf8_lossy(before);
-        Bad::whole("the file is not UTF-8 text", "save it as UTF-8")
-            .put(place_in(&before, before.len()))
+        let before = String::from_utf8_lossy(&bytes[..error.valid_up_to()]);
+        let bad = Bad::whole("the file is not UTF-8 text", "save it as UTF-8");
+        bad.put(place_of_byte(&before, before.len()))
     })?;
     Ok(text.strip_prefix('\u{feff}').unwrap_or(text))
-}
-
-/// Line and column, from 1, of a byte of a text.
-fn place_in(text: &str, byte: usize) -> (usize, usize) {
-    let mut byte = byte.min(text.len());
-    while !text.is_char_boundary(byte) {
-        byte -= 1;
-    }
-    let before = text.get(..byte).unwrap_or_default();
-    let line = before.bytes().filter(|byte| *byte == b'\n').count() + 1;
-    let last = before.rsplit('\n').next().unwrap_or_default();
-    (line, last.chars().count() + 1)
 }
 
 /// A longitude and latitude, if they are such.

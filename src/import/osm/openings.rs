@@ -5,7 +5,7 @@ use geo::{Coord, Line, LineString};
 use super::cover::Index;
 use super::element::{Shape, middle};
 use super::faces::SAME_FACE_M;
-use super::map::{IndoorMap, Part, Run, Thing, index};
+use super::map::{IndoorMap, Part, Thing, index};
 use super::materials::{Place, construction};
 use super::notes::{LEFT_OUT, MEASURE, TAKEN};
 use crate::line::{along, distance, length, line_to_millimetre, millimetre, seen_from};
@@ -24,10 +24,13 @@ const OFF_M: f64 = 0.05;
 
 #[derive(Clone, Copy)]
 enum Drawn {
-    /// At a point, with its width where a tag or an area says it.
-    At(Coord<f64>, Option<f64>),
+    /// At a point, with its width, and whether a tag says that.
+    At(Coord<f64>, f64, bool),
     Along(Line<f64>),
 }
+
+/// The openings so far, each with its level.
+type Placed = Vec<(i32, Line<f64>)>;
 
 /// A place on a wall: which, and from where to where along it, metres.
 #[derive(Clone, Copy)]
@@ -39,40 +42,31 @@ struct Spot {
 
 impl IndoorMap<'_> {
     pub(super) fn openings(&mut self, things: &[Thing]) {
-        let runs = std::mem::take(&mut self.runs);
-        let index = index(&runs);
-        let mut placed: Vec<(i32, Line<f64>)> = Vec::new();
+        let index = index(&self.runs);
+        let mut placed = Placed::new();
         for thing in things.iter().filter(|it| matches!(it.part, Part::Door | Part::Window)) {
             for drawn in drawn(thing) {
-                self.opening(thing, drawn, &runs, &index, &mut placed);
+                self.opening(thing, drawn, &index, &mut placed);
             }
         }
     }
 
-    fn opening(
-        &mut self,
-        thing: &Thing,
-        drawn: Drawn,
-        runs: &[Run],
-        index: &Index,
-        placed: &mut Vec<(i32, Line<f64>)>,
-    ) {
+    fn opening(&mut self, thing: &Thing, drawn: Drawn, index: &Index, placed: &mut Placed) {
         let door = thing.part == Part::Door;
         let reach_m = if thing.tags.is("entrance") { SAME_FACE_M } else { OFF_M };
         let mut levels: Vec<i32> = thing.levels.iter().copied().collect();
         if levels.is_empty() {
             let all = self.storeys.iter().map(|level| level.number);
-            let mut on_wall =
-                all.filter(|level| spot(drawn, door, *level, reach_m, runs, index).is_some());
-            levels.extend(on_wall.next());
+            let is_on_wall = |level: &i32| self.spot(drawn, *level, reach_m, index).is_some();
+            levels.extend({ all }.find(is_on_wall));
             let taken = "were put on the lowest level on which they lie on a wall";
             self.notes.tell(TAKEN, "openings without a level", taken, "tag them with level");
         }
         let mut found = false;
         for level in levels {
-            if let Some(spot) = spot(drawn, door, level, reach_m, runs, index) {
+            if let Some(spot) = self.spot(drawn, level, reach_m, index) {
                 found = true;
-                self.place(thing, drawn, spot, runs, placed);
+                self.place(thing, drawn, spot, placed);
             }
         }
         if !found {
@@ -83,15 +77,8 @@ impl IndoorMap<'_> {
     }
 
     /// Adds an opening at its place on a wall, if nothing is there yet.
-    fn place(
-        &mut self,
-        thing: &Thing,
-        drawn: Drawn,
-        spot: Spot,
-        runs: &[Run],
-        placed: &mut Vec<(i32, Line<f64>)>,
-    ) {
-        let run = &runs[spot.run];
+    fn place(&mut self, thing: &Thing, drawn: Drawn, spot: Spot, placed: &mut Placed) {
+        let run = self.runs[spot.run];
         let door = thing.part == Part::Door;
         let line = Line::new(along(run.line, spot.from_m), along(run.line, spot.to_m));
         let line = line_to_millimetre(line);
@@ -123,12 +110,13 @@ impl IndoorMap<'_> {
         };
         let Some(construction) = leaf else { return };
         let wanted_m = match drawn {
-            Drawn::At(_, Some(said_m)) => said_m,
-            Drawn::At(_, None) => {
-                let about = format!("{}s without a width", word(door));
-                let taken = format!("were taken as {} m wide", usual_m(door));
-                self.notes.tell(MEASURE, about, taken, "tag them with width");
-                usual_m(door)
+            Drawn::At(_, wide_m, said) => {
+                if !said {
+                    let about = format!("{}s without a width", word(door));
+                    let taken = format!("were taken as {wide_m} m wide");
+                    self.notes.tell(MEASURE, about, taken, "tag them with width");
+                }
+                wide_m
             }
             Drawn::Along(line) => length(line),
         };
@@ -155,83 +143,73 @@ impl IndoorMap<'_> {
             ..Piece::new(name.unwrap_or(word(door)), run.level, LineString::from(line), what)
         });
     }
+
+    /// The best place for an opening on the walls of a level: the nearest wall, and of those that
+    /// meet there the one on which it lies farthest from the ends.
+    fn spot(&self, drawn: Drawn, level: i32, reach_m: f64, index: &Index) -> Option<Spot> {
+        let around = match drawn {
+            Drawn::At(at, ..) => Line::new(at, at),
+            Drawn::Along(line) => line,
+        };
+        let mut best: Option<(i64, f64, Spot)> = None;
+        for number in index.around(around, SAME_FACE_M + OFF_M) {
+            let run = &self.runs[number];
+            if run.level != level {
+                continue;
+            }
+            let long = length(run.line);
+            let off_m = |seen| distance(run.line, seen);
+            let (off, free_m, from_m, to_m) = match drawn {
+                Drawn::At(at, wide_m, _) => {
+                    let at = seen_from(run.line, at);
+                    let half_m = wide_m.min(long) / 2.0;
+                    let centre = at.0.clamp(half_m, long - half_m);
+                    let free_m = at.0.min(long - at.0);
+                    (off_m(at), free_m, centre - half_m, centre + half_m)
+                }
+                Drawn::Along(line) => {
+                    let (from, to) =
+                        (seen_from(run.line, line.start), seen_from(run.line, line.end));
+                    let (low, high) = (from.0.min(to.0), from.0.max(to.0));
+                    let free_m = low.min(long - high);
+                    (off_m(from).max(off_m(to)), free_m, low.max(0.0), high.min(long))
+                }
+            };
+            // An opening may be drawn on either face of its wall.
+            if off > reach_m.max(run.gap_m + OFF_M) + 1e-9 || to_m - from_m < NARROWEST_M {
+                continue;
+            }
+            // Walls that meet are all as near as rounding makes them: a centimetre decides.
+            #[expect(clippy::cast_possible_truncation, reason = "at most 0.6 m")]
+            let near = (off * 100.0) as i64;
+            let spot = Spot { run: number, from_m, to_m };
+            if best.is_none_or(|(other, free, _)| near < other || (near == other && free_m > free))
+            {
+                best = Some((near, free_m, spot));
+            }
+        }
+        best.map(|(_, _, spot)| spot)
+    }
 }
 
 fn word(door: bool) -> &'static str {
     if door { "door" } else { "window" }
 }
 
-/// How wide one is of which nobody says it, metres.
-fn usual_m(door: bool) -> f64 {
-    if door { DOOR_M } else { WINDOW_M }
-}
-
 /// Where a thing was drawn: more than once only for an area of many parts.
 fn drawn(thing: &Thing) -> Vec<Drawn> {
-    let width = thing.tags.metres("width").filter(|m| WIDTHS_M.contains(m));
+    let said = thing.tags.metres("width").filter(|m| WIDTHS_M.contains(m));
+    let usual_m = if thing.part == Part::Door { DOOR_M } else { WINDOW_M };
     match &thing.shape {
-        Shape::Node(at) => vec![Drawn::At(*at, width)],
+        Shape::Node(at) => vec![Drawn::At(*at, said.unwrap_or(usual_m), said.is_some())],
         Shape::Line(line) => match (line.0.first(), line.0.last()) {
             (Some(from), Some(to)) => vec![Drawn::Along(Line::new(*from, *to))],
             _ => Vec::new(),
         },
-        Shape::Area(areas) => areas
-            .iter()
-            .filter_map(|area| middle(area).map(|(line, _)| Drawn::Along(line)))
-            .collect(),
-    }
-}
-
-/// The best place for an opening on the walls of a level: the nearest wall, and of those that meet
-/// there the one on which it lies farthest from the ends.
-fn spot(
-    drawn: Drawn,
-    door: bool,
-    level: i32,
-    reach_m: f64,
-    runs: &[Run],
-    index: &Index,
-) -> Option<Spot> {
-    let around = match drawn {
-        Drawn::At(at, _) => Line::new(at, at),
-        Drawn::Along(line) => line,
-    };
-    let mut best: Option<(i64, f64, Spot)> = None;
-    for number in index.around(around, SAME_FACE_M + OFF_M) {
-        let Some(run) = runs.get(number).filter(|run| run.level == level) else { continue };
-        let long = length(run.line);
-        let off_m = |seen| distance(run.line, seen);
-        let (off, free_m, from_m, to_m) = match drawn {
-            Drawn::At(at, width) => {
-                let at = seen_from(run.line, at);
-                let width = width.unwrap_or(usual_m(door)).min(long);
-                let centre = at.0.clamp(width / 2.0, long - width / 2.0);
-                let free_m = at.0.min(long - at.0);
-                (off_m(at), free_m, centre - width / 2.0, centre + width / 2.0)
-            }
-            Drawn::Along(line) => {
-                let (from, to) = (seen_from(run.line, line.start), seen_from(run.line, line.end));
-                let (low, high) = (from.0.min(to.0), from.0.max(to.0));
-                let free_m = low.min(long - high);
-                (off_m(from).max(off_m(to)), free_m, low.max(0.0), high.min(long))
-            }
-        };
-        // An opening may be drawn on either face of its wall.
-        if off > reach_m.max(run.gap_m + OFF_M) + 1e-9 || to_m - from_m < NARROWEST_M {
-            continue;
-        }
-        // Walls that meet are all as near as rounding makes them: a centimetre decides.
-        #[expect(clippy::cast_possible_truncation, reason = "at most 0.6 m")]
-        let near = (off * 100.0) as i64;
-        let spot = Spot { run: number, from_m, to_m };
-        let better = best
-            .as_ref()
-            .is_none_or(|(other, free, _)| near < *other || (near == *other && free_m > *free));
-        if better {
-            best = Some((near, free_m, spot));
+        Shape::Area(areas) => {
+            areas.iter().filter_map(middle).map(|(line, _)| Drawn::Along(line)).collect()
         }
     }
-    best.map(|(_, _, spot)| spot)
 }
 
 /// Whether two openings are in one another's way, with a little grace.

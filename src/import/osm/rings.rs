@@ -8,7 +8,6 @@ use geo::{Contains, Coord, LineString, MultiPolygon, Point, Polygon};
 pub(super) struct Member {
     /// The way's id; nothing for a node or relation, which a multipolygon does not have.
     pub(super) way: Option<String>,
-    /// Whether it bounds a hole.
     pub(super) inner: bool,
 }
 

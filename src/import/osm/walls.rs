@@ -1,11 +1,14 @@
 //! Walls: drawn ones, the sides of rooms, and the outline of the building where neither is.
 
-use geo::{Area, Contains, Coord, Distance, Euclidean, Line, LineString, Point, Polygon};
+use geo::{
+    Area, Contains, Coord, CoordsIter, Distance, Euclidean, Line, LineString, LinesIter, Point,
+    Polygon,
+};
 
 use super::Bad;
 use super::element::{Shape, Tags, middle};
 use super::faces::{Faces, SAME_FACE_M};
-use super::map::{IndoorMap, Part, Run, Thing, index};
+use super::map::{IndoorMap, Part, Run, SPACES, Thing, areas, index};
 use super::materials::{Place, construction};
 use super::notes::{LEFT_OUT, TAKEN};
 use crate::line::{length, line_to_millimetre, millimetre, to_millimetre};
@@ -22,7 +25,6 @@ const STRETCH_M: f64 = SAME_FACE_M + 0.01;
 /// Thickest strip that is a wall, metres, and how many times longer it is at least (our own
 /// choice).
 const STRIP_M: (f64, f64) = (1.0, 2.0);
-/// Most positions of all buildings' outlines.
 const MAX_BUILDING_POSITIONS: usize = 5_000;
 
 struct Wall<'w> {
@@ -80,15 +82,9 @@ impl IndoorMap<'_> {
     }
 
     fn buildings(&mut self, things: &[Thing]) -> Buildings {
-        let mut all = Vec::new();
-        for thing in things.iter().filter(|thing| thing.part == Part::Building) {
-            if let Shape::Area(areas) = &thing.shape {
-                all.extend(areas.iter().cloned());
-            }
-        }
-        let positions = all.iter().map(|area| area.exterior().0.len()).sum::<usize>()
-            + all.iter().flat_map(Polygon::interiors).map(|ring| ring.0.len()).sum::<usize>();
-        if positions > MAX_BUILDING_POSITIONS {
+        let buildings = areas(things, &[Part::Building]).into_iter();
+        let mut all: Vec<Polygon<f64>> = buildings.map(|(_, area)| area.clone()).collect();
+        if all.iter().map(CoordsIter::coords_count).sum::<usize>() > MAX_BUILDING_POSITIONS {
             self.notes.tell(
                 LEFT_OUT,
                 "outlines of buildings",
@@ -103,22 +99,16 @@ impl IndoorMap<'_> {
     fn sides_of_rooms(&mut self, things: &[Thing], buildings: &Buildings) -> Result<(), Bad> {
         let mut outlines = Vec::new();
         let mut owners = Vec::new();
-        for thing in things {
-            if !matches!(thing.part, Part::Room | Part::Corridor | Part::Area) {
+        for (thing, area) in areas(things, &SPACES) {
+            if area.unsigned_area() < 0.01 {
+                let about = thing.about.clone();
+                let taken = "was left out: its outline encloses no area";
+                self.notes.tell(LEFT_OUT, about, taken, "mend it in a map editor");
                 continue;
             }
-            let Shape::Area(areas) = &thing.shape else { continue };
-            for area in areas {
-                if area.unsigned_area() < 0.01 {
-                    let about = thing.about.clone();
-                    let taken = "was left out: its outline encloses no area";
-                    self.notes.tell(LEFT_OUT, about, taken, "mend it in a map editor");
-                    continue;
-                }
-                for &level in &thing.levels {
-                    outlines.push(Outline { level, area: area.clone() });
-                    owners.push(thing);
-                }
+            for &level in &thing.levels {
+                outlines.push(Outline { level, area: area.clone() });
+                owners.push(thing);
             }
         }
         let index = index(&self.runs);
@@ -184,12 +174,8 @@ impl IndoorMap<'_> {
             let limit = |keys: [&str; 2]| keys.iter().find_map(|key| thing.tags.metres(key));
             let low = limit(["min_level", "building:min_level"]);
             let high = limit(["max_level", "building:max_level"]);
-            let lines: Vec<Line<f64>> = areas
-                .iter()
-                .flat_map(|area| std::iter::once(area.exterior()).chain(area.interiors()))
-                .flat_map(LineString::lines)
-                .filter(|line| length(*line) >= SHORTEST_M)
-                .collect();
+            let lines = areas.lines_iter().filter(|line| length(*line) >= SHORTEST_M);
+            let lines: Vec<Line<f64>> = lines.collect();
             if lines.len() > MAX_BUILDING_POSITIONS {
                 continue;
             }

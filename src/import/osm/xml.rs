@@ -11,8 +11,8 @@ use quick_xml::reader::Reader;
 use super::element::{Element, MAX_VALUE_BYTES, Shape, Tags, shape_of_line};
 use super::notes::{LEFT_OUT, Notes};
 use super::rings::{Member, multipolygon};
-use super::{Bad, MAX_ELEMENTS, MAX_POSITIONS, checked_place, place_in, utf8};
-use plan::quoted;
+use super::{Bad, MAX_ELEMENTS, MAX_POSITIONS, checked_place, utf8};
+use plan::{place_of_byte, quoted};
 
 /// Deepest nesting; a map needs three.
 const MAX_DEPTH: usize = 16;
@@ -61,10 +61,10 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
     let mut seen_root = false;
     loop {
         let at = usize::try_from(reader.buffer_position()).unwrap_or(usize::MAX);
-        let here = |bad: Bad| bad.put(place_in(text, at));
+        let here = |bad: Bad| bad.put(place_of_byte(text, at));
         let event = reader.read_event().map_err(|error| {
             let at = usize::try_from(reader.error_position()).unwrap_or(usize::MAX);
-            ill_formed(&error.to_string()).put(place_in(text, at))
+            ill_formed(&error.to_string()).put(place_of_byte(text, at))
         })?;
         match event {
             Event::Start(start) => {
@@ -86,7 +86,7 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
                     && let Some(done) = open.take()
                 {
                     let at = done.at;
-                    keep(done, &mut map).map_err(|bad| bad.put(place_in(text, at)))?;
+                    keep(done, &mut map).map_err(|bad| bad.put(place_of_byte(text, at)))?;
                 }
             }
             Event::DocType(_) => {
@@ -110,7 +110,7 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
     }
     if depth > 0 || !seen_root {
         let bad = Bad::whole("the file ends before the map does", "copy or export it again, whole");
-        return Err(bad.put(place_in(text, text.len())));
+        return Err(bad.put(place_of_byte(text, text.len())));
     }
     Ok(elements(map, notes))
 }
@@ -138,7 +138,6 @@ fn root(start: &BytesStart<'_>) -> Result<(), Bad> {
     Err(Bad::whole(what, "export the map as OSM XML"))
 }
 
-/// The value of each of these attributes.
 fn attributes<'s, const N: usize>(
     start: &'s BytesStart<'_>,
     names: [&str; N],
@@ -169,7 +168,6 @@ fn attributes<'s, const N: usize>(
     Ok(found)
 }
 
-/// A start tag, at its depth.
 fn begin(
     start: &BytesStart<'_>,
     depth: usize,

@@ -203,7 +203,6 @@ impl Cursor {
         taken.is_some()
     }
 
-    /// Passes over a minus right here.
     pub(super) fn skip_minus(&mut self) {
         self.skip_space();
         self.mark(&['-', '−']);

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use geo::{Coord, Point};
 
-use super::list::{DeviceLine, Fill, RoomSide, Slips, Spot, WallOf, shown};
+use super::list::{DeviceLine, Fill, Notes, RoomSide, Spot, WallOf, shown};
 use super::openings::PlacedOpening;
 use super::place::Placed;
 use super::walls::{Walls, is_on};
@@ -36,13 +36,13 @@ fn facts(sort: &str) -> (DeviceKind, Option<&'static str>, Option<&'static str>,
 }
 
 /// A number in the panel belongs to one device.
-pub(super) fn check_numbers(devices: &[DeviceLine], slips: &mut Slips<'_>) {
+pub(super) fn check_numbers(devices: &[DeviceLine], notes: &mut Notes) {
     let mut taken: BTreeMap<u32, usize> = BTreeMap::new();
     for device in devices.iter().filter(|device| device.sort != "outlet") {
         let Some(number) = device.number else { continue };
         if let Some(first) = taken.get(&number) {
             let what = format!("number {number} is taken by the device of line {first}");
-            slips.say(device.line, what, "give each device a number of its own, or none");
+            notes.say(device.line, what, "give each device a number of its own, or none");
         } else {
             taken.insert(number, device.line);
         }
@@ -79,7 +79,6 @@ pub(super) fn report(devices: &[DeviceLine], guesses: &mut Guesses) {
     );
 }
 
-/// What the devices are hung on.
 pub(super) struct House<'h> {
     /// The name of the space that each room is part of.
     pub(super) names: &'h [String],
@@ -89,8 +88,8 @@ pub(super) struct House<'h> {
 }
 
 /// Hangs a device; a fault if it has no place.
-pub(super) fn hang(device: &DeviceLine, house: &House<'_>, slips: &mut Slips<'_>) -> Option<Piece> {
-    let room = house.walls.list.room_named(&device.room, device.line, slips)?;
+pub(super) fn hang(device: &DeviceLine, house: &House<'_>, notes: &mut Notes) -> Option<Piece> {
+    let room = house.walls.list.room_named(&device.room, device.line, notes)?;
     let place = &house.walls.placed[room];
     let name = &house.walls.list.rooms[room].name;
     let level = house.levels.iter().find(|level| level.number == place.level);
@@ -98,20 +97,20 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, slips: &mut Slips<'_>
     let (kind, sort, role, usual_m) = facts(&device.sort);
     let usual_m = if usual_m < 0.0 { ceiling_m + usual_m } else { usual_m };
     let mut hung = Hung {
-        at: spot_of(device, place, slips)?,
+        at: spot_of(device, place, notes)?,
         height_m: usual_m.min(ceiling_m),
         role,
         mount: None,
         name: format!("{name} {}", device.sort),
     };
     if device.sort == "contact" {
-        hung = contact(device, room, house, slips)?;
+        hung = contact(device, room, house, notes)?;
     }
     let height_m = device.height_m.unwrap_or(hung.height_m);
     if height_m > ceiling_m + 1e-9 {
         let (height, ceiling) = (shown(height_m), shown(ceiling_m));
         let what = format!("a height of {height} m is above the ceiling, {ceiling} m");
-        slips.say(device.line, what, "heights count from the floor of the room");
+        notes.say(device.line, what, "heights count from the floor of the room");
         return None;
     }
     let what = if device.sort == "outlet" {
@@ -134,7 +133,6 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, slips: &mut Slips<'_>
     Some(Piece { name: is_named.then_some(own_name), ..piece })
 }
 
-/// Where and how a device hangs.
 struct Hung {
     at: Coord<f64>,
     height_m: f64,
@@ -143,7 +141,7 @@ struct Hung {
     name: String,
 }
 
-fn spot_of(device: &DeviceLine, place: &Placed, slips: &mut Slips<'_>) -> Option<Coord<f64>> {
+fn spot_of(device: &DeviceLine, place: &Placed, notes: &mut Notes) -> Option<Coord<f64>> {
     let before = place.half_m + BEFORE_FACE_M;
     let edge = |side: RoomSide| match side {
         RoomSide::Front | RoomSide::Left => place.edge(side) + before,
@@ -157,35 +155,28 @@ fn spot_of(device: &DeviceLine, place: &Placed, slips: &mut Slips<'_>) -> Option
         });
     };
     let level = matches!(side, RoomSide::Front | RoomSide::Back);
-    let (corner, usual) = if level {
-        (place.inner_corner(true), middle.x)
+    let (usual, length) = if level {
+        (middle.x, place.right - place.left - 2.0 * place.half_m)
     } else {
-        (place.inner_corner(false), middle.y)
+        (middle.y, place.back - place.front - 2.0 * place.half_m)
     };
-    let along = device.at_m.map_or(usual, |at_m| corner + at_m);
-    let length = if level { place.right - place.left } else { place.back - place.front }
-        - 2.0 * place.half_m;
+    let along = device.at_m.map_or(usual, |at_m| place.inner_corner(level) + at_m);
     if device.at_m.is_some_and(|at_m| at_m > length + 1e-6) {
         let mend = "at counts from the left corner of a front or back wall, from the front corner \
                     of others";
-        slips.say(device.line, format!("the wall is only {} m long", shown(length)), mend);
+        notes.say(device.line, format!("the wall is only {} m long", shown(length)), mend);
         return None;
     }
     Some(if level { Coord { x: along, y: edge(side) } } else { Coord { x: edge(side), y: along } })
 }
 
 /// A contact sits at the far end of a door or window of its wall, on the room's side.
-fn contact(
-    device: &DeviceLine,
-    room: usize,
-    house: &House<'_>,
-    slips: &mut Slips<'_>,
-) -> Option<Hung> {
+fn contact(device: &DeviceLine, room: usize, house: &House<'_>, notes: &mut Notes) -> Option<Hung> {
     let of = match (&device.other, device.spot) {
         (Some(other), _) => WallOf::Between(device.room.clone(), other.clone()),
         (None, Some(Spot::Wall(side))) => WallOf::Side(device.room.clone(), side),
         _ => {
-            slips.say(
+            notes.say(
                 device.line,
                 "on which wall is the contact?",
                 "write front, right, back or left after the room, or the room on the other side",
@@ -193,7 +184,7 @@ fn contact(
             return None;
         }
     };
-    let (_, walls) = house.walls.which(&of, device.line, slips)?;
+    let (_, walls) = house.walls.which(&of, device.line, notes)?;
     let on_wall: Vec<&PlacedOpening> = house
         .openings
         .iter()
@@ -231,7 +222,7 @@ fn contact(
                 "say where it is with at, as in the line of the door or window",
             )
         };
-        slips.say(device.line, what, mend);
+        notes.say(device.line, what, mend);
         return None;
     };
     let listed = &house.walls.list.openings[opening.listed];

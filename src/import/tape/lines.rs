@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::cursor::{Cursor, Slip};
-use super::list::{LevelLine, List, RoomSide, Slips, WallLine, WallOf};
+use super::list::{LevelLine, List, Notes, RoomSide, WallLine, WallOf};
 use super::parts::{device_line, known_name, opening_line, room_line};
 use crate::{DraftUnit, Settings};
+use input::is_hidden;
 use plan::{MAX_LEVELS, nearest, quoted};
 
 /// Most lines that are read (our own choice: a large house has a hundred).
@@ -23,18 +24,18 @@ pub(super) fn known_word(word: &str) -> Option<&'static str> {
     WORDS.split(' ').find(|known| *known == word)
 }
 
-pub(super) fn lines(text: &str, settings: &Settings, slips: &mut Slips<'_>) -> List {
+pub(super) fn lines(text: &str, settings: &Settings, notes: &mut Notes) -> List {
     let mut list = List::default();
     let mut reader = Reader { settings, level: 0, names: BTreeMap::new(), said: BTreeMap::new() };
     for (index, line) in text.lines().enumerate() {
         let number = index + 1;
         if index >= MAX_LINES {
             let what = format!("the list has more than {MAX_LINES} lines");
-            slips.say(number, what, "make a list for each building");
+            notes.say(number, what, "make a list for each building");
             break;
         }
         if let Err(slip) = plain(line) {
-            slips.note(number, slip);
+            notes.note(number, slip);
             continue;
         }
         let mut cursor = Cursor::new(line, list.unit.metres());
@@ -50,7 +51,7 @@ pub(super) fn lines(text: &str, settings: &Settings, slips: &mut Slips<'_>) -> L
             Err(cursor.slip(what, "take it out; what a line may hold is in the README"))
         });
         if let Err(slip) = read {
-            slips.note(number, slip);
+            notes.note(number, slip);
         }
     }
     list
@@ -62,18 +63,13 @@ fn plain(line: &str) -> Result<(), Slip> {
         let what = format!("the line is longer than {MAX_LINE_BYTES} bytes");
         return Err(Slip::new(1, what, "write one thing a line"));
     }
-    let hidden = |character: char| {
-        let turns = matches!(character, '\u{200e}' | '\u{200f}')
-            || matches!(character, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-        turns || (character.is_control() && character != '\t')
-    };
+    let hidden = |character: char| is_hidden(character) && character != '\t';
     line.chars().position(hidden).map_or(Ok(()), |before| {
         let mend = "delete what cannot be seen, or save the list as plain text with a line each";
         Err(Slip::new(before + 1, "a control character stands here", mend))
     })
 }
 
-/// What is known while lines are read.
 struct Reader<'s> {
     settings: &'s Settings,
     /// The level that rooms belong to.
@@ -89,11 +85,10 @@ impl Reader<'_> {
         let first = cursor.peek_word();
         let column = cursor.column();
         let Some(word) = known_word(&first) else {
-            let near = nearest(&first, WORDS.split(' '));
-            let near = near.map_or_else(
-                || "a line begins with room, door, window, panel, contact and the like".to_owned(),
-                |near| format!("did you mean {near}?"),
-            );
+            let near =
+                nearest(&first, WORDS.split(' ')).map(|near| format!("did you mean {near}?"));
+            let usual = "a line begins with room, door, window, panel, contact and the like";
+            let near = near.unwrap_or_else(|| usual.to_owned());
             return Err(Slip::new(column, format!("no line begins with {}", quoted(&first)), near));
         };
         cursor.word();
@@ -239,7 +234,6 @@ impl Reader<'_> {
     }
 }
 
-/// A height of a floor or ceiling.
 fn sane_height(height_m: f64, cursor: &mut Cursor) -> Result<f64, Slip> {
     if height_m <= 500.0 {
         return Ok(height_m);

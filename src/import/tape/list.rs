@@ -3,8 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::cursor::Slip;
+use crate::guess::Guesses;
 use crate::{DOOR, DraftUnit, HEAD_M, SILL_M, WINDOW};
-use plan::{Diagnostic, MAX_LISTED, nearest, quoted};
+use input::did_you_mean;
+use plan::{Diagnostic, MAX_LISTED, quoted};
 
 /// A side of a room, as the plan is drawn: the front at the bottom.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -74,20 +76,13 @@ impl List {
     }
 
     /// A room by its name, or a fault.
-    pub(super) fn room_named(
-        &self,
-        name: &str,
-        line: usize,
-        slips: &mut Slips<'_>,
-    ) -> Option<usize> {
+    pub(super) fn room_named(&self, name: &str, line: usize, notes: &mut Notes) -> Option<usize> {
         let found = self.find_room(name);
         if found.is_none() {
-            let near = nearest(name, self.rooms.iter().map(|room| room.name.as_str()));
-            let near = near.map_or_else(
-                || "every room has a line of its own: room NAME WIDTH x DEPTH".to_owned(),
-                |near| format!("did you mean {}?", quoted(near)),
-            );
-            slips.say(line, format!("there is no room {}", quoted(name)), near);
+            let near = did_you_mean(name, self.rooms.iter().map(|room| room.name.as_str()));
+            let mend = "every room has a line of its own: room NAME WIDTH x DEPTH";
+            let what = format!("there is no room {}", quoted(name));
+            notes.say(line, what, near.unwrap_or_else(|| mend.to_owned()));
         }
         found
     }
@@ -128,11 +123,7 @@ pub(super) enum Fill {
 
 impl Fill {
     pub(super) const fn word(self) -> &'static str {
-        match self {
-            Self::Door => "door",
-            Self::Window => "window",
-            Self::Gap => "gap",
-        }
+        ["door", "window", "gap"][self as usize]
     }
 }
 
@@ -197,21 +188,20 @@ pub(super) struct DeviceLine {
     pub(super) name: Option<String>,
 }
 
-pub(super) struct Slips<'f> {
-    file: &'f str,
-    faults: Vec<Diagnostic>,
+/// What is wrong with a list, and what was assumed of it.
+#[derive(Default)]
+pub(super) struct Notes {
+    pub(super) file: String,
+    pub(super) faults: Vec<Diagnostic>,
+    pub(super) guesses: Guesses,
 }
 
-impl<'f> Slips<'f> {
-    pub(super) const fn new(file: &'f str) -> Self {
-        Self { file, faults: Vec::new() }
-    }
-
+impl Notes {
     /// Notes what is wrong in a line; the column is 0 for the whole line.
     pub(super) fn note(&mut self, line: usize, slip: Slip) {
         if self.faults.len() < MAX_LISTED {
             let place = (line, slip.column.max(1));
-            self.faults.push(Diagnostic::at(self.file, place, slip.what, slip.mend));
+            self.faults.push(Diagnostic::at(&self.file, place, slip.what, slip.mend));
         }
     }
 
@@ -220,13 +210,10 @@ impl<'f> Slips<'f> {
         self.note(line, Slip::new(1, what.into(), mend.into()));
     }
 
-    /// All faults in order of place, if there are any.
-    pub(super) fn finish(mut self) -> Result<(), Vec<Diagnostic>> {
-        if self.faults.is_empty() {
-            return Ok(());
-        }
+    /// What was assumed; all faults in order of place, if there are any.
+    pub(super) fn finish(mut self) -> Result<Guesses, Vec<Diagnostic>> {
         self.faults.sort_by_key(|fault| (fault.line, fault.column));
-        Err(self.faults)
+        if self.faults.is_empty() { Ok(self.guesses) } else { Err(self.faults) }
     }
 }
 

@@ -37,7 +37,7 @@ mod walls;
 use geo::Point;
 
 use self::devices::House;
-use self::list::{Fill, List, OpeningLine, RoomLine, Slips};
+use self::list::{Fill, List, Notes, OpeningLine, RoomLine};
 use self::openings::PlacedOpening;
 use self::place::Placed;
 use self::walls::{Run, Walls};
@@ -52,44 +52,44 @@ use input::{Diagnostic, Diagnostics};
 /// of one another, openings that do not fit their wall, devices without a place.
 pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let (text, doubt) = decoded(name, bytes)?;
-    let mut slips = Slips::new(name);
-    let list = lines::lines(&text, settings, &mut slips);
+    let guesses = Guesses(Vec::from_iter(doubt));
+    let mut notes = Notes { file: name.to_owned(), guesses, ..Notes::default() };
+    let list = lines::lines(&text, settings, &mut notes);
     if list.rooms.is_empty() {
         let mend = "write one a line: room Hall 2.0 x 5.0, room Kitchen 3.6 x 4.2 right-of Hall";
-        slips.say(1, "the list has no room", mend);
-        slips.finish()?;
+        notes.say(1, "the list has no room", mend);
+        notes.finish()?;
         return Ok(Draft::default());
     }
-    let mut guesses = Guesses(Vec::from_iter(doubt));
     let inside = list.inside.as_deref().unwrap_or_else(|| settings.inside());
     let half_m = settings.thickness_m(inside) / 2.0;
-    let levels = storeys::levels(&list, &mut guesses, &mut slips);
-    let Some(placed) = place::place_rooms(&list, half_m, &mut guesses, &mut slips) else {
-        slips.finish()?;
+    let levels = storeys::levels(&list, &mut notes);
+    let Some(placed) = place::place_rooms(&list, half_m, &mut notes) else {
+        notes.finish()?;
         // Only a room beyond all bounds has no place and no fault of its own yet.
         let what = "some room cannot be placed".to_owned();
         return Err(vec![whole_file(name, what, "check the sizes and shifts of the rooms")]);
     };
-    let walls = walls::walls(&list, &placed, settings, &mut slips);
-    let openings = openings::place_openings(&walls, &mut slips);
-    let gone = gone(&walls, &openings, &mut slips);
+    let walls = walls::walls(&list, &placed, settings, &mut notes);
+    let openings = openings::place_openings(&walls, &mut notes);
+    let gone = gone(&walls, &openings, &mut notes);
     let spaces = spaces::spaces(&list, &walls.runs, &gone);
     let names = spaces::names(&list, &spaces);
-    spaces::report(&spaces, &names, &mut guesses);
+    spaces::report(&spaces, &names, &mut notes.guesses);
     let house = House { names: &names, walls: &walls, openings: &openings, levels: &levels };
     let devices = list.devices.iter();
     let hung: Vec<Piece> =
-        devices.filter_map(|device| devices::hang(device, &house, &mut slips)).collect();
+        devices.filter_map(|device| devices::hang(device, &house, &mut notes)).collect();
     let mut draft = Draft {
         name: list.name.clone(),
         unit: list.unit,
         link: list.link.clone(),
         ..Draft::default()
     };
-    storeys::check_heads(&list, &levels, &mut slips);
-    devices::check_numbers(&list.devices, &mut slips);
-    let slabs = storeys::slabs(&list, &placed, &levels, &mut guesses, &mut slips);
-    slips.finish()?;
+    storeys::check_heads(&list, &levels, &mut notes);
+    devices::check_numbers(&list.devices, &mut notes);
+    let slabs = storeys::slabs(&list, &placed, &levels, &mut notes);
+    let mut guesses = notes.finish()?;
     draft.pieces = wall_pieces(&walls, &gone);
     draft.pieces.extend(opening_pieces(&walls, &openings, &levels));
     draft.pieces.extend(slabs);
@@ -112,16 +112,15 @@ pub(super) fn begins_like_one(text: &[u8]) -> bool {
     first.is_some_and(|word| lines::known_word(&word.to_lowercase()).is_some())
 }
 
-/// Which runs are no walls.
-fn gone(walls: &Walls<'_>, openings: &[PlacedOpening], slips: &mut Slips<'_>) -> Vec<bool> {
+fn gone(walls: &Walls<'_>, openings: &[PlacedOpening], notes: &mut Notes) -> Vec<bool> {
     let mut gone = vec![false; walls.runs.len()];
     for wall in walls.list.walls.iter().filter(|wall| wall.construction.is_none()) {
-        for run in walls.which(&wall.of, wall.line, slips).into_iter().flat_map(|(_, runs)| runs) {
+        for run in walls.which(&wall.of, wall.line, notes).into_iter().flat_map(|(_, runs)| runs) {
             gone[run] = true;
             if let Some(opening) = openings.iter().find(|opening| opening.run == run) {
                 let line = walls.list.openings[opening.listed].line;
                 let what = format!("line {} says that there is no wall", wall.line);
-                slips.say(line, what, "take one of the two lines out");
+                notes.say(line, what, "take one of the two lines out");
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use geo::Line;
 
-use super::list::{OpeningLine, Slips, shown};
+use super::list::{Notes, OpeningLine, shown};
 use super::place::Placed;
 use super::walls::{Run, Walls};
 
@@ -18,17 +18,17 @@ pub(super) struct PlacedOpening {
 }
 
 /// Puts every opening on its wall; those that do not fit are faults.
-pub(super) fn place_openings(walls: &Walls<'_>, slips: &mut Slips<'_>) -> Vec<PlacedOpening> {
+pub(super) fn place_openings(walls: &Walls<'_>, notes: &mut Notes) -> Vec<PlacedOpening> {
     let (list, runs) = (walls.list, &walls.runs);
     let mut found: Vec<PlacedOpening> = Vec::new();
     for (listed, opening) in list.openings.iter().enumerate() {
-        let Some((room, candidates)) = walls.which(&opening.of, opening.line, slips) else {
+        let Some((room, candidates)) = walls.which(&opening.of, opening.line, notes) else {
             continue;
         };
         let (run, from, to) = match fitting(opening, &walls.placed[room], &candidates, runs) {
             Ok(fitting) => fitting,
             Err((what, mend)) => {
-                slips.say(opening.line, what, mend);
+                notes.say(opening.line, what, mend);
                 continue;
             }
         };
@@ -41,7 +41,7 @@ pub(super) fn place_openings(walls: &Walls<'_>, slips: &mut Slips<'_>) -> Vec<Pl
             let (word, first) = (opening.fill.word(), other.line);
             let what = format!("this {word} overlaps the {} of line {first}", other.fill.word());
             let mend = "say where each begins with at; a door between two rooms is listed once";
-            slips.say(opening.line, what, mend);
+            notes.say(opening.line, what, mend);
             continue;
         }
         found.push(PlacedOpening { listed, run, line: runs[run].piece(from, to) });

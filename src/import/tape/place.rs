@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{Coord, Polygon, polygon};
 
-use super::list::{Beside, List, RoomLine, RoomSide, Slips, shown};
+use super::list::{Beside, List, Notes, RoomLine, RoomSide, shown};
 use crate::guess::Guesses;
 
 /// Edges that miss one another by less than this are put together, metres (our own choice: what a
@@ -28,7 +28,6 @@ pub(super) struct Placed {
 }
 
 impl Placed {
-    /// Its rectangle.
     pub(super) fn outline(&self) -> Polygon<f64> {
         polygon![
             (x: self.left, y: self.front),
@@ -38,7 +37,6 @@ impl Placed {
         ]
     }
 
-    /// Its middle.
     pub(super) fn middle(&self) -> Coord<f64> {
         Coord { x: (self.left + self.right) / 2.0, y: (self.front + self.back) / 2.0 }
     }
@@ -68,14 +66,9 @@ impl Placed {
 }
 
 /// Places every room, in the order of the list; nothing if some cannot be placed.
-pub(super) fn place_rooms(
-    list: &List,
-    half_m: f64,
-    guesses: &mut Guesses,
-    slips: &mut Slips<'_>,
-) -> Option<Vec<Placed>> {
+pub(super) fn place_rooms(list: &List, half_m: f64, notes: &mut Notes) -> Option<Vec<Placed>> {
     let by: Vec<Option<usize>> =
-        list.rooms.iter().map(|room| placed_by(list, room, slips)).collect();
+        list.rooms.iter().map(|room| placed_by(list, room, notes)).collect();
     let mut places: Vec<Option<Placed>> = vec![None; list.rooms.len()];
     let mut sound = true;
     // From every room along those that it is placed by, until one that has a place.
@@ -85,7 +78,7 @@ pub(super) fn place_rooms(
         let mut here = start;
         while places[here].is_none() {
             if !on_way.insert(here) {
-                tell_loop(list, &way, here, slips);
+                tell_loop(list, &way, here, notes);
                 return None;
             }
             way.push(here);
@@ -101,28 +94,27 @@ pub(super) fn place_rooms(
                 None => {
                     sound = false;
                     if base.is_some() {
-                        too_far(&list.rooms[room], slips);
+                        too_far(&list.rooms[room], notes);
                     }
                 }
             }
         }
     }
     let mut placed: Vec<Placed> = places.into_iter().collect::<Option<_>>()?;
-    sound &= first_rooms(list, &by, slips);
-    sound &= within_bounds(list, &placed, slips);
-    close_gaps(list, &mut placed, guesses);
-    sound &= no_overlap(list, &placed, slips);
+    sound &= first_rooms(list, &by, notes);
+    sound &= within_bounds(list, &placed, notes);
+    close_gaps(list, &mut placed, &mut notes.guesses);
+    sound &= no_overlap(list, &placed, notes);
     sound.then_some(placed)
 }
 
-/// Says that a room lies too far out.
-fn too_far(room: &RoomLine, slips: &mut Slips<'_>) {
+fn too_far(room: &RoomLine, notes: &mut Notes) {
     let what = format!("with {} the plan is more than {WIDEST_M} m wide", room.name);
-    slips.say(room.line, what, "check the units, the sizes and the shifts; a plan holds one site");
+    notes.say(room.line, what, "check the units, the sizes and the shifts; a plan holds one site");
 }
 
 /// No plan is wider than its reader bears.
-fn within_bounds(list: &List, placed: &[Placed], slips: &mut Slips<'_>) -> bool {
+fn within_bounds(list: &List, placed: &[Placed], notes: &mut Notes) -> bool {
     let lowest = |of: fn(&Placed) -> f64| placed.iter().map(of).fold(f64::INFINITY, f64::min);
     let highest = |of: fn(&Placed) -> f64| placed.iter().map(of).fold(f64::NEG_INFINITY, f64::max);
     let wide = highest(|place| place.right) - lowest(|place| place.left);
@@ -134,25 +126,24 @@ fn within_bounds(list: &List, placed: &[Placed], slips: &mut Slips<'_>) -> bool 
     let rooms = list.rooms.iter().zip(placed);
     let farthest = rooms.max_by(|a, b| off(a.1).total_cmp(&off(b.1)));
     if let Some((room, _)) = farthest {
-        too_far(room, slips);
+        too_far(room, notes);
     }
     false
 }
 
-/// Which room a room is placed by.
-fn placed_by(list: &List, room: &RoomLine, slips: &mut Slips<'_>) -> Option<usize> {
+fn placed_by(list: &List, room: &RoomLine, notes: &mut Notes) -> Option<usize> {
     let beside = room.beside.as_ref()?;
-    let other = list.room_named(&beside.room, room.line, slips)?;
+    let other = list.room_named(&beside.room, room.line, notes)?;
     let level = list.rooms[other].level;
     if beside.side.is_some() && level != room.level {
-        slips.say(
+        notes.say(
             room.line,
             format!("{} is on level {level}, not on level {}", list.rooms[other].name, room.level),
             "rooms stand beside rooms of their own level, or above one of another",
         );
     }
     if beside.side.is_none() && level == room.level {
-        slips.say(
+        notes.say(
             room.line,
             format!("{} is on the same level", list.rooms[other].name),
             "above is for a room of another storey; on one level write behind, before, right-of \
@@ -162,8 +153,7 @@ fn placed_by(list: &List, room: &RoomLine, slips: &mut Slips<'_>) -> Option<usiz
     Some(other)
 }
 
-/// Says which rooms wait for one another.
-fn tell_loop(list: &List, way: &[usize], again: usize, slips: &mut Slips<'_>) {
+fn tell_loop(list: &List, way: &[usize], again: usize, notes: &mut Notes) {
     let from = way.iter().position(|&room| room == again).unwrap_or(0);
     let circle: Vec<&RoomLine> = way.iter().skip(from).map(|&room| &list.rooms[room]).collect();
     let mut names: Vec<String> =
@@ -174,7 +164,7 @@ fn tell_loop(list: &List, way: &[usize], again: usize, slips: &mut Slips<'_>) {
     names.extend(circle.first().map(|room| room.name.clone()));
     let first = circle.iter().map(|room| room.line).min().unwrap_or(0);
     let what = format!("rooms are placed by one another in a circle: {}", names.join(" by "));
-    slips.say(first, what, "one room of each level stands alone, the others beside it");
+    notes.say(first, what, "one room of each level stands alone, the others beside it");
 }
 
 /// The rectangle of a room beside another, or at the zero without one.
@@ -205,7 +195,7 @@ fn corner(beside: &Beside, base: &Placed, width: f64, depth: f64) -> (f64, f64) 
 }
 
 /// Only one room of a level may stand alone.
-fn first_rooms(list: &List, by: &[Option<usize>], slips: &mut Slips<'_>) -> bool {
+fn first_rooms(list: &List, by: &[Option<usize>], notes: &mut Notes) -> bool {
     let mut alone: BTreeMap<i32, &RoomLine> = BTreeMap::new();
     let mut sound = true;
     for (room, by) in list.rooms.iter().zip(by) {
@@ -215,7 +205,7 @@ fn first_rooms(list: &List, by: &[Option<usize>], slips: &mut Slips<'_>) -> bool
         if let Some(first) = alone.get(&room.level) {
             sound = false;
             let mend = format!("write right-of {}, behind {0} or the like", first.name);
-            slips.say(room.line, format!("where {} lies is not said", room.name), mend);
+            notes.say(room.line, format!("where {} lies is not said", room.name), mend);
         } else {
             alone.insert(room.level, room);
         }
@@ -259,7 +249,7 @@ fn close_gaps(list: &List, placed: &mut [Placed], guesses: &mut Guesses) {
 }
 
 /// No two rooms of a level may lie in one place.
-fn no_overlap(list: &List, placed: &[Placed], slips: &mut Slips<'_>) -> bool {
+fn no_overlap(list: &List, placed: &[Placed], notes: &mut Notes) -> bool {
     let mut order: Vec<usize> = (0..placed.len()).collect();
     order.sort_by(|&a, &b| placed[a].left.total_cmp(&placed[b].left));
     let mut sound = true;
@@ -286,7 +276,7 @@ fn no_overlap(list: &List, placed: &[Placed], slips: &mut Slips<'_>) -> bool {
                 );
                 let mend = "check the sizes; shift moves a room along its neighbour, flush sets \
                             it against the far corner";
-                slips.say(late.line, what, mend);
+                notes.say(late.line, what, mend);
             }
         }
     }

@@ -2,9 +2,8 @@
 
 use geo::{CoordsIter as _, unary_union};
 
-use super::list::{LevelLine, List, Slips, WallOf, shown};
+use super::list::{LevelLine, List, Notes, WallOf, shown};
 use super::place::Placed;
-use crate::guess::Guesses;
 use crate::{CEILING_M, FLOOR, FLOOR_THICKNESS_M, Piece, What};
 use plan::{Level, MAX_HEIGHT_M, MAX_OUTLINE_POSITIONS};
 
@@ -12,7 +11,7 @@ use plan::{Level, MAX_HEIGHT_M, MAX_OUTLINE_POSITIONS};
 const LOWEST_ROOM_M: f64 = 0.5;
 
 /// The levels in ascending order.
-pub(super) fn levels(list: &List, guesses: &mut Guesses, slips: &mut Slips<'_>) -> Vec<Level> {
+pub(super) fn levels(list: &List, notes: &mut Notes) -> Vec<Level> {
     let mut lines: Vec<_> = list.levels.iter().collect();
     lines.sort_by_key(|level| level.number);
     let height = |level: &LevelLine| level.ceiling_m.unwrap_or(CEILING_M);
@@ -30,11 +29,11 @@ pub(super) fn levels(list: &List, guesses: &mut Guesses, slips: &mut Slips<'_>) 
         if height(line) < LOWEST_ROOM_M || ceiling_m > MAX_HEIGHT_M {
             let (number, high, ceiling) = (line.number, shown(height(line)), shown(ceiling_m));
             let what = format!("level {number} is {high} m high, its ceiling at {ceiling} m");
-            slips.say(line.line, what, "ceiling counts from the level's own floor");
+            notes.say(line.line, what, "ceiling counts from the level's own floor");
         }
         if floor_m < -MAX_HEIGHT_M {
             let what = format!("its floor lies {} m below the zero", shown(-floor_m));
-            slips.say(line.line, what, "check the ceilings of the cellars");
+            notes.say(line.line, what, "check the ceilings of the cellars");
         }
         if let Some(lower) = made.last()
             && lower.ceiling_m > floor_m
@@ -43,22 +42,22 @@ pub(super) fn levels(list: &List, guesses: &mut Guesses, slips: &mut Slips<'_>) 
             let what = format!(
                 "its floor, {floor} m, lies below the ceiling of level {other}, {ceiling} m"
             );
-            slips.say(line.line, what, "floor counts from the floor of level 0");
+            notes.say(line.line, what, "floor counts from the floor of level 0");
         }
         next_floor_m = ceiling_m + FLOOR_THICKNESS_M;
         made.push(Level { number: line.number, name: line.name.clone(), floor_m, ceiling_m });
     }
     let taken = format!("taken {CEILING_M} m above the floor");
     let pieces = lines.iter().filter(|line| line.ceiling_m.is_none()).count();
-    guesses.add("ceilings", taken, "ceiling 2.5 below the line of the level", pieces);
+    notes.guesses.add("ceilings", taken, "ceiling 2.5 below the line of the level", pieces);
     let taken = format!("taken {FLOOR_THICKNESS_M} m above the ceiling below");
     let pieces = lines.iter().skip(1).filter(|line| line.floor_m.is_none()).count();
-    guesses.add("floors of upper levels", taken, "level 1 First floor 2.8", pieces);
+    notes.guesses.add("floors of upper levels", taken, "level 1 First floor 2.8", pieces);
     made
 }
 
 /// Openings end below their ceiling.
-pub(super) fn check_heads(list: &List, levels: &[Level], slips: &mut Slips<'_>) {
+pub(super) fn check_heads(list: &List, levels: &[Level], notes: &mut Notes) {
     for opening in &list.openings {
         let name = match &opening.of {
             WallOf::Side(room, _) | WallOf::Between(room, _) => room,
@@ -69,7 +68,7 @@ pub(super) fn check_heads(list: &List, levels: &[Level], slips: &mut Slips<'_>) 
         if opening.head() > height_m + 1e-9 {
             let (head, ceiling) = (shown(opening.head()), shown(height_m));
             let what = format!("the head, {head} m, is above the ceiling, {ceiling} m");
-            slips.say(opening.line, what, "give a lower head, or a higher ceiling");
+            notes.say(opening.line, what, "give a lower head, or a higher ceiling");
         }
     }
 }
@@ -79,8 +78,7 @@ pub(super) fn slabs(
     list: &List,
     placed: &[Placed],
     levels: &[Level],
-    guesses: &mut Guesses,
-    slips: &mut Slips<'_>,
+    notes: &mut Notes,
 ) -> Vec<Piece> {
     let mut slabs = Vec::new();
     for level in levels.iter().skip(1) {
@@ -91,7 +89,7 @@ pub(super) fn slabs(
             let line = list.levels.iter().find(|line| line.number == level.number);
             let what = format!("its floor has more than {MAX_OUTLINE_POSITIONS} corners");
             let mend = "make a list for each part of the building";
-            slips.say(line.map_or(1, |line| line.line), what, mend);
+            notes.say(line.map_or(1, |line| line.line), what, mend);
         }
         slabs.extend(whole.into_iter().map(|area| {
             let what = What::Slab { construction: FLOOR.to_owned() };
@@ -100,6 +98,11 @@ pub(super) fn slabs(
     }
     let about = "floors between storeys";
     let mend = "change the construction of the slabs in the plan, and cut the hole";
-    guesses.add(about, format!("taken as {FLOOR}, without a hole for stairs"), mend, slabs.len());
+    notes.guesses.add(
+        about,
+        format!("taken as {FLOOR}, without a hole for stairs"),
+        mend,
+        slabs.len(),
+    );
     slabs
 }

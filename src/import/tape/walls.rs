@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use geo::{Coord, Line};
 
-use super::list::{List, RoomSide, Slips, WallOf};
+use super::list::{List, Notes, RoomSide, WallOf};
 use super::place::Placed;
 use crate::{Outline, Settings, Side, sides};
 
@@ -37,13 +37,8 @@ impl Run {
 
     /// A piece of it from x to x, or y to y.
     pub(super) fn piece(&self, from: f64, to: f64) -> Line<f64> {
-        if self.is_level() {
-            let y = self.line.start.y;
-            Line::new(Coord { x: from, y }, Coord { x: to, y })
-        } else {
-            let x = self.line.start.x;
-            Line::new(Coord { x, y: from }, Coord { x, y: to })
-        }
+        let Coord { x, y } = self.line.start;
+        laid(self.is_level(), if self.is_level() { y } else { x }, from, to)
     }
 
     /// From where to where such a piece reaches.
@@ -56,12 +51,21 @@ fn is_level(line: Line<f64>) -> bool {
     line.dx().abs() > line.dy().abs()
 }
 
+/// The line from x to x at an y, or from y to y at an x.
+fn laid(is_level: bool, off: f64, from: f64, to: f64) -> Line<f64> {
+    let at = |along| if is_level { Coord { x: along, y: off } } else { Coord { x: off, y: along } };
+    Line::new(at(from), at(to))
+}
+
 /// A corner as a key: rounded far below a hair.
 fn key(level: i32, at: Coord<f64>) -> (i32, i64, i64) {
     #[expect(clippy::cast_possible_truncation, reason = "within two kilometres")]
     let whole = |metres: f64| (metres / HAIR_M).round() as i64;
     (level, whole(at.x), whole(at.y))
 }
+
+/// The room that a line names first, and the runs that it means.
+type Meant = (usize, Vec<usize>);
 
 /// A list with its rooms in their places, and the walls around them.
 pub(super) struct Walls<'l> {
@@ -76,7 +80,7 @@ pub(super) fn walls<'l>(
     list: &'l List,
     placed: &'l [Placed],
     settings: &Settings,
-    slips: &mut Slips<'_>,
+    notes: &mut Notes,
 ) -> Walls<'l> {
     let outlines: Vec<Outline> =
         placed.iter().map(|place| Outline { level: place.level, area: place.outline() }).collect();
@@ -89,7 +93,7 @@ pub(super) fn walls<'l>(
     let mut walls = Walls { list, placed, runs: runs.collect() };
     for wall in &list.walls {
         let Some(construction) = &wall.construction else { continue };
-        for run in walls.which(&wall.of, wall.line, slips).into_iter().flat_map(|(_, runs)| runs) {
+        for run in walls.which(&wall.of, wall.line, notes).into_iter().flat_map(|(_, runs)| runs) {
             walls.runs[run].construction.clone_from(construction);
         }
     }
@@ -116,11 +120,7 @@ pub(super) fn walls<'l>(
             let run = &runs[number];
             let (from, to) =
                 (reach(number, run.line.start, false), reach(number, run.line.end, true));
-            let off = pushed[number];
-            let at = |along: f64| {
-                if run.is_level() { Coord { x: along, y: off } } else { Coord { x: off, y: along } }
-            };
-            Line::new(at(from), at(to))
+            laid(run.is_level(), pushed[number], from, to)
         })
         .collect();
     for (run, line) in runs.iter_mut().zip(lines) {
@@ -169,25 +169,20 @@ fn across(run: &Run, placed: &[Placed], settings: &Settings) -> f64 {
 
 impl Walls<'_> {
     /// The runs that a line means, with the room that it names first; a fault if there are none.
-    pub(super) fn which(
-        &self,
-        of: &WallOf,
-        line: usize,
-        slips: &mut Slips<'_>,
-    ) -> Option<(usize, Vec<usize>)> {
+    pub(super) fn which(&self, of: &WallOf, line: usize, notes: &mut Notes) -> Option<Meant> {
         let numbers = |fits: &dyn Fn(&Run) -> bool| {
             (0..self.runs.len()).filter(|number| fits(&self.runs[*number])).collect::<Vec<_>>()
         };
         match of {
             WallOf::Side(room, side) => {
-                let room = self.list.room_named(room, line, slips)?;
+                let room = self.list.room_named(room, line, notes)?;
                 let on_side =
                     |run: &Run| run.rooms.contains(&room) && is_on(run, &self.placed[room], *side);
                 Some((room, numbers(&on_side)))
             }
             WallOf::Between(first, second) => {
-                let first = self.list.room_named(first, line, slips);
-                let second = self.list.room_named(second, line, slips);
+                let first = self.list.room_named(first, line, notes);
+                let second = self.list.room_named(second, line, notes);
                 let (first, second) = (first?, second?);
                 let chosen = numbers(&|run| {
                     run.rooms.contains(&first) && run.rooms.contains(&second) && first != second
@@ -196,7 +191,7 @@ impl Walls<'_> {
                     let name = |room: usize| &self.list.rooms[room].name;
                     let what = format!("{} and {} share no wall", name(first), name(second));
                     let mend = "check where the rooms are placed, or name one room and its side";
-                    slips.say(line, what, mend);
+                    notes.say(line, what, mend);
                     return None;
                 }
                 Some((first, chosen))
