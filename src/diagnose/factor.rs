@@ -9,7 +9,7 @@ use std::sync::OnceLock;
 use units::Dbm;
 
 use super::reading::Seen;
-use super::receiver::{Air, Receiver};
+use super::receiver::{Air, Receiver, between_steps};
 
 /// Levels of the grid, dBm: from below any receiver's noise to above any transmitter's neighbour.
 const FROM_DBM: f64 = -200.0;
@@ -174,10 +174,7 @@ impl Factor {
     /// Logarithm of the likelihood at a level; held at the ends of the grid beyond it.
     #[must_use]
     pub fn at(&self, level: Dbm) -> f64 {
-        let place = ((level.0 - FROM_DBM) / STEP_DB).clamp(0.0, (STEPS - 1) as f64);
-        let below = (place as usize).min(STEPS - 2);
-        let part = place - below as f64;
-        self.log[below] + (self.log[below + 1] - self.log[below]) * part
+        between_steps(&self.log, (level.0 - FROM_DBM) / STEP_DB)
     }
 
     /// Joined with a normal density, by the trapezoidal rule on the grid, which for a smooth

@@ -65,6 +65,14 @@ pub(super) fn normal_below(z: f64) -> f64 {
     0.5 * libm::erfc(-z / std::f64::consts::SQRT_2)
 }
 
+/// A table's value at a place counted in its steps, in a straight line between two of its values;
+/// held at its ends.
+pub(super) fn between_steps(table: &[f64], place: f64) -> f64 {
+    let place = place.clamp(0.0, (table.len() - 1) as f64);
+    let below = (place as usize).min(table.len() - 2);
+    table[below] + (table[below + 1] - table[below]) * (place - below as f64)
+}
+
 impl Receiver {
     /// The listener of a link, under a Rician K factor and man-made noise.
     #[must_use]
@@ -112,11 +120,7 @@ impl Receiver {
     #[must_use]
     pub fn missed(&self, level: Dbm, air: Air) -> f64 {
         let margin = level - self.needed_under(air);
-        let place = (margin.0 - TABLE_FROM_DB) / TABLE_STEP_DB;
-        let place = place.clamp(0.0, (TABLE_STEPS - 1) as f64);
-        let below = (place as usize).min(TABLE_STEPS - 2);
-        let part = place - below as f64;
-        let faded = self.missed[below] + (self.missed[below + 1] - self.missed[below]) * part;
+        let faded = between_steps(&self.missed, (margin.0 - TABLE_FROM_DB) / TABLE_STEP_DB);
         1.0 - (1.0 - faded) * (1.0 - air.clash) * (1.0 - LAPSE)
     }
 

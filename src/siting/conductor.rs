@@ -120,15 +120,6 @@ impl Gauge {
     pub const AWG: [Self; 7] =
         [Self::Awg24, Self::Awg22, Self::Awg20, Self::Awg18, Self::Awg16, Self::Awg14, Self::Awg12];
 
-    /// The metric sizes, from thin to thick.
-    pub const METRIC: [Self; 5] = [
-        Self::Mm2Half,
-        Self::Mm2ThreeQuarters,
-        Self::Mm2One,
-        Self::Mm2OneAndHalf,
-        Self::Mm2TwoAndHalf,
-    ];
-
     /// Its name, its number (AWG) or section (mm²), how far its resistance is confirmed, and the
     /// value of the table: NEC chapter 9, table 8 gives ohms per 1000 ft, IEC 60228 per km.
     const fn row(self) -> (&'static str, f64, Origin, f64) {

@@ -91,20 +91,13 @@ pub struct Delays {
 #[must_use]
 pub fn delays_for(walk_s: f64, settings: &DelaySettings) -> Delays {
     let limits = &settings.limits;
-    let entry_s = walk_s + settings.disarm_s;
-    let needed_s = rounded_up_s(entry_s);
-    let entry = Delay {
-        time_s: entry_s,
-        needed_s,
-        proposed_s: needed_s.max(f64::from(limits.entry_usual_s)),
+    let delay = |time_s: f64, least_s: f64| {
+        let needed_s = rounded_up_s(time_s);
+        Delay { time_s, needed_s, proposed_s: needed_s.max(least_s) }
     };
-    let exit_s = walk_s + settings.arm_s;
-    let needed_s = rounded_up_s(exit_s);
-    let exit = Delay {
-        time_s: exit_s,
-        needed_s,
-        proposed_s: needed_s.max(f64::from(limits.exit_usual_s)).max(entry.proposed_s),
-    };
+    let entry = delay(walk_s + settings.disarm_s, f64::from(limits.entry_usual_s));
+    let least_s = f64::from(limits.exit_usual_s).max(entry.proposed_s);
+    let exit = delay(walk_s + settings.arm_s, least_s);
     let mut warnings = Vec::new();
     for (name, delay, needs_s, most_s) in [
         ("entry", &entry, entry.needed_s, limits.entry_most_s),

@@ -9,8 +9,8 @@ use rayon::prelude::*;
 
 use super::spots::Spot;
 use forecast::{
-    Finding, Follower, HopFigures, Ledger, Listener, Site, SiteError, Trail, covering, hop_figures,
-    roam_budget, tenth_percentile,
+    Finding, Follower, HopFigures, Ledger, Listener, Site, SiteError, Trail, better_over_repeater,
+    covering, hop_figures, roam_budget, tenth_percentile,
 };
 use plan::{Device, DeviceKind, Roam};
 use radio::Link;
@@ -278,14 +278,10 @@ fn best_way(
     let mut best =
         Heard { margin: direct.margin, fault_per_year: direct.fault_per_year, via: None };
     for (number, (first, onward)) in transmitter.to_repeaters.iter().zip(onward).enumerate() {
-        let both = 1.0 - (1.0 - first.fault_per_year) * (1.0 - onward.fault_per_year);
-        let fails = Finding::of(onward.fault_per_year, limits) == Finding::Failing;
-        if !fails && both < best.fault_per_year * (1.0 - 1e-6) {
-            best = Heard {
-                margin: Db(first.margin.0.min(onward.margin.0)),
-                fault_per_year: both,
-                via: Some(number),
-            };
+        let (now, after) = (best.fault_per_year, onward.fault_per_year);
+        if let Some(both) = better_over_repeater(now, first.fault_per_year, after, limits) {
+            let margin = Db(first.margin.0.min(onward.margin.0));
+            best = Heard { margin, fault_per_year: both, via: Some(number) };
         }
     }
     best

@@ -35,53 +35,27 @@ pub enum Column {
 /// How many columns there are.
 pub(super) const COLUMNS: usize = 11;
 
-/// The names of each column, the plainest first.
-pub(super) const NAMES: [(Column, &[&str]); COLUMNS] = [
+/// The names of each column with a space between, the plainest first.
+pub(super) const NAMES: [(Column, &str); COLUMNS] = [
     (
         Column::Sensor,
-        &[
-            "sensor",
-            "sensor_id",
-            "id",
-            "device",
-            "device_id",
-            "number",
-            "no",
-            "sensor_no",
-            "sensor_number",
-            "zone",
-            "transmitter",
-        ],
+        "sensor sensor_id id device device_id number no sensor_no sensor_number zone \
+         transmitter",
     ),
-    (Column::Name, &["name", "sensor_name", "device_name", "label"]),
-    (Column::Date, &["date", "day"]),
-    (Column::Time, &["time", "datetime", "date_time", "timestamp", "when"]),
-    (Column::At, &["at", "read_at", "listener", "repeater", "via", "receiver"]),
+    (Column::Name, "name sensor_name device_name label"),
+    (Column::Date, "date day"),
+    (Column::Time, "time datetime date_time timestamp when"),
+    (Column::At, "at read_at listener repeater via receiver"),
     (
         Column::Level,
-        &[
-            "level_dbm",
-            "level",
-            "dbm",
-            "rssi",
-            "rssi_dbm",
-            "signal",
-            "signal_dbm",
-            "signal_level",
-            "signal_level_dbm",
-            "strength",
-            "signal_strength",
-            "strength_dbm",
-        ],
+        "level_dbm level dbm rssi rssi_dbm signal signal_dbm signal_level \
+         signal_level_dbm strength signal_strength strength_dbm",
     ),
-    (Column::Bars, &["bars", "bar", "signal_bars"]),
-    (Column::Percent, &["percent", "%", "percentage", "signal_percent", "signal_%", "level_%"]),
-    (Column::Heard, &["heard", "check_in", "checkin", "received", "status", "result"]),
-    (
-        Column::Noise,
-        &["noise_dbm", "noise", "noise_floor", "noise_floor_dbm", "noise_level", "background"],
-    ),
-    (Column::Note, &["note", "notes", "remark", "remarks", "comment", "comments"]),
+    (Column::Bars, "bars bar signal_bars"),
+    (Column::Percent, "percent % percentage signal_percent signal_% level_%"),
+    (Column::Heard, "heard check_in checkin received status result"),
+    (Column::Noise, "noise_dbm noise noise_floor noise_floor_dbm noise_level background"),
+    (Column::Note, "note notes remark remarks comment comments"),
 ];
 
 impl Column {
@@ -89,7 +63,7 @@ impl Column {
     #[must_use]
     pub fn name(self) -> &'static str {
         let own = NAMES.iter().find(|(column, _)| *column == self);
-        own.and_then(|(_, names)| names.first()).copied().unwrap_or_default()
+        own.and_then(|(_, names)| names.split(' ').next()).unwrap_or_default()
     }
 
     /// The column of a name as a file has it; case, spaces and brackets do not count.
@@ -103,7 +77,7 @@ impl Column {
             }
         }
         let plain = plain.trim_end_matches('_');
-        let own = NAMES.iter().find(|(_, names)| names.contains(&plain));
+        let own = NAMES.iter().find(|(_, names)| names.split(' ').any(|name| name == plain));
         own.map(|(column, _)| *column)
     }
 

@@ -8,12 +8,11 @@
 
 use std::collections::VecDeque;
 
-use geo::{Coord, Line};
-use rstar::{AABB, PointDistance, RTree, RTreeObject};
+use rstar::primitives::{GeomWithData, Line};
+use rstar::{AABB, RTree};
 
 use super::settings::{WireFault, WireSettings};
 use super::sheet::{AT_SLAB_M, Sheet, gap_m};
-use crate::nearest_on;
 
 /// Most pairs of wall segments that are looked at: far beyond any site, it bounds the time that a
 /// hostile plan can cost.
@@ -29,36 +28,15 @@ const SAME_M: f64 = 1e-10;
 /// is a void and no slab, in which no wall carries the wire.
 const DEEPEST_SLAB_M: f64 = 1.0;
 
-/// A sheet in the spatial index of its storey.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Placed {
-    pub(super) sheet: usize,
-    start: Coord<f64>,
-    end: Coord<f64>,
-}
-
-impl RTreeObject for Placed {
-    type Envelope = AABB<[f64; 2]>;
-
-    fn envelope(&self) -> Self::Envelope {
-        AABB::from_corners([self.start.x, self.start.y], [self.end.x, self.end.y])
-    }
-}
-
-impl PointDistance for Placed {
-    fn distance_2(&self, point: &[f64; 2]) -> f64 {
-        let point = Coord { x: point[0], y: point[1] };
-        let off = point - nearest_on(Line::new(self.start, self.end), point);
-        off.x * off.x + off.y * off.y
-    }
-}
+/// The line of a sheet and its number, in the spatial index of its storey.
+pub(super) type Placed = GeomWithData<Line<[f64; 2]>, usize>;
 
 /// One spatial index a storey.
 pub(super) fn index(sheets: &[Sheet], storeys: usize) -> Vec<RTree<Placed>> {
     let mut placed = vec![Vec::new(); storeys];
     for (number, sheet) in sheets.iter().enumerate() {
-        let own = Placed { sheet: number, start: sheet.start, end: sheet.end() };
-        placed[sheet.storey].push(own);
+        let [from, to] = [sheet.start, sheet.end()].map(|p| [p.x, p.y]);
+        placed[sheet.storey].push(Placed::new(Line::new(from, to), number));
     }
     placed.into_iter().map(RTree::bulk_load).collect()
 }
@@ -141,8 +119,8 @@ pub(super) fn contacts(
                 if pairs > MAX_PAIRS {
                     return Err(WireFault::TooDense);
                 }
-                if is_upwards || placed.sheet > number {
-                    near.push(placed.sheet);
+                if is_upwards || placed.data > number {
+                    near.push(placed.data);
                 }
             }
             near.sort_unstable();

@@ -233,7 +233,7 @@ impl WireNetwork {
         let mut is_near_wall = false;
         let near = tree.nearest_neighbor_iter(&[position.x, position.y]);
         for placed in near.take(MAX_WALLS_AT_POINT) {
-            let sheet = &self.sheets[placed.sheet];
+            let sheet = &self.sheets[placed.data];
             let (s, off_m) = sheet.see(position);
             let limit = feet.first().map_or(reach_m + 1e-9, |first| first.off_m + EQUALLY_NEAR_M);
             if off_m > limit {
@@ -241,7 +241,7 @@ impl WireNetwork {
             }
             is_near_wall = true;
             if sheet.is_solid(s, z) {
-                let sheet = placed.sheet;
+                let sheet = placed.data;
                 feet.push(Foot { mark: Mark { sheet, s }, off_m });
             }
         }
