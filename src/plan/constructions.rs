@@ -58,17 +58,13 @@ impl Frame<'_> {
     fn read_layers(&mut self, list: Value<'_>, holder: &str) -> Option<Construction> {
         let items = list.items();
         if items.is_empty() || items.len() > MAX_LAYERS {
-            self.faults.fault(list.at, None, || {
-                let what = if list.sort() == Sort::List {
-                    format!("{holder} has {} layers", items.len())
-                } else {
-                    format!(
-                        "the layers of {holder} must be a list, but here is {}",
-                        list.described()
-                    )
-                };
-                (what, format!("give 1 to {MAX_LAYERS} layers from one face to the other"))
-            });
+            let what = if list.sort() == Sort::List {
+                format!("{holder} has {} layers", items.len())
+            } else {
+                format!("the layers of {holder} must be a list, but here is {}", list.described())
+            };
+            let mend = format!("give 1 to {MAX_LAYERS} layers from one face to the other");
+            self.faults.fault(list.at, None, || (what, mend));
             return None;
         }
         let read: Vec<Option<Layer>> =
@@ -203,9 +199,8 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Diagnostics) -> Op
         let mhz = member.key.parse().ok();
         let mhz = mhz.filter(|mhz| (FREQUENCY_MHZ.0..=FREQUENCY_MHZ.1).contains(mhz));
         if mhz.is_none() {
-            faults.fault(member.key_at, None, || {
-                (format!("{} is not a frequency in MHz", quoted(&member.key)), mend.to_owned())
-            });
+            let what = format!("{} is not a frequency in MHz", quoted(&member.key));
+            faults.fault(member.key_at, None, || (what, mend));
         }
         let loss = member.value.number().filter(|loss| (0.0..=MAX_LOSS_DB).contains(loss));
         if loss.is_none() {
@@ -228,9 +223,8 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Diagnostics) -> Op
         if let [first, second] = pair
             && first.0 == second.0
         {
-            faults.fault(value.at, None, || {
-                (format!("{what} has the frequency {} MHz twice", first.0), "keep one".to_owned())
-            });
+            let what = format!("{what} has the frequency {} MHz twice", first.0);
+            faults.fault(value.at, None, || (what, "keep one"));
             sound = false;
         }
     }

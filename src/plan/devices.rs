@@ -91,18 +91,15 @@ impl Frame<'_> {
             // A millimetre of grace: feet do not convert to round metres.
             if height_m < -0.001 || height_m > storey_m + 0.001 {
                 let unit = self.unit;
-                fields.warning("height", &mut self.faults, || {
-                    let side = if height_m < 0.0 { "below the floor" } else { "above the ceiling" };
-                    (
-                        format!(
-                            "the height, {}, is {side} of level {}, which is {} high",
-                            unit.show(height_m),
-                            level.number,
-                            unit.show(storey_m)
-                        ),
-                        "height is measured from the level's own floor".to_owned(),
-                    )
-                });
+                let side = if height_m < 0.0 { "below the floor" } else { "above the ceiling" };
+                let what = format!(
+                    "the height, {}, is {side} of level {}, which is {} high",
+                    unit.show(height_m),
+                    level.number,
+                    unit.show(storey_m)
+                );
+                let mend = "height is measured from the level's own floor";
+                fields.warning("height", &mut self.faults, || (what, mend));
             }
         }
         level.floor_m + given.unwrap_or(default_m)
@@ -111,9 +108,10 @@ impl Frame<'_> {
     fn role(&mut self, fields: &Fields<'_>) -> Option<String> {
         let role = fields.text("role", &mut self.faults)?;
         if !ROLES.contains(&role.as_str()) {
-            let what = format!("the role {} is not known", quoted(&role));
-            let mend = mend_name(&role, ROLES, &format!("known: {}", one_of(ROLES)));
-            fields.warning("role", &mut self.faults, || (what, mend));
+            fields.warning("role", &mut self.faults, || {
+                let mend = mend_name(&role, ROLES, &format!("known: {}", one_of(ROLES)));
+                (format!("the role {} is not known", quoted(&role)), mend)
+            });
         }
         Some(role)
     }

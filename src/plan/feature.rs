@@ -123,13 +123,12 @@ impl Frame<'_> {
         };
         let row = KINDS.iter().find(|row| row.name == name);
         if row.is_none() {
-            let what = format!("the kind {} is not known: the feature is not used", quoted(&name));
-            let mend = mend_name(
-                &name,
-                names().collect::<Vec<_>>(),
-                &format!("known: {}", one_of(names())),
-            );
-            properties.warning("kind", &mut self.faults, || (what, mend));
+            // Only asked for where it is listed: a name near to one is dear to look for.
+            properties.warning("kind", &mut self.faults, || {
+                let known: Vec<_> = names().collect();
+                let mend = mend_name(&name, known, &format!("known: {}", one_of(names())));
+                (format!("the kind {} is not known: the feature is not used", quoted(&name)), mend)
+            });
         }
         row
     }

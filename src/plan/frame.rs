@@ -74,14 +74,13 @@ impl<'v> Frame<'v> {
             "ft" => self.unit = FOOT,
             _ => {
                 self.lengths_make_sense = false;
-                top.fault("units", &mut self.faults, || {
-                    let mend = match units.to_lowercase().as_str() {
-                        "metre" | "metres" | "meter" | "meters" => "write \"m\"",
-                        "foot" | "feet" | "'" | "′" => "write \"ft\"",
-                        _ => "it can be \"m\" or \"ft\"; convert the coordinates to one of them",
-                    };
-                    (format!("the units {} are not known", quoted(&units)), mend.to_owned())
-                });
+                let what = format!("the units {} are not known", quoted(&units));
+                let mend = match units.to_lowercase().as_str() {
+                    "metre" | "metres" | "meter" | "meters" => "write \"m\"",
+                    "foot" | "feet" | "'" | "′" => "write \"ft\"",
+                    _ => "it can be \"m\" or \"ft\"; convert the coordinates to one of them",
+                };
+                top.fault("units", &mut self.faults, || (what, mend));
             }
         }
     }
@@ -139,9 +138,8 @@ impl<'v> Frame<'v> {
         let Some(number) = number else { return };
         let at = fields.place("level");
         if let Some(&first) = places.get(&number) {
-            faults.fault_with_other(at, first, None, || {
-                (format!("two levels have the number {number}"), "number them apart".to_owned())
-            });
+            let what = format!("two levels have the number {number}");
+            faults.fault_with_other(at, first, None, || (what, "number them apart"));
             return;
         }
         places.insert(number, at);

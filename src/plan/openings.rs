@@ -147,16 +147,10 @@ impl Frame<'_> {
         let mut levels: Vec<i32> = candidates.iter().map(|segment| segment.level).collect();
         levels.dedup();
         if let [lowest, _, ..] = levels.as_slice() {
-            self.faults.warning(start_at, Some(&loose.id), || {
-                let all: Vec<String> = levels.iter().map(i32::to_string).collect();
-                (
-                    format!(
-                        "the opening lies on walls of the levels {}: taken as level {lowest}",
-                        all.join(", ")
-                    ),
-                    "say which with \"level\"".to_owned(),
-                )
-            });
+            let all = levels.iter().map(i32::to_string).collect::<Vec<_>>().join(", ");
+            let what =
+                format!("the opening lies on walls of the levels {all}: taken as level {lowest}");
+            self.faults.warning(start_at, Some(&loose.id), || (what, "say which with \"level\""));
         }
         let Some(segment) = candidates.first() else {
             self.on_no_wall(loose, piece, (start_at, end_at), walls, (index, &near));
@@ -208,9 +202,8 @@ impl Frame<'_> {
             return None;
         }
         if base_m >= top_m {
-            self.faults.fault(top_at, Some(&loose.id), || {
-                (format!("the opening's top is not above its base: {span}"), mend)
-            });
+            let what = format!("the opening's top is not above its base: {span}");
+            self.faults.fault(top_at, Some(&loose.id), || (what, mend));
             return None;
         }
         // A millimetre of grace: feet do not convert to round metres.

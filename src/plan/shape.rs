@@ -153,18 +153,14 @@ impl ShapeReader<'_> {
         };
         if !types.contains(&given.as_str()) {
             let at = fields.place("type");
-            let (what, mend) = if TYPES.contains(&given.as_str()) {
-                (
-                    format!("{a_kind} cannot be drawn as {given}"),
-                    format!("draw it as {wanted}; one feature for each part"),
-                )
-            } else {
-                (
-                    format!("the geometry type {} is not known", quoted(&given)),
-                    mend_name(&given, TYPES, &format!("{a_kind} is drawn as {wanted}")),
-                )
-            };
-            self.faults.fault(at, Some(self.feature), || (what, mend));
+            self.faults.fault(at, Some(self.feature), || {
+                if TYPES.contains(&given.as_str()) {
+                    let mend = format!("draw it as {wanted}; one feature for each part");
+                    return (format!("{a_kind} cannot be drawn as {given}"), mend);
+                }
+                let mend = mend_name(&given, TYPES, &format!("{a_kind} is drawn as {wanted}"));
+                (format!("the geometry type {} is not known", quoted(&given)), mend)
+            });
             return None;
         }
         let Some(coordinates) = fields.value("coordinates") else {

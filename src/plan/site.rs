@@ -107,9 +107,8 @@ impl Frame<'_> {
                 else {
                     continue;
                 };
-                self.faults.warning(at, Some(&wall.id), || {
-                    (gap.described(level, &other.id, unit), Gap::MEND.to_owned())
-                });
+                let what = gap.described(level, &other.id, unit);
+                self.faults.warning(at, Some(&wall.id), || (what, Gap::MEND));
             }
         }
         for (device, &at) in plan.devices.iter().zip(devices_at) {

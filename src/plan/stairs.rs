@@ -51,9 +51,8 @@ impl Frame<'_> {
                         self.level_numbers()
                     )
                 };
-                self.faults.fault(fields.at, fields.feature.as_deref(), || {
-                    (format!("the stairs lead nowhere: no level lies above level {number}"), mend)
-                });
+                let what = format!("the stairs lead nowhere: no level lies above level {number}");
+                self.faults.fault(fields.at, fields.feature.as_deref(), || (what, mend));
                 return None;
             };
             above

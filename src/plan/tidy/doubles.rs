@@ -68,10 +68,10 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -
     let mut touched = BTreeSet::new();
     for whole in [true, false] {
         for number in (0..drawing.walls.len()).rev() {
-            let untouched = !touched.contains(&number);
-            let Some(wall) = drawing.walls.get(number).filter(|w| untouched && !w.gone) else {
+            let wall = &drawing.walls[number];
+            if wall.gone || touched.contains(&number) {
                 continue;
-            };
+            }
             let Some(covers) = covers(drawing, net, number, wall, &touched) else {
                 let id = drawing.id(wall);
                 log.doubt(wall.at(0), id, CROWDED.to_owned(), CROWDED_WHY);
