@@ -117,11 +117,7 @@ impl<'a> Flow<'a> {
             Block::Facts(facts) => self.facts(facts),
             Block::Notice { title, lines } => self.notice(title, lines),
             Block::Figures(figures) => {
-                let abreast = match figures.len() {
-                    0..=ABREAST => ABREAST,
-                    4 => 2,
-                    _ => ABREAST,
-                };
+                let abreast = if figures.len() == 4 { 2 } else { ABREAST };
                 for (number, row) in figures.chunks(abreast).enumerate() {
                     if number > 0 {
                         self.keep_last();
