@@ -2,11 +2,11 @@
 
 use super::panel::above_floor;
 use draw::{
-    AreaMark, DeviceKind as MarkKind, DeviceMark, Field, Finding as MarkFinding, LengthUnit,
-    OpeningMark, Picture, Thresholds, WallClass, WallMark,
+    AreaMark, DeviceKind as MarkKind, DeviceMark, Field, LengthUnit, OpeningMark, Picture,
+    Thresholds, WallClass, WallMark,
 };
 use forecast::{
-    Assessment, DeviceResult, Finding, Listener, Site, SiteError, class_of, level_field, thickness,
+    Assessment, DeviceResult, Listener, Site, SiteError, class_of, level_field, thickness,
 };
 use geo::{Coord, Polygon};
 use plan::{Device, DeviceKind, Level, Opening, Plan};
@@ -182,11 +182,7 @@ pub(crate) fn repeater<'s>(site: &'s Site<'_>, result: &DeviceResult) -> Option<
 /// The mark of a device with its finding and margin.
 pub(crate) fn heard_mark(result: &DeviceResult) -> DeviceMark {
     DeviceMark {
-        finding: Some(match result.finding {
-            Finding::Sound => MarkFinding::Sound,
-            Finding::Thin => MarkFinding::Thin,
-            Finding::Failing => MarkFinding::Failing,
-        }),
+        finding: Some(result.finding),
         margin_db: Some(result.hop.ledger.margin_db.0),
         ..device_mark(&result.device)
     }

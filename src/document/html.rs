@@ -246,8 +246,8 @@ struct Fit {
 }
 
 /// Numbers of characters are small.
-fn count(characters: std::str::Chars<'_>) -> f32 {
-    characters.count() as f32
+fn count(text: &str) -> f32 {
+    text.chars().count() as f32
 }
 
 fn fits(columns: &[Column], rows: &[Row]) -> Vec<Fit> {
@@ -262,16 +262,10 @@ fn fits(columns: &[Column], rows: &[Row]) -> Vec<Fit> {
                     Some(Cell::Tick) | None => None,
                 }
             });
-            let mut line = 0.0f32;
-            let mut word = 0.0f32;
-            let words = |text: &str| {
-                text.split_whitespace().map(|word| count(word.chars())).fold(0.0, f32::max)
-            };
-            for text in texts {
-                line = line.max(text.lines().map(|line| count(line.chars())).fold(0.0, f32::max));
-                word = word.max(words(text));
-            }
-            let title = words(&column.title);
+            let lines = texts.clone().flat_map(str::lines).map(count);
+            let words = texts.flat_map(str::split_whitespace).map(count);
+            let (line, word) = (lines.fold(0.0, f32::max), words.fold(0.0, f32::max));
+            let title = column.title.split_whitespace().map(count).fold(0.0, f32::max);
             Fit {
                 line: line.max(title),
                 word: word.max(title),

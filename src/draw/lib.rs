@@ -56,7 +56,8 @@ pub use parts::labels::{LabelOf, PlacedLabel};
 pub use picture::links::{Link, LinkEnd};
 pub use picture::paths::{CrossingMark, PathMark};
 pub use picture::plan::{
-    AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Size,
-    Thresholds, WallClass, WallMark,
+    AreaMark, DeviceKind, DeviceMark, Field, LengthUnit, OpeningMark, Picture, Size, Thresholds,
+    WallClass, WallMark,
 };
 pub use picture::siting::{ForbiddenMark, LineKind, LineMark, MOST_PINS, SpotMark};
+pub use units::Finding;

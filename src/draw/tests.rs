@@ -9,7 +9,7 @@ use crate::base::distance;
 use crate::parts::links;
 use crate::parts::mark::Mark;
 use crate::*;
-use sample::{house, office, tiny};
+use sample::{house, linked, office, paths, spots, tiny};
 
 const SIZES: [u32; 3] = [640, 1600, 3000];
 
@@ -25,20 +25,33 @@ fn laid_out(picture: &Picture, width_px: u32) -> Layout {
     layout(picture, Size { width_px }).expect("a layout")
 }
 
-/// Checks that no two things on the page collide.
-fn check_layout(picture: &Picture, width_px: u32) {
-    let fixed = laid_out(picture, width_px);
-    for (index, label) in fixed.labels.iter().enumerate() {
-        assert!(fixed.plan.contains(&label.rect), "{label:?} leaves the plan");
-        for other in &fixed.labels[index + 1..] {
-            assert!(!label.rect.overlaps(&other.rect), "{label:?} and {other:?}");
+/// Checks that boxes lie within another and, but for some pixels, off one another.
+pub(crate) fn check_apart<T: std::fmt::Debug>(within: &Rect, boxes: &[(T, Rect)], slack: f64) {
+    for (index, (one, rect)) in boxes.iter().enumerate() {
+        assert!(within.contains(rect), "{one:?} leaves the page: {rect:?}");
+        for (other, place) in &boxes[index + 1..] {
+            let overlap = rect.grown(-slack).overlaps(place);
+            assert!(!overlap, "{one:?} {rect:?} and {other:?} {place:?}");
         }
+    }
+}
+
+/// Checks that labels lie within a box, off one another and off the marks.
+fn check_labels(fixed: &Layout, within: &Rect) {
+    let labels: Vec<_> = fixed.labels.iter().map(|label| (label, label.rect)).collect();
+    check_apart(within, &labels, 0.0);
+    for (label, rect) in labels {
         for Mark { centre, radius, tag, .. } in &fixed.places {
-            let near = label.rect.nearest(*centre);
-            let apart = distance(near, *centre);
+            let apart = distance(rect.nearest(*centre), *centre);
             assert!(apart >= *radius, "{label:?} covers mark {tag}");
         }
     }
+}
+
+/// Checks that no two things on the page collide.
+fn check_layout(picture: &Picture, width_px: u32) {
+    let fixed = laid_out(picture, width_px);
+    check_labels(&fixed, &fixed.plan);
     for mark in &fixed.marks {
         assert!(fixed.plan.contains(mark), "a mark leaves the plan");
     }
@@ -46,12 +59,8 @@ fn check_layout(picture: &Picture, width_px: u32) {
     boxes.extend(fixed.margins);
     boxes.extend(fixed.legend.iter().copied());
     boxes.extend(fixed.key);
-    for (index, one) in boxes.iter().enumerate() {
-        assert!(fixed.page.contains(one), "{one:?} leaves the page {:?}", fixed.page);
-        for other in &boxes[index + 1..] {
-            assert!(!one.overlaps(other), "{one:?} and {other:?} at width {width_px}");
-        }
-    }
+    let boxes: Vec<_> = boxes.into_iter().map(|rect| (width_px, rect)).collect();
+    check_apart(&fixed.page, &boxes, 0.0);
     // Every ranked spot with words is either labelled or in the key.
     for (index, spot) in picture.spots.iter().enumerate() {
         let labels = fixed.labels.iter();
@@ -72,16 +81,12 @@ fn check_layout(picture: &Picture, width_px: u32) {
 }
 
 #[test]
-fn nothing_collides_in_a_house() {
-    for width in SIZES {
-        check_layout(&house(), width);
-    }
-}
-
-#[test]
-fn nothing_collides_in_an_office_of_a_hundred_sensors() {
-    for width in SIZES {
-        check_layout(&office(), width);
+fn nothing_collides_on_a_plan() {
+    let paths = [paths(16, 6), paths(9, 10), paths(0, 1)];
+    for picture in [house(), office(), spots(), linked()].iter().chain(&paths) {
+        for width in SIZES {
+            check_layout(picture, width);
+        }
     }
 }
 

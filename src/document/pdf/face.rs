@@ -170,13 +170,9 @@ impl Fonts {
         let whole = text.split_whitespace().collect::<Vec<_>>().join(" ");
         let mut cut = whole.clone();
         loop {
-            let shown = if cut.len() == whole.len() {
-                cut.clone()
-            } else {
-                format!("{}…", cut.trim_end())
-            };
-            let mut lines = self.lines(&shown, style, f32::INFINITY);
-            let line = lines.swap_remove(0);
+            let end = if cut.len() == whole.len() { "" } else { "…" };
+            let shown = format!("{}{end}", cut.trim_end());
+            let line = self.lines(&shown, style, f32::INFINITY).swap_remove(0);
             if line.width <= width || cut.pop().is_none() {
                 return line;
             }

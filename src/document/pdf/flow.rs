@@ -3,7 +3,7 @@
 use std::num::NonZeroU16;
 
 use krilla::image::Image;
-use krilla::tagging::{ListNumbering, Tag, TagKind};
+use krilla::tagging::{ListNumbering, Tag};
 
 use super::error::PdfError;
 use super::face::{Face, Fonts, Line, Style};
@@ -117,11 +117,7 @@ impl<'a> Flow<'a> {
             Block::Facts(facts) => self.facts(facts),
             Block::Notice { title, lines } => self.notice(title, lines),
             Block::Figures(figures) => {
-                let abreast = match figures.len() {
-                    0..=ABREAST => ABREAST,
-                    4 => 2,
-                    _ => ABREAST,
-                };
+                let abreast = if figures.len() == 4 { 2 } else { ABREAST };
                 for (number, row) in figures.chunks(abreast).enumerate() {
                     if number > 0 {
                         self.keep_last();
@@ -171,9 +167,7 @@ impl<'a> Flow<'a> {
         let first = self.pieces.len();
         let lines = self.fonts.lines(text, style, self.width);
         self.lines(lines, 0.0, gap, part);
-        for piece in self.pieces.iter_mut().skip(first) {
-            piece.keep = true;
-        }
+        self.pieces.iter_mut().skip(first).for_each(|piece| piece.keep = true);
         if level <= 1 {
             // A short rule below the title of the whole.
             self.push(Piece {
@@ -368,10 +362,5 @@ impl<'a> Flow<'a> {
                 ..Piece::default()
             });
         }
-    }
-
-    /// A new part of the structure.
-    pub(super) fn part(&mut self, inside: Option<Part>, tag: impl Into<TagKind>) -> Part {
-        self.structure.add(inside, tag)
     }
 }

@@ -33,10 +33,10 @@ pub(super) fn set(flow: &mut Flow<'_>, caption: Option<&str>, columns: &[Column]
         return;
     }
     let widths = widths(flow.fonts, columns, rows, flow.width);
-    let table = flow.part(None, Tag::Table);
+    let table = flow.structure.add(None, Tag::Table);
     let mut gap = 11.0;
     if let Some(caption) = caption.filter(|caption| !caption.is_empty()) {
-        let part = flow.part(Some(table), Tag::Caption);
+        let part = flow.structure.add(Some(table), Tag::Caption);
         for line in flow.fonts.lines(caption, LABEL, flow.width) {
             let height = line.style.leading;
             let mark = flow.text(line, 0.0, 0.0, Some(part));
@@ -54,7 +54,7 @@ pub(super) fn set(flow: &mut Flow<'_>, caption: Option<&str>, columns: &[Column]
     let room = flow.height - repeated.height;
     flow.heads.push(repeated);
     flow.push(Piece { gap, keep: !rows.is_empty(), ..head });
-    let body = flow.part(Some(table), Tag::TBody);
+    let body = flow.structure.add(Some(table), Tag::TBody);
     let first = flow.pieces.len();
     for (at, row) in rows.iter().enumerate() {
         let next = rows.get(at + 1).map(|row| row.kind);
@@ -94,11 +94,11 @@ fn start(align: Align, x: f32, width: f32, words: f32) -> f32 {
 }
 
 fn head(flow: &mut Flow<'_>, columns: &[Column], widths: &[f32], table: Part) -> Piece {
-    let group = flow.part(Some(table), Tag::THead);
-    let row = flow.part(Some(group), Tag::TR);
+    let group = flow.structure.add(Some(table), Tag::THead);
+    let row = flow.structure.add(Some(group), Tag::TR);
     let mut cells = Vec::new();
     for (column, width) in columns.iter().zip(widths) {
-        let part = flow.part(Some(row), Tag::TH(TableHeaderScope::Column));
+        let part = flow.structure.add(Some(row), Tag::TH(TableHeaderScope::Column));
         cells.push((flow.fonts.lines(&column.title, HEAD, width - 2.0 * SIDE), part));
     }
     let most = cells.iter().map(|(lines, _)| lines.len()).max().unwrap_or(1);
@@ -137,13 +137,13 @@ fn row_pieces(
     body: Part,
     room: f32,
 ) -> Vec<Piece> {
-    let part = flow.part(Some(body), Tag::TR);
+    let part = flow.structure.add(Some(body), Tag::TR);
     let mut cells = Vec::new();
     if row.kind == RowKind::Group {
         let span = u32::try_from(columns.len()).ok().and_then(NonZeroU32::new);
         let tag = Tag::TH(TableHeaderScope::Row).with_col_span(span);
         let words = row.cells.first().map_or("", words);
-        let cell = flow.part(Some(part), tag);
+        let cell = flow.structure.add(Some(part), tag);
         let lines = flow.fonts.lines(words, STRONG, flow.width - 2.0 * SIDE);
         cells.push((0.0, flow.width, Align::Left, Content::Lines(lines), cell));
     } else {
@@ -152,7 +152,7 @@ fn row_pieces(
             let first_of_total = at == 0 && row.kind == RowKind::Total;
             let tag: TagKind =
                 if first_of_total { Tag::TH(TableHeaderScope::Row).into() } else { Tag::TD.into() };
-            let mut cell_part = flow.part(Some(part), tag);
+            let mut cell_part = flow.structure.add(Some(part), tag);
             let inner = width - 2.0 * SIDE;
             let content = match row.cells.get(at) {
                 Some(cell @ (Cell::Text(text) | Cell::Strong(text))) => {
@@ -161,7 +161,7 @@ fn row_pieces(
                 Some(Cell::Tick) => {
                     // The box is a picture whose meaning is the heading of its column.
                     let alt = crate::clean(&column.title);
-                    cell_part = flow.part(Some(cell_part), Tag::Figure(Some(alt)));
+                    cell_part = flow.structure.add(Some(cell_part), Tag::Figure(Some(alt)));
                     Content::Tick
                 }
                 Some(Cell::Blank) => Content::Blank,
@@ -171,22 +171,21 @@ fn row_pieces(
             x += width;
         }
     }
-    let most = cells
-        .iter()
-        .map(|(_, _, _, content, _)| match content {
-            Content::Lines(lines) => lines.len(),
-            Content::Tick | Content::Blank => 1,
-        })
-        .max()
-        .unwrap_or(1)
-        .max(1);
-    let by_hand = cells.iter().any(|(_, _, _, content, _)| !matches!(content, Content::Lines(_)));
+    let mut most = 1;
+    let mut by_hand = false;
+    for (_, _, _, content, _) in &cells {
+        match content {
+            Content::Lines(lines) => most = most.max(lines.len()),
+            Content::Tick | Content::Blank => by_hand = true,
+        }
+    }
     let a_page = (((room - 2.0 * ABOVE) / TEXT.leading).floor()).max(1.0) as usize;
     let mut pieces = Vec::new();
     for from in (0..most).step_by(a_page) {
         let count = (most - from).min(a_page);
         let text_height = count as f32 * TEXT.leading + 2.0 * ABOVE;
         let height = if by_hand { text_height.max(WRITING) } else { text_height };
+        let words_at = ABOVE + (height - text_height) / 2.0;
         let mut marks = Vec::new();
         match row.kind {
             RowKind::Plain => {}
@@ -197,7 +196,7 @@ fn row_pieces(
         for (x, width, align, content, part) in &cells {
             match content {
                 Content::Lines(lines) => {
-                    let mut top = ABOVE + (height - text_height) / 2.0;
+                    let mut top = words_at;
                     for line in lines.iter().skip(from).take(count) {
                         let at = start(*align, *x, *width, line.width);
                         marks.push(flow.text(line.clone(), at, top, Some(*part)));
@@ -207,22 +206,15 @@ fn row_pieces(
                 Content::Tick if from == 0 => {
                     let at = start(*align, *x, *width, TICK);
                     // Beside the first line of the words.
-                    let top = ABOVE + (height - text_height) / 2.0 + (TEXT.leading - TICK) / 2.0;
-                    for mut mark in frame(at, top, TICK, TICK, 0.9, INK) {
-                        mark.part = Some(*part);
-                        marks.push(mark);
-                    }
+                    let top = words_at + (TEXT.leading - TICK) / 2.0;
+                    let part = Some(*part);
+                    let edges = frame(at, top, TICK, TICK, 0.9, INK);
+                    marks.extend(edges.map(|edge| Mark { part, ..edge }));
                 }
                 Content::Blank if from == 0 => {
-                    let mut line = Mark::fill(
-                        x + SIDE,
-                        height - 4.5,
-                        (width - 2.0 * SIDE).max(1.0),
-                        0.5,
-                        MUTED,
-                    );
-                    line.part = Some(*part);
-                    marks.push(line);
+                    let wide = (width - 2.0 * SIDE).max(1.0);
+                    let line = Mark::fill(x + SIDE, height - 4.5, wide, 0.5, MUTED);
+                    marks.push(Mark { part: Some(*part), ..line });
                 }
                 Content::Tick | Content::Blank => {}
             }
@@ -315,10 +307,10 @@ fn divide(needs: &[Need], page: f32) -> Vec<f32> {
             .collect();
     }
     let free: f32 = needs.iter().filter(|need| need.share <= 0.0).map(eased).sum();
+    // Columns whose share is less than their longest word keep that; the others divide the rest.
     let mut fixed = vec![false; needs.len()];
     loop {
-        let mut rest = page - free;
-        let mut open = 0.0;
+        let (mut rest, mut open) = (page - free, 0.0);
         for (need, fixed) in needs.iter().zip(&fixed) {
             if *fixed {
                 rest -= need.least;
@@ -327,24 +319,18 @@ fn divide(needs: &[Need], page: f32) -> Vec<f32> {
             }
         }
         let width = |need: &Need| rest * need.share / open.max(f32::MIN_POSITIVE);
-        let mut settled = true;
-        for (need, fixed) in needs.iter().zip(fixed.iter_mut()) {
-            if need.share > 0.0 && !*fixed && width(need) < need.least - 0.01 {
-                *fixed = true;
-                settled = false;
-            }
+        let narrow = |need: &Need| need.share > 0.0 && width(need) < need.least - 0.01;
+        let pairs = needs.iter().zip(&fixed);
+        let next: Vec<bool> = pairs.map(|(need, fixed)| *fixed || narrow(need)).collect();
+        if next == fixed {
+            let width = |(need, fixed): (&Need, bool)| match (need.share > 0.0, fixed) {
+                (false, _) => eased(need),
+                (true, true) => need.least,
+                (true, false) => width(need),
+            };
+            return needs.iter().zip(fixed).map(width).collect();
         }
-        if settled {
-            return needs
-                .iter()
-                .zip(&fixed)
-                .map(|(need, fixed)| match (need.share > 0.0, fixed) {
-                    (false, _) => eased(need),
-                    (true, true) => need.least,
-                    (true, false) => width(need),
-                })
-                .collect();
-        }
+        fixed = next;
     }
 }
 
@@ -352,39 +338,43 @@ fn divide(needs: &[Need], page: f32) -> Vec<f32> {
 mod tests {
     use super::*;
 
-    fn need(least: f32, most: f32, share: f32) -> Need {
-        Need { least, most, share }
-    }
-
-    fn close(left: &[f32], right: &[f32]) {
-        assert_eq!(left.len(), right.len());
-        for (one, other) in left.iter().zip(right) {
-            assert!((one - other).abs() < 0.02, "{left:?} is not {right:?}");
+    #[test]
+    fn a_page_is_divided_by_needs_and_shares() {
+        /// Least and most of what a column needs, and its share.
+        type Columns = &'static [[f32; 3]];
+        let cases: [(&str, Columns, f32, &[f32]); 4] = [
+            (
+                "shares divide what the others leave",
+                &[[20.0, 40.0, 0.0], [10.0, 90.0, 1.0], [10.0, 90.0, 3.0]],
+                200.0,
+                &[40.0, 40.0, 120.0],
+            ),
+            (
+                "a share is never less than the longest word",
+                &[[80.0, 90.0, 1.0], [10.0, 90.0, 9.0]],
+                200.0,
+                &[80.0, 120.0],
+            ),
+            // Half way between 60 and 260 points.
+            (
+                "without shares lines are broken where they must",
+                &[[20.0, 20.0, 0.0], [40.0, 240.0, 0.0]],
+                160.0,
+                &[20.0, 140.0],
+            ),
+            (
+                "words too long for all cut the widest first",
+                &[[10.0, 10.0, 0.0], [300.0, 300.0, 0.0], [90.0, 90.0, 1.0]],
+                150.0,
+                &[10.0, 70.0, 70.0],
+            ),
+        ];
+        for (what, columns, page, wanted) in cases {
+            let need = |&[least, most, share]: &[f32; 3]| Need { least, most, share };
+            let found = divide(&columns.iter().map(need).collect::<Vec<_>>(), page);
+            assert_eq!(found.len(), wanted.len(), "{what}");
+            let close = found.iter().zip(wanted).all(|(one, other)| (one - other).abs() < 0.02);
+            assert!(close, "{what}: {found:?} is not {wanted:?}");
         }
-    }
-
-    #[test]
-    fn shares_divide_what_the_others_leave() {
-        let needs = [need(20.0, 40.0, 0.0), need(10.0, 90.0, 1.0), need(10.0, 90.0, 3.0)];
-        close(&divide(&needs, 200.0), &[40.0, 40.0, 120.0]);
-    }
-
-    #[test]
-    fn a_share_is_never_less_than_the_longest_word() {
-        let needs = [need(80.0, 90.0, 1.0), need(10.0, 90.0, 9.0)];
-        close(&divide(&needs, 200.0), &[80.0, 120.0]);
-    }
-
-    #[test]
-    fn without_shares_lines_are_broken_where_they_must() {
-        // Half way between 60 and 260 points.
-        let needs = [need(20.0, 20.0, 0.0), need(40.0, 240.0, 0.0)];
-        close(&divide(&needs, 160.0), &[20.0, 140.0]);
-    }
-
-    #[test]
-    fn words_too_long_for_all_cut_the_widest_first() {
-        let needs = [need(10.0, 10.0, 0.0), need(300.0, 300.0, 0.0), need(90.0, 90.0, 1.0)];
-        close(&divide(&needs, 150.0), &[10.0, 70.0, 70.0]);
     }
 }

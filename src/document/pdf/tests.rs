@@ -82,26 +82,24 @@ fn the_file_keeps_the_rules_for_readers_who_cannot_see() {
 
 #[test]
 fn there_are_as_many_pages_as_needed() {
-    assert_eq!(pages(&pdf(&document(vec![]), Paper::A4).expect("a file")), 1);
-    let one = vec![paragraph("one")];
-    assert_eq!(pages(&pdf(&document(one), Paper::A4).expect("a file")), 1);
     let two = vec![paragraph("one"), Block::PageBreak, paragraph("two")];
-    assert_eq!(pages(&pdf(&document(two), Paper::A4).expect("a file")), 2);
+    for (blocks, count) in [(vec![], 1), (vec![paragraph("one")], 1), (two, 2)] {
+        assert_eq!(pages(&pdf(&document(blocks), Paper::A4).expect("a file")), count);
+    }
 }
 
 #[test]
 fn a_picture_that_is_none_is_an_error_that_names_it() {
-    let mut figure = picture(4, 4);
-    figure.png = b"GIF89a".to_vec();
-    let fault =
-        pdf(&document(vec![Block::Figures(vec![figure])]), Paper::A4).expect_err("no picture");
-    assert!(fault.to_string().contains("Ground floor"), "{fault}");
+    let other = Figure { png: b"GIF89a".to_vec(), ..picture(4, 4) };
     // Begins well and breaks off.
-    let mut figure = picture(40, 40);
-    figure.png.truncate(60);
-    let fault =
-        pdf(&document(vec![Block::Figures(vec![figure])]), Paper::A4).expect_err("no picture");
-    assert!(matches!(fault, PdfError::Picture { .. }), "{fault}");
+    let mut cut = picture(40, 40);
+    cut.png.truncate(60);
+    for (figure, named) in [(other, "Ground floor"), (cut, "")] {
+        let document = document(vec![Block::Figures(vec![figure])]);
+        let fault = pdf(&document, Paper::A4).expect_err("no picture");
+        assert!(matches!(fault, PdfError::Picture { .. }), "{fault}");
+        assert!(fault.to_string().contains(named), "{fault}");
+    }
 }
 
 #[test]
@@ -226,8 +224,7 @@ fn tables_are_torn_only_where_they_must_be() {
 #[test]
 fn a_picture_without_words_of_its_own_has_no_frame() {
     let marks = |caption: &str| {
-        let mut figure = picture(160, 90);
-        figure.caption = caption.to_owned();
+        let figure = Figure { caption: caption.to_owned(), ..picture(160, 90) };
         let fonts = Fonts::new().expect("the font of the program");
         let document = document(vec![Block::Figures(vec![figure])]);
         let flow = flowed(&document, Paper::A4.points(), &fonts).expect("pieces");

@@ -55,6 +55,11 @@ pub(crate) fn along(points: &[Point], spacing: f64) -> Vec<(Point, [f64; 2])> {
     found
 }
 
+/// A level line of half a length to both sides of a place.
+pub(crate) fn level_line([x, y]: Point, half: f64) -> [Point; 2] {
+    [[x - half, y], [x + half, y]]
+}
+
 /// The middle of a line, by length.
 pub(crate) fn middle(points: &[Point]) -> Option<Point> {
     along(points, f64::INFINITY).first().map(|(place, _)| *place)

@@ -12,7 +12,9 @@ pub(crate) mod view;
 pub(crate) use canvas::{Canvas, Shape};
 pub(crate) use error::DrawError;
 pub(crate) use font::{Align, CAPITALS_PER_EM, Type, clean};
-pub(crate) use geometry::{Point, along, arrow, between, distance, edges, heading, length, middle};
+pub(crate) use geometry::{
+    Point, along, arrow, between, distance, edges, heading, length, level_line, middle,
+};
 pub(crate) use hatch::hatch;
 pub(crate) use ink::{
     ACCENT, CONCRETE, DIRECT, FRAME, INK, Ink, MASONRY, PAPER, PARTITION, QUIET, REFLECTED, TIMBER,

@@ -7,11 +7,10 @@
 
 use plotters::backend::{BitMapBackend, DrawingBackend};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
-use plotters::style::{FontDesc, FontFamily, RGBColor, TextStyle};
+use plotters::style::{FontDesc, FontFamily, TextStyle};
 
-use super::svg::{failed, whole};
-use crate::base::font::FAMILY;
-use crate::base::font::HEIGHT_PER_EM;
+use super::svg::{color, failed, whole};
+use crate::base::font::{FAMILY, HEIGHT_PER_EM};
 use crate::base::{Align, DrawError, Ink, Point, Shape, Type, edges};
 
 /// Raster pixels along the side of one pixel of the picture: averaging smooths edges and text. The
@@ -249,8 +248,7 @@ impl Raster {
         // by glyph: an even size keeps all glyphs on one line. The pen keeps to the true size.
         let size = (kind.em * HEIGHT_PER_EM / 2.0).round() * 2.0;
         let font = FontDesc::new(FontFamily::Name(FAMILY), size, kind.style());
-        let [red, green, blue] = ink.rgb;
-        let color = RGBColor(red, green, blue);
+        let color = color(ink);
         let style = TextStyle::from(font).color(&color).pos(Pos::new(HPos::Left, VPos::Top));
         let mut pen = kind.left(text, base[0], align);
         let mut backend = BitMapBackend::with_buffer(&mut self.pixels, (self.width, self.height));

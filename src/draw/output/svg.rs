@@ -26,7 +26,7 @@ fn units(point: Point) -> (i32, i32) {
     whole(point.map(|value| value * SCALE))
 }
 
-fn color(ink: Ink) -> RGBColor {
+pub(super) fn color(ink: Ink) -> RGBColor {
     let [red, green, blue] = ink.rgb;
     RGBColor(red, green, blue)
 }

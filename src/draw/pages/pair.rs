@@ -123,48 +123,33 @@ impl Pair {
         let same = |one: &DeviceMark, other: &DeviceMark| {
             (one.kind, one.number, &one.name) == (other.kind, other.number, &other.name)
         };
-        let all = |picture: &Picture| -> Vec<(DeviceMark, String)> {
-            let devices = picture.devices.iter().cloned();
-            devices.zip(mark::tags(picture)).collect()
+        let [before, after] = [left, right]
+            .map(|picture| picture.devices.iter().zip(mark::tags(picture)).collect::<Vec<_>>());
+        let pairs = before.iter().map(|(then, tag)| {
+            let now = after.iter().find(|(now, _)| same(then, now));
+            (Some(*then), now.map(|(now, _)| *now), tag)
+        });
+        let added = after.iter().filter(|(now, _)| !before.iter().any(|(then, _)| same(then, now)));
+        let added = added.map(|(now, tag)| (None, Some(*now), tag));
+        let words = |device: Option<&DeviceMark>| {
+            let text = device.map(|device| verdict(device, left.thresholds)).unwrap_or_default();
+            if text.is_empty() { "none".to_owned() } else { text }
         };
-        let (before, after) = (all(left), all(right));
-        let mut pairs: Vec<(Option<&DeviceMark>, Option<&DeviceMark>, &str)> = Vec::new();
-        for (device, tag) in &before {
-            let now = after.iter().find(|(other, _)| same(device, other));
-            pairs.push((Some(device), now.map(|(now, _)| now), tag));
-        }
-        for (device, tag) in &after {
-            if !before.iter().any(|(other, _)| same(device, other)) {
-                pairs.push((None, Some(device), tag));
+        let finding = |device: Option<&DeviceMark>| device.and_then(|device| device.finding);
+        let rows = pairs.chain(added).filter_map(|(then, now, tag)| {
+            let device = now.or(then)?;
+            let verdict = format!("{} → {}", words(then), words(now));
+            if verdict == "none → none" || keeps_name(device) {
+                return None;
             }
-        }
-        pairs
-            .into_iter()
-            .filter_map(|(then, now, tag)| {
-                let device = now.or(then)?;
-                let words = |one: Option<&DeviceMark>| {
-                    let text = one.map(|one| verdict(one, left.thresholds));
-                    text.filter(|text| !text.is_empty())
-                };
-                let (then_words, now_words) = (words(then), words(now));
-                let silent = then_words.is_none() && now_words.is_none();
-                if silent || matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater) {
-                    return None;
-                }
-                let finding = |one: Option<&DeviceMark>| one.and_then(|one| one.finding);
-                let none = || "none".to_owned();
-                Some(KeyRow {
-                    tag: tag.to_owned(),
-                    name: clean(&device.name),
-                    verdict: format!(
-                        "{} → {}",
-                        then_words.unwrap_or_else(none),
-                        now_words.unwrap_or_else(none)
-                    ),
-                    loud: finding(then) != finding(now),
-                })
+            Some(KeyRow {
+                tag: tag.clone(),
+                name: clean(&device.name),
+                verdict,
+                loud: finding(then) != finding(now),
             })
-            .collect()
+        });
+        rows.collect()
     }
 
     /// The list of devices; returns where it ends.
@@ -209,10 +194,15 @@ impl Pair {
     }
 }
 
+/// Whether a device's name stands on the plan, and not in the list.
+fn keeps_name(device: &DeviceMark) -> bool {
+    matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater)
+}
+
 /// A device without the words that stand in the list.
 fn nameless(device: &DeviceMark) -> DeviceMark {
-    let keeps = matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater);
-    DeviceMark { name: if keeps { device.name.clone() } else { String::new() }, ..device.clone() }
+    let name = if keeps_name(device) { device.name.clone() } else { String::new() };
+    DeviceMark { name, ..device.clone() }
 }
 
 /// How many devices have each finding.

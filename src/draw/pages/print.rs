@@ -59,12 +59,11 @@ pub fn printed(picture: &Picture, print: Print) -> Result<Layout, DrawError> {
     let ground = extent(picture)?;
     let bare = extent(&Picture { field: None, ..picture.clone() })?;
     // Longer numbers are set smaller in their marks, so that the marks must be larger.
-    let tags = mark::tags(picture);
-    let longest = tags.iter().map(|tag| tag.chars().count()).max();
-    let longer = match longest {
-        None | Some(0..=2) => 1.0,
-        Some(3) => 1.2,
-        Some(_) => 1.6,
+    let longest = mark::tags(picture).iter().map(|tag| tag.chars().count()).max();
+    let longer = match longest.unwrap_or_default() {
+        0..=2 => 1.0,
+        3 => 1.2,
+        _ => 1.6,
     };
     let size = longer * print.size();
     let pad = PAD * size;

@@ -66,9 +66,8 @@ impl Bands {
         let lower = index.checked_sub(1).and_then(|below| self.edges_db.get(below));
         let upper = self.edges_db.get(index);
         match (lower, upper) {
-            (None, None) => ramp(0.0),
+            (_, None) => ramp(0.0),
             (None, Some(_)) => ramp(1.0),
-            (Some(_), None) => ramp(0.0),
             (Some(lower), Some(upper)) => ramp(self.place((lower + upper) / 2.0)),
         }
     }

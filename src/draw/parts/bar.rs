@@ -31,10 +31,8 @@ pub(crate) fn draw_bar(
     };
     let middle = (left + right) / 2.0;
     let point = 13.0 * size;
-    canvas.polygon(
-        &[[left, top], [middle, top - point], [right, top]],
-        bands.ink(bands.edges_db.len()),
-    );
+    let strongest = bands.ink(bands.edges_db.len());
+    canvas.polygon(&[[left, top], [middle, top - point], [right, top]], strongest);
     canvas.polygon(&[[left, bottom], [middle, bottom + point], [right, bottom]], bands.ink(0));
     for (index, pair) in bands.edges_db.windows(2).enumerate() {
         let band = Rect { x0: left, y0: height_of(pair[1]), x1: right, y1: height_of(pair[0]) };
@@ -43,25 +41,14 @@ pub(crate) fn draw_bar(
     let thresholds = bands.thresholds;
     let failing = height_of(thresholds.failing_below_db);
     let sound = height_of(thresholds.sound_from_db);
-    let foot = vec![
-        [left, failing],
-        [right, failing],
-        [right, bottom],
-        [middle, bottom + point],
-        [left, bottom],
-    ];
+    let end = [[right, bottom], [middle, bottom + point], [left, bottom]];
+    let foot = [&[[left, failing], [right, failing]], end.as_slice()].concat();
     let hatching = Hatching::of(picture);
     for line in hatch(&[foot], hatching.spacing * size, true) {
         canvas.line(&line, hatching.width * size, hatching.ink);
     }
-    let outline = [
-        [left, top],
-        [middle, top - point],
-        [right, top],
-        [right, bottom],
-        [middle, bottom + point],
-        [left, bottom],
-    ];
+    let head = [[left, top], [middle, top - point], [right, top]];
+    let outline = [head, end].concat();
     canvas.outline(&outline, size, FRAME);
 
     let small = Type::regular(12.5 * size);

@@ -29,8 +29,8 @@ pub(crate) fn candidates(label: &Wanted, ground: &Ground) -> Vec<Spot> {
         };
         if let Some(area) = label.area {
             for (step, share) in [0.0, 0.15, -0.15, 0.3, -0.3].into_iter().enumerate() {
-                let y = (area.y0 + area.y1) / 2.0 + share * area.height();
-                let x = (area.x0 + area.x1) / 2.0;
+                let [x, y] = area.middle();
+                let y = y + share * area.height();
                 offer(Rect::around([x, y], width, height), None, 6.0 * step as f64);
             }
         }

@@ -56,15 +56,11 @@ impl Cover {
 
     /// Share of a rectangle that is covered, 0 to 1.
     pub fn share(&self, rect: &Rect) -> f64 {
-        let index = |value: f64, least: f64, most: usize| {
-            (((value - least) / self.side).round().max(0.0) as usize).min(most)
+        let span = |ends: [f64; 2], least: f64, most: usize| {
+            ends.map(|end| (((end - least) / self.side).round().max(0.0) as usize).min(most))
         };
-        let (x0, x1) = (
-            index(rect.x0, self.frame.x0, self.columns),
-            index(rect.x1, self.frame.x0, self.columns),
-        );
-        let (y0, y1) =
-            (index(rect.y0, self.frame.y0, self.rows), index(rect.y1, self.frame.y0, self.rows));
+        let [x0, x1] = span([rect.x0, rect.x1], self.frame.x0, self.columns);
+        let [y0, y1] = span([rect.y0, rect.y1], self.frame.y0, self.rows);
         let squares = (x1 - x0) * (y1 - y0);
         if squares == 0 {
             return 0.0;

@@ -49,9 +49,7 @@ impl Shapes {
     pub fn new(picture: &Picture, bands: &Bands, view: &View) -> Option<Self> {
         let field = picture.field.as_ref()?;
         let grid = Grid::new(field, bands, view.scale * field.cell_m)?;
-        let low = view.place(edge(field, 0, 0));
-        let high = view.place(edge(field, field.columns, field.rows));
-        let ground = Rect { x0: low[0], y0: high[1], x1: high[0], y1: low[1] };
+        let ground = cells(field, view, [0, 0], [field.columns, field.rows]);
         let lines = ContourBuilder::new(grid.columns, grid.rows, true)
             .lines(&grid.values, &bands.edges_db)
             .unwrap_or_default();
@@ -123,6 +121,11 @@ fn edge(field: &Field, column: usize, row: usize) -> [f64; 2] {
         field.origin[0] - half + column as f64 * field.cell_m,
         field.origin[1] - half + row as f64 * field.cell_m,
     ]
+}
+
+/// The rectangle of cells between two corners, each by its column and row.
+fn cells(field: &Field, view: &View, from: [usize; 2], to: [usize; 2]) -> Rect {
+    Rect::round([from, to].map(|[column, row]| view.place(edge(field, column, row))))
 }
 
 impl Grid {
@@ -227,11 +230,7 @@ fn blanks(field: &Field, view: &View) -> Vec<Rect> {
         }
     }
     done.into_iter()
-        .map(|(from, to, top, bottom)| {
-            let (low, high) = (edge(field, from, top), edge(field, to, bottom));
-            let (low, high) = (view.place(low), view.place(high));
-            Rect { x0: low[0], y0: high[1], x1: high[0], y1: low[1] }
-        })
+        .map(|(from, to, top, bottom)| cells(field, view, [from, top], [to, bottom]))
         .collect()
 }
 
@@ -294,8 +293,7 @@ fn off_edge(ring: &[Point], rect: &Rect) -> Vec<Vec<Point>> {
     };
     let mut pieces: Vec<Vec<Point>> = Vec::new();
     let mut piece: Vec<Point> = Vec::new();
-    let closed = edges(ring);
-    for (&from, &to) in closed {
+    for (&from, &to) in edges(ring) {
         if along(from, to) {
             pieces.push(std::mem::take(&mut piece));
             continue;

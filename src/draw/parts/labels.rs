@@ -75,11 +75,11 @@ pub(crate) fn place(
         };
     let mut owners: Vec<(LabelOf, Vec<Block>)> = Vec::new();
     let mut wanted = Vec::new();
-    let mut want = |of: LabelOf, forms: Vec<Block>, anchor: Point, radius: f64, weight: f64| {
-        if !forms.is_empty() {
-            let sizes = forms.iter().map(Block::extent).collect();
-            wanted.push(Wanted { anchor, radius, area: None, forms: sizes, weight });
-            owners.push((of, forms));
+    let mut want = |of: LabelOf, blocks: Vec<Block>, anchor: Point, radius: f64, weight: f64| {
+        if !blocks.is_empty() {
+            let forms = blocks.iter().map(Block::extent).collect();
+            wanted.push(Wanted { anchor, radius, area: None, forms, weight });
+            owners.push((of, blocks));
         }
     };
     for (index, (device, mark)) in picture.devices.iter().zip(marks).enumerate() {

@@ -1,19 +1,11 @@
 //! The legend's blocks on the page, and its samples; what it lists is settled elsewhere.
 
-use crate::base::{Align, Canvas, FRAME, INK, PAPER, Point, Rect, Type};
-use crate::parts::areas::{draw_obstacle, draw_roam};
+use crate::base::{Align, Canvas, INK, Point, Rect, Type};
 use crate::parts::bands::Bands;
 use crate::parts::bar::{SAMPLE, draw_bar};
-use crate::parts::links::{Style, draw_arrow, draw_link};
-use crate::parts::mark::{Badge, Mark, pin_radius, pin_reach};
-use crate::parts::marks::{draw_mark, draw_tie};
-use crate::parts::siting::{draw_line, draw_outlet, draw_strip, draw_tick};
-use crate::parts::walls::{Body, draw_body, draw_entry, draw_opening, entry_arrow};
-use crate::parts::{marks, paths};
-use crate::picture::{DeviceKind, Finding, LineKind, Picture, WallClass};
+use crate::picture::Picture;
 
 /// A part of the legend that is kept together.
-#[derive(Debug, Clone)]
 pub(crate) struct Block {
     pub heading: Vec<String>,
     pub rows: Vec<Row>,
@@ -22,38 +14,56 @@ pub(crate) struct Block {
     pub rect: Rect,
 }
 
-#[derive(Debug, Clone)]
+/// A line of the legend, set in several if need be.
 pub(crate) struct Row {
-    pub swatch: Swatch,
+    /// Draws the sample round a place at a size; none for the colour bar.
+    pub sample: Option<Box<dyn Fn(&mut Canvas, Point, f64)>>,
     pub lines: Vec<String>,
     pub height: f64,
 }
 
-/// The sample beside a line of the legend.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Swatch {
-    Bar,
-    Device(DeviceKind, Option<Finding>),
-    Wall(WallClass),
-    Opening(WallClass, bool),
-    Entry,
-    Obstacle,
-    Roam,
-    NoValue,
-    Link(Style),
-    Stub,
-    NotHeard,
-    New,
-    Moved,
-    PanelNow,
-    Pin(bool),
-    Tick,
-    Forbidden,
-    Outlet,
-    Line(LineKind),
-    /// A path: whether it is direct, and the width of its line in tenths of a pixel at size 1.
-    Path(bool, u16),
-    Crossing,
+impl Row {
+    /// Draws the row from its upper left corner on; `along` says where the sample's middle and the
+    /// words' beginning lie, pixels at size 1.
+    pub fn draw(&self, canvas: &mut Canvas, [x, y]: Point, along: [f64; 2], size: f64) {
+        let kind = Type::regular(14.0 * size);
+        let middle = y + self.height / 2.0;
+        if let Some(sample) = &self.sample {
+            sample(canvas, [x + along[0] * size, middle], size);
+        }
+        let first = middle - 9.0 * size * (self.lines.len() as f64 - 1.0) + kind.lift();
+        for (count, line) in self.lines.iter().enumerate() {
+            let at = [x + along[1] * size, first + 18.0 * size * count as f64];
+            canvas.text(line, at, kind, Align::Left, INK);
+        }
+    }
+}
+
+/// How rows are set.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Setting {
+    pub size: f64,
+    /// Room for the words, pixels.
+    pub room: f64,
+    /// Lines that the words take at most.
+    pub lines: usize,
+    /// White between the words of two rows, pixels at size 1.
+    pub pad: f64,
+}
+
+impl Setting {
+    /// A row with a sample that is `high` pixels high at size 1.
+    pub fn row(
+        &self,
+        high: f64,
+        text: &str,
+        sample: impl Fn(&mut Canvas, Point, f64) + 'static,
+    ) -> Row {
+        let lines = Type::regular(14.0 * self.size).wrap(text, self.room, self.lines);
+        let words = 18.0 * self.size * lines.len() as f64 + self.pad * self.size;
+        let height = words.max(high * self.size);
+        Row { sample: Some(Box::new(sample)), lines, height }
+    }
 }
 
 /// Where the blocks go when they are set in columns.
@@ -110,7 +120,6 @@ pub(crate) fn draw(
     bands: &Bands,
     size: f64,
 ) {
-    let kind = Type::regular(14.0 * size);
     for block in blocks {
         let Rect { x0, y0, .. } = block.rect;
         let heading = Type::bold(15.0 * size);
@@ -123,109 +132,12 @@ pub(crate) fn draw(
             }
         }
         for row in &block.rows {
-            let middle = y + row.height / 2.0;
-            if row.swatch == Swatch::Bar {
+            if row.sample.is_none() {
                 let rect = Rect { x0, y0: y, x1: block.rect.x1, y1: y + row.height };
                 draw_bar(canvas, bands, picture, rect, size);
-            } else {
-                draw_sample(canvas, row.swatch, [x0 + SAMPLE / 2.0 * size, middle], size);
             }
-            let first = middle - 9.0 * size * (row.lines.len() as f64 - 1.0) + kind.lift();
-            for (count, line) in row.lines.iter().enumerate() {
-                let base = first + 18.0 * size * count as f64;
-                let at = [x0 + (SAMPLE + 10.0) * size, base];
-                canvas.text(line, at, kind, Align::Left, INK);
-            }
+            row.draw(canvas, [x0, y], [SAMPLE / 2.0, SAMPLE + 10.0], size);
             y += row.height;
         }
-    }
-}
-
-fn draw_sample(canvas: &mut Canvas, swatch: Swatch, centre: Point, size: f64) {
-    let [x, y] = centre;
-    let wide = 27.0 * size;
-    let line = [[x - wide, y], [x + wide, y]];
-    let body = |thick: f64| Body { a: line[0], b: line[1], thick: thick * size };
-    let area = Rect::around(centre, 2.0 * wide, 18.0 * size);
-    match swatch {
-        Swatch::Bar => {}
-        Swatch::Device(kind, finding) => {
-            draw_mark(canvas, &Mark::sample(centre, kind, finding, 1.0, size), size);
-        }
-        Swatch::PanelNow => {
-            let mark = Mark::sample(centre, DeviceKind::Panel, None, 1.0, size);
-            draw_mark(canvas, &Mark { faint: true, ..mark }, size);
-        }
-        Swatch::NotHeard => {
-            let mark = Mark::sample(centre, DeviceKind::Sensor, None, 1.0, size);
-            draw_mark(canvas, &mark, size);
-            marks::draw_badge(canvas, &Mark { badge: Some(Badge::NotHeard), ..mark }, size);
-        }
-        Swatch::New => {
-            let place = [x, y - 15.0 * size];
-            let mark = Mark::plain(place, 7.0 * size, String::new(), DeviceKind::Sensor, None);
-            marks::draw_badge(canvas, &Mark { badge: Some(Badge::New), ..mark }, size);
-        }
-        Swatch::Pin(first) => {
-            let rank = if first { 1 } else { 2 };
-            let tip = [x, y + (pin_radius(rank) * size + pin_reach(rank) * size) / 2.0];
-            let head = [x, tip[1] - pin_reach(rank) * size];
-            draw_mark(canvas, &Mark::pin(rank, tip, head, size), size);
-        }
-        Swatch::Tick => {
-            draw_body(canvas, &body(9.0), WallClass::Light, size);
-            for run in [-18.0, -6.0, 6.0, 18.0] {
-                let place = [x + run * size, y - 4.5 * size];
-                draw_tick(canvas, place, Some([0.0, -1.0]), size);
-            }
-        }
-        Swatch::Forbidden => {
-            draw_body(canvas, &body(9.0), WallClass::Light, size);
-            let (low, high) = (y - 4.5 * size, y - 13.5 * size);
-            let strip = [[x - wide, low], [x + wide, low], [x + wide, high], [x - wide, high]];
-            draw_strip(canvas, &strip, size);
-        }
-        Swatch::Outlet => draw_outlet(canvas, centre, size),
-        Swatch::Line(kind) => draw_line(canvas, &line, kind, size),
-        Swatch::Path(direct, tenths) => {
-            paths::draw_path(canvas, &line, direct, f64::from(tenths) / 10.0, size);
-        }
-        Swatch::Crossing => {
-            paths::draw_path(canvas, &line, true, 4.0, size);
-            paths::draw_crossing(canvas, centre, [0.0, 1.0], size);
-        }
-        Swatch::Wall(class) => draw_body(canvas, &body(12.0), class, size),
-        Swatch::Opening(class, open) => {
-            if open {
-                let gap = Body {
-                    a: [x - 16.0 * size, y + 14.0 * size],
-                    b: [x + 16.0 * size, y + 14.0 * size],
-                    thick: 9.0 * size,
-                };
-                draw_opening(canvas, &gap, class, Some(-1.0), size);
-            } else {
-                let stub = Body { a: line[0], b: line[1], thick: 9.0 * size };
-                draw_body(canvas, &stub, WallClass::Light, size);
-                let gap = Body { a: [x - 17.0 * size, y], b: [x + 17.0 * size, y], ..stub };
-                draw_opening(canvas, &gap, class, None, size);
-            }
-        }
-        Swatch::Entry => {
-            let arrow = entry_arrow([x, y - 8.0 * size], [0.0, 1.0], size);
-            draw_entry(canvas, &arrow, size);
-        }
-        Swatch::Obstacle => draw_obstacle(canvas, &area.corners(), size),
-        Swatch::Roam => draw_roam(canvas, &area.corners(), size),
-        Swatch::NoValue => {
-            canvas.rectangle(area, PAPER);
-            canvas.outline(&area.corners(), size, FRAME);
-        }
-        Swatch::Link(style) => draw_link(canvas, line, style, size),
-        Swatch::Stub => {
-            let stub = [[x - 18.0 * size, y], [x + 18.0 * size, y]];
-            draw_link(canvas, [stub[0], [x + 14.0 * size, y]], Style::Direct, size);
-            draw_arrow(canvas, stub, size);
-        }
-        Swatch::Moved => draw_tie(canvas, [x - 16.0 * size, y], [x + 16.0 * size, y], size),
     }
 }

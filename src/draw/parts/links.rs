@@ -1,7 +1,9 @@
 //! How devices are heard: lines to the panel or to a repeater, and what stands for those that end
 //! on another level or nowhere.
 
-use crate::base::{Canvas, INK, PAPER, Point, Rect, View, arrow, clean, distance, heading, length};
+use crate::base::{
+    Canvas, INK, PAPER, Point, Rect, View, arrow, between, clean, distance, heading, length,
+};
 use crate::parts::mark::Mark;
 use crate::picture::{DeviceMark, Link, LinkEnd, Picture};
 
@@ -113,8 +115,7 @@ pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, marks: &[Mark], view:
             if line.stub {
                 // The line stops in the arrow's hollow, so that its point stays sharp.
                 let share = 1.0 - 4.0 * size / length(&ends).max(1.0);
-                let stop = [0, 1]
-                    .map(|axis: usize| line.from[axis] + (line.to[axis] - line.from[axis]) * share);
+                let stop = between(line.from, line.to, share);
                 draw_link(canvas, [line.from, stop], style, size);
                 draw_arrow(canvas, ends, size);
             } else {
@@ -126,7 +127,7 @@ pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, marks: &[Mark], view:
 
 /// Draws the cross of a mark that nothing hears, in its box.
 pub(crate) fn draw_cross(canvas: &mut Canvas, rect: Rect, size: f64) {
-    let [x, y] = [(rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0];
+    let [x, y] = rect.middle();
     canvas.disc([x, y], 11.5 * size, INK);
     canvas.disc([x, y], 9.8 * size, PAPER);
     let arm = 5.0 * size;

@@ -186,11 +186,10 @@ pub(crate) fn spread(
     frame: &Rect,
     size: f64,
 ) {
-    let body = |mark: &Mark| (mark.centre, mark.radius, Some(give(mark)));
-    let fixed = fixed.into_iter().map(|(centre, radius)| (centre, radius, None));
-    let bodies = marks.iter().map(body).chain(fixed);
-    let mut bodies: Vec<Body> =
-        bodies.map(|(centre, radius, give)| Body { centre, radius, give }).collect();
+    let body =
+        |mark: &Mark| Body { centre: mark.centre, radius: mark.radius, give: Some(give(mark)) };
+    let fixed = fixed.into_iter().map(|(centre, radius)| Body { centre, radius, give: None });
+    let mut bodies: Vec<Body> = marks.iter().map(body).chain(fixed).collect();
     push_apart(&mut bodies, frame, size);
     for (mark, body) in marks.iter_mut().zip(bodies) {
         mark.centre = body.centre;

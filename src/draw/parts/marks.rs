@@ -224,6 +224,7 @@ pub(crate) fn draw_tie(canvas: &mut Canvas, centre: Point, spot: Point, size: f6
 mod tests {
     use super::*;
     use crate::DeviceMark;
+    use crate::base::distance;
 
     #[test]
     fn marks_on_one_spot_come_apart() {
@@ -233,8 +234,7 @@ mod tests {
         let marks = place(&picture, &view, &frame);
         for (index, one) in marks.iter().enumerate() {
             for other in &marks[index + 1..] {
-                let apart =
-                    (one.centre[0] - other.centre[0]).hypot(one.centre[1] - other.centre[1]);
+                let apart = distance(one.centre, other.centre);
                 assert!(apart > one.radius + other.radius - 0.5, "{apart}");
             }
         }

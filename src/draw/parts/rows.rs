@@ -1,15 +1,25 @@
 //! What the legend lists: the colour bar, and every mark, wall and line that occurs in the picture.
 
-use crate::base::{Rect, Type, clean};
+use crate::base::{Canvas, FRAME, PAPER, Point, Rect, Type, clean, level_line};
+use crate::parts::areas::{draw_obstacle, draw_roam};
 use crate::parts::bands::Bands;
 use crate::parts::bar::SAMPLE;
-use crate::parts::legend::{Block, HEADING, Row, Swatch};
-use crate::parts::links::Style;
-use crate::parts::walls::ORDER;
-use crate::parts::{links, paths};
+use crate::parts::legend::{Block, HEADING, Row, Setting};
+use crate::parts::links::{self, Style, draw_arrow, draw_link};
+use crate::parts::mark::{Badge, Mark, pin_radius, pin_reach};
+use crate::parts::marks::{draw_badge, draw_mark, draw_tie};
+use crate::parts::paths::{self, draw_crossing, draw_path};
+use crate::parts::siting::{draw_line, draw_outlet, draw_strip, draw_tick};
+use crate::parts::walls::{Body, ORDER, draw_body, draw_entry, draw_opening, entry_arrow};
 use crate::picture::{
     DeviceKind, Finding, LineKind, Link, LinkEnd, OpeningMark, PathMark, Picture, WallClass,
 };
+
+/// Height of most samples, pixels at size 1.
+const LOW: f64 = 26.0;
+
+/// Half the width of a line or an area as a sample, pixels at size 1.
+const HALF: f64 = 27.0;
 
 const fn class_name(class: WallClass) -> &'static str {
     match class {
@@ -24,16 +34,6 @@ const fn class_name(class: WallClass) -> &'static str {
     }
 }
 
-const fn kind_name(kind: DeviceKind) -> &'static str {
-    match kind {
-        DeviceKind::Panel => "panel",
-        DeviceKind::Sensor => "sensor",
-        DeviceKind::Repeater => "repeater",
-        DeviceKind::Keypad => "keypad",
-        DeviceKind::Siren => "siren",
-    }
-}
-
 /// The blocks that a picture needs.
 pub(crate) fn blocks(
     picture: &Picture,
@@ -42,29 +42,7 @@ pub(crate) fn blocks(
     width: f64,
     moved: bool,
 ) -> Vec<Block> {
-    let kind = Type::regular(14.0 * size);
-    let room = width - (SAMPLE + 12.0) * size;
-    let row = |swatch: Swatch, text: &str| {
-        let most = if swatch == Swatch::Forbidden { 8 } else { 3 };
-        let lines = kind.wrap(text, room, most);
-        let sample = match swatch {
-            Swatch::Bar => {
-                40.0_f64.max(17.0 * bands.edges_db.len() as f64).clamp(250.0, 340.0) + 40.0
-            }
-            Swatch::Device(_, Some(Finding::Failing)) => 60.0,
-            Swatch::Device(DeviceKind::Sensor, Some(Finding::Thin)) => 48.0,
-            Swatch::Device(DeviceKind::Sensor, _) => 33.0,
-            Swatch::Device(..) | Swatch::PanelNow => 50.0,
-            Swatch::Pin(true) => 72.0,
-            Swatch::Pin(false) => 56.0,
-            Swatch::Tick | Swatch::Forbidden => 34.0,
-            Swatch::NotHeard => 38.0,
-            Swatch::Opening(_, true) => 44.0,
-            _ => 26.0,
-        } * size;
-        let height = sample.max(18.0 * size * lines.len() as f64 + 6.0 * size);
-        Row { swatch, lines, height }
-    };
+    let set = Setting { size, room: width - (SAMPLE + 12.0) * size, lines: 3, pad: 6.0 };
     let mut blocks = Vec::new();
     let bold = Type::bold(15.0 * size);
     let mut add = |heading: &str, rows: Vec<Row>| {
@@ -75,179 +53,127 @@ pub(crate) fn blocks(
             blocks.push(Block { heading, rows, height, rect: Rect::default() });
         }
     };
-    if picture.field.is_some() {
-        let mut rows = vec![row(Swatch::Bar, "")];
-        let values = picture.field.iter().flat_map(|field| &field.margin_db);
-        if values.clone().any(|value| value.is_nan()) {
-            rows.push(row(Swatch::NoValue, "no value"));
+    if let Some(field) = &picture.field {
+        let high = 40.0_f64.max(17.0 * bands.edges_db.len() as f64).clamp(250.0, 340.0) + 40.0;
+        let mut rows = vec![Row { sample: None, lines: Vec::new(), height: high * size }];
+        if field.margin_db.iter().any(|value| value.is_nan()) {
+            rows.push(set.row(LOW, "no value", |pen, at, size| {
+                pen.rectangle(area(at, size), PAPER);
+                pen.outline(&area(at, size).corners(), size, FRAME);
+            }));
         }
         let title = clean(&picture.field_title);
         add(if title.is_empty() { "Margin over the floor" } else { &title }, rows);
     }
-
-    let rows = paths(picture).into_iter();
-    let rows = rows.map(|(swatch, text)| row(swatch, &text)).collect();
-    add("Paths: share of the power received", rows);
-
-    let mut rows = Vec::new();
-    for (swatch, text) in siting(picture) {
-        rows.push(row(swatch, &text));
-    }
+    add("Paths: share of the power received", paths(picture, set));
     let heading = if picture.sites() { "Where the panel may hang" } else { "Power and ways" };
-    add(heading, rows);
-
-    let mut rows = Vec::new();
-    let occurs = |kind: DeviceKind, finding: Option<Finding>| {
-        picture.devices.iter().any(|device| (device.kind, device.finding) == (kind, finding))
-    };
-    let findings = [Some(Finding::Failing), Some(Finding::Thin), Some(Finding::Sound), None];
-    for finding in findings {
-        if occurs(DeviceKind::Sensor, finding) {
-            let text = match finding {
-                Some(Finding::Failing) => "FAILING: likely to drop supervision",
-                Some(Finding::Thin) => "thin: may drop supervision",
-                Some(Finding::Sound) => "sound",
-                None => "sensor, no finding",
-            };
-            rows.push(row(Swatch::Device(DeviceKind::Sensor, finding), text));
-        }
-    }
-    let others = [DeviceKind::Panel, DeviceKind::Repeater, DeviceKind::Keypad, DeviceKind::Siren];
-    for kind in others {
-        // One line a kind: filled or not, the mark means the same as for sensors.
-        if kind == DeviceKind::Panel && picture.sites() && occurs(kind, None) {
-            rows.push(row(Swatch::PanelNow, "panel, where the plan has it now"));
-        } else if let Some(device) = picture.devices.iter().find(|device| device.kind == kind) {
-            let plain = device.finding.filter(|finding| *finding == Finding::Sound);
-            rows.push(row(Swatch::Device(kind, plain), kind_name(kind)));
-        }
-    }
-    for (swatch, text) in heard(picture) {
-        rows.push(row(swatch, text));
-    }
-    if moved {
-        rows.push(row(Swatch::Moved, "mark moved aside from its spot"));
-    }
-    add("Devices", rows);
-
-    let mut rows = Vec::new();
-    for class in ORDER.into_iter().rev() {
-        let mut labels: Vec<String> = Vec::new();
-        for wall in picture.walls.iter().filter(|wall| wall.class == class) {
-            let label = clean(&wall.label);
-            if !labels.contains(&label) {
-                labels.push(label);
-            }
-        }
-        if labels.is_empty() {
-            continue;
-        }
-        labels.retain(|label| !label.is_empty());
-        let name = class_name(class);
-        let text = if labels.is_empty() {
-            name.to_owned()
-        } else {
-            format!("{name}: {}", labels.join(", "))
-        };
-        rows.push(row(Swatch::Wall(class), &text));
-    }
-    add("Walls, to scale", rows);
-
-    let mut rows = Vec::new();
-    for class in ORDER {
-        for open in [false, true] {
-            let occurs = |one: &OpeningMark| one.class == class && one.open == open;
-            if picture.openings.iter().any(occurs) {
-                let text = match (class, open) {
-                    (WallClass::Light | WallClass::Timber | WallClass::Door, false) => {
-                        "door, closed"
-                    }
-                    (WallClass::Light | WallClass::Timber | WallClass::Door, true) => "door, open",
-                    (WallClass::Glass, false) => "window",
-                    (WallClass::Glass, true) => "glass door or window, open",
-                    (WallClass::CoatedGlass, false) => "coated window",
-                    (WallClass::CoatedGlass, true) => "coated window, open",
-                    (WallClass::Metal, false) => "metal door or shutter",
-                    (WallClass::Metal, true) => "metal door, open",
-                    (WallClass::Masonry | WallClass::Concrete, _) => "filled opening",
-                };
-                let same = Swatch::Opening(class, open);
-                if !rows.iter().any(|row: &Row| row.lines == [text]) {
-                    rows.push(row(same, text));
-                }
-            }
-        }
-    }
-    if picture.openings.iter().any(|opening| opening.entry) {
-        rows.push(row(Swatch::Entry, "entry door"));
-    }
-    if picture.obstacles.iter().any(|area| area.outline.len() > 2) {
-        rows.push(row(Swatch::Obstacle, "obstacle"));
-    }
-    if picture.roams.iter().any(|area| area.outline.len() > 2) {
-        rows.push(row(Swatch::Roam, "area for a portable transmitter"));
-    }
-    add("Openings and areas", rows);
+    add(heading, siting(picture, set));
+    add("Devices", devices(picture, moved, set));
+    add("Walls, to scale", walls(picture, set));
+    add("Openings and areas", openings(picture, set));
     blocks
 }
 
+/// The area of a sample.
+fn area(centre: Point, size: f64) -> Rect {
+    Rect::around(centre, 2.0 * HALF * size, 18.0 * size)
+}
+
+/// A piece of wall as a sample.
+fn body(centre: Point, thick: f64, size: f64) -> Body {
+    let [a, b] = level_line(centre, HALF * size);
+    Body { a, b, thick: thick * size }
+}
+
+/// Draws the mark of a device.
+fn mark(kind: DeviceKind, finding: Option<Finding>) -> impl Fn(&mut Canvas, Point, f64) {
+    move |pen, at, size| draw_mark(pen, &Mark::sample(at, kind, finding, 1.0, size), size)
+}
+
+/// Draws the pin of a spot.
+fn pin(rank: u32) -> impl Fn(&mut Canvas, Point, f64) {
+    move |pen, [x, y], size| {
+        let tip = [x, y + (pin_radius(rank) * size + pin_reach(rank) * size) / 2.0];
+        let head = [x, tip[1] - pin_reach(rank) * size];
+        draw_mark(pen, &Mark::pin(rank, tip, head, size), size);
+    }
+}
+
+/// Texts without what is empty, each once, in their order.
+fn distinct<'a>(texts: impl Iterator<Item = &'a String>) -> Vec<String> {
+    let mut found: Vec<String> = Vec::new();
+    for text in texts.map(|text| clean(text)) {
+        if !text.is_empty() && !found.contains(&text) {
+            found.push(text);
+        }
+    }
+    found
+}
+
+/// A name with what belongs to it, if there is anything.
+fn with_list(name: &str, list: &[String], divider: &str) -> String {
+    if list.is_empty() { name.to_owned() } else { format!("{name}: {}", list.join(divider)) }
+}
+
 /// Lines on the paths, with their number and their part in the power.
-fn paths(picture: &Picture) -> Vec<(Swatch, String)> {
+fn paths(picture: &Picture, set: Setting) -> Vec<Row> {
     let drawn = picture.paths.iter().enumerate();
     let drawn: Vec<_> = drawn.filter(|(_, path)| path.points.len() > 1).collect();
-    let swatch = |path: &PathMark| {
-        let tenths = (10.0 * paths::width(path.share)).round();
-        Swatch::Path(path.direct, tenths as u16)
+    let row = |path: &PathMark, text: &str| {
+        let (direct, width) = (path.direct, (10.0 * paths::width(path.share)).round() / 10.0);
+        set.row(LOW, text, move |pen, at, size| {
+            draw_path(pen, &level_line(at, HALF * size), direct, width, size);
+        })
     };
-    let mut rows: Vec<(Swatch, String)> = drawn
-        .iter()
-        .take(paths::MOST_LISTED)
-        .map(|(place, path)| (swatch(path), paths::words(*place, path)))
-        .collect();
+    let listed = drawn.iter().take(paths::MOST_LISTED);
+    let mut rows: Vec<Row> =
+        listed.map(|(place, path)| row(path, &paths::words(*place, path))).collect();
     if let Some((_, next)) = drawn.get(paths::MOST_LISTED) {
-        let more = drawn.len() - paths::MOST_LISTED;
-        rows.push((swatch(next), format!("and {more} more")));
+        rows.push(row(next, &format!("and {} more", drawn.len() - paths::MOST_LISTED)));
     }
     if drawn.iter().any(|(_, path)| !path.crossings.is_empty()) {
         let text = "the path goes through a wall, with what is lost there in dB";
-        rows.push((Swatch::Crossing, text.to_owned()));
+        rows.push(set.row(LOW, text, |pen, at, size| {
+            draw_path(pen, &level_line(at, HALF * size), true, 4.0, size);
+            draw_crossing(pen, at, [0.0, 1.0], size);
+        }));
     }
     rows
 }
 
 /// Lines on spots, strips, outlets and the ways to a spot.
-fn siting(picture: &Picture) -> Vec<(Swatch, String)> {
+fn siting(picture: &Picture, set: Setting) -> Vec<Row> {
     let mut rows = Vec::new();
-    let mut row = |swatch: Swatch, text: &str| rows.push((swatch, text.to_owned()));
     let spots = &picture.spots;
     if spots.iter().any(|spot| spot.pin() == Some(1)) {
         let text = "first of the ranked spots; the tip stands on the spot";
-        row(Swatch::Pin(true), text);
+        rows.push(set.row(72.0, text, pin(1)));
     }
     if spots.iter().any(|spot| spot.pin() > Some(1)) {
-        row(Swatch::Pin(false), "further ranked spots");
+        rows.push(set.row(56.0, "further ranked spots", pin(2)));
     }
     if spots.iter().any(|spot| spot.pin().is_none()) {
-        row(Swatch::Tick, "the panel may hang here, too");
+        rows.push(set.row(34.0, "the panel may hang here, too", |pen, at, size| {
+            draw_body(pen, &body(at, 9.0, size), WallClass::Light, size);
+            for run in [-18.0, -6.0, 6.0, 18.0] {
+                let place = [at[0] + run * size, at[1] - 4.5 * size];
+                draw_tick(pen, place, Some([0.0, -1.0]), size);
+            }
+        }));
     }
     if picture.forbidden.iter().any(|strip| strip.line.len() > 1) {
-        let mut reasons: Vec<String> = Vec::new();
-        for strip in &picture.forbidden {
-            let reason = clean(&strip.reason);
-            if !reason.is_empty() && !reasons.contains(&reason) {
-                reasons.push(reason);
-            }
-        }
+        let mut reasons = distinct(picture.forbidden.iter().map(|strip| &strip.reason));
         reasons.sort();
-        let text = if reasons.is_empty() {
-            "the panel may not hang here".to_owned()
-        } else {
-            format!("the panel may not hang here: {}", reasons.join("; "))
-        };
-        row(Swatch::Forbidden, &text);
+        let text = with_list("the panel may not hang here", &reasons, "; ");
+        rows.push(Setting { lines: 8, ..set }.row(34.0, &text, |pen, [x, y], size| {
+            draw_body(pen, &body([x, y], 9.0, size), WallClass::Light, size);
+            let [a, b] = level_line([x, y - 4.5 * size], HALF * size);
+            let [d, c] = level_line([x, y - 13.5 * size], HALF * size);
+            draw_strip(pen, &[a, b, c, d], size);
+        }));
     }
     if !picture.outlets.is_empty() {
-        row(Swatch::Outlet, "power outlet");
+        rows.push(set.row(LOW, "power outlet", draw_outlet));
     }
     for (kind, text) in [
         (LineKind::Walk, "walk from an entry to the spot"),
@@ -255,14 +181,59 @@ fn siting(picture: &Picture) -> Vec<(Swatch, String)> {
     ] {
         let mut lines = picture.lines.iter();
         if lines.any(|line| line.kind == kind && line.points.len() > 1) {
-            row(Swatch::Line(kind), text);
+            rows.push(set.row(LOW, text, move |pen, at, size| {
+                draw_line(pen, &level_line(at, HALF * size), kind, size);
+            }));
         }
     }
     rows
 }
 
+/// Lines on the devices and on how they are heard.
+fn devices(picture: &Picture, moved: bool, set: Setting) -> Vec<Row> {
+    let mut rows = Vec::new();
+    let occurs = |kind: DeviceKind, finding: Option<Finding>| {
+        picture.devices.iter().any(|device| (device.kind, device.finding) == (kind, finding))
+    };
+    for (finding, high, text) in [
+        (Some(Finding::Failing), 60.0, "FAILING: likely to drop supervision"),
+        (Some(Finding::Thin), 48.0, "thin: may drop supervision"),
+        (Some(Finding::Sound), 33.0, "sound"),
+        (None, 33.0, "sensor, no finding"),
+    ] {
+        if occurs(DeviceKind::Sensor, finding) {
+            rows.push(set.row(high, text, mark(DeviceKind::Sensor, finding)));
+        }
+    }
+    for (kind, name) in [
+        (DeviceKind::Panel, "panel"),
+        (DeviceKind::Repeater, "repeater"),
+        (DeviceKind::Keypad, "keypad"),
+        (DeviceKind::Siren, "siren"),
+    ] {
+        // One line a kind: filled or not, the mark means the same as for sensors.
+        if kind == DeviceKind::Panel && picture.sites() && occurs(kind, None) {
+            rows.push(set.row(50.0, "panel, where the plan has it now", |pen, at, size| {
+                let mark = Mark::sample(at, DeviceKind::Panel, None, 1.0, size);
+                draw_mark(pen, &Mark { faint: true, ..mark }, size);
+            }));
+        } else if let Some(device) = picture.devices.iter().find(|device| device.kind == kind) {
+            let plain = device.finding.filter(|finding| *finding == Finding::Sound);
+            rows.push(set.row(50.0, name, mark(kind, plain)));
+        }
+    }
+    rows.extend(heard(picture, set));
+    if moved {
+        rows.push(set.row(LOW, "mark moved aside from its spot", |pen, at, size| {
+            let [from, to] = level_line(at, 16.0 * size);
+            draw_tie(pen, from, to, size);
+        }));
+    }
+    rows
+}
+
 /// Lines on how devices are heard.
-fn heard(picture: &Picture) -> Vec<(Swatch, &'static str)> {
+fn heard(picture: &Picture, set: Setting) -> Vec<Row> {
     let links: Vec<(Style, LinkEnd)> = picture.devices.iter().filter_map(links::link).collect();
     let mut rows = Vec::new();
     for (style, text) in [
@@ -271,19 +242,105 @@ fn heard(picture: &Picture) -> Vec<(Swatch, &'static str)> {
         (Style::RepeaterToPanel, "from a repeater onward"),
     ] {
         if links.iter().any(|(own, _)| *own == style) {
-            rows.push((Swatch::Link(style), text));
+            rows.push(set.row(LOW, text, move |pen, at, size| {
+                draw_link(pen, level_line(at, HALF * size), style, size);
+            }));
         }
     }
     let elsewhere = |(_, end): &(Style, LinkEnd)| matches!(end, LinkEnd::Elsewhere { .. });
     if links.iter().any(elsewhere) {
-        rows.push((Swatch::Stub, "the other end is on another level"));
+        rows.push(set.row(LOW, "the other end is on another level", |pen, at, size| {
+            let stub = level_line(at, 18.0 * size);
+            draw_link(pen, [stub[0], [at[0] + 14.0 * size, at[1]]], Style::Direct, size);
+            draw_arrow(pen, stub, size);
+        }));
     }
-    let mut devices = picture.devices.iter();
-    if devices.any(|device| device.link == Link::NotHeard) {
-        rows.push((Swatch::NotHeard, "nothing hears it"));
+    if picture.devices.iter().any(|device| device.link == Link::NotHeard) {
+        rows.push(set.row(38.0, "nothing hears it", |pen, at, size| {
+            let mark = Mark::sample(at, DeviceKind::Sensor, None, 1.0, size);
+            draw_mark(pen, &mark, size);
+            draw_badge(pen, &Mark { badge: Some(Badge::NotHeard), ..mark }, size);
+        }));
     }
     if picture.devices.iter().any(|device| device.new) {
-        rows.push((Swatch::New, "not there yet"));
+        rows.push(set.row(LOW, "not there yet", |pen, [x, y], size| {
+            let place = [x, y - 15.0 * size];
+            let mark = Mark::plain(place, 7.0 * size, String::new(), DeviceKind::Sensor, None);
+            draw_badge(pen, &Mark { badge: Some(Badge::New), ..mark }, size);
+        }));
+    }
+    rows
+}
+
+/// Lines on the walls, by class.
+fn walls(picture: &Picture, set: Setting) -> Vec<Row> {
+    let mut rows = Vec::new();
+    for class in ORDER.into_iter().rev() {
+        let own = || picture.walls.iter().filter(move |wall| wall.class == class);
+        if own().next().is_some() {
+            let labels = distinct(own().map(|wall| &wall.label));
+            let text = with_list(class_name(class), &labels, ", ");
+            rows.push(set.row(LOW, &text, move |pen, at, size| {
+                draw_body(pen, &body(at, 12.0, size), class, size);
+            }));
+        }
+    }
+    rows
+}
+
+/// Lines on openings, entries, obstacles and areas.
+fn openings(picture: &Picture, set: Setting) -> Vec<Row> {
+    let mut rows: Vec<Row> = Vec::new();
+    for class in ORDER {
+        for open in [false, true] {
+            let occurs = |one: &OpeningMark| one.class == class && one.open == open;
+            if !picture.openings.iter().any(occurs) {
+                continue;
+            }
+            let text = match (class, open) {
+                (WallClass::Light | WallClass::Timber | WallClass::Door, false) => "door, closed",
+                (WallClass::Light | WallClass::Timber | WallClass::Door, true) => "door, open",
+                (WallClass::Glass, false) => "window",
+                (WallClass::Glass, true) => "glass door or window, open",
+                (WallClass::CoatedGlass, false) => "coated window",
+                (WallClass::CoatedGlass, true) => "coated window, open",
+                (WallClass::Metal, false) => "metal door or shutter",
+                (WallClass::Metal, true) => "metal door, open",
+                (WallClass::Masonry | WallClass::Concrete, _) => "filled opening",
+            };
+            if rows.iter().any(|row| row.lines == [text]) {
+                continue;
+            }
+            rows.push(if open {
+                set.row(44.0, text, move |pen, [x, y], size| {
+                    let [a, b] = level_line([x, y + 14.0 * size], 16.0 * size);
+                    let gap = Body { a, b, thick: 9.0 * size };
+                    draw_opening(pen, &gap, class, Some(-1.0), size);
+                })
+            } else {
+                set.row(LOW, text, move |pen, at, size| {
+                    let stub = body(at, 9.0, size);
+                    draw_body(pen, &stub, WallClass::Light, size);
+                    let [a, b] = level_line(at, 17.0 * size);
+                    draw_opening(pen, &Body { a, b, ..stub }, class, None, size);
+                })
+            });
+        }
+    }
+    if picture.openings.iter().any(|opening| opening.entry) {
+        rows.push(set.row(LOW, "entry door", |pen, [x, y], size| {
+            draw_entry(pen, &entry_arrow([x, y - 8.0 * size], [0.0, 1.0], size), size);
+        }));
+    }
+    if picture.obstacles.iter().any(|area| area.outline.len() > 2) {
+        rows.push(set.row(LOW, "obstacle", |pen, at, size| {
+            draw_obstacle(pen, &area(at, size).corners(), size);
+        }));
+    }
+    if picture.roams.iter().any(|area| area.outline.len() > 2) {
+        rows.push(set.row(LOW, "area for a portable transmitter", |pen, at, size| {
+            draw_roam(pen, &area(at, size).corners(), size);
+        }));
     }
     rows
 }

@@ -203,7 +203,7 @@ fn collide(one: &Spot, other: &Spot, room: f64) -> bool {
 }
 
 /// Whether two straight lines cross.
-fn cross([a, b]: [Point; 2], [c, d]: [Point; 2]) -> bool {
+pub(crate) fn cross([a, b]: [Point; 2], [c, d]: [Point; 2]) -> bool {
     let side = |p: Point, q: Point, r: Point| {
         (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
     };

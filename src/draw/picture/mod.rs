@@ -10,7 +10,8 @@ pub(crate) use extent::{check, extent};
 pub(crate) use links::{Link, LinkEnd};
 pub(crate) use paths::{CrossingMark, PathMark};
 pub(crate) use plan::{
-    DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Size, Thresholds,
-    WallClass, WallMark,
+    DeviceKind, DeviceMark, Field, LengthUnit, OpeningMark, Picture, Size, Thresholds, WallClass,
+    WallMark,
 };
 pub(crate) use siting::{ForbiddenMark, LineKind, MOST_PINS, SpotMark};
+pub(crate) use units::Finding;

@@ -3,6 +3,7 @@
 use crate::picture::links::Link;
 use crate::picture::paths::PathMark;
 use crate::picture::siting::{ForbiddenMark, LineMark, SpotMark};
+use units::Finding;
 
 /// One level's picture, before it is laid out: of coverage, of spots for the panel, or of the ways
 /// by which devices are heard. Whatever is left empty is left out.
@@ -197,29 +198,6 @@ pub enum DeviceKind {
     Keypad,
     /// A siren.
     Siren,
-}
-
-/// The word for a device's state, from the chance of a supervision fault.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Finding {
-    /// A fault is unlikely.
-    Sound,
-    /// A fault may come.
-    Thin,
-    /// A fault is to be expected.
-    Failing,
-}
-
-impl Finding {
-    /// The word itself, in lower case.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Sound => "sound",
-            Self::Thin => "thin",
-            Self::Failing => "failing",
-        }
-    }
 }
 
 /// One device.

@@ -1,21 +1,12 @@
 //! Promises of the pictures that explain a link or set readings beside forecasts.
 
 use super::sample::{comparison, pair, paths, profile};
-use super::{SIZES, check_layout, laid_out, png, svg};
+use super::{SIZES, check_apart, laid_out, png, svg};
 use crate::*;
 
 /// Checks that every word is on the page and that none lies on another.
 fn check_texts(drawing: &Drawing) {
-    let (width, height) = drawing.size_px();
-    let page = Rect { x0: 0.0, y0: 0.0, x1: f64::from(width), y1: f64::from(height) };
-    let texts = drawing.texts();
-    for (index, (text, rect)) in texts.iter().enumerate() {
-        assert!(page.contains(rect), "{text:?} leaves the page: {rect:?}");
-        for (other, place) in &texts[index + 1..] {
-            let overlap = rect.grown(-1.0).overlaps(place);
-            assert!(!overlap, "{text:?} {rect:?} and {other:?} {place:?}");
-        }
-    }
+    check_apart(&drawing.page, &drawing.texts(), 1.0);
 }
 
 /// The box of the one text that is `words`.
@@ -25,15 +16,6 @@ fn place_of(drawing: &Drawing, words: &str) -> Rect {
     let place = found.next().unwrap_or_else(|| panic!("no {words:?}")).1;
     assert!(found.next().is_none(), "{words:?} stands there twice");
     place
-}
-
-#[test]
-fn nothing_collides_among_paths() {
-    for picture in [paths(16, 6), paths(9, 10), paths(0, 1)] {
-        for width in SIZES {
-            check_layout(&picture, width);
-        }
-    }
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Promises of plain pictures on paper.
 
 use super::sample::{house, linked, office};
-use crate::base::distance;
+use super::{check_apart, check_labels};
 use crate::base::ink::contrast;
 use crate::base::{INK, Ink, PAPER, Shape};
 use crate::parts::bands::Bands;
@@ -74,16 +74,7 @@ fn names_cover_no_mark_and_no_other_name() {
             // Sixty marks in eight centimetres leave no room for names.
             let crowded = print == HALF && picture.devices.len() > 60;
             assert!(crowded || !layout.labels.is_empty(), "{}", picture.devices.len());
-            for (index, label) in layout.labels.iter().enumerate() {
-                assert!(layout.page.contains(&label.rect));
-                let others = &layout.labels[index + 1..];
-                assert!(others.iter().all(|other| !label.rect.overlaps(&other.rect)));
-                for mark in &layout.places {
-                    let near = label.rect.nearest(mark.centre);
-                    let apart = distance(near, mark.centre);
-                    assert!(apart >= mark.radius, "{label:?} covers {}", mark.tag);
-                }
-            }
+            check_labels(&layout, &layout.page);
             let [wide, high] = print.room();
             let (width, height) = layout.size_px();
             assert!(f64::from(width) <= wide && f64::from(height) <= high);
@@ -108,17 +99,10 @@ fn the_key_keeps_its_words_apart_and_within_the_room() {
     for text in ["short", "no llega con seguridad", &"very long ".repeat(30)] {
         let entries = all.map(|sample| KeyEntry { sample, text: text.to_owned() });
         let drawing = print_key(&entries, HALF).expect("a key");
-        let (width, height) = drawing.size_px();
         let texts = drawing.texts();
         // The samples' own letters are the others.
         assert!(texts.len() > all.len());
-        for (index, (one, rect)) in texts.iter().enumerate() {
-            assert!(rect.x0 >= 0.0 && rect.x1 <= f64::from(width), "{one}");
-            assert!(rect.y0 >= 0.0 && rect.y1 <= f64::from(height), "{one}");
-            for (other, beside) in &texts[index + 1..] {
-                assert!(!rect.overlaps(beside), "{one} and {other}");
-            }
-        }
+        check_apart(&drawing.page, &texts, 0.0);
     }
     assert!(PLAIN_EM * HALF.size() / HALF.px_per_pt >= 6.0);
 }

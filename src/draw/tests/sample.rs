@@ -8,6 +8,7 @@ pub(super) use explain::{comparison, pair, paths, profile};
 pub(super) use siting::{linked, spots};
 
 use crate::base::{distance, edges};
+use crate::parts::search::cross;
 use crate::{
     AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Thresholds,
     WallClass, WallMark,
@@ -38,20 +39,13 @@ const fn toy_loss_db(class: WallClass) -> f64 {
     }
 }
 
-fn crosses(a: [f64; 2], b: [f64; 2], c: [f64; 2], d: [f64; 2]) -> bool {
-    let side = |p: [f64; 2], q: [f64; 2], r: [f64; 2]| {
-        (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-    };
-    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
-}
-
 /// Toy margin at a place.
 fn margin_db(picture: &Picture, panel: [f64; 2], at: [f64; 2]) -> f64 {
     let apart = distance(at, panel).max(0.5);
     let walls: f64 = picture
         .walls
         .iter()
-        .filter(|wall| crosses(panel, at, wall.a, wall.b))
+        .filter(|wall| cross([panel, at], [wall.a, wall.b]))
         .map(|wall| toy_loss_db(wall.class))
         .sum();
     let ripple = 1.5 * (at[0] * 2.1).sin() * (at[1] * 1.7).cos();

@@ -1,7 +1,7 @@
 //! Promises of the map of spots and of the picture of links.
 
 use super::sample::{house, linked, spots, tiny};
-use super::{SIZES, check_layout, laid_out, png, svg};
+use super::{check_layout, laid_out, png, svg};
 use crate::base::distance;
 use crate::parts::links;
 use crate::parts::mark::Badge;
@@ -26,20 +26,6 @@ fn texts(svg: &str) -> Vec<String> {
     }
     assert!(open.is_empty(), "left open: {open:?}");
     texts
-}
-
-#[test]
-fn nothing_collides_on_a_map_of_spots() {
-    for width in SIZES {
-        check_layout(&spots(), width);
-    }
-}
-
-#[test]
-fn nothing_collides_on_a_picture_of_links() {
-    for width in SIZES {
-        check_layout(&linked(), width);
-    }
 }
 
 #[test]

@@ -3,7 +3,7 @@
 mod beside;
 mod paint;
 
-use crate::base::{DrawError, INK, Point, Rect};
+use crate::base::{DrawError, INK, Point, Rect, level_line};
 use crate::output::drawing::Drawing;
 use crate::parts::axis::{Axis, draw_grid, in_unit, sign};
 use crate::parts::sketch::{Sample, Sketch};
@@ -228,12 +228,12 @@ impl Profile {
         [
             (
                 !self.together.is_empty(),
-                |pen, at, size| draw_curve(pen, &line(at, 24.0 * size), false, size),
+                |pen, at, size| draw_curve(pen, &level_line(at, 24.0 * size), false, size),
                 "all paths together",
             ),
             (
                 !self.direct.is_empty(),
-                |pen, at, size| draw_curve(pen, &line(at, 24.0 * size), true, size),
+                |pen, at, size| draw_curve(pen, &level_line(at, 24.0 * size), true, size),
                 "direct path alone",
             ),
             (
@@ -243,7 +243,7 @@ impl Profile {
             ),
             (
                 self.needed_dbm.is_some(),
-                |pen, at, size| draw_needed(pen, &line(at, 24.0 * size), size),
+                |pen, at, size| draw_needed(pen, &level_line(at, 24.0 * size), size),
                 "level needed",
             ),
             (
@@ -255,9 +255,4 @@ impl Profile {
             ),
         ]
     }
-}
-
-/// A level line of half a length to both sides of a place.
-fn line([x, y]: Point, half: f64) -> [Point; 2] {
-    [[x - half, y], [x + half, y]]
 }

@@ -8,11 +8,10 @@ pub(crate) fn pieces(curve: &[[f64; 2]]) -> impl Iterator<Item = &[[f64; 2]]> {
 }
 
 pub(crate) fn draw_curve(pen: &mut Canvas, points: &[Point], direct: bool, size: f64) {
+    pen.line(points, 4.5 * size, PAPER.at(0.8));
     if direct {
-        pen.line(points, 4.5 * size, PAPER.at(0.8));
         pen.dashed(points, [10.0 * size, 5.0 * size], 2.6 * size, DIRECT);
     } else {
-        pen.line(points, 4.5 * size, PAPER.at(0.8));
         pen.line(points, 2.4 * size, INK);
     }
 }

@@ -33,8 +33,8 @@ pub struct Chart {
     pub(crate) marks: Vec<Mark>,
     pub(crate) steps: Vec<Point>,
     pub(crate) limit: Option<Limit>,
-    pub(crate) side: Side,
-    pub(crate) texts: Canvas,
+    /// What stands round the plot: legend, table, texts.
+    pub(crate) front: Canvas,
 }
 
 /// One spot on the plot.
@@ -99,7 +99,7 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
     let x0 = (edge + 86.0 * size).round();
     let x1 = width - edge - if beside { column + gap } else { 0.0 };
     let side_box = [if beside { x1 + gap } else { edge }, y0];
-    let side = Side::new(tradeoff, kind, limits, side_box, size);
+    let mut side = Side::new(tradeoff, kind, limits, side_box, size);
     let most_high = if beside { side.height() } else { 0.0 };
     let plot =
         Rect { x0, y0, x1: x1.round(), y1: (y0 + (0.62 * (x1 - x0)).max(most_high)).round() };
@@ -160,17 +160,19 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
     }
 
     let mut y = plot.y1 + 66.0 * size;
-    let mut side = side;
     if !beside {
         side.move_to([edge, y]);
-        y = side.rect().y1;
     }
     y = y.max(side.rect().y1);
     for (text, ink) in [(notes.join(" "), QUIET), (tradeoff.caution.clone(), INK)] {
         y = sketch.note(&text, ink, y) + 4.0 * size;
     }
+    let mut front = Canvas::default();
+    side.draw(&mut front);
+    let page = sketch.page(y, MOST_HEIGHT_PX);
+    front.append(sketch.pen);
     Ok(Chart {
-        page: sketch.page(y, MOST_HEIGHT_PX),
+        page,
         plot,
         legend: side.rect(),
         pins: marks.iter().map(Mark::bounds).collect(),
@@ -184,8 +186,7 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
         marks,
         steps,
         limit,
-        side,
-        texts: sketch.pen,
+        front,
     })
 }
 

@@ -3,9 +3,7 @@
 use crate::base::{ACCENT, Align, Canvas, FRAME, INK, Ink, PAPER, Point, QUIET, Rect, Type, hatch};
 use crate::pages::tradeoff::chart::{Chart, Dot, LIMIT_EM, LIMIT_ROW, Limit};
 use crate::pages::tradeoff::classes::Reach;
-use crate::pages::tradeoff::side::{GAP, HEAD, ROW, SAMPLE, Sample, Side};
 use crate::parts::axis::draw_grid;
-use crate::parts::mark::{Mark, pin_reach};
 use crate::parts::pins::draw_pin;
 
 impl Chart {
@@ -35,20 +33,19 @@ impl Chart {
             draw_dot(canvas, dot.at, dot.reach, dot.unbeaten, size);
         }
         canvas.outline(&self.plot.corners(), 1.3 * size, INK);
-        draw_side(canvas, &self.side, size);
-        canvas.append(self.texts.clone());
+        canvas.append(self.front.clone());
     }
 }
 
 /// Hatches the part of the plot above the line.
-fn draw_hatching(canvas: &mut Canvas, plot: &Rect, y: f64, size: f64) {
+pub(crate) fn draw_hatching(canvas: &mut Canvas, plot: &Rect, y: f64, size: f64) {
     let above = Rect { y1: y.max(plot.y0), ..*plot };
     for line in hatch(&[above.corners().to_vec()], 18.0 * size, true) {
         canvas.line(&line, 1.2 * size, FRAME.at(0.45));
     }
 }
 
-fn draw_limit_line(canvas: &mut Canvas, [from, to]: [f64; 2], y: f64, size: f64) {
+pub(crate) fn draw_limit_line(canvas: &mut Canvas, [from, to]: [f64; 2], y: f64, size: f64) {
     let line = [[from, y], [to, y]];
     canvas.rimmed_line(&line, [4.5 * size, 2.5 * size], INK);
 }
@@ -63,13 +60,13 @@ fn draw_limit_words(canvas: &mut Canvas, limit: &Limit, size: f64) {
     }
 }
 
-fn draw_steps(canvas: &mut Canvas, steps: &[Point], size: f64) {
+pub(crate) fn draw_steps(canvas: &mut Canvas, steps: &[Point], size: f64) {
     canvas.line(steps, 4.0 * size, PAPER);
     canvas.dashed(steps, [7.0 * size, 4.0 * size], 2.0 * size, ACCENT);
 }
 
 /// Draws one spot: its shape says how long the wire is, its filling that no other beats it.
-fn draw_dot(canvas: &mut Canvas, at: Point, reach: Reach, unbeaten: bool, size: f64) {
+pub(crate) fn draw_dot(canvas: &mut Canvas, at: Point, reach: Reach, unbeaten: bool, size: f64) {
     if unbeaten {
         draw_shape(canvas, at, reach, 9.0 * size, PAPER);
         draw_shape(canvas, at, reach, 7.0 * size, ACCENT);
@@ -94,79 +91,6 @@ fn draw_shape(canvas: &mut Canvas, [x, y]: Point, reach: Reach, radius: f64, ink
             let reach = 1.3 * radius;
             let corners = [[x, y - reach], [x + reach, y], [x, y + reach], [x - reach, y]];
             canvas.polygon(&corners, ink);
-        }
-    }
-}
-
-fn draw_side(canvas: &mut Canvas, side: &Side, size: f64) {
-    let [x, mut y] = side.corner;
-    let bold = Type::bold(15.0 * size);
-    let kind = Type::regular(14.0 * size);
-    let lift = kind.lift();
-    for (heading, entries) in &side.blocks {
-        canvas.text(heading, [x, y + 14.0 * size], bold, Align::Left, INK);
-        y += HEAD * size;
-        for entry in entries {
-            let middle = y + entry.height / 2.0;
-            draw_sample(canvas, entry.sample, [x + SAMPLE / 2.0 * size, middle], size);
-            let first = middle - 9.0 * size * (entry.lines.len() as f64 - 1.0) + lift;
-            for (count, line) in entry.lines.iter().enumerate() {
-                let base = first + 18.0 * size * count as f64;
-                let at = [x + (SAMPLE + 8.0) * size, base];
-                canvas.text(line, at, kind, Align::Left, INK);
-            }
-            y += entry.height;
-        }
-        y += GAP * size;
-    }
-    let Some(cells) = side.table.first().map(Vec::len) else {
-        return;
-    };
-    let text = "The ranked spots in figures";
-    canvas.text(text, [x, y + 14.0 * size], bold, Align::Left, INK);
-    y += HEAD * size;
-    // The first column is narrow, the others share the rest; figures stand to the right.
-    let first = 52.0 * size;
-    let across = (side.width - first) / (cells as f64 - 1.0).max(1.0);
-    for (count, row) in side.table.iter().enumerate() {
-        let base = y + 15.0 * size;
-        let kind = Type { bold: count == 1, ..kind };
-        let ink = if count == 0 { QUIET } else { INK };
-        for (column, cell) in row.iter().enumerate() {
-            if column == 0 {
-                canvas.text(cell, [x, base], kind, Align::Left, ink);
-            } else {
-                let right = x + first + across * column as f64;
-                canvas.text(cell, [right - 8.0 * size, base], kind, Align::Right, ink);
-            }
-        }
-        y += ROW * size;
-        if count == 0 {
-            let rule = [[x, y - 1.0 * size], [x + side.width - 8.0 * size, y - 1.0 * size]];
-            canvas.line(&rule, size, FRAME);
-        }
-    }
-}
-
-fn draw_sample(canvas: &mut Canvas, sample: Sample, [x, y]: Point, size: f64) {
-    let wide = 26.0 * size;
-    match sample {
-        Sample::Unbeaten => draw_dot(canvas, [x, y], Reach::Near, true, size),
-        Sample::Beaten => draw_dot(canvas, [x, y], Reach::Near, false, size),
-        Sample::Pin => {
-            let tip = [x, y + 24.0 * size];
-            let head = [x, tip[1] - pin_reach(2) * size];
-            draw_pin(canvas, &Mark::pin(2, tip, head, size), size);
-        }
-        Sample::Wire(reach) => {
-            draw_dot(canvas, [x - 10.0 * size, y], reach, true, size);
-            draw_dot(canvas, [x + 10.0 * size, y], reach, false, size);
-        }
-        Sample::Steps => draw_steps(canvas, &[[x - wide, y], [x + wide, y]], size),
-        Sample::Limit => {
-            let area = Rect { x0: x - wide, y0: y - 14.0 * size, x1: x + wide, y1: y + 8.0 * size };
-            draw_hatching(canvas, &area, area.y1, size);
-            draw_limit_line(canvas, [area.x0, area.x1], area.y1, size);
         }
     }
 }

@@ -1,37 +1,21 @@
 //! What stands beside the plot: the legend, and the ranked spots in figures.
 
 use super::{Tradeoff, TradeoffSpot};
-use crate::base::{Point, Rect, Type};
+use crate::base::{Align, Canvas, FRAME, INK, Point, QUIET, Rect, Type, level_line};
 use crate::pages::tradeoff::classes::{Across, Reach, reach};
+use crate::pages::tradeoff::paint::{draw_dot, draw_hatching, draw_limit_line, draw_steps};
 use crate::parts::axis::{in_unit, percent, sign};
-
-/// The sample beside a line of the legend.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Sample {
-    Unbeaten,
-    Beaten,
-    Pin,
-    Wire(Reach),
-    Steps,
-    Limit,
-}
-
-/// A line of the legend, set in several if need be.
-#[derive(Debug, Clone)]
-pub(crate) struct Entry {
-    pub sample: Sample,
-    pub lines: Vec<String>,
-    pub height: f64,
-}
+use crate::parts::legend::{Row, Setting};
+use crate::parts::mark::{Mark, pin_reach};
+use crate::parts::pins::draw_pin;
 
 /// Legend and table.
-#[derive(Debug, Clone)]
 pub(crate) struct Side {
-    pub corner: Point,
-    pub width: f64,
-    pub blocks: Vec<(&'static str, Vec<Entry>)>,
+    corner: Point,
+    width: f64,
+    blocks: Vec<(&'static str, Vec<Row>)>,
     /// Head and rows of the table, each of as many cells.
-    pub table: Vec<Vec<String>>,
+    table: Vec<Vec<String>>,
     size: f64,
 }
 
@@ -39,12 +23,18 @@ pub(crate) struct Side {
 const MOST_ROWS: usize = 12;
 
 /// Height of a heading, of a table's row, and between blocks, pixels at size 1.
-pub(crate) const HEAD: f64 = 28.0;
-pub(crate) const ROW: f64 = 22.0;
-pub(crate) const GAP: f64 = 18.0;
+const HEAD: f64 = 28.0;
+const ROW: f64 = 22.0;
+const GAP: f64 = 18.0;
+
+/// Half the width of a line as a sample, pixels at size 1.
+const HALF: f64 = 26.0;
+
+/// Height of most samples, pixels at size 1.
+const LOW: f64 = 26.0;
 
 /// Room for the sample, pixels at size 1.
-pub(crate) const SAMPLE: f64 = 62.0;
+const SAMPLE: f64 = 62.0;
 
 impl Side {
     /// Legend and table of a chart, with the wires' two class limits in the chart's unit.
@@ -56,35 +46,44 @@ impl Side {
         size: f64,
     ) -> Self {
         let width = 330.0 * size;
-        let kind = Type::regular(14.0 * size);
-        let entry = |sample: Sample, text: &str| {
-            let lines = kind.wrap(text, width - (SAMPLE + 8.0) * size, 3);
-            let least = if sample == Sample::Pin { 58.0 } else { 26.0 };
-            let height = (18.0 * lines.len() as f64 + 8.0).max(least) * size;
-            Entry { sample, lines, height }
+        let set = Setting { size, room: width - (SAMPLE + 8.0) * size, lines: 3, pad: 8.0 };
+        let dot = |unbeaten: bool| {
+            move |pen: &mut Canvas, at: Point, size: f64| {
+                draw_dot(pen, at, Reach::Near, unbeaten, size);
+            }
         };
         let spots = &tradeoff.spots;
-        let mut entries = Vec::new();
+        let mut rows = Vec::new();
         if spots.iter().any(|spot| spot.unbeaten) {
-            let text = "no other spot beats it in everything";
-            entries.push(entry(Sample::Unbeaten, text));
+            rows.push(set.row(LOW, "no other spot beats it in everything", dot(true)));
         }
         if spots.iter().any(|spot| !spot.unbeaten) {
-            entries.push(entry(Sample::Beaten, "beaten by another spot"));
+            rows.push(set.row(LOW, "beaten by another spot", dot(false)));
         }
         if spots.iter().any(|spot| spot.rank.is_some()) {
             let text = "ranked spot, with its number on the map";
-            entries.push(entry(Sample::Pin, text));
+            rows.push(set.row(58.0, text, |pen, [x, y], size| {
+                let tip = [x, y + 24.0 * size];
+                let head = [x, tip[1] - pin_reach(2) * size];
+                draw_pin(pen, &Mark::pin(2, tip, head, size), size);
+            }));
         }
         let shapes = across == Across::Walk && spots.iter().any(|spot| spot.wire_m.is_some());
         if !shapes && across != Across::Order && spots.iter().any(|spot| spot.unbeaten) {
-            entries.push(entry(Sample::Steps, "no spot lies below and left of this"));
+            rows.push(set.row(LOW, "no spot lies below and left of this", |pen, at, size| {
+                draw_steps(pen, &level_line(at, HALF * size), size);
+            }));
         }
         if tradeoff.keeps_below.is_some() {
             let text = "hatched above the line: not every sensor is kept";
-            entries.push(entry(Sample::Limit, text));
+            rows.push(set.row(LOW, text, |pen, [x, y], size| {
+                let [x0, x1] = [x - HALF * size, x + HALF * size];
+                let area = Rect { x0, y0: y - 14.0 * size, x1, y1: y + 8.0 * size };
+                draw_hatching(pen, &area, area.y1, size);
+                draw_limit_line(pen, [x0, x1], area.y1, size);
+            }));
         }
-        let mut blocks = vec![("Spots", entries)];
+        let mut blocks = vec![("Spots", rows)];
         if shapes {
             let sign = sign(tradeoff.length_unit);
             let [near, middle] = limits.map(|limit| {
@@ -98,19 +97,22 @@ impl Side {
                 };
                 spots.iter().any(class)
             };
-            let mut wires = vec![
-                entry(Sample::Wire(Reach::Near), &format!("up to {near} {sign}")),
-                entry(
-                    Sample::Wire(Reach::Middle),
-                    &format!("over {near} and up to {middle} {sign}"),
-                ),
-                entry(Sample::Wire(Reach::Far), &format!("over {middle} {sign}")),
+            let classes = [
+                (Reach::Near, format!("up to {near} {sign}")),
+                (Reach::Middle, format!("over {near} and up to {middle} {sign}")),
+                (Reach::Far, format!("over {middle} {sign}")),
+                (Reach::Untold, "no wire reaches it".to_owned()),
             ];
-            wires.push(entry(Sample::Wire(Reach::Untold), "no wire reaches it"));
-            wires.retain(|wire| matches!(wire.sample, Sample::Wire(class) if found(class)));
-            blocks.push(("Wire from an outlet", wires));
+            let classes = classes.into_iter().filter(|(class, _)| found(*class));
+            let wires = classes.map(|(class, text)| {
+                set.row(LOW, &text, move |pen, [x, y], size| {
+                    draw_dot(pen, [x - 10.0 * size, y], class, true, size);
+                    draw_dot(pen, [x + 10.0 * size, y], class, false, size);
+                })
+            });
+            blocks.push(("Wire from an outlet", wires.collect()));
         }
-        blocks.retain(|(_, entries)| !entries.is_empty());
+        blocks.retain(|(_, rows)| !rows.is_empty());
         Self { corner, width, blocks, table: table(tradeoff), size }
     }
 
@@ -119,9 +121,8 @@ impl Side {
         let blocks: f64 = self
             .blocks
             .iter()
-            .map(|(_, entries)| {
-                let rows: f64 = entries.iter().map(|entry| entry.height).sum();
-                (HEAD + GAP) * self.size + rows
+            .map(|(_, rows)| {
+                (HEAD + GAP) * self.size + rows.iter().map(|row| row.height).sum::<f64>()
             })
             .sum();
         let table = match self.table.len() {
@@ -141,6 +142,49 @@ impl Side {
     pub fn move_to(&mut self, corner: Point) {
         self.corner = corner;
     }
+
+    /// Draws it.
+    pub fn draw(&self, canvas: &mut Canvas) {
+        let (size, [x, mut y]) = (self.size, self.corner);
+        let bold = Type::bold(15.0 * size);
+        let kind = Type::regular(14.0 * size);
+        for (heading, rows) in &self.blocks {
+            canvas.text(heading, [x, y + 14.0 * size], bold, Align::Left, INK);
+            y += HEAD * size;
+            for row in rows {
+                row.draw(canvas, [x, y], [SAMPLE / 2.0, SAMPLE + 8.0], size);
+                y += row.height;
+            }
+            y += GAP * size;
+        }
+        let Some(cells) = self.table.first().map(Vec::len) else {
+            return;
+        };
+        let text = "The ranked spots in figures";
+        canvas.text(text, [x, y + 14.0 * size], bold, Align::Left, INK);
+        y += HEAD * size;
+        // The first column is narrow, the others share the rest; figures stand to the right.
+        let first = 52.0 * size;
+        let across = (self.width - first) / (cells as f64 - 1.0).max(1.0);
+        for (count, row) in self.table.iter().enumerate() {
+            let base = y + 15.0 * size;
+            let kind = Type { bold: count == 1, ..kind };
+            let ink = if count == 0 { QUIET } else { INK };
+            for (column, cell) in row.iter().enumerate() {
+                if column == 0 {
+                    canvas.text(cell, [x, base], kind, Align::Left, ink);
+                } else {
+                    let right = x + first + across * column as f64;
+                    canvas.text(cell, [right - 8.0 * size, base], kind, Align::Right, ink);
+                }
+            }
+            y += ROW * size;
+            if count == 0 {
+                let rule = [[x, y - 1.0 * size], [x + self.width - 8.0 * size, y - 1.0 * size]];
+                canvas.line(&rule, size, FRAME);
+            }
+        }
+    }
 }
 
 /// The ranked spots in figures, the best first; empty if there are none. Only quantities that occur
@@ -159,30 +203,15 @@ fn table(tradeoff: &Tradeoff) -> Vec<Vec<String>> {
     ranked.truncate(MOST_ROWS);
     let number =
         |value: Option<f64>| value.map_or_else(|| "none".to_owned(), |v| format!("{v:.1}"));
-    let row = |spot: String, walk: String, chance: String, wire: String| {
-        let mut cells = vec![spot];
-        if walks {
-            cells.push(walk);
-        }
-        cells.push(chance);
-        if wires {
-            cells.push(wire);
-        }
-        cells
+    let row = |cells: [String; 4]| -> Vec<String> {
+        let shown = cells.into_iter().zip([true, walks, true, wires]);
+        shown.filter_map(|(cell, shown)| shown.then_some(cell)).collect()
     };
-    let mut rows = vec![row(
-        "Spot".to_owned(),
-        "walk, s".to_owned(),
-        "chance".to_owned(),
-        format!("wire, {}", sign(unit)),
-    )];
+    let wire = format!("wire, {}", sign(unit));
+    let mut rows = vec![row(["Spot".into(), "walk, s".into(), "chance".into(), wire])];
     rows.extend(ranked.iter().map(|(rank, spot)| {
-        row(
-            rank.to_string(),
-            number(spot.walk_s),
-            percent(spot.fault_chance),
-            number(spot.wire_m.map(|wire| in_unit(wire, unit))),
-        )
+        let wire = number(spot.wire_m.map(|wire| in_unit(wire, unit)));
+        row([rank.to_string(), number(spot.walk_s), percent(spot.fault_chance), wire])
     }));
     if left_out > 0 {
         rows.push(vec![format!("and {left_out} more, in the table")]);

@@ -1,8 +1,9 @@
 //! Promises of the chart.
 
 use super::*;
-use crate::base::Rect;
+use crate::base::distance;
 use crate::picture::Size;
+use crate::tests::check_apart;
 
 /// Invented spots, spread without chance: a walk, a chance and a wire that pull against one
 /// another.
@@ -70,15 +71,12 @@ fn check_layout(tradeoff: &Tradeoff, width_px: u32) -> Chart {
     for (index, pin) in chart.pins.iter().enumerate() {
         assert!(chart.plot.contains(pin), "a pin leaves the plot");
         for other in &chart.pins[index + 1..] {
-            let middle = |rect: &Rect| [(rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0];
-            let ([x, y], [u, v]) = (middle(pin), middle(other));
             let needed = (pin.width() + other.width()) / 2.0;
-            assert!((x - u).hypot(y - v) > needed - 0.5, "{pin:?} and {other:?}");
+            let apart = distance(pin.middle(), other.middle());
+            assert!(apart > needed - 0.5, "{pin:?} and {other:?}");
         }
     }
-    let boxes = [chart.plot, chart.legend];
-    assert!(!boxes[0].overlaps(&boxes[1]));
-    assert!(boxes.iter().all(|one| chart.page.contains(one)));
+    check_apart(&chart.page, &[("plot", chart.plot), ("legend", chart.legend)], 0.0);
     if let Some(label) = chart.limit_label {
         assert!(chart.plot.contains(&label), "{label:?}");
     }

@@ -19,6 +19,17 @@ fn a_line_keeps_its_corners_and_loses_the_rest() {
     assert!(!kept.contains(&[1.0, 0.01]));
 }
 
+const VIEW: View = View { scale: 40.0, zero: [50.0, 900.0], size: 1.0, middle: [0.0; 2] };
+
+/// The shapes of a field with its origin at 0, and their bands.
+fn shapes(columns: usize, cell_m: f64, margin_db: Vec<f64>) -> (Shapes, Bands) {
+    let rows = margin_db.len() / columns;
+    let field = Field { origin: [0.0, 0.0], cell_m, columns, rows, margin_db };
+    let picture = Picture { field: Some(field), ..Picture::default() };
+    let bands = Bands::new(picture.field.as_ref(), picture.thresholds);
+    (Shapes::new(&picture, &bands, &VIEW).expect("a field with values"), bands)
+}
+
 /// The colour that the shapes give to a place: that of the last ring round it.
 fn colour(shapes: &Shapes, [x, y]: Point) -> Ink {
     let within = |ring: &[Point]| {
@@ -43,12 +54,7 @@ fn every_cell_gets_the_colour_of_its_band() {
     for level in levels {
         let margin_db: Vec<f64> =
             (0..columns * rows).map(|cell| level(value(cell % columns, cell / columns))).collect();
-        let origin = [0.0, 0.0];
-        let field = Field { origin, cell_m, columns, rows, margin_db: margin_db.clone() };
-        let picture = Picture { field: Some(field), ..Picture::default() };
-        let bands = Bands::new(picture.field.as_ref(), picture.thresholds);
-        let view = View { scale: 40.0, zero: [50.0, 900.0], size: 1.0, middle: [0.0; 2] };
-        let shapes = Shapes::new(&picture, &bands, &view).expect("a field with values");
+        let (shapes, bands) = shapes(columns, cell_m, margin_db.clone());
         for (cell, margin) in margin_db.iter().enumerate() {
             // On an edge between bands either colour will do.
             if bands.edges_db.iter().any(|edge| (edge - margin).abs() < 0.3) {
@@ -57,7 +63,7 @@ fn every_cell_gets_the_colour_of_its_band() {
             let place = [cell % columns, cell / columns].map(|count| count as f64 * cell_m);
             let band = bands.edges_db.iter().filter(|edge| *edge <= margin).count();
             assert_eq!(
-                colour(&shapes, view.place(place)),
+                colour(&shapes, VIEW.place(place)),
                 bands.ink(band),
                 "{margin} dB in cell {cell}"
             );
@@ -71,11 +77,7 @@ fn hatching_lies_where_a_sensor_would_be_failing() {
     let margin = |[x, y]: [f64; 2]| 8.0 * (x * 0.9).sin() + 8.0 * (y * 0.7).cos() + 1.0;
     let at = |cell: usize| [cell % columns, cell / columns].map(|count| count as f64 * cell_m);
     let margin_db: Vec<f64> = (0..columns * rows).map(|cell| margin(at(cell))).collect();
-    let field = Field { origin: [0.0, 0.0], cell_m, columns, rows, margin_db };
-    let picture = Picture { field: Some(field), ..Picture::default() };
-    let bands = Bands::new(picture.field.as_ref(), picture.thresholds);
-    let view = View { scale: 40.0, zero: [50.0, 900.0], size: 1.0, middle: [0.0; 2] };
-    let shapes = Shapes::new(&picture, &bands, &view).expect("a field with values");
+    let (shapes, _) = shapes(columns, cell_m, margin_db);
     let mut hatched = 0.0;
     for line in &shapes.hatching {
         let middle = [(line[0][0] + line[1][0]) / 2.0, (line[0][1] + line[1][1]) / 2.0];
@@ -85,6 +87,6 @@ fn hatching_lies_where_a_sensor_would_be_failing() {
     }
     // Lines 11 pixels apart: their length times that is the area that they cover.
     let failing = (0..columns * rows).filter(|&cell| margin(at(cell)) < 0.0).count();
-    let area = failing as f64 * (cell_m * view.scale).powi(2);
+    let area = failing as f64 * (cell_m * VIEW.scale).powi(2);
     assert!((hatched * 11.0 / area - 1.0).abs() < 0.05, "{} of {area}", hatched * 11.0);
 }
