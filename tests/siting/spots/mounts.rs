@@ -4,8 +4,8 @@ use geo::{LineString, Point};
 use siting::siting::spots_of;
 use siting::spots::{SpotError, SpotSettings};
 
-use super::plans::{at, line, mountable, rectangle, wall};
 use super::spots::{HALF_BRICK_M, HALF_STUD_M, STAND_OFF_M, found, house, usual};
+use crate::plans::{at, line, mountable, rectangle, wall};
 
 #[test]
 fn mountable_points_lines_and_areas() {
