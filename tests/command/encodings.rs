@@ -9,7 +9,8 @@ use drillonce::forecast::vocabulary;
 use drillonce::import::{self, Kind, Settings};
 use drillonce::job::pricing::{Business, PriceList, read_business, read_prices};
 use drillonce::plan::{self, Diagnostic};
-use tempfile::TempDir;
+
+use crate::run::folder;
 
 const PLAN: &str = r#"{"type": "FeatureCollection", "name": "Señora Müller", "features": [
   {"type": "Feature", "id": "outer", "properties": {"kind": "wall", "construction": "brick-solid"},
@@ -91,10 +92,6 @@ fn encoded(text: &str) -> [(&'static str, Vec<u8>); 4] {
         ("UTF-16 BE", utf_16(u16::to_be_bytes)),
         ("Latin-1", latin_1),
     ]
-}
-
-fn folder() -> TempDir {
-    tempfile::tempdir().unwrap()
 }
 
 #[test]

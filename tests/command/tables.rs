@@ -7,26 +7,17 @@ use drillonce::report::{CheckReport, check_table};
 fn report() -> CheckReport {
     let device = |id: &str, kind, x| Device {
         id: id.to_owned(),
-        kind,
-        level: 0,
         position: geo::Coord { x, y: 0.0 },
         height_m: 1.5,
         name: "Window of the long corridor".to_owned(),
         number: Some(7),
-        role: None,
-        device: None,
-        link: None,
-        mount: None,
-        supervised: true,
-        capacity: None,
-        room: None,
+        ..Device::bare(kind, 0)
     };
     let devices =
         vec![device("panel", DeviceKind::Panel, 0.0), device("s", DeviceKind::Sensor, 3.0)];
     let plan = Plan { devices, ..Plan::default() };
-    let site = Site::new(&plan, Model::default(), LinkOverride::default(), None)
-        .expect("the plan has a panel");
-    let assessment = Assessment::new(&site).expect("the default link exists");
+    let site = Site::new(&plan, Model::default(), LinkOverride::default(), None).unwrap();
+    let assessment = Assessment::new(&site).unwrap();
     CheckReport::new(&site, &assessment, Vec::new())
 }
 

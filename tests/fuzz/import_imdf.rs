@@ -3,7 +3,8 @@
 
 #![no_main]
 
-#[path = "../import/imdf_promises.rs"]
+#[allow(dead_code, reason = "tests call the rest")]
+#[path = "../import/promises.rs"]
 mod promises;
 
 libfuzzer_sys::fuzz_target!(|bytes: &[u8]| promises::survives_imdf(bytes));

@@ -3,8 +3,8 @@
 
 #![no_main]
 
-#[allow(dead_code, reason = "the other target calls the rest")]
-#[path = "../import/osm_promises.rs"]
+#[allow(dead_code, reason = "the archives' target calls the rest")]
+#[path = "../import/promises.rs"]
 mod promises;
 
-libfuzzer_sys::fuzz_target!(|bytes: &[u8]| promises::survives_osm_xml(bytes));
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| promises::survives(import::Kind::OsmXml, bytes));

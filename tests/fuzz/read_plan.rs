@@ -2,7 +2,7 @@
 
 #![no_main]
 
-#[path = "../plan_faults/promises.rs"]
+#[path = "../plan/faults/promises.rs"]
 mod promises;
 
 libfuzzer_sys::fuzz_target!(|bytes: &[u8]| promises::survives(bytes));

@@ -2,7 +2,7 @@
 
 #![no_main]
 
-#[path = "../readings/promises.rs"]
+#[path = "../diagnose/readings/promises.rs"]
 mod promises;
 
 libfuzzer_sys::fuzz_target!(|bytes: &[u8]| promises::survives(bytes));

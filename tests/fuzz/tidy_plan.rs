@@ -2,7 +2,7 @@
 
 #![no_main]
 
-#[path = "../tidy/promises.rs"]
+#[path = "../plan/tidy/promises.rs"]
 mod promises;
 
 libfuzzer_sys::fuzz_target!(|bytes: &[u8]| promises::survives_tidy(bytes));

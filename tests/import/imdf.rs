@@ -2,8 +2,7 @@
 
 mod arcade;
 mod archives;
+mod changed;
 mod faults;
 mod made;
-#[path = "imdf_promises.rs"]
-mod promises;
 mod sites;

@@ -5,12 +5,11 @@
 
 mod contacts;
 mod dxf;
-mod dxf_promises;
 mod imdf;
 mod known;
 mod osm;
 mod outlines;
+mod promises;
 mod round_trip;
 mod tape;
-mod tape_promises;
 mod text;

@@ -5,9 +5,6 @@ use geo::Geometry;
 use import::{Draft, DraftUnit, Piece, What};
 use plan::{Plan, read_file, read_house};
 
-const SHIPPED: [&str; 6] =
-    ["annexe", "brick-house", "bungalow", "corner-shop", "foil-garage", "workshop"];
-
 /// All of a plan that a draft can hold.
 fn drafted(plan: &Plan) -> Draft {
     let piece = |id: &str, level: i32, shape: Geometry<f64>, what: What| Piece {
@@ -158,7 +155,7 @@ fn told(plan: &Plan) -> Vec<String> {
 
 #[test]
 fn every_shipped_plan_survives_being_drafted_and_then_keeps_its_bytes() {
-    for name in SHIPPED {
+    for name in fixtures::PLANS {
         let file = fixtures::floorplan(name);
         let plan = read_file(file.as_ref(), &vocabulary()).unwrap().plan;
         let once = drafted(&plan).text();

@@ -11,7 +11,7 @@ use plan::Plan;
 use proptest::prelude::*;
 
 use super::known::{imported, plain, refused};
-use super::tape_promises::survives_tape;
+use super::promises::survives;
 
 /// A cottage: hall in the middle, living room left, kitchen right, bath behind the hall.
 const COTTAGE: &str = "\
@@ -296,54 +296,13 @@ fn a_thousand_faults_are_bounded_and_a_long_chain_is_no_recursion() {
     assert!(draft(Kind::Tape, "l", &b"x".repeat(70 << 20), &settings).is_err());
 }
 
+const WORDS: &str = "room door window A B C front back left right right-of left-of behind before above \
+         shift flush at entry open x 3 2.5 0.9 12' 6\" -1 level 1 wall no-wall contact panel \
+         smoke \" brick-half ceiling height number units ft";
+
 fn word() -> impl Strategy<Value = String> {
-    prop_oneof![
-        prop::sample::select(vec![
-            "room",
-            "door",
-            "window",
-            "A",
-            "B",
-            "C",
-            "front",
-            "back",
-            "left",
-            "right",
-            "right-of",
-            "left-of",
-            "behind",
-            "before",
-            "above",
-            "shift",
-            "flush",
-            "at",
-            "entry",
-            "open",
-            "x",
-            "3",
-            "2.5",
-            "0.9",
-            "12'",
-            "6\"",
-            "-1",
-            "level",
-            "1",
-            "wall",
-            "no-wall",
-            "contact",
-            "panel",
-            "smoke",
-            "\"",
-            "brick-half",
-            "ceiling",
-            "height",
-            "number",
-            "units",
-            "ft",
-        ])
-        .prop_map(str::to_owned),
-        "\\PC{0,4}",
-    ]
+    let words: Vec<&str> = WORDS.split_whitespace().collect();
+    prop_oneof![prop::sample::select(words).prop_map(str::to_owned), "\\PC{0,4}"]
 }
 
 proptest! {
@@ -353,19 +312,19 @@ proptest! {
     #[test]
     fn any_list_is_refused_or_gives_a_sound_plan(lines in prop::collection::vec(prop::collection::vec(word(), 0..9), 0..12)) {
         let text: Vec<String> = lines.iter().map(|line| line.join(" ")).collect();
-        survives_tape(text.join("\n").as_bytes());
+        survives(Kind::Tape, text.join("\n").as_bytes());
     }
 
     #[test]
     fn lines_of_a_sound_list_in_any_order_or_number_are_survived(order in prop::collection::vec(0_usize..20, 0..40)) {
         let lines: Vec<&str> = COTTAGE.lines().collect();
         let text: Vec<&str> = order.iter().filter_map(|&line| lines.get(line).copied()).collect();
-        survives_tape(text.join("\n").as_bytes());
+        survives(Kind::Tape, text.join("\n").as_bytes());
     }
 
     #[test]
     fn any_bytes_are_survived(bytes in prop::collection::vec(any::<u8>(), 0..300)) {
-        survives_tape(&bytes);
+        survives(Kind::Tape, &bytes);
     }
 
     /// Whatever the sizes, a tape gives them back.

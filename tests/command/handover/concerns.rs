@@ -17,6 +17,11 @@ fn words(plan: &plan::Plan) -> String {
     lines.join("\n")
 }
 
+/// The properties of a device with its number, type and role.
+fn zone(name: &str, number: u32, device: &str, role: &str) -> String {
+    format!(r#""name":"{name}","number":{number},"device":"{device}","role":"{role}""#)
+}
+
 #[test]
 fn the_shipped_plans_have_nothing_to_settle() {
     for (name, text) in shipped() {
@@ -27,34 +32,14 @@ fn the_shipped_plans_have_nothing_to_settle() {
 #[test]
 fn every_conflict_and_doubt_is_said() {
     let text = house(&[
-        (
-            "front",
-            5.1,
-            0.2,
-            r#""name":"Front door","number":1,"device":"contact","role":"perimeter""#,
-        ),
-        (
-            "back",
-            5.1,
-            7.8,
-            r#""name":"Back door","number":2,"device":"contact","role":"entry-exit""#,
-        ),
+        ("front", 5.1, 0.2, &zone("Front door", 1, "contact", "perimeter")),
+        ("back", 5.1, 7.8, &zone("Back door", 2, "contact", "entry-exit")),
         ("bare", 9.8, 4.0, r#""name":"Kitchen window","number":3,"device":"contact""#),
         ("blank", 6.0, 4.0, r#""name":"Thing","number":4"#),
-        (
-            "odd-word",
-            6.0,
-            4.5,
-            r#""name":"Hall motion","number":5,"device":"motion","role":"guard""#,
-        ),
-        (
-            "smoke",
-            6.0,
-            5.0,
-            r#""name":"Hall smoke","number":6,"device":"smoke","role":"perimeter""#,
-        ),
-        ("motion", 6.0, 5.5, r#""name":"Study motion","number":7,"device":"motion","role":"fire""#),
-        ("leak", 6.0, 6.0, r#""name":"Boiler leak","number":8,"device":"leak","role":"interior""#),
+        ("odd-word", 6.0, 4.5, &zone("Hall motion", 5, "motion", "guard")),
+        ("smoke", 6.0, 5.0, &zone("Hall smoke", 6, "smoke", "perimeter")),
+        ("motion", 6.0, 5.5, &zone("Study motion", 7, "motion", "fire")),
+        ("leak", 6.0, 6.0, &zone("Boiler leak", 8, "leak", "interior")),
         (
             "shy",
             6.0,
@@ -78,30 +63,21 @@ fn every_conflict_and_doubt_is_said() {
 #[test]
 fn without_any_entry_door_it_is_said_so() {
     let text = house(&[
-        (
-            "front",
-            5.1,
-            0.2,
-            r#""name":"Front door","number":1,"device":"contact","role":"entry-exit""#,
-        ),
-        ("motion", 6.0, 5.5, r#""name":"Motion","number":2,"device":"motion","role":"interior""#),
+        ("front", 5.1, 0.2, &zone("Front door", 1, "contact", "entry-exit")),
+        ("motion", 6.0, 5.5, &zone("Motion", 2, "motion", "interior")),
     ]);
     let text = text.replace(r#","entry":true"#, "");
-    insta::assert_snapshot!(words(&plan(&text)));
-    let no_delay = house(&[(
-        "motion",
-        6.0,
-        5.5,
-        r#""name":"Motion","number":2,"device":"motion","role":"interior""#,
-    )]);
-    insta::assert_snapshot!(words(&plan(&no_delay)));
+    insta::assert_snapshot!(
+        words(&plan(&text)),
+        @r#"warning Front door: its role is "entry-exit", but no door of its level is marked "entry"; mark its own door, or make it "perimeter""#
+    );
+    let no_delay = house(&[("motion", 6.0, 5.5, &zone("Motion", 2, "motion", "interior"))]);
+    insta::assert_snapshot!(words(&plan(&no_delay)), @r#"
+    warning front-door: people come in by it, but no entry-exit device is there to start the entry delay
+    warning no device has the role "entry-exit", so nothing gives people time to disarm
+    "#);
     // What is always on needs no time to disarm; the door is told of all the same.
-    let smoke_only = house(&[(
-        "smoke",
-        6.0,
-        5.5,
-        r#""name":"Smoke","number":2,"device":"smoke","role":"fire""#,
-    )]);
+    let smoke_only = house(&[("smoke", 6.0, 5.5, &zone("Smoke", 2, "smoke", "fire"))]);
     let found = concerns(&plan(&smoke_only));
     assert!(found.iter().all(|concern| concern.matter != Matter::NothingDelayed));
 }
@@ -133,7 +109,7 @@ fn faults_come_first_and_are_those_that_endanger_life_or_clash() {
 fn a_detector_of_smoke_or_gas_takes_no_role_but_its_own() {
     for (device, own) in [("smoke", "fire"), ("heat", "fire"), ("co", "carbon-monoxide")] {
         for role in plan::ROLES {
-            let more = format!(r#""name":"X","number":1,"device":"{device}","role":"{role}""#);
+            let more = zone("X", 1, device, role);
             let found = concerns(&plan(&house(&[("x", 6.0, 5.0, &more)])));
             let faulty = found.iter().any(|concern| concern.matter.severity() == Severity::Error);
             assert_eq!(faulty, role != own, "{device} as {role}: {found:?}");

@@ -4,11 +4,11 @@ use drillonce::job::schedule::{PanelDelays, facing, panel_delays};
 use drillonce::plan::Plan;
 use drillonce::siting::delay::DelaySettings;
 use drillonce::siting::walk::WalkSettings;
-use serde_json::Value;
 use tempfile::tempdir;
 
 use crate::handover::program::{program, shipped_path};
 use crate::handover::{house, plan, shipped};
+use crate::run::json_of;
 
 fn delays_of(plan: &Plan, walk: &WalkSettings) -> PanelDelays {
     panel_delays(plan, plan.panel().unwrap(), walk, &DelaySettings::USUAL).unwrap()
@@ -30,7 +30,7 @@ fn a_panel_moved_to_a_spot_of_place_gets_the_delays_of_place() {
             "--write",
             copy.to_str().unwrap(),
         ]);
-        let spots: Value = serde_json::from_slice(&place.stdout).unwrap();
+        let spots = json_of(&place.out);
         let walk = &spots["best"][0]["walk"];
         let moved = plan(&std::fs::read_to_string(&copy).unwrap());
         let found = delays_of(&moved, &WalkSettings::USUAL);

@@ -2,14 +2,13 @@
 
 use std::fs;
 use std::path::Path;
-use std::process::Output;
 
 use tempfile::tempdir;
 
 use crate::handover::program::{program, shipped_path};
-use crate::run::names;
+use crate::run::{Run, names};
 
-fn handover(folder: &Path, options: &[&str]) -> Output {
+fn handover(folder: &Path, options: &[&str]) -> Run {
     let plan = shipped_path("bungalow");
     let out = folder.to_str().unwrap();
     let mut all = vec!["handover", plan.as_str(), "--date", "2026-11-25", "--out", out];
@@ -22,7 +21,7 @@ fn html_pdf_and_the_sheet_are_written_and_the_same_every_time() {
     let (one, other) = (tempdir().unwrap(), tempdir().unwrap());
     for folder in [&one, &other] {
         let run = handover(folder.path(), &[]);
-        assert_eq!(run.status.code(), Some(0), "{run:?}");
+        assert_eq!(run.code, Some(0), "{run:?}");
     }
     let all = ["bungalow-handover.html", "bungalow-handover.pdf", "bungalow-readings.csv"];
     assert_eq!(names(one.path()), all);
@@ -50,7 +49,7 @@ fn html_pdf_and_the_sheet_are_written_and_the_same_every_time() {
         file.to_str().unwrap(),
         "--no-pictures",
     ]);
-    assert!(matches!(run.status.code(), Some(0 | 1)), "{run:?}");
+    assert!(matches!(run.code, Some(0 | 1)), "{run:?}");
 }
 
 #[test]
@@ -61,9 +60,9 @@ fn a_sheet_that_somebody_filled_in_is_kept() {
     let filled = fs::read_to_string(&sheet).unwrap() + "c-front-door,,,-61,,,yes,,\n";
     fs::write(&sheet, &filled).unwrap();
     let run = handover(folder.path(), &[]);
-    assert_eq!(run.status.code(), Some(0));
+    assert_eq!(run.code, Some(0));
     assert_eq!(fs::read_to_string(&sheet).unwrap(), filled);
-    let told = String::from_utf8_lossy(&run.stderr);
+    let told = &run.err;
     assert!(told.contains("kept as it is") && told.contains("--out"), "{told}");
     assert_eq!(names(folder.path()).len(), 3);
 }
@@ -74,7 +73,7 @@ fn one_format_alone_can_be_asked_for() {
     {
         let folder = tempdir().unwrap();
         let run = handover(folder.path(), &["--format", format]);
-        assert_eq!(run.status.code(), Some(0));
+        assert_eq!(run.code, Some(0));
         assert_eq!(names(folder.path()), [document, "bungalow-readings.csv"]);
     }
 }
@@ -85,10 +84,10 @@ fn what_stands_in_the_way_is_told_and_kept() {
     let file = folder.path().join("taken");
     fs::write(&file, "mine").unwrap();
     let run = handover(&file, &[]);
-    assert_eq!(run.status.code(), Some(3));
-    let told = String::from_utf8_lossy(&run.stderr);
+    assert_eq!(run.code, Some(3));
+    let told = &run.err;
     assert!(told.contains("taken") && told.contains("--out"), "{told}");
     assert!(!told.contains("--no-pictures"), "{told}");
     assert_eq!(fs::read_to_string(&file).unwrap(), "mine");
-    assert!(run.stdout.is_empty());
+    assert!(run.out.is_empty());
 }

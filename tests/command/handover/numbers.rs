@@ -9,16 +9,7 @@ use proptest::prelude::*;
 use crate::handover::{plan, shipped};
 
 /// The order of numbering, as documented.
-const ORDER: [&str; 8] = [
-    "entry-exit",
-    "perimeter",
-    "interior",
-    "24-hour",
-    "fire",
-    "carbon-monoxide",
-    "medical",
-    "panic",
-];
+const ORDER: &str = "entry-exit perimeter interior 24-hour fire carbon-monoxide medical panic";
 
 /// A sensor of a role (none for the last), or a device of another kind.
 fn device(place: usize, kind: DeviceKind, role: usize, level: i32, number: Option<u32>) -> Device {
@@ -35,7 +26,7 @@ fn device(place: usize, kind: DeviceKind, role: usize, level: i32, number: Optio
 fn rank(device: &Device) -> (usize, i32) {
     let role = device.role.as_deref();
     let place = match device.kind {
-        DeviceKind::Sensor => role.map_or(8, |r| ORDER.iter().position(|o| *o == r).unwrap()),
+        DeviceKind::Sensor => role.map_or(8, |r| ORDER.split(' ').position(|o| o == r).unwrap()),
         DeviceKind::Keypad => 9,
         DeviceKind::Siren => 10,
         _ => 11,

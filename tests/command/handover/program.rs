@@ -1,39 +1,30 @@
 //! The command as a user or a script meets it.
 
 use std::fs;
-use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Command;
 
 use serde_json::Value;
-use tempfile::tempdir;
+use tempfile::TempDir;
 
 use crate::handover::{house, shipped};
-use crate::run::{PROGRAM, output_of};
+use crate::run::{PROGRAM, Run, folder, folder_with, json_of, list, number, text as text_of};
 
 /// Runs the program.
-pub fn program(arguments: &[&str]) -> Output {
-    output_of(Command::new(PROGRAM).args(arguments))
+pub fn program(arguments: &[&str]) -> Run {
+    Run::of(Command::new(PROGRAM).args(arguments))
 }
 
 pub use fixtures::floorplan as shipped_path;
 
-fn out(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).unwrap()
-}
-
-fn err(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).unwrap()
-}
-
-fn handover(plan: &str, options: &[&str]) -> Output {
+fn handover(plan: &str, options: &[&str]) -> Run {
     program(&[&["handover", plan, "--date", "2026-11-25"], options].concat())
 }
 
-/// Writes a plan into a folder and gives its path.
-fn written(folder: &Path, text: &str) -> String {
-    let path = folder.join("plan.geojson");
-    fs::write(&path, text).unwrap();
-    path.to_str().unwrap().to_owned()
+/// A folder with a plan in it, and the plan's path.
+fn written(text: &str) -> (TempDir, String) {
+    let place = folder_with("plan.geojson", text);
+    let path = place.path().join("plan.geojson").display().to_string();
+    (place, path)
 }
 
 #[test]
@@ -42,12 +33,11 @@ fn every_shipped_plan_as_json_and_csv_agrees_with_check() {
         let path = shipped_path(&name);
         let check = program(&["check", &path, "--no-pictures", "--format", "json"]);
         let json = handover(&path, &["--format", "json"]);
-        assert_eq!(json.status.code(), check.status.code(), "{name}");
-        assert_eq!(err(&json), "");
-        let report: Value = serde_json::from_str(&out(&json)).unwrap();
-        let checked: Value = serde_json::from_str(&out(&check)).unwrap();
-        let zones = report["zones"].as_array().unwrap();
-        let sensors = checked["sensors"].as_array().unwrap();
+        assert_eq!(json.code, check.code, "{name}");
+        assert_eq!(json.err, "");
+        let report = json_of(&json.out);
+        let checked = json_of(&check.out);
+        let (zones, sensors) = (list(&report, "zones"), list(&checked, "sensors"));
         assert_eq!(zones.len(), sensors.len(), "{name}");
         for zone in zones {
             let sensor = sensors.iter().find(|sensor| sensor["id"] == zone["id"]).unwrap();
@@ -58,36 +48,31 @@ fn every_shipped_plan_as_json_and_csv_agrees_with_check() {
             }
         }
         let csv = handover(&path, &["--format", "csv"]);
-        assert_eq!(out(&csv).lines().count(), zones.len() + 1, "{name}");
-        assert_eq!(err(&csv), "");
+        assert_eq!(csv.out.lines().count(), zones.len() + 1, "{name}");
+        assert_eq!(csv.err, "");
         let readings = handover(&path, &["--format", "csv", "--sheet", "readings"]);
-        assert!(out(&readings).starts_with("# Test sheet of "), "{name}");
+        assert!(readings.out.starts_with("# Test sheet of "), "{name}");
         // Same input, same bytes.
-        assert_eq!(out(&handover(&path, &["--format", "json"])), out(&json), "{name}");
+        assert_eq!(handover(&path, &["--format", "json"]).out, json.out, "{name}");
     }
 }
 
 #[test]
 fn numbers_are_filled_in_and_written_into_a_copy_that_is_never_put_over_a_file() {
-    let folder = tempdir().unwrap();
     let text = house(&[
         ("smoke", 6.0, 4.0, r#""name":"Smoke","device":"smoke","role":"fire""#),
         ("front", 5.1, 0.2, r#""name":"Front","device":"contact","role":"entry-exit""#),
         ("pane", 9.8, 4.0, r#""name":"Window","number":2,"device":"contact","role":"perimeter""#),
     ]);
-    let plan = written(folder.path(), &text);
+    let (folder, plan) = written(&text);
     let copy = folder.path().join("numbered.geojson");
     let to = copy.to_str().unwrap();
     let run = handover(&plan, &["--format", "json", "--number", "--write", to]);
-    assert_eq!(err(&run), "");
-    let report: Value = serde_json::from_str(&out(&run)).unwrap();
-    let zones: Vec<(u64, &str)> = report["zones"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|zone| (zone["number"].as_u64().unwrap(), zone["name"].as_str().unwrap()))
-        .collect();
-    assert_eq!(zones, [(1, "Front"), (2, "Window"), (3, "Smoke")]);
+    assert_eq!(run.err, "");
+    let report = json_of(&run.out);
+    let zones = list(&report, "zones").iter();
+    let zones: Vec<_> = zones.map(|zone| (number(zone, "number"), text_of(zone, "name"))).collect();
+    assert_eq!(zones, [(1.0, "Front"), (2.0, "Window"), (3.0, "Smoke")]);
     assert_eq!(report["numbered"], serde_json::json!(["front", "smoke"]));
     let wanted = text
         .replace(r#""role":"fire""#, r#""role":"fire","number":3"#)
@@ -96,31 +81,28 @@ fn numbers_are_filled_in_and_written_into_a_copy_that_is_never_put_over_a_file()
     // The plan itself is as it was, and the copy is not written again.
     assert_eq!(fs::read_to_string(&plan).unwrap(), text);
     let again = handover(&plan, &["--format", "json", "--number", "--write", to]);
-    assert_eq!(again.status.code(), Some(2));
-    assert!(err(&again).contains("the file is there already"), "{}", err(&again));
-    assert_eq!((out(&again), fs::read_to_string(&copy).unwrap()), (String::new(), wanted));
+    assert_eq!(again.code, Some(2));
+    assert!(again.err.contains("the file is there already"), "{}", again.err);
+    assert_eq!((again.out, fs::read_to_string(&copy).unwrap()), (String::new(), wanted));
     // The copy has nothing left to number.
     let done = handover(to, &["--format", "json", "--number"]);
-    let report: Value = serde_json::from_str(&out(&done)).unwrap();
+    let report = json_of(&done.out);
     assert_eq!(report["numbered"], serde_json::json!([]));
 }
 
 #[test]
 fn a_role_that_conflicts_ends_with_2_and_nothing_is_written() {
-    let folder = tempdir().unwrap();
     let text = house(&[(
         "smoke",
         6.0,
         4.0,
         r#""name":"Hall smoke","number":1,"device":"smoke","role":"perimeter""#,
     )]);
-    let plan = written(folder.path(), &text);
+    let (folder, plan) = written(&text);
     let files = folder.path().join("out");
     let run = handover(&plan, &["--format", "csv", "--out", files.to_str().unwrap()]);
-    assert_eq!(run.status.code(), Some(2));
-    assert_eq!(out(&run), "");
     assert_eq!(
-        err(&run),
+        run.ends(2).err,
         "fault  Hall smoke: a smoke detector cannot have the role \"perimeter\"; \"fire\" would suit \
          it\n1 fault; nothing was written\n"
     );
@@ -129,11 +111,10 @@ fn a_role_that_conflicts_ends_with_2_and_nothing_is_written() {
 
 #[test]
 fn doubts_go_to_standard_error_with_csv() {
-    let folder = tempdir().unwrap();
-    let plan = written(folder.path(), &house(&[("a", 6.0, 4.0, r#""name":"Thing","number":1"#)]));
+    let (_place, plan) = written(&house(&[("a", 6.0, 4.0, r#""name":"Thing","number":1"#)]));
     let run = handover(&plan, &["--format", "csv"]);
-    assert_eq!(run.status.code(), Some(0));
-    assert!(err(&run).contains("Thing: it has no role; give it one"), "{}", err(&run));
+    assert_eq!(run.code, Some(0));
+    assert!(run.err.contains("Thing: it has no role; give it one"), "{}", run.err);
 }
 
 #[test]
@@ -141,8 +122,8 @@ fn the_battery_is_worked_out_from_its_loads() {
     let path = shipped_path("bungalow");
     let report = |options: &[&str]| -> Value {
         let run = handover(&path, &[&["--format", "json"], options].concat());
-        assert_eq!(run.status.code(), Some(0), "{}", err(&run));
-        serde_json::from_str(&out(&run)).unwrap()
+        assert_eq!(run.code, Some(0), "{}", run.err);
+        json_of(&run.out)
     };
     let none = report(&[]);
     assert_eq!(none["battery"], Value::Null);
@@ -173,22 +154,16 @@ fn a_wrong_option_is_told_and_nothing_is_written() {
         (vec!["--age", "-1"], "must lie between 0 and 15"),
         (vec!["--link", "no-such"], "is not known"),
     ] {
-        let folder = tempdir().unwrap();
-        let files = folder.path().join("out");
+        let place = folder();
+        let files = place.path().join("out");
         let out_option = ["--out", files.to_str().unwrap()];
         let run = handover(&path, &[&options[..], &out_option].concat());
-        assert_eq!(run.status.code(), Some(2), "{options:?}");
-        assert!(err(&run).contains(words), "{options:?}: {}", err(&run));
-        assert_eq!(out(&run), "");
+        run.refused(&[words]);
         assert!(!files.exists());
     }
-    let run = program(&["handover", &path, "--date", "2026-02-29"]);
-    assert_eq!(run.status.code(), Some(2));
-    assert!(err(&run).contains("\"2026-02-29\" is not a day"), "{}", err(&run));
-    let folder = tempdir().unwrap();
+    program(&["handover", &path, "--date", "2026-02-29"]).refused(&["\"2026-02-29\" is not a day"]);
     let text = house(&[("a", 6.0, 4.0, r#""number":1"#)])
         .replace(r#""kind":"panel""#, r#""kind":"keypad""#);
-    let run = handover(&written(folder.path(), &text), &["--format", "json"]);
-    assert_eq!(run.status.code(), Some(2));
-    assert!(err(&run).contains("the plan has no panel"), "{}", err(&run));
+    let (_place, plan) = written(&text);
+    handover(&plan, &["--format", "json"]).refused(&["the plan has no panel"]);
 }

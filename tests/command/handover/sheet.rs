@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use drillonce::diagnose::readings::{Scales, read_readings};
 use drillonce::diagnose::{METER_SIGMA, Seen};
-use drillonce::forecast::{Assessment, Direction, LinkOverride, Model, Site};
+use drillonce::forecast::{Assessment, Direction, Model};
 use drillonce::job::schedule::{expected_reading, panel_delays, test_rows};
 use drillonce::plan::{DeviceKind, Plan};
 use drillonce::radio::rician_decibel_moments;
@@ -12,6 +12,7 @@ use drillonce::report::{HandoverInput, HandoverReport, READINGS_HEADER, readings
 use drillonce::siting::delay::DelaySettings;
 use drillonce::siting::walk::WalkSettings;
 use drillonce::words::{Language, Words};
+use fixtures::{Dice, site};
 
 use crate::handover::{house, plan, shipped};
 
@@ -21,7 +22,7 @@ pub fn report(plan: &Plan) -> HandoverReport {
 
 /// The hand-over of a plan in a language.
 pub fn report_in(language: Language, plan: &Plan) -> HandoverReport {
-    let site = Site::new(plan, Model::default(), LinkOverride::default(), None).unwrap();
+    let site = site(plan);
     let assessment = Assessment::new(&site).unwrap();
     let (walk, delay) = (WalkSettings::USUAL, DelaySettings::USUAL);
     let delays = panel_delays(plan, &site.panel.device, &walk, &delay).unwrap();
@@ -37,43 +38,22 @@ pub fn report_in(language: Language, plan: &Plan) -> HandoverReport {
     HandoverReport::new(&site, &assessment, input).unwrap()
 }
 
-/// Numbers that look random, the same every time.
-struct Dice(u64);
-
-impl Dice {
-    fn uniform(&mut self) -> f64 {
-        // The generator of Knuth's MMIX (from memory); its upper bits are good enough here.
-        self.0 =
-            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (((self.0 >> 33) as f64) + 0.5) / f64::from(1_u32 << 31)
-    }
-
-    /// Two independent standard normal deviates (Box and Muller).
-    fn normal(&mut self) -> (f64, f64) {
-        let radius = (-2.0 * self.uniform().ln()).sqrt();
-        let angle = std::f64::consts::TAU * self.uniform();
-        (radius * angle.cos(), radius * angle.sin())
-    }
-}
-
 #[test]
 fn nine_readings_in_ten_lie_within_the_range() {
     let text = &shipped()[1].1;
     let plan = plan(text);
-    let model = Model::default();
-    let site = Site::new(&plan, model, LinkOverride::default(), None).unwrap();
+    let (model, site) = (Model::default(), site(&plan));
     let assessment = Assessment::new(&site).unwrap();
     let result = &assessment.sensors[0];
     let fading = rician_decibel_moments(model.k_factor_db);
     let expected = expected_reading(result, &model, fading);
     let k = 10_f64.powf(model.k_factor_db.0 / 10.0);
-    let mut dice = Dice(20_261_125);
+    let mut dice = Dice::new(20_261_125);
     const READINGS: usize = 200_000;
     let mut within = 0;
     let mut sum = 0.0;
     for _ in 0..READINGS {
-        let (house, meter) = dice.normal();
-        let (x, y) = dice.normal();
+        let [house, meter, x, y] = std::array::from_fn(|_| dice.normal());
         // Mean power one: K parts steady, one part scattered.
         let scatter = (0.5 / (k + 1.0)).sqrt();
         let power = ((k / (k + 1.0)).sqrt() + scatter * x).powi(2) + (scatter * y).powi(2);
@@ -100,8 +80,7 @@ fn a_two_way_device_is_read_where_the_panel_hears_it() {
         ("siren", 9.0, 6.0, r#""kind":"siren","link":{"panel_eirp_dbm":-40}"#),
     ]);
     let plan = plan(&text);
-    let model = Model::default();
-    let site = Site::new(&plan, model, LinkOverride::default(), None).unwrap();
+    let (model, site) = (Model::default(), site(&plan));
     let assessment = Assessment::new(&site).unwrap();
     let siren = &assessment.two_way[0];
     assert_eq!(siren.hop.ledger.direction, Direction::Outbound);
@@ -117,7 +96,7 @@ fn a_two_way_device_is_read_where_the_panel_hears_it() {
 fn every_device_but_the_panel_is_tested_by_number() {
     for (name, text) in shipped() {
         let plan = plan(&text);
-        let site = Site::new(&plan, Model::default(), LinkOverride::default(), None).unwrap();
+        let site = site(&plan);
         let rows = test_rows(&Assessment::new(&site).unwrap(), &site.model);
         let devices = plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel);
         let wanted: BTreeSet<&str> = devices.map(|device| device.id.as_str()).collect();

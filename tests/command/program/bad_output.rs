@@ -21,7 +21,7 @@ fn fails(folder: &Path, out: &str) -> String {
 #[test]
 fn a_file_where_the_folder_should_be() {
     let place = folder();
-    fs::write(place.path().join("taken"), "a shopping list").expect("a file");
+    fs::write(place.path().join("taken"), "a shopping list").unwrap();
     fails(place.path(), "taken");
     fails(place.path(), "taken/below");
     let left = contents(place.path());
@@ -40,8 +40,8 @@ fn a_folder_where_nobody_may_write() {
 fn a_folder_in_the_place_of_a_picture() {
     let place = folder();
     let out = place.path().join("out");
-    fs::create_dir_all(out.join(SVG).join("inner")).expect("a folder");
-    fs::write(out.join(PNG), "an older picture").expect("a file");
+    fs::create_dir_all(out.join(SVG).join("inner")).unwrap();
+    fs::write(out.join(PNG), "an older picture").unwrap();
     fails(place.path(), "out");
     let left = contents(&out);
     // No leftovers; the PNG is the old one or the new one, whole.
@@ -71,8 +71,8 @@ fn a_disk_that_fills_up_in_the_midst() {
     assert!(err.starts_with("cannot write out/bungalow-level0"), "{err}");
     assert_eq!(contents(&out).len(), 0);
     // What stood there is whole, at either file that the disk has no room for.
-    fs::write(out.join(PNG), "an older picture").expect("a file");
-    fs::write(out.join(SVG), "an older drawing").expect("a file");
+    fs::write(out.join(PNG), "an older picture").unwrap();
+    fs::write(out.join(SVG), "an older drawing").unwrap();
     let before = contents(&out);
     for kibibytes in [0, 8, 64] {
         limited(kibibytes).ends(3);
@@ -81,29 +81,29 @@ fn a_disk_that_fills_up_in_the_midst() {
     // Just too small for the larger file only: the smaller one must not take its place alone.
     limited(100_000).ends(0);
     let sizes: Vec<usize> = contents(&out).values().map(Vec::len).collect();
-    let larger = sizes.iter().max().expect("files");
-    let smaller = sizes.iter().min().expect("files");
+    let larger = sizes.iter().max().unwrap();
+    let smaller = sizes.iter().min().unwrap();
     let room = (larger - 1) / 1024;
     assert!(room * 1024 > *smaller, "the two sizes differ: {sizes:?}");
-    fs::write(out.join(PNG), "an older picture").expect("a file");
-    fs::write(out.join(SVG), "an older drawing").expect("a file");
-    limited(u32::try_from(room).expect("a small number")).ends(3);
+    fs::write(out.join(PNG), "an older picture").unwrap();
+    fs::write(out.join(SVG), "an older drawing").unwrap();
+    limited(u32::try_from(room).unwrap()).ends(3);
     assert_eq!(contents(&out), before);
 }
 
 #[cfg(target_os = "linux")]
 #[test]
 fn standard_output_on_a_full_disk() {
-    let full = fs::OpenOptions::new().write(true).open("/dev/full").expect("/dev/full");
+    let full = fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
     for arguments in [
         vec!["catalogue".to_owned()],
         vec!["check".to_owned(), shipped("bungalow"), "--no-pictures".to_owned()],
     ] {
         let child = Command::new(PROGRAM)
             .args(&arguments)
-            .stdout(full.try_clone().expect("a handle"))
+            .stdout(full.try_clone().unwrap())
             .output()
-            .expect("the program starts");
+            .unwrap();
         let err = String::from_utf8_lossy(&child.stderr);
         assert_eq!(child.status.code(), Some(3), "{err}");
         assert!(err.contains("cannot write to standard output"), "{err}");

@@ -26,18 +26,9 @@ fn every_member_is_there_and_of_its_type() {
             for member in ["id", "name", "link", "finding"] {
                 assert!(!text(sensor, member).is_empty(), "{member} in {sensor}");
             }
-            for member in [
-                "frequency_mhz",
-                "distance_m",
-                "free_space_db",
-                "direct_loss_db",
-                "path_loss_db",
-                "received_dbm",
-                "level_needed_dbm",
-                "margin_db",
-                "margin_p10_db",
-                "fault_per_year",
-            ] {
+            let figures = "frequency_mhz distance_m free_space_db direct_loss_db path_loss_db received_dbm \
+                level_needed_dbm margin_db margin_p10_db fault_per_year";
+            for member in figures.split_whitespace() {
                 assert!(number(sensor, member).is_finite(), "{member} in {sensor}");
             }
             assert!(sensor["number"].is_u64(), "{sensor}");
@@ -95,7 +86,7 @@ fn positions_are_metres_whatever_the_plan_s_unit() {
                 .iter()
                 .find(|level| level["level"] == properties["level"])
                 .map(|level| number(level, "floor"))
-                .expect("the device's level");
+                .unwrap();
             let at = numbers(&feature["geometry"], "coordinates");
             let want = [at[0], at[1], floor + number(properties, "height")];
             for (told, want) in numbers(told, "position_m").iter().zip(want) {

@@ -38,7 +38,7 @@ fn geojson_has_a_point_for_every_device() {
     for plan in PLANS {
         let report = report(plan, &[]);
         let printed = on(plan, "check", &["--format", "geojson"]).out;
-        let collection: FeatureCollection = printed.parse().expect("a feature collection");
+        let collection: FeatureCollection = printed.parse().unwrap();
         let point = |id: &str| -> Vec<f64> {
             let feature = collection
                 .features

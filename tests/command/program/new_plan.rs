@@ -16,8 +16,7 @@ fn a_new_plan_can_be_checked_at_once() {
             checked.contains("6 sound, 0 thin") || checked.contains("7 sound, 0 thin"),
             "{checked}"
         );
-        let err = run_in(place.path(), &["new", "house.geojson"]).ends(2).err;
-        assert!(err.contains("no file is overwritten"), "{err}");
+        run_in(place.path(), &["new", "house.geojson"]).refused(&["no file is overwritten"]);
     }
 }
 
@@ -29,8 +28,7 @@ fn a_new_list_becomes_the_same_plan() {
     run_in(place.path(), &["import", "house.txt", "--write", "made.geojson"]).ends(0);
     let files = contents(place.path());
     assert_eq!(files["made.geojson"], files["plan.geojson"]);
-    let err = run_in(place.path(), &["new", "house"]).ends(2).err;
-    assert!(err.contains(".geojson for a plan"), "{err}");
+    run_in(place.path(), &["new", "house"]).refused(&[".geojson for a plan"]);
 }
 
 #[test]
@@ -58,12 +56,12 @@ fn tidy_tells_and_writes_only_when_asked() {
     let arguments = ["tidy", "shaky.geojson", "--write", "sound.geojson"];
     let out = run_in(place.path(), &arguments).ends(0).out;
     assert!(out.contains("written to sound.geojson"), "{out}");
-    let sound = fs::read_to_string(place.path().join("sound.geojson")).expect("the plan");
+    let sound = fs::read_to_string(place.path().join("sound.geojson")).unwrap();
     assert!(sound.contains("\"note\": \"mine\""), "{sound}");
     let out = run_in(place.path(), &["tidy", "sound.geojson"]).ends(0).out;
     assert!(out.starts_with("nothing to mend"), "{out}");
     run_in(place.path(), &arguments).ends(2);
-    let shaky = fs::read_to_string(place.path().join("shaky.geojson")).expect("the plan");
+    let shaky = fs::read_to_string(place.path().join("shaky.geojson")).unwrap();
     assert_eq!(shaky, SHAKY);
 }
 
@@ -73,7 +71,7 @@ fn the_shipped_plans_are_tidy_already() {
         let place = folder();
         let arguments = ["tidy", &shipped(name), "--write", "same.geojson"];
         run_in(place.path(), &arguments).ends(0);
-        let before = fs::read(shipped(name)).expect("the plan");
+        let before = fs::read(shipped(name)).unwrap();
         assert_eq!(contents(place.path())["same.geojson"], before, "{name}");
     }
 }
@@ -81,10 +79,9 @@ fn the_shipped_plans_are_tidy_already() {
 #[test]
 fn a_plan_that_cannot_be_tidied_says_why() {
     let place = folder_with("bad.geojson", "{\"type\": ");
-    let err = run_in(place.path(), &["tidy", "bad.geojson", "--write", "x.geojson"]).ends(2).err;
-    assert!(err.contains("bad.geojson:1:"), "{err}");
-    let err = run_in(place.path(), &["tidy", "none.geojson"]).ends(2).err;
-    assert!(err.contains("cannot be read"), "{err}");
+    run_in(place.path(), &["tidy", "bad.geojson", "--write", "x.geojson"])
+        .refused(&["bad.geojson:1:"]);
+    run_in(place.path(), &["tidy", "none.geojson"]).refused(&["cannot be read"]);
     run_in(place.path(), &["tidy", "bad.geojson", "--snap", "3"]).ends(2);
     assert_eq!(contents(place.path()).len(), 1);
 }

@@ -37,7 +37,7 @@ fn frequency_replaces_the_link_s() {
 #[test]
 fn panel_moves_in_the_plan_s_unit() {
     let moved = report("bungalow", &["--panel", "10,20,5"]);
-    let at = |part: usize| moved["panel"]["position_m"][part].as_f64().expect("metres");
+    let at = |part: usize| moved["panel"]["position_m"][part].as_f64().unwrap();
     close(at(0), 3.048, 1e-9, "x in feet");
     close(at(1), 6.096, 1e-9, "y in feet");
     close(at(2), 1.524, 1e-9, "height in feet");
@@ -50,8 +50,8 @@ fn panel_moves_in_the_plan_s_unit() {
         .iter()
         .find(|level| level["level"] == 1)
         .map(|level| number(level, "floor"))
-        .expect("an upper floor");
-    let height = raised["panel"]["position_m"][2].as_f64().expect("metres");
+        .unwrap();
+    let height = raised["panel"]["position_m"][2].as_f64().unwrap();
     close(height, floor + 1.4, 1e-9, "height on the upper floor");
     let downstairs = sensor(&raised, "c-front-door");
     assert!(number(downstairs, "margin_db") < number(sensor(&kept, "c-front-door"), "margin_db"));

@@ -17,7 +17,7 @@ fn drawn(plan: &str, code: i32, options: &[&str]) -> BTreeMap<String, Vec<u8>> {
 }
 
 fn svg_text(files: &BTreeMap<String, Vec<u8>>, name: &str) -> String {
-    String::from_utf8(files[name].clone()).expect("an SVG is UTF-8")
+    String::from_utf8(files[name].clone()).unwrap()
 }
 
 /// The text elements of an SVG, in its order.
@@ -80,7 +80,7 @@ fn every_level_with_walls_is_drawn_as_png_and_svg() {
 fn check_png(name: &str, bytes: &[u8]) {
     assert!(bytes.starts_with(b"\x89PNG\r\n\x1a\n"), "{name}");
     assert_eq!(&bytes[12..16], b"IHDR");
-    let size = |at: usize| u32::from_be_bytes(bytes[at..at + 4].try_into().expect("four bytes"));
+    let size = |at: usize| u32::from_be_bytes(bytes[at..at + 4].try_into().unwrap());
     let (width, height) = (size(16), size(20));
     assert_eq!(width, 1600, "{name}");
     assert!((400..4000).contains(&height), "{name} is {height} high");

@@ -49,7 +49,7 @@ fn geojson_has_every_spot_the_places_left_out_and_the_ways() {
     insta::assert_snapshot!(place("annexe", &["--format", "geojson"]).out);
     let report = found("bungalow", &[]);
     let printed = place("bungalow", &["--format", "geojson"]).out;
-    let collection: FeatureCollection = printed.parse().expect("a feature collection");
+    let collection: FeatureCollection = printed.parse().unwrap();
     let count = |kind: &str| {
         let is = |f: &&geojson::Feature| f.property("kind").is_some_and(|k| k == kind);
         collection.features.iter().filter(is).count()
@@ -75,7 +75,7 @@ fn a_copy_of_the_plan_keeps_what_was_foretold() {
             run_in(place.path(), &all).ends(0).json()
         };
         let report = run(&["place", &plan, "--write", "copy.geojson", "--spot", spot]);
-        let best = &list(&report, "best")[spot.parse::<usize>().expect("a number") - 1];
+        let best = &list(&report, "best")[spot.parse::<usize>().unwrap() - 1];
         let checked = run(&["check", "copy.geojson"]);
         assert_eq!(devices(&checked).count(), list(best, "heard").len());
         for heard in list(best, "heard") {
@@ -89,7 +89,7 @@ fn a_copy_of_the_plan_keeps_what_was_foretold() {
             close(is, want, 5.1e-4, "the panel's place");
         }
         // All else is as it was.
-        let copy = fs::read_to_string(place.path().join("copy.geojson")).expect("the copy");
+        let copy = fs::read_to_string(place.path().join("copy.geojson")).unwrap();
         let copy = json_of(&copy);
         let kept = |plan: &Value| -> Vec<Value> {
             let features = list(plan, "features").iter();

@@ -21,7 +21,7 @@ fn place_in(plan: &Value, options: &[&str]) -> Run {
 /// A shipped plan without the features that `drop` names.
 fn without(plan: &str, drop: impl Fn(&Value) -> bool) -> Value {
     let mut json = plan_json(plan);
-    let features = json["features"].as_array_mut().expect("features");
+    let features = json["features"].as_array_mut().unwrap();
     features.retain(|feature| !drop(&feature["properties"]));
     json
 }
@@ -107,8 +107,8 @@ fn a_plan_without_outlets_has_no_wires_and_says_so() {
 #[test]
 fn a_plan_without_entries_has_no_walks_and_says_so() {
     let mut plan = plan_json("bungalow");
-    for feature in plan["features"].as_array_mut().expect("features") {
-        feature["properties"].as_object_mut().expect("properties").remove("entry");
+    for feature in plan["features"].as_array_mut().unwrap() {
+        feature["properties"].as_object_mut().unwrap().remove("entry");
     }
     let report = place_in(&plan, &["--format", "json"]).json();
     warned(&report, &["entry", "true"]);

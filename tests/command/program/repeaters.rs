@@ -51,7 +51,7 @@ fn the_report_keeps_the_members_of_check_and_tells_the_ways() {
     for (plan, options) in [("annexe", &[][..]), ("foil-garage", &["--hops", "2"])] {
         let checked = crate::run::report(plan, &[]);
         let told = report(plan, options);
-        for (member, value) in checked.as_object().expect("an object") {
+        for (member, value) in checked.as_object().unwrap() {
             assert_eq!(
                 std::mem::discriminant(value),
                 std::mem::discriminant(&told[member]),
@@ -60,9 +60,8 @@ fn the_report_keeps_the_members_of_check_and_tells_the_ways() {
         }
         for device in sensors(&checked) {
             let row = sensor(&told, text(device, "id"));
-            let members = |row: &Value| -> Vec<String> {
-                row.as_object().expect("an object").keys().cloned().collect()
-            };
+            let members =
+                |row: &Value| -> Vec<String> { row.as_object().unwrap().keys().cloned().collect() };
             assert_eq!(members(device), members(row));
         }
         // Before: what `check` says.
@@ -209,7 +208,7 @@ fn pictures_show_the_state_before_and_after() {
     let (_, files) = with_threads("foil-garage", &["--hops", "2"], "2");
     let drawn = |name: &str| -> String {
         let bytes = files.get(name).unwrap_or_else(|| panic!("no {name}")).clone();
-        String::from_utf8(bytes).expect("an SVG is text")
+        String::from_utf8(bytes).unwrap()
     };
     let before = drawn("foil-garage-before-level0.svg");
     let after = drawn("foil-garage-after-level0.svg");

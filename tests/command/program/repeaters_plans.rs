@@ -132,15 +132,15 @@ fn devices_that_depend_on_one_place_are_named() {
     // With more places there are two, and either alone does.
     let told = answer(place.path(), &["--lose-one", "--anywhere", "--write", "two.geojson"], 0);
     assert_eq!(list(&told, "new_repeaters").len(), 2);
-    let two = fs::read_to_string(place.path().join("two.geojson")).expect("a copy");
+    let two = fs::read_to_string(place.path().join("two.geojson")).unwrap();
     let two = json_of(&two);
     for lost in list(&told, "new_repeaters") {
         let mut one = two.clone();
-        let features = one["features"].as_array_mut().expect("features");
+        let features = one["features"].as_array_mut().unwrap();
         let before = features.len();
         features.retain(|feature| feature["id"] != lost["id"]);
         assert_eq!(features.len(), before - 1);
-        fs::write(place.path().join("one.geojson"), one.to_string()).expect("a plan");
+        fs::write(place.path().join("one.geojson"), one.to_string()).unwrap();
         for row in sensors(&check(place.path(), "one.geojson", &[])) {
             assert_eq!(row["finding"], "sound", "without {}: {row}", lost["id"]);
         }
@@ -228,7 +228,7 @@ fn a_repeater_of_the_plan_that_does_it_already() {
 fn a_new_name_is_one_that_the_plan_does_not_have() {
     let place = changed("annexe", |features| {
         let sensor = features.iter_mut().find(|feature| feature["id"] == "m-hall");
-        sensor.expect("a sensor")["id"] = json!("repeater-1");
+        sensor.unwrap()["id"] = json!("repeater-1");
     });
     let told = answer(place.path(), &[], 0);
     assert_eq!(told["new_repeaters"][0]["id"], "repeater-2");

@@ -1,8 +1,9 @@
 //! Drawings spoilt at random.
 
+use import::Kind;
 use proptest::prelude::*;
 
-use super::super::dxf_promises::survives_dxf;
+use crate::promises::survives;
 
 const BINARY: &[u8] = include_bytes!("files/binary.dxf");
 const SOUND: &[u8] = include_bytes!("files/inches.dxf");
@@ -20,7 +21,7 @@ proptest! {
             let at = at.index(lines.len());
             lines[at] = line;
         }
-        survives_dxf(lines.join("\n").as_bytes());
+        survives(Kind::Dxf, lines.join("\n").as_bytes());
     }
 
     #[test]
@@ -37,7 +38,7 @@ proptest! {
             let at = numbers[at.index(numbers.len())] + 1;
             lines[at] = format!("{number}");
         }
-        survives_dxf(lines.join("\n").as_bytes());
+        survives(Kind::Dxf, lines.join("\n").as_bytes());
     }
 
     #[test]
@@ -48,6 +49,6 @@ proptest! {
         let mut file = BINARY[..22].to_vec();
         file.extend(b"\0\0SECTION\0");
         file.extend(bytes);
-        survives_dxf(&file);
+        survives(Kind::Dxf, &file);
     }
 }

@@ -4,8 +4,9 @@ use import::Kind;
 use plan::Diagnostic;
 use zip::CompressionMethod;
 
-use super::made::{ARCADE, MANIFEST, arcade, arcade_changed, arcade_with, packed, packed_by};
+use super::made::{MANIFEST, arcade, arcade_changed, arcade_with, packed, packed_by};
 use crate::known::{imported, plain, refused};
+use crate::promises::ARCADE;
 
 fn only_fault(bytes: &[u8]) -> Diagnostic {
     let faults = refused(Kind::Imdf, "quay.zip", bytes);

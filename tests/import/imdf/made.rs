@@ -1,26 +1,13 @@
 //! Archives made for the tests.
 
-use std::io::{Cursor, Write};
+use zip::CompressionMethod;
 
-use zip::write::SimpleFileOptions;
-use zip::{CompressionMethod, ZipWriter};
+use crate::promises::{self, ARCADE};
 
-/// The files of the invented arcade.
-pub const ARCADE: [(&str, &str); 13] = [
-    ("address.geojson", include_str!("files/quay-arcade/address.geojson")),
-    ("amenity.geojson", include_str!("files/quay-arcade/amenity.geojson")),
-    ("anchor.geojson", include_str!("files/quay-arcade/anchor.geojson")),
-    ("building.geojson", include_str!("files/quay-arcade/building.geojson")),
-    ("detail.geojson", include_str!("files/quay-arcade/detail.geojson")),
-    ("fixture.geojson", include_str!("files/quay-arcade/fixture.geojson")),
-    ("footprint.geojson", include_str!("files/quay-arcade/footprint.geojson")),
-    ("level.geojson", include_str!("files/quay-arcade/level.geojson")),
-    ("manifest.json", include_str!("files/quay-arcade/manifest.json")),
-    ("occupant.geojson", include_str!("files/quay-arcade/occupant.geojson")),
-    ("opening.geojson", include_str!("files/quay-arcade/opening.geojson")),
-    ("unit.geojson", include_str!("files/quay-arcade/unit.geojson")),
-    ("venue.geojson", include_str!("files/quay-arcade/venue.geojson")),
-];
+/// The text of a file of the arcade.
+pub fn text_of(name: &str) -> &'static str {
+    ARCADE.iter().find(|(known, _)| *known == name).unwrap().1
+}
 
 /// A manifest of the right version.
 pub const MANIFEST: &str =
@@ -46,15 +33,7 @@ pub fn packed(files: &[(String, Vec<u8>)]) -> Vec<u8> {
 
 /// Files packed by a method.
 pub fn packed_by(files: &[(String, Vec<u8>)], method: CompressionMethod) -> Vec<u8> {
-    let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
-    let options = SimpleFileOptions::default()
-        .compression_method(method)
-        .last_modified_time(zip::DateTime::default());
-    for (name, bytes) in files {
-        zip.start_file(name.as_str(), options).unwrap();
-        zip.write_all(bytes).unwrap();
-    }
-    zip.finish().unwrap().into_inner()
+    promises::packed_by(files.iter().map(|(name, bytes)| (name.as_str(), &bytes[..])), method)
 }
 
 /// The arcade as an archive.
@@ -64,9 +43,9 @@ pub fn arcade() -> Vec<u8> {
 
 /// The arcade with one file's text changed.
 pub fn arcade_changed(name: &str, change: impl FnOnce(&str) -> String) -> Vec<u8> {
-    let (_, text) = ARCADE.iter().find(|(known, _)| *known == name).unwrap();
+    let text = text_of(name);
     let changed = change(text);
-    assert_ne!(changed, **text, "the change must change something");
+    assert_ne!(changed, text, "the change must change something");
     packed(&arcade_with(&[(name, &changed)]))
 }
 

@@ -1,43 +1,15 @@
 //! Maps with random changes, and random maps.
 
+use import::Kind;
 use proptest::prelude::*;
 
-use super::promises::{survives_osm_geojson, survives_osm_xml};
+use crate::promises::survives;
 
 const XML: &str = include_str!("files/office.osm");
 const GEOJSON: &str = include_str!("files/office.geojson");
 
 /// What a slip of the pen or a hostile hand may put into a file.
-const PIECES: [&str; 28] = [
-    "<",
-    ">",
-    "/>",
-    "\"",
-    "'",
-    "&",
-    "&#0;",
-    "&a;",
-    "<!DOCTYPE a>",
-    "</osm>",
-    "{",
-    "}",
-    "[",
-    "]",
-    ",",
-    "null",
-    "-",
-    "9",
-    "0",
-    ".",
-    "e9",
-    "1e999",
-    "0;1",
-    "-3--1",
-    "room",
-    "door",
-    "wall",
-    "\u{202e}",
-];
+const PIECES: &str = "<|>|/>|\"|'|&|&#0;|&a;|<!DOCTYPE a>|</osm>|{|}|[|]|,|null|-|9|0|.|e9|1e999|0;1|-3--1|room|door|wall|\u{202e}";
 
 /// A change at a place: so many bytes out, a piece in.
 fn changed(text: &str, changes: &[(f64, usize, usize)]) -> Vec<u8> {
@@ -45,7 +17,8 @@ fn changed(text: &str, changes: &[(f64, usize, usize)]) -> Vec<u8> {
     for (at, out, piece) in changes {
         let at = ((bytes.len() as f64 * at) as usize).min(bytes.len());
         let end = (at + out).min(bytes.len());
-        let new = PIECES[piece % PIECES.len()].as_bytes().to_vec();
+        let piece = PIECES.split('|').cycle().nth(piece % 28).unwrap_or_default();
+        let new = piece.as_bytes().to_vec();
         bytes.splice(at..end, new);
     }
     bytes
@@ -126,27 +99,27 @@ proptest! {
     fn changed_files_never_panic_and_what_is_accepted_is_sound(
         changes in prop::collection::vec((0.0_f64..1.0, 0_usize..12, any::<usize>()), 1..6),
     ) {
-        survives_osm_xml(&changed(XML, &changes));
-        survives_osm_geojson(&changed(GEOJSON, &changes));
+        survives(Kind::OsmXml, &changed(XML, &changes));
+        survives(Kind::IndoorGeojson, &changed(GEOJSON, &changes));
     }
 
     #[test]
     fn other_tags_never_panic_and_what_is_accepted_is_sound(
         swaps in prop::collection::vec((any::<usize>(), any::<usize>(), any::<usize>()), 1..24),
     ) {
-        survives_osm_xml(swapped(XML, &swaps).as_bytes());
-        survives_osm_geojson(swapped(GEOJSON, &swaps).as_bytes());
+        survives(Kind::OsmXml, swapped(XML, &swaps).as_bytes());
+        survives(Kind::IndoorGeojson, swapped(GEOJSON, &swaps).as_bytes());
     }
 
     #[test]
     fn random_maps_are_sound(features in prop::collection::vec(feature(), 1..24)) {
         let text = format!(r#"{{"type": "FeatureCollection", "features": [{}]}}"#, features.join(",\n"));
-        survives_osm_geojson(text.as_bytes());
+        survives(Kind::IndoorGeojson, text.as_bytes());
     }
 
     #[test]
     fn any_bytes_are_survived(bytes in prop::collection::vec(any::<u8>(), 0..400)) {
-        survives_osm_xml(&bytes);
-        survives_osm_geojson(&bytes);
+        survives(Kind::OsmXml, &bytes);
+        survives(Kind::IndoorGeojson, &bytes);
     }
 }

@@ -73,9 +73,7 @@ fn names_that_a_calibration_has_and_the_plan_has_not() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig {
-        cases: 200, failure_persistence: None, ..Default::default()
-    })]
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..Default::default() })]
 
     #[test]
     fn a_calibration_and_nothing_else(

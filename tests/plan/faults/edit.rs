@@ -1,6 +1,5 @@
 //! Changes to the text of a plan: just what was asked for, everything else byte for byte.
 
-use std::fs;
 use std::sync::LazyLock;
 
 use geo::Coord;
@@ -16,18 +15,9 @@ use crate::faults::support::{SOUND, house, house_in_feet, plan_of, vocabulary};
 pub(crate) static PLANS: LazyLock<Vec<(String, String, Vocabulary)>> = LazyLock::new(plans);
 
 fn plans() -> Vec<(String, String, Vocabulary)> {
-    let folder = fixtures::floorplans();
-    let mut plans: Vec<(String, String, Vocabulary)> = Vec::new();
-    let mut entries: Vec<_> = fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()).collect();
-    entries.sort();
-    for path in entries {
-        if path.extension().is_some_and(|ending| ending == "geojson") {
-            let name = path.file_stem().unwrap().to_string_lossy().into_owned();
-            let text = fs::read_to_string(path).unwrap();
-            plans.push((name, text, forecast::vocabulary()));
-        }
-    }
-    assert!(plans.len() >= 4);
+    let shipped = fixtures::plan_texts().into_iter();
+    let mut plans: Vec<_> =
+        shipped.map(|(name, text)| (name, text, forecast::vocabulary())).collect();
     plans.push(("house".to_owned(), house(), vocabulary()));
     plans.push(("house in feet".to_owned(), house_in_feet(), vocabulary()));
     let mut all = Vec::new();
@@ -111,9 +101,7 @@ fn repeater(id: &str, plan: &Plan, position: Coord<f64>, capacity: Option<u32>) 
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig {
-        cases: 200, failure_persistence: None, ..Default::default()
-    })]
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..Default::default() })]
 
     #[test]
     fn a_moved_panel_and_nothing_else(

@@ -127,64 +127,31 @@ fn any_json(depth: u32) -> impl Strategy<Value = serde_json::Value> {
         any::<bool>().prop_map(Into::into),
         (-20..20_i32).prop_map(Into::into),
         any::<f64>().prop_map(Into::into),
-        proptest::sample::select(NAMES.to_vec()).prop_map(Into::into),
+        proptest::sample::select(names()).prop_map(Into::into),
         ".{0,8}".prop_map(Into::into),
     ];
     leaf.prop_recursive(depth, 64, 6, |inner| {
         prop_oneof![
             proptest::collection::vec(inner.clone(), 0..6).prop_map(Into::into),
-            proptest::collection::vec((proptest::sample::select(NAMES.to_vec()), inner), 0..6)
-                .prop_map(|members| {
+            proptest::collection::vec((proptest::sample::select(names()), inner), 0..6).prop_map(
+                |members| {
                     serde_json::Value::Object(
                         members.into_iter().map(|(name, value)| (name.to_owned(), value)).collect(),
                     )
-                }),
+                }
+            ),
         ]
     })
 }
 
-const NAMES: [&str; 40] = [
-    "type",
-    "features",
-    "units",
-    "levels",
-    "link",
-    "constructions",
-    "name",
-    "Feature",
-    "geometry",
-    "properties",
-    "id",
-    "kind",
-    "wall",
-    "opening",
-    "slab",
-    "panel",
-    "sensor",
-    "roam",
-    "Point",
-    "LineString",
-    "Polygon",
-    "coordinates",
-    "level",
-    "floor",
-    "ceiling",
-    "height",
-    "base",
-    "top",
-    "construction",
-    "concrete",
-    "layers",
-    "loss_db",
-    "868.3",
-    "material",
-    "thickness_mm",
-    "like",
-    "state",
-    "number",
-    "role",
-    "supervised",
-];
+const NAMES: &str = "type features units levels link constructions name Feature geometry properties id \
+    kind wall opening slab panel sensor roam Point LineString Polygon coordinates level \
+    floor ceiling height base top construction concrete layers loss_db 868.3 material \
+    thickness_mm like state number role supervised";
+
+fn names() -> Vec<&'static str> {
+    NAMES.split_whitespace().collect()
+}
 
 proptest! {
     #![proptest_config(ProptestConfig { failure_persistence: None, ..Default::default() })]

@@ -186,9 +186,7 @@ fn canonical(plan: &Plan) -> Vec<String> {
 }
 
 proptest::proptest! {
-    #![proptest_config(proptest::test_runner::Config {
-        failure_persistence: None, ..Default::default()
-    })]
+    #![proptest_config(proptest::test_runner::Config { failure_persistence: None, ..Default::default() })]
 
     /// Only default ids hang on the order, so all features but one of each kind have ids here.
     #[test]

@@ -1,27 +1,18 @@
 //! What the shipped plans must hold for people to walk in them and wires to run.
 
-use std::fs;
-
 use geo::{Distance, Euclidean, Point};
-use plan::{DeviceKind, Opening, Plan, read_file};
+use plan::{DeviceKind, Opening, Plan, read};
 
 /// Farthest that an outlet sits from the middle line of its wall, metres: half a thick wall.
 const AT_WALL_M: f64 = 0.25;
 
 fn shipped() -> Vec<(String, Plan)> {
-    let folder = fixtures::floorplans();
-    let mut plans = Vec::new();
-    for entry in fs::read_dir(folder).unwrap() {
-        let path = entry.unwrap().path();
-        if path.extension().is_some_and(|ending| ending == "geojson") {
-            let reading = read_file(&path, &forecast::vocabulary()).unwrap();
-            assert_eq!(reading.warnings, [], "{}", path.display());
-            let name = path.file_stem().unwrap().to_string_lossy().into_owned();
-            plans.push((name, reading.plan));
-        }
-    }
-    plans.sort_by(|a, b| a.0.cmp(&b.0));
-    plans
+    let plans = fixtures::plan_texts().into_iter().map(|(name, text)| {
+        let reading = read(&name, text.as_bytes(), &forecast::vocabulary()).unwrap();
+        assert_eq!(reading.warnings, [], "{name}");
+        (name, reading.plan)
+    });
+    plans.collect()
 }
 
 /// Whether an opening reaches down to the floor of its level: then it is a door.
@@ -33,10 +24,7 @@ fn is_door(plan: &Plan, opening: &Opening) -> bool {
 #[test]
 fn all_are_there() {
     let names: Vec<String> = shipped().into_iter().map(|(name, _)| name).collect();
-    assert_eq!(
-        names,
-        ["annexe", "brick-house", "bungalow", "corner-shop", "foil-garage", "workshop"]
-    );
+    assert_eq!(names, fixtures::PLANS);
     let with = shipped().iter().filter(|(_, plan)| !plan.mountables.is_empty()).count();
     assert!((1..6).contains(&with), "some with, some without mountables");
 }

@@ -1,30 +1,63 @@
 //! What features have to do with one another: openings and walls, ids, numbers, panel and sensors.
 
-use crate::faults::support::{SOUND, check, line, plan_of, point, with_features, with_top};
+use crate::faults::support::{
+    SOUND, check, check_features, check_outcome, line, outcome, plan_of, point, with_features,
+    with_top,
+};
 
 const DOOR: &str = "\"kind\": \"opening\", \"construction\": \"door-hollow\"";
 const WALL: &str = "\"kind\": \"wall\", \"construction\": \"concrete\"";
 
 #[test]
-fn an_opening_on_no_wall() {
-    let doors = [
-        line(DOOR, "[[1, 0.31], [2, 0.31]]"),
-        line(DOOR, "[[1, 0], [2, 0.06]]"),
-        line(&format!("{DOOR}, \"level\": 0"), "[[4, 4], [4, 5]]"),
-    ];
-    check("no_wall", &with_features(&doors.join(",\n")));
-}
-
-#[test]
-fn an_opening_over_the_end_of_its_wall() {
-    let features = [
-        line(WALL, "[[2, 3], [4, 3]]"),
-        line(WALL, "[[4, 3], [6, 3]]"),
-        line(DOOR, "[[3.5, 3], [4.5, 3]]"),
-        line(DOOR, "[[0, 7], [1, 8]]"),
-        line(DOOR, "[[9.5, 0], [10.5, 0]]"),
-    ];
-    check("over_the_end", &with_features(&features.join(",\n")));
+fn bad_sites_one_by_one() {
+    check_features(
+        "no_wall",
+        &[
+            line(DOOR, "[[1, 0.31], [2, 0.31]]"),
+            line(DOOR, "[[1, 0], [2, 0.06]]"),
+            line(&format!("{DOOR}, \"level\": 0"), "[[4, 4], [4, 5]]"),
+        ],
+    );
+    check_features(
+        "over_the_end",
+        &[
+            line(WALL, "[[2, 3], [4, 3]]"),
+            line(WALL, "[[4, 3], [6, 3]]"),
+            line(DOOR, "[[3.5, 3], [4.5, 3]]"),
+            line(DOOR, "[[0, 7], [1, 8]]"),
+            line(DOOR, "[[9.5, 0], [10.5, 0]]"),
+        ],
+    );
+    check_features(
+        "opening_no_length",
+        &[line(DOOR, "[[1, 0], [1, 0]]"), line(DOOR, "[[1, -0.04], [1, 0.04]]")],
+    );
+    check_features(
+        "overlap",
+        &[
+            line(DOOR, "[[1, 0], [2, 0]]"),
+            line(DOOR, "[[2.5, 0], [1.9, 0]]"),
+            line(DOOR, "[[2.5, 0], [3, 0]]"),
+        ],
+    );
+    check_features(
+        "above_the_other",
+        &[
+            line(&format!("{DOOR}, \"top\": 1.9"), "[[1, 0], [2, 0]]"),
+            line(&format!("{DOOR}, \"base\": 1.9"), "[[1, 0], [2, 0]]"),
+        ],
+    );
+    check("one_number", &with_features(&point("\"kind\": \"keypad\", \"number\": 1", "[2, 2]")));
+    check("no_devices", &plan_of("", &line(WALL, "[[1, 1], [2, 1]]")));
+    check("two_panels", &with_features(&point("\"kind\": \"panel\"", "[2, 2]")));
+    check_features(
+        "outside",
+        &[
+            point("\"kind\": \"sensor\"", "[10.25, 4]"),
+            point("\"kind\": \"sensor\"", "[12, 4]"),
+            point("\"kind\": \"siren\"", "[12, 4]"),
+        ],
+    );
 }
 
 #[test]
@@ -32,31 +65,6 @@ fn an_opening_where_there_are_no_walls() {
     let features =
         SOUND.replace("wall", "mountable").replace(", \"construction\": \"brick-solid\"", "");
     check("no_walls", &plan_of("", &format!("{features},\n{}", line(DOOR, "[[1, 0], [2, 0]]"))));
-}
-
-#[test]
-fn an_opening_of_no_length() {
-    let doors = [line(DOOR, "[[1, 0], [1, 0]]"), line(DOOR, "[[1, -0.04], [1, 0.04]]")];
-    check("opening_no_length", &with_features(&doors.join(",\n")));
-}
-
-#[test]
-fn openings_that_overlap() {
-    let doors = [
-        line(DOOR, "[[1, 0], [2, 0]]"),
-        line(DOOR, "[[2.5, 0], [1.9, 0]]"),
-        line(DOOR, "[[2.5, 0], [3, 0]]"),
-    ];
-    check("overlap", &with_features(&doors.join(",\n")));
-}
-
-#[test]
-fn openings_one_above_the_other() {
-    let doors = [
-        line(&format!("{DOOR}, \"top\": 1.9"), "[[1, 0], [2, 0]]"),
-        line(&format!("{DOOR}, \"base\": 1.9"), "[[1, 0], [2, 0]]"),
-    ];
-    check("above_the_other", &with_features(&doors.join(",\n")));
 }
 
 const TWO_LEVELS: &str = "\"levels\": [{\"level\": 0, \"floor\": 0, \"ceiling\": 2.4},\n    \
@@ -125,44 +133,21 @@ fn two_features_with_one_id() {
 }
 
 #[test]
-fn two_devices_with_one_number() {
-    check("one_number", &with_features(&point("\"kind\": \"keypad\", \"number\": 1", "[2, 2]")));
-}
-
-#[test]
-fn no_panel_and_no_sensor() {
-    check("no_devices", &plan_of("", &line(WALL, "[[1, 1], [2, 1]]")));
-}
-
-#[test]
 fn no_sensor() {
     let features = [line(WALL, "[[1, 1], [2, 1]]"), point("\"kind\": \"panel\"", "[1, 1]")];
     check("no_sensor", &plan_of("", &features.join(",\n")));
 }
 
 #[test]
-fn two_panels() {
-    check("two_panels", &with_features(&point("\"kind\": \"panel\"", "[2, 2]")));
-}
-
-#[test]
-fn devices_outside_every_wall() {
-    let devices = [
-        point("\"kind\": \"sensor\"", "[10.25, 4]"),
-        point("\"kind\": \"sensor\"", "[12, 4]"),
-        point("\"kind\": \"siren\"", "[12, 4]"),
-    ];
-    check("outside", &with_features(&devices.join(",\n")));
-}
-
-#[test]
 fn heights_above_the_ceiling_or_below_the_floor() {
-    let devices = [
-        point("\"kind\": \"sensor\", \"height\": 2.4", "[2, 2]"),
-        point("\"kind\": \"sensor\", \"height\": 2.6", "[2, 3]"),
-        point("\"kind\": \"sensor\", \"height\": -0.2", "[2, 4]"),
-    ];
-    check("heights", &with_features(&devices.join(",\n")));
+    check_features(
+        "heights",
+        &[
+            point("\"kind\": \"sensor\", \"height\": 2.4", "[2, 2]"),
+            point("\"kind\": \"sensor\", \"height\": 2.6", "[2, 3]"),
+            point("\"kind\": \"sensor\", \"height\": -0.2", "[2, 4]"),
+        ],
+    );
     let feet = with_top("\"units\": \"ft\",").replace("\"number\": 1", "\"height\": 9");
     check("heights_feet", &feet);
 }
@@ -190,8 +175,5 @@ fn an_opening_amid_a_thousand_walls() {
     let mut features = vec![line(WALL, "[[1, 1], [3, 1]]"); 1_001];
     features.push(line(DOOR, "[[1, 1], [2, 1]]"));
     let plan = with_features(&features.join(",\n"));
-    crate::faults::support::check_outcome(
-        "thousand_walls",
-        &crate::faults::support::outcome(plan.as_bytes()),
-    );
+    check_outcome("thousand_walls", &outcome(plan.as_bytes()));
 }

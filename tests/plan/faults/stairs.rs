@@ -1,6 +1,6 @@
 //! Stairs between levels, and how much a repeater can pass on.
 
-use crate::faults::support::{check, line, outcome, plan_of, point, sound, with_features};
+use crate::faults::support::{area, check, line, outcome, plan_of, point, sound, with_features};
 
 const THREE_LEVELS: &str = "\"levels\": [{\"level\": 0, \"floor\": 0, \"ceiling\": 2.4},\n    \
                             {\"level\": 2, \"floor\": 5.4, \"ceiling\": 7.8},\n    \
@@ -58,10 +58,7 @@ fn stairs_that_lead_nowhere() {
     check("stairs_on_one_level", &with_features(&line("\"kind\": \"stairs\"", "[[4, 1], [4, 4]]")));
     check(
         "stairs_as_area",
-        &with_features(&crate::faults::support::area(
-            "\"kind\": \"stairs\"",
-            "[[[1, 1], [2, 1], [2, 2], [1, 1]]]",
-        )),
+        &with_features(&area("\"kind\": \"stairs\"", "[[[1, 1], [2, 1], [2, 2], [1, 1]]]")),
     );
 }
 

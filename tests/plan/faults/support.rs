@@ -76,6 +76,12 @@ pub fn check(name: &str, plan: &str) {
     compare(name, plan, &outcome(plan.as_bytes()));
 }
 
+/// The same for the sound plan with further features.
+#[track_caller]
+pub fn check_features(name: &str, features: &[String]) {
+    check(name, &with_features(&features.join(",\n")));
+}
+
 /// The same for what is too large, or no text, to stand beside.
 #[track_caller]
 pub fn check_outcome(name: &str, outcome: &str) {

@@ -8,7 +8,6 @@ use proptest::sample::{Index, select};
 use proptest::test_runner::{Config, TestRunner};
 use serde_json::{Value, json};
 
-use crate::schema::shipped::SHIPPED;
 use crate::schema::support::{Judge, house, reader_verdict};
 
 /// One way to alter a plan. Places are shares of all values of the plan.
@@ -39,45 +38,15 @@ fn member_names() -> Vec<&'static str> {
 }
 
 fn scrap() -> impl Strategy<Value = Value> {
-    let scraps = [
-        json!(null),
-        json!(true),
-        json!(false),
-        json!(0),
-        json!(1),
-        json!(-1),
-        json!(2.0),
-        json!(0.5),
-        json!(4),
-        json!(1000),
-        json!(1e7),
-        json!(-0.0),
-        json!(""),
-        json!("x"),
-        json!("m"),
-        json!("ft"),
-        json!("open"),
-        json!("fire"),
-        json!("us-345"),
-        json!("brick-half"),
-        json!("brick"),
-        json!("wall"),
-        json!("Point"),
-        json!("lamp"),
-        json!([]),
-        json!({}),
-        json!([0, 0]),
-        json!([[0, 0], [10, 0]]),
-        json!([1, 1, 1]),
-        json!({"like": "us-345"}),
-        json!({"868": 3}),
-        json!([{"material": "brick", "thickness_mm": 100}]),
-        json!({"kind": "lamp"}),
-        json!({"type": "Feature", "properties": {"kind": "lamp"}}),
-        json!({"level": 7, "floor": 90, "ceiling": 93}),
-        json!({"layers": null, "loss_db": {"1e3": 1}}),
-    ];
-    select(scraps.to_vec())
+    let scraps = json!([
+        null, true, false, 0, 1, -1, 2.0, 0.5, 4, 1000, 1e7, -0.0, "", "x", "m", "ft", "open",
+        "fire", "us-345", "brick-half", "brick", "wall", "Point", "lamp", [], {}, [0, 0],
+        [[0, 0], [10, 0]], [1, 1, 1], {"like": "us-345"}, {"868": 3},
+        [{"material": "brick", "thickness_mm": 100}], {"kind": "lamp"},
+        {"type": "Feature", "properties": {"kind": "lamp"}},
+        {"level": 7, "floor": 90, "ceiling": 93}, {"layers": null, "loss_db": {"1e3": 1}},
+    ]);
+    select(scraps.as_array().unwrap().clone())
 }
 
 fn alter() -> impl Strategy<Value = Alter> {
@@ -178,8 +147,10 @@ fn altered(plan: &mut Value, alter: &Alter) {
 #[test]
 fn what_the_reader_accepts_keeps_to_the_schema() {
     let judge = Judge::new();
-    let mut plans: Vec<Value> =
-        SHIPPED.iter().map(|(_, text)| serde_json::from_str(text).unwrap()).collect();
+    let mut plans: Vec<Value> = fixtures::plan_texts()
+        .iter()
+        .map(|(_, text)| serde_json::from_str(text).unwrap())
+        .collect();
     // Half of all cases go to the plan that has everything.
     plans.extend(vec![house(); plans.len()]);
     let (accepted, both_refused) = (Cell::new(0_u32), Cell::new(0_u32));

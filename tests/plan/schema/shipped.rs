@@ -10,23 +10,17 @@ use serde_json::Value;
 
 use crate::schema::support::{Judge, house, reader_verdict, schema};
 
-/// The plans that are shipped.
-pub const SHIPPED: [(&str, &str); 6] = [
-    ("annexe", include_str!("../../../floorplans/annexe.geojson")),
-    ("brick-house", include_str!("../../../floorplans/brick-house.geojson")),
-    ("bungalow", include_str!("../../../floorplans/bungalow.geojson")),
-    ("corner-shop", include_str!("../../../floorplans/corner-shop.geojson")),
-    ("foil-garage", include_str!("../../../floorplans/foil-garage.geojson")),
-    ("workshop", include_str!("../../../floorplans/workshop.geojson")),
-];
+/// Checks the shipped plans, of which there are six.
+fn all_keep_to(judge: &Judge) {
+    for (name, text) in fixtures::plan_texts() {
+        let plan: Value = serde_json::from_str(&text).unwrap();
+        judge.verdict(&plan).unwrap_or_else(|why| panic!("{name}: {why}"));
+    }
+}
 
 #[test]
 fn every_shipped_plan_keeps_to_the_schema() {
-    let judge = Judge::new();
-    for (name, text) in SHIPPED {
-        let plan: Value = serde_json::from_str(text).unwrap();
-        judge.verdict(&plan).unwrap_or_else(|why| panic!("{name}: {why}"));
-    }
+    all_keep_to(&Judge::new());
 }
 
 #[test]
@@ -65,9 +59,5 @@ fn it_is_called_by_a_name_and_has_a_title() {
 
 #[test]
 fn without_names_it_leaves_names_open() {
-    let judge = Judge::of(plan_schema(&Vocabulary::default()));
-    for (name, text) in SHIPPED {
-        let plan: Value = serde_json::from_str(text).unwrap();
-        judge.verdict(&plan).unwrap_or_else(|why| panic!("{name}: {why}"));
-    }
+    all_keep_to(&Judge::of(plan_schema(&Vocabulary::default())));
 }

@@ -37,7 +37,6 @@ fn house(columns: u32, rows: u32, mut shake: impl FnMut() -> (f64, f64)) -> Stri
         features.push(wall(&format!("across-{name}"), "stud", &line((x, y), (x + wide, y))));
         features.push(door(&format!("door-{name}"), &line((x + 1.0, y), (x + 1.9, y))));
     }
-    let features: Vec<&str> = features.iter().map(String::as_str).collect();
     plan_of(&features)
 }
 
@@ -126,7 +125,6 @@ const MOVED_M: f64 = 0.02588;
 
 fn text_of(walls: &[(&str, &str, &str)]) -> String {
     let features: Vec<String> = walls.iter().map(|(id, make, line)| wall(id, make, line)).collect();
-    let features: Vec<&str> = features.iter().map(String::as_str).collect();
     plan_of(&features)
 }
 

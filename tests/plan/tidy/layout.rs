@@ -109,7 +109,7 @@ fn the_tolerance_can_be_chosen() {
 
 #[test]
 fn what_is_no_plan_is_refused_in_the_readers_words() {
-    let none = plan_of(&[]).replace("\"features\"", "\"pictures\"");
+    let none = plan_of(&[""; 0]).replace("\"features\"", "\"pictures\"");
     let degrees = plan_of(&[&wall("a", "brick", "[[13.4, 52.5], [13.4001, 52.5]]")]);
     for text in ["", "{", "[1, 2]", "{\"type\": \"Topology\"}", &none, &degrees] {
         let faults = tidied("p", text, &vocabulary(), &TidySettings::default()).unwrap_err();

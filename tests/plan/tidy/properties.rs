@@ -58,7 +58,6 @@ fn tangle() -> impl Strategy<Value = String> {
             let ends = [at(*from, *a), at(*to, *b)];
             features.push(door(&format!("d{number}"), &line(&ends)));
         }
-        let features: Vec<&str> = features.iter().map(String::as_str).collect();
         plan_of(&features)
     })
 }

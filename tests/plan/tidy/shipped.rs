@@ -1,5 +1,6 @@
 //! The plans that come with the program are drawn cleanly: nothing in them is to be mended.
 
+use fixtures::{Dice, plan_texts};
 use geo::Line;
 use plan::tidy::{Doubt, TidySettings, tidied};
 use plan::{ON_WALL_TOLERANCE_M, Plan, read_house};
@@ -9,18 +10,12 @@ use crate::tidy::geometry::{by_make, hausdorff_m};
 
 use crate::tidy::support::doubts;
 
-const NAMES: [&str; 6] =
-    ["annexe", "brick-house", "bungalow", "corner-shop", "foil-garage", "workshop"];
-
 #[test]
 fn the_shipped_plans_are_left_byte_for_byte_and_only_their_free_ends_are_told() {
-    let folder = fixtures::floorplans();
     let mut told = Vec::new();
-    for name in NAMES {
-        let file = folder.join(format!("{name}.geojson"));
-        let text = std::fs::read_to_string(file).unwrap();
+    for (name, text) in plan_texts() {
         let vocabulary = forecast::vocabulary();
-        let done = tidied(name, &text, &vocabulary, &TidySettings::default()).unwrap();
+        let done = tidied(&name, &text, &vocabulary, &TidySettings::default()).unwrap();
         assert_eq!(done.mends, [], "{name}");
         assert!(done.text == text, "{name}");
         told.extend(doubts(&done));
@@ -42,14 +37,7 @@ fn the_shipped_plans_are_left_byte_for_byte_and_only_their_free_ends_are_told() 
 /// Moves every position of every wall and opening anywhere by up to `most` plan units.
 fn shaken(text: &str, most: f64, seed: u64) -> String {
     let mut plan: serde_json::Value = serde_json::from_str(text).unwrap();
-    let mut state = seed;
-    // A linear congruential generator (Knuth's MMIX constants, from memory): any even spread will
-    // do.
-    let mut next = || {
-        state =
-            state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (state >> 11) as f64 / (1_u64 << 53) as f64
-    };
+    let mut dice = Dice::new(seed);
     for feature in plan["features"].as_array_mut().unwrap() {
         let kind = feature["properties"]["kind"].as_str().unwrap();
         if kind != "wall" && kind != "opening" {
@@ -58,7 +46,7 @@ fn shaken(text: &str, most: f64, seed: u64) -> String {
         let line = feature["geometry"]["coordinates"].as_array_mut().unwrap();
         let ring = line.first() == line.last();
         for position in line.iter_mut() {
-            let (by, way) = (most * next(), std::f64::consts::TAU * next());
+            let (by, way) = (most * dice.part(), std::f64::consts::TAU * dice.part());
             for (axis, off) in [(0, by * way.cos()), (1, by * way.sin())] {
                 let moved = position[axis].as_f64().unwrap() + off;
                 position[axis] = ((moved * 10_000.0).round() / 10_000.0).into();
@@ -103,17 +91,15 @@ const LENGTH_M: f64 = 0.1;
 
 #[test]
 fn the_shipped_plans_drawn_by_a_shaky_hand_get_their_rooms_back() {
-    let folder = fixtures::floorplans();
     let vocabulary = forecast::vocabulary();
-    for (number, name) in NAMES.into_iter().enumerate() {
-        let text = std::fs::read_to_string(folder.join(format!("{name}.geojson"))).unwrap();
-        let read = |text: &str| read_house(name, text.as_bytes(), &vocabulary).unwrap().plan;
+    for ((name, text), had) in plan_texts().into_iter().zip(ROOMS) {
+        let read = |text: &str| read_house(&name, text.as_bytes(), &vocabulary).unwrap().plan;
         let drawn = read(&text);
         let (had_rooms, had_lengths) = measures(&drawn);
-        assert_eq!(had_rooms, ROOMS[number], "{name}");
+        assert_eq!(had_rooms, had, "{name}");
         for seed in [7, 8] {
             let text = shaken(&text, SHAKEN_M / drawn.metres_per_unit, seed);
-            let done = tidied(name, &text, &vocabulary, &TidySettings::default()).unwrap();
+            let done = tidied(&name, &text, &vocabulary, &TidySettings::default()).unwrap();
             assert!(done.mends.len() > 20, "{name}");
             let free = |doubt: &Doubt| doubt.what.ends_with("stands free");
             assert!(done.left.iter().all(free), "{name}: {:?}", done.left);

@@ -6,8 +6,8 @@ use plan::tidy::{Tidied, TidySettings, tidied};
 pub use crate::tidy::promises::vocabulary;
 
 /// A plan of features, each on its line.
-pub fn plan_of(features: &[&str]) -> String {
-    let list = features.join(",\n    ");
+pub fn plan_of(features: &[impl AsRef<str>]) -> String {
+    let list = features.iter().map(AsRef::as_ref).collect::<Vec<_>>().join(",\n    ");
     format!(
         "{{\n  \"type\": \"FeatureCollection\",\n  \"name\": \"House\",\n  \"features\": [\n    {list}\n  ]\n}}\n"
     )

@@ -98,7 +98,7 @@ impl Lattice {
             if let Some((from, to, base, top)) = side.hole {
                 let floor = floor(number);
                 let heights = (floor + m(base), floor + m(top));
-                opening(&mut plan, number, (m(from), m(to)), heights);
+                opening(&mut plan, (number, 0), (m(from), m(to)), heights);
             }
         }
         for spot in &self.outlets {

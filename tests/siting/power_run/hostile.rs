@@ -57,7 +57,7 @@ fn a_tower_and_a_long_wall_end() {
     let long = wall(&mut plan, 0, &[(0.0, 0.0), (2_000.0, 0.0)]);
     for number in 0..10_000 {
         let from = f64::from(number) * 0.2;
-        opening(&mut plan, long, (from, from + 0.1), (0.5, 2.0));
+        opening(&mut plan, (long, 0), (from, from + 0.1), (0.5, 2.0));
         outlet(&mut plan, 0, at(from + 0.15, 0.0), 0.3);
     }
     let network = WireNetwork::new(&plan, WireSettings::default()).unwrap();
@@ -87,11 +87,13 @@ fn a_tower_and_a_long_wall_end() {
 fn nonsense_does_not_panic() {
     let mut plan = storeys(1);
     wall(&mut plan, 0, &[(0.0, 0.0), (f64::NAN, 1.0), (3.0, 0.0), (3.0, 0.0)]);
-    wall(&mut plan, 5, &[(0.0, 0.0), (1.0, 0.0)]);
+    let nowhere = wall(&mut plan, 0, &[(0.0, 0.0), (1.0, 0.0)]);
+    plan.walls[nowhere].level = 5;
     wall(&mut plan, 0, &[]);
     let last = wall(&mut plan, 0, &[(0.0, 0.0), (4.0, 0.0)]);
-    opening(&mut plan, last, (-1.0, 9.0), (3.0, 1.0));
-    opening(&mut plan, 99, (1.0, 2.0), (0.0, 1.0));
+    opening(&mut plan, (last, 0), (-1.0, 9.0), (3.0, 1.0));
+    opening(&mut plan, (last, 0), (1.0, 2.0), (0.0, 1.0));
+    plan.openings[1].wall = 99;
     outlet(&mut plan, 0, at(f64::NAN, 0.0), 0.3);
     outlet(&mut plan, 0, at(1.0, 0.0), f64::INFINITY);
     outlet(&mut plan, 0, at(1.0, 0.0), 0.3);

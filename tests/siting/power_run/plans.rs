@@ -1,81 +1,31 @@
 //! Short ways to write down a plan.
 
-use geo::{Coord, LineString};
-use plan::{Level, Opening, Outlet, Plan, Wall};
+use geo::Coord;
+use plan::Plan;
 use siting::wire::{NoRun, WireNetwork, WireRun, WireSettings};
 
-pub use crate::spots::plans::at;
-
-/// Floor, ceiling of the only storey of most tests, metres.
-pub const CEILING_M: f64 = 2.4;
-
-/// A plan of levels 0, 1, …, 2.4 m high with slabs of 0.3 m between.
-pub fn storeys(count: i32) -> Plan {
-    Plan {
-        metres_per_unit: 1.0,
-        levels: (0..count)
-            .map(|number| Level {
-                number,
-                name: format!("level {number}"),
-                floor_m: f64::from(number) * 2.7,
-                ceiling_m: f64::from(number) * 2.7 + CEILING_M,
-            })
-            .collect(),
-        ..Plan::default()
-    }
-}
+use crate::plans;
+pub use crate::plans::{at, empty as storeys, outlet};
 
 /// Adds a wall from floor to ceiling; gives its index.
 pub fn wall(plan: &mut Plan, level: i32, points: &[(f64, f64)]) -> usize {
-    let floor_m = f64::from(level) * 2.7;
-    wall_between(plan, level, points, (floor_m, floor_m + CEILING_M))
+    plans::wall(plan, &format!("wall {}", plan.walls.len()), level, "brick", points)
 }
 
-/// Adds a wall of other heights.
-pub fn wall_between(plan: &mut Plan, level: i32, points: &[(f64, f64)], z: (f64, f64)) -> usize {
-    let number = plan.walls.len();
-    plan.walls.push(Wall {
-        thickness_mm: None,
-        id: format!("wall {number}"),
-        level,
-        construction: "brick".into(),
-        line: LineString::from(points.to_vec()),
-        base_m: z.0,
-        top_m: z.1,
-    });
-    number
-}
-
-/// Adds an opening to the first segment of a wall.
-pub fn opening(plan: &mut Plan, wall: usize, from_to: (f64, f64), base_top: (f64, f64)) {
-    opening_in(plan, (wall, 0), from_to, base_top);
+/// One storey with a wall and an outlet low in it; gives the wall's index, too.
+pub fn house(points: &[(f64, f64)], outlet_at: Coord<f64>) -> (Plan, usize) {
+    let mut plan = storeys(1);
+    let number = wall(&mut plan, 0, points);
+    outlet(&mut plan, 0, outlet_at, 0.3);
+    (plan, number)
 }
 
 /// Adds an opening to a segment of a wall.
-pub fn opening_in(
-    plan: &mut Plan,
-    (wall, segment): (usize, usize),
-    from_to: (f64, f64),
-    base_top: (f64, f64),
-) {
-    let number = plan.openings.len();
-    plan.openings.push(Opening {
-        id: format!("opening {number}"),
-        wall,
-        segment,
-        from_m: from_to.0,
-        to_m: from_to.1,
-        construction: "wood".into(),
-        open: false,
-        entry: false,
-        base_m: base_top.0,
-        top_m: base_top.1,
-    });
-}
-
-pub fn outlet(plan: &mut Plan, level: i32, position: Coord<f64>, height_m: f64) {
-    let number = plan.outlets.len();
-    plan.outlets.push(Outlet { id: format!("outlet {number}"), level, position, height_m });
+pub fn opening(plan: &mut Plan, at: (usize, usize), from_to: (f64, f64), base_top: (f64, f64)) {
+    let id = format!("opening {}", plan.openings.len());
+    let number = plans::opening(plan, &id, at, from_to, "wood");
+    let opening = &mut plan.openings[number];
+    (opening.base_m, opening.top_m) = base_top;
 }
 
 /// The run to a spot of a plan.

@@ -6,7 +6,7 @@ use geo::Coord;
 use siting::wire::{NoRun, WireNetwork, WireSettings};
 
 use crate::power_run::plans::{
-    at, check_route, length_m, opening, opening_in, outlet, run, storeys, wall, wall_between,
+    at, check_route, house, length_m, opening, outlet, run, storeys, wall,
 };
 
 #[track_caller]
@@ -16,9 +16,7 @@ fn assert_length(plan: &plan::Plan, spot: Coord<f64>, expected_m: f64) {
 
 #[test]
 fn one_wall_takes_one_bend() {
-    let mut plan = storeys(1);
-    wall(&mut plan, 0, &[(0.0, 0.0), (6.0, 0.0)]);
-    outlet(&mut plan, 0, at(1.0, 0.0), 0.3);
+    let (plan, _) = house(&[(0.0, 0.0), (6.0, 0.0)], at(1.0, 0.0));
     // 4 across, 1.2 up.
     assert_length(&plan, at(5.0, 0.0), 5.2);
     let run = run(&plan, 0, at(5.0, 0.0), 1.5).unwrap();
@@ -32,20 +30,16 @@ fn one_wall_takes_one_bend() {
 
 #[test]
 fn one_wall_drawn_in_pieces_is_one_wall() {
-    let mut plan = storeys(1);
-    wall(&mut plan, 0, &[(0.0, 0.0), (2.0, 0.0), (3.0, 0.0)]);
+    let (mut plan, _) = house(&[(0.0, 0.0), (2.0, 0.0), (3.0, 0.0)], at(1.0, 0.0));
     wall(&mut plan, 0, &[(6.0, 0.0), (3.0, 0.0)]);
     wall(&mut plan, 0, &[(3.0, 0.0), (3.0, 4.0)]);
-    outlet(&mut plan, 0, at(1.0, 0.0), 0.3);
     assert_length(&plan, at(5.0, 0.0), 5.2);
     assert_eq!(run(&plan, 0, at(5.0, 0.0), 1.5).unwrap().route.len(), 3);
 }
 
 #[test]
 fn round_a_corner_it_goes_by_floor_or_ceiling() {
-    let mut plan = storeys(1);
-    wall(&mut plan, 0, &[(0.0, 0.0), (4.0, 0.0), (4.0, 3.0)]);
-    outlet(&mut plan, 0, at(1.0, 0.0), 0.3);
+    let (plan, _) = house(&[(0.0, 0.0), (4.0, 0.0), (4.0, 3.0)], at(1.0, 0.0));
     // Down 0.3, along 3 + 2, up 1.5; by the ceiling it would be 2.1 + 5 + 0.9.
     assert_length(&plan, at(4.0, 2.0), 6.8);
     // A high spot: up 2.1, along 5, down 0.2, against 0.3 + 5 + 2.2.
@@ -54,10 +48,8 @@ fn round_a_corner_it_goes_by_floor_or_ceiling() {
 
 #[test]
 fn past_a_door_it_goes_over_it() {
-    let mut plan = storeys(1);
-    let wall = wall(&mut plan, 0, &[(0.0, 0.0), (6.0, 0.0)]);
-    opening(&mut plan, wall, (2.0, 3.0), (0.0, 2.0));
-    outlet(&mut plan, 0, at(1.0, 0.0), 0.3);
+    let (mut plan, wall) = house(&[(0.0, 0.0), (6.0, 0.0)], at(1.0, 0.0));
+    opening(&mut plan, (wall, 0), (2.0, 3.0), (0.0, 2.0));
     // Up 2.1, along 4, down 0.9.
     assert_length(&plan, at(5.0, 0.0), 7.0);
     // A door as high as the wall stops it: no other way.
@@ -67,21 +59,17 @@ fn past_a_door_it_goes_over_it() {
 
 #[test]
 fn a_door_as_high_as_the_wall_is_gone_round() {
-    let mut plan = storeys(1);
     let ring = [(0.0, 0.0), (6.0, 0.0), (6.0, 4.0), (0.0, 4.0), (0.0, 0.0)];
-    let ring = wall(&mut plan, 0, &ring);
-    opening_in(&mut plan, (ring, 0), (2.0, 3.0), (0.0, 2.4));
-    outlet(&mut plan, 0, at(1.0, 0.0), 0.3);
+    let (mut plan, ring) = house(&ring, at(1.0, 0.0));
+    opening(&mut plan, (ring, 0), (2.0, 3.0), (0.0, 2.4));
     // By the floor: down 0.3, back 1, 4, 6, 4, 1 to the spot, up 1.5.
     assert_length(&plan, at(5.0, 0.0), 0.3 + 16.0 + 1.5);
 }
 
 #[test]
 fn past_a_window_it_goes_below() {
-    let mut plan = storeys(1);
-    let wall = wall(&mut plan, 0, &[(0.0, 0.0), (6.0, 0.0)]);
-    opening(&mut plan, wall, (2.0, 3.0), (0.9, 2.1));
-    outlet(&mut plan, 0, at(1.0, 0.0), 0.3);
+    let (mut plan, wall) = house(&[(0.0, 0.0), (6.0, 0.0)], at(1.0, 0.0));
+    opening(&mut plan, (wall, 0), (2.0, 3.0), (0.9, 2.1));
     // At the outlet's height below the sill, then up.
     assert_length(&plan, at(5.0, 0.0), 5.2);
     // An outlet at the window's height: down to the floor, along, up; above the head it is
@@ -98,11 +86,9 @@ fn past_a_window_it_goes_below() {
 
 #[test]
 fn an_outlet_below_a_window_goes_down_first() {
-    let mut plan = storeys(1);
-    let bottom = wall(&mut plan, 0, &[(0.0, 0.0), (6.0, 0.0), (6.0, 5.0)]);
-    opening(&mut plan, bottom, (2.0, 3.0), (0.9, 2.1));
-    opening(&mut plan, bottom, (4.0, 5.0), (0.0, 2.0));
-    outlet(&mut plan, 0, at(2.5, 0.0), 0.3);
+    let (mut plan, bottom) = house(&[(0.0, 0.0), (6.0, 0.0), (6.0, 5.0)], at(2.5, 0.0));
+    opening(&mut plan, (bottom, 0), (2.0, 3.0), (0.9, 2.1));
+    opening(&mut plan, (bottom, 0), (4.0, 5.0), (0.0, 2.0));
     // Down 0.3, along the floor to the window's jamb or any place before the door, up 2.4, over the
     // door and round the corner to the spot, down 0.9: 3.5 + 2 along.
     assert_length(&plan, at(6.0, 2.0), 0.3 + 2.4 + 5.5 + 0.9);
@@ -110,21 +96,17 @@ fn an_outlet_below_a_window_goes_down_first() {
 
 #[test]
 fn between_doors_it_changes_height_twice() {
-    let mut plan = storeys(1);
-    let wall = wall(&mut plan, 0, &[(0.0, 0.0), (10.0, 0.0)]);
-    opening(&mut plan, wall, (2.0, 3.0), (0.0, 2.0));
-    opening(&mut plan, wall, (5.0, 6.0), (1.0, 2.4));
-    outlet(&mut plan, 0, at(1.0, 0.0), 0.3);
+    let (mut plan, wall) = house(&[(0.0, 0.0), (10.0, 0.0)], at(1.0, 0.0));
+    opening(&mut plan, (wall, 0), (2.0, 3.0), (0.0, 2.0));
+    opening(&mut plan, (wall, 0), (5.0, 6.0), (1.0, 2.4));
     // Over the door at the ceiling, down to the floor between, below the window, up.
     assert_length(&plan, at(9.0, 0.0), 2.1 + 8.0 + 2.4 + 1.5);
 }
 
 #[test]
 fn a_wall_that_joins_in_a_t_shortens_the_way() {
-    let mut plan = storeys(1);
     let ring = [(0.0, 0.0), (8.0, 0.0), (8.0, 4.0), (0.0, 4.0), (0.0, 0.0)];
-    wall(&mut plan, 0, &ring);
-    outlet(&mut plan, 0, at(3.0, 0.0), 0.3);
+    let (mut plan, _) = house(&ring, at(3.0, 0.0));
     // Across the room: round by the left, 3 + 4 + 3.
     assert_length(&plan, at(3.0, 4.0), 0.3 + 10.0 + 1.5);
     // A partition at x = 2, its ends 3 cm short: 1 + 4 + 1; the gaps are part of the 4.
@@ -138,25 +120,22 @@ fn a_wall_that_joins_in_a_t_shortens_the_way() {
 
 #[test]
 fn walls_that_cross_are_a_corner() {
-    let mut plan = storeys(1);
-    wall(&mut plan, 0, &[(0.0, 0.0), (6.0, 0.0)]);
+    let (mut plan, _) = house(&[(0.0, 0.0), (6.0, 0.0)], at(1.0, 0.0));
     wall(&mut plan, 0, &[(3.0, -3.0), (3.0, 3.0)]);
-    outlet(&mut plan, 0, at(1.0, 0.0), 0.3);
     assert_length(&plan, at(3.0, 2.0), 0.3 + 4.0 + 1.5);
 }
 
 #[test]
 fn a_low_partition_is_passed_along_its_top_or_the_floor() {
-    let mut plan = storeys(1);
-    wall(&mut plan, 0, &[(0.0, 0.0), (4.0, 0.0)]);
-    let low = wall_between(&mut plan, 0, &[(4.0, 0.0), (4.0, 3.0)], (0.0, 1.2));
+    let (mut plan, _) = house(&[(0.0, 0.0), (4.0, 0.0)], at(1.0, 0.0));
+    let low = wall(&mut plan, 0, &[(4.0, 0.0), (4.0, 3.0)]);
+    plan.walls[low].top_m = 1.2;
     wall(&mut plan, 0, &[(4.0, 3.0), (8.0, 3.0)]);
-    outlet(&mut plan, 0, at(1.0, 0.0), 0.3);
     assert_length(&plan, at(6.0, 3.0), 0.3 + 8.0 + 1.5);
     // With a gate in it, its top is the way: down to the floor or up to the ceiling first, since
     // that height is no line of the other walls. Down 0.3, up 1.2 to it, up 1.2 from it to the
     // ceiling, down 0.9; by the floor it would be 1.2 + 1.5 at the end.
-    opening(&mut plan, low, (1.0, 2.0), (0.0, 1.0));
+    opening(&mut plan, (low, 0), (1.0, 2.0), (0.0, 1.0));
     assert_length(&plan, at(6.0, 3.0), 0.3 + 8.0 + 1.2 + 1.2 + 0.9);
     // A spot above its top hangs in the air.
     assert_eq!(run(&plan, 0, at(4.0, 1.5), 1.5).unwrap_err(), NoRun::NoWallAtHeight);
@@ -214,20 +193,16 @@ fn a_crossing_of_walls_of_two_storeys_is_a_way_up() {
 
 #[test]
 fn the_nearest_outlet_by_wire_is_taken_not_the_nearest_by_air() {
-    let mut plan = storeys(1);
-    wall(&mut plan, 0, &[(0.0, 0.0), (8.0, 0.0)]);
+    let (mut plan, _) = house(&[(0.0, 0.0), (8.0, 0.0)], at(1.0, 1.0));
     wall(&mut plan, 0, &[(0.0, 1.0), (8.0, 1.0)]);
     wall(&mut plan, 0, &[(8.0, 0.0), (8.0, 1.0)]);
-    outlet(&mut plan, 0, at(1.0, 1.0), 0.3);
     outlet(&mut plan, 0, at(5.0, 0.0), 0.3);
     assert_eq!(run(&plan, 0, at(1.0, 0.0), 1.5).unwrap().outlet, "outlet 1");
 }
 
 #[test]
 fn of_equal_outlets_the_first_is_taken() {
-    let mut plan = storeys(1);
-    wall(&mut plan, 0, &[(0.0, 0.0), (8.0, 0.0), (8.0, 8.0)]);
-    outlet(&mut plan, 0, at(6.0, 0.0), 0.3);
+    let (mut plan, _) = house(&[(0.0, 0.0), (8.0, 0.0), (8.0, 8.0)], at(6.0, 0.0));
     outlet(&mut plan, 0, at(2.0, 0.0), 0.3);
     let first = |plan: &_| run(plan, 0, at(4.0, 0.0), 1.5).unwrap().outlet;
     assert_eq!(first(&plan), "outlet 0");
@@ -241,9 +216,7 @@ fn of_equal_outlets_the_first_is_taken() {
 
 #[test]
 fn what_lies_off_its_wall() {
-    let mut plan = storeys(1);
-    wall(&mut plan, 0, &[(0.0, 0.0), (6.0, 0.0)]);
-    outlet(&mut plan, 0, at(1.0, 0.1), 0.3);
+    let (mut plan, _) = house(&[(0.0, 0.0), (6.0, 0.0)], at(1.0, 0.1));
     outlet(&mut plan, 0, at(3.0, 0.7), 0.3);
     outlet(&mut plan, 7, at(3.0, 0.0), 0.3);
     let network = WireNetwork::new(&plan, WireSettings::default()).unwrap();
@@ -264,10 +237,8 @@ fn what_lies_off_its_wall() {
 
 #[test]
 fn nothing_hangs_in_an_opening() {
-    let mut plan = storeys(1);
-    let wall = wall(&mut plan, 0, &[(0.0, 0.0), (6.0, 0.0)]);
-    opening(&mut plan, wall, (2.0, 3.0), (0.0, 2.0));
-    outlet(&mut plan, 0, at(1.0, 0.0), 0.3);
+    let (mut plan, wall) = house(&[(0.0, 0.0), (6.0, 0.0)], at(1.0, 0.0));
+    opening(&mut plan, (wall, 0), (2.0, 3.0), (0.0, 2.0));
     assert_eq!(run(&plan, 0, at(2.5, 0.0), 1.5).unwrap_err(), NoRun::NoWallAtHeight);
     // Over the door there is wall.
     assert_abs_diff_eq!(length_m(&plan, 0, at(2.5, 0.0), 2.2), 1.5 + 1.9, epsilon = 1e-9);

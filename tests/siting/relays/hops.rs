@@ -22,15 +22,14 @@ pub fn everywhere(plan: &Plan, capacity: Option<u32>) -> Plan {
 
 /// The sites of a plan, one for each panel place.
 pub fn sites<'p>(full: &'p Plan, model: Model, panels: &[Device]) -> Vec<Site<'p>> {
-    let site = |panel: &Device| {
-        Site::new(full, model, Default::default(), Some(panel.clone())).expect("a site")
-    };
+    let site =
+        |panel: &Device| Site::new(full, model, Default::default(), Some(panel.clone())).unwrap();
     panels.iter().map(site).collect()
 }
 
 /// The hop of a device to what listens.
 pub fn to(site: &Site<'_>, listener: &Listener, from: &Device) -> Hop {
-    let link = site.link(from.link.as_ref()).expect("a link");
+    let link = site.link(from.link.as_ref()).unwrap();
     hop(site, listener, from, &link)
 }
 

@@ -11,6 +11,6 @@ use serde_json::Value;
 
 /// A shipped plan as JSON.
 fn shipped_json(name: &str) -> Value {
-    let text = std::fs::read_to_string(fixtures::floorplan(name)).expect("the plan is there");
-    serde_json::from_str(&text).expect("the plan is JSON")
+    let text = std::fs::read_to_string(fixtures::floorplan(name)).unwrap();
+    serde_json::from_str(&text).unwrap()
 }

@@ -105,7 +105,7 @@ impl Bench<'_, '_> {
 
 fn agrees(case: &Case, counts: &mut Counts) -> Result<(), TestCaseError> {
     let plan = plan_of(&case.plan);
-    let panel = plan.panel().expect("a panel").clone();
+    let panel = plan.panel().unwrap().clone();
     let mut panels = vec![panel.clone()];
     panels.extend(
         case.panels
@@ -114,13 +114,12 @@ fn agrees(case: &Case, counts: &mut Counts) -> Result<(), TestCaseError> {
     );
     let full = hops::everywhere(&plan, case.settings.capacity);
     let sites = hops::sites(&full, case.model(), &panels);
-    let now = Site::new(&plan, case.model(), Default::default(), None).expect("a site");
-    let reach = Reach::new(&now).expect("its radio");
+    let now = Site::new(&plan, case.model(), Default::default(), None).unwrap();
+    let reach = Reach::new(&now).unwrap();
     let mut candidates = given(&plan);
     let bench = Bench { case, plan: &plan, sites: &sites, given: candidates.len() };
     candidates.extend(at_outlets(&plan, &case.settings));
-    let mut relays =
-        Relays::new(&reach, case.settings, panels, candidates, &|_| {}).expect("its hops");
+    let mut relays = Relays::new(&reach, case.settings, panels, candidates, &|_| {}).unwrap();
     let (wanted, unheard, expected) = bench.expected();
     let mut count = |what: String| *counts.entry(what).or_default() += 1;
     match (expected, relays.solve(&|| false)) {
@@ -204,7 +203,7 @@ fn explained(
             direct
         }
         (best, Some((number, first))) => {
-            let (_, to_it, from_it, fails) = best.expect("a repeater somewhere");
+            let (_, to_it, from_it, fails) = best.unwrap();
             let told = 1.0 - (1.0 - first.fault_per_year) * (1.0 - left.to_panel.fault_per_year);
             prop_assert!((told - fails).abs() < SAME, "the best way is at {}", number);
             if to_it.fault_per_year > from_it.fault_per_year { to_it } else { from_it }
@@ -237,11 +236,11 @@ fn reported(
     let sound = |chance: f64| chance < problem.sound_below;
     let then_plan = relays.plan_with(answer);
     let model = bench.case.model();
-    let then = Site::new(&then_plan, model, Default::default(), None).expect("a site");
-    let after = Assessment::with_ways(&then, &relays.ways_by_id(answer)).expect("a forecast");
+    let then = Site::new(&then_plan, model, Default::default(), None).unwrap();
+    let after = Assessment::with_ways(&then, &relays.ways_by_id(answer)).unwrap();
     let result = |id: &str| -> &DeviceResult {
         let mut all = after.sensors.iter().chain(&after.two_way);
-        all.find(|result| result.device.id == id).expect("a result")
+        all.find(|result| result.device.id == id).unwrap()
     };
     let id = |site: usize| relays.candidates[site].device.id.as_str();
     prop_assert_eq!(answer.ways.len(), wanted.len());
@@ -292,7 +291,7 @@ fn reported(
             let relay = result(via);
             let kept = (1.0 - told.hop.fault_per_year) * (1.0 - relay.fault_per_year);
             prop_assert!((told.fault_per_year - (1.0 - kept)).abs() < SAME);
-            let site = answer.open.iter().find(|site| id(**site) == via).expect("an open place");
+            let site = answer.open.iter().find(|site| id(**site) == via).unwrap();
             let most = relays.candidates[*site].device.capacity;
             prop_assert!(most.is_none_or(|most| carried[*site] < most), "{} is full", via);
         }

@@ -19,7 +19,7 @@ fn annexe() -> Plan {
 
 fn not_sound(plan: &Plan) -> Vec<Device> {
     let site = fixtures::site(plan);
-    let all = Assessment::new(&site).expect("a forecast");
+    let all = Assessment::new(&site).unwrap();
     let results = all.sensors.into_iter().chain(all.two_way);
     results.filter(|result| result.finding != Finding::Sound).map(|result| result.device).collect()
 }
@@ -37,14 +37,13 @@ fn with_repeater_at(plan: &Plan, outlet: &str) -> Vec<Device> {
 /// New repeaters by their outlets, the chance of any fault, and how far that is proven.
 fn solved(plan: &Plan, hops: Hops) -> (Vec<Option<String>>, f64, Proof) {
     let site = fixtures::site(plan);
-    let reach = Reach::new(&site).expect("its radio");
+    let reach = Reach::new(&site).unwrap();
     let settings = RelaySettings { hops, ..RelaySettings::default() };
-    let panel = plan.panel().expect("a panel").clone();
+    let panel = plan.panel().unwrap().clone();
     let mut candidates = given(plan);
     candidates.extend(at_outlets(plan, &settings));
-    let mut relays =
-        Relays::new(&reach, settings, vec![panel], candidates, &|_| {}).expect("its hops");
-    let answer = relays.solve(&|| false).expect("a choice");
+    let mut relays = Relays::new(&reach, settings, vec![panel], candidates, &|_| {}).unwrap();
+    let answer = relays.solve(&|| false).unwrap();
     let outlets = answer.new.iter().map(|site| relays.candidates[*site].outlet.clone());
     (outlets.collect(), answer.chance_of_any_fault, answer.proof)
 }
@@ -63,7 +62,7 @@ fn one_repeater_does_but_not_where_one_would_guess() {
     let mean = failing
         .iter()
         .fold(geo::Coord { x: 0.0, y: 0.0 }, |sum, device| sum + device.position / count);
-    let panel = plan.panel().expect("a panel").position;
+    let panel = plan.panel().unwrap().position;
     let half_way = (mean + panel) / 2.0;
     let nearest = |to: geo::Coord<f64>| {
         let far = |at: geo::Coord<f64>| (at.x - to.x).hypot(at.y - to.y);
@@ -71,7 +70,7 @@ fn one_repeater_does_but_not_where_one_would_guess() {
         outlets
             .min_by(|a, b| far(a.position).total_cmp(&far(b.position)))
             .map(|outlet| outlet.id.clone())
-            .expect("an outlet")
+            .unwrap()
     };
     for guess in [nearest(mean), nearest(half_way)] {
         assert_ne!(guess, "outlet-pump-house");
@@ -88,11 +87,11 @@ fn one_repeater_does_but_not_where_one_would_guess() {
 fn a_search_that_is_stopped_says_how_far_it_came() {
     let plan = plan_of(&shipped_json("foil-garage").to_string());
     let site = fixtures::site(&plan);
-    let reach = Reach::new(&site).expect("its radio");
+    let reach = Reach::new(&site).unwrap();
     let settings = RelaySettings { hops: Hops::Two, ..RelaySettings::default() };
-    let panel = vec![plan.panel().expect("a panel").clone()];
+    let panel = vec![plan.panel().unwrap().clone()];
     let candidates = at_outlets(&plan, &settings);
-    let mut relays = Relays::new(&reach, settings, panel, candidates, &|_| {}).expect("its hops");
+    let mut relays = Relays::new(&reach, settings, panel, candidates, &|_| {}).unwrap();
     let mut after = |asked: usize| {
         let left = Cell::new(asked);
         relays.solve(&|| {
@@ -100,7 +99,7 @@ fn a_search_that_is_stopped_says_how_far_it_came() {
             left.get() == 0
         })
     };
-    let best = after(usize::MAX).expect("a choice");
+    let best = after(usize::MAX).unwrap();
     assert_eq!((best.new.len(), best.proof), (2, Proof::Best));
     let mut seen = [0; 3];
     for asked in (0..64).chain((64..4096).step_by(64)) {
@@ -139,7 +138,7 @@ fn the_order_of_the_features_changes_nothing() {
         assert_eq!(proof, Proof::Best);
         for turn in 0..3 {
             let mut other = json.clone();
-            let features = other["features"].as_array_mut().expect("features");
+            let features = other["features"].as_array_mut().unwrap();
             match turn {
                 0 => features.reverse(),
                 1 => features.sort_by_key(|feature| feature["id"].to_string()),

@@ -44,13 +44,12 @@ fn house(screen_before_panel: bool, box_of: &str) -> String {
 fn unheard(plan: &str) -> Vec<(String, Option<String>, Option<String>)> {
     let plan = plan_of(plan);
     let site = fixtures::site(&plan);
-    let reach = Reach::new(&site).expect("its radio");
+    let reach = Reach::new(&site).unwrap();
     let settings = RelaySettings::default();
-    let panel = plan.panel().expect("a panel").clone();
+    let panel = plan.panel().unwrap().clone();
     let candidates = at_outlets(&plan, &settings);
-    let mut relays =
-        Relays::new(&reach, settings, vec![panel], candidates, &|_| {}).expect("its hops");
-    let answer = relays.solve(&|| false).expect("a choice");
+    let mut relays = Relays::new(&reach, settings, vec![panel], candidates, &|_| {}).unwrap();
+    let answer = relays.solve(&|| false).unwrap();
     assert_eq!(answer.new, [] as [usize; 0]);
     let told = answer.unheard.iter().map(|left| {
         let over = left.over.as_ref().map(|(site, _)| &relays.candidates[*site]);

@@ -213,11 +213,8 @@ fn check(plan: &Plan, model: Model, settings: &SitingSettings) -> Option<[usize;
 
 #[test]
 fn the_spots_offered_are_those_of_brute_force() {
-    let mut runner = proptest::test_runner::TestRunner::new(ProptestConfig {
-        cases: 300,
-        failure_persistence: None,
-        ..ProptestConfig::default()
-    });
+    let config = ProptestConfig { cases: 300, failure_persistence: None, ..Default::default() };
+    let mut runner = proptest::test_runner::TestRunner::new(config);
     let strategy =
         (plan(), 0..=1u8, any::<bool>(), prop::array::uniform3(0.0..3.0f64), any::<bool>());
     let seen = std::cell::RefCell::new([0; 4]);

@@ -6,7 +6,7 @@ use fixtures::Dice;
 use plan::{DeviceKind, LinkChoice, Plan};
 use proptest::prelude::*;
 
-use super::plans::{
+use crate::plans::{
     STOREY_M, at, device, empty, obstacle, opening, outlet, outline, rectangle, roam, sensor, slab,
     turned, wall,
 };
@@ -53,7 +53,7 @@ fn drawn(parts: &[f64]) -> Plan {
         outline(&mut plan, level, shell, [w, h]);
     }
     if levels > 1 {
-        slab(&mut plan, 1, dice.one_of(&["floor-timber", "floor-concrete"]), [w, h]);
+        slab(&mut plan, 1, dice.one_of(&["floor-timber", "floor-concrete"]), [0.0, 0.0], [w, h]);
     }
     rooms(&mut plan, &mut dice, [w, h], &INSIDE);
     openings(&mut plan, &mut dice, [w, h]);
@@ -72,8 +72,8 @@ fn drawn(parts: &[f64]) -> Plan {
     if dice.percent(30) {
         roam(&mut plan, rectangle([0.3, 0.3], [w - 0.3, h * 0.7]), false);
     }
-    outlet(&mut plan, at(dice.within(0.3, w - 0.3), 0.15));
-    outlet(&mut plan, at(0.15, dice.within(0.3, h - 0.3)));
+    outlet(&mut plan, 0, at(dice.within(0.3, w - 0.3), 0.15), 0.3);
+    outlet(&mut plan, 0, at(0.15, dice.within(0.3, h - 0.3)), 0.3);
     let (angle, by) = (dice.within(0.0, 6.3), dice.within(-5.0, 5.0));
     if dice.percent(50) { turned(plan, angle, at(by, -by)) } else { plan }
 }

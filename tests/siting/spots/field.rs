@@ -8,8 +8,8 @@ use proptest::prelude::*;
 use trace::{HeightProfile, ImageTree};
 
 use super::dice::{Drawn, plan};
-use super::plans::at;
 use super::{PLANS, same_db, shipped, site};
+use crate::plans::at;
 
 /// Loss and chance of a fault of `device` heard at a place, traced from one end and from the other.
 fn both_ways(site: &Site<'_>, device: &Device, (to, height_m): (Coord<f64>, f64)) -> [[f64; 3]; 2] {
@@ -86,11 +86,7 @@ fn the_field_from_the_sensor_is_the_field_from_the_panel_in_the_shipped_plans() 
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig {
-        cases: 200,
-        failure_persistence: None,
-        ..ProptestConfig::default()
-    })]
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..Default::default() })]
 
     #[test]
     fn the_field_from_the_sensor_is_the_field_from_the_panel_in_random_plans(

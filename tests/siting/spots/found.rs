@@ -5,7 +5,7 @@ use plan::Plan;
 use siting::siting::spots_of;
 use siting::spots::{Reason, Spot, SpotError, SpotSettings, Spots};
 
-use super::plans::{at, empty, mountable, obstacle, opening, outline, rectangle, wall};
+use crate::plans::{at, empty, mountable, obstacle, opening, outline, rectangle, wall};
 
 pub const HOUSE: [f64; 2] = [8.0, 6.0];
 /// Half the thickness of the outside wall, 215 mm of brick and 13 mm of plaster, metres.

@@ -10,8 +10,8 @@ use trace::{Grid, ImageTree};
 use units::{Db, PowerRatio};
 
 use super::dice::{Drawn, plan};
-use super::plans::{at, device};
 use super::{same_db, shipped, site};
+use crate::plans::{at, device};
 
 /// Margin of a device to a receiver at every cell, dB.
 fn margins(site: &Site<'_>, device: &Device, grid: &Grid) -> Vec<f64> {
@@ -105,12 +105,12 @@ fn the_map_of_the_shipped_plans_is_the_worst_of_all_heatmaps() {
 
 #[test]
 fn a_level_without_walls_has_no_map_and_a_plan_without_devices_no_bound() {
-    let plan = super::plans::empty(2);
+    let plan = crate::plans::empty(2);
     let site = site(&plan, Model::default());
     let reach = Reach::new(&site).unwrap();
     assert!(worst_field(&reach, &plan.levels[1], 4.2, &|_| {}).unwrap().is_none());
-    let mut house = super::plans::empty(1);
-    super::plans::outline(&mut house, 0, "brick-half", [4.0, 4.0]);
+    let mut house = crate::plans::empty(1);
+    crate::plans::outline(&mut house, 0, "brick-half", [4.0, 4.0]);
     let site = super::site(&house, Model::default());
     let reach = Reach::new(&site).unwrap();
     let map = worst_field(&reach, &house.levels[0], 1.5, &|_| {}).unwrap().unwrap();
@@ -119,11 +119,7 @@ fn a_level_without_walls_has_no_map_and_a_plan_without_devices_no_bound() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig {
-        cases: 200,
-        failure_persistence: None,
-        ..ProptestConfig::default()
-    })]
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..Default::default() })]
 
     #[test]
     fn the_map_of_random_plans_is_the_worst_of_all_heatmaps(

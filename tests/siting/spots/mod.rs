@@ -8,13 +8,14 @@ mod found;
 mod map;
 mod mounts;
 mod order;
-pub mod plans;
 mod shipped;
 
 use fixtures::{NO_OVERRIDE, PLANS, shipped};
 use forecast::{Model, Site};
 use geo::Coord;
 use plan::{Device, DeviceKind, Plan};
+
+use crate::plans;
 
 /// A panel of the tests' own at a place.
 fn panel(level: i32, position: Coord<f64>, height_m: f64) -> Device {

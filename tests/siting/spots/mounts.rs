@@ -5,7 +5,7 @@ use siting::siting::spots_of;
 use siting::spots::{SpotError, SpotSettings};
 
 use super::found::{HALF_BRICK_M, HALF_STUD_M, STAND_OFF_M, found, house, usual};
-use super::plans::{at, line, mountable, rectangle, wall};
+use crate::plans::{at, line, mountable, rectangle, wall};
 
 #[test]
 fn mountable_points_lines_and_areas() {

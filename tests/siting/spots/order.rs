@@ -84,11 +84,7 @@ fn a_chance_that_is_no_number_or_a_spot_without_a_place_breaks_nothing() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig {
-        cases: 1000,
-        failure_persistence: None,
-        ..ProptestConfig::default()
-    })]
+    #![proptest_config(ProptestConfig { cases: 1000, failure_persistence: None, ..Default::default() })]
 
     #[test]
     fn the_front_and_the_order_are_those_of_their_definition(

@@ -6,8 +6,8 @@ use plan::{DeviceKind, Plan};
 use siting::reach::Reach;
 use siting::siting::{Siting, SitingSettings};
 
-use super::plans::at;
 use super::{NO_OVERRIDE, PLANS, panel, same_db, shipped, site};
+use crate::plans::at;
 
 fn searched(plan: &Plan) -> Siting {
     let site = site(plan, Model::default());

@@ -82,7 +82,7 @@ fn places() -> impl Strategy<Value = [[f64; 2]; 2]> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..Default::default() })]
 
     #[test]
     fn no_walk_is_shorter_than_the_straight_line_and_back_it_is_as_long(things in things(), [a, b] in places()) {

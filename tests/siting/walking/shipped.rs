@@ -1,37 +1,21 @@
 //! The shipped houses: against a search on a fine grid, and every room reached.
 
-use std::fs;
-
-use forecast::vocabulary;
-use plan::{Plan, read};
+use fixtures::shipped;
 
 use super::fine_grid::{CELL_M, FineGrid, WORST};
 use super::plans::{HALF_WIDTH_M, at, map, stairs};
 
-fn shipped(name: &str) -> Plan {
-    let folder = fixtures::floorplans();
-    let text = fs::read(folder.join(name)).unwrap();
-    read(name, &text, &vocabulary()).unwrap().plan
-}
-
 /// Doors between two places inside the brick house, by its plan: the French doors lead into the
 /// garden room, whose own door leads out.
-const BRICK_HOUSE_DOORS: [&str; 8] = [
-    "french-doors",
-    "living-door",
-    "dining-door",
-    "kitchen-door",
-    "study-door",
-    "wc-door",
-    "utility-door",
-    "cupboard-door",
-];
+const BRICK_HOUSE_DOORS: &str = "french-doors living-door dining-door kitchen-door study-door wc-door \
+                                 utility-door cupboard-door";
 
 #[test]
 fn on_the_ground_floor_of_the_brick_house_it_agrees_with_a_fine_grid() {
-    let plan = shipped("brick-house.geojson");
+    let plan = shipped("brick-house");
     let (low, high) = ([-0.2, -0.2], [9.6, 10.6]);
-    let grid = FineGrid::new(&plan, 0, HALF_WIDTH_M, low, high, &BRICK_HOUSE_DOORS);
+    let doors: Vec<&str> = BRICK_HOUSE_DOORS.split_whitespace().collect();
+    let grid = FineGrid::new(&plan, 0, HALF_WIDTH_M, low, high, &doors);
     let map = map(&plan);
     // Hall, living room, garden room, kitchen.
     let mut compared = 0;
@@ -75,7 +59,7 @@ fn on_the_ground_floor_of_the_brick_house_it_agrees_with_a_fine_grid() {
 
 #[test]
 fn from_both_entries_of_the_brick_house_every_room_is_reached_over_the_stairs() {
-    let mut plan = shipped("brick-house.geojson");
+    let mut plan = shipped("brick-house");
     if plan.stairs.is_empty() {
         stairs(&mut plan, 0, 1, &[[5.4, 1.1], [5.4, 4.0]]);
     }
@@ -108,7 +92,7 @@ fn from_both_entries_of_the_brick_house_every_room_is_reached_over_the_stairs() 
 #[test]
 fn every_entry_of_every_shipped_plan_leads_to_its_panel() {
     for name in ["brick-house", "bungalow", "corner-shop", "foil-garage"] {
-        let plan = shipped(&format!("{name}.geojson"));
+        let plan = shipped(name);
         let panel = plan.panel().unwrap();
         let map = map(&plan);
         let answer = map.from_entries().to(panel.level, panel.position, None);

@@ -22,20 +22,23 @@ pub fn rectangle(low: [f64; 2], high: [f64; 2]) -> Polygon<f64> {
     Polygon::new(line(&[[w, s], [e, s], [e, n], [w, n], [w, s]]), Vec::new())
 }
 
-/// A plan of some levels with nothing on them.
-pub fn empty(levels: i32) -> Plan {
-    let level = |number: i32| Level {
-        number,
-        name: format!("Level {number}"),
-        floor_m: STOREY_M * f64::from(number),
-        ceiling_m: STOREY_M * f64::from(number) + CEILING_M,
+/// A plan of levels 0, 1, … with nothing on them.
+pub fn storeys(count: i32, storey_m: f64, clear_m: f64) -> Plan {
+    let level = |number: i32| {
+        let floor_m = storey_m * f64::from(number);
+        Level { number, name: format!("Level {number}"), floor_m, ceiling_m: floor_m + clear_m }
     };
     Plan {
         name: "Test".to_owned(),
         metres_per_unit: 1.0,
-        levels: (0..levels).map(level).collect(),
+        levels: (0..count).map(level).collect(),
         ..Plan::default()
     }
+}
+
+/// The same of the usual heights.
+pub fn empty(levels: i32) -> Plan {
+    storeys(levels, STOREY_M, CEILING_M)
 }
 
 /// Adds a wall from floor to ceiling; returns its index.
@@ -44,17 +47,18 @@ pub fn wall(
     id: &str,
     level: i32,
     construction: &str,
-    points: &[[f64; 2]],
+    points: &[impl Copy + Into<Coord<f64>>],
 ) -> usize {
-    let storey = plan.level(level).unwrap().clone();
+    let storey = plan.level(level).unwrap();
+    let (base_m, top_m) = (storey.floor_m, storey.ceiling_m);
     plan.walls.push(Wall {
         thickness_mm: None,
         id: id.to_owned(),
         level,
         construction: construction.to_owned(),
-        line: line(points),
-        base_m: storey.floor_m,
-        top_m: storey.ceiling_m,
+        line: LineString::from(points.to_vec()),
+        base_m,
+        top_m,
     });
     plan.walls.len() - 1
 }
@@ -95,36 +99,45 @@ pub fn obstacle(
     plan: &mut Plan,
     id: &str,
     construction: &str,
+    corners: ([f64; 2], [f64; 2]),
+    height_m: f64,
+) {
+    obstacle_on(plan, 0, id, construction, corners, height_m);
+}
+
+/// Adds a box that stands on the floor of a level.
+pub fn obstacle_on(
+    plan: &mut Plan,
+    level: i32,
+    id: &str,
+    construction: &str,
     (low, high): ([f64; 2], [f64; 2]),
     height_m: f64,
 ) {
+    let base_m = plan.level(level).unwrap().floor_m;
     plan.obstacles.push(Obstacle {
         id: id.to_owned(),
-        level: 0,
+        level,
         construction: construction.to_owned(),
         outline: rectangle(low, high),
-        base_m: 0.0,
-        top_m: height_m,
+        base_m,
+        top_m: base_m + height_m,
     });
 }
 
-pub fn slab(plan: &mut Plan, level: i32, construction: &str, high: [f64; 2]) {
+pub fn slab(plan: &mut Plan, level: i32, construction: &str, low: [f64; 2], high: [f64; 2]) {
     plan.slabs.push(Slab {
         id: format!("slab-{level}"),
         level,
         height_m: plan.level(level).unwrap().floor_m,
         construction: construction.to_owned(),
-        outline: rectangle([0.0, 0.0], high),
+        outline: rectangle(low, high),
     });
 }
 
-pub fn outlet(plan: &mut Plan, position: Coord<f64>) {
-    plan.outlets.push(Outlet {
-        id: format!("outlet-{}", plan.outlets.len() + 1),
-        level: 0,
-        position,
-        height_m: 0.3,
-    });
+pub fn outlet(plan: &mut Plan, level: i32, position: Coord<f64>, height_m: f64) {
+    let id = format!("outlet {}", plan.outlets.len());
+    plan.outlets.push(Outlet { id, level, position, height_m });
 }
 
 pub fn mountable(plan: &mut Plan, level: i32, shape: impl Into<Geometry<f64>>) {
@@ -149,22 +162,8 @@ pub fn roam(plan: &mut Plan, outline: Polygon<f64>, worn: bool) {
 
 /// A supervised device on the ground floor at the plan's zero, 1.5 m high.
 pub fn device(id: &str, kind: DeviceKind) -> Device {
-    Device {
-        id: id.to_owned(),
-        kind,
-        level: 0,
-        position: at(0.0, 0.0),
-        height_m: 1.5,
-        name: id.to_owned(),
-        number: None,
-        role: None,
-        device: None,
-        link: None,
-        mount: None,
-        supervised: true,
-        capacity: None,
-        room: None,
-    }
+    let (id, name) = (id.to_owned(), id.to_owned());
+    Device { id, name, height_m: 1.5, ..Device::bare(kind, 0) }
 }
 
 pub fn sensor(plan: &mut Plan, x: f64, y: f64) {
