@@ -13,7 +13,7 @@ use zip::{CompressionMethod, DateTime, ZipWriter};
 /// without a fault, the same again; what is refused says why, at lines that exist and in
 /// characters that play no tricks.
 pub fn survives(kind: Kind, bytes: &[u8]) {
-    let known = Known { vocabulary: vocabulary(), ..Known::default() };
+    let known = Known { vocabulary: vocabulary() };
     let settings = Settings { known, ..Settings::default() };
     match draft(kind, "any", bytes, &settings) {
         Ok(made) => {

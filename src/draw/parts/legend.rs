@@ -14,10 +14,13 @@ pub(crate) struct Block {
     pub rect: Rect,
 }
 
+/// Draws a sample round a place at a size.
+pub(crate) type DrawSample = Box<dyn Fn(&mut Canvas, Point, f64)>;
+
 /// A line of the legend, set in several if need be.
 pub(crate) struct Row {
-    /// Draws the sample round a place at a size; none for the colour bar.
-    pub sample: Option<Box<dyn Fn(&mut Canvas, Point, f64)>>,
+    /// None for the colour bar.
+    pub sample: Option<DrawSample>,
     pub lines: Vec<String>,
     pub height: f64,
 }

@@ -1,11 +1,13 @@
 //! Where everything of the chart goes.
 
 use super::{Tradeoff, TradeoffSpot};
-use crate::base::{Canvas, DrawError, INK, Point, QUIET, Rect, Type, distance};
+use crate::base::{Align, Canvas, DrawError, INK, PAPER, Point, QUIET, Rect, Type, distance};
 use crate::pages::tradeoff::classes::{Across, Reach, classes, reach};
+use crate::pages::tradeoff::paint::{draw_dot, draw_hatching, draw_limit_line, draw_steps};
 use crate::pages::tradeoff::side::Side;
-use crate::parts::axis::{Axis, LEAST_CHANCE, in_unit, percent, sign};
+use crate::parts::axis::{Axis, LEAST_CHANCE, draw_grid, in_unit, percent, sign};
 use crate::parts::mark::{Mark, pin_reach, spread};
+use crate::parts::pins::draw_pin;
 use crate::parts::sketch::{MOST_HEIGHT_PX, Sketch};
 use crate::picture::{MOST_PINS, Size, check};
 
@@ -322,4 +324,45 @@ fn limit(chance: f64, up: &Axis, plot: &Rect, points: &[Dot], marks: &[Mark], si
         }
     }
     Limit { y, lines: lines.into(), label: best.map(|(_, rect)| rect).unwrap_or_default() }
+}
+
+impl Chart {
+    pub(crate) fn draw(&self, canvas: &mut Canvas) {
+        let size = self.size;
+        draw_grid(canvas, &self.plot, [&self.across, &self.up], size);
+        if let Some(limit) = &self.limit {
+            draw_hatching(canvas, &self.plot, limit.y, size);
+            draw_limit_line(canvas, [self.plot.x0, self.plot.x1], limit.y, size);
+        }
+        if self.steps.len() > 1 {
+            draw_steps(canvas, &self.steps, size);
+        }
+        let (pinned, loose): (Vec<&Dot>, Vec<&Dot>) =
+            self.points.iter().partition(|dot| dot.pin.is_some());
+        for dot in loose {
+            draw_dot(canvas, dot.at, dot.reach, dot.unbeaten, size);
+        }
+        if let Some(limit) = &self.limit {
+            draw_limit_words(canvas, limit, size);
+        }
+        for mark in self.marks.iter().rev() {
+            draw_pin(canvas, mark, size);
+        }
+        // Over the pins' tips, so that the shape can be seen.
+        for dot in pinned {
+            draw_dot(canvas, dot.at, dot.reach, dot.unbeaten, size);
+        }
+        canvas.outline(&self.plot.corners(), 1.3 * size, INK);
+        canvas.append(self.front.clone());
+    }
+}
+
+fn draw_limit_words(canvas: &mut Canvas, limit: &Limit, size: f64) {
+    canvas.rectangle(limit.label, PAPER.at(0.9));
+    let kind = Type::bold(LIMIT_EM * size);
+    for (count, line) in limit.lines.iter().enumerate() {
+        let base = limit.label.y0 + (LIMIT_ROW * count as f64 + 17.0) * size;
+        let at = [limit.label.x0 + 6.0 * size, base];
+        canvas.text(line, at, kind, Align::Left, INK);
+    }
 }

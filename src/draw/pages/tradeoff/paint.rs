@@ -1,41 +1,7 @@
-//! Drawing the chart.
+//! What the chart and its key draw alike: dots, the limit and the steps.
 
-use crate::base::{ACCENT, Align, Canvas, FRAME, INK, Ink, PAPER, Point, QUIET, Rect, Type, hatch};
-use crate::pages::tradeoff::chart::{Chart, Dot, LIMIT_EM, LIMIT_ROW, Limit};
+use crate::base::{ACCENT, Canvas, FRAME, INK, Ink, PAPER, Point, QUIET, Rect, hatch};
 use crate::pages::tradeoff::classes::Reach;
-use crate::parts::axis::draw_grid;
-use crate::parts::pins::draw_pin;
-
-impl Chart {
-    pub(crate) fn draw(&self, canvas: &mut Canvas) {
-        let size = self.size;
-        draw_grid(canvas, &self.plot, [&self.across, &self.up], size);
-        if let Some(limit) = &self.limit {
-            draw_hatching(canvas, &self.plot, limit.y, size);
-            draw_limit_line(canvas, [self.plot.x0, self.plot.x1], limit.y, size);
-        }
-        if self.steps.len() > 1 {
-            draw_steps(canvas, &self.steps, size);
-        }
-        let (pinned, loose): (Vec<&Dot>, Vec<&Dot>) =
-            self.points.iter().partition(|dot| dot.pin.is_some());
-        for dot in loose {
-            draw_dot(canvas, dot.at, dot.reach, dot.unbeaten, size);
-        }
-        if let Some(limit) = &self.limit {
-            draw_limit_words(canvas, limit, size);
-        }
-        for mark in self.marks.iter().rev() {
-            draw_pin(canvas, mark, size);
-        }
-        // Over the pins' tips, so that the shape can be seen.
-        for dot in pinned {
-            draw_dot(canvas, dot.at, dot.reach, dot.unbeaten, size);
-        }
-        canvas.outline(&self.plot.corners(), 1.3 * size, INK);
-        canvas.append(self.front.clone());
-    }
-}
 
 /// Hatches the part of the plot above the line.
 pub(crate) fn draw_hatching(canvas: &mut Canvas, plot: &Rect, y: f64, size: f64) {
@@ -48,16 +14,6 @@ pub(crate) fn draw_hatching(canvas: &mut Canvas, plot: &Rect, y: f64, size: f64)
 pub(crate) fn draw_limit_line(canvas: &mut Canvas, [from, to]: [f64; 2], y: f64, size: f64) {
     let line = [[from, y], [to, y]];
     canvas.rimmed_line(&line, [4.5 * size, 2.5 * size], INK);
-}
-
-fn draw_limit_words(canvas: &mut Canvas, limit: &Limit, size: f64) {
-    canvas.rectangle(limit.label, PAPER.at(0.9));
-    let kind = Type::bold(LIMIT_EM * size);
-    for (count, line) in limit.lines.iter().enumerate() {
-        let base = limit.label.y0 + (LIMIT_ROW * count as f64 + 17.0) * size;
-        let at = [limit.label.x0 + 6.0 * size, base];
-        canvas.text(line, at, kind, Align::Left, INK);
-    }
 }
 
 pub(crate) fn draw_steps(canvas: &mut Canvas, steps: &[Point], size: f64) {
