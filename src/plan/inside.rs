@@ -9,6 +9,8 @@
 //! lies behind it still counts as inside, and the gap is named, so that nobody loses half a house
 //! unawares.
 
+use std::sync::OnceLock;
+
 use geo::{
     Area, BooleanOps, BoundingRect, Contains, ConvexHull, Coord, Distance, Euclidean,
     InteriorPoint, Intersects, Line, LineString, MultiPoint, MultiPolygon, Point, Polygon, Rect,
@@ -36,9 +38,9 @@ pub struct Inside {
     /// What walls close off, however small, along the faces of the walls.
     spaces: Vec<Polygon<f64>>,
     /// The sides of all that can be reached from beyond the walls.
-    outside: RTree<Line<f64>>,
+    outside: Sides,
     /// The sides of `spaces`.
-    closed_off: RTree<Line<f64>>,
+    closed_off: Sides,
     /// Round the middle lines of all walls; nothing where there are none.
     hull: Option<Polygon<f64>>,
     gaps: Vec<Gap>,
@@ -77,8 +79,8 @@ impl Inside {
         }
         gaps.sort_by_key(|gap| gap.wall);
         Self {
-            outside: RTree::bulk_load(sides(ground.outside.iter())),
-            closed_off: RTree::bulk_load(sides(ground.spaces.iter())),
+            outside: Sides::of(sides(ground.outside.iter())),
+            closed_off: Sides::of(sides(ground.spaces.iter())),
             spaces: ground.spaces,
             hull: Some(corners.convex_hull()),
             gaps,
@@ -101,8 +103,10 @@ impl Inside {
     /// nothing.
     #[must_use]
     pub fn holds(&self, place: Coord<f64>) -> bool {
-        let ground = self.outside.root().envelope();
-        self.is_closed() && ground.contains_point(&Point(place)) && !is_within(&self.outside, place)
+        let ground = self.outside.index().root().envelope();
+        self.is_closed()
+            && ground.contains_point(&Point(place))
+            && !is_within(self.outside.index(), place)
     }
 
     /// Whether a place has no wall on some side: it is not inside or, where walls close off
@@ -116,7 +120,7 @@ impl Inside {
     /// Whether a place lies in a wall.
     #[must_use]
     pub fn is_in_wall(&self, place: Coord<f64>) -> bool {
-        self.holds(place) && !is_within(&self.closed_off, place)
+        self.holds(place) && !is_within(self.closed_off.index(), place)
     }
 
     /// The rooms: what walls close off, along their faces, at least [`LEAST_ROOM_M2`] each.
@@ -196,6 +200,23 @@ impl Ground {
 
     fn is_outside(&self, place: Coord<f64>) -> bool {
         self.outside.as_ref().is_none_or(|outside| outside.contains(&Point(place)))
+    }
+}
+
+/// Sides of outlines, indexed when a place is first asked about.
+#[derive(Debug, Clone, Default)]
+struct Sides {
+    lines: Vec<Line<f64>>,
+    index: OnceLock<RTree<Line<f64>>>,
+}
+
+impl Sides {
+    fn of(lines: Vec<Line<f64>>) -> Self {
+        Self { lines, index: OnceLock::new() }
+    }
+
+    fn index(&self) -> &RTree<Line<f64>> {
+        self.index.get_or_init(|| RTree::bulk_load(self.lines.clone()))
     }
 }
 

@@ -246,14 +246,22 @@ impl Joints {
         ahead: Coord<f64>,
         at_end: bool,
     ) {
-        let round = Coord { x: DOORWAY_M, y: DOORWAY_M };
-        let near = AABB::from_corners(Point(place - round), Point(place + round));
-        let others = index.locate_in_envelope_intersecting(&near).take(MOST_NEAR);
+        let is_other =
+            |other: &Strip| other.wall != strip.wall || other.segment.abs_diff(strip.segment) > 1;
+        let within = |round_m: f64| {
+            let round = Coord { x: round_m, y: round_m };
+            let near = AABB::from_corners(Point(place - round), Point(place + round));
+            index.locate_in_envelope_intersecting(&near).take(MOST_NEAR)
+        };
+        // Nearly all ends touch a wall: no need to look farther.
+        let touches = |other: &Strip| is_other(other) && other.nearest(place).1 <= TOUCH_M;
+        if within(TOUCH_M).any(|found| strips.get(found.data).is_some_and(touches)) {
+            return;
+        }
+        let others = within(DOORWAY_M);
         let mut met: Vec<(f64, usize, Coord<f64>)> = others
             .filter_map(|found| strips.get(found.data).map(|other| (found.data, other)))
-            .filter(|(_, other)| {
-                other.wall != strip.wall || other.segment.abs_diff(strip.segment) > 1
-            })
+            .filter(|(_, other)| is_other(other))
             .map(|(number, other)| {
                 let (foot, off_m) = other.nearest(place);
                 (off_m, number, foot)
@@ -267,7 +275,6 @@ impl Joints {
             other: strips[number].wall,
         };
         match met.first() {
-            Some((off_m, ..)) if *off_m <= TOUCH_M => return,
             Some(nearest) if nearest.0 <= GAP_M => self.closed.push(bridge(nearest)),
             nearest => self.open.extend(nearest.map(bridge)),
         }
