@@ -18,7 +18,7 @@ use geo::{
 };
 use rstar::{AABB, Envelope as _, RTree};
 
-use super::strips::{Bridge, DOORWAY_M, GAP_M, Gap, Joints, Thickness, is_tangle, strips};
+use super::strips::{Bridge, DOORWAY_M, GAP_M, Gap, Joints, Thickness, indexed, is_tangle, strips};
 use super::{Level, Plan};
 
 /// A gap wider than a double door, metres (common practice, no source), may be the open side of a
@@ -54,10 +54,11 @@ impl Inside {
         let strips = strips(plan, level, thickness_m);
         let corners = strips.iter().flat_map(|strip| [strip.line.start, strip.line.end]);
         let corners: MultiPoint<f64> = corners.collect::<Vec<_>>().into();
-        if corners.0.is_empty() || is_tangle(&strips) {
+        let index = indexed(&strips);
+        if corners.0.is_empty() || is_tangle(&index) {
             return Self::default();
         }
-        let joints = Joints::of(plan, &strips);
+        let joints = Joints::of(plan, &strips, &index);
         let mut solid: Vec<Polygon<f64>> = strips
             .iter()
             .map(|strip| strip.outline(joints.longer(strip)))

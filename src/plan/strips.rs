@@ -142,10 +142,18 @@ pub(super) fn strips(plan: &Plan, level: &Level, known: &Thickness<'_>) -> Vec<S
     walls.flat_map(of_wall).collect()
 }
 
+/// Strips by place: the box round each, with its number.
+pub(super) type StripIndex = RTree<GeomWithData<Rect<f64>, usize>>;
+
+/// Strips to be found by place.
+pub(super) fn indexed(strips: &[Strip]) -> StripIndex {
+    let boxed =
+        |(number, strip): (usize, &Strip)| GeomWithData::new(rect_of(strip.envelope(0.0)), number);
+    RTree::bulk_load(strips.iter().enumerate().map(boxed).collect())
+}
+
 /// Whether far more strips touch one another than in any building.
-pub(super) fn is_tangle(strips: &[Strip]) -> bool {
-    let boxes = strips.iter().map(|strip| GeomWithData::new(rect_of(strip.envelope(0.0)), ()));
-    let index = RTree::bulk_load(boxes.collect());
+pub(super) fn is_tangle(index: &StripIndex) -> bool {
     let mut meetings = 0;
     for strip in index.iter() {
         meetings += index
@@ -210,13 +218,7 @@ pub(super) struct Joints {
 }
 
 impl Joints {
-    pub(super) fn of(plan: &Plan, strips: &[Strip]) -> Self {
-        let boxes: Vec<_> = strips
-            .iter()
-            .enumerate()
-            .map(|(number, strip)| GeomWithData::new(rect_of(strip.envelope(0.0)), number))
-            .collect();
-        let index = RTree::bulk_load(boxes);
+    pub(super) fn of(plan: &Plan, strips: &[Strip], index: &StripIndex) -> Self {
         let mut joints = Self { last: vec![0; plan.walls.len()], ..Self::default() };
         for strip in strips {
             joints.last[strip.wall] = joints.last[strip.wall].max(strip.segment);
@@ -229,7 +231,7 @@ impl Joints {
             ];
             for (is_end, place, ahead, at_end) in ends {
                 if is_end && !(wall.line.is_closed() && wall.line.0.len() > 3) {
-                    joints.meet(strips, &index, strip, place, ahead, at_end);
+                    joints.meet(strips, index, strip, place, ahead, at_end);
                 }
             }
         }
@@ -240,7 +242,7 @@ impl Joints {
     pub(super) fn meet(
         &mut self,
         strips: &[Strip],
-        index: &RTree<GeomWithData<Rect<f64>, usize>>,
+        index: &StripIndex,
         strip: &Strip,
         place: Coord<f64>,
         ahead: Coord<f64>,
