@@ -10,9 +10,7 @@
 
 use std::ops::Range;
 
-use forecast::{
-    Ledger, Mask, Model, SiteError, View, field, field_where, grid_at, losses_anywhere,
-};
+use forecast::{Ledger, Mask, Model, SiteError, View, field_where, grid_at, losses_anywhere};
 use plan::{DeviceKind, Level};
 use trace::{Grid, ImageTree};
 use units::Db;
@@ -101,41 +99,10 @@ fn lower(fields: &[MarginField<'_>], grid: &Grid, rows: Range<usize>, worst: &mu
 
 /// Margin of each repeater of the plan over the cells, as a ratio.
 fn onward_fields(reach: &Reach<'_, '_>, grid: &Grid) -> Vec<Vec<f64>> {
-    let transmitters = reach.transmitters.iter();
-    let repeaters =
-        transmitters.filter(|transmitter| transmitter.device.kind == DeviceKind::Repeater);
-    repeaters
-        .map(|transmitter| {
-            let level = Level0::new(reach, transmitter);
-            let view = level.view(reach, &reach.site.model);
-            let z = transmitter.device.height_m;
-            let gains = view.map_or_else(
-                || vec![0.0; grid.columns * grid.rows],
-                |view| field(&view, &transmitter.tree, z, grid, &|_| {}),
-            );
-            gains.into_iter().map(|gain| gain * level.ratio).collect()
-        })
-        .collect()
-}
-
-/// A device's margin at no loss at all, as a ratio, and its frequency.
-struct Level0 {
-    ratio: f64,
-    frequency: units::Hertz,
-}
-
-impl Level0 {
-    fn new(reach: &Reach<'_, '_>, transmitter: &Transmitter<'_>) -> Self {
-        let site = reach.site;
-        let losses = losses_anywhere(site, transmitter.device);
-        let ledger = Ledger::new(&transmitter.link, &site.model, Db(0.0), losses);
-        Self { ratio: ledger.margin_db.to_ratio().0, frequency: transmitter.link.frequency }
-    }
-
-    fn view<'a>(&self, reach: &'a Reach<'_, '_>, model: &'a Model) -> Option<View<'a>> {
-        let view = reach.site.view(self.frequency)?;
-        Some(View { model, ..view })
-    }
+    let all = Mask::new(grid, 0..grid.rows, |_| true);
+    let is_repeater = |one: &&Transmitter<'_>| one.device.kind == DeviceKind::Repeater;
+    let repeaters = reach.transmitters.iter().filter(is_repeater);
+    repeaters.map(|repeater| MarginField::new(reach, repeater, grid, &[]).exact(&all)).collect()
 }
 
 /// One device's margin over the cells, as a ratio.
@@ -143,7 +110,8 @@ struct MarginField<'a> {
     reach: &'a Reach<'a, 'a>,
     transmitter: &'a Transmitter<'a>,
     grid: &'a Grid,
-    level: Level0,
+    /// The margin at no loss at all, as a ratio.
+    lossless: f64,
     direct_only: Model,
     direct: ImageTree,
     /// The margin over the plan's repeaters, cell by cell; empty where there are none.
@@ -165,11 +133,13 @@ impl<'a> MarginField<'a> {
                 *relayed = f64::max(*relayed, first.min(*onward));
             }
         }
+        let losses = losses_anywhere(reach.site, transmitter.device);
+        let ledger = Ledger::new(&transmitter.link, &reach.site.model, Db(0.0), losses);
         Self {
             reach,
             transmitter,
             grid,
-            level: Level0::new(reach, transmitter),
+            lossless: ledger.margin_db.to_ratio().0,
             direct_only: Model { reflections: 0, ..reach.site.model },
             direct: transmitter.tree.transmitter(),
             relayed,
@@ -179,9 +149,17 @@ impl<'a> MarginField<'a> {
     /// What the margin is at least in some cells: that of the direct path, or over a repeater; of
     /// the direct path `roughly` only what is left without what comes round edges.
     fn bound(&self, wanted: &Mask, roughly: bool) -> Vec<f64> {
-        let view = self.level.view(self.reach, &self.direct_only);
-        let view = view.map(|view| View { at_least: roughly, ..view });
-        self.ratios(view, &self.direct, wanted)
+        let change = |view| View { model: &self.direct_only, at_least: roughly, ..view };
+        self.ratios(self.view().map(change), &self.direct, wanted)
+    }
+
+    /// The margin in some cells.
+    fn exact(&self, wanted: &Mask) -> Vec<f64> {
+        self.ratios(self.view(), &self.transmitter.tree, wanted)
+    }
+
+    fn view(&self) -> Option<View<'_>> {
+        self.reach.site.view(self.transmitter.link.frequency)
     }
 
     /// Lowers the worst margin to this device's in some cells.
@@ -189,9 +167,7 @@ impl<'a> MarginField<'a> {
         if wanted.is_empty() {
             return;
         }
-        let view = self.level.view(self.reach, &self.reach.site.model);
-        let own = self.ratios(view, &self.transmitter.tree, wanted);
-        for (cell, (worst, own)) in worst.iter_mut().zip(own).enumerate() {
+        for (cell, (worst, own)) in worst.iter_mut().zip(self.exact(wanted)).enumerate() {
             if wanted.holds(cell) {
                 *worst = worst.min(own);
             }
@@ -204,7 +180,7 @@ impl<'a> MarginField<'a> {
             || vec![0.0; self.grid.columns * self.grid.rows],
             |view| field_where(&view, tree, z, self.grid, wanted, &|_| {}),
         );
-        let own = gains.into_iter().map(|gain| gain * self.level.ratio);
+        let own = gains.into_iter().map(|gain| gain * self.lossless);
         if self.relayed.is_empty() {
             own.collect()
         } else {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::cover::{
-    CoverAnswer, CoverError, CoverProblem, Hops, Matrix, Proof, RepeaterOption, Way, cover,
+    CoverAnswer, CoverError, CoverProblem, Hops, Matrix, Proof, RepeaterOption, cover,
 };
 use super::reach::{Reach, height_profiles};
 use forecast::{Crossing, Follower, HopFigures, SiteError, Trail, hop_figures};
@@ -253,12 +253,9 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
     }
 
     fn answer(&self, wanted: &[usize], answer: CoverAnswer, unheard: Vec<Unheard>) -> RelayAnswer {
-        let ways = wanted.iter().zip(answer.ways).map(|(transmitter, way)| {
-            (*transmitter, if let Way::Over(sites) = way { sites } else { Vec::new() })
-        });
         RelayAnswer {
             panel: answer.panel,
-            ways: ways.collect(),
+            ways: wanted.iter().copied().zip(answer.ways).collect(),
             open: answer.open,
             new: answer.new,
             chance_of_any_fault: answer.chance_of_any_fault,

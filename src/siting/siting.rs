@@ -9,7 +9,7 @@ use super::reach::{Reach, SpotRadio};
 use super::spots::{Spot, SpotError, SpotSettings, Spots, spots};
 use super::walk::{NoWalk, Walk, WalkError, WalkMap, WalkSettings, Walks, passable_by_default};
 use super::wire::{
-    NoRun, PowerFault, PowerRun, PowerSettings, WireFault, WireNetwork, outlet_warnings, power_run,
+    NoRun, PowerRun, PowerSettings, TooDense, WireNetwork, outlet_warnings, power_run,
 };
 use forecast::{class_of, thickness};
 use plan::Plan;
@@ -92,10 +92,7 @@ pub enum SitingError {
     Walk(#[from] WalkError),
     /// No map of wires.
     #[error("the power run cannot be worked out: {0}")]
-    Wire(#[from] WireFault),
-    /// A setting of the power run.
-    #[error("the power run cannot be worked out: {0}")]
-    Power(#[from] PowerFault),
+    Wire(#[from] TooDense),
 }
 
 /// The spots of a plan by its constructions' thickness and class.
@@ -120,7 +117,6 @@ impl Siting {
         progress: &(dyn Fn(u64) + Sync),
     ) -> Result<Self, SitingError> {
         let plan = reach.site.plan;
-        settings.power.check()?;
         let spots = spots_of(plan, &settings.spots)?;
         let mut warnings = spots.warnings.clone();
         let walks = walks(plan, settings, &spots.allowed, &mut warnings)?;
@@ -223,7 +219,7 @@ fn power(
     spots: &[Spot],
     warnings: &mut Vec<String>,
 ) -> Result<Vec<Result<PowerRun, NoRun>>, SitingError> {
-    let network = WireNetwork::new(plan, settings.power.wire)?;
+    let network = WireNetwork::new(plan)?;
     warnings.extend(outlet_warnings(&network, &settings.power));
     Ok(spots
         .par_iter()

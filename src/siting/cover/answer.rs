@@ -1,19 +1,10 @@
 //! What is answered: the choice, the ways, how far it is proven; and its check against the problem,
 //! worked out anew from the problem's own tables.
 
-use super::problem::{CoverProblem, Hops};
+use super::problem::CoverProblem;
 use super::routing::{Router, Verdict};
 use super::view::View;
 use thiserror::Error;
-
-/// How a sensor reaches the panel.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Way {
-    /// The panel hears it.
-    Direct,
-    /// Over these sites, one or two, from the sensor to the panel.
-    Over(Vec<usize>),
-}
 
 /// How far an answer is proven.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -43,8 +34,8 @@ pub struct CoverAnswer {
     pub open: Vec<usize>,
     /// Those of `open` that are new, ascending.
     pub new: Vec<usize>,
-    /// The way of each sensor.
-    pub ways: Vec<Way>,
+    /// The way of each sensor: the sites that it goes over, none to two, from it to the panel.
+    pub ways: Vec<Vec<usize>>,
     /// The chance of at least one supervision fault in a year on any hop in use, 0 to 1.
     pub chance_of_any_fault: f64,
     /// Whether the choice is proven best.
@@ -96,42 +87,7 @@ pub enum CoverError {
     OutOfTime,
     /// The answer did not pass the check against the problem: a fault of the search.
     #[error("the choice of repeaters did not pass its check: {0}")]
-    NotVerified(Broken),
-}
-
-/// What an answer does wrong. Sites and sensors are numbered as in the problem.
-#[derive(Clone, Debug, PartialEq, Eq, Error)]
-pub enum Broken {
-    /// The answer does not have one way for each sensor, or names a place that there is not.
-    #[error("the answer does not fit the problem")]
-    Shape,
-    /// The sensor's way uses a hop that is not sound, a closed site, or too many sites.
-    #[error("the way of sensor {sensor} may not be used")]
-    Way {
-        /// The sensor.
-        sensor: usize,
-    },
-    /// The site passes on more sensors than its capacity.
-    #[error("the repeater at site {site} passes on too many sensors")]
-    Capacity {
-        /// The site.
-        site: usize,
-    },
-    /// The site sends onward in two ways.
-    #[error("the repeater at site {site} sends onward in two ways")]
-    TwoOnward {
-        /// The site.
-        site: usize,
-    },
-    /// Not every sensor reaches the panel when this site's repeater fails.
-    #[error("the repeater at site {site} cannot be lost")]
-    Loss {
-        /// The site.
-        site: usize,
-    },
-    /// The chance of any fault is not that of the ways.
-    #[error("the chance of any fault is not that of the ways")]
-    Chance,
+    NotVerified(String),
 }
 
 impl CoverAnswer {
@@ -142,36 +98,30 @@ impl CoverAnswer {
     ///
     /// # Errors
     ///
-    /// The first thing that is wrong.
-    pub fn check(&self, problem: &CoverProblem) -> Result<(), Broken> {
+    /// The first thing that is wrong; sites and sensors are numbered as in the problem.
+    pub fn check(&self, problem: &CoverProblem) -> Result<(), String> {
         let sites = problem.sites.len();
+        let shape = || "the answer does not fit the problem".to_owned();
         let mut open = vec![false; sites];
         for &site in &self.open {
-            *open.get_mut(site).ok_or(Broken::Shape)? = true;
+            *open.get_mut(site).ok_or_else(shape)? = true;
         }
         let given = |site: usize| problem.sites[site].given;
         let new: Vec<usize> = (0..sites).filter(|&s| open[s] && !given(s)).collect();
         let all_given = (0..sites).all(|site| open[site] || !given(site));
         let fits = self.ways.len() == problem.sensors && self.panel < problem.panels;
         if !fits || !all_given || new != self.new {
-            return Err(Broken::Shape);
+            return Err(shape());
         }
         let mut onward: Vec<Option<Option<usize>>> = vec![None; sites];
         let mut carried = vec![0_u64; sites];
         let mut weight = 0.0;
-        for (sensor, way) in self.ways.iter().enumerate() {
-            let over: &[usize] = match way {
-                Way::Direct => &[],
-                Way::Over(over) => over,
-            };
-            let most = match problem.hops {
-                Hops::One => 1,
-                Hops::Two => 2,
-            };
+        for (sensor, over) in self.ways.iter().enumerate() {
+            let way = || format!("the way of sensor {sensor} may not be used");
             let known = over.iter().all(|&site| open.get(site) == Some(&true));
-            let empty = over.is_empty() && *way != Way::Direct;
-            if over.len() > most || !known || empty || (over.len() == 2 && over[0] == over[1]) {
-                return Err(Broken::Way { sensor });
+            let is_loop = over.len() == 2 && over[0] == over[1];
+            if over.len() > problem.hops as usize + 1 || !known || is_loop {
+                return Err(way());
             }
             weight += problem.weight(over.first().map_or_else(
                 || problem.sensor_panel.get(sensor, self.panel),
@@ -180,47 +130,35 @@ impl CoverAnswer {
             for (place, &site) in over.iter().enumerate() {
                 let next = over.get(place + 1).copied();
                 carried[site] += 1;
-                match onward[site] {
-                    None => {
-                        onward[site] = Some(next);
-                        weight += problem.weight(next.map_or_else(
-                            || problem.site_panel.get(site, self.panel),
-                            |next| problem.site_site.get(site, next),
-                        ));
-                    }
-                    Some(before) if before != next => return Err(Broken::TwoOnward { site }),
-                    Some(_) => {}
+                if onward[site].is_some_and(|before| before != next) {
+                    return Err(format!("the repeater at site {site} sends onward in two ways"));
+                }
+                if onward[site].replace(next).is_none() {
+                    weight += problem.weight(next.map_or_else(
+                        || problem.site_panel.get(site, self.panel),
+                        |next| problem.site_site.get(site, next),
+                    ));
                 }
             }
             if weight.is_infinite() {
-                return Err(Broken::Way { sensor });
+                return Err(way());
             }
         }
         for (site, &carried) in carried.iter().enumerate() {
             let capacity = problem.sites[site].capacity;
             if capacity.is_some_and(|most| carried > u64::from(most)) {
-                return Err(Broken::Capacity { site });
+                return Err(format!("the repeater at site {site} passes on too many sensors"));
             }
         }
         let off = (chance(weight) - self.chance_of_any_fault).abs();
         if off.is_nan() || off > super::ROUNDING {
-            return Err(Broken::Chance);
+            return Err("the chance of any fault is not that of the ways".to_owned());
         }
-        if problem.lose_one {
-            self.survives(problem, &open)?;
-        }
-        Ok(())
-    }
-
-    fn survives(&self, problem: &CoverProblem, open: &[bool]) -> Result<(), Broken> {
         let view = View::new(problem, self.panel);
         let router = Router { view: &view, stop: &|| false };
-        for lost in (0..view.sites()).filter(|&site| open[site]) {
-            if !matches!(router.fits(open, Some(lost)), Verdict::Fits(_)) {
-                return Err(Broken::Loss { site: lost });
-            }
-        }
-        Ok(())
+        let is_needed = |&site: &usize| !matches!(router.fits(&open, Some(site)), Verdict::Fits(_));
+        let lost = (0..sites).filter(|&site| problem.lose_one && open[site]).find(is_needed);
+        lost.map_or(Ok(()), |site| Err(format!("the repeater at site {site} cannot be lost")))
     }
 }
 

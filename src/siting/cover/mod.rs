@@ -48,7 +48,7 @@ mod routing;
 mod search;
 mod view;
 
-pub use answer::{Broken, CoverAnswer, CoverError, Proof, Way};
+pub use answer::{CoverAnswer, CoverError, Proof};
 pub use panels::cover;
 pub use problem::{CoverProblem, Hops, Matrix, RepeaterOption};
 

@@ -1,6 +1,6 @@
 //! The panel options in the order of what they promise, first by count, then by weight.
 
-use super::answer::{CoverAnswer, CoverError, Proof, Way, chance};
+use super::answer::{CoverAnswer, CoverError, Proof, chance};
 use super::bound::{Goal, Prices};
 use super::problem::CoverProblem;
 use super::routing::{Router, Verdict};
@@ -184,11 +184,11 @@ fn report(problem: &CoverProblem, best: Best, proof: impl Fn(f64) -> Proof) -> C
     let Choice { weight, open, routing } = best.choice;
     let open: Vec<usize> = (0..open.len()).filter(|&site| open[site]).collect();
     let ways = routing.first.iter().map(|first| match *first {
-        None => Way::Direct,
-        Some(site) => Way::Over(match routing.onward[site] {
+        None => Vec::new(),
+        Some(site) => match routing.onward[site] {
             Onward::Site(next) => vec![site, next],
             _ => vec![site],
-        }),
+        },
     });
     let chance_of_any_fault = chance(weight);
     CoverAnswer {

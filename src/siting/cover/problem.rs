@@ -3,7 +3,6 @@
 /// A dense table of numbers, row by row.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Matrix {
-    rows: usize,
     columns: usize,
     values: Vec<f64>,
 }
@@ -19,19 +18,7 @@ impl Matrix {
             .flat_map(|row| (0..columns).map(move |column| (row, column)))
             .map(|(row, column)| entry(row, column))
             .collect();
-        Self { rows, columns, values }
-    }
-
-    /// The number of rows.
-    #[must_use]
-    pub fn rows(&self) -> usize {
-        self.rows
-    }
-
-    /// The number of columns.
-    #[must_use]
-    pub fn columns(&self) -> usize {
-        self.columns
+        Self { columns, values }
     }
 
     /// The entry at `row` and `column`; not a number outside the table.

@@ -3,7 +3,9 @@
 use geo::{Contains as _, Coord, Intersects as _, Line, Polygon};
 
 use super::faces::{Face, Faces, INTO_ROOM_M, normal};
-use super::spot::{Reason, Spot, SpotSettings};
+use super::spot::{
+    BLOCKED, NEAR_METAL, NEAR_WAY_IN, OUTSIDE_WALL, OVER_OPENING, Reason, Spot, SpotSettings,
+};
 use crate::{distance_to_line, nearest_on};
 use plan::{Inside, Level, Obstacle, Plan};
 use trace::cross;
@@ -11,7 +13,7 @@ use trace::cross;
 /// Something metal: what it is called, its outline in plan, half its thickness, its heights.
 #[derive(Debug)]
 struct Metal<'a> {
-    feature: String,
+    feature: &'a str,
     lines: Vec<Line<f64>>,
     /// Of an obstacle, the ground that it covers.
     ground: Option<&'a Polygon<f64>>,
@@ -21,8 +23,8 @@ struct Metal<'a> {
 
 /// A door or window of the level.
 #[derive(Debug)]
-struct Gap {
-    feature: String,
+struct Gap<'a> {
+    feature: &'a str,
     line: Line<f64>,
     wall: usize,
     segment: usize,
@@ -38,7 +40,7 @@ pub(super) struct Fitness<'a> {
     plan: &'a Plan,
     obstacles: Vec<&'a Obstacle>,
     metal: Vec<Metal<'a>>,
-    gaps: Vec<Gap>,
+    gaps: Vec<Gap<'a>>,
 }
 
 impl<'a> Fitness<'a> {
@@ -61,7 +63,7 @@ impl<'a> Fitness<'a> {
             .iter()
             .filter(|obstacle| is_metal(&obstacle.construction))
             .map(|obstacle| Metal {
-                feature: obstacle.id.clone(),
+                feature: &obstacle.id,
                 lines: obstacle.outline.exterior().lines().collect(),
                 ground: Some(&obstacle.outline),
                 half_m: 0.0,
@@ -71,7 +73,7 @@ impl<'a> Fitness<'a> {
         let walls = plan.walls.iter().enumerate();
         let walls = walls.filter(|(_, wall)| wall.level == number && is_metal(&wall.construction));
         metal.extend(walls.map(|(place, wall)| Metal {
-            feature: wall.id.clone(),
+            feature: &wall.id,
             lines: wall.line.lines().collect(),
             ground: None,
             half_m: half_of(place),
@@ -86,7 +88,7 @@ impl<'a> Fitness<'a> {
             let half_m = half_of(opening.wall);
             if is_metal(&opening.construction) && !opening.open {
                 metal.push(Metal {
-                    feature: opening.id.clone(),
+                    feature: &opening.id,
                     lines: vec![line],
                     ground: None,
                     half_m,
@@ -94,7 +96,7 @@ impl<'a> Fitness<'a> {
                 });
             }
             gaps.push(Gap {
-                feature: opening.id.clone(),
+                feature: &opening.id,
                 line,
                 wall: opening.wall,
                 segment: opening.segment,
@@ -105,7 +107,7 @@ impl<'a> Fitness<'a> {
         Self { settings, inside, faces, plan, obstacles, metal, gaps }
     }
 
-    /// The first reason, in the order of [`Reason`], why a panel may not hang at a spot.
+    /// The first reason, in this order, why a panel may not hang at a spot.
     pub(super) fn reason(&self, spot: &Spot) -> Option<Reason> {
         self.blocked(spot)
             .or_else(|| self.over_opening(spot))
@@ -133,7 +135,7 @@ impl<'a> Fitness<'a> {
                         .any(|line| distance_to_line(spot.position, line) < half * 0.5))
         };
         let obstacle = self.obstacles.iter().find(in_the_way)?;
-        Some(Reason::Blocked { feature: obstacle.id.clone() })
+        Some(Reason::of(BLOCKED, &obstacle.id))
     }
 
     fn over_opening(&self, spot: &Spot) -> Option<Reason> {
@@ -148,7 +150,7 @@ impl<'a> Fitness<'a> {
                 && distance_to_line(spot.position, gap.line) < 1.0
                 && self.shares_height(spot, gap.heights_m)
         })?;
-        Some(Reason::OverOpening { feature: gap.feature.clone() })
+        Some(Reason::of(OVER_OPENING, gap.feature))
     }
 
     fn outside_wall(&self, spot: &Spot) -> Option<Reason> {
@@ -161,7 +163,7 @@ impl<'a> Fitness<'a> {
         let foot = nearest_on(face.line, spot.position);
         let behind = foot - facing * (face.half_m + INTO_ROOM_M);
         (self.inside.is_closed() && !self.inside.holds(behind))
-            .then(|| Reason::OutsideWall { feature: self.plan.walls[wall].id.clone() })
+            .then(|| Reason::of(OUTSIDE_WALL, &self.plan.walls[wall].id))
     }
 
     fn on(&self, wall: usize, p: Coord<f64>) -> Option<&Face> {
@@ -190,13 +192,13 @@ impl<'a> Fitness<'a> {
             .map(|metal| (metal, distance(metal)))
             .min_by(|a, b| a.1.total_cmp(&b.1))?;
         (distance_m < self.settings.clear_of_metal_m)
-            .then(|| Reason::NearMetal { feature: metal.feature.clone(), distance_m })
+            .then(|| Reason::of(NEAR_METAL, metal.feature))
     }
 
     fn near_way_in(&self, spot: &Spot) -> Option<Reason> {
-        let off = |gap: &Gap| distance_to_line(spot.position, gap.line);
-        let near = |gap: &&Gap| gap.is_way_in && off(gap) < self.settings.clear_of_ways_in_m;
-        let in_sight = |gap: &&Gap| {
+        let off = |gap: &Gap<'_>| distance_to_line(spot.position, gap.line);
+        let near = |gap: &&Gap<'_>| gap.is_way_in && off(gap) < self.settings.clear_of_ways_in_m;
+        let in_sight = |gap: &&Gap<'_>| {
             let foot = nearest_on(gap.line, spot.position);
             // Just short of the opening's own piece of wall. An arm reaches over a low wall.
             let sight = Line::new(spot.position, spot.position + (foot - spot.position) * 0.98);
@@ -208,7 +210,7 @@ impl<'a> Fitness<'a> {
         };
         let ways_in = self.gaps.iter().filter(near).filter(in_sight);
         let nearest = ways_in.min_by(|a, b| off(a).total_cmp(&off(b)))?;
-        Some(Reason::NearWayIn { feature: nearest.feature.clone(), distance_m: off(nearest) })
+        Some(Reason::of(NEAR_WAY_IN, nearest.feature))
     }
 }
 

@@ -10,6 +10,7 @@ mod spot;
 use faces::{Drafts, Faces};
 use fitness::Fitness;
 use plan::{Inside, Plan};
+use spot::{BLOCKED, NEAR_METAL, NEAR_WAY_IN, OUTSIDE_WALL, OVER_OPENING};
 
 pub use spot::{HalfThickness, MAX_SPOTS, Reason, Spot, SpotError, SpotSettings, Spots};
 
@@ -60,11 +61,11 @@ pub fn spots(
 
 fn none_allowed(left_out: &[(Spot, Reason)], height_m: f64) -> SpotError {
     const MENDS: [(&str, &str); 5] = [
-        ("near metal", "give a smaller --metal-clearance"),
-        ("near a way in", "give a smaller --way-in-clearance"),
-        ("outside wall", "leave out --no-outside-walls"),
-        ("over an opening", "give another --height"),
-        ("behind an obstacle", "give another --height"),
+        (NEAR_METAL, "give a smaller --metal-clearance"),
+        (NEAR_WAY_IN, "give a smaller --way-in-clearance"),
+        (OUTSIDE_WALL, "leave out --no-outside-walls"),
+        (OVER_OPENING, "give another --height"),
+        (BLOCKED, "give another --height"),
     ];
     let counted = MENDS.map(|(word, mend)| {
         let count = left_out.iter().filter(|(_, r)| r.word() == word).count();

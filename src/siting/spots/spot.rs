@@ -61,63 +61,36 @@ pub struct Spot {
     pub wall: Option<usize>,
 }
 
-/// Why a spot is left out.
+/// What keeps a panel away, in a few words.
+pub(super) const BLOCKED: &str = "behind an obstacle";
+pub(super) const OVER_OPENING: &str = "over an opening";
+pub(super) const OUTSIDE_WALL: &str = "outside wall";
+pub(super) const NEAR_METAL: &str = "near metal";
+pub(super) const NEAR_WAY_IN: &str = "near a way in";
+
+/// Why a spot is left out: it is in or behind an obstacle, over a door or window, on an outside wall
+/// that is not wanted, or too near to metal or to a door or window of an outside wall.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Reason {
-    /// It is inside or behind an obstacle.
-    Blocked {
-        /// The obstacle's id.
-        feature: String,
-    },
-    /// There is a door or window.
-    OverOpening {
-        /// The opening's id.
-        feature: String,
-    },
-    /// The wall is an outside one, and those are not wanted.
-    OutsideWall {
-        /// The wall's id.
-        feature: String,
-    },
-    /// Metal is too near.
-    NearMetal {
-        /// The id of the obstacle, wall or opening.
-        feature: String,
-        /// How near, metres.
-        distance_m: f64,
-    },
-    /// A door or window of the outside wall is too near.
-    NearWayIn {
-        /// The opening's id.
-        feature: String,
-        /// How near, metres.
-        distance_m: f64,
-    },
+pub struct Reason {
+    word: &'static str,
+    feature: String,
 }
 
 impl Reason {
+    pub(super) fn of(word: &'static str, feature: &str) -> Self {
+        Self { word, feature: feature.to_owned() }
+    }
+
     /// The reason in a few words, without its feature.
     #[must_use]
     pub const fn word(&self) -> &'static str {
-        match self {
-            Self::Blocked { .. } => "behind an obstacle",
-            Self::OverOpening { .. } => "over an opening",
-            Self::OutsideWall { .. } => "outside wall",
-            Self::NearMetal { .. } => "near metal",
-            Self::NearWayIn { .. } => "near a way in",
-        }
+        self.word
     }
 
-    /// The feature that is in the way.
+    /// The id of the feature that is in the way.
     #[must_use]
     pub fn feature(&self) -> &str {
-        match self {
-            Self::Blocked { feature }
-            | Self::OverOpening { feature }
-            | Self::OutsideWall { feature }
-            | Self::NearMetal { feature, .. }
-            | Self::NearWayIn { feature, .. } => feature,
-        }
+        &self.feature
     }
 }
 

@@ -74,14 +74,12 @@ impl WalkMap {
     /// (see [`passable_by_default`]). Openings marked as entries need not be.
     ///
     /// # Errors
-    /// A setting out of its range, or a plan beyond [`MAX_SIDES`], [`MAX_CORNERS`] or
-    /// [`MAX_ENTRIES`].
+    /// A plan beyond [`MAX_SIDES`], [`MAX_CORNERS`] or [`MAX_ENTRIES`].
     pub fn new(
         plan: &Plan,
         settings: &WalkSettings,
         passable: &dyn Fn(&Opening) -> bool,
     ) -> Result<Self, WalkError> {
-        settings.check()?;
         let building = Building::new(plan, settings, passable)?;
         let graph = Graph::new(&building, settings, settings.half_width_m)?;
         Ok(Self { settings: *settings, building, graph, squeezed: OnceLock::new() })

@@ -44,27 +44,6 @@ impl WalkSettings {
         speed_m_per_s: 3.5 * 0.3048,
         stairs_speed_m_per_s: 0.85,
     };
-
-    /// Whether all values are in their ranges.
-    ///
-    /// # Errors
-    /// [`WalkError::Setting`] with the first that is not.
-    pub fn check(&self) -> Result<(), WalkError> {
-        let ranges = [
-            ("half width, m", self.half_width_m, 0.01, 1.0),
-            ("reach, m", self.reach_m, 0.0, 2.0),
-            ("lowest walking height, m", self.lowest_m, 0.0, 1.0),
-            ("highest walking height, m", self.highest_m, 1.0, 3.0),
-            ("walking speed, m/s", self.speed_m_per_s, 0.05, 10.0),
-            ("speed on stairs, m/s", self.stairs_speed_m_per_s, 0.05, 10.0),
-        ];
-        for (what, value, least, most) in ranges {
-            if !(least..=most).contains(&value) {
-                return Err(WalkError::Setting { what, value, least, most });
-            }
-        }
-        Ok(())
-    }
 }
 
 impl Default for WalkSettings {
@@ -73,31 +52,13 @@ impl Default for WalkSettings {
     }
 }
 
-/// Why there is no map of walks.
+/// Why there is no map of walks: more than the search can take in a sensible time.
 #[derive(Debug, Clone, PartialEq, Error)]
-pub enum WalkError {
-    /// A setting out of its range.
-    #[error("{what}: {value} is not between {least} and {most}")]
-    Setting {
-        /// Which, with its unit.
-        what: &'static str,
-        /// Its value.
-        value: f64,
-        /// Least that is allowed.
-        least: f64,
-        /// Most that is allowed.
-        most: f64,
-    },
-    /// More than the search can take in a sensible time.
-    #[error("the plan is too large for walks: {count} {what}, at most {most}")]
-    TooLarge {
-        /// What there is too much of.
-        what: &'static str,
-        /// How many there are.
-        count: usize,
-        /// How many there may be.
-        most: usize,
-    },
+#[error("the plan is too large for walks: {count} {what}, at most {most}")]
+pub struct WalkError {
+    what: &'static str,
+    count: usize,
+    most: usize,
 }
 
 impl WalkError {
@@ -107,9 +68,6 @@ impl WalkError {
         count: usize,
         most: usize,
     ) -> Result<(), Self> {
-        if count > most {
-            return Err(Self::TooLarge { what, count, most });
-        }
-        Ok(())
+        if count > most { Err(Self { what, count, most }) } else { Ok(()) }
     }
 }

@@ -9,9 +9,9 @@
 use std::collections::VecDeque;
 
 use rstar::primitives::{GeomWithData, Line};
+use plan::ON_WALL_TOLERANCE_M;
 use rstar::{AABB, RTree};
 
-use super::settings::{WireFault, WireSettings};
 use super::sheet::{AT_SLAB_M, Sheet, gap_m};
 
 /// Most pairs of wall segments that are looked at: far beyond any site, it bounds the time that a
@@ -20,6 +20,20 @@ const MAX_PAIRS: usize = 8_000_000;
 
 /// Most marks, for the same reason.
 const MAX_MARKS: usize = 1_000_000;
+
+/// Walls of one level that come this near to one another touch, metres.
+pub(super) const TOUCH_M: f64 = ON_WALL_TOLERANCE_M;
+
+/// Walls of neighbouring levels whose centre lines lie this near to one another in plan stand over
+/// one another, metres (common sense, no source: walls of different thickness with one face flush).
+const STACKED_M: f64 = 0.15;
+
+/// More walls lie together than any site has.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[error(
+    "too many walls touch one another for wires to be led along them: see whether walls are drawn many times over"
+)]
+pub struct TooDense;
 
 /// Places closer than this are one, metres.
 const SAME_M: f64 = 1e-10;
@@ -89,23 +103,18 @@ impl Overlap {
 /// All places where sheets touch, in a fixed order.
 ///
 /// # Errors
-/// [`WireFault::TooDense`] if more pairs of sheets lie together than any site has.
+/// [`TooDense`].
 pub(super) fn contacts(
     sheets: &[Sheet],
     trees: &[RTree<Placed>],
-    settings: &WireSettings,
-) -> Result<Vec<Contact>, WireFault> {
+) -> Result<Vec<Contact>, TooDense> {
     let mut found = Vec::new();
     let mut pairs = 0_usize;
     for (number, sheet) in sheets.iter().enumerate() {
         let (a, b) = (sheet.start, sheet.end());
         for is_upwards in [false, true] {
-            let (tolerance, storey) = if is_upwards {
-                (settings.stacked_m, sheet.storey + 1)
-            } else {
-                (settings.touch_m, sheet.storey)
-            };
-            let Some(tree) = trees.get(storey) else {
+            let tolerance = if is_upwards { STACKED_M } else { TOUCH_M };
+            let Some(tree) = trees.get(sheet.storey + usize::from(is_upwards)) else {
                 continue;
             };
             let grown = tolerance * 1.01 + SAME_M;
@@ -117,7 +126,7 @@ pub(super) fn contacts(
             for placed in tree.locate_in_envelope_intersecting(&around) {
                 pairs += 1;
                 if pairs > MAX_PAIRS {
-                    return Err(WireFault::TooDense);
+                    return Err(TooDense);
                 }
                 if is_upwards || placed.data > number {
                     near.push(placed.data);
@@ -137,7 +146,7 @@ pub(super) fn contacts(
                     });
                 }
                 if found.len() > MAX_MARKS / 2 {
-                    return Err(WireFault::TooDense);
+                    return Err(TooDense);
                 }
             }
         }
@@ -197,14 +206,13 @@ impl Marks {
     /// extra ones come first in [`Marks::all`], in their order.
     ///
     /// # Errors
-    /// [`WireFault::TooDense`] if there are more than any site has.
+    /// [`TooDense`].
     pub(super) fn new(
         sheets: &[Sheet],
         contacts: &[Contact],
         extra: &[Mark],
-        settings: &WireSettings,
-    ) -> Result<Self, WireFault> {
-        let overlaps = overlaps(sheets, contacts, settings);
+    ) -> Result<Self, TooDense> {
+        let overlaps = overlaps(sheets, contacts);
         let mut marks = Self { all: extra.to_vec(), joints: Vec::new() };
         for (sheet, body) in sheets.iter().enumerate() {
             let places = [0.0, body.length_m].into_iter();
@@ -223,7 +231,7 @@ impl Marks {
     }
 
     /// Carries a mark over to every sheet that runs along its own, and on from there.
-    fn spread(&mut self, origin: usize, overlaps: &[Vec<Overlap>]) -> Result<(), WireFault> {
+    fn spread(&mut self, origin: usize, overlaps: &[Vec<Overlap>]) -> Result<(), TooDense> {
         let mut seen = vec![self.all[origin].sheet];
         let mut waiting = VecDeque::from([origin]);
         while let Some(here) = waiting.pop_front() {
@@ -236,7 +244,7 @@ impl Marks {
                     continue;
                 }
                 if self.all.len() >= MAX_MARKS {
-                    return Err(WireFault::TooDense);
+                    return Err(TooDense);
                 }
                 seen.push(overlap.other);
                 let there = self.all.len();
@@ -254,7 +262,7 @@ impl Marks {
 ///
 /// Two sheets that come within the tolerance at two places lie within it all the way between:
 /// the distance from a line is convex.
-fn overlaps(sheets: &[Sheet], contacts: &[Contact], settings: &WireSettings) -> Vec<Vec<Overlap>> {
+fn overlaps(sheets: &[Sheet], contacts: &[Contact]) -> Vec<Vec<Overlap>> {
     let mut found = vec![Vec::new(); sheets.len()];
     for pair in contacts.chunk_by(|a, b| {
         (a.one.sheet, a.other.sheet, a.is_upwards) == (b.one.sheet, b.other.sheet, b.is_upwards)
@@ -268,7 +276,7 @@ fn overlaps(sheets: &[Sheet], contacts: &[Contact], settings: &WireSettings) -> 
         let (Some(from), Some(to)) = (first, last) else {
             continue;
         };
-        let tolerance = if from.is_upwards { settings.stacked_m } else { settings.touch_m };
+        let tolerance = if from.is_upwards { STACKED_M } else { TOUCH_M };
         let (here, there) = ((from.one.s, to.one.s), (from.other.s, to.other.s));
         // Shorter ones are a corner that is drawn past itself.
         if here.1 - here.0 <= 2.0 * tolerance || (there.1 - there.0).abs() <= tolerance {

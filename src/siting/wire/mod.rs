@@ -24,7 +24,6 @@
 mod contact;
 mod graph;
 mod power;
-mod settings;
 mod sheet;
 mod straight;
 
@@ -39,8 +38,16 @@ use plan::{Level, Plan};
 use sheet::{ROUNDING_M, Sheet};
 use straight::{Direct, Straights};
 
-pub use power::{PowerFault, PowerRun, PowerSettings, outlet_warnings, power_run};
-pub use settings::{WireFault, WireSettings};
+pub use contact::TooDense;
+pub use power::{PowerRun, PowerSettings, outlet_warnings, power_run};
+
+/// How far an outlet or a spot may be from the centre line of the wall to which it belongs, metres
+/// (common sense, no source: a thick wall and a careless hand).
+const REACH_M: f64 = 0.5;
+
+/// Cable beyond the run's length: a share of it, and metres for both ends together (common
+/// practice, no source).
+const SLACK: (f64, f64) = (0.1, 0.5);
 
 /// Most walls around one point that are tried for it; bounds the time that a hostile plan can cost.
 const MAX_WALLS_AT_POINT: usize = 256;
@@ -58,11 +65,8 @@ pub enum NoRun {
     #[error("the plan has no level {0}")]
     NoLevel(i32),
     /// No wall of its level is within reach.
-    #[error("no wall within {reach_m} m")]
-    OffWall {
-        /// [`WireSettings::reach_m`].
-        reach_m: f64,
-    },
+    #[error("no wall within {} m", REACH_M)]
+    OffWall,
     /// There are walls within reach, but at this height they have an opening there or do not reach
     /// up or down to it.
     #[error("no wall at this height: an opening, or the wall ends")]
@@ -97,8 +101,7 @@ pub struct WireRun {
     pub length_m: f64,
     /// How far outlet and spot together lie off the centre lines of their walls, metres.
     pub off_wall_m: f64,
-    /// Cable to buy, metres: length and `off_wall_m`, with the allowance of
-    /// [`WireSettings::slack_share`] and [`WireSettings::slack_m`].
+    /// Cable to buy, metres: length and `off_wall_m`, with an allowance of a tenth and half a metre.
     pub cable_m: f64,
     /// How many slabs are drilled.
     pub through_floors: usize,
@@ -119,7 +122,6 @@ struct Foot {
 /// Building costs one search; each spot then costs a look at its wall.
 #[derive(Debug)]
 pub struct WireNetwork {
-    settings: WireSettings,
     storeys: BTreeMap<i32, usize>,
     sheets: Vec<Sheet>,
     trees: Vec<RTree<Placed>>,
@@ -143,17 +145,14 @@ impl WireNetwork {
     /// Builds the network of a plan.
     ///
     /// # Errors
-    /// [`WireFault`]: a setting out of range, or a plan with more walls at one place than any site
-    /// has.
-    pub fn new(plan: &Plan, settings: WireSettings) -> Result<Self, WireFault> {
-        settings.check()?;
+    /// [`TooDense`].
+    pub fn new(plan: &Plan) -> Result<Self, TooDense> {
         let mut levels: Vec<&Level> = plan.levels.iter().collect();
         levels.sort_by(|a, b| a.floor_m.total_cmp(&b.floor_m));
         let sheets = sheet::sheets(plan, &levels);
         let trees = contact::index(&sheets, levels.len());
-        let contacts = contact::contacts(&sheets, &trees, &settings)?;
+        let contacts = contact::contacts(&sheets, &trees)?;
         let mut network = Self {
-            settings,
             storeys: (levels.iter().enumerate()).map(|(n, level)| (level.number, n)).collect(),
             sheets,
             trees,
@@ -175,10 +174,10 @@ impl WireNetwork {
         }
         let extra: Vec<Mark> = places.iter().map(|place| place.0).collect();
         let sheets = &network.sheets;
-        let marks = Marks::new(sheets, &contacts, &extra, &settings)?;
+        let marks = Marks::new(sheets, &contacts, &extra)?;
         let sources = places.iter().enumerate().map(|(mark, &(_, z, outlet))| (mark, z, outlet));
         network.graph = Graph::new(sheets, &marks, &sources.collect::<Vec<_>>());
-        network.straights = Straights::new(sheets, &contacts, settings.touch_m, &places);
+        network.straights = Straights::new(sheets, &contacts, &places);
         Ok(network)
     }
 
@@ -223,10 +222,8 @@ impl WireNetwork {
     /// The places on walls to which a point belongs: one, or several equally near.
     fn attach(&self, level: i32, position: Coord<f64>, z: f64) -> Result<Vec<Foot>, NoRun> {
         let storey = self.storeys.get(&level).ok_or(NoRun::NoLevel(level))?;
-        let reach_m = self.settings.reach_m;
-        let off_wall = NoRun::OffWall { reach_m };
         if !(position.x.is_finite() && position.y.is_finite() && z.is_finite()) {
-            return Err(off_wall);
+            return Err(NoRun::OffWall);
         }
         let tree = &self.trees[*storey];
         let mut feet: Vec<Foot> = Vec::new();
@@ -235,7 +232,7 @@ impl WireNetwork {
         for placed in near.take(MAX_WALLS_AT_POINT) {
             let sheet = &self.sheets[placed.data];
             let (s, off_m) = sheet.see(position);
-            let limit = feet.first().map_or(reach_m + 1e-9, |first| first.off_m + EQUALLY_NEAR_M);
+            let limit = feet.first().map_or(REACH_M + 1e-9, |first| first.off_m + EQUALLY_NEAR_M);
             if off_m > limit {
                 break;
             }
@@ -249,7 +246,7 @@ impl WireNetwork {
         match (feet.is_empty(), is_near_wall) {
             (false, _) => Ok(feet),
             (true, true) => Err(NoRun::NoWallAtHeight),
-            (true, false) => Err(off_wall),
+            (true, false) => Err(NoRun::OffWall),
         }
     }
 
@@ -298,13 +295,12 @@ impl WireNetwork {
         let through_floors = legs.filter(|pair| pair[0].0 != pair[1].0).count();
         let (id, off_m) = self.outlets[outlet].clone();
         let off_wall_m = off_m.unwrap_or_default() + foot.off_m;
-        let WireSettings { slack_share, slack_m, .. } = self.settings;
         WireRun {
             outlet: id,
             outlet_index: outlet,
             length_m,
             off_wall_m,
-            cable_m: (length_m + off_wall_m) * (1.0 + slack_share) + slack_m,
+            cable_m: (length_m + off_wall_m) * (1.0 + SLACK.0) + SLACK.1,
             through_floors,
             route: corners(&points),
         }

@@ -2,7 +2,6 @@
 
 use geo::Coord;
 
-use super::settings::{WireFault, WireSettings};
 use super::{NoRun, WireNetwork, WireRun};
 use crate::conductor::{
     Amperes, Celsius, DEFAULT_CONDUCTOR, Gauge, Supply, Volts, by_resistance, thinnest,
@@ -13,13 +12,11 @@ use units::Metres;
 /// How the panel is fed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PowerSettings {
-    /// How the wire is led.
-    pub wire: WireSettings,
     /// What is plugged into the outlet; default [`Supply::default`].
     pub supply: Supply,
     /// What the panel draws; default 0.5 A (common practice, no source). 0 to 100.
     pub load: Amperes,
-    /// Conductors to choose from; default all the American sizes.
+    /// Conductors to choose from; default [`Gauge::AWG`].
     pub gauges: Vec<Gauge>,
     /// Temperature of the conductors; default [`DEFAULT_CONDUCTOR`]. −50 to 150 °C.
     pub conductor: Celsius,
@@ -31,57 +28,12 @@ pub struct PowerSettings {
 impl Default for PowerSettings {
     fn default() -> Self {
         Self {
-            wire: WireSettings::default(),
             supply: Supply::default(),
             load: Amperes(0.5),
             gauges: Gauge::AWG.to_vec(),
             conductor: DEFAULT_CONDUCTOR,
             drop_limit_percent: 10.0,
         }
-    }
-}
-
-/// Why [`PowerSettings`] are refused.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-pub enum PowerFault {
-    /// Of the wire's settings.
-    #[error(transparent)]
-    Wire(#[from] WireFault),
-    /// The load's current is not 0 to 100 A.
-    #[error("a load of {} A: it must be from 0 to 100", .0.0)]
-    Load(Amperes),
-    /// No conductor to choose from.
-    #[error("no gauge of conductor to choose from")]
-    NoGauge,
-    /// The temperature is not −50 to 150 °C.
-    #[error("conductors at {} °C: they must be from -50 to 150", .0.0)]
-    Conductor(Celsius),
-    /// The limit is not above 0 and up to 100 %.
-    #[error("a voltage drop of {0} %: the limit must be above 0 and not above 100")]
-    DropLimit(f64),
-}
-
-impl PowerSettings {
-    /// Checks that every value is in its range.
-    ///
-    /// # Errors
-    /// [`PowerFault`] of the first that is not.
-    pub fn check(&self) -> Result<(), PowerFault> {
-        self.wire.check()?;
-        if !(0.0..=100.0).contains(&self.load.0) {
-            return Err(PowerFault::Load(self.load));
-        }
-        if self.gauges.is_empty() {
-            return Err(PowerFault::NoGauge);
-        }
-        if !(-50.0..=150.0).contains(&self.conductor.0) {
-            return Err(PowerFault::Conductor(self.conductor));
-        }
-        let limit = self.drop_limit_percent;
-        if !(limit > 0.0 && limit <= 100.0) {
-            return Err(PowerFault::DropLimit(limit));
-        }
-        Ok(())
     }
 }
 
@@ -106,8 +58,7 @@ impl PowerRun {
         if self.gauge.is_some() {
             return None;
         }
-        let thickest = by_resistance(&settings.gauges, settings.conductor);
-        let thickest = thickest.last()?;
+        let thickest = by_resistance(&settings.gauges, settings.conductor).pop()?;
         Some(format!(
             "even {thickest} loses {:.1} % over {:.1} m of cable: more than {} %",
             self.drop_percent, self.wire.cable_m, settings.drop_limit_percent
@@ -116,7 +67,6 @@ impl PowerRun {
 }
 
 /// The power run of a spot: level, place in plan in metres, height above the plan's zero in metres.
-/// The settings must have passed [`PowerSettings::check`], and their `wire` be the network's.
 ///
 /// # Errors
 /// [`NoRun`] if no wire leads there.
@@ -131,15 +81,11 @@ pub fn power_run(
     let PowerSettings { supply, load, conductor, .. } = *settings;
     let length = Metres(wire.cable_m);
     let limit = settings.drop_limit_percent;
-    let enough = thinnest(&settings.gauges, supply, load, length, conductor, limit);
-    let thickest = || {
-        let gauge = by_resistance(&settings.gauges, conductor).pop()?;
-        Some(voltage_at_panel(supply, load, gauge, length, conductor))
-    };
-    let (gauge, left) = match enough {
-        Some((gauge, left)) => (Some(gauge), Some(left)),
-        None => (None, thickest()),
-    };
+    let (gauge, left) = thinnest(&settings.gauges, supply, load, length, conductor, limit).unzip();
+    let left = left.or_else(|| {
+        let thickest = by_resistance(&settings.gauges, conductor).pop()?;
+        Some(voltage_at_panel(supply, load, thickest, length, conductor))
+    });
     Ok(PowerRun {
         wire,
         gauge,

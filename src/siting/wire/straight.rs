@@ -5,7 +5,7 @@
 
 use geo::Coord;
 
-use super::contact::{Contact, Mark};
+use super::contact::{Contact, Mark, TOUCH_M};
 use super::graph::{Cost, length, start};
 use super::sheet::{ROUNDING_M, Sheet, gap_m};
 
@@ -77,11 +77,10 @@ impl Straights {
     pub(super) fn new(
         sheets: &[Sheet],
         contacts: &[Contact],
-        touch_m: f64,
         outlets: &[(Mark, f64, usize)],
     ) -> Self {
         let mut found = Self::default();
-        let next = continuations(sheets, contacts, touch_m);
+        let next = continuations(sheets, contacts);
         found.of_sheet = vec![(usize::MAX, 0); sheets.len()];
         // First walls that have an end, from their end of the lower number; then rings.
         for is_ring in [false, true] {
@@ -236,7 +235,7 @@ fn end_of(sheet: &Sheet, end: usize) -> Coord<f64> {
 }
 
 /// Which sheet goes straight on from each end of each sheet.
-fn continuations(sheets: &[Sheet], contacts: &[Contact], touch_m: f64) -> Vec<[Option<End>; 2]> {
+fn continuations(sheets: &[Sheet], contacts: &[Contact]) -> Vec<[Option<End>; 2]> {
     let mut next: Vec<[Option<End>; 2]> = vec![[None; 2]; sheets.len()];
     for contact in contacts {
         let (one, other) = (&sheets[contact.one.sheet], &sheets[contact.other.sheet]);
@@ -244,7 +243,7 @@ fn continuations(sheets: &[Sheet], contacts: &[Contact], touch_m: f64) -> Vec<[O
             continue;
         }
         for (a, b) in [(0, 0), (0, 1), (1, 0), (1, 1)] {
-            if gap_m(end_of(one, a), end_of(other, b)) > touch_m + 1e-9 {
+            if gap_m(end_of(one, a), end_of(other, b)) > TOUCH_M + 1e-9 {
                 continue;
             }
             let outwards = |sheet: &Sheet, end: usize| {

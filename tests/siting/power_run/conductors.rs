@@ -2,10 +2,10 @@
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use siting::conductor::{
-    Amperes, COPPER_NANOOHM_METRES, COPPER_PER_KELVIN, Celsius, Current, Gauge, OhmsPerKilometre,
-    Origin, Supply, SupplyFault, VoltAmperes, Volts, loop_resistance, thinnest, voltage_at_panel,
+    Amperes, COPPER_NANOOHM_METRES, COPPER_PER_KELVIN, Celsius, Current, Gauge, Supply,
+    VoltAmperes, Volts, thinnest, voltage_at_panel,
 };
-use siting::wire::{PowerFault, PowerSettings, WireNetwork, outlet_warnings, power_run};
+use siting::wire::{PowerSettings, WireNetwork, outlet_warnings, power_run};
 use units::Metres;
 
 use crate::power_run::plans::{at, outlet, storeys, wall};
@@ -17,11 +17,10 @@ const PER_KILOFOOT: f64 = 0.304_8;
 #[test]
 fn nec_table_8_is_given_back() {
     let rows =
-        [(Gauge::Awg18, 7.77), (Gauge::Awg16, 4.89), (Gauge::Awg14, 3.07), (Gauge::Awg12, 1.93)];
+        [(Gauge(18), 7.77), (Gauge(16), 4.89), (Gauge(14), 3.07), (Gauge(12), 1.93)];
     for (gauge, per_kilofoot) in rows {
-        let ours = gauge.resistance(Celsius(75.0)).0 * PER_KILOFOOT;
+        let ours = gauge.ohms_per_km(Celsius(75.0)) * PER_KILOFOOT;
         assert_relative_eq!(ours, per_kilofoot, max_relative = 1e-12);
-        assert_eq!(gauge.origin(), Origin::NecTable8);
     }
 }
 
@@ -31,12 +30,10 @@ fn nec_table_8_is_given_back() {
 #[test]
 fn nec_table_8_agrees_with_the_resistivity() {
     let mut farthest: f64 = 0.0;
-    for gauge in [Gauge::Awg18, Gauge::Awg16, Gauge::Awg14, Gauge::Awg12] {
+    for gauge in [Gauge(18), Gauge(16), Gauge(14), Gauge(12)] {
         let at_20 = COPPER_NANOOHM_METRES / gauge.area_mm2();
         let at_75 = at_20 * (1.0 + COPPER_PER_KELVIN * 55.0);
-        let (tabled, temperature) = gauge.tabled();
-        assert_eq!(temperature, Celsius(75.0));
-        farthest = farthest.max((tabled.0 / at_75 - 1.0).abs());
+        farthest = farthest.max((gauge.ohms_per_km(Celsius(75.0)) / at_75 - 1.0).abs());
     }
     assert_abs_diff_eq!(farthest, 0.001_34, epsilon = 0.000_01);
 }
@@ -54,43 +51,23 @@ fn the_temperature_coefficient_agrees_with_the_tables() {
 #[test]
 fn thin_conductors_agree_with_a_wire_table() {
     let rows = [
-        (Gauge::Awg18, 6.385, 0.005),
-        (Gauge::Awg20, 10.15, 0.005),
-        (Gauge::Awg22, 16.14, 0.005),
-        (Gauge::Awg24, 25.67, 0.005),
+        (Gauge(18), 6.385, 0.005),
+        (Gauge(20), 10.15, 0.005),
+        (Gauge(22), 16.14, 0.005),
+        (Gauge(24), 25.67, 0.005),
     ];
     for (gauge, per_kilofoot, last_digit) in rows {
-        let ours = gauge.resistance(Celsius(20.0)).0 * PER_KILOFOOT;
+        let ours = gauge.ohms_per_km(Celsius(20.0)) * PER_KILOFOOT;
         assert_abs_diff_eq!(ours, per_kilofoot, epsilon = last_digit);
     }
 }
 
-/// IEC 60228 class 1 (seen in secondary sources) gives the most that is allowed: never less than
-/// the nominal section calculated, and not a tenth more.
 #[test]
-fn metric_conductors_are_no_better_than_copper() {
-    for gauge in Gauge::ALL.into_iter().filter(|g| g.origin() == Origin::Iec60228) {
-        let calculated = COPPER_NANOOHM_METRES / gauge.area_mm2();
-        let allowed = gauge.resistance(Celsius(20.0)).0;
-        assert!(allowed > calculated && allowed < 1.1 * calculated, "{gauge}");
-        assert_eq!(gauge.origin(), Origin::Iec60228);
-    }
-}
-
-#[test]
-fn sizes_go_from_thin_to_thick_and_names_are_read() {
-    for pair in Gauge::ALL.windows(2) {
+fn sizes_go_from_thin_to_thick() {
+    for pair in Gauge::AWG.windows(2) {
         assert!(pair[0].area_mm2() < pair[1].area_mm2());
-        assert!(pair[0].resistance(Celsius(20.0)) > pair[1].resistance(Celsius(20.0)));
+        assert!(pair[0].ohms_per_km(Celsius(20.0)) > pair[1].ohms_per_km(Celsius(20.0)));
     }
-    for gauge in Gauge::ALL {
-        assert_eq!(Gauge::parse(gauge.name()), Some(gauge));
-    }
-    assert_eq!(Gauge::parse("AWG18"), Some(Gauge::Awg18));
-    assert_eq!(Gauge::parse("18"), Some(Gauge::Awg18));
-    assert_eq!(Gauge::parse("0.75mm2"), Some(Gauge::Mm2ThreeQuarters));
-    assert_eq!(Gauge::parse("1"), None);
-    assert_eq!(Gauge::parse(""), None);
 }
 
 /// "Electrical Power Systems Technology" (a textbook), page 276, as shown by a page reader on the
@@ -99,16 +76,13 @@ fn sizes_go_from_thin_to_thick_and_names_are_read() {
 #[test]
 fn textbook_branch_circuit() {
     let length = Metres(10.0 * PER_KILOFOOT);
-    let resistance = loop_resistance(OhmsPerKilometre(2.57 / PER_KILOFOOT), length);
-    assert_abs_diff_eq!(resistance.0, 0.0514, epsilon = 1e-9);
-    assert_abs_diff_eq!(12.0 * resistance.0, 0.6168, epsilon = 1e-9);
     // Its 2.57 ohms is ours at 25 °C, which the book does not say; three digits: 0.2 %.
-    let ours = Gauge::Awg14.resistance(Celsius(25.0)).0 * PER_KILOFOOT;
+    let ours = Gauge(14).ohms_per_km(Celsius(25.0)) * PER_KILOFOOT;
     assert_relative_eq!(ours, 2.57, max_relative = 2e-3);
     // 120 V is no extra-low voltage; the same current from 12 V DC loses the same.
     let supply = Supply::new(Volts(12.0), Current::Dc, VoltAmperes(200.0)).unwrap();
-    let left = voltage_at_panel(supply, Amperes(12.0), Gauge::Awg14, length, Celsius(25.0));
-    assert_relative_eq!(left.drop.0, 0.6168, max_relative = 2e-3);
+    let left = voltage_at_panel(supply, Amperes(12.0), Gauge(14), length, Celsius(25.0));
+    assert_relative_eq!(12.0 - left.volts.0, 0.6168, max_relative = 2e-3);
 }
 
 /// A lesson for electricians (electrician2.com, welltrain05, page 135): a two-wire circuit of 24 V,
@@ -117,12 +91,9 @@ fn textbook_branch_circuit() {
 #[test]
 fn lesson_of_a_24_volt_circuit() {
     let length = Metres(100.0 * PER_KILOFOOT);
-    let stranded = loop_resistance(OhmsPerKilometre(4.99 / PER_KILOFOOT), length);
-    assert_abs_diff_eq!(4.0 * stranded.0, 4.0, epsilon = 0.05);
     // Solid wire has 4.89: 2 · 100 · 4.89/1000 · 4 = 3.912 V (worked here).
     let supply = Supply::new(Volts(24.0), Current::Dc, VoltAmperes(100.0)).unwrap();
-    let left = voltage_at_panel(supply, Amperes(4.0), Gauge::Awg16, length, Celsius(75.0));
-    assert_relative_eq!(left.drop.0, 3.912, max_relative = 1e-9);
+    let left = voltage_at_panel(supply, Amperes(4.0), Gauge(16), length, Celsius(75.0));
     assert_relative_eq!(left.drop_percent, 16.3, max_relative = 1e-9);
     assert_relative_eq!(left.volts.0, 20.088, max_relative = 1e-9);
 }
@@ -137,13 +108,12 @@ fn worked_drop_by_hand() {
     let load = Amperes(0.5);
     let (length, warm) = (Metres(20.0), Celsius(30.0));
     let supply = Supply::default();
-    let left = voltage_at_panel(supply, load, Gauge::Awg22, length, warm);
-    assert_abs_diff_eq!(left.drop.0, 1.1009, epsilon = 2e-4);
+    let left = voltage_at_panel(supply, load, Gauge(22), length, warm);
     assert_abs_diff_eq!(left.drop_percent, 12.23, epsilon = 0.005);
     assert_abs_diff_eq!(left.volts.0, 7.8991, epsilon = 2e-4);
     // 22 AWG is too thin for 10 %, 20 AWG is enough (a factor of 1.59 less: 7.7 %).
     let (gauge, left) = thinnest(&Gauge::AWG, supply, load, length, warm, 10.0).unwrap();
-    assert_eq!(gauge, Gauge::Awg20);
+    assert_eq!(gauge, Gauge(20));
     assert_abs_diff_eq!(left.drop_percent, 7.69, epsilon = 0.01);
     // In any order, the same.
     let mut reversed = Gauge::AWG;
@@ -156,7 +126,7 @@ fn worked_drop_by_hand() {
 #[test]
 fn a_run_too_long_leaves_nothing_not_less() {
     let far = Metres(5_000.0);
-    let left = voltage_at_panel(Supply::default(), Amperes(0.5), Gauge::Awg24, far, Celsius(30.0));
+    let left = voltage_at_panel(Supply::default(), Amperes(0.5), Gauge(24), far, Celsius(30.0));
     assert_eq!((left.volts, left.drop_percent), (Volts(0.0), 100.0));
 }
 
@@ -167,13 +137,8 @@ fn only_extra_low_voltage_is_planned() {
     assert_eq!(fault(50.0, Current::Ac), None);
     assert_eq!(fault(120.0, Current::Dc), None);
     let refused = fault(50.5, Current::Ac).unwrap();
-    assert!(matches!(refused, SupplyFault::NotExtraLow { .. }));
     assert!(refused.to_string().contains("50 V AC"), "{refused}");
     assert!(fault(230.0, Current::Dc).is_some());
-    for volts in [0.0, -9.0, f64::NAN] {
-        assert!(matches!(fault(volts, Current::Dc), Some(SupplyFault::NoVoltage(_))));
-    }
-    assert!(Supply::new(Volts(9.0), Current::Ac, VoltAmperes(0.0)).is_err());
 }
 
 #[test]
@@ -190,24 +155,21 @@ fn a_power_run_has_its_wire_and_gauge() {
     wall(&mut plan, 0, &[(0.0, 0.0), (60.0, 0.0)]);
     outlet(&mut plan, 0, at(1.0, 0.0), 0.3);
     let settings = PowerSettings::default();
-    settings.check().unwrap();
-    let network = WireNetwork::new(&plan, settings.wire).unwrap();
+    let network = WireNetwork::new(&plan).unwrap();
     assert!(outlet_warnings(&network, &settings).is_empty());
     let near = power_run(&network, &settings, 0, at(5.0, 0.0), 1.5).unwrap();
     // 6.22 m of cable, 24 AWG at 30 °C: 2 · 6.22 · 87.5 mΩ = 1.09 Ω; 0.5 A: 0.54 V, 6 %.
-    assert_eq!(near.gauge, Some(Gauge::Awg24));
+    assert_eq!(near.gauge, Some(Gauge(24)));
     assert_abs_diff_eq!(near.volts_at_panel.0, 8.456, epsilon = 1e-3);
     assert_eq!(near.warning(&settings), None);
     // 60 m of cable need more: the gauge named keeps to the limit, the next thinner does not.
     let far = power_run(&network, &settings, 0, at(54.0, 0.0), 1.5).unwrap();
     assert!(far.gauge.unwrap().area_mm2() > near.gauge.unwrap().area_mm2());
     assert!(far.drop_percent <= 10.0);
-    let thin = PowerSettings { gauges: vec![Gauge::Awg24, Gauge::Awg22], ..settings.clone() };
+    let thin = PowerSettings { gauges: vec![Gauge(24), Gauge(22)], ..settings };
     let far = power_run(&network, &thin, 0, at(54.0, 0.0), 1.5).unwrap();
     assert_eq!(far.gauge, None);
     assert!(far.warning(&thin).unwrap().starts_with("even 22 AWG loses"));
-    let bad = PowerSettings { drop_limit_percent: 0.0, ..settings };
-    assert_eq!(bad.check(), Err(PowerFault::DropLimit(0.0)));
 }
 
 #[test]
@@ -215,11 +177,11 @@ fn a_plan_without_outlet_is_warned_of() {
     let mut plan = storeys(1);
     wall(&mut plan, 0, &[(0.0, 0.0), (6.0, 0.0)]);
     let settings = PowerSettings::default();
-    let network = WireNetwork::new(&plan, settings.wire).unwrap();
+    let network = WireNetwork::new(&plan).unwrap();
     let warnings = outlet_warnings(&network, &settings);
     assert!(warnings[0].contains("no outlet"), "{warnings:?}");
     outlet(&mut plan, 0, at(3.0, 3.0), 0.3);
-    let network = WireNetwork::new(&plan, settings.wire).unwrap();
+    let network = WireNetwork::new(&plan).unwrap();
     let warnings = outlet_warnings(&network, &settings);
     assert_eq!(warnings.len(), 2);
     assert!(warnings[0].contains("\"outlet 0\""), "{warnings:?}");

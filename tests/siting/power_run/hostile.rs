@@ -2,7 +2,7 @@
 
 use forecast::vocabulary;
 use plan::{Plan, read};
-use siting::wire::{WireFault, WireNetwork, WireSettings};
+use siting::wire::{TooDense, WireNetwork};
 
 use crate::power_run::plans::{at, opening, outlet, storeys, wall};
 use fixtures::office::office_geojson;
@@ -13,7 +13,7 @@ fn an_office_is_wired() {
     let text = office_geojson(250, 100);
     let plan: Plan = read("office", text.as_bytes(), &vocabulary()).unwrap().plan;
     assert!(!plan.outlets.is_empty());
-    let network = WireNetwork::new(&plan, WireSettings::default()).unwrap();
+    let network = WireNetwork::new(&plan).unwrap();
     let walls = plan.walls.iter().cycle().enumerate();
     let spots = walls.flat_map(|(number, wall)| {
         let share = (number as f64 * 0.618_034).fract();
@@ -32,8 +32,8 @@ fn a_star_of_walls_is_refused() {
         let (sin, cos) = (f64::from(number) * 1e-4).sin_cos();
         wall(&mut plan, 0, &[(-cos * 900.0, -sin * 900.0), (cos * 900.0, sin * 900.0)]);
     }
-    let refused = WireNetwork::new(&plan, WireSettings::default()).unwrap_err();
-    assert_eq!(refused, WireFault::TooDense);
+    let refused = WireNetwork::new(&plan).unwrap_err();
+    assert_eq!(refused, TooDense);
 }
 
 /// Many walls, one over the other, many openings and outlets: it ends, with an answer or a refusal.
@@ -47,7 +47,7 @@ fn a_tower_and_a_long_wall_end() {
         }
     }
     outlet(&mut plan, 0, at(1.0, 0.0), 0.3);
-    if let Ok(network) = WireNetwork::new(&plan, WireSettings::default()) {
+    if let Ok(network) = WireNetwork::new(&plan) {
         let top = network.to(199, at(79.0, 0.0), 199.0 * 2.7 + 1.5).unwrap();
         assert_eq!(top.through_floors, 199);
         assert!((top.length_m - (78.0 + 199.0 * 2.7 + 1.2)).abs() < 1e-6);
@@ -60,7 +60,7 @@ fn a_tower_and_a_long_wall_end() {
         opening(&mut plan, (long, 0), (from, from + 0.1), (0.5, 2.0));
         outlet(&mut plan, 0, at(from + 0.15, 0.0), 0.3);
     }
-    let network = WireNetwork::new(&plan, WireSettings::default()).unwrap();
+    let network = WireNetwork::new(&plan).unwrap();
     for number in 0..1_000 {
         let spot = at(f64::from(number) * 2.0 + 0.17, 0.0);
         assert!(network.to(0, spot, 1.5).unwrap().length_m < 1.5);
@@ -73,12 +73,12 @@ fn a_tower_and_a_long_wall_end() {
         .collect();
     wall(&mut plan, 0, &points);
     outlet(&mut plan, 0, at(1.5, 0.0), 0.3);
-    let network = WireNetwork::new(&plan, WireSettings::default());
+    let network = WireNetwork::new(&plan);
     match network {
         Ok(network) => {
             assert!((network.to(0, at(1.5, 0.0), 1.5).unwrap().length_m - 1.2).abs() < 1e-9);
         }
-        Err(fault) => assert_eq!(fault, WireFault::TooDense),
+        Err(fault) => assert_eq!(fault, TooDense),
     }
 }
 
@@ -97,9 +97,9 @@ fn nonsense_does_not_panic() {
     outlet(&mut plan, 0, at(f64::NAN, 0.0), 0.3);
     outlet(&mut plan, 0, at(1.0, 0.0), f64::INFINITY);
     outlet(&mut plan, 0, at(1.0, 0.0), 0.3);
-    let network = WireNetwork::new(&plan, WireSettings::default()).unwrap();
+    let network = WireNetwork::new(&plan).unwrap();
     assert_eq!(network.unusable().len(), 2);
     assert!(network.to(0, at(f64::INFINITY, 0.0), 1.0).is_err());
     assert!(network.to(0, at(2.0, 0.0), f64::NAN).is_err());
-    assert!(WireNetwork::new(&Plan::default(), WireSettings::default()).is_ok());
+    assert!(WireNetwork::new(&Plan::default()).is_ok());
 }

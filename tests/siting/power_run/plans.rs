@@ -2,7 +2,7 @@
 
 use geo::Coord;
 use plan::Plan;
-use siting::wire::{NoRun, WireNetwork, WireRun, WireSettings};
+use siting::wire::{NoRun, WireNetwork, WireRun};
 
 use crate::plans;
 pub use crate::plans::{at, empty as storeys, outlet};
@@ -30,7 +30,7 @@ pub fn opening(plan: &mut Plan, at: (usize, usize), from_to: (f64, f64), base_to
 
 /// The run to a spot of a plan.
 pub fn run(plan: &Plan, level: i32, spot: Coord<f64>, height_m: f64) -> Result<WireRun, NoRun> {
-    WireNetwork::new(plan, WireSettings::default()).unwrap().to(level, spot, height_m)
+    WireNetwork::new(plan).unwrap().to(level, spot, height_m)
 }
 
 /// Its length alone, after checking that the route has that length and only level and upright legs.

@@ -3,7 +3,7 @@
 use geo::Coord;
 use plan::Plan;
 use proptest::prelude::*;
-use siting::wire::{WireNetwork, WireRun, WireSettings};
+use siting::wire::{WireNetwork, WireRun};
 
 use crate::power_run::plans::{at, check_route, opening, outlet, storeys, wall};
 
@@ -80,7 +80,7 @@ fn houses() -> impl Strategy<Value = House> {
 }
 
 fn network(plan: &Plan) -> WireNetwork {
-    WireNetwork::new(plan, WireSettings::default()).unwrap()
+    WireNetwork::new(plan).unwrap()
 }
 
 fn runs(plan: &Plan, spots: &[Spot]) -> Vec<Option<WireRun>> {

@@ -3,7 +3,7 @@
 
 use approx::assert_abs_diff_eq;
 use geo::Coord;
-use siting::wire::{NoRun, WireNetwork, WireSettings};
+use siting::wire::{NoRun, WireNetwork};
 
 use crate::power_run::plans::{
     at, check_route, house, length_m, opening, outlet, run, storeys, wall,
@@ -219,20 +219,16 @@ fn what_lies_off_its_wall() {
     let (mut plan, _) = house(&[(0.0, 0.0), (6.0, 0.0)], at(1.0, 0.1));
     outlet(&mut plan, 0, at(3.0, 0.7), 0.3);
     outlet(&mut plan, 7, at(3.0, 0.0), 0.3);
-    let network = WireNetwork::new(&plan, WireSettings::default()).unwrap();
+    let network = WireNetwork::new(&plan).unwrap();
     let unusable: Vec<_> =
         network.unusable().iter().map(|outlet| (outlet.id.as_str(), outlet.reason)).collect();
-    let off_wall = NoRun::OffWall { reach_m: 0.5 };
-    assert_eq!(unusable, [("outlet 1", off_wall), ("outlet 2", NoRun::NoLevel(7))]);
+    assert_eq!(unusable, [("outlet 1", NoRun::OffWall), ("outlet 2", NoRun::NoLevel(7))]);
     let near = network.to(0, at(5.0, -0.1), 1.5).unwrap();
     assert_abs_diff_eq!(near.length_m, 5.2, epsilon = 1e-9);
     assert_abs_diff_eq!(near.off_wall_m, 0.2, epsilon = 1e-9);
     assert_abs_diff_eq!(near.cable_m, 5.4 * 1.1 + 0.5, epsilon = 1e-9);
-    assert_eq!(network.to(0, at(5.0, 0.6), 1.5).unwrap_err(), off_wall);
+    assert_eq!(network.to(0, at(5.0, 0.6), 1.5).unwrap_err(), NoRun::OffWall);
     assert_eq!(network.to(3, at(5.0, 0.0), 1.5), Err(NoRun::NoLevel(3)));
-    let wide = WireSettings { reach_m: 1.0, ..WireSettings::default() };
-    let network = WireNetwork::new(&plan, wide).unwrap();
-    assert!(network.to(0, at(5.0, 0.6), 1.5).is_ok());
 }
 
 #[test]
@@ -245,12 +241,8 @@ fn nothing_hangs_in_an_opening() {
 }
 
 #[test]
-fn no_outlet_and_bad_settings_are_said() {
+fn no_outlet_is_said() {
     let mut plan = storeys(1);
     wall(&mut plan, 0, &[(0.0, 0.0), (6.0, 0.0)]);
     assert_eq!(run(&plan, 0, at(2.5, 0.0), 1.5).unwrap_err(), NoRun::NoOutlet);
-    for bad in [f64::NAN, -1.0, f64::INFINITY] {
-        let settings = WireSettings { reach_m: bad, ..WireSettings::default() };
-        assert!(WireNetwork::new(&plan, settings).is_err());
-    }
 }

@@ -3,7 +3,7 @@
 use geo::{Coord, Point};
 use plan::Plan;
 use siting::siting::spots_of;
-use siting::spots::{Reason, Spot, SpotError, SpotSettings, Spots};
+use siting::spots::{Spot, SpotError, SpotSettings, Spots};
 
 use crate::plans::{at, empty, mountable, obstacle, opening, outline, rectangle, wall};
 
@@ -81,11 +81,6 @@ fn near_metal_by_distance_in_space() {
         let is_out = metal.iter().any(|(p, _)| *p == spot.position);
         assert_eq!(off < 0.5, is_out, "{spot:?}");
     }
-    for (_, reason) in &spots.left_out {
-        if let Reason::NearMetal { distance_m, .. } = reason {
-            assert!((0.0..0.5).contains(distance_m));
-        }
-    }
     // A low one is farther: 0.9 m below the panel's middle.
     plan.obstacles[0].top_m = 0.6;
     assert!(out_for(&found(&plan, &usual()), "near metal").is_empty());
@@ -101,10 +96,10 @@ fn above_the_middle_of_something_metal_is_near_it() {
     mountable(&mut plan, 0, Point(at(2.0, 4.5)));
     let spots = found(&plan, &usual());
     assert_eq!(out_for(&spots, "near metal"), [(at(2.0, 2.0), "bench".to_owned())]);
-    let Reason::NearMetal { distance_m, .. } = &spots.left_out[0].1 else {
-        panic!("{:?}", spots.left_out);
+    let metal = |clear_of_metal_m: f64| {
+        out_for(&found(&plan, &SpotSettings { clear_of_metal_m, ..usual() }), "near metal").len()
     };
-    assert!((distance_m - 0.3).abs() < 1e-9, "{distance_m}");
+    assert_eq!((metal(0.299), metal(0.301)), (0, 1));
 }
 
 #[test]
