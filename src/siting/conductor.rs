@@ -226,10 +226,7 @@ pub fn voltage_at_panel(
 ) -> AtPanel {
     let ohms = 2.0 * gauge.ohms_per_km(conductor) * length.0 / 1_000.0;
     let drop = (load.0 * ohms).clamp(0.0, supply.volts.0);
-    AtPanel {
-        volts: Volts(supply.volts.0 - drop),
-        drop_percent: 100.0 * drop / supply.volts.0,
-    }
+    AtPanel { volts: Volts(supply.volts.0 - drop), drop_percent: 100.0 * drop / supply.volts.0 }
 }
 
 /// The conductor with the greatest resistance of some whose drop stays within a limit, and what it

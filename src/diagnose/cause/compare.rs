@@ -15,7 +15,7 @@ use super::band_state::{BandState, House, joined, with_lapse};
 use super::case::{Case, FloorSeen, ReadingGroup, Tables, floors, groups, setup};
 use super::flaky::flaky;
 use super::kind::Cause;
-use super::next_test::{ExpectedReading, NextTest, Prospect, Test, Tests, spread};
+use super::next_test::{ExpectedReading, NextTest, Prospect, StateEvidence, Test, Tests, spread};
 use super::sensor_state::{SensorState, Setup};
 use super::subject::Subject;
 
@@ -109,17 +109,6 @@ struct Comparison<'a> {
     subjects: &'a [Subject],
 }
 
-/// One state of one cause: its evidence with its share, and what each test would read.
-struct StateEvidence {
-    cause: Cause,
-    /// Logarithm of the evidence times the share of the state within its cause.
-    log_evidence: f64,
-    expected: Vec<ExpectedReading>,
-    floor: (f64, f64),
-    /// Level as found.
-    as_found: f64,
-}
-
 /// A place in a block, and the groups that share its level, each with its air.
 type Shared = (usize, Vec<(usize, Air)>);
 
@@ -180,14 +169,12 @@ impl Comparison<'_> {
                 };
                 let mut expected: Vec<ExpectedReading> =
                     Test::ALL.iter().enumerate().map(expected).collect();
-                // The noise floor's place holds the level as found.
-                let as_found = expected.first().map_or(0.0, |first| first.mean);
                 if let Some(others) = &others {
                     expected[Test::Others as usize] = others.clone();
                 }
                 let log_share = (share * remarks).ln();
                 let log_evidence = rest + posterior.log_evidence + floor_log + log_share;
-                found.push(StateEvidence { cause, log_evidence, expected, floor, as_found });
+                found.push(StateEvidence { cause, log_evidence, expected, floor });
             }
         }
         found
@@ -293,14 +280,13 @@ fn conclude(case: &Case<'_>, subject: &Subject, found: &[&StateEvidence]) -> Sen
     causes.sort_by(|a, b| b.chance.total_cmp(&a.chance).then(a.cause.cmp(&b.cause)));
     let mut as_found = 0.0;
     let mut sum = 0.0;
-    let mut prospects = Vec::new();
+    let mut prospects: Vec<Prospect<'_>> = Vec::new();
     for one in found {
         let chance = (one.log_evidence + case.shares.of(one.cause).ln() - all).exp();
-        as_found += chance * one.as_found;
+        as_found += chance * one.expected[Test::NoiseFloor as usize].mean;
         sum += chance;
         if chance > NEGLIGIBLE {
-            let (cause, floor, expected) = (one.cause, one.floor, &one.expected);
-            prospects.push(Prospect { cause, chance, expected, floor });
+            prospects.push((chance, one));
         }
     }
     let others = subject.others.iter().map(|number| &case.channels[*number]);

@@ -34,46 +34,53 @@ impl Cause {
         Self::NotRadio,
     ];
 
+    /// Its name and the first step.
+    const fn row(self) -> (&'static str, &'static str) {
+        match self {
+            Self::TooWeak => (
+                "path too weak as built",
+                "Move the sensor or the panel, or add a repeater: the walls take too much.",
+            ),
+            Self::Obstruction => (
+                "obstruction near the sensor",
+                "Look for metal near the sensor (door, blind, cabinet, foil) and move one of the \
+                 two.",
+            ),
+            Self::Null => {
+                ("null at its spot", "Move the sensor by a quarter of a wavelength and read again.")
+            }
+            Self::WeakTransmitter => (
+                "weak transmitter or low battery",
+                "Put in a fresh battery; if that does not help, replace the device.",
+            ),
+            Self::Noise => (
+                "noise or interference at the panel",
+                "Switch off supplies, lamps and radios near the panel one by one, reading the \
+                 noise floor.",
+            ),
+            Self::PanelLoss => {
+                ("loss at the panel", "Check the panel's antenna and what is behind and around it.")
+            }
+            Self::Clashes => (
+                "clashes on the air",
+                "Find a transmitter that sends too often, and spread the check-ins of the others.",
+            ),
+            Self::NotRadio => {
+                ("not a radio matter", "Check the device's contacts, wiring, case and settings.")
+            }
+        }
+    }
+
     /// Its name in a few words.
     #[must_use]
     pub const fn name(self) -> &'static str {
-        match self {
-            Self::TooWeak => "path too weak as built",
-            Self::Obstruction => "obstruction near the sensor",
-            Self::Null => "null at its spot",
-            Self::WeakTransmitter => "weak transmitter or low battery",
-            Self::Noise => "noise or interference at the panel",
-            Self::PanelLoss => "loss at the panel",
-            Self::Clashes => "clashes on the air",
-            Self::NotRadio => "not a radio matter",
-        }
+        self.row().0
     }
 
     /// What to do about it first, a sentence.
     #[must_use]
     pub const fn first_step(self) -> &'static str {
-        match self {
-            Self::TooWeak => {
-                "Move the sensor or the panel, or add a repeater: the walls take too much."
-            }
-            Self::Obstruction => {
-                "Look for metal near the sensor (door, blind, cabinet, foil) and move one of the \
-                    two."
-            }
-            Self::Null => "Move the sensor by a quarter of a wavelength and read again.",
-            Self::WeakTransmitter => {
-                "Put in a fresh battery; if that does not help, replace the device."
-            }
-            Self::Noise => {
-                "Switch off supplies, lamps and radios near the panel one by one, reading the \
-                    noise floor."
-            }
-            Self::PanelLoss => "Check the panel's antenna and what is behind and around it.",
-            Self::Clashes => {
-                "Find a transmitter that sends too often, and spread the check-ins of the others."
-            }
-            Self::NotRadio => "Check the device's contacts, wiring, case and settings.",
-        }
+        self.row().1
     }
 
     /// Whether it strikes one sensor only.
@@ -95,19 +102,11 @@ impl Default for Shares {
 }
 
 impl Shares {
-    /// Shares in the order of [`Cause::ALL`], made to add to one. A share that is not a positive
-    /// number counts as none; without any all are alike.
+    /// Positive shares in the order of [`Cause::ALL`], made to add to one.
     #[must_use]
     pub fn new(shares: [f64; 8]) -> Self {
-        let clean = shares.map(|share| if share > 0.0 && share.is_finite() { share } else { 0.0 });
-        let sum: f64 = clean.iter().sum();
-        if sum > 0.0 { Self(clean.map(|share| share / sum)) } else { Self([1.0 / 8.0; 8]) }
-    }
-
-    /// All causes alike.
-    #[must_use]
-    pub const fn equal() -> Self {
-        Self([1.0 / 8.0; 8])
+        let sum: f64 = shares.iter().sum();
+        Self(shares.map(|share| share / sum))
     }
 
     /// Share of a cause.

@@ -53,62 +53,65 @@ impl Test {
         Self::OtherHour,
     ];
 
+    /// Its minutes, its note and its sentence.
+    const fn row(self) -> (f64, Option<&'static str>, &'static str) {
+        match self {
+            Self::NoiseFloor => (1.0, None, "Read the noise floor at the panel."),
+            Self::WayCleared => (
+                2.0,
+                Some("door open"),
+                "Open the door or clear what stands before the sensor, send ten test transmissions \
+                 and read the level five times.",
+            ),
+            Self::Transmissions => (3.0, None, "Send ten test transmissions, all as it is."),
+            Self::Others => (
+                4.0,
+                None,
+                "Read the levels of the sensors that should be heard best, and let them send ten \
+                 test transmissions in turn.",
+            ),
+            Self::Moved => (
+                5.0,
+                Some("moved"),
+                "Move the sensor by a quarter of a wavelength to five places in turn, read the \
+                 level at each and send ten test transmissions in all.",
+            ),
+            Self::FreshBattery => (
+                6.0,
+                Some("fresh battery"),
+                "Put in a fresh battery, send ten test transmissions and read the level five times.",
+            ),
+            Self::Swapped => (
+                10.0,
+                Some("swapped"),
+                "Hold a sensor that is known to be sound in its place, send ten test transmissions \
+                 and read the level five times.",
+            ),
+            Self::OtherHour => (
+                15.0,
+                Some("other hour"),
+                "Send ten test transmissions at another hour of the day.",
+            ),
+        }
+    }
+
     /// What to do, a sentence.
     #[must_use]
     pub const fn sentence(self) -> &'static str {
-        match self {
-            Self::NoiseFloor => "Read the noise floor at the panel.",
-            Self::WayCleared => {
-                "Open the door or clear what stands before the sensor, send ten test transmissions \
-                    and read the level five times."
-            }
-            Self::Transmissions => "Send ten test transmissions, all as it is.",
-            Self::Others => {
-                "Read the levels of the sensors that should be heard best, and let them send ten \
-                    test transmissions in turn."
-            }
-            Self::Moved => {
-                "Move the sensor by a quarter of a wavelength to five places in turn, read the \
-                    level at each and send ten test transmissions in all."
-            }
-            Self::FreshBattery => {
-                "Put in a fresh battery, send ten test transmissions and read the level five times."
-            }
-            Self::Swapped => {
-                "Hold a sensor that is known to be sound in its place, send ten test transmissions \
-                    and read the level five times."
-            }
-            Self::OtherHour => "Send ten test transmissions at another hour of the day.",
-        }
+        self.row().2
     }
 
     /// The word to write beside what is read after it, for the readings file; none where nothing
     /// has been changed.
     #[must_use]
     pub const fn note(self) -> Option<&'static str> {
-        match self {
-            Self::NoiseFloor | Self::Transmissions | Self::Others => None,
-            Self::WayCleared => Some("door open"),
-            Self::Moved => Some("moved"),
-            Self::FreshBattery => Some("fresh battery"),
-            Self::Swapped => Some("swapped"),
-            Self::OtherHour => Some("other hour"),
-        }
+        self.row().1
     }
 
     /// Work, minutes, roughly (our choice, no source).
     #[must_use]
     pub const fn minutes(self) -> f64 {
-        match self {
-            Self::NoiseFloor => 1.0,
-            Self::WayCleared => 2.0,
-            Self::Transmissions => 3.0,
-            Self::Others => 4.0,
-            Self::Moved => 5.0,
-            Self::FreshBattery => 6.0,
-            Self::Swapped => 10.0,
-            Self::OtherHour => 15.0,
-        }
+        self.row().0
     }
 
     /// Whether its level is news: not where nothing has changed but the air.
@@ -154,16 +157,19 @@ pub(super) struct ExpectedReading {
     pub air: Air,
 }
 
-/// One state of a cause with its chance and what each test would read under it.
-#[derive(Debug)]
-pub(super) struct Prospect<'a> {
+/// One state of one cause: its evidence, and what each test would read.
+pub(super) struct StateEvidence {
     pub cause: Cause,
-    pub chance: f64,
-    /// In the order of [`Test::ALL`]; that of the noise floor is not used.
-    pub expected: &'a [ExpectedReading],
+    /// Logarithm of the evidence times the share of the state within its cause.
+    pub log_evidence: f64,
+    /// In the order of [`Test::ALL`]; that of the noise floor is the level as found.
+    pub expected: Vec<ExpectedReading>,
     /// Mean and variance of the noise floor read next, above what is expected.
     pub floor: (f64, f64),
 }
+
+/// A state with its chance.
+pub(super) type Prospect<'a> = (f64, &'a StateEvidence);
 
 /// The tests of a sensor: what is the same for all states.
 #[derive(Debug, Clone)]
@@ -230,12 +236,12 @@ impl Tests<'_> {
 
     /// Chances of the outcomes: bins of the noise floor, or for each bin of levels (if there are
     /// any) the numbers of transmissions that are heard.
-    fn outcomes(&self, test: Test, prospect: &Prospect<'_>) -> Vec<f64> {
+    fn outcomes(&self, test: Test, state: &StateEvidence) -> Vec<f64> {
         if test == Test::NoiseFloor {
-            let (mean, variance) = prospect.floor;
+            let (mean, variance) = state.floor;
             return bins(FLOOR_BINS, |k| below((floor_edge(k as f64) - mean) / variance.sqrt()));
         }
-        let expected = &prospect.expected[test as usize];
+        let expected = &state.expected[test as usize];
         let level_bins = if self.reads_level(test) { BINS } else { 1 };
         let mut chances = vec![0.0; level_bins * COUNTS];
         let sigma = expected.variance.max(0.0).sqrt();
@@ -292,17 +298,17 @@ impl Tests<'_> {
     fn next_test(&self, test: Test, prospects: &[Prospect<'_>]) -> NextTest {
         // For each cause its chance, and the chance of it with each outcome.
         let mut causes: Vec<(Cause, f64, Vec<f64>)> = Vec::new();
-        for prospect in prospects {
-            let outcomes = self.outcomes(test, prospect);
-            let joint = outcomes.iter().map(|chance| chance * prospect.chance);
-            match causes.iter_mut().find(|(cause, ..)| *cause == prospect.cause) {
+        for (weight, state) in prospects {
+            let outcomes = self.outcomes(test, state);
+            let joint = outcomes.iter().map(|chance| chance * weight);
+            match causes.iter_mut().find(|(cause, ..)| *cause == state.cause) {
                 Some((_, chance, sum)) => {
-                    *chance += prospect.chance;
+                    *chance += weight;
                     for (sum, one) in sum.iter_mut().zip(joint) {
                         *sum += one;
                     }
                 }
-                None => causes.push((prospect.cause, prospect.chance, joint.collect())),
+                None => causes.push((state.cause, *weight, joint.collect())),
             }
         }
         let (names, range_of) = self.ranges(test);

@@ -102,8 +102,6 @@ enum Extra {
     /// Towards one listener, in the place of the luck of the first spot.
     Null {
         listener: usize,
-        mean: f64,
-        variance: f64,
     },
     /// The same at every listener; whether a fresh battery cures it.
     Weak {
@@ -117,6 +115,8 @@ pub(super) struct SensorState {
     /// Share of the cause's chance.
     pub share: f64,
     extra: Extra,
+    /// Mean and variance of what it takes, dB and dB².
+    loss: (f64, f64),
     /// Chance that the device's own transmitter skips a check-in.
     pub lapse: f64,
     /// Chance that a low battery is reported.
@@ -130,6 +130,7 @@ impl SensorState {
     pub const SOUND: Self = Self {
         share: 1.0,
         extra: Extra::None,
+        loss: (0.0, 0.0),
         lapse: 0.0,
         battery_low: BATTERY_LOW_STRAY,
         tamper: TAMPER_STRAY,
@@ -138,26 +139,29 @@ impl SensorState {
     /// All states of a cause, of a sensor that is read at some listeners. A cause that strikes all
     /// sensors leaves this one sound.
     pub fn of(cause: Cause, listeners: &[usize]) -> Vec<Self> {
-        let with = |share: f64, extra: Extra| Self { share, extra, ..Self::SOUND };
+        let with =
+            |share: f64, extra: Extra, loss: (f64, f64)| Self { share, extra, loss, ..Self::SOUND };
         match cause {
-            Cause::Obstruction => vec![
-                with(OBSTRUCTION_GOES, Extra::Obstruction { goes: true }),
-                with(1.0 - OBSTRUCTION_GOES, Extra::Obstruction { goes: false }),
-            ],
+            Cause::Obstruction => {
+                let loss = (OBSTRUCTION_LOSS.0, OBSTRUCTION_SIGMA.0 * OBSTRUCTION_SIGMA.0);
+                vec![
+                    with(OBSTRUCTION_GOES, Extra::Obstruction { goes: true }, loss),
+                    with(1.0 - OBSTRUCTION_GOES, Extra::Obstruction { goes: false }, loss),
+                ]
+            }
             Cause::Null => {
                 let share = 1.0 / (NULL_STRATA * listeners.len().max(1)) as f64;
                 let null = |listener: usize| {
-                    NULL_LOSS.map(|(mean, variance)| {
-                        with(share, Extra::Null { listener, mean, variance })
-                    })
+                    NULL_LOSS.map(|loss| with(share, Extra::Null { listener }, loss))
                 };
                 listeners.iter().flat_map(|listener| null(*listener)).collect()
             }
             Cause::WeakTransmitter => {
-                let battery = with(BATTERY_SHARE, Extra::Weak { battery: true });
+                let loss = (WEAK_LOSS.0, WEAK_SIGMA.0 * WEAK_SIGMA.0);
+                let battery = with(BATTERY_SHARE, Extra::Weak { battery: true }, loss);
                 vec![
                     Self { battery_low: BATTERY_LOW_SAID, ..battery },
-                    with(1.0 - BATTERY_SHARE, Extra::Weak { battery: false }),
+                    with(1.0 - BATTERY_SHARE, Extra::Weak { battery: false }, loss),
                 ]
             }
             Cause::NotRadio => {
@@ -175,7 +179,7 @@ impl SensorState {
         match self.extra {
             Extra::None => false,
             Extra::Obstruction { goes } => !(goes && at.circumstance == Circumstance::WayCleared),
-            Extra::Null { listener, .. } => at.key.listener == listener && at.key.placing == 0,
+            Extra::Null { listener } => at.key.listener == listener && at.key.placing == 0,
             Extra::Weak { battery } => {
                 at.key.transmitter == 0
                     && !(battery && at.circumstance == Circumstance::FreshBattery)
@@ -185,27 +189,18 @@ impl SensorState {
 
     /// Mean of what is lost beyond the linear model, dB.
     pub fn extra_mean(&self, at: &Setup) -> f64 {
-        match self.extra {
-            Extra::Obstruction { .. } if self.is_there(at) => OBSTRUCTION_LOSS.0,
-            Extra::Null { mean, .. } if self.is_there(at) => mean,
-            Extra::Weak { .. } if self.is_there(at) => WEAK_LOSS.0,
-            _ => 0.0,
-        }
+        if self.is_there(at) { self.loss.0 } else { 0.0 }
     }
 
     /// What it adds to the covariance of two levels, dB².
     pub fn extra_covariance(&self, a: &Setup, b: &Setup) -> f64 {
-        if !(self.is_there(a) && self.is_there(b)) {
-            return 0.0;
-        }
+        let same_listener = a.key.listener == b.key.listener;
         match self.extra {
-            Extra::Obstruction { .. } if a.key.listener == b.key.listener => {
-                OBSTRUCTION_SIGMA.0 * OBSTRUCTION_SIGMA.0
-            }
+            _ if !(self.is_there(a) && self.is_there(b)) => 0.0,
+            Extra::Obstruction { .. } if !same_listener => 0.0,
             // The null is the luck of this spot, so that the usual luck is taken out.
-            Extra::Null { variance, .. } => variance - a.spot_sigma * b.spot_sigma,
-            Extra::Weak { .. } => WEAK_SIGMA.0 * WEAK_SIGMA.0,
-            Extra::None | Extra::Obstruction { .. } => 0.0,
+            Extra::Null { .. } => self.loss.1 - a.spot_sigma * b.spot_sigma,
+            _ => self.loss.1,
         }
     }
 

@@ -12,50 +12,35 @@ pub(super) struct Note {
 }
 
 /// What a phrase says.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 enum Says {
     It(Circumstance),
     That(Remark),
 }
 
-/// Phrases, longer ones before shorter ones that they hold.
-const PHRASES: [(&str, Says); 36] = [
-    ("battery low", Says::That(Remark::BatteryLow)),
-    ("low battery", Says::That(Remark::BatteryLow)),
-    ("battery is low", Says::That(Remark::BatteryLow)),
-    ("battery weak", Says::That(Remark::BatteryLow)),
-    ("weak battery", Says::That(Remark::BatteryLow)),
-    ("fresh battery", Says::It(Circumstance::FreshBattery)),
-    ("fresh batteries", Says::It(Circumstance::FreshBattery)),
-    ("new battery", Says::It(Circumstance::FreshBattery)),
-    ("new batteries", Says::It(Circumstance::FreshBattery)),
-    ("battery changed", Says::It(Circumstance::FreshBattery)),
-    ("battery replaced", Says::It(Circumstance::FreshBattery)),
-    ("battery new", Says::It(Circumstance::FreshBattery)),
-    ("tamper", Says::That(Remark::Tamper)),
-    ("tampered", Says::That(Remark::Tamper)),
-    ("case open", Says::That(Remark::Tamper)),
-    ("cover open", Says::That(Remark::Tamper)),
-    ("lid open", Says::That(Remark::Tamper)),
-    ("door open", Says::It(Circumstance::WayCleared)),
-    ("door was open", Says::It(Circumstance::WayCleared)),
-    ("doors open", Says::It(Circumstance::WayCleared)),
-    ("door opened", Says::It(Circumstance::WayCleared)),
-    ("open door", Says::It(Circumstance::WayCleared)),
-    ("window open", Says::It(Circumstance::WayCleared)),
-    ("gate open", Says::It(Circumstance::WayCleared)),
-    ("way cleared", Says::It(Circumstance::WayCleared)),
-    ("way clear", Says::It(Circumstance::WayCleared)),
-    ("swapped", Says::It(Circumstance::Swapped)),
-    ("other sensor", Says::It(Circumstance::Swapped)),
-    ("another sensor", Says::It(Circumstance::Swapped)),
-    ("moved", Says::It(Circumstance::Moved)),
-    ("shifted", Says::It(Circumstance::Moved)),
-    ("other hour", Says::It(Circumstance::OtherHour)),
-    ("another hour", Says::It(Circumstance::OtherHour)),
-    ("at another time", Says::It(Circumstance::OtherHour)),
-    ("other time", Says::It(Circumstance::OtherHour)),
-    ("at night", Says::It(Circumstance::OtherHour)),
+/// Phrases by what they say, the plainest first; longer ones before shorter ones that they hold.
+const PHRASES: [(Says, &str); 7] = [
+    (
+        Says::That(Remark::BatteryLow),
+        "battery low|low battery|battery is low|battery weak|weak battery",
+    ),
+    (
+        Says::It(Circumstance::FreshBattery),
+        "fresh battery|fresh batteries|new battery|new batteries|battery changed|battery replaced|\
+         battery new",
+    ),
+    (Says::That(Remark::Tamper), "tamper|tampered|case open|cover open|lid open"),
+    (
+        Says::It(Circumstance::WayCleared),
+        "door open|door was open|doors open|door opened|open door|window open|gate open|\
+         way cleared|way clear",
+    ),
+    (Says::It(Circumstance::Swapped), "swapped|other sensor|another sensor"),
+    (Says::It(Circumstance::Moved), "moved|shifted"),
+    (
+        Says::It(Circumstance::OtherHour),
+        "other hour|another hour|at another time|other time|at night",
+    ),
 ];
 
 /// Words after which a phrase may mean its opposite: the whole note is then left to people.
@@ -79,7 +64,8 @@ pub(super) fn understood(text: &str) -> Note {
     }
     // Each word stands between blanks of its own, so that phrases match whole words.
     let mut left: String = words.iter().map(|word| format!(" {word} ")).collect();
-    for (phrase, says) in PHRASES {
+    let phrases = PHRASES.iter().flat_map(|(says, all)| all.split('|').map(|one| (*says, one)));
+    for (says, phrase) in phrases {
         let spaced: String = phrase.split(' ').map(|word| format!(" {word} ")).collect();
         if !left.contains(&spaced) {
             continue;
@@ -100,16 +86,10 @@ pub(super) fn understood(text: &str) -> Note {
     note
 }
 
-/// A circumstance in words.
+/// What was changed, in words.
 pub(super) fn words(circumstance: Circumstance) -> &'static str {
-    match circumstance {
-        Circumstance::AsFound => "as found",
-        Circumstance::OtherHour => "other hour",
-        Circumstance::Swapped => "swapped",
-        Circumstance::Moved => "moved",
-        Circumstance::FreshBattery => "fresh battery",
-        Circumstance::WayCleared => "door open",
-    }
+    let own = PHRASES.iter().find(|(says, _)| *says == Says::It(circumstance));
+    own.and_then(|(_, phrases)| phrases.split('|').next()).unwrap_or_default()
 }
 
 #[cfg(test)]

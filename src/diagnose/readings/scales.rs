@@ -29,29 +29,12 @@ pub struct Scales {
 }
 
 /// Why a scale cannot be used.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum ScaleError {
-    /// It has no bars, or more than anybody draws.
-    #[error("a scale has 1 to {MAX_BARS} bars, not {0}")]
-    Bars(usize),
-    /// It holds something else than a level.
-    #[error("a level must be a number from {} to {} dBm", LEVELS_DBM.0, LEVELS_DBM.1)]
-    Level,
-    /// More bars show at a weaker level.
-    #[error("the levels do not rise from bar to bar")]
-    Falling,
-    /// It does not say two levels.
-    #[error("two levels are needed")]
-    OneLevel,
-    /// The level at 100 % is not stronger than that at 0 %.
-    #[error("the level at 100 % must be stronger than that at 0 %")]
-    Reversed,
-    /// The step is no number.
-    #[error("the step is not a number")]
-    NoStep,
-    /// The step is too small or too large.
-    #[error("the step must lie between 0.001 and 50 %")]
-    Step,
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct ScaleError(String);
+
+fn error<T>(why: &str) -> Result<T, ScaleError> {
+    Err(ScaleError(why.to_owned()))
 }
 
 /// Levels from which 1, 2, 3 … bars show.
@@ -88,13 +71,11 @@ impl BarScale {
     pub fn new(edges: &[Dbm]) -> Result<Self, ScaleError> {
         let edges_dbm: Vec<f64> = edges.iter().map(|edge| edge.0).collect();
         if edges_dbm.is_empty() || edges_dbm.len() > MAX_BARS {
-            return Err(ScaleError::Bars(edges_dbm.len()));
+            return error(&format!("a scale has 1 to {MAX_BARS} bars, not {}", edges_dbm.len()));
         }
-        if !edges_dbm.iter().all(|edge| is_level(*edge)) {
-            return Err(ScaleError::Level);
-        }
+        edges_dbm.iter().try_for_each(|edge| is_level(*edge))?;
         if !edges_dbm.is_sorted_by(|a, b| a < b) {
-            return Err(ScaleError::Falling);
+            return error("the levels do not rise from bar to bar");
         }
         Ok(Self { edges_dbm })
     }
@@ -123,14 +104,13 @@ impl PercentScale {
     /// # Errors
     /// [`ScaleError`] if the second is not stronger, one is no level, or the step is out of range.
     pub fn new(at_0: Dbm, at_100: Dbm, step: f64) -> Result<Self, ScaleError> {
-        if !is_level(at_0.0) || !is_level(at_100.0) {
-            return Err(ScaleError::Level);
-        }
+        is_level(at_0.0)?;
+        is_level(at_100.0)?;
         if at_0.0 >= at_100.0 {
-            return Err(ScaleError::Reversed);
+            return error("the level at 100 % must be stronger than that at 0 %");
         }
         if !(1e-3..=50.0).contains(&step) {
-            return Err(ScaleError::Step);
+            return error("the step must lie between 0.001 and 50 %");
         }
         Ok(Self { at_0_dbm: at_0.0, at_100_dbm: at_100.0, step })
     }
@@ -151,12 +131,17 @@ impl PercentScale {
     }
 }
 
-fn is_level(dbm: f64) -> bool {
-    (LEVELS_DBM.0..=LEVELS_DBM.1).contains(&dbm)
+fn is_level(dbm: f64) -> Result<(), ScaleError> {
+    let (least, most) = LEVELS_DBM;
+    if (least..=most).contains(&dbm) {
+        return Ok(());
+    }
+    error(&format!("a level must be a number from {least} to {most} dBm"))
 }
 
-fn level(text: &str) -> Result<f64, ScaleError> {
-    quantity(text, &["dbm", "db"]).ok_or(ScaleError::Level)
+/// A level in dBm; what is none is no number, and refused later.
+fn level(text: &str) -> Dbm {
+    Dbm(quantity(text, &["dbm", "db"]).unwrap_or(f64::NAN))
 }
 
 impl FromStr for BarScale {
@@ -165,9 +150,8 @@ impl FromStr for BarScale {
     /// Levels between commas, or between semicolons with decimal commas: `-105, -95, -85, -75`.
     fn from_str(text: &str) -> Result<Self, ScaleError> {
         let between = if text.contains(';') { ';' } else { ',' };
-        let edges: Result<Vec<Dbm>, ScaleError> =
-            text.split(between).take(MAX_BARS + 1).map(|part| level(part).map(Dbm)).collect();
-        Self::new(&edges?)
+        let edges = text.split(between).take(MAX_BARS + 1).map(level);
+        Self::new(&edges.collect::<Vec<_>>())
     }
 }
 
@@ -180,17 +164,13 @@ impl FromStr for PercentScale {
         let (levels, step) = match lower.split_once("in steps of") {
             Some((levels, step)) => {
                 let step = quantity(step, &["percent", "per cent", "%"]);
-                (levels, step.ok_or(ScaleError::NoStep)?)
+                (levels, step.map_or_else(|| error("the step is not a number"), Ok)?)
             }
             None => (lower.as_str(), 1.0),
         };
-        let (low, high) = levels
-            .split_once("to")
-            .or_else(|| levels.split_once(".."))
-            .or_else(|| levels.split_once(';'))
-            .or_else(|| levels.split_once(','))
-            .ok_or(ScaleError::OneLevel)?;
-        Self::new(Dbm(level(low)?), Dbm(level(high)?), step)
+        let ends = ["to", "..", ";", ","].iter().find_map(|sign| levels.split_once(sign));
+        let Some((low, high)) = ends else { return error("two levels are needed") };
+        Self::new(level(low), level(high), step)
     }
 }
 

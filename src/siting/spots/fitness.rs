@@ -191,8 +191,7 @@ impl<'a> Fitness<'a> {
             .iter()
             .map(|metal| (metal, distance(metal)))
             .min_by(|a, b| a.1.total_cmp(&b.1))?;
-        (distance_m < self.settings.clear_of_metal_m)
-            .then(|| Reason::of(NEAR_METAL, metal.feature))
+        (distance_m < self.settings.clear_of_metal_m).then(|| Reason::of(NEAR_METAL, metal.feature))
     }
 
     fn near_way_in(&self, spot: &Spot) -> Option<Reason> {

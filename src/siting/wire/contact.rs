@@ -8,8 +8,8 @@
 
 use std::collections::VecDeque;
 
-use rstar::primitives::{GeomWithData, Line};
 use plan::ON_WALL_TOLERANCE_M;
+use rstar::primitives::{GeomWithData, Line};
 use rstar::{AABB, RTree};
 
 use super::sheet::{AT_SLAB_M, Sheet, gap_m};

@@ -120,6 +120,15 @@ fn normal_readings_give_the_textbooks_posterior() {
     let factors: Vec<(usize, &Factor)> = factors.iter().map(|(n, f)| (*n, f)).collect();
     let found = fit(&prior, &channels, &factors);
     assert!(found.posterior.settled);
+    // What is read is normal about H·m with the covariance H·Σ·Hᵀ + R.
+    let h = DMatrix::from_rows(&read.map(|(number, ..)| row(number).transpose()));
+    let noise = DMatrix::from_diagonal(&read.map(|(.., sigma)| sigma * sigma).to_vec().into());
+    let spread = &h * &covariance * h.transpose() + noise;
+    let off = read.map(|(number, level, _)| level - constant(number) - row(number).dot(&mean));
+    let off = DVector::from_vec(off.to_vec());
+    let exponent = off.dot(&(spread.clone().try_inverse().unwrap() * &off));
+    let log = exponent + spread.determinant().ln() + 5.0 * std::f64::consts::TAU.ln();
+    assert_abs_diff_eq!(found.posterior.log_evidence, -0.5 * log, epsilon = 1e-6);
     let same = |variable: usize, mean: f64, variance: f64| {
         let estimate = found.estimate(variable);
         assert_abs_diff_eq!(estimate.mean, mean, epsilon = 1e-6);

@@ -133,7 +133,7 @@ fn evidence_is_that_of_numerical_integration() {
 #[test]
 fn chances_add_to_one_and_the_order_of_readings_does_not_matter() {
     for seed in 0..6 {
-        let mut house = House::draw(seed, Shares::equal());
+        let mut house = House::draw(seed, Shares::new([1.0; 8]));
         let before = diagnose_causes(&house.case(), &[TARGET]);
         house.readings.reverse();
         let after = diagnose_causes(&house.case(), &[TARGET]);
@@ -156,7 +156,7 @@ fn chances_add_to_one_and_the_order_of_readings_does_not_matter() {
 
 #[test]
 fn the_number_of_threads_does_not_matter() {
-    let house = House::draw(3, Shares::equal());
+    let house = House::draw(3, Shares::new([1.0; 8]));
     let with = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
         let pool = pool.build().unwrap();

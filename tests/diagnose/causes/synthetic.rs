@@ -123,7 +123,7 @@ fn chances_are_calibrated_and_the_true_cause_is_first() {
 
 #[test]
 fn chances_are_calibrated_where_all_causes_are_alike() {
-    let cases = followed(10_000..10_150, Shares::equal());
+    let cases = followed(10_000..10_150, Shares::new([1.0; 8]));
     report("all causes alike", &cases);
     for after in [0, 3, TESTS] {
         println!(" reliability after {after} tests");

@@ -16,8 +16,7 @@ const PER_KILOFOOT: f64 = 0.304_8;
 /// source).
 #[test]
 fn nec_table_8_is_given_back() {
-    let rows =
-        [(Gauge(18), 7.77), (Gauge(16), 4.89), (Gauge(14), 3.07), (Gauge(12), 1.93)];
+    let rows = [(Gauge(18), 7.77), (Gauge(16), 4.89), (Gauge(14), 3.07), (Gauge(12), 1.93)];
     for (gauge, per_kilofoot) in rows {
         let ours = gauge.ohms_per_km(Celsius(75.0)) * PER_KILOFOOT;
         assert_relative_eq!(ours, per_kilofoot, max_relative = 1e-12);
