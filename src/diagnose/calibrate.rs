@@ -118,8 +118,6 @@ pub struct Calibration {
     /// Lines of readings that name no device or listener of the plan, or a device as its own
     /// listener; they do not count.
     pub unused: Vec<usize>,
-    /// What was assumed of the noise at every listener, the panel first.
-    pub air: Vec<Air>,
     /// How often the paths were traced anew.
     pub rounds: usize,
     /// Whether the levels had settled then.
@@ -273,12 +271,11 @@ pub fn calibrate<'s>(site: &'s Site<'s>, readings: &[Reading]) -> Result<Calibra
     let air = noise(site, link.noise_floor(site.model.noise), readings);
     let keys: Vec<ChannelKey> = sorted.channels.keys().copied().collect();
     let mut channels = network.channels(&keys);
-    let has_level =
-        |readings: &[&Reading]| readings.iter().any(|one| says_something_of_the_level(&one.seen));
+    let says_level = |one: &&Reading| !matches!(one.seen, Seen::NoiseFloor(_) | Seen::Nothing);
     let read: Vec<(ChannelKey, &Vec<&Reading>)> = sorted
         .channels
         .iter()
-        .filter(|(_, readings)| has_level(readings))
+        .filter(|(_, readings)| readings.iter().any(says_level))
         .map(|(key, readings)| (*key, readings))
         .collect();
     let factors: Vec<(usize, Factor)> = read
@@ -318,7 +315,6 @@ pub fn calibrate<'s>(site: &'s Site<'s>, readings: &[Reading]) -> Result<Calibra
         site_after: found.estimate(Layout::OFFSET),
         constructions: results.constructions(),
         devices: results.devices(),
-        air,
         rounds,
         settled: settled && found.posterior.settled,
         prior: prior.clone(),
@@ -326,10 +322,6 @@ pub fn calibrate<'s>(site: &'s Site<'s>, readings: &[Reading]) -> Result<Calibra
         channels,
         fit: found,
     })
-}
-
-const fn says_something_of_the_level(seen: &Seen) -> bool {
-    !matches!(seen, Seen::NoiseFloor(_) | Seen::Nothing)
 }
 
 /// The number of a channel in a list in rising order of the keys.

@@ -12,8 +12,6 @@ pub struct Tally {
     pub levels: usize,
     /// Their mean.
     pub mean_level: Option<Dbm>,
-    /// Their standard deviation, dB; none of fewer than two.
-    pub level_sigma: Option<f64>,
     /// Number of levels known between two ends only.
     pub between: usize,
     /// Mean of their lower ends, open ones left out.
@@ -46,16 +44,10 @@ pub(crate) fn tally(listener: Option<String>, readings: &[&Reading]) -> Tally {
             Seen::NoiseFloor(_) | Seen::Nothing => {}
         }
     }
-    let mean_level = mean(&mut levels);
-    let level_sigma = mean_level.filter(|_| levels.len() > 1).map(|mean| {
-        let squares: f64 = levels.iter().map(|level| (level - mean).powi(2)).sum();
-        (squares / (levels.len() - 1) as f64).sqrt()
-    });
     Tally {
         listener,
         levels: levels.len(),
-        mean_level: mean_level.map(Dbm),
-        level_sigma,
+        mean_level: mean(&mut levels).map(Dbm),
         between,
         mean_low: mean(&mut lows).map(Dbm),
         mean_high: mean(&mut highs).map(Dbm),

@@ -126,8 +126,6 @@ fn rounded_up_s(time_s: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::float_cmp, reason = "whole seconds are exact")]
-
     use super::*;
 
     #[test]

@@ -33,8 +33,25 @@ pub struct Transmitter<'a> {
     pub to_repeaters: Vec<HopFigures>,
 }
 
-impl Transmitter<'_> {
-    /// The figures of its hop to a place.
+impl<'a> Transmitter<'a> {
+    pub(crate) fn new(site: &Site<'_>, device: &'a Device) -> Result<Self, SiteError> {
+        let link = site.link(device.link.as_ref())?;
+        let tree = ImageTree::new(&site.scene, device.position, site.model.reflections)?;
+        Ok(Self { device, link, tree, to_repeaters: Vec::new() })
+    }
+
+    /// The figures of its hop to a place at a height.
+    pub(crate) fn hop_to(
+        &self,
+        site: &Site<'_>,
+        follower: &mut Follower,
+        to: Point,
+        height_m: f64,
+    ) -> HopFigures {
+        self.hop(site, follower, to, &height_profiles(site, self.device.height_m, height_m))
+    }
+
+    /// The same, the ways to gain height being known.
     fn hop(
         &self,
         site: &Site<'_>,
@@ -118,15 +135,12 @@ impl<'s, 'p> Reach<'s, 'p> {
         let transmitters: Vec<Transmitter<'p>> = devices
             .into_par_iter()
             .map(|device| {
-                let link = site.link(device.link.as_ref())?;
-                let tree = ImageTree::new(&site.scene, device.position, site.model.reflections)?;
-                let mut own = Transmitter { device, link, tree, to_repeaters: Vec::new() };
+                let mut own = Transmitter::new(site, device)?;
                 if device.kind != DeviceKind::Repeater {
                     let mut follower = Follower::default();
                     let hop = |repeater: &Listener| {
                         let Device { position, height_m, .. } = repeater.device;
-                        let profiles = height_profiles(site, device.height_m, height_m);
-                        own.hop(site, &mut follower, position, &profiles)
+                        own.hop_to(site, &mut follower, position, height_m)
                     };
                     own.to_repeaters = site.repeaters.iter().map(hop).collect();
                 }
@@ -173,11 +187,8 @@ impl<'s, 'p> Reach<'s, 'p> {
         to: Coord<f64>,
         height_m: f64,
     ) -> Vec<HopFigures> {
-        let hop = |transmitter: &Transmitter<'_>| {
-            let profiles = height_profiles(self.site, transmitter.device.height_m, height_m);
-            transmitter.hop(self.site, follower, to, &profiles)
-        };
-        self.transmitters.iter().map(hop).collect()
+        let all = self.transmitters.iter();
+        all.map(|one| one.hop_to(self.site, follower, to, height_m)).collect()
     }
 
     fn rises(&self, height_m: f64) -> Rises {
@@ -264,7 +275,7 @@ struct Rises {
 }
 
 /// The ways to gain height from one height to another.
-pub(crate) fn height_profiles(site: &Site<'_>, from_z: f64, to_z: f64) -> Vec<HeightProfile> {
+fn height_profiles(site: &Site<'_>, from_z: f64, to_z: f64) -> Vec<HeightProfile> {
     HeightProfile::all(&site.scene.floors, from_z, to_z, site.model.reflections)
 }
 

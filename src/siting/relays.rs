@@ -7,8 +7,8 @@ use rayon::prelude::*;
 use super::cover::{
     CoverAnswer, CoverError, CoverProblem, Hops, Matrix, Proof, RepeaterOption, cover,
 };
-use super::reach::{Reach, height_profiles};
-use forecast::{Crossing, Follower, HopFigures, SiteError, Trail, hop_figures};
+use super::reach::{Reach, Transmitter};
+use forecast::{Crossing, Follower, HopFigures, SiteError};
 use plan::{Device, DeviceKind, Outlet, Plan};
 use trace::{HeightProfile, ImageTree, Point};
 
@@ -239,13 +239,9 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
                 chance(self.at_site[j].get(wanted[s]))
             }),
             site_panel: Matrix::from_fn(sites, panels, |j, p| chance(self.site_panel[j].get(p))),
-            site_site: if self.settings.hops == Hops::Two {
-                Matrix::from_fn(sites, sites, |j, k| {
-                    if j == k { 1.0 } else { chance(self.site_site[j].get(k)) }
-                })
-            } else {
-                Matrix::default()
-            },
+            site_site: Matrix::from_fn(sites, sites, |j, k| {
+                if j == k { 1.0 } else { chance(self.site_site[j].get(k)) }
+            }),
             sound_below: self.reach.site.model.findings.sound_below,
             hops: self.settings.hops,
             lose_one: self.settings.lose_one,
@@ -277,23 +273,18 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
         });
         let best = over.min_by(|a, b| a.3.total_cmp(&b.3));
         let device = self.reach.transmitters[transmitter].device;
-        match best.filter(|best| best.3 < direct.fault_per_year) {
-            None => Unheard {
-                transmitter,
-                over: None,
-                to_panel: direct,
-                wall: self.heaviest(device, at_panel),
-            },
-            Some((site, first, last, _)) => {
-                let relay = &self.candidates[site].device;
-                let wall = if first.fault_per_year > last.fault_per_year {
-                    self.heaviest(device, relay)
-                } else {
-                    self.heaviest(relay, at_panel)
-                };
-                Unheard { transmitter, over: Some((site, first)), to_panel: last, wall }
-            }
-        }
+        let Some((site, first, last, _)) = best.filter(|best| best.3 < direct.fault_per_year)
+        else {
+            let wall = self.heaviest(device, at_panel);
+            return Unheard { transmitter, over: None, to_panel: direct, wall };
+        };
+        let relay = &self.candidates[site].device;
+        let wall = if first.fault_per_year > last.fault_per_year {
+            self.heaviest(device, relay)
+        } else {
+            self.heaviest(relay, at_panel)
+        };
+        Unheard { transmitter, over: Some((site, first)), to_panel: last, wall }
     }
 
     /// The wall or floor that costs most between two devices.
@@ -363,15 +354,7 @@ fn onward(
     from: &Candidate,
     listeners: &[Device],
 ) -> Result<Vec<HopFigures>, SiteError> {
-    let site = reach.site;
-    let link = site.link(from.device.link.as_ref())?;
-    let tree = ImageTree::new(&site.scene, from.device.position, site.model.reflections)?;
-    let hop = |listener: &Device| {
-        let device = &from.device;
-        let to = listener.position;
-        let height_profiles = height_profiles(site, device.height_m, listener.height_m);
-        let trail = Trail { tree: &tree, height_profiles: &height_profiles, to };
-        hop_figures(site, follower, trail, device, &link)
-    };
-    Ok(listeners.iter().map(hop).collect())
+    let from = Transmitter::new(reach.site, &from.device)?;
+    let mut hop = |to: &Device| from.hop_to(reach.site, follower, to.position, to.height_m);
+    Ok(listeners.iter().map(&mut hop).collect())
 }

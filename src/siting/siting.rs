@@ -6,14 +6,13 @@ use thiserror::Error;
 use super::delay::{DelaySettings, Delays, delays_for};
 use super::rank::{Objectives, Weights, ranking, unbeaten, well_apart};
 use super::reach::{Reach, SpotRadio};
-use super::spots::{Spot, SpotError, SpotSettings, Spots, spots};
+pub use super::spots::spots_of;
+use super::spots::{Spot, SpotError, SpotSettings, Spots};
 use super::walk::{NoWalk, Walk, WalkError, WalkMap, WalkSettings, Walks, passable_by_default};
 use super::wire::{
     NoRun, PowerRun, PowerSettings, TooDense, WireNetwork, outlet_warnings, power_run,
 };
-use forecast::{class_of, thickness};
 use plan::Plan;
-use radio::ConstructionClass;
 
 /// What the user may settle about spots.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,26 +82,14 @@ pub struct Siting {
 
 /// Why spots cannot be compared.
 #[derive(Debug, Error)]
+#[allow(missing_docs, reason = "the messages say it")]
 pub enum SitingError {
-    /// There are none, or too many.
     #[error(transparent)]
     Spots(#[from] SpotError),
-    /// No map of walks.
     #[error("the walk to the panel cannot be worked out: {0}")]
     Walk(#[from] WalkError),
-    /// No map of wires.
     #[error("the power run cannot be worked out: {0}")]
     Wire(#[from] TooDense),
-}
-
-/// The spots of a plan by its constructions' thickness and class.
-///
-/// # Errors
-/// [`SpotError`].
-pub fn spots_of(plan: &Plan, settings: &SpotSettings) -> Result<Spots, SpotError> {
-    let half_thickness = |name: &str| thickness(plan, name).0 / 2.0;
-    let is_metal = |name: &str| class_of(plan, name) == ConstructionClass::Metal;
-    spots(plan, settings, &half_thickness, &is_metal)
 }
 
 impl Siting {
@@ -181,7 +168,7 @@ fn walks(
             let why = why.find(|unreached| unreached.entry == entry);
             warnings.push(format!(
                 "entry {entry} is left out of the walks: {}",
-                why.map_or("no spot can be reached from it", |u| no_walk(u.why))
+                why.map_or(NoWalk::NoWay, |unreached| unreached.why)
             ));
         }
     }
@@ -196,21 +183,6 @@ fn walks(
             Some(SpotWalk { delays: delays_for(longest.time_s, &settings.delay), longest })
         })
         .collect())
-}
-
-/// Why an entry leads to no spot, for people.
-const fn no_walk(why: NoWalk) -> &'static str {
-    match why {
-        NoWalk::NoSuchLevel | NoWalk::NoWay => {
-            "no way leads from it to any spot through doors and over stairs; draw the doors, and \
-             stairs as a feature of kind \"stairs\""
-        }
-        NoWalk::NoRoomToStand => "there is no room to stand before any spot",
-        NoWalk::OutOfDoors => "the spots can be reached from out of doors only",
-        NoWalk::EntryShut => {
-            "it leads nowhere: both its sides are outside, or there is no room inside"
-        }
-    }
 }
 
 fn power(

@@ -1,23 +1,17 @@
 //! The causes, in plain words of the trade, and the prior chance of each.
 
-/// What may be wrong with a sensor that is not heard well.
+/// What may be wrong with a sensor that is not heard well. `TooWeak`: the forecast's own spread
+/// explains the readings; `Obstruction`: something near the sensor that is not on the plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[allow(missing_docs, reason = "the names in words say it")]
 pub enum Cause {
-    /// The path is too weak as built: the forecast's own spread explains the readings.
     TooWeak,
-    /// Something stands near this sensor that is not on the plan.
     Obstruction,
-    /// The sensor sits in a null of the standing wave.
     Null,
-    /// The transmitter is weak, or its battery low.
     WeakTransmitter,
-    /// Noise or interference at the panel.
     Noise,
-    /// A loss at the panel: antenna, metal behind it.
     PanelLoss,
-    /// Check-ins clash with other transmitters.
     Clashes,
-    /// Not a radio matter: the device, its contacts, its wiring.
     NotRadio,
 }
 

@@ -23,7 +23,6 @@ mod band_state;
 mod case;
 mod compare;
 mod flaky;
-mod information;
 mod kind;
 mod next_test;
 mod sensor_state;

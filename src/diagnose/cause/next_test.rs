@@ -3,7 +3,6 @@
 use crate::receiver::{Air, Receiver, normal_below};
 use units::Dbm;
 
-use super::information::information_bits;
 use super::kind::Cause;
 
 /// Levels that are read in a test.
@@ -21,22 +20,15 @@ const BITS_ALIKE: f64 = 0.02;
 
 /// Something to do, with what is read after it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[allow(missing_docs, reason = "the sentences say it")]
 pub enum Test {
-    /// Read the noise floor at the panel.
     NoiseFloor,
-    /// Open the door, or clear what stands before the sensor.
     WayCleared,
-    /// Send ten test transmissions, all as found.
     Transmissions,
-    /// Read the level of some other sensors and let them send ten test transmissions in turn.
     Others,
-    /// Move the sensor by a quarter of a wavelength, to five places in turn.
     Moved,
-    /// Put in a fresh battery.
     FreshBattery,
-    /// Hold another sensor, known to be sound, at this place.
     Swapped,
-    /// Read at another hour of the day.
     OtherHour,
 }
 
@@ -196,28 +188,6 @@ const FLOOR_FROM_DB: f64 = -15.0;
 const FLOOR_BINS: usize = 24;
 const FLOOR_BIN_DB: f64 = 2.5;
 
-/// The three ranges of a test's outcomes in words.
-const FLOOR_RANGES: [&str; 3] = [
-    "it is within 5 dB of what is expected",
-    "it is 5 to 12 dB above what is expected",
-    "it is more than 12 dB above what is expected",
-];
-const OTHERS_RANGES: [&str; 3] = [
-    "on the mean they read 6 dB or more below the forecast",
-    "they read about as forecast or above, and nine or ten of ten are heard",
-    "they read about as forecast or above, and eight or fewer of ten are heard",
-];
-const LEVEL_RANGES: [&str; 3] = [
-    "the level rises by 6 dB or more",
-    "the level rises by less than 6 dB, and nine or ten of ten are heard",
-    "the level rises by less than 6 dB, and eight or fewer of ten are heard",
-];
-const COUNT_RANGES: [&str; 3] = [
-    "nine or ten of ten are heard",
-    "four to eight of ten are heard",
-    "three or fewer of ten are heard",
-];
-
 /// 1 where eight or fewer of a test's transmissions are heard, else 0.
 fn few_heard(outcome: usize) -> usize {
     usize::from(outcome % COUNTS < 9)
@@ -281,17 +251,41 @@ impl Tests<'_> {
     /// Names of the ranges of a test's outcomes, and the range of an outcome by its number.
     fn ranges(&self, test: Test) -> ([&'static str; 3], fn(usize) -> usize) {
         match test {
-            Test::NoiseFloor => (FLOOR_RANGES, |outcome| {
-                let middle = floor_edge(outcome as f64 + 0.5);
-                usize::from(middle > 5.0) + usize::from(middle > 12.5)
-            }),
-            Test::Others if self.levels_shown => (OTHERS_RANGES, |outcome| {
-                if outcome / COUNTS < BINS_BELOW - 2 { 0 } else { 1 + few_heard(outcome) }
-            }),
-            _ if self.reads_level(test) => (LEVEL_RANGES, |outcome| {
-                if outcome / COUNTS >= BINS_BELOW + 2 { 0 } else { 1 + few_heard(outcome) }
-            }),
-            _ => (COUNT_RANGES, |heard| usize::from(heard < 9) + usize::from(heard < 4)),
+            Test::NoiseFloor => (
+                [
+                    "it is within 5 dB of what is expected",
+                    "it is 5 to 12 dB above what is expected",
+                    "it is more than 12 dB above what is expected",
+                ],
+                |outcome| {
+                    let middle = floor_edge(outcome as f64 + 0.5);
+                    usize::from(middle > 5.0) + usize::from(middle > 12.5)
+                },
+            ),
+            Test::Others if self.levels_shown => (
+                [
+                    "on the mean they read 6 dB or more below the forecast",
+                    "they read about as forecast or above, and nine or ten of ten are heard",
+                    "they read about as forecast or above, and eight or fewer of ten are heard",
+                ],
+                |at| if at / COUNTS < BINS_BELOW - 2 { 0 } else { 1 + few_heard(at) },
+            ),
+            _ if self.reads_level(test) => (
+                [
+                    "the level rises by 6 dB or more",
+                    "the level rises by less than 6 dB, and nine or ten of ten are heard",
+                    "the level rises by less than 6 dB, and eight or fewer of ten are heard",
+                ],
+                |at| if at / COUNTS >= BINS_BELOW + 2 { 0 } else { 1 + few_heard(at) },
+            ),
+            _ => (
+                [
+                    "nine or ten of ten are heard",
+                    "four to eight of ten are heard",
+                    "three or fewer of ten are heard",
+                ],
+                |heard| usize::from(heard < 9) + usize::from(heard < 4),
+            ),
         }
     }
 
@@ -391,4 +385,31 @@ fn heard_counts(heard: f64) -> [f64; COUNTS] {
         ways *= f64::from(most - count) / f64::from(count + 1);
         chance
     })
+}
+
+/// Expected information, in bits, that an outcome gives about a cause: the mutual information
+/// Σ p(c)·p(o|c)·log₂(p(o|c) / p(o)).
+///
+/// For each cause its chance and the chances of the outcomes under it, as many for each. Chances
+/// that do not add to one are taken as they are.
+///
+/// # Reference
+/// Cover and Thomas, Elements of Information Theory, 2.3 (from memory).
+fn information_bits(causes: &[(f64, Vec<f64>)]) -> f64 {
+    let count = causes.iter().map(|(_, outcomes)| outcomes.len()).max().unwrap_or(0);
+    let mut all = vec![0.0; count];
+    for (chance, outcomes) in causes {
+        for (sum, one) in all.iter_mut().zip(outcomes) {
+            *sum += chance * one;
+        }
+    }
+    let mut bits = 0.0;
+    for (chance, outcomes) in causes {
+        for (sum, one) in all.iter().zip(outcomes) {
+            if *one > 0.0 && *sum > 0.0 && *chance > 0.0 {
+                bits += chance * one * (one / sum).log2();
+            }
+        }
+    }
+    bits.max(0.0)
 }

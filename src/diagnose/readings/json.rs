@@ -114,9 +114,8 @@ fn take_scales(value: Value<'_>, place: Place, rows: &mut Rows<'_>) {
             Some(levels) => levels.join(", "),
             None => cell(member.value).unwrap_or_default().into_owned(),
         };
-        let mut scales = rows.of_file.clone();
-        match directive(&format!("{name}: {text}"), &mut scales) {
-            Some(Ok(())) => rows.of_file = scales,
+        match directive(&format!("{name}: {text}"), &mut rows.of_file) {
+            Some(Ok(())) => {}
             Some(Err(words)) => rows.fault(place, Some(name), || words),
             None => rows.warning(place, Some(name), || {
                 let what = format!("there is no scale {}: it is not used", quoted(name));

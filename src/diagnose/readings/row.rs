@@ -330,33 +330,26 @@ impl Row<'_, '_, '_> {
         let whole = |text: &str| {
             quantity(text, &["bars", "bar"]).filter(|n| n.fract() == 0.0 && (0.0..=1e6).contains(n))
         };
-        let (count, of) = (whole(count), of.map(whole));
         let most = scale.most();
-        let Some(count) = count.filter(|_| of != Some(None)) else {
-            self.fault(Column::Bars, |_, text| {
-                let what = format!("{} is no number of bars", quoted(text));
-                (what, format!("write a whole number from 0 to {most}"))
-            });
-            return None;
+        let (what, mend) = match (whole(count), of.map(whole)) {
+            (None, _) | (_, Some(None)) => (
+                format!("{} is no number of bars", quoted(&text)),
+                format!("write a whole number from 0 to {most}"),
+            ),
+            (Some(count), Some(Some(of))) if of != most as f64 => (
+                format!("{count} of {of} bars, but the declared scale has {most}"),
+                BARS_MEND.to_owned(),
+            ),
+            (Some(count), _) => match scale.seen(count as usize) {
+                Some(seen) => return Some(seen),
+                None => (
+                    format!("{count} bars, but the declared scale has {most}"),
+                    BARS_MEND.to_owned(),
+                ),
+            },
         };
-        if let Some(Some(of)) = of
-            && of != most as f64
-        {
-            let what = format!("{count} of {of} bars, but the declared scale has {most}");
-            self.fault(Column::Bars, |_, _| (what, BARS_MEND));
-            return None;
-        }
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a whole number from 0 to a million"
-        )]
-        let seen = scale.seen(count as usize);
-        if seen.is_none() {
-            let what = format!("{count} bars, but the declared scale has {most}");
-            self.fault(Column::Bars, |_, _| (what, BARS_MEND));
-        }
-        seen
+        self.fault(Column::Bars, |_, _| (what, mend));
+        None
     }
 
     fn percent(&mut self) -> Option<Seen> {

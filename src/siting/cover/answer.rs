@@ -46,46 +46,27 @@ pub struct CoverAnswer {
 /// that fails latest in the order of these variants, then the one with the fewest sensors named,
 /// then the first.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[allow(missing_docs, reason = "the messages say it; sites and sensors go upwards")]
 pub enum CoverError {
-    /// There is no place for the panel.
     #[error("there is no place for the panel")]
     NoPanel,
-    /// No number of repeaters brings these sensors to the panel: no way is sound from end to end
-    /// over sites that pass anything on.
+    /// These have no way that is sound from end to end, though a repeater be at every site.
     #[error("no repeater brings {} of the sensors to the panel", .sensors.len())]
-    Unreachable {
-        /// The panel place.
-        panel: usize,
-        /// All sensors that have no way with a repeater at every site, ascending.
-        sensors: Vec<usize>,
-    },
+    Unreachable { panel: usize, sensors: Vec<usize> },
     /// Each sensor has a way, but the repeaters cannot pass on all of them together.
     #[error("repeaters at all the places together could not pass on all sensors")]
-    CapacityTooSmall {
-        /// The panel place.
-        panel: usize,
-    },
-    /// All sensors are heard, but these have no way left when a certain repeater fails.
+    CapacityTooSmall { panel: usize },
+    /// All sensors are heard, but every way of these leads over one and the same site.
     #[error("{} of the sensors depend on one single place", .sensors.len())]
-    NotTwice {
-        /// The panel place.
-        panel: usize,
-        /// All sensors whose every way leads over one and the same site, ascending.
-        sensors: Vec<usize>,
-    },
-    /// Each sensor has a way when any one repeater fails, but then the others cannot pass on all
-    /// of them together.
+    NotTwice { panel: usize, sensors: Vec<usize> },
+    /// Each sensor has a way when any one repeater fails; `lost` is the first site without which
+    /// the others cannot pass on all of them together.
     #[error("when one repeater fails the others could not pass on all sensors")]
-    CapacityTooSmallAfterLoss {
-        /// The panel place.
-        panel: usize,
-        /// The site that cannot be done without: the first such.
-        lost: usize,
-    },
-    /// The caller said stop before any choice was found.
+    CapacityTooSmallAfterLoss { panel: usize, lost: usize },
+    /// The caller said stop.
     #[error("no choice of repeaters was found in the time given")]
     OutOfTime,
-    /// The answer did not pass the check against the problem: a fault of the search.
+    /// A fault of the search.
     #[error("the choice of repeaters did not pass its check: {0}")]
     NotVerified(String),
 }

@@ -4,8 +4,9 @@ use std::collections::BTreeSet;
 
 use geo::{BoundingRect as _, Contains as _, Coord, Geometry, Line};
 
-use super::spot::{HalfThickness, MAX_SPOTS, Spot, SpotError, SpotSettings};
+use super::spot::{MAX_SPOTS, Spot, SpotError, SpotSettings};
 use crate::{distance_to_line, nearest_on};
+use forecast::thickness;
 use plan::{Inside, Level, Plan};
 
 /// A mountable line or point this far from a wall's face still belongs to that wall, metres.
@@ -26,50 +27,20 @@ pub(super) struct Face {
 }
 
 /// The straight pieces of wall of one level.
-#[derive(Debug)]
-pub(super) struct Faces {
-    pub(super) list: Vec<Face>,
-}
-
-impl Faces {
-    pub(super) fn new(plan: &Plan, level: &Level, half_thickness: &HalfThickness<'_>) -> Self {
-        let walls = plan.walls.iter().enumerate();
-        let list =
-            walls.filter(|(_, wall)| wall.level == level.number).flat_map(|(number, wall)| {
-                let half_m = half_thickness(&wall.construction);
-                wall.line.lines().enumerate().map(move |(segment, line)| Face {
-                    wall: number,
-                    segment,
-                    line,
-                    half_m,
-                    base_m: wall.base_m,
-                    top_m: wall.top_m,
-                })
-            });
-        Self { list: list.collect() }
-    }
-
-    /// The nearest piece of wall at some heights whose face is near enough for a spot to hang on
-    /// it. One that runs along the unit vector `along` goes before others.
-    fn nearest(
-        &self,
-        p: Coord<f64>,
-        heights_m: (f64, f64),
-        along: Option<Coord<f64>>,
-    ) -> Option<&Face> {
-        let off = |face: &Face| distance_to_line(p, face.line) - face.half_m;
-        let faces = self.list.iter().filter(|face| face.is_at(heights_m));
-        let near = faces.filter(|face| off(face) <= BELONGS_M);
-        let runs_across = |face: &Face| {
-            let normal = face.normal(1.0);
-            // More than some thirty degrees off.
-            along.is_some_and(|along| (along.x * normal.x + along.y * normal.y).abs() > 0.5)
-        };
-        near.min_by(|a, b| {
-            let by_direction = runs_across(a).cmp(&runs_across(b));
-            by_direction.then(off(a).total_cmp(&off(b)))
+pub(super) fn faces(plan: &Plan, level: &Level) -> Vec<Face> {
+    let walls = plan.walls.iter().enumerate().filter(|(_, wall)| wall.level == level.number);
+    let pieces = walls.flat_map(|(number, wall)| {
+        let half_m = thickness(plan, &wall.construction).0 / 2.0;
+        wall.line.lines().enumerate().map(move |(segment, line)| Face {
+            wall: number,
+            segment,
+            line,
+            half_m,
+            base_m: wall.base_m,
+            top_m: wall.top_m,
         })
-    }
+    });
+    pieces.collect()
 }
 
 impl Face {
@@ -104,14 +75,14 @@ pub(super) struct Drafts<'a> {
     pub(super) level: &'a Level,
     pub(super) settings: &'a SpotSettings,
     pub(super) inside: &'a Inside,
-    pub(super) faces: &'a Faces,
+    pub(super) faces: &'a [Face],
 }
 
 impl Drafts<'_> {
     /// Spots on both faces of every wall, as far as they look into the building.
     pub(super) fn along_faces(&self) -> Result<Vec<Spot>, SpotError> {
         let mut spots = Vec::new();
-        for face in &self.faces.list {
+        for face in self.faces {
             let room = self.settings.half_size_m;
             for along in stations(face.length(), room, self.settings.spacing_m)? {
                 for side in [1.0, -1.0] {
@@ -138,7 +109,7 @@ impl Drafts<'_> {
         if self.inside.is_closed() && !self.inside.holds(in_room) {
             return None;
         }
-        let covered = self.faces.list.iter().any(|other| {
+        let covered = self.faces.iter().any(|other| {
             let is_self = other.wall == face.wall && other.segment == face.segment;
             !is_self
                 && other.is_at((height_m - half, height_m + half))
@@ -211,7 +182,7 @@ impl Drafts<'_> {
         };
         let half = self.settings.half_size_m;
         let heights_m = (spot.height_m - half, spot.height_m + half);
-        let Some(face) = self.faces.nearest(drawn, heights_m, along) else {
+        let Some(face) = self.nearest(drawn, heights_m, along) else {
             return spot;
         };
         let foot = nearest_on(face.line, drawn);
@@ -235,6 +206,27 @@ impl Drafts<'_> {
         spot.facing = Some(normal);
         spot.wall = Some(face.wall);
         spot
+    }
+
+    /// The nearest piece of wall at some heights whose face is near enough for a spot to hang on
+    /// it. One that runs along the unit vector `along` goes before others.
+    fn nearest(
+        &self,
+        p: Coord<f64>,
+        heights_m: (f64, f64),
+        along: Option<Coord<f64>>,
+    ) -> Option<&Face> {
+        let off = |face: &Face| distance_to_line(p, face.line) - face.half_m;
+        let near = self.faces.iter().filter(|f| f.is_at(heights_m) && off(f) <= BELONGS_M);
+        let runs_across = |face: &Face| {
+            let normal = face.normal(1.0);
+            // More than some thirty degrees off.
+            along.is_some_and(|along| (along.x * normal.x + along.y * normal.y).abs() > 0.5)
+        };
+        near.min_by(|a, b| {
+            let by_direction = runs_across(a).cmp(&runs_across(b));
+            by_direction.then(off(a).total_cmp(&off(b)))
+        })
     }
 
     /// Spots all over an area in which no wall face lies.

@@ -2,12 +2,14 @@
 
 use geo::{Contains as _, Coord, Intersects as _, Line, Polygon};
 
-use super::faces::{Face, Faces, INTO_ROOM_M, normal};
+use super::faces::{Face, INTO_ROOM_M, normal};
 use super::spot::{
     BLOCKED, NEAR_METAL, NEAR_WAY_IN, OUTSIDE_WALL, OVER_OPENING, Reason, Spot, SpotSettings,
 };
 use crate::{distance_to_line, nearest_on};
+use forecast::class_of;
 use plan::{Inside, Level, Obstacle, Plan};
+use radio::ConstructionClass;
 use trace::cross;
 
 /// Something metal: what it is called, its outline in plan, half its thickness, its heights.
@@ -36,7 +38,7 @@ struct Gap<'a> {
 pub(super) struct Fitness<'a> {
     settings: &'a SpotSettings,
     inside: &'a Inside,
-    faces: &'a Faces,
+    faces: &'a [Face],
     plan: &'a Plan,
     obstacles: Vec<&'a Obstacle>,
     metal: Vec<Metal<'a>>,
@@ -48,15 +50,15 @@ impl<'a> Fitness<'a> {
         plan: &'a Plan,
         level: &Level,
         inside: &'a Inside,
-        faces: &'a Faces,
+        faces: &'a [Face],
         settings: &'a SpotSettings,
-        is_metal: &dyn Fn(&str) -> bool,
     ) -> Self {
+        let is_metal = |name: &str| class_of(plan, name) == ConstructionClass::Metal;
         let number = level.number;
         let obstacles: Vec<&Obstacle> =
             plan.obstacles.iter().filter(|o| o.level == number).collect();
         let half_of = |wall: usize| {
-            let face = faces.list.iter().find(|face| face.wall == wall);
+            let face = faces.iter().find(|face| face.wall == wall);
             face.map_or(0.0, |face| face.half_m)
         };
         let mut metal: Vec<Metal<'a>> = obstacles
@@ -167,7 +169,7 @@ impl<'a> Fitness<'a> {
     }
 
     fn on(&self, wall: usize, p: Coord<f64>) -> Option<&Face> {
-        let faces = self.faces.list.iter().filter(|face| face.wall == wall);
+        let faces = self.faces.iter().filter(|face| face.wall == wall);
         faces.min_by(|a, b| distance_to_line(p, a.line).total_cmp(&distance_to_line(p, b.line)))
     }
 
@@ -201,7 +203,7 @@ impl<'a> Fitness<'a> {
             let foot = nearest_on(gap.line, spot.position);
             // Just short of the opening's own piece of wall. An arm reaches over a low wall.
             let sight = Line::new(spot.position, spot.position + (foot - spot.position) * 0.98);
-            let walls = self.faces.list.iter();
+            let walls = self.faces.iter();
             !walls
                 .filter(|face| (face.wall, face.segment) != (gap.wall, gap.segment))
                 .filter(|face| face.is_at((spot.height_m, spot.height_m)))

@@ -7,31 +7,26 @@ mod faces;
 mod fitness;
 mod spot;
 
-use faces::{Drafts, Faces};
+use faces::{Drafts, faces};
 use fitness::Fitness;
+use forecast::thickness;
 use plan::{Inside, Plan};
 use spot::{BLOCKED, NEAR_METAL, NEAR_WAY_IN, OUTSIDE_WALL, OVER_OPENING};
 
-pub use spot::{HalfThickness, MAX_SPOTS, Reason, Spot, SpotError, SpotSettings, Spots};
+pub use spot::{MAX_SPOTS, Reason, Spot, SpotError, SpotSettings, Spots};
 
-/// Finds the spots of a plan. `is_metal` tells whether a construction is metal or carries foil.
+/// Finds the spots of a plan by its constructions' thickness and class.
 ///
 /// # Errors
 /// [`SpotError`].
-pub fn spots(
-    plan: &Plan,
-    settings: &SpotSettings,
-    half_thickness: &HalfThickness<'_>,
-    is_metal: &dyn Fn(&str) -> bool,
-) -> Result<Spots, SpotError> {
+pub fn spots_of(plan: &Plan, settings: &SpotSettings) -> Result<Spots, SpotError> {
     let mut found = Spots::default();
     for level in &plan.levels {
-        let thickness_m = |name: &str| Some(2.0 * half_thickness(name));
-        let inside = Inside::new(plan, level, &thickness_m);
-        let faces = Faces::new(plan, level, half_thickness);
+        let inside = Inside::new(plan, level, &|name| Some(thickness(plan, name).0));
+        let faces = faces(plan, level);
         let drafts = Drafts { plan, level, settings, inside: &inside, faces: &faces };
         let spots = if plan.mountables.is_empty() || settings.every_wall {
-            if !inside.is_closed() && !faces.list.is_empty() {
+            if !inside.is_closed() && !faces.is_empty() {
                 found.warnings.push(format!(
                     "the outside walls of level {} do not close, so its faces outdoors count as \
                      spots, too; close the outline",
@@ -42,7 +37,7 @@ pub fn spots(
         } else {
             drafts.along_mountables()?
         };
-        let fitness = Fitness::new(plan, level, &inside, &faces, settings, is_metal);
+        let fitness = Fitness::new(plan, level, &inside, &faces, settings);
         for spot in spots {
             match fitness.reason(&spot) {
                 None => found.allowed.push(spot),

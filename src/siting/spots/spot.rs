@@ -107,28 +107,15 @@ pub struct Spots {
 
 /// Why there are no spots.
 #[derive(Debug, Error, Clone, PartialEq)]
+#[allow(missing_docs, reason = "the messages say it")]
 pub enum SpotError {
-    /// There are more than anybody needs.
     #[error("there would be more than {MAX_SPOTS} spots; give a larger --spacing")]
     TooMany,
-    /// Neither mountable features nor walls.
     #[error(
         "the plan has no wall face inside the building and no mountable feature where a panel could \
          hang at {height_m} m above the floor; draw one, or give another --height"
     )]
-    NoFace {
-        /// The height that was asked for, metres above the floor.
-        height_m: f64,
-    },
-    /// Every one is left out.
+    NoFace { height_m: f64 },
     #[error("no spot is left where the panel may hang: {why}; {mend}")]
-    NoneAllowed {
-        /// How many each reason leaves out.
-        why: String,
-        /// Which setting to loosen.
-        mend: &'static str,
-    },
+    NoneAllowed { why: String, mend: &'static str },
 }
-
-/// Half the thickness of a construction, metres, by its name.
-pub type HalfThickness<'a> = dyn Fn(&str) -> f64 + 'a;

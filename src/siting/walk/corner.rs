@@ -44,12 +44,6 @@ pub(super) fn corners_of(index: &Index, radius_m: f64) -> Vec<Corner> {
     found
 }
 
-#[allow(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    clippy::cast_precision_loss,
-    reason = "at most seven tangents"
-)]
 fn round(ring: &Ring, radius_m: f64, found: &mut Vec<Corner>) {
     let count = ring.points.len();
     for (i, &middle) in ring.points.iter().enumerate() {

@@ -149,7 +149,6 @@ struct Maker<'a> {
 }
 
 impl Maker<'_> {
-    #[allow(clippy::cast_possible_truncation, reason = "the count of nodes is limited")]
     fn add(&mut self, storey: usize, at: Point) -> u32 {
         self.nodes.push(Node { storey, at, corner: None });
         (self.nodes.len() - 1) as u32
@@ -283,19 +282,10 @@ fn sizes_of_parts(ways: &[Vec<(u32, u64)>]) -> Vec<usize> {
     sizes
 }
 
-#[allow(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "lengths are bounded and never negative"
-)]
 fn nanoseconds(length_m: f64, speed_m_per_s: f64) -> u64 {
     (length_m / speed_m_per_s * 1e9).round() as u64
 }
 
-#[allow(
-    clippy::cast_precision_loss,
-    reason = "a year in nanoseconds is still exact to a tenth of a microsecond"
-)]
 fn seconds(nanoseconds: u64) -> f64 {
     nanoseconds as f64 * 1e-9
 }

@@ -39,12 +39,6 @@ pub(super) fn segment_to_segment_sq(a: Point, b: Point, c: Point, d: Point) -> f
 impl Grid {
     /// A grid over a box with a margin, of at most about `most` cells, none smaller than
     /// `least_cell_m`.
-    #[allow(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        clippy::cast_precision_loss,
-        reason = "counts are small and never negative"
-    )]
     pub fn new(low: Point, high: Point, margin_m: f64, least_cell_m: f64, most: usize) -> Self {
         let low = low - Point { x: 1.0, y: 1.0 } * margin_m;
         let size = high + Point { x: 1.0, y: 1.0 } * margin_m - low;
@@ -66,7 +60,6 @@ impl Grid {
 
     /// The cell of a point as signed column and row, which may lie outside.
     #[inline]
-    #[allow(clippy::cast_possible_truncation, reason = "plans are bounded")]
     pub fn place(&self, p: Point) -> (i64, i64) {
         (
             ((p.x - self.low.x) / self.cell_m).floor() as i64,
@@ -83,7 +76,6 @@ impl Grid {
     }
 
     /// Calls `found` with each cell whose middle is within `radius_m` of the segment.
-    #[allow(clippy::cast_precision_loss, reason = "counts are small")]
     pub fn near(&self, a: Point, b: Point, radius_m: f64, mut found: impl FnMut(usize)) {
         let (lower, upper) = if a.y <= b.y { (a, b) } else { (b, a) };
         let pad = Point { x: 0.0, y: radius_m };

@@ -34,7 +34,6 @@ pub(super) struct Index {
 
 impl Index {
     /// Indexes rings for discs of at most `radius_m`.
-    #[allow(clippy::cast_possible_truncation, reason = "the count of sides is limited before")]
     pub fn new(rings: Vec<Ring>, radius_m: f64) -> Self {
         let corners: Vec<Point> = rings.iter().flat_map(|r| r.points.clone()).collect();
         let (low, high) = bounding_box(&corners);
@@ -142,7 +141,6 @@ impl Index {
         let way = to - from;
         let size = self.grid.cell_m;
         // Share of the line at the next cell border in one direction, and between two borders.
-        #[allow(clippy::cast_precision_loss, reason = "cells are few")]
         let border = |p: f64, d: f64, low: f64, cell: i64| {
             if d > 0.0 {
                 ((low + (cell + 1) as f64 * size - p) / d, size / d)

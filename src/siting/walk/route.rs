@@ -29,17 +29,21 @@ pub struct Walk {
 }
 
 /// Why an entry has no walk to a spot.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[allow(missing_docs, reason = "the messages say it")]
 pub enum NoWalk {
-    /// The plan has no level of that number.
+    #[error("the plan has no level of that number")]
     NoSuchLevel,
-    /// Within reach of the spot there is no room for a person to stand.
+    #[error("there is no room to stand before any spot")]
     NoRoomToStand,
-    /// A person could stand before the spot only out of doors.
+    #[error("the spots can be reached from out of doors only")]
     OutOfDoors,
-    /// The entry leads nowhere: there is no room inside it, or it has the outside on both sides.
+    #[error("it leads nowhere: both its sides are outside, or there is no room inside")]
     EntryShut,
-    /// No way leads from the entry to where a person could stand.
+    #[error(
+        "no way leads from it to any spot through doors and over stairs; draw the doors, and \
+         stairs as a feature of kind \"stairs\""
+    )]
     NoWay,
 }
 

@@ -24,11 +24,6 @@ const OUTLET: Cost = 1 << 20;
 const FLOOR: Cost = 1;
 
 /// What a length costs.
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "a cast from a float ends at the type's bounds, and lengths are not negative"
-)]
 pub(super) fn length(metres: f64) -> Cost {
     Cost::from((metres.min(1e6) * 1e12).round() as u64) * PICOMETRE
 }

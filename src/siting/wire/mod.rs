@@ -60,34 +60,18 @@ const AT_MARK_M: f64 = 1e-3;
 
 /// Why a spot has no wire, or an outlet is of no use.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[allow(missing_docs, reason = "the messages say it")]
 pub enum NoRun {
-    /// The plan has no such level.
     #[error("the plan has no level {0}")]
     NoLevel(i32),
-    /// No wall of its level is within reach.
     #[error("no wall within {} m", REACH_M)]
     OffWall,
-    /// There are walls within reach, but at this height they have an opening there or do not reach
-    /// up or down to it.
     #[error("no wall at this height: an opening, or the wall ends")]
     NoWallAtHeight,
-    /// No outlet can be used.
     #[error("no outlet")]
     NoOutlet,
-    /// No way along walls leads to an outlet.
     #[error("no way along walls to any outlet")]
     Unreachable,
-}
-
-/// An outlet to which no wire can be led.
-#[derive(Debug, Clone, PartialEq)]
-pub struct UnusableOutlet {
-    /// Its place in [`Plan::outlets`].
-    pub outlet: usize,
-    /// Its id.
-    pub id: String,
-    /// Why.
-    pub reason: NoRun,
 }
 
 /// The shortest wire to a spot.
@@ -128,8 +112,7 @@ pub struct WireNetwork {
     straights: Straights,
     graph: Graph,
     /// Of each outlet of the plan: its id and how far it lies off its wall, if it can be used.
-    outlets: Vec<(String, Option<f64>)>,
-    unusable: Vec<UnusableOutlet>,
+    outlets: Vec<(String, Result<f64, NoRun>)>,
 }
 
 /// The last step to a spot.
@@ -159,18 +142,14 @@ impl WireNetwork {
             straights: Straights::default(),
             graph: Graph::default(),
             outlets: Vec::new(),
-            unusable: Vec::new(),
         };
         let mut places = Vec::new();
         for (number, outlet) in plan.outlets.iter().enumerate() {
-            let id = outlet.id.clone();
             let feet = network.attach(outlet.level, outlet.position, outlet.height_m);
-            let feet = feet.unwrap_or_else(|reason| {
-                network.unusable.push(UnusableOutlet { outlet: number, id: id.clone(), reason });
-                Vec::new()
-            });
-            network.outlets.push((id, feet.first().map(|foot| foot.off_m)));
-            places.extend(feet.into_iter().map(|foot| (foot.mark, outlet.height_m, number)));
+            let off_m = feet.as_ref().map(|feet| feet[0].off_m).map_err(|why| *why);
+            network.outlets.push((outlet.id.clone(), off_m));
+            let feet = feet.into_iter().flatten();
+            places.extend(feet.map(|foot| (foot.mark, outlet.height_m, number)));
         }
         let extra: Vec<Mark> = places.iter().map(|place| place.0).collect();
         let sheets = &network.sheets;
@@ -181,16 +160,16 @@ impl WireNetwork {
         Ok(network)
     }
 
-    /// Outlets to which no wire can be led, in the plan's order.
-    #[must_use]
-    pub fn unusable(&self) -> &[UnusableOutlet] {
-        &self.unusable
+    /// Outlets to which no wire can be led, in the plan's order: the id, and why.
+    pub fn unusable(&self) -> impl Iterator<Item = (&str, NoRun)> {
+        let all = self.outlets.iter();
+        all.filter_map(|(id, off_m)| Some((id.as_str(), off_m.err()?)))
     }
 
     /// Whether any outlet can be used.
     #[must_use]
     pub fn has_outlet(&self) -> bool {
-        self.outlets.iter().any(|(_, off_m)| off_m.is_some())
+        self.outlets.iter().any(|(_, off_m)| off_m.is_ok())
     }
 
     /// The shortest wire from any outlet to a spot: level, place in plan in metres, height above
@@ -293,10 +272,10 @@ impl WireNetwork {
         let legs = points.windows(2);
         let length_m = legs.clone().map(|pair| leg_m(pair[0], pair[1])).sum::<f64>();
         let through_floors = legs.filter(|pair| pair[0].0 != pair[1].0).count();
-        let (id, off_m) = self.outlets[outlet].clone();
+        let (id, off_m) = &self.outlets[outlet];
         let off_wall_m = off_m.unwrap_or_default() + foot.off_m;
         WireRun {
-            outlet: id,
+            outlet: id.clone(),
             outlet_index: outlet,
             length_m,
             off_wall_m,

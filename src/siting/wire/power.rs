@@ -99,16 +99,10 @@ pub fn power_run(
 pub fn outlet_warnings(network: &WireNetwork, settings: &PowerSettings) -> Vec<String> {
     let mut found: Vec<String> = network
         .unusable()
-        .iter()
-        .map(|outlet| {
-            format!(
-                "the outlet \"{}\" is of no use for the power run: {}",
-                outlet.id, outlet.reason
-            )
-        })
+        .map(|(id, why)| format!("the outlet \"{id}\" is of no use for the power run: {why}"))
         .collect();
     if !network.has_outlet() {
-        let none = if network.unusable().is_empty() {
+        let none = if found.is_empty() {
             "the plan has no outlet: the power run is not known"
         } else {
             "no outlet of the plan can be used: the power run is not known"

@@ -220,8 +220,7 @@ fn what_lies_off_its_wall() {
     outlet(&mut plan, 0, at(3.0, 0.7), 0.3);
     outlet(&mut plan, 7, at(3.0, 0.0), 0.3);
     let network = WireNetwork::new(&plan).unwrap();
-    let unusable: Vec<_> =
-        network.unusable().iter().map(|outlet| (outlet.id.as_str(), outlet.reason)).collect();
+    let unusable: Vec<_> = network.unusable().collect();
     assert_eq!(unusable, [("outlet 1", NoRun::OffWall), ("outlet 2", NoRun::NoLevel(7))]);
     let near = network.to(0, at(5.0, -0.1), 1.5).unwrap();
     assert_abs_diff_eq!(near.length_m, 5.2, epsilon = 1e-9);
