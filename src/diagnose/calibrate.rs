@@ -185,18 +185,12 @@ impl<'r> ReadingsByChannel<'r> {
                 sorted.unused.push(reading.line);
                 continue;
             };
-            match reading.circumstance {
-                Circumstance::Moved => {
-                    let time = reading.time_min.unwrap_or(f64::NEG_INFINITY);
-                    moved.entry(key.device).or_default().push((time, key, reading));
-                    continue;
-                }
-                Circumstance::Swapped => key.transmitter = 1,
-                Circumstance::AsFound
-                | Circumstance::OtherHour
-                | Circumstance::FreshBattery
-                | Circumstance::WayCleared => {}
+            if reading.circumstance == Circumstance::Moved {
+                let time = reading.time_min.unwrap_or(f64::NEG_INFINITY);
+                moved.entry(key.device).or_default().push((time, key, reading));
+                continue;
             }
+            key.transmitter = u32::from(reading.circumstance == Circumstance::Swapped);
             sorted.channels.entry(key).or_default().push(reading);
         }
         for mut readings in moved.into_values() {
@@ -257,13 +251,11 @@ pub fn noise(site: &Site<'_>, expected: Dbm, readings: &[Reading]) -> Vec<Air> {
     std::iter::once(None).chain(repeaters).map(rise).collect()
 }
 
-/// Calibrates a site by readings. Without any the forecast is left to the bit.
+/// Calibrates a site by readings; an error for a link that is not known. Without any reading the
+/// forecast is left to the bit.
 ///
 /// The losses of the walls are linear in the scales only near those that the paths were traced
 /// with, so that they are traced again with the scales found until no level changes.
-///
-/// # Errors
-/// [`SiteError`] for a link that is not known.
 pub fn calibrate<'s>(site: &'s Site<'s>, readings: &[Reading]) -> Result<Calibration, SiteError> {
     let network = Network::new(site)?;
     let sorted = ReadingsByChannel::new(site, readings);

@@ -101,10 +101,7 @@ pub struct Network<'s> {
 }
 
 impl<'s> Network<'s> {
-    /// Traces all hops of a site.
-    ///
-    /// # Errors
-    /// [`SiteError`] for a link that is not known.
+    /// Traces all hops of a site; an error for a link that is not known.
     pub fn new(site: &'s Site<'s>) -> Result<Self, SiteError> {
         let (prior, normal_losses, own_sigma) = prior(site)?;
         let mut receivers = Vec::new();

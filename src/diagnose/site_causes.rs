@@ -12,11 +12,8 @@ use plan::DeviceKind;
 const AIRTIME_MIN: f64 = 0.1 / 60.0;
 
 /// The causes of every flaky sensor of a site, and of those asked for (indices of the plan's
-/// devices), in plan order. Sensors whose links share a frequency suffer together from what is on
-/// the air there.
-///
-/// # Errors
-/// [`SiteError`] for a link that is not known.
+/// devices), in plan order; an error for a link that is not known. Sensors whose links share a
+/// frequency suffer together from what is on the air there.
 pub fn causes(
     site: &Site<'_>,
     readings: &[Reading],

@@ -13,8 +13,6 @@
 
 use std::fmt;
 
-use units::Metres;
-
 /// A voltage; of alternating current its effective value.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub struct Volts(pub f64);
@@ -202,53 +200,4 @@ impl Supply {
             )
         })
     }
-}
-
-/// What is left at the end of a run.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct AtPanel {
-    /// Voltage at the panel.
-    pub volts: Volts,
-    /// The drop as a share of the supply's voltage, per cent: 0 to 100.
-    pub drop_percent: f64,
-}
-
-/// The voltage at the panel: the supply's less load current times the resistance of both conductors
-/// of a run. A drop that would be more than the supply's voltage means that the load cannot draw
-/// its current: then nothing is left.
-#[must_use]
-pub fn voltage_at_panel(
-    supply: Supply,
-    load: Amperes,
-    gauge: Gauge,
-    length: Metres,
-    conductor: Celsius,
-) -> AtPanel {
-    let ohms = 2.0 * gauge.ohms_per_km(conductor) * length.0 / 1_000.0;
-    let drop = (load.0 * ohms).clamp(0.0, supply.volts.0);
-    AtPanel { volts: Volts(supply.volts.0 - drop), drop_percent: 100.0 * drop / supply.volts.0 }
-}
-
-/// The conductor with the greatest resistance of some whose drop stays within a limit, and what it
-/// leaves at the panel; `None` if none does. The limit itself is still allowed.
-#[must_use]
-pub fn thinnest(
-    gauges: &[Gauge],
-    supply: Supply,
-    load: Amperes,
-    length: Metres,
-    conductor: Celsius,
-    limit_percent: f64,
-) -> Option<(Gauge, AtPanel)> {
-    by_resistance(gauges, conductor)
-        .into_iter()
-        .map(|gauge| (gauge, voltage_at_panel(supply, load, gauge, length, conductor)))
-        .find(|(_, left)| left.drop_percent <= limit_percent)
-}
-
-/// Gauges from the greatest resistance to the least.
-pub(super) fn by_resistance(gauges: &[Gauge], conductor: Celsius) -> Vec<Gauge> {
-    let mut sorted = gauges.to_vec();
-    sorted.sort_by(|a, b| b.ohms_per_km(conductor).total_cmp(&a.ohms_per_km(conductor)));
-    sorted
 }

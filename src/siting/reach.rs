@@ -15,7 +15,7 @@ use forecast::{
 use plan::{Device, DeviceKind, Roam};
 use radio::Link;
 use trace::{HeightProfile, ImageTree, Point};
-use units::Db;
+use units::{Db, PowerRatio};
 
 /// Sample points of one roam area: enough for a share to one part in fifty or so.
 const ROAM_SAMPLES: f64 = 64.0;
@@ -255,8 +255,7 @@ impl<'s, 'p> Reach<'s, 'p> {
                 *heard && Finding::of(onward.fault_per_year, limits) != Finding::Failing
             });
             let mut is_enough = |tree: &ImageTree, height_profiles: &[HeightProfile]| {
-                let gain = view.gain(follower, tree, height_profiles, to);
-                tenth_percentile(roam.budget.margin_db - gain.to_loss(), sigma).0 >= 0.0
+                is_served(&roam.budget, view.gain(follower, tree, height_profiles, to), sigma)
             };
             // Reflections only add: where the direct path is enough they need not be followed.
             relayed
@@ -298,6 +297,11 @@ fn best_way(
     best
 }
 
+/// Whether nine of ten portable transmitters would be heard over a path.
+fn is_served(budget: &Ledger, gain: PowerRatio, sigma: Db) -> bool {
+    tenth_percentile(budget.margin_db - gain.to_loss(), sigma).0 >= 0.0
+}
+
 fn samples<'p>(site: &Site<'p>, roam: &'p Roam) -> Result<RoamSamples<'p>, SiteError> {
     let link = site.link(roam.link.as_ref())?;
     let budget = roam_budget(site, roam, &link);
@@ -308,11 +312,9 @@ fn samples<'p>(site: &Site<'p>, roam: &'p Roam) -> Result<RoamSamples<'p>, SiteE
         let tree = ImageTree::new(&site.scene, point, site.model.reflections)?;
         let mut heard_by = |repeater: &Listener| {
             let height_profiles = height_profiles(site, roam.height_m, repeater.device.height_m);
-            let gain = site.view(link.frequency).map(|view| {
-                view.gain(&mut follower, &tree, &height_profiles, repeater.device.position)
-            });
-            gain.is_some_and(|gain| {
-                tenth_percentile(budget.margin_db - gain.to_loss(), sigma).0 >= 0.0
+            let to = repeater.device.position;
+            site.view(link.frequency).is_some_and(|view| {
+                is_served(&budget, view.gain(&mut follower, &tree, &height_profiles, to), sigma)
             })
         };
         let by_repeaters = site.repeaters.iter().map(&mut heard_by).collect();

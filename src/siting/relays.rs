@@ -133,9 +133,6 @@ pub fn given(plan: &Plan) -> Vec<Candidate> {
 impl<'r, 's, 'p> Relays<'r, 's, 'p> {
     /// Works out every hop. New candidates go by their outlet's id, or by number, until they are
     /// chosen. `progress` is called, from any thread, for each place that is done.
-    ///
-    /// # Errors
-    /// [`SiteError`].
     pub fn new(
         reach: &'r Reach<'s, 'p>,
         settings: RelaySettings,

@@ -95,9 +95,6 @@ pub enum SitingError {
 impl Siting {
     /// Finds the spots of a site and works out radio, walk and power run of each. `progress` is
     /// given, from any thread, how many parts in a thousand are done.
-    ///
-    /// # Errors
-    /// [`SitingError`].
     pub fn new(
         reach: &Reach<'_, '_>,
         settings: &SitingSettings,

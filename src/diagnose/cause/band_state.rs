@@ -234,7 +234,7 @@ impl House {
             let first = alike.first()?;
             Some(ChannelEvidence {
                 channel: first.channel,
-                device: first.device,
+                device: first.setup.key.device,
                 likelihood: perhaps_faulty(&whole(0.0)?, &whole(OTHERS_LAPSE)?),
             })
         };

@@ -44,6 +44,12 @@ impl Case<'_> {
         self.bands.get(channel).copied().unwrap_or(0)
     }
 
+    /// The readings whose channel is known, with its number.
+    pub(super) fn known(&self) -> impl Iterator<Item = (usize, &Channel, &Reading)> + Clone {
+        let all = self.readings.iter();
+        all.filter_map(|(n, reading)| Some(((*n)?, self.channels.get((*n)?)?, reading)))
+    }
+
     /// The devices that have a channel, in rising order.
     pub(super) fn devices(&self) -> BTreeSet<usize> {
         self.channels.iter().map(|channel| channel.key.device).collect()
@@ -54,7 +60,6 @@ impl Case<'_> {
 #[derive(Debug, Clone)]
 pub(super) struct ReadingGroup {
     pub channel: usize,
-    pub device: usize,
     pub band: usize,
     pub setup: Setup,
     /// Which of [`Tables::receivers`].
@@ -83,10 +88,7 @@ pub(super) fn groups(case: &Case<'_>, tables: &Tables<'_>) -> Vec<ReadingGroup> 
     let with_level = lines_of(all(), Reading::has_level);
     let heard = lines_of(all(), Reading::is_heard);
     let mut groups: BTreeMap<(usize, Circumstance), Vec<&Reading>> = BTreeMap::new();
-    for (channel, reading) in case.readings {
-        let Some((channel, found)) = channel.and_then(|n| Some((n, case.channels.get(n)?))) else {
-            continue;
-        };
+    for (channel, found, reading) in case.known() {
         // A check-in goes with its level, which shows how it had faded.
         let is_with_level = reading.is_heard() && with_level.contains(&reading.line);
         if !is_with_level && !matches!(reading.seen, Seen::NoiseFloor(_) | Seen::Nothing) {
@@ -101,7 +103,6 @@ pub(super) fn groups(case: &Case<'_>, tables: &Tables<'_>) -> Vec<ReadingGroup> 
         let decoded = levels().filter(|one| heard.contains(&one.line));
         ReadingGroup {
             channel,
-            device: found.key.device,
             band: case.band(channel),
             setup: setup(found, circumstance),
             receiver: tables.receiver(&found.receiver),
@@ -218,17 +219,14 @@ pub(super) fn floors(case: &Case<'_>) -> Vec<FloorSeen> {
 
 /// Whether a device's own readings report a low battery, and tamper.
 pub(super) fn remarks(case: &Case<'_>, device: usize) -> (bool, bool) {
-    let (mut battery, mut tamper) = (false, false);
-    for (channel, reading) in case.readings {
-        let of_device = channel
-            .and_then(|number| case.channels.get(number))
-            .is_some_and(|channel| channel.key.device == device && channel.key.transmitter == 0);
-        if !of_device {
-            continue;
-        }
-        let fresh = reading.circumstance == Circumstance::FreshBattery;
-        battery |= !fresh && reading.remarks.contains(&Remark::BatteryLow);
-        tamper |= reading.remarks.contains(&Remark::Tamper);
-    }
-    (battery, tamper)
+    let own = case
+        .known()
+        .filter(|(_, channel, _)| channel.key.device == device && channel.key.transmitter == 0);
+    let says = |wanted: Remark| {
+        own.clone().any(|(_, _, reading)| {
+            let fresh = reading.circumstance == Circumstance::FreshBattery;
+            reading.remarks.contains(&wanted) && !(fresh && wanted == Remark::BatteryLow)
+        })
+    };
+    (says(Remark::BatteryLow), says(Remark::Tamper))
 }

@@ -137,7 +137,8 @@ impl Comparison<'_> {
         let rest = house.log_evidence - posterior(&beside, &usual).log_evidence;
         let others = self.others_expected(state, house, subject);
         let mut found = Vec::new();
-        let mut likelihoods = Likelihoods::default();
+        // Likelihoods of its levels, each worked out once.
+        let mut likelihoods: Vec<(Vec<(usize, Air)>, Factor)> = Vec::new();
         let causes: Vec<Cause> = match state.cause {
             Some(cause) => vec![cause],
             None => Cause::ALL.into_iter().filter(|cause| cause.is_local()).collect(),
@@ -149,12 +150,17 @@ impl Comparison<'_> {
         for (cause, own) in states {
             let shared = self.shared(state, subject, &own);
             for (_, parts) in &shared {
-                likelihoods.prepare(parts, self);
+                if !likelihoods.iter().any(|(known, _)| known == parts) {
+                    let groups = parts.iter().map(|(number, air)| (&self.groups[*number], *air));
+                    let whole = joined(self.tables, groups);
+                    likelihoods.extend(whole.map(|whole| (parts.clone(), whole)));
+                }
             }
-            let factors: Vec<(usize, &Factor)> = shared
-                .iter()
-                .filter_map(|(place, parts)| Some((*place, likelihoods.get(parts)?)))
-                .collect();
+            let likelihood = |(place, parts): &Shared| {
+                let known = likelihoods.iter().find(|(known, _)| known == parts);
+                known.map(|(_, factor)| (*place, factor))
+            };
+            let factors: Vec<(usize, &Factor)> = shared.iter().filter_map(likelihood).collect();
             let posterior = posterior(&with_extra(&beside, &own, &subject.setups), &factors);
             let reported = |is: bool, chance: f64| if is { chance } else { 1.0 - chance };
             let remarks = reported(subject.battery_low, own.battery_low)
@@ -226,25 +232,6 @@ impl Comparison<'_> {
             }
         }
         found
-    }
-}
-
-/// Likelihoods of a sensor's levels, each worked out once.
-#[derive(Default)]
-struct Likelihoods(Vec<(Vec<(usize, Air)>, Factor)>);
-
-impl Likelihoods {
-    fn get(&self, parts: &[(usize, Air)]) -> Option<&Factor> {
-        let known = self.0.iter().find(|(known, _)| known == parts);
-        known.map(|(_, factor)| factor)
-    }
-
-    fn prepare(&mut self, parts: &[(usize, Air)], comparison: &Comparison<'_>) {
-        if self.get(parts).is_none() {
-            let groups = parts.iter().map(|(number, air)| (&comparison.groups[*number], *air));
-            let whole = joined(comparison.tables, groups);
-            self.0.extend(whole.map(|whole| (parts.to_vec(), whole)));
-        }
     }
 }
 

@@ -27,10 +27,7 @@ pub fn flaky(case: &Case<'_>) -> Vec<usize> {
 fn is_flaky(case: &Case<'_>, device: usize) -> bool {
     let (mut checked, mut missed, mut lost) = (0_u32, 0_u32, false);
     let mut margins: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
-    for (number, reading) in case.readings {
-        let Some((number, channel)) = number.and_then(|n| Some((n, case.channels.get(n)?))) else {
-            continue;
-        };
+    for (number, channel, reading) in case.known() {
         let as_found =
             matches!(reading.circumstance, Circumstance::AsFound | Circumstance::OtherHour);
         if channel.key.device != device || !channel.key.is_as_found() || !as_found {

@@ -74,7 +74,7 @@ impl Subject {
             .collect();
         let swapped = push(0, unused(|key| key.transmitter));
         let numbers: Vec<usize> =
-            (0..groups.len()).filter(|number| groups[*number].device == device).collect();
+            (0..groups.len()).filter(|number| groups[*number].setup.key.device == device).collect();
         let mut listeners: BTreeSet<usize> =
             numbers.iter().map(|n| groups[*n].setup.key.listener).collect();
         listeners.insert(like.key.listener);

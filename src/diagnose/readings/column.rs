@@ -5,30 +5,21 @@ use input::{mend_name, quoted};
 /// What is wrong, and how to mend it.
 pub(super) type Words = (String, String);
 
-/// What a column holds.
+/// What a column holds, by its plainest name. The name counts where the sensor is left blank; `At`
+/// is the repeater, blank for the panel; levels and noise are in dBm.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[allow(missing_docs, reason = "the names of the columns say it")]
 pub enum Column {
-    /// Id, number or name of a device of the plan.
     Sensor,
-    /// Its name, for people; used where the sensor is left blank.
     Name,
-    /// The day, where it has a column of its own.
     Date,
-    /// The time.
     Time,
-    /// The repeater at which it was read; blank for the panel.
     At,
-    /// A level, dBm.
     Level,
-    /// Bars, by a declared scale.
     Bars,
-    /// Per cent, by a declared scale.
     Percent,
-    /// Whether a check-in was heard, or supervision lost.
     Heard,
-    /// The noise floor, dBm.
     Noise,
-    /// Free words.
     Note,
 }
 

@@ -253,18 +253,18 @@ impl Row<'_, '_, '_> {
             (Some(date), None) => (Column::Date, date.to_owned()),
             (Some(date), Some(time)) => (Column::Time, format!("{date}T{time}")),
         };
-        let Some(moment) = moment(&text) else {
+        let Some((minutes, has_zone)) = moment(&text) else {
             self.fault(column, |_, _| {
                 let mend = "write it as 2026-03-01T18:20:00+01:00, or leave it blank";
                 (format!("{} is no time", quoted(&text)), mend)
             });
             return None;
         };
-        if !moment.has_zone {
+        if !has_zone {
             let place = self.place;
             self.rows.no_zone.get_or_insert((place, 0)).1 += 1;
         }
-        Some(moment.minutes)
+        Some(minutes)
     }
 
     /// A level in dBm.

@@ -16,9 +16,6 @@ use spot::{BLOCKED, NEAR_METAL, NEAR_WAY_IN, OUTSIDE_WALL, OVER_OPENING};
 pub use spot::{MAX_SPOTS, Reason, Spot, SpotError, SpotSettings, Spots};
 
 /// Finds the spots of a plan by its constructions' thickness and class.
-///
-/// # Errors
-/// [`SpotError`].
 pub fn spots_of(plan: &Plan, settings: &SpotSettings) -> Result<Spots, SpotError> {
     let mut found = Spots::default();
     for level in &plan.levels {

@@ -101,9 +101,6 @@ impl Overlap {
 }
 
 /// All places where sheets touch, in a fixed order.
-///
-/// # Errors
-/// [`TooDense`].
 pub(super) fn contacts(
     sheets: &[Sheet],
     trees: &[RTree<Placed>],
@@ -204,9 +201,6 @@ pub(super) struct Marks {
 impl Marks {
     /// Marks at the ends and jambs of every sheet, at every contact, and at `extra` places; the
     /// extra ones come first in [`Marks::all`], in their order.
-    ///
-    /// # Errors
-    /// [`TooDense`].
     pub(super) fn new(
         sheets: &[Sheet],
         contacts: &[Contact],

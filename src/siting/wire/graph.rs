@@ -4,6 +4,8 @@
 //! up and down at a mark, from one sheet to another that touches it, and through a slab. Dijkstra's
 //! algorithm is the crate `pathfinding`'s.
 
+use std::collections::HashMap;
+
 use pathfinding::directed::dijkstra::dijkstra_all;
 
 use super::contact::{Mark, Marks, between_m};
@@ -40,14 +42,6 @@ pub(super) struct Vertex {
     pub(super) z: f64,
 }
 
-/// How a vertex is reached best.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Reached {
-    pub(super) cost: Cost,
-    /// The vertex before; itself at an outlet.
-    pub(super) from: usize,
-}
-
 /// The graph, searched.
 #[derive(Debug, Default)]
 pub(super) struct Graph {
@@ -58,7 +52,9 @@ pub(super) struct Graph {
     /// Of each stop: its place along the sheet and where its vertices stand.
     pub(super) stops: Vec<Stop>,
     edges: Vec<Vec<(usize, Cost)>>,
-    reached: Vec<Option<Reached>>,
+    /// Of each vertex that can be reached: the one before (none at an outlet: a number beyond all)
+    /// and the cost.
+    reached: HashMap<usize, (usize, Cost)>,
 }
 
 /// A place along a sheet with vertices at several heights.
@@ -193,30 +189,22 @@ impl Graph {
 
     /// One search from all outlets.
     fn search(&mut self, starts: Vec<(usize, Cost)>) {
-        let root = self.vertices.len();
         self.edges.push(starts);
-        let edges = &self.edges;
-        let found = dijkstra_all(&root, |vertex| edges[*vertex].iter().copied());
-        self.reached = (0..root)
-            .map(|vertex| {
-                let (from, cost) = *found.get(&vertex)?;
-                let from = if from == root { vertex } else { from };
-                Some(Reached { cost, from })
-            })
-            .collect();
-        self.edges = Vec::new();
+        let edges = std::mem::take(&mut self.edges);
+        let root = self.vertices.len();
+        self.reached = dijkstra_all(&root, |vertex| edges[*vertex].iter().copied());
     }
 
-    /// How a vertex is reached, if it is.
-    pub(super) fn reached(&self, vertex: usize) -> Option<Reached> {
-        self.reached[vertex]
+    /// What the way to a vertex costs, if there is one.
+    pub(super) fn cost(&self, vertex: usize) -> Option<Cost> {
+        self.reached.get(&vertex).map(|(_, cost)| *cost)
     }
 
     /// The vertices on the way from an outlet to a vertex, outlet first.
     pub(super) fn way_to(&self, vertex: usize) -> Vec<Vertex> {
-        let before = |here: &usize| self.reached[*here].map(|by| by.from).filter(|by| by != here);
+        let before = |here: &usize| self.reached.get(here).map(|(before, _)| *before);
         let way = std::iter::successors(Some(vertex), before);
-        let mut way: Vec<Vertex> = way.map(|here| self.vertices[here]).collect();
+        let mut way: Vec<Vertex> = way.map_while(|here| self.vertices.get(here).copied()).collect();
         way.reverse();
         way
     }

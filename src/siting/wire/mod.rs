@@ -126,9 +126,6 @@ enum Last {
 
 impl WireNetwork {
     /// Builds the network of a plan.
-    ///
-    /// # Errors
-    /// [`TooDense`].
     pub fn new(plan: &Plan) -> Result<Self, TooDense> {
         let mut levels: Vec<&Level> = plan.levels.iter().collect();
         levels.sort_by(|a, b| a.floor_m.total_cmp(&b.floor_m));
@@ -178,9 +175,6 @@ impl WireNetwork {
     ///
     /// The spot belongs to the nearest wall of its level that is there at its height; where several
     /// are equally near, to the one with the shortest wire.
-    ///
-    /// # Errors
-    /// [`NoRun`] says why there is none.
     pub fn to(&self, level: i32, position: Coord<f64>, height_m: f64) -> Result<WireRun, NoRun> {
         let feet = self.attach(level, position, height_m)?;
         if !self.has_outlet() {
@@ -245,9 +239,9 @@ impl WireNetwork {
                 let is_clear = (is_line || along <= AT_MARK_M)
                     && sheet.is_clear_up(mark.s, z, vertex.z)
                     && sheet.is_clear_across(mark.s, stop.s, vertex.z);
-                if is_clear && let Some(reached) = self.graph.reached(number) {
+                if is_clear && let Some(cost) = self.graph.cost(number) {
                     let rest = graph::length(along) + graph::length((z - vertex.z).abs());
-                    found.push((reached.cost + rest, Last::Line(number)));
+                    found.push((cost + rest, Last::Line(number)));
                 }
             }
         }

@@ -3,10 +3,7 @@
 use geo::Coord;
 
 use super::{NoRun, WireNetwork, WireRun};
-use crate::conductor::{
-    Amperes, Celsius, DEFAULT_CONDUCTOR, Gauge, Supply, Volts, by_resistance, thinnest,
-    voltage_at_panel,
-};
+use crate::conductor::{Amperes, Celsius, DEFAULT_CONDUCTOR, Gauge, Supply, Volts};
 use units::Metres;
 
 /// How the panel is fed.
@@ -37,6 +34,45 @@ impl Default for PowerSettings {
     }
 }
 
+/// What is left at the end of a run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AtPanel {
+    /// Voltage at the panel.
+    pub volts: Volts,
+    /// The drop on both conductors as a share of the supply's voltage, per cent: 0 to 100.
+    pub drop_percent: f64,
+}
+
+impl PowerSettings {
+    /// The voltage at the panel: the supply's less load current times the resistance of both
+    /// conductors of a run. A drop that would be more than the supply's voltage means that the load
+    /// cannot draw its current: then nothing is left.
+    #[must_use]
+    pub fn at_panel(&self, gauge: Gauge, length: Metres) -> AtPanel {
+        let supply = self.supply.volts().0;
+        let ohms = 2.0 * gauge.ohms_per_km(self.conductor) * length.0 / 1_000.0;
+        let drop = (self.load.0 * ohms).clamp(0.0, supply);
+        AtPanel { volts: Volts(supply - drop), drop_percent: 100.0 * drop / supply }
+    }
+
+    /// The conductor with the greatest resistance whose drop stays within the limit, itself
+    /// allowed, and what it leaves at the panel; `None` if none does.
+    #[must_use]
+    pub fn thinnest(&self, length: Metres) -> Option<(Gauge, AtPanel)> {
+        let mut all =
+            self.thin_first().into_iter().map(|gauge| (gauge, self.at_panel(gauge, length)));
+        all.find(|(_, left)| left.drop_percent <= self.drop_limit_percent)
+    }
+
+    /// The gauges from the greatest resistance to the least.
+    fn thin_first(&self) -> Vec<Gauge> {
+        let mut sorted = self.gauges.clone();
+        let ohms = |gauge: &Gauge| gauge.ohms_per_km(self.conductor);
+        sorted.sort_by(|a, b| ohms(b).total_cmp(&ohms(a)));
+        sorted
+    }
+}
+
 /// The power run of one spot.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PowerRun {
@@ -58,7 +94,7 @@ impl PowerRun {
         if self.gauge.is_some() {
             return None;
         }
-        let thickest = by_resistance(&settings.gauges, settings.conductor).pop()?;
+        let thickest = settings.thin_first().pop()?;
         Some(format!(
             "even {thickest} loses {:.1} % over {:.1} m of cable: more than {} %",
             self.drop_percent, self.wire.cable_m, settings.drop_limit_percent
@@ -67,9 +103,6 @@ impl PowerRun {
 }
 
 /// The power run of a spot: level, place in plan in metres, height above the plan's zero in metres.
-///
-/// # Errors
-/// [`NoRun`] if no wire leads there.
 pub fn power_run(
     network: &WireNetwork,
     settings: &PowerSettings,
@@ -78,14 +111,9 @@ pub fn power_run(
     height_m: f64,
 ) -> Result<PowerRun, NoRun> {
     let wire = network.to(level, position, height_m)?;
-    let PowerSettings { supply, load, conductor, .. } = *settings;
     let length = Metres(wire.cable_m);
-    let limit = settings.drop_limit_percent;
-    let (gauge, left) = thinnest(&settings.gauges, supply, load, length, conductor, limit).unzip();
-    let left = left.or_else(|| {
-        let thickest = by_resistance(&settings.gauges, conductor).pop()?;
-        Some(voltage_at_panel(supply, load, thickest, length, conductor))
-    });
+    let (gauge, left) = settings.thinnest(length).unzip();
+    let left = left.or_else(|| Some(settings.at_panel(settings.thin_first().pop()?, length)));
     Ok(PowerRun {
         wire,
         gauge,

@@ -3,7 +3,7 @@
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use siting::conductor::{
     Amperes, COPPER_NANOOHM_METRES, COPPER_PER_KELVIN, Celsius, Current, Gauge, Supply,
-    VoltAmperes, Volts, thinnest, voltage_at_panel,
+    VoltAmperes, Volts,
 };
 use siting::wire::{PowerSettings, WireNetwork, outlet_warnings, power_run};
 use units::Metres;
@@ -11,6 +11,11 @@ use units::Metres;
 use crate::power_run::plans::{at, outlet, storeys, wall};
 
 const PER_KILOFOOT: f64 = 0.304_8;
+
+fn settings(supply: Supply, load: f64, conductor: f64) -> PowerSettings {
+    let (load, conductor) = (Amperes(load), Celsius(conductor));
+    PowerSettings { supply, load, conductor, ..PowerSettings::default() }
+}
 
 /// NEC chapter 9, table 8, uncoated copper, solid, ohms per 1000 ft at 75 °C (seen in a secondary
 /// source).
@@ -80,7 +85,7 @@ fn textbook_branch_circuit() {
     assert_relative_eq!(ours, 2.57, max_relative = 2e-3);
     // 120 V is no extra-low voltage; the same current from 12 V DC loses the same.
     let supply = Supply::new(Volts(12.0), Current::Dc, VoltAmperes(200.0)).unwrap();
-    let left = voltage_at_panel(supply, Amperes(12.0), Gauge(14), length, Celsius(25.0));
+    let left = settings(supply, 12.0, 25.0).at_panel(Gauge(14), length);
     assert_relative_eq!(12.0 - left.volts.0, 0.6168, max_relative = 2e-3);
 }
 
@@ -92,7 +97,7 @@ fn lesson_of_a_24_volt_circuit() {
     let length = Metres(100.0 * PER_KILOFOOT);
     // Solid wire has 4.89: 2 · 100 · 4.89/1000 · 4 = 3.912 V (worked here).
     let supply = Supply::new(Volts(24.0), Current::Dc, VoltAmperes(100.0)).unwrap();
-    let left = voltage_at_panel(supply, Amperes(4.0), Gauge(16), length, Celsius(75.0));
+    let left = settings(supply, 4.0, 75.0).at_panel(Gauge(16), length);
     assert_relative_eq!(left.drop_percent, 16.3, max_relative = 1e-9);
     assert_relative_eq!(left.volts.0, 20.088, max_relative = 1e-9);
 }
@@ -104,28 +109,26 @@ fn lesson_of_a_24_volt_circuit() {
 /// Two conductors of 20 m: 2.2018 Ω; · 0.5 A = 1.1009 V; of 9 V 12.23 %; 7.8991 V are left.
 #[test]
 fn worked_drop_by_hand() {
-    let load = Amperes(0.5);
-    let (length, warm) = (Metres(20.0), Celsius(30.0));
-    let supply = Supply::default();
-    let left = voltage_at_panel(supply, load, Gauge(22), length, warm);
+    let length = Metres(20.0);
+    let mut settings = PowerSettings::default();
+    let left = settings.at_panel(Gauge(22), length);
     assert_abs_diff_eq!(left.drop_percent, 12.23, epsilon = 0.005);
     assert_abs_diff_eq!(left.volts.0, 7.8991, epsilon = 2e-4);
     // 22 AWG is too thin for 10 %, 20 AWG is enough (a factor of 1.59 less: 7.7 %).
-    let (gauge, left) = thinnest(&Gauge::AWG, supply, load, length, warm, 10.0).unwrap();
+    let (gauge, left) = settings.thinnest(length).unwrap();
     assert_eq!(gauge, Gauge(20));
     assert_abs_diff_eq!(left.drop_percent, 7.69, epsilon = 0.01);
     // In any order, the same.
-    let mut reversed = Gauge::AWG;
-    reversed.reverse();
-    let again = thinnest(&reversed, supply, load, length, warm, 10.0).unwrap();
+    settings.gauges.reverse();
+    let again = settings.thinnest(length).unwrap();
     assert_eq!(again.0, gauge);
-    assert!(thinnest(&Gauge::AWG, supply, load, Metres(500.0), warm, 10.0).is_none());
+    assert!(settings.thinnest(Metres(500.0)).is_none());
 }
 
 #[test]
 fn a_run_too_long_leaves_nothing_not_less() {
     let far = Metres(5_000.0);
-    let left = voltage_at_panel(Supply::default(), Amperes(0.5), Gauge(24), far, Celsius(30.0));
+    let left = PowerSettings::default().at_panel(Gauge(24), far);
     assert_eq!((left.volts, left.drop_percent), (Volts(0.0), 100.0));
 }
 
