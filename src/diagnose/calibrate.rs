@@ -219,10 +219,7 @@ fn channel_as_found(
     let device = site.plan.devices.iter().position(|one| one.id == *sensor)?;
     let (number, heard_by) = match listener {
         None => (0, &site.panel),
-        Some(id) => {
-            let mut repeaters = site.listeners().enumerate().skip(1);
-            repeaters.find(|(_, one)| one.device.id == *id)?
-        }
+        Some(id) => site.listeners().enumerate().skip(1).find(|(_, one)| one.device.id == *id)?,
     };
     let is_panel = site.plan.devices[device].kind == plan::DeviceKind::Panel;
     (!is_panel && heard_by.device.id != sensor).then(|| ChannelKey::as_found(device, number))
@@ -233,15 +230,13 @@ fn channel_as_found(
 #[must_use]
 pub fn noise(site: &Site<'_>, expected: Dbm, readings: &[Reading]) -> Vec<Air> {
     let rise = |id: Option<&String>| {
-        let own = readings
-            .iter()
-            .filter(|one| one.listener.as_ref() == id && one.circumstance == Circumstance::AsFound);
-        let mut read: Vec<f64> = own
-            .filter_map(|one| match one.seen {
-                Seen::NoiseFloor(level) => Some(level.0),
-                _ => None,
-            })
-            .collect();
+        let floor = |one: &Reading| match one.seen {
+            Seen::NoiseFloor(level) if one.listener.as_ref() == id => {
+                (one.circumstance == Circumstance::AsFound).then_some(level.0)
+            }
+            _ => None,
+        };
+        let mut read: Vec<f64> = readings.iter().filter_map(floor).collect();
         read.sort_by(f64::total_cmp);
         let middle = read.get(read.len() / 2);
         let noise_rise = Db(middle.map_or(0.0, |level| (level - expected.0).max(0.0)));
@@ -326,7 +321,6 @@ fn scales(fit: &Fit) -> DVector<f64> {
     DVector::from_fn(fit.layout.constructions, |number, _| held(mean(number)))
 }
 
-/// All that the result is made of.
 struct Results<'a> {
     network: &'a Network<'a>,
     sorted: &'a ReadingsByChannel<'a>,
@@ -354,7 +348,6 @@ impl Results<'_> {
         names.map(estimate).collect()
     }
 
-    /// The level of a hop before and after.
     fn levels(&self, hop: &TracedHop) -> (StaticLevel, StaticLevel) {
         let (margin, sigma) = (hop.figures.margin, hop.figures.sigma);
         let before = StaticLevel { level: hop.received, margin, sigma };

@@ -126,7 +126,6 @@ impl Layout {
         self.own(self.devices.len()) + number
     }
 
-    /// Number of all variables.
     const fn count(&self) -> usize {
         self.channel(self.channels)
     }

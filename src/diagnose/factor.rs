@@ -26,7 +26,6 @@ const NEGLIGIBLE_LOG: f64 = -45.0;
 #[derive(Debug, Clone)]
 pub struct Factor {
     log: Vec<f64>,
-    /// The greatest of them.
     top: f64,
     /// The likelihood itself, over its greatest value; worked out when it is first wanted.
     scaled: OnceLock<Vec<f64>>,
@@ -82,7 +81,6 @@ impl Moments {
     }
 }
 
-/// Level of a step of the grid, dBm.
 fn level_at(step: usize) -> f64 {
     FROM_DBM + step as f64 * STEP_DB
 }

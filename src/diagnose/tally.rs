@@ -26,7 +26,6 @@ pub struct Tally {
     pub lost: usize,
 }
 
-/// Counts readings.
 pub(crate) fn tally(listener: Option<String>, readings: &[&Reading]) -> Tally {
     let (mut levels, mut lows, mut highs) = (Vec::new(), Vec::new(), Vec::new());
     let (mut between, mut heard, mut missed, mut lost) = (0, 0, 0, 0);

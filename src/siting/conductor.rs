@@ -29,18 +29,6 @@ pub struct VoltAmperes(pub f64);
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub struct Celsius(pub f64);
 
-impl fmt::Display for Volts {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{:.1} V", self.0)
-    }
-}
-
-impl fmt::Display for Amperes {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{:.2} A", self.0)
-    }
-}
-
 /// Change of copper's resistance with temperature, per kelvin, as a share of that at 20 °C
 /// (annealed copper, International Annealed Copper Standard: from memory).
 pub const COPPER_PER_KELVIN: f64 = 0.003_93;
@@ -193,8 +181,9 @@ impl Supply {
         let asked = self.volts.0 * load.0;
         (asked > self.rating.0).then(|| {
             format!(
-                "the load of {load} at {} {} takes {asked:.1} VA: more than the {} VA of the supply",
-                self.volts,
+                "the load of {:.2} A at {:.1} V {} takes {asked:.1} VA: more than the {} VA of the supply",
+                load.0,
+                self.volts.0,
                 self.current.letters(),
                 self.rating.0
             )

@@ -73,10 +73,8 @@ struct RoamSamples<'a> {
     samples: Vec<Sample>,
 }
 
-/// One of those points.
 #[derive(Debug)]
 struct Sample {
-    /// Its images.
     tree: ImageTree,
     /// The transmitter alone.
     transmitter: ImageTree,

@@ -4,9 +4,7 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use super::cover::{
-    CoverAnswer, CoverError, CoverProblem, Hops, Matrix, Proof, RepeaterOption, cover,
-};
+use super::cover::{CoverError, CoverProblem, Hops, Matrix, Proof, RepeaterOption, cover};
 use super::reach::{Reach, Transmitter};
 use forecast::{Crossing, Follower, HopFigures, SiteError};
 use plan::{Device, DeviceKind, Outlet, Plan};
@@ -201,7 +199,15 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
             match cover(&self.problem(&wanted), stop) {
                 Ok(answer) => {
                     name(&mut self.candidates, &answer.new, self.reach.site.plan);
-                    return Ok(self.answer(&wanted, answer, unheard));
+                    return Ok(RelayAnswer {
+                        panel: answer.panel,
+                        ways: wanted.into_iter().zip(answer.ways).collect(),
+                        open: answer.open,
+                        new: answer.new,
+                        chance_of_any_fault: answer.chance_of_any_fault,
+                        proof: answer.proof,
+                        unheard,
+                    });
                 }
                 Err(CoverError::Unreachable { panel, sensors }) if !sensors.is_empty() => {
                     unheard.extend(sensors.iter().map(|s| self.unheard(wanted[*s], panel)));
@@ -242,18 +248,6 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
             sound_below: self.reach.site.model.findings.sound_below,
             hops: self.settings.hops,
             lose_one: self.settings.lose_one,
-        }
-    }
-
-    fn answer(&self, wanted: &[usize], answer: CoverAnswer, unheard: Vec<Unheard>) -> RelayAnswer {
-        RelayAnswer {
-            panel: answer.panel,
-            ways: wanted.iter().copied().zip(answer.ways).collect(),
-            open: answer.open,
-            new: answer.new,
-            chance_of_any_fault: answer.chance_of_any_fault,
-            proof: answer.proof,
-            unheard,
         }
     }
 

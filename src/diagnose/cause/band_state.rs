@@ -49,7 +49,6 @@ pub(super) struct BandState {
     /// Share of the cause's chance.
     pub share: f64,
     pub band: usize,
-    /// The air as found.
     found: Air,
     /// The air at another hour: alternatives, all alike, that no reading distinguishes.
     pub hours: Vec<Air>,
@@ -213,7 +212,6 @@ pub(super) fn joined<'a>(
 }
 
 impl House {
-    /// Works it out.
     pub fn new(
         state: &BandState,
         groups: &[ReadingGroup],

@@ -158,7 +158,6 @@ impl<'a> Tables<'a> {
         Self { receivers, airs, entries }
     }
 
-    /// Number of a receiver.
     fn receiver(&self, receiver: &Receiver) -> usize {
         self.receivers.iter().position(|known| *known == receiver).unwrap_or(0)
     }
@@ -179,7 +178,6 @@ fn distinct<T: PartialEq>(all: impl Iterator<Item = T>) -> Vec<T> {
     found
 }
 
-/// A noise floor that was read.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct FloorSeen {
     pub band: usize,
@@ -188,7 +186,6 @@ pub(super) struct FloorSeen {
     pub other_hour: bool,
 }
 
-/// The noise floors read at the panel.
 pub(super) fn floors(case: &Case<'_>) -> Vec<FloorSeen> {
     let expected = |band: usize| -> Option<Dbm> {
         let mut numbered = case.channels.iter().enumerate();

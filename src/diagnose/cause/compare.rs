@@ -98,7 +98,6 @@ pub fn diagnose_causes(case: &Case<'_>, asked: &[usize]) -> Vec<SensorCauses> {
         .collect()
 }
 
-/// Everything that the evidence rests on.
 struct Comparison<'a> {
     groups: &'a [ReadingGroup],
     tables: &'a Tables<'a>,
@@ -235,7 +234,6 @@ impl Comparison<'_> {
     }
 }
 
-/// The levels under a state of a cause.
 fn with_extra(beside: &Joint, state: &SensorState, setups: &[Setup]) -> Joint {
     let mut joint = beside.clone();
     for (i, a) in setups.iter().enumerate() {

@@ -109,7 +109,6 @@ enum Extra {
     },
 }
 
-/// One state of a cause.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct SensorState {
     /// Share of the cause's chance.

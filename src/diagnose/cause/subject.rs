@@ -14,7 +14,6 @@ use super::sensor_state::Setup;
 /// Most other sensors that a test reads.
 const OTHERS_READ: usize = 6;
 
-/// A sensor that is asked about.
 pub(super) struct Subject {
     pub device: usize,
     pub band: usize,

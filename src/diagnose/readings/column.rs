@@ -23,7 +23,6 @@ pub enum Column {
     Note,
 }
 
-/// How many columns there are.
 pub(super) const COLUMNS: usize = 11;
 
 /// The names of each column with a space between, the plainest first.

@@ -11,13 +11,11 @@ use input::table::{Holds, Table};
 
 /// The columns of a table, in file order.
 struct Header<'t> {
-    /// Whether commas stand between fields.
     is_comma: bool,
     names: Vec<Cow<'t, str>>,
     columns: Vec<Option<Column>>,
 }
 
-/// Reads a table.
 pub(super) fn read(text: &str, rows: &mut Rows<'_>) {
     let mut table = Table::new(text);
     let mut header: Option<Header<'_>> = None;

@@ -2,7 +2,6 @@
 
 use crate::{Circumstance, Remark};
 
-/// What is understood of a note.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct Note {
     pub(super) circumstances: Vec<Circumstance>,
@@ -11,7 +10,6 @@ pub(super) struct Note {
     pub(super) is_left: bool,
 }
 
-/// What a phrase says.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Says {
     It(Circumstance),

@@ -12,10 +12,8 @@ use input::{Diagnostics, Severity, Spot, quoted};
 use plan::{DeviceKind, Plan};
 use units::Dbm;
 
-/// Where a row stands.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Place {
-    /// Byte of the text.
     pub(super) at: usize,
     /// Number of its line, or of its entry in a JSON list, from 1.
     pub(super) number: usize,
@@ -46,9 +44,7 @@ pub(super) struct Rows<'p> {
     given: Scales,
     pub(super) of_file: Scales,
     pub(super) faults: Diagnostics,
-    readings: Vec<Reading>,
-    unused: Vec<UnusedNote>,
-    rows: usize,
+    file: ReadingsFile,
     /// First place of a time without a zone, and how many there are.
     no_zone: Option<(Place, usize)>,
 }
@@ -60,14 +56,11 @@ impl<'p> Rows<'p> {
             given: given.clone(),
             of_file: Scales::default(),
             faults: Diagnostics::of_rows(source_name, MAX_LISTED_ROWS),
-            readings: Vec::new(),
-            unused: Vec::new(),
-            rows: 0,
+            file: ReadingsFile::default(),
             no_zone: None,
         }
     }
 
-    /// What was read of the text.
     pub(super) fn finish(mut self, text: &str) -> ReadingsFile {
         if let Some((place, count)) = self.no_zone {
             self.warning(place, Some(Column::Time.name()), || {
@@ -79,14 +72,7 @@ impl<'p> Rows<'p> {
             });
         }
         let (faults, warnings) = self.faults.finish(text);
-        ReadingsFile {
-            readings: self.readings,
-            faults,
-            warnings,
-            unused: self.unused,
-            scales: self.given.or(&self.of_file),
-            rows: self.rows,
-        }
+        ReadingsFile { faults, warnings, scales: self.given.or(&self.of_file), ..self.file }
     }
 
     /// Notes a fault of a row, or of its column.
@@ -111,7 +97,7 @@ impl<'p> Rows<'p> {
 
     /// Whether there is room for another row; if not, that is noted.
     pub(super) fn has_room(&mut self, place: Place) -> bool {
-        if self.rows < MAX_ROWS {
+        if self.file.rows < MAX_ROWS {
             return true;
         }
         let what = format!("more than {MAX_ROWS} rows: this one and what follows is not read");
@@ -121,7 +107,7 @@ impl<'p> Rows<'p> {
 
     /// Counts a row that is beyond use for a fault that was noted.
     pub(super) fn count_lost(&mut self) {
-        self.rows += 1;
+        self.file.rows += 1;
     }
 
     /// Notes a fault for which a row is beyond use, and counts it.
@@ -142,7 +128,7 @@ impl<'p> Rows<'p> {
             // A row of the template that was not filled in.
             return;
         }
-        self.rows += 1;
+        self.file.rows += 1;
         let mut row = Row { rows: self, place, cells, is_sound: true };
         let (sensor, is_panel) = row.sensor();
         let listener = row.listener();
@@ -162,7 +148,7 @@ impl<'p> Rows<'p> {
         }
         if note.is_left {
             let text = cells[Column::Note as usize].text.trim().to_owned();
-            self.unused.push(UnusedNote { line: place.number, text });
+            self.file.unused.push(UnusedNote { line: place.number, text });
         }
         let circumstance = note.circumstances.first().copied().unwrap_or_default();
         let reading = |sensor: Option<String>, seen| Reading {
@@ -176,7 +162,7 @@ impl<'p> Rows<'p> {
         };
         // What was done to a sensor does not bear on the noise.
         let of_noise = Some(circumstance).filter(|one| *one == Circumstance::OtherHour);
-        self.readings.extend(noise.map(|noise| Reading {
+        self.file.readings.extend(noise.map(|noise| Reading {
             circumstance: of_noise.unwrap_or(Circumstance::AsFound),
             ..reading(None, noise)
         }));
@@ -185,15 +171,14 @@ impl<'p> Rows<'p> {
             !note.remarks.is_empty() || (noise.is_none() && circumstance != Circumstance::AsFound);
         let seen = seen.or(tells.then_some(Seen::Nothing));
         if let Some(sensor) = sensor {
-            self.readings.extend(heard.map(|heard| reading(Some(sensor.clone()), heard)));
-            self.readings.extend(
+            self.file.readings.extend(heard.map(|heard| reading(Some(sensor.clone()), heard)));
+            self.file.readings.extend(
                 seen.map(|seen| Reading { remarks: note.remarks, ..reading(Some(sensor), seen) }),
             );
         }
     }
 }
 
-/// A row while it is read.
 struct Row<'r, 'p, 't> {
     rows: &'r mut Rows<'p>,
     place: Place,
@@ -267,7 +252,6 @@ impl Row<'_, '_, '_> {
         Some(minutes)
     }
 
-    /// A level in dBm.
     fn level(&mut self, column: Column) -> Option<Dbm> {
         let text = self.text(column)?;
         let number = quantity(text, &["dbm", "db"]);

@@ -174,11 +174,9 @@ impl FromStr for PercentScale {
     }
 }
 
-/// How to declare a scale.
 pub(super) const BARS_MEND: &str = "before the header write from which level each bar shows: \
      # bars: -105, -95, -85, -75 (or give --bars)";
 
-/// How to declare a scale.
 pub(super) const PERCENT_MEND: &str = "before the header write the levels at 0 and 100 %: \
      # percent: -110 to -50 (or give --percent)";
 

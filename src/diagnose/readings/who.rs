@@ -102,10 +102,7 @@ impl<'p> Who<'p> {
         }
         let (what, mend) = self.not_found(text);
         let has_repeater = (self.plan.devices.iter()).any(|d| d.kind == DeviceKind::Repeater);
-        if has_repeater {
-            (what, mend)
-        } else {
-            (what, "leave it blank: the plan has no repeater".to_owned())
-        }
+        let blank = || "leave it blank: the plan has no repeater".to_owned();
+        (what, if has_repeater { mend } else { blank() })
     }
 }

@@ -73,13 +73,8 @@ pub enum CoverError {
 
 impl CoverAnswer {
     /// Checks the answer against the problem: every hop sound, every capacity kept, one onward hop
-    /// for each repeater, the chance right, and every loss survived where that is asked.
-    ///
-    /// Not checked is that the answer is the best: that is what [`Proof`] says.
-    ///
-    /// # Errors
-    ///
-    /// The first thing that is wrong; sites and sensors are numbered as in the problem.
+    /// for each repeater, the chance right, and every loss survived where that is asked; not that
+    /// it is the best. The error is the first thing that is wrong.
     pub fn check(&self, problem: &CoverProblem) -> Result<(), String> {
         let sites = problem.sites.len();
         let shape = || "the answer does not fit the problem".to_owned();

@@ -26,7 +26,6 @@ pub(super) struct Branch {
 pub(super) enum Goal {
     /// New repeaters that are still to be opened.
     Count,
-    /// The weight.
     Weight,
 }
 

@@ -45,7 +45,6 @@ pub(super) enum Flow {
     },
     /// Some are not; what stands before them.
     Short(Vec<Reached>),
-    /// The caller said stop.
     Stopped,
 }
 

@@ -21,7 +21,6 @@ struct PanelOption {
     weight: f64,
 }
 
-/// The best choice so far.
 struct Best {
     panel: usize,
     count: usize,
@@ -34,10 +33,6 @@ struct Best {
 /// `stop` is asked often, from this thread only, and once it has said true the search ends within a
 /// fraction of a second with the best choice so far, its [`Proof`] a `Gap`. A caller with a time
 /// limit compares a clock in it. While `stop` says false the answer depends on the problem alone.
-///
-/// # Errors
-///
-/// [`CoverError`]: which sensors cannot be served and why, or that `stop` came before any choice.
 pub fn cover(problem: &CoverProblem, stop: &dyn Fn() -> bool) -> Result<CoverAnswer, CoverError> {
     if problem.panels == 0 {
         return Err(CoverError::NoPanel);

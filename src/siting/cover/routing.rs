@@ -14,7 +14,6 @@ pub(super) enum Verdict {
     Fits(Routing),
     /// It does not suffice, and fulfils none of these cuts.
     Fails(Vec<Cut>),
-    /// The caller said stop.
     Stopped,
 }
 
@@ -181,7 +180,6 @@ impl Router<'_> {
         }
     }
 
-    /// Whether the site may send to the panel.
     fn is_home(&self, settled: &Settled, site: usize) -> bool {
         let first = settled.allowed[site].first();
         first.is_some_and(|&number| self.view.options[site][number].0 == Onward::Panel)

@@ -13,7 +13,6 @@ const BRANCH_ROUNDS: usize = 12;
 /// The margin of the count's bound for rounding: it costs a search at most.
 const SLACK: f64 = 1e-6;
 
-/// A choice at one panel option.
 #[derive(Clone, Debug)]
 pub(super) struct Choice {
     pub weight: f64,
@@ -21,7 +20,6 @@ pub(super) struct Choice {
     pub routing: Routing,
 }
 
-/// How a search ended.
 pub(super) enum End {
     /// The search for a count: this suffices.
     Found(Choice),

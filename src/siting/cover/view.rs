@@ -7,7 +7,6 @@ use super::problem::{CoverProblem, Hops};
 pub(super) enum Onward {
     /// It carries nothing.
     Unused,
-    /// To the panel.
     Panel,
     /// To another site, which sends to the panel.
     Site(usize),
@@ -103,12 +102,10 @@ impl View {
         }
     }
 
-    /// Whether a site has a sound hop to the panel.
     pub fn is_home(&self, site: usize) -> bool {
         matches!(self.options[site].first(), Some((Onward::Panel, _)))
     }
 
-    /// The number of sites.
     pub fn sites(&self) -> usize {
         self.given.len()
     }

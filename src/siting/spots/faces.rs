@@ -53,11 +53,6 @@ impl Face {
         self.base_m < top_m && self.top_m > base_m
     }
 
-    /// Unit vector to the left of the line, or to the right for `side` −1.
-    pub(super) fn normal(&self, side: f64) -> Coord<f64> {
-        normal(self.line, side)
-    }
-
     fn point(&self, along_m: f64) -> Coord<f64> {
         self.line.start + self.line.delta() * (along_m / self.length())
     }
@@ -103,9 +98,9 @@ impl Drafts<'_> {
         if height_m - half < wall.base_m || height_m + half > wall.top_m {
             return None;
         }
-        let normal = face.normal(side);
-        let position = face.point(along_m) + normal * (face.half_m + self.settings.stand_off_m);
-        let in_room = position + normal * INTO_ROOM_M;
+        let out = normal(face.line, side);
+        let position = face.point(along_m) + out * (face.half_m + self.settings.stand_off_m);
+        let in_room = position + out * INTO_ROOM_M;
         if self.inside.is_closed() && !self.inside.holds(in_room) {
             return None;
         }
@@ -119,7 +114,7 @@ impl Drafts<'_> {
             level: self.level.number,
             position,
             height_m,
-            facing: Some(normal),
+            facing: Some(out),
             wall: Some(face.wall),
         })
     }
@@ -186,11 +181,12 @@ impl Drafts<'_> {
             return spot;
         };
         let foot = nearest_on(face.line, drawn);
-        let left = face.normal(1.0);
+        let left = normal(face.line, 1.0);
         let across = (drawn - foot).x * left.x + (drawn - foot).y * left.y;
         // Drawn on the centre line: the face that looks into the building, the left one for choice.
-        let inward =
-            |side: f64| self.inside.holds(foot + face.normal(side) * (face.half_m + INTO_ROOM_M));
+        let inward = |side: f64| {
+            self.inside.holds(foot + normal(face.line, side) * (face.half_m + INTO_ROOM_M))
+        };
         let side = if across.abs() > 1e-6 {
             across.signum()
         } else if inward(1.0) || !inward(-1.0) {
@@ -198,12 +194,12 @@ impl Drafts<'_> {
         } else {
             -1.0
         };
-        let normal = face.normal(side);
+        let out = normal(face.line, side);
         let least = face.half_m + self.settings.stand_off_m;
         if across.abs() < least {
-            spot.position = foot + normal * least;
+            spot.position = foot + out * least;
         }
-        spot.facing = Some(normal);
+        spot.facing = Some(out);
         spot.wall = Some(face.wall);
         spot
     }
@@ -219,9 +215,9 @@ impl Drafts<'_> {
         let off = |face: &Face| distance_to_line(p, face.line) - face.half_m;
         let near = self.faces.iter().filter(|f| f.is_at(heights_m) && off(f) <= BELONGS_M);
         let runs_across = |face: &Face| {
-            let normal = face.normal(1.0);
+            let left = normal(face.line, 1.0);
             // More than some thirty degrees off.
-            along.is_some_and(|along| (along.x * normal.x + along.y * normal.y).abs() > 0.5)
+            along.is_some_and(|along| (along.x * left.x + along.y * left.y).abs() > 0.5)
         };
         near.min_by(|a, b| {
             let by_direction = runs_across(a).cmp(&runs_across(b));

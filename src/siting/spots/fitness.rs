@@ -7,8 +7,8 @@ use super::spot::{
     BLOCKED, NEAR_METAL, NEAR_WAY_IN, OUTSIDE_WALL, OVER_OPENING, Reason, Spot, SpotSettings,
 };
 use crate::{distance_to_line, nearest_on};
-use forecast::class_of;
-use plan::{Inside, Level, Obstacle, Plan};
+use forecast::{class_of, thickness};
+use plan::{Inside, Level, Obstacle, Plan, Wall};
 use radio::ConstructionClass;
 use trace::cross;
 
@@ -57,10 +57,7 @@ impl<'a> Fitness<'a> {
         let number = level.number;
         let obstacles: Vec<&Obstacle> =
             plan.obstacles.iter().filter(|o| o.level == number).collect();
-        let half_of = |wall: usize| {
-            let face = faces.iter().find(|face| face.wall == wall);
-            face.map_or(0.0, |face| face.half_m)
-        };
+        let half_m = |wall: &Wall| thickness(plan, &wall.construction).0 / 2.0;
         let mut metal: Vec<Metal<'a>> = obstacles
             .iter()
             .filter(|obstacle| is_metal(&obstacle.construction))
@@ -72,13 +69,13 @@ impl<'a> Fitness<'a> {
                 heights_m: (obstacle.base_m, obstacle.top_m),
             })
             .collect();
-        let walls = plan.walls.iter().enumerate();
-        let walls = walls.filter(|(_, wall)| wall.level == number && is_metal(&wall.construction));
-        metal.extend(walls.map(|(place, wall)| Metal {
+        let walls = plan.walls.iter();
+        let walls = walls.filter(|wall| wall.level == number && is_metal(&wall.construction));
+        metal.extend(walls.map(|wall| Metal {
             feature: &wall.id,
             lines: wall.line.lines().collect(),
             ground: None,
-            half_m: half_of(place),
+            half_m: half_m(wall),
             heights_m: (wall.base_m, wall.top_m),
         }));
         let mut gaps = Vec::new();
@@ -87,7 +84,7 @@ impl<'a> Fitness<'a> {
             let (Some(wall), Some(line)) = (wall, plan.opening_line(opening)) else {
                 continue;
             };
-            let half_m = half_of(opening.wall);
+            let half_m = half_m(wall);
             if is_metal(&opening.construction) && !opening.open {
                 metal.push(Metal {
                     feature: &opening.id,

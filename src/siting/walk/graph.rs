@@ -59,7 +59,6 @@ pub(super) struct Tree {
 }
 
 impl Graph {
-    /// The graph of a building for a disc.
     pub fn new(
         building: &Building,
         settings: &WalkSettings,

@@ -54,10 +54,6 @@ impl Grid {
         }
     }
 
-    pub const fn len(&self) -> usize {
-        self.columns * self.rows
-    }
-
     /// The cell of a point as signed column and row, which may lie outside.
     #[inline]
     pub fn place(&self, p: Point) -> (i64, i64) {

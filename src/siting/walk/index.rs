@@ -21,12 +21,11 @@ struct Side {
     stops_arms: bool,
 }
 
-/// All sides of what stands on a level.
 #[derive(Debug, Clone)]
 pub(super) struct Index {
     grid: Grid,
-    starts: Vec<u32>,
-    items: Vec<u32>,
+    /// Of each cell the numbers of the sides that come near to it.
+    cells: Vec<Vec<u32>>,
     sides: Vec<Side>,
     boxes: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
     rings: Vec<Ring>,
@@ -44,30 +43,18 @@ impl Index {
         let grid = Grid::new(low, high, MARGIN_M, 0.25, (2 * sides.len()).clamp(16, 40_000));
         // A side counts in every cell that it comes near to: half a diagonal from the middle.
         let near_m = radius_m + grid.cell_m * std::f64::consts::FRAC_1_SQRT_2 + 1e-6;
-        let mut starts = vec![0_u32; grid.len() + 1];
-        for side in &sides {
-            grid.near(side.a, side.b, near_m, |cell| starts[cell + 1] += 1);
-        }
-        for cell in 0..grid.len() {
-            starts[cell + 1] += starts[cell];
-        }
-        let mut items = vec![0_u32; starts.last().map_or(0, |n| *n as usize)];
-        let mut next = starts.clone();
-        for (number, side) in sides.iter().enumerate() {
-            grid.near(side.a, side.b, near_m, |cell| {
-                items[next[cell] as usize] = number as u32;
-                next[cell] += 1;
-            });
+        let mut cells = vec![Vec::new(); grid.columns * grid.rows];
+        for (side, number) in sides.iter().zip(0_u32..) {
+            grid.near(side.a, side.b, near_m, |cell| cells[cell].push(number));
         }
         let entries = rings.iter().enumerate().map(|(number, ring)| {
             let (low, high) = bounding_box(&ring.points);
             GeomWithData::new(Rectangle::from_corners([low.x, low.y], [high.x, high.y]), number)
         });
         let boxes = RTree::bulk_load(entries.collect());
-        Self { grid, starts, items, sides, boxes, rings }
+        Self { grid, cells, sides, boxes, rings }
     }
 
-    /// What stands there.
     pub fn rings(&self) -> &[Ring] {
         &self.rings
     }
@@ -78,9 +65,7 @@ impl Index {
     }
 
     fn in_cell(&self, cell: usize) -> impl Iterator<Item = &Side> {
-        self.items[self.starts[cell] as usize..self.starts[cell + 1] as usize]
-            .iter()
-            .map(|&number| &self.sides[number as usize])
+        self.cells[cell].iter().map(|&number| &self.sides[number as usize])
     }
 
     /// Whether a disc can be at a point: on the map, in nothing, and no nearer to anything than

@@ -22,12 +22,8 @@ pub(super) struct Outside {
 }
 
 impl Outside {
-    /// The outside as [`Inside`] finds it.
-    ///
-    /// If a doorway of `ways` has it on both of its sides or a point of `feet` lies in it,
-    /// the walls do not close (a part of a building, a wall left out): then only what is also
-    /// off the level's slabs is out of doors or, if there are none, beyond the convex hull of its
-    /// walls.
+    /// The outside as [`Inside`] finds it, unless a doorway of `ways` has it on both of its sides or
+    /// a point of `feet` lies in it: then the walls do not close.
     pub fn new(plan: &Plan, level: &Level, ways: &[Doorway], feet: &[Point]) -> Self {
         let inside = Inside::new(plan, level, &|name| Some(thickness(plan, name).0));
         let mut outside = Self { inside, floors: None };

@@ -26,7 +26,6 @@ pub(super) struct Ring {
 }
 
 impl Ring {
-    /// Its sides in order.
     pub fn sides(&self) -> impl Iterator<Item = (Point, Point)> {
         let next = self.points.iter().cycle().skip(1);
         self.points.iter().copied().zip(next.copied())
@@ -86,7 +85,6 @@ impl Doorway {
     }
 }
 
-/// Half the thickness of a wall, metres.
 pub(super) fn half_thickness_m(plan: &Plan, wall: &Wall) -> f64 {
     0.5 * thickness(plan, &wall.construction).0.max(0.0)
 }

@@ -7,7 +7,6 @@ use super::settings::{MAX_ENTRIES, MAX_SIDES, WalkError, WalkSettings};
 use plan::{Opening, Plan};
 use trace::{Point, norm};
 
-/// One level.
 #[derive(Debug, Clone)]
 pub(super) struct Storey {
     pub level: i32,
@@ -37,13 +36,11 @@ pub(super) struct Flight {
 }
 
 impl Flight {
-    /// Where it begins and ends.
     pub fn ends(&self) -> Option<[Point; 2]> {
         Some([*self.line.first()?, *self.line.last()?])
     }
 }
 
-/// All levels, entries and flights of a plan.
 #[derive(Debug, Clone)]
 pub(super) struct Building {
     pub storeys: Vec<Storey>,

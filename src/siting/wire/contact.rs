@@ -55,7 +55,6 @@ pub(super) fn index(sheets: &[Sheet], storeys: usize) -> Vec<RTree<Placed>> {
     placed.into_iter().map(RTree::bulk_load).collect()
 }
 
-/// A place along a sheet.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Mark {
     pub(super) sheet: usize,
@@ -71,7 +70,6 @@ pub(super) struct Joint {
     pub(super) is_upwards: bool,
 }
 
-/// Two sheets that touch.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Contact {
     pub(super) one: Mark,

@@ -25,12 +25,10 @@ const PICOMETRE: Cost = 1 << 40;
 const OUTLET: Cost = 1 << 20;
 const FLOOR: Cost = 1;
 
-/// What a length costs.
 pub(super) fn length(metres: f64) -> Cost {
     Cost::from((metres.min(1e6) * 1e12).round() as u64) * PICOMETRE
 }
 
-/// What starting at an outlet costs.
 pub(super) fn start(outlet: usize) -> Cost {
     outlet as Cost * OUTLET
 }
@@ -124,7 +122,6 @@ impl Graph {
         self.edges = vec![Vec::new(); self.vertices.len()];
     }
 
-    /// The vertex of a stop at a height, if it has one.
     fn vertex(&self, stop: usize, z: f64) -> Option<usize> {
         let mut own = self.stops[stop].vertices.clone();
         own.find(|&vertex| (self.vertices[vertex].z - z).abs() <= SAME_HEIGHT_M)
@@ -163,7 +160,6 @@ impl Graph {
         }
     }
 
-    /// Edges from sheet to sheet.
     fn lead_across(&mut self, sheets: &[Sheet], marks: &Marks, stop_of: &[usize]) {
         for joint in &marks.joints {
             let (one, other) = (marks.all[joint.one], marks.all[joint.other]);
@@ -187,7 +183,6 @@ impl Graph {
         }
     }
 
-    /// One search from all outlets.
     fn search(&mut self, starts: Vec<(usize, Cost)>) {
         self.edges.push(starts);
         let edges = std::mem::take(&mut self.edges);

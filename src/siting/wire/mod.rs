@@ -115,12 +115,10 @@ pub struct WireNetwork {
     outlets: Vec<(String, Result<f64, NoRun>)>,
 }
 
-/// The last step to a spot.
 #[derive(Debug, Clone, Copy)]
 enum Last {
     /// From a vertex, along its line to below or above the spot, then up or down.
     Line(usize),
-    /// A run with one bend.
     Direct(Direct),
 }
 
@@ -248,7 +246,6 @@ impl WireNetwork {
         found
     }
 
-    /// Draws up a run.
     fn run(&self, outlet: usize, foot: Foot, z: f64, last: Last) -> WireRun {
         let places: Vec<(usize, Coord<f64>, f64)> = match last {
             Last::Direct(direct) => self.straights.points(&self.sheets, &direct),

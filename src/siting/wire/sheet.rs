@@ -20,7 +20,6 @@ pub(super) const ROUNDING_M: f64 = 1e-6;
 /// segment of a plan.
 const PROBE_M: f64 = MIN_SEGMENT_M;
 
-/// An opening in a sheet.
 #[derive(Debug, Clone, Copy)]
 struct Hole {
     from_m: f64,
@@ -46,7 +45,6 @@ impl Hole {
 pub(super) struct Sheet {
     /// Place of the level among the levels in ascending order of their floors.
     pub(super) storey: usize,
-    /// The level's number.
     pub(super) level: i32,
     pub(super) start: Coord<f64>,
     /// Unit vector from start to end.
@@ -65,12 +63,10 @@ pub(super) struct Sheet {
 }
 
 impl Sheet {
-    /// The place in plan of s.
     pub(super) fn at(&self, s: f64) -> Coord<f64> {
         self.start + self.along * s
     }
 
-    /// The end of the segment.
     pub(super) fn end(&self) -> Coord<f64> {
         self.at(self.length_m)
     }
@@ -120,7 +116,6 @@ impl Sheet {
             .any(|side| !self.holes_in(side, side, 0.0).any(|hole| hole.blocks_between(low, high)))
     }
 
-    /// Whether there is wall at (s, z).
     pub(super) fn is_solid(&self, s: f64, z: f64) -> bool {
         self.spans(z)
             && self.sides(s).any(|side| {
@@ -130,7 +125,6 @@ impl Sheet {
             })
     }
 
-    /// Whether the sheet reaches the height z.
     pub(super) fn spans(&self, z: f64) -> bool {
         self.low_m - ROUNDING_M <= z && z <= self.high_m + ROUNDING_M
     }

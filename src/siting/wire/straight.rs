@@ -13,7 +13,6 @@ use super::sheet::{ROUNDING_M, Sheet, gap_m};
 /// (common sense, no source).
 const STRAIGHT_COSINE: f64 = 0.999_96;
 
-/// One sheet of a straight wall.
 #[derive(Debug, Clone, Copy)]
 struct Piece {
     sheet: usize,
@@ -21,14 +20,6 @@ struct Piece {
     is_reversed: bool,
     /// Where it begins along the wall, metres.
     from_m: f64,
-}
-
-/// An outlet on a straight wall.
-#[derive(Debug, Clone, Copy)]
-struct Socket {
-    /// Place among the plan's outlets.
-    outlet: usize,
-    place: Place,
 }
 
 /// A place on a straight wall, and how far a wire can go from it straight in each direction.
@@ -48,10 +39,10 @@ fn within(range: (f64, f64), value: f64) -> bool {
 #[derive(Debug, Default)]
 struct Straight {
     pieces: Vec<Piece>,
-    sockets: Vec<Socket>,
+    /// Outlets on it, by their place in the plan.
+    sockets: Vec<(usize, Place)>,
 }
 
-/// All straight walls.
 #[derive(Debug, Default)]
 pub(super) struct Straights {
     walls: Vec<Straight>,
@@ -64,10 +55,8 @@ pub(super) struct Straights {
 pub(super) struct Direct {
     pub(super) cost: Cost,
     wall: usize,
-    from_t: f64,
-    from_z: f64,
-    to_t: f64,
-    to_z: f64,
+    from: Place,
+    to: Place,
     /// Height of the level piece.
     across_z: f64,
 }
@@ -99,7 +88,7 @@ impl Straights {
         }
         for &(mark, z, outlet) in outlets {
             let (wall, place) = found.place(sheets, mark, z);
-            found.walls[wall].sockets.push(Socket { outlet, place });
+            found.walls[wall].sockets.push((outlet, place));
         }
         found
     }
@@ -128,7 +117,6 @@ impl Straights {
         self.walls.push(wall);
     }
 
-    /// A mark as a place on its straight wall.
     fn place(&self, sheets: &[Sheet], mark: Mark, z: f64) -> (usize, Place) {
         let (number, at) = self.of_sheet[mark.sheet];
         let pieces = &self.walls[number].pieces;
@@ -172,7 +160,7 @@ impl Straights {
         }
         let (wall, spot) = self.place(sheets, mark, z);
         let mut best: Option<Direct> = None;
-        for Socket { outlet, place } in sockets {
+        for (outlet, place) in sockets {
             let at_spot = within(spot.along, place.t) && within(place.up, spot.z);
             let at_outlet = within(place.along, spot.t) && within(spot.up, place.z);
             let across_z = match (at_outlet, at_spot) {
@@ -183,15 +171,7 @@ impl Straights {
             let metres = (spot.t - place.t).abs() + (spot.z - place.z).abs();
             let cost = length(metres) + start(*outlet);
             if best.is_none_or(|best| cost < best.cost) {
-                best = Some(Direct {
-                    cost,
-                    wall,
-                    from_t: place.t,
-                    from_z: place.z,
-                    to_t: spot.t,
-                    to_z: spot.z,
-                    across_z,
-                });
+                best = Some(Direct { cost, wall, from: *place, to: spot, across_z });
             }
         }
         best
@@ -200,7 +180,7 @@ impl Straights {
     /// The corner points of a run: (sheet, place in plan, height), outlet first.
     pub(super) fn points(&self, sheets: &[Sheet], run: &Direct) -> Vec<(usize, Coord<f64>, f64)> {
         let mut places: Vec<(f64, usize, Coord<f64>)> = Vec::new();
-        let (low, high) = (run.from_t.min(run.to_t), run.from_t.max(run.to_t));
+        let (low, high) = (run.from.t.min(run.to.t), run.from.t.max(run.to.t));
         for piece in &self.walls[run.wall].pieces {
             let sheet = &sheets[piece.sheet];
             let end = piece.from_m + sheet.length_m;
@@ -213,11 +193,11 @@ impl Straights {
                 places.push((t, piece.sheet, sheet.at(s.clamp(0.0, sheet.length_m))));
             }
         }
-        if run.from_t > run.to_t {
+        if run.from.t > run.to.t {
             places.reverse();
         }
-        let first = places.first().map(|&(_, sheet, at)| (sheet, at, run.from_z));
-        let last = places.last().map(|&(_, sheet, at)| (sheet, at, run.to_z));
+        let first = places.first().map(|&(_, sheet, at)| (sheet, at, run.from.z));
+        let last = places.last().map(|&(_, sheet, at)| (sheet, at, run.to.z));
         let middle = places.iter().map(|&(_, sheet, at)| (sheet, at, run.across_z));
         first.into_iter().chain(middle).chain(last).collect()
     }
