@@ -125,10 +125,6 @@ impl Layout {
     pub const fn channel(&self, number: usize) -> usize {
         self.own(self.devices.len()) + number
     }
-
-    const fn count(&self) -> usize {
-        self.channel(self.channels)
-    }
 }
 
 impl Prior {
@@ -192,7 +188,7 @@ impl Prior {
         devices.dedup();
         let layout =
             Layout { constructions: self.constructions.len(), devices, channels: channels.len() };
-        let count = layout.count();
+        let count = layout.channel(layout.channels);
         let mut mean = DVector::zeros(count);
         let mut covariance = DMatrix::zeros(count, count);
         let mut place = |at: usize, part: Joint| {

@@ -4,7 +4,7 @@
 use rayon::prelude::*;
 
 use super::network::Network;
-use forecast::{Finding, better_over_repeater, tenth_percentile};
+use forecast::{Finding, Listener, better_over_repeater, tenth_percentile};
 use plan::DeviceKind;
 use units::{Db, Dbm};
 
@@ -55,15 +55,14 @@ pub(crate) fn device_forecasts(
         let number = network.hop(device, listener)?;
         Some((*levels.get(number)?, *chances.get(number)?))
     };
-    let mut repeaters = Vec::new();
-    for repeater in &site.repeaters {
+    let onward = |repeater: &Listener| {
         let mut devices = site.plan.devices.iter();
         let number = devices.position(|device| device.id == repeater.device.id);
-        let onward = number.and_then(|number| hop(number, 0));
         let is_full = repeater.device.capacity == Some(0);
-        let onward = onward.filter(|_| !is_full).map_or(1.0, |(_, chance)| chance);
-        repeaters.push((&repeater.device.id, onward));
-    }
+        let onward = number.filter(|_| !is_full).and_then(|number| hop(number, 0));
+        (repeater.device.id.clone(), onward.map_or(1.0, |(_, chance)| chance))
+    };
+    let repeaters: Vec<(String, f64)> = site.repeaters.iter().map(onward).collect();
     let forecast = |(number, device): (usize, &plan::Device)| {
         let (mut shown, mut chance) = hop(number, 0)?;
         let mut via = None;
@@ -71,7 +70,7 @@ pub(crate) fn device_forecasts(
             for (at, (repeater, onward)) in repeaters.iter().enumerate() {
                 let (there, first) = hop(number, at + 1)?;
                 if let Some(both) = better_over_repeater(chance, first, *onward, limits) {
-                    (shown, chance, via) = (there, both, Some((*repeater).clone()));
+                    (shown, chance, via) = (there, both, Some(repeater.clone()));
                 }
             }
         }

@@ -14,7 +14,6 @@ mod receiver;
 mod shared_fade;
 mod site_causes;
 mod tally;
-mod write_back;
 
 pub use calibrate::{
     Calibration, ConstructionEstimate, DeviceEstimate, Estimate, Fit, ListenerLevel,

@@ -97,27 +97,26 @@ pub struct Network<'s> {
     pub losses: Vec<LinearLoss>,
     /// Standard deviation of each device's own loss.
     own_sigma: Db,
-    receivers: Vec<Receiver>,
+    /// One for each link in use.
+    receivers: Vec<(Link, Receiver)>,
 }
 
 impl<'s> Network<'s> {
     /// Traces all hops of a site; an error for a link that is not known.
     pub fn new(site: &'s Site<'s>) -> Result<Self, SiteError> {
         let (prior, normal_losses, own_sigma) = prior(site)?;
-        let mut receivers = Vec::new();
-        let mut known: Vec<Link> = Vec::new();
+        let mut receivers: Vec<(Link, Receiver)> = Vec::new();
         let mut asked = Vec::new();
         for (number, device) in site.plan.devices.iter().enumerate() {
             if device.kind == DeviceKind::Panel {
                 continue;
             }
             let link = site.link(device.link.as_ref())?;
-            let receiver = known.iter().position(|other| *other == link);
+            let receiver = receivers.iter().position(|(other, _)| *other == link);
             let receiver = receiver.unwrap_or_else(|| {
-                known.push(link.clone());
-                let model = &site.model;
-                receivers.push(Receiver::new(&link, model.k_factor_db, model.noise));
-                known.len() - 1
+                let new = Receiver::new(&link, site.model.k_factor_db, site.model.noise);
+                receivers.push((link.clone(), new));
+                receivers.len() - 1
             });
             for (listener, heard_by) in site.listeners().enumerate() {
                 if listener == 0 || heard_by.device.id != device.id {
@@ -244,7 +243,7 @@ impl<'s> Network<'s> {
                 shadow_sigma: hop.shadow_sigma,
                 spot_sigma: self.site.model.spot_sigma_db,
                 own_sigma: self.own_sigma,
-                receiver: self.receivers[hop.receiver].clone(),
+                receiver: self.receivers[hop.receiver].1.clone(),
             })
         };
         keys.iter().filter_map(channel).collect()

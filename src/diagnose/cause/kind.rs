@@ -96,7 +96,7 @@ impl Default for Shares {
 }
 
 impl Shares {
-    /// Positive shares in the order of [`Cause::ALL`], made to add to one.
+    /// Shares, none below zero, in the order of [`Cause::ALL`], made to add to one.
     #[must_use]
     pub fn new(shares: [f64; 8]) -> Self {
         let sum: f64 = shares.iter().sum();

@@ -388,9 +388,8 @@ fn heard_counts(heard: f64) -> [f64; COUNTS] {
 }
 
 /// Expected information, in bits, that an outcome gives about a cause: the mutual information
-/// Σ p(c)·p(o|c)·log₂(p(o|c) / p(o)).
-/// (Cover and Thomas, Elements of Information Theory, 2.3, from memory). For each cause its chance
-/// and the chances of the outcomes under it, as many for each.
+/// Σ p(c)·p(o|c)·log₂(p(o|c) / p(o)) (Cover and Thomas, Elements of Information Theory, 2.3, from
+/// memory). For each cause its chance and the chances of the outcomes under it, as many for each.
 fn information_bits(causes: &[(f64, Vec<f64>)]) -> f64 {
     let count = causes.iter().map(|(_, outcomes)| outcomes.len()).max().unwrap_or(0);
     let mut all = vec![0.0; count];

@@ -3,8 +3,7 @@
 use std::borrow::Cow;
 
 use super::column::{COLUMNS, Column, unknown_column};
-use super::file::TEMPLATE_MEND;
-use super::row::{Cell, Cells, Place, Rows};
+use super::row::{Cell, Cells, Place, Rows, TEMPLATE_MEND};
 use super::scales::directive;
 use input::quoted;
 use input::table::{Holds, Table};

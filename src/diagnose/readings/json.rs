@@ -3,8 +3,7 @@
 use std::borrow::Cow;
 
 use super::column::{COLUMNS, Column, unknown_column};
-use super::file::MAX_ROWS;
-use super::row::{Cell, Cells, Place, Rows};
+use super::row::{Cell, Cells, MAX_ROWS, Place, Rows};
 use super::scales::directive;
 use input::json::{Sort, Value, well_formed};
 use input::quoted;

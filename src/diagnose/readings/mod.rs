@@ -20,7 +20,6 @@
 
 mod column;
 mod csv;
-mod file;
 mod json;
 mod moment;
 mod note;
@@ -32,14 +31,13 @@ mod who;
 use std::path::Path;
 
 pub use column::Column;
-pub use file::{MAX_LISTED_ROWS, MAX_READINGS_BYTES, MAX_ROWS, ReadingsFile, UnusedNote};
+pub use row::{MAX_LISTED_ROWS, MAX_READINGS_BYTES, MAX_ROWS, ReadingsFile, UnusedNote};
 pub use scales::{BarScale, PercentScale, ScaleError, Scales};
 pub use template::template;
 
-use file::{TEMPLATE_MEND, TOO_MANY_MEND};
 use input::{decoded, file_bytes, too_large, with_line_feeds};
 use plan::Plan;
-use row::Rows;
+use row::{Rows, TEMPLATE_MEND, TOO_MANY_MEND};
 
 /// Reads readings from the bytes of a file whose name is `source_name`. Devices are those of the
 /// plan; `given` scales go before those of the file. No input makes it panic, and the limits

@@ -36,7 +36,6 @@ mod graph;
 mod grid;
 mod index;
 mod outside;
-mod passable;
 mod ring;
 mod route;
 mod settings;
@@ -47,7 +46,7 @@ use std::sync::OnceLock;
 
 use geo::Coord;
 
-pub use passable::{MAX_STEP_M, MIN_HEAD_M, passable_by_default};
+pub use ring::passable_by_default;
 pub use route::{EntryWalks, NoWalk, Unreached, Walk, Walks};
 pub use settings::{MAX_CORNERS, MAX_ENTRIES, MAX_SIDES, WalkError, WalkSettings};
 

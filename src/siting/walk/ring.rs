@@ -1,16 +1,27 @@
-//! What stands in the way on a level: pieces of wall and obstacles, as closed rings.
+//! What stands in the way on a level: pieces of wall and obstacles, as closed rings; and which
+//! openings a person can walk through.
 
 use std::collections::BTreeMap;
 
-use super::passable::spans_a_person;
 use super::settings::WalkSettings;
-use forecast::thickness;
+use forecast::{class_of, thickness};
 use plan::{Level, Opening, Plan, Wall};
+use radio::ConstructionClass;
 use trace::{Point, cross, dot, left_of, norm};
 
 /// Obstacles that end below this height over the floor are reached over, metres (common practice,
 /// no source: a panel hangs at about 1.5 m).
 const ARM_M: f64 = 1.2;
+
+/// Highest threshold that is stepped over, metres above a floor (common practice, no source).
+const MAX_STEP_M: f64 = 0.15;
+
+/// Lowest head of a doorway, metres above the floor (common practice, no source: old and low doors
+/// are about this high).
+const MIN_HEAD_M: f64 = 1.8;
+
+/// Rounding left over by feet turned into metres.
+const FEET_M: f64 = 1e-6;
 
 /// A wall thinner than this is a line, metres.
 const THIN_M: f64 = 1e-6;
@@ -98,6 +109,30 @@ pub(super) fn in_the_way(base_m: f64, top_m: f64, level: &Level, settings: &Walk
 pub(super) fn is_gap_on(plan: &Plan, opening: &Opening, level: &Level) -> bool {
     let own = plan.walls.get(opening.wall).is_some_and(|wall| wall.level == level.number);
     own || spans_a_person(opening, level.floor_m)
+}
+
+/// Whether an opening is a way through, as far as the plan tells.
+///
+/// It is if, over the floor of some level, its foot is at most 0.15 m and its head at least
+/// 1.8 m high, and it either stands open or its leaf is no pane of glass (class
+/// [`ConstructionClass::Glass`] or [`ConstructionClass::CoatedGlass`]). So doors of timber, steel
+/// or with glazing are ways through even if closed, and so is a curtain or a leaf of the user's own
+/// making; a pane that reaches the floor is a window unless it stands open. Whether the opening
+/// leads out of the building does not matter here: [`super::WalkMap`] finds that out.
+#[must_use]
+pub fn passable_by_default(plan: &Plan, opening: &Opening) -> bool {
+    let high_enough = plan.levels.iter().any(|level| spans_a_person(opening, level.floor_m));
+    let pane = matches!(
+        class_of(plan, &opening.construction),
+        ConstructionClass::Glass | ConstructionClass::CoatedGlass
+    );
+    high_enough && (opening.open || !pane)
+}
+
+/// Whether an opening's foot and head leave room for a person on a floor of this height.
+fn spans_a_person(opening: &Opening, floor_m: f64) -> bool {
+    opening.base_m <= floor_m + MAX_STEP_M + FEET_M
+        && opening.top_m >= floor_m + MIN_HEAD_M - FEET_M
 }
 
 /// All that is in the way on a level, with the openings at `gaps` cut out of their walls.

@@ -41,6 +41,14 @@ fn small_case(receiver: &Receiver) -> (Prior, Vec<Channel>, Readings) {
     (prior(), channels, readings)
 }
 
+fn case<'a>(
+    prior: &'a Prior,
+    channels: &'a [Channel],
+    readings: &'a [(Option<usize>, Reading)],
+) -> Case<'a> {
+    Case { prior, channels, bands: &[], readings, shares: Shares::default() }
+}
+
 /// The likelihood of a channel's readings at a level.
 fn likelihood(
     channels: &[Channel],
@@ -98,13 +106,7 @@ fn brute_force(
 fn evidence_is_that_of_numerical_integration() {
     let receiver = receiver();
     let (prior, channels, readings) = small_case(&receiver);
-    let case = Case {
-        prior: &prior,
-        channels: &channels,
-        bands: &[],
-        readings: &readings,
-        shares: Shares::default(),
-    };
+    let case = case(&prior, &channels, &readings);
     let all = diagnose_causes(&case, &[0]);
     let said = all.iter().find(|one| one.device == 0).unwrap();
     let evidence = |cause: Cause| {
@@ -155,17 +157,6 @@ fn chances_add_to_one_and_the_order_of_readings_does_not_matter() {
 }
 
 #[test]
-fn the_number_of_threads_does_not_matter() {
-    let house = House::draw(3, Shares::new([1.0; 8]));
-    let with = |threads: usize| {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
-        let pool = pool.build().unwrap();
-        pool.install(|| diagnose_causes(&house.case(), &[0, 1, 2]))
-    };
-    assert_eq!(with(1), with(3));
-}
-
-#[test]
 fn the_result_that_a_cause_predicts_raises_it() {
     let receiver = receiver();
     let (prior, channels, readings) = small_case(&receiver);
@@ -180,13 +171,7 @@ fn the_result_that_a_cause_predicts_raises_it() {
             let of = if matches!(seen, Seen::NoiseFloor(_)) { None } else { Some(own) };
             readings.push((of, reading(*seen, *circumstance)));
         }
-        let case = Case {
-            prior: &prior,
-            channels: &channels[..if own == 2 { 3 } else { 2 }],
-            bands: &[],
-            readings: &readings,
-            shares: Shares::default(),
-        };
+        let case = case(&prior, &channels[..if own == 2 { 3 } else { 2 }], &readings);
         let all = diagnose_causes(&case, &[0]);
         let said = all.iter().find(|one| one.device == 0).unwrap();
         said.causes.iter().find(|one| one.cause == cause).unwrap().chance
@@ -240,13 +225,7 @@ fn forty_sensors_and_two_thousand_readings_give_the_same_on_one_thread_and_on_tw
         };
         readings.push((Some(own), reading(seen, Circumstance::AsFound)));
     }
-    let case = Case {
-        prior: &prior,
-        channels: &channels,
-        bands: &[],
-        readings: &readings,
-        shares: Shares::default(),
-    };
+    let case = case(&prior, &channels, &readings);
     let asked: Vec<usize> = (0..40).collect();
     let said = [1, 2].map(|count| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(count).build().unwrap();

@@ -177,19 +177,16 @@ fn an_answer_that_is_tampered_with_does_not_pass_its_check() {
     let mut problem = plain(&[&[0.001, 0.002], &[0.001, 0.002], &[0.001, NOT]]);
     problem.sites[0].capacity = Some(2);
     let answer = best(&problem);
-    let mut wrong = answer.clone();
-    wrong.ways[2] = vec![1];
-    assert!(wrong.check(&problem).is_err());
-    let mut wrong = answer.clone();
-    wrong.ways = vec![vec![0]; 3];
-    assert!(wrong.check(&problem).is_err());
-    let mut wrong = answer.clone();
-    wrong.ways[0] = vec![];
-    assert!(wrong.check(&problem).is_err());
-    let mut wrong = answer.clone();
-    wrong.chance_of_any_fault *= 0.9;
-    assert!(wrong.check(&problem).is_err());
-    let mut wrong = answer;
-    wrong.open.pop();
-    assert!(wrong.check(&problem).is_err());
+    let spoils: [fn(&mut CoverAnswer); 5] = [
+        |wrong| wrong.ways[2] = vec![1],
+        |wrong| wrong.ways = vec![vec![0]; 3],
+        |wrong| wrong.ways[0] = vec![],
+        |wrong| wrong.chance_of_any_fault *= 0.9,
+        |wrong| wrong.open.truncate(1),
+    ];
+    for spoil in spoils {
+        let mut wrong = answer.clone();
+        spoil(&mut wrong);
+        assert!(wrong.check(&problem).is_err(), "{wrong:?}");
+    }
 }

@@ -1,7 +1,6 @@
 //! The map of worst margins against the heatmaps of all devices, cell by cell.
 
 use forecast::{Edges, Ledger, Model, Site, field, losses_of};
-use geo::Coord;
 use plan::{Device, DeviceKind, Level, Plan};
 use proptest::prelude::*;
 use siting::map::worst_field;
@@ -20,24 +19,14 @@ fn margins(site: &Site<'_>, device: &Device, grid: &Grid) -> Vec<f64> {
     let tree = ImageTree::new(&site.scene, device.position, site.model.reflections).unwrap();
     let gains = field(&view, &tree, device.height_m, grid, &|_| {});
     let losses = losses_of(device);
-    gains
-        .into_iter()
-        .map(|gain| {
-            let loss = PowerRatio(gain).to_loss();
-            Ledger::new(&link, &site.model, loss, losses).margin_db.0
-        })
-        .collect()
+    let loss = |gain: f64| PowerRatio(gain).to_loss();
+    let ledger = |gain: f64| Ledger::new(&link, &site.model, loss(gain), losses);
+    gains.into_iter().map(|gain| ledger(gain).margin_db.0).collect()
 }
 
 /// Margin of a device to a repeater: a field of one cell.
 fn margin_at(site: &Site<'_>, device: &Device, to: &Device) -> f64 {
-    let grid = Grid {
-        origin: Coord { ..to.position },
-        cell: 1.0,
-        columns: 1,
-        rows: 1,
-        height: to.height_m,
-    };
+    let grid = Grid { origin: to.position, cell: 1.0, columns: 1, rows: 1, height: to.height_m };
     margins(site, device, &grid)[0]
 }
 

@@ -9,6 +9,7 @@ use plan::Plan;
 use siting::walk::Walk;
 
 use super::plans::{HALF_WIDTH_M, at, door, map, obstacle, room, site, wall};
+use crate::plans::{outlet, turned};
 
 const SIZE_M: f64 = 8.0;
 
@@ -53,27 +54,6 @@ impl Things {
 
 fn walk(plan: &Plan, from: [f64; 2], to: [f64; 2]) -> Option<Walk> {
     map(plan).between((0, at(from[0], from[1])), (0, at(to[0], to[1])))
-}
-
-fn turned(p: [f64; 2], angle: f64) -> [f64; 2] {
-    let (sin, cos) = angle.sin_cos();
-    [3.0 + p[0] * cos - p[1] * sin, -7.0 + p[0] * sin + p[1] * cos]
-}
-
-/// The plan turned and moved.
-fn moved(plan: &Plan, angle: f64) -> Plan {
-    let mut plan = plan.clone();
-    let turn = |p: &mut geo::Coord<f64>| {
-        let [x, y] = turned([p.x, p.y], angle);
-        (p.x, p.y) = (x, y);
-    };
-    for wall in &mut plan.walls {
-        wall.line.0.iter_mut().for_each(turn);
-    }
-    for thing in &mut plan.obstacles {
-        thing.outline.exterior_mut(|ring| ring.0.iter_mut().for_each(turn));
-    }
-    plan
 }
 
 fn places() -> impl Strategy<Value = [[f64; 2]; 2]> {
@@ -137,9 +117,15 @@ proptest! {
 
     #[test]
     fn a_plan_that_is_turned_has_walks_as_long(things in things(), [a, b] in places(), angle in 0.0..TAU) {
-        let plan = things.plan();
+        let mut plan = things.plan();
         let one = walk(&plan, a, b);
-        let other = walk(&moved(&plan, angle), turned(a, angle), turned(b, angle));
+        // The two places go along as outlets.
+        for [x, y] in [a, b] {
+            outlet(&mut plan, 0, at(x, y), 1.0);
+        }
+        let plan = turned(plan, angle, at(3.0, -7.0));
+        let [from, to] = [0, 1].map(|n| <[f64; 2]>::from(plan.outlets[n].position));
+        let other = walk(&plan, from, to);
         prop_assert_eq!(one.is_some(), other.is_some());
         if let (Some(one), Some(other)) = (one, other) {
             prop_assert!((one.length_m - other.length_m).abs() < 1e-6 * one.length_m.max(1.0));

@@ -4,7 +4,7 @@ use plan::Plan;
 use siting::walk::{NoWalk, Walk};
 
 use super::plans::{HALF_WIDTH_M, at, entry, map, obstacle, room, site, wall};
-use super::taut::{self, Side};
+use super::taut::{self, RIGHT};
 
 fn one_room() -> Plan {
     let mut plan = site(1);
@@ -40,7 +40,7 @@ fn a_spot_is_served_from_its_own_side_of_the_wall() {
     let near = walk(&plan, [4.0, 1.0], [-1.0, 0.0]).unwrap();
     let far = walk(&plan, [4.0, 1.0], [1.0, 0.0]).unwrap();
     assert!(end(&near)[0] < 3.8 && end(&far)[0] > 4.2);
-    let string = [([3.9, 3.0], Side::Right), ([4.1, 3.0], Side::Right)];
+    let string = [([3.9, 3.0], RIGHT), ([4.1, 3.0], RIGHT)];
     let exact = 0.3 + taut::length_m([0.3, 2.0], &string, [4.3, 1.0], HALF_WIDTH_M);
     assert!((far.length_m - exact).abs() < 0.02, "{}", far.length_m);
     assert!((near.length_m - 0.3 - 3.4_f64.hypot(1.0)).abs() < 1e-3);

@@ -4,7 +4,7 @@ use plan::Plan;
 use siting::walk::WalkSettings;
 
 use super::plans::{HALF_WIDTH_M, at, entry, map, map_for, room, site, stairs, wall};
-use super::taut::{self, Side};
+use super::taut::{self, LEFT};
 
 /// Two levels 3 m apart; a flight of 4 m in plan: its slope is 5 m long.
 fn house() -> Plan {
@@ -94,7 +94,7 @@ fn stairs_that_end_against_a_wall_are_left_where_there_is_room() {
     wall(&mut plan, 1, "line", &[[6.1, 1.0], [6.1, 4.0]]);
     let walk = map(&plan).between((0, at(1.0, 2.0)), (1, at(9.0, 2.0)));
     let walk = walk.unwrap();
-    let string = [([6.1, 1.0], Side::Left)];
+    let string = [([6.1, 1.0], LEFT)];
     let exact = 1.0 + 5.0 + 0.1 + taut::length_m([5.9, 2.0], &string, [9.0, 2.0], HALF_WIDTH_M);
     // The place beside the end is found to 5 cm.
     let over = walk.length_m - exact;

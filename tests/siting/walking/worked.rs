@@ -1,7 +1,7 @@
 //! Lengths that are known in closed form.
 
 use super::plans::{HALF_WIDTH_M, at, door, entry, length_m, map, obstacle, room, site, wall};
-use super::taut::{self, Side};
+use super::taut::{self, LEFT, RIGHT};
 
 /// What a walk may be too long: the tangents that stand for an arc. Over a right angle they are
 /// 0.037 half widths longer than the arc, and a walk that only brushes a corner passes it at most
@@ -50,7 +50,7 @@ fn round_the_end_of_a_wall_it_is_two_tangents_and_an_arc() {
     let leg = (2.0 - HALF_WIDTH_M * HALF_WIDTH_M).sqrt();
     let turn = 1.5 * std::f64::consts::PI - 2.0 * (HALF_WIDTH_M / distance).acos();
     let exact = 2.0 * leg + HALF_WIDTH_M * turn;
-    let string = [([3.0, 2.0], Side::Right)];
+    let string = [([3.0, 2.0], RIGHT)];
     let pulled = taut::length_m([2.0, 1.0], &string, [4.0, 1.0], HALF_WIDTH_M);
     assert!((exact - pulled).abs() < 1e-12);
     assert_close(found, exact, 1);
@@ -61,7 +61,7 @@ fn round_the_end_of_a_thick_wall_it_goes_round_two_corners() {
     let mut plan = site(1);
     room(&mut plan, 0, "line", [0.0, 0.0], [6.0, 6.0]);
     wall(&mut plan, 0, "thick", &[[3.0, 0.0], [3.0, 2.0]]);
-    let string = [([2.9, 2.0], Side::Right), ([3.1, 2.0], Side::Right)];
+    let string = [([2.9, 2.0], RIGHT), ([3.1, 2.0], RIGHT)];
     let exact = taut::length_m([2.0, 1.0], &string, [4.0, 1.3], HALF_WIDTH_M);
     assert_close(length_m(&plan, [2.0, 1.0], [4.0, 1.3]).unwrap(), exact, 1);
 }
@@ -71,7 +71,7 @@ fn round_a_square_obstacle_it_takes_the_shorter_side() {
     let mut plan = site(1);
     room(&mut plan, 0, "line", [0.0, 0.0], [8.0, 6.0]);
     obstacle(&mut plan, 0, [3.0, 2.0], [5.0, 4.0], 2.0);
-    let string = [([3.0, 4.0], Side::Right), ([5.0, 4.0], Side::Right)];
+    let string = [([3.0, 4.0], RIGHT), ([5.0, 4.0], RIGHT)];
     let exact = taut::length_m([1.0, 3.2], &string, [7.0, 3.2], HALF_WIDTH_M);
     assert_close(length_m(&plan, [1.0, 3.2], [7.0, 3.2]).unwrap(), exact, 1);
 }
@@ -109,7 +109,7 @@ fn an_l_shaped_corridor_with_two_doorways() {
     let second = wall(&mut plan, 0, "line", &[[4.0, 4.0], [6.0, 4.0]]);
     door(&mut plan, "second", second, 0, 1.0, 1.8);
     // Under the first door's upper jamb, round the L's corner, past the second door's western jamb.
-    let string = [([3.0, 1.1], Side::Left), ([4.0, 2.0], Side::Left), ([5.0, 4.0], Side::Left)];
+    let string = [([3.0, 1.1], LEFT), ([4.0, 2.0], LEFT), ([5.0, 4.0], LEFT)];
     let exact = taut::length_m([0.5, 1.7], &string, [4.4, 7.0], HALF_WIDTH_M);
     assert_close(length_m(&plan, [0.5, 1.7], [4.4, 7.0]).unwrap(), exact, 3);
 }
@@ -123,10 +123,10 @@ fn a_comb_of_walls_is_walked_in_and_out() {
         let x = f64::from(tooth) + 0.5;
         if tooth % 2 == 0 {
             wall(&mut plan, 0, "line", &[[x, 4.0], [x, 1.0]]);
-            string.push(([x, 1.0], Side::Left));
+            string.push(([x, 1.0], LEFT));
         } else {
             wall(&mut plan, 0, "line", &[[x, 0.0], [x, 3.0]]);
-            string.push(([x, 3.0], Side::Right));
+            string.push(([x, 3.0], RIGHT));
         }
     }
     let exact = taut::length_m([0.5, 0.5], &string, [11.5, 3.5], HALF_WIDTH_M);
