@@ -63,10 +63,10 @@ impl Gauge {
 
     /// Resistance of one conductor, ohms per kilometre, by [`COPPER_PER_KELVIN`].
     ///
-    /// From 18 AWG on from NEC chapter 9, table 8 (uncoated copper, solid, 75 °C; ohms per 1000 ft):
-    /// seen in a secondary source, a public table of conductor properties that cites it. Thinner
-    /// ones from [`COPPER_NANOOHM_METRES`] at 20 °C: that agrees with one published table of wires;
-    /// another gives 1.9 % more, so tables differ by about 2 %.
+    /// From 18 AWG on from NEC chapter 9, table 8 (uncoated copper, solid, 75 °C; ohms per 1000
+    /// ft): seen in a secondary source, a public table of conductor properties that cites it.
+    /// Thinner ones from [`COPPER_NANOOHM_METRES`] at 20 °C: that agrees with one published table
+    /// of wires; another gives 1.9 % more, so tables differ by about 2 %.
     #[must_use]
     pub fn ohms_per_km(self, conductor: Celsius) -> f64 {
         let per_kilofoot = match self.0 {

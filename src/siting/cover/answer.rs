@@ -46,11 +46,11 @@ pub struct CoverAnswer {
 /// that fails latest in the order of these variants, then the one with the fewest sensors named,
 /// then the first.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
-#[allow(missing_docs, reason = "the messages say it; sites and sensors go upwards")]
+#[allow(missing_docs, reason = "the messages say it; sensors are ascending")]
 pub enum CoverError {
     #[error("there is no place for the panel")]
     NoPanel,
-    /// These have no way that is sound from end to end, though a repeater be at every site.
+    /// These have no way that is sound from end to end, even with a repeater at every site.
     #[error("no repeater brings {} of the sensors to the panel", .sensors.len())]
     Unreachable { panel: usize, sensors: Vec<usize> },
     /// Each sensor has a way, but the repeaters cannot pass on all of them together.

@@ -68,8 +68,8 @@ pub(super) const OUTSIDE_WALL: &str = "outside wall";
 pub(super) const NEAR_METAL: &str = "near metal";
 pub(super) const NEAR_WAY_IN: &str = "near a way in";
 
-/// Why a spot is left out: it is in or behind an obstacle, over a door or window, on an outside wall
-/// that is not wanted, or too near to metal or to a door or window of an outside wall.
+/// Why a spot is left out: it is in or behind an obstacle, over a door or window, on an outside
+/// wall that is not wanted, or too near to metal or to a door or window of an outside wall.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reason {
     word: &'static str,

@@ -22,8 +22,8 @@ pub(super) struct Outside {
 }
 
 impl Outside {
-    /// The outside as [`Inside`] finds it, unless a doorway of `ways` has it on both of its sides or
-    /// a point of `feet` lies in it: then the walls do not close.
+    /// The outside as [`Inside`] finds it, unless a doorway of `ways` has it on both of its sides
+    /// or a point of `feet` lies in it: then the walls do not close.
     pub fn new(plan: &Plan, level: &Level, ways: &[Doorway], feet: &[Point]) -> Self {
         let inside = Inside::new(plan, level, &|name| Some(thickness(plan, name).0));
         let mut outside = Self { inside, floors: None };

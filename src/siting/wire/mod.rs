@@ -85,7 +85,8 @@ pub struct WireRun {
     pub length_m: f64,
     /// How far outlet and spot together lie off the centre lines of their walls, metres.
     pub off_wall_m: f64,
-    /// Cable to buy, metres: length and `off_wall_m`, with an allowance of a tenth and half a metre.
+    /// Cable to buy, metres: length and `off_wall_m`, with an allowance of a tenth and half a
+    /// metre.
     pub cable_m: f64,
     /// How many slabs are drilled.
     pub through_floors: usize,
