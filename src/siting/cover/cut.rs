@@ -1,7 +1,7 @@
 //! Linear cuts: what every sufficient set of repeaters fulfils.
 
 use super::flow::Reached;
-use super::view::{Onward, View};
+use super::view::View;
 
 /// Σ coefficient × (1 when the site is open) ≥ need, true of every sufficient set.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -73,11 +73,9 @@ pub(super) fn add_cuts(
         if view.is_home(site) {
             continue;
         }
-        for (onward, _) in &view.options[site] {
-            if let Onward::Site(next) = *onward {
-                relays[next] = true;
-                near[next] |= reached.passed[site];
-            }
+        for next in view.options[site].iter().filter_map(|(onward, _)| onward.site()) {
+            relays[next] = true;
+            near[next] |= reached.passed[site];
         }
     }
     let able = |site: usize| {
@@ -91,7 +89,7 @@ pub(super) fn add_cuts(
     let mut values: Vec<usize> = sites.iter().map(|(_, able)| *able).collect();
     values.sort_unstable_by(|a, b| b.cmp(a));
     let (mut sum, mut need) = (0, spare);
-    for value in values.iter().skip(spare).take_while(|_| true) {
+    for value in values.iter().skip(spare) {
         if sum >= inside {
             break;
         }

@@ -128,11 +128,7 @@ pub(super) fn fill(
     let used: Vec<usize> = (0..sites).filter(|&site| !allowed[site].is_empty()).collect();
     let home = |site: usize| view.options[site][allowed[site][0]].0 == Onward::Panel;
     let relays = |site: usize| {
-        let ways =
-            allowed[site].iter().filter_map(move |&number| match view.options[site][number].0 {
-                Onward::Site(next) => Some(next),
-                _ => None,
-            });
+        let ways = allowed[site].iter().filter_map(move |&n| view.options[site][n].0.site());
         ways.filter(|&next| !allowed[next].is_empty() && home(next))
     };
 

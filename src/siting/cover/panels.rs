@@ -5,7 +5,7 @@ use super::bound::{Goal, Prices};
 use super::problem::CoverProblem;
 use super::routing::{Router, Verdict};
 use super::search::{Choice, End, Search};
-use super::view::{Onward, View};
+use super::view::View;
 use std::cell::Cell;
 
 /// Steps of the bound at a first look at a panel option, and before its search.
@@ -180,10 +180,7 @@ fn report(problem: &CoverProblem, best: Best, proof: impl Fn(f64) -> Proof) -> C
     let open: Vec<usize> = (0..open.len()).filter(|&site| open[site]).collect();
     let ways = routing.first.iter().map(|first| match *first {
         None => Vec::new(),
-        Some(site) => match routing.onward[site] {
-            Onward::Site(next) => vec![site, next],
-            _ => vec![site],
-        },
+        Some(site) => std::iter::once(site).chain(routing.onward[site].site()).collect(),
     });
     let chance_of_any_fault = chance(weight);
     CoverAnswer {

@@ -200,9 +200,9 @@ impl Router<'_> {
         let view = self.view;
         for site in 0..view.sites() {
             let mut options = std::mem::take(&mut settled.allowed[site]);
-            options.retain(|&number| match view.options[site][number].0 {
-                Onward::Site(next) => next != site && self.is_home(settled, next),
-                _ => true,
+            options.retain(|&number| {
+                let next = view.options[site][number].0.site();
+                next.is_none_or(|next| next != site && self.is_home(settled, next))
             });
             settled.allowed[site] = options;
         }

@@ -12,6 +12,12 @@ pub(super) enum Onward {
     Site(usize),
 }
 
+impl Onward {
+    pub fn site(self) -> Option<usize> {
+        if let Self::Site(next) = self { Some(next) } else { None }
+    }
+}
+
 /// Who hears whom: the first hop of each sensor and the onward hop of each site.
 #[derive(Clone, Debug)]
 pub(super) struct Routing {
@@ -161,10 +167,7 @@ impl View {
         let open = |site: usize| Some(site) != lost;
         let passes = |site: usize| {
             open(site)
-                && self.options[site].iter().any(|(onward, _)| match onward {
-                    Onward::Site(next) => open(*next),
-                    _ => true,
-                })
+                && self.options[site].iter().any(|(onward, _)| onward.site().is_none_or(open))
         };
         let mut heard = vec![false; self.sensors];
         for site in (0..self.sites()).filter(|&site| passes(site)) {

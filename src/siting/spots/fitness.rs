@@ -123,15 +123,12 @@ impl<'a> Fitness<'a> {
 
     fn blocked(&self, spot: &Spot) -> Option<Reason> {
         let half = self.settings.half_size_m;
+        // A box is in the way where it covers the spot or stands within the panel's depth of it.
         let in_the_way = |obstacle: &&&Obstacle| {
-            // A box is in the way where it covers the spot or stands within the panel's depth of
-            // it.
-            let lines = obstacle.outline.exterior().lines();
+            let near = |line: Line<f64>| distance_to_line(spot.position, line) < half * 0.5;
             self.shares_height(spot, (obstacle.base_m, obstacle.top_m))
                 && (obstacle.outline.contains(&spot.position)
-                    || lines
-                        .into_iter()
-                        .any(|line| distance_to_line(spot.position, line) < half * 0.5))
+                    || obstacle.outline.exterior().lines().any(near))
         };
         let obstacle = self.obstacles.iter().find(in_the_way)?;
         Some(Reason::of(BLOCKED, &obstacle.id))

@@ -59,15 +59,10 @@ fn none_allowed(left_out: &[(Spot, Reason)], height_m: f64) -> SpotError {
         (OVER_OPENING, "give another --height"),
         (BLOCKED, "give another --height"),
     ];
-    let counted = MENDS.map(|(word, mend)| {
-        let count = left_out.iter().filter(|(_, r)| r.word() == word).count();
-        (count, word, mend)
-    });
-    let why: Vec<String> = counted
-        .iter()
-        .filter(|(count, ..)| *count > 0)
-        .map(|(count, word, _)| format!("{count} {word}"))
-        .collect();
+    let count = |word: &str| left_out.iter().filter(|(_, reason)| reason.word() == word).count();
+    let counted = MENDS.map(|(word, mend)| (count(word), word, mend));
+    let some = counted.iter().filter(|(count, ..)| *count > 0);
+    let why: Vec<String> = some.map(|(count, word, _)| format!("{count} {word}")).collect();
     let most = counted.iter().rev().max_by_key(|(count, ..)| *count);
     match most {
         Some((1.., _, mend)) => SpotError::NoneAllowed { why: why.join(", "), mend },

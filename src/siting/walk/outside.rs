@@ -17,8 +17,8 @@ const STEP_M: f64 = 0.025;
 #[derive(Debug, Clone)]
 pub(super) struct Outside {
     inside: Inside,
-    /// Where the walls do not close: what lies on the floor is indoors.
-    floors: Option<Vec<Polygon<f64>>>,
+    /// Where the walls do not close: what lies on these is indoors.
+    floors: Vec<Polygon<f64>>,
 }
 
 impl Outside {
@@ -26,7 +26,7 @@ impl Outside {
     /// or a point of `feet` lies in it: then the walls do not close.
     pub fn new(plan: &Plan, level: &Level, ways: &[Doorway], feet: &[Point]) -> Self {
         let inside = Inside::new(plan, level, &|name| Some(thickness(plan, name).0));
-        let mut outside = Self { inside, floors: None };
+        let mut outside = Self { inside, floors: Vec::new() };
         let open =
             ways.iter().any(|way| [1.0, -1.0].iter().all(|side| outside.is_out_beside(way, *side)))
                 || feet.iter().any(|foot| outside.is_out(*foot));
@@ -34,26 +34,19 @@ impl Outside {
             let slabs = plan.slabs.iter().filter(|slab| slab.level == level.number);
             // A hole for stairs is indoors.
             let whole = slabs.map(|slab| Polygon::new(slab.outline.exterior().clone(), Vec::new()));
-            let mut floors: Vec<_> = whole.collect();
-            if floors.is_empty() {
+            outside.floors = whole.collect();
+            if outside.floors.is_empty() {
                 let walls = plan.walls.iter().filter(|wall| wall.level == level.number);
                 let corners: Vec<Point> = walls.flat_map(|wall| wall.line.0.clone()).collect();
-                floors.push(MultiPoint::from(corners).convex_hull());
+                outside.floors.push(MultiPoint::from(corners).convex_hull());
             }
-            outside.floors = Some(floors);
         }
         outside
     }
 
     /// Whether a point is out of doors; what is in a wall is not.
     pub fn is_out(&self, p: Point) -> bool {
-        !self.inside.holds(p) && self.is_off_floor(p)
-    }
-
-    fn is_off_floor(&self, p: Point) -> bool {
-        self.floors
-            .as_ref()
-            .is_none_or(|floors| !floors.iter().any(|floor| floor.contains(&geo::Point(p))))
+        !self.inside.holds(p) && !self.floors.iter().any(|floor| floor.contains(&geo::Point(p)))
     }
 
     /// Whether the side of a doorway to the left of its wall (`side` 1) or to the right (−1) is

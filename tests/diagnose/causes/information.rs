@@ -132,13 +132,8 @@ fn the_ranking_of_tests_is_that_of_enumeration() {
     for cause in [Cause::TooWeak, Cause::WeakTransmitter, Cause::NotRadio] {
         shares[cause as usize] = 1.0;
     }
-    let case = Case {
-        prior: &prior,
-        channels: &channels,
-        bands: &[],
-        readings: &readings,
-        shares: Shares::new(shares),
-    };
+    let shares = Shares::new(shares);
+    let case = Case { prior: &prior, channels: &channels, bands: &[], readings: &readings, shares };
     let said = diagnose_causes(&case, &[0]).remove(0);
     let variance = prior.covariance(&channels[0], &channels[0]);
     let tests = [Test::Transmissions, Test::Swapped, Test::FreshBattery];

@@ -5,10 +5,9 @@ use std::f64::consts::TAU;
 use geo::{Distance, Euclidean, Line};
 use proptest::prelude::*;
 
-use plan::Plan;
-use siting::walk::Walk;
+use plan::{Plan, Wall};
 
-use super::plans::{HALF_WIDTH_M, at, door, map, obstacle, room, site, wall};
+use super::plans::{HALF_WIDTH_M, at, door, obstacle, room, site, walk, wall};
 use crate::plans::{outlet, turned};
 
 const SIZE_M: f64 = 8.0;
@@ -52,8 +51,9 @@ impl Things {
     }
 }
 
-fn walk(plan: &Plan, from: [f64; 2], to: [f64; 2]) -> Option<Walk> {
-    map(plan).between((0, at(from[0], from[1])), (0, at(to[0], to[1])))
+/// Half the thickness of a wall, metres.
+fn half(wall: &Wall) -> f64 {
+    if wall.construction == "thick" { 0.1 } else { 0.0 }
 }
 
 fn places() -> impl Strategy<Value = [[f64; 2]; 2]> {
@@ -82,16 +82,22 @@ proptest! {
     fn no_walk_comes_near_a_wall_but_in_a_doorway(things in things(), [a, b] in places()) {
         let plan = things.plan();
         let Some(walk) = walk(&plan, a, b) else { return Ok(()) };
-        // In a doorway narrower than the person, who turns sideways there, what stands near may be
-        // passed closer.
-        let doorway = plan.openings.first().map_or(HALF_WIDTH_M, |gap| 0.5 * (gap.to_m - gap.from_m));
+        // In a doorway narrower than the person, or narrowed by something in it, the person turns
+        // sideways, and what stands near may be passed closer.
+        let doorway = plan.openings.first().map_or(HALF_WIDTH_M, |gap| {
+            let start = plan.walls[gap.wall].line.0[0];
+            let middle = geo::Point(at(start.x, start.y + f64::midpoint(gap.from_m, gap.to_m)));
+            let others = plan.walls.iter().enumerate().filter(|(number, _)| *number != gap.wall);
+            let walls = others.map(|(_, wall)| Euclidean.distance(&middle, &wall.line) - half(wall));
+            let things = plan.obstacles.iter().map(|thing| Euclidean.distance(&middle, &thing.outline));
+            walls.chain(things).fold(0.5 * (gap.to_m - gap.from_m), f64::min)
+        });
         let closest = if doorway < HALF_WIDTH_M { 0.5 * doorway } else { HALF_WIDTH_M };
         for leg in walk.line.windows(2) {
             let leg = Line::new(leg[0].1, leg[1].1);
             for (number, wall) in plan.walls.iter().enumerate() {
-                let half = if wall.construction == "thick" { 0.1 } else { 0.0 };
                 let mut pieces: Vec<Line<f64>> = wall.line.lines().collect();
-                let mut least = HALF_WIDTH_M + half;
+                let mut least = HALF_WIDTH_M + half(wall);
                 if let Some(gap) = plan.openings.iter().find(|opening| opening.wall == number) {
                     let whole = pieces[0];
                     let along = |m: f64| at(whole.start.x, whole.start.y + m);

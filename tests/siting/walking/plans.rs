@@ -1,7 +1,7 @@
 //! Plans built in code.
 
 use plan::{Construction, Layer, Plan, Stairs};
-use siting::walk::{WalkMap, WalkSettings, passable_by_default};
+use siting::walk::{Walk, WalkMap, WalkSettings, passable_by_default};
 
 pub use crate::plans::at;
 use crate::plans::{self, line, storeys};
@@ -74,8 +74,12 @@ pub fn map_for(plan: &Plan, settings: &WalkSettings) -> WalkMap {
     WalkMap::new(plan, settings, &|opening| passable_by_default(plan, opening)).unwrap()
 }
 
-/// Length between two places of level 0.
+/// The walk between two places of level 0.
+pub fn walk(plan: &Plan, from: [f64; 2], to: [f64; 2]) -> Option<Walk> {
+    map(plan).between((0, at(from[0], from[1])), (0, at(to[0], to[1])))
+}
+
+/// Its length.
 pub fn length_m(plan: &Plan, from: [f64; 2], to: [f64; 2]) -> Option<f64> {
-    let walk = map(plan).between((0, at(from[0], from[1])), (0, at(to[0], to[1])));
-    walk.map(|walk| walk.length_m)
+    walk(plan, from, to).map(|walk| walk.length_m)
 }
