@@ -53,7 +53,7 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
         &reading.warnings,
     );
     let text = match options.format {
-        Format::Json => report.json().or_unwritten("the report")?,
+        Format::Json => report.json(),
         _ => import_table(&report),
     };
     // A file to which the user gave no name finds its folder, or has it made.

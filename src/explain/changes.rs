@@ -13,7 +13,7 @@ use plan::{Device, DeviceKind, Plan};
 use radio::Link;
 use siting::relays::{RelaySettings, at_outlets};
 use trace::ImageTree;
-use units::{Db, Metres};
+use units::Db;
 
 /// How many of the things crossed are looked into, the heaviest first.
 const MOST_CROSSED: usize = 3;
@@ -105,9 +105,11 @@ impl Trials<'_, '_> {
             let action = Action::Repeater {
                 outlet: outlet.clone(),
                 level: listener.device.level,
-                at: listener.device.position,
-                height: Metres(listener.device.height_m),
-                onward_margin: onward.ledger.margin_db,
+                position_m: {
+                    let at = listener.device.position;
+                    [at.x, at.y, listener.device.height_m]
+                },
+                onward_margin_db: onward.ledger.margin_db,
                 onward_fault_per_year: onward.fault_per_year,
             };
             let onward_finding = Finding::of(onward.fault_per_year, site.model.findings);
@@ -116,8 +118,8 @@ impl Trials<'_, '_> {
             let spread = gain_spread::of_other_way(self.now, &then);
             let trial = RepeaterTrial {
                 outlet,
-                margin: then.hop.ledger.margin_db,
-                onward_margin: onward.ledger.margin_db,
+                margin_db: then.hop.ledger.margin_db,
+                onward_margin_db: onward.ledger.margin_db,
                 onward_finding,
                 fault_per_year: then.fault_per_year,
                 helps: is_taken && onward_finding == Finding::Sound,
@@ -187,7 +189,7 @@ fn changes_to(
         let action = Action::TakeAway {
             feature: feature.clone(),
             construction: construction.clone(),
-            is_obstacle,
+            upper_bound: !is_obstacle,
         };
         changes.push((action, structure::without(plan, part, at)));
     }
@@ -204,7 +206,7 @@ fn best_of_each(remedies: Vec<Remedy>) -> Vec<Remedy> {
     for remedy in remedies {
         let feature = replaced(&remedy);
         match kept.iter_mut().find(|other| feature.is_some() && replaced(other) == feature) {
-            Some(other) if other.gain.0 >= remedy.gain.0 => {}
+            Some(other) if other.gain_db.0 >= remedy.gain_db.0 => {}
             Some(other) => *other = remedy,
             None => kept.push(remedy),
         }

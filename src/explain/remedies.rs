@@ -1,6 +1,7 @@
 //! What would help: one change after another, each put to the model.
 
 use rayon::prelude::*;
+use serde::Serialize;
 
 use super::hop_budget::HopBudget;
 use super::remedy::{Action, Remedy};
@@ -12,36 +13,27 @@ use units::{Db, Metres};
 /// Least gain that counts as help, dB: less is not known so well.
 pub const LEAST_GAIN: Db = Db(0.1);
 
-/// Why something tried does not help, or was not tried.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum NoHelpReason {
-    /// It was tried, at so many places, and nothing gained [`LEAST_GAIN`] or lowered the chance.
-    NoGain {
-        /// How many places or changes were tried.
-        tried: usize,
-    },
-    /// There is nothing to try, for this reason.
-    NotTried(&'static str),
-}
-
 /// Something that does not help.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct NoHelp {
     /// The word of the [`Action`].
     pub action: &'static str,
-    /// Why.
-    pub why: NoHelpReason,
+    /// At how many places, or with how many changes, nothing gained [`LEAST_GAIN`] or lowered the
+    /// chance.
+    pub tried: usize,
+    /// Why nothing was tried.
+    pub why: Option<&'static str>,
 }
 
 /// A repeater at one outlet, whether it helps or not.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RepeaterTrial {
     /// The outlet's id.
     pub outlet: String,
     /// Margin of the hop from the device to it.
-    pub margin: Db,
+    pub margin_db: Db,
     /// Margin of the hop from it to the panel.
-    pub onward_margin: Db,
+    pub onward_margin_db: Db,
     /// Finding of the hop from it to the panel: only a sound repeater is offered.
     pub onward_finding: Finding,
     /// Chance of a fault in a year over it, both hops, 0 to 1.
@@ -145,15 +137,15 @@ impl Trials<'_, '_> {
     }
 
     pub(super) fn helps(&self, remedy: &Remedy) -> bool {
-        remedy.gain.0 >= LEAST_GAIN.0 && remedy.fault_per_year <= self.now.fault_per_year
+        remedy.gain_db.0 >= LEAST_GAIN.0 && remedy.fault_per_year <= self.now.fault_per_year
     }
 
     pub(super) fn no_gain(&mut self, action: &'static str, tried: usize) {
-        self.found.vain.push(NoHelp { action, why: NoHelpReason::NoGain { tried } });
+        self.found.vain.push(NoHelp { action, tried, why: None });
     }
 
     pub(super) fn not_tried(&mut self, action: &'static str, why: &'static str) {
-        self.found.vain.push(NoHelp { action, why: NoHelpReason::NotTried(why) });
+        self.found.vain.push(NoHelp { action, tried: 0, why: Some(why) });
     }
 
     pub(super) fn remedy(&self, action: Action, then: &DeviceResult, spread: Db) -> Remedy {

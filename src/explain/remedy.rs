@@ -2,44 +2,43 @@
 
 use std::cmp::Ordering;
 
-use geo::Coord;
+use serde::Serialize;
 
 use super::wall_face::Side;
 use forecast::{DeviceResult, Finding};
 use units::{Db, Dbm, Metres};
 
 /// What could be done.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(untagged)]
 pub enum Action {
     /// Move the device, at its height.
     MoveDevice {
-        /// Where to, metres.
-        to: Coord<f64>,
+        /// Where to.
+        to_m: [f64; 2],
         /// How far.
-        by: Metres,
+        by_m: Metres,
         /// Which way along the wall that it hangs on, as one sees it who faces the wall; `None` for
         /// one that hangs on none.
-        side: Option<Side>,
-        /// Which way on the plan: x to the right, y up.
-        way: Coord<f64>,
+        along_wall: Option<Side>,
+        /// Which way on the plan, to an eighth of a turn.
+        on_plan: &'static str,
     },
     /// Raise (or, for a negative value, lower) the device.
     Raise {
         /// By how much.
-        by: Metres,
-        /// To which height above the plan's zero.
-        height: Metres,
+        by_m: Metres,
         /// To which height above its level's floor.
-        above_floor: Metres,
+        height_m: Metres,
     },
     /// Move the panel along the wall face that it hangs on, at its height.
     MovePanel {
-        /// Where to, metres.
-        to: Coord<f64>,
+        /// Where to.
+        to_m: [f64; 2],
         /// How far.
-        by: Metres,
+        by_m: Metres,
         /// Which way along the wall, as one sees it who faces the wall.
-        side: Side,
+        along_wall: Side,
         /// Devices, this one included, that are not sound now.
         not_sound_now: usize,
         /// Those that would not be sound then.
@@ -68,8 +67,8 @@ pub enum Action {
         feature: String,
         /// Its construction.
         construction: String,
-        /// Whether it is an obstacle, which may be moved; anything else is an upper bound only.
-        is_obstacle: bool,
+        /// Whether that is an upper bound only: of all but obstacles, which may be moved.
+        upper_bound: bool,
     },
     /// Plug a repeater into an outlet.
     Repeater {
@@ -77,12 +76,10 @@ pub enum Action {
         outlet: String,
         /// Its level.
         level: i32,
-        /// Where it is, metres.
-        at: Coord<f64>,
-        /// Its height above the plan's zero.
-        height: Metres,
+        /// x, y and height above the plan's zero.
+        position_m: [f64; 3],
         /// The margin of the repeater's own hop to the panel.
-        onward_margin: Db,
+        onward_margin_db: Db,
         /// Chance of a fault in a year of that hop, 0 to 1.
         onward_fault_per_year: f64,
     },
@@ -113,33 +110,37 @@ impl Action {
 }
 
 /// What something would bring: the forecast of the plan with that one change.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Remedy {
-    /// What is done.
-    pub action: Action,
+    /// The word of the action.
+    #[serde(rename = "action")]
+    pub word: &'static str,
     /// Margin then less margin now, each of the hop that the device takes.
-    pub gain: Db,
+    pub gain_db: Db,
     /// Standard deviation of what the gain rests on (see `gain_spread`).
-    pub spread: Db,
+    pub gain_sigma_db: Db,
     /// Whether it counts as uncertain (see [`super`]).
-    pub is_uncertain: bool,
+    pub uncertain: bool,
     /// Level received then.
-    pub received: Dbm,
+    pub received_dbm: Dbm,
     /// Margin then, as `check` gives it: of the hop to the panel, or of that to the repeater.
-    pub margin: Db,
+    pub margin_db: Db,
     /// Chance of a fault in a year on the whole way then, 0 to 1.
     pub fault_per_year: f64,
     /// Finding then.
     pub finding: Finding,
     /// The repeater that it takes then, or `None` for the panel.
     pub via: Option<String>,
+    /// What is done.
+    #[serde(flatten)]
+    pub action: Action,
 }
 
 impl Remedy {
     /// The order of help: the lowest chance of a fault first, then the largest gain.
     pub(super) fn by_help(&self, other: &Self) -> Ordering {
         let by_chance = self.fault_per_year.total_cmp(&other.fault_per_year);
-        by_chance.then(other.gain.0.total_cmp(&self.gain.0))
+        by_chance.then(other.gain_db.0.total_cmp(&self.gain_db.0))
     }
 
     /// What a change makes of a forecast. A move is also uncertain if it is shorter than `null`.
@@ -152,21 +153,22 @@ impl Remedy {
     ) -> Self {
         let gain = then.hop.ledger.margin_db - now.hop.ledger.margin_db;
         let is_short = match &action {
-            Action::MoveDevice { by, .. }
-            | Action::Raise { by, .. }
-            | Action::MovePanel { by, .. } => by.0.abs() < null.0,
+            Action::MoveDevice { by_m, .. }
+            | Action::Raise { by_m, .. }
+            | Action::MovePanel { by_m, .. } => by_m.0.abs() < null.0,
             _ => false,
         };
         Self {
-            action,
-            is_uncertain: is_short || gain.0 < spread.0,
-            gain,
-            spread,
-            received: then.hop.ledger.received_dbm,
-            margin: then.hop.ledger.margin_db,
+            word: action.word(),
+            gain_db: gain,
+            gain_sigma_db: spread,
+            uncertain: is_short || gain.0 < spread.0,
+            received_dbm: then.hop.ledger.received_dbm,
+            margin_db: then.hop.ledger.margin_db,
             fault_per_year: then.fault_per_year,
             finding: then.finding,
             via: then.via.clone(),
+            action,
         }
     }
 }

@@ -1,6 +1,7 @@
 //! What a device hangs on, and where it may slide.
 
 use geo::{Contains as _, Coord, Intersects as _, Line};
+use serde::Serialize;
 
 use forecast::thickness;
 use plan::{Device, Obstacle, Plan, Wall};
@@ -15,12 +16,24 @@ const HANGS_WITHIN_M: f64 = 0.15;
 const CLEAR_M: f64 = 0.03;
 
 /// Which way along a wall, as one sees it who faces the wall.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Side {
     /// To the left.
     Left,
     /// To the right.
     Right,
+}
+
+impl Side {
+    /// The word for it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Left => "left",
+            Self::Right => "right",
+        }
+    }
 }
 
 /// A face of a straight piece of wall on which a device hangs.

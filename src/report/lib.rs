@@ -24,14 +24,11 @@ pub use handover::{
     BatteryInput, HandoverInput, HandoverReport, READINGS_HEADER, concern_words, handover_document,
     handover_table, readings_csv, zones_csv,
 };
-pub use import::{ImportReport, ImportedLevel, ImportedRoom, import_table};
+pub use import::{ImportReport, import_table};
 pub use json::rounded;
 pub use place::{PlaceReport, place_csv, place_geojson, place_table};
 pub use quote::{Image, LevelPictures, NewRepeater, Quote, quote};
-pub use repeaters::{
-    PlaceKind, ProofRow, RelaySearchRow, RepeaterRow, RepeatersReport, UnheardRow, repeaters_csv,
-    repeaters_table,
-};
+pub use repeaters::{RepeaterRow, RepeatersReport, repeaters_csv, repeaters_table};
 pub use settings::Settings;
 pub use table::{counted, table};
 

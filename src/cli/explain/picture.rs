@@ -3,7 +3,7 @@
 
 use crate::error::CommandError;
 use crate::files::{NewFile, both_kinds, drawn};
-use crate::picture::{device_mark, drawn_level, heard_mark, pair, units_of};
+use crate::picture::{device_mark, drawn_level, heard_mark, units_of};
 use draw::{
     CrossingMark, Drawing, Likely, PathMark, Picture, Profile as Chart, ProfileSensor, ProfileWall,
     Size,
@@ -119,23 +119,22 @@ fn path_mark(told: &Explanation, path: &TracedPath) -> PathMark {
     let is_direct = path.order == 0;
     let crossings = if is_direct {
         let length = told.budget.hop.distance.0.max(f64::MIN_POSITIVE);
-        let ends = (path.points.first(), path.points.last());
-        let at = |t: f64| match ends {
-            (Some(from), Some(to)) => pair(*from + (*to - *from) * t),
+        let at = |t: f64| match path.points_m[..] {
+            [[x, y, _], .., [to_x, to_y, _]] => [x + (to_x - x) * t, y + (to_y - y) * t],
             _ => [0.0, 0.0],
         };
         let crossed = told.profile.crossings.iter();
         crossed
             .map(|crossing| CrossingMark {
-                position: at(crossing.distance.0 / length),
-                loss_db: crossing.loss.0,
+                position: at(crossing.distance_m.0 / length),
+                loss_db: crossing.loss_db.0,
             })
             .collect()
     } else {
         Vec::new()
     };
     PathMark {
-        points: path.points.iter().map(|point| pair(*point)).collect(),
+        points: path.points_m.iter().map(|[x, y, _]| [*x, *y]).collect(),
         share: path.share,
         direct: is_direct,
         label: path.label.clone(),
@@ -162,16 +161,16 @@ fn chart(site: &Site<'_>, told: &Explanation) -> Chart {
         ),
         headline: headline(told),
         caution: PICTURE_CAUTION.to_owned(),
-        together: points.iter().map(|p| [p.distance.0, p.level.0]).collect(),
-        direct: points.iter().map(|p| [p.distance.0, p.direct.0]).collect(),
+        together: points.iter().map(|p| [p.distance_m.0, p.level_dbm.0]).collect(),
+        direct: points.iter().map(|p| [p.distance_m.0, p.direct_dbm.0]).collect(),
         walls: told
             .profile
             .crossings
             .iter()
             .map(|crossing| ProfileWall {
-                distance_m: crossing.distance.0,
+                distance_m: crossing.distance_m.0,
                 thickness_m: thickness(site.plan, &crossing.construction).0,
-                loss_db: crossing.loss.0,
+                loss_db: crossing.loss_db.0,
                 label: crossing.construction.clone(),
             })
             .collect(),

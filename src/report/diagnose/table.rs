@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::report::DiagnoseReport;
+use super::DiagnoseReport;
 use crate::json::rounded;
 use crate::settings::Settings;
 use crate::table::{cautions, counted, fixed, margin_words, notes, optional, table, tenths};

@@ -2,11 +2,11 @@
 
 use std::fmt::Write as _;
 
-use super::report::ExplainReport;
+use super::ExplainReport;
 use super::words::{remedy_words, vain_words};
 use crate::json::{position, rounded};
 use crate::table::{cautions, fixed, margin_words, notes, table, tenths};
-use explain::{Action, HopBudget, Item, Line, NeededBy, Remedy};
+use explain::{Action, HopBudget, Item, Line, NoiseNeed, Remedy};
 use forecast::{Direction, Finding};
 use units::Chance;
 
@@ -77,7 +77,7 @@ fn ledger(budget: &HopBudget, margin: String, width: Option<u16>) -> String {
             rows.push(vec![String::new(), format!("level received, {received} dBm")]);
         }
         rows.push(vec![signed(line.adds.0), line_words(line, budget)]);
-        if let (Item::Crossing(crossing), Some(row)) = (&line.item, rows.last_mut()) {
+        if let (Some(crossing), Some(row)) = (&line.crossing, rows.last_mut()) {
             row.extend([
                 format!("{}°", fixed(crossing.incidence_deg, 0)),
                 tenths(crossing.slab.0),
@@ -97,28 +97,31 @@ fn signed(value: f64) -> String {
 }
 
 fn line_words(line: &Line, budget: &HopBudget) -> String {
-    match &line.item {
+    if let Some(crossing) = &line.crossing {
+        return format!("{} ({})", crossing.feature, crossing.construction);
+    }
+    match line.item {
         // Of a two-way device the ledger is that of the worse direction.
         Item::Eirp => match budget.hop.ledger.direction {
             Direction::Inbound => "EIRP, dBm".to_owned(),
             Direction::Outbound => format!("EIRP of {} towards it, dBm", budget.listener),
         },
         Item::FreeSpace => format!("free space over {} m", tenths(budget.hop.distance.0)),
-        Item::Crossing(crossing) => format!("{} ({})", crossing.feature, crossing.construction),
+        Item::Crossing => String::new(),
         Item::RoundEdges => "round edges and through openings".to_owned(),
         Item::OtherPaths => "reflected paths".to_owned(),
         Item::AntennaGain => "antenna of the panel".to_owned(),
         Item::Mount => "mount".to_owned(),
         Item::Body => "body".to_owned(),
         Item::SiteOffset => "site offset: antennas, mounting, clutter".to_owned(),
-        Item::Calibrated => "what readings told of this device".to_owned(),
+        Item::CalibratedLoss => "what readings told of this device".to_owned(),
         Item::LevelNeeded => match budget.needed_by {
-            NeededBy::Noise { floor, snr } => format!(
+            Some(NoiseNeed { floor, snr }) => format!(
                 "level needed, less: noise floor {} dBm and {} dB above it",
                 tenths(floor.0),
                 tenths(snr.0)
             ),
-            NeededBy::Sensitivity => "level needed, less: the receiver's sensitivity".to_owned(),
+            None => "level needed, less: the receiver's sensitivity".to_owned(),
         },
     }
 }
@@ -126,16 +129,16 @@ fn line_words(line: &Line, budget: &HopBudget) -> String {
 /// What the static spread consists of.
 fn spread(budget: &HopBudget) -> String {
     let sigma = &budget.sigma;
-    let walls = if rounded(sigma.walls.0) > 0.05 {
-        format!(", of which the walls crossed {} dB", tenths(sigma.walls.0))
+    let walls = if rounded(sigma.walls_db.0) > 0.05 {
+        format!(", of which the walls crossed {} dB", tenths(sigma.walls_db.0))
     } else {
         String::new()
     };
     format!(
         "Static spread {} dB: shadowing {} dB{walls}, and the luck of the spot {} dB.",
-        tenths(sigma.sigma.0),
-        tenths(sigma.shadowing.0),
-        tenths(sigma.spot.0)
+        tenths(sigma.sigma_db.0),
+        tenths(sigma.shadowing_db.0),
+        tenths(sigma.spot_sigma_db.0)
     )
 }
 
@@ -144,8 +147,8 @@ fn paths(budget: &HopBudget, width: Option<u16>) -> String {
         [
             format!("{:.0} %", rounded(path.share) * 100.0),
             path.label.clone(),
-            tenths(path.length.0),
-            tenths(path.loss.0),
+            tenths(path.length_m.0),
+            tenths(path.loss_db.0),
         ]
     });
     table(width, "share|path|m|loss dB", &[0, 2, 3], rows)
@@ -191,9 +194,9 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
             [
                 Chance(remedy.fault_per_year).to_string(),
                 remedy.finding.mark(),
-                signed(remedy.gain.0),
-                tenths(remedy.spread.0),
-                if remedy.is_uncertain { "?" } else { "" }.to_owned(),
+                signed(remedy.gain_db.0),
+                tenths(remedy.gain_sigma_db.0),
+                if remedy.uncertain { "?" } else { "" }.to_owned(),
                 remedy_words(&remedy.action),
             ]
         });

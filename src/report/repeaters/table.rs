@@ -3,8 +3,10 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use super::report::{PlaceKind, RelaySearchRow, RepeatersReport, UnheardRow};
-use crate::check::json::{DeviceRow, StateRow};
+use serde_json::json;
+
+use super::{PlaceKind, RepeatersReport, SearchRow, UnheardRow};
+use crate::check::{DeviceRow, StateRow};
 use crate::csv;
 use crate::json::{position, rounded, value};
 use crate::table::{
@@ -130,7 +132,7 @@ fn verdict(report: &RepeatersReport) -> String {
 }
 
 fn places(report: &RepeatersReport) -> String {
-    let RelaySearchRow { candidates, panel_places, .. } = report.search;
+    let SearchRow { candidates, panel_places, .. } = report.search;
     let repeaters = format!("{} for a repeater", counted(candidates, "place"));
     if panel_places == 1 {
         repeaters
@@ -249,22 +251,13 @@ const COLUMNS: &str = concat!(
     "finding=/then/finding via=/then/via",
 );
 
-/// A device now, if it is there, and with the repeaters.
-#[derive(serde::Serialize)]
-struct Change<'a> {
-    now: Option<StateRow<'a>>,
-    then: DeviceRow<'a>,
-}
-
 /// Every device before and after as CSV with a header line.
-///
-/// # Errors
-/// What the CSV writer answers; writing to memory gives it no reason to.
-pub fn repeaters_csv(report: &RepeatersReport) -> Result<String, ::csv::Error> {
+#[must_use]
+pub fn repeaters_csv(report: &RepeatersReport) -> String {
     let before = before(report);
     let changes = report.after.rows().map(|then| {
-        let now = before.get(then.device.id.as_str()).copied().map(StateRow);
-        value(&Change { now, then: DeviceRow(then) })
+        let now = before.get(then.device.id.as_str()).map(|now| value(&StateRow(now)));
+        json!({"now": now, "then": value(&DeviceRow(then))})
     });
     csv::written(COLUMNS, changes)
 }
