@@ -139,7 +139,7 @@ impl BatteryOptions {
 
 pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
     let printed = printed_format(options)?;
-    let words = Words::load(options.language).or_unwritten("the hand-over")?;
+    let words = Words { language: options.language };
     let mut house = House::read(&options.plan, &options.radio)?;
     let numbered = if options.number { missing_numbers(&house.plan) } else { Vec::new() };
     let change = |one: &Numbering| Change::Number { id: one.id.clone(), number: one.number };

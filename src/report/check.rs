@@ -1,5 +1,5 @@
-//! The forecast of every device: `check`. JSON, CSV and `GeoJSON`, which has a point for every device
-//! and a line for the way that its message takes; and the table for the terminal.
+//! The forecast of every device: `check`, as JSON, as CSV, as `GeoJSON` with a point for every
+//! device and a line for the way that its message takes, and as a table for the terminal.
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -7,14 +7,15 @@ use std::fmt::Write as _;
 use geojson::GeometryValue;
 use serde_json::json;
 
+use crate::csv;
 use crate::geojson::{collection, feature};
 use crate::json::{as_json, objects, position, rounded, rows, value};
 use crate::settings::Settings;
-use crate::table::{cautions, fixed, notes, optional, table, tenths, via, works_in};
-use crate::{CAUTIONS, csv};
+use crate::table::{caution_lines, cautions, fixed, notes, optional, table, tenths, via, works_in};
 use forecast::{Assessment, Crossing, DeviceResult, Finding, RoamResult, Site};
 use plan::Device;
 use units::{Chance, Db};
+use words::Words;
 
 /// One run of `check`.
 #[derive(Debug, Clone)]
@@ -68,7 +69,7 @@ objects! {
         "devices": rows(&report.devices, DeviceRow),
         "roams": rows(&report.roams, RoamRow),
         "warnings": report.warnings,
-        "cautions": CAUTIONS,
+        "cautions": cautions(&Words::default()),
     }
 
     /// The panel.
@@ -311,5 +312,5 @@ fn summary(report: &CheckReport, text: &mut String) {
     }
     notes(&report.warnings, text);
     text.push('\n');
-    cautions(text);
+    caution_lines(&Words::default(), text);
 }

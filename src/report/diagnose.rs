@@ -4,10 +4,10 @@ mod table;
 
 pub use table::diagnose_table;
 
-use crate::CAUTIONS;
 use crate::check::PanelRow;
 use crate::json::{as_json, objects, position, rows};
 use crate::settings::Settings;
+use crate::table::cautions;
 use diagnose::cause::{Cause, CauseChance, NextTest, Outcome, SensorCauses};
 use diagnose::readings::{ReadingsFile, UnusedNote};
 use diagnose::{
@@ -15,6 +15,7 @@ use diagnose::{
 };
 use forecast::Site;
 use plan::Device;
+use words::Words;
 
 /// One run of `diagnose`.
 #[derive(Debug, Clone)]
@@ -94,7 +95,7 @@ objects! {
         "causes": report.causes().map(|(device, causes)| CausesRow(report, device, causes))
             .collect::<Vec<_>>(),
         "warnings": report.warnings,
-        "cautions": CAUTIONS,
+        "cautions": cautions(&Words::default()),
     }
 
     /// What a file of readings came to.

@@ -5,10 +5,11 @@ mod words;
 
 pub use table::explain_table;
 
-use crate::CAUTIONS;
 use crate::check::{DeviceRow, PanelRow};
 use crate::json::{as_json, objects, rows};
 use crate::settings::Settings;
+use crate::table::cautions;
+use ::words::Words;
 use explain::{
     ExplainSettings, Explanation, HopBudget, Line, NoiseNeed, null_distance, standing_wave_distance,
 };
@@ -86,7 +87,7 @@ objects! {
         "vain": report.told.remedies.vain,
         "profile": report.told.profile,
         "warnings": report.warnings,
-        "cautions": CAUTIONS,
+        "cautions": cautions(&Words::default()),
     }
 
     /// One hop; of the one straight to the panel, of a device that goes over a repeater, more.

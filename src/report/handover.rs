@@ -13,6 +13,7 @@ pub use words::concern as concern_words;
 use crate::check::{PanelRow, RoamRow};
 use crate::json::{as_json, objects, rows};
 use crate::settings::Settings;
+use crate::table::cautions;
 use ::words::Words;
 use battery::{BatteryFigures, battery_doubts, needed_ah};
 use forecast::{Assessment, DeviceResult, RoamResult, Site};
@@ -22,7 +23,7 @@ use job::schedule::{
 };
 use plan::{Device, Plan};
 use siting::delay::DelayLimits;
-use words::{cautions, concern, reminders, term};
+use words::{concern, reminders, term};
 
 /// What a hand-over is made from, beside the forecast.
 #[derive(Debug, Clone)]
@@ -113,7 +114,7 @@ impl HandoverReport {
         others.sort_by_key(|row| (row.device.number.is_none(), row.device.number));
         Ok(Self {
             requirements: requirements.collect::<Result<_, BatteryError>>()?,
-            words: words.clone(),
+            words: *words,
             plan: plan.clone(),
             date: input.date,
             model: Settings::new(site),

@@ -8,9 +8,9 @@ use serde::Serialize;
 pub use features::{place_csv, place_geojson};
 pub use table::place_table;
 
-use crate::CAUTIONS;
 use crate::json::{as_json, objects, rows};
 use crate::settings::Settings;
+use crate::table::cautions;
 use forecast::Finding;
 use plan::{Device, Level, Roam};
 use siting::delay::DelayLimits;
@@ -18,6 +18,7 @@ use siting::reach::{Heard, Reach, SpotRadio};
 use siting::siting::{Siting, SitingSettings, SpotWalk};
 use siting::spots::Spot;
 use siting::wire::{NoRun, PowerRun};
+use words::Words;
 
 /// One run of `place`.
 #[derive(Debug, Clone)]
@@ -33,12 +34,22 @@ pub struct PlaceReport<'a> {
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct SpotOf<'a> {
     report: &'a PlaceReport<'a>,
-    /// Its index among all spots.
-    index: usize,
     /// Its place in the order of all spots, from 1.
     rank: usize,
+    /// Its number among the spots offered, from 1.
+    number: Option<usize>,
     /// Whether it is told of in full: its devices and lines, too.
     in_full: bool,
+    spot: &'a Spot,
+    level: Option<&'a Level>,
+    keeps_all: bool,
+    /// Whether no other spot beats it in reliability, walk and wire together.
+    is_unbeaten: bool,
+    radio: &'a SpotRadio,
+    /// The walk from the farthest entry.
+    walk: Option<&'a SpotWalk>,
+    /// The power run, or why there is none.
+    power: Result<&'a PowerRun, &'a NoRun>,
 }
 
 impl<'a> PlaceReport<'a> {
@@ -85,87 +96,62 @@ impl<'a> PlaceReport<'a> {
     /// All spots, best first.
     fn all(&self) -> impl Iterator<Item = SpotOf<'_>> {
         let ranks = self.siting.ranking.iter().zip(1..);
-        ranks.map(|(index, rank)| SpotOf { report: self, index: *index, rank, in_full: false })
+        ranks.map(|(index, rank)| SpotOf::new(self, *index, rank, false))
     }
 
     /// The spots to choose from, best first.
     fn best(&self) -> impl Iterator<Item = SpotOf<'_>> {
         let rank = |index: &usize| self.siting.ranking.iter().position(|other| other == index);
-        self.siting.best.iter().map(move |index| SpotOf {
-            report: self,
-            index: *index,
-            rank: rank(index).map_or(0, |place| place + 1),
-            in_full: true,
+        let best = self.siting.best.iter();
+        best.map(move |index| {
+            SpotOf::new(self, *index, rank(index).map_or(0, |place| place + 1), true)
         })
     }
 }
 
 impl<'a> SpotOf<'a> {
-    /// Its number among the spots offered, from 1.
-    fn number(&self) -> Option<usize> {
-        let mut best = self.report.siting.best.iter();
-        best.position(|best| *best == self.index).map(|place| place + 1)
-    }
-
-    fn spot(&self) -> &'a Spot {
-        &self.report.siting.spots.allowed[self.index]
-    }
-
-    fn level(&self) -> Option<&'a Level> {
-        self.report.reach.site.plan.level(self.spot().level)
+    fn new(report: &'a PlaceReport<'a>, index: usize, rank: usize, in_full: bool) -> Self {
+        let siting = report.siting;
+        let spot = &siting.spots.allowed[index];
+        let number = siting.best.iter().position(|best| *best == index);
+        Self {
+            report,
+            rank,
+            number: number.map(|place| place + 1),
+            in_full,
+            spot,
+            level: report.reach.site.plan.level(spot.level),
+            keeps_all: siting.objectives[index].keeps_all(),
+            is_unbeaten: siting.unbeaten[index],
+            radio: &siting.radio[index],
+            walk: siting.walks[index].as_ref(),
+            power: siting.power[index].as_ref(),
+        }
     }
 
     fn level_name(&self) -> &'a str {
-        self.level().map_or("", |level| &level.name)
+        self.level.map_or("", |level| &level.name)
     }
 
     /// Id of the wall that it is on.
     fn wall(&self) -> Option<&'a str> {
-        self.spot().wall.map(|wall| self.report.reach.site.plan.walls[wall].id.as_str())
-    }
-
-    /// x, y and height above the plan's zero, metres.
-    fn position_m(&self) -> [f64; 3] {
-        position(self.spot())
-    }
-
-    fn keeps_all(&self) -> bool {
-        self.report.siting.objectives[self.index].keeps_all()
-    }
-
-    /// Whether no other spot beats it in reliability, walk and wire together.
-    fn is_unbeaten(&self) -> bool {
-        self.report.siting.unbeaten[self.index]
-    }
-
-    fn radio(&self) -> &'a SpotRadio {
-        &self.report.siting.radio[self.index]
+        self.spot.wall.map(|wall| self.report.reach.site.plan.walls[wall].id.as_str())
     }
 
     /// The device with the least margin.
     fn worst(&self) -> Option<HeardAt<'a>> {
-        self.radio().worst.map(|place| HeardAt::new(self, place))
+        self.radio.worst.map(|place| HeardAt::new(self, place))
     }
 
     /// Every device, if it is told of in full.
     fn heard(&self) -> Vec<HeardAt<'a>> {
-        let all = 0..self.radio().heard.len();
+        let all = 0..self.radio.heard.len();
         all.filter(|_| self.in_full).map(|place| HeardAt::new(self, place)).collect()
     }
 
     /// Each roam area and its share that is served, estimated from some sixty points.
     fn roams(&self) -> impl Iterator<Item = (&'a Roam, &'a f64)> {
-        self.report.reach.site.plan.roams.iter().zip(&self.radio().roam_shares)
-    }
-
-    /// The walk from the farthest entry.
-    fn walk(&self) -> Option<&'a SpotWalk> {
-        self.report.siting.walks[self.index].as_ref()
-    }
-
-    /// The power run, or why there is none.
-    fn power(&self) -> Result<&'a PowerRun, &'a NoRun> {
-        self.report.siting.power[self.index].as_ref()
+        self.report.reach.site.plan.roams.iter().zip(&self.radio.roam_shares)
     }
 }
 
@@ -181,7 +167,7 @@ pub(crate) struct HeardAt<'a> {
 
 impl<'a> HeardAt<'a> {
     fn new(spot: &SpotOf<'a>, place: usize) -> Self {
-        let (reach, heard) = (spot.report.reach, &spot.radio().heard[place]);
+        let (reach, heard) = (spot.report.reach, &spot.radio.heard[place]);
         let repeater = heard.via.and_then(|via| reach.site.repeaters.get(via));
         Self {
             device: reach.transmitters[place].device,
@@ -218,7 +204,7 @@ objects! {
         "left_out": report.left_out(),
         "best": rows(&report.best().collect::<Vec<_>>(), SpotRow),
         "warnings": report.warnings,
-        "cautions": CAUTIONS,
+        "cautions": cautions(&Words::default()),
     }
 
     /// The settings of the search.
@@ -255,25 +241,25 @@ objects! {
     /// A spot.
     SpotRow(spot: SpotOf<'a>) {
         // Null for a spot that is not offered.
-        "spot": spot.number(),
+        "spot": spot.number,
         "rank": spot.rank,
-        "level": spot.spot().level,
+        "level": spot.spot.level,
         "level_name": spot.level_name(),
         "wall": spot.wall(),
-        "position_m": spot.position_m(),
+        "position_m": position(spot.spot),
         "height_above_floor_m":
-            spot.spot().height_m - spot.level().map_or(0.0, |level| level.floor_m),
-        "keeps_all": spot.keeps_all(),
-        "unbeaten": spot.is_unbeaten(),
+            spot.spot.height_m - spot.level.map_or(0.0, |level| level.floor_m),
+        "keeps_all": spot.keeps_all,
+        "unbeaten": spot.is_unbeaten,
         // Of any supervised device.
-        "any_fault_per_year": spot.radio().any_fault_per_year,
-        "not_sound": spot.radio().not_sound,
-        "failing": spot.radio().failing,
+        "any_fault_per_year": spot.radio.any_fault_per_year,
+        "not_sound": spot.radio.not_sound,
+        "failing": spot.radio.failing,
         "worst": spot.worst().as_ref().map(HeardRow),
         "roams": spot.roams().map(|(roam, share)| RoamShareRow(roam, share)).collect::<Vec<_>>(),
-        "walk": spot.walk().map(|walk| WalkRow(walk, &spot.in_full)),
-        "wire": spot.power().ok().map(|run| WireRow(run, &spot.in_full)),
-        "no_wire": spot.power().err().map(ToString::to_string),
+        "walk": spot.walk.map(|walk| WalkRow(walk, &spot.in_full)),
+        "wire": spot.power.ok().map(|run| WireRow(run, &spot.in_full)),
+        "no_wire": spot.power.err().map(ToString::to_string),
         if !spot.heard().is_empty() => "heard": rows(&spot.heard(), HeardRow),
     }
 

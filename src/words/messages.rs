@@ -1,42 +1,29 @@
-//! Every message that there is, and what its places are called: a method of [`Words`] takes them in
-//! the order in which the English text has them.
+//! Every message that there is: a method of [`Words`] takes what fills its places in the order in
+//! which the English text has them.
 
-use super::Words;
+use super::{Language, Words};
 
-/// Declares the messages: a key, a row of [`MESSAGES`] and a method of [`Words`] for each.
+/// Declares the messages: a row of [`MESSAGES`] and a method of [`Words`] for each.
 macro_rules! messages {
-    ($($name:ident($($place:ident),*);)*) => {
-        /// A message.
-        #[expect(non_camel_case_types, reason = "the keys are those of the message files")]
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-        pub enum Key {
-            $(
-                #[doc = concat!("`", stringify!($name), "`")]
-                $name,
-            )*
-        }
-
-        impl Key {
-            /// Every message, in the order of [`MESSAGES`].
-            pub const ALL: &[Self] = &[$(Self::$name),*];
-        }
-
-        /// The key of every message and the names of its places.
-        pub const MESSAGES: &[(&str, &[&str])] = &[
-            $((stringify!($name), &[$(stringify!($place)),*])),*
-        ];
+    ($($name:ident($($place:ident),*) = $english:literal, $spanish:literal;)*) => {
+        /// The key of every message, and its text in each language, its places in braces.
+        pub const MESSAGES: &[(&str, [&str; 2])] =
+            &[$((stringify!($name), [$english, $spanish])),*];
 
         impl Words {
             $(
                 #[doc = concat!("The message `", stringify!($name), "`, its places filled.")]
                 #[must_use]
                 pub fn $name(&self, $($place: &str),*) -> String {
-                    self.said(Key::$name, &[$($place),*])
+                    match self.language {
+                        Language::English => format!($english),
+                        Language::Spanish => format!($spanish),
+                    }
                 }
             )*
         }
     };
 }
 
-// Every message of the English file, by `build.rs`.
+// Every message of the files, by `build.rs`.
 include!(concat!(env!("OUT_DIR"), "/messages.rs"));

@@ -5,12 +5,13 @@ use std::fmt::Write as _;
 use super::DiagnoseReport;
 use crate::json::rounded;
 use crate::settings::Settings;
-use crate::table::{cautions, counted, fixed, margin_words, notes, optional, table, tenths};
+use crate::table::{caution_lines, counted, fixed, margin_words, notes, optional, table, tenths};
 use diagnose::cause::{NextTest, SensorCauses};
 use diagnose::{Estimate, Tally};
 use forecast::Finding;
 use plan::Device;
 use units::{Chance, Dbm};
+use words::Words;
 
 /// Causes less likely than this are not listed; all are in the JSON.
 const LEAST_CHANCE: f64 = 0.02;
@@ -60,7 +61,7 @@ pub fn diagnose_table(report: &DiagnoseReport<'_>, width: Option<u16>) -> String
         );
     }
     notes(&report.warnings, &mut text);
-    cautions(&mut text);
+    caution_lines(&Words::default(), &mut text);
     text
 }
 

@@ -5,7 +5,8 @@ use std::fmt::Write as _;
 use super::ExplainReport;
 use super::words::{remedy_words, vain_words};
 use crate::json::{position, rounded};
-use crate::table::{cautions, fixed, margin_words, notes, table, tenths};
+use crate::table::{caution_lines, fixed, margin_words, notes, table, tenths};
+use ::words::Words;
 use explain::{Action, HopBudget, Item, Line, NoiseNeed, Remedy};
 use forecast::{Direction, Finding};
 use units::Chance;
@@ -64,7 +65,7 @@ pub fn explain_table(report: &ExplainReport<'_>, width: Option<u16>) -> String {
     null(report, &mut text);
     text.push('\n');
     notes(&report.warnings, &mut text);
-    cautions(&mut text);
+    caution_lines(&Words::default(), &mut text);
     text
 }
 

@@ -7,7 +7,7 @@ use super::battery::{BatteryFigures, up};
 use super::words::{self, term};
 use crate::blocks::{cell, columns, heading, note, paragraph, table};
 use crate::json::{position, rounded};
-use crate::table::{fixed, tenths};
+use crate::table::{cautions, fixed, tenths};
 use document::{Block, Cell, Document, Form};
 use forecast::{DeviceResult, Finding};
 
@@ -20,7 +20,7 @@ pub fn handover_document(report: &HandoverReport) -> Document {
         heading(1, words.handover_title()),
         Block::Facts(facts(report)),
         notice(words.handover_remember(), &words::reminders(words)),
-        notice(words.handover_caution(), &words::cautions(words)),
+        notice(words.handover_caution(), &cautions(words)),
     ];
     if !report.warnings.is_empty() {
         blocks.push(heading(2, words.handover_doubts()));

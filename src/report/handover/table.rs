@@ -6,7 +6,7 @@ use super::words::{self, term};
 use super::{HandoverReport, ZoneRow};
 use crate::csv;
 use crate::json::value;
-use crate::table::{notes, optional, table, tenths};
+use crate::table::{caution_lines, notes, optional, table, tenths};
 use job::schedule::{TestRow, Zone};
 
 /// The zones, the delays, the battery, what is doubtful and the cautions. `width` is the
@@ -23,10 +23,10 @@ pub fn handover_table(report: &HandoverReport, width: Option<u16>) -> String {
     }
     notes(&report.warnings, &mut text);
     text.push('\n');
-    let (reminders, cautions) = (words::reminders(&report.words), words::cautions(&report.words));
-    for line in reminders.iter().chain(&cautions) {
+    for line in words::reminders(&report.words) {
         let _ = writeln!(text, "{line}");
     }
+    caution_lines(&report.words, &mut text);
     text
 }
 

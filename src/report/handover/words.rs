@@ -19,15 +19,6 @@ pub(super) fn reminders(words: &Words) -> [String; 4] {
     ]
 }
 
-/// What the forecast is worth, and the work that it leads to.
-pub(super) fn cautions(words: &Words) -> [String; 3] {
-    [
-        words.handover_caution_estimate(),
-        words.handover_caution_life(),
-        words.handover_caution_drill(),
-    ]
-}
-
 /// Yes or no.
 pub(super) fn yes_no(words: &Words, yes: bool) -> String {
     if yes { words.answer_yes() } else { words.answer_no() }

@@ -38,7 +38,7 @@ pub fn place_geojson(report: &PlaceReport<'_>) -> String {
         features.push(point(&spot, "offered"));
         features.extend(lines(&spot));
     }
-    for spot in report.all().filter(|spot| spot.number().is_none()) {
+    for spot in report.all().filter(|spot| spot.number.is_none()) {
         features.push(point(&spot, "spot"));
     }
     for (number, (spot, reason)) in report.siting.spots.left_out.iter().enumerate() {
@@ -63,23 +63,22 @@ fn point(spot: &SpotOf<'_>, kind: &str) -> Feature {
         }
     }
     properties["kind"] = kind.into();
-    let id = format!("{kind}-{}", spot.number().unwrap_or(spot.rank));
-    feature(&id, GeometryValue::new_point(spot.position_m()), &properties)
+    let id = format!("{kind}-{}", spot.number.unwrap_or(spot.rank));
+    feature(&id, GeometryValue::new_point(position(spot.spot)), &properties)
 }
 
 fn lines(spot: &SpotOf<'_>) -> Vec<Feature> {
     let line = |kind: &str, length_m: f64, line: GeometryValue| {
-        let properties =
-            json!({"kind": kind, "spot": spot.number(), "length_m": rounded(length_m)});
-        feature(&format!("{kind}-{}", spot.number().unwrap_or(spot.rank)), line, &properties)
+        let properties = json!({"kind": kind, "spot": spot.number, "length_m": rounded(length_m)});
+        feature(&format!("{kind}-{}", spot.number.unwrap_or(spot.rank)), line, &properties)
     };
     let mut found = Vec::new();
-    if let Some(walk) = spot.walk().map(|walk| &walk.longest).filter(|walk| walk.line.len() > 1) {
+    if let Some(walk) = spot.walk.map(|walk| &walk.longest).filter(|walk| walk.line.len() > 1) {
         let points = walk.line.iter().map(|(_, p)| [p.x, p.y]);
         let way = GeometryValue::new_line_string(points);
         found.push(line("walk", walk.length_m, way));
     }
-    if let Some(wire) = spot.power().ok().map(|run| &run.wire).filter(|wire| wire.route.len() > 1) {
+    if let Some(wire) = spot.power.ok().map(|run| &run.wire).filter(|wire| wire.route.len() > 1) {
         let points = wire.route.iter().map(|(_, p, z)| [p.x, p.y, *z]);
         let way = GeometryValue::new_line_string(points);
         found.push(line("wire", wire.length_m, way));

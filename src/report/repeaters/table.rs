@@ -10,10 +10,11 @@ use crate::check::{DeviceRow, StateRow};
 use crate::csv;
 use crate::json::{position, rounded, value};
 use crate::table::{
-    cautions, counted, fixed, margin_words, notes, optional, table, tenths, via, works_in,
+    caution_lines, counted, fixed, margin_words, notes, optional, table, tenths, via, works_in,
 };
 use forecast::DeviceResult;
 use units::Chance;
+use words::Words;
 
 /// The text: the answer and its proof, every device before and after, what cannot be heard, the
 /// doubts and the cautions. `width` is the terminal's, if it is one.
@@ -67,7 +68,7 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
     }
     text.push('\n');
     notes(&after.warnings, &mut text);
-    cautions(&mut text);
+    caution_lines(&Words::default(), &mut text);
     text
 }
 

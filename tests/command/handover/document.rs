@@ -2,8 +2,8 @@
 
 use drillonce::document::{Block, Cell, Document, Form};
 use drillonce::job::schedule::concerns;
-use drillonce::report::{CAUTIONS, concern_words, handover_document, handover_table, readings_csv};
-use drillonce::words::{Key, Language, Words};
+use drillonce::report::{cautions, concern_words, handover_document, handover_table, readings_csv};
+use drillonce::words::{Language, MESSAGES, Words};
 
 use crate::handover::sheet::{report, report_in};
 use crate::handover::{house, plan, shipped};
@@ -68,13 +68,14 @@ fn every_row_has_a_cell_for_each_column_and_no_text_is_empty() {
 fn the_document_says_what_must_not_be_forgotten() {
     let document = handover_document(&report(&plan(&shipped()[2].1)));
     let all = texts(&document).join("\n");
+    let [worth, life, drill] = &cautions(&Words::default());
     for words in [
         "enrolled anew",
         "does not start one",
         "every code is set anew",
-        CAUTIONS[0],
-        CAUTIONS[1],
-        CAUTIONS[2],
+        worth,
+        life,
+        drill,
         "NFPA 72",
         "EN 50131-1",
         "not opened",
@@ -140,8 +141,7 @@ fn what_the_terminal_shows() {
 
 #[test]
 fn a_spanish_hand_over_has_no_english_left_in_it() {
-    let (english, spanish) =
-        (Words::load(Language::English).unwrap(), Words::load(Language::Spanish).unwrap());
+    let spanish = Words { language: Language::Spanish };
     let mut plans = shipped();
     // One with something to settle, of each sort that a plan can have.
     plans.push((
@@ -164,8 +164,7 @@ fn a_spanish_hand_over_has_no_english_left_in_it() {
         said.extend([handover_table(&report, None), readings_csv(&report)]);
         said.extend(concerns(&plan).iter().map(|found| concern_words(&spanish, found)));
         let said = said.join("\n");
-        for key in Key::ALL {
-            let (own, other) = (spanish.template(*key), english.template(*key));
+        for (key, [other, own]) in MESSAGES {
             // The words between the places; what is short may be part of a Spanish word, or of a
             // name.
             let parts =
@@ -173,7 +172,7 @@ fn a_spanish_hand_over_has_no_english_left_in_it() {
             for part in parts.map(str::trim).filter(|part| part.chars().count() > 8) {
                 let is_ours = own.contains(part) || plan_says(&plan, part);
                 looked_for += usize::from(!is_ours);
-                assert!(is_ours || !said.contains(part), "{name}, {key:?}: {part}");
+                assert!(is_ours || !said.contains(part), "{name}, {key}: {part}");
             }
         }
     }
