@@ -119,20 +119,6 @@ impl HopBudget {
             rest,
         }
     }
-
-    /// The sum of all lines but the level needed: the level received.
-    #[must_use]
-    pub fn received(&self) -> Dbm {
-        let lines = self.lines.iter();
-        let counted = lines.filter(|line| line.item != Item::LevelNeeded);
-        Dbm(counted.map(|line| line.adds.0).sum())
-    }
-
-    /// The sum of all lines: the margin.
-    #[must_use]
-    pub fn margin(&self) -> Db {
-        Db(self.lines.iter().map(|line| line.adds.0).sum())
-    }
 }
 
 /// The ledger of a hop whose direct path loses `direct`, what goes round edges counted.

@@ -148,9 +148,29 @@ impl Trials<'_, '_> {
         self.found.vain.push(NoHelp { action, tried: 0, why: Some(why) });
     }
 
+    /// What a change makes of the forecast. A move is also uncertain if it leaves no null.
     pub(super) fn remedy(&self, action: Action, then: &DeviceResult, spread: Db) -> Remedy {
-        let null = gain_spread::null_distance(self.wavelength);
-        Remedy::new(action, self.now, then, spread, null)
+        let gain = then.hop.ledger.margin_db - self.now.hop.ledger.margin_db;
+        let is_short = match &action {
+            Action::MoveDevice { by_m, .. }
+            | Action::Raise { by_m, .. }
+            | Action::MovePanel { by_m, .. } => {
+                by_m.0.abs() < gain_spread::null_distance(self.wavelength).0
+            }
+            _ => false,
+        };
+        Remedy {
+            word: action.word(),
+            gain_db: gain,
+            gain_sigma_db: spread,
+            uncertain: is_short || gain.0 < spread.0,
+            received_dbm: then.hop.ledger.received_dbm,
+            margin_db: then.hop.ledger.margin_db,
+            fault_per_year: then.fault_per_year,
+            finding: then.finding,
+            via: then.via.clone(),
+            action,
+        }
     }
 }
 

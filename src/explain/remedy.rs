@@ -5,7 +5,7 @@ use std::cmp::Ordering;
 use serde::Serialize;
 
 use super::wall_face::Side;
-use forecast::{DeviceResult, Finding};
+use forecast::Finding;
 use units::{Db, Dbm, Metres};
 
 /// What could be done.
@@ -141,34 +141,5 @@ impl Remedy {
     pub(super) fn by_help(&self, other: &Self) -> Ordering {
         let by_chance = self.fault_per_year.total_cmp(&other.fault_per_year);
         by_chance.then(other.gain_db.0.total_cmp(&self.gain_db.0))
-    }
-
-    /// What a change makes of a forecast. A move is also uncertain if it is shorter than `null`.
-    pub(super) fn new(
-        action: Action,
-        now: &DeviceResult,
-        then: &DeviceResult,
-        spread: Db,
-        null: Metres,
-    ) -> Self {
-        let gain = then.hop.ledger.margin_db - now.hop.ledger.margin_db;
-        let is_short = match &action {
-            Action::MoveDevice { by_m, .. }
-            | Action::Raise { by_m, .. }
-            | Action::MovePanel { by_m, .. } => by_m.0.abs() < null.0,
-            _ => false,
-        };
-        Self {
-            word: action.word(),
-            gain_db: gain,
-            gain_sigma_db: spread,
-            uncertain: is_short || gain.0 < spread.0,
-            received_dbm: then.hop.ledger.received_dbm,
-            margin_db: then.hop.ledger.margin_db,
-            fault_per_year: then.fault_per_year,
-            finding: then.finding,
-            via: then.via.clone(),
-            action,
-        }
     }
 }

@@ -1,7 +1,6 @@
 //! One device's link in full: `explain`.
 
 mod table;
-mod words;
 
 pub use table::explain_table;
 
@@ -9,12 +8,12 @@ use crate::check::{DeviceRow, PanelRow};
 use crate::json::{as_json, objects, rows};
 use crate::settings::Settings;
 use crate::table::cautions;
-use ::words::Words;
 use explain::{
     ExplainSettings, Explanation, HopBudget, Line, NoiseNeed, null_distance, standing_wave_distance,
 };
 use forecast::{Crossing, Site};
 use units::Metres;
+use words::Words;
 
 /// One run of `explain`.
 #[derive(Debug, Clone)]

@@ -30,7 +30,7 @@ pub use place::{PlaceReport, place_csv, place_geojson, place_table};
 pub use quote::{Image, LevelPictures, NewRepeater, Quote, quote};
 pub use repeaters::{RepeaterRow, RepeatersReport, repeaters_csv, repeaters_table};
 pub use settings::Settings;
-pub use table::{cautions, counted, table};
+pub use table::{cautions, counted, numbered, table};
 
 /// The caution that fits on a picture.
 pub const PICTURE_CAUTION: &str = "Estimate only: confirm every device with the panel's own signal \

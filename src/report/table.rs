@@ -6,6 +6,7 @@ use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 
 use super::json::rounded;
 use forecast::RoamResult;
+use plan::Device;
 use words::Words;
 
 /// A table without rules, as wide as the terminal, if it is one. The heads are divided by `|`. The
@@ -49,6 +50,13 @@ pub(crate) fn tenths(value: f64) -> String {
 /// What there is of something, as text.
 pub(crate) fn optional<T: ToString>(value: Option<T>) -> String {
     value.map(|value| value.to_string()).unwrap_or_default()
+}
+
+/// A device's number and name.
+#[must_use]
+pub fn numbered(device: &Device) -> String {
+    let name = &device.name;
+    device.number.map_or_else(|| name.clone(), |number| format!("{number} {name}"))
 }
 
 /// What hears a device.

@@ -10,8 +10,9 @@ use draw::{
 };
 use explain::{Explanation, TracedPath};
 use forecast::{Site, thickness};
+use job::schedule::NINE_IN_TEN_Z;
 use plan::{Device, DeviceKind};
-use report::PICTURE_CAUTION;
+use report::{PICTURE_CAUTION, numbered};
 use units::{Chance, Db};
 
 /// The pictures of an explanation, named after `stem` and the device.
@@ -52,10 +53,6 @@ fn headline(told: &Explanation) -> String {
     )
 }
 
-/// Standard normal deviate between whose two signs nine in ten lie (from memory; Φ(1.644854) =
-/// 0.95).
-const NINE_IN_TEN_Z: f64 = 1.644_853_627;
-
 /// A level with the interval in which it lies in nine cases of ten.
 pub(crate) fn likely(level_dbm: f64, sigma: Db) -> Likely {
     let off = NINE_IN_TEN_Z * sigma.0;
@@ -65,14 +62,6 @@ pub(crate) fn likely(level_dbm: f64, sigma: Db) -> Likely {
 /// A number with a true minus sign.
 fn signed(value: f64) -> String {
     format!("{value:.1}").replace('-', "\u{2212}")
-}
-
-/// A device's number and name.
-pub(crate) fn numbered(device: &Device) -> String {
-    match device.number {
-        Some(number) => format!("{number} {}", device.name),
-        None => device.name.clone(),
-    }
 }
 
 /// The paths over the plan of the device's level; `None` if the plan has no such level.

@@ -119,10 +119,10 @@ impl Reader<'_> {
 
     fn business(&mut self, table: &DeTable<'_>, folder: &Path) -> Option<Business> {
         self.known(table, &KEYS, "");
-        let name = self.required(table, "name", "\"Name of the business\"");
-        let name = name.and_then(|value| self.string("name", value));
-        let address = self.required(table, "address", "[\"Street 1\", \"Town\"]");
-        let address = address.and_then(|value| self.strings("address", value));
+        let example = "\"Name of the business\"";
+        let name = self.required(table, "name", example, Self::string);
+        let example = "[\"Street 1\", \"Town\"]";
+        let address = self.required(table, "address", example, Self::strings);
         let licence = self.optional(table, "licence");
         let phone = self.optional(table, "phone");
         let email = self.optional(table, "email");
@@ -130,14 +130,15 @@ impl Reader<'_> {
         let logo = table.get("logo").map(|value| self.logo(value, folder));
         let decimals = table.get("decimals");
         let decimals = decimals.map(|value| self.whole("decimals", value, 0, 4));
-        let currency = self.required(table, "currency", "\"EUR\"");
-        let currency = currency.and_then(|value| self.currency(value));
-        let validity_days = self.required(table, "validity_days", "30");
-        let validity_days = validity_days.and_then(|v| self.whole("validity_days", v, 1, 3650));
-        let hourly_rate = self.required(table, "hourly_rate", "45.00");
-        let hourly_rate = hourly_rate.and_then(|v| self.number("hourly_rate", v, 1_000_000));
-        let tax = self.required(table, "tax", "{ name = \"VAT\", rate = 20, on = \"total\" }");
-        let tax = tax.and_then(|value| self.tax(value));
+        let currency = self.required(table, "currency", "\"EUR\"", Self::currency);
+        let days =
+            |reader: &mut Self, key: &str, value: &Value<'_>| reader.whole(key, value, 1, 3650);
+        let validity_days = self.required(table, "validity_days", "30", days);
+        let rate =
+            |reader: &mut Self, key: &str, value: &Value<'_>| reader.number(key, value, 1_000_000);
+        let hourly_rate = self.required(table, "hourly_rate", "45.00", rate);
+        let example = "{ name = \"VAT\", rate = 20, on = \"total\" }";
+        let tax = self.required(table, "tax", example, Self::tax);
         let mut currency = currency?;
         if let Some(decimals) = decimals {
             currency.decimals = decimals?;
@@ -158,27 +159,24 @@ impl Reader<'_> {
         })
     }
 
-    fn tax(&mut self, value: &Value<'_>) -> Option<Tax> {
+    fn tax(&mut self, key: &str, value: &Value<'_>) -> Option<Tax> {
         let DeValue::Table(table) = value.get_ref() else {
-            self.kind("tax", value, "a table of name, rate and on");
+            self.kind(key, value, "a table of name, rate and on");
             return None;
         };
         self.known(table, &TAX_KEYS, "tax.");
-        let name = self.required(table, "tax.name", "\"VAT\"");
-        let name = name.and_then(|value| self.string("tax.name", value));
-        let rate = self.required(table, "tax.rate", "20");
-        let rate = rate.and_then(|value| self.number("tax.rate", value, 100));
-        let on = self.required(table, "tax.on", "\"total\"");
-        let on = on.and_then(|value| match value.get_ref() {
-            DeValue::String(word) if word == "total" => Some(TaxOn::Total),
-            DeValue::String(word) if word == "lines" => Some(TaxOn::Lines),
-            _ => {
-                let mend =
-                    "write \"total\" (worked out on the subtotal) or \"lines\" (line by line)";
-                let what = format!("tax.on is {}", self.written(value));
-                self.fault(Some(value.span()), what, mend);
-                None
+        let name = self.required(table, "tax.name", "\"VAT\"", Self::string);
+        let percent =
+            |reader: &mut Self, key: &str, value: &Value<'_>| reader.number(key, value, 100);
+        let rate = self.required(table, "tax.rate", "20", percent);
+        let on = self.required(table, "tax.on", "\"total\"", |reader, key, value| {
+            match value.get_ref() {
+                DeValue::String(word) if word == "total" => return Some(TaxOn::Total),
+                DeValue::String(word) if word == "lines" => return Some(TaxOn::Lines),
+                _ => {}
             }
+            let mend = "write \"total\" (worked out on the subtotal) or \"lines\" (line by line)";
+            reader.unfit(key, value, mend)
         });
         Some(Tax { name: name?, rate: rate?, on: on? })
     }
@@ -197,13 +195,14 @@ impl Reader<'_> {
         }
     }
 
-    /// The value of a key that must be there: `place` is its name in the file, whole.
-    fn required<'v>(
+    /// What is read of a key that must be there: `place` is its name in the file, whole.
+    fn required<'v, T>(
         &mut self,
         table: &'v DeTable<'_>,
         place: &str,
         example: &str,
-    ) -> Option<&'v Value<'v>> {
+        read: impl FnOnce(&mut Self, &str, &'v Value<'v>) -> Option<T>,
+    ) -> Option<T> {
         let (within, key) = place.split_once('.').unwrap_or(("", place));
         let value = table.get(key);
         // A misspelt key has a fault where it stands; that the right one is missing goes without
@@ -218,7 +217,7 @@ impl Reader<'_> {
             let mend = format!("add a line such as  {key} = {example}{under}");
             self.fault(None, format!("the key \"{place}\" is missing"), mend);
         }
-        value
+        value.and_then(|value| read(self, place, value))
     }
 
     fn kind(&mut self, key: &str, value: &Value<'_>, wanted: &str) {
@@ -259,9 +258,12 @@ impl Reader<'_> {
         }
     }
 
-    /// A value as it stands in the file.
-    fn written(&self, value: &Value<'_>) -> String {
-        quoted(self.text.get(value.span()).unwrap_or_default().trim_matches('"'))
+    /// Complains of a value as it stands in the file.
+    fn unfit<T>(&mut self, key: &str, value: &Value<'_>, mend: impl Into<String>) -> Option<T> {
+        let text = self.text.get(value.span()).unwrap_or_default();
+        let what = format!("{key} is {}", quoted(text.trim_matches('"')));
+        self.fault(Some(value.span()), what, mend);
+        None
     }
 
     fn whole(&mut self, key: &str, value: &Value<'_>, low: u32, high: u32) -> Option<u32> {
@@ -270,12 +272,8 @@ impl Reader<'_> {
             _ => None,
         };
         let number = number.filter(|number| (low..=high).contains(number));
-        if number.is_none() {
-            let what = format!("{key} is {}", self.written(value));
-            let mend = format!("write a whole number from {low} to {high}");
-            self.fault(Some(value.span()), what, mend);
-        }
-        number
+        let mend = || format!("write a whole number from {low} to {high}");
+        number.or_else(|| self.unfit(key, value, mend()))
     }
 
     /// A number that is not negative: as a number of TOML, digit for digit, or as a text.
@@ -289,18 +287,16 @@ impl Reader<'_> {
             _ => Err(NoNumber::Signs),
         };
         let number = read.ok().filter(|n| !n.is_sign_negative() && *n <= Decimal::from(most));
-        if number.is_none() {
-            let what = format!("{key} is {}", self.written(value));
+        number.or_else(|| {
             let mend = format!(
                 "write a number from 0 to {most} with at most six digits after the point, such as 12.50"
             );
-            self.fault(Some(value.span()), what, mend);
-        }
-        number
+            self.unfit(key, value, mend)
+        })
     }
 
-    fn currency(&mut self, value: &Value<'_>) -> Option<Currency> {
-        let code = self.string("currency", value)?;
+    fn currency(&mut self, key: &str, value: &Value<'_>) -> Option<Currency> {
+        let code = self.string(key, value)?;
         let known = currency(&code);
         if known.is_none() {
             let what = format!("the currency {} is not known", quoted(&code));

@@ -13,9 +13,7 @@ use plan::{Device, DeviceKind, Plan};
 pub struct Wanted {
     /// What the price list may call them, the best name first.
     pub items: Vec<String>,
-    /// How many.
-    pub count: u32,
-    /// Their names, for messages.
+    /// Their names.
     pub names: Vec<String>,
 }
 
@@ -104,11 +102,8 @@ pub fn wanted(plan: &Plan) -> Vec<Wanted> {
         for device in plan.devices.iter().filter(|device| device.kind == kind) {
             let items = item_of(device);
             match all.iter_mut().find(|wanted| wanted.items == items) {
-                Some(wanted) => {
-                    wanted.count += 1;
-                    wanted.names.push(device.name.clone());
-                }
-                None => all.push(Wanted { items, count: 1, names: vec![device.name.clone()] }),
+                Some(wanted) => wanted.names.push(device.name.clone()),
+                None => all.push(Wanted { items, names: vec![device.name.clone()] }),
             }
         }
     }
@@ -122,7 +117,7 @@ pub fn unpriced(wanted: &[Wanted]) -> Sheet {
         kind: LineKind::Device,
         items: wanted.items.clone(),
         description: None,
-        quantity: Decimal::from(wanted.count),
+        quantity: Decimal::from(wanted.names.len()),
         price: None,
     });
     Sheet { lines: lines.collect(), sums: None }
@@ -153,7 +148,7 @@ pub fn priced(
                 LineKind::Device,
                 wanted.items.clone(),
                 row,
-                Decimal::from(wanted.count),
+                Decimal::from(wanted.names.len()),
             )),
             None => faults.push(missing(wanted, list)),
         }
@@ -254,7 +249,7 @@ fn missing(wanted: &Wanted, list: &PriceList) -> Diagnostic {
         format!(
             "there is no price for the item {}{or}, of which the plan has {}: {}{more}",
             quoted(item),
-            wanted.count,
+            wanted.names.len(),
             names.join(", ")
         ),
         format!("{extra}{near}add a row with this item, its unit price and its hours"),

@@ -32,17 +32,10 @@ pub enum Matter {
     },
     /// A device on which a life hangs is not supervised. A fault.
     LifeUnsupervised(Role),
-    /// The device cannot do what its role asks for. A fault.
+    /// The role does not go with the device.
     RoleAgainstDevice {
-        /// The plan's role.
-        role: Role,
-        /// What the device is.
-        sort: Sort,
-        /// The role that suits it.
-        suits: Option<Role>,
-    },
-    /// The role is unusual for the device.
-    OddRole {
+        /// Whether the device cannot do what the role asks for, a fault; else it is only unusual.
+        never: bool,
         /// The plan's role.
         role: Role,
         /// What the device is.
@@ -80,7 +73,7 @@ impl Matter {
         match self {
             Self::NumberTwice { .. }
             | Self::LifeUnsupervised(_)
-            | Self::RoleAgainstDevice { .. } => Severity::Error,
+            | Self::RoleAgainstDevice { never: true, .. } => Severity::Error,
             _ => Severity::Warning,
         }
     }
@@ -145,11 +138,8 @@ fn of_sensor(plan: &Plan, device: &Device) -> Vec<Matter> {
     }
     if let Some(role) = role {
         let (sort, suits) = (sort_of(device), proposal);
-        match fit(role, sort) {
-            Fit::Usual => {}
-            Fit::Odd => matters.push(Matter::OddRole { role, sort, suits }),
-            Fit::Never => matters.push(Matter::RoleAgainstDevice { role, sort, suits }),
-        }
+        let against = |never| Matter::RoleAgainstDevice { never, role, sort, suits };
+        matters.extend(never_fits(role, sort).map(against));
         if role == Role::EntryExit {
             let near = near_entry(plan, device);
             if near.as_ref().is_none_or(|near| near.distance_m > ENTRY_REACH_M) {
@@ -166,17 +156,12 @@ fn of_sensor(plan: &Plan, device: &Device) -> Vec<Matter> {
     matters
 }
 
-/// How well a role goes with a sort of device.
-enum Fit {
-    Usual,
-    Odd,
-    Never,
-}
-
+/// Whether a role never goes with a sort of device, or is only odd; `None` where it is usual.
+///
 /// A life-safety detector under a role that is off at times, or a role that calls the fire brigade,
 /// a doctor or the police on a detector that cannot know, is a conflict; what works but is seldom
 /// meant is odd (our own choice, no source).
-fn fit(role: Role, sort: Sort) -> Fit {
+fn never_fits(role: Role, sort: Sort) -> Option<bool> {
     use Role::{
         AroundTheClock, CarbonMonoxide, EntryExit, Fire, Interior, Medical, Panic, Perimeter,
     };
@@ -188,16 +173,16 @@ fn fit(role: Role, sort: Sort) -> Fit {
         | (Medical | Panic, Sort::Button)
         | (EntryExit, Sort::Contact)
         | (Perimeter, Sort::Contact | Sort::GlassBreak | Sort::Shock)
-        | (Interior, Sort::Motion | Sort::Contact) => Fit::Usual,
+        | (Interior, Sort::Motion | Sort::Contact) => None,
         // A smoke, heat or CO detector under anything else, and their roles on anything that
         // cannot know. A contact or a button may be a manual call point or a flow switch.
         (_, Sort::Smoke | Sort::Heat | Sort::CarbonMonoxide)
         | (Fire | CarbonMonoxide, Sort::Motion | Sort::GlassBreak | Sort::Shock | Sort::Leak)
         | (CarbonMonoxide, Sort::Contact | Sort::Button)
         | (Medical | Panic, Sort::Motion | Sort::GlassBreak | Sort::Shock | Sort::Leak) => {
-            Fit::Never
+            Some(true)
         }
-        _ => Fit::Odd,
+        _ => Some(false),
     }
 }
 

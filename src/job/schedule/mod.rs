@@ -22,5 +22,5 @@ pub use numbering::{Numbering, free_numbers, missing_numbers, with_numbers};
 pub use propose::{ENTRY_REACH_M, NearEntry, Sort, near_entry, proposed_role, sort_of};
 pub use requirements::{Code, REQUIREMENTS, Requirement};
 pub use role::{Active, Response, Role};
-pub use test_sheet::{Expected, TestRow, TestStep, expected_reading, test_rows};
+pub use test_sheet::{Expected, NINE_IN_TEN_Z, TestRow, TestStep, expected_reading, test_rows};
 pub use zones::{Zone, zones};

@@ -71,14 +71,9 @@ impl Role {
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
-            Self::Perimeter => ROLES[0],
             Self::EntryExit => ROLES[1],
-            Self::Interior => ROLES[2],
-            Self::AroundTheClock => ROLES[3],
-            Self::Fire => ROLES[4],
-            Self::CarbonMonoxide => ROLES[5],
-            Self::Medical => ROLES[6],
-            Self::Panic => ROLES[7],
+            Self::Perimeter => ROLES[0],
+            other => ROLES[other as usize],
         }
     }
 

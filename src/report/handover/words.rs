@@ -136,14 +136,13 @@ pub fn concern(words: &Words, concern: &Concern) -> String {
             words.concern_number_twice(name, first, &number.to_string())
         }
         Matter::LifeUnsupervised(role) => words.concern_life_unsupervised(name, role.word()),
-        Matter::RoleAgainstDevice { role, sort: what, suits } => words.concern_role_against_device(
-            name,
-            &term(words, "sort", what),
-            role.word(),
-            &proposed(suits),
-        ),
-        Matter::OddRole { role, sort: what, suits } => {
-            words.concern_odd_role(name, role.word(), &term(words, "sort", what), &proposed(suits))
+        Matter::RoleAgainstDevice { never, role, sort, suits } => {
+            let (sort, role) = (term(words, "sort", sort), role.word());
+            if *never {
+                words.concern_role_against_device(name, &sort, role, &proposed(suits))
+            } else {
+                words.concern_odd_role(name, role, &sort, &proposed(suits))
+            }
         }
         Matter::NoRole(proposal) => words.concern_no_role(name, &proposed(proposal)),
         Matter::UnknownRole { word, proposal } => {
