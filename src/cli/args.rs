@@ -9,6 +9,7 @@ use super::error::CommandError;
 use super::explain::{self, ExplainOptions};
 use super::frame::Answer;
 use super::handover::{self, HandoverOptions};
+use super::help;
 use super::import::{self, ImportOptions};
 use super::new::{self, NewOptions};
 use super::place::{self, PlaceOptions};
@@ -20,10 +21,7 @@ use super::tidy::{self, TidyOptions};
 /// Tells, before a hole is drilled, whether every sensor of a wireless alarm will be heard.
 #[derive(Debug, Parser)]
 #[command(name = "drillonce", version, arg_required_else_help = true, max_term_width = 100)]
-#[command(
-    after_help = "Exit codes: 0 every device sound or thin; 1 some device failing, or a plan to \
-    tidy; 2 bad usage or a bad plan; 3 a result could not be written."
-)]
+#[command(after_help = help::footer())]
 pub(crate) struct Args {
     /// What to do.
     #[command(subcommand)]

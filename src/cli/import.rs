@@ -5,13 +5,13 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::error::{CommandError, OrStop as _, bytes_of, text_of};
+use super::error::{CommandError, OrStop as _, text_of};
 use super::files::{PlanCopy, refuse_existing, stem};
 use super::frame::Answer;
 use super::options::{Format, Word, one_of};
 use forecast::vocabulary;
 use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts};
-use input::{mend_name, quoted};
+use input::{file_bytes, mend_name, quoted};
 use plan::{self, Diagnostic, Inside, Plan, Reading, Rooms, Severity, place_of_byte};
 use report::{ImportReport, import_table};
 
@@ -94,12 +94,14 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     // Before an hour's drawing is read: is there a place for the plan?
     let option = if options.write.is_some() { "--write " } else { "" };
     refuse_existing(option, &to)?;
-    let (name, bytes) = bytes_of(
+    let name = options.file.display().to_string();
+    let bytes = file_bytes(
         &options.file,
         import::MAX_FILE_BYTES,
         "a drawing, map, archive or list",
         "export the floor alone, without pictures and furniture",
-    )?;
+    )
+    .map_err(|fault| CommandError::Plan(vec![*fault]))?;
     let kind = options.kind.or_else(|| Kind::of(&name, &bytes));
     let kind = kind.ok_or_else(|| unknown_kind(&name, &bytes))?;
     let mut draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;

@@ -5,8 +5,7 @@ use rayon::prelude::*;
 
 use super::gain_spread;
 use super::hop_budget::ray_share;
-use super::remedies::{RepeaterTrial, Trials};
-use super::remedy::{Action, Remedy};
+use super::remedies::{Action, Remedy, RepeaterTrial, Trials};
 use super::structure::{self, Part};
 use forecast::{Crossing, DeviceResult, Finding, Hop, Listener, SiteError, hop, is_better};
 use plan::{Device, DeviceKind, Plan};

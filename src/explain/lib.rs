@@ -19,7 +19,6 @@ mod moves;
 mod paths;
 mod profile;
 mod remedies;
-mod remedy;
 mod structure;
 mod wall_face;
 
@@ -33,8 +32,7 @@ pub use gain_spread::{null_distance, standing_wave_distance};
 pub use hop_budget::{HopBudget, Item, Line, NoiseNeed, SigmaParts};
 pub use paths::{LEAST_SHARE, MOST_REFLECTED, Reflection, Reflector, Rest, TracedPath};
 pub use profile::{Profile, ProfileCrossing, ProfilePoint};
-pub use remedies::{LEAST_GAIN, NoHelp, Remedies, RepeaterTrial};
-pub use remedy::{Action, Remedy};
+pub use remedies::{Action, LEAST_GAIN, NoHelp, Remedies, Remedy, RepeaterTrial};
 pub use wall_face::{Side, WallFace, places, wall_face};
 
 /// What the user may settle.

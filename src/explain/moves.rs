@@ -4,8 +4,7 @@ use geo::{Contains as _, Coord};
 use rayon::prelude::*;
 
 use super::hop_budget::ray_share;
-use super::remedies::{Trials, elsewhere};
-use super::remedy::{Action, Remedy};
+use super::remedies::{Action, Remedy, Trials, elsewhere};
 use super::wall_face::{WallFace, along_wall, obstacles_at, places, wall_face};
 use super::{explainable, gain_spread};
 use forecast::{

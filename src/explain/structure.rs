@@ -126,23 +126,14 @@ const UNMETALLED: [(&str, &str); 11] = [
     ("ceiling-foil", "ceiling-board-roof"),
 ];
 
-/// What a catalogue construction can be used for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Use {
-    Wall,
-    Door,
-    GarageDoor,
-    Glass,
-    Floor,
-}
-
-fn use_of(name: &str) -> Use {
+/// What a catalogue construction is used for: a sort of opening, a floor, or else a wall.
+fn use_of(name: &str) -> &'static str {
     match name {
-        _ if name.starts_with("door-") => Use::Door,
-        _ if name.starts_with("garage-door-") => Use::GarageDoor,
-        _ if name.starts_with("glass-") => Use::Glass,
-        _ if name.starts_with("floor-") || name.starts_with("ceiling-") => Use::Floor,
-        _ => Use::Wall,
+        _ if name.starts_with("door-") => "door",
+        _ if name.starts_with("garage-door-") => "garage door",
+        _ if name.starts_with("glass-") => "glass",
+        _ if name.starts_with("floor-") || name.starts_with("ceiling-") => "floor",
+        _ => "wall",
     }
 }
 
@@ -162,9 +153,9 @@ pub(super) fn alternatives(plan: &Plan, part: Part, construction: &str) -> Vec<&
     }
     let usable = |name: &str| match (is_own, part) {
         (false, _) => use_of(name) == use_of(construction),
-        (true, Part::Wall(_) | Part::Obstacle(_)) => use_of(name) == Use::Wall,
-        (true, Part::Slab(_)) => use_of(name) == Use::Floor,
-        (true, Part::Opening(_)) => matches!(use_of(name), Use::Door | Use::Glass),
+        (true, Part::Wall(_) | Part::Obstacle(_)) => use_of(name) == "wall",
+        (true, Part::Slab(_)) => use_of(name) == "floor",
+        (true, Part::Opening(_)) => ["door", "glass"].contains(&use_of(name)),
     };
     let all = radio::catalogue().iter();
     all.filter(|other| other.class == class && other.name != construction && usable(other.name))

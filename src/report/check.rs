@@ -194,15 +194,9 @@ fn heaviest(row: &DeviceResult) -> String {
     )
 }
 
-/// A column of the table.
-struct Column {
-    header: &'static str,
-    /// Numbers stand to the right.
-    right: bool,
-    /// Where there is no room, the column with the highest number goes first; 0 always stays.
-    dispensable: u8,
-    cell: fn(&DeviceResult) -> String,
-}
+/// A column of the table: its head; whether it holds numbers, which stand to the right; where there
+/// is no room, the one with the highest number goes first, and 0 always stays; its cells.
+struct Column(&'static str, bool, u8, fn(&DeviceResult) -> String);
 
 /// The column that is kept where messages go over repeaters.
 const VIA: &str = "via";
@@ -211,51 +205,42 @@ const VIA: &str = "via";
 const ROOM: &str = "room";
 
 const COLUMNS: [Column; 13] = [
-    column("no", true, 0, |row| optional(row.device.number)),
-    column("name", false, 0, |row| row.device.name.clone()),
-    column(ROOM, false, 8, |row| optional(row.device.room.as_ref())),
-    column(VIA, false, 3, |row| via(row.via.as_ref())),
-    column("m", true, 4, |row| tenths(row.hop.distance.0)),
-    column("walls", true, 5, |row| row.hop.crossings.len().to_string()),
-    column("heaviest wall", false, 2, heaviest),
-    column("loss dB", true, 6, |row| tenths(row.hop.path_loss.0)),
-    column("level dBm", true, 7, |row| tenths(row.hop.ledger.received_dbm.0)),
-    column("margin dB", true, 0, |row| tenths(row.hop.ledger.margin_db.0)),
-    column("9 in 10 dB", true, 1, |row| tenths(row.hop.margin_p10.0)),
-    column("fault/year", true, 0, |row| Chance(row.fault_per_year).to_string()),
-    column("finding", false, 0, |row| row.finding.mark()),
+    Column("no", true, 0, |row| optional(row.device.number)),
+    Column("name", false, 0, |row| row.device.name.clone()),
+    Column(ROOM, false, 8, |row| optional(row.device.room.as_ref())),
+    Column(VIA, false, 3, |row| via(row.via.as_ref())),
+    Column("m", true, 4, |row| tenths(row.hop.distance.0)),
+    Column("walls", true, 5, |row| row.hop.crossings.len().to_string()),
+    Column("heaviest wall", false, 2, heaviest),
+    Column("loss dB", true, 6, |row| tenths(row.hop.path_loss.0)),
+    Column("level dBm", true, 7, |row| tenths(row.hop.ledger.received_dbm.0)),
+    Column("margin dB", true, 0, |row| tenths(row.hop.ledger.margin_db.0)),
+    Column("9 in 10 dB", true, 1, |row| tenths(row.hop.margin_p10.0)),
+    Column("fault/year", true, 0, |row| Chance(row.fault_per_year).to_string()),
+    Column("finding", false, 0, |row| row.finding.mark()),
 ];
-
-const fn column(
-    header: &'static str,
-    right: bool,
-    dispensable: u8,
-    cell: fn(&DeviceResult) -> String,
-) -> Column {
-    Column { header, right, dispensable, cell }
-}
 
 /// The columns that say something.
 fn useful(report: &CheckReport) -> Vec<&'static Column> {
     let no_rooms = report.rows().all(|row| row.device.room.is_none());
     let columns = COLUMNS.iter();
-    columns.filter(|column| column.header != ROOM || !no_rooms).collect()
+    columns.filter(|column| column.0 != ROOM || !no_rooms).collect()
 }
 
 /// The columns that find space in `width`, all of them without one.
 fn fitting(report: &CheckReport, width: Option<u16>) -> Vec<&'static Column> {
     let mut columns = useful(report);
     let wide = |column: &Column| {
-        let cells = report.rows().map(|row| (column.cell)(row).chars().count());
+        let cells = report.rows().map(|row| (column.3)(row).chars().count());
         // A blank on either side.
-        cells.chain([column.header.len()]).max().unwrap_or(0) + 2
+        cells.chain([column.0.len()]).max().unwrap_or(0) + 2
     };
     let Some(width) = width else {
         return columns;
     };
     let over_repeaters = report.rows().any(|row| row.via.is_some());
     let dispensable = |column: &Column| {
-        if column.header == VIA && over_repeaters { 0 } else { column.dispensable }
+        if column.0 == VIA && over_repeaters { 0 } else { column.2 }
     };
     while columns.iter().map(|column| wide(column)).sum::<usize>() > usize::from(width) {
         let last = columns.iter().map(|column| dispensable(column)).max().unwrap_or(0);
@@ -280,9 +265,9 @@ pub fn check_table(report: &CheckReport, width: Option<u16>) -> String {
     );
     text.push_str(&report.model.calibration_line());
     let columns = fitting(report, width);
-    let right: Vec<usize> = (0..columns.len()).filter(|number| columns[*number].right).collect();
-    let rows = report.rows().map(|row| columns.iter().map(|column| (column.cell)(row)));
-    let heads: Vec<&str> = columns.iter().map(|column| column.header).collect();
+    let right: Vec<usize> = (0..columns.len()).filter(|number| columns[*number].1).collect();
+    let rows = report.rows().map(|row| columns.iter().map(|column| (column.3)(row)));
+    let heads: Vec<&str> = columns.iter().map(|column| column.0).collect();
     let _ = writeln!(text, "\n{}", table(width, &heads.join("|"), &right, rows));
     if columns.len() < useful(report).len() {
         let _ = writeln!(text, "\nA wider terminal, or --format csv, shows more columns.");

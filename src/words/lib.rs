@@ -12,11 +12,9 @@
 //! point. A space that must not break is U+00A0, the minus sign U+2212.
 
 mod date;
-mod messages;
 mod numbers;
 
 pub use date::{Date, NoDate};
-pub use messages::MESSAGES;
 
 /// A language of the documents.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -71,6 +69,31 @@ impl Words {
         self.list_more(&first.join(", "), &more.len().to_string())
     }
 }
+
+/// Declares the messages: a row of [`MESSAGES`] and a method of [`Words`] for each.
+macro_rules! messages {
+    ($($name:ident($($place:ident),*) = $english:literal, $spanish:literal;)*) => {
+        /// The key of every message, and its text in each language, its places in braces.
+        pub const MESSAGES: &[(&str, [&str; 2])] =
+            &[$((stringify!($name), [$english, $spanish])),*];
+
+        impl Words {
+            $(
+                #[doc = concat!("The message `", stringify!($name), "`, its places filled.")]
+                #[must_use]
+                pub fn $name(&self, $($place: &str),*) -> String {
+                    match self.language {
+                        Language::English => format!($english),
+                        Language::Spanish => format!($spanish),
+                    }
+                }
+            )*
+        }
+    };
+}
+
+// Every message of the files, by `build.rs`.
+include!(concat!(env!("OUT_DIR"), "/messages.rs"));
 
 #[cfg(test)]
 mod tests;

@@ -9,7 +9,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::currency::{Currency, codes, currency};
 use super::decimal::decimal;
-use super::logo::{self, Logo};
+use super::logo::{Logo, read_logo};
 use super::{MAX_TEXT_BYTES, SMALLER};
 use input::number::{NoNumber, Style};
 use input::{Diagnostic, Diagnostics, FileText, did_you_mean, file_text, nearest, quoted};
@@ -309,7 +309,7 @@ impl Reader<'_> {
 
     fn logo(&mut self, value: &Value<'_>, folder: &Path) -> Option<Logo> {
         let path = self.string("logo", value)?;
-        match logo::read(&folder.join(&path)) {
+        match read_logo(&folder.join(&path)) {
             Ok(logo) => Some(logo),
             Err((what, mend)) => {
                 self.fault(Some(value.span()), format!("logo {}: {what}", quoted(&path)), mend);

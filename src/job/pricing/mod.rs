@@ -8,7 +8,6 @@
 //! business file says. The total is subtotal and tax. Hours of all lines are added up exactly and
 //! make one line at the hourly rate.
 
-mod bitmap;
 mod business;
 mod currency;
 mod decimal;

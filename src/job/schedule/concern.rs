@@ -2,19 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use super::propose::{
-    ENTRY_REACH_M, NearEntry, Sort, distance_m, near_entry, opening_at, proposed_role, role_of,
-    sort_of,
+use super::role::{
+    ENTRY_REACH_M, NearEntry, Response, Role, Sort, distance_m, near_entry, opening_at,
+    proposed_role, role_of, sort_of,
 };
-use super::role::{Response, Role};
 use plan::{Device, DeviceKind, Opening, Plan, Severity};
 
 /// One thing that is wrong or doubtful.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Concern {
-    /// Id of the device or opening that it is about, where it is about one.
-    pub feature: Option<String>,
-    /// Its name for people.
+    /// Name of the device, or id of the opening, that it is about; empty for the whole plan.
     pub name: String,
     /// What it is.
     pub matter: Matter,
@@ -81,7 +78,7 @@ impl Matter {
 
 impl Concern {
     fn of(device: &Device, matter: Matter) -> Self {
-        Self { feature: Some(device.id.clone()), name: device.name.clone(), matter }
+        Self { name: device.name.clone(), matter }
     }
 
     /// Whether it forbids to go on.
@@ -119,7 +116,7 @@ pub fn concerns(plan: &Plan) -> Vec<Concern> {
     let responses = || sensors().filter_map(|d| role_of(plan, d)).map(Role::response);
     if responses().any(|r| r != Response::AlwaysOn) && !responses().any(|r| r == Response::Delayed)
     {
-        found.push(Concern { feature: None, name: String::new(), matter: Matter::NothingDelayed });
+        found.push(Concern { name: String::new(), matter: Matter::NothingDelayed });
     }
     found.sort_by_key(|concern| concern.matter.severity());
     found
@@ -205,11 +202,7 @@ fn of_entries(plan: &Plan) -> Vec<Concern> {
         .filter(|entry| !delayed(entry))
         .map(|entry| {
             let instant = instant(entry).map(|device| device.name.clone());
-            Concern {
-                feature: Some(entry.id.clone()),
-                name: entry.id.clone(),
-                matter: Matter::EntryWithoutDevice(instant),
-            }
+            Concern { name: entry.id.clone(), matter: Matter::EntryWithoutDevice(instant) }
         })
         .collect()
 }

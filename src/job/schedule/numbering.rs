@@ -2,8 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::propose::role_of;
-use super::role::Role;
+use super::role::{Role, role_of};
 use plan::{Device, DeviceKind, MAX_NUMBER, Plan};
 
 /// A device and the number that it gets.

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::propose::{Sort, sort_of};
+use super::role::{Sort, sort_of};
 use diagnose::METER_SIGMA;
 use forecast::{Assessment, DeviceLosses, DeviceResult, Ledger, Model};
 use plan::DeviceKind;

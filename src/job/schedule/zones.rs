@@ -1,8 +1,7 @@
 //! The zone schedule: every sensor with what is programmed for it and how it is heard.
 
 use super::delays::PanelDelays;
-use super::propose::{ENTRY_REACH_M, near_entry, role_of};
-use super::role::{Active, Response, Role};
+use super::role::{Active, ENTRY_REACH_M, NearEntry, Response, Role, near_entry, role_of};
 use forecast::{Assessment, DeviceResult};
 use plan::Plan;
 
@@ -45,8 +44,11 @@ fn zone(plan: &Plan, result: &DeviceResult, delays: &PanelDelays) -> Zone {
     let entry_delay_s = (response == Some(Response::Delayed))
         .then(|| {
             let own = near_entry(plan, device).filter(|near| near.distance_m <= ENTRY_REACH_M);
-            let own = own.and_then(|near| delays.of(&near.entry));
-            own.or(delays.entry_s)
+            let delay = |near: NearEntry| {
+                let mut walks = delays.entries.iter();
+                Some(walks.find(|one| one.walk.entry == near.entry)?.delay.proposed_s)
+            };
+            own.and_then(delay).or(delays.entry_s)
         })
         .flatten();
     Zone {

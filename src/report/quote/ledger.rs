@@ -1,7 +1,7 @@
 //! The technical appendix: every decibel.
 
+use super::devices::{mark, signal_word, via_name};
 use super::input::Quote;
-use super::names::{mark, signal_word, via_name};
 use crate::blocks::{cell, columns, first_only, heading, note, paragraph, row};
 use document::{Block, Cell, RowKind};
 use forecast::DeviceResult;

@@ -4,7 +4,6 @@ mod devices;
 mod document;
 mod input;
 mod ledger;
-mod names;
 mod price;
 mod signal;
 

@@ -2,8 +2,8 @@
 
 use rust_decimal::Decimal;
 
+use super::devices::sort_word;
 use super::input::Quote;
-use super::names::sort_word;
 use crate::blocks::{cell, columns, first_only, heading, note, row};
 use document::{Align, Block, Cell, Column, Row, RowKind};
 use job::pricing::{Business, Line, LineKind, TaxOn};

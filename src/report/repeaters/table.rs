@@ -80,17 +80,13 @@ fn verdict(report: &RepeatersReport) -> String {
         0 => "no new repeater".to_owned(),
         some => counted(some, "new repeater"),
     };
+    let needs = |count| if count == 1 { "needs" } else { "need" };
     let mut text = match (missing, devices.saturating_sub(missing)) {
-        (0, 1) => format!("The 1 device needs {needed}"),
-        (0, all) => format!("The {all} devices need {needed}"),
+        (0, all) => format!("The {} {} {needed}", counted(all, "device"), needs(all)),
         (_, 0) => format!("{missing} of {devices} devices cannot be made sound"),
-        (_, 1) => {
-            format!(
-                "{missing} of {devices} devices cannot be made sound; the other 1 needs {needed}"
-            )
-        }
         (_, rest) => format!(
-            "{missing} of {devices} devices cannot be made sound; the other {rest} need {needed}"
+            "{missing} of {devices} devices cannot be made sound; the other {rest} {} {needed}",
+            needs(rest)
         ),
     };
     if report.search.lose_one && devices > missing {

@@ -13,24 +13,19 @@ use crate::run::{Run, names, run_in};
 
 const DATE: &str = "2026-10-02";
 
-/// The quote of a shipped plan with the files shipped for a language.
-fn shipped_quote(plan: &str, language: &str) -> Document {
+/// The quote of a plan with the files shipped for a language.
+fn quote_of(plan: &str, language: &str) -> Document {
     let (business, prices) = match language {
         "es" => ("quote/negocio.toml", "quote/precios.csv"),
         _ => ("quote/business.toml", "quote/prices.csv"),
     };
-    let made = made(&[
-        &shipped(&format!("{plan}.geojson")),
-        "--date",
-        DATE,
-        "--business",
-        &shipped(business),
-        "--prices",
-        &shipped(prices),
-        "--language",
-        language,
-    ]);
-    made.unwrap().document
+    let (business, prices) = (shipped(business), shipped(prices));
+    let files = ["--business", &business, "--prices", &prices];
+    made(&[&[plan, "--date", DATE, "--language", language], &files[..]].concat()).unwrap().document
+}
+
+fn shipped_quote(plan: &str, language: &str) -> Document {
+    quote_of(&shipped(&format!("{plan}.geojson")), language)
 }
 
 #[test]
@@ -119,16 +114,7 @@ fn a_repeater_that_the_plan_has_already_is_priced_and_shown() {
     let with = plan.replacen(r#"{"type": "Feature", "id": "outside","#, repeater, 1);
     let place = folder(&[("with.geojson", with.as_bytes())]);
     let path = place.path().join("with.geojson").display().to_string();
-    let quote = made(&[
-        &path,
-        "--date",
-        DATE,
-        "--business",
-        &shipped("quote/business.toml"),
-        "--prices",
-        &shipped("quote/prices.csv"),
-    ]);
-    let texts = texts(&quote.unwrap().document);
+    let texts = texts(&quote_of(&path, "en"));
     let has = |start: &str| texts.iter().filter(|text| text.starts_with(start)).count();
     assert_eq!(has("Why the repeater is needed: without it, 5 of 12"), 1);
     assert_eq!(has("Radio repeater | 1 | 118.75 | 118.75"), 1);
