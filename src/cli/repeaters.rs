@@ -1,7 +1,5 @@
 //! `drillonce repeaters`: the fewest repeaters through which every supervised device is heard.
 
-pub(crate) mod picture;
-
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
@@ -14,7 +12,7 @@ use super::options::{
     FORMATS, Format, PanelOption, PictureOptions, RadioOptions, SpotOptions, one_of, within,
 };
 use super::panel::{above_floor, any_panel, moved_panel, moved_to, panel_at};
-use super::picture::coverage;
+use super::picture::{coverage, with_ways};
 use forecast::{Assessment, Finding, Site, SiteError};
 use plan::edit::Change;
 use plan::{Device, Plan};
@@ -302,7 +300,7 @@ fn drawings(
         let covered = coverage(site, assessment, level, tell)?;
         Ok::<_, SiteError>(covered.map(|mut covered| {
             covered.headline = headline.to_owned();
-            picture::with_ways(covered, (site, assessment), level, new)
+            with_ways(covered, (site, assessment), level, new)
         }))
     })?;
     level_files(&format!("{stem}-{when}"), &levels)

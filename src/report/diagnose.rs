@@ -43,7 +43,6 @@ impl<'a> DiagnoseReport<'a> {
 
     as_json!(DiagnosisRow, &["model"]);
 
-    /// A device of the plan.
     fn device(&self, number: usize) -> Option<&'a Device> {
         self.site.plan.devices.get(number)
     }

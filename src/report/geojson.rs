@@ -13,7 +13,6 @@ pub(crate) fn feature(id: &str, geometry: GeometryValue, properties: &JsonValue)
     }
 }
 
-/// A feature collection as text.
 pub(crate) fn collection(features: Vec<Feature>) -> String {
     let collection = FeatureCollection { bbox: None, features, foreign_members: None };
     super::json::pretty(&collection, &[])

@@ -1,25 +1,23 @@
 //! What is programmed and tested at the end: `handover`.
 
-mod battery;
 mod document;
 mod table;
 mod words;
 
-pub use battery::BatteryInput;
 pub use document::handover_document;
 pub use table::{READINGS_HEADER, handover_table, readings_csv, zones_csv};
 pub use words::concern as concern_words;
 
 use crate::check::{PanelRow, RoamRow};
-use crate::json::{as_json, objects, rows};
+use crate::json::{as_json, objects, rounded, rows};
 use crate::settings::Settings;
-use crate::table::cautions;
+use crate::table::{cautions, tenths};
 use ::words::Words;
-use battery::{BatteryFigures, battery_doubts, needed_ah};
 use forecast::{Assessment, DeviceResult, RoamResult, Site};
 use job::schedule::{
-    AmpereHours, BatteryError, EntryDelay, Numbering, PanelDelays, REQUIREMENTS, Requirement,
-    TestRow, Zone, concerns, free_numbers, test_rows, zones,
+    AgeYears, AmpereHours, Battery, BatteryError, CellTemperature, EntryDelay, Hours, Load,
+    Numbering, PanelDelays, REQUIREMENTS, Requirement, StandbyTime, TestRow, Zone, concerns,
+    free_numbers, test_rows, zones,
 };
 use plan::{Device, Plan};
 use siting::delay::DelayLimits;
@@ -133,7 +131,6 @@ impl HandoverReport {
 
     as_json!(HandoverRow, &AS_GIVEN);
 
-    /// Name of a device's level.
     fn level(&self, device: &Device) -> String {
         let level = self.plan.level(device.level);
         level.map_or_else(|| device.level.to_string(), |level| level.name.clone())
@@ -266,4 +263,72 @@ objects! {
         "high_dbm": row.expected.high,
         "finding": row.result.finding,
     }
+}
+
+/// The battery as the installer describes it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BatteryInput {
+    /// Rated capacity of the battery that is there, if any.
+    pub rated: Option<AmpereHours>,
+    /// What the panel draws.
+    pub load: Load,
+    /// How long it shall last before the alarm.
+    pub standby: Hours,
+    /// Temperature where it hangs.
+    pub temperature: CellTemperature,
+    /// Age at which it must still do that.
+    pub age: AgeYears,
+}
+
+/// What a battery needs and does.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct BatteryFigures {
+    input: BatteryInput,
+    /// Rated capacity needed.
+    needed: AmpereHours,
+    /// How long the battery that is there lasts.
+    lasts: Option<StandbyTime>,
+}
+
+impl BatteryFigures {
+    fn new(input: BatteryInput) -> Result<Self, BatteryError> {
+        let BatteryInput { rated, load, standby, temperature, age } = input;
+        let needed = load.needed(standby, age, temperature)?;
+        let battery = rated.map(|rated| Battery { rated, age, temperature });
+        let lasts = battery.map(|battery| battery.lasts(&load)).transpose()?;
+        Ok(Self { input, needed, lasts })
+    }
+}
+
+/// The rated capacity that a code asks for with the loads, age and temperature of a sheet.
+fn needed_ah(required: &Requirement, input: &BatteryInput) -> Result<AmpereHours, BatteryError> {
+    let own = required.alarm_min.map(|minutes| Hours(minutes / 60.0));
+    let load = Load { alarm_time: own.unwrap_or(input.load.alarm_time), ..input.load };
+    load.needed(Hours(required.standby_h), input.age, input.temperature)
+}
+
+/// A capacity rounded up to a tenth.
+fn up(words: &Words, capacity: AmpereHours) -> String {
+    let tenths = (rounded(capacity.0) * 10.0 - 1e-6).ceil() / 10.0;
+    words.plain(format!("{:.1}", tenths.max(0.0)))
+}
+
+/// What is doubtful about a battery.
+fn battery_doubts(words: &Words, battery: &BatteryFigures) -> Vec<String> {
+    let mut doubts = Vec::new();
+    let BatteryFigures { input, needed, lasts: Some(lasts) } = battery else {
+        return doubts;
+    };
+    if let Some(rated) = input.rated.filter(|_| lasts.standby < input.standby) {
+        doubts.push(words.battery_too_small(
+            &words.plain(rated.0),
+            &words.plain(tenths(lasts.standby.0)),
+            &words.plain(input.standby.0),
+            &up(words, *needed),
+        ));
+    }
+    if lasts.is_faster {
+        doubts.push(words.battery_too_fast());
+    }
+    doubts
 }

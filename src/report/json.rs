@@ -167,7 +167,6 @@ macro_rules! as_json {
 }
 pub(crate) use as_json;
 
-/// A row for each of these.
 pub(crate) fn rows<'a, T: 'a, R>(
     all: impl IntoIterator<Item = &'a T>,
     row: impl Fn(&'a T) -> R,

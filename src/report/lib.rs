@@ -27,7 +27,7 @@ pub use handover::{
 pub use import::{ImportReport, import_table};
 pub use json::rounded;
 pub use place::{PlaceReport, place_csv, place_geojson, place_table};
-pub use quote::{Image, LevelPictures, NewRepeater, Quote, quote};
+pub use quote::{LevelPictures, NewRepeater, Quote, quote};
 pub use repeaters::{RepeaterRow, RepeatersReport, repeaters_csv, repeaters_table};
 pub use settings::Settings;
 pub use table::{cautions, counted, numbered, table};

@@ -32,7 +32,6 @@ impl Settings {
         self.calibration.as_ref().map_or_else(String::new, |line| format!("{line}\n"))
     }
 
-    /// The settings of a site.
     pub(crate) fn new(site: &Site<'_>) -> Self {
         let link = site.link(None).ok();
         Self {

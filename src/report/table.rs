@@ -104,7 +104,6 @@ pub fn cautions(words: &Words) -> [String; 3] {
     ]
 }
 
-/// The cautions, a line each.
 pub(crate) fn caution_lines(words: &Words, text: &mut String) {
     for caution in cautions(words) {
         let _ = writeln!(text, "{caution}");

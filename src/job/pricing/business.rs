@@ -9,7 +9,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::currency::{Currency, codes, currency};
 use super::decimal::decimal;
-use super::logo::{Logo, read_logo};
+use super::logo::{Image, read_logo};
 use super::{MAX_TEXT_BYTES, SMALLER};
 use input::number::{NoNumber, Style};
 use input::{Diagnostic, Diagnostics, FileText, did_you_mean, file_text, nearest, quoted};
@@ -27,8 +27,8 @@ pub struct Business {
     pub phone: Option<String>,
     /// E-mail.
     pub email: Option<String>,
-    /// Logo.
-    pub logo: Option<Logo>,
+    /// Logo, at the left of a white strip as wide as the text of a page.
+    pub logo: Option<Image>,
     /// Currency of all prices.
     pub currency: Currency,
     /// Tax on all prices.
@@ -307,7 +307,7 @@ impl Reader<'_> {
         known
     }
 
-    fn logo(&mut self, value: &Value<'_>, folder: &Path) -> Option<Logo> {
+    fn logo(&mut self, value: &Value<'_>, folder: &Path) -> Option<Image> {
         let path = self.string("logo", value)?;
         match read_logo(&folder.join(&path)) {
             Ok(logo) => Some(logo),

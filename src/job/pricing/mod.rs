@@ -17,7 +17,7 @@ mod sheet;
 
 pub use business::{Business, Tax, TaxOn, read_business};
 pub use currency::{Currency, currency};
-pub use logo::Logo;
+pub use logo::Image;
 pub use prices::{PriceList, PriceRow, read_prices};
 pub use sheet::{Amount, Line, LineKind, Sheet, Sums, Wanted, item_of, priced, unpriced, wanted};
 

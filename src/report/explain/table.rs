@@ -241,7 +241,6 @@ fn null(report: &ExplainReport<'_>, text: &mut String) {
     );
 }
 
-/// What a remedy asks for.
 fn remedy_words(action: &Action) -> String {
     let metres = |value: f64| fixed(value, 2);
     match action {

@@ -2,9 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::HandoverReport;
-use super::battery::{BatteryFigures, up};
 use super::words::{self, term};
+use super::{BatteryFigures, HandoverReport, up};
 use crate::blocks::{cell, columns, heading, note, paragraph, table};
 use crate::json::{position, rounded};
 use crate::table::{cautions, fixed, tenths};

@@ -2,8 +2,7 @@
 
 use serde::Serialize;
 
-use super::HandoverReport;
-use super::battery::up;
+use super::{HandoverReport, up};
 use crate::json::rounded;
 use crate::table::{fixed, tenths};
 use job::schedule::{Concern, Matter, Role, TestRow, TestStep};
@@ -19,7 +18,6 @@ pub(super) fn reminders(words: &Words) -> [String; 4] {
     ]
 }
 
-/// Yes or no.
 pub(super) fn yes_no(words: &Words, yes: bool) -> String {
     if yes { words.answer_yes() } else { words.answer_no() }
 }
@@ -32,7 +30,6 @@ pub(super) fn step(words: &Words, step: TestStep) -> (String, String) {
     }
 }
 
-/// A number of seconds.
 pub(super) fn seconds(seconds: f64) -> String {
     format!("{seconds:.0} s")
 }

@@ -68,7 +68,6 @@ pub(super) fn sort_word(words: &Words, items: &[String]) -> Option<String> {
     items.iter().find_map(|item| words.term("device", item))
 }
 
-/// The table of devices.
 pub(super) fn devices(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
     let columns = columns(&words.quote_device_heads(), "l1.0 l4.0 l4.0 l4.0 l2.6 l3.2");

@@ -8,7 +8,6 @@ use forecast::DeviceResult;
 use siting::cover::Proof;
 use units::Db;
 
-/// The appendix.
 pub(super) fn ledger(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
     let results: Vec<&DeviceResult> =

@@ -8,4 +8,4 @@ mod price;
 mod signal;
 
 pub use document::quote;
-pub use input::{Image, LevelPictures, NewRepeater, Quote};
+pub use input::{LevelPictures, NewRepeater, Quote};

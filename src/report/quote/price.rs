@@ -76,7 +76,6 @@ fn line_cells(
     cells
 }
 
-/// Subtotal, tax and total.
 fn sums(quote: &Quote<'_>, columns: usize) -> Vec<Row> {
     let words = quote.words;
     let row = |name: String, value: Cell| {
