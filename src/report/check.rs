@@ -21,17 +21,11 @@ use words::Words;
 #[derive(Debug, Clone)]
 pub struct CheckReport {
     /// Name of the plan.
-    pub plan: String,
-    /// Settings that reproduce the run.
-    pub model: Settings,
-    /// The panel.
-    pub panel: Device,
-    /// Every sensor.
-    pub sensors: Vec<DeviceResult>,
-    /// Every keypad, siren and repeater.
-    pub devices: Vec<DeviceResult>,
-    /// Every roam area.
-    pub roams: Vec<RoamResult>,
+    pub(crate) plan: String,
+    pub(crate) model: Settings,
+    pub(crate) panel: Device,
+    /// What is forecast.
+    pub forecast: Assessment,
     /// What is doubtful.
     pub warnings: Vec<String>,
 }
@@ -44,9 +38,7 @@ impl CheckReport {
             plan: site.plan.name.clone(),
             model: Settings::new(site),
             panel: site.panel.device.clone(),
-            sensors: assessment.sensors.clone(),
-            devices: assessment.two_way.clone(),
-            roams: assessment.roams.clone(),
+            forecast: assessment.clone(),
             warnings,
         }
     }
@@ -55,7 +47,7 @@ impl CheckReport {
 
     /// Sensors and two-way devices.
     pub fn rows(&self) -> impl Iterator<Item = &DeviceResult> {
-        self.sensors.iter().chain(&self.devices)
+        self.forecast.sensors.iter().chain(&self.forecast.two_way)
     }
 }
 
@@ -65,9 +57,9 @@ objects! {
         "plan": report.plan,
         "model": report.model,
         "panel": PanelRow(&report.panel),
-        "sensors": rows(&report.sensors, DeviceRow),
-        "devices": rows(&report.devices, DeviceRow),
-        "roams": rows(&report.roams, RoamRow),
+        "sensors": rows(&report.forecast.sensors, DeviceRow),
+        "devices": rows(&report.forecast.two_way, DeviceRow),
+        "roams": rows(&report.forecast.roams, RoamRow),
         "warnings": report.warnings,
         "cautions": cautions(&Words::default()),
     }
@@ -285,7 +277,7 @@ fn summary(report: &CheckReport, text: &mut String) {
         count(Finding::Thin),
         count(Finding::Failing)
     );
-    for result in &report.roams {
+    for result in &report.forecast.roams {
         let worn = if result.roam.worn { ", worn" } else { "" };
         let _ = writeln!(
             text,

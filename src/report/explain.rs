@@ -28,15 +28,11 @@ pub struct ExplainReport<'a> {
 /// How far a null reaches at a link.
 #[derive(Debug, Clone, Copy, serde::Serialize)]
 struct NullReach {
-    /// The wavelength.
-    #[serde(rename = "wavelength_m")]
-    wavelength: Metres,
+    wavelength_m: Metres,
     /// A move of so much leaves a null behind.
-    #[serde(rename = "leave_null_m")]
-    leave_null: Metres,
+    leave_null_m: Metres,
     /// Before a wall that reflects the best spot lies so far from the worst.
-    #[serde(rename = "standing_wave_m")]
-    standing_wave: Metres,
+    standing_wave_m: Metres,
 }
 
 impl<'a> ExplainReport<'a> {
@@ -56,9 +52,9 @@ impl<'a> ExplainReport<'a> {
     fn null(&self) -> NullReach {
         let wavelength = self.told.budget.link.frequency.wavelength();
         NullReach {
-            wavelength,
-            leave_null: null_distance(wavelength),
-            standing_wave: standing_wave_distance(wavelength),
+            wavelength_m: wavelength,
+            leave_null_m: null_distance(wavelength),
+            standing_wave_m: standing_wave_distance(wavelength),
         }
     }
 }

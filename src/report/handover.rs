@@ -45,23 +45,19 @@ pub struct HandoverInput<'a> {
 pub struct HandoverReport {
     words: Words,
     plan: Plan,
-    /// The date, `YYYY-MM-DD`.
-    pub date: String,
-    /// Settings of the forecast.
-    pub model: Settings,
+    date: String,
+    model: Settings,
     panel: Device,
     /// The zones, by number.
     pub zones: Vec<Zone>,
     /// Keypads, sirens and repeaters, by number.
-    pub others: Vec<DeviceResult>,
-    /// Portable transmitters.
-    pub portables: Vec<RoamResult>,
+    others: Vec<DeviceResult>,
+    portables: Vec<RoamResult>,
     /// Ids of devices whose number was filled in.
-    pub numbered: Vec<String>,
+    numbered: Vec<String>,
     /// Free numbers below the highest, each run as its first and last.
     pub free_numbers: Vec<(u32, u32)>,
     delays: PanelDelays,
-    /// The battery, where its loads were given.
     battery: Option<BatteryFigures>,
     /// What published codes ask, and the rated capacity that each needs with the loads, age and
     /// temperature of this sheet; with the sheet's alarm time where its own is not known.

@@ -29,7 +29,6 @@ pub use json::rounded;
 pub use place::{PlaceReport, place_csv, place_geojson, place_table};
 pub use quote::{LevelPictures, NewRepeater, Quote, quote};
 pub use repeaters::{RepeaterRow, RepeatersReport, repeaters_csv, repeaters_table};
-pub use settings::Settings;
 pub use table::{cautions, counted, numbered, table};
 
 /// The caution that fits on a picture.

@@ -27,9 +27,6 @@ pub enum Language {
 }
 
 impl Language {
-    /// Every language that ships.
-    pub const ALL: [Self; 2] = [Self::English, Self::Spanish];
-
     /// Its tag, after BCP 47.
     #[must_use]
     pub const fn tag(self) -> &'static str {

@@ -231,8 +231,9 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
 /// How far to move out of a null.
 fn null(report: &ExplainReport<'_>, text: &mut String) {
     let null = report.null();
-    let [wavelength, leaves, standing] = [null.wavelength, null.leave_null, null.standing_wave]
-        .map(|length| format!("{:.0} cm", rounded(length.0) * 100.0));
+    let [wavelength, leaves, standing] =
+        [null.wavelength_m, null.leave_null_m, null.standing_wave_m]
+            .map(|length| format!("{:.0} cm", rounded(length.0) * 100.0));
     let _ = writeln!(
         text,
         "\nIf it sits in a null, which no plan shows: at {} MHz (wavelength {wavelength}) a move of \

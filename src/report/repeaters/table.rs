@@ -60,10 +60,10 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
     if let Some(hint) = hint(report) {
         let _ = writeln!(text, "\n{hint}");
     }
-    if !after.roams.is_empty() {
+    if !after.forecast.roams.is_empty() {
         text.push('\n');
     }
-    for roam in &after.roams {
+    for roam in &after.forecast.roams {
         let _ = writeln!(text, "{}: {}.", roam.roam.name, works_in("will work in", roam));
     }
     text.push('\n');

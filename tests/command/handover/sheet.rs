@@ -182,7 +182,9 @@ fn the_file_reads_back_without_a_fault_and_with_what_was_filled_in() {
             ("y", 5.0, 5.0, r#""name":"percent: 5","number":3"#),
         ]),
     ));
-    let languages = plans.iter().flat_map(|plan| Language::ALL.map(|language| (language, plan)));
+    let languages = plans
+        .iter()
+        .flat_map(|plan| [Language::English, Language::Spanish].map(|language| (language, plan)));
     for (language, (name, text)) in languages {
         let plan = plan(text);
         let report = report_in(language, &plan);
