@@ -136,7 +136,6 @@ pub fn places(plan: &Plan, device: &Device, reach_m: f64) -> Vec<(Coord<f64>, Op
 /// The places that a device can be moved to along the wall that it hangs on: steps of `step_m` to
 /// either side, up to `reach_m`, as far as the wall goes, no opening begins, and nothing stands in
 /// the way. Each with its signed distance along the segment.
-#[must_use]
 pub(super) fn along_wall(
     plan: &Plan,
     device: &Device,
@@ -167,7 +166,6 @@ pub(super) fn along_wall(
 
 /// The places that a device which hangs on no wall can be moved to: on rings round it, in as many
 /// directions, each as far as nothing stands in the way.
-#[must_use]
 fn all_round(plan: &Plan, device: &Device, reach_m: f64) -> Vec<Coord<f64>> {
     const DIRECTIONS: u32 = 16;
     const RINGS: u32 = 5;

@@ -43,7 +43,7 @@ impl CheckReport {
         }
     }
 
-    as_json!(CheckRow, &["model"]);
+    as_json!(CheckRow, "model");
 
     /// Sensors and two-way devices.
     pub fn rows(&self) -> impl Iterator<Item = &DeviceResult> {

@@ -41,7 +41,7 @@ impl<'a> DiagnoseReport<'a> {
         Self { site, file, calibration, causes, warnings }
     }
 
-    as_json!(DiagnosisRow, &["model"]);
+    as_json!(DiagnosisRow, "model");
 
     fn device(&self, number: usize) -> Option<&'a Device> {
         self.site.plan.devices.get(number)

@@ -47,7 +47,7 @@ impl<'a> ExplainReport<'a> {
         Self { site, told, search: *settings, warnings }
     }
 
-    as_json!(ExplainedRow, &["model"]);
+    as_json!(ExplainedRow, "model");
 
     fn null(&self) -> NullReach {
         let wavelength = self.told.budget.link.frequency.wavelength();

@@ -15,5 +15,5 @@ pub(crate) fn feature(id: &str, geometry: GeometryValue, properties: &JsonValue)
 
 pub(crate) fn collection(features: Vec<Feature>) -> String {
     let collection = FeatureCollection { bbox: None, features, foreign_members: None };
-    super::json::pretty(&collection, &[])
+    super::json::pretty(&collection, "")
 }

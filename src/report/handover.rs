@@ -69,15 +69,8 @@ pub struct HandoverReport {
 }
 
 /// What is given out as the installer gave it.
-const AS_GIVEN: [&str; 7] = [
-    "model",
-    "standby_ma",
-    "alarm_ma",
-    "required_standby_h",
-    "temperature_c",
-    "age_years",
-    "rated_ah",
-];
+const AS_GIVEN: &str =
+    "model standby_ma alarm_ma required_standby_h temperature_c age_years rated_ah";
 
 impl HandoverReport {
     /// The report of a hand-over.
@@ -125,7 +118,7 @@ impl HandoverReport {
         })
     }
 
-    as_json!(HandoverRow, &AS_GIVEN);
+    as_json!(HandoverRow, AS_GIVEN);
 
     fn level(&self, device: &Device) -> String {
         let level = self.plan.level(device.level);

@@ -104,7 +104,7 @@ impl ImportReport {
         }
     }
 
-    as_json!(std::convert::identity, &[]);
+    as_json!(std::convert::identity, "");
 }
 
 fn length_m(line: &geo::LineString<f64>) -> f64 {

@@ -33,8 +33,8 @@ fn rounded_chance(value: f64) -> f64 {
 #[derive(Default)]
 struct Rounding<'e> {
     pretty: PrettyFormatter<'static>,
-    /// Members whose values, and all within them, stay as they are.
-    exact: &'e [&'e str],
+    /// Members, divided by blanks, whose values, and all within them, stay as they are.
+    exact: &'e str,
     /// How many objects and arrays are open.
     depth: usize,
     /// The last member's name.
@@ -83,7 +83,8 @@ impl Formatter for Rounding<'_> {
     fn end_object_key<W: ?Sized + io::Write>(&mut self, to: &mut W) -> io::Result<()> {
         self.in_name = false;
         if self.exact_at.is_none_or(|depth| self.depth <= depth) {
-            self.exact_at = self.exact.contains(&self.name.as_str()).then_some(self.depth);
+            self.exact_at =
+                self.exact.split(' ').any(|name| name == self.name).then_some(self.depth);
         }
         self.pretty.end_object_key(to)
     }
@@ -112,9 +113,9 @@ impl Formatter for Rounding<'_> {
     }
 }
 
-/// A report as JSON, with a line feed at its end. `exact` names members, at any depth, whose values
-/// are not rounded.
-pub(crate) fn pretty(of: &impl Serialize, exact: &[&str]) -> String {
+/// A report as JSON, with a line feed at its end. `exact` names members, divided by blanks and
+/// at any depth, whose values are not rounded.
+pub(crate) fn pretty(of: &impl Serialize, exact: &str) -> String {
     let mut bytes = Vec::new();
     let formatter = Rounding { exact, ..Rounding::default() };
     let written = of.serialize(&mut Serializer::with_formatter(&mut bytes, formatter));
@@ -125,7 +126,7 @@ pub(crate) fn pretty(of: &impl Serialize, exact: &[&str]) -> String {
 
 /// A row with its numbers as they stand in the JSON.
 pub(crate) fn value(of: &impl Serialize) -> Value {
-    serde_json::from_str(&pretty(of, &[])).expect("it was written as JSON")
+    serde_json::from_str(&pretty(of, "")).expect("it was written as JSON")
 }
 
 /// Declares the JSON objects of things that are not the report's own, or of several such together.
@@ -196,7 +197,7 @@ mod tests {
 
     #[test]
     fn numbers_are_rounded_by_the_names_of_their_members() {
-        let text = pretty(&Sample(&(1.0 / 3.0)), &["model"]);
+        let text = pretty(&Sample(&(1.0 / 3.0)), "model");
         let text: String = text.split_whitespace().collect();
         assert_eq!(
             text,

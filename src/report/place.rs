@@ -73,7 +73,7 @@ impl<'a> PlaceReport<'a> {
         Self { reach, siting, settings, warnings }
     }
 
-    as_json!(PlaceRow, &["model", "search"]);
+    as_json!(PlaceRow, "model search");
 
     /// At how many spots every device is sound.
     fn keep_all(&self) -> usize {

@@ -181,7 +181,7 @@ impl RepeatersReport {
         }
     }
 
-    as_json!(std::convert::identity, &["model"]);
+    as_json!(std::convert::identity, "model");
 }
 
 fn repeater(

@@ -66,21 +66,9 @@ pub enum TaxOn {
 /// Longest text of a business file, characters (our own choice).
 const LONGEST: usize = 500;
 
-const KEYS: [&str; 12] = [
-    "name",
-    "address",
-    "licence",
-    "phone",
-    "email",
-    "logo",
-    "currency",
-    "decimals",
-    "validity_days",
-    "hourly_rate",
-    "terms",
-    "tax",
-];
-const TAX_KEYS: [&str; 3] = ["name", "rate", "on"];
+const KEYS: &str = "name address licence phone email logo currency decimals validity_days \
+                    hourly_rate terms tax";
+const TAX_KEYS: &str = "name rate on";
 
 /// Reads a business file.
 ///
@@ -118,7 +106,7 @@ impl Reader<'_> {
     }
 
     fn business(&mut self, table: &DeTable<'_>, folder: &Path) -> Option<Business> {
-        self.known(table, &KEYS, "");
+        self.known(table, KEYS, "");
         let example = "\"Name of the business\"";
         let name = self.required(table, "name", example, Self::string);
         let example = "[\"Street 1\", \"Town\"]";
@@ -164,7 +152,7 @@ impl Reader<'_> {
             self.kind(key, value, "a table of name, rate and on");
             return None;
         };
-        self.known(table, &TAX_KEYS, "tax.");
+        self.known(table, TAX_KEYS, "tax.");
         let name = self.required(table, "tax.name", "\"VAT\"", Self::string);
         let percent =
             |reader: &mut Self, key: &str, value: &Value<'_>| reader.number(key, value, 100);
@@ -182,14 +170,14 @@ impl Reader<'_> {
     }
 
     /// Complains of keys that are not known.
-    fn known(&mut self, table: &DeTable<'_>, keys: &[&'static str], before: &str) {
+    fn known(&mut self, table: &DeTable<'_>, keys: &'static str, before: &str) {
         for (key, _) in table {
             let name = key.get_ref();
-            if keys.contains(&&**name) {
+            if keys.split(' ').any(|key| key == name) {
                 continue;
             }
-            let mend = did_you_mean(name, keys.iter().copied())
-                .unwrap_or_else(|| format!("the keys are {}", keys.join(", ")));
+            let mend = did_you_mean(name, keys.split(' '))
+                .unwrap_or_else(|| format!("the keys are {}", keys.replace(' ', ", ")));
             let what = format!("the key {} is not known", quoted(&format!("{before}{name}")));
             self.fault(Some(key.span()), what, mend);
         }
@@ -207,10 +195,11 @@ impl Reader<'_> {
         let value = table.get(key);
         // A misspelt key has a fault where it stands; that the right one is missing goes without
         // saying.
-        let keys: &[&str] = if within.is_empty() { &KEYS } else { &TAX_KEYS };
-        let mut unknown = table.iter().map(|(name, _)| &**name.get_ref());
-        let misspelt = unknown
-            .any(|name| !keys.contains(&name) && nearest(name, keys.iter().copied()) == Some(key));
+        let keys = if within.is_empty() { KEYS } else { TAX_KEYS }.split(' ');
+        let mut names = table.iter().map(|(name, _)| &**name.get_ref());
+        let misspelt = names.any(|name| {
+            keys.clone().all(|known| known != name) && nearest(name, keys.clone()) == Some(key)
+        });
         if value.is_none() && !misspelt {
             let under =
                 if within.is_empty() { String::new() } else { format!(" under [{within}]") };

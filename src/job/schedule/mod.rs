@@ -5,7 +5,6 @@
 mod battery;
 mod concern;
 mod delays;
-mod numbering;
 mod role;
 mod test_sheet;
 mod zones;
@@ -17,9 +16,8 @@ pub use battery::{
 };
 pub use concern::{Concern, Matter, concerns};
 pub use delays::{EntryDelay, PanelDelays, facing, panel_delays};
-pub use numbering::{Numbering, free_numbers, missing_numbers, with_numbers};
 pub use role::{
     Active, ENTRY_REACH_M, NearEntry, Response, Role, Sort, near_entry, proposed_role, sort_of,
 };
 pub use test_sheet::{Expected, NINE_IN_TEN_Z, TestRow, TestStep, expected_reading, test_rows};
-pub use zones::{Zone, zones};
+pub use zones::{Numbering, Zone, free_numbers, missing_numbers, with_numbers, zones};
