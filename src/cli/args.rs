@@ -5,7 +5,7 @@ use clap::{Parser, Subcommand};
 use super::catalogue::{self, CatalogueOptions};
 use super::check::{self, CheckOptions};
 use super::diagnose::{self, DiagnoseOptions};
-use super::error::CommandError;
+use super::error::{CommandError, OrStop as _};
 use super::explain::{self, ExplainOptions};
 use super::frame::Answer;
 use super::handover::{self, HandoverOptions};
@@ -15,8 +15,9 @@ use super::new::{self, NewOptions};
 use super::place::{self, PlaceOptions};
 use super::quote::{self, QuoteOptions};
 use super::repeaters::{self, RepeatersOptions};
-use super::schema;
 use super::tidy::{self, TidyOptions};
+use forecast::vocabulary;
+use plan::schema::plan_schema;
 
 /// Tells, before a hole is drilled, whether every sensor of a wireless alarm will be heard.
 #[derive(Debug, Parser)]
@@ -73,7 +74,11 @@ impl Command {
             Self::Import(options) => import::run(options),
             Self::New(options) => new::run(options),
             Self::Tidy(options) => tidy::run(options),
-            Self::Schema => schema::run(),
+            Self::Schema => {
+                let schema = plan_schema(&vocabulary());
+                let text = serde_json::to_string_pretty(&schema).or_unwritten("the schema")? + "\n";
+                Ok(Answer { text, ..Answer::default() })
+            }
             Self::Catalogue(options) => catalogue::run(options),
         }
     }

@@ -23,7 +23,6 @@ mod picture;
 mod place;
 mod quote;
 mod repeaters;
-mod schema;
 mod tidy;
 
 use std::io::{self, Write as _};

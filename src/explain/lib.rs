@@ -19,7 +19,6 @@ mod moves;
 mod paths;
 mod profile;
 mod remedies;
-mod structure;
 mod wall_face;
 
 use serde::Serialize;

@@ -6,7 +6,7 @@ use super::devices::sort_word;
 use super::input::Quote;
 use crate::blocks::{cell, columns, heading, note, row};
 use document::{Align, Block, Cell, Column, Row, RowKind};
-use job::pricing::{Business, Line, LineKind, TaxOn};
+use job::pricing::{Business, Line, TaxOn};
 use words::Words;
 
 /// The price table with its notes; where there are no prices, room to write them.
@@ -50,10 +50,10 @@ fn line_cells(
     line: &Line,
     with_tax: bool,
 ) -> Vec<Cell> {
-    let name = match (&line.description, line.kind) {
-        (Some(description), _) => description.clone(),
-        (None, LineKind::Labour) => words.quote_labour(),
-        (None, _) => {
+    let name = match &line.description {
+        Some(description) => description.clone(),
+        None if line.items.is_empty() => words.quote_labour(),
+        None => {
             let own = || line.items.first().cloned().unwrap_or_default();
             sort_word(words, &line.items).unwrap_or_else(own)
         }
