@@ -39,7 +39,8 @@ pub fn find<'p>(plan: &'p Plan, asked: &str) -> Result<&'p Device, NotFound> {
             let near = near(plan, asked);
             Err(NotFound(if panels.any(is_panel) {
                 format!(
-                    "\"{shown}\" is the panel, which the others are heard by; name one of the others"
+                    "\"{shown}\" is the panel, which the others are heard by; name one of the \
+                     others"
                 )
             } else if near.is_empty() {
                 format!("the plan has no device \"{shown}\"; `drillonce check` lists them")
