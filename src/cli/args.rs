@@ -5,25 +5,24 @@ use clap::{Parser, Subcommand};
 use super::catalogue::{self, CatalogueOptions};
 use super::check::{self, CheckOptions};
 use super::diagnose::{self, DiagnoseOptions};
-use super::error::CommandError;
+use super::error::{CommandError, OrStop as _};
 use super::explain::{self, ExplainOptions};
 use super::frame::Answer;
 use super::handover::{self, HandoverOptions};
+use super::help;
 use super::import::{self, ImportOptions};
 use super::new::{self, NewOptions};
 use super::place::{self, PlaceOptions};
 use super::quote::{self, QuoteOptions};
 use super::repeaters::{self, RepeatersOptions};
-use super::schema;
 use super::tidy::{self, TidyOptions};
+use forecast::vocabulary;
+use plan::schema::plan_schema;
 
 /// Tells, before a hole is drilled, whether every sensor of a wireless alarm will be heard.
 #[derive(Debug, Parser)]
 #[command(name = "drillonce", version, arg_required_else_help = true, max_term_width = 100)]
-#[command(
-    after_help = "Exit codes: 0 every device sound or thin; 1 some device failing, or a plan to \
-    tidy; 2 bad usage or a bad plan; 3 a result could not be written."
-)]
+#[command(after_help = help::footer())]
 pub(crate) struct Args {
     /// What to do.
     #[command(subcommand)]
@@ -75,7 +74,11 @@ impl Command {
             Self::Import(options) => import::run(options),
             Self::New(options) => new::run(options),
             Self::Tidy(options) => tidy::run(options),
-            Self::Schema => schema::run(),
+            Self::Schema => {
+                let schema = plan_schema(&vocabulary());
+                let text = serde_json::to_string_pretty(&schema).or_unwritten("the schema")? + "\n";
+                Ok(Answer { text, ..Answer::default() })
+            }
             Self::Catalogue(options) => catalogue::run(options),
         }
     }

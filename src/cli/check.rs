@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::error::{CommandError, OrStop as _};
+use super::error::CommandError;
 use super::files::{level_files, stem};
 use super::frame::{Answer, House, each_level, pictures, table_width};
 use super::options::{FORMATS, Format, PanelOption, PictureOptions, RadioOptions, one_of};
@@ -29,7 +29,6 @@ pub(crate) struct CheckOptions {
 }
 
 pub(crate) fn run(options: &CheckOptions) -> Result<Answer, CommandError> {
-    const WHAT: &str = "the forecast";
     let house = House::read(&options.plan, &options.radio)?;
     let panel = options.panel.panel.map(|spot| moved_panel(&house.plan, spot)).transpose()?;
     let site = house.site(panel)?;
@@ -37,9 +36,9 @@ pub(crate) fn run(options: &CheckOptions) -> Result<Answer, CommandError> {
     let report = CheckReport::new(&site, &assessment, house.doubts(&site));
     let text = match options.format {
         Format::Table => check_table(&report, table_width()),
-        Format::Json => report.json().or_unwritten(WHAT)?,
-        Format::Csv => check_csv(&report).or_unwritten(WHAT)?,
-        Format::Geojson => check_geojson(&report).or_unwritten(WHAT)?,
+        Format::Json => report.json(),
+        Format::Csv => check_csv(&report),
+        Format::Geojson => check_geojson(&report),
     };
     let files = pictures(&options.pictures, || {
         let levels =

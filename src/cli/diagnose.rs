@@ -92,7 +92,7 @@ pub(crate) fn run(options: &DiagnoseOptions) -> Result<Answer, CommandError> {
     let copy = house.copy(options.write.as_ref(), change)?;
     let report = DiagnoseReport::new(&site, &file, &calibration, &suspects, doubts);
     let text = match options.format {
-        Format::Json => report.json().or_unwritten("the diagnosis")?,
+        Format::Json => report.json(),
         _ => diagnose_table(&report, table_width()),
     };
     let stem = stem(&options.plan);

@@ -5,7 +5,7 @@ use std::io::{self, Write as _};
 use std::path::Path;
 
 use forecast::SiteError;
-use input::{Diagnostic, Severity, file_bytes, file_text};
+use input::{Diagnostic, Severity, file_text};
 use report::counted;
 
 /// Everything is sound or thin.
@@ -74,20 +74,8 @@ impl<T, E: Display> OrStop<T> for Result<T, E> {
     }
 }
 
-/// The bytes of a file of at most so many, and its name; `expected` says what it is to be and
-/// `smaller` how to make it so.
-pub(crate) fn bytes_of(
-    path: &Path,
-    most: usize,
-    expected: &str,
-    smaller: &str,
-) -> Result<(String, Vec<u8>), CommandError> {
-    let bytes = file_bytes(path, most, expected, smaller);
-    let bytes = bytes.map_err(|fault| CommandError::Plan(vec![*fault]))?;
-    Ok((path.display().to_string(), bytes))
-}
-
-/// The text of a file, as [`bytes_of`]; a doubtful encoding is complained of.
+/// The text of a file of at most so many bytes, and its name; `expected` says what it is to be and
+/// `smaller` how to make it so. A doubtful encoding is complained of.
 pub(crate) fn text_of(
     path: &Path,
     most: usize,

@@ -138,9 +138,8 @@ impl BatteryOptions {
 }
 
 pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
-    const WHAT: &str = "the hand-over";
     let printed = printed_format(options)?;
-    let words = Words::load(options.language).or_unwritten(WHAT)?;
+    let words = Words { language: options.language };
     let mut house = House::read(&options.plan, &options.radio)?;
     let numbered = if options.number { missing_numbers(&house.plan) } else { Vec::new() };
     let change = |one: &Numbering| Change::Number { id: one.id.clone(), number: one.number };
@@ -151,9 +150,9 @@ pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
     let (report, failing) = report(options, &words, &house, &numbered)?;
     let files = files(options, &report)?;
     let text = match (printed, options.sheet) {
-        (Some(Format::Json), _) => report.json().or_unwritten(WHAT)?,
-        (Some(_), Sheet::Zones) => zones_csv(&report).or_unwritten(WHAT)?,
-        (Some(_), Sheet::Readings) => readings_csv(&report).or_unwritten(WHAT)?,
+        (Some(Format::Json), _) => report.json(),
+        (Some(_), Sheet::Zones) => zones_csv(&report),
+        (Some(_), Sheet::Readings) => readings_csv(&report),
         (None, _) => handover_table(&report, table_width()),
     };
     let doubts = printed.unwrap_or(Format::Table).unsaid(report.warnings);
@@ -231,8 +230,8 @@ fn files(options: &HandoverOptions, report: &HandoverReport) -> Result<Vec<NewFi
     if files.is_empty() {
         return Ok(files);
     }
-    let readings = readings_csv(report).or_unwritten("the test sheet")?;
-    let sheet = NewFile { name: format!("{stem}-readings.csv"), bytes: readings.into_bytes() };
+    let bytes = readings_csv(report).into_bytes();
+    let sheet = NewFile { name: format!("{stem}-readings.csv"), bytes };
     // Somebody may have walked through the house to fill it in.
     let place = options.out.join(&sheet.name);
     match std::fs::read(&place) {

@@ -1,20 +1,89 @@
 //! `drillonce import`: a plan of whatever the installer has.
 
-mod options;
-
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use super::error::{CommandError, OrStop as _, bytes_of, text_of};
+use clap::Args;
+
+use super::error::{CommandError, OrStop as _, text_of};
 use super::files::{PlanCopy, refuse_existing, stem};
 use super::frame::Answer;
-use super::options::Format;
+use super::options::{Format, Word, one_of};
 use forecast::vocabulary;
 use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts};
-use input::{mend_name, quoted};
-pub(crate) use options::ImportOptions;
+use input::{file_bytes, mend_name, quoted};
 use plan::{self, Diagnostic, Inside, Plan, Reading, Rooms, Severity, place_of_byte};
 use report::{ImportReport, import_table};
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Nothing is overwritten. What the file does not say is guessed and told; a guess \
+    about walls is worth a look at the house before a forecast is believed."
+)]
+pub(crate) struct ImportOptions {
+    /// The file: a DXF drawing, a map with Simple Indoor Tagging (.geojson or .osm), an IMDF
+    /// archive (.zip), or a tape-measure list (.txt)
+    file: PathBuf,
+    /// What the file is [default: as its first bytes and its name say]
+    #[arg(long, value_parser = one_of(&KINDS))]
+    kind: Option<Kind>,
+    /// Where to write the plan [default: output/NAME.geojson]
+    #[arg(long, value_name = "FILE")]
+    write: Option<PathBuf>,
+    /// What a drawing's layer, or a map's material, is built of: a construction of the catalogue,
+    /// or `none` to leave it out; may be given many times
+    #[arg(long, value_name = "NAME=CONSTRUCTION", value_parser = mapping)]
+    map: Vec<(String, String)>,
+    /// A TOML file of such pairs: "NAME" = "CONSTRUCTION"
+    #[arg(long, value_name = "FILE")]
+    map_file: Option<PathBuf>,
+    /// Unit of a drawing, in place of what the file says
+    #[arg(long, value_parser = one_of(&UNITS))]
+    unit: Option<f64>,
+    /// Construction of outside walls of which the file says nothing
+    #[arg(long, value_name = "CONSTRUCTION")]
+    outside: Option<String>,
+    /// Construction of inside walls of which the file says nothing
+    #[arg(long, value_name = "CONSTRUCTION")]
+    inside: Option<String>,
+    /// Put a contact at every door and window that leads outside, up to level 0
+    #[arg(long)]
+    contacts: bool,
+    /// How to print the report
+    #[arg(long, value_parser = one_of(&FORMATS), default_value = "table")]
+    format: Format,
+}
+
+const FORMATS: [Word<Format>; 2] =
+    [("table", "For people", Format::Table), ("json", "One JSON object", Format::Json)];
+
+const KINDS: [Word<Kind>; 5] = [
+    ("dxf", "A DXF drawing, as text or binary", Kind::Dxf),
+    ("indoor-geojson", "Simple Indoor Tagging in a .geojson file", Kind::IndoorGeojson),
+    ("osm-xml", "Simple Indoor Tagging as OSM XML", Kind::OsmXml),
+    ("imdf", "An archive of the Indoor Mapping Data Format", Kind::Imdf),
+    ("tape", "A tape-measure list", Kind::Tape),
+];
+
+/// How many metres a unit has; inch and foot of 1959, exact (from memory).
+const UNITS: [Word<f64>; 5] = [
+    ("mm", "Millimetres", 0.001),
+    ("cm", "Centimetres", 0.01),
+    ("m", "Metres", 1.0),
+    ("in", "Inches", 0.0254),
+    ("ft", "Feet", 0.3048),
+];
+
+/// A name and the construction that it stands for.
+fn mapping(text: &str) -> Result<(String, String), &'static str> {
+    // A layer's name may hold an equals sign, a construction's does not.
+    match text.rsplit_once('=').map(|(name, built)| (name.trim(), built.trim())) {
+        Some((name, built)) if !name.is_empty() && !built.is_empty() => {
+            Ok((name.to_owned(), built.to_owned()))
+        }
+        _ => Err("write NAME=CONSTRUCTION, for example WALLS=brick-half"),
+    }
+}
 
 pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     let settings = settings(options)?;
@@ -25,12 +94,14 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     // Before an hour's drawing is read: is there a place for the plan?
     let option = if options.write.is_some() { "--write " } else { "" };
     refuse_existing(option, &to)?;
-    let (name, bytes) = bytes_of(
+    let name = options.file.display().to_string();
+    let bytes = file_bytes(
         &options.file,
         import::MAX_FILE_BYTES,
         "a drawing, map, archive or list",
         "export the floor alone, without pictures and furniture",
-    )?;
+    )
+    .map_err(|fault| CommandError::Plan(vec![*fault]))?;
     let kind = options.kind.or_else(|| Kind::of(&name, &bytes));
     let kind = kind.ok_or_else(|| unknown_kind(&name, &bytes))?;
     let mut draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;
@@ -53,7 +124,7 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
         &reading.warnings,
     );
     let text = match options.format {
-        Format::Json => report.json().or_unwritten("the report")?,
+        Format::Json => report.json(),
         _ => import_table(&report),
     };
     // A file to which the user gave no name finds its folder, or has it made.

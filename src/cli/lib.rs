@@ -1,8 +1,9 @@
 //! The commands: each wires plan, forecast, drawing and report together. [`main`] is the program.
 //!
-//! # Exit codes 0: done, every device sound or thin. 1: done, some device failing, or `tidy` found
-//! what it would mend and was not asked to write. 2: bad usage or a bad plan; nothing was written.
-//! 3: a result could not be written; what stood there before is whole.
+//! # Exit codes
+//! 0: done, every device sound or thin. 1: done, some device failing, or `tidy` found what it would
+//! mend and was not asked to write. 2: bad usage or a bad plan; nothing was written. 3: a result
+//! could not be written; what stood there before is whole.
 
 mod args;
 mod catalogue;
@@ -13,6 +14,7 @@ mod explain;
 mod files;
 mod frame;
 mod handover;
+mod help;
 mod import;
 mod new;
 mod options;
@@ -21,7 +23,6 @@ mod picture;
 mod place;
 mod quote;
 mod repeaters;
-mod schema;
 mod tidy;
 
 use std::io::{self, Write as _};
@@ -38,8 +39,11 @@ use error::{EXIT_OUTPUT, complain};
 /// Parses the command line, runs the command, prints, and gives the exit code.
 #[must_use]
 pub fn main() -> ExitCode {
-    let answer = Args::parse().command.run().and_then(frame::Answer::finish);
-    let (text, code) = answer.unwrap_or_else(|error| {
+    let answer = match Args::try_parse() {
+        Ok(args) => args.command.run(),
+        Err(mistake) => help::topic(&mistake).unwrap_or_else(|| mistake.exit()),
+    };
+    let (text, code) = answer.and_then(frame::Answer::finish).unwrap_or_else(|error| {
         complain(&error.to_string());
         (String::new(), error.exit_code())
     });

@@ -21,7 +21,6 @@ use words::{Date, Language};
 /// A word that an option takes: the word, what the help says of it, and what it stands for.
 pub(crate) type Word<T> = (&'static str, &'static str, T);
 
-/// Takes one of some words.
 pub(crate) fn one_of<T: Copy + Send + Sync + 'static>(
     words: &'static [Word<T>],
 ) -> impl TypedValueParser<Value = T> {
@@ -32,7 +31,6 @@ pub(crate) fn one_of<T: Copy + Send + Sync + 'static>(
     })
 }
 
-/// Takes a number from `low` to `high`.
 pub(crate) fn within(
     low: f64,
     high: f64,

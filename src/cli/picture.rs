@@ -2,11 +2,11 @@
 
 use super::panel::above_floor;
 use draw::{
-    AreaMark, DeviceKind as MarkKind, DeviceMark, Field, LengthUnit, OpeningMark, Picture,
-    Thresholds, WallClass, WallMark,
+    AreaMark, DeviceKind as MarkKind, DeviceMark, Field, LengthUnit, Link, LinkEnd, OpeningMark,
+    Picture, Thresholds, WallClass, WallMark,
 };
 use forecast::{
-    Assessment, DeviceResult, Listener, Site, SiteError, class_of, level_field, thickness,
+    Assessment, DeviceResult, Finding, Listener, Site, SiteError, class_of, level_field, thickness,
 };
 use geo::{Coord, Polygon};
 use plan::{Device, DeviceKind, Level, Opening, Plan};
@@ -60,7 +60,7 @@ pub(crate) fn coverage(
 }
 
 /// What is forecast for the devices of a level, in the order in which they are drawn.
-pub(crate) fn results_on<'a>(
+fn results_on<'a>(
     assessment: &'a Assessment,
     level: &Level,
 ) -> impl Iterator<Item = &'a DeviceResult> {
@@ -174,7 +174,7 @@ fn result_mark(site: &Site<'_>, result: &DeviceResult) -> DeviceMark {
 }
 
 /// The repeater by which a device is heard.
-pub(crate) fn repeater<'s>(site: &'s Site<'_>, result: &DeviceResult) -> Option<&'s Listener> {
+fn repeater<'s>(site: &'s Site<'_>, result: &DeviceResult) -> Option<&'s Listener> {
     let via = result.via.as_ref()?;
     site.repeaters.iter().find(|repeater| repeater.device.id == *via)
 }
@@ -199,4 +199,55 @@ const fn mark_class(class: ConstructionClass) -> WallClass {
         ConstructionClass::Metal => WallClass::Metal,
         ConstructionClass::Door => WallClass::Door,
     }
+}
+
+/// Draws the ways into the picture of a level's coverage; repeaters whose ids are in `new` are
+/// marked as new.
+pub(crate) fn with_ways(
+    mut picture: Picture,
+    (site, assessment): (&Site<'_>, &Assessment),
+    level: &Level,
+    new: &[&str],
+) -> Picture {
+    // The panel's own mark comes first, if it is on this level.
+    let panel = usize::from(site.panel.device.level == level.number);
+    for (mark, result) in picture.devices.iter_mut().skip(panel).zip(results_on(assessment, level))
+    {
+        mark.via = None;
+        mark.link = link(site, result);
+        mark.new = new.contains(&result.device.id.as_str());
+    }
+    picture
+}
+
+fn link(site: &Site<'_>, result: &DeviceResult) -> Link {
+    if result.finding == Finding::Failing {
+        return Link::NotHeard;
+    }
+    let over = repeater(site, result);
+    let end = end(site, &result.device, &over.unwrap_or(&site.panel).device);
+    match result.device.kind {
+        DeviceKind::Repeater => Link::RepeaterToPanel(end),
+        _ if over.is_some() => Link::OverRepeater(end),
+        _ => Link::Direct(end),
+    }
+}
+
+fn end(site: &Site<'_>, device: &Device, listener: &Device) -> LinkEnd {
+    if device.level == listener.level {
+        return LinkEnd::Here(pair(listener.position));
+    }
+    let level = site.plan.level(listener.level);
+    LinkEnd::Elsewhere {
+        towards: pair(listener.position - device.position),
+        text: level.map_or_else(String::new, |level| match listener.kind {
+            // There may be several, and not every one of them on that level.
+            DeviceKind::Repeater => format!("to {}, {}", name(listener), level.name),
+            _ => format!("to {}", level.name),
+        }),
+    }
+}
+
+fn name(device: &Device) -> &str {
+    if device.name.is_empty() { &device.id } else { &device.name }
 }

@@ -103,7 +103,6 @@ impl PlaceOptions {
 }
 
 pub(crate) fn run(options: &PlaceOptions) -> Result<Answer, CommandError> {
-    const WHAT: &str = "the spots";
     let settings = options.settings()?;
     let house = House::read(&options.plan, &options.radio)?;
     // Where the plan's panel hangs does not matter, so a plan without one will do.
@@ -115,9 +114,9 @@ pub(crate) fn run(options: &PlaceOptions) -> Result<Answer, CommandError> {
     let report = PlaceReport::new(&reach, &siting, &settings, house.doubts(&site));
     let text = match options.format {
         Format::Table => place_table(&report, table_width()),
-        Format::Json => report.json().or_unwritten(WHAT)?,
-        Format::Csv => place_csv(&report).or_unwritten(WHAT)?,
-        Format::Geojson => place_geojson(&report).or_unwritten(WHAT)?,
+        Format::Json => report.json(),
+        Format::Csv => place_csv(&report),
+        Format::Geojson => place_geojson(&report),
     };
     let copy = house.copy(options.write.as_ref(), || moved(options, &house.plan, &siting))?;
     let stem = stem(&options.plan);

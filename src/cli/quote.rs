@@ -7,7 +7,7 @@ use std::time::Duration;
 
 use clap::Args;
 
-use super::error::{CommandError, OrStop as _};
+use super::error::CommandError;
 use super::files::{Form, document_file, stem};
 use super::frame::{Answer, House};
 use super::options::{LANGUAGES, PAPERS, RadioOptions, Word, day_or_today, one_of};
@@ -90,7 +90,7 @@ pub(crate) fn run(options: &QuoteOptions) -> Result<Answer, CommandError> {
 
 /// Makes the quote.
 pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError> {
-    let words = Words::load(options.language).or_unwritten("the quote")?;
+    let words = Words { language: options.language };
     let date = day_or_today(options.date)?;
     let mut house = House::read(&options.plan, &options.radio)?;
     // Nothing is traced before all files are known to be good.

@@ -1,7 +1,5 @@
 //! `drillonce repeaters`: the fewest repeaters through which every supervised device is heard.
 
-pub(crate) mod picture;
-
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
@@ -14,14 +12,14 @@ use super::options::{
     FORMATS, Format, PanelOption, PictureOptions, RadioOptions, SpotOptions, one_of, within,
 };
 use super::panel::{above_floor, any_panel, moved_panel, moved_to, panel_at};
-use super::picture::coverage;
+use super::picture::{coverage, with_ways};
 use forecast::{Assessment, Finding, Site, SiteError};
 use plan::edit::Change;
 use plan::{Device, Plan};
 use report::{
     CheckReport, RepeatersReport, check_geojson, counted, repeaters_csv, repeaters_table,
 };
-use siting::cover::{CoverError, Hops};
+use siting::cover::{CoverError, Hops, Proof};
 use siting::reach::Reach;
 use siting::relays::{
     Candidate, NoChoice, RelayAnswer, RelaySettings, Relays, at_outlets, at_spots, given,
@@ -78,7 +76,6 @@ pub(crate) struct RepeatersOptions {
 }
 
 pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
-    const WHAT: &str = "the answer";
     let house = House::read(&options.plan, &options.radio)?;
     let plan = &house.plan;
     let now = house.site(Some(any_panel(plan)))?;
@@ -126,9 +123,9 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
         RepeatersReport::new(&reach, &relays, &settings, &answer, before.as_ref(), then_report);
     let text = match options.format {
         Format::Table => repeaters_table(&report, table_width()),
-        Format::Json => report.json().or_unwritten(WHAT)?,
-        Format::Csv => repeaters_csv(&report).or_unwritten(WHAT)?,
-        Format::Geojson => check_geojson(&report.after).or_unwritten(WHAT)?,
+        Format::Json => report.json(),
+        Format::Csv => repeaters_csv(&report),
+        Format::Geojson => check_geojson(&report.after),
     };
     let copy =
         house.copy(options.write.as_ref(), || Ok(changes(options, plan, &relays, &answer)))?;
@@ -139,7 +136,7 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
         if let Some(before) = &before {
             files = drawings((&now, before), &[], &stem, "before", &headline(before))?;
         }
-        files.extend(drawings((&then, &after), &ids, &stem, "after", &headline_after(&report))?);
+        files.extend(drawings((&then, &after), &ids, &stem, "after", &headline_after(&answer))?);
         Ok(files)
     })?;
     Ok(Answer {
@@ -274,13 +271,12 @@ fn headline(before: &Assessment) -> String {
     format!("As the plan has it now: {heard} of {} devices sound.", all.len())
 }
 
-fn headline_after(report: &RepeatersReport) -> String {
-    let proof = if report.proof.best {
-        "Fewer cannot do it."
-    } else {
-        "Fewer might do: the search ran out of time."
+fn headline_after(answer: &RelayAnswer) -> String {
+    let proof = match answer.proof {
+        Proof::Best => "Fewer cannot do it.",
+        Proof::Gap { .. } => "Fewer might do: the search ran out of time.",
     };
-    match (report.new_repeaters.len(), report.unheard.len()) {
+    match (answer.new.len(), answer.unheard.len()) {
         (0, 0) => "No repeater is needed.".to_owned(),
         (0, missing) => format!("No repeater helps: {missing} devices cannot be heard."),
         (count, 0) => format!("With {}. {proof}", counted(count, "new repeater")),
@@ -304,7 +300,7 @@ fn drawings(
         let covered = coverage(site, assessment, level, tell)?;
         Ok::<_, SiteError>(covered.map(|mut covered| {
             covered.headline = headline.to_owned();
-            picture::with_ways(covered, (site, assessment), level, new)
+            with_ways(covered, (site, assessment), level, new)
         }))
     })?;
     level_files(&format!("{stem}-{when}"), &levels)

@@ -9,48 +9,13 @@ use plan::{Device, DeviceKind, Plan};
 /// How many near names are offered.
 const MOST_OFFERED: usize = 3;
 
-/// Why no device is meant, or more than one.
+/// Why no device is meant, or more than one, and what to ask for instead.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
-pub enum NotFound {
-    /// Nothing is called so.
-    #[error("the plan has no device \"{asked}\"{}", offered(.near))]
-    Unknown {
-        /// What was asked for.
-        asked: String,
-        /// The nearest names and ids, the nearest first.
-        near: Vec<String>,
-    },
-    /// Several are called so.
-    #[error("\"{asked}\" can be any of {}; give the id of one", .ids.join(", "))]
-    Ambiguous {
-        /// What was asked for.
-        asked: String,
-        /// Their ids, in plan order.
-        ids: Vec<String>,
-    },
-    /// It is the panel.
-    #[error("\"{asked}\" is the panel, which the others are heard by; name one of the others")]
-    ThePanel {
-        /// What was asked for.
-        asked: String,
-    },
-    /// There is nothing to ask for.
-    #[error("the plan has no device but the panel")]
-    Nothing,
-}
-
-fn offered(near: &[String]) -> String {
-    if near.is_empty() {
-        return "; `drillonce check` lists them".to_owned();
-    }
-    format!("; did you mean {}?", near.join(" or "))
-}
+#[error("{0}")]
+pub struct NotFound(String);
 
 /// The device with an id, a number or a name, small and capital letters alike. An exact id goes
 /// before everything else.
-///
-/// # Errors
-/// [`NotFound`].
 pub fn find<'p>(plan: &'p Plan, asked: &str) -> Result<&'p Device, NotFound> {
     let asked = asked.trim();
     let shown = asked.escape_debug().to_string();
@@ -60,7 +25,7 @@ pub fn find<'p>(plan: &'p Plan, asked: &str) -> Result<&'p Device, NotFound> {
         same(&device.id) || same(&device.name) || (number.is_some() && device.number == number)
     };
     if explainable(&plan.devices).next().is_none() {
-        return Err(NotFound::Nothing);
+        return Err(NotFound("the plan has no device but the panel".to_owned()));
     }
     if let Some(exact) = explainable(&plan.devices).find(|device| device.id == asked) {
         return Ok(exact);
@@ -70,15 +35,24 @@ pub fn find<'p>(plan: &'p Plan, asked: &str) -> Result<&'p Device, NotFound> {
         [one] => Ok(one),
         [] => {
             let mut panels = plan.devices.iter();
-            if panels.any(|device| device.kind == DeviceKind::Panel && means(&device)) {
-                return Err(NotFound::ThePanel { asked: shown });
-            }
-            Err(NotFound::Unknown { near: near(plan, asked), asked: shown })
+            let is_panel = |device: &Device| device.kind == DeviceKind::Panel && means(&device);
+            let near = near(plan, asked);
+            Err(NotFound(if panels.any(is_panel) {
+                format!(
+                    "\"{shown}\" is the panel, which the others are heard by; name one of the \
+                     others"
+                )
+            } else if near.is_empty() {
+                format!("the plan has no device \"{shown}\"; `drillonce check` lists them")
+            } else {
+                format!("the plan has no device \"{shown}\"; did you mean {}?", near.join(" or "))
+            }))
         }
-        many => Err(NotFound::Ambiguous {
-            asked: shown,
-            ids: many.iter().map(|device| device.id.clone()).collect(),
-        }),
+        many => {
+            let ids: Vec<&str> = many.iter().map(|device| device.id.as_str()).collect();
+            let ids = ids.join(", ");
+            Err(NotFound(format!("\"{shown}\" can be any of {ids}; give the id of one")))
+        }
     }
 }
 

@@ -1,5 +1,7 @@
 //! The ledger of one hop, line by line, so that the lines add up to the margin.
 
+use serde::Serialize;
+
 use super::paths::{Rest, TracedPath, traced};
 use forecast::{Crossing, Direction, Hop, Listener, Site, hop};
 use plan::Device;
@@ -7,14 +9,15 @@ use radio::{Link, noise_floor};
 use units::{Db, Dbm, PowerRatio};
 
 /// What a line of the ledger stands for.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Item {
     /// Power radiated, over 0 dBm.
     Eirp,
     /// Free-space loss of the direct path.
     FreeSpace,
     /// A wall, opening, floor or obstacle that the direct path crosses.
-    Crossing(Crossing),
+    Crossing,
     /// What goes round edges and through openings beside the direct path, against the ray alone.
     RoundEdges,
     /// What the reflected paths add to the direct one.
@@ -28,7 +31,7 @@ pub enum Item {
     /// Mean loss of the site that no wall explains.
     SiteOffset,
     /// What this device loses beyond walls and site; only where the plan is calibrated.
-    Calibrated,
+    CalibratedLoss,
     /// The level needed, over 0 dBm, which is taken off.
     LevelNeeded,
 }
@@ -40,37 +43,34 @@ pub struct Line {
     pub item: Item,
     /// What it adds to the margin; a loss is negative.
     pub adds: Db,
+    /// What is crossed.
+    pub crossing: Option<Crossing>,
 }
 
-/// What sets the level needed.
+/// The noise, where it sets the level needed.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum NeededBy {
-    /// The receiver's sensitivity.
-    Sensitivity,
-    /// The noise floor and the signal-to-noise ratio needed above it.
-    Noise {
-        /// The noise floor in the link's bandwidth.
-        floor: Dbm,
-        /// The ratio.
-        snr: Db,
-    },
+pub struct NoiseNeed {
+    /// The noise floor in the link's bandwidth.
+    pub floor: Dbm,
+    /// The signal-to-noise ratio needed above it.
+    pub snr: Db,
 }
 
 /// What the static spread consists of: σ² = shadowing² + spot².
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct SigmaParts {
     /// All of it.
-    pub sigma: Db,
+    pub sigma_db: Db,
     /// Shadowing: what the plan does not show.
-    pub shadowing: Db,
+    pub shadowing_db: Db,
     /// The luck of the spot.
-    pub spot: Db,
+    pub spot_sigma_db: Db,
     /// The spreads of the walls crossed, their squares added and weighed with the direct path's
     /// share of the power. It counts, together with the site's, only where both exceed the usual
     /// shadowing.
-    pub walls: Db,
-    /// The direct path's share of the power that `walls` is weighed with, 0 to 1: of the ray alone,
-    /// without what goes round edges.
+    pub walls_db: Db,
+    /// The direct path's share of the power that `walls_db` is weighed with, 0 to 1: of the ray
+    /// alone, without what goes round edges.
     pub direct_share: f64,
 }
 
@@ -87,8 +87,8 @@ pub struct HopBudget {
     pub hop: Hop,
     /// The ledger; its lines add up to the margin.
     pub lines: Vec<Line>,
-    /// What sets the level needed.
-    pub needed_by: NeededBy,
+    /// The noise that sets the level needed; `None` where the receiver's sensitivity does.
+    pub needed_by: Option<NoiseNeed>,
     /// The static spread.
     pub sigma: SigmaParts,
     /// The paths, the direct one first.
@@ -106,7 +106,7 @@ impl HopBudget {
         let (paths, rest) =
             view.map_or_else(Default::default, |view| traced(site, &view, listener, device));
         let direct_path = paths.iter().find(|path| path.order == 0);
-        let direct = direct_path.map_or(hop.path_loss, |path| path.loss);
+        let direct = direct_path.map_or(hop.path_loss, |path| path.loss_db);
         Self {
             listener: listener.device.id.clone(),
             is_repeater: listener.device.id != site.panel.device.id,
@@ -119,31 +119,18 @@ impl HopBudget {
             rest,
         }
     }
-
-    /// The sum of all lines but the level needed: the level received.
-    #[must_use]
-    pub fn received(&self) -> Dbm {
-        let lines = self.lines.iter();
-        let counted = lines.filter(|line| line.item != Item::LevelNeeded);
-        Dbm(counted.map(|line| line.adds.0).sum())
-    }
-
-    /// The sum of all lines: the margin.
-    #[must_use]
-    pub fn margin(&self) -> Db {
-        Db(self.lines.iter().map(|line| line.adds.0).sum())
-    }
 }
 
 /// The ledger of a hop whose direct path loses `direct`, what goes round edges counted.
 fn lines(hop: &Hop, direct: Db) -> Vec<Line> {
     let ledger = &hop.ledger;
-    let line = |item, adds| Line { item, adds };
+    let line = |item, adds| Line { item, adds, crossing: None };
     let mut lines =
         vec![line(Item::Eirp, Db(ledger.eirp_dbm.0)), line(Item::FreeSpace, -hop.free_space)];
-    lines.extend(hop.crossings.iter().map(|crossing| {
-        let loss = crossing.slab + crossing.excess;
-        line(Item::Crossing(crossing.clone()), -loss)
+    lines.extend(hop.crossings.iter().map(|crossing| Line {
+        item: Item::Crossing,
+        adds: -(crossing.slab + crossing.excess),
+        crossing: Some(crossing.clone()),
     }));
     lines.extend([
         line(Item::RoundEdges, hop.direct_loss - direct),
@@ -154,24 +141,21 @@ fn lines(hop: &Hop, direct: Db) -> Vec<Line> {
         line(Item::SiteOffset, -ledger.site_offset_db),
     ]);
     if ledger.calibrated_loss_db != Db(0.0) {
-        lines.push(line(Item::Calibrated, -ledger.calibrated_loss_db));
+        lines.push(line(Item::CalibratedLoss, -ledger.calibrated_loss_db));
     }
     lines.push(line(Item::LevelNeeded, Db(-ledger.level_needed_dbm.0)));
     lines
 }
 
-fn needed_by(site: &Site<'_>, link: &Link, hop: &Hop) -> NeededBy {
+fn needed_by(site: &Site<'_>, link: &Link, hop: &Hop) -> Option<NoiseNeed> {
     let noise = site.model.noise;
     let floor = noise_floor(link.bandwidth_khz, link.noise_figure, link.frequency, noise);
     let sensitivity = match hop.ledger.direction {
         Direction::Inbound => link.sensitivity,
         Direction::Outbound => link.device_sensitivity,
     };
-    if (floor + link.snr_needed).0 > sensitivity.0 {
-        NeededBy::Noise { floor, snr: link.snr_needed }
-    } else {
-        NeededBy::Sensitivity
-    }
+    let is_above = (floor + link.snr_needed).0 > sensitivity.0;
+    is_above.then_some(NoiseNeed { floor, snr: link.snr_needed })
 }
 
 /// The share of the received power that the direct path would bring by its ray alone.
@@ -185,10 +169,10 @@ fn sigma_parts(site: &Site<'_>, hop: &Hop) -> SigmaParts {
     let squares: f64 = hop.crossings.iter().map(|c| c.spread.0 * c.spread.0).sum();
     let share = ray_share(hop).0;
     SigmaParts {
-        sigma: hop.sigma,
-        shadowing: Db((hop.sigma.0 * hop.sigma.0 - spot.0 * spot.0).max(0.0).sqrt()),
-        spot,
-        walls: Db(share * squares.sqrt()),
+        sigma_db: hop.sigma,
+        shadowing_db: Db((hop.sigma.0 * hop.sigma.0 - spot.0 * spot.0).max(0.0).sqrt()),
+        spot_sigma_db: spot,
+        walls_db: Db(share * squares.sqrt()),
         direct_share: share,
     }
 }

@@ -5,7 +5,7 @@
 //! [`Remedies`], each worked out by running the model again on the plan with that one change.
 //!
 //! # What counts as uncertain
-//! Every [`Remedy`] says by how much its gain may be off ([`Remedy::spread`]). It is
+//! Every [`Remedy`] says by how much its gain may be off ([`Remedy::gain_sigma_db`]). It is
 //! marked uncertain if
 //! * the gain is smaller than that spread, so that about one in six such changes does harm, or
 //! * it is a move shorter than it takes to leave a null ([`null_distance`]): then what is gained or
@@ -19,24 +19,23 @@ mod moves;
 mod paths;
 mod profile;
 mod remedies;
-mod remedy;
-mod structure;
 mod wall_face;
+
+use serde::Serialize;
 
 use forecast::{DeviceResult, Site, SiteError, best_way, onward_chances};
 use plan::{Device, DeviceKind};
 
 pub use find::{NotFound, find};
 pub use gain_spread::{null_distance, standing_wave_distance};
-pub use hop_budget::{HopBudget, Item, Line, NeededBy, SigmaParts};
+pub use hop_budget::{HopBudget, Item, Line, NoiseNeed, SigmaParts};
 pub use paths::{LEAST_SHARE, MOST_REFLECTED, Reflection, Reflector, Rest, TracedPath};
 pub use profile::{Profile, ProfileCrossing, ProfilePoint};
-pub use remedies::{LEAST_GAIN, NoHelp, NoHelpReason, Remedies, RepeaterTrial};
-pub use remedy::{Action, Remedy};
+pub use remedies::{Action, LEAST_GAIN, NoHelp, Remedies, Remedy, RepeaterTrial};
 pub use wall_face::{Side, WallFace, places, wall_face};
 
 /// What the user may settle.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ExplainSettings {
     /// How far the device may be moved, metres.
     pub reach_m: f64,

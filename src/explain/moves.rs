@@ -4,8 +4,7 @@ use geo::{Contains as _, Coord};
 use rayon::prelude::*;
 
 use super::hop_budget::ray_share;
-use super::remedies::{Trials, elsewhere};
-use super::remedy::{Action, Remedy};
+use super::remedies::{Action, Remedy, Trials, elsewhere};
 use super::wall_face::{WallFace, along_wall, obstacles_at, places, wall_face};
 use super::{explainable, gain_spread};
 use forecast::{
@@ -14,7 +13,7 @@ use forecast::{
 use plan::{Device, Plan};
 use siting::siting::spots_of;
 use siting::spots::SpotSettings;
-use trace::dot;
+use trace::{dot, norm};
 use units::{Db, Metres};
 
 /// Distance between two heights, metres.
@@ -30,10 +29,15 @@ impl Trials<'_, '_> {
         let none = "there is no room to move it within reach";
         self.try_all("move", &places, none, |trials, (to, side)| {
             let way = *to - device.position;
-            let by = Metres(way.x.hypot(way.y));
+            let by_m = Metres(norm(way));
             let then = trials.with_device(&Device { position: *to, ..device.clone() })?;
-            let action = Action::MoveDevice { to: *to, by, side: *side, way };
-            Ok(trials.moved(action, by, &then))
+            let action = Action::MoveDevice {
+                to_m: (*to).into(),
+                by_m,
+                along_wall: *side,
+                on_plan: way_word(way),
+            };
+            Ok(trials.moved(action, by_m, &then))
         })
     }
 
@@ -66,10 +70,10 @@ impl Trials<'_, '_> {
         free.retain(|z| is_free(self.plan(), device, face.as_ref(), *z));
         let none = "there is no room above or below it within reach";
         self.try_all("raise", &free, none, |trials, height_m| {
-            let by = Metres(height_m - device.height_m);
+            let by_m = Metres(height_m - device.height_m);
             let then = trials.with_device(&Device { height_m: *height_m, ..device.clone() })?;
-            let (height, above_floor) = (Metres(*height_m), Metres(height_m - floor_m));
-            Ok(trials.moved(Action::Raise { by, height, above_floor }, by, &then))
+            let action = Action::Raise { by_m, height_m: Metres(height_m - floor_m) };
+            Ok(trials.moved(action, by_m, &then))
         })
     }
 
@@ -86,24 +90,23 @@ impl Trials<'_, '_> {
         let before = self.found.list.len();
         let none = "there is no other spot for the panel on its wall face";
         self.try_all("move-panel", &places, none, |trials, (step, to)| {
-            let away = *to - panel.position;
-            let by = Metres(away.x.hypot(away.y));
+            let by_m = Metres(norm(*to - panel.position));
             let action = Action::MovePanel {
-                to: *to,
-                by,
-                side: face.side(*step),
+                to_m: (*to).into(),
+                by_m,
+                along_wall: face.side(*step),
                 not_sound_now: 0,
                 not_sound_then: 0,
             };
-            Ok(trials.moved(action, by, &trials.elsewhere(site.plan, moved(*to))?))
+            Ok(trials.moved(action, by_m, &trials.elsewhere(site.plan, moved(*to))?))
         })?;
         if let Some(Remedy {
-            action: Action::MovePanel { to, not_sound_now, not_sound_then, .. },
+            action: Action::MovePanel { to_m, not_sound_now, not_sound_then, .. },
             ..
         }) = self.found.list.get_mut(before)
         {
             *not_sound_now = not_sound(site)?;
-            *not_sound_then = not_sound(&elsewhere(site, site.plan, moved(*to))?)?;
+            *not_sound_then = not_sound(&elsewhere(site, site.plan, moved((*to_m).into()))?)?;
         }
         Ok(())
     }
@@ -192,4 +195,36 @@ fn panel_places(plan: &Plan, panel: &Device, face: &WallFace) -> Vec<(f64, Coord
         (is_here && step.abs() >= step_m / 2.0).then_some((step, spot.position))
     });
     places.collect()
+}
+
+/// A direction on the plan to an eighth of a turn, x to the right and y up.
+fn way_word(way: Coord<f64>) -> &'static str {
+    const WORDS: [&str; 8] = [
+        "right",
+        "up and right",
+        "up",
+        "up and left",
+        "left",
+        "down and left",
+        "down",
+        "down and right",
+    ];
+    let eighths = libm::atan2(way.y, way.x) / std::f64::consts::FRAC_PI_4;
+    let number = (eighths.round() as i32).rem_euclid(8);
+    WORDS.get(number as usize).copied().unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn eight_ways_on_the_plan() {
+        let word = |x, y| way_word(Coord { x, y });
+        assert_eq!(word(1.0, 0.1), "right");
+        assert_eq!(word(-1.0, -0.1), "left");
+        assert_eq!(word(0.0, -2.0), "down");
+        assert_eq!(word(-1.0, 1.0), "up and left");
+        assert_eq!(word(0.7, -0.7), "down and right");
+    }
 }

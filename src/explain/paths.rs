@@ -1,6 +1,7 @@
 //! The paths of a hop in the plan's coordinates, with their share of the power.
 
 use geo::Coord;
+use serde::Serialize;
 
 use forecast::{Follower, Listener, PathGain, Site, View};
 use plan::Device;
@@ -14,9 +15,11 @@ pub const LEAST_SHARE: f64 = 0.01;
 pub const MOST_REFLECTED: usize = 8;
 
 /// What sort of thing a path is reflected at.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Reflector {
     /// A wall, an opening, or a face of an obstacle.
+    #[serde(rename = "wall")]
     Upright,
     /// A slab, from above.
     Floor,
@@ -25,7 +28,7 @@ pub enum Reflector {
 }
 
 /// One reflection.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Reflection {
     /// Id of the feature.
     pub feature: String,
@@ -34,25 +37,23 @@ pub struct Reflection {
 }
 
 /// One path between a listener and a device.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TracedPath {
-    /// From the listener to the device with all reflections between, metres, in the plan's own
-    /// coordinates.
-    pub points: Vec<Coord<f64>>,
-    /// The height of each point above the plan's zero, metres.
-    pub heights_m: Vec<f64>,
-    /// Its part of the received power, 0 to 1.
-    pub share: f64,
+    /// The path in words: `direct`, or what it is reflected at.
+    pub label: String,
     /// Number of reflections.
     pub order: u8,
     /// Where it is reflected, from the listener to the device; empty for the direct path.
     pub reflections: Vec<Reflection>,
     /// Its length.
-    pub length: Metres,
+    pub length_m: Metres,
     /// Its loss: free space, walls, floors and mirrors.
-    pub loss: Db,
-    /// The path in words: `direct`, or what it is reflected at.
-    pub label: String,
+    pub loss_db: Db,
+    /// Its part of the received power, 0 to 1.
+    pub share: f64,
+    /// From the listener to the device with all reflections between: x, y and height above the
+    /// plan's zero.
+    pub points_m: Vec<[f64; 3]>,
 }
 
 /// The paths that are not listed by themselves.
@@ -95,15 +96,15 @@ pub(super) fn traced(
         let height_profile = height_profiles.get(path.height_profile)?;
         let corners = corners(site, listener, device, path, height_profile)?;
         let reflections: Vec<Reflection> = corners.iter().filter_map(|c| c.2.clone()).collect();
+        let place = |(t, at, _): &Corner| [at.x, at.y, height_profile.height_at(*t)];
         Some(TracedPath {
-            heights_m: corners.iter().map(|c| height_profile.height_at(c.0)).collect(),
-            points: corners.iter().map(|c| c.1).collect(),
-            share: share(path),
-            order: path.order,
             label: label(&reflections),
+            order: path.order,
             reflections,
-            length: Metres(path.length_m),
-            loss: PowerRatio(power(path)).to_loss(),
+            length_m: Metres(path.length_m),
+            loss_db: PowerRatio(power(path)).to_loss(),
+            share: share(path),
+            points_m: corners.iter().map(place).collect(),
         })
     });
     (traced.collect(), rest)

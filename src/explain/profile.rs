@@ -1,5 +1,7 @@
 //! The level along the straight line from the listener to the device.
 
+use serde::Serialize;
+
 use super::hop_budget::HopBudget;
 use forecast::{Follower, Listener, Site};
 use plan::Device;
@@ -10,38 +12,39 @@ use units::{Db, Dbm, Metres, PowerRatio};
 const PLACES: u32 = 200;
 
 /// The level at one place.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ProfilePoint {
     /// Distance from the listener along the straight line, in space.
-    pub distance: Metres,
+    pub distance_m: Metres,
     /// Level received from the device if it were there, all paths summed.
-    pub level: Dbm,
+    pub level_dbm: Dbm,
     /// The same of the direct path alone, with what goes round edges.
-    pub direct: Dbm,
+    pub direct_dbm: Dbm,
 }
 
 /// Where the straight line crosses something.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ProfileCrossing {
     /// Distance from the listener along the straight line, in space.
-    pub distance: Metres,
+    pub distance_m: Metres,
     /// Id of the feature.
     pub feature: String,
     /// Its construction.
     pub construction: String,
     /// What it loses.
-    pub loss: Db,
+    pub loss_db: Db,
 }
 
 /// The level along the straight line from the listener to the device: as if the device were carried
 /// towards it with its mount and whatever else it loses.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Profile {
     /// The places, at even distances; the last is where the device is.
     pub points: Vec<ProfilePoint>,
     /// What is crossed, from the listener.
     pub crossings: Vec<ProfileCrossing>,
     /// The level needed.
+    #[serde(skip)]
     pub level_needed: Dbm,
 }
 
@@ -74,17 +77,17 @@ impl Profile {
                 let kept = view.interaction(&mut follower, tree, 0, &straight, to);
                 let direct = PowerRatio(kept.unwrap_or(0.0) * view.spreading(distance.0));
                 points.push(ProfilePoint {
-                    distance,
-                    level: radiated - all.to_loss(),
-                    direct: radiated - direct.to_loss(),
+                    distance_m: distance,
+                    level_dbm: radiated - all.to_loss(),
+                    direct_dbm: radiated - direct.to_loss(),
                 });
             }
         }
         let crossings = hop.crossings.iter().map(|crossing| ProfileCrossing {
-            distance: Metres(hop.distance.0 * crossing.t),
+            distance_m: Metres(hop.distance.0 * crossing.t),
             feature: crossing.feature.clone(),
             construction: crossing.construction.clone(),
-            loss: crossing.slab + crossing.excess,
+            loss_db: crossing.slab + crossing.excess,
         });
         Self { points, crossings: crossings.collect(), level_needed: hop.ledger.level_needed_dbm }
     }

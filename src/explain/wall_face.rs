@@ -1,6 +1,7 @@
 //! What a device hangs on, and where it may slide.
 
 use geo::{Contains as _, Coord, Intersects as _, Line};
+use serde::Serialize;
 
 use forecast::thickness;
 use plan::{Device, Obstacle, Plan, Wall};
@@ -15,12 +16,24 @@ const HANGS_WITHIN_M: f64 = 0.15;
 const CLEAR_M: f64 = 0.03;
 
 /// Which way along a wall, as one sees it who faces the wall.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Side {
     /// To the left.
     Left,
     /// To the right.
     Right,
+}
+
+impl Side {
+    /// The word for it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Left => "left",
+            Self::Right => "right",
+        }
+    }
 }
 
 /// A face of a straight piece of wall on which a device hangs.
@@ -123,7 +136,6 @@ pub fn places(plan: &Plan, device: &Device, reach_m: f64) -> Vec<(Coord<f64>, Op
 /// The places that a device can be moved to along the wall that it hangs on: steps of `step_m` to
 /// either side, up to `reach_m`, as far as the wall goes, no opening begins, and nothing stands in
 /// the way. Each with its signed distance along the segment.
-#[must_use]
 pub(super) fn along_wall(
     plan: &Plan,
     device: &Device,
@@ -154,7 +166,6 @@ pub(super) fn along_wall(
 
 /// The places that a device which hangs on no wall can be moved to: on rings round it, in as many
 /// directions, each as far as nothing stands in the way.
-#[must_use]
 fn all_round(plan: &Plan, device: &Device, reach_m: f64) -> Vec<Coord<f64>> {
     const DIRECTIONS: u32 = 16;
     const RINGS: u32 = 5;

@@ -38,7 +38,6 @@ pub(crate) fn table(
     Block::Table { caption: None, columns, rows: rows.into_iter().map(row).collect() }
 }
 
-/// A row of a table.
 pub(crate) fn row(cells: impl IntoIterator<Item = Cell>) -> Row {
     Row { kind: RowKind::Plain, cells: cells.into_iter().collect() }
 }

@@ -5,13 +5,7 @@ use serde_json::Value;
 
 /// Rows as CSV with a header line. Columns are divided by blanks; each is the name of a member of a
 /// row, or a title and, after `=`, the JSON pointer of its value.
-///
-/// # Errors
-/// What the CSV writer answers; writing to memory gives it no reason to.
-pub(crate) fn written(
-    columns: &str,
-    rows: impl IntoIterator<Item = Result<Value, serde_json::Error>>,
-) -> Result<String, csv::Error> {
+pub(crate) fn written(columns: &str, rows: impl IntoIterator<Item = Value>) -> String {
     let column = |column: &str| match column.split_once('=') {
         Some((title, at)) => (title.to_owned(), at.to_owned()),
         None => (column.to_owned(), format!("/{column}")),
@@ -19,23 +13,19 @@ pub(crate) fn written(
     let columns: Vec<(String, String)> = columns.split_whitespace().map(column).collect();
     let mut records = vec![columns.iter().map(|(title, _)| title.clone()).collect()];
     for row in rows {
-        let row = row.map_err(std::io::Error::from)?;
         records.push(columns.iter().map(|(_, at)| cell(row.pointer(at))).collect());
     }
     text(records)
 }
 
-/// Records as CSV.
-///
-/// # Errors
-/// As [`written`].
-pub(crate) fn text(records: impl IntoIterator<Item = Vec<String>>) -> Result<String, csv::Error> {
+/// Records as CSV, all of one length.
+pub(crate) fn text(records: impl IntoIterator<Item = Vec<String>>) -> String {
     let mut writer = Writer::from_writer(Vec::new());
     for record in records {
-        writer.write_record(record)?;
+        writer.write_record(record).expect("memory takes it");
     }
-    let bytes = writer.into_inner().map_err(|error| csv::Error::from(error.into_error()))?;
-    Ok(String::from_utf8_lossy(&bytes).into_owned())
+    let bytes = writer.into_inner().expect("memory takes it");
+    String::from_utf8_lossy(&bytes).into_owned()
 }
 
 /// A value in a cell: nothing for null, the number of its elements for an array.

@@ -30,10 +30,11 @@ fn rounded_chance(value: f64) -> f64 {
 /// Writes JSON with line breaks and rounds its numbers by the names of their members: chances to
 /// six significant digits, all others to four digits after the point. What reproduces a run stays
 /// as it is.
+#[derive(Default)]
 struct Rounding<'e> {
     pretty: PrettyFormatter<'static>,
-    /// Members whose values, and all within them, stay as they are.
-    exact: &'e [&'e str],
+    /// Members, divided by blanks, whose values, and all within them, stay as they are.
+    exact: &'e str,
     /// How many objects and arrays are open.
     depth: usize,
     /// The last member's name.
@@ -82,7 +83,8 @@ impl Formatter for Rounding<'_> {
     fn end_object_key<W: ?Sized + io::Write>(&mut self, to: &mut W) -> io::Result<()> {
         self.in_name = false;
         if self.exact_at.is_none_or(|depth| self.depth <= depth) {
-            self.exact_at = self.exact.contains(&self.name.as_str()).then_some(self.depth);
+            self.exact_at =
+                self.exact.split(' ').any(|name| name == self.name).then_some(self.depth);
         }
         self.pretty.end_object_key(to)
     }
@@ -111,74 +113,61 @@ impl Formatter for Rounding<'_> {
     }
 }
 
-/// A report as JSON, with a line feed at its end. `exact` names members, at any depth, whose values
-/// are not rounded.
-pub(crate) fn pretty(of: &impl Serialize, exact: &[&str]) -> Result<String, serde_json::Error> {
+/// A report as JSON, with a line feed at its end. `exact` names members, divided by blanks and
+/// at any depth, whose values are not rounded.
+pub(crate) fn pretty(of: &impl Serialize, exact: &str) -> String {
     let mut bytes = Vec::new();
-    let formatter = Rounding {
-        pretty: PrettyFormatter::new(),
-        exact,
-        depth: 0,
-        name: String::new(),
-        in_name: false,
-        exact_at: None,
-    };
-    of.serialize(&mut Serializer::with_formatter(&mut bytes, formatter))?;
+    let formatter = Rounding { exact, ..Rounding::default() };
+    let written = of.serialize(&mut Serializer::with_formatter(&mut bytes, formatter));
+    written.expect("a report is plain data, and memory takes it");
     bytes.push(b'\n');
-    Ok(String::from_utf8_lossy(&bytes).into_owned())
+    String::from_utf8_lossy(&bytes).into_owned()
 }
-
-/// The method by which a report is written; its argument is that of [`pretty`].
-macro_rules! as_json {
-    ($exact:expr) => {
-        /// The report as JSON, with a line feed at its end.
-        ///
-        /// # Errors
-        /// What `serde_json` answers; a report holds nothing that it refuses.
-        pub fn json(&self) -> Result<String, serde_json::Error> {
-            crate::json::pretty(self, $exact)
-        }
-    };
-}
-pub(crate) use as_json;
 
 /// A row with its numbers as they stand in the JSON.
-pub(crate) fn value(of: &impl Serialize) -> Result<Value, serde_json::Error> {
-    serde_json::from_str(&pretty(of, &[])?)
+pub(crate) fn value(of: &impl Serialize) -> Value {
+    serde_json::from_str(&pretty(of, "")).expect("it was written as JSON")
 }
 
-/// Writes an object member by member, in this order. A member after `if … =>` is left out where
-/// that does not hold.
-macro_rules! members {
-    ($to:expr; $($(if $when:expr =>)? $name:literal: $value:expr),* $(,)?) => {{
-        use serde::ser::SerializeMap as _;
-        let mut map = $to.serialize_map(None)?;
-        $(if true $(&& $when)? {
-            map.serialize_entry($name, &$value)?;
-        })*
-        map.end()
-    }};
-}
-pub(crate) use members;
-
-/// Declares the JSON object of something that is not the report's own, or of several such together.
-macro_rules! object {
-    ($(#[$doc:meta])* $name:ident($($row:ident: $of:ty),+) { $($members:tt)* }) => {
+/// Declares the JSON objects of things that are not the report's own, or of several such together.
+/// A member after `if … =>` is left out where that does not hold.
+macro_rules! objects {
+    ($(
+        $(#[$doc:meta])* $name:ident($($row:ident: $of:ty),+) {
+            $($(if $when:expr =>)? $key:literal: $value:expr),* $(,)?
+        }
+    )*) => {$(
         $(#[$doc])*
         #[derive(Debug, Clone, Copy)]
         pub(crate) struct $name<'a>($(pub(crate) &'a $of),+);
 
         impl serde::Serialize for $name<'_> {
             fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+                use serde::ser::SerializeMap as _;
                 let Self($($row),+) = *self;
-                crate::json::members!(to; $($members)*)
+                let mut map = to.serialize_map(None)?;
+                $(if true $(&& $when)? {
+                    map.serialize_entry($key, &$value)?;
+                })*
+                map.end()
             }
+        }
+    )*};
+}
+pub(crate) use objects;
+
+/// The method by which a report is written: the object that its JSON is, and what is exact in it.
+macro_rules! as_json {
+    ($whole:expr, $exact:expr) => {
+        /// The report as JSON, with a line feed at its end.
+        #[must_use]
+        pub fn json(&self) -> String {
+            crate::json::pretty(&$whole(self), $exact)
         }
     };
 }
-pub(crate) use object;
+pub(crate) use as_json;
 
-/// A row for each of these.
 pub(crate) fn rows<'a, T: 'a, R>(
     all: impl IntoIterator<Item = &'a T>,
     row: impl Fn(&'a T) -> R,
@@ -195,25 +184,20 @@ pub(crate) const fn position(device: &Device) -> [f64; 3] {
 mod tests {
     use super::*;
 
-    struct Sample;
-
-    impl Serialize for Sample {
-        fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-            let fine = 1.0 / 3.0;
-            members!(to;
-                "model": std::collections::BTreeMap::from([("k", [fine])]),
-                "loss_db": fine,
-                if fine > 1.0 => "left_out": 0,
-                "fault_per_year": 1e-9 * fine,
-                "nothing_db": -1e-9,
-                "endless_h": f64::INFINITY,
-            )
+    objects! {
+        Sample(fine: f64) {
+            "model": std::collections::BTreeMap::from([("k", [fine])]),
+            "loss_db": fine,
+            if *fine > 1.0 => "left_out": 0,
+            "fault_per_year": 1e-9 * fine,
+            "nothing_db": -1e-9,
+            "endless_h": f64::INFINITY,
         }
     }
 
     #[test]
     fn numbers_are_rounded_by_the_names_of_their_members() {
-        let text = pretty(&Sample, &["model"]).expect("it is plain JSON");
+        let text = pretty(&Sample(&(1.0 / 3.0)), "model");
         let text: String = text.split_whitespace().collect();
         assert_eq!(
             text,

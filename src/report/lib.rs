@@ -24,25 +24,12 @@ pub use handover::{
     BatteryInput, HandoverInput, HandoverReport, READINGS_HEADER, concern_words, handover_document,
     handover_table, readings_csv, zones_csv,
 };
-pub use import::{ImportReport, ImportedLevel, ImportedRoom, import_table};
+pub use import::{ImportReport, import_table};
 pub use json::rounded;
 pub use place::{PlaceReport, place_csv, place_geojson, place_table};
-pub use quote::{Image, LevelPictures, NewRepeater, Quote, quote};
-pub use repeaters::{
-    PlaceKind, ProofRow, RelaySearchRow, RepeaterRow, RepeatersReport, UnheardRow, repeaters_csv,
-    repeaters_table,
-};
-pub use settings::Settings;
-pub use table::{counted, table};
-
-/// What every report says of its own worth and of the work it leads to.
-pub const CAUTIONS: [&str; 3] = [
-    "An estimate, to be confirmed with the panel's own signal test at every device, doors closed.",
-    "Smoke, heat and carbon-monoxide alarms and their number, place and wiring follow the local \
-     codes; the forecast of a radio path is no substitute for them.",
-    "Before drilling, find the cables and pipes in the wall. Mains work is for a licensed person; \
-     local codes come first.",
-];
+pub use quote::{LevelPictures, NewRepeater, Quote, quote};
+pub use repeaters::{RepeaterRow, RepeatersReport, repeaters_csv, repeaters_table};
+pub use table::{cautions, counted, numbered, table};
 
 /// The caution that fits on a picture.
 pub const PICTURE_CAUTION: &str = "Estimate only: confirm every device with the panel's own signal \

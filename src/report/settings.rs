@@ -7,23 +7,21 @@ use super::table::counted;
 use forecast::{Model, Site, Walls};
 use plan::Calibration;
 
-/// The settings of a run.
+/// The settings of a run: what reproduces it, and what follows from that.
 #[derive(Debug, Clone, Serialize)]
-pub struct Settings {
+pub(crate) struct Settings {
     /// Version of the program.
-    pub drillonce: &'static str,
+    drillonce: &'static str,
     /// The plan's link after the options.
-    pub link: String,
-    /// Its frequency, MHz.
-    pub frequency_mhz: f64,
-    /// Everything else.
+    pub(crate) link: String,
+    pub(crate) frequency_mhz: f64,
     #[serde(flatten)]
-    pub model: Model,
-    /// Standard deviation of the static spread of a clear path, dB.
-    pub static_sigma_db: f64,
+    pub(crate) model: Model,
+    /// Standard deviation of the static spread of a clear path.
+    static_sigma_db: f64,
     /// Where readings calibrated the forecast, what they told, for people.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub calibration: Option<String>,
+    calibration: Option<String>,
 }
 
 impl Settings {
@@ -32,7 +30,6 @@ impl Settings {
         self.calibration.as_ref().map_or_else(String::new, |line| format!("{line}\n"))
     }
 
-    /// The settings of a site.
     pub(crate) fn new(site: &Site<'_>) -> Self {
         let link = site.link(None).ok();
         Self {

@@ -4,9 +4,10 @@ use std::fmt::Write as _;
 
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 
-use super::CAUTIONS;
 use super::json::rounded;
 use forecast::RoamResult;
+use plan::Device;
+use words::Words;
 
 /// A table without rules, as wide as the terminal, if it is one. The heads are divided by `|`. The
 /// columns in `right` hold numbers and stand to the right. A row may have fewer cells than there
@@ -51,6 +52,13 @@ pub(crate) fn optional<T: ToString>(value: Option<T>) -> String {
     value.map(|value| value.to_string()).unwrap_or_default()
 }
 
+/// A device's number and name.
+#[must_use]
+pub fn numbered(device: &Device) -> String {
+    let name = &device.name;
+    device.number.map_or_else(|| name.clone(), |number| format!("{number} {name}"))
+}
+
 /// What hears a device.
 pub(crate) fn via(via: Option<&String>) -> String {
     via.map_or_else(|| "panel".to_owned(), Clone::clone)
@@ -86,9 +94,18 @@ pub(crate) fn notes(warnings: &[String], text: &mut String) {
     }
 }
 
-/// What to keep in mind, a line each.
-pub(crate) fn cautions(text: &mut String) {
-    for caution in CAUTIONS {
+/// What every report says of its own worth and of the work it leads to.
+#[must_use]
+pub fn cautions(words: &Words) -> [String; 3] {
+    [
+        words.handover_caution_estimate(),
+        words.handover_caution_life(),
+        words.handover_caution_drill(),
+    ]
+}
+
+pub(crate) fn caution_lines(words: &Words, text: &mut String) {
+    for caution in cautions(words) {
         let _ = writeln!(text, "{caution}");
     }
 }

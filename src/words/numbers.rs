@@ -104,7 +104,8 @@ impl Words {
     /// A date in words.
     #[must_use]
     pub fn date(&self, date: Date) -> String {
-        let month = self.term("month", &date.month().to_string()).unwrap_or_default();
-        self.month_date(&date.day().to_string(), &month, &date.year().to_string())
+        let (day, month, year) = date.parts();
+        let month = self.term("month", &month.to_string()).unwrap_or_default();
+        self.month_date(&day.to_string(), &month, &year.to_string())
     }
 }

@@ -1,10 +1,10 @@
 //! What the guides show is what the program does.
 
 use std::fs;
-use std::path::Path;
-use std::process::{Command, Output};
 
 use fixtures::root;
+
+use crate::run::{on, run_in};
 
 const GUIDES: [&str; 8] = [
     "README.md",
@@ -19,14 +19,6 @@ const GUIDES: [&str; 8] = [
 
 fn guide(name: &str) -> String {
     fs::read_to_string(root().join(name)).unwrap()
-}
-
-fn drillonce(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_drillonce"))
-        .args(arguments)
-        .current_dir(folder)
-        .output()
-        .unwrap()
 }
 
 /// The fenced blocks of a guide: kind and text.
@@ -71,13 +63,13 @@ fn every_result_shown_is_the_programs_own() {
                 _ => arguments.push("--no-pictures".to_owned()),
             }
             let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
-            let output = drillonce(root(), &arguments);
-            let printed = String::from_utf8(output.stdout).unwrap();
+            let run = run_in(root(), &arguments);
+            let printed = run.out;
             assert!(
                 printed.starts_with(result.trim_end()),
                 "{name} shows\n{result}\nit is\n{printed}"
             );
-            shown.push((arguments[0].to_owned(), output.status.code().unwrap()));
+            shown.push((arguments[0].to_owned(), run.code.unwrap()));
         }
     }
     for wanted in [
@@ -98,9 +90,7 @@ fn the_readme_is_short_and_holds_the_cautions() {
     let readme = guide("README.md");
     assert!(readme.lines().count() <= 250);
     assert!(guide("DEVELOPERS.md").lines().count() <= 200);
-    let output = drillonce(root(), &["check", "floorplans/bungalow.geojson", "--no-pictures"]);
-    let printed = String::from_utf8(output.stdout).unwrap();
-    for caution in printed.lines().rev().take(3) {
+    for caution in on("bungalow", "check", &[]).out.lines().rev().take(3) {
         assert!(words(&readme).contains(&words(caution)), "the README lacks: {caution}");
     }
 }
@@ -122,10 +112,10 @@ fn every_file_that_a_guide_imports_is_shipped_and_becomes_a_plan() {
         let file = root().join("floorplans").join(file);
         let plan = folder.path().join(format!("{number}.geojson"));
         let (file, plan) = (file.to_str().unwrap(), plan.to_str().unwrap());
-        let output = drillonce(root(), &["import", file, "--write", plan, "--contacts"]);
-        assert_eq!(output.status.code(), Some(0), "{output:?}");
-        let output = drillonce(folder.path(), &["tidy", plan]);
-        assert!(matches!(output.status.code(), Some(0 | 1)), "{output:?}");
+        let run = run_in(root(), &["import", file, "--write", plan, "--contacts"]);
+        assert_eq!(run.code, Some(0), "{run:?}");
+        let run = run_in(folder.path(), &["tidy", plan]);
+        assert!(matches!(run.code, Some(0 | 1)), "{run:?}");
     }
 }
 
@@ -139,8 +129,7 @@ fn the_smallest_plan_can_be_checked_and_its_faults_are_said() {
     };
     let plan = text_of("README.md", "json", "FeatureCollection");
     fs::write(folder.path().join("plan.geojson"), &plan).unwrap();
-    let output = drillonce(folder.path(), &["check", "plan.geojson"]);
-    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    run_in(folder.path(), &["check", "plan.geojson"]).ends(0);
     assert!(folder.path().join("output/plan-level0.png").is_file());
 
     let door = r#"},
@@ -152,10 +141,8 @@ fn the_smallest_plan_can_be_checked_and_its_faults_are_said() {
         .replace("\"number\": 1", "\"number\": 1, \"hieght\": 2")
         .replace("}]}", door);
     fs::write(folder.path().join("plan.geojson"), spoilt).unwrap();
-    let output = drillonce(folder.path(), &["check", "plan.geojson"]);
-    assert_eq!(output.status.code(), Some(2));
     let said = text_of("floorplans/README.md", "text", "brik-half");
-    assert_eq!(String::from_utf8(output.stderr).unwrap(), said);
+    assert_eq!(run_in(folder.path(), &["check", "plan.geojson"]).ends(2).err, said);
 }
 
 #[test]

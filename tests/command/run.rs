@@ -87,6 +87,20 @@ pub fn run_with(threads: &str, folder: &Path, arguments: &[&str]) -> Run {
     Run::of(command.current_dir(folder).env("RAYON_NUM_THREADS", threads).args(arguments))
 }
 
+/// What a command prints as JSON and writes for a shipped plan with as many threads.
+pub fn made_with(
+    threads: &str,
+    command: &str,
+    plan: &str,
+    options: &[&str],
+) -> (String, BTreeMap<String, Vec<u8>>) {
+    let (place, plan) = (folder(), shipped(plan));
+    let usual = [command, &plan, "--format", "json", "--out", "."];
+    let run = run_with(threads, place.path(), &[&usual, options].concat());
+    assert!(matches!(run.code, Some(0 | 1)), "{run:?}");
+    (run.out, contents(place.path()))
+}
+
 /// Runs the program in a folder.
 pub fn run_in(folder: &Path, arguments: &[&str]) -> Run {
     Run::of(Command::new(PROGRAM).current_dir(folder).args(arguments))

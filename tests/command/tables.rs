@@ -39,6 +39,6 @@ fn a_narrow_terminal_loses_columns_but_never_the_finding() {
 #[test]
 fn the_way_over_a_repeater_is_not_left_out() {
     let mut report = report();
-    report.sensors[0].via = Some("repeater-2".to_owned());
+    report.forecast.sensors[0].via = Some("repeater-2".to_owned());
     assert!(check_table(&report, Some(80)).contains("repeater-2"));
 }

@@ -1,8 +1,6 @@
 //! The ledger, the paths and the profile.
 
-use explain::{
-    ExplainSettings, HopBudget, Item, LEAST_SHARE, MOST_REFLECTED, NeededBy, Profile, explain,
-};
+use explain::{ExplainSettings, HopBudget, Item, LEAST_SHARE, MOST_REFLECTED, Profile, explain};
 use forecast::{Assessment, Edges, Listener, Model, Site, Walls, hop};
 use plan::{Device, DeviceKind, Plan};
 use trace::ImageTree;
@@ -45,20 +43,21 @@ fn the_lines_add_up_for_every_device_of_every_plan() {
                 let heard_by = listener(&site, result.via.as_ref());
                 let budget = HopBudget::new(&site, heard_by, &result.device, &result.link);
                 let (ledger, id) = (&result.hop.ledger, &result.device.id);
-                assert!(near(budget.margin().0, ledger.margin_db.0), "{name} {id}");
-                assert!(near(budget.received().0, ledger.received_dbm.0), "{name} {id}");
-                let crossings = budget.lines.iter().filter_map(|line| match &line.item {
-                    Item::Crossing(crossing) => Some((crossing.clone(), line.adds)),
-                    _ => None,
-                });
+                let margin: f64 = budget.lines.iter().map(|line| line.adds.0).sum();
+                assert!(near(margin, ledger.margin_db.0), "{name} {id}");
+                let needed = budget.lines.iter().find(|line| line.item == Item::LevelNeeded);
+                let received = margin - needed.unwrap().adds.0;
+                assert!(near(received, ledger.received_dbm.0), "{name} {id}");
+                let lines = budget.lines.iter();
+                let crossings = lines.filter_map(|line| Some((line.crossing.as_ref()?, line.adds)));
                 let crossings: Vec<_> = crossings.collect();
                 assert_eq!(crossings.len(), result.hop.crossings.len());
                 for ((listed, adds), known) in crossings.iter().zip(&result.hop.crossings) {
-                    assert_eq!(listed, known);
+                    assert_eq!(*listed, known);
                     assert_eq!(adds.0, -(known.slab + known.excess).0);
                 }
                 let sigma = &budget.sigma;
-                let both = sigma.shadowing.0.hypot(sigma.spot.0);
+                let both = sigma.shadowing_db.0.hypot(sigma.spot_sigma_db.0);
                 assert!(near(both, result.hop.sigma.0), "{name} {id}");
                 seen += 1;
             }
@@ -104,19 +103,22 @@ fn the_paths_share_the_power_and_run_from_end_to_end() {
                 assert!(reflected.is_sorted_by(|a, b| a.share >= b.share));
                 assert!(reflected.iter().all(|path| path.share >= LEAST_SHARE));
                 for path in &budget.paths {
-                    assert_eq!(path.points.len(), usize::from(path.order) + 2, "{path:?}");
+                    assert_eq!(path.points_m.len(), usize::from(path.order) + 2, "{path:?}");
                     assert_eq!(path.reflections.len(), usize::from(path.order));
-                    assert_eq!(path.points[0], site.panel.device.position);
-                    assert_eq!(*path.points.last().unwrap(), device.position);
-                    assert!(near(path.heights_m[0], site.panel.device.height_m));
-                    assert!(near(*path.heights_m.last().unwrap(), device.height_m));
+                    let place = |of: &Device| [of.position.x, of.position.y, of.height_m];
+                    let ends = [path.points_m[0], path.points_m[path.points_m.len() - 1]];
+                    for (end, of) in ends.iter().zip([&site.panel.device, device]) {
+                        assert_eq!(end[..2], place(of)[..2]);
+                        assert!(near(end[2], of.height_m));
+                    }
                     // By the law of reflection the folded path is as long as the unfolded one.
-                    let steps = path.points.windows(2).zip(path.heights_m.windows(2));
+                    let steps = path.points_m.windows(2);
                     let length: f64 = steps
-                        .map(|(p, z)| (p[1].x - p[0].x).hypot(p[1].y - p[0].y).hypot(z[1] - z[0]))
+                        .map(|p| (0..3).map(|axis| (p[1][axis] - p[0][axis]).powi(2)).sum::<f64>())
+                        .map(f64::sqrt)
                         .sum();
-                    assert!((length - path.length.0).abs() < 1e-6, "{name} {id} {path:?}");
-                    let share = (budget.hop.path_loss - path.loss).to_ratio().0;
+                    assert!((length - path.length_m.0).abs() < 1e-6, "{name} {id} {path:?}");
+                    let share = (budget.hop.path_loss - path.loss_db).to_ratio().0;
                     assert!(near(share, path.share), "{name} {id}");
                     for reflection in &path.reflections {
                         assert!(plan.has_feature(&reflection.feature));
@@ -135,15 +137,13 @@ fn what_is_needed_is_the_larger_of_the_two() {
         let link = site.link(None).unwrap();
         HopBudget::new(&site, &site.panel, &plan.devices[1], &link)
     };
-    assert_eq!(needed(&plan).needed_by, NeededBy::Sensitivity);
+    assert_eq!(needed(&plan).needed_by, None);
     let mut link = plan.link.clone().unwrap_or_default();
     link.sensitivity_dbm = Some(-150.0);
     plan.link = Some(link);
     let budget = needed(&plan);
-    let NeededBy::Noise { floor, snr } = budget.needed_by else {
-        panic!("{:?}", budget.needed_by);
-    };
-    assert!(near((floor + snr).0, budget.hop.ledger.level_needed_dbm.0));
+    let noise = budget.needed_by.unwrap();
+    assert!(near((noise.floor + noise.snr).0, budget.hop.ledger.level_needed_dbm.0));
 }
 
 /// The plan with a repeater that the annexe's door goes over.
@@ -196,12 +196,12 @@ fn the_profile_ends_at_the_level_received_also_from_the_other_end() {
             let profile = Profile::new(&site, &site.panel, device, &budget);
             let last = profile.points.last().unwrap();
             let received = budget.hop.ledger.received_dbm;
-            assert!(near(last.level.0, received.0), "{}", device.id);
-            assert!(near(last.distance.0, budget.hop.distance.0));
+            assert!(near(last.level_dbm.0, received.0), "{}", device.id);
+            assert!(near(last.distance_m.0, budget.hop.distance.0));
             let direct = received.0 + 10.0 * budget.paths[0].share.log10();
-            assert!(near(last.direct.0, direct), "{}", device.id);
-            assert!(profile.points.is_sorted_by(|a, b| a.distance.0 < b.distance.0));
-            assert!(profile.points.iter().all(|p| p.level.0 >= p.direct.0 - 1e-9));
+            assert!(near(last.direct_dbm.0, direct), "{}", device.id);
+            assert!(profile.points.is_sorted_by(|a, b| a.distance_m.0 < b.distance_m.0));
+            assert!(profile.points.iter().all(|p| p.level_dbm.0 >= p.direct_dbm.0 - 1e-9));
             assert_eq!(profile.crossings.len(), budget.hop.crossings.len());
             // Paths are the same both ways: the device as listener hears the panel's place alike.
             let there = Listener {
@@ -214,7 +214,7 @@ fn the_profile_ends_at_the_level_received_also_from_the_other_end() {
                 ..device.clone()
             };
             let back = hop(&site, &there, &at_panel, &link);
-            let difference = back.ledger.received_dbm.0 - last.level.0;
+            let difference = back.ledger.received_dbm.0 - last.level_dbm.0;
             assert!(difference.abs() < 1e-9, "{}: {difference}", device.id);
         }
     }

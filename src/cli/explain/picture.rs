@@ -3,15 +3,16 @@
 
 use crate::error::CommandError;
 use crate::files::{NewFile, both_kinds, drawn};
-use crate::picture::{device_mark, drawn_level, heard_mark, pair, units_of};
+use crate::picture::{device_mark, drawn_level, heard_mark, units_of};
 use draw::{
     CrossingMark, Drawing, Likely, PathMark, Picture, Profile as Chart, ProfileSensor, ProfileWall,
     Size,
 };
 use explain::{Explanation, TracedPath};
 use forecast::{Site, thickness};
+use job::schedule::NINE_IN_TEN_Z;
 use plan::{Device, DeviceKind};
-use report::PICTURE_CAUTION;
+use report::{PICTURE_CAUTION, numbered};
 use units::{Chance, Db};
 
 /// The pictures of an explanation, named after `stem` and the device.
@@ -52,10 +53,6 @@ fn headline(told: &Explanation) -> String {
     )
 }
 
-/// Standard normal deviate between whose two signs nine in ten lie (from memory; Φ(1.644854) =
-/// 0.95).
-const NINE_IN_TEN_Z: f64 = 1.644_853_627;
-
 /// A level with the interval in which it lies in nine cases of ten.
 pub(crate) fn likely(level_dbm: f64, sigma: Db) -> Likely {
     let off = NINE_IN_TEN_Z * sigma.0;
@@ -65,14 +62,6 @@ pub(crate) fn likely(level_dbm: f64, sigma: Db) -> Likely {
 /// A number with a true minus sign.
 fn signed(value: f64) -> String {
     format!("{value:.1}").replace('-', "\u{2212}")
-}
-
-/// A device's number and name.
-pub(crate) fn numbered(device: &Device) -> String {
-    match device.number {
-        Some(number) => format!("{number} {}", device.name),
-        None => device.name.clone(),
-    }
 }
 
 /// The paths over the plan of the device's level; `None` if the plan has no such level.
@@ -119,23 +108,22 @@ fn path_mark(told: &Explanation, path: &TracedPath) -> PathMark {
     let is_direct = path.order == 0;
     let crossings = if is_direct {
         let length = told.budget.hop.distance.0.max(f64::MIN_POSITIVE);
-        let ends = (path.points.first(), path.points.last());
-        let at = |t: f64| match ends {
-            (Some(from), Some(to)) => pair(*from + (*to - *from) * t),
+        let at = |t: f64| match path.points_m[..] {
+            [[x, y, _], .., [to_x, to_y, _]] => [x + (to_x - x) * t, y + (to_y - y) * t],
             _ => [0.0, 0.0],
         };
         let crossed = told.profile.crossings.iter();
         crossed
             .map(|crossing| CrossingMark {
-                position: at(crossing.distance.0 / length),
-                loss_db: crossing.loss.0,
+                position: at(crossing.distance_m.0 / length),
+                loss_db: crossing.loss_db.0,
             })
             .collect()
     } else {
         Vec::new()
     };
     PathMark {
-        points: path.points.iter().map(|point| pair(*point)).collect(),
+        points: path.points_m.iter().map(|[x, y, _]| [*x, *y]).collect(),
         share: path.share,
         direct: is_direct,
         label: path.label.clone(),
@@ -162,16 +150,16 @@ fn chart(site: &Site<'_>, told: &Explanation) -> Chart {
         ),
         headline: headline(told),
         caution: PICTURE_CAUTION.to_owned(),
-        together: points.iter().map(|p| [p.distance.0, p.level.0]).collect(),
-        direct: points.iter().map(|p| [p.distance.0, p.direct.0]).collect(),
+        together: points.iter().map(|p| [p.distance_m.0, p.level_dbm.0]).collect(),
+        direct: points.iter().map(|p| [p.distance_m.0, p.direct_dbm.0]).collect(),
         walls: told
             .profile
             .crossings
             .iter()
             .map(|crossing| ProfileWall {
-                distance_m: crossing.distance.0,
+                distance_m: crossing.distance_m.0,
                 thickness_m: thickness(site.plan, &crossing.construction).0,
-                loss_db: crossing.loss.0,
+                loss_db: crossing.loss_db.0,
                 label: crossing.construction.clone(),
             })
             .collect(),

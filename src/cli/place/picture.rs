@@ -173,7 +173,6 @@ fn on_level(
         .collect()
 }
 
-/// The chart of all spots.
 pub(crate) fn tradeoff(reach: &Reach<'_, '_>, siting: &Siting) -> Tradeoff {
     let spots = (0..siting.objectives.len()).map(|number| {
         let worth = &siting.objectives[number];

@@ -5,14 +5,14 @@ use rayon::prelude::*;
 
 use crate::error::{CommandError, OrStop as _};
 use crate::frame::each_level;
-use crate::picture::{coverage, device_mark, drawn_level};
-use crate::repeaters::picture::with_ways;
+use crate::picture::{coverage, device_mark, drawn_level, with_ways};
 use draw::{
     self, DeviceKind as MarkKind, DrawError, KeyEntry, KeySample, Link, LinkEnd, Picture, Print,
 };
 use forecast::{Assessment, Site, SiteError};
+use job::pricing::Image;
 use plan::{DeviceKind, Level};
-use report::{Image, LevelPictures};
+use report::LevelPictures;
 use words::Words;
 
 /// A picture that takes the width of the page. The text of the page is 170 mm wide on A4 and 176 mm
@@ -118,7 +118,6 @@ fn wordless(mut picture: Picture) -> Picture {
     picture
 }
 
-/// Draws a picture.
 fn image(picture: &Picture, print: Print) -> Result<Image, CommandError> {
     let page = draw::printed(picture, print).or_unwritten(NAME)?;
     sized(page.size_px(), page.png(picture))

@@ -9,7 +9,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::currency::{Currency, codes, currency};
 use super::decimal::decimal;
-use super::logo::{self, Logo};
+use super::logo::{Image, read_logo};
 use super::{MAX_TEXT_BYTES, SMALLER};
 use input::number::{NoNumber, Style};
 use input::{Diagnostic, Diagnostics, FileText, did_you_mean, file_text, nearest, quoted};
@@ -27,8 +27,8 @@ pub struct Business {
     pub phone: Option<String>,
     /// E-mail.
     pub email: Option<String>,
-    /// Logo.
-    pub logo: Option<Logo>,
+    /// Logo, at the left of a white strip as wide as the text of a page.
+    pub logo: Option<Image>,
     /// Currency of all prices.
     pub currency: Currency,
     /// Tax on all prices.
@@ -66,21 +66,9 @@ pub enum TaxOn {
 /// Longest text of a business file, characters (our own choice).
 const LONGEST: usize = 500;
 
-const KEYS: [&str; 12] = [
-    "name",
-    "address",
-    "licence",
-    "phone",
-    "email",
-    "logo",
-    "currency",
-    "decimals",
-    "validity_days",
-    "hourly_rate",
-    "terms",
-    "tax",
-];
-const TAX_KEYS: [&str; 3] = ["name", "rate", "on"];
+const KEYS: &str = "name address licence phone email logo currency decimals validity_days \
+                    hourly_rate terms tax";
+const TAX_KEYS: &str = "name rate on";
 
 /// Reads a business file.
 ///
@@ -118,11 +106,11 @@ impl Reader<'_> {
     }
 
     fn business(&mut self, table: &DeTable<'_>, folder: &Path) -> Option<Business> {
-        self.known(table, &KEYS, "");
-        let name = self.required(table, "name", "\"Name of the business\"");
-        let name = name.and_then(|value| self.string("name", value));
-        let address = self.required(table, "address", "[\"Street 1\", \"Town\"]");
-        let address = address.and_then(|value| self.strings("address", value));
+        self.known(table, KEYS, "");
+        let example = "\"Name of the business\"";
+        let name = self.required(table, "name", example, Self::string);
+        let example = "[\"Street 1\", \"Town\"]";
+        let address = self.required(table, "address", example, Self::strings);
         let licence = self.optional(table, "licence");
         let phone = self.optional(table, "phone");
         let email = self.optional(table, "email");
@@ -130,14 +118,15 @@ impl Reader<'_> {
         let logo = table.get("logo").map(|value| self.logo(value, folder));
         let decimals = table.get("decimals");
         let decimals = decimals.map(|value| self.whole("decimals", value, 0, 4));
-        let currency = self.required(table, "currency", "\"EUR\"");
-        let currency = currency.and_then(|value| self.currency(value));
-        let validity_days = self.required(table, "validity_days", "30");
-        let validity_days = validity_days.and_then(|v| self.whole("validity_days", v, 1, 3650));
-        let hourly_rate = self.required(table, "hourly_rate", "45.00");
-        let hourly_rate = hourly_rate.and_then(|v| self.number("hourly_rate", v, 1_000_000));
-        let tax = self.required(table, "tax", "{ name = \"VAT\", rate = 20, on = \"total\" }");
-        let tax = tax.and_then(|value| self.tax(value));
+        let currency = self.required(table, "currency", "\"EUR\"", Self::currency);
+        let days =
+            |reader: &mut Self, key: &str, value: &Value<'_>| reader.whole(key, value, 1, 3650);
+        let validity_days = self.required(table, "validity_days", "30", days);
+        let rate =
+            |reader: &mut Self, key: &str, value: &Value<'_>| reader.number(key, value, 1_000_000);
+        let hourly_rate = self.required(table, "hourly_rate", "45.00", rate);
+        let example = "{ name = \"VAT\", rate = 20, on = \"total\" }";
+        let tax = self.required(table, "tax", example, Self::tax);
         let mut currency = currency?;
         if let Some(decimals) = decimals {
             currency.decimals = decimals?;
@@ -158,67 +147,66 @@ impl Reader<'_> {
         })
     }
 
-    fn tax(&mut self, value: &Value<'_>) -> Option<Tax> {
+    fn tax(&mut self, key: &str, value: &Value<'_>) -> Option<Tax> {
         let DeValue::Table(table) = value.get_ref() else {
-            self.kind("tax", value, "a table of name, rate and on");
+            self.kind(key, value, "a table of name, rate and on");
             return None;
         };
-        self.known(table, &TAX_KEYS, "tax.");
-        let name = self.required(table, "tax.name", "\"VAT\"");
-        let name = name.and_then(|value| self.string("tax.name", value));
-        let rate = self.required(table, "tax.rate", "20");
-        let rate = rate.and_then(|value| self.number("tax.rate", value, 100));
-        let on = self.required(table, "tax.on", "\"total\"");
-        let on = on.and_then(|value| match value.get_ref() {
-            DeValue::String(word) if word == "total" => Some(TaxOn::Total),
-            DeValue::String(word) if word == "lines" => Some(TaxOn::Lines),
-            _ => {
-                let mend =
-                    "write \"total\" (worked out on the subtotal) or \"lines\" (line by line)";
-                let what = format!("tax.on is {}", self.written(value));
-                self.fault(Some(value.span()), what, mend);
-                None
+        self.known(table, TAX_KEYS, "tax.");
+        let name = self.required(table, "tax.name", "\"VAT\"", Self::string);
+        let percent =
+            |reader: &mut Self, key: &str, value: &Value<'_>| reader.number(key, value, 100);
+        let rate = self.required(table, "tax.rate", "20", percent);
+        let on = self.required(table, "tax.on", "\"total\"", |reader, key, value| {
+            match value.get_ref() {
+                DeValue::String(word) if word == "total" => return Some(TaxOn::Total),
+                DeValue::String(word) if word == "lines" => return Some(TaxOn::Lines),
+                _ => {}
             }
+            let mend = "write \"total\" (worked out on the subtotal) or \"lines\" (line by line)";
+            reader.unfit(key, value, mend)
         });
         Some(Tax { name: name?, rate: rate?, on: on? })
     }
 
     /// Complains of keys that are not known.
-    fn known(&mut self, table: &DeTable<'_>, keys: &[&'static str], before: &str) {
+    fn known(&mut self, table: &DeTable<'_>, keys: &'static str, before: &str) {
         for (key, _) in table {
             let name = key.get_ref();
-            if keys.contains(&&**name) {
+            if keys.split(' ').any(|key| key == name) {
                 continue;
             }
-            let mend = did_you_mean(name, keys.iter().copied())
-                .unwrap_or_else(|| format!("the keys are {}", keys.join(", ")));
+            let mend = did_you_mean(name, keys.split(' '))
+                .unwrap_or_else(|| format!("the keys are {}", keys.replace(' ', ", ")));
             let what = format!("the key {} is not known", quoted(&format!("{before}{name}")));
             self.fault(Some(key.span()), what, mend);
         }
     }
 
-    /// The value of a key that must be there: `place` is its name in the file, whole.
-    fn required<'v>(
+    /// What is read of a key that must be there: `place` is its name in the file, whole.
+    fn required<'v, T>(
         &mut self,
         table: &'v DeTable<'_>,
         place: &str,
         example: &str,
-    ) -> Option<&'v Value<'v>> {
+        read: impl FnOnce(&mut Self, &str, &'v Value<'v>) -> Option<T>,
+    ) -> Option<T> {
         let (within, key) = place.split_once('.').unwrap_or(("", place));
         let value = table.get(key);
         // A misspelt key has a fault where it stands; that the right one is missing goes without
         // saying.
-        let keys: &[&str] = if within.is_empty() { &KEYS } else { &TAX_KEYS };
-        let mut unknown = table.iter().map(|(name, _)| &**name.get_ref());
-        let misspelt = unknown
-            .any(|name| !keys.contains(&name) && nearest(name, keys.iter().copied()) == Some(key));
+        let keys = if within.is_empty() { KEYS } else { TAX_KEYS }.split(' ');
+        let mut names = table.iter().map(|(name, _)| &**name.get_ref());
+        let misspelt = names.any(|name| {
+            keys.clone().all(|known| known != name) && nearest(name, keys.clone()) == Some(key)
+        });
         if value.is_none() && !misspelt {
             let under =
                 if within.is_empty() { String::new() } else { format!(" under [{within}]") };
             let mend = format!("add a line such as  {key} = {example}{under}");
             self.fault(None, format!("the key \"{place}\" is missing"), mend);
         }
-        value
+        value.and_then(|value| read(self, place, value))
     }
 
     fn kind(&mut self, key: &str, value: &Value<'_>, wanted: &str) {
@@ -259,9 +247,12 @@ impl Reader<'_> {
         }
     }
 
-    /// A value as it stands in the file.
-    fn written(&self, value: &Value<'_>) -> String {
-        quoted(self.text.get(value.span()).unwrap_or_default().trim_matches('"'))
+    /// Complains of a value as it stands in the file.
+    fn unfit<T>(&mut self, key: &str, value: &Value<'_>, mend: impl Into<String>) -> Option<T> {
+        let text = self.text.get(value.span()).unwrap_or_default();
+        let what = format!("{key} is {}", quoted(text.trim_matches('"')));
+        self.fault(Some(value.span()), what, mend);
+        None
     }
 
     fn whole(&mut self, key: &str, value: &Value<'_>, low: u32, high: u32) -> Option<u32> {
@@ -270,12 +261,8 @@ impl Reader<'_> {
             _ => None,
         };
         let number = number.filter(|number| (low..=high).contains(number));
-        if number.is_none() {
-            let what = format!("{key} is {}", self.written(value));
-            let mend = format!("write a whole number from {low} to {high}");
-            self.fault(Some(value.span()), what, mend);
-        }
-        number
+        let mend = || format!("write a whole number from {low} to {high}");
+        number.or_else(|| self.unfit(key, value, mend()))
     }
 
     /// A number that is not negative: as a number of TOML, digit for digit, or as a text.
@@ -289,18 +276,16 @@ impl Reader<'_> {
             _ => Err(NoNumber::Signs),
         };
         let number = read.ok().filter(|n| !n.is_sign_negative() && *n <= Decimal::from(most));
-        if number.is_none() {
-            let what = format!("{key} is {}", self.written(value));
+        number.or_else(|| {
             let mend = format!(
                 "write a number from 0 to {most} with at most six digits after the point, such as 12.50"
             );
-            self.fault(Some(value.span()), what, mend);
-        }
-        number
+            self.unfit(key, value, mend)
+        })
     }
 
-    fn currency(&mut self, value: &Value<'_>) -> Option<Currency> {
-        let code = self.string("currency", value)?;
+    fn currency(&mut self, key: &str, value: &Value<'_>) -> Option<Currency> {
+        let code = self.string(key, value)?;
         let known = currency(&code);
         if known.is_none() {
             let what = format!("the currency {} is not known", quoted(&code));
@@ -311,9 +296,9 @@ impl Reader<'_> {
         known
     }
 
-    fn logo(&mut self, value: &Value<'_>, folder: &Path) -> Option<Logo> {
+    fn logo(&mut self, value: &Value<'_>, folder: &Path) -> Option<Image> {
         let path = self.string("logo", value)?;
-        match logo::read(&folder.join(&path)) {
+        match read_logo(&folder.join(&path)) {
             Ok(logo) => Some(logo),
             Err((what, mend)) => {
                 self.fault(Some(value.span()), format!("logo {}: {what}", quoted(&path)), mend);

@@ -8,7 +8,6 @@
 //! business file says. The total is subtotal and tax. Hours of all lines are added up exactly and
 //! make one line at the hourly rate.
 
-mod bitmap;
 mod business;
 mod currency;
 mod decimal;
@@ -18,9 +17,9 @@ mod sheet;
 
 pub use business::{Business, Tax, TaxOn, read_business};
 pub use currency::{Currency, currency};
-pub use logo::Logo;
+pub use logo::Image;
 pub use prices::{PriceList, PriceRow, read_prices};
-pub use sheet::{Amount, Line, LineKind, Sheet, Sums, Wanted, item_of, priced, unpriced, wanted};
+pub use sheet::{Amount, Line, Sheet, Sums, Wanted, item_of, priced, unpriced, wanted};
 
 /// Largest business file or price list that is read, bytes (our own choice).
 pub const MAX_TEXT_BYTES: usize = 1 << 20;

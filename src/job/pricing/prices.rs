@@ -47,7 +47,6 @@ const MOST_ROWS: usize = 10_000;
 const LONGEST: usize = 200;
 
 /// An item as it is compared.
-#[must_use]
 pub(super) fn item_key(text: &str) -> String {
     let plain = text.trim().to_lowercase();
     plain.replace([' ', '_'], "-")

@@ -13,28 +13,13 @@ use plan::{Device, DeviceKind, Plan};
 pub struct Wanted {
     /// What the price list may call them, the best name first.
     pub items: Vec<String>,
-    /// How many.
-    pub count: u32,
-    /// Their names, for messages.
+    /// Their names.
     pub names: Vec<String>,
-}
-
-/// What a line is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LineKind {
-    /// Devices of the plan.
-    Device,
-    /// A line of the price list that does not depend on the plan.
-    Extra,
-    /// Hours of work at the hourly rate.
-    Labour,
 }
 
 /// A line of a quote.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Line {
-    /// What it is for.
-    pub kind: LineKind,
     /// What the item is called in plan and price list, the best name first; empty for labour.
     pub items: Vec<String>,
     /// What the price list says that the customer reads.
@@ -104,11 +89,8 @@ pub fn wanted(plan: &Plan) -> Vec<Wanted> {
         for device in plan.devices.iter().filter(|device| device.kind == kind) {
             let items = item_of(device);
             match all.iter_mut().find(|wanted| wanted.items == items) {
-                Some(wanted) => {
-                    wanted.count += 1;
-                    wanted.names.push(device.name.clone());
-                }
-                None => all.push(Wanted { items, count: 1, names: vec![device.name.clone()] }),
+                Some(wanted) => wanted.names.push(device.name.clone()),
+                None => all.push(Wanted { items, names: vec![device.name.clone()] }),
             }
         }
     }
@@ -119,10 +101,9 @@ pub fn wanted(plan: &Plan) -> Vec<Wanted> {
 #[must_use]
 pub fn unpriced(wanted: &[Wanted]) -> Sheet {
     let lines = wanted.iter().map(|wanted| Line {
-        kind: LineKind::Device,
         items: wanted.items.clone(),
         description: None,
-        quantity: Decimal::from(wanted.count),
+        quantity: Decimal::from(wanted.names.len()),
         price: None,
     });
     Sheet { lines: lines.collect(), sums: None }
@@ -140,21 +121,14 @@ pub fn priced(
     business: &Business,
 ) -> Result<Sheet, Vec<Diagnostic>> {
     let mut faults = Vec::new();
-    let mut rows: Vec<(LineKind, Vec<String>, &PriceRow, Decimal)> = Vec::new();
-    let for_devices = |row: &&PriceRow| row.quantity.is_none();
+    let mut rows: Vec<(Vec<String>, &PriceRow, Decimal)> = Vec::new();
     for wanted in wanted {
         let mut tried = wanted.items.iter();
-        let row = tried.find_map(|item| {
-            let mut rows = list.rows.iter().filter(for_devices);
-            rows.find(|row| row.item == *item)
-        });
-        match row {
-            Some(row) => rows.push((
-                LineKind::Device,
-                wanted.items.clone(),
-                row,
-                Decimal::from(wanted.count),
-            )),
+        let rows_for = || list.rows.iter().filter(|row| row.quantity.is_none());
+        match tried.find_map(|item| rows_for().find(|row| row.item == *item)) {
+            Some(row) => {
+                rows.push((wanted.items.clone(), row, Decimal::from(wanted.names.len())));
+            }
             None => faults.push(missing(wanted, list)),
         }
     }
@@ -163,7 +137,7 @@ pub fn priced(
     }
     for row in &list.rows {
         if let Some(quantity) = row.quantity {
-            rows.push((LineKind::Extra, vec![row.item.clone()], row, quantity));
+            rows.push((vec![row.item.clone()], row, quantity));
         }
     }
     added_up(&rows, business).ok_or_else(|| {
@@ -173,10 +147,7 @@ pub fn priced(
 }
 
 /// Works out every line and the sums; `None` where a number is beyond 28 digits.
-fn added_up(
-    rows: &[(LineKind, Vec<String>, &PriceRow, Decimal)],
-    business: &Business,
-) -> Option<Sheet> {
+fn added_up(rows: &[(Vec<String>, &PriceRow, Decimal)], business: &Business) -> Option<Sheet> {
     let places = business.currency.decimals;
     let tax_of = |amount: Decimal| {
         let tax = amount.checked_mul(business.tax.rate)?;
@@ -192,10 +163,9 @@ fn added_up(
     };
     let mut hours = Decimal::ZERO;
     let mut lines = Vec::with_capacity(rows.len() + 1);
-    for (kind, items, row, quantity) in rows {
+    for (items, row, quantity) in rows {
         hours = hours.checked_add(row.hours.checked_mul(*quantity)?)?;
         lines.push(Line {
-            kind: *kind,
             items: items.clone(),
             description: row.description.clone(),
             quantity: *quantity,
@@ -204,7 +174,6 @@ fn added_up(
     }
     if !hours.is_zero() {
         lines.push(Line {
-            kind: LineKind::Labour,
             items: Vec::new(),
             description: None,
             quantity: hours,
@@ -254,7 +223,7 @@ fn missing(wanted: &Wanted, list: &PriceList) -> Diagnostic {
         format!(
             "there is no price for the item {}{or}, of which the plan has {}: {}{more}",
             quoted(item),
-            wanted.count,
+            wanted.names.len(),
             names.join(", ")
         ),
         format!("{extra}{near}add a row with this item, its unit price and its hours"),

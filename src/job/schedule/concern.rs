@@ -2,19 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use super::propose::{
-    ENTRY_REACH_M, NearEntry, Sort, distance_m, near_entry, opening_at, proposed_role, role_of,
-    sort_of,
+use super::role::{
+    ENTRY_REACH_M, NearEntry, Response, Role, Sort, distance_m, near_entry, opening_at,
+    proposed_role, role_of, sort_of,
 };
-use super::role::{Response, Role};
 use plan::{Device, DeviceKind, Opening, Plan, Severity};
 
 /// One thing that is wrong or doubtful.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Concern {
-    /// Id of the device or opening that it is about, where it is about one.
-    pub feature: Option<String>,
-    /// Its name for people.
+    /// Name of the device, or id of the opening, that it is about; empty for the whole plan.
     pub name: String,
     /// What it is.
     pub matter: Matter,
@@ -32,17 +29,10 @@ pub enum Matter {
     },
     /// A device on which a life hangs is not supervised. A fault.
     LifeUnsupervised(Role),
-    /// The device cannot do what its role asks for. A fault.
+    /// The role does not go with the device.
     RoleAgainstDevice {
-        /// The plan's role.
-        role: Role,
-        /// What the device is.
-        sort: Sort,
-        /// The role that suits it.
-        suits: Option<Role>,
-    },
-    /// The role is unusual for the device.
-    OddRole {
+        /// Whether the device cannot do what the role asks for, a fault; else it is only unusual.
+        never: bool,
         /// The plan's role.
         role: Role,
         /// What the device is.
@@ -80,7 +70,7 @@ impl Matter {
         match self {
             Self::NumberTwice { .. }
             | Self::LifeUnsupervised(_)
-            | Self::RoleAgainstDevice { .. } => Severity::Error,
+            | Self::RoleAgainstDevice { never: true, .. } => Severity::Error,
             _ => Severity::Warning,
         }
     }
@@ -88,7 +78,7 @@ impl Matter {
 
 impl Concern {
     fn of(device: &Device, matter: Matter) -> Self {
-        Self { feature: Some(device.id.clone()), name: device.name.clone(), matter }
+        Self { name: device.name.clone(), matter }
     }
 
     /// Whether it forbids to go on.
@@ -126,7 +116,7 @@ pub fn concerns(plan: &Plan) -> Vec<Concern> {
     let responses = || sensors().filter_map(|d| role_of(plan, d)).map(Role::response);
     if responses().any(|r| r != Response::AlwaysOn) && !responses().any(|r| r == Response::Delayed)
     {
-        found.push(Concern { feature: None, name: String::new(), matter: Matter::NothingDelayed });
+        found.push(Concern { name: String::new(), matter: Matter::NothingDelayed });
     }
     found.sort_by_key(|concern| concern.matter.severity());
     found
@@ -145,11 +135,8 @@ fn of_sensor(plan: &Plan, device: &Device) -> Vec<Matter> {
     }
     if let Some(role) = role {
         let (sort, suits) = (sort_of(device), proposal);
-        match fit(role, sort) {
-            Fit::Usual => {}
-            Fit::Odd => matters.push(Matter::OddRole { role, sort, suits }),
-            Fit::Never => matters.push(Matter::RoleAgainstDevice { role, sort, suits }),
-        }
+        let against = |never| Matter::RoleAgainstDevice { never, role, sort, suits };
+        matters.extend(never_fits(role, sort).map(against));
         if role == Role::EntryExit {
             let near = near_entry(plan, device);
             if near.as_ref().is_none_or(|near| near.distance_m > ENTRY_REACH_M) {
@@ -166,17 +153,12 @@ fn of_sensor(plan: &Plan, device: &Device) -> Vec<Matter> {
     matters
 }
 
-/// How well a role goes with a sort of device.
-enum Fit {
-    Usual,
-    Odd,
-    Never,
-}
-
+/// Whether a role never goes with a sort of device, or is only odd; `None` where it is usual.
+///
 /// A life-safety detector under a role that is off at times, or a role that calls the fire brigade,
 /// a doctor or the police on a detector that cannot know, is a conflict; what works but is seldom
 /// meant is odd (our own choice, no source).
-fn fit(role: Role, sort: Sort) -> Fit {
+fn never_fits(role: Role, sort: Sort) -> Option<bool> {
     use Role::{
         AroundTheClock, CarbonMonoxide, EntryExit, Fire, Interior, Medical, Panic, Perimeter,
     };
@@ -188,16 +170,16 @@ fn fit(role: Role, sort: Sort) -> Fit {
         | (Medical | Panic, Sort::Button)
         | (EntryExit, Sort::Contact)
         | (Perimeter, Sort::Contact | Sort::GlassBreak | Sort::Shock)
-        | (Interior, Sort::Motion | Sort::Contact) => Fit::Usual,
+        | (Interior, Sort::Motion | Sort::Contact) => None,
         // A smoke, heat or CO detector under anything else, and their roles on anything that
         // cannot know. A contact or a button may be a manual call point or a flow switch.
         (_, Sort::Smoke | Sort::Heat | Sort::CarbonMonoxide)
         | (Fire | CarbonMonoxide, Sort::Motion | Sort::GlassBreak | Sort::Shock | Sort::Leak)
         | (CarbonMonoxide, Sort::Contact | Sort::Button)
         | (Medical | Panic, Sort::Motion | Sort::GlassBreak | Sort::Shock | Sort::Leak) => {
-            Fit::Never
+            Some(true)
         }
-        _ => Fit::Odd,
+        _ => Some(false),
     }
 }
 
@@ -220,11 +202,7 @@ fn of_entries(plan: &Plan) -> Vec<Concern> {
         .filter(|entry| !delayed(entry))
         .map(|entry| {
             let instant = instant(entry).map(|device| device.name.clone());
-            Concern {
-                feature: Some(entry.id.clone()),
-                name: entry.id.clone(),
-                matter: Matter::EntryWithoutDevice(instant),
-            }
+            Concern { name: entry.id.clone(), matter: Matter::EntryWithoutDevice(instant) }
         })
         .collect()
 }

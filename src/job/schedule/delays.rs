@@ -37,15 +37,6 @@ pub struct PanelDelays {
     pub limits: DelaySettings,
 }
 
-impl PanelDelays {
-    /// The delay of one entry, s.
-    #[must_use]
-    pub fn of(&self, entry: &str) -> Option<f64> {
-        let found = self.entries.iter().find(|one| one.walk.entry == entry);
-        found.map(|one| one.delay.proposed_s)
-    }
-}
-
 /// The way that a device on a wall looks: away from the nearest wall of its level at its height;
 /// `None` where no wall is near or the device is on a wall's centre line.
 #[must_use]

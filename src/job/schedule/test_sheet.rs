@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::propose::{Sort, sort_of};
+use super::role::{Sort, sort_of};
 use diagnose::METER_SIGMA;
 use forecast::{Assessment, DeviceLosses, DeviceResult, Ledger, Model};
 use plan::DeviceKind;
@@ -11,7 +11,7 @@ use units::{Db, Dbm};
 
 /// Standard normal deviate within which nine in ten lie, both sides together (from memory;
 /// Φ(1.644854) = 0.95).
-const NINE_IN_TEN_Z: f64 = 1.644_853_626_951_47;
+pub const NINE_IN_TEN_Z: f64 = 1.644_853_626_951_47;
 
 /// How a device is tried.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]

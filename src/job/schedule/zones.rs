@@ -1,10 +1,12 @@
-//! The zone schedule: every sensor with what is programmed for it and how it is heard.
+//! The zone schedule: every sensor with what is programmed for it and how it is heard; and numbers
+//! for devices that have none.
+
+use std::collections::BTreeSet;
 
 use super::delays::PanelDelays;
-use super::propose::{ENTRY_REACH_M, near_entry, role_of};
-use super::role::{Active, Response, Role};
+use super::role::{Active, ENTRY_REACH_M, NearEntry, Response, Role, near_entry, role_of};
 use forecast::{Assessment, DeviceResult};
-use plan::Plan;
+use plan::{Device, DeviceKind, MAX_NUMBER, Plan};
 
 /// One row of the schedule.
 #[derive(Debug, Clone)]
@@ -45,8 +47,11 @@ fn zone(plan: &Plan, result: &DeviceResult, delays: &PanelDelays) -> Zone {
     let entry_delay_s = (response == Some(Response::Delayed))
         .then(|| {
             let own = near_entry(plan, device).filter(|near| near.distance_m <= ENTRY_REACH_M);
-            let own = own.and_then(|near| delays.of(&near.entry));
-            own.or(delays.entry_s)
+            let delay = |near: NearEntry| {
+                let mut walks = delays.entries.iter();
+                Some(walks.find(|one| one.walk.entry == near.entry)?.delay.proposed_s)
+            };
+            own.and_then(delay).or(delays.entry_s)
         })
         .flatten();
     Zone {
@@ -58,4 +63,79 @@ fn zone(plan: &Plan, result: &DeviceResult, delays: &PanelDelays) -> Zone {
         entry_delay_s,
         result: result.clone(),
     }
+}
+
+/// A device and the number that it gets.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Numbering {
+    /// Id of the device.
+    pub id: String,
+    /// Its number.
+    pub number: u32,
+}
+
+/// Where a device stands in the order of numbering.
+///
+/// Sensors by role in the order of [`Role::ALL`] (a proposed role counts like one that is set),
+/// then sensors without any, then keypads, sirens and repeaters; within each by level from below,
+/// and in the plan's order.
+fn rank(plan: &Plan, device: &Device) -> (usize, i32) {
+    let place = match device.kind {
+        DeviceKind::Sensor => role_of(plan, device).map_or(Role::ALL.len(), |role| role as usize),
+        DeviceKind::Keypad => Role::ALL.len() + 1,
+        DeviceKind::Siren => Role::ALL.len() + 2,
+        DeviceKind::Repeater | DeviceKind::Panel => Role::ALL.len() + 3,
+    };
+    (place, device.level)
+}
+
+/// Numbers for all devices but the panel that have none: each the lowest from 1 that no device has,
+/// in the order of roles (see [`Role::ALL`]), levels and the plan. Numbers that are there stay.
+#[must_use]
+pub fn missing_numbers(plan: &Plan) -> Vec<Numbering> {
+    let taken: BTreeSet<u32> = plan.devices.iter().filter_map(|d| d.number).collect();
+    let mut without: Vec<&Device> = plan
+        .devices
+        .iter()
+        .filter(|device| device.number.is_none() && device.kind != DeviceKind::Panel)
+        .collect();
+    without.sort_by_key(|device| rank(plan, device));
+    let free = (1..=MAX_NUMBER).filter(|number| !taken.contains(number));
+    without
+        .iter()
+        .zip(free)
+        .map(|(device, number)| Numbering { id: device.id.clone(), number })
+        .collect()
+}
+
+/// The plan with these numbers.
+#[must_use]
+pub fn with_numbers(mut plan: Plan, numbers: &[Numbering]) -> Plan {
+    for Numbering { id, number } in numbers {
+        let device = plan.devices.iter_mut().find(|device| device.id == *id);
+        if let Some(device) = device {
+            device.number = Some(*number);
+        }
+    }
+    plan
+}
+
+/// Most gaps that are reported one by one.
+const MOST_GAPS: usize = 100;
+
+/// Runs of numbers below the highest one in use that no device has, from 1, each as its first and
+/// last number; the first hundred of them.
+#[must_use]
+pub fn free_numbers(plan: &Plan) -> Vec<(u32, u32)> {
+    let taken: BTreeSet<u32> = plan.devices.iter().filter_map(|d| d.number).collect();
+    let mut gaps = Vec::new();
+    let mut next = 1;
+    for number in taken.into_iter().filter(|number| *number > 0) {
+        if number > next {
+            gaps.push((next, number - 1));
+        }
+        next = number + 1;
+    }
+    gaps.truncate(MOST_GAPS);
+    gaps
 }

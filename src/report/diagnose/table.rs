@@ -2,15 +2,18 @@
 
 use std::fmt::Write as _;
 
-use super::report::DiagnoseReport;
+use super::DiagnoseReport;
 use crate::json::rounded;
 use crate::settings::Settings;
-use crate::table::{cautions, counted, fixed, margin_words, notes, optional, table, tenths};
+use crate::table::{
+    caution_lines, counted, fixed, margin_words, notes, numbered, optional, table, tenths,
+};
 use diagnose::cause::{NextTest, SensorCauses};
 use diagnose::{Estimate, Tally};
 use forecast::Finding;
 use plan::Device;
 use units::{Chance, Dbm};
+use words::Words;
 
 /// Causes less likely than this are not listed; all are in the JSON.
 const LEAST_CHANCE: f64 = 0.02;
@@ -60,13 +63,8 @@ pub fn diagnose_table(report: &DiagnoseReport<'_>, width: Option<u16>) -> String
         );
     }
     notes(&report.warnings, &mut text);
-    cautions(&mut text);
+    caution_lines(&Words::default(), &mut text);
     text
-}
-
-fn numbered(device: &Device) -> String {
-    let name = &device.name;
-    device.number.map_or_else(|| name.clone(), |number| format!("{number} {name}"))
 }
 
 fn joined(words: &[&str]) -> String {

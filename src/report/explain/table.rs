@@ -2,13 +2,13 @@
 
 use std::fmt::Write as _;
 
-use super::report::ExplainReport;
-use super::words::{remedy_words, vain_words};
+use super::ExplainReport;
 use crate::json::{position, rounded};
-use crate::table::{cautions, fixed, margin_words, notes, table, tenths};
-use explain::{Action, HopBudget, Item, Line, NeededBy, Remedy};
+use crate::table::{caution_lines, counted, fixed, margin_words, notes, table, tenths};
+use explain::{Action, HopBudget, Item, Line, NoHelp, NoiseNeed, Remedy};
 use forecast::{Direction, Finding};
 use units::Chance;
+use words::Words;
 
 /// Most repeaters in the table; all are in the JSON.
 const MOST_REPEATERS: usize = 3;
@@ -64,7 +64,7 @@ pub fn explain_table(report: &ExplainReport<'_>, width: Option<u16>) -> String {
     null(report, &mut text);
     text.push('\n');
     notes(&report.warnings, &mut text);
-    cautions(&mut text);
+    caution_lines(&Words::default(), &mut text);
     text
 }
 
@@ -77,7 +77,7 @@ fn ledger(budget: &HopBudget, margin: String, width: Option<u16>) -> String {
             rows.push(vec![String::new(), format!("level received, {received} dBm")]);
         }
         rows.push(vec![signed(line.adds.0), line_words(line, budget)]);
-        if let (Item::Crossing(crossing), Some(row)) = (&line.item, rows.last_mut()) {
+        if let (Some(crossing), Some(row)) = (&line.crossing, rows.last_mut()) {
             row.extend([
                 format!("{}°", fixed(crossing.incidence_deg, 0)),
                 tenths(crossing.slab.0),
@@ -86,7 +86,6 @@ fn ledger(budget: &HopBudget, margin: String, width: Option<u16>) -> String {
         }
     }
     let margin_db = budget.hop.ledger.margin_db;
-    debug_assert!((budget.margin() - margin_db).0.abs() < 1e-2, "the lines add up");
     rows.push(vec![signed(margin_db.0), margin]);
     table(width, "dB|what|angle|slab|excess", &[0, 2, 3, 4], rows)
 }
@@ -97,28 +96,31 @@ fn signed(value: f64) -> String {
 }
 
 fn line_words(line: &Line, budget: &HopBudget) -> String {
-    match &line.item {
+    if let Some(crossing) = &line.crossing {
+        return format!("{} ({})", crossing.feature, crossing.construction);
+    }
+    match line.item {
         // Of a two-way device the ledger is that of the worse direction.
         Item::Eirp => match budget.hop.ledger.direction {
             Direction::Inbound => "EIRP, dBm".to_owned(),
             Direction::Outbound => format!("EIRP of {} towards it, dBm", budget.listener),
         },
         Item::FreeSpace => format!("free space over {} m", tenths(budget.hop.distance.0)),
-        Item::Crossing(crossing) => format!("{} ({})", crossing.feature, crossing.construction),
+        Item::Crossing => String::new(),
         Item::RoundEdges => "round edges and through openings".to_owned(),
         Item::OtherPaths => "reflected paths".to_owned(),
         Item::AntennaGain => "antenna of the panel".to_owned(),
         Item::Mount => "mount".to_owned(),
         Item::Body => "body".to_owned(),
         Item::SiteOffset => "site offset: antennas, mounting, clutter".to_owned(),
-        Item::Calibrated => "what readings told of this device".to_owned(),
+        Item::CalibratedLoss => "what readings told of this device".to_owned(),
         Item::LevelNeeded => match budget.needed_by {
-            NeededBy::Noise { floor, snr } => format!(
+            Some(NoiseNeed { floor, snr }) => format!(
                 "level needed, less: noise floor {} dBm and {} dB above it",
                 tenths(floor.0),
                 tenths(snr.0)
             ),
-            NeededBy::Sensitivity => "level needed, less: the receiver's sensitivity".to_owned(),
+            None => "level needed, less: the receiver's sensitivity".to_owned(),
         },
     }
 }
@@ -126,16 +128,16 @@ fn line_words(line: &Line, budget: &HopBudget) -> String {
 /// What the static spread consists of.
 fn spread(budget: &HopBudget) -> String {
     let sigma = &budget.sigma;
-    let walls = if rounded(sigma.walls.0) > 0.05 {
-        format!(", of which the walls crossed {} dB", tenths(sigma.walls.0))
+    let walls = if rounded(sigma.walls_db.0) > 0.05 {
+        format!(", of which the walls crossed {} dB", tenths(sigma.walls_db.0))
     } else {
         String::new()
     };
     format!(
         "Static spread {} dB: shadowing {} dB{walls}, and the luck of the spot {} dB.",
-        tenths(sigma.sigma.0),
-        tenths(sigma.shadowing.0),
-        tenths(sigma.spot.0)
+        tenths(sigma.sigma_db.0),
+        tenths(sigma.shadowing_db.0),
+        tenths(sigma.spot_sigma_db.0)
     )
 }
 
@@ -144,8 +146,8 @@ fn paths(budget: &HopBudget, width: Option<u16>) -> String {
         [
             format!("{:.0} %", rounded(path.share) * 100.0),
             path.label.clone(),
-            tenths(path.length.0),
-            tenths(path.loss.0),
+            tenths(path.length_m.0),
+            tenths(path.loss_db.0),
         ]
     });
     table(width, "share|path|m|loss dB", &[0, 2, 3], rows)
@@ -191,9 +193,9 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
             [
                 Chance(remedy.fault_per_year).to_string(),
                 remedy.finding.mark(),
-                signed(remedy.gain.0),
-                tenths(remedy.spread.0),
-                if remedy.is_uncertain { "?" } else { "" }.to_owned(),
+                signed(remedy.gain_db.0),
+                tenths(remedy.gain_sigma_db.0),
+                if remedy.uncertain { "?" } else { "" }.to_owned(),
                 remedy_words(&remedy.action),
             ]
         });
@@ -229,12 +231,77 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
 /// How far to move out of a null.
 fn null(report: &ExplainReport<'_>, text: &mut String) {
     let null = report.null();
-    let [wavelength, leaves, standing] = [null.wavelength, null.leave_null, null.standing_wave]
-        .map(|length| format!("{:.0} cm", rounded(length.0) * 100.0));
+    let [wavelength, leaves, standing] =
+        [null.wavelength_m, null.leave_null_m, null.standing_wave_m]
+            .map(|length| format!("{:.0} cm", rounded(length.0) * 100.0));
     let _ = writeln!(
         text,
         "\nIf it sits in a null, which no plan shows: at {} MHz (wavelength {wavelength}) a move of \
          {leaves} leaves it; before a wall that reflects, the best spot lies {standing} from the worst.",
         rounded(report.told.result.link.frequency.mhz())
     );
+}
+
+fn remedy_words(action: &Action) -> String {
+    let metres = |value: f64| fixed(value, 2);
+    match action {
+        Action::MoveDevice { by_m, along_wall: Some(side), on_plan, .. } => {
+            let (by, side) = (metres(by_m.0), side.word());
+            format!("move it {by} m to the {side} along its wall ({on_plan} on the plan)")
+        }
+        Action::MoveDevice { by_m, on_plan, .. } => {
+            format!("move it {} m, {on_plan} on the plan", metres(by_m.0))
+        }
+        Action::Raise { by_m, height_m } => {
+            let verb = if rounded(by_m.0) < 0.0 { "lower" } else { "raise" };
+            let (by, height) = (metres(by_m.0.abs()), metres(height_m.0));
+            format!("{verb} it by {by} m, to {height} m above the floor")
+        }
+        Action::MovePanel { to_m: [x, y], by_m, along_wall, not_sound_now, not_sound_then } => {
+            format!(
+                "move the panel {} m to the {} along its wall, to x {} m, y {} m; devices not \
+                 sound: {not_sound_now} now, {not_sound_then} then",
+                metres(by_m.0),
+                along_wall.word(),
+                metres(*x),
+                metres(*y)
+            )
+        }
+        Action::Open { feature, construction } => {
+            format!("open {feature} ({construction}); lasts while it stands open")
+        }
+        Action::Replace { feature, construction, by } => {
+            format!("{feature} of {by} in place of {construction}")
+        }
+        Action::TakeAway { feature, construction, upper_bound: false } => {
+            format!("move {feature} ({construction}) out of the way")
+        }
+        Action::TakeAway { feature, construction, .. } => {
+            format!("upper bound: no {feature} ({construction}) where the path crosses it")
+        }
+        Action::Repeater { outlet, onward_margin_db, .. } => {
+            format!("a repeater at {outlet}, itself {}", margin_words(onward_margin_db.0))
+        }
+        Action::Remount { from, to } => {
+            let how = if from == "metal" { "clear of the metal" } else { "on the face" };
+            format!("mount it {how} (\"{to}\" in place of \"{from}\")")
+        }
+    }
+}
+
+/// What does not help, or could not be tried.
+fn vain_words(vain: &NoHelp) -> String {
+    let (what, thing) = match vain.action {
+        "move" => ("moving it", "place"),
+        "raise" => ("raising or lowering it", "place"),
+        "move-panel" => ("moving the panel along its wall", "place"),
+        "open" => ("opening, replacing or taking away what is in the way", "change"),
+        "repeater" => ("a repeater at an outlet", "place"),
+        "mount" => ("another mount", "change"),
+        other => (other, "place"),
+    };
+    match vain.why {
+        Some(why) => format!("{what} (not tried: {why})"),
+        None => format!("{what} ({} tried)", counted(vain.tried, thing)),
+    }
 }

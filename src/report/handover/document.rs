@@ -2,13 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use super::battery::{BatteryRow, up};
-use super::report::HandoverReport;
-use super::term::term;
-use super::words;
+use super::words::{self, term};
+use super::{BatteryFigures, HandoverReport, up};
 use crate::blocks::{cell, columns, heading, note, paragraph, table};
 use crate::json::{position, rounded};
-use crate::table::{fixed, tenths};
+use crate::table::{cautions, fixed, tenths};
 use document::{Block, Cell, Document, Form};
 use forecast::{DeviceResult, Finding};
 
@@ -21,7 +19,7 @@ pub fn handover_document(report: &HandoverReport) -> Document {
         heading(1, words.handover_title()),
         Block::Facts(facts(report)),
         notice(words.handover_remember(), &words::reminders(words)),
-        notice(words.handover_caution(), &words::cautions(words)),
+        notice(words.handover_caution(), &cautions(words)),
     ];
     if !report.warnings.is_empty() {
         blocks.push(heading(2, words.handover_doubts()));
@@ -221,27 +219,30 @@ fn delays(report: &HandoverReport) -> Vec<Block> {
     ]
 }
 
-fn battery(report: &HandoverReport, row: &BatteryRow) -> Vec<(String, String)> {
+fn battery(report: &HandoverReport, battery: &BatteryFigures) -> Vec<(String, String)> {
     let words = &report.words;
     let plain = |value: f64| words.plain(value);
+    let input = &battery.input;
+    let alarm_min = rounded(input.load.alarm_time.0 * 60.0);
     let mut facts = vec![
-        (words.battery_standby_load(), format!("{} mA", plain(row.standby_ma))),
+        (words.battery_standby_load(), format!("{} mA", plain(input.load.standby.0))),
         (
             words.battery_alarm_load(),
-            words.battery_alarm_load_for(&plain(row.alarm_ma), &plain(row.alarm_min)),
+            words.battery_alarm_load_for(&plain(input.load.alarm.0), &plain(alarm_min)),
         ),
         (
             words.battery_conditions(),
-            words.battery_conditions_at(&plain(row.temperature_c), &plain(row.age_years)),
+            words.battery_conditions_at(&plain(input.temperature.0), &plain(input.age.0)),
         ),
-        (words.battery_required(), words.battery_required_for(&plain(row.required_standby_h))),
-        (words.battery_needed(), format!("{} Ah", up(words, row.needed_ah))),
+        (words.battery_required(), words.battery_required_for(&plain(input.standby.0))),
+        (words.battery_needed(), format!("{} Ah", up(words, battery.needed))),
     ];
-    if let (Some(rated), Some(usable), Some(hours)) = (row.rated_ah, row.usable_ah, row.standby_h) {
-        let usable = words.plain(format!("{usable:.1}"));
-        facts.push((words.battery_fitted(), words.battery_fitted_gives(&plain(rated), &usable)));
+    if let Some((rated, lasts)) = input.rated.zip(battery.lasts) {
+        let usable = words.plain(tenths(lasts.usable.0));
+        facts.push((words.battery_fitted(), words.battery_fitted_gives(&plain(rated.0), &usable)));
         // Rounded down: nobody is promised a minute too many.
-        let hours = words.plain(format!("{:.1}", (hours * 10.0).floor() / 10.0));
+        let hours = (rounded(lasts.standby.0) * 10.0).floor() / 10.0;
+        let hours = words.plain(format!("{hours:.1}"));
         facts.push((words.battery_lasts(), words.battery_lasts_for(&hours)));
     }
     facts

@@ -1,12 +1,13 @@
-//! The zone schedule as text for the terminal.
+//! The zone schedule as text for the terminal and as CSV, and the test sheet as a file of readings.
 
 use std::fmt::Write as _;
 
-use super::report::HandoverReport;
-use super::term::term;
-use super::words;
-use crate::table::{notes, table, tenths};
-use job::schedule::Zone;
+use super::words::{self, term};
+use super::{HandoverReport, ZoneRow};
+use crate::csv;
+use crate::json::value;
+use crate::table::{caution_lines, notes, optional, table, tenths};
+use job::schedule::{TestRow, Zone};
 
 /// The zones, the delays, the battery, what is doubtful and the cautions. `width` is the
 /// terminal's, if it is one.
@@ -22,10 +23,10 @@ pub fn handover_table(report: &HandoverReport, width: Option<u16>) -> String {
     }
     notes(&report.warnings, &mut text);
     text.push('\n');
-    let (reminders, cautions) = (words::reminders(&report.words), words::cautions(&report.words));
-    for line in reminders.iter().chain(&cautions) {
+    for line in words::reminders(&report.words) {
         let _ = writeln!(text, "{line}");
     }
+    caution_lines(&report.words, &mut text);
     text
 }
 
@@ -45,4 +46,60 @@ fn cells(report: &HandoverReport, zone: &Zone) -> [String; 9] {
         result.finding.marked(&term(words, "finding", result.finding)),
         result.via.clone().unwrap_or_else(|| words.handover_straight()),
     ]
+}
+
+const ZONE_COLUMNS: &str = concat!(
+    "number id name level room device role role_is_proposed response supervised active ",
+    "entry_delay_s exit_delay_s link margin_db fault_per_year finding via",
+);
+
+/// Columns of a file of readings, as `diagnose` reads them.
+pub const READINGS_HEADER: [&str; 9] =
+    ["sensor", "time", "at", "level_dbm", "bars", "percent", "heard", "noise_dbm", "note"];
+
+/// The zone schedule as CSV with a header line, a row for each zone.
+#[must_use]
+pub fn zones_csv(report: &HandoverReport) -> String {
+    let rows = report.zones.iter().map(|zone| {
+        let mut row = value(&ZoneRow(report, zone));
+        let exit_s = report.delays.exit_s.filter(|_| zone.entry_delay_s.is_some());
+        row["exit_delay_s"] = exit_s.into();
+        row
+    });
+    csv::written(ZONE_COLUMNS, rows)
+}
+
+/// The test sheet as a file of readings to be filled in: a line for each device, before it a
+/// comment with its number, name and the range in which its reading should fall.
+#[must_use]
+pub fn readings_csv(report: &HandoverReport) -> String {
+    let mut out: String = words::readings_head(report).iter().map(|line| comment(line)).collect();
+    out.push_str(&csv::text([READINGS_HEADER.map(str::to_owned).to_vec()]));
+    for row in &report.tests {
+        out.push_str(&comment(&words::readings_line(&report.words, row)));
+        out.push_str(&csv::text([reading(row)]));
+    }
+    out
+}
+
+/// A device's line: its id and where the reading is taken; all else is to be filled in.
+///
+/// A line that begins with `#` would be a comment: a device with such an id goes by its number or,
+/// if it has none, by its name.
+fn reading(row: &TestRow) -> Vec<String> {
+    let device = &row.result.device;
+    let sensor = match device.number {
+        _ if !device.id.starts_with('#') => device.id.clone(),
+        Some(number) => number.to_string(),
+        None => device.name.clone(),
+    };
+    let mut cells = vec![sensor, String::new(), optional(row.result.via.as_ref())];
+    cells.resize(READINGS_HEADER.len(), String::new());
+    cells
+}
+
+/// A comment line; what would end the line becomes a space.
+fn comment(line: &str) -> String {
+    let tame: String = line.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    format!("# {tame}\n")
 }

@@ -1,10 +1,11 @@
-//! What the hand-over says of the schedule's terms, in the words of a language.
+//! What the hand-over says, in the words of a language.
 
-use super::battery::up;
-use super::report::HandoverReport;
-use super::term::term;
-use crate::table::fixed;
-use job::schedule::{TestRow, TestStep};
+use serde::Serialize;
+
+use super::{HandoverReport, up};
+use crate::json::rounded;
+use crate::table::{fixed, tenths};
+use job::schedule::{Concern, Matter, Role, TestRow, TestStep};
 use words::Words;
 
 /// What is easily forgotten at a hand-over.
@@ -17,16 +18,6 @@ pub(super) fn reminders(words: &Words) -> [String; 4] {
     ]
 }
 
-/// What the forecast is worth, and the work that it leads to.
-pub(super) fn cautions(words: &Words) -> [String; 3] {
-    [
-        words.handover_caution_estimate(),
-        words.handover_caution_life(),
-        words.handover_caution_drill(),
-    ]
-}
-
-/// Yes or no.
 pub(super) fn yes_no(words: &Words, yes: bool) -> String {
     if yes { words.answer_yes() } else { words.answer_no() }
 }
@@ -39,7 +30,6 @@ pub(super) fn step(words: &Words, step: TestStep) -> (String, String) {
     }
 }
 
-/// A number of seconds.
 pub(super) fn seconds(seconds: f64) -> String {
     format!("{seconds:.0} s")
 }
@@ -107,20 +97,67 @@ pub(super) fn summary(report: &HandoverReport) -> Vec<String> {
         lines.push(words.delay_both(&format!("{entry:.0}"), &format!("{exit:.0}")));
     }
     if let Some(battery) = &report.battery {
-        let lasts = match (battery.rated_ah, battery.standby_h) {
-            (Some(rated), Some(hours)) => {
-                words.battery_short_lasts(&words.plain(rated), &words.plain(format!("{hours:.1}")))
-            }
-            _ => String::new(),
-        };
+        let input = &battery.input;
+        let lasts = input.rated.zip(battery.lasts).map(|(rated, lasts)| {
+            words.battery_short_lasts(&words.plain(rated.0), &words.plain(tenths(lasts.standby.0)))
+        });
         lines.push(words.battery_short(
-            &up(words, battery.needed_ah),
-            &words.plain(battery.required_standby_h),
-            &words.plain(battery.alarm_min),
-            &words.plain(battery.temperature_c),
-            &words.plain(battery.age_years),
-            &lasts,
+            &up(words, battery.needed),
+            &words.plain(input.standby.0),
+            &words.plain(rounded(input.load.alarm_time.0 * 60.0)),
+            &words.plain(input.temperature.0),
+            &words.plain(input.age.0),
+            &lasts.unwrap_or_default(),
         ));
     }
     lines
+}
+
+/// The word of a group for a term of the schedule, by the name under which the term is serialised.
+pub(super) fn term(words: &Words, group: &str, of: impl Serialize) -> String {
+    let name = serde_json::to_value(of).unwrap_or_default();
+    let name = name.as_str().unwrap_or_default();
+    words.term(group, name).unwrap_or_else(|| name.to_owned())
+}
+
+/// What is wrong or doubtful, and how to mend it.
+#[must_use]
+pub fn concern(words: &Words, concern: &Concern) -> String {
+    let name = concern.name.as_str();
+    let proposed = |proposal: &Option<Role>| match proposal {
+        Some(role) => words.concern_suits(role.word()),
+        None => words.concern_give_role(),
+    };
+    match &concern.matter {
+        Matter::NumberTwice { number, first } => {
+            words.concern_number_twice(name, first, &number.to_string())
+        }
+        Matter::LifeUnsupervised(role) => words.concern_life_unsupervised(name, role.word()),
+        Matter::RoleAgainstDevice { never, role, sort, suits } => {
+            let (sort, role) = (term(words, "sort", sort), role.word());
+            if *never {
+                words.concern_role_against_device(name, &sort, role, &proposed(suits))
+            } else {
+                words.concern_odd_role(name, role, &sort, &proposed(suits))
+            }
+        }
+        Matter::NoRole(proposal) => words.concern_no_role(name, &proposed(proposal)),
+        Matter::UnknownRole { word, proposal } => {
+            words.concern_unknown_role(name, word, &proposed(proposal))
+        }
+        Matter::RoleOnOther(other) => {
+            let kind = words.term("kind", other.word()).unwrap_or_default();
+            words.concern_role_on_other(name, &kind)
+        }
+        Matter::NoNumber => words.concern_no_number(name),
+        Matter::FarFromEntry(Some(near)) => {
+            let distance = words.plain(format!("{:.1}", near.distance_m));
+            words.concern_far_from_entry(name, &near.entry, &distance)
+        }
+        Matter::FarFromEntry(None) => words.concern_no_entry(name),
+        Matter::EntryWithoutDevice(Some(instant)) => words.concern_instant_entry(name, instant),
+        Matter::EntryWithoutDevice(None) => words.concern_bare_entry(name),
+        Matter::NothingDelayed => words.concern_nothing_delayed(),
+        Matter::Unsupervised => words.concern_unsupervised(name),
+    }
 }

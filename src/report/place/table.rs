@@ -2,12 +2,13 @@
 
 use std::fmt::Write as _;
 
-use super::report::{PlaceReport, SpotOf};
+use super::{PlaceReport, SpotOf, position};
 use crate::json::rounded;
 use crate::settings::Settings;
-use crate::table::{cautions, counted, fixed, margin_words, notes, optional, table, tenths};
+use crate::table::{caution_lines, counted, fixed, margin_words, notes, optional, table, tenths};
 use siting::delay::DelayLimits;
 use units::Chance;
+use words::Words;
 
 /// The text: what was searched, the spots offered, each with why, the doubts and the cautions.
 /// `width` is the terminal's, if it is one.
@@ -46,7 +47,7 @@ pub fn place_table(report: &PlaceReport<'_>, width: Option<u16>) -> String {
         let _ = writeln!(text, "{}", why(report, &spot));
     }
     let limits = &report.settings.delay.limits;
-    if report.best().any(|spot| spot.walk().is_some()) {
+    if report.best().any(|spot| spot.walk.is_some()) {
         let _ = writeln!(
             text,
             "\nUsual limits: entry delay {} to {} s, exit delay {} to {} s ({}).",
@@ -60,7 +61,7 @@ pub fn place_table(report: &PlaceReport<'_>, width: Option<u16>) -> String {
     let _ = writeln!(text, "x and y are in {unit}, as --panel of `drillonce check` takes them.");
     notes(&report.warnings, &mut text);
     text.push('\n');
-    cautions(&mut text);
+    caution_lines(&Words::default(), &mut text);
     text
 }
 
@@ -82,21 +83,21 @@ fn left_out(report: &PlaceReport<'_>) -> String {
 }
 
 fn cells(spot: &SpotOf<'_>, per_unit: f64) -> [String; 12] {
-    let [x, y, _] = spot.position_m().map(|at| format!("{:.2}", rounded(at) / per_unit));
+    let [x, y, _] = position(spot.spot).map(|at| format!("{:.2}", rounded(at) / per_unit));
     let worst = spot.worst();
     let unknown = || "?".to_owned();
-    let wire = spot.power().ok();
+    let wire = spot.power.ok();
     [
-        optional(spot.number()),
+        optional(spot.number),
         spot.level_name().to_owned(),
         spot.wall().unwrap_or("none near").to_owned(),
         x,
         y,
         optional(worst.map(|worst| &worst.device.id)),
         optional(worst.map(|worst| tenths(worst.heard.margin.0))),
-        Chance(spot.radio().any_fault_per_year).to_string(),
-        spot.radio().not_sound.to_string(),
-        spot.walk().map_or_else(unknown, |walk| tenths(walk.longest.time_s)),
+        Chance(spot.radio.any_fault_per_year).to_string(),
+        spot.radio.not_sound.to_string(),
+        spot.walk.map_or_else(unknown, |walk| tenths(walk.longest.time_s)),
         wire.map_or_else(unknown, |run| tenths(run.wire.length_m)),
         wire.and_then(|run| run.gauge).map_or_else(unknown, |gauge| gauge.to_string()),
     ]
@@ -104,15 +105,15 @@ fn cells(spot: &SpotOf<'_>, per_unit: f64) -> [String; 12] {
 
 /// Why a spot is offered: its worst sensor, its walk, its wire.
 fn why(report: &PlaceReport<'_>, spot: &SpotOf<'_>) -> String {
-    let mut text = format!("Spot {}: ", spot.number().unwrap_or(spot.rank));
-    let radio = spot.radio();
-    if spot.keeps_all() {
+    let mut text = format!("Spot {}: ", spot.number.unwrap_or(spot.rank));
+    let radio = spot.radio;
+    if spot.keeps_all {
         text.push_str("keeps every device");
     } else {
         let devices = counted(radio.not_sound, "device");
         let _ = write!(text, "{devices} not sound, {} failing", radio.failing);
     }
-    text.push_str(if spot.is_unbeaten() {
+    text.push_str(if spot.is_unbeaten {
         "; no spot beats it in reliability, walk and wire together."
     } else {
         "; another spot beats it."
@@ -132,7 +133,7 @@ fn why(report: &PlaceReport<'_>, spot: &SpotOf<'_>) -> String {
     if let Some((name, share)) = least.filter(|(_, share)| *share < 0.995) {
         let _ = write!(text, " {name} works in {:.0} %.", share * 100.0);
     }
-    if let Some(walk) = spot.walk() {
+    if let Some(walk) = spot.walk {
         let (way, delays) = (&walk.longest, &walk.delays);
         let stairs = if rounded(way.stairs_m) > 0.0 {
             format!(" ({} m of it stairs)", tenths(way.stairs_m))
@@ -152,10 +153,10 @@ fn why(report: &PlaceReport<'_>, spot: &SpotOf<'_>) -> String {
         if way.squeezed {
             text.push_str(" The way is narrower than a person somewhere.");
         }
-    } else if report.all().any(|spot| spot.walk().is_some()) {
+    } else if report.all().any(|spot| spot.walk.is_some()) {
         text.push_str(" Not every entry leads to it.");
     }
-    match spot.power() {
+    match spot.power {
         Ok(run) => {
             let floors = match run.wire.through_floors {
                 0 => String::new(),

@@ -5,12 +5,12 @@
 //! know; the technical appendix has the whole ledger.
 
 use super::devices::devices;
-use super::input::Quote;
+use super::input::{Quote, figure};
 use super::ledger::ledger;
 use super::price::prices;
 use super::signal::{coverage, places};
 use crate::blocks::{heading, paragraph};
-use document::{Block, Document, Figure, Form};
+use document::{Block, Document, Form};
 
 /// The quote as a document.
 #[must_use]
@@ -41,19 +41,10 @@ pub fn quote(quote: &Quote<'_>) -> Document {
 fn cover(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
     let mut blocks = Vec::new();
-    let logo = quote.business.and_then(|business| {
-        let logo = business.logo.as_ref()?;
-        Some((logo, words.quote_logo(&business.name)))
-    });
-    if let Some((logo, alt)) = logo {
-        blocks.push(Block::Figures(vec![Figure {
-            png: logo.png.clone(),
-            width: logo.width,
-            height: logo.height,
-            alt,
-            caption: String::new(),
-        }]));
-    }
+    let logo = quote.business.and_then(|business| Some((business.logo.as_ref()?, &business.name)));
+    blocks.extend(logo.map(|(logo, name)| {
+        Block::Figures(vec![figure(logo, words.quote_logo(name), String::new())])
+    }));
     blocks.push(heading(1, words.quote_title()));
     let mut facts = vec![
         (words.quote_site(), quote.site.plan.name.clone()),

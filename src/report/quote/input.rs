@@ -2,7 +2,7 @@
 
 use document::Figure;
 use forecast::{Assessment, DeviceResult, Finding, Site};
-use job::pricing::{Business, Sheet};
+use job::pricing::{Business, Image, Sheet};
 use plan::{Device, DeviceKind, Level};
 use siting::cover::Proof;
 use words::{Date, Words};
@@ -39,17 +39,6 @@ pub struct NewRepeater {
     pub id: String,
     /// The mains outlet that it is plugged into.
     pub outlet: Option<String>,
-}
-
-/// A picture: PNG.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Image {
-    /// The file.
-    pub png: Vec<u8>,
-    /// Pixels across.
-    pub width: u32,
-    /// Pixels down.
-    pub height: u32,
 }
 
 /// The pictures of a level. The key has words of the document's language; the others have none but
@@ -98,7 +87,6 @@ impl Quote<'_> {
         devices.filter(|device| device.kind == DeviceKind::Repeater)
     }
 
-    /// The name of a level.
     pub(super) fn level_name(&self, number: i32) -> &str {
         let level = self.site.plan.level(number);
         level.map_or("", |level: &Level| level.name.as_str())

@@ -1,14 +1,13 @@
 //! The technical appendix: every decibel.
 
+use super::devices::{mark, signal_word, via_name};
 use super::input::Quote;
-use super::names::{mark, signal_word, via_name};
 use crate::blocks::{cell, columns, first_only, heading, note, paragraph, row};
 use document::{Block, Cell, RowKind};
 use forecast::DeviceResult;
 use siting::cover::Proof;
 use units::Db;
 
-/// The appendix.
 pub(super) fn ledger(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
     let results: Vec<&DeviceResult> =

@@ -4,9 +4,8 @@ mod devices;
 mod document;
 mod input;
 mod ledger;
-mod names;
 mod price;
 mod signal;
 
 pub use document::quote;
-pub use input::{Image, LevelPictures, NewRepeater, Quote};
+pub use input::{LevelPictures, NewRepeater, Quote};

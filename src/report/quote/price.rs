@@ -2,15 +2,12 @@
 
 use rust_decimal::Decimal;
 
+use super::devices::sort_word;
 use super::input::Quote;
-use super::names::sort_word;
-use crate::blocks::{cell, columns, first_only, heading, note, row};
+use crate::blocks::{cell, columns, heading, note, row};
 use document::{Align, Block, Cell, Column, Row, RowKind};
-use job::pricing::{Business, Line, LineKind, TaxOn};
+use job::pricing::{Business, Line, TaxOn};
 use words::Words;
-
-/// The column of amounts.
-const AMOUNT_COLUMN: usize = 3;
 
 /// The price table with its notes; where there are no prices, room to write them.
 pub(super) fn prices(quote: &Quote<'_>) -> Vec<Block> {
@@ -53,10 +50,10 @@ fn line_cells(
     line: &Line,
     with_tax: bool,
 ) -> Vec<Cell> {
-    let name = match (&line.description, line.kind) {
-        (Some(description), _) => description.clone(),
-        (None, LineKind::Labour) => words.quote_labour(),
-        (None, _) => {
+    let name = match &line.description {
+        Some(description) => description.clone(),
+        None if line.items.is_empty() => words.quote_labour(),
+        None => {
             let own = || line.items.first().cloned().unwrap_or_default();
             sort_word(words, &line.items).unwrap_or_else(own)
         }
@@ -76,16 +73,8 @@ fn line_cells(
     cells
 }
 
-/// Subtotal, tax and total.
 fn sums(quote: &Quote<'_>, columns: usize) -> Vec<Row> {
     let words = quote.words;
-    let row = |name: String, value: Cell| {
-        let mut row = first_only(RowKind::Total, cell(name), columns);
-        if let Some(amount) = row.cells.get_mut(AMOUNT_COLUMN) {
-            *amount = value;
-        }
-        row
-    };
     let tax =
         quote.business.map_or_else(|| words.quote_tax(), |business| tax_name(words, business));
     let values = match (quote.business, quote.sheet.sums) {
@@ -97,6 +86,10 @@ fn sums(quote: &Quote<'_>, columns: usize) -> Vec<Row> {
         _ => [Cell::Blank, Cell::Blank, Cell::Blank],
     };
     let names = [words.quote_subtotal(), tax, words.quote_total()];
-    let rows = names.into_iter().zip(values);
-    rows.map(|(name, value)| row(name, value)).collect()
+    let rows = names.into_iter().zip(values).map(|(name, value)| {
+        let mut cells = vec![cell(name), cell(""), cell(""), value];
+        cells.resize(columns, cell(""));
+        Row { kind: RowKind::Total, cells }
+    });
+    rows.collect()
 }

@@ -3,15 +3,18 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use super::report::{PlaceKind, RelaySearchRow, RepeatersReport, UnheardRow};
-use crate::check::json::{DeviceRow, StateRow};
+use serde_json::json;
+
+use super::{PlaceKind, RepeatersReport, SearchRow, UnheardRow};
+use crate::check::{DeviceRow, StateRow};
 use crate::csv;
 use crate::json::{position, rounded, value};
 use crate::table::{
-    cautions, counted, fixed, margin_words, notes, optional, table, tenths, via, works_in,
+    caution_lines, counted, fixed, margin_words, notes, optional, table, tenths, via, works_in,
 };
 use forecast::DeviceResult;
 use units::Chance;
+use words::Words;
 
 /// The text: the answer and its proof, every device before and after, what cannot be heard, the
 /// doubts and the cautions. `width` is the terminal's, if it is one.
@@ -57,15 +60,15 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
     if let Some(hint) = hint(report) {
         let _ = writeln!(text, "\n{hint}");
     }
-    if !after.roams.is_empty() {
+    if !after.forecast.roams.is_empty() {
         text.push('\n');
     }
-    for roam in &after.roams {
+    for roam in &after.forecast.roams {
         let _ = writeln!(text, "{}: {}.", roam.roam.name, works_in("will work in", roam));
     }
     text.push('\n');
     notes(&after.warnings, &mut text);
-    cautions(&mut text);
+    caution_lines(&Words::default(), &mut text);
     text
 }
 
@@ -77,17 +80,13 @@ fn verdict(report: &RepeatersReport) -> String {
         0 => "no new repeater".to_owned(),
         some => counted(some, "new repeater"),
     };
+    let needs = |count| if count == 1 { "needs" } else { "need" };
     let mut text = match (missing, devices.saturating_sub(missing)) {
-        (0, 1) => format!("The 1 device needs {needed}"),
-        (0, all) => format!("The {all} devices need {needed}"),
+        (0, all) => format!("The {} {} {needed}", counted(all, "device"), needs(all)),
         (_, 0) => format!("{missing} of {devices} devices cannot be made sound"),
-        (_, 1) => {
-            format!(
-                "{missing} of {devices} devices cannot be made sound; the other 1 needs {needed}"
-            )
-        }
         (_, rest) => format!(
-            "{missing} of {devices} devices cannot be made sound; the other {rest} need {needed}"
+            "{missing} of {devices} devices cannot be made sound; the other {rest} {} {needed}",
+            needs(rest)
         ),
     };
     if report.search.lose_one && devices > missing {
@@ -130,7 +129,7 @@ fn verdict(report: &RepeatersReport) -> String {
 }
 
 fn places(report: &RepeatersReport) -> String {
-    let RelaySearchRow { candidates, panel_places, .. } = report.search;
+    let SearchRow { candidates, panel_places, .. } = report.search;
     let repeaters = format!("{} for a repeater", counted(candidates, "place"));
     if panel_places == 1 {
         repeaters
@@ -249,22 +248,13 @@ const COLUMNS: &str = concat!(
     "finding=/then/finding via=/then/via",
 );
 
-/// A device now, if it is there, and with the repeaters.
-#[derive(serde::Serialize)]
-struct Change<'a> {
-    now: Option<StateRow<'a>>,
-    then: DeviceRow<'a>,
-}
-
 /// Every device before and after as CSV with a header line.
-///
-/// # Errors
-/// What the CSV writer answers; writing to memory gives it no reason to.
-pub fn repeaters_csv(report: &RepeatersReport) -> Result<String, ::csv::Error> {
+#[must_use]
+pub fn repeaters_csv(report: &RepeatersReport) -> String {
     let before = before(report);
     let changes = report.after.rows().map(|then| {
-        let now = before.get(then.device.id.as_str()).copied().map(StateRow);
-        value(&Change { now, then: DeviceRow(then) })
+        let now = before.get(then.device.id.as_str()).map(|now| value(&StateRow(now)));
+        json!({"now": now, "then": value(&DeviceRow(then))})
     });
     csv::written(COLUMNS, changes)
 }

@@ -9,7 +9,7 @@ use crate::handover::{house, plan, shipped};
 
 /// The words of all concerns of a plan, faults marked.
 fn words(plan: &plan::Plan) -> String {
-    let words = Words::load(Language::English).unwrap();
+    let words = Words { language: Language::English };
     let lines: Vec<String> = concerns(plan)
         .iter()
         .map(|concern| format!("{} {}", concern.matter.severity(), concern_words(&words, concern)))
@@ -84,15 +84,12 @@ fn without_any_entry_door_it_is_said_so() {
 
 #[test]
 fn faults_come_first_and_are_those_that_endanger_life_or_clash() {
-    let suits = None;
+    let against = |never, role, sort| Matter::RoleAgainstDevice { never, role, sort, suits: None };
     for (matter, severity) in [
         (Matter::NumberTwice { number: 1, first: String::new() }, Severity::Error),
         (Matter::LifeUnsupervised(Role::Fire), Severity::Error),
-        (
-            Matter::RoleAgainstDevice { role: Role::Fire, sort: Sort::Motion, suits },
-            Severity::Error,
-        ),
-        (Matter::OddRole { role: Role::Panic, sort: Sort::Contact, suits }, Severity::Warning),
+        (against(true, Role::Fire, Sort::Motion), Severity::Error),
+        (against(false, Role::Panic, Sort::Contact), Severity::Warning),
         (Matter::NoRole(None), Severity::Warning),
         (Matter::NoNumber, Severity::Warning),
         (Matter::FarFromEntry(None), Severity::Warning),

@@ -2,39 +2,12 @@
 
 use drillonce::document::{Block, Cell, Document, Form};
 use drillonce::job::schedule::concerns;
-use drillonce::report::{CAUTIONS, concern_words, handover_document, handover_table, readings_csv};
-use drillonce::words::{Key, Language, Words};
+use drillonce::report::{cautions, concern_words, handover_document, handover_table, readings_csv};
+use drillonce::words::{Language, MESSAGES, Words};
 
 use crate::handover::sheet::{report, report_in};
 use crate::handover::{house, plan, shipped};
-
-/// Every text of a document.
-fn texts(document: &Document) -> Vec<String> {
-    let mut all = vec![document.title.clone(), document.footer.clone()];
-    for block in &document.blocks {
-        match block {
-            Block::Heading { text, .. } | Block::Paragraph { text, .. } => all.push(text.clone()),
-            Block::List(lines) => all.extend(lines.clone()),
-            Block::Facts(facts) => {
-                all.extend(facts.iter().flat_map(|(a, b)| [a.clone(), b.clone()]));
-            }
-            Block::Notice { title, lines } => {
-                all.push(title.clone());
-                all.extend(lines.clone());
-            }
-            Block::Table { columns, rows, .. } => {
-                all.extend(columns.iter().map(|column| column.title.clone()));
-                for cell in rows.iter().flat_map(|row| &row.cells) {
-                    if let Cell::Text(text) | Cell::Strong(text) = cell {
-                        all.push(text.clone());
-                    }
-                }
-            }
-            Block::Figures(_) | Block::Form(_) | Block::PageBreak => {}
-        }
-    }
-    all
-}
+use crate::quote::texts;
 
 /// The tables of a document: titles of the columns, and rows.
 fn tables(document: &Document) -> Vec<(Vec<&str>, Vec<&[Cell]>)> {
@@ -57,6 +30,9 @@ fn every_row_has_a_cell_for_each_column_and_no_text_is_empty() {
         for (columns, rows) in tables(&document) {
             for row in rows {
                 assert_eq!(row.len(), columns.len(), "{name}: {columns:?}");
+                let blank =
+                    |cell: &Cell| matches!(cell, Cell::Text(text) if text.trim().is_empty());
+                assert!(!row.iter().any(blank), "{name}: {row:?}");
             }
         }
         assert!(texts(&document).iter().all(|text| !text.trim().is_empty()), "{name}");
@@ -68,13 +44,14 @@ fn every_row_has_a_cell_for_each_column_and_no_text_is_empty() {
 fn the_document_says_what_must_not_be_forgotten() {
     let document = handover_document(&report(&plan(&shipped()[2].1)));
     let all = texts(&document).join("\n");
+    let [worth, life, drill] = &cautions(&Words::default());
     for words in [
         "enrolled anew",
         "does not start one",
         "every code is set anew",
-        CAUTIONS[0],
-        CAUTIONS[1],
-        CAUTIONS[2],
+        worth,
+        life,
+        drill,
         "NFPA 72",
         "EN 50131-1",
         "not opened",
@@ -130,7 +107,7 @@ fn zones_are_in_the_order_of_their_numbers_and_those_without_come_last() {
 fn names_from_the_plan_stay_plain_text() {
     let text = house(&[("x", 6.0, 4.0, r#""name":"<script>alert(1)</script>","number":1"#)]);
     let document = handover_document(&report(&plan(&text)));
-    assert!(texts(&document).contains(&"<script>alert(1)</script>".to_owned()));
+    assert!(texts(&document).join("\n").contains("<script>alert(1)</script>"));
 }
 
 #[test]
@@ -140,8 +117,7 @@ fn what_the_terminal_shows() {
 
 #[test]
 fn a_spanish_hand_over_has_no_english_left_in_it() {
-    let (english, spanish) =
-        (Words::load(Language::English).unwrap(), Words::load(Language::Spanish).unwrap());
+    let spanish = Words { language: Language::Spanish };
     let mut plans = shipped();
     // One with something to settle, of each sort that a plan can have.
     plans.push((
@@ -161,11 +137,10 @@ fn a_spanish_hand_over_has_no_english_left_in_it() {
         let document = handover_document(&report);
         assert_eq!(document.language, "es");
         let mut said = texts(&document);
-        said.extend([handover_table(&report, None), readings_csv(&report).unwrap()]);
+        said.extend([handover_table(&report, None), readings_csv(&report)]);
         said.extend(concerns(&plan).iter().map(|found| concern_words(&spanish, found)));
         let said = said.join("\n");
-        for key in Key::ALL {
-            let (own, other) = (spanish.template(*key), english.template(*key));
+        for (key, [other, own]) in MESSAGES {
             // The words between the places; what is short may be part of a Spanish word, or of a
             // name.
             let parts =
@@ -173,7 +148,7 @@ fn a_spanish_hand_over_has_no_english_left_in_it() {
             for part in parts.map(str::trim).filter(|part| part.chars().count() > 8) {
                 let is_ours = own.contains(part) || plan_says(&plan, part);
                 looked_for += usize::from(!is_ours);
-                assert!(is_ours || !said.contains(part), "{name}, {key:?}: {part}");
+                assert!(is_ours || !said.contains(part), "{name}, {key}: {part}");
             }
         }
     }

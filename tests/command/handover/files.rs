@@ -5,15 +5,12 @@ use std::path::Path;
 
 use tempfile::tempdir;
 
-use crate::handover::program::{program, shipped_path};
+use crate::handover::program::{self, program, shipped_path};
 use crate::run::{Run, names};
 
 fn handover(folder: &Path, options: &[&str]) -> Run {
-    let plan = shipped_path("bungalow");
-    let out = folder.to_str().unwrap();
-    let mut all = vec!["handover", plan.as_str(), "--date", "2026-11-25", "--out", out];
-    all.extend(options);
-    program(&all)
+    let out = ["--out", folder.to_str().unwrap()];
+    program::handover(&shipped_path("bungalow"), &[&out, options].concat())
 }
 
 #[test]

@@ -16,7 +16,7 @@ pub fn program(arguments: &[&str]) -> Run {
 
 pub use fixtures::floorplan as shipped_path;
 
-fn handover(plan: &str, options: &[&str]) -> Run {
+pub fn handover(plan: &str, options: &[&str]) -> Run {
     program(&[&["handover", plan, "--date", "2026-11-25"], options].concat())
 }
 

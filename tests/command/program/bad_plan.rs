@@ -18,27 +18,19 @@ fn complaint(bytes: &[u8]) -> String {
     err
 }
 
-#[test]
-fn a_plan_that_is_not_there() {
-    let place = folder();
-    run_in(place.path(), &["check", "nowhere.geojson"])
-        .refused(&["nowhere.geojson", "cannot be read"]);
-    assert_eq!(contents(place.path()).len(), 0);
-}
-
-#[test]
-fn a_folder_as_plan() {
-    let place = folder();
-    fs::create_dir(place.path().join("house")).unwrap();
-    run_in(place.path(), &["check", "house"]).refused(&["house", "this is a folder"]);
-    assert_eq!(contents(place.path()).len(), 1);
-}
-
 #[cfg(unix)]
 #[test]
-fn a_device_as_plan() {
+fn what_is_no_file_is_no_plan() {
     let place = folder();
-    run_in(place.path(), &["check", "/dev/zero"]).refused(&["/dev/zero", "not a regular file"]);
+    fs::create_dir(place.path().join("house")).unwrap();
+    for (name, says) in [
+        ("nowhere.geojson", "cannot be read"),
+        ("house", "this is a folder"),
+        ("/dev/zero", "not a regular file"),
+    ] {
+        run_in(place.path(), &["check", name]).refused(&[name, says]);
+    }
+    assert_eq!(contents(place.path()).len(), 1);
 }
 
 #[test]

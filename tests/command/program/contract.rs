@@ -8,39 +8,20 @@ use crate::run::{close, list, number, numbers, plan_json, report, sensor, sensor
 /// Half a unit of the last digit that a report gives.
 const ROUNDING: f64 = 0.5e-4;
 
-fn is_position(value: &Value) -> bool {
-    value.as_array().is_some_and(|parts| parts.len() == 3 && parts.iter().all(Value::is_f64))
-}
-
 #[test]
-fn every_member_is_there_and_of_its_type() {
+fn warnings_are_texts_and_crossings_have_names_and_lose_something() {
     for plan in PLANS {
         let report = report(plan, &[]);
-        assert!(report["plan"].is_string() && report["model"].is_object());
-        assert!(report["panel"]["id"].is_string());
-        assert!(is_position(&report["panel"]["position_m"]));
-        let warnings = list(&report, "warnings");
-        assert!(warnings.iter().all(Value::is_string));
+        assert!(list(&report, "warnings").iter().all(Value::is_string));
         assert!(sensors(&report).len() >= 8);
         for sensor in sensors(&report) {
-            for member in ["id", "name", "link", "finding"] {
-                assert!(!text(sensor, member).is_empty(), "{member} in {sensor}");
-            }
-            let figures = "frequency_mhz distance_m free_space_db direct_loss_db path_loss_db received_dbm \
-                level_needed_dbm margin_db margin_p10_db fault_per_year";
-            for member in figures.split_whitespace() {
-                assert!(number(sensor, member).is_finite(), "{member} in {sensor}");
-            }
-            assert!(sensor["number"].is_u64(), "{sensor}");
-            assert!(is_position(&sensor["position_m"]), "{sensor}");
             assert!(sensor["via"].is_null(), "no shipped plan has a repeater");
             for crossing in list(sensor, "crossings") {
                 assert!(!text(crossing, "feature").is_empty());
                 assert!(!text(crossing, "construction").is_empty());
                 assert!((0.0..=90.0).contains(&number(crossing, "incidence_deg")));
-                for member in ["slab_db", "excess_db", "loss_db"] {
-                    assert!(number(crossing, member) >= 0.0, "{crossing}");
-                }
+                let losses = ["slab_db", "excess_db", "loss_db"];
+                assert!(losses.iter().all(|loss| number(crossing, loss) >= 0.0), "{crossing}");
             }
         }
     }

@@ -6,8 +6,8 @@ use geojson::FeatureCollection;
 use serde_json::Value;
 
 use crate::run::{
-    Run, by_id, close, contents, devices, folder, folder_with, json_of, list, names, number,
-    numbers, on, plan_json, run_in, run_with, shipped, text, told,
+    Run, by_id, close, contents, devices, folder, folder_with, json_of, list, made_with, names,
+    number, numbers, on, plan_json, run_in, shipped, text, told,
 };
 
 /// Runs `place` on a shipped plan without pictures.
@@ -129,13 +129,7 @@ fn pictures_of_every_level_and_the_chart_are_written() {
 
 #[test]
 fn no_byte_depends_on_the_number_of_threads() {
-    let plan = shipped("foil-garage");
-    let run = |threads: &str| {
-        let place = folder();
-        let options = ["place", &plan, "--format", "json", "--cell", "0.3", "--out", "out"];
-        let printed = run_with(threads, place.path(), &options).ends(1).out;
-        (printed, contents(&place.path().join("out")))
-    };
+    let run = |threads| made_with(threads, "place", "foil-garage", &["--cell", "0.3"]);
     let one = run("1");
     assert_eq!(one.1.len(), 4);
     assert!(one == run("3"));

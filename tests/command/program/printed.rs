@@ -66,3 +66,19 @@ fn the_version_is_the_package_s() {
     let version = run(&["--version"]).ends(0).out;
     assert_eq!(version.trim(), concat!("drillonce ", env!("CARGO_PKG_VERSION")));
 }
+
+#[test]
+fn help_on_a_topic_is_its_guide_and_an_unknown_topic_names_them_all() {
+    let topics = [("plan", "README.md"), ("readings", "READINGS.md"), ("tape", "tape/README.md")];
+    for (topic, file) in topics {
+        let guide = std::fs::read_to_string(fixtures::floorplans().join(file)).unwrap();
+        assert_eq!(run(&["help", topic]).ends(0).out, guide);
+    }
+    assert!(
+        run(&["help", "members"]).ends(0).out.contains("| `construction` * | construction name |")
+    );
+    run(&["help", "plant"]).refused(&["\"plant\"", "members, plan, readings", "prices"]);
+    // A command's help stays that of the command.
+    assert_eq!(run(&["help", "quote"]).out, run(&["quote", "--help"]).ends(0).out);
+    run(&["plan"]).refused(&["unrecognized subcommand"]);
+}

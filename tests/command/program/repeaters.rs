@@ -6,8 +6,7 @@ use serde_json::{Value, json};
 
 use super::formats::same_cell;
 use crate::run::{
-    Run, by_id, close, contents, devices, folder, list, number, numbers, on, run_with, sensor,
-    sensors, shipped, text, told,
+    Run, by_id, close, devices, list, made_with, number, numbers, on, sensor, sensors, text, told,
 };
 
 /// Runs `repeaters` on a shipped plan without pictures.
@@ -171,20 +170,6 @@ fn a_panel_that_may_move() {
     assert_eq!(put["panel"]["position_m"], json!([14.3, 4.61, 1.5]));
 }
 
-/// Pictures and what is printed, with so many threads.
-fn with_threads(
-    plan: &str,
-    options: &[&str],
-    threads: &str,
-) -> (String, BTreeMap<String, Vec<u8>>) {
-    let place = folder();
-    let path = shipped(plan);
-    let usual = ["repeaters", &path, "--format", "json", "--out", ".", "--cell", "0.2"];
-    let run = run_with(threads, place.path(), &[&usual[..], options].concat());
-    assert!(matches!(run.code, Some(0 | 1)), "{run:?}");
-    (run.out, contents(place.path()))
-}
-
 #[test]
 fn the_same_bytes_again_however_many_threads() {
     for (plan, options) in [
@@ -192,10 +177,12 @@ fn the_same_bytes_again_however_many_threads() {
         ("foil-garage", &["--hops", "2"]),
         ("brick-house", &["--site-offset", "30"]),
     ] {
-        let (printed, files) = with_threads(plan, options, "1");
+        let all = [&["--cell", "0.2"], options].concat();
+        let run = |threads| made_with(threads, "repeaters", plan, &all);
+        let (printed, files) = run("1");
         let levels = if plan == "brick-house" { 2 } else { 1 };
         assert_eq!(files.len(), 4 * levels, "{:?}", files.keys());
-        let (again, files_again) = with_threads(plan, options, "3");
+        let (again, files_again) = run("3");
         assert_eq!(printed, again, "{plan}");
         for (name, bytes) in &files {
             assert_eq!(Some(bytes), files_again.get(name), "{name} differs");
@@ -205,7 +192,7 @@ fn the_same_bytes_again_however_many_threads() {
 
 #[test]
 fn pictures_show_the_state_before_and_after() {
-    let (_, files) = with_threads("foil-garage", &["--hops", "2"], "2");
+    let (_, files) = made_with("2", "repeaters", "foil-garage", &["--hops", "2", "--cell", "0.2"]);
     let drawn = |name: &str| -> String {
         let bytes = files.get(name).unwrap_or_else(|| panic!("no {name}")).clone();
         String::from_utf8(bytes).unwrap()

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use drillonce::document::{Block, Document};
-use drillonce::words::{Key, Language, Words};
+use drillonce::words::MESSAGES;
 
 use tempfile::TempDir;
 
@@ -13,24 +13,19 @@ use crate::run::{Run, names, run_in};
 
 const DATE: &str = "2026-10-02";
 
-/// The quote of a shipped plan with the files shipped for a language.
-fn shipped_quote(plan: &str, language: &str) -> Document {
+/// The quote of a plan with the files shipped for a language.
+fn quote_of(plan: &str, language: &str) -> Document {
     let (business, prices) = match language {
         "es" => ("quote/negocio.toml", "quote/precios.csv"),
         _ => ("quote/business.toml", "quote/prices.csv"),
     };
-    let made = made(&[
-        &shipped(&format!("{plan}.geojson")),
-        "--date",
-        DATE,
-        "--business",
-        &shipped(business),
-        "--prices",
-        &shipped(prices),
-        "--language",
-        language,
-    ]);
-    made.unwrap().document
+    let (business, prices) = (shipped(business), shipped(prices));
+    let files = ["--business", &business, "--prices", &prices];
+    made(&[&[plan, "--date", DATE, "--language", language], &files[..]].concat()).unwrap().document
+}
+
+fn shipped_quote(plan: &str, language: &str) -> Document {
+    quote_of(&shipped(&format!("{plan}.geojson")), language)
 }
 
 #[test]
@@ -44,13 +39,10 @@ fn the_annexe_in_english_and_spanish() {
 
 #[test]
 fn the_spanish_quote_has_no_english_message() {
-    let (english, spanish) =
-        (Words::load(Language::English).unwrap(), Words::load(Language::Spanish).unwrap());
     let mut looked_for = 0;
     for plan in ["annexe", "foil-garage", "brick-house"] {
         let text = texts(&shipped_quote(plan, "es")).join("\n");
-        for key in Key::ALL {
-            let (own, other) = (spanish.template(*key), english.template(*key));
+        for (key, [other, own]) in MESSAGES {
             if own == other {
                 continue;
             }
@@ -59,7 +51,7 @@ fn the_spanish_quote_has_no_english_message() {
             let parts = other.split(['{', '}']).step_by(2).map(str::trim);
             for part in parts.filter(|part| part.chars().count() > 10) {
                 looked_for += 1;
-                assert!(!text.contains(part), "{key:?}: {part}");
+                assert!(!text.contains(part), "{key}: {part}");
             }
         }
     }
@@ -68,10 +60,8 @@ fn the_spanish_quote_has_no_english_message() {
 
 #[test]
 fn messages_that_are_the_same_in_both_languages_are_few() {
-    let (english, spanish) =
-        (Words::load(Language::English).unwrap(), Words::load(Language::Spanish).unwrap());
-    let same = Key::ALL.iter().filter(|key| english.template(**key) == spanish.template(**key));
-    let same: Vec<String> = same.map(|key| format!("{key:?}")).collect();
+    let same = MESSAGES.iter().filter(|(_, [english, spanish])| english == spanish);
+    let same: Vec<&str> = same.map(|(key, _)| *key).collect();
     assert_eq!(
         same.join(" "),
         "role_none quote_left_device quote_subtotal quote_total \
@@ -124,16 +114,7 @@ fn a_repeater_that_the_plan_has_already_is_priced_and_shown() {
     let with = plan.replacen(r#"{"type": "Feature", "id": "outside","#, repeater, 1);
     let place = folder(&[("with.geojson", with.as_bytes())]);
     let path = place.path().join("with.geojson").display().to_string();
-    let quote = made(&[
-        &path,
-        "--date",
-        DATE,
-        "--business",
-        &shipped("quote/business.toml"),
-        "--prices",
-        &shipped("quote/prices.csv"),
-    ]);
-    let texts = texts(&quote.unwrap().document);
+    let texts = texts(&quote_of(&path, "en"));
     let has = |start: &str| texts.iter().filter(|text| text.starts_with(start)).count();
     assert_eq!(has("Why the repeater is needed: without it, 5 of 12"), 1);
     assert_eq!(has("Radio repeater | 1 | 118.75 | 118.75"), 1);

@@ -30,7 +30,7 @@ fn folder(files: &[(&str, &[u8])]) -> TempDir {
 }
 
 /// Every text of a document, in order.
-fn texts(document: &Document) -> Vec<String> {
+pub fn texts(document: &Document) -> Vec<String> {
     let mut all = vec![document.title.clone(), document.footer.clone(), document.page_of.clone()];
     for block in &document.blocks {
         all.extend(block_texts(block));

@@ -1,7 +1,7 @@
 //! Prices against sums worked out by hand.
 
 use drillonce::job::pricing::{
-    Amount, Business, LineKind, Sheet, priced, read_business, read_prices, unpriced, wanted,
+    Amount, Business, Sheet, priced, read_business, read_prices, unpriced, wanted,
 };
 use drillonce::plan::{Device, DeviceKind, Plan};
 
@@ -69,9 +69,10 @@ fn a_whole_sheet_by_hand() {
     let sheet = sheet(&plan(&SENSORS), prices, &business("USD", "8.25", "total", "68"));
     assert_eq!(amounts(&sheet), ["200.00", "95.85", "61.81", "24.89", "159.80"]);
     assert_eq!(sums(&sheet), ["542.35", "44.74", "587.09"]);
-    let kinds: Vec<LineKind> = sheet.lines.iter().map(|line| line.kind).collect();
-    let (device, extra) = (LineKind::Device, LineKind::Extra);
-    assert_eq!(kinds, [device, device, device, extra, LineKind::Labour]);
+    // Devices, then what the list alone has, then labour, which has no item.
+    let items: Vec<&str> =
+        sheet.lines.iter().map(|line| line.items.first().map_or("", String::as_str)).collect();
+    assert_eq!(items, ["panel", "contact", "smoke", "travel", ""]);
     assert_eq!(sheet.lines[1].quantity.to_string(), "3");
 }
 

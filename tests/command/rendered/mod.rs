@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 
 use crate::run::folder;
 use browser::Browser;
-use drillonce::document::{Document, Paper, html, pdf};
+use drillonce::document::{Paper, html, pdf};
 use serde_json::{Value, json};
 
 const MEASURE: &str = include_str!("measure.js");
@@ -213,33 +213,4 @@ fn ink_outside_is_seen() {
     let file = folder.path().join("short.pdf");
     fs::write(&file, pdf(&sample::short(), Paper::A4).unwrap()).unwrap();
     tools.pages(&file)[0].assert_ink_within(0, 60.0, 28.0, 24.0);
-}
-
-/// Writes what there is to look at to `target/rendered`: run it by name, with `--ignored`.
-#[test]
-#[ignore = "makes pictures for the eye, checks nothing"]
-fn pictures_to_look_at() {
-    let (Some(mut browser), Some(_)) = (Browser::start(), paper::Tools::find()) else { return };
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/rendered");
-    fs::create_dir_all(&folder).unwrap();
-    let all: [(&str, Document); 2] = [("long", sample::long()), ("short", sample::short())];
-    for (name, document) in all {
-        for (paper, ending) in [(Paper::A4, "a4"), (Paper::Letter, "letter")] {
-            let bytes = pdf(&document, paper).unwrap();
-            fs::write(folder.join(format!("{name}-{ending}.pdf")), bytes).unwrap();
-        }
-        let file = write(&folder, &format!("{name}.html"), &html(&document));
-        for (what, width, height) in [("desk", 1100, 1400), ("phone", 360, 2200)] {
-            browser.open(&file, "screen", width, height);
-            let picture =
-                browser.bytes("Page.captureScreenshot", json!({"captureBeyondViewport": false}));
-            fs::write(folder.join(format!("{name}-{what}.png")), picture).unwrap();
-        }
-        browser.open(&file, "print", 665, 970);
-        let printed = browser.bytes(
-            "Page.printToPDF",
-            json!({"paperWidth": 210.0 / 25.4, "paperHeight": 297.0 / 25.4, "printBackground": true}),
-        );
-        fs::write(folder.join(format!("{name}-printed.pdf")), printed).unwrap();
-    }
 }

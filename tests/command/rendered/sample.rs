@@ -26,8 +26,9 @@ fn paragraph(text: &str) -> Block {
     Block::Paragraph { text: text.to_owned(), weight: Weight::Plain }
 }
 
-fn column(title: &str, align: Align, share: f64) -> Column {
-    Column { title: title.to_owned(), align, share }
+/// Columns with their heads, each with where its cells stand and its share of the width.
+fn columns<const N: usize>(all: [(&str, Align, f64); N]) -> Vec<Column> {
+    all.map(|(title, align, share)| Column { title: title.to_owned(), align, share }).into()
 }
 
 fn text(text: &str) -> Cell {
@@ -104,15 +105,15 @@ fn devices() -> Block {
     }
     Block::Table {
         caption: Some("Devices by room".to_owned()),
-        columns: vec![
-            column("No.", Align::Right, 0.0),
-            column("Name", Align::Left, 3.0),
-            column("Kind", Align::Left, 2.0),
-            column("Link", Align::Left, 0.0),
-            column("Margin (dB)", Align::Right, 0.0),
-            column("Tested", Align::Centre, 0.0),
-            column("Reading (dBm)", Align::Left, 0.0),
-        ],
+        columns: columns([
+            ("No.", Align::Right, 0.0),
+            ("Name", Align::Left, 3.0),
+            ("Kind", Align::Left, 2.0),
+            ("Link", Align::Left, 0.0),
+            ("Margin (dB)", Align::Right, 0.0),
+            ("Tested", Align::Centre, 0.0),
+            ("Reading (dBm)", Align::Left, 0.0),
+        ]),
         rows,
     }
 }
@@ -129,12 +130,12 @@ fn prices() -> Block {
     };
     Block::Table {
         caption: None,
-        columns: vec![
-            column("Item", Align::Left, 1.0),
-            column("Quantity", Align::Right, 0.0),
-            column("Unit price", Align::Right, 0.0),
-            column("Amount", Align::Right, 0.0),
-        ],
+        columns: columns([
+            ("Item", Align::Left, 1.0),
+            ("Quantity", Align::Right, 0.0),
+            ("Unit price", Align::Right, 0.0),
+            ("Amount", Align::Right, 0.0),
+        ]),
         rows: vec![
             line("Panel with battery and siren", "1", "349.00 EUR", "349.00 EUR"),
             line("Contact for doors and windows", "12", "38.50 EUR", "462.00 EUR"),

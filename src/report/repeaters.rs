@@ -1,10 +1,13 @@
-//! The report of a choice of repeaters.
+//! A choice of repeaters: `repeaters`.
 
-use serde::Serialize;
+mod table;
 
-use crate::check::json::StateRow;
-use crate::check::report::CheckReport;
-use crate::json::{object, position, rows};
+pub use table::{repeaters_csv, repeaters_table};
+
+use serde::{Serialize, Serializer};
+
+use crate::check::{CheckReport, CheckRow, StateRow};
+use crate::json::{as_json, objects, position, rows};
 use forecast::{Assessment, Crossing, DeviceResult};
 use siting::cover::{Hops, Proof};
 use siting::reach::Reach;
@@ -15,36 +18,37 @@ use units::Db;
 /// members besides.
 #[derive(Debug, Clone, Serialize)]
 pub struct RepeatersReport {
-    /// What was asked.
-    pub search: RelaySearchRow,
-    /// How far the panel moves, metres; null where the plan has none yet.
-    pub panel_moves_m: Option<f64>,
-    /// How far the answer is proven.
-    pub proof: ProofRow,
-    /// Chance of a fault in a year on any hop in use, 0 to 1.
-    pub chance_of_any_fault: f64,
+    search: SearchRow,
+    /// How far the panel moves; null where the plan has none yet.
+    panel_moves_m: Option<f64>,
+    proof: ProofRow,
+    /// Of a fault in a year on any hop in use.
+    chance_of_any_fault: f64,
     /// The new repeaters.
     pub new_repeaters: Vec<RepeaterRow>,
     /// Devices that no number of repeaters brings to the panel.
-    pub unheard: Vec<UnheardRow>,
+    unheard: Vec<UnheardRow>,
     /// Every device as the plan has it now; empty for a plan without a panel.
     #[serde(serialize_with = "states")]
-    pub before: Vec<DeviceResult>,
+    before: Vec<DeviceResult>,
     /// Every device with the repeaters.
-    #[serde(flatten)]
+    #[serde(flatten, serialize_with = "whole")]
     pub after: CheckReport,
 }
 
-/// How every device stands, in short.
-fn states<S: serde::Serializer>(results: &[DeviceResult], to: S) -> Result<S::Ok, S::Error> {
+fn states<S: Serializer>(results: &[DeviceResult], to: S) -> Result<S::Ok, S::Error> {
     rows(results, StateRow).serialize(to)
 }
 
-fn wall<S: serde::Serializer>(wall: &Option<Crossing>, to: S) -> Result<S::Ok, S::Error> {
+fn whole<S: Serializer>(report: &CheckReport, to: S) -> Result<S::Ok, S::Error> {
+    CheckRow(report).serialize(to)
+}
+
+fn wall<S: Serializer>(wall: &Option<Crossing>, to: S) -> Result<S::Ok, S::Error> {
     wall.as_ref().map(WallRow).serialize(to)
 }
 
-object! {
+objects! {
     /// A wall or floor in the way.
     WallRow(wall: Crossing) {
         "feature": wall.feature,
@@ -55,34 +59,27 @@ object! {
 
 /// What was asked.
 #[derive(Debug, Clone, Copy, Serialize)]
-pub struct RelaySearchRow {
-    /// Most repeaters on a way.
-    pub hops: u8,
-    /// Capacity of a new repeater; null for any number.
-    pub capacity: Option<u32>,
-    /// Whether all must be heard when any one repeater fails.
-    pub lose_one: bool,
+struct SearchRow {
+    hops: u8,
+    /// Of a new repeater; null for any number.
+    capacity: Option<u32>,
+    lose_one: bool,
     /// Whether repeaters may hang away from outlets.
-    pub anywhere: bool,
+    anywhere: bool,
     /// Places for repeaters that were compared, those of the plan included.
-    pub candidates: usize,
-    /// Places for the panel that were compared.
-    pub panel_places: usize,
+    candidates: usize,
+    panel_places: usize,
     /// Devices that must be heard.
-    pub devices: usize,
+    devices: usize,
 }
 
-/// How far an answer is proven.
+/// How far an answer is proven, as [`Proof`] says it.
 #[derive(Debug, Clone, Copy, Serialize)]
-pub struct ProofRow {
-    /// Whether it is proven best.
-    pub best: bool,
-    /// New repeaters in the answer.
-    pub found: usize,
-    /// Proven: fewer than this cannot do.
-    pub at_least: usize,
-    /// Proven: so many repeaters cannot have a lower chance of any fault than this.
-    pub chance_at_least: f64,
+struct ProofRow {
+    best: bool,
+    found: usize,
+    at_least: usize,
+    chance_at_least: f64,
 }
 
 /// A new repeater.
@@ -91,15 +88,12 @@ pub struct RepeaterRow {
     /// Its id.
     pub id: String,
     /// The outlet that it is plugged into, if it is at one.
-    pub outlet: Option<String>,
-    /// Level number.
-    pub level: i32,
-    /// Name of the level.
-    pub level_name: String,
-    /// x, y and height above the plan's zero, metres.
-    pub position_m: [f64; 3],
+    outlet: Option<String>,
+    level: i32,
+    level_name: String,
+    position_m: [f64; 3],
     /// How many devices it can pass on; null for any number.
-    pub capacity: Option<u32>,
+    capacity: Option<u32>,
     /// Ids of the devices that it hears itself.
     pub hears: Vec<String>,
     /// Ids of the devices whose messages pass over it, those that it hears included.
@@ -108,38 +102,31 @@ pub struct RepeaterRow {
 
 /// A device that cannot be heard.
 #[derive(Debug, Clone, Serialize)]
-pub struct UnheardRow {
-    /// Its id.
-    pub id: String,
-    /// Its name.
-    pub name: String,
-    /// Its number in the panel.
-    pub number: Option<u32>,
+struct UnheardRow {
+    id: String,
+    name: String,
+    number: Option<u32>,
     /// The repeater, outlet or place of its best way over one repeater, or null for straight to the
     /// panel.
-    pub best_over: Option<String>,
-    /// Where that is: x, y and height above the plan's zero, metres.
-    pub best_over_position_m: Option<[f64; 3]>,
-    /// What is at that place.
-    pub best_over_kind: Option<PlaceKind>,
-    /// Level received less level needed on the hop to that repeater, dB.
-    pub to_repeater_db: Option<Db>,
-    /// Level received less level needed on the hop to the panel, dB.
-    pub to_panel_db: Db,
-    /// Chance of a fault in a year on that way, 0 to 1.
-    pub fault_per_year: f64,
+    best_over: Option<String>,
+    best_over_position_m: Option<[f64; 3]>,
+    best_over_kind: Option<PlaceKind>,
+    /// Level received less level needed on the hop to that repeater, and on the hop to the panel.
+    to_repeater_db: Option<Db>,
+    to_panel_db: Db,
+    /// On that way.
+    fault_per_year: f64,
     /// The wall or floor that costs most on the hop that fails more often.
     #[serde(serialize_with = "wall")]
-    pub wall: Option<Crossing>,
+    wall: Option<Crossing>,
 }
 
 /// What is at a place where a repeater could be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
-pub enum PlaceKind {
+enum PlaceKind {
     /// A repeater, of the plan or new.
     Repeater,
-    /// An outlet.
     Outlet,
     /// Nothing.
     Spot,
@@ -157,18 +144,17 @@ impl RepeatersReport {
         after: CheckReport,
     ) -> Self {
         let states = before.iter().flat_map(|b| b.sensors.iter().chain(&b.two_way));
+        let mut candidates = relays.candidates.iter();
+        let (found, chance) = (answer.new.len(), answer.chance_of_any_fault);
         Self {
-            search: RelaySearchRow {
+            search: SearchRow {
                 hops: match settings.hops {
                     Hops::One => 1,
                     Hops::Two => 2,
                 },
                 capacity: settings.capacity,
                 lose_one: settings.lose_one,
-                anywhere: relays
-                    .candidates
-                    .iter()
-                    .any(|candidate| !candidate.given && candidate.outlet.is_none()),
+                anywhere: candidates.any(|one| !one.given && one.outlet.is_none()),
                 candidates: relays.candidates.len(),
                 panel_places: relays.panels.len(),
                 devices: relays.wanted.len(),
@@ -179,40 +165,23 @@ impl RepeatersReport {
                 let flat = step.x.hypot(step.y);
                 Some(flat.hypot(panel.height_m - old.height_m))
             }),
-            proof: ProofRow::new(answer),
-            chance_of_any_fault: answer.chance_of_any_fault,
-            new_repeaters: answer
-                .new
-                .iter()
-                .map(|site| repeater(reach, relays, answer, *site))
-                .collect(),
-            unheard: answer
-                .unheard
-                .iter()
-                .map(|unheard| unheard_row(reach, relays, answer, unheard))
-                .collect(),
+            proof: match answer.proof {
+                Proof::Best => {
+                    ProofRow { best: true, found, at_least: found, chance_at_least: chance }
+                }
+                Proof::Gap { found, at_least, chance_at_least, .. } => {
+                    ProofRow { best: false, found, at_least, chance_at_least }
+                }
+            },
+            chance_of_any_fault: chance,
+            new_repeaters: rows(&answer.new, |site| repeater(reach, relays, answer, *site)),
+            unheard: rows(&answer.unheard, |one| unheard_row(reach, relays, answer, one)),
             before: states.cloned().collect(),
             after,
         }
     }
 
-    crate::json::as_json!(&["model"]);
-}
-
-impl ProofRow {
-    fn new(answer: &RelayAnswer) -> Self {
-        match answer.proof {
-            Proof::Best => Self {
-                best: true,
-                found: answer.new.len(),
-                at_least: answer.new.len(),
-                chance_at_least: answer.chance_of_any_fault,
-            },
-            Proof::Gap { found, at_least, chance_at_least, .. } => {
-                Self { best: false, found, at_least, chance_at_least }
-            }
-        }
-    }
+    as_json!(std::convert::identity, "model");
 }
 
 fn repeater(

@@ -1,41 +1,102 @@
-//! The parts of a diagnosis in JSON.
+//! Readings against the forecast: `diagnose`.
 
-use serde::{Serialize, Serializer};
+mod table;
 
-use super::report::DiagnoseReport;
-use crate::CAUTIONS;
-use crate::check::json::PanelRow;
-use crate::json::{members, object, position, rows};
+pub use table::diagnose_table;
+
+use crate::check::PanelRow;
+use crate::json::{as_json, objects, position, rows};
 use crate::settings::Settings;
+use crate::table::cautions;
 use diagnose::cause::{Cause, CauseChance, NextTest, Outcome, SensorCauses};
-use diagnose::readings::UnusedNote;
-use diagnose::{ConstructionEstimate, DeviceEstimate, DeviceForecast, Estimate, Tally};
+use diagnose::readings::{ReadingsFile, UnusedNote};
+use diagnose::{
+    Calibration, ConstructionEstimate, DeviceEstimate, DeviceForecast, Estimate, Tally,
+};
+use forecast::Site;
 use plan::Device;
+use words::Words;
 
-impl Serialize for DiagnoseReport<'_> {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let calibration = self.calibration;
-        members!(to;
-            "plan": self.site.plan.name,
-            "model": Settings::new(self.site),
-            "panel": PanelRow(&self.site.panel.device),
-            "readings": ReadingsRow(self),
-            // Mean loss of the site that no wall explains.
-            "site_offset_db": ChangeRow(&calibration.site_before, &calibration.site_after),
-            // What each construction in use seems to lose in this house.
-            "constructions": rows(&calibration.constructions, ConstructionRow),
-            // Every device but the panel, in plan order.
-            "devices": self.devices().map(|(device, one)| DiagnosedRow(device, one)).collect::<Vec<_>>(),
-            "causes": self.causes()
-                .map(|(device, causes)| CausesRow(self, device, causes))
-                .collect::<Vec<_>>(),
-            "warnings": self.warnings,
-            "cautions": CAUTIONS,
-        )
+/// One run of `diagnose`.
+#[derive(Debug, Clone)]
+pub struct DiagnoseReport<'a> {
+    site: &'a Site<'a>,
+    file: &'a ReadingsFile,
+    calibration: &'a Calibration,
+    /// The causes of each flaky sensor, and of those asked for.
+    causes: &'a [SensorCauses],
+    warnings: Vec<String>,
+}
+
+impl<'a> DiagnoseReport<'a> {
+    /// The report of a diagnosis.
+    #[must_use]
+    pub const fn new(
+        site: &'a Site<'a>,
+        file: &'a ReadingsFile,
+        calibration: &'a Calibration,
+        causes: &'a [SensorCauses],
+        warnings: Vec<String>,
+    ) -> Self {
+        Self { site, file, calibration, causes, warnings }
+    }
+
+    as_json!(DiagnosisRow, "model");
+
+    fn device(&self, number: usize) -> Option<&'a Device> {
+        self.site.plan.devices.get(number)
+    }
+
+    /// Every device with what the readings say of it.
+    fn devices(&self) -> impl Iterator<Item = (&'a Device, &'a DeviceEstimate)> {
+        let all = self.calibration.devices.iter();
+        all.filter_map(|one| Some((self.device(one.device)?, one)))
+    }
+
+    /// Every device that was asked about with what may be the matter with it.
+    fn causes(&self) -> impl Iterator<Item = (&'a Device, &'a SensorCauses)> {
+        self.causes.iter().filter_map(|one| Some((self.device(one.device)?, one)))
+    }
+
+    /// Readings that are used.
+    fn used(&self) -> usize {
+        let all = self.file.readings.len();
+        all - self.calibration.unused.len().min(all)
+    }
+
+    /// Devices that were read.
+    fn read(&self) -> usize {
+        self.calibration.devices.iter().filter(|device| !device.read.is_empty()).count()
+    }
+
+    /// A quarter of the wavelength of a device's link, metres.
+    fn quarter_wavelength_m(&self, device: &Device) -> f64 {
+        let link = self.site.link(device.link.as_ref());
+        link.map_or(0.0, |link| link.frequency.wavelength().0 / 4.0)
     }
 }
 
-object! {
+objects! {
+    /// The whole report.
+    DiagnosisRow(report: DiagnoseReport<'a>) {
+        "plan": report.site.plan.name,
+        "model": Settings::new(report.site),
+        "panel": PanelRow(&report.site.panel.device),
+        "readings": ReadingsRow(report),
+        // Mean loss of the site that no wall explains.
+        "site_offset_db":
+            ChangeRow(&report.calibration.site_before, &report.calibration.site_after),
+        // What each construction in use seems to lose in this house.
+        "constructions": rows(&report.calibration.constructions, ConstructionRow),
+        // Every device but the panel, in plan order.
+        "devices": report.devices().map(|(device, one)| DiagnosedRow(device, one))
+            .collect::<Vec<_>>(),
+        "causes": report.causes().map(|(device, causes)| CausesRow(report, device, causes))
+            .collect::<Vec<_>>(),
+        "warnings": report.warnings,
+        "cautions": cautions(&Words::default()),
+    }
+
     /// What a file of readings came to.
     ReadingsRow(report: DiagnoseReport<'a>) {
         "rows": report.file.rows,
@@ -47,9 +108,7 @@ object! {
         "doubts": rows(&report.file.warnings, RowFaultRow),
         "notes_not_understood": rows(&report.file.unused, NoteRow),
     }
-}
 
-object! {
     /// A row that is wrong or doubtful: its line from 1, 0 for the whole file, and its column, null
     /// for the whole row.
     RowFaultRow(fault: plan::Diagnostic) {
@@ -58,42 +117,32 @@ object! {
         "what": fault.what,
         "mend": fault.mend,
     }
-}
 
-object! {
     /// A note of which nothing, or not all, was understood.
     NoteRow(note: UnusedNote) {
         "line": note.line,
         "note": note.text,
     }
-}
 
-object! {
     /// A mean with its standard deviation.
     EstimateRow(one: Estimate) {
         "mean": one.mean,
         "sigma": one.sigma,
     }
-}
 
-object! {
     /// Something before the readings and after them.
     ChangeRow(before: Estimate, after: Estimate) {
         "before": EstimateRow(before),
         "after": EstimateRow(after),
     }
-}
 
-object! {
     /// One construction: its loss at normal incidence, and the factor on it.
     ConstructionRow(one: ConstructionEstimate) {
         "construction": one.name,
         "loss_db": ChangeRow(&one.loss_before(), &one.loss_after()),
         "scale": ChangeRow(&one.scale_before, &one.scale_after),
     }
-}
 
-object! {
     /// One device before or after the readings.
     OutlookRow(outlook: DeviceForecast) {
         "received_dbm": outlook.shown.level,
@@ -105,9 +154,7 @@ object! {
         "finding": outlook.finding,
         "via": outlook.via,
     }
-}
 
-object! {
     /// What was read of a device at one listener, null for the panel, all as found.
     TallyRow(tally: Tally) {
         "at": tally.listener,
@@ -123,9 +170,7 @@ object! {
         // Whole supervision windows.
         "lost": tally.lost,
     }
-}
 
-object! {
     /// One device.
     DiagnosedRow(device: Device, one: DeviceEstimate) {
         "id": one.id,
@@ -138,9 +183,7 @@ object! {
         // What it seems to lose more than another at its place.
         "own_db": EstimateRow(&one.own),
     }
-}
 
-object! {
     /// What may be the matter with one device.
     CausesRow(report: DiagnoseReport<'a>, device: Device, causes: SensorCauses) {
         "id": device.id,
@@ -154,18 +197,14 @@ object! {
         // The one that tells most first.
         "next_tests": rows(&causes.next_tests, |next| TestRow(report, next)),
     }
-}
 
-object! {
     /// A cause.
     CauseRow(one: CauseChance) {
         "cause": one.cause.name(),
         "chance": one.chance,
         "first_step": one.cause.first_step(),
     }
-}
 
-object! {
     /// A test.
     TestRow(report: DiagnoseReport<'a>, next: NextTest) {
         "test": next.test.sentence(),
@@ -179,18 +218,14 @@ object! {
         "minutes": next.test.minutes(),
         "outcomes": rows(&next.bands, OutcomeRow),
     }
-}
 
-object! {
     /// An outcome of a test, with each cause's chance after it, the likeliest first.
     OutcomeRow(band: Outcome) {
         "outcome": band.outcome,
         "chance": band.chance,
         "causes": rows(&band.causes, ShareRow),
     }
-}
 
-object! {
     /// A cause after an outcome.
     ShareRow(share: (Cause, f64)) {
         "cause": share.0.name(),

@@ -1,0 +1,323 @@
+//! What is programmed and tested at the end: `handover`.
+
+mod document;
+mod table;
+mod words;
+
+pub use document::handover_document;
+pub use table::{READINGS_HEADER, handover_table, readings_csv, zones_csv};
+pub use words::concern as concern_words;
+
+use crate::check::{PanelRow, RoamRow};
+use crate::json::{as_json, objects, rounded, rows};
+use crate::settings::Settings;
+use crate::table::{cautions, tenths};
+use ::words::Words;
+use forecast::{Assessment, DeviceResult, RoamResult, Site};
+use job::schedule::{
+    AgeYears, AmpereHours, Battery, BatteryError, CellTemperature, EntryDelay, Hours, Load,
+    Numbering, PanelDelays, REQUIREMENTS, Requirement, StandbyTime, TestRow, Zone, concerns,
+    free_numbers, test_rows, zones,
+};
+use plan::{Device, Plan};
+use siting::delay::DelayLimits;
+use words::{concern, reminders, term};
+
+/// What a hand-over is made from, beside the forecast.
+#[derive(Debug, Clone)]
+pub struct HandoverInput<'a> {
+    /// The words.
+    pub words: &'a Words,
+    /// The date, `YYYY-MM-DD`.
+    pub date: String,
+    /// Walks and delays.
+    pub delays: &'a PanelDelays,
+    /// The battery, where its loads are known.
+    pub battery: Option<BatteryInput>,
+    /// Numbers that were filled in.
+    pub numbered: &'a [Numbering],
+    /// What is doubtful in the plan and the site.
+    pub doubts: Vec<String>,
+}
+
+/// One hand-over.
+#[derive(Debug, Clone)]
+pub struct HandoverReport {
+    words: Words,
+    plan: Plan,
+    date: String,
+    model: Settings,
+    panel: Device,
+    /// The zones, by number.
+    pub zones: Vec<Zone>,
+    /// Keypads, sirens and repeaters, by number.
+    others: Vec<DeviceResult>,
+    portables: Vec<RoamResult>,
+    /// Ids of devices whose number was filled in.
+    numbered: Vec<String>,
+    /// Free numbers below the highest, each run as its first and last.
+    pub free_numbers: Vec<(u32, u32)>,
+    delays: PanelDelays,
+    battery: Option<BatteryFigures>,
+    /// What published codes ask, and the rated capacity that each needs with the loads, age and
+    /// temperature of this sheet; with the sheet's alarm time where its own is not known.
+    requirements: Vec<(Requirement, Option<AmpereHours>)>,
+    /// The test sheet.
+    pub tests: Vec<TestRow>,
+    /// What is doubtful.
+    pub warnings: Vec<String>,
+}
+
+/// What is given out as the installer gave it.
+const AS_GIVEN: &str =
+    "model standby_ma alarm_ma required_standby_h temperature_c age_years rated_ah";
+
+impl HandoverReport {
+    /// The report of a hand-over.
+    ///
+    /// # Errors
+    /// [`BatteryError`] for a temperature or age out of range.
+    pub fn new(
+        site: &Site<'_>,
+        assessment: &Assessment,
+        input: HandoverInput<'_>,
+    ) -> Result<Self, BatteryError> {
+        let (plan, words) = (site.plan, input.words);
+        let battery = input.battery.map(BatteryFigures::new).transpose()?;
+        let requirements = REQUIREMENTS.into_iter().map(|required| {
+            let needed = input.battery.as_ref().map(|battery| needed_ah(&required, battery));
+            Ok((required, needed.transpose()?))
+        });
+        let mut warnings = input.doubts;
+        warnings.extend(concerns(plan).iter().map(|found| concern(words, found)));
+        warnings.extend(input.delays.warnings.iter().cloned());
+        let unreached = input.delays.unreached.iter();
+        warnings.extend(unreached.map(|from| words.concern_unreached(&from.entry)));
+        if input.delays.entries.is_empty() {
+            warnings.push(words.delay_no_walk());
+        }
+        warnings.extend(battery.iter().flat_map(|battery| battery_doubts(words, battery)));
+        let mut others = assessment.two_way.clone();
+        others.sort_by_key(|row| (row.device.number.is_none(), row.device.number));
+        Ok(Self {
+            requirements: requirements.collect::<Result<_, BatteryError>>()?,
+            words: *words,
+            plan: plan.clone(),
+            date: input.date,
+            model: Settings::new(site),
+            panel: site.panel.device.clone(),
+            zones: zones(plan, assessment, input.delays),
+            others,
+            portables: assessment.roams.clone(),
+            numbered: input.numbered.iter().map(|n| n.id.clone()).collect(),
+            free_numbers: free_numbers(plan),
+            delays: input.delays.clone(),
+            battery,
+            tests: test_rows(assessment, &site.model),
+            warnings,
+        })
+    }
+
+    as_json!(HandoverRow, AS_GIVEN);
+
+    fn level(&self, device: &Device) -> String {
+        let level = self.plan.level(device.level);
+        level.map_or_else(|| device.level.to_string(), |level| level.name.clone())
+    }
+}
+
+objects! {
+    /// The whole report.
+    HandoverRow(report: HandoverReport) {
+        "plan": report.plan.name,
+        "date": report.date,
+        "model": report.model,
+        "panel": PanelRow(&report.panel),
+        "panel_name": report.panel.name,
+        "panel_level": report.level(&report.panel),
+        "zones": rows(&report.zones, |zone| ZoneRow(report, zone)),
+        "others": rows(&report.others, |result| OtherRow(report, result)),
+        "portables": rows(&report.portables, RoamRow),
+        "numbered": report.numbered,
+        "free_numbers": report.free_numbers,
+        "delays": DelaysRow(&report.delays),
+        "battery": report.battery.as_ref().map(BatteryRow),
+        "requirements": rows(&report.requirements, |one| RequirementRow(&report.words, one)),
+        "tests": rows(&report.tests, TestSheetRow),
+        "warnings": report.warnings,
+        "reminders": reminders(&report.words),
+        "cautions": cautions(&report.words),
+    }
+
+    /// One zone.
+    ZoneRow(report: HandoverReport, zone: Zone) {
+        "number": zone.result.device.number,
+        "id": zone.result.device.id,
+        "name": zone.result.device.name,
+        "level": report.level(&zone.result.device),
+        "room": zone.result.device.room,
+        "device": zone.result.device.device,
+        "role": zone.role,
+        // Whether the role is proposed and not the plan's.
+        "role_is_proposed": zone.role_is_proposed,
+        "response": zone.response,
+        "supervised": zone.result.device.supervised,
+        "active": zone.active,
+        "entry_delay_s": zone.entry_delay_s,
+        "link": zone.result.link.name,
+        "margin_db": zone.result.hop.ledger.margin_db,
+        "fault_per_year": zone.result.fault_per_year,
+        "finding": zone.result.finding,
+        "via": zone.result.via,
+    }
+
+    /// A device that is no sensor.
+    OtherRow(report: HandoverReport, result: DeviceResult) {
+        "number": result.device.number,
+        "id": result.device.id,
+        "name": result.device.name,
+        "level": report.level(&result.device),
+        "room": result.device.room,
+        "kind": result.device.kind.word(),
+        "supervised": result.device.supervised,
+        "link": result.link.name,
+        "margin_db": result.hop.ledger.margin_db,
+        "fault_per_year": result.fault_per_year,
+        "finding": result.finding,
+        "via": result.via,
+    }
+
+    /// Walks and delays.
+    DelaysRow(delays: PanelDelays) {
+        // To set: the longest; null without a walk.
+        "entry_s": delays.entry_s,
+        // To set: never less than that.
+        "exit_s": delays.exit_s,
+        "entries": rows(&delays.entries, EntryRow),
+        // Entries from which the panel cannot be reached.
+        "unreached": rows(&delays.unreached, |one| &one.entry),
+        "entry_limits_s": [delays.limits.limits.entry_least_s, delays.limits.limits.entry_most_s],
+        "exit_limits_s": [delays.limits.limits.exit_least_s, delays.limits.limits.exit_most_s],
+        "source": DelayLimits::SOURCE,
+    }
+
+    /// The walk from one entry and the delay of this entry.
+    EntryRow(one: EntryDelay) {
+        "entry": one.walk.entry,
+        "length_m": one.walk.length_m,
+        "walk_s": one.walk.time_s,
+        "needed_s": one.delay.needed_s,
+        "entry_delay_s": one.delay.proposed_s,
+    }
+
+    /// The battery.
+    BatteryRow(battery: BatteryFigures) {
+        "standby_ma": battery.input.load.standby,
+        "alarm_ma": battery.input.load.alarm,
+        "alarm_min": battery.input.load.alarm_time.0 * 60.0,
+        "required_standby_h": battery.input.standby,
+        "temperature_c": battery.input.temperature,
+        "age_years": battery.input.age,
+        "needed_ah": battery.needed,
+        "rated_ah": battery.input.rated,
+        // What it gives at that age and temperature.
+        "usable_ah": battery.lasts.map(|lasts| lasts.usable),
+        // After which the alarm still sounds for its time.
+        "standby_h": battery.lasts.map(|lasts| lasts.standby),
+        "is_enough": battery.lasts.map(|lasts| lasts.standby >= battery.input.standby),
+        // Whether the load is greater than the rated capacity is stated for.
+        "is_faster": battery.lasts.is_some_and(|lasts| lasts.is_faster),
+    }
+
+    /// One published requirement, with the capacity that it asks for.
+    RequirementRow(words: Words, required: (Requirement, Option<AmpereHours>)) {
+        "document": required.0.document,
+        "for_what": term(words, "code", required.0.code),
+        "standby_h": required.0.standby_h,
+        "alarm_min": required.0.alarm_min,
+        "factor": required.0.factor,
+        "needed_ah": required.1,
+        "source": term(words, "source", required.0.code),
+    }
+
+    /// One device on the test sheet; nine readings in ten lie between low and high.
+    TestSheetRow(row: TestRow) {
+        "number": row.result.device.number,
+        "id": row.result.device.id,
+        "name": row.result.device.name,
+        // The repeater where the reading is taken; null for the panel.
+        "at": row.result.via,
+        "expected_dbm": row.expected.level,
+        "low_dbm": row.expected.low,
+        "high_dbm": row.expected.high,
+        "finding": row.result.finding,
+    }
+}
+
+/// The battery as the installer describes it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BatteryInput {
+    /// Rated capacity of the battery that is there, if any.
+    pub rated: Option<AmpereHours>,
+    /// What the panel draws.
+    pub load: Load,
+    /// How long it shall last before the alarm.
+    pub standby: Hours,
+    /// Temperature where it hangs.
+    pub temperature: CellTemperature,
+    /// Age at which it must still do that.
+    pub age: AgeYears,
+}
+
+/// What a battery needs and does.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct BatteryFigures {
+    input: BatteryInput,
+    /// Rated capacity needed.
+    needed: AmpereHours,
+    /// How long the battery that is there lasts.
+    lasts: Option<StandbyTime>,
+}
+
+impl BatteryFigures {
+    fn new(input: BatteryInput) -> Result<Self, BatteryError> {
+        let BatteryInput { rated, load, standby, temperature, age } = input;
+        let needed = load.needed(standby, age, temperature)?;
+        let battery = rated.map(|rated| Battery { rated, age, temperature });
+        let lasts = battery.map(|battery| battery.lasts(&load)).transpose()?;
+        Ok(Self { input, needed, lasts })
+    }
+}
+
+/// The rated capacity that a code asks for with the loads, age and temperature of a sheet.
+fn needed_ah(required: &Requirement, input: &BatteryInput) -> Result<AmpereHours, BatteryError> {
+    let own = required.alarm_min.map(|minutes| Hours(minutes / 60.0));
+    let load = Load { alarm_time: own.unwrap_or(input.load.alarm_time), ..input.load };
+    load.needed(Hours(required.standby_h), input.age, input.temperature)
+}
+
+/// A capacity rounded up to a tenth.
+fn up(words: &Words, capacity: AmpereHours) -> String {
+    let tenths = (rounded(capacity.0) * 10.0 - 1e-6).ceil() / 10.0;
+    words.plain(format!("{:.1}", tenths.max(0.0)))
+}
+
+/// What is doubtful about a battery.
+fn battery_doubts(words: &Words, battery: &BatteryFigures) -> Vec<String> {
+    let mut doubts = Vec::new();
+    let BatteryFigures { input, needed, lasts: Some(lasts) } = battery else {
+        return doubts;
+    };
+    if let Some(rated) = input.rated.filter(|_| lasts.standby < input.standby) {
+        doubts.push(words.battery_too_small(
+            &words.plain(rated.0),
+            &words.plain(tenths(lasts.standby.0)),
+            &words.plain(input.standby.0),
+            &up(words, *needed),
+        ));
+    }
+    if lasts.is_faster {
+        doubts.push(words.battery_too_fast());
+    }
+    doubts
+}

@@ -1,0 +1,177 @@
+//! What an imported file gave and what was guessed: `import`.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+use serde::Serialize;
+
+use crate::json::{as_json, rounded};
+use crate::table::{counted, tenths};
+use import::{Draft, Guess};
+use plan::{Diagnostic, Plan, Rooms};
+
+/// One run of `import`.
+#[derive(Debug, Clone, Serialize)]
+pub struct ImportReport {
+    file: String,
+    /// What the file is, in words.
+    kind: &'static str,
+    /// Where the plan was written.
+    plan: String,
+    name: String,
+    levels: Vec<ImportedLevel>,
+    /// Length of the walls by construction, metres.
+    walls_m: BTreeMap<String, f64>,
+    /// How many openings there are by construction.
+    openings: BTreeMap<String, usize>,
+    /// Openings by which people come in.
+    ways_in: usize,
+    devices: usize,
+    /// What was guessed, and what was not read.
+    guesses: Vec<Guess>,
+    /// What the plan's reader finds doubtful.
+    warnings: Vec<String>,
+}
+
+/// What a level holds; its rooms are the spaces that walls close off.
+#[derive(Debug, Clone, Serialize)]
+struct ImportedLevel {
+    level: i32,
+    name: String,
+    walls_m: f64,
+    openings: usize,
+    rooms: Vec<ImportedRoom>,
+}
+
+/// A space that walls close off, by its area between their faces.
+#[derive(Debug, Clone, Serialize)]
+struct ImportedRoom {
+    name: Option<String>,
+    area_m2: f64,
+}
+
+impl ImportReport {
+    /// The report of a draft and of the plan that was read of its text. `plan_file` is where it is
+    /// written.
+    #[must_use]
+    pub fn new(
+        (file, kind): (String, &'static str),
+        plan_file: String,
+        draft: &Draft,
+        plan: &Plan,
+        rooms: &Rooms,
+        doubts: &[Diagnostic],
+    ) -> Self {
+        let mut walls_m: BTreeMap<String, f64> = BTreeMap::new();
+        let mut openings: BTreeMap<String, usize> = BTreeMap::new();
+        for wall in &plan.walls {
+            *walls_m.entry(wall.construction.clone()).or_default() += length_m(&wall.line);
+        }
+        for opening in &plan.openings {
+            *openings.entry(opening.construction.clone()).or_default() += 1;
+        }
+        let levels = plan.levels.iter().map(|level| {
+            let walls = plan.walls.iter().filter(|wall| wall.level == level.number);
+            let on_level = |wall: usize| {
+                let wall = plan.walls.get(wall);
+                wall.is_some_and(|wall| wall.level == level.number)
+            };
+            let rooms = rooms.all().iter().filter(|room| room.level == level.number);
+            let rooms = rooms.map(|room| ImportedRoom {
+                name: room.name.clone(),
+                area_m2: rounded(room.area_m2),
+            });
+            ImportedLevel {
+                level: level.number,
+                name: level.name.clone(),
+                walls_m: walls.map(|wall| length_m(&wall.line)).sum(),
+                openings: plan.openings.iter().filter(|o| on_level(o.wall)).count(),
+                rooms: rooms.collect(),
+            }
+        });
+        Self {
+            file,
+            kind,
+            plan: plan_file,
+            name: plan.name.clone(),
+            levels: levels.collect(),
+            walls_m,
+            openings,
+            ways_in: plan.openings.iter().filter(|opening| opening.entry).count(),
+            devices: plan.devices.len(),
+            guesses: draft.guesses.clone(),
+            warnings: doubts.iter().map(ToString::to_string).collect(),
+        }
+    }
+
+    as_json!(std::convert::identity, "");
+}
+
+fn length_m(line: &geo::LineString<f64>) -> f64 {
+    line.lines().map(|line| line.dx().hypot(line.dy())).sum()
+}
+
+/// The report for people.
+#[must_use]
+pub fn import_table(report: &ImportReport) -> String {
+    let mut out = String::new();
+    let _ = writeln!(out, "{}: {}, \"{}\"\n", report.file, report.kind, report.name);
+    for level in &report.levels {
+        let _ = writeln!(
+            out,
+            "{}: {} m of walls, {}",
+            level.name,
+            tenths(level.walls_m),
+            counted(level.openings, "opening")
+        );
+        let known = level.rooms.iter().filter_map(|room| {
+            let name = room.name.as_ref()?;
+            Some(format!("{name} {:.1} m²", room.area_m2))
+        });
+        let mut rooms: Vec<String> = known.collect();
+        let unnamed = level.rooms.iter().filter(|room| room.name.is_none());
+        let unnamed: Vec<f64> = unnamed.map(|room| room.area_m2).collect();
+        if !unnamed.is_empty() {
+            let area: f64 = unnamed.iter().sum();
+            rooms.push(format!("{} without a name, {area:.1} m²", counted(unnamed.len(), "room")));
+        }
+        if !rooms.is_empty() {
+            let _ = writeln!(out, "  rooms: {}", rooms.join(", "));
+        }
+    }
+    let _ = writeln!(out);
+    for (construction, metres) in &report.walls_m {
+        let _ = writeln!(out, "  {:>7} m  {construction}", tenths(*metres));
+    }
+    for (construction, number) in &report.openings {
+        let _ = writeln!(out, "  {number:>7}    {construction}");
+    }
+    let _ = writeln!(
+        out,
+        "  {} by which people come in; {}.",
+        counted(report.ways_in, "opening"),
+        match report.devices {
+            0 => "no devices yet".to_owned(),
+            number => counted(number, "device"),
+        }
+    );
+    if !report.guesses.is_empty() {
+        let _ = writeln!(out, "\nGuessed or left out; each with how to say it better:");
+    }
+    for guess in &report.guesses {
+        let pieces = if guess.pieces > 1 { format!(" ({})", guess.pieces) } else { String::new() };
+        let _ = writeln!(out, "- {}{pieces}: {}", guess.about, guess.taken);
+        if !guess.mend.is_empty() {
+            let _ = writeln!(out, "    {}", guess.mend);
+        }
+    }
+    for warning in &report.warnings {
+        let _ = writeln!(out, "\n{warning}");
+    }
+    let _ = writeln!(
+        out,
+        "\nWritten: {}. Hold walls, materials and openings against the house before you believe a forecast.",
+        report.plan
+    );
+    out
+}
