@@ -222,7 +222,6 @@ impl Change {
 }
 
 /// A change in the plan's own unit, as numbers of the text.
-#[derive(Debug)]
 struct Target<'c> {
     change: &'c Change,
     level: i32,

@@ -11,7 +11,6 @@ use super::names::{mend_name, one_of, quoted};
 use super::shape::{Extent, Shape, ShapeReader};
 
 /// A feature of a known kind.
-#[derive(Debug)]
 pub(super) struct Feature<'t> {
     pub(super) id: String,
     pub(super) kind: Kind,
@@ -135,7 +134,6 @@ impl Frame<'_> {
 }
 
 /// A feature with what it goes by.
-#[derive(Debug, Clone)]
 pub(super) struct Named<'t> {
     pub(super) fields: Fields<'t>,
     /// Empty if it says none.

@@ -11,7 +11,6 @@ use super::members::{Members, Object, rows};
 use super::names::{mend_name, one_of, quoted, shown};
 
 /// An object whose members are being read.
-#[derive(Debug, Clone)]
 pub(super) struct Fields<'t> {
     /// The object.
     pub(super) whole: Value<'t>,

@@ -18,7 +18,6 @@ const DEFAULT_CEILING_M: f64 = 2.4;
 const LEVEL_OVERLAP_M: f64 = 0.001;
 
 /// What is known of the plan before its features are read, and where faults go.
-#[derive(Debug)]
 pub(super) struct Frame<'v> {
     pub(super) vocabulary: &'v Vocabulary,
     pub(super) faults: Diagnostics,

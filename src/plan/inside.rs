@@ -137,7 +137,6 @@ impl Inside {
 }
 
 /// The ground of a level that no wall stands on.
-#[derive(Debug)]
 struct Ground {
     /// What hangs together with what is beyond all walls.
     outside: Option<Polygon<f64>>,

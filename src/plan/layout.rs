@@ -29,7 +29,6 @@ impl Node {
 }
 
 /// Line ends and indents of what is spread over several lines.
-#[derive(Debug)]
 struct Lines {
     end: &'static str,
     base: String,
@@ -41,7 +40,6 @@ struct Lines {
 }
 
 /// How an object is laid out.
-#[derive(Debug)]
 pub(super) struct Layout {
     /// The colon with the space around it.
     colon: String,

@@ -5,7 +5,6 @@ use geo::{Coord, Distance, Euclidean};
 use super::unit::thousandths;
 
 /// Where a point lies, seen from a line with two ends.
-#[derive(Debug, Clone, Copy)]
 pub(super) struct Seen {
     /// How far along the line from its first end; below zero before it, beyond `length` after its
     /// last.

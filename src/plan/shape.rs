@@ -29,7 +29,6 @@ pub(super) const TYPES: [&str; 7] = [
 ];
 
 /// A geometry in metres, and where each of its positions stands.
-#[derive(Debug, Clone)]
 pub(super) struct Shape {
     pub(super) geometry: Geometry<f64>,
     /// One list for a point or line, one for each ring of a polygon, in the geometry's order.
@@ -119,7 +118,6 @@ impl Extent {
 }
 
 /// What the reader of shapes needs to know.
-#[derive(Debug)]
 pub(super) struct ShapeReader<'f> {
     /// Metres of one unit of the file.
     pub(super) metres_per_unit: f64,

@@ -3,7 +3,6 @@
 use super::json::Value;
 
 /// A piece of the text to be replaced.
-#[derive(Debug)]
 pub(super) struct Splice {
     pub(super) from: usize,
     pub(super) until: usize,

@@ -17,7 +17,6 @@ const SHORTEST_M: f64 = 0.05;
 const MOST_PAIRS: usize = 3_000_000;
 
 /// A line of a wall.
-#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Face {
     pub(super) line: Line<f64>,
     /// Faces of different groups never make one wall.
@@ -25,7 +24,6 @@ pub(super) struct Face {
 }
 
 /// Walls that are built alike, and whether the user said so.
-#[derive(Clone, PartialEq)]
 pub(super) struct WallGroup {
     pub(super) layer: String,
     pub(super) construction: Option<String>,

@@ -21,7 +21,6 @@ const FRAME_M: f64 = 0.3;
 const ASKEW: f64 = 0.087;
 
 /// A door or window as drawn, metres.
-#[derive(Clone, PartialEq)]
 pub(super) enum Sign {
     /// The swing of a door: hinge, and the two ends of its arc.
     Swing { hinge: Coord<f64>, ends: [Coord<f64>; 2], sweep_deg: f64 },
@@ -30,7 +29,6 @@ pub(super) enum Sign {
 }
 
 /// An opening on an axis.
-#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Placed {
     pub(super) axis: usize,
     pub(super) from: f64,

@@ -33,7 +33,6 @@ pub(super) struct Round {
 }
 
 /// A line or arc in the drawing's own unit.
-#[derive(Clone, PartialEq)]
 pub(super) struct Stroke {
     pub(super) drawn: Drawn,
     /// Index of its layer in [`Strokes::layers`].

@@ -29,7 +29,6 @@ impl RTreeObject for Wall {
     }
 }
 
-#[derive(Clone, Copy)]
 struct Part {
     line: Line<f64>,
     outside: bool,

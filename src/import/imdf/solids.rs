@@ -22,7 +22,6 @@ const LONG: f64 = 2.0;
 pub(super) type Drawn<'s> = BTreeMap<(Matter, &'s str), usize>;
 
 /// How a solid area is drawn in the plan.
-#[derive(Clone, PartialEq)]
 pub(super) enum Form {
     /// A wall on its centre line, of a thickness in metres.
     Strip(Line<f64>, f64),

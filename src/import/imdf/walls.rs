@@ -48,7 +48,6 @@ struct Owner<'s> {
 }
 
 /// What a side is.
-#[derive(Clone, Copy, PartialEq, Eq)]
 enum Kind {
     Outside,
     Inside,

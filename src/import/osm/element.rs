@@ -17,7 +17,6 @@ pub(super) const MAX_VALUE_BYTES: usize = 4_096;
 const MAX_NAME: usize = 80;
 
 /// Where an element lies. Degrees of longitude and latitude as it is read, metres later.
-#[derive(Clone, PartialEq)]
 pub(super) enum Shape {
     Node(Coord<f64>),
     Line(LineString<f64>),
@@ -26,7 +25,6 @@ pub(super) enum Shape {
 }
 
 /// One node, way or relation with tags.
-#[derive(Clone, PartialEq)]
 pub(super) struct Element {
     /// Such as `way/12`; empty where the file gives none.
     pub(super) id: String,

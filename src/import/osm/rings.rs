@@ -4,7 +4,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{Contains, Coord, LineString, MultiPolygon, Point, Polygon};
 
-#[derive(Clone, PartialEq, Eq)]
 pub(super) struct Member {
     /// The way's id; nothing for a node or relation, which a multipolygon does not have.
     pub(super) way: Option<String>,

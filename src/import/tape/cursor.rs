@@ -1,7 +1,6 @@
 //! One line of a list, read from left to right: words, names, numbers, lengths.
 
 /// What is wrong in a line, and how to mend it; the column counts characters from 1.
-#[derive(Clone, PartialEq, Eq)]
 pub(super) struct Slip {
     pub(super) column: usize,
     pub(super) what: String,
@@ -25,7 +24,6 @@ const INCH_M: f64 = 0.0254;
 const LONGEST_M: f64 = plan::MAX_EXTENT_M;
 
 /// A place in a line.
-#[derive(Clone)]
 pub(super) struct Cursor {
     characters: Vec<char>,
     at: usize,

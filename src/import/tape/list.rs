@@ -30,7 +30,6 @@ impl RoomSide {
 }
 
 /// A wall that is not built like the others, or not there.
-#[derive(Clone, PartialEq)]
 pub(super) struct WallLine {
     pub(super) line: usize,
     pub(super) of: WallOf,
@@ -38,7 +37,6 @@ pub(super) struct WallLine {
     pub(super) construction: Option<String>,
 }
 
-#[derive(Clone, PartialEq)]
 pub(super) enum WallOf {
     Side(String, RoomSide),
     Between(String, String),
@@ -88,7 +86,6 @@ impl List {
     }
 }
 
-#[derive(Clone, PartialEq)]
 pub(super) struct Beside {
     /// The room that it is placed by.
     pub(super) room: String,
@@ -101,7 +98,6 @@ pub(super) struct Beside {
 }
 
 /// A room as measured.
-#[derive(Clone, PartialEq)]
 pub(super) struct RoomLine {
     pub(super) line: usize,
     pub(super) name: String,
@@ -128,7 +124,6 @@ impl Fill {
 }
 
 /// A door, window or gap as listed.
-#[derive(Clone, PartialEq)]
 pub(super) struct OpeningLine {
     pub(super) line: usize,
     pub(super) fill: Fill,

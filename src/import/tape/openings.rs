@@ -7,7 +7,6 @@ use super::place::Placed;
 use super::walls::{Run, Walls};
 
 /// An opening on its wall.
-#[derive(Clone, PartialEq)]
 pub(super) struct PlacedOpening {
     /// Index of its line.
     pub(super) listed: usize,

@@ -48,7 +48,6 @@ pub(crate) enum Kind {
 }
 
 /// A kind of feature.
-#[derive(Debug)]
 pub(crate) struct KindRow {
     pub(crate) kind: Kind,
     /// Its word, the property `kind`.

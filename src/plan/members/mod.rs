@@ -32,7 +32,6 @@ impl Member {
 pub(crate) type Members = &'static [&'static [Member]];
 
 /// An object of the plan whose members have fixed names.
-#[derive(Debug)]
 pub(crate) struct Object {
     /// Its name in the schema.
     pub(crate) name: &'static str,

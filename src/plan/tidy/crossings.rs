@@ -15,7 +15,6 @@ use crate::limits::MAX_POSITIONS;
 type NewPoint = (Coord<f64>, usize);
 
 /// A piece of an opening.
-#[derive(Debug, Clone, Copy)]
 struct Hole {
     opening: usize,
     level: Option<i32>,

@@ -96,7 +96,6 @@ impl Class {
 }
 
 /// A wall or an opening.
-#[derive(Debug, Clone)]
 pub(super) struct Drawn<'t> {
     /// Index of its feature.
     pub(super) feature: usize,
@@ -144,7 +143,6 @@ impl Drawn<'_> {
 }
 
 /// A device at its point.
-#[derive(Debug, Clone)]
 pub(super) struct Hung {
     pub(super) feature: usize,
     pub(super) level: i32,
@@ -154,7 +152,6 @@ pub(super) struct Hung {
 }
 
 /// All of a plan that can be tidied.
-#[derive(Debug, Clone)]
 pub(super) struct Drawing<'t> {
     pub(super) unit: Unit,
     /// How far a thing may be moved, in the unit.
