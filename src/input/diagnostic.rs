@@ -73,27 +73,18 @@ pub fn place_of_byte(text: &str, byte: usize) -> (usize, usize) {
     places(text, std::iter::once(byte)).into_values().next().unwrap_or((1, 1))
 }
 
-impl fmt::Display for Severity {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        out.write_str(match self {
-            Self::Error => "fault",
-            Self::Warning => "warning",
-        })
-    }
-}
-
 impl fmt::Display for Diagnostic {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(out, "{}  {}", self.severity, tame(&self.file))?;
+        let severity = if self.severity == Severity::Error { "fault" } else { "warning" };
+        write!(out, "{severity}  {}", tame(&self.file))?;
         for number in [self.line, self.column].into_iter().filter(|number| *number > 0) {
             write!(out, ":{number}")?;
         }
         out.write_str("  ")?;
-        match (self.entry, &self.feature) {
-            (Some(entry), Some(feature)) => write!(out, "entry {entry}, {feature}: ")?,
-            (Some(entry), None) => write!(out, "entry {entry}: ")?,
-            (None, Some(feature)) => write!(out, "{feature}: ")?,
-            (None, None) => {}
+        let entry = self.entry.map(|entry| format!("entry {entry}"));
+        let about: Vec<String> = entry.into_iter().chain(self.feature.clone()).collect();
+        if !about.is_empty() {
+            write!(out, "{}: ", about.join(", "))?;
         }
         write!(out, "{}\n       mend: {}", self.what, self.mend)
     }
@@ -191,18 +182,6 @@ impl Diagnostics {
         self.note(Severity::Warning, Spot { at: Some(at), feature, ..Spot::default() }, words);
     }
 
-    /// Notes a warning that has a second place.
-    pub fn warning_with_other<A: Into<String>, B: Into<String>>(
-        &mut self,
-        at: usize,
-        other: usize,
-        feature: Option<&str>,
-        words: impl FnOnce() -> (A, B),
-    ) {
-        let spot = Spot { at: Some(at), also_at: Some(other), feature, entry: None };
-        self.note(Severity::Warning, spot, words);
-    }
-
     /// Notes a fault or a warning; `words` is asked only if it will be listed.
     pub fn note<A: Into<String>, B: Into<String>>(
         &mut self,
@@ -245,8 +224,7 @@ impl Diagnostics {
 /// Diagnostics and warnings in one list, by place; a fault before a warning at the same place.
 #[must_use]
 pub fn merged(faults: Vec<Diagnostic>, warnings: Vec<Diagnostic>) -> Vec<Diagnostic> {
-    let mut all = faults;
-    all.extend(warnings);
+    let mut all = [faults, warnings].concat();
     all.sort_by_key(|fault| (fault.line, fault.column, fault.severity));
     all
 }

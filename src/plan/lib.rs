@@ -205,11 +205,12 @@ pub struct Obstacle {
 }
 
 /// What a device is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum DeviceKind {
     /// The control panel with the receiver.
     Panel,
     /// A transmitter that only talks.
+    #[default]
     Sensor,
     /// Hears sensors and passes on what they say.
     Repeater,
@@ -240,7 +241,7 @@ impl DeviceKind {
 }
 
 /// A device at a point.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Device {
     /// Feature id.
     pub id: String,
@@ -277,22 +278,7 @@ impl Device {
     /// A device of a kind on a level that is still to get a place; supervised, and nothing else.
     #[must_use]
     pub fn bare(kind: DeviceKind, level: i32) -> Self {
-        Self {
-            id: String::new(),
-            kind,
-            level,
-            position: Coord { x: 0.0, y: 0.0 },
-            height_m: 0.0,
-            name: String::new(),
-            room: None,
-            number: None,
-            role: None,
-            device: None,
-            link: None,
-            mount: None,
-            supervised: true,
-            capacity: None,
-        }
+        Self { kind, level, supervised: true, ..Self::default() }
     }
 }
 
@@ -359,6 +345,18 @@ pub enum Construction {
     Layers(Vec<Layer>),
     /// A measured loss: pairs of frequency in MHz (ascending) and loss in dB; never empty.
     Measured(Vec<(f64, f64)>),
+}
+
+impl Construction {
+    /// The thickness of all its layers, millimetres; nothing for a measured loss.
+    pub(crate) fn thickness_mm(&self) -> Option<f64> {
+        let Self::Layers(layers) = self else { return None };
+        let bulk = layers.iter().map(|layer| match layer {
+            Layer::Bulk { thickness_mm, .. } => *thickness_mm,
+            Layer::Film { .. } => 0.0,
+        });
+        Some(bulk.sum())
+    }
 }
 
 /// One layer of a user-defined construction.

@@ -10,7 +10,8 @@ use super::names::quoted;
 use super::shape::Extent;
 use super::strips::Gap;
 use super::unit::{Unit, thousandths};
-use super::{DeviceKind, Level, Plan};
+use super::{DeviceKind, Level, Plan, Severity};
+use input::Spot;
 
 /// A site in degrees is this small at most: 0.02° are about 2 km.
 const LARGEST_SITE_DEG: f64 = 0.02;
@@ -79,7 +80,13 @@ impl Frame<'_> {
                     super::names::shown(first)
                 );
                 let mend = "keep one; the kind \"mountable\" marks where else it may hang";
-                self.faults.warning_with_other(*at, *first_at, Some(id), || (what, mend));
+                let spot = Spot {
+                    at: Some(*at),
+                    also_at: Some(*first_at),
+                    feature: Some(id),
+                    entry: None,
+                };
+                self.faults.note(Severity::Warning, spot, || (what, mend));
             }
         }
         if self.sensors == 0 && self.needs_sensors {

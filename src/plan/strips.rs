@@ -4,7 +4,7 @@ use geo::{Coord, Line, LineString, Point, Polygon, Rect};
 use rstar::primitives::GeomWithData;
 use rstar::{AABB, RTree, RTreeObject as _};
 
-use super::{Construction, Layer, Level, Plan, Wall};
+use super::{Level, Plan, Wall};
 
 /// A wall divides a level if it reaches at least so far above the floor, metres (our own choice:
 /// above the eyes; what is lower is a counter or a screen).
@@ -67,23 +67,9 @@ pub(super) fn divides(wall: &Wall, level: &Level) -> bool {
 
 /// How thick a wall is, metres.
 pub(super) fn thickness_of(plan: &Plan, wall: &Wall, known: &Thickness<'_>) -> f64 {
-    let own = plan.constructions.get(&wall.construction);
-    let layers_m = own.and_then(|own| match own {
-        Construction::Layers(layers) => {
-            let bulk = layers.iter().filter_map(|layer| match layer {
-                Layer::Bulk { thickness_mm, .. } => Some(*thickness_mm),
-                Layer::Film { .. } => None,
-            });
-            Some(bulk.sum::<f64>() / 1e3)
-        }
-        Construction::Measured(_) => None,
-    });
-    let thickness_m = wall
-        .thickness_mm
-        .map(|mm| mm / 1e3)
-        .or(layers_m)
-        .or_else(|| known(&wall.construction))
-        .unwrap_or(USUAL_THICKNESS_M);
+    let own = || plan.constructions.get(&wall.construction)?.thickness_mm();
+    let said_m = wall.thickness_mm.or_else(own).map(|mm| mm / 1e3);
+    let thickness_m = said_m.or_else(|| known(&wall.construction)).unwrap_or(USUAL_THICKNESS_M);
     thickness_m.max(LEAST_THICKNESS_M)
 }
 
@@ -121,10 +107,11 @@ impl Strip {
         (self.line.start + along * t.clamp(0.0, length), off_m)
     }
 
-    pub(super) fn envelope(&self, round_m: f64) -> AABB<Point<f64>> {
+    /// The box around it.
+    fn rect(&self) -> Rect<f64> {
         let rect = Rect::new(self.line.start, self.line.end);
-        let round = Coord { x: 1.0, y: 1.0 } * (self.half_m + round_m);
-        AABB::from_corners(Point(rect.min() - round), Point(rect.max() + round))
+        let round = Coord { x: 1.0, y: 1.0 } * self.half_m;
+        Rect::new(rect.min() - round, rect.max() + round)
     }
 }
 
@@ -147,8 +134,7 @@ pub(super) type StripIndex = RTree<GeomWithData<Rect<f64>, usize>>;
 
 /// Strips to be found by place.
 pub(super) fn indexed(strips: &[Strip]) -> StripIndex {
-    let boxed =
-        |(number, strip): (usize, &Strip)| GeomWithData::new(rect_of(strip.envelope(0.0)), number);
+    let boxed = |(number, strip): (usize, &Strip)| GeomWithData::new(strip.rect(), number);
     RTree::bulk_load(strips.iter().enumerate().map(boxed).collect())
 }
 
@@ -165,10 +151,6 @@ pub(super) fn is_tangle(index: &StripIndex) -> bool {
         }
     }
     false
-}
-
-pub(super) fn rect_of(envelope: AABB<Point<f64>>) -> Rect<f64> {
-    Rect::new(envelope.lower().0, envelope.upper().0)
 }
 
 /// From an end of a wall across a gap to another wall.

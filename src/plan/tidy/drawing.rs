@@ -18,7 +18,7 @@ use super::super::limits::{MAX_FEATURES, MAX_HEIGHT_M, MAX_POSITIONS, MIN_SEGMEN
 use super::super::measure::{apart, rounded};
 use super::super::members::{FEATURE, POINT, is_device};
 use super::super::unit::Unit;
-use super::super::{Construction, DEFAULT_DEVICE_HEIGHT_M, Layer, Vocabulary};
+use super::super::{Construction, DEFAULT_DEVICE_HEIGHT_M, Vocabulary};
 
 /// Off by no more than this, in thousandths of the unit, a point lies on a line: what rounding to
 /// thousandths makes of one that was put there, twice over.
@@ -124,10 +124,8 @@ impl Drawn<'_> {
 
     /// Whether it ends where it begins.
     pub(super) fn is_ring(&self) -> bool {
-        match (self.points.first(), self.points.last()) {
-            (Some(first), Some(last)) => self.points.len() > 3 && first.place == last.place,
-            _ => false,
-        }
+        let ends = self.points.first().zip(self.points.last());
+        self.points.len() > 3 && ends.is_some_and(|(first, last)| first.place == last.place)
     }
 
     /// Whether a position is the first or the last one of a line that is no ring.
@@ -291,11 +289,6 @@ impl<'t> Drawing<'t> {
     }
 }
 
-/// A finite number that is of use as a height.
-fn height_m(fields: &Fields<'_>, name: &str, frame: &mut Frame<'_>) -> Option<f64> {
-    fields.height_m(name, frame.unit.metres, &mut frame.faults)
-}
-
 fn drawn<'t>(
     feature: usize,
     fields: &Fields<'t>,
@@ -308,7 +301,7 @@ fn drawn<'t>(
         return None;
     }
     let list = geometry.value("coordinates")?;
-    let before: Vec<Spelt<'t>> = list.items().into_iter().map(spelt).collect::<Option<Vec<_>>>()?;
+    let before: Vec<Spelt<'t>> = list.items().into_iter().map(spelt).collect::<Option<_>>()?;
     if before.len() < 2 {
         return None;
     }
@@ -319,11 +312,10 @@ fn drawn<'t>(
         _ if is_wall => return None,
         _ => None,
     };
-    let base = height_m(&properties, "base", frame);
-    let top = height_m(&properties, "top", frame);
-    let (floor, ceiling) = level
-        .as_ref()
-        .map_or((-MAX_HEIGHT_M, MAX_HEIGHT_M), |level| (level.floor_m, level.ceiling_m));
+    let mut height = |name| properties.height_m(name, frame.unit.metres, &mut frame.faults);
+    let (base, top) = (height("base"), height("top"));
+    let span = level.as_ref().map(|level| (level.floor_m, level.ceiling_m));
+    let (floor, ceiling) = span.unwrap_or((-MAX_HEIGHT_M, MAX_HEIGHT_M));
     let construction = properties.text("construction", &mut frame.faults)?;
     let thickness_mm = properties.number("thickness_mm", &mut frame.faults);
     let known = ["kind", "level", "construction", "thickness_mm", "base", "top"];
@@ -340,16 +332,8 @@ fn drawn<'t>(
             }
         }
     }
-    let built_mm = match frame.constructions.get(&construction) {
-        Some(Construction::Layers(layers)) => {
-            let bulk = layers.iter().map(|layer| match layer {
-                Layer::Bulk { thickness_mm, .. } => *thickness_mm,
-                Layer::Film { .. } => 0.0,
-            });
-            Some(bulk.sum())
-        }
-        _ => None,
-    };
+    let own = frame.constructions.get(&construction);
+    let built_mm = own.and_then(Construction::thickness_mm);
     Some(Drawn {
         feature,
         level: level.map(|level| level.number),

@@ -58,10 +58,10 @@ pub struct Doubt {
 #[derive(Debug, Default)]
 pub(super) struct Log {
     /// Step, place, feature, what sort, words.
-    mends: Vec<(usize, usize, String, MendKind, String)>,
-    step: usize,
+    pub(super) mends: Vec<(usize, usize, String, MendKind, String)>,
+    pub(super) step: usize,
     /// What the last round left; those of earlier rounds may be gone by now.
-    doubts: BTreeSet<(usize, String, String, String)>,
+    pub(super) doubts: BTreeSet<(usize, String, String, String)>,
 }
 
 impl Log {
@@ -73,21 +73,6 @@ impl Log {
     /// Notes what was left, and why.
     pub(super) fn doubt(&mut self, at: usize, feature: &str, what: String, why: impl Into<String>) {
         self.doubts.insert((at, shown(feature), what, why.into()));
-    }
-
-    /// Forgets what was left: another round looks again.
-    pub(super) fn another_round(&mut self) {
-        self.doubts.clear();
-    }
-
-    /// The next step begins.
-    pub(super) fn next_step(&mut self) {
-        self.step += 1;
-    }
-
-    /// How many mends were noted.
-    pub(super) fn count(&self) -> usize {
-        self.mends.len()
     }
 
     /// Everything in order of lines.

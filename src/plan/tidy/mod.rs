@@ -106,16 +106,14 @@ pub fn tidied(
     } else {
         settings.snap_m.clamp(SNAP_M.0, SNAP_M.1)
     };
-    match made(name, text, vocabulary, snap_m, MOST_DEPTH) {
-        Made::New(text_now, log) => {
-            let (mends, left) = log.finish(text);
-            Ok(Tidied { text: text_now, mends, left })
-        }
-        Made::Clean(log) if faults.is_empty() => Ok(as_it_was(text, log)),
-        Made::Bad(_) if faults.is_empty() => Ok(given_up(text, vocabulary, snap_m)),
-        Made::Clean(_) => Err(faults),
-        Made::Bad(still) => Err(left_of(faults, still)),
-    }
+    let (now, log) = match made(name, text, vocabulary, snap_m, MOST_DEPTH) {
+        Ok((_, log)) if log.mends.is_empty() && !faults.is_empty() => return Err(faults),
+        Ok(made) => made,
+        Err(_) if faults.is_empty() => (text.to_owned(), given_up(text, vocabulary, snap_m)),
+        Err(still) => return Err(left_of(faults, still)),
+    };
+    let (mends, left) = log.finish(text);
+    Ok(Tidied { text: now, mends, left })
 }
 
 /// A step of mending: gives whether it changed anything.
@@ -153,7 +151,8 @@ fn mended(
         drawing.pinned.clone_from(&pinned);
         let mut log = Log::default();
         let settled = (0..MOST_ROUNDS).any(|_| {
-            log.another_round();
+            // Another round looks again at what was left.
+            log.doubts.clear();
             drawing.strained.borrow_mut().clear();
             !round(&mut drawing, &mut log, steps)
         });
@@ -166,7 +165,7 @@ fn mended(
             return None;
         }
         doubts::look(&drawing, &mut log);
-        log.next_step();
+        log.step += 1;
         let new = write::put_into(text, &drawing, &mut log);
         if let Ok(Reading { plan, .. }) = read_house("", new.as_bytes(), vocabulary) {
             let known = |construction: &str| vocabulary.thickness_m.get(construction).copied();
@@ -183,7 +182,7 @@ fn round(drawing: &mut Drawing<'_>, log: &mut Log, steps: &[Step]) -> bool {
     let mut net = Net::of(drawing);
     let mut changed = false;
     for step in steps {
-        log.next_step();
+        log.step += 1;
         if step(drawing, &net, log) {
             changed = true;
             net = Net::of(drawing);
@@ -192,51 +191,41 @@ fn round(drawing: &mut Drawing<'_>, log: &mut Log, steps: &[Step]) -> bool {
     changed
 }
 
-/// What tidying makes of a text.
-enum Made {
-    /// It is clean.
-    Clean(Log),
-    /// A new text that can be read and that tidying leaves as it is.
-    New(String, Log),
-    /// Mends that would undo one another, or after which there are these faults.
-    Bad(Vec<Diagnostic>),
-}
-
-/// The mends of a text, fewer of them where all together do not come to rest. `depth` bounds how
-/// often the result of mending is tidied in its turn to see that it stays as it is.
-fn made(name: &str, text: &str, vocabulary: &Vocabulary, snap_m: f64, depth: usize) -> Made {
+/// A text that can be read and that tidying leaves as it is, with its mends: fewer of them where
+/// all together do not come to rest. `depth` bounds how often the result of mending is tidied in
+/// its turn to see that it stays as it is.
+///
+/// # Errors
+/// The faults that there are after the mends; none for mends that would undo one another.
+fn made(
+    name: &str,
+    text: &str,
+    vocabulary: &Vocabulary,
+    snap_m: f64,
+    depth: usize,
+) -> Result<(String, Log), Vec<Diagnostic>> {
     let mut faults = Vec::new();
     for (steps, all) in [(ALL, true), (FEW, false)] {
         let Some((new, log)) = mended(text, vocabulary, snap_m, steps) else {
             continue;
         };
-        if log.count() == 0 {
-            return if all { Made::Clean(log) } else { Made::Bad(faults) };
+        if log.mends.is_empty() {
+            return if all { Ok((new, log)) } else { Err(faults) };
         }
-        match read_house(name, new.as_bytes(), vocabulary) {
-            Err(still) => faults = still,
-            Ok(_) => {
-                let again = match depth.checked_sub(1) {
-                    Some(depth) => made(name, &new, vocabulary, snap_m, depth),
-                    None => Made::Bad(Vec::new()),
-                };
-                if !matches!(again, Made::New(..)) {
-                    return Made::New(new, log);
-                }
-            }
+        if let Err(still) = read_house(name, new.as_bytes(), vocabulary) {
+            faults = still;
+            continue;
+        }
+        let again = depth.checked_sub(1).map(|depth| made(name, &new, vocabulary, snap_m, depth));
+        if !matches!(again, Some(Ok((_, log))) if !log.mends.is_empty()) {
+            return Ok((new, log));
         }
     }
-    Made::Bad(faults)
+    Err(faults)
 }
 
-/// Nothing was changed.
-fn as_it_was(text: &str, log: Log) -> Tidied {
-    let (mends, left) = log.finish(text);
-    Tidied { text: text.to_owned(), mends, left }
-}
-
-/// The plan as it was, and a word that no mends were found that fit together.
-fn given_up(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Tidied {
+/// What is doubtful in a plan that stays as it was, for no mends were found that fit together.
+fn given_up(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Log {
     let mut log = Log::default();
     if let Some(drawing) = Drawing::of(text, vocabulary, snap_m) {
         doubts::look(&drawing, &mut log);
@@ -247,18 +236,15 @@ fn given_up(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Tidied {
         "no mends were found that fit together: one would undo another".to_owned(),
         "see to what is told below, or tidy with another tolerance",
     );
-    as_it_was(text, log)
+    log
 }
 
 /// The faults that are still there after mending, as they were said of the text as given. Where
 /// none of them is the same, all.
 fn left_of(faults: Vec<Diagnostic>, still: Vec<Diagnostic>) -> Vec<Diagnostic> {
     let same = |one: &Diagnostic, other: &Diagnostic| {
-        let words = |fault: &Diagnostic| {
-            let what = fault.what.split(" (see ").next().unwrap_or_default();
-            what.to_owned()
-        };
-        one.feature == other.feature && words(one) == words(other)
+        let words = |what: &str| what.split(" (see ").next().map(str::to_owned);
+        one.feature == other.feature && words(&one.what) == words(&other.what)
     };
     let stays = |fault: &Diagnostic| {
         fault.severity == Severity::Warning || still.iter().any(|other| same(fault, other))

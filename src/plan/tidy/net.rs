@@ -72,7 +72,7 @@ pub(super) struct Net {
 }
 
 /// A square around two points.
-fn around(level: i32, a: Coord<f64>, b: Coord<f64>, reach: f64) -> AABB<[f64; 3]> {
+pub(super) fn around(level: i32, a: Coord<f64>, b: Coord<f64>, reach: f64) -> AABB<[f64; 3]> {
     let z = f64::from(level);
     AABB::from_corners(
         [a.x.min(b.x) - reach, a.y.min(b.y) - reach, z],

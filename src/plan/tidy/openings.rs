@@ -42,11 +42,8 @@ pub(super) fn settle(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> boo
     let mut on_walls: BTreeMap<(usize, usize), Vec<Placed>> = BTreeMap::new();
     for number in 0..drawing.openings.len() {
         let opening = &drawing.openings[number];
-        let [Some(a), Some(b), None] =
-            [0, 1, 2].map(|index| opening.points.get(index).map(|p| p.place))
-        else {
-            continue;
-        };
+        let [a, b] = opening.points.as_slice() else { continue };
+        let (a, b) = (a.place, b.place);
         let Some(level) = opening.level else { continue };
         let Some(fits) = fits(drawing, net, (level, widest), (a, b)) else {
             let id = drawing.id(opening);
@@ -64,8 +61,10 @@ pub(super) fn settle(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> boo
                 continue;
             }
             Better::There(to) => {
-                note(drawing, opening, (a, b), to, &fit, log);
-                put(drawing, number, to);
+                note(drawing, opening, to, &fit, log);
+                if let [a, b] = drawing.openings[number].points.as_mut_slice() {
+                    (a.place, b.place) = to;
+                }
                 now = to;
                 changed = true;
             }
@@ -73,11 +72,8 @@ pub(super) fn settle(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> boo
         let along =
             |place| seen(fit.segment.a, fit.segment.b, place).map_or(0.0, |seen| seen.along);
         let (from, to) = (along(now.0), along(now.1));
-        on_walls.entry((fit.segment.wall, fit.segment.index)).or_default().push((
-            number,
-            from.min(to),
-            from.max(to),
-        ));
+        let on_wall = on_walls.entry((fit.segment.wall, fit.segment.index)).or_default();
+        on_wall.push((number, from.min(to), from.max(to)));
     }
     for ((wall, _), openings) in on_walls {
         changed |= keep_apart(drawing, wall, openings, log);
@@ -209,30 +205,25 @@ fn goes_on(
     let over = |along: f64| along < -drawing.on || along > fit.length + drawing.on;
     let ends = [(a, fit.along.0), (b, fit.along.1)];
     ends.iter().filter(|end| over(end.1)).any(|&(end, _)| {
+        let goes_on = |segment: &Segment| {
+            let here = seen(segment.a, segment.b, end).is_some_and(|seen| {
+                seen.off <= drawing.snap
+                    && seen.along > 0.0
+                    && seen.along < seen.length
+                    && seen.length > drawing.snap
+            });
+            let crossing = crossing((fit.segment.a, fit.segment.b), (segment.a, segment.b));
+            let flat = crossing.is_none_or(|(_, sine)| sine < 0.15);
+            here && flat && *segment != fit.segment
+        };
         let near = net.segments_near(level, (end, end), drawing.snap, CROWD);
-        near.is_none_or(|near| {
-            near.iter().any(|segment| {
-                let along = seen(segment.a, segment.b, end);
-                let here = along.is_some_and(|seen| {
-                    seen.off <= drawing.snap
-                        && seen.along > 0.0
-                        && seen.along < seen.length
-                        && seen.length > drawing.snap
-                });
-                let line = (fit.segment.a, fit.segment.b);
-                let flat =
-                    crossing(line, (segment.a, segment.b)).is_none_or(|(_, sine)| sine < 0.15);
-                let itself = (segment.wall, segment.index) == (fit.segment.wall, fit.segment.index);
-                here && flat && !itself
-            })
-        })
+        near.is_none_or(|near| near.iter().any(goes_on))
     })
 }
 
 fn note(
     drawing: &Drawing<'_>,
     opening: &Drawn<'_>,
-    from: (Coord<f64>, Coord<f64>),
     to: (Coord<f64>, Coord<f64>),
     fit: &Fit,
     log: &mut Log,
@@ -244,8 +235,8 @@ fn note(
         let what = format!("moved the opening by {by} onto the middle of wall {name}");
         log.mend(opening.at(0), id, MendKind::OpeningMoved, what);
     }
-    let ends = [(from.0, to.0, fit.along.0), (from.1, to.1, fit.along.1)];
-    for (index, (_, new, along)) in ends.into_iter().enumerate() {
+    for (index, (new, along)) in [(to.0, fit.along.0), (to.1, fit.along.1)].into_iter().enumerate()
+    {
         let beyond = (-along).max(along - fit.length);
         if beyond > drawing.on {
             let what = format!(
@@ -255,12 +246,6 @@ fn note(
             );
             log.mend(opening.at(index), id, MendKind::OpeningCut, what);
         }
-    }
-}
-
-fn put(drawing: &mut Drawing<'_>, number: usize, to: (Coord<f64>, Coord<f64>)) {
-    if let [a, b] = drawing.openings[number].points.as_mut_slice() {
-        (a.place, b.place) = to;
     }
 }
 
@@ -300,15 +285,12 @@ fn keep_apart(
             continue;
         }
         // The end of the later one that lies on the other goes to the nearest end of that.
-        let to = match (line.points.as_slice(), other.points.as_slice()) {
-            ([a, b], [c, d]) => [(0, a, c), (0, a, d), (1, b, c), (1, b, d)]
-                .map(|(index, mine, its)| (apart(mine.place, its.place), index, its.place))
-                .into_iter()
-                .min_by(|x, y| x.0.total_cmp(&y.0))
-                .map(|(_, index, to)| (index, to)),
-            _ => None,
-        };
-        let Some((index, to)) = to else { continue };
+        let ends = line.points.iter().enumerate().flat_map(|(index, mine)| {
+            let its = other.points.iter();
+            its.map(move |its| (apart(mine.place, its.place), index, its.place))
+        });
+        let nearest = ends.min_by(|x, y| x.0.total_cmp(&y.0));
+        let Some((_, index, to)) = nearest else { continue };
         let what = format!("cut off {by} that overlapped the opening {name}");
         log.mend(place, &id, MendKind::OpeningCut, what);
         drawing.openings[later].points[index].place = to;

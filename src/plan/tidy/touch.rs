@@ -181,57 +181,41 @@ impl Pass {
             _ => None,
         };
         let mut to = rounded(along_own.unwrap_or(foot));
-        match self.company(drawing, number, node, to) {
-            Company::None => {}
-            Company::Crowd => return Want::Tell(CROWDED.to_owned(), CROWDED_WHY),
-            Company::Near(place)
-                if apart(place, node.place) <= drawing.snap
-                    && gap(segment.a, segment.b, place) <= drawing.on =>
+        let Some(near) = self.net.nodes_near(node.level, to, drawing.snap) else {
+            return Want::Tell(CROWDED.to_owned(), CROWDED_WHY);
+        };
+        // Another node of other walls near that place.
+        let own = node.walls();
+        let mut others = near.into_iter().filter(|(_, other)| *other != number);
+        let company = others.find_map(|(_, other)| {
+            let other = &self.net.nodes[other];
+            other.ends.iter().all(|end| !own.contains(&end.0)).then_some(other.place)
+        });
+        if let Some(place) = company {
+            if apart(place, node.place) > drawing.snap
+                || gap(segment.a, segment.b, place) > drawing.on
             {
-                to = place;
-            }
-            Company::Near(_) => {
                 return tell("on the wall it would come near another end that is too far to meet");
             }
+            to = place;
         }
         if !stays_near(drawing, node, to) {
             return tell("it would have to be moved by more than the tolerance");
         }
-        match self.strangers(drawing, node, to) {
-            None => return Want::Tell(CROWDED.to_owned(), CROWDED_WHY),
-            Some(others) => {
-                for other in others {
-                    if self.is_stale(&other) {
-                        return Want::Later;
-                    }
-                    let off = gap(other.a, other.b, to);
-                    let flat = arms.iter().any(|&far| beside(to, far, &other, drawing.snap));
-                    if off > drawing.on && off <= drawing.snap && !flat {
-                        return tell("it lies as near to another wall, too");
-                    }
-                }
+        let Some(others) = self.strangers(drawing, node, to) else {
+            return Want::Tell(CROWDED.to_owned(), CROWDED_WHY);
+        };
+        for other in others {
+            if self.is_stale(&other) {
+                return Want::Later;
+            }
+            let off = gap(other.a, other.b, to);
+            let flat = arms.iter().any(|&far| beside(to, far, &other, drawing.snap));
+            if off > drawing.on && off <= drawing.snap && !flat {
+                return tell("it lies as near to another wall, too");
             }
         }
         Want::Go(to, format!("onto wall {name}"))
-    }
-
-    /// Another node of other walls near a place.
-    fn company(
-        &self,
-        drawing: &Drawing<'_>,
-        number: usize,
-        node: &Node,
-        to: Coord<f64>,
-    ) -> Company {
-        let Some(near) = self.net.nodes_near(node.level, to, drawing.snap) else {
-            return Company::Crowd;
-        };
-        let own = node.walls();
-        near.into_iter()
-            .filter(|(_, other)| *other != number)
-            .map(|(_, other)| &self.net.nodes[other])
-            .find(|other| other.ends.iter().all(|end| !own.contains(&end.0)))
-            .map_or(Company::None, |other| Company::Near(other.place))
     }
 
     /// The corner of two free ends that lie just too far apart to meet, but whose lines cross near
@@ -276,16 +260,14 @@ impl Pass {
                 .net
                 .nodes_near(node.level, to, drawing.snap)
                 .is_some_and(|near| near.iter().all(|n| n.1 == number || n.1 == other));
+            let is_own = |end| end == node.place || end == far.place;
+            let is_clear = |segment: &Segment| {
+                is_own(segment.a)
+                    || is_own(segment.b)
+                    || gap(segment.a, segment.b, to) > drawing.snap
+            };
             let clear = [node, far].into_iter().all(|end| {
-                self.strangers(drawing, end, to).is_some_and(|others| {
-                    others.iter().all(|segment| {
-                        segment.a == node.place
-                            || segment.b == node.place
-                            || segment.a == far.place
-                            || segment.b == far.place
-                            || gap(segment.a, segment.b, to) > drawing.snap
-                    })
-                })
+                self.strangers(drawing, end, to).is_some_and(|all| all.iter().all(is_clear))
             });
             if alone && clear {
                 return Want::Both(other, to);
@@ -293,11 +275,4 @@ impl Pass {
         }
         Want::Rest
     }
-}
-
-/// Who else is near.
-enum Company {
-    None,
-    Near(Coord<f64>),
-    Crowd,
 }
