@@ -75,7 +75,6 @@ pub struct Piece {
 }
 
 impl Piece {
-    /// A piece without a name.
     pub(crate) fn new(
         id: impl Into<String>,
         level: i32,

@@ -74,7 +74,6 @@ impl Tally {
         *self.0.entry(key).or_default() += 1;
     }
 
-    /// All of them, most important first.
     pub(crate) fn guesses(self) -> Vec<Guess> {
         self.0
             .into_iter()

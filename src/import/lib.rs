@@ -205,7 +205,6 @@ pub fn draft(
     Ok(draft)
 }
 
-/// A fault of a whole file, without a place in it.
 pub(crate) fn whole_file(name: &str, what: impl Into<String>, mend: &str) -> Diagnostic {
     Diagnostic::at(name, (0, 0), what, mend)
 }

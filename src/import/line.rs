@@ -4,7 +4,6 @@ use geo::{Coord, Line};
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
-/// Length of a line.
 pub(crate) fn length(line: Line<f64>) -> f64 {
     line.dx().hypot(line.dy())
 }
@@ -52,7 +51,6 @@ pub(crate) fn line_to_millimetre(line: Line<f64>) -> Line<f64> {
 /// Lines by the boxes around them, each with its number.
 pub(crate) type LineIndex = RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>;
 
-/// An index of lines.
 pub(crate) fn index(lines: impl Iterator<Item = Line<f64>>) -> LineIndex {
     let boxed = lines.enumerate().map(|(number, Line { start, end })| {
         let around = Rectangle::from_corners([start.x, start.y], [end.x, end.y]);

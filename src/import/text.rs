@@ -45,7 +45,6 @@ impl Draft {
         format!("{{\n  {}\n}}\n", top.join(",\n  "))
     }
 
-    /// A length in the draft's unit, to a thousandth.
     fn length(&self, metres: f64) -> String {
         format!("{:?}", millimetre(metres / self.unit.metres()))
     }
@@ -132,7 +131,6 @@ impl Draft {
     }
 }
 
-/// Text as JSON writes it.
 fn quoted(text: &str) -> String {
     serde_json::Value::from(text).to_string()
 }

@@ -75,7 +75,6 @@ impl<'t> Value<'t> {
         Self { at: start, raw: text.trim() }
     }
 
-    /// A piece of this value's text, as a value.
     fn piece(&self, raw: &'t RawValue) -> Self {
         let raw = raw.get();
         Self { at: self.at + offset(self.raw, raw), raw }

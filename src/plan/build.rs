@@ -14,7 +14,6 @@ use super::{
     DEFAULT_DEVICE_HEIGHT_M, Level, Mountable, Obstacle, Outlet, Plan, Roam, Slab, Wall, outline,
 };
 
-/// What the features gave.
 #[derive(Debug, Default)]
 pub(super) struct Built {
     pub(super) plan: Plan,
@@ -130,7 +129,6 @@ impl Frame<'_> {
         Some((base_m, top_m))
     }
 
-    /// The outline of a polygon feature.
     fn outline(&mut self, feature: &Feature<'_>) -> Option<geo::Polygon<f64>> {
         let shape = feature.shape.as_ref()?;
         if !self.lengths_make_sense {

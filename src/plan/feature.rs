@@ -17,7 +17,6 @@ pub(super) struct Feature<'t> {
     pub(super) properties: Fields<'t>,
     /// Nothing if the geometry has a fault.
     pub(super) shape: Option<Shape>,
-    /// Where the feature begins.
     pub(super) at: usize,
 }
 
@@ -112,7 +111,6 @@ impl Frame<'_> {
         Some(Feature { id, kind: row.kind, properties, shape, at: item.at })
     }
 
-    /// The row of the kind that the properties name.
     fn kind_row(&mut self, properties: &Fields<'_>) -> Option<&'static KindRow> {
         let names = || KINDS.iter().map(|row| row.name);
         let Some(name) = properties.text("kind", &mut self.faults) else {
@@ -140,7 +138,6 @@ pub(super) struct Named<'t> {
     pub(super) kind: String,
     /// Its id, or what it goes by without one; empty if it has neither id nor kind.
     pub(super) id: String,
-    /// Whether the text gives the id.
     pub(super) has_id: bool,
 }
 

@@ -12,11 +12,8 @@ use super::names::{mend_name, one_of, quoted, shown};
 
 /// An object whose members are being read.
 pub(super) struct Fields<'t> {
-    /// The object.
     pub(super) whole: Value<'t>,
-    /// Where it begins.
     pub(super) at: usize,
-    /// The feature that faults are put down to.
     pub(super) feature: Option<String>,
     /// What a member is called in messages: "property", "member".
     thing: &'static str,
@@ -27,17 +24,17 @@ pub(super) struct Fields<'t> {
 
 impl<'t> Fields<'t> {
     /// The members of an object with fixed names, of which unknown ones are warned of; anything
-    /// else is a fault and has none.
+    /// else is a fault.
     pub(super) fn of(
         value: Value<'t>,
         object: &'static Object,
         holder: &str,
         feature: Option<&str>,
         faults: &mut Diagnostics,
-    ) -> Self {
+    ) -> Option<Self> {
         let mut fields = Self::named_freely(value, object.thing, holder, feature, faults);
         fields.know(object.members, faults);
-        fields
+        (value.sort() == Sort::Object).then_some(fields)
     }
 
     /// The members of an object whose names are the user's own; anything else is a fault and has
@@ -97,7 +94,6 @@ impl<'t> Fields<'t> {
         self.value(name).map_or(self.at, |value| value.at)
     }
 
-    /// Notes a fault at a member's value.
     pub(super) fn fault<A: Into<String>, B: Into<String>>(
         &self,
         name: &str,
@@ -107,7 +103,6 @@ impl<'t> Fields<'t> {
         faults.fault(self.place(name), self.feature.as_deref(), words);
     }
 
-    /// Notes a warning at a member's value.
     pub(super) fn warning<A: Into<String>, B: Into<String>>(
         &self,
         name: &str,
@@ -117,7 +112,6 @@ impl<'t> Fields<'t> {
         faults.warning(self.place(name), self.feature.as_deref(), words);
     }
 
-    /// Notes a fault if a member that must be there is not.
     pub(super) fn need(&self, name: &str, mend: &str, faults: &mut Diagnostics) {
         if self.value(name).is_none() {
             let what = format!("the {} {} is missing", self.thing, quoted(name));
@@ -157,17 +151,14 @@ impl<'t> Fields<'t> {
         found
     }
 
-    /// A member that is text.
     pub(super) fn text(&self, name: &str, faults: &mut Diagnostics) -> Option<String> {
         self.of_sort(name, "text", Value::text, faults).map(Cow::into_owned)
     }
 
-    /// A member that is a finite number.
     pub(super) fn number(&self, name: &str, faults: &mut Diagnostics) -> Option<f64> {
         self.of_sort(name, "a finite number", Value::number, faults)
     }
 
-    /// A member that is `true` or `false`.
     pub(super) fn boolean(&self, name: &str, faults: &mut Diagnostics) -> Option<bool> {
         self.of_sort(name, "true or false", Value::boolean, faults)
     }
@@ -226,7 +217,6 @@ impl<'t> Fields<'t> {
         None
     }
 
-    /// A member that must be one of a few words.
     pub(super) fn word(
         &self,
         name: &str,

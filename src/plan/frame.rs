@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::diagnostic::Diagnostics;
 use super::fields::Fields;
-use super::json::Sort;
+use super::json::{Sort, Value};
 use super::limits::MAX_LEVELS;
 use super::members::{LEVEL, rows};
 use super::names::{one_of, quoted};
@@ -21,7 +21,6 @@ const LEVEL_OVERLAP_M: f64 = 0.001;
 pub(super) struct Frame<'v> {
     pub(super) vocabulary: &'v Vocabulary,
     pub(super) faults: Diagnostics,
-    /// The unit of lengths in the file.
     pub(super) unit: Unit,
     /// Whether lengths can be judged: not while the unit is unknown or coordinates are degrees.
     pub(super) lengths_make_sense: bool,
@@ -35,9 +34,7 @@ pub(super) struct Frame<'v> {
     pub(super) numbers: BTreeMap<u32, usize>,
     /// Place and id of every panel, in file order.
     pub(super) panels: Vec<(usize, String)>,
-    /// How many sensors there are.
     pub(super) sensors: usize,
-    /// Whether a plan without a sensor is a fault.
     pub(super) needs_sensors: bool,
 }
 
@@ -115,12 +112,9 @@ impl<'v> Frame<'v> {
         }
     }
 
-    fn read_level(&mut self, item: super::json::Value<'_>, places: &mut BTreeMap<i32, usize>) {
+    fn read_level(&mut self, item: Value<'_>, places: &mut BTreeMap<i32, usize>) {
         let faults = &mut self.faults;
-        let fields = Fields::of(item, &LEVEL, "a level", None, faults);
-        if item.sort() != Sort::Object {
-            return;
-        }
+        let Some(fields) = Fields::of(item, &LEVEL, "a level", None, faults) else { return };
         for member in rows(LEVEL.members).filter(|member| member.needed) {
             fields.need(member.name, "every level needs its number, floor and ceiling", faults);
         }
@@ -159,12 +153,11 @@ impl<'v> Frame<'v> {
             let [low, high] = pair else { continue };
             let place = |level: &Level| places.get(&level.number).copied().unwrap_or_default();
             if low.ceiling_m > high.floor_m + LEVEL_OVERLAP_M {
+                let (floor, ceiling) = (unit.show(high.floor_m), unit.show(low.ceiling_m));
+                let (number, lower) = (high.number, low.number);
                 let what = format!(
-                    "level {} begins at {}, below the ceiling of level {} at {}",
-                    high.number,
-                    unit.show(high.floor_m),
-                    low.number,
-                    unit.show(low.ceiling_m)
+                    "level {number} begins at {floor}, below the ceiling of level {lower} at \
+                     {ceiling}"
                 );
                 let mend = "floor and ceiling are both measured from the plan's zero";
                 self.faults.fault_with_other(place(high), place(low), None, || (what, mend));
@@ -172,12 +165,10 @@ impl<'v> Frame<'v> {
         }
     }
 
-    /// The level of a number.
     pub(super) fn level(&self, number: i32) -> Option<&Level> {
         self.levels.iter().find(|level| level.number == number)
     }
 
-    /// The numbers of all levels, for a message.
     pub(super) fn level_numbers(&self) -> String {
         let numbers: Vec<String> =
             self.levels.iter().map(|level| level.number.to_string()).collect();
@@ -243,7 +234,6 @@ impl<'v> Frame<'v> {
     }
 }
 
-/// A member as a level's number.
 fn level_number(fields: &Fields<'_>, member: &str, faults: &mut Diagnostics) -> Option<i32> {
     #[expect(clippy::cast_possible_truncation, reason = "a whole number within LEVEL_NUMBERS")]
     fields.whole(member, faults).map(|number| number as i32)

@@ -220,7 +220,6 @@ impl Sides {
     }
 }
 
-/// All sides of some outlines.
 fn sides<'p>(outlines: impl Iterator<Item = &'p Polygon<f64>>) -> Vec<Line<f64>> {
     outlines
         .flat_map(|outline| std::iter::once(outline.exterior()).chain(outline.interiors()))

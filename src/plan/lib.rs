@@ -53,7 +53,7 @@ pub use limits::{
     ON_WALL_TOLERANCE_M,
 };
 pub use members::{MAX_CAPACITY, MAX_NUMBER, ROLES};
-pub use outline::rings_cross;
+pub use outline::{hole_lies_in, rings_cross};
 pub use read::{Reading, read, read_file, read_house};
 pub use rooms::{Room, RoomName, Rooms};
 pub use strips::{GAP_M, Gap, Thickness};

@@ -11,11 +11,9 @@ pub(super) struct Seen {
     pub(super) along: f64,
     /// How far off the line without end.
     pub(super) off: f64,
-    /// Length of the line.
     pub(super) length: f64,
 }
 
-/// How far two points lie apart.
 pub(super) fn apart(a: Coord<f64>, b: Coord<f64>) -> f64 {
     Euclidean.distance(a, b)
 }
@@ -69,7 +67,6 @@ pub(super) fn crossing(
     Some((a + run * share, sine))
 }
 
-/// A point at thousandths of the unit.
 pub(super) fn rounded(point: Coord<f64>) -> Coord<f64> {
     Coord { x: thousandths(point.x), y: thousandths(point.y) }
 }

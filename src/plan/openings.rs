@@ -26,7 +26,6 @@ pub(super) struct Loose {
     id: String,
     at: usize,
     line: Vec<Coord<f64>>,
-    /// Where each position of the line stands.
     places: Vec<usize>,
     /// The level, where the opening names one.
     level: Option<i32>,
@@ -37,7 +36,6 @@ pub(super) struct Loose {
     top: Option<(f64, usize)>,
 }
 
-/// A segment of a wall, in the spatial index.
 #[derive(Debug, Clone, Copy)]
 struct Segment {
     wall: usize,
@@ -106,7 +104,6 @@ impl Frame<'_> {
         })
     }
 
-    /// Puts all openings on their walls.
     pub(super) fn place_openings(&mut self, openings: &[Loose], walls: &[Wall]) -> Vec<Opening> {
         let index = RTree::bulk_load(segments(walls));
         let mut placed: Vec<(Opening, usize)> = Vec::new();
@@ -250,36 +247,27 @@ impl Frame<'_> {
         let on_level = loose.level.map_or_else(String::new, |level| format!(" of level {level}"));
         self.faults.fault(at, Some(&loose.id), || {
             if let (Some(start), Some(end)) = (start, end) {
+                let (first, last) = (name(start.wall), name(end.wall));
                 let what = if start.wall == end.wall {
-                    format!("the opening does not lie on one segment of {}", name(start.wall))
+                    format!("the opening does not lie on one segment of {first}")
                 } else {
-                    format!(
-                        "the opening begins on {} and ends on {}",
-                        name(start.wall),
-                        name(end.wall)
-                    )
+                    format!("the opening begins on {first} and ends on {last}")
                 };
                 let mend = "end it where the wall's segment ends, or draw one opening for each";
                 return (what, mend.to_owned());
             }
-            let nearest = index
-                .iter()
-                .filter(|segment| loose.level.is_none_or(|level| segment.level == level))
-                .map(|segment| (segment.off_m(piece), segment))
-                .min_by(|a, b| {
-                    a.0.total_cmp(&b.0).then_with(|| name(a.1.wall).cmp(&name(b.1.wall)))
-                });
-            match nearest {
+            let all = index.iter();
+            let on_level_too =
+                all.filter(|segment| loose.level.is_none_or(|level| segment.level == level));
+            let off = on_level_too.map(|segment| (segment.off_m(piece), segment.wall));
+            let what = format!("the opening lies on no wall{on_level}:");
+            match off.min_by(|a, b| a.0.total_cmp(&b.0).then_with(|| name(a.1).cmp(&name(b.1)))) {
                 None => (
-                    format!("the opening lies on no wall{on_level}: there is none"),
+                    format!("{what} there is none"),
                     "draw the wall through, with the opening on it".to_owned(),
                 ),
-                Some((off_m, segment)) => (
-                    format!(
-                        "the opening lies on no wall{on_level}: the nearest, {}, is {} away",
-                        name(segment.wall),
-                        unit.show(off_m)
-                    ),
+                Some((off_m, wall)) => (
+                    format!("{what} the nearest, {}, is {} away", name(wall), unit.show(off_m)),
                     format!(
                         "draw the wall through, and both ends of the opening on its centre line, \
                          to within {}",
@@ -297,20 +285,21 @@ impl Frame<'_> {
             let (a_key, b_key) = ((a.wall, a.segment), (b.wall, b.segment));
             a_key.cmp(&b_key).then(a.from_m.total_cmp(&b.from_m)).then(a_at.cmp(b_at))
         });
-        for (number, (a, a_at)) in order.iter().map(|pair| (&pair.0, pair.1)).enumerate() {
-            let later = order.get(number + 1..).unwrap_or_default().iter();
+        for (number, one) in order.iter().enumerate() {
+            let a = &one.0;
+            let later = order.iter().skip(number + 1);
+            let mut later = later.take_while(|(b, _)| {
+                (b.wall, b.segment) == (a.wall, a.segment) && b.from_m < a.to_m - OVERLAP_M
+            });
             let clash = later
-                .take_while(|(b, _)| {
-                    (b.wall, b.segment) == (a.wall, a.segment) && b.from_m < a.to_m - OVERLAP_M
-                })
                 .find(|(b, _)| b.base_m < a.top_m - OVERLAP_M && a.base_m < b.top_m - OVERLAP_M);
-            let Some((b, b_at)) = clash else { continue };
+            let Some(other) = clash else { continue };
             let ((first, first_at), (second, second_at)) =
-                if a_at < *b_at { ((a, a_at), (b, *b_at)) } else { ((b, *b_at), (a, a_at)) };
-            let wall = walls.get(a.wall).map_or_else(String::new, |wall| shown(&wall.id));
+                if one.1 < other.1 { (*one, *other) } else { (*other, *one) };
+            let wall = shown(&walls[a.wall].id);
             let what = format!("the opening overlaps {} on {wall}", shown(&first.id));
             let mend = "keep openings of one wall apart, side by side or one above the other";
-            self.faults.fault_with_other(second_at, first_at, Some(&second.id), || (what, mend));
+            self.faults.fault_with_other(*second_at, *first_at, Some(&second.id), || (what, mend));
         }
     }
 }
@@ -367,13 +356,11 @@ fn candidates(loose: &Loose, piece: Line<f64>, walls: &[Wall], near: &[Segment])
 
 /// All segments of all walls that have a length.
 fn segments(walls: &[Wall]) -> Vec<Segment> {
-    let mut segments = Vec::new();
-    for (number, wall) in walls.iter().enumerate() {
-        for (index, line) in wall.line.lines().enumerate() {
-            if apart(line.start, line.end) >= MIN_SEGMENT_M {
-                segments.push(Segment { wall: number, index, level: wall.level, line });
-            }
-        }
-    }
-    segments
+    let of_wall = |(number, wall): (usize, &'_ Wall)| {
+        let (level, lines) = (wall.level, wall.line.lines().collect::<Vec<_>>());
+        let numbered = lines.into_iter().enumerate();
+        numbered.map(move |(index, line)| Segment { wall: number, index, level, line })
+    };
+    let all = walls.iter().enumerate().flat_map(of_wall);
+    all.filter(|it| apart(it.line.start, it.line.end) >= MIN_SEGMENT_M).collect()
 }

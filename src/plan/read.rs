@@ -118,7 +118,7 @@ impl Frame<'_> {
             self.faults.fault(whole.at, None, || (what, mend));
             return None;
         }
-        let top = Fields::of(whole, &PLAN, "a plan", None, &mut self.faults);
+        let top = Fields::of(whole, &PLAN, "a plan", None, &mut self.faults)?;
         self.check_type(&top);
         self.read_units(&top);
         self.read_levels(&top);
@@ -139,11 +139,8 @@ impl Frame<'_> {
         }
         self.check_devices_present(list.at);
 
-        let calibration = self.read_calibration(&top, &built.plan.devices);
-        let (walls_at, devices_at) = (built.walls_at, built.devices_at);
-        let room_names_at = built.room_names_at;
-        let mut plan = built.plan;
-        plan.calibration = calibration;
+        let Built { mut plan, walls_at, devices_at, room_names_at, .. } = built;
+        plan.calibration = self.read_calibration(&top, &plan.devices);
         plan.name = name.unwrap_or_default();
         plan.metres_per_unit = self.unit.metres;
         plan.link = link;
@@ -170,11 +167,8 @@ impl Frame<'_> {
             }
             Some(name) => {
                 let what = format!("not a FeatureCollection: the type is {}", quoted(&name));
-                let mend = mend_name(
-                    &name,
-                    ["FeatureCollection"],
-                    "a plan is {\"type\": \"FeatureCollection\", \"features\": […]}",
-                );
+                let mend = "a plan is {\"type\": \"FeatureCollection\", \"features\": […]}";
+                let mend = mend_name(&name, ["FeatureCollection"], mend);
                 top.fault("type", &mut self.faults, || (what, mend));
             }
             None => top.need("type", "write \"type\": \"FeatureCollection\"", &mut self.faults),

@@ -2,18 +2,17 @@
 
 use std::collections::BTreeSet;
 
-use geo::{Contains, Geometry, Point};
+use geo::{Contains, Geometry, InteriorPoint, Point};
 
 use super::build::Built;
 use super::feature::Feature;
 use super::frame::Frame;
 use super::inside::Inside;
 use super::names::quoted;
-use super::rooms::{RoomName, Rooms, place_in};
+use super::rooms::{RoomName, Rooms};
 use super::{Plan, outline};
 
 impl Frame<'_> {
-    /// Reads the name of a room.
     pub(super) fn room_name(&mut self, feature: &Feature<'_>, built: &mut Built) {
         let fields = &feature.properties;
         let level = self.required_level(fields);
@@ -28,7 +27,8 @@ impl Frame<'_> {
             Geometry::Point(point) => Some(point.0),
             _ if self.lengths_make_sense => {
                 outline::checked(shape, self.unit.metres, &feature.id, &mut self.faults)
-                    .and_then(|outline| place_in(&outline))
+                    .and_then(|outline| outline.interior_point())
+                    .map(|point| point.0)
             }
             _ => None,
         };

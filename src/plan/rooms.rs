@@ -3,8 +3,7 @@
 use std::collections::BTreeMap;
 
 use geo::{
-    Area, BoundingRect, Contains, Coord, Distance, Euclidean, InteriorPoint, Intersects, Point,
-    Polygon, Rect,
+    Area, BoundingRect, Contains, Coord, Distance, Euclidean, Intersects, Point, Polygon, Rect,
 };
 use rstar::primitives::GeomWithData;
 use rstar::{AABB, RTree};
@@ -113,11 +112,7 @@ impl Rooms {
     /// within a quarter of a metre (in its wall, that is), the first of [`Self::all`] among equals.
     #[must_use]
     pub fn at(&self, level: i32, place: Coord<f64>) -> Option<&Room> {
-        self.number_at(level, place).and_then(|number| self.rooms.get(number))
-    }
-
-    fn number_at(&self, level: i32, place: Coord<f64>) -> Option<usize> {
-        self.numbers_at(level, place).first().copied()
+        self.numbers_at(level, place).first().map(|number| &self.rooms[*number])
     }
 
     /// The nearest rooms in reach, in the order of [`Self::all`]: two or more on the middle line of
@@ -130,14 +125,10 @@ impl Rooms {
         let Some(index) = self.index.get(&level) else {
             return Vec::new();
         };
-        let candidates = index.locate_in_envelope_intersecting(&near);
-        let mut off: Vec<(usize, f64)> = candidates
-            .filter_map(|found| {
-                let room = self.rooms.get(found.data)?;
-                let off_m = Euclidean.distance(&Point(place), &room.outline);
-                (off_m <= REACH_M).then_some((found.data, off_m))
-            })
-            .collect();
+        let candidates = index.locate_in_envelope_intersecting(&near).map(|found| found.data);
+        let off = |room: usize| Euclidean.distance(&Point(place), &self.rooms[room].outline);
+        let off = candidates.map(|room| (room, off(room))).filter(|(_, off_m)| *off_m <= REACH_M);
+        let mut off: Vec<(usize, f64)> = off.collect();
         let least = off.iter().map(|&(_, m)| m).fold(f64::INFINITY, f64::min);
         off.retain(|&(_, off_m)| off_m <= least + SAME_OFF_M);
         let mut numbers: Vec<usize> = off.into_iter().map(|(number, _)| number).collect();
@@ -163,9 +154,7 @@ impl Rooms {
     fn name(&mut self, plan: &Plan) {
         for given in &plan.room_names {
             // A name stands in its room, not in a wall beside it.
-            let Some(number) = self.number_at(given.level, given.at) else {
-                continue;
-            };
+            let Some(&number) = self.numbers_at(given.level, given.at).first() else { continue };
             let room = &mut self.rooms[number];
             if room.name.is_none() && room.outline.contains(&Point(given.at)) {
                 room.name = Some(given.name.clone());
@@ -196,9 +185,4 @@ impl Rooms {
             }
         }
     }
-}
-
-/// A place within an outline that stands for it; nothing for one without area.
-pub(super) fn place_in(outline: &Polygon<f64>) -> Option<Coord<f64>> {
-    outline.interior_point().map(|point| point.0)
 }

@@ -6,7 +6,7 @@ use geo::Coord;
 use super::frame::Frame;
 use super::inside::{Inside, distance_to_walls_m};
 use super::limits::MAX_EXTENT_M;
-use super::names::quoted;
+use super::names::{quoted, shown};
 use super::shape::Extent;
 use super::strips::Gap;
 use super::unit::{Unit, thousandths};
@@ -55,7 +55,8 @@ impl Frame<'_> {
             let mend = "project them into a local frame: take a corner of the building as zero; x \
                      = (longitude − its longitude) × 111320 m × cos(latitude), y = (latitude − its \
                      latitude) × 110574 m";
-            self.faults.fault(extent.first_at, None, || (what, mend));
+            let at = extent.positions.first().map(|(_, at)| *at);
+            self.faults.fault(at, None, || (what, mend));
             return;
         }
         if self.lengths_make_sense && size.x.max(size.y) > MAX_EXTENT_M {
@@ -75,10 +76,7 @@ impl Frame<'_> {
     pub(super) fn check_devices_present(&mut self, features_at: usize) {
         if let [(first_at, first), others @ ..] = self.panels.as_slice() {
             for (at, id) in others {
-                let what = format!(
-                    "another panel: {} comes first and is used",
-                    super::names::shown(first)
-                );
+                let what = format!("another panel: {} comes first and is used", shown(first));
                 let mend = "keep one; the kind \"mountable\" marks where else it may hang";
                 let spot = Spot {
                     at: Some(*at),

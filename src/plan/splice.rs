@@ -10,12 +10,10 @@ pub(super) struct Splice {
 }
 
 impl Splice {
-    /// A value replaced.
     pub(super) fn value(value: Value<'_>, with: String) -> Self {
         Self { from: value.at, until: value.end(), with }
     }
 
-    /// A text put in at a place.
     pub(super) fn new(at: usize, with: String) -> Self {
         Self { from: at, until: at, with }
     }

@@ -107,7 +107,6 @@ impl Strip {
         (self.line.start + along * t.clamp(0.0, length), off_m)
     }
 
-    /// The box around it.
     fn rect(&self) -> Rect<f64> {
         let rect = Rect::new(self.line.start, self.line.end);
         let round = Coord { x: 1.0, y: 1.0 } * self.half_m;
@@ -132,7 +131,6 @@ pub(super) fn strips(plan: &Plan, level: &Level, known: &Thickness<'_>) -> Vec<S
 /// Strips by place: the box round each, with its number.
 pub(super) type StripIndex = RTree<GeomWithData<Rect<f64>, usize>>;
 
-/// Strips to be found by place.
 pub(super) fn indexed(strips: &[Strip]) -> StripIndex {
     let boxed = |(number, strip): (usize, &Strip)| GeomWithData::new(strip.rect(), number);
     RTree::bulk_load(strips.iter().enumerate().map(boxed).collect())
@@ -220,7 +218,6 @@ impl Joints {
         joints
     }
 
-    /// Notes what an end of a wall meets.
     pub(super) fn meet(
         &mut self,
         strips: &[Strip],

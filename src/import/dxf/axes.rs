@@ -30,7 +30,6 @@ const ROUND_M: f64 = 0.05;
 /// cost).
 const MOST_LOOKS: usize = 4_000_000;
 
-/// A straight line on which walls stand.
 pub(super) struct Axis {
     /// Its first piece: places along it are metres from this one's start.
     pub(super) line: Line<f64>,

@@ -75,7 +75,6 @@ pub(super) struct Entity {
 #[derive(Default)]
 pub(super) struct Block {
     pub(super) name: String,
-    /// The place in it that comes to lie where it is inserted.
     pub(super) base: Coord<f64>,
     pub(super) entities: Vec<Entity>,
 }

@@ -16,7 +16,6 @@ const SHORTEST_M: f64 = 0.05;
 /// a drawing of fifty thousand lines has some two hundred thousand).
 const MOST_PAIRS: usize = 3_000_000;
 
-/// A line of a wall.
 pub(super) struct Face {
     pub(super) line: Line<f64>,
     /// Faces of different groups never make one wall.
@@ -30,17 +29,14 @@ pub(super) struct WallGroup {
     pub(super) mapped: bool,
 }
 
-/// A straight piece of wall.
 #[derive(Clone, Copy, PartialEq)]
 pub(super) struct Piece {
-    /// Its middle.
     pub(super) line: Line<f64>,
     /// How thick it is drawn, metres, if it is drawn with two lines.
     pub(super) thickness_m: Option<f64>,
     pub(super) group: usize,
 }
 
-/// What pairing gives.
 #[derive(Default)]
 pub(super) struct Paired {
     pub(super) pieces: Vec<Piece>,

@@ -173,7 +173,6 @@ impl<'f> Reader<'f> {
     }
 }
 
-/// Where in the file the walk is.
 #[derive(Default, PartialEq, Eq, Clone, Copy)]
 enum Place {
     #[default]
@@ -183,7 +182,6 @@ enum Place {
     Entities,
 }
 
-/// Picks out what is read.
 #[derive(Default)]
 struct Filter {
     out: Groups,
@@ -229,7 +227,6 @@ impl Filter {
         Ok(true)
     }
 
-    /// An entity, a block, a section or the end begins.
     fn begin(&mut self, word: &str) -> bool {
         self.flush();
         match word {

@@ -25,7 +25,6 @@ const NOTES: [&str; 12] = [
     "iden",
 ];
 
-/// What strokes stand for.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Use {
     /// Faces of walls, or their middle lines.
@@ -78,7 +77,6 @@ fn use_of(name: &str) -> Use {
     }
 }
 
-/// What the layers hold, with what was assumed of them.
 pub(super) fn roles(
     file: &str,
     strokes: &Strokes,

@@ -108,13 +108,11 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     Ok(draft)
 }
 
-/// The corners of what was drawn, in the drawing's unit.
 fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<Rect<f64>> {
     let pieces = strokes.flat_map(|stroke| flattened(stroke.drawn, 0.0, 0.0));
     MultiPoint::from_iter(pieces.flat_map(|(start, end)| [start, end])).bounding_rect()
 }
 
-/// A drawing with its unit and zero.
 struct Drawing<'d> {
     strokes: &'d Strokes,
     roles: &'d Roles,
@@ -274,7 +272,6 @@ fn has_wall_beside(line: Line<f64>, walls: &[Axis]) -> bool {
     })
 }
 
-/// Lines drawn twice, once.
 fn without_doubles(mut faces: Vec<Face>) -> Vec<Face> {
     #[expect(clippy::cast_possible_truncation, reason = "within kilometres")]
     let key = |face: &Face| {
@@ -287,7 +284,6 @@ fn without_doubles(mut faces: Vec<Face>) -> Vec<Face> {
     faces
 }
 
-/// What was not read, and what was moved.
 fn report(
     groups: &groups::Groups,
     drawn: &Strokes,

@@ -28,7 +28,6 @@ pub(super) enum Sign {
     Lines(Vec<Line<f64>>),
 }
 
-/// An opening on an axis.
 pub(super) struct Placed {
     pub(super) axis: usize,
     pub(super) from: f64,

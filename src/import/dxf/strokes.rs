@@ -43,7 +43,6 @@ pub(super) struct Stroke {
     pub(super) insert: Option<usize>,
 }
 
-/// All of a drawing.
 #[derive(Default)]
 pub(super) struct Strokes {
     pub(super) strokes: Vec<Stroke>,

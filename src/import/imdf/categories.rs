@@ -42,7 +42,6 @@ const MATTERS: [(&str, &str, &str, f64, &str, &str); 8] = [
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Matter(usize);
 
-/// What a unit of a category is.
 pub(super) fn space(category: &str) -> Space {
     match category {
         "walkway" | "walkway.island" | "movingwalkway" | "escalator" | "ramp" | "steps"

@@ -15,7 +15,6 @@ use plan::{Diagnostic, place_of_byte, quoted, tame};
 /// Longest name that is taken over, in characters.
 const LONGEST_NAME: usize = 80;
 
-/// A member's text and what it is called in faults.
 #[derive(Clone, Copy)]
 pub(super) struct Member<'t> {
     /// Its name in the archive, such as `unit.geojson`.
@@ -57,7 +56,6 @@ struct RawGeometry<'t> {
 type Position = Vec<f64>;
 
 impl<'t> Member<'t> {
-    /// A fault at a byte of the text.
     fn fault(&self, at: usize, feature: Option<&str>, what: String, mend: &str) -> Diagnostic {
         Diagnostic {
             feature: feature.map(|id| tame(id).chars().take(60).collect()),
@@ -65,7 +63,6 @@ impl<'t> Member<'t> {
         }
     }
 
-    /// A fault of the JSON in a piece of the text.
     fn ill_formed(
         &self,
         piece: &str,
@@ -140,7 +137,6 @@ impl Feature<'_> {
         (!text.is_empty()).then_some(text)
     }
 
-    /// A property that is a list of text.
     pub(super) fn list(&self, name: &str) -> Vec<String> {
         let texts =
             self.properties[name].as_array().into_iter().flatten().filter_map(Value::as_str);
@@ -278,7 +274,6 @@ pub(super) fn plain_name(text: &str) -> String {
     harmless.take(LONGEST_NAME).collect::<String>().trim().to_owned()
 }
 
-/// How many different corners a ring has, counted to three.
 fn corners(ring: &LineString<f64>) -> usize {
     let mut seen: Vec<Coord<f64>> = Vec::new();
     for corner in ring.coords() {

@@ -106,7 +106,6 @@ fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Di
     Ok(())
 }
 
-/// The levels of the plan: one for each ordinal.
 fn levels(file: &str, venue: &Venue, notes: &mut Notes) -> Result<Vec<Level>, Vec<Diagnostic>> {
     let mut names: BTreeMap<i32, Vec<&str>> = BTreeMap::new();
     for floor in &venue.floors {

@@ -90,7 +90,6 @@ impl Notes {
     }
 }
 
-/// What was found wrong so far.
 #[derive(Default)]
 pub(super) struct Diagnostics {
     pub(super) list: Vec<Diagnostic>,

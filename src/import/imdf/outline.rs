@@ -3,11 +3,11 @@
 //! The plan's reader makes the same demands, and refuses the whole plan for one bad outline; here
 //! what does not meet them is left out.
 
-use geo::{Area, BoundingRect, Contains, ConvexHull, Coord, CoordsIter};
-use geo::{Intersects, LineString, LinesIter, Point, Polygon};
+use geo::{Area, BoundingRect, ConvexHull, Coord, CoordsIter};
+use geo::{LineString, LinesIter, Point, Polygon};
 
 use crate::line::to_millimetre;
-use plan::{MAX_OUTLINE_POSITIONS, rings_cross};
+use plan::{MAX_OUTLINE_POSITIONS, hole_lies_in, rings_cross};
 
 /// Points nearer to one another than this are one, metres: a millimetre, and half of one for
 /// rounding.
@@ -51,11 +51,7 @@ pub(super) fn sound(area: &Polygon<f64>) -> Option<Polygon<f64>> {
     }
     let holes = rings.split_off(1);
     let whole = Polygon::new(rings.pop()?, Vec::new());
-    let inside = |hole: &LineString<f64>| {
-        hole.points().all(|corner| whole.intersects(&corner)) && { hole.lines() }
-            .any(|edge| whole.contains(&Point((edge.start + edge.end) / 2.0)))
-    };
-    let sound = holes.iter().all(inside);
+    let sound = holes.iter().all(|hole| hole_lies_in(&whole, hole));
     sound.then(|| Polygon::new(whole.exterior().clone(), holes))
 }
 

@@ -245,7 +245,6 @@ impl Reader<'_, '_> {
         });
     }
 
-    /// Counts what is there and not read.
     fn unread(&mut self) {
         for name in ["detail.geojson", "kiosk.geojson", "section.geojson", "relationship.geojson"] {
             // What cannot be unpacked would not be in the plan anyway: it counts as one feature.

@@ -21,7 +21,6 @@ const MAX_AROUND: usize = 50;
 /// A strip's centre line and its number.
 type Numbered = GeomWithData<Stretch<[f64; 2]>, usize>;
 
-/// A strip as a wall.
 struct Strip<'s> {
     level: i32,
     line: Line<f64>,

@@ -11,7 +11,6 @@ use plan::{Diagnostic, MAX_EXTENT_M, quoted};
 /// Most corners of all spaces and levels together (our own choice: a plan holds 20,000 walls).
 pub(super) const MAX_CORNERS: usize = 60_000;
 
-/// The venue that an archive describes.
 #[derive(Default)]
 pub(super) struct Venue {
     pub(super) name: Option<String>,
@@ -20,18 +19,15 @@ pub(super) struct Venue {
     pub(super) openings: Vec<Opening>,
 }
 
-/// A level of a building.
 pub(super) struct Floor {
     pub(super) id: String,
     pub(super) ordinal: i32,
     pub(super) name: Option<String>,
     /// Its outline, else the footprint of its building; nothing where neither is drawn.
     pub(super) areas: Vec<Polygon<f64>>,
-    /// Whether that is its building's footprint.
     pub(super) by_footprint: bool,
 }
 
-/// A space, or what stands between spaces.
 pub(super) struct Unit {
     pub(super) id: String,
     /// `unit.geojson` or `fixture.geojson`.
@@ -39,20 +35,17 @@ pub(super) struct Unit {
     pub(super) space: Space,
     /// Its name, else what it is.
     pub(super) name: String,
-    /// Whether it has a name of its own.
     pub(super) named: bool,
     pub(super) floor: usize,
     pub(super) areas: Vec<Polygon<f64>>,
     pub(super) label_at: Option<Point<f64>>,
 }
 
-/// A door or a way through.
 pub(super) struct Opening {
     pub(super) id: String,
     pub(super) name: Option<String>,
     pub(super) category: String,
     pub(super) leaf: Leaf,
-    /// The material of its leaf, as the archive has it.
     pub(super) material: Option<String>,
     pub(super) floor: usize,
     pub(super) line: LineString<f64>,
@@ -76,7 +69,6 @@ impl Venue {
         self.places().count()
     }
 
-    /// All places, with the feature that each belongs to.
     fn places(&self) -> impl Iterator<Item = (Coord<f64>, &'static str, &str)> {
         let floors = self.floors.iter().map(|floor| (&floor.areas, "level", floor.id.as_str()));
         let units = self.units.iter().map(|unit| (&unit.areas, "unit", unit.id.as_str()));

@@ -27,10 +27,8 @@ const TOGETHER_M: f64 = 0.03;
 /// Most edges of a level's outlines for which it is looked whether a side lies within them.
 const MAX_EDGES_OF_LEVEL: usize = 5_000;
 
-/// What came of the units.
 #[derive(Default)]
 pub(super) struct Drawn {
-    /// Every wall that is in the draft.
     pub(super) walls: Vec<Wall>,
     /// How far edges were pulled together, metres; nothing where units share their edges.
     pub(super) pulled_m: f64,
@@ -47,7 +45,6 @@ struct Owner<'s> {
     unit: Option<(&'s Unit, usize)>,
 }
 
-/// What a side is.
 enum Kind {
     Outside,
     Inside,
@@ -57,7 +54,6 @@ enum Kind {
     Nothing,
 }
 
-/// Draws the walls, and gathers the names of rooms.
 pub(super) fn draw(venue: &Venue, settings: &Settings, notes: &mut Notes) -> Drawn {
     let (outlines, owners) = outlines(venue, notes);
     let mut sides = sides(&outlines, TOGETHER_M);

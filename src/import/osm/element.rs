@@ -42,7 +42,6 @@ impl Tags {
         (!value.is_empty()).then_some(value)
     }
 
-    /// Whether a key has one of these values.
     pub(super) fn has(&self, key: &str, values: &[&str]) -> bool {
         self.get(key).is_some_and(|value| values.contains(&value))
     }
@@ -91,7 +90,6 @@ impl Tags {
 }
 
 impl Element {
-    /// How messages call it.
     pub(super) fn about(&self) -> String {
         if self.id.is_empty() {
             let name = self.tags.called();

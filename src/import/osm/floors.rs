@@ -92,7 +92,6 @@ impl IndoorMap<'_> {
         }
     }
 
-    /// Adds the floor of every level above the lowest.
     pub(super) fn floors(&mut self, things: &[Thing]) {
         let numbers: Vec<i32> = self.storeys.iter().skip(1).map(|level| level.number).collect();
         for level in numbers {

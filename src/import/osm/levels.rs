@@ -16,7 +16,6 @@ pub(super) const LEVELS: std::ops::RangeInclusive<i32> = -20..=80;
 /// Heights of a room that are read, metres (our own choice).
 const HEIGHTS_M: std::ops::RangeInclusive<f64> = 1.8..=12.0;
 
-/// What the tags say of levels.
 #[derive(Clone, Default, PartialEq)]
 pub(super) struct Levels {
     pub(super) numbers: BTreeSet<i32>,
@@ -82,7 +81,6 @@ impl Heights {
         *highest = highest.max(height_m);
     }
 
-    /// Takes the height of a building and its number of levels.
     pub(super) fn building(&mut self, tags: &Tags) {
         let levels = tags.metres("building:levels").filter(|levels| *levels > 0.0);
         let (Some(height_m), Some(levels)) = (tags.metres("height"), levels) else { return };

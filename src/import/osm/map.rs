@@ -132,7 +132,6 @@ fn part(element: &Element, notes: &mut Notes) -> Option<Part> {
     None
 }
 
-/// The box around positions.
 fn around(positions: impl Iterator<Item = Coord<f64>>) -> Option<Rect<f64>> {
     MultiPoint::from_iter(positions).bounding_rect()
 }
@@ -286,7 +285,6 @@ impl IndoorMap<'_> {
     }
 }
 
-/// The areas of things of some parts.
 pub(super) fn areas<'t>(
     things: &'t [Thing],
     wanted: &[Part],

@@ -96,7 +96,6 @@ impl Bad {
         Self(Diagnostic::at("", (0, 0), what, mend))
     }
 
-    /// Puts it at a line and column.
     fn put(mut self, place: (usize, usize)) -> Self {
         (self.0.line, self.0.column) = place;
         self
@@ -112,7 +111,6 @@ impl Bad {
         self.put(place)
     }
 
-    /// Puts it down to a feature.
     fn of(mut self, id: &str) -> Self {
         self.0.feature = (!id.is_empty()).then(|| plan::tame(id));
         self

@@ -29,7 +29,6 @@ struct Open {
     /// `node`, `way` or `relation`.
     sort: &'static str,
     id: String,
-    /// Byte at which it begins.
     at: usize,
     dropped: bool,
     place: (Option<f64>, Option<f64>),
@@ -259,7 +258,6 @@ fn keep(done: Open, map: &mut Map) -> Result<(), Bad> {
     Ok(())
 }
 
-/// The tagged elements, with their shapes.
 fn elements(map: Map, notes: &mut Notes) -> Vec<Element> {
     let mut elements = Vec::new();
     let mut lines: BTreeMap<&str, Vec<(&str, Coord<f64>)>> = BTreeMap::new();

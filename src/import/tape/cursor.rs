@@ -23,7 +23,6 @@ const INCH_M: f64 = 0.0254;
 /// Longest length in a list, metres (as far as a plan may reach).
 const LONGEST_M: f64 = plan::MAX_EXTENT_M;
 
-/// A place in a line.
 pub(super) struct Cursor {
     characters: Vec<char>,
     at: usize,
@@ -61,7 +60,6 @@ impl Cursor {
         self.characters.get(self.at).copied()
     }
 
-    /// Column of what comes next.
     pub(super) fn column(&mut self) -> usize {
         self.skip_space();
         self.at + 1
@@ -73,12 +71,10 @@ impl Cursor {
         self.at >= self.characters.len()
     }
 
-    /// A slip at what comes next.
     pub(super) fn slip(&mut self, what: impl Into<String>, mend: impl Into<String>) -> Slip {
         Slip::new(self.column(), what.into(), mend.into())
     }
 
-    /// What is left of the line.
     fn left(&self) -> &[char] {
         self.characters.get(self.at..).unwrap_or_default()
     }
@@ -182,7 +178,6 @@ impl Cursor {
         })
     }
 
-    /// A mark of these right here.
     fn mark(&mut self, marks: &[char]) -> bool {
         let is = self.peek().is_some_and(|c| marks.contains(&c));
         self.at += usize::from(is);
@@ -206,7 +201,6 @@ impl Cursor {
         self.mark(&['-', '−']);
     }
 
-    /// Whether a length comes next.
     pub(super) fn is_number(&mut self) -> bool {
         self.skip_space();
         self.peek().is_some_and(|c| c.is_ascii_digit() || c == '.' || c == ',' || c == '-')

@@ -68,12 +68,10 @@ pub(super) struct List {
 }
 
 impl List {
-    /// A room by its name, whatever the case.
     pub(super) fn find_room(&self, name: &str) -> Option<usize> {
         self.by_name.get(&name.to_lowercase()).copied()
     }
 
-    /// A room by its name, or a fault.
     pub(super) fn room_named(&self, name: &str, line: usize, notes: &mut Notes) -> Option<usize> {
         let found = self.find_room(name);
         if found.is_none() {
@@ -97,7 +95,6 @@ pub(super) struct Beside {
     pub(super) flush_far: bool,
 }
 
-/// A room as measured.
 pub(super) struct RoomLine {
     pub(super) line: usize,
     pub(super) name: String,
@@ -109,7 +106,6 @@ pub(super) struct RoomLine {
     pub(super) beside: Option<Beside>,
 }
 
-/// What fills a hole in a wall.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Fill {
     Door,
@@ -123,7 +119,6 @@ impl Fill {
     }
 }
 
-/// A door, window or gap as listed.
 pub(super) struct OpeningLine {
     pub(super) line: usize,
     pub(super) fill: Fill,
@@ -166,7 +161,6 @@ pub(super) enum Spot {
     Corner(RoomSide, RoomSide),
 }
 
-/// A device or outlet as listed.
 #[derive(Clone, Default, PartialEq)]
 pub(super) struct DeviceLine {
     pub(super) line: usize,
@@ -183,7 +177,6 @@ pub(super) struct DeviceLine {
     pub(super) name: Option<String>,
 }
 
-/// What is wrong with a list, and what was assumed of it.
 #[derive(Default)]
 pub(super) struct Notes {
     pub(super) file: String,

@@ -127,7 +127,6 @@ fn gone(walls: &Walls<'_>, openings: &[PlacedOpening], notes: &mut Notes) -> Vec
     gone
 }
 
-/// The rooms on the sides of a wall, as one id.
 fn rooms_of(list: &List, run: &Run) -> String {
     let names = run.rooms.iter().map(|&room| list.rooms[room].name.as_str());
     names.collect::<Vec<_>>().join(" ")
@@ -175,7 +174,6 @@ fn room_pieces(walls: &Walls<'_>, spaces: &[usize], names: &[String]) -> Vec<Pie
     firsts.map(|(_, (room, name))| piece(room, name)).collect()
 }
 
-/// What was taken because no line says it.
 fn report(list: &List, settings: &Settings, guesses: &mut Guesses) {
     let mm = |construction: &str| settings.thickness_m(construction) * 1e3;
     let (outside, inside) = (settings.outside(), settings.inside());

@@ -6,11 +6,8 @@ use super::list::{Notes, OpeningLine, shown};
 use super::place::Placed;
 use super::walls::{Run, Walls};
 
-/// An opening on its wall.
 pub(super) struct PlacedOpening {
-    /// Index of its line.
     pub(super) listed: usize,
-    /// Index of its run of wall.
     pub(super) run: usize,
     /// From end to end on the run's middle line.
     pub(super) line: Line<f64>,

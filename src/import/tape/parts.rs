@@ -16,7 +16,6 @@ const LOWEST_M: f64 = 0.01;
 /// marks.
 const WORDS: [&str; 7] = ["", "at", "height", "number", "no", "role", "called"];
 
-/// A name of the catalogue.
 pub(super) fn known_name(
     cursor: &mut Cursor,
     known: &[String],
@@ -79,7 +78,6 @@ pub(super) fn room_line(
     Ok(RoomLine { line, name, level, width_m, depth_m, beside })
 }
 
-/// Where a room stands, if the line says it.
 fn beside(cursor: &mut Cursor) -> Result<Option<Beside>, Slip> {
     let side = match cursor.peek_word().as_str() {
         "right-of" => Some(RoomSide::Right),

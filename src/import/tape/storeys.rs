@@ -10,7 +10,6 @@ use plan::{Level, MAX_HEIGHT_M, MAX_OUTLINE_POSITIONS};
 /// Lowest room, metres (our own choice: a crawl space).
 const LOWEST_ROOM_M: f64 = 0.5;
 
-/// The levels in ascending order.
 pub(super) fn levels(list: &List, notes: &mut Notes) -> Vec<Level> {
     let mut lines: Vec<_> = list.levels.iter().collect();
     lines.sort_by_key(|level| level.number);

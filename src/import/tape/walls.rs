@@ -14,7 +14,6 @@ const HAIR_M: f64 = 1e-6;
 /// nothing.
 const SHORTEST_M: f64 = 0.002;
 
-/// A straight wall between two corners.
 pub(super) struct Run {
     pub(super) level: i32,
     /// The rooms on its sides: one for an outside wall, two for an inside one.

@@ -47,7 +47,6 @@ pub(crate) enum Kind {
     Room,
 }
 
-/// A kind of feature.
 pub(crate) struct KindRow {
     pub(crate) kind: Kind,
     /// Its word, the property `kind`.
@@ -58,13 +57,10 @@ pub(crate) struct KindRow {
     pub(crate) says: &'static str,
     /// What its property `kind` says.
     pub(crate) stands_for: &'static str,
-    /// The geometry types that draw it.
     pub(crate) types: &'static [&'static str],
-    /// Its properties.
     pub(crate) members: Members,
 }
 
-/// Whether a word is that of a kind of device.
 pub(crate) fn is_device(word: &str) -> bool {
     KINDS.iter().any(|row| row.name == word && matches!(row.kind, Kind::Device(_)))
 }

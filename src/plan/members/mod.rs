@@ -15,14 +15,12 @@ pub(crate) use objects::*;
 #[derive(Debug, PartialEq)]
 pub(crate) struct Member {
     pub(crate) name: &'static str,
-    /// Whether it must be there.
     pub(crate) needed: bool,
     pub(crate) holds: Holds,
     says: &'static str,
 }
 
 impl Member {
-    /// What it is for, in a plain sentence or two.
     pub(crate) fn says(&self) -> &'static str {
         self.says.trim_start()
     }
@@ -37,7 +35,6 @@ pub(crate) struct Object {
     pub(crate) name: &'static str,
     /// What a member of it is called in messages.
     pub(crate) thing: &'static str,
-    /// What it is, in a plain sentence or two.
     pub(crate) says: &'static str,
     pub(crate) members: Members,
 }
@@ -71,13 +68,11 @@ pub(crate) enum Holds {
     Coordinate,
     /// The number of a level that may be left out only where the plan has one level.
     OwnLevel,
-    /// The number of a level.
     Level,
     Number(f64, f64),
     /// A number above zero, up to a most.
     Above(f64),
     Whole(f64, f64),
-    /// Always this word.
     Always(&'static str),
     /// One of these words and no other.
     OneOf(&'static [&'static str]),
@@ -91,9 +86,7 @@ pub(crate) enum Holds {
     Map(&'static str),
     /// An object with losses in dB by frequency in MHz.
     Losses,
-    /// The properties of a feature.
     Properties,
-    /// The kind of a feature.
     Kind,
 }
 

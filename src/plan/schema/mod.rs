@@ -275,7 +275,6 @@ fn plain(number: f64) -> Value {
     json!(number)
 }
 
-/// A kind with how it is drawn and what it is.
 fn drawn(row: &KindRow) -> Value {
     let geometry = match row.types {
         ["Point"] => "PointGeometry",
@@ -317,7 +316,6 @@ fn consequence(row: &KindRow) -> Value {
     json!({"if": is_of_kind(&[row.name]), "then": then})
 }
 
-/// Asks of a feature whether its kind is among some.
 fn is_of_kind(words: &[&str]) -> Value {
     let kind = match words {
         [word] => json!({"const": word}),

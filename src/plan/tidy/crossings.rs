@@ -18,7 +18,6 @@ type NewPoint = (Coord<f64>, usize);
 /// A piece of an opening: the box around it, with the opening's number and both its ends.
 type Hole = GeomWithData<Rectangle<[f64; 2]>, (usize, Coord<f64>, Coord<f64>)>;
 
-/// Where openings are.
 fn holes(drawing: &Drawing<'_>) -> RTree<Hole> {
     let pieces = drawing.openings.iter().enumerate().flat_map(|(number, opening)| {
         let boxed = |a: Coord<f64>, b: Coord<f64>| Rectangle::from_corners([a.x, a.y], [b.x, b.y]);

@@ -197,7 +197,6 @@ fn uncovered(wall: &Drawn<'_>, covers: &[Cover], least: f64) -> Vec<Vec<(Mark, M
     chains
 }
 
-/// The positions of a piece of a wall.
 fn points_of<'t>(wall: &Drawn<'t>, piece: &[(Mark, Mark)]) -> Vec<Point<'t>> {
     let mut points: Vec<Point<'t>> = Vec::new();
     let mut add = |point: Point<'t>| {

@@ -19,7 +19,6 @@ const WIDE: f64 = 4.0;
 /// Most devices that one is compared with.
 const NEXT_DEVICES: usize = 50;
 
-/// Notes everything doubtful in a drawing after all changes.
 pub(super) fn look(drawing: &Drawing<'_>, log: &mut Log) {
     let net = &Net::of(drawing);
     ends(drawing, net, log);
@@ -147,7 +146,6 @@ fn differing(one: &Drawn<'_>, other: &Drawn<'_>) -> (String, &'static str) {
     (what, "two walls cannot stand in one place; take out the one that is not there")
 }
 
-/// Devices that are drawn twice.
 fn devices<'d>(drawing: &'d Drawing<'_>, log: &mut Log) {
     let of = |device: &'d Hung| (device, &drawing.features[device.feature]);
     let mut order: Vec<(&Hung, &Named<'_>)> = drawing.devices.iter().map(of).collect();

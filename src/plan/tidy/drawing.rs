@@ -30,17 +30,14 @@ type Tie = (usize, Coord<f64>);
 /// Most positions for which another stands.
 const MOST_TIES: usize = 100;
 
-/// A position as the text spells it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Spelt<'t> {
     pub(super) whole: Value<'t>,
     pub(super) x: Value<'t>,
     pub(super) y: Value<'t>,
-    /// What the text says.
     pub(super) said: Coord<f64>,
 }
 
-/// A position of a line.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Point<'t> {
     pub(super) place: Coord<f64>,
@@ -51,12 +48,10 @@ pub(super) struct Point<'t> {
 }
 
 impl<'t> Point<'t> {
-    /// A position that the text has.
     fn drawn(spelt: Spelt<'t>) -> Self {
         Self { place: spelt.said, said: spelt.said, spelt: Some(spelt) }
     }
 
-    /// A position that is put in.
     pub(super) fn new(place: Coord<f64>) -> Self {
         Self { place, said: place, spelt: None }
     }
@@ -95,34 +90,27 @@ impl Class {
     }
 }
 
-/// A wall or an opening.
 pub(super) struct Drawn<'t> {
-    /// Index of its feature.
     pub(super) feature: usize,
     /// Level; nothing for an opening that names none in a plan of several.
     pub(super) level: Option<i32>,
     pub(super) points: Vec<Point<'t>>,
-    /// The positions as they were.
     pub(super) before: Vec<Spelt<'t>>,
-    /// The list of positions.
     pub(super) list: Value<'t>,
     /// Every `bbox` of the feature and of its geometry.
     pub(super) boxes: Vec<Value<'t>>,
     pub(super) class: Class,
     /// How thick, in the plan's unit, as far as the plan says it.
     pub(super) thickness: Option<f64>,
-    /// Whether it was taken out.
     pub(super) gone: bool,
 }
 
 impl Drawn<'_> {
-    /// Both ends of each segment.
     pub(super) fn pieces(&self) -> impl Iterator<Item = (Coord<f64>, Coord<f64>)> {
         let places = self.points.iter().map(|point| point.place);
         places.clone().zip(places.skip(1))
     }
 
-    /// Whether it ends where it begins.
     pub(super) fn is_ring(&self) -> bool {
         let ends = self.points.first().zip(self.points.last());
         self.points.len() > 3 && ends.is_some_and(|(first, last)| first.place == last.place)
@@ -140,7 +128,6 @@ impl Drawn<'_> {
     }
 }
 
-/// A device at its point.
 pub(super) struct Hung {
     pub(super) feature: usize,
     pub(super) level: i32,
@@ -217,17 +204,14 @@ impl<'t> Drawing<'t> {
         self.features.push(feature);
     }
 
-    /// The id of the feature of a wall or opening.
     pub(super) fn id(&self, line: &Drawn<'_>) -> &str {
         &self.features[line.feature].id
     }
 
-    /// The id of a wall for a message.
     pub(super) fn wall_name(&self, wall: usize) -> String {
         super::super::names::shown(self.id(&self.walls[wall]))
     }
 
-    /// A length for a message.
     pub(super) fn length(&self, length: f64) -> String {
         if length.abs() < 0.0005 {
             return format!("less than 0.001 {}", self.unit.symbol);
@@ -235,7 +219,6 @@ impl<'t> Drawing<'t> {
         self.unit.show(length * self.unit.metres)
     }
 
-    /// A position for a message.
     pub(super) fn position(place: Coord<f64>) -> String {
         let place = rounded(place);
         format!("({}, {})", place.x, place.y)

@@ -24,18 +24,15 @@ pub(super) struct Node {
     pub(super) place: Coord<f64>,
     /// Wall and index of every position there, in file order.
     pub(super) ends: Vec<(usize, usize)>,
-    /// How many segments end there.
     pub(super) degree: usize,
 }
 
 impl Node {
-    /// The walls that have a position there.
     pub(super) fn walls(&self) -> BTreeSet<usize> {
         self.ends.iter().map(|end| end.0).collect()
     }
 }
 
-/// A segment of a wall.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Segment {
     pub(super) wall: usize,
@@ -61,7 +58,6 @@ fn pin(node: usize, level: i32, place: Coord<f64>) -> Pin {
     Pin::new([place.x, place.y, f64::from(level)], node)
 }
 
-/// All nodes and segments.
 #[derive(Debug, Clone)]
 pub(super) struct Net {
     /// In file order of their first position.
@@ -132,7 +128,6 @@ pub(super) fn segments(drawing: &Drawing<'_>) -> Vec<Segment> {
 }
 
 impl Net {
-    /// The net of a drawing as it is now.
     pub(super) fn of(drawing: &Drawing<'_>) -> Self {
         let mut nodes: Vec<Node> = Vec::new();
         let mut by_place = BTreeMap::new();

@@ -123,7 +123,6 @@ fn fits(
     (fits.len() <= CROWD).then_some(fits)
 }
 
-/// What is to become of an opening.
 enum Better {
     AsItIs,
     There((Coord<f64>, Coord<f64>)),

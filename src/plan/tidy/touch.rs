@@ -14,9 +14,7 @@ use super::net::{CROWD, Net, Node, Segment};
 /// Sine of the smallest angle at which a wall meets another: below it they run side by side.
 const FLAT: f64 = 0.15;
 
-/// What is to be done with a node.
 enum Want {
-    /// Nothing.
     Rest,
     /// To be looked at again in the next round: something near it was moved.
     Later,
@@ -24,14 +22,12 @@ enum Want {
     Go(Coord<f64>, String),
     /// To be drawn with another free end to where their lines cross.
     Both(usize, Coord<f64>),
-    /// To be reported.
     Tell(String, &'static str),
 }
 
 /// What is known while nodes are moved.
 struct Pass {
     net: Net,
-    /// Nodes that were moved.
     moved: BTreeSet<usize>,
     /// Walls and indices of positions that were moved.
     stale: BTreeSet<(usize, usize)>,
@@ -64,7 +60,6 @@ pub(super) fn touch(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
     again || !pass.moved.is_empty()
 }
 
-/// The far ends of the segments at a node.
 fn far_ends(drawing: &Drawing<'_>, node: &Node) -> Vec<Coord<f64>> {
     arms(drawing, node).map(|(far, _)| far).collect()
 }
@@ -153,7 +148,6 @@ impl Pass {
         }
     }
 
-    /// Where a node is put on a segment.
     fn landing(
         &self,
         drawing: &Drawing<'_>,

@@ -51,7 +51,6 @@ fn lines(text: &str, line: &Drawn<'_>, splices: &mut Vec<Splice>) {
     }
 }
 
-/// The list of positions, laid out as it was.
 fn list(text: &str, line: &Drawn<'_>) -> String {
     let (Some(first), Some(last)) = (line.before.first(), line.before.last()) else {
         return String::new();
