@@ -6,12 +6,12 @@ use geo::Coord;
 
 use super::fields::Fields;
 use super::frame::Frame;
-use super::json::{Member, Value};
 use super::limits::MAX_COORDINATE_M;
 pub use super::limits::{LOSS_DB, SCALE, SCALE_SIGMA, SIGMA_DB};
 use super::members::{CALIBRATED_CONSTRUCTION, CALIBRATED_DEVICE, CALIBRATION, Object, rows};
-use super::names::{mend_name, quoted};
 use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind};
+use input::json::{Member, Value};
+use input::{mend_name, quoted};
 use units::Db;
 
 /// How far a panel may hang from the calibrated place and still count as hanging there, metres.

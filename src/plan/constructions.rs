@@ -1,13 +1,12 @@
 //! The user's own constructions, and links.
 
-use super::diagnostic::Diagnostics;
 use super::fields::Fields;
 use super::frame::Frame;
-use super::json::{Member, Sort, Value};
 use super::limits::{FREQUENCY_MHZ, MAX_LAYERS, MAX_LOSS_DB, MAX_THICKNESS_MM};
 use super::members::{BULK, LAYERED, LINK};
-use super::names::{quoted, shown};
 use super::{Construction, Layer, LinkChoice};
+use input::json::{Member, Sort, Value};
+use input::{Diagnostics, quoted, shown};
 
 impl Frame<'_> {
     /// Reads the top-level member `constructions`.

@@ -4,8 +4,8 @@ use super::feature::Feature;
 use super::fields::Fields;
 use super::frame::Frame;
 use super::members::{LIFE_SAFETY, MAX_CAPACITY, ROLES};
-use super::names::{mend_name, one_of, quoted};
 use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Level};
+use input::{mend_name, one_of, quoted};
 
 /// Height of a mains outlet above the level's floor where the plan gives none, metres (common
 /// practice, no source).

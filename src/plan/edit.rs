@@ -12,10 +12,8 @@ use std::collections::BTreeSet;
 
 use geo::Coord;
 
-use super::diagnostic::Diagnostics;
 use super::feature::named;
 use super::fields::Fields;
-use super::json::{Member, Sort, Value};
 use super::layout::{Layout, Node};
 use super::members::MAX_CAPACITY;
 use super::splice::{Splice, spliced, written};
@@ -24,6 +22,8 @@ use super::{
     Calibration, Construction, Device, DeviceKind, Diagnostic, Layer, LinkChoice, Plan, Severity,
     Vocabulary, read, source,
 };
+use input::Diagnostics;
+use input::json::{Member, Sort, Value};
 
 /// One change to a plan.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use super::fields::Fields;
 use super::frame::Frame;
-use super::json::{Sort, Value};
 use super::limits::MAX_FEATURES;
 use super::members::{FEATURE, KINDS, Kind, KindRow, rows};
-use super::names::{mend_name, one_of, quoted};
 use super::shape::{Extent, Shape, ShapeReader};
+use input::json::{Sort, Value};
+use input::{Diagnostics, mend_name, one_of, quoted};
 
 /// A feature of a known kind.
 pub(super) struct Feature<'t> {
@@ -196,11 +196,7 @@ fn given_id(feature: &Fields<'_>, frame: &mut Frame<'_>) -> Option<String> {
     None
 }
 
-fn warn_unknown_members(
-    feature: &Fields<'_>,
-    known_as: Option<&str>,
-    faults: &mut super::diagnostic::Diagnostics,
-) {
+fn warn_unknown_members(feature: &Fields<'_>, known_as: Option<&str>, faults: &mut Diagnostics) {
     for member in feature.members() {
         let key = member.key.as_ref();
         if rows(FEATURE.members).any(|known| known.name == key) {

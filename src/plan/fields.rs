@@ -4,11 +4,10 @@
 
 use std::borrow::Cow;
 
-use super::diagnostic::Diagnostics;
-use super::json::{Member, Sort, Value, warn_unknown};
 use super::limits::MAX_HEIGHT_M;
 use super::members::{Members, Object, rows};
-use super::names::{mend_name, one_of, quoted, shown};
+use input::json::{Member, Sort, Value, warn_unknown};
+use input::{Diagnostics, mend_name, one_of, quoted, shown};
 
 /// An object whose members are being read.
 pub(super) struct Fields<'t> {

@@ -2,14 +2,13 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::diagnostic::Diagnostics;
 use super::fields::Fields;
-use super::json::{Sort, Value};
 use super::limits::MAX_LEVELS;
 use super::members::{LEVEL, rows};
-use super::names::{one_of, quoted};
 use super::unit::{FOOT, METRE, Unit};
 use super::{Construction, Level, Vocabulary};
+use input::json::{Sort, Value};
+use input::{Diagnostics, one_of, quoted};
 
 /// Ceiling of the level that a plan without levels has, metres above its floor.
 const DEFAULT_CEILING_M: f64 = 2.4;

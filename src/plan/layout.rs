@@ -1,8 +1,8 @@
 //! How the text of a plan is laid out, and new pieces of it in the same manner.
 
 use super::fields::Fields;
-use super::json::{Member, Value};
 use super::splice::{Splice, piece};
+use input::json::{Member, Value};
 
 #[derive(Debug, PartialEq, Eq)]
 pub(super) enum Node {

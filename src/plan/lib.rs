@@ -36,8 +36,6 @@ mod unit;
 
 use std::collections::BTreeMap;
 
-use input::{diagnostic, json, names};
-
 use geo::{Coord, Line, LineString, Polygon};
 
 pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PLACE_M};

@@ -10,8 +10,8 @@ use super::frame::{Frame, from_zero};
 use super::limits::{MIN_SEGMENT_M, ON_WALL_TOLERANCE_M};
 use super::measure::{apart, gap, seen};
 use super::members::STATES;
-use super::names::shown;
 use super::{Opening, Wall};
+use input::shown;
 
 /// By how much openings of one wall may overlap for rounding's sake, metres.
 const OVERLAP_M: f64 = 0.001;

@@ -4,11 +4,11 @@ use geo::line_intersection::{LineIntersection, line_intersection};
 use geo::{Area, BoundingRect, Contains, ConvexHull, Coord, CoordsIter, Intersects, Line};
 use geo::{LineString, Polygon, Rect};
 
-use super::diagnostic::Diagnostics;
 use super::limits::{MAX_OUTLINE_POSITIONS, MIN_SEGMENT_M};
 use super::measure::apart;
 use super::shape::Shape;
 use super::unit::thousandths;
+use input::Diagnostics;
 
 /// Smallest area of an outline, m²: one square centimetre.
 const MIN_AREA_M2: f64 = 1e-4;

@@ -9,9 +9,8 @@ use super::inside::Inside;
 use super::members::PLAN;
 use super::shape::{Extent, TYPES};
 use super::{MAX_FILE_BYTES, Plan, Vocabulary, source};
-use input::diagnostic::merged;
 use input::json::{Sort, Value};
-use input::{Diagnostic, Diagnostics, file_bytes, mend_name, quoted};
+use input::{Diagnostic, Diagnostics, diagnostic::merged, file_bytes, mend_name, quoted};
 
 /// A plan that can be used, and what is doubtful in it.
 #[derive(Debug, Clone)]

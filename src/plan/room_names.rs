@@ -8,9 +8,9 @@ use super::build::Built;
 use super::feature::Feature;
 use super::frame::Frame;
 use super::inside::Inside;
-use super::names::quoted;
 use super::rooms::{RoomName, Rooms};
 use super::{Plan, outline};
+use input::quoted;
 
 impl Frame<'_> {
     pub(super) fn room_name(&mut self, feature: &Feature<'_>, built: &mut Built) {

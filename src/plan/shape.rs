@@ -6,12 +6,11 @@
 
 use geo::{BoundingRect, Coord, Geometry, LineString, MapCoords, MultiPoint};
 
-use super::diagnostic::Diagnostics;
 use super::fields::Fields;
-use super::json::{Sort, Value};
 use super::limits::{MAX_COORDINATE_M, MAX_POSITIONS};
 use super::members::POINT;
-use super::names::{mend_name, one_of, quoted, shown, with_article};
+use input::json::{Sort, Value};
+use input::{Diagnostics, mend_name, one_of, quoted, shown, with_article};
 
 /// Ordinates that one position may have before it is taken for a mistake (RFC 7946 §3.1.1
 /// discourages more than three).

@@ -6,12 +6,11 @@ use geo::Coord;
 use super::frame::Frame;
 use super::inside::{Inside, distance_to_walls_m};
 use super::limits::MAX_EXTENT_M;
-use super::names::{quoted, shown};
 use super::shape::Extent;
 use super::strips::Gap;
 use super::unit::{Unit, thousandths};
 use super::{DeviceKind, Level, Plan, Severity};
-use input::Spot;
+use input::{Spot, quoted, shown};
 
 /// A site in degrees is this small at most: 0.02° are about 2 km.
 const LARGEST_SITE_DEG: f64 = 0.02;

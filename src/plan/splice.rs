@@ -1,6 +1,6 @@
 //! Pieces of a plan's text replaced, all else byte for byte.
 
-use super::json::Value;
+use input::json::Value;
 
 /// A piece of the text to be replaced.
 pub(super) struct Splice {

@@ -13,6 +13,8 @@ const ON_LINE_M: f64 = 0.03;
 const SAME_THICKNESS_M: f64 = 0.04;
 /// Sine of the largest angle between pieces of one wall: a third of a degree.
 const SAME_WAY: f64 = 0.006;
+/// Half a turn in such steps.
+const HALF_TURN: i64 = 524;
 /// A gap up to this between two pieces of one wall closes, metres (our own choice: no door is so
 /// narrow).
 pub(super) const CLOSE_GAP_M: f64 = 0.12;
@@ -80,28 +82,17 @@ pub(super) fn axes(pieces: &[Piece]) -> Vec<Axis> {
     });
     let mut axes: Vec<Axis> = Vec::new();
     let mut known: BTreeMap<(usize, i64, i64), Vec<usize>> = BTreeMap::new();
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "half a turn in steps of a third of a degree"
-    )]
-    let turn = (std::f64::consts::PI / SAME_WAY).round() as i64;
     for number in order {
         let piece = &pieces[number];
         let (group, angle, off) = key(piece.group, piece.line);
-        let mut found = None;
-        'search: for angle in [angle, angle - 1, angle + 1] {
+        let keys = [angle, angle - 1, angle + 1].into_iter().flat_map(|angle| {
             // Half a turn on, the same direction lies on the other side of the zero.
-            let wrapped = angle.rem_euclid(turn.max(1));
+            let wrapped = angle.rem_euclid(HALF_TURN);
             let side = if wrapped == angle { 1 } else { -1 };
-            for off in [off, off - 1, off + 1] {
-                for &axis in known.get(&(group, wrapped, side * off)).into_iter().flatten() {
-                    if belongs(piece, &axes[axis]) {
-                        found = Some(axis);
-                        break 'search;
-                    }
-                }
-            }
-        }
+            [off, off - 1, off + 1].map(|off| (group, wrapped, side * off))
+        });
+        let mut beside = keys.filter_map(|key| known.get(&key)).flatten().copied();
+        let found = beside.find(|&axis| belongs(piece, &axes[axis]));
         let axis = found.unwrap_or_else(|| {
             let (line, thickness_m) = (piece.line, piece.thickness_m);
             axes.push(Axis { line, group, thickness_m, spans: Vec::new() });

@@ -11,8 +11,7 @@ use std::collections::BTreeMap;
 
 use super::entity::{Block, Entity, Sort, not_a};
 use crate::whole_file;
-use input::letters;
-use plan::{Diagnostic, tame};
+use input::{Diagnostic, letters, tame};
 
 /// Most entities that are read from a file, blocks included (our own choice: ten times the drawing
 /// of a large house).

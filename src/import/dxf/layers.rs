@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use super::strokes::{Stroke, Strokes};
 use crate::guess::Guesses;
 use crate::{LEAVE_OUT, Settings, whole_file};
-use input::did_you_mean;
-use plan::{Diagnostic, quoted};
+use input::{Diagnostic, did_you_mean, quoted};
 
 /// Words for walls in the languages of drawings (from memory, not confirmed).
 const WALLS: [&str; 13] = [

@@ -129,21 +129,16 @@ fn middle_key(middle: Coord<f64>, metres: f64) -> (i64, i64) {
     (whole(middle.x), whole(middle.y))
 }
 
-fn radii(strokes: &Strokes, metres: f64) -> BTreeMap<(i64, i64), f64> {
-    let mut radii: BTreeMap<(i64, i64), f64> = BTreeMap::new();
-    for stroke in &strokes.strokes {
-        if let Some(round) = stroke.drawn.round {
-            let radius = length(Line::new(round.middle, stroke.drawn.start));
-            let largest = radii.entry(middle_key(round.middle, metres)).or_default();
-            *largest = largest.max(radius);
-        }
-    }
-    radii
-}
-
 impl<'d> Drawing<'d> {
     fn new(strokes: &'d Strokes, roles: &'d Roles, metres: f64, low: Coord<f64>) -> Self {
-        Self { strokes, roles, metres, low, radii: radii(strokes, metres) }
+        let mut radii: BTreeMap<(i64, i64), f64> = BTreeMap::new();
+        for Drawn { start, round, .. } in strokes.strokes.iter().map(|stroke| stroke.drawn) {
+            if let Some(Round { middle, .. }) = round {
+                let largest = radii.entry(middle_key(middle, metres)).or_default();
+                *largest = largest.max(length(Line::new(middle, start)));
+            }
+        }
+        Self { strokes, roles, metres, low, radii }
     }
 
     fn local(&self, at: Coord<f64>) -> Coord<f64> {
@@ -195,23 +190,18 @@ impl<'d> Drawing<'d> {
                 role @ (Use::Door | Use::Window, _) => role,
                 (Use::Wall | Use::Other, _) => continue,
             };
-            let mut lines = Vec::new();
-            let mut is_swing = false;
-            match stroke.drawn {
-                Drawn { start, end, round: Some(Round { middle, sweep_deg }) }
-                    if role.0 == Use::Door =>
-                {
-                    let ends = [self.local(start), self.local(end)];
-                    let sign = Sign::Swing { hinge: self.local(middle), ends, sweep_deg };
-                    signs.push((sign, role));
-                    is_swing = true;
-                }
-                drawn => lines = self.lines(drawn),
+            let drawn = stroke.drawn;
+            let swing = drawn.round.filter(|_| role.0 == Use::Door);
+            if let Some(Round { middle, sweep_deg }) = swing {
+                let ends = [self.local(drawn.start), self.local(drawn.end)];
+                let sign = Sign::Swing { hinge: self.local(middle), ends, sweep_deg };
+                signs.push((sign, role));
             }
+            let lines = if swing.is_some() { Vec::new() } else { self.lines(drawn) };
             if let Some(insert) = stroke.insert {
                 let known = inserts.entry(insert).or_insert_with(|| (Vec::new(), false, role));
                 known.0.extend(lines);
-                known.1 |= is_swing;
+                known.1 |= swing.is_some();
             } else {
                 // Each by itself: a leaf that stands open lies in no wall.
                 signs.extend(lines.into_iter().map(|line| (Sign::Lines(vec![line]), role)));
@@ -295,11 +285,9 @@ fn report(
     guesses.add("swings of doors that lie in no wall", "left out", mend, lost_swings);
     let about = "ends of walls";
     guesses.add(about, "drawn to the middle of the wall that they meet", "", corners_closed);
-    let mut kinds: Vec<String> =
-        groups.not_read.iter().map(|(kind, count)| format!("{kind} ({count})")).collect();
-    if drawn.circles > 0 {
-        kinds.push(format!("CIRCLE ({})", drawn.circles));
-    }
+    let circles = Some(("CIRCLE", &drawn.circles)).filter(|(_, count)| **count > 0);
+    let kinds = groups.not_read.iter().map(|(kind, count)| (kind.as_str(), count)).chain(circles);
+    let mut kinds: Vec<String> = kinds.map(|(kind, count)| format!("{kind} ({count})")).collect();
     let more = kinds.len().saturating_sub(12);
     kinds.truncate(12);
     if more > 0 {

@@ -36,7 +36,7 @@ pub(super) struct Placed {
     pub(super) sign: usize,
 }
 
-pub(super) struct Walls<'a> {
+struct Walls<'a> {
     axes: &'a [Axis],
     index: LineIndex,
 }
@@ -47,7 +47,7 @@ const MOST_LOOKS: usize = 400;
 
 impl<'a> Walls<'a> {
     /// An index of axes, each from its first wall to its last.
-    pub(super) fn new(axes: &'a [Axis]) -> Self {
+    fn new(axes: &'a [Axis]) -> Self {
         let lines = axes.iter().map(|axis| {
             let ends = axis.spans.first().zip(axis.spans.last());
             let (first, last) = ends.map_or((0.0, 0.0), |(first, last)| (first.0, last.1));
@@ -142,18 +142,15 @@ pub(super) fn place_openings(axes: &[Axis], signs: &[Sign]) -> (Vec<Placed>, usi
                     last.to = last.to.max(opening.to);
                     last.sign = last.sign.min(opening.sign);
                 }
-                Some(last) if opening.from < last.to => {
-                    let from = last.to;
+                last => {
+                    let from = last.map_or(opening.from, |last| opening.from.max(last.to));
                     joined.push(Placed { from, ..opening });
                 }
-                _ => joined.push(opening),
             }
         }
-        placed.extend(
-            joined.into_iter().filter(|opening| {
-                (OPENING_M.0..=OPENING_M.1).contains(&(opening.to - opening.from))
-            }),
-        );
+        let width = |opening: &Placed| opening.to - opening.from;
+        joined.retain(|opening| (OPENING_M.0..=OPENING_M.1).contains(&width(opening)));
+        placed.append(&mut joined);
     }
     (placed, lost)
 }

@@ -8,9 +8,8 @@ use serde_json::{Map, Value};
 
 use super::notes::{Notes, Why};
 use crate::collection::Collection;
-use input::is_hidden;
 use input::json::{offset, offset_of, reason};
-use plan::{Diagnostic, place_of_byte, quoted, tame};
+use input::{Diagnostic, is_hidden, place_of_byte, quoted, tame};
 
 /// Longest name that is taken over, in characters.
 const LONGEST_NAME: usize = 80;

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use geo::{BoundingRect, Coord, Line, MultiPoint, Polygon, Rect};
+use geo::{BoundingRect, Coord, Intersects, Line, MultiPoint, Polygon, Rect};
 
 use super::cover::Index;
 use super::element::{Element, Shape, Tags};
@@ -136,14 +136,6 @@ fn around(positions: impl Iterator<Item = Coord<f64>>) -> Option<Rect<f64>> {
     MultiPoint::from_iter(positions).bounding_rect()
 }
 
-/// Whether two boxes meet, or miss one another by no more than a margin.
-fn meet(a: Rect<f64>, b: Rect<f64>, margin: f64) -> bool {
-    a.min().x - margin <= b.max().x
-        && b.min().x - margin <= a.max().x
-        && a.min().y - margin <= b.max().y
-        && b.min().y - margin <= a.max().y
-}
-
 pub(super) const SPACES: [Part; 3] = [Part::Room, Part::Corridor, Part::Area];
 const INDOORS: [Part; 4] = [Part::Room, Part::Corridor, Part::Area, Part::Wall];
 /// How far from what is indoors a building, entrance or flight of steps still belongs to it:
@@ -175,9 +167,11 @@ fn in_metres(mut used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Th
     let Some(core_box) = around(within.flat_map(|(_, element)| element.shape.positions())) else {
         return Err(Bad::whole("the map holds no positions", EXPORT_LESS));
     };
+    let beside = Coord { x: BESIDE_DEG, y: BESIDE_DEG };
+    let core_around = Rect::new(core_box.min() - beside, core_box.max() + beside);
     let (kept, apart): (Vec<_>, Vec<_>) = used.into_iter().partition(|(part, element)| {
         let own = around(element.shape.positions().into_iter());
-        core(*part) || own.is_some_and(|own| meet(own, core_box, BESIDE_DEG))
+        core(*part) || own.is_some_and(|own| own.intersects(&core_around))
     });
     for (part, _) in apart {
         if part == Part::Building {

@@ -1,6 +1,7 @@
 //! Doors and windows, put on the walls that they lie on.
 
 use geo::{Coord, Line, LineString};
+use rstar::Envelope as _;
 
 use super::cover::Index;
 use super::element::{Shape, middle};
@@ -8,7 +9,7 @@ use super::faces::SAME_FACE_M;
 use super::map::{IndoorMap, Part, Thing, index};
 use super::materials::{Place, construction};
 use super::notes::{LEFT_OUT, MEASURE, TAKEN};
-use crate::line::{along, distance, length, line_to_millimetre, millimetre, seen_from};
+use crate::line::{along, around, distance, length, line_to_millimetre, millimetre, seen_from};
 use crate::{DOOR, HEAD_M, Piece, SILL_M, What};
 
 /// Width of a door about which nobody says anything, metres (common practice, no source).
@@ -214,7 +215,7 @@ fn drawn(thing: &Thing) -> Vec<Drawn> {
 
 /// Whether two openings are in one another's way, with a little grace.
 fn overlap(a: Line<f64>, b: Line<f64>) -> bool {
-    if lies_beyond(a, b) || lies_beyond(b, a) {
+    if !around(a, 0.2).intersects(&around(b, 0.0)) {
         return false;
     }
     let (from, to) = (seen_from(a, b.start), seen_from(a, b.end));
@@ -222,10 +223,4 @@ fn overlap(a: Line<f64>, b: Line<f64>) -> bool {
     // Those on the two sides of a corner touch, but do not lie along one another.
     let beside = from.1.abs().min(to.1.abs()) < 0.12;
     beside && low < length(a) - 0.0005 && high > 0.0005 && (from.1 - to.1).abs() < 0.15
-}
-
-/// Whether all of `a` lies beyond all of `b`, by more than a little.
-fn lies_beyond(a: Line<f64>, b: Line<f64>) -> bool {
-    a.start.x.min(a.end.x) > b.start.x.max(b.end.x) + 0.2
-        || a.start.y.min(a.end.y) > b.start.y.max(b.end.y) + 0.2
 }

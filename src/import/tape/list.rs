@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use super::cursor::Slip;
 use crate::guess::Guesses;
 use crate::{DOOR, DraftUnit, HEAD_M, SILL_M, WINDOW};
-use input::did_you_mean;
-use plan::{Diagnostic, MAX_LISTED, quoted};
+use input::{Diagnostic, MAX_LISTED, did_you_mean, quoted};
 
 /// A side of a room, as the plan is drawn: the front at the bottom.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

@@ -3,11 +3,11 @@
 use geo::Coord;
 
 use super::super::fields::Fields;
-use super::super::json::{Sort, Value};
 use super::super::layout::{Layout, Node};
 use super::super::splice::{spliced, written};
 use super::super::{Calibration, Plan};
 use super::EditError;
+use input::json::{Sort, Value};
 
 /// How finely decibels and factors are written: far finer than readings can say.
 const STEPS: f64 = 10_000.0;

@@ -10,13 +10,13 @@ mod across;
 use serde_json::{Map, Value, json};
 
 use super::Vocabulary;
-use super::json::MAX_MEMBERS;
 use super::limits::{MAX_COORDINATE_M, MAX_HEIGHT_M, MAX_LOSS_DB, MAX_OUTLINE_POSITIONS};
 use super::members::{
     FEATURE, Holds, KIND, KINDS, KindRow, LIFE_SAFETY, Member, Members, OBJECTS, Object, PLAN, rows,
 };
 use super::shape::MAX_ORDINATES;
 use super::unit::FOOT;
+use input::json::MAX_MEMBERS;
 
 /// What the schema is called: a name, no address (RFC 8141 §2 gives the form; from memory, not
 /// confirmed).

@@ -9,16 +9,16 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use geo::Coord;
 
-use super::super::diagnostic::Diagnostics;
 use super::super::feature::{Named, named};
 use super::super::fields::Fields;
 use super::super::frame::Frame;
-use super::super::json::{Sort, Value};
 use super::super::limits::{MAX_FEATURES, MAX_HEIGHT_M, MAX_POSITIONS, MIN_SEGMENT_M};
 use super::super::measure::{apart, rounded};
 use super::super::members::{FEATURE, POINT, is_device};
 use super::super::unit::Unit;
 use super::super::{Construction, DEFAULT_DEVICE_HEIGHT_M, Vocabulary};
+use input::json::{Sort, Value};
+use input::{Diagnostics, shown};
 
 /// Off by no more than this, in thousandths of the unit, a point lies on a line: what rounding to
 /// thousandths makes of one that was put there, twice over.
@@ -209,7 +209,7 @@ impl<'t> Drawing<'t> {
     }
 
     pub(super) fn wall_name(&self, wall: usize) -> String {
-        super::super::names::shown(self.id(&self.walls[wall]))
+        shown(self.id(&self.walls[wall]))
     }
 
     pub(super) fn length(&self, length: f64) -> String {

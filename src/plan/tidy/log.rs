@@ -2,8 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::super::diagnostic::MAX_LISTED;
-use super::super::names::shown;
+use input::{MAX_LISTED, shown};
 
 /// What sort of change a [`Mend`] is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

@@ -25,8 +25,8 @@ use log::Log;
 pub use log::{Doubt, Mend, MendKind};
 use net::Net;
 
-use super::diagnostic::Diagnostics;
 use super::{Diagnostic, Inside, MAX_LISTED, Reading, Severity, Vocabulary, read_house, source};
+use input::Diagnostics;
 
 /// Smallest and largest tolerance, metres: below, rounding to a thousandth of the unit would count
 /// as a move; above, walls that are apart in many houses would be drawn together. (Our own choice,

@@ -3,11 +3,11 @@
 use std::collections::BTreeSet;
 
 use super::super::fields::Fields;
-use super::super::json::Value;
 use super::super::layout::Layout;
 use super::super::splice::{Splice, piece, spliced, written};
 use super::drawing::{Drawing, Drawn, Point};
 use super::log::{Log, MendKind};
+use input::json::Value;
 
 /// The text with all changes of the drawing. Walls that would get another id, since one before them
 /// is taken out, get theirs written down.
