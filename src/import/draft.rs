@@ -83,6 +83,11 @@ impl Piece {
     ) -> Self {
         Self { id: id.into(), name: None, level, shape: shape.into(), what }
     }
+
+    /// The same with a name for people, or without one.
+    pub(crate) fn named(self, name: Option<String>) -> Self {
+        Self { name, ..self }
+    }
 }
 
 /// What a piece stands for. Heights called base and top are measured from the plan's zero, other
@@ -127,8 +132,7 @@ pub enum What {
         /// Top.
         top_m: Option<f64>,
     },
-    /// The name of a room: of the space between walls in which the point, or the middle of the
-    /// polygon, lies.
+    /// The name of a room: of the space round the point, or round the middle of the polygon.
     Room,
     /// A mains outlet.
     Outlet {

@@ -82,10 +82,7 @@ impl Tally {
     }
 }
 
-/// The text of a file, and the guess at its encoding where there is one.
-///
-/// # Errors
-/// The fault of a file that is no text.
+/// The text of a file, and the guess at its encoding where there is one; or why it is no text.
 pub(crate) fn decoded<'b>(
     name: &str,
     bytes: &'b [u8],

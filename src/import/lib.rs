@@ -75,17 +75,13 @@ pub const WINDOW: &str = "glass-double";
 pub const FLOOR: &str = "floor-concrete";
 /// Height of a room about which nobody says anything, metres (as a plan without levels has it).
 pub const CEILING_M: f64 = 2.4;
-/// Head of a door or window about which nobody says anything, metres above the floor (common
-/// practice, no source).
+/// Usual head of a door or window, metres above the floor (common practice, no source).
 pub const HEAD_M: f64 = 2.0;
-/// How far below the head of its door or window a contact sits, metres (common practice, no
-/// source).
+/// How far below the head of its opening a contact sits, metres (common practice, no source).
 pub const BELOW_HEAD_M: f64 = 0.1;
-/// Thickness of a floor between two storeys about which nobody says anything, metres (common
-/// practice, no source).
+/// Usual thickness of a floor between two storeys, metres (common practice, no source).
 pub const FLOOR_THICKNESS_M: f64 = 0.3;
-/// Sill of a window about which nobody says anything, metres above the floor (common practice, no
-/// source).
+/// Usual sill of a window, metres above the floor (common practice, no source).
 pub const SILL_M: f64 = 0.9;
 /// A tape-measure list of a small invented house to start from, in metres.
 pub const STARTER_M: &str = include_str!("starter/house-m.txt");
@@ -105,8 +101,7 @@ impl Settings {
         self.inside.as_deref().unwrap_or(INSIDE_WALL)
     }
 
-    /// How thick a construction is, metres; a tenth of a metre for one that is not known (our own
-    /// choice, no source).
+    /// How thick a construction is, metres; 0.1 for one that is not known (our own choice).
     #[must_use]
     pub fn thickness_m(&self, construction: &str) -> f64 {
         self.known_thickness_m(construction).unwrap_or(0.1)
@@ -135,8 +130,7 @@ pub enum Kind {
 }
 
 impl Kind {
-    /// The kind of a file by its first bytes, else by its name's ending, else by its first line;
-    /// nothing where none tells.
+    /// The kind of a file by its first bytes, else its name's ending, else its first line, if any.
     #[must_use]
     pub fn of(name: &str, bytes: &[u8]) -> Option<Self> {
         let ending = name.rsplit_once('.').map(|(_, ending)| ending.to_ascii_lowercase());

@@ -15,8 +15,7 @@ pub(crate) fn seen_from(line: Line<f64>, at: Coord<f64>) -> (f64, f64) {
     ((to.x * run.x + to.y * run.y) / whole, (run.x * to.y - run.y * to.x) / whole)
 }
 
-/// How far a place lies from the nearest point of a line, metres, seen from the line as by
-/// [`seen_from`].
+/// How far a place, seen as by [`seen_from`], lies from the nearest point of a line, metres.
 pub(crate) fn distance(line: Line<f64>, (along_m, off_m): (f64, f64)) -> f64 {
     let beyond = (-along_m).max(along_m - length(line)).max(0.0);
     off_m.abs().hypot(beyond)

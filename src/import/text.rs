@@ -189,8 +189,7 @@ struct FreeIds {
 }
 
 impl FreeIds {
-    /// An id like the wished one that nobody has, in small letters, digits and hyphens; without a
-    /// wish the kind and a number.
+    /// An id that nobody has, in small letters, digits, hyphens: the wish, else kind and number.
     fn take(&mut self, wish: &str, kind: &str) -> String {
         let mut wish = slug(wish);
         let numbered = wish.is_empty();

@@ -31,8 +31,7 @@ pub struct Diagnostic {
     pub file: String,
     /// Line, from 1; 0 where the fault has no place in the text (a file that cannot be read).
     pub line: usize,
-    /// Column in characters, from 1; 0 where the fault is a whole line's, or has no place in the
-    /// text.
+    /// Column in characters, from 1; 0 where the fault is a whole line's, or has no place.
     pub column: usize,
     /// Number of the entry in a JSON list of readings, from 1; `None` elsewhere.
     pub entry: Option<NonZeroU32>,
@@ -108,8 +107,7 @@ pub struct Spot<'s> {
 /// The first faults by place, as many as are listed, and the count of all.
 #[derive(Debug, Default)]
 struct Listed {
-    /// By byte and, at one place, in order of discovery; with a second byte. The faults have no
-    /// places yet.
+    /// By byte and, at one place, in order of discovery; with a second byte. No lines yet.
     first: BTreeMap<(Option<usize>, usize), (Option<usize>, Diagnostic)>,
     seen: usize,
 }

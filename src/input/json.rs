@@ -255,8 +255,7 @@ impl<'de> Deserialize<'de> for Pairs<'de> {
     }
 }
 
-/// The bytes of JSON text that stand in no string, with their places; of strings the opening
-/// quotation mark.
+/// The bytes of JSON text that stand in no string, with their places; of strings the first `"`.
 pub fn outside_strings(text: &str) -> impl Iterator<Item = (usize, u8)> + '_ {
     let (mut in_string, mut escaped) = (false, false);
     text.bytes().enumerate().filter(move |(_, byte)| {

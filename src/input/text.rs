@@ -127,8 +127,7 @@ fn one_byte_each(bytes: &[u8]) -> Cow<'_, str> {
     WINDOWS_1252.decode_without_bom_handling(bytes).0
 }
 
-/// The text with line feeds where it ends its lines with carriage returns alone, as some programs
-/// do.
+/// The text with line feeds where it ends its lines with carriage returns alone.
 #[must_use]
 pub fn with_line_feeds(text: Cow<'_, str>) -> Cow<'_, str> {
     if text.contains('\r') && !text.contains('\n') {

@@ -50,8 +50,7 @@ pub enum Change {
         position: Coord<f64>,
         /// Height above that level's floor, metres.
         height_above_floor_m: f64,
-        /// How many sensors it can pass on, from 1 to [`super::MAX_CAPACITY`]; `None` leaves it
-        /// out.
+        /// How many sensors it can pass on, from 1 to [`super::MAX_CAPACITY`], if that is said.
         capacity: Option<u32>,
     },
     /// Writes down what readings showed, in place of what was written down before.
@@ -173,8 +172,7 @@ fn once_each<'n>(names: impl Iterator<Item = &'n String>) -> Vec<String> {
 }
 
 impl Change {
-    /// Where the device shall hang: level, position, height above the floor in metres. `None` for a
-    /// change that hangs none.
+    /// Where a device shall hang, if one shall: level, position, height above the floor in metres.
     fn place(&self) -> Option<(i32, Coord<f64>, f64)> {
         match self {
             Self::MovePanel { level, position, height_above_floor_m }

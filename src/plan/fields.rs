@@ -22,8 +22,7 @@ pub(super) struct Fields<'t> {
 }
 
 impl<'t> Fields<'t> {
-    /// The members of an object with fixed names, of which unknown ones are warned of; anything
-    /// else is a fault.
+    /// An object with fixed names, of which unknown ones are warned of; anything else is a fault.
     pub(super) fn of(
         value: Value<'t>,
         object: &'static Object,
@@ -36,8 +35,7 @@ impl<'t> Fields<'t> {
         (value.sort() == Sort::Object).then_some(fields)
     }
 
-    /// The members of an object whose names are the user's own; anything else is a fault and has
-    /// none.
+    /// An object whose names are the user's own; anything else is a fault and has no members.
     pub(super) fn named_freely(
         value: Value<'t>,
         thing: &'static str,
@@ -175,8 +173,7 @@ impl<'t> Fields<'t> {
         None
     }
 
-    /// A member that counts something: a whole number within its bounds, of which none is below
-    /// zero.
+    /// A member that counts something: a whole number within its bounds, none of them below zero.
     pub(super) fn count(&self, name: &str, faults: &mut Diagnostics) -> Option<u32> {
         #[expect(
             clippy::cast_possible_truncation,

@@ -202,8 +202,7 @@ impl<'v> Frame<'v> {
         None
     }
 
-    /// The level of a feature for which the plan format asks none: the lowest, with a warning if
-    /// there are several.
+    /// The level of a feature that may name none: the lowest, with a warning if there are several.
     pub(super) fn optional_level(&mut self, fields: &Fields<'_>) -> Option<Level> {
         if fields.value("level").is_some() || self.levels.len() < 2 {
             return self.required_level(fields);

@@ -100,8 +100,7 @@ impl Inside {
         !self.spaces.is_empty()
     }
 
-    /// Whether a place is inside the building, its walls included; nothing is where walls close off
-    /// nothing.
+    /// Whether a place is inside the building, walls included; none is where they close off none.
     #[must_use]
     pub fn holds(&self, place: Coord<f64>) -> bool {
         let ground = self.outside.index().root().envelope();
@@ -158,8 +157,7 @@ impl Ground {
         Self { outside: outside.into_iter().next(), spaces }
     }
 
-    /// The gaps by which the outside comes into what would be closed off if they were shut, one of
-    /// each pair of ends that face one another.
+    /// The gaps that, shut, would close off a room: one of each pair of ends that face one another.
     fn ways_in(
         &self,
         gaps: &[Bridge],
@@ -227,8 +225,7 @@ fn sides<'p>(outlines: impl Iterator<Item = &'p Polygon<f64>>) -> Vec<Line<f64>>
         .collect()
 }
 
-/// Whether a place lies within the outlines to which these sides belong: a ray to the right crosses
-/// an odd number of them.
+/// Whether a place lies within outlines: a ray to the right crosses an odd number of their sides.
 fn is_within(sides: &RTree<Line<f64>>, place: Coord<f64>) -> bool {
     let far = sides.root().envelope().upper().x().max(place.x);
     let ray = AABB::from_corners(Point(place), Point::new(far, place.y));
@@ -244,8 +241,7 @@ fn is_within(sides: &RTree<Line<f64>>, place: Coord<f64>) -> bool {
     crossed.count() % 2 == 1
 }
 
-/// How far a place is from the middle lines of a level's own walls, metres; infinite where there
-/// are none.
+/// How far a place is from the middle lines of a level's own walls, metres; infinite without any.
 #[must_use]
 pub fn distance_to_walls_m(plan: &Plan, level: i32, place: Coord<f64>) -> f64 {
     let walls = plan.walls.iter().filter(|wall| wall.level == level);

@@ -102,8 +102,7 @@ impl Layout {
         self.written(node, 0)
     }
 
-    /// A node that is a member of an object in this layout. Objects in it are spread as the
-    /// surroundings are, and at least `levels` deep.
+    /// A member of an object in this layout; objects in it are spread at least `levels` deep.
     pub(super) fn write_member(mut self, node: &Node, levels: usize) -> String {
         if let Some(lines) = &mut self.lines {
             lines.deepest = if lines.lists { usize::MAX } else { levels };

@@ -253,8 +253,7 @@ pub struct Device {
     pub height_m: f64,
     /// Its name for people (default: its id).
     pub name: String,
-    /// The room it is in, as people call it: as the plan says, else as the room is named in which
-    /// it lies.
+    /// The room it is in: as the plan says, else as the room is named in which it lies.
     pub room: Option<String>,
     /// Its number in the panel, where it has one.
     pub number: Option<u32>,
@@ -423,8 +422,7 @@ impl Plan {
         }
     }
 
-    /// The line of an opening on its wall's centre line, metres; nothing for one whose wall is not
-    /// there.
+    /// The line of an opening on its wall's centre line, metres; nothing if its wall is not there.
     #[must_use]
     pub fn opening_line(&self, opening: &Opening) -> Option<Line<f64>> {
         let wall = self.walls.get(opening.wall)?;

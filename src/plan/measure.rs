@@ -6,8 +6,7 @@ use super::unit::thousandths;
 
 /// Where a point lies, seen from a line with two ends.
 pub(super) struct Seen {
-    /// How far along the line from its first end; below zero before it, beyond `length` after its
-    /// last.
+    /// How far along the line: below zero before its first end, beyond `length` after its last.
     pub(super) along: f64,
     /// How far off the line without end.
     pub(super) off: f64,

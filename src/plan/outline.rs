@@ -147,8 +147,7 @@ fn edges(rings: &[LineString<f64>]) -> Vec<Edge> {
     edges
 }
 
-/// Whether closed rings cross or touch, themselves or one another, where those of an outline must
-/// not.
+/// Whether closed rings cross or touch, each or one another, where those of an outline must not.
 pub fn rings_cross(rings: &[LineString<f64>]) -> bool {
     crossing(&edges(rings)).is_some()
 }

@@ -115,8 +115,7 @@ impl Rooms {
         self.numbers_at(level, place).first().map(|number| &self.rooms[*number])
     }
 
-    /// The nearest rooms in reach, in the order of [`Self::all`]: two or more on the middle line of
-    /// a wall.
+    /// The nearest rooms in reach, as [`Self::all`] has them: several on the middle line of a wall.
     fn numbers_at(&self, level: i32, place: Coord<f64>) -> Vec<usize> {
         let near = AABB::from_corners(
             Point::new(place.x - REACH_M, place.y - REACH_M),

@@ -12,8 +12,7 @@ use super::members::POINT;
 use input::json::{Sort, Value};
 use input::{Diagnostics, mend_name, one_of, quoted, shown, with_article};
 
-/// Ordinates that one position may have before it is taken for a mistake (RFC 7946 §3.1.1
-/// discourages more than three).
+/// Most ordinates of a position (RFC 7946 §3.1.1 discourages more than three).
 pub(super) const MAX_ORDINATES: usize = 4;
 
 /// The types of `GeoJSON` (RFC 7946 §1.4), to tell a misspelt one from one that does not fit.
@@ -70,8 +69,7 @@ impl Extent {
         all.bounding_rect().map(|around| (around.min(), around.max()))
     }
 
-    /// The place of the position that stands out most from the others along the longer side: of
-    /// equals the first, of both ends the upper.
+    /// The place of the position that stands out most along the longer side; of equals the first.
     pub(super) fn outlier_at(&self) -> usize {
         let Some((low, high)) = self.corners() else { return 0 };
         let wide = high.x - low.x >= high.y - low.y;

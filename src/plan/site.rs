@@ -19,8 +19,7 @@ const LARGEST_SITE_DEG: f64 = 0.02;
 /// do unless the site stands off the coast of West Africa.
 const FAR_FROM_ZERO: f64 = 50.0;
 
-/// How far outside the walls a device may be before it is warned of, metres: half a thick wall,
-/// so that a device on its outer face is not.
+/// How far outside the walls a device may be, metres: half a thick wall, for one on its face.
 const OUTSIDE_M: f64 = 0.3;
 
 impl Frame<'_> {
@@ -92,8 +91,7 @@ impl Frame<'_> {
         }
     }
 
-    /// Warns of levels that are open, and of devices outside every wall of their level. Sirens
-    /// often hang outside and are not judged.
+    /// Warns of open levels, and of devices outside every wall: not of sirens, which hang there.
     pub(super) fn check_enclosure(
         &mut self,
         plan: &Plan,

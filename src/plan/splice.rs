@@ -51,8 +51,7 @@ pub(super) fn piece(text: &str, from: usize, until: usize) -> &str {
     text.get(from..until).unwrap_or_default()
 }
 
-/// The text with pieces replaced, which do not overlap. Of pieces at one place the first comes
-/// first.
+/// The text with pieces replaced, which do not overlap; at one place the first comes first.
 pub(super) fn spliced(text: &str, mut splices: Vec<Splice>) -> String {
     splices.sort_by_key(|splice| (splice.from, splice.until));
     let mut out = String::with_capacity(text.len() + 256);

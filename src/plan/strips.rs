@@ -38,8 +38,7 @@ pub(super) const TOUCH_M: f64 = 1e-6;
 /// wall drawn by hand may stop short (our own choice).
 pub const GAP_M: f64 = 0.2;
 
-/// Widest gap that is taken for a way in drawn without an opening, metres: a single garage door
-/// (common practice, no source).
+/// Widest gap taken for a way in, metres: a single garage door (common practice, no source).
 pub const DOORWAY_M: f64 = 2.5;
 
 /// The thickness of a built-in construction by its name, metres.

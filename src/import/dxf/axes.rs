@@ -15,21 +15,18 @@ const SAME_THICKNESS_M: f64 = 0.04;
 const SAME_WAY: f64 = 0.006;
 /// Half a turn in such steps.
 const HALF_TURN: i64 = 524;
-/// A gap up to this between two pieces of one wall closes, metres (our own choice: no door is so
-/// narrow).
+/// A gap up to this within a wall closes, metres (our own choice: no door is so narrow).
 pub(super) const CLOSE_GAP_M: f64 = 0.12;
 /// Thickness of a wall of one line, for its corners, metres (our own choice).
 const USUAL_M: f64 = 0.1;
-/// How much farther than half of both walls an end may be from the corner that it is drawn to,
-/// metres (our own choice).
+/// How much farther than half of both walls an end may be from its corner, metres (own choice).
 const SLACK_M: f64 = 0.06;
 /// Ends nearer to one another than this meet already, metres: those of the pieces of a round wall.
 const MEET_M: f64 = 0.002;
 /// Pieces of a round wall miss one another by at most this, metres (our own choice: the faces of a
 /// wall 0.4 m thick in steps of eleven degrees).
 const ROUND_M: f64 = 0.05;
-/// Most looks at a neighbour in all (our own choice: it bounds the time that a hostile file can
-/// cost).
+/// Most looks at a neighbour in all (our own choice: it bounds the time of a hostile file).
 const MOST_LOOKS: usize = 4_000_000;
 
 pub(super) struct Axis {
@@ -119,8 +116,7 @@ fn belongs(piece: &Piece, axis: &Axis) -> bool {
         && off(piece.line.end) <= ON_LINE_M
 }
 
-/// Draws ends that stop at the face of another wall, or run past its middle, to the middle: corners
-/// and T joints close. Gives how many ends were moved.
+/// Draws ends at the face of another wall, or past its middle, to the middle. Gives how many.
 pub(super) fn close_corners(axes: &mut [Axis]) -> usize {
     let stands: Vec<(usize, usize, Line<f64>)> = axes
         .iter()

@@ -62,8 +62,7 @@ impl House<'_> {
         draft
     }
 
-    /// Every wall, with the side of the house on which it stands: outside if just one of its sides
-    /// is a room.
+    /// Every wall, and whether it is an outside one: if just one of its sides is a room.
     fn stretches(&self) -> Vec<Stretch> {
         let mut stretches: Vec<Stretch> = Vec::new();
         for (number, axis) in self.axes.iter().enumerate() {

@@ -40,8 +40,7 @@ impl Sort {
     }
 }
 
-/// A corner of a polyline, with the bulge of what follows it: the tangent of a quarter of its
-/// angle.
+/// A corner of a polyline, and the bulge behind it: the tangent of a quarter of its angle.
 pub(super) type Corner = (Coord<f64>, f64);
 
 /// An entity. What its numbers mean follows from its sort.
@@ -95,8 +94,7 @@ impl Entity {
         }
     }
 
-    /// Takes a group: layer, name, numbers, flags; whatever else is left out. An error says what is
-    /// wrong with it.
+    /// Takes a group: layer, name, numbers, flags, nothing else; or says what is wrong with it.
     pub(super) fn gather(&mut self, code: i32, value: &str) -> Result<(), String> {
         match code {
             8 => self.layer = plain(value),

@@ -156,8 +156,7 @@ impl<'d> Drawing<'d> {
             .collect()
     }
 
-    /// The faces of walls: those of one layer belong together, and those of layers that are built
-    /// alike.
+    /// The faces of walls; a group is one layer, or all layers mapped to one construction.
     fn faces(&self) -> (Vec<Face>, Vec<WallGroup>) {
         let mut groups: Vec<WallGroup> = Vec::new();
         let mut numbers: BTreeMap<(Option<&str>, Option<usize>), usize> = BTreeMap::new();

@@ -98,8 +98,7 @@ impl<'a> Walls<'a> {
         }
     }
 
-    /// The stretch of a wall that lines cover: of those that lie within its faces, from the first
-    /// end to the last.
+    /// The stretch of a wall that the lines within its faces cover, from the first end to the last.
     fn place_lines(&self, lines: &[Line<f64>]) -> Option<(usize, f64, f64)> {
         let mut covered: BTreeMap<usize, (f64, f64, f64)> = BTreeMap::new();
         for line in lines.iter().filter(|line| length(**line) >= OPENING_M.0 / 2.0) {

@@ -16,8 +16,7 @@ const SAME_PLACE_M: f64 = 0.001_5;
 /// Smallest area that is worth drawing, m²: one square decimetre.
 const MIN_AREA_M2: f64 = 0.01;
 
-/// A place well within an area: the middle of the widest piece of a few lines from west to east
-/// through it.
+/// A place well within an area: the middle of the widest piece of a few lines across it.
 pub(super) fn middle(area: &Polygon<f64>) -> Option<Point<f64>> {
     let bounds = area.bounding_rect()?;
     let (low, height) = (bounds.min().y, bounds.height());
@@ -55,8 +54,7 @@ pub(super) fn sound(area: &Polygon<f64>) -> Option<Polygon<f64>> {
     sound.then(|| Polygon::new(whole.exterior().clone(), holes))
 }
 
-/// A ring to the millimetre without points that repeat the one before; nothing if it encloses
-/// nothing.
+/// A ring to the millimetre without repeated points; nothing if it encloses nothing.
 fn tidy(ring: &LineString<f64>) -> Option<LineString<f64>> {
     let far = |a: Coord<f64>, b: Coord<f64>| (b.x - a.x).hypot(b.y - a.y) > SAME_PLACE_M;
     let mut kept: Vec<Coord<f64>> = Vec::with_capacity(ring.0.len());

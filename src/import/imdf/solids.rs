@@ -111,10 +111,8 @@ pub(super) fn draw_obstacles(venue: &Venue, settings: &Settings, notes: &mut Not
                 Some(Form::Block(outline)) => {
                     let made = construction.to_owned();
                     let what = What::Obstacle { construction: made, base_m: None, top_m: None };
-                    notes.pieces.push(Piece {
-                        name: unit.named.then(|| unit.name.clone()),
-                        ..Piece::new(matter.name(), floor.ordinal, outline, what)
-                    });
+                    let piece = Piece::new(matter.name(), floor.ordinal, outline, what);
+                    notes.pieces.push(piece.named(unit.named.then(|| unit.name.clone())));
                     if mapped.is_none() {
                         *drawn.entry((matter, construction)).or_default() += 1;
                     }

@@ -100,8 +100,7 @@ fn strips<'s>(venue: &Venue, settings: &'s Settings) -> Vec<Strip<'s>> {
     strips
 }
 
-/// Where a line should end, so that it meets the centre line of the nearest strip whose face it
-/// touches.
+/// Where a line should end to meet the centre line of the nearest strip that it touches.
 fn lengthened(line: Line<f64>, around: &[&Strip<'_>]) -> Coord<f64> {
     let (run, long) = (line.delta(), length(line));
     let mut least: Option<f64> = None;

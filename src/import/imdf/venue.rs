@@ -81,10 +81,7 @@ impl Venue {
         areas.chain(openings)
     }
 
-    /// From degrees to metres, from the lower left corner of everything.
-    ///
-    /// # Errors
-    /// A fault for a site wider than a plan may be.
+    /// From degrees to metres, from the lower left corner; a fault if wider than a plan may be.
     pub(super) fn in_metres(mut self, file: &str) -> Result<Self, Vec<Diagnostic>> {
         // On both sides of the 180° meridian: some of it in the far east, some in the far west.
         let around = MultiPoint::from_iter(self.places().map(|(at, ..)| at)).bounding_rect();
@@ -115,7 +112,6 @@ impl Venue {
             let mend = "export one building, or one group of buildings, alone";
             vec![whole_file(file, format!("{what}: a plan reaches over 2 km at most"), mend)]
         };
-        let (mut low, mut high) = (Coord::<f64>::zero(), Coord::<f64>::zero());
         let Some(first) = self.places().next() else { return Ok(()) };
         for (at, sort, id) in self.places() {
             let apart = at - first.0;
@@ -125,10 +121,11 @@ impl Venue {
                 let (id, of) = (quoted(id), quoted(first.2));
                 return Err(wide(format!("{sort} {id} lies {km:.1} km from {} {of}", first.1)));
             }
-            low = Coord { x: low.x.min(at.x), y: low.y.min(at.y) };
-            high = Coord { x: high.x.max(at.x), y: high.y.max(at.y) };
         }
-        let size_m = (high.x - low.x).max(high.y - low.y);
+        // From the zero, which is the corner of all.
+        let all = std::iter::once(Coord::zero()).chain(self.places().map(|(at, ..)| at));
+        let around = MultiPoint::from_iter(all).bounding_rect();
+        let size_m = around.map_or(0.0, |around| around.width().max(around.height()));
         if size_m > MAX_EXTENT_M - 1.0 {
             return Err(wide(format!("the site is {:.1} km wide", size_m / 1e3)));
         }

@@ -108,15 +108,11 @@ impl Heights {
             let floor_m = floor_m(*number);
             let name = self.names.get(number).cloned();
             if room_m(number).is_none() {
-                notes.tell(
-                    MEASURE,
-                    "heights of levels",
-                    format!(
-                        "were taken as {CEILING_M} m, with {FLOOR_THICKNESS_M} m of floor \
-                             between them"
-                    ),
-                    "tag rooms with height, or correct \"levels\" in the plan",
+                let taken = format!(
+                    "were taken as {CEILING_M} m, with {FLOOR_THICKNESS_M} m of floor between them"
                 );
+                let mend = "tag rooms with height, or correct \"levels\" in the plan";
+                notes.tell(MEASURE, "heights of levels", taken, mend);
             }
             Level {
                 number: *number,

@@ -139,10 +139,9 @@ impl IndoorMap<'_> {
             top_m: Some(millimetre(top_m)),
         };
         let name = thing.tags.get("name");
-        self.pieces.push(Piece {
-            name: name.and(thing.tags.called()),
-            ..Piece::new(name.unwrap_or(word(door)), run.level, LineString::from(line), what)
-        });
+        let id = name.unwrap_or(word(door));
+        let piece = Piece::new(id, run.level, LineString::from(line), what);
+        self.pieces.push(piece.named(name.and(thing.tags.called())));
     }
 
     /// The best place for an opening on the walls of a level: the nearest wall, and of those that

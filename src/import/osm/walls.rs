@@ -36,8 +36,7 @@ struct Wall<'w> {
     tags: Vec<&'w Tags>,
 }
 
-/// Whether a place lies on or near the outline of a building, or outside all of them; nothing
-/// without any.
+/// Whether a place is near the outline of a building, or outside all; nothing without any.
 fn outside(buildings: &[Polygon<f64>], at: Coord<f64>) -> Option<bool> {
     let at = Point(at);
     let deep = buildings.iter().any(|building| {
@@ -78,12 +77,9 @@ impl IndoorMap<'_> {
         let buildings = areas(things, &[Part::Building]).into_iter();
         let mut all: Vec<Polygon<f64>> = buildings.map(|(_, area)| area.clone()).collect();
         if all.iter().map(CoordsIter::coords_count).sum::<usize>() > MAX_BUILDING_POSITIONS {
-            self.notes.tell(
-                LEFT_OUT,
-                "outlines of buildings",
-                format!("were not looked at: they have more than {MAX_BUILDING_POSITIONS} corners"),
-                "export one building",
-            );
+            let taken =
+                format!("were not looked at: they have more than {MAX_BUILDING_POSITIONS} corners");
+            self.notes.tell(LEFT_OUT, "outlines of buildings", taken, "export one building");
             all.clear();
         }
         all
@@ -117,13 +113,10 @@ impl IndoorMap<'_> {
         for (number, side) in sides.iter().enumerate() {
             let of: Vec<_> = side.owners.iter().map(|owner| owners[*owner]).collect();
             if !walled(side) {
-                let alone = of.len() == 1;
-                self.notes.tell(
-                    TAKEN,
-                    if alone { "sides of areas" } else { "sides between corridors and areas" },
-                    "were taken as open where no other wall runs",
-                    "draw indoor=wall where there is one",
-                );
+                let of = if of.len() == 1 { "of areas" } else { "between corridors and areas" };
+                let taken = "were taken as open where no other wall runs";
+                let mend = "draw indoor=wall where there is one";
+                self.notes.tell(TAKEN, format!("sides {of}"), taken, mend);
                 continue;
             }
             for stretch in faces.stretches(number, &walled) {

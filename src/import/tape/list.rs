@@ -123,8 +123,7 @@ pub(super) struct OpeningLine {
     pub(super) fill: Fill,
     pub(super) of: WallOf,
     pub(super) width_m: f64,
-    /// From the corner of the room that is named first: the left one of a front or back wall, the
-    /// front one of others.
+    /// From the left, or the front, corner of the room that is named first.
     pub(super) at_m: Option<f64>,
     pub(super) entry: bool,
     pub(super) open: bool,

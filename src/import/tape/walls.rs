@@ -113,14 +113,11 @@ pub(super) fn walls<'l>(
         let farthest = if grow { places.reduce(f64::max) } else { places.reduce(f64::min) };
         farthest.unwrap_or(own)
     };
-    let lines: Vec<Line<f64>> = (0..runs.len())
-        .map(|number| {
-            let run = &runs[number];
-            let (from, to) =
-                (reach(number, run.line.start, false), reach(number, run.line.end, true));
-            laid(run.is_level(), pushed[number], from, to)
-        })
-        .collect();
+    let moved = |(number, run): (usize, &Run)| {
+        let (from, to) = (reach(number, run.line.start, false), reach(number, run.line.end, true));
+        laid(run.is_level(), pushed[number], from, to)
+    };
+    let lines: Vec<Line<f64>> = runs.iter().enumerate().map(moved).collect();
     for (run, line) in runs.iter_mut().zip(lines) {
         // Where an outside wall is thicker than inside walls, it takes from the room at an inner
         // corner.

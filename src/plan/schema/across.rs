@@ -57,8 +57,7 @@ pub(super) fn conditions(constructions: &[String]) -> Value {
     Value::Array(conditions)
 }
 
-/// The bounds of lengths in a plan that is drawn in metres; what stands with each length holds for
-/// feet.
+/// The bounds of lengths in a plan in metres; those that stand with each length are for feet.
 fn in_metres() -> Value {
     let within = |most: f64| json!({"minimum": plain(-most), "maximum": plain(most)});
     let (height, position) = (within(MAX_HEIGHT_M), within(MAX_COORDINATE_M));

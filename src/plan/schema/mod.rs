@@ -18,12 +18,10 @@ use super::shape::MAX_ORDINATES;
 use super::unit::FOOT;
 use input::json::MAX_MEMBERS;
 
-/// What the schema is called: a name, no address (RFC 8141 §2 gives the form; from memory, not
-/// confirmed).
+/// The schema's name, no address (RFC 8141 §2 gives the form; from memory, not confirmed).
 const ID: &str = "urn:drillonce:plan";
 
-/// Largest height in the file where it is drawn in feet, rounded up; a plan in metres has a bound
-/// of its own, see `across`.
+/// Largest height in a file in feet, rounded up; `across` has the bound of one in metres.
 const MAX_HEIGHT: f64 = (MAX_HEIGHT_M / FOOT.metres).ceil();
 
 /// Largest coordinate in the file where it is drawn in feet; as [`MAX_HEIGHT`].
@@ -32,8 +30,7 @@ const MAX_COORDINATE: f64 = (MAX_COORDINATE_M / FOOT.metres).ceil();
 /// A character that is no space in any dialect of regular expressions.
 const NOT_BLANK: &str = "[^ \\t\\n\\r]";
 
-/// A decimal number above zero as the reader takes it from a member's name; its range is not for a
-/// pattern to say.
+/// A decimal number as the reader takes it from a member's name; no pattern says its range.
 const FREQUENCY: &str = r"^\+?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?$";
 
 /// Fewest positions of a ring: three corners and the first again.
@@ -158,8 +155,7 @@ pub fn kinds() -> impl Iterator<Item = KnownKind> {
     })
 }
 
-/// Every object of a plan that has members of fixed names, but for a feature's properties: its name
-/// in the schema, and the names that the reader knows; it warns of any other.
+/// Every object with members of fixed names, but for properties: its name in the schema, and those.
 pub fn objects() -> impl Iterator<Item = (&'static str, Vec<&'static str>)> {
     OBJECTS.iter().map(|object| (object.name, object.names()))
 }

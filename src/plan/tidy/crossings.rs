@@ -113,8 +113,7 @@ fn too_many(drawing: &Drawing<'_>, all: &[Segment], log: &mut Log) {
     }
 }
 
-/// Where two segments cross in the middles of both; nothing if they do not, or where a point would
-/// do harm.
+/// Where two segments cross in the middles of both, unless a point would do harm there.
 fn middle(
     drawing: &Drawing<'_>,
     (net, holes): (&Net, &RTree<Hole>),

@@ -165,8 +165,7 @@ fn covers(
     Some(covers)
 }
 
-/// The pieces of a wall that nothing covers. The first piece of a ring goes on from the last one
-/// where neither is covered at the ring's seam.
+/// The pieces of a wall that nothing covers; those on both sides of a ring's seam are one.
 fn uncovered(wall: &Drawn<'_>, covers: &[Cover], least: f64) -> Vec<Vec<(Mark, Mark)>> {
     let (Some(start), Some(end)) = (wall.points.first(), wall.points.last()) else {
         return Vec::new();

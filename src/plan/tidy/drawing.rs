@@ -151,8 +151,7 @@ pub(super) struct Drawing<'t> {
     pub(super) devices: Vec<Hung>,
     /// Positions that must stay, by where they stand in the text.
     pub(super) pinned: BTreeSet<usize>,
-    /// Positions of walls that were taken out, by where a position stands that now stands for them
-    /// too.
+    /// Positions of walls that were taken out, by where the one stands that stands for them now.
     pub(super) tied: BTreeMap<usize, Vec<Tie>>,
     /// Positions that were not moved a second time, since that would have taken them too far.
     pub(super) strained: RefCell<BTreeSet<usize>>,
@@ -224,8 +223,7 @@ impl<'t> Drawing<'t> {
         format!("({}, {})", place.x, place.y)
     }
 
-    /// Whether a position may be moved there: never farther than the tolerance from where it was
-    /// drawn, give or take what rounding adds.
+    /// Whether a position may be moved there: by no more than the tolerance, but for rounding.
     pub(super) fn may_move(&self, point: &Point<'_>, to: Coord<f64>) -> bool {
         let near = |from| apart(from, to) <= self.snap + 0.000_75;
         let Some(spelt) = point.spelt else {

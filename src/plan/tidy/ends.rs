@@ -140,8 +140,7 @@ pub(super) fn arms<'d>(
 /// Far end and class of a segment.
 pub(super) type Arm<'d> = (Coord<f64>, &'d Class);
 
-/// Whether a segment of the joining node would come to lie on one of another construction: that
-/// walls run so near side by side is reported elsewhere.
+/// Whether a segment of the node would come to lie on one of another make, which is told elsewhere.
 fn has_unlike_twin(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node) -> bool {
     let Some(first) = cluster.first() else {
         return false;

@@ -62,8 +62,7 @@ fn towards<'t>(wall: &Drawn<'t>, index: usize) -> Vec<Point<'t>> {
     points
 }
 
-/// The positions of two walls made one; nothing if they are not of one make or turn where they
-/// meet.
+/// The positions of two walls made one, if they are of one make and do not turn where they meet.
 fn joined<'t>(
     drawing: &Drawing<'t>,
     (first, first_end): (usize, usize),

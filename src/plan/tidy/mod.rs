@@ -33,8 +33,7 @@ use input::Diagnostics;
 /// no source.)
 const SNAP_M: (f64, f64) = (0.005, 0.25);
 
-/// Most rounds of mending: each mend may make another possible. Far beyond what a drawing needs, it
-/// bounds the time.
+/// Most rounds of mending, as one mend may make another possible: it bounds the time.
 const MOST_ROUNDS: usize = 50;
 
 /// How often all begins anew with positions left where they were drawn.
@@ -130,8 +129,7 @@ const ALL: &[Step] = &[
     crossings::cross,
 ];
 
-/// The steps that touch no wall that has a length: for a plan on which the others chase one
-/// another.
+/// The steps that touch no wall with a length: for a plan on which the others chase one another.
 const FEW: &[Step] = &[repeats::drop_repeats, openings::settle];
 
 /// Mends a text in rounds until nothing is left to mend; nothing for one that is no drawing, or if
@@ -239,8 +237,7 @@ fn given_up(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Log {
     log
 }
 
-/// The faults that are still there after mending, as they were said of the text as given. Where
-/// none of them is the same, all.
+/// The faults of the text as given that mending leaves; all where none of them is the same.
 fn left_of(faults: Vec<Diagnostic>, still: Vec<Diagnostic>) -> Vec<Diagnostic> {
     let same = |one: &Diagnostic, other: &Diagnostic| {
         let words = |what: &str| what.split(" (see ").next().map(str::to_owned);

@@ -10,8 +10,7 @@ use rstar::{AABB, Envelope, RTree, RTreeObject, SelectionFunction};
 use super::super::measure::apart;
 use super::drawing::Drawing;
 
-/// Most ends or segments that are looked at around one place: far beyond any site, it bounds the
-/// time that a hostile file can cost.
+/// Most ends or segments that are looked at around a place: it bounds the time of a hostile file.
 pub(super) const CROWD: usize = 300;
 
 /// Most pairs of segments that come near each other: a few for each wall of the largest plan.
@@ -76,8 +75,7 @@ pub(super) fn around(level: i32, a: Coord<f64>, b: Coord<f64>, reach: f64) -> AA
     )
 }
 
-/// Boxes that come within reach of a line: for one that slants far fewer than come near its own
-/// box.
+/// Boxes within reach of a line: far fewer than those near its own box, if it slants.
 struct Along {
     around: AABB<[f64; 3]>,
     a: Coord<f64>,
@@ -205,8 +203,7 @@ impl Net {
         self.segments.locate_with_selection_function(Along { around, a, b, reach })
     }
 
-    /// Whether so many segments lie near one another, within the tolerance, that they cannot all be
-    /// compared: a bound on the time that a hostile file can cost.
+    /// Whether too many segments lie within the tolerance of one another to compare them all.
     pub(super) fn is_tangled(&self, snap: f64) -> bool {
         *self.tangled.get_or_init(|| {
             let mut room = MOST_PAIRS;

@@ -212,8 +212,7 @@ impl Pass {
         Want::Go(to, format!("onto wall {name}"))
     }
 
-    /// The corner of two free ends that lie just too far apart to meet, but whose lines cross near
-    /// both.
+    /// The corner of two free ends that lie too far apart to meet, but whose lines cross near both.
     fn corner(
         &self,
         drawing: &Drawing<'_>,

@@ -70,8 +70,7 @@ fn list(text: &str, line: &Drawn<'_>) -> String {
     out
 }
 
-/// A position: as it was spelt, but for the numbers that changed; a new one is laid out like the
-/// first.
+/// A position as it was spelt, but for numbers that changed; a new one is laid out as the first.
 fn position(text: &str, line: &Drawn<'_>, point: &Point<'_>) -> String {
     if let Some(spelt) = point.spelt {
         let ordinate = |value: Value<'_>, now: f64| {
