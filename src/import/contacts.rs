@@ -10,8 +10,7 @@ use plan::DeviceKind;
 
 /// Certainly beside the middle of a wall, metres: more than half of a thick one (our own choice).
 const BESIDE_M: f64 = 0.45;
-/// How far inside the middle of its wall a contact sits, metres (common practice, no source: on the
-/// inner face of the frame).
+/// How far inside the middle of its wall a contact sits, metres (common practice, no source).
 const INSIDE_M: f64 = 0.1;
 /// A device nearer than this to an opening serves it already, metres (our own choice).
 const SERVED_M: f64 = 0.6;
@@ -30,10 +29,8 @@ impl std::fmt::Debug for Surroundings<'_> {
     }
 }
 
-/// An opening that leads outside.
 struct Way {
     level: i32,
-    /// Where the contact sits.
     at: Coord<f64>,
     height_m: f64,
     entry: bool,

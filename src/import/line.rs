@@ -4,6 +4,9 @@ use geo::{Coord, Line};
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
+/// A length to the millimetre, as a plan's text has it.
+pub(crate) use plan::thousandths as millimetre;
+
 pub(crate) fn length(line: Line<f64>) -> f64 {
     line.dx().hypot(line.dy())
 }
@@ -21,7 +24,6 @@ pub(crate) fn distance(line: Line<f64>, (along_m, off_m): (f64, f64)) -> f64 {
     off_m.abs().hypot(beyond)
 }
 
-/// The place so far along a line.
 pub(crate) fn along(line: Line<f64>, metres: f64) -> Coord<f64> {
     line.start + line.delta() * (metres / length(line))
 }
@@ -30,11 +32,6 @@ pub(crate) fn along(line: Line<f64>, metres: f64) -> Coord<f64> {
 pub(crate) fn askew(a: Line<f64>, b: Line<f64>) -> f64 {
     let cross = a.dx() * b.dy() - a.dy() * b.dx();
     (cross / (length(a) * length(b))).abs()
-}
-
-/// A length to the millimetre, as a plan's text has it; zero is never negative.
-pub(crate) fn millimetre(metres: f64) -> f64 {
-    (metres * 1e3).round() / 1e3 + 0.0
 }
 
 /// A place to the millimetre.

@@ -173,10 +173,9 @@ fn construction(own: &Construction) -> String {
             object([member("layers", list(layers))])
         }
         Construction::Measured(pairs) => {
-            let pairs = pairs.iter();
-            let pairs =
-                pairs.map(|(mhz, loss_db)| member(&mhz.to_string(), format!("{loss_db:?}")));
-            object([member("loss_db", object(pairs))])
+            let pair =
+                |(mhz, loss_db): &(f64, f64)| member(&mhz.to_string(), format!("{loss_db:?}"));
+            object([member("loss_db", object(pairs.iter().map(pair)))])
         }
     }
 }

@@ -118,7 +118,6 @@ pub struct Diagnostics {
     file: String,
     most: usize,
     whole_lines: bool,
-    /// Faults, and warnings.
     lists: [Listed; 2],
 }
 
@@ -237,11 +236,9 @@ fn finish_list(
     let finish = |((at, _), (also_at, mut fault)): (_, (_, Diagnostic))| {
         (fault.line, fault.column) = place(at).unwrap_or((0, 0));
         if let Some((line, column)) = place(also_at) {
-            fault.what.push_str(&if line == fault.line && !whole_lines {
-                format!(" (see column {column})")
-            } else {
-                format!(" (see line {line})")
-            });
+            let in_line = line == fault.line && !whole_lines;
+            let (what, number) = if in_line { ("column", column) } else { ("line", line) };
+            fault.what.push_str(&format!(" (see {what} {number})"));
         }
         if whole_lines {
             fault.column = 0;
@@ -272,11 +269,7 @@ fn places(text: &str, offsets: impl Iterator<Item = usize>) -> BTreeMap<usize, (
                 break;
             }
             characters.next();
-            if character == '\n' {
-                (line, column) = (line + 1, 1);
-            } else {
-                column += 1;
-            }
+            (line, column) = if character == '\n' { (line + 1, 1) } else { (line, column + 1) };
         }
         *place = (line, column);
     }

@@ -164,12 +164,8 @@ impl<'t> Value<'t> {
             return Vec::new();
         };
         if raw.more {
-            faults.fault(self.at, feature, || {
-                (
-                    format!("the object has more than {MAX_MEMBERS} members"),
-                    "leave out what is not needed",
-                )
-            });
+            let what = format!("the object has more than {MAX_MEMBERS} members");
+            faults.fault(self.at, feature, || (what, "leave out what is not needed"));
         }
         let mut members = Vec::with_capacity(raw.pairs.len());
         for (key, value) in raw.pairs {
@@ -191,14 +187,10 @@ impl<'t> Value<'t> {
 fn note_repeated(members: &[Member<'_>], feature: Option<&str>, faults: &mut Diagnostics) {
     let mut by_key: Vec<&Member<'_>> = members.iter().collect();
     by_key.sort_by(|a, b| (&a.key, a.key_at).cmp(&(&b.key, b.key_at)));
-    for pair in by_key.windows(2) {
-        if let [first, second] = pair
-            && first.key == second.key
-        {
-            faults.fault_with_other(second.key_at, first.key_at, feature, || {
-                (format!("{} stands twice in one object", quoted(&second.key)), "keep one of them")
-            });
-        }
+    for pair in by_key.windows(2).filter(|pair| pair[0].key == pair[1].key) {
+        faults.fault_with_other(pair[1].key_at, pair[0].key_at, feature, || {
+            (format!("{} stands twice in one object", quoted(&pair[1].key)), "keep one of them")
+        });
     }
 }
 
@@ -210,19 +202,12 @@ pub fn warn_unknown(
     feature: Option<&str>,
     faults: &mut Diagnostics,
 ) {
-    for member in members {
-        if !allowed.contains(&member.key.as_ref()) {
-            faults.warning(member.key_at, feature, || {
-                (
-                    format!("{thing} {} is not known and not used", quoted(&member.key)),
-                    mend_name(
-                        &member.key,
-                        allowed.iter().copied(),
-                        &format!("known here: {}", one_of(allowed.iter().copied())),
-                    ),
-                )
-            });
-        }
+    for member in members.iter().filter(|member| !allowed.contains(&member.key.as_ref())) {
+        faults.warning(member.key_at, feature, || {
+            let what = format!("{thing} {} is not known and not used", quoted(&member.key));
+            let listed = format!("known here: {}", one_of(allowed.iter().copied()));
+            (what, mend_name(&member.key, allowed.iter().copied(), &listed))
+        });
     }
 }
 

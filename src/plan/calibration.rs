@@ -125,9 +125,9 @@ impl Frame<'_> {
         let panels = devices.iter().filter(|device| device.kind == DeviceKind::Panel);
         let panels = panels.map(|device| device.id.as_str());
         if !panels.clone().any(|known| known == id) {
+            let name = quoted(id);
             let what = format!(
-                "the plan has no panel {}: what was read there is not used for its place",
-                quoted(id)
+                "the plan has no panel {name}: what was read there is not used for its place"
             );
             let mend = mend_name(id, panels, "write the new calibration with `drillonce diagnose`");
             fields.warning("panel", &mut self.faults, || (what, mend));
@@ -171,10 +171,8 @@ impl Frame<'_> {
         for member in entries.members() {
             if !known.contains(&member.key.as_ref()) {
                 self.faults.warning(member.key_at, None, || {
-                    let what = format!(
-                        "{thing} {} is not known: what the calibration says of it is not used",
-                        quoted(&member.key)
-                    );
+                    let said = "what the calibration says of it is not used";
+                    let what = format!("{thing} {} is not known: {said}", quoted(&member.key));
                     let mend = "take it out, or write the calibration again";
                     (what, mend_name(&member.key, known.iter().copied(), mend))
                 });

@@ -127,7 +127,6 @@ pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, Edi
     Ok(text)
 }
 
-/// The first fault of a list.
 fn refused(faults: Vec<Diagnostic>) -> EditError {
     let fault = faults.into_iter().find(|fault| fault.severity == Severity::Error);
     fault.map_or(EditError::NotThisPlan, |fault| EditError::Refused(Box::new(fault)))

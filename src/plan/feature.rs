@@ -10,7 +10,6 @@ use super::shape::{Extent, Shape, ShapeReader};
 use input::json::{Sort, Value};
 use input::{Diagnostics, mend_name, one_of, quoted};
 
-/// A feature of a known kind.
 pub(super) struct Feature<'t> {
     pub(super) id: String,
     pub(super) kind: Kind,
@@ -65,23 +64,20 @@ impl Frame<'_> {
         let faults = &mut self.faults;
         if let Some(id) = known_as {
             let at = if given.is_some() { feature.place("id") } else { item.at };
-            if let Some(&first) = ids.get(id) {
+            let first = *ids.entry(id.to_owned()).or_insert(at);
+            if first != at {
                 let what = "two features have this id";
                 let mend = "give each feature an id of its own; without one it gets its kind and \
                          its number in file order";
                 faults.fault_with_other(at, first, Some(id), || (what, mend));
-            } else {
-                ids.insert(id.to_owned(), at);
             }
         }
         warn_unknown_members(&feature, known_as, faults);
-        match feature.text("type", faults) {
-            Some(name) if name != "Feature" => {
-                let what = format!("a member of \"features\" has the type {}", quoted(&name));
-                feature.fault("type", faults, || (what, "write \"type\": \"Feature\""));
-            }
-            Some(_) => {}
-            None => feature.need("type", "write \"type\": \"Feature\"", faults),
+        let mend = "write \"type\": \"Feature\"";
+        feature.need("type", mend, faults);
+        if let Some(name) = feature.text("type", faults).filter(|name| name != "Feature") {
+            let what = format!("a member of \"features\" has the type {}", quoted(&name));
+            feature.fault("type", faults, || (what, mend));
         }
         let Some(properties) = feature.value("properties") else {
             let mend = "give at least \"properties\": {\"kind\": …}";
@@ -131,7 +127,6 @@ impl Frame<'_> {
     }
 }
 
-/// A feature with what it goes by.
 pub(super) struct Named<'t> {
     pub(super) fields: Fields<'t>,
     /// Empty if it says none.

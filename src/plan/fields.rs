@@ -9,7 +9,6 @@ use super::members::{Members, Object, rows};
 use input::json::{Member, Sort, Value, warn_unknown};
 use input::{Diagnostics, mend_name, one_of, quoted, shown};
 
-/// An object whose members are being read.
 pub(super) struct Fields<'t> {
     pub(super) whole: Value<'t>,
     pub(super) at: usize,
@@ -65,7 +64,6 @@ impl<'t> Fields<'t> {
         warn_unknown(&self.members, self.thing, &names, self.feature.as_deref(), faults);
     }
 
-    /// The bounds of a number, as the table of members has them.
     fn bounds(&self, name: &str) -> (f64, f64) {
         let row = rows(self.known).find(|member| member.name == name);
         row.map_or((f64::NEG_INFINITY, f64::INFINITY), |member| member.holds.bounds())
@@ -81,7 +79,6 @@ impl<'t> Fields<'t> {
         (member.value.sort() != Sort::Null).then_some(member.value)
     }
 
-    /// All members, in file order.
     pub(super) fn members(&self) -> &[Member<'t>] {
         &self.members
     }
@@ -197,7 +194,6 @@ impl<'t> Fields<'t> {
         None
     }
 
-    /// A height of any kind, in metres.
     pub(super) fn height_m(
         &self,
         name: &str,

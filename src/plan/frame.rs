@@ -97,9 +97,8 @@ impl<'v> Frame<'v> {
                     top.fault("levels", &mut self.faults, || (what, mend));
                 }
                 let mut places = BTreeMap::new();
-                for item in items.into_iter().take(MAX_LEVELS) {
-                    self.read_level(item, &mut places);
-                }
+                let levels = items.into_iter().take(MAX_LEVELS);
+                levels.for_each(|item| self.read_level(item, &mut places));
                 self.levels.sort_by_key(|level| level.number);
                 self.check_overlap(&places);
             }
@@ -129,12 +128,12 @@ impl<'v> Frame<'v> {
         }
         let Some(number) = number else { return };
         let at = fields.place("level");
-        if let Some(&first) = places.get(&number) {
+        let first = *places.entry(number).or_insert(at);
+        if first != at {
             let what = format!("two levels have the number {number}");
             faults.fault_with_other(at, first, None, || (what, "number them apart"));
             return;
         }
-        places.insert(number, at);
         let floor_m = floor_m.unwrap_or_default();
         self.levels.push(Level {
             number,
@@ -215,7 +214,6 @@ impl<'v> Frame<'v> {
         Some(first)
     }
 
-    /// The construction that a feature names, which must be known.
     pub(super) fn construction(&mut self, fields: &Fields<'_>, kind: &str) -> Option<String> {
         if fields.value("construction").is_none() {
             let mend =

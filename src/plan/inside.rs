@@ -21,15 +21,13 @@ use rstar::{AABB, Envelope as _, RTree};
 use super::strips::{Bridge, DOORWAY_M, GAP_M, Gap, Joints, Thickness, indexed, is_tangle, strips};
 use super::{Level, Plan};
 
-/// A gap wider than a double door, metres (common practice, no source), may be the open side of a
-/// porch or a bay.
+/// What is wider than a double door, metres (common practice, no source), may be a porch or a bay.
 const DOUBLE_DOOR_M: f64 = 1.5;
 
 /// What a wider gap must open to be named, square metres: more than a porch (our own choice).
 const MORE_THAN_A_PORCH_M2: f64 = 6.0;
 
-/// Least area of a room, square metres: what is smaller is a shaft, or the cavity between two walls
-/// (our own choice).
+/// Least area of a room, square metres: less is a shaft or the cavity of a wall (our own choice).
 pub const LEAST_ROOM_M2: f64 = 0.3;
 
 /// The inside of one level.
@@ -59,11 +57,9 @@ impl Inside {
             return Self::default();
         }
         let joints = Joints::of(plan, &strips, &index);
-        let mut solid: Vec<Polygon<f64>> = strips
-            .iter()
-            .map(|strip| strip.outline(joints.longer(strip)))
-            .chain(joints.closed.iter().map(|bridge| bridge.outline()))
-            .collect();
+        let walls = strips.iter().map(|strip| strip.outline(joints.longer(strip)));
+        let mut solid: Vec<Polygon<f64>> =
+            walls.chain(joints.closed.iter().map(Bridge::outline)).collect();
         let mut ground = Ground::of(&solid);
         let mut gaps = Vec::new();
         // Narrow ones first: a wide one may lead into the same room.
@@ -80,8 +76,8 @@ impl Inside {
         }
         gaps.sort_by_key(|gap| gap.wall);
         Self {
-            outside: Sides::of(sides(ground.outside.iter())),
-            closed_off: Sides::of(sides(ground.spaces.iter())),
+            outside: Sides::of(ground.outside.iter()),
+            closed_off: Sides::of(ground.spaces.iter()),
             spaces: ground.spaces,
             hull: Some(corners.convex_hull()),
             gaps,
@@ -139,7 +135,6 @@ impl Inside {
 struct Ground {
     /// What hangs together with what is beyond all walls.
     outside: Option<Polygon<f64>>,
-    /// The rest.
     spaces: Vec<Polygon<f64>>,
 }
 
@@ -209,8 +204,9 @@ struct Sides {
 }
 
 impl Sides {
-    fn of(lines: Vec<Line<f64>>) -> Self {
-        Self { lines, index: OnceLock::new() }
+    fn of<'p>(outlines: impl Iterator<Item = &'p Polygon<f64>>) -> Self {
+        let rings = outlines.flat_map(|it| std::iter::once(it.exterior()).chain(it.interiors()));
+        Self { lines: rings.flat_map(LineString::lines).collect(), index: OnceLock::new() }
     }
 
     fn index(&self) -> &RTree<Line<f64>> {
@@ -218,23 +214,13 @@ impl Sides {
     }
 }
 
-fn sides<'p>(outlines: impl Iterator<Item = &'p Polygon<f64>>) -> Vec<Line<f64>> {
-    outlines
-        .flat_map(|outline| std::iter::once(outline.exterior()).chain(outline.interiors()))
-        .flat_map(LineString::lines)
-        .collect()
-}
-
 /// Whether a place lies within outlines: a ray to the right crosses an odd number of their sides.
 fn is_within(sides: &RTree<Line<f64>>, place: Coord<f64>) -> bool {
     let far = sides.root().envelope().upper().x().max(place.x);
     let ray = AABB::from_corners(Point(place), Point::new(far, place.y));
     let crossed = sides.locate_in_envelope_intersecting(&ray).filter(|side| {
-        let (low, high) = if side.start.y <= side.end.y {
-            (side.start, side.end)
-        } else {
-            (side.end, side.start)
-        };
+        let is_up = side.start.y <= side.end.y;
+        let (low, high) = if is_up { (side.start, side.end) } else { (side.end, side.start) };
         let (run, to) = (high - low, place - low);
         low.y <= place.y && place.y < high.y && run.x * to.y - run.y * to.x > 0.0
     });

@@ -55,6 +55,7 @@ pub use outline::{hole_lies_in, rings_cross};
 pub use read::{Reading, read, read_file, read_house};
 pub use rooms::{Room, RoomName, Rooms};
 pub use strips::{GAP_M, Gap, Thickness};
+pub use unit::thousandths;
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.
 /// (Common practice, no source: a panel's display stands at about eye level.)

@@ -16,11 +16,9 @@ use input::shown;
 /// By how much openings of one wall may overlap for rounding's sake, metres.
 const OVERLAP_M: f64 = 0.001;
 
-/// Most segments of walls around one opening: far beyond any site, it bounds the time that a
-/// hostile file can cost.
+/// Most segments of walls around one opening: far beyond any site, for hostile files.
 const MAX_SEGMENTS_AT_OPENING: usize = 1_000;
 
-/// An opening that is not yet on a wall.
 #[derive(Debug)]
 pub(super) struct Loose {
     id: String,
@@ -73,7 +71,6 @@ fn within_tolerance(off_m: f64) -> bool {
 }
 
 impl Frame<'_> {
-    /// Reads an opening but for its wall.
     pub(super) fn loose_opening(&mut self, feature: Feature<'_>) -> Option<Loose> {
         let fields = &feature.properties;
         let construction = self.construction(fields, "opening");
@@ -184,17 +181,16 @@ impl Frame<'_> {
         let top_m = loose.top.map_or(wall.top_m, |(top, _)| top);
         let base_at = loose.base.or(loose.top).map_or(loose.at, |(_, at)| at);
         let top_at = loose.top.or(loose.base).map_or(loose.at, |(_, at)| at);
-        let span = format!("from {} to {}", unit.show(base_m), unit.show(top_m));
+        let between = |low: f64, high: f64| format!("{} to {}", unit.show(low), unit.show(high));
+        let span = format!("from {}", between(base_m, top_m));
+        let name = shown(&wall.id);
+        let reach = between(wall.base_m, wall.top_m);
         let mend = from_zero(&level, unit);
         if base_m >= wall.top_m || top_m <= wall.base_m {
             let (at, side) =
                 if base_m >= wall.top_m { (base_at, "above") } else { (top_at, "below") };
-            let what = format!(
-                "the opening, {span}, lies {side} its wall {}, which reaches from {} to {}",
-                shown(&wall.id),
-                unit.show(wall.base_m),
-                unit.show(wall.top_m)
-            );
+            let its_wall = format!("its wall {name}, which reaches from {reach}");
+            let what = format!("the opening, {span}, lies {side} {its_wall}");
             self.faults.fault(at, Some(&loose.id), || (what, mend));
             return None;
         }
@@ -207,21 +203,12 @@ impl Frame<'_> {
         let beyond = |low: f64, high: f64| base_m < low - 0.001 || top_m > high + 0.001;
         let at = if base_m < wall.base_m || base_m < level.floor_m { base_at } else { top_at };
         if beyond(wall.base_m, wall.top_m) {
-            let what = format!(
-                "the opening, {span}, reaches beyond its wall {}, {} to {}; only what is \
-                         in the wall counts",
-                shown(&wall.id),
-                unit.show(wall.base_m),
-                unit.show(wall.top_m)
-            );
+            let what = format!("the opening, {span}, reaches beyond its wall {name}, {reach}");
+            let what = format!("{what}; only what is in the wall counts");
             self.faults.warning(at, Some(&loose.id), || (what, mend));
         } else if beyond(level.floor_m, level.ceiling_m) {
-            let what = format!(
-                "the opening, {span}, reaches beyond level {}, {} to {}",
-                level.number,
-                unit.show(level.floor_m),
-                unit.show(level.ceiling_m)
-            );
+            let (number, reach) = (level.number, between(level.floor_m, level.ceiling_m));
+            let what = format!("the opening, {span}, reaches beyond level {number}, {reach}");
             self.faults.warning(at, Some(&loose.id), || (what, mend));
         }
         Some((base_m.max(wall.base_m), top_m.min(wall.top_m)))
@@ -354,7 +341,6 @@ fn candidates(loose: &Loose, piece: Line<f64>, walls: &[Wall], near: &[Segment])
     best
 }
 
-/// All segments of all walls that have a length.
 fn segments(walls: &[Wall]) -> Vec<Segment> {
     let of_wall = |(number, wall): (usize, &'_ Wall)| {
         let (level, lines) = (wall.level, wall.line.lines().collect::<Vec<_>>());

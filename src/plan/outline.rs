@@ -133,7 +133,6 @@ fn without_repeats(ring: &LineString<f64>) -> LineString<f64> {
     LineString::new(kept)
 }
 
-/// All edges, sorted by their left end.
 fn edges(rings: &[LineString<f64>]) -> Vec<Edge> {
     let of_ring = |(ring, line): (usize, &'_ LineString<f64>)| {
         let (of, lines) = (line.0.len().saturating_sub(1), line.lines().collect::<Vec<_>>());

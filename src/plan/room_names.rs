@@ -68,20 +68,15 @@ impl Frame<'_> {
             }
             match room.map(|room| room.name.as_deref()) {
                 None => {
-                    let what = format!(
-                        "{} names no room: no walls close off a space there",
-                        quoted(&given.name)
-                    );
+                    let name = quoted(&given.name);
+                    let what = format!("{name} names no room: no walls close off a space there");
                     let mend = "move it into a room; a gap in the walls makes two rooms one, or \
                                 leaves none";
                     self.faults.warning(*at, Some(&given.id), || (what, mend));
                 }
                 Some(Some(name)) if name != given.name => {
-                    let what = format!(
-                        "the room in which {} lies is called {} already",
-                        quoted(&given.name),
-                        quoted(name)
-                    );
+                    let (new, name) = (quoted(&given.name), quoted(name));
+                    let what = format!("the room in which {new} lies is called {name} already");
                     let mend = "keep one name, or close the gap in the walls between the two";
                     self.faults.warning(*at, Some(&given.id), || (what, mend));
                 }
@@ -100,11 +95,8 @@ impl Frame<'_> {
                         && room
                             .is_some_and(|room| room.outline.contains(&Point(device.position))) =>
                 {
-                    let what = format!(
-                        "it says that it is in {}, but it lies in {}",
-                        quoted(said),
-                        quoted(given)
-                    );
+                    let (said, given) = (quoted(said), quoted(given));
+                    let what = format!("it says that it is in {said}, but it lies in {given}");
                     let mend = "change its \"room\", or its place";
                     self.faults.warning(*at, Some(&device.id), || (what, mend));
                 }

@@ -69,16 +69,17 @@ impl Rooms {
     /// another does not count).
     #[must_use]
     pub fn within(plan: &Plan, inside: &[Inside]) -> Self {
-        let mut rooms = Vec::new();
-        for (level, inside) in plan.levels.iter().zip(inside) {
-            rooms.extend(inside.rooms().map(|outline| Room {
+        let levels = plan.levels.iter().zip(inside);
+        let rooms = levels.flat_map(|(level, inside)| {
+            inside.rooms().map(|outline| Room {
                 id: String::new(),
                 name: None,
                 level: level.number,
                 area_m2: outline.unsigned_area(),
                 outline: outline.clone(),
-            }));
-        }
+            })
+        });
+        let mut rooms: Vec<Room> = rooms.collect();
         rooms.sort_by(|a, b| {
             let corner = |room: &Room| {
                 room.outline.bounding_rect().map_or((0.0, 0.0), |r| (r.min().x, r.min().y))
@@ -160,13 +161,10 @@ impl Rooms {
             }
         }
         let mut said: BTreeMap<usize, Vec<(&str, usize)>> = BTreeMap::new();
-        let telling = plan.devices.iter().filter(|device| device.kind != DeviceKind::Siren);
-        for device in telling {
-            let Some(name) = device.room.as_deref() else {
-                continue;
-            };
+        for device in plan.devices.iter().filter(|device| device.kind != DeviceKind::Siren) {
             // One in the middle of a wall does not tell which of the two rooms it means.
-            let [number] = self.numbers_at(device.level, device.position)[..] else {
+            let numbers = self.numbers_at(device.level, device.position);
+            let (Some(name), &[number]) = (device.room.as_deref(), numbers.as_slice()) else {
                 continue;
             };
             let names = said.entry(number).or_default();

@@ -53,7 +53,6 @@ impl Shape {
     }
 }
 
-/// How far all positions of a plan reach.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Extent {
     /// Every position read so far, metres, with its place.
@@ -243,11 +242,9 @@ impl ShapeReader<'_> {
         };
         let metres = number * self.metres_per_unit;
         if metres.abs() > MAX_COORDINATE_M {
-            let what = format!(
-                "the coordinate {} lies more than {} km from the plan's zero",
-                value.described(),
-                MAX_COORDINATE_M / 1_000.0
-            );
+            let (found, km) = (value.described(), MAX_COORDINATE_M / 1_000.0);
+            let what =
+                format!("the coordinate {found} lies more than {km} km from the plan's zero");
             let mend = "take a corner of the building as the zero and subtract it from every \
                         coordinate; check \"units\"";
             self.fault(value.at, what, mend);

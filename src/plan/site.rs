@@ -58,12 +58,8 @@ impl Frame<'_> {
             return;
         }
         if self.lengths_make_sense && size.x.max(size.y) > MAX_EXTENT_M {
-            let what = format!(
-                "the plan reaches from {} to {} {unit}: more than {} km",
-                shown(low),
-                shown(high),
-                MAX_EXTENT_M / 1_000.0
-            );
+            let (low, high, km) = (shown(low), shown(high), MAX_EXTENT_M / 1_000.0);
+            let what = format!("the plan reaches from {low} to {high} {unit}: more than {km} km");
             let mend = "this position stands out most; a plan holds one site, check \"units\" too";
             self.faults.fault(extent.outlier_at(), None, || (what, mend));
         }
@@ -114,20 +110,18 @@ impl Frame<'_> {
             }
         }
         for (device, &at) in plan.devices.iter().zip(devices_at) {
-            let level = plan.levels.iter().position(|level| level.number == device.level);
-            let inside = level.and_then(|level| inside.get(level));
+            let mut levels = plan.levels.iter().zip(inside);
+            let inside = levels.find(|(level, _)| level.number == device.level);
             let is_outside =
-                inside.is_some_and(|inside| inside.is_outside_every_wall(device.position));
+                inside.is_some_and(|(_, inside)| inside.is_outside_every_wall(device.position));
             if device.kind == DeviceKind::Siren || !is_outside {
                 continue;
             }
             let off_m = distance_to_walls_m(plan, device.level, device.position);
             if off_m.is_finite() && off_m > OUTSIDE_M {
+                let (kind, level, off) = (device.kind.word(), device.level, unit.show(off_m));
                 let what = format!(
-                    "the {} stands outside every wall of level {}, {} from them",
-                    device.kind.word(),
-                    device.level,
-                    unit.show(off_m)
+                    "the {kind} stands outside every wall of level {level}, {off} from them"
                 );
                 let mend = "check its coordinates and its level; nothing to mend if it is meant so";
                 self.faults.warning(at, Some(&device.id), || (what, mend));
@@ -141,16 +135,11 @@ impl Gap {
     pub(super) const MEND: &str =
         "draw the wall on; a door or window there is an opening that lies on the wall";
 
-    /// Where a level is open.
     pub(super) fn described(&self, level: &Level, other: &str, unit: Unit) -> String {
         let place = self.middle / unit.metres;
-        format!(
-            "level {} is open to the outside: a gap of {} at ({}, {}) between its end and {}",
-            level.number,
-            unit.show(self.width_m),
-            thousandths(place.x),
-            thousandths(place.y),
-            quoted(other)
-        )
+        let place = format!("({}, {})", thousandths(place.x), thousandths(place.y));
+        let gap = format!("a gap of {} at {place}", unit.show(self.width_m));
+        let (level, other) = (level.number, quoted(other));
+        format!("level {level} is open to the outside: {gap} between its end and {other}")
     }
 }

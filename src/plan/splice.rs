@@ -2,7 +2,6 @@
 
 use input::json::Value;
 
-/// A piece of the text to be replaced.
 pub(super) struct Splice {
     pub(super) from: usize,
     pub(super) until: usize,

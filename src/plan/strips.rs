@@ -64,7 +64,6 @@ pub(super) fn divides(wall: &Wall, level: &Level) -> bool {
         && wall.base_m <= level.floor_m + DIVIDES_FROM_M.min(0.75 * height_m)
 }
 
-/// How thick a wall is, metres.
 pub(super) fn thickness_of(plan: &Plan, wall: &Wall, known: &Thickness<'_>) -> f64 {
     let own = || plan.constructions.get(&wall.construction)?.thickness_mm();
     let said_m = wall.thickness_mm.or_else(own).map(|mm| mm / 1e3);
@@ -72,7 +71,6 @@ pub(super) fn thickness_of(plan: &Plan, wall: &Wall, known: &Thickness<'_>) -> f
     thickness_m.max(LEAST_THICKNESS_M)
 }
 
-/// One segment of a wall.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Strip {
     pub(super) wall: usize,
@@ -113,7 +111,6 @@ impl Strip {
     }
 }
 
-/// The strips of all walls that divide a level.
 pub(super) fn strips(plan: &Plan, level: &Level, known: &Thickness<'_>) -> Vec<Strip> {
     let walls = plan.walls.iter().enumerate().filter(|(_, wall)| divides(wall, level));
     let of_wall = |(number, wall): (usize, &'_ Wall)| {
@@ -235,19 +232,16 @@ impl Joints {
         };
         // Nearly all ends touch a wall: no need to look farther.
         let touches = |other: &Strip| is_other(other) && other.nearest(place).1 <= TOUCH_M;
-        if within(TOUCH_M).any(|found| strips.get(found.data).is_some_and(touches)) {
+        if within(TOUCH_M).any(|found| touches(&strips[found.data])) {
             return;
         }
-        let others = within(DOORWAY_M);
-        let mut met: Vec<(f64, usize, Coord<f64>)> = others
-            .filter_map(|found| strips.get(found.data).map(|other| (found.data, other)))
-            .filter(|(_, other)| is_other(other))
-            .map(|(number, other)| {
-                let (foot, off_m) = other.nearest(place);
-                (off_m, number, foot)
-            })
-            .filter(|(off_m, ..)| *off_m <= DOORWAY_M)
-            .collect();
+        let others = within(DOORWAY_M).map(|found| found.data);
+        let others = others.filter(|number| is_other(&strips[*number])).map(|number| {
+            let (foot, off_m) = strips[number].nearest(place);
+            (off_m, number, foot)
+        });
+        let mut met: Vec<(f64, usize, Coord<f64>)> =
+            others.filter(|(off_m, ..)| *off_m <= DOORWAY_M).collect();
         met.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         let bridge = |&(width_m, number, foot): &(f64, usize, Coord<f64>)| Bridge {
             strip: Strip { line: Line::new(place, foot), ..*strip },

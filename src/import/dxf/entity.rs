@@ -14,11 +14,9 @@ pub(super) enum Sort {
     /// A polyline whose corners are entities.
     Polyline,
     Vertex,
-    /// The end of a polyline.
     End,
     Insert,
     Circle,
-    /// The head of a block.
     Block,
 }
 
@@ -70,7 +68,6 @@ pub(super) struct Entity {
     pub(super) corners: Vec<Corner>,
 }
 
-/// A block, that inserts put into the drawing.
 #[derive(Default)]
 pub(super) struct Block {
     pub(super) name: String,

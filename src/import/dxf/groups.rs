@@ -13,8 +13,7 @@ use super::entity::{Block, Entity, Sort, not_a};
 use crate::whole_file;
 use input::{Diagnostic, letters, tame};
 
-/// Most entities that are read from a file, blocks included (our own choice: ten times the drawing
-/// of a large house).
+/// Most entities of a file, blocks included (our own choice: ten times those of a large house).
 const MAX_ENTITIES: usize = 500_000;
 
 /// The sentinel with which a binary drawing begins, as the format has it.
@@ -35,7 +34,6 @@ pub(super) struct Groups {
     pub(super) not_read: BTreeMap<String, usize>,
 }
 
-/// One group: a code and its value as text.
 type Group<'f> = (i32, Cow<'f, str>);
 
 pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>> {

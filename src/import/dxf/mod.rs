@@ -231,17 +231,15 @@ fn pieces(
     // A layer with hardly any double line is drawn with one line a wall.
     let is_single = |group: usize| paired_m[group] < 0.1 * drawn_m[group];
     let walls = axes(&pieces);
-    let (mut alone, mut dropped) = (0, 0);
-    for face in &found.single {
+    let is_wall = |face: &&Face| {
         let long = length(face.line) >= LONE_WALL_M;
         let by_itself = long && groups[face.group].mapped && !has_wall_beside(face.line, &walls);
-        if is_single(face.group) || by_itself {
-            alone += 1;
-            pieces.push(Piece { line: face.line, thickness_m: None, group: face.group });
-        } else {
-            dropped += 1;
-        }
-    }
+        is_single(face.group) || by_itself
+    };
+    let single = found.single.iter().filter(is_wall);
+    pieces.extend(single.map(|&Face { line, group }| Piece { line, thickness_m: None, group }));
+    let alone = pieces.len() - found.pieces.len();
+    let dropped = found.single.len() - alone;
     let taken = "taken as the middle of walls whose thickness is not drawn";
     guesses.add("single lines", taken, "map the layer to a construction, or to none", alone);
     let about = "lines of walls without a partner";
@@ -292,12 +290,10 @@ fn report(
     if more > 0 {
         kinds.push(format!("and {more} more kinds"));
     }
-    guesses.add(
-        "entities that are not read",
-        format!("left out: {}", kinds.join(", ")),
-        "draw walls as lines or polylines; resolve other entities before the export",
-        groups.not_read.values().sum::<usize>() + drawn.circles,
-    );
+    let taken = format!("left out: {}", kinds.join(", "));
+    let mend = "draw walls as lines or polylines; resolve other entities before the export";
+    let count = groups.not_read.values().sum::<usize>() + drawn.circles;
+    guesses.add("entities that are not read", taken, mend, count);
     let mend = "bind references to other files before the export";
     guesses.add("inserts of blocks that are not in the file", "left out", mend, drawn.lost_inserts);
 }

@@ -41,8 +41,7 @@ struct Walls<'a> {
     index: LineIndex,
 }
 
-/// Most looks at a wall for one sign (our own choice: it bounds the time that a hostile file can
-/// cost).
+/// Most looks at a wall for one sign (our own choice: it bounds the time of a hostile file).
 const MOST_LOOKS: usize = 400;
 
 impl<'a> Walls<'a> {

@@ -24,7 +24,6 @@ const MANIFEST: &str = "manifest.json";
 const END_RECORD_BYTES: usize = 22;
 const LONGEST_COMMENT_BYTES: usize = 65_535;
 
-/// An archive whose members can be read by their names.
 pub(super) struct Archive<'b> {
     file: &'b str,
     zip: ZipArchive<Cursor<&'b [u8]>>,
@@ -81,12 +80,10 @@ impl<'b> Archive<'b> {
         Ok(Self { file, zip, folder, members, bytes_left, values_left })
     }
 
-    /// How a member is called in faults.
     pub(super) fn place(&self, member: &str) -> String {
         format!("{}/{member}", self.file)
     }
 
-    /// Whether there is a member of this name beside the manifest.
     pub(super) fn has(&self, member: &str) -> bool {
         self.members.contains_key(&format!("{}{member}", self.folder))
     }
@@ -155,11 +152,9 @@ impl<'b> Archive<'b> {
 }
 
 fn too_many(file: &str) -> Diagnostic {
-    whole_file(
-        file,
-        format!("the archive has more than {MAX_MEMBERS} members"),
-        "an archive of the Indoor Mapping Data Format has about seventeen: see whether it is one",
-    )
+    let mend =
+        "an archive of the Indoor Mapping Data Format has about seventeen: see whether it is one";
+    whole_file(file, format!("the archive has more than {MAX_MEMBERS} members"), mend)
 }
 
 /// What the library says of an archive, fit for a message.
@@ -185,20 +180,18 @@ fn manifest_folder(file: &str, members: &BTreeMap<String, usize>) -> Result<Stri
     });
     match folders.collect::<Vec<_>>().as_slice() {
         [folder] => Ok(folder.clone()),
-        [] => Err(whole_file(
-            file,
-            format!(
-                "the archive has no {MANIFEST}, so it is no archive of the Indoor Mapping Data \
-                 Format"
-            ),
-            "the format wants one at the top: {\"version\": \"1.0.0\", \"created\": \"…\", \
-             \"language\": \"en\"}",
-        )),
-        [first, second, ..] => Err(whole_file(
-            file,
-            format!("the archive holds two venues, in {} and {}", quoted(first), quoted(second)),
-            "pack one of them alone",
-        )),
+        [] => {
+            let what = "the archive has no manifest.json, so it is no archive of the Indoor \
+                        Mapping Data Format";
+            let mend = "the format wants one at the top: {\"version\": \"1.0.0\", \"created\": \
+                        \"…\", \"language\": \"en\"}";
+            Err(whole_file(file, what, mend))
+        }
+        [first, second, ..] => {
+            let (first, second) = (quoted(first), quoted(second));
+            let what = format!("the archive holds two venues, in {first} and {second}");
+            Err(whole_file(file, what, "pack one of them alone"))
+        }
     }
 }
 

@@ -26,7 +26,6 @@ pub(super) struct Member<'t> {
 /// A feature before its properties are understood.
 pub(super) struct Feature<'t> {
     member: Member<'t>,
-    /// Where it begins in the text.
     at: usize,
     /// Its id, or its number in the file where it has none.
     pub(super) id: String,
@@ -246,10 +245,10 @@ impl Feature<'_> {
                     format!("({x}, {y}) is no longitude and latitude in degrees"),
                     "the longitude comes first; export the archive in WGS 84, not in metres",
                 ),
-                _ => (
-                    "a position has fewer than two numbers".to_owned(),
-                    "write [longitude, latitude]",
-                ),
+                _ => {
+                    let what = "a position has fewer than two numbers".to_owned();
+                    (what, "write [longitude, latitude]")
+                }
             };
             notes.faults.note(self.fault(what, mend));
             return None;
@@ -275,10 +274,8 @@ pub(super) fn plain_name(text: &str) -> String {
 
 fn corners(ring: &LineString<f64>) -> usize {
     let mut seen: Vec<Coord<f64>> = Vec::new();
-    for corner in ring.coords() {
-        if seen.len() < 3 && !seen.contains(corner) {
-            seen.push(*corner);
-        }
-    }
+    seen.extend(ring.0.first());
+    seen.extend(ring.coords().find(|corner| !seen.contains(corner)));
+    seen.extend(ring.coords().find(|corner| !seen.contains(corner)));
     seen.len()
 }

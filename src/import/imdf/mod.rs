@@ -110,12 +110,8 @@ fn levels(file: &str, venue: &Venue, notes: &mut Notes) -> Result<Vec<Level>, Ve
     let mut names: BTreeMap<i32, Vec<&str>> = BTreeMap::new();
     for floor in &venue.floors {
         let names = names.entry(floor.ordinal).or_default();
-        if let Some(name) = floor.name.as_deref()
-            && !names.contains(&name)
-            && names.len() < 3
-        {
-            names.push(name);
-        }
+        let name = floor.name.as_deref().filter(|name| !names.contains(name) && names.len() < 3);
+        names.extend(name);
     }
     if names.len() > MAX_LEVELS {
         let what = format!("the archive has {} levels, a plan at most {MAX_LEVELS}", names.len());
@@ -129,15 +125,8 @@ fn levels(file: &str, venue: &Venue, notes: &mut Notes) -> Result<Vec<Level>, Ve
     notes.guesses.add("heights", taken, mend, names.len());
     let levels = names.into_iter().map(|(number, names)| {
         let floor_m = floor_m(number);
-        Level {
-            number,
-            name: match names.as_slice() {
-                [] => format!("level {number}"),
-                names => names.join(" / "),
-            },
-            floor_m,
-            ceiling_m: floor_m + CEILING_M,
-        }
+        let name = if names.is_empty() { format!("level {number}") } else { names.join(" / ") };
+        Level { number, name, floor_m, ceiling_m: floor_m + CEILING_M }
     });
     Ok(levels.collect())
 }

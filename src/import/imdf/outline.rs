@@ -9,8 +9,7 @@ use geo::{LineString, LinesIter, Point, Polygon};
 use crate::line::to_millimetre;
 use plan::{MAX_OUTLINE_POSITIONS, hole_lies_in, rings_cross};
 
-/// Points nearer to one another than this are one, metres: a millimetre, and half of one for
-/// rounding.
+/// Points nearer than this are one, metres: a millimetre, and half of one for rounding.
 const SAME_PLACE_M: f64 = 0.001_5;
 
 /// Smallest area that is worth drawing, m²: one square decimetre.

@@ -18,7 +18,6 @@ const TOUCHING_M: f64 = 0.03;
 /// Most strips around an end that are looked at: it bounds the time that a hostile file can cost.
 const MAX_AROUND: usize = 50;
 
-/// A strip's centre line and its number.
 type Numbered = GeomWithData<Stretch<[f64; 2]>, usize>;
 
 struct Strip<'s> {

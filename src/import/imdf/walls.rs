@@ -32,7 +32,6 @@ pub(super) struct Drawn {
     pub(super) walls: Vec<Wall>,
     /// How far edges were pulled together, metres; nothing where units share their edges.
     pub(super) pulled_m: f64,
-    /// The names of rooms, for the end of the draft.
     pub(super) rooms: Vec<Piece>,
 }
 

@@ -10,8 +10,7 @@ use geo::{
 use crate::line::length;
 use plan::tame;
 
-/// Longest value of a tag that is read, in bytes (our own choice; the map's own limit is 255
-/// characters, from memory, not confirmed).
+/// Longest value of a tag, bytes (our own choice; the map's limit, 255 letters, is from memory).
 pub(super) const MAX_VALUE_BYTES: usize = 4_096;
 /// Most characters of a name that are kept.
 const MAX_NAME: usize = 80;
@@ -20,11 +19,9 @@ const MAX_NAME: usize = 80;
 pub(super) enum Shape {
     Node(Coord<f64>),
     Line(LineString<f64>),
-    /// A closed way or a multipolygon.
     Area(MultiPolygon<f64>),
 }
 
-/// One node, way or relation with tags.
 pub(super) struct Element {
     /// Such as `way/12`; empty where the file gives none.
     pub(super) id: String,

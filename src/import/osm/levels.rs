@@ -10,8 +10,7 @@ use super::notes::{MEASURE, Notes};
 use crate::{CEILING_M, FLOOR_THICKNESS_M};
 use plan::Level;
 
-/// Levels that are read (our own choice: with the highest storey that is read, they stay within the
-/// heights of a plan).
+/// Levels that are read (our own choice: with the highest storeys they fit the heights of a plan).
 pub(super) const LEVELS: std::ops::RangeInclusive<i32> = -20..=80;
 /// Heights of a room that are read, metres (our own choice).
 const HEIGHTS_M: std::ops::RangeInclusive<f64> = 1.8..=12.0;
@@ -19,7 +18,6 @@ const HEIGHTS_M: std::ops::RangeInclusive<f64> = 1.8..=12.0;
 #[derive(Clone, Default, PartialEq)]
 pub(super) struct Levels {
     pub(super) numbers: BTreeSet<i32>,
-    /// Half levels that were rounded down.
     pub(super) halves: usize,
     /// Values that are no level, or out of reach.
     pub(super) unread: usize,

@@ -27,11 +27,9 @@ pub(super) enum Part {
     Building,
     /// A flight of stairs that is no space of its own.
     Steps,
-    /// What a whole level has in common.
     Level,
 }
 
-/// An element that is used, in metres.
 pub(super) struct Thing {
     pub(super) part: Part,
     pub(super) about: String,
@@ -58,7 +56,6 @@ pub(super) struct Run {
     pub(super) outside: bool,
     /// How far off its other face was drawn, metres; 0 where it was drawn as a line.
     pub(super) gap_m: f64,
-    /// The number of its piece in the draft.
     pub(super) piece: usize,
     /// Lower and upper edge above the plan's zero, metres.
     pub(super) base_m: f64,
@@ -138,8 +135,7 @@ fn around(positions: impl Iterator<Item = Coord<f64>>) -> Option<Rect<f64>> {
 
 pub(super) const SPACES: [Part; 3] = [Part::Room, Part::Corridor, Part::Area];
 const INDOORS: [Part; 4] = [Part::Room, Part::Corridor, Part::Area, Part::Wall];
-/// How far from what is indoors a building, entrance or flight of steps still belongs to it:
-/// degrees, some ten metres (our own choice).
+/// How far from what is indoors something belongs to it: degrees, some 10 m (our own choice).
 const BESIDE_DEG: f64 = 1e-4;
 
 /// What is used in metres, with its levels. A map often holds the buildings around as well: what
@@ -208,9 +204,7 @@ fn in_metres(mut used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Th
         things.push(Thing { part, about, tags, shape, levels: numbers });
     }
     let all = around(things.iter().flat_map(|thing| thing.shape.positions()));
-    let wide =
-        all.is_some_and(|all| !(all.width() <= MAX_EXTENT_M && all.height() <= MAX_EXTENT_M));
-    if wide {
+    if all.is_some_and(|all| !(all.width() <= MAX_EXTENT_M && all.height() <= MAX_EXTENT_M)) {
         let what = format!("what the map has indoors lies more than {MAX_EXTENT_M} m apart");
         return Err(Bad::whole(what, EXPORT_LESS));
     }
@@ -283,11 +277,10 @@ pub(super) fn areas<'t>(
     things: &'t [Thing],
     wanted: &[Part],
 ) -> Vec<(&'t Thing, &'t Polygon<f64>)> {
-    let mut found = Vec::new();
-    for thing in things.iter().filter(|thing| wanted.contains(&thing.part)) {
-        if let Shape::Area(areas) = &thing.shape {
-            found.extend(areas.iter().map(|area| (thing, area)));
-        }
-    }
-    found
+    let things = things.iter().filter(|thing| wanted.contains(&thing.part));
+    let areas = things.filter_map(|thing| match &thing.shape {
+        Shape::Area(areas) => Some(areas.iter().map(move |area| (thing, area))),
+        _ => None,
+    });
+    areas.flatten().collect()
 }

@@ -30,7 +30,6 @@ enum Drawn {
     Along(Line<f64>),
 }
 
-/// The openings so far, each with its level.
 type Placed = Vec<(i32, Line<f64>)>;
 
 /// A place on a wall: which, and from where to where along it, metres.

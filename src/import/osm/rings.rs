@@ -13,7 +13,6 @@ pub(super) struct Member {
 /// Most rings of one relation: each hole is looked for in each outline.
 const MAX_RINGS: usize = 500;
 
-/// Positions of a way, each with its node's id.
 type Line<'m> = Vec<(&'m str, Coord<f64>)>;
 
 /// The areas of a relation, or why there are none. `left` is how many positions all relations may

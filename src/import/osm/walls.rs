@@ -22,8 +22,7 @@ const SAME_WALL_M: f64 = 0.25;
 /// Shortest stretch of the building's outline that is a wall of its own, metres: what is shorter is
 /// the corner of a thick wall (our own choice).
 const STRETCH_M: f64 = SAME_FACE_M + 0.01;
-/// Thickest strip that is a wall, metres, and how many times longer it is at least (our own
-/// choice).
+/// Thickest strip that is a wall, metres, and how many times longer it is (our own choice).
 const STRIP_M: (f64, f64) = (1.0, 2.0);
 const MAX_BUILDING_POSITIONS: usize = 5_000;
 

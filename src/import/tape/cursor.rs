@@ -96,7 +96,6 @@ impl Cursor {
         word.collect::<String>().to_lowercase()
     }
 
-    /// The next word as it is written; empty at the end.
     pub(super) fn word(&mut self) -> String {
         self.skip_space();
         let word: String = self.left().iter().take_while(|c| !c.is_whitespace()).collect();

@@ -12,8 +12,7 @@ use crate::guess::Guesses;
 use crate::{BELOW_HEAD_M, CEILING_M, Piece, What};
 use plan::{DeviceKind, Level};
 
-/// How far before the face of its wall a device hangs, metres (our own choice: so that it counts to
-/// its room).
+/// How far before its wall a device hangs, metres (our own choice: to count to its room).
 const BEFORE_FACE_M: f64 = 0.03;
 
 /// What a sort of device is in a plan: its kind, sort, role and usual height above the floor,
@@ -78,7 +77,6 @@ pub(super) fn report(devices: &[DeviceLine], guesses: &mut Guesses) {
 }
 
 pub(super) struct House<'h> {
-    /// The name of the space that each room is part of.
     pub(super) names: &'h [String],
     pub(super) walls: &'h Walls<'h>,
     pub(super) openings: &'h [PlacedOpening],

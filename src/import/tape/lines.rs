@@ -72,7 +72,6 @@ fn plain(line: &str) -> Result<(), Slip> {
 
 struct Reader<'s> {
     settings: &'s Settings,
-    /// The level that rooms belong to.
     level: i32,
     /// Rooms by their name in small letters, with their line.
     names: BTreeMap<String, usize>,

@@ -12,8 +12,7 @@ pub(super) const MAX_ROOMS: usize = 2_000;
 const MAX_ROOM_M: f64 = 200.0;
 /// Lowest opening from sill to head, metres (our own choice: a slip of the thumb stands out).
 const LOWEST_M: f64 = 0.01;
-/// What may stand behind the place of a device; nothing there is a room's name without quotation
-/// marks.
+/// What may stand behind the place of a device; no room has such a name without quotation marks.
 const WORDS: [&str; 7] = ["", "at", "height", "number", "no", "role", "called"];
 
 pub(super) fn known_name(

@@ -7,8 +7,7 @@ use geo::{Coord, Polygon, polygon};
 use super::list::{Beside, List, Notes, RoomLine, RoomSide, shown};
 use crate::guess::Guesses;
 
-/// Edges that miss one another by less than this are put together, metres (our own choice: what a
-/// tape held askew makes).
+/// Edges that miss by less than this are put together, metres (our own choice: a tape held askew).
 const CLOSE_M: f64 = 0.06;
 /// Widest that all rooms together may be, metres: what a plan bears, less the outside walls.
 const WIDEST_M: f64 = plan::MAX_EXTENT_M - 10.0;

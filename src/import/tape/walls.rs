@@ -10,8 +10,7 @@ use crate::{Outline, Settings, Side, sides};
 
 /// Places nearer than this are one, metres: rounding, nothing else.
 const HAIR_M: f64 = 1e-6;
-/// Shortest wall, metres: lengths in a plan are rounded to a millimetre, and no wall may come to
-/// nothing.
+/// Shortest wall, metres: rounded to a millimetre, as in a plan, it must not come to nothing.
 const SHORTEST_M: f64 = 0.002;
 
 pub(super) struct Run {
@@ -28,7 +27,6 @@ pub(super) struct Run {
 }
 
 impl Run {
-    /// Whether it runs left to right on the plan.
     pub(super) fn is_level(&self) -> bool {
         is_level(self.line)
     }
@@ -195,7 +193,6 @@ impl Walls<'_> {
     }
 }
 
-/// Whether a run lies on a room's side.
 pub(super) fn is_on(run: &Run, place: &Placed, side: RoomSide) -> bool {
     let level_side = matches!(side, RoomSide::Front | RoomSide::Back);
     // Runs may have been pushed out already, never by as much as half the room.

@@ -25,14 +25,12 @@ pub(crate) const LIFE_SAFETY: [&str; 2] = ["fire", "carbon-monoxide"];
 /// What an opening's `state` can be; the first where none is given.
 pub(crate) const STATES: [&str; 2] = ["closed", "open"];
 
-/// Most sensors that a repeater may be said to pass on (our own choice, no source: so that a slip
-/// of the pen stands out).
+/// Most sensors that a repeater passes on (our own choice: so that a slip of the pen stands out).
 pub const MAX_CAPACITY: u32 = 1_000;
 
 /// Largest number of a device in the panel (our own choice, no source: beyond any panel).
 pub const MAX_NUMBER: u32 = 999_999;
 
-/// What a feature of the plan stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Kind {
     Wall,

@@ -11,7 +11,6 @@ pub(crate) use kinds::{KIND, KINDS, Kind, KindRow, LIFE_SAFETY, STATES, is_devic
 pub use kinds::{MAX_CAPACITY, MAX_NUMBER, ROLES};
 pub(crate) use objects::*;
 
-/// One member of an object, or one property of a feature.
 #[derive(Debug, PartialEq)]
 pub(crate) struct Member {
     pub(crate) name: &'static str,
@@ -26,7 +25,6 @@ impl Member {
     }
 }
 
-/// Lists of members that belong to one object.
 pub(crate) type Members = &'static [&'static [Member]];
 
 /// An object of the plan whose members have fixed names.
@@ -59,12 +57,9 @@ pub(crate) enum Holds {
     /// Nothing: it must not be there.
     Absent,
     Text,
-    /// The id of a feature: text or a number.
     Id,
     Flag,
-    /// A height in the plan's unit.
     Height,
-    /// A coordinate in the plan's unit.
     Coordinate,
     /// The number of a level that may be left out only where the plan has one level.
     OwnLevel,
@@ -91,7 +86,6 @@ pub(crate) enum Holds {
 }
 
 impl Holds {
-    /// The bounds of a number.
     pub(crate) fn bounds(self) -> (f64, f64) {
         match self {
             Self::Number(least, most) | Self::Whole(least, most) => (least, most),

@@ -187,7 +187,10 @@ fn described(says: &str, mut schema: Value) -> Value {
 
 /// What a member may hold that must be there.
 fn schema_of(holds: Holds) -> Value {
-    let within = |sort: &str, (least, most): (f64, f64)| json!({"type": sort, "minimum": plain(least), "maximum": plain(most)});
+    let within = |sort: &str, (least, most): (f64, f64)| {
+        let (least, most) = (plain(least), plain(most));
+        json!({"type": sort, "minimum": least, "maximum": most})
+    };
     match holds {
         Holds::Anything => json!({}),
         Holds::Absent => json!({"type": "null"}),
@@ -201,11 +204,12 @@ fn schema_of(holds: Holds) -> Value {
         }
         Holds::Number(least, _) if least.is_infinite() => json!({"type": "number"}),
         Holds::Number(..) => within("number", holds.bounds()),
-        Holds::Above(most) if most.is_infinite() => {
-            json!({"type": "number", "exclusiveMinimum": 0})
-        }
         Holds::Above(most) => {
-            json!({"type": "number", "exclusiveMinimum": 0, "maximum": plain(most)})
+            let mut above = json!({"type": "number", "exclusiveMinimum": 0});
+            if most.is_finite() {
+                above["maximum"] = plain(most);
+            }
+            above
         }
         Holds::Whole(..) | Holds::OwnLevel | Holds::Level => within("integer", holds.bounds()),
         Holds::Always(word) => json!({"type": "string", "enum": [word]}),
@@ -279,15 +283,14 @@ fn drawn(row: &KindRow) -> Value {
         ["Point", "Polygon"] => "PointOrAreaGeometry",
         _ => "AnyGeometry",
     };
-    let properties = json!({
-        "geometry": described("How it is drawn.", schema_of(Holds::A(geometry))),
-        "properties": {
-            "$ref": format!("#/$defs/{}", properties_name(row)),
-            "description": "What it is.",
-        },
-    });
+    let reference = json!({"$ref": format!("#/$defs/{}", properties_name(row))});
     let drawn = json!({
-        "type": "object", "properties": properties, "required": ["geometry", "properties"],
+        "type": "object",
+        "required": ["geometry", "properties"],
+        "properties": {
+            "geometry": described("How it is drawn.", schema_of(Holds::A(geometry))),
+            "properties": described("What it is.", reference),
+        },
     });
     described(row.says.trim_start(), drawn)
 }
@@ -317,12 +320,8 @@ fn is_of_kind(words: &[&str]) -> Value {
         [word] => json!({"const": word}),
         _ => json!({"enum": words}),
     };
-    json!({
-        "required": ["properties"],
-        "properties": {
-            "properties": {"required": ["kind"], "properties": {"kind": kind}}
-        }
-    })
+    let properties = json!({"required": ["kind"], "properties": {"kind": kind}});
+    json!({"required": ["properties"], "properties": {"properties": properties}})
 }
 
 fn properties_name(row: &KindRow) -> String {

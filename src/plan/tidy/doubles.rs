@@ -13,7 +13,6 @@ use super::net::{CROWD, Net, Segment};
 /// An end of a piece of a wall: how far along the wall it lies, and where.
 type Mark = (f64, Coord<f64>);
 
-/// A piece of a wall that another wall covers.
 #[derive(Debug, Clone, Copy)]
 struct Cover {
     from: Mark,

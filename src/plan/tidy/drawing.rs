@@ -143,7 +143,6 @@ pub(super) struct Drawing<'t> {
     pub(super) snap: f64,
     /// Off by no more than this, a point lies on a line; in the unit.
     pub(super) on: f64,
-    /// Shortest segment, in the unit.
     pub(super) shortest: f64,
     pub(super) features: Vec<Named<'t>>,
     pub(super) walls: Vec<Drawn<'t>>,

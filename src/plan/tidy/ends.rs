@@ -137,7 +137,6 @@ pub(super) fn arms<'d>(
     })
 }
 
-/// Far end and class of a segment.
 pub(super) type Arm<'d> = (Coord<f64>, &'d Class);
 
 /// Whether a segment of the node would come to lie on one of another make, which is told elsewhere.
@@ -170,7 +169,6 @@ fn has_unlike_twin(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node) -> 
     })
 }
 
-/// Moves every position of a node to a place.
 pub(super) fn shift(
     drawing: &mut Drawing<'_>,
     from: &Node,

@@ -53,7 +53,6 @@ pub struct Doubt {
     pub why: String,
 }
 
-/// Mends and doubts with their places in the text.
 #[derive(Debug, Default)]
 pub(super) struct Log {
     /// Step, place, feature, what sort, words.
@@ -69,12 +68,16 @@ impl Log {
         self.mends.push((self.step, at, shown(feature), kind, what));
     }
 
-    /// Notes what was left, and why.
-    pub(super) fn doubt(&mut self, at: usize, feature: &str, what: String, why: impl Into<String>) {
-        self.doubts.insert((at, shown(feature), what, why.into()));
+    pub(super) fn doubt(
+        &mut self,
+        at: usize,
+        feature: &str,
+        what: impl Into<String>,
+        why: impl Into<String>,
+    ) {
+        self.doubts.insert((at, shown(feature), what.into(), why.into()));
     }
 
-    /// Everything in order of lines.
     pub(super) fn finish(mut self, text: &str) -> (Vec<Mend>, Vec<Doubt>) {
         let starts: Vec<usize> = text.match_indices('\n').map(|(at, _)| at).collect();
         let line = |at: usize| starts.partition_point(|&end| end < at) + 1;

@@ -66,7 +66,6 @@ pub(super) struct Net {
     tangled: OnceCell<bool>,
 }
 
-/// A square around two points.
 pub(super) fn around(level: i32, a: Coord<f64>, b: Coord<f64>, reach: f64) -> AABB<[f64; 3]> {
     let z = f64::from(level);
     AABB::from_corners(

@@ -11,14 +11,12 @@ use super::log::{Log, MendKind};
 use super::net::{CROWD, Net, Segment};
 use crate::{quoted, tame};
 
-/// How far off its wall an opening may lie where nothing says how thick that is, metres: a
-/// partition's thickness (common practice, no source).
+/// Usual thickness of a wall: so far off it an opening may lie, metres (common practice).
 const PARTITION_M: f64 = 0.1;
 
 /// The share of an opening that must lie along a segment for that to be its wall.
 const MOST_OF_IT: f64 = 0.5;
 
-/// An opening seen from a segment of a wall.
 #[derive(Debug, Clone, Copy)]
 struct Fit {
     segment: Segment,
@@ -26,7 +24,6 @@ struct Fit {
     off: f64,
     /// How far it reaches beyond the segment's first end, and its last.
     beyond: (f64, f64),
-    /// Ends of the opening along the segment.
     along: (f64, f64),
     length: f64,
 }
@@ -152,10 +149,8 @@ fn better(
             && (other.off - fit.off) < drawing.snap / 2.0
     });
     if let Some(rival) = rival {
-        let what = format!(
-            "the opening lies {off} off wall {name} and as near to wall {}",
-            drawing.wall_name(rival.segment.wall)
-        );
+        let other = drawing.wall_name(rival.segment.wall);
+        let what = format!("the opening lies {off} off wall {name} and as near to wall {other}");
         return Better::Tell(what, "put it on the one that it belongs to");
     }
     if beyond > reach(drawing, fit.segment.wall) {
@@ -238,11 +233,8 @@ fn note(
     {
         let beyond = (-along).max(along - fit.length);
         if beyond > drawing.on {
-            let what = format!(
-                "cut off {} that reached beyond the end of wall {name} at {}",
-                drawing.length(beyond),
-                Drawing::position(new)
-            );
+            let (by, at) = (drawing.length(beyond), Drawing::position(new));
+            let what = format!("cut off {by} that reached beyond the end of wall {name} at {at}");
             log.mend(opening.at(index), id, MendKind::OpeningCut, what);
         }
     }
@@ -275,12 +267,8 @@ fn keep_apart(
         let wide = (high_to - high_from).min(low_to - low_from) > 2.0 * drawing.snap;
         if over > drawing.snap || !wide {
             let wall = drawing.wall_name(wall);
-            log.doubt(
-                place,
-                &tame(&id),
-                format!("the opening overlaps {name} on wall {wall} by {by}"),
-                "so much is not cut off; move one of them",
-            );
+            let what = format!("the opening overlaps {name} on wall {wall} by {by}");
+            log.doubt(place, &tame(&id), what, "so much is not cut off; move one of them");
             continue;
         }
         // The end of the later one that lies on the other goes to the nearest end of that.

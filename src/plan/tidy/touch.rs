@@ -25,11 +25,9 @@ enum Want {
     Tell(String, &'static str),
 }
 
-/// What is known while nodes are moved.
 struct Pass {
     net: Net,
     moved: BTreeSet<usize>,
-    /// Walls and indices of positions that were moved.
     stale: BTreeSet<(usize, usize)>,
 }
 

@@ -239,19 +239,20 @@ fn geometry_types_that_do_not_draw_a_kind_are_refused() {
 
 #[test]
 fn broken_coordinates_are_refused() {
-    refuse_all(vec![
-        ("features/wall/geometry/coordinates", json!([])),
-        ("features/wall/geometry/coordinates", json!([[0, 0]])),
-        ("features/wall/geometry/coordinates", json!([0, 0])),
-        ("features/wall/geometry/coordinates", json!([[0, 0], [1]])),
-        ("features/wall/geometry/coordinates", json!([[0, 0], [1, 2, 3, 4, 5]])),
-        ("features/wall/geometry/coordinates", json!([[0, 0], [1, null]])),
-        ("features/wall/geometry/coordinates", json!([[0, 0], [1, 1, "high"]])),
-        ("features/panel/geometry/coordinates", json!([])),
-        ("features/panel/geometry/coordinates", json!([[1, 1]])),
-        ("features/slab/geometry/coordinates", json!([])),
-        ("features/slab/geometry/coordinates", json!([[]])),
-        ("features/slab/geometry/coordinates", json!([[0, 0], [1, 0], [1, 1], [0, 0]])),
-        ("features/slab/geometry/coordinates", json!([[[0, 0], [1, 0], [0, 0]]])),
-    ]);
+    refuse_all(
+        r#"
+        [] <- features/wall/geometry/coordinates features/panel/geometry/coordinates
+        [] <- features/slab/geometry/coordinates
+        [[0, 0]] <- features/wall/geometry/coordinates
+        [0, 0] <- features/wall/geometry/coordinates
+        [[0, 0], [1]] <- features/wall/geometry/coordinates
+        [[0, 0], [1, 2, 3, 4, 5]] <- features/wall/geometry/coordinates
+        [[0, 0], [1, null]] <- features/wall/geometry/coordinates
+        [[0, 0], [1, 1, "high"]] <- features/wall/geometry/coordinates
+        [[1, 1]] <- features/panel/geometry/coordinates
+        [[]] <- features/slab/geometry/coordinates
+        [[0, 0], [1, 0], [1, 1], [0, 0]] <- features/slab/geometry/coordinates
+        [[[0, 0], [1, 0], [0, 0]]] <- features/slab/geometry/coordinates
+        "#,
+    );
 }
