@@ -136,27 +136,20 @@ impl Kind {
         let ending = name.rsplit_once('.').map(|(_, ending)| ending.to_ascii_lowercase());
         let text = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
         let text = text.trim_ascii_start();
-        if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") {
-            return Some(Self::Imdf);
-        }
-        if bytes.starts_with(&dxf::BINARY) {
-            return Some(Self::Dxf);
-        }
-        match text.first() {
-            Some(b'<') => return Some(Self::OsmXml),
-            Some(b'{') => return Some(Self::IndoorGeojson),
-            _ => {}
-        }
-        match ending.as_deref() {
-            Some("dxf") => Some(Self::Dxf),
-            Some("osm" | "xml") => Some(Self::OsmXml),
-            Some("geojson" | "json") => Some(Self::IndoorGeojson),
-            Some("zip" | "imdf") => Some(Self::Imdf),
-            Some("txt" | "tape") => Some(Self::Tape),
-            _ if text.starts_with(b"0\n") || text.starts_with(b"0\r\n") => Some(Self::Dxf),
-            _ if tape::begins_like_one(text) => Some(Self::Tape),
-            _ => None,
-        }
+        Some(match (text.first(), ending.as_deref()) {
+            _ if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") => Self::Imdf,
+            _ if bytes.starts_with(&dxf::BINARY) => Self::Dxf,
+            (Some(b'<'), _) => Self::OsmXml,
+            (Some(b'{'), _) => Self::IndoorGeojson,
+            (_, Some("dxf")) => Self::Dxf,
+            (_, Some("osm" | "xml")) => Self::OsmXml,
+            (_, Some("geojson" | "json")) => Self::IndoorGeojson,
+            (_, Some("zip" | "imdf")) => Self::Imdf,
+            (_, Some("txt" | "tape")) => Self::Tape,
+            _ if text.starts_with(b"0\n") || text.starts_with(b"0\r\n") => Self::Dxf,
+            _ if tape::begins_like_one(text) => Self::Tape,
+            _ => return None,
+        })
     }
 }
 
@@ -192,9 +185,7 @@ pub fn draft(
         return Err(vec![whole_file(name, what, mend)]);
     }
     if draft.name.is_empty() {
-        draft.name = std::path::Path::new(name)
-            .file_stem()
-            .map_or_else(|| name.to_owned(), |stem| stem.to_string_lossy().into_owned());
+        draft.name = plan::title_of(name);
     }
     Ok(draft)
 }

@@ -37,11 +37,8 @@ impl Frame<'_> {
         }
         let mut ids = BTreeMap::new();
         let mut counts = BTreeMap::new();
-        let features = items
-            .into_iter()
-            .filter_map(|item| self.read_feature(item, extent, &mut ids, &mut counts))
-            .collect();
-        Some(features)
+        let read = |item| self.read_feature(item, extent, &mut ids, &mut counts);
+        Some(items.into_iter().filter_map(read).collect())
     }
 
     fn read_feature<'t>(

@@ -52,7 +52,7 @@ pub use limits::{
 };
 pub use members::{MAX_CAPACITY, MAX_NUMBER, ROLES};
 pub use outline::{hole_lies_in, rings_cross};
-pub use read::{Reading, read, read_file, read_house};
+pub use read::{Reading, read, read_file, read_house, title_of};
 pub use rooms::{Room, RoomName, Rooms};
 pub use strips::{GAP_M, Gap, Thickness};
 pub use unit::thousandths;

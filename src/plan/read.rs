@@ -101,7 +101,7 @@ pub fn read_file(path: &Path, vocabulary: &Vocabulary) -> Result<Reading, Vec<Di
 }
 
 /// A file's name without folder and ending.
-fn title_of(source_name: &str) -> String {
+pub fn title_of(source_name: &str) -> String {
     Path::new(source_name)
         .file_stem()
         .map_or_else(|| source_name.to_owned(), |stem| stem.to_string_lossy().into_owned())

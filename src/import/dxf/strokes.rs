@@ -95,10 +95,9 @@ impl<'d> Expander<'d> {
         if self.steps <= MAX_STROKES {
             return Ok(());
         }
-        Err((
-            format!("with all blocks in their place the drawing has more than {MAX_STROKES} lines"),
-            "export the walls, doors and windows of one storey, with blocks resolved",
-        ))
+        let what =
+            format!("with all blocks in their place the drawing has more than {MAX_STROKES} lines");
+        Err((what, "export the walls, doors and windows of one storey, with blocks resolved"))
     }
 
     fn layer(&mut self, name: &str, frame: &Frame) -> usize {
@@ -116,8 +115,7 @@ impl<'d> Expander<'d> {
         let way = if from_below { -1.0 } else { 1.0 };
         match entity.sort {
             Sort::Line => {
-                let drawn = Drawn { start: entity.at, end: entity.to, round: None };
-                self.push(drawn, layer, frame);
+                self.push(Drawn { start: entity.at, end: entity.to, round: None }, layer, frame);
             }
             Sort::Arc => {
                 let (from, to) = entity.angles_deg;

@@ -91,9 +91,8 @@ fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Di
     let mend =
         "the format wants {\"version\": \"1.0.0\", \"created\": \"…\", \"language\": \"en\"}";
     let manifest: Value = serde_json::from_str(&text).map_err(|error| {
-        let mut fault = whole_file(&place, format!("not JSON: {}", tame(&error.to_string())), mend);
-        (fault.line, fault.column) = (error.line(), error.column());
-        fault
+        let what = format!("not JSON: {}", tame(&error.to_string()));
+        Diagnostic::at(&place, (error.line(), error.column()), what, mend)
     })?;
     let Some(version) = manifest.get("version").and_then(Value::as_str) else {
         return Err(whole_file(&place, "the manifest gives no version", mend));

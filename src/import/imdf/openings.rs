@@ -68,14 +68,8 @@ pub(super) fn draw(venue: &Venue, drawn: &Drawn, settings: &Settings, notes: &mu
                 (DOOR, guess(2, "doors of no known material", DOOR, mend))
             }
         };
-        let parts = match parts(opening, level, &index, reach_m) {
-            Ok(parts) => parts,
-            Err(why) => {
-                leave_out(why);
-                continue;
-            }
-        };
-        for part in parts {
+        let parts = parts(opening, level, &index, reach_m);
+        for part in parts.map_err(&mut leave_out).unwrap_or_default() {
             let stretch = Wall { level, line: part.line, outside: part.outside };
             if overlaps(&taken, &stretch) {
                 leave_out(Why::Taken);

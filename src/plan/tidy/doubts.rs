@@ -30,9 +30,7 @@ pub(super) fn look(drawing: &Drawing<'_>, log: &mut Log) {
 fn ends(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
     let wide = WIDE * drawing.snap;
     for node in net.nodes.iter().filter(|node| node.degree == 1) {
-        let Some(&(number, index)) = node.ends.first() else {
-            continue;
-        };
+        let (number, index) = node.ends[0];
         let wall = &drawing.walls[number];
         let at = (node.place, node.place);
         let Some(near) = net.segments_near(node.level, at, wide, CROWD) else {

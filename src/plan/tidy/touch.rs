@@ -46,7 +46,7 @@ pub(super) fn touch(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
             Want::Go(to, onto) => pass.go(drawing, number, &node, (to, &onto), log),
             Want::Both(other, to) => {
                 let far = pass.net.nodes[other].clone();
-                let name = |node: &Node| node.ends.first().map_or(0, |end| end.0);
+                let name = |node: &Node| node.ends[0].0;
                 let first = format!("to the corner with wall {}", drawing.wall_name(name(&far)));
                 let second = format!("to the corner with wall {}", drawing.wall_name(name(&node)));
                 pass.go(drawing, number, &node, (to, &first), log);
@@ -127,21 +127,16 @@ impl Pass {
             return Want::Rest;
         }
         let arms = far_ends(drawing, node);
-        let mut found: Vec<(f64, Segment)> = Vec::new();
-        for segment in near {
-            let Some(seen) = seen(segment.a, segment.b, node.place) else {
-                continue;
-            };
+        let found = near.into_iter().filter_map(|segment| {
+            let seen = seen(segment.a, segment.b, node.place)?;
             let within = seen.along > drawing.snap && seen.along < seen.length - drawing.snap;
             let runs_beside =
                 || arms.iter().any(|&far| beside(node.place, far, &segment, drawing.snap));
-            if within && seen.off <= drawing.snap && !runs_beside() {
-                found.push((seen.off, segment));
-            }
-        }
-        found.sort_by(|a, b| a.0.total_cmp(&b.0));
-        match found.first() {
-            Some(&(_, segment)) => self.landing(drawing, number, node, &arms, &segment),
+            let fits = within && seen.off <= drawing.snap && !runs_beside();
+            fits.then_some((seen.off, segment))
+        });
+        match found.min_by(|a, b| a.0.total_cmp(&b.0)) {
+            Some((_, segment)) => self.landing(drawing, number, node, &arms, &segment),
             None => self.corner(drawing, number, node, &arms),
         }
     }

@@ -52,13 +52,9 @@ fn lines(text: &str, line: &Drawn<'_>, splices: &mut Vec<Splice>) {
 }
 
 fn list(text: &str, line: &Drawn<'_>) -> String {
-    let (Some(first), Some(last)) = (line.before.first(), line.before.last()) else {
-        return String::new();
-    };
-    let gap = match line.before.get(1) {
-        Some(second) => piece(text, first.whole.end(), second.whole.at),
-        None => ", ",
-    };
+    // A line has two positions or more.
+    let (first, last) = (line.before[0], line.before[line.before.len() - 1]);
+    let gap = piece(text, first.whole.end(), line.before[1].whole.at);
     let mut out = piece(text, line.list.at, first.whole.at).to_owned();
     for (index, point) in line.points.iter().enumerate() {
         if index > 0 {
@@ -85,9 +81,7 @@ fn position(text: &str, line: &Drawn<'_>, point: &Point<'_>) -> String {
         ]
         .concat();
     }
-    let Some(like) = line.before.first() else {
-        return String::new();
-    };
+    let like = line.before[0];
     // Without what the first has beside x and y.
     let tail = piece(text, like.y.end(), like.whole.end());
     let tail = if tail.contains(',') { "]" } else { tail };
