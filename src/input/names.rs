@@ -20,6 +20,9 @@ pub fn is_hidden(character: char) -> bool {
 /// The text with control characters and characters that turn the writing direction spelt out, so
 /// that a file cannot play tricks with the terminal.
 pub fn tame(text: &str) -> String {
+    if !text.contains(is_hidden) {
+        return text.to_owned();
+    }
     let spelt = |c: char| if is_hidden(c) { c.escape_default().to_string() } else { c.into() };
     text.chars().map(spelt).collect()
 }
