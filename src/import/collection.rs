@@ -9,7 +9,6 @@ use serde_json::value::RawValue;
 /// Most features of a collection (our own choice: ten times those of a plan).
 pub(crate) const MAX_FEATURES: usize = 200_000;
 
-/// The outermost object of a file.
 #[derive(Deserialize)]
 #[serde(expecting = "a FeatureCollection")]
 pub(crate) struct Collection<'t> {
@@ -23,7 +22,6 @@ pub(crate) struct Collection<'t> {
 struct Features<'t>(Vec<&'t RawValue>);
 
 impl<'t> Collection<'t> {
-    /// What the object says that it is.
     pub(crate) fn kind(&self) -> &str {
         self.kind.as_deref().unwrap_or_default()
     }

@@ -8,11 +8,9 @@ use super::line::length;
 use super::{BELOW_HEAD_M, Draft, Guess, HEAD_M, Piece, SILL_M, What};
 use plan::DeviceKind;
 
-/// How far from a wall's middle is certainly beside it, metres: more than half of a thick wall (our
-/// own choice).
+/// Certainly beside the middle of a wall, metres: more than half of a thick one (our own choice).
 const BESIDE_M: f64 = 0.45;
-/// How far inside the middle of its wall a contact sits, metres (common practice, no source: on the
-/// inner face of the frame).
+/// How far inside the middle of its wall a contact sits, metres (common practice, no source).
 const INSIDE_M: f64 = 0.1;
 /// A device nearer than this to an opening serves it already, metres (our own choice).
 const SERVED_M: f64 = 0.6;
@@ -31,10 +29,8 @@ impl std::fmt::Debug for Surroundings<'_> {
     }
 }
 
-/// An opening that leads outside.
 struct Way {
     level: i32,
-    /// Where the contact sits.
     at: Coord<f64>,
     height_m: f64,
     entry: bool,
@@ -49,23 +45,20 @@ struct Way {
 pub fn propose_contacts(draft: &mut Draft, around: &Surroundings<'_>) -> usize {
     let lowest = draft.pieces.iter().map(|piece| piece.level).min();
     let top = lowest.unwrap_or(0).max(0);
-    let (mut devices, mut taken) = (Vec::new(), BTreeSet::new());
+    let (mut devices, mut taken, mut names) = (Vec::new(), BTreeSet::new(), BTreeSet::new());
     for piece in &draft.pieces {
         if let (What::Device { number, .. }, Geometry::Point(at)) = (&piece.what, &piece.shape) {
             devices.push((piece.level, at.0));
             taken.extend(*number);
         }
     }
-    let mut names = BTreeSet::new();
     let mut ways: Vec<Way> = Vec::new();
     for piece in draft.pieces.iter().filter(|piece| piece.level <= top) {
         let level = draft.levels.iter().find(|level| level.number == piece.level);
         let floor_m = level.map_or(0.0, |level| level.floor_m);
         let Some(mut way) = way_out(piece, around, floor_m) else { continue };
-        let served = devices
-            .iter()
-            .any(|(level, at)| *level == way.level && length(Line::new(way.at, *at)) < SERVED_M);
-        if served {
+        let serves = |level, at| level == way.level && length(Line::new(way.at, at)) < SERVED_M;
+        if devices.iter().any(|&(level, at)| serves(level, at)) {
             continue;
         }
         // The second window of a room is "Kitchen window 2".
@@ -79,14 +72,8 @@ pub fn propose_contacts(draft: &mut Draft, around: &Surroundings<'_>) -> usize {
     }
     ways.sort_by_key(|way| !way.entry);
     let added = ways.len();
-    let mut number = 0;
-    for way in ways {
-        number += 1;
-        while !taken.insert(number) {
-            number += 1;
-        }
-        draft.pieces.push(contact(way, number));
-    }
+    let free = (1..).filter(|number| !taken.contains(number));
+    draft.pieces.extend(ways.into_iter().zip(free).map(|(way, number)| contact(way, number)));
     if added > 0 {
         let taken = format!(
             "put at every opening up to level {top} that leads outside, as --contacts asks"
@@ -150,6 +137,6 @@ fn contact(way: Way, number: u32) -> Piece {
         mount: Some("frame".to_owned()),
         supervised: None,
     };
-    let piece = Piece::new(format!("contact {}", way.name), way.level, Point(way.at), what);
-    Piece { name: Some(way.name), ..piece }
+    let id = format!("contact {}", way.name);
+    Piece::new(id, way.level, Point(way.at), what).named(Some(way.name))
 }

@@ -75,7 +75,6 @@ pub struct Piece {
 }
 
 impl Piece {
-    /// A piece without a name.
     pub(crate) fn new(
         id: impl Into<String>,
         level: i32,
@@ -83,6 +82,11 @@ impl Piece {
         what: What,
     ) -> Self {
         Self { id: id.into(), name: None, level, shape: shape.into(), what }
+    }
+
+    /// The same with a name for people, or without one.
+    pub(crate) fn named(self, name: Option<String>) -> Self {
+        Self { name, ..self }
     }
 }
 
@@ -128,8 +132,7 @@ pub enum What {
         /// Top.
         top_m: Option<f64>,
     },
-    /// The name of a room: of the space between walls in which the point, or the middle of the
-    /// polygon, lies.
+    /// The name of a room: of the space round the point, or round the middle of the polygon.
     Room,
     /// A mains outlet.
     Outlet {

@@ -67,26 +67,21 @@ impl Tally {
     ) {
         let mut key = (weight, about.into(), taken.into(), mend.into());
         if self.0.len() >= MAX_LISTED && !self.0.contains_key(&key) {
-            let more = ["further features", "were left out or guessed likewise"];
-            let [about, taken] = more.map(str::to_owned);
-            key = (u8::MAX, about, taken, "mend those above first".to_owned());
+            let more =
+                ["further features", "were left out or guessed likewise", "mend those above first"];
+            let [about, taken, mend] = more.map(str::to_owned);
+            key = (u8::MAX, about, taken, mend);
         }
         *self.0.entry(key).or_default() += 1;
     }
 
-    /// All of them, most important first.
     pub(crate) fn guesses(self) -> Vec<Guess> {
-        self.0
-            .into_iter()
-            .map(|((_, about, taken, mend), pieces)| Guess::new(about, taken, mend, pieces))
-            .collect()
+        let all = self.0.into_iter();
+        all.map(|((_, about, taken, mend), pieces)| Guess { about, taken, mend, pieces }).collect()
     }
 }
 
-/// The text of a file, and the guess at its encoding where there is one.
-///
-/// # Errors
-/// The fault of a file that is no text.
+/// The text of a file, and the guess at its encoding where there is one; or why it is no text.
 pub(crate) fn decoded<'b>(
     name: &str,
     bytes: &'b [u8],

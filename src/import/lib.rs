@@ -75,17 +75,13 @@ pub const WINDOW: &str = "glass-double";
 pub const FLOOR: &str = "floor-concrete";
 /// Height of a room about which nobody says anything, metres (as a plan without levels has it).
 pub const CEILING_M: f64 = 2.4;
-/// Head of a door or window about which nobody says anything, metres above the floor (common
-/// practice, no source).
+/// Usual head of a door or window, metres above the floor (common practice, no source).
 pub const HEAD_M: f64 = 2.0;
-/// How far below the head of its door or window a contact sits, metres (common practice, no
-/// source).
+/// How far below the head of its opening a contact sits, metres (common practice, no source).
 pub const BELOW_HEAD_M: f64 = 0.1;
-/// Thickness of a floor between two storeys about which nobody says anything, metres (common
-/// practice, no source).
+/// Usual thickness of a floor between two storeys, metres (common practice, no source).
 pub const FLOOR_THICKNESS_M: f64 = 0.3;
-/// Sill of a window about which nobody says anything, metres above the floor (common practice, no
-/// source).
+/// Usual sill of a window, metres above the floor (common practice, no source).
 pub const SILL_M: f64 = 0.9;
 /// A tape-measure list of a small invented house to start from, in metres.
 pub const STARTER_M: &str = include_str!("starter/house-m.txt");
@@ -105,8 +101,7 @@ impl Settings {
         self.inside.as_deref().unwrap_or(INSIDE_WALL)
     }
 
-    /// How thick a construction is, metres; a tenth of a metre for one that is not known (our own
-    /// choice, no source).
+    /// How thick a construction is, metres; 0.1 for one that is not known (our own choice).
     #[must_use]
     pub fn thickness_m(&self, construction: &str) -> f64 {
         self.known_thickness_m(construction).unwrap_or(0.1)
@@ -135,34 +130,26 @@ pub enum Kind {
 }
 
 impl Kind {
-    /// The kind of a file by its first bytes, else by its name's ending, else by its first line;
-    /// nothing where none tells.
+    /// The kind of a file by its first bytes, else its name's ending, else its first line, if any.
     #[must_use]
     pub fn of(name: &str, bytes: &[u8]) -> Option<Self> {
         let ending = name.rsplit_once('.').map(|(_, ending)| ending.to_ascii_lowercase());
         let text = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
         let text = text.trim_ascii_start();
-        if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") {
-            return Some(Self::Imdf);
-        }
-        if bytes.starts_with(&dxf::BINARY) {
-            return Some(Self::Dxf);
-        }
-        match text.first() {
-            Some(b'<') => return Some(Self::OsmXml),
-            Some(b'{') => return Some(Self::IndoorGeojson),
-            _ => {}
-        }
-        match ending.as_deref() {
-            Some("dxf") => Some(Self::Dxf),
-            Some("osm" | "xml") => Some(Self::OsmXml),
-            Some("geojson" | "json") => Some(Self::IndoorGeojson),
-            Some("zip" | "imdf") => Some(Self::Imdf),
-            Some("txt" | "tape") => Some(Self::Tape),
-            _ if text.starts_with(b"0\n") || text.starts_with(b"0\r\n") => Some(Self::Dxf),
-            _ if tape::begins_like_one(text) => Some(Self::Tape),
-            _ => None,
-        }
+        Some(match (text.first(), ending.as_deref()) {
+            _ if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") => Self::Imdf,
+            _ if bytes.starts_with(&dxf::BINARY) => Self::Dxf,
+            (Some(b'<'), _) => Self::OsmXml,
+            (Some(b'{'), _) => Self::IndoorGeojson,
+            (_, Some("dxf")) => Self::Dxf,
+            (_, Some("osm" | "xml")) => Self::OsmXml,
+            (_, Some("geojson" | "json")) => Self::IndoorGeojson,
+            (_, Some("zip" | "imdf")) => Self::Imdf,
+            (_, Some("txt" | "tape")) => Self::Tape,
+            _ if text.starts_with(b"0\n") || text.starts_with(b"0\r\n") => Self::Dxf,
+            _ if tape::begins_like_one(text) => Self::Tape,
+            _ => return None,
+        })
     }
 }
 
@@ -198,14 +185,11 @@ pub fn draft(
         return Err(vec![whole_file(name, what, mend)]);
     }
     if draft.name.is_empty() {
-        draft.name = std::path::Path::new(name)
-            .file_stem()
-            .map_or_else(|| name.to_owned(), |stem| stem.to_string_lossy().into_owned());
+        draft.name = plan::title_of(name);
     }
     Ok(draft)
 }
 
-/// A fault of a whole file, without a place in it.
 pub(crate) fn whole_file(name: &str, what: impl Into<String>, mend: &str) -> Diagnostic {
     Diagnostic::at(name, (0, 0), what, mend)
 }

@@ -4,7 +4,9 @@ use geo::{Coord, Line};
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
-/// Length of a line.
+/// A length to the millimetre, as a plan's text has it.
+pub(crate) use plan::thousandths as millimetre;
+
 pub(crate) fn length(line: Line<f64>) -> f64 {
     line.dx().hypot(line.dy())
 }
@@ -16,14 +18,12 @@ pub(crate) fn seen_from(line: Line<f64>, at: Coord<f64>) -> (f64, f64) {
     ((to.x * run.x + to.y * run.y) / whole, (run.x * to.y - run.y * to.x) / whole)
 }
 
-/// How far a place lies from the nearest point of a line, metres, seen from the line as by
-/// [`seen_from`].
+/// How far a place, seen as by [`seen_from`], lies from the nearest point of a line, metres.
 pub(crate) fn distance(line: Line<f64>, (along_m, off_m): (f64, f64)) -> f64 {
     let beyond = (-along_m).max(along_m - length(line)).max(0.0);
     off_m.abs().hypot(beyond)
 }
 
-/// The place so far along a line.
 pub(crate) fn along(line: Line<f64>, metres: f64) -> Coord<f64> {
     line.start + line.delta() * (metres / length(line))
 }
@@ -32,11 +32,6 @@ pub(crate) fn along(line: Line<f64>, metres: f64) -> Coord<f64> {
 pub(crate) fn askew(a: Line<f64>, b: Line<f64>) -> f64 {
     let cross = a.dx() * b.dy() - a.dy() * b.dx();
     (cross / (length(a) * length(b))).abs()
-}
-
-/// A length to the millimetre, as a plan's text has it; zero is never negative.
-pub(crate) fn millimetre(metres: f64) -> f64 {
-    (metres * 1e3).round() / 1e3 + 0.0
 }
 
 /// A place to the millimetre.
@@ -52,7 +47,6 @@ pub(crate) fn line_to_millimetre(line: Line<f64>) -> Line<f64> {
 /// Lines by the boxes around them, each with its number.
 pub(crate) type LineIndex = RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>;
 
-/// An index of lines.
 pub(crate) fn index(lines: impl Iterator<Item = Line<f64>>) -> LineIndex {
     let boxed = lines.enumerate().map(|(number, Line { start, end })| {
         let around = Rectangle::from_corners([start.x, start.y], [end.x, end.y]);

@@ -24,8 +24,7 @@ pub struct Side {
     pub level: i32,
     /// From end to end, metres.
     pub line: Line<f64>,
-    /// Which outlines it belongs to, ascending: one for an outside wall, two for a wall between
-    /// rooms.
+    /// Which outlines it belongs to, ascending: one outside, two for a wall between rooms.
     pub owners: Vec<usize>,
 }
 

@@ -45,7 +45,6 @@ impl Draft {
         format!("{{\n  {}\n}}\n", top.join(",\n  "))
     }
 
-    /// A length in the draft's unit, to a thousandth.
     fn length(&self, metres: f64) -> String {
         format!("{:?}", millimetre(metres / self.unit.metres()))
     }
@@ -132,7 +131,6 @@ impl Draft {
     }
 }
 
-/// Text as JSON writes it.
 fn quoted(text: &str) -> String {
     serde_json::Value::from(text).to_string()
 }
@@ -175,10 +173,9 @@ fn construction(own: &Construction) -> String {
             object([member("layers", list(layers))])
         }
         Construction::Measured(pairs) => {
-            let pairs = pairs.iter();
-            let pairs =
-                pairs.map(|(mhz, loss_db)| member(&mhz.to_string(), format!("{loss_db:?}")));
-            object([member("loss_db", object(pairs))])
+            let pair =
+                |(mhz, loss_db): &(f64, f64)| member(&mhz.to_string(), format!("{loss_db:?}"));
+            object([member("loss_db", object(pairs.iter().map(pair)))])
         }
     }
 }
@@ -191,8 +188,7 @@ struct FreeIds {
 }
 
 impl FreeIds {
-    /// An id like the wished one that nobody has, in small letters, digits and hyphens; without a
-    /// wish the kind and a number.
+    /// An id that nobody has, in small letters, digits, hyphens: the wish, else kind and number.
     fn take(&mut self, wish: &str, kind: &str) -> String {
         let mut wish = slug(wish);
         let numbered = wish.is_empty();

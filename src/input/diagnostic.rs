@@ -31,8 +31,7 @@ pub struct Diagnostic {
     pub file: String,
     /// Line, from 1; 0 where the fault has no place in the text (a file that cannot be read).
     pub line: usize,
-    /// Column in characters, from 1; 0 where the fault is a whole line's, or has no place in the
-    /// text.
+    /// Column in characters, from 1; 0 where the fault is a whole line's, or has no place.
     pub column: usize,
     /// Number of the entry in a JSON list of readings, from 1; `None` elsewhere.
     pub entry: Option<NonZeroU32>,
@@ -73,27 +72,18 @@ pub fn place_of_byte(text: &str, byte: usize) -> (usize, usize) {
     places(text, std::iter::once(byte)).into_values().next().unwrap_or((1, 1))
 }
 
-impl fmt::Display for Severity {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        out.write_str(match self {
-            Self::Error => "fault",
-            Self::Warning => "warning",
-        })
-    }
-}
-
 impl fmt::Display for Diagnostic {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(out, "{}  {}", self.severity, tame(&self.file))?;
+        let severity = if self.severity == Severity::Error { "fault" } else { "warning" };
+        write!(out, "{severity}  {}", tame(&self.file))?;
         for number in [self.line, self.column].into_iter().filter(|number| *number > 0) {
             write!(out, ":{number}")?;
         }
         out.write_str("  ")?;
-        match (self.entry, &self.feature) {
-            (Some(entry), Some(feature)) => write!(out, "entry {entry}, {feature}: ")?,
-            (Some(entry), None) => write!(out, "entry {entry}: ")?,
-            (None, Some(feature)) => write!(out, "{feature}: ")?,
-            (None, None) => {}
+        let entry = self.entry.map(|entry| format!("entry {entry}"));
+        let about: Vec<String> = entry.into_iter().chain(self.feature.clone()).collect();
+        if !about.is_empty() {
+            write!(out, "{}: ", about.join(", "))?;
         }
         write!(out, "{}\n       mend: {}", self.what, self.mend)
     }
@@ -117,8 +107,7 @@ pub struct Spot<'s> {
 /// The first faults by place, as many as are listed, and the count of all.
 #[derive(Debug, Default)]
 struct Listed {
-    /// By byte and, at one place, in order of discovery; with a second byte. The faults have no
-    /// places yet.
+    /// By byte and, at one place, in order of discovery; with a second byte. No lines yet.
     first: BTreeMap<(Option<usize>, usize), (Option<usize>, Diagnostic)>,
     seen: usize,
 }
@@ -129,7 +118,6 @@ pub struct Diagnostics {
     file: String,
     most: usize,
     whole_lines: bool,
-    /// Faults, and warnings.
     lists: [Listed; 2],
 }
 
@@ -191,18 +179,6 @@ impl Diagnostics {
         self.note(Severity::Warning, Spot { at: Some(at), feature, ..Spot::default() }, words);
     }
 
-    /// Notes a warning that has a second place.
-    pub fn warning_with_other<A: Into<String>, B: Into<String>>(
-        &mut self,
-        at: usize,
-        other: usize,
-        feature: Option<&str>,
-        words: impl FnOnce() -> (A, B),
-    ) {
-        let spot = Spot { at: Some(at), also_at: Some(other), feature, entry: None };
-        self.note(Severity::Warning, spot, words);
-    }
-
     /// Notes a fault or a warning; `words` is asked only if it will be listed.
     pub fn note<A: Into<String>, B: Into<String>>(
         &mut self,
@@ -245,8 +221,7 @@ impl Diagnostics {
 /// Diagnostics and warnings in one list, by place; a fault before a warning at the same place.
 #[must_use]
 pub fn merged(faults: Vec<Diagnostic>, warnings: Vec<Diagnostic>) -> Vec<Diagnostic> {
-    let mut all = faults;
-    all.extend(warnings);
+    let mut all = [faults, warnings].concat();
     all.sort_by_key(|fault| (fault.line, fault.column, fault.severity));
     all
 }
@@ -261,11 +236,9 @@ fn finish_list(
     let finish = |((at, _), (also_at, mut fault)): (_, (_, Diagnostic))| {
         (fault.line, fault.column) = place(at).unwrap_or((0, 0));
         if let Some((line, column)) = place(also_at) {
-            fault.what.push_str(&if line == fault.line && !whole_lines {
-                format!(" (see column {column})")
-            } else {
-                format!(" (see line {line})")
-            });
+            let in_line = line == fault.line && !whole_lines;
+            let (what, number) = if in_line { ("column", column) } else { ("line", line) };
+            fault.what.push_str(&format!(" (see {what} {number})"));
         }
         if whole_lines {
             fault.column = 0;
@@ -296,11 +269,7 @@ fn places(text: &str, offsets: impl Iterator<Item = usize>) -> BTreeMap<usize, (
                 break;
             }
             characters.next();
-            if character == '\n' {
-                (line, column) = (line + 1, 1);
-            } else {
-                column += 1;
-            }
+            (line, column) = if character == '\n' { (line + 1, 1) } else { (line, column + 1) };
         }
         *place = (line, column);
     }

@@ -7,7 +7,7 @@
 use std::borrow::Cow;
 use std::fmt;
 
-use serde::de::{Deserialize, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
+use serde::de::{Deserialize, Deserializer, IgnoredAny, MapAccess, Visitor};
 use serde_json::value::RawValue;
 
 use crate::diagnostic::Diagnostics;
@@ -75,7 +75,6 @@ impl<'t> Value<'t> {
         Self { at: start, raw: text.trim() }
     }
 
-    /// A piece of this value's text, as a value.
     fn piece(&self, raw: &'t RawValue) -> Self {
         let raw = raw.get();
         Self { at: self.at + offset(self.raw, raw), raw }
@@ -143,18 +142,16 @@ impl<'t> Value<'t> {
     /// The items of a list; nothing for anything else.
     #[must_use]
     pub fn items(&self) -> Vec<Value<'t>> {
-        self.first_items::<{ usize::MAX }>()
+        let items: Vec<&RawValue> = serde_json::from_str(self.raw).unwrap_or_default();
+        items.into_iter().map(|raw| self.piece(raw)).collect()
     }
 
     /// The items of a list, up to `MOST` and one more where there are more.
     #[must_use]
     pub fn first_items<const MOST: usize>(&self) -> Vec<Value<'t>> {
-        if self.sort() != Sort::List {
-            return Vec::new();
-        }
-        serde_json::from_str::<Items<'t, MOST>>(self.raw)
-            .map(|items| items.0.into_iter().map(|raw| self.piece(raw)).collect())
-            .unwrap_or_default()
+        let mut items = self.items();
+        items.truncate(MOST.saturating_add(1));
+        items
     }
 
     /// The members of an object; nothing for anything else. A name that comes twice is a fault,
@@ -167,12 +164,8 @@ impl<'t> Value<'t> {
             return Vec::new();
         };
         if raw.more {
-            faults.fault(self.at, feature, || {
-                (
-                    format!("the object has more than {MAX_MEMBERS} members"),
-                    "leave out what is not needed",
-                )
-            });
+            let what = format!("the object has more than {MAX_MEMBERS} members");
+            faults.fault(self.at, feature, || (what, "leave out what is not needed"));
         }
         let mut members = Vec::with_capacity(raw.pairs.len());
         for (key, value) in raw.pairs {
@@ -194,14 +187,10 @@ impl<'t> Value<'t> {
 fn note_repeated(members: &[Member<'_>], feature: Option<&str>, faults: &mut Diagnostics) {
     let mut by_key: Vec<&Member<'_>> = members.iter().collect();
     by_key.sort_by(|a, b| (&a.key, a.key_at).cmp(&(&b.key, b.key_at)));
-    for pair in by_key.windows(2) {
-        if let [first, second] = pair
-            && first.key == second.key
-        {
-            faults.fault_with_other(second.key_at, first.key_at, feature, || {
-                (format!("{} stands twice in one object", quoted(&second.key)), "keep one of them")
-            });
-        }
+    for pair in by_key.windows(2).filter(|pair| pair[0].key == pair[1].key) {
+        faults.fault_with_other(pair[1].key_at, pair[0].key_at, feature, || {
+            (format!("{} stands twice in one object", quoted(&pair[1].key)), "keep one of them")
+        });
     }
 }
 
@@ -213,46 +202,12 @@ pub fn warn_unknown(
     feature: Option<&str>,
     faults: &mut Diagnostics,
 ) {
-    for member in members {
-        if !allowed.contains(&member.key.as_ref()) {
-            faults.warning(member.key_at, feature, || {
-                (
-                    format!("{thing} {} is not known and not used", quoted(&member.key)),
-                    mend_name(
-                        &member.key,
-                        allowed.iter().copied(),
-                        &format!("known here: {}", one_of(allowed.iter().copied())),
-                    ),
-                )
-            });
-        }
-    }
-}
-
-/// The items of a list: all of them up to `MOST`, and one more where there are more.
-struct Items<'t, const MOST: usize>(Vec<&'t RawValue>);
-
-impl<'de, const MOST: usize> Deserialize<'de> for Items<'de, MOST> {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct ItemsVisitor<const MOST: usize>;
-        impl<'de, const MOST: usize> Visitor<'de> for ItemsVisitor<MOST> {
-            type Value = Items<'de, MOST>;
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("a list")
-            }
-            fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Self::Value, A::Error> {
-                let mut items = Vec::new();
-                while items.len() <= MOST {
-                    match list.next_element()? {
-                        Some(item) => items.push(item),
-                        None => return Ok(Items(items)),
-                    }
-                }
-                while list.next_element::<IgnoredAny>()?.is_some() {}
-                Ok(Items(items))
-            }
-        }
-        deserializer.deserialize_seq(ItemsVisitor)
+    for member in members.iter().filter(|member| !allowed.contains(&member.key.as_ref())) {
+        faults.warning(member.key_at, feature, || {
+            let what = format!("{thing} {} is not known and not used", quoted(&member.key));
+            let listed = format!("known here: {}", one_of(allowed.iter().copied()));
+            (what, mend_name(&member.key, allowed.iter().copied(), &listed))
+        });
     }
 }
 
@@ -285,8 +240,7 @@ impl<'de> Deserialize<'de> for Pairs<'de> {
     }
 }
 
-/// The bytes of JSON text that stand in no string, with their places; of strings the opening
-/// quotation mark.
+/// The bytes of JSON text that stand in no string, with their places; of strings the first `"`.
 pub fn outside_strings(text: &str) -> impl Iterator<Item = (usize, u8)> + '_ {
     let (mut in_string, mut escaped) = (false, false);
     text.bytes().enumerate().filter(move |(_, byte)| {
@@ -326,31 +280,25 @@ pub fn reason(error: &serde_json::Error) -> String {
 
 /// Byte offset of a line and a column in bytes, both from 1.
 pub fn offset_of(text: &str, line: usize, column: usize) -> usize {
-    let mut start = 0;
-    for _ in 1..line {
-        match text.get(start..).and_then(|rest| rest.find('\n')) {
-            Some(end) => start += end + 1,
-            None => break,
-        }
-    }
-    let mut at = (start + column.saturating_sub(1)).min(text.len());
-    while !text.is_char_boundary(at) {
-        at -= 1;
-    }
-    at
+    let before = text.split_inclusive('\n').take(line.saturating_sub(1));
+    let start: usize = before.map(str::len).sum();
+    text.floor_char_boundary(start + column.saturating_sub(1))
 }
 
 /// Notes a syntax error, with a hint where the token is a known slip.
 fn syntax_fault(text: &str, at: usize, error: &serde_json::Error, faults: &mut Diagnostics) {
-    let before = text.get(..at).unwrap_or_default();
-    let rest = text.get(at..).unwrap_or_default();
-    let (word_start, word) = word_at(text, at);
+    let (before, rest) = text.split_at(at);
+    // The word that the byte lies in: parsers differ in where in it they stop.
+    let word_start = before.trim_end_matches(is_part_of_word).len();
+    let word_end = text.len() - rest.trim_start_matches(is_part_of_word).len();
+    let word = text.get(word_start..word_end).unwrap_or_default();
+    let bare = word.trim_start_matches(['+', '-']).to_ascii_lowercase();
     let trimmed = before.trim_end();
     let reason = reason(error);
     let (place, what, mend) = if error.is_eof() {
         let what = "not JSON: the file ends too early".to_owned();
         (text.trim_end().len(), what, "it may be cut off: brackets or quotation marks stay open")
-    } else if is_not_finite(word) {
+    } else if ["nan", "inf", "infinity"].contains(&bare.as_str()) {
         let what = format!("not JSON: {} is not a number that JSON knows", quoted(word));
         (word_start, what, "every coordinate and property needs a finite number")
     } else if rest.starts_with('/') || rest.starts_with('#') {
@@ -363,9 +311,8 @@ fn syntax_fault(text: &str, at: usize, error: &serde_json::Error, faults: &mut D
     } else if reason.starts_with("trailing characters") {
         (at, "not JSON: more text after the end".to_owned(), "a file holds one object")
     } else {
-        let length = rest.chars().next().map_or(0, char::len_utf8);
-        let found = shown(rest.get(..length).unwrap_or_default());
-        let what = format!("not JSON: {reason}, found `{found}`");
+        let found: String = rest.chars().take(1).collect();
+        let what = format!("not JSON: {reason}, found `{}`", shown(&found));
         (at, what, "look for a missing comma, colon or quotation mark just before this place")
     };
     faults.fault(place, None, || (what, mend));
@@ -373,18 +320,4 @@ fn syntax_fault(text: &str, at: usize, error: &serde_json::Error, faults: &mut D
 
 fn is_part_of_word(character: char) -> bool {
     character.is_ascii_alphanumeric() || matches!(character, '+' | '-' | '.' | '_')
-}
-
-/// The word that a byte lies in, and where it begins: parsers differ in where in it they stop.
-fn word_at(text: &str, at: usize) -> (usize, &str) {
-    let before = text.get(..at).unwrap_or_default();
-    let rest = text.get(at..).unwrap_or_default();
-    let start = before.trim_end_matches(is_part_of_word).len();
-    let end = text.len() - rest.trim_start_matches(is_part_of_word).len();
-    (start, text.get(start..end).unwrap_or_default())
-}
-
-fn is_not_finite(word: &str) -> bool {
-    let bare = word.trim_start_matches(['+', '-']).to_ascii_lowercase();
-    ["nan", "inf", "infinity"].contains(&bare.as_str())
 }

@@ -20,15 +20,11 @@ pub fn is_hidden(character: char) -> bool {
 /// The text with control characters and characters that turn the writing direction spelt out, so
 /// that a file cannot play tricks with the terminal.
 pub fn tame(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for character in text.chars() {
-        if is_hidden(character) {
-            out.extend(character.escape_default());
-        } else {
-            out.push(character);
-        }
+    if !text.contains(is_hidden) {
+        return text.to_owned();
     }
-    out
+    let spelt = |c: char| if is_hidden(c) { c.escape_default().to_string() } else { c.into() };
+    text.chars().map(spelt).collect()
 }
 
 /// The text as a message shows it: tame, and cut after 60 characters.
@@ -49,48 +45,33 @@ pub fn quoted(text: &str) -> String {
 /// Case, spaces and underscores do not count. Beyond that, one edit in three characters (at most
 /// three) by the Damerau–Levenshtein distance; failing that, a known name that begins or ends with
 /// the given one. Of equals the first in the list wins.
-pub fn nearest<'n>(
-    name: &str,
-    known: impl IntoIterator<Item = &'n str> + Clone,
-) -> Option<&'n str> {
+pub fn nearest<'n>(name: &str, known: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
     if name.is_empty() || name.len() > LONGEST_COMPARED {
         return None;
     }
     let plain = plain(name);
     let length = plain.chars().count();
     let reach = length.div_ceil(3).min(3);
-    let by_distance = known
-        .clone()
-        .into_iter()
-        .filter(|candidate| candidate.len() <= LONGEST_COMPARED)
-        .map(|candidate| (damerau_levenshtein(&plain, &self::plain(candidate)), candidate))
-        .filter(|&(distance, _)| distance <= reach && distance < length)
-        .min_by_key(|&(distance, _)| distance);
-    if let Some((_, candidate)) = by_distance {
-        return Some(candidate);
-    }
-    known
-        .into_iter()
-        .filter(|candidate| length >= 3 && candidate.len() <= LONGEST_COMPARED)
-        .filter(|candidate| {
-            let candidate = self::plain(candidate);
-            candidate.starts_with(&plain) || candidate.ends_with(&plain)
-        })
-        .min_by_key(|candidate| candidate.len())
+    let known = known.into_iter().filter(|candidate| candidate.len() <= LONGEST_COMPARED);
+    let known: Vec<(&str, String)> = known.map(|name| (name, self::plain(name))).collect();
+    let distances = known.iter().map(|(name, other)| (damerau_levenshtein(&plain, other), *name));
+    let near = distances.filter(|&(distance, _)| distance <= reach && distance < length);
+    let by_distance = near.min_by_key(|&(distance, _)| distance).map(|(_, name)| name);
+    let longer = known
+        .iter()
+        .filter(|(_, other)| length >= 3 && (other.starts_with(&plain) || other.ends_with(&plain)));
+    by_distance.or_else(|| longer.map(|(name, _)| *name).min_by_key(|name| name.len()))
 }
 
 /// The question whether the nearest known name is meant, if any comes near.
-pub fn did_you_mean<'n>(
-    name: &str,
-    known: impl IntoIterator<Item = &'n str> + Clone,
-) -> Option<String> {
+pub fn did_you_mean<'n>(name: &str, known: impl IntoIterator<Item = &'n str>) -> Option<String> {
     nearest(name, known).map(|near| format!("did you mean {}?", quoted(near)))
 }
 
 /// How to mend a misspelt name: the nearest known one, and what there is to choose from.
 pub fn mend_name<'n>(
     name: &str,
-    known: impl IntoIterator<Item = &'n str> + Clone,
+    known: impl IntoIterator<Item = &'n str>,
     otherwise: &str,
 ) -> String {
     match did_you_mean(name, known) {

@@ -12,27 +12,18 @@ pub enum Style {
 }
 
 /// Why a text is no number.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum NoNumber {
     /// It has other signs than a number.
+    #[error("is not a number")]
     Signs,
     /// One comma or point with three digits after it: decimal sign or thousands?
+    #[error("can be read in two ways")]
     Ambiguous,
     /// It has more digits than are read.
+    #[error("has too many digits")]
     TooLong,
 }
-
-impl std::fmt::Display for NoNumber {
-    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        out.write_str(match self {
-            Self::Signs => "is not a number",
-            Self::Ambiguous => "can be read in two ways",
-            Self::TooLong => "has too many digits",
-        })
-    }
-}
-
-impl std::error::Error for NoNumber {}
 
 /// A number with the unit behind it taken off, if it has one of these; `None` if it is none.
 /// Neither words ("nan", "inf") nor powers of ten are numbers that people write.

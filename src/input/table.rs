@@ -155,10 +155,7 @@ fn quoted_field(text: &str) -> Option<(Cow<'_, str>, &str)> {
             continue;
         }
         let field = text.get(..at)?;
-        return Some(if from > 0 {
-            (Cow::Owned(field.replace("\"\"", "\"")), after)
-        } else {
-            (Cow::Borrowed(field), after)
-        });
+        let plain = || Cow::Owned(field.replace("\"\"", "\""));
+        return Some((if from > 0 { plain() } else { Cow::Borrowed(field) }, after));
     }
 }

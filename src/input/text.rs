@@ -101,12 +101,9 @@ pub fn decoded<'b>(bytes: &'b [u8], faults: &mut Diagnostics) -> Option<Cow<'b, 
         None => {
             let sound = Encoding::utf8_valid_up_to(bytes);
             let before = one_byte_each(bytes.get(..sound).unwrap_or_default());
-            faults.warning(before.len(), None, || {
-                (
-                    "the file is not UTF-8 text: it is read as Latin-1",
-                    "save it as UTF-8 if letters with accents look wrong",
-                )
-            });
+            let what = "the file is not UTF-8 text: it is read as Latin-1";
+            let mend = "save it as UTF-8 if letters with accents look wrong";
+            faults.warning(before.len(), None, || (what, mend));
             one_byte_each(bytes)
         }
     };
@@ -127,8 +124,7 @@ fn one_byte_each(bytes: &[u8]) -> Cow<'_, str> {
     WINDOWS_1252.decode_without_bom_handling(bytes).0
 }
 
-/// The text with line feeds where it ends its lines with carriage returns alone, as some programs
-/// do.
+/// The text with line feeds where it ends its lines with carriage returns alone.
 #[must_use]
 pub fn with_line_feeds(text: Cow<'_, str>) -> Cow<'_, str> {
     if text.contains('\r') && !text.contains('\n') {

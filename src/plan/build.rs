@@ -14,17 +14,13 @@ use super::{
     DEFAULT_DEVICE_HEIGHT_M, Level, Mountable, Obstacle, Outlet, Plan, Roam, Slab, Wall, outline,
 };
 
-/// What the features gave.
 #[derive(Debug, Default)]
 pub(super) struct Built {
     pub(super) plan: Plan,
-    /// Openings that are still to be put on their walls.
     pub(super) openings: Vec<Loose>,
-    /// Where the position of each device of the plan stands in the text.
+    /// Where the position of each device stands in the text, each wall, each name of a room.
     pub(super) devices_at: Vec<usize>,
-    /// Where each wall of the plan stands in the text.
     pub(super) walls_at: Vec<usize>,
-    /// Where each name of a room stands in the text.
     pub(super) room_names_at: Vec<usize>,
 }
 
@@ -34,10 +30,8 @@ impl Frame<'_> {
         let plan = &mut built.plan;
         match feature.kind {
             Kind::Wall => {
-                if let Some(wall) = self.wall(&feature) {
-                    built.walls_at.push(feature.at);
-                    plan.walls.push(wall);
-                }
+                let wall = self.wall(&feature).inspect(|_| built.walls_at.push(feature.at));
+                plan.walls.extend(wall);
             }
             Kind::Opening => built.openings.extend(self.loose_opening(feature)),
             Kind::Slab => plan.slabs.extend(self.slab(&feature)),
@@ -66,17 +60,12 @@ impl Frame<'_> {
         if self.lengths_make_sense {
             for (index, segment) in line.lines().enumerate() {
                 if apart(segment.start, segment.end) < MIN_SEGMENT_M {
-                    let (what, mend) = if line.0.len() == 2 {
-                        (
-                            "the wall has no length: both its ends are the same point",
-                            "draw it from end to end, or take it out",
-                        )
-                    } else {
-                        (
-                            "this point of the wall is the same as the one before",
-                            "take the repeated point out",
-                        )
-                    };
+                    let mut what = "this point of the wall is the same as the one before";
+                    let mut mend = "take the repeated point out";
+                    if line.0.len() == 2 {
+                        what = "the wall has no length: both its ends are the same point";
+                        mend = "draw it from end to end, or take it out";
+                    }
                     let at = shape.place(0, index + 1);
                     self.faults.fault(at, Some(&feature.id), || (what, mend));
                 }
@@ -102,35 +91,26 @@ impl Frame<'_> {
         let base = fields.height_m("base", self.unit.metres, &mut self.faults);
         let top = fields.height_m("top", self.unit.metres, &mut self.faults);
         let (base_m, top_m) = (base.unwrap_or(level.floor_m), top.unwrap_or(level.ceiling_m));
+        let (from, to) = (unit.show(base_m), unit.show(top_m));
         if base_m >= top_m {
             let at = if top.is_some() { "top" } else { "base" };
-            let what = format!(
-                "the top, {}, is not above the base, {}",
-                unit.show(top_m),
-                unit.show(base_m)
-            );
-            let mend = from_zero(level, unit);
-            fields.fault(at, &mut self.faults, || (what, mend));
+            let what = format!("the top, {to}, is not above the base, {from}");
+            fields.fault(at, &mut self.faults, || (what, from_zero(level, unit)));
             return None;
         }
         if base_m >= level.ceiling_m || top_m <= level.floor_m {
             let at = if base.is_some() { "base" } else { "top" };
+            let (number, low) = (level.number, unit.show(level.floor_m));
+            let reach = format!("{low} to {}", unit.show(level.ceiling_m));
             let what = format!(
-                "from {} to {} it lies wholly outside level {}, which reaches from {} to \
-                         {}",
-                unit.show(base_m),
-                unit.show(top_m),
-                level.number,
-                unit.show(level.floor_m),
-                unit.show(level.ceiling_m)
+                "from {from} to {to} it lies wholly outside level {number}, which reaches from \
+                 {reach}"
             );
-            let mend = from_zero(level, unit);
-            fields.warning(at, &mut self.faults, || (what, mend));
+            fields.warning(at, &mut self.faults, || (what, from_zero(level, unit)));
         }
         Some((base_m, top_m))
     }
 
-    /// The outline of a polygon feature.
     fn outline(&mut self, feature: &Feature<'_>) -> Option<geo::Polygon<f64>> {
         let shape = feature.shape.as_ref()?;
         if !self.lengths_make_sense {

@@ -6,12 +6,12 @@ use geo::Coord;
 
 use super::fields::Fields;
 use super::frame::Frame;
-use super::json::{Member, Sort, Value};
 use super::limits::MAX_COORDINATE_M;
 pub use super::limits::{LOSS_DB, SCALE, SCALE_SIGMA, SIGMA_DB};
 use super::members::{CALIBRATED_CONSTRUCTION, CALIBRATED_DEVICE, CALIBRATION, Object, rows};
-use super::names::{mend_name, quoted};
 use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind};
+use input::json::{Member, Value};
+use input::{mend_name, quoted};
 use units::Db;
 
 /// How far a panel may hang from the calibrated place and still count as hanging there, metres.
@@ -77,10 +77,7 @@ impl Frame<'_> {
         devices: &[Device],
     ) -> Option<Calibration> {
         let value = top.value("calibration")?;
-        let fields = Fields::of(value, &CALIBRATION, "\"calibration\"", None, &mut self.faults);
-        if value.sort() != Sort::Object {
-            return None;
-        }
+        let fields = Fields::of(value, &CALIBRATION, "\"calibration\"", None, &mut self.faults)?;
         for (name, mend) in [
             ("panel", "give the id of the panel that heard the readings"),
             ("panel_at", "give where the panel hung: [x, y]"),
@@ -98,30 +95,20 @@ impl Frame<'_> {
         let height_m = self.height_above_floor(&fields, level.as_ref(), DEFAULT_DEVICE_HEIGHT_M);
         let site_offset = fields.within("site_offset_db", &mut self.faults).map(Db);
         let site_sigma = fields.within("site_sigma_db", &mut self.faults).map(Db);
-        let vocabulary = self.vocabulary;
         let own_names = self.own_names.clone();
-        let known: Vec<&str> =
-            own_names.iter().chain(&vocabulary.constructions).map(String::as_str).collect();
-        let constructions = self.entries(
-            &fields,
-            ("constructions", "construction"),
-            &known,
-            &CALIBRATED_CONSTRUCTION,
-            |[scale, sigma]| ConstructionScale { scale, sigma },
-        );
+        let known = own_names.iter().chain(&self.vocabulary.constructions);
+        let known: Vec<&str> = known.map(String::as_str).collect();
+        let names = ("constructions", "construction");
+        let made = |[scale, sigma]: [f64; 2]| ConstructionScale { scale, sigma };
+        let constructions = self.entries(&fields, names, &known, &CALIBRATED_CONSTRUCTION, made);
         let heard = devices.iter().filter(|device| device.kind != DeviceKind::Panel);
         let ids: Vec<&str> = heard.map(|device| device.id.as_str()).collect();
-        let devices = self.entries(
-            &fields,
-            ("devices", "device"),
-            &ids,
-            &CALIBRATED_DEVICE,
-            |[loss, own, sigma]| DeviceCalibration {
-                loss: Db(loss),
-                own: Db(own),
-                sigma: Db(sigma),
-            },
-        );
+        let made = |figures: [f64; 3]| {
+            let [loss, own, sigma] = figures.map(Db);
+            DeviceCalibration { loss, own, sigma }
+        };
+        let names = ("devices", "device");
+        let devices = self.entries(&fields, names, &ids, &CALIBRATED_DEVICE, made);
         Some(Calibration {
             panel: panel?,
             level: level?.number,
@@ -135,14 +122,12 @@ impl Frame<'_> {
     }
 
     fn warn_no_panel(&mut self, fields: &Fields<'_>, id: &str, devices: &[Device]) {
-        let panels = devices
-            .iter()
-            .filter(|device| device.kind == DeviceKind::Panel)
-            .map(|device| device.id.as_str());
+        let panels = devices.iter().filter(|device| device.kind == DeviceKind::Panel);
+        let panels = panels.map(|device| device.id.as_str());
         if !panels.clone().any(|known| known == id) {
+            let name = quoted(id);
             let what = format!(
-                "the plan has no panel {}: what was read there is not used for its place",
-                quoted(id)
+                "the plan has no panel {name}: what was read there is not used for its place"
             );
             let mend = mend_name(id, panels, "write the new calibration with `drillonce diagnose`");
             fields.warning("panel", &mut self.faults, || (what, mend));
@@ -186,10 +171,8 @@ impl Frame<'_> {
         for member in entries.members() {
             if !known.contains(&member.key.as_ref()) {
                 self.faults.warning(member.key_at, None, || {
-                    let what = format!(
-                        "{thing} {} is not known: what the calibration says of it is not used",
-                        quoted(&member.key)
-                    );
+                    let said = "what the calibration says of it is not used";
+                    let what = format!("{thing} {} is not known: {said}", quoted(&member.key));
                     let mend = "take it out, or write the calibration again";
                     (what, mend_name(&member.key, known.iter().copied(), mend))
                 });
@@ -210,10 +193,7 @@ impl Frame<'_> {
         wanted: &'static Object,
     ) -> Option<[f64; N]> {
         let faults = &mut self.faults;
-        let fields = Fields::of(member.value, wanted, what, None, faults);
-        if member.value.sort() != Sort::Object {
-            return None;
-        }
+        let fields = Fields::of(member.value, wanted, what, None, faults)?;
         let mut numbers = [0.0; N];
         let mut sound = true;
         for (number, row) in numbers.iter_mut().zip(rows(wanted.members)) {

@@ -1,13 +1,12 @@
 //! The user's own constructions, and links.
 
-use super::diagnostic::Diagnostics;
 use super::fields::Fields;
 use super::frame::Frame;
-use super::json::{Member, Sort, Value};
 use super::limits::{FREQUENCY_MHZ, MAX_LAYERS, MAX_LOSS_DB, MAX_THICKNESS_MM};
 use super::members::{BULK, LAYERED, LINK};
-use super::names::{quoted, shown};
 use super::{Construction, Layer, LinkChoice};
+use input::json::{Member, Sort, Value};
+use input::{Diagnostics, quoted, shown};
 
 impl Frame<'_> {
     /// Reads the top-level member `constructions`.
@@ -15,13 +14,8 @@ impl Frame<'_> {
         let Some(value) = top.value("constructions") else {
             return;
         };
-        let own = Fields::named_freely(
-            value,
-            "construction",
-            "\"constructions\"",
-            None,
-            &mut self.faults,
-        );
+        let (thing, holder) = ("construction", "\"constructions\"");
+        let own = Fields::named_freely(value, thing, holder, None, &mut self.faults);
         for member in own.members() {
             self.own_names.insert(member.key.to_string());
             if self.vocabulary.constructions.iter().any(|known| *known == member.key) {
@@ -38,10 +32,7 @@ impl Frame<'_> {
 
     fn read_construction(&mut self, member: &Member<'_>) -> Option<Construction> {
         let holder = format!("construction {}", quoted(&member.key));
-        let fields = Fields::of(member.value, &LAYERED, &holder, None, &mut self.faults);
-        if member.value.sort() != Sort::Object {
-            return None;
-        }
+        let fields = Fields::of(member.value, &LAYERED, &holder, None, &mut self.faults)?;
         match (fields.value("layers"), fields.value("loss_db")) {
             (Some(layers), None) => self.read_layers(layers, &holder),
             (None, Some(loss)) => read_measured(loss, &holder, &mut self.faults),
@@ -69,16 +60,13 @@ impl Frame<'_> {
         }
         let read: Vec<Option<Layer>> =
             items.into_iter().map(|item| self.read_layer(item, holder)).collect();
-        read.into_iter().collect::<Option<Vec<Layer>>>().map(Construction::Layers)
+        read.into_iter().collect::<Option<_>>().map(Construction::Layers)
     }
 
     fn read_layer(&mut self, item: Value<'_>, holder: &str) -> Option<Layer> {
         let faults = &mut self.faults;
         let holder = format!("a layer of {holder}");
-        let fields = Fields::of(item, &BULK, &holder, None, faults);
-        if item.sort() != Sort::Object {
-            return None;
-        }
+        let fields = Fields::of(item, &BULK, &holder, None, faults)?;
         let material = fields.text("material", faults);
         if fields.value("sheet_resistance_ohm").is_some() {
             if fields.value("thickness_mm").is_some() {
@@ -125,14 +113,12 @@ impl Frame<'_> {
                 Some(LinkChoice { like: Some(name), ..LinkChoice::default() })
             }
             Sort::Object => {
-                let fields = Fields::of(value, &LINK, "a link", feature, &mut self.faults);
+                let fields = Fields::of(value, &LINK, "a link", feature, &mut self.faults)?;
                 Some(self.inline_link(&fields))
             }
             _ => {
-                let what = format!(
-                    "\"link\" must be a name or an object, but here is {}",
-                    value.described()
-                );
+                let found = value.described();
+                let what = format!("\"link\" must be a name or an object, but here is {found}");
                 let mend = "name a link of `drillonce catalogue`, or write {\"like\": NAME, …}";
                 holder.fault("link", &mut self.faults, || (what, mend));
                 None
@@ -204,11 +190,10 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Diagnostics) -> Op
         }
         let loss = member.value.number().filter(|loss| (0.0..=MAX_LOSS_DB).contains(loss));
         if loss.is_none() {
+            let (mhz, found) = (shown(&member.key), member.value.described());
             let what = format!(
-                "the loss at {} MHz must be a number from 0 to {MAX_LOSS_DB} dB, but here \
-                         is {}",
-                shown(&member.key),
-                member.value.described()
+                "the loss at {mhz} MHz must be a number from 0 to {MAX_LOSS_DB} dB, but here is \
+                 {found}"
             );
             let mend = "a loss is positive: it says how much weaker the signal is behind";
             faults.fault(member.value.at, None, || (what, mend));
@@ -219,14 +204,10 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Diagnostics) -> Op
         }
     }
     pairs.sort_by(|a: &(f64, f64), b| a.0.total_cmp(&b.0));
-    for pair in pairs.windows(2) {
-        if let [first, second] = pair
-            && first.0 == second.0
-        {
-            let what = format!("{what} has the frequency {} MHz twice", first.0);
-            faults.fault(value.at, None, || (what, "keep one"));
-            sound = false;
-        }
+    for pair in pairs.windows(2).filter(|pair| pair[0].0 == pair[1].0) {
+        let what = format!("{what} has the frequency {} MHz twice", pair[0].0);
+        faults.fault(value.at, None, || (what, "keep one"));
+        sound = false;
     }
     sound.then_some(Construction::Measured(pairs))
 }

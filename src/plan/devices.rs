@@ -4,11 +4,10 @@ use super::feature::Feature;
 use super::fields::Fields;
 use super::frame::Frame;
 use super::members::{LIFE_SAFETY, MAX_CAPACITY, ROLES};
-use super::names::{mend_name, one_of, quoted};
 use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Level};
+use input::{mend_name, one_of, quoted};
 
-/// Height of a mains outlet above the level's floor where the plan gives none, metres (common
-/// practice, no source).
+/// Usual height of a mains outlet above the floor, metres (common practice, no source).
 pub const DEFAULT_OUTLET_HEIGHT_M: f64 = 0.3;
 
 impl Frame<'_> {
@@ -42,12 +41,11 @@ impl Frame<'_> {
         }
         if let Some(number) = number {
             let at = fields.place("number");
-            if let Some(&first) = self.numbers.get(&number) {
+            let first = *self.numbers.entry(number).or_insert(at);
+            if first != at {
                 let what = format!("two devices have the number {number}");
                 let mend = "give each device a number of its own, or none";
                 self.faults.fault_with_other(at, first, Some(&feature.id), || (what, mend));
-            } else {
-                self.numbers.insert(number, at);
             }
         }
         // Counted even where something else is wrong with it, or "no sensor" would be said as well.
@@ -92,12 +90,9 @@ impl Frame<'_> {
             if height_m < -0.001 || height_m > storey_m + 0.001 {
                 let unit = self.unit;
                 let side = if height_m < 0.0 { "below the floor" } else { "above the ceiling" };
-                let what = format!(
-                    "the height, {}, is {side} of level {}, which is {} high",
-                    unit.show(height_m),
-                    level.number,
-                    unit.show(storey_m)
-                );
+                let (height, high) = (unit.show(height_m), unit.show(storey_m));
+                let side = format!("{side} of level {}", level.number);
+                let what = format!("the height, {height}, is {side}, which is {high} high");
                 let mend = "height is measured from the level's own floor";
                 fields.warning("height", &mut self.faults, || (what, mend));
             }

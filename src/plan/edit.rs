@@ -12,10 +12,8 @@ use std::collections::BTreeSet;
 
 use geo::Coord;
 
-use super::diagnostic::Diagnostics;
 use super::feature::named;
 use super::fields::Fields;
-use super::json::{Member, Sort, Value};
 use super::layout::{Layout, Node};
 use super::members::MAX_CAPACITY;
 use super::splice::{Splice, spliced, written};
@@ -24,6 +22,8 @@ use super::{
     Calibration, Construction, Device, DeviceKind, Diagnostic, Layer, LinkChoice, Plan, Severity,
     Vocabulary, read, source,
 };
+use input::Diagnostics;
+use input::json::{Member, Sort, Value};
 
 /// One change to a plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,8 +50,7 @@ pub enum Change {
         position: Coord<f64>,
         /// Height above that level's floor, metres.
         height_above_floor_m: f64,
-        /// How many sensors it can pass on, from 1 to [`super::MAX_CAPACITY`]; `None` leaves it
-        /// out.
+        /// How many sensors it can pass on, from 1 to [`super::MAX_CAPACITY`], if that is said.
         capacity: Option<u32>,
     },
     /// Writes down what readings showed, in place of what was written down before.
@@ -108,9 +107,8 @@ pub enum EditError {
 /// # Errors
 /// [`EditError`]. What is returned has been read again: it is a sound plan with just these changes.
 pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, EditError> {
-    let mut ignored = Diagnostics::new("");
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    if !source::is_sound(text, &mut ignored) {
+    if !source::is_sound(text, &mut Diagnostics::new("")) {
         return Err(EditError::NotThisPlan);
     }
     let vocabulary = names_in(plan);
@@ -129,12 +127,9 @@ pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, Edi
     Ok(text)
 }
 
-/// The first fault of a list.
 fn refused(faults: Vec<Diagnostic>) -> EditError {
-    faults
-        .into_iter()
-        .find(|fault| fault.severity == Severity::Error)
-        .map_or(EditError::NotThisPlan, |fault| EditError::Refused(Box::new(fault)))
+    let fault = faults.into_iter().find(|fault| fault.severity == Severity::Error);
+    fault.map_or(EditError::NotThisPlan, |fault| EditError::Refused(Box::new(fault)))
 }
 
 /// Every name that a plan uses: what its text must know to be read again.
@@ -176,26 +171,21 @@ fn once_each<'n>(names: impl Iterator<Item = &'n String>) -> Vec<String> {
 }
 
 impl Change {
-    /// Where the device shall hang, or the panel hung that heard the readings: level, position,
-    /// height above the floor in metres. `None` for a change that is not about a place.
-    fn place(&self, plan: &Plan) -> Option<(i32, Coord<f64>, f64)> {
+    /// Where a device shall hang, if one shall: level, position, height above the floor in metres.
+    fn place(&self) -> Option<(i32, Coord<f64>, f64)> {
         match self {
-            Self::Number { .. } => None,
-            Self::Calibrate(calibration) => Some(calibrate::place(calibration, plan)),
             Self::MovePanel { level, position, height_above_floor_m }
             | Self::AddRepeater { level, position, height_above_floor_m, .. } => {
                 Some((*level, *position, *height_above_floor_m))
             }
+            _ => None,
         }
     }
 
     /// Whether a plan that was read again holds the change, to a thousandth of its unit.
     fn is_made(&self, now: &Plan, before: &Plan) -> bool {
-        let place = self.place(now);
         let hangs = |device: &Device| {
-            let Some((level, position, height_m)) = place else {
-                return true;
-            };
+            let Some((level, position, height_m)) = self.place() else { return true };
             let near = |a: f64, b: f64| (a - b).abs() <= 0.001 * now.metres_per_unit;
             let floor_m = now.level(level).map_or(0.0, |level| level.floor_m);
             device.level == level
@@ -203,26 +193,24 @@ impl Change {
                 && near(device.position.y, position.y)
                 && near(device.height_m, floor_m + height_m)
         };
-        let device = match self {
-            Self::Calibrate(calibration) => {
-                return now.levels == before.levels && calibrate::is_made(calibration, now);
-            }
-            Self::MovePanel { .. } => now.panel(),
+        let mut devices = now.devices.iter();
+        let is_made = match self {
+            Self::Calibrate(calibration) => calibrate::is_made(calibration, now),
+            Self::MovePanel { .. } => now.panel().is_some_and(hangs),
             Self::AddRepeater { .. } => {
-                now.devices.last().filter(|device| device.kind == DeviceKind::Repeater)
+                devices.next_back().is_some_and(|it| it.kind == DeviceKind::Repeater && hangs(it))
             }
             Self::Number { id, number } => {
-                now.devices.iter().find(|device| device.id == *id && device.number == Some(*number))
+                devices.any(|device| device.id == *id && device.number == Some(*number))
             }
         };
-        now.levels == before.levels
+        is_made
+            && now.levels == before.levels
             && now.metres_per_unit.to_bits() == before.metres_per_unit.to_bits()
-            && device.is_some_and(hangs)
     }
 }
 
 /// A change in the plan's own unit, as numbers of the text.
-#[derive(Debug)]
 struct Target<'c> {
     change: &'c Change,
     level: i32,
@@ -231,18 +219,15 @@ struct Target<'c> {
     height: f64,
 }
 
-/// The list of features in the text of a plan.
 fn features_of(text: &str) -> Result<Member<'_>, EditError> {
     let top = Value::whole(text).members(None, &mut Diagnostics::new(""));
-    let mut members = top.into_iter();
-    members
-        .find(|member| member.key == "features" && member.value.sort() == Sort::List)
-        .ok_or(EditError::NotThisPlan)
+    let is_list = |it: &Member<'_>| it.key == "features" && it.value.sort() == Sort::List;
+    top.into_iter().find(is_list).ok_or(EditError::NotThisPlan)
 }
 
 impl<'c> Target<'c> {
     fn of(change: &'c Change, plan: &Plan) -> Result<Self, EditError> {
-        let (level, position, height_m) = change.place(plan).ok_or(EditError::NotThisPlan)?;
+        let (level, position, height_m) = change.place().ok_or(EditError::NotThisPlan)?;
         if plan.level(level).is_none() {
             return Err(EditError::NoLevel(level));
         }
@@ -319,13 +304,9 @@ impl<'c> Target<'c> {
 
     /// A new feature for a device, under an id that is not taken.
     fn device(&self, id: &str, name: &str, capacity: Option<u32>, ids: &BTreeSet<String>) -> Node {
-        let id = (1_usize..)
-            .map(|number| match number {
-                1 => id.to_owned(),
-                _ => format!("{id}-{number}"),
-            })
-            .find(|id| !ids.contains(id))
-            .unwrap_or_else(|| id.to_owned());
+        let numbered = (2_usize..).map(|number| format!("{id}-{number}"));
+        let mut wishes = std::iter::once(id.to_owned()).chain(numbered);
+        let id = wishes.find(|id| !ids.contains(id)).unwrap_or_default();
         let kind = match self.change {
             Change::AddRepeater { .. } => DeviceKind::Repeater,
             _ => DeviceKind::Panel,

@@ -4,21 +4,18 @@ use std::collections::BTreeMap;
 
 use super::fields::Fields;
 use super::frame::Frame;
-use super::json::{Sort, Value};
 use super::limits::MAX_FEATURES;
 use super::members::{FEATURE, KINDS, Kind, KindRow, rows};
-use super::names::{mend_name, one_of, quoted};
 use super::shape::{Extent, Shape, ShapeReader};
+use input::json::{Sort, Value};
+use input::{Diagnostics, mend_name, one_of, quoted};
 
-/// A feature of a known kind.
-#[derive(Debug)]
 pub(super) struct Feature<'t> {
     pub(super) id: String,
     pub(super) kind: Kind,
     pub(super) properties: Fields<'t>,
     /// Nothing if the geometry has a fault.
     pub(super) shape: Option<Shape>,
-    /// Where the feature begins.
     pub(super) at: usize,
 }
 
@@ -40,11 +37,8 @@ impl Frame<'_> {
         }
         let mut ids = BTreeMap::new();
         let mut counts = BTreeMap::new();
-        let features = items
-            .into_iter()
-            .filter_map(|item| self.read_feature(item, extent, &mut ids, &mut counts))
-            .collect();
-        Some(features)
+        let read = |item| self.read_feature(item, extent, &mut ids, &mut counts);
+        Some(items.into_iter().filter_map(read).collect())
     }
 
     fn read_feature<'t>(
@@ -67,23 +61,20 @@ impl Frame<'_> {
         let faults = &mut self.faults;
         if let Some(id) = known_as {
             let at = if given.is_some() { feature.place("id") } else { item.at };
-            if let Some(&first) = ids.get(id) {
+            let first = *ids.entry(id.to_owned()).or_insert(at);
+            if first != at {
                 let what = "two features have this id";
                 let mend = "give each feature an id of its own; without one it gets its kind and \
                          its number in file order";
                 faults.fault_with_other(at, first, Some(id), || (what, mend));
-            } else {
-                ids.insert(id.to_owned(), at);
             }
         }
         warn_unknown_members(&feature, known_as, faults);
-        match feature.text("type", faults) {
-            Some(name) if name != "Feature" => {
-                let what = format!("a member of \"features\" has the type {}", quoted(&name));
-                feature.fault("type", faults, || (what, "write \"type\": \"Feature\""));
-            }
-            Some(_) => {}
-            None => feature.need("type", "write \"type\": \"Feature\"", faults),
+        let mend = "write \"type\": \"Feature\"";
+        feature.need("type", mend, faults);
+        if let Some(name) = feature.text("type", faults).filter(|name| name != "Feature") {
+            let what = format!("a member of \"features\" has the type {}", quoted(&name));
+            feature.fault("type", faults, || (what, mend));
         }
         let Some(properties) = feature.value("properties") else {
             let mend = "give at least \"properties\": {\"kind\": …}";
@@ -113,7 +104,6 @@ impl Frame<'_> {
         Some(Feature { id, kind: row.kind, properties, shape, at: item.at })
     }
 
-    /// The row of the kind that the properties name.
     fn kind_row(&mut self, properties: &Fields<'_>) -> Option<&'static KindRow> {
         let names = || KINDS.iter().map(|row| row.name);
         let Some(name) = properties.text("kind", &mut self.faults) else {
@@ -134,15 +124,12 @@ impl Frame<'_> {
     }
 }
 
-/// A feature with what it goes by.
-#[derive(Debug, Clone)]
 pub(super) struct Named<'t> {
     pub(super) fields: Fields<'t>,
     /// Empty if it says none.
     pub(super) kind: String,
     /// Its id, or what it goes by without one; empty if it has neither id nor kind.
     pub(super) id: String,
-    /// Whether the text gives the id.
     pub(super) has_id: bool,
 }
 
@@ -201,11 +188,7 @@ fn given_id(feature: &Fields<'_>, frame: &mut Frame<'_>) -> Option<String> {
     None
 }
 
-fn warn_unknown_members(
-    feature: &Fields<'_>,
-    known_as: Option<&str>,
-    faults: &mut super::diagnostic::Diagnostics,
-) {
+fn warn_unknown_members(feature: &Fields<'_>, known_as: Option<&str>, faults: &mut Diagnostics) {
     for member in feature.members() {
         let key = member.key.as_ref();
         if rows(FEATURE.members).any(|known| known.name == key) {

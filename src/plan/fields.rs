@@ -4,20 +4,14 @@
 
 use std::borrow::Cow;
 
-use super::diagnostic::Diagnostics;
-use super::json::{Member, Sort, Value, warn_unknown};
 use super::limits::MAX_HEIGHT_M;
 use super::members::{Members, Object, rows};
-use super::names::{mend_name, one_of, quoted, shown};
+use input::json::{Member, Sort, Value, warn_unknown};
+use input::{Diagnostics, mend_name, one_of, quoted, shown};
 
-/// An object whose members are being read.
-#[derive(Debug, Clone)]
 pub(super) struct Fields<'t> {
-    /// The object.
     pub(super) whole: Value<'t>,
-    /// Where it begins.
     pub(super) at: usize,
-    /// The feature that faults are put down to.
     pub(super) feature: Option<String>,
     /// What a member is called in messages: "property", "member".
     thing: &'static str,
@@ -27,22 +21,20 @@ pub(super) struct Fields<'t> {
 }
 
 impl<'t> Fields<'t> {
-    /// The members of an object with fixed names, of which unknown ones are warned of; anything
-    /// else is a fault and has none.
+    /// An object with fixed names, of which unknown ones are warned of; anything else is a fault.
     pub(super) fn of(
         value: Value<'t>,
         object: &'static Object,
         holder: &str,
         feature: Option<&str>,
         faults: &mut Diagnostics,
-    ) -> Self {
+    ) -> Option<Self> {
         let mut fields = Self::named_freely(value, object.thing, holder, feature, faults);
         fields.know(object.members, faults);
-        fields
+        (value.sort() == Sort::Object).then_some(fields)
     }
 
-    /// The members of an object whose names are the user's own; anything else is a fault and has
-    /// none.
+    /// An object whose names are the user's own; anything else is a fault and has no members.
     pub(super) fn named_freely(
         value: Value<'t>,
         thing: &'static str,
@@ -72,7 +64,6 @@ impl<'t> Fields<'t> {
         warn_unknown(&self.members, self.thing, &names, self.feature.as_deref(), faults);
     }
 
-    /// The bounds of a number, as the table of members has them.
     fn bounds(&self, name: &str) -> (f64, f64) {
         let row = rows(self.known).find(|member| member.name == name);
         row.map_or((f64::NEG_INFINITY, f64::INFINITY), |member| member.holds.bounds())
@@ -88,7 +79,6 @@ impl<'t> Fields<'t> {
         (member.value.sort() != Sort::Null).then_some(member.value)
     }
 
-    /// All members, in file order.
     pub(super) fn members(&self) -> &[Member<'t>] {
         &self.members
     }
@@ -98,7 +88,6 @@ impl<'t> Fields<'t> {
         self.value(name).map_or(self.at, |value| value.at)
     }
 
-    /// Notes a fault at a member's value.
     pub(super) fn fault<A: Into<String>, B: Into<String>>(
         &self,
         name: &str,
@@ -108,7 +97,6 @@ impl<'t> Fields<'t> {
         faults.fault(self.place(name), self.feature.as_deref(), words);
     }
 
-    /// Notes a warning at a member's value.
     pub(super) fn warning<A: Into<String>, B: Into<String>>(
         &self,
         name: &str,
@@ -118,7 +106,6 @@ impl<'t> Fields<'t> {
         faults.warning(self.place(name), self.feature.as_deref(), words);
     }
 
-    /// Notes a fault if a member that must be there is not.
     pub(super) fn need(&self, name: &str, mend: &str, faults: &mut Diagnostics) {
         if self.value(name).is_none() {
             let what = format!("the {} {} is missing", self.thing, quoted(name));
@@ -158,17 +145,14 @@ impl<'t> Fields<'t> {
         found
     }
 
-    /// A member that is text.
     pub(super) fn text(&self, name: &str, faults: &mut Diagnostics) -> Option<String> {
         self.of_sort(name, "text", Value::text, faults).map(Cow::into_owned)
     }
 
-    /// A member that is a finite number.
     pub(super) fn number(&self, name: &str, faults: &mut Diagnostics) -> Option<f64> {
         self.of_sort(name, "a finite number", Value::number, faults)
     }
 
-    /// A member that is `true` or `false`.
     pub(super) fn boolean(&self, name: &str, faults: &mut Diagnostics) -> Option<bool> {
         self.of_sort(name, "true or false", Value::boolean, faults)
     }
@@ -186,8 +170,7 @@ impl<'t> Fields<'t> {
         None
     }
 
-    /// A member that counts something: a whole number within its bounds, of which none is below
-    /// zero.
+    /// A member that counts something: a whole number within its bounds, none of them below zero.
     pub(super) fn count(&self, name: &str, faults: &mut Diagnostics) -> Option<u32> {
         #[expect(
             clippy::cast_possible_truncation,
@@ -211,7 +194,6 @@ impl<'t> Fields<'t> {
         None
     }
 
-    /// A height of any kind, in metres.
     pub(super) fn height_m(
         &self,
         name: &str,
@@ -227,7 +209,6 @@ impl<'t> Fields<'t> {
         None
     }
 
-    /// A member that must be one of a few words.
     pub(super) fn word(
         &self,
         name: &str,

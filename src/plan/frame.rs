@@ -2,14 +2,13 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::diagnostic::Diagnostics;
 use super::fields::Fields;
-use super::json::Sort;
 use super::limits::MAX_LEVELS;
 use super::members::{LEVEL, rows};
-use super::names::{one_of, quoted};
 use super::unit::{FOOT, METRE, Unit};
 use super::{Construction, Level, Vocabulary};
+use input::json::{Sort, Value};
+use input::{Diagnostics, one_of, quoted};
 
 /// Ceiling of the level that a plan without levels has, metres above its floor.
 const DEFAULT_CEILING_M: f64 = 2.4;
@@ -18,11 +17,9 @@ const DEFAULT_CEILING_M: f64 = 2.4;
 const LEVEL_OVERLAP_M: f64 = 0.001;
 
 /// What is known of the plan before its features are read, and where faults go.
-#[derive(Debug)]
 pub(super) struct Frame<'v> {
     pub(super) vocabulary: &'v Vocabulary,
     pub(super) faults: Diagnostics,
-    /// The unit of lengths in the file.
     pub(super) unit: Unit,
     /// Whether lengths can be judged: not while the unit is unknown or coordinates are degrees.
     pub(super) lengths_make_sense: bool,
@@ -36,9 +33,7 @@ pub(super) struct Frame<'v> {
     pub(super) numbers: BTreeMap<u32, usize>,
     /// Place and id of every panel, in file order.
     pub(super) panels: Vec<(usize, String)>,
-    /// How many sensors there are.
     pub(super) sensors: usize,
-    /// Whether a plan without a sensor is a fault.
     pub(super) needs_sensors: bool,
 }
 
@@ -102,9 +97,8 @@ impl<'v> Frame<'v> {
                     top.fault("levels", &mut self.faults, || (what, mend));
                 }
                 let mut places = BTreeMap::new();
-                for item in items.into_iter().take(MAX_LEVELS) {
-                    self.read_level(item, &mut places);
-                }
+                let levels = items.into_iter().take(MAX_LEVELS);
+                levels.for_each(|item| self.read_level(item, &mut places));
                 self.levels.sort_by_key(|level| level.number);
                 self.check_overlap(&places);
             }
@@ -116,12 +110,9 @@ impl<'v> Frame<'v> {
         }
     }
 
-    fn read_level(&mut self, item: super::json::Value<'_>, places: &mut BTreeMap<i32, usize>) {
+    fn read_level(&mut self, item: Value<'_>, places: &mut BTreeMap<i32, usize>) {
         let faults = &mut self.faults;
-        let fields = Fields::of(item, &LEVEL, "a level", None, faults);
-        if item.sort() != Sort::Object {
-            return;
-        }
+        let Some(fields) = Fields::of(item, &LEVEL, "a level", None, faults) else { return };
         for member in rows(LEVEL.members).filter(|member| member.needed) {
             fields.need(member.name, "every level needs its number, floor and ceiling", faults);
         }
@@ -137,12 +128,12 @@ impl<'v> Frame<'v> {
         }
         let Some(number) = number else { return };
         let at = fields.place("level");
-        if let Some(&first) = places.get(&number) {
+        let first = *places.entry(number).or_insert(at);
+        if first != at {
             let what = format!("two levels have the number {number}");
             faults.fault_with_other(at, first, None, || (what, "number them apart"));
             return;
         }
-        places.insert(number, at);
         let floor_m = floor_m.unwrap_or_default();
         self.levels.push(Level {
             number,
@@ -160,12 +151,11 @@ impl<'v> Frame<'v> {
             let [low, high] = pair else { continue };
             let place = |level: &Level| places.get(&level.number).copied().unwrap_or_default();
             if low.ceiling_m > high.floor_m + LEVEL_OVERLAP_M {
+                let (floor, ceiling) = (unit.show(high.floor_m), unit.show(low.ceiling_m));
+                let (number, lower) = (high.number, low.number);
                 let what = format!(
-                    "level {} begins at {}, below the ceiling of level {} at {}",
-                    high.number,
-                    unit.show(high.floor_m),
-                    low.number,
-                    unit.show(low.ceiling_m)
+                    "level {number} begins at {floor}, below the ceiling of level {lower} at \
+                     {ceiling}"
                 );
                 let mend = "floor and ceiling are both measured from the plan's zero";
                 self.faults.fault_with_other(place(high), place(low), None, || (what, mend));
@@ -173,12 +163,10 @@ impl<'v> Frame<'v> {
         }
     }
 
-    /// The level of a number.
     pub(super) fn level(&self, number: i32) -> Option<&Level> {
         self.levels.iter().find(|level| level.number == number)
     }
 
-    /// The numbers of all levels, for a message.
     pub(super) fn level_numbers(&self) -> String {
         let numbers: Vec<String> =
             self.levels.iter().map(|level| level.number.to_string()).collect();
@@ -213,8 +201,7 @@ impl<'v> Frame<'v> {
         None
     }
 
-    /// The level of a feature for which the plan format asks none: the lowest, with a warning if
-    /// there are several.
+    /// The level of a feature that may name none: the lowest, with a warning if there are several.
     pub(super) fn optional_level(&mut self, fields: &Fields<'_>) -> Option<Level> {
         if fields.value("level").is_some() || self.levels.len() < 2 {
             return self.required_level(fields);
@@ -227,7 +214,6 @@ impl<'v> Frame<'v> {
         Some(first)
     }
 
-    /// The construction that a feature names, which must be known.
     pub(super) fn construction(&mut self, fields: &Fields<'_>, kind: &str) -> Option<String> {
         if fields.value("construction").is_none() {
             let mend =
@@ -244,7 +230,6 @@ impl<'v> Frame<'v> {
     }
 }
 
-/// A member as a level's number.
 fn level_number(fields: &Fields<'_>, member: &str, faults: &mut Diagnostics) -> Option<i32> {
     #[expect(clippy::cast_possible_truncation, reason = "a whole number within LEVEL_NUMBERS")]
     fields.whole(member, faults).map(|number| number as i32)

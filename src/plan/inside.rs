@@ -21,15 +21,13 @@ use rstar::{AABB, Envelope as _, RTree};
 use super::strips::{Bridge, DOORWAY_M, GAP_M, Gap, Joints, Thickness, indexed, is_tangle, strips};
 use super::{Level, Plan};
 
-/// A gap wider than a double door, metres (common practice, no source), may be the open side of a
-/// porch or a bay.
+/// What is wider than a double door, metres (common practice, no source), may be a porch or a bay.
 const DOUBLE_DOOR_M: f64 = 1.5;
 
 /// What a wider gap must open to be named, square metres: more than a porch (our own choice).
 const MORE_THAN_A_PORCH_M2: f64 = 6.0;
 
-/// Least area of a room, square metres: what is smaller is a shaft, or the cavity between two walls
-/// (our own choice).
+/// Least area of a room, square metres: less is a shaft or the cavity of a wall (our own choice).
 pub const LEAST_ROOM_M2: f64 = 0.3;
 
 /// The inside of one level.
@@ -59,11 +57,9 @@ impl Inside {
             return Self::default();
         }
         let joints = Joints::of(plan, &strips, &index);
-        let mut solid: Vec<Polygon<f64>> = strips
-            .iter()
-            .map(|strip| strip.outline(joints.longer(strip)))
-            .chain(joints.closed.iter().map(|bridge| bridge.outline()))
-            .collect();
+        let walls = strips.iter().map(|strip| strip.outline(joints.longer(strip)));
+        let mut solid: Vec<Polygon<f64>> =
+            walls.chain(joints.closed.iter().map(Bridge::outline)).collect();
         let mut ground = Ground::of(&solid);
         let mut gaps = Vec::new();
         // Narrow ones first: a wide one may lead into the same room.
@@ -80,8 +76,8 @@ impl Inside {
         }
         gaps.sort_by_key(|gap| gap.wall);
         Self {
-            outside: Sides::of(sides(ground.outside.iter())),
-            closed_off: Sides::of(sides(ground.spaces.iter())),
+            outside: Sides::of(ground.outside.iter()),
+            closed_off: Sides::of(ground.spaces.iter()),
             spaces: ground.spaces,
             hull: Some(corners.convex_hull()),
             gaps,
@@ -100,8 +96,7 @@ impl Inside {
         !self.spaces.is_empty()
     }
 
-    /// Whether a place is inside the building, its walls included; nothing is where walls close off
-    /// nothing.
+    /// Whether a place is inside the building, walls included; none is where they close off none.
     #[must_use]
     pub fn holds(&self, place: Coord<f64>) -> bool {
         let ground = self.outside.index().root().envelope();
@@ -137,11 +132,9 @@ impl Inside {
 }
 
 /// The ground of a level that no wall stands on.
-#[derive(Debug)]
 struct Ground {
     /// What hangs together with what is beyond all walls.
     outside: Option<Polygon<f64>>,
-    /// The rest.
     spaces: Vec<Polygon<f64>>,
 }
 
@@ -159,8 +152,7 @@ impl Ground {
         Self { outside: outside.into_iter().next(), spaces }
     }
 
-    /// The gaps by which the outside comes into what would be closed off if they were shut, one of
-    /// each pair of ends that face one another.
+    /// The gaps that, shut, would close off a room: one of each pair of ends that face one another.
     fn ways_in(
         &self,
         gaps: &[Bridge],
@@ -212,8 +204,9 @@ struct Sides {
 }
 
 impl Sides {
-    fn of(lines: Vec<Line<f64>>) -> Self {
-        Self { lines, index: OnceLock::new() }
+    fn of<'p>(outlines: impl Iterator<Item = &'p Polygon<f64>>) -> Self {
+        let rings = outlines.flat_map(|it| std::iter::once(it.exterior()).chain(it.interiors()));
+        Self { lines: rings.flat_map(LineString::lines).collect(), index: OnceLock::new() }
     }
 
     fn index(&self) -> &RTree<Line<f64>> {
@@ -221,33 +214,20 @@ impl Sides {
     }
 }
 
-/// All sides of some outlines.
-fn sides<'p>(outlines: impl Iterator<Item = &'p Polygon<f64>>) -> Vec<Line<f64>> {
-    outlines
-        .flat_map(|outline| std::iter::once(outline.exterior()).chain(outline.interiors()))
-        .flat_map(LineString::lines)
-        .collect()
-}
-
-/// Whether a place lies within the outlines to which these sides belong: a ray to the right crosses
-/// an odd number of them.
+/// Whether a place lies within outlines: a ray to the right crosses an odd number of their sides.
 fn is_within(sides: &RTree<Line<f64>>, place: Coord<f64>) -> bool {
     let far = sides.root().envelope().upper().x().max(place.x);
     let ray = AABB::from_corners(Point(place), Point::new(far, place.y));
     let crossed = sides.locate_in_envelope_intersecting(&ray).filter(|side| {
-        let (low, high) = if side.start.y <= side.end.y {
-            (side.start, side.end)
-        } else {
-            (side.end, side.start)
-        };
+        let is_up = side.start.y <= side.end.y;
+        let (low, high) = if is_up { (side.start, side.end) } else { (side.end, side.start) };
         let (run, to) = (high - low, place - low);
         low.y <= place.y && place.y < high.y && run.x * to.y - run.y * to.x > 0.0
     });
     crossed.count() % 2 == 1
 }
 
-/// How far a place is from the middle lines of a level's own walls, metres; infinite where there
-/// are none.
+/// How far a place is from the middle lines of a level's own walls, metres; infinite without any.
 #[must_use]
 pub fn distance_to_walls_m(plan: &Plan, level: i32, place: Coord<f64>) -> f64 {
     let walls = plan.walls.iter().filter(|wall| wall.level == level);

@@ -1,10 +1,9 @@
 //! How the text of a plan is laid out, and new pieces of it in the same manner.
 
 use super::fields::Fields;
-use super::json::{Member, Value};
 use super::splice::{Splice, piece};
+use input::json::{Member, Value};
 
-/// A piece of JSON to be written.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) enum Node {
     /// A number, or text with its quotation marks.
@@ -29,7 +28,6 @@ impl Node {
 }
 
 /// Line ends and indents of what is spread over several lines.
-#[derive(Debug)]
 struct Lines {
     end: &'static str,
     base: String,
@@ -40,8 +38,6 @@ struct Lines {
     lists: bool,
 }
 
-/// How an object is laid out.
-#[derive(Debug)]
 pub(super) struct Layout {
     /// The colon with the space around it.
     colon: String,
@@ -61,11 +57,13 @@ fn indent(space: &str) -> Option<&str> {
     space.get(end + 1..)
 }
 
-/// What opens an object up to its first member: is it spread over several lines?
+/// Whether what stands behind the bracket of an object or list begins on a line of its own.
+fn begins_a_line(inner: &str) -> bool {
+    inner.trim_start_matches(|c: char| c.is_whitespace() && c != '\n').starts_with('\n')
+}
+
 fn is_spread(raw: &str) -> bool {
-    let inner = raw.get(1..).unwrap_or_default();
-    let space = inner.len() - inner.trim_start().len();
-    inner.get(..space).unwrap_or_default().contains('\n')
+    raw.get(1..).is_some_and(begins_a_line)
 }
 
 impl Layout {
@@ -83,11 +81,7 @@ impl Layout {
                 end: if lead.contains("\r\n") { "\r\n" } else { "\n" },
                 base: base.to_owned(),
                 step: step.unwrap_or("  ").to_owned(),
-                deepest: if objects.any(|member| is_spread(member.value.raw)) {
-                    usize::MAX
-                } else {
-                    0
-                },
+                deepest: if objects.any(|it| is_spread(it.value.raw)) { usize::MAX } else { 0 },
                 lists: numbers_are_spread(object.whole.raw),
             }
         });
@@ -104,72 +98,51 @@ impl Layout {
         if self.colon.ends_with([' ', '\t']) { ", " } else { "," }
     }
 
-    /// A node in this layout.
     pub(super) fn write(&self, node: &Node) -> String {
-        let mut out = String::new();
-        self.put(node, 0, &mut out);
-        out
+        self.written(node, 0)
     }
 
-    /// A node that is a member of an object in this layout. Objects in it are spread as the
-    /// surroundings are, and at least `levels` deep.
+    /// A member of an object in this layout; objects in it are spread at least `levels` deep.
     pub(super) fn write_member(mut self, node: &Node, levels: usize) -> String {
         if let Some(lines) = &mut self.lines {
             lines.deepest = if lines.lists { usize::MAX } else { levels };
         }
-        let mut out = String::new();
-        self.put(node, 1, &mut out);
-        out
+        self.written(node, 1)
     }
 
-    fn put(&self, node: &Node, depth: usize, out: &mut String) {
+    fn written(&self, node: &Node, depth: usize) -> String {
+        let lines = self.lines.as_ref();
         match node {
-            Node::Leaf(text) => out.push_str(text),
+            Node::Leaf(text) => text.clone(),
             Node::List(items) => {
-                let lines = self.lines.as_ref().filter(|lines| lines.lists);
-                self.enclose(('[', ']'), lines, depth, items, out, |item, out| {
-                    out.push_str(item);
-                });
+                self.enclosed(['[', ']'], lines.filter(|lines| lines.lists), depth, items)
             }
             Node::Object(members) => {
-                let lines = self.lines.as_ref().filter(|lines| depth <= lines.deepest);
-                self.enclose(('{', '}'), lines, depth, members, out, |member, out| {
-                    let (name, value) = member;
-                    out.push_str(name);
-                    out.push_str(&self.colon);
-                    self.put(value, depth + 1, out);
-                });
+                let member = |(name, value): &(String, Node)| {
+                    format!("{name}{}{}", self.colon, self.written(value, depth + 1))
+                };
+                let members: Vec<String> = members.iter().map(member).collect();
+                self.enclosed(['{', '}'], lines.filter(|it| depth <= it.deepest), depth, &members)
             }
         }
     }
 
     /// Items between brackets, each in a line of its own if there are `lines`.
-    fn enclose<T>(
+    fn enclosed(
         &self,
-        (open, close): (char, char),
+        [open, close]: [char; 2],
         lines: Option<&Lines>,
         depth: usize,
-        items: &[T],
-        out: &mut String,
-        mut put: impl FnMut(&T, &mut String),
-    ) {
-        let new_line = |depth: usize, out: &mut String| {
-            if let Some(lines) = lines {
-                out.push_str(lines.end);
-                out.push_str(&lines.base);
-                out.push_str(&lines.step.repeat(depth));
-            }
+        items: &[String],
+    ) -> String {
+        let new_line = |depth: usize| {
+            let line = |it: &Lines| format!("{}{}{}", it.end, it.base, it.step.repeat(depth));
+            lines.map(line).unwrap_or_default()
         };
-        out.push(open);
-        for (number, item) in items.iter().enumerate() {
-            if number > 0 {
-                out.push_str(if lines.is_some() { "," } else { self.comma() });
-            }
-            new_line(depth + 1, out);
-            put(item, out);
-        }
-        new_line(depth, out);
-        out.push(close);
+        let comma = if lines.is_some() { "," } else { self.comma() };
+        let (inner, outer) = (new_line(depth + 1), new_line(depth));
+        let items = items.join(&format!("{comma}{inner}"));
+        format!("{open}{inner}{items}{outer}{close}")
     }
 
     /// A member of an object set: put in the place of its value where there is one (null counts),
@@ -209,13 +182,7 @@ impl Layout {
 
 /// Whether the first list of numbers in the text has a line for each.
 fn numbers_are_spread(raw: &str) -> bool {
-    raw.match_indices('[')
-        .filter_map(|(at, _)| raw.get(at..))
-        .find(|list| {
-            list.get(1..)
-                .unwrap_or_default()
-                .trim_start()
-                .starts_with(|c: char| c == '-' || c.is_ascii_digit())
-        })
-        .is_some_and(is_spread)
+    let is_number = |c: char| c == '-' || c.is_ascii_digit();
+    let mut lists = raw.split('[').skip(1);
+    lists.find(|inner| inner.trim_start().starts_with(is_number)).is_some_and(begins_a_line)
 }

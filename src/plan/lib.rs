@@ -36,8 +36,6 @@ mod unit;
 
 use std::collections::BTreeMap;
 
-use input::{diagnostic, json, names};
-
 use geo::{Coord, Line, LineString, Polygon};
 
 pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PLACE_M};
@@ -53,10 +51,11 @@ pub use limits::{
     ON_WALL_TOLERANCE_M,
 };
 pub use members::{MAX_CAPACITY, MAX_NUMBER, ROLES};
-pub use outline::rings_cross;
-pub use read::{Reading, read, read_file, read_house};
+pub use outline::{hole_lies_in, rings_cross};
+pub use read::{Reading, read, read_file, read_house, title_of};
 pub use rooms::{Room, RoomName, Rooms};
 pub use strips::{GAP_M, Gap, Thickness};
+pub use unit::thousandths;
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.
 /// (Common practice, no source: a panel's display stands at about eye level.)
@@ -205,11 +204,12 @@ pub struct Obstacle {
 }
 
 /// What a device is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum DeviceKind {
     /// The control panel with the receiver.
     Panel,
     /// A transmitter that only talks.
+    #[default]
     Sensor,
     /// Hears sensors and passes on what they say.
     Repeater,
@@ -240,7 +240,7 @@ impl DeviceKind {
 }
 
 /// A device at a point.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Device {
     /// Feature id.
     pub id: String,
@@ -254,8 +254,7 @@ pub struct Device {
     pub height_m: f64,
     /// Its name for people (default: its id).
     pub name: String,
-    /// The room it is in, as people call it: as the plan says, else as the room is named in which
-    /// it lies.
+    /// The room it is in: as the plan says, else as the room is named in which it lies.
     pub room: Option<String>,
     /// Its number in the panel, where it has one.
     pub number: Option<u32>,
@@ -277,22 +276,7 @@ impl Device {
     /// A device of a kind on a level that is still to get a place; supervised, and nothing else.
     #[must_use]
     pub fn bare(kind: DeviceKind, level: i32) -> Self {
-        Self {
-            id: String::new(),
-            kind,
-            level,
-            position: Coord { x: 0.0, y: 0.0 },
-            height_m: 0.0,
-            name: String::new(),
-            room: None,
-            number: None,
-            role: None,
-            device: None,
-            link: None,
-            mount: None,
-            supervised: true,
-            capacity: None,
-        }
+        Self { kind, level, supervised: true, ..Self::default() }
     }
 }
 
@@ -361,6 +345,18 @@ pub enum Construction {
     Measured(Vec<(f64, f64)>),
 }
 
+impl Construction {
+    /// The thickness of all its layers, millimetres; nothing for a measured loss.
+    pub(crate) fn thickness_mm(&self) -> Option<f64> {
+        let Self::Layers(layers) = self else { return None };
+        let bulk = layers.iter().map(|layer| match layer {
+            Layer::Bulk { thickness_mm, .. } => *thickness_mm,
+            Layer::Film { .. } => 0.0,
+        });
+        Some(bulk.sum())
+    }
+}
+
 /// One layer of a user-defined construction.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Layer {
@@ -427,8 +423,7 @@ impl Plan {
         }
     }
 
-    /// The line of an opening on its wall's centre line, metres; nothing for one whose wall is not
-    /// there.
+    /// The line of an opening on its wall's centre line, metres; nothing if its wall is not there.
     #[must_use]
     pub fn opening_line(&self, opening: &Opening) -> Option<Line<f64>> {
         let wall = self.walls.get(opening.wall)?;

@@ -18,8 +18,7 @@ pub const MAX_FEATURES: usize = 20_000;
 /// Most positions of all features together.
 pub const MAX_POSITIONS: usize = 200_000;
 
-/// Most positions of one polygon: whether it crosses itself takes a time that may grow with the
-/// square of this.
+/// Most positions of a polygon: to see whether it crosses itself may take a time with its square.
 pub const MAX_OUTLINE_POSITIONS: usize = 5_000;
 
 /// Most levels of a plan.

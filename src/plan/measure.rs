@@ -5,18 +5,14 @@ use geo::{Coord, Distance, Euclidean};
 use super::unit::thousandths;
 
 /// Where a point lies, seen from a line with two ends.
-#[derive(Debug, Clone, Copy)]
 pub(super) struct Seen {
-    /// How far along the line from its first end; below zero before it, beyond `length` after its
-    /// last.
+    /// How far along the line: below zero before its first end, beyond `length` after its last.
     pub(super) along: f64,
     /// How far off the line without end.
     pub(super) off: f64,
-    /// Length of the line.
     pub(super) length: f64,
 }
 
-/// How far two points lie apart.
 pub(super) fn apart(a: Coord<f64>, b: Coord<f64>) -> f64 {
     Euclidean.distance(a, b)
 }
@@ -70,7 +66,6 @@ pub(super) fn crossing(
     Some((a + run * share, sine))
 }
 
-/// A point at thousandths of the unit.
 pub(super) fn rounded(point: Coord<f64>) -> Coord<f64> {
     Coord { x: thousandths(point.x), y: thousandths(point.y) }
 }

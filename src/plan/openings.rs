@@ -10,23 +10,20 @@ use super::frame::{Frame, from_zero};
 use super::limits::{MIN_SEGMENT_M, ON_WALL_TOLERANCE_M};
 use super::measure::{apart, gap, seen};
 use super::members::STATES;
-use super::names::shown;
 use super::{Opening, Wall};
+use input::shown;
 
 /// By how much openings of one wall may overlap for rounding's sake, metres.
 const OVERLAP_M: f64 = 0.001;
 
-/// Most segments of walls around one opening: far beyond any site, it bounds the time that a
-/// hostile file can cost.
+/// Most segments of walls around one opening: far beyond any site, for hostile files.
 const MAX_SEGMENTS_AT_OPENING: usize = 1_000;
 
-/// An opening that is not yet on a wall.
 #[derive(Debug)]
 pub(super) struct Loose {
     id: String,
     at: usize,
     line: Vec<Coord<f64>>,
-    /// Where each position of the line stands.
     places: Vec<usize>,
     /// The level, where the opening names one.
     level: Option<i32>,
@@ -37,7 +34,6 @@ pub(super) struct Loose {
     top: Option<(f64, usize)>,
 }
 
-/// A segment of a wall, in the spatial index.
 #[derive(Debug, Clone, Copy)]
 struct Segment {
     wall: usize,
@@ -75,7 +71,6 @@ fn within_tolerance(off_m: f64) -> bool {
 }
 
 impl Frame<'_> {
-    /// Reads an opening but for its wall.
     pub(super) fn loose_opening(&mut self, feature: Feature<'_>) -> Option<Loose> {
         let fields = &feature.properties;
         let construction = self.construction(fields, "opening");
@@ -106,7 +101,6 @@ impl Frame<'_> {
         })
     }
 
-    /// Puts all openings on their walls.
     pub(super) fn place_openings(&mut self, openings: &[Loose], walls: &[Wall]) -> Vec<Opening> {
         let index = RTree::bulk_load(segments(walls));
         let mut placed: Vec<(Opening, usize)> = Vec::new();
@@ -187,17 +181,16 @@ impl Frame<'_> {
         let top_m = loose.top.map_or(wall.top_m, |(top, _)| top);
         let base_at = loose.base.or(loose.top).map_or(loose.at, |(_, at)| at);
         let top_at = loose.top.or(loose.base).map_or(loose.at, |(_, at)| at);
-        let span = format!("from {} to {}", unit.show(base_m), unit.show(top_m));
+        let between = |low: f64, high: f64| format!("{} to {}", unit.show(low), unit.show(high));
+        let span = format!("from {}", between(base_m, top_m));
+        let name = shown(&wall.id);
+        let reach = between(wall.base_m, wall.top_m);
         let mend = from_zero(&level, unit);
         if base_m >= wall.top_m || top_m <= wall.base_m {
             let (at, side) =
                 if base_m >= wall.top_m { (base_at, "above") } else { (top_at, "below") };
-            let what = format!(
-                "the opening, {span}, lies {side} its wall {}, which reaches from {} to {}",
-                shown(&wall.id),
-                unit.show(wall.base_m),
-                unit.show(wall.top_m)
-            );
+            let its_wall = format!("its wall {name}, which reaches from {reach}");
+            let what = format!("the opening, {span}, lies {side} {its_wall}");
             self.faults.fault(at, Some(&loose.id), || (what, mend));
             return None;
         }
@@ -210,21 +203,12 @@ impl Frame<'_> {
         let beyond = |low: f64, high: f64| base_m < low - 0.001 || top_m > high + 0.001;
         let at = if base_m < wall.base_m || base_m < level.floor_m { base_at } else { top_at };
         if beyond(wall.base_m, wall.top_m) {
-            let what = format!(
-                "the opening, {span}, reaches beyond its wall {}, {} to {}; only what is \
-                         in the wall counts",
-                shown(&wall.id),
-                unit.show(wall.base_m),
-                unit.show(wall.top_m)
-            );
+            let what = format!("the opening, {span}, reaches beyond its wall {name}, {reach}");
+            let what = format!("{what}; only what is in the wall counts");
             self.faults.warning(at, Some(&loose.id), || (what, mend));
         } else if beyond(level.floor_m, level.ceiling_m) {
-            let what = format!(
-                "the opening, {span}, reaches beyond level {}, {} to {}",
-                level.number,
-                unit.show(level.floor_m),
-                unit.show(level.ceiling_m)
-            );
+            let (number, reach) = (level.number, between(level.floor_m, level.ceiling_m));
+            let what = format!("the opening, {span}, reaches beyond level {number}, {reach}");
             self.faults.warning(at, Some(&loose.id), || (what, mend));
         }
         Some((base_m.max(wall.base_m), top_m.min(wall.top_m)))
@@ -250,36 +234,27 @@ impl Frame<'_> {
         let on_level = loose.level.map_or_else(String::new, |level| format!(" of level {level}"));
         self.faults.fault(at, Some(&loose.id), || {
             if let (Some(start), Some(end)) = (start, end) {
+                let (first, last) = (name(start.wall), name(end.wall));
                 let what = if start.wall == end.wall {
-                    format!("the opening does not lie on one segment of {}", name(start.wall))
+                    format!("the opening does not lie on one segment of {first}")
                 } else {
-                    format!(
-                        "the opening begins on {} and ends on {}",
-                        name(start.wall),
-                        name(end.wall)
-                    )
+                    format!("the opening begins on {first} and ends on {last}")
                 };
                 let mend = "end it where the wall's segment ends, or draw one opening for each";
                 return (what, mend.to_owned());
             }
-            let nearest = index
-                .iter()
-                .filter(|segment| loose.level.is_none_or(|level| segment.level == level))
-                .map(|segment| (segment.off_m(piece), segment))
-                .min_by(|a, b| {
-                    a.0.total_cmp(&b.0).then_with(|| name(a.1.wall).cmp(&name(b.1.wall)))
-                });
-            match nearest {
+            let all = index.iter();
+            let on_level_too =
+                all.filter(|segment| loose.level.is_none_or(|level| segment.level == level));
+            let off = on_level_too.map(|segment| (segment.off_m(piece), segment.wall));
+            let what = format!("the opening lies on no wall{on_level}:");
+            match off.min_by(|a, b| a.0.total_cmp(&b.0).then_with(|| name(a.1).cmp(&name(b.1)))) {
                 None => (
-                    format!("the opening lies on no wall{on_level}: there is none"),
+                    format!("{what} there is none"),
                     "draw the wall through, with the opening on it".to_owned(),
                 ),
-                Some((off_m, segment)) => (
-                    format!(
-                        "the opening lies on no wall{on_level}: the nearest, {}, is {} away",
-                        name(segment.wall),
-                        unit.show(off_m)
-                    ),
+                Some((off_m, wall)) => (
+                    format!("{what} the nearest, {}, is {} away", name(wall), unit.show(off_m)),
                     format!(
                         "draw the wall through, and both ends of the opening on its centre line, \
                          to within {}",
@@ -297,20 +272,21 @@ impl Frame<'_> {
             let (a_key, b_key) = ((a.wall, a.segment), (b.wall, b.segment));
             a_key.cmp(&b_key).then(a.from_m.total_cmp(&b.from_m)).then(a_at.cmp(b_at))
         });
-        for (number, (a, a_at)) in order.iter().map(|pair| (&pair.0, pair.1)).enumerate() {
-            let later = order.get(number + 1..).unwrap_or_default().iter();
+        for (number, one) in order.iter().enumerate() {
+            let a = &one.0;
+            let later = order.iter().skip(number + 1);
+            let mut later = later.take_while(|(b, _)| {
+                (b.wall, b.segment) == (a.wall, a.segment) && b.from_m < a.to_m - OVERLAP_M
+            });
             let clash = later
-                .take_while(|(b, _)| {
-                    (b.wall, b.segment) == (a.wall, a.segment) && b.from_m < a.to_m - OVERLAP_M
-                })
                 .find(|(b, _)| b.base_m < a.top_m - OVERLAP_M && a.base_m < b.top_m - OVERLAP_M);
-            let Some((b, b_at)) = clash else { continue };
+            let Some(other) = clash else { continue };
             let ((first, first_at), (second, second_at)) =
-                if a_at < *b_at { ((a, a_at), (b, *b_at)) } else { ((b, *b_at), (a, a_at)) };
-            let wall = walls.get(a.wall).map_or_else(String::new, |wall| shown(&wall.id));
+                if one.1 < other.1 { (*one, *other) } else { (*other, *one) };
+            let wall = shown(&walls[a.wall].id);
             let what = format!("the opening overlaps {} on {wall}", shown(&first.id));
             let mend = "keep openings of one wall apart, side by side or one above the other";
-            self.faults.fault_with_other(second_at, first_at, Some(&second.id), || (what, mend));
+            self.faults.fault_with_other(*second_at, *first_at, Some(&second.id), || (what, mend));
         }
     }
 }
@@ -365,15 +341,12 @@ fn candidates(loose: &Loose, piece: Line<f64>, walls: &[Wall], near: &[Segment])
     best
 }
 
-/// All segments of all walls that have a length.
 fn segments(walls: &[Wall]) -> Vec<Segment> {
-    let mut segments = Vec::new();
-    for (number, wall) in walls.iter().enumerate() {
-        for (index, line) in wall.line.lines().enumerate() {
-            if apart(line.start, line.end) >= MIN_SEGMENT_M {
-                segments.push(Segment { wall: number, index, level: wall.level, line });
-            }
-        }
-    }
-    segments
+    let of_wall = |(number, wall): (usize, &'_ Wall)| {
+        let (level, lines) = (wall.level, wall.line.lines().collect::<Vec<_>>());
+        let numbered = lines.into_iter().enumerate();
+        numbered.map(move |(index, line)| Segment { wall: number, index, level, line })
+    };
+    let all = walls.iter().enumerate().flat_map(of_wall);
+    all.filter(|it| apart(it.line.start, it.line.end) >= MIN_SEGMENT_M).collect()
 }

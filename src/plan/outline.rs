@@ -1,41 +1,25 @@
 //! Whether the outline of a slab, an obstacle or an area is a polygon that one can build.
 
 use geo::line_intersection::{LineIntersection, line_intersection};
-use geo::{Area, Contains, ConvexHull, Coord, CoordsIter, Intersects, Line, LineString, Polygon};
+use geo::{Area, BoundingRect, Contains, ConvexHull, Coord, CoordsIter, Intersects, Line};
+use geo::{LineString, Polygon, Rect};
 
-use super::diagnostic::Diagnostics;
 use super::limits::{MAX_OUTLINE_POSITIONS, MIN_SEGMENT_M};
 use super::measure::apart;
 use super::shape::Shape;
 use super::unit::thousandths;
+use input::Diagnostics;
 
 /// Smallest area of an outline, m²: one square centimetre.
 const MIN_AREA_M2: f64 = 1e-4;
 
-/// One edge of an outline.
 struct Edge {
     line: Line<f64>,
+    around: Rect<f64>,
     ring: usize,
     index: usize,
     /// Edges of its ring.
     of: usize,
-}
-
-impl Edge {
-    fn low_x(&self) -> f64 {
-        self.line.start.x.min(self.line.end.x)
-    }
-
-    fn high_x(&self) -> f64 {
-        self.line.start.x.max(self.line.end.x)
-    }
-
-    fn apart_in_y(&self, other: &Self) -> bool {
-        let (low, high) =
-            (self.line.start.y.min(self.line.end.y), self.line.start.y.max(self.line.end.y));
-        high < other.line.start.y.min(other.line.end.y)
-            || other.line.start.y.max(other.line.end.y) < low
-    }
 }
 
 /// The checked outline without repeated points, or nothing after noting what is wrong.
@@ -80,9 +64,9 @@ pub(super) fn checked(
         // By the hull, for the two lobes of an outline that crosses itself may cancel out.
         let area = ring.convex_hull().unsigned_area();
         if ring.0.len() < 4 || area < MIN_AREA_M2 {
+            let what = "the outline encloses no area";
             let mend = "give at least three corners that are not in line";
-            faults
-                .fault(shape.place(number, 0), feature, || ("the outline encloses no area", mend));
+            faults.fault(shape.place(number, 0), feature, || (what, mend));
         }
     }
     if faults.count() > before {
@@ -105,18 +89,19 @@ pub(super) fn checked(
     let outer = Polygon::new(rings.next()?, Vec::new());
     let holes: Vec<LineString<f64>> = rings.collect();
     for (number, hole) in holes.iter().enumerate() {
-        let inside = hole.points().all(|corner| outer.intersects(&corner))
-            && Polygon::new(hole.clone(), Vec::new())
-                .exterior()
-                .lines()
-                .any(|edge| outer.contains(&geo::Point((edge.start + edge.end) / 2.0)));
-        if !inside {
-            let (what, mend) =
-                ("a hole lies outside the outline", "the first ring is the outer one");
-            faults.fault(shape.place(number + 1, 0), feature, || (what, mend));
+        if !hole_lies_in(&outer, hole) {
+            let words = ("a hole lies outside the outline", "the first ring is the outer one");
+            faults.fault(shape.place(number + 1, 0), feature, || words);
         }
     }
     (faults.count() == before).then(|| Polygon::new(outer.exterior().clone(), holes))
+}
+
+/// Whether a closed ring lies within an outline, which it may touch.
+pub fn hole_lies_in(outer: &Polygon<f64>, hole: &LineString<f64>) -> bool {
+    let middle = |edge: Line<f64>| geo::Point((edge.start + edge.end) / 2.0);
+    hole.points().all(|corner| outer.intersects(&corner))
+        && hole.lines().any(|edge| outer.contains(&middle(edge)))
 }
 
 /// The corner of the file at which an edge starts: repeats were taken out, so by its coordinates.
@@ -124,17 +109,11 @@ fn index_in_file(shape: &Shape, edge: &Edge) -> usize {
     let geo::Geometry::Polygon(polygon) = &shape.geometry else {
         return 0;
     };
-    std::iter::once(polygon.exterior())
-        .chain(polygon.interiors())
-        .nth(edge.ring)
-        .and_then(|ring| {
-            let from = ring.0.iter().skip(edge.index);
-            from.clone().position(|corner| *corner == edge.line.start)
-        })
-        .map_or(0, |skipped| skipped + edge.index)
+    let ring = std::iter::once(polygon.exterior()).chain(polygon.interiors()).nth(edge.ring);
+    let mut corners = ring.into_iter().flat_map(|ring| &ring.0).enumerate().skip(edge.index);
+    corners.find(|(_, corner)| **corner == edge.line.start).map_or(0, |(number, _)| number)
 }
 
-/// The ring without points that repeat the one before.
 fn without_repeats(ring: &LineString<f64>) -> LineString<f64> {
     let mut kept: Vec<Coord<f64>> = Vec::with_capacity(ring.0.len());
     for &corner in &ring.0 {
@@ -154,22 +133,20 @@ fn without_repeats(ring: &LineString<f64>) -> LineString<f64> {
     LineString::new(kept)
 }
 
-/// All edges, sorted by their left end.
 fn edges(rings: &[LineString<f64>]) -> Vec<Edge> {
-    let mut edges: Vec<Edge> = rings
-        .iter()
-        .enumerate()
-        .flat_map(|(ring, line)| {
-            let of = line.0.len().saturating_sub(1);
-            line.lines().enumerate().map(move |(index, line)| Edge { line, ring, index, of })
+    let of_ring = |(ring, line): (usize, &'_ LineString<f64>)| {
+        let (of, lines) = (line.0.len().saturating_sub(1), line.lines().collect::<Vec<_>>());
+        lines.into_iter().enumerate().map(move |(index, line)| {
+            let around = line.bounding_rect();
+            Edge { line, around, ring, index, of }
         })
-        .collect();
-    edges.sort_by(|a, b| a.low_x().total_cmp(&b.low_x()));
+    };
+    let mut edges: Vec<Edge> = rings.iter().enumerate().flat_map(of_ring).collect();
+    edges.sort_by(|a, b| a.around.min().x.total_cmp(&b.around.min().x));
     edges
 }
 
-/// Whether closed rings cross or touch, themselves or one another, where those of an outline must
-/// not.
+/// Whether closed rings cross or touch, each or one another, where those of an outline must not.
 pub fn rings_cross(rings: &[LineString<f64>]) -> bool {
     crossing(&edges(rings)).is_some()
 }
@@ -178,13 +155,11 @@ pub fn rings_cross(rings: &[LineString<f64>]) -> bool {
 /// do. The sweep from left to right stops at the first such pair: a tangle has very many.
 fn crossing(edges: &[Edge]) -> Option<(&Edge, &Edge, Coord<f64>)> {
     for (number, a) in edges.iter().enumerate() {
-        let right = a.high_x();
+        let (low, high) = (a.around.min(), a.around.max());
         let later = edges.get(number + 1..).unwrap_or_default();
-        for b in later.iter().take_while(|b| b.low_x() <= right) {
-            if a.apart_in_y(b) {
-                continue;
-            }
-            if let Some(near) = meeting(a, b) {
+        for b in later.iter().take_while(|b| b.around.min().x <= high.x) {
+            let apart_in_y = high.y < b.around.min().y || b.around.max().y < low.y;
+            if let Some(near) = meeting(a, b).filter(|_| !apart_in_y) {
                 let in_order = (a.ring, a.index) < (b.ring, b.index);
                 return Some(if in_order { (a, b, near) } else { (b, a, near) });
             }

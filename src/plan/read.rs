@@ -9,9 +9,8 @@ use super::inside::Inside;
 use super::members::PLAN;
 use super::shape::{Extent, TYPES};
 use super::{MAX_FILE_BYTES, Plan, Vocabulary, source};
-use input::diagnostic::merged;
 use input::json::{Sort, Value};
-use input::{Diagnostic, Diagnostics, file_bytes, mend_name, quoted};
+use input::{Diagnostic, Diagnostics, diagnostic::merged, file_bytes, mend_name, quoted};
 
 /// A plan that can be used, and what is doubtful in it.
 #[derive(Debug, Clone)]
@@ -102,7 +101,7 @@ pub fn read_file(path: &Path, vocabulary: &Vocabulary) -> Result<Reading, Vec<Di
 }
 
 /// A file's name without folder and ending.
-fn title_of(source_name: &str) -> String {
+pub fn title_of(source_name: &str) -> String {
     Path::new(source_name)
         .file_stem()
         .map_or_else(|| source_name.to_owned(), |stem| stem.to_string_lossy().into_owned())
@@ -118,7 +117,7 @@ impl Frame<'_> {
             self.faults.fault(whole.at, None, || (what, mend));
             return None;
         }
-        let top = Fields::of(whole, &PLAN, "a plan", None, &mut self.faults);
+        let top = Fields::of(whole, &PLAN, "a plan", None, &mut self.faults)?;
         self.check_type(&top);
         self.read_units(&top);
         self.read_levels(&top);
@@ -139,11 +138,8 @@ impl Frame<'_> {
         }
         self.check_devices_present(list.at);
 
-        let calibration = self.read_calibration(&top, &built.plan.devices);
-        let (walls_at, devices_at) = (built.walls_at, built.devices_at);
-        let room_names_at = built.room_names_at;
-        let mut plan = built.plan;
-        plan.calibration = calibration;
+        let Built { mut plan, walls_at, devices_at, room_names_at, .. } = built;
+        plan.calibration = self.read_calibration(&top, &plan.devices);
         plan.name = name.unwrap_or_default();
         plan.metres_per_unit = self.unit.metres;
         plan.link = link;
@@ -170,11 +166,8 @@ impl Frame<'_> {
             }
             Some(name) => {
                 let what = format!("not a FeatureCollection: the type is {}", quoted(&name));
-                let mend = mend_name(
-                    &name,
-                    ["FeatureCollection"],
-                    "a plan is {\"type\": \"FeatureCollection\", \"features\": […]}",
-                );
+                let mend = "a plan is {\"type\": \"FeatureCollection\", \"features\": […]}";
+                let mend = mend_name(&name, ["FeatureCollection"], mend);
                 top.fault("type", &mut self.faults, || (what, mend));
             }
             None => top.need("type", "write \"type\": \"FeatureCollection\"", &mut self.faults),

@@ -44,7 +44,6 @@ fn table(text: &mut String, members: impl Iterator<Item = &'static Member>) {
     }
 }
 
-/// What a member holds, in words.
 fn words(holds: Holds) -> String {
     let listed = |words: &[&str]| format!("`{}`", words.join("`, `"));
     match holds {

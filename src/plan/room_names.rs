@@ -2,18 +2,17 @@
 
 use std::collections::BTreeSet;
 
-use geo::{Contains, Geometry, Point};
+use geo::{Contains, Geometry, InteriorPoint, Point};
 
 use super::build::Built;
 use super::feature::Feature;
 use super::frame::Frame;
 use super::inside::Inside;
-use super::names::quoted;
-use super::rooms::{RoomName, Rooms, place_in};
+use super::rooms::{RoomName, Rooms};
 use super::{Plan, outline};
+use input::quoted;
 
 impl Frame<'_> {
-    /// Reads the name of a room.
     pub(super) fn room_name(&mut self, feature: &Feature<'_>, built: &mut Built) {
         let fields = &feature.properties;
         let level = self.required_level(fields);
@@ -28,7 +27,8 @@ impl Frame<'_> {
             Geometry::Point(point) => Some(point.0),
             _ if self.lengths_make_sense => {
                 outline::checked(shape, self.unit.metres, &feature.id, &mut self.faults)
-                    .and_then(|outline| place_in(&outline))
+                    .and_then(|outline| outline.interior_point())
+                    .map(|point| point.0)
             }
             _ => None,
         };
@@ -68,20 +68,15 @@ impl Frame<'_> {
             }
             match room.map(|room| room.name.as_deref()) {
                 None => {
-                    let what = format!(
-                        "{} names no room: no walls close off a space there",
-                        quoted(&given.name)
-                    );
+                    let name = quoted(&given.name);
+                    let what = format!("{name} names no room: no walls close off a space there");
                     let mend = "move it into a room; a gap in the walls makes two rooms one, or \
                                 leaves none";
                     self.faults.warning(*at, Some(&given.id), || (what, mend));
                 }
                 Some(Some(name)) if name != given.name => {
-                    let what = format!(
-                        "the room in which {} lies is called {} already",
-                        quoted(&given.name),
-                        quoted(name)
-                    );
+                    let (new, name) = (quoted(&given.name), quoted(name));
+                    let what = format!("the room in which {new} lies is called {name} already");
                     let mend = "keep one name, or close the gap in the walls between the two";
                     self.faults.warning(*at, Some(&given.id), || (what, mend));
                 }
@@ -100,11 +95,8 @@ impl Frame<'_> {
                         && room
                             .is_some_and(|room| room.outline.contains(&Point(device.position))) =>
                 {
-                    let what = format!(
-                        "it says that it is in {}, but it lies in {}",
-                        quoted(said),
-                        quoted(given)
-                    );
+                    let (said, given) = (quoted(said), quoted(given));
+                    let what = format!("it says that it is in {said}, but it lies in {given}");
                     let mend = "change its \"room\", or its place";
                     self.faults.warning(*at, Some(&device.id), || (what, mend));
                 }

@@ -3,8 +3,7 @@
 use std::collections::BTreeMap;
 
 use geo::{
-    Area, BoundingRect, Contains, Coord, Distance, Euclidean, InteriorPoint, Intersects, Point,
-    Polygon, Rect,
+    Area, BoundingRect, Contains, Coord, Distance, Euclidean, Intersects, Point, Polygon, Rect,
 };
 use rstar::primitives::GeomWithData;
 use rstar::{AABB, RTree};
@@ -70,16 +69,17 @@ impl Rooms {
     /// another does not count).
     #[must_use]
     pub fn within(plan: &Plan, inside: &[Inside]) -> Self {
-        let mut rooms = Vec::new();
-        for (level, inside) in plan.levels.iter().zip(inside) {
-            rooms.extend(inside.rooms().map(|outline| Room {
+        let levels = plan.levels.iter().zip(inside);
+        let rooms = levels.flat_map(|(level, inside)| {
+            inside.rooms().map(|outline| Room {
                 id: String::new(),
                 name: None,
                 level: level.number,
                 area_m2: outline.unsigned_area(),
                 outline: outline.clone(),
-            }));
-        }
+            })
+        });
+        let mut rooms: Vec<Room> = rooms.collect();
         rooms.sort_by(|a, b| {
             let corner = |room: &Room| {
                 room.outline.bounding_rect().map_or((0.0, 0.0), |r| (r.min().x, r.min().y))
@@ -113,15 +113,10 @@ impl Rooms {
     /// within a quarter of a metre (in its wall, that is), the first of [`Self::all`] among equals.
     #[must_use]
     pub fn at(&self, level: i32, place: Coord<f64>) -> Option<&Room> {
-        self.number_at(level, place).and_then(|number| self.rooms.get(number))
+        self.numbers_at(level, place).first().map(|number| &self.rooms[*number])
     }
 
-    fn number_at(&self, level: i32, place: Coord<f64>) -> Option<usize> {
-        self.numbers_at(level, place).first().copied()
-    }
-
-    /// The nearest rooms in reach, in the order of [`Self::all`]: two or more on the middle line of
-    /// a wall.
+    /// The nearest rooms in reach, as [`Self::all`] has them: several on the middle line of a wall.
     fn numbers_at(&self, level: i32, place: Coord<f64>) -> Vec<usize> {
         let near = AABB::from_corners(
             Point::new(place.x - REACH_M, place.y - REACH_M),
@@ -130,14 +125,10 @@ impl Rooms {
         let Some(index) = self.index.get(&level) else {
             return Vec::new();
         };
-        let candidates = index.locate_in_envelope_intersecting(&near);
-        let mut off: Vec<(usize, f64)> = candidates
-            .filter_map(|found| {
-                let room = self.rooms.get(found.data)?;
-                let off_m = Euclidean.distance(&Point(place), &room.outline);
-                (off_m <= REACH_M).then_some((found.data, off_m))
-            })
-            .collect();
+        let candidates = index.locate_in_envelope_intersecting(&near).map(|found| found.data);
+        let off = |room: usize| Euclidean.distance(&Point(place), &self.rooms[room].outline);
+        let off = candidates.map(|room| (room, off(room))).filter(|(_, off_m)| *off_m <= REACH_M);
+        let mut off: Vec<(usize, f64)> = off.collect();
         let least = off.iter().map(|&(_, m)| m).fold(f64::INFINITY, f64::min);
         off.retain(|&(_, off_m)| off_m <= least + SAME_OFF_M);
         let mut numbers: Vec<usize> = off.into_iter().map(|(number, _)| number).collect();
@@ -163,22 +154,17 @@ impl Rooms {
     fn name(&mut self, plan: &Plan) {
         for given in &plan.room_names {
             // A name stands in its room, not in a wall beside it.
-            let Some(number) = self.number_at(given.level, given.at) else {
-                continue;
-            };
+            let Some(&number) = self.numbers_at(given.level, given.at).first() else { continue };
             let room = &mut self.rooms[number];
             if room.name.is_none() && room.outline.contains(&Point(given.at)) {
                 room.name = Some(given.name.clone());
             }
         }
         let mut said: BTreeMap<usize, Vec<(&str, usize)>> = BTreeMap::new();
-        let telling = plan.devices.iter().filter(|device| device.kind != DeviceKind::Siren);
-        for device in telling {
-            let Some(name) = device.room.as_deref() else {
-                continue;
-            };
+        for device in plan.devices.iter().filter(|device| device.kind != DeviceKind::Siren) {
             // One in the middle of a wall does not tell which of the two rooms it means.
-            let [number] = self.numbers_at(device.level, device.position)[..] else {
+            let numbers = self.numbers_at(device.level, device.position);
+            let (Some(name), &[number]) = (device.room.as_deref(), numbers.as_slice()) else {
                 continue;
             };
             let names = said.entry(number).or_default();
@@ -196,9 +182,4 @@ impl Rooms {
             }
         }
     }
-}
-
-/// A place within an outline that stands for it; nothing for one without area.
-pub(super) fn place_in(outline: &Polygon<f64>) -> Option<Coord<f64>> {
-    outline.interior_point().map(|point| point.0)
 }

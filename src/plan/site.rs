@@ -6,11 +6,11 @@ use geo::Coord;
 use super::frame::Frame;
 use super::inside::{Inside, distance_to_walls_m};
 use super::limits::MAX_EXTENT_M;
-use super::names::quoted;
 use super::shape::Extent;
 use super::strips::Gap;
 use super::unit::{Unit, thousandths};
-use super::{DeviceKind, Level, Plan};
+use super::{DeviceKind, Level, Plan, Severity};
+use input::{Spot, quoted, shown};
 
 /// A site in degrees is this small at most: 0.02° are about 2 km.
 const LARGEST_SITE_DEG: f64 = 0.02;
@@ -19,8 +19,7 @@ const LARGEST_SITE_DEG: f64 = 0.02;
 /// do unless the site stands off the coast of West Africa.
 const FAR_FROM_ZERO: f64 = 50.0;
 
-/// How far outside the walls a device may be before it is warned of, metres: half a thick wall,
-/// so that a device on its outer face is not.
+/// How far outside the walls a device may be, metres: half a thick wall, for one on its face.
 const OUTSIDE_M: f64 = 0.3;
 
 impl Frame<'_> {
@@ -54,16 +53,13 @@ impl Frame<'_> {
             let mend = "project them into a local frame: take a corner of the building as zero; x \
                      = (longitude − its longitude) × 111320 m × cos(latitude), y = (latitude − its \
                      latitude) × 110574 m";
-            self.faults.fault(extent.first_at, None, || (what, mend));
+            let at = extent.positions.first().map(|(_, at)| *at);
+            self.faults.fault(at, None, || (what, mend));
             return;
         }
         if self.lengths_make_sense && size.x.max(size.y) > MAX_EXTENT_M {
-            let what = format!(
-                "the plan reaches from {} to {} {unit}: more than {} km",
-                shown(low),
-                shown(high),
-                MAX_EXTENT_M / 1_000.0
-            );
+            let (low, high, km) = (shown(low), shown(high), MAX_EXTENT_M / 1_000.0);
+            let what = format!("the plan reaches from {low} to {high} {unit}: more than {km} km");
             let mend = "this position stands out most; a plan holds one site, check \"units\" too";
             self.faults.fault(extent.outlier_at(), None, || (what, mend));
         }
@@ -74,12 +70,15 @@ impl Frame<'_> {
     pub(super) fn check_devices_present(&mut self, features_at: usize) {
         if let [(first_at, first), others @ ..] = self.panels.as_slice() {
             for (at, id) in others {
-                let what = format!(
-                    "another panel: {} comes first and is used",
-                    super::names::shown(first)
-                );
+                let what = format!("another panel: {} comes first and is used", shown(first));
                 let mend = "keep one; the kind \"mountable\" marks where else it may hang";
-                self.faults.warning_with_other(*at, *first_at, Some(id), || (what, mend));
+                let spot = Spot {
+                    at: Some(*at),
+                    also_at: Some(*first_at),
+                    feature: Some(id),
+                    entry: None,
+                };
+                self.faults.note(Severity::Warning, spot, || (what, mend));
             }
         }
         if self.sensors == 0 && self.needs_sensors {
@@ -88,8 +87,7 @@ impl Frame<'_> {
         }
     }
 
-    /// Warns of levels that are open, and of devices outside every wall of their level. Sirens
-    /// often hang outside and are not judged.
+    /// Warns of open levels, and of devices outside every wall: not of sirens, which hang there.
     pub(super) fn check_enclosure(
         &mut self,
         plan: &Plan,
@@ -112,20 +110,18 @@ impl Frame<'_> {
             }
         }
         for (device, &at) in plan.devices.iter().zip(devices_at) {
-            let level = plan.levels.iter().position(|level| level.number == device.level);
-            let inside = level.and_then(|level| inside.get(level));
+            let mut levels = plan.levels.iter().zip(inside);
+            let inside = levels.find(|(level, _)| level.number == device.level);
             let is_outside =
-                inside.is_some_and(|inside| inside.is_outside_every_wall(device.position));
+                inside.is_some_and(|(_, inside)| inside.is_outside_every_wall(device.position));
             if device.kind == DeviceKind::Siren || !is_outside {
                 continue;
             }
             let off_m = distance_to_walls_m(plan, device.level, device.position);
             if off_m.is_finite() && off_m > OUTSIDE_M {
+                let (kind, level, off) = (device.kind.word(), device.level, unit.show(off_m));
                 let what = format!(
-                    "the {} stands outside every wall of level {}, {} from them",
-                    device.kind.word(),
-                    device.level,
-                    unit.show(off_m)
+                    "the {kind} stands outside every wall of level {level}, {off} from them"
                 );
                 let mend = "check its coordinates and its level; nothing to mend if it is meant so";
                 self.faults.warning(at, Some(&device.id), || (what, mend));
@@ -139,16 +135,11 @@ impl Gap {
     pub(super) const MEND: &str =
         "draw the wall on; a door or window there is an opening that lies on the wall";
 
-    /// Where a level is open.
     pub(super) fn described(&self, level: &Level, other: &str, unit: Unit) -> String {
         let place = self.middle / unit.metres;
-        format!(
-            "level {} is open to the outside: a gap of {} at ({}, {}) between its end and {}",
-            level.number,
-            unit.show(self.width_m),
-            thousandths(place.x),
-            thousandths(place.y),
-            quoted(other)
-        )
+        let place = format!("({}, {})", thousandths(place.x), thousandths(place.y));
+        let gap = format!("a gap of {} at {place}", unit.show(self.width_m));
+        let (level, other) = (level.number, quoted(other));
+        format!("level {level} is open to the outside: {gap} between its end and {other}")
     }
 }

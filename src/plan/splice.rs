@@ -1,9 +1,7 @@
 //! Pieces of a plan's text replaced, all else byte for byte.
 
-use super::json::Value;
+use input::json::Value;
 
-/// A piece of the text to be replaced.
-#[derive(Debug)]
 pub(super) struct Splice {
     pub(super) from: usize,
     pub(super) until: usize,
@@ -11,12 +9,10 @@ pub(super) struct Splice {
 }
 
 impl Splice {
-    /// A value replaced.
     pub(super) fn value(value: Value<'_>, with: String) -> Self {
         Self { from: value.at, until: value.end(), with }
     }
 
-    /// A text put in at a place.
     pub(super) fn new(at: usize, with: String) -> Self {
         Self { from: at, until: at, with }
     }
@@ -54,8 +50,7 @@ pub(super) fn piece(text: &str, from: usize, until: usize) -> &str {
     text.get(from..until).unwrap_or_default()
 }
 
-/// The text with pieces replaced, which do not overlap. Of pieces at one place the first comes
-/// first.
+/// The text with pieces replaced, which do not overlap; at one place the first comes first.
 pub(super) fn spliced(text: &str, mut splices: Vec<Splice>) -> String {
     splices.sort_by_key(|splice| (splice.from, splice.until));
     let mut out = String::with_capacity(text.len() + 256);

@@ -36,19 +36,15 @@ impl Frame<'_> {
             self.named_level(fields, "to")?
         } else {
             let level = level?;
-            let above = self
-                .levels
-                .iter()
-                .filter(|other| other.floor_m > level.floor_m)
-                .min_by(|a, b| a.floor_m.total_cmp(&b.floor_m));
+            let above = self.levels.iter().filter(|other| other.floor_m > level.floor_m);
+            let above = above.min_by(|a, b| a.floor_m.total_cmp(&b.floor_m));
             let Some(above) = above.cloned() else {
-                let (number, single) = (level.number, self.levels.len() == 1);
-                let mend = if single {
+                let (number, all) = (level.number, self.level_numbers());
+                let mend = if self.levels.len() == 1 {
                     "declare the other level under \"levels\", or take the stairs out".to_owned()
                 } else {
                     format!(
-                        "say with \"to\" which level they lead down to: the plan has level {}",
-                        self.level_numbers()
+                        "say with \"to\" which level they lead down to: the plan has level {all}"
                     )
                 };
                 let what = format!("the stairs lead nowhere: no level lies above level {number}");

@@ -4,7 +4,7 @@ use geo::{Coord, Line, LineString, Point, Polygon, Rect};
 use rstar::primitives::GeomWithData;
 use rstar::{AABB, RTree, RTreeObject as _};
 
-use super::{Construction, Layer, Level, Plan, Wall};
+use super::{Level, Plan, Wall};
 
 /// A wall divides a level if it reaches at least so far above the floor, metres (our own choice:
 /// above the eyes; what is lower is a counter or a screen).
@@ -38,8 +38,7 @@ pub(super) const TOUCH_M: f64 = 1e-6;
 /// wall drawn by hand may stop short (our own choice).
 pub const GAP_M: f64 = 0.2;
 
-/// Widest gap that is taken for a way in drawn without an opening, metres: a single garage door
-/// (common practice, no source).
+/// Widest gap taken for a way in, metres: a single garage door (common practice, no source).
 pub const DOORWAY_M: f64 = 2.5;
 
 /// The thickness of a built-in construction by its name, metres.
@@ -65,29 +64,13 @@ pub(super) fn divides(wall: &Wall, level: &Level) -> bool {
         && wall.base_m <= level.floor_m + DIVIDES_FROM_M.min(0.75 * height_m)
 }
 
-/// How thick a wall is, metres.
 pub(super) fn thickness_of(plan: &Plan, wall: &Wall, known: &Thickness<'_>) -> f64 {
-    let own = plan.constructions.get(&wall.construction);
-    let layers_m = own.and_then(|own| match own {
-        Construction::Layers(layers) => {
-            let bulk = layers.iter().filter_map(|layer| match layer {
-                Layer::Bulk { thickness_mm, .. } => Some(*thickness_mm),
-                Layer::Film { .. } => None,
-            });
-            Some(bulk.sum::<f64>() / 1e3)
-        }
-        Construction::Measured(_) => None,
-    });
-    let thickness_m = wall
-        .thickness_mm
-        .map(|mm| mm / 1e3)
-        .or(layers_m)
-        .or_else(|| known(&wall.construction))
-        .unwrap_or(USUAL_THICKNESS_M);
+    let own = || plan.constructions.get(&wall.construction)?.thickness_mm();
+    let said_m = wall.thickness_mm.or_else(own).map(|mm| mm / 1e3);
+    let thickness_m = said_m.or_else(|| known(&wall.construction)).unwrap_or(USUAL_THICKNESS_M);
     thickness_m.max(LEAST_THICKNESS_M)
 }
 
-/// One segment of a wall.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Strip {
     pub(super) wall: usize,
@@ -121,14 +104,13 @@ impl Strip {
         (self.line.start + along * t.clamp(0.0, length), off_m)
     }
 
-    pub(super) fn envelope(&self, round_m: f64) -> AABB<Point<f64>> {
+    fn rect(&self) -> Rect<f64> {
         let rect = Rect::new(self.line.start, self.line.end);
-        let round = Coord { x: 1.0, y: 1.0 } * (self.half_m + round_m);
-        AABB::from_corners(Point(rect.min() - round), Point(rect.max() + round))
+        let round = Coord { x: 1.0, y: 1.0 } * self.half_m;
+        Rect::new(rect.min() - round, rect.max() + round)
     }
 }
 
-/// The strips of all walls that divide a level.
 pub(super) fn strips(plan: &Plan, level: &Level, known: &Thickness<'_>) -> Vec<Strip> {
     let walls = plan.walls.iter().enumerate().filter(|(_, wall)| divides(wall, level));
     let of_wall = |(number, wall): (usize, &'_ Wall)| {
@@ -145,10 +127,8 @@ pub(super) fn strips(plan: &Plan, level: &Level, known: &Thickness<'_>) -> Vec<S
 /// Strips by place: the box round each, with its number.
 pub(super) type StripIndex = RTree<GeomWithData<Rect<f64>, usize>>;
 
-/// Strips to be found by place.
 pub(super) fn indexed(strips: &[Strip]) -> StripIndex {
-    let boxed =
-        |(number, strip): (usize, &Strip)| GeomWithData::new(rect_of(strip.envelope(0.0)), number);
+    let boxed = |(number, strip): (usize, &Strip)| GeomWithData::new(strip.rect(), number);
     RTree::bulk_load(strips.iter().enumerate().map(boxed).collect())
 }
 
@@ -165,10 +145,6 @@ pub(super) fn is_tangle(index: &StripIndex) -> bool {
         }
     }
     false
-}
-
-pub(super) fn rect_of(envelope: AABB<Point<f64>>) -> Rect<f64> {
-    Rect::new(envelope.lower().0, envelope.upper().0)
 }
 
 /// From an end of a wall across a gap to another wall.
@@ -238,7 +214,6 @@ impl Joints {
         joints
     }
 
-    /// Notes what an end of a wall meets.
     pub(super) fn meet(
         &mut self,
         strips: &[Strip],
@@ -257,19 +232,16 @@ impl Joints {
         };
         // Nearly all ends touch a wall: no need to look farther.
         let touches = |other: &Strip| is_other(other) && other.nearest(place).1 <= TOUCH_M;
-        if within(TOUCH_M).any(|found| strips.get(found.data).is_some_and(touches)) {
+        if within(TOUCH_M).any(|found| touches(&strips[found.data])) {
             return;
         }
-        let others = within(DOORWAY_M);
-        let mut met: Vec<(f64, usize, Coord<f64>)> = others
-            .filter_map(|found| strips.get(found.data).map(|other| (found.data, other)))
-            .filter(|(_, other)| is_other(other))
-            .map(|(number, other)| {
-                let (foot, off_m) = other.nearest(place);
-                (off_m, number, foot)
-            })
-            .filter(|(off_m, ..)| *off_m <= DOORWAY_M)
-            .collect();
+        let others = within(DOORWAY_M).map(|found| found.data);
+        let others = others.filter(|number| is_other(&strips[*number])).map(|number| {
+            let (foot, off_m) = strips[number].nearest(place);
+            (off_m, number, foot)
+        });
+        let mut met: Vec<(f64, usize, Coord<f64>)> =
+            others.filter(|(off_m, ..)| *off_m <= DOORWAY_M).collect();
         met.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         let bridge = |&(width_m, number, foot): &(f64, usize, Coord<f64>)| Bridge {
             strip: Strip { line: Line::new(place, foot), ..*strip },

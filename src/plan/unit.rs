@@ -1,11 +1,9 @@
 //! Units of length that a plan may be drawn in.
 
-/// A unit of length.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Unit {
     /// How many metres it has.
     pub(super) metres: f64,
-    /// Its symbol.
     pub(super) symbol: &'static str,
 }
 
@@ -27,6 +25,6 @@ impl Unit {
 }
 
 /// A number rounded to thousandths, without a negative zero.
-pub(super) fn thousandths(number: f64) -> f64 {
+pub fn thousandths(number: f64) -> f64 {
     (number * 1_000.0).round() / 1_000.0 + 0.0
 }

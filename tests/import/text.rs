@@ -34,17 +34,24 @@ fn house() -> Draft {
         Layer::Bulk { material: "brick".to_owned(), thickness_mm: 102.5 },
         Layer::Film { sheet_resistance_ohm: 4.0 },
     ]);
-    let level = |number, name: &str, floor_m, ceiling_m| Level {
+    let level = |number, name: &str, floor_m| Level {
         number,
         name: name.to_owned(),
         floor_m,
-        ceiling_m,
+        ceiling_m: floor_m + 2.4,
+    };
+    let door = |construction: &str, open: bool, base_m| What::Opening {
+        construction: construction.to_owned(),
+        entry: !open,
+        open,
+        base_m,
+        top_m: Some(2.0),
     };
     let mut upstairs = piece("", line(&[(0.0, 0.0), (0.0, 3.0)]), What::wall("stud-partition"));
     upstairs.level = 1;
     Draft {
         name: "A house".to_owned(),
-        levels: vec![level(1, "First", 2.7, 5.1), level(0, "Ground", 0.0, 2.4)],
+        levels: vec![level(1, "First", 2.7), level(0, "Ground", 0.0)],
         link: Some("eu-868.65".to_owned()),
         constructions: [("foiled".to_owned(), own)].into(),
         pieces: vec![
@@ -59,27 +66,11 @@ fn house() -> Draft {
                 },
             ),
             upstairs,
-            piece(
-                "Front door!",
-                line(&[(1.0, 0.0), (1.9, 0.0)]),
-                What::Opening {
-                    construction: "door-solid".to_owned(),
-                    entry: true,
-                    open: false,
-                    base_m: None,
-                    top_m: Some(2.0),
-                },
-            ),
+            piece("Front door!", line(&[(1.0, 0.0), (1.9, 0.0)]), door("door-solid", false, None)),
             piece(
                 "front door",
                 line(&[(3.0, 3.0), (2.0, 3.0)]),
-                What::Opening {
-                    construction: "glass-double".to_owned(),
-                    entry: false,
-                    open: true,
-                    base_m: Some(0.9),
-                    top_m: Some(2.0),
-                },
+                door("glass-double", true, Some(0.9)),
             ),
             piece(
                 "",

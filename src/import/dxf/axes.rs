@@ -13,25 +13,22 @@ const ON_LINE_M: f64 = 0.03;
 const SAME_THICKNESS_M: f64 = 0.04;
 /// Sine of the largest angle between pieces of one wall: a third of a degree.
 const SAME_WAY: f64 = 0.006;
-/// A gap up to this between two pieces of one wall closes, metres (our own choice: no door is so
-/// narrow).
+/// Half a turn in such steps.
+const HALF_TURN: i64 = 524;
+/// A gap up to this within a wall closes, metres (our own choice: no door is so narrow).
 pub(super) const CLOSE_GAP_M: f64 = 0.12;
 /// Thickness of a wall of one line, for its corners, metres (our own choice).
 const USUAL_M: f64 = 0.1;
-/// How much farther than half of both walls an end may be from the corner that it is drawn to,
-/// metres (our own choice).
+/// How much farther than half of both walls an end may be from its corner, metres (own choice).
 const SLACK_M: f64 = 0.06;
 /// Ends nearer to one another than this meet already, metres: those of the pieces of a round wall.
 const MEET_M: f64 = 0.002;
 /// Pieces of a round wall miss one another by at most this, metres (our own choice: the faces of a
 /// wall 0.4 m thick in steps of eleven degrees).
 const ROUND_M: f64 = 0.05;
-/// Most looks at a neighbour in all (our own choice: it bounds the time that a hostile file can
-/// cost).
+/// Most looks at a neighbour in all (our own choice: it bounds the time of a hostile file).
 const MOST_LOOKS: usize = 4_000_000;
 
-/// A straight line on which walls stand.
-#[derive(Clone, PartialEq)]
 pub(super) struct Axis {
     /// Its first piece: places along it are metres from this one's start.
     pub(super) line: Line<f64>,
@@ -82,28 +79,17 @@ pub(super) fn axes(pieces: &[Piece]) -> Vec<Axis> {
     });
     let mut axes: Vec<Axis> = Vec::new();
     let mut known: BTreeMap<(usize, i64, i64), Vec<usize>> = BTreeMap::new();
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "half a turn in steps of a third of a degree"
-    )]
-    let turn = (std::f64::consts::PI / SAME_WAY).round() as i64;
     for number in order {
         let piece = &pieces[number];
         let (group, angle, off) = key(piece.group, piece.line);
-        let mut found = None;
-        'search: for angle in [angle, angle - 1, angle + 1] {
+        let keys = [angle, angle - 1, angle + 1].into_iter().flat_map(|angle| {
             // Half a turn on, the same direction lies on the other side of the zero.
-            let wrapped = angle.rem_euclid(turn.max(1));
+            let wrapped = angle.rem_euclid(HALF_TURN);
             let side = if wrapped == angle { 1 } else { -1 };
-            for off in [off, off - 1, off + 1] {
-                for &axis in known.get(&(group, wrapped, side * off)).into_iter().flatten() {
-                    if belongs(piece, &axes[axis]) {
-                        found = Some(axis);
-                        break 'search;
-                    }
-                }
-            }
-        }
+            [off, off - 1, off + 1].map(|off| (group, wrapped, side * off))
+        });
+        let mut beside = keys.filter_map(|key| known.get(&key)).flatten().copied();
+        let found = beside.find(|&axis| belongs(piece, &axes[axis]));
         let axis = found.unwrap_or_else(|| {
             let (line, thickness_m) = (piece.line, piece.thickness_m);
             axes.push(Axis { line, group, thickness_m, spans: Vec::new() });
@@ -130,8 +116,7 @@ fn belongs(piece: &Piece, axis: &Axis) -> bool {
         && off(piece.line.end) <= ON_LINE_M
 }
 
-/// Draws ends that stop at the face of another wall, or run past its middle, to the middle: corners
-/// and T joints close. Gives how many ends were moved.
+/// Draws ends at the face of another wall, or past its middle, to the middle. Gives how many.
 pub(super) fn close_corners(axes: &mut [Axis]) -> usize {
     let stands: Vec<(usize, usize, Line<f64>)> = axes
         .iter()

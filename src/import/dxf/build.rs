@@ -22,7 +22,6 @@ pub(super) struct House<'h> {
     pub(super) axes: &'h [Axis],
     pub(super) groups: &'h [WallGroup],
     pub(super) openings: &'h [Placed],
-    /// What each sign of an opening stands for.
     pub(super) roles: &'h [Role<'h>],
     pub(super) settings: &'h Settings,
 }
@@ -45,25 +44,19 @@ impl House<'_> {
         let stretches = self.stretches();
         let mut draft = Draft { levels: vec![ground()], ..Draft::default() };
         draft.pieces.extend(stretches.iter().map(|stretch| self.wall(stretch)));
-        let openings: Vec<(&Placed, &Stretch)> = self
-            .openings
-            .iter()
-            .filter_map(|opening| {
-                let on = stretches.iter().find(|stretch| {
-                    stretch.axis == opening.axis
-                        && opening.from >= stretch.from - 1e-6
-                        && opening.to <= stretch.to + 1e-6
-                })?;
-                Some((opening, on))
-            })
-            .collect();
+        let holds = |on: &Stretch, opening: &Placed| {
+            on.axis == opening.axis && opening.from >= on.from - 1e-6 && opening.to <= on.to + 1e-6
+        };
+        let openings = self.openings.iter().filter_map(|opening| {
+            Some((opening, stretches.iter().find(|stretch| holds(stretch, opening))?))
+        });
+        let openings: Vec<(&Placed, &Stretch)> = openings.collect();
         draft.pieces.extend(openings.iter().map(|(opening, on)| self.opening(opening, on)));
         self.tell(&stretches, &openings, guesses);
         draft
     }
 
-    /// Every wall, with the side of the house on which it stands: outside if just one of its sides
-    /// is a room.
+    /// Every wall, and whether it is an outside one: if just one of its sides is a room.
     fn stretches(&self) -> Vec<Stretch> {
         let mut stretches: Vec<Stretch> = Vec::new();
         for (number, axis) in self.axes.iter().enumerate() {
@@ -140,29 +133,25 @@ impl House<'_> {
         for stretch in stretches {
             let axis = &self.axes[stretch.axis];
             if self.groups[axis.group].construction.is_none() {
-                by_kind
-                    .entry((!stretch.is_outside, axis.group))
-                    .or_default()
-                    .push(axis.thickness_m.unwrap_or(0.0) * 1e3);
+                let drawn_mm = by_kind.entry((!stretch.is_outside, axis.group)).or_default();
+                drawn_mm.push(axis.thickness_m.unwrap_or(0.0) * 1e3);
             }
         }
         for ((inside, group), mut drawn_mm) in by_kind {
             drawn_mm.sort_by(f64::total_cmp);
             let median = drawn_mm[drawn_mm.len() / 2];
-            let (where_, name, option) = if inside {
-                ("inside", self.settings.inside(), "--inside")
-            } else {
-                ("outside", self.settings.outside(), "--outside")
+            let (where_, name) = match inside {
+                true => ("inside", self.settings.inside()),
+                false => ("outside", self.settings.outside()),
             };
-            let drawn = if median > 0.0 {
-                format!("drawn {median:.0} mm thick (median)")
-            } else {
-                "drawn without thickness".to_owned()
+            let drawn = match median > 0.0 {
+                true => format!("{median:.0} mm thick (median)"),
+                false => "without thickness".to_owned(),
             };
             let about = format!("{where_} walls of layer {}", quoted(&self.groups[group].layer));
             let mm = self.settings.thickness_m(name) * 1e3;
-            let taken = format!("taken as {name}, {mm:.0} mm; {drawn}");
-            let mend = format!("{option} CONSTRUCTION, or --map LAYER=CONSTRUCTION");
+            let taken = format!("taken as {name}, {mm:.0} mm; drawn {drawn}");
+            let mend = format!("--{where_} CONSTRUCTION, or --map LAYER=CONSTRUCTION");
             guesses.add(about, taken, mend, drawn_mm.len());
         }
         let plain = |meant: Use| {

@@ -14,11 +14,9 @@ pub(super) enum Sort {
     /// A polyline whose corners are entities.
     Polyline,
     Vertex,
-    /// The end of a polyline.
     End,
     Insert,
     Circle,
-    /// The head of a block.
     Block,
 }
 
@@ -40,8 +38,7 @@ impl Sort {
     }
 }
 
-/// A corner of a polyline, with the bulge of what follows it: the tangent of a quarter of its
-/// angle.
+/// A corner of a polyline, and the bulge behind it: the tangent of a quarter of its angle.
 pub(super) type Corner = (Coord<f64>, f64);
 
 /// An entity. What its numbers mean follows from its sort.
@@ -71,11 +68,9 @@ pub(super) struct Entity {
     pub(super) corners: Vec<Corner>,
 }
 
-/// A block, that inserts put into the drawing.
 #[derive(Default)]
 pub(super) struct Block {
     pub(super) name: String,
-    /// The place in it that comes to lie where it is inserted.
     pub(super) base: Coord<f64>,
     pub(super) entities: Vec<Entity>,
 }
@@ -96,8 +91,7 @@ impl Entity {
         }
     }
 
-    /// Takes a group: layer, name, numbers, flags; whatever else is left out. An error says what is
-    /// wrong with it.
+    /// Takes a group: layer, name, numbers, flags, nothing else; or says what is wrong with it.
     pub(super) fn gather(&mut self, code: i32, value: &str) -> Result<(), String> {
         match code {
             8 => self.layer = plain(value),

@@ -16,8 +16,6 @@ const SHORTEST_M: f64 = 0.05;
 /// a drawing of fifty thousand lines has some two hundred thousand).
 const MOST_PAIRS: usize = 3_000_000;
 
-/// A line of a wall.
-#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Face {
     pub(super) line: Line<f64>,
     /// Faces of different groups never make one wall.
@@ -25,24 +23,20 @@ pub(super) struct Face {
 }
 
 /// Walls that are built alike, and whether the user said so.
-#[derive(Clone, PartialEq)]
 pub(super) struct WallGroup {
     pub(super) layer: String,
     pub(super) construction: Option<String>,
     pub(super) mapped: bool,
 }
 
-/// A straight piece of wall.
 #[derive(Clone, Copy, PartialEq)]
 pub(super) struct Piece {
-    /// Its middle.
     pub(super) line: Line<f64>,
     /// How thick it is drawn, metres, if it is drawn with two lines.
     pub(super) thickness_m: Option<f64>,
     pub(super) group: usize,
 }
 
-/// What pairing gives.
 #[derive(Default)]
 pub(super) struct Paired {
     pub(super) pieces: Vec<Piece>,
@@ -62,8 +56,7 @@ struct Pair {
 /// So of three lines side by side the two that are nearest make the wall, and two walls with a
 /// cupboard between them stay two.
 pub(super) fn paired(faces: &[Face]) -> Paired {
-    let mut pairs = pairs(faces, THICKNESS_M);
-    sort(&mut pairs);
+    let pairs = pairs(faces, THICKNESS_M);
     let mut out = Paired::default();
     let single = consume(&pairs, faces, |pair, line| {
         out.pieces.push(Piece { line, thickness_m: Some(pair.gap_m), group: faces[pair.a].group });
@@ -80,7 +73,6 @@ fn leaves_joined(pieces: &[Piece]) -> Vec<Piece> {
     let half = |number: usize| pieces[number].thickness_m.unwrap_or(0.0) / 2.0;
     let mut pairs = pairs(&middles, (0.0, THICKNESS_M.1));
     pairs.retain(|pair| pair.gap_m - half(pair.a) - half(pair.b) <= CAVITY_M);
-    sort(&mut pairs);
     let mut joined = Vec::new();
     let left = consume(&pairs, &middles, |pair, line| {
         // Across, counted from the middle of the first: from its own face to the other's, or the
@@ -102,16 +94,6 @@ fn leaves_joined(pieces: &[Piece]) -> Vec<Piece> {
     joined
         .extend(left.into_iter().map(|(number, face)| Piece { line: face.line, ..pieces[number] }));
     joined
-}
-
-fn sort(pairs: &mut [Pair]) {
-    pairs.sort_by(|x, y| {
-        x.gap_m
-            .total_cmp(&y.gap_m)
-            .then(y.overlap_m.total_cmp(&x.overlap_m))
-            .then(x.a.cmp(&y.a))
-            .then(x.b.cmp(&y.b))
-    });
 }
 
 /// Takes pairs in order, each as far as both of its faces are still free, and gives the middle line
@@ -145,16 +127,16 @@ fn consume(
     left
 }
 
-/// All faces that run beside one another, so far apart.
+/// All faces that run beside one another, so far apart; the nearest first.
 fn pairs(faces: &[Face], (least_m, most_m): (f64, f64)) -> Vec<Pair> {
     let index = index(faces.iter().map(|face| face.line));
-    let mut pairs = Vec::new();
+    let mut pairs: Vec<Pair> = Vec::new();
     let mut looks = 0;
-    for (a, face) in faces.iter().enumerate() {
+    'all: for (a, face) in faces.iter().enumerate() {
         for found in index.locate_in_envelope_intersecting(&around(face.line, THICKNESS_M.1)) {
             looks += 1;
             if looks > MOST_PAIRS {
-                return pairs;
+                break 'all;
             }
             let b = found.data;
             let other = &faces[b];
@@ -172,6 +154,10 @@ fn pairs(faces: &[Face], (least_m, most_m): (f64, f64)) -> Vec<Pair> {
             }
         }
     }
+    pairs.sort_by(|x, y| {
+        let by_size = x.gap_m.total_cmp(&y.gap_m).then(y.overlap_m.total_cmp(&x.overlap_m));
+        by_size.then((x.a, x.b).cmp(&(y.a, y.b)))
+    });
     pairs
 }
 
@@ -182,28 +168,14 @@ fn common(
     a: Line<f64>,
     b: Line<f64>,
 ) -> Vec<(f64, f64)> {
-    let mut found = Vec::new();
-    for &(from_b, to_b) in free_b {
+    let both = free_b.iter().flat_map(|&(from_b, to_b)| {
         let (p, q) = (seen_from(a, along(b, from_b)).0, seen_from(a, along(b, to_b)).0);
-        let (low, high) = (p.min(q), p.max(q));
-        for &(from, to) in free_a {
-            let (from, to) = (from.max(low), to.min(high));
-            if to - from >= SHORTEST_M {
-                found.push((from, to));
-            }
-        }
-    }
-    found
+        free_a.iter().map(move |&(from, to)| (from.max(p.min(q)), to.min(p.max(q))))
+    });
+    both.filter(|(from, to)| to - from >= SHORTEST_M).collect()
 }
 
 fn without(free: &[(f64, f64)], from: f64, to: f64) -> Vec<(f64, f64)> {
-    let mut left = Vec::with_capacity(free.len() + 1);
-    for &(start, end) in free {
-        for piece in [(start, end.min(from)), (start.max(to), end)] {
-            if piece.1 - piece.0 > 1e-6 {
-                left.push(piece);
-            }
-        }
-    }
-    left
+    let left = free.iter().flat_map(|&(start, end)| [(start, end.min(from)), (start.max(to), end)]);
+    left.filter(|(from, to)| to - from > 1e-6).collect()
 }

@@ -11,11 +11,9 @@ use std::collections::BTreeMap;
 
 use super::entity::{Block, Entity, Sort, not_a};
 use crate::whole_file;
-use input::letters;
-use plan::{Diagnostic, tame};
+use input::{Diagnostic, letters, tame};
 
-/// Most entities that are read from a file, blocks included (our own choice: ten times the drawing
-/// of a large house).
+/// Most entities of a file, blocks included (our own choice: ten times those of a large house).
 const MAX_ENTITIES: usize = 500_000;
 
 /// The sentinel with which a binary drawing begins, as the format has it.
@@ -36,7 +34,6 @@ pub(super) struct Groups {
     pub(super) not_read: BTreeMap<String, usize>,
 }
 
-/// One group: a code and its value as text.
 type Group<'f> = (i32, Cow<'f, str>);
 
 pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>> {
@@ -173,7 +170,6 @@ impl<'f> Reader<'f> {
     }
 }
 
-/// Where in the file the walk is.
 #[derive(Default, PartialEq, Eq, Clone, Copy)]
 enum Place {
     #[default]
@@ -183,7 +179,6 @@ enum Place {
     Entities,
 }
 
-/// Picks out what is read.
 #[derive(Default)]
 struct Filter {
     out: Groups,
@@ -229,7 +224,6 @@ impl Filter {
         Ok(true)
     }
 
-    /// An entity, a block, a section or the end begins.
     fn begin(&mut self, word: &str) -> bool {
         self.flush();
         match word {

@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use super::strokes::{Stroke, Strokes};
 use crate::guess::Guesses;
 use crate::{LEAVE_OUT, Settings, whole_file};
-use input::did_you_mean;
-use plan::{Diagnostic, quoted};
+use input::{Diagnostic, did_you_mean, quoted};
 
 /// Words for walls in the languages of drawings (from memory, not confirmed).
 const WALLS: [&str; 13] = [
@@ -25,7 +24,6 @@ const NOTES: [&str; 12] = [
     "iden",
 ];
 
-/// What strokes stand for.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Use {
     /// Faces of walls, or their middle lines.
@@ -78,7 +76,6 @@ fn use_of(name: &str) -> Use {
     }
 }
 
-/// What the layers hold, with what was assumed of them.
 pub(super) fn roles(
     file: &str,
     strokes: &Strokes,
@@ -153,11 +150,8 @@ fn mapped(
         let mut any = false;
         for (layer, word) in layers.iter().zip(&mut words) {
             let layer = layer.to_lowercase();
-            let fits = match wanted.strip_suffix('*') {
-                Some(start) => layer.starts_with(start),
-                None => layer == wanted,
-            };
-            if fits {
+            let start = wanted.strip_suffix('*');
+            if start.map_or(layer == wanted, |start| layer.starts_with(start)) {
                 any = true;
                 *word = map.get(name).cloned();
             }
@@ -185,25 +179,16 @@ fn listed(names: impl ExactSizeIterator<Item = String>, most: usize) -> String {
 
 fn no_walls(file: &str, strokes: &Strokes, counts: &[usize]) -> Diagnostic {
     let mut order: Vec<usize> = (0..counts.len()).filter(|layer| counts[*layer] > 0).collect();
-    order.sort_by(|a, b| counts[*b].cmp(&counts[*a]).then(a.cmp(b)));
-    let most = order.iter().take(12);
-    let most: Vec<String> = most
-        .map(|&layer| format!("{} ({} lines)", quoted(&strokes.layers[layer]), counts[layer]))
-        .collect();
-    if most.is_empty() {
-        return whole_file(
-            file,
-            "the drawing holds no lines that are read",
-            "export the walls as lines or polylines, not as solids, splines or references to \
-             other files",
-        );
-    }
-    let example = order.first().map_or("LAYER", |&layer| strokes.layers[layer].as_str());
-    whole_file(
-        file,
-        format!("no layer is called walls; the drawing has {}", most.join(", ")),
-        &format!(
-            "say which holds the walls, and what they are built of: --map {example:?}=brick-half"
-        ),
-    )
+    order.sort_by_key(|layer| (std::cmp::Reverse(counts[*layer]), *layer));
+    let Some(example) = order.first().map(|&layer| strokes.layers[layer].as_str()) else {
+        let mend = "export the walls as lines or polylines, not as solids, splines or references \
+                    to other files";
+        return whole_file(file, "the drawing holds no lines that are read", mend);
+    };
+    let named = |&layer: &usize| (quoted(&strokes.layers[layer]), counts[layer]);
+    let most = order.iter().take(12).map(named).map(|(name, n)| format!("{name} ({n} lines)"));
+    let most = most.collect::<Vec<_>>().join(", ");
+    let what = format!("no layer is called walls; the drawing has {most}");
+    let mend = "say which holds the walls, and what they are built of";
+    whole_file(file, what, &format!("{mend}: --map {example:?}=brick-half"))
 }

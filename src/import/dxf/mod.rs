@@ -108,13 +108,11 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     Ok(draft)
 }
 
-/// The corners of what was drawn, in the drawing's unit.
 fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<Rect<f64>> {
     let pieces = strokes.flat_map(|stroke| flattened(stroke.drawn, 0.0, 0.0));
     MultiPoint::from_iter(pieces.flat_map(|(start, end)| [start, end])).bounding_rect()
 }
 
-/// A drawing with its unit and zero.
 struct Drawing<'d> {
     strokes: &'d Strokes,
     roles: &'d Roles,
@@ -131,21 +129,16 @@ fn middle_key(middle: Coord<f64>, metres: f64) -> (i64, i64) {
     (whole(middle.x), whole(middle.y))
 }
 
-fn radii(strokes: &Strokes, metres: f64) -> BTreeMap<(i64, i64), f64> {
-    let mut radii: BTreeMap<(i64, i64), f64> = BTreeMap::new();
-    for stroke in &strokes.strokes {
-        if let Some(round) = stroke.drawn.round {
-            let radius = length(Line::new(round.middle, stroke.drawn.start));
-            let largest = radii.entry(middle_key(round.middle, metres)).or_default();
-            *largest = largest.max(radius);
-        }
-    }
-    radii
-}
-
 impl<'d> Drawing<'d> {
     fn new(strokes: &'d Strokes, roles: &'d Roles, metres: f64, low: Coord<f64>) -> Self {
-        Self { strokes, roles, metres, low, radii: radii(strokes, metres) }
+        let mut radii: BTreeMap<(i64, i64), f64> = BTreeMap::new();
+        for Drawn { start, round, .. } in strokes.strokes.iter().map(|stroke| stroke.drawn) {
+            if let Some(Round { middle, .. }) = round {
+                let largest = radii.entry(middle_key(middle, metres)).or_default();
+                *largest = largest.max(length(Line::new(middle, start)));
+            }
+        }
+        Self { strokes, roles, metres, low, radii }
     }
 
     fn local(&self, at: Coord<f64>) -> Coord<f64> {
@@ -163,8 +156,7 @@ impl<'d> Drawing<'d> {
             .collect()
     }
 
-    /// The faces of walls: those of one layer belong together, and those of layers that are built
-    /// alike.
+    /// The faces of walls; a group is one layer, or all layers mapped to one construction.
     fn faces(&self) -> (Vec<Face>, Vec<WallGroup>) {
         let mut groups: Vec<WallGroup> = Vec::new();
         let mut numbers: BTreeMap<(Option<&str>, Option<usize>), usize> = BTreeMap::new();
@@ -197,23 +189,18 @@ impl<'d> Drawing<'d> {
                 role @ (Use::Door | Use::Window, _) => role,
                 (Use::Wall | Use::Other, _) => continue,
             };
-            let mut lines = Vec::new();
-            let mut is_swing = false;
-            match stroke.drawn {
-                Drawn { start, end, round: Some(Round { middle, sweep_deg }) }
-                    if role.0 == Use::Door =>
-                {
-                    let ends = [self.local(start), self.local(end)];
-                    let sign = Sign::Swing { hinge: self.local(middle), ends, sweep_deg };
-                    signs.push((sign, role));
-                    is_swing = true;
-                }
-                drawn => lines = self.lines(drawn),
+            let drawn = stroke.drawn;
+            let swing = drawn.round.filter(|_| role.0 == Use::Door);
+            if let Some(Round { middle, sweep_deg }) = swing {
+                let ends = [self.local(drawn.start), self.local(drawn.end)];
+                let sign = Sign::Swing { hinge: self.local(middle), ends, sweep_deg };
+                signs.push((sign, role));
             }
+            let lines = if swing.is_some() { Vec::new() } else { self.lines(drawn) };
             if let Some(insert) = stroke.insert {
                 let known = inserts.entry(insert).or_insert_with(|| (Vec::new(), false, role));
                 known.0.extend(lines);
-                known.1 |= is_swing;
+                known.1 |= swing.is_some();
             } else {
                 // Each by itself: a leaf that stands open lies in no wall.
                 signs.extend(lines.into_iter().map(|line| (Sign::Lines(vec![line]), role)));
@@ -244,17 +231,15 @@ fn pieces(
     // A layer with hardly any double line is drawn with one line a wall.
     let is_single = |group: usize| paired_m[group] < 0.1 * drawn_m[group];
     let walls = axes(&pieces);
-    let (mut alone, mut dropped) = (0, 0);
-    for face in &found.single {
+    let is_wall = |face: &&Face| {
         let long = length(face.line) >= LONE_WALL_M;
         let by_itself = long && groups[face.group].mapped && !has_wall_beside(face.line, &walls);
-        if is_single(face.group) || by_itself {
-            alone += 1;
-            pieces.push(Piece { line: face.line, thickness_m: None, group: face.group });
-        } else {
-            dropped += 1;
-        }
-    }
+        is_single(face.group) || by_itself
+    };
+    let single = found.single.iter().filter(is_wall);
+    pieces.extend(single.map(|&Face { line, group }| Piece { line, thickness_m: None, group }));
+    let alone = pieces.len() - found.pieces.len();
+    let dropped = found.single.len() - alone;
     let taken = "taken as the middle of walls whose thickness is not drawn";
     guesses.add("single lines", taken, "map the layer to a construction, or to none", alone);
     let about = "lines of walls without a partner";
@@ -274,7 +259,6 @@ fn has_wall_beside(line: Line<f64>, walls: &[Axis]) -> bool {
     })
 }
 
-/// Lines drawn twice, once.
 fn without_doubles(mut faces: Vec<Face>) -> Vec<Face> {
     #[expect(clippy::cast_possible_truncation, reason = "within kilometres")]
     let key = |face: &Face| {
@@ -287,7 +271,6 @@ fn without_doubles(mut faces: Vec<Face>) -> Vec<Face> {
     faces
 }
 
-/// What was not read, and what was moved.
 fn report(
     groups: &groups::Groups,
     drawn: &Strokes,
@@ -299,22 +282,18 @@ fn report(
     guesses.add("swings of doors that lie in no wall", "left out", mend, lost_swings);
     let about = "ends of walls";
     guesses.add(about, "drawn to the middle of the wall that they meet", "", corners_closed);
-    let mut kinds: Vec<String> =
-        groups.not_read.iter().map(|(kind, count)| format!("{kind} ({count})")).collect();
-    if drawn.circles > 0 {
-        kinds.push(format!("CIRCLE ({})", drawn.circles));
-    }
+    let circles = Some(("CIRCLE", &drawn.circles)).filter(|(_, count)| **count > 0);
+    let kinds = groups.not_read.iter().map(|(kind, count)| (kind.as_str(), count)).chain(circles);
+    let mut kinds: Vec<String> = kinds.map(|(kind, count)| format!("{kind} ({count})")).collect();
     let more = kinds.len().saturating_sub(12);
     kinds.truncate(12);
     if more > 0 {
         kinds.push(format!("and {more} more kinds"));
     }
-    guesses.add(
-        "entities that are not read",
-        format!("left out: {}", kinds.join(", ")),
-        "draw walls as lines or polylines; resolve other entities before the export",
-        groups.not_read.values().sum::<usize>() + drawn.circles,
-    );
+    let taken = format!("left out: {}", kinds.join(", "));
+    let mend = "draw walls as lines or polylines; resolve other entities before the export";
+    let count = groups.not_read.values().sum::<usize>() + drawn.circles;
+    guesses.add("entities that are not read", taken, mend, count);
     let mend = "bind references to other files before the export";
     guesses.add("inserts of blocks that are not in the file", "left out", mend, drawn.lost_inserts);
 }

@@ -21,7 +21,6 @@ const FRAME_M: f64 = 0.3;
 const ASKEW: f64 = 0.087;
 
 /// A door or window as drawn, metres.
-#[derive(Clone, PartialEq)]
 pub(super) enum Sign {
     /// The swing of a door: hinge, and the two ends of its arc.
     Swing { hinge: Coord<f64>, ends: [Coord<f64>; 2], sweep_deg: f64 },
@@ -29,8 +28,6 @@ pub(super) enum Sign {
     Lines(Vec<Line<f64>>),
 }
 
-/// An opening on an axis.
-#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Placed {
     pub(super) axis: usize,
     pub(super) from: f64,
@@ -39,18 +36,17 @@ pub(super) struct Placed {
     pub(super) sign: usize,
 }
 
-pub(super) struct Walls<'a> {
+struct Walls<'a> {
     axes: &'a [Axis],
     index: LineIndex,
 }
 
-/// Most looks at a wall for one sign (our own choice: it bounds the time that a hostile file can
-/// cost).
+/// Most looks at a wall for one sign (our own choice: it bounds the time of a hostile file).
 const MOST_LOOKS: usize = 400;
 
 impl<'a> Walls<'a> {
     /// An index of axes, each from its first wall to its last.
-    pub(super) fn new(axes: &'a [Axis]) -> Self {
+    fn new(axes: &'a [Axis]) -> Self {
         let lines = axes.iter().map(|axis| {
             let ends = axis.spans.first().zip(axis.spans.last());
             let (first, last) = ends.map_or((0.0, 0.0), |(first, last)| (first.0, last.1));
@@ -101,8 +97,7 @@ impl<'a> Walls<'a> {
         }
     }
 
-    /// The stretch of a wall that lines cover: of those that lie within its faces, from the first
-    /// end to the last.
+    /// The stretch of a wall that the lines within its faces cover, from the first end to the last.
     fn place_lines(&self, lines: &[Line<f64>]) -> Option<(usize, f64, f64)> {
         let mut covered: BTreeMap<usize, (f64, f64, f64)> = BTreeMap::new();
         for line in lines.iter().filter(|line| length(**line) >= OPENING_M.0 / 2.0) {
@@ -145,18 +140,15 @@ pub(super) fn place_openings(axes: &[Axis], signs: &[Sign]) -> (Vec<Placed>, usi
                     last.to = last.to.max(opening.to);
                     last.sign = last.sign.min(opening.sign);
                 }
-                Some(last) if opening.from < last.to => {
-                    let from = last.to;
+                last => {
+                    let from = last.map_or(opening.from, |last| opening.from.max(last.to));
                     joined.push(Placed { from, ..opening });
                 }
-                _ => joined.push(opening),
             }
         }
-        placed.extend(
-            joined.into_iter().filter(|opening| {
-                (OPENING_M.0..=OPENING_M.1).contains(&(opening.to - opening.from))
-            }),
-        );
+        let width = |opening: &Placed| opening.to - opening.from;
+        joined.retain(|opening| (OPENING_M.0..=OPENING_M.1).contains(&width(opening)));
+        placed.append(&mut joined);
     }
     (placed, lost)
 }

@@ -4,11 +4,9 @@ use super::groups::Groups;
 use crate::Settings;
 use crate::guess::Guesses;
 
-/// Least and most that a drawing's walls reach across, metres, for a unit to be believed (our own
-/// choice: a garden shed, a large works).
+/// Least and most width of a drawing in a believable unit, metres (our own choice: shed, works).
 const BELIEVABLE_M: (f64, f64) = (2.0, 600.0);
-/// The same for a unit that is guessed from nothing else (our own choice: a flat, a large
-/// building).
+/// The same for a unit that is guessed (our own choice: a flat, a large building).
 const LIKELY_M: (f64, f64) = (4.0, 120.0);
 
 /// Units by their code in `$INSUNITS`, with the metres that each has (the format's reference, from

@@ -9,8 +9,7 @@ use super::groups::Groups;
 use crate::whole_file;
 use plan::{Diagnostic, quoted};
 
-/// Most lines and arcs, and most inserts, once everything is put in its place (our own choice: what
-/// a hostile file may cost).
+/// Most lines, arcs and inserts with everything in its place (our own choice, for hostile files).
 const MAX_STROKES: usize = 400_000;
 /// Deepest nesting of inserts (our own choice: drawings nest three or four deep).
 const MAX_DEPTH: usize = 40;
@@ -32,8 +31,6 @@ pub(super) struct Round {
     pub(super) sweep_deg: f64,
 }
 
-/// A line or arc in the drawing's own unit.
-#[derive(Clone, PartialEq)]
 pub(super) struct Stroke {
     pub(super) drawn: Drawn,
     /// Index of its layer in [`Strokes::layers`].
@@ -44,7 +41,6 @@ pub(super) struct Stroke {
     pub(super) insert: Option<usize>,
 }
 
-/// All of a drawing.
 #[derive(Default)]
 pub(super) struct Strokes {
     pub(super) strokes: Vec<Stroke>,
@@ -99,22 +95,16 @@ impl<'d> Expander<'d> {
         if self.steps <= MAX_STROKES {
             return Ok(());
         }
-        Err((
-            format!("with all blocks in their place the drawing has more than {MAX_STROKES} lines"),
-            "export the walls, doors and windows of one storey, with blocks resolved",
-        ))
+        let what =
+            format!("with all blocks in their place the drawing has more than {MAX_STROKES} lines");
+        Err((what, "export the walls, doors and windows of one storey, with blocks resolved"))
     }
 
     fn layer(&mut self, name: &str, frame: &Frame) -> usize {
         if let (Some(layer), "0" | "") = (frame.layer, name) {
             return layer;
         }
-        let next = self.out.layers.len();
-        let number = *self.layers.entry(name.to_lowercase()).or_insert(next);
-        if number == next {
-            self.out.layers.push(name.to_owned());
-        }
-        number
+        numbered(name, &mut self.layers, &mut self.out.layers)
     }
 
     fn entity(&mut self, entity: &'d Entity, frame: &Frame) -> Result<(), Trouble> {
@@ -125,8 +115,7 @@ impl<'d> Expander<'d> {
         let way = if from_below { -1.0 } else { 1.0 };
         match entity.sort {
             Sort::Line => {
-                let drawn = Drawn { start: entity.at, end: entity.to, round: None };
-                self.push(drawn, layer, frame);
+                self.push(Drawn { start: entity.at, end: entity.to, round: None }, layer, frame);
             }
             Sort::Arc => {
                 let (from, to) = entity.angles_deg;
@@ -189,29 +178,21 @@ impl<'d> Expander<'d> {
             let mut circle: Vec<String> = open.map(as_written).collect();
             circle.push(quoted(&block.name));
             let circle = circle.join(" in ");
-            return Err((
-                format!("blocks are inserted into one another in a circle: {circle}"),
-                "break the circle in the drawing, or resolve the blocks before the export",
-            ));
+            let what = format!("blocks are inserted into one another in a circle: {circle}");
+            let mend = "break the circle in the drawing, or resolve the blocks before the export";
+            return Err((what, mend));
         }
         if self.open.len() >= MAX_DEPTH {
             let what = format!("blocks are nested more than {MAX_DEPTH} deep");
             return Err((what, "resolve the blocks before the export"));
         }
         if insert.flags > MAX_COPIES || insert.rows > MAX_COPIES {
-            let name = quoted(&block.name);
-            return Err((
-                format!(
-                    "block {name} is inserted in rows or columns of more than {MAX_COPIES} copies"
-                ),
-                "resolve the insert in the drawing, or leave its layer out of the export",
-            ));
+            let copies = format!("in rows or columns of more than {MAX_COPIES} copies");
+            let what = format!("block {} is inserted {copies}", quoted(&block.name));
+            let mend = "resolve the insert in the drawing, or leave its layer out of the export";
+            return Err((what, mend));
         }
-        let next = self.out.blocks.len();
-        let number = *self.block_numbers.entry(name.clone()).or_insert(next);
-        if number == next {
-            self.out.blocks.push(insert.name.clone());
-        }
+        let number = numbered(&insert.name, &mut self.block_numbers, &mut self.out.blocks);
         let outermost = frame.insert.unwrap_or_else(|| {
             self.inserts += 1;
             self.inserts
@@ -237,6 +218,14 @@ impl<'d> Expander<'d> {
         self.open.pop();
         Ok(())
     }
+}
+
+/// The number of a name, whatever its case, among those so far.
+fn numbered(name: &str, known: &mut BTreeMap<String, usize>, names: &mut Vec<String>) -> usize {
+    *known.entry(name.to_lowercase()).or_insert_with(|| {
+        names.push(name.to_owned());
+        names.len() - 1
+    })
 }
 
 /// Where a block comes to lie: its base on the insert's point, scaled, turned, and for the copies

@@ -24,7 +24,6 @@ const MANIFEST: &str = "manifest.json";
 const END_RECORD_BYTES: usize = 22;
 const LONGEST_COMMENT_BYTES: usize = 65_535;
 
-/// An archive whose members can be read by their names.
 pub(super) struct Archive<'b> {
     file: &'b str,
     zip: ZipArchive<Cursor<&'b [u8]>>,
@@ -37,11 +36,8 @@ pub(super) struct Archive<'b> {
 }
 
 impl<'b> Archive<'b> {
-    /// Looks at the list of members.
-    ///
-    /// # Errors
-    /// A fault for what is no archive, a broken or oversized one, one whose members point out of it
-    /// or bear one name, and one without exactly one manifest.
+    /// Looks at the list of members. A fault for what is no archive, a broken or oversized one, one
+    /// whose members point out of it or bear one name, and one without exactly one manifest.
     pub(super) fn open(file: &'b str, bytes: &'b [u8]) -> Result<Self, Diagnostic> {
         if stated_members(bytes) > MAX_MEMBERS as u64 {
             return Err(too_many(file));
@@ -53,10 +49,10 @@ impl<'b> Archive<'b> {
         if zip.len() > MAX_MEMBERS {
             return Err(too_many(file));
         }
+        let pack_anew = "pack it anew: programs differ in which of the two they take";
         if zip.has_duplicate_names() {
-            let what = "two members of the archive have the same name".to_owned();
-            let mend = "pack it anew: programs differ in which of the two they take";
-            return Err(whole_file(file, what, mend));
+            let what = "two members of the archive have the same name";
+            return Err(whole_file(file, what, pack_anew));
         }
         let mut members = BTreeMap::new();
         for index in 0..zip.len() {
@@ -74,24 +70,20 @@ impl<'b> Archive<'b> {
                 return Err(whole_file(file, what, mend));
             }
             // Only differing separators lead here: the library compares the names as they are.
-            if members.contains_key(&name) {
+            if members.insert(name.clone(), index).is_some() {
                 let what = format!("two members of the archive are called {}", quoted(&name));
-                let mend = "pack it anew: programs differ in which of the two they take";
-                return Err(whole_file(file, what, mend));
+                return Err(whole_file(file, what, pack_anew));
             }
-            members.insert(name, index);
         }
         let folder = manifest_folder(file, &members)?;
         let (bytes_left, values_left) = (MAX_UNPACKED_BYTES, MAX_VALUES);
         Ok(Self { file, zip, folder, members, bytes_left, values_left })
     }
 
-    /// How a member is called in faults.
     pub(super) fn place(&self, member: &str) -> String {
         format!("{}/{member}", self.file)
     }
 
-    /// Whether there is a member of this name beside the manifest.
     pub(super) fn has(&self, member: &str) -> bool {
         self.members.contains_key(&format!("{}{member}", self.folder))
     }
@@ -101,11 +93,8 @@ impl<'b> Archive<'b> {
         self.members.keys().map(|name| name.strip_prefix(&self.folder).unwrap_or(name))
     }
 
-    /// A member's text; nothing if there is no such member.
-    ///
-    /// # Errors
-    /// A fault for a member that is encrypted, compressed in a way that cannot be read, damaged,
-    /// too large, not UTF-8, or of more values than can be a plan.
+    /// A member's text, if it is there. A fault for one that is encrypted, compressed in a way that
+    /// cannot be read, damaged, too large, not UTF-8, or of more values than can be a plan.
     pub(super) fn text(&mut self, member: &str) -> Result<Option<String>, Diagnostic> {
         let Some(text) = self.unpacked(member)? else { return Ok(None) };
         let values = values(&text);
@@ -118,10 +107,7 @@ impl<'b> Archive<'b> {
         Ok(Some(text))
     }
 
-    /// As [`Archive::text`], for a text of which no value is kept.
-    ///
-    /// # Errors
-    /// As there, but for the number of values.
+    /// As [`Archive::text`], for a text of which no value is kept: their number does not count.
     pub(super) fn unpacked(&mut self, member: &str) -> Result<Option<String>, Diagnostic> {
         let Some(&index) = self.members.get(&format!("{}{member}", self.folder)) else {
             return Ok(None);
@@ -161,17 +147,14 @@ impl<'b> Archive<'b> {
             let what = format!("the member is not UTF-8 text: byte {at} is out of place");
             trouble(what, "export it as UTF-8")
         })?;
-        let text = text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text);
-        Ok(Some(text))
+        Ok(Some(text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text)))
     }
 }
 
 fn too_many(file: &str) -> Diagnostic {
-    whole_file(
-        file,
-        format!("the archive has more than {MAX_MEMBERS} members"),
-        "an archive of the Indoor Mapping Data Format has about seventeen: see whether it is one",
-    )
+    let mend =
+        "an archive of the Indoor Mapping Data Format has about seventeen: see whether it is one";
+    whole_file(file, format!("the archive has more than {MAX_MEMBERS} members"), mend)
 }
 
 /// What the library says of an archive, fit for a message.
@@ -181,11 +164,8 @@ fn why(error: &ZipError) -> String {
 
 /// Whether a name is absolute, goes up, or holds what no name holds.
 fn leads_out(name: &str) -> bool {
-    let drive = name.as_bytes().get(1) == Some(&b':');
-    name.starts_with('/')
-        || drive
-        || name.contains('\0')
-        || name.split('/').any(|step| step == "..")
+    let is_absolute = name.starts_with('/') || name.get(1..2) == Some(":");
+    is_absolute || name.contains('\0') || name.split('/').any(|step| step == "..")
 }
 
 /// The folder of the manifest, which all other members must share: at the top, or one down.
@@ -200,20 +180,18 @@ fn manifest_folder(file: &str, members: &BTreeMap<String, usize>) -> Result<Stri
     });
     match folders.collect::<Vec<_>>().as_slice() {
         [folder] => Ok(folder.clone()),
-        [] => Err(whole_file(
-            file,
-            format!(
-                "the archive has no {MANIFEST}, so it is no archive of the Indoor Mapping Data \
-                 Format"
-            ),
-            "the format wants one at the top: {\"version\": \"1.0.0\", \"created\": \"…\", \
-             \"language\": \"en\"}",
-        )),
-        [first, second, ..] => Err(whole_file(
-            file,
-            format!("the archive holds two venues, in {} and {}", quoted(first), quoted(second)),
-            "pack one of them alone",
-        )),
+        [] => {
+            let what = "the archive has no manifest.json, so it is no archive of the Indoor \
+                        Mapping Data Format";
+            let mend = "the format wants one at the top: {\"version\": \"1.0.0\", \"created\": \
+                        \"…\", \"language\": \"en\"}";
+            Err(whole_file(file, what, mend))
+        }
+        [first, second, ..] => {
+            let (first, second) = (quoted(first), quoted(second));
+            let what = format!("the archive holds two venues, in {first} and {second}");
+            Err(whole_file(file, what, "pack one of them alone"))
+        }
     }
 }
 
@@ -253,8 +231,7 @@ fn number(record: &[u8], at: usize, length: usize) -> u64 {
     bytes.iter().rev().fold(0, |sum, byte| (sum << 8) | u64::from(*byte))
 }
 
-/// How many values JSON text holds at most, counted without understanding it: parsed, each costs
-/// many times its own bytes.
+/// How many values JSON text holds at most: parsed, each costs many times its own bytes.
 fn values(text: &str) -> usize {
     let marks = outside_strings(text);
     marks.filter(|(_, byte)| matches!(byte, b'[' | b'{' | b',')).count()

@@ -42,7 +42,6 @@ const MATTERS: [(&str, &str, &str, f64, &str, &str); 8] = [
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Matter(usize);
 
-/// What a unit of a category is.
 pub(super) fn space(category: &str) -> Space {
     match category {
         "walkway" | "walkway.island" | "movingwalkway" | "escalator" | "ramp" | "steps"
@@ -105,20 +104,15 @@ pub(super) fn room_name(category: &str) -> String {
         ("unspecified", "room"),
         ("waitingroom", "waiting room"),
     ];
-    let words = known.iter().find(|(name, _)| *name == category);
-    let name = words
-        .map_or_else(|| plain_name(&category.replace('.', " ")), |(_, words)| (*words).to_owned());
-    if name.is_empty() {
-        return "room".to_owned();
-    }
-    name
+    let words = known.iter().find(|(name, _)| *name == category).map(|(_, words)| *words);
+    let name = words.map_or_else(|| plain_name(&category.replace('.', " ")), str::to_owned);
+    Some(name).filter(|name| !name.is_empty()).unwrap_or_else(|| "room".to_owned())
 }
 
 /// How the leaf of an opening is built, and whether there is one.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Leaf {
     None,
-    /// A leaf of this construction.
     Of(&'static str),
     /// A leaf about which nothing is said.
     Unknown,

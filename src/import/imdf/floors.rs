@@ -10,14 +10,12 @@ use super::outline::sound;
 use super::venue::Venue;
 use crate::{FLOOR, Piece, What};
 
-/// Most corners of what is united and cut out on one level: outlines made to cross one another
-/// everywhere cost a time that grows with the square of this.
+/// Most corners of what is united or cut out on a level: crossings cost time with their square.
 const MAX_CORNERS: usize = 2_000;
 
 /// Smallest floor that is drawn, m².
 const MIN_FLOOR_M2: f64 = 0.1;
 
-/// Areas of one level.
 type Areas = Vec<Polygon<f64>>;
 
 /// Draws the floor of every level but the lowest: that one lies on the ground.
@@ -37,18 +35,12 @@ pub(super) fn draw(venue: &Venue, notes: &mut Notes) {
         let floors = if corners <= MAX_CORNERS {
             let whole = unary_union(&areas);
             holes += voids.len();
-            match voids.is_empty() {
-                true => whole,
-                false => whole.difference(&unary_union(&voids)),
-            }
+            if voids.is_empty() { whole } else { whole.difference(&unary_union(&voids)) }
         } else {
             uncut += voids.len();
             MultiPolygon::new(areas)
         };
-        for area in floors {
-            if area.unsigned_area() < MIN_FLOOR_M2 {
-                continue;
-            }
+        for area in floors.into_iter().filter(|area| area.unsigned_area() >= MIN_FLOOR_M2) {
             let Some(outline) = sound(&area) else {
                 lost += 1;
                 continue;
@@ -58,12 +50,9 @@ pub(super) fn draw(venue: &Venue, notes: &mut Notes) {
             notes.pieces.push(Piece::new("floor", level, outline, what));
         }
     }
-    notes.guesses.add(
-        "floors",
-        format!("were taken as {FLOOR}, with the outline of the level; the lowest level has none"),
-        "name another construction in the plan",
-        drawn,
-    );
+    let taken =
+        format!("were taken as {FLOOR}, with the outline of the level; the lowest level has none");
+    notes.guesses.add("floors", taken, "name another construction in the plan", drawn);
     let taken = "was taken as a hole in the floor, without a wall round it";
     let mend = "draw glass or a wall round it in the plan if it has one";
     notes.guesses.add("opentobelow", taken, mend, holes);

@@ -7,8 +7,7 @@ use geo::Line;
 use crate::Side;
 use crate::line::{around, index, length, seen_from};
 
-/// Widest gap between two units that is taken for the thickness of a wall, metres (our own choice:
-/// old masonry).
+/// Widest gap between two units that is one wall, metres (our own choice: old masonry).
 const WIDEST_M: f64 = 0.5;
 /// Shortest side that is looked at, metres.
 const SHORTEST_M: f64 = 0.5;

@@ -8,14 +8,12 @@ use serde_json::{Map, Value};
 
 use super::notes::{Notes, Why};
 use crate::collection::Collection;
-use input::is_hidden;
 use input::json::{offset, offset_of, reason};
-use plan::{Diagnostic, place_of_byte, quoted, tame};
+use input::{Diagnostic, is_hidden, place_of_byte, quoted, tame};
 
 /// Longest name that is taken over, in characters.
 const LONGEST_NAME: usize = 80;
 
-/// A member's text and what it is called in faults.
 #[derive(Clone, Copy)]
 pub(super) struct Member<'t> {
     /// Its name in the archive, such as `unit.geojson`.
@@ -28,7 +26,6 @@ pub(super) struct Member<'t> {
 /// A feature before its properties are understood.
 pub(super) struct Feature<'t> {
     member: Member<'t>,
-    /// Where it begins in the text.
     at: usize,
     /// Its id, or its number in the file where it has none.
     pub(super) id: String,
@@ -57,7 +54,6 @@ struct RawGeometry<'t> {
 type Position = Vec<f64>;
 
 impl<'t> Member<'t> {
-    /// A fault at a byte of the text.
     fn fault(&self, at: usize, feature: Option<&str>, what: String, mend: &str) -> Diagnostic {
         Diagnostic {
             feature: feature.map(|id| tame(id).chars().take(60).collect()),
@@ -65,7 +61,6 @@ impl<'t> Member<'t> {
         }
     }
 
-    /// A fault of the JSON in a piece of the text.
     fn ill_formed(
         &self,
         piece: &str,
@@ -140,7 +135,6 @@ impl Feature<'_> {
         (!text.is_empty()).then_some(text)
     }
 
-    /// A property that is a list of text.
     pub(super) fn list(&self, name: &str) -> Vec<String> {
         let texts =
             self.properties[name].as_array().into_iter().flatten().filter_map(Value::as_str);
@@ -251,10 +245,10 @@ impl Feature<'_> {
                     format!("({x}, {y}) is no longitude and latitude in degrees"),
                     "the longitude comes first; export the archive in WGS 84, not in metres",
                 ),
-                _ => (
-                    "a position has fewer than two numbers".to_owned(),
-                    "write [longitude, latitude]",
-                ),
+                _ => {
+                    let what = "a position has fewer than two numbers".to_owned();
+                    (what, "write [longitude, latitude]")
+                }
             };
             notes.faults.note(self.fault(what, mend));
             return None;
@@ -278,13 +272,10 @@ pub(super) fn plain_name(text: &str) -> String {
     harmless.take(LONGEST_NAME).collect::<String>().trim().to_owned()
 }
 
-/// How many different corners a ring has, counted to three.
 fn corners(ring: &LineString<f64>) -> usize {
     let mut seen: Vec<Coord<f64>> = Vec::new();
-    for corner in ring.coords() {
-        if seen.len() < 3 && !seen.contains(corner) {
-            seen.push(*corner);
-        }
-    }
+    seen.extend(ring.0.first());
+    seen.extend(ring.coords().find(|corner| !seen.contains(corner)));
+    seen.extend(ring.coords().find(|corner| !seen.contains(corner)));
     seen.len()
 }

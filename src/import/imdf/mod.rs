@@ -91,9 +91,8 @@ fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Di
     let mend =
         "the format wants {\"version\": \"1.0.0\", \"created\": \"…\", \"language\": \"en\"}";
     let manifest: Value = serde_json::from_str(&text).map_err(|error| {
-        let mut fault = whole_file(&place, format!("not JSON: {}", tame(&error.to_string())), mend);
-        (fault.line, fault.column) = (error.line(), error.column());
-        fault
+        let what = format!("not JSON: {}", tame(&error.to_string()));
+        Diagnostic::at(&place, (error.line(), error.column()), what, mend)
     })?;
     let Some(version) = manifest.get("version").and_then(Value::as_str) else {
         return Err(whole_file(&place, "the manifest gives no version", mend));
@@ -106,17 +105,12 @@ fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Di
     Ok(())
 }
 
-/// The levels of the plan: one for each ordinal.
 fn levels(file: &str, venue: &Venue, notes: &mut Notes) -> Result<Vec<Level>, Vec<Diagnostic>> {
     let mut names: BTreeMap<i32, Vec<&str>> = BTreeMap::new();
     for floor in &venue.floors {
         let names = names.entry(floor.ordinal).or_default();
-        if let Some(name) = floor.name.as_deref()
-            && !names.contains(&name)
-            && names.len() < 3
-        {
-            names.push(name);
-        }
+        let name = floor.name.as_deref().filter(|name| !names.contains(name) && names.len() < 3);
+        names.extend(name);
     }
     if names.len() > MAX_LEVELS {
         let what = format!("the archive has {} levels, a plan at most {MAX_LEVELS}", names.len());
@@ -130,15 +124,8 @@ fn levels(file: &str, venue: &Venue, notes: &mut Notes) -> Result<Vec<Level>, Ve
     notes.guesses.add("heights", taken, mend, names.len());
     let levels = names.into_iter().map(|(number, names)| {
         let floor_m = floor_m(number);
-        Level {
-            number,
-            name: match names.as_slice() {
-                [] => format!("level {number}"),
-                names => names.join(" / "),
-            },
-            floor_m,
-            ceiling_m: floor_m + CEILING_M,
-        }
+        let name = if names.is_empty() { format!("level {number}") } else { names.join(" / ") };
+        Level { number, name, floor_m, ceiling_m: floor_m + CEILING_M }
     });
     Ok(levels.collect())
 }

@@ -20,7 +20,6 @@ pub(super) struct Notes {
     pub(super) unread: Guesses,
 }
 
-/// Why features are not in the plan.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Why {
     NoLevel,
@@ -58,7 +57,6 @@ struct LeftOut {
 }
 
 impl Notes {
-    /// A feature that is not in the plan.
     pub(super) fn leave_out(&mut self, member: &str, id: &str, reason: Why) {
         let key = (member.to_owned(), reason);
         let left_out = self.left_out.entry(key).or_default();
@@ -78,19 +76,15 @@ impl Notes {
             }
             let nobody_misses = matches!(reason, Why::Asked | Why::Outdoors);
             let list = if nobody_misses { &mut expected } else { &mut missing };
-            list.add(
-                member,
-                format!("features {}: {ids}", SAID[reason as usize]),
-                "mend them in the archive, or draw what is missing in the plan",
-                left_out.count,
-            );
+            let taken = format!("features {}: {ids}", SAID[reason as usize]);
+            let mend = "mend them in the archive, or draw what is missing in the plan";
+            list.add(member, taken, mend, left_out.count);
         }
         let lists = [missing, self.guesses, expected, self.unread];
         lists.into_iter().flat_map(|list| list.0).collect()
     }
 }
 
-/// What was found wrong so far.
 #[derive(Default)]
 pub(super) struct Diagnostics {
     pub(super) list: Vec<Diagnostic>,
@@ -108,12 +102,10 @@ impl Diagnostics {
 
     /// All of them, or nothing if there is none.
     pub(super) fn finish(mut self) -> Result<(), Vec<Diagnostic>> {
-        if let (Some(last), 1..) = (self.list.last(), self.more) {
-            let mut rest = last.clone();
-            rest.feature = None;
-            rest.what = format!("and {} more", self.more);
-            "mend those above first, then read the archive again".clone_into(&mut rest.mend);
-            self.list.push(rest);
+        if let (Some(last), 1..) = (self.list.last().cloned(), self.more) {
+            let what = format!("and {} more", self.more);
+            let mend = "mend those above first, then read the archive again".to_owned();
+            self.list.push(Diagnostic { feature: None, what, mend, ..last });
         }
         if self.list.is_empty() { Ok(()) } else { Err(self.list) }
     }

@@ -29,7 +29,6 @@ impl RTreeObject for Wall {
     }
 }
 
-#[derive(Clone, Copy)]
 struct Part {
     line: Line<f64>,
     outside: bool,
@@ -46,8 +45,8 @@ pub(super) fn draw(venue: &Venue, drawn: &Drawn, settings: &Settings, notes: &mu
         let mut leave_out = |why| notes.leave_out("opening.geojson", &opening.id, why);
         let material = opening.material.as_deref().unwrap_or_default();
         let mapped = opening.material.as_ref().and_then(|material| settings.map.get(material));
-        let guess = |weight: u8, about: &str, taken: String, mend: &str| {
-            Some((weight, about.to_owned(), taken, mend.to_owned()))
+        let guess = |weight: u8, about: &str, taken: &str, mend: &str| {
+            Some((weight, about.to_owned(), format!("were taken as {taken}"), mend.to_owned()))
         };
         let (construction, guess) = match (opening.leaf, mapped.map(String::as_str)) {
             (_, Some(LEAVE_OUT)) => {
@@ -57,29 +56,20 @@ pub(super) fn draw(venue: &Venue, drawn: &Drawn, settings: &Settings, notes: &mu
             (Leaf::None, _) => {
                 let mend = "where there is a door or a pane, set \"state\": \"closed\" and its \
                             construction in the plan";
-                let taken = "were taken as open: nothing fills them".to_owned();
-                (DOOR, guess(0, "openings without a door", taken, mend))
+                (DOOR, guess(0, "openings without a door", "open: nothing fills them", mend))
             }
             (_, Some(name)) => (name, None),
             (Leaf::Of(name), None) => {
                 let mend = format!("name another construction with --map {material}=NAME");
-                let taken = format!("were taken as {name}");
-                (name, guess(1, &format!("doors of {material}"), taken, &mend))
+                (name, guess(1, &format!("doors of {material}"), name, &mend))
             }
             (Leaf::Unknown, None) => {
-                let taken = format!("were taken as {DOOR}");
                 let mend = "name their construction in the plan";
-                (DOOR, guess(2, "doors of no known material", taken, mend))
+                (DOOR, guess(2, "doors of no known material", DOOR, mend))
             }
         };
-        let parts = match parts(opening, level, &index, reach_m) {
-            Ok(parts) => parts,
-            Err(why) => {
-                leave_out(why);
-                continue;
-            }
-        };
-        for part in parts {
+        let parts = parts(opening, level, &index, reach_m);
+        for part in parts.map_err(&mut leave_out).unwrap_or_default() {
             let stretch = Wall { level, line: part.line, outside: part.outside };
             if overlaps(&taken, &stretch) {
                 leave_out(Why::Taken);
@@ -109,7 +99,7 @@ fn piece(opening: &Opening, level: i32, part: Part, construction: &str) -> Piece
         top_m: Some(floor_m(level) + HEAD_M),
     };
     let id = opening.name.clone().unwrap_or_default();
-    Piece { name: opening.name.clone(), ..Piece::new(id, level, part.line, what) }
+    Piece::new(id, level, part.line, what).named(opening.name.clone())
 }
 
 /// The parts of an opening on the walls of its level, or why there are none.
@@ -135,12 +125,9 @@ fn parts(
         // nothing.
         on.sort_by(|a, b| {
             let long = |part: &(f64, f64, Part)| ((part.1 - part.0) * 100.0).round();
-            let place = |part: &(f64, f64, Part)| (part.2.line.start.x, part.2.line.start.y);
-            long(b)
-                .total_cmp(&long(a))
-                .then(a.2.off_m.total_cmp(&b.2.off_m))
-                .then(place(a).0.total_cmp(&place(b).0))
-                .then(place(a).1.total_cmp(&place(b).1))
+            let (here, there) = (a.2.line.start, b.2.line.start);
+            let by_fit = long(b).total_cmp(&long(a)).then(a.2.off_m.total_cmp(&b.2.off_m));
+            by_fit.then(here.x.total_cmp(&there.x)).then(here.y.total_cmp(&there.y))
         });
         let mut kept: Vec<(f64, f64, Part)> = Vec::new();
         for one in on {
@@ -162,8 +149,7 @@ fn parts(
     Ok(parts)
 }
 
-/// The part of a line that lies on a wall: from where to where along the line, and the part itself
-/// on the wall's centre line.
+/// The part of a line that lies on a wall: from where to where along it, and on the wall.
 fn part_on(line: Line<f64>, wall: &Wall, reach_m: f64) -> Option<(f64, f64, Part)> {
     let (run, long) = (wall.line.delta(), length(wall.line));
     let (start_m, start_off_m) = seen_from(wall.line, line.start);

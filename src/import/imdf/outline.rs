@@ -3,21 +3,19 @@
 //! The plan's reader makes the same demands, and refuses the whole plan for one bad outline; here
 //! what does not meet them is left out.
 
-use geo::{Area, BoundingRect, Contains, ConvexHull, Coord, CoordsIter};
-use geo::{Intersects, LineString, LinesIter, Point, Polygon};
+use geo::{Area, BoundingRect, ConvexHull, Coord, CoordsIter};
+use geo::{LineString, LinesIter, Point, Polygon};
 
 use crate::line::to_millimetre;
-use plan::{MAX_OUTLINE_POSITIONS, rings_cross};
+use plan::{MAX_OUTLINE_POSITIONS, hole_lies_in, rings_cross};
 
-/// Points nearer to one another than this are one, metres: a millimetre, and half of one for
-/// rounding.
+/// Points nearer than this are one, metres: a millimetre, and half of one for rounding.
 const SAME_PLACE_M: f64 = 0.001_5;
 
 /// Smallest area that is worth drawing, m²: one square decimetre.
 const MIN_AREA_M2: f64 = 0.01;
 
-/// A place well within an area: the middle of the widest piece of a few lines from west to east
-/// through it.
+/// A place well within an area: the middle of the widest piece of a few lines across it.
 pub(super) fn middle(area: &Polygon<f64>) -> Option<Point<f64>> {
     let bounds = area.bounding_rect()?;
     let (low, height) = (bounds.min().y, bounds.height());
@@ -51,16 +49,11 @@ pub(super) fn sound(area: &Polygon<f64>) -> Option<Polygon<f64>> {
     }
     let holes = rings.split_off(1);
     let whole = Polygon::new(rings.pop()?, Vec::new());
-    let inside = |hole: &LineString<f64>| {
-        hole.points().all(|corner| whole.intersects(&corner)) && { hole.lines() }
-            .any(|edge| whole.contains(&Point((edge.start + edge.end) / 2.0)))
-    };
-    let sound = holes.iter().all(inside);
+    let sound = holes.iter().all(|hole| hole_lies_in(&whole, hole));
     sound.then(|| Polygon::new(whole.exterior().clone(), holes))
 }
 
-/// A ring to the millimetre without points that repeat the one before; nothing if it encloses
-/// nothing.
+/// A ring to the millimetre without repeated points; nothing if it encloses nothing.
 fn tidy(ring: &LineString<f64>) -> Option<LineString<f64>> {
     let far = |a: Coord<f64>, b: Coord<f64>| (b.x - a.x).hypot(b.y - a.y) > SAME_PLACE_M;
     let mut kept: Vec<Coord<f64>> = Vec::with_capacity(ring.0.len());

@@ -25,10 +25,7 @@ struct Reader<'a, 'b> {
 }
 
 impl Venue {
-    /// Reads an archive, in degrees.
-    ///
-    /// # Errors
-    /// Everything that is ill-formed in the members that are read.
+    /// Reads an archive, in degrees; or everything that is ill-formed in it.
     pub(super) fn read(
         archive: &mut Archive<'_>,
         notes: &mut Notes,
@@ -50,11 +47,10 @@ impl Venue {
             return Err(vec![whole_file(&file, what, mend)]);
         }
         if venue.corners() > MAX_CORNERS {
-            return Err(vec![whole_file(
-                &file,
-                format!("levels and units have more than {MAX_CORNERS} corners together"),
-                "export one building alone, or simplify its outlines: a centimetre is fine enough",
-            )]);
+            let what = format!("levels and units have more than {MAX_CORNERS} corners together");
+            let mend =
+                "export one building alone, or simplify its outlines: a centimetre is fine enough";
+            return Err(vec![whole_file(&file, what, mend)]);
         }
         venue.in_metres(&file)
     }
@@ -85,11 +81,8 @@ impl Reader<'_, '_> {
     fn floors(&mut self) {
         if !self.archive.has("level.geojson") {
             let place = self.archive.place("level.geojson");
-            self.notes.faults.note(whole_file(
-                &place,
-                "the archive has no levels",
-                "export it with level.geojson, which every other feature refers to",
-            ));
+            let mend = "export it with level.geojson, which every other feature refers to";
+            self.notes.faults.note(whole_file(&place, "the archive has no levels", mend));
             return;
         }
         let footprints = self.footprints();
@@ -98,17 +91,15 @@ impl Reader<'_, '_> {
             let whole = ordinal.filter(|n| n.fract() == 0.0 && n.abs() <= MOST_STOREYS);
             let Some(ordinal) = whole else {
                 let found = ordinal.map_or_else(|| "none".to_owned(), |n| n.to_string());
-                reader.notes.faults.note(level.fault(
-                    format!("the level's ordinal is {found}"),
-                    "it is the number of the storey: 0 on the ground, -1 below it, 1 above",
-                ));
+                let what = format!("the level's ordinal is {found}");
+                let mend = "it is the number of the storey: 0 on the ground, -1 below it, 1 above";
+                reader.notes.faults.note(level.fault(what, mend));
                 return;
             };
             if reader.by_id.contains_key(&level.id) {
-                reader.notes.faults.note(level.fault(
-                    "another level has the same id".to_owned(),
-                    "every feature needs an id of its own: export the archive again",
-                ));
+                let what = "another level has the same id".to_owned();
+                let mend = "every feature needs an id of its own: export the archive again";
+                reader.notes.faults.note(level.fault(what, mend));
                 return;
             }
             if level.properties["outdoor"] == true {
@@ -245,7 +236,6 @@ impl Reader<'_, '_> {
         });
     }
 
-    /// Counts what is there and not read.
     fn unread(&mut self) {
         for name in ["detail.geojson", "kiosk.geojson", "section.geojson", "relationship.geojson"] {
             // What cannot be unpacked would not be in the plan anyway: it counts as one feature.

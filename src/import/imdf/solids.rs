@@ -22,7 +22,6 @@ const LONG: f64 = 2.0;
 pub(super) type Drawn<'s> = BTreeMap<(Matter, &'s str), usize>;
 
 /// How a solid area is drawn in the plan.
-#[derive(Clone, PartialEq)]
 pub(super) enum Form {
     /// A wall on its centre line, of a thickness in metres.
     Strip(Line<f64>, f64),
@@ -112,10 +111,8 @@ pub(super) fn draw_obstacles(venue: &Venue, settings: &Settings, notes: &mut Not
                 Some(Form::Block(outline)) => {
                     let made = construction.to_owned();
                     let what = What::Obstacle { construction: made, base_m: None, top_m: None };
-                    notes.pieces.push(Piece {
-                        name: unit.named.then(|| unit.name.clone()),
-                        ..Piece::new(matter.name(), floor.ordinal, outline, what)
-                    });
+                    let piece = Piece::new(matter.name(), floor.ordinal, outline, what);
+                    notes.pieces.push(piece.named(unit.named.then(|| unit.name.clone())));
                     if mapped.is_none() {
                         *drawn.entry((matter, construction)).or_default() += 1;
                     }

@@ -18,10 +18,8 @@ const TOUCHING_M: f64 = 0.03;
 /// Most strips around an end that are looked at: it bounds the time that a hostile file can cost.
 const MAX_AROUND: usize = 50;
 
-/// A strip's centre line and its number.
 type Numbered = GeomWithData<Stretch<[f64; 2]>, usize>;
 
-/// A strip as a wall.
 struct Strip<'s> {
     level: i32,
     line: Line<f64>,
@@ -101,8 +99,7 @@ fn strips<'s>(venue: &Venue, settings: &'s Settings) -> Vec<Strip<'s>> {
     strips
 }
 
-/// Where a line should end, so that it meets the centre line of the nearest strip whose face it
-/// touches.
+/// Where a line should end to meet the centre line of the nearest strip that it touches.
 fn lengthened(line: Line<f64>, around: &[&Strip<'_>]) -> Coord<f64> {
     let (run, long) = (line.delta(), length(line));
     let mut least: Option<f64> = None;

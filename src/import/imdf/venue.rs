@@ -11,7 +11,6 @@ use plan::{Diagnostic, MAX_EXTENT_M, quoted};
 /// Most corners of all spaces and levels together (our own choice: a plan holds 20,000 walls).
 pub(super) const MAX_CORNERS: usize = 60_000;
 
-/// The venue that an archive describes.
 #[derive(Default)]
 pub(super) struct Venue {
     pub(super) name: Option<String>,
@@ -20,18 +19,15 @@ pub(super) struct Venue {
     pub(super) openings: Vec<Opening>,
 }
 
-/// A level of a building.
 pub(super) struct Floor {
     pub(super) id: String,
     pub(super) ordinal: i32,
     pub(super) name: Option<String>,
     /// Its outline, else the footprint of its building; nothing where neither is drawn.
     pub(super) areas: Vec<Polygon<f64>>,
-    /// Whether that is its building's footprint.
     pub(super) by_footprint: bool,
 }
 
-/// A space, or what stands between spaces.
 pub(super) struct Unit {
     pub(super) id: String,
     /// `unit.geojson` or `fixture.geojson`.
@@ -39,20 +35,17 @@ pub(super) struct Unit {
     pub(super) space: Space,
     /// Its name, else what it is.
     pub(super) name: String,
-    /// Whether it has a name of its own.
     pub(super) named: bool,
     pub(super) floor: usize,
     pub(super) areas: Vec<Polygon<f64>>,
     pub(super) label_at: Option<Point<f64>>,
 }
 
-/// A door or a way through.
 pub(super) struct Opening {
     pub(super) id: String,
     pub(super) name: Option<String>,
     pub(super) category: String,
     pub(super) leaf: Leaf,
-    /// The material of its leaf, as the archive has it.
     pub(super) material: Option<String>,
     pub(super) floor: usize,
     pub(super) line: LineString<f64>,
@@ -76,7 +69,6 @@ impl Venue {
         self.places().count()
     }
 
-    /// All places, with the feature that each belongs to.
     fn places(&self) -> impl Iterator<Item = (Coord<f64>, &'static str, &str)> {
         let floors = self.floors.iter().map(|floor| (&floor.areas, "level", floor.id.as_str()));
         let units = self.units.iter().map(|unit| (&unit.areas, "unit", unit.id.as_str()));
@@ -89,10 +81,7 @@ impl Venue {
         areas.chain(openings)
     }
 
-    /// From degrees to metres, from the lower left corner of everything.
-    ///
-    /// # Errors
-    /// A fault for a site wider than a plan may be.
+    /// From degrees to metres, from the lower left corner; a fault if wider than a plan may be.
     pub(super) fn in_metres(mut self, file: &str) -> Result<Self, Vec<Diagnostic>> {
         // On both sides of the 180° meridian: some of it in the far east, some in the far west.
         let around = MultiPoint::from_iter(self.places().map(|(at, ..)| at)).bounding_rect();
@@ -123,7 +112,6 @@ impl Venue {
             let mend = "export one building, or one group of buildings, alone";
             vec![whole_file(file, format!("{what}: a plan reaches over 2 km at most"), mend)]
         };
-        let (mut low, mut high) = (Coord::<f64>::zero(), Coord::<f64>::zero());
         let Some(first) = self.places().next() else { return Ok(()) };
         for (at, sort, id) in self.places() {
             let apart = at - first.0;
@@ -133,10 +121,11 @@ impl Venue {
                 let (id, of) = (quoted(id), quoted(first.2));
                 return Err(wide(format!("{sort} {id} lies {km:.1} km from {} {of}", first.1)));
             }
-            low = Coord { x: low.x.min(at.x), y: low.y.min(at.y) };
-            high = Coord { x: high.x.max(at.x), y: high.y.max(at.y) };
         }
-        let size_m = (high.x - low.x).max(high.y - low.y);
+        // From the zero, which is the corner of all.
+        let all = std::iter::once(Coord::zero()).chain(self.places().map(|(at, ..)| at));
+        let around = MultiPoint::from_iter(all).bounding_rect();
+        let size_m = around.map_or(0.0, |around| around.width().max(around.height()));
         if size_m > MAX_EXTENT_M - 1.0 {
             return Err(wide(format!("the site is {:.1} km wide", size_m / 1e3)));
         }

@@ -27,14 +27,11 @@ const TOGETHER_M: f64 = 0.03;
 /// Most edges of a level's outlines for which it is looked whether a side lies within them.
 const MAX_EDGES_OF_LEVEL: usize = 5_000;
 
-/// What came of the units.
 #[derive(Default)]
 pub(super) struct Drawn {
-    /// Every wall that is in the draft.
     pub(super) walls: Vec<Wall>,
     /// How far edges were pulled together, metres; nothing where units share their edges.
     pub(super) pulled_m: f64,
-    /// The names of rooms, for the end of the draft.
     pub(super) rooms: Vec<Piece>,
 }
 
@@ -47,8 +44,6 @@ struct Owner<'s> {
     unit: Option<(&'s Unit, usize)>,
 }
 
-/// What a side is.
-#[derive(Clone, Copy, PartialEq, Eq)]
 enum Kind {
     Outside,
     Inside,
@@ -58,7 +53,6 @@ enum Kind {
     Nothing,
 }
 
-/// Draws the walls, and gathers the names of rooms.
 pub(super) fn draw(venue: &Venue, settings: &Settings, notes: &mut Notes) -> Drawn {
     let (outlines, owners) = outlines(venue, notes);
     let mut sides = sides(&outlines, TOGETHER_M);
@@ -130,10 +124,8 @@ pub(super) fn draw(venue: &Venue, settings: &Settings, notes: &mut Notes) -> Dra
 fn outlines<'s>(venue: &'s Venue, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner<'s>>) {
     let (mut outlines, mut owners) = (Vec::new(), Vec::new());
     let mut with_units = BTreeSet::new();
-    for unit in &venue.units {
-        if unit.member != "unit.geojson" {
-            continue; // A wall that is furniture stands in a room and bounds none.
-        }
+    // A wall that is furniture stands in a room and bounds none.
+    for unit in venue.units.iter().filter(|unit| unit.member == "unit.geojson") {
         with_units.insert(unit.floor);
         let floor = &venue.floors[unit.floor];
         for (number, area) in unit.areas.iter().enumerate() {
@@ -195,8 +187,7 @@ impl<'s> Facades<'s> {
         }
     }
 
-    /// Whether a place is at the edge of its level or beyond it; on a level without an outline it
-    /// is.
+    /// Whether a place is at the edge of its level or beyond it, or the level has no outline.
     fn is_outside(&self, level: i32, at: Coord<f64>) -> bool {
         let (Some(edges), Some(areas)) = (self.edges.get(&level), self.areas.get(&level)) else {
             return true;
@@ -276,8 +267,7 @@ fn rooms(venue: &Venue, owners: &[Owner<'_>], groups: &[usize]) -> Vec<Piece> {
         let at = label.or_else(|| middle(area))?;
         let level = venue.floors[unit.floor].ordinal;
         let at = Point(to_millimetre(at.0));
-        let room = Piece::new(unit.name.clone(), level, at, What::Room);
-        Some(Piece { name: Some(unit.name.clone()), ..room })
+        Some(Piece::new(&unit.name, level, at, What::Room).named(Some(unit.name.clone())))
     });
     named.collect()
 }

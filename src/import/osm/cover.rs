@@ -13,7 +13,6 @@ pub(super) struct Index {
     /// The level of each wall, and where it runs.
     walls: Vec<(i32, Line<f64>)>,
     tree: LineIndex,
-    /// How many walls may still be looked at.
     looks: Cell<usize>,
 }
 

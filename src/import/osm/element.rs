@@ -10,23 +10,18 @@ use geo::{
 use crate::line::length;
 use plan::tame;
 
-/// Longest value of a tag that is read, in bytes (our own choice; the map's own limit is 255
-/// characters, from memory, not confirmed).
+/// Longest value of a tag, bytes (our own choice; the map's limit, 255 letters, is from memory).
 pub(super) const MAX_VALUE_BYTES: usize = 4_096;
 /// Most characters of a name that are kept.
 const MAX_NAME: usize = 80;
 
 /// Where an element lies. Degrees of longitude and latitude as it is read, metres later.
-#[derive(Clone, PartialEq)]
 pub(super) enum Shape {
     Node(Coord<f64>),
     Line(LineString<f64>),
-    /// A closed way or a multipolygon.
     Area(MultiPolygon<f64>),
 }
 
-/// One node, way or relation with tags.
-#[derive(Clone, PartialEq)]
 pub(super) struct Element {
     /// Such as `way/12`; empty where the file gives none.
     pub(super) id: String,
@@ -44,7 +39,6 @@ impl Tags {
         (!value.is_empty()).then_some(value)
     }
 
-    /// Whether a key has one of these values.
     pub(super) fn has(&self, key: &str, values: &[&str]) -> bool {
         self.get(key).is_some_and(|value| values.contains(&value))
     }
@@ -93,7 +87,6 @@ impl Tags {
 }
 
 impl Element {
-    /// How messages call it.
     pub(super) fn about(&self) -> String {
         if self.id.is_empty() {
             let name = self.tags.called();

@@ -25,8 +25,6 @@ pub(super) struct Faces<'s> {
 /// hostile file can cost. Faces found later count as walls of their own.
 const MAX_LOOKS: usize = 20_000_000;
 
-/// A stretch of a side.
-#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Stretch {
     pub(super) line: Line<f64>,
     /// How far off its other face is, metres, where it has one.

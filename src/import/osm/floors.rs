@@ -28,10 +28,8 @@ impl IndoorMap<'_> {
                 continue;
             };
             let at = Point(to_millimetre(within.0));
-            self.pieces.extend(thing.levels.iter().map(|&level| {
-                let room = Piece::new(name.clone(), level, at, What::Room);
-                Piece { name: Some(name.clone()), ..room }
-            }));
+            let room = |level| Piece::new(&name, level, at, What::Room).named(Some(name.clone()));
+            self.pieces.extend(thing.levels.iter().map(|level| room(*level)));
         }
     }
 
@@ -88,11 +86,10 @@ impl IndoorMap<'_> {
             let name = thing.tags.called();
             let (id, what) = (name.as_deref().unwrap_or("stairs"), What::Stairs { to: Some(to) });
             let flight = Piece::new(id, from, line.clone(), what);
-            self.pieces.push(Piece { name: thing.tags.get("name").and(name), ..flight });
+            self.pieces.push(flight.named(thing.tags.get("name").and(name)));
         }
     }
 
-    /// Adds the floor of every level above the lowest.
     pub(super) fn floors(&mut self, things: &[Thing]) {
         let numbers: Vec<i32> = self.storeys.iter().skip(1).map(|level| level.number).collect();
         for level in numbers {
@@ -105,16 +102,13 @@ impl IndoorMap<'_> {
                 outlines.extend(buildings.map(|(_, area)| area.clone()));
             }
             let (floors, guessed) = union(&outlines);
+            let about = format!("floor of level {level}");
             if guessed {
-                self.notes.tell(
-                    TAKEN,
-                    format!("floor of level {level}"),
-                    "was taken as the hull around its rooms: their outlines cross or are too many",
-                    "draw the slab in the plan",
-                );
+                let taken =
+                    "was taken as the hull around its rooms: their outlines cross or are too many";
+                self.notes.tell(TAKEN, about.as_str(), taken, "draw the slab in the plan");
             }
             if floors.is_empty() {
-                let about = format!("floor of level {level}");
                 let taken = "was left out: nothing on it has an outline";
                 self.notes.tell(LEFT_OUT, about, taken, "draw a slab into the plan");
             }
@@ -168,11 +162,10 @@ fn union(areas: &[Polygon<f64>]) -> (Vec<Polygon<f64>>, bool) {
 
 /// Whether an outline encloses enough to be a floor: a thin sliver between rooms does not.
 fn has_room(area: &Polygon<f64>) -> bool {
+    let around = area.bounding_rect();
     area.exterior().0.len() >= 4
         && area.unsigned_area() >= 0.05
-        && area
-            .bounding_rect()
-            .is_some_and(|around| around.width() >= 0.1 && around.height() >= 0.1)
+        && around.is_some_and(|around| around.width() >= 0.1 && around.height() >= 0.1)
 }
 
 fn rounded(area: &Polygon<f64>) -> Polygon<f64> {

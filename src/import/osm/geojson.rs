@@ -59,10 +59,9 @@ fn feature(text: &str, positions: &mut usize) -> Result<Option<Element>, Bad> {
     if own.is_some_and(|own| KINDS.split(' ').any(|kind| kind == own))
         && properties.get("indoor").is_none()
     {
-        return Err(about(Bad::whole(
-            "this is a plan already: its features say their \"kind\"",
-            "use it as it is; import reads maps and drawings",
-        )));
+        let what = "this is a plan already: its features say their \"kind\"";
+        let mend = "use it as it is; import reads maps and drawings";
+        return Err(about(Bad::whole(what, mend)));
     }
     let tags = tags(properties.get("tags").unwrap_or(properties)).map_err(about)?;
     let geometry = &value["geometry"];
@@ -147,9 +146,8 @@ fn position(value: &Value, positions: &mut usize) -> Result<Coord<f64>, Bad> {
 }
 
 fn line(value: &Value, positions: &mut usize) -> Result<Vec<Coord<f64>>, Bad> {
-    let line: Result<Vec<_>, Bad> =
-        list(value, "a list of positions")?.iter().map(|at| position(at, positions)).collect();
-    let line = line?;
+    let places = list(value, "a list of positions")?.iter();
+    let line = places.map(|at| position(at, positions)).collect::<Result<Vec<_>, Bad>>()?;
     if line.len() < 2 {
         return Err(Bad::whole("a line has fewer than two positions", "draw it from end to end"));
     }
@@ -157,11 +155,9 @@ fn line(value: &Value, positions: &mut usize) -> Result<Vec<Coord<f64>>, Bad> {
 }
 
 fn area(value: &Value, positions: &mut usize) -> Result<Polygon<f64>, Bad> {
-    let rings: Result<Vec<LineString<f64>>, Bad> = list(value, "a list of rings")?
-        .iter()
-        .map(|ring| line(ring, positions).map(LineString::new))
-        .collect();
-    let mut rings = rings?.into_iter();
+    let rings = list(value, "a list of rings")?.iter();
+    let rings = rings.map(|ring| line(ring, positions).map(LineString::new));
+    let mut rings = rings.collect::<Result<Vec<_>, Bad>>()?.into_iter();
     let Some(outer) = rings.next() else {
         return Err(Bad::whole("a polygon has no ring", "draw its outline, or take it out"));
     };

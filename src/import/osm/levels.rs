@@ -10,17 +10,14 @@ use super::notes::{MEASURE, Notes};
 use crate::{CEILING_M, FLOOR_THICKNESS_M};
 use plan::Level;
 
-/// Levels that are read (our own choice: with the highest storey that is read, they stay within the
-/// heights of a plan).
+/// Levels that are read (our own choice: with the highest storeys they fit the heights of a plan).
 pub(super) const LEVELS: std::ops::RangeInclusive<i32> = -20..=80;
 /// Heights of a room that are read, metres (our own choice).
 const HEIGHTS_M: std::ops::RangeInclusive<f64> = 1.8..=12.0;
 
-/// What the tags say of levels.
 #[derive(Clone, Default, PartialEq)]
 pub(super) struct Levels {
     pub(super) numbers: BTreeSet<i32>,
-    /// Half levels that were rounded down.
     pub(super) halves: usize,
     /// Values that are no level, or out of reach.
     pub(super) unread: usize,
@@ -82,7 +79,6 @@ impl Heights {
         *highest = highest.max(height_m);
     }
 
-    /// Takes the height of a building and its number of levels.
     pub(super) fn building(&mut self, tags: &Tags) {
         let levels = tags.metres("building:levels").filter(|levels| *levels > 0.0);
         let (Some(height_m), Some(levels)) = (tags.metres("height"), levels) else { return };
@@ -110,15 +106,11 @@ impl Heights {
             let floor_m = floor_m(*number);
             let name = self.names.get(number).cloned();
             if room_m(number).is_none() {
-                notes.tell(
-                    MEASURE,
-                    "heights of levels",
-                    format!(
-                        "were taken as {CEILING_M} m, with {FLOOR_THICKNESS_M} m of floor \
-                             between them"
-                    ),
-                    "tag rooms with height, or correct \"levels\" in the plan",
+                let taken = format!(
+                    "were taken as {CEILING_M} m, with {FLOOR_THICKNESS_M} m of floor between them"
                 );
+                let mend = "tag rooms with height, or correct \"levels\" in the plan";
+                notes.tell(MEASURE, "heights of levels", taken, mend);
             }
             Level {
                 number: *number,

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use geo::{BoundingRect, Coord, Line, MultiPoint, Polygon, Rect};
+use geo::{BoundingRect, Coord, Intersects, Line, MultiPoint, Polygon, Rect};
 
 use super::cover::Index;
 use super::element::{Element, Shape, Tags};
@@ -27,11 +27,9 @@ pub(super) enum Part {
     Building,
     /// A flight of stairs that is no space of its own.
     Steps,
-    /// What a whole level has in common.
     Level,
 }
 
-/// An element that is used, in metres.
 pub(super) struct Thing {
     pub(super) part: Part,
     pub(super) about: String,
@@ -58,7 +56,6 @@ pub(super) struct Run {
     pub(super) outside: bool,
     /// How far off its other face was drawn, metres; 0 where it was drawn as a line.
     pub(super) gap_m: f64,
-    /// The number of its piece in the draft.
     pub(super) piece: usize,
     /// Lower and upper edge above the plan's zero, metres.
     pub(super) base_m: f64,
@@ -132,23 +129,13 @@ fn part(element: &Element, notes: &mut Notes) -> Option<Part> {
     None
 }
 
-/// The box around positions.
 fn around(positions: impl Iterator<Item = Coord<f64>>) -> Option<Rect<f64>> {
     MultiPoint::from_iter(positions).bounding_rect()
 }
 
-/// Whether two boxes meet, or miss one another by no more than a margin.
-fn meet(a: Rect<f64>, b: Rect<f64>, margin: f64) -> bool {
-    a.min().x - margin <= b.max().x
-        && b.min().x - margin <= a.max().x
-        && a.min().y - margin <= b.max().y
-        && b.min().y - margin <= a.max().y
-}
-
 pub(super) const SPACES: [Part; 3] = [Part::Room, Part::Corridor, Part::Area];
 const INDOORS: [Part; 4] = [Part::Room, Part::Corridor, Part::Area, Part::Wall];
-/// How far from what is indoors a building, entrance or flight of steps still belongs to it:
-/// degrees, some ten metres (our own choice).
+/// How far from what is indoors something belongs to it: degrees, some 10 m (our own choice).
 const BESIDE_DEG: f64 = 1e-4;
 
 /// What is used in metres, with its levels. A map often holds the buildings around as well: what
@@ -176,9 +163,11 @@ fn in_metres(mut used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Th
     let Some(core_box) = around(within.flat_map(|(_, element)| element.shape.positions())) else {
         return Err(Bad::whole("the map holds no positions", EXPORT_LESS));
     };
+    let beside = Coord { x: BESIDE_DEG, y: BESIDE_DEG };
+    let core_around = Rect::new(core_box.min() - beside, core_box.max() + beside);
     let (kept, apart): (Vec<_>, Vec<_>) = used.into_iter().partition(|(part, element)| {
         let own = around(element.shape.positions().into_iter());
-        core(*part) || own.is_some_and(|own| meet(own, core_box, BESIDE_DEG))
+        core(*part) || own.is_some_and(|own| own.intersects(&core_around))
     });
     for (part, _) in apart {
         if part == Part::Building {
@@ -215,9 +204,7 @@ fn in_metres(mut used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Th
         things.push(Thing { part, about, tags, shape, levels: numbers });
     }
     let all = around(things.iter().flat_map(|thing| thing.shape.positions()));
-    let wide =
-        all.is_some_and(|all| !(all.width() <= MAX_EXTENT_M && all.height() <= MAX_EXTENT_M));
-    if wide {
+    if all.is_some_and(|all| !(all.width() <= MAX_EXTENT_M && all.height() <= MAX_EXTENT_M)) {
         let what = format!("what the map has indoors lies more than {MAX_EXTENT_M} m apart");
         return Err(Bad::whole(what, EXPORT_LESS));
     }
@@ -286,16 +273,14 @@ impl IndoorMap<'_> {
     }
 }
 
-/// The areas of things of some parts.
 pub(super) fn areas<'t>(
     things: &'t [Thing],
     wanted: &[Part],
 ) -> Vec<(&'t Thing, &'t Polygon<f64>)> {
-    let mut found = Vec::new();
-    for thing in things.iter().filter(|thing| wanted.contains(&thing.part)) {
-        if let Shape::Area(areas) = &thing.shape {
-            found.extend(areas.iter().map(|area| (thing, area)));
-        }
-    }
-    found
+    let things = things.iter().filter(|thing| wanted.contains(&thing.part));
+    let areas = things.filter_map(|thing| match &thing.shape {
+        Shape::Area(areas) => Some(areas.iter().map(move |area| (thing, area))),
+        _ => None,
+    });
+    areas.flatten().collect()
 }

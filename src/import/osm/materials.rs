@@ -56,8 +56,7 @@ impl Place {
     }
 }
 
-/// The construction of something that these tags speak of, the first first; nothing if the user
-/// leaves its material out.
+/// The construction of what these tags speak of, the first first; none if the user wants none.
 pub(super) fn construction(
     tags: &[&Tags],
     place: Place,

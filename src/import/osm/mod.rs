@@ -69,10 +69,10 @@ pub fn draft_geojson(
     bytes: &[u8],
     settings: &Settings,
 ) -> Result<Draft, Vec<Diagnostic>> {
-    let notes = notes::Notes::default();
     let (text, doubt) = decoded(name, bytes)?;
-    let elements = geojson::read(&text).map_err(|bad| bad.faults(name))?;
-    let mut draft = map::draft(elements, notes, settings).map_err(|bad| bad.faults(name))?;
+    let elements = geojson::read(&text);
+    let draft = elements.and_then(|all| map::draft(all, notes::Notes::default(), settings));
+    let mut draft = draft.map_err(|bad| bad.faults(name))?;
     draft.guesses.extend(doubt);
     Ok(draft)
 }
@@ -84,8 +84,9 @@ pub fn draft_geojson(
 /// building.
 pub fn draft_xml(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let mut notes = notes::Notes::default();
-    let elements = xml::read(bytes, &mut notes).map_err(|bad| bad.faults(name))?;
-    map::draft(elements, notes, settings).map_err(|bad| bad.faults(name))
+    let elements = xml::read(bytes, &mut notes);
+    let draft = elements.and_then(|all| map::draft(all, notes, settings));
+    draft.map_err(|bad| bad.faults(name))
 }
 
 /// What is wrong with a file, before its name is known.
@@ -96,7 +97,6 @@ impl Bad {
         Self(Diagnostic::at("", (0, 0), what, mend))
     }
 
-    /// Puts it at a line and column.
     fn put(mut self, place: (usize, usize)) -> Self {
         (self.0.line, self.0.column) = place;
         self
@@ -112,7 +112,6 @@ impl Bad {
         self.put(place)
     }
 
-    /// Puts it down to a feature.
     fn of(mut self, id: &str) -> Self {
         self.0.feature = (!id.is_empty()).then(|| plan::tame(id));
         self
@@ -138,9 +137,9 @@ fn checked_place(longitude: Option<f64>, latitude: Option<f64>) -> Result<Coord<
     let within = |value: Option<f64>, limit: f64| value.filter(|value| value.abs() <= limit);
     match (within(longitude, 180.0), within(latitude, 90.0)) {
         (Some(x), Some(y)) => Ok(Coord { x, y }),
-        _ => Err(Bad::whole(
-            "a position is no longitude and latitude in degrees",
-            "export the map in WGS 84: longitude −180 to 180, latitude −90 to 90",
-        )),
+        _ => {
+            let mend = "export the map in WGS 84: longitude −180 to 180, latitude −90 to 90";
+            Err(Bad::whole("a position is no longitude and latitude in degrees", mend))
+        }
     }
 }

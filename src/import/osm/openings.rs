@@ -1,6 +1,7 @@
 //! Doors and windows, put on the walls that they lie on.
 
 use geo::{Coord, Line, LineString};
+use rstar::Envelope as _;
 
 use super::cover::Index;
 use super::element::{Shape, middle};
@@ -8,7 +9,7 @@ use super::faces::SAME_FACE_M;
 use super::map::{IndoorMap, Part, Thing, index};
 use super::materials::{Place, construction};
 use super::notes::{LEFT_OUT, MEASURE, TAKEN};
-use crate::line::{along, distance, length, line_to_millimetre, millimetre, seen_from};
+use crate::line::{along, around, distance, length, line_to_millimetre, millimetre, seen_from};
 use crate::{DOOR, HEAD_M, Piece, SILL_M, What};
 
 /// Width of a door about which nobody says anything, metres (common practice, no source).
@@ -29,7 +30,6 @@ enum Drawn {
     Along(Line<f64>),
 }
 
-/// The openings so far, each with its level.
 type Placed = Vec<(i32, Line<f64>)>;
 
 /// A place on a wall: which, and from where to where along it, metres.
@@ -138,10 +138,9 @@ impl IndoorMap<'_> {
             top_m: Some(millimetre(top_m)),
         };
         let name = thing.tags.get("name");
-        self.pieces.push(Piece {
-            name: name.and(thing.tags.called()),
-            ..Piece::new(name.unwrap_or(word(door)), run.level, LineString::from(line), what)
-        });
+        let id = name.unwrap_or(word(door));
+        let piece = Piece::new(id, run.level, LineString::from(line), what);
+        self.pieces.push(piece.named(name.and(thing.tags.called())));
     }
 
     /// The best place for an opening on the walls of a level: the nearest wall, and of those that
@@ -214,7 +213,7 @@ fn drawn(thing: &Thing) -> Vec<Drawn> {
 
 /// Whether two openings are in one another's way, with a little grace.
 fn overlap(a: Line<f64>, b: Line<f64>) -> bool {
-    if lies_beyond(a, b) || lies_beyond(b, a) {
+    if !around(a, 0.2).intersects(&around(b, 0.0)) {
         return false;
     }
     let (from, to) = (seen_from(a, b.start), seen_from(a, b.end));
@@ -222,10 +221,4 @@ fn overlap(a: Line<f64>, b: Line<f64>) -> bool {
     // Those on the two sides of a corner touch, but do not lie along one another.
     let beside = from.1.abs().min(to.1.abs()) < 0.12;
     beside && low < length(a) - 0.0005 && high > 0.0005 && (from.1 - to.1).abs() < 0.15
-}
-
-/// Whether all of `a` lies beyond all of `b`, by more than a little.
-fn lies_beyond(a: Line<f64>, b: Line<f64>) -> bool {
-    a.start.x.min(a.end.x) > b.start.x.max(b.end.x) + 0.2
-        || a.start.y.min(a.end.y) > b.start.y.max(b.end.y) + 0.2
 }

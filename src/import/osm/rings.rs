@@ -4,7 +4,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{Contains, Coord, LineString, MultiPolygon, Point, Polygon};
 
-#[derive(Clone, PartialEq, Eq)]
 pub(super) struct Member {
     /// The way's id; nothing for a node or relation, which a multipolygon does not have.
     pub(super) way: Option<String>,
@@ -14,7 +13,6 @@ pub(super) struct Member {
 /// Most rings of one relation: each hole is looked for in each outline.
 const MAX_RINGS: usize = 500;
 
-/// Positions of a way, each with its node's id.
 type Line<'m> = Vec<(&'m str, Coord<f64>)>;
 
 /// The areas of a relation, or why there are none. `left` is how many positions all relations may

@@ -22,8 +22,7 @@ const SAME_WALL_M: f64 = 0.25;
 /// Shortest stretch of the building's outline that is a wall of its own, metres: what is shorter is
 /// the corner of a thick wall (our own choice).
 const STRETCH_M: f64 = SAME_FACE_M + 0.01;
-/// Thickest strip that is a wall, metres, and how many times longer it is at least (our own
-/// choice).
+/// Thickest strip that is a wall, metres, and how many times longer it is (our own choice).
 const STRIP_M: (f64, f64) = (1.0, 2.0);
 const MAX_BUILDING_POSITIONS: usize = 5_000;
 
@@ -36,22 +35,14 @@ struct Wall<'w> {
     tags: Vec<&'w Tags>,
 }
 
-struct Buildings(Vec<Polygon<f64>>);
-
-impl Buildings {
-    /// Whether a place lies on or near an outline, or outside all of them; nothing without any.
-    fn outside(&self, at: Coord<f64>) -> Option<bool> {
-        if self.0.is_empty() {
-            return None;
-        }
-        let at = Point(at);
-        let deep = self.0.iter().any(|building| {
-            let rings = std::iter::once(building.exterior()).chain(building.interiors());
-            building.contains(&at) && { rings }
-                .all(|ring| Euclidean.distance(&at, ring) > SAME_FACE_M)
-        });
-        Some(!deep)
-    }
+/// Whether a place is near the outline of a building, or outside all; nothing without any.
+fn outside(buildings: &[Polygon<f64>], at: Coord<f64>) -> Option<bool> {
+    let at = Point(at);
+    let deep = buildings.iter().any(|building| {
+        let mut rings = std::iter::once(building.exterior()).chain(building.interiors());
+        building.contains(&at) && rings.all(|ring| Euclidean.distance(&at, ring) > SAME_FACE_M)
+    });
+    (!buildings.is_empty()).then_some(!deep)
 }
 
 impl IndoorMap<'_> {
@@ -62,7 +53,7 @@ impl IndoorMap<'_> {
                 for (points, thickness_m) in drawn(&thing.shape) {
                     let middle = points.get(points.len() / 2).copied().unwrap_or_default();
                     // Without a building's outline nobody knows; inside is the commoner case.
-                    let outside = buildings.outside(middle).unwrap_or(false);
+                    let outside = outside(&buildings, middle).unwrap_or(false);
                     self.wall(Wall {
                         id: thing.tags.get("name").unwrap_or_default(),
                         level,
@@ -81,22 +72,19 @@ impl IndoorMap<'_> {
         Ok(())
     }
 
-    fn buildings(&mut self, things: &[Thing]) -> Buildings {
+    fn buildings(&mut self, things: &[Thing]) -> Vec<Polygon<f64>> {
         let buildings = areas(things, &[Part::Building]).into_iter();
         let mut all: Vec<Polygon<f64>> = buildings.map(|(_, area)| area.clone()).collect();
         if all.iter().map(CoordsIter::coords_count).sum::<usize>() > MAX_BUILDING_POSITIONS {
-            self.notes.tell(
-                LEFT_OUT,
-                "outlines of buildings",
-                format!("were not looked at: they have more than {MAX_BUILDING_POSITIONS} corners"),
-                "export one building",
-            );
+            let taken =
+                format!("were not looked at: they have more than {MAX_BUILDING_POSITIONS} corners");
+            self.notes.tell(LEFT_OUT, "outlines of buildings", taken, "export one building");
             all.clear();
         }
-        Buildings(all)
+        all
     }
 
-    fn sides_of_rooms(&mut self, things: &[Thing], buildings: &Buildings) -> Result<(), Bad> {
+    fn sides_of_rooms(&mut self, things: &[Thing], buildings: &[Polygon<f64>]) -> Result<(), Bad> {
         let mut outlines = Vec::new();
         let mut owners = Vec::new();
         for (thing, area) in areas(things, &SPACES) {
@@ -124,19 +112,17 @@ impl IndoorMap<'_> {
         for (number, side) in sides.iter().enumerate() {
             let of: Vec<_> = side.owners.iter().map(|owner| owners[*owner]).collect();
             if !walled(side) {
-                let alone = of.len() == 1;
-                self.notes.tell(
-                    TAKEN,
-                    if alone { "sides of areas" } else { "sides between corridors and areas" },
-                    "were taken as open where no other wall runs",
-                    "draw indoor=wall where there is one",
-                );
+                let of = if of.len() == 1 { "of areas" } else { "between corridors and areas" };
+                let taken = "were taken as open where no other wall runs";
+                let mend = "draw indoor=wall where there is one";
+                self.notes.tell(TAKEN, format!("sides {of}"), taken, mend);
                 continue;
             }
             for stretch in faces.stretches(number, &walled) {
                 let middle = (stretch.line.start + stretch.line.end) / 2.0;
                 let faced = stretch.gap_m.is_some();
-                let outside = of.len() == 1 && !faced && buildings.outside(middle).unwrap_or(true);
+                let is_alone = of.len() == 1 && !faced;
+                let outside = is_alone && outside(buildings, middle).unwrap_or(true);
                 if faced {
                     let taken = "were taken to share one wall, on the face of the first";
                     let mend = "draw them to the middle of their walls for the last decimetre";

@@ -23,13 +23,11 @@ const MAX_TAGS: usize = 1_000_000;
 /// What is to be done about a map that is no good XML.
 const AGAIN: &str = "export the map as OSM XML again";
 
-/// A node, way or relation that is being read.
 #[derive(Default)]
 struct Open {
     /// `node`, `way` or `relation`.
     sort: &'static str,
     id: String,
-    /// Byte at which it begins.
     at: usize,
     dropped: bool,
     place: (Option<f64>, Option<f64>),
@@ -38,7 +36,6 @@ struct Open {
     members: Vec<Member>,
 }
 
-/// Everything that the file holds, by id.
 #[derive(Default)]
 struct Map {
     nodes: BTreeMap<String, (Coord<f64>, Tags)>,
@@ -210,10 +207,8 @@ fn begin(
 
 fn count(map: &mut Map) -> Result<(), Bad> {
     map.positions += 1;
-    if map.positions > MAX_POSITIONS {
-        return Err(too_many(&format!("'s ways have more than {MAX_POSITIONS} positions")));
-    }
-    Ok(())
+    let too_many = || too_many(&format!("'s ways have more than {MAX_POSITIONS} positions"));
+    (map.positions <= MAX_POSITIONS).then_some(()).ok_or_else(too_many)
 }
 
 fn opened(start: &BytesStart<'_>, sort: &'static str, at: usize) -> Result<Open, Bad> {
@@ -239,10 +234,8 @@ fn keep(done: Open, map: &mut Map) -> Result<(), Bad> {
         return Ok(());
     }
     let id = format!("{}/{}", done.sort, done.id);
-    let elements = map.nodes.len() + map.ways.len() + map.relations.len();
-    if elements == MAX_ELEMENTS {
-        let what = format!(" has more than {MAX_ELEMENTS} nodes, ways and relations");
-        return Err(too_many(&what));
+    if map.nodes.len() + map.ways.len() + map.relations.len() == MAX_ELEMENTS {
+        return Err(too_many(&format!(" has more than {MAX_ELEMENTS} nodes, ways and relations")));
     }
     let twice = match done.sort {
         "node" => {
@@ -259,7 +252,6 @@ fn keep(done: Open, map: &mut Map) -> Result<(), Bad> {
     Ok(())
 }
 
-/// The tagged elements, with their shapes.
 fn elements(map: Map, notes: &mut Notes) -> Vec<Element> {
     let mut elements = Vec::new();
     let mut lines: BTreeMap<&str, Vec<(&str, Coord<f64>)>> = BTreeMap::new();

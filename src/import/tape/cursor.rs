@@ -1,7 +1,6 @@
 //! One line of a list, read from left to right: words, names, numbers, lengths.
 
 /// What is wrong in a line, and how to mend it; the column counts characters from 1.
-#[derive(Clone, PartialEq, Eq)]
 pub(super) struct Slip {
     pub(super) column: usize,
     pub(super) what: String,
@@ -24,8 +23,6 @@ const INCH_M: f64 = 0.0254;
 /// Longest length in a list, metres (as far as a plan may reach).
 const LONGEST_M: f64 = plan::MAX_EXTENT_M;
 
-/// A place in a line.
-#[derive(Clone)]
 pub(super) struct Cursor {
     characters: Vec<char>,
     at: usize,
@@ -63,7 +60,6 @@ impl Cursor {
         self.characters.get(self.at).copied()
     }
 
-    /// Column of what comes next.
     pub(super) fn column(&mut self) -> usize {
         self.skip_space();
         self.at + 1
@@ -75,12 +71,10 @@ impl Cursor {
         self.at >= self.characters.len()
     }
 
-    /// A slip at what comes next.
     pub(super) fn slip(&mut self, what: impl Into<String>, mend: impl Into<String>) -> Slip {
         Slip::new(self.column(), what.into(), mend.into())
     }
 
-    /// What is left of the line.
     fn left(&self) -> &[char] {
         self.characters.get(self.at..).unwrap_or_default()
     }
@@ -102,7 +96,6 @@ impl Cursor {
         word.collect::<String>().to_lowercase()
     }
 
-    /// The next word as it is written; empty at the end.
     pub(super) fn word(&mut self) -> String {
         self.skip_space();
         let word: String = self.left().iter().take_while(|c| !c.is_whitespace()).collect();
@@ -184,7 +177,6 @@ impl Cursor {
         })
     }
 
-    /// A mark of these right here.
     fn mark(&mut self, marks: &[char]) -> bool {
         let is = self.peek().is_some_and(|c| marks.contains(&c));
         self.at += usize::from(is);
@@ -208,7 +200,6 @@ impl Cursor {
         self.mark(&['-', '−']);
     }
 
-    /// Whether a length comes next.
     pub(super) fn is_number(&mut self) -> bool {
         self.skip_space();
         self.peek().is_some_and(|c| c.is_ascii_digit() || c == '.' || c == ',' || c == '-')

@@ -12,8 +12,7 @@ use crate::guess::Guesses;
 use crate::{BELOW_HEAD_M, CEILING_M, Piece, What};
 use plan::{DeviceKind, Level};
 
-/// How far before the face of its wall a device hangs, metres (our own choice: so that it counts to
-/// its room).
+/// How far before its wall a device hangs, metres (our own choice: to count to its room).
 const BEFORE_FACE_M: f64 = 0.03;
 
 /// What a sort of device is in a plan: its kind, sort, role and usual height above the floor,
@@ -51,10 +50,8 @@ pub(super) fn check_numbers(devices: &[DeviceLine], notes: &mut Notes) {
 
 /// What was taken of devices because no line says it.
 pub(super) fn report(devices: &[DeviceLine], guesses: &mut Guesses) {
-    let sensors = || {
-        let sensors = devices.iter().filter(|device| device.sort != "outlet");
-        sensors.filter(|device| facts(&device.sort).1.is_some())
-    };
+    let sensors = devices.iter().filter(|device| device.sort != "outlet");
+    let sensors = sensors.filter(|device| facts(&device.sort).1.is_some());
     let without_place = devices.iter().filter(|device| match device.spot {
         None => true,
         Some(Spot::Wall(_)) => device.sort != "contact" && device.at_m.is_none(),
@@ -75,12 +72,11 @@ pub(super) fn report(devices: &[DeviceLine], guesses: &mut Guesses) {
         "taken by their sort; a contact on an entry is entry-exit, on another outside wall \
          perimeter, else interior",
         "role interior",
-        sensors().filter(|device| device.role.is_none()).count(),
+        sensors.filter(|device| device.role.is_none()).count(),
     );
 }
 
 pub(super) struct House<'h> {
-    /// The name of the space that each room is part of.
     pub(super) names: &'h [String],
     pub(super) walls: &'h Walls<'h>,
     pub(super) openings: &'h [PlacedOpening],
@@ -130,7 +126,7 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, notes: &mut Notes) ->
     let own_name = device.name.clone().unwrap_or(hung.name);
     let is_named = device.sort != "outlet" || device.name.is_some();
     let piece = Piece::new(own_name.clone(), place.level, Point(hung.at), what);
-    Some(Piece { name: is_named.then_some(own_name), ..piece })
+    Some(piece.named(is_named.then_some(own_name)))
 }
 
 struct Hung {
@@ -185,14 +181,10 @@ fn contact(device: &DeviceLine, room: usize, house: &House<'_>, notes: &mut Note
         }
     };
     let (_, walls) = house.walls.which(&of, device.line, notes)?;
-    let on_wall: Vec<&PlacedOpening> = house
-        .openings
-        .iter()
-        .filter(|opening| {
-            walls.contains(&opening.run)
-                && house.walls.list.openings[opening.listed].fill != Fill::Gap
-        })
-        .collect();
+    let listed = &house.walls.list.openings;
+    let on_wall = house.openings.iter().filter(|opening| walls.contains(&opening.run));
+    let on_wall = on_wall.filter(|opening| listed[opening.listed].fill != Fill::Gap);
+    let on_wall: Vec<&PlacedOpening> = on_wall.collect();
     let place = &house.walls.placed[room];
     let off = |opening: &PlacedOpening| {
         let run = &house.walls.runs[opening.run];
@@ -201,39 +193,33 @@ fn contact(device: &DeviceLine, room: usize, house: &House<'_>, notes: &mut Note
         let at = device.at_m.map_or(0.0, |at_m| corner + at_m);
         (from - at).max(at - to).max(0.0)
     };
-    let near = match (device.at_m, on_wall.as_slice()) {
-        (None, [only]) => Some(*only),
-        (Some(_), all) => all
-            .iter()
-            .copied()
-            .filter(|opening| off(opening) < 0.5)
-            .min_by(|a, b| off(a).total_cmp(&off(b))),
-        _ => None,
-    };
-    let Some(opening) = near else {
-        let (what, mend) = if on_wall.is_empty() {
-            (
-                "there is no door or window in that wall",
-                "list the door or window first: door ROOM front 0.9",
-            )
-        } else {
-            (
-                "it is not clear which door or window is meant",
-                "say where it is with at, as in the line of the door or window",
-            )
-        };
+    let mut near = on_wall.clone();
+    if device.at_m.is_some() {
+        near.retain(|opening| off(opening) < 0.5);
+        near.sort_by(|a, b| off(a).total_cmp(&off(b)));
+        near.truncate(1);
+    }
+    let &[opening] = near.as_slice() else {
+        let (mut what, mut mend) = (
+            "it is not clear which door or window is meant",
+            "say where it is with at, as in the line of the door or window",
+        );
+        if on_wall.is_empty() {
+            what = "there is no door or window in that wall";
+            mend = "list the door or window first: door ROOM front 0.9";
+        }
         notes.say(device.line, what, mend);
         return None;
     };
-    let listed = &house.walls.list.openings[opening.listed];
+    let listed = &listed[opening.listed];
     let run = &house.walls.runs[opening.run];
-    let ways = [
-        (RoomSide::Front, (0.0, 1.0)),
-        (RoomSide::Back, (0.0, -1.0)),
-        (RoomSide::Left, (1.0, 0.0)),
-    ];
-    let inwards = ways.into_iter().find(|(side, _)| is_on(run, place, *side));
-    let (x, y) = inwards.map_or((-1.0, 0.0), |(_, way)| way);
+    let is_on = |side| is_on(run, place, side);
+    let (x, y) = match run.is_level() {
+        true if is_on(RoomSide::Front) => (0.0, 1.0),
+        true => (0.0, -1.0),
+        false if is_on(RoomSide::Left) => (1.0, 0.0),
+        false => (-1.0, 0.0),
+    };
     let is_outside = run.rooms.len() == 1;
     let role = match (listed.entry, is_outside) {
         (true, _) => "entry-exit",

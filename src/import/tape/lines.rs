@@ -72,7 +72,6 @@ fn plain(line: &str) -> Result<(), Slip> {
 
 struct Reader<'s> {
     settings: &'s Settings,
-    /// The level that rooms belong to.
     level: i32,
     /// Rooms by their name in small letters, with their line.
     names: BTreeMap<String, usize>,
@@ -158,11 +157,10 @@ impl Reader<'_> {
     fn once(&mut self, what: &'static str, number: usize, column: usize) -> Result<(), Slip> {
         match self.said.insert(what, number) {
             None => Ok(()),
-            Some(first) => Err(Slip::new(
-                column,
-                format!("{what} is said already, in line {first}"),
-                "take one of the two lines out",
-            )),
+            Some(first) => {
+                let what = format!("{what} is said already, in line {first}");
+                Err(Slip::new(column, what, "take one of the two lines out"))
+            }
         }
     }
 
@@ -177,8 +175,8 @@ impl Reader<'_> {
             "m" => DraftUnit::Metre,
             "ft" => DraftUnit::Foot,
             _ => {
-                return Err(cursor
-                    .slip("the unit is m or ft", "single lengths may have a unit of their own"));
+                let mend = "single lengths may have a unit of their own";
+                return Err(cursor.slip("the unit is m or ft", mend));
             }
         };
         cursor.word();

@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use super::cursor::Slip;
 use crate::guess::Guesses;
 use crate::{DOOR, DraftUnit, HEAD_M, SILL_M, WINDOW};
-use input::did_you_mean;
-use plan::{Diagnostic, MAX_LISTED, quoted};
+use input::{Diagnostic, MAX_LISTED, did_you_mean, quoted};
 
 /// A side of a room, as the plan is drawn: the front at the bottom.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -30,7 +29,6 @@ impl RoomSide {
 }
 
 /// A wall that is not built like the others, or not there.
-#[derive(Clone, PartialEq)]
 pub(super) struct WallLine {
     pub(super) line: usize,
     pub(super) of: WallOf,
@@ -38,7 +36,6 @@ pub(super) struct WallLine {
     pub(super) construction: Option<String>,
 }
 
-#[derive(Clone, PartialEq)]
 pub(super) enum WallOf {
     Side(String, RoomSide),
     Between(String, String),
@@ -70,12 +67,10 @@ pub(super) struct List {
 }
 
 impl List {
-    /// A room by its name, whatever the case.
     pub(super) fn find_room(&self, name: &str) -> Option<usize> {
         self.by_name.get(&name.to_lowercase()).copied()
     }
 
-    /// A room by its name, or a fault.
     pub(super) fn room_named(&self, name: &str, line: usize, notes: &mut Notes) -> Option<usize> {
         let found = self.find_room(name);
         if found.is_none() {
@@ -88,7 +83,6 @@ impl List {
     }
 }
 
-#[derive(Clone, PartialEq)]
 pub(super) struct Beside {
     /// The room that it is placed by.
     pub(super) room: String,
@@ -100,8 +94,6 @@ pub(super) struct Beside {
     pub(super) flush_far: bool,
 }
 
-/// A room as measured.
-#[derive(Clone, PartialEq)]
 pub(super) struct RoomLine {
     pub(super) line: usize,
     pub(super) name: String,
@@ -113,7 +105,6 @@ pub(super) struct RoomLine {
     pub(super) beside: Option<Beside>,
 }
 
-/// What fills a hole in a wall.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Fill {
     Door,
@@ -127,15 +118,12 @@ impl Fill {
     }
 }
 
-/// A door, window or gap as listed.
-#[derive(Clone, PartialEq)]
 pub(super) struct OpeningLine {
     pub(super) line: usize,
     pub(super) fill: Fill,
     pub(super) of: WallOf,
     pub(super) width_m: f64,
-    /// From the corner of the room that is named first: the left one of a front or back wall, the
-    /// front one of others.
+    /// From the left, or the front, corner of the room that is named first.
     pub(super) at_m: Option<f64>,
     pub(super) entry: bool,
     pub(super) open: bool,
@@ -171,7 +159,6 @@ pub(super) enum Spot {
     Corner(RoomSide, RoomSide),
 }
 
-/// A device or outlet as listed.
 #[derive(Clone, Default, PartialEq)]
 pub(super) struct DeviceLine {
     pub(super) line: usize,
@@ -188,7 +175,6 @@ pub(super) struct DeviceLine {
     pub(super) name: Option<String>,
 }
 
-/// What is wrong with a list, and what was assumed of it.
 #[derive(Default)]
 pub(super) struct Notes {
     pub(super) file: String,

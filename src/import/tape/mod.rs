@@ -80,33 +80,22 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let devices = list.devices.iter();
     let hung: Vec<Piece> =
         devices.filter_map(|device| devices::hang(device, &house, &mut notes)).collect();
-    let mut draft = Draft {
-        name: list.name.clone(),
-        unit: list.unit,
-        link: list.link.clone(),
-        ..Draft::default()
-    };
     storeys::check_heads(&list, &levels, &mut notes);
     devices::check_numbers(&list.devices, &mut notes);
     let slabs = storeys::slabs(&list, &placed, &levels, &mut notes);
     let mut guesses = notes.finish()?;
-    draft.pieces = wall_pieces(&walls, &gone);
-    draft.pieces.extend(opening_pieces(&walls, &openings, &levels));
-    draft.pieces.extend(slabs);
-    draft.pieces.extend(room_pieces(&walls, &spaces, &names));
-    draft.pieces.extend(hung);
-    draft.levels = levels;
+    let openings = opening_pieces(&walls, &openings, &levels);
+    let rooms = room_pieces(&walls, &spaces, &names);
+    let pieces = [wall_pieces(&walls, &gone), openings, slabs, rooms, hung].concat();
     report(&list, settings, &mut guesses);
     devices::report(&list.devices, &mut guesses);
-    draft.guesses = guesses.0;
-    Ok(draft)
+    let (name, unit, link) = (list.name, list.unit, list.link);
+    Ok(Draft { name, unit, link, levels, pieces, guesses: guesses.0, ..Draft::default() })
 }
 
 /// Whether a text's first line that is no remark begins as a line of a list does.
 pub(super) fn begins_like_one(text: &[u8]) -> bool {
-    let Some(text) = input::decoded(text, &mut Diagnostics::new("")) else {
-        return false;
-    };
+    let text = input::decoded(text, &mut Diagnostics::new("")).unwrap_or_default();
     let mut words = text.lines().filter_map(|line| line.split_whitespace().next());
     let first = words.find(|word| !word.starts_with('#'));
     first.is_some_and(|word| lines::known_word(&word.to_lowercase()).is_some())
@@ -127,7 +116,6 @@ fn gone(walls: &Walls<'_>, openings: &[PlacedOpening], notes: &mut Notes) -> Vec
     gone
 }
 
-/// The rooms on the sides of a wall, as one id.
 fn rooms_of(list: &List, run: &Run) -> String {
     let names = run.rooms.iter().map(|&room| list.rooms[room].name.as_str());
     names.collect::<Vec<_>>().join(" ")
@@ -168,14 +156,12 @@ fn room_pieces(walls: &Walls<'_>, spaces: &[usize], names: &[String]) -> Vec<Pie
     let rooms = walls.list.rooms.iter().zip(walls.placed).zip(names).enumerate();
     let firsts = rooms.filter(|(number, _)| spaces.get(*number) == Some(number));
     let piece = |(room, place): (&RoomLine, &Placed), name: &String| {
-        let middle = Point(place.middle());
-        let piece = Piece::new(format!("room {name}"), room.level, middle, What::Room);
-        Piece { name: Some(name.clone()), ..piece }
+        let (id, middle) = (format!("room {name}"), Point(place.middle()));
+        Piece::new(id, room.level, middle, What::Room).named(Some(name.clone()))
     };
     firsts.map(|(_, (room, name))| piece(room, name)).collect()
 }
 
-/// What was taken because no line says it.
 fn report(list: &List, settings: &Settings, guesses: &mut Guesses) {
     let mm = |construction: &str| settings.thickness_m(construction) * 1e3;
     let (outside, inside) = (settings.outside(), settings.inside());
@@ -198,12 +184,11 @@ fn report(list: &List, settings: &Settings, guesses: &mut Guesses) {
         let taken = "put into the middle of their wall";
         guesses.add(about, taken, "say where they begin: at 0.6", nowhere);
     }
-    let heights = list.openings.iter();
     let open_height = |opening: &&OpeningLine| {
         let no_sill = opening.fill == Fill::Window && opening.sill_m.is_none();
         no_sill || opening.head_m.is_none()
     };
-    let heights = heights.filter(open_height).count();
-    let taken = format!("heads taken at {} m, sills of windows at {} m", HEAD_M, SILL_M);
+    let heights = list.openings.iter().filter(open_height).count();
+    let taken = format!("heads taken at {HEAD_M} m, sills of windows at {SILL_M} m");
     guesses.add("heights of openings", taken, "sill 1.1 head 2.1", heights);
 }

@@ -6,12 +6,8 @@ use super::list::{Notes, OpeningLine, shown};
 use super::place::Placed;
 use super::walls::{Run, Walls};
 
-/// An opening on its wall.
-#[derive(Clone, PartialEq)]
 pub(super) struct PlacedOpening {
-    /// Index of its line.
     pub(super) listed: usize,
-    /// Index of its run of wall.
     pub(super) run: usize,
     /// From end to end on the run's middle line.
     pub(super) line: Line<f64>,
@@ -72,9 +68,8 @@ fn fitting(
                 let (start, end) = runs[*run].clear;
                 format!("{} to {}", shown(start - corner), shown(end - corner))
             };
-            let pieces: Vec<String> = candidates.iter().map(piece).collect();
-            let (pieces, start, end) =
-                (pieces.join(", and from "), shown(at_m), shown(at_m + width_m));
+            let pieces = candidates.iter().map(piece).collect::<Vec<_>>().join(", and from ");
+            let (start, end) = (shown(at_m), shown(at_m + width_m));
             (
                 format!("from {start} to {end} m the {word} does not lie on one wall"),
                 format!("walls run from {pieces} m there, measured from the room's corner"),
@@ -83,10 +78,8 @@ fn fitting(
     }
     // In the middle of the longest wall.
     let length = |run: usize| runs[run].clear.1 - runs[run].clear.0;
-    let longest = candidates
-        .iter()
-        .copied()
-        .reduce(|best, run| if length(run) > length(best) + HAIR_M { run } else { best });
+    let longer = |best, run| if length(run) > length(best) + HAIR_M { run } else { best };
+    let longest = candidates.iter().copied().reduce(longer);
     let Some(run) = longest.filter(|&run| length(run) >= width_m - HAIR_M) else {
         let (wide, long) = (shown(width_m), shown(longest.map_or(0.0, length)));
         let what = format!("the {word} is {wide} m wide, but its wall is only {long} m long");

@@ -12,11 +12,9 @@ pub(super) const MAX_ROOMS: usize = 2_000;
 const MAX_ROOM_M: f64 = 200.0;
 /// Lowest opening from sill to head, metres (our own choice: a slip of the thumb stands out).
 const LOWEST_M: f64 = 0.01;
-/// What may stand behind the place of a device; nothing there is a room's name without quotation
-/// marks.
+/// What may stand behind the place of a device; no room has such a name without quotation marks.
 const WORDS: [&str; 7] = ["", "at", "height", "number", "no", "role", "called"];
 
-/// A name of the catalogue.
 pub(super) fn known_name(
     cursor: &mut Cursor,
     known: &[String],
@@ -29,19 +27,14 @@ pub(super) fn known_name(
     }
     let near = nearest(&word, known.iter().map(String::as_str));
     let near = near.map_or_else(String::new, |near| format!("did you mean {near}? "));
-    Err(Slip::new(
-        column,
-        if word.is_empty() {
-            format!("the name of a {what} is missing")
-        } else {
-            format!("the {what} {} is not known", quoted(&word))
-        },
-        format!("{near}`drillonce catalogue` lists them all"),
-    ))
+    let what = match word.as_str() {
+        "" => format!("the name of a {what} is missing"),
+        word => format!("the {what} {} is not known", quoted(word)),
+    };
+    Err(Slip::new(column, what, format!("{near}`drillonce catalogue` lists them all")))
 }
 
-/// Reads the rest of a line that begins with `room`. `names` are the rooms so far, in small
-/// letters, with their lines.
+/// Reads the rest of a line that begins with `room`; `names` are the rooms so far, with lines.
 pub(super) fn room_line(
     line: usize,
     level: i32,
@@ -56,11 +49,8 @@ pub(super) fn room_line(
     }
     if let Some(first) = names.get(&name.to_lowercase()) {
         let what = format!("a room {} is there already, in line {first}", quoted(&name));
-        return Err(Slip::new(
-            column,
-            what,
-            "give each room a name of its own, Bath-2 for example",
-        ));
+        let mend = "give each room a name of its own, Bath-2 for example";
+        return Err(Slip::new(column, what, mend));
     }
     if names.len() >= MAX_ROOMS {
         let what = format!("the list has more than {MAX_ROOMS} rooms");
@@ -79,7 +69,6 @@ pub(super) fn room_line(
     Ok(RoomLine { line, name, level, width_m, depth_m, beside })
 }
 
-/// Where a room stands, if the line says it.
 fn beside(cursor: &mut Cursor) -> Result<Option<Beside>, Slip> {
     let side = match cursor.peek_word().as_str() {
         "right-of" => Some(RoomSide::Right),
@@ -89,11 +78,10 @@ fn beside(cursor: &mut Cursor) -> Result<Option<Beside>, Slip> {
         "above" => None,
         "" => return Ok(None),
         other => {
-            return Err(cursor.slip(
-                format!("{} says nothing of where the room is", quoted(other)),
-                "write right-of, left-of, behind (above it on the plan), before, or above (a \
-                 storey up), and a room",
-            ));
+            let what = format!("{} says nothing of where the room is", quoted(other));
+            let mend = "write right-of, left-of, behind (above it on the plan), before, or above \
+                        (a storey up), and a room";
+            return Err(cursor.slip(what, mend));
         }
     };
     cursor.word();
@@ -108,11 +96,9 @@ fn beside(cursor: &mut Cursor) -> Result<Option<Beside>, Slip> {
                 ("front", Some(RoomSide::Left | RoomSide::Right))
                 | ("left", Some(RoomSide::Front | RoomSide::Back)) => false,
                 _ => {
-                    return Err(cursor.slip(
-                        "flush with which corner?",
-                        "rooms side by side are flush front or back, rooms one behind the other \
-                         flush left or right",
-                    ));
+                    let mend = "rooms side by side are flush front or back, rooms one behind the \
+                                other flush left or right";
+                    return Err(cursor.slip("flush with which corner?", mend));
                 }
             };
             cursor.word();
@@ -214,11 +200,8 @@ pub(super) fn device_line(
     } else if sort == "contact" && !WORDS.contains(&word.as_str()) {
         device.other = Some(cursor.name()?);
     } else if ["contact", "outlet", "panel"].contains(&sort) {
-        let mend = if sort == "contact" {
-            "write front, right, back or left after the room, or the room on the other side"
-        } else {
-            "write front, right, back or left after the room"
-        };
+        let or_room = if sort == "contact" { ", or the room on the other side" } else { "" };
+        let mend = format!("write front, right, back or left after the room{or_room}");
         return Err(cursor.slip(format!("on which wall is the {sort}?"), mend));
     }
     while !cursor.is_done() {
@@ -269,18 +252,12 @@ fn role(cursor: &mut Cursor) -> Result<String, Slip> {
 
 /// A wall, a corner such as `back-left`, or the middle.
 fn spot(word: &str) -> Option<Spot> {
-    if word == "middle" {
-        return Some(Spot::Middle);
-    }
-    if let Some(side) = RoomSide::of(word) {
-        return Some(Spot::Wall(side));
-    }
-    let (first, second) = word.split_once('-')?;
+    let Some((first, second)) = word.split_once('-') else {
+        let side = || RoomSide::of(word).map(Spot::Wall);
+        return if word == "middle" { Some(Spot::Middle) } else { side() };
+    };
     let (first, second) = (RoomSide::of(first)?, RoomSide::of(second)?);
     let is_deep = |side| matches!(side, RoomSide::Front | RoomSide::Back);
-    match (is_deep(first), is_deep(second)) {
-        (true, false) => Some(Spot::Corner(second, first)),
-        (false, true) => Some(Spot::Corner(first, second)),
-        _ => None,
-    }
+    let (across, deep) = if is_deep(first) { (second, first) } else { (first, second) };
+    (is_deep(deep) && !is_deep(across)).then_some(Spot::Corner(across, deep))
 }

@@ -7,8 +7,7 @@ use geo::{Coord, Polygon, polygon};
 use super::list::{Beside, List, Notes, RoomLine, RoomSide, shown};
 use crate::guess::Guesses;
 
-/// Edges that miss one another by less than this are put together, metres (our own choice: what a
-/// tape held askew makes).
+/// Edges that miss by less than this are put together, metres (our own choice: a tape held askew).
 const CLOSE_M: f64 = 0.06;
 /// Widest that all rooms together may be, metres: what a plan bears, less the outside walls.
 const WIDEST_M: f64 = plan::MAX_EXTENT_M - 10.0;
@@ -41,8 +40,7 @@ impl Placed {
         Coord { x: (self.left + self.right) / 2.0, y: (self.front + self.back) / 2.0 }
     }
 
-    /// Where the inner face of its left wall is for a wall that runs left to right, else that of
-    /// its front wall: from there an opening's place counts.
+    /// Where the inner face of its left, or front, wall is: from there an opening's place counts.
     pub(super) fn inner_corner(&self, runs_level: bool) -> f64 {
         self.half_m + if runs_level { self.left } else { self.front }
     }
@@ -70,7 +68,6 @@ pub(super) fn place_rooms(list: &List, half_m: f64, notes: &mut Notes) -> Option
     let by: Vec<Option<usize>> =
         list.rooms.iter().map(|room| placed_by(list, room, notes)).collect();
     let mut places: Vec<Option<Placed>> = vec![None; list.rooms.len()];
-    let mut sound = true;
     // From every room along those that it is placed by, until one that has a place.
     for start in 0..list.rooms.len() {
         let mut way = Vec::new();
@@ -89,18 +86,14 @@ pub(super) fn place_rooms(list: &List, half_m: f64, notes: &mut Notes) -> Option
         }
         for &room in way.iter().rev() {
             let base = by[room].and_then(|base| places[base].clone());
-            match rectangle(&list.rooms[room], base.as_ref(), half_m) {
-                Some(place) => places[room] = Some(place),
-                None => {
-                    sound = false;
-                    if base.is_some() {
-                        too_far(&list.rooms[room], notes);
-                    }
-                }
+            places[room] = rectangle(&list.rooms[room], base.as_ref(), half_m);
+            if places[room].is_none() && base.is_some() {
+                too_far(&list.rooms[room], notes);
             }
         }
     }
     let mut placed: Vec<Placed> = places.into_iter().collect::<Option<_>>()?;
+    let mut sound = true;
     sound &= first_rooms(list, &by, notes);
     sound &= within_bounds(list, &placed, notes);
     close_gaps(list, &mut placed, &mut notes.guesses);
@@ -135,20 +128,16 @@ fn placed_by(list: &List, room: &RoomLine, notes: &mut Notes) -> Option<usize> {
     let beside = room.beside.as_ref()?;
     let other = list.room_named(&beside.room, room.line, notes)?;
     let level = list.rooms[other].level;
+    let name = &list.rooms[other].name;
     if beside.side.is_some() && level != room.level {
-        notes.say(
-            room.line,
-            format!("{} is on level {level}, not on level {}", list.rooms[other].name, room.level),
-            "rooms stand beside rooms of their own level, or above one of another",
-        );
+        let what = format!("{name} is on level {level}, not on level {}", room.level);
+        let mend = "rooms stand beside rooms of their own level, or above one of another";
+        notes.say(room.line, what, mend);
     }
     if beside.side.is_none() && level == room.level {
-        notes.say(
-            room.line,
-            format!("{} is on the same level", list.rooms[other].name),
-            "above is for a room of another storey; on one level write behind, before, right-of \
-             or left-of",
-        );
+        let mend = "above is for a room of another storey; on one level write behind, before, \
+                    right-of or left-of";
+        notes.say(room.line, format!("{name} is on the same level"), mend);
     }
     Some(other)
 }
@@ -264,16 +253,11 @@ fn no_overlap(list: &List, placed: &[Placed], notes: &mut Notes) -> bool {
             let (wide, deep) = placed[first].overlap(&placed[second]);
             if wide > HAIR_M && deep > HAIR_M {
                 sound = false;
-                let (early, late) = (first.min(second), first.max(second));
-                let (early, late) = (&list.rooms[early], &list.rooms[late]);
-                let what = format!(
-                    "{} overlaps {} (line {}) by {} x {} m",
-                    late.name,
-                    early.name,
-                    early.line,
-                    shown(wide),
-                    shown(deep)
-                );
+                let early = &list.rooms[first.min(second)];
+                let late = &list.rooms[first.max(second)];
+                let (name, line, by) = (&early.name, early.line, [wide, deep].map(shown));
+                let over = format!("{name} (line {line}) by {} x {} m", by[0], by[1]);
+                let what = format!("{} overlaps {over}", late.name);
                 let mend = "check the sizes; shift moves a room along its neighbour, flush sets \
                             it against the far corner";
                 notes.say(late.line, what, mend);

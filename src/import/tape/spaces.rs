@@ -18,7 +18,6 @@ pub(super) fn spaces(list: &List, runs: &[Run], gone: &[bool]) -> Vec<usize> {
     space
 }
 
-/// For every room, the name of its space.
 pub(super) fn names(list: &List, spaces: &[usize]) -> Vec<String> {
     let mut members: Vec<Vec<&str>> = vec![Vec::new(); list.rooms.len()];
     for (room, &first) in list.rooms.iter().zip(spaces) {

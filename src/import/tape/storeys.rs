@@ -10,17 +10,13 @@ use plan::{Level, MAX_HEIGHT_M, MAX_OUTLINE_POSITIONS};
 /// Lowest room, metres (our own choice: a crawl space).
 const LOWEST_ROOM_M: f64 = 0.5;
 
-/// The levels in ascending order.
 pub(super) fn levels(list: &List, notes: &mut Notes) -> Vec<Level> {
     let mut lines: Vec<_> = list.levels.iter().collect();
     lines.sort_by_key(|level| level.number);
     let height = |level: &LevelLine| level.ceiling_m.unwrap_or(CEILING_M);
     // What lies below the ground is stacked downwards from it.
-    let below: f64 = lines
-        .iter()
-        .filter(|level| level.number < 0)
-        .map(|level| height(level) + FLOOR_THICKNESS_M)
-        .sum();
+    let cellars = lines.iter().filter(|level| level.number < 0);
+    let below: f64 = cellars.map(|level| height(level) + FLOOR_THICKNESS_M).sum();
     let mut next_floor_m = -below;
     let mut made: Vec<Level> = Vec::new();
     for line in &lines {
@@ -96,13 +92,8 @@ pub(super) fn slabs(
             Piece::new(format!("floor {}", level.name), level.number, area, what)
         }));
     }
-    let about = "floors between storeys";
+    let taken = format!("taken as {FLOOR}, without a hole for stairs");
     let mend = "change the construction of the slabs in the plan, and cut the hole";
-    notes.guesses.add(
-        about,
-        format!("taken as {FLOOR}, without a hole for stairs"),
-        mend,
-        slabs.len(),
-    );
+    notes.guesses.add("floors between storeys", taken, mend, slabs.len());
     slabs
 }

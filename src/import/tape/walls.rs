@@ -10,12 +10,9 @@ use crate::{Outline, Settings, Side, sides};
 
 /// Places nearer than this are one, metres: rounding, nothing else.
 const HAIR_M: f64 = 1e-6;
-/// Shortest wall, metres: lengths in a plan are rounded to a millimetre, and no wall may come to
-/// nothing.
+/// Shortest wall, metres: rounded to a millimetre, as in a plan, it must not come to nothing.
 const SHORTEST_M: f64 = 0.002;
 
-/// A straight wall between two corners.
-#[derive(Clone, PartialEq)]
 pub(super) struct Run {
     pub(super) level: i32,
     /// The rooms on its sides: one for an outside wall, two for an inside one.
@@ -30,7 +27,6 @@ pub(super) struct Run {
 }
 
 impl Run {
-    /// Whether it runs left to right on the plan.
     pub(super) fn is_level(&self) -> bool {
         is_level(self.line)
     }
@@ -115,14 +111,11 @@ pub(super) fn walls<'l>(
         let farthest = if grow { places.reduce(f64::max) } else { places.reduce(f64::min) };
         farthest.unwrap_or(own)
     };
-    let lines: Vec<Line<f64>> = (0..runs.len())
-        .map(|number| {
-            let run = &runs[number];
-            let (from, to) =
-                (reach(number, run.line.start, false), reach(number, run.line.end, true));
-            laid(run.is_level(), pushed[number], from, to)
-        })
-        .collect();
+    let moved = |(number, run): (usize, &Run)| {
+        let (from, to) = (reach(number, run.line.start, false), reach(number, run.line.end, true));
+        laid(run.is_level(), pushed[number], from, to)
+    };
+    let lines: Vec<Line<f64>> = runs.iter().enumerate().map(moved).collect();
     for (run, line) in runs.iter_mut().zip(lines) {
         // Where an outside wall is thicker than inside walls, it takes from the room at an inner
         // corner.
@@ -200,7 +193,6 @@ impl Walls<'_> {
     }
 }
 
-/// Whether a run lies on a room's side.
 pub(super) fn is_on(run: &Run, place: &Placed, side: RoomSide) -> bool {
     let level_side = matches!(side, RoomSide::Front | RoomSide::Back);
     // Runs may have been pushed out already, never by as much as half the room.

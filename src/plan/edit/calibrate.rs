@@ -3,17 +3,16 @@
 use geo::Coord;
 
 use super::super::fields::Fields;
-use super::super::json::{Sort, Value};
 use super::super::layout::{Layout, Node};
 use super::super::splice::{spliced, written};
 use super::super::{Calibration, Plan};
 use super::EditError;
+use input::json::{Sort, Value};
 
 /// How finely decibels and factors are written: far finer than readings can say.
 const STEPS: f64 = 10_000.0;
 
-/// How deep the new member is spread over lines where the plan is: each construction and each
-/// device has a line.
+/// How deep the new member is spread over lines: a line for each construction and each device.
 const SPREAD: usize = 2;
 
 /// Where the panel hung: level, position, height above the floor in metres.
@@ -66,26 +65,22 @@ fn node(calibration: &Calibration, plan: &Plan) -> Result<Node, EditError> {
         ("site_offset_db", leaf(calibration.site_offset.0)?),
         ("site_sigma_db", leaf(calibration.site_sigma.0)?),
     ];
-    let mut constructions = Vec::new();
-    for (name, one) in &calibration.constructions {
+    let constructions = calibration.constructions.iter().map(|(name, one)| {
         let members = [("scale", leaf(one.scale)?), ("sigma", leaf(one.sigma)?)];
-        constructions.push((name.as_str(), Node::object(members)));
-    }
-    let mut devices = Vec::new();
-    for (id, device) in &calibration.devices {
-        let members = [
-            ("loss_db", leaf(device.loss.0)?),
-            ("own_db", leaf(device.own.0)?),
-            ("sigma_db", leaf(device.sigma.0)?),
-        ];
-        devices.push((id.as_str(), Node::object(members)));
-    }
-    // An empty object would be spread over lines with nothing between them.
-    if !constructions.is_empty() {
-        members.push(("constructions", Node::object(constructions)));
-    }
-    if !devices.is_empty() {
-        members.push(("devices", Node::object(devices)));
+        Ok((name.as_str(), Node::object(members)))
+    });
+    let devices = calibration.devices.iter().map(|(id, device)| {
+        let (loss, own, sigma) = (leaf(device.loss.0)?, leaf(device.own.0)?, leaf(device.sigma.0)?);
+        let members = [("loss_db", loss), ("own_db", own), ("sigma_db", sigma)];
+        Ok((id.as_str(), Node::object(members)))
+    });
+    let constructions: Vec<(&str, Node)> = constructions.collect::<Result<_, _>>()?;
+    let devices: Vec<(&str, Node)> = devices.collect::<Result<_, _>>()?;
+    for (name, entries) in [("constructions", constructions), ("devices", devices)] {
+        // An empty object would be spread over lines with nothing between them.
+        if !entries.is_empty() {
+            members.push((name, Node::object(entries)));
+        }
     }
     Ok(Node::object(members))
 }

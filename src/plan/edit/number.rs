@@ -8,12 +8,7 @@ use super::super::members::is_device;
 use super::super::splice::spliced;
 use super::{EditError, features_of};
 
-/// The text with the device's property `number` set: put in its place where there is one (null
-/// counts), else written behind the device's other properties in their layout.
-///
-/// # Errors
-/// [`EditError::NoDevice`], [`EditError::Number`], or [`EditError::NotThisPlan`] for a
-/// text that is no plan.
+/// The text with the device's property `number` set.
 pub(super) fn put_into(text: &str, id: &str, number: u32) -> Result<String, EditError> {
     if number > MAX_NUMBER {
         return Err(EditError::Number(number));

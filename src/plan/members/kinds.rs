@@ -25,14 +25,12 @@ pub(crate) const LIFE_SAFETY: [&str; 2] = ["fire", "carbon-monoxide"];
 /// What an opening's `state` can be; the first where none is given.
 pub(crate) const STATES: [&str; 2] = ["closed", "open"];
 
-/// Most sensors that a repeater may be said to pass on (our own choice, no source: so that a slip
-/// of the pen stands out).
+/// Most sensors that a repeater passes on (our own choice: so that a slip of the pen stands out).
 pub const MAX_CAPACITY: u32 = 1_000;
 
 /// Largest number of a device in the panel (our own choice, no source: beyond any panel).
 pub const MAX_NUMBER: u32 = 999_999;
 
-/// What a feature of the plan stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Kind {
     Wall,
@@ -47,8 +45,6 @@ pub(crate) enum Kind {
     Room,
 }
 
-/// A kind of feature.
-#[derive(Debug)]
 pub(crate) struct KindRow {
     pub(crate) kind: Kind,
     /// Its word, the property `kind`.
@@ -59,13 +55,10 @@ pub(crate) struct KindRow {
     pub(crate) says: &'static str,
     /// What its property `kind` says.
     pub(crate) stands_for: &'static str,
-    /// The geometry types that draw it.
     pub(crate) types: &'static [&'static str],
-    /// Its properties.
     pub(crate) members: Members,
 }
 
-/// Whether a word is that of a kind of device.
 pub(crate) fn is_device(word: &str) -> bool {
     KINDS.iter().any(|row| row.name == word && matches!(row.kind, Kind::Device(_)))
 }

@@ -11,34 +11,28 @@ pub(crate) use kinds::{KIND, KINDS, Kind, KindRow, LIFE_SAFETY, STATES, is_devic
 pub use kinds::{MAX_CAPACITY, MAX_NUMBER, ROLES};
 pub(crate) use objects::*;
 
-/// One member of an object, or one property of a feature.
 #[derive(Debug, PartialEq)]
 pub(crate) struct Member {
     pub(crate) name: &'static str,
-    /// Whether it must be there.
     pub(crate) needed: bool,
     pub(crate) holds: Holds,
     says: &'static str,
 }
 
 impl Member {
-    /// What it is for, in a plain sentence or two.
     pub(crate) fn says(&self) -> &'static str {
         self.says.trim_start()
     }
 }
 
-/// Lists of members that belong to one object.
 pub(crate) type Members = &'static [&'static [Member]];
 
 /// An object of the plan whose members have fixed names.
-#[derive(Debug)]
 pub(crate) struct Object {
     /// Its name in the schema.
     pub(crate) name: &'static str,
     /// What a member of it is called in messages.
     pub(crate) thing: &'static str,
-    /// What it is, in a plain sentence or two.
     pub(crate) says: &'static str,
     pub(crate) members: Members,
 }
@@ -63,22 +57,17 @@ pub(crate) enum Holds {
     /// Nothing: it must not be there.
     Absent,
     Text,
-    /// The id of a feature: text or a number.
     Id,
     Flag,
-    /// A height in the plan's unit.
     Height,
-    /// A coordinate in the plan's unit.
     Coordinate,
     /// The number of a level that may be left out only where the plan has one level.
     OwnLevel,
-    /// The number of a level.
     Level,
     Number(f64, f64),
     /// A number above zero, up to a most.
     Above(f64),
     Whole(f64, f64),
-    /// Always this word.
     Always(&'static str),
     /// One of these words and no other.
     OneOf(&'static [&'static str]),
@@ -92,14 +81,11 @@ pub(crate) enum Holds {
     Map(&'static str),
     /// An object with losses in dB by frequency in MHz.
     Losses,
-    /// The properties of a feature.
     Properties,
-    /// The kind of a feature.
     Kind,
 }
 
 impl Holds {
-    /// The bounds of a number.
     pub(crate) fn bounds(self) -> (f64, f64) {
         match self {
             Self::Number(least, most) | Self::Whole(least, most) => (least, most),

@@ -6,59 +6,44 @@ use super::{is_of_kind, plain};
 use crate::limits::{MAX_COORDINATE_M, MAX_HEIGHT_M};
 use crate::members::{Holds, KINDS, kinds_with};
 
-/// The conditions that hold for the file as a whole.
 pub(super) fn conditions(constructions: &[String]) -> Value {
     let need_level = kinds_with(|member| member.holds == Holds::OwnLevel);
     let built = kinds_with(|member| member.name == "construction");
+    let several_levels = json!({
+        "required": ["levels"], "properties": {"levels": {"type": "array", "minItems": 2}},
+    });
+    let a_level = json!({"required": ["level"], "properties": {"level": {"type": "number"}}});
+    let features = features_of(&need_level, &a_level);
+    let no_stairs = json!({"items": {"not": is_of_kind(&["stairs"])}});
     let mut conditions = vec![
         json!({
             "description": "With several levels most features must say on which they are.",
-            "if": several_levels(),
-            "then": {
-                "properties": {
-                    "features": features_of(&need_level, &json!({
-                        "required": ["level"],
-                        "properties": {"level": {"type": "number"}},
-                    })),
-                    "calibration": {
-                        "required": ["level"],
-                        "properties": {"level": {"type": "number"}},
-                    },
-                },
-            },
+            "if": several_levels,
+            "then": {"properties": {"features": features, "calibration": a_level}},
         }),
         json!({
             "description": "Stairs need two levels.",
-            "if": {"not": several_levels()},
-            "then": {
-                "properties": {"features": {"items": {"not": is_of_kind(&["stairs"])}}},
-            },
+            "if": {"not": several_levels},
+            "then": {"properties": {"features": no_stairs}},
         }),
         in_metres(),
     ];
     if !constructions.is_empty() {
+        let own = json!({
+            "required": ["constructions"],
+            "properties": {"constructions": {"type": "object", "minProperties": 1}},
+        });
+        let known = json!({"properties": {"construction": {"enum": constructions}}});
         conditions.push(json!({
             "description": "Without constructions of its own a plan has the built-in ones only.",
-            "if": {
-                "not": {
-                    "required": ["constructions"],
-                    "properties": {"constructions": {"type": "object", "minProperties": 1}},
-                },
-            },
-            "then": {
-                "properties": {
-                    "features": features_of(&built, &json!({
-                        "properties": {"construction": {"enum": constructions}},
-                    })),
-                },
-            },
+            "if": {"not": own},
+            "then": {"properties": {"features": features_of(&built, &known)}},
         }));
     }
     Value::Array(conditions)
 }
 
-/// The bounds of lengths in a plan that is drawn in metres; what stands with each length holds for
-/// feet.
+/// The bounds of lengths in a plan in metres; those that stand with each length are for feet.
 fn in_metres() -> Value {
     let within = |most: f64| json!({"minimum": plain(-most), "maximum": plain(most)});
     let (height, position) = (within(MAX_HEIGHT_M), within(MAX_COORDINATE_M));
@@ -75,35 +60,17 @@ fn in_metres() -> Value {
     });
     let hung = kinds_with(|member| member.name == "height");
     let upright = kinds_with(|member| member.name == "base");
-    let span = json!({"properties": {"base": height, "top": height}});
+    let at_height = when_of(&hung, &json!({"properties": {"height": height}}));
+    let span = when_of(&upright, &json!({"properties": {"base": height, "top": height}}));
+    let levels = json!({"items": {"properties": {"floor": height, "ceiling": height}}});
+    let calibration = json!({"properties": {"height": height, "panel_at": {"items": position}}});
+    let features = json!({"items": {"allOf": [at_height, span, drawn]}});
+    let all = json!({"levels": levels, "calibration": calibration, "features": features});
     json!({
         "description": "Heights of a plan in metres lie within 1000 m, its coordinates within \
                         100 km.",
         "if": {"not": {"required": ["units"], "properties": {"units": {"const": "ft"}}}},
-        "then": {
-            "properties": {
-                "levels": {"items": {"properties": {"floor": height, "ceiling": height}}},
-                "calibration": {
-                    "properties": {"height": height, "panel_at": {"items": position}},
-                },
-                "features": {
-                    "items": {
-                        "allOf": [
-                            when_of(&hung, &json!({"properties": {"height": height}})),
-                            when_of(&upright, &span),
-                            drawn,
-                        ],
-                    },
-                },
-            },
-        },
-    })
-}
-
-fn several_levels() -> Value {
-    json!({
-        "required": ["levels"],
-        "properties": {"levels": {"type": "array", "minItems": 2}},
+        "then": {"properties": all},
     })
 }
 
@@ -114,8 +81,5 @@ fn features_of(kinds: &[&str], properties: &Value) -> Value {
 
 /// What holds for the properties of a feature if it is of some kinds.
 fn when_of(kinds: &[&str], properties: &Value) -> Value {
-    json!({
-        "if": is_of_kind(kinds),
-        "then": {"properties": {"properties": properties}},
-    })
+    json!({"if": is_of_kind(kinds), "then": {"properties": {"properties": properties}}})
 }

@@ -10,20 +10,18 @@ mod across;
 use serde_json::{Map, Value, json};
 
 use super::Vocabulary;
-use super::json::MAX_MEMBERS;
 use super::limits::{MAX_COORDINATE_M, MAX_HEIGHT_M, MAX_LOSS_DB, MAX_OUTLINE_POSITIONS};
 use super::members::{
     FEATURE, Holds, KIND, KINDS, KindRow, LIFE_SAFETY, Member, Members, OBJECTS, Object, PLAN, rows,
 };
 use super::shape::MAX_ORDINATES;
 use super::unit::FOOT;
+use input::json::MAX_MEMBERS;
 
-/// What the schema is called: a name, no address (RFC 8141 §2 gives the form; from memory, not
-/// confirmed).
+/// The schema's name, no address (RFC 8141 §2 gives the form; from memory, not confirmed).
 const ID: &str = "urn:drillonce:plan";
 
-/// Largest height in the file where it is drawn in feet, rounded up; a plan in metres has a bound
-/// of its own, see `across`.
+/// Largest height in a file in feet, rounded up; `across` has the bound of one in metres.
 const MAX_HEIGHT: f64 = (MAX_HEIGHT_M / FOOT.metres).ceil();
 
 /// Largest coordinate in the file where it is drawn in feet; as [`MAX_HEIGHT`].
@@ -32,8 +30,7 @@ const MAX_COORDINATE: f64 = (MAX_COORDINATE_M / FOOT.metres).ceil();
 /// A character that is no space in any dialect of regular expressions.
 const NOT_BLANK: &str = "[^ \\t\\n\\r]";
 
-/// A decimal number above zero as the reader takes it from a member's name; its range is not for a
-/// pattern to say.
+/// A decimal number as the reader takes it from a member's name; no pattern says its range.
 const FREQUENCY: &str = r"^\+?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?$";
 
 /// Fewest positions of a ring: three corners and the first again.
@@ -158,8 +155,7 @@ pub fn kinds() -> impl Iterator<Item = KnownKind> {
     })
 }
 
-/// Every object of a plan that has members of fixed names, but for a feature's properties: its name
-/// in the schema, and the names that the reader knows; it warns of any other.
+/// Every object with members of fixed names, but for properties: its name in the schema, and those.
 pub fn objects() -> impl Iterator<Item = (&'static str, Vec<&'static str>)> {
     OBJECTS.iter().map(|object| (object.name, object.names()))
 }
@@ -191,7 +187,10 @@ fn described(says: &str, mut schema: Value) -> Value {
 
 /// What a member may hold that must be there.
 fn schema_of(holds: Holds) -> Value {
-    let within = |sort: &str, (least, most): (f64, f64)| json!({"type": sort, "minimum": plain(least), "maximum": plain(most)});
+    let within = |sort: &str, (least, most): (f64, f64)| {
+        let (least, most) = (plain(least), plain(most));
+        json!({"type": sort, "minimum": least, "maximum": most})
+    };
     match holds {
         Holds::Anything => json!({}),
         Holds::Absent => json!({"type": "null"}),
@@ -205,11 +204,12 @@ fn schema_of(holds: Holds) -> Value {
         }
         Holds::Number(least, _) if least.is_infinite() => json!({"type": "number"}),
         Holds::Number(..) => within("number", holds.bounds()),
-        Holds::Above(most) if most.is_infinite() => {
-            json!({"type": "number", "exclusiveMinimum": 0})
-        }
         Holds::Above(most) => {
-            json!({"type": "number", "exclusiveMinimum": 0, "maximum": plain(most)})
+            let mut above = json!({"type": "number", "exclusiveMinimum": 0});
+            if most.is_finite() {
+                above["maximum"] = plain(most);
+            }
+            above
         }
         Holds::Whole(..) | Holds::OwnLevel | Holds::Level => within("integer", holds.bounds()),
         Holds::Always(word) => json!({"type": "string", "enum": [word]}),
@@ -275,7 +275,6 @@ fn plain(number: f64) -> Value {
     json!(number)
 }
 
-/// A kind with how it is drawn and what it is.
 fn drawn(row: &KindRow) -> Value {
     let geometry = match row.types {
         ["Point"] => "PointGeometry",
@@ -284,15 +283,14 @@ fn drawn(row: &KindRow) -> Value {
         ["Point", "Polygon"] => "PointOrAreaGeometry",
         _ => "AnyGeometry",
     };
-    let properties = json!({
-        "geometry": described("How it is drawn.", schema_of(Holds::A(geometry))),
-        "properties": {
-            "$ref": format!("#/$defs/{}", properties_name(row)),
-            "description": "What it is.",
-        },
-    });
+    let reference = json!({"$ref": format!("#/$defs/{}", properties_name(row))});
     let drawn = json!({
-        "type": "object", "properties": properties, "required": ["geometry", "properties"],
+        "type": "object",
+        "required": ["geometry", "properties"],
+        "properties": {
+            "geometry": described("How it is drawn.", schema_of(Holds::A(geometry))),
+            "properties": described("What it is.", reference),
+        },
     });
     described(row.says.trim_start(), drawn)
 }
@@ -317,18 +315,13 @@ fn consequence(row: &KindRow) -> Value {
     json!({"if": is_of_kind(&[row.name]), "then": then})
 }
 
-/// Asks of a feature whether its kind is among some.
 fn is_of_kind(words: &[&str]) -> Value {
     let kind = match words {
         [word] => json!({"const": word}),
         _ => json!({"enum": words}),
     };
-    json!({
-        "required": ["properties"],
-        "properties": {
-            "properties": {"required": ["kind"], "properties": {"kind": kind}}
-        }
-    })
+    let properties = json!({"required": ["kind"], "properties": {"kind": kind}});
+    json!({"required": ["properties"], "properties": {"properties": properties}})
 }
 
 fn properties_name(row: &KindRow) -> String {

@@ -3,66 +3,49 @@
 use std::collections::BTreeMap;
 
 use geo::Coord;
-use rstar::{AABB, RTree, RTreeObject};
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
 
 use super::super::measure::{apart, crossing, gap, rounded, seen};
 use super::drawing::{Drawing, Point};
 use super::log::{Log, MendKind};
-use super::net::{Net, Segment, segments};
+use super::net::{Net, Segment, around, segments};
 use crate::limits::MAX_POSITIONS;
 
 /// A point to be put in, and the wall that crosses there.
 type NewPoint = (Coord<f64>, usize);
 
-/// A piece of an opening.
-#[derive(Debug, Clone, Copy)]
-struct Hole {
-    opening: usize,
-    level: Option<i32>,
-    a: Coord<f64>,
-    b: Coord<f64>,
+/// A piece of an opening: the box around it, with the opening's number and both its ends.
+type Hole = GeomWithData<Rectangle<[f64; 2]>, (usize, Coord<f64>, Coord<f64>)>;
+
+fn holes(drawing: &Drawing<'_>) -> RTree<Hole> {
+    let pieces = drawing.openings.iter().enumerate().flat_map(|(number, opening)| {
+        let boxed = |a: Coord<f64>, b: Coord<f64>| Rectangle::from_corners([a.x, a.y], [b.x, b.y]);
+        opening.pieces().map(move |(a, b)| Hole::new(boxed(a, b), (number, a, b)))
+    });
+    RTree::bulk_load(pieces.collect())
 }
 
-impl RTreeObject for Hole {
-    type Envelope = AABB<[f64; 2]>;
-
-    fn envelope(&self) -> Self::Envelope {
-        AABB::from_corners([self.a.x, self.a.y], [self.b.x, self.b.y])
-    }
-}
-
-/// Where openings are.
-struct Holes(RTree<Hole>);
-
-impl Holes {
-    fn of(drawing: &Drawing<'_>) -> Self {
-        let mut holes = Vec::new();
-        for (number, opening) in drawing.openings.iter().enumerate() {
-            let level = opening.level;
-            holes.extend(opening.pieces().map(|(a, b)| Hole { opening: number, level, a, b }));
-        }
-        Self(RTree::bulk_load(holes))
-    }
-
-    /// The first opening in whose middle a place lies.
-    fn over(&self, drawing: &Drawing<'_>, level: i32, place: Coord<f64>) -> Option<usize> {
-        let (reach, on) = (drawing.snap, drawing.on);
-        let around = AABB::from_corners(
-            [place.x - reach, place.y - reach],
-            [place.x + reach, place.y + reach],
-        );
-        let near = self.0.locate_in_envelope_intersecting(&around);
-        near.filter(|hole| hole.level.is_none_or(|its| its == level))
-            .filter(|hole| gap(hole.a, hole.b, place) <= reach)
-            .filter(|hole| apart(hole.a, place) > on && apart(hole.b, place) > on)
-            .map(|hole| hole.opening)
-            .min()
-    }
+/// The first opening in whose middle a place lies.
+fn hole_over(
+    drawing: &Drawing<'_>,
+    holes: &RTree<Hole>,
+    level: i32,
+    place: Coord<f64>,
+) -> Option<usize> {
+    let (Coord { x, y }, reach, on) = (place, drawing.snap, drawing.on);
+    let around = AABB::from_corners([x - reach, y - reach], [x + reach, y + reach]);
+    let near = holes.locate_in_envelope_intersecting(&around).map(|hole| hole.data);
+    near.filter(|hole| drawing.openings[hole.0].level.is_none_or(|its| its == level))
+        .filter(|&(_, a, b)| gap(a, b, place) <= reach)
+        .filter(|&(_, a, b)| apart(a, place) > on && apart(b, place) > on)
+        .map(|hole| hole.0)
+        .min()
 }
 
 /// Puts a point into both of two walls that cross in their middles. Gives whether any was.
 pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool {
-    let holes = Holes::of(drawing);
+    let holes = holes(drawing);
     let all = segments(drawing);
     // New points by wall and segment.
     let mut new: BTreeMap<(usize, usize), Vec<NewPoint>> = BTreeMap::new();
@@ -83,11 +66,7 @@ pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
             };
             // Two new points so near to each other would not help.
             let z = f64::from(one.level);
-            let reach = drawing.snap;
-            let around = AABB::from_corners(
-                [place.x - reach, place.y - reach, z],
-                [place.x + reach, place.y + reach, z],
-            );
+            let around = around(one.level, place, place, drawing.snap);
             let pin = [place.x, place.y, z];
             if put_in.locate_in_envelope_intersecting(&around).any(|other| *other != pin) {
                 continue;
@@ -108,10 +87,7 @@ pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
     // From the last segment to the first, so that the indices before stay true.
     for ((wall, index), mut points) in new.into_iter().rev() {
         let start = drawing.walls[wall].points[index].place;
-        points.sort_by(|a, b| {
-            let by_way = apart(start, a.0).total_cmp(&apart(start, b.0));
-            by_way.then(a.1.cmp(&b.1))
-        });
+        points.sort_by(|a, b| apart(start, a.0).total_cmp(&apart(start, b.0)).then(a.1.cmp(&b.1)));
         let line = &drawing.walls[wall];
         for (place, far) in &points {
             let (place, far) = (Drawing::position(*place), drawing.wall_name(*far));
@@ -127,21 +103,17 @@ pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
 
 fn too_many(drawing: &Drawing<'_>, all: &[Segment], log: &mut Log) {
     if let Some(line) = all.first().and_then(|one| drawing.walls.get(one.wall)) {
-        log.doubt(
-            line.at(0),
-            drawing.id(line),
-            "so many walls lie over one another that doubles and crossings were not looked for"
-                .to_owned(),
-            "a bound on the time; see whether walls are drawn many times over",
-        );
+        let what =
+            "so many walls lie over one another that doubles and crossings were not looked for";
+        let why = "a bound on the time; see whether walls are drawn many times over";
+        log.doubt(line.at(0), drawing.id(line), what, why);
     }
 }
 
-/// Where two segments cross in the middles of both; nothing if they do not, or where a point would
-/// do harm.
+/// Where two segments cross in the middles of both, unless a point would do harm there.
 fn middle(
     drawing: &Drawing<'_>,
-    (net, holes): (&Net, &Holes),
+    (net, holes): (&Net, &RTree<Hole>),
     one: &Segment,
     other: &Segment,
     log: &mut Log,
@@ -164,11 +136,8 @@ fn middle(
     if ends.iter().any(|&end| apart(end, place) <= drawing.snap) {
         // An end that lies on the other wall crosses it by no more than rounding.
         let lies_on = |end, line: &Segment| gap(line.a, line.b, end) <= drawing.on;
-        let touches = lies_on(one.a, other)
-            || lies_on(one.b, other)
-            || lies_on(other.a, one)
-            || lies_on(other.b, one);
-        if !touches {
+        let touches = |line: &Segment, other| lies_on(line.a, other) || lies_on(line.b, other);
+        if !touches(one, other) && !touches(other, one) {
             tell(", close to an end", "it could not be put on that wall");
         }
         return None;
@@ -190,7 +159,7 @@ fn middle(
             return None;
         }
     }
-    if let Some(hole) = holes.over(drawing, one.level, to) {
+    if let Some(hole) = hole_over(drawing, holes, one.level, to) {
         let id = crate::quoted(drawing.id(&drawing.openings[hole]));
         tell(
             &format!(", where the opening {id} is"),

@@ -13,7 +13,6 @@ use super::net::{CROWD, Net, Segment};
 /// An end of a piece of a wall: how far along the wall it lies, and where.
 type Mark = (f64, Coord<f64>);
 
-/// A piece of a wall that another wall covers.
 #[derive(Debug, Clone, Copy)]
 struct Cover {
     from: Mark,
@@ -32,22 +31,13 @@ pub(super) fn shared(
     least: f64,
 ) -> Option<(Mark, Mark)> {
     let (first, second) = (seen(a, b, c)?, seen(a, b, d)?);
-    let (low, high) = if first.along <= second.along {
-        ((first, c), (second, d))
-    } else {
-        ((second, d), (first, c))
+    let clip = |along: f64, place| match along {
+        _ if along <= 0.0 => (0.0, a),
+        _ if along >= first.length => (first.length, b),
+        _ => (along, place),
     };
-    let clip = |along: f64, place| {
-        if along <= 0.0 {
-            (0.0, a)
-        } else if along >= low.0.length {
-            (low.0.length, b)
-        } else {
-            (along, place)
-        }
-    };
-    let from = clip(low.0.along, low.1);
-    let to = clip(high.0.along, high.1);
+    let (one, other) = (clip(first.along, c), clip(second.along, d));
+    let (from, to) = if first.along <= second.along { (one, other) } else { (other, one) };
     if to.0 - from.0 <= least {
         return None;
     }
@@ -97,8 +87,7 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -
                     let [first, .., last] = points.as_slice() else {
                         continue;
                     };
-                    let (first, last) =
-                        (Drawing::position(first.place), Drawing::position(last.place));
+                    let [first, last] = [first, last].map(|end| Drawing::position(end.place));
                     let what = format!(
                         "cut the wall to what runs from {first} to {last}: the rest lies on {names}"
                     );
@@ -175,8 +164,7 @@ fn covers(
     Some(covers)
 }
 
-/// The pieces of a wall that nothing covers. The first piece of a ring goes on from the last one
-/// where neither is covered at the ring's seam.
+/// The pieces of a wall that nothing covers; those on both sides of a ring's seam are one.
 fn uncovered(wall: &Drawn<'_>, covers: &[Cover], least: f64) -> Vec<Vec<(Mark, Mark)>> {
     let (Some(start), Some(end)) = (wall.points.first(), wall.points.last()) else {
         return Vec::new();
@@ -197,23 +185,16 @@ fn uncovered(wall: &Drawn<'_>, covers: &[Cover], least: f64) -> Vec<Vec<(Mark, M
     if length > done.0 + least {
         pieces.push((done, (length, end.place)));
     }
+    let goes_on = matches!(pieces.as_slice(), [first, .., last]
+        if wall.is_ring() && first.0.0 <= 0.0 && last.1.0 >= length);
+    let seam = goes_on.then(|| pieces.remove(0));
     let mut chains: Vec<Vec<(Mark, Mark)>> = pieces.into_iter().map(|piece| vec![piece]).collect();
-    let goes_on = |chains: &[Vec<(Mark, Mark)>]| {
-        let first = chains.first().and_then(|chain| chain.first());
-        let last = chains.last().and_then(|chain| chain.last());
-        matches!((first, last), (Some(first), Some(last))
-            if chains.len() > 1 && first.0.0 <= 0.0 && last.1.0 >= length)
-    };
-    if wall.is_ring() && goes_on(&chains) {
-        let first = chains.remove(0);
-        if let Some(last) = chains.last_mut() {
-            last.extend(first);
-        }
+    if let Some(last) = chains.last_mut() {
+        last.extend(seam);
     }
     chains
 }
 
-/// The positions of a piece of a wall.
 fn points_of<'t>(wall: &Drawn<'t>, piece: &[(Mark, Mark)]) -> Vec<Point<'t>> {
     let mut points: Vec<Point<'t>> = Vec::new();
     let mut add = |point: Point<'t>| {
@@ -221,25 +202,19 @@ fn points_of<'t>(wall: &Drawn<'t>, piece: &[(Mark, Mark)]) -> Vec<Point<'t>> {
             points.push(point);
         }
     };
+    let mut along = 0.0;
+    let mut marks: Vec<(f64, Point<'t>)> = vec![(along, wall.points[0])];
+    for (point, (before, here)) in wall.points.iter().skip(1).zip(wall.pieces()) {
+        along += apart(before, here);
+        marks.push((along, *point));
+    }
+    let end = |mark: &Mark| {
+        let mut corners = marks.iter().filter(|(along, _)| (along - mark.0).abs() < 1e-9);
+        let corner = corners.find(|(_, point)| point.place == mark.1);
+        // Else the place of the other wall's end as it is: the two must meet in one point.
+        corner.map_or(Point::new(mark.1), |(_, point)| *point)
+    };
     for (from, to) in piece {
-        let mut along = 0.0;
-        let mut marks: Vec<(f64, Point<'t>)> = Vec::new();
-        for (index, point) in wall.points.iter().enumerate() {
-            if let Some(before) = index.checked_sub(1).and_then(|index| wall.points.get(index)) {
-                along += apart(before.place, point.place);
-            }
-            marks.push((along, *point));
-        }
-        let end = |mark: &Mark| {
-            let corner = marks
-                .iter()
-                .find(|(along, point)| (along - mark.0).abs() < 1e-9 && point.place == mark.1);
-            corner.map_or(
-                // The place of the other wall's end as it is: the two must meet in one point.
-                Point::new(mark.1),
-                |(_, point)| *point,
-            )
-        };
         add(end(from));
         for (along, point) in &marks {
             if *along > from.0 + 1e-9 && *along < to.0 - 1e-9 {

@@ -7,7 +7,7 @@ use super::super::measure::{apart, gap};
 use super::doubles::shared;
 use super::drawing::{Drawing, Drawn, Hung};
 use super::log::Log;
-use super::net::{CROWD, Net, segments};
+use super::net::{CROWD, Net, Segment, segments};
 use crate::inside::{Inside, distance_to_walls_m};
 use crate::strips::Gap;
 use crate::unit::Unit;
@@ -19,7 +19,6 @@ const WIDE: f64 = 4.0;
 /// Most devices that one is compared with.
 const NEXT_DEVICES: usize = 50;
 
-/// Notes everything doubtful in a drawing after all changes.
 pub(super) fn look(drawing: &Drawing<'_>, log: &mut Log) {
     let net = &Net::of(drawing);
     ends(drawing, net, log);
@@ -31,9 +30,7 @@ pub(super) fn look(drawing: &Drawing<'_>, log: &mut Log) {
 fn ends(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
     let wide = WIDE * drawing.snap;
     for node in net.nodes.iter().filter(|node| node.degree == 1) {
-        let Some(&(number, index)) = node.ends.first() else {
-            continue;
-        };
+        let (number, index) = node.ends[0];
         let wall = &drawing.walls[number];
         let at = (node.place, node.place);
         let Some(near) = net.segments_near(node.level, at, wide, CROWD) else {
@@ -46,33 +43,22 @@ fn ends(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
             .filter(|(off, _)| *off <= wide)
             .min_by(|a, b| a.0.total_cmp(&b.0));
         let place = Drawing::position(node.place);
-        let (what, why) = match nearest {
-            Some((off, _)) if off <= drawing.on => continue,
-            Some((off, other)) if off > drawing.snap => (
-                format!(
-                    "the end at {place} stops {} short of wall {}",
-                    drawing.length(off),
-                    drawing.wall_name(other)
-                ),
-                format!(
-                    "farther than the tolerance of {}; draw it on, or leave it if there is a gap",
-                    drawing.length(drawing.snap)
-                ),
+        let named = nearest.map(|(off, other)| (drawing.length(off), drawing.wall_name(other)));
+        let tolerance = format!("the tolerance of {}", drawing.length(drawing.snap));
+        let reach = drawing.length(wide);
+        let (what, why) = match (nearest, named) {
+            (Some((off, _)), _) if off <= drawing.on => continue,
+            (Some((off, _)), Some((by, name))) if off > drawing.snap => (
+                format!("the end at {place} stops {by} short of wall {name}"),
+                format!("farther than {tolerance}; draw it on, or leave it if there is a gap"),
             ),
-            Some((off, other)) => (
-                format!(
-                    "the end at {place} lies {} off wall {}",
-                    drawing.length(off),
-                    drawing.wall_name(other)
-                ),
+            (_, Some((by, name))) => (
+                format!("the end at {place} lies {by} off wall {name}"),
                 "it could not be put there without harm to others; see what is meant".to_owned(),
             ),
-            None => (
+            (_, None) => (
                 format!("the end at {place} stands free"),
-                format!(
-                    "no wall comes within {} of it; leave it if the wall ends there",
-                    drawing.length(wide)
-                ),
+                format!("no wall comes within {reach} of it; leave it if the wall ends there"),
             ),
         };
         log.doubt(wall.at(index), drawing.id(wall), what, why);
@@ -100,27 +86,20 @@ fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
             let name = drawing.wall_name(one.wall);
             let on_it = shared(ends, there, drawing.on, drawing.snap);
             let by_it = shared(ends, there, drawing.snap, WIDE * drawing.snap);
-            let (what, why) = match (on_it, by_it) {
-                (Some((from, to)), _) => {
-                    let length = drawing.length(to.0 - from.0);
-                    let (what, why) = differing(first, second);
-                    (format!("{length} of it lie on wall {name}{what}"), why)
-                }
-                (None, Some((from, to))) => {
-                    let off = gap(one.a, one.b, other.a).min(gap(one.a, one.b, other.b));
-                    let off = off.min(gap(other.a, other.b, one.a));
-                    let off = off.min(gap(other.a, other.b, one.b));
-                    (
-                        format!(
-                            "over {} it runs beside wall {name}, {} apart",
-                            drawing.length(to.0 - from.0),
-                            drawing.length(off)
-                        ),
-                        "one wall drawn twice, or two leaves of one? A wall's construction holds \
-                         all its leaves",
-                    )
-                }
-                (None, None) => continue,
+            let Some((from, to)) = on_it.or(by_it) else { continue };
+            let length = drawing.length(to.0 - from.0);
+            let (what, why) = if on_it.is_some() {
+                let (what, why) = differing(first, second);
+                (format!("{length} of it lie on wall {name}{what}"), why)
+            } else {
+                let off =
+                    |of: &Segment, to: &Segment| gap(of.a, of.b, to.a).min(gap(of.a, of.b, to.b));
+                let apart = drawing.length(off(&one, &other).min(off(&other, &one)));
+                (
+                    format!("over {length} it runs beside wall {name}, {apart} apart"),
+                    "one wall drawn twice, or two leaves of one? A wall's construction holds all \
+                     its leaves",
+                )
             };
             noted.insert((one.wall, other.wall));
             log.doubt(second.at(other.index), drawing.id(second), what, why);
@@ -128,7 +107,6 @@ fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
     }
 }
 
-/// In what two walls in one place differ.
 fn differing(one: &Drawn<'_>, other: &Drawn<'_>) -> (String, &'static str) {
     let what = if one.class.construction != other.class.construction {
         format!(", which is built otherwise ({})", quoted(&one.class.construction))
@@ -147,7 +125,6 @@ fn differing(one: &Drawn<'_>, other: &Drawn<'_>) -> (String, &'static str) {
     (what, "two walls cannot stand in one place; take out the one that is not there")
 }
 
-/// Devices that are drawn twice.
 fn devices<'d>(drawing: &'d Drawing<'_>, log: &mut Log) {
     let of = |device: &'d Hung| (device, &drawing.features[device.feature]);
     let mut order: Vec<(&Hung, &Named<'_>)> = drawing.devices.iter().map(of).collect();
@@ -167,12 +144,9 @@ fn devices<'d>(drawing: &'d Drawing<'_>, log: &mut Log) {
             }
             let (first, second) =
                 if one.feature < other.feature { (first, second) } else { (second, first) };
-            log.doubt(
-                second.fields.at,
-                &second.id,
-                format!("the {} hangs in the place of {}", second.kind, quoted(&first.id)),
-                "a device is never taken out; do it if it is drawn twice",
-            );
+            let what = format!("the {} hangs in the place of {}", second.kind, quoted(&first.id));
+            let why = "a device is never taken out; do it if it is drawn twice";
+            log.doubt(second.fields.at, &second.id, what, why);
         }
     }
 }
@@ -195,16 +169,10 @@ pub(super) fn enclosure(drawing: &Drawing<'_>, plan: &Plan, inside: &[Inside], l
             let off = off_m / plan.metres_per_unit;
             if off > drawing.snap && inside.is_outside_every_wall(device.position) {
                 let Some(feature) = drawn(&device.id) else { continue };
-                log.doubt(
-                    feature.fields.at,
-                    &feature.id,
-                    format!(
-                        "the {} hangs {} outside every wall of its level",
-                        feature.kind,
-                        drawing.length(off)
-                    ),
-                    "perhaps on the far side of its wall; leave it if it is meant so",
-                );
+                let (kind, off) = (&feature.kind, drawing.length(off));
+                let what = format!("the {kind} hangs {off} outside every wall of its level");
+                let why = "perhaps on the far side of its wall; leave it if it is meant so";
+                log.doubt(feature.fields.at, &feature.id, what, why);
             }
         }
     }

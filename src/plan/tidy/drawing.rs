@@ -9,16 +9,16 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use geo::Coord;
 
-use super::super::diagnostic::Diagnostics;
 use super::super::feature::{Named, named};
 use super::super::fields::Fields;
 use super::super::frame::Frame;
-use super::super::json::{Sort, Value};
 use super::super::limits::{MAX_FEATURES, MAX_HEIGHT_M, MAX_POSITIONS, MIN_SEGMENT_M};
 use super::super::measure::{apart, rounded};
 use super::super::members::{FEATURE, POINT, is_device};
 use super::super::unit::Unit;
-use super::super::{Construction, DEFAULT_DEVICE_HEIGHT_M, Layer, Vocabulary};
+use super::super::{Construction, DEFAULT_DEVICE_HEIGHT_M, Vocabulary};
+use input::json::{Sort, Value};
+use input::{Diagnostics, shown};
 
 /// Off by no more than this, in thousandths of the unit, a point lies on a line: what rounding to
 /// thousandths makes of one that was put there, twice over.
@@ -30,17 +30,14 @@ type Tie = (usize, Coord<f64>);
 /// Most positions for which another stands.
 const MOST_TIES: usize = 100;
 
-/// A position as the text spells it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Spelt<'t> {
     pub(super) whole: Value<'t>,
     pub(super) x: Value<'t>,
     pub(super) y: Value<'t>,
-    /// What the text says.
     pub(super) said: Coord<f64>,
 }
 
-/// A position of a line.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Point<'t> {
     pub(super) place: Coord<f64>,
@@ -51,12 +48,10 @@ pub(super) struct Point<'t> {
 }
 
 impl<'t> Point<'t> {
-    /// A position that the text has.
     fn drawn(spelt: Spelt<'t>) -> Self {
         Self { place: spelt.said, said: spelt.said, spelt: Some(spelt) }
     }
 
-    /// A position that is put in.
     pub(super) fn new(place: Coord<f64>) -> Self {
         Self { place, said: place, spelt: None }
     }
@@ -95,40 +90,30 @@ impl Class {
     }
 }
 
-/// A wall or an opening.
-#[derive(Debug, Clone)]
 pub(super) struct Drawn<'t> {
-    /// Index of its feature.
     pub(super) feature: usize,
     /// Level; nothing for an opening that names none in a plan of several.
     pub(super) level: Option<i32>,
     pub(super) points: Vec<Point<'t>>,
-    /// The positions as they were.
     pub(super) before: Vec<Spelt<'t>>,
-    /// The list of positions.
     pub(super) list: Value<'t>,
     /// Every `bbox` of the feature and of its geometry.
     pub(super) boxes: Vec<Value<'t>>,
     pub(super) class: Class,
     /// How thick, in the plan's unit, as far as the plan says it.
     pub(super) thickness: Option<f64>,
-    /// Whether it was taken out.
     pub(super) gone: bool,
 }
 
 impl Drawn<'_> {
-    /// Both ends of each segment.
     pub(super) fn pieces(&self) -> impl Iterator<Item = (Coord<f64>, Coord<f64>)> {
         let places = self.points.iter().map(|point| point.place);
         places.clone().zip(places.skip(1))
     }
 
-    /// Whether it ends where it begins.
     pub(super) fn is_ring(&self) -> bool {
-        match (self.points.first(), self.points.last()) {
-            (Some(first), Some(last)) => self.points.len() > 3 && first.place == last.place,
-            _ => false,
-        }
+        let ends = self.points.first().zip(self.points.last());
+        self.points.len() > 3 && ends.is_some_and(|(first, last)| first.place == last.place)
     }
 
     /// Whether a position is the first or the last one of a line that is no ring.
@@ -143,8 +128,6 @@ impl Drawn<'_> {
     }
 }
 
-/// A device at its point.
-#[derive(Debug, Clone)]
 pub(super) struct Hung {
     pub(super) feature: usize,
     pub(super) level: i32,
@@ -154,14 +137,12 @@ pub(super) struct Hung {
 }
 
 /// All of a plan that can be tidied.
-#[derive(Debug, Clone)]
 pub(super) struct Drawing<'t> {
     pub(super) unit: Unit,
     /// How far a thing may be moved, in the unit.
     pub(super) snap: f64,
     /// Off by no more than this, a point lies on a line; in the unit.
     pub(super) on: f64,
-    /// Shortest segment, in the unit.
     pub(super) shortest: f64,
     pub(super) features: Vec<Named<'t>>,
     pub(super) walls: Vec<Drawn<'t>>,
@@ -169,8 +150,7 @@ pub(super) struct Drawing<'t> {
     pub(super) devices: Vec<Hung>,
     /// Positions that must stay, by where they stand in the text.
     pub(super) pinned: BTreeSet<usize>,
-    /// Positions of walls that were taken out, by where a position stands that now stands for them
-    /// too.
+    /// Positions of walls that were taken out, by where the one stands that stands for them now.
     pub(super) tied: BTreeMap<usize, Vec<Tie>>,
     /// Positions that were not moved a second time, since that would have taken them too far.
     pub(super) strained: RefCell<BTreeSet<usize>>,
@@ -222,17 +202,14 @@ impl<'t> Drawing<'t> {
         self.features.push(feature);
     }
 
-    /// The id of the feature of a wall or opening.
     pub(super) fn id(&self, line: &Drawn<'_>) -> &str {
         &self.features[line.feature].id
     }
 
-    /// The id of a wall for a message.
     pub(super) fn wall_name(&self, wall: usize) -> String {
-        super::super::names::shown(self.id(&self.walls[wall]))
+        shown(self.id(&self.walls[wall]))
     }
 
-    /// A length for a message.
     pub(super) fn length(&self, length: f64) -> String {
         if length.abs() < 0.0005 {
             return format!("less than 0.001 {}", self.unit.symbol);
@@ -240,14 +217,12 @@ impl<'t> Drawing<'t> {
         self.unit.show(length * self.unit.metres)
     }
 
-    /// A position for a message.
     pub(super) fn position(place: Coord<f64>) -> String {
         let place = rounded(place);
         format!("({}, {})", place.x, place.y)
     }
 
-    /// Whether a position may be moved there: never farther than the tolerance from where it was
-    /// drawn, give or take what rounding adds.
+    /// Whether a position may be moved there: by no more than the tolerance, but for rounding.
     pub(super) fn may_move(&self, point: &Point<'_>, to: Coord<f64>) -> bool {
         let near = |from| apart(from, to) <= self.snap + 0.000_75;
         let Some(spelt) = point.spelt else {
@@ -294,11 +269,6 @@ impl<'t> Drawing<'t> {
     }
 }
 
-/// A finite number that is of use as a height.
-fn height_m(fields: &Fields<'_>, name: &str, frame: &mut Frame<'_>) -> Option<f64> {
-    fields.height_m(name, frame.unit.metres, &mut frame.faults)
-}
-
 fn drawn<'t>(
     feature: usize,
     fields: &Fields<'t>,
@@ -311,7 +281,7 @@ fn drawn<'t>(
         return None;
     }
     let list = geometry.value("coordinates")?;
-    let before: Vec<Spelt<'t>> = list.items().into_iter().map(spelt).collect::<Option<Vec<_>>>()?;
+    let before: Vec<Spelt<'t>> = list.items().into_iter().map(spelt).collect::<Option<_>>()?;
     if before.len() < 2 {
         return None;
     }
@@ -322,11 +292,10 @@ fn drawn<'t>(
         _ if is_wall => return None,
         _ => None,
     };
-    let base = height_m(&properties, "base", frame);
-    let top = height_m(&properties, "top", frame);
-    let (floor, ceiling) = level
-        .as_ref()
-        .map_or((-MAX_HEIGHT_M, MAX_HEIGHT_M), |level| (level.floor_m, level.ceiling_m));
+    let mut height = |name| properties.height_m(name, frame.unit.metres, &mut frame.faults);
+    let (base, top) = (height("base"), height("top"));
+    let span = level.as_ref().map(|level| (level.floor_m, level.ceiling_m));
+    let (floor, ceiling) = span.unwrap_or((-MAX_HEIGHT_M, MAX_HEIGHT_M));
     let construction = properties.text("construction", &mut frame.faults)?;
     let thickness_mm = properties.number("thickness_mm", &mut frame.faults);
     let known = ["kind", "level", "construction", "thickness_mm", "base", "top"];
@@ -343,16 +312,8 @@ fn drawn<'t>(
             }
         }
     }
-    let built_mm = match frame.constructions.get(&construction) {
-        Some(Construction::Layers(layers)) => {
-            let bulk = layers.iter().map(|layer| match layer {
-                Layer::Bulk { thickness_mm, .. } => *thickness_mm,
-                Layer::Film { .. } => 0.0,
-            });
-            Some(bulk.sum())
-        }
-        _ => None,
-    };
+    let own = frame.constructions.get(&construction);
+    let built_mm = own.and_then(Construction::thickness_mm);
     Some(Drawn {
         feature,
         level: level.map(|level| level.number),

@@ -65,9 +65,7 @@ pub(super) fn tell(
     why: &'static str,
     log: &mut Log,
 ) {
-    let Some(&(wall, index)) = node.ends.first() else {
-        return;
-    };
+    let (wall, index) = node.ends[0];
     let line = &drawing.walls[wall];
     log.doubt(line.at(index), drawing.id(line), what, why);
 }
@@ -86,20 +84,14 @@ fn named(drawing: &Drawing<'_>, moved: &Node, to: &Node) -> String {
 
 /// Whether a node may be drawn to the first of a cluster.
 fn may_join(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node, log: &mut Log) -> bool {
-    let Some(first) = cluster.first() else {
-        return false;
-    };
     let there: usize = cluster.iter().map(|node| node.ends.len()).sum();
     if there > CROWD || joining.ends.len() > CROWD {
         tell(drawing, joining, CROWDED.to_owned(), CROWDED_WHY, log);
         return false;
     }
-    if !stays_near(drawing, joining, first.place)
-        || !is_strange_or_closes(drawing, cluster, joining)
-    {
-        return false;
-    }
-    !has_unlike_twin(drawing, cluster, joining)
+    stays_near(drawing, joining, cluster[0].place)
+        && is_strange_or_closes(drawing, cluster, joining)
+        && !has_unlike_twin(drawing, cluster, joining)
 }
 
 /// Whether every position of a node may be moved to a place.
@@ -137,15 +129,10 @@ pub(super) fn arms<'d>(
     })
 }
 
-/// Far end and class of a segment.
 pub(super) type Arm<'d> = (Coord<f64>, &'d Class);
 
-/// Whether a segment of the joining node would come to lie on one of another construction: that
-/// walls run so near side by side is reported elsewhere.
+/// Whether a segment of the node would come to lie on one of another make, which is told elsewhere.
 fn has_unlike_twin(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node) -> bool {
-    let Some(first) = cluster.first() else {
-        return false;
-    };
     // Far ends of what is there already, in cells as wide as the tolerance.
     let cell = |place: Coord<f64>| {
         #[expect(clippy::cast_possible_truncation, reason = "a cast from float to whole saturates")]
@@ -154,7 +141,7 @@ fn has_unlike_twin(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node) -> 
     };
     let mut there: BTreeMap<(i64, i64), Vec<Arm<'_>>> = BTreeMap::new();
     for (far, class) in cluster.iter().flat_map(|node| arms(drawing, node)) {
-        if apart(far, first.place) > drawing.snap {
+        if apart(far, cluster[0].place) > drawing.snap {
             there.entry(cell(far)).or_default().push((far, class));
         }
     }
@@ -171,7 +158,6 @@ fn has_unlike_twin(drawing: &Drawing<'_>, cluster: &[&Node], joining: &Node) -> 
     })
 }
 
-/// Moves every position of a node to a place.
 pub(super) fn shift(
     drawing: &mut Drawing<'_>,
     from: &Node,

@@ -23,21 +23,12 @@ pub(super) fn join(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool 
         if around.is_none_or(|around| around.iter().any(passes)) {
             continue;
         }
-        let ends: Vec<(usize, usize)> = node
-            .ends
-            .iter()
-            .copied()
-            .filter(|end| drawing.walls[end.0].is_end(end.1) && !touched.contains(&end.0))
-            .collect();
-        let &[first, second] = ends.as_slice() else {
-            continue;
-        };
-        if first.0 == second.0 {
-            continue;
-        }
-        let Some(points) = joined(drawing, first, second) else {
-            continue;
-        };
+        let is_end =
+            |end: &&(usize, usize)| drawing.walls[end.0].is_end(end.1) && !touched.contains(&end.0);
+        let ends: Vec<(usize, usize)> = node.ends.iter().filter(is_end).copied().collect();
+        let &[first, second] = ends.as_slice() else { continue };
+        let points = (first.0 != second.0).then(|| joined(drawing, first, second));
+        let Some(points) = points.flatten() else { continue };
         note(drawing, first.0, second, log);
         drawing.walls[first.0].points = points;
         drawing.walls[second.0].gone = true;
@@ -62,8 +53,7 @@ fn towards<'t>(wall: &Drawn<'t>, index: usize) -> Vec<Point<'t>> {
     points
 }
 
-/// The positions of two walls made one; nothing if they are not of one make or turn where they
-/// meet.
+/// The positions of two walls made one, if they are of one make and do not turn where they meet.
 fn joined<'t>(
     drawing: &Drawing<'t>,
     (first, first_end): (usize, usize),

@@ -2,8 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::super::diagnostic::MAX_LISTED;
-use super::super::names::shown;
+use input::{MAX_LISTED, shown};
 
 /// What sort of change a [`Mend`] is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -54,14 +53,13 @@ pub struct Doubt {
     pub why: String,
 }
 
-/// Mends and doubts with their places in the text.
 #[derive(Debug, Default)]
 pub(super) struct Log {
     /// Step, place, feature, what sort, words.
-    mends: Vec<(usize, usize, String, MendKind, String)>,
-    step: usize,
+    pub(super) mends: Vec<(usize, usize, String, MendKind, String)>,
+    pub(super) step: usize,
     /// What the last round left; those of earlier rounds may be gone by now.
-    doubts: BTreeSet<(usize, String, String, String)>,
+    pub(super) doubts: BTreeSet<(usize, String, String, String)>,
 }
 
 impl Log {
@@ -70,27 +68,16 @@ impl Log {
         self.mends.push((self.step, at, shown(feature), kind, what));
     }
 
-    /// Notes what was left, and why.
-    pub(super) fn doubt(&mut self, at: usize, feature: &str, what: String, why: impl Into<String>) {
-        self.doubts.insert((at, shown(feature), what, why.into()));
+    pub(super) fn doubt(
+        &mut self,
+        at: usize,
+        feature: &str,
+        what: impl Into<String>,
+        why: impl Into<String>,
+    ) {
+        self.doubts.insert((at, shown(feature), what.into(), why.into()));
     }
 
-    /// Forgets what was left: another round looks again.
-    pub(super) fn another_round(&mut self) {
-        self.doubts.clear();
-    }
-
-    /// The next step begins.
-    pub(super) fn next_step(&mut self) {
-        self.step += 1;
-    }
-
-    /// How many mends were noted.
-    pub(super) fn count(&self) -> usize {
-        self.mends.len()
-    }
-
-    /// Everything in order of lines.
     pub(super) fn finish(mut self, text: &str) -> (Vec<Mend>, Vec<Doubt>) {
         let starts: Vec<usize> = text.match_indices('\n').map(|(at, _)| at).collect();
         let line = |at: usize| starts.partition_point(|&end| end < at) + 1;

@@ -25,16 +25,15 @@ use log::Log;
 pub use log::{Doubt, Mend, MendKind};
 use net::Net;
 
-use super::diagnostic::Diagnostics;
 use super::{Diagnostic, Inside, MAX_LISTED, Reading, Severity, Vocabulary, read_house, source};
+use input::Diagnostics;
 
 /// Smallest and largest tolerance, metres: below, rounding to a thousandth of the unit would count
 /// as a move; above, walls that are apart in many houses would be drawn together. (Our own choice,
 /// no source.)
 const SNAP_M: (f64, f64) = (0.005, 0.25);
 
-/// Most rounds of mending: each mend may make another possible. Far beyond what a drawing needs, it
-/// bounds the time.
+/// Most rounds of mending, as one mend may make another possible: it bounds the time.
 const MOST_ROUNDS: usize = 50;
 
 /// How often all begins anew with positions left where they were drawn.
@@ -106,16 +105,14 @@ pub fn tidied(
     } else {
         settings.snap_m.clamp(SNAP_M.0, SNAP_M.1)
     };
-    match made(name, text, vocabulary, snap_m, MOST_DEPTH) {
-        Made::New(text_now, log) => {
-            let (mends, left) = log.finish(text);
-            Ok(Tidied { text: text_now, mends, left })
-        }
-        Made::Clean(log) if faults.is_empty() => Ok(as_it_was(text, log)),
-        Made::Bad(_) if faults.is_empty() => Ok(given_up(text, vocabulary, snap_m)),
-        Made::Clean(_) => Err(faults),
-        Made::Bad(still) => Err(left_of(faults, still)),
-    }
+    let (now, log) = match made(name, text, vocabulary, snap_m, MOST_DEPTH) {
+        Ok((_, log)) if log.mends.is_empty() && !faults.is_empty() => return Err(faults),
+        Ok(made) => made,
+        Err(_) if faults.is_empty() => (text.to_owned(), given_up(text, vocabulary, snap_m)),
+        Err(still) => return Err(left_of(faults, still)),
+    };
+    let (mends, left) = log.finish(text);
+    Ok(Tidied { text: now, mends, left })
 }
 
 /// A step of mending: gives whether it changed anything.
@@ -132,8 +129,7 @@ const ALL: &[Step] = &[
     crossings::cross,
 ];
 
-/// The steps that touch no wall that has a length: for a plan on which the others chase one
-/// another.
+/// The steps that touch no wall with a length: for a plan on which the others chase one another.
 const FEW: &[Step] = &[repeats::drop_repeats, openings::settle];
 
 /// Mends a text in rounds until nothing is left to mend; nothing for one that is no drawing, or if
@@ -153,7 +149,8 @@ fn mended(
         drawing.pinned.clone_from(&pinned);
         let mut log = Log::default();
         let settled = (0..MOST_ROUNDS).any(|_| {
-            log.another_round();
+            // Another round looks again at what was left.
+            log.doubts.clear();
             drawing.strained.borrow_mut().clear();
             !round(&mut drawing, &mut log, steps)
         });
@@ -166,7 +163,7 @@ fn mended(
             return None;
         }
         doubts::look(&drawing, &mut log);
-        log.next_step();
+        log.step += 1;
         let new = write::put_into(text, &drawing, &mut log);
         if let Ok(Reading { plan, .. }) = read_house("", new.as_bytes(), vocabulary) {
             let known = |construction: &str| vocabulary.thickness_m.get(construction).copied();
@@ -183,7 +180,7 @@ fn round(drawing: &mut Drawing<'_>, log: &mut Log, steps: &[Step]) -> bool {
     let mut net = Net::of(drawing);
     let mut changed = false;
     for step in steps {
-        log.next_step();
+        log.step += 1;
         if step(drawing, &net, log) {
             changed = true;
             net = Net::of(drawing);
@@ -192,73 +189,55 @@ fn round(drawing: &mut Drawing<'_>, log: &mut Log, steps: &[Step]) -> bool {
     changed
 }
 
-/// What tidying makes of a text.
-enum Made {
-    /// It is clean.
-    Clean(Log),
-    /// A new text that can be read and that tidying leaves as it is.
-    New(String, Log),
-    /// Mends that would undo one another, or after which there are these faults.
-    Bad(Vec<Diagnostic>),
-}
-
-/// The mends of a text, fewer of them where all together do not come to rest. `depth` bounds how
-/// often the result of mending is tidied in its turn to see that it stays as it is.
-fn made(name: &str, text: &str, vocabulary: &Vocabulary, snap_m: f64, depth: usize) -> Made {
+/// A text that can be read and that tidying leaves as it is, with its mends: fewer of them where
+/// all together do not come to rest. `depth` bounds how often the result of mending is tidied in
+/// its turn to see that it stays as it is.
+///
+/// # Errors
+/// The faults that there are after the mends; none for mends that would undo one another.
+fn made(
+    name: &str,
+    text: &str,
+    vocabulary: &Vocabulary,
+    snap_m: f64,
+    depth: usize,
+) -> Result<(String, Log), Vec<Diagnostic>> {
     let mut faults = Vec::new();
     for (steps, all) in [(ALL, true), (FEW, false)] {
         let Some((new, log)) = mended(text, vocabulary, snap_m, steps) else {
             continue;
         };
-        if log.count() == 0 {
-            return if all { Made::Clean(log) } else { Made::Bad(faults) };
+        if log.mends.is_empty() {
+            return if all { Ok((new, log)) } else { Err(faults) };
         }
-        match read_house(name, new.as_bytes(), vocabulary) {
-            Err(still) => faults = still,
-            Ok(_) => {
-                let again = match depth.checked_sub(1) {
-                    Some(depth) => made(name, &new, vocabulary, snap_m, depth),
-                    None => Made::Bad(Vec::new()),
-                };
-                if !matches!(again, Made::New(..)) {
-                    return Made::New(new, log);
-                }
-            }
+        if let Err(still) = read_house(name, new.as_bytes(), vocabulary) {
+            faults = still;
+            continue;
+        }
+        let again = depth.checked_sub(1).map(|depth| made(name, &new, vocabulary, snap_m, depth));
+        if !matches!(again, Some(Ok((_, log))) if !log.mends.is_empty()) {
+            return Ok((new, log));
         }
     }
-    Made::Bad(faults)
+    Err(faults)
 }
 
-/// Nothing was changed.
-fn as_it_was(text: &str, log: Log) -> Tidied {
-    let (mends, left) = log.finish(text);
-    Tidied { text: text.to_owned(), mends, left }
-}
-
-/// The plan as it was, and a word that no mends were found that fit together.
-fn given_up(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Tidied {
+/// What is doubtful in a plan that stays as it was, for no mends were found that fit together.
+fn given_up(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Log {
     let mut log = Log::default();
     if let Some(drawing) = Drawing::of(text, vocabulary, snap_m) {
         doubts::look(&drawing, &mut log);
     }
-    log.doubt(
-        0,
-        "",
-        "no mends were found that fit together: one would undo another".to_owned(),
-        "see to what is told below, or tidy with another tolerance",
-    );
-    as_it_was(text, log)
+    let what = "no mends were found that fit together: one would undo another";
+    log.doubt(0, "", what, "see to what is told below, or tidy with another tolerance");
+    log
 }
 
-/// The faults that are still there after mending, as they were said of the text as given. Where
-/// none of them is the same, all.
+/// The faults of the text as given that mending leaves; all where none of them is the same.
 fn left_of(faults: Vec<Diagnostic>, still: Vec<Diagnostic>) -> Vec<Diagnostic> {
     let same = |one: &Diagnostic, other: &Diagnostic| {
-        let words = |fault: &Diagnostic| {
-            let what = fault.what.split(" (see ").next().unwrap_or_default();
-            what.to_owned()
-        };
-        one.feature == other.feature && words(one) == words(other)
+        let words = |what: &str| what.split(" (see ").next().map(str::to_owned);
+        one.feature == other.feature && words(&one.what) == words(&other.what)
     };
     let stays = |fault: &Diagnostic| {
         fault.severity == Severity::Warning || still.iter().any(|other| same(fault, other))

@@ -10,8 +10,7 @@ use rstar::{AABB, Envelope, RTree, RTreeObject, SelectionFunction};
 use super::super::measure::apart;
 use super::drawing::Drawing;
 
-/// Most ends or segments that are looked at around one place: far beyond any site, it bounds the
-/// time that a hostile file can cost.
+/// Most ends or segments that are looked at around a place: it bounds the time of a hostile file.
 pub(super) const CROWD: usize = 300;
 
 /// Most pairs of segments that come near each other: a few for each wall of the largest plan.
@@ -24,18 +23,15 @@ pub(super) struct Node {
     pub(super) place: Coord<f64>,
     /// Wall and index of every position there, in file order.
     pub(super) ends: Vec<(usize, usize)>,
-    /// How many segments end there.
     pub(super) degree: usize,
 }
 
 impl Node {
-    /// The walls that have a position there.
     pub(super) fn walls(&self) -> BTreeSet<usize> {
         self.ends.iter().map(|end| end.0).collect()
     }
 }
 
-/// A segment of a wall.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Segment {
     pub(super) wall: usize,
@@ -61,7 +57,6 @@ fn pin(node: usize, level: i32, place: Coord<f64>) -> Pin {
     Pin::new([place.x, place.y, f64::from(level)], node)
 }
 
-/// All nodes and segments.
 #[derive(Debug, Clone)]
 pub(super) struct Net {
     /// In file order of their first position.
@@ -71,8 +66,7 @@ pub(super) struct Net {
     tangled: OnceCell<bool>,
 }
 
-/// A square around two points.
-fn around(level: i32, a: Coord<f64>, b: Coord<f64>, reach: f64) -> AABB<[f64; 3]> {
+pub(super) fn around(level: i32, a: Coord<f64>, b: Coord<f64>, reach: f64) -> AABB<[f64; 3]> {
     let z = f64::from(level);
     AABB::from_corners(
         [a.x.min(b.x) - reach, a.y.min(b.y) - reach, z],
@@ -80,8 +74,7 @@ fn around(level: i32, a: Coord<f64>, b: Coord<f64>, reach: f64) -> AABB<[f64; 3]
     )
 }
 
-/// Boxes that come within reach of a line: for one that slants far fewer than come near its own
-/// box.
+/// Boxes within reach of a line: far fewer than those near its own box, if it slants.
 struct Along {
     around: AABB<[f64; 3]>,
     a: Coord<f64>,
@@ -132,7 +125,6 @@ pub(super) fn segments(drawing: &Drawing<'_>) -> Vec<Segment> {
 }
 
 impl Net {
-    /// The net of a drawing as it is now.
     pub(super) fn of(drawing: &Drawing<'_>) -> Self {
         let mut nodes: Vec<Node> = Vec::new();
         let mut by_place = BTreeMap::new();
@@ -210,8 +202,7 @@ impl Net {
         self.segments.locate_with_selection_function(Along { around, a, b, reach })
     }
 
-    /// Whether so many segments lie near one another, within the tolerance, that they cannot all be
-    /// compared: a bound on the time that a hostile file can cost.
+    /// Whether too many segments lie within the tolerance of one another to compare them all.
     pub(super) fn is_tangled(&self, snap: f64) -> bool {
         *self.tangled.get_or_init(|| {
             let mut room = MOST_PAIRS;

@@ -11,14 +11,12 @@ use super::log::{Log, MendKind};
 use super::net::{CROWD, Net, Segment};
 use crate::{quoted, tame};
 
-/// How far off its wall an opening may lie where nothing says how thick that is, metres: a
-/// partition's thickness (common practice, no source).
+/// Usual thickness of a wall: so far off it an opening may lie, metres (common practice).
 const PARTITION_M: f64 = 0.1;
 
 /// The share of an opening that must lie along a segment for that to be its wall.
 const MOST_OF_IT: f64 = 0.5;
 
-/// An opening seen from a segment of a wall.
 #[derive(Debug, Clone, Copy)]
 struct Fit {
     segment: Segment,
@@ -26,7 +24,6 @@ struct Fit {
     off: f64,
     /// How far it reaches beyond the segment's first end, and its last.
     beyond: (f64, f64),
-    /// Ends of the opening along the segment.
     along: (f64, f64),
     length: f64,
 }
@@ -42,11 +39,8 @@ pub(super) fn settle(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> boo
     let mut on_walls: BTreeMap<(usize, usize), Vec<Placed>> = BTreeMap::new();
     for number in 0..drawing.openings.len() {
         let opening = &drawing.openings[number];
-        let [Some(a), Some(b), None] =
-            [0, 1, 2].map(|index| opening.points.get(index).map(|p| p.place))
-        else {
-            continue;
-        };
+        let [a, b] = opening.points.as_slice() else { continue };
+        let (a, b) = (a.place, b.place);
         let Some(level) = opening.level else { continue };
         let Some(fits) = fits(drawing, net, (level, widest), (a, b)) else {
             let id = drawing.id(opening);
@@ -64,8 +58,10 @@ pub(super) fn settle(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> boo
                 continue;
             }
             Better::There(to) => {
-                note(drawing, opening, (a, b), to, &fit, log);
-                put(drawing, number, to);
+                note(drawing, opening, to, &fit, log);
+                if let [a, b] = drawing.openings[number].points.as_mut_slice() {
+                    (a.place, b.place) = to;
+                }
                 now = to;
                 changed = true;
             }
@@ -73,11 +69,8 @@ pub(super) fn settle(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> boo
         let along =
             |place| seen(fit.segment.a, fit.segment.b, place).map_or(0.0, |seen| seen.along);
         let (from, to) = (along(now.0), along(now.1));
-        on_walls.entry((fit.segment.wall, fit.segment.index)).or_default().push((
-            number,
-            from.min(to),
-            from.max(to),
-        ));
+        let on_wall = on_walls.entry((fit.segment.wall, fit.segment.index)).or_default();
+        on_wall.push((number, from.min(to), from.max(to)));
     }
     for ((wall, _), openings) in on_walls {
         changed |= keep_apart(drawing, wall, openings, log);
@@ -127,7 +120,6 @@ fn fits(
     (fits.len() <= CROWD).then_some(fits)
 }
 
-/// What is to become of an opening.
 enum Better {
     AsItIs,
     There((Coord<f64>, Coord<f64>)),
@@ -157,10 +149,8 @@ fn better(
             && (other.off - fit.off) < drawing.snap / 2.0
     });
     if let Some(rival) = rival {
-        let what = format!(
-            "the opening lies {off} off wall {name} and as near to wall {}",
-            drawing.wall_name(rival.segment.wall)
-        );
+        let other = drawing.wall_name(rival.segment.wall);
+        let what = format!("the opening lies {off} off wall {name} and as near to wall {other}");
         return Better::Tell(what, "put it on the one that it belongs to");
     }
     if beyond > reach(drawing, fit.segment.wall) {
@@ -209,30 +199,25 @@ fn goes_on(
     let over = |along: f64| along < -drawing.on || along > fit.length + drawing.on;
     let ends = [(a, fit.along.0), (b, fit.along.1)];
     ends.iter().filter(|end| over(end.1)).any(|&(end, _)| {
+        let goes_on = |segment: &Segment| {
+            let here = seen(segment.a, segment.b, end).is_some_and(|seen| {
+                seen.off <= drawing.snap
+                    && seen.along > 0.0
+                    && seen.along < seen.length
+                    && seen.length > drawing.snap
+            });
+            let crossing = crossing((fit.segment.a, fit.segment.b), (segment.a, segment.b));
+            let flat = crossing.is_none_or(|(_, sine)| sine < 0.15);
+            here && flat && *segment != fit.segment
+        };
         let near = net.segments_near(level, (end, end), drawing.snap, CROWD);
-        near.is_none_or(|near| {
-            near.iter().any(|segment| {
-                let along = seen(segment.a, segment.b, end);
-                let here = along.is_some_and(|seen| {
-                    seen.off <= drawing.snap
-                        && seen.along > 0.0
-                        && seen.along < seen.length
-                        && seen.length > drawing.snap
-                });
-                let line = (fit.segment.a, fit.segment.b);
-                let flat =
-                    crossing(line, (segment.a, segment.b)).is_none_or(|(_, sine)| sine < 0.15);
-                let itself = (segment.wall, segment.index) == (fit.segment.wall, fit.segment.index);
-                here && flat && !itself
-            })
-        })
+        near.is_none_or(|near| near.iter().any(goes_on))
     })
 }
 
 fn note(
     drawing: &Drawing<'_>,
     opening: &Drawn<'_>,
-    from: (Coord<f64>, Coord<f64>),
     to: (Coord<f64>, Coord<f64>),
     fit: &Fit,
     log: &mut Log,
@@ -244,23 +229,14 @@ fn note(
         let what = format!("moved the opening by {by} onto the middle of wall {name}");
         log.mend(opening.at(0), id, MendKind::OpeningMoved, what);
     }
-    let ends = [(from.0, to.0, fit.along.0), (from.1, to.1, fit.along.1)];
-    for (index, (_, new, along)) in ends.into_iter().enumerate() {
+    for (index, (new, along)) in [(to.0, fit.along.0), (to.1, fit.along.1)].into_iter().enumerate()
+    {
         let beyond = (-along).max(along - fit.length);
         if beyond > drawing.on {
-            let what = format!(
-                "cut off {} that reached beyond the end of wall {name} at {}",
-                drawing.length(beyond),
-                Drawing::position(new)
-            );
+            let (by, at) = (drawing.length(beyond), Drawing::position(new));
+            let what = format!("cut off {by} that reached beyond the end of wall {name} at {at}");
             log.mend(opening.at(index), id, MendKind::OpeningCut, what);
         }
-    }
-}
-
-fn put(drawing: &mut Drawing<'_>, number: usize, to: (Coord<f64>, Coord<f64>)) {
-    if let [a, b] = drawing.openings[number].points.as_mut_slice() {
-        (a.place, b.place) = to;
     }
 }
 
@@ -291,24 +267,17 @@ fn keep_apart(
         let wide = (high_to - high_from).min(low_to - low_from) > 2.0 * drawing.snap;
         if over > drawing.snap || !wide {
             let wall = drawing.wall_name(wall);
-            log.doubt(
-                place,
-                &tame(&id),
-                format!("the opening overlaps {name} on wall {wall} by {by}"),
-                "so much is not cut off; move one of them",
-            );
+            let what = format!("the opening overlaps {name} on wall {wall} by {by}");
+            log.doubt(place, &tame(&id), what, "so much is not cut off; move one of them");
             continue;
         }
         // The end of the later one that lies on the other goes to the nearest end of that.
-        let to = match (line.points.as_slice(), other.points.as_slice()) {
-            ([a, b], [c, d]) => [(0, a, c), (0, a, d), (1, b, c), (1, b, d)]
-                .map(|(index, mine, its)| (apart(mine.place, its.place), index, its.place))
-                .into_iter()
-                .min_by(|x, y| x.0.total_cmp(&y.0))
-                .map(|(_, index, to)| (index, to)),
-            _ => None,
-        };
-        let Some((index, to)) = to else { continue };
+        let ends = line.points.iter().enumerate().flat_map(|(index, mine)| {
+            let its = other.points.iter();
+            its.map(move |its| (apart(mine.place, its.place), index, its.place))
+        });
+        let nearest = ends.min_by(|x, y| x.0.total_cmp(&y.0));
+        let Some((_, index, to)) = nearest else { continue };
         let what = format!("cut off {by} that overlapped the opening {name}");
         log.mend(place, &id, MendKind::OpeningCut, what);
         drawing.openings[later].points[index].place = to;

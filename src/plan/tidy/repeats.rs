@@ -28,19 +28,17 @@ pub(super) fn drop_repeats(drawing: &mut Drawing<'_>, _: &Net, log: &mut Log) ->
         for (index, point) in wall.points.iter().enumerate() {
             let last = index + 1 == wall.points.len();
             match kept.last() {
-                Some(&before) => {
-                    match is_one(drawing, wall.points[before].place, point.place) {
-                        false => kept.push(index),
-                        // The first point stays, too.
-                        true if last && kept.len() > 1 => {
-                            kept.pop();
-                            dropped.push(before);
-                            kept.push(index);
-                        }
-                        true => dropped.push(index),
+                Some(&before) if is_one(drawing, wall.points[before].place, point.place) => {
+                    // The first point stays, too.
+                    if last && kept.len() > 1 {
+                        kept.pop();
+                        dropped.push(before);
+                        kept.push(index);
+                    } else {
+                        dropped.push(index);
                     }
                 }
-                None => kept.push(index),
+                _ => kept.push(index),
             }
         }
         if dropped.is_empty() {

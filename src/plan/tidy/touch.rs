@@ -14,9 +14,7 @@ use super::net::{CROWD, Net, Node, Segment};
 /// Sine of the smallest angle at which a wall meets another: below it they run side by side.
 const FLAT: f64 = 0.15;
 
-/// What is to be done with a node.
 enum Want {
-    /// Nothing.
     Rest,
     /// To be looked at again in the next round: something near it was moved.
     Later,
@@ -24,16 +22,12 @@ enum Want {
     Go(Coord<f64>, String),
     /// To be drawn with another free end to where their lines cross.
     Both(usize, Coord<f64>),
-    /// To be reported.
     Tell(String, &'static str),
 }
 
-/// What is known while nodes are moved.
 struct Pass {
     net: Net,
-    /// Nodes that were moved.
     moved: BTreeSet<usize>,
-    /// Walls and indices of positions that were moved.
     stale: BTreeSet<(usize, usize)>,
 }
 
@@ -52,7 +46,7 @@ pub(super) fn touch(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
             Want::Go(to, onto) => pass.go(drawing, number, &node, (to, &onto), log),
             Want::Both(other, to) => {
                 let far = pass.net.nodes[other].clone();
-                let name = |node: &Node| node.ends.first().map_or(0, |end| end.0);
+                let name = |node: &Node| node.ends[0].0;
                 let first = format!("to the corner with wall {}", drawing.wall_name(name(&far)));
                 let second = format!("to the corner with wall {}", drawing.wall_name(name(&node)));
                 pass.go(drawing, number, &node, (to, &first), log);
@@ -64,7 +58,6 @@ pub(super) fn touch(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
     again || !pass.moved.is_empty()
 }
 
-/// The far ends of the segments at a node.
 fn far_ends(drawing: &Drawing<'_>, node: &Node) -> Vec<Coord<f64>> {
     arms(drawing, node).map(|(far, _)| far).collect()
 }
@@ -134,26 +127,20 @@ impl Pass {
             return Want::Rest;
         }
         let arms = far_ends(drawing, node);
-        let mut found: Vec<(f64, Segment)> = Vec::new();
-        for segment in near {
-            let Some(seen) = seen(segment.a, segment.b, node.place) else {
-                continue;
-            };
+        let found = near.into_iter().filter_map(|segment| {
+            let seen = seen(segment.a, segment.b, node.place)?;
             let within = seen.along > drawing.snap && seen.along < seen.length - drawing.snap;
             let runs_beside =
                 || arms.iter().any(|&far| beside(node.place, far, &segment, drawing.snap));
-            if within && seen.off <= drawing.snap && !runs_beside() {
-                found.push((seen.off, segment));
-            }
-        }
-        found.sort_by(|a, b| a.0.total_cmp(&b.0));
-        match found.first() {
-            Some(&(_, segment)) => self.landing(drawing, number, node, &arms, &segment),
+            let fits = within && seen.off <= drawing.snap && !runs_beside();
+            fits.then_some((seen.off, segment))
+        });
+        match found.min_by(|a, b| a.0.total_cmp(&b.0)) {
+            Some((_, segment)) => self.landing(drawing, number, node, &arms, &segment),
             None => self.corner(drawing, number, node, &arms),
         }
     }
 
-    /// Where a node is put on a segment.
     fn landing(
         &self,
         drawing: &Drawing<'_>,
@@ -181,61 +168,44 @@ impl Pass {
             _ => None,
         };
         let mut to = rounded(along_own.unwrap_or(foot));
-        match self.company(drawing, number, node, to) {
-            Company::None => {}
-            Company::Crowd => return Want::Tell(CROWDED.to_owned(), CROWDED_WHY),
-            Company::Near(place)
-                if apart(place, node.place) <= drawing.snap
-                    && gap(segment.a, segment.b, place) <= drawing.on =>
+        let Some(near) = self.net.nodes_near(node.level, to, drawing.snap) else {
+            return Want::Tell(CROWDED.to_owned(), CROWDED_WHY);
+        };
+        // Another node of other walls near that place.
+        let own = node.walls();
+        let mut others = near.into_iter().filter(|(_, other)| *other != number);
+        let company = others.find_map(|(_, other)| {
+            let other = &self.net.nodes[other];
+            other.ends.iter().all(|end| !own.contains(&end.0)).then_some(other.place)
+        });
+        if let Some(place) = company {
+            if apart(place, node.place) > drawing.snap
+                || gap(segment.a, segment.b, place) > drawing.on
             {
-                to = place;
-            }
-            Company::Near(_) => {
                 return tell("on the wall it would come near another end that is too far to meet");
             }
+            to = place;
         }
         if !stays_near(drawing, node, to) {
             return tell("it would have to be moved by more than the tolerance");
         }
-        match self.strangers(drawing, node, to) {
-            None => return Want::Tell(CROWDED.to_owned(), CROWDED_WHY),
-            Some(others) => {
-                for other in others {
-                    if self.is_stale(&other) {
-                        return Want::Later;
-                    }
-                    let off = gap(other.a, other.b, to);
-                    let flat = arms.iter().any(|&far| beside(to, far, &other, drawing.snap));
-                    if off > drawing.on && off <= drawing.snap && !flat {
-                        return tell("it lies as near to another wall, too");
-                    }
-                }
+        let Some(others) = self.strangers(drawing, node, to) else {
+            return Want::Tell(CROWDED.to_owned(), CROWDED_WHY);
+        };
+        for other in others {
+            if self.is_stale(&other) {
+                return Want::Later;
+            }
+            let off = gap(other.a, other.b, to);
+            let flat = arms.iter().any(|&far| beside(to, far, &other, drawing.snap));
+            if off > drawing.on && off <= drawing.snap && !flat {
+                return tell("it lies as near to another wall, too");
             }
         }
         Want::Go(to, format!("onto wall {name}"))
     }
 
-    /// Another node of other walls near a place.
-    fn company(
-        &self,
-        drawing: &Drawing<'_>,
-        number: usize,
-        node: &Node,
-        to: Coord<f64>,
-    ) -> Company {
-        let Some(near) = self.net.nodes_near(node.level, to, drawing.snap) else {
-            return Company::Crowd;
-        };
-        let own = node.walls();
-        near.into_iter()
-            .filter(|(_, other)| *other != number)
-            .map(|(_, other)| &self.net.nodes[other])
-            .find(|other| other.ends.iter().all(|end| !own.contains(&end.0)))
-            .map_or(Company::None, |other| Company::Near(other.place))
-    }
-
-    /// The corner of two free ends that lie just too far apart to meet, but whose lines cross near
-    /// both.
+    /// The corner of two free ends that lie too far apart to meet, but whose lines cross near both.
     fn corner(
         &self,
         drawing: &Drawing<'_>,
@@ -276,16 +246,14 @@ impl Pass {
                 .net
                 .nodes_near(node.level, to, drawing.snap)
                 .is_some_and(|near| near.iter().all(|n| n.1 == number || n.1 == other));
+            let is_own = |end| end == node.place || end == far.place;
+            let is_clear = |segment: &Segment| {
+                is_own(segment.a)
+                    || is_own(segment.b)
+                    || gap(segment.a, segment.b, to) > drawing.snap
+            };
             let clear = [node, far].into_iter().all(|end| {
-                self.strangers(drawing, end, to).is_some_and(|others| {
-                    others.iter().all(|segment| {
-                        segment.a == node.place
-                            || segment.b == node.place
-                            || segment.a == far.place
-                            || segment.b == far.place
-                            || gap(segment.a, segment.b, to) > drawing.snap
-                    })
-                })
+                self.strangers(drawing, end, to).is_some_and(|all| all.iter().all(is_clear))
             });
             if alone && clear {
                 return Want::Both(other, to);
@@ -293,11 +261,4 @@ impl Pass {
         }
         Want::Rest
     }
-}
-
-/// Who else is near.
-enum Company {
-    None,
-    Near(Coord<f64>),
-    Crowd,
 }

@@ -3,11 +3,11 @@
 use std::collections::BTreeSet;
 
 use super::super::fields::Fields;
-use super::super::json::Value;
 use super::super::layout::Layout;
 use super::super::splice::{Splice, piece, spliced, written};
 use super::drawing::{Drawing, Drawn, Point};
 use super::log::{Log, MendKind};
+use input::json::Value;
 
 /// The text with all changes of the drawing. Walls that would get another id, since one before them
 /// is taken out, get theirs written down.
@@ -51,15 +51,10 @@ fn lines(text: &str, line: &Drawn<'_>, splices: &mut Vec<Splice>) {
     }
 }
 
-/// The list of positions, laid out as it was.
 fn list(text: &str, line: &Drawn<'_>) -> String {
-    let (Some(first), Some(last)) = (line.before.first(), line.before.last()) else {
-        return String::new();
-    };
-    let gap = match line.before.get(1) {
-        Some(second) => piece(text, first.whole.end(), second.whole.at),
-        None => ", ",
-    };
+    // A line has two positions or more.
+    let (first, last) = (line.before[0], line.before[line.before.len() - 1]);
+    let gap = piece(text, first.whole.end(), line.before[1].whole.at);
     let mut out = piece(text, line.list.at, first.whole.at).to_owned();
     for (index, point) in line.points.iter().enumerate() {
         if index > 0 {
@@ -71,8 +66,7 @@ fn list(text: &str, line: &Drawn<'_>) -> String {
     out
 }
 
-/// A position: as it was spelt, but for the numbers that changed; a new one is laid out like the
-/// first.
+/// A position as it was spelt, but for numbers that changed; a new one is laid out as the first.
 fn position(text: &str, line: &Drawn<'_>, point: &Point<'_>) -> String {
     if let Some(spelt) = point.spelt {
         let ordinate = |value: Value<'_>, now: f64| {
@@ -87,9 +81,7 @@ fn position(text: &str, line: &Drawn<'_>, point: &Point<'_>) -> String {
         ]
         .concat();
     }
-    let Some(like) = line.before.first() else {
-        return String::new();
-    };
+    let like = line.before[0];
     // Without what the first has beside x and y.
     let tail = piece(text, like.y.end(), like.whole.end());
     let tail = if tail.contains(',') { "]" } else { tail };

@@ -13,11 +13,16 @@ fn feature(tags: &str, form: &str, coordinates: &str) -> String {
     )
 }
 
+/// Positions in degrees as a list.
+fn positions(points: impl IntoIterator<Item = (f64, f64)>) -> String {
+    let points: Vec<String> = points.into_iter().map(|(x, y)| format!("[{x}, {y}]")).collect();
+    format!("[{}]", points.join(", "))
+}
+
 /// An area of four corners in degrees.
 pub fn rectangle(tags: &str, corners: [(f64, f64); 4]) -> String {
-    let ring: Vec<String> =
-        corners.iter().chain(corners.first()).map(|(x, y)| format!("[{x}, {y}]")).collect();
-    feature(tags, "Polygon", &format!("[[{}]]", ring.join(", ")))
+    let ring = positions(corners.into_iter().chain([corners[0]]));
+    feature(tags, "Polygon", &format!("[{ring}]"))
 }
 
 /// A whole file.
@@ -31,15 +36,17 @@ fn degrees((x, y): (f64, f64)) -> (f64, f64) {
     (-30.0 + x / 76_056.0, 47.0 + y / 111_170.9)
 }
 
+/// The corners of a rectangle, in degrees.
+fn corners(x: f64, y: f64, width: f64, depth: f64) -> [(f64, f64); 4] {
+    [(x, y), (x + width, y), (x + width, y + depth), (x, y + depth)].map(degrees)
+}
+
 fn room(tags: &str, x: f64, y: f64, width: f64, depth: f64) -> String {
-    let corners = [(x, y), (x + width, y), (x + width, y + depth), (x, y + depth)];
-    rectangle(tags, corners.map(degrees))
+    rectangle(tags, corners(x, y, width, depth))
 }
 
 fn line(tags: &str, points: &[(f64, f64)]) -> String {
-    let points: Vec<String> =
-        points.iter().map(|at| degrees(*at)).map(|(x, y)| format!("[{x}, {y}]")).collect();
-    feature(tags, "LineString", &format!("[{}]", points.join(", ")))
+    feature(tags, "LineString", &positions(points.iter().copied().map(degrees)))
 }
 
 fn node(tags: &str, at: (f64, f64)) -> String {
@@ -94,10 +101,8 @@ fn tags_may_stand_flat_or_under_tags() {
 #[test]
 fn a_multipolygon_of_geojson_has_parts_and_holes() {
     let ring = |x: f64, y: f64, width: f64, depth: f64| {
-        let corners = [(x, y), (x + width, y), (x + width, y + depth), (x, y + depth), (x, y)];
-        let corners: Vec<String> =
-            corners.iter().map(|at| degrees(*at)).map(|(x, y)| format!("[{x}, {y}]")).collect();
-        format!("[{}]", corners.join(", "))
+        let corners = corners(x, y, width, depth);
+        positions(corners.into_iter().chain([corners[0]]))
     };
     let parts = format!(
         "[[{}, {}], [{}]]",
@@ -111,36 +116,33 @@ fn a_multipolygon_of_geojson_has_parts_and_holes() {
 
 #[test]
 fn a_level_is_a_number_a_list_or_a_range() {
-    let levels = |level: &str| {
+    for (level, numbers, half) in [
+        (r#""level": "0""#, vec![0], false),
+        (r#""level": 2"#, vec![2], false),
+        (r#""level": "0;1""#, vec![0, 1], false),
+        (r#""level": "0-2""#, vec![0, 1, 2], false),
+        (r#""level": "-1""#, vec![-1], false),
+        (r#""level": "-3--1""#, vec![-3, -2, -1], false),
+        (r#""level": "-1-1;4""#, vec![-1, 0, 1, 4], false),
+        (r#""level": "0.5""#, vec![0], true),
+        (r#""level": "-0.5""#, vec![-1], true),
+        (r#""level": "0", "repeat_on": "2;4""#, vec![0, 2, 4], false),
+        (r#""name": "Hall""#, vec![0], false),
+    ] {
         let tags = format!(r#""indoor": "room", {level}"#);
         let (draft, _) = read(&[room(&tags, 0.0, 0.0, 4.0, 3.0)]);
-        let numbers: Vec<i32> = draft.levels.iter().map(|level| level.number).collect();
-        (numbers, told(&draft, "half levels"))
-    };
-    assert_eq!(levels(r#""level": "0""#), (vec![0], false));
-    assert_eq!(levels(r#""level": 2"#), (vec![2], false));
-    assert_eq!(levels(r#""level": "0;1""#), (vec![0, 1], false));
-    assert_eq!(levels(r#""level": "0-2""#), (vec![0, 1, 2], false));
-    assert_eq!(levels(r#""level": "-1""#), (vec![-1], false));
-    assert_eq!(levels(r#""level": "-3--1""#), (vec![-3, -2, -1], false));
-    assert_eq!(levels(r#""level": "-1-1;4""#), (vec![-1, 0, 1, 4], false));
-    assert_eq!(levels(r#""level": "0.5""#), (vec![0], true));
-    assert_eq!(levels(r#""level": "-0.5""#), (vec![-1], true));
-    assert_eq!(levels(r#""level": "0", "repeat_on": "2;4""#), (vec![0, 2, 4], false));
-    assert_eq!(levels(r#""name": "Hall""#), (vec![0], false));
+        let found: Vec<i32> = draft.levels.iter().map(|level| level.number).collect();
+        assert_eq!((found, told(&draft, "half levels")), (numbers, half), "{level}");
+    }
 }
 
 #[test]
 fn storeys_follow_the_heights_that_the_map_gives() {
     let stack = |features: &[String]| -> Vec<(i32, f64, f64)> {
         let (draft, _) = read(features);
+        let to_mm = |m: f64| (m * 1_000.0).round() / 1_000.0;
         let levels = draft.levels.iter();
-        levels
-            .map(|level| {
-                let to_mm = |m: f64| (m * 1_000.0).round() / 1_000.0;
-                (level.number, to_mm(level.floor_m), to_mm(level.ceiling_m))
-            })
-            .collect()
+        levels.map(|it| (it.number, to_mm(it.floor_m), to_mm(it.ceiling_m))).collect()
     };
     let at = |level: i32, more: &str| {
         let tags = format!(r#""indoor": "room", "level": "{level}"{more}"#);
@@ -225,15 +227,11 @@ fn the_user_says_what_a_material_is_and_may_leave_it_out() {
     settings.map.insert("cloth".to_owned(), "none".to_owned());
     settings.inside = Some("block-light".to_owned());
     let (draft, _) = read_with(&features, &settings);
-    let names: Vec<&str> = draft
-        .pieces
-        .iter()
-        .filter_map(|piece| match &piece.what {
-            What::Wall { construction, .. } => Some(construction.as_str()),
-            _ => None,
-        })
-        .collect();
-    assert_eq!(names, ["brick-half", "lath-and-plaster", "block-light"]);
+    let names = draft.pieces.iter().filter_map(|piece| match &piece.what {
+        What::Wall { construction, .. } => Some(construction.as_str()),
+        _ => None,
+    });
+    assert_eq!(names.collect::<Vec<_>>(), ["brick-half", "lath-and-plaster", "block-light"]);
     assert!(told(&draft, "jelly") && told(&draft, "cloth") && !told(&draft, "straw"));
 }
 
@@ -286,15 +284,11 @@ fn steps_lead_from_the_lower_level_unless_they_go_down() {
         let both = r#""indoor": "room", "level": "0;1""#;
         let (draft, plan) =
             read(&[room(both, 0.0, 0.0, 4.0, 6.0), line(tags, &[(1.0, 1.0), (1.0, 4.0)])]);
-        let stairs: Vec<(i32, i32, bool)> = plan
-            .stairs
-            .iter()
-            .map(|stairs| {
-                let up = stairs.line.0.first().map(|at| at.y) < stairs.line.0.last().map(|at| at.y);
-                (stairs.level, stairs.to_level, up)
-            })
-            .collect();
-        (stairs, told(&draft, "stairs need a line and two levels"))
+        let stairs = plan.stairs.iter().map(|stairs| {
+            let up = stairs.line.0.first().map(|at| at.y) < stairs.line.0.last().map(|at| at.y);
+            (stairs.level, stairs.to_level, up)
+        });
+        (stairs.collect::<Vec<_>>(), told(&draft, "stairs need a line and two levels"))
     };
     assert_eq!(ends(r#""highway": "steps", "level": "0;1""#), (vec![(0, 1, true)], false));
     let down = r#""highway": "steps", "level": "0;1", "incline": "down""#;
@@ -312,14 +306,11 @@ fn a_floor_has_the_hole_of_a_courtyard() {
         room(upper, 0.0, 3.0, 3.0, 3.0),
         room(upper, 6.0, 3.0, 3.0, 3.0),
     ]);
-    let slabs: Vec<f64> = draft
-        .pieces
-        .iter()
-        .filter_map(|piece| match (&piece.what, &piece.shape) {
-            (What::Slab { .. }, Geometry::Polygon(area)) => Some(geo::Area::unsigned_area(area)),
-            _ => None,
-        })
-        .collect();
+    let slabs = draft.pieces.iter().filter_map(|piece| match (&piece.what, &piece.shape) {
+        (What::Slab { .. }, Geometry::Polygon(area)) => Some(geo::Area::unsigned_area(area)),
+        _ => None,
+    });
+    let slabs: Vec<f64> = slabs.collect();
     // 9 × 9 without 3 × 3; none under the lowest level.
     assert_eq!(slabs.len(), 1);
     assert!((slabs[0] - 72.0).abs() < 0.1, "{slabs:?}");

@@ -97,33 +97,18 @@ fn bad_geometry_one_by_one() {
     );
 }
 
-#[test]
-fn longitudes_and_latitudes() {
-    let plan = plan_of(
-        "",
-        &[
-            line(WALL, "[[13.40010, 52.52001], [13.40024, 52.52001], [13.40024, 52.52009]]"),
-            point("\"kind\": \"panel\"", "[13.40012, 52.52002]"),
-            point("\"kind\": \"sensor\"", "[13.40020, 52.52006]"),
-        ]
-        .join(",\n"),
-    );
-    check("degrees", &plan);
-}
-
 /// A drawing that lies a little way from its zero is not taken for degrees.
 #[test]
-fn a_small_site_near_its_zero() {
-    let plan = plan_of(
-        "",
-        &[
-            line(WALL, "[[13.4, 52.5], [14.4, 52.5]]"),
-            point("\"kind\": \"panel\"", "[13.5, 52.5]"),
-            point("\"kind\": \"sensor\"", "[14.2, 52.5]"),
-        ]
-        .join(",\n"),
-    );
-    check("small_site", &plan);
+fn longitudes_and_latitudes_and_a_small_site_near_its_zero() {
+    let degrees = "[[13.40010, 52.52001], [13.40024, 52.52001], [13.40024, 52.52009]]";
+    for (name, wall, panel, sensor) in [
+        ("degrees", degrees, "[13.40012, 52.52002]", "[13.40020, 52.52006]"),
+        ("small_site", "[[13.4, 52.5], [14.4, 52.5]]", "[13.5, 52.5]", "[14.2, 52.5]"),
+    ] {
+        let (panel, sensor) =
+            (point("\"kind\": \"panel\"", panel), point("\"kind\": \"sensor\"", sensor));
+        check(name, &plan_of("", &[line(WALL, wall), panel, sensor].join(",\n")));
+    }
 }
 
 #[test]

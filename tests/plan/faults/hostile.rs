@@ -19,37 +19,18 @@ enum Spoil {
     Byte(Index, u8),
 }
 
-const SCRAPS: [&str; 26] = [
-    "1e999",
-    "-1e308",
-    "NaN",
-    "null",
-    "\"\"",
-    "[]",
-    "{}",
-    "[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[",
-    "true",
-    "0",
-    "-0.0",
-    "1e-320",
-    "99999999999999999999",
-    "\"kind\": \"wall\",",
-    "\"\\ud800\"",
-    "\u{feff}",
-    ",",
-    "\"",
-    "\\",
-    "[0, 0]",
-    "[10, 0],",
-    "\"wall\"",
-    "\"opening\"",
-    "0.04",
-    "4",
-    "\"level\": 1,",
-];
+/// Pieces of plans, and what should not be in any, with a blank or two between them.
+const SCRAPS: &str = r#"1e999  -1e308  NaN  null  ""  []  {}  true  0  -0.0  1e-320  ,  "  \  4  0.04
+    [[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[  99999999999999999999  "kind": "wall",  "\ud800"  [0, 0]
+    [10, 0],  "wall"  "opening"  "level": 1,"#;
+
+fn scraps() -> Vec<&'static str> {
+    let scraps = SCRAPS.split("  ").map(str::trim).filter(|scrap| !scrap.is_empty());
+    scraps.chain(["\u{feff}"]).collect()
+}
 
 fn spoil() -> impl Strategy<Value = Spoil> {
-    let scrap = || proptest::sample::select(SCRAPS.to_vec());
+    let scrap = || proptest::sample::select(scraps());
     let place = any::<Index>;
     prop_oneof![
         1 => place().prop_map(Spoil::Cut),

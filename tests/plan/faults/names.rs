@@ -26,17 +26,10 @@ fn unknown_names_one_by_one() {
     );
     check("link", &with_top("\"link\": \"eu-886\","));
     check("link_inline", &with_top("\"link\": {\"like\": \"us319\", \"eirp\": 3},"));
-    check(
-        "link_of_device",
-        &with_features(&point("\"kind\": \"sensor\", \"link\": \"zz\"", "[2, 2]")),
-    );
-    check(
-        "state",
-        &with_features(&line(
-            "\"kind\": \"opening\", \"construction\": \"door-hollow\", \"state\": \"opne\"",
-            "[[1, 0], [2, 0]]",
-        )),
-    );
+    let sensor = point("\"kind\": \"sensor\", \"link\": \"zz\"", "[2, 2]");
+    check("link_of_device", &with_features(&sensor));
+    let door = "\"kind\": \"opening\", \"construction\": \"door-hollow\", \"state\": \"opne\"";
+    check("state", &with_features(&line(door, "[[1, 0], [2, 0]]")));
     check("units", &with_top("\"units\": \"feet\","));
     check("units_mm", &with_top("\"units\": \"mm\","));
     check_features(
@@ -92,11 +85,6 @@ fn a_users_own_construction() {
 #[test]
 fn names_are_tamed() {
     let name = format!("\\u001b[31mred\\u202e{}", "x".repeat(500));
-    check(
-        "tamed",
-        &with_features(&line(
-            &format!("\"kind\": \"wall\", \"construction\": \"{name}\""),
-            "[[1, 1], [2, 1]]",
-        )),
-    );
+    let wall = format!("\"kind\": \"wall\", \"construction\": \"{name}\"");
+    check("tamed", &with_features(&line(&wall, "[[1, 1], [2, 1]]")));
 }

@@ -71,12 +71,7 @@ fn a_repeater_that_passes_nothing_on() {
     check("capacity", &with_features(&features.join(",\n")));
     let sound = ["1", "1000", "null"].map(repeater);
     assert_eq!(outcome(with_features(&sound.join(",\n")).as_bytes()), "nothing to mend");
-}
-
-#[test]
-fn only_repeaters_have_a_capacity() {
-    check(
-        "capacity_of_sensor",
-        &with_features(&point("\"kind\": \"sensor\", \"capacity\": 8", "[2, 2]")),
-    );
+    // Only repeaters have a capacity.
+    let sensor = point("\"kind\": \"sensor\", \"capacity\": 8", "[2, 2]");
+    check("capacity_of_sensor", &with_features(&sensor));
 }
