@@ -43,7 +43,6 @@ mod picture;
 mod tests;
 
 pub use base::error::DrawError;
-pub use base::rect::Rect;
 pub use output::drawing::Drawing;
 pub use pages::compare::{ComparedSensor, Comparison, ReadLevel};
 pub use pages::page::{Layout, layout};
@@ -52,12 +51,5 @@ pub use pages::print::{Print, printed};
 pub use pages::print_key::{KeyEntry, KeySample, print_key};
 pub use pages::profile::{Likely, Profile, ProfileSensor, ProfileWall};
 pub use pages::tradeoff;
-pub use parts::labels::{LabelOf, PlacedLabel};
-pub use picture::links::{Link, LinkEnd};
-pub use picture::paths::{CrossingMark, PathMark};
-pub use picture::plan::{
-    AreaMark, DeviceKind, DeviceMark, Field, LengthUnit, OpeningMark, Picture, Size, Thresholds,
-    WallClass, WallMark,
-};
-pub use picture::siting::{ForbiddenMark, LineKind, LineMark, MOST_PINS, SpotMark};
+pub use picture::plan::*;
 pub use units::Finding;

@@ -2,9 +2,8 @@
 //! either kind of file.
 
 use crate::base::font::{Align, Type};
-use crate::base::geometry::{Point, between, distance};
+use crate::base::geometry::{Point, Rect, between, distance};
 use crate::base::ink::{Ink, PAPER};
-use crate::base::rect::Rect;
 
 /// One thing that is drawn.
 #[derive(Debug, Clone)]

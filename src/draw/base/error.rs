@@ -12,18 +12,6 @@ pub enum DrawError {
         /// The number as given.
         value: f64,
     },
-    /// The field does not hold one value for each cell.
-    #[error("the field has {found} values, but {columns} columns of {rows} rows need {expected}")]
-    FieldShape {
-        /// Columns of the field.
-        columns: usize,
-        /// Rows of the field.
-        rows: usize,
-        /// Values that are needed.
-        expected: usize,
-        /// Values that were given.
-        found: usize,
-    },
     /// The carried font could not be read.
     #[error("the built-in font could not be read")]
     Font,

@@ -1,9 +1,10 @@
 //! Two pictures of one level side by side, in the same colours and at the same scale.
 
-use crate::base::{Align, DrawError, INK, Rect, Type, View, clean};
+use crate::base::{Align, Canvas, DrawError, INK, Rect, Type, View, clean};
 use crate::output::drawing::Drawing;
 use crate::pages::page::{Layout, on_plan};
 use crate::parts::bands::Bands;
+use crate::parts::bar::{SAMPLE, draw_bar};
 use crate::parts::key::KeyRow;
 use crate::parts::legend::Block;
 use crate::parts::mark::Mark;
@@ -96,10 +97,11 @@ impl Pair {
         let spacing = 24.0 * size;
         let mut blocks: Vec<Block> = rows::blocks(&merged(&bare), &bands, size, column, moved);
         let columns = (((room + spacing) / (column + spacing)) as usize).max(1);
-        let flow = legend::flow(&blocks, columns, column, spacing);
-        let rects = legend::settle(&mut blocks, &flow, [edge, y]);
-        y = rects.iter().map(|rect| rect.y1).fold(y, f64::max);
-        legend::draw(&mut sketch.pen, &blocks, left, &bands, size);
+        legend::flow(&mut blocks, columns, column, spacing);
+        y = legend::settle(&mut blocks, [edge, y]).max(y);
+        let bar = |pen: &mut Canvas, rect| draw_bar(pen, &bands, left, rect, size);
+        let along = [SAMPLE / 2.0, SAMPLE + 10.0];
+        legend::draw(&mut sketch.pen, &blocks, column, along, &bar, size);
 
         for ((half, picture), title) in halves.iter().zip(&bare).zip(&self.titles) {
             half.draw(&mut sketch.pen, picture);
@@ -216,18 +218,10 @@ fn counts(picture: &Picture) -> String {
     format!("{word} {failing} · thin {thin} · sound {sound}")
 }
 
-/// All that occurs in either picture, for the legend.
+/// All that occurs in either picture of the level, for the legend.
 fn merged([left, right]: &[Picture; 2]) -> Picture {
     let mut all = left.clone();
-    all.walls.extend(right.walls.iter().cloned());
-    all.openings.extend(right.openings.iter().cloned());
-    all.obstacles.extend(right.obstacles.iter().cloned());
-    all.roams.extend(right.roams.iter().cloned());
     all.devices.extend(right.devices.iter().cloned());
-    all.spots.extend(right.spots.iter().cloned());
-    all.forbidden.extend(right.forbidden.iter().cloned());
-    all.outlets.extend(right.outlets.iter().copied());
-    all.lines.extend(right.lines.iter().cloned());
     all.field = all.field.or_else(|| right.field.clone());
     all
 }

@@ -14,39 +14,27 @@ use crate::picture::{DeviceKind, Finding, Picture};
 
 /// What a label belongs to, by its index in the picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LabelOf {
-    /// A device.
+pub(crate) enum LabelOf {
     Device(usize),
-    /// An obstacle.
-    Obstacle(usize),
-    /// A roam area.
-    Roam(usize),
     /// A ranked spot.
     Spot(usize),
-    /// A walk or a wire.
-    Line(usize),
-    /// A path.
     Path(usize),
-    /// A crossing of a path, by the index of the path.
-    Crossing(usize),
-    /// A contour line.
-    Contour,
+    /// An area, a line, a crossing or a contour line.
+    Other,
 }
 
 /// A label at its place.
 #[derive(Debug, Clone)]
-pub struct PlacedLabel {
-    /// What it belongs to.
+pub(crate) struct PlacedLabel {
     pub of: LabelOf,
-    /// Its box.
     pub rect: Rect,
     /// The straight line from the mark's rim to the label, if it has one.
-    pub leader: Option<[[f64; 2]; 2]>,
-    pub(crate) text: Block,
+    pub leader: Option<[Point; 2]>,
+    text: Block,
 }
 
 /// Labels that found room, and what has none.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct Labels {
     pub placed: Vec<PlacedLabel>,
     /// Devices (by index) whose words found no room.
@@ -114,10 +102,10 @@ pub(crate) fn place(
         });
         forms.collect::<Vec<Block>>()
     };
-    for (index, line) in picture.lines.iter().enumerate() {
+    for line in &picture.lines {
         if let Some(anchor) = middle(&view.places(&line.points)) {
             let forms = cut(&line.label, &[14.0, 7.0]);
-            want(LabelOf::Line(index), forms, anchor, 5.0 * view.size, 2.0);
+            want(LabelOf::Other, forms, anchor, 5.0 * view.size, 2.0);
         }
     }
     let anchors = paths::anchors(picture, marks, view);
@@ -126,23 +114,20 @@ pub(crate) fn place(
         for crossing in &path.crossings {
             let form = paths::loss(crossing, em, view.size);
             let place = view.place(crossing.position);
-            want(LabelOf::Crossing(index), vec![form], place, 11.0 * view.size, 3.0);
+            want(LabelOf::Other, vec![form], place, 11.0 * view.size, 3.0);
         }
         let weight = if path.direct { 10.0 } else { 6.0 };
         want(LabelOf::Path(index), paths::forms(index, path, em, view.size), anchor, 0.0, weight);
     }
-    let obstacles = picture.obstacles.iter().enumerate();
-    let obstacles = obstacles.map(|(index, area)| (LabelOf::Obstacle(index), area));
-    let roams = picture.roams.iter().enumerate();
-    let roams = roams.map(|(index, area)| (LabelOf::Roam(index), area));
-    for (of, area) in obstacles.chain(roams).filter(|(_, area)| area.outline.len() > 2) {
+    let areas = picture.obstacles.iter().chain(&picture.roams);
+    for area in areas.filter(|area| area.outline.len() > 2) {
         let forms = cut(&area.label, &[22.0, 12.0, 7.0]);
         let bounds = Rect::round(view.places(&area.outline));
         if !forms.is_empty() {
             let sizes = forms.iter().map(Block::extent).collect();
             let (anchor, area) = (bounds.middle(), Some(bounds));
             wanted.push(Wanted { anchor, radius: 0.0, area, forms: sizes, weight: 2.0 });
-            owners.push((of, forms));
+            owners.push((LabelOf::Other, forms));
         }
     }
     let mut ground = ground(picture, view, frame, marks);
@@ -332,7 +317,7 @@ fn label_contour(
     }
     chosen
         .into_iter()
-        .map(|rect| PlacedLabel { of: LabelOf::Contour, rect, leader: None, text: block.clone() })
+        .map(|rect| PlacedLabel { of: LabelOf::Other, rect, leader: None, text: block.clone() })
         .collect()
 }
 

@@ -1,17 +1,28 @@
 //! The legend's blocks on the page, and its samples; what it lists is settled elsewhere.
 
 use crate::base::{Align, Canvas, INK, Point, Rect, Type};
-use crate::parts::bands::Bands;
-use crate::parts::bar::{SAMPLE, draw_bar};
-use crate::picture::Picture;
 
 /// A part of the legend that is kept together.
 pub(crate) struct Block {
     pub heading: Vec<String>,
     pub rows: Vec<Row>,
     pub height: f64,
-    /// Its box, once settled.
-    pub rect: Rect,
+    corner: Point,
+}
+
+impl Block {
+    /// A block of rows under a heading.
+    pub fn new(heading: &str, rows: Vec<Row>, width: f64, size: f64) -> Self {
+        let heading = Type::bold(15.0 * size).wrap(heading, width, 4);
+        let rows_height: f64 = rows.iter().map(|row| row.height).sum();
+        let height = head(&heading, size) + rows_height;
+        Self { heading, rows, height, corner: [0.0; 2] }
+    }
+}
+
+/// Height of a heading.
+fn head(heading: &[String], size: f64) -> f64 {
+    (28.0 + HEADING * heading.len().saturating_sub(1) as f64) * size
 }
 
 /// Draws a sample round a place at a size.
@@ -69,18 +80,8 @@ impl Setting {
     }
 }
 
-/// Where the blocks go when they are set in columns.
-#[derive(Debug, Clone)]
-pub(crate) struct Flow {
-    /// Offset of each block from the legend's upper left corner.
-    offsets: Vec<Point>,
-    width: f64,
-    /// Height of the longest column.
-    pub height: f64,
-}
-
 /// From one line of a heading to the next, pixels at size 1.
-pub(crate) const HEADING: f64 = 19.0;
+const HEADING: f64 = 19.0;
 
 /// How many blocks fit under one another within a height; at least one, if there is any.
 pub(crate) fn fitting(blocks: &[Block], height: f64, gap: f64) -> usize {
@@ -92,54 +93,49 @@ pub(crate) fn fitting(blocks: &[Block], height: f64, gap: f64) -> usize {
     fit.count().max(1).min(blocks.len())
 }
 
-/// Sets blocks in columns, each under the shortest so far.
-pub(crate) fn flow(blocks: &[Block], columns: usize, width: f64, gap: f64) -> Flow {
+/// Sets blocks in columns from (0, 0) on, each under the shortest so far; returns the height of the
+/// longest column.
+pub(crate) fn flow(blocks: &mut [Block], columns: usize, width: f64, gap: f64) -> f64 {
     let mut ends = vec![0.0_f64; columns.max(1)];
-    let mut offsets = Vec::with_capacity(blocks.len());
     for block in blocks {
         let shortest = (0..ends.len())
             .fold(0, |best, column| if ends[column] < ends[best] { column } else { best });
-        offsets.push([shortest as f64 * (width + gap), ends[shortest]]);
+        block.corner = [shortest as f64 * (width + gap), ends[shortest]];
         ends[shortest] += block.height + gap;
     }
-    let height = ends.iter().copied().fold(0.0, f64::max) - gap;
-    Flow { offsets, width, height: height.max(0.0) }
+    (ends.into_iter().fold(0.0, f64::max) - gap).max(0.0)
 }
 
-/// Fixes the blocks' boxes, with the legend's upper left corner at `corner`.
-pub(crate) fn settle(blocks: &mut [Block], flow: &Flow, corner: Point) -> Vec<Rect> {
-    for (block, offset) in blocks.iter_mut().zip(&flow.offsets) {
-        let (x, y) = (corner[0] + offset[0], corner[1] + offset[1]);
-        block.rect = Rect { x0: x, y0: y, x1: x + flow.width, y1: y + block.height };
+/// Moves the legend's upper left corner to a place; returns where it ends, 0 if it is empty.
+pub(crate) fn settle(blocks: &mut [Block], [x, y]: Point) -> f64 {
+    for block in &mut *blocks {
+        block.corner = [x + block.corner[0], y + block.corner[1]];
     }
-    blocks.iter().map(|block| block.rect).collect()
+    blocks.iter().map(|block| block.corner[1] + block.height).fold(0.0, f64::max)
 }
 
-/// Draws the legend.
+/// Draws a legend of a width; `along` as for [`Row::draw`], `bar` draws the colour bar.
 pub(crate) fn draw(
     canvas: &mut Canvas,
     blocks: &[Block],
-    picture: &Picture,
-    bands: &Bands,
+    width: f64,
+    along: [f64; 2],
+    bar: &dyn Fn(&mut Canvas, Rect),
     size: f64,
 ) {
+    let kind = Type::bold(15.0 * size);
     for block in blocks {
-        let Rect { x0, y0, .. } = block.rect;
-        let heading = Type::bold(15.0 * size);
-        let mut y = y0 + 28.0 * size;
+        let [x0, y0] = block.corner;
         for (count, line) in block.heading.iter().enumerate() {
             let base = y0 + (14.0 + HEADING * count as f64) * size;
-            canvas.text(line, [x0, base], heading, Align::Left, INK);
-            if count > 0 {
-                y += HEADING * size;
-            }
+            canvas.text(line, [x0, base], kind, Align::Left, INK);
         }
+        let mut y = y0 + head(&block.heading, size);
         for row in &block.rows {
             if row.sample.is_none() {
-                let rect = Rect { x0, y0: y, x1: block.rect.x1, y1: y + row.height };
-                draw_bar(canvas, bands, picture, rect, size);
+                bar(canvas, Rect { x0, y0: y, x1: x0 + width, y1: y + row.height });
             }
-            row.draw(canvas, [x0, y], [SAMPLE / 2.0, SAMPLE + 10.0], size);
+            row.draw(canvas, [x0, y], along, size);
             y += row.height;
         }
     }

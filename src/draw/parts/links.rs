@@ -31,11 +31,9 @@ pub(crate) fn link(device: &DeviceMark) -> Option<(Style, LinkEnd)> {
 
 /// What a device's label says of its link; empty if nothing.
 pub(crate) fn words(device: &DeviceMark) -> String {
-    match &device.link {
-        Link::NotHeard => "not heard".to_owned(),
-        Link::Direct(LinkEnd::Elsewhere { text, .. })
-        | Link::OverRepeater(LinkEnd::Elsewhere { text, .. })
-        | Link::RepeaterToPanel(LinkEnd::Elsewhere { text, .. }) => clean(text),
+    match device.link.end() {
+        Some(LinkEnd::Elsewhere { text, .. }) => clean(text),
+        _ if device.link == Link::NotHeard => "not heard".to_owned(),
         _ => String::new(),
     }
 }

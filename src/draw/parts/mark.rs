@@ -92,11 +92,6 @@ impl Mark {
         })
     }
 
-    /// The mark's box.
-    pub fn bounds(&self) -> Rect {
-        Rect::around(self.centre, 2.0 * self.radius, 2.0 * self.radius)
-    }
-
     /// Whether it had to be moved aside; a pin shows by itself where it belongs.
     pub fn moved(&self) -> bool {
         self.rank.is_none() && distance(self.centre, self.spot) > 3.0

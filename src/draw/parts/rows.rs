@@ -1,10 +1,10 @@
 //! What the legend lists: the colour bar, and every mark, wall and line that occurs in the picture.
 
-use crate::base::{Canvas, FRAME, PAPER, Point, Rect, Type, clean, level_line};
+use crate::base::{Canvas, Point, Rect, clean, level_line};
 use crate::parts::areas::{draw_obstacle, draw_roam};
 use crate::parts::bands::Bands;
 use crate::parts::bar::SAMPLE;
-use crate::parts::legend::{Block, HEADING, Row, Setting};
+use crate::parts::legend::{Block, Row, Setting};
 use crate::parts::links::{self, Style, draw_arrow, draw_link};
 use crate::parts::mark::{Badge, Mark, pin_radius, pin_reach};
 use crate::parts::marks::{draw_badge, draw_mark, draw_tie};
@@ -44,24 +44,14 @@ pub(crate) fn blocks(
 ) -> Vec<Block> {
     let set = Setting { size, room: width - (SAMPLE + 12.0) * size, lines: 3, pad: 6.0 };
     let mut blocks = Vec::new();
-    let bold = Type::bold(15.0 * size);
     let mut add = |heading: &str, rows: Vec<Row>| {
         if !rows.is_empty() {
-            let heading = bold.wrap(heading, width, 4);
-            let head = 28.0 + HEADING * heading.len().saturating_sub(1) as f64;
-            let height = head * size + rows.iter().map(|row| row.height).sum::<f64>();
-            blocks.push(Block { heading, rows, height, rect: Rect::default() });
+            blocks.push(Block::new(heading, rows, width, size));
         }
     };
-    if let Some(field) = &picture.field {
+    if picture.field.is_some() {
         let high = 40.0_f64.max(17.0 * bands.edges_db.len() as f64).clamp(250.0, 340.0) + 40.0;
-        let mut rows = vec![Row { sample: None, lines: Vec::new(), height: high * size }];
-        if field.margin_db.iter().any(|value| value.is_nan()) {
-            rows.push(set.row(LOW, "no value", |pen, at, size| {
-                pen.rectangle(area(at, size), PAPER);
-                pen.outline(&area(at, size).corners(), size, FRAME);
-            }));
-        }
+        let rows = vec![Row { sample: None, lines: Vec::new(), height: high * size }];
         let title = clean(&picture.field_title);
         add(if title.is_empty() { "Margin over the floor" } else { &title }, rows);
     }

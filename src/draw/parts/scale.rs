@@ -4,8 +4,8 @@ use crate::base::{Align, Canvas, INK, PAPER, Rect, Type, View};
 use crate::parts::axis::FOOT_M;
 use crate::picture::{LengthUnit, Picture};
 
-/// Draws a bar of a round length, about a fifth of the plan's width; returns its box.
-pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View, plan: &Rect) -> Rect {
+/// Draws a bar of a round length, about a fifth of the plan's width.
+pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View, plan: &Rect) {
     let size = view.size;
     let unit = match picture.length_unit {
         LengthUnit::Metres => 1.0,
@@ -38,8 +38,6 @@ pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View, plan: &R
         canvas.rectangle(inner, PAPER);
     }
     canvas.text(&caption, [x + length + 10.0 * size, y + 9.0 * size], kind, Align::Left, INK);
-    let right = x + length + 12.0 * size + kind.width(&caption);
-    Rect { x0: x, y0: y - 6.0 * size, x1: right, y1: y + 14.0 * size }
 }
 
 /// Three significant figures at the most, without trailing zeros.

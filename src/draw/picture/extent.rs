@@ -1,8 +1,7 @@
 //! The check of every number, and the space that the plan takes.
 
 use crate::base::{DrawError, Rect};
-use crate::picture::links::{Link, LinkEnd};
-use crate::picture::plan::Picture;
+use crate::picture::plan::{LinkEnd, Picture};
 
 /// Beyond this a coordinate is no plan's; it keeps all sums in range.
 const FAR_M: f64 = 1e6;
@@ -35,12 +34,10 @@ pub(crate) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
     for device in &picture.devices {
         add("a device's position", &[device.position], 0.0)?;
         add("a repeater's position", device.via.as_slice(), 0.0)?;
-        match &device.link {
-            Link::Direct(end) | Link::OverRepeater(end) | Link::RepeaterToPanel(end) => match end {
-                LinkEnd::Here(place) => add("a link's end", &[*place], 0.0)?,
-                LinkEnd::Elsewhere { towards, .. } => check_pair("a link's end", *towards)?,
-            },
-            Link::NotShown | Link::NotHeard => {}
+        match device.link.end() {
+            Some(LinkEnd::Here(place)) => add("a link's end", &[*place], 0.0)?,
+            Some(LinkEnd::Elsewhere { towards, .. }) => check_pair("a link's end", *towards)?,
+            None => {}
         }
     }
     for spot in &picture.spots {
@@ -65,14 +62,14 @@ pub(crate) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
     }
     if let Some(field) = &picture.field {
         check("the field's cell", field.cell_m, 1e-4..=FAR_M)?;
-        let expected = field.columns.checked_mul(field.rows);
-        if expected != Some(field.margin_db.len()) {
-            return Err(DrawError::FieldShape {
-                columns: field.columns,
-                rows: field.rows,
-                expected: expected.unwrap_or(usize::MAX),
-                found: field.margin_db.len(),
-            });
+        let found = field.margin_db.len();
+        if field.columns.checked_mul(field.rows) != Some(found) {
+            let what = "the number of the field's margins".to_owned();
+            return Err(DrawError::Number { what, value: found as f64 });
+        }
+        if field.margin_db.iter().any(|margin| margin.is_nan()) {
+            let what = "a margin of the field".to_owned();
+            return Err(DrawError::Number { what, value: f64::NAN });
         }
         if !field.margin_db.is_empty() {
             let far = |origin: f64, count: usize| origin + (count as f64 - 1.0) * field.cell_m;

@@ -1,8 +1,5 @@
 //! What the caller fills in: everything in metres and decibels.
 
-use crate::picture::links::Link;
-use crate::picture::paths::PathMark;
-use crate::picture::siting::{ForbiddenMark, LineMark, SpotMark};
 use units::Finding;
 
 /// One level's picture, before it is laid out: of coverage, of spots for the panel, or of the ways
@@ -89,8 +86,8 @@ pub struct Field {
     pub columns: usize,
     /// Cells along y; row 0 has the least y.
     pub rows: usize,
-    /// Margin of each cell in dB, row by row. NaN means that there is no value; infinities count as
-    /// the ends of the colour bar.
+    /// Margin of each cell in dB, row by row, never NaN; infinities count as the ends of the colour
+    /// bar.
     pub margin_db: Vec<f64>,
 }
 
@@ -222,6 +219,131 @@ pub struct DeviceMark {
     pub link: Link,
     /// Whether it is not there yet: the mark is tagged "new".
     pub new: bool,
+}
+
+/// How a device is heard.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub enum Link {
+    /// Nothing is shown.
+    #[default]
+    NotShown,
+    /// The panel hears it directly: a thin line.
+    Direct(LinkEnd),
+    /// A repeater hears it: a dotted line.
+    OverRepeater(LinkEnd),
+    /// It is a repeater, which the panel or another repeater hears: a heavy double line.
+    RepeaterToPanel(LinkEnd),
+    /// Nothing hears it: the mark is crossed out, and its label says so.
+    NotHeard,
+}
+
+impl Link {
+    /// Its far end, if a line is drawn to it.
+    pub(crate) const fn end(&self) -> Option<&LinkEnd> {
+        match self {
+            Self::Direct(end) | Self::OverRepeater(end) | Self::RepeaterToPanel(end) => Some(end),
+            Self::NotShown | Self::NotHeard => None,
+        }
+    }
+}
+
+/// The far end of a link.
+#[derive(Debug, Clone, PartialEq)]
+pub enum LinkEnd {
+    /// On this level, metres. If a mark stands there, the line ends at that mark.
+    Here([f64; 2]),
+    /// On another level: a short stub with an arrow is drawn, and the device's label says where to.
+    Elsewhere {
+        /// Direction of the stub on the plan, of any length; zero for straight up the page.
+        towards: [f64; 2],
+        /// Where to, such as "to Upstairs".
+        text: String,
+    },
+}
+
+/// A place on a wall's face where the panel may hang.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct SpotMark {
+    /// Where the panel would hang, metres.
+    pub position: [f64; 2],
+    /// Direction from the wall into the room, of any length; zero if there is none.
+    pub facing: [f64; 2],
+    /// Its place in the order of merit, the best being 1: drawn as a numbered pin. A spot without
+    /// one, or with one beyond [`MOST_PINS`], is drawn as a small tick.
+    pub rank: Option<u32>,
+    /// Short text beside a ranked spot. Parts that are divided by " · " may come to stand under one
+    /// another.
+    pub label: String,
+}
+
+impl SpotMark {
+    /// The number in its pin, if it has one.
+    pub(crate) fn pin(&self) -> Option<u32> {
+        self.rank.filter(|&rank| rank <= MOST_PINS)
+    }
+}
+
+/// Spots of a worse rank get no pin: so many would hide the plan.
+pub(crate) const MOST_PINS: u32 = 40;
+
+/// A piece of wall face where the panel may not hang.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct ForbiddenMark {
+    /// The line of the face, metres; fewer than two points are not drawn.
+    pub line: Vec<[f64; 2]>,
+    /// Direction from the wall into the room, of any length: the strip is hatched on that side.
+    /// Zero for a strip across the line.
+    pub facing: [f64; 2],
+    /// Why, in a few words; each reason is listed once in the legend.
+    pub reason: String,
+}
+
+/// What a line on the plan is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum LineKind {
+    /// The way of a person, from an entry to a spot.
+    #[default]
+    Walk,
+    /// The wire from an outlet to a spot.
+    Wire,
+}
+
+/// A line on the plan.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct LineMark {
+    /// Its corners in order, metres; fewer than two are not drawn.
+    pub points: Vec<[f64; 2]>,
+    /// What it is.
+    pub kind: LineKind,
+    /// Short text beside it; may be empty.
+    pub label: String,
+}
+
+/// One path on the plan.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct PathMark {
+    /// Its corners from the listener to the sensor, metres, as seen from above; fewer than two are
+    /// not drawn.
+    pub points: Vec<[f64; 2]>,
+    /// Its part in the sum of the powers of all paths, 0 to 1.
+    pub share: f64,
+    /// Whether it comes straight from the one to the other (a solid line) or by way of something
+    /// that reflects it (a broken line).
+    pub direct: bool,
+    /// What it is, for the legend, such as "off the brick-cavity wall"; empty for "direct" or
+    /// "reflected".
+    pub label: String,
+    /// Where it goes through walls; meant for the direct path, and best left empty for the others.
+    pub crossings: Vec<CrossingMark>,
+}
+
+/// A place at which a path goes through a wall, drawn as a short stroke across the path.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct CrossingMark {
+    /// Where, metres.
+    pub position: [f64; 2],
+    /// What is lost there, dB: written with a minus. A gain is negative.
+    pub loss_db: f64,
 }
 
 /// How large the picture is to be.

@@ -2,8 +2,10 @@
 
 use super::{Tradeoff, TradeoffSpot};
 use crate::base::{Align, Canvas, DrawError, INK, PAPER, Point, QUIET, Rect, Type, distance};
-use crate::pages::tradeoff::classes::{Across, Reach, classes, reach};
-use crate::pages::tradeoff::paint::{draw_dot, draw_hatching, draw_limit_line, draw_steps};
+use crate::output::drawing::Drawing;
+use crate::pages::tradeoff::paint::{
+    Reach, classes, draw_dot, draw_hatching, draw_limit_line, draw_steps, reach,
+};
 use crate::pages::tradeoff::side::Side;
 use crate::parts::axis::{Axis, LEAST_CHANCE, draw_grid, in_unit, percent, sign};
 use crate::parts::mark::{Mark, pin_reach, spread};
@@ -11,37 +13,20 @@ use crate::parts::pins::draw_pin;
 use crate::parts::sketch::{MOST_HEIGHT_PX, Sketch};
 use crate::picture::{MOST_PINS, Size, check};
 
-/// The laid-out chart: every box is fixed, nothing is drawn yet.
-#[derive(Debug, Clone)]
-pub struct Chart {
-    /// The whole page, from (0, 0); its edges are whole pixels.
-    pub page: Rect,
-    /// The frame of the plot.
-    pub plot: Rect,
-    /// Box of the legend.
-    pub legend: Rect,
-    /// Box round the head of each ranked spot's pin, in the order of the spots.
-    pub pins: Vec<Rect>,
-    /// Box of the words at the line of `keeps_below`, if there is one.
-    pub limit_label: Option<Rect>,
-    /// How many marks of beaten spots are drawn.
-    pub beaten_drawn: usize,
-    /// What the chart says of what it lacks.
-    pub notes: Vec<String>,
-    pub(crate) size: f64,
-    pub(crate) across: Axis,
-    pub(crate) up: Axis,
-    pub(crate) points: Vec<Dot>,
-    pub(crate) marks: Vec<Mark>,
-    pub(crate) steps: Vec<Point>,
-    pub(crate) limit: Option<Limit>,
-    /// What stands round the plot: legend, table, texts.
-    pub(crate) front: Canvas,
+/// What is laid off to the right.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Across {
+    /// Time of the walk.
+    Walk,
+    /// Length of the wire, for want of walks.
+    Wire,
+    /// Place in the order of chances, for want of both.
+    Order,
 }
 
 /// One spot on the plot.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Dot {
+struct Dot {
     pub at: Point,
     pub reach: Reach,
     pub unbeaten: bool,
@@ -50,8 +35,7 @@ pub(crate) struct Dot {
 }
 
 /// The line below which every sensor is kept.
-#[derive(Debug, Clone)]
-pub(crate) struct Limit {
+struct Limit {
     pub y: f64,
     pub lines: Vec<String>,
     pub label: Rect,
@@ -67,17 +51,17 @@ const MOST_BEATEN: usize = 1200;
 const INSET: f64 = 16.0;
 
 /// Em of the words at the line, pixels at size 1.
-pub(crate) const LIMIT_EM: f64 = 14.0;
+const LIMIT_EM: f64 = 14.0;
 
 /// Height of one line of them, pixels at size 1.
-pub(crate) const LIMIT_ROW: f64 = 18.0;
+const LIMIT_ROW: f64 = 18.0;
 
-/// Lays the chart out without drawing it.
+/// Lays the chart out.
 ///
 /// # Errors
 /// [`DrawError::Number`] for a time, a chance or a length that is not a usable number;
 /// [`DrawError::Font`] if the carried font cannot be read.
-pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
+pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Drawing, DrawError> {
     let mut sketch = Sketch::new(size)?;
     let (width, edge, size) = (sketch.width, sketch.edge, sketch.size);
     check_all(tradeoff)?;
@@ -100,9 +84,11 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
     let y0 = (head + 44.0 * size).round();
     let x0 = (edge + 86.0 * size).round();
     let x1 = width - edge - if beside { column + gap } else { 0.0 };
-    let side_box = [if beside { x1 + gap } else { edge }, y0];
-    let mut side = Side::new(tradeoff, kind, limits, side_box, size);
-    let most_high = if beside { side.height() } else { 0.0 };
+    let mut corner = [x1 + gap, y0];
+    let mut front = Canvas::default();
+    let stepped = !shapes && kind != Across::Order;
+    let side = Side::new(tradeoff, shapes.then_some(limits), stepped, size);
+    let most_high = if beside { side.height(size) } else { 0.0 };
     let plot =
         Rect { x0, y0, x1: x1.round(), y1: (y0 + (0.62 * (x1 - x0)).max(most_high)).round() };
     let inside = plot.grown(-INSET * size);
@@ -136,8 +122,7 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
         .collect();
     let left_out = spots.len() - dots.len();
     let marks = heads(&dots, &plot, size);
-    let steps =
-        if shapes || kind == Across::Order { Vec::new() } else { staircase(&dots, &inside) };
+    let steps = if stepped { staircase(&dots, &inside) } else { Vec::new() };
     let points = thinned(dots, size);
     let beaten_drawn = points.iter().filter(|dot| !dot.unbeaten).count();
     let limit = tradeoff.keeps_below.map(|chance| limit(chance, &up, &plot, &points, &marks, size));
@@ -163,33 +148,41 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
 
     let mut y = plot.y1 + 66.0 * size;
     if !beside {
-        side.move_to([edge, y]);
+        corner = [edge, y];
     }
-    y = y.max(side.rect().y1);
+    y = y.max(side.draw(&mut front, corner, size));
     for (text, ink) in [(notes.join(" "), QUIET), (tradeoff.caution.clone(), INK)] {
         y = sketch.note(&text, ink, y) + 4.0 * size;
     }
-    let mut front = Canvas::default();
-    side.draw(&mut front);
     let page = sketch.page(y, MOST_HEIGHT_PX);
-    front.append(sketch.pen);
-    Ok(Chart {
-        page,
-        plot,
-        legend: side.rect(),
-        pins: marks.iter().map(Mark::bounds).collect(),
-        limit_label: limit.as_ref().map(|limit| limit.label),
-        beaten_drawn,
-        notes,
-        size,
-        across,
-        up,
-        points,
-        marks,
-        steps,
-        limit,
-        front,
-    })
+
+    let mut canvas = Canvas::default();
+    draw_grid(&mut canvas, &plot, [&across, &up], size);
+    if let Some(limit) = &limit {
+        draw_hatching(&mut canvas, &plot, limit.y, size);
+        draw_limit_line(&mut canvas, [plot.x0, plot.x1], limit.y, size);
+    }
+    if steps.len() > 1 {
+        draw_steps(&mut canvas, &steps, size);
+    }
+    let (pinned, loose): (Vec<&Dot>, Vec<&Dot>) = points.iter().partition(|dot| dot.pin.is_some());
+    for dot in loose {
+        draw_dot(&mut canvas, dot.at, dot.reach, dot.unbeaten, size);
+    }
+    if let Some(limit) = &limit {
+        draw_limit_words(&mut canvas, limit, size);
+    }
+    for mark in marks.iter().rev() {
+        draw_pin(&mut canvas, mark, size);
+    }
+    // Over the pins' tips, so that the shape can be seen.
+    for dot in pinned {
+        draw_dot(&mut canvas, dot.at, dot.reach, dot.unbeaten, size);
+    }
+    canvas.outline(&plot.corners(), 1.3 * size, INK);
+    canvas.append(front);
+    canvas.append(sketch.pen);
+    Ok(Drawing { page, canvas, dense: false })
 }
 
 /// Checks every number.
@@ -324,37 +317,6 @@ fn limit(chance: f64, up: &Axis, plot: &Rect, points: &[Dot], marks: &[Mark], si
         }
     }
     Limit { y, lines: lines.into(), label: best.map(|(_, rect)| rect).unwrap_or_default() }
-}
-
-impl Chart {
-    pub(crate) fn draw(&self, canvas: &mut Canvas) {
-        let size = self.size;
-        draw_grid(canvas, &self.plot, [&self.across, &self.up], size);
-        if let Some(limit) = &self.limit {
-            draw_hatching(canvas, &self.plot, limit.y, size);
-            draw_limit_line(canvas, [self.plot.x0, self.plot.x1], limit.y, size);
-        }
-        if self.steps.len() > 1 {
-            draw_steps(canvas, &self.steps, size);
-        }
-        let (pinned, loose): (Vec<&Dot>, Vec<&Dot>) =
-            self.points.iter().partition(|dot| dot.pin.is_some());
-        for dot in loose {
-            draw_dot(canvas, dot.at, dot.reach, dot.unbeaten, size);
-        }
-        if let Some(limit) = &self.limit {
-            draw_limit_words(canvas, limit, size);
-        }
-        for mark in self.marks.iter().rev() {
-            draw_pin(canvas, mark, size);
-        }
-        // Over the pins' tips, so that the shape can be seen.
-        for dot in pinned {
-            draw_dot(canvas, dot.at, dot.reach, dot.unbeaten, size);
-        }
-        canvas.outline(&self.plot.corners(), 1.3 * size, INK);
-        canvas.append(self.front.clone());
-    }
 }
 
 fn draw_limit_words(canvas: &mut Canvas, limit: &Limit, size: f64) {

@@ -7,17 +7,11 @@
 //! steps beyond which no spot lies are drawn.
 
 mod chart;
-mod classes;
 mod paint;
 mod side;
 
-#[cfg(test)]
-mod tests;
-
-use crate::base::{Canvas, DrawError};
-use crate::output::drawing::Drawing;
 use crate::picture::LengthUnit;
-pub use chart::{Chart, layout};
+pub use chart::layout;
 
 /// Spots against one another, before they are laid out.
 #[derive(Debug, Clone, Default)]
@@ -56,28 +50,4 @@ pub struct TradeoffSpot {
     pub rank: Option<u32>,
     /// Whether no other spot beats it in every quantity.
     pub unbeaten: bool,
-}
-
-impl Chart {
-    fn drawing(&self) -> Drawing {
-        let mut canvas = Canvas::default();
-        self.draw(&mut canvas);
-        Drawing { page: self.page, canvas, dense: false }
-    }
-
-    /// Draws the chart as a PNG file in memory. The same chart and size always give the same bytes.
-    ///
-    /// # Errors
-    /// [`DrawError::Backend`] for failures of the machine.
-    pub fn png(&self) -> Result<Vec<u8>, DrawError> {
-        self.drawing().png()
-    }
-
-    /// Draws the chart as the text of an SVG file.
-    ///
-    /// # Errors
-    /// As [`Chart::png`].
-    pub fn svg(&self) -> Result<String, DrawError> {
-        self.drawing().svg()
-    }
 }

@@ -2,21 +2,20 @@
 
 use super::{Tradeoff, TradeoffSpot};
 use crate::base::{Align, Canvas, FRAME, INK, Point, QUIET, Rect, Type, level_line};
-use crate::pages::tradeoff::classes::{Across, Reach, reach};
-use crate::pages::tradeoff::paint::{draw_dot, draw_hatching, draw_limit_line, draw_steps};
+use crate::pages::tradeoff::paint::{
+    Reach, draw_dot, draw_hatching, draw_limit_line, draw_steps, reach,
+};
 use crate::parts::axis::{in_unit, percent, sign};
-use crate::parts::legend::{Row, Setting};
+use crate::parts::legend::{self, Block, Setting};
 use crate::parts::mark::{Mark, pin_reach};
 use crate::parts::pins::draw_pin;
 
 /// Legend and table.
 pub(crate) struct Side {
-    corner: Point,
-    width: f64,
-    blocks: Vec<(&'static str, Vec<Row>)>,
+    blocks: Vec<Block>,
     /// Head and rows of the table, each of as many cells.
     table: Vec<Vec<String>>,
-    size: f64,
+    width: f64,
 }
 
 /// Rows that the table has at most.
@@ -37,14 +36,9 @@ const LOW: f64 = 26.0;
 const SAMPLE: f64 = 62.0;
 
 impl Side {
-    /// Legend and table of a chart, with the wires' two class limits in the chart's unit.
-    pub fn new(
-        tradeoff: &Tradeoff,
-        across: Across,
-        limits: [f64; 2],
-        corner: Point,
-        size: f64,
-    ) -> Self {
+    /// Legend and table of a chart: with the wires' two class limits in the chart's unit if shapes
+    /// show the wires, and with the steps if they are drawn.
+    pub fn new(tradeoff: &Tradeoff, shapes: Option<[f64; 2]>, stepped: bool, size: f64) -> Self {
         let width = 330.0 * size;
         let set = Setting { size, room: width - (SAMPLE + 8.0) * size, lines: 3, pad: 8.0 };
         let dot = |unbeaten: bool| {
@@ -68,8 +62,7 @@ impl Side {
                 draw_pin(pen, &Mark::pin(2, tip, head, size), size);
             }));
         }
-        let shapes = across == Across::Walk && spots.iter().any(|spot| spot.wire_m.is_some());
-        if !shapes && across != Across::Order && spots.iter().any(|spot| spot.unbeaten) {
+        if stepped && spots.iter().any(|spot| spot.unbeaten) {
             rows.push(set.row(LOW, "no spot lies below and left of this", |pen, at, size| {
                 draw_steps(pen, &level_line(at, HALF * size), size);
             }));
@@ -84,7 +77,7 @@ impl Side {
             }));
         }
         let mut blocks = vec![("Spots", rows)];
-        if shapes {
+        if let Some(limits) = shapes {
             let sign = sign(tradeoff.length_unit);
             let [near, middle] = limits.map(|limit| {
                 let digits = usize::from(limit.fract().abs() > 1e-9);
@@ -112,54 +105,33 @@ impl Side {
             });
             blocks.push(("Wire from an outlet", wires.collect()));
         }
-        blocks.retain(|(_, rows)| !rows.is_empty());
-        Self { corner, width, blocks, table: table(tradeoff), size }
+        let blocks = blocks.into_iter().filter(|(_, rows)| !rows.is_empty());
+        let blocks = blocks.map(|(heading, rows)| Block::new(heading, rows, width, size));
+        Self { blocks: blocks.collect(), table: table(tradeoff), width }
     }
 
     /// Its height, pixels.
-    pub fn height(&self) -> f64 {
-        let blocks: f64 = self
-            .blocks
-            .iter()
-            .map(|(_, rows)| {
-                (HEAD + GAP) * self.size + rows.iter().map(|row| row.height).sum::<f64>()
-            })
-            .sum();
+    pub fn height(&self, size: f64) -> f64 {
+        let blocks: f64 = self.blocks.iter().map(|block| block.height + GAP * size).sum();
         let table = match self.table.len() {
             0 => 0.0,
-            rows => (HEAD + ROW * rows as f64) * self.size,
+            rows => (HEAD + ROW * rows as f64) * size,
         };
         blocks + table
     }
 
-    /// Its box.
-    pub fn rect(&self) -> Rect {
-        let [x, y] = self.corner;
-        Rect { x0: x, y0: y, x1: x + self.width, y1: y + self.height() }
-    }
-
-    /// Puts it elsewhere.
-    pub fn move_to(&mut self, corner: Point) {
-        self.corner = corner;
-    }
-
-    /// Draws it.
-    pub fn draw(&self, canvas: &mut Canvas) {
-        let (size, [x, mut y]) = (self.size, self.corner);
-        let bold = Type::bold(15.0 * size);
-        let kind = Type::regular(14.0 * size);
-        for (heading, rows) in &self.blocks {
-            canvas.text(heading, [x, y + 14.0 * size], bold, Align::Left, INK);
-            y += HEAD * size;
-            for row in rows {
-                row.draw(canvas, [x, y], [SAMPLE / 2.0, SAMPLE + 8.0], size);
-                y += row.height;
-            }
-            y += GAP * size;
-        }
+    /// Draws it from its upper left corner on; returns where it ends.
+    pub fn draw(mut self, canvas: &mut Canvas, [x, top]: Point, size: f64) -> f64 {
+        let gap = GAP * size;
+        let end = top + self.height(size);
+        legend::flow(&mut self.blocks, 1, self.width, gap);
+        let mut y = legend::settle(&mut self.blocks, [x, top]) + gap;
+        let along = [SAMPLE / 2.0, SAMPLE + 8.0];
+        legend::draw(canvas, &self.blocks, self.width, along, &|_, _| {}, size);
         let Some(cells) = self.table.first().map(Vec::len) else {
-            return;
+            return end;
         };
+        let (bold, kind) = (Type::bold(15.0 * size), Type::regular(14.0 * size));
         let text = "The ranked spots in figures";
         canvas.text(text, [x, y + 14.0 * size], bold, Align::Left, INK);
         y += HEAD * size;
@@ -184,6 +156,7 @@ impl Side {
                 canvas.line(&rule, size, FRAME);
             }
         }
+        end
     }
 }
 

@@ -1,9 +1,9 @@
 //! Promises of the chart.
 
-use super::*;
-use crate::base::distance;
-use crate::picture::Size;
-use crate::tests::check_apart;
+use super::{SIZES, check_drawn, check_refused, check_says, check_texts};
+use crate::base::{ACCENT, Shape};
+use crate::tradeoff::{Tradeoff, TradeoffSpot, layout};
+use crate::*;
 
 /// Invented spots, spread without chance: a walk, a chance and a wire that pull against one
 /// another.
@@ -45,15 +45,7 @@ fn spots(count: usize) -> Vec<TradeoffSpot> {
     spots
 }
 
-fn png(tradeoff: &Tradeoff, size: Size) -> Result<Vec<u8>, DrawError> {
-    layout(tradeoff, size)?.png()
-}
-
-fn svg(tradeoff: &Tradeoff, size: Size) -> Result<String, DrawError> {
-    layout(tradeoff, size)?.svg()
-}
-
-fn house(count: usize) -> Tradeoff {
+pub(super) fn house(count: usize) -> Tradeoff {
     Tradeoff {
         title: "14 Quarry Rise: spots for the panel".to_owned(),
         subtitle: "Link: 868 MHz. Spots every 0.25 m along inside wall faces.".to_owned(),
@@ -65,37 +57,24 @@ fn house(count: usize) -> Tradeoff {
     }
 }
 
-/// Checks that no two things on the page collide.
-fn check_layout(tradeoff: &Tradeoff, width_px: u32) -> Chart {
-    let chart = layout(tradeoff, Size { width_px }).expect("a layout");
-    for (index, pin) in chart.pins.iter().enumerate() {
-        assert!(chart.plot.contains(pin), "a pin leaves the plot");
-        for other in &chart.pins[index + 1..] {
-            let needed = (pin.width() + other.width()) / 2.0;
-            let apart = distance(pin.middle(), other.middle());
-            assert!(apart > needed - 0.5, "{pin:?} and {other:?}");
-        }
-    }
-    check_apart(&chart.page, &[("plot", chart.plot), ("legend", chart.legend)], 0.0);
-    if let Some(label) = chart.limit_label {
-        assert!(chart.plot.contains(&label), "{label:?}");
-    }
-    chart
+fn drawn(tradeoff: &Tradeoff) -> Drawing {
+    let drawing = layout(tradeoff, Size::default()).expect("a layout");
+    check_texts(&drawing);
+    drawing
 }
 
 #[test]
-fn nothing_collides_on_a_chart() {
-    for width in [480, 640, 1600, 3000] {
+fn no_words_collide_on_a_chart() {
+    for width_px in SIZES {
         for count in [1, 2, 300] {
-            check_layout(&house(count), width);
+            check_texts(&layout(&house(count), Size { width_px }).expect("a layout"));
         }
     }
 }
 
 #[test]
 fn axes_and_legend_carry_units_and_every_ranked_spot_its_number() {
-    let text = svg(&house(300), Size::default()).expect("an SVG");
-    for words in [
+    let wanted = [
         "spot, s",
         "Chance of any supervision fault in a year",
         "100 %",
@@ -105,63 +84,52 @@ fn axes_and_legend_carry_units_and_every_ranked_spot_its_number() {
         "no other spot beats it",
         "below: every sensor is kept",
         "walk-test",
-    ] {
-        assert!(text.contains(words), "{words}");
-    }
+    ];
+    let said = check_says(&drawn(&house(300)), &wanted);
     for rank in 1..=5 {
         // In its pin and in the table; 2 also in the legend.
-        assert!(text.matches(&format!(">\n{rank}\n</text>")).count() >= 2);
+        assert!(said.matches(&format!("\n{rank}\n")).count() >= 2);
     }
-    assert!(text.starts_with("<svg ") && text.trim_end().ends_with("</svg>"));
 }
 
 #[test]
 fn ten_thousand_spots_are_thinned_and_all_unbeaten_ones_drawn() {
     let mut many = house(300);
+    let unbeaten = many.spots.iter().filter(|spot| spot.unbeaten).count();
+    let few = drawn(&many).canvas.shapes;
     let more =
         spots(10_000).into_iter().map(|spot| TradeoffSpot { unbeaten: false, rank: None, ..spot });
     many.spots.extend(more);
-    let chart = check_layout(&many, 1600);
-    assert!(chart.beaten_drawn < 1_300, "{}", chart.beaten_drawn);
-    let unbeaten = chart.points.iter().filter(|dot| dot.unbeaten).count();
-    let given = many.spots.iter().filter(|spot| spot.unbeaten).count();
-    assert_eq!(unbeaten, given);
-    assert!(chart.notes.iter().any(|note| note.contains("one is drawn")));
-    assert!(svg(&many, Size::default()).expect("an SVG").len() < 1_000_000);
+    let drawing = drawn(&many);
+    let drawn = drawing.canvas.shapes.len() - few.len();
+    // A beaten spot is two shapes, and so is an unbeaten one, one of them in its own colour.
+    assert!((300..2 * 1_300).contains(&drawn), "{drawn}");
+    let own = |shapes: &[Shape]| {
+        let inks = |shape: &&Shape| matches!(shape, Shape::Fill(_, ink) | Shape::Disc(_, _, ink) if *ink == ACCENT);
+        shapes.iter().filter(inks).count()
+    };
+    assert!(own(&few) > unbeaten);
+    assert_eq!(own(&drawing.canvas.shapes), own(&few));
+    check_says(&drawing, &["one is drawn"]);
+    assert!(drawing.svg().expect("an SVG").len() < 1_000_000);
 }
 
 #[test]
 fn what_is_lacking_is_said_and_the_rest_is_used() {
-    let mut no_wire = house(300);
-    for spot in &mut no_wire.spots {
-        spot.wire_m = None;
-    }
-    let chart = check_layout(&no_wire, 1600);
-    assert!(chart.notes.join(" ").contains("no outlet"));
-    assert!(chart.steps.len() > 3, "two quantities: steps are drawn");
-    assert!(chart.steps.windows(2).all(|pair| pair[0][1] <= pair[1][1]));
-
-    let mut no_walk = house(300);
-    for spot in &mut no_walk.spots {
-        spot.walk_s = None;
-    }
-    let chart = check_layout(&no_walk, 1600);
-    assert!(chart.notes.join(" ").contains("no entry"));
-    assert!(chart.across.title.contains("Wire"));
-
-    for spot in &mut no_walk.spots {
-        spot.wire_m = None;
-    }
-    let chart = check_layout(&no_walk, 1600);
-    let notes = chart.notes.join(" ");
-    assert!(notes.contains("no entry") && notes.contains("no outlet"));
-    assert!(chart.across.title.contains("order"));
-
-    let mut some = house(300);
-    some.spots[7].walk_s = None;
-    let chart = check_layout(&some, 1600);
-    assert!(chart.notes.join(" ").contains("Left out: 1"));
-    assert!(chart.steps.is_empty(), "three quantities: no line");
+    let with = |change: fn(usize, &mut TradeoffSpot)| {
+        let mut lacking = house(300);
+        lacking.spots.iter_mut().enumerate().for_each(|(index, spot)| change(index, spot));
+        drawn(&lacking)
+    };
+    let steps = "no spot lies below and left of this";
+    // Two quantities: steps are drawn.
+    check_says(&with(|_, spot| spot.wire_m = None), &["no outlet", steps]);
+    check_says(&with(|_, spot| spot.walk_s = None), &["no entry", "Wire from an outlet", steps]);
+    let neither = with(|_, spot| (spot.walk_s, spot.wire_m) = (None, None));
+    check_says(&neither, &["no entry", "no outlet", "in the order of"]);
+    let some = with(|index, spot| spot.walk_s = spot.walk_s.filter(|_| index != 7));
+    let said = check_says(&some, &["Left out: 1"]);
+    assert!(!said.contains(steps), "three quantities: no line");
 }
 
 #[test]
@@ -194,16 +162,10 @@ fn poor_input_is_drawn_or_refused_but_never_panics() {
             ..of(vec![equal])
         },
     ] {
-        assert!(png(&tradeoff, size).is_ok() && svg(&tradeoff, size).is_ok());
+        check_drawn(layout(&tradeoff, size));
     }
     for (walk, chance) in [(f64::NAN, 0.1), (-1.0, 0.1), (1.0, 1.1), (1.0, f64::NAN)] {
         let bad = TradeoffSpot { walk_s: Some(walk), fault_chance: chance, ..equal };
-        assert!(matches!(png(&of(vec![bad]), size), Err(DrawError::Number { .. })));
+        check_refused(layout(&of(vec![bad]), size));
     }
-}
-
-#[test]
-fn the_same_chart_gives_the_same_bytes() {
-    let chart = house(300);
-    assert_eq!(png(&chart, Size::default()).ok(), png(&chart, Size::default()).ok());
 }
