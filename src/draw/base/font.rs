@@ -56,17 +56,14 @@ pub(crate) struct Type {
 }
 
 impl Type {
-    /// Regular text.
     pub const fn regular(em: f64) -> Self {
         Self { em, bold: false }
     }
 
-    /// Bold text.
     pub const fn bold(em: f64) -> Self {
         Self { em, bold: true }
     }
 
-    /// The font's style.
     pub const fn style(self) -> FontStyle {
         if self.bold { FontStyle::Bold } else { FontStyle::Normal }
     }

@@ -3,7 +3,6 @@
 /// A place on the picture, pixels from the upper left corner.
 pub(crate) type Point = [f64; 2];
 
-/// Distance between two points.
 pub(crate) fn distance(one: Point, other: Point) -> f64 {
     (other[0] - one[0]).hypot(other[1] - one[1])
 }
@@ -24,7 +23,6 @@ pub(crate) fn heading([x, y]: [f64; 2]) -> Option<[f64; 2]> {
     (length > 1e-9).then(|| [x / length, -y / length])
 }
 
-/// The edges of a polygon.
 pub(crate) fn edges(ring: &[Point]) -> impl Iterator<Item = (&Point, &Point)> {
     ring.iter().zip(ring.iter().cycle().skip(1))
 }
@@ -180,12 +178,10 @@ impl View {
         }
     }
 
-    /// The pixel place of a place in metres.
     pub fn place(&self, [x, y]: [f64; 2]) -> Point {
         [self.zero[0] + x * self.scale, self.zero[1] - y * self.scale]
     }
 
-    /// The pixel places of places in metres.
     pub fn places(&self, points: &[[f64; 2]]) -> Vec<Point> {
         points.iter().map(|&point| self.place(point)).collect()
     }

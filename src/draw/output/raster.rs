@@ -204,7 +204,6 @@ fn mix(pixel: &mut [u8], rgb: [u8; 3], share: u32) {
 }
 
 impl Raster {
-    /// Draws one thing, given in pixels of the picture.
     pub fn draw(&mut self, shape: &Shape) -> Result<(), DrawError> {
         let scale = f64::from(FINENESS);
         let scaled = |points: &[Point]| -> Vec<Point> {

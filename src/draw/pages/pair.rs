@@ -1,6 +1,6 @@
 //! Two pictures of one level side by side, in the same colours and at the same scale.
 
-use crate::base::{Align, Canvas, DrawError, INK, Rect, Type, View, clean};
+use crate::base::{Canvas, DrawError, INK, Rect, Type, View, clean};
 use crate::output::drawing::Drawing;
 use crate::pages::page::{Layout, on_plan};
 use crate::parts::bands::Bands;
@@ -107,13 +107,9 @@ impl Pair {
             half.draw(&mut sketch.pen, picture);
             let x = half.plan.x0;
             let kind = Type::bold(18.0 * size);
-            let text = kind.fit(&clean(title), wide);
-            let at = [x, top - 32.0 * size];
-            sketch.pen.text(&text, at, kind, Align::Left, INK);
+            sketch.pen.write(&kind.fit(&clean(title), wide), [x, top - 32.0 * size], kind, INK);
             let kind = Type::regular(15.0 * size);
-            let text = kind.fit(&counts(picture), wide);
-            let at = [x, top - 11.0 * size];
-            sketch.pen.text(&text, at, kind, Align::Left, INK);
+            sketch.pen.write(&kind.fit(&counts(picture), wide), [x, top - 11.0 * size], kind, INK);
         }
         y = self.draw_list(&mut sketch, &listed, y);
         Ok(sketch.close(&self.caution, y))
@@ -170,9 +166,7 @@ impl Pair {
         let [before, after] = self.titles.each_ref().map(|title| clean(title));
         let heading = format!("Devices: {before} → {after}; bold if the finding changes");
         let kind = Type::bold(15.0 * size);
-        let heading = kind.fit(&heading, room);
-        let at = [edge, y + 18.0 * size];
-        sketch.pen.text(&heading, at, kind, Align::Left, INK);
+        sketch.pen.write(&kind.fit(&heading, room), [edge, y + 18.0 * size], kind, INK);
         let all = columns * count;
         for (place, one) in listed.iter().take(all).enumerate() {
             let x = edge + across * (place / count) as f64;
@@ -189,8 +183,7 @@ impl Pair {
             y += ROW * size;
             let text = format!("and {} more, in the table", listed.len() - all);
             let kind = Type::regular(13.5 * size);
-            let at = [edge + INDENT * size, y - 5.0 * size];
-            sketch.pen.text(&text, at, kind, Align::Left, INK);
+            sketch.pen.write(&text, [edge + INDENT * size, y - 5.0 * size], kind, INK);
         }
         y + 8.0 * size
     }

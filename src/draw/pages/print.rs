@@ -29,12 +29,10 @@ const RING_EM: f64 = 12.0;
 const PAD: f64 = 24.0;
 
 impl Print {
-    /// Room in pixels.
     pub(crate) fn room(&self) -> [f64; 2] {
         self.room_pt.map(|side| side.clamp(36.0, 2000.0) * self.px())
     }
 
-    /// Pixels for a point.
     pub(crate) fn px(&self) -> f64 {
         self.px_per_pt.clamp(1.0, 8.0)
     }

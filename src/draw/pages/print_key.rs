@@ -1,7 +1,7 @@
 //! The key to plain pictures, as a small picture of its own: samples, each with words beside it.
 
 use crate::base::font;
-use crate::base::{Align, Canvas, DrawError, FRAME, INK, Point, Rect, Type, clean, hatch};
+use crate::base::{Canvas, DrawError, FRAME, INK, Point, Rect, Type, clean, hatch};
 use crate::output::drawing::Drawing;
 use crate::pages::print::Print;
 use crate::parts::areas::Hatching;
@@ -63,8 +63,7 @@ pub fn print_key(entries: &[KeyEntry], print: Print) -> Result<Drawing, DrawErro
         }
         let middle = top + ROW / 2.0 * size;
         draw_sample(&mut pen, entry.sample, [x + SAMPLE / 2.0 * size, middle], size);
-        let base = [x + before, middle + kind.lift()];
-        pen.text(&text, base, kind, Align::Left, INK);
+        pen.write(&text, [x + before, middle + kind.lift()], kind, INK);
         x += wide + AFTER_WORDS * size;
     }
     let (width, height) = (width.ceil(), (top + ROW * size).ceil());

@@ -26,7 +26,6 @@ impl Hatching {
     }
 }
 
-/// Draws an obstacle given in pixels.
 pub(crate) fn draw_obstacle(canvas: &mut Canvas, corners: &[Point], size: f64) {
     canvas.rimmed_polygon(corners, 4.0 * size, OBSTACLE);
     let rings = [corners.to_vec()];
@@ -38,14 +37,12 @@ pub(crate) fn draw_obstacle(canvas: &mut Canvas, corners: &[Point], size: f64) {
     canvas.outline(corners, 1.5 * size, INK);
 }
 
-/// Draws the outline of a roam area given in pixels.
 pub(crate) fn draw_roam(canvas: &mut Canvas, corners: &[Point], size: f64) {
     let closed: Vec<Point> = corners.iter().chain(corners.first()).copied().collect();
     canvas.line(&closed, 4.5 * size, PAPER);
     canvas.dashed(&closed, [3.0 * size, 5.0 * size], 2.5 * size, INK);
 }
 
-/// Draws roam areas and obstacles.
 pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View) {
     let size = view.size;
     for (areas, obstacles) in [(&picture.roams, false), (&picture.obstacles, true)] {

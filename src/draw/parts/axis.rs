@@ -92,7 +92,6 @@ impl Axis {
         axis
     }
 
-    /// Pixel of a chance.
     pub fn chance(&self, chance: f64) -> f64 {
         self.place(chance.max(LEAST_CHANCE / 10.0).log10())
     }
@@ -148,7 +147,6 @@ pub(crate) fn in_unit(length_m: f64, unit: LengthUnit) -> f64 {
     }
 }
 
-/// The unit's sign.
 pub(crate) const fn sign(unit: LengthUnit) -> &'static str {
     match unit {
         LengthUnit::Metres => "m",
@@ -166,22 +164,18 @@ pub(crate) fn draw_grid(canvas: &mut Canvas, plot: &Rect, [across, up]: [&Axis; 
     for (y, caption) in &up.ticks {
         canvas.line(&[[plot.x0, *y], [plot.x1, *y]], size, FRAME.at(0.8));
         canvas.line(&[[plot.x0 - 6.0 * size, *y], [plot.x0, *y]], 1.3 * size, INK);
-        let at = [plot.x0 - 11.0 * size, y + lift];
-        canvas.text(caption, at, small, Align::Right, INK);
+        canvas.text(caption, [plot.x0 - 11.0 * size, y + lift], small, Align::Right, INK);
     }
     for (x, caption) in &across.ticks {
         canvas.line(&[[*x, plot.y0], [*x, plot.y1]], size, FRAME.at(0.5));
         canvas.line(&[[*x, plot.y1], [*x, plot.y1 + 6.0 * size]], 1.3 * size, INK);
-        let at = [*x, plot.y1 + 23.0 * size];
-        canvas.text(caption, at, small, Align::Middle, INK);
+        canvas.text(caption, [*x, plot.y1 + 23.0 * size], small, Align::Middle, INK);
     }
     let bold = Type::bold(15.0 * size);
     let at = [(plot.x0 + plot.x1) / 2.0, plot.y1 + 48.0 * size];
-    let title = bold.fit(&across.title, plot.width());
-    canvas.text(&title, at, bold, Align::Middle, INK);
+    canvas.text(&bold.fit(&across.title, plot.width()), at, bold, Align::Middle, INK);
     // Above the axis and level, so that it is read without turning the head.
-    let at = [24.0 * size, plot.y0 - 13.0 * size];
-    canvas.text(&up.title, at, bold, Align::Left, INK);
+    canvas.write(&up.title, [24.0 * size, plot.y0 - 13.0 * size], bold, INK);
 }
 
 #[cfg(test)]

@@ -78,8 +78,7 @@ pub(crate) fn draw_bar(
             continue;
         }
         last = y;
-        let at = [left - 12.0 * size, y + lift];
-        canvas.text(&level(edge), at, small, Align::Right, QUIET);
+        canvas.text(&level(edge), [left - 12.0 * size, y + lift], small, Align::Right, QUIET);
     }
     let word = Type::bold(14.0 * size);
     let lift = word.lift();
@@ -91,9 +90,7 @@ pub(crate) fn draw_bar(
     let words = picture.field_words.each_ref().map(|word| clean(word));
     for ((finding, own), y) in findings.into_iter().zip(&words).zip([high, between, low]) {
         let text = if own.is_empty() { finding.word() } else { own };
-        let text = word.fit(text, rect.x1 - x);
-        canvas.text(&text, [x, y + lift], word, Align::Left, INK);
+        canvas.write(&word.fit(text, rect.x1 - x), [x, y + lift], word, INK);
     }
-    let hint = [x, low + lift + 17.0 * size];
-    canvas.text("hatched", hint, small, Align::Left, QUIET);
+    canvas.write("hatched", [x, low + lift + 17.0 * size], small, QUIET);
 }

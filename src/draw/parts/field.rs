@@ -245,7 +245,6 @@ pub(crate) fn draw_contour(canvas: &mut Canvas, piece: &[Point], above: Finding,
     }
 }
 
-/// Draws bands, hatching and contour lines.
 pub(crate) fn draw(canvas: &mut Canvas, shapes: Option<&Shapes>, size: f64) {
     let Some(shapes) = shapes else { return };
     canvas.rectangle(shapes.ground.0, shapes.ground.1);

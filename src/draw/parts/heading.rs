@@ -1,6 +1,6 @@
 //! The header of a plan: title, link and spot, and the findings in one line.
 
-use crate::base::{Align, INK, PAPER, Rect, Type, clean};
+use crate::base::{INK, PAPER, Rect, Type, clean};
 use crate::parts::decibels::margin;
 use crate::parts::mark;
 use crate::parts::sketch::Sketch;
@@ -35,10 +35,10 @@ pub(crate) fn header(sketch: &mut Sketch, picture: &Picture) -> f64 {
             sketch.pen.rectangle(Rect { x0: edge, y0: y, x1: right, y1: y + 30.0 * size }, INK);
             (left, ink) = (edge + pad, PAPER);
         }
-        sketch.pen.text(&line, [left, base], kind, Align::Left, ink);
+        sketch.pen.write(&line, [left, base], kind, ink);
         let end = left + kind.width(&line);
         let left = (end + 2.0 * pad).min(sketch.width - edge - rest_width);
-        sketch.pen.text(&rest, [left, base], rest_kind, Align::Left, INK);
+        sketch.pen.write(&rest, [left, base], rest_kind, INK);
         y += 30.0 * size;
     }
     y + 16.0 * size

@@ -26,10 +26,10 @@ impl KeyRow {
         let tag = Type::bold(13.5 * size);
         canvas.text(&self.tag, [x + indent - 9.0 * size, y], tag, Align::Right, INK);
         let name = kind.fit(&self.name, room);
-        canvas.text(&name, [x + indent, y], kind, Align::Left, INK);
+        canvas.write(&name, [x + indent, y], kind, INK);
         let after = x + indent + kind.width(&name) + 10.0 * size;
         let ink = if self.loud { INK } else { QUIET };
-        canvas.text(&self.verdict, [after, y], kind, Align::Left, ink);
+        canvas.write(&self.verdict, [after, y], kind, ink);
     }
 }
 
@@ -98,7 +98,7 @@ pub(crate) fn draw(
         last.verdict.clear();
     }
     let head = Type::bold(15.0 * size);
-    canvas.text("Not labelled on the plan", [x, y + 18.0 * size], head, Align::Left, INK);
+    canvas.write("Not labelled on the plan", [x, y + 18.0 * size], head, INK);
     for (place, row) in rows.iter().enumerate() {
         let at = [
             x + across * (place / count) as f64,

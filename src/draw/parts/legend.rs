@@ -1,6 +1,6 @@
 //! The legend's blocks on the page, and its samples; what it lists is settled elsewhere.
 
-use crate::base::{Align, Canvas, INK, Point, Rect, Type};
+use crate::base::{Canvas, INK, Point, Rect, Type};
 
 /// A part of the legend that is kept together.
 pub(crate) struct Block {
@@ -11,16 +11,15 @@ pub(crate) struct Block {
 }
 
 impl Block {
-    /// A block of rows under a heading.
-    pub fn new(heading: &str, rows: Vec<Row>, width: f64, size: f64) -> Self {
+    /// The block of rows under a heading; none without rows.
+    pub fn new(heading: &str, Rows { rows, .. }: Rows, width: f64, size: f64) -> Option<Self> {
         let heading = Type::bold(15.0 * size).wrap(heading, width, 4);
         let rows_height: f64 = rows.iter().map(|row| row.height).sum();
         let height = head(&heading, size) + rows_height;
-        Self { heading, rows, height, corner: [0.0; 2] }
+        (!rows.is_empty()).then_some(Self { heading, rows, height, corner: [0.0; 2] })
     }
 }
 
-/// Height of a heading.
 fn head(heading: &[String], size: f64) -> f64 {
     (28.0 + HEADING * heading.len().saturating_sub(1) as f64) * size
 }
@@ -48,35 +47,42 @@ impl Row {
         let first = middle - 9.0 * size * (self.lines.len() as f64 - 1.0) + kind.lift();
         for (count, line) in self.lines.iter().enumerate() {
             let at = [x + along[1] * size, first + 18.0 * size * count as f64];
-            canvas.text(line, at, kind, Align::Left, INK);
+            canvas.write(line, at, kind, INK);
         }
     }
 }
 
-/// How rows are set.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Setting {
-    pub size: f64,
+/// Rows of a legend as they are collected.
+pub(crate) struct Rows {
+    pub rows: Vec<Row>,
+    size: f64,
     /// Room for the words, pixels.
-    pub room: f64,
-    /// Lines that the words take at most.
+    room: f64,
+    /// Lines that the words of a row take at most.
     pub lines: usize,
     /// White between the words of two rows, pixels at size 1.
-    pub pad: f64,
+    pad: f64,
 }
 
-impl Setting {
-    /// A row with a sample that is `high` pixels high at size 1.
-    pub fn row(
-        &self,
+impl Rows {
+    pub const fn new(size: f64, room: f64, pad: f64) -> Self {
+        Self { rows: Vec::new(), size, room, lines: 3, pad }
+    }
+
+    /// Adds a row, if it holds, with a sample that is `high` pixels high at size 1.
+    pub fn add(
+        &mut self,
+        holds: bool,
         high: f64,
         text: &str,
         sample: impl Fn(&mut Canvas, Point, f64) + 'static,
-    ) -> Row {
-        let lines = Type::regular(14.0 * self.size).wrap(text, self.room, self.lines);
-        let words = 18.0 * self.size * lines.len() as f64 + self.pad * self.size;
-        let height = words.max(high * self.size);
-        Row { sample: Some(Box::new(sample)), lines, height }
+    ) {
+        if holds {
+            let lines = Type::regular(14.0 * self.size).wrap(text, self.room, self.lines);
+            let words = 18.0 * self.size * lines.len() as f64 + self.pad * self.size;
+            let height = words.max(high * self.size);
+            self.rows.push(Row { sample: Some(Box::new(sample)), lines, height });
+        }
     }
 }
 
@@ -127,8 +133,7 @@ pub(crate) fn draw(
     for block in blocks {
         let [x0, y0] = block.corner;
         for (count, line) in block.heading.iter().enumerate() {
-            let base = y0 + (14.0 + HEADING * count as f64) * size;
-            canvas.text(line, [x0, base], kind, Align::Left, INK);
+            canvas.write(line, [x0, y0 + (14.0 + HEADING * count as f64) * size], kind, INK);
         }
         let mut y = y0 + head(&block.heading, size);
         for row in &block.rows {

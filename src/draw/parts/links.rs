@@ -46,7 +46,6 @@ pub(crate) struct Line {
     pub stub: bool,
 }
 
-/// The lines of all devices.
 pub(crate) fn lines(picture: &Picture, marks: &[Mark], view: &View) -> Vec<Line> {
     let devices = picture.devices.iter().zip(marks);
     devices
@@ -75,7 +74,6 @@ fn end_at(place: Point, own: &Mark, marks: &[Mark]) -> Point {
     there.map_or(place, |mark| mark.centre)
 }
 
-/// Draws one link.
 pub(crate) fn draw_link(canvas: &mut Canvas, line: [Point; 2], style: Style, size: f64) {
     match style {
         Style::Direct => {

@@ -4,7 +4,6 @@ use crate::base::{Point, Rect, distance};
 use crate::parts::apart::{Body, push_apart};
 use crate::picture::{DeviceKind, Finding, Picture};
 
-/// One device's mark.
 #[derive(Debug, Clone)]
 pub(crate) struct Mark {
     /// Where the mark is drawn.
@@ -78,7 +77,6 @@ impl Mark {
         Self { centre: head, rank: Some(rank), ..plain }
     }
 
-    /// The box of its badge.
     pub fn badge_box(&self, size: f64) -> Option<Rect> {
         let [x, y] = self.centre;
         self.badge.map(|badge| match badge {

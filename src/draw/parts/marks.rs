@@ -15,7 +15,6 @@ pub(crate) fn listed(picture: &Picture) -> usize {
     picture.devices.len() + ranked(picture).count()
 }
 
-/// The ranked spots of a picture.
 pub(crate) fn ranked(picture: &Picture) -> impl Iterator<Item = (&SpotMark, u32)> {
     picture.spots.iter().filter_map(|spot| Some((spot, spot.pin()?)))
 }
@@ -106,7 +105,6 @@ fn below(corners: &[Point], level: f64) -> Vec<Point> {
     kept
 }
 
-/// Draws one mark. `size` is that of text and marks.
 pub(crate) fn draw_mark(canvas: &mut Canvas, mark: &Mark, size: f64) {
     let Mark { centre, kind, finding, .. } = *mark;
     if mark.rank.is_some() {
@@ -197,7 +195,6 @@ pub(crate) fn draw(canvas: &mut Canvas, marks: &[Mark], size: f64) {
     }
 }
 
-/// Draws the sign at the rim of a mark, if it has one.
 pub(crate) fn draw_badge(canvas: &mut Canvas, mark: &Mark, size: f64) {
     match (mark.badge, mark.badge_box(size)) {
         (Some(Badge::New), Some(rect)) => {

@@ -5,7 +5,6 @@ pub(crate) mod areas;
 pub(crate) mod axis;
 pub(crate) mod bands;
 pub(crate) mod bar;
-pub(crate) mod candidates;
 pub(crate) mod cover;
 pub(crate) mod decibels;
 pub(crate) mod field;

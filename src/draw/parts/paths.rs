@@ -99,7 +99,6 @@ const fn ink(direct: bool) -> Ink {
     if direct { DIRECT } else { REFLECTED }
 }
 
-/// Draws one path.
 pub(crate) fn draw_path(
     canvas: &mut Canvas,
     points: &[Point],

@@ -6,7 +6,6 @@
 use crate::base::{ACCENT, Align, Canvas, Ink, PAPER, Point, Type};
 use crate::parts::mark::Mark;
 
-/// Corners of a rosette of twelve lobes.
 fn rosette(centre: Point, radius: f64) -> Vec<Point> {
     (0..24)
         .map(|corner| {

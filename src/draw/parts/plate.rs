@@ -1,6 +1,6 @@
 //! What labels say, and the plates that they are set on.
 
-use crate::base::{Align, CAPITALS_PER_EM, Canvas, INK, Ink, PAPER, QUIET, Rect, Type, clean};
+use crate::base::{CAPITALS_PER_EM, Canvas, INK, Ink, PAPER, QUIET, Rect, Type, clean};
 use crate::parts::decibels::margin;
 use crate::parts::links;
 use crate::picture::{DeviceKind, DeviceMark, Finding, Thresholds};
@@ -37,7 +37,6 @@ impl Block {
         }
     }
 
-    /// Width and height.
     pub fn extent(&self) -> [f64; 2] {
         let [across, down] = self.pad();
         let width = self.lines.iter().map(|(text, kind, _)| kind.width(text)).fold(0.0, f64::max);
@@ -45,7 +44,6 @@ impl Block {
         [(width + 2.0 * across).ceil(), (height + 2.0 * down).ceil()]
     }
 
-    /// Draws the block in its box.
     pub fn draw(&self, canvas: &mut Canvas, rect: Rect) {
         match self.plate {
             Plate::Dark => {
@@ -63,7 +61,7 @@ impl Block {
         for (text, kind, ink) in &self.lines {
             let height = line_height(*kind);
             let base = y + (height + kind.em * CAPITALS_PER_EM) / 2.0;
-            canvas.text(text, [rect.x0 + across, base], *kind, Align::Left, *ink);
+            canvas.write(text, [rect.x0 + across, base], *kind, *ink);
             y += height;
         }
     }

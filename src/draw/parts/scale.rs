@@ -1,6 +1,6 @@
 //! The scale bar under the plan.
 
-use crate::base::{Align, Canvas, INK, PAPER, Rect, Type, View};
+use crate::base::{Canvas, INK, PAPER, Rect, Type, View};
 use crate::parts::axis::FOOT_M;
 use crate::picture::{LengthUnit, Picture};
 
@@ -37,7 +37,7 @@ pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View, plan: &R
         };
         canvas.rectangle(inner, PAPER);
     }
-    canvas.text(&caption, [x + length + 10.0 * size, y + 9.0 * size], kind, Align::Left, INK);
+    canvas.write(&caption, [x + length + 10.0 * size, y + 9.0 * size], kind, INK);
 }
 
 /// Three significant figures at the most, without trailing zeros.

@@ -110,7 +110,6 @@ pub(crate) fn draw_strips(canvas: &mut Canvas, picture: &Picture, view: &View) {
     }
 }
 
-/// Draws ticks, lines and outlets.
 pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View) {
     let mut last: Option<Point> = None;
     for spot in picture.spots.iter().filter(|spot| spot.pin().is_none()) {

@@ -1,7 +1,7 @@
 //! A page that is being laid out: its head and foot, and what is drawn on it so far.
 
 use crate::base::font;
-use crate::base::{Align, Canvas, DrawError, INK, Ink, Point, QUIET, Rect, Type, clean};
+use crate::base::{Canvas, DrawError, INK, Ink, Point, QUIET, Rect, Type, clean};
 use crate::output::drawing::Drawing;
 use crate::picture::Size;
 
@@ -46,8 +46,7 @@ impl Sketch {
         if !title.is_empty() {
             let kind = Type::bold(27.0 * size);
             y += 26.0 * size;
-            let text = kind.fit(&title.join(" · "), room);
-            self.pen.text(&text, [edge, y], kind, Align::Left, INK);
+            self.pen.write(&kind.fit(&title.join(" · "), room), [edge, y], kind, INK);
             y += 6.0 * size;
         }
         for (text, kind, high, ink) in [
@@ -56,7 +55,7 @@ impl Sketch {
         ] {
             for line in kind.wrap(&clean(text), room, 2) {
                 y += high * size;
-                self.pen.text(&line, [edge, y], kind, Align::Left, ink);
+                self.pen.write(&line, [edge, y], kind, ink);
             }
         }
         y
@@ -78,8 +77,7 @@ impl Sketch {
                 (x, middle) = (self.edge, middle + ROW * size);
             }
             sample(&mut self.pen, [x + SAMPLE / 2.0 * size, middle], size);
-            let at = [x + (SAMPLE + 8.0) * size, middle + 5.0 * size];
-            self.pen.text(&text, at, kind, Align::Left, INK);
+            self.pen.write(&text, [x + (SAMPLE + 8.0) * size, middle + 5.0 * size], kind, INK);
             x += width + 24.0 * size;
             end = middle + ROW / 2.0 * size;
         }
@@ -96,7 +94,7 @@ impl Sketch {
         let kind = Type::regular(14.0 * self.size);
         for line in self.lines(text) {
             y += 20.0 * self.size;
-            self.pen.text(&line, [self.edge, y], kind, Align::Left, ink);
+            self.pen.write(&line, [self.edge, y], kind, ink);
         }
         y
     }

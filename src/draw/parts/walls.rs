@@ -97,7 +97,6 @@ fn draw_outline(canvas: &mut Canvas, body: &Body, class: WallClass) {
     canvas.polygon(&body.outline(0.0), ink);
 }
 
-/// Draws the inside of a body, by class.
 fn draw_inside(canvas: &mut Canvas, body: &Body, class: WallClass, size: f64) {
     let face = match class {
         WallClass::Concrete => 2.2,
@@ -194,7 +193,6 @@ pub(crate) fn draw_opening(
     }
 }
 
-/// The gap of an opening on the picture.
 fn gap(opening: &OpeningMark, view: &View) -> Body {
     let thick = (opening.thickness_m * view.scale).max(3.0 * view.size);
     Body { a: view.place(opening.a), b: view.place(opening.b), thick }
@@ -215,7 +213,6 @@ pub(crate) fn entry_arrow(tip: Point, away: [f64; 2], size: f64) -> [Point; 3] {
     [tip, right, left]
 }
 
-/// The arrow of each entry on the picture.
 pub(crate) fn entries(picture: &Picture, view: &View) -> Vec<[Point; 3]> {
     // Where walks begin, the way in matters more.
     let size = view.size * if picture.sites() { 1.4 } else { 1.0 };
@@ -234,12 +231,10 @@ pub(crate) fn entries(picture: &Picture, view: &View) -> Vec<[Point; 3]> {
         .collect()
 }
 
-/// Draws an entry's arrow with a rim.
 pub(crate) fn draw_entry(canvas: &mut Canvas, arrow: &[Point; 3], size: f64) {
     canvas.rimmed_polygon(arrow, 4.0 * size, INK);
 }
 
-/// Draws walls, openings and entries.
 pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View) {
     let rim: Ink = PAPER.at(0.85);
     let bodies: Vec<(Body, WallClass)> =

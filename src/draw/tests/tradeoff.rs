@@ -82,7 +82,7 @@ fn axes_and_legend_carry_units_and_every_ranked_spot_its_number() {
         "wire, m",
         "up to",
         "no other spot beats it",
-        "below: every sensor is kept",
+        "below the line",
         "walk-test",
     ];
     let said = check_says(&drawn(&house(300)), &wanted);

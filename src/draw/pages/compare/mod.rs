@@ -1,16 +1,19 @@
 //! What was forecast beside what was read, one row for each sensor.
 
-mod row;
+mod paint;
 
-use crate::base::{Align, DrawError, FRAME, INK, QUIET, Rect, Type, clean};
+use crate::base::{
+    Align, CAPITALS_PER_EM, Canvas, DrawError, FRAME, INK, Ink, PAPER, Point, QUIET, Rect, Type,
+    clean,
+};
 use crate::output::drawing::Drawing;
 use crate::pages::profile::{Likely, MOST_DBM};
 use crate::parts::axis::{Axis, dbm, draw_grid};
 use crate::parts::sketch::{Sample, Sketch};
 use crate::picture::{Size, check};
-use row::{
-    Line, MOST_DIAMONDS, draw_after, draw_bar, draw_before, draw_cross, draw_diamond, draw_flag,
-    draw_interval, draw_stroke, draw_tick,
+use paint::{
+    draw_after, draw_bar, draw_before, draw_cross, draw_diamond, draw_flag, draw_interval,
+    draw_stroke, draw_tick,
 };
 
 /// Forecasts against readings, before they are laid out.
@@ -94,6 +97,12 @@ const MOST_HIGH_PX: f64 = 5200.0;
 /// More sensors than this are not drawn.
 const MOST_ROWS: usize = 260;
 
+/// More exact readings of a sensor than this are drawn as ticks, with the middle one as a diamond.
+const MOST_DIAMONDS: usize = 6;
+
+/// Length of an interval of which one end is open, pixels at size 1.
+const OPEN: f64 = 60.0;
+
 impl Comparison {
     /// Lays the chart out.
     ///
@@ -137,16 +146,14 @@ impl Comparison {
         draw_grid(pen, &plot, [&across, &bare], size);
         let small = Type::regular(14.0 * size);
         for (x, caption) in &across.ticks {
-            let at = [*x, plot.y0 - 10.0 * size];
-            pen.text(caption, at, small, Align::Middle, INK);
+            pen.text(caption, [*x, plot.y0 - 10.0 * size], small, Align::Middle, INK);
         }
         if let Some(needed) = needed {
             let bold = Type::bold(14.0 * size);
             let text = format!("needed {}", dbm(needed));
             let half = bold.width(&text) / 2.0;
             let x = across.place(needed).min(plot.x1 - half).max(plot.x0 + half);
-            let at = [x, plot.y0 - 32.0 * size];
-            pen.text(&text, at, bold, Align::Middle, INK);
+            pen.text(&text, [x, plot.y0 - 32.0 * size], bold, Align::Middle, INK);
         }
         for (place, sensor) in rows.iter().enumerate() {
             let y0 = plot.y0 + row * place as f64;
@@ -322,4 +329,119 @@ impl ComparedSensor {
             None => format!("{words}, no forecast"),
         }
     }
+}
+
+/// Where one row goes.
+struct Line<'a> {
+    middle: f64,
+    row: f64,
+    size: f64,
+    plot: &'a Rect,
+    across: &'a Axis,
+    edge: f64,
+    end: f64,
+}
+
+impl Line<'_> {
+    fn draw(&self, pen: &mut Canvas, sensor: &ComparedSensor) {
+        let Self { middle, size, .. } = *self;
+        let em = (14.0 * size).min(0.55 * self.row);
+        let flag = clean(&sensor.flag);
+        let number = sensor.number.map(|number| number.to_string());
+        let at = [self.edge + 16.0 * size, middle];
+        draw_number(pen, number.as_deref().unwrap_or(""), at, !flag.is_empty(), self);
+        let kind = Type { em, bold: !flag.is_empty() };
+        let x = self.edge + 38.0 * size;
+        let name = kind.fit(&clean(&sensor.name), self.plot.x0 - x - 10.0 * size);
+        let lift = em * CAPITALS_PER_EM / 2.0;
+        pen.write(&name, [x, middle + lift], kind, INK);
+
+        // Three lanes: before, after, readings.
+        let lane = 0.29 * self.row;
+        let place = |likely: &Likely| {
+            [likely.low_dbm, likely.level_dbm, likely.high_dbm].map(|dbm| self.across.place(dbm))
+        };
+        if let Some(before) = &sensor.before {
+            draw_before(pen, place(before), middle - lane, size);
+        }
+        if let Some(after) = &sensor.after {
+            draw_after(pen, place(after), middle, size);
+        }
+        self.draw_readings(pen, sensor, middle + lane);
+
+        let x = self.plot.x1 + 14.0 * size;
+        let count = sensor.count();
+        if flag.is_empty() {
+            let kind = Type::regular(0.93 * em);
+            return pen.write(&count, [x, middle + lift], kind, QUIET);
+        }
+        let (bold, small) = (Type::bold(0.93 * em), Type::regular(0.86 * em));
+        let shift = 0.24 * self.row;
+        draw_flag(pen, [x + 6.0 * size, middle - shift], size.min(self.row / ROW));
+        let flag = bold.fit(&flag, self.end - x - 18.0 * size);
+        pen.write(&flag, [x + 18.0 * size, middle - shift + lift], bold, INK);
+        let lower = [x + 18.0 * size, middle + shift + lift];
+        pen.write(&small.fit(&count, self.end - x - 18.0 * size), lower, small, QUIET);
+    }
+
+    fn draw_readings(&self, pen: &mut Canvas, sensor: &ComparedSensor, y: f64) {
+        let size = self.size;
+        let mut intervals: Vec<[Option<f64>; 2]> = Vec::new();
+        for reading in &sensor.readings {
+            if let ReadLevel::Between { low_dbm, high_dbm } = *reading {
+                intervals.push([low_dbm, high_dbm]);
+            }
+        }
+        intervals.sort_by(|one, other| one.partial_cmp(other).unwrap_or(std::cmp::Ordering::Equal));
+        intervals.dedup();
+        for [low, high] in intervals {
+            // An open end is a short arrow: one to the edge would make the most of what says least.
+            let [from, to] = [low, high].map(|end| end.map(|dbm| self.across.place(dbm)));
+            let (least, most) = (self.plot.x0 + 3.0 * size, self.plot.x1 - 3.0 * size);
+            let ends = [
+                from.unwrap_or(to.map_or(least, |to| (to - OPEN * size).max(least))),
+                to.unwrap_or(from.map_or(most, |from| (from + OPEN * size).min(most))),
+            ];
+            draw_interval(pen, ends, [low.is_none(), high.is_none()], y, size);
+        }
+        let exact = sensor.exact();
+        if exact.len() > MOST_DIAMONDS {
+            let mut last = f64::NEG_INFINITY;
+            for (dbm, _) in &exact {
+                let x = self.across.place(*dbm);
+                // Nearer ones would only blacken the row.
+                if x - last > 1.2 * size {
+                    draw_tick(pen, [x, y], size);
+                    last = x;
+                }
+            }
+            if let Some((dbm, _)) = exact.get(exact.len() / 2) {
+                draw_diamond(pen, [self.across.place(*dbm), y], size);
+            }
+        } else {
+            for (dbm, spread) in exact.iter().filter(|(_, spread)| *spread > 0.0) {
+                let ends = [dbm - spread, dbm + spread].map(|end| self.across.place(end));
+                draw_bar(pen, ends, y, size);
+            }
+            for (dbm, _) in &exact {
+                draw_diamond(pen, [self.across.place(*dbm), y], size);
+            }
+        }
+        if sensor.readings.contains(&ReadLevel::Missed) {
+            // Left of the level needed: all that it says is that the level was below.
+            let x = sensor.needed_dbm.map(|dbm| self.across.place(dbm));
+            let x = x.unwrap_or(self.plot.x0 + 24.0 * size) - 14.0 * size;
+            let x = x.max(self.plot.x0 + 10.0 * size);
+            draw_cross(pen, [x, y], size);
+        }
+    }
+}
+
+fn draw_number(pen: &mut Canvas, tag: &str, at: Point, flagged: bool, line: &Line) {
+    let radius = (14.0 * line.size).min(0.46 * line.row);
+    let (ground, ink): (Ink, Ink) = if flagged { (INK, PAPER) } else { (PAPER, INK) };
+    pen.disc(at, radius, INK);
+    pen.disc(at, radius - 1.6 * line.size, ground);
+    let kind = Type::bold(0.86 * radius).within(tag, 1.7 * radius);
+    pen.text(tag, [at[0], at[1] + kind.lift()], kind, Align::Middle, ink);
 }

@@ -1,13 +1,11 @@
 //! Where everything of the chart goes.
 
 use super::{Tradeoff, TradeoffSpot};
-use crate::base::{Align, Canvas, DrawError, INK, PAPER, Point, QUIET, Rect, Type, distance};
+use crate::base::{Canvas, DrawError, INK, Point, QUIET, Rect};
 use crate::output::drawing::Drawing;
-use crate::pages::tradeoff::paint::{
-    Reach, classes, draw_dot, draw_hatching, draw_limit_line, draw_steps, reach,
-};
+use crate::pages::tradeoff::paint::{Reach, classes, draw_dot, draw_limit, draw_steps, reach};
 use crate::pages::tradeoff::side::Side;
-use crate::parts::axis::{Axis, LEAST_CHANCE, draw_grid, in_unit, percent, sign};
+use crate::parts::axis::{Axis, draw_grid, in_unit, sign};
 use crate::parts::mark::{Mark, pin_reach, spread};
 use crate::parts::pins::draw_pin;
 use crate::parts::sketch::{MOST_HEIGHT_PX, Sketch};
@@ -24,7 +22,6 @@ enum Across {
     Order,
 }
 
-/// One spot on the plot.
 #[derive(Debug, Clone, Copy)]
 struct Dot {
     pub at: Point,
@@ -32,13 +29,6 @@ struct Dot {
     pub unbeaten: bool,
     /// The number in its pin, if it has one.
     pub pin: Option<u32>,
-}
-
-/// The line below which every sensor is kept.
-struct Limit {
-    pub y: f64,
-    pub lines: Vec<String>,
-    pub label: Rect,
 }
 
 /// Beaten spots nearer than this to one another, pixels at size 1, are drawn once.
@@ -49,12 +39,6 @@ const MOST_BEATEN: usize = 1200;
 
 /// Room between the plot's frame and its outermost marks, pixels at size 1.
 const INSET: f64 = 16.0;
-
-/// Em of the words at the line, pixels at size 1.
-const LIMIT_EM: f64 = 14.0;
-
-/// Height of one line of them, pixels at size 1.
-const LIMIT_ROW: f64 = 18.0;
 
 /// Lays the chart out.
 ///
@@ -125,7 +109,6 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Drawing, DrawError> {
     let steps = if stepped { staircase(&dots, &inside) } else { Vec::new() };
     let points = thinned(dots, size);
     let beaten_drawn = points.iter().filter(|dot| !dot.unbeaten).count();
-    let limit = tradeoff.keeps_below.map(|chance| limit(chance, &up, &plot, &points, &marks, size));
 
     let mut notes = Vec::new();
     if spots.is_empty() {
@@ -158,9 +141,8 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Drawing, DrawError> {
 
     let mut canvas = Canvas::default();
     draw_grid(&mut canvas, &plot, [&across, &up], size);
-    if let Some(limit) = &limit {
-        draw_hatching(&mut canvas, &plot, limit.y, size);
-        draw_limit_line(&mut canvas, [plot.x0, plot.x1], limit.y, size);
+    if let Some(limit) = tradeoff.keeps_below {
+        draw_limit(&mut canvas, &plot, up.chance(limit), size);
     }
     if steps.len() > 1 {
         draw_steps(&mut canvas, &steps, size);
@@ -168,9 +150,6 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Drawing, DrawError> {
     let (pinned, loose): (Vec<&Dot>, Vec<&Dot>) = points.iter().partition(|dot| dot.pin.is_some());
     for dot in loose {
         draw_dot(&mut canvas, dot.at, dot.reach, dot.unbeaten, size);
-    }
-    if let Some(limit) = &limit {
-        draw_limit_words(&mut canvas, limit, size);
     }
     for mark in marks.iter().rev() {
         draw_pin(&mut canvas, mark, size);
@@ -185,7 +164,6 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Drawing, DrawError> {
     Ok(Drawing { page, canvas, dense: false })
 }
 
-/// Checks every number.
 fn check_all(tradeoff: &Tradeoff) -> Result<(), DrawError> {
     let within = |what: &str, value: Option<f64>, most: f64| {
         value.map_or(Ok(()), |value| check(what, value, 0.0..=most))
@@ -279,52 +257,4 @@ fn thinned(dots: Vec<Dot>, size: f64) -> Vec<Dot> {
     beaten.append(&mut kept);
     beaten.sort_by_key(|dot| dot.pin.is_some());
     beaten
-}
-
-/// The line at a chance, with its words where they cover least: below the line if they can.
-fn limit(chance: f64, up: &Axis, plot: &Rect, points: &[Dot], marks: &[Mark], size: f64) -> Limit {
-    let y = up.chance(chance);
-    let kind = Type::bold(LIMIT_EM * size);
-    let chance = percent(chance.max(LEAST_CHANCE));
-    let lines =
-        ["below: every sensor is kept,".to_owned(), format!("chance under {chance} a year")];
-    let widths = lines.iter().map(|line| kind.width(line));
-    let wide = widths.fold(0.0, f64::max) + 12.0 * size;
-    let high = (LIMIT_ROW * lines.len() as f64 + 6.0) * size;
-    let mut best: Option<(f64, Rect)> = None;
-    for (above, top) in [(0.0, y + 4.0 * size), (25.0, y - 4.0 * size - high)] {
-        let spare = plot.width() - wide - 12.0 * size;
-        for step in 0..=24 {
-            let x = plot.x0 + 6.0 * size + spare * (1.0 - f64::from(step) / 24.0);
-            let rect = Rect { x0: x, y0: top, x1: x + wide, y1: top + high };
-            let meets = |at: Point, radius: f64| {
-                let near = rect.nearest(at);
-                distance(near, at) < radius
-            };
-            let covered: f64 = points
-                .iter()
-                .filter(|dot| meets(dot.at, 9.0 * size))
-                .map(|dot| if dot.unbeaten || dot.pin.is_some() { 60.0 } else { 1.0 })
-                .sum();
-            let heads = marks.iter().filter(|mark| {
-                meets(mark.centre, mark.radius) || rect.meets(mark.centre, mark.spot)
-            });
-            let outside = if plot.contains(&rect) { 0.0 } else { 1e6 };
-            let cost = above + f64::from(step) + covered + 1e3 * heads.count() as f64 + outside;
-            if best.is_none_or(|(least, _)| cost < least) {
-                best = Some((cost, rect));
-            }
-        }
-    }
-    Limit { y, lines: lines.into(), label: best.map(|(_, rect)| rect).unwrap_or_default() }
-}
-
-fn draw_limit_words(canvas: &mut Canvas, limit: &Limit, size: f64) {
-    canvas.rectangle(limit.label, PAPER.at(0.9));
-    let kind = Type::bold(LIMIT_EM * size);
-    for (count, line) in limit.lines.iter().enumerate() {
-        let base = limit.label.y0 + (LIMIT_ROW * count as f64 + 17.0) * size;
-        let at = [limit.label.x0 + 6.0 * size, base];
-        canvas.text(line, at, kind, Align::Left, INK);
-    }
 }

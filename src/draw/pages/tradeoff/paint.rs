@@ -45,17 +45,13 @@ pub(crate) fn reach(length: Option<f64>, [near, middle]: [f64; 2]) -> Reach {
     }
 }
 
-/// Hatches the part of the plot above the line.
-pub(crate) fn draw_hatching(canvas: &mut Canvas, plot: &Rect, y: f64, size: f64) {
-    let above = Rect { y1: y.max(plot.y0), ..*plot };
+/// Draws a line across an area, and hatches what lies above.
+pub(crate) fn draw_limit(canvas: &mut Canvas, area: &Rect, y: f64, size: f64) {
+    let above = Rect { y1: y.max(area.y0), ..*area };
     for line in hatch(&[above.corners().to_vec()], 18.0 * size, true) {
         canvas.line(&line, 1.2 * size, FRAME.at(0.45));
     }
-}
-
-pub(crate) fn draw_limit_line(canvas: &mut Canvas, [from, to]: [f64; 2], y: f64, size: f64) {
-    let line = [[from, y], [to, y]];
-    canvas.rimmed_line(&line, [4.5 * size, 2.5 * size], INK);
+    canvas.rimmed_line(&[[area.x0, y], [area.x1, y]], [4.5 * size, 2.5 * size], INK);
 }
 
 pub(crate) fn draw_steps(canvas: &mut Canvas, steps: &[Point], size: f64) {

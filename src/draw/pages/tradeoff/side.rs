@@ -2,15 +2,12 @@
 
 use super::{Tradeoff, TradeoffSpot};
 use crate::base::{Align, Canvas, FRAME, INK, Point, QUIET, Rect, Type, level_line};
-use crate::pages::tradeoff::paint::{
-    Reach, draw_dot, draw_hatching, draw_limit_line, draw_steps, reach,
-};
+use crate::pages::tradeoff::paint::{Reach, draw_dot, draw_limit, draw_steps, reach};
 use crate::parts::axis::{in_unit, percent, sign};
-use crate::parts::legend::{self, Block, Setting};
+use crate::parts::legend::{self, Block, Rows};
 use crate::parts::mark::{Mark, pin_reach};
 use crate::parts::pins::draw_pin;
 
-/// Legend and table.
 pub(crate) struct Side {
     blocks: Vec<Block>,
     /// Head and rows of the table, each of as many cells.
@@ -40,77 +37,61 @@ impl Side {
     /// show the wires, and with the steps if they are drawn.
     pub fn new(tradeoff: &Tradeoff, shapes: Option<[f64; 2]>, stepped: bool, size: f64) -> Self {
         let width = 330.0 * size;
-        let set = Setting { size, room: width - (SAMPLE + 8.0) * size, lines: 3, pad: 8.0 };
+        let none = || Rows::new(size, width - (SAMPLE + 8.0) * size, 8.0);
         let dot = |unbeaten: bool| {
             move |pen: &mut Canvas, at: Point, size: f64| {
                 draw_dot(pen, at, Reach::Near, unbeaten, size);
             }
         };
-        let spots = &tradeoff.spots;
-        let mut rows = Vec::new();
-        if spots.iter().any(|spot| spot.unbeaten) {
-            rows.push(set.row(LOW, "no other spot beats it in everything", dot(true)));
-        }
-        if spots.iter().any(|spot| !spot.unbeaten) {
-            rows.push(set.row(LOW, "beaten by another spot", dot(false)));
-        }
-        if spots.iter().any(|spot| spot.rank.is_some()) {
-            let text = "ranked spot, with its number on the map";
-            rows.push(set.row(58.0, text, |pen, [x, y], size| {
-                let tip = [x, y + 24.0 * size];
-                let head = [x, tip[1] - pin_reach(2) * size];
-                draw_pin(pen, &Mark::pin(2, tip, head, size), size);
-            }));
-        }
-        if stepped && spots.iter().any(|spot| spot.unbeaten) {
-            rows.push(set.row(LOW, "no spot lies below and left of this", |pen, at, size| {
-                draw_steps(pen, &level_line(at, HALF * size), size);
-            }));
-        }
-        if tradeoff.keeps_below.is_some() {
-            let text = "hatched above the line: not every sensor is kept";
-            rows.push(set.row(LOW, text, |pen, [x, y], size| {
-                let [x0, x1] = [x - HALF * size, x + HALF * size];
-                let area = Rect { x0, y0: y - 14.0 * size, x1, y1: y + 8.0 * size };
-                draw_hatching(pen, &area, area.y1, size);
-                draw_limit_line(pen, [x0, x1], area.y1, size);
-            }));
-        }
-        let mut blocks = vec![("Spots", rows)];
+        let any = |holds: fn(&TradeoffSpot) -> bool| tradeoff.spots.iter().any(holds);
+        let mut rows = none();
+        let unbeaten = any(|spot| spot.unbeaten);
+        rows.add(unbeaten, LOW, "no other spot beats it in everything", dot(true));
+        rows.add(any(|spot| !spot.unbeaten), LOW, "beaten by another spot", dot(false));
+        let text = "ranked spot, with its number on the map";
+        rows.add(any(|spot| spot.rank.is_some()), 58.0, text, |pen, [x, y], size| {
+            let tip = [x, y + 24.0 * size];
+            let head = [x, tip[1] - pin_reach(2) * size];
+            draw_pin(pen, &Mark::pin(2, tip, head, size), size);
+        });
+        let text = "no spot lies below and left of this";
+        rows.add(stepped && unbeaten, LOW, text, |pen, at, size| {
+            draw_steps(pen, &level_line(at, HALF * size), size);
+        });
+        let least = percent(tradeoff.keeps_below.unwrap_or_default());
+        let text = format!("below the line, {least} a year, every sensor is kept");
+        rows.add(tradeoff.keeps_below.is_some(), LOW, &text, |pen, [x, y], size| {
+            let [x0, x1] = [x - HALF * size, x + HALF * size];
+            let area = Rect { x0, y0: y - 14.0 * size, x1, y1: y + 8.0 * size };
+            draw_limit(pen, &area, area.y1, size);
+        });
+        let mut wires = none();
         if let Some(limits) = shapes {
             let sign = sign(tradeoff.length_unit);
             let [near, middle] = limits.map(|limit| {
                 let digits = usize::from(limit.fract().abs() > 1e-9);
                 format!("{limit:.digits$}")
             });
-            let found = |own: Reach| {
-                let class = |spot: &TradeoffSpot| {
-                    let length = spot.wire_m.map(|wire| in_unit(wire, tradeoff.length_unit));
-                    reach(length, limits) == own
-                };
-                spots.iter().any(class)
-            };
-            let classes = [
+            for (class, text) in [
                 (Reach::Near, format!("up to {near} {sign}")),
                 (Reach::Middle, format!("over {near} and up to {middle} {sign}")),
                 (Reach::Far, format!("over {middle} {sign}")),
                 (Reach::Untold, "no wire reaches it".to_owned()),
-            ];
-            let classes = classes.into_iter().filter(|(class, _)| found(*class));
-            let wires = classes.map(|(class, text)| {
-                set.row(LOW, &text, move |pen, [x, y], size| {
+            ] {
+                let length = |wire: f64| in_unit(wire, tradeoff.length_unit);
+                let mut lengths = tradeoff.spots.iter().map(|spot| spot.wire_m.map(length));
+                let occurs = lengths.any(|length| reach(length, limits) == class);
+                wires.add(occurs, LOW, &text, move |pen, [x, y], size| {
                     draw_dot(pen, [x - 10.0 * size, y], class, true, size);
                     draw_dot(pen, [x + 10.0 * size, y], class, false, size);
-                })
-            });
-            blocks.push(("Wire from an outlet", wires.collect()));
+                });
+            }
         }
-        let blocks = blocks.into_iter().filter(|(_, rows)| !rows.is_empty());
-        let blocks = blocks.map(|(heading, rows)| Block::new(heading, rows, width, size));
+        let blocks = [("Spots", rows), ("Wire from an outlet", wires)].into_iter();
+        let blocks = blocks.filter_map(|(head, rows)| Block::new(head, rows, width, size));
         Self { blocks: blocks.collect(), table: table(tradeoff), width }
     }
 
-    /// Its height, pixels.
     pub fn height(&self, size: f64) -> f64 {
         let blocks: f64 = self.blocks.iter().map(|block| block.height + GAP * size).sum();
         let table = match self.table.len() {
@@ -132,8 +113,7 @@ impl Side {
             return end;
         };
         let (bold, kind) = (Type::bold(15.0 * size), Type::regular(14.0 * size));
-        let text = "The ranked spots in figures";
-        canvas.text(text, [x, y + 14.0 * size], bold, Align::Left, INK);
+        canvas.write("The ranked spots in figures", [x, y + 14.0 * size], bold, INK);
         y += HEAD * size;
         // The first column is narrow, the others share the rest; figures stand to the right.
         let first = 52.0 * size;
@@ -144,7 +124,7 @@ impl Side {
             let ink = if count == 0 { QUIET } else { INK };
             for (column, cell) in row.iter().enumerate() {
                 if column == 0 {
-                    canvas.text(cell, [x, base], kind, Align::Left, ink);
+                    canvas.write(cell, [x, base], kind, ink);
                 } else {
                     let right = x + first + across * column as f64;
                     canvas.text(cell, [right - 8.0 * size, base], kind, Align::Right, ink);

@@ -1,15 +1,13 @@
 //! The level along the direct path from the listener to a sensor, as a chart.
 
-mod beside;
-mod paint;
-
-use crate::base::{DrawError, INK, Point, Rect, level_line};
+use crate::base::{
+    Canvas, DIRECT, DrawError, FRAME, INK, PAPER, Point, Rect, Type, clean, level_line,
+};
 use crate::output::drawing::Drawing;
-use crate::parts::axis::{Axis, draw_grid, in_unit, sign};
+use crate::parts::axis::{Axis, dbm, draw_grid, figure, in_unit, sign};
+use crate::parts::decibels::level;
 use crate::parts::sketch::{Sample, Sketch};
 use crate::picture::{LengthUnit, Size, check};
-use beside::{LANE, MOST_WALLS};
-use paint::{draw_curve, draw_needed, draw_sensor, draw_wall, pieces};
 
 /// A level with the interval in which it lies in nine cases of ten.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -91,6 +89,9 @@ pub struct ProfileSensor {
     pub label: String,
 }
 
+/// Height of a lane of labels, pixels at size 1.
+const LANE: f64 = 21.0;
+
 /// How far below all that matters the chart goes at the most, dB: nulls deeper than this are cut.
 const DEPTH_DB: f64 = 20.0;
 
@@ -121,8 +122,7 @@ impl Profile {
         let inside = [x0, x1 - 12.0 * size];
         let across = Axis::between([0.0, self.farthest()], inside, kind, 90.0 * size);
         let lanes = self.lanes(&across, sketch.width - sketch.edge, size);
-        let names =
-            lanes.iter().all(|(lane, _)| *lane < MOST_LANES) && self.walls.len() <= MOST_WALLS;
+        let names = lanes.iter().all(|(lane, _)| *lane < MOST_LANES);
         let lanes = if names { lanes } else { self.numbers(&across, size) };
         let high = lanes.iter().map(|(lane, _)| lane + 1).max().unwrap_or(0);
         let top = y + (44.0 + LANE * high as f64) * size;
@@ -255,4 +255,192 @@ impl Profile {
             ),
         ]
     }
+
+    fn wall_at(&self, wall: &ProfileWall, across: &Axis) -> f64 {
+        across.place(in_unit(wall.distance_m, self.length_unit))
+    }
+
+    /// For each wall the lane of its label, counted from the plot upwards, and the label, which
+    /// begins at the wall and ends before `end`. A label stands above all those of walls that it
+    /// passes over.
+    fn lanes(&self, across: &Axis, end: f64, size: f64) -> Vec<(usize, String)> {
+        let kind = label_kind(size);
+        let words = self.walls.iter().map(|wall| {
+            let text = format!("{} {}", level(-wall.loss_db), clean(&wall.label));
+            let room = (end - self.wall_at(wall, across)).min(380.0 * size);
+            kind.fit(text.trim_end(), room - 10.0 * size)
+        });
+        self.stacked(words.collect(), across, size)
+    }
+
+    /// The same with the walls' numbers alone.
+    fn numbers(&self, across: &Axis, size: f64) -> Vec<(usize, String)> {
+        let words = (1..=self.walls.len()).map(|number| number.to_string());
+        self.stacked(words.collect(), across, size)
+    }
+
+    fn stacked(&self, words: Vec<String>, across: &Axis, size: f64) -> Vec<(usize, String)> {
+        let kind = label_kind(size);
+        let title_end = (24.0 + 10.0) * size + Type::bold(15.0 * size).width(LEVELS);
+        let spans: Vec<[f64; 2]> = self
+            .walls
+            .iter()
+            .zip(&words)
+            .map(|(wall, text)| {
+                let from = self.wall_at(wall, across);
+                [from, from + kind.width(text) + 14.0 * size]
+            })
+            .collect();
+        let mut order: Vec<usize> = (0..spans.len()).collect();
+        order.sort_by(|&one, &other| spans[other][0].total_cmp(&spans[one][0]));
+        let mut lanes = vec![0; spans.len()];
+        for (place, &own) in order.iter().enumerate() {
+            let passed = order.iter().take(place);
+            let passed = passed.filter(|&&other| spans[other][0] < spans[own][1]);
+            // The lowest lane of all begins with the title of the scale of levels.
+            let least = usize::from(spans[own][0] < title_end);
+            let above = passed.map(|&other| lanes[other] + 1).max().unwrap_or(0);
+            lanes[own] = above.max(least);
+        }
+        lanes.into_iter().zip(words).collect()
+    }
+
+    fn draw_walls(&self, pen: &mut Canvas, plot: &Rect, across: &Axis, size: f64) {
+        let [from, to] = across.range;
+        let scale = (across.pixels[1] - across.pixels[0]) / (to - from);
+        for wall in &self.walls {
+            let thick = (in_unit(wall.thickness_m, self.length_unit) * scale).max(4.0 * size);
+            let x = self.wall_at(wall, across);
+            let bar = Rect {
+                x0: (x - thick / 2.0).max(plot.x0),
+                y0: plot.y0,
+                x1: (x + thick / 2.0).min(plot.x1),
+                y1: plot.y1,
+            };
+            draw_wall(pen, bar, size);
+        }
+    }
+
+    fn draw_labels(
+        &self,
+        pen: &mut Canvas,
+        lanes: &[(usize, String)],
+        plot: &Rect,
+        across: &Axis,
+        size: f64,
+    ) {
+        for (wall, (lane, text)) in self.walls.iter().zip(lanes) {
+            let x = self.wall_at(wall, across);
+            let top = plot.y0 - (LANE * (*lane as f64 + 1.0) + 4.0) * size;
+            pen.line(&[[x, top + 3.0 * size], [x, plot.y0]], 1.2 * size, INK);
+            pen.write(text, [x + 5.0 * size, top + 15.0 * size], label_kind(size), INK);
+        }
+    }
+
+    /// The words at the right of the plot, for the sensor and for the level needed, moved up and
+    /// down so that they do not meet.
+    fn draw_beside(&self, pen: &mut Canvas, plot: &Rect, up: &Axis, size: f64) {
+        const LINE: f64 = 19.0;
+        let (bold, plain) = (Type::bold(14.0 * size), Type::regular(14.0 * size));
+        let room = 222.0 * size;
+        let mut blocks: Vec<(f64, Vec<(String, Type)>)> = Vec::new();
+        if let Some(sensor) = &self.sensor {
+            let name = bold.wrap(&clean(&sensor.label), room, 2);
+            let mut lines: Vec<(String, Type)> =
+                name.into_iter().map(|line| (line, bold)).collect();
+            lines.push((dbm(sensor.level.level_dbm), bold));
+            let ends = [sensor.level.low_dbm, sensor.level.high_dbm].map(|end| figure(end, 0));
+            lines.push(("nine in ten between".to_owned(), plain));
+            lines.push((format!("{} and {} dBm", ends[0], ends[1]), plain));
+            blocks.push((up.place(sensor.level.level_dbm), lines));
+        }
+        if let Some(needed) = self.needed_dbm {
+            let line = (format!("needed {}", dbm(needed)), bold);
+            blocks.push((up.place(needed), vec![line]));
+        }
+        blocks.sort_by(|one, other| one.0.total_cmp(&other.0));
+        let mut top = plot.y0;
+        let mut tops = Vec::new();
+        for (middle, lines) in &blocks {
+            let high = LINE * size * lines.len() as f64;
+            top = (middle - high / 2.0).max(top);
+            tops.push((top, high));
+            top += high + 8.0 * size;
+        }
+        let mut bottom = plot.y1;
+        for (top, high) in tops.iter_mut().rev() {
+            *top = top.min(bottom - *high);
+            bottom = *top - 8.0 * size;
+        }
+        for ((_, lines), (top, _)) in blocks.iter().zip(tops) {
+            for (count, (text, kind)) in lines.iter().enumerate() {
+                let middle = top + LINE * size * (count as f64 + 0.5);
+                pen.write(text, [plot.x1 + 14.0 * size, middle + kind.lift()], *kind, INK);
+            }
+        }
+    }
+
+    /// The walls by their numbers, under the plot; returns where the list ends.
+    fn draw_list(&self, sketch: &mut Sketch, y: f64) -> f64 {
+        let (size, edge) = (sketch.size, sketch.edge);
+        let room = sketch.width - 2.0 * edge;
+        let columns = ((room / (340.0 * size)) as usize).max(1);
+        let rows = self.walls.len().div_ceil(columns).max(1);
+        let across = room / columns as f64;
+        let (bold, kind) = (Type::bold(15.0 * size), Type::regular(14.0 * size));
+        sketch.pen.write("Walls on the direct path", [edge, y + 18.0 * size], bold, INK);
+        for (place, wall) in self.walls.iter().enumerate() {
+            let text = format!("{}: {} {}", place + 1, level(-wall.loss_db), clean(&wall.label));
+            let text = kind.fit(text.trim_end(), across - 16.0 * size);
+            let at = [
+                edge + across * (place / rows) as f64,
+                y + (42.0 + LANE * (place % rows) as f64) * size,
+            ];
+            sketch.pen.write(&text, at, kind, INK);
+        }
+        y + (36.0 + LANE * rows as f64) * size
+    }
+}
+
+fn label_kind(size: f64) -> Type {
+    Type::regular(13.5 * size)
+}
+
+/// The pieces of a curve between its gaps.
+fn pieces(curve: &[[f64; 2]]) -> impl Iterator<Item = &[[f64; 2]]> {
+    curve.split(|[_, dbm]| dbm.is_nan())
+}
+
+fn draw_curve(pen: &mut Canvas, points: &[Point], direct: bool, size: f64) {
+    pen.line(points, 4.5 * size, PAPER.at(0.8));
+    if direct {
+        pen.dashed(points, [10.0 * size, 5.0 * size], 2.6 * size, DIRECT);
+    } else {
+        pen.line(points, 2.4 * size, INK);
+    }
+}
+
+fn draw_wall(pen: &mut Canvas, bar: Rect, size: f64) {
+    pen.rectangle(bar, FRAME.at(0.55));
+    for x in [bar.x0, bar.x1] {
+        pen.line(&[[x, bar.y0], [x, bar.y1]], size, INK);
+    }
+}
+
+/// The line at the level needed: heavy, with dots over it.
+fn draw_needed(pen: &mut Canvas, line: &[Point], size: f64) {
+    pen.line(line, 6.0 * size, PAPER.at(0.85));
+    pen.dashed(line, [2.5, 3.5].map(|run| run * size), 3.2 * size, INK);
+}
+
+/// The sensor's mark with its bar; `levels` are the pixels of its level and of the ends of the bar.
+fn draw_sensor(pen: &mut Canvas, x: f64, [at, low, high]: [f64; 3], size: f64) {
+    pen.line(&[[x, low], [x, high]], 6.0 * size, PAPER);
+    pen.line(&[[x, low], [x, high]], 2.6 * size, INK);
+    for end in [low, high] {
+        let cap = [[x - 6.0 * size, end], [x + 6.0 * size, end]];
+        pen.line(&cap, 2.6 * size, INK);
+    }
+    pen.disc([x, at], 7.5 * size, INK);
+    pen.disc([x, at], 5.0 * size, PAPER);
 }
