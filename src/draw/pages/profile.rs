@@ -6,7 +6,7 @@ use crate::base::{
 use crate::output::drawing::Drawing;
 use crate::parts::axis::{Axis, dbm, draw_grid, figure, in_unit, sign};
 use crate::parts::decibels::level;
-use crate::parts::sketch::{Sample, Sketch};
+use crate::parts::sketch::{Entries, Sketch};
 use crate::picture::{LengthUnit, Size, check};
 
 /// A level with the interval in which it lies in nine cases of ten.
@@ -224,36 +224,26 @@ impl Profile {
         if low.is_finite() && high.is_finite() { [low - 3.0, high + 3.0] } else { [-100.0, -40.0] }
     }
 
-    fn entries(&self) -> [(bool, Sample, &'static str); 5] {
-        [
-            (
-                !self.together.is_empty(),
-                |pen, at, size| draw_curve(pen, &level_line(at, 24.0 * size), false, size),
-                "all paths together",
-            ),
-            (
-                !self.direct.is_empty(),
-                |pen, at, size| draw_curve(pen, &level_line(at, 24.0 * size), true, size),
-                "direct path alone",
-            ),
-            (
-                !self.walls.is_empty(),
-                |pen, at, size| draw_wall(pen, Rect::around(at, 9.0 * size, 20.0 * size), size),
-                "wall on the direct path, with its loss",
-            ),
-            (
-                self.needed_dbm.is_some(),
-                |pen, at, size| draw_needed(pen, &level_line(at, 24.0 * size), size),
-                "level needed",
-            ),
-            (
-                self.sensor.is_some(),
-                |pen, [x, y], size| {
-                    draw_sensor(pen, x, [y, y + 11.0 * size, y - 11.0 * size], size);
-                },
-                "the sensor's forecast, nine cases in ten",
-            ),
-        ]
+    fn entries(&self) -> Entries {
+        let mut entries = Entries::default();
+        entries.add(!self.together.is_empty(), "all paths together", |pen, at, size| {
+            draw_curve(pen, &level_line(at, 24.0 * size), false, size);
+        });
+        entries.add(!self.direct.is_empty(), "direct path alone", |pen, at, size| {
+            draw_curve(pen, &level_line(at, 24.0 * size), true, size);
+        });
+        let text = "wall on the direct path, with its loss";
+        entries.add(!self.walls.is_empty(), text, |pen, at, size| {
+            draw_wall(pen, Rect::around(at, 9.0 * size, 20.0 * size), size);
+        });
+        entries.add(self.needed_dbm.is_some(), "level needed", |pen, at, size| {
+            draw_needed(pen, &level_line(at, 24.0 * size), size);
+        });
+        let text = "the sensor's forecast, nine cases in ten";
+        entries.add(self.sensor.is_some(), text, |pen, [x, y], size| {
+            draw_sensor(pen, x, [y, y + 11.0 * size, y - 11.0 * size], size);
+        });
+        entries
     }
 
     fn wall_at(&self, wall: &ProfileWall, across: &Axis) -> f64 {

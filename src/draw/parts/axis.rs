@@ -9,8 +9,8 @@ pub(crate) const FOOT_M: f64 = 0.3048;
 /// Least chance that the chart tells from 0.
 pub(crate) const LEAST_CHANCE: f64 = 1e-4;
 
-/// A scale along one side of the plot.
-#[derive(Debug, Clone)]
+/// A scale along one side of the plot; by default nothing is written and ruled along it.
+#[derive(Debug, Default)]
 pub(crate) struct Axis {
     /// Value at the start and at the end, as laid off (a chance: its decimal logarithm).
     pub range: [f64; 2],
@@ -24,17 +24,6 @@ pub(crate) struct Axis {
 }
 
 impl Axis {
-    /// No scale: nothing is written and ruled along it.
-    pub const fn bare() -> Self {
-        Self {
-            range: [0.0, 1.0],
-            pixels: [0.0, 1.0],
-            ticks: Vec::new(),
-            between: Vec::new(),
-            title: String::new(),
-        }
-    }
-
     /// Pixel of a value as laid off; values beyond the ends are put at the end.
     pub fn place(&self, value: f64) -> f64 {
         let [from, to] = self.range;
@@ -55,8 +44,7 @@ impl Axis {
         let most = if most - least > 1e-9 { most } else { least + 1.0 };
         let count = ((pixels[1] - pixels[0]).abs() / room).clamp(2.0, 12.0);
         let step = round_step((most - least) / count);
-        let mut axis =
-            Self { range: [least, most], pixels, ticks: Vec::new(), between: Vec::new(), title };
+        let mut axis = Self { range: [least, most], pixels, title, ..Self::default() };
         let digits = (-step.log10().floor()).clamp(0.0, 6.0) as usize;
         let first = (least / step - 1e-9).ceil();
         let count = (most / step - first + 1e-9).floor().clamp(0.0, 60.0) as u32;
@@ -71,8 +59,7 @@ impl Axis {
     /// is no less than [`LEAST_CHANCE`].
     pub fn chances(least: f64, pixels: [f64; 2], title: String) -> Self {
         let low = least.max(LEAST_CHANCE).log10().floor().min(-1.0);
-        let mut axis =
-            Self { range: [low, 0.0], pixels, ticks: Vec::new(), between: Vec::new(), title };
+        let mut axis = Self { range: [low, 0.0], pixels, title, ..Self::default() };
         let decades = (-low).round() as i32;
         axis.ticks = (0..=decades)
             .map(|decade| {

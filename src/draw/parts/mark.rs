@@ -1,7 +1,6 @@
 //! One mark: of a device, or the pin of a ranked spot.
 
 use crate::base::{Point, Rect, distance};
-use crate::parts::apart::{Body, push_apart};
 use crate::picture::{DeviceKind, Finding, Picture};
 
 #[derive(Debug, Clone)]
@@ -170,8 +169,18 @@ pub(crate) const fn pin_reach(rank: u32) -> f64 {
     if rank == 1 { 38.0 } else { 30.0 }
 }
 
-/// Pushes marks apart, and off places with a radius that never move. `give` says how easily a mark
-/// moves.
+/// Something round on the picture.
+struct Body {
+    centre: Point,
+    radius: f64,
+    /// How easily it moves, against others: 0 only if it meets its like. `None` for what never
+    /// moves.
+    give: Option<f64>,
+}
+
+/// Pushes marks apart, and off places with a radius that never move, within a frame. `give` says
+/// how easily a mark moves. Stops after eighty rounds, so that too many marks for the room may
+/// still overlap.
 pub(crate) fn spread(
     marks: &mut [Mark],
     give: fn(&Mark) -> f64,
@@ -183,10 +192,52 @@ pub(crate) fn spread(
         |mark: &Mark| Body { centre: mark.centre, radius: mark.radius, give: Some(give(mark)) };
     let fixed = fixed.into_iter().map(|(centre, radius)| Body { centre, radius, give: None });
     let mut bodies: Vec<Body> = marks.iter().map(body).chain(fixed).collect();
-    push_apart(&mut bodies, frame, size);
+    for _ in 0..80 {
+        let mut still = true;
+        for one in 0..bodies.len() {
+            for other in one + 1..bodies.len() {
+                let (left, right) = bodies.split_at_mut(other);
+                still &= !part(&mut left[one], &mut right[0], one + other, size);
+            }
+        }
+        for body in bodies.iter_mut().filter(|body| body.give.is_some()) {
+            body.centre = frame.grown(-body.radius - 2.0).nearest(body.centre);
+        }
+        if still {
+            break;
+        }
+    }
     for (mark, body) in marks.iter_mut().zip(bodies) {
         mark.centre = body.centre;
     }
+}
+
+/// Pushes two bodies apart; false if they were already, or cannot move.
+fn part(a: &mut Body, b: &mut Body, turn: usize, size: f64) -> bool {
+    let needed = a.radius + b.radius + size;
+    let (dx, dy) = (b.centre[0] - a.centre[0], b.centre[1] - a.centre[1]);
+    let apart = dx.hypot(dy);
+    if apart >= needed {
+        return false;
+    }
+    let (ux, uy) = if apart > 1e-6 {
+        (dx / apart, dy / apart)
+    } else {
+        // On the same spot any direction does; the golden angle spreads many of them.
+        let angle = turn as f64 * 2.399_963;
+        (angle.cos(), angle.sin())
+    };
+    let (mut soft_a, mut soft_b) = (a.give.unwrap_or(0.0), b.give.unwrap_or(0.0));
+    if soft_a + soft_b == 0.0 {
+        if a.give.is_none() || b.give.is_none() {
+            return false;
+        }
+        (soft_a, soft_b) = (1.0, 1.0);
+    }
+    let push = (needed - apart + 0.1) / (soft_a + soft_b);
+    a.centre = [a.centre[0] - ux * push * soft_a, a.centre[1] - uy * push * soft_a];
+    b.centre = [b.centre[0] + ux * push * soft_b, b.centre[1] + uy * push * soft_b];
+    true
 }
 
 #[cfg(test)]

@@ -16,8 +16,16 @@ pub(crate) struct Sketch {
     pub size: f64,
 }
 
-/// A sample of the legend, drawn round a place at a size.
-pub(crate) type Sample = fn(&mut Canvas, Point, f64);
+/// The entries of a legend: words, and what draws the sample round a place at a size.
+#[derive(Default)]
+pub(crate) struct Entries(Vec<(&'static str, fn(&mut Canvas, Point, f64))>);
+
+impl Entries {
+    /// Adds an entry, if it holds.
+    pub fn add(&mut self, holds: bool, text: &'static str, draw: fn(&mut Canvas, Point, f64)) {
+        self.0.extend(holds.then_some((text, draw)));
+    }
+}
 
 /// Pages are no higher than this, pixels.
 pub(crate) const MOST_HEIGHT_PX: f64 = 6000.0;
@@ -62,15 +70,14 @@ impl Sketch {
     }
 
     /// Sets the legend in a row, or in several if need be, from `y` on; returns where it ends.
-    /// Entries that do not hold are left out.
-    pub fn legend(&mut self, entries: &[(bool, Sample, &str)], y: f64) -> f64 {
+    pub fn legend(&mut self, Entries(entries): &Entries, y: f64) -> f64 {
         const ROW: f64 = 26.0;
         const SAMPLE: f64 = 54.0;
         let size = self.size;
         let kind = Type::regular(14.0 * size);
         let [mut x, mut middle] = [self.edge, y + ROW / 2.0 * size];
         let mut end = y;
-        for (_, sample, text) in entries.iter().filter(|(holds, ..)| *holds) {
+        for (text, sample) in entries {
             let text = kind.fit(text, self.room() - (SAMPLE + 8.0) * size);
             let width = (SAMPLE + 8.0) * size + kind.width(&text);
             if x > self.edge && x + width > self.width - self.edge {

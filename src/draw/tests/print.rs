@@ -128,8 +128,6 @@ fn numbers_that_cannot_be_drawn_are_told() {
     let mut picture = plain(house());
     picture.devices[0].position = [f64::NAN, 0.0];
     check_refused(printed(&picture, HALF));
-    // An empty plan and senseless settings are no reason to fail.
-    for print in [HALF, Print { room_pt: [0.0, f64::INFINITY], digits_pt: -1.0, px_per_pt: 0.0 }] {
-        printed(&Picture::default(), print).expect("a layout");
-    }
+    // An empty plan is no reason to fail.
+    printed(&Picture::default(), HALF).expect("a layout");
 }

@@ -9,7 +9,7 @@ use crate::base::{
 use crate::output::drawing::Drawing;
 use crate::pages::profile::{Likely, MOST_DBM};
 use crate::parts::axis::{Axis, dbm, draw_grid};
-use crate::parts::sketch::{Sample, Sketch};
+use crate::parts::sketch::{Entries, Sketch};
 use crate::picture::{Size, check};
 use paint::{
     draw_after, draw_bar, draw_before, draw_cross, draw_diamond, draw_flag, draw_interval,
@@ -142,8 +142,7 @@ impl Comparison {
             };
             pen.rectangle(band, FRAME.at(0.16));
         }
-        let bare = Axis::bare();
-        draw_grid(pen, &plot, [&across, &bare], size);
+        draw_grid(pen, &plot, [&across, &Axis::default()], size);
         let small = Type::regular(14.0 * size);
         for (x, caption) in &across.ticks {
             pen.text(caption, [*x, plot.y0 - 10.0 * size], small, Align::Middle, INK);
@@ -234,58 +233,46 @@ impl Comparison {
         [low - 4.0, high + 4.0]
     }
 
-    fn entries(&self) -> [(bool, Sample, &'static str); 8] {
+    fn entries(&self) -> Entries {
         let any = |holds: fn(&ComparedSensor) -> bool| self.sensors.iter().any(holds);
         let read = |holds: fn(&ReadLevel) -> bool| {
             self.sensors.iter().any(|sensor| sensor.readings.iter().any(holds))
         };
-        [
-            (
-                any(|sensor| sensor.before.is_some()),
-                |pen, [x, y], size| {
-                    draw_before(pen, [x - 24.0 * size, x, x + 24.0 * size], y, size);
-                },
-                "forecast before the readings, nine in ten",
-            ),
-            (
-                any(|sensor| sensor.after.is_some()),
-                |pen, [x, y], size| draw_after(pen, [x - 16.0 * size, x, x + 16.0 * size], y, size),
-                "forecast after them, nine in ten",
-            ),
-            (
-                read(|reading| matches!(reading, ReadLevel::At { .. })),
-                |pen, [x, y], size| {
-                    draw_bar(pen, [x - 15.0 * size, x + 15.0 * size], y, size);
-                    draw_diamond(pen, [x, y], size);
-                },
-                "reading",
-            ),
-            (
-                any(|sensor| sensor.exact().len() > MOST_DIAMONDS),
-                |pen, [x, y], size| {
-                    for off in [-20.0, -13.0, -5.0, 3.0, 9.0, 17.0] {
-                        draw_tick(pen, [x + off * size, y], size);
-                    }
-                    draw_diamond(pen, [x, y], size);
-                },
-                "many readings, and the middle one",
-            ),
-            (
-                read(|reading| matches!(reading, ReadLevel::Between { .. })),
-                |pen, [x, y], size| {
-                    let ends = [x - 20.0 * size, x + 20.0 * size];
-                    draw_interval(pen, ends, [false; 2], y, size);
-                },
-                "reading in bars or per cent: somewhere between",
-            ),
-            (read(|reading| matches!(reading, ReadLevel::Missed)), draw_cross, "missed check-ins"),
-            (
-                any(|sensor| sensor.needed_dbm.is_some()),
-                |pen, [x, y], size| draw_stroke(pen, x, [y - 11.0 * size, y + 11.0 * size], size),
-                "level needed",
-            ),
-            (any(|sensor| !clean(&sensor.flag).is_empty()), draw_flag, "what may be the matter"),
-        ]
+        let mut entries = Entries::default();
+        let text = "forecast before the readings, nine in ten";
+        entries.add(any(|sensor| sensor.before.is_some()), text, |pen, [x, y], size| {
+            draw_before(pen, [x - 24.0 * size, x, x + 24.0 * size], y, size);
+        });
+        let text = "forecast after them, nine in ten";
+        entries.add(any(|sensor| sensor.after.is_some()), text, |pen, [x, y], size| {
+            draw_after(pen, [x - 16.0 * size, x, x + 16.0 * size], y, size);
+        });
+        let exact = read(|reading| matches!(reading, ReadLevel::At { .. }));
+        entries.add(exact, "reading", |pen, [x, y], size| {
+            draw_bar(pen, [x - 15.0 * size, x + 15.0 * size], y, size);
+            draw_diamond(pen, [x, y], size);
+        });
+        let many = any(|sensor| sensor.exact().len() > MOST_DIAMONDS);
+        entries.add(many, "many readings, and the middle one", |pen, [x, y], size| {
+            for off in [-20.0, -13.0, -5.0, 3.0, 9.0, 17.0] {
+                draw_tick(pen, [x + off * size, y], size);
+            }
+            draw_diamond(pen, [x, y], size);
+        });
+        let between = read(|reading| matches!(reading, ReadLevel::Between { .. }));
+        let text = "reading in bars or per cent: somewhere between";
+        entries.add(between, text, |pen, [x, y], size| {
+            draw_interval(pen, [x - 20.0 * size, x + 20.0 * size], [false; 2], y, size);
+        });
+        let missed = read(|reading| matches!(reading, ReadLevel::Missed));
+        entries.add(missed, "missed check-ins", draw_cross);
+        let needed = any(|sensor| sensor.needed_dbm.is_some());
+        entries.add(needed, "level needed", |pen, [x, y], size| {
+            draw_stroke(pen, x, [y - 11.0 * size, y + 11.0 * size], size);
+        });
+        let flagged = any(|sensor| !clean(&sensor.flag).is_empty());
+        entries.add(flagged, "what may be the matter", draw_flag);
+        entries
     }
 }
 

@@ -7,7 +7,7 @@ use crate::pages::tradeoff::paint::{Reach, classes, draw_dot, draw_limit, draw_s
 use crate::pages::tradeoff::side::Side;
 use crate::parts::axis::{Axis, draw_grid, in_unit, sign};
 use crate::parts::mark::{Mark, pin_reach, spread};
-use crate::parts::pins::draw_pin;
+use crate::parts::marks::draw_pin;
 use crate::parts::sketch::{MOST_HEIGHT_PX, Sketch};
 use crate::picture::{MOST_PINS, Size, check};
 

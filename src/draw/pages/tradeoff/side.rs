@@ -6,7 +6,7 @@ use crate::pages::tradeoff::paint::{Reach, draw_dot, draw_limit, draw_steps, rea
 use crate::parts::axis::{in_unit, percent, sign};
 use crate::parts::legend::{self, Block, Rows};
 use crate::parts::mark::{Mark, pin_reach};
-use crate::parts::pins::draw_pin;
+use crate::parts::marks::draw_pin;
 
 pub(crate) struct Side {
     blocks: Vec<Block>,
