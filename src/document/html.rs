@@ -6,8 +6,10 @@ use std::fmt::Write;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 
-use super::columns::widest;
-use super::{Align, Block, Cell, Column, Document, Figure, Form, Row, RowKind, Weight, clean};
+use super::block::{ABREAST, in_rows};
+use super::{
+    Align, Block, Cell, Column, Document, Figure, Form, Row, RowKind, Weight, clean, widest,
+};
 
 /// Layout and colours, for screen, phone and paper.
 const STYLE: &str = include_str!("style.css");
@@ -27,8 +29,6 @@ const SHORT: f32 = 18.0;
 const LINE: f32 = 84.0;
 /// As wide as the room beside the text of a cell, characters.
 const BESIDE: f32 = 2.0;
-/// At most this many pictures stand side by side.
-const ABREAST: usize = 3;
 
 /// Writes one line of markup.
 macro_rules! line {
@@ -166,8 +166,7 @@ fn write_block(page: &mut String, block: &Block) {
         }
         Block::Table { caption, columns, rows } => table(page, caption.as_deref(), columns, rows),
         Block::Figures(figures) => {
-            let abreast = if figures.len() == 4 { 2 } else { ABREAST };
-            for row in figures.chunks(abreast) {
+            for row in in_rows(figures) {
                 pictures(page, row);
             }
         }

@@ -13,7 +13,6 @@ mod face;
 mod flow;
 mod pages;
 mod paint;
-mod style;
 mod table;
 
 use krilla::destination::XyzDestination;
@@ -22,15 +21,15 @@ use krilla::geom::Point;
 use krilla::metadata::{DateTime, Metadata};
 use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
+use krilla::tagging::ArtifactType as Outside;
 use krilla::{Document as Writer, SerializeSettings};
 
 use super::{Block, Document, Paper, clean};
 pub use error::PdfError;
-use face::Fonts;
+use face::{ACCENT, Fonts, RULE, RUNNING};
 use flow::Flow;
 use pages::paginate;
-use paint::{Mark, Outside, paint};
-use style::{ACCENT, RULE, RUNNING};
+use paint::{Mark, paint};
 
 /// Left and right of the text, points (20 mm: room for punching holes).
 const SIDE: f32 = 56.7;

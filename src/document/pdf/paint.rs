@@ -124,33 +124,14 @@ impl Structure {
     }
 }
 
-/// What ink is that belongs to no part.
-#[derive(Debug, Clone, Copy)]
-pub(super) enum Outside {
-    /// Rules, frames, heads of a table when they come again.
-    Layout,
-    Header,
-    Footer,
-}
-
-impl Outside {
-    fn artifact(self) -> Artifact {
-        Artifact::with_kind(match self {
-            Self::Layout => ArtifactType::Layout,
-            Self::Header => ArtifactType::Header,
-            Self::Footer => ArtifactType::Footer,
-        })
-    }
-}
-
-/// Draws one mark, moved by `dx` and `dy` points.
+/// Draws one mark, moved by `dx` and `dy` points. `outside` is what ink is that belongs to no part.
 pub(super) fn paint(
     surface: &mut Surface<'_>,
     fonts: &Fonts,
     structure: &mut Structure,
     mark: &Mark,
     (dx, dy): (f32, f32),
-    outside: Outside,
+    outside: ArtifactType,
 ) {
     if let Ink::Line(line) = &mark.ink
         && line.glyphs.is_empty()
@@ -158,7 +139,7 @@ pub(super) fn paint(
         return;
     }
     let tag = match (&mark.part, &mark.ink) {
-        (None, _) => ContentTag::Artifact(outside.artifact()),
+        (None, _) => ContentTag::Artifact(Artifact::with_kind(outside)),
         (Some(_), Ink::Line(_)) => ContentTag::Span(SpanTag::empty()),
         (Some(_), _) => ContentTag::Other,
     };

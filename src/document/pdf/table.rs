@@ -4,13 +4,13 @@ use std::num::NonZeroU32;
 
 use krilla::tagging::{TableHeaderScope, Tag, TagKind};
 
-use super::face::{Face, Fonts, Line, Style};
+use super::face::{
+    ACCENT, BODY, Face, Fonts, GROUP_FILL, HEAD_FILL, INK, LABEL, Line, MUTED, RULE, Style,
+};
 use super::flow::Flow;
 use super::pages::Piece;
 use super::paint::{Mark, Part, frame};
-use super::style::{ACCENT, BODY, GROUP_FILL, HEAD_FILL, INK, LABEL, MUTED, RULE};
-use crate::columns::widest;
-use crate::{Align, Cell, Column, Row, RowKind};
+use crate::{Align, Cell, Column, Row, RowKind, widest};
 
 const TEXT: Style = Style { size: 8.5, leading: 12.0, ..BODY };
 const STRONG: Style = Style { face: Face::Bold, ..TEXT };
@@ -40,7 +40,7 @@ pub(super) fn set(flow: &mut Flow<'_>, caption: Option<&str>, columns: &[Column]
         for line in flow.fonts.lines(caption, LABEL, flow.width) {
             let height = line.style.leading;
             let mark = flow.text(line, 0.0, 0.0, Some(part));
-            flow.push(Piece { height, gap, keep: true, marks: vec![mark], ..Piece::default() });
+            flow.push(Piece { keep: true, ..Piece::new(height, gap, vec![mark]) });
             gap = 0.0;
         }
         gap = 4.0;
@@ -118,7 +118,7 @@ fn head(flow: &mut Flow<'_>, columns: &[Column], widths: &[f32], table: Part) ->
         }
         x += width;
     }
-    Piece { height, marks, ..Piece::default() }
+    Piece::new(height, 0.0, marks)
 }
 
 /// What stands in a cell.
@@ -142,7 +142,7 @@ fn row_pieces(
     if row.kind == RowKind::Group {
         let span = u32::try_from(columns.len()).ok().and_then(NonZeroU32::new);
         let tag = Tag::TH(TableHeaderScope::Row).with_col_span(span);
-        let words = row.cells.first().map_or("", words);
+        let words = row.cells.first().and_then(Cell::text).unwrap_or_default();
         let cell = flow.structure.add(Some(part), tag);
         let lines = flow.fonts.lines(words, STRONG, flow.width - 2.0 * SIDE);
         cells.push((0.0, flow.width, Align::Left, Content::Lines(lines), cell));
@@ -219,7 +219,7 @@ fn row_pieces(
                 Content::Tick | Content::Blank => {}
             }
         }
-        pieces.push(Piece { height, marks, ..Piece::default() });
+        pieces.push(Piece::new(height, 0.0, marks));
     }
     pieces
 }
@@ -228,13 +228,6 @@ fn row_pieces(
 fn style(cell: &Cell, row: &Row) -> Style {
     let plain = matches!(cell, Cell::Text(_)) && row.kind != RowKind::Total;
     if plain { TEXT } else { STRONG }
-}
-
-fn words(cell: &Cell) -> &str {
-    match cell {
-        Cell::Text(text) | Cell::Strong(text) => text,
-        Cell::Tick | Cell::Blank => "",
-    }
 }
 
 /// What a column needs, points.

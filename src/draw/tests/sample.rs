@@ -91,13 +91,8 @@ pub(super) fn house() -> Picture {
     let mut picture = Picture {
         title: "14 Quarry Rise, alterations".to_owned(),
         level_name: "Ground floor".to_owned(),
-        subtitle: "Link: 868 MHz, 10 mW EIRP, check-in every 20 min · panel in the \
-                   hall at (6.2, 4.9) m, 1.4 m high"
-            .to_owned(),
-        caution: "A prediction, not a measurement: furniture, people and the spot's own luck move \
-                  each margin by several decibels. Walk-test every sensor before it is fixed, and \
-                  again when the house is furnished."
-            .to_owned(),
+        subtitle: "Link: 868 MHz, 10 mW EIRP, check-in every 20 min · panel in the hall".to_owned(),
+        caution: "A prediction, not a measurement: walk-test every sensor. ".repeat(4),
         walls: vec![
             wall([0.6, 0.6], [10.4, 0.6], 0.25, m, brick),
             wall([10.4, 0.6], [14.4, 0.6], 0.2, WallClass::Concrete, "dense block, rendered"),
