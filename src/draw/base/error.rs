@@ -8,7 +8,7 @@ pub enum DrawError {
     #[error("cannot draw {what}: {value} is not a usable number")]
     Number {
         /// What the number belongs to.
-        what: String,
+        what: &'static str,
         /// The number as given.
         value: f64,
     },

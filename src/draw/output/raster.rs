@@ -22,32 +22,20 @@ pub(crate) struct Raster {
     width: u32,
     height: u32,
     pixels: Vec<u8>,
-    /// One row of the colour last used, to copy runs from.
-    row: Vec<u8>,
-    row_rgb: [u8; 3],
 }
 
 impl Raster {
     /// A white raster for a picture of this size.
     pub fn new(width: u32, height: u32) -> Self {
         let (width, height) = (width * FINENESS, height * FINENESS);
-        let row = vec![255; width as usize * 3];
-        Self {
-            width,
-            height,
-            pixels: vec![255; row.len() * height as usize],
-            row,
-            row_rgb: [255; 3],
-        }
+        Self { width, height, pixels: vec![255; 3 * width as usize * height as usize] }
     }
 
-    fn blend(&mut self, x: i64, y: i64, rgb: [u8; 3], share: f64) {
-        if x < 0 || y < 0 || x >= i64::from(self.width) || y >= i64::from(self.height) {
-            return;
-        }
-        let start = (y as usize * self.width as usize + x as usize) * 3;
-        if let Some(pixel) = self.pixels.get_mut(start..start + 3) {
-            mix(pixel, rgb, in_256ths(share));
+    /// Mixes a share of a colour into a pixel of a row; at the right edge there is none.
+    fn blend(&mut self, x: f64, y: i64, rgb: [u8; 3], share: f64) {
+        if x < f64::from(self.width) {
+            let start = (y as usize * self.width as usize + x as usize) * 3;
+            mix(&mut self.pixels[start..start + 3], rgb, in_256ths(share));
         }
     }
 
@@ -59,31 +47,25 @@ impl Raster {
         let (from, to) = (from.max(0.0), to.min(f64::from(self.width)));
         let (first, last) = (from.ceil(), to.floor());
         if last < first {
-            self.blend(from.floor() as i64, y, ink.rgb, ink.alpha * (to - from));
-            return;
+            return self.blend(from.floor(), y, ink.rgb, ink.alpha * (to - from));
         }
-        self.blend(from.floor() as i64, y, ink.rgb, ink.alpha * (first - from));
-        self.blend(last as i64, y, ink.rgb, ink.alpha * (to - last));
+        self.blend(from.floor(), y, ink.rgb, ink.alpha * (first - from));
+        self.blend(last, y, ink.rgb, ink.alpha * (to - last));
         let start = y as usize * self.width as usize;
         let (begin, end) = (start + first as usize, start + last as usize);
+        let pixels = &mut self.pixels[begin * 3..end * 3];
         if ink.alpha < 1.0 {
             let share = in_256ths(ink.alpha);
-            if let Some(pixels) = self.pixels.get_mut(begin * 3..end * 3) {
-                for pixel in pixels.chunks_exact_mut(3) {
-                    mix(pixel, ink.rgb, share);
-                }
-            }
+            pixels.chunks_exact_mut(3).for_each(|pixel| mix(pixel, ink.rgb, share));
             return;
         }
-        if self.row_rgb != ink.rgb {
-            for pixel in self.row.chunks_exact_mut(3) {
-                pixel.copy_from_slice(&ink.rgb);
-            }
-            self.row_rgb = ink.rgb;
-        }
-        if let Some(pixels) = self.pixels.get_mut(begin * 3..end * 3) {
-            let length = pixels.len();
-            pixels.copy_from_slice(&self.row[..length]);
+        // What is painted already is copied behind itself: quicker than pixel by pixel.
+        let mut done = pixels.len().min(3);
+        pixels[..done].copy_from_slice(&ink.rgb[..done]);
+        while done < pixels.len() {
+            let more = done.min(pixels.len() - done);
+            pixels.copy_within(..more, done);
+            done += more;
         }
     }
 

@@ -9,20 +9,14 @@ use crate::parts::key::KeyRow;
 use crate::parts::legend::Block;
 use crate::parts::mark::Mark;
 use crate::parts::plate::verdict;
-use crate::parts::sketch::{MOST_HEIGHT_PX, Sketch};
+use crate::parts::sketch::Sketch;
 use crate::parts::{legend, mark, rows};
 use crate::picture::{DeviceKind, DeviceMark, Finding, Picture, Size, extent};
 
-/// Two pictures of one level, before they are laid out: before and after a calibration, or without
-/// and with a repeater.
-///
-/// # What the caller fills in
-/// Two pictures of the same level. Their titles, subtitles, headlines and cautions are not shown:
-/// the pair's own are. The words of the legend (`field_title`, `field_words`), the thresholds and
-/// the unit of length are those of the first. Devices are matched by kind, number and name; their
-/// names stand in a list under the plans, with the findings of both, and not on the plans.
-///
-/// A page 1600 pixels wide is enough for a house; with more than thirty devices 2400 is better.
+/// Two pictures of one level, before they are laid out. Their titles, subtitles, headlines and
+/// cautions are not shown: the pair's own are. The words of the legend, the thresholds and the unit
+/// of length are those of the first. Devices are matched by kind, number and name; their names
+/// stand in a list under the plans, with the findings of both, and not on the plans.
 #[derive(Debug, Clone, Default)]
 pub struct Pair {
     /// Title: the plan's name and the level's.
@@ -33,8 +27,7 @@ pub struct Pair {
     pub headline: String,
     /// The caution at the foot of the page.
     pub caution: String,
-    /// What stands over each of the pictures, such as "before the readings" and "after the
-    /// readings".
+    /// What stands over each of the pictures, such as "before the readings".
     pub titles: [String; 2],
     /// The two pictures, left and right.
     pub pictures: [Picture; 2],
@@ -158,17 +151,14 @@ impl Pair {
         }
         let room = sketch.room();
         let columns = ((room / (COLUMN * size)) as usize).max(1);
-        let left = MOST_HEIGHT_PX - y - (HEAD + 160.0) * size;
-        let most = (left / (ROW * size)).max(1.0) as usize;
-        let count = listed.len().div_ceil(columns).min(most);
+        let count = listed.len().div_ceil(columns);
         let across = room / columns as f64;
         let y = y + 14.0 * size;
         let [before, after] = self.titles.each_ref().map(|title| clean(title));
         let heading = format!("Devices: {before} → {after}; bold if the finding changes");
         let kind = Type::bold(15.0 * size);
         sketch.pen.write(&kind.fit(&heading, room), [edge, y + 18.0 * size], kind, INK);
-        let all = columns * count;
-        for (place, one) in listed.iter().take(all).enumerate() {
+        for (place, one) in listed.iter().enumerate() {
             let x = edge + across * (place / count) as f64;
             let base = y + (HEAD + ROW * ((place % count) as f64 + 0.75)) * size;
             let kind = Type { em: 13.5 * size, bold: one.loud };
@@ -178,14 +168,7 @@ impl Pair {
             let room = spare.max(20.0 * size);
             row.draw(&mut sketch.pen, [x, base], INDENT * size, room, size);
         }
-        let mut y = y + (HEAD + ROW * count as f64) * size;
-        if listed.len() > all {
-            y += ROW * size;
-            let text = format!("and {} more, in the table", listed.len() - all);
-            let kind = Type::regular(13.5 * size);
-            sketch.pen.write(&text, [edge + INDENT * size, y - 5.0 * size], kind, INK);
-        }
-        y + 8.0 * size
+        y + (HEAD + ROW * count as f64 + 8.0) * size
     }
 }
 

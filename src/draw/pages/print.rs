@@ -45,11 +45,8 @@ impl Print {
 }
 
 /// Lays the plan out alone, without header, legend, key, scale bar and frame, as large as the room
-/// on the paper allows. Set [`Picture::plain`] for readers who are not to see decibels or words of
-/// this module. The field is cut off a little outside of what is on the plan.
-///
-/// Printed within that room, no digit is smaller than asked for, and no name smaller than 0.975 of
-/// it.
+/// on the paper allows. The field is cut off a little outside of what is on the plan. No digit is
+/// smaller than asked for, and no name smaller than 0.975 of it.
 ///
 /// # Errors
 /// As [`layout`](crate::layout).
@@ -124,8 +121,7 @@ const SAMPLE: f64 = 36.0;
 const AFTER_SAMPLE: f64 = 6.0;
 const AFTER_WORDS: f64 = 12.0;
 
-/// Draws the key, as wide as the room; its height follows from the rows that the entries need. The
-/// words are as large as the names in a picture that is printed in the same way.
+/// Draws the key, as wide as the room, with words as large as the names in such a picture.
 ///
 /// # Errors
 /// [`DrawError::Font`] if the carried font cannot be read.

@@ -4,7 +4,7 @@ use crate::base::{
     Canvas, DIRECT, DrawError, FRAME, INK, PAPER, Point, Rect, Type, clean, level_line,
 };
 use crate::output::drawing::Drawing;
-use crate::parts::axis::{Axis, dbm, draw_grid, figure, in_unit, sign};
+use crate::parts::axis::{Axis, dbm, draw_grid, figure};
 use crate::parts::decibels::level;
 use crate::parts::sketch::{Entries, Sketch};
 use crate::picture::{LengthUnit, Size, check};
@@ -22,7 +22,7 @@ pub struct Likely {
 
 impl Likely {
     /// Checks that all three are numbers that a level may have.
-    pub(crate) fn check(&self, what: &str) -> Result<(), DrawError> {
+    pub(crate) fn check(&self, what: &'static str) -> Result<(), DrawError> {
         [self.level_dbm, self.low_dbm, self.high_dbm]
             .into_iter()
             .try_for_each(|value| check(what, value, -MOST_DBM..=MOST_DBM))
@@ -34,10 +34,8 @@ pub(crate) const MOST_DBM: f64 = 1000.0;
 
 /// Level against distance, before it is laid out. Whatever is left empty is left out.
 ///
-/// # What the caller fills in
-/// The two curves run over the same places, from a little way off the listener (the level at no
-/// distance has no end) up to the sensor; a few hundred places show the nulls. The walls are those
-/// that the direct path goes through. `sensor` is what the ledger of the link says, not the end of
+/// The two curves run over the same places, from a little way off the listener up to the sensor; a
+/// few hundred places show the nulls. `sensor` is what the ledger of the link says, not the end of
 /// a curve: the two may differ by what the mount and the antenna lose.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Profile {
@@ -118,7 +116,7 @@ impl Profile {
         // begins.
         let x0 = sketch.edge + 102.0 * size;
         let x1 = sketch.width - sketch.edge - 240.0 * size;
-        let kind = format!("Distance from the listener, {}", sign(self.length_unit));
+        let kind = format!("Distance from the listener, {}", self.length_unit.sign());
         let inside = [x0, x1 - 12.0 * size];
         let across = Axis::between([0.0, self.farthest()], inside, kind, 90.0 * size);
         let lanes = self.lanes(&across, sketch.width - sketch.edge, size);
@@ -146,7 +144,7 @@ impl Profile {
         }
         for (curve, direct) in [(&self.direct, true), (&self.together, false)] {
             for piece in pieces(curve) {
-                let unit = |metres: f64| across.place(in_unit(metres, self.length_unit));
+                let unit = |metres: f64| across.place(metres / self.length_unit.metres());
                 let place = |&[metres, dbm]: &[f64; 2]| [unit(metres), up.place(dbm)];
                 let points: Vec<Point> = piece.iter().map(place).collect();
                 draw_curve(pen, &points, direct, size);
@@ -154,7 +152,7 @@ impl Profile {
         }
         pen.outline(&plot.corners(), 1.3 * size, INK);
         if let Some(sensor) = &self.sensor {
-            let x = across.place(in_unit(sensor.distance_m, self.length_unit));
+            let x = across.place(sensor.distance_m / self.length_unit.metres());
             let Likely { level_dbm, low_dbm, high_dbm } = sensor.level;
             let [at, low, high] = [level_dbm, low_dbm, high_dbm].map(|dbm| up.place(dbm));
             draw_sensor(pen, x, [at, low, high], size);
@@ -168,8 +166,8 @@ impl Profile {
     }
 
     fn check(&self) -> Result<(), DrawError> {
-        let distance = |what: &str, metres: f64| check(what, metres, 0.0..=1e6);
-        let level = |what: &str, dbm: f64| check(what, dbm, -MOST_DBM..=MOST_DBM);
+        let distance = |what: &'static str, metres: f64| check(what, metres, 0.0..=1e6);
+        let level = |what: &'static str, dbm: f64| check(what, dbm, -MOST_DBM..=MOST_DBM);
         for &[metres, dbm] in self.together.iter().chain(&self.direct) {
             distance("a distance on a profile", metres)?;
             if dbm.is_finite() {
@@ -199,7 +197,7 @@ impl Profile {
         let walls = walls.map(|wall| wall.distance_m + wall.thickness_m / 2.0);
         let sensor = self.sensor.iter().map(|sensor| sensor.distance_m);
         let most = curves.chain(walls).chain(sensor).fold(0.0, f64::max);
-        in_unit(most, self.length_unit).max(1e-3)
+        (most / self.length_unit.metres()).max(1e-3)
     }
 
     /// The ends of the scale of levels, dBm.
@@ -247,7 +245,7 @@ impl Profile {
     }
 
     fn wall_at(&self, wall: &ProfileWall, across: &Axis) -> f64 {
-        across.place(in_unit(wall.distance_m, self.length_unit))
+        across.place(wall.distance_m / self.length_unit.metres())
     }
 
     /// For each wall the lane of its label, counted from the plot upwards, and the label, which
@@ -299,7 +297,7 @@ impl Profile {
         let [from, to] = across.range;
         let scale = (across.pixels[1] - across.pixels[0]) / (to - from);
         for wall in &self.walls {
-            let thick = (in_unit(wall.thickness_m, self.length_unit) * scale).max(4.0 * size);
+            let thick = (wall.thickness_m / self.length_unit.metres() * scale).max(4.0 * size);
             let x = self.wall_at(wall, across);
             let bar = Rect {
                 x0: (x - thick / 2.0).max(plot.x0),

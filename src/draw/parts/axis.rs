@@ -1,13 +1,9 @@
 //! Scales of charts: numbers to pixels, ticks, the ground lines, and how numbers are written.
 
 use crate::base::{Align, Canvas, FRAME, INK, Rect, Type};
-use crate::picture::LengthUnit;
-
-/// Metres in a foot: exact by the international definition of 1959 (from memory).
-pub(crate) const FOOT_M: f64 = 0.3048;
 
 /// Least chance that the chart tells from 0.
-pub(crate) const LEAST_CHANCE: f64 = 1e-4;
+const LEAST_CHANCE: f64 = 1e-4;
 
 /// A scale along one side of the plot; by default nothing is written and ruled along it.
 #[derive(Debug, Default)]
@@ -124,21 +120,6 @@ pub(crate) fn percent(chance: f64) -> String {
         return "> 99 %".to_owned();
     }
     format!("{text} %")
-}
-
-/// A length in the unit of the chart, as a number.
-pub(crate) fn in_unit(length_m: f64, unit: LengthUnit) -> f64 {
-    match unit {
-        LengthUnit::Metres => length_m,
-        LengthUnit::Feet => length_m / FOOT_M,
-    }
-}
-
-pub(crate) const fn sign(unit: LengthUnit) -> &'static str {
-    match unit {
-        LengthUnit::Metres => "m",
-        LengthUnit::Feet => "ft",
-    }
 }
 
 /// Ground lines, ticks and the axes' words.

@@ -62,12 +62,15 @@ pub(crate) fn place(
         };
     let mut owners: Vec<(LabelOf, Vec<Block>)> = Vec::new();
     let mut wanted = Vec::new();
-    let mut want = |of: LabelOf, blocks: Vec<Block>, anchor: Point, radius: f64, weight: f64| {
+    let mut want_in = |of, blocks: Vec<Block>, anchor: Point, radius, weight, area| {
         if !blocks.is_empty() {
             let forms = blocks.iter().map(Block::extent).collect();
-            wanted.push(Wanted { anchor, radius, area: None, forms, weight });
+            wanted.push(Wanted { anchor, radius, area, forms, weight });
             owners.push((of, blocks));
         }
+    };
+    let mut want = |of, blocks, anchor, radius, weight| {
+        want_in(of, blocks, anchor, radius, weight, None);
     };
     for (index, (device, mark)) in picture.devices.iter().zip(marks).enumerate() {
         let means = matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater);
@@ -120,14 +123,9 @@ pub(crate) fn place(
     }
     let areas = picture.obstacles.iter().chain(&picture.roams);
     for area in areas.filter(|area| area.outline.len() > 2) {
-        let forms = cut(&area.label, &[22.0, 12.0, 7.0]);
         let bounds = Rect::round(view.places(&area.outline));
-        if !forms.is_empty() {
-            let sizes = forms.iter().map(Block::extent).collect();
-            let (anchor, area) = (bounds.middle(), Some(bounds));
-            wanted.push(Wanted { anchor, radius: 0.0, area, forms: sizes, weight: 2.0 });
-            owners.push((LabelOf::Other, forms));
-        }
+        let forms = cut(&area.label, &[22.0, 12.0, 7.0]);
+        want_in(LabelOf::Other, forms, bounds.middle(), 0.0, 2.0, Some(bounds));
     }
     let mut ground = ground(picture, view, frame, marks);
     let spots = search(&wanted, &ground);

@@ -13,7 +13,7 @@ const THICKEST_M: f64 = 20.0;
 /// least a metre in each direction.
 pub(crate) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
     let mut corners: Vec<[f64; 2]> = Vec::new();
-    let mut add = |what: &str, points: &[[f64; 2]], around: f64| {
+    let mut add = |what: &'static str, points: &[[f64; 2]], around: f64| {
         for &[x, y] in points {
             check_pair(what, [x, y])?;
             corners.extend([[x - around, y - around], [x + around, y + around]]);
@@ -64,12 +64,11 @@ pub(crate) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
         check("the field's cell", field.cell_m, 1e-4..=FAR_M)?;
         let found = field.margin_db.len();
         if field.columns.checked_mul(field.rows) != Some(found) {
-            let what = "the number of the field's margins".to_owned();
+            let what = "the number of the field's margins";
             return Err(DrawError::Number { what, value: found as f64 });
         }
         if field.margin_db.iter().any(|margin| margin.is_nan()) {
-            let what = "a margin of the field".to_owned();
-            return Err(DrawError::Number { what, value: f64::NAN });
+            return Err(DrawError::Number { what: "a margin of the field", value: f64::NAN });
         }
         if !field.margin_db.is_empty() {
             let far = |origin: f64, count: usize| origin + (count as f64 - 1.0) * field.cell_m;
@@ -93,18 +92,14 @@ pub(crate) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
 
 /// Checks that a number lies within a range.
 pub(crate) fn check(
-    what: &str,
+    what: &'static str,
     value: f64,
     range: std::ops::RangeInclusive<f64>,
 ) -> Result<(), DrawError> {
-    if range.contains(&value) {
-        Ok(())
-    } else {
-        Err(DrawError::Number { what: what.to_owned(), value })
-    }
+    if range.contains(&value) { Ok(()) } else { Err(DrawError::Number { what, value }) }
 }
 
 /// Checks a place, or a direction, that takes no room of its own.
-fn check_pair(what: &str, pair: [f64; 2]) -> Result<(), DrawError> {
+fn check_pair(what: &'static str, pair: [f64; 2]) -> Result<(), DrawError> {
     pair.into_iter().try_for_each(|value| check(what, value, -FAR_M..=FAR_M))
 }

@@ -2,8 +2,7 @@
 
 use units::Finding;
 
-/// One level's picture, before it is laid out: of coverage, of spots for the panel, or of the ways
-/// by which devices are heard. Whatever is left empty is left out.
+/// One level's picture, before it is laid out. Whatever is left empty is left out.
 #[derive(Debug, Clone, Default)]
 pub struct Picture {
     /// The plan's name.
@@ -32,10 +31,9 @@ pub struct Picture {
     pub length_unit: LengthUnit,
     /// One bold line under the subtitle; empty for none.
     pub headline: String,
-    /// What the field is, with its unit, for the legend; empty for "Margin over the floor".
+    /// What the field is, for the legend; empty for "Margin over the floor".
     pub field_title: String,
-    /// What the colours above the upper threshold, between the two and below the lower one mean,
-    /// for the colour bar; each, if empty, is the finding's own word.
+    /// What the colours of sound, thin and failing mean; each, if empty, is the finding's word.
     pub field_words: [String; 3],
     /// Places where the panel may hang.
     pub spots: Vec<SpotMark>,
@@ -45,15 +43,13 @@ pub struct Picture {
     pub outlets: Vec<[f64; 2]>,
     /// Walks and wires.
     pub lines: Vec<LineMark>,
-    /// Paths by which the power of one transmitter comes, in the order of their numbers: the first
-    /// has the number one. With any, sensors without a finding are drawn lightly, the device at the
-    /// end of the first path has a halo, and no count of findings stands in the header: `headline`
-    /// is to say whose paths these are, with level, margin, finding and chance. Give a name, a
-    /// finding and a margin to that device alone, and leave `field` empty so that the paths can be
-    /// seen. A path from another level is drawn as seen from above.
+    /// Paths by which the power of one transmitter comes, in the order of their numbers. With any,
+    /// sensors without a finding are drawn lightly, the device at the end of the first path has a
+    /// halo, and no count of findings stands in the header. Give a name, a finding and a margin to
+    /// that device alone, and leave `field` empty so that the paths can be seen.
     pub paths: Vec<PathMark>,
-    /// For readers without training, see [`printed`](crate::printed): labels hold names alone, the
-    /// field has one tone for each finding, and the digits of all marks are about equally large.
+    /// For readers without training: labels hold names alone, the field has one tone for each
+    /// finding, and the digits of all marks are about equally large.
     pub plain: bool,
 }
 
@@ -115,6 +111,23 @@ pub enum LengthUnit {
     Metres,
     /// A bar in feet, with metres beside it (1 ft = 0.3048 m exactly).
     Feet,
+}
+
+impl LengthUnit {
+    /// How many metres it has; a foot by the international definition of 1959 (from memory).
+    pub(crate) const fn metres(self) -> f64 {
+        match self {
+            Self::Metres => 1.0,
+            Self::Feet => 0.3048,
+        }
+    }
+
+    pub(crate) const fn sign(self) -> &'static str {
+        match self {
+            Self::Metres => "m",
+            Self::Feet => "ft",
+        }
+    }
 }
 
 /// What a wall or the leaf of an opening is built of, as far as a picture tells constructions
@@ -212,8 +225,7 @@ pub struct DeviceMark {
     pub finding: Option<Finding>,
     /// Its margin in dB, if it has one.
     pub margin_db: Option<f64>,
-    /// Where the repeater is through which it is heard, metres: the same as a `link` of
-    /// [`Link::OverRepeater`] to that place, which goes first if both are given.
+    /// Where the repeater is that hears it, metres: the same as [`Link::OverRepeater`] to there.
     pub via: Option<[f64; 2]>,
     /// How it is heard.
     pub link: Link,
@@ -269,7 +281,7 @@ pub struct SpotMark {
     /// Direction from the wall into the room, of any length; zero if there is none.
     pub facing: [f64; 2],
     /// Its place in the order of merit, the best being 1: drawn as a numbered pin. A spot without
-    /// one, or with one beyond [`MOST_PINS`], is drawn as a small tick.
+    /// one, or with one beyond 40, is drawn as a small tick.
     pub rank: Option<u32>,
     /// Short text beside a ranked spot. Parts that are divided by " · " may come to stand under one
     /// another.
@@ -327,8 +339,7 @@ pub struct PathMark {
     pub points: Vec<[f64; 2]>,
     /// Its part in the sum of the powers of all paths, 0 to 1.
     pub share: f64,
-    /// Whether it comes straight from the one to the other (a solid line) or by way of something
-    /// that reflects it (a broken line).
+    /// Whether it comes straight (a solid line) or by way of something that reflects it.
     pub direct: bool,
     /// What it is, for the legend, such as "off the brick-cavity wall"; empty for "direct" or
     /// "reflected".

@@ -8,6 +8,7 @@ pub(super) use explain::{comparison, pair, paths, profile};
 pub(super) use siting::{linked, spots};
 
 use crate::base::{distance, edges};
+use crate::parts::bands::Bands;
 use crate::parts::search::cross;
 use crate::{
     AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Thresholds,
@@ -53,13 +54,7 @@ fn margin_db(picture: &Picture, panel: [f64; 2], at: [f64; 2]) -> f64 {
 }
 
 fn finding(margin_db: f64) -> Finding {
-    if margin_db < THRESHOLDS.failing_below_db {
-        Finding::Failing
-    } else if margin_db < THRESHOLDS.sound_from_db {
-        Finding::Thin
-    } else {
-        Finding::Sound
-    }
+    Bands::findings(THRESHOLDS).finding(margin_db)
 }
 
 fn fill(picture: &mut Picture, panel: [f64; 2], field: (f64, [f64; 2], [f64; 2])) {

@@ -16,11 +16,8 @@ use paint::{
     draw_stroke, draw_tick,
 };
 
-/// Forecasts against readings, before they are laid out.
-///
-/// # What the caller fills in
-/// One [`ComparedSensor`] for each sensor that has a forecast or a reading, in any order: the rows
-/// are set from the weakest forecast to the strongest, sensors without one last.
+/// Forecasts against readings, before they are laid out. The rows are set from the weakest forecast
+/// to the strongest, sensors without one last.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Comparison {
     /// Title: the plan's name.

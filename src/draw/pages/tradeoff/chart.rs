@@ -5,30 +5,19 @@ use crate::base::{Canvas, DrawError, INK, Point, QUIET, Rect};
 use crate::output::drawing::Drawing;
 use crate::pages::tradeoff::paint::{Reach, classes, draw_dot, draw_limit, draw_steps, reach};
 use crate::pages::tradeoff::side::Side;
-use crate::parts::axis::{Axis, draw_grid, in_unit, sign};
+use crate::parts::axis::{Axis, draw_grid};
 use crate::parts::mark::{Mark, pin_reach, spread};
 use crate::parts::marks::draw_pin;
 use crate::parts::sketch::{MOST_HEIGHT_PX, Sketch};
 use crate::picture::{MOST_PINS, Size, check};
 
-/// What is laid off to the right.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Across {
-    /// Time of the walk.
-    Walk,
-    /// Length of the wire, for want of walks.
-    Wire,
-    /// Place in the order of chances, for want of both.
-    Order,
-}
-
 #[derive(Debug, Clone, Copy)]
 struct Dot {
-    pub at: Point,
-    pub reach: Reach,
-    pub unbeaten: bool,
+    at: Point,
+    reach: Reach,
+    unbeaten: bool,
     /// The number in its pin, if it has one.
-    pub pin: Option<u32>,
+    pin: Option<u32>,
 }
 
 /// Beaten spots nearer than this to one another, pixels at size 1, are drawn once.
@@ -53,11 +42,6 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Drawing, DrawError> {
     let spots = &tradeoff.spots;
     let any = |value: fn(&TradeoffSpot) -> Option<f64>| spots.iter().any(|s| value(s).is_some());
     let (walks, wires) = (any(|spot| spot.walk_s), any(|spot| spot.wire_m));
-    let kind = match (walks, wires) {
-        (true, _) => Across::Walk,
-        (false, true) => Across::Wire,
-        (false, false) => Across::Order,
-    };
     let shapes = walks && wires;
     let limits = classes(spots, tradeoff.wire_classes_m, unit);
 
@@ -70,21 +54,28 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Drawing, DrawError> {
     let x1 = width - edge - if beside { column + gap } else { 0.0 };
     let mut corner = [x1 + gap, y0];
     let mut front = Canvas::default();
-    let stepped = !shapes && kind != Across::Order;
+    // With three quantities a line would claim too much; with one there is none.
+    let stepped = walks != wires;
     let side = Side::new(tradeoff, shapes.then_some(limits), stepped, size);
     let most_high = if beside { side.height(size) } else { 0.0 };
     let plot =
         Rect { x0, y0, x1: x1.round(), y1: (y0 + (0.62 * (x1 - x0)).max(most_high)).round() };
     let inside = plot.grown(-INSET * size);
 
+    let length = |spot: &TradeoffSpot| spot.wire_m.map(|wire| wire / unit.metres());
     // Values across: those given, or places in the order of chances.
-    let values = laid_off(spots, kind, tradeoff);
-    let most = values.iter().flatten().copied().fold(0.0, f64::max);
-    let title = match kind {
-        Across::Walk => "Walking time from an entry to the spot, s".to_owned(),
-        Across::Wire => format!("Wire from an outlet to the spot, {}", sign(unit)),
-        Across::Order => "Spots in the order of their chance".to_owned(),
+    let (title, values): (String, Vec<Option<f64>>) = match (walks, wires) {
+        (true, _) => (
+            "Walking time from an entry to the spot, s".to_owned(),
+            spots.iter().map(|spot| spot.walk_s).collect(),
+        ),
+        (false, true) => (
+            format!("Wire from an outlet to the spot, {}", unit.sign()),
+            spots.iter().map(length).collect(),
+        ),
+        (false, false) => ("Spots in the order of their chance".to_owned(), in_order(spots)),
     };
+    let most = values.iter().flatten().copied().fold(0.0, f64::max);
     let across = Axis::linear(most, [inside.x0, inside.x1], title, 90.0 * size);
     let chances = spots.iter().map(|spot| spot.fault_chance);
     let least = chances.chain(tradeoff.keeps_below).fold(1.0, f64::min);
@@ -95,10 +86,9 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Drawing, DrawError> {
         .iter()
         .zip(&values)
         .filter_map(|(spot, value)| {
-            let length = spot.wire_m.map(|length| in_unit(length, unit));
             Some(Dot {
                 at: [across.place((*value)?), up.chance(spot.fault_chance)],
-                reach: if shapes { reach(length, limits) } else { Reach::Near },
+                reach: if shapes { reach(length(spot), limits) } else { Reach::Near },
                 unbeaten: spot.unbeaten,
                 pin: spot.rank.filter(|&rank| rank <= MOST_PINS),
             })
@@ -165,7 +155,7 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Drawing, DrawError> {
 }
 
 fn check_all(tradeoff: &Tradeoff) -> Result<(), DrawError> {
-    let within = |what: &str, value: Option<f64>, most: f64| {
+    let within = |what: &'static str, value: Option<f64>, most: f64| {
         value.map_or(Ok(()), |value| check(what, value, 0.0..=most))
     };
     for spot in &tradeoff.spots {
@@ -178,27 +168,15 @@ fn check_all(tradeoff: &Tradeoff) -> Result<(), DrawError> {
     lengths.into_iter().try_for_each(|length| within("a class of wires", Some(length), 1e9))
 }
 
-/// The value of each spot along the lower axis.
-fn laid_off(spots: &[TradeoffSpot], kind: Across, tradeoff: &Tradeoff) -> Vec<Option<f64>> {
-    match kind {
-        Across::Walk => spots.iter().map(|spot| spot.walk_s).collect(),
-        Across::Wire => spots
-            .iter()
-            .map(|spot| spot.wire_m.map(|wire| in_unit(wire, tradeoff.length_unit)))
-            .collect(),
-        Across::Order => {
-            let mut order: Vec<usize> = (0..spots.len()).collect();
-            order.sort_by(|&one, &other| {
-                let chance = |index: usize| spots[index].fault_chance;
-                chance(one).total_cmp(&chance(other))
-            });
-            let mut places = vec![None; spots.len()];
-            for (place, index) in order.into_iter().enumerate() {
-                places[index] = Some(place as f64 + 1.0);
-            }
-            places
-        }
+/// The place of each spot in the order of chances.
+fn in_order(spots: &[TradeoffSpot]) -> Vec<Option<f64>> {
+    let mut order: Vec<usize> = (0..spots.len()).collect();
+    order.sort_by(|&one, &other| spots[one].fault_chance.total_cmp(&spots[other].fault_chance));
+    let mut places = vec![None; spots.len()];
+    for (place, index) in order.into_iter().enumerate() {
+        places[index] = Some(place as f64 + 1.0);
     }
+    places
 }
 
 /// Pins of the ranked spots; their heads keep off one another and off the spots themselves.

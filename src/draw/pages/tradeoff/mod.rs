@@ -2,9 +2,8 @@
 //! of a supervision fault, with the wire as the mark's shape.
 //!
 //! A spot that no other beats is filled; the rest are small and hollow. Ranked spots carry the same
-//! pins as on the map. No line joins the filled marks while the wire is a third quantity: such a
-//! line would claim that nothing lies beyond it, which only holds for two quantities. With two, the
-//! steps beyond which no spot lies are drawn.
+//! pins as on the map. With two quantities, the steps beyond which no spot lies are drawn; while the
+//! wire is a third, such a line would claim too much.
 
 mod chart;
 mod paint;

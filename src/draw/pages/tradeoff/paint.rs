@@ -2,7 +2,6 @@
 
 use crate::base::{ACCENT, Canvas, FRAME, INK, Ink, PAPER, Point, QUIET, Rect, hatch};
 use crate::pages::tradeoff::TradeoffSpot;
-use crate::parts::axis::in_unit;
 use crate::picture::LengthUnit;
 
 /// How long a wire is.
@@ -23,13 +22,13 @@ pub(crate) fn classes(
     unit: LengthUnit,
 ) -> [f64; 2] {
     if let Some(given) = given_m {
-        return given.map(|length| in_unit(length, unit));
+        return given.map(|length| length / unit.metres());
     }
     let mut lengths: Vec<f64> = spots.iter().filter_map(|spot| spot.wire_m).collect();
     lengths.sort_by(f64::total_cmp);
     let third = |count: usize| {
         let length = lengths.get(count * lengths.len() / 3).copied();
-        in_unit(length.unwrap_or_default(), unit).round().max(1.0)
+        (length.unwrap_or_default() / unit.metres()).round().max(1.0)
     };
     let low = third(1);
     [low, third(2).max(low + 1.0)]

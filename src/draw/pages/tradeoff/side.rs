@@ -3,7 +3,7 @@
 use super::{Tradeoff, TradeoffSpot};
 use crate::base::{Align, Canvas, FRAME, INK, Point, QUIET, Rect, Type, level_line};
 use crate::pages::tradeoff::paint::{Reach, draw_dot, draw_limit, draw_steps, reach};
-use crate::parts::axis::{in_unit, percent, sign};
+use crate::parts::axis::percent;
 use crate::parts::legend::{self, Block, Rows};
 use crate::parts::mark::{Mark, pin_reach};
 use crate::parts::marks::draw_pin;
@@ -67,7 +67,7 @@ impl Side {
         });
         let mut wires = none();
         if let Some(limits) = shapes {
-            let sign = sign(tradeoff.length_unit);
+            let sign = tradeoff.length_unit.sign();
             let [near, middle] = limits.map(|limit| {
                 let digits = usize::from(limit.fract().abs() > 1e-9);
                 format!("{limit:.digits$}")
@@ -78,7 +78,7 @@ impl Side {
                 (Reach::Far, format!("over {middle} {sign}")),
                 (Reach::Untold, "no wire reaches it".to_owned()),
             ] {
-                let length = |wire: f64| in_unit(wire, tradeoff.length_unit);
+                let length = |wire: f64| wire / tradeoff.length_unit.metres();
                 let mut lengths = tradeoff.spots.iter().map(|spot| spot.wire_m.map(length));
                 let occurs = lengths.any(|length| reach(length, limits) == class);
                 wires.add(occurs, LOW, &text, move |pen, [x, y], size| {
@@ -160,10 +160,10 @@ fn table(tradeoff: &Tradeoff) -> Vec<Vec<String>> {
         let shown = cells.into_iter().zip([true, walks, true, wires]);
         shown.filter_map(|(cell, shown)| shown.then_some(cell)).collect()
     };
-    let wire = format!("wire, {}", sign(unit));
+    let wire = format!("wire, {}", unit.sign());
     let mut rows = vec![row(["Spot".into(), "walk, s".into(), "chance".into(), wire])];
     rows.extend(ranked.iter().map(|(rank, spot)| {
-        let wire = number(spot.wire_m.map(|wire| in_unit(wire, unit)));
+        let wire = number(spot.wire_m.map(|wire| wire / unit.metres()));
         row([rank.to_string(), number(spot.walk_s), percent(spot.fault_chance), wire])
     }));
     if left_out > 0 {
