@@ -35,7 +35,7 @@ mod picture;
 mod tests;
 
 pub use base::error::DrawError;
-pub use output::drawing::Drawing;
+pub use output::Drawing;
 pub use pages::compare::{ComparedSensor, Comparison, ReadLevel};
 pub use pages::page::{Layout, layout};
 pub use pages::pair::Pair;

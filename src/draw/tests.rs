@@ -127,17 +127,6 @@ fn a_house_needs_no_key() {
 }
 
 #[test]
-fn the_png_is_whole_and_of_the_size_asked_for() {
-    let drawing = drawn(&house());
-    let bytes = drawing.png().expect("a PNG");
-    assert!(bytes.starts_with(b"\x89PNG\r\n\x1a\n") && bytes.ends_with(b"IEND\xaeB`\x82"));
-    let number =
-        |at: usize| u32::from_be_bytes([bytes[at], bytes[at + 1], bytes[at + 2], bytes[at + 3]]);
-    assert_eq!((number(16), number(20)), drawing.size_px());
-    assert_eq!(number(16), 1600);
-}
-
-#[test]
 fn the_svg_is_small_escaped_and_names_every_sensor() {
     let picture = house();
     let text = drawn(&picture).svg().expect("an SVG");

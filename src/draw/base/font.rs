@@ -181,6 +181,12 @@ pub(crate) fn clean(text: &str) -> String {
     shown.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// Texts with a divider between them, those left out that are empty.
+pub(crate) fn joined<const N: usize>(texts: [String; N], divider: &str) -> String {
+    let texts: Vec<String> = texts.into_iter().filter(|text| !text.is_empty()).collect();
+    texts.join(divider)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

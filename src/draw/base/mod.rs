@@ -8,7 +8,7 @@ pub(crate) mod ink;
 
 pub(crate) use canvas::{Canvas, Shape};
 pub(crate) use error::DrawError;
-pub(crate) use font::{Align, CAPITALS_PER_EM, Type, clean};
+pub(crate) use font::{Align, CAPITALS_PER_EM, Type, clean, joined};
 pub(crate) use geometry::*;
 pub(crate) use ink::{
     ACCENT, CONCRETE, DIRECT, FRAME, INK, Ink, MASONRY, PAPER, PARTITION, QUIET, REFLECTED, TIMBER,

@@ -1,7 +1,7 @@
 //! Where everything goes on the picture of a plan.
 
 use crate::base::{Canvas, DrawError, FRAME, INK, Rect, View};
-use crate::output::drawing::Drawing;
+use crate::output::Drawing;
 use crate::parts::bands::Bands;
 use crate::parts::bar::{SAMPLE, draw_bar};
 use crate::parts::field::{self, Shapes};

@@ -1,7 +1,7 @@
 //! Two pictures of one level side by side, in the same colours and at the same scale.
 
 use crate::base::{Canvas, DrawError, INK, Rect, Type, View, clean};
-use crate::output::drawing::Drawing;
+use crate::output::Drawing;
 use crate::pages::page::{Layout, on_plan};
 use crate::parts::bands::Bands;
 use crate::parts::bar::{SAMPLE, draw_bar};
@@ -51,7 +51,7 @@ impl Pair {
         let extent = extent(left)?.union(&extent(right)?);
         let mut sketch = Sketch::new(size)?;
         let (size, edge) = (sketch.size, sketch.edge);
-        let y = sketch.open(&[&self.title], &self.subtitle, &self.headline);
+        let y = sketch.open(&self.title, &self.subtitle, &self.headline);
         let thresholds = left.thresholds;
         let fields = self.pictures.iter().filter_map(|one| one.field.as_ref());
         let bands = Bands::new(fields, thresholds);

@@ -2,7 +2,7 @@
 
 use crate::base::font;
 use crate::base::{Canvas, DrawError, FRAME, INK, Point, Rect, Type, View, clean, hatch};
-use crate::output::drawing::Drawing;
+use crate::output::Drawing;
 use crate::pages::page::{Layout, on_plan};
 use crate::parts::areas::Hatching;
 use crate::parts::bands::Bands;

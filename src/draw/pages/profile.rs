@@ -3,7 +3,7 @@
 use crate::base::{
     Canvas, DIRECT, DrawError, FRAME, INK, PAPER, Point, Rect, Type, clean, level_line,
 };
-use crate::output::drawing::Drawing;
+use crate::output::Drawing;
 use crate::parts::axis::{Axis, dbm, draw_grid, figure};
 use crate::parts::decibels::level;
 use crate::parts::sketch::{Entries, Sketch};
@@ -109,7 +109,7 @@ impl Profile {
         self.check()?;
         let mut sketch = Sketch::new(size)?;
         let size = sketch.size;
-        let y = sketch.open(&[&self.title], &self.subtitle, &self.headline);
+        let y = sketch.open(&self.title, &self.subtitle, &self.headline);
         let y = sketch.legend(&self.entries(), y + 12.0 * size);
 
         // The title of the scale of levels stands wholly beside the plot, where no wall's label

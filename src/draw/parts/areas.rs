@@ -44,16 +44,11 @@ pub(crate) fn draw_roam(canvas: &mut Canvas, corners: &[Point], size: f64) {
 }
 
 pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View) {
-    let size = view.size;
-    for (areas, obstacles) in [(&picture.roams, false), (&picture.obstacles, true)] {
+    type Draw = fn(&mut Canvas, &[Point], f64);
+    let kinds: [(_, Draw); 2] = [(&picture.roams, draw_roam), (&picture.obstacles, draw_obstacle)];
+    for (areas, draw) in kinds {
         for area in areas.iter().filter(|area| area.outline.len() > 2) {
-            let corners: Vec<Point> =
-                area.outline.iter().map(|&corner| view.place(corner)).collect();
-            if obstacles {
-                draw_obstacle(canvas, &corners, size);
-            } else {
-                draw_roam(canvas, &corners, size);
-            }
+            draw(canvas, &view.places(&area.outline), view.size);
         }
     }
 }

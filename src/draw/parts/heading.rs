@@ -1,6 +1,6 @@
 //! The header of a plan: title, link and spot, and the findings in one line.
 
-use crate::base::{INK, PAPER, Rect, Type, clean};
+use crate::base::{INK, PAPER, Rect, Type, clean, joined};
 use crate::parts::decibels::margin;
 use crate::parts::mark;
 use crate::parts::sketch::Sketch;
@@ -8,8 +8,8 @@ use crate::picture::{DeviceKind, Finding, Picture};
 
 /// Sets the header's text and returns where the plan may begin.
 pub(crate) fn header(sketch: &mut Sketch, picture: &Picture) -> f64 {
-    let title = [picture.title.as_str(), &picture.level_name];
-    let mut y = sketch.open(&title, &picture.subtitle, &picture.headline);
+    let title = [&picture.title, &picture.level_name].map(|part| clean(part));
+    let mut y = sketch.open(&joined(title, " · "), &picture.subtitle, &picture.headline);
     let (size, edge) = (sketch.size, sketch.edge);
     let count = |finding| picture.count(finding);
     let all = picture.devices.iter().filter(|device| device.finding.is_some()).count();
@@ -55,11 +55,8 @@ fn failing_names(picture: &Picture, start: &str, kind: Type, width: f64) -> Stri
             let tag = if device.kind == DeviceKind::Sensor { tag } else { String::new() };
             let name = kind.fit(&clean(&device.name), 15.0 * kind.em);
             let margin = device.margin_db.map(|value| margin(value, picture.thresholds));
-            let margin = margin.map(|margin| format!("({margin})")).unwrap_or_default();
-            let words = [tag, name, margin];
-            let words: Vec<&str> =
-                words.iter().map(String::as_str).filter(|word| !word.is_empty()).collect();
-            words.join(" ")
+            let margin = margin.map_or_else(String::new, |margin| format!("({margin})"));
+            joined([tag, name, margin], " ")
         })
         .collect();
     let line = |shown: usize| {

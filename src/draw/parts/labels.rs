@@ -193,8 +193,7 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
         }
     }
     for area in &picture.obstacles {
-        let corners: Vec<Point> = area.outline.iter().map(|&corner| view.place(corner)).collect();
-        for line in hatch(&[corners], 3.0 * view.size, true) {
+        for line in hatch(&[view.places(&area.outline)], 3.0 * view.size, true) {
             let length = length(&line);
             for step in 0..=(length / 3.0).clamp(0.0, 4000.0) as u32 {
                 let share = (f64::from(step) * 3.0 / length.max(3.0)).min(1.0);

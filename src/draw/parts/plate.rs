@@ -1,6 +1,6 @@
 //! What labels say, and the plates that they are set on.
 
-use crate::base::{CAPITALS_PER_EM, Canvas, INK, Ink, PAPER, QUIET, Rect, Type, clean};
+use crate::base::{CAPITALS_PER_EM, Canvas, INK, Ink, PAPER, QUIET, Rect, Type, clean, joined};
 use crate::parts::decibels::margin;
 use crate::parts::links;
 use crate::picture::{DeviceKind, DeviceMark, Finding, Thresholds};
@@ -83,16 +83,12 @@ pub(crate) fn name(device: &DeviceMark) -> String {
 
 /// Finding, margin and link in words; empty if there is none.
 pub(crate) fn verdict(device: &DeviceMark, thresholds: Thresholds) -> String {
-    let word = device.finding.map(|finding| match finding {
-        Finding::Failing => "FAILING",
-        other => other.word(),
-    });
-    let margin = device.margin_db.map(|value| margin(value, thresholds));
-    let verdict =
-        [word.map(str::to_owned), margin].into_iter().flatten().collect::<Vec<_>>().join(" ");
-    let parts = [verdict, links::words(device)];
-    let parts: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
-    parts.join(" · ")
+    let word = match device.finding {
+        Some(Finding::Failing) => "FAILING",
+        finding => finding.map_or("", Finding::word),
+    };
+    let margin = device.margin_db.map(|value| margin(value, thresholds)).unwrap_or_default();
+    joined([joined([word.to_owned(), margin], " "), links::words(device)], " · ")
 }
 
 /// The forms that the label of a ranked spot may take: its parts in one line, in two, each in its

@@ -2,7 +2,7 @@
 
 use crate::base::font;
 use crate::base::{Canvas, DrawError, INK, Ink, Point, QUIET, Rect, Type, clean};
-use crate::output::drawing::Drawing;
+use crate::output::Drawing;
 use crate::picture::Size;
 
 /// A page of which the height is not settled yet.
@@ -44,17 +44,15 @@ impl Sketch {
         self.width - 2.0 * self.edge
     }
 
-    /// Sets title, subtitle and headline; returns where they end. `title` is in parts, of which
-    /// empty ones are left out.
-    pub fn open(&mut self, title: &[&str], subtitle: &str, headline: &str) -> f64 {
+    /// Sets title, subtitle and headline; returns where they end.
+    pub fn open(&mut self, title: &str, subtitle: &str, headline: &str) -> f64 {
         let (size, edge, room) = (self.size, self.edge, self.room());
         let mut y = edge;
-        let title: Vec<String> = title.iter().map(|part| clean(part)).collect();
-        let title: Vec<String> = title.into_iter().filter(|part| !part.is_empty()).collect();
+        let title = clean(title);
         if !title.is_empty() {
             let kind = Type::bold(27.0 * size);
             y += 26.0 * size;
-            self.pen.write(&kind.fit(&title.join(" · "), room), [edge, y], kind, INK);
+            self.pen.write(&kind.fit(&title, room), [edge, y], kind, INK);
             y += 6.0 * size;
         }
         for (text, kind, high, ink) in [

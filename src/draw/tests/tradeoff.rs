@@ -5,44 +5,21 @@ use crate::base::{ACCENT, Shape};
 use crate::tradeoff::{Tradeoff, TradeoffSpot, layout};
 use crate::*;
 
-/// Invented spots, spread without chance: a walk, a chance and a wire that pull against one
-/// another.
+/// Invented spots, spread without chance; every fifteenth is beaten by none, the first five of those
+/// are ranked.
 fn spots(count: usize) -> Vec<TradeoffSpot> {
-    let mut spots: Vec<TradeoffSpot> = (0..count)
-        .map(|index| {
-            let turn = |by: f64| (index as f64 * by).fract();
-            let (one, other, third) = (turn(0.618_034), turn(0.754_878), turn(0.569_84));
-            TradeoffSpot {
-                walk_s: Some(4.0 + 16.0 * one * (0.4 + 0.6 * third)),
-                fault_chance: 10_f64.powf(-4.6 + 4.6 * (0.75 * other + 0.25 * (1.0 - one))),
-                wire_m: Some(0.6 + 14.0 * third),
-                rank: None,
-                unbeaten: false,
-            }
-        })
-        .collect();
-    let beats = |one: &TradeoffSpot, other: &TradeoffSpot| {
-        one.walk_s <= other.walk_s
-            && one.fault_chance <= other.fault_chance
-            && one.wire_m <= other.wire_m
-            && one != other
+    let spot = |index: usize| {
+        let [one, other, third] =
+            [0.618_034, 0.754_878, 0.569_84].map(|by| (index as f64 * by).fract());
+        TradeoffSpot {
+            walk_s: Some(4.0 + 16.0 * one * (0.4 + 0.6 * third)),
+            fault_chance: 10_f64.powf(-4.6 + 4.6 * (0.75 * other + 0.25 * (1.0 - one))),
+            wire_m: Some(0.6 + 14.0 * third),
+            rank: [0, 15, 30, 45, 60].iter().position(|own| *own == index).map(|at| at as u32 + 1),
+            unbeaten: index % 15 == 0,
+        }
     };
-    let all = spots.clone();
-    for spot in &mut spots {
-        spot.unbeaten = !all.iter().any(|other| beats(other, spot));
-    }
-    let mut best: Vec<usize> = (0..count).filter(|&index| spots[index].unbeaten).collect();
-    best.sort_by(|&one, &other| {
-        let merit = |index: usize| {
-            let spot: &TradeoffSpot = &spots[index];
-            spot.fault_chance.log10() + spot.walk_s.unwrap_or(0.0) / 6.0
-        };
-        merit(one).total_cmp(&merit(other))
-    });
-    for (rank, index) in best.into_iter().take(5).enumerate() {
-        spots[index].rank = Some(rank as u32 + 1);
-    }
-    spots
+    (0..count).map(spot).collect()
 }
 
 pub(super) fn house(count: usize) -> Tradeoff {

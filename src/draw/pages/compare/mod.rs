@@ -6,7 +6,7 @@ use crate::base::{
     Align, CAPITALS_PER_EM, Canvas, DrawError, FRAME, INK, Ink, PAPER, Point, QUIET, Rect, Type,
     clean,
 };
-use crate::output::drawing::Drawing;
+use crate::output::Drawing;
 use crate::pages::profile::{Likely, MOST_DBM};
 use crate::parts::axis::{Axis, dbm, draw_grid};
 use crate::parts::sketch::{Entries, Sketch};
@@ -110,7 +110,7 @@ impl Comparison {
         self.check()?;
         let mut sketch = Sketch::new(size)?;
         let size = sketch.size;
-        let y = sketch.open(&[&self.title], &self.subtitle, &self.headline);
+        let y = sketch.open(&self.title, &self.subtitle, &self.headline);
         let y = sketch.legend(&self.entries(), y + 12.0 * size);
         let needed = self.one_needed();
 

@@ -2,7 +2,7 @@
 
 use super::{Tradeoff, TradeoffSpot};
 use crate::base::{Canvas, DrawError, INK, Point, QUIET, Rect};
-use crate::output::drawing::Drawing;
+use crate::output::Drawing;
 use crate::pages::tradeoff::paint::{Reach, classes, draw_dot, draw_limit, draw_steps, reach};
 use crate::pages::tradeoff::side::Side;
 use crate::parts::axis::{Axis, draw_grid};
@@ -45,7 +45,7 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Drawing, DrawError> {
     let shapes = walks && wires;
     let limits = classes(spots, tradeoff.wire_classes_m, unit);
 
-    let head = sketch.open(&[&tradeoff.title], &tradeoff.subtitle, &tradeoff.headline);
+    let head = sketch.open(&tradeoff.title, &tradeoff.subtitle, &tradeoff.headline);
     let beside = width >= 1000.0;
     let column = 330.0 * size;
     let gap = 30.0 * size;
