@@ -25,12 +25,14 @@ impl Likely {
     pub(crate) fn check(&self, what: &'static str) -> Result<(), DrawError> {
         [self.level_dbm, self.low_dbm, self.high_dbm]
             .into_iter()
-            .try_for_each(|value| check(what, value, -MOST_DBM..=MOST_DBM))
+            .try_for_each(|level| check_level(what, level))
     }
 }
 
-/// No level is stronger or weaker than this, dBm: it only keeps sums in range.
-pub(crate) const MOST_DBM: f64 = 1000.0;
+/// Checks that a level lies within 1000 dBm of 0, which keeps sums in range.
+pub(crate) fn check_level(what: &'static str, level_dbm: f64) -> Result<(), DrawError> {
+    check(what, level_dbm, -1000.0..=1000.0)
+}
 
 /// Level against distance, before it is laid out. Whatever is left empty is left out.
 ///
@@ -167,11 +169,10 @@ impl Profile {
 
     fn check(&self) -> Result<(), DrawError> {
         let distance = |what: &'static str, metres: f64| check(what, metres, 0.0..=1e6);
-        let level = |what: &'static str, dbm: f64| check(what, dbm, -MOST_DBM..=MOST_DBM);
         for &[metres, dbm] in self.together.iter().chain(&self.direct) {
             distance("a distance on a profile", metres)?;
             if dbm.is_finite() {
-                level("a level on a profile", dbm)?;
+                check_level("a level on a profile", dbm)?;
             }
         }
         for wall in &self.walls {
@@ -179,9 +180,7 @@ impl Profile {
             check("a wall's thickness", wall.thickness_m, 0.0..=1e4)?;
             check("a wall's loss", wall.loss_db, -1e4..=1e4)?;
         }
-        if let Some(needed) = self.needed_dbm {
-            level("the level needed", needed)?;
-        }
+        self.needed_dbm.map_or(Ok(()), |needed| check_level("the level needed", needed))?;
         if let Some(sensor) = &self.sensor {
             distance("a sensor's distance", sensor.distance_m)?;
             sensor.level.check("a sensor's level")?;

@@ -3,7 +3,7 @@
 use crate::base::{Point, Rect, distance};
 use crate::picture::{DeviceKind, Finding, Picture};
 
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct Mark {
     /// Where the mark is drawn.
     pub centre: Point,
@@ -43,18 +43,8 @@ impl Mark {
         kind: DeviceKind,
         finding: Option<Finding>,
     ) -> Self {
-        Self {
-            centre: spot,
-            spot,
-            radius,
-            tag,
-            kind,
-            finding,
-            rank: None,
-            faint: false,
-            badge: None,
-            scale: 1.0,
-        }
+        let centre = spot;
+        Self { centre, spot, radius, tag, kind, finding, scale: 1.0, ..Self::default() }
     }
 
     /// The sample of a kind and a finding.

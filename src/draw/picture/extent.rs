@@ -81,13 +81,9 @@ pub(crate) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
     let thresholds = picture.thresholds;
     check("the failing threshold", thresholds.failing_below_db, -1e4..=1e4)?;
     check("the sound threshold", thresholds.sound_from_db, thresholds.failing_below_db..=1e4)?;
-    let mut rect = Rect::round(corners);
-    let (wider, higher) = ((1.0 - rect.width()).max(0.0), (1.0 - rect.height()).max(0.0));
-    rect.x0 -= wider / 2.0;
-    rect.x1 += wider / 2.0;
-    rect.y0 -= higher / 2.0;
-    rect.y1 += higher / 2.0;
-    Ok(rect)
+    let Rect { x0, y0, x1, y1 } = Rect::round(corners);
+    let [wider, higher] = [x1 - x0, y1 - y0].map(|side| (1.0 - side).max(0.0) / 2.0);
+    Ok(Rect { x0: x0 - wider, y0: y0 - higher, x1: x1 + wider, y1: y1 + higher })
 }
 
 /// Checks that a number lies within a range.

@@ -19,15 +19,10 @@ fn place_of(drawing: &Drawing, words: &str) -> Rect {
 fn every_path_is_labelled_and_listed_with_its_share() {
     let picture = paths(16, 6);
     let labels = laid_out(&picture, 1600).labels.placed;
-    let wanted = [
-        "share of the power",
-        "direct",
-        "off glass screen",
-        "−3.3 dB",
-        "−22.3 dB",
-        "17 Garage motion: level −97.4 dBm",
-    ];
-    let said = check_says(&drawn(&picture), &wanted);
+    let wanted = "\
+        share of the power | direct | off glass screen | −3.3 dB | −22.3 dB | 17 \
+        Garage motion: level −97.4 dBm";
+    let said = check_says(&drawn(&picture), wanted);
     assert_eq!(picture.paths.len(), 6);
     for index in 0..picture.paths.len() {
         assert!(labels.iter().any(|label| label.of == LabelOf::Path(index)), "path {index}");
@@ -61,19 +56,14 @@ fn no_words_collide_on_a_profile() {
 #[test]
 fn a_profile_has_units_and_names_its_walls() {
     let drawing = profile(4, 8.4, LengthUnit::Metres).layout(Size::default());
-    let wanted = [
-        "Level, dBm",
-        "Distance from the listener, m",
-        "needed −99.5 dBm",
-        "−22 dB foil-faced board on studs",
-        "all paths together",
-        "direct path alone",
-        "nine in ten between",
-    ];
-    check_says(&drawing.expect("a layout"), &wanted);
+    let wanted = "\
+        Level, dBm | Distance from the listener, m | needed −99.5 dBm | −22 dB \
+        foil-faced board on studs | all paths together | direct path alone | nine in \
+        ten between";
+    check_says(&drawing.expect("a layout"), wanted);
     let drawing = profile(14, 31.0, LengthUnit::Feet).layout(Size::default());
-    let wanted = ["Distance from the listener, ft", "14: −9.4 dB brick cavity, 250 mm"];
-    check_says(&drawing.expect("a layout"), &wanted);
+    let wanted = "Distance from the listener, ft | 14: −9.4 dB brick cavity, 250 mm";
+    check_says(&drawing.expect("a layout"), wanted);
 }
 
 #[test]
@@ -103,19 +93,12 @@ fn rows_run_from_the_weakest_up_and_say_what_was_read() {
         .map(|sensor| place_of(&drawing, &sensor.number.unwrap_or(0).to_string()).y0)
         .collect();
     assert!(heights.windows(2).all(|pair| pair[0] < pair[1]), "{heights:?}");
-    let wanted = [
-        "50 readings",
-        "never heard, 6 missed",
-        "not read",
-        "3 readings, 1 missed",
-        "too weak as built",
-        "weak transmitter or battery?",
-        "needed −99.5 dBm",
-        "Level at the listener, dBm",
-        "reading in bars or per cent: somewhere between",
-        "missed check-ins",
-    ];
-    check_says(&drawing, &wanted);
+    let wanted = "\
+        50 readings | never heard, 6 missed | not read | 3 readings, 1 missed | too \
+        weak as built | weak transmitter or battery? | needed −99.5 dBm | Level at \
+        the listener, dBm | reading in bars or per cent: somewhere between | missed \
+        check-ins";
+    check_says(&drawing, wanted);
     assert!(!drawing.svg().expect("an SVG").contains("<script"));
 }
 

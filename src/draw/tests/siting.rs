@@ -37,25 +37,13 @@ fn labels_keep_off_badges_outlets_and_the_tips_of_pins() {
 #[test]
 fn the_map_says_what_everything_is_with_units() {
     let picture = spots();
-    let wanted = [
-        "Worst margin over all devices if the",
-        "panel hung there, dB over the floor",
-        "+13 dB",
-        "worst is failing",
-        "first of the ranked spots",
-        "the panel may not hang here:",
-        "metal near",
-        "over an",
-        "within reach of a way in",
-        "power outlet",
-        "walk from an entry to the spot",
-        "wire from an outlet to the spot",
-        "panel, where the plan has it now",
-        "entry door",
-        "2 m",
-        "m wire",
-    ];
-    let said = check_says(&drawn(&picture), &wanted);
+    let wanted = "\
+        Worst margin over all devices if the | panel hung there, dB over the floor | \
+        +13 dB | worst is failing | first of the ranked spots | the panel may not \
+        hang here: | metal near | over an | within reach of a way in | power outlet \
+        | walk from an entry to the spot | wire from an outlet to the spot | panel, \
+        where the plan has it now | entry door | 2 m | m wire";
+    let said = check_says(&drawn(&picture), wanted);
     // A ranked spot's number stands in its pin, once; those of the first two in the legend, too.
     for rank in 1..=5_u32 {
         let sensors = picture.devices.iter();
@@ -102,18 +90,11 @@ fn links_end_at_marks_and_say_what_they_are() {
         marks.filter(|mark| mark.badge == Some(badge)).count()
     };
     assert_eq!((badges(Badge::New), badges(Badge::NotHeard)), (2, 1));
-    let wanted = [
-        "heard by the panel directly",
-        "heard through the repeater",
-        "from a repeater onward",
-        "the other end is on another level",
-        "nothing hears it",
-        "not there yet",
-        "to Upstairs",
-        "not heard",
-        "new",
-    ];
-    check_says(&drawn(&picture), &wanted);
+    let wanted = "\
+        heard by the panel directly | heard through the repeater | from a repeater \
+        onward | the other end is on another level | nothing hears it | not there \
+        yet | to Upstairs | not heard | new";
+    check_says(&drawn(&picture), wanted);
 }
 
 #[test]

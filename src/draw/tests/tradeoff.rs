@@ -51,18 +51,10 @@ fn no_words_collide_on_a_chart() {
 
 #[test]
 fn axes_and_legend_carry_units_and_every_ranked_spot_its_number() {
-    let wanted = [
-        "spot, s",
-        "Chance of any supervision fault in a year",
-        "100 %",
-        "0.01 %",
-        "wire, m",
-        "up to",
-        "no other spot beats it",
-        "below the line",
-        "walk-test",
-    ];
-    let said = check_says(&drawn(&house(300)), &wanted);
+    let wanted = "\
+        spot, s | Chance of any supervision fault in a year | 100 % | 0.01 % | wire, \
+        m | up to | no other spot beats it | below the line | walk-test";
+    let said = check_says(&drawn(&house(300)), wanted);
     for rank in 1..=5 {
         // In its pin and in the table; 2 also in the legend.
         assert!(said.matches(&format!("\n{rank}\n")).count() >= 2);
@@ -87,7 +79,7 @@ fn ten_thousand_spots_are_thinned_and_all_unbeaten_ones_drawn() {
     };
     assert!(own(&few) > unbeaten);
     assert_eq!(own(&drawing.canvas.shapes), own(&few));
-    check_says(&drawing, &["one is drawn"]);
+    check_says(&drawing, "one is drawn");
     assert!(drawing.svg().expect("an SVG").len() < 1_000_000);
 }
 
@@ -100,12 +92,18 @@ fn what_is_lacking_is_said_and_the_rest_is_used() {
     };
     let steps = "no spot lies below and left of this";
     // Two quantities: steps are drawn.
-    check_says(&with(|_, spot| spot.wire_m = None), &["no outlet", steps]);
-    check_says(&with(|_, spot| spot.walk_s = None), &["no entry", "Wire from an outlet", steps]);
+    check_says(
+        &with(|_, spot| spot.wire_m = None),
+        "no outlet | no spot lies below and left of this",
+    );
+    check_says(
+        &with(|_, spot| spot.walk_s = None),
+        "no entry | Wire from an outlet | no spot lies below and left of this",
+    );
     let neither = with(|_, spot| (spot.walk_s, spot.wire_m) = (None, None));
-    check_says(&neither, &["no entry", "no outlet", "in the order of"]);
+    check_says(&neither, "no entry | no outlet | in the order of");
     let some = with(|index, spot| spot.walk_s = spot.walk_s.filter(|_| index != 7));
-    let said = check_says(&some, &["Left out: 1"]);
+    let said = check_says(&some, "Left out: 1");
     assert!(!said.contains(steps), "three quantities: no line");
 }
 

@@ -7,7 +7,7 @@ use crate::base::{
     clean,
 };
 use crate::output::Drawing;
-use crate::pages::profile::{Likely, MOST_DBM};
+use crate::pages::profile::{Likely, check_level};
 use crate::parts::axis::{Axis, dbm, draw_grid};
 use crate::parts::sketch::{Entries, Sketch};
 use crate::picture::{Size, check};
@@ -184,18 +184,15 @@ impl Comparison {
     }
 
     fn check(&self) -> Result<(), DrawError> {
-        let level = |dbm: f64| check("a level read", dbm, -MOST_DBM..=MOST_DBM);
         for sensor in &self.sensors {
-            for likely in [&sensor.before, &sensor.after].into_iter().flatten() {
+            for likely in sensor.before.iter().chain(&sensor.after) {
                 likely.check("a sensor's forecast")?;
             }
-            if let Some(needed) = sensor.needed_dbm {
-                check("the level needed", needed, -MOST_DBM..=MOST_DBM)?;
-            }
+            sensor.needed_dbm.map_or(Ok(()), |needed| check_level("the level needed", needed))?;
             for reading in &sensor.readings {
-                reading.levels().try_for_each(level)?;
+                reading.levels().try_for_each(|level| check_level("a level read", level))?;
                 if let ReadLevel::At { spread_db, .. } = *reading {
-                    check("the spread of a reading", spread_db, 0.0..=MOST_DBM)?;
+                    check("the spread of a reading", spread_db, 0.0..=1000.0)?;
                 }
             }
         }
@@ -217,7 +214,7 @@ impl Comparison {
             ends = Some([low.min(dbm), high.max(dbm)]);
         };
         for sensor in &self.sensors {
-            for likely in [&sensor.before, &sensor.after].into_iter().flatten() {
+            for likely in sensor.before.iter().chain(&sensor.after) {
                 // A very wide bar runs out of the chart rather than making it useless.
                 hold(likely.level_dbm);
                 hold(likely.low_dbm.max(likely.level_dbm - 40.0));
