@@ -1,13 +1,13 @@
 //! The plan alone, for paper, and the key to it: digits and names have a size in points, as printed.
 
 use crate::base::font;
-use crate::base::{Canvas, DrawError, FRAME, INK, Point, Rect, Type, View, clean, hatch};
+use crate::base::{Canvas, DrawError, FRAME, INK, Point, Rect, Type, View, clean};
 use crate::output::Drawing;
 use crate::pages::page::{Layout, on_plan};
 use crate::parts::areas::Hatching;
 use crate::parts::bands::Bands;
 use crate::parts::labels::PLAIN_EM;
-use crate::parts::links::{self, Style};
+use crate::parts::links::{Style, draw_link};
 use crate::parts::mark::{self, Mark, plain_scale};
 use crate::parts::marks::draw_mark;
 use crate::picture::{DeviceKind, Finding, Picture, Thresholds, extent};
@@ -77,12 +77,8 @@ pub fn printed(picture: &Picture, print: Print) -> Result<Layout, DrawError> {
         };
     }
     let scale = (width / shown.width()).min(height / shown.height());
-    let plan = Rect {
-        x0: 0.0,
-        y0: 0.0,
-        x1: (shown.width() * scale).floor(),
-        y1: (shown.height() * scale).floor(),
-    };
+    let sides = [shown.width(), shown.height()].map(|side| (side * scale).floor());
+    let plan = Rect::round([[0.0; 2], sides]);
     let view = View::new(&plan, shown.middle(), scale, size);
     let bands = if picture.plain {
         Bands::findings(picture.thresholds)
@@ -152,47 +148,36 @@ pub fn print_key(entries: &[KeyEntry], print: Print) -> Result<Drawing, DrawErro
 fn draw_sample(canvas: &mut Canvas, sample: KeySample, centre: Point, size: f64) {
     let rect = Rect::around(centre, SAMPLE * size, (ROW - 4.0) * size);
     let line = [[rect.x0, centre[1]], [rect.x1, centre[1]]];
+    let device = |canvas: &mut Canvas, kind: DeviceKind, finding: Option<Finding>| {
+        // Room is left round the mark for the ground to be seen.
+        let scale = 0.8 * plain_scale(kind, finding);
+        draw_mark(canvas, &Mark::sample(centre, kind, finding, scale, size), size);
+    };
     match sample {
         KeySample::Finding(finding) => {
             draw_ground(canvas, finding, rect, size);
-            draw_device(canvas, DeviceKind::Sensor, Some(finding), centre, size);
+            device(canvas, DeviceKind::Sensor, Some(finding));
         }
-        KeySample::Device(kind) => draw_device(canvas, kind, None, centre, size),
-        KeySample::Direct => links::draw_link(canvas, line, Style::Direct, size),
+        KeySample::Device(kind) => device(canvas, kind, None),
+        KeySample::Direct => draw_link(canvas, line, Style::Direct, size),
         KeySample::Ways => {
             let moved = |by: f64| line.map(|[x, y]| [x, y + by * size]);
-            links::draw_link(canvas, moved(-5.0), Style::Direct, size);
-            links::draw_link(canvas, moved(5.0), Style::OverRepeater, size);
+            draw_link(canvas, moved(-5.0), Style::Direct, size);
+            draw_link(canvas, moved(5.0), Style::OverRepeater, size);
         }
     }
 }
 
 /// The ground of a finding, as the field has it.
 fn draw_ground(canvas: &mut Canvas, finding: Finding, rect: Rect, size: f64) {
-    let bands = Bands::findings(Thresholds::default());
     let band = match finding {
         Finding::Failing => 0,
         Finding::Thin => 1,
         Finding::Sound => 2,
     };
-    canvas.rectangle(rect, bands.ink(band));
+    canvas.rectangle(rect, Bands::findings(Thresholds::default()).ink(band));
     if finding == Finding::Failing {
-        let style = Hatching::of(&Picture::default());
-        for line in hatch(&[rect.corners().to_vec()], style.spacing * size, true) {
-            canvas.line(&line, style.width * size, style.ink);
-        }
+        Hatching::of(&Picture::default()).draw(canvas, &[rect.corners().to_vec()], size);
     }
     canvas.outline(&rect.corners(), 0.8 * size, FRAME);
-}
-
-fn draw_device(
-    canvas: &mut Canvas,
-    kind: DeviceKind,
-    finding: Option<Finding>,
-    centre: Point,
-    size: f64,
-) {
-    // Room is left round the mark for the ground to be seen.
-    let scale = 0.8 * plain_scale(kind, finding);
-    draw_mark(canvas, &Mark::sample(centre, kind, finding, scale, size), size);
 }

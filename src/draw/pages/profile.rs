@@ -126,12 +126,8 @@ impl Profile {
         let lanes = if names { lanes } else { self.numbers(&across, size) };
         let high = lanes.iter().map(|(lane, _)| lane + 1).max().unwrap_or(0);
         let top = y + (44.0 + LANE * high as f64) * size;
-        let plot = Rect {
-            x0,
-            y0: top.round(),
-            x1,
-            y1: (top + 0.46 * (x1 - x0).max(420.0 * size)).round(),
-        };
+        let end = (top + 0.46 * (x1 - x0).max(420.0 * size)).round();
+        let plot = Rect { x0, y0: top.round(), x1, y1: end };
         let title = LEVELS.to_owned();
         let pixels = [plot.y1 - 6.0 * size, plot.y0 + 6.0 * size];
         let up = Axis::between(self.levels(), pixels, title, 55.0 * size);

@@ -24,6 +24,13 @@ impl Hatching {
             Self { spacing: 11.0, width: 1.5, ink: PAPER.at(0.75) }
         }
     }
+
+    /// Hatches the inside of rings.
+    pub fn draw(&self, canvas: &mut Canvas, rings: &[Vec<Point>], size: f64) {
+        for line in hatch(rings, self.spacing * size, true) {
+            canvas.line(&line, self.width * size, self.ink);
+        }
+    }
 }
 
 pub(crate) fn draw_obstacle(canvas: &mut Canvas, corners: &[Point], size: f64) {

@@ -1,6 +1,6 @@
 //! The colour bar of the legend.
 
-use crate::base::{Align, Canvas, FRAME, INK, QUIET, Rect, Type, clean, hatch};
+use crate::base::{Align, Canvas, FRAME, INK, QUIET, Rect, Type, clean};
 use crate::parts::areas::Hatching;
 use crate::parts::bands::Bands;
 use crate::parts::decibels::level;
@@ -43,10 +43,7 @@ pub(crate) fn draw_bar(
     let sound = height_of(thresholds.sound_from_db);
     let end = [[right, bottom], [middle, bottom + point], [left, bottom]];
     let foot = [&[[left, failing], [right, failing]], end.as_slice()].concat();
-    let hatching = Hatching::of(picture);
-    for line in hatch(&[foot], hatching.spacing * size, true) {
-        canvas.line(&line, hatching.width * size, hatching.ink);
-    }
+    Hatching::of(picture).draw(canvas, &[foot], size);
     let head = [[left, top], [middle, top - point], [right, top]];
     let outline = [head, end].concat();
     canvas.outline(&outline, size, FRAME);

@@ -18,11 +18,13 @@ pub(crate) struct Sketch {
 
 /// The entries of a legend: words, and what draws the sample round a place at a size.
 #[derive(Default)]
-pub(crate) struct Entries(Vec<(&'static str, fn(&mut Canvas, Point, f64))>);
+pub(crate) struct Entries(Vec<(&'static str, Sample)>);
+
+type Sample = fn(&mut Canvas, Point, f64);
 
 impl Entries {
     /// Adds an entry, if it holds.
-    pub fn add(&mut self, holds: bool, text: &'static str, draw: fn(&mut Canvas, Point, f64)) {
+    pub fn add(&mut self, holds: bool, text: &'static str, draw: Sample) {
         self.0.extend(holds.then_some((text, draw)));
     }
 }

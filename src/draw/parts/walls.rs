@@ -91,7 +91,7 @@ pub(crate) fn body(picture: &Picture, wall: &WallMark, view: &View) -> Body {
     }
 }
 
-/// Draws the outline that sets a body off from the ground and its neighbours.
+/// What sets a body off from the ground and its neighbours.
 fn draw_outline(canvas: &mut Canvas, body: &Body, class: WallClass) {
     let ink = if class == WallClass::Masonry { MASONRY } else { INK };
     canvas.polygon(&body.outline(0.0), ink);

@@ -16,7 +16,7 @@ fn spots(count: usize) -> Vec<TradeoffSpot> {
             fault_chance: 10_f64.powf(-4.6 + 4.6 * (0.75 * other + 0.25 * (1.0 - one))),
             wire_m: Some(0.6 + 14.0 * third),
             rank: [0, 15, 30, 45, 60].iter().position(|own| *own == index).map(|at| at as u32 + 1),
-            unbeaten: index % 15 == 0,
+            unbeaten: index.is_multiple_of(15),
         }
     };
     (0..count).map(spot).collect()

@@ -131,13 +131,9 @@ impl Comparison {
         let across = Axis::between(self.levels(), inside, title, 80.0 * size);
         let pen = &mut sketch.pen;
         for place in (1..rows.len()).step_by(2) {
-            let band = Rect {
-                x0: 0.5 * sketch.edge,
-                y0: plot.y0 + row * place as f64,
-                x1: sketch.width - 0.5 * sketch.edge,
-                y1: plot.y0 + row * (place as f64 + 1.0),
-            };
-            pen.rectangle(band, FRAME.at(0.16));
+            let [y0, y1] = [place, place + 1].map(|place| plot.y0 + row * place as f64);
+            let (x0, x1) = (0.5 * sketch.edge, sketch.width - 0.5 * sketch.edge);
+            pen.rectangle(Rect { x0, y0, x1, y1 }, FRAME.at(0.16));
         }
         draw_grid(pen, &plot, [&across, &Axis::default()], size);
         let small = Type::regular(14.0 * size);
