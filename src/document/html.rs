@@ -1,5 +1,4 @@
-//! A document as one HTML file that asks for nothing: no script, no other file, pictures inside of
-//! it.
+//! A document as one HTML file: no script, no other file, pictures inside of it.
 
 use std::fmt::Write;
 
@@ -38,8 +37,7 @@ macro_rules! line {
     }};
 }
 
-/// The document as the text of an HTML file (HTML Living Standard), which opens without a network
-/// and prints on A4 and US Letter.
+/// The document as the text of an HTML file (HTML Living Standard) for screen, A4 and US Letter.
 ///
 /// Every text is escaped: a name such as `<script>` stays a name.
 #[must_use]

@@ -12,8 +12,7 @@ pub use block::{Align, Block, Cell, Column, Document, Figure, Form, Paper, Row, 
 pub use html::html;
 pub use pdf::{PdfError, pdf};
 
-/// The text with control characters, which neither form may hold, as U+FFFD; a tabulator is a
-/// space.
+/// The text with control characters as U+FFFD, which no form may hold; a tabulator is a space.
 fn clean(text: &str) -> String {
     text.chars()
         .map(|character| match character {

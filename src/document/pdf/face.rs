@@ -76,8 +76,7 @@ impl Typeface {
         Ok(Self { font, tables, units_per_em })
     }
 
-    /// How much closer (negative) or wider apart two glyphs stand than their widths say, font
-    /// units.
+    /// How much closer (negative) or wider apart two glyphs stand, font units.
     fn kerning(&self, left: ttf_parser::GlyphId, right: ttf_parser::GlyphId) -> i16 {
         let Some(kern) = self.tables.tables().kern else {
             return 0;

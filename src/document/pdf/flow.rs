@@ -256,8 +256,7 @@ impl<'a> Flow<'a> {
         }
     }
 
-    /// Pictures of equal height, together as wide as the page; lower where they would take more
-    /// than `1 / rows` of a page.
+    /// Pictures of equal height, as wide as the page; lower if they took over `1 / rows` of it.
     fn figures(&mut self, figures: &[Figure], rows: usize) -> Result<(), PdfError> {
         let mut images = Vec::new();
         for figure in figures {
@@ -274,8 +273,7 @@ impl<'a> Flow<'a> {
             .collect();
         let together: f32 = aspects.iter().sum();
         let room = self.width - GUTTER * (figures.len().saturating_sub(1)) as f32;
-        // Room for a heading and the words below stays free; one row leaves room for more than
-        // itself.
+        // Room for a heading and the words below stays free.
         let highest = (self.height / rows.max(1) as f32 - 90.0).min(self.height * HIGHEST);
         let height = (room / together.max(0.02)).min(highest.max(60.0));
         let used = height * together + self.width - room;
@@ -294,8 +292,7 @@ impl<'a> Flow<'a> {
                 part: Some(part),
             });
             let mut top = height + 5.0;
-            // What has no words of its own, such as a logo, is no picture to be looked at by
-            // itself.
+            // What has no words of its own, such as a logo, has no frame.
             if !figure.caption.is_empty() {
                 marks.extend(frame(x, 0.0, width, height, 0.5, RULE));
                 let caption = self.structure.add(Some(group), Tag::P);

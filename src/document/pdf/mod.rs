@@ -36,8 +36,7 @@ const SIDE: f32 = 56.7;
 /// Above and below the text, points.
 const TOP: f32 = 62.0;
 const BOTTOM: f32 = 64.0;
-/// Upper edge of the line at the head, and of the rule at the foot from the lower edge of the
-/// paper.
+/// Upper edge of the line at the head; that of the rule at the foot, from the lower edge.
 const HEAD_AT: f32 = 30.0;
 const FOOT_AT: f32 = 46.0;
 
@@ -81,9 +80,7 @@ fn flowed<'f>(
     Ok(flow)
 }
 
-/// Whether a block is a paragraph after which, perhaps after others, pictures come: it says what
-/// they show and is not parted from them. Nor are pictures from one without words after them: their
-/// key.
+/// Whether pictures come after a paragraph, perhaps after others, or their key after pictures.
 fn leads_to_figures(block: &Block, after: &[Block]) -> bool {
     if let (Block::Figures(_), Some(Block::Figures(next))) = (block, after.first()) {
         return next.iter().all(|figure| figure.caption.is_empty());

@@ -1,5 +1,4 @@
-//! Ink: text, rules, boxes and pictures, and what each of them belongs to in the structure of the
-//! document (tagged PDF, ISO 32000-1, 14.8; from memory).
+//! Ink, and what it belongs to in the structure (tagged PDF, ISO 32000-1, 14.8; from memory).
 
 use krilla::color::rgb;
 use krilla::geom::{PathBuilder, Point, Rect, Size, Transform};

@@ -38,8 +38,7 @@ fn everything() -> Vec<Block> {
     ]
 }
 
-/// Number of pages, as the file says it: `/Count` of the tree of pages (ISO 32000-1, 7.7.3; from
-/// memory).
+/// Number of pages: objects of the type `Page` (ISO 32000-1, 7.7.3; from memory).
 fn pages(bytes: &[u8]) -> usize {
     let text = String::from_utf8_lossy(bytes);
     text.matches("/Type /Page\n").count() + text.matches("/Type/Page/").count()

@@ -34,8 +34,7 @@ impl Layout {
         (self.page.x1 as u32, self.page.y1 as u32)
     }
 
-    /// Draws the picture that this layout was made for as a PNG file in memory. The same picture
-    /// and size always give the same bytes.
+    /// Draws the picture that this layout was made for as a PNG file in memory.
     ///
     /// # Errors
     /// [`DrawError::Backend`] for failures of the machine.
@@ -43,8 +42,7 @@ impl Layout {
         self.drawing(picture).png()
     }
 
-    /// Draws the picture that this layout was made for as the text of an SVG file. Names are
-    /// escaped, and characters that XML does not allow are left out.
+    /// Draws the picture that this layout was made for as the text of an SVG file.
     ///
     /// # Errors
     /// As [`Layout::png`].
@@ -83,9 +81,7 @@ const MOST_HEIGHT_PX: f64 = 4000.0;
 /// Lays the picture out without drawing it.
 ///
 /// # Errors
-/// [`DrawError::Number`] if a coordinate, a thickness, a threshold or the cell is not a usable
-/// number; [`DrawError::FieldShape`] if the field's values do not match its columns and rows;
-/// [`DrawError::Font`] if the carried font cannot be read.
+/// [`DrawError::Number`] for a number that is not usable; [`DrawError::Font`] for the carried font.
 pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
     let mut sketch = Sketch::new(size)?;
     let (width, edge, size) = (sketch.width, sketch.edge, sketch.size);
@@ -154,8 +150,7 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
     Ok(fixed)
 }
 
-/// What lies in the plan's frame, and the scale bar under it. The page, the legend, the key and the
-/// texts are still to come.
+/// What lies in the plan's frame, and the scale bar under it; legend, key and texts are to come.
 pub(crate) fn on_plan(picture: &Picture, bands: &Bands, view: View, plan: Rect) -> Layout {
     let mut front = Canvas::default();
     scale::draw(&mut front, picture, &view, &plan);

@@ -1,4 +1,5 @@
-//! The plan alone, for paper, and the key to it: digits and names have a size in points, as printed.
+//! The plan alone, for paper, and the key to it: digits and names have a size in points, as
+//! printed.
 
 use crate::base::font;
 use crate::base::{Canvas, DrawError, FRAME, INK, Point, Rect, Type, View, clean};
@@ -15,22 +16,18 @@ use crate::picture::{DeviceKind, Finding, Picture, Thresholds, extent};
 /// How a plain picture will be printed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Print {
-    /// Room on the paper, width and height, points (1/72 inch). The picture takes as much of it as
-    /// its shape allows.
+    /// Room on the paper, width and height, points (1/72 inch).
     pub room_pt: [f64; 2],
-    /// Size of the digits in the marks on the paper, points. Names are a little smaller, by a
-    /// fortieth.
+    /// Size of the digits in the marks on the paper, points; names are a fortieth smaller.
     pub digits_pt: f64,
     /// Pixels for a point of the paper.
     pub px_per_pt: f64,
 }
 
-/// The em of the digits in a ring, pixels at size 1; those in other marks of a plain picture are no
-/// smaller.
+/// The em of the digits in a ring, pixels at size 1; those in other marks are no smaller.
 const RING_EM: f64 = 12.0;
 
-/// White, or ground, round what is on the plan, pixels at size 1: room for half a mark,
-/// and for the arrow of an entry.
+/// Room round what is on the plan, pixels at size 1: for half a mark, or the arrow of an entry.
 const PAD: f64 = 24.0;
 
 impl Print {
@@ -110,8 +107,7 @@ pub struct KeyEntry {
     pub text: String,
 }
 
-/// Height of a row, width of a sample, and the gaps after the sample and after the words, pixels at
-/// size 1.
+/// Height of a row, width of a sample, and the gaps after sample and words, pixels at size 1.
 const ROW: f64 = 38.0;
 const SAMPLE: f64 = 36.0;
 const AFTER_SAMPLE: f64 = 6.0;

@@ -114,8 +114,7 @@ impl Profile {
         let y = sketch.open(&self.title, &self.subtitle, &self.headline);
         let y = sketch.legend(&self.entries(), y + 12.0 * size);
 
-        // The title of the scale of levels stands wholly beside the plot, where no wall's label
-        // begins.
+        // The title of the scale of levels stands beside the plot, where no wall's label begins.
         let x0 = sketch.edge + 102.0 * size;
         let x1 = sketch.width - sketch.edge - 240.0 * size;
         let kind = format!("Distance from the listener, {}", self.length_unit.sign());
@@ -320,8 +319,7 @@ impl Profile {
         }
     }
 
-    /// The words at the right of the plot, for the sensor and for the level needed, moved up and
-    /// down so that they do not meet.
+    /// The words at the right of the plot, moved up and down so that they do not meet.
     fn draw_beside(&self, pen: &mut Canvas, plot: &Rect, up: &Axis, size: f64) {
         const LINE: f64 = 19.0;
         let (bold, plain) = (Type::bold(14.0 * size), Type::regular(14.0 * size));

@@ -33,8 +33,7 @@ impl Axis {
         Self::between([0.0, most], pixels, title, room)
     }
 
-    /// The scale from one value to a larger one, with round ticks about `room` pixels apart. A
-    /// range of no length is widened.
+    /// The scale between two values, widened if equal, with round ticks about `room` pixels apart.
     pub fn between(range: [f64; 2], pixels: [f64; 2], title: String, room: f64) -> Self {
         let [least, most] = range;
         let most = if most - least > 1e-9 { most } else { least + 1.0 };
@@ -51,8 +50,7 @@ impl Axis {
         axis
     }
 
-    /// The scale of chances: whole decades up to 1, down to that of the least chance given, which
-    /// is no less than [`LEAST_CHANCE`].
+    /// The scale of chances: whole decades up to 1, from the least given or [`LEAST_CHANCE`] on.
     pub fn chances(least: f64, pixels: [f64; 2], title: String) -> Self {
         let low = least.max(LEAST_CHANCE).log10().floor().min(-1.0);
         let mut axis = Self { range: [low, 0.0], pixels, title, ..Self::default() };

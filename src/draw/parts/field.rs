@@ -164,8 +164,7 @@ fn signed_area(ring: &[Point]) -> f64 {
     edges(ring).map(|(a, b)| a[0] * b[1] - b[0] * a[1]).sum()
 }
 
-/// A line with fewer points that stays within `tolerance` of the given one (Douglas and Peucker's
-/// method).
+/// A line with fewer points within `tolerance` of the given one (Douglas and Peucker's method).
 fn simplified(points: &[Point], tolerance: f64) -> Vec<Point> {
     let Some(last) = points.len().checked_sub(1) else {
         return Vec::new();

@@ -1,5 +1,4 @@
-//! The key under the plan: devices and spots whose label found no room, by the letters in their
-//! marks.
+//! The key under the plan: devices and spots whose label found no room.
 
 use crate::base::{Align, Canvas, INK, Point, QUIET, Type, clean};
 use crate::parts::labels::Labels;
@@ -19,8 +18,7 @@ pub(crate) struct KeyRow {
 }
 
 impl KeyRow {
-    /// Draws the line from `x` on, its name `indent` further: the name is cut so that name and
-    /// verdict take no more than `room`.
+    /// Draws the line from `x` on, its name `indent` further and cut to `room`.
     pub fn draw(&self, canvas: &mut Canvas, [x, y]: Point, indent: f64, room: f64, size: f64) {
         let kind = Type { em: 13.5 * size, bold: self.loud };
         let tag = Type::bold(13.5 * size);
@@ -53,8 +51,7 @@ pub(crate) fn height(count: usize, width: f64, size: f64) -> f64 {
     (HEAD * size + rows * ROW * size).min(MOST_HEIGHT)
 }
 
-/// Draws the key of what found no room, with its upper left corner at `corner`; returns where the
-/// foot of the page may begin.
+/// Draws the key of what found no room; returns where the foot of the page may begin.
 pub(crate) fn draw(
     canvas: &mut Canvas,
     picture: &Picture,

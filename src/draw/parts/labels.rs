@@ -142,25 +142,19 @@ pub(crate) fn place(
             });
         }
     }
-    let has_label = |of| placed.iter().any(|label: &PlacedLabel| label.of == of);
-    let devices_left = picture
-        .devices
-        .iter()
-        .enumerate()
-        .filter(|(index, device)| {
-            let says = || !picture.plain && !verdict(device, picture.thresholds).is_empty();
-            (!name(device).is_empty() || says()) && !has_label(LabelOf::Device(*index))
-        })
-        .map(|(index, _)| index)
-        .collect();
-    let spots = picture.spots.iter().enumerate();
-    let spots_left = spots
-        .filter(|(index, spot)| {
-            let words = spot.pin().is_some() && !clean(&spot.label).is_empty();
-            words && !has_label(LabelOf::Spot(*index))
-        })
-        .map(|(index, _)| index)
-        .collect();
+    let left = |of: fn(usize) -> LabelOf, all: usize, says: &dyn Fn(usize) -> bool| {
+        let lacks = |index: usize| placed.iter().all(|label: &PlacedLabel| label.of != of(index));
+        (0..all).filter(|&index| says(index) && lacks(index)).collect::<Vec<usize>>()
+    };
+    let devices_left = left(LabelOf::Device, picture.devices.len(), &|index| {
+        let device = &picture.devices[index];
+        let has_verdict = || !picture.plain && !verdict(device, picture.thresholds).is_empty();
+        !name(device).is_empty() || has_verdict()
+    });
+    let spots_left = left(LabelOf::Spot, picture.spots.len(), &|index| {
+        let spot = &picture.spots[index];
+        spot.pin().is_some() && !clean(&spot.label).is_empty()
+    });
     ground.boxes.extend(placed.iter().map(|label| label.rect));
     let leaders: Vec<[Point; 2]> = placed.iter().filter_map(|label| label.leader).collect();
     let numbered = shapes.filter(|_| !picture.plain);

@@ -36,8 +36,7 @@ pub(crate) struct Row {
 }
 
 impl Row {
-    /// Draws the row from its upper left corner on; `along` says where the sample's middle and the
-    /// words' beginning lie, pixels at size 1.
+    /// Draws the row; `along`: where the sample's middle and the words begin, pixels at size 1.
     pub fn draw(&self, canvas: &mut Canvas, [x, y]: Point, along: [f64; 2], size: f64) {
         let kind = Type::regular(14.0 * size);
         let middle = y + self.height / 2.0;
@@ -99,8 +98,7 @@ pub(crate) fn fitting(blocks: &[Block], height: f64, gap: f64) -> usize {
     fit.count().max(1).min(blocks.len())
 }
 
-/// Sets blocks in columns from (0, 0) on, each under the shortest so far; returns the height of the
-/// longest column.
+/// Sets blocks in columns, each under the shortest so far; returns the longest column's height.
 pub(crate) fn flow(blocks: &mut [Block], columns: usize, width: f64, gap: f64) -> f64 {
     let mut ends = vec![0.0_f64; columns.max(1)];
     for block in blocks {

@@ -1,5 +1,4 @@
-//! How devices are heard: lines to the panel or to a repeater, and what stands for those that end
-//! on another level or nowhere.
+//! How devices are heard: lines to the panel or to a repeater, and stubs to other levels.
 
 use crate::base::{
     Canvas, INK, PAPER, Point, Rect, View, arrow, between, clean, distance, heading, length,

@@ -107,8 +107,7 @@ pub(crate) fn plain_scale(kind: DeviceKind, finding: Option<Finding>) -> f64 {
     }
 }
 
-/// The letters in each device's mark: a sensor's number, or a letter if it has none; for the other
-/// kinds their initial.
+/// The letters in each device's mark: a sensor's number or letter, for other kinds their initial.
 pub(crate) fn tags(picture: &Picture) -> Vec<String> {
     let mut without = 0_u32;
     picture
@@ -125,8 +124,7 @@ pub(crate) fn tags(picture: &Picture) -> Vec<String> {
         .collect()
 }
 
-/// What stands in the mark of a kind: its initial; of a sensor any number, that of none in
-/// particular.
+/// What stands in the mark of a kind: its initial, or any number for a sensor.
 pub(crate) fn sample_tag(kind: DeviceKind) -> String {
     let tag = match kind {
         DeviceKind::Sensor => "7",
@@ -163,8 +161,7 @@ pub(crate) const fn pin_reach(rank: u32) -> f64 {
 struct Body {
     centre: Point,
     radius: f64,
-    /// How easily it moves, against others: 0 only if it meets its like. `None` for what never
-    /// moves.
+    /// How easily it moves; 0: only if it meets its like. `None` for what never moves.
     give: Option<f64>,
 }
 

@@ -24,8 +24,7 @@ pub(crate) fn ranked(picture: &Picture) -> impl Iterator<Item = (&SpotMark, u32)
 /// Size of a faint mark against that of a full one.
 const FAINT: f64 = 0.85;
 
-/// Marks of the devices and then of the ranked spots, at their places, pushed apart
-/// where they would cover one another.
+/// Marks of the devices and then of the ranked spots, pushed apart where they would overlap.
 pub(crate) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
     let mut marks: Vec<Mark> = picture
         .devices
@@ -172,8 +171,8 @@ fn tail(centre: Point, tip: Point, half: f64) -> Option<[Point; 3]> {
 }
 
 /// Draws the pin of a ranked spot: a head with the number, which may be moved aside, and a tip that
-/// stands on the spot. The first spot's head is a rosette of twelve lobes and larger, the others' are
-/// discs, so that the first is found without reading numbers or seeing colours.
+/// stands on the spot. The first spot's head is a larger rosette, the others' are discs, so that it
+/// is found without reading numbers or seeing colours.
 pub(crate) fn draw_pin(canvas: &mut Canvas, mark: &Mark, size: f64) {
     let first = mark.rank == Some(1);
     let radius = mark.radius - 2.0 * size;

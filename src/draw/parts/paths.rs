@@ -18,8 +18,7 @@ pub(crate) const HALO: f64 = 7.5;
 /// Places along a path at which its label may stand.
 const PLACES: u32 = 32;
 
-/// Width of a path's line by its share, pixels at size 1: by the square root, so that weak
-/// paths can be seen beside a strong one.
+/// Width of a path's line, pixels at size 1: by the root of its share, so that weak ones are seen.
 pub(crate) fn width(share: f64) -> f64 {
     1.8 + 6.2 * share.clamp(0.0, 1.0).sqrt()
 }

@@ -91,8 +91,7 @@ pub(crate) fn verdict(device: &DeviceMark, thresholds: Thresholds) -> String {
     joined([joined([word.to_owned(), margin], " "), links::words(device)], " · ")
 }
 
-/// The forms that the label of a ranked spot may take: its parts in one line, in two, each in its
-/// own, and cut.
+/// The forms of a ranked spot's label: its parts in one line, in two, each in its own, and cut.
 pub(crate) fn spot_forms(label: &str, first: bool, em: f64, size: f64) -> Vec<Block> {
     let text = clean(label);
     if text.is_empty() {
@@ -116,8 +115,7 @@ pub(crate) fn spot_forms(label: &str, first: bool, em: f64, size: f64) -> Vec<Bl
     forms
 }
 
-/// The forms that a device's label may take in a plain picture: its name in a line, in two, and
-/// cut.
+/// The forms of a device's label in a plain picture: its name in a line, in two, and cut.
 pub(crate) fn plain_forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block> {
     let name = clean(&device.name);
     if name.is_empty() {

@@ -1,5 +1,4 @@
-//! Where the panel may hang and where not, and the ways to it: ticks and hatched strips on wall
-//! faces, outlets, walks and wires. Ranked spots are pins and have a file of their own.
+//! Where the panel may hang and where not: ticks, hatched strips, outlets, walks and wires.
 
 use crate::base::{ACCENT, Canvas, INK, PAPER, Point, Rect, View, along, arrow, distance, heading};
 use crate::picture::{ForbiddenMark, LineKind, Picture};

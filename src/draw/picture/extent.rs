@@ -9,8 +9,7 @@ const FAR_M: f64 = 1e6;
 /// Thicker than this no wall is.
 const THICKEST_M: f64 = 20.0;
 
-/// Checks every number of the picture and returns the rectangle of everything in it, metres, at
-/// least a metre in each direction.
+/// Checks every number and returns the box of everything, metres, at least a metre each way.
 pub(crate) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
     let mut corners: Vec<[f64; 2]> = Vec::new();
     let mut add = |what: &'static str, points: &[[f64; 2]], around: f64| {

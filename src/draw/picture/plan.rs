@@ -130,8 +130,7 @@ impl LengthUnit {
     }
 }
 
-/// What a wall or the leaf of an opening is built of, as far as a picture tells constructions
-/// apart.
+/// What a wall or the leaf of an opening is built of, as far as pictures tell it apart.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub enum WallClass {
     /// Plasterboard on studs and other light partitions.

@@ -5,8 +5,7 @@ use crate::base::{ACCENT, Shape};
 use crate::tradeoff::{Tradeoff, TradeoffSpot, layout};
 use crate::*;
 
-/// Invented spots, spread without chance; every fifteenth is beaten by none, the first five of those
-/// are ranked.
+/// Invented spots, spread without chance; every fifteenth is unbeaten, five of those are ranked.
 fn spots(count: usize) -> Vec<TradeoffSpot> {
     let spot = |index: usize| {
         let [one, other, third] =

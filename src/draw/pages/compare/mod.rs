@@ -61,8 +61,7 @@ pub enum ReadLevel {
         /// What to go up and down from it for its uncertainty, dB, 0 or more; 0 for no bar.
         spread_db: f64,
     },
-    /// Only known to lie between two levels, as of a bar or a step of per cent. An end that is not
-    /// known is left out.
+    /// Only known to lie between two levels; an end that is not known is left out.
     Between {
         /// The lower end, dBm.
         low_dbm: Option<f64>,

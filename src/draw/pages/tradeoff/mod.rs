@@ -2,8 +2,8 @@
 //! of a supervision fault, with the wire as the mark's shape.
 //!
 //! A spot that no other beats is filled; the rest are small and hollow. Ranked spots carry the same
-//! pins as on the map. With two quantities, the steps beyond which no spot lies are drawn; while the
-//! wire is a third, such a line would claim too much.
+//! pins as on the map. With two quantities, the steps beyond which no spot lies are drawn; while
+//! the wire is a third, such a line would claim too much.
 
 mod chart;
 mod paint;
@@ -38,8 +38,7 @@ pub struct Tradeoff {
 /// One spot of the chart.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct TradeoffSpot {
-    /// Time of the walk from the farthest entry, seconds, 0 or more; none if there is no entry or
-    /// no way.
+    /// Time of the walk from the farthest entry, seconds, 0 or more; none without entry or way.
     pub walk_s: Option<f64>,
     /// Chance that any supervised sensor faults within a year, 0 to 1.
     pub fault_chance: f64,

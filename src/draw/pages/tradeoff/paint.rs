@@ -1,4 +1,5 @@
-//! What the chart and its key draw alike: the classes of wires and their dots, the limit, the steps.
+//! What the chart and its key draw alike: the classes of wires and their dots, the limit, the
+//! steps.
 
 use crate::base::{ACCENT, Canvas, FRAME, INK, Ink, PAPER, Point, QUIET, Rect, hatch};
 use crate::pages::tradeoff::TradeoffSpot;

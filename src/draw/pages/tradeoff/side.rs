@@ -33,8 +33,7 @@ const LOW: f64 = 26.0;
 const SAMPLE: f64 = 62.0;
 
 impl Side {
-    /// Legend and table of a chart: with the wires' two class limits in the chart's unit if shapes
-    /// show the wires, and with the steps if they are drawn.
+    /// Legend and table; `shapes` are the limits of the wires' classes, if shapes show them.
     pub fn new(tradeoff: &Tradeoff, shapes: Option<[f64; 2]>, stepped: bool, size: f64) -> Self {
         let width = 330.0 * size;
         let none = || Rows::new(size, width - (SAMPLE + 8.0) * size, 8.0);
@@ -140,8 +139,7 @@ impl Side {
     }
 }
 
-/// The ranked spots in figures, the best first; empty if there are none. Only quantities that occur
-/// have a column.
+/// The ranked spots in figures, the best first. Only quantities that occur have a column.
 fn table(tradeoff: &Tradeoff) -> Vec<Vec<String>> {
     let mut ranked: Vec<(u32, &TradeoffSpot)> =
         tradeoff.spots.iter().filter_map(|spot| Some((spot.rank?, spot))).collect();

@@ -1,5 +1,4 @@
-//! The invented house again: with paths to a sensor, and with what was read of its sensors. All
-//! levels are toys.
+//! The invented house again: with paths to a sensor, and with toy readings of its sensors.
 
 use super::{finding, house, office, toy_loss_db};
 use crate::base::between;
@@ -18,8 +17,7 @@ fn meets(a: [f64; 2], b: [f64; 2], wall: &WallMark) -> Option<f64> {
     ((0.001..0.999).contains(&share) && (0.0..1.0).contains(&along)).then_some(share)
 }
 
-/// Paths from the panel to a sensor: the direct one, and others by way of walls, each half as
-/// strong.
+/// Paths from the panel to a sensor: the direct one, and others off walls, each half as strong.
 pub(crate) fn paths(sensor: usize, most: usize) -> Picture {
     let mut picture = house();
     let from = [6.2, 4.9];
