@@ -80,33 +80,19 @@ pub fn html(document: &Document) -> String {
 
 /// Text that stays text, between tags and in the quotes of an attribute.
 fn escape(text: &str) -> String {
-    let mut safe = String::with_capacity(text.len());
-    for character in clean(text).chars() {
-        match character {
-            '&' => safe.push_str("&amp;"),
-            '<' => safe.push_str("&lt;"),
-            '>' => safe.push_str("&gt;"),
-            '"' => safe.push_str("&quot;"),
-            '\'' => safe.push_str("&#39;"),
-            _ => safe.push(character),
-        }
-    }
-    safe
+    let names = [('&', "&amp;"), ('<', "&lt;"), ('>', "&gt;"), ('"', "&quot;"), ('\'', "&#39;")];
+    names.into_iter().fold(clean(text), |text, (sign, name)| text.replace(sign, name))
 }
 
 /// A string of CSS: everything but letters and digits by its number, so that nothing ends the
 /// string or the style.
 fn css_string(text: &str) -> String {
-    let mut safe = String::from("\"");
-    for character in clean(text).chars() {
-        if character.is_alphanumeric() {
-            safe.push(character);
-        } else {
-            let _ = write!(safe, "\\{:x} ", u32::from(character));
-        }
-    }
-    safe.push('"');
-    safe
+    let text = clean(text);
+    let coded = text.chars().map(|character| match character {
+        letter if letter.is_alphanumeric() => letter.to_string(),
+        other => format!("\\{:x} ", u32::from(other)),
+    });
+    format!("\"{}\"", coded.collect::<String>())
 }
 
 /// Margins and the foot of the printed page, of whatever size the paper is.

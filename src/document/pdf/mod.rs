@@ -116,7 +116,7 @@ fn write(
         }
         for placed in placed {
             let list = if placed.is_head { &heads } else { &pieces };
-            let Some(piece) = list.get(placed.number) else { continue };
+            let piece = &list[placed.number];
             let top = TOP + placed.top;
             if let Some((level, words)) = &piece.bookmark {
                 bookmarks.push((*level, words.clone(), number, top));

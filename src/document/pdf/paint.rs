@@ -86,39 +86,26 @@ impl Structure {
     pub(super) fn add(&mut self, inside: Option<Part>, tag: impl Into<TagKind>) -> Part {
         let number = self.parts.len();
         self.parts.push((tag.into(), Vec::new()));
-        match inside.and_then(|Part(outer)| self.parts.get_mut(outer)) {
-            Some((_, children)) => children.push(Child::Part(number)),
+        match inside {
+            Some(Part(outer)) => self.parts[outer].1.push(Child::Part(number)),
             None => self.top.push(number),
         }
         Part(number)
     }
 
-    fn ink(&mut self, Part(number): Part, identifier: Identifier) {
-        if let Some((_, children)) = self.parts.get_mut(number) {
-            children.push(Child::Ink(identifier));
-        }
-    }
-
-    fn group(&self, number: usize) -> Option<TagGroup> {
-        let (tag, children) = self.parts.get(number)?;
-        let children = children
-            .iter()
-            .filter_map(|child| match child {
-                Child::Part(inner) => self.group(*inner).map(Node::from),
-                Child::Ink(identifier) => Some(Node::from(*identifier)),
-            })
-            .collect();
-        Some(TagGroup::with_children(tag.clone(), children))
+    fn group(&self, number: usize) -> TagGroup {
+        let (tag, children) = &self.parts[number];
+        let node = |child: &Child| match child {
+            Child::Part(inner) => Node::from(self.group(*inner)),
+            Child::Ink(identifier) => Node::from(*identifier),
+        };
+        TagGroup::with_children(tag.clone(), children.iter().map(node).collect())
     }
 
     /// The tree in the library's terms, once all is drawn.
     pub(super) fn tree(&self) -> TagTree {
         let mut tree = TagTree::new();
-        for number in &self.top {
-            if let Some(group) = self.group(*number) {
-                tree.push(group);
-            }
-        }
+        self.top.iter().for_each(|number| tree.push(self.group(*number)));
         tree
     }
 }
@@ -143,8 +130,8 @@ pub(super) fn paint(
         (Some(_), _) => ContentTag::Other,
     };
     let identifier = surface.start_tagged(tag);
-    if let Some(part) = mark.part {
-        structure.ink(part, identifier);
+    if let Some(Part(number)) = mark.part {
+        structure.parts[number].1.push(Child::Ink(identifier));
     }
     let (x, y) = (mark.x + dx, mark.y + dy);
     match &mark.ink {

@@ -65,14 +65,8 @@ impl Canvas {
     }
 
     /// Draws a broken line through points by a pattern: pixels drawn, left out, drawn, and so on.
-    pub fn dashed<const N: usize>(
-        &mut self,
-        points: &[Point],
-        runs: [f64; N],
-        width: f64,
-        ink: Ink,
-    ) {
-        for dash in dashes(points, &runs) {
+    pub fn dashed(&mut self, points: &[Point], runs: &[f64], width: f64, ink: Ink) {
+        for dash in dashes(points, runs) {
             self.line(&dash, width, ink);
         }
     }

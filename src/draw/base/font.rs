@@ -2,7 +2,7 @@
 //!
 //! `DejaVu` Sans and its bold come from the crate `dejavu` (2.37). The crate's own code is MIT or
 //! Apache-2.0; the font files are under the Bitstream Vera and Arev licences, `DejaVu`'s changes
-//! being in the public domain. `FONT-LICENCE.txt` beside this file says what that asks of us.
+//! being in the public domain. `FONT-LICENCE.txt` in the crate says what that asks of us.
 
 use std::sync::OnceLock;
 
@@ -126,16 +126,8 @@ impl Type {
             let start: String = letters.iter().take(count).collect();
             format!("{}…", start.trim_end())
         };
-        let (mut fits, mut fails) = (0, letters.len() + 1);
-        while fails - fits > 1 {
-            let middle = (fits + fails) / 2;
-            if self.width(&cut(middle)) <= width {
-                fits = middle;
-            } else {
-                fails = middle;
-            }
-        }
-        cut(fits.min(letters.len()))
+        let counts: Vec<usize> = (1..=letters.len()).collect();
+        cut(counts.partition_point(|&count| self.width(&cut(count)) <= width))
     }
 
     /// The text broken into lines of at most `width`, and at most `lines` of them; what is left

@@ -395,7 +395,7 @@ fn pieces(curve: &[[f64; 2]]) -> impl Iterator<Item = &[[f64; 2]]> {
 fn draw_curve(pen: &mut Canvas, points: &[Point], direct: bool, size: f64) {
     pen.line(points, 4.5 * size, PAPER.at(0.8));
     if direct {
-        pen.dashed(points, [10.0 * size, 5.0 * size], 2.6 * size, DIRECT);
+        pen.dashed(points, &[10.0 * size, 5.0 * size], 2.6 * size, DIRECT);
     } else {
         pen.line(points, 2.4 * size, INK);
     }
@@ -411,7 +411,7 @@ fn draw_wall(pen: &mut Canvas, bar: Rect, size: f64) {
 /// The line at the level needed: heavy, with dots over it.
 fn draw_needed(pen: &mut Canvas, line: &[Point], size: f64) {
     pen.line(line, 6.0 * size, PAPER.at(0.85));
-    pen.dashed(line, [2.5, 3.5].map(|run| run * size), 3.2 * size, INK);
+    pen.dashed(line, &[2.5, 3.5].map(|run| run * size), 3.2 * size, INK);
 }
 
 /// The sensor's mark with its bar; `levels` are the pixels of its level and of the ends of the bar.

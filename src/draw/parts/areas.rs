@@ -47,7 +47,7 @@ pub(crate) fn draw_obstacle(canvas: &mut Canvas, corners: &[Point], size: f64) {
 pub(crate) fn draw_roam(canvas: &mut Canvas, corners: &[Point], size: f64) {
     let closed: Vec<Point> = corners.iter().chain(corners.first()).copied().collect();
     canvas.line(&closed, 4.5 * size, PAPER);
-    canvas.dashed(&closed, [3.0 * size, 5.0 * size], 2.5 * size, INK);
+    canvas.dashed(&closed, &[3.0 * size, 5.0 * size], 2.5 * size, INK);
 }
 
 pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View) {

@@ -238,7 +238,7 @@ pub(crate) fn draw_contour(canvas: &mut Canvas, piece: &[Point], above: Finding,
     let width = if above == Finding::Sound { 1.5 } else { 2.5 };
     canvas.line(piece, (width + 2.0) * size, PAPER);
     if above == Finding::Sound {
-        canvas.dashed(piece, [9.0 * size, 5.0 * size], width * size, INK);
+        canvas.dashed(piece, &[9.0 * size, 5.0 * size], width * size, INK);
     } else {
         canvas.line(piece, width * size, INK);
     }

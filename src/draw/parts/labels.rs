@@ -131,16 +131,11 @@ pub(crate) fn place(
     let spots = search(&wanted, &ground);
 
     let mut placed = Vec::new();
-    for (((of, forms), spot), label) in owners.into_iter().zip(spots).zip(&wanted) {
+    for (((of, mut forms), spot), label) in owners.into_iter().zip(spots).zip(&wanted) {
         let Some(spot) = spot else { continue };
-        if let Some(text) = forms.into_iter().nth(spot.form) {
-            placed.push(PlacedLabel {
-                of,
-                rect: spot.rect,
-                leader: spot.leader.map(|[from, to]| [rim(from, to, label.radius), to]),
-                text,
-            });
-        }
+        let leader = spot.leader.map(|[from, to]| [rim(from, to, label.radius), to]);
+        let text = forms.swap_remove(spot.form);
+        placed.push(PlacedLabel { of, rect: spot.rect, leader, text });
     }
     let left = |of: fn(usize) -> LabelOf, all: usize, says: &dyn Fn(usize) -> bool| {
         let lacks = |index: usize| placed.iter().all(|label: &PlacedLabel| label.of != of(index));

@@ -81,7 +81,7 @@ pub(crate) fn draw_link(canvas: &mut Canvas, line: [Point; 2], style: Style, siz
         }
         Style::OverRepeater => {
             canvas.line(&line, 3.5 * size, PAPER.at(0.8));
-            canvas.dashed(&line, [2.0 * size, 4.0 * size], 1.8 * size, INK);
+            canvas.dashed(&line, &[2.0 * size, 4.0 * size], 1.8 * size, INK);
         }
         Style::RepeaterToPanel => {
             canvas.rimmed_line(&line, [9.0 * size, 6.5 * size], INK);

@@ -94,20 +94,14 @@ const fn ink(direct: bool) -> Ink {
     if direct { DIRECT } else { REFLECTED }
 }
 
-pub(crate) fn draw_path(
-    canvas: &mut Canvas,
-    points: &[Point],
-    direct: bool,
-    width: f64,
-    size: f64,
-) {
+pub(crate) fn draw_path(pen: &mut Canvas, points: &[Point], direct: bool, width: f64, size: f64) {
     let wide = width * size;
-    canvas.line(points, wide + 3.0 * size, PAPER.at(0.85));
+    pen.line(points, wide + 3.0 * size, PAPER.at(0.85));
     if direct {
-        canvas.line(points, wide, ink(direct));
+        pen.line(points, wide, ink(direct));
     } else {
         let dash = [(7.0 + width) * size, (4.0 + 0.6 * width) * size];
-        canvas.dashed(points, dash, wide, ink(direct));
+        pen.dashed(points, &dash, wide, ink(direct));
     }
 }
 

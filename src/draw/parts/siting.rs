@@ -86,7 +86,7 @@ pub(crate) fn draw_line(canvas: &mut Canvas, points: &[Point], kind: LineKind, s
     match kind {
         LineKind::Walk => {
             canvas.line(points, 5.5 * size, PAPER);
-            canvas.dashed(points, [11.0 * size, 6.0 * size], 2.8 * size, ACCENT);
+            canvas.dashed(points, &[11.0 * size, 6.0 * size], 2.8 * size, ACCENT);
             for (tip, direction) in along(points, 64.0 * size) {
                 let head = arrow(tip, direction, 12.0 * size, 6.5 * size);
                 canvas.rimmed_polygon(&head, 2.4 * size, ACCENT);
@@ -95,7 +95,7 @@ pub(crate) fn draw_line(canvas: &mut Canvas, points: &[Point], kind: LineKind, s
         LineKind::Wire => {
             canvas.line(points, 5.2 * size, PAPER);
             let pattern = [14.0, 4.0, 3.0, 4.0].map(|run| run * size);
-            canvas.dashed(points, pattern, 2.6 * size, INK);
+            canvas.dashed(points, &pattern, 2.6 * size, INK);
         }
     }
 }

@@ -134,7 +134,7 @@ fn draw_inside(canvas: &mut Canvas, body: &Body, class: WallClass, size: f64) {
         WallClass::CoatedGlass => {
             let centre = [body.at(0.0, 0.0), body.at(end, 0.0)];
             let width = (inside - 2.0).clamp(1.5 * size, 3.5 * size);
-            canvas.dashed(&centre, [8.0 * size, 5.0 * size], width, INK);
+            canvas.dashed(&centre, &[8.0 * size, 5.0 * size], width, INK);
         }
         WallClass::Metal => {
             let reach = body.thick / 2.0 + 4.0 * size;
@@ -182,7 +182,7 @@ pub(crate) fn draw_opening(
             .collect();
         canvas.polygon(&leaf.outline(1.5 * size), PAPER);
         canvas.line(&swing, 2.6 * size, PAPER);
-        canvas.dashed(&swing, [3.0 * size, 3.0 * size], 1.2 * size, QUIET);
+        canvas.dashed(&swing, &[3.0 * size, 3.0 * size], 1.2 * size, QUIET);
         draw_body(canvas, &leaf, class, size);
     } else {
         draw_body(canvas, &Body { thick: leaf_thick, ..*gap }, class, size);

@@ -1,5 +1,7 @@
 //! The check of every number, and the space that the plan takes.
 
+use std::ops::RangeInclusive;
+
 use crate::base::{DrawError, Rect};
 use crate::picture::plan::{LinkEnd, Picture};
 
@@ -89,7 +91,7 @@ pub(crate) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
 pub(crate) fn check(
     what: &'static str,
     value: f64,
-    range: std::ops::RangeInclusive<f64>,
+    range: RangeInclusive<f64>,
 ) -> Result<(), DrawError> {
     if range.contains(&value) { Ok(()) } else { Err(DrawError::Number { what, value }) }
 }

@@ -73,8 +73,11 @@ fn ten_thousand_spots_are_thinned_and_all_unbeaten_ones_drawn() {
     // A beaten spot is two shapes, and so is an unbeaten one, one of them in its own colour.
     assert!((300..2 * 1_300).contains(&drawn), "{drawn}");
     let own = |shapes: &[Shape]| {
-        let inks = |shape: &&Shape| matches!(shape, Shape::Fill(_, ink) | Shape::Disc(_, _, ink) if *ink == ACCENT);
-        shapes.iter().filter(inks).count()
+        let own = |shape: &&Shape| match shape {
+            Shape::Fill(_, ink) | Shape::Disc(_, _, ink) => *ink == ACCENT,
+            _ => false,
+        };
+        shapes.iter().filter(own).count()
     };
     assert!(own(&few) > unbeaten);
     assert_eq!(own(&drawing.canvas.shapes), own(&few));

@@ -43,7 +43,7 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Drawing, DrawError> {
     let any = |value: fn(&TradeoffSpot) -> Option<f64>| spots.iter().any(|s| value(s).is_some());
     let (walks, wires) = (any(|spot| spot.walk_s), any(|spot| spot.wire_m));
     let shapes = walks && wires;
-    let limits = classes(spots, tradeoff.wire_classes_m, unit);
+    let limits = classes(tradeoff);
 
     let head = sketch.open(&tradeoff.title, &tradeoff.subtitle, &tradeoff.headline);
     let beside = width >= 1000.0;

@@ -1,9 +1,8 @@
 //! What the chart and its key draw alike: the classes of wires and their dots, the limit, the
 //! steps.
 
+use super::Tradeoff;
 use crate::base::{ACCENT, Canvas, FRAME, INK, Ink, PAPER, Point, QUIET, Rect, hatch};
-use crate::pages::tradeoff::TradeoffSpot;
-use crate::picture::LengthUnit;
 
 /// How long a wire is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -17,15 +16,12 @@ pub(crate) enum Reach {
 
 /// The two lengths between the classes, in the chart's unit: those given, or such that a third of
 /// the spots is in each, rounded to whole units.
-pub(crate) fn classes(
-    spots: &[TradeoffSpot],
-    given_m: Option<[f64; 2]>,
-    unit: LengthUnit,
-) -> [f64; 2] {
-    if let Some(given) = given_m {
+pub(crate) fn classes(tradeoff: &Tradeoff) -> [f64; 2] {
+    let unit = tradeoff.length_unit;
+    if let Some(given) = tradeoff.wire_classes_m {
         return given.map(|length| length / unit.metres());
     }
-    let mut lengths: Vec<f64> = spots.iter().filter_map(|spot| spot.wire_m).collect();
+    let mut lengths: Vec<f64> = tradeoff.spots.iter().filter_map(|spot| spot.wire_m).collect();
     lengths.sort_by(f64::total_cmp);
     let third = |count: usize| {
         let length = lengths.get(count * lengths.len() / 3).copied();
@@ -56,7 +52,7 @@ pub(crate) fn draw_limit(canvas: &mut Canvas, area: &Rect, y: f64, size: f64) {
 
 pub(crate) fn draw_steps(canvas: &mut Canvas, steps: &[Point], size: f64) {
     canvas.line(steps, 4.0 * size, PAPER);
-    canvas.dashed(steps, [7.0 * size, 4.0 * size], 2.0 * size, ACCENT);
+    canvas.dashed(steps, &[7.0 * size, 4.0 * size], 2.0 * size, ACCENT);
 }
 
 /// Draws one spot: its shape says how long the wire is, its filling that no other beats it.
@@ -92,18 +88,22 @@ fn draw_shape(canvas: &mut Canvas, [x, y]: Point, reach: Reach, radius: f64, ink
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::picture::LengthUnit;
+    use crate::tradeoff::TradeoffSpot;
 
     #[test]
     fn a_third_of_the_wires_is_in_each_class() {
-        let spots: Vec<TradeoffSpot> = (0..30)
-            .map(|wire| TradeoffSpot { wire_m: Some(f64::from(wire)), ..TradeoffSpot::default() })
-            .collect();
-        assert_eq!(classes(&spots, None, LengthUnit::Metres), [10.0, 20.0]);
-        let same = classes(&spots[..1], None, LengthUnit::Metres);
-        assert!(same[0] < same[1]);
+        let spot = |wire| TradeoffSpot { wire_m: Some(wire), ..TradeoffSpot::default() };
+        let spots = (0..30).map(|wire| spot(f64::from(wire))).collect();
+        let mut tradeoff = Tradeoff { spots, ..Tradeoff::default() };
+        assert_eq!(classes(&tradeoff), [10.0, 20.0]);
         assert_eq!(reach(Some(10.0), [10.0, 20.0]), Reach::Near);
         assert_eq!(reach(Some(20.1), [10.0, 20.0]), Reach::Far);
-        let feet = classes(&spots, Some([3.048, 6.096]), LengthUnit::Feet);
+        tradeoff.length_unit = LengthUnit::Feet;
+        tradeoff.wire_classes_m = Some([3.048, 6.096]);
+        let feet = classes(&tradeoff);
         assert!((feet[0] - 10.0).abs() < 1e-9 && (feet[1] - 20.0).abs() < 1e-9);
+        tradeoff = Tradeoff { spots: vec![spot(0.0)], ..Tradeoff::default() };
+        assert_eq!(classes(&tradeoff), [1.0, 2.0]);
     }
 }
