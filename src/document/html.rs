@@ -123,16 +123,14 @@ fn write_block(page: &mut String, block: &Block) {
                 Weight::Small => line!(page, "<p class=\"small\">{text}</p>"),
             }
         }
-        Block::List(entries) if entries.is_empty() => {}
-        Block::List(entries) => {
+        Block::List(entries) if !entries.is_empty() => {
             page.push_str("<ul>\n");
             for entry in entries {
                 line!(page, "<li>{}</li>", escape(entry));
             }
             page.push_str("</ul>\n");
         }
-        Block::Facts(facts) if facts.is_empty() => {}
-        Block::Facts(facts) => {
+        Block::Facts(facts) if !facts.is_empty() => {
             page.push_str("<dl>\n");
             for (name, value) in facts {
                 let (name, value) = (escape(name), escape(value));
@@ -155,7 +153,7 @@ fn write_block(page: &mut String, block: &Block) {
             }
         }
         Block::Form(form) => write_form(page, form),
-        Block::PageBreak => {}
+        Block::List(_) | Block::Facts(_) | Block::PageBreak => {}
     }
 }
 

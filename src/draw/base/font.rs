@@ -38,11 +38,8 @@ pub(crate) fn register() -> Result<(), DrawError> {
 /// Which end of a text its place names.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Align {
-    /// The place is the left end.
     Left,
-    /// The place is the middle.
     Middle,
-    /// The place is the right end.
     Right,
 }
 
@@ -51,7 +48,6 @@ pub(crate) enum Align {
 pub(crate) struct Type {
     /// Size of the em, pixels.
     pub em: f64,
-    /// Whether it is bold.
     pub bold: bool,
 }
 

@@ -11,7 +11,7 @@ use plotters::style::{FontDesc, FontFamily, TextStyle};
 
 use super::svg::{color, failed, whole};
 use crate::base::font::{FAMILY, HEIGHT_PER_EM};
-use crate::base::{Align, DrawError, Ink, Point, Shape, Type, edges};
+use crate::base::{DrawError, Ink, Point, Shape, Type, edges};
 
 /// Raster pixels along the side of one pixel of the picture: averaging smooths edges and text. The
 /// averaging is written out for this number.
@@ -199,7 +199,8 @@ impl Raster {
             Shape::Line(points, width, ink) => self.line(&scaled(points), width * scale, *ink),
             Shape::Text(text, place, kind, align, ink) => {
                 let kind = Type { em: kind.em * scale, ..*kind };
-                return self.text(text, place.map(|value| value * scale), kind, *align, *ink);
+                let [x, y] = place.map(|value| value * scale);
+                return self.text(text, [kind.left(text, x, *align), y], kind, *ink);
             }
         }
         Ok(())
@@ -217,21 +218,15 @@ impl Raster {
         }
     }
 
-    fn text(
-        &mut self,
-        text: &str,
-        base: Point,
-        kind: Type,
-        align: Align,
-        ink: Ink,
-    ) -> Result<(), DrawError> {
+    /// Sets a text that begins at a place on its base line.
+    fn text(&mut self, text: &str, base: Point, kind: Type, ink: Ink) -> Result<(), DrawError> {
         // plotters sets the base line at half the size below the top and cuts to whole pixels glyph
         // by glyph: an even size keeps all glyphs on one line. The pen keeps to the true size.
         let size = (kind.em * HEIGHT_PER_EM / 2.0).round() * 2.0;
         let font = FontDesc::new(FontFamily::Name(FAMILY), size, kind.style());
         let color = color(ink);
         let style = TextStyle::from(font).color(&color).pos(Pos::new(HPos::Left, VPos::Top));
-        let mut pen = kind.left(text, base[0], align);
+        let mut pen = base[0];
         let mut backend = BitMapBackend::with_buffer(&mut self.pixels, (self.width, self.height));
         let mut letters = [0; 4];
         for letter in text.chars() {

@@ -105,8 +105,7 @@ impl Profile {
     /// Lays the chart out.
     ///
     /// # Errors
-    /// [`DrawError::Number`] for a distance, a loss or a level that is not a usable number;
-    /// [`DrawError::Font`] if the carried font cannot be read.
+    /// As [`layout`](crate::layout).
     pub fn layout(&self, size: Size) -> Result<Drawing, DrawError> {
         self.check()?;
         let mut sketch = Sketch::new(size)?;

@@ -85,26 +85,25 @@ impl Mark {
     }
 }
 
-/// Radius of a mark at size 1, its rims included.
-pub(crate) fn radius(kind: DeviceKind, finding: Option<Finding>) -> f64 {
+/// Radius of a mark at size 1, its rims included, and its size in a plain picture against that of a
+/// usual one: there the larger marks give way, so that many of them have room in a small picture and
+/// the digits of all are about equally large.
+const fn sizes(kind: DeviceKind, finding: Option<Finding>) -> [f64; 2] {
     match (kind, finding) {
-        (_, Some(Finding::Failing)) => 27.0,
-        (DeviceKind::Panel, _) => 26.0,
-        (DeviceKind::Sensor, Some(Finding::Thin)) => 22.0,
-        (DeviceKind::Sensor, _) => 14.0,
-        _ => 20.0,
+        (_, Some(Finding::Failing)) => [27.0, 0.72],
+        (DeviceKind::Panel, _) => [26.0, 0.78],
+        (DeviceKind::Sensor, Some(Finding::Thin)) => [22.0, 0.93],
+        (DeviceKind::Sensor, _) => [14.0, 1.0],
+        _ => [20.0, 1.0],
     }
 }
 
-/// Size of a mark in a plain picture against that of a usual one: the larger marks give way, so
-/// that many of them have room in a small picture and the digits of all are about equally large.
-pub(crate) fn plain_scale(kind: DeviceKind, finding: Option<Finding>) -> f64 {
-    match (kind, finding) {
-        (_, Some(Finding::Failing)) => 0.72,
-        (DeviceKind::Panel, _) => 0.78,
-        (DeviceKind::Sensor, Some(Finding::Thin)) => 0.93,
-        _ => 1.0,
-    }
+pub(crate) const fn radius(kind: DeviceKind, finding: Option<Finding>) -> f64 {
+    sizes(kind, finding)[0]
+}
+
+pub(crate) const fn plain_scale(kind: DeviceKind, finding: Option<Finding>) -> f64 {
+    sizes(kind, finding)[1]
 }
 
 /// The letters in each device's mark: a sensor's number or letter, for other kinds their initial.

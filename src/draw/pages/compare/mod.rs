@@ -103,8 +103,7 @@ impl Comparison {
     /// Lays the chart out.
     ///
     /// # Errors
-    /// [`DrawError::Number`] for a level or a spread that is not a usable number;
-    /// [`DrawError::Font`] if the carried font cannot be read.
+    /// As [`layout`](crate::layout).
     pub fn layout(&self, size: Size) -> Result<Drawing, DrawError> {
         self.check()?;
         let mut sketch = Sketch::new(size)?;
@@ -288,22 +287,19 @@ impl ComparedSensor {
         let missed = |reading: &&ReadLevel| matches!(reading, ReadLevel::Missed);
         let missed = self.readings.iter().filter(missed).count();
         let heard = self.readings.len() - missed;
-        let times = |count: usize, one: &str, more: &str| match count {
-            1 => format!("1 {one}"),
-            count => format!("{count} {more}"),
-        };
-        let words = match (heard, missed) {
+        let mut words = match (heard, missed) {
             (0, 0) => "not read".to_owned(),
-            (0, missed) => format!("never heard, {missed} missed"),
-            (heard, 0) => times(heard, "reading", "readings"),
-            (heard, missed) => {
-                format!("{}, {missed} missed", times(heard, "reading", "readings"))
-            }
+            (0, _) => "never heard".to_owned(),
+            (1, _) => "1 reading".to_owned(),
+            (heard, _) => format!("{heard} readings"),
         };
-        match self.after.or(self.before) {
-            Some(_) => words,
-            None => format!("{words}, no forecast"),
+        if missed > 0 {
+            words += &format!(", {missed} missed");
         }
+        if self.after.or(self.before).is_none() {
+            words += ", no forecast";
+        }
+        words
     }
 }
 
@@ -362,12 +358,11 @@ impl Line<'_> {
 
     fn draw_readings(&self, pen: &mut Canvas, sensor: &ComparedSensor, y: f64) {
         let size = self.size;
-        let mut intervals: Vec<[Option<f64>; 2]> = Vec::new();
-        for reading in &sensor.readings {
-            if let ReadLevel::Between { low_dbm, high_dbm } = *reading {
-                intervals.push([low_dbm, high_dbm]);
-            }
-        }
+        let intervals = sensor.readings.iter().filter_map(|reading| match *reading {
+            ReadLevel::Between { low_dbm, high_dbm } => Some([low_dbm, high_dbm]),
+            _ => None,
+        });
+        let mut intervals: Vec<[Option<f64>; 2]> = intervals.collect();
         intervals.sort_by(|one, other| one.partial_cmp(other).unwrap_or(std::cmp::Ordering::Equal));
         intervals.dedup();
         for [low, high] in intervals {

@@ -32,8 +32,7 @@ const INSET: f64 = 16.0;
 /// Lays the chart out.
 ///
 /// # Errors
-/// [`DrawError::Number`] for a time, a chance or a length that is not a usable number;
-/// [`DrawError::Font`] if the carried font cannot be read.
+/// As [`layout`](crate::layout).
 pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Drawing, DrawError> {
     let mut sketch = Sketch::new(size)?;
     let (width, edge, size) = (sketch.width, sketch.edge, sketch.size);
@@ -100,24 +99,18 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Drawing, DrawError> {
     let points = thinned(dots, size);
     let beaten_drawn = points.iter().filter(|dot| !dot.unbeaten).count();
 
-    let mut notes = Vec::new();
-    if spots.is_empty() {
-        notes.push("There is no spot to show.".to_owned());
-    }
-    if !walks && !spots.is_empty() {
-        notes.push("No walking time: the plan has no entry, or no way leads to a spot.".to_owned());
-    }
-    if !wires && !spots.is_empty() {
-        notes.push("No wire length: the plan has no outlet.".to_owned());
-    }
-    if left_out > 0 {
-        let what = if walks { "walk" } else { "wire" };
-        notes.push(format!("Left out: {left_out} without a {what}."));
-    }
     let beaten = spots.iter().filter(|spot| !spot.unbeaten).count();
-    if beaten_drawn + left_out < beaten {
-        notes.push("Where beaten spots are close together, one is drawn.".to_owned());
-    }
+    let what = if walks { "walk" } else { "wire" };
+    let lacks = |given: bool| !given && !spots.is_empty();
+    let notes = [
+        (spots.is_empty(), "There is no spot to show."),
+        (lacks(walks), "No walking time: the plan has no entry, or no way leads to a spot."),
+        (lacks(wires), "No wire length: the plan has no outlet."),
+        (left_out > 0, &format!("Left out: {left_out} without a {what}.")),
+        (beaten_drawn + left_out < beaten, "Where beaten spots are close together, one is drawn."),
+    ];
+    let notes: Vec<&str> =
+        notes.into_iter().filter_map(|(holds, note)| holds.then_some(note)).collect();
 
     let mut y = plot.y1 + 66.0 * size;
     if !beside {
