@@ -130,6 +130,16 @@ pub enum RowKind {
     Total,
 }
 
+impl Cell {
+    /// Its text; none for what is filled in by hand.
+    pub(crate) fn text(&self) -> Option<&str> {
+        match self {
+            Self::Text(text) | Self::Strong(text) => Some(text),
+            Self::Tick | Self::Blank => None,
+        }
+    }
+}
+
 /// A cell of a table.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Cell {
@@ -156,6 +166,14 @@ pub struct Figure {
     pub alt: String,
     /// Below it.
     pub caption: String,
+}
+
+/// At most this many pictures or places to sign stand side by side.
+pub(crate) const ABREAST: usize = 3;
+
+/// Pictures in rows; four of them in two.
+pub(crate) fn in_rows(figures: &[Figure]) -> std::slice::Chunks<'_, Figure> {
+    figures.chunks(if figures.len() == 4 { 2 } else { ABREAST })
 }
 
 /// Places to write on by hand.

@@ -1,13 +1,14 @@
-//! A document as one HTML file that asks for nothing: no script, no other file, pictures inside of
-//! it.
+//! A document as one HTML file: no script, no other file, pictures inside of it.
 
 use std::fmt::Write;
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 
-use super::columns::widest;
-use super::{Align, Block, Cell, Column, Document, Figure, Form, Row, RowKind, Weight, clean};
+use super::block::{ABREAST, in_rows};
+use super::{
+    Align, Block, Cell, Column, Document, Figure, Form, Row, RowKind, Weight, clean, widest,
+};
 
 /// Layout and colours, for screen, phone and paper.
 const STYLE: &str = include_str!("style.css");
@@ -27,8 +28,6 @@ const SHORT: f32 = 18.0;
 const LINE: f32 = 84.0;
 /// As wide as the room beside the text of a cell, characters.
 const BESIDE: f32 = 2.0;
-/// At most this many pictures stand side by side.
-const ABREAST: usize = 3;
 
 /// Writes one line of markup.
 macro_rules! line {
@@ -38,8 +37,7 @@ macro_rules! line {
     }};
 }
 
-/// The document as the text of an HTML file (HTML Living Standard), which opens without a network
-/// and prints on A4 and US Letter.
+/// The document as the text of an HTML file (HTML Living Standard) for screen, A4 and US Letter.
 ///
 /// Every text is escaped: a name such as `<script>` stays a name.
 #[must_use]
@@ -82,33 +80,19 @@ pub fn html(document: &Document) -> String {
 
 /// Text that stays text, between tags and in the quotes of an attribute.
 fn escape(text: &str) -> String {
-    let mut safe = String::with_capacity(text.len());
-    for character in clean(text).chars() {
-        match character {
-            '&' => safe.push_str("&amp;"),
-            '<' => safe.push_str("&lt;"),
-            '>' => safe.push_str("&gt;"),
-            '"' => safe.push_str("&quot;"),
-            '\'' => safe.push_str("&#39;"),
-            _ => safe.push(character),
-        }
-    }
-    safe
+    let names = [('&', "&amp;"), ('<', "&lt;"), ('>', "&gt;"), ('"', "&quot;"), ('\'', "&#39;")];
+    names.into_iter().fold(clean(text), |text, (sign, name)| text.replace(sign, name))
 }
 
 /// A string of CSS: everything but letters and digits by its number, so that nothing ends the
 /// string or the style.
 fn css_string(text: &str) -> String {
-    let mut safe = String::from("\"");
-    for character in clean(text).chars() {
-        if character.is_alphanumeric() {
-            safe.push(character);
-        } else {
-            let _ = write!(safe, "\\{:x} ", u32::from(character));
-        }
-    }
-    safe.push('"');
-    safe
+    let text = clean(text);
+    let coded = text.chars().map(|character| match character {
+        letter if letter.is_alphanumeric() => letter.to_string(),
+        other => format!("\\{:x} ", u32::from(other)),
+    });
+    format!("\"{}\"", coded.collect::<String>())
 }
 
 /// Margins and the foot of the printed page, of whatever size the paper is.
@@ -139,16 +123,14 @@ fn write_block(page: &mut String, block: &Block) {
                 Weight::Small => line!(page, "<p class=\"small\">{text}</p>"),
             }
         }
-        Block::List(entries) if entries.is_empty() => {}
-        Block::List(entries) => {
+        Block::List(entries) if !entries.is_empty() => {
             page.push_str("<ul>\n");
             for entry in entries {
                 line!(page, "<li>{}</li>", escape(entry));
             }
             page.push_str("</ul>\n");
         }
-        Block::Facts(facts) if facts.is_empty() => {}
-        Block::Facts(facts) => {
+        Block::Facts(facts) if !facts.is_empty() => {
             page.push_str("<dl>\n");
             for (name, value) in facts {
                 let (name, value) = (escape(name), escape(value));
@@ -166,13 +148,12 @@ fn write_block(page: &mut String, block: &Block) {
         }
         Block::Table { caption, columns, rows } => table(page, caption.as_deref(), columns, rows),
         Block::Figures(figures) => {
-            let abreast = if figures.len() == 4 { 2 } else { ABREAST };
-            for row in figures.chunks(abreast) {
+            for row in in_rows(figures) {
                 pictures(page, row);
             }
         }
         Block::Form(form) => write_form(page, form),
-        Block::PageBreak => {}
+        Block::List(_) | Block::Facts(_) | Block::PageBreak => {}
     }
 }
 

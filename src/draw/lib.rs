@@ -1,28 +1,20 @@
-//! Pictures of one level, and a chart of spots against one another, as PNG and as SVG.
+//! Pictures of one level, and charts, as PNG and as SVG.
 //!
 //! The picture of coverage shows the margin over the level needed as bands of colour, walls by
 //! construction class at their true thickness, openings, obstacles, areas for portable
-//! transmitters, and every device with a mark whose shape and words say its finding. This module
-//! knows margins in decibels and places in metres; it knows nothing of how they came about.
+//! transmitters, and every device with a mark whose shape and words say its finding. Otherwise
+//! filled in, it is the map of spots for the panel, that of the ways by which devices are heard, or
+//! that of the paths by which the power of one sensor comes ([`PathMark`]). The charts are
+//! [`tradeoff`], [`Profile`], [`Comparison`] and [`Pair`]. This crate knows margins in decibels and
+//! places in metres; it knows nothing of how they came about.
 //!
-//! The same picture, otherwise filled in, is the map of spots for the panel (the field is then the
-//! worst margin over all devices; spots, strips where the panel may not hang, outlets, walks and
-//! wires come on top), that of the ways by which devices are heard, and that of the paths by which
-//! the power of one sensor comes ([`PathMark`]). The chart of what is gained and lost from spot to
-//! spot is in [`tradeoff`]; the level along one path is a [`Profile`], forecasts beside readings a
-//! [`Comparison`], and two pictures side by side a [`Pair`]. These three are laid out as a
-//! [`Drawing`].
+//! [`layout`] measures all text and fixes where everything goes, so that header, plan, labels,
+//! legend, key and footer never overlap. Everything is drawn once, onto a list of shapes, which
+//! becomes an SVG by plotters' back end, or a raster on which plotters sets the text.
 //!
-//! # How a picture comes about
-//! 1. [`layout`] measures all text and fixes where everything goes: header, plan, labels, legend,
-//!    key and footer never overlap.
-//! 2. Everything is drawn once, onto a list of shapes.
-//! 3. The list becomes an SVG by plotters' back end, or a raster on which plotters sets the text.
-//!
-//! # How the folders build on one another
 //! `base` (points, type, inks, the list of shapes), `picture` (what the caller fills in), `output`
-//! (files), `parts` (walls, marks, labels, legends), `pages` (the kinds of pictures); each knows
-//! only those before.
+//! (files), `parts` (walls, marks, labels, legends), `pages` (the kinds of pictures): each folder
+//! knows only those before.
 //!
 //! # Reading without colour
 //! The colour ramp grows darker as the margin falls, without a turn, so that a grey print keeps the
@@ -43,21 +35,12 @@ mod picture;
 mod tests;
 
 pub use base::error::DrawError;
-pub use base::rect::Rect;
-pub use output::drawing::Drawing;
+pub use output::Drawing;
 pub use pages::compare::{ComparedSensor, Comparison, ReadLevel};
 pub use pages::page::{Layout, layout};
 pub use pages::pair::Pair;
-pub use pages::print::{Print, printed};
-pub use pages::print_key::{KeyEntry, KeySample, print_key};
+pub use pages::print::{KeyEntry, KeySample, Print, print_key, printed};
 pub use pages::profile::{Likely, Profile, ProfileSensor, ProfileWall};
 pub use pages::tradeoff;
-pub use parts::labels::{LabelOf, PlacedLabel};
-pub use picture::links::{Link, LinkEnd};
-pub use picture::paths::{CrossingMark, PathMark};
-pub use picture::plan::{
-    AreaMark, DeviceKind, DeviceMark, Field, LengthUnit, OpeningMark, Picture, Size, Thresholds,
-    WallClass, WallMark,
-};
-pub use picture::siting::{ForbiddenMark, LineKind, LineMark, MOST_PINS, SpotMark};
+pub use picture::plan::*;
 pub use units::Finding;

@@ -66,9 +66,3 @@ fn a_break_belongs_to_what_follows() {
     assert_eq!(breaks(vec![word(), Block::PageBreak, Block::PageBreak, word()]), 1);
     assert_eq!(breaks(vec![word(), Block::PageBreak]), 0);
 }
-
-#[test]
-fn the_same_document_gives_the_same_file() {
-    let one = document(vec![Block::PageBreak]);
-    assert_eq!(html(&one), html(&one.clone()));
-}

@@ -1,4 +1,5 @@
-//! Letters: which glyph stands for a character, how wide a text is, where its lines end.
+//! Colours and type, and letters: which glyph stands for a character, how wide a text is, where its
+//! lines end.
 
 use std::ops::Range;
 
@@ -26,6 +27,28 @@ pub(super) struct Style {
     pub(super) colour: [u8; 3],
 }
 
+// Colours, red green blue. Each text colour has more than 4.5 : 1 on white and on the fills below
+// (WCAG 2.1, success criterion 1.4.3; the ratios are computed in a test of the parent module).
+pub(super) const INK: [u8; 3] = [28, 36, 43];
+pub(super) const MUTED: [u8; 3] = [77, 88, 98];
+pub(super) const ACCENT: [u8; 3] = [27, 77, 92];
+pub(super) const RULE: [u8; 3] = [190, 199, 206];
+pub(super) const HEAD_FILL: [u8; 3] = [230, 237, 240];
+pub(super) const GROUP_FILL: [u8; 3] = [244, 247, 248];
+pub(super) const NOTICE_FILL: [u8; 3] = [255, 248, 230];
+pub(super) const NOTICE_RULE: [u8; 3] = [176, 112, 0];
+
+pub(super) const fn style(face: Face, size: f32, leading: f32, colour: [u8; 3]) -> Style {
+    Style { face, size, leading, colour }
+}
+
+pub(super) const BODY: Style = style(Face::Regular, 9.5, 14.0, INK);
+pub(super) const STRONG: Style = style(Face::Bold, 9.5, 14.0, INK);
+pub(super) const SMALL: Style = style(Face::Regular, 8.0, 11.5, MUTED);
+pub(super) const LABEL: Style = style(Face::Bold, 8.5, 12.0, INK);
+/// The lines at the head and the foot of the page.
+pub(super) const RUNNING: Style = style(Face::Regular, 7.5, 10.0, MUTED);
+
 /// A line of text, ready to be drawn.
 #[derive(Debug, Clone)]
 pub(super) struct Line {
@@ -37,10 +60,7 @@ pub(super) struct Line {
 }
 
 /// The fonts of a document.
-pub(super) struct Fonts {
-    regular: Typeface,
-    bold: Typeface,
-}
+pub(super) struct Fonts([Typeface; 2]);
 
 struct Typeface {
     font: Font,
@@ -56,8 +76,7 @@ impl Typeface {
         Ok(Self { font, tables, units_per_em })
     }
 
-    /// How much closer (negative) or wider apart two glyphs stand than their widths say, font
-    /// units.
+    /// How much closer (negative) or wider apart two glyphs stand, font units.
     fn kerning(&self, left: ttf_parser::GlyphId, right: ttf_parser::GlyphId) -> i16 {
         let Some(kern) = self.tables.tables().kern else {
             return 0;
@@ -121,17 +140,12 @@ fn invisible(character: char) -> bool {
 impl Fonts {
     /// Reads the fonts that the program carries.
     pub(super) fn new() -> Result<Self, PdfError> {
-        Ok(Self {
-            regular: Typeface::new(dejavu::sans::regular())?,
-            bold: Typeface::new(dejavu::sans::bold())?,
-        })
+        let [regular, bold] = [dejavu::sans::regular(), dejavu::sans::bold()].map(Typeface::new);
+        Ok(Self([regular?, bold?]))
     }
 
-    fn typeface(&self, face: Face) -> &Typeface {
-        match face {
-            Face::Regular => &self.regular,
-            Face::Bold => &self.bold,
-        }
+    const fn typeface(&self, face: Face) -> &Typeface {
+        &self.0[face as usize]
     }
 
     pub(super) fn font(&self, face: Face) -> Font {
@@ -283,12 +297,14 @@ fn longest_part(glyphs: &[KrillaGlyph], range: Range<usize>, width: f32) -> usiz
 mod tests {
     use super::*;
 
-    const STYLE: Style =
-        Style { face: Face::Regular, size: 10.0, leading: 14.0, colour: [0, 0, 0] };
+    const STYLE: Style = style(Face::Regular, 10.0, 14.0, INK);
+
+    fn fonts() -> Fonts {
+        Fonts::new().expect("the fonts are part of the program")
+    }
 
     fn set(text: &str, width: f32) -> Vec<String> {
-        let fonts = Fonts::new().expect("the fonts are part of the program");
-        let lines = fonts.lines(text, STYLE, width);
+        let lines = fonts().lines(text, STYLE, width);
         for line in &lines {
             assert!(line.width <= width + 0.02, "{}: {}", line.text, line.width);
         }
@@ -309,8 +325,7 @@ mod tests {
         assert!(lines.len() > 2, "{lines:?}");
         assert_eq!(lines.concat(), word);
         // Narrower than any letter: one letter a line, no endless loop.
-        let fonts = Fonts::new().expect("the fonts are part of the program");
-        assert_eq!(fonts.lines("abc", STYLE, 0.1).len(), 3);
+        assert_eq!(fonts().lines("abc", STYLE, 0.1).len(), 3);
     }
 
     #[test]
@@ -321,9 +336,9 @@ mod tests {
 
     #[test]
     fn what_the_font_lacks_is_shown_as_lacking() {
-        let fonts = Fonts::new().expect("the fonts are part of the program");
-        let replaced = fonts.regular.shape("門");
-        let sign = fonts.regular.shape("\u{FFFD}");
+        let fonts = fonts();
+        let replaced = fonts.typeface(Face::Regular).shape("門");
+        let sign = fonts.typeface(Face::Regular).shape("\u{FFFD}");
         assert_eq!(replaced[0].glyph_id, sign[0].glyph_id);
         assert_ne!(sign[0].glyph_id, GlyphId::new(0));
         assert!(replaced[0].x_advance > 0.0);
@@ -331,8 +346,7 @@ mod tests {
 
     #[test]
     fn a_text_cut_off_says_so() {
-        let fonts = Fonts::new().expect("the fonts are part of the program");
-        let line = fonts.one_line("a long text at the foot of the page", STYLE, 60.0);
+        let line = fonts().one_line("a long text at the foot of the page", STYLE, 60.0);
         assert!(line.text.ends_with('…'), "{}", line.text);
         assert!(line.width <= 60.0);
     }

@@ -6,20 +6,19 @@ use krilla::image::Image;
 use krilla::tagging::{ListNumbering, Tag};
 
 use super::error::PdfError;
-use super::face::{Face, Fonts, Line, Style};
+use super::face::{
+    ACCENT, BODY, Face, Fonts, INK, LABEL, Line, MUTED, NOTICE_FILL, NOTICE_RULE, RULE, SMALL,
+    STRONG, Style, style,
+};
 use super::pages::Piece;
 use super::paint::{Ink, Mark, Part, Structure, frame};
-use super::style::{
-    ACCENT, BODY, INK, LABEL, MUTED, NOTICE_FILL, NOTICE_RULE, RULE, SMALL, STRONG, style,
-};
+use crate::block::{ABREAST, in_rows};
 use crate::{Block, Figure, Form, Weight};
 
 /// Room between blocks, points.
 const GAP: f32 = 9.0;
 /// Between pictures, and between places to sign, points.
 const GUTTER: f32 = 14.0;
-/// At most this many pictures stand side by side.
-const ABREAST: usize = 3;
 /// Highest that pictures are, as a share of the page (our own choice).
 const HIGHEST: f32 = 0.56;
 /// Room for writing by hand on a ruled line, points (8 mm, common practice for handwriting).
@@ -117,12 +116,13 @@ impl<'a> Flow<'a> {
             Block::Facts(facts) => self.facts(facts),
             Block::Notice { title, lines } => self.notice(title, lines),
             Block::Figures(figures) => {
-                let abreast = if figures.len() == 4 { 2 } else { ABREAST };
-                for (number, row) in figures.chunks(abreast).enumerate() {
+                let rows = in_rows(figures);
+                let count = rows.len();
+                for (number, row) in rows.enumerate() {
                     if number > 0 {
                         self.keep_last();
                     }
-                    self.figures(row, figures.len().div_ceil(abreast))?;
+                    self.figures(row, count)?;
                 }
             }
             Block::Form(Form::Signatures(labels)) => {
@@ -144,13 +144,8 @@ impl<'a> Flow<'a> {
         for (number, line) in lines.into_iter().enumerate() {
             let height = line.style.leading;
             let mark = self.text(line, x, 0.0, Some(part));
-            self.push(Piece {
-                height,
-                gap: if number == 0 { gap } else { 0.0 },
-                keep: number + 1 < count && (number == 0 || number + 2 == count),
-                marks: vec![mark],
-                ..Piece::default()
-            });
+            let gap = if number == 0 { gap } else { 0.0 };
+            self.push(Piece { keep: tied(number, count), ..Piece::new(height, gap, vec![mark]) });
         }
     }
 
@@ -170,13 +165,8 @@ impl<'a> Flow<'a> {
         self.pieces.iter_mut().skip(first).for_each(|piece| piece.keep = true);
         if level <= 1 {
             // A short rule below the title of the whole.
-            self.push(Piece {
-                height: 3.0,
-                gap: 5.0,
-                keep: true,
-                marks: vec![Mark::fill(0.0, 0.0, 64.0, 2.5, ACCENT)],
-                ..Piece::default()
-            });
+            let rule = vec![Mark::fill(0.0, 0.0, 64.0, 2.5, ACCENT)];
+            self.push(Piece { keep: true, ..Piece::new(3.0, 5.0, rule) });
         }
         if let Some(piece) = self.pieces.get_mut(first) {
             piece.bookmark = Some((level.clamp(1, 3), words));
@@ -221,23 +211,18 @@ impl<'a> Flow<'a> {
             let values = self.fonts.lines(value, BODY, self.width - value_at);
             // Line by line, so that a value that is longer than a page goes on on the next.
             let count = names.len().max(values.len());
-            let mut names = names.into_iter();
-            let mut values = values.into_iter();
+            let (mut names, mut values) = (names.into_iter(), values.into_iter());
             for row in 0..count {
                 let mut marks = Vec::new();
                 marks.extend(names.next().map(|line| self.text(line, 0.0, 0.0, Some(label))));
                 marks.extend(values.next().map(|line| self.text(line, value_at, 0.0, Some(body))));
-                self.push(Piece {
-                    height: BODY.leading,
-                    gap: match (row, number) {
-                        (0, 0) => GAP,
-                        (0, _) => 2.0,
-                        _ => 0.0,
-                    },
-                    keep: row + 1 < count && (row == 0 || row + 2 == count),
-                    marks,
-                    ..Piece::default()
-                });
+                let gap = match (row, number) {
+                    (0, 0) => GAP,
+                    (0, _) => 2.0,
+                    _ => 0.0,
+                };
+                let piece = Piece::new(BODY.leading, gap, marks);
+                self.push(Piece { keep: tied(row, count), ..piece });
             }
         }
     }
@@ -267,17 +252,11 @@ impl<'a> Flow<'a> {
             marks.extend(frame(0.0, 0.0, self.width, height, 0.6, NOTICE_RULE));
             marks.push(Mark::fill(0.0, 0.0, BAR, height, NOTICE_RULE));
             marks.extend(text);
-            self.push(Piece {
-                height,
-                gap: if number == 0 { 12.0 } else { 0.0 },
-                marks,
-                ..Piece::default()
-            });
+            self.push(Piece::new(height, if number == 0 { 12.0 } else { 0.0 }, marks));
         }
     }
 
-    /// Pictures of equal height, together as wide as the page; lower where they would take more
-    /// than `1 / rows` of a page.
+    /// Pictures of equal height, as wide as the page; lower if they took over `1 / rows` of it.
     fn figures(&mut self, figures: &[Figure], rows: usize) -> Result<(), PdfError> {
         let mut images = Vec::new();
         for figure in figures {
@@ -294,8 +273,7 @@ impl<'a> Flow<'a> {
             .collect();
         let together: f32 = aspects.iter().sum();
         let room = self.width - GUTTER * (figures.len().saturating_sub(1)) as f32;
-        // Room for a heading and the words below stays free; one row leaves room for more than
-        // itself.
+        // Room for a heading and the words below stays free.
         let highest = (self.height / rows.max(1) as f32 - 90.0).min(self.height * HIGHEST);
         let height = (room / together.max(0.02)).min(highest.max(60.0));
         let used = height * together + self.width - room;
@@ -314,8 +292,7 @@ impl<'a> Flow<'a> {
                 part: Some(part),
             });
             let mut top = height + 5.0;
-            // What has no words of its own, such as a logo, is no picture to be looked at by
-            // itself.
+            // What has no words of its own, such as a logo, has no frame.
             if !figure.caption.is_empty() {
                 marks.extend(frame(x, 0.0, width, height, 0.5, RULE));
                 let caption = self.structure.add(Some(group), Tag::P);
@@ -326,7 +303,7 @@ impl<'a> Flow<'a> {
             x += width + GUTTER;
         }
         if !marks.is_empty() {
-            self.push(Piece { height: bottom, gap: 11.0, marks, ..Piece::default() });
+            self.push(Piece::new(bottom, 11.0, marks));
         }
         Ok(())
     }
@@ -344,7 +321,7 @@ impl<'a> Flow<'a> {
             let lines = self.fonts.lines(label, SMALL, width);
             bottom = bottom.max(self.column(&mut marks, lines, [x, ROOM + 3.0], part));
         }
-        self.push(Piece { height: bottom, gap: GAP, marks, ..Piece::default() });
+        self.push(Piece::new(bottom, GAP, marks));
     }
 
     fn ruled(&mut self, label: &str, count: u8) {
@@ -355,12 +332,14 @@ impl<'a> Flow<'a> {
             self.keep_last();
         }
         for number in 0..count {
-            self.push(Piece {
-                height: WRITING,
-                keep: number == 0 && count > 1,
-                marks: vec![Mark::fill(0.0, WRITING - 0.6, self.width, 0.6, MUTED)],
-                ..Piece::default()
-            });
+            let rule = vec![Mark::fill(0.0, WRITING - 0.6, self.width, 0.6, MUTED)];
+            let keep = number == 0 && count > 1;
+            self.push(Piece { keep, ..Piece::new(WRITING, 0.0, rule) });
         }
     }
+}
+
+/// Whether a line stays with the next: the first two and the last two do.
+const fn tied(number: usize, count: usize) -> bool {
+    number + 1 < count && (number == 0 || number + 2 == count)
 }

@@ -13,7 +13,6 @@ mod face;
 mod flow;
 mod pages;
 mod paint;
-mod style;
 mod table;
 
 use krilla::destination::XyzDestination;
@@ -22,23 +21,22 @@ use krilla::geom::Point;
 use krilla::metadata::{DateTime, Metadata};
 use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
+use krilla::tagging::ArtifactType as Outside;
 use krilla::{Document as Writer, SerializeSettings};
 
 use super::{Block, Document, Paper, clean};
 pub use error::PdfError;
-use face::Fonts;
+use face::{ACCENT, Fonts, RULE, RUNNING};
 use flow::Flow;
 use pages::paginate;
-use paint::{Mark, Outside, paint};
-use style::{ACCENT, RULE, RUNNING};
+use paint::{Mark, paint};
 
 /// Left and right of the text, points (20 mm: room for punching holes).
 const SIDE: f32 = 56.7;
 /// Above and below the text, points.
 const TOP: f32 = 62.0;
 const BOTTOM: f32 = 64.0;
-/// Upper edge of the line at the head, and of the rule at the foot from the lower edge of the
-/// paper.
+/// Upper edge of the line at the head; that of the rule at the foot, from the lower edge.
 const HEAD_AT: f32 = 30.0;
 const FOOT_AT: f32 = 46.0;
 
@@ -82,9 +80,7 @@ fn flowed<'f>(
     Ok(flow)
 }
 
-/// Whether a block is a paragraph after which, perhaps after others, pictures come: it says what
-/// they show and is not parted from them. Nor are pictures from one without words after them: their
-/// key.
+/// Whether pictures come after a paragraph, perhaps after others, or their key after pictures.
 fn leads_to_figures(block: &Block, after: &[Block]) -> bool {
     if let (Block::Figures(_), Some(Block::Figures(next))) = (block, after.first()) {
         return next.iter().all(|figure| figure.caption.is_empty());
@@ -120,7 +116,7 @@ fn write(
         }
         for placed in placed {
             let list = if placed.is_head { &heads } else { &pieces };
-            let Some(piece) = list.get(placed.number) else { continue };
+            let piece = &list[placed.number];
             let top = TOP + placed.top;
             if let Some((level, words)) = &piece.bookmark {
                 bookmarks.push((*level, words.clone(), number, top));

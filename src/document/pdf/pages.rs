@@ -20,6 +20,12 @@ pub(super) struct Piece {
     pub(super) bookmark: Option<(u8, String)>,
 }
 
+impl Piece {
+    pub(super) fn new(height: f32, gap: f32, marks: Vec<Mark>) -> Self {
+        Self { height, gap, marks, ..Self::default() }
+    }
+}
+
 /// A piece in its place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Placed {
@@ -109,57 +115,47 @@ mod tests {
     use super::*;
 
     fn piece(height: f32) -> Piece {
-        Piece { height, gap: 5.0, ..Piece::default() }
+        Piece::new(height, 5.0, Vec::new())
     }
 
     fn numbers(pages: &[Vec<Placed>]) -> Vec<Vec<usize>> {
-        pages
-            .iter()
-            .map(|page| {
-                page.iter().filter(|placed| !placed.is_head).map(|placed| placed.number).collect()
-            })
-            .collect()
+        let own = |page: &Vec<Placed>| {
+            page.iter().filter(|placed| !placed.is_head).map(|placed| placed.number).collect()
+        };
+        pages.iter().map(own).collect()
     }
 
     #[test]
-    fn a_page_is_filled_to_its_last_point() {
-        // 45 + 5 + 50 = 100; the third begins a page.
-        let pages = paginate(&[piece(45.0), piece(50.0), piece(1.0)], &[], 100.0);
-        assert_eq!(numbers(&pages), [vec![0, 1], vec![2]]);
-        assert_eq!(pages[1][0].top, 0.0);
-    }
-
-    #[test]
-    fn a_heading_goes_with_what_follows() {
-        let heading = Piece { keep: true, ..piece(10.0) };
-        let pages = paginate(&[piece(70.0), heading, piece(30.0)], &[], 100.0);
-        assert_eq!(numbers(&pages), [vec![0], vec![1, 2]]);
+    fn pieces_are_dealt_in_order() {
+        /// Heights and what is kept with the next; the numbers on each page.
+        type Case = (&'static [(f32, bool)], &'static [&'static [usize]]);
+        let cases: [Case; 5] = [
+            // A page is filled to its last point: 45 + 5 + 50 = 100; the third begins a page.
+            (&[(45.0, false), (50.0, false), (1.0, false)], &[&[0, 1], &[2]]),
+            // A heading goes with what follows.
+            (&[(70.0, false), (10.0, true), (30.0, false)], &[&[0], &[1, 2]]),
+            // What is higher than a page is placed all the same, and what is kept together.
+            (&[(10.0, false), (300.0, false), (10.0, false)], &[&[0], &[1], &[2]]),
+            (&[(60.0, true), (60.0, true), (60.0, false)], &[&[0], &[1], &[2]]),
+            (&[], &[]),
+        ];
+        for (pieces, wanted) in cases {
+            let pieces = pieces.iter().map(|&(height, keep)| Piece { keep, ..piece(height) });
+            let pages = paginate(&pieces.collect::<Vec<_>>(), &[], 100.0);
+            assert_eq!(numbers(&pages), wanted);
+            assert!(pages.iter().all(|page| page[0].top == 0.0));
+        }
+        // A break at the beginning makes no empty page.
+        let new = Piece { new_page: true, ..piece(10.0) };
+        assert_eq!(numbers(&paginate(&[new.clone(), new], &[], 100.0)), [[0], [1]]);
     }
 
     #[test]
     fn the_head_of_a_table_comes_again() {
         let row = Piece { head: Some(0), gap: 0.0, ..piece(40.0) };
-        let head = piece(20.0);
-        let pages = paginate(&vec![row; 5], &[head], 100.0);
+        let pages = paginate(&vec![row; 5], &[piece(20.0)], 100.0);
         assert_eq!(numbers(&pages), [vec![0, 1], vec![2, 3], vec![4]]);
         assert!(pages[1][0].is_head);
         assert_eq!(pages[1][1].top, 20.0);
-    }
-
-    #[test]
-    fn what_is_higher_than_a_page_is_placed_all_the_same() {
-        let pages = paginate(&[piece(10.0), piece(300.0), piece(10.0)], &[], 100.0);
-        assert_eq!(numbers(&pages), [vec![0], vec![1], vec![2]]);
-        let kept = Piece { keep: true, ..piece(60.0) };
-        let pages = paginate(&[kept.clone(), kept, piece(60.0)], &[], 100.0);
-        assert_eq!(numbers(&pages), [vec![0], vec![1], vec![2]]);
-    }
-
-    #[test]
-    fn a_break_at_the_end_makes_no_empty_page() {
-        assert!(paginate(&[], &[], 100.0).is_empty());
-        let new = Piece { new_page: true, ..piece(10.0) };
-        let pages = paginate(&[new.clone(), new], &[], 100.0);
-        assert_eq!(numbers(&pages), [vec![0], vec![1]]);
     }
 }

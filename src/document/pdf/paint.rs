@@ -1,5 +1,4 @@
-//! Ink: text, rules, boxes and pictures, and what each of them belongs to in the structure of the
-//! document (tagged PDF, ISO 32000-1, 14.8; from memory).
+//! Ink, and what it belongs to in the structure (tagged PDF, ISO 32000-1, 14.8; from memory).
 
 use krilla::color::rgb;
 use krilla::geom::{PathBuilder, Point, Rect, Size, Transform};
@@ -87,70 +86,38 @@ impl Structure {
     pub(super) fn add(&mut self, inside: Option<Part>, tag: impl Into<TagKind>) -> Part {
         let number = self.parts.len();
         self.parts.push((tag.into(), Vec::new()));
-        match inside.and_then(|Part(outer)| self.parts.get_mut(outer)) {
-            Some((_, children)) => children.push(Child::Part(number)),
+        match inside {
+            Some(Part(outer)) => self.parts[outer].1.push(Child::Part(number)),
             None => self.top.push(number),
         }
         Part(number)
     }
 
-    fn ink(&mut self, Part(number): Part, identifier: Identifier) {
-        if let Some((_, children)) = self.parts.get_mut(number) {
-            children.push(Child::Ink(identifier));
-        }
-    }
-
-    fn group(&self, number: usize) -> Option<TagGroup> {
-        let (tag, children) = self.parts.get(number)?;
-        let children = children
-            .iter()
-            .filter_map(|child| match child {
-                Child::Part(inner) => self.group(*inner).map(Node::from),
-                Child::Ink(identifier) => Some(Node::from(*identifier)),
-            })
-            .collect();
-        Some(TagGroup::with_children(tag.clone(), children))
+    fn group(&self, number: usize) -> TagGroup {
+        let (tag, children) = &self.parts[number];
+        let node = |child: &Child| match child {
+            Child::Part(inner) => Node::from(self.group(*inner)),
+            Child::Ink(identifier) => Node::from(*identifier),
+        };
+        TagGroup::with_children(tag.clone(), children.iter().map(node).collect())
     }
 
     /// The tree in the library's terms, once all is drawn.
     pub(super) fn tree(&self) -> TagTree {
         let mut tree = TagTree::new();
-        for number in &self.top {
-            if let Some(group) = self.group(*number) {
-                tree.push(group);
-            }
-        }
+        self.top.iter().for_each(|number| tree.push(self.group(*number)));
         tree
     }
 }
 
-/// What ink is that belongs to no part.
-#[derive(Debug, Clone, Copy)]
-pub(super) enum Outside {
-    /// Rules, frames, heads of a table when they come again.
-    Layout,
-    Header,
-    Footer,
-}
-
-impl Outside {
-    fn artifact(self) -> Artifact {
-        Artifact::with_kind(match self {
-            Self::Layout => ArtifactType::Layout,
-            Self::Header => ArtifactType::Header,
-            Self::Footer => ArtifactType::Footer,
-        })
-    }
-}
-
-/// Draws one mark, moved by `dx` and `dy` points.
+/// Draws one mark, moved by `dx` and `dy` points. `outside` is what ink is that belongs to no part.
 pub(super) fn paint(
     surface: &mut Surface<'_>,
     fonts: &Fonts,
     structure: &mut Structure,
     mark: &Mark,
     (dx, dy): (f32, f32),
-    outside: Outside,
+    outside: ArtifactType,
 ) {
     if let Ink::Line(line) = &mark.ink
         && line.glyphs.is_empty()
@@ -158,13 +125,13 @@ pub(super) fn paint(
         return;
     }
     let tag = match (&mark.part, &mark.ink) {
-        (None, _) => ContentTag::Artifact(outside.artifact()),
+        (None, _) => ContentTag::Artifact(Artifact::with_kind(outside)),
         (Some(_), Ink::Line(_)) => ContentTag::Span(SpanTag::empty()),
         (Some(_), _) => ContentTag::Other,
     };
     let identifier = surface.start_tagged(tag);
-    if let Some(part) = mark.part {
-        structure.ink(part, identifier);
+    if let Some(Part(number)) = mark.part {
+        structure.parts[number].1.push(Child::Ink(identifier));
     }
     let (x, y) = (mark.x + dx, mark.y + dy);
     match &mark.ink {

@@ -4,13 +4,13 @@ use std::num::NonZeroU32;
 
 use krilla::tagging::{TableHeaderScope, Tag, TagKind};
 
-use super::face::{Face, Fonts, Line, Style};
+use super::face::{
+    ACCENT, BODY, Face, Fonts, GROUP_FILL, HEAD_FILL, INK, LABEL, MUTED, RULE, Style,
+};
 use super::flow::Flow;
 use super::pages::Piece;
 use super::paint::{Mark, Part, frame};
-use super::style::{ACCENT, BODY, GROUP_FILL, HEAD_FILL, INK, LABEL, MUTED, RULE};
-use crate::columns::widest;
-use crate::{Align, Cell, Column, Row, RowKind};
+use crate::{Align, Cell, Column, Row, RowKind, widest};
 
 const TEXT: Style = Style { size: 8.5, leading: 12.0, ..BODY };
 const STRONG: Style = Style { face: Face::Bold, ..TEXT };
@@ -40,7 +40,7 @@ pub(super) fn set(flow: &mut Flow<'_>, caption: Option<&str>, columns: &[Column]
         for line in flow.fonts.lines(caption, LABEL, flow.width) {
             let height = line.style.leading;
             let mark = flow.text(line, 0.0, 0.0, Some(part));
-            flow.push(Piece { height, gap, keep: true, marks: vec![mark], ..Piece::default() });
+            flow.push(Piece { keep: true, ..Piece::new(height, gap, vec![mark]) });
             gap = 0.0;
         }
         gap = 4.0;
@@ -118,14 +118,7 @@ fn head(flow: &mut Flow<'_>, columns: &[Column], widths: &[f32], table: Part) ->
         }
         x += width;
     }
-    Piece { height, marks, ..Piece::default() }
-}
-
-/// What stands in a cell.
-enum Content {
-    Lines(Vec<Line>),
-    Tick,
-    Blank,
+    Piece::new(height, 0.0, marks)
 }
 
 /// A row as one piece; as several only where it is higher than the `room` of a page.
@@ -142,10 +135,10 @@ fn row_pieces(
     if row.kind == RowKind::Group {
         let span = u32::try_from(columns.len()).ok().and_then(NonZeroU32::new);
         let tag = Tag::TH(TableHeaderScope::Row).with_col_span(span);
-        let words = row.cells.first().map_or("", words);
+        let words = row.cells.first().and_then(Cell::text).unwrap_or_default();
         let cell = flow.structure.add(Some(part), tag);
         let lines = flow.fonts.lines(words, STRONG, flow.width - 2.0 * SIDE);
-        cells.push((0.0, flow.width, Align::Left, Content::Lines(lines), cell));
+        cells.push((0.0, flow.width, Align::Left, None, lines, cell));
     } else {
         let mut x = 0.0;
         for (at, (column, width)) in columns.iter().zip(widths).enumerate() {
@@ -154,31 +147,21 @@ fn row_pieces(
                 if first_of_total { Tag::TH(TableHeaderScope::Row).into() } else { Tag::TD.into() };
             let mut cell_part = flow.structure.add(Some(part), tag);
             let inner = width - 2.0 * SIDE;
-            let content = match row.cells.get(at) {
-                Some(cell @ (Cell::Text(text) | Cell::Strong(text))) => {
-                    Content::Lines(flow.fonts.lines(text, style(cell, row), inner))
-                }
-                Some(Cell::Tick) => {
-                    // The box is a picture whose meaning is the heading of its column.
-                    let alt = crate::clean(&column.title);
-                    cell_part = flow.structure.add(Some(cell_part), Tag::Figure(Some(alt)));
-                    Content::Tick
-                }
-                Some(Cell::Blank) => Content::Blank,
-                None => Content::Lines(Vec::new()),
-            };
-            cells.push((x, *width, column.align, content, cell_part));
+            let cell = row.cells.get(at);
+            let lines =
+                cell.and_then(|cell| Some(flow.fonts.lines(cell.text()?, style(cell, row), inner)));
+            if cell == Some(&Cell::Tick) {
+                // The box is a picture whose meaning is the heading of its column.
+                let alt = Tag::Figure(Some(crate::clean(&column.title)));
+                cell_part = flow.structure.add(Some(cell_part), alt);
+            }
+            cells.push((x, *width, column.align, cell, lines.unwrap_or_default(), cell_part));
             x += width;
         }
     }
-    let mut most = 1;
-    let mut by_hand = false;
-    for (_, _, _, content, _) in &cells {
-        match content {
-            Content::Lines(lines) => most = most.max(lines.len()),
-            Content::Tick | Content::Blank => by_hand = true,
-        }
-    }
+    let most = cells.iter().map(|(.., lines, _)| lines.len()).max().unwrap_or_default().max(1);
+    let blank = |cell: &Option<&Cell>| cell.is_some_and(|cell| cell.text().is_none());
+    let by_hand = cells.iter().any(|(_, _, _, cell, ..)| blank(cell));
     let a_page = (((room - 2.0 * ABOVE) / TEXT.leading).floor()).max(1.0) as usize;
     let mut pieces = Vec::new();
     for from in (0..most).step_by(a_page) {
@@ -193,33 +176,31 @@ fn row_pieces(
             RowKind::Total => marks.push(Mark::fill(0.0, 0.0, flow.width, 0.9, INK)),
         }
         marks.push(Mark::fill(0.0, height - 0.4, flow.width, 0.4, RULE));
-        for (x, width, align, content, part) in &cells {
-            match content {
-                Content::Lines(lines) => {
-                    let mut top = words_at;
-                    for line in lines.iter().skip(from).take(count) {
-                        let at = start(*align, *x, *width, line.width);
-                        marks.push(flow.text(line.clone(), at, top, Some(*part)));
-                        top += TEXT.leading;
-                    }
-                }
-                Content::Tick if from == 0 => {
+        for (x, width, align, cell, lines, part) in &cells {
+            let part = Some(*part);
+            let mut top = words_at;
+            for line in lines.iter().skip(from).take(count) {
+                let at = start(*align, *x, *width, line.width);
+                marks.push(flow.text(line.clone(), at, top, part));
+                top += TEXT.leading;
+            }
+            match cell {
+                Some(Cell::Tick) if from == 0 => {
                     let at = start(*align, *x, *width, TICK);
                     // Beside the first line of the words.
                     let top = words_at + (TEXT.leading - TICK) / 2.0;
-                    let part = Some(*part);
                     let edges = frame(at, top, TICK, TICK, 0.9, INK);
                     marks.extend(edges.map(|edge| Mark { part, ..edge }));
                 }
-                Content::Blank if from == 0 => {
+                Some(Cell::Blank) if from == 0 => {
                     let wide = (width - 2.0 * SIDE).max(1.0);
                     let line = Mark::fill(x + SIDE, height - 4.5, wide, 0.5, MUTED);
-                    marks.push(Mark { part: Some(*part), ..line });
+                    marks.push(Mark { part, ..line });
                 }
-                Content::Tick | Content::Blank => {}
+                _ => {}
             }
         }
-        pieces.push(Piece { height, marks, ..Piece::default() });
+        pieces.push(Piece::new(height, 0.0, marks));
     }
     pieces
 }
@@ -228,13 +209,6 @@ fn row_pieces(
 fn style(cell: &Cell, row: &Row) -> Style {
     let plain = matches!(cell, Cell::Text(_)) && row.kind != RowKind::Total;
     if plain { TEXT } else { STRONG }
-}
-
-fn words(cell: &Cell) -> &str {
-    match cell {
-        Cell::Text(text) | Cell::Strong(text) => text,
-        Cell::Tick | Cell::Blank => "",
-    }
 }
 
 /// What a column needs, points.

@@ -2,9 +2,8 @@
 //! either kind of file.
 
 use crate::base::font::{Align, Type};
-use crate::base::geometry::{Point, between, distance};
+use crate::base::geometry::{Point, Rect, between, distance};
 use crate::base::ink::{Ink, PAPER};
-use crate::base::rect::Rect;
 
 /// One thing that is drawn.
 #[derive(Debug, Clone)]
@@ -31,22 +30,18 @@ impl Canvas {
         self.shapes.append(&mut other.shapes);
     }
 
-    /// Fills a polygon.
     pub fn polygon(&mut self, corners: &[Point], ink: Ink) {
         self.shapes.push(Shape::Fill(corners.to_vec(), ink));
     }
 
-    /// Fills a rectangle.
     pub fn rectangle(&mut self, rect: Rect, ink: Ink) {
         self.polygon(&rect.corners(), ink);
     }
 
-    /// Fills a disc.
     pub fn disc(&mut self, centre: Point, radius: f64, ink: Ink) {
         self.shapes.push(Shape::Disc(centre, radius, ink));
     }
 
-    /// Draws a line through points.
     pub fn line(&mut self, points: &[Point], width: f64, ink: Ink) {
         self.shapes.push(Shape::Line(points.to_vec(), width, ink));
     }
@@ -63,7 +58,6 @@ impl Canvas {
         self.polygon(corners, ink);
     }
 
-    /// Draws the outline of a polygon.
     pub fn outline(&mut self, corners: &[Point], width: f64, ink: Ink) {
         // Running past the start closes the joint there too.
         let closed: Vec<Point> = corners.iter().chain(corners.iter().take(2)).copied().collect();
@@ -71,16 +65,15 @@ impl Canvas {
     }
 
     /// Draws a broken line through points by a pattern: pixels drawn, left out, drawn, and so on.
-    pub fn dashed<const N: usize>(
-        &mut self,
-        points: &[Point],
-        runs: [f64; N],
-        width: f64,
-        ink: Ink,
-    ) {
-        for dash in dashes(points, &runs) {
+    pub fn dashed(&mut self, points: &[Point], runs: &[f64], width: f64, ink: Ink) {
+        for dash in dashes(points, runs) {
             self.line(&dash, width, ink);
         }
+    }
+
+    /// Sets a text that begins at a place on its base line.
+    pub fn write(&mut self, text: &str, place: Point, kind: Type, ink: Ink) {
+        self.text(text, place, kind, Align::Left, ink);
     }
 
     /// Sets a text with its base line at `place`.

@@ -8,21 +8,9 @@ pub enum DrawError {
     #[error("cannot draw {what}: {value} is not a usable number")]
     Number {
         /// What the number belongs to.
-        what: String,
+        what: &'static str,
         /// The number as given.
         value: f64,
-    },
-    /// The field does not hold one value for each cell.
-    #[error("the field has {found} values, but {columns} columns of {rows} rows need {expected}")]
-    FieldShape {
-        /// Columns of the field.
-        columns: usize,
-        /// Rows of the field.
-        rows: usize,
-        /// Values that are needed.
-        expected: usize,
-        /// Values that were given.
-        found: usize,
     },
     /// The carried font could not be read.
     #[error("the built-in font could not be read")]

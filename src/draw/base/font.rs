@@ -2,7 +2,7 @@
 //!
 //! `DejaVu` Sans and its bold come from the crate `dejavu` (2.37). The crate's own code is MIT or
 //! Apache-2.0; the font files are under the Bitstream Vera and Arev licences, `DejaVu`'s changes
-//! being in the public domain. `FONT-LICENCE.txt` beside this file says what that asks of us.
+//! being in the public domain. `FONT-LICENCE.txt` in the crate says what that asks of us.
 
 use std::sync::OnceLock;
 
@@ -38,11 +38,8 @@ pub(crate) fn register() -> Result<(), DrawError> {
 /// Which end of a text its place names.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Align {
-    /// The place is the left end.
     Left,
-    /// The place is the middle.
     Middle,
-    /// The place is the right end.
     Right,
 }
 
@@ -51,22 +48,18 @@ pub(crate) enum Align {
 pub(crate) struct Type {
     /// Size of the em, pixels.
     pub em: f64,
-    /// Whether it is bold.
     pub bold: bool,
 }
 
 impl Type {
-    /// Regular text.
     pub const fn regular(em: f64) -> Self {
         Self { em, bold: false }
     }
 
-    /// Bold text.
     pub const fn bold(em: f64) -> Self {
         Self { em, bold: true }
     }
 
-    /// The font's style.
     pub const fn style(self) -> FontStyle {
         if self.bold { FontStyle::Bold } else { FontStyle::Normal }
     }
@@ -129,16 +122,8 @@ impl Type {
             let start: String = letters.iter().take(count).collect();
             format!("{}…", start.trim_end())
         };
-        let (mut fits, mut fails) = (0, letters.len() + 1);
-        while fails - fits > 1 {
-            let middle = (fits + fails) / 2;
-            if self.width(&cut(middle)) <= width {
-                fits = middle;
-            } else {
-                fails = middle;
-            }
-        }
-        cut(fits.min(letters.len()))
+        let counts: Vec<usize> = (1..=letters.len()).collect();
+        cut(counts.partition_point(|&count| self.width(&cut(count)) <= width))
     }
 
     /// The text broken into lines of at most `width`, and at most `lines` of them; what is left
@@ -182,6 +167,12 @@ pub(crate) fn clean(text: &str) -> String {
         .map(|letter| if letter.is_control() { ' ' } else { letter })
         .collect();
     shown.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Texts with a divider between them, those left out that are empty.
+pub(crate) fn joined<const N: usize>(texts: [String; N], divider: &str) -> String {
+    let texts: Vec<String> = texts.into_iter().filter(|text| !text.is_empty()).collect();
+    texts.join(divider)
 }
 
 #[cfg(test)]

@@ -11,7 +11,7 @@ use plotters::style::{FontDesc, FontFamily, TextStyle};
 
 use super::svg::{color, failed, whole};
 use crate::base::font::{FAMILY, HEIGHT_PER_EM};
-use crate::base::{Align, DrawError, Ink, Point, Shape, Type, edges};
+use crate::base::{DrawError, Ink, Point, Shape, Type, edges};
 
 /// Raster pixels along the side of one pixel of the picture: averaging smooths edges and text. The
 /// averaging is written out for this number.
@@ -22,32 +22,20 @@ pub(crate) struct Raster {
     width: u32,
     height: u32,
     pixels: Vec<u8>,
-    /// One row of the colour last used, to copy runs from.
-    row: Vec<u8>,
-    row_rgb: [u8; 3],
 }
 
 impl Raster {
     /// A white raster for a picture of this size.
     pub fn new(width: u32, height: u32) -> Self {
         let (width, height) = (width * FINENESS, height * FINENESS);
-        let row = vec![255; width as usize * 3];
-        Self {
-            width,
-            height,
-            pixels: vec![255; row.len() * height as usize],
-            row,
-            row_rgb: [255; 3],
-        }
+        Self { width, height, pixels: vec![255; 3 * width as usize * height as usize] }
     }
 
-    fn blend(&mut self, x: i64, y: i64, rgb: [u8; 3], share: f64) {
-        if x < 0 || y < 0 || x >= i64::from(self.width) || y >= i64::from(self.height) {
-            return;
-        }
-        let start = (y as usize * self.width as usize + x as usize) * 3;
-        if let Some(pixel) = self.pixels.get_mut(start..start + 3) {
-            mix(pixel, rgb, in_256ths(share));
+    /// Mixes a share of a colour into a pixel of a row; at the right edge there is none.
+    fn blend(&mut self, x: f64, y: i64, rgb: [u8; 3], share: f64) {
+        if x < f64::from(self.width) {
+            let start = (y as usize * self.width as usize + x as usize) * 3;
+            mix(&mut self.pixels[start..start + 3], rgb, in_256ths(share));
         }
     }
 
@@ -59,31 +47,25 @@ impl Raster {
         let (from, to) = (from.max(0.0), to.min(f64::from(self.width)));
         let (first, last) = (from.ceil(), to.floor());
         if last < first {
-            self.blend(from.floor() as i64, y, ink.rgb, ink.alpha * (to - from));
-            return;
+            return self.blend(from.floor(), y, ink.rgb, ink.alpha * (to - from));
         }
-        self.blend(from.floor() as i64, y, ink.rgb, ink.alpha * (first - from));
-        self.blend(last as i64, y, ink.rgb, ink.alpha * (to - last));
+        self.blend(from.floor(), y, ink.rgb, ink.alpha * (first - from));
+        self.blend(last, y, ink.rgb, ink.alpha * (to - last));
         let start = y as usize * self.width as usize;
         let (begin, end) = (start + first as usize, start + last as usize);
+        let pixels = &mut self.pixels[begin * 3..end * 3];
         if ink.alpha < 1.0 {
             let share = in_256ths(ink.alpha);
-            if let Some(pixels) = self.pixels.get_mut(begin * 3..end * 3) {
-                for pixel in pixels.chunks_exact_mut(3) {
-                    mix(pixel, ink.rgb, share);
-                }
-            }
+            pixels.chunks_exact_mut(3).for_each(|pixel| mix(pixel, ink.rgb, share));
             return;
         }
-        if self.row_rgb != ink.rgb {
-            for pixel in self.row.chunks_exact_mut(3) {
-                pixel.copy_from_slice(&ink.rgb);
-            }
-            self.row_rgb = ink.rgb;
-        }
-        if let Some(pixels) = self.pixels.get_mut(begin * 3..end * 3) {
-            let length = pixels.len();
-            pixels.copy_from_slice(&self.row[..length]);
+        // What is painted already is copied behind itself: quicker than pixel by pixel.
+        let mut done = pixels.len().min(3);
+        pixels[..done].copy_from_slice(&ink.rgb[..done]);
+        while done < pixels.len() {
+            let more = done.min(pixels.len() - done);
+            pixels.copy_within(..more, done);
+            done += more;
         }
     }
 
@@ -204,7 +186,6 @@ fn mix(pixel: &mut [u8], rgb: [u8; 3], share: u32) {
 }
 
 impl Raster {
-    /// Draws one thing, given in pixels of the picture.
     pub fn draw(&mut self, shape: &Shape) -> Result<(), DrawError> {
         let scale = f64::from(FINENESS);
         let scaled = |points: &[Point]| -> Vec<Point> {
@@ -218,7 +199,8 @@ impl Raster {
             Shape::Line(points, width, ink) => self.line(&scaled(points), width * scale, *ink),
             Shape::Text(text, place, kind, align, ink) => {
                 let kind = Type { em: kind.em * scale, ..*kind };
-                return self.text(text, place.map(|value| value * scale), kind, *align, *ink);
+                let [x, y] = place.map(|value| value * scale);
+                return self.text(text, [kind.left(text, x, *align), y], kind, *ink);
             }
         }
         Ok(())
@@ -236,21 +218,15 @@ impl Raster {
         }
     }
 
-    fn text(
-        &mut self,
-        text: &str,
-        base: Point,
-        kind: Type,
-        align: Align,
-        ink: Ink,
-    ) -> Result<(), DrawError> {
+    /// Sets a text that begins at a place on its base line.
+    fn text(&mut self, text: &str, base: Point, kind: Type, ink: Ink) -> Result<(), DrawError> {
         // plotters sets the base line at half the size below the top and cuts to whole pixels glyph
         // by glyph: an even size keeps all glyphs on one line. The pen keeps to the true size.
         let size = (kind.em * HEIGHT_PER_EM / 2.0).round() * 2.0;
         let font = FontDesc::new(FontFamily::Name(FAMILY), size, kind.style());
         let color = color(ink);
         let style = TextStyle::from(font).color(&color).pos(Pos::new(HPos::Left, VPos::Top));
-        let mut pen = kind.left(text, base[0], align);
+        let mut pen = base[0];
         let mut backend = BitMapBackend::with_buffer(&mut self.pixels, (self.width, self.height));
         let mut letters = [0; 4];
         for letter in text.chars() {

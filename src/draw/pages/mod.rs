@@ -4,6 +4,5 @@ pub(crate) mod compare;
 pub(crate) mod page;
 pub(crate) mod pair;
 pub(crate) mod print;
-pub(crate) mod print_key;
 pub(crate) mod profile;
 pub mod tradeoff;

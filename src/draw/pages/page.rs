@@ -1,41 +1,25 @@
 //! Where everything goes on the picture of a plan.
 
 use crate::base::{Canvas, DrawError, FRAME, INK, Rect, View};
-use crate::output::drawing::Drawing;
+use crate::output::Drawing;
 use crate::parts::bands::Bands;
+use crate::parts::bar::{SAMPLE, draw_bar};
 use crate::parts::field::{self, Shapes};
-use crate::parts::labels::{self, PlacedLabel};
+use crate::parts::labels::{self, Labels};
 use crate::parts::mark::Mark;
 use crate::parts::marks;
 use crate::parts::sketch::Sketch;
 use crate::parts::{areas, heading, key, legend, links, paths, rows, scale, siting, walls};
 use crate::picture::{Picture, Size, extent};
 
-/// The laid-out picture: every box is fixed, nothing is drawn yet.
+/// The laid-out picture: everything has its place, nothing is drawn yet.
 #[derive(Debug, Clone)]
 pub struct Layout {
     /// The whole page, from (0, 0); its edges are whole pixels.
-    pub page: Rect,
+    pub(crate) page: Rect,
     /// The frame of the plan.
-    pub plan: Rect,
-    /// Boxes of the legend's blocks.
-    pub legend: Vec<Rect>,
-    /// Box of the header's text, and that of the footer's.
-    pub margins: [Rect; 2],
-    /// Box of the scale bar, under the plan.
-    pub scale_bar: Rect,
-    /// Box round each device's mark, in the order of the picture's devices.
-    pub marks: Vec<Rect>,
-    /// The labels that found room on the plan.
-    pub labels: Vec<PlacedLabel>,
-    /// Devices (by index) whose label found no room: they are listed in the key.
-    pub in_key: Vec<usize>,
-    /// Box round the head of each ranked spot's pin, in the order of the picture's spots.
-    pub pins: Vec<Rect>,
-    /// Ranked spots (by index) whose label found no room: they are listed in the key.
-    pub spots_in_key: Vec<usize>,
-    /// Box of the key, if there is one.
-    pub key: Option<Rect>,
+    pub(crate) plan: Rect,
+    pub(crate) labels: Labels,
     pub(crate) view: View,
     pub(crate) shapes: Option<Shapes>,
     pub(crate) places: Vec<Mark>,
@@ -50,8 +34,7 @@ impl Layout {
         (self.page.x1 as u32, self.page.y1 as u32)
     }
 
-    /// Draws the picture that this layout was made for as a PNG file in memory. The same picture
-    /// and size always give the same bytes.
+    /// Draws the picture that this layout was made for as a PNG file in memory.
     ///
     /// # Errors
     /// [`DrawError::Backend`] for failures of the machine.
@@ -59,8 +42,7 @@ impl Layout {
         self.drawing(picture).png()
     }
 
-    /// Draws the picture that this layout was made for as the text of an SVG file. Names are
-    /// escaped, and characters that XML does not allow are left out.
+    /// Draws the picture that this layout was made for as the text of an SVG file.
     ///
     /// # Errors
     /// As [`Layout::png`].
@@ -85,7 +67,7 @@ impl Layout {
         paths::draw(canvas, picture, &self.places, view);
         links::draw(canvas, picture, &self.places, view);
         marks::draw(canvas, &self.places, view.size);
-        labels::draw(canvas, &self.labels, view.size);
+        labels::draw(canvas, &self.labels.placed, view.size);
         if !picture.plain {
             canvas.outline(&self.plan.corners(), 1.0, FRAME);
             canvas.append(self.front.clone());
@@ -99,9 +81,7 @@ const MOST_HEIGHT_PX: f64 = 4000.0;
 /// Lays the picture out without drawing it.
 ///
 /// # Errors
-/// [`DrawError::Number`] if a coordinate, a thickness, a threshold or the cell is not a usable
-/// number; [`DrawError::FieldShape`] if the field's values do not match its columns and rows;
-/// [`DrawError::Font`] if the carried font cannot be read.
+/// [`DrawError::Number`] for a number that is not usable; [`DrawError::Font`] for the carried font.
 pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
     let mut sketch = Sketch::new(size)?;
     let (width, edge, size) = (sketch.width, sketch.edge, sketch.size);
@@ -120,13 +100,13 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
     let gap = 18.0 * size;
     let strip = 44.0 * size;
     let columns = ((room + gap) / (column + gap)) as usize;
-    let longest = rows::blocks(picture, &bands, size, column, true);
+    let mut longest = rows::blocks(picture, &bands, size, column, true);
     let spare = MOST_HEIGHT_PX
         - head
         - strip
         - foot_height
         - key::height(marks::listed(picture), room, size)
-        - legend::flow(&longest, columns, column, gap).height
+        - legend::flow(&mut longest, columns, column, gap)
         - gap
         - edge;
     let frame_width = room - if beside { column + gap } else { 0.0 };
@@ -149,65 +129,33 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
     let mut blocks = rows::blocks(picture, &bands, size, column, moved);
     let fitting = legend::fitting(&blocks, 1.15 * frame_height + strip, gap);
     let (side, rest) = blocks.split_at_mut(if beside { fitting } else { 0 });
-    let side_flow = legend::flow(side, 1, column, gap);
-    let rest_flow = legend::flow(rest, columns, column, gap);
-    frame_height = frame_height.max(side_flow.height - strip);
+    frame_height = frame_height.max(legend::flow(side, 1, column, gap) - strip);
+    legend::flow(rest, columns, column, gap);
     let plan = frame(frame_height);
     let view = view(&plan);
-    let mut legend = legend::settle(side, &side_flow, [plan.x1 + gap, plan.y0]);
-    legend.extend(legend::settle(rest, &rest_flow, [edge, plan.y1 + strip]));
+    let legend_end = legend::settle(side, [plan.x1 + gap, plan.y0])
+        .max(legend::settle(rest, [edge, plan.y1 + strip]));
 
     let mut fixed = on_plan(picture, &bands, view, plan);
     let mut front = Canvas::default();
-    legend::draw(&mut front, &blocks, picture, &bands, size);
-    let legend_end = legend.iter().map(|block| block.y1).fold(0.0, f64::max);
-    let mut y = (plan.y1 + strip).max(legend_end + gap);
-    let left = [fixed.in_key.as_slice(), &fixed.spots_in_key];
-    fixed.key = key::draw(&mut front, picture, &fixed.places, left, [edge, y], room, size);
-    if let Some(key) = &fixed.key {
-        y = key.y1 + 6.0 * size;
-    }
-    let foot = y;
+    let bar = |pen: &mut Canvas, rect| draw_bar(pen, &bands, picture, rect, size);
+    legend::draw(&mut front, &blocks, column, [SAMPLE / 2.0, SAMPLE + 10.0], &bar, size);
+    let y = (plan.y1 + strip).max(legend_end + gap);
+    let y = key::draw(&mut front, picture, &fixed.places, &fixed.labels, [edge, y], room, size);
     let y = sketch.note(&picture.caution, INK, y);
     fixed.page = sketch.page(y, MOST_HEIGHT_PX);
-    fixed.margins = [
-        Rect { x0: edge, y0: 0.0, x1: width - edge, y1: plan.y0 },
-        Rect { x0: edge, y0: foot, x1: width - edge, y1: fixed.page.y1 },
-    ];
-    fixed.legend = legend;
     front.append(sketch.pen);
     front.append(std::mem::take(&mut fixed.front));
     fixed.front = front;
     Ok(fixed)
 }
 
-/// What lies in the plan's frame, and the scale bar under it. The page, the legend, the key and the
-/// texts are still to come.
+/// What lies in the plan's frame, and the scale bar under it; legend, key and texts are to come.
 pub(crate) fn on_plan(picture: &Picture, bands: &Bands, view: View, plan: Rect) -> Layout {
     let mut front = Canvas::default();
-    let scale_bar = scale::draw(&mut front, picture, &view, &plan);
+    scale::draw(&mut front, picture, &view, &plan);
     let shapes = Shapes::new(picture, bands, &view);
     let places = marks::place(picture, &view, &plan);
-    let found = labels::place(picture, &view, &plan, &places, shapes.as_ref());
-    let bounds = |pins: bool| {
-        let places = places.iter().filter(|mark| mark.rank.is_some() == pins);
-        places.map(Mark::bounds).collect()
-    };
-    Layout {
-        page: plan,
-        plan,
-        legend: Vec::new(),
-        margins: [Rect::default(); 2],
-        scale_bar,
-        marks: bounds(false),
-        labels: found.placed,
-        in_key: found.devices_left,
-        pins: bounds(true),
-        spots_in_key: found.spots_left,
-        key: None,
-        view,
-        shapes,
-        places,
-        front,
-    }
+    let labels = labels::place(picture, &view, &plan, &places, shapes.as_ref());
+    Layout { page: plan, plan, labels, view, shapes, places, front }
 }

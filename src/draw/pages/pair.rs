@@ -1,27 +1,22 @@
 //! Two pictures of one level side by side, in the same colours and at the same scale.
 
-use crate::base::{Align, DrawError, INK, Rect, Type, View, clean};
-use crate::output::drawing::Drawing;
+use crate::base::{Canvas, DrawError, INK, Rect, Type, View, clean};
+use crate::output::Drawing;
 use crate::pages::page::{Layout, on_plan};
 use crate::parts::bands::Bands;
+use crate::parts::bar::{SAMPLE, draw_bar};
 use crate::parts::key::KeyRow;
 use crate::parts::legend::Block;
 use crate::parts::mark::Mark;
 use crate::parts::plate::verdict;
-use crate::parts::sketch::{MOST_HEIGHT_PX, Sketch};
+use crate::parts::sketch::Sketch;
 use crate::parts::{legend, mark, rows};
 use crate::picture::{DeviceKind, DeviceMark, Finding, Picture, Size, extent};
 
-/// Two pictures of one level, before they are laid out: before and after a calibration, or without
-/// and with a repeater.
-///
-/// # What the caller fills in
-/// Two pictures of the same level. Their titles, subtitles, headlines and cautions are not shown:
-/// the pair's own are. The words of the legend (`field_title`, `field_words`), the thresholds and
-/// the unit of length are those of the first. Devices are matched by kind, number and name; their
-/// names stand in a list under the plans, with the findings of both, and not on the plans.
-///
-/// A page 1600 pixels wide is enough for a house; with more than thirty devices 2400 is better.
+/// Two pictures of one level, before they are laid out. Their titles, subtitles, headlines and
+/// cautions are not shown: the pair's own are. The words of the legend, the thresholds and the unit
+/// of length are those of the first. Devices are matched by kind, number and name; their names
+/// stand in a list under the plans, with the findings of both, and not on the plans.
 #[derive(Debug, Clone, Default)]
 pub struct Pair {
     /// Title: the plan's name and the level's.
@@ -32,8 +27,7 @@ pub struct Pair {
     pub headline: String,
     /// The caution at the foot of the page.
     pub caution: String,
-    /// What stands over each of the pictures, such as "before the readings" and "after the
-    /// readings".
+    /// What stands over each of the pictures, such as "before the readings".
     pub titles: [String; 2],
     /// The two pictures, left and right.
     pub pictures: [Picture; 2],
@@ -57,7 +51,7 @@ impl Pair {
         let extent = extent(left)?.union(&extent(right)?);
         let mut sketch = Sketch::new(size)?;
         let (size, edge) = (sketch.size, sketch.edge);
-        let y = sketch.open(&[&self.title], &self.subtitle, &self.headline);
+        let y = sketch.open(&self.title, &self.subtitle, &self.headline);
         let thresholds = left.thresholds;
         let fields = self.pictures.iter().filter_map(|one| one.field.as_ref());
         let bands = Bands::new(fields, thresholds);
@@ -96,22 +90,19 @@ impl Pair {
         let spacing = 24.0 * size;
         let mut blocks: Vec<Block> = rows::blocks(&merged(&bare), &bands, size, column, moved);
         let columns = (((room + spacing) / (column + spacing)) as usize).max(1);
-        let flow = legend::flow(&blocks, columns, column, spacing);
-        let rects = legend::settle(&mut blocks, &flow, [edge, y]);
-        y = rects.iter().map(|rect| rect.y1).fold(y, f64::max);
-        legend::draw(&mut sketch.pen, &blocks, left, &bands, size);
+        legend::flow(&mut blocks, columns, column, spacing);
+        y = legend::settle(&mut blocks, [edge, y]).max(y);
+        let bar = |pen: &mut Canvas, rect| draw_bar(pen, &bands, left, rect, size);
+        let along = [SAMPLE / 2.0, SAMPLE + 10.0];
+        legend::draw(&mut sketch.pen, &blocks, column, along, &bar, size);
 
         for ((half, picture), title) in halves.iter().zip(&bare).zip(&self.titles) {
             half.draw(&mut sketch.pen, picture);
             let x = half.plan.x0;
             let kind = Type::bold(18.0 * size);
-            let text = kind.fit(&clean(title), wide);
-            let at = [x, top - 32.0 * size];
-            sketch.pen.text(&text, at, kind, Align::Left, INK);
+            sketch.pen.write(&kind.fit(&clean(title), wide), [x, top - 32.0 * size], kind, INK);
             let kind = Type::regular(15.0 * size);
-            let text = kind.fit(&counts(picture), wide);
-            let at = [x, top - 11.0 * size];
-            sketch.pen.text(&text, at, kind, Align::Left, INK);
+            sketch.pen.write(&kind.fit(&counts(picture), wide), [x, top - 11.0 * size], kind, INK);
         }
         y = self.draw_list(&mut sketch, &listed, y);
         Ok(sketch.close(&self.caution, y))
@@ -160,19 +151,14 @@ impl Pair {
         }
         let room = sketch.room();
         let columns = ((room / (COLUMN * size)) as usize).max(1);
-        let left = MOST_HEIGHT_PX - y - (HEAD + 160.0) * size;
-        let most = (left / (ROW * size)).max(1.0) as usize;
-        let count = listed.len().div_ceil(columns).min(most);
+        let count = listed.len().div_ceil(columns);
         let across = room / columns as f64;
         let y = y + 14.0 * size;
         let [before, after] = self.titles.each_ref().map(|title| clean(title));
         let heading = format!("Devices: {before} → {after}; bold if the finding changes");
         let kind = Type::bold(15.0 * size);
-        let heading = kind.fit(&heading, room);
-        let at = [edge, y + 18.0 * size];
-        sketch.pen.text(&heading, at, kind, Align::Left, INK);
-        let all = columns * count;
-        for (place, one) in listed.iter().take(all).enumerate() {
+        sketch.pen.write(&kind.fit(&heading, room), [edge, y + 18.0 * size], kind, INK);
+        for (place, one) in listed.iter().enumerate() {
             let x = edge + across * (place / count) as f64;
             let base = y + (HEAD + ROW * ((place % count) as f64 + 0.75)) * size;
             let kind = Type { em: 13.5 * size, bold: one.loud };
@@ -182,15 +168,7 @@ impl Pair {
             let room = spare.max(20.0 * size);
             row.draw(&mut sketch.pen, [x, base], INDENT * size, room, size);
         }
-        let mut y = y + (HEAD + ROW * count as f64) * size;
-        if listed.len() > all {
-            y += ROW * size;
-            let text = format!("and {} more, in the table", listed.len() - all);
-            let kind = Type::regular(13.5 * size);
-            let at = [edge + INDENT * size, y - 5.0 * size];
-            sketch.pen.text(&text, at, kind, Align::Left, INK);
-        }
-        y + 8.0 * size
+        y + (HEAD + ROW * count as f64 + 8.0) * size
     }
 }
 
@@ -216,18 +194,10 @@ fn counts(picture: &Picture) -> String {
     format!("{word} {failing} · thin {thin} · sound {sound}")
 }
 
-/// All that occurs in either picture, for the legend.
+/// All that occurs in either picture of the level, for the legend.
 fn merged([left, right]: &[Picture; 2]) -> Picture {
     let mut all = left.clone();
-    all.walls.extend(right.walls.iter().cloned());
-    all.openings.extend(right.openings.iter().cloned());
-    all.obstacles.extend(right.obstacles.iter().cloned());
-    all.roams.extend(right.roams.iter().cloned());
     all.devices.extend(right.devices.iter().cloned());
-    all.spots.extend(right.spots.iter().cloned());
-    all.forbidden.extend(right.forbidden.iter().cloned());
-    all.outlets.extend(right.outlets.iter().copied());
-    all.lines.extend(right.lines.iter().cloned());
     all.field = all.field.or_else(|| right.field.clone());
     all
 }

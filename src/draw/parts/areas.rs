@@ -24,9 +24,15 @@ impl Hatching {
             Self { spacing: 11.0, width: 1.5, ink: PAPER.at(0.75) }
         }
     }
+
+    /// Hatches the inside of rings.
+    pub fn draw(&self, canvas: &mut Canvas, rings: &[Vec<Point>], size: f64) {
+        for line in hatch(rings, self.spacing * size, true) {
+            canvas.line(&line, self.width * size, self.ink);
+        }
+    }
 }
 
-/// Draws an obstacle given in pixels.
 pub(crate) fn draw_obstacle(canvas: &mut Canvas, corners: &[Point], size: f64) {
     canvas.rimmed_polygon(corners, 4.0 * size, OBSTACLE);
     let rings = [corners.to_vec()];
@@ -38,25 +44,18 @@ pub(crate) fn draw_obstacle(canvas: &mut Canvas, corners: &[Point], size: f64) {
     canvas.outline(corners, 1.5 * size, INK);
 }
 
-/// Draws the outline of a roam area given in pixels.
 pub(crate) fn draw_roam(canvas: &mut Canvas, corners: &[Point], size: f64) {
     let closed: Vec<Point> = corners.iter().chain(corners.first()).copied().collect();
     canvas.line(&closed, 4.5 * size, PAPER);
-    canvas.dashed(&closed, [3.0 * size, 5.0 * size], 2.5 * size, INK);
+    canvas.dashed(&closed, &[3.0 * size, 5.0 * size], 2.5 * size, INK);
 }
 
-/// Draws roam areas and obstacles.
 pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View) {
-    let size = view.size;
-    for (areas, obstacles) in [(&picture.roams, false), (&picture.obstacles, true)] {
+    type Draw = fn(&mut Canvas, &[Point], f64);
+    let kinds: [(_, Draw); 2] = [(&picture.roams, draw_roam), (&picture.obstacles, draw_obstacle)];
+    for (areas, draw) in kinds {
         for area in areas.iter().filter(|area| area.outline.len() > 2) {
-            let corners: Vec<Point> =
-                area.outline.iter().map(|&corner| view.place(corner)).collect();
-            if obstacles {
-                draw_obstacle(canvas, &corners, size);
-            } else {
-                draw_roam(canvas, &corners, size);
-            }
+            draw(canvas, &view.places(&area.outline), view.size);
         }
     }
 }

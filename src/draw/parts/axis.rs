@@ -1,16 +1,12 @@
 //! Scales of charts: numbers to pixels, ticks, the ground lines, and how numbers are written.
 
 use crate::base::{Align, Canvas, FRAME, INK, Rect, Type};
-use crate::picture::LengthUnit;
-
-/// Metres in a foot: exact by the international definition of 1959 (from memory).
-pub(crate) const FOOT_M: f64 = 0.3048;
 
 /// Least chance that the chart tells from 0.
-pub(crate) const LEAST_CHANCE: f64 = 1e-4;
+const LEAST_CHANCE: f64 = 1e-4;
 
-/// A scale along one side of the plot.
-#[derive(Debug, Clone)]
+/// A scale along one side of the plot; by default nothing is written and ruled along it.
+#[derive(Debug, Default)]
 pub(crate) struct Axis {
     /// Value at the start and at the end, as laid off (a chance: its decimal logarithm).
     pub range: [f64; 2],
@@ -24,17 +20,6 @@ pub(crate) struct Axis {
 }
 
 impl Axis {
-    /// No scale: nothing is written and ruled along it.
-    pub const fn bare() -> Self {
-        Self {
-            range: [0.0, 1.0],
-            pixels: [0.0, 1.0],
-            ticks: Vec::new(),
-            between: Vec::new(),
-            title: String::new(),
-        }
-    }
-
     /// Pixel of a value as laid off; values beyond the ends are put at the end.
     pub fn place(&self, value: f64) -> f64 {
         let [from, to] = self.range;
@@ -48,15 +33,13 @@ impl Axis {
         Self::between([0.0, most], pixels, title, room)
     }
 
-    /// The scale from one value to a larger one, with round ticks about `room` pixels apart. A
-    /// range of no length is widened.
+    /// The scale between two values, widened if equal, with round ticks about `room` pixels apart.
     pub fn between(range: [f64; 2], pixels: [f64; 2], title: String, room: f64) -> Self {
         let [least, most] = range;
         let most = if most - least > 1e-9 { most } else { least + 1.0 };
         let count = ((pixels[1] - pixels[0]).abs() / room).clamp(2.0, 12.0);
         let step = round_step((most - least) / count);
-        let mut axis =
-            Self { range: [least, most], pixels, ticks: Vec::new(), between: Vec::new(), title };
+        let mut axis = Self { range: [least, most], pixels, title, ..Self::default() };
         let digits = (-step.log10().floor()).clamp(0.0, 6.0) as usize;
         let first = (least / step - 1e-9).ceil();
         let count = (most / step - first + 1e-9).floor().clamp(0.0, 60.0) as u32;
@@ -67,12 +50,10 @@ impl Axis {
         axis
     }
 
-    /// The scale of chances: whole decades up to 1, down to that of the least chance given, which
-    /// is no less than [`LEAST_CHANCE`].
+    /// The scale of chances: whole decades up to 1, from the least given or [`LEAST_CHANCE`] on.
     pub fn chances(least: f64, pixels: [f64; 2], title: String) -> Self {
         let low = least.max(LEAST_CHANCE).log10().floor().min(-1.0);
-        let mut axis =
-            Self { range: [low, 0.0], pixels, ticks: Vec::new(), between: Vec::new(), title };
+        let mut axis = Self { range: [low, 0.0], pixels, title, ..Self::default() };
         let decades = (-low).round() as i32;
         axis.ticks = (0..=decades)
             .map(|decade| {
@@ -92,7 +73,6 @@ impl Axis {
         axis
     }
 
-    /// Pixel of a chance.
     pub fn chance(&self, chance: f64) -> f64 {
         self.place(chance.max(LEAST_CHANCE / 10.0).log10())
     }
@@ -140,22 +120,6 @@ pub(crate) fn percent(chance: f64) -> String {
     format!("{text} %")
 }
 
-/// A length in the unit of the chart, as a number.
-pub(crate) fn in_unit(length_m: f64, unit: LengthUnit) -> f64 {
-    match unit {
-        LengthUnit::Metres => length_m,
-        LengthUnit::Feet => length_m / FOOT_M,
-    }
-}
-
-/// The unit's sign.
-pub(crate) const fn sign(unit: LengthUnit) -> &'static str {
-    match unit {
-        LengthUnit::Metres => "m",
-        LengthUnit::Feet => "ft",
-    }
-}
-
 /// Ground lines, ticks and the axes' words.
 pub(crate) fn draw_grid(canvas: &mut Canvas, plot: &Rect, [across, up]: [&Axis; 2], size: f64) {
     let small = Type::regular(14.0 * size);
@@ -166,22 +130,18 @@ pub(crate) fn draw_grid(canvas: &mut Canvas, plot: &Rect, [across, up]: [&Axis; 
     for (y, caption) in &up.ticks {
         canvas.line(&[[plot.x0, *y], [plot.x1, *y]], size, FRAME.at(0.8));
         canvas.line(&[[plot.x0 - 6.0 * size, *y], [plot.x0, *y]], 1.3 * size, INK);
-        let at = [plot.x0 - 11.0 * size, y + lift];
-        canvas.text(caption, at, small, Align::Right, INK);
+        canvas.text(caption, [plot.x0 - 11.0 * size, y + lift], small, Align::Right, INK);
     }
     for (x, caption) in &across.ticks {
         canvas.line(&[[*x, plot.y0], [*x, plot.y1]], size, FRAME.at(0.5));
         canvas.line(&[[*x, plot.y1], [*x, plot.y1 + 6.0 * size]], 1.3 * size, INK);
-        let at = [*x, plot.y1 + 23.0 * size];
-        canvas.text(caption, at, small, Align::Middle, INK);
+        canvas.text(caption, [*x, plot.y1 + 23.0 * size], small, Align::Middle, INK);
     }
     let bold = Type::bold(15.0 * size);
     let at = [(plot.x0 + plot.x1) / 2.0, plot.y1 + 48.0 * size];
-    let title = bold.fit(&across.title, plot.width());
-    canvas.text(&title, at, bold, Align::Middle, INK);
+    canvas.text(&bold.fit(&across.title, plot.width()), at, bold, Align::Middle, INK);
     // Above the axis and level, so that it is read without turning the head.
-    let at = [24.0 * size, plot.y0 - 13.0 * size];
-    canvas.text(&up.title, at, bold, Align::Left, INK);
+    canvas.write(&up.title, [24.0 * size, plot.y0 - 13.0 * size], bold, INK);
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@ use crate::picture::{Field, Finding, Thresholds};
 /// The bands of margin that the picture tells apart.
 #[derive(Debug, Clone)]
 pub(crate) struct Bands {
-    /// Lower edges of all bands but the lowest, dB, ascending.
+    /// Lower edges of all bands but the lowest, dB, ascending; at least one.
     pub edges_db: Vec<f64>,
     /// Where the finding changes.
     pub thresholds: Thresholds,
@@ -53,12 +53,12 @@ impl Bands {
 
     /// Lower end of the colour bar, dB.
     pub fn least_db(&self) -> f64 {
-        self.edges_db.first().copied().unwrap_or(self.thresholds.failing_below_db)
+        self.edges_db[0]
     }
 
     /// Upper end of the colour bar, dB.
     pub fn most_db(&self) -> f64 {
-        self.edges_db.last().copied().unwrap_or(self.thresholds.sound_from_db)
+        self.edges_db[self.edges_db.len() - 1]
     }
 
     /// Colour of band `index`, 0 being the one below the lowest edge.

@@ -1,6 +1,6 @@
 //! The colour bar of the legend.
 
-use crate::base::{Align, Canvas, FRAME, INK, QUIET, Rect, Type, clean, hatch};
+use crate::base::{Align, Canvas, FRAME, INK, QUIET, Rect, Type, clean};
 use crate::parts::areas::Hatching;
 use crate::parts::bands::Bands;
 use crate::parts::decibels::level;
@@ -11,13 +11,7 @@ use crate::picture::{Finding, Picture};
 pub(crate) const SAMPLE: f64 = 70.0;
 
 /// Draws the colour bar: bands, decibels on its left, the findings and thresholds on its right.
-pub(crate) fn draw_bar(
-    canvas: &mut Canvas,
-    bands: &Bands,
-    picture: &Picture,
-    rect: Rect,
-    size: f64,
-) {
+pub(crate) fn draw_bar(pen: &mut Canvas, bands: &Bands, picture: &Picture, rect: Rect, size: f64) {
     let (left, right) = (rect.x0 + SAMPLE * size, rect.x0 + (SAMPLE + 34.0) * size);
     // Points at both ends say that the outer bands go on.
     let (top, bottom) = (rect.y0 + 18.0 * size, rect.y1 - 24.0 * size);
@@ -32,24 +26,21 @@ pub(crate) fn draw_bar(
     let middle = (left + right) / 2.0;
     let point = 13.0 * size;
     let strongest = bands.ink(bands.edges_db.len());
-    canvas.polygon(&[[left, top], [middle, top - point], [right, top]], strongest);
-    canvas.polygon(&[[left, bottom], [middle, bottom + point], [right, bottom]], bands.ink(0));
+    pen.polygon(&[[left, top], [middle, top - point], [right, top]], strongest);
+    pen.polygon(&[[left, bottom], [middle, bottom + point], [right, bottom]], bands.ink(0));
     for (index, pair) in bands.edges_db.windows(2).enumerate() {
         let band = Rect { x0: left, y0: height_of(pair[1]), x1: right, y1: height_of(pair[0]) };
-        canvas.rectangle(band, bands.ink(index + 1));
+        pen.rectangle(band, bands.ink(index + 1));
     }
     let thresholds = bands.thresholds;
     let failing = height_of(thresholds.failing_below_db);
     let sound = height_of(thresholds.sound_from_db);
     let end = [[right, bottom], [middle, bottom + point], [left, bottom]];
     let foot = [&[[left, failing], [right, failing]], end.as_slice()].concat();
-    let hatching = Hatching::of(picture);
-    for line in hatch(&[foot], hatching.spacing * size, true) {
-        canvas.line(&line, hatching.width * size, hatching.ink);
-    }
+    Hatching::of(picture).draw(pen, &[foot], size);
     let head = [[left, top], [middle, top - point], [right, top]];
     let outline = [head, end].concat();
-    canvas.outline(&outline, size, FRAME);
+    pen.outline(&outline, size, FRAME);
 
     let small = Type::regular(12.5 * size);
     let lift = small.lift();
@@ -61,9 +52,9 @@ pub(crate) fn draw_bar(
     ] {
         let bold = Type::bold(13.5 * size);
         let tick = [[left - 8.0 * size, y], [right + 8.0 * size, y]];
-        draw_contour(canvas, &tick, above, size);
+        draw_contour(pen, &tick, above, size);
         let at = [left - 12.0 * size, y + shift + lift];
-        canvas.text(&level(margin), at, bold, Align::Right, INK);
+        pen.text(&level(margin), at, bold, Align::Right, INK);
     }
     let ticks = bands
         .edges_db
@@ -73,13 +64,12 @@ pub(crate) fn draw_bar(
     for &edge in ticks {
         let y = height_of(edge);
         let near = (y - failing).abs().min((y - sound).abs()) < 17.0 * size + apart;
-        canvas.line(&[[left - 4.0 * size, y], [left, y]], size, FRAME);
+        pen.line(&[[left - 4.0 * size, y], [left, y]], size, FRAME);
         if near || last - y < 30.0 * size {
             continue;
         }
         last = y;
-        let at = [left - 12.0 * size, y + lift];
-        canvas.text(&level(edge), at, small, Align::Right, QUIET);
+        pen.text(&level(edge), [left - 12.0 * size, y + lift], small, Align::Right, QUIET);
     }
     let word = Type::bold(14.0 * size);
     let lift = word.lift();
@@ -91,9 +81,7 @@ pub(crate) fn draw_bar(
     let words = picture.field_words.each_ref().map(|word| clean(word));
     for ((finding, own), y) in findings.into_iter().zip(&words).zip([high, between, low]) {
         let text = if own.is_empty() { finding.word() } else { own };
-        let text = word.fit(text, rect.x1 - x);
-        canvas.text(&text, [x, y + lift], word, Align::Left, INK);
+        pen.write(&word.fit(text, rect.x1 - x), [x, y + lift], word, INK);
     }
-    let hint = [x, low + lift + 17.0 * size];
-    canvas.text("hatched", hint, small, Align::Left, QUIET);
+    pen.write("hatched", [x, low + lift + 17.0 * size], small, QUIET);
 }

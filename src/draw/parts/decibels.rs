@@ -6,10 +6,13 @@ use crate::picture::Thresholds;
 /// tenths within 1 dB of a threshold, so that rounding does not carry it across.
 pub(crate) fn margin(margin_db: f64, thresholds: Thresholds) -> String {
     let near = |threshold: f64| (margin_db - threshold).abs() < 1.0;
-    if near(thresholds.failing_below_db) || near(thresholds.sound_from_db) {
-        return signed((margin_db * 10.0).round() / 10.0);
+    if margin_db.is_nan() {
+        "no margin".to_owned()
+    } else if near(thresholds.failing_below_db) || near(thresholds.sound_from_db) {
+        level(margin_db)
+    } else {
+        signed(margin_db.round())
     }
-    decibels(margin_db)
 }
 
 /// A level of the colour bar or of a contour line: signed, in tenths if it is not whole.
@@ -17,25 +20,13 @@ pub(crate) fn level(margin_db: f64) -> String {
     signed((margin_db * 10.0).round() / 10.0)
 }
 
-/// Signed whole decibels, with a true minus.
-fn decibels(margin_db: f64) -> String {
-    if margin_db.is_nan() {
-        return "no margin".to_owned();
-    }
-    if margin_db.is_infinite() {
-        return if margin_db > 0.0 { "+∞ dB" } else { "−∞ dB" }.to_owned();
-    }
-    signed(margin_db.round())
-}
-
 fn signed(margin_db: f64) -> String {
-    if margin_db < 0.0 {
-        format!("−{} dB", -margin_db)
-    } else if margin_db > 0.0 {
-        format!("+{margin_db} dB")
-    } else {
-        "0 dB".to_owned()
-    }
+    let sign = match margin_db {
+        0.0 => "",
+        less if less < 0.0 => "−",
+        _ => "+",
+    };
+    format!("{sign}{} dB", margin_db.abs()).replace("inf", "∞")
 }
 
 #[cfg(test)]
@@ -44,12 +35,16 @@ mod tests {
 
     #[test]
     fn margins_are_rounded_but_not_across_a_threshold() {
-        assert_eq!(decibels(-9.4), "−9 dB");
-        assert_eq!(decibels(-0.3), "0 dB");
-        assert_eq!(decibels(f64::INFINITY), "+∞ dB");
         let thresholds = Thresholds { failing_below_db: 4.0, sound_from_db: 13.0 };
-        assert_eq!(margin(3.62, thresholds), "+3.6 dB");
-        assert_eq!(margin(8.62, thresholds), "+9 dB");
-        assert_eq!(margin(f64::NAN, thresholds), "no margin");
+        for (margin_db, text) in [
+            (-9.4, "−9 dB"),
+            (-0.3, "0 dB"),
+            (f64::INFINITY, "+∞ dB"),
+            (3.62, "+3.6 dB"),
+            (8.62, "+9 dB"),
+            (f64::NAN, "no margin"),
+        ] {
+            assert_eq!(margin(margin_db, thresholds), text);
+        }
     }
 }

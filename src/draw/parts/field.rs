@@ -18,8 +18,6 @@ pub(crate) struct Shapes {
     style: Hatching,
     /// Contour lines at the two thresholds.
     pub contours: Vec<Contour>,
-    /// Rectangles that have no value.
-    blanks: Vec<Rect>,
 }
 
 /// The line at which the finding changes.
@@ -33,7 +31,7 @@ pub(crate) struct Contour {
     pub pieces: Vec<Vec<Point>>,
 }
 
-/// A field of cells that are not too small to be drawn, without gaps, with a rim of one cell.
+/// A field of cells that are not too small to be drawn, with a rim of one cell.
 struct Grid {
     columns: usize,
     rows: usize,
@@ -45,11 +43,12 @@ struct Grid {
 }
 
 impl Shapes {
-    /// The shapes of a picture's field; none if it has no field, or no value in it.
+    /// The shapes of a picture's field; none if it has no field, or no cell in it.
     pub fn new(picture: &Picture, bands: &Bands, view: &View) -> Option<Self> {
         let field = picture.field.as_ref()?;
         let grid = Grid::new(field, bands, view.scale * field.cell_m)?;
-        let ground = cells(field, view, [0, 0], [field.columns, field.rows]);
+        let ends = [edge(field, 0, 0), edge(field, field.columns, field.rows)];
+        let ground = Rect::round(ends.map(|end| view.place(end)));
         let lines = ContourBuilder::new(grid.columns, grid.rows, true)
             .lines(&grid.values, &bands.edges_db)
             .unwrap_or_default();
@@ -109,7 +108,6 @@ impl Shapes {
             hatching,
             style,
             contours,
-            blanks: blanks(field, view),
         })
     }
 }
@@ -123,11 +121,6 @@ fn edge(field: &Field, column: usize, row: usize) -> [f64; 2] {
     ]
 }
 
-/// The rectangle of cells between two corners, each by its column and row.
-fn cells(field: &Field, view: &View, from: [usize; 2], to: [usize; 2]) -> Rect {
-    Rect::round([from, to].map(|[column, row]| view.place(edge(field, column, row))))
-}
-
 impl Grid {
     /// `cell_px` is the size of a cell on the picture.
     fn new(field: &Field, bands: &Bands, cell_px: f64) -> Option<Self> {
@@ -135,23 +128,18 @@ impl Grid {
         let block = (2.5 / cell_px).ceil().clamp(1.0, 1e6) as usize;
         let (columns, rows) = (field.columns.div_ceil(block), field.rows.div_ceil(block));
         let (least, most) = (bands.least_db() - 10.0, bands.most_db() + 10.0);
-        let mut inner = vec![f64::NAN; columns * rows];
         let mut sums = vec![(0.0, 0_u32); columns * rows];
         for (row, cells) in field.margin_db.chunks_exact(field.columns.max(1)).enumerate() {
             for (column, value) in cells.iter().enumerate() {
-                if !value.is_nan() {
-                    let sum = &mut sums[row / block * columns + column / block];
-                    sum.0 += value.clamp(least, most);
-                    sum.1 += 1;
-                }
+                let sum = &mut sums[row / block * columns + column / block];
+                sum.0 += value.clamp(least, most);
+                sum.1 += 1;
             }
         }
-        for (value, (sum, count)) in inner.iter_mut().zip(sums) {
-            if count > 0 {
-                *value = sum / f64::from(count);
-            }
+        if sums.is_empty() {
+            return None;
         }
-        fill_gaps(&mut inner, columns)?;
+        let inner: Vec<f64> = sums.into_iter().map(|(sum, count)| sum / f64::from(count)).collect();
         let mut values = Vec::with_capacity((columns + 2) * (rows + 2));
         for row in 0..rows + 2 {
             let row = row.saturating_sub(1).min(rows - 1);
@@ -171,76 +159,12 @@ impl Grid {
     }
 }
 
-/// Gives cells without a value that of a neighbour, from the rim of the gap inwards, so that bands
-/// run straight into it. `None` if no cell has a value.
-fn fill_gaps(values: &mut [f64], columns: usize) -> Option<()> {
-    let mut front: Vec<usize> = (0..values.len()).filter(|&cell| !values[cell].is_nan()).collect();
-    if front.is_empty() {
-        return None;
-    }
-    let mut next = Vec::new();
-    while !front.is_empty() {
-        for &cell in &front {
-            let column = cell % columns;
-            let neighbours = [
-                (column > 0).then(|| cell - 1),
-                (column + 1 < columns).then_some(cell + 1),
-                cell.checked_sub(columns),
-                Some(cell + columns).filter(|&below| below < values.len()),
-            ];
-            for neighbour in neighbours.into_iter().flatten() {
-                if values[neighbour].is_nan() {
-                    values[neighbour] = values[cell];
-                    next.push(neighbour);
-                }
-            }
-        }
-        front = std::mem::take(&mut next);
-    }
-    Some(())
-}
-
-/// Rectangles over the cells that have no value: runs of a row, joined with equal runs above.
-fn blanks(field: &Field, view: &View) -> Vec<Rect> {
-    let mut open: Vec<(usize, usize, usize)> = Vec::new();
-    let mut done: Vec<(usize, usize, usize, usize)> = Vec::new();
-    for row in 0..=field.rows {
-        let mut runs: Vec<(usize, usize)> = Vec::new();
-        let start = row * field.columns;
-        let cells = field.margin_db.get(start..start + field.columns).unwrap_or_default();
-        for (column, value) in cells.iter().enumerate() {
-            if value.is_nan() {
-                match runs.last_mut() {
-                    Some(run) if run.1 == column => run.1 += 1,
-                    _ => runs.push((column, column + 1)),
-                }
-            }
-        }
-        open.retain(|&(from, to, since)| {
-            let goes_on = runs.contains(&(from, to));
-            if !goes_on {
-                done.push((from, to, since, row));
-            }
-            goes_on
-        });
-        for (from, to) in runs {
-            if !open.iter().any(|&(a, b, _)| (a, b) == (from, to)) {
-                open.push((from, to, row));
-            }
-        }
-    }
-    done.into_iter()
-        .map(|(from, to, top, bottom)| cells(field, view, [from, top], [to, bottom]))
-        .collect()
-}
-
 /// Twice the area, by the shoelace formula; the sign says which way the ring turns.
 fn signed_area(ring: &[Point]) -> f64 {
     edges(ring).map(|(a, b)| a[0] * b[1] - b[0] * a[1]).sum()
 }
 
-/// A line with fewer points that stays within `tolerance` of the given one (Douglas and Peucker's
-/// method).
+/// A line with fewer points within `tolerance` of the given one (Douglas and Peucker's method).
 fn simplified(points: &[Point], tolerance: f64) -> Vec<Point> {
     let Some(last) = points.len().checked_sub(1) else {
         return Vec::new();
@@ -314,13 +238,12 @@ pub(crate) fn draw_contour(canvas: &mut Canvas, piece: &[Point], above: Finding,
     let width = if above == Finding::Sound { 1.5 } else { 2.5 };
     canvas.line(piece, (width + 2.0) * size, PAPER);
     if above == Finding::Sound {
-        canvas.dashed(piece, [9.0 * size, 5.0 * size], width * size, INK);
+        canvas.dashed(piece, &[9.0 * size, 5.0 * size], width * size, INK);
     } else {
         canvas.line(piece, width * size, INK);
     }
 }
 
-/// Draws bands, hatching and contour lines.
 pub(crate) fn draw(canvas: &mut Canvas, shapes: Option<&Shapes>, size: f64) {
     let Some(shapes) = shapes else { return };
     canvas.rectangle(shapes.ground.0, shapes.ground.1);
@@ -334,9 +257,6 @@ pub(crate) fn draw(canvas: &mut Canvas, shapes: Option<&Shapes>, size: f64) {
         for piece in &contour.pieces {
             draw_contour(canvas, piece, contour.above, size);
         }
-    }
-    for blank in &shapes.blanks {
-        canvas.rectangle(*blank, PAPER);
     }
 }
 

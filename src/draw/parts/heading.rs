@@ -1,6 +1,6 @@
 //! The header of a plan: title, link and spot, and the findings in one line.
 
-use crate::base::{Align, INK, PAPER, Rect, Type, clean};
+use crate::base::{INK, PAPER, Rect, Type, clean, joined};
 use crate::parts::decibels::margin;
 use crate::parts::mark;
 use crate::parts::sketch::Sketch;
@@ -8,8 +8,8 @@ use crate::picture::{DeviceKind, Finding, Picture};
 
 /// Sets the header's text and returns where the plan may begin.
 pub(crate) fn header(sketch: &mut Sketch, picture: &Picture) -> f64 {
-    let title = [picture.title.as_str(), &picture.level_name];
-    let mut y = sketch.open(&title, &picture.subtitle, &picture.headline);
+    let title = [&picture.title, &picture.level_name].map(|part| clean(part));
+    let mut y = sketch.open(&joined(title, " · "), &picture.subtitle, &picture.headline);
     let (size, edge) = (sketch.size, sketch.edge);
     let count = |finding| picture.count(finding);
     let all = picture.devices.iter().filter(|device| device.finding.is_some()).count();
@@ -35,10 +35,10 @@ pub(crate) fn header(sketch: &mut Sketch, picture: &Picture) -> f64 {
             sketch.pen.rectangle(Rect { x0: edge, y0: y, x1: right, y1: y + 30.0 * size }, INK);
             (left, ink) = (edge + pad, PAPER);
         }
-        sketch.pen.text(&line, [left, base], kind, Align::Left, ink);
+        sketch.pen.write(&line, [left, base], kind, ink);
         let end = left + kind.width(&line);
         let left = (end + 2.0 * pad).min(sketch.width - edge - rest_width);
-        sketch.pen.text(&rest, [left, base], rest_kind, Align::Left, INK);
+        sketch.pen.write(&rest, [left, base], rest_kind, INK);
         y += 30.0 * size;
     }
     y + 16.0 * size
@@ -55,11 +55,8 @@ fn failing_names(picture: &Picture, start: &str, kind: Type, width: f64) -> Stri
             let tag = if device.kind == DeviceKind::Sensor { tag } else { String::new() };
             let name = kind.fit(&clean(&device.name), 15.0 * kind.em);
             let margin = device.margin_db.map(|value| margin(value, picture.thresholds));
-            let margin = margin.map(|margin| format!("({margin})")).unwrap_or_default();
-            let words = [tag, name, margin];
-            let words: Vec<&str> =
-                words.iter().map(String::as_str).filter(|word| !word.is_empty()).collect();
-            words.join(" ")
+            let margin = margin.map_or_else(String::new, |margin| format!("({margin})"));
+            joined([tag, name, margin], " ")
         })
         .collect();
     let line = |shown: usize| {

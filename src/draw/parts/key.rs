@@ -1,7 +1,7 @@
-//! The key under the plan: devices and spots whose label found no room, by the letters in their
-//! marks.
+//! The key under the plan: devices and spots whose label found no room.
 
-use crate::base::{Align, Canvas, INK, Point, QUIET, Rect, Type, clean};
+use crate::base::{Align, Canvas, INK, Point, QUIET, Type, clean};
+use crate::parts::labels::Labels;
 use crate::parts::mark::Mark;
 use crate::parts::plate::verdict;
 use crate::picture::{Finding, Picture};
@@ -18,17 +18,16 @@ pub(crate) struct KeyRow {
 }
 
 impl KeyRow {
-    /// Draws the line from `x` on, its name `indent` further: the name is cut so that name and
-    /// verdict take no more than `room`.
+    /// Draws the line from `x` on, its name `indent` further and cut to `room`.
     pub fn draw(&self, canvas: &mut Canvas, [x, y]: Point, indent: f64, room: f64, size: f64) {
         let kind = Type { em: 13.5 * size, bold: self.loud };
         let tag = Type::bold(13.5 * size);
         canvas.text(&self.tag, [x + indent - 9.0 * size, y], tag, Align::Right, INK);
         let name = kind.fit(&self.name, room);
-        canvas.text(&name, [x + indent, y], kind, Align::Left, INK);
+        canvas.write(&name, [x + indent, y], kind, INK);
         let after = x + indent + kind.width(&name) + 10.0 * size;
         let ink = if self.loud { INK } else { QUIET };
-        canvas.text(&self.verdict, [after, y], kind, Align::Left, ink);
+        canvas.write(&self.verdict, [after, y], kind, ink);
     }
 }
 
@@ -52,35 +51,35 @@ pub(crate) fn height(count: usize, width: f64, size: f64) -> f64 {
     (HEAD * size + rows * ROW * size).min(MOST_HEIGHT)
 }
 
-/// Draws the key of what found no room, devices and spots by their indices, with its upper left
-/// corner at `corner`; returns its box.
+/// Draws the key of what found no room; returns where the foot of the page may begin.
 pub(crate) fn draw(
     canvas: &mut Canvas,
     picture: &Picture,
     marks: &[Mark],
-    [in_key, spots]: [&[usize]; 2],
+    labels: &Labels,
     corner: Point,
     width: f64,
     size: f64,
-) -> Option<Rect> {
-    let all = in_key.len() + spots.len();
+) -> f64 {
+    let [x, y] = corner;
+    let all = labels.devices_left.len() + labels.spots_left.len();
     if all == 0 {
-        return None;
+        return y;
     }
     let height = height(all, width, size);
     let columns = columns(width, size);
     let most = ((height - HEAD * size) / (ROW * size)).round().max(1.0) as usize;
     let count = all.div_ceil(columns).min(most);
     let across = width / columns as f64;
-    let spots = spots.iter().filter_map(|&index| picture.spots.get(index));
+    let spots = labels.spots_left.iter().filter_map(|&index| picture.spots.get(index));
     let spots = spots.map(|spot| {
         let rank = spot.rank.unwrap_or_default();
         let (tag, name) = (format!("spot {rank}"), clean(&spot.label));
         KeyRow { tag, name, verdict: String::new(), loud: rank == 1 }
     });
-    let devices =
-        in_key.iter().filter_map(|&index| picture.devices.get(index).zip(marks.get(index)));
-    let devices = devices.map(|(device, mark)| KeyRow {
+    let devices = picture.devices.iter().zip(marks).enumerate();
+    let devices = devices.filter(|(index, _)| labels.devices_left.contains(index));
+    let devices = devices.map(|(_, (device, mark))| KeyRow {
         tag: mark.tag.clone(),
         name: clean(&device.name),
         verdict: verdict(device, picture.thresholds),
@@ -95,9 +94,8 @@ pub(crate) fn draw(
         last.tag.clear();
         last.verdict.clear();
     }
-    let [x, y] = corner;
     let head = Type::bold(15.0 * size);
-    canvas.text("Not labelled on the plan", [x, y + 18.0 * size], head, Align::Left, INK);
+    canvas.write("Not labelled on the plan", [x, y + 18.0 * size], head, INK);
     for (place, row) in rows.iter().enumerate() {
         let at = [
             x + across * (place / count) as f64,
@@ -108,5 +106,5 @@ pub(crate) fn draw(
         let room = across - 16.0 * size - indent - kind.width(&row.verdict) - 10.0 * size;
         row.draw(canvas, at, indent, room, size);
     }
-    Some(Rect { x0: x, y0: y, x1: x + width, y1: y + height })
+    y + height + 6.0 * size
 }

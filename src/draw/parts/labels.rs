@@ -3,50 +3,37 @@
 use crate::base::{
     Canvas, FRAME, INK, Point, Rect, Type, View, between, clean, distance, hatch, length, middle,
 };
-use crate::parts::cover::Cover;
 use crate::parts::decibels::level;
 use crate::parts::field::{Contour, Shapes};
 use crate::parts::mark::Mark;
 use crate::parts::plate::{Block, Plate, forms, name, plain_forms, spot_forms, verdict};
-use crate::parts::search::{Ground, Wanted, search};
+use crate::parts::search::{Cover, Ground, Wanted, search};
 use crate::parts::{links, paths, siting, walls};
 use crate::picture::{DeviceKind, Finding, Picture};
 
 /// What a label belongs to, by its index in the picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LabelOf {
-    /// A device.
+pub(crate) enum LabelOf {
     Device(usize),
-    /// An obstacle.
-    Obstacle(usize),
-    /// A roam area.
-    Roam(usize),
     /// A ranked spot.
     Spot(usize),
-    /// A walk or a wire.
-    Line(usize),
-    /// A path.
     Path(usize),
-    /// A crossing of a path, by the index of the path.
-    Crossing(usize),
-    /// A contour line.
-    Contour,
+    /// An area, a line, a crossing or a contour line.
+    Other,
 }
 
 /// A label at its place.
 #[derive(Debug, Clone)]
-pub struct PlacedLabel {
-    /// What it belongs to.
+pub(crate) struct PlacedLabel {
     pub of: LabelOf,
-    /// Its box.
     pub rect: Rect,
     /// The straight line from the mark's rim to the label, if it has one.
-    pub leader: Option<[[f64; 2]; 2]>,
-    pub(crate) text: Block,
+    pub leader: Option<[Point; 2]>,
+    text: Block,
 }
 
 /// Labels that found room, and what has none.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct Labels {
     pub placed: Vec<PlacedLabel>,
     /// Devices (by index) whose words found no room.
@@ -75,12 +62,15 @@ pub(crate) fn place(
         };
     let mut owners: Vec<(LabelOf, Vec<Block>)> = Vec::new();
     let mut wanted = Vec::new();
-    let mut want = |of: LabelOf, blocks: Vec<Block>, anchor: Point, radius: f64, weight: f64| {
+    let mut want_in = |of, blocks: Vec<Block>, anchor: Point, radius, weight, area| {
         if !blocks.is_empty() {
             let forms = blocks.iter().map(Block::extent).collect();
-            wanted.push(Wanted { anchor, radius, area: None, forms, weight });
+            wanted.push(Wanted { anchor, radius, area, forms, weight });
             owners.push((of, blocks));
         }
+    };
+    let mut want = |of, blocks, anchor, radius, weight| {
+        want_in(of, blocks, anchor, radius, weight, None);
     };
     for (index, (device, mark)) in picture.devices.iter().zip(marks).enumerate() {
         let means = matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater);
@@ -114,10 +104,10 @@ pub(crate) fn place(
         });
         forms.collect::<Vec<Block>>()
     };
-    for (index, line) in picture.lines.iter().enumerate() {
+    for line in &picture.lines {
         if let Some(anchor) = middle(&view.places(&line.points)) {
             let forms = cut(&line.label, &[14.0, 7.0]);
-            want(LabelOf::Line(index), forms, anchor, 5.0 * view.size, 2.0);
+            want(LabelOf::Other, forms, anchor, 5.0 * view.size, 2.0);
         }
     }
     let anchors = paths::anchors(picture, marks, view);
@@ -126,59 +116,40 @@ pub(crate) fn place(
         for crossing in &path.crossings {
             let form = paths::loss(crossing, em, view.size);
             let place = view.place(crossing.position);
-            want(LabelOf::Crossing(index), vec![form], place, 11.0 * view.size, 3.0);
+            want(LabelOf::Other, vec![form], place, 11.0 * view.size, 3.0);
         }
         let weight = if path.direct { 10.0 } else { 6.0 };
         want(LabelOf::Path(index), paths::forms(index, path, em, view.size), anchor, 0.0, weight);
     }
-    let obstacles = picture.obstacles.iter().enumerate();
-    let obstacles = obstacles.map(|(index, area)| (LabelOf::Obstacle(index), area));
-    let roams = picture.roams.iter().enumerate();
-    let roams = roams.map(|(index, area)| (LabelOf::Roam(index), area));
-    for (of, area) in obstacles.chain(roams).filter(|(_, area)| area.outline.len() > 2) {
-        let forms = cut(&area.label, &[22.0, 12.0, 7.0]);
+    let areas = picture.obstacles.iter().chain(&picture.roams);
+    for area in areas.filter(|area| area.outline.len() > 2) {
         let bounds = Rect::round(view.places(&area.outline));
-        if !forms.is_empty() {
-            let sizes = forms.iter().map(Block::extent).collect();
-            let (anchor, area) = (bounds.middle(), Some(bounds));
-            wanted.push(Wanted { anchor, radius: 0.0, area, forms: sizes, weight: 2.0 });
-            owners.push((of, forms));
-        }
+        let forms = cut(&area.label, &[22.0, 12.0, 7.0]);
+        want_in(LabelOf::Other, forms, bounds.middle(), 0.0, 2.0, Some(bounds));
     }
     let mut ground = ground(picture, view, frame, marks);
     let spots = search(&wanted, &ground);
 
     let mut placed = Vec::new();
-    for (((of, forms), spot), label) in owners.into_iter().zip(spots).zip(&wanted) {
+    for (((of, mut forms), spot), label) in owners.into_iter().zip(spots).zip(&wanted) {
         let Some(spot) = spot else { continue };
-        if let Some(text) = forms.into_iter().nth(spot.form) {
-            placed.push(PlacedLabel {
-                of,
-                rect: spot.rect,
-                leader: spot.leader.map(|[from, to]| [rim(from, to, label.radius), to]),
-                text,
-            });
-        }
+        let leader = spot.leader.map(|[from, to]| [rim(from, to, label.radius), to]);
+        let text = forms.swap_remove(spot.form);
+        placed.push(PlacedLabel { of, rect: spot.rect, leader, text });
     }
-    let has_label = |of| placed.iter().any(|label: &PlacedLabel| label.of == of);
-    let devices_left = picture
-        .devices
-        .iter()
-        .enumerate()
-        .filter(|(index, device)| {
-            let says = || !picture.plain && !verdict(device, picture.thresholds).is_empty();
-            (!name(device).is_empty() || says()) && !has_label(LabelOf::Device(*index))
-        })
-        .map(|(index, _)| index)
-        .collect();
-    let spots = picture.spots.iter().enumerate();
-    let spots_left = spots
-        .filter(|(index, spot)| {
-            let words = spot.pin().is_some() && !clean(&spot.label).is_empty();
-            words && !has_label(LabelOf::Spot(*index))
-        })
-        .map(|(index, _)| index)
-        .collect();
+    let left = |of: fn(usize) -> LabelOf, all: usize, says: &dyn Fn(usize) -> bool| {
+        let lacks = |index: usize| placed.iter().all(|label: &PlacedLabel| label.of != of(index));
+        (0..all).filter(|&index| says(index) && lacks(index)).collect::<Vec<usize>>()
+    };
+    let devices_left = left(LabelOf::Device, picture.devices.len(), &|index| {
+        let device = &picture.devices[index];
+        let has_verdict = || !picture.plain && !verdict(device, picture.thresholds).is_empty();
+        !name(device).is_empty() || has_verdict()
+    });
+    let spots_left = left(LabelOf::Spot, picture.spots.len(), &|index| {
+        let spot = &picture.spots[index];
+        spot.pin().is_some() && !clean(&spot.label).is_empty()
+    });
     ground.boxes.extend(placed.iter().map(|label| label.rect));
     let leaders: Vec<[Point; 2]> = placed.iter().filter_map(|label| label.leader).collect();
     let numbered = shapes.filter(|_| !picture.plain);
@@ -211,8 +182,7 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
         }
     }
     for area in &picture.obstacles {
-        let corners: Vec<Point> = area.outline.iter().map(|&corner| view.place(corner)).collect();
-        for line in hatch(&[corners], 3.0 * view.size, true) {
+        for line in hatch(&[view.places(&area.outline)], 3.0 * view.size, true) {
             let length = length(&line);
             for step in 0..=(length / 3.0).clamp(0.0, 4000.0) as u32 {
                 let share = (f64::from(step) * 3.0 / length.max(3.0)).min(1.0);
@@ -332,7 +302,7 @@ fn label_contour(
     }
     chosen
         .into_iter()
-        .map(|rect| PlacedLabel { of: LabelOf::Contour, rect, leader: None, text: block.clone() })
+        .map(|rect| PlacedLabel { of: LabelOf::Other, rect, leader: None, text: block.clone() })
         .collect()
 }
 

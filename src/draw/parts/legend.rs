@@ -1,17 +1,27 @@
 //! The legend's blocks on the page, and its samples; what it lists is settled elsewhere.
 
-use crate::base::{Align, Canvas, INK, Point, Rect, Type};
-use crate::parts::bands::Bands;
-use crate::parts::bar::{SAMPLE, draw_bar};
-use crate::picture::Picture;
+use crate::base::{Canvas, INK, Point, Rect, Type};
 
 /// A part of the legend that is kept together.
 pub(crate) struct Block {
     pub heading: Vec<String>,
     pub rows: Vec<Row>,
     pub height: f64,
-    /// Its box, once settled.
-    pub rect: Rect,
+    corner: Point,
+}
+
+impl Block {
+    /// The block of rows under a heading; none without rows.
+    pub fn new(heading: &str, Rows { rows, .. }: Rows, width: f64, size: f64) -> Option<Self> {
+        let heading = Type::bold(15.0 * size).wrap(heading, width, 4);
+        let rows_height: f64 = rows.iter().map(|row| row.height).sum();
+        let height = head(&heading, size) + rows_height;
+        (!rows.is_empty()).then_some(Self { heading, rows, height, corner: [0.0; 2] })
+    }
+}
+
+fn head(heading: &[String], size: f64) -> f64 {
+    (28.0 + HEADING * heading.len().saturating_sub(1) as f64) * size
 }
 
 /// Draws a sample round a place at a size.
@@ -26,8 +36,7 @@ pub(crate) struct Row {
 }
 
 impl Row {
-    /// Draws the row from its upper left corner on; `along` says where the sample's middle and the
-    /// words' beginning lie, pixels at size 1.
+    /// Draws the row; `along`: where the sample's middle and the words begin, pixels at size 1.
     pub fn draw(&self, canvas: &mut Canvas, [x, y]: Point, along: [f64; 2], size: f64) {
         let kind = Type::regular(14.0 * size);
         let middle = y + self.height / 2.0;
@@ -37,50 +46,47 @@ impl Row {
         let first = middle - 9.0 * size * (self.lines.len() as f64 - 1.0) + kind.lift();
         for (count, line) in self.lines.iter().enumerate() {
             let at = [x + along[1] * size, first + 18.0 * size * count as f64];
-            canvas.text(line, at, kind, Align::Left, INK);
+            canvas.write(line, at, kind, INK);
         }
     }
 }
 
-/// How rows are set.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Setting {
-    pub size: f64,
+/// Rows of a legend as they are collected.
+pub(crate) struct Rows {
+    pub rows: Vec<Row>,
+    size: f64,
     /// Room for the words, pixels.
-    pub room: f64,
-    /// Lines that the words take at most.
+    room: f64,
+    /// Lines that the words of a row take at most.
     pub lines: usize,
     /// White between the words of two rows, pixels at size 1.
-    pub pad: f64,
+    pad: f64,
 }
 
-impl Setting {
-    /// A row with a sample that is `high` pixels high at size 1.
-    pub fn row(
-        &self,
+impl Rows {
+    pub const fn new(size: f64, room: f64, pad: f64) -> Self {
+        Self { rows: Vec::new(), size, room, lines: 3, pad }
+    }
+
+    /// Adds a row, if it holds, with a sample that is `high` pixels high at size 1.
+    pub fn add(
+        &mut self,
+        holds: bool,
         high: f64,
         text: &str,
         sample: impl Fn(&mut Canvas, Point, f64) + 'static,
-    ) -> Row {
-        let lines = Type::regular(14.0 * self.size).wrap(text, self.room, self.lines);
-        let words = 18.0 * self.size * lines.len() as f64 + self.pad * self.size;
-        let height = words.max(high * self.size);
-        Row { sample: Some(Box::new(sample)), lines, height }
+    ) {
+        if holds {
+            let lines = Type::regular(14.0 * self.size).wrap(text, self.room, self.lines);
+            let words = 18.0 * self.size * lines.len() as f64 + self.pad * self.size;
+            let height = words.max(high * self.size);
+            self.rows.push(Row { sample: Some(Box::new(sample)), lines, height });
+        }
     }
 }
 
-/// Where the blocks go when they are set in columns.
-#[derive(Debug, Clone)]
-pub(crate) struct Flow {
-    /// Offset of each block from the legend's upper left corner.
-    offsets: Vec<Point>,
-    width: f64,
-    /// Height of the longest column.
-    pub height: f64,
-}
-
 /// From one line of a heading to the next, pixels at size 1.
-pub(crate) const HEADING: f64 = 19.0;
+const HEADING: f64 = 19.0;
 
 /// How many blocks fit under one another within a height; at least one, if there is any.
 pub(crate) fn fitting(blocks: &[Block], height: f64, gap: f64) -> usize {
@@ -92,54 +98,47 @@ pub(crate) fn fitting(blocks: &[Block], height: f64, gap: f64) -> usize {
     fit.count().max(1).min(blocks.len())
 }
 
-/// Sets blocks in columns, each under the shortest so far.
-pub(crate) fn flow(blocks: &[Block], columns: usize, width: f64, gap: f64) -> Flow {
+/// Sets blocks in columns, each under the shortest so far; returns the longest column's height.
+pub(crate) fn flow(blocks: &mut [Block], columns: usize, width: f64, gap: f64) -> f64 {
     let mut ends = vec![0.0_f64; columns.max(1)];
-    let mut offsets = Vec::with_capacity(blocks.len());
     for block in blocks {
         let shortest = (0..ends.len())
             .fold(0, |best, column| if ends[column] < ends[best] { column } else { best });
-        offsets.push([shortest as f64 * (width + gap), ends[shortest]]);
+        block.corner = [shortest as f64 * (width + gap), ends[shortest]];
         ends[shortest] += block.height + gap;
     }
-    let height = ends.iter().copied().fold(0.0, f64::max) - gap;
-    Flow { offsets, width, height: height.max(0.0) }
+    (ends.into_iter().fold(0.0, f64::max) - gap).max(0.0)
 }
 
-/// Fixes the blocks' boxes, with the legend's upper left corner at `corner`.
-pub(crate) fn settle(blocks: &mut [Block], flow: &Flow, corner: Point) -> Vec<Rect> {
-    for (block, offset) in blocks.iter_mut().zip(&flow.offsets) {
-        let (x, y) = (corner[0] + offset[0], corner[1] + offset[1]);
-        block.rect = Rect { x0: x, y0: y, x1: x + flow.width, y1: y + block.height };
+/// Moves the legend's upper left corner to a place; returns where it ends, 0 if it is empty.
+pub(crate) fn settle(blocks: &mut [Block], [x, y]: Point) -> f64 {
+    for block in &mut *blocks {
+        block.corner = [x + block.corner[0], y + block.corner[1]];
     }
-    blocks.iter().map(|block| block.rect).collect()
+    blocks.iter().map(|block| block.corner[1] + block.height).fold(0.0, f64::max)
 }
 
-/// Draws the legend.
+/// Draws a legend of a width; `along` as for [`Row::draw`], `bar` draws the colour bar.
 pub(crate) fn draw(
     canvas: &mut Canvas,
     blocks: &[Block],
-    picture: &Picture,
-    bands: &Bands,
+    width: f64,
+    along: [f64; 2],
+    bar: &dyn Fn(&mut Canvas, Rect),
     size: f64,
 ) {
+    let kind = Type::bold(15.0 * size);
     for block in blocks {
-        let Rect { x0, y0, .. } = block.rect;
-        let heading = Type::bold(15.0 * size);
-        let mut y = y0 + 28.0 * size;
+        let [x0, y0] = block.corner;
         for (count, line) in block.heading.iter().enumerate() {
-            let base = y0 + (14.0 + HEADING * count as f64) * size;
-            canvas.text(line, [x0, base], heading, Align::Left, INK);
-            if count > 0 {
-                y += HEADING * size;
-            }
+            canvas.write(line, [x0, y0 + (14.0 + HEADING * count as f64) * size], kind, INK);
         }
+        let mut y = y0 + head(&block.heading, size);
         for row in &block.rows {
             if row.sample.is_none() {
-                let rect = Rect { x0, y0: y, x1: block.rect.x1, y1: y + row.height };
-                draw_bar(canvas, bands, picture, rect, size);
+                bar(canvas, Rect { x0, y0: y, x1: x0 + width, y1: y + row.height });
             }
-            row.draw(canvas, [x0, y], [SAMPLE / 2.0, SAMPLE + 10.0], size);
+            row.draw(canvas, [x0, y], along, size);
             y += row.height;
         }
     }

@@ -1,5 +1,4 @@
-//! How devices are heard: lines to the panel or to a repeater, and what stands for those that end
-//! on another level or nowhere.
+//! How devices are heard: lines to the panel or to a repeater, and stubs to other levels.
 
 use crate::base::{
     Canvas, INK, PAPER, Point, Rect, View, arrow, between, clean, distance, heading, length,
@@ -31,11 +30,9 @@ pub(crate) fn link(device: &DeviceMark) -> Option<(Style, LinkEnd)> {
 
 /// What a device's label says of its link; empty if nothing.
 pub(crate) fn words(device: &DeviceMark) -> String {
-    match &device.link {
-        Link::NotHeard => "not heard".to_owned(),
-        Link::Direct(LinkEnd::Elsewhere { text, .. })
-        | Link::OverRepeater(LinkEnd::Elsewhere { text, .. })
-        | Link::RepeaterToPanel(LinkEnd::Elsewhere { text, .. }) => clean(text),
+    match device.link.end() {
+        Some(LinkEnd::Elsewhere { text, .. }) => clean(text),
+        _ if device.link == Link::NotHeard => "not heard".to_owned(),
         _ => String::new(),
     }
 }
@@ -48,7 +45,6 @@ pub(crate) struct Line {
     pub stub: bool,
 }
 
-/// The lines of all devices.
 pub(crate) fn lines(picture: &Picture, marks: &[Mark], view: &View) -> Vec<Line> {
     let devices = picture.devices.iter().zip(marks);
     devices
@@ -77,7 +73,6 @@ fn end_at(place: Point, own: &Mark, marks: &[Mark]) -> Point {
     there.map_or(place, |mark| mark.centre)
 }
 
-/// Draws one link.
 pub(crate) fn draw_link(canvas: &mut Canvas, line: [Point; 2], style: Style, size: f64) {
     match style {
         Style::Direct => {
@@ -86,7 +81,7 @@ pub(crate) fn draw_link(canvas: &mut Canvas, line: [Point; 2], style: Style, siz
         }
         Style::OverRepeater => {
             canvas.line(&line, 3.5 * size, PAPER.at(0.8));
-            canvas.dashed(&line, [2.0 * size, 4.0 * size], 1.8 * size, INK);
+            canvas.dashed(&line, &[2.0 * size, 4.0 * size], 1.8 * size, INK);
         }
         Style::RepeaterToPanel => {
             canvas.rimmed_line(&line, [9.0 * size, 6.5 * size], INK);

@@ -1,11 +1,9 @@
 //! One mark: of a device, or the pin of a ranked spot.
 
 use crate::base::{Point, Rect, distance};
-use crate::parts::apart::{Body, push_apart};
 use crate::picture::{DeviceKind, Finding, Picture};
 
-/// One device's mark.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct Mark {
     /// Where the mark is drawn.
     pub centre: Point,
@@ -45,18 +43,8 @@ impl Mark {
         kind: DeviceKind,
         finding: Option<Finding>,
     ) -> Self {
-        Self {
-            centre: spot,
-            spot,
-            radius,
-            tag,
-            kind,
-            finding,
-            rank: None,
-            faint: false,
-            badge: None,
-            scale: 1.0,
-        }
+        let centre = spot;
+        Self { centre, spot, radius, tag, kind, finding, scale: 1.0, ..Self::default() }
     }
 
     /// The sample of a kind and a finding.
@@ -78,7 +66,6 @@ impl Mark {
         Self { centre: head, rank: Some(rank), ..plain }
     }
 
-    /// The box of its badge.
     pub fn badge_box(&self, size: f64) -> Option<Rect> {
         let [x, y] = self.centre;
         self.badge.map(|badge| match badge {
@@ -92,41 +79,34 @@ impl Mark {
         })
     }
 
-    /// The mark's box.
-    pub fn bounds(&self) -> Rect {
-        Rect::around(self.centre, 2.0 * self.radius, 2.0 * self.radius)
-    }
-
     /// Whether it had to be moved aside; a pin shows by itself where it belongs.
     pub fn moved(&self) -> bool {
         self.rank.is_none() && distance(self.centre, self.spot) > 3.0
     }
 }
 
-/// Radius of a mark at size 1, its rims included.
-pub(crate) fn radius(kind: DeviceKind, finding: Option<Finding>) -> f64 {
+/// Radius of a mark at size 1, its rims included, and its size in a plain picture against that of a
+/// usual one: there the larger marks give way, so that many of them have room in a small picture and
+/// the digits of all are about equally large.
+const fn sizes(kind: DeviceKind, finding: Option<Finding>) -> [f64; 2] {
     match (kind, finding) {
-        (_, Some(Finding::Failing)) => 27.0,
-        (DeviceKind::Panel, _) => 26.0,
-        (DeviceKind::Sensor, Some(Finding::Thin)) => 22.0,
-        (DeviceKind::Sensor, _) => 14.0,
-        _ => 20.0,
+        (_, Some(Finding::Failing)) => [27.0, 0.72],
+        (DeviceKind::Panel, _) => [26.0, 0.78],
+        (DeviceKind::Sensor, Some(Finding::Thin)) => [22.0, 0.93],
+        (DeviceKind::Sensor, _) => [14.0, 1.0],
+        _ => [20.0, 1.0],
     }
 }
 
-/// Size of a mark in a plain picture against that of a usual one: the larger marks give way, so
-/// that many of them have room in a small picture and the digits of all are about equally large.
-pub(crate) fn plain_scale(kind: DeviceKind, finding: Option<Finding>) -> f64 {
-    match (kind, finding) {
-        (_, Some(Finding::Failing)) => 0.72,
-        (DeviceKind::Panel, _) => 0.78,
-        (DeviceKind::Sensor, Some(Finding::Thin)) => 0.93,
-        _ => 1.0,
-    }
+pub(crate) const fn radius(kind: DeviceKind, finding: Option<Finding>) -> f64 {
+    sizes(kind, finding)[0]
 }
 
-/// The letters in each device's mark: a sensor's number, or a letter if it has none; for the other
-/// kinds their initial.
+pub(crate) const fn plain_scale(kind: DeviceKind, finding: Option<Finding>) -> f64 {
+    sizes(kind, finding)[1]
+}
+
+/// The letters in each device's mark: a sensor's number or letter, for other kinds their initial.
 pub(crate) fn tags(picture: &Picture) -> Vec<String> {
     let mut without = 0_u32;
     picture
@@ -143,8 +123,7 @@ pub(crate) fn tags(picture: &Picture) -> Vec<String> {
         .collect()
 }
 
-/// What stands in the mark of a kind: its initial; of a sensor any number, that of none in
-/// particular.
+/// What stands in the mark of a kind: its initial, or any number for a sensor.
 pub(crate) fn sample_tag(kind: DeviceKind) -> String {
     let tag = match kind {
         DeviceKind::Sensor => "7",
@@ -177,8 +156,17 @@ pub(crate) const fn pin_reach(rank: u32) -> f64 {
     if rank == 1 { 38.0 } else { 30.0 }
 }
 
-/// Pushes marks apart, and off places with a radius that never move. `give` says how easily a mark
-/// moves.
+/// Something round on the picture.
+struct Body {
+    centre: Point,
+    radius: f64,
+    /// How easily it moves; 0: only if it meets its like. `None` for what never moves.
+    give: Option<f64>,
+}
+
+/// Pushes marks apart, and off places with a radius that never move, within a frame. `give` says
+/// how easily a mark moves. Stops after eighty rounds, so that too many marks for the room may
+/// still overlap.
 pub(crate) fn spread(
     marks: &mut [Mark],
     give: fn(&Mark) -> f64,
@@ -190,10 +178,52 @@ pub(crate) fn spread(
         |mark: &Mark| Body { centre: mark.centre, radius: mark.radius, give: Some(give(mark)) };
     let fixed = fixed.into_iter().map(|(centre, radius)| Body { centre, radius, give: None });
     let mut bodies: Vec<Body> = marks.iter().map(body).chain(fixed).collect();
-    push_apart(&mut bodies, frame, size);
+    for _ in 0..80 {
+        let mut still = true;
+        for one in 0..bodies.len() {
+            for other in one + 1..bodies.len() {
+                let (left, right) = bodies.split_at_mut(other);
+                still &= !part(&mut left[one], &mut right[0], one + other, size);
+            }
+        }
+        for body in bodies.iter_mut().filter(|body| body.give.is_some()) {
+            body.centre = frame.grown(-body.radius - 2.0).nearest(body.centre);
+        }
+        if still {
+            break;
+        }
+    }
     for (mark, body) in marks.iter_mut().zip(bodies) {
         mark.centre = body.centre;
     }
+}
+
+/// Pushes two bodies apart; false if they were already, or cannot move.
+fn part(a: &mut Body, b: &mut Body, turn: usize, size: f64) -> bool {
+    let needed = a.radius + b.radius + size;
+    let (dx, dy) = (b.centre[0] - a.centre[0], b.centre[1] - a.centre[1]);
+    let apart = dx.hypot(dy);
+    if apart >= needed {
+        return false;
+    }
+    let (ux, uy) = if apart > 1e-6 {
+        (dx / apart, dy / apart)
+    } else {
+        // On the same spot any direction does; the golden angle spreads many of them.
+        let angle = turn as f64 * 2.399_963;
+        (angle.cos(), angle.sin())
+    };
+    let (mut soft_a, mut soft_b) = (a.give.unwrap_or(0.0), b.give.unwrap_or(0.0));
+    if soft_a + soft_b == 0.0 {
+        if a.give.is_none() || b.give.is_none() {
+            return false;
+        }
+        (soft_a, soft_b) = (1.0, 1.0);
+    }
+    let push = (needed - apart + 0.1) / (soft_a + soft_b);
+    a.centre = [a.centre[0] - ux * push * soft_a, a.centre[1] - uy * push * soft_a];
+    b.centre = [b.centre[0] + ux * push * soft_b, b.centre[1] + uy * push * soft_b];
+    true
 }
 
 #[cfg(test)]

@@ -5,9 +5,11 @@
 //! hexagon in a second outline. Panel, repeater, keypad and siren have shapes of their own with a
 //! letter, filled in the same manner.
 
-use crate::base::{Align, Canvas, INK, PAPER, Point, QUIET, Rect, Type, View, edges, heading};
+use crate::base::{
+    ACCENT, Align, Canvas, INK, Ink, PAPER, Point, QUIET, Rect, Type, View, edges, heading,
+};
 use crate::parts::mark::{Badge, Mark, pin_reach, plain_scale, radius, spread, tags};
-use crate::parts::{links, pins, siting};
+use crate::parts::{links, siting};
 use crate::picture::{DeviceKind, Finding, Link, Picture, SpotMark};
 
 /// How many devices and spots have words that may come to stand in the key.
@@ -15,7 +17,6 @@ pub(crate) fn listed(picture: &Picture) -> usize {
     picture.devices.len() + ranked(picture).count()
 }
 
-/// The ranked spots of a picture.
 pub(crate) fn ranked(picture: &Picture) -> impl Iterator<Item = (&SpotMark, u32)> {
     picture.spots.iter().filter_map(|spot| Some((spot, spot.pin()?)))
 }
@@ -23,8 +24,7 @@ pub(crate) fn ranked(picture: &Picture) -> impl Iterator<Item = (&SpotMark, u32)
 /// Size of a faint mark against that of a full one.
 const FAINT: f64 = 0.85;
 
-/// Marks of the devices and then of the ranked spots, at their places, pushed apart
-/// where they would cover one another.
+/// Marks of the devices and then of the ranked spots, pushed apart where they would overlap.
 pub(crate) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
     let mut marks: Vec<Mark> = picture
         .devices
@@ -62,11 +62,12 @@ pub(crate) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
     marks
 }
 
-/// Corners of a regular polygon; `turn` is the angle of the first, radians.
-fn regular(centre: Point, radius: f64, corners: u32, turn: f64) -> Vec<Point> {
+/// Corners of a regular polygon of which every second corner lies at a share of the radius.
+fn regular(centre: Point, radius: f64, corners: u32, share: f64) -> Vec<Point> {
     (0..corners)
         .map(|corner| {
-            let angle = turn + std::f64::consts::TAU * f64::from(corner) / f64::from(corners);
+            let angle = std::f64::consts::TAU * f64::from(corner) / f64::from(corners);
+            let radius = if corner % 2 == 0 { radius } else { share * radius };
             [centre[0] + radius * angle.cos(), centre[1] + radius * angle.sin()]
         })
         .collect()
@@ -86,8 +87,8 @@ fn outline(kind: DeviceKind, finding: Option<Finding>, [x, y]: Point, radius: f6
         DeviceKind::Keypad => shape(&[[-0.62, -0.85], [0.62, -0.85], [0.62, 0.85], [-0.62, 0.85]]),
         // A horn.
         DeviceKind::Siren => shape(&[[-0.9, 0.72], [-0.48, -0.72], [0.48, -0.72], [0.9, 0.72]]),
-        DeviceKind::Sensor if finding == Some(Finding::Thin) => regular([x, y], radius, 4, 0.0),
-        DeviceKind::Sensor => regular([x, y], radius, 6, 0.0),
+        DeviceKind::Sensor if finding == Some(Finding::Thin) => regular([x, y], radius, 4, 1.0),
+        DeviceKind::Sensor => regular([x, y], radius, 6, 1.0),
     }
 }
 
@@ -106,11 +107,10 @@ fn below(corners: &[Point], level: f64) -> Vec<Point> {
     kept
 }
 
-/// Draws one mark. `size` is that of text and marks.
 pub(crate) fn draw_mark(canvas: &mut Canvas, mark: &Mark, size: f64) {
     let Mark { centre, kind, finding, .. } = *mark;
     if mark.rank.is_some() {
-        return pins::draw_pin(canvas, mark, size);
+        return draw_pin(canvas, mark, size);
     }
     let quiet = matches!(finding, None | Some(Finding::Sound));
     let size = if mark.faint { FAINT * size } else { size } * mark.scale;
@@ -158,6 +158,51 @@ pub(crate) fn draw_mark(canvas: &mut Canvas, mark: &Mark, size: f64) {
     }
 }
 
+/// The tail: from both sides of the head to the tip.
+fn tail(centre: Point, tip: Point, half: f64) -> Option<[Point; 3]> {
+    let (dx, dy) = (tip[0] - centre[0], tip[1] - centre[1]);
+    let length = dx.hypot(dy);
+    let across = [-dy / length * half, dx / length * half];
+    (length > 1e-6).then_some([
+        tip,
+        [centre[0] + across[0], centre[1] + across[1]],
+        [centre[0] - across[0], centre[1] - across[1]],
+    ])
+}
+
+/// Draws the pin of a ranked spot: a head with the number, which may be moved aside, and a tip that
+/// stands on the spot. The first spot's head is a larger rosette, the others' are discs, so that it
+/// is found without reading numbers or seeing colours.
+pub(crate) fn draw_pin(canvas: &mut Canvas, mark: &Mark, size: f64) {
+    let first = mark.rank == Some(1);
+    let radius = mark.radius - 2.0 * size;
+    if let Some(tail) = tail(mark.centre, mark.spot, 0.55 * radius) {
+        canvas.outline(&tail, 4.0 * size, PAPER);
+        canvas.disc(mark.spot, 2.5 * size, PAPER);
+        head(canvas, mark.centre, mark.radius, first, PAPER);
+        canvas.polygon(&tail, ACCENT);
+    } else {
+        head(canvas, mark.centre, mark.radius, first, PAPER);
+    }
+    head(canvas, mark.centre, radius, first, ACCENT);
+    if first {
+        canvas.disc(mark.centre, 0.78 * radius, PAPER);
+        canvas.disc(mark.centre, 0.70 * radius, ACCENT);
+    }
+    let kind = Type::bold(if first { 21.0 } else { 17.0 } * size);
+    let kind = kind.within(&mark.tag, 1.3 * radius);
+    let base = mark.centre[1] + kind.lift();
+    canvas.text(&mark.tag, [mark.centre[0], base], kind, Align::Middle, PAPER);
+}
+
+fn head(canvas: &mut Canvas, centre: Point, radius: f64, first: bool, ink: Ink) {
+    if first {
+        canvas.polygon(&regular(centre, radius, 24, 0.85), ink);
+    } else {
+        canvas.disc(centre, radius, ink);
+    }
+}
+
 /// Sets the mark's letters in its middle, smaller if they are many.
 fn draw_tag(canvas: &mut Canvas, mark: &Mark, em: f64, room: f64, on_dark: bool) {
     let kind = Type { em, bold: mark.finding != Some(Finding::Sound) };
@@ -197,7 +242,6 @@ pub(crate) fn draw(canvas: &mut Canvas, marks: &[Mark], size: f64) {
     }
 }
 
-/// Draws the sign at the rim of a mark, if it has one.
 pub(crate) fn draw_badge(canvas: &mut Canvas, mark: &Mark, size: f64) {
     match (mark.badge, mark.badge_box(size)) {
         (Some(Badge::New), Some(rect)) => {

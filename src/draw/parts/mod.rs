@@ -1,12 +1,9 @@
 //! What pictures consist of: walls, marks, labels, the field, legends, scales.
 
-pub(crate) mod apart;
 pub(crate) mod areas;
 pub(crate) mod axis;
 pub(crate) mod bands;
 pub(crate) mod bar;
-pub(crate) mod candidates;
-pub(crate) mod cover;
 pub(crate) mod decibels;
 pub(crate) mod field;
 pub(crate) mod heading;
@@ -17,7 +14,6 @@ pub(crate) mod links;
 pub(crate) mod mark;
 pub(crate) mod marks;
 pub(crate) mod paths;
-pub(crate) mod pins;
 pub(crate) mod plate;
 pub(crate) mod rows;
 pub(crate) mod scale;

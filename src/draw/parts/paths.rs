@@ -18,8 +18,7 @@ pub(crate) const HALO: f64 = 7.5;
 /// Places along a path at which its label may stand.
 const PLACES: u32 = 32;
 
-/// Width of a path's line by its share, pixels at size 1: by the square root, so that weak
-/// paths can be seen beside a strong one.
+/// Width of a path's line, pixels at size 1: by the root of its share, so that weak ones are seen.
 pub(crate) fn width(share: f64) -> f64 {
     1.8 + 6.2 * share.clamp(0.0, 1.0).sqrt()
 }
@@ -59,12 +58,8 @@ pub(crate) fn anchors(picture: &Picture, marks: &[Mark], view: &View) -> Vec<Opt
         .iter()
         .map(|path| {
             let line = view.places(&path.points);
-            let step = length(&line) / f64::from(PLACES);
-            if step > 0.0 {
-                along(&line, step).into_iter().map(|(place, _)| place).collect()
-            } else {
-                Vec::new()
-            }
+            let places = along(&line, length(&line) / f64::from(PLACES));
+            places.into_iter().map(|(place, _)| place).collect()
         })
         .collect();
     let crossings = picture.paths.iter().flat_map(|path| &path.crossings);
@@ -99,21 +94,14 @@ const fn ink(direct: bool) -> Ink {
     if direct { DIRECT } else { REFLECTED }
 }
 
-/// Draws one path.
-pub(crate) fn draw_path(
-    canvas: &mut Canvas,
-    points: &[Point],
-    direct: bool,
-    width: f64,
-    size: f64,
-) {
+pub(crate) fn draw_path(pen: &mut Canvas, points: &[Point], direct: bool, width: f64, size: f64) {
     let wide = width * size;
-    canvas.line(points, wide + 3.0 * size, PAPER.at(0.85));
+    pen.line(points, wide + 3.0 * size, PAPER.at(0.85));
     if direct {
-        canvas.line(points, wide, ink(direct));
+        pen.line(points, wide, ink(direct));
     } else {
         let dash = [(7.0 + width) * size, (4.0 + 0.6 * width) * size];
-        canvas.dashed(points, dash, wide, ink(direct));
+        pen.dashed(points, &dash, wide, ink(direct));
     }
 }
 
@@ -159,14 +147,11 @@ pub(crate) fn end<'a>(picture: &Picture, marks: &'a [Mark], view: &View) -> Opti
 /// Draws the paths, the direct ones on top, and their crossings.
 pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, marks: &[Mark], view: &View) {
     // Weak paths lie on strong ones, which they could not hide; the direct one is never hidden.
-    let mut order: Vec<usize> = (0..picture.paths.len()).collect();
-    order.sort_by(|&one, &other| {
-        let key = |index: usize| picture.paths.get(index).map(|path| path.share);
-        key(other).partial_cmp(&key(one)).unwrap_or(one.cmp(&other))
-    });
+    let drawn = || picture.paths.iter().filter(|path| path.points.len() > 1);
+    let mut order: Vec<&PathMark> = drawn().collect();
+    order.sort_by(|one, other| other.share.total_cmp(&one.share));
     for direct in [false, true] {
-        let own = order.iter().filter_map(|&index| picture.paths.get(index));
-        for path in own.filter(|path| path.direct == direct && path.points.len() > 1) {
+        for path in order.iter().filter(|path| path.direct == direct) {
             let line = view.places(&path.points);
             draw_path(canvas, &line, direct, width(path.share), view.size);
         }
@@ -176,7 +161,7 @@ pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, marks: &[Mark], view:
         canvas.disc(mark.centre, halo, PAPER);
         canvas.disc(mark.centre, halo - 2.0 * view.size, DIRECT);
     }
-    for path in picture.paths.iter().filter(|path| path.points.len() > 1) {
+    for path in drawn() {
         let line = view.places(&path.points);
         for crossing in &path.crossings {
             let at = view.place(crossing.position);

@@ -1,6 +1,6 @@
 //! What labels say, and the plates that they are set on.
 
-use crate::base::{Align, CAPITALS_PER_EM, Canvas, INK, Ink, PAPER, QUIET, Rect, Type, clean};
+use crate::base::{CAPITALS_PER_EM, Canvas, INK, Ink, PAPER, QUIET, Rect, Type, clean, joined};
 use crate::parts::decibels::margin;
 use crate::parts::links;
 use crate::picture::{DeviceKind, DeviceMark, Finding, Thresholds};
@@ -37,7 +37,6 @@ impl Block {
         }
     }
 
-    /// Width and height.
     pub fn extent(&self) -> [f64; 2] {
         let [across, down] = self.pad();
         let width = self.lines.iter().map(|(text, kind, _)| kind.width(text)).fold(0.0, f64::max);
@@ -45,7 +44,6 @@ impl Block {
         [(width + 2.0 * across).ceil(), (height + 2.0 * down).ceil()]
     }
 
-    /// Draws the block in its box.
     pub fn draw(&self, canvas: &mut Canvas, rect: Rect) {
         match self.plate {
             Plate::Dark => {
@@ -63,7 +61,7 @@ impl Block {
         for (text, kind, ink) in &self.lines {
             let height = line_height(*kind);
             let base = y + (height + kind.em * CAPITALS_PER_EM) / 2.0;
-            canvas.text(text, [rect.x0 + across, base], *kind, Align::Left, *ink);
+            canvas.write(text, [rect.x0 + across, base], *kind, *ink);
             y += height;
         }
     }
@@ -85,20 +83,15 @@ pub(crate) fn name(device: &DeviceMark) -> String {
 
 /// Finding, margin and link in words; empty if there is none.
 pub(crate) fn verdict(device: &DeviceMark, thresholds: Thresholds) -> String {
-    let word = device.finding.map(|finding| match finding {
-        Finding::Failing => "FAILING",
-        other => other.word(),
-    });
-    let margin = device.margin_db.map(|value| margin(value, thresholds));
-    let verdict =
-        [word.map(str::to_owned), margin].into_iter().flatten().collect::<Vec<_>>().join(" ");
-    let parts = [verdict, links::words(device)];
-    let parts: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
-    parts.join(" · ")
+    let word = match device.finding {
+        Some(Finding::Failing) => "FAILING",
+        finding => finding.map_or("", Finding::word),
+    };
+    let margin = device.margin_db.map(|value| margin(value, thresholds)).unwrap_or_default();
+    joined([joined([word.to_owned(), margin], " "), links::words(device)], " · ")
 }
 
-/// The forms that the label of a ranked spot may take: its parts in one line, in two, each in its
-/// own, and cut.
+/// The forms of a ranked spot's label: its parts in one line, in two, each in its own, and cut.
 pub(crate) fn spot_forms(label: &str, first: bool, em: f64, size: f64) -> Vec<Block> {
     let text = clean(label);
     if text.is_empty() {
@@ -122,8 +115,7 @@ pub(crate) fn spot_forms(label: &str, first: bool, em: f64, size: f64) -> Vec<Bl
     forms
 }
 
-/// The forms that a device's label may take in a plain picture: its name in a line, in two, and
-/// cut.
+/// The forms of a device's label in a plain picture: its name in a line, in two, and cut.
 pub(crate) fn plain_forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block> {
     let name = clean(&device.name);
     if name.is_empty() {

@@ -1,10 +1,10 @@
 //! What the legend lists: the colour bar, and every mark, wall and line that occurs in the picture.
 
-use crate::base::{Canvas, FRAME, PAPER, Point, Rect, Type, clean, level_line};
+use crate::base::{Canvas, Point, Rect, clean, level_line};
 use crate::parts::areas::{draw_obstacle, draw_roam};
 use crate::parts::bands::Bands;
 use crate::parts::bar::SAMPLE;
-use crate::parts::legend::{Block, HEADING, Row, Setting};
+use crate::parts::legend::{Block, Row, Rows};
 use crate::parts::links::{self, Style, draw_arrow, draw_link};
 use crate::parts::mark::{Badge, Mark, pin_radius, pin_reach};
 use crate::parts::marks::{draw_badge, draw_mark, draw_tie};
@@ -12,7 +12,8 @@ use crate::parts::paths::{self, draw_crossing, draw_path};
 use crate::parts::siting::{draw_line, draw_outlet, draw_strip, draw_tick};
 use crate::parts::walls::{Body, ORDER, draw_body, draw_entry, draw_opening, entry_arrow};
 use crate::picture::{
-    DeviceKind, Finding, LineKind, Link, LinkEnd, OpeningMark, PathMark, Picture, WallClass,
+    AreaMark, DeviceKind, Finding, LineKind, Link, LinkEnd, OpeningMark, Picture, SpotMark,
+    WallClass,
 };
 
 /// Height of most samples, pixels at size 1.
@@ -34,7 +35,6 @@ const fn class_name(class: WallClass) -> &'static str {
     }
 }
 
-/// The blocks that a picture needs.
 pub(crate) fn blocks(
     picture: &Picture,
     bands: &Bands,
@@ -42,55 +42,38 @@ pub(crate) fn blocks(
     width: f64,
     moved: bool,
 ) -> Vec<Block> {
-    let set = Setting { size, room: width - (SAMPLE + 12.0) * size, lines: 3, pad: 6.0 };
+    let none = || Rows::new(size, width - (SAMPLE + 12.0) * size, 6.0);
     let mut blocks = Vec::new();
-    let bold = Type::bold(15.0 * size);
-    let mut add = |heading: &str, rows: Vec<Row>| {
-        if !rows.is_empty() {
-            let heading = bold.wrap(heading, width, 4);
-            let head = 28.0 + HEADING * heading.len().saturating_sub(1) as f64;
-            let height = head * size + rows.iter().map(|row| row.height).sum::<f64>();
-            blocks.push(Block { heading, rows, height, rect: Rect::default() });
-        }
-    };
-    if let Some(field) = &picture.field {
+    let mut add = |heading: &str, rows: Rows| blocks.extend(Block::new(heading, rows, width, size));
+    if picture.field.is_some() {
         let high = 40.0_f64.max(17.0 * bands.edges_db.len() as f64).clamp(250.0, 340.0) + 40.0;
-        let mut rows = vec![Row { sample: None, lines: Vec::new(), height: high * size }];
-        if field.margin_db.iter().any(|value| value.is_nan()) {
-            rows.push(set.row(LOW, "no value", |pen, at, size| {
-                pen.rectangle(area(at, size), PAPER);
-                pen.outline(&area(at, size).corners(), size, FRAME);
-            }));
-        }
+        let mut rows = none();
+        rows.rows.push(Row { sample: None, lines: Vec::new(), height: high * size });
         let title = clean(&picture.field_title);
         add(if title.is_empty() { "Margin over the floor" } else { &title }, rows);
     }
-    add("Paths: share of the power received", paths(picture, set));
+    add("Paths: share of the power received", paths(picture, none()));
     let heading = if picture.sites() { "Where the panel may hang" } else { "Power and ways" };
-    add(heading, siting(picture, set));
-    add("Devices", devices(picture, moved, set));
-    add("Walls, to scale", walls(picture, set));
-    add("Openings and areas", openings(picture, set));
+    add(heading, siting(picture, none()));
+    add("Devices", devices(picture, moved, none()));
+    add("Walls, to scale", walls(picture, none()));
+    add("Openings and areas", openings(picture, none()));
     blocks
 }
 
-/// The area of a sample.
-fn area(centre: Point, size: f64) -> Rect {
-    Rect::around(centre, 2.0 * HALF * size, 18.0 * size)
+fn area(centre: Point, size: f64) -> [Point; 4] {
+    Rect::around(centre, 2.0 * HALF * size, 18.0 * size).corners()
 }
 
-/// A piece of wall as a sample.
 fn body(centre: Point, thick: f64, size: f64) -> Body {
     let [a, b] = level_line(centre, HALF * size);
     Body { a, b, thick: thick * size }
 }
 
-/// Draws the mark of a device.
 fn mark(kind: DeviceKind, finding: Option<Finding>) -> impl Fn(&mut Canvas, Point, f64) {
     move |pen, at, size| draw_mark(pen, &Mark::sample(at, kind, finding, 1.0, size), size)
 }
 
-/// Draws the pin of a spot.
 fn pin(rank: u32) -> impl Fn(&mut Canvas, Point, f64) {
     move |pen, [x, y], size| {
         let tip = [x, y + (pin_radius(rank) * size + pin_reach(rank) * size) / 2.0];
@@ -115,85 +98,71 @@ fn with_list(name: &str, list: &[String], divider: &str) -> String {
     if list.is_empty() { name.to_owned() } else { format!("{name}: {}", list.join(divider)) }
 }
 
-/// Lines on the paths, with their number and their part in the power.
-fn paths(picture: &Picture, set: Setting) -> Vec<Row> {
+fn paths(picture: &Picture, mut rows: Rows) -> Rows {
     let drawn = picture.paths.iter().enumerate();
     let drawn: Vec<_> = drawn.filter(|(_, path)| path.points.len() > 1).collect();
-    let row = |path: &PathMark, text: &str| {
+    for (count, (place, path)) in drawn.iter().take(paths::MOST_LISTED + 1).enumerate() {
+        let text = match drawn.len() - count {
+            more if count == paths::MOST_LISTED => format!("and {more} more"),
+            _ => paths::words(*place, path),
+        };
         let (direct, width) = (path.direct, (10.0 * paths::width(path.share)).round() / 10.0);
-        set.row(LOW, text, move |pen, at, size| {
+        rows.add(true, LOW, &text, move |pen, at, size| {
             draw_path(pen, &level_line(at, HALF * size), direct, width, size);
-        })
-    };
-    let listed = drawn.iter().take(paths::MOST_LISTED);
-    let mut rows: Vec<Row> =
-        listed.map(|(place, path)| row(path, &paths::words(*place, path))).collect();
-    if let Some((_, next)) = drawn.get(paths::MOST_LISTED) {
-        rows.push(row(next, &format!("and {} more", drawn.len() - paths::MOST_LISTED)));
+        });
     }
-    if drawn.iter().any(|(_, path)| !path.crossings.is_empty()) {
-        let text = "the path goes through a wall, with what is lost there in dB";
-        rows.push(set.row(LOW, text, |pen, at, size| {
-            draw_path(pen, &level_line(at, HALF * size), true, 4.0, size);
-            draw_crossing(pen, at, [0.0, 1.0], size);
-        }));
-    }
+    let crossed = drawn.iter().any(|(_, path)| !path.crossings.is_empty());
+    let text = "the path goes through a wall, with what is lost there in dB";
+    rows.add(crossed, LOW, text, |pen, at, size| {
+        draw_path(pen, &level_line(at, HALF * size), true, 4.0, size);
+        draw_crossing(pen, at, [0.0, 1.0], size);
+    });
     rows
 }
 
-/// Lines on spots, strips, outlets and the ways to a spot.
-fn siting(picture: &Picture, set: Setting) -> Vec<Row> {
-    let mut rows = Vec::new();
-    let spots = &picture.spots;
-    if spots.iter().any(|spot| spot.pin() == Some(1)) {
-        let text = "first of the ranked spots; the tip stands on the spot";
-        rows.push(set.row(72.0, text, pin(1)));
-    }
-    if spots.iter().any(|spot| spot.pin() > Some(1)) {
-        rows.push(set.row(56.0, "further ranked spots", pin(2)));
-    }
-    if spots.iter().any(|spot| spot.pin().is_none()) {
-        rows.push(set.row(34.0, "the panel may hang here, too", |pen, at, size| {
-            draw_body(pen, &body(at, 9.0, size), WallClass::Light, size);
-            for run in [-18.0, -6.0, 6.0, 18.0] {
-                let place = [at[0] + run * size, at[1] - 4.5 * size];
-                draw_tick(pen, place, Some([0.0, -1.0]), size);
-            }
-        }));
-    }
-    if picture.forbidden.iter().any(|strip| strip.line.len() > 1) {
-        let mut reasons = distinct(picture.forbidden.iter().map(|strip| &strip.reason));
-        reasons.sort();
-        let text = with_list("the panel may not hang here", &reasons, "; ");
-        rows.push(Setting { lines: 8, ..set }.row(34.0, &text, |pen, [x, y], size| {
-            draw_body(pen, &body([x, y], 9.0, size), WallClass::Light, size);
-            let [a, b] = level_line([x, y - 4.5 * size], HALF * size);
-            let [d, c] = level_line([x, y - 13.5 * size], HALF * size);
-            draw_strip(pen, &[a, b, c, d], size);
-        }));
-    }
-    if !picture.outlets.is_empty() {
-        rows.push(set.row(LOW, "power outlet", draw_outlet));
-    }
+fn siting(picture: &Picture, mut rows: Rows) -> Rows {
+    let any = |holds: fn(&SpotMark) -> bool| picture.spots.iter().any(holds);
+    let text = "first of the ranked spots; the tip stands on the spot";
+    rows.add(any(|spot| spot.pin() == Some(1)), 72.0, text, pin(1));
+    rows.add(any(|spot| spot.pin() > Some(1)), 56.0, "further ranked spots", pin(2));
+    let text = "the panel may hang here, too";
+    rows.add(any(|spot| spot.pin().is_none()), 34.0, text, |pen, at, size| {
+        draw_body(pen, &body(at, 9.0, size), WallClass::Light, size);
+        for run in [-18.0, -6.0, 6.0, 18.0] {
+            let place = [at[0] + run * size, at[1] - 4.5 * size];
+            draw_tick(pen, place, Some([0.0, -1.0]), size);
+        }
+    });
+    let mut reasons = distinct(picture.forbidden.iter().map(|strip| &strip.reason));
+    reasons.sort();
+    let text = with_list("the panel may not hang here", &reasons, "; ");
+    let strips = picture.forbidden.iter().any(|strip| strip.line.len() > 1);
+    rows.lines = 8;
+    rows.add(strips, 34.0, &text, |pen, [x, y], size| {
+        draw_body(pen, &body([x, y], 9.0, size), WallClass::Light, size);
+        let [a, b] = level_line([x, y - 4.5 * size], HALF * size);
+        let [d, c] = level_line([x, y - 13.5 * size], HALF * size);
+        draw_strip(pen, &[a, b, c, d], size);
+    });
+    rows.lines = 3;
+    rows.add(!picture.outlets.is_empty(), LOW, "power outlet", draw_outlet);
     for (kind, text) in [
         (LineKind::Walk, "walk from an entry to the spot"),
         (LineKind::Wire, "wire from an outlet to the spot"),
     ] {
         let mut lines = picture.lines.iter();
-        if lines.any(|line| line.kind == kind && line.points.len() > 1) {
-            rows.push(set.row(LOW, text, move |pen, at, size| {
-                draw_line(pen, &level_line(at, HALF * size), kind, size);
-            }));
-        }
+        let occurs = lines.any(|line| line.kind == kind && line.points.len() > 1);
+        rows.add(occurs, LOW, text, move |pen, at, size| {
+            draw_line(pen, &level_line(at, HALF * size), kind, size);
+        });
     }
     rows
 }
 
-/// Lines on the devices and on how they are heard.
-fn devices(picture: &Picture, moved: bool, set: Setting) -> Vec<Row> {
-    let mut rows = Vec::new();
+fn devices(picture: &Picture, moved: bool, mut rows: Rows) -> Rows {
+    let devices = &picture.devices;
     let occurs = |kind: DeviceKind, finding: Option<Finding>| {
-        picture.devices.iter().any(|device| (device.kind, device.finding) == (kind, finding))
+        devices.iter().any(|device| (device.kind, device.finding) == (kind, finding))
     };
     for (finding, high, text) in [
         (Some(Finding::Failing), 60.0, "FAILING: likely to drop supervision"),
@@ -201,9 +170,8 @@ fn devices(picture: &Picture, moved: bool, set: Setting) -> Vec<Row> {
         (Some(Finding::Sound), 33.0, "sound"),
         (None, 33.0, "sensor, no finding"),
     ] {
-        if occurs(DeviceKind::Sensor, finding) {
-            rows.push(set.row(high, text, mark(DeviceKind::Sensor, finding)));
-        }
+        let sample = mark(DeviceKind::Sensor, finding);
+        rows.add(occurs(DeviceKind::Sensor, finding), high, text, sample);
     }
     for (kind, name) in [
         (DeviceKind::Panel, "panel"),
@@ -213,90 +181,65 @@ fn devices(picture: &Picture, moved: bool, set: Setting) -> Vec<Row> {
     ] {
         // One line a kind: filled or not, the mark means the same as for sensors.
         if kind == DeviceKind::Panel && picture.sites() && occurs(kind, None) {
-            rows.push(set.row(50.0, "panel, where the plan has it now", |pen, at, size| {
+            rows.add(true, 50.0, "panel, where the plan has it now", |pen, at, size| {
                 let mark = Mark::sample(at, DeviceKind::Panel, None, 1.0, size);
                 draw_mark(pen, &Mark { faint: true, ..mark }, size);
-            }));
-        } else if let Some(device) = picture.devices.iter().find(|device| device.kind == kind) {
+            });
+        } else if let Some(device) = devices.iter().find(|device| device.kind == kind) {
             let plain = device.finding.filter(|finding| *finding == Finding::Sound);
-            rows.push(set.row(50.0, name, mark(kind, plain)));
+            rows.add(true, 50.0, name, mark(kind, plain));
         }
     }
-    rows.extend(heard(picture, set));
-    if moved {
-        rows.push(set.row(LOW, "mark moved aside from its spot", |pen, at, size| {
-            let [from, to] = level_line(at, 16.0 * size);
-            draw_tie(pen, from, to, size);
-        }));
-    }
-    rows
-}
-
-/// Lines on how devices are heard.
-fn heard(picture: &Picture, set: Setting) -> Vec<Row> {
-    let links: Vec<(Style, LinkEnd)> = picture.devices.iter().filter_map(links::link).collect();
-    let mut rows = Vec::new();
+    let links: Vec<(Style, LinkEnd)> = devices.iter().filter_map(links::link).collect();
     for (style, text) in [
         (Style::Direct, "heard by the panel directly"),
         (Style::OverRepeater, "heard through the repeater"),
         (Style::RepeaterToPanel, "from a repeater onward"),
     ] {
-        if links.iter().any(|(own, _)| *own == style) {
-            rows.push(set.row(LOW, text, move |pen, at, size| {
-                draw_link(pen, level_line(at, HALF * size), style, size);
-            }));
-        }
+        let occurs = links.iter().any(|(own, _)| *own == style);
+        rows.add(occurs, LOW, text, move |pen, at, size| {
+            draw_link(pen, level_line(at, HALF * size), style, size);
+        });
     }
-    let elsewhere = |(_, end): &(Style, LinkEnd)| matches!(end, LinkEnd::Elsewhere { .. });
-    if links.iter().any(elsewhere) {
-        rows.push(set.row(LOW, "the other end is on another level", |pen, at, size| {
-            let stub = level_line(at, 18.0 * size);
-            draw_link(pen, [stub[0], [at[0] + 14.0 * size, at[1]]], Style::Direct, size);
-            draw_arrow(pen, stub, size);
-        }));
-    }
-    if picture.devices.iter().any(|device| device.link == Link::NotHeard) {
-        rows.push(set.row(38.0, "nothing hears it", |pen, at, size| {
-            let mark = Mark::sample(at, DeviceKind::Sensor, None, 1.0, size);
-            draw_mark(pen, &mark, size);
-            draw_badge(pen, &Mark { badge: Some(Badge::NotHeard), ..mark }, size);
-        }));
-    }
-    if picture.devices.iter().any(|device| device.new) {
-        rows.push(set.row(LOW, "not there yet", |pen, [x, y], size| {
-            let place = [x, y - 15.0 * size];
-            let mark = Mark::plain(place, 7.0 * size, String::new(), DeviceKind::Sensor, None);
-            draw_badge(pen, &Mark { badge: Some(Badge::New), ..mark }, size);
-        }));
-    }
+    let away = links.iter().any(|(_, end)| matches!(end, LinkEnd::Elsewhere { .. }));
+    rows.add(away, LOW, "the other end is on another level", |pen, at, size| {
+        let stub = level_line(at, 18.0 * size);
+        draw_link(pen, [stub[0], [at[0] + 14.0 * size, at[1]]], Style::Direct, size);
+        draw_arrow(pen, stub, size);
+    });
+    let unheard = devices.iter().any(|device| device.link == Link::NotHeard);
+    rows.add(unheard, 38.0, "nothing hears it", |pen, at, size| {
+        let mark = Mark::sample(at, DeviceKind::Sensor, None, 1.0, size);
+        draw_mark(pen, &mark, size);
+        draw_badge(pen, &Mark { badge: Some(Badge::NotHeard), ..mark }, size);
+    });
+    let new = devices.iter().any(|device| device.new);
+    rows.add(new, LOW, "not there yet", |pen, [x, y], size| {
+        let place = [x, y - 15.0 * size];
+        let mark = Mark::plain(place, 7.0 * size, String::new(), DeviceKind::Sensor, None);
+        draw_badge(pen, &Mark { badge: Some(Badge::New), ..mark }, size);
+    });
+    rows.add(moved, LOW, "mark moved aside from its spot", |pen, at, size| {
+        let [from, to] = level_line(at, 16.0 * size);
+        draw_tie(pen, from, to, size);
+    });
     rows
 }
 
-/// Lines on the walls, by class.
-fn walls(picture: &Picture, set: Setting) -> Vec<Row> {
-    let mut rows = Vec::new();
+fn walls(picture: &Picture, mut rows: Rows) -> Rows {
     for class in ORDER.into_iter().rev() {
         let own = || picture.walls.iter().filter(move |wall| wall.class == class);
-        if own().next().is_some() {
-            let labels = distinct(own().map(|wall| &wall.label));
-            let text = with_list(class_name(class), &labels, ", ");
-            rows.push(set.row(LOW, &text, move |pen, at, size| {
-                draw_body(pen, &body(at, 12.0, size), class, size);
-            }));
-        }
+        let text = with_list(class_name(class), &distinct(own().map(|wall| &wall.label)), ", ");
+        rows.add(own().next().is_some(), LOW, &text, move |pen, at, size| {
+            draw_body(pen, &body(at, 12.0, size), class, size);
+        });
     }
     rows
 }
 
-/// Lines on openings, entries, obstacles and areas.
-fn openings(picture: &Picture, set: Setting) -> Vec<Row> {
-    let mut rows: Vec<Row> = Vec::new();
+fn openings(picture: &Picture, mut rows: Rows) -> Rows {
     for class in ORDER {
         for open in [false, true] {
-            let occurs = |one: &OpeningMark| one.class == class && one.open == open;
-            if !picture.openings.iter().any(occurs) {
-                continue;
-            }
             let text = match (class, open) {
                 (WallClass::Light | WallClass::Timber | WallClass::Door, false) => "door, closed",
                 (WallClass::Light | WallClass::Timber | WallClass::Door, true) => "door, open",
@@ -308,39 +251,31 @@ fn openings(picture: &Picture, set: Setting) -> Vec<Row> {
                 (WallClass::Metal, true) => "metal door, open",
                 (WallClass::Masonry | WallClass::Concrete, _) => "filled opening",
             };
-            if rows.iter().any(|row| row.lines == [text]) {
-                continue;
-            }
-            rows.push(if open {
-                set.row(44.0, text, move |pen, [x, y], size| {
+            let own = |one: &OpeningMark| one.class == class && one.open == open;
+            let occurs =
+                picture.openings.iter().any(own) && rows.rows.iter().all(|row| row.lines != [text]);
+            rows.add(occurs, if open { 44.0 } else { LOW }, text, move |pen, [x, y], size| {
+                let stub = body([x, y], 9.0, size);
+                if open {
                     let [a, b] = level_line([x, y + 14.0 * size], 16.0 * size);
-                    let gap = Body { a, b, thick: 9.0 * size };
-                    draw_opening(pen, &gap, class, Some(-1.0), size);
-                })
-            } else {
-                set.row(LOW, text, move |pen, at, size| {
-                    let stub = body(at, 9.0, size);
-                    draw_body(pen, &stub, WallClass::Light, size);
-                    let [a, b] = level_line(at, 17.0 * size);
-                    draw_opening(pen, &Body { a, b, ..stub }, class, None, size);
-                })
+                    return draw_opening(pen, &Body { a, b, ..stub }, class, Some(-1.0), size);
+                }
+                draw_body(pen, &stub, WallClass::Light, size);
+                let [a, b] = level_line([x, y], 17.0 * size);
+                draw_opening(pen, &Body { a, b, ..stub }, class, None, size);
             });
         }
     }
-    if picture.openings.iter().any(|opening| opening.entry) {
-        rows.push(set.row(LOW, "entry door", |pen, [x, y], size| {
-            draw_entry(pen, &entry_arrow([x, y - 8.0 * size], [0.0, 1.0], size), size);
-        }));
-    }
-    if picture.obstacles.iter().any(|area| area.outline.len() > 2) {
-        rows.push(set.row(LOW, "obstacle", |pen, at, size| {
-            draw_obstacle(pen, &area(at, size).corners(), size);
-        }));
-    }
-    if picture.roams.iter().any(|area| area.outline.len() > 2) {
-        rows.push(set.row(LOW, "area for a portable transmitter", |pen, at, size| {
-            draw_roam(pen, &area(at, size).corners(), size);
-        }));
-    }
+    let entries = picture.openings.iter().any(|opening| opening.entry);
+    rows.add(entries, LOW, "entry door", |pen, [x, y], size| {
+        draw_entry(pen, &entry_arrow([x, y - 8.0 * size], [0.0, 1.0], size), size);
+    });
+    let any = |areas: &[AreaMark]| areas.iter().any(|area| area.outline.len() > 2);
+    rows.add(any(&picture.obstacles), LOW, "obstacle", |pen, at, size| {
+        draw_obstacle(pen, &area(at, size), size);
+    });
+    rows.add(any(&picture.roams), LOW, "area for a portable transmitter", |pen, at, size| {
+        draw_roam(pen, &area(at, size), size);
+    });
     rows
 }

@@ -1,16 +1,12 @@
 //! The scale bar under the plan.
 
-use crate::base::{Align, Canvas, INK, PAPER, Rect, Type, View};
-use crate::parts::axis::FOOT_M;
+use crate::base::{Canvas, INK, PAPER, Rect, Type, View};
 use crate::picture::{LengthUnit, Picture};
 
-/// Draws a bar of a round length, about a fifth of the plan's width; returns its box.
-pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View, plan: &Rect) -> Rect {
+/// Draws a bar of a round length, about a fifth of the plan's width.
+pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View, plan: &Rect) {
     let size = view.size;
-    let unit = match picture.length_unit {
-        LengthUnit::Metres => 1.0,
-        LengthUnit::Feet => FOOT_M,
-    };
+    let unit = picture.length_unit.metres();
     let target = plan.width() / 5.0 / (view.scale * unit);
     let decade = 10_f64.powf(target.log10().floor());
     let length = [5.0, 2.0, 1.0]
@@ -20,7 +16,7 @@ pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View, plan: &R
         .unwrap_or(decade);
     let caption = match picture.length_unit {
         LengthUnit::Metres => format!("{} m", round(length)),
-        LengthUnit::Feet => format!("{} ft ({} m)", round(length), round(length * FOOT_M)),
+        LengthUnit::Feet => format!("{} ft ({} m)", round(length), round(length * unit)),
     };
     let length = length * unit * view.scale;
     let kind = Type::regular(14.0 * size);
@@ -37,9 +33,7 @@ pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View, plan: &R
         };
         canvas.rectangle(inner, PAPER);
     }
-    canvas.text(&caption, [x + length + 10.0 * size, y + 9.0 * size], kind, Align::Left, INK);
-    let right = x + length + 12.0 * size + kind.width(&caption);
-    Rect { x0: x, y0: y - 6.0 * size, x1: right, y1: y + 14.0 * size }
+    canvas.write(&caption, [x + length + 10.0 * size, y + 9.0 * size], kind, INK);
 }
 
 /// Three significant figures at the most, without trailing zeros.

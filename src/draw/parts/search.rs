@@ -1,9 +1,7 @@
 //! Finding room for labels: the cheapest candidate that is free, in order of weight, and then
 //! exchanges that lower the sum of costs. No randomness: equal input gives equal places.
 
-use crate::base::{Point, Rect};
-use crate::parts::candidates::candidates;
-use crate::parts::cover::Cover;
+use crate::base::{Point, Rect, distance};
 
 /// A label that wants a place.
 #[derive(Debug, Clone)]
@@ -50,7 +48,7 @@ pub(crate) struct Ground {
 }
 
 /// Room left round a label, pixels at size 1.
-pub(crate) const ROOM: f64 = 3.0;
+const ROOM: f64 = 3.0;
 
 /// Cost of no place at all, for a weight of 1.
 const UNPLACED: f64 = 400.0;
@@ -202,12 +200,221 @@ fn collide(one: &Spot, other: &Spot, room: f64) -> bool {
         || matches!((one.leader, other.leader), (Some(a), Some(b)) if cross(a, b))
 }
 
-/// Whether two straight lines cross.
 pub(crate) fn cross([a, b]: [Point; 2], [c, d]: [Point; 2]) -> bool {
     let side = |p: Point, q: Point, r: Point| {
         (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
     };
     side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+}
+
+/// Gaps between a mark and its label, pixels at size 1.
+const GAPS: [f64; 8] = [3.0, 10.0, 20.0, 34.0, 52.0, 76.0, 106.0, 140.0];
+
+/// Directions tried round a mark.
+const DIRECTIONS: u32 = 16;
+
+/// From this gap on a leader line joins label and mark, pixels at size 1.
+const LEADER_FROM: f64 = 9.0;
+
+/// Candidates kept for a label.
+const CANDIDATES: usize = 96;
+
+/// All places that a label may take by itself, the cheapest first.
+fn candidates(label: &Wanted, ground: &Ground) -> Vec<Spot> {
+    let mut spots = Vec::new();
+    for (form, &[width, height]) in label.forms.iter().enumerate() {
+        let form_cost = 34.0 * form as f64;
+        let mut offer = |rect: Rect, leader: Option<[Point; 2]>, cost: f64| {
+            if let Some(cover) = cover(&rect, leader, label, ground) {
+                let reach = leader.iter().flatten().fold(rect, |reach, point| reach.with(*point));
+                spots.push(Spot { form, rect, leader, reach, cost: cost + form_cost + cover });
+            }
+        };
+        if let Some(area) = label.area {
+            for (step, share) in [0.0, 0.15, -0.15, 0.3, -0.3].into_iter().enumerate() {
+                let [x, y] = area.middle();
+                let y = y + share * area.height();
+                offer(Rect::around([x, y], width, height), None, 6.0 * step as f64);
+            }
+        }
+        // What has no extent may carry its label right upon itself.
+        if label.area.is_none() && label.radius == 0.0 {
+            offer(Rect::around(label.anchor, width, height), None, -25.0);
+        }
+        for gap in GAPS {
+            for (rect, [dx, dy]) in around(label, gap * ground.size, [width, height]) {
+                let from = edge(label, [dx, dy]);
+                let to = rect.nearest(label.anchor);
+                let apart = distance(to, from) / ground.size;
+                let far = label.area.is_none() && apart > LEADER_FROM;
+                let leader = far.then_some([label.anchor, to]);
+                // Reading order: right is best, then left, above, below, slants last.
+                let turn = if dx.abs() > 0.9 { 3.0 * f64::from(dx < 0.0) } else { 5.0 - 2.0 * dx };
+                let cost = 0.9 * gap + turn + if far { 14.0 } else { 0.0 };
+                offer(rect, leader, if label.area.is_some() { cost + 30.0 } else { cost });
+            }
+        }
+    }
+    spots.sort_by(|one, other| one.cost.total_cmp(&other.cost));
+    // Enough of each form must be left: the short ones are what fits in a tight place.
+    let share = CANDIDATES / label.forms.len().max(1);
+    let mut kept = vec![0_usize; label.forms.len()];
+    spots.retain(|spot| {
+        kept[spot.form] += 1;
+        kept[spot.form] <= share
+    });
+    spots
+}
+
+/// Boxes at a gap from what the label belongs to, each with the direction in which it lies: all
+/// round, with the part that faces the mark at the end of the gap, and flush above and below.
+fn around(label: &Wanted, gap: f64, [width, height]: [f64; 2]) -> Vec<(Rect, [f64; 2])> {
+    let mut boxes = Vec::new();
+    for step in 0..DIRECTIONS {
+        let angle = std::f64::consts::TAU * f64::from(step) / f64::from(DIRECTIONS);
+        let (dx, dy) = (angle.cos(), angle.sin());
+        let from = edge(label, [dx, dy]);
+        let x = from[0] + dx * gap + dx * width / 2.0;
+        let y = from[1] + dy * gap + dy * height / 2.0;
+        boxes.push((Rect::around([x, y], width, height), [dx, dy]));
+    }
+    for dy in [-1.0, 1.0] {
+        let from = edge(label, [0.0, dy]);
+        for slide in [-1.0, -0.5, 0.5, 1.0] {
+            let x = from[0] + slide * (width / 2.0 - label.radius).max(0.0);
+            let y = from[1] + dy * (gap + height / 2.0);
+            boxes.push((Rect::around([x, y], width, height), [0.3 * slide, dy]));
+        }
+    }
+    boxes
+}
+
+/// Where a ray from the label's anchor leaves what it belongs to.
+fn edge(label: &Wanted, [dx, dy]: [f64; 2]) -> Point {
+    let reach = match label.area {
+        Some(area) => {
+            let across = |half: f64, run: f64| {
+                if run.abs() < 1e-9 { f64::INFINITY } else { half / run.abs() }
+            };
+            across(area.width() / 2.0, dx).min(across(area.height() / 2.0, dy))
+        }
+        None => label.radius,
+    };
+    [label.anchor[0] + dx * reach, label.anchor[1] + dy * reach]
+}
+
+/// Cost of what a place covers; `None` if it covers what must not be covered.
+fn cover(rect: &Rect, leader: Option<[Point; 2]>, label: &Wanted, ground: &Ground) -> Option<f64> {
+    let room = ROOM * ground.size;
+    if !ground.frame.contains(&rect.grown(room)) {
+        return None;
+    }
+    let mut cost = 0.0;
+    for &(centre, radius) in &ground.discs {
+        if square(rect.nearest(centre), centre) < (radius + 0.3 * room).powi(2) {
+            return None;
+        }
+        if let Some([from, to]) = leader
+            && centre != label.anchor
+            && off_line(centre, from, to) < radius * radius
+        {
+            return None;
+        }
+    }
+    for one in &ground.boxes {
+        if one.grown(room).overlaps(rect) {
+            return None;
+        }
+        if leader.is_some_and(|[from, to]| one.meets(from, to)) {
+            cost += 20.0;
+        }
+    }
+    Some(cost + 90.0 * ground.walls.share(rect))
+}
+
+/// Square of the distance between two points.
+fn square(one: Point, other: Point) -> f64 {
+    (one[0] - other[0]).powi(2) + (one[1] - other[1]).powi(2)
+}
+
+/// Square of the distance of a point from a straight line between two points.
+fn off_line(point: Point, from: Point, to: Point) -> f64 {
+    let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
+    let length = dx * dx + dy * dy;
+    let share = if length > 0.0 {
+        (((point[0] - from[0]) * dx + (point[1] - from[1]) * dy) / length).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
+    square(point, [from[0] + share * dx, from[1] + share * dy])
+}
+
+/// How much of any rectangle is covered, from sums over a grid of small squares.
+#[derive(Debug, Clone)]
+pub(crate) struct Cover {
+    frame: Rect,
+    side: f64,
+    columns: usize,
+    rows: usize,
+    covered: Vec<bool>,
+    /// Squares covered above and to the left of each grid point.
+    sums: Vec<u32>,
+}
+
+impl Cover {
+    /// Nothing covered.
+    pub fn new(frame: Rect, side: f64) -> Self {
+        let count = |length: f64| (length / side).ceil().clamp(1.0, 4096.0) as usize;
+        let (columns, rows) = (count(frame.width()), count(frame.height()));
+        Self {
+            frame,
+            side,
+            columns,
+            rows,
+            covered: vec![false; columns * rows],
+            sums: vec![0; (columns + 1) * (rows + 1)],
+        }
+    }
+
+    /// Covers the square at a place.
+    pub fn mark(&mut self, [x, y]: Point) {
+        let column = (x - self.frame.x0) / self.side;
+        let row = (y - self.frame.y0) / self.side;
+        if column >= 0.0 && row >= 0.0 && (column as usize) < self.columns {
+            let index = row as usize * self.columns + column as usize;
+            if let Some(square) = self.covered.get_mut(index) {
+                *square = true;
+            }
+        }
+    }
+
+    /// Ends the marking.
+    pub fn sum(&mut self) {
+        let wide = self.columns + 1;
+        for row in 0..self.rows {
+            let mut along = 0;
+            for column in 0..self.columns {
+                along += u32::from(self.covered[row * self.columns + column]);
+                self.sums[(row + 1) * wide + column + 1] =
+                    self.sums[row * wide + column + 1] + along;
+            }
+        }
+    }
+
+    /// Share of a rectangle that is covered, 0 to 1.
+    pub fn share(&self, rect: &Rect) -> f64 {
+        let span = |ends: [f64; 2], least: f64, most: usize| {
+            ends.map(|end| (((end - least) / self.side).round().max(0.0) as usize).min(most))
+        };
+        let [x0, x1] = span([rect.x0, rect.x1], self.frame.x0, self.columns);
+        let [y0, y1] = span([rect.y0, rect.y1], self.frame.y0, self.rows);
+        let squares = (x1 - x0) * (y1 - y0);
+        if squares == 0 {
+            return 0.0;
+        }
+        let at = |x: usize, y: usize| f64::from(self.sums[y * (self.columns + 1) + x]);
+        (at(x1, y1) - at(x0, y1) - at(x1, y0) + at(x0, y0)) / squares as f64
+    }
 }
 
 #[cfg(test)]
@@ -249,5 +456,17 @@ mod tests {
             assert!(frame.contains(&one.rect));
             assert!(placed[index + 1..].iter().all(|other| !one.rect.overlaps(&other.rect)));
         }
+    }
+
+    #[test]
+    fn cover_counts_squares() {
+        let frame = Rect { x0: 0.0, y0: 0.0, x1: 40.0, y1: 40.0 };
+        let mut cover = Cover::new(frame, 4.0);
+        for step in 0..40 {
+            cover.mark([f64::from(step) + 0.5, 2.0]);
+        }
+        cover.sum();
+        assert_eq!(cover.share(&Rect { x0: 0.0, y0: 0.0, x1: 40.0, y1: 8.0 }), 0.5);
+        assert_eq!(cover.share(&Rect { x0: 0.0, y0: 4.0, x1: 40.0, y1: 8.0 }), 0.0);
     }
 }

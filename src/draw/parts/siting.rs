@@ -1,5 +1,4 @@
-//! Where the panel may hang and where not, and the ways to it: ticks and hatched strips on wall
-//! faces, outlets, walks and wires. Ranked spots are pins and have a file of their own.
+//! Where the panel may hang and where not: ticks, hatched strips, outlets, walks and wires.
 
 use crate::base::{ACCENT, Canvas, INK, PAPER, Point, Rect, View, along, arrow, distance, heading};
 use crate::picture::{ForbiddenMark, LineKind, Picture};
@@ -87,7 +86,7 @@ pub(crate) fn draw_line(canvas: &mut Canvas, points: &[Point], kind: LineKind, s
     match kind {
         LineKind::Walk => {
             canvas.line(points, 5.5 * size, PAPER);
-            canvas.dashed(points, [11.0 * size, 6.0 * size], 2.8 * size, ACCENT);
+            canvas.dashed(points, &[11.0 * size, 6.0 * size], 2.8 * size, ACCENT);
             for (tip, direction) in along(points, 64.0 * size) {
                 let head = arrow(tip, direction, 12.0 * size, 6.5 * size);
                 canvas.rimmed_polygon(&head, 2.4 * size, ACCENT);
@@ -96,7 +95,7 @@ pub(crate) fn draw_line(canvas: &mut Canvas, points: &[Point], kind: LineKind, s
         LineKind::Wire => {
             canvas.line(points, 5.2 * size, PAPER);
             let pattern = [14.0, 4.0, 3.0, 4.0].map(|run| run * size);
-            canvas.dashed(points, pattern, 2.6 * size, INK);
+            canvas.dashed(points, &pattern, 2.6 * size, INK);
         }
     }
 }
@@ -110,7 +109,6 @@ pub(crate) fn draw_strips(canvas: &mut Canvas, picture: &Picture, view: &View) {
     }
 }
 
-/// Draws ticks, lines and outlets.
 pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View) {
     let mut last: Option<Point> = None;
     for spot in picture.spots.iter().filter(|spot| spot.pin().is_none()) {

@@ -1,8 +1,8 @@
 //! A page that is being laid out: its head and foot, and what is drawn on it so far.
 
 use crate::base::font;
-use crate::base::{Align, Canvas, DrawError, INK, Ink, Point, QUIET, Rect, Type, clean};
-use crate::output::drawing::Drawing;
+use crate::base::{Canvas, DrawError, INK, Ink, Point, QUIET, Rect, Type, clean};
+use crate::output::Drawing;
 use crate::picture::Size;
 
 /// A page of which the height is not settled yet.
@@ -16,8 +16,18 @@ pub(crate) struct Sketch {
     pub size: f64,
 }
 
-/// A sample of the legend, drawn round a place at a size.
-pub(crate) type Sample = fn(&mut Canvas, Point, f64);
+/// The entries of a legend: words, and what draws the sample round a place at a size.
+#[derive(Default)]
+pub(crate) struct Entries(Vec<(&'static str, Sample)>);
+
+type Sample = fn(&mut Canvas, Point, f64);
+
+impl Entries {
+    /// Adds an entry, if it holds.
+    pub fn add(&mut self, holds: bool, text: &'static str, draw: Sample) {
+        self.0.extend(holds.then_some((text, draw)));
+    }
+}
 
 /// Pages are no higher than this, pixels.
 pub(crate) const MOST_HEIGHT_PX: f64 = 6000.0;
@@ -36,18 +46,15 @@ impl Sketch {
         self.width - 2.0 * self.edge
     }
 
-    /// Sets title, subtitle and headline; returns where they end. `title` is in parts, of which
-    /// empty ones are left out.
-    pub fn open(&mut self, title: &[&str], subtitle: &str, headline: &str) -> f64 {
+    /// Sets title, subtitle and headline; returns where they end.
+    pub fn open(&mut self, title: &str, subtitle: &str, headline: &str) -> f64 {
         let (size, edge, room) = (self.size, self.edge, self.room());
         let mut y = edge;
-        let title: Vec<String> = title.iter().map(|part| clean(part)).collect();
-        let title: Vec<String> = title.into_iter().filter(|part| !part.is_empty()).collect();
+        let title = clean(title);
         if !title.is_empty() {
             let kind = Type::bold(27.0 * size);
             y += 26.0 * size;
-            let text = kind.fit(&title.join(" · "), room);
-            self.pen.text(&text, [edge, y], kind, Align::Left, INK);
+            self.pen.write(&kind.fit(&title, room), [edge, y], kind, INK);
             y += 6.0 * size;
         }
         for (text, kind, high, ink) in [
@@ -56,30 +63,28 @@ impl Sketch {
         ] {
             for line in kind.wrap(&clean(text), room, 2) {
                 y += high * size;
-                self.pen.text(&line, [edge, y], kind, Align::Left, ink);
+                self.pen.write(&line, [edge, y], kind, ink);
             }
         }
         y
     }
 
     /// Sets the legend in a row, or in several if need be, from `y` on; returns where it ends.
-    /// Entries that do not hold are left out.
-    pub fn legend(&mut self, entries: &[(bool, Sample, &str)], y: f64) -> f64 {
+    pub fn legend(&mut self, Entries(entries): &Entries, y: f64) -> f64 {
         const ROW: f64 = 26.0;
         const SAMPLE: f64 = 54.0;
         let size = self.size;
         let kind = Type::regular(14.0 * size);
         let [mut x, mut middle] = [self.edge, y + ROW / 2.0 * size];
         let mut end = y;
-        for (_, sample, text) in entries.iter().filter(|(holds, ..)| *holds) {
+        for (text, sample) in entries {
             let text = kind.fit(text, self.room() - (SAMPLE + 8.0) * size);
             let width = (SAMPLE + 8.0) * size + kind.width(&text);
             if x > self.edge && x + width > self.width - self.edge {
                 (x, middle) = (self.edge, middle + ROW * size);
             }
             sample(&mut self.pen, [x + SAMPLE / 2.0 * size, middle], size);
-            let at = [x + (SAMPLE + 8.0) * size, middle + 5.0 * size];
-            self.pen.text(&text, at, kind, Align::Left, INK);
+            self.pen.write(&text, [x + (SAMPLE + 8.0) * size, middle + 5.0 * size], kind, INK);
             x += width + 24.0 * size;
             end = middle + ROW / 2.0 * size;
         }
@@ -96,7 +101,7 @@ impl Sketch {
         let kind = Type::regular(14.0 * self.size);
         for line in self.lines(text) {
             y += 20.0 * self.size;
-            self.pen.text(&line, [self.edge, y], kind, Align::Left, ink);
+            self.pen.write(&line, [self.edge, y], kind, ink);
         }
         y
     }

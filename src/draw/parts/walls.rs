@@ -91,13 +91,12 @@ pub(crate) fn body(picture: &Picture, wall: &WallMark, view: &View) -> Body {
     }
 }
 
-/// Draws the outline that sets a body off from the ground and its neighbours.
+/// What sets a body off from the ground and its neighbours.
 fn draw_outline(canvas: &mut Canvas, body: &Body, class: WallClass) {
     let ink = if class == WallClass::Masonry { MASONRY } else { INK };
     canvas.polygon(&body.outline(0.0), ink);
 }
 
-/// Draws the inside of a body, by class.
 fn draw_inside(canvas: &mut Canvas, body: &Body, class: WallClass, size: f64) {
     let face = match class {
         WallClass::Concrete => 2.2,
@@ -135,7 +134,7 @@ fn draw_inside(canvas: &mut Canvas, body: &Body, class: WallClass, size: f64) {
         WallClass::CoatedGlass => {
             let centre = [body.at(0.0, 0.0), body.at(end, 0.0)];
             let width = (inside - 2.0).clamp(1.5 * size, 3.5 * size);
-            canvas.dashed(&centre, [8.0 * size, 5.0 * size], width, INK);
+            canvas.dashed(&centre, &[8.0 * size, 5.0 * size], width, INK);
         }
         WallClass::Metal => {
             let reach = body.thick / 2.0 + 4.0 * size;
@@ -183,7 +182,7 @@ pub(crate) fn draw_opening(
             .collect();
         canvas.polygon(&leaf.outline(1.5 * size), PAPER);
         canvas.line(&swing, 2.6 * size, PAPER);
-        canvas.dashed(&swing, [3.0 * size, 3.0 * size], 1.2 * size, QUIET);
+        canvas.dashed(&swing, &[3.0 * size, 3.0 * size], 1.2 * size, QUIET);
         draw_body(canvas, &leaf, class, size);
     } else {
         draw_body(canvas, &Body { thick: leaf_thick, ..*gap }, class, size);
@@ -194,7 +193,6 @@ pub(crate) fn draw_opening(
     }
 }
 
-/// The gap of an opening on the picture.
 fn gap(opening: &OpeningMark, view: &View) -> Body {
     let thick = (opening.thickness_m * view.scale).max(3.0 * view.size);
     Body { a: view.place(opening.a), b: view.place(opening.b), thick }
@@ -215,7 +213,6 @@ pub(crate) fn entry_arrow(tip: Point, away: [f64; 2], size: f64) -> [Point; 3] {
     [tip, right, left]
 }
 
-/// The arrow of each entry on the picture.
 pub(crate) fn entries(picture: &Picture, view: &View) -> Vec<[Point; 3]> {
     // Where walks begin, the way in matters more.
     let size = view.size * if picture.sites() { 1.4 } else { 1.0 };
@@ -234,12 +231,10 @@ pub(crate) fn entries(picture: &Picture, view: &View) -> Vec<[Point; 3]> {
         .collect()
 }
 
-/// Draws an entry's arrow with a rim.
 pub(crate) fn draw_entry(canvas: &mut Canvas, arrow: &[Point; 3], size: f64) {
     canvas.rimmed_polygon(arrow, 4.0 * size, INK);
 }
 
-/// Draws walls, openings and entries.
 pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View) {
     let rim: Ink = PAPER.at(0.85);
     let bodies: Vec<(Body, WallClass)> =

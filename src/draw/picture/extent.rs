@@ -1,8 +1,9 @@
 //! The check of every number, and the space that the plan takes.
 
+use std::ops::RangeInclusive;
+
 use crate::base::{DrawError, Rect};
-use crate::picture::links::{Link, LinkEnd};
-use crate::picture::plan::Picture;
+use crate::picture::plan::{LinkEnd, Picture};
 
 /// Beyond this a coordinate is no plan's; it keeps all sums in range.
 const FAR_M: f64 = 1e6;
@@ -10,11 +11,10 @@ const FAR_M: f64 = 1e6;
 /// Thicker than this no wall is.
 const THICKEST_M: f64 = 20.0;
 
-/// Checks every number of the picture and returns the rectangle of everything in it, metres, at
-/// least a metre in each direction.
+/// Checks every number and returns the box of everything, metres, at least a metre each way.
 pub(crate) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
     let mut corners: Vec<[f64; 2]> = Vec::new();
-    let mut add = |what: &str, points: &[[f64; 2]], around: f64| {
+    let mut add = |what: &'static str, points: &[[f64; 2]], around: f64| {
         for &[x, y] in points {
             check_pair(what, [x, y])?;
             corners.extend([[x - around, y - around], [x + around, y + around]]);
@@ -35,12 +35,10 @@ pub(crate) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
     for device in &picture.devices {
         add("a device's position", &[device.position], 0.0)?;
         add("a repeater's position", device.via.as_slice(), 0.0)?;
-        match &device.link {
-            Link::Direct(end) | Link::OverRepeater(end) | Link::RepeaterToPanel(end) => match end {
-                LinkEnd::Here(place) => add("a link's end", &[*place], 0.0)?,
-                LinkEnd::Elsewhere { towards, .. } => check_pair("a link's end", *towards)?,
-            },
-            Link::NotShown | Link::NotHeard => {}
+        match device.link.end() {
+            Some(LinkEnd::Here(place)) => add("a link's end", &[*place], 0.0)?,
+            Some(LinkEnd::Elsewhere { towards, .. }) => check_pair("a link's end", *towards)?,
+            None => {}
         }
     }
     for spot in &picture.spots {
@@ -65,14 +63,13 @@ pub(crate) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
     }
     if let Some(field) = &picture.field {
         check("the field's cell", field.cell_m, 1e-4..=FAR_M)?;
-        let expected = field.columns.checked_mul(field.rows);
-        if expected != Some(field.margin_db.len()) {
-            return Err(DrawError::FieldShape {
-                columns: field.columns,
-                rows: field.rows,
-                expected: expected.unwrap_or(usize::MAX),
-                found: field.margin_db.len(),
-            });
+        let found = field.margin_db.len();
+        if field.columns.checked_mul(field.rows) != Some(found) {
+            let what = "the number of the field's margins";
+            return Err(DrawError::Number { what, value: found as f64 });
+        }
+        if field.margin_db.iter().any(|margin| margin.is_nan()) {
+            return Err(DrawError::Number { what: "a margin of the field", value: f64::NAN });
         }
         if !field.margin_db.is_empty() {
             let far = |origin: f64, count: usize| origin + (count as f64 - 1.0) * field.cell_m;
@@ -85,29 +82,21 @@ pub(crate) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
     let thresholds = picture.thresholds;
     check("the failing threshold", thresholds.failing_below_db, -1e4..=1e4)?;
     check("the sound threshold", thresholds.sound_from_db, thresholds.failing_below_db..=1e4)?;
-    let mut rect = Rect::round(corners);
-    let (wider, higher) = ((1.0 - rect.width()).max(0.0), (1.0 - rect.height()).max(0.0));
-    rect.x0 -= wider / 2.0;
-    rect.x1 += wider / 2.0;
-    rect.y0 -= higher / 2.0;
-    rect.y1 += higher / 2.0;
-    Ok(rect)
+    let Rect { x0, y0, x1, y1 } = Rect::round(corners);
+    let [wider, higher] = [x1 - x0, y1 - y0].map(|side| (1.0 - side).max(0.0) / 2.0);
+    Ok(Rect { x0: x0 - wider, y0: y0 - higher, x1: x1 + wider, y1: y1 + higher })
 }
 
 /// Checks that a number lies within a range.
 pub(crate) fn check(
-    what: &str,
+    what: &'static str,
     value: f64,
-    range: std::ops::RangeInclusive<f64>,
+    range: RangeInclusive<f64>,
 ) -> Result<(), DrawError> {
-    if range.contains(&value) {
-        Ok(())
-    } else {
-        Err(DrawError::Number { what: what.to_owned(), value })
-    }
+    if range.contains(&value) { Ok(()) } else { Err(DrawError::Number { what, value }) }
 }
 
 /// Checks a place, or a direction, that takes no room of its own.
-fn check_pair(what: &str, pair: [f64; 2]) -> Result<(), DrawError> {
+fn check_pair(what: &'static str, pair: [f64; 2]) -> Result<(), DrawError> {
     pair.into_iter().try_for_each(|value| check(what, value, -FAR_M..=FAR_M))
 }

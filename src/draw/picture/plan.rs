@@ -1,12 +1,8 @@
 //! What the caller fills in: everything in metres and decibels.
 
-use crate::picture::links::Link;
-use crate::picture::paths::PathMark;
-use crate::picture::siting::{ForbiddenMark, LineMark, SpotMark};
 use units::Finding;
 
-/// One level's picture, before it is laid out: of coverage, of spots for the panel, or of the ways
-/// by which devices are heard. Whatever is left empty is left out.
+/// One level's picture, before it is laid out. Whatever is left empty is left out.
 #[derive(Debug, Clone, Default)]
 pub struct Picture {
     /// The plan's name.
@@ -35,10 +31,9 @@ pub struct Picture {
     pub length_unit: LengthUnit,
     /// One bold line under the subtitle; empty for none.
     pub headline: String,
-    /// What the field is, with its unit, for the legend; empty for "Margin over the floor".
+    /// What the field is, for the legend; empty for "Margin over the floor".
     pub field_title: String,
-    /// What the colours above the upper threshold, between the two and below the lower one mean,
-    /// for the colour bar; each, if empty, is the finding's own word.
+    /// What the colours of sound, thin and failing mean; each, if empty, is the finding's word.
     pub field_words: [String; 3],
     /// Places where the panel may hang.
     pub spots: Vec<SpotMark>,
@@ -48,15 +43,13 @@ pub struct Picture {
     pub outlets: Vec<[f64; 2]>,
     /// Walks and wires.
     pub lines: Vec<LineMark>,
-    /// Paths by which the power of one transmitter comes, in the order of their numbers: the first
-    /// has the number one. With any, sensors without a finding are drawn lightly, the device at the
-    /// end of the first path has a halo, and no count of findings stands in the header: `headline`
-    /// is to say whose paths these are, with level, margin, finding and chance. Give a name, a
-    /// finding and a margin to that device alone, and leave `field` empty so that the paths can be
-    /// seen. A path from another level is drawn as seen from above.
+    /// Paths by which the power of one transmitter comes, in the order of their numbers. With any,
+    /// sensors without a finding are drawn lightly, the device at the end of the first path has a
+    /// halo, and no count of findings stands in the header. Give a name, a finding and a margin to
+    /// that device alone, and leave `field` empty so that the paths can be seen.
     pub paths: Vec<PathMark>,
-    /// For readers without training, see [`printed`](crate::printed): labels hold names alone, the
-    /// field has one tone for each finding, and the digits of all marks are about equally large.
+    /// For readers without training: labels hold names alone, the field has one tone for each
+    /// finding, and the digits of all marks are about equally large.
     pub plain: bool,
 }
 
@@ -89,8 +82,8 @@ pub struct Field {
     pub columns: usize,
     /// Cells along y; row 0 has the least y.
     pub rows: usize,
-    /// Margin of each cell in dB, row by row. NaN means that there is no value; infinities count as
-    /// the ends of the colour bar.
+    /// Margin of each cell in dB, row by row, never NaN; infinities count as the ends of the colour
+    /// bar.
     pub margin_db: Vec<f64>,
 }
 
@@ -120,8 +113,24 @@ pub enum LengthUnit {
     Feet,
 }
 
-/// What a wall or the leaf of an opening is built of, as far as a picture tells constructions
-/// apart.
+impl LengthUnit {
+    /// How many metres it has; a foot by the international definition of 1959 (from memory).
+    pub(crate) const fn metres(self) -> f64 {
+        match self {
+            Self::Metres => 1.0,
+            Self::Feet => 0.3048,
+        }
+    }
+
+    pub(crate) const fn sign(self) -> &'static str {
+        match self {
+            Self::Metres => "m",
+            Self::Feet => "ft",
+        }
+    }
+}
+
+/// What a wall or the leaf of an opening is built of, as far as pictures tell it apart.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub enum WallClass {
     /// Plasterboard on studs and other light partitions.
@@ -215,13 +224,136 @@ pub struct DeviceMark {
     pub finding: Option<Finding>,
     /// Its margin in dB, if it has one.
     pub margin_db: Option<f64>,
-    /// Where the repeater is through which it is heard, metres: the same as a `link` of
-    /// [`Link::OverRepeater`] to that place, which goes first if both are given.
+    /// Where the repeater is that hears it, metres: the same as [`Link::OverRepeater`] to there.
     pub via: Option<[f64; 2]>,
     /// How it is heard.
     pub link: Link,
     /// Whether it is not there yet: the mark is tagged "new".
     pub new: bool,
+}
+
+/// How a device is heard.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub enum Link {
+    /// Nothing is shown.
+    #[default]
+    NotShown,
+    /// The panel hears it directly: a thin line.
+    Direct(LinkEnd),
+    /// A repeater hears it: a dotted line.
+    OverRepeater(LinkEnd),
+    /// It is a repeater, which the panel or another repeater hears: a heavy double line.
+    RepeaterToPanel(LinkEnd),
+    /// Nothing hears it: the mark is crossed out, and its label says so.
+    NotHeard,
+}
+
+impl Link {
+    /// Its far end, if a line is drawn to it.
+    pub(crate) const fn end(&self) -> Option<&LinkEnd> {
+        match self {
+            Self::Direct(end) | Self::OverRepeater(end) | Self::RepeaterToPanel(end) => Some(end),
+            Self::NotShown | Self::NotHeard => None,
+        }
+    }
+}
+
+/// The far end of a link.
+#[derive(Debug, Clone, PartialEq)]
+pub enum LinkEnd {
+    /// On this level, metres. If a mark stands there, the line ends at that mark.
+    Here([f64; 2]),
+    /// On another level: a short stub with an arrow is drawn, and the device's label says where to.
+    Elsewhere {
+        /// Direction of the stub on the plan, of any length; zero for straight up the page.
+        towards: [f64; 2],
+        /// Where to, such as "to Upstairs".
+        text: String,
+    },
+}
+
+/// A place on a wall's face where the panel may hang.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct SpotMark {
+    /// Where the panel would hang, metres.
+    pub position: [f64; 2],
+    /// Direction from the wall into the room, of any length; zero if there is none.
+    pub facing: [f64; 2],
+    /// Its place in the order of merit, the best being 1: drawn as a numbered pin. A spot without
+    /// one, or with one beyond 40, is drawn as a small tick.
+    pub rank: Option<u32>,
+    /// Short text beside a ranked spot. Parts that are divided by " · " may come to stand under one
+    /// another.
+    pub label: String,
+}
+
+impl SpotMark {
+    /// The number in its pin, if it has one.
+    pub(crate) fn pin(&self) -> Option<u32> {
+        self.rank.filter(|&rank| rank <= MOST_PINS)
+    }
+}
+
+/// Spots of a worse rank get no pin: so many would hide the plan.
+pub(crate) const MOST_PINS: u32 = 40;
+
+/// A piece of wall face where the panel may not hang.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct ForbiddenMark {
+    /// The line of the face, metres; fewer than two points are not drawn.
+    pub line: Vec<[f64; 2]>,
+    /// Direction from the wall into the room, of any length: the strip is hatched on that side.
+    /// Zero for a strip across the line.
+    pub facing: [f64; 2],
+    /// Why, in a few words; each reason is listed once in the legend.
+    pub reason: String,
+}
+
+/// What a line on the plan is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum LineKind {
+    /// The way of a person, from an entry to a spot.
+    #[default]
+    Walk,
+    /// The wire from an outlet to a spot.
+    Wire,
+}
+
+/// A line on the plan.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct LineMark {
+    /// Its corners in order, metres; fewer than two are not drawn.
+    pub points: Vec<[f64; 2]>,
+    /// What it is.
+    pub kind: LineKind,
+    /// Short text beside it; may be empty.
+    pub label: String,
+}
+
+/// One path on the plan.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct PathMark {
+    /// Its corners from the listener to the sensor, metres, as seen from above; fewer than two are
+    /// not drawn.
+    pub points: Vec<[f64; 2]>,
+    /// Its part in the sum of the powers of all paths, 0 to 1.
+    pub share: f64,
+    /// Whether it comes straight (a solid line) or by way of something that reflects it.
+    pub direct: bool,
+    /// What it is, for the legend, such as "off the brick-cavity wall"; empty for "direct" or
+    /// "reflected".
+    pub label: String,
+    /// Where it goes through walls; meant for the direct path, and best left empty for the others.
+    pub crossings: Vec<CrossingMark>,
+}
+
+/// A place at which a path goes through a wall, drawn as a short stroke across the path.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct CrossingMark {
+    /// Where, metres.
+    pub position: [f64; 2],
+    /// What is lost there, dB: written with a minus. A gain is negative.
+    pub loss_db: f64,
 }
 
 /// How large the picture is to be.

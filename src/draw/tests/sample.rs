@@ -8,6 +8,7 @@ pub(super) use explain::{comparison, pair, paths, profile};
 pub(super) use siting::{linked, spots};
 
 use crate::base::{distance, edges};
+use crate::parts::bands::Bands;
 use crate::parts::search::cross;
 use crate::{
     AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Thresholds,
@@ -53,13 +54,7 @@ fn margin_db(picture: &Picture, panel: [f64; 2], at: [f64; 2]) -> f64 {
 }
 
 fn finding(margin_db: f64) -> Finding {
-    if margin_db < THRESHOLDS.failing_below_db {
-        Finding::Failing
-    } else if margin_db < THRESHOLDS.sound_from_db {
-        Finding::Thin
-    } else {
-        Finding::Sound
-    }
+    Bands::findings(THRESHOLDS).finding(margin_db)
 }
 
 fn fill(picture: &mut Picture, panel: [f64; 2], field: (f64, [f64; 2], [f64; 2])) {
@@ -91,13 +86,8 @@ pub(super) fn house() -> Picture {
     let mut picture = Picture {
         title: "14 Quarry Rise, alterations".to_owned(),
         level_name: "Ground floor".to_owned(),
-        subtitle: "Link: 868 MHz, 10 mW EIRP, check-in every 20 min · panel in the \
-                   hall at (6.2, 4.9) m, 1.4 m high"
-            .to_owned(),
-        caution: "A prediction, not a measurement: furniture, people and the spot's own luck move \
-                  each margin by several decibels. Walk-test every sensor before it is fixed, and \
-                  again when the house is furnished."
-            .to_owned(),
+        subtitle: "Link: 868 MHz, 10 mW EIRP, check-in every 20 min · panel in the hall".to_owned(),
+        caution: "A prediction, not a measurement: walk-test every sensor. ".repeat(4),
         walls: vec![
             wall([0.6, 0.6], [10.4, 0.6], 0.25, m, brick),
             wall([10.4, 0.6], [14.4, 0.6], 0.2, WallClass::Concrete, "dense block, rendered"),

@@ -1,32 +1,11 @@
 //! Promises of the map of spots and of the picture of links.
 
 use super::sample::{house, linked, spots, tiny};
-use super::{check_layout, laid_out, png, svg};
+use super::{check_drawn, check_layout, check_refused, check_says, drawn, laid_out, words};
 use crate::base::distance;
 use crate::parts::links;
 use crate::parts::mark::Badge;
 use crate::*;
-
-/// The texts of an SVG in its order; fails if its tags do not close one another.
-fn texts(svg: &str) -> Vec<String> {
-    let mut open: Vec<&str> = Vec::new();
-    let mut texts = Vec::new();
-    for piece in svg.split('<').skip(1) {
-        let (tag, rest) = piece.split_once('>').expect("a tag ends");
-        let name = tag.split_whitespace().next().unwrap_or_default();
-        if let Some(closed) = name.strip_prefix('/') {
-            assert_eq!(open.pop(), Some(closed));
-        } else if !tag.ends_with('/') {
-            open.push(name);
-        }
-        if name == "text" {
-            texts.push(rest.trim().to_owned());
-        }
-        assert!(!rest.replace("&amp;", "").replace("&lt;", "").contains("&#"));
-    }
-    assert!(open.is_empty(), "left open: {open:?}");
-    texts
-}
 
 #[test]
 fn labels_keep_off_badges_outlets_and_the_tips_of_pins() {
@@ -34,7 +13,7 @@ fn labels_keep_off_badges_outlets_and_the_tips_of_pins() {
         let fixed = laid_out(&picture, 1600);
         let size = fixed.view.size;
         let mut seen = 0;
-        for label in &fixed.labels {
+        for label in &fixed.labels.placed {
             for mark in &fixed.places {
                 if let Some(badge) = mark.badge_box(size) {
                     assert!(!badge.overlaps(&label.rect), "{label:?}");
@@ -47,9 +26,8 @@ fn labels_keep_off_badges_outlets_and_the_tips_of_pins() {
                 }
             }
             for &outlet in &picture.outlets {
-                let [x, y] = fixed.view.place(outlet);
-                let near = label.rect.nearest([x, y]);
-                assert!((near[0] - x).hypot(near[1] - y) > 10.0, "{label:?}");
+                let outlet = fixed.view.place(outlet);
+                assert!(distance(label.rect.nearest(outlet), outlet) > 10.0, "{label:?}");
             }
         }
         assert!(seen > 20);
@@ -59,56 +37,39 @@ fn labels_keep_off_badges_outlets_and_the_tips_of_pins() {
 #[test]
 fn the_map_says_what_everything_is_with_units() {
     let picture = spots();
-    let text = svg(&picture, Size::default()).expect("an SVG");
-    let texts = texts(&text);
-    let all = texts.join("\n");
-    for words in [
-        "Worst margin over all devices if the",
-        "panel hung there, dB over the floor",
-        "+13 dB",
-        "worst is failing",
-        "first of the ranked spots",
-        "the panel may not hang here:",
-        "metal near",
-        "over an",
-        "within reach of a way in",
-        "power outlet",
-        "walk from an entry to the spot",
-        "wire from an outlet to the spot",
-        "panel, where the plan has it now",
-        "entry door",
-        "2 m",
-    ] {
-        assert!(all.contains(words), "{words} is missing in\n{all}");
-    }
+    let wanted = "\
+        Worst margin over all devices if the | panel hung there, dB over the floor | \
+        +13 dB | worst is failing | first of the ranked spots | the panel may not \
+        hang here: | metal near | over an | within reach of a way in | power outlet \
+        | walk from an entry to the spot | wire from an outlet to the spot | panel, \
+        where the plan has it now | entry door | 2 m | m wire";
+    let said = check_says(&drawn(&picture), wanted);
     // A ranked spot's number stands in its pin, once; those of the first two in the legend, too.
     for rank in 1..=5_u32 {
         let sensors = picture.devices.iter();
         let sensors = sensors.filter(|device| device.number == Some(rank)).count();
-        let pins = texts.iter().filter(|text| **text == rank.to_string()).count();
+        let pins = said.matches(&format!("\n{rank}\n")).count();
         assert_eq!(pins, 1 + sensors + usize::from(rank < 3), "spot {rank}");
     }
-    assert!(texts.iter().any(|text| text.contains("m wire")));
 }
 
 #[test]
 fn outlets_alone_make_no_map_of_spots() {
     let mut picture = linked();
-    let before = texts(&svg(&picture, Size::default()).expect("an SVG")).join("\n");
+    let before = words(&drawn(&picture));
     picture.outlets = vec![[7.33, 2.6], [4.9, 8.0]];
-    let after = texts(&svg(&picture, Size::default()).expect("an SVG")).join("\n");
+    let after = words(&drawn(&picture));
     assert!(!before.contains("power outlet") && after.contains("power outlet"));
     assert!(!after.contains("may hang") && !after.contains("has it now"));
 }
 
 #[test]
 fn the_first_spot_is_told_by_its_shape() {
-    let fixed = laid_out(&spots(), 1600);
-    let [first, others @ ..] = fixed.pins.as_slice() else {
-        panic!("there are pins");
-    };
-    assert_eq!(others.len(), 4);
-    assert!(others.iter().all(|pin| pin.width() < 0.8 * first.width()));
+    let places = laid_out(&spots(), 1600).places;
+    let pins = places.iter().filter(|mark| mark.rank.is_some());
+    let radii: Vec<f64> = pins.map(|pin| pin.radius).collect();
+    assert_eq!(radii.len(), 5);
+    assert!(radii[1..].iter().all(|radius| *radius < 0.8 * radii[0]));
 }
 
 #[test]
@@ -129,20 +90,11 @@ fn links_end_at_marks_and_say_what_they_are() {
         marks.filter(|mark| mark.badge == Some(badge)).count()
     };
     assert_eq!((badges(Badge::New), badges(Badge::NotHeard)), (2, 1));
-    let all = texts(&svg(&picture, Size::default()).expect("an SVG")).join("\n");
-    for words in [
-        "heard by the panel directly",
-        "heard through the repeater",
-        "from a repeater onward",
-        "the other end is on another level",
-        "nothing hears it",
-        "not there yet",
-        "to Upstairs",
-        "not heard",
-        "new",
-    ] {
-        assert!(all.contains(words), "{words} is missing in\n{all}");
-    }
+    let wanted = "\
+        heard by the panel directly | heard through the repeater | from a repeater \
+        onward | the other end is on another level | nothing hears it | not there \
+        yet | to Upstairs | not heard | new";
+    check_says(&drawn(&picture), wanted);
 }
 
 #[test]
@@ -155,13 +107,11 @@ fn a_place_to_repeat_is_the_same_as_a_link_over_a_repeater() {
         }
     }
     assert_ne!(old.devices[15].via, new.devices[15].via);
-    let size = Size::default();
-    assert_eq!(svg(&old, size).ok(), svg(&new, size).ok());
+    assert_eq!(drawn(&old).svg().ok(), drawn(&new).svg().ok());
 }
 
 #[test]
 fn poor_spots_and_links_are_drawn_or_refused_but_never_panic() {
-    let size = Size { width_px: 480 };
     let mut picture = tiny();
     let spot = |rank: Option<u32>| SpotMark {
         position: [2.0, 1.0],
@@ -209,9 +159,7 @@ fn poor_spots_and_links_are_drawn_or_refused_but_never_panic() {
         });
     }
     check_layout(&picture, 1600);
-    assert!(png(&picture, size).is_ok());
-    texts(&svg(&picture, size).expect("an SVG"));
-
+    check_drawn(Ok(laid_out(&picture, 480).drawing(&picture)));
     let nan = f64::NAN;
     let spoilt: [fn(&mut Picture, f64); 6] = [
         |picture, nan| picture.spots[0].position[1] = nan,
@@ -224,6 +172,6 @@ fn poor_spots_and_links_are_drawn_or_refused_but_never_panic() {
     for spoil in spoilt {
         let mut bad = picture.clone();
         spoil(&mut bad, nan);
-        assert!(matches!(png(&bad, size), Err(DrawError::Number { .. })));
+        check_refused(layout(&bad, Size::default()));
     }
 }

@@ -1,23 +1,23 @@
 //! What was forecast beside what was read, one row for each sensor.
 
-mod row;
+mod paint;
 
-use crate::base::{Align, DrawError, FRAME, INK, QUIET, Rect, Type, clean};
-use crate::output::drawing::Drawing;
-use crate::pages::profile::{Likely, MOST_DBM};
+use crate::base::{
+    Align, CAPITALS_PER_EM, Canvas, DrawError, FRAME, INK, Ink, PAPER, Point, QUIET, Rect, Type,
+    clean,
+};
+use crate::output::Drawing;
+use crate::pages::profile::{Likely, check_level};
 use crate::parts::axis::{Axis, dbm, draw_grid};
-use crate::parts::sketch::{Sample, Sketch};
+use crate::parts::sketch::{Entries, Sketch};
 use crate::picture::{Size, check};
-use row::{
-    Line, MOST_DIAMONDS, draw_after, draw_bar, draw_before, draw_cross, draw_diamond, draw_flag,
-    draw_interval, draw_stroke, draw_tick,
+use paint::{
+    draw_after, draw_bar, draw_before, draw_cross, draw_diamond, draw_flag, draw_interval,
+    draw_stroke, draw_tick,
 };
 
-/// Forecasts against readings, before they are laid out.
-///
-/// # What the caller fills in
-/// One [`ComparedSensor`] for each sensor that has a forecast or a reading, in any order: the rows
-/// are set from the weakest forecast to the strongest, sensors without one last.
+/// Forecasts against readings, before they are laid out. The rows are set from the weakest forecast
+/// to the strongest, sensors without one last.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Comparison {
     /// Title: the plan's name.
@@ -61,8 +61,7 @@ pub enum ReadLevel {
         /// What to go up and down from it for its uncertainty, dB, 0 or more; 0 for no bar.
         spread_db: f64,
     },
-    /// Only known to lie between two levels, as of a bar or a step of per cent. An end that is not
-    /// known is left out.
+    /// Only known to lie between two levels; an end that is not known is left out.
     Between {
         /// The lower end, dBm.
         low_dbm: Option<f64>,
@@ -94,17 +93,22 @@ const MOST_HIGH_PX: f64 = 5200.0;
 /// More sensors than this are not drawn.
 const MOST_ROWS: usize = 260;
 
+/// More exact readings of a sensor than this are drawn as ticks, with the middle one as a diamond.
+const MOST_DIAMONDS: usize = 6;
+
+/// Length of an interval of which one end is open, pixels at size 1.
+const OPEN: f64 = 60.0;
+
 impl Comparison {
     /// Lays the chart out.
     ///
     /// # Errors
-    /// [`DrawError::Number`] for a level or a spread that is not a usable number;
-    /// [`DrawError::Font`] if the carried font cannot be read.
+    /// As [`layout`](crate::layout).
     pub fn layout(&self, size: Size) -> Result<Drawing, DrawError> {
         self.check()?;
         let mut sketch = Sketch::new(size)?;
         let size = sketch.size;
-        let y = sketch.open(&[&self.title], &self.subtitle, &self.headline);
+        let y = sketch.open(&self.title, &self.subtitle, &self.headline);
         let y = sketch.legend(&self.entries(), y + 12.0 * size);
         let needed = self.one_needed();
 
@@ -125,28 +129,21 @@ impl Comparison {
         let across = Axis::between(self.levels(), inside, title, 80.0 * size);
         let pen = &mut sketch.pen;
         for place in (1..rows.len()).step_by(2) {
-            let band = Rect {
-                x0: 0.5 * sketch.edge,
-                y0: plot.y0 + row * place as f64,
-                x1: sketch.width - 0.5 * sketch.edge,
-                y1: plot.y0 + row * (place as f64 + 1.0),
-            };
-            pen.rectangle(band, FRAME.at(0.16));
+            let [y0, y1] = [place, place + 1].map(|place| plot.y0 + row * place as f64);
+            let (x0, x1) = (0.5 * sketch.edge, sketch.width - 0.5 * sketch.edge);
+            pen.rectangle(Rect { x0, y0, x1, y1 }, FRAME.at(0.16));
         }
-        let bare = Axis::bare();
-        draw_grid(pen, &plot, [&across, &bare], size);
+        draw_grid(pen, &plot, [&across, &Axis::default()], size);
         let small = Type::regular(14.0 * size);
         for (x, caption) in &across.ticks {
-            let at = [*x, plot.y0 - 10.0 * size];
-            pen.text(caption, at, small, Align::Middle, INK);
+            pen.text(caption, [*x, plot.y0 - 10.0 * size], small, Align::Middle, INK);
         }
         if let Some(needed) = needed {
             let bold = Type::bold(14.0 * size);
             let text = format!("needed {}", dbm(needed));
             let half = bold.width(&text) / 2.0;
             let x = across.place(needed).min(plot.x1 - half).max(plot.x0 + half);
-            let at = [x, plot.y0 - 32.0 * size];
-            pen.text(&text, at, bold, Align::Middle, INK);
+            pen.text(&text, [x, plot.y0 - 32.0 * size], bold, Align::Middle, INK);
         }
         for (place, sensor) in rows.iter().enumerate() {
             let y0 = plot.y0 + row * place as f64;
@@ -181,18 +178,15 @@ impl Comparison {
     }
 
     fn check(&self) -> Result<(), DrawError> {
-        let level = |dbm: f64| check("a level read", dbm, -MOST_DBM..=MOST_DBM);
         for sensor in &self.sensors {
-            for likely in [&sensor.before, &sensor.after].into_iter().flatten() {
+            for likely in sensor.before.iter().chain(&sensor.after) {
                 likely.check("a sensor's forecast")?;
             }
-            if let Some(needed) = sensor.needed_dbm {
-                check("the level needed", needed, -MOST_DBM..=MOST_DBM)?;
-            }
+            sensor.needed_dbm.map_or(Ok(()), |needed| check_level("the level needed", needed))?;
             for reading in &sensor.readings {
-                reading.levels().try_for_each(level)?;
+                reading.levels().try_for_each(|level| check_level("a level read", level))?;
                 if let ReadLevel::At { spread_db, .. } = *reading {
-                    check("the spread of a reading", spread_db, 0.0..=MOST_DBM)?;
+                    check("the spread of a reading", spread_db, 0.0..=1000.0)?;
                 }
             }
         }
@@ -214,7 +208,7 @@ impl Comparison {
             ends = Some([low.min(dbm), high.max(dbm)]);
         };
         for sensor in &self.sensors {
-            for likely in [&sensor.before, &sensor.after].into_iter().flatten() {
+            for likely in sensor.before.iter().chain(&sensor.after) {
                 // A very wide bar runs out of the chart rather than making it useless.
                 hold(likely.level_dbm);
                 hold(likely.low_dbm.max(likely.level_dbm - 40.0));
@@ -227,58 +221,46 @@ impl Comparison {
         [low - 4.0, high + 4.0]
     }
 
-    fn entries(&self) -> [(bool, Sample, &'static str); 8] {
+    fn entries(&self) -> Entries {
         let any = |holds: fn(&ComparedSensor) -> bool| self.sensors.iter().any(holds);
         let read = |holds: fn(&ReadLevel) -> bool| {
             self.sensors.iter().any(|sensor| sensor.readings.iter().any(holds))
         };
-        [
-            (
-                any(|sensor| sensor.before.is_some()),
-                |pen, [x, y], size| {
-                    draw_before(pen, [x - 24.0 * size, x, x + 24.0 * size], y, size);
-                },
-                "forecast before the readings, nine in ten",
-            ),
-            (
-                any(|sensor| sensor.after.is_some()),
-                |pen, [x, y], size| draw_after(pen, [x - 16.0 * size, x, x + 16.0 * size], y, size),
-                "forecast after them, nine in ten",
-            ),
-            (
-                read(|reading| matches!(reading, ReadLevel::At { .. })),
-                |pen, [x, y], size| {
-                    draw_bar(pen, [x - 15.0 * size, x + 15.0 * size], y, size);
-                    draw_diamond(pen, [x, y], size);
-                },
-                "reading",
-            ),
-            (
-                any(|sensor| sensor.exact().len() > MOST_DIAMONDS),
-                |pen, [x, y], size| {
-                    for off in [-20.0, -13.0, -5.0, 3.0, 9.0, 17.0] {
-                        draw_tick(pen, [x + off * size, y], size);
-                    }
-                    draw_diamond(pen, [x, y], size);
-                },
-                "many readings, and the middle one",
-            ),
-            (
-                read(|reading| matches!(reading, ReadLevel::Between { .. })),
-                |pen, [x, y], size| {
-                    let ends = [x - 20.0 * size, x + 20.0 * size];
-                    draw_interval(pen, ends, [false; 2], y, size);
-                },
-                "reading in bars or per cent: somewhere between",
-            ),
-            (read(|reading| matches!(reading, ReadLevel::Missed)), draw_cross, "missed check-ins"),
-            (
-                any(|sensor| sensor.needed_dbm.is_some()),
-                |pen, [x, y], size| draw_stroke(pen, x, [y - 11.0 * size, y + 11.0 * size], size),
-                "level needed",
-            ),
-            (any(|sensor| !clean(&sensor.flag).is_empty()), draw_flag, "what may be the matter"),
-        ]
+        let mut entries = Entries::default();
+        let text = "forecast before the readings, nine in ten";
+        entries.add(any(|sensor| sensor.before.is_some()), text, |pen, [x, y], size| {
+            draw_before(pen, [x - 24.0 * size, x, x + 24.0 * size], y, size);
+        });
+        let text = "forecast after them, nine in ten";
+        entries.add(any(|sensor| sensor.after.is_some()), text, |pen, [x, y], size| {
+            draw_after(pen, [x - 16.0 * size, x, x + 16.0 * size], y, size);
+        });
+        let exact = read(|reading| matches!(reading, ReadLevel::At { .. }));
+        entries.add(exact, "reading", |pen, [x, y], size| {
+            draw_bar(pen, [x - 15.0 * size, x + 15.0 * size], y, size);
+            draw_diamond(pen, [x, y], size);
+        });
+        let many = any(|sensor| sensor.exact().len() > MOST_DIAMONDS);
+        entries.add(many, "many readings, and the middle one", |pen, [x, y], size| {
+            for off in [-20.0, -13.0, -5.0, 3.0, 9.0, 17.0] {
+                draw_tick(pen, [x + off * size, y], size);
+            }
+            draw_diamond(pen, [x, y], size);
+        });
+        let between = read(|reading| matches!(reading, ReadLevel::Between { .. }));
+        let text = "reading in bars or per cent: somewhere between";
+        entries.add(between, text, |pen, [x, y], size| {
+            draw_interval(pen, [x - 20.0 * size, x + 20.0 * size], [false; 2], y, size);
+        });
+        let missed = read(|reading| matches!(reading, ReadLevel::Missed));
+        entries.add(missed, "missed check-ins", draw_cross);
+        let needed = any(|sensor| sensor.needed_dbm.is_some());
+        entries.add(needed, "level needed", |pen, [x, y], size| {
+            draw_stroke(pen, x, [y - 11.0 * size, y + 11.0 * size], size);
+        });
+        let flagged = any(|sensor| !clean(&sensor.flag).is_empty());
+        entries.add(flagged, "what may be the matter", draw_flag);
+        entries
     }
 }
 
@@ -305,21 +287,132 @@ impl ComparedSensor {
         let missed = |reading: &&ReadLevel| matches!(reading, ReadLevel::Missed);
         let missed = self.readings.iter().filter(missed).count();
         let heard = self.readings.len() - missed;
-        let times = |count: usize, one: &str, more: &str| match count {
-            1 => format!("1 {one}"),
-            count => format!("{count} {more}"),
-        };
-        let words = match (heard, missed) {
+        let mut words = match (heard, missed) {
             (0, 0) => "not read".to_owned(),
-            (0, missed) => format!("never heard, {missed} missed"),
-            (heard, 0) => times(heard, "reading", "readings"),
-            (heard, missed) => {
-                format!("{}, {missed} missed", times(heard, "reading", "readings"))
-            }
+            (0, _) => "never heard".to_owned(),
+            (1, _) => "1 reading".to_owned(),
+            (heard, _) => format!("{heard} readings"),
         };
-        match self.after.or(self.before) {
-            Some(_) => words,
-            None => format!("{words}, no forecast"),
+        if missed > 0 {
+            words += &format!(", {missed} missed");
+        }
+        if self.after.or(self.before).is_none() {
+            words += ", no forecast";
+        }
+        words
+    }
+}
+
+/// Where one row goes.
+struct Line<'a> {
+    middle: f64,
+    row: f64,
+    size: f64,
+    plot: &'a Rect,
+    across: &'a Axis,
+    edge: f64,
+    end: f64,
+}
+
+impl Line<'_> {
+    fn draw(&self, pen: &mut Canvas, sensor: &ComparedSensor) {
+        let Self { middle, size, .. } = *self;
+        let em = (14.0 * size).min(0.55 * self.row);
+        let flag = clean(&sensor.flag);
+        let number = sensor.number.map(|number| number.to_string());
+        let at = [self.edge + 16.0 * size, middle];
+        draw_number(pen, number.as_deref().unwrap_or(""), at, !flag.is_empty(), self);
+        let kind = Type { em, bold: !flag.is_empty() };
+        let x = self.edge + 38.0 * size;
+        let name = kind.fit(&clean(&sensor.name), self.plot.x0 - x - 10.0 * size);
+        let lift = em * CAPITALS_PER_EM / 2.0;
+        pen.write(&name, [x, middle + lift], kind, INK);
+
+        // Three lanes: before, after, readings.
+        let lane = 0.29 * self.row;
+        let place = |likely: &Likely| {
+            [likely.low_dbm, likely.level_dbm, likely.high_dbm].map(|dbm| self.across.place(dbm))
+        };
+        if let Some(before) = &sensor.before {
+            draw_before(pen, place(before), middle - lane, size);
+        }
+        if let Some(after) = &sensor.after {
+            draw_after(pen, place(after), middle, size);
+        }
+        self.draw_readings(pen, sensor, middle + lane);
+
+        let x = self.plot.x1 + 14.0 * size;
+        let count = sensor.count();
+        if flag.is_empty() {
+            let kind = Type::regular(0.93 * em);
+            return pen.write(&count, [x, middle + lift], kind, QUIET);
+        }
+        let (bold, small) = (Type::bold(0.93 * em), Type::regular(0.86 * em));
+        let shift = 0.24 * self.row;
+        draw_flag(pen, [x + 6.0 * size, middle - shift], size.min(self.row / ROW));
+        let flag = bold.fit(&flag, self.end - x - 18.0 * size);
+        pen.write(&flag, [x + 18.0 * size, middle - shift + lift], bold, INK);
+        let lower = [x + 18.0 * size, middle + shift + lift];
+        pen.write(&small.fit(&count, self.end - x - 18.0 * size), lower, small, QUIET);
+    }
+
+    fn draw_readings(&self, pen: &mut Canvas, sensor: &ComparedSensor, y: f64) {
+        let size = self.size;
+        let intervals = sensor.readings.iter().filter_map(|reading| match *reading {
+            ReadLevel::Between { low_dbm, high_dbm } => Some([low_dbm, high_dbm]),
+            _ => None,
+        });
+        let mut intervals: Vec<[Option<f64>; 2]> = intervals.collect();
+        intervals.sort_by(|one, other| one.partial_cmp(other).unwrap_or(std::cmp::Ordering::Equal));
+        intervals.dedup();
+        for [low, high] in intervals {
+            // An open end is a short arrow: one to the edge would make the most of what says least.
+            let [from, to] = [low, high].map(|end| end.map(|dbm| self.across.place(dbm)));
+            let (least, most) = (self.plot.x0 + 3.0 * size, self.plot.x1 - 3.0 * size);
+            let ends = [
+                from.unwrap_or(to.map_or(least, |to| (to - OPEN * size).max(least))),
+                to.unwrap_or(from.map_or(most, |from| (from + OPEN * size).min(most))),
+            ];
+            draw_interval(pen, ends, [low.is_none(), high.is_none()], y, size);
+        }
+        let exact = sensor.exact();
+        if exact.len() > MOST_DIAMONDS {
+            let mut last = f64::NEG_INFINITY;
+            for (dbm, _) in &exact {
+                let x = self.across.place(*dbm);
+                // Nearer ones would only blacken the row.
+                if x - last > 1.2 * size {
+                    draw_tick(pen, [x, y], size);
+                    last = x;
+                }
+            }
+            if let Some((dbm, _)) = exact.get(exact.len() / 2) {
+                draw_diamond(pen, [self.across.place(*dbm), y], size);
+            }
+        } else {
+            for (dbm, spread) in exact.iter().filter(|(_, spread)| *spread > 0.0) {
+                let ends = [dbm - spread, dbm + spread].map(|end| self.across.place(end));
+                draw_bar(pen, ends, y, size);
+            }
+            for (dbm, _) in &exact {
+                draw_diamond(pen, [self.across.place(*dbm), y], size);
+            }
+        }
+        if sensor.readings.contains(&ReadLevel::Missed) {
+            // Left of the level needed: all that it says is that the level was below.
+            let x = sensor.needed_dbm.map(|dbm| self.across.place(dbm));
+            let x = x.unwrap_or(self.plot.x0 + 24.0 * size) - 14.0 * size;
+            let x = x.max(self.plot.x0 + 10.0 * size);
+            draw_cross(pen, [x, y], size);
         }
     }
+}
+
+fn draw_number(pen: &mut Canvas, tag: &str, at: Point, flagged: bool, line: &Line) {
+    let radius = (14.0 * line.size).min(0.46 * line.row);
+    let (ground, ink): (Ink, Ink) = if flagged { (INK, PAPER) } else { (PAPER, INK) };
+    pen.disc(at, radius, INK);
+    pen.disc(at, radius - 1.6 * line.size, ground);
+    let kind = Type::bold(0.86 * radius).within(tag, 1.7 * radius);
+    pen.text(tag, [at[0], at[1] + kind.lift()], kind, Align::Middle, ink);
 }

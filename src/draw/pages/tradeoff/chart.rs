@@ -1,60 +1,23 @@
 //! Where everything of the chart goes.
 
 use super::{Tradeoff, TradeoffSpot};
-use crate::base::{Align, Canvas, DrawError, INK, PAPER, Point, QUIET, Rect, Type, distance};
-use crate::pages::tradeoff::classes::{Across, Reach, classes, reach};
-use crate::pages::tradeoff::paint::{draw_dot, draw_hatching, draw_limit_line, draw_steps};
+use crate::base::{Canvas, DrawError, INK, Point, QUIET, Rect};
+use crate::output::Drawing;
+use crate::pages::tradeoff::paint::{Reach, classes, draw_dot, draw_limit, draw_steps, reach};
 use crate::pages::tradeoff::side::Side;
-use crate::parts::axis::{Axis, LEAST_CHANCE, draw_grid, in_unit, percent, sign};
+use crate::parts::axis::{Axis, draw_grid};
 use crate::parts::mark::{Mark, pin_reach, spread};
-use crate::parts::pins::draw_pin;
+use crate::parts::marks::draw_pin;
 use crate::parts::sketch::{MOST_HEIGHT_PX, Sketch};
 use crate::picture::{MOST_PINS, Size, check};
 
-/// The laid-out chart: every box is fixed, nothing is drawn yet.
-#[derive(Debug, Clone)]
-pub struct Chart {
-    /// The whole page, from (0, 0); its edges are whole pixels.
-    pub page: Rect,
-    /// The frame of the plot.
-    pub plot: Rect,
-    /// Box of the legend.
-    pub legend: Rect,
-    /// Box round the head of each ranked spot's pin, in the order of the spots.
-    pub pins: Vec<Rect>,
-    /// Box of the words at the line of `keeps_below`, if there is one.
-    pub limit_label: Option<Rect>,
-    /// How many marks of beaten spots are drawn.
-    pub beaten_drawn: usize,
-    /// What the chart says of what it lacks.
-    pub notes: Vec<String>,
-    pub(crate) size: f64,
-    pub(crate) across: Axis,
-    pub(crate) up: Axis,
-    pub(crate) points: Vec<Dot>,
-    pub(crate) marks: Vec<Mark>,
-    pub(crate) steps: Vec<Point>,
-    pub(crate) limit: Option<Limit>,
-    /// What stands round the plot: legend, table, texts.
-    pub(crate) front: Canvas,
-}
-
-/// One spot on the plot.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Dot {
-    pub at: Point,
-    pub reach: Reach,
-    pub unbeaten: bool,
+struct Dot {
+    at: Point,
+    reach: Reach,
+    unbeaten: bool,
     /// The number in its pin, if it has one.
-    pub pin: Option<u32>,
-}
-
-/// The line below which every sensor is kept.
-#[derive(Debug, Clone)]
-pub(crate) struct Limit {
-    pub y: f64,
-    pub lines: Vec<String>,
-    pub label: Rect,
+    pin: Option<u32>,
 }
 
 /// Beaten spots nearer than this to one another, pixels at size 1, are drawn once.
@@ -66,18 +29,11 @@ const MOST_BEATEN: usize = 1200;
 /// Room between the plot's frame and its outermost marks, pixels at size 1.
 const INSET: f64 = 16.0;
 
-/// Em of the words at the line, pixels at size 1.
-pub(crate) const LIMIT_EM: f64 = 14.0;
-
-/// Height of one line of them, pixels at size 1.
-pub(crate) const LIMIT_ROW: f64 = 18.0;
-
-/// Lays the chart out without drawing it.
+/// Lays the chart out.
 ///
 /// # Errors
-/// [`DrawError::Number`] for a time, a chance or a length that is not a usable number;
-/// [`DrawError::Font`] if the carried font cannot be read.
-pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
+/// As [`layout`](crate::layout).
+pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Drawing, DrawError> {
     let mut sketch = Sketch::new(size)?;
     let (width, edge, size) = (sketch.width, sketch.edge, sketch.size);
     check_all(tradeoff)?;
@@ -85,36 +41,40 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
     let spots = &tradeoff.spots;
     let any = |value: fn(&TradeoffSpot) -> Option<f64>| spots.iter().any(|s| value(s).is_some());
     let (walks, wires) = (any(|spot| spot.walk_s), any(|spot| spot.wire_m));
-    let kind = match (walks, wires) {
-        (true, _) => Across::Walk,
-        (false, true) => Across::Wire,
-        (false, false) => Across::Order,
-    };
     let shapes = walks && wires;
-    let limits = classes(spots, tradeoff.wire_classes_m, unit);
+    let limits = classes(tradeoff);
 
-    let head = sketch.open(&[&tradeoff.title], &tradeoff.subtitle, &tradeoff.headline);
+    let head = sketch.open(&tradeoff.title, &tradeoff.subtitle, &tradeoff.headline);
     let beside = width >= 1000.0;
     let column = 330.0 * size;
     let gap = 30.0 * size;
     let y0 = (head + 44.0 * size).round();
     let x0 = (edge + 86.0 * size).round();
     let x1 = width - edge - if beside { column + gap } else { 0.0 };
-    let side_box = [if beside { x1 + gap } else { edge }, y0];
-    let mut side = Side::new(tradeoff, kind, limits, side_box, size);
-    let most_high = if beside { side.height() } else { 0.0 };
+    let mut corner = [x1 + gap, y0];
+    let mut front = Canvas::default();
+    // With three quantities a line would claim too much; with one there is none.
+    let stepped = walks != wires;
+    let side = Side::new(tradeoff, shapes.then_some(limits), stepped, size);
+    let most_high = if beside { side.height(size) } else { 0.0 };
     let plot =
         Rect { x0, y0, x1: x1.round(), y1: (y0 + (0.62 * (x1 - x0)).max(most_high)).round() };
     let inside = plot.grown(-INSET * size);
 
+    let length = |spot: &TradeoffSpot| spot.wire_m.map(|wire| wire / unit.metres());
     // Values across: those given, or places in the order of chances.
-    let values = laid_off(spots, kind, tradeoff);
-    let most = values.iter().flatten().copied().fold(0.0, f64::max);
-    let title = match kind {
-        Across::Walk => "Walking time from an entry to the spot, s".to_owned(),
-        Across::Wire => format!("Wire from an outlet to the spot, {}", sign(unit)),
-        Across::Order => "Spots in the order of their chance".to_owned(),
+    let (title, values): (String, Vec<Option<f64>>) = match (walks, wires) {
+        (true, _) => (
+            "Walking time from an entry to the spot, s".to_owned(),
+            spots.iter().map(|spot| spot.walk_s).collect(),
+        ),
+        (false, true) => (
+            format!("Wire from an outlet to the spot, {}", unit.sign()),
+            spots.iter().map(length).collect(),
+        ),
+        (false, false) => ("Spots in the order of their chance".to_owned(), in_order(spots)),
     };
+    let most = values.iter().flatten().copied().fold(0.0, f64::max);
     let across = Axis::linear(most, [inside.x0, inside.x1], title, 90.0 * size);
     let chances = spots.iter().map(|spot| spot.fault_chance);
     let least = chances.chain(tradeoff.keeps_below).fold(1.0, f64::min);
@@ -125,10 +85,9 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
         .iter()
         .zip(&values)
         .filter_map(|(spot, value)| {
-            let length = spot.wire_m.map(|length| in_unit(length, unit));
             Some(Dot {
                 at: [across.place((*value)?), up.chance(spot.fault_chance)],
-                reach: if shapes { reach(length, limits) } else { Reach::Near },
+                reach: if shapes { reach(length(spot), limits) } else { Reach::Near },
                 unbeaten: spot.unbeaten,
                 pin: spot.rank.filter(|&rank| rank <= MOST_PINS),
             })
@@ -136,65 +95,60 @@ pub fn layout(tradeoff: &Tradeoff, size: Size) -> Result<Chart, DrawError> {
         .collect();
     let left_out = spots.len() - dots.len();
     let marks = heads(&dots, &plot, size);
-    let steps =
-        if shapes || kind == Across::Order { Vec::new() } else { staircase(&dots, &inside) };
+    let steps = if stepped { staircase(&dots, &inside) } else { Vec::new() };
     let points = thinned(dots, size);
     let beaten_drawn = points.iter().filter(|dot| !dot.unbeaten).count();
-    let limit = tradeoff.keeps_below.map(|chance| limit(chance, &up, &plot, &points, &marks, size));
 
-    let mut notes = Vec::new();
-    if spots.is_empty() {
-        notes.push("There is no spot to show.".to_owned());
-    }
-    if !walks && !spots.is_empty() {
-        notes.push("No walking time: the plan has no entry, or no way leads to a spot.".to_owned());
-    }
-    if !wires && !spots.is_empty() {
-        notes.push("No wire length: the plan has no outlet.".to_owned());
-    }
-    if left_out > 0 {
-        let what = if walks { "walk" } else { "wire" };
-        notes.push(format!("Left out: {left_out} without a {what}."));
-    }
     let beaten = spots.iter().filter(|spot| !spot.unbeaten).count();
-    if beaten_drawn + left_out < beaten {
-        notes.push("Where beaten spots are close together, one is drawn.".to_owned());
-    }
+    let what = if walks { "walk" } else { "wire" };
+    let lacks = |given: bool| !given && !spots.is_empty();
+    let notes = [
+        (spots.is_empty(), "There is no spot to show."),
+        (lacks(walks), "No walking time: the plan has no entry, or no way leads to a spot."),
+        (lacks(wires), "No wire length: the plan has no outlet."),
+        (left_out > 0, &format!("Left out: {left_out} without a {what}.")),
+        (beaten_drawn + left_out < beaten, "Where beaten spots are close together, one is drawn."),
+    ];
+    let notes: Vec<&str> =
+        notes.into_iter().filter_map(|(holds, note)| holds.then_some(note)).collect();
 
     let mut y = plot.y1 + 66.0 * size;
     if !beside {
-        side.move_to([edge, y]);
+        corner = [edge, y];
     }
-    y = y.max(side.rect().y1);
+    y = y.max(side.draw(&mut front, corner, size));
     for (text, ink) in [(notes.join(" "), QUIET), (tradeoff.caution.clone(), INK)] {
         y = sketch.note(&text, ink, y) + 4.0 * size;
     }
-    let mut front = Canvas::default();
-    side.draw(&mut front);
     let page = sketch.page(y, MOST_HEIGHT_PX);
-    front.append(sketch.pen);
-    Ok(Chart {
-        page,
-        plot,
-        legend: side.rect(),
-        pins: marks.iter().map(Mark::bounds).collect(),
-        limit_label: limit.as_ref().map(|limit| limit.label),
-        beaten_drawn,
-        notes,
-        size,
-        across,
-        up,
-        points,
-        marks,
-        steps,
-        limit,
-        front,
-    })
+
+    let mut canvas = Canvas::default();
+    draw_grid(&mut canvas, &plot, [&across, &up], size);
+    if let Some(limit) = tradeoff.keeps_below {
+        draw_limit(&mut canvas, &plot, up.chance(limit), size);
+    }
+    if steps.len() > 1 {
+        draw_steps(&mut canvas, &steps, size);
+    }
+    let (pinned, loose): (Vec<&Dot>, Vec<&Dot>) = points.iter().partition(|dot| dot.pin.is_some());
+    for dot in loose {
+        draw_dot(&mut canvas, dot.at, dot.reach, dot.unbeaten, size);
+    }
+    for mark in marks.iter().rev() {
+        draw_pin(&mut canvas, mark, size);
+    }
+    // Over the pins' tips, so that the shape can be seen.
+    for dot in pinned {
+        draw_dot(&mut canvas, dot.at, dot.reach, dot.unbeaten, size);
+    }
+    canvas.outline(&plot.corners(), 1.3 * size, INK);
+    canvas.append(front);
+    canvas.append(sketch.pen);
+    Ok(Drawing { page, canvas, dense: false })
 }
 
-/// Checks every number.
 fn check_all(tradeoff: &Tradeoff) -> Result<(), DrawError> {
-    let within = |what: &str, value: Option<f64>, most: f64| {
+    let within = |what: &'static str, value: Option<f64>, most: f64| {
         value.map_or(Ok(()), |value| check(what, value, 0.0..=most))
     };
     for spot in &tradeoff.spots {
@@ -207,27 +161,15 @@ fn check_all(tradeoff: &Tradeoff) -> Result<(), DrawError> {
     lengths.into_iter().try_for_each(|length| within("a class of wires", Some(length), 1e9))
 }
 
-/// The value of each spot along the lower axis.
-fn laid_off(spots: &[TradeoffSpot], kind: Across, tradeoff: &Tradeoff) -> Vec<Option<f64>> {
-    match kind {
-        Across::Walk => spots.iter().map(|spot| spot.walk_s).collect(),
-        Across::Wire => spots
-            .iter()
-            .map(|spot| spot.wire_m.map(|wire| in_unit(wire, tradeoff.length_unit)))
-            .collect(),
-        Across::Order => {
-            let mut order: Vec<usize> = (0..spots.len()).collect();
-            order.sort_by(|&one, &other| {
-                let chance = |index: usize| spots[index].fault_chance;
-                chance(one).total_cmp(&chance(other))
-            });
-            let mut places = vec![None; spots.len()];
-            for (place, index) in order.into_iter().enumerate() {
-                places[index] = Some(place as f64 + 1.0);
-            }
-            places
-        }
+/// The place of each spot in the order of chances.
+fn in_order(spots: &[TradeoffSpot]) -> Vec<Option<f64>> {
+    let mut order: Vec<usize> = (0..spots.len()).collect();
+    order.sort_by(|&one, &other| spots[one].fault_chance.total_cmp(&spots[other].fault_chance));
+    let mut places = vec![None; spots.len()];
+    for (place, index) in order.into_iter().enumerate() {
+        places[index] = Some(place as f64 + 1.0);
     }
+    places
 }
 
 /// Pins of the ranked spots; their heads keep off one another and off the spots themselves.
@@ -286,83 +228,4 @@ fn thinned(dots: Vec<Dot>, size: f64) -> Vec<Dot> {
     beaten.append(&mut kept);
     beaten.sort_by_key(|dot| dot.pin.is_some());
     beaten
-}
-
-/// The line at a chance, with its words where they cover least: below the line if they can.
-fn limit(chance: f64, up: &Axis, plot: &Rect, points: &[Dot], marks: &[Mark], size: f64) -> Limit {
-    let y = up.chance(chance);
-    let kind = Type::bold(LIMIT_EM * size);
-    let chance = percent(chance.max(LEAST_CHANCE));
-    let lines =
-        ["below: every sensor is kept,".to_owned(), format!("chance under {chance} a year")];
-    let widths = lines.iter().map(|line| kind.width(line));
-    let wide = widths.fold(0.0, f64::max) + 12.0 * size;
-    let high = (LIMIT_ROW * lines.len() as f64 + 6.0) * size;
-    let mut best: Option<(f64, Rect)> = None;
-    for (above, top) in [(0.0, y + 4.0 * size), (25.0, y - 4.0 * size - high)] {
-        let spare = plot.width() - wide - 12.0 * size;
-        for step in 0..=24 {
-            let x = plot.x0 + 6.0 * size + spare * (1.0 - f64::from(step) / 24.0);
-            let rect = Rect { x0: x, y0: top, x1: x + wide, y1: top + high };
-            let meets = |at: Point, radius: f64| {
-                let near = rect.nearest(at);
-                distance(near, at) < radius
-            };
-            let covered: f64 = points
-                .iter()
-                .filter(|dot| meets(dot.at, 9.0 * size))
-                .map(|dot| if dot.unbeaten || dot.pin.is_some() { 60.0 } else { 1.0 })
-                .sum();
-            let heads = marks.iter().filter(|mark| {
-                meets(mark.centre, mark.radius) || rect.meets(mark.centre, mark.spot)
-            });
-            let outside = if plot.contains(&rect) { 0.0 } else { 1e6 };
-            let cost = above + f64::from(step) + covered + 1e3 * heads.count() as f64 + outside;
-            if best.is_none_or(|(least, _)| cost < least) {
-                best = Some((cost, rect));
-            }
-        }
-    }
-    Limit { y, lines: lines.into(), label: best.map(|(_, rect)| rect).unwrap_or_default() }
-}
-
-impl Chart {
-    pub(crate) fn draw(&self, canvas: &mut Canvas) {
-        let size = self.size;
-        draw_grid(canvas, &self.plot, [&self.across, &self.up], size);
-        if let Some(limit) = &self.limit {
-            draw_hatching(canvas, &self.plot, limit.y, size);
-            draw_limit_line(canvas, [self.plot.x0, self.plot.x1], limit.y, size);
-        }
-        if self.steps.len() > 1 {
-            draw_steps(canvas, &self.steps, size);
-        }
-        let (pinned, loose): (Vec<&Dot>, Vec<&Dot>) =
-            self.points.iter().partition(|dot| dot.pin.is_some());
-        for dot in loose {
-            draw_dot(canvas, dot.at, dot.reach, dot.unbeaten, size);
-        }
-        if let Some(limit) = &self.limit {
-            draw_limit_words(canvas, limit, size);
-        }
-        for mark in self.marks.iter().rev() {
-            draw_pin(canvas, mark, size);
-        }
-        // Over the pins' tips, so that the shape can be seen.
-        for dot in pinned {
-            draw_dot(canvas, dot.at, dot.reach, dot.unbeaten, size);
-        }
-        canvas.outline(&self.plot.corners(), 1.3 * size, INK);
-        canvas.append(self.front.clone());
-    }
-}
-
-fn draw_limit_words(canvas: &mut Canvas, limit: &Limit, size: f64) {
-    canvas.rectangle(limit.label, PAPER.at(0.9));
-    let kind = Type::bold(LIMIT_EM * size);
-    for (count, line) in limit.lines.iter().enumerate() {
-        let base = limit.label.y0 + (LIMIT_ROW * count as f64 + 17.0) * size;
-        let at = [limit.label.x0 + 6.0 * size, base];
-        canvas.text(line, at, kind, Align::Left, INK);
-    }
 }

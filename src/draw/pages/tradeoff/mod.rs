@@ -2,22 +2,15 @@
 //! of a supervision fault, with the wire as the mark's shape.
 //!
 //! A spot that no other beats is filled; the rest are small and hollow. Ranked spots carry the same
-//! pins as on the map. No line joins the filled marks while the wire is a third quantity: such a
-//! line would claim that nothing lies beyond it, which only holds for two quantities. With two, the
-//! steps beyond which no spot lies are drawn.
+//! pins as on the map. With two quantities, the steps beyond which no spot lies are drawn; while
+//! the wire is a third, such a line would claim too much.
 
 mod chart;
-mod classes;
 mod paint;
 mod side;
 
-#[cfg(test)]
-mod tests;
-
-use crate::base::{Canvas, DrawError};
-use crate::output::drawing::Drawing;
 use crate::picture::LengthUnit;
-pub use chart::{Chart, layout};
+pub use chart::layout;
 
 /// Spots against one another, before they are laid out.
 #[derive(Debug, Clone, Default)]
@@ -45,8 +38,7 @@ pub struct Tradeoff {
 /// One spot of the chart.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct TradeoffSpot {
-    /// Time of the walk from the farthest entry, seconds, 0 or more; none if there is no entry or
-    /// no way.
+    /// Time of the walk from the farthest entry, seconds, 0 or more; none without entry or way.
     pub walk_s: Option<f64>,
     /// Chance that any supervised sensor faults within a year, 0 to 1.
     pub fault_chance: f64,
@@ -56,28 +48,4 @@ pub struct TradeoffSpot {
     pub rank: Option<u32>,
     /// Whether no other spot beats it in every quantity.
     pub unbeaten: bool,
-}
-
-impl Chart {
-    fn drawing(&self) -> Drawing {
-        let mut canvas = Canvas::default();
-        self.draw(&mut canvas);
-        Drawing { page: self.page, canvas, dense: false }
-    }
-
-    /// Draws the chart as a PNG file in memory. The same chart and size always give the same bytes.
-    ///
-    /// # Errors
-    /// [`DrawError::Backend`] for failures of the machine.
-    pub fn png(&self) -> Result<Vec<u8>, DrawError> {
-        self.drawing().png()
-    }
-
-    /// Draws the chart as the text of an SVG file.
-    ///
-    /// # Errors
-    /// As [`Chart::png`].
-    pub fn svg(&self) -> Result<String, DrawError> {
-        self.drawing().svg()
-    }
 }

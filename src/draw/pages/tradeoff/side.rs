@@ -2,21 +2,17 @@
 
 use super::{Tradeoff, TradeoffSpot};
 use crate::base::{Align, Canvas, FRAME, INK, Point, QUIET, Rect, Type, level_line};
-use crate::pages::tradeoff::classes::{Across, Reach, reach};
-use crate::pages::tradeoff::paint::{draw_dot, draw_hatching, draw_limit_line, draw_steps};
-use crate::parts::axis::{in_unit, percent, sign};
-use crate::parts::legend::{Row, Setting};
+use crate::pages::tradeoff::paint::{Reach, draw_dot, draw_limit, draw_steps, reach};
+use crate::parts::axis::percent;
+use crate::parts::legend::{self, Block, Rows};
 use crate::parts::mark::{Mark, pin_reach};
-use crate::parts::pins::draw_pin;
+use crate::parts::marks::draw_pin;
 
-/// Legend and table.
 pub(crate) struct Side {
-    corner: Point,
-    width: f64,
-    blocks: Vec<(&'static str, Vec<Row>)>,
+    blocks: Vec<Block>,
     /// Head and rows of the table, each of as many cells.
     table: Vec<Vec<String>>,
-    size: f64,
+    width: f64,
 }
 
 /// Rows that the table has at most.
@@ -37,131 +33,86 @@ const LOW: f64 = 26.0;
 const SAMPLE: f64 = 62.0;
 
 impl Side {
-    /// Legend and table of a chart, with the wires' two class limits in the chart's unit.
-    pub fn new(
-        tradeoff: &Tradeoff,
-        across: Across,
-        limits: [f64; 2],
-        corner: Point,
-        size: f64,
-    ) -> Self {
+    /// Legend and table; `shapes` are the limits of the wires' classes, if shapes show them.
+    pub fn new(tradeoff: &Tradeoff, shapes: Option<[f64; 2]>, stepped: bool, size: f64) -> Self {
         let width = 330.0 * size;
-        let set = Setting { size, room: width - (SAMPLE + 8.0) * size, lines: 3, pad: 8.0 };
+        let none = || Rows::new(size, width - (SAMPLE + 8.0) * size, 8.0);
         let dot = |unbeaten: bool| {
             move |pen: &mut Canvas, at: Point, size: f64| {
                 draw_dot(pen, at, Reach::Near, unbeaten, size);
             }
         };
-        let spots = &tradeoff.spots;
-        let mut rows = Vec::new();
-        if spots.iter().any(|spot| spot.unbeaten) {
-            rows.push(set.row(LOW, "no other spot beats it in everything", dot(true)));
-        }
-        if spots.iter().any(|spot| !spot.unbeaten) {
-            rows.push(set.row(LOW, "beaten by another spot", dot(false)));
-        }
-        if spots.iter().any(|spot| spot.rank.is_some()) {
-            let text = "ranked spot, with its number on the map";
-            rows.push(set.row(58.0, text, |pen, [x, y], size| {
-                let tip = [x, y + 24.0 * size];
-                let head = [x, tip[1] - pin_reach(2) * size];
-                draw_pin(pen, &Mark::pin(2, tip, head, size), size);
-            }));
-        }
-        let shapes = across == Across::Walk && spots.iter().any(|spot| spot.wire_m.is_some());
-        if !shapes && across != Across::Order && spots.iter().any(|spot| spot.unbeaten) {
-            rows.push(set.row(LOW, "no spot lies below and left of this", |pen, at, size| {
-                draw_steps(pen, &level_line(at, HALF * size), size);
-            }));
-        }
-        if tradeoff.keeps_below.is_some() {
-            let text = "hatched above the line: not every sensor is kept";
-            rows.push(set.row(LOW, text, |pen, [x, y], size| {
-                let [x0, x1] = [x - HALF * size, x + HALF * size];
-                let area = Rect { x0, y0: y - 14.0 * size, x1, y1: y + 8.0 * size };
-                draw_hatching(pen, &area, area.y1, size);
-                draw_limit_line(pen, [x0, x1], area.y1, size);
-            }));
-        }
-        let mut blocks = vec![("Spots", rows)];
-        if shapes {
-            let sign = sign(tradeoff.length_unit);
+        let any = |holds: fn(&TradeoffSpot) -> bool| tradeoff.spots.iter().any(holds);
+        let mut rows = none();
+        let unbeaten = any(|spot| spot.unbeaten);
+        rows.add(unbeaten, LOW, "no other spot beats it in everything", dot(true));
+        rows.add(any(|spot| !spot.unbeaten), LOW, "beaten by another spot", dot(false));
+        let text = "ranked spot, with its number on the map";
+        rows.add(any(|spot| spot.rank.is_some()), 58.0, text, |pen, [x, y], size| {
+            let tip = [x, y + 24.0 * size];
+            let head = [x, tip[1] - pin_reach(2) * size];
+            draw_pin(pen, &Mark::pin(2, tip, head, size), size);
+        });
+        let text = "no spot lies below and left of this";
+        rows.add(stepped && unbeaten, LOW, text, |pen, at, size| {
+            draw_steps(pen, &level_line(at, HALF * size), size);
+        });
+        let least = percent(tradeoff.keeps_below.unwrap_or_default());
+        let text = format!("below the line, {least} a year, every sensor is kept");
+        rows.add(tradeoff.keeps_below.is_some(), LOW, &text, |pen, [x, y], size| {
+            let [x0, x1] = [x - HALF * size, x + HALF * size];
+            let area = Rect { x0, y0: y - 14.0 * size, x1, y1: y + 8.0 * size };
+            draw_limit(pen, &area, area.y1, size);
+        });
+        let mut wires = none();
+        if let Some(limits) = shapes {
+            let sign = tradeoff.length_unit.sign();
             let [near, middle] = limits.map(|limit| {
                 let digits = usize::from(limit.fract().abs() > 1e-9);
                 format!("{limit:.digits$}")
             });
-            let found = |own: Reach| {
-                let class = |spot: &TradeoffSpot| {
-                    let length = spot.wire_m.map(|wire| in_unit(wire, tradeoff.length_unit));
-                    reach(length, limits) == own
-                };
-                spots.iter().any(class)
-            };
-            let classes = [
+            for (class, text) in [
                 (Reach::Near, format!("up to {near} {sign}")),
                 (Reach::Middle, format!("over {near} and up to {middle} {sign}")),
                 (Reach::Far, format!("over {middle} {sign}")),
                 (Reach::Untold, "no wire reaches it".to_owned()),
-            ];
-            let classes = classes.into_iter().filter(|(class, _)| found(*class));
-            let wires = classes.map(|(class, text)| {
-                set.row(LOW, &text, move |pen, [x, y], size| {
+            ] {
+                let length = |wire: f64| wire / tradeoff.length_unit.metres();
+                let mut lengths = tradeoff.spots.iter().map(|spot| spot.wire_m.map(length));
+                let occurs = lengths.any(|length| reach(length, limits) == class);
+                wires.add(occurs, LOW, &text, move |pen, [x, y], size| {
                     draw_dot(pen, [x - 10.0 * size, y], class, true, size);
                     draw_dot(pen, [x + 10.0 * size, y], class, false, size);
-                })
-            });
-            blocks.push(("Wire from an outlet", wires.collect()));
+                });
+            }
         }
-        blocks.retain(|(_, rows)| !rows.is_empty());
-        Self { corner, width, blocks, table: table(tradeoff), size }
+        let blocks = [("Spots", rows), ("Wire from an outlet", wires)].into_iter();
+        let blocks = blocks.filter_map(|(head, rows)| Block::new(head, rows, width, size));
+        Self { blocks: blocks.collect(), table: table(tradeoff), width }
     }
 
-    /// Its height, pixels.
-    pub fn height(&self) -> f64 {
-        let blocks: f64 = self
-            .blocks
-            .iter()
-            .map(|(_, rows)| {
-                (HEAD + GAP) * self.size + rows.iter().map(|row| row.height).sum::<f64>()
-            })
-            .sum();
+    pub fn height(&self, size: f64) -> f64 {
+        let blocks: f64 = self.blocks.iter().map(|block| block.height + GAP * size).sum();
         let table = match self.table.len() {
             0 => 0.0,
-            rows => (HEAD + ROW * rows as f64) * self.size,
+            rows => (HEAD + ROW * rows as f64) * size,
         };
         blocks + table
     }
 
-    /// Its box.
-    pub fn rect(&self) -> Rect {
-        let [x, y] = self.corner;
-        Rect { x0: x, y0: y, x1: x + self.width, y1: y + self.height() }
-    }
-
-    /// Puts it elsewhere.
-    pub fn move_to(&mut self, corner: Point) {
-        self.corner = corner;
-    }
-
-    /// Draws it.
-    pub fn draw(&self, canvas: &mut Canvas) {
-        let (size, [x, mut y]) = (self.size, self.corner);
-        let bold = Type::bold(15.0 * size);
-        let kind = Type::regular(14.0 * size);
-        for (heading, rows) in &self.blocks {
-            canvas.text(heading, [x, y + 14.0 * size], bold, Align::Left, INK);
-            y += HEAD * size;
-            for row in rows {
-                row.draw(canvas, [x, y], [SAMPLE / 2.0, SAMPLE + 8.0], size);
-                y += row.height;
-            }
-            y += GAP * size;
-        }
+    /// Draws it from its upper left corner on; returns where it ends.
+    pub fn draw(mut self, canvas: &mut Canvas, [x, top]: Point, size: f64) -> f64 {
+        let gap = GAP * size;
+        let end = top + self.height(size);
+        legend::flow(&mut self.blocks, 1, self.width, gap);
+        let mut y = legend::settle(&mut self.blocks, [x, top]) + gap;
+        let along = [SAMPLE / 2.0, SAMPLE + 8.0];
+        legend::draw(canvas, &self.blocks, self.width, along, &|_, _| {}, size);
         let Some(cells) = self.table.first().map(Vec::len) else {
-            return;
+            return end;
         };
-        let text = "The ranked spots in figures";
-        canvas.text(text, [x, y + 14.0 * size], bold, Align::Left, INK);
+        let (bold, kind) = (Type::bold(15.0 * size), Type::regular(14.0 * size));
+        canvas.write("The ranked spots in figures", [x, y + 14.0 * size], bold, INK);
         y += HEAD * size;
         // The first column is narrow, the others share the rest; figures stand to the right.
         let first = 52.0 * size;
@@ -172,7 +123,7 @@ impl Side {
             let ink = if count == 0 { QUIET } else { INK };
             for (column, cell) in row.iter().enumerate() {
                 if column == 0 {
-                    canvas.text(cell, [x, base], kind, Align::Left, ink);
+                    canvas.write(cell, [x, base], kind, ink);
                 } else {
                     let right = x + first + across * column as f64;
                     canvas.text(cell, [right - 8.0 * size, base], kind, Align::Right, ink);
@@ -184,11 +135,11 @@ impl Side {
                 canvas.line(&rule, size, FRAME);
             }
         }
+        end
     }
 }
 
-/// The ranked spots in figures, the best first; empty if there are none. Only quantities that occur
-/// have a column.
+/// The ranked spots in figures, the best first. Only quantities that occur have a column.
 fn table(tradeoff: &Tradeoff) -> Vec<Vec<String>> {
     let mut ranked: Vec<(u32, &TradeoffSpot)> =
         tradeoff.spots.iter().filter_map(|spot| Some((spot.rank?, spot))).collect();
@@ -207,10 +158,10 @@ fn table(tradeoff: &Tradeoff) -> Vec<Vec<String>> {
         let shown = cells.into_iter().zip([true, walks, true, wires]);
         shown.filter_map(|(cell, shown)| shown.then_some(cell)).collect()
     };
-    let wire = format!("wire, {}", sign(unit));
+    let wire = format!("wire, {}", unit.sign());
     let mut rows = vec![row(["Spot".into(), "walk, s".into(), "chance".into(), wire])];
     rows.extend(ranked.iter().map(|(rank, spot)| {
-        let wire = number(spot.wire_m.map(|wire| in_unit(wire, unit)));
+        let wire = number(spot.wire_m.map(|wire| wire / unit.metres()));
         row([rank.to_string(), number(spot.walk_s), percent(spot.fault_chance), wire])
     }));
     if left_out > 0 {

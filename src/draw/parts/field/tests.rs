@@ -3,15 +3,6 @@
 use super::*;
 
 #[test]
-fn gaps_take_the_nearest_value() {
-    let nan = f64::NAN;
-    let mut values = [nan, 1.0, nan, nan, nan, 2.0];
-    assert!(fill_gaps(&mut values, 3).is_some());
-    assert_eq!(values, [1.0, 1.0, 1.0, 1.0, 1.0, 2.0]);
-    assert!(fill_gaps(&mut [nan, nan], 2).is_none());
-}
-
-#[test]
 fn a_line_keeps_its_corners_and_loses_the_rest() {
     let line = [[0.0, 0.0], [1.0, 0.01], [2.0, 0.0], [3.0, 0.0], [3.0, 5.0], [0.0, 0.0]];
     let kept = simplified(&line, 0.3);

@@ -1,7 +1,6 @@
-//! The invented house again: with paths to a sensor, and with what was read of its sensors. All
-//! levels are toys.
+//! The invented house again: with paths to a sensor, and with toy readings of its sensors.
 
-use super::{fill, finding, house, office, toy_loss_db};
+use super::{finding, house, office, toy_loss_db};
 use crate::base::between;
 use crate::{
     ComparedSensor, Comparison, CrossingMark, DeviceKind, LengthUnit, Likely, Pair, PathMark,
@@ -18,17 +17,14 @@ fn meets(a: [f64; 2], b: [f64; 2], wall: &WallMark) -> Option<f64> {
     ((0.001..0.999).contains(&share) && (0.0..1.0).contains(&along)).then_some(share)
 }
 
-/// Paths from the panel to a sensor: the direct one, and others by way of walls, each half as
-/// strong.
+/// Paths from the panel to a sensor: the direct one, and others off walls, each half as strong.
 pub(crate) fn paths(sensor: usize, most: usize) -> Picture {
     let mut picture = house();
     let from = [6.2, 4.9];
     let to = picture.devices[sensor].position;
     let crossings = picture.walls.iter().filter_map(|wall| {
-        Some(CrossingMark {
-            position: between(from, to, meets(from, to, wall)?),
-            loss_db: toy_loss_db(wall.class) + 0.3,
-        })
+        let position = between(from, to, meets(from, to, wall)?);
+        Some(CrossingMark { position, loss_db: toy_loss_db(wall.class) + 0.3 })
     });
     let direct = PathMark {
         points: vec![from, to],
@@ -93,8 +89,7 @@ pub(crate) fn profile(count: usize, far_m: f64, length_unit: LengthUnit) -> Prof
     let end = together.last().map_or(-80.0, |[_, dbm]| *dbm - 4.0);
     Profile {
         title: "17 Garage motion".to_owned(),
-        subtitle: "Link: 868 MHz, from the panel in the hall to the sensor, as the crow flies."
-            .to_owned(),
+        subtitle: "Link: 868 MHz, from the panel in the hall to the sensor.".to_owned(),
         headline: format!("Level {end:.1} dBm, nine in ten within 8 dB of it.").replace('-', "−"),
         caution: "A prediction, not a measurement: walk-test every sensor.".to_owned(),
         together,
@@ -158,9 +153,7 @@ pub(crate) fn comparison(count: u32) -> Comparison {
     Comparison {
         title: "14 Quarry Rise: forecast and readings".to_owned(),
         subtitle: "Link: 868 MHz. Readings of 30 sensors.".to_owned(),
-        headline:
-            "The forecast is 6.2 dB too high throughout; sensors 4 and 12 are worse than that."
-                .to_owned(),
+        headline: "The forecast is 6.2 dB too high; sensors 4 and 12 are worse.".to_owned(),
         caution: "A prediction, not a measurement: walk-test every sensor.".to_owned(),
         sensors: sensors.collect(),
     }
@@ -171,15 +164,9 @@ pub(crate) fn pair(crowded: bool) -> Pair {
     let mut before = if crowded { office() } else { house() };
     if crowded {
         // Forty of the hundred.
-        let kept = |number: u32| number % 5 < 2;
-        let devices = &mut before.devices;
-        devices.retain(|device| device.number.is_none_or(kept));
+        before.devices.retain(|device| device.number.is_none_or(|number| number % 5 < 2));
     }
     let mut after = before.clone();
-    let panel = if crowded { [8.0, 12.0] } else { [6.2, 4.9] };
-    let ends =
-        if crowded { (0.1, [-1.0, -1.0], [41.0, 26.0]) } else { (0.1, [0.0, 0.0], [15.0, 10.0]) };
-    fill(&mut after, panel, ends);
     if let Some(field) = &mut after.field {
         for margin in &mut field.margin_db {
             *margin -= 9.0;

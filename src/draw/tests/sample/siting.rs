@@ -6,67 +6,33 @@ use crate::{
     DeviceKind, DeviceMark, ForbiddenMark, LineKind, LineMark, Link, LinkEnd, Picture, SpotMark,
 };
 
-/// Spots every 0.25 m along both faces of every wall, with the reason if one may not be used.
-fn faces(picture: &Picture) -> Vec<(SpotMark, &'static str)> {
-    let reasons = ["over an opening", "metal near", "within reach of a way in", "outside wall"];
-    let mut found = Vec::new();
-    for (wall, number) in picture.walls.iter().zip(0..) {
-        let (dx, dy) = (wall.b[0] - wall.a[0], wall.b[1] - wall.a[1]);
-        let length = dx.hypot(dy);
-        for side in [1.0, -1.0] {
-            let facing = [-dy / length * side, dx / length * side];
-            let off = wall.thickness_m / 2.0;
-            for step in 0..(length / 0.25) as usize {
-                let share = (step as f64 + 0.5) * 0.25 / length;
-                let position = [
-                    wall.a[0] + dx * share + facing[0] * off,
-                    wall.a[1] + dy * share + facing[1] * off,
-                ];
-                // Pieces of 2 m in turn, wherever they are.
-                let reason = reasons.get((number + step / 8) % 7).copied().unwrap_or_default();
-                found.push((SpotMark { position, facing, ..SpotMark::default() }, reason));
-            }
-        }
-    }
-    found
-}
-
-/// A house in which the panel is to be hung.
+/// A house in which the panel is to be hung: spots every 0.25 m along both faces of every wall.
 pub(crate) fn spots() -> Picture {
     let mut picture = house();
-    let sensors: Vec<[f64; 2]> = picture
-        .devices
-        .iter()
-        .filter(|device| device.kind == DeviceKind::Sensor && device.number != Some(18))
-        .map(|device| device.position)
-        .collect();
-    let worst = |at: [f64; 2]| {
-        let margins = sensors.iter().map(|&sensor| margin_db(&picture, sensor, at));
-        margins.fold(f64::INFINITY, f64::min)
-    };
-    let mut field = picture.field.clone().expect("a field");
-    for (cell, value) in field.margin_db.iter_mut().enumerate() {
-        let (column, row) = (cell % field.columns, cell / field.columns);
-        *value = worst([
-            field.origin[0] + column as f64 * field.cell_m,
-            field.origin[1] + row as f64 * field.cell_m,
-        ]);
-    }
-    let faces = faces(&picture);
-    let mut forbidden: Vec<ForbiddenMark> = Vec::new();
+    let reasons = ["over an opening", "metal near", "within reach of a way in", "outside wall"];
     let mut allowed: Vec<(f64, SpotMark)> = Vec::new();
-    for (spot, reason) in faces {
-        if reason.is_empty() {
-            allowed.push((worst(spot.position), spot));
-            continue;
+    for (wall, number) in picture.walls.iter().zip(0..) {
+        let length = distance(wall.a, wall.b);
+        let along = [0, 1].map(|axis: usize| (wall.b[axis] - wall.a[axis]) / length);
+        for side in [1.0, -1.0] {
+            let facing = [-along[1] * side, along[0] * side];
+            for step in 0..(length / 0.25) as usize {
+                let at = |run: f64| {
+                    let run = run + (step as f64 + 0.5) * 0.25;
+                    let off = wall.thickness_m / 2.0;
+                    [0, 1].map(|axis| wall.a[axis] + along[axis] * run + facing[axis] * off)
+                };
+                // Pieces of 2 m in turn, wherever they are.
+                if let Some(reason) = reasons.get((number + step / 8) % 7) {
+                    let line = vec![at(-0.125), at(0.125)];
+                    let reason = (*reason).to_owned();
+                    picture.forbidden.push(ForbiddenMark { line, facing, reason });
+                } else {
+                    let spot = SpotMark { position: at(0.0), facing, ..SpotMark::default() };
+                    allowed.push((margin_db(&picture, [6.2, 4.9], spot.position), spot));
+                }
+            }
         }
-        let along = [spot.facing[1] * 0.125, -spot.facing[0] * 0.125];
-        let end = |sign: f64| [0, 1].map(|axis: usize| spot.position[axis] + sign * along[axis]);
-        forbidden.push(ForbiddenMark {
-            line: vec![end(-1.0), end(1.0)],
-            facing: spot.facing,
-            reason: reason.to_owned(),
-        });
     }
     allowed.sort_by(|one, other| other.0.total_cmp(&one.0));
     let mut ranked: Vec<[f64; 2]> = Vec::new();
@@ -74,45 +40,30 @@ pub(crate) fn spots() -> Picture {
         let far = |other: &[f64; 2]| distance(*other, spot.position) > 1.2;
         if ranked.len() < 5 && ranked.iter().all(far) {
             ranked.push(spot.position);
-            spot.rank = Some(ranked.len() as u32);
-            spot.label = format!(
-                "worst {margin:.0} dB · {} s · {:.1} m wire",
-                4 + 2 * ranked.len(),
-                2.3 + 1.7 * ranked.len() as f64
-            )
-            .replace('-', "−");
+            let rank = ranked.len() as u32;
+            spot.rank = Some(rank);
+            let walk = 4 + 2 * rank;
+            spot.label = format!("worst {margin:.0} dB · {walk} s · {rank}.3 m wire");
         }
     }
-    let best = ranked.first().copied().expect("a spot");
-    picture.subtitle =
-        "Link: 868 MHz. Spots every 0.25 m along inside wall faces, 1.5 m above the \
-                        floor."
-            .to_owned();
+    let best = ranked[0];
+    picture.subtitle = "Link: 868 MHz. Spots every 0.25 m along inside wall faces.".to_owned();
     picture.headline =
         "Spot 1 keeps 17 of 20 sensors; no spot keeps all of them. Consider a repeater.".to_owned();
     picture.field_title =
         "Worst margin over all devices if the panel hung there, dB over the floor".to_owned();
     picture.field_words = ["all sound", "worst is thin", "worst is failing"].map(str::to_owned);
-    picture.field = Some(field);
-    picture.forbidden = forbidden;
     picture.spots = allowed.into_iter().map(|(_, spot)| spot).collect();
     picture.outlets = vec![[0.74, 2.0], [7.33, 2.6], [4.9, 8.0], [10.25, 7.4], [5.3, 6.09]];
+    let line = |kind: LineKind, points: Vec<[f64; 2]>, label: &str| LineMark {
+        points,
+        kind,
+        label: label.to_owned(),
+    };
     picture.lines = vec![
-        LineMark {
-            points: vec![[0.6, 4.85], [5.0, 5.2], best],
-            kind: LineKind::Walk,
-            label: "6 s".to_owned(),
-        },
-        LineMark {
-            points: vec![[9.0, 0.6], [9.0, 6.0], [8.0, 6.3], [7.0, 6.2], [6.6, 5.4], best],
-            kind: LineKind::Walk,
-            label: "11 s".to_owned(),
-        },
-        LineMark {
-            points: vec![[7.33, 2.6], [7.33, 3.66], best],
-            kind: LineKind::Wire,
-            label: "4.0 m".to_owned(),
-        },
+        line(LineKind::Walk, vec![[0.6, 4.85], [5.0, 5.2], best], "6 s"),
+        line(LineKind::Walk, vec![[9.0, 0.6], [9.0, 6.0], [7.0, 6.2], best], "11 s"),
+        line(LineKind::Wire, vec![[7.33, 2.6], [7.33, 3.66], best], "4.0 m"),
     ];
     picture.devices.retain(|device| device.kind != DeviceKind::Repeater);
     for device in &mut picture.devices {
