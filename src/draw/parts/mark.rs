@@ -85,9 +85,9 @@ impl Mark {
     }
 }
 
-/// Radius of a mark at size 1, its rims included, and its size in a plain picture against that of a
-/// usual one: there the larger marks give way, so that many of them have room in a small picture and
-/// the digits of all are about equally large.
+/// Radius of a mark at size 1, its rims included, and its size in a plain picture against that of
+/// a usual one: there the larger marks give way, so that many of them have room in a small picture
+/// and the digits of all are about equally large.
 const fn sizes(kind: DeviceKind, finding: Option<Finding>) -> [f64; 2] {
     match (kind, finding) {
         (_, Some(Finding::Failing)) => [27.0, 0.72],

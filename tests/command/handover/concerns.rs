@@ -12,7 +12,13 @@ fn words(plan: &plan::Plan) -> String {
     let words = Words { language: Language::English };
     let lines: Vec<String> = concerns(plan)
         .iter()
-        .map(|concern| format!("{} {}", concern.matter.severity(), concern_words(&words, concern)))
+        .map(|concern| {
+            let severity = match concern.matter.severity() {
+                Severity::Error => "fault",
+                Severity::Warning => "warning",
+            };
+            format!("{severity} {}", concern_words(&words, concern))
+        })
         .collect();
     lines.join("\n")
 }
