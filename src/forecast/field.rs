@@ -4,7 +4,9 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
-use super::paths::{Follower, Stretch, View};
+use super::model::Adding;
+use super::paths::{Follower, Kept, Stretch, View};
+use super::sum::{Direct, PathSum};
 use trace::{Facet, Grid, GridTracer, HeightProfile, ImageTree, Ray, Run, dot};
 
 /// Images prepared at once: enough to keep the threads busy, few enough to stay small.
@@ -95,9 +97,9 @@ pub fn field_where(
 ) -> Vec<f64> {
     let height_profiles =
         HeightProfile::all(&view.scene.floors, from_z, grid.height, view.model.reflections);
-    let mut gains = vec![0.0; grid.columns * grid.rows];
-    if gains.is_empty() {
-        return gains;
+    let mut cells = vec![Cell::default(); grid.columns * grid.rows];
+    if cells.is_empty() {
+        return Vec::new();
     }
     let images = u32::try_from(tree.images.len()).unwrap_or(u32::MAX);
     let mut first = 0;
@@ -107,7 +109,7 @@ pub fn field_where(
             .into_par_iter()
             .filter_map(|id| GridTracer::new(view.scene, tree, id, grid, view.is_soft()))
             .collect();
-        gains.par_chunks_mut(grid.columns * ROWS_AT_ONCE).enumerate().for_each_init(
+        cells.par_chunks_mut(grid.columns * ROWS_AT_ONCE).enumerate().for_each_init(
             || RowWork::new(grid.columns),
             |work, (chunk, rows)| {
                 for tracer in &tracers {
@@ -125,7 +127,15 @@ pub fn field_where(
         first = next;
         progress(u64::from(first) * 1000 / u64::from(images));
     }
-    gains
+    cells.par_iter().map(|cell| cell.sum.total()).collect()
+}
+
+/// What has been added up at one cell.
+#[derive(Debug, Clone, Copy, Default)]
+struct Cell {
+    sum: PathSum,
+    /// Power gain of the direct path.
+    direct: f64,
 }
 
 /// The paths of one image with one height profile.
@@ -146,7 +156,7 @@ impl Beam<'_> {
 
 /// Scratch memory for one row.
 struct RowWork {
-    kept: Vec<f64>,
+    kept: Vec<Kept>,
     inverse_length: Vec<f64>,
     ties: Vec<bool>,
     follower: Follower,
@@ -155,7 +165,7 @@ struct RowWork {
 impl RowWork {
     fn new(columns: usize) -> Self {
         Self {
-            kept: vec![0.0; columns],
+            kept: vec![Kept::NOTHING; columns],
             inverse_length: vec![0.0; columns],
             ties: vec![false; columns],
             follower: Follower::default(),
@@ -163,9 +173,9 @@ impl RowWork {
     }
 
     /// Adds a beam to some rows of gains, the first of which is row `first` of the grid.
-    fn add_rows(&mut self, beam: &Beam<'_>, first: usize, gains: &mut [f64]) {
+    fn add_rows(&mut self, beam: &Beam<'_>, first: usize, cells: &mut [Cell]) {
         let reached = beam.tracer.lit.rows();
-        for (number, row) in gains.chunks_mut(beam.grid.columns).enumerate() {
+        for (number, row) in cells.chunks_mut(beam.grid.columns).enumerate() {
             if (reached.from..reached.to).contains(&(first + number)) {
                 self.add(beam, first + number, row);
             }
@@ -173,7 +183,7 @@ impl RowWork {
     }
 
     /// Adds a beam to one row of gains.
-    fn add(&mut self, beam: &Beam<'_>, row: usize, gains: &mut [f64]) {
+    fn add(&mut self, beam: &Beam<'_>, row: usize, sums: &mut [Cell]) {
         let Beam { view, tree, tracer, height_profile, grid, wanted } = *beam;
         let (run, is_wanted) = wanted.row(row);
         let (sure, lit) = tracer.lit.runs(grid, row);
@@ -186,15 +196,15 @@ impl RowWork {
         mark_outside(&mut self.ties, lit, sure);
         for column in cells.clone() {
             if !is_wanted[column] {
-                self.kept[column] = 0.0;
+                self.kept[column] = Kept::NOTHING;
                 continue;
             }
             let ray = beam.ray(column, row);
             self.inverse_length[column] = 1.0 / ray.length;
             self.kept[column] = view
                 .mirrored(tracer.mirrors.iter().copied(), &ray)
-                .and_then(|kept| Some(kept * view.floors(tree, tracer.image, &ray)?))
-                .unwrap_or(0.0);
+                .and_then(|kept| Some(Kept::new(kept * view.floors(tree, tracer.image, &ray)?)))
+                .unwrap_or(Kept::NOTHING);
         }
         for shade in &tracer.shades {
             let (sure, maybe) = shade.region.runs(grid, row);
@@ -208,16 +218,33 @@ impl RowWork {
         if view.is_soft() && !view.scene.blocks.is_empty() {
             self.blocks(beam, row, lit);
         }
+        let image = &tree.images[tracer.image as usize];
+        let order = image.order + height_profile.order;
         for column in cells {
+            let to = grid.centre(column, row);
             if self.ties[column] && is_wanted[column] {
-                let to = grid.centre(column, row);
                 self.kept[column] = view
-                    .interaction(&mut self.follower, tree, tracer.image, height_profile, to)
-                    .unwrap_or(0.0);
+                    .kept(&mut self.follower, tree, tracer.image, height_profile, to)
+                    .unwrap_or(Kept::NOTHING);
             }
-            if self.kept[column] > 0.0 {
-                gains[column] +=
-                    self.kept[column] * view.spreading(1.0 / self.inverse_length[column]);
+            let kept = &self.kept[column];
+            if kept.light <= 0.0 {
+                continue;
+            }
+            let Cell { sum, direct } = &mut sums[column];
+            let spreading = view.spreading(1.0 / self.inverse_length[column]);
+            let gain = kept.power(view.model.adding) * spreading;
+            sum.powers += gain;
+            if view.model.adding == Adding::Powers {
+                continue;
+            }
+            if order == 0 {
+                *direct = gain;
+                sum.scattered = view.scattered(kept) * spreading;
+            } else if order == 1 && *direct > 0.0 {
+                let wave = Direct::new(tree.images[0].position, to, height_profile);
+                let ray = beam.ray(column, row);
+                sum.waves += (*direct * gain).sqrt() * view.interference(&wave, image, &ray);
             }
         }
     }
@@ -231,7 +258,14 @@ impl RowWork {
         if !soft_edges && (high < screen.base || low >= screen.top) {
             return;
         }
-        if !soft_edges && screen.holes.is_empty() && low >= screen.base && high < screen.top {
+        let plain =
+            view.model.adding == Adding::Powers || !view.surfaces.get(screen.body.surface).is_heavy;
+        if plain
+            && !soft_edges
+            && screen.holes.is_empty()
+            && low >= screen.base
+            && high < screen.top
+        {
             // The usual case: one surface, met at whatever height. The part of the ray across the
             // screen runs linearly along the row.
             let surface = view.surfaces.get(screen.body.surface);
@@ -241,19 +275,18 @@ impl RowWork {
             let lengths = &self.inverse_length[run.from..run.to];
             for ((kept, inverse), column) in cells.zip(lengths).zip(run.from..) {
                 let across = start + step * column as f64;
-                *kept *= surface.transmitted(across.abs() * inverse);
+                kept.light *= surface.transmitted(across.abs() * inverse);
             }
             return;
         }
         for column in run.from..run.to {
-            if self.kept[column] == 0.0 {
+            if self.kept[column].light == 0.0 {
                 continue;
             }
             let ray = beam.ray(column, row);
             let strike = ray.strike(facet);
-            let passed = view.passed(&ray, facet, &strike);
-            if let Some(passed) = passed {
-                self.kept[column] *= passed;
+            if let Some(passed) = view.passed(&ray, facet, &strike) {
+                self.kept[column].pass(passed);
             }
         }
     }
@@ -262,10 +295,11 @@ impl RowWork {
     fn blocks(&mut self, beam: &Beam<'_>, row: usize, run: Run) {
         let Beam { view, tracer, .. } = *beam;
         for column in run.from..run.to {
-            if self.kept[column] == 0.0 {
+            if self.kept[column].light == 0.0 {
                 continue;
             }
             let ray = beam.ray(column, row);
+            let mut gain = 1.0;
             let met = |mirror: Option<&Facet<'_>>| mirror.map(|m| ray.strike(m).t);
             for (number, leg) in tracer.legs.iter().enumerate() {
                 let from_t = number.checked_sub(1).and_then(|n| met(tracer.mirrors.get(n)));
@@ -280,8 +314,9 @@ impl RowWork {
                         last.then_some(ray.to),
                     ],
                 };
-                self.kept[column] *= view.past_blocks(&ray, &stretch);
+                gain = view.with_block(gain, view.past_blocks(&ray, &stretch));
             }
+            self.kept[column].pass(view.past(gain));
         }
     }
 }

@@ -12,6 +12,7 @@ mod ledger;
 mod model;
 mod paths;
 mod site;
+mod sum;
 mod surfaces;
 
 pub use assess::{Assessment, DeviceResult, best_way, onward_chances};
@@ -25,11 +26,12 @@ pub use field::{Mask, field, field_where};
 pub use hop::{Hop, HopFigures, Trail, hop, hop_figures, power_gain, tenth_percentile};
 pub use ledger::{DeviceLosses, Direction, Ledger, LinkOverride, mount_loss, vocabulary};
 pub use model::{
-    Edges, K_FACTOR, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA, SPOT_SIGMA, WALL_CAP, Walls,
-    better_over_repeater, is_better,
+    Adding, Edges, K_FACTOR, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA, SPOT_SIGMA, WALL_CAP,
+    Walls, better_over_repeater, is_better,
 };
 pub use paths::{Crossed, Crossing, Follower, PathGain, View};
 pub use site::{Listener, Site, SiteError};
+pub use sum::{LEAST_LEFT, PathSum};
 pub use surfaces::{
     ConstructionFacts, CrossingLoss, Surface, SurfaceNames, Surfaces, class_of, thickness,
 };

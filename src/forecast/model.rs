@@ -26,6 +26,16 @@ pub enum Walls {
     Ideal,
 }
 
+/// How paths add up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Adding {
+    /// As waves where they keep their phase, with what bends round metal and what is scattered.
+    Waves,
+    /// As powers, every path by itself.
+    Powers,
+}
+
 /// The chance of a fault in a year over a repeater that a device reaches with a hop of the chance
 /// `first` and that fails with the chance `onward` from there on, if that way is to be taken in
 /// place of one of the chance `now`. A repeater that is itself failing is no way, and rounding is
@@ -52,6 +62,8 @@ pub struct Model {
     pub openings: Edges,
     /// Treatment of walls.
     pub walls: Walls,
+    /// How paths add up.
+    pub adding: Adding,
     /// Polarisation of the wave at walls.
     #[serde(serialize_with = "polarisation_word")]
     pub polarisation: Polarisation,
@@ -120,6 +132,7 @@ impl Default for Model {
             reflections: 1,
             openings: Edges::Soft,
             walls: Walls::Typical,
+            adding: Adding::Waves,
             polarisation: Polarisation::Mean,
             wall_cap_db: WALL_CAP,
             sigma_db: None,

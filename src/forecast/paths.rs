@@ -1,7 +1,8 @@
 //! All paths between two points: what each keeps of its power, and the ledger of the direct one.
 
-use super::crossing::{round_block, sharp, soft, soft_at_least};
-use super::model::{Edges, Model};
+use super::crossing::{openness, round_block, round_joints, sharp, soft, soft_at_least};
+use super::model::{Adding, Edges, Model};
+use super::sum::{Direct, PathSum, SCATTERED};
 use super::surfaces::{CrossingLoss, Surfaces};
 use trace::{
     AIR, CORNER_M, Facet, HeightProfile, Image, ImageTree, Leg, Part, PathTracer, Point,
@@ -97,7 +98,68 @@ pub struct Follower {
 struct Met {
     t: f64,
     at_end: bool,
-    passed: f64,
+    passed: Passed,
+}
+
+/// What passes one screen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Passed {
+    /// Share of the power, linear.
+    pub share: f64,
+    /// Whether it is a heavy one, see [`Kept`].
+    pub is_heavy: bool,
+    /// How open the box is that a heavy one may be a side of, 0 to 1.
+    pub openness: f64,
+}
+
+/// What walls, floors and mirrors leave of the power along one path.
+///
+/// Sheets of metal one behind the other are not independent: whatever has bent round the worst of
+/// them meets the next one away from its shadow. So the worst counts in full and the others half, in
+/// decibels; of free-standing blocks only the worst counts (full-wave cases of the shipped plans).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Kept {
+    /// Share of the power that all but heavy things leave.
+    pub light: f64,
+    /// That of all heavy things together.
+    pub heavy: f64,
+    /// That of the worst of them.
+    pub worst: f64,
+    /// How open the most closed box is that is met, 0 to 1.
+    pub openness: f64,
+}
+
+impl Kept {
+    /// Nothing is left.
+    pub const NOTHING: Self = Self { light: 0.0, heavy: 1.0, worst: 1.0, openness: 1.0 };
+
+    /// A path that has met nothing but mirrors and floors.
+    #[inline]
+    pub fn new(light: f64) -> Self {
+        Self { light, ..Self::NOTHING }
+    }
+
+    /// Passes a screen.
+    #[inline]
+    pub fn pass(&mut self, passed: Passed) {
+        if passed.is_heavy {
+            self.heavy *= passed.share;
+            self.worst = self.worst.min(passed.share);
+            self.openness = self.openness.min(passed.openness);
+        } else {
+            self.light *= passed.share;
+        }
+    }
+
+    /// Share of the power, linear.
+    #[inline]
+    pub fn power(&self, adding: Adding) -> f64 {
+        match adding {
+            Adding::Powers => self.light * self.heavy,
+            Adding::Waves if self.heavy == 1.0 => self.light,
+            Adding::Waves => self.light * (self.worst * self.heavy).sqrt(),
+        }
+    }
 }
 
 impl View<'_> {
@@ -107,17 +169,33 @@ impl View<'_> {
         self.model.openings == Edges::Soft
     }
 
-    /// Share of the power that passes a screen which the ray meets; `None` where the screen makes
-    /// no difference.
+    /// What passes a screen which the ray meets; `None` where the screen makes no difference.
     #[inline]
-    pub(super) fn passed(&self, ray: &Ray<'_>, facet: &Facet<'_>, strike: &Strike) -> Option<f64> {
-        if !self.is_soft() {
-            sharp(self.surfaces, facet, strike)
+    pub(super) fn passed(
+        &self,
+        ray: &Ray<'_>,
+        facet: &Facet<'_>,
+        strike: &Strike,
+    ) -> Option<Passed> {
+        let share = if !self.is_soft() {
+            sharp(self.surfaces, facet, strike)?
         } else if self.at_least {
-            soft_at_least(self.surfaces, facet, strike)
+            soft_at_least(self.surfaces, facet, strike)?
         } else {
-            soft(self.surfaces, ray, facet, strike)
+            soft(self.surfaces, ray, facet, strike)?
+        };
+        let screen = facet.screen;
+        let met = screen.part_at(strike.s, strike.z).unwrap_or(screen.body);
+        if self.model.adding == Adding::Powers || !self.surfaces.get(met.surface).is_heavy {
+            return Some(Passed { share, is_heavy: false, openness: 1.0 });
         }
+        let round = if self.is_soft() && !self.at_least {
+            round_joints(self.surfaces, ray, facet, strike)
+        } else {
+            0.0
+        };
+        let openness = openness(self.surfaces, screen);
+        Some(Passed { share: (share + round).min(1.0), is_heavy: true, openness })
     }
 
     /// Power gain of free space over a distance, (λ/4πd)² (ITU-R P.525), at most one.
@@ -139,6 +217,19 @@ impl View<'_> {
         height_profile: &HeightProfile,
         to: Point,
     ) -> Option<f64> {
+        let kept = self.kept(follower, tree, image, height_profile, to)?;
+        Some(kept.power(self.model.adding))
+    }
+
+    /// What walls, floors and mirrors leave of one path; `None` if there is no such path.
+    pub(super) fn kept(
+        &self,
+        follower: &mut Follower,
+        tree: &ImageTree,
+        image: u32,
+        height_profile: &HeightProfile,
+        to: Point,
+    ) -> Option<Kept> {
         if !follower.tracer.unfold(self.scene, tree, image, to) {
             return None;
         }
@@ -150,9 +241,12 @@ impl View<'_> {
         };
         let mirrors = self.mirrored(follower.tracer.legs.iter().filter_map(mirror), &ray)?;
         let floors = self.floors(tree, image, &ray)?;
-        let walls = self.walls(follower, &ray);
-        let blocks = if self.is_soft() { self.blocks(follower, &ray) } else { 1.0 };
-        Some(mirrors * floors * walls * blocks)
+        let mut kept = Kept::new(mirrors * floors);
+        self.walls(follower, &ray, &mut kept);
+        if self.is_soft() {
+            kept.pass(self.blocks(follower, &ray));
+        }
+        Some(kept)
     }
 
     /// What the mirrors leave of the power, linear; `None` where the path strikes beside one.
@@ -190,7 +284,7 @@ impl View<'_> {
         (gain > 0.0).then_some(gain)
     }
 
-    fn walls(&self, follower: &mut Follower, ray: &Ray<'_>) -> f64 {
+    fn walls(&self, follower: &mut Follower, ray: &Ray<'_>, kept: &mut Kept) {
         let Follower { tracer, met, .. } = follower;
         met.clear();
         let is_soft = self.is_soft();
@@ -200,10 +294,12 @@ impl View<'_> {
             met.extend(passed.map(|passed| Met { t: strike.t, at_end, passed }));
         });
         merge_corners(met, ray.plan_length);
-        met.iter().map(|met| met.passed).product()
+        for met in met {
+            kept.pass(met.passed);
+        }
     }
 
-    fn blocks(&self, follower: &Follower, ray: &Ray<'_>) -> f64 {
+    fn blocks(&self, follower: &Follower, ray: &Ray<'_>) -> Passed {
         let legs = &follower.tracer.legs;
         let last = legs.len().saturating_sub(1);
         let mut gain = 1.0;
@@ -214,9 +310,25 @@ impl View<'_> {
                 mirrors: [leg.mirror_before, leg.mirror_after],
                 device_at: [(number == 0).then_some(leg.from), (number == last).then_some(leg.to)],
             };
-            gain *= self.past_blocks(ray, &stretch);
+            gain = self.with_block(gain, self.past_blocks(ray, &stretch));
         }
-        gain
+        self.past(gain)
+    }
+
+    /// What several blocks leave: the worst of them, or all by themselves.
+    #[inline]
+    pub(super) fn with_block(&self, gain: f64, block: f64) -> f64 {
+        match self.model.adding {
+            Adding::Waves => gain.min(block),
+            Adding::Powers => gain * block,
+        }
+    }
+
+    /// The blocks on a path as one thing that is passed.
+    #[inline]
+    pub(super) fn past(&self, share: f64) -> Passed {
+        let is_heavy = self.model.adding == Adding::Waves && share < 1.0;
+        Passed { share, is_heavy, openness: 1.0 }
     }
 
     /// What blocks leave of the power along one leg, linear.
@@ -242,13 +354,17 @@ impl View<'_> {
             match (holds(leg.device_at[0], 0.0), holds(leg.device_at[1], 1.0)) {
                 (true, true) => {}
                 (false, false) => {
-                    gain *= if self.at_least {
+                    let past = if self.at_least {
                         self.surfaces.get(block.part.surface).squared(1.0)
                     } else {
                         round_block(self.surfaces, ray, block, &seen).unwrap_or(1.0)
                     };
+                    gain = self.with_block(gain, past);
                 }
-                _ => gain *= self.surfaces.get(block.part.surface).transmitted(1.0),
+                _ => {
+                    let out = self.surfaces.get(block.part.surface).transmitted(1.0);
+                    gain = self.with_block(gain, out);
+                }
             }
         }
         gain
@@ -306,11 +422,75 @@ impl View<'_> {
         height_profiles: &[HeightProfile],
         to: Point,
     ) -> PowerRatio {
-        let mut sum = 0.0;
-        self.each_path(follower, tree, height_profiles, to, |path| {
-            sum += path.interaction.0 * self.spreading(path.length_m);
-        });
-        PowerRatio(sum)
+        PowerRatio(self.sum(follower, tree, height_profiles, to).total())
+    }
+
+    /// The parts of [`View::gain`].
+    pub fn sum(
+        &self,
+        follower: &mut Follower,
+        tree: &ImageTree,
+        height_profiles: &[HeightProfile],
+        to: Point,
+    ) -> PathSum {
+        let mut sum = PathSum::default();
+        let Some(from) = tree.images.first().map(|image| image.position) else {
+            return sum;
+        };
+        let waves = self.model.adding == Adding::Waves;
+        let direct = height_profiles.first().map(|heights| Direct::new(from, to, heights));
+        let mut direct_gain = 0.0;
+        for (image, id) in tree.images.iter().zip(0u32..) {
+            for height_profile in height_profiles {
+                let order = image.order + height_profile.order;
+                if order > self.model.reflections {
+                    continue;
+                }
+                let Some(kept) = self.kept(follower, tree, id, height_profile, to) else {
+                    continue;
+                };
+                let ray = Ray::new(image.position, to, height_profile);
+                let gain = kept.power(self.model.adding) * self.spreading(ray.length);
+                sum.powers += gain;
+                let Some(direct) = direct.filter(|_| waves) else {
+                    continue;
+                };
+                if order == 0 {
+                    direct_gain = gain;
+                    sum.scattered = self.scattered(&kept) * self.spreading(ray.length);
+                } else if order == 1 && direct_gain > 0.0 {
+                    sum.waves +=
+                        (direct_gain * gain).sqrt() * self.interference(&direct, image, &ray);
+                }
+            }
+        }
+        sum
+    }
+
+    /// Scattered power at the receiver of a direct path, over that of free space: what the walls on
+    /// the way do not let through arrives in part by other ways, where no closed box holds it off.
+    #[inline]
+    pub(super) fn scattered(&self, direct: &Kept) -> f64 {
+        if self.at_least {
+            return 0.0;
+        }
+        let held_back = (1.0 - direct.power(self.model.adding)).max(0.0);
+        SCATTERED * direct.openness * held_back
+    }
+
+    /// Interference of a path reflected once with the direct wave, over the root of the product of
+    /// their powers.
+    #[inline]
+    pub(super) fn interference(&self, direct: &Direct, image: &Image, ray: &Ray<'_>) -> f64 {
+        let Some(screen) = image.mirror.and_then(|id| self.scene.screens.get(id as usize)) else {
+            return direct.with_floor(self, ray);
+        };
+        let strike = ray.strike(&Facet::new(screen, &Unfolding::default()));
+        let Some(part) = screen.part_at(strike.s, strike.z) else {
+            return 0.0;
+        };
+        let surface = self.surfaces.get(part.surface);
+        direct.with_wall(self, ray, (screen, surface, strike.cos_incidence))
     }
 
     /// What the direct path crosses, edges left out, in order from the transmitter.
@@ -420,7 +600,7 @@ fn near_end(s: f64, length: f64) -> bool {
 fn merge_corners(met: &mut Vec<Met>, plan_length: f64) {
     if met.len() > 1 && met.iter().any(|met| met.at_end) {
         met.sort_by(|a, b| a.t.total_cmp(&b.t));
-        keep_heavier(met, plan_length, |met| (met.t, met.at_end), |met| -met.passed);
+        keep_heavier(met, plan_length, |met| (met.t, met.at_end), |met| -met.passed.share);
     }
 }
 

@@ -3,13 +3,21 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::model::{Model, Walls};
+use nalgebra::Complex;
 use plan::{Construction, Layer, Plan};
-use radio::{self, ConstructionClass, SlabLayer, SlabTable, interpolate_measured_loss, material};
+use radio::{
+    self, ConstructionClass, ReflectionTable, SlabLayer, SlabTable, interpolate_measured_loss,
+    material,
+};
 use trace::{AIR, SurfaceFacts, SurfaceId};
 use units::{Db, Hertz, Metres, PowerRatio};
 
 /// Spread of the loss of a construction that the user defines, dB (common practice, no source).
 const USER_SPREAD: Db = Db(2.0);
+
+/// Share of the power through a slab at normal incidence below which it is heavy: 15 dB. Every sheet
+/// of metal, foil and coating is, and thick concrete at the upper bands.
+const HEAVY_BELOW: f64 = 0.03;
 
 /// Thickness at which a construction known only by its loss is drawn, metres.
 const MEASURED_THICKNESS_M: f64 = 0.1;
@@ -36,6 +44,10 @@ pub struct Surface {
     pub class: ConstructionClass,
     /// Factor on all its decibels: 1, or the calibrated one of this house.
     pub scale: f64,
+    /// What its two faces reflect: that of its first layer, and the other.
+    reflections: [ReflectionTable; 2],
+    /// Whether it lets so little through that what comes round it decides.
+    pub is_heavy: bool,
     /// The ideal slab, where `table` is scaled.
     ideal: Option<SlabTable>,
     excess_ratio: f64,
@@ -165,6 +177,8 @@ impl Surfaces {
             spread: Db(0.0),
             class: ConstructionClass::Light,
             scale: 1.0,
+            reflections: [ReflectionTable::none(), ReflectionTable::none()],
+            is_heavy: false,
             ideal: None,
             excess_ratio: 1.0,
             least: 1.0,
@@ -172,6 +186,11 @@ impl Surfaces {
         let mut list = vec![air];
         for name in names.numbers.keys() {
             let (table, typical, spread) = tabulate(plan, name, frequency, model, &mut warnings);
+            let is_heavy = table.transmittance(1.0) < HEAVY_BELOW;
+            let mut layers = layers(plan, name, frequency).unwrap_or_default();
+            let front = ReflectionTable::new(&layers, frequency, model.polarisation);
+            layers.reverse();
+            let back = ReflectionTable::new(&layers, frequency, model.polarisation);
             let excess = if model.walls == Walls::Typical { typical } else { Db(0.0) };
             let excess_ratio = (-excess).to_ratio().0;
             let mut surface = Surface {
@@ -181,6 +200,8 @@ impl Surfaces {
                 spread,
                 class: class_of(plan, name),
                 scale: 1.0,
+                reflections: [front, back],
+                is_heavy,
                 ideal: None,
                 excess_ratio,
                 least,
@@ -259,6 +280,28 @@ impl Surface {
         self.table.reflectance(cos_incidence)
     }
 
+    /// Amplitude reflected by one of its faces, 0 that of its first layer or 1 the other, over the
+    /// root of the power reflected: how far, and in which phase, the reflected wave adds to others
+    /// as a wave. Its modulus is at most one.
+    #[inline]
+    #[must_use]
+    pub fn reflected_phase(&self, face: usize, cos_incidence: f64) -> Complex<f64> {
+        let power = self.reflected(cos_incidence);
+        if power <= 0.0 {
+            return Complex::new(0.0, 0.0);
+        }
+        let phase = self.reflections[face].amplitude(cos_incidence) / power.sqrt();
+        let modulus = phase.norm();
+        if modulus > 1.0 { phase / modulus } else { phase }
+    }
+
+    /// Share of the power from all directions that enters it, linear: what can get round a wall that
+    /// is joined to it.
+    #[must_use]
+    pub fn entered(&self) -> f64 {
+        (1.0 - self.reflections[0].mean_reflectance()).clamp(0.0, 1.0)
+    }
+
     /// The loss of a crossing, in its parts.
     #[must_use]
     pub fn loss(&self, cos_incidence: f64) -> CrossingLoss {
@@ -324,9 +367,8 @@ fn tabulate(
             // Nothing is known of what such a wall reflects; none is the cautious choice.
             (SlabTable::uniform((-loss).to_ratio(), PowerRatio(0.0)), Db(0.0), USER_SPREAD)
         }
-        Some(Construction::Layers(layers)) => {
-            let slab: Vec<SlabLayer> =
-                layers.iter().filter_map(|layer| slab_layer(layer, frequency)).collect();
+        Some(Construction::Layers(_)) => {
+            let slab = layers(plan, name, frequency).unwrap_or_default();
             (SlabTable::new(&slab, frequency, model.polarisation), Db(0.0), USER_SPREAD)
         }
         None => radio::construction(name).map_or_else(
@@ -337,6 +379,17 @@ fn tabulate(
                 (table, built_in.excess.mean, built_in.excess.spread)
             },
         ),
+    }
+}
+
+/// The layers of a construction; `None` for one that is known by its loss alone.
+fn layers(plan: &Plan, name: &str, frequency: Hertz) -> Option<Vec<SlabLayer>> {
+    match plan.constructions.get(name) {
+        Some(Construction::Measured(_)) => None,
+        Some(Construction::Layers(layers)) => {
+            Some(layers.iter().filter_map(|layer| slab_layer(layer, frequency)).collect())
+        }
+        None => radio::construction(name).map(|built_in| built_in.slab_layers(frequency)),
     }
 }
 

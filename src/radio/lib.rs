@@ -13,6 +13,7 @@ mod knife_edge;
 mod links;
 mod materials;
 mod noise;
+mod reflection_table;
 mod slab;
 mod slab_table;
 
@@ -26,5 +27,6 @@ pub use knife_edge::{edge_field, edge_field_fast, edge_loss, edge_loss_approx, f
 pub use links::{DEFAULT_LINK, Link, LinkSources, Region, link, links};
 pub use materials::{Material, VACUUM_PERMITTIVITY_F_PER_M, material, materials};
 pub use noise::{NoiseEnvironment, noise_floor, thermal_noise_level};
-pub use slab::{Polarisation, SlabLayer, SlabResponse, slab_response};
+pub use reflection_table::ReflectionTable;
+pub use slab::{Polarisation, SlabLayer, SlabResponse, reflected_amplitude, slab_response};
 pub use slab_table::SlabTable;

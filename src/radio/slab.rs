@@ -100,6 +100,31 @@ pub fn slab_response(
     }
 }
 
+/// How the waves that a stack reflects add to waves of another path: the amplitude reflected at the
+/// near face, the mean of the two polarisations, so that its modulus is at most the root of the
+/// reflectance.
+///
+/// The transverse-magnetic coefficient is that of the tangential field, and what counts is the field
+/// along the mirrored one, hence its sign: at grazing incidence both polarisations give −1. A wave
+/// without a known polarisation is upright and level in equal parts, which of them is TE depends on
+/// how the mirror stands, and the mean is the same.
+#[must_use]
+pub fn reflected_amplitude(
+    layers: &[SlabLayer],
+    frequency: Hertz,
+    cos_incidence: f64,
+    polarisation: Polarisation,
+) -> Complex<f64> {
+    // At grazing itself the matrix has no inverse; so near to it the limit is reached.
+    let cos = cos_incidence.clamp(1e-6, 1.0);
+    let [te, tm] = both_waves(layers, frequency, cos).map(|wave| wave.reflection());
+    match polarisation {
+        Polarisation::Te => te,
+        Polarisation::Tm => -tm,
+        Polarisation::Mean => (te - tm) * 0.5,
+    }
+}
+
 /// Transmittance and reflectance for a positive cosine.
 fn power_response(
     layers: &[SlabLayer],
@@ -137,6 +162,11 @@ fn grazing_response(
 /// Transmittance and reflectance under TE and under TM. Both are always made: roots and
 /// exponentials, which cost the most, are the same.
 fn both_responses(layers: &[SlabLayer], frequency: Hertz, cos: f64) -> [(f64, f64); 2] {
+    both_waves(layers, frequency, cos).map(|wave| wave.response())
+}
+
+/// The tangential fields at the near face under TE and under TM.
+fn both_waves(layers: &[SlabLayer], frequency: Hertz, cos: f64) -> [Wave; 2] {
     let wavenumber = TAU * frequency.0 / SPEED_OF_LIGHT_M_PER_S;
     let mut te = Wave::leaving(cos);
     let mut tm = Wave::leaving(cos.recip());
@@ -157,7 +187,7 @@ fn both_responses(layers: &[SlabLayer], frequency: Hertz, cos: f64) -> [(f64, f6
             }
         }
     }
-    [te.response(), tm.response()]
+    [te, tm]
 }
 
 /// The tangential fields of one polarisation on their way from the far face to the near one.
@@ -183,6 +213,11 @@ impl Wave {
             self.field.unscale_mut(size);
             self.ln_amplitude += size.ln();
         }
+    }
+
+    fn reflection(&self) -> Complex<f64> {
+        let electric = self.field.x * self.air;
+        (electric - self.field.y) / (electric + self.field.y)
     }
 
     fn response(&self) -> (f64, f64) {

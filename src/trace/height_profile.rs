@@ -112,6 +112,16 @@ impl HeightProfile {
         leg.from_z + (leg.to_z - leg.from_z) * ((t - leg.from_t) / span)
     }
 
+    /// How much higher it ends than it begins, metres.
+    #[inline]
+    #[must_use]
+    pub fn rise(&self) -> f64 {
+        match (self.legs.first(), self.legs.last()) {
+            (Some(first), Some(last)) => last.to_z - first.from_z,
+            _ => 0.0,
+        }
+    }
+
     /// +1 where the path rises (or is level) at a fraction of its length, −1 where it falls.
     #[inline]
     #[must_use]
@@ -193,6 +203,7 @@ mod tests {
     fn floor(height: f64) -> Floor {
         Floor {
             height,
+            underside: height,
             outline: polygon![(x: 0.0, y: 0.0), (x: 9.0, y: 0.0), (x: 9.0, y: 9.0)],
             part: Part { surface: 0, feature: 0 },
         }

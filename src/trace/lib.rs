@@ -32,5 +32,6 @@ pub use plane::{HalfPlane, Point, Unfolding, cross, dot, left_of, norm};
 pub use ray::{Facet, Ray, Silhouette, Strike};
 pub use scene::{Scene, SurfaceFacts};
 pub use screen::{
-    AIR, Block, CORNER_M, Floor, Hole, Part, REACH_BEYOND_FREE_END_M, Screen, SurfaceId, TOUCH_M,
+    AIR, Block, CORNER_M, Floor, Hole, Joint, Part, REACH_BEYOND_FREE_END_M, Screen, SurfaceId,
+    TOUCH_M,
 };

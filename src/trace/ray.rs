@@ -103,9 +103,8 @@ impl<'a> Ray<'a> {
     #[inline]
     #[must_use]
     pub fn post_detour(&self, edge: Point) -> f64 {
-        let plan = norm(edge - self.from) + norm(self.to - edge);
         let rise = self.height_profile.travel;
-        ((plan * plan + rise * rise).sqrt() - self.length).max(0.0)
+        detour(self.from - edge, self.to - edge, rise * rise)
     }
 
     /// How much longer the way over or under a level edge of a screen is, metres. `edge_z` is the
@@ -117,13 +116,26 @@ impl<'a> Ray<'a> {
         let shift = self.height_profile.direction_at(strike.t) * (edge_z - strike.z);
         let before = strike.t * self.height_profile.travel + shift;
         let after = (1.0 - strike.t) * self.height_profile.travel - shift;
-        let reach = |fraction: f64, rise: f64| {
-            let level = fraction * strike.across;
-            (level * level + rise * rise).sqrt()
-        };
-        let bent = reach(strike.t, before) + reach(1.0 - strike.t, after);
-        ((bent * bent + along2).sqrt() - self.length).max(0.0)
+        let from = Point { x: -strike.t * strike.across, y: -before };
+        let to = Point { x: (1.0 - strike.t) * strike.across, y: after };
+        detour(from, to, along2)
     }
+}
+
+/// How much longer the way from one point over the origin to another is than straight on, where both
+/// ways have besides a part across this plane whose square is `beside2`; metres.
+///
+/// With a and b the distances of the points u and v, (a + b)² − |u − v|² = 2(ab + u·v), which for a
+/// shallow bend is 2(u × v)²/(ab − u·v): no difference of nearly equal lengths is left, whose root
+/// an edge would take.
+#[inline]
+fn detour(u: Point, v: Point, beside2: f64) -> f64 {
+    let (a, b, product) = (norm(u), norm(v), dot(u, v));
+    let off = cross(u, v);
+    let bend = if product < 0.0 { off * off / (a * b - product) } else { a * b + product };
+    let straight = u - v;
+    let ways = ((a + b) * (a + b) + beside2).sqrt() + (dot(straight, straight) + beside2).sqrt();
+    if ways > 0.0 { 2.0 * bend / ways } else { 0.0 }
 }
 
 /// A block as it stands beside the unfolded ray: what hides it, and how it is gone round.

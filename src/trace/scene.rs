@@ -2,7 +2,7 @@
 
 use super::index::ScreenIndex;
 use super::plane::{Point, dot, left_of, norm};
-use super::screen::{AIR, Block, CORNER_M, Floor, Hole, Part, Screen, SurfaceId};
+use super::screen::{AIR, Block, CORNER_M, Floor, Hole, Joint, Part, Screen, SurfaceId};
 use plan::Plan;
 
 /// Greatest gap between a wall's end and the face of another at which the two count as joined.
@@ -46,6 +46,11 @@ impl Scene {
         mark_free_edges(&mut scene, plan);
         for screen in &mut scene.screens {
             mark_hole_edges(screen);
+        }
+        let joints: Vec<[Joint; 4]> =
+            scene.screens.iter().map(|screen| joints(&scene, screen)).collect();
+        for (screen, joints) in scene.screens.iter_mut().zip(joints) {
+            screen.joints = joints;
         }
         scene.index = ScreenIndex::new(&scene.screens);
         scene
@@ -152,8 +157,15 @@ impl Builder<'_> {
     fn floors(&mut self, plan: &Plan) {
         for slab in &plan.slabs {
             let part = self.part(&slab.id, &slab.construction, false);
+            let thickness = (self.facts)(&slab.construction).thickness_m;
+            let storeys_below = plan.levels.iter().map(|level| level.ceiling_m);
+            let room_for_it = storeys_below
+                .filter(|ceiling| *ceiling <= slab.height_m + JOIN_GAP_M)
+                .map(|ceiling| slab.height_m - ceiling)
+                .fold(f64::INFINITY, f64::min);
             self.scene.floors.push(Floor {
                 height: slab.height_m,
+                underside: slab.height_m - thickness.min(room_for_it.max(0.0)),
                 outline: slab.outline.clone(),
                 part,
             });
@@ -178,6 +190,7 @@ fn upright(start: Point, end: Point, (base, top): (f64, f64), body: Part) -> Opt
         body,
         holes: Vec::new(),
         free: [false; 4],
+        joints: Default::default(),
         block: None,
         outward: 0.0,
     })
@@ -222,6 +235,56 @@ fn mark_free_edges(scene: &mut Scene, plan: &Plan) {
     for (screen, free) in scene.screens.iter_mut().zip(free) {
         screen.free = free;
     }
+}
+
+/// Greatest gap between a wall's top and the slab that it carries, metres: the slab's thickness and
+/// what is above a hung ceiling.
+const SLAB_GAP_M: f64 = 0.4;
+
+/// How far to either side of a wall a slab is looked for, metres.
+const BESIDE_M: f64 = 0.3;
+
+/// What the edges of a screen that are not free are joined to.
+fn joints(scene: &Scene, screen: &Screen) -> [Joint; 4] {
+    if screen.block.is_some() {
+        return Default::default();
+    }
+    let end = |p: Point| {
+        let mut joint = Joint { is_tight: true, ..Joint::default() };
+        for other in scene.screens.iter().filter(|other| !std::ptr::eq(*other, screen)) {
+            let gap = JOIN_GAP_M + other.half_thickness;
+            let s = dot(other.along, p - other.start);
+            let touches = other.offset(p).abs() <= gap && s >= -gap && s <= other.length + gap;
+            let level = other.base < screen.top && other.top > screen.base;
+            if other.block.is_some() || !touches || !level {
+                continue;
+            }
+            // One that goes on past the end stands on both sides of it.
+            let inner = other.half_thickness + BESIDE_M;
+            let sides = if s > inner && s < other.length - inner { 2 } else { 1 };
+            joint.surfaces.extend(std::iter::repeat_n(other.body.surface, sides));
+        }
+        joint
+    };
+    let lowest = scene.floors.iter().map(|floor| floor.height).fold(f64::INFINITY, f64::min);
+    let slabs = |is_near: &dyn Fn(&Floor) -> bool| {
+        let mut joint = Joint::default();
+        for side in [BESIDE_M, -BESIDE_M] {
+            let place = screen.point(screen.length / 2.0) + screen.normal * side;
+            for floor in scene.floors.iter().filter(|floor| is_near(floor)) {
+                if floor.covers(place) {
+                    joint.surfaces.push(floor.part.surface);
+                    joint.on_ground |= floor.height <= lowest + BESIDE_M;
+                }
+            }
+        }
+        joint
+    };
+    let below = slabs(&|floor| (floor.height - screen.base).abs() < 2.0 * JOIN_GAP_M);
+    let mut above =
+        slabs(&|floor| (-JOIN_GAP_M..SLAB_GAP_M).contains(&(floor.height - screen.top)));
+    above.on_ground = false;
+    [end(screen.start), end(screen.point(screen.length)), below, above]
 }
 
 /// An opening's edge that coincides with a joined end of its wall borders on nothing lighter.

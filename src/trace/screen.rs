@@ -48,6 +48,17 @@ pub struct Hole {
     pub edges: [bool; 4],
 }
 
+/// What the edge of a screen is joined to: a wave gets round it only through all of these.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Joint {
+    /// The surfaces, one for each side on which one meets the edge.
+    pub surfaces: Vec<SurfaceId>,
+    /// Whether nothing gets through between sheets of metal that meet here.
+    pub is_tight: bool,
+    /// Whether the ground lies beyond, under the lowest floor.
+    pub on_ground: bool,
+}
+
 /// One straight stretch of a wall, or one face of a block.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Screen {
@@ -71,6 +82,8 @@ pub struct Screen {
     pub holes: Vec<Hole>,
     /// Whether the edges at its start, end, base and top are free: the wave can go round them.
     pub free: [bool; 4],
+    /// What the edges that are not free are joined to.
+    pub joints: [Joint; 4],
     /// The block of which it is a face.
     pub block: Option<u32>,
     /// For the face of a block: +1 where `normal` points out of it, −1 where it points in. 0 for
@@ -165,6 +178,8 @@ impl Block {
 pub struct Floor {
     /// Height, metres above the plan's zero.
     pub height: f64,
+    /// Height of its face towards the storey below, metres above the plan's zero.
+    pub underside: f64,
     /// Its outline.
     pub outline: Polygon<f64>,
     /// What it consists of.

@@ -1,11 +1,11 @@
 //! The tracer against a plain one that knows neither index, beams nor shades, and the field of a
 //! grid against single paths.
 
-use forecast::{Edges, Follower, Model, PathGain, Walls, field};
+use forecast::{Adding, Edges, Follower, Model, PathGain, Walls, field};
 use plan::Plan;
 use proptest::prelude::*;
 use radio::Polarisation;
-use trace::{Grid, Point, Unfolding};
+use trace::{Grid, HeightProfile, Point, Unfolding};
 
 use crate::invariants::house::{at, house, path_loss, seeds, site};
 
@@ -15,10 +15,12 @@ proptest! {
     #[test]
     fn every_cell_of_a_field_is_the_sum_of_its_paths(
         seed in seeds(), order in 0u8..=2, soft in any::<bool>(), height in 0.3..4.5f64,
+        waves in any::<bool>(),
     ) {
         let plan = house(seed);
         let openings = if soft { Edges::Soft } else { Edges::Sharp };
-        let site = site(&plan, Model { reflections: order, openings, ..Model::default() });
+        let adding = if waves { Adding::Waves } else { Adding::Powers };
+        let site = site(&plan, Model { reflections: order, openings, adding, ..Model::default() });
         let link = site.link(None).unwrap();
         let view = site.view(link.frequency).unwrap();
         // Cell centres fall on whole tenths, as walls of drawn plans do.
@@ -31,9 +33,13 @@ proptest! {
             let heights = (panel.device.height_m, height);
             let paths = view.paths(&mut follower, &panel.tree, heights, cell);
             let power = |path: &PathGain| path.interaction.0 * view.spreading(path.length_m);
-            let sum: f64 = paths.iter().map(power).sum();
-            let apart = 10.0 * (gain / sum).log10();
+            let powers: f64 = paths.iter().map(power).sum();
+            let heights = HeightProfile::all(&site.scene.floors, heights.0, heights.1, order);
+            let sum = view.sum(&mut follower, &panel.tree, &heights, cell);
+            prop_assert!((10.0 * (sum.powers / powers).log10()).abs() < 1e-9, "cell {cell:?}");
+            let apart = 10.0 * (gain / sum.total()).log10();
             prop_assert!(apart.abs() < 1e-9, "cell {cell:?}: {apart} dB apart");
+            prop_assert!(waves || (sum.waves == 0.0 && sum.scattered == 0.0), "cell {cell:?}");
         }
     }
 
@@ -61,7 +67,13 @@ proptest! {
         plan.obstacles.clear();
         plan.walls.retain(|wall| wall.id != "low" && wall.id != "upper");
         plan.devices[1].height_m = 1.1;
-        let model = Model { reflections: order, openings: Edges::Sharp, walls: Walls::Ideal, ..Model::default() };
+        let model = Model {
+            reflections: order,
+            openings: Edges::Sharp,
+            walls: Walls::Ideal,
+            adding: Adding::Powers,
+            ..Model::default()
+        };
         let ours = path_loss(&plan, model);
         let plain = plain_loss(&plan, order);
         prop_assert!((ours - plain).abs() < 1e-3, "{ours} dB, {plain} dB by the plain tracer");
