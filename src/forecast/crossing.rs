@@ -95,6 +95,27 @@ pub(crate) fn round_joints(
     passed
 }
 
+/// Share of the power that bends round each end of a heavy screen whose joint there lets nothing in:
+/// what passes outside the corner of a metal box.
+pub(crate) fn round_corners(surfaces: &Surfaces, ray: &Ray<'_>, facet: &Facet<'_>) -> [f64; 2] {
+    let screen = facet.screen;
+    let strike = ray.strike(facet);
+    let edges = EdgeView {
+        ray,
+        facet,
+        strike: &strike,
+        per_wavelength: 4.0 / surfaces.frequency.wavelength().0,
+    };
+    let end = |end: usize, at: f64| {
+        if screen.free[end] || let_in(surfaces, &screen.joints[end]) > 0.0 {
+            return 0.0;
+        }
+        let hidden = if end == 0 { strike.s > at } else { strike.s < at };
+        edges.post(at, hidden).norm_sqr()
+    };
+    [end(0, 0.0), end(1, screen.length)]
+}
+
 /// What of a wave a joint does not hold off, 0 to 1.
 fn let_in(surfaces: &Surfaces, joint: &Joint) -> f64 {
     let ground = if joint.on_ground { GROUND_SEEP } else { 1.0 };

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use super::model::Adding;
 use super::paths::{Follower, Kept, Stretch, View};
 use super::sum::{Direct, PathSum};
-use trace::{Facet, Grid, GridTracer, HeightProfile, ImageTree, Ray, Run, dot};
+use trace::{Facet, Grid, GridTracer, HeightProfile, ImageTree, Ray, Run, Shadows, dot};
 
 /// Images prepared at once: enough to keep the threads busy, few enough to stay small.
 const IMAGES_AT_ONCE: usize = 256;
@@ -213,7 +213,7 @@ impl RowWork {
             }
             let (sure, maybe) = (within(sure, lit), within(maybe, lit));
             mark_outside(&mut self.ties, maybe, sure);
-            self.shade(beam, row, &shade.facet, sure);
+            self.shade(beam, row, shade, sure);
         }
         if view.is_soft() && !view.scene.blocks.is_empty() {
             self.blocks(beam, row, lit);
@@ -250,8 +250,9 @@ impl RowWork {
     }
 
     /// Multiplies what is kept of a run of cells by what a screen lets pass.
-    fn shade(&mut self, beam: &Beam<'_>, row: usize, facet: &Facet<'_>, run: Run) {
+    fn shade(&mut self, beam: &Beam<'_>, row: usize, shade: &Shadows<'_>, run: Run) {
         let Beam { view, grid, height_profile, .. } = *beam;
+        let facet = &shade.facet;
         let screen = facet.screen;
         let (low, high) = height_profile.extent();
         let soft_edges = view.is_soft() && screen.has_edges();
@@ -286,7 +287,13 @@ impl RowWork {
             let ray = beam.ray(column, row);
             let strike = ray.strike(facet);
             if let Some(passed) = view.passed(&ray, facet, &strike) {
-                self.kept[column].pass(passed);
+                let kept = &mut self.kept[column];
+                kept.pass(passed);
+                if passed.is_heavy {
+                    // Two sides of one box: what goes round it is worked out cell by cell.
+                    self.ties[column] |= kept.met.is_some();
+                    kept.met = Some(shade.screen);
+                }
             }
         }
     }

@@ -1,6 +1,8 @@
 //! All paths between two points: what each keeps of its power, and the ledger of the direct one.
 
-use super::crossing::{openness, round_block, round_joints, sharp, soft, soft_at_least};
+use super::crossing::{
+    openness, round_block, round_corners, round_joints, sharp, soft, soft_at_least,
+};
 use super::model::{Adding, Edges, Model};
 use super::sum::{Direct, PathSum, SCATTERED};
 use super::surfaces::{CrossingLoss, Surfaces};
@@ -99,6 +101,8 @@ struct Met {
     t: f64,
     at_end: bool,
     passed: Passed,
+    screen: u32,
+    corners: [f64; 2],
 }
 
 /// What passes one screen.
@@ -127,11 +131,13 @@ pub(super) struct Kept {
     pub worst: f64,
     /// How open the most closed box is that is met, 0 to 1.
     pub openness: f64,
+    /// A heavy screen that was met, an index into [`Scene::screens`].
+    pub met: Option<u32>,
 }
 
 impl Kept {
     /// Nothing is left.
-    pub const NOTHING: Self = Self { light: 0.0, heavy: 1.0, worst: 1.0, openness: 1.0 };
+    pub const NOTHING: Self = Self { light: 0.0, heavy: 1.0, worst: 1.0, openness: 1.0, met: None };
 
     /// A path that has met nothing but mirrors and floors.
     #[inline]
@@ -288,15 +294,40 @@ impl View<'_> {
         let Follower { tracer, met, .. } = follower;
         met.clear();
         let is_soft = self.is_soft();
-        tracer.crossings(self.scene, ray, is_soft, |_, facet, strike| {
-            let passed = self.passed(ray, facet, &strike);
+        let mut heavy = 0;
+        tracer.crossings(self.scene, ray, is_soft, |screen, facet, strike| {
+            let Some(passed) = self.passed(ray, facet, &strike) else {
+                return;
+            };
             let at_end = near_end(strike.s, facet.screen.length);
-            met.extend(passed.map(|passed| Met { t: strike.t, at_end, passed }));
+            let bends = passed.is_heavy && is_soft && !self.at_least;
+            heavy += usize::from(bends);
+            let corners = if bends { round_corners(self.surfaces, ray, facet) } else { [0.0; 2] };
+            met.push(Met { t: strike.t, at_end, passed, screen, corners });
         });
         merge_corners(met, ray.plan_length);
-        for met in met {
-            kept.pass(met.passed);
+        for (number, one) in met.iter().enumerate() {
+            let mut passed = one.passed;
+            if heavy > 1 && passed.is_heavy {
+                let others = met.iter().enumerate().filter(|(other, _)| *other != number);
+                let others = others.map(|(_, other)| other).filter(|other| other.passed.is_heavy);
+                passed.share = (passed.share + self.outside(one, others)).min(1.0);
+            }
+            kept.pass(passed);
         }
+    }
+
+    /// Share of the power that passes a heavy screen outside the corners of the box whose other
+    /// sides the path meets, too.
+    fn outside<'m>(&self, one: &Met, others: impl Iterator<Item = &'m Met> + Clone) -> f64 {
+        let screen = &self.scene.screens[one.screen as usize];
+        let round = |end: usize| {
+            others.clone().any(|other| {
+                let there = &self.scene.screens[other.screen as usize];
+                screen.is_rounded_with(one.screen, end, (other.screen, there))
+            })
+        };
+        (0..2).filter(|end| round(*end)).map(|end| one.corners[end]).sum()
     }
 
     fn blocks(&self, follower: &Follower, ray: &Ray<'_>) -> Passed {

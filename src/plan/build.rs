@@ -8,7 +8,7 @@ use super::feature::Feature;
 use super::frame::{Frame, from_zero};
 use super::limits::MIN_SEGMENT_M;
 use super::measure::apart;
-use super::members::Kind;
+use super::members::{JOINTS, Kind};
 use super::openings::Loose;
 use super::{
     DEFAULT_DEVICE_HEIGHT_M, Level, Mountable, Obstacle, Outlet, Plan, Roam, Slab, Wall, outline,
@@ -123,6 +123,7 @@ impl Frame<'_> {
         let construction = self.construction(&feature.properties, "slab");
         let level = self.required_level(&feature.properties);
         let outline = self.outline(feature);
+        let joint = feature.properties.word("joint", &JOINTS, &mut self.faults);
         let level = level?;
         Some(Slab {
             id: feature.id.clone(),
@@ -130,6 +131,7 @@ impl Frame<'_> {
             height_m: level.floor_m,
             construction: construction?,
             outline: outline?,
+            is_tight: joint == Some("tight"),
         })
     }
 

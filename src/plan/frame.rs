@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::fields::Fields;
 use super::limits::MAX_LEVELS;
-use super::members::{LEVEL, rows};
+use super::members::{LEVEL, UNDER, rows};
 use super::unit::{FOOT, METRE, Unit};
 use super::{Construction, Level, Vocabulary};
 use input::json::{Sort, Value};
@@ -88,6 +88,7 @@ impl<'v> Frame<'v> {
                 name: "level 0".to_owned(),
                 floor_m: 0.0,
                 ceiling_m: DEFAULT_CEILING_M,
+                is_over_air: false,
             }),
             Some(list) if list.sort() == Sort::List => {
                 let items = list.items();
@@ -120,6 +121,7 @@ impl<'v> Frame<'v> {
         let floor_m = fields.height_m("floor", self.unit.metres, faults);
         let ceiling_m = fields.height_m("ceiling", self.unit.metres, faults);
         let name = fields.text("name", faults);
+        let under = fields.word("under", &UNDER, faults);
         if let (Some(floor_m), Some(ceiling_m)) = (floor_m, ceiling_m)
             && floor_m >= ceiling_m
         {
@@ -140,6 +142,7 @@ impl<'v> Frame<'v> {
             name: name.unwrap_or_else(|| format!("level {number}")),
             floor_m,
             ceiling_m: ceiling_m.unwrap_or(floor_m + DEFAULT_CEILING_M),
+            is_over_air: under == Some("air"),
         });
     }
 

@@ -124,6 +124,8 @@ pub struct Level {
     pub floor_m: f64,
     /// Height of its ceiling above the plan's zero, metres.
     pub ceiling_m: f64,
+    /// Whether air and not soil is below its floor, if that is the lowest.
+    pub is_over_air: bool,
 }
 
 /// A wall: every segment of the line is a vertical sheet on the wall's centre line.
@@ -184,6 +186,8 @@ pub struct Slab {
     pub construction: String,
     /// Its outline, with holes for stairs.
     pub outline: Polygon<f64>,
+    /// Whether it is joined to metal walls all round, if it is of metal itself.
+    pub is_tight: bool,
 }
 
 /// A solid thing: tank, fridge, chimney breast, shelving.

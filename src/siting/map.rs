@@ -10,7 +10,9 @@
 
 use std::ops::Range;
 
-use forecast::{Ledger, Mask, Model, SiteError, View, field_where, grid_at, losses_anywhere};
+use forecast::{
+    Adding, LEAST_LEFT, Ledger, Mask, Model, SiteError, View, field_where, grid_at, losses_anywhere,
+};
 use plan::{DeviceKind, Level};
 use trace::{Grid, ImageTree};
 use units::Db;
@@ -147,15 +149,20 @@ impl<'a> MarginField<'a> {
     }
 
     /// What the margin is at least in some cells: that of the direct path, or over a repeater; of
-    /// the direct path `roughly` only what is left without what comes round edges.
+    /// the direct path `roughly` only what is left without what comes round edges. Interference
+    /// with reflected waves may take from it, but no more than the forecast lets it.
     fn bound(&self, wanted: &Mask, roughly: bool) -> Vec<f64> {
         let change = |view| View { model: &self.direct_only, at_least: roughly, ..view };
-        self.ratios(self.view().map(change), &self.direct, wanted)
+        let least = match self.direct_only.adding {
+            Adding::Waves => LEAST_LEFT,
+            Adding::Powers => 1.0,
+        };
+        self.ratios(self.view().map(change), &self.direct, wanted, least)
     }
 
     /// The margin in some cells.
     fn exact(&self, wanted: &Mask) -> Vec<f64> {
-        self.ratios(self.view(), &self.transmitter.tree, wanted)
+        self.ratios(self.view(), &self.transmitter.tree, wanted, 1.0)
     }
 
     fn view(&self) -> Option<View<'_>> {
@@ -174,13 +181,19 @@ impl<'a> MarginField<'a> {
         }
     }
 
-    fn ratios(&self, view: Option<View<'_>>, tree: &ImageTree, wanted: &Mask) -> Vec<f64> {
+    fn ratios(
+        &self,
+        view: Option<View<'_>>,
+        tree: &ImageTree,
+        wanted: &Mask,
+        share: f64,
+    ) -> Vec<f64> {
         let z = self.transmitter.device.height_m;
         let gains = view.map_or_else(
             || vec![0.0; self.grid.columns * self.grid.rows],
             |view| field_where(&view, tree, z, self.grid, wanted, &|_| {}),
         );
-        let own = gains.into_iter().map(|gain| gain * self.lossless);
+        let own = gains.into_iter().map(|gain| gain * share * self.lossless);
         if self.relayed.is_empty() {
             own.collect()
         } else {

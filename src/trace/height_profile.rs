@@ -204,6 +204,8 @@ mod tests {
         Floor {
             height,
             underside: height,
+            is_tight: false,
+            over_air: false,
             outline: polygon![(x: 0.0, y: 0.0), (x: 9.0, y: 0.0), (x: 9.0, y: 9.0)],
             part: Part { surface: 0, feature: 0 },
         }

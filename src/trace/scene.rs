@@ -165,6 +165,8 @@ impl Builder<'_> {
                 .fold(f64::INFINITY, f64::min);
             self.scene.floors.push(Floor {
                 height: slab.height_m,
+                is_tight: slab.is_tight,
+                over_air: plan.level(slab.level).is_some_and(|level| level.is_over_air),
                 underside: slab.height_m - thickness.min(room_for_it.max(0.0)),
                 outline: slab.outline.clone(),
                 part,
@@ -251,18 +253,19 @@ fn joints(scene: &Scene, screen: &Screen) -> [Joint; 4] {
     }
     let end = |p: Point| {
         let mut joint = Joint { is_tight: true, ..Joint::default() };
-        for other in scene.screens.iter().filter(|other| !std::ptr::eq(*other, screen)) {
+        for (other, id) in scene.screens.iter().zip(0u32..) {
             let gap = JOIN_GAP_M + other.half_thickness;
             let s = dot(other.along, p - other.start);
             let touches = other.offset(p).abs() <= gap && s >= -gap && s <= other.length + gap;
             let level = other.base < screen.top && other.top > screen.base;
-            if other.block.is_some() || !touches || !level {
+            if other.block.is_some() || !touches || !level || std::ptr::eq(other, screen) {
                 continue;
             }
             // One that goes on past the end stands on both sides of it.
             let inner = other.half_thickness + BESIDE_M;
             let sides = if s > inner && s < other.length - inner { 2 } else { 1 };
             joint.surfaces.extend(std::iter::repeat_n(other.body.surface, sides));
+            joint.screens.push(id);
         }
         joint
     };
@@ -274,7 +277,8 @@ fn joints(scene: &Scene, screen: &Screen) -> [Joint; 4] {
             for floor in scene.floors.iter().filter(|floor| is_near(floor)) {
                 if floor.covers(place) {
                     joint.surfaces.push(floor.part.surface);
-                    joint.on_ground |= floor.height <= lowest + BESIDE_M;
+                    joint.is_tight |= floor.is_tight;
+                    joint.on_ground |= floor.height <= lowest + BESIDE_M && !floor.over_air;
                 }
             }
         }

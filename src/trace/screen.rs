@@ -53,6 +53,8 @@ pub struct Hole {
 pub struct Joint {
     /// The surfaces, one for each side on which one meets the edge.
     pub surfaces: Vec<SurfaceId>,
+    /// The screens among them, indices into [`super::Scene::screens`]; none for floors.
+    pub screens: Vec<u32>,
     /// Whether nothing gets through between sheets of metal that meet here.
     pub is_tight: bool,
     /// Whether the ground lies beyond, under the lowest floor.
@@ -104,6 +106,19 @@ impl Screen {
             s > hole.from + CORNER_M && s < hole.to - CORNER_M && z >= hole.base && z < hole.top
         };
         Some(self.holes.iter().find(inside).map_or(self.body, |hole| hole.part))
+    }
+
+    /// Whether a wave that must pass this screen, number `id`, and another one goes round both at
+    /// this end: the two meet there, or one wall runs from this end to the other screen, as the side
+    /// of a box does.
+    #[must_use]
+    pub fn is_rounded_with(&self, id: u32, end: usize, other: (u32, &Self)) -> bool {
+        let here = &self.joints[end].screens;
+        other.0 != id
+            && (here.contains(&other.0)
+                || other.1.joints[..2].iter().any(|there| {
+                    there.screens.iter().any(|side| *side != id && here.contains(side))
+                }))
     }
 
     /// Whether waves go round some edge of the screen or through an opening of another kind.
@@ -180,6 +195,10 @@ pub struct Floor {
     pub height: f64,
     /// Height of its face towards the storey below, metres above the plan's zero.
     pub underside: f64,
+    /// Whether it is joined tightly to the walls that it meets.
+    pub is_tight: bool,
+    /// Whether air is below it, if it is the lowest.
+    pub over_air: bool,
     /// Its outline.
     pub outline: Polygon<f64>,
     /// What it consists of.

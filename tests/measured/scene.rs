@@ -33,6 +33,7 @@ pub fn storey(
         name: format!("level {number}"),
         floor_m,
         ceiling_m: floor_m + ceiling_m,
+        is_over_air: false,
     };
     let slab = |level: i32, height_m: f64, name: &str| Slab {
         id: format!("slab-{level}"),
@@ -40,6 +41,7 @@ pub fn storey(
         height_m,
         construction: name.to_owned(),
         outline: outline.clone(),
+        is_tight: false,
     };
     Plan {
         name: "measured".to_owned(),

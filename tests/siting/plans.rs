@@ -132,6 +132,7 @@ pub fn slab(plan: &mut Plan, level: i32, construction: &str, low: [f64; 2], high
         height_m: plan.level(level).unwrap().floor_m,
         construction: construction.to_owned(),
         outline: rectangle(low, high),
+        is_tight: false,
     });
 }
 

@@ -27,7 +27,13 @@ pub(super) struct House<'h> {
 }
 
 fn ground() -> Level {
-    Level { number: 0, name: "Ground".to_owned(), floor_m: 0.0, ceiling_m: CEILING_M }
+    Level {
+        number: 0,
+        name: "Ground".to_owned(),
+        floor_m: 0.0,
+        ceiling_m: CEILING_M,
+        is_over_air: false,
+    }
 }
 
 struct Stretch {

@@ -125,7 +125,7 @@ fn levels(file: &str, venue: &Venue, notes: &mut Notes) -> Result<Vec<Level>, Ve
     let levels = names.into_iter().map(|(number, names)| {
         let floor_m = floor_m(number);
         let name = if names.is_empty() { format!("level {number}") } else { names.join(" / ") };
-        Level { number, name, floor_m, ceiling_m: floor_m + CEILING_M }
+        Level { number, name, floor_m, ceiling_m: floor_m + CEILING_M, is_over_air: false }
     });
     Ok(levels.collect())
 }

@@ -117,6 +117,7 @@ impl Heights {
                 name: name.unwrap_or_else(|| format!("Level {number}")),
                 floor_m,
                 ceiling_m: floor_m + room_m(number).unwrap_or(CEILING_M),
+                is_over_air: false,
             }
         };
         numbers.iter().map(level).collect()

@@ -41,7 +41,13 @@ pub(super) fn levels(list: &List, notes: &mut Notes) -> Vec<Level> {
             notes.say(line.line, what, "floor counts from the floor of level 0");
         }
         next_floor_m = ceiling_m + FLOOR_THICKNESS_M;
-        made.push(Level { number: line.number, name: line.name.clone(), floor_m, ceiling_m });
+        made.push(Level {
+            number: line.number,
+            name: line.name.clone(),
+            floor_m,
+            ceiling_m,
+            is_over_air: false,
+        });
     }
     let taken = format!("taken {CEILING_M} m above the floor");
     let pieces = lines.iter().filter(|line| line.ceiling_m.is_none()).count();

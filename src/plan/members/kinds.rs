@@ -193,7 +193,14 @@ const SLAB: &[Member] = members! {
     may "level": OwnLevel;
     /// What the floor is built of.
     must "construction": A("ConstructionName");
+    /// How a metal floor or ceiling meets metal walls: `seam`, a gap or a lapped edge through which
+    /// waves leak, or `tight`, one sheet joined to the other all round, as in a cold room. Left
+    /// out, a seam.
+    may "joint": OneOf(&JOINTS);
 };
+
+/// How a metal slab can meet metal walls.
+pub(crate) const JOINTS: [&str; 2] = ["seam", "tight"];
 
 const OBSTACLE: &[Member] = members! {
     /// What its faces are built of.

@@ -7,7 +7,9 @@
 mod kinds;
 mod objects;
 
-pub(crate) use kinds::{KIND, KINDS, Kind, KindRow, LIFE_SAFETY, STATES, is_device, kinds_with};
+pub(crate) use kinds::{
+    JOINTS, KIND, KINDS, Kind, KindRow, LIFE_SAFETY, STATES, is_device, kinds_with,
+};
 pub use kinds::{MAX_CAPACITY, MAX_NUMBER, ROLES};
 pub(crate) use objects::*;
 

@@ -65,6 +65,9 @@ pub(crate) static PLAN: Object = Object {
     }],
 };
 
+/// What can be below the lowest floor.
+pub(crate) const UNDER: [&str; 2] = ["soil", "air"];
+
 pub(crate) static LEVEL: Object = Object {
     name: "Level",
     thing: "level member",
@@ -80,6 +83,10 @@ pub(crate) static LEVEL: Object = Object {
         /// Height of the ceiling above the plan's zero, in the plan's unit, within 1000 m; above
         /// the floor.
         must "ceiling": Height;
+        /// What is below its floor if that is the plan's lowest: `soil`, or `air` for a cellar that
+        /// is not drawn, an open undercroft or a house on posts. Left out, soil. It matters behind
+        /// metal walls only.
+        may "under": OneOf(&UNDER);
     }],
 };
 

@@ -97,6 +97,7 @@ pub fn house(seed: u64) -> Plan {
         height_m,
         construction: "floor-concrete".to_owned(),
         outline: Polygon::new(LineString(outer.to_vec()), holes),
+        is_tight: false,
     };
     let stairs = Rect::new(at(0.5, 0.5), at(2.0, 1.7)).to_polygon().exterior().clone();
     plan.slabs = vec![floor("ground", 0, 0.0, vec![]), floor("first", 1, 2.7, vec![stairs])];
