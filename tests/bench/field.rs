@@ -22,7 +22,13 @@ fn office() -> Plan {
     Plan {
         name: "office".to_owned(),
         metres_per_unit: 1.0,
-        levels: vec![Level { number: 0, name: "Ground".to_owned(), floor_m: 0.0, ceiling_m: 2.7 }],
+        levels: vec![Level {
+            number: 0,
+            name: "Ground".to_owned(),
+            floor_m: 0.0,
+            ceiling_m: 2.7,
+            is_over_air: false,
+        }],
         walls: walls
             .iter()
             .enumerate()

@@ -39,6 +39,7 @@ fn house() -> Draft {
         name: name.to_owned(),
         floor_m,
         ceiling_m: floor_m + 2.4,
+        is_over_air: false,
     };
     let door = |construction: &str, open: bool, base_m| What::Opening {
         construction: construction.to_owned(),

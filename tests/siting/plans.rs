@@ -26,7 +26,13 @@ pub fn rectangle(low: [f64; 2], high: [f64; 2]) -> Polygon<f64> {
 pub fn storeys(count: i32, storey_m: f64, clear_m: f64) -> Plan {
     let level = |number: i32| {
         let floor_m = storey_m * f64::from(number);
-        Level { number, name: format!("Level {number}"), floor_m, ceiling_m: floor_m + clear_m }
+        Level {
+            number,
+            name: format!("Level {number}"),
+            floor_m,
+            ceiling_m: floor_m + clear_m,
+            is_over_air: false,
+        }
     };
     Plan {
         name: "Test".to_owned(),

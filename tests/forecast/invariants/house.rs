@@ -32,7 +32,13 @@ pub fn field_plan(panel: Coord<f64>, sensor: Coord<f64>) -> Plan {
     Plan {
         name: "test".to_owned(),
         metres_per_unit: 1.0,
-        levels: vec![Level { number: 0, name: "Ground".to_owned(), floor_m: 0.0, ceiling_m: 2.5 }],
+        levels: vec![Level {
+            number: 0,
+            name: "Ground".to_owned(),
+            floor_m: 0.0,
+            ceiling_m: 2.5,
+            is_over_air: false,
+        }],
         link: Some(LinkChoice { like: Some("eu-868.65".to_owned()), ..LinkChoice::default() }),
         devices: vec![
             device("panel", DeviceKind::Panel, panel, 1.5),
@@ -101,7 +107,13 @@ pub fn house(seed: u64) -> Plan {
     };
     let stairs = Rect::new(at(0.5, 0.5), at(2.0, 1.7)).to_polygon().exterior().clone();
     plan.slabs = vec![floor("ground", 0, 0.0, vec![]), floor("first", 1, 2.7, vec![stairs])];
-    plan.levels.push(Level { number: 1, name: "First".to_owned(), floor_m: 2.7, ceiling_m: 5.1 });
+    plan.levels.push(Level {
+        number: 1,
+        name: "First".to_owned(),
+        floor_m: 2.7,
+        ceiling_m: 5.1,
+        is_over_air: false,
+    });
     let mut upper = wall("upper", dice.one_of(&light), &[at(0.0, 0.6 * h), at(w, 0.5 * h)]);
     (upper.level, upper.base_m, upper.top_m) = (1, 2.7, 5.1);
     plan.walls.push(upper);

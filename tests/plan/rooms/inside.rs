@@ -5,7 +5,7 @@ use plan::{GAP_M, Inside, Level, Plan, Rooms, Wall, read_house};
 use proptest::prelude::*;
 
 fn level() -> Level {
-    Level { number: 0, name: "Ground".to_owned(), floor_m: 0.0, ceiling_m: 2.4 }
+    Level { number: 0, name: "Ground".to_owned(), floor_m: 0.0, ceiling_m: 2.4, is_over_air: false }
 }
 
 fn walls(lines: &[&[(f64, f64)]]) -> Plan {

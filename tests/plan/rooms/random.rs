@@ -16,7 +16,13 @@ fn plan(lines: &[[(f64, f64); 2]]) -> Plan {
         top_m: 2.4,
     });
     Plan {
-        levels: vec![Level { number: 0, name: "Ground".to_owned(), floor_m: 0.0, ceiling_m: 2.4 }],
+        levels: vec![Level {
+            number: 0,
+            name: "Ground".to_owned(),
+            floor_m: 0.0,
+            ceiling_m: 2.4,
+            is_over_air: false,
+        }],
         walls: walls.collect(),
         ..Plan::default()
     }
