@@ -8,7 +8,7 @@ use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 
 use super::error::{CommandError, OrStop as _};
 use document::Paper;
-use forecast::{Edges, LinkOverride, Model, SITE_OFFSET, Walls};
+use forecast::{Adding, Edges, LinkOverride, Model, SITE_OFFSET, Walls};
 use radio::{NoiseEnvironment, Polarisation};
 use siting::conductor::{Amperes, Celsius, Current, Supply, VoltAmperes, Volts};
 use siting::delay::DelaySettings;
@@ -129,6 +129,9 @@ pub(crate) struct RadioOptions {
     /// Whether walls lose more than the ideal slab
     #[arg(long, value_parser = one_of(&WALLS), default_value = "typical")]
     walls: Walls,
+    /// How paths add up
+    #[arg(long, value_parser = one_of(&ADDING), default_value = "waves")]
+    adding: Adding,
     /// Most that one wall may lose, dB
     #[arg(long, value_name = "DB", default_value = "40", allow_hyphen_values = true,
         value_parser = within(0.0, 200.0, "dB").map(Db))]
@@ -179,6 +182,15 @@ const WALLS: [Word<Walls>; 2] = [
     ("ideal", "The ideal slab alone: the least that it can lose", Walls::Ideal),
 ];
 
+const ADDING: [Word<Adding>; 2] = [
+    (
+        "waves",
+        "As waves where floors, ceilings and walls are near, with what leaks round metal",
+        Adding::Waves,
+    ),
+    ("powers", "As powers, each path by itself", Adding::Powers),
+];
+
 const NOISES: [Word<NoiseEnvironment>; 4] = [
     ("city", "City or business area", NoiseEnvironment::City),
     ("residential", "Houses", NoiseEnvironment::Residential),
@@ -206,6 +218,7 @@ impl RadioOptions {
             polarisation: self.polarisation,
             openings: self.openings,
             walls: self.walls,
+            adding: self.adding,
             noise: self.noise,
             wall_cap_db: self.wall_cap,
             sigma_db: self.sigma,

@@ -3,9 +3,10 @@
 use serde::Serialize;
 
 use super::paths::{Rest, TracedPath, traced};
-use forecast::{Crossing, Direction, Hop, Listener, Site, hop};
+use forecast::{Crossing, Direction, Follower, Hop, Listener, PathSum, Site, View, hop};
 use plan::Device;
 use radio::{Link, noise_floor};
+use trace::HeightProfile;
 use units::{Db, Dbm, PowerRatio};
 
 /// What a line of the ledger stands for.
@@ -18,10 +19,16 @@ pub enum Item {
     FreeSpace,
     /// A wall, opening, floor or obstacle that the direct path crosses.
     Crossing,
-    /// What goes round edges and through openings beside the direct path, against the ray alone.
+    /// What goes round edges, through openings beside the direct path and past the joints of metal,
+    /// against the ray alone.
     RoundEdges,
     /// What the reflected paths add to the direct one.
     OtherPaths,
+    /// What reflections at a floor, a ceiling or a wall so near that they keep step with the direct
+    /// wave add to it, or take.
+    NearReflections,
+    /// What arrives scattered, by ways that are not followed.
+    Scattered,
     /// Gain of the panel's antenna.
     AntennaGain,
     /// Loss of the mount.
@@ -107,10 +114,11 @@ impl HopBudget {
             view.map_or_else(Default::default, |view| traced(site, &view, listener, device));
         let direct_path = paths.iter().find(|path| path.order == 0);
         let direct = direct_path.map_or(hop.path_loss, |path| path.loss_db);
+        let sum = view.map_or_else(PathSum::default, |view| added(site, &view, listener, device));
         Self {
             listener: listener.device.id.clone(),
             is_repeater: listener.device.id != site.panel.device.id,
-            lines: lines(&hop, direct),
+            lines: lines(&hop, direct, sum),
             needed_by: needed_by(site, link, &hop),
             sigma: sigma_parts(site, &hop),
             link: link.clone(),
@@ -121,9 +129,18 @@ impl HopBudget {
     }
 }
 
+/// How the paths of a hop add up.
+fn added(site: &Site<'_>, view: &View<'_>, listener: &Listener, device: &Device) -> PathSum {
+    let (low, high) = (listener.device.height_m, device.height_m);
+    let heights = HeightProfile::all(&site.scene.floors, low, high, site.model.reflections);
+    view.sum(&mut Follower::default(), &listener.tree, &heights, device.position)
+}
+
 /// The ledger of a hop whose direct path loses `direct`, what goes round edges counted.
-fn lines(hop: &Hop, direct: Db) -> Vec<Line> {
+fn lines(hop: &Hop, direct: Db, sum: PathSum) -> Vec<Line> {
     let ledger = &hop.ledger;
+    let powers = PowerRatio(sum.powers).to_loss();
+    let followed = PowerRatio(sum.total() - sum.scattered).to_loss();
     let line = |item, adds| Line { item, adds, crossing: None };
     let mut lines =
         vec![line(Item::Eirp, Db(ledger.eirp_dbm.0)), line(Item::FreeSpace, -hop.free_space)];
@@ -134,7 +151,9 @@ fn lines(hop: &Hop, direct: Db) -> Vec<Line> {
     }));
     lines.extend([
         line(Item::RoundEdges, hop.direct_loss - direct),
-        line(Item::OtherPaths, direct - hop.path_loss),
+        line(Item::OtherPaths, direct - powers),
+        line(Item::NearReflections, powers - followed),
+        line(Item::Scattered, followed - hop.path_loss),
         line(Item::AntennaGain, ledger.antenna_gain_db),
         line(Item::Mount, -ledger.mount_loss_db),
         line(Item::Body, -ledger.body_loss_db),

@@ -43,6 +43,36 @@ pub(super) const FLOORS: &[Construction] = &[
         source: "common practice, no source; foil of aluminium, 9 µm, 2.65e-8 Ω·m from memory",
         ..OPAQUE
     },
+    Construction {
+        name: "floor-concrete-foil",
+        describe: "65 mm screed on 80 mm foil-faced rigid foam on 150 mm reinforced concrete",
+        layers: &[
+            bulk("screed", 65.0),
+            FOIL,
+            bulk("rigid-foam", 80.0),
+            FOIL,
+            bulk("concrete", 150.0),
+        ],
+        source: "common practice, no source; foil of aluminium, 9 µm, 2.65e-8 Ω·m from memory",
+        ..OPAQUE
+    },
+    Construction {
+        name: "floor-metal-panel",
+        describe: "15 mm plywood on an insulated panel of 0.5 mm steel, 80 mm foam: cold rooms",
+        layers: &[
+            bulk("plywood", 15.0),
+            bulk("metal", 0.5),
+            bulk("rigid-foam", 80.0),
+            bulk("metal", 0.5),
+        ],
+        ..OPAQUE
+    },
+    Construction {
+        name: "ceiling-metal-panel",
+        describe: "insulated panel of 0.5 mm steel on both sides of 80 mm rigid foam: cold rooms",
+        layers: &[bulk("metal", 0.5), bulk("rigid-foam", 80.0), bulk("metal", 0.5)],
+        ..OPAQUE
+    },
 ];
 
 const TIMBER_FLOOR: &str = "midway between two figures less the ideal slab at their frequency, \
