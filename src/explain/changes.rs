@@ -327,7 +327,7 @@ fn doors_in(plan: &Plan, wall: usize, at: Coord<f64>) -> Vec<usize> {
 
 /// What a construction with metal in it is usually built of where no metal is wanted (common
 /// practice, no source). One with no such counterpart, as plain sheet metal, is not listed.
-const UNMETALLED: [(&str, &str); 11] = [
+const UNMETALLED: [(&str, &str); 14] = [
     ("metal-lath-plaster", "lath-and-plaster"),
     ("foil-board-stud", "stud-partition-insulated"),
     ("foil-board-brick", "timber-frame-brick"),
@@ -339,6 +339,9 @@ const UNMETALLED: [(&str, &str); 11] = [
     ("door-steel", "door-solid"),
     ("garage-door-steel", "garage-door-timber"),
     ("ceiling-foil", "ceiling-board-roof"),
+    ("floor-concrete-foil", "floor-concrete-screed"),
+    ("floor-metal-panel", "floor-timber"),
+    ("ceiling-metal-panel", "ceiling-board-roof"),
 ];
 
 /// What a catalogue construction is used for: a sort of opening, a floor, or else a wall.

@@ -95,8 +95,8 @@ pub(crate) fn round_joints(
     passed
 }
 
-/// Share of the power that bends round each end of a heavy screen whose joint there lets nothing in:
-/// what passes outside the corner of a metal box.
+/// Share of the power that bends round each end of a heavy screen whose joint there lets nothing
+/// in: what passes outside the corner of a metal box.
 pub(crate) fn round_corners(surfaces: &Surfaces, ray: &Ray<'_>, facet: &Facet<'_>) -> [f64; 2] {
     let screen = facet.screen;
     let strike = ray.strike(facet);

@@ -46,13 +46,7 @@ pub(super) const FLOORS: &[Construction] = &[
     Construction {
         name: "floor-concrete-foil",
         describe: "65 mm screed on 80 mm foil-faced rigid foam on 150 mm reinforced concrete",
-        layers: &[
-            bulk("screed", 65.0),
-            FOIL,
-            bulk("rigid-foam", 80.0),
-            FOIL,
-            bulk("concrete", 150.0),
-        ],
+        layers: &[bulk("screed", 65.0), FOIL, bulk("rigid-foam", 80.0), bulk("concrete", 150.0)],
         source: "common practice, no source; foil of aluminium, 9 µm, 2.65e-8 Ω·m from memory",
         ..OPAQUE
     },

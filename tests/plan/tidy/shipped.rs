@@ -29,7 +29,7 @@ fn the_shipped_plans_are_left_byte_for_byte_and_only_their_free_ends_are_told() 
             "14: living-kitchen-west: the end at (8.5, 15) stands free",
             "15: living-kitchen-east: the end at (14.5, 15) stands free",
             "28: shower-screen: the end at (46.6, 18.2) stands free",
-            "12: tool-store-shelves: the end at (8, 4.6) stands free",
+            "13: tool-store-shelves: the end at (8, 4.6) stands free",
         ]
     );
 }
@@ -80,7 +80,7 @@ fn measures(plan: &Plan) -> (Vec<usize>, Lengths) {
 
 /// Rooms of each level of the shipped plans as drawn, by shapely 2.2.0: the number of faces of
 /// `polygonize([unary_union(walls)])`.
-const ROOMS: [&[usize]; 6] = [&[12], &[9, 7], &[13, 0], &[14, 0], &[16, 0], &[7]];
+const ROOMS: [&[usize]; 6] = [&[12, 0], &[9, 7], &[13, 0], &[14, 0], &[16, 0], &[7, 0]];
 
 /// Farthest that a position is moved by the shaky hand, metres: a little less than half the
 /// tolerance.

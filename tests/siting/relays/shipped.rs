@@ -3,7 +3,7 @@
 
 use std::cell::Cell;
 
-use forecast::{Assessment, Finding};
+use forecast::{Adding, Assessment, Finding, Model};
 use plan::{Device, Plan};
 use serde_json::Value;
 use siting::cover::{CoverError, Hops, Proof};
@@ -48,45 +48,39 @@ fn solved(plan: &Plan, hops: Hops) -> (Vec<Option<String>>, f64, Proof) {
     (outlets.collect(), answer.chance_of_any_fault, answer.proof)
 }
 
+/// The annexe is closed by metal: a repeater in it does not reach the panel, one before its wall
+/// serves all but the contact on its steel door.
 #[test]
-fn one_repeater_does_but_not_where_one_would_guess() {
+fn one_repeater_helps_but_not_where_one_would_guess() {
     let plan = annexe();
     let failing = not_sound(&plan);
     assert_eq!(failing.len(), 5);
     let (outlets, _, proof) = solved(&plan, Hops::One);
-    assert_eq!(outlets, [Some("outlet-pump-house".to_owned())]);
+    assert_eq!(outlets, [Some("outlet-annexe-wall".to_owned())]);
     assert_eq!(proof, Proof::Best);
 
-    // The outlet nearest to those that fail: in their midst, and still wrong.
+    // The outlet nearest to those that fail: in their midst, and no help at all.
     let count = failing.len() as f64;
     let mean = failing
         .iter()
         .fold(geo::Coord { x: 0.0, y: 0.0 }, |sum, device| sum + device.position / count);
-    let panel = plan.panel().unwrap().position;
-    let half_way = (mean + panel) / 2.0;
-    let nearest = |to: geo::Coord<f64>| {
-        let far = |at: geo::Coord<f64>| (at.x - to.x).hypot(at.y - to.y);
-        let outlets = plan.outlets.iter();
-        outlets
-            .min_by(|a, b| far(a.position).total_cmp(&far(b.position)))
-            .map(|outlet| outlet.id.clone())
-            .unwrap()
-    };
-    for guess in [nearest(mean), nearest(half_way)] {
-        assert_ne!(guess, "outlet-pump-house");
-        assert!(!with_repeater_at(&plan, &guess).is_empty(), "{guess} would do");
-    }
-    // Indeed no other outlet does.
+    let far = |at: geo::Coord<f64>| (at.x - mean.x).hypot(at.y - mean.y);
+    let nearest = plan.outlets.iter().min_by(|a, b| far(a.position).total_cmp(&far(b.position)));
+    let nearest = &nearest.unwrap().id;
+    assert_eq!(with_repeater_at(&plan, nearest).len(), failing.len() + 1, "itself and all five");
     for outlet in &plan.outlets {
         let left = with_repeater_at(&plan, &outlet.id);
-        assert_eq!(left.is_empty(), outlet.id == "outlet-pump-house", "{}", outlet.id);
+        let at_the_annexe = ["outlet-annexe-wall", "outlet-pump-house"];
+        assert_eq!(left.len() == 1, at_the_annexe.contains(&outlet.id.as_str()), "{}", outlet.id);
     }
 }
 
 #[test]
 fn a_search_that_is_stopped_says_how_far_it_came() {
     let plan = plan_of(&shipped_json("foil-garage").to_string());
-    let site = fixtures::site(&plan);
+    // By powers alone more is failing, and the search has more to do.
+    let powers = Model { adding: Adding::Powers, ..Model::default() };
+    let site = fixtures::site_with(&plan, powers);
     let reach = Reach::new(&site).unwrap();
     let settings = RelaySettings { hops: Hops::Two, ..RelaySettings::default() };
     let panel = vec![plan.panel().unwrap().clone()];

@@ -15,27 +15,40 @@ fn square(x: f64, y: f64, side: f64) -> [[f64; 2]; 5] {
     [[x, y], [x + side, y], [x + side, y + side], [x, y + side], [x, y]]
 }
 
-/// A house with a brick partition; a strong room of sheet metal with a sensor in it at one end. The
-/// panel is at the other end, behind a metal screen of its own if asked, and otherwise beside a
-/// second outlet.
+/// A metal slab over a square, joined to the metal walls round it.
+fn closed(id: &str, level: i32, ring: [[f64; 2]; 5]) -> Value {
+    json!({"type": "Feature", "id": id,
+        "geometry": {"type": "Polygon", "coordinates": [ring]},
+        "properties": {"kind": "slab", "level": level, "construction": "sheet-metal",
+            "joint": "tight"}})
+}
+
+/// A house with a brick partition; a strong room of sheet metal, closed above and below, with a
+/// sensor in it at one end. The panel is at the other end, behind a metal screen of its own, closed
+/// alike, if asked, and otherwise beside a second outlet.
 fn house(screen_before_panel: bool, box_of: &str) -> String {
     let round = [[0.0, 0.0], [16.0, 0.0], [16.0, 6.0], [0.0, 6.0], [0.0, 0.0]];
     let mut features = vec![
         wall("outside", &round, "brick-cavity"),
         wall("partition", &[[9.0, 0.0], [9.0, 6.0]], "brick-solid"),
         wall("box", &square(1.0, 1.0, 3.0), box_of),
+        closed("box-floor", 0, square(1.0, 1.0, 3.0)),
+        closed("box-roof", 1, square(1.0, 1.0, 3.0)),
         point("panel", [14.5, 3.0], "panel"),
         point("locked-in", [2.5, 2.5], "sensor"),
-        point("free", [12.0, 1.0], "sensor"),
-        point("outlet-near-box", [4.6, 2.5], "outlet"),
+        point("free", [9.6, 0.6], "sensor"),
+        point("outlet-near-box", [7.6, 2.5], "outlet"),
     ];
     if screen_before_panel {
         features.push(wall("screen", &square(13.5, 2.0, 2.0), "metal-panel-insulated"));
+        features.push(closed("screen-floor", 0, square(13.5, 2.0, 2.0)));
+        features.push(closed("screen-roof", 1, square(13.5, 2.0, 2.0)));
     } else {
         features.push(point("outlet-by-panel", [13.0, 5.0], "outlet"));
     }
     json!({"type": "FeatureCollection", "name": "House with a strong room", "units": "m",
-        "levels": [{"level": 0, "name": "Ground", "floor": 0.0, "ceiling": 2.4}],
+        "levels": [{"level": 0, "name": "Ground", "floor": 0.0, "ceiling": 2.4},
+            {"level": 1, "name": "Roof", "floor": 2.4, "ceiling": 3.6}],
         "link": "us-345", "features": features})
     .to_string()
 }
