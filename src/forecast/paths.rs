@@ -306,28 +306,36 @@ impl View<'_> {
             met.push(Met { t: strike.t, at_end, passed, screen, corners });
         });
         merge_corners(met, ray.plan_length);
-        for (number, one) in met.iter().enumerate() {
-            let mut passed = one.passed;
-            if heavy > 1 && passed.is_heavy {
-                let others = met.iter().enumerate().filter(|(other, _)| *other != number);
-                let others = others.map(|(_, other)| other).filter(|other| other.passed.is_heavy);
-                passed.share = (passed.share + self.outside(one, others)).min(1.0);
+        if heavy > 1 {
+            for number in 0..met.len() {
+                let one = met[number];
+                let round =
+                    |end: &usize| met.iter().any(|other| self.is_one_box(&one, *end, other));
+                let outside: f64 = (0..2).filter(round).map(|end| one.corners[end]).sum();
+                met[number].passed.share = (one.passed.share + outside).min(1.0);
             }
-            kept.pass(passed);
+        }
+        for (number, one) in met.iter().enumerate() {
+            let is_outdone = |(other, by): (usize, &Met)| {
+                let shares = (by.passed.share, one.passed.share);
+                let is_worse = shares.0 < shares.1 || (shares.0 == shares.1 && other < number);
+                is_worse && (0..2).any(|end| self.is_one_box(one, end, by))
+            };
+            // Two sides of one box are one thing to go round.
+            if heavy > 1 && one.passed.is_heavy && met.iter().enumerate().any(is_outdone) {
+                kept.openness = kept.openness.min(one.passed.openness);
+            } else {
+                kept.pass(one.passed);
+            }
         }
     }
 
-    /// Share of the power that passes a heavy screen outside the corners of the box whose other
-    /// sides the path meets, too.
-    fn outside<'m>(&self, one: &Met, others: impl Iterator<Item = &'m Met> + Clone) -> f64 {
-        let screen = &self.scene.screens[one.screen as usize];
-        let round = |end: usize| {
-            others.clone().any(|other| {
-                let there = &self.scene.screens[other.screen as usize];
-                screen.is_rounded_with(one.screen, end, (other.screen, there))
-            })
-        };
-        (0..2).filter(|end| round(*end)).map(|end| one.corners[end]).sum()
+    /// Whether a path that meets two heavy screens goes round both at this end of the first.
+    fn is_one_box(&self, one: &Met, end: usize, other: &Met) -> bool {
+        let screen = |met: &Met| &self.scene.screens[met.screen as usize];
+        one.passed.is_heavy
+            && other.passed.is_heavy
+            && screen(one).is_rounded_with(one.screen, end, (other.screen, screen(other)))
     }
 
     fn blocks(&self, follower: &Follower, ray: &Ray<'_>) -> Passed {

@@ -6,3 +6,5 @@
 mod calibrated;
 mod full_wave;
 mod invariants;
+mod solved;
+mod sums;

@@ -2,6 +2,6 @@
 //! tracers, independence of order and of the number of threads.
 
 mod corners;
-mod house;
+pub mod house;
 mod motion;
 mod tracers;

@@ -1,0 +1,74 @@
+//! The forecast against full-wave solutions in three dimensions (`tests/fixtures/full_wave`).
+
+use std::collections::BTreeMap;
+
+use fixtures::full_wave::{Case, Score};
+use forecast::Adding;
+
+const FOLDER: &str = "full_wave";
+
+/// Errors by what they belong to.
+type Errors = BTreeMap<String, Vec<f64>>;
+
+fn text(name: &str) -> String {
+    let here = fixtures::root().join("tests/fixtures").join(FOLDER).join(name);
+    std::fs::read_to_string(here).unwrap()
+}
+
+fn rows(name: &str) -> Vec<Vec<String>> {
+    let table = text(name);
+    table.lines().skip(1).map(|l| l.split(',').map(str::to_owned).collect()).collect()
+}
+
+fn errors(adding: Adding) -> Errors {
+    let points = rows("points.csv");
+    let mut errors = Errors::new();
+    for row in rows("cases.csv") {
+        let number = |column: usize| row[column].parse::<f64>().unwrap();
+        let plan = match row[1].as_str() {
+            shipped @ ("bungalow" | "brick-house") => {
+                std::fs::read_to_string(fixtures::floorplan(shipped)).unwrap()
+            }
+            own => text(&format!("{own}.geojson")),
+        };
+        let source = [number(3), number(4), number(5)];
+        let case = Case::new(&plan, number(2), source, row[6] == "1", row[7] == "1");
+        let own: Vec<&Vec<String>> = points.iter().filter(|point| point[0] == row[0]).collect();
+        let at: Vec<[f64; 3]> =
+            own.iter().map(|p| [2, 3, 4].map(|k: usize| p[k].parse().unwrap())).collect();
+        for (point, found) in own.iter().zip(case.forecast(&at, adding)) {
+            let solved: f64 = point[5].parse().unwrap();
+            let kind = if found.metal { "metal" } else { point[1].as_str() };
+            let error = found.excess_db - solved;
+            errors.entry(kind.to_owned()).or_default().push(error);
+            errors.entry(format!("{} {kind}", row[1])).or_default().push(error);
+        }
+    }
+    errors
+}
+
+/// The bars are what these points gave, rounded up by 0.2 dB; they are a sample of those on which the
+/// few constants of `forecast::sum` and `forecast::crossing` were chosen (README.md beside this).
+#[test]
+fn the_forecast_is_near_the_full_wave() {
+    let (waves, powers) = (errors(Adding::Waves), errors(Adding::Powers));
+    for (what, found) in &waves {
+        let (new, old) = (Score::of(found), Score::of(&powers[what]));
+        println!(
+            "{what:22} {:4} points, waves {:+5.1} / {:4.1} dB, powers {:+5.1} / {:4.1} dB",
+            new.count, new.bias, new.rmse, old.bias, old.rmse
+        );
+    }
+    let score = |what: &str| Score::of(&waves[what]);
+    for (what, bias, rmse) in
+        [("room", 0.7, 3.0), ("ceiling", 1.0, 3.1), ("wall", 1.0, 3.5), ("metal", 1.5, 5.1)]
+    {
+        let found = score(what);
+        assert!(found.bias.abs() < bias && found.rmse < rmse, "{what}: {found:?}");
+        assert!(found.rmse < Score::of(&powers[what]).rmse, "{what}");
+    }
+    for (what, found) in waves.iter().filter(|(what, _)| what.ends_with(" metal")) {
+        let found = Score::of(found);
+        assert!(found.count < 30 || found.bias.abs() < 5.0, "{what}: {found:?}");
+    }
+}
