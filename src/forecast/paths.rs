@@ -631,7 +631,7 @@ fn fold(scene: &Scene, tree: &ImageTree, image: u32, mut place: Point) -> Point 
 }
 
 fn near_end(s: f64, length: f64) -> bool {
-    s <= CORNER_M || s >= length - CORNER_M
+    s.abs() <= CORNER_M || (s - length).abs() <= CORNER_M
 }
 
 /// Walls that a path meets at one place, at the end of at least one of them, are one mass: of such

@@ -12,6 +12,8 @@
 //!   CC0.
 //! * `building-868/links.csv`. Six links of one building at 868 MHz, doi 10.5281/zenodo.19089760,
 //!   CC BY 4.0; the geometry was partly decoded from a figure.
+//! * `full-wave-3d/cases.csv`, `reference.csv` and `reference_on_walls.csv` (case, x, y, z,
+//!   `excess_db`, …): full-wave solutions of three houses, ours.
 //!
 //! What no data set holds (transmit power, construction of walls, height of ceilings) was chosen
 //! before the comparison and is named where it is chosen; only the constants that a table names
@@ -22,6 +24,7 @@ mod building;
 mod files;
 mod fit;
 mod flat;
+mod full_wave;
 mod layout;
 mod readings;
 mod room;
@@ -36,12 +39,13 @@ type Diagnostic = Box<dyn std::error::Error + Send + Sync>;
 fn main() -> Result<(), Diagnostic> {
     let folder: PathBuf = std::env::args_os()
         .nth(1)
-        .ok_or("say which folder holds flat-2400, room-2400 and building-868")?
+        .ok_or("say which folder holds flat-2400, room-2400, building-868 and full-wave-3d")?
         .into();
     let mut out = io::stdout().lock();
     flat::compare(&folder.join("flat-2400"), &mut out)?;
     room::compare(&folder.join("room-2400"), &mut out)?;
     building::compare(&folder.join("building-868"), &mut out)?;
+    full_wave::compare(&folder.join("full-wave-3d"), &mut out)?;
     out.flush()?;
     Ok(())
 }
