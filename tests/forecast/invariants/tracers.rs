@@ -173,6 +173,11 @@ fn plain_path(
             if (number > 0 && chain[number - 1] == wall) || chain.get(number) == Some(&wall) {
                 continue;
             }
+            // A device on a wall's centre line does not cross that wall.
+            let on_it = |p: Point| offset(wall, p).abs() <= trace::TOUCH_M;
+            if (number == 0 && on_it(from)) || (number == chain.len() && on_it(to)) {
+                continue;
+            }
             let (one, two) = (offset(wall, leg.0), offset(wall, leg.1));
             let hit = leg.0 + (leg.1 - leg.0) * (one / (one - two));
             let (span, reach) = (*b - *a, hit - *a);
