@@ -55,8 +55,8 @@ pub struct ImageTree {
 impl ImageTree {
     /// Builds the images of `source` up to `order` reflections at walls.
     ///
-    /// A wall within whose thickness the transmitter stands is no mirror for it: what a wall does
-    /// to an antenna mounted on it belongs to the mount, not to the path.
+    /// The wall that the transmitter hangs on is a mirror, too; only one on whose centre line it is
+    /// drawn is none, since it is not known on which side it hangs.
     ///
     /// # Errors
     /// [`TooManyImages`] beyond [`MAX_IMAGES`].
@@ -135,7 +135,7 @@ impl Image {
     ) -> Option<Self> {
         let screen = scene.screens.get(mirror as usize)?;
         let offset = screen.offset(self.position);
-        let least = if self.order == 0 { screen.half_thickness + TOUCH_M } else { CORNER_M };
+        let least = if self.order == 0 { TOUCH_M } else { CORNER_M };
         // A solid thing is no mirror from within.
         let inside = screen.outward * offset < 0.0;
         if offset.abs() <= least || inside || self.mirror == Some(mirror) {

@@ -11,7 +11,7 @@
 //!   mounted on the face turned to the other end.
 //! * A path through the shared end of two walls meets both at one place; the budget counts the
 //!   heavier only.
-//! * A wall is no mirror for a device within its own thickness.
+//! * A wall is no mirror for a device on its own centre line.
 
 mod grid_tracer;
 mod height_profile;

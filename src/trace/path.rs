@@ -39,7 +39,7 @@ pub struct PathTracer {
 
 impl PathTracer {
     /// Finds the legs of the path from an image to a receiver. Returns whether there is one: the
-    /// receiver must lie in the image's beam, and not within the thickness of its last mirror.
+    /// receiver must lie in the image's beam, and not on the centre line of its last mirror.
     pub fn unfold(&mut self, scene: &Scene, tree: &ImageTree, image: u32, to: Point) -> bool {
         tree.chain(image, &mut self.chain);
         self.legs.clear();
@@ -58,7 +58,7 @@ impl PathTracer {
             };
             let screen = &scene.screens[mirror as usize];
             let offset = image.side * screen.offset(end);
-            let least = if mirror_after.is_none() { screen.half_thickness + TOUCH_M } else { 0.0 };
+            let least = if mirror_after.is_none() { TOUCH_M } else { 0.0 };
             if offset <= least {
                 return false;
             }

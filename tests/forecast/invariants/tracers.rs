@@ -123,11 +123,10 @@ fn plain_path(
         n.x * (p - walls[wall].0).x + n.y * (p - walls[wall].0).y
     };
     let slab = |wall: usize| radio::construction(walls[wall].2).unwrap();
-    // No mirror for a device within its thickness.
-    let embedded =
-        |wall: usize, p: Point| offset(wall, p).abs() <= slab(wall).thickness().0 / 2.0 + 0.005;
+    let on_it = |wall: usize, p: Point| offset(wall, p).abs() <= trace::TOUCH_M;
+    // No mirror for a device on its centre line.
     if let (Some(first), Some(last)) = (chain.first(), chain.last())
-        && (embedded(*first, from) || embedded(*last, to))
+        && (on_it(*first, from) || on_it(*last, to))
     {
         return None;
     }
@@ -174,8 +173,7 @@ fn plain_path(
                 continue;
             }
             // A device on a wall's centre line does not cross that wall.
-            let on_it = |p: Point| offset(wall, p).abs() <= trace::TOUCH_M;
-            if (number == 0 && on_it(from)) || (number == chain.len() && on_it(to)) {
+            if (number == 0 && on_it(wall, from)) || (number == chain.len() && on_it(wall, to)) {
                 continue;
             }
             let (one, two) = (offset(wall, leg.0), offset(wall, leg.1));
