@@ -177,8 +177,8 @@ fn a_panel_that_may_move() {
 #[test]
 fn the_same_bytes_again_however_many_threads() {
     for (plan, options) in [
-        ("annexe", &[][..]),
-        ("foil-garage", &["--hops", "2"]),
+        ("foil-garage", &[][..]),
+        ("annexe", &["--hops", "2"]),
         ("brick-house", &["--site-offset", "34"]),
     ] {
         let all = [&["--cell", "0.2"], options].concat();
