@@ -37,9 +37,17 @@ fn the_json_adds_up_and_agrees_with_check() {
     close(sum, number(&told["sensor"], "margin_db"), 1e-3, "the ledger's sum");
     assert_eq!(list(&told["profile"], "points").len(), 200);
     assert_eq!(told["to_panel"], Value::Null);
-    let best = &told["remedies"][0];
-    assert_eq!(best["action"], "repeater");
-    assert!(best["outlet"].is_string() && best["position_m"].is_array());
+    let remedies = list(&told, "remedies");
+    let best = &remedies[0];
+    assert_eq!(best["action"], "open");
+    assert_eq!(best["feature"], "annexe-bedroom-window");
+    let faults = remedies.iter().map(|remedy| number(remedy, "fault_per_year"));
+    assert!(faults.is_sorted(), "the best comes first: {remedies:?}");
+    let repeater = remedies.iter().find(|remedy| remedy["action"] == "repeater").unwrap();
+    assert!(repeater["outlet"].is_string() && repeater["position_m"].is_array());
+    for remedy in remedies {
+        assert!(number(remedy, "fault_per_year") < number(&told["sensor"], "fault_per_year"));
+    }
     // The same again, to the letter.
     assert_eq!(told, explained("annexe", "8", &["--format", "json"]).ends(1).json());
 }

@@ -39,7 +39,7 @@ fn door(report: &Value) -> String {
 
 #[test]
 fn the_table_says_what_is_most_likely_and_what_to_try() {
-    // Two sensors are failing.
+    // By the readings two sensors are failing, one of them thin before.
     let run = drillonce(&["diagnose", PLAN, "--readings", READINGS, "--no-pictures"]).ends(1);
     insta::assert_snapshot!(run.out);
 }

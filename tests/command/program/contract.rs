@@ -128,9 +128,11 @@ fn the_ledger_adds_up() {
 
 #[test]
 fn without_reflections_edges_and_excess_the_direct_path_is_all() {
-    let bare = ["--reflections", "0", "--openings", "sharp", "--walls", "ideal"];
+    // The sum of powers: waves also scatter and bend round what the direct path meets.
+    let sharp = ["--adding", "powers", "--openings", "sharp"];
+    let bare = [&sharp[..], &["--reflections", "0", "--walls", "ideal"]].concat();
     for plan in PLANS {
-        let (bare, full) = (report(plan, &bare), report(plan, &["--openings", "sharp"]));
+        let (bare, full) = (report(plan, &bare), report(plan, &sharp));
         let mut slabs = 0;
         for (sensor, usual) in sensors(&bare).iter().zip(sensors(&full)) {
             let id = text(sensor, "id");

@@ -1,5 +1,7 @@
 //! Every option does what it says, and is refused with a reason.
 
+use serde_json::Value;
+
 use crate::run::{close, list, number, on, plan_json, report, sensor, sensors, text};
 
 /// Checks that a run is refused as bad usage, and what it says.
@@ -71,8 +73,8 @@ fn a_bad_panel_spot_is_refused() {
 fn the_panel_moved_near_a_failing_sensor_mends_it() {
     let (drawn, moved) =
         (report("foil-garage", &[]), report("foil-garage", &["--panel", "5.4,2.5"]));
-    for id in ["c-office-window", "m-office"] {
-        assert_eq!(sensor(&drawn, id)["finding"], "failing");
+    for (id, before) in [("c-office-window", "thin"), ("m-office", "failing")] {
+        assert_eq!(sensor(&drawn, id)["finding"], before);
         assert_eq!(sensor(&moved, id)["finding"], "sound");
     }
 }
@@ -103,7 +105,7 @@ fn polarisation_changes_the_slab_and_mean_lies_between() {
 
 #[test]
 fn wall_cap_bounds_every_wall() {
-    let foil = |report: &serde_json::Value| -> Vec<f64> {
+    let foil = |report: &Value| -> Vec<f64> {
         let crossings = list(sensor(report, "c-office-window"), "crossings");
         let foil = crossings.iter().filter(|c| text(c, "construction").starts_with("foil-"));
         foil.map(|c| number(c, "loss_db")).collect()
@@ -121,7 +123,10 @@ fn wall_cap_bounds_every_wall() {
 
 #[test]
 fn less_spread_makes_good_margins_surer() {
-    let (usual, narrow) = (report("corner-shop", &[]), report("corner-shop", &["--sigma", "0"]));
+    // A site where more is lost, so that good margins still leave a chance of a fault.
+    let site = ["--site-offset", "24"];
+    let usual = report("corner-shop", &site);
+    let narrow = report("corner-shop", &[&site[..], &["--sigma", "0"]].concat());
     assert_eq!(narrow["model"]["sigma_db"], 0.0);
     let mut surer = 0;
     for (usual, narrow) in sensors(&usual).iter().zip(sensors(&narrow)) {
@@ -137,9 +142,9 @@ fn less_spread_makes_good_margins_surer() {
     assert!(surer >= 2, "{surer}");
 }
 
-/// Path loss of every sensor of the bungalow.
+/// Path loss of every sensor of the bungalow, the powers of the paths added.
 fn path_losses(reflections: &str, openings: &str) -> Vec<f64> {
-    let options = ["--reflections", reflections, "--openings", openings];
+    let options = ["--adding", "powers", "--reflections", reflections, "--openings", openings];
     let report = report("bungalow", &options);
     let sensors = sensors(&report).iter();
     sensors.map(|sensor| number(sensor, "path_loss_db")).collect()
@@ -155,6 +160,36 @@ fn reflections_only_add_power() {
     let mut pairs = by_order[0].iter().zip(&by_order[1]);
     assert!(pairs.any(|(none, one)| *one < none - 1.0), "{by_order:?}");
     refused(&["--reflections", "4"], &["0..=3"]);
+}
+
+#[test]
+fn waves_add_up_where_powers_do_not() {
+    // Of two lines of the ledger: what waves in step take or bring, and what is scattered.
+    let lines = |sensor: &Value, more: &[&str]| {
+        let options = [&[text(sensor, "id"), "--format", "json"], more].concat();
+        let ledger = on("bungalow", "explain", &options).json();
+        ["near-reflections", "scattered"].map(|line| {
+            let mut lines = list(&ledger["hop"], "ledger").iter();
+            number(lines.find(|one| one["line"] == line).unwrap(), "adds_db")
+        })
+    };
+    let (waves, powers) = (report("bungalow", &[]), report("bungalow", &["--adding", "powers"]));
+    assert_eq!(
+        (&waves["model"]["adding"], &powers["model"]["adding"]),
+        (&"waves".into(), &"powers".into())
+    );
+    let (mut more, mut less) = (0, 0);
+    for sensor in sensors(&waves) {
+        assert_eq!(lines(sensor, &["--adding", "powers"]), [0.0, 0.0], "{sensor}");
+        let [near, scattered] = lines(sensor, &[]);
+        // A quarter of the power is left at the least.
+        assert!(near >= -6.0207, "{near} dB at {sensor}");
+        assert!(scattered >= 0.0, "{scattered} dB at {sensor}");
+        more += usize::from(near > 0.5);
+        less += usize::from(near < -0.5);
+    }
+    assert!(more >= 2 && less >= 2, "{more} gain, {less} lose");
+    refused(&["--adding", "phases"], &["waves, powers"]);
 }
 
 #[test]

@@ -20,8 +20,9 @@ fn report(plan: &str, options: &[&str]) -> Value {
 
 #[test]
 fn a_house_with_an_annexe() {
-    insta::assert_snapshot!("annexe", repeaters("annexe", &[]).ends(0).out);
-    insta::assert_snapshot!("annexe_csv", repeaters("annexe", &["--format", "csv"]).ends(0).out);
+    // One repeater serves all but the contact on the steel door, which it makes thin.
+    insta::assert_snapshot!("annexe", repeaters("annexe", &[]).ends(1).out);
+    insta::assert_snapshot!("annexe_csv", repeaters("annexe", &["--format", "csv"]).ends(1).out);
     // The machine's last digits may differ: what is new against `check`, and no more.
     let report = report("annexe", &[]);
     let new: BTreeMap<&str, &Value> =
@@ -33,21 +34,24 @@ fn a_house_with_an_annexe() {
 }
 
 #[test]
+fn a_garage_that_one_repeater_serves() {
+    insta::assert_snapshot!("foil_garage", repeaters("foil-garage", &[]).ends(0).out);
+}
+
+#[test]
 fn devices_that_nothing_reaches() {
-    insta::assert_snapshot!("foil_garage", repeaters("foil-garage", &[]).ends(1).out);
+    // The panel hangs in a metal box: no repeater is heard there, either.
+    insta::assert_snapshot!("workshop", repeaters("workshop", &[]).ends(1).out);
 }
 
 #[test]
 fn two_repeaters_one_after_the_other() {
-    insta::assert_snapshot!(
-        "foil_garage_two_hops",
-        repeaters("foil-garage", &["--hops", "2"]).ends(0).out
-    );
+    insta::assert_snapshot!("annexe_two_hops", repeaters("annexe", &["--hops", "2"]).ends(0).out);
 }
 
 #[test]
 fn the_report_keeps_the_members_of_check_and_tells_the_ways() {
-    for (plan, options) in [("annexe", &[][..]), ("foil-garage", &["--hops", "2"])] {
+    for (plan, options) in [("foil-garage", &[][..]), ("annexe", &["--hops", "2"])] {
         let checked = crate::run::report(plan, &[]);
         let told = report(plan, options);
         for (member, value) in checked.as_object().unwrap() {
@@ -113,7 +117,7 @@ fn the_report_keeps_the_members_of_check_and_tells_the_ways() {
 #[test]
 fn csv_and_geojson_say_what_json_says() {
     let told = report("annexe", &[]);
-    let rows = repeaters("annexe", &["--format", "csv"]).ends(0).rows();
+    let rows = repeaters("annexe", &["--format", "csv"]).ends(1).rows();
     assert_eq!(rows.len(), devices(&told).count());
     for (row, device) in rows.iter().zip(devices(&told)) {
         let before = list(&told, "before").iter().find(|b| b["id"] == device["id"]);
@@ -125,7 +129,7 @@ fn csv_and_geojson_say_what_json_says() {
             same_cell(column, cell, value);
         }
     }
-    let collection = repeaters("annexe", &["--format", "geojson"]).ends(0).json();
+    let collection = repeaters("annexe", &["--format", "geojson"]).ends(1).json();
     let feature = |id: &str| by_id(list(&collection, "features").iter(), id);
     for device in devices(&told) {
         let id = text(device, "id");
@@ -164,7 +168,7 @@ fn a_panel_that_may_move() {
     let at = |report: &Value| numbers(&report["panel"], "position_m");
     let squares = at(&told).iter().zip(at(&fixed)).map(|(a, b)| (a - b).powi(2)).sum::<f64>();
     close(far, squares.sqrt(), 2e-4, "how far the panel moves");
-    let printed = repeaters("foil-garage", &["--move-panel"]).ends(1).out;
+    let printed = repeaters("foil-garage", &["--move-panel"]).ends(0).out;
     assert!(printed.contains("panel \"panel\" moved "), "{printed}");
     let put = report("foil-garage", &["--panel", "14.3,4.61"]);
     assert_eq!(put["panel"]["position_m"], json!([14.3, 4.61, 1.5]));
@@ -173,9 +177,9 @@ fn a_panel_that_may_move() {
 #[test]
 fn the_same_bytes_again_however_many_threads() {
     for (plan, options) in [
-        ("annexe", &[][..]),
-        ("foil-garage", &["--hops", "2"]),
-        ("brick-house", &["--site-offset", "30"]),
+        ("foil-garage", &[][..]),
+        ("annexe", &["--hops", "2"]),
+        ("brick-house", &["--site-offset", "34"]),
     ] {
         let all = [&["--cell", "0.2"], options].concat();
         let run = |threads| made_with(threads, "repeaters", plan, &all);
@@ -192,25 +196,25 @@ fn the_same_bytes_again_however_many_threads() {
 
 #[test]
 fn pictures_show_the_state_before_and_after() {
-    let (_, files) = made_with("2", "repeaters", "foil-garage", &["--hops", "2", "--cell", "0.2"]);
+    let (_, files) = made_with("2", "repeaters", "annexe", &["--hops", "2", "--cell", "0.2"]);
     let drawn = |name: &str| -> String {
         let bytes = files.get(name).unwrap_or_else(|| panic!("no {name}")).clone();
         String::from_utf8(bytes).unwrap()
     };
-    let before = drawn("foil-garage-before-level0.svg");
-    let after = drawn("foil-garage-after-level0.svg");
+    let before = drawn("annexe-before-level0.svg");
+    let after = drawn("annexe-after-level0.svg");
     for (words, in_before, in_after) in [
         ("not heard", true, false),
         ("Repeater 1", false, true),
         ("Repeater 2", false, true),
         ("With 2 new repeaters. Fewer cannot do it.", false, true),
-        ("As the plan has it now: 13 of 15 devices sound.", true, false),
+        ("As the plan has it now: 7 of 12 devices sound.", true, false),
     ] {
         assert_eq!(before.contains(words), in_before, "before: {words}");
         assert_eq!(after.contains(words), in_after, "after: {words}");
     }
     for name in ["before", "after"] {
-        let png = &files[&format!("foil-garage-{name}-level0.png")];
+        let png = &files[&format!("annexe-{name}-level0.png")];
         assert!(png.starts_with(b"\x89PNG"));
     }
 }
