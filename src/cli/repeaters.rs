@@ -278,10 +278,10 @@ fn headline_after(answer: &RelayAnswer) -> String {
     };
     match (answer.new.len(), answer.unheard.len()) {
         (0, 0) => "No repeater is needed.".to_owned(),
-        (0, missing) => format!("No repeater helps: {missing} devices cannot be heard."),
+        (0, missing) => format!("No repeater makes {missing} devices sound."),
         (count, 0) => format!("With {}. {proof}", counted(count, "new repeater")),
         (count, missing) => format!(
-            "With {}; {} cannot be heard.",
+            "With {}; {} cannot be made sound.",
             counted(count, "new repeater"),
             counted(missing, "device")
         ),

@@ -110,11 +110,12 @@ impl HopBudget {
     pub fn new(site: &Site<'_>, listener: &Listener, device: &Device, link: &Link) -> Self {
         let hop = hop(site, listener, device, link);
         let view = site.view(link.frequency);
-        let (paths, rest) =
-            view.map_or_else(Default::default, |view| traced(site, &view, listener, device));
+        let sum = view.map_or_else(PathSum::default, |view| added(site, &view, listener, device));
+        let (paths, rest) = view.map_or_else(Default::default, |view| {
+            traced(site, &view, listener, device, sum.scattered)
+        });
         let direct_path = paths.iter().find(|path| path.order == 0);
         let direct = direct_path.map_or(hop.path_loss, |path| path.loss_db);
-        let sum = view.map_or_else(PathSum::default, |view| added(site, &view, listener, device));
         Self {
             listener: listener.device.id.clone(),
             is_repeater: listener.device.id != site.panel.device.id,

@@ -63,15 +63,18 @@ pub struct Rest {
     pub count: usize,
     /// Their part of the received power, 0 to 1.
     pub share: f64,
+    /// The part that is scattered and comes by ways that are not followed, 0 to 1.
+    pub scattered_share: f64,
 }
 
 /// The paths of a hop: the direct one first, then the reflected ones that carry weight, strongest
-/// first; and the rest. `None` at a frequency that is not in use.
+/// first; and the rest. `scattered` is the power gain of what comes by other ways.
 pub(super) fn traced(
     site: &Site<'_>,
     view: &View<'_>,
     listener: &Listener,
     device: &Device,
+    scattered: f64,
 ) -> (Vec<TracedPath>, Rest) {
     let heights = (listener.device.height_m, device.height_m);
     let (floors, reflections) = (&site.scene.floors, site.model.reflections);
@@ -79,7 +82,7 @@ pub(super) fn traced(
     let mut follower = Follower::default();
     let gains = view.paths(&mut follower, &listener.tree, heights, device.position);
     let power = |path: &PathGain| path.interaction.0 * view.spreading(path.length_m);
-    let all: f64 = gains.iter().map(power).sum();
+    let all: f64 = gains.iter().map(power).sum::<f64>() + scattered;
     let share = |path: &PathGain| if all > 0.0 { power(path) / all } else { 0.0 };
     let (direct, mut reflected): (Vec<&PathGain>, Vec<&PathGain>) =
         gains.iter().partition(|path| path.order == 0);
@@ -90,6 +93,7 @@ pub(super) fn traced(
     let rest = Rest {
         count: reflected.len() - weighty,
         share: reflected[weighty..].iter().map(|path| share(path)).sum(),
+        scattered_share: if all > 0.0 { scattered / all } else { 0.0 },
     };
     let listed = direct.iter().chain(&reflected[..weighty]);
     let traced = listed.filter_map(|path| {

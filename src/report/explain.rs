@@ -103,6 +103,7 @@ objects! {
         "paths": budget.paths,
         "other_paths": budget.rest.count,
         "other_share": budget.rest.share,
+        "scattered_share": budget.rest.scattered_share,
     }
 
     /// A line of the ledger.

@@ -279,9 +279,7 @@ impl<'a> GridTracer<'a> {
 /// The half planes that an image lights: its beam less its last mirror's centre line.
 fn lit_beam(scene: &Scene, image: &Image) -> Vec<HalfPlane> {
     let mut beam = image.beam(scene);
-    if let Some(mirror) = image.mirror.and_then(|id| scene.screens.get(id as usize))
-        && let Some(face) = beam.first_mut()
-    {
+    if let Some(face) = beam.first_mut() {
         *face = face.shrunk(TOUCH_M);
     }
     beam

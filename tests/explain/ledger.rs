@@ -102,13 +102,15 @@ fn the_paths_share_the_power_and_run_from_end_to_end() {
                 let link = site.link(device.link.as_ref()).unwrap();
                 let budget = HopBudget::new(&site, &site.panel, device, &link);
                 let id = &device.id;
-                // Shares are those of the powers, before waves in step and what is scattered.
+                // Shares are those of the powers, before waves add in step.
                 let beyond =
                     |line: &&Line| matches!(line.item, Item::NearReflections | Item::Scattered);
                 let beyond: f64 = budget.lines.iter().filter(beyond).map(|l| l.adds.0).sum();
-                let powers = budget.hop.path_loss + Db(beyond);
+                let followed = (budget.hop.path_loss + Db(beyond)).to_ratio().0;
+                let all = 1.0 - budget.rest.scattered_share;
                 let listed: f64 = budget.paths.iter().map(|path| path.share).sum();
-                assert!(near(listed + budget.rest.share, 1.0), "{name} {id}");
+                let rest = budget.rest;
+                assert!(near(listed + rest.share + rest.scattered_share, 1.0), "{name} {id}");
                 assert!(budget.paths.len() <= MOST_REFLECTED + 1);
                 assert_eq!(budget.paths[0].label, "direct");
                 let reflected = &budget.paths[1..];
@@ -130,7 +132,7 @@ fn the_paths_share_the_power_and_run_from_end_to_end() {
                         .map(f64::sqrt)
                         .sum();
                     assert!((length - path.length_m.0).abs() < 1e-6, "{name} {id} {path:?}");
-                    let share = (powers - path.loss_db).to_ratio().0;
+                    let share = followed / path.loss_db.to_ratio().0 * all;
                     assert!(near(share, path.share), "{name} {id}");
                     for reflection in &path.reflections {
                         assert!(plan.has_feature(&reflection.feature));

@@ -8,7 +8,7 @@ use draw::{
     CrossingMark, Drawing, Likely, PathMark, Picture, Profile as Chart, ProfileSensor, ProfileWall,
     Size,
 };
-use explain::{Explanation, TracedPath};
+use explain::{Explanation, LEAST_SHARE, TracedPath};
 use forecast::{Site, thickness};
 use job::schedule::NINE_IN_TEN_Z;
 use plan::{Device, DeviceKind};
@@ -92,9 +92,14 @@ fn paths_picture(site: &Site<'_>, told: &Explanation) -> Option<Picture> {
         1 => format!(" One more path brings {}.", Chance(account.rest.share)),
         count => format!(" {count} more paths bring {} together.", Chance(account.rest.share)),
     };
+    let scattered = match account.rest.scattered_share {
+        share if share >= LEAST_SHARE => format!(" {} is scattered.", Chance(share)),
+        _ => String::new(),
+    };
     Some(Picture {
         subtitle: format!(
-            "Link {} at {}. The paths by which the power comes, with their shares.{unlisted}",
+            "Link {} at {}. The paths by which the power comes, with their \
+             shares.{unlisted}{scattered}",
             link.name, link.frequency
         ),
         headline: headline(told),

@@ -32,7 +32,7 @@ pub(crate) fn link(device: &DeviceMark) -> Option<(Style, LinkEnd)> {
 pub(crate) fn words(device: &DeviceMark) -> String {
     match device.link.end() {
         Some(LinkEnd::Elsewhere { text, .. }) => clean(text),
-        _ if device.link == Link::NotHeard => "not heard".to_owned(),
+        _ if device.link == Link::NotHeard => "no sound way".to_owned(),
         _ => String::new(),
     }
 }

@@ -208,7 +208,7 @@ fn devices(picture: &Picture, moved: bool, mut rows: Rows) -> Rows {
         draw_arrow(pen, stub, size);
     });
     let unheard = devices.iter().any(|device| device.link == Link::NotHeard);
-    rows.add(unheard, 38.0, "nothing hears it", |pen, at, size| {
+    rows.add(unheard, 38.0, "no sound way to the panel", |pen, at, size| {
         let mark = Mark::sample(at, DeviceKind::Sensor, None, 1.0, size);
         draw_mark(pen, &mark, size);
         draw_badge(pen, &Mark { badge: Some(Badge::NotHeard), ..mark }, size);

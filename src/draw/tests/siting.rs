@@ -92,8 +92,8 @@ fn links_end_at_marks_and_say_what_they_are() {
     assert_eq!((badges(Badge::New), badges(Badge::NotHeard)), (2, 1));
     let wanted = "\
         heard by the panel directly | heard through the repeater | from a repeater \
-        onward | the other end is on another level | nothing hears it | not there \
-        yet | to Upstairs | not heard | new";
+        onward | the other end is on another level | no sound way to the panel | not there \
+        yet | to Upstairs | no sound way | new";
     check_says(&drawn(&picture), wanted);
 }
 

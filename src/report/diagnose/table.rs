@@ -83,8 +83,8 @@ fn told(device: &Device, causes: &SensorCauses, report: &DiagnoseReport<'_>, tex
     if let Some(one) = one.filter(|one| one.before.finding == Finding::Failing) {
         let _ = writeln!(
             text,
-            "  As built the forecast has it failing before any reading, {}: the path is too weak \
-             whatever else is the matter.",
+            "  The forecast has it failing before any reading, {}: make the path stronger, whatever \
+             else the readings show.",
             margin_words(one.before.shown.margin.0)
         );
     }

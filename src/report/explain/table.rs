@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use super::ExplainReport;
 use crate::json::{position, rounded};
 use crate::table::{caution_lines, counted, fixed, margin_words, notes, table, tenths};
-use explain::{Action, HopBudget, Item, Line, NoHelp, NoiseNeed, Remedy};
+use explain::{Action, HopBudget, Item, LEAST_SHARE, Line, NoHelp, NoiseNeed, Remedy};
 use forecast::{Direction, Finding};
 use units::Chance;
 use words::Words;
@@ -165,6 +165,13 @@ fn others(budget: &HopBudget, text: &mut String) {
             rest.count,
             if rest.count == 1 { "path brings" } else { "paths bring together" },
             rounded(rest.share) * 100.0
+        );
+    }
+    if rest.scattered_share >= LEAST_SHARE {
+        let _ = writeln!(
+            text,
+            "{:.0} % of the power is scattered and comes by ways that are not followed.",
+            rounded(rest.scattered_share) * 100.0
         );
     }
 }
