@@ -315,14 +315,19 @@ impl View<'_> {
                 met[number].passed.share = (one.passed.share + outside).min(1.0);
             }
         }
-        for (number, one) in met.iter().enumerate() {
-            let is_outdone = |(other, by): (usize, &Met)| {
-                let shares = (by.passed.share, one.passed.share);
-                let is_worse = shares.0 < shares.1 || (shares.0 == shares.1 && other < number);
+        for one in met.iter() {
+            // Of equal ones that with the lower number counts, from whichever end the path comes.
+            let is_outdone = |by: &Met| {
+                let (worse, own) = (by.passed.share, one.passed.share);
+                let is_worse = if (worse - own).abs() <= 1e-9 * own {
+                    by.screen < one.screen
+                } else {
+                    worse < own
+                };
                 is_worse && (0..2).any(|end| self.is_one_box(one, end, by))
             };
             // Two sides of one box are one thing to go round.
-            if heavy > 1 && one.passed.is_heavy && met.iter().enumerate().any(is_outdone) {
+            if heavy > 1 && one.passed.is_heavy && met.iter().any(is_outdone) {
                 kept.openness = kept.openness.min(one.passed.openness);
             } else {
                 kept.pass(one.passed);

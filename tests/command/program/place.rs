@@ -27,10 +27,11 @@ fn a_house_in_feet_ends_with_0_and_its_table() {
 
 #[test]
 fn a_house_that_no_spot_keeps_ends_with_1_and_its_json() {
-    // Five devices are thin there, none failing; who asks for more than thin gets the other code.
-    place("annexe", &[]).ends(0);
-    let strict = ["--thin-below", "0.1", "--format", "json"];
-    insta::assert_snapshot!(place("annexe", &strict).ends(1).out);
+    // One device fails wherever the panel hangs, four are thin; who asks for less than sound gets
+    // the other code.
+    let lenient = ["--thin-below", "0.5"];
+    place("annexe", &lenient).ends(0);
+    insta::assert_snapshot!(place("annexe", &["--format", "json"]).ends(1).out);
 }
 
 #[test]
@@ -124,7 +125,7 @@ fn pictures_of_every_level_and_the_chart_are_written() {
     let place = folder();
     let plan = shipped("annexe");
     let options = ["place", &plan, "--cell", "0.4", "--out", "out"];
-    run_in(place.path(), &options).ends(0);
+    run_in(place.path(), &options).ends(1);
     let names = names(&place.path().join("out"));
     let want = ["spots-level0.png", "spots-level0.svg", "tradeoff.png", "tradeoff.svg"];
     assert_eq!(names, want.map(|name| format!("annexe-{name}")));

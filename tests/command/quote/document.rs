@@ -233,7 +233,8 @@ fn only_what_is_asked_is_written() {
     {
         let place = folder(&[]);
         // Devices are failing there, and no repeater helps.
-        program("workshop", &["--format", format], place.path()).ends(1);
+        let options = ["--format", format, "--site-offset", "24"];
+        program("workshop", &options, place.path()).ends(1);
         assert_eq!(names(place.path()), written);
     }
 }

@@ -36,7 +36,7 @@ fn house(screen_before_panel: bool, box_of: &str) -> String {
         closed("box-roof", 1, square(1.0, 1.0, 3.0)),
         point("panel", [14.5, 3.0], "panel"),
         point("locked-in", [2.5, 2.5], "sensor"),
-        point("free", [9.6, 0.6], "sensor"),
+        point("free", [6.0, 5.4], "sensor"),
         point("outlet-near-box", [7.6, 2.5], "outlet"),
     ];
     if screen_before_panel {
