@@ -5,7 +5,8 @@ use std::ops::Range;
 use rayon::prelude::*;
 
 use super::model::Adding;
-use super::paths::{Follower, Kept, Stretch, View};
+use super::obstructions::{Kept, Stretch};
+use super::paths::{Follower, View};
 use super::sum::{Direct, PathSum};
 use trace::{Facet, Grid, GridTracer, HeightProfile, ImageTree, Ray, Run, Shadows, dot};
 

@@ -10,6 +10,7 @@ mod field;
 mod hop;
 mod ledger;
 mod model;
+mod obstructions;
 mod paths;
 mod site;
 mod sum;

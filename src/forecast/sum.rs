@@ -21,9 +21,8 @@
 
 use std::f64::consts::{PI, TAU};
 
-use super::paths::View;
-use super::surfaces::Surface;
-use trace::{HeightProfile, Point, Ray, Screen, dot};
+use super::surfaces::{Surface, Surfaces};
+use trace::{HeightProfile, Point, Ray, Scene, Screen, dot};
 
 /// Least of the sum of powers that interference leaves: the mean over a spot does not fall below
 /// (1/4: with it, the error beside the ceiling is least; thirteen full-wave cases of the shipped
@@ -85,7 +84,7 @@ impl Direct {
     #[inline]
     pub(super) fn with_wall(
         &self,
-        view: &View<'_>,
+        wavelength_m: f64,
         ray: &Ray<'_>,
         mirror: (&Screen, &Surface, f64),
     ) -> f64 {
@@ -99,22 +98,23 @@ impl Direct {
             let off = other - own;
             dot(off, off) + rise * rise
         };
-        let weight = coherence(view, apart(arriving) + apart(leaving));
+        let weight = coherence(wavelength_m, apart(arriving) + apart(leaving));
         // The mirror is the face; a device drawn on it, or in the wall, has its aerial before it.
         let before = |end: Point| screen.offset(end).abs() - AERIAL_M;
         let face = screen.half_thickness.min(before(ray.from)).min(before(ray.to));
         let further = ray.length - self.length - 2.0 * face * cos;
-        weight * interfered(view, surface.reflected_phase(0, cos), further)
+        weight * interfered(wavelength_m, surface.reflected_phase(0, cos), further)
     }
 
     /// Interference with a wave reflected once at a floor or a ceiling.
     #[inline]
-    pub(super) fn with_floor(&self, view: &View<'_>, ray: &Ray<'_>) -> f64 {
+    pub(super) fn with_floor(&self, scene: &Scene, surfaces: &Surfaces, ray: &Ray<'_>) -> f64 {
         let heights = ray.height_profile;
         let Some(event) = heights.events.iter().find(|event| event.bounce) else {
             return 0.0;
         };
-        let floor = &view.scene.floors[event.floor as usize];
+        let floor = &scene.floors[event.floor as usize];
+        let wavelength_m = surfaces.frequency.wavelength().0;
         let (here, there) = (self.length.max(1e-9).recip(), ray.length.max(1e-9).recip());
         let level = ray.plan_length * (there - here);
         let cos = heights.travel * there;
@@ -125,26 +125,31 @@ impl Direct {
         };
         let (leaving, arriving) =
             (apart(heights.direction_at(0.0)), apart(heights.direction_at(1.0)));
-        let weight = coherence(view, leaving + arriving);
+        let weight = coherence(wavelength_m, leaving + arriving);
         let nearer = if from_below { floor.height - floor.underside } else { 0.0 };
         let further = ray.length - self.length - 2.0 * nearer * cos;
-        let surface = view.surfaces.get(floor.part.surface);
-        weight * interfered(view, surface.reflected_phase(usize::from(from_below), cos), further)
+        let surface = surfaces.get(floor.part.surface);
+        weight
+            * interfered(
+                wavelength_m,
+                surface.reflected_phase(usize::from(from_below), cos),
+                further,
+            )
     }
 }
 
 /// What is left of the interference of two waves whose directions differ at both ends by vectors
 /// whose squares sum to `apart2`, 0 to 1.
 #[inline]
-fn coherence(view: &View<'_>, apart2: f64) -> f64 {
-    let place = TAU / view.surfaces.frequency.wavelength().0 * PLACE_SIGMA_M;
+fn coherence(wavelength_m: f64, apart2: f64) -> f64 {
+    let place = TAU / wavelength_m * PLACE_SIGMA_M;
     (-(PI * PI / 8.0 + 0.5 * place * place) * apart2).exp()
 }
 
 /// Twice the real part of a reflected wave over the direct one, both of amplitude one.
 #[inline]
-fn interfered(view: &View<'_>, phase: nalgebra::Complex<f64>, further_m: f64) -> f64 {
-    let (sin, cos) = (TAU / view.surfaces.frequency.wavelength().0 * further_m).sin_cos();
+fn interfered(wavelength_m: f64, phase: nalgebra::Complex<f64>, further_m: f64) -> f64 {
+    let (sin, cos) = (TAU / wavelength_m * further_m).sin_cos();
     // The real part of phase·e^{−jk·further}.
     2.0 * (phase.re * cos + phase.im * sin)
 }
