@@ -44,8 +44,9 @@ pub(super) struct Passed {
 /// What walls, floors and mirrors leave of the power along one path.
 ///
 /// Sheets of metal one behind the other are not independent: whatever has bent round the worst of
-/// them meets the next one away from its shadow. So the worst counts in full and the others half, in
-/// decibels; of free-standing blocks only the worst counts (full-wave cases of the shipped plans).
+/// them meets the next one away from its shadow. So the worst counts in full and the others half,
+/// in decibels; of free-standing blocks only the worst counts (full-wave cases of the shipped
+/// plans).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Kept {
     /// Share of the power that all but heavy things leave.

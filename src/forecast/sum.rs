@@ -1,23 +1,25 @@
 //! How the paths that reach a receiver add up.
 //!
 //! Paths from many directions add as powers: over the half wavelength within which a device may
-//! hang, their phases take every value. A wave reflected at a thing so near to an end that it leaves
-//! or arrives in nearly the direction of the direct wave keeps its phase to it, and adds as a wave:
-//! a floor or a ceiling seen at grazing incidence, the wall that a device hangs on. With unit vectors
-//! u of direct wave and v of the other, the mean over a Gaussian spot about each end, half a wavelength
-//! wide, and over what the plan does not know of its place, leaves of the interference
+//! hang, their phases take every value. A wave reflected at a thing so near to an end that it
+//! leaves or arrives in nearly the direction of the direct wave keeps its phase to it, and adds as
+//! a wave: a floor or a ceiling seen at grazing incidence, the wall that a device hangs on. With
+//! unit vectors u of direct wave and v of the other, the mean over a Gaussian spot about each end,
+//! half a wavelength wide, and over what the plan does not know of its place, leaves of the
+//! interference
 //!
 //! w = exp(−(π²/8 + (kσ)²/2)·(|u − v|² at one end + |u − v|² at the other)),
 //!
-//! with k = 2π/λ and σ = 5 cm ([`PLACE_SIGMA_M`]): at 2.4 GHz little is left but at grazing incidence.
+//! with k = 2π/λ and σ = 5 cm ([`PLACE_SIGMA_M`]): at 2.4 GHz little is left but at grazing
+//! incidence.
 //!
-//! Only waves reflected once are weighed against the direct one; all pairs, and the phases that walls
-//! give to what passes them, were tried against full-wave solutions and were no better
+//! Only waves reflected once are weighed against the direct one; all pairs, and the phases that
+//! walls give to what passes them, were tried against full-wave solutions and were no better
 //! (`tests/forecast/README.md`).
 //!
-//! Behind metal the paths that are followed bring next to nothing, and what arrives is scattered: it
-//! has met walls, rims and furniture many times. That power is [`SCATTERED`], where no closed box
-//! holds it off.
+//! Behind metal the paths that are followed bring next to nothing, and what arrives is scattered:
+//! it has met walls, rims and furniture many times. That power is [`SCATTERED`], where no closed
+//! box holds it off.
 
 use std::f64::consts::{PI, TAU};
 
@@ -30,8 +32,8 @@ use trace::{HeightProfile, Point, Ray, Scene, Screen, dot};
 pub const LEAST_LEFT: f64 = 0.25;
 
 /// Power that is scattered behind what lets nothing through, over that of free space at the same
-/// distance: −14 dB (33,000 points behind metal of full-wave solutions; of each house, chosen on the
-/// others, 13 to 15 dB).
+/// distance: −14 dB (33,000 points behind metal of full-wave solutions; of each house, chosen on
+/// the others, 13 to 15 dB).
 pub(super) const SCATTERED: f64 = 0.039_810_717_055_349_73;
 
 /// Standard deviation of the place of an end against the walls and floors about it, metres (common

@@ -15,8 +15,8 @@ use units::{Db, Hertz, Metres, PowerRatio};
 /// Spread of the loss of a construction that the user defines, dB (common practice, no source).
 const USER_SPREAD: Db = Db(2.0);
 
-/// Share of the power through a slab at normal incidence below which it is heavy: 15 dB. Every sheet
-/// of metal, foil and coating is, and thick concrete at the upper bands.
+/// Share of the power through a slab at normal incidence below which it is heavy: 15 dB. Every
+/// sheet of metal, foil and coating is, and thick concrete at the upper bands.
 const HEAVY_BELOW: f64 = 0.03;
 
 /// Thickness at which a construction known only by its loss is drawn, metres.
@@ -295,8 +295,8 @@ impl Surface {
         if modulus > 1.0 { phase / modulus } else { phase }
     }
 
-    /// Share of the power from all directions that enters it, linear: what can get round a wall that
-    /// is joined to it.
+    /// Share of the power from all directions that enters it, linear: what can get round a wall
+    /// that is joined to it.
     #[must_use]
     pub fn entered(&self) -> f64 {
         (1.0 - self.reflections[0].mean_reflectance()).clamp(0.0, 1.0)

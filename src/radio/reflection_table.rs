@@ -7,8 +7,8 @@ use crate::slab::{Polarisation, SlabLayer, reflected_amplitude};
 use units::Hertz;
 
 /// Intervals of the table. Straight lines between the nodes are within 0.02 for every construction
-/// of the catalogue at every band of the links from cos θ = 0.05 (tested), 0.2 dB of a wave as strong
-/// as the direct one.
+/// of the catalogue at every band of the links from cos θ = 0.05 (tested), 0.2 dB of a wave as
+/// strong as the direct one.
 const INTERVALS: usize = 256;
 
 /// Amplitude reflected by one stack at one frequency against the cosine of incidence, see

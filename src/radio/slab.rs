@@ -104,10 +104,10 @@ pub fn slab_response(
 /// near face, the mean of the two polarisations, so that its modulus is at most the root of the
 /// reflectance.
 ///
-/// The transverse-magnetic coefficient is that of the tangential field, and what counts is the field
-/// along the mirrored one, hence its sign: at grazing incidence both polarisations give −1. A wave
-/// without a known polarisation is upright and level in equal parts, which of them is TE depends on
-/// how the mirror stands, and the mean is the same.
+/// The transverse-magnetic coefficient is that of the tangential field, and what counts is the
+/// field along the mirrored one, hence its sign: at grazing incidence both polarisations give −1. A
+/// wave without a known polarisation is upright and level in equal parts, which of them is TE
+/// depends on how the mirror stands, and the mean is the same.
 #[must_use]
 pub fn reflected_amplitude(
     layers: &[SlabLayer],

@@ -122,8 +122,8 @@ impl<'a> Ray<'a> {
     }
 }
 
-/// How much longer the way from one point over the origin to another is than straight on, where both
-/// ways have besides a part across this plane whose square is `beside2`; metres.
+/// How much longer the way from one point over the origin to another is than straight on, where
+/// both ways have besides a part across this plane whose square is `beside2`; metres.
 ///
 /// With a and b the distances of the points u and v, (a + b)² − |u − v|² = 2(ab + u·v), which for a
 /// shallow bend is 2(u × v)²/(ab − u·v): no difference of nearly equal lengths is left, whose root

@@ -109,8 +109,8 @@ impl Screen {
     }
 
     /// Whether a wave that must pass this screen, number `id`, and another one goes round both at
-    /// this end: the two meet there, or one wall runs from this end to the other screen, as the side
-    /// of a box does.
+    /// this end: the two meet there, or one wall runs from this end to the other screen, as the
+    /// side of a box does.
     #[must_use]
     pub fn is_rounded_with(&self, id: u32, end: usize, other: (u32, &Self)) -> bool {
         let here = &self.joints[end].screens;

@@ -47,8 +47,9 @@ fn errors(adding: Adding) -> Errors {
     errors
 }
 
-/// The bars are what these points gave, rounded up by 0.2 dB; they are a sample of those on which the
-/// few constants of `forecast::sum` and `forecast::crossing` were chosen (README.md beside this).
+/// The bars are what these points gave, rounded up by 0.2 dB; they are a sample of those on which
+/// the few constants of `forecast::sum` and `forecast::crossing` were chosen (README.md beside
+/// this).
 #[test]
 fn the_forecast_is_near_the_full_wave() {
     let (waves, powers) = (errors(Adding::Waves), errors(Adding::Powers));
