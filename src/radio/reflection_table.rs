@@ -67,3 +67,69 @@ impl ReflectionTable {
         self.mean_reflectance
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::constructions::catalogue;
+    use crate::links::links;
+    use crate::slab::slab_response;
+    use units::Metres;
+
+    #[test]
+    fn straight_lines_between_nodes_are_near_enough() {
+        let mut worst = (0.0, String::new());
+        for one in catalogue() {
+            for link in links() {
+                let layers = one.slab_layers(link.frequency);
+                let table = ReflectionTable::new(&layers, link.frequency, Polarisation::Mean);
+                for place in 13..INTERVALS {
+                    let cos = (place as f64 + 0.5) / INTERVALS as f64;
+                    let exact =
+                        reflected_amplitude(&layers, link.frequency, cos, Polarisation::Mean);
+                    let off = (table.amplitude(cos) - exact).norm();
+                    if off > worst.0 {
+                        worst = (off, format!("{} {} {cos}", one.name, link.name));
+                    }
+                    let power =
+                        slab_response(&layers, link.frequency, cos, Polarisation::Mean).reflectance;
+                    assert!(exact.norm_sqr() <= power.0 + 1e-9, "{} {cos}", one.name);
+                }
+                assert!((0.0..=1.0).contains(&table.mean_reflectance()), "{}", one.name);
+            }
+        }
+        assert!(worst.0 < 0.02, "{worst:?}");
+    }
+
+    /// Ten metres of lossy ground are a half space: Fresnel's coefficients (Born and Wolf,
+    /// Principles of Optics, section 1.5; from memory), for the tangential field under TM.
+    #[test]
+    fn a_thick_layer_reflects_as_a_half_space() {
+        let permittivity = Complex::new(15.0, -6.0);
+        let ground = [SlabLayer::Bulk { permittivity, thickness: Metres(10.0) }];
+        for cos in [0.05f64, 0.3, 0.7, 1.0] {
+            let root = (permittivity - 1.0 + cos * cos).sqrt();
+            let te = (Complex::from(cos) - root) / (root + cos);
+            let tm = (root - permittivity * cos) / (root + permittivity * cos);
+            for (polarisation, wanted) in [
+                (Polarisation::Te, te),
+                (Polarisation::Tm, -tm),
+                (Polarisation::Mean, (te - tm) * 0.5),
+            ] {
+                let found = reflected_amplitude(&ground, Hertz(433.92e6), cos, polarisation);
+                assert!((found - wanted).norm() < 1e-6, "{polarisation:?} {cos} {found} {wanted}");
+            }
+        }
+    }
+
+    #[test]
+    fn at_grazing_incidence_a_wave_comes_back_in_antiphase() {
+        for one in catalogue().iter().filter(|one| one.name.starts_with("floor-concrete")) {
+            let layers = one.slab_layers(Hertz(868.65e6));
+            for polarisation in [Polarisation::Te, Polarisation::Tm, Polarisation::Mean] {
+                let found = reflected_amplitude(&layers, Hertz(868.65e6), 0.0, polarisation);
+                assert!((found + 1.0).norm() < 1e-3, "{} {polarisation:?} {found}", one.name);
+            }
+        }
+    }
+}
