@@ -4,7 +4,7 @@ use super::devices::{mark, signal_word, via_name};
 use super::input::Quote;
 use crate::blocks::{cell, columns, first_only, heading, note, paragraph, row};
 use document::{Block, Cell, RowKind};
-use forecast::DeviceResult;
+use forecast::{Adding, DeviceResult};
 use siting::cover::Proof;
 use units::Db;
 
@@ -39,8 +39,13 @@ fn settings(quote: &Quote<'_>) -> Vec<(String, String)> {
     let findings = &model.findings;
     let (sound, thin) = (words.chance(findings.sound_below), words.chance(findings.thin_below));
     let new = quote.new.len().to_string();
+    let adding = match model.adding {
+        Adding::Waves => words.ledger_adding_waves(),
+        Adding::Powers => words.ledger_adding_powers(),
+    };
     facts.extend([
         (words.ledger_reflections(), model.reflections.to_string()),
+        (words.ledger_adding(), adding),
         (words.ledger_shadowing(), decibels(quote.site.clear_sigma())),
         (words.ledger_fading(), decibels(model.k_factor_db)),
         (words.ledger_wall_cap(), decibels(model.wall_cap_db)),
