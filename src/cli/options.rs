@@ -174,7 +174,7 @@ const POLARISATIONS: [Word<Polarisation>; 3] = [
 
 const EDGES: [Word<Edges>; 2] = [
     ("soft", "Waves go round the edges of openings, walls and obstacles", Edges::Soft),
-    ("sharp", "Rays only", Edges::Sharp),
+    ("sharp", "Rays only: nothing goes round metal, nothing is scattered", Edges::Sharp),
 ];
 
 const WALLS: [Word<Walls>; 2] = [

@@ -260,8 +260,9 @@ impl RowWork {
         if !soft_edges && (high < screen.base || low >= screen.top) {
             return;
         }
-        let plain =
-            view.model.adding == Adding::Powers || !view.surfaces.get(screen.body.surface).is_heavy;
+        let plain = !view.is_soft()
+            || view.model.adding == Adding::Powers
+            || !view.surfaces.get(screen.body.surface).is_heavy;
         if plain
             && !soft_edges
             && screen.holes.is_empty()

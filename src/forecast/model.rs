@@ -12,7 +12,7 @@ use units::{Db, Finding, Limits};
 pub enum Edges {
     /// Waves go round edges (knife edge, ITU-R P.526).
     Soft,
-    /// Rays only.
+    /// Rays only: nothing goes round edges or past joints, nothing is scattered.
     Sharp,
 }
 

@@ -112,14 +112,12 @@ impl View<'_> {
         };
         let screen = facet.screen;
         let met = screen.part_at(strike.s, strike.z).unwrap_or(screen.body);
-        if self.model.adding == Adding::Powers || !self.surfaces.get(met.surface).is_heavy {
+        let by_ray = !self.is_soft() || self.model.adding == Adding::Powers;
+        if by_ray || !self.surfaces.get(met.surface).is_heavy {
             return Some(Passed { share, is_heavy: false, openness: 1.0 });
         }
-        let round = if self.is_soft() && !self.at_least {
-            round_joints(self.surfaces, ray, facet, strike)
-        } else {
-            0.0
-        };
+        let round =
+            if self.at_least { 0.0 } else { round_joints(self.surfaces, ray, facet, strike) };
         let openness = openness(self.surfaces, screen);
         Some(Passed { share: (share + round).min(1.0), is_heavy: true, openness })
     }

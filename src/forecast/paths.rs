@@ -275,7 +275,7 @@ impl View<'_> {
     /// the way do not let through arrives in part by other ways, where no closed box holds it off.
     #[inline]
     pub(super) fn scattered(&self, direct: &Kept) -> f64 {
-        if self.at_least {
+        if self.at_least || !self.is_soft() {
             return 0.0;
         }
         let held_back = (1.0 - direct.power(self.model.adding)).max(0.0);

@@ -3,7 +3,7 @@
 use explain::{
     ExplainSettings, HopBudget, Item, LEAST_SHARE, Line, MOST_REFLECTED, Profile, explain,
 };
-use forecast::{Adding, Assessment, Edges, Listener, Model, Site, Walls, hop};
+use forecast::{Assessment, Edges, Listener, Model, Site, Walls, hop};
 use plan::{Device, DeviceKind, Plan};
 use trace::ImageTree;
 use units::Db;
@@ -19,7 +19,6 @@ fn models() -> [Model; 4] {
             reflections: 0,
             openings: Edges::Sharp,
             walls: Walls::Ideal,
-            adding: Adding::Powers,
             antenna_gain_db: Db(2.0),
             ..usual
         },

@@ -1,8 +1,6 @@
 //! Margin, spread and chance with a calibration, against sums by hand.
 
-use forecast::{
-    Adding, Assessment, DeviceResult, Edges, LinkOverride, Model, Site, tenth_percentile,
-};
+use forecast::{Assessment, DeviceResult, Edges, LinkOverride, Model, Site, tenth_percentile};
 use geo::Coord;
 use plan::{ConstructionScale, Device, DeviceCalibration, DeviceKind, Plan};
 use siting::reach::Reach;
@@ -116,12 +114,7 @@ fn narrowed_walls_narrow_the_spread() {
     }
     with.calibration = Some(calibration);
     // The direct path alone, which is all that the walls' spread bears on.
-    let model = Model {
-        openings: Edges::Sharp,
-        reflections: 0,
-        adding: Adding::Powers,
-        ..Model::default()
-    };
+    let model = Model { openings: Edges::Sharp, reflections: 0, ..Model::default() };
     let before = results(&plan, model, None);
     let after = results(&with, model.calibrated(&with), None);
     let least = 8f64.hypot(5.0);

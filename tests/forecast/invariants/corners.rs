@@ -1,18 +1,12 @@
 //! What happens exactly at ends, faces and corners.
 
-use forecast::{Adding, Edges, Model, Walls};
+use forecast::{Edges, Model, Walls};
 use plan::Plan;
 
 use crate::invariants::house::{at, field_plan, path_loss, wall};
 
 fn sharp() -> Model {
-    Model {
-        reflections: 0,
-        openings: Edges::Sharp,
-        walls: Walls::Ideal,
-        adding: Adding::Powers,
-        ..Model::default()
-    }
+    Model { reflections: 0, openings: Edges::Sharp, walls: Walls::Ideal, ..Model::default() }
 }
 
 fn excess(plan: &Plan) -> f64 {
