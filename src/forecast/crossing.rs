@@ -43,8 +43,7 @@ pub fn soft(surfaces: &Surfaces, ray: &Ray<'_>, facet: &Facet<'_>, strike: &Stri
     if is_beyond(screen, strike) {
         return None;
     }
-    let edges =
-        EdgeView { ray, facet, strike, per_wavelength: 4.0 / surfaces.frequency.wavelength().0 };
+    let edges = EdgeView::new(surfaces, ray, facet, strike);
     let one = Complex::new(1.0, 0.0);
     let wall = surfaces.get(screen.body.surface).transmitted(strike.cos_incidence).sqrt();
     let body = edges.share(screen.free, [0.0, screen.length], [screen.base, screen.top]);
@@ -73,8 +72,7 @@ pub(crate) fn round_joints(
     strike: &Strike,
 ) -> f64 {
     let screen = facet.screen;
-    let edges =
-        EdgeView { ray, facet, strike, per_wavelength: 4.0 / surfaces.frequency.wavelength().0 };
+    let edges = EdgeView::new(surfaces, ray, facet, strike);
     let mut passed = 0.0;
     for (edge, joint) in screen.joints.iter().enumerate() {
         if screen.free[edge] {
@@ -84,36 +82,25 @@ pub(crate) fn round_joints(
         if open == 0.0 {
             continue;
         }
-        let field = match edge {
-            0 => edges.post(0.0, strike.s > 0.0),
-            1 => edges.post(screen.length, strike.s < screen.length),
-            2 => edges.rail(screen.base, strike.z > screen.base),
-            _ => edges.rail(screen.top, strike.z < screen.top),
-        };
-        passed += open * field.norm_sqr();
+        passed += open * edges.past(edge).norm_sqr();
     }
     passed
 }
 
 /// Share of the power that bends round each end of a heavy screen whose joint there lets nothing
 /// in: what passes outside the corner of a metal box.
-pub(crate) fn round_corners(surfaces: &Surfaces, ray: &Ray<'_>, facet: &Facet<'_>) -> [f64; 2] {
+pub(crate) fn round_corners(
+    surfaces: &Surfaces,
+    ray: &Ray<'_>,
+    facet: &Facet<'_>,
+    strike: &Strike,
+) -> [f64; 2] {
     let screen = facet.screen;
-    let strike = ray.strike(facet);
-    let edges = EdgeView {
-        ray,
-        facet,
-        strike: &strike,
-        per_wavelength: 4.0 / surfaces.frequency.wavelength().0,
-    };
-    let end = |end: usize, at: f64| {
-        if screen.free[end] || let_in(surfaces, &screen.joints[end]) > 0.0 {
-            return 0.0;
-        }
-        let hidden = if end == 0 { strike.s > at } else { strike.s < at };
-        edges.post(at, hidden).norm_sqr()
-    };
-    [end(0, 0.0), end(1, screen.length)]
+    let edges = EdgeView::new(surfaces, ray, facet, strike);
+    [0, 1].map(|end| {
+        let is_closed = !screen.free[end] && let_in(surfaces, &screen.joints[end]) == 0.0;
+        if is_closed { edges.past(end).norm_sqr() } else { 0.0 }
+    })
 }
 
 /// What of a wave a joint does not hold off, 0 to 1.
@@ -222,7 +209,27 @@ struct EdgeView<'a> {
     per_wavelength: f64,
 }
 
-impl EdgeView<'_> {
+impl<'a> EdgeView<'a> {
+    fn new(
+        surfaces: &Surfaces,
+        ray: &'a Ray<'a>,
+        facet: &'a Facet<'a>,
+        strike: &'a Strike,
+    ) -> Self {
+        Self { ray, facet, strike, per_wavelength: 4.0 / surfaces.frequency.wavelength().0 }
+    }
+
+    /// The field that comes past one of the screen's own edges: start, end, base or top.
+    fn past(&self, edge: usize) -> Complex<f64> {
+        let (screen, strike) = (self.facet.screen, self.strike);
+        match edge {
+            0 => self.post(0.0, strike.s > 0.0),
+            1 => self.post(screen.length, strike.s < screen.length),
+            2 => self.rail(screen.base, strike.z > screen.base),
+            _ => self.rail(screen.top, strike.z < screen.top),
+        }
+    }
+
     /// Share of the field that comes through a rectangle of the screen. Its edges at start, end,
     /// base and top count only where `bounded` says so; on the other sides it goes on for ever.
     fn share(&self, bounded: [bool; 4], along: [f64; 2], heights: [f64; 2]) -> Complex<f64> {

@@ -7,8 +7,8 @@ use rayon::prelude::*;
 use super::model::Adding;
 use super::obstructions::{Kept, Stretch};
 use super::paths::{Follower, View};
-use super::sum::{Direct, PathSum};
-use trace::{Facet, Grid, GridTracer, HeightProfile, ImageTree, Ray, Run, Shadows, dot};
+use super::sum::Tally;
+use trace::{Facet, Grid, GridTracer, HeightProfile, ImageTree, Ray, Run, dot};
 
 /// Images prepared at once: enough to keep the threads busy, few enough to stay small.
 const IMAGES_AT_ONCE: usize = 256;
@@ -98,7 +98,7 @@ pub fn field_where(
 ) -> Vec<f64> {
     let height_profiles =
         HeightProfile::all(&view.scene.floors, from_z, grid.height, view.model.reflections);
-    let mut cells = vec![Cell::default(); grid.columns * grid.rows];
+    let mut cells = vec![Tally::default(); grid.columns * grid.rows];
     if cells.is_empty() {
         return Vec::new();
     }
@@ -129,14 +129,6 @@ pub fn field_where(
         progress(u64::from(first) * 1000 / u64::from(images));
     }
     cells.par_iter().map(|cell| cell.sum.total()).collect()
-}
-
-/// What has been added up at one cell.
-#[derive(Debug, Clone, Copy, Default)]
-struct Cell {
-    sum: PathSum,
-    /// Power gain of the direct path.
-    direct: f64,
 }
 
 /// The paths of one image with one height profile.
@@ -174,7 +166,7 @@ impl RowWork {
     }
 
     /// Adds a beam to some rows of gains, the first of which is row `first` of the grid.
-    fn add_rows(&mut self, beam: &Beam<'_>, first: usize, cells: &mut [Cell]) {
+    fn add_rows(&mut self, beam: &Beam<'_>, first: usize, cells: &mut [Tally]) {
         let reached = beam.tracer.lit.rows();
         for (number, row) in cells.chunks_mut(beam.grid.columns).enumerate() {
             if (reached.from..reached.to).contains(&(first + number)) {
@@ -184,7 +176,7 @@ impl RowWork {
     }
 
     /// Adds a beam to one row of gains.
-    fn add(&mut self, beam: &Beam<'_>, row: usize, sums: &mut [Cell]) {
+    fn add(&mut self, beam: &Beam<'_>, row: usize, sums: &mut [Tally]) {
         let Beam { view, tree, tracer, height_profile, grid, wanted } = *beam;
         let (run, is_wanted) = wanted.row(row);
         let (sure, lit) = tracer.lit.runs(grid, row);
@@ -214,46 +206,33 @@ impl RowWork {
             }
             let (sure, maybe) = (within(sure, lit), within(maybe, lit));
             mark_outside(&mut self.ties, maybe, sure);
-            self.shade(beam, row, shade, sure);
+            self.shade(beam, row, &shade.facet, sure);
         }
         if view.is_soft() && !view.scene.blocks.is_empty() {
             self.blocks(beam, row, lit);
         }
-        let image = &tree.images[tracer.image as usize];
-        let order = image.order + height_profile.order;
+        let order = tree.images[tracer.image as usize].order + height_profile.order;
         for column in cells {
-            let to = grid.centre(column, row);
             if self.ties[column] && is_wanted[column] {
+                let to = grid.centre(column, row);
                 self.kept[column] = view
                     .kept(&mut self.follower, tree, tracer.image, height_profile, to)
                     .unwrap_or(Kept::NOTHING);
             }
             let kept = &self.kept[column];
-            if kept.light <= 0.0 {
-                continue;
-            }
-            let Cell { sum, direct } = &mut sums[column];
-            let spreading = view.spreading(1.0 / self.inverse_length[column]);
-            let gain = kept.power(view.model.adding) * spreading;
-            sum.powers += gain;
-            if view.model.adding == Adding::Powers {
-                continue;
-            }
-            if order == 0 {
-                *direct = gain;
-                sum.scattered = view.scattered(kept) * spreading;
-            } else if order == 1 && *direct > 0.0 {
-                let wave = Direct::new(tree.images[0].position, to, height_profile);
-                let ray = beam.ray(column, row);
-                sum.waves += (*direct * gain).sqrt() * view.interference(&wave, image, &ray);
+            if kept.light > 0.0 {
+                let spreading = view.spreading(1.0 / self.inverse_length[column]);
+                let path = (tracer.image, order);
+                view.add(&mut sums[column], tree, path, (kept, spreading), || {
+                    beam.ray(column, row)
+                });
             }
         }
     }
 
     /// Multiplies what is kept of a run of cells by what a screen lets pass.
-    fn shade(&mut self, beam: &Beam<'_>, row: usize, shade: &Shadows<'_>, run: Run) {
+    fn shade(&mut self, beam: &Beam<'_>, row: usize, facet: &Facet<'_>, run: Run) {
         let Beam { view, grid, height_profile, .. } = *beam;
-        let facet = &shade.facet;
         let screen = facet.screen;
         let (low, high) = height_profile.extent();
         let soft_edges = view.is_soft() && screen.has_edges();
@@ -293,8 +272,8 @@ impl RowWork {
                 kept.pass(passed);
                 if passed.is_heavy {
                     // Two sides of one box: what goes round it is worked out cell by cell.
-                    self.ties[column] |= kept.met.is_some();
-                    kept.met = Some(shade.screen);
+                    self.ties[column] |= kept.is_behind_heavy;
+                    kept.is_behind_heavy = true;
                 }
             }
         }

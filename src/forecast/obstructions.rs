@@ -57,13 +57,14 @@ pub(super) struct Kept {
     pub worst: f64,
     /// How open the most closed box is that is met, 0 to 1.
     pub openness: f64,
-    /// A heavy screen that was met, an index into [`Scene::screens`].
-    pub met: Option<u32>,
+    /// Whether a heavy screen was met already: for tracers that meet screens one by one.
+    pub is_behind_heavy: bool,
 }
 
 impl Kept {
     /// Nothing is left.
-    pub const NOTHING: Self = Self { light: 0.0, heavy: 1.0, worst: 1.0, openness: 1.0, met: None };
+    pub const NOTHING: Self =
+        Self { light: 0.0, heavy: 1.0, worst: 1.0, openness: 1.0, is_behind_heavy: false };
 
     /// A path that has met nothing but mirrors and floors.
     #[inline]
@@ -135,7 +136,8 @@ impl View<'_> {
             let at_end = near_end(strike.s, facet.screen.length);
             let bends = passed.is_heavy && is_soft && !self.at_least;
             heavy += usize::from(bends);
-            let corners = if bends { round_corners(self.surfaces, ray, facet) } else { [0.0; 2] };
+            let corners =
+                if bends { round_corners(self.surfaces, ray, facet, &strike) } else { [0.0; 2] };
             met.push(Met { t: strike.t, at_end, passed, screen, corners });
         });
         merge_corners(met, ray.plan_length);

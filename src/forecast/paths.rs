@@ -2,7 +2,7 @@
 
 use super::model::{Adding, Edges, Model};
 use super::obstructions::{Kept, Met, keep_heavier, near_end};
-use super::sum::{Direct, PathSum, SCATTERED};
+use super::sum::{Direct, PathSum, SCATTERED, Tally};
 use super::surfaces::{CrossingLoss, Surfaces};
 use trace::{
     AIR, Facet, HeightProfile, Image, ImageTree, Leg, Part, PathTracer, Point, Ray, Scene,
@@ -71,6 +71,15 @@ pub struct Crossed {
     pub spread: Db,
     /// Fraction of the path at which it is met, from the transmitter.
     pub t: f64,
+}
+
+/// One path that is there, with what is left of its power.
+struct Found<'a> {
+    image: u32,
+    height_profile: usize,
+    order: u8,
+    ray: Ray<'a>,
+    kept: Kept,
 }
 
 /// Scratch memory of a thread that follows paths.
@@ -185,7 +194,15 @@ impl View<'_> {
         let height_profiles =
             HeightProfile::all(&self.scene.floors, heights.0, heights.1, self.model.reflections);
         let mut paths = Vec::new();
-        self.each_path(follower, tree, &height_profiles, to, |path| paths.push(path));
+        self.each_path(follower, tree, &height_profiles, to, |found| {
+            paths.push(PathGain {
+                image: found.image,
+                height_profile: found.height_profile,
+                order: found.order,
+                length_m: found.ray.length,
+                interaction: PowerRatio(found.kept.power(self.model.adding)),
+            });
+        });
         paths
     }
 
@@ -196,7 +213,7 @@ impl View<'_> {
         tree: &ImageTree,
         height_profiles: &[HeightProfile],
         to: Point,
-        mut visit: impl FnMut(PathGain),
+        mut visit: impl FnMut(Found<'_>),
     ) {
         for (image, id) in tree.images.iter().zip(0u32..) {
             for (number, height_profile) in height_profiles.iter().enumerate() {
@@ -204,14 +221,9 @@ impl View<'_> {
                 if order > self.model.reflections {
                     continue;
                 }
-                if let Some(kept) = self.interaction(follower, tree, id, height_profile, to) {
-                    visit(PathGain {
-                        image: id,
-                        height_profile: number,
-                        order,
-                        length_m: Ray::new(image.position, to, height_profile).length,
-                        interaction: PowerRatio(kept),
-                    });
+                if let Some(kept) = self.kept(follower, tree, id, height_profile, to) {
+                    let ray = Ray::new(image.position, to, height_profile);
+                    visit(Found { image: id, height_profile: number, order, ray, kept });
                 }
             }
         }
@@ -237,44 +249,45 @@ impl View<'_> {
         height_profiles: &[HeightProfile],
         to: Point,
     ) -> PathSum {
-        let mut sum = PathSum::default();
-        let Some(from) = tree.images.first().map(|image| image.position) else {
-            return sum;
-        };
-        let waves = self.model.adding == Adding::Waves;
-        let direct = height_profiles.first().map(|heights| Direct::new(from, to, heights));
-        let mut direct_gain = 0.0;
-        for (image, id) in tree.images.iter().zip(0u32..) {
-            for height_profile in height_profiles {
-                let order = image.order + height_profile.order;
-                if order > self.model.reflections {
-                    continue;
-                }
-                let Some(kept) = self.kept(follower, tree, id, height_profile, to) else {
-                    continue;
-                };
-                let ray = Ray::new(image.position, to, height_profile);
-                let gain = kept.power(self.model.adding) * self.spreading(ray.length);
-                sum.powers += gain;
-                let Some(direct) = direct.filter(|_| waves) else {
-                    continue;
-                };
-                if order == 0 {
-                    direct_gain = gain;
-                    sum.scattered = self.scattered(&kept) * self.spreading(ray.length);
-                } else if order == 1 && direct_gain > 0.0 {
-                    sum.waves +=
-                        (direct_gain * gain).sqrt() * self.interference(&direct, image, &ray);
-                }
-            }
+        let mut tally = Tally::default();
+        self.each_path(follower, tree, height_profiles, to, |found| {
+            let spreading = self.spreading(found.ray.length);
+            let path = (found.image, found.order);
+            self.add(&mut tally, tree, path, (&found.kept, spreading), || found.ray);
+        });
+        tally.sum
+    }
+
+    /// Adds one path, of an image in the tree and an order, to a sum.
+    #[inline]
+    pub(super) fn add<'r>(
+        &self,
+        tally: &mut Tally,
+        tree: &ImageTree,
+        (image, order): (u32, u8),
+        (kept, spreading): (&Kept, f64),
+        ray: impl FnOnce() -> Ray<'r>,
+    ) {
+        let gain = kept.power(self.model.adding) * spreading;
+        tally.sum.powers += gain;
+        if self.model.adding == Adding::Powers {
+            return;
         }
-        sum
+        if order == 0 {
+            tally.direct_gain = gain;
+            tally.sum.scattered = self.scattered(kept) * spreading;
+        } else if order == 1 && tally.direct_gain > 0.0 {
+            let (ray, image) = (ray(), &tree.images[image as usize]);
+            let direct = Direct::new(tree.images[0].position, ray.to, ray.height_profile);
+            tally.sum.waves +=
+                (tally.direct_gain * gain).sqrt() * self.interference(&direct, image, &ray);
+        }
     }
 
     /// Scattered power at the receiver of a direct path, over that of free space: what the walls on
     /// the way do not let through arrives in part by other ways, where no closed box holds it off.
     #[inline]
-    pub(super) fn scattered(&self, direct: &Kept) -> f64 {
+    fn scattered(&self, direct: &Kept) -> f64 {
         if self.at_least || !self.is_soft() {
             return 0.0;
         }
@@ -285,7 +298,7 @@ impl View<'_> {
     /// Interference of a path reflected once with the direct wave, over the root of the product of
     /// their powers.
     #[inline]
-    pub(super) fn interference(&self, direct: &Direct, image: &Image, ray: &Ray<'_>) -> f64 {
+    fn interference(&self, direct: &Direct, image: &Image, ray: &Ray<'_>) -> f64 {
         let Some(screen) = image.mirror.and_then(|id| self.scene.screens.get(id as usize)) else {
             return direct.with_floor(self.scene, self.surfaces, ray);
         };

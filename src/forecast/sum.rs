@@ -65,6 +65,14 @@ impl PathSum {
     }
 }
 
+/// The sum at one receiver while paths are added, the direct one first.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Tally {
+    pub sum: PathSum,
+    /// Power gain of the direct path.
+    pub direct_gain: f64,
+}
+
 /// The direct wave at one receiver.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Direct {

@@ -210,8 +210,6 @@ fn clipped_rows(grid: &Grid, half_planes: &[HalfPlane]) -> Option<(f64, f64)> {
 /// A screen with the region of receivers whose paths meet it.
 #[derive(Debug, Clone)]
 pub struct Shadows<'a> {
-    /// The screen, an index into [`Scene::screens`].
-    pub screen: u32,
     /// The screen beside the unfolded rays.
     pub facet: Facet<'a>,
     /// Where the receivers are.
@@ -269,7 +267,7 @@ impl<'a> GridTracer<'a> {
                 }
                 let facet = Facet::new(screen, &leg.unfolding);
                 let region = shaded(grid, image, &beam, leg, &facet, ends, soft);
-                lamp.shades.extend(region.map(|region| Shadows { screen: id, facet, region }));
+                lamp.shades.extend(region.map(|region| Shadows { facet, region }));
             }
         }
         Some(lamp)

@@ -198,20 +198,24 @@ fn upright(start: Point, end: Point, (base, top): (f64, f64), body: Part) -> Opt
     })
 }
 
+/// Whether a screen stands at a point somewhere between two heights, or so near that a wall which
+/// ends there is joined to it.
+fn stands_at(screen: &Screen, p: Point, (low, high): (f64, f64)) -> bool {
+    let gap = JOIN_GAP_M + screen.half_thickness;
+    let s = dot(screen.along, p - screen.start);
+    screen.base < high
+        && screen.top > low
+        && screen.offset(p).abs() <= gap
+        && s >= -gap
+        && s <= screen.length + gap
+}
+
 /// A wall's end is free unless another wall (or a block) stands at it; its top and base are free
 /// where they stop short of ceiling and floor and nothing stands above or below.
 fn mark_free_edges(scene: &mut Scene, plan: &Plan) {
     let near = |p: Point, me: usize, low: f64, high: f64| {
-        scene.screens.iter().enumerate().any(|(other, screen)| {
-            let gap = JOIN_GAP_M + screen.half_thickness;
-            let s = dot(screen.along, p - screen.start);
-            other != me
-                && screen.base < high
-                && screen.top > low
-                && screen.offset(p).abs() <= gap
-                && s >= -gap
-                && s <= screen.length + gap
-        })
+        let others = scene.screens.iter().enumerate().filter(|(other, _)| *other != me);
+        others.map(|(_, screen)| screen).any(|screen| stands_at(screen, p, (low, high)))
     };
     let free: Vec<[bool; 4]> = scene
         .screens
@@ -254,13 +258,11 @@ fn joints(scene: &Scene, screen: &Screen) -> [Joint; 4] {
     let end = |p: Point| {
         let mut joint = Joint { is_tight: true, ..Joint::default() };
         for (other, id) in scene.screens.iter().zip(0u32..) {
-            let gap = JOIN_GAP_M + other.half_thickness;
-            let s = dot(other.along, p - other.start);
-            let touches = other.offset(p).abs() <= gap && s >= -gap && s <= other.length + gap;
-            let level = other.base < screen.top && other.top > screen.base;
-            if other.block.is_some() || !touches || !level || std::ptr::eq(other, screen) {
+            let is_joined = stands_at(other, p, (screen.base, screen.top));
+            if !is_joined || other.block.is_some() || std::ptr::eq(other, screen) {
                 continue;
             }
+            let s = dot(other.along, p - other.start);
             // One that goes on past the end stands on both sides of it.
             let inner = other.half_thickness + BESIDE_M;
             let sides = if s > inner && s < other.length - inner { 2 } else { 1 };
