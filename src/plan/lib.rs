@@ -33,10 +33,12 @@ mod stairs;
 mod strips;
 pub mod tidy;
 mod unit;
+mod whereabouts;
 
 use std::collections::BTreeMap;
 
 use geo::{Coord, Line, LineString, Polygon};
+use units::Lengths;
 
 pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PLACE_M};
 pub use devices::DEFAULT_OUTLET_HEIGHT_M;
@@ -56,6 +58,7 @@ pub use read::{Reading, read, read_file, read_house, title_of};
 pub use rooms::{Room, RoomName, Rooms};
 pub use strips::{GAP_M, Gap, Thickness};
 pub use unit::thousandths;
+pub use whereabouts::{Behind, Beside, Landmark, OnWall, Side, Surroundings, Whereabouts};
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.
 /// (Common practice, no source: a panel's display stands at about eye level.)
@@ -408,6 +411,12 @@ pub struct LinkChoice {
 }
 
 impl Plan {
+    /// The unit that people read: the one that the plan is drawn in.
+    #[must_use]
+    pub fn lengths(&self) -> Lengths {
+        Lengths::of(self.metres_per_unit)
+    }
+
     /// The level of a number, if the plan has it.
     #[must_use]
     pub fn level(&self, number: i32) -> Option<&Level> {

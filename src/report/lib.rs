@@ -16,6 +16,7 @@ mod quote;
 mod repeaters;
 mod settings;
 mod table;
+mod whereabouts;
 
 pub use check::{CheckReport, check_csv, check_geojson, check_table};
 pub use diagnose::{DiagnoseReport, diagnose_table};
@@ -30,6 +31,7 @@ pub use place::{PlaceReport, place_csv, place_geojson, place_table};
 pub use quote::{LevelPictures, NewRepeater, Quote, quote};
 pub use repeaters::{RepeaterRow, RepeatersReport, repeaters_csv, repeaters_table};
 pub use table::{cautions, counted, numbered, table};
+pub use whereabouts::spot_words;
 
 /// The caution that fits on a picture.
 pub const PICTURE_CAUTION: &str = "Estimate only: confirm every device with the panel's own signal \

@@ -64,13 +64,13 @@ pub(crate) fn via(via: Option<&String>) -> String {
     via.map_or_else(|| "panel".to_owned(), Clone::clone)
 }
 
-/// A margin as a person says it.
+/// A margin as a person says it: what is in reserve, or how much is short.
 pub(crate) fn margin_words(margin_db: f64) -> String {
     let margin_db = rounded(margin_db);
     if margin_db < 0.0 {
-        format!("{:.1} dB short of what is needed", -margin_db)
+        format!("{:.1} dB short", -margin_db)
     } else {
-        format!("{margin_db:.1} dB over what is needed")
+        format!("{margin_db:.1} dB in reserve")
     }
 }
 

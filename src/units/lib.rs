@@ -12,6 +12,7 @@
 
 mod chance;
 mod finding;
+mod lengths;
 
 use std::fmt;
 use std::ops::{Add, AddAssign, Mul, Neg, Sub};
@@ -20,6 +21,7 @@ use serde::{Deserialize, Serialize};
 
 pub use chance::{Chance, Shown};
 pub use finding::{Finding, Limits};
+pub use lengths::{FOOT_M, Length, Lengths};
 
 /// Speed of light in vacuum, m/s (exact: SI Brochure, 9th edition, 2.2).
 pub const SPEED_OF_LIGHT_M_PER_S: f64 = 299_792_458.0;

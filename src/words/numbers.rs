@@ -3,10 +3,10 @@
 use rust_decimal::Decimal;
 
 use super::{Date, Language, Words};
-use units::{Chance, Shown};
+use units::{Chance, Length, Shown};
 
 /// A space that no line breaks at.
-const NO_BREAK: char = '\u{a0}';
+const NO_BREAK: &str = "\u{a0}";
 const MINUS: char = '\u{2212}';
 
 /// A plain number such as `-1234.50` with the language's signs.
@@ -80,14 +80,10 @@ impl Words {
         format!("{}{NO_BREAK}%", self.exact(value, 0))
     }
 
-    /// A length in metres, or in feet where so many metres make a unit of the plan.
+    /// A length as the language writes it.
     #[must_use]
-    pub fn length(&self, metres: f64, metres_per_unit: f64) -> String {
-        if (metres_per_unit - 1.0).abs() < 1e-9 {
-            format!("{}{NO_BREAK}m", self.number(metres, 2))
-        } else {
-            format!("{}{NO_BREAK}ft", self.number(metres / metres_per_unit, 1))
-        }
+    pub fn length(&self, length: Length) -> String {
+        length.with_decimal(&self.plain("."), NO_BREAK)
     }
 
     /// A chance, as [`Chance`] is shown.

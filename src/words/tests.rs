@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 use rust_decimal::Decimal;
+use units::Lengths;
 
 use super::{Date, Language, Words};
 
@@ -29,7 +30,8 @@ fn numbers_money_and_dates_are_written_as_the_language_does() {
     assert_eq!(SPANISH.chance(0.0004), "menos del 0,1\u{a0}%");
     assert_eq!(ENGLISH.chance(1.0), "above 99.9\u{a0}%");
     assert_eq!(SPANISH.chance(0.123), "12,3\u{a0}%");
-    assert_eq!(ENGLISH.length(1.5, 0.3048), "4.9\u{a0}ft");
+    assert_eq!(ENGLISH.length(Lengths::Feet.tape(1.5)), "4'\u{a0}11\"");
+    assert_eq!(SPANISH.length(Lengths::Metric.tape(1.5)), "1,50\u{a0}m");
     let date: Date = "2026-10-02".parse().unwrap();
     assert_eq!(ENGLISH.date(date), "2 October 2026");
     assert_eq!(SPANISH.date(date), "2 de octubre de 2026");

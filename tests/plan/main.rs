@@ -7,3 +7,4 @@ mod faults;
 mod rooms;
 mod schema;
 mod tidy;
+mod whereabouts;

@@ -80,7 +80,7 @@ fn table(
 
 fn paths(quote: &Quote<'_>, results: &[&DeviceResult]) -> Block {
     let words = quote.words;
-    let unit = quote.site.plan.metres_per_unit;
+    let lengths = quote.site.plan.lengths();
     let db = |value: Db| words.number(value.0, 1);
     let layout = "l1.0 l3.6 l2.8 r2.0 r2.0 r2.0 r2.0 r2.0";
     let heads = words.ledger_path_heads();
@@ -88,7 +88,7 @@ fn paths(quote: &Quote<'_>, results: &[&DeviceResult]) -> Block {
         let hop = &result.hop;
         [
             via_name(quote, result),
-            words.length(hop.distance.0, unit),
+            words.length(lengths.run(hop.distance.0)),
             db(hop.free_space),
             db(hop.direct_loss - hop.free_space),
             db(hop.direct_loss),

@@ -17,7 +17,7 @@ pub(super) fn places(quote: &Quote<'_>) -> Vec<Block> {
         let panel = &quote.site.panel.device;
         if panel.level == pictures.level {
             let floor = plan.level(panel.level).map_or(0.0, |level| level.floor_m);
-            let height = words.length(panel.height_m - floor, plan.metres_per_unit);
+            let height = words.length(plan.lengths().tape(panel.height_m - floor));
             blocks.push(paragraph(words.quote_plan_panel(&height)));
         }
         let (alt, caption) = (words.quote_plan_alt(name), words.quote_plan_caption(name));
