@@ -102,6 +102,7 @@ impl Trials<'_, '_> {
                 via: Some(listener.device.id.clone()),
                 fault_per_year: 1.0 - kept,
                 finding: Finding::of(1.0 - kept, site.model.findings),
+                first_try: first.first_try * onward.first_try,
                 hop: first,
             };
             let action = Action::Repeater {

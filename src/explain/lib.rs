@@ -85,7 +85,7 @@ pub fn explain(
     let profile = Profile::new(site, listener, device, &budget);
     let remedies = Remedies::new(site, device, &result, &budget, listener, settings)?;
     Ok(Explanation {
-        onward_fault_per_year: over.map(|(_, chance)| chance),
+        onward_fault_per_year: over.map(|(_, onward)| onward.fault_per_year),
         result,
         budget,
         to_panel,

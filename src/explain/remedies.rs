@@ -8,7 +8,9 @@ use serde::Serialize;
 use super::hop_budget::HopBudget;
 use super::wall_face::Side;
 use super::{ExplainSettings, gain_spread};
-use forecast::{DeviceResult, Finding, Listener, Site, SiteError, best_way, onward_chances};
+use forecast::{
+    DeviceResult, Finding, Listener, Onward, Site, SiteError, best_way, onward_chances,
+};
 use plan::{Device, Plan};
 use units::{Db, Dbm, Metres};
 
@@ -197,7 +199,7 @@ pub(super) struct Trials<'a, 's> {
     pub(super) device: &'a Device,
     pub(super) now: &'a DeviceResult,
     pub(super) listener: &'a Listener,
-    pub(super) onward: Vec<f64>,
+    pub(super) onward: Vec<Onward>,
     pub(super) wavelength: Metres,
     pub(super) settings: &'a ExplainSettings,
     pub(super) found: Remedies,

@@ -27,6 +27,17 @@ pub struct DeviceResult {
     pub fault_per_year: f64,
     /// Its finding.
     pub finding: Finding,
+    /// The share of its alarm messages that reach the panel at the first try, 0 to 1.
+    pub first_try: f64,
+}
+
+/// What is left of the way from a repeater to the panel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Onward {
+    /// Chance of a fault in a year.
+    pub fault_per_year: f64,
+    /// The share of messages that pass at the first try, 0 to 1.
+    first_try: f64,
 }
 
 /// The forecast for a site.
@@ -71,7 +82,8 @@ impl Assessment {
             .collect::<Result<_, SiteError>>()?;
         let (sensors, two_way) =
             results.into_iter().partition(|result| result.device.kind == DeviceKind::Sensor);
-        let roams = site.plan.roams.iter().map(|roam| roam_result(site, roam, &onward));
+        let chances: Vec<f64> = onward.iter().map(|onward| onward.fault_per_year).collect();
+        let roams = site.plan.roams.iter().map(|roam| roam_result(site, roam, &chances));
         Ok(Self { sensors, two_way, roams: roams.collect::<Result<_, SiteError>>()? })
     }
 
@@ -92,18 +104,18 @@ impl Assessment {
     }
 }
 
-/// For each repeater of a site the chance of a fault in a year on its whole way to the panel, as
-/// [`Assessment::new`] takes it: what [`best_way`] asks for.
+/// For each repeater of a site what its whole way to the panel is worth, as [`Assessment::new`]
+/// takes it: what [`best_way`] asks for.
 ///
 /// # Errors
 /// [`SiteError`] for a link that is not known.
-pub fn onward_chances(site: &Site<'_>) -> Result<Vec<f64>, SiteError> {
+pub fn onward_chances(site: &Site<'_>) -> Result<Vec<Onward>, SiteError> {
     onward(site, &BTreeMap::new())
 }
 
-/// For each repeater the chance of a fault in a year on its whole way to the panel; 1 where it, or
-/// one that it goes over, has no room left for more than the devices of `ways`.
-fn onward(site: &Site<'_>, ways: &BTreeMap<String, Vec<String>>) -> Result<Vec<f64>, SiteError> {
+/// For each repeater what its whole way to the panel is worth; nothing where it, or one that it
+/// goes over, has no room left for more than the devices of `ways`.
+fn onward(site: &Site<'_>, ways: &BTreeMap<String, Vec<String>>) -> Result<Vec<Onward>, SiteError> {
     let is_repeater = |id: &String| site.repeaters.iter().any(|r| r.device.id == *id);
     let carried = |id: &String| {
         let over = ways.iter().filter(|(from, _)| !is_repeater(from));
@@ -117,9 +129,10 @@ fn onward(site: &Site<'_>, ways: &BTreeMap<String, Vec<String>>) -> Result<Vec<f
         let over = ways.get(&repeater.device.id).map_or(&[][..], Vec::as_slice);
         let mut next = site.repeaters.iter().filter(|r| over.contains(&r.device.id));
         if is_full(&repeater.device) || next.any(|next| is_full(&next.device)) {
-            return Ok(1.0);
+            return Ok(Onward { fault_per_year: 1.0, first_try: 0.0 });
         }
-        Ok(along(site, &repeater.device, over)?.fault_per_year)
+        let DeviceResult { fault_per_year, first_try, .. } = along(site, &repeater.device, over)?;
+        Ok(Onward { fault_per_year, first_try })
     };
     site.repeaters.par_iter().map(chance).collect()
 }
@@ -135,17 +148,20 @@ fn along(site: &Site<'_>, device: &Device, over: &[String]) -> Result<DeviceResu
     let hop =
         |from: &Device, link: &Link, next: Option<&String>| hop(site, listener(next), from, link);
     let first = hop(device, &link, over.first());
-    let mut kept = 1.0 - first.fault_per_year;
+    let (mut kept, mut first_try) = (1.0 - first.fault_per_year, first.first_try);
     for (number, id) in over.iter().enumerate() {
         let repeater = &listener(Some(id)).device;
         let onward = site.link(repeater.link.as_ref())?;
-        kept *= 1.0 - hop(repeater, &onward, over.get(number + 1)).fault_per_year;
+        let next = hop(repeater, &onward, over.get(number + 1));
+        kept *= 1.0 - next.fault_per_year;
+        first_try *= next.first_try;
     }
-    Ok(result(site, device, link, (first, over.first().cloned()), 1.0 - kept))
+    let worth = Onward { fault_per_year: 1.0 - kept, first_try };
+    Ok(result(site, device, link, (first, over.first().cloned()), worth))
 }
 
 /// One device's forecast: the better of the way to the panel and the ways over one repeater and on
-/// from there, which fails with the chance given for each repeater ([`onward_chances`]). The device
+/// from there, worth what is given for each repeater ([`onward_chances`]). The device
 /// need not be one of the plan, but its link must be one that the plan uses.
 ///
 /// # Errors
@@ -153,22 +169,26 @@ fn along(site: &Site<'_>, device: &Device, over: &[String]) -> Result<DeviceResu
 pub fn best_way(
     site: &Site<'_>,
     device: &Device,
-    repeaters: &[f64],
+    repeaters: &[Onward],
 ) -> Result<DeviceResult, SiteError> {
     let link = site.link(device.link.as_ref())?;
     let direct = hop(site, &site.panel, device, &link);
     let (mut chance, mut best, mut via) = (direct.fault_per_year, direct, None);
+    let mut rest = 1.0;
     if device.kind != DeviceKind::Repeater {
         for (repeater, onward) in site.repeaters.iter().zip(repeaters) {
             let first = hop(site, repeater, device, &link);
             let limits = site.model.findings;
-            if let Some(both) = better_over_repeater(chance, first.fault_per_year, *onward, limits)
+            if let Some(both) =
+                better_over_repeater(chance, first.fault_per_year, onward.fault_per_year, limits)
             {
                 (chance, best, via) = (both, first, Some(repeater.device.id.clone()));
+                rest = onward.first_try;
             }
         }
     }
-    Ok(result(site, device, link, (best, via), chance))
+    let worth = Onward { fault_per_year: chance, first_try: best.first_try * rest };
+    Ok(result(site, device, link, (best, via), worth))
 }
 
 fn result(
@@ -176,8 +196,8 @@ fn result(
     device: &Device,
     link: Link,
     (hop, via): (Hop, Option<String>),
-    fault_per_year: f64,
+    Onward { fault_per_year, first_try }: Onward,
 ) -> DeviceResult {
     let finding = Finding::of(fault_per_year, site.model.findings);
-    DeviceResult { device: device.clone(), link, hop, via, fault_per_year, finding }
+    DeviceResult { device: device.clone(), link, hop, via, fault_per_year, finding, first_try }
 }

@@ -1,6 +1,7 @@
 //! The radio of one hop: from a device to what listens to it.
 
 use super::device_losses::hop_losses;
+use super::first_try::first_try;
 use super::ledger::Ledger;
 use super::paths::{Crossed, Crossing, Follower, View};
 use super::site::{Listener, Site};
@@ -30,6 +31,8 @@ pub struct Hop {
     pub margin_p10: Db,
     /// Chance of at least one supervision fault in a year.
     pub fault_per_year: f64,
+    /// The share of messages that arrive at the first try, 0 to 1.
+    pub first_try: f64,
 }
 
 /// The figures of a hop that decide, without its ledger.
@@ -137,6 +140,7 @@ pub fn hop(site: &Site<'_>, listener: &Listener, device: &Device, link: &Link) -
         ledger: Ledger::new(link, &site.model, figures.path_loss, read.losses),
         sigma: figures.sigma,
         fault_per_year: figures.fault_per_year,
+        first_try: first_try(figures.margin, figures.sigma, site.model.k_factor_db),
     }
 }
 

@@ -7,6 +7,7 @@ mod crossing;
 mod device_losses;
 mod fault;
 mod field;
+mod first_try;
 mod hop;
 mod ledger;
 mod model;
@@ -16,7 +17,7 @@ mod site;
 mod sum;
 mod surfaces;
 
-pub use assess::{Assessment, DeviceResult, best_way, onward_chances};
+pub use assess::{Assessment, DeviceResult, Onward, best_way, onward_chances};
 pub use coverage::{
     LevelField, RoamResult, covering, finding_margins, grid_at, level_field, roam_budget,
 };
@@ -24,15 +25,16 @@ pub use crossing::{sharp, soft};
 pub use device_losses::{losses_anywhere, losses_of};
 pub use fault::{FaultCurve, run_of_misses};
 pub use field::{Mask, field, field_where};
+pub use first_try::first_try;
 pub use hop::{Hop, HopFigures, Trail, hop, hop_figures, power_gain, tenth_percentile};
 pub use ledger::{DeviceLosses, Direction, Ledger, LinkOverride, mount_loss, vocabulary};
 pub use model::{
-    Adding, Edges, K_FACTOR, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA, SPOT_SIGMA, WALL_CAP,
-    Walls, better_over_repeater, is_better,
+    Adding, Edges, K_FACTOR, LEAST_LEFT, Model, SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA,
+    SPOT_SIGMA, WALL_CAP, Walls, better_over_repeater, is_better,
 };
 pub use paths::{Crossed, Crossing, Follower, PathGain, View};
 pub use site::{Listener, Site, SiteError};
-pub use sum::{LEAST_LEFT, PathSum};
+pub use sum::PathSum;
 pub use surfaces::{
     ConstructionFacts, CrossingLoss, Surface, SurfaceNames, Surfaces, class_of, thickness,
 };

@@ -23,13 +23,9 @@
 
 use std::f64::consts::{PI, TAU};
 
+use super::model::LEAST_LEFT;
 use super::surfaces::{Surface, Surfaces};
 use trace::{HeightProfile, Point, Ray, Scene, Screen, dot};
-
-/// Least of the sum of powers that interference leaves: the mean over a spot does not fall below
-/// (1/4: with it, the error beside the ceiling is least; thirteen full-wave cases of the shipped
-/// plans).
-pub const LEAST_LEFT: f64 = 0.25;
 
 /// Power that is scattered behind what lets nothing through, over that of free space at the same
 /// distance: −14 dB (33,000 points behind metal of full-wave solutions; of each house, chosen on

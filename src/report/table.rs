@@ -2,16 +2,21 @@
 
 use std::fmt::Write as _;
 
-use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width, presets};
+use unicode_width::UnicodeWidthStr;
 
 use super::json::rounded;
 use forecast::RoamResult;
 use plan::Device;
 use words::Words;
 
-/// A table without rules, as wide as the terminal, if it is one. The heads are divided by `|`. The
-/// columns in `right` hold numbers and stand to the right. A row may have fewer cells than there
-/// are columns.
+/// A column's padding: a blank on either side.
+const PADDING: usize = 2;
+
+/// A table without rules that fits into `width` columns, if that is given. The heads are divided by
+/// `|`; one may end in `:` and a digit. The columns in `right` hold numbers and stand to the right.
+/// Where there is no room, columns of the highest digit go first and those without one stay; then
+/// text breaks between words. A row may have fewer cells than there are columns.
 #[must_use]
 pub fn table(
     width: Option<u16>,
@@ -19,22 +24,105 @@ pub fn table(
     right: &[usize],
     rows: impl IntoIterator<Item = impl IntoIterator<Item = String>>,
 ) -> String {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING);
-    if let Some(width) = width {
-        // Names that are longer than the terminal is wide are wrapped.
-        table.set_content_arrangement(ContentArrangement::Dynamic).set_width(width);
-    }
-    table.set_header(heads.split('|'));
-    for row in rows {
-        table.add_row(row);
-    }
-    for number in right {
-        if let Some(column) = table.column_mut(*number) {
-            column.set_cell_alignment(CellAlignment::Right);
+    let heads = heads.split('|').map(|head| {
+        let (name, last) = head.rsplit_once(':').unwrap_or((head, ""));
+        last.parse::<u8>().map_or((head, 0), |rank| (name, rank))
+    });
+    let mut columns: Vec<Column<'_>> = heads
+        .enumerate()
+        .map(|(at, (head, rank))| Column { head, rank, at, is_right: right.contains(&at) })
+        .collect();
+    let rows: Vec<Vec<String>> = rows.into_iter().map(|row| row.into_iter().collect()).collect();
+    let all = columns.len();
+    let mut widths = Vec::new();
+    if let Some(width) = width.map(usize::from) {
+        let natural = |columns: &[Column<'_>]| -> Vec<usize> {
+            columns.iter().map(|column| column.widest(&rows, UnicodeWidthStr::width)).collect()
+        };
+        let total = |widths: &[usize]| widths.iter().map(|width| width + PADDING).sum::<usize>();
+        widths = natural(&columns);
+        while total(&widths) > width {
+            let last = columns.iter().map(|column| column.rank).max().unwrap_or(0);
+            if last == 0 {
+                break;
+            }
+            columns.retain(|column| column.rank != last);
+            widths = natural(&columns);
+        }
+        let least: Vec<usize> = columns.iter().map(|c| c.widest(&rows, longest_word)).collect();
+        // A column at a time, the widest first: words move to a line of their own, none is broken.
+        while total(&widths) > width {
+            let free = (0..widths.len()).filter(|&n| widths[n] > least[n]);
+            let Some(widest) = free.max_by_key(|&n| widths[n]) else { break };
+            widths[widest] -= 1;
         }
     }
-    table.to_string().lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING);
+    table.set_header(columns.iter().map(|column| column.head));
+    for row in &rows {
+        let cell = |column: &Column<'_>| row.get(column.at).map_or("", String::as_str);
+        table.add_row(columns.iter().map(cell));
+    }
+    if !widths.is_empty() {
+        table.set_content_arrangement(ContentArrangement::Dynamic);
+    }
+    for (number, column) in columns.iter().enumerate() {
+        let Some(shown) = table.column_mut(number) else { continue };
+        if column.is_right {
+            shown.set_cell_alignment(CellAlignment::Right);
+        }
+        if let Some(width) = widths.get(number) {
+            let width = u16::try_from(width + PADDING).unwrap_or(u16::MAX);
+            shown.set_constraint(ColumnConstraint::Absolute(Width::Fixed(width)));
+        }
+    }
+    let lines = table.to_string();
+    let lines = lines.lines().map(str::trim_end).collect::<Vec<_>>().join("\n");
+    if columns.len() < all {
+        return format!("{lines}\n\nA wider terminal, or --format csv, shows more columns.");
+    }
+    lines
+}
+
+/// A column of a table.
+struct Column<'h> {
+    head: &'h str,
+    /// What goes first where there is no room.
+    rank: u8,
+    /// Its number among all columns.
+    at: usize,
+    is_right: bool,
+}
+
+impl Column<'_> {
+    /// The widest of its cells and its head, by a measure.
+    fn widest(&self, rows: &[Vec<String>], measure: impl Fn(&str) -> usize) -> usize {
+        let cells = rows.iter().filter_map(|row| row.get(self.at)).map(String::as_str);
+        cells.chain([self.head]).map(measure).max().unwrap_or(0)
+    }
+}
+
+fn longest_word(text: &str) -> usize {
+    text.split(' ').map(UnicodeWidthStr::width).max().unwrap_or(0)
+}
+
+/// A text whose lines fit into `width` columns, if that is given: longer ones break between words
+/// and go on a little further in.
+#[must_use]
+pub fn fitted(text: String, width: Option<u16>) -> String {
+    let Some(width) = width.map(usize::from) else { return text };
+    let line = |line: &str| {
+        let indent = line.len() - line.trim_start().len();
+        let further = " ".repeat(if indent == 0 { 0 } else { indent + 2 });
+        let options = textwrap::Options::new(width)
+            .break_words(false)
+            .word_splitter(textwrap::WordSplitter::NoHyphenation)
+            .subsequent_indent(&further);
+        textwrap::fill(line, options)
+    };
+    let end = if text.ends_with('\n') { "\n" } else { "" };
+    text.lines().map(line).collect::<Vec<_>>().join("\n") + end
 }
 
 /// A number with so many digits after the point, from its value in the JSON.

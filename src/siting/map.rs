@@ -10,9 +10,7 @@
 
 use std::ops::Range;
 
-use forecast::{
-    Adding, LEAST_LEFT, Ledger, Mask, Model, SiteError, View, field_where, grid_at, losses_anywhere,
-};
+use forecast::{Ledger, Mask, Model, SiteError, View, field_where, grid_at, losses_anywhere};
 use plan::{DeviceKind, Level};
 use trace::{Grid, ImageTree};
 use units::Db;
@@ -153,10 +151,7 @@ impl<'a> MarginField<'a> {
     /// with reflected waves may take from it, but no more than the forecast lets it.
     fn bound(&self, wanted: &Mask, roughly: bool) -> Vec<f64> {
         let change = |view| View { model: &self.direct_only, at_least: roughly, ..view };
-        let least = match self.direct_only.adding {
-            Adding::Waves => LEAST_LEFT,
-            Adding::Powers => 1.0,
-        };
+        let least = self.direct_only.adding.least_left();
         self.ratios(self.view().map(change), &self.direct, wanted, least)
     }
 

@@ -252,13 +252,16 @@ impl<'s, 'p> Reach<'s, 'p> {
             let relayed = sample.by_repeaters.iter().zip(onward).any(|(heard, onward)| {
                 *heard && Finding::of(onward.fault_per_year, limits) != Finding::Failing
             });
-            let mut is_enough = |tree: &ImageTree, height_profiles: &[HeightProfile]| {
-                is_served(&roam.budget, view.gain(follower, tree, height_profiles, to), sigma)
+            let mut is_enough = |tree: &ImageTree, height_profiles: &[HeightProfile], least| {
+                let gain = view.gain(follower, tree, height_profiles, to);
+                is_served(&roam.budget, gain * PowerRatio(least), sigma)
             };
-            // Reflections only add: where the direct path is enough they need not be followed.
+            // Where the direct path is enough, whatever interference takes from it, reflections
+            // need not be followed.
+            let direct = &height_profiles[..height_profiles.len().min(1)];
             relayed
-                || is_enough(&sample.transmitter, &height_profiles[..height_profiles.len().min(1)])
-                || is_enough(&sample.tree, height_profiles)
+                || is_enough(&sample.transmitter, direct, self.site.model.adding.least_left())
+                || is_enough(&sample.tree, height_profiles, 1.0)
         };
         let heard = roam.samples.iter().filter(is_heard).count();
         heard as f64 / roam.samples.len().max(1) as f64

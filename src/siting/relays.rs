@@ -53,11 +53,13 @@ pub struct Relays<'r, 's, 'p> {
     pub wanted: Vec<usize>,
 }
 
-/// A device that no number of repeaters brings to the panel.
+/// A device that no number of repeaters makes sound.
 #[derive(Debug, Clone)]
 pub struct Unheard {
     /// The device, an index of [`Reach::transmitters`].
     pub transmitter: usize,
+    /// Whether the choice serves it all the same, by a first hop that is thin.
+    pub is_thin: bool,
     /// The best way that it has over at most one repeater: an index of [`Relays::candidates`] and
     /// the figures of the hop to it, or `None` for straight to the panel.
     pub over: Option<(usize, HopFigures)>,
@@ -76,14 +78,14 @@ pub struct RelayAnswer {
     pub open: Vec<usize>,
     /// The new ones among them.
     pub new: Vec<usize>,
-    /// The way of each wanted device that is served: its index among the transmitters, and the
+    /// The way of each wanted device that is served, if only thinly: its index among the transmitters, and the
     /// candidates that it goes over, from the device to the panel.
     pub ways: Vec<(usize, Vec<usize>)>,
     /// Chance of a fault in a year on any hop in use.
     pub chance_of_any_fault: f64,
     /// How far it is proven.
     pub proof: Proof,
-    /// Those that are not served.
+    /// Those that are not served, or only thinly.
     pub unheard: Vec<Unheard>,
 }
 
@@ -186,17 +188,19 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
         })
     }
 
-    /// The fewest repeaters for all wanted devices, or, where that cannot be, for those that can be
-    /// served. The new ones get ids that the plan does not have yet. `stop` is asked often; once it
+    /// The fewest repeaters for all wanted devices. A device that no number of them makes sound may
+    /// be thin; one that they do not even make thin is left out. The new ones get ids that the plan does not have yet. `stop` is asked often; once it
     /// says true the best choice so far is taken.
     ///
     /// # Errors
     /// [`NoChoice`]: capacities too small, devices that depend on one repeater, no time.
     pub fn solve(&mut self, stop: &dyn Fn() -> bool) -> Result<RelayAnswer, NoChoice> {
         let mut wanted = self.wanted.clone();
-        let mut unheard = Vec::new();
+        let mut unheard: Vec<Unheard> = Vec::new();
         loop {
-            match cover(&self.problem(&wanted), stop) {
+            let thin: Vec<usize> =
+                unheard.iter().filter(|one| one.is_thin).map(|one| one.transmitter).collect();
+            match cover(&self.problem(&wanted, &thin), stop) {
                 Ok(answer) => {
                     name(&mut self.candidates, &answer.new, self.reach.site.plan);
                     return Ok(RelayAnswer {
@@ -210,9 +214,16 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
                     });
                 }
                 Err(CoverError::Unreachable { panel, sensors }) if !sensors.is_empty() => {
-                    unheard.extend(sensors.iter().map(|s| self.unheard(wanted[*s], panel)));
-                    let mut number = 0..;
-                    wanted.retain(|_| number.next().is_some_and(|n| !sensors.contains(&n)));
+                    let named: Vec<usize> = sensors.iter().map(|s| wanted[*s]).collect();
+                    for transmitter in named {
+                        match unheard.iter_mut().find(|one| one.transmitter == transmitter) {
+                            None => unheard.push(self.unheard(transmitter, panel)),
+                            Some(one) => {
+                                one.is_thin = false;
+                                wanted.retain(|other| *other != transmitter);
+                            }
+                        }
+                    }
                 }
                 Err(why) => {
                     let named = match &why {
@@ -226,7 +237,11 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
         }
     }
 
-    fn problem(&self, wanted: &[usize]) -> CoverProblem {
+    fn problem(&self, wanted: &[usize], thin: &[usize]) -> CoverProblem {
+        let limits = self.reach.site.model.findings;
+        let below = |transmitter: &usize| {
+            if thin.contains(transmitter) { limits.thin_below } else { limits.sound_below }
+        };
         let chance = |figures: Option<&HopFigures>| figures.map_or(1.0, |f| f.fault_per_year);
         let (panels, sites) = (self.panels.len(), self.candidates.len());
         CoverProblem {
@@ -245,7 +260,8 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
             site_site: Matrix::from_fn(sites, sites, |j, k| {
                 if j == k { 1.0 } else { chance(self.site_site[j].get(k)) }
             }),
-            sound_below: self.reach.site.model.findings.sound_below,
+            sound_below: limits.sound_below,
+            sensor_below: wanted.iter().map(below).collect(),
             hops: self.settings.hops,
             lose_one: self.settings.lose_one,
         }
@@ -267,7 +283,7 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
         let Some((site, first, last, _)) = best.filter(|best| best.3 < direct.fault_per_year)
         else {
             let wall = self.heaviest(device, at_panel);
-            return Unheard { transmitter, over: None, to_panel: direct, wall };
+            return Unheard { transmitter, is_thin: true, over: None, to_panel: direct, wall };
         };
         let relay = &self.candidates[site].device;
         let wall = if first.fault_per_year > last.fault_per_year {
@@ -275,7 +291,7 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
         } else {
             self.heaviest(relay, at_panel)
         };
-        Unheard { transmitter, over: Some((site, first)), to_panel: last, wall }
+        Unheard { transmitter, is_thin: true, over: Some((site, first)), to_panel: last, wall }
     }
 
     /// The wall or floor that costs most between two devices.

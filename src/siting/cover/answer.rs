@@ -99,10 +99,11 @@ impl CoverAnswer {
             if over.len() > problem.hops as usize + 1 || !known || is_loop {
                 return Err(way());
             }
-            weight += problem.weight(over.first().map_or_else(
+            let first = over.first().map_or_else(
                 || problem.sensor_panel.get(sensor, self.panel),
                 |&site| problem.sensor_site.get(sensor, site),
-            ));
+            );
+            weight += problem.first_weight(sensor, first);
             for (place, &site) in over.iter().enumerate() {
                 let next = over.get(place + 1).copied();
                 carried[site] += 1;

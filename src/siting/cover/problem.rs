@@ -75,6 +75,9 @@ pub struct CoverProblem {
     pub site_site: Matrix,
     /// The chance below which a hop may be used.
     pub sound_below: f64,
+    /// For sensors that cannot be sound, in their order, the chance below which their own first hop
+    /// may be used; a sensor beyond its end has [`sound_below`](Self::sound_below).
+    pub sensor_below: Vec<f64>,
     /// The most repeaters on a way.
     pub hops: Hops,
     /// Whether every sensor must still reach the panel after any one open repeater fails, the given
@@ -85,10 +88,15 @@ pub struct CoverProblem {
 impl CoverProblem {
     /// The weight −ln(1 − chance) of a hop, infinite when the hop is not sound.
     pub(super) fn weight(&self, chance: f64) -> f64 {
-        if (0.0..1.0).contains(&chance) && chance < self.sound_below {
-            -(-chance).ln_1p()
-        } else {
-            f64::INFINITY
-        }
+        weight(chance, self.sound_below)
     }
+
+    /// The weight of the first hop of a sensor.
+    pub(super) fn first_weight(&self, sensor: usize, chance: f64) -> f64 {
+        weight(chance, self.sensor_below.get(sensor).copied().unwrap_or(self.sound_below))
+    }
+}
+
+fn weight(chance: f64, below: f64) -> f64 {
+    if (0.0..1.0).contains(&chance) && chance < below { -(-chance).ln_1p() } else { f64::INFINITY }
 }

@@ -83,7 +83,7 @@ impl View {
         });
         let options: Vec<Vec<(Onward, f64)>> = options.collect();
         let hear = |site: usize, sensor: usize| {
-            let weight = problem.weight(problem.sensor_site.get(sensor, site));
+            let weight = problem.first_weight(sensor, problem.sensor_site.get(sensor, site));
             if options[site].is_empty() { f64::INFINITY } else { weight }
         };
         let hear: Vec<f64> =
@@ -93,7 +93,7 @@ impl View {
             row.filter(|(_, weight)| weight.is_finite()).collect()
         });
         let direct: Vec<f64> = (0..sensors)
-            .map(|sensor| problem.weight(problem.sensor_panel.get(sensor, panel)))
+            .map(|sensor| problem.first_weight(sensor, problem.sensor_panel.get(sensor, panel)))
             .collect();
         Self {
             sensors,

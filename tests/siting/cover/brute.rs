@@ -24,6 +24,12 @@ fn sound(problem: &CoverProblem, chance: f64) -> bool {
     (0.0..1.0).contains(&chance) && chance < problem.sound_below
 }
 
+/// Whether the first hop of a sensor may be used.
+fn usable(problem: &CoverProblem, sensor: usize, chance: f64) -> bool {
+    let below = problem.sensor_below.get(sensor).unwrap_or(&problem.sound_below);
+    (0.0..1.0).contains(&chance) && chance < *below
+}
+
 /// One panel place under brute force.
 struct Place<'a> {
     problem: &'a CoverProblem,
@@ -99,12 +105,12 @@ impl Place<'_> {
             };
             for (heard, product) in &states {
                 let direct = problem.sensor_panel.get(sensor, self.panel);
-                if sound(problem, direct) {
+                if usable(problem, sensor, direct) {
                     put(heard.clone(), product * (1.0 - direct));
                 }
                 for site in 0..sites {
                     let chance = problem.sensor_site.get(sensor, site);
-                    if onward[site] == To::Nowhere || !sound(problem, chance) {
+                    if onward[site] == To::Nowhere || !usable(problem, sensor, chance) {
                         continue;
                     }
                     let mut more = heard.clone();
@@ -165,10 +171,10 @@ impl Place<'_> {
         let passes = |site: usize| open >> site & 1 == 1 && problem.sites[site].capacity != Some(0);
         let home =
             |site: usize| passes(site) && sound(problem, problem.site_panel.get(site, self.panel));
-        sound(problem, problem.sensor_panel.get(sensor, self.panel))
+        usable(problem, sensor, problem.sensor_panel.get(sensor, self.panel))
             || (0..sites).any(|site| {
                 passes(site)
-                    && sound(problem, problem.sensor_site.get(sensor, site))
+                    && usable(problem, sensor, problem.sensor_site.get(sensor, site))
                     && (home(site)
                         || problem.hops == Hops::Two
                             && (0..sites).any(|next| {

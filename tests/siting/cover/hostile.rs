@@ -52,6 +52,7 @@ fn large(hops: Hops, lose_one: bool, panels: usize) -> CoverProblem {
         site_panel: Matrix::from_fn(sites, panels, |a, b| chance(a, b, 3, 0.6)),
         site_site: Matrix::from_fn(sites, sites, |a, b| chance(a, b, 4, 0.1)),
         sound_below: 0.01,
+        sensor_below: Vec::new(),
         hops,
         lose_one,
     }

@@ -53,9 +53,18 @@ fn problem(
                 table(sensors, sites, dense),
                 table(sites, panels, if two { 0.5 } else { 0.9 }),
                 table(sites, sites, 0.6),
+                // Some may be thin: their own hop may fail more often.
+                prop::collection::vec(prop::sample::select(vec![0.01, 0.2]), 0..=sensors),
             )
                 .prop_map(
-                    move |(sites, sensor_panel, sensor_site, site_panel, site_site)| CoverProblem {
+                    move |(
+                        sites,
+                        sensor_panel,
+                        sensor_site,
+                        site_panel,
+                        site_site,
+                        sensor_below,
+                    )| CoverProblem {
                         panels,
                         sites,
                         sensors,
@@ -64,6 +73,7 @@ fn problem(
                         site_panel,
                         site_site,
                         sound_below: 0.01,
+                        sensor_below,
                         hops: if two { Hops::Two } else { Hops::One },
                         lose_one,
                     },

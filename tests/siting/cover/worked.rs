@@ -24,6 +24,7 @@ fn plain(sensor_site: &[&[f64]]) -> CoverProblem {
         site_panel: Matrix::from_fn(sites, 1, |_, _| 0.001),
         site_site: Matrix::from_fn(sites, sites, |_, _| NOT),
         sound_below: 0.01,
+        sensor_below: Vec::new(),
         hops: Hops::One,
         lose_one: false,
     }

@@ -40,6 +40,7 @@ pub fn problem(
     given: usize,
     settings: &RelaySettings,
     sound_below: f64,
+    sensor_below: Vec<f64>,
 ) -> CoverProblem {
     let first = &sites[0];
     let repeaters = &first.repeaters;
@@ -75,6 +76,7 @@ pub fn problem(
             Matrix::default()
         },
         sound_below,
+        sensor_below,
         hops: settings.hops,
         lose_one: settings.lose_one,
     }

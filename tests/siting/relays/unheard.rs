@@ -53,8 +53,9 @@ fn house(screen_before_panel: bool, box_of: &str) -> String {
     .to_string()
 }
 
-/// Each device that is not heard: its id, the outlet of its best way, and the wall named.
-fn unheard(plan: &str) -> Vec<(String, Option<String>, Option<String>)> {
+/// Each device that is not sound: its id, the outlet of its best way, and the wall named; and how
+/// many new repeaters make how many of them thin.
+fn unheard(plan: &str) -> (Vec<(String, Option<String>, Option<String>)>, [usize; 2]) {
     let plan = plan_of(plan);
     let site = fixtures::site(&plan);
     let reach = Reach::new(&site).unwrap();
@@ -63,8 +64,8 @@ fn unheard(plan: &str) -> Vec<(String, Option<String>, Option<String>)> {
     let candidates = at_outlets(&plan, &settings);
     let mut relays = Relays::new(&reach, settings, vec![panel], candidates, &|_| {}).unwrap();
     let answer = relays.solve(&|| false).unwrap();
-    assert_eq!(answer.new, [] as [usize; 0]);
-    let told = answer.unheard.iter().map(|left| {
+    let thin = answer.unheard.iter().filter(|left| left.is_thin).count();
+    let named = answer.unheard.iter().map(|left| {
         let over = left.over.as_ref().map(|(site, _)| &relays.candidates[*site]);
         (
             reach.transmitters[left.transmitter].device.id.clone(),
@@ -72,7 +73,7 @@ fn unheard(plan: &str) -> Vec<(String, Option<String>, Option<String>)> {
             left.wall.as_ref().map(|wall| wall.feature.clone()),
         )
     });
-    told.collect()
+    (named.collect(), [answer.new.len(), thin])
 }
 
 fn row(id: &str, outlet: &str, wall: &str) -> (String, Option<String>, Option<String>) {
@@ -81,14 +82,19 @@ fn row(id: &str, outlet: &str, wall: &str) -> (String, Option<String>, Option<St
 
 #[test]
 fn a_metal_box_is_named_and_not_the_bricks_on_the_way() {
-    assert_eq!(unheard(&house(false, "sheet-metal")), [row("locked-in", "outlet-near-box", "box")]);
+    // A repeater beside the box makes it thin at least.
+    let (named, counts) = unheard(&house(false, "sheet-metal"));
+    assert_eq!(named, [row("locked-in", "outlet-near-box", "box")]);
+    assert_eq!(counts, [1, 1]);
 }
 
 #[test]
 fn a_screen_before_the_panel_is_named_where_it_costs_more_than_the_box() {
-    let told = unheard(&house(true, "glass-wired"));
-    assert_eq!(told.len(), 2, "nothing gets out of the screen: {told:?}");
-    for (id, _, wall) in told {
+    let (named, counts) = unheard(&house(true, "glass-wired"));
+    assert_eq!(named.len(), 2, "nothing gets out of the screen: {named:?}");
+    // One of them is thin as it is.
+    assert_eq!(counts, [0, 1]);
+    for (id, _, wall) in named {
         assert_eq!(wall.as_deref(), Some("screen"), "{id}");
     }
 }
