@@ -131,7 +131,9 @@ pub(crate) fn progress(what: &str) -> ProgressBar {
     bar
 }
 
-/// The terminal's width, where standard output is one.
+/// The terminal's width, where standard output is one, or what `COLUMNS` says.
 pub(crate) fn table_width() -> Option<u16> {
-    stdout().is_terminal().then(|| comfy_table::Table::new().width().unwrap_or(100))
+    let said = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok());
+    let terminal = || comfy_table::Table::new().width().unwrap_or(100);
+    said.or_else(|| stdout().is_terminal().then(terminal)).filter(|width| *width >= 40)
 }

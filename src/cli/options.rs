@@ -10,7 +10,7 @@ use super::error::{CommandError, OrStop as _};
 use document::Paper;
 use forecast::{Adding, Edges, LinkOverride, Model, SITE_OFFSET, Walls};
 use radio::{NoiseEnvironment, Polarisation};
-use siting::conductor::{Amperes, Celsius, Current, Supply, VoltAmperes, Volts};
+use siting::conductor::{Amperes, Celsius, Current, Gauge, Supply, VoltAmperes, Volts};
 use siting::delay::DelaySettings;
 use siting::spots::SpotSettings;
 use siting::walk::WalkSettings;
@@ -365,10 +365,22 @@ pub(crate) struct PowerOptions {
     #[arg(long, value_name = "PERCENT", default_value = "10", allow_hyphen_values = true,
         value_parser = within(0.1, 100.0, "%"))]
     drop_limit: f64,
+    /// Thinnest wire to offer, AWG number
+    #[arg(long, value_name = "AWG", default_value = "18", value_parser = gauge)]
+    thinnest: Gauge,
     /// Temperature of the conductors, °C [default: 30]
     #[arg(long, value_name = "CELSIUS", allow_hyphen_values = true,
         value_parser = within(-50.0, 150.0, "°C").map(Celsius))]
     conductor_temperature: Option<Celsius>,
+}
+
+/// One of the wire sizes that there are, by its AWG number.
+fn gauge(text: &str) -> Result<Gauge, String> {
+    let known = |gauge: &Gauge| gauge.0.to_string() == text;
+    Gauge::AWG.into_iter().find(known).ok_or_else(|| {
+        let sizes: Vec<String> = Gauge::AWG.iter().map(|gauge| gauge.0.to_string()).collect();
+        format!("give one of {}", sizes.join(", "))
+    })
 }
 
 const CURRENTS: [Word<Current>; 2] =
@@ -381,6 +393,7 @@ impl PowerOptions {
         Ok(PowerSettings {
             supply: Supply::new(self.supply, self.current, self.rating).or_usage()?,
             load: self.load,
+            gauges: self.thinnest.and_thicker(),
             drop_limit_percent: self.drop_limit,
             conductor: self.conductor_temperature.unwrap_or(usual.conductor),
             ..usual

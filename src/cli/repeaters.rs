@@ -119,8 +119,17 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
         );
     }
     let then_report = CheckReport::new(&then, &after, doubts);
-    let report =
-        RepeatersReport::new(&reach, &relays, &settings, &answer, before.as_ref(), then_report);
+    let stuck = !answer.new.is_empty() || !answer.unheard.is_empty();
+    let alone = if stuck && !options.move_panel { panel_alone(&reach, &spots) } else { None };
+    let report = RepeatersReport::new(
+        &reach,
+        &relays,
+        &settings,
+        &answer,
+        before.as_ref(),
+        then_report,
+        alone.as_ref(),
+    );
     let text = match options.format {
         Format::Table => repeaters_table(&report, table_width()),
         Format::Json => report.json(),
@@ -144,8 +153,20 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
         doubts: options.format.unsaid(report.after.warnings),
         files,
         copy,
-        failing: after.any_failing() || !answer.unheard.is_empty(),
+        failing: after.any_failing() || answer.unheard.iter().any(|one| !one.is_thin),
     })
+}
+
+/// The spot for the panel at which every device is sound with the repeaters that there are, and
+/// any fault the least likely, if there is one.
+fn panel_alone(reach: &Reach<'_, '_>, settings: &SpotSettings) -> Option<Spot> {
+    let spots = spots_of(reach.site.plan, settings).ok()?.allowed;
+    let radio = reach.radio(&spots, &|_| {});
+    let sound = (0..spots.len()).filter(|&number| radio[number].not_sound == 0);
+    let least = sound.min_by(|&a, &b| {
+        radio[a].any_fault_per_year.total_cmp(&radio[b].any_fault_per_year).then(a.cmp(&b))
+    });
+    least.map(|number| spots[number])
 }
 
 /// Traces all hops and looks for the fewest repeaters, no longer than `limit`.
@@ -273,17 +294,24 @@ fn headline(before: &Assessment) -> String {
 
 fn headline_after(answer: &RelayAnswer) -> String {
     let proof = match answer.proof {
-        Proof::Best => "Fewer cannot do it.",
-        Proof::Gap { .. } => "Fewer might do: the search ran out of time.",
+        Proof::Best => "This is the minimum.",
+        Proof::Gap { .. } => "Fewer may be enough: the search ran out of time.",
     };
-    match (answer.new.len(), answer.unheard.len()) {
-        (0, 0) => "No repeater is needed.".to_owned(),
-        (0, missing) => format!("No repeater makes {missing} devices sound."),
-        (count, 0) => format!("With {}. {proof}", counted(count, "new repeater")),
-        (count, missing) => format!(
-            "With {}; {} cannot be made sound.",
-            counted(count, "new repeater"),
-            counted(missing, "device")
+    let thin = answer.unheard.iter().filter(|one| one.is_thin).count();
+    let failing = answer.unheard.len() - thin;
+    let with = match answer.new.len() {
+        0 if answer.unheard.is_empty() => return "No repeater is needed.".to_owned(),
+        0 => "No repeater helps".to_owned(),
+        count => format!("With {}", counted(count, "new repeater")),
+    };
+    match (thin, failing) {
+        (0, 0) => format!("{with} every device is sound. {proof}"),
+        (thin, 0) => format!("{with}: {} thin at best, all others sound.", counted(thin, "device")),
+        (0, failing) => format!("{with}: {} still failing.", counted(failing, "device")),
+        (thin, failing) => format!(
+            "{with}: {} thin at best, {} still failing.",
+            counted(thin, "device"),
+            counted(failing, "device")
         ),
     }
 }

@@ -32,7 +32,7 @@ const SAME_M: f64 = 0.02;
 /// Where something hangs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Whereabouts {
-    /// The level's name, where the plan has several.
+    /// The level's name, where the plan has walls on several.
     pub level: Option<String>,
     /// The room, if it has a name.
     pub room: Option<String>,
@@ -150,7 +150,8 @@ impl<'a> Surroundings<'a> {
         let number = self.plan.levels.iter().position(|known| known.number == level);
         let known = number.map(|number| &self.plan.levels[number]);
         let floor_m = known.map_or(0.0, |level| level.floor_m);
-        let name = known.filter(|_| self.plan.levels.len() > 1).map(|level| level.name.clone());
+        let storeys = self.levels.iter().filter(|(strips, _)| !strips.is_empty()).count();
+        let name = known.filter(|_| storeys > 1).map(|level| level.name.clone());
         let wall = number.and_then(|number| self.on_wall(number, place));
         let (room, wall) = wall.map_or((None, None), |(room, wall)| (room, Some(wall)));
         let room = room.or_else(|| self.room(level, place));

@@ -11,10 +11,13 @@ use crate::csv;
 use crate::geojson::{collection, feature};
 use crate::json::{as_json, objects, position, rounded, rows, value};
 use crate::settings::Settings;
-use crate::table::{caution_lines, cautions, fixed, notes, optional, table, tenths, via, works_in};
+use crate::table::{
+    caution_lines, cautions, fitted, fixed, notes, optional, table, tenths, via, works_in,
+};
+use crate::whereabouts::Places;
 use forecast::{Assessment, Crossing, DeviceResult, Finding, RoamResult, Site};
 use plan::Device;
-use units::{Chance, Db};
+use units::{Chance, Db, Lengths};
 use words::Words;
 
 /// One run of `check`.
@@ -24,6 +27,9 @@ pub struct CheckReport {
     pub(crate) plan: String,
     pub(crate) model: Settings,
     pub(crate) panel: Device,
+    /// Where the panel is, in words.
+    pub(crate) panel_place: String,
+    pub(crate) lengths: Lengths,
     /// What is forecast.
     pub forecast: Assessment,
     /// What is doubtful.
@@ -38,6 +44,8 @@ impl CheckReport {
             plan: site.plan.name.clone(),
             model: Settings::new(site),
             panel: site.panel.device.clone(),
+            panel_place: Places::new(site.plan).of(&site.panel.device),
+            lengths: site.plan.lengths(),
             forecast: assessment.clone(),
             warnings,
         }
@@ -114,6 +122,8 @@ objects! {
         // On the whole way to the panel.
         "fault_per_year": result.fault_per_year,
         "finding": result.finding,
+        // The share of alarm messages that arrive at the first try.
+        "first_try": result.first_try,
         // Null for the panel.
         "via": result.via,
     }
@@ -186,86 +196,56 @@ fn heaviest(row: &DeviceResult) -> String {
     )
 }
 
-/// A column of the table: its head; whether it holds numbers, which stand to the right; where there
-/// is no room, the one with the highest number goes first, and 0 always stays; its cells.
-struct Column(&'static str, bool, u8, fn(&DeviceResult) -> String);
-
-/// The column that is kept where messages go over repeaters.
-const VIA: &str = "via";
+/// A column of the table: its head, with the digit by which it goes where there is no room (see
+/// [`table`]); whether it holds numbers; its cells.
+struct Column(&'static str, bool, fn(Lengths, &DeviceResult) -> String);
 
 /// The column that is shown where some device's room is known.
-const ROOM: &str = "room";
+const ROOM: &str = "room:7";
+
+/// The column that is kept where messages go over repeaters.
+const VIA: &str = "via:5";
 
 const COLUMNS: [Column; 13] = [
-    Column("no", true, 0, |row| optional(row.device.number)),
-    Column("name", false, 0, |row| row.device.name.clone()),
-    Column(ROOM, false, 8, |row| optional(row.device.room.as_ref())),
-    Column(VIA, false, 3, |row| via(row.via.as_ref())),
-    Column("m", true, 4, |row| tenths(row.hop.distance.0)),
-    Column("walls", true, 5, |row| row.hop.crossings.len().to_string()),
-    Column("heaviest wall", false, 2, heaviest),
-    Column("loss dB", true, 6, |row| tenths(row.hop.path_loss.0)),
-    Column("level dBm", true, 7, |row| tenths(row.hop.ledger.received_dbm.0)),
-    Column("margin dB", true, 0, |row| tenths(row.hop.ledger.margin_db.0)),
-    Column("9 in 10 dB", true, 1, |row| tenths(row.hop.margin_p10.0)),
-    Column("fault/year", true, 0, |row| Chance(row.fault_per_year).to_string()),
-    Column("finding", false, 0, |row| row.finding.mark()),
+    Column("no", true, |_, row| optional(row.device.number)),
+    Column("name", false, |_, row| row.device.name.clone()),
+    Column(ROOM, false, |_, row| optional(row.device.room.as_ref())),
+    Column("fault/year", true, |_, row| Chance(row.fault_per_year).to_string()),
+    Column("first try:2", true, |_, row| Chance(row.first_try).percent()),
+    Column("finding", false, |_, row| row.finding.mark()),
+    Column("reserve dB", true, |_, row| tenths(row.hop.ledger.margin_db.0)),
+    Column("9 in 10 dB:3", true, |_, row| tenths(row.hop.margin_p10.0)),
+    Column(VIA, false, |_, row| via(row.via.as_ref())),
+    Column("heaviest wall:4", false, |_, row| heaviest(row)),
+    Column("far:8", true, |lengths, row| lengths.run(row.hop.distance.0).to_string()),
+    Column("loss dB:6", true, |_, row| tenths(row.hop.path_loss.0)),
+    Column("level dBm:6", true, |_, row| tenths(row.hop.ledger.received_dbm.0)),
 ];
-
-/// The columns that say something.
-fn useful(report: &CheckReport) -> Vec<&'static Column> {
-    let no_rooms = report.rows().all(|row| row.device.room.is_none());
-    let columns = COLUMNS.iter();
-    columns.filter(|column| column.0 != ROOM || !no_rooms).collect()
-}
-
-/// The columns that find space in `width`, all of them without one.
-fn fitting(report: &CheckReport, width: Option<u16>) -> Vec<&'static Column> {
-    let mut columns = useful(report);
-    let wide = |column: &Column| {
-        let cells = report.rows().map(|row| (column.3)(row).chars().count());
-        // A blank on either side.
-        cells.chain([column.0.len()]).max().unwrap_or(0) + 2
-    };
-    let Some(width) = width else {
-        return columns;
-    };
-    let over_repeaters = report.rows().any(|row| row.via.is_some());
-    let dispensable = |column: &Column| {
-        if column.0 == VIA && over_repeaters { 0 } else { column.2 }
-    };
-    while columns.iter().map(|column| wide(column)).sum::<usize>() > usize::from(width) {
-        let last = columns.iter().map(|column| dispensable(column)).max().unwrap_or(0);
-        if last == 0 {
-            break;
-        }
-        columns.retain(|column| dispensable(column) != last);
-    }
-    columns
-}
 
 /// The table, with the roam areas, the doubts and the cautions below it. `width` is the terminal's,
 /// if it is one: columns that find no room there are left out, the least needed first.
 #[must_use]
 pub fn check_table(report: &CheckReport, width: Option<u16>) -> String {
     let mut text = String::new();
-    let [x, y, z] = position(&report.panel).map(|at| fixed(at, 2));
+    let model = &report.model;
     let _ = writeln!(
         text,
-        "{}: link {} at {} MHz, panel \"{}\" at x {x} m, y {y} m, height {z} m",
-        report.plan, report.model.link, report.model.frequency_mhz, report.panel.id
+        "{}: link {} at {} MHz, panel: {}",
+        report.plan, model.link, model.frequency_mhz, report.panel_place
     );
-    text.push_str(&report.model.calibration_line());
-    let columns = fitting(report, width);
+    text.push_str(&model.calibration_line());
+    let no_rooms = report.rows().all(|row| row.device.room.is_none());
+    let columns: Vec<&Column> =
+        COLUMNS.iter().filter(|column| column.0 != ROOM || !no_rooms).collect();
     let right: Vec<usize> = (0..columns.len()).filter(|number| columns[*number].1).collect();
-    let rows = report.rows().map(|row| columns.iter().map(|column| (column.3)(row)));
-    let heads: Vec<&str> = columns.iter().map(|column| column.0).collect();
+    let cells = |row| columns.iter().map(move |column| (column.2)(report.lengths, row));
+    let over_repeaters = report.rows().any(|row| row.via.is_some());
+    let head = |column: &&Column| if column.0 == VIA && over_repeaters { "via" } else { column.0 };
+    let heads: Vec<&str> = columns.iter().map(head).collect();
+    let rows = report.rows().map(|row| cells(row).collect::<Vec<_>>());
     let _ = writeln!(text, "\n{}", table(width, &heads.join("|"), &right, rows));
-    if columns.len() < useful(report).len() {
-        let _ = writeln!(text, "\nA wider terminal, or --format csv, shows more columns.");
-    }
     summary(report, &mut text);
-    text
+    fitted(text, width)
 }
 
 fn summary(report: &CheckReport, text: &mut String) {
@@ -284,7 +264,7 @@ fn summary(report: &CheckReport, text: &mut String) {
             "{} ({}{worn}): {}.",
             result.roam.name,
             result.link.name,
-            works_in("works in", result)
+            works_in("works in", result, report.lengths)
         );
     }
     notes(&report.warnings, text);

@@ -11,6 +11,7 @@ pub use table::place_table;
 use crate::json::{as_json, objects, rows};
 use crate::settings::Settings;
 use crate::table::cautions;
+use crate::whereabouts::Places;
 use forecast::Finding;
 use plan::{Device, Level, Roam};
 use siting::delay::DelayLimits;
@@ -26,12 +27,14 @@ pub struct PlaceReport<'a> {
     reach: &'a Reach<'a, 'a>,
     siting: &'a Siting,
     settings: &'a SitingSettings,
+    /// Every spot in words, in the order of the spots allowed, then the panel now.
+    places: Vec<String>,
     /// What is doubtful.
     pub warnings: Vec<String>,
 }
 
 /// A spot of a report.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(crate) struct SpotOf<'a> {
     report: &'a PlaceReport<'a>,
     /// Its place in the order of all spots, from 1.
@@ -50,6 +53,8 @@ pub(crate) struct SpotOf<'a> {
     walk: Option<&'a SpotWalk>,
     /// The power run, or why there is none.
     power: Result<&'a PowerRun, &'a NoRun>,
+    /// Where it is, in words.
+    place: String,
 }
 
 impl<'a> PlaceReport<'a> {
@@ -70,7 +75,11 @@ impl<'a> PlaceReport<'a> {
             let all = delays.iter().cloned().chain(run);
             warnings.extend(all.map(|warning| format!("spot {}: {warning}", rank + 1)));
         }
-        Self { reach, siting, settings, warnings }
+        let now = siting.now.as_ref().map(|now| &now.spot);
+        let spots = siting.spots.allowed.iter().chain(now);
+        let spots: Vec<_> = spots.map(|s| (s.level, s.position, s.height_m)).collect();
+        let places = Places::new(reach.site.plan).all(&spots);
+        Self { reach, siting, settings, places, warnings }
     }
 
     as_json!(PlaceRow, "model search");
@@ -97,6 +106,25 @@ impl<'a> PlaceReport<'a> {
     fn all(&self) -> impl Iterator<Item = SpotOf<'_>> {
         let ranks = self.siting.ranking.iter().zip(1..);
         ranks.map(|(index, rank)| SpotOf::new(self, *index, rank, false))
+    }
+
+    /// The panel where the plan has it.
+    fn now(&self) -> Option<SpotOf<'_>> {
+        let now = self.siting.now.as_ref()?;
+        Some(SpotOf {
+            report: self,
+            rank: now.rank,
+            number: None,
+            in_full: true,
+            spot: &now.spot,
+            level: self.reach.site.plan.level(now.spot.level),
+            keeps_all: now.worth.keeps_all(),
+            is_unbeaten: now.rank == 1,
+            radio: &now.radio,
+            walk: now.walk.as_ref(),
+            power: now.power.as_ref(),
+            place: self.places.last().cloned().unwrap_or_default(),
+        })
     }
 
     /// The spots to choose from, best first.
@@ -126,6 +154,7 @@ impl<'a> SpotOf<'a> {
             radio: &siting.radio[index],
             walk: siting.walks[index].as_ref(),
             power: siting.power[index].as_ref(),
+            place: report.places[index].clone(),
         }
     }
 
@@ -202,6 +231,8 @@ objects! {
         // At so many of them every device is sound.
         "keep_all": report.keep_all(),
         "left_out": report.left_out(),
+        // The panel where the plan has it; its rank is that among all spots and itself.
+        "now": report.now().as_ref().map(SpotRow),
         "best": rows(&report.best().collect::<Vec<_>>(), SpotRow),
         "warnings": report.warnings,
         "cautions": cautions(&Words::default()),
@@ -246,6 +277,7 @@ objects! {
         "level": spot.spot.level,
         "level_name": spot.level_name(),
         "wall": spot.wall(),
+        "place": spot.place,
         "position_m": position(spot.spot),
         "height_above_floor_m":
             spot.spot.height_m - spot.level.map_or(0.0, |level| level.floor_m),

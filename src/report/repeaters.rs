@@ -8,10 +8,12 @@ use serde::{Serialize, Serializer};
 
 use crate::check::{CheckReport, CheckRow, StateRow};
 use crate::json::{as_json, objects, position, rows};
+use crate::whereabouts::Places;
 use forecast::{Assessment, Crossing, DeviceResult};
 use siting::cover::{Hops, Proof};
 use siting::reach::Reach;
 use siting::relays::{RelayAnswer, RelaySettings, Relays, Unheard};
+use siting::spots::Spot;
 use units::Db;
 
 /// One run of `repeaters`. Its JSON is that of `check` for the plan with the repeaters, with these
@@ -24,9 +26,12 @@ pub struct RepeatersReport {
     proof: ProofRow,
     /// Of a fault in a year on any hop in use.
     chance_of_any_fault: f64,
+    /// A spot for the panel at which every device is sound without a new repeater, in words, where
+    /// repeaters alone do not do it or some are needed; null where none was found or sought.
+    panel_alone: Option<String>,
     /// The new repeaters.
     pub new_repeaters: Vec<RepeaterRow>,
-    /// Devices that no number of repeaters brings to the panel.
+    /// Devices that no number of repeaters makes sound.
     unheard: Vec<UnheardRow>,
     /// Every device as the plan has it now; empty for a plan without a panel.
     #[serde(serialize_with = "states")]
@@ -92,6 +97,8 @@ pub struct RepeaterRow {
     level: i32,
     level_name: String,
     position_m: [f64; 3],
+    /// Where it hangs, in words.
+    place: String,
     /// How many devices it can pass on; null for any number.
     capacity: Option<u32>,
     /// Ids of the devices that it hears itself.
@@ -100,12 +107,16 @@ pub struct RepeaterRow {
     pub carries: Vec<String>,
 }
 
-/// A device that cannot be heard.
+/// A device that no number of repeaters makes sound.
 #[derive(Debug, Clone, Serialize)]
 struct UnheardRow {
     id: String,
     name: String,
     number: Option<u32>,
+    /// Whether it is thin with the choice made.
+    is_thin: bool,
+    /// Where its best way leads over, in words.
+    place: Option<String>,
     /// The repeater, outlet or place of its best way over one repeater, or null for straight to the
     /// panel.
     best_over: Option<String>,
@@ -142,7 +153,9 @@ impl RepeatersReport {
         answer: &RelayAnswer,
         before: Option<&Assessment>,
         after: CheckReport,
+        panel_alone: Option<&Spot>,
     ) -> Self {
+        let places = Places::new(reach.site.plan);
         let states = before.iter().flat_map(|b| b.sensors.iter().chain(&b.two_way));
         let mut candidates = relays.candidates.iter();
         let (found, chance) = (answer.new.len(), answer.chance_of_any_fault);
@@ -174,8 +187,14 @@ impl RepeatersReport {
                 }
             },
             chance_of_any_fault: chance,
-            new_repeaters: rows(&answer.new, |site| repeater(reach, relays, answer, *site)),
-            unheard: rows(&answer.unheard, |one| unheard_row(reach, relays, answer, one)),
+            panel_alone: panel_alone
+                .map(|spot| places.all(&[(spot.level, spot.position, spot.height_m)]).concat()),
+            new_repeaters: rows(&answer.new, |site| {
+                repeater((reach, &places), relays, answer, *site)
+            }),
+            unheard: rows(&answer.unheard, |one| {
+                unheard_row((reach, &places), relays, answer, one)
+            }),
             before: states.cloned().collect(),
             after,
         }
@@ -185,7 +204,7 @@ impl RepeatersReport {
 }
 
 fn repeater(
-    reach: &Reach<'_, '_>,
+    (reach, places): (&Reach<'_, '_>, &Places<'_>),
     relays: &Relays<'_, '_, '_>,
     answer: &RelayAnswer,
     site: usize,
@@ -203,6 +222,7 @@ fn repeater(
         level: device.level,
         level_name: level.map(|level| level.name.clone()).unwrap_or_default(),
         position_m: position(device),
+        place: places.of(device),
         capacity: device.capacity,
         hears: ids(&|over| over.first() == Some(&site)),
         carries: ids(&|over| over.contains(&site)),
@@ -210,7 +230,7 @@ fn repeater(
 }
 
 fn unheard_row(
-    reach: &Reach<'_, '_>,
+    (reach, places): (&Reach<'_, '_>, &Places<'_>),
     relays: &Relays<'_, '_, '_>,
     answer: &RelayAnswer,
     unheard: &Unheard,
@@ -225,6 +245,8 @@ fn unheard_row(
         id: device.id.clone(),
         name: device.name.clone(),
         number: device.number,
+        is_thin: unheard.is_thin,
+        place: relay.map(|relay| places.of(&relay.device)),
         best_over: relay.map(|relay| relay.device.id.clone()),
         best_over_position_m: relay.map(|relay| position(&relay.device)),
         best_over_kind: over.zip(relay).map(|(site, relay)| {

@@ -8,6 +8,7 @@ use unicode_width::UnicodeWidthStr;
 use super::json::rounded;
 use forecast::RoamResult;
 use plan::Device;
+use units::Lengths;
 use words::Words;
 
 /// A column's padding: a blank on either side.
@@ -170,9 +171,9 @@ pub fn counted(count: usize, thing: &str) -> String {
 }
 
 /// In how much of a roam area a transmitter works; `verb` says when.
-pub(crate) fn works_in(verb: &str, result: &RoamResult) -> String {
-    let (share, area) = (rounded(result.share) * 100.0, fixed(result.area_m2, 0));
-    format!("{verb} {share:.0} % of {area} m²")
+pub(crate) fn works_in(verb: &str, result: &RoamResult, lengths: Lengths) -> String {
+    let (share, area) = (rounded(result.share) * 100.0, lengths.area(result.area_m2));
+    format!("{verb} {share:.0} % of {area}")
 }
 
 /// The doubts, a line each.

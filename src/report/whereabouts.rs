@@ -1,8 +1,42 @@
 //! A place in words: room, wall, left or right of the nearest fixed thing, and height.
 
-use plan::{Behind, Beside, Landmark, OnWall, Side, Whereabouts};
+use forecast::thickness;
+use geo::Coord;
+use plan::{
+    Behind, Beside, Device, Landmark, OnWall, Plan, Rooms, Side, Surroundings, Whereabouts,
+};
 use units::Lengths;
 use words::Words;
+
+/// Places of one plan in words.
+#[derive(Debug)]
+pub(crate) struct Places<'a> {
+    plan: &'a Plan,
+    rooms: Rooms,
+}
+
+impl<'a> Places<'a> {
+    pub(crate) fn new(plan: &'a Plan) -> Self {
+        Self { plan, rooms: Rooms::new(plan, &|name| Some(thickness(plan, name).0)) }
+    }
+
+    /// Where places are, by level, position and height above the plan's zero.
+    pub(crate) fn all(&self, places: &[(i32, Coord<f64>, f64)]) -> Vec<String> {
+        let thick = |name: &str| Some(thickness(self.plan, name).0);
+        let surroundings = Surroundings::new(self.plan, &self.rooms, &thick);
+        let words = |&(level, at, height_m): &(i32, Coord<f64>, f64)| {
+            let place = surroundings.of(level, at, height_m);
+            spot_words(&Words::default(), self.plan.lengths(), &place)
+        };
+        places.iter().map(words).collect()
+    }
+
+    /// Where a device hangs.
+    pub(crate) fn of(&self, device: &Device) -> String {
+        let all = self.all(&[(device.level, device.position, device.height_m)]);
+        all.into_iter().next().unwrap_or_default()
+    }
+}
 
 /// A place as an installer says it: "Hall side of the Kitchen wall, 0.55 m left of the door frame,
 /// 1.50 m up". Without a room the wall and the distance are left, without a wall the room.

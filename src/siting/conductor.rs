@@ -13,6 +13,8 @@
 
 use std::fmt;
 
+use units::Lengths;
+
 /// A voltage; of alternating current its effective value.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub struct Volts(pub f64);
@@ -53,6 +55,15 @@ impl Gauge {
     pub const AWG: [Self; 7] =
         [Self(24), Self(22), Self(20), Self(18), Self(16), Self(14), Self(12)];
 
+    /// The thinnest that a panel is fed over unless asked otherwise (common practice, no source).
+    pub const THINNEST_USUAL: Self = Self(18);
+
+    /// The sizes to choose from, from this one on.
+    #[must_use]
+    pub fn and_thicker(self) -> Vec<Self> {
+        Self::AWG.into_iter().filter(|gauge| gauge.0 <= self.0).collect()
+    }
+
     /// Nominal cross-section, mm². Of AWG n: the diameter is 0.127 mm · 92^((36 − n)/39) (ASTM
     /// B258: from memory).
     #[must_use]
@@ -81,6 +92,18 @@ impl Gauge {
         };
         let at_75 = per_kilofoot * FEET_PER_KILOMETRE / 1_000.0;
         at_75 * from_20(conductor) / from_20(Celsius(75.0))
+    }
+}
+
+impl Gauge {
+    /// Its size as it is sold: by cross-section first in metric plans, by number in those in feet.
+    #[must_use]
+    pub fn size(self, lengths: Lengths) -> String {
+        let area = self.area_mm2();
+        match lengths {
+            Lengths::Metric => format!("{area:.2} mm² ({self})"),
+            Lengths::Feet => format!("{self} ({area:.2} mm²)"),
+        }
     }
 }
 

@@ -76,8 +76,27 @@ pub struct Siting {
     pub ranking: Vec<usize>,
     /// Those to offer, best first.
     pub best: Vec<usize>,
+    /// The panel where the plan has it, by the same figures; `None` for a plan without one.
+    pub now: Option<Now>,
     /// What is doubtful, for people.
     pub warnings: Vec<String>,
+}
+
+/// The panel where the plan has it.
+#[derive(Debug, Clone)]
+pub struct Now {
+    /// Its place.
+    pub spot: Spot,
+    /// Its radio.
+    pub radio: SpotRadio,
+    /// The walk to it, as [`Siting::walks`].
+    pub walk: Option<SpotWalk>,
+    /// Its power run.
+    pub power: Result<PowerRun, NoRun>,
+    /// What it is worth.
+    pub worth: Objectives,
+    /// Its place in the order of all spots and itself, from 1.
+    pub rank: usize,
 }
 
 /// Why spots cannot be compared.
@@ -103,15 +122,23 @@ impl Siting {
         let plan = reach.site.plan;
         let spots = spots_of(plan, &settings.spots)?;
         let mut warnings = spots.warnings.clone();
-        let walks = walks(plan, settings, &spots.allowed, &mut warnings)?;
-        let power = power(plan, settings, &spots.allowed, &mut warnings)?;
+        let now = plan.panel().map(|panel| Spot {
+            level: panel.level,
+            position: panel.position,
+            height_m: panel.height_m,
+            facing: None,
+            wall: None,
+        });
+        let places: Vec<Spot> = spots.allowed.iter().copied().chain(now).collect();
+        let mut walks = walks(plan, settings, &places, &mut warnings)?;
+        let mut power = power(plan, settings, &places, &mut warnings)?;
         let done = std::sync::atomic::AtomicU64::new(0);
-        let all = spots.allowed.len().max(1) as u64;
-        let radio = reach.radio(&spots.allowed, &|more| {
+        let all = places.len().max(1) as u64;
+        let mut radio = reach.radio(&places, &|more| {
             let before = done.fetch_add(more, std::sync::atomic::Ordering::Relaxed);
             progress((before + more) * 1000 / all);
         });
-        let objectives: Vec<Objectives> = (0..spots.allowed.len())
+        let mut objectives: Vec<Objectives> = (0..places.len())
             .map(|n| Objectives {
                 failing: radio[n].failing,
                 not_sound: radio[n].not_sound,
@@ -120,6 +147,18 @@ impl Siting {
                 wire_m: power[n].as_ref().ok().map(|run| run.wire.length_m),
             })
             .collect();
+        let among_all = ranking(&objectives, settings.weights);
+        let now = now.and_then(|spot| {
+            let number = objectives.len() - 1;
+            Some(Now {
+                spot,
+                radio: radio.pop()?,
+                walk: walks.pop()?,
+                power: power.pop()?,
+                worth: objectives.pop()?,
+                rank: 1 + among_all.iter().position(|other| *other == number)?,
+            })
+        });
         let ranking = ranking(&objectives, settings.weights);
         let places: Vec<_> = spots.allowed.iter().map(|s| (s.level, s.position)).collect();
         let best = well_apart(&ranking, &places, settings.best, settings.apart_m);
@@ -132,6 +171,7 @@ impl Siting {
             objectives,
             ranking,
             best,
+            now,
             warnings,
         })
     }

@@ -39,6 +39,18 @@ impl Chance {
     }
 }
 
+impl Chance {
+    /// It as a share of a hundred in whole numbers, never 0 or 100 where it is neither: `97 %`.
+    #[must_use]
+    pub fn percent(self) -> String {
+        match self.shown(0) {
+            Shown::Below(percent) if self.0 > 0.0 => format!("below {percent:.0} %"),
+            Shown::Above(percent) if self.0 < 1.0 => format!("above {percent:.0} %"),
+            _ => format!("{:.0} %", self.0 * 100.0),
+        }
+    }
+}
+
 impl fmt::Display for Chance {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let places = f.precision().unwrap_or(1);

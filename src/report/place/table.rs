@@ -2,49 +2,59 @@
 
 use std::fmt::Write as _;
 
-use super::{PlaceReport, SpotOf, position};
+use super::{PlaceReport, SpotOf};
 use crate::json::rounded;
 use crate::settings::Settings;
-use crate::table::{caution_lines, counted, fixed, margin_words, notes, optional, table, tenths};
+use crate::table::{
+    caution_lines, counted, fitted, fixed, margin_words, notes, numbered, optional, table, tenths,
+};
 use siting::delay::DelayLimits;
-use units::Chance;
+use units::{Chance, Lengths};
 use words::Words;
 
-/// The text: what was searched, the spots offered, each with why, the doubts and the cautions.
-/// `width` is the terminal's, if it is one.
+/// The text: what was searched, the panel now and the spots offered, each with why, the doubts and
+/// the cautions. `width` is the terminal's, if it is one.
 #[must_use]
 pub fn place_table(report: &PlaceReport<'_>, width: Option<u16>) -> String {
     let mut text = String::new();
-    let (unit, per_unit) = unit(report);
+    let plan = report.reach.site.plan;
+    let lengths = plan.lengths();
     let model = Settings::new(report.reach.site);
     let _ = writeln!(
         text,
-        "{}: link {} at {} MHz, panel {:.1} {unit} above the floor",
-        report.reach.site.plan.name,
+        "{}: link {} at {} MHz, panel {} above the floor",
+        plan.name,
         model.link,
         model.frequency_mhz,
-        report.settings.spots.height_m / per_unit
+        lengths.tape(report.settings.spots.height_m)
     );
     text.push_str(&model.calibration_line());
+    let (spots, keep_all) = (report.siting.objectives.len(), report.keep_all());
+    let devices = counted(report.reach.transmitters.len(), "device");
     let _ = writeln!(
         text,
-        "{} spots compared, {} of them keep all {} devices sound{}.",
-        report.siting.objectives.len(),
-        report.keep_all(),
-        report.reach.transmitters.len(),
+        "{spots} spots compared; {keep_all} of them keep all {devices} sound{}.",
         left_out(report)
     );
-    if report.keep_all() == 0 {
+    if keep_all == 0 {
         let _ = writeln!(
             text,
-            "No spot keeps all of them: `drillonce repeaters` tells whether a repeater helps."
+            "No spot keeps all of them sound: try `drillonce repeaters`, which finds what a \
+             repeater can do."
         );
     }
-    let heads = "spot|level|wall|x|y|worst|margin dB|fault/year|not sound|walk s|wire m|gauge";
-    let rows = report.best().map(|spot| cells(&spot, per_unit));
-    let _ = writeln!(text, "\n{}\n", table(width, heads, &[0, 3, 4, 6, 7, 8, 9, 10], rows));
+    let heads = "spot|any fault/year|not sound|worst device|reserve dB|walk s:1|wire:2|gauge:3";
+    let all = || report.now().into_iter().chain(report.best());
+    let rows = all().map(|spot| cells(&spot, lengths));
+    let _ = writeln!(text, "\n{}\n", table(width, heads, &[1, 2, 4, 5, 6], rows));
+    if let Some(now) = report.now() {
+        let _ = writeln!(text, "{}", why(report, &now, lengths));
+        if now.rank == 1 {
+            text.push_str("No spot is better than where the panel is now.\n");
+        }
+    }
     for spot in report.best() {
-        let _ = writeln!(text, "{}", why(report, &spot));
+        let _ = writeln!(text, "{}", why(report, &spot, lengths));
     }
     let limits = &report.settings.delay.limits;
     if report.best().any(|spot| spot.walk.is_some()) {
@@ -58,17 +68,15 @@ pub fn place_table(report: &PlaceReport<'_>, width: Option<u16>) -> String {
             DelayLimits::SOURCE
         );
     }
-    let _ = writeln!(text, "x and y are in {unit}, as --panel of `drillonce check` takes them.");
+    let _ = writeln!(
+        text,
+        "Left and right are as you face the wall. --write FILE --spot N puts the panel at spot N; \
+         --format csv lists coordinates for `drillonce check --panel`."
+    );
     notes(&report.warnings, &mut text);
     text.push('\n');
     caution_lines(&Words::default(), &mut text);
-    text
-}
-
-/// The plan's unit and the metres in it.
-fn unit(report: &PlaceReport<'_>) -> (&'static str, f64) {
-    let metres = report.reach.site.plan.metres_per_unit;
-    if (metres - 1.0).abs() < 1e-9 { ("m", 1.0) } else { ("ft", metres) }
+    fitted(text, width)
 }
 
 fn left_out(report: &PlaceReport<'_>) -> String {
@@ -82,50 +90,45 @@ fn left_out(report: &PlaceReport<'_>) -> String {
     format!("; {all} places left out ({})", reasons.join(", "))
 }
 
-fn cells(spot: &SpotOf<'_>, per_unit: f64) -> [String; 12] {
-    let [x, y, _] = position(spot.spot).map(|at| format!("{:.2}", rounded(at) / per_unit));
+fn cells(spot: &SpotOf<'_>, lengths: Lengths) -> [String; 8] {
     let worst = spot.worst();
     let unknown = || "?".to_owned();
     let wire = spot.power.ok();
     [
-        optional(spot.number),
-        spot.level_name().to_owned(),
-        spot.wall().unwrap_or("none near").to_owned(),
-        x,
-        y,
-        optional(worst.map(|worst| &worst.device.id)),
-        optional(worst.map(|worst| tenths(worst.heard.margin.0))),
+        spot.number.map_or_else(|| "now".to_owned(), |number| number.to_string()),
         Chance(spot.radio.any_fault_per_year).to_string(),
         spot.radio.not_sound.to_string(),
-        spot.walk.map_or_else(unknown, |walk| tenths(walk.longest.time_s)),
-        wire.map_or_else(unknown, |run| tenths(run.wire.length_m)),
-        wire.and_then(|run| run.gauge).map_or_else(unknown, |gauge| gauge.to_string()),
+        optional(worst.map(|worst| numbered(worst.device))),
+        optional(worst.map(|worst| tenths(worst.heard.margin.0))),
+        spot.walk.map_or_else(unknown, |walk| fixed(walk.longest.time_s, 0)),
+        wire.map_or_else(unknown, |run| lengths.run(run.wire.length_m).to_string()),
+        wire.and_then(|run| run.gauge).map_or_else(unknown, |gauge| gauge.size(lengths)),
     ]
 }
 
 /// Why a spot is offered: its worst sensor, its walk, its wire.
-fn why(report: &PlaceReport<'_>, spot: &SpotOf<'_>) -> String {
-    let mut text = format!("Spot {}: ", spot.number.unwrap_or(spot.rank));
+fn why(report: &PlaceReport<'_>, spot: &SpotOf<'_>, lengths: Lengths) -> String {
+    let name = spot.number.map_or_else(|| "Now".to_owned(), |number| format!("Spot {number}"));
+    let mut text = format!("{name}: {}. ", spot.place);
     let radio = spot.radio;
     if spot.keeps_all {
-        text.push_str("keeps every device");
+        text.push_str("Keeps every device sound");
     } else {
         let devices = counted(radio.not_sound, "device");
-        let _ = write!(text, "{devices} not sound, {} failing", radio.failing);
+        let _ = write!(text, "Leaves {devices} not sound, {} failing", radio.failing);
     }
-    text.push_str(if spot.is_unbeaten {
-        "; no spot beats it in reliability, walk and wire together."
+    text.push_str(if spot.is_unbeaten && spot.number.is_some() {
+        "; best trade-off of reliability, walk and wire."
     } else {
-        "; another spot beats it."
+        "."
     });
     if let Some(worst) = spot.worst() {
-        let number = worst.device.number.map(|n| format!(" ({n})")).unwrap_or_default();
         let _ = write!(
             text,
-            " Worst: {}{number}, {}, {}.",
-            worst.device.name,
-            margin_words(worst.heard.margin.0),
-            worst.finding.word()
+            " Worst: {}, {}, {}.",
+            numbered(worst.device),
+            worst.finding.word(),
+            margin_words(worst.heard.margin.0)
         );
     }
     let roams = spot.roams().map(|(roam, share)| (&roam.name, rounded(*share)));
@@ -136,22 +139,22 @@ fn why(report: &PlaceReport<'_>, spot: &SpotOf<'_>) -> String {
     if let Some(walk) = spot.walk {
         let (way, delays) = (&walk.longest, &walk.delays);
         let stairs = if rounded(way.stairs_m) > 0.0 {
-            format!(" ({} m of it stairs)", tenths(way.stairs_m))
+            format!(" ({} of it stairs)", lengths.run(way.stairs_m))
         } else {
             String::new()
         };
         let _ = write!(
             text,
-            " Walk from {}: {} m{stairs}, {} s; entry delay {:.0} s (needs {:.0} s), exit delay {:.0} s.",
+            " Walk from {}: {}{stairs}, {} s; entry delay {:.0} s (needs {:.0} s), exit delay {:.0} s.",
             way.entry,
-            tenths(way.length_m),
+            lengths.run(way.length_m),
             fixed(way.time_s, 0),
             delays.entry.proposed_s,
             delays.entry.needed_s,
             delays.exit.proposed_s
         );
         if way.squeezed {
-            text.push_str(" The way is narrower than a person somewhere.");
+            text.push_str(" Part of the way is narrower than a person.");
         }
     } else if report.all().any(|spot| spot.walk.is_some()) {
         text.push_str(" Not every entry leads to it.");
@@ -163,13 +166,13 @@ fn why(report: &PlaceReport<'_>, spot: &SpotOf<'_>) -> String {
                 1 => ", through a floor".to_owned(),
                 more => format!(", through {more} floors"),
             };
-            let gauge = run.gauge.map(|gauge| gauge.to_string());
+            let gauge = run.gauge.map(|gauge| gauge.size(lengths));
             let _ = write!(
                 text,
-                " Wire from {}: {} m along the walls{floors}, {} m of cable; {} leaves {} V at the panel.",
+                " Wire from {}: {} along the walls{floors}, {} of cable; {} leaves {} V at the panel.",
                 run.wire.outlet,
-                tenths(run.wire.length_m),
-                tenths(run.wire.cable_m),
+                lengths.run(run.wire.length_m),
+                lengths.run(run.wire.cable_m),
                 gauge.unwrap_or_else(|| "the thickest".to_owned()),
                 fixed(run.volts_at_panel.0, 2)
             );

@@ -8,54 +8,55 @@ use serde_json::json;
 use super::{PlaceKind, RepeatersReport, SearchRow, UnheardRow};
 use crate::check::{DeviceRow, StateRow};
 use crate::csv;
-use crate::json::{position, rounded, value};
+use crate::json::{rounded, value};
 use crate::table::{
-    caution_lines, counted, fixed, margin_words, notes, optional, table, tenths, via, works_in,
+    caution_lines, counted, fitted, fixed, notes, optional, table, tenths, works_in,
 };
 use forecast::DeviceResult;
 use units::Chance;
 use words::Words;
 
-/// The text: the answer and its proof, every device before and after, what cannot be heard, the
+/// The text: the answer and its proof, every device before and after, what cannot be sound, the
 /// doubts and the cautions. `width` is the terminal's, if it is one.
 #[must_use]
 pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
     let mut text = String::new();
     let after = &report.after;
-    let [x, y, z] = position(&after.panel).map(|at| fixed(at, 2));
     let moved = match report.panel_moves_m {
-        Some(far) if rounded(far) > 0.0 => format!("moved {} m to", fixed(far, 2)),
-        _ => "at".to_owned(),
+        Some(far) if rounded(far) > 0.0 => format!(" moved {} to", after.lengths.tape(far)),
+        _ => ":".to_owned(),
     };
     let _ = writeln!(
         text,
-        "{}: link {} at {} MHz, panel \"{}\" {moved} x {x} m, y {y} m, height {z} m\n{}{}",
+        "{}: link {} at {} MHz, panel{moved} {}\n{}{}",
         after.plan,
         after.model.link,
         after.model.frequency_mhz,
-        after.panel.id,
+        after.panel_place,
         after.model.calibration_line(),
         verdict(report)
     );
     for repeater in &report.new_repeaters {
-        let [x, y, z] = repeater.position_m.map(|at| fixed(at, 2));
         let outlet =
-            repeater.outlet.as_ref().map(|outlet| format!(" at {outlet}")).unwrap_or_default();
+            repeater.outlet.as_ref().map(|outlet| format!(", outlet {outlet}")).unwrap_or_default();
         let capacity =
             repeater.capacity.map(|capacity| format!(" of at most {capacity}")).unwrap_or_default();
         let carries = match repeater.carries.len() {
             0 => "stands by in case another fails".to_owned(),
             some => format!("carries {}{capacity}", counted(some, "device")),
         };
+        let _ = writeln!(text, "  {}: {}{outlet}; {carries}", repeater.id, repeater.place);
+    }
+    if let Some(place) = &report.panel_alone {
         let _ = writeln!(
             text,
-            "  {}{outlet}, {}: x {x} m, y {y} m, height {z} m; {carries}",
-            repeater.id, repeater.level_name
+            "Without a repeater: with the panel at this spot every device is sound by itself: \
+             {place}. `drillonce place` compares the spots."
         );
     }
     let _ = writeln!(text, "\n{}", states(report, width));
-    for row in &report.unheard {
-        let _ = writeln!(text, "\n{}", why_unheard(report, row));
+    for rows in grouped(&report.unheard) {
+        let _ = writeln!(text, "\n{}", why_unheard(report, &rows));
     }
     if let Some(hint) = hint(report) {
         let _ = writeln!(text, "\n{hint}");
@@ -64,64 +65,77 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
         text.push('\n');
     }
     for roam in &after.forecast.roams {
-        let _ = writeln!(text, "{}: {}.", roam.roam.name, works_in("will work in", roam));
+        let works = works_in("will work in", roam, after.lengths);
+        let _ = writeln!(text, "{}: {works}.", roam.roam.name);
     }
     text.push('\n');
     notes(&after.warnings, &mut text);
     caution_lines(&Words::default(), &mut text);
-    text
+    fitted(text, width)
 }
 
-/// The answer in a sentence or two, with its proof.
+/// The answer in a few sentences, with its proof.
 fn verdict(report: &RepeatersReport) -> String {
-    let (count, missing) = (report.new_repeaters.len(), report.unheard.len());
+    let count = report.new_repeaters.len();
     let devices = report.search.devices;
-    let needed = match count {
-        0 => "no new repeater".to_owned(),
-        some => counted(some, "new repeater"),
+    let names = |thin: bool| -> Vec<&str> {
+        let rows = report.unheard.iter().filter(|row| row.is_thin == thin);
+        rows.map(|row| row.name.as_str()).collect()
     };
-    let needs = |count| if count == 1 { "needs" } else { "need" };
-    let mut text = match (missing, devices.saturating_sub(missing)) {
-        (0, all) => format!("The {} {} {needed}", counted(all, "device"), needs(all)),
-        (_, 0) => format!("{missing} of {devices} devices cannot be made sound"),
-        (_, rest) => format!(
-            "{missing} of {devices} devices cannot be made sound; the other {rest} {} {needed}",
-            needs(rest)
-        ),
+    let (thin, failing) = (names(true), names(false));
+    let with = match count {
+        0 => "without a new repeater".to_owned(),
+        some => format!("with {}", counted(some, "new repeater")),
     };
-    if report.search.lose_one && devices > missing {
-        text.push_str(", so that any one repeater may fail");
+    let rest = devices - thin.len() - failing.len();
+    let mut parts = Vec::new();
+    if rest == devices {
+        parts.push(format!("Every device is sound {with}"));
+    } else if rest > 0 {
+        parts.push(format!("{} of {devices} devices are sound {with}", rest));
     }
-    text.push('.');
-    if devices == missing {
+    if report.search.lose_one && rest > 0 {
+        parts.push("any one repeater may fail".to_owned());
+    }
+    let words = Words::default();
+    if !thin.is_empty() {
+        let verb = if thin.len() == 1 { "is" } else { "are" };
+        parts.push(format!("{} {verb} thin at best", words.names(&thin)));
+    }
+    if !failing.is_empty() {
+        let verb = if failing.len() == 1 { "stays" } else { "stay" };
+        parts.push(format!(
+            "{} {verb} failing, whatever the number of repeaters",
+            words.names(&failing)
+        ));
+    }
+    let mut text = parts.join("; ") + ".";
+    if rest + thin.len() == 0 {
         return text;
     }
     let proof = &report.proof;
     let chance = Chance(report.chance_of_any_fault);
-    if proof.best && count > 0 {
-        let _ = write!(
-            text,
-            " Proven best among {}: fewer cannot do it, and no other choice of as many has a lower \
-             chance of any fault in a year ({chance}).",
-            places(report)
-        );
-    } else if proof.best {
-        let _ = write!(
-            text,
-            " The chance of any fault among them in a year is {chance}, proven the lowest without a \
-             new repeater."
-        );
+    let among = if failing.is_empty() { "" } else { " among the others" };
+    if proof.best {
+        if count > 0 {
+            let _ = write!(
+                text,
+                " This is the minimum, at the best location ({} compared).",
+                places(report)
+            );
+        }
+        let _ = write!(text, " Chance of any fault in a year{among}: {chance}.");
     } else {
         let least = match proof.at_least {
             _ if count == 0 => String::new(),
             0 => "; perhaps none is needed".to_owned(),
             least if least < count => format!("; perhaps {least} would do"),
-            _ => "; fewer cannot do it".to_owned(),
+            _ => "; fewer are not enough".to_owned(),
         };
         let _ = write!(
             text,
-            " Not proven best, the time ran out{least}. The chance of any fault in a year is \
-             {chance}, and with as many repeaters not below {}.",
+            " The search ran out of time, so a better choice may exist{least}. Chance of any fault \
+             in a year{among}: {chance}; with as many repeaters it cannot fall below {}.",
             Chance(proof.chance_at_least)
         );
     }
@@ -138,21 +152,21 @@ fn places(report: &RepeatersReport) -> String {
     }
 }
 
-/// What else could be tried where some device cannot be heard.
+/// What else could be tried where some device is not sound.
 fn hint(report: &RepeatersReport) -> Option<String> {
     let search = &report.search;
     let mut options = Vec::new();
     if search.hops == 1 {
-        options.push("--hops 2");
+        options.push("--hops 2 (two repeaters in a row)");
     }
     if !search.anywhere {
-        options.push("--anywhere");
+        options.push("--anywhere (repeaters away from outlets)");
     }
     if search.panel_places == 1 {
-        options.push("--move-panel");
+        options.push("--move-panel (another panel spot as well)");
     }
     (!report.unheard.is_empty() && !options.is_empty())
-        .then(|| format!("What may help: {}.", options.join(", ")))
+        .then(|| format!("Also worth a try: {}.", options.join(", ")))
 }
 
 /// Every device as it is now, by its id.
@@ -162,27 +176,22 @@ fn before(report: &RepeatersReport) -> BTreeMap<&str, &DeviceResult> {
 
 fn states(report: &RepeatersReport, width: Option<u16>) -> String {
     let before = before(report);
-    let heads = "no|name|now dB|fault/year|now|via|then dB|fault/year|then|via";
-    let state = |row: &DeviceResult, over: String| {
-        [
-            tenths(row.hop.ledger.margin_db.0),
-            Chance(row.fault_per_year).to_string(),
-            row.finding.mark(),
-            over,
-        ]
-    };
+    let heads = "no|name|fault/year|now|fault/year|then|reserve dB:1|via";
+    let state = |row: &DeviceResult| [Chance(row.fault_per_year).to_string(), row.finding.mark()];
     let rows = report.after.rows().map(|row| {
         let now = before.get(row.device.id.as_str()).map_or_else(
             || {
                 let missing = if report.before.is_empty() { "no panel" } else { "not there" };
-                ["", "", missing, ""].map(str::to_owned)
+                ["", missing].map(str::to_owned)
             },
-            |now| state(now, via(now.via.as_ref())),
+            |now| state(now),
         );
         let device = [optional(row.device.number), row.device.name.clone()];
-        device.into_iter().chain(now).chain(state(row, chain(report, row)))
+        let reserve = tenths(row.hop.ledger.margin_db.0);
+        let way = [reserve, chain(report, row)];
+        device.into_iter().chain(now).chain(state(row)).chain(way)
     });
-    table(width, heads, &[0, 2, 3, 6, 7], rows)
+    table(width, heads, &[0, 2, 4, 6], rows)
 }
 
 /// The whole way of a device: the repeaters in order, or the panel.
@@ -197,46 +206,58 @@ fn chain(report: &RepeatersReport, row: &DeviceResult) -> String {
     }
 }
 
-fn why_unheard(report: &RepeatersReport, row: &UnheardRow) -> String {
-    let number = row.number.map(|n| format!(" ({n})")).unwrap_or_default();
-    let mut text = format!("{}{number} cannot be made sound: its best way ", row.name);
-    let to_panel = margin_words(row.to_panel_db.0);
-    let _ = match (&row.best_over, row.to_repeater_db) {
-        (Some(over), Some(first)) => {
-            let at = match (row.best_over_kind, row.best_over_position_m) {
-                (Some(PlaceKind::Repeater), _) => over.clone(),
-                // A spot that is no outlet has no name that anybody knows.
-                (Some(PlaceKind::Spot), Some(at)) => {
-                    let [x, y, z] = at.map(|at| fixed(at, 2));
-                    format!("a repeater at x {x} m, y {y} m, height {z} m")
-                }
-                _ => format!("a repeater at {over}"),
-            };
-            let first = margin_words(first.0);
-            write!(
-                text,
-                "would be over {at}, {first} up to there and {to_panel} from there to the panel"
-            )
-        }
-        _ => write!(text, "is straight to the panel, {to_panel}"),
+/// Devices that are not sound for one cause: the same wall on the same best way.
+fn grouped(unheard: &[UnheardRow]) -> Vec<Vec<&UnheardRow>> {
+    let cause = |row: &UnheardRow| {
+        (row.is_thin, row.best_over.clone(), row.wall.as_ref().map(|wall| wall.feature.clone()))
     };
-    let _ = write!(
-        text,
-        "; the chance of a fault in a year is then {} on the whole way, and a sound hop stays below {}.",
-        Chance(row.fault_per_year),
-        Chance(report.after.model.model.findings.sound_below)
-    );
-    let hop = if row.best_over.is_some() { "on the weaker hop" } else { "on it" };
-    let _ = match &row.wall {
+    let mut groups: Vec<Vec<&UnheardRow>> = Vec::new();
+    for row in unheard {
+        match groups.iter_mut().find(|group| cause(group[0]) == cause(row)) {
+            Some(group) => group.push(row),
+            None => groups.push(vec![row]),
+        }
+    }
+    groups
+}
+
+fn why_unheard(report: &RepeatersReport, rows: &[&UnheardRow]) -> String {
+    let names: Vec<String> = rows
+        .iter()
+        .map(|row| {
+            let number = row.number.map(|n| format!("{n} ")).unwrap_or_default();
+            format!("{number}{} ({})", row.name, Chance(row.fault_per_year))
+        })
+        .collect();
+    let [first, ..] = rows else { return String::new() };
+    let mut text = format!("Not sound at best: {}.", names.join(", "));
+    let _ = match (&first.best_over, &first.place) {
+        (Some(over), Some(at)) => {
+            let repeater = match first.best_over_kind {
+                Some(PlaceKind::Repeater) => over.clone(),
+                Some(PlaceKind::Outlet) => format!("a repeater at outlet {over}"),
+                _ => "a repeater".to_owned(),
+            };
+            write!(text, " The best way is over {repeater} ({at}).")
+        }
+        _ => write!(text, " The best way is straight to the panel."),
+    };
+    let hop = if first.best_over.is_some() { " on its weaker hop" } else { "" };
+    let _ = match &first.wall {
         Some(wall) => write!(
             text,
-            " What costs most {hop} is {} ({}), {} dB.",
+            " What costs most{hop}: {} ({}), {} dB.",
             wall.feature,
             wall.construction,
             fixed((wall.slab + wall.excess).0, 0)
         ),
-        None => write!(text, " No wall or floor is in the way {hop}: it is too far."),
+        None => write!(text, " No wall or floor is in the way{hop}: it is too far."),
     };
+    let _ = write!(
+        text,
+        " Sound means below {} a year.",
+        Chance(report.after.model.model.findings.sound_below)
+    );
     text
 }
 

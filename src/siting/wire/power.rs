@@ -13,7 +13,7 @@ pub struct PowerSettings {
     pub supply: Supply,
     /// What the panel draws; default 0.5 A (common practice, no source). 0 to 100.
     pub load: Amperes,
-    /// Conductors to choose from; default [`Gauge::AWG`].
+    /// Conductors to choose from; default those from [`Gauge::THINNEST_USUAL`] on.
     pub gauges: Vec<Gauge>,
     /// Temperature of the conductors; default [`DEFAULT_CONDUCTOR`]. −50 to 150 °C.
     pub conductor: Celsius,
@@ -27,7 +27,7 @@ impl Default for PowerSettings {
         Self {
             supply: Supply::default(),
             load: Amperes(0.5),
-            gauges: Gauge::AWG.to_vec(),
+            gauges: Gauge::THINNEST_USUAL.and_thicker(),
             conductor: DEFAULT_CONDUCTOR,
             drop_limit_percent: 10.0,
         }
