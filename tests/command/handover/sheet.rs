@@ -33,6 +33,8 @@ pub fn report_in(language: Language, plan: &Plan) -> HandoverReport {
         delays: &delays,
         battery: None,
         numbered: &[],
+        bars: None,
+        take_over: None,
         doubts: Vec::new(),
     };
     HandoverReport::new(&site, &assessment, input).unwrap()
@@ -97,7 +99,7 @@ fn every_device_but_the_panel_is_tested_by_number() {
     for (name, text) in shipped() {
         let plan = plan(&text);
         let site = site(&plan);
-        let rows = test_rows(&Assessment::new(&site).unwrap(), &site.model);
+        let rows = test_rows(&Assessment::new(&site).unwrap(), &site);
         let devices = plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel);
         let wanted: BTreeSet<&str> = devices.map(|device| device.id.as_str()).collect();
         let got: BTreeSet<&str> = rows.iter().map(|row| row.result.device.id.as_str()).collect();
