@@ -24,7 +24,7 @@ use job::schedule::{
 use plan::Plan;
 use plan::edit::Change;
 use report::{
-    BatteryInput, HandoverInput, HandoverReport, concern_words, counted, handover_document,
+    BatteryInput, HandoverInput, HandoverReport, concern_words, counted, fitted, handover_document,
     handover_table, readings_csv, zones_csv,
 };
 use words::{Date, Language, Words};
@@ -105,7 +105,10 @@ pub(crate) struct HandoverOptions {
 
 /// The panel's battery.
 #[derive(Debug, Args)]
-#[command(next_help_heading = "Battery")]
+#[command(
+    next_help_heading = "Battery (sums of the usual codes, from secondary sources: --format \
+    json names each source)"
+)]
 struct BatteryOptions {
     /// What the panel with all that it feeds draws in standby, mA
     #[arg(long, value_name = "MA", requires = "alarm_ma", allow_hyphen_values = true,
@@ -163,7 +166,9 @@ pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
     house.plan = with_numbers(house.plan, &numbered);
     refuse_faults(&words, &house.plan)?;
     let keep = options.keep.iter().map(|asked| find(&house.plan, asked).map(|d| d.id.clone()));
-    let keep: BTreeSet<String> = keep.collect::<Result<_, _>>().or_usage()?;
+    let keep: BTreeSet<String> = keep
+        .collect::<Result<_, _>>()
+        .map_err(|unknown| CommandError::Usage(format!("--keep: {unknown}")))?;
     let site = house.site(None)?;
     let take_over = options.take_over.then_some(keep);
     let (report, failing) = report(options, &words, (&house, &site), &numbered, take_over)?;
@@ -172,7 +177,7 @@ pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
         (Some(Format::Json), _) => report.json(),
         (Some(_), Sheet::Zones) => zones_csv(&report),
         (Some(_), Sheet::Readings) => readings_csv(&report),
-        (None, _) => handover_table(&report, table_width()),
+        (None, _) => fitted(handover_table(&report, table_width()), table_width()),
     };
     let doubts = printed.unwrap_or(Format::Table).unsaid(report.warnings);
     let files = (!files.is_empty()).then(|| (options.out.clone(), files));

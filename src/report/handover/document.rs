@@ -31,6 +31,10 @@ pub fn handover_document(report: &HandoverReport, pictures: &[(i32, Image)]) -> 
     blocks.extend(mounting::sheet(report));
     blocks.extend(programming::zones(report));
     blocks.extend(programming::every_device(report));
+    if !report.portables.is_empty() {
+        blocks.push(heading(3, words.handover_portables()));
+        blocks.push(portable_table(report));
+    }
     blocks.extend(programming::people(report));
     blocks.push(heading(2, words.delay_title()));
     blocks.extend(delays(report));
@@ -39,18 +43,14 @@ pub fn handover_document(report: &HandoverReport, pictures: &[(i32, Image)]) -> 
         Some(row) => {
             blocks.push(Block::Facts(battery(report, row)));
             blocks.push(note(words.battery_text()));
+            blocks.push(heading(3, words.codes_title()));
+            blocks.push(requirement_table(report));
+            blocks.push(note(words.codes_text()));
         }
         None => blocks.push(paragraph(words.battery_none())),
     }
-    blocks.push(heading(3, words.codes_title()));
-    blocks.push(requirement_table(report));
-    blocks.push(note(words.codes_text()));
     blocks.push(heading(2, words.handover_heard()));
     blocks.push(heard_table(report));
-    if !report.portables.is_empty() {
-        blocks.push(heading(3, words.handover_portables()));
-        blocks.push(portable_table(report));
-    }
     blocks.push(Block::PageBreak);
     blocks.extend(tests(report));
     Document {
@@ -119,13 +119,14 @@ fn heard_table(report: &HandoverReport) -> Block {
 
 fn portable_table(report: &HandoverReport) -> Block {
     let words = &report.words;
-    let layout = "l2.5 l1.0 l0.7 r1.0";
+    let layout = "l2.5 l1.1 l0.7 r1.0 l1.8";
     let rows = report.portables.iter().map(|result| {
         [
             cell(&result.roam.name),
             cell(&result.link.name),
             cell(words::yes_no(words, result.roam.worn)),
             cell(format!("{:.0} %", (rounded(result.share) * 100.0).floor())),
+            Cell::Blank,
         ]
     });
     table(columns(&words.handover_portable_heads(), layout), rows)
@@ -210,13 +211,12 @@ fn requirement_table(report: &HandoverReport) -> Block {
 
 fn tests(report: &HandoverReport) -> Vec<Block> {
     let words = &report.words;
-    let layout = "r0.5 l2.1 l2.0 c0.7 c0.8 c0.8 l1.1 r1.0 r1.5 l1.2";
+    let layout = "r0.5 l2.7 c0.8 c0.9 c0.9 l1.2 r1.0 r1.9 l1.3";
     let rows = report.tests.iter().map(|row| {
         let result = &row.result;
         [
             number(result.device.number),
             cell(&result.device.name),
-            cell(report.plan.place_of(&result.device)),
             Cell::Tick,
             Cell::Tick,
             Cell::Tick,

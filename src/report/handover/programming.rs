@@ -46,7 +46,7 @@ pub(super) fn take_over(report: &HandoverReport) -> Vec<Block> {
 /// The zones, with what the panel does when each trips.
 pub(super) fn zones(report: &HandoverReport) -> Vec<Block> {
     let words = &report.words;
-    let layout = "r0.5 l2.4 l1.6 l1.2 l1.3 l1.2 r1.1";
+    let layout = "r0.5 l2.2 l1.8 l1.1 l1.5 l1.2 r1.1";
     let rows = report.zones.iter().map(|zone| {
         let device = &zone.result.device;
         let role = zone.role.map(|role| {

@@ -80,7 +80,9 @@ pub(super) fn readings_line(report: &HandoverReport, row: &TestRow) -> String {
         |number| words.test_line_number(&number.to_string()),
     );
     let level = decibels(row.expected.level.0);
-    words.test_line(&number, &device.name, &level, &pass(report, row))
+    // A plain minus and plain blanks: people search and sort these files.
+    let plain = |text: String| text.replace('\u{a0}', " ").replace('\u{2212}', "-");
+    words.test_line(&number, &device.name, &plain(level), &plain(pass(report, row)))
 }
 
 /// How many devices were numbered, and which numbers are free.
