@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::words::{self, term};
 use super::{BatteryFigures, HandoverReport, mounting, programming, up};
-use crate::blocks::{cell, columns, heading, note, paragraph, table};
+use crate::blocks::{cell, columns, dash, heading, note, number, paragraph, table};
 use crate::json::rounded;
 use crate::table::{cautions, fixed, tenths};
 use document::{Block, Cell, Document, Form};
@@ -85,14 +85,6 @@ fn facts(report: &HandoverReport) -> Vec<(String, String)> {
             ),
         ),
     ]
-}
-
-pub(super) fn number(number: Option<u32>) -> Cell {
-    number.map_or_else(|| cell("–"), |number| Cell::Strong(number.to_string()))
-}
-
-pub(super) fn dash(text: Option<String>) -> Cell {
-    cell(text.unwrap_or_else(|| "–".to_owned()))
 }
 
 /// Every device and how it is heard: the chance of a fault first, the reserve after it.

@@ -3,9 +3,8 @@
 use std::collections::BTreeSet;
 
 use super::HandoverReport;
-use super::document::{dash, number};
 use super::words::term;
-use crate::blocks::{cell, columns, heading, table};
+use crate::blocks::{cell, columns, dash, heading, number, table};
 use document::{Block, Cell, Figure};
 use job::pricing::Image;
 use job::schedule::{Sort, sort_of};

@@ -1,9 +1,8 @@
 //! What is done in which order, and what is programmed.
 
 use super::HandoverReport;
-use super::document::{dash, number};
 use super::words::{self, term};
-use crate::blocks::{cell, columns, heading, note, paragraph, table};
+use crate::blocks::{cell, columns, dash, heading, note, number, paragraph, table};
 use document::{Block, Cell, Form};
 
 /// The steps of the day, each with a box to tick.

@@ -2,13 +2,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use drillonce::diagnose::readings::Scales;
+use drillonce::diagnose::readings::{BarScale, Scales, read_readings};
 use drillonce::document::{Block, Cell, Document};
 use drillonce::forecast::Assessment;
 use drillonce::job::schedule::{AgeYears, AmpereHours, CellTemperature, Hours, Load, MilliAmperes};
-use drillonce::report::{BatteryInput, HandoverInput, HandoverReport, handover_document};
+use drillonce::report::{
+    BatteryInput, HandoverInput, HandoverReport, handover_document, readings_csv,
+};
 use drillonce::words::{Language, Words};
-use drillonce::{diagnose::readings::read_readings, report::readings_csv};
 use fixtures::site;
 use units::{Dbm, Lengths};
 
@@ -176,7 +177,7 @@ fn no_sheet_speaks_of_memory_or_of_what_was_not_opened() {
 
 #[test]
 fn a_pass_limit_in_bars_is_never_below_the_limit_and_the_sheet_reads_back() {
-    let scale: diagnose::readings::BarScale = "-105,-95,-85,-75".parse().unwrap();
+    let scale: BarScale = "-105,-95,-85,-75".parse().unwrap();
     for words in &BOTH {
         for (name, text) in shipped() {
             let report = changed(words, &text, |input| input.bars = Some(scale.clone()));
