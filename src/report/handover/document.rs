@@ -38,19 +38,14 @@ pub fn handover_document(report: &HandoverReport, pictures: &[(i32, Image)]) -> 
     blocks.extend(programming::people(report));
     blocks.push(heading(2, words.delay_title()));
     blocks.extend(delays(report));
-    blocks.push(heading(2, words.battery_title()));
-    match &report.battery {
-        Some(row) => {
-            blocks.push(Block::Facts(battery(report, row)));
-            blocks.push(note(words.battery_text()));
-            blocks.push(heading(3, words.codes_title()));
-            blocks.push(requirement_table(report));
-            blocks.push(note(words.codes_text()));
-        }
-        None => blocks.push(paragraph(words.battery_none())),
+    if let Some(row) = &report.battery {
+        blocks.push(heading(2, words.battery_title()));
+        blocks.push(Block::Facts(battery(report, row)));
+        blocks.push(note(words.battery_text()));
+        blocks.push(heading(3, words.codes_title()));
+        blocks.push(requirement_table(report));
+        blocks.push(note(words.codes_text()));
     }
-    blocks.push(heading(2, words.handover_heard()));
-    blocks.push(heard_table(report));
     blocks.push(Block::PageBreak);
     blocks.extend(tests(report));
     Document {
@@ -85,28 +80,6 @@ fn facts(report: &HandoverReport) -> Vec<(String, String)> {
             ),
         ),
     ]
-}
-
-/// Every device and how it is heard: the chance of a fault first, the reserve after it.
-fn heard_table(report: &HandoverReport) -> Block {
-    let words = &report.words;
-    let layout = "r0.5 l2.4 l1.3 l1.2 r1.2 r1.0 l1.0";
-    let rows = report.results().map(|result| {
-        let finding = term(words, "finding", result.finding);
-        [
-            number(result.device.number),
-            cell(&result.device.name),
-            cell(result.via.as_ref().unwrap_or(&report.panel.id)),
-            cell(&result.link.name),
-            cell(words.chance(result.fault_per_year)),
-            cell(words.plain(tenths(result.hop.ledger.margin_db.0))),
-            match result.finding {
-                Finding::Sound => cell(finding),
-                _ => Cell::Strong(finding),
-            },
-        ]
-    });
-    table(columns(&words.handover_heard_heads(), layout), rows)
 }
 
 fn portable_table(report: &HandoverReport) -> Block {
@@ -203,7 +176,7 @@ fn requirement_table(report: &HandoverReport) -> Block {
 
 fn tests(report: &HandoverReport) -> Vec<Block> {
     let words = &report.words;
-    let layout = "r0.5 l2.7 c0.8 c0.9 c0.9 l1.2 r1.0 r1.9 l1.3";
+    let layout = "r0.5 l2.3 c0.8 c0.9 c0.9 l1.0 r1.7 r1.0 r1.3 l1.1";
     let rows = report.tests.iter().map(|row| {
         let result = &row.result;
         [
@@ -213,6 +186,10 @@ fn tests(report: &HandoverReport) -> Vec<Block> {
             Cell::Tick,
             Cell::Tick,
             cell(result.via.as_ref().unwrap_or(&report.panel.id)),
+            match result.finding {
+                Finding::Sound => cell(words.chance(result.fault_per_year)),
+                _ => Cell::Strong(words.chance(result.fault_per_year)),
+            },
             cell(words::decibels(row.expected.level.0)),
             Cell::Strong(words::pass(report, row)),
             Cell::Blank,

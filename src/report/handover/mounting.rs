@@ -48,13 +48,17 @@ pub(super) fn sheet(report: &HandoverReport) -> Vec<Block> {
     let used: BTreeSet<_> = report.spots.values().filter_map(|spot| spot.fixing).collect();
     let anchors = used.into_iter().map(|on| (term(words, "fix", on), term(words, "anchor", on)));
     let heads = words.mounting_heads();
+    let mut facts = vec![
+        (words.mounting_panel(), place),
+        (words.mounting_supply(), words.mounting_supply_text()),
+        (words.mounting_power(), words.mounting_power_text()),
+    ];
+    if report.battery.is_none() {
+        facts.push((words.battery_title(), words.battery_none()));
+    }
     vec![
         heading(2, words.mounting_title()),
-        Block::Facts(vec![
-            (words.mounting_panel(), place),
-            (words.mounting_supply(), words.mounting_supply_text()),
-            (words.mounting_power(), words.mounting_power_text()),
-        ]),
+        Block::Facts(facts),
         table(
             columns(&words.mounting_cable_heads(), "l4.0 c1.5 c1.5"),
             [[cell(words.mounting_cable_text()), Cell::Tick, Cell::Tick]],
