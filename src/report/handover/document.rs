@@ -203,7 +203,6 @@ fn tests(report: &HandoverReport) -> Vec<Block> {
         table(columns(&words.test_heads(), layout), rows),
         heading(3, words.test_steps()),
         Block::Facts(steps.collect()),
-        Block::Form(Form::Lines { label: words.test_notes(), count: 2 }),
         heading(3, words.test_sign()),
         Block::Form(Form::Signatures(vec![
             words.test_sign_installer(),
