@@ -1,5 +1,7 @@
 //! `drillonce check`: forecast the margin of every sensor, and draw it.
 
+mod compare;
+
 use std::path::PathBuf;
 
 use clap::Args;
@@ -20,6 +22,9 @@ pub(crate) struct CheckOptions {
     /// How to print the forecast
     #[arg(long, value_parser = one_of(&FORMATS), default_value = "table")]
     format: Format,
+    /// Compare links: a list of names from the catalogue, or "all" for those of the plan's region
+    #[arg(long, value_name = "LINKS", conflicts_with_all = ["link", "frequency"])]
+    compare: Option<String>,
     #[command(flatten)]
     pictures: PictureOptions,
     #[command(flatten)]
@@ -30,6 +35,9 @@ pub(crate) struct CheckOptions {
 
 pub(crate) fn run(options: &CheckOptions) -> Result<Answer, CommandError> {
     let house = House::read(&options.plan, &options.radio)?;
+    if let Some(links) = &options.compare {
+        return compare::run(options, &house, links);
+    }
     let panel = options.panel.panel.map(|spot| moved_panel(&house.plan, spot)).transpose()?;
     let site = house.site(panel)?;
     let assessment = Assessment::new(&site)?;

@@ -9,7 +9,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use super::error::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
 use super::files::{NewFile, PlanCopy, write_all};
 use super::options::{PictureOptions, RadioOptions};
-use forecast::{Model, Site, SiteError, vocabulary};
+use forecast::{LinkOverride, Model, Site, SiteError, vocabulary};
 use plan::edit::Change;
 use plan::{Device, Level, Plan, Reading, read_file};
 
@@ -39,6 +39,16 @@ impl<'o> House<'o> {
         self.ready(&self.plan, panel)
     }
 
+    /// The plan made ready with another link; `panel` replaces its own.
+    pub(crate) fn with_link(
+        &self,
+        link: &str,
+        panel: Option<Device>,
+    ) -> Result<Site<'_>, SiteError> {
+        let over = LinkOverride { link: Some(link.to_owned()), frequency: None };
+        self.made(&self.plan, over, panel)
+    }
+
     /// A plan that was made of this one, made ready; the user's site offset goes before that of the
     /// plan's calibration.
     pub(crate) fn ready<'p>(
@@ -46,9 +56,18 @@ impl<'o> House<'o> {
         plan: &'p Plan,
         panel: Option<Device>,
     ) -> Result<Site<'p>, SiteError> {
+        self.made(plan, self.radio.over(), panel)
+    }
+
+    fn made<'p>(
+        &self,
+        plan: &'p Plan,
+        over: LinkOverride,
+        panel: Option<Device>,
+    ) -> Result<Site<'p>, SiteError> {
         let given = self.radio.site_offset.is_some();
         let model = if given { self.model } else { self.model.calibrated(plan) };
-        Site::new(plan, model, self.radio.over(), panel)
+        Site::new(plan, model, over, panel)
     }
 
     /// What is doubtful in the plan, and in the site that it is.

@@ -142,6 +142,7 @@ fn contacts(draft: &mut Draft, plan: &Plan, settings: &Settings) -> usize {
     let around = Surroundings {
         indoors: &|level, at| number(level).is_some_and(|number| inside[number].holds(at)),
         room: &|level, at| rooms.at(level, at).and_then(|room| room.name.clone()),
+        is_metal: &|construction| settings.known.vocabulary.metal.contains(construction),
     };
     propose_contacts(draft, &around)
 }

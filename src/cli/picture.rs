@@ -1,6 +1,5 @@
 //! A forecast put into the terms of a picture.
 
-use super::panel::above_floor;
 use draw::{
     AreaMark, DeviceKind as MarkKind, DeviceMark, Field, LengthUnit, Link, LinkEnd, OpeningMark,
     Picture, Thresholds, WallClass, WallMark,
@@ -11,7 +10,7 @@ use forecast::{
 use geo::{Coord, Polygon};
 use plan::{Device, DeviceKind, Level, Opening, Plan};
 use radio::ConstructionClass;
-use report::PICTURE_CAUTION;
+use report::{PICTURE_CAUTION, place_words};
 use trace::Grid;
 
 /// The picture of a level's coverage; `None` for a level without walls. `tell` is told how far it
@@ -26,19 +25,14 @@ pub(crate) fn coverage(
         return Ok(None);
     };
     let panel = &site.panel.device;
-    let (_, unit, per_unit) = units_of(site.plan);
     let panel_mark = (panel.level == level.number).then(|| device_mark(panel));
     let marks = results_on(assessment, level).map(|result| result_mark(site, result));
     Ok(Some(Picture {
         subtitle: format!(
-            "{} Panel at x {:.1}, y {:.1}, {:.1} {unit} above the floor of level {}. Colour: \
-             margin of a sensor {:.1} {unit} above this floor.",
+            "{} Panel: {}. Colour: what a sensor {} above this floor has in reserve.",
             link_words(site),
-            panel.position.x / per_unit,
-            panel.position.y / per_unit,
-            above_floor(site.plan, panel.level, panel.height_m) / per_unit,
-            panel.level,
-            (field.grid.height - level.floor_m) / per_unit,
+            place_words(site.plan, panel),
+            site.plan.lengths().tape(field.grid.height - level.floor_m),
         ),
         roams: assessment
             .roams
@@ -184,6 +178,7 @@ pub(crate) fn heard_mark(result: &DeviceResult) -> DeviceMark {
     DeviceMark {
         finding: Some(result.finding),
         margin_db: Some(result.hop.ledger.margin_db.0),
+        fault_per_year: Some(result.fault_per_year),
         ..device_mark(&result.device)
     }
 }

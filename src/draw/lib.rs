@@ -37,6 +37,7 @@ mod tests;
 pub use base::error::DrawError;
 pub use output::Drawing;
 pub use pages::compare::{ComparedSensor, Comparison, ReadLevel};
+pub use pages::multiples::Multiples;
 pub use pages::page::{Layout, layout};
 pub use pages::pair::Pair;
 pub use pages::print::{KeyEntry, KeySample, Print, print_key, printed};

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::model::Model;
 use plan::{LinkChoice, Plan, Vocabulary};
-use radio::{self, DEFAULT_LINK, Link};
+use radio::{self, ConstructionClass, DEFAULT_LINK, Link};
 use units::{Db, Dbm, Hertz};
 
 /// Ways to mount a device, with the loss of each.
@@ -30,6 +30,11 @@ pub fn vocabulary() -> Vocabulary {
         thickness_m: radio::catalogue()
             .iter()
             .map(|c| (c.name.to_owned(), c.thickness().0))
+            .collect(),
+        metal: radio::catalogue()
+            .iter()
+            .filter(|c| c.class == ConstructionClass::Metal)
+            .map(|c| c.name.to_owned())
             .collect(),
         materials: radio::materials().iter().map(|m| m.name.to_owned()).collect(),
         links: radio::links().iter().map(|link| link.name.clone()).collect(),

@@ -19,6 +19,8 @@ const SERVED_M: f64 = 0.6;
 pub struct Surroundings<'a> {
     /// Whether a place on a level, metres, lies inside the building.
     pub indoors: &'a dyn Fn(i32, Coord<f64>) -> bool,
+    /// Whether a construction is metal: a contact on it costs 10 dB.
+    pub is_metal: &'a dyn Fn(&str) -> bool,
     /// Name of the room at a place on a level, where it has one.
     pub room: &'a dyn Fn(i32, Coord<f64>) -> Option<String>,
 }
@@ -34,6 +36,7 @@ struct Way {
     at: Coord<f64>,
     height_m: f64,
     entry: bool,
+    is_metal: bool,
     name: String,
     room: Option<String>,
 }
@@ -72,6 +75,7 @@ pub fn propose_contacts(draft: &mut Draft, around: &Surroundings<'_>) -> usize {
     }
     ways.sort_by_key(|way| !way.entry);
     let added = ways.len();
+    let on_metal = ways.iter().filter(|way| way.is_metal).count();
     let free = (1..).filter(|number| !taken.contains(number));
     draft.pieces.extend(ways.into_iter().zip(free).map(|(way, number)| contact(way, number)));
     if added > 0 {
@@ -82,12 +86,17 @@ pub fn propose_contacts(draft: &mut Draft, around: &Surroundings<'_>) -> usize {
                     for the panel";
         draft.guesses.push(Guess::new("contacts", taken, mend, added));
     }
+    if on_metal > 0 {
+        let taken = "taken as mounted on metal, which costs 10 dB: the leaf is of metal";
+        let mend = "give them \"mount\": \"frame\" where they sit beside the leaf";
+        draft.guesses.push(Guess::new("contacts on metal doors", taken, mend, on_metal));
+    }
     added
 }
 
 /// The opening as a way out, if one side of it lies inside and the other does not.
 fn way_out(piece: &Piece, around: &Surroundings<'_>, floor_m: f64) -> Option<Way> {
-    let What::Opening { entry, base_m, top_m, .. } = &piece.what else { return None };
+    let What::Opening { construction, entry, base_m, top_m, .. } = &piece.what else { return None };
     let line = match &piece.shape {
         Geometry::Line(line) => *line,
         Geometry::LineString(line) => Line::new(*line.0.first()?, *line.0.last()?),
@@ -120,6 +129,7 @@ fn way_out(piece: &Piece, around: &Surroundings<'_>, floor_m: f64) -> Option<Way
         at: line.end + into * INSIDE_M,
         height_m: (head_m - BELOW_HEAD_M).max(SILL_M.min(head_m)),
         entry: *entry,
+        is_metal: (around.is_metal)(construction),
         name,
         room,
     })
@@ -134,7 +144,7 @@ fn contact(way: Way, number: u32) -> Piece {
         role: Some(role.to_owned()),
         number: Some(number),
         room: way.room,
-        mount: Some("frame".to_owned()),
+        mount: Some(if way.is_metal { "metal" } else { "frame" }.to_owned()),
         supervised: None,
     };
     let id = format!("contact {}", way.name);

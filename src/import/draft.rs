@@ -6,6 +6,7 @@ use geo::Geometry;
 
 use super::Guess;
 use plan::{Construction, DeviceKind, Level};
+use units::Lengths;
 
 /// The unit in which a draft is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -24,6 +25,15 @@ impl DraftUnit {
         match self {
             Self::Metre => 1.0,
             Self::Foot => 0.3048,
+        }
+    }
+
+    /// The unit in messages.
+    #[must_use]
+    pub const fn lengths(self) -> Lengths {
+        match self {
+            Self::Metre => Lengths::Metric,
+            Self::Foot => Lengths::Feet,
         }
     }
 

@@ -73,6 +73,8 @@ pub const DOOR: &str = "door-solid";
 pub const WINDOW: &str = "glass-double";
 /// Construction of a floor between two levels about which nobody says anything.
 pub const FLOOR: &str = "floor-concrete";
+/// The same in a house whose outside walls are framed.
+pub const FRAMED_FLOOR: &str = "floor-timber";
 /// Height of a room about which nobody says anything, metres (as a plan without levels has it).
 pub const CEILING_M: f64 = 2.4;
 /// Usual head of a door or window, metres above the floor (common practice, no source).

@@ -35,7 +35,7 @@ pub mod tidy;
 mod unit;
 mod whereabouts;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{Coord, Line, LineString, Polygon};
 use units::Lengths;
@@ -71,6 +71,8 @@ pub struct Vocabulary {
     pub constructions: Vec<String>,
     /// How thick each of them is, metres.
     pub thickness_m: BTreeMap<String, f64>,
+    /// Those of them that are metal: what is mounted on their leaf is mounted on metal.
+    pub metal: BTreeSet<String>,
     /// Materials of layers.
     pub materials: Vec<String>,
     /// Built-in links.

@@ -4,6 +4,7 @@
 
 mod blocks;
 mod check;
+mod compare;
 mod csv;
 mod diagnose;
 mod explain;
@@ -19,6 +20,7 @@ mod table;
 mod whereabouts;
 
 pub use check::{CheckReport, check_csv, check_geojson, check_table};
+pub use compare::{CompareReport, LinkTrial, compare_csv, compare_table};
 pub use diagnose::{DiagnoseReport, diagnose_table};
 pub use explain::{ExplainReport, explain_table};
 pub use handover::{
@@ -31,7 +33,7 @@ pub use place::{PlaceReport, place_csv, place_geojson, place_table};
 pub use quote::{LevelPictures, NewRepeater, Quote, quote};
 pub use repeaters::{RepeaterRow, RepeatersReport, repeaters_csv, repeaters_table};
 pub use table::{cautions, counted, fitted, numbered, table};
-pub use whereabouts::spot_words;
+pub use whereabouts::{place_words, spot_words};
 
 /// The caution that fits on a picture.
 pub const PICTURE_CAUTION: &str = "Estimate only: confirm every device with the panel's own signal \

@@ -38,6 +38,12 @@ impl<'a> Places<'a> {
     }
 }
 
+/// Where a device of a plan hangs, as an installer says it.
+#[must_use]
+pub fn place_words(plan: &Plan, device: &Device) -> String {
+    Places::new(plan).of(device)
+}
+
 /// A place as an installer says it: "Hall side of the Kitchen wall, 0.55 m left of the door frame,
 /// 1.50 m up". Without a room the wall and the distance are left, without a wall the room.
 #[must_use]

@@ -66,6 +66,15 @@ impl Lengths {
         Length { lengths: self, metres, places: 2 }
     }
 
+    /// A length as one types it into a list: `2.5`, or `8' 2"`.
+    #[must_use]
+    pub fn typed(self, metres: f64) -> String {
+        match self {
+            Self::Metric => format!("{metres}"),
+            Self::Feet => self.tape(metres).to_string(),
+        }
+    }
+
     /// A way or a run of cable: `7.1 m`, or `23' 4"`.
     #[must_use]
     pub const fn run(self, metres: f64) -> Length {

@@ -48,6 +48,7 @@ fn propose(draft: &mut Draft) -> Plan {
     let around = Surroundings {
         indoors: &|_, at: Coord<f64>| (0.0..6.0).contains(&at.x) && (0.0..4.0).contains(&at.y),
         room: &|_, at| Some(if at.x < 2.0 { "Hall" } else { "Kitchen" }.to_owned()),
+        is_metal: &|construction| construction == "door-steel",
     };
     propose_contacts(draft, &around);
     read("house", draft.text().as_bytes(), &vocabulary()).unwrap().plan
@@ -111,7 +112,7 @@ fn upper_storeys_and_a_house_without_an_inside_get_none() {
         level: 0,
         ..line("below", &[(0.0, 0.0), (6.0, 0.0)], What::wall("brick-half"))
     });
-    let around = Surroundings { indoors: &|_, _| true, room: &|_, _| None };
+    let around = Surroundings { indoors: &|_, _| true, room: &|_, _| None, is_metal: &|_| false };
     assert_eq!(propose_contacts(&mut draft, &around), 0);
     assert_eq!(propose_contacts(&mut house(), &around), 0);
 }

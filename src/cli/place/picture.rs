@@ -5,13 +5,14 @@ use geo::Coord;
 use crate::picture::{device_mark, drawn_field, drawn_level, link_words, pair, units_of};
 use draw::tradeoff::{Tradeoff, TradeoffSpot};
 use draw::{DeviceMark, ForbiddenMark, LineKind, LineMark, Picture, SpotMark, Thresholds};
-use plan::Level;
+use forecast::thickness;
+use plan::{Level, Plan, Rooms, Surroundings};
 use report::{PICTURE_CAUTION, rounded};
 use siting::map::WorstField;
 use siting::reach::Reach;
 use siting::siting::{Siting, SitingSettings};
 use siting::spots::Spot;
-use units::Db;
+use units::{Db, Lengths};
 
 /// The map of one level: the worst margin for a panel anywhere, the spots, and what forbids others.
 pub(crate) fn map(
@@ -23,7 +24,7 @@ pub(crate) fn map(
     (failing_below, sound_from): (Db, Db),
 ) -> Picture {
     let plan = reach.site.plan;
-    let (_, unit, per_unit) = units_of(plan);
+    let lengths = plan.lengths();
     let here = |spot: &&Spot| spot.level == level.number;
     let half = settings.spots.spacing_m / 2.0;
     let off = settings.spots.stand_off_m;
@@ -36,10 +37,9 @@ pub(crate) fn map(
         .map(|device| DeviceMark { name: String::new(), ..device_mark(device) });
     Picture {
         subtitle: format!(
-            "{} Spots every {:.2} {unit} along inside wall faces, {:.1} {unit} above the floor.",
+            "{} Spots along inside wall faces, {} above the floor.",
             link_words(reach.site),
-            settings.spots.spacing_m / per_unit,
-            settings.spots.height_m / per_unit,
+            plan.lengths().tape(settings.spots.height_m),
         ),
         headline: headline(reach, siting),
         field_title: "Worst margin over all devices if the panel hung there, dB".to_owned(),
@@ -49,7 +49,7 @@ pub(crate) fn map(
         devices: now.into_iter().chain(marks).collect(),
         spots: allowed
             .filter(|(_, spot)| here(spot))
-            .map(|(number, spot)| spot_mark(siting, number, spot, (unit, per_unit)))
+            .map(|(number, spot)| spot_mark(siting, number, spot, lengths))
             .collect(),
         forbidden: siting
             .spots
@@ -64,7 +64,10 @@ pub(crate) fn map(
             .filter(|outlet| outlet.level == level.number)
             .map(|outlet| pair(outlet.position))
             .collect(),
-        lines: lines(siting, level, (unit, per_unit)),
+        lines: lines(siting, level, lengths)
+            .into_iter()
+            .chain(dimensions(plan, siting, level))
+            .collect(),
         ..drawn_level(plan, level)
     }
 }
@@ -83,22 +86,18 @@ fn headline(reach: &Reach<'_, '_>, siting: &Siting) -> String {
     )
 }
 
-fn spot_mark(
-    siting: &Siting,
-    number: usize,
-    spot: &Spot,
-    (unit, per_unit): (&str, f64),
-) -> SpotMark {
+fn spot_mark(siting: &Siting, number: usize, spot: &Spot, lengths: Lengths) -> SpotMark {
     let rank = rank(siting, number);
     let label = rank.map_or_else(String::new, |_| {
         let radio = &siting.radio[number];
-        let worst = radio.worst.map(|worst| radio.heard[worst].margin.0);
-        let worst = worst.map(|margin| format!("worst {margin:.0} dB").replace('-', "−"));
+        let worst = match radio.not_sound {
+            0 => Some("all sound".to_owned()),
+            some => Some(format!("{some} not sound")),
+        };
         let walk = siting.walks[number].as_ref();
         let walk = walk.map(|walk| format!("{:.0} s walk", walk.longest.time_s));
         let wire = siting.power[number].as_ref().ok();
-        let wire =
-            wire.map(|run| format!("{:.1} {unit} wire", rounded(run.wire.length_m) / per_unit));
+        let wire = wire.map(|run| format!("{} wire", lengths.run(run.wire.length_m)));
         let parts: Vec<String> = [worst, walk, wire].into_iter().flatten().collect();
         parts.join(" · ")
     });
@@ -129,7 +128,7 @@ fn forbidden(spot: &Spot, half: f64, off: f64, reason: &str) -> ForbiddenMark {
 }
 
 /// The walk and the wire to the first spot, as far as they run on a level.
-fn lines(siting: &Siting, level: &Level, (unit, per_unit): (&str, f64)) -> Vec<LineMark> {
+fn lines(siting: &Siting, level: &Level, lengths: Lengths) -> Vec<LineMark> {
     let Some(first) = siting.best.first() else { return Vec::new() };
     let mut lines = Vec::new();
     if let Some(walk) = &siting.walks[*first] {
@@ -139,10 +138,33 @@ fn lines(siting: &Siting, level: &Level, (unit, per_unit): (&str, f64)) -> Vec<L
     }
     if let Ok(run) = &siting.power[*first] {
         let points = run.wire.route.iter().map(|(at, p, _)| (*at, *p));
-        let label = format!("{:.1} {unit} to spot 1", rounded(run.wire.length_m) / per_unit);
+        let label = format!("{} to spot 1", lengths.run(run.wire.length_m));
         lines.extend(on_level(points, level.number, LineKind::Wire, &label));
     }
     lines
+}
+
+/// How far each spot that is offered is from the nearest fixed thing on its wall, along the wall.
+fn dimensions(plan: &Plan, siting: &Siting, level: &Level) -> Vec<LineMark> {
+    let thick = |name: &str| Some(thickness(plan, name).0);
+    let rooms = Rooms::new(plan, &thick);
+    let surroundings = Surroundings::new(plan, &rooms, &thick);
+    let spots = siting.best.iter().map(|number| &siting.spots.allowed[*number]);
+    let here = spots.filter(|spot| spot.level == level.number);
+    here.filter_map(|spot| {
+        let place = surroundings.of(spot.level, spot.position, spot.height_m);
+        let beside = place.wall?.beside.filter(|beside| beside.distance_m > 0.0)?;
+        let facing = spot.facing.unwrap_or(Coord { x: 0.0, y: 0.0 });
+        let along = Coord { x: -facing.y, y: facing.x };
+        let to_edge = beside.edge - spot.position;
+        let run = to_edge.x * along.x + to_edge.y * along.y;
+        Some(LineMark {
+            points: vec![pair(spot.position), pair(spot.position + along * run)],
+            kind: LineKind::Dimension,
+            label: plan.lengths().tape(beside.distance_m).to_string(),
+        })
+    })
+    .collect()
 }
 
 /// The pieces of a line that lie on one level; the first of them carries the label.

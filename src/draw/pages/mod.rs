@@ -1,6 +1,7 @@
 //! The kinds of pictures, laid out.
 
 pub(crate) mod compare;
+pub(crate) mod multiples;
 pub(crate) mod page;
 pub(crate) mod pair;
 pub(crate) mod print;

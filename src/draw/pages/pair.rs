@@ -184,7 +184,7 @@ fn nameless(device: &DeviceMark) -> DeviceMark {
 }
 
 /// How many devices have each finding.
-fn counts(picture: &Picture) -> String {
+pub(crate) fn counts(picture: &Picture) -> String {
     let [failing, thin, sound] =
         [Finding::Failing, Finding::Thin, Finding::Sound].map(|finding| picture.count(finding));
     if failing + thin + sound == 0 {

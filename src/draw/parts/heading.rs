@@ -1,8 +1,8 @@
 //! The header of a plan: title, link and spot, and the findings in one line.
 
 use crate::base::{INK, PAPER, Rect, Type, clean, joined};
-use crate::parts::decibels::margin;
 use crate::parts::mark;
+use crate::parts::plate::figure;
 use crate::parts::sketch::Sketch;
 use crate::picture::{DeviceKind, Finding, Picture};
 
@@ -54,9 +54,9 @@ fn failing_names(picture: &Picture, start: &str, kind: Type, width: f64) -> Stri
         .map(|(device, tag)| {
             let tag = if device.kind == DeviceKind::Sensor { tag } else { String::new() };
             let name = kind.fit(&clean(&device.name), 15.0 * kind.em);
-            let margin = device.margin_db.map(|value| margin(value, picture.thresholds));
-            let margin = margin.map_or_else(String::new, |margin| format!("({margin})"));
-            joined([tag, name, margin], " ")
+            let figure = figure(device, picture.thresholds);
+            let figure = if figure.is_empty() { figure } else { format!("({figure})") };
+            joined([tag, name, figure], " ")
         })
         .collect();
     let line = |shown: usize| {

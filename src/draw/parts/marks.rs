@@ -6,7 +6,7 @@
 //! letter, filled in the same manner.
 
 use crate::base::{
-    ACCENT, Align, Canvas, INK, Ink, PAPER, Point, QUIET, Rect, Type, View, edges, heading,
+    ACCENT, Align, Canvas, INK, PAPER, Point, QUIET, Rect, Type, View, edges, heading,
 };
 use crate::parts::mark::{Badge, Mark, pin_reach, plain_scale, radius, spread, tags};
 use crate::parts::{links, siting};
@@ -158,49 +158,44 @@ pub(crate) fn draw_mark(canvas: &mut Canvas, mark: &Mark, size: f64) {
     }
 }
 
-/// The tail: from both sides of the head to the tip.
-fn tail(centre: Point, tip: Point, half: f64) -> Option<[Point; 3]> {
-    let (dx, dy) = (tip[0] - centre[0], tip[1] - centre[1]);
-    let length = dx.hypot(dy);
-    let across = [-dy / length * half, dx / length * half];
-    (length > 1e-6).then_some([
-        tip,
-        [centre[0] + across[0], centre[1] + across[1]],
-        [centre[0] - across[0], centre[1] - across[1]],
-    ])
-}
-
-/// Draws the pin of a ranked spot: a head with the number, which may be moved aside, and a tip that
-/// stands on the spot. The first spot's head is a larger rosette, the others' are discs, so that it
-/// is found without reading numbers or seeing colours.
+/// Draws a ranked spot: a drill mark, a ring with a cross, where the panel would hang, and its
+/// number between brackets, which may be moved aside on a leader line. The first spot's number
+/// stands white on a dark plate, the others' dark on white, so that it is found without reading
+/// numbers or seeing colours.
 pub(crate) fn draw_pin(canvas: &mut Canvas, mark: &Mark, size: f64) {
     let first = mark.rank == Some(1);
-    let radius = mark.radius - 2.0 * size;
-    if let Some(tail) = tail(mark.centre, mark.spot, 0.55 * radius) {
-        canvas.outline(&tail, 4.0 * size, PAPER);
-        canvas.disc(mark.spot, 2.5 * size, PAPER);
-        head(canvas, mark.centre, mark.radius, first, PAPER);
-        canvas.polygon(&tail, ACCENT);
-    } else {
-        head(canvas, mark.centre, mark.radius, first, PAPER);
+    let [x, y] = mark.spot;
+    canvas.line(&[mark.centre, mark.spot], 4.0 * size, PAPER);
+    canvas.line(&[mark.centre, mark.spot], 1.6 * size, ACCENT);
+    canvas.disc(mark.spot, 8.0 * size, PAPER);
+    canvas.disc(mark.spot, 6.5 * size, ACCENT);
+    canvas.disc(mark.spot, 4.8 * size, PAPER);
+    for [dx, dy] in [[9.0, 0.0], [0.0, 9.0]] {
+        let [dx, dy] = [dx * size, dy * size];
+        canvas.line(&[[x - dx, y - dy], [x + dx, y + dy]], 1.6 * size, ACCENT);
     }
-    head(canvas, mark.centre, radius, first, ACCENT);
+    // A square that fits into the round room that is kept for it.
+    let side = mark.radius * 1.36;
+    let plate = |grown: f64| Rect::around(mark.centre, side + grown * size, side + grown * size);
+    canvas.rectangle(plate(5.0), PAPER);
+    for corner in brackets(&plate(1.0), 0.3 * side) {
+        canvas.line(&corner, 2.6 * size, ACCENT);
+    }
     if first {
-        canvas.disc(mark.centre, 0.78 * radius, PAPER);
-        canvas.disc(mark.centre, 0.70 * radius, ACCENT);
+        canvas.rectangle(plate(-6.0), ACCENT);
     }
-    let kind = Type::bold(if first { 21.0 } else { 17.0 } * size);
-    let kind = kind.within(&mark.tag, 1.3 * radius);
+    let kind = Type::bold(if first { 20.0 } else { 16.0 } * size);
+    let kind = kind.within(&mark.tag, 0.8 * side);
     let base = mark.centre[1] + kind.lift();
-    canvas.text(&mark.tag, [mark.centre[0], base], kind, Align::Middle, PAPER);
+    let ink = if first { PAPER } else { ACCENT };
+    canvas.text(&mark.tag, [mark.centre[0], base], kind, Align::Middle, ink);
 }
 
-fn head(canvas: &mut Canvas, centre: Point, radius: f64, first: bool, ink: Ink) {
-    if first {
-        canvas.polygon(&regular(centre, radius, 24, 0.85), ink);
-    } else {
-        canvas.disc(centre, radius, ink);
-    }
+/// Brackets at the left and right of a square, each with two arms.
+fn brackets(square: &Rect, arm: f64) -> [[Point; 4]; 2] {
+    let Rect { x0, y0, x1, y1 } = *square;
+    [[x0, arm], [x1, -arm]]
+        .map(|[x, inward]| [[x + inward, y0], [x, y0], [x, y1], [x + inward, y1]])
 }
 
 /// Sets the mark's letters in its middle, smaller if they are many.

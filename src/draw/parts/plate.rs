@@ -1,9 +1,10 @@
 //! What labels say, and the plates that they are set on.
 
 use crate::base::{CAPITALS_PER_EM, Canvas, INK, Ink, PAPER, QUIET, Rect, Type, clean, joined};
-use crate::parts::decibels::margin;
+use crate::parts::decibels::reserve;
 use crate::parts::links;
 use crate::picture::{DeviceKind, DeviceMark, Finding, Thresholds};
+use units::Chance;
 
 /// Lines of text on a plate.
 #[derive(Debug, Clone)]
@@ -81,14 +82,24 @@ pub(crate) fn name(device: &DeviceMark) -> String {
     }
 }
 
-/// Finding, margin and link in words; empty if there is none.
+/// Finding, chance or reserve, and link in words; empty if there is none.
 pub(crate) fn verdict(device: &DeviceMark, thresholds: Thresholds) -> String {
     let word = match device.finding {
         Some(Finding::Failing) => "FAILING",
         finding => finding.map_or("", Finding::word),
     };
-    let margin = device.margin_db.map(|value| margin(value, thresholds)).unwrap_or_default();
-    joined([joined([word.to_owned(), margin], " "), links::words(device)], " · ")
+    let figure = figure(device, thresholds);
+    joined([joined([word.to_owned(), figure], ", "), links::words(device)], " · ")
+}
+
+/// What a device that is failing or thin risks in a year, and what any other has in reserve.
+pub(crate) fn figure(device: &DeviceMark, thresholds: Thresholds) -> String {
+    let reserve = device.margin_db.map(|value| reserve(value, thresholds)).unwrap_or_default();
+    let chance = device.fault_per_year.map(|chance| format!("{} a year", Chance(chance)));
+    match device.finding {
+        Some(Finding::Failing | Finding::Thin) => chance.unwrap_or(reserve),
+        _ => reserve,
+    }
 }
 
 /// The forms of a ranked spot's label: its parts in one line, in two, each in its own, and cut.

@@ -122,9 +122,9 @@ fn paths(picture: &Picture, mut rows: Rows) -> Rows {
 
 fn siting(picture: &Picture, mut rows: Rows) -> Rows {
     let any = |holds: fn(&SpotMark) -> bool| picture.spots.iter().any(holds);
-    let text = "first of the ranked spots; the tip stands on the spot";
+    let text = "best spot; the cross marks where the panel hangs";
     rows.add(any(|spot| spot.pin() == Some(1)), 72.0, text, pin(1));
-    rows.add(any(|spot| spot.pin() > Some(1)), 56.0, "further ranked spots", pin(2));
+    rows.add(any(|spot| spot.pin() > Some(1)), 56.0, "further spots, in order", pin(2));
     let text = "the panel may hang here, too";
     rows.add(any(|spot| spot.pin().is_none()), 34.0, text, |pen, at, size| {
         draw_body(pen, &body(at, 9.0, size), WallClass::Light, size);
@@ -149,6 +149,7 @@ fn siting(picture: &Picture, mut rows: Rows) -> Rows {
     for (kind, text) in [
         (LineKind::Walk, "walk from an entry to the spot"),
         (LineKind::Wire, "wire from an outlet to the spot"),
+        (LineKind::Dimension, "distance from the nearest frame or corner"),
     ] {
         let mut lines = picture.lines.iter();
         let occurs = lines.any(|line| line.kind == kind && line.points.len() > 1);

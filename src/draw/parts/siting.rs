@@ -97,6 +97,19 @@ pub(crate) fn draw_line(canvas: &mut Canvas, points: &[Point], kind: LineKind, s
             let pattern = [14.0, 4.0, 3.0, 4.0].map(|run| run * size);
             canvas.dashed(points, &pattern, 2.6 * size, INK);
         }
+        LineKind::Dimension => {
+            canvas.line(points, 4.4 * size, PAPER);
+            canvas.line(points, 1.4 * size, INK);
+            for pair in points.windows(2) {
+                let length = distance(pair[0], pair[1]).max(1e-9);
+                let across =
+                    [-(pair[1][1] - pair[0][1]) / length, (pair[1][0] - pair[0][0]) / length];
+                for [x, y] in pair {
+                    let [dx, dy] = across.map(|part| part * 6.0 * size);
+                    canvas.line(&[[x - dx, y - dy], [x + dx, y + dy]], 1.4 * size, INK);
+                }
+            }
+        }
     }
 }
 
@@ -120,7 +133,7 @@ pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View) {
         }
     }
     // Wires first: a walk over a wire is the rarer and the more wanted.
-    for kind in [LineKind::Wire, LineKind::Walk] {
+    for kind in [LineKind::Dimension, LineKind::Wire, LineKind::Walk] {
         for line in picture.lines.iter().filter(|line| line.kind == kind) {
             if line.points.len() > 1 {
                 draw_line(canvas, &view.places(&line.points), kind, view.size);

@@ -224,6 +224,8 @@ pub struct DeviceMark {
     pub finding: Option<Finding>,
     /// Its margin in dB, if it has one.
     pub margin_db: Option<f64>,
+    /// Its chance of a supervision fault in a year, if that is to be said, 0 to 1.
+    pub fault_per_year: Option<f64>,
     /// Where the repeater is that hears it, metres: the same as [`Link::OverRepeater`] to there.
     pub via: Option<[f64; 2]>,
     /// How it is heard.
@@ -317,6 +319,8 @@ pub enum LineKind {
     Walk,
     /// The wire from an outlet to a spot.
     Wire,
+    /// From a spot to the fixed thing that it is measured from.
+    Dimension,
 }
 
 /// A line on the plan.

@@ -1,6 +1,6 @@
 //! Devices and outlets of a list.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{Coord, Point};
 
@@ -11,6 +11,7 @@ use super::walls::{Walls, is_on};
 use crate::guess::Guesses;
 use crate::{BELOW_HEAD_M, CEILING_M, Piece, What};
 use plan::{DeviceKind, Level};
+use units::Lengths;
 
 /// How far before its wall a device hangs, metres (our own choice: to count to its room).
 const BEFORE_FACE_M: f64 = 0.03;
@@ -49,7 +50,7 @@ pub(super) fn check_numbers(devices: &[DeviceLine], notes: &mut Notes) {
 }
 
 /// What was taken of devices because no line says it.
-pub(super) fn report(devices: &[DeviceLine], guesses: &mut Guesses) {
+pub(super) fn report(devices: &[DeviceLine], lengths: Lengths, guesses: &mut Guesses) {
     let sensors = devices.iter().filter(|device| device.sort != "outlet");
     let sensors = sensors.filter(|device| facts(&device.sort).1.is_some());
     let without_place = devices.iter().filter(|device| match device.spot {
@@ -58,13 +59,17 @@ pub(super) fn report(devices: &[DeviceLine], guesses: &mut Guesses) {
         Some(_) => false,
     });
     let taken = "put into the middle of their room, or of their wall";
-    let mend = "say where: motion Hall back-left, keypad Hall left at 1.2";
+    let mend =
+        format!("say where: motion Hall back-left, keypad Hall left at {}", lengths.typed(1.2));
     guesses.add("places of devices", taken, mend, without_place.count());
     guesses.add(
         "heights of devices",
-        "taken as usual for their sort: a contact just below the head, motion at 2.2 m, smoke at \
-         the ceiling",
-        "height 1.5",
+        format!(
+            "taken as usual for their sort: a contact just below the head, motion at {}, smoke at \
+             the ceiling",
+            lengths.tape(2.2)
+        ),
+        format!("height {}", lengths.typed(1.5)),
         devices.iter().filter(|device| device.height_m.is_none()).count(),
     );
     guesses.add(
@@ -81,6 +86,8 @@ pub(super) struct House<'h> {
     pub(super) walls: &'h Walls<'h>,
     pub(super) openings: &'h [PlacedOpening],
     pub(super) levels: &'h [Level],
+    /// Constructions of metal.
+    pub(super) metal: &'h BTreeSet<String>,
 }
 
 /// Hangs a device; a fault if it has no place.
@@ -119,7 +126,7 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, notes: &mut Notes) ->
             role: device.role.clone().or_else(|| hung.role.map(str::to_owned)),
             number: device.number,
             room: house.names.get(room).cloned(),
-            mount: hung.mount.map(str::to_owned),
+            mount: device.mount.clone().or_else(|| hung.mount.map(str::to_owned)),
             supervised: None,
         }
     };
@@ -212,6 +219,11 @@ fn contact(device: &DeviceLine, room: usize, house: &House<'_>, notes: &mut Note
         return None;
     };
     let listed = &listed[opening.listed];
+    let is_metal = house.metal.contains(listed.construction());
+    if is_metal && device.mount.is_none() {
+        let taken = "taken as mounted on metal, which costs 10 dB: the leaf is of metal";
+        notes.guesses.add("contacts on metal doors", taken, "mount frame", 1);
+    }
     let run = &house.walls.runs[opening.run];
     let is_on = |side| is_on(run, place, side);
     let (x, y) = match run.is_level() {
@@ -230,7 +242,7 @@ fn contact(device: &DeviceLine, room: usize, house: &House<'_>, notes: &mut Note
         at: opening.line.end + Coord { x, y } * 0.1,
         height_m: (listed.head() - BELOW_HEAD_M).max(listed.sill()),
         role: Some(role),
-        mount: Some("frame"),
+        mount: Some(if is_metal { "metal" } else { "frame" }),
         name: format!("{} {}", house.walls.list.rooms[room].name, listed.fill.word()),
     })
 }

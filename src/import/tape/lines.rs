@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::cursor::{Cursor, Slip};
 use super::list::{LevelLine, List, Notes, RoomSide, WallLine, WallOf};
-use super::parts::{device_line, known_name, opening_line, room_line};
+use super::parts::{device_line, known_name, opening_line, room_line, stairs_line};
 use crate::{DraftUnit, Settings};
 use input::is_hidden;
 use plan::{MAX_LEVELS, nearest, quoted};
@@ -17,7 +17,7 @@ const MAX_LINE_BYTES: usize = 16 * 1024;
 /// Every word that a line may begin with.
 const WORDS: &str = "name units link walls level ceiling room wall no-wall door window gap \
                      panel contact motion smoke heat co leak glass-break shock keypad siren \
-                     repeater outlet";
+                     repeater outlet floors stairs";
 
 /// The word, if a line may begin with it.
 pub(super) fn known_word(word: &str) -> Option<&'static str> {
@@ -148,7 +148,15 @@ impl Reader<'_> {
                 let known = &self.settings.known.vocabulary.constructions;
                 list.openings.push(opening_line(number, word, cursor, known)?);
             }
-            sort => list.devices.push(device_line(number, sort, cursor)?),
+            "floors" => {
+                self.once("floors", number, column)?;
+                list.floors = Some(self.construction(cursor)?);
+            }
+            "stairs" => list.stairs.push(stairs_line(number, cursor)?),
+            sort => {
+                let mounts = &self.settings.known.vocabulary.mounts;
+                list.devices.push(device_line(number, sort, cursor, mounts)?);
+            }
         }
         Ok(())
     }

@@ -57,6 +57,9 @@ pub(super) struct List {
     pub(super) link: Option<String>,
     pub(super) outside: Option<String>,
     pub(super) inside: Option<String>,
+    /// Construction of the floors between storeys, where a line says it.
+    pub(super) floors: Option<String>,
+    pub(super) stairs: Vec<StairsLine>,
     pub(super) levels: Vec<LevelLine>,
     pub(super) rooms: Vec<RoomLine>,
     /// Index of each room by its name in small letters.
@@ -173,6 +176,21 @@ pub(super) struct DeviceLine {
     pub(super) number: Option<u32>,
     pub(super) role: Option<String>,
     pub(super) name: Option<String>,
+    pub(super) mount: Option<String>,
+}
+
+/// A flight of stairs along a wall of a room, up to the next level.
+pub(super) struct StairsLine {
+    pub(super) line: usize,
+    pub(super) room: String,
+    pub(super) side: RoomSide,
+    /// Across and along the wall, metres.
+    pub(super) width_m: f64,
+    pub(super) length_m: f64,
+    /// From the left, or the front, corner; `None` begins in it.
+    pub(super) at_m: Option<f64>,
+    /// Whether one climbs towards that corner and not away from it.
+    pub(super) is_reversed: bool,
 }
 
 #[derive(Default)]

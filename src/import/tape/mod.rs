@@ -16,10 +16,13 @@
 //! - `door|window|gap ROOM SIDE|ROOM W [at L] [entry] [open] [sill L] [head L] [NAME]`: an opening;
 //!   `at` counts from the left corner, or the front one
 //! - `contact ROOM SIDE|ROOM [at L]`, `motion ROOM back-left`, `panel ROOM left at L`, … `[height
-//!   L] [number N] [role ROLE] [called NAME]`: a device: panel, keypad, siren, repeater, contact,
+//!   L] [number N] [role ROLE] [mount NAME] [called NAME]`: a device: panel, keypad, siren, repeater, contact,
 //!   motion, smoke, heat, co, leak, glass-break, shock; or an outlet
 //!
-//! Not read: slanted and round walls, stairs, thickness of single walls (it follows from the
+//! - `floors NAME`: what the floors between storeys are built of
+//! - `stairs ROOM SIDE [W x L] [at L] [reversed]`: a flight along a wall, up to the next level
+//!
+//! Not read: slanted and round walls, thickness of single walls (it follows from the
 //! construction; an inside wall that is thicker than the others takes half of the difference from
 //! either room).
 
@@ -76,19 +79,22 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let spaces = spaces::spaces(&list, &walls.runs, &gone);
     let names = spaces::names(&list, &spaces);
     spaces::report(&spaces, &names, &mut notes.guesses);
-    let house = House { names: &names, walls: &walls, openings: &openings, levels: &levels };
+    let metal = &settings.known.vocabulary.metal;
+    let house = House { names: &names, walls: &walls, openings: &openings, levels: &levels, metal };
     let devices = list.devices.iter();
     let hung: Vec<Piece> =
         devices.filter_map(|device| devices::hang(device, &house, &mut notes)).collect();
     storeys::check_heads(&list, &levels, &mut notes);
     devices::check_numbers(&list.devices, &mut notes);
-    let slabs = storeys::slabs(&list, &placed, &levels, &mut notes);
+    let outside = list.outside.as_deref().unwrap_or_else(|| settings.outside());
+    let slabs = storeys::slabs(&list, &placed, &levels, outside, &mut notes);
+    let stairs = storeys::stairs(&list, &placed);
     let mut guesses = notes.finish()?;
     let openings = opening_pieces(&walls, &openings, &levels);
     let rooms = room_pieces(&walls, &spaces, &names);
-    let pieces = [wall_pieces(&walls, &gone), openings, slabs, rooms, hung].concat();
+    let pieces = [wall_pieces(&walls, &gone), openings, slabs, stairs, rooms, hung].concat();
     report(&list, settings, &mut guesses);
-    devices::report(&list.devices, &mut guesses);
+    devices::report(&list.devices, list.unit.lengths(), &mut guesses);
     let (name, unit, link) = (list.name, list.unit, list.link);
     Ok(Draft { name, unit, link, levels, pieces, guesses: guesses.0, ..Draft::default() })
 }
@@ -182,13 +188,17 @@ fn report(list: &List, settings: &Settings, guesses: &mut Guesses) {
         let nowhere = all.clone().filter(|opening| opening.at_m.is_none()).count();
         let about = format!("{}s without a place", fill.word());
         let taken = "put into the middle of their wall";
-        guesses.add(about, taken, "say where they begin: at 0.6", nowhere);
+        let mend = format!("say where they begin: at {}", list.unit.lengths().typed(0.6));
+        guesses.add(about, taken, &mend, nowhere);
     }
     let open_height = |opening: &&OpeningLine| {
         let no_sill = opening.fill == Fill::Window && opening.sill_m.is_none();
         no_sill || opening.head_m.is_none()
     };
     let heights = list.openings.iter().filter(open_height).count();
-    let taken = format!("heads taken at {HEAD_M} m, sills of windows at {SILL_M} m");
-    guesses.add("heights of openings", taken, "sill 1.1 head 2.1", heights);
+    let lengths = list.unit.lengths();
+    let (head, sill) = (lengths.tape(HEAD_M), lengths.tape(SILL_M));
+    let taken = format!("heads taken at {head}, sills of windows at {sill}");
+    let mend = format!("sill {} head {}", lengths.typed(1.1), lengths.typed(2.1));
+    guesses.add("heights of openings", taken, &mend, heights);
 }

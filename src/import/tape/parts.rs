@@ -3,7 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::cursor::{Cursor, Slip};
-use super::list::{Beside, DeviceLine, Fill, OpeningLine, RoomLine, RoomSide, Spot, WallOf, shown};
+use super::list::{
+    Beside, DeviceLine, Fill, OpeningLine, RoomLine, RoomSide, Spot, StairsLine, WallOf, shown,
+};
 use plan::{MAX_NUMBER, ROLES, nearest, quoted};
 
 /// Most rooms (our own choice).
@@ -13,7 +15,7 @@ const MAX_ROOM_M: f64 = 200.0;
 /// Lowest opening from sill to head, metres (our own choice: a slip of the thumb stands out).
 const LOWEST_M: f64 = 0.01;
 /// What may stand behind the place of a device; no room has such a name without quotation marks.
-const WORDS: [&str; 7] = ["", "at", "height", "number", "no", "role", "called"];
+const WORDS: [&str; 8] = ["", "at", "height", "number", "no", "role", "called", "mount"];
 
 pub(super) fn known_name(
     cursor: &mut Cursor,
@@ -190,6 +192,7 @@ pub(super) fn device_line(
     line: usize,
     sort: &str,
     cursor: &mut Cursor,
+    mounts: &[String],
 ) -> Result<DeviceLine, Slip> {
     let room = cursor.name()?;
     let mut device = DeviceLine { line, sort: sort.to_owned(), room, ..DeviceLine::default() };
@@ -223,9 +226,12 @@ pub(super) fn device_line(
             device.role = Some(role(cursor)?);
         } else if cursor.takes("called") {
             device.name = Some(cursor.name()?);
+        } else if cursor.takes("mount") {
+            device.mount = Some(mount(cursor, mounts)?);
         } else {
             let word = cursor.peek_word();
-            let mend = "after the wall there may be at, height, number, role and called \"Name\"";
+            let mend = "after the wall there may be at, height, number, role, mount and called \
+                        \"Name\"";
             return Err(cursor.slip(format!("{} is not understood here", quoted(&word)), mend));
         }
     }
@@ -235,6 +241,45 @@ pub(super) fn device_line(
         return Err(cursor.slip(what, "write front, right, back or left after the room"));
     }
     Ok(device)
+}
+
+/// How a device is mounted, as a plan says it.
+fn mount(cursor: &mut Cursor, mounts: &[String]) -> Result<String, Slip> {
+    let column = cursor.column();
+    let word = cursor.word().to_lowercase();
+    if mounts.contains(&word) {
+        return Ok(word);
+    }
+    let what = format!("{} is no mount", quoted(&word));
+    Err(Slip::new(column, what, format!("known: {}", mounts.join(", "))))
+}
+
+/// Usual width and length of a flight in plan, metres (common practice, no source: fourteen steps
+/// of 25 cm less those that turn or stand under the landing).
+const FLIGHT_M: (f64, f64) = (0.9, 3.0);
+
+/// Reads the rest of a line that begins with `stairs`.
+pub(super) fn stairs_line(line: usize, cursor: &mut Cursor) -> Result<StairsLine, Slip> {
+    let room = cursor.name()?;
+    let Some(side) = RoomSide::of(&cursor.peek_word()) else {
+        let mend = "write the room and front, right, back or left: stairs Hall left 0.9 x 3.0";
+        return Err(cursor.slip("along which wall do the stairs run?", mend));
+    };
+    cursor.word();
+    let (width_m, length_m) = if cursor.is_number() { cursor.size()? } else { FLIGHT_M };
+    let mut stairs =
+        StairsLine { line, room, side, width_m, length_m, at_m: None, is_reversed: false };
+    while !cursor.is_done() {
+        if cursor.takes("at") {
+            stairs.at_m = Some(cursor.length("the place")?);
+        } else if cursor.takes("reversed") {
+            stairs.is_reversed = true;
+        } else {
+            let what = format!("{} is not understood here", quoted(&cursor.peek_word()));
+            return Err(cursor.slip(what, "after the size there may be at and reversed"));
+        }
+    }
+    Ok(stairs)
 }
 
 /// What the panel does when a sensor trips, as a plan says it.

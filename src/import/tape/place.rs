@@ -55,6 +55,12 @@ impl Placed {
         }
     }
 
+    /// Between its inner faces, left to right and front to back.
+    pub(super) fn inside(&self) -> ((f64, f64), (f64, f64)) {
+        let half = self.half_m;
+        ((self.left + half, self.right - half), (self.front + half, self.back - half))
+    }
+
     fn overlap(&self, other: &Self) -> (f64, f64) {
         (
             self.right.min(other.right) - self.left.max(other.left),

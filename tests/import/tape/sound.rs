@@ -47,6 +47,15 @@ fn what_no_plan_can_hold_is_said_at_its_line() {
         ("room A 3 x 3\nmotion A at 1".to_owned(), 2, "no wall is named"),
         ("room A 3 x 3\ncontact A number 1".to_owned(), 2, "on which wall"),
         ("room A 3 x 3\nsmoke A role fir".to_owned(), 2, "did you mean fire?"),
+        ("room A 3 x 3\nsmoke A mount glued".to_owned(), 2, "glued\" is no mount"),
+        ("room A 3 x 3\nstairs A left".to_owned(), 2, "no storey above"),
+        ("room A 3 x 3\nstairs A 0.9 x 3".to_owned(), 2, "along which wall"),
+        (
+            "room A 3 x 3\nstairs A left 0.9 x 3.5\nlevel 1\nroom B 3 x 3 above A".to_owned(),
+            2,
+            "reach out of A",
+        ),
+        ("floors brick\nroom A 3 x 3".to_owned(), 1, "is not known"),
         (
             "walls inside brick-half\nroom A 3 x 3\nwalls inside brick-solid".to_owned(),
             3,
@@ -186,5 +195,60 @@ proptest! {
             prop_assert!(kept.len() < before, "{:?}", faults);
         }
         prop_assert!(kept.iter().any(|line| line.starts_with("room R0 ")));
+    }
+}
+
+/// A flight of 0.9 by 2 m along the left wall of a hall of 3 by 4 m, from 0.5 m on.
+const WITH_STAIRS: &str = "walls outside timber-frame-exterior\nwalls inside stud-partition\n\
+                           room Hall 3 x 4\nstairs Hall left 0.9 x 2 at 0.5\nlevel 1 First\n\
+                           room Landing 3 x 4 above Hall";
+
+#[test]
+fn stairs_cut_their_hole_and_lead_up_a_level() {
+    for (list, climbs) in
+        [(WITH_STAIRS.to_owned(), 2.0), (WITH_STAIRS.replace("at 0.5", "at 0.5 reversed"), -2.0)]
+    {
+        let text = sound(&list).unwrap().text();
+        let plan = read_house("plan", text.as_bytes(), &plain().known.vocabulary).unwrap().plan;
+        let [slab] = plan.slabs.as_slice() else { panic!("{:?}", plan.slabs) };
+        // The hall and half of its inside walls round it, less the flight.
+        let whole = geo::Area::unsigned_area(&geo::Polygon::new(
+            slab.outline.exterior().clone(),
+            Vec::new(),
+        ));
+        let hole = whole - geo::Area::unsigned_area(&slab.outline);
+        // Plans are written to a millimetre, so each side may be half of one off.
+        approx::assert_abs_diff_eq!(hole, 0.9 * 2.0, epsilon = 3e-3);
+        assert_eq!(slab.construction, "floor-timber", "a framed house has framed floors");
+        let [stairs] = plan.stairs.as_slice() else { panic!("{:?}", plan.stairs) };
+        let (first, last) = (stairs.line.0[0], stairs.line.0[stairs.line.0.len() - 1]);
+        approx::assert_abs_diff_eq!(last.y - first.y, climbs, epsilon = 1e-6);
+        assert_eq!((stairs.level, stairs.to_level), (0, 1));
+    }
+}
+
+#[test]
+fn a_contact_on_a_metal_door_is_mounted_on_metal_unless_the_list_says_otherwise() {
+    for (more, mount, guesses) in [("", "metal", 1), (" mount frame", "frame", 0)] {
+        let list = format!("room A 3 x 3\ndoor A front 0.9 door-steel\ncontact A front{more}");
+        let draft = sound(&list).unwrap();
+        let said = draft.guesses.iter().filter(|guess| guess.about.contains("metal doors"));
+        assert_eq!(said.count(), guesses);
+        let text = draft.text();
+        let plan = read_house("plan", text.as_bytes(), &plain().known.vocabulary).unwrap().plan;
+        assert_eq!(plan.devices[0].mount.as_deref(), Some(mount));
+    }
+}
+
+#[test]
+fn hints_speak_the_unit_of_the_list() {
+    for (units, other) in [("ft", " m"), ("m", "'")] {
+        let list = format!("units {units}\nroom A 9 x 9\nwindow A front 3\nmotion A");
+        for guess in sound(&list).unwrap().guesses {
+            let said = format!("{} {}", guess.taken, guess.mend);
+            let said = said.replace(" mm", "");
+            let foreign = said.split(['.', ',', ';']).any(|part| part.ends_with(other));
+            assert!(!foreign && !said.contains(&format!("{other} ")), "{said}");
+        }
     }
 }
