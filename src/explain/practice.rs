@@ -5,7 +5,7 @@ use geo::Coord;
 use super::remedies::{Action, Trials};
 use super::{explainable, gain_spread};
 use forecast::{Crossing, SiteError, class_of, thickness};
-use plan::{Device, Plan};
+use plan::{Device, Inside, Plan};
 use radio::ConstructionClass;
 use serde::Serialize;
 use siting::distance_to_line;
@@ -117,9 +117,8 @@ impl Trials<'_, '_> {
         };
         let metal = self.now.hop.crossings.iter().filter(is_upright);
         // Foil, sheet and steel, but no pane: nothing hangs on glass.
-        let metal = metal.filter(|crossing| {
-            class_of(plan, &crossing.construction) == ConstructionClass::Metal
-        });
+        let metal = metal
+            .filter(|crossing| class_of(plan, &crossing.construction) == ConstructionClass::Metal);
         let metal = metal.max_by(|a, b| a.t.total_cmp(&b.t)).filter(|metal| metal.t > 0.5)?;
         let from = self.listener.device.position;
         let way = device.position - from;
@@ -128,6 +127,9 @@ impl Trials<'_, '_> {
         let t = metal.t - off / cos / norm(way).max(f64::MIN_POSITIVE);
         let to = from + way * t;
         let is_near = norm(to - device.position) <= LONGEST_CABLE_M;
-        (is_contact(device) && is_near && t > 0.0).then(|| (to, metal.clone()))
+        let level = plan.level(device.level)?;
+        let inside = Inside::new(plan, level, &|name| Some(thickness(plan, name).0));
+        let is_indoors = !inside.is_closed() || inside.holds(to);
+        (is_contact(device) && is_near && is_indoors && t > 0.0).then(|| (to, metal.clone()))
     }
 }
