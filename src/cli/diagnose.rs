@@ -1,5 +1,4 @@
-//! `drillonce diagnose`: what readings tell of the house, and what is the matter with a flaky
-//! sensor.
+//! `drillonce diagnose`: what readings say of the house, and why a sensor is flaky.
 
 mod picture;
 
@@ -34,8 +33,8 @@ pub(crate) struct DiagnoseOptions {
     /// Print a table of readings to fill in for this plan, and do nothing else
     #[arg(long, conflicts_with_all = ["readings", "write", "sensor"])]
     template: bool,
-    /// Ask what may be the matter with this device, too, even if it is not flaky: its id, number or
-    /// name; may be given several times
+    /// Ask about this device, too, even if it is not flaky: its id, number or name; may be given
+    /// several times
     #[arg(long, value_name = "SENSOR")]
     sensor: Vec<String>,
     /// Levels from which the panel shows 1, 2, 3 ... bars, dBm: -105,-95,-85,-75
@@ -49,7 +48,7 @@ pub(crate) struct DiagnoseOptions {
     format: Format,
     #[command(flatten)]
     pictures: PictureOptions,
-    /// Write a copy of the plan with what the readings told of the house, for the other commands
+    /// Write a copy of the plan calibrated by the readings, for the other commands
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
     #[command(flatten)]
@@ -65,8 +64,8 @@ pub(crate) fn run(options: &DiagnoseOptions) -> Result<Answer, CommandError> {
     // Ignore an earlier calibration, so that no reading counts twice.
     if house.plan.calibration.take().is_some() {
         house.doubts.push(
-            "the plan holds what earlier readings told; it is left out here: put all readings into \
-             one file"
+            "the plan holds a calibration from earlier readings, which is left out here: put all \
+             readings into one file"
                 .to_owned(),
         );
     }
@@ -99,7 +98,7 @@ pub(crate) fn run(options: &DiagnoseOptions) -> Result<Answer, CommandError> {
     let files = pictures(&options.pictures, || {
         picture::pictures(&house, &site, &file, &calibration, &suspects, &stem)
     })?;
-    let failing = |one: &DeviceEstimate| one.after.finding == Finding::Failing;
+    let failing = |one: &DeviceEstimate| one.finding() == Finding::Failing;
     let failing = calibration.devices.iter().any(failing);
     Ok(Answer { text, files, copy, failing, ..Answer::default() })
 }
@@ -114,14 +113,14 @@ fn asked(plan: &Plan, names: &[String]) -> Result<Vec<usize>, CommandError> {
     names.iter().map(number).collect()
 }
 
-/// What became of readings that count for nothing.
+/// The note on readings that count for nothing.
 fn unused(file: &ReadingsFile, calibration: &Calibration) -> Option<String> {
     let lines = &calibration.unused;
     let shown: Vec<String> = lines.iter().take(5).map(ToString::to_string).collect();
     let more = if lines.len() > shown.len() { " …" } else { "" };
     (!lines.is_empty()).then(|| {
         format!(
-            "{} of {} readings are of no way from a device to the panel or a repeater and were \
+            "{} of {} readings belong to no path from a device to the panel or a repeater and are \
              left out (line {}{more})",
             lines.len(),
             file.readings.len(),

@@ -14,6 +14,7 @@ mod receiver;
 mod shared_fade;
 mod site_causes;
 mod tally;
+mod verdict;
 
 pub use calibrate::{
     Calibration, ConstructionEstimate, DeviceEstimate, Estimate, Fit, ListenerLevel,
@@ -29,3 +30,4 @@ pub use receiver::{Air, METER_SIGMA, Receiver, WILD_SHARE};
 pub use shared_fade::weighted;
 pub use site_causes::causes;
 pub use tally::Tally;
+pub use verdict::metal_between;

@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::calibrate::{Calibration, ReadingsByChannel, number};
-use super::cause::{Case, SensorCauses, Shares, diagnose_causes};
+use super::cause::{Case, SensorCauses, Shares, diagnose_causes_of};
 use super::reading::Reading;
-use forecast::{Site, SiteError};
+use forecast::{Finding, Site, SiteError};
 use plan::DeviceKind;
 
 /// Time on the air of one burst, minutes: a tenth of a second (common practice, no source).
@@ -56,5 +56,8 @@ pub fn causes(
         readings: &with_channel,
         shares: Shares::default().with_load(load),
     };
-    Ok(diagnose_causes(&case, asked))
+    let failing = calibration.devices.iter();
+    let failing = failing.filter(|one| one.before.finding == Finding::Failing);
+    let failing: Vec<usize> = failing.map(|one| one.device).collect();
+    Ok(diagnose_causes_of(&case, asked, &failing))
 }

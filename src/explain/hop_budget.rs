@@ -3,7 +3,10 @@
 use serde::Serialize;
 
 use super::paths::{Rest, TracedPath, traced};
-use forecast::{Crossing, Direction, Follower, Hop, Listener, PathSum, Site, View, hop};
+use forecast::{
+    CarryingWay, Crossing, Direction, Follower, Hop, Listener, PathSum, Site, View, carrying_way,
+    hop,
+};
 use plan::Device;
 use radio::{Link, noise_floor};
 use trace::HeightProfile;
@@ -102,6 +105,8 @@ pub struct HopBudget {
     pub paths: Vec<TracedPath>,
     /// The paths not among them.
     pub rest: Rest,
+    /// The way that carries most power.
+    pub way: Option<CarryingWay>,
 }
 
 impl HopBudget {
@@ -122,6 +127,7 @@ impl HopBudget {
             lines: lines(&hop, direct, sum),
             needed_by: needed_by(site, link, &hop),
             sigma: sigma_parts(site, &hop),
+            way: carrying_way(site, listener, device, &hop, link.frequency),
             link: link.clone(),
             hop,
             paths,

@@ -6,6 +6,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::hop_budget::HopBudget;
+use super::practice::{Effort, effort};
 use super::wall_face::Side;
 use super::{ExplainSettings, gain_spread};
 use forecast::{
@@ -92,6 +93,19 @@ pub enum Action {
         /// Chance of a fault in a year of that hop, 0 to 1.
         onward_fault_per_year: f64,
     },
+    /// Put a wired reed switch in a contact's place, and its transmitter clear of metal.
+    WireReed {
+        /// Id of the metal that the cable passes.
+        feature: String,
+        /// Its construction.
+        construction: String,
+        /// Where the transmitter hangs then.
+        to_m: [f64; 2],
+        /// Its height above the plan's zero, metres.
+        height_m: f64,
+        /// The cable, straight through: the least.
+        cable_m: Metres,
+    },
     /// Mount the device on the wall in another way.
     Remount {
         /// How it is mounted now.
@@ -113,6 +127,7 @@ impl Action {
             Self::Replace { .. } => "replace",
             Self::TakeAway { .. } => "take-away",
             Self::Repeater { .. } => "repeater",
+            Self::WireReed { .. } => "wired-reed",
             Self::Remount { .. } => "mount",
         }
     }
@@ -124,6 +139,8 @@ pub struct Remedy {
     /// The word of the action.
     #[serde(rename = "action")]
     pub word: &'static str,
+    /// How much work it is.
+    pub effort: Effort,
     /// Margin then less margin now, each of the hop that the device takes.
     pub gain_db: Db,
     /// Standard deviation of what the gain rests on (see `gain_spread`).
@@ -231,6 +248,7 @@ impl Remedies {
         trials.structure()?;
         trials.repeaters(&budget.link)?;
         trials.mount()?;
+        trials.reed()?;
         let mut found = trials.found;
         found.list.sort_by(Remedy::by_help);
         Ok(found)
@@ -301,6 +319,7 @@ impl Trials<'_, '_> {
         };
         Remedy {
             word: action.word(),
+            effort: effort(self.plan(), &action),
             gain_db: gain,
             gain_sigma_db: spread,
             uncertain: is_short || gain.0 < spread.0,

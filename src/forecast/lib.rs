@@ -16,6 +16,7 @@ mod paths;
 mod site;
 mod sum;
 mod surfaces;
+mod way;
 
 pub use assess::{Assessment, DeviceResult, Onward, best_way, onward_chances};
 pub use coverage::{
@@ -39,3 +40,4 @@ pub use surfaces::{
     ConstructionFacts, CrossingLoss, Surface, SurfaceNames, Surfaces, class_of, thickness,
 };
 pub use units::{Finding, Limits};
+pub use way::{Carrier, CarryingWay, carrying_way, way_of};

@@ -332,17 +332,47 @@ impl View<'_> {
         height_profile: &HeightProfile,
         to: Point,
     ) -> impl Iterator<Item = &'f Crossed> + use<'f> {
-        let Follower { tracer, crossed, .. } = follower;
-        crossed.clear();
-        if let Some(source) = tree.images.first().map(|image| image.position)
-            && tracer.unfold(self.scene, tree, 0, to)
-        {
-            self.cross(tracer, crossed, &Ray::new(source, to, height_profile));
-        }
-        crossed.iter().map(|(crossed, _)| crossed)
+        self.cross_image(follower, tree, 0, height_profile, to);
+        follower.crossed.iter().map(|(crossed, _)| crossed)
     }
 
-    fn cross(&self, tracer: &mut PathTracer, crossed: &mut Vec<(Crossed, bool)>, ray: &Ray<'_>) {
+    /// What the path of an image crosses, mirrors left out, as [`View::crossings`].
+    pub(super) fn crossings_of(
+        &self,
+        follower: &mut Follower,
+        tree: &ImageTree,
+        image: u32,
+        height_profile: &HeightProfile,
+        to: Point,
+    ) -> Vec<Crossing> {
+        self.cross_image(follower, tree, image, height_profile, to);
+        follower.crossed.iter().map(|(crossed, _)| self.named(crossed)).collect()
+    }
+
+    fn cross_image(
+        &self,
+        follower: &mut Follower,
+        tree: &ImageTree,
+        id: u32,
+        height_profile: &HeightProfile,
+        to: Point,
+    ) {
+        let Follower { tracer, crossed, .. } = follower;
+        crossed.clear();
+        if let Some(source) = tree.images.get(id as usize).map(|image| image.position)
+            && tracer.unfold(self.scene, tree, id, to)
+        {
+            self.cross(tracer, crossed, (tree, id), &Ray::new(source, to, height_profile));
+        }
+    }
+
+    fn cross(
+        &self,
+        tracer: &mut PathTracer,
+        crossed: &mut Vec<(Crossed, bool)>,
+        (tree, image): (&ImageTree, u32),
+        ray: &Ray<'_>,
+    ) {
         tracer.crossings(self.scene, ray, false, |_, facet, strike| {
             if let Some(part) = facet.screen.part_at(strike.s, strike.z) {
                 let at_end = near_end(strike.s, facet.screen.length);
@@ -353,7 +383,8 @@ impl View<'_> {
         let cos = if ray.length > 0.0 { height_profile.travel / ray.length } else { 1.0 };
         for event in &height_profile.events {
             let floor = &self.scene.floors[event.floor as usize];
-            if floor.covers(ray.from + ray.span * event.t) {
+            let place = fold(self.scene, tree, image, ray.from + ray.span * event.t);
+            if !event.bounce && floor.covers(place) {
                 crossed.push((self.lost(floor.part, cos, event.t), false));
             }
         }

@@ -53,9 +53,14 @@ impl<'a> DiagnoseReport<'a> {
         all.filter_map(|one| Some((self.device(one.device)?, one)))
     }
 
-    /// Every device that was asked about with what may be the matter with it.
+    /// Every device that was asked about with what may be wrong with it.
     fn causes(&self) -> impl Iterator<Item = (&'a Device, &'a SensorCauses)> {
         self.causes.iter().filter_map(|one| Some((self.device(one.device)?, one)))
+    }
+
+    /// What the readings say of a device.
+    fn estimate(&self, device: &Device) -> Option<&'a DeviceEstimate> {
+        self.devices().find(|(other, _)| other.id == device.id).map(|(_, one)| one)
     }
 
     /// Readings that are used.
@@ -182,13 +187,17 @@ objects! {
         "after": OutlookRow(&one.after),
         // What it seems to lose more than another at its place.
         "own_db": EstimateRow(&one.own),
+        // What its check-ins say without any forecast; null without check-ins.
+        "finding_by_readings": one.by_readings(),
     }
 
-    /// What may be the matter with one device.
+    /// What may be wrong with one device.
     CausesRow(report: DiagnoseReport<'a>, device: Device, causes: SensorCauses) {
         "id": device.id,
         "name": device.name,
         "number": device.number,
+        // Whether nothing is heard of it and the forecast had it failing as drawn.
+        "out_of_reach": report.estimate(device).is_some_and(|one| one.is_out_of_reach(causes)),
         // The likeliest first; chances add to one.
         "causes": rows(&causes.causes, CauseRow),
         // Sets of causes.
@@ -203,6 +212,7 @@ objects! {
         "cause": one.cause.name(),
         "chance": one.chance,
         "first_step": one.cause.first_step(),
+        "effort": one.cause.effort().word(),
     }
 
     /// A test.
@@ -216,6 +226,7 @@ objects! {
         // Expected information about the cause.
         "bits": next.bits,
         "minutes": next.test.minutes(),
+        "effort": next.test.effort().word(),
         "outcomes": rows(&next.bands, OutcomeRow),
     }
 

@@ -8,21 +8,23 @@ use crate::check::{DeviceRow, PanelRow};
 use crate::json::{as_json, objects, rows};
 use crate::settings::Settings;
 use crate::table::cautions;
+use crate::whereabouts::Places;
 use explain::{
     ExplainSettings, Explanation, HopBudget, Line, NoiseNeed, null_distance, standing_wave_distance,
 };
-use forecast::{Crossing, Site};
-use units::Metres;
+use forecast::{CarryingWay, Crossing, Site};
+use units::{Lengths, Metres};
 use words::Words;
 
 /// One run of `explain`.
-#[derive(Debug, Clone)]
+#[derive(Debug)]
 pub struct ExplainReport<'a> {
     site: &'a Site<'a>,
     told: &'a Explanation,
     /// How far the device was moved and raised in the search for what helps.
     search: ExplainSettings,
     warnings: Vec<String>,
+    places: Places<'a>,
 }
 
 /// How far a null reaches at a link.
@@ -38,16 +40,20 @@ struct NullReach {
 impl<'a> ExplainReport<'a> {
     /// The report of an explanation.
     #[must_use]
-    pub const fn new(
+    pub fn new(
         site: &'a Site<'a>,
         told: &'a Explanation,
         settings: &ExplainSettings,
         warnings: Vec<String>,
     ) -> Self {
-        Self { site, told, search: *settings, warnings }
+        Self { site, told, search: *settings, warnings, places: Places::new(site.plan) }
     }
 
     as_json!(ExplainedRow, "model");
+
+    fn lengths(&self) -> Lengths {
+        self.site.plan.lengths()
+    }
 
     fn null(&self) -> NullReach {
         let wavelength = self.told.budget.link.frequency.wavelength();
@@ -104,6 +110,19 @@ objects! {
         "other_paths": budget.rest.count,
         "other_share": budget.rest.share,
         "scattered_share": budget.rest.scattered_share,
+        // The way that carries most power; null for a link that is not in use.
+        "carried_by": budget.way.as_ref().map(WayRow),
+    }
+
+    /// The way that carries most power.
+    WayRow(way: CarryingWay) {
+        "way": way.carrier.word(),
+        "share": way.share,
+        // Beyond free space over its own length.
+        "loss_db": way.loss,
+        // What costs most on it, never more than the way itself; null if it crosses nothing.
+        "heaviest": way.heaviest().map(|(crossing, _)| &crossing.feature),
+        "heaviest_db": way.heaviest().map(|(_, loss)| loss),
     }
 
     /// A line of the ledger.

@@ -32,7 +32,7 @@ pub use json::rounded;
 pub use place::{PlaceReport, place_csv, place_geojson, place_table};
 pub use quote::{LevelPictures, NewRepeater, Quote, quote};
 pub use repeaters::{RepeaterRow, RepeatersReport, repeaters_csv, repeaters_table};
-pub use table::{cautions, counted, fitted, numbered, table};
+pub use table::{cautions, counted, fitted, margin_words, numbered, table};
 pub use whereabouts::{place_words, spot_words};
 
 /// The caution that fits on a picture.

@@ -154,7 +154,8 @@ pub(crate) fn via(via: Option<&String>) -> String {
 }
 
 /// A margin as a person says it: what is in reserve, or how much is short.
-pub(crate) fn margin_words(margin_db: f64) -> String {
+#[must_use]
+pub fn margin_words(margin_db: f64) -> String {
     let margin_db = rounded(margin_db);
     if margin_db < 0.0 {
         format!("{:.1} dB short", -margin_db)

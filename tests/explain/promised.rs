@@ -119,6 +119,11 @@ fn changed(plan: &Plan, id: &str, explained: &Explanation, action: &Action) -> P
             height_m: *height_m,
             ..Device::bare(DeviceKind::Repeater, *level)
         }),
+        Action::WireReed { to_m, height_m, .. } => {
+            let device = device_of(&mut then, id);
+            (device.position, device.height_m) = ((*to_m).into(), *height_m);
+            device.mount = Some("wall".to_owned());
+        }
         Action::Remount { to, .. } => {
             device_of(&mut then, id).mount = Some((*to).to_owned());
         }
@@ -165,7 +170,17 @@ fn every_remedy_is_what_check_says_of_the_changed_plan() {
             }
         }
     }
-    let all = ["mount", "move", "move-panel", "open", "raise", "repeater", "replace", "take-away"];
+    let all = [
+        "mount",
+        "move",
+        "move-panel",
+        "open",
+        "raise",
+        "repeater",
+        "replace",
+        "take-away",
+        "wired-reed",
+    ];
     assert_eq!(kinds.into_iter().collect::<Vec<_>>(), all);
 }
 

@@ -9,7 +9,7 @@ use crate::picture::{coverage, link_words};
 use diagnose::cause::SensorCauses;
 use diagnose::readings::ReadingsFile;
 use diagnose::{Calibration, Circumstance, Reading, Seen, StaticLevel};
-use draw::{ComparedSensor, Comparison, Drawing, Likely, Pair, ReadLevel, Size};
+use draw::{ComparedSensor, Comparison, DeviceMark, Drawing, Likely, Pair, ReadLevel, Size};
 use forecast::{Assessment, Site};
 use plan::Plan;
 use report::PICTURE_CAUTION;
@@ -34,11 +34,12 @@ pub(crate) fn pictures(
         for (site, assessment) in &forecasts {
             pictures.extend(coverage(site, assessment, level, tell)?);
         }
-        let Ok(pictures) = <[_; 2]>::try_from(pictures) else { return Ok(None) };
+        let Ok(mut pictures) = <[_; 2]>::try_from(pictures) else { return Ok(None) };
+        pictures[1].devices.iter_mut().for_each(|mark| by_check_ins(mark, site, calibration));
         Ok::<_, CommandError>(Some(Pair {
             title: format!("{}, {}", site.plan.name, level.name),
             subtitle: pictures[0].subtitle.clone(),
-            headline: "What the readings change of the forecast".to_owned(),
+            headline: "The forecast before and after the readings".to_owned(),
             caution: PICTURE_CAUTION.to_owned(),
             titles: ["before the readings", "after the readings"].map(str::to_owned),
             pictures,
@@ -53,6 +54,16 @@ pub(crate) fn pictures(
     Ok(files)
 }
 
+/// The finding of a device that its check-ins make worse than the forecast with the readings.
+fn by_check_ins(mark: &mut DeviceMark, site: &Site<'_>, calibration: &Calibration) {
+    let own = calibration.devices.iter().find(|one| {
+        let device = site.plan.devices.get(one.device);
+        device.is_some_and(|device| device.name == mark.name && device.number == mark.number)
+    });
+    mark.finding =
+        mark.finding.map(|finding| own.map_or(finding, |one| finding.max(one.finding())));
+}
+
 /// Forecasts at the panel against what was read there.
 fn comparison(
     site: &Site<'_>,
@@ -65,14 +76,14 @@ fn comparison(
     Comparison {
         title: format!("{}: forecasts and readings at the panel", site.plan.name),
         subtitle: format!(
-            "{} {} readings of {} devices; bars: nine cases in ten.",
+            "{} {} readings from {} devices; each bar holds nine cases in ten.",
             link_words(site),
             file.readings.len(),
             read.count()
         ),
         headline: format!(
-            "Loss that no wall explains: {:.1} ± {:.1} dB before the readings, {:.1} ± {:.1} dB \
-             after",
+            "Loss from antennas, mounting and clutter: {:.1} ± {:.1} dB before the readings, \
+             {:.1} ± {:.1} dB after",
             before.mean, before.sigma, after.mean, after.sigma
         ),
         caution: PICTURE_CAUTION.to_owned(),
@@ -84,6 +95,7 @@ fn comparison(
                 let level = one.levels.first()?;
                 let suspect = suspects.iter().find(|suspect| suspect.device == one.device);
                 let cause = suspect.and_then(|suspect| suspect.causes.first());
+                let out_of_reach = suspect.is_some_and(|suspect| one.is_out_of_reach(suspect));
                 let own = |reading: &&Reading| {
                     reading.sensor.as_ref() == Some(&one.id)
                         && reading.listener.is_none()
@@ -102,7 +114,11 @@ fn comparison(
                         .filter(own)
                         .filter_map(|reading| read_level(&reading.seen))
                         .collect(),
-                    flag: cause.map_or_else(String::new, |one| format!("{}?", one.cause.name())),
+                    flag: match cause {
+                        Some(_) if out_of_reach => "out of reach as drawn".to_owned(),
+                        Some(one) => format!("{}?", one.cause.name()),
+                        None => String::new(),
+                    },
                 })
             })
             .collect(),

@@ -12,7 +12,7 @@ use explain::{Explanation, LEAST_SHARE, TracedPath};
 use forecast::{Site, thickness};
 use job::schedule::NINE_IN_TEN_Z;
 use plan::{Device, DeviceKind};
-use report::{PICTURE_CAUTION, numbered};
+use report::{PICTURE_CAUTION, margin_words, numbered};
 use units::{Chance, Db};
 
 /// The pictures of an explanation, named after `stem` and the device.
@@ -43,12 +43,11 @@ fn headline(told: &Explanation) -> String {
     let result = &told.result;
     let via = result.via.as_ref();
     format!(
-        "{}: {} dBm, margin {} dB, {}, chance of a fault in a year {}{}",
+        "{}: chance of a fault in a year {}, {}, {}{}",
         numbered(&result.device),
-        signed(result.hop.ledger.received_dbm.0),
-        signed(result.hop.ledger.margin_db.0),
-        result.finding.word(),
         Chance(result.fault_per_year),
+        result.finding.word(),
+        margin_words(result.hop.ledger.margin_db.0),
         via.map_or_else(String::new, |via| format!(", over {via}"))
     )
 }
@@ -57,11 +56,6 @@ fn headline(told: &Explanation) -> String {
 pub(crate) fn likely(level_dbm: f64, sigma: Db) -> Likely {
     let off = NINE_IN_TEN_Z * sigma.0;
     Likely { level_dbm, low_dbm: level_dbm - off, high_dbm: level_dbm + off }
-}
-
-/// A number with a true minus sign.
-fn signed(value: f64) -> String {
-    format!("{value:.1}").replace('-', "\u{2212}")
 }
 
 /// The paths over the plan of the device's level; `None` if the plan has no such level.
@@ -98,8 +92,7 @@ fn paths_picture(site: &Site<'_>, told: &Explanation) -> Option<Picture> {
     };
     Some(Picture {
         subtitle: format!(
-            "Link {} at {}. The paths by which the power comes, with their \
-             shares.{unlisted}{scattered}",
+            "Link {} at {}. How the power comes, with each path's share.{unlisted}{scattered}",
             link.name, link.frequency
         ),
         headline: headline(told),
@@ -144,10 +137,10 @@ fn chart(site: &Site<'_>, told: &Explanation) -> Chart {
     let points = &told.profile.points;
     let level = ledger.received_dbm.0;
     Chart {
-        title: format!("{}: level on the way", site.plan.name),
+        title: format!("{}: level along the straight line", site.plan.name),
         subtitle: format!(
-            "Link {} at {}, from {} to {}. Enough arrives where the line of all paths ends above \
-             the level needed.",
+            "Link {} at {}, from {} to {}. It is heard if the line of all paths ends above the \
+             level needed.",
             account.link.name,
             account.link.frequency,
             account.listener,

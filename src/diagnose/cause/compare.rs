@@ -14,7 +14,7 @@ use units::Dbm;
 use super::band_state::{BandState, House, joined, with_lapse};
 use super::case::{Case, FloorSeen, ReadingGroup, Tables, floors, groups, setup};
 use super::flaky::flaky;
-use super::kind::Cause;
+use super::kind::{Cause, Shares};
 use super::next_test::{ExpectedReading, NextTest, Prospect, StateEvidence, Test, Tests, spread};
 use super::sensor_state::{SensorState, Setup};
 use super::subject::Subject;
@@ -59,6 +59,16 @@ pub struct SensorCauses {
 /// (but for rounding) or on the number of threads.
 #[must_use]
 pub fn diagnose_causes(case: &Case<'_>, asked: &[usize]) -> Vec<SensorCauses> {
+    diagnose_causes_of(case, asked, &[])
+}
+
+/// The same where the forecast has some devices failing as drawn: see [`Shares::of_failing`].
+#[must_use]
+pub fn diagnose_causes_of(
+    case: &Case<'_>,
+    asked: &[usize],
+    failing: &[usize],
+) -> Vec<SensorCauses> {
     let mut devices = flaky(case);
     devices.extend_from_slice(asked);
     devices.sort_unstable();
@@ -93,7 +103,10 @@ pub fn diagnose_causes(case: &Case<'_>, asked: &[usize]) -> Vec<SensorCauses> {
         .into_par_iter()
         .map(|number| {
             let own: Vec<&StateEvidence> = found.iter().flat_map(|state| &state[number]).collect();
-            conclude(case, &subjects[number], &own)
+            let subject = &subjects[number];
+            let is_failing = failing.contains(&subject.device);
+            let shares = if is_failing { case.shares.of_failing() } else { case.shares };
+            conclude(case, shares, subject, &own)
         })
         .collect()
 }
@@ -245,13 +258,18 @@ fn with_extra(beside: &Joint, state: &SensorState, setups: &[Setup]) -> Joint {
     joint
 }
 
-fn conclude(case: &Case<'_>, subject: &Subject, found: &[&StateEvidence]) -> SensorCauses {
+fn conclude(
+    case: &Case<'_>,
+    shares: Shares,
+    subject: &Subject,
+    found: &[&StateEvidence],
+) -> SensorCauses {
     let evidence = |cause: Cause| {
         let own = found.iter().filter(move |one| one.cause == cause);
         log_sum(own.map(|one| one.log_evidence))
     };
     let evidences = Cause::ALL.map(|cause| (cause, evidence(cause)));
-    let weighed = evidences.map(|(cause, log)| log + case.shares.of(cause).ln());
+    let weighed = evidences.map(|(cause, log)| log + shares.of(cause).ln());
     let all = log_sum(weighed.iter().copied());
     let mut causes: Vec<CauseChance> = evidences
         .iter()
@@ -267,7 +285,7 @@ fn conclude(case: &Case<'_>, subject: &Subject, found: &[&StateEvidence]) -> Sen
     let mut sum = 0.0;
     let mut prospects: Vec<Prospect<'_>> = Vec::new();
     for one in found {
-        let chance = (one.log_evidence + case.shares.of(one.cause).ln() - all).exp();
+        let chance = (one.log_evidence + shares.of(one.cause).ln() - all).exp();
         as_found += chance * one.expected[Test::NoiseFloor as usize].mean;
         sum += chance;
         if chance > NEGLIGIBLE {

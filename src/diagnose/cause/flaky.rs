@@ -3,15 +3,10 @@
 use std::collections::BTreeMap;
 
 use crate::reading::{Circumstance, Seen};
+use crate::verdict::{RARE, SOUND_MISSES, at_least};
 use units::Db;
 
 use super::case::Case;
-
-/// Most check-ins that a sound sensor misses: one in fifty (our choice, no source).
-const SOUND_MISSES: f64 = 0.02;
-
-/// As many misses as a sound sensor has with less than this chance make it flaky (our choice).
-const RARE: f64 = 0.05;
 
 /// A sensor read with less margin than this is flaky (our choice, no source).
 const LITTLE_MARGIN: Db = Db(6.0);
@@ -57,17 +52,5 @@ fn is_flaky(case: &Case<'_>, device: usize) -> bool {
     };
     let best = margins.into_values().filter_map(middle).reduce(f64::max);
     lost || best.is_some_and(|margin| margin < LITTLE_MARGIN.0)
-        || missed > 0 && at_least(missed, checked) < RARE
-}
-
-/// Chance that a sound sensor misses so many check-ins or more.
-fn at_least(missed: u32, checked: u32) -> f64 {
-    let mut term = (1.0 - SOUND_MISSES).powf(f64::from(checked));
-    let mut fewer = 0.0;
-    for k in 0..missed {
-        fewer += term;
-        let left = f64::from(checked - k.min(checked));
-        term *= left / f64::from(k + 1) * SOUND_MISSES / (1.0 - SOUND_MISSES);
-    }
-    1.0 - fewer
+        || missed > 0 && at_least(missed, checked, SOUND_MISSES) < RARE
 }

@@ -1,5 +1,7 @@
 //! The causes, in plain words of the trade, and the prior chance of each.
 
+use super::band_state::OTHERS_FAULTY;
+
 /// What may be wrong with a sensor that is not heard well. `TooWeak`: the forecast's own spread
 /// explains the readings; `Obstruction`: something near the sensor that is not on the plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -33,34 +35,34 @@ impl Cause {
         match self {
             Self::TooWeak => (
                 "path too weak as built",
-                "Move the sensor or the panel, or add a repeater: the walls take too much.",
+                "Add a repeater or move the panel: the walls take too much.",
             ),
             Self::Obstruction => (
                 "obstruction near the sensor",
-                "Look for metal near the sensor (door, blind, cabinet, foil) and move one of the \
-                 two.",
+                "Look for metal near the sensor (door, blind, cabinet, foil) and mount the sensor \
+                 clear of it.",
             ),
             Self::Null => {
                 ("null at its spot", "Move the sensor by a quarter of a wavelength and read again.")
             }
             Self::WeakTransmitter => (
                 "weak transmitter or low battery",
-                "Put in a fresh battery; if that does not help, replace the device.",
+                "Put in a fresh battery. If that does not help, replace the device.",
             ),
             Self::Noise => (
                 "noise or interference at the panel",
-                "Switch off supplies, lamps and radios near the panel one by one, reading the \
-                 noise floor.",
+                "Switch off power supplies, lamps and radios near the panel one at a time and \
+                 watch the noise floor.",
             ),
-            Self::PanelLoss => {
-                ("loss at the panel", "Check the panel's antenna and what is behind and around it.")
+            Self::PanelLoss => (
+                "loss at the panel",
+                "Check the panel's antenna, and look for metal behind and beside it.",
+            ),
+            Self::Clashes => {
+                ("clashes on the air", "Find the transmitter that sends too often and stop it.")
             }
-            Self::Clashes => (
-                "clashes on the air",
-                "Find a transmitter that sends too often, and spread the check-ins of the others.",
-            ),
             Self::NotRadio => {
-                ("not a radio matter", "Check the device's contacts, wiring, case and settings.")
+                ("not a radio fault", "Check the cover, the contacts, the wiring and the settings.")
             }
         }
     }
@@ -77,9 +79,46 @@ impl Cause {
         self.row().1
     }
 
+    /// How much work it is to look for it and put it right.
+    #[must_use]
+    pub const fn effort(self) -> Effort {
+        match self {
+            Self::WeakTransmitter | Self::NotRadio => Effort::BatteryAndCover,
+            Self::Obstruction => Effort::Mounting,
+            Self::Null => Effort::Moving,
+            Self::TooWeak | Self::Noise | Self::PanelLoss | Self::Clashes => Effort::Hardware,
+        }
+    }
+
     /// Whether it strikes one sensor only.
     pub(crate) const fn is_local(self) -> bool {
         !matches!(self, Self::Noise | Self::PanelLoss | Self::Clashes)
+    }
+}
+
+/// Work in an installer's order, the least first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Effort {
+    /// Change the battery, look under the cover, read once more.
+    BatteryAndCover,
+    /// Mount it clear of what is in the way.
+    Mounting,
+    /// Hang it elsewhere.
+    Moving,
+    /// Change or add a device, or work at the panel.
+    Hardware,
+}
+
+impl Effort {
+    /// The word for it in files.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::BatteryAndCover => "battery-and-cover",
+            Self::Mounting => "mounting",
+            Self::Moving => "moving",
+            Self::Hardware => "hardware",
+        }
     }
 }
 
@@ -107,6 +146,17 @@ impl Shares {
     #[must_use]
     pub const fn of(&self, cause: Cause) -> f64 {
         self.0[cause as usize]
+    }
+
+    /// The same for a sensor that the forecast has failing as drawn. It needs no fault to be
+    /// heard badly, so that [`Cause::TooWeak`] gets the chance that a sensor has no fault at all,
+    /// one less [`OTHERS_FAULTY`]; the others share the rest as before.
+    #[must_use]
+    pub fn of_failing(&self) -> Self {
+        let no_fault = self.of(Cause::TooWeak);
+        let mut shares = self.0.map(|share| share * OTHERS_FAULTY / (1.0 - no_fault).max(1e-12));
+        shares[Cause::TooWeak as usize] = 1.0 - OTHERS_FAULTY;
+        Self::new(shares)
     }
 
     /// The same where transmitters of the link offer a load to the air: their number times the

@@ -3,8 +3,8 @@
 //! Each [`Cause`] is a statement of how readings come about: what it takes from the level and at
 //! which readings, what it does to check-ins, to the noise floor and to remarks, each with its
 //! prior. Causes are compared by the marginal likelihood of all readings of the house. The prior
-//! shares of the causes are our choice and the same for every house, so where a path is forecast to
-//! fail as built the report says so as well. `tests/diagnose/causes` draws houses from these very
+//! shares of the causes are our choice and the same for every house, but for sensors that the
+//! forecast has failing as drawn, which need no fault ([`Shares::of_failing`]). `tests/diagnose/causes` draws houses from these very
 //! statements: it shows that the sums are right, not that the world is so.
 //!
 //! # Model
@@ -33,9 +33,9 @@ pub use band_state::{
     PANEL_LOSS, PANEL_LOSS_SIGMA,
 };
 pub use case::{Case, FLOOR_METER_SIGMA, FLOOR_SIGMA};
-pub use compare::{CauseChance, SensorCauses, diagnose_causes};
+pub use compare::{CauseChance, SensorCauses, diagnose_causes, diagnose_causes_of};
 pub use flaky::flaky;
-pub use kind::{Cause, Shares};
+pub use kind::{Cause, Effort, Shares};
 pub use next_test::{
     LEVELS_PER_TEST, NextTest, Outcome, PLACES_PER_TEST, TRANSMISSIONS_PER_TEST, Test,
 };

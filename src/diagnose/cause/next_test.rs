@@ -3,7 +3,7 @@
 use crate::receiver::{Air, Receiver, normal_below};
 use units::Dbm;
 
-use super::kind::Cause;
+use super::kind::{Cause, Effort};
 
 /// Levels that are read in a test.
 pub const LEVELS_PER_TEST: usize = 5;
@@ -52,21 +52,21 @@ impl Test {
             Self::WayCleared => (
                 2.0,
                 Some("door open"),
-                "Open the door or clear what stands before the sensor, send ten test transmissions \
-                 and read the level five times.",
+                "Open the door or clear what is in front of the sensor, send ten test \
+                 transmissions and read the level five times.",
             ),
-            Self::Transmissions => (3.0, None, "Send ten test transmissions, all as it is."),
+            Self::Transmissions => (3.0, None, "Change nothing and send ten test transmissions."),
             Self::Others => (
                 4.0,
                 None,
-                "Read the levels of the sensors that should be heard best, and let them send ten \
-                 test transmissions in turn.",
+                "Read the levels of the strongest sensors, and send ten test transmissions from \
+                 them in turn.",
             ),
             Self::Moved => (
                 5.0,
                 Some("moved"),
-                "Move the sensor by a quarter of a wavelength to five places in turn, read the \
-                 level at each and send ten test transmissions in all.",
+                "Move the sensor to five places, a quarter of a wavelength apart. Read the level \
+                 at each and send two test transmissions.",
             ),
             Self::FreshBattery => (
                 6.0,
@@ -76,8 +76,8 @@ impl Test {
             Self::Swapped => (
                 10.0,
                 Some("swapped"),
-                "Hold a sensor that is known to be sound in its place, send ten test transmissions \
-                 and read the level five times.",
+                "Hold a sensor that works well in its place, send ten test transmissions and read \
+                 the level five times.",
             ),
             Self::OtherHour => (
                 15.0,
@@ -98,6 +98,17 @@ impl Test {
     #[must_use]
     pub const fn note(self) -> Option<&'static str> {
         self.row().1
+    }
+
+    /// How much work it is.
+    #[must_use]
+    pub const fn effort(self) -> Effort {
+        match self {
+            Self::NoiseFloor | Self::Transmissions | Self::FreshBattery => Effort::BatteryAndCover,
+            Self::WayCleared => Effort::Mounting,
+            Self::Moved => Effort::Moving,
+            Self::Others | Self::Swapped | Self::OtherHour => Effort::Hardware,
+        }
     }
 
     /// Work, minutes, roughly (our choice, no source).
@@ -264,7 +275,7 @@ impl Tests<'_> {
             ),
             Test::Others if self.levels_shown => (
                 [
-                    "on the mean they read 6 dB or more below the forecast",
+                    "on average they read 6 dB or more below the forecast",
                     "they read about as forecast or above, and nine or ten of ten are heard",
                     "they read about as forecast or above, and eight or fewer of ten are heard",
                 ],

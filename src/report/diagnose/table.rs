@@ -3,13 +3,12 @@
 use std::fmt::Write as _;
 
 use super::DiagnoseReport;
-use crate::json::rounded;
 use crate::settings::Settings;
 use crate::table::{
-    caution_lines, counted, fixed, margin_words, notes, numbered, optional, table, tenths,
+    caution_lines, counted, fitted, fixed, margin_words, notes, numbered, optional, table, tenths,
 };
-use diagnose::cause::{NextTest, SensorCauses};
-use diagnose::{Estimate, Tally};
+use diagnose::cause::{Cause, CauseChance, NextTest, Outcome, SensorCauses};
+use diagnose::{DeviceEstimate, Estimate, Tally, metal_between};
 use forecast::Finding;
 use plan::Device;
 use units::{Chance, Dbm};
@@ -18,24 +17,27 @@ use words::Words;
 /// Causes less likely than this are not listed; all are in the JSON.
 const LEAST_CHANCE: f64 = 0.02;
 
-/// Outcomes less likely than this are not told of; all are in the JSON.
+/// Outcomes less likely than this are not listed; all are in the JSON.
 const LEAST_OUTCOME: f64 = 0.01;
 
 /// Causes named after an outcome.
 const CAUSES_OF_OUTCOME: usize = 2;
 
-/// Tests that are told of; all are in the JSON.
+/// Tests that are offered; all are in the JSON.
 const MOST_TESTS: usize = 2;
 
-/// The text: the causes first, then what the house seems to lose, then every device. `width` is the
-/// terminal's, if it is one.
+/// A test is offered if it says at least this part of what the best one says (our choice).
+const WORTH_OFFERING: f64 = 0.4;
+
+/// The text: the flaky sensors first, then what the house seems to lose, then every device. `width`
+/// is the terminal's, if it is one.
 #[must_use]
 pub fn diagnose_table(report: &DiagnoseReport<'_>, width: Option<u16>) -> String {
     let mut text = String::new();
     let model = Settings::new(report.site);
     let _ = writeln!(
         text,
-        "{}: link {} at {} MHz; {} of {} used, {} not usable",
+        "{}: link {} at {} MHz; {} from {} used, {} not usable",
         report.site.plan.name,
         model.link,
         model.frequency_mhz,
@@ -44,13 +46,12 @@ pub fn diagnose_table(report: &DiagnoseReport<'_>, width: Option<u16>) -> String
         counted(report.file.faults.len(), "row")
     );
     if report.causes().next().is_none() {
-        let _ = writeln!(
-            text,
-            "\nNo sensor is flaky by these readings; --sensor asks about one all the same."
+        text.push_str(
+            "\nNo sensor is flaky by these readings. --sensor NAME asks about one anyway.\n",
         );
     }
     for (device, causes) in report.causes() {
-        told(device, causes, report, &mut text);
+        one_device(device, causes, report, &mut text);
     }
     house(report, width, &mut text);
     devices(report, width, &mut text);
@@ -64,7 +65,7 @@ pub fn diagnose_table(report: &DiagnoseReport<'_>, width: Option<u16>) -> String
     }
     notes(&report.warnings, &mut text);
     caution_lines(&Words::default(), &mut text);
-    text
+    fitted(text, width)
 }
 
 fn joined(words: &[&str]) -> String {
@@ -75,35 +76,96 @@ fn joined(words: &[&str]) -> String {
     }
 }
 
-/// What may be the matter with one device.
-fn told(device: &Device, causes: &SensorCauses, report: &DiagnoseReport<'_>, text: &mut String) {
-    let one = report.devices().find(|(other, _)| other.id == device.id).map(|(_, one)| one);
-    let seen = one.map_or_else(String::new, |one| format!(": {}", seen(&one.read)));
-    let _ = writeln!(text, "\n{}{seen}", numbered(device));
-    if let Some(one) = one.filter(|one| one.before.finding == Finding::Failing) {
+/// What may be wrong with one device: the obvious in a sentence, or causes and tests, the least
+/// work first.
+fn one_device(
+    device: &Device,
+    causes: &SensorCauses,
+    report: &DiagnoseReport<'_>,
+    text: &mut String,
+) {
+    let one = report.estimate(device);
+    let seen = one.map_or_else(String::new, |one| seen(&one.read));
+    let colon = if seen.is_empty() { "" } else { ": " };
+    let _ = writeln!(text, "\n{}{colon}{seen}", numbered(device));
+    if let Some(one) = one.filter(|one| one.is_out_of_reach(causes)) {
+        let _ = writeln!(text, "  {}", out_of_reach(device, one, report));
+        return;
+    }
+    if let Some(one) = one {
+        let _ = write!(text, "{}", standing(one));
+    }
+    let mut likely: Vec<&CauseChance> =
+        causes.causes.iter().filter(|one| one.chance >= LEAST_CHANCE).collect();
+    // Stable: of equal work the likelier goes first.
+    likely.sort_by_key(|one| one.cause.effort());
+    let first = causes.causes.first().map(|one| one.cause);
+    text.push_str("  Check in this order, the least work first:\n");
+    for one in likely {
+        let most = if Some(one.cause) == first { " (likeliest)" } else { "" };
         let _ = writeln!(
             text,
-            "  The forecast has it failing before any reading, {}: make the path stronger, whatever \
-             else the readings show.",
-            margin_words(one.before.shown.margin.0)
+            "    {:>4.0}  {}{most}: {}",
+            Chance(one.chance),
+            one.cause.name(),
+            in_reach(one.cause.first_step(), device, report)
         );
-    }
-    for one in causes.causes.iter().filter(|one| one.chance >= LEAST_CHANCE) {
-        let _ = writeln!(text, "  {:>8.0}  {}", Chance(one.chance), one.cause.name());
     }
     for set in &causes.undistinguished {
         let names: Vec<&str> = set.iter().map(|cause| cause.name()).collect();
-        let _ = writeln!(text, "  These readings cannot tell apart: {}.", joined(&names));
+        let _ = writeln!(text, "  Still possible, and no reading says which: {}.", joined(&names));
     }
-    let worth = causes.next_tests.iter().filter(|test| test.bits >= 0.005);
-    for (place, test) in worth.take(MOST_TESTS).enumerate() {
-        let first = if place == 0 { "What tells most next" } else { "Then, or instead" };
+    let most = causes.next_tests.iter().map(|test| test.bits).fold(0.005, f64::max);
+    let worth = causes.next_tests.iter().filter(|test| test.bits >= WORTH_OFFERING * most);
+    let mut tests: Vec<&NextTest> = worth.take(MOST_TESTS).collect();
+    tests.sort_by_key(|next| next.test.effort());
+    for (place, test) in tests.into_iter().enumerate() {
+        let first = if place == 0 { "Test" } else { "Or test" };
         next(first, device, test, report, text);
     }
-    if let Some(likeliest) = causes.causes.first() {
-        let cause = likeliest.cause;
-        let _ = writeln!(text, "  If it is {}: {}", cause.name(), cause.first_step());
+}
+
+/// The sentence for a device that is out of reach as drawn.
+fn out_of_reach(device: &Device, one: &DeviceEstimate, report: &DiagnoseReport<'_>) -> String {
+    let why = metal_between(report.site, device).map_or_else(
+        || "Too far, or behind too many walls".to_owned(),
+        |metal| format!("Too far behind metal: {} ({})", metal.feature, metal.construction),
+    );
+    let margin = one.before.shown.margin.0;
+    let short = if margin < 0.0 { format!(", {}", margin_words(margin)) } else { String::new() };
+    format!(
+        "{why}. As drawn the chance of a fault in a year is {}{short}, and nothing is heard of it: \
+         fit a repeater on its side, or wire it. `drillonce explain` shows what helps.",
+        Chance(one.before.fault_per_year)
+    )
+}
+
+/// What the check-ins and the forecast say before any cause is weighed.
+fn standing(one: &DeviceEstimate) -> String {
+    let by_readings = one.by_readings();
+    let mut text = String::new();
+    match by_readings {
+        Some(Finding::Failing) => {
+            text.push_str("  Failing by its readings, whatever the forecast says.\n");
+        }
+        Some(Finding::Thin) => text.push_str("  Thin at best by its readings.\n"),
+        Some(Finding::Sound) | None => {}
     }
+    if one.before.finding == Finding::Failing {
+        let _ = writeln!(
+            text,
+            "  It was failing as drawn, with {}: a stronger path comes first.",
+            margin_words(one.before.shown.margin.0)
+        );
+    }
+    text
+}
+
+/// A sentence with a quarter of the wavelength as a length.
+fn in_reach(sentence: &str, device: &Device, report: &DiagnoseReport<'_>) -> String {
+    let quarter = report.quarter_wavelength_m(device);
+    let length = report.site.plan.lengths().tape(quarter).to_string();
+    sentence.replace("a quarter of a wavelength", &length)
 }
 
 fn next(
@@ -114,40 +176,31 @@ fn next(
     text: &mut String,
 ) {
     let test = next.test;
-    let bits = fixed(next.bits, 2);
-    let _ = writeln!(
-        text,
-        "  {first} ({bits} bit, some {:.0} min): {}",
-        test.minutes(),
-        test.sentence()
-    );
+    let minutes = test.minutes();
+    let sentence = in_reach(test.sentence(), device, report);
+    let _ = writeln!(text, "  {first} (about {minutes:.0} min): {sentence}");
     let others = next.sensors.iter().filter_map(|number| report.device(*number));
     let names: Vec<String> = others.map(numbered).collect();
     if !names.is_empty() {
         let _ = writeln!(text, "    Sensors: {}.", names.join(", "));
     }
-    if test.note() == Some("moved") {
-        let _ = writeln!(
-            text,
-            "    A quarter of the wavelength is {:.0} cm on this link.",
-            rounded(report.quarter_wavelength_m(device)) * 100.0
-        );
-    }
     for outcome in next.bands.iter().filter(|outcome| outcome.chance >= LEAST_OUTCOME) {
-        let likeliest = outcome.causes.iter().take(CAUSES_OF_OUTCOME);
-        let causes: Vec<String> = likeliest
-            .filter(|(_, chance)| *chance >= LEAST_CHANCE)
-            .map(|(cause, chance)| format!("{} {:.0}", cause.name(), Chance(*chance)))
-            .collect();
-        let chance = Chance(outcome.chance);
-        let _ = writeln!(text, "    {} ({chance:.0}): then {}", outcome.outcome, causes.join(", "));
+        let _ = writeln!(text, "    If {}: {}.", outcome.outcome, after(outcome));
     }
     if let Some(note) = test.note() {
         let _ = writeln!(
             text,
-            "    Write it into the readings with the note \"{note}\" and run this again."
+            "    Add what you read to the file with the note \"{note}\" and run this again."
         );
     }
+}
+
+/// The likeliest causes after an outcome.
+fn after(outcome: &Outcome) -> String {
+    let likeliest = outcome.causes.iter().take(CAUSES_OF_OUTCOME);
+    let likeliest = likeliest.filter(|(_, chance)| *chance >= LEAST_CHANCE);
+    let words = |(cause, chance): &(Cause, f64)| format!("{} {:.0}", cause.name(), Chance(*chance));
+    likeliest.map(words).collect::<Vec<_>>().join(", ")
 }
 
 /// What was read of a device, in a few words.
@@ -157,7 +210,7 @@ fn seen(read: &[Tally]) -> String {
         let at = row.listener.as_ref().map_or_else(String::new, |at| format!(" at {at}"));
         let mut words = Vec::new();
         if let Some(mean) = row.mean_level {
-            words.push(format!("{} dBm in {}", fixed(mean.0, 0), row.levels));
+            words.push(format!("{} dBm in {}", fixed(mean.0, 0), counted(row.levels, "reading")));
         }
         if row.between > 0 {
             let end = |end: Option<Dbm>| end.map_or_else(|| "…".to_owned(), |x| fixed(x.0, 0));
@@ -165,21 +218,21 @@ fn seen(read: &[Tally]) -> String {
                 "{} to {} dBm in {}",
                 end(row.mean_low),
                 end(row.mean_high),
-                row.between
+                counted(row.between, "reading")
             ));
         }
         let all = row.heard + row.missed;
         if row.missed > 0 {
-            words.push(format!("{} of {all} missed", row.missed));
+            words.push(format!("{} of {} missed", row.missed, counted(all, "check-in")));
         }
         if row.lost > 0 {
             words.push(match row.lost {
-                1 => "lost once".to_owned(),
-                times => format!("lost {times} times"),
+                1 => "supervision lost once".to_owned(),
+                times => format!("supervision lost {times} times"),
             });
         }
         if words.is_empty() && all > 0 {
-            words.push(format!("all {all} heard"));
+            words.push(format!("all {} heard", counted(all, "check-in")));
         }
         if !words.is_empty() {
             parts.push(format!("{}{at}", words.join(", ")));
@@ -188,39 +241,56 @@ fn seen(read: &[Tally]) -> String {
     parts.join("; ")
 }
 
-/// What the house seems to lose.
+/// What the house seems to lose: what the readings say something new of.
 fn house(report: &DiagnoseReport<'_>, width: Option<u16>, text: &mut String) {
     let calibration = report.calibration;
     let spread = |of: Estimate| format!("{} ± {}", tenths(of.mean), tenths(of.sigma));
     let site = [
-        "site: antennas, mounting, clutter".to_owned(),
+        "antennas, mounting, clutter".to_owned(),
         spread(calibration.site_before),
         spread(calibration.site_after),
     ];
     let constructions = calibration.constructions.iter();
     let constructions = constructions
-        .map(|one| [one.name.clone(), spread(one.loss_before()), spread(one.loss_after())]);
-    let heads = "loss in this house|before dB|by the readings dB";
-    let rows = [site].into_iter().chain(constructions);
+        .map(|one| [one.name.clone(), spread(one.loss_before()), spread(one.loss_after())])
+        .filter(|[_, before, after]| before != after);
+    let rows: Vec<[String; 3]> = [site].into_iter().chain(constructions).collect();
+    let unchanged = calibration.constructions.len() + 1 - rows.len();
+    let heads = "loss in this house|as drawn dB|by the readings dB";
     let _ = writeln!(text, "\n{}", table(width, heads, &[1, 2], rows));
+    if unchanged > 0 {
+        let _ = writeln!(
+            text,
+            "The readings say nothing new of {}.",
+            counted(unchanged, "other construction")
+        );
+    }
 }
 
 fn devices(report: &DiagnoseReport<'_>, width: Option<u16>, text: &mut String) {
-    let heads = "no|name|read|was dBm|now dBm|margin dB|fault/year|finding|was";
+    let heads =
+        "no|name|read:1|fault/year|finding|as drawn:2|reserve dB|level dBm:3|level as drawn:4";
     let rows = report.devices().map(|(device, one)| {
         let (before, after) = (&one.before, &one.after);
+        let finding = one.finding();
         let was = before.finding.word();
         [
             optional(device.number),
             device.name.clone(),
             seen(&one.read),
-            format!("{} ± {}", fixed(before.shown.level.0, 0), fixed(before.shown.sigma.0, 0)),
-            format!("{} ± {}", fixed(after.shown.level.0, 0), tenths(after.shown.sigma.0)),
-            tenths(after.shown.margin.0),
             Chance(after.fault_per_year).to_string(),
-            after.finding.mark(),
-            if before.finding == after.finding { "" } else { was }.to_owned(),
+            finding.mark(),
+            if before.finding == finding { "" } else { was }.to_owned(),
+            tenths(after.shown.margin.0),
+            format!("{} ± {}", fixed(after.shown.level.0, 0), tenths(after.shown.sigma.0)),
+            format!("{} ± {}", fixed(before.shown.level.0, 0), fixed(before.shown.sigma.0, 0)),
         ]
     });
-    let _ = writeln!(text, "\n{}", table(width, heads, &[0, 3, 4, 5, 6], rows));
+    let _ = writeln!(text, "\n{}", table(width, heads, &[0, 3, 6, 7, 8], rows));
+    if report.devices().any(|(_, one)| one.finding() != one.after.finding) {
+        text.push_str(
+            "The finding is the worse of the forecast with the readings and the check-ins \
+             themselves.\n",
+        );
+    }
 }

@@ -2,81 +2,147 @@
 
 use std::fmt::Write as _;
 
+use geo::Coord;
+
 use super::ExplainReport;
-use crate::json::{position, rounded};
-use crate::table::{caution_lines, counted, fixed, margin_words, notes, table, tenths};
-use explain::{Action, HopBudget, Item, LEAST_SHARE, Line, NoHelp, NoiseNeed, Remedy};
-use forecast::{Direction, Finding};
-use units::Chance;
+use crate::json::rounded;
+use crate::table::{
+    caution_lines, counted, fitted, fixed, margin_words, notes, numbered, table, tenths,
+};
+use explain::{Action, Effort, HopBudget, Item, LEAST_SHARE, Line, NoHelp, NoiseNeed, Remedy};
+use forecast::{Carrier, Direction, Finding};
+use units::{Chance, Db, Lengths};
 use words::Words;
 
 /// Most repeaters in the table; all are in the JSON.
 const MOST_REPEATERS: usize = 3;
 
-/// The text: the ledger, the paths, what would help, the doubts and the cautions. `width` is the
-/// terminal's, if it is one.
+/// A change that gains less, and betters no finding, is not worth the work: it is in the JSON only
+/// (our choice).
+const WORTH_DOING: Db = Db(1.0);
+
+/// A line of the ledger with less is left out, dB; all are in the JSON.
+const LEAST_LINE: f64 = 0.05;
+
+/// What is crossed costs so much more than the way that carries most power that the text says so.
+const WORTH_SAYING: Db = Db(3.0);
+
+/// The text: what can be done, the chance of a fault, what costs most, the ledger, the paths, the
+/// doubts and the cautions. `width` is the terminal's, if it is one.
 #[must_use]
 pub fn explain_table(report: &ExplainReport<'_>, width: Option<u16>) -> String {
     let mut text = String::new();
     let told = report.told;
     let (result, device) = (&told.result, &told.result.device);
-    let number = device.number.map(|n| format!("{n}, ")).unwrap_or_default();
-    let room = device.room.as_ref();
-    let room = room.map(|room| format!(" in {room}")).unwrap_or_default();
-    let [x, y, z] = position(device).map(|at| fixed(at, 2));
     let _ = writeln!(
         text,
-        "{}: {} ({number}{}){room} at x {x} m, y {y} m, height {z} m, link {} at {} MHz",
+        "{}: {} ({}), {}, link {} at {} MHz",
         report.site.plan.name,
-        device.name,
+        numbered(device),
         device.id,
+        report.places.of(device),
         result.link.name,
         rounded(result.link.frequency.mhz())
     );
+    help(report, width, &mut text);
     let over = match (&result.via, told.onward_fault_per_year) {
-        (Some(via), Some(onward)) => format!(
-            "over {via}, whose own way to the panel fails with a chance of {} a year",
-            Chance(onward)
-        ),
-        _ => format!("straight to panel \"{}\"", report.site.panel.device.id),
+        (Some(via), Some(onward)) => {
+            format!(
+                "It goes over {via}, whose own chance of a fault in a year is {}",
+                Chance(onward)
+            )
+        }
+        _ => "It goes straight to the panel".to_owned(),
     };
     let _ = writeln!(
         text,
-        "{}: {}, chance of a fault in a year {}. It goes {over}.",
-        result.finding.mark(),
+        "\nChance of a fault in a year: {}, {}; {}. {over}.",
+        Chance(result.fault_per_year),
+        result.finding.word(),
         margin_words(result.hop.ledger.margin_db.0),
-        Chance(result.fault_per_year)
     );
-    let p10 = tenths(result.hop.margin_p10.0);
-    let margin = format!("margin; nine in ten such devices have more than {p10} dB");
-    let lines = ledger(&told.budget, margin, width);
+    let _ = writeln!(text, "{}", cost_words(&told.budget));
+    let p10 = result.hop.margin_p10.0;
+    let margin = if p10 < 0.0 {
+        format!("reserve; one in ten such devices is over {}", margin_words(p10))
+    } else {
+        format!("reserve; nine in ten such devices have over {} dB", tenths(p10))
+    };
+    let lines = ledger(&told.budget, margin, report.lengths(), width);
     let _ = writeln!(text, "\n{lines}\n{}", spread(&told.budget));
-    let _ = writeln!(text, "\n{}", paths(&told.budget, width));
+    let _ = writeln!(text, "\n{}", paths(&told.budget, report.lengths(), width));
     others(&told.budget, &mut text);
     if let Some(budget) = &told.to_panel {
-        let distance = tenths(budget.hop.distance.0);
-        let _ = writeln!(text, "\nStraight to the panel, {distance} m, it would have:");
+        let distance = report.lengths().run(budget.hop.distance.0);
+        let _ = writeln!(text, "\nStraight to the panel, {distance}, it would have:");
         let chance = Chance(budget.hop.fault_per_year);
-        let margin = format!("margin; chance of a fault in a year {chance}");
-        let _ = writeln!(text, "\n{}", ledger(budget, margin, width));
+        let margin = format!("reserve; chance of a fault in a year {chance}");
+        let _ = writeln!(text, "\n{}", ledger(budget, margin, report.lengths(), width));
+        let _ = writeln!(text, "{}", cost_words(budget));
     }
-    help(report, width, &mut text);
     null(report, &mut text);
     text.push('\n');
     notes(&report.warnings, &mut text);
     caution_lines(&Words::default(), &mut text);
-    text
+    fitted(text, width)
+}
+
+/// By which way most power comes, and what costs most on it.
+fn cost_words(budget: &HopBudget) -> String {
+    let Some(way) = &budget.way else {
+        return "No power is forecast to arrive.".to_owned();
+    };
+    let share = format!("{:.0} % of the power", rounded(way.share) * 100.0);
+    let loss = tenths(way.loss.0);
+    let heaviest = way.heaviest();
+    let named = heaviest.map(|(wall, _)| format!("{} ({})", wall.feature, wall.construction));
+    let costs_most = match (&named, heaviest) {
+        (Some(named), Some((_, cost))) if cost.0 >= 0.05 => {
+            format!(" {named} costs most there, {} dB.", tenths(cost.0))
+        }
+        _ => " Nothing on it costs a decibel worth naming.".to_owned(),
+    };
+    let reflected = || {
+        let paths = budget.paths.iter().filter(|path| path.order > 0);
+        let best = paths.reduce(|a, b| if b.share > a.share { b } else { a });
+        best.map_or_else(|| "reflected".to_owned(), |path| path.label.clone())
+    };
+    let walls: f64 = budget.hop.crossings.iter().map(|x| (x.slab + x.excess).0).sum();
+    let beside = if walls - way.loss.0 > WORTH_SAYING.0 {
+        format!(" The walls on the straight line would cost {} dB.", tenths(walls))
+    } else {
+        String::new()
+    };
+    let round = named.as_deref().unwrap_or("what is in the way");
+    match way.carrier {
+        Carrier::Straight => format!("{share} comes straight.{costs_most}"),
+        Carrier::Reflected => {
+            let label = reflected();
+            format!("{share} comes {label} and loses {loss} dB there.{costs_most}{beside}")
+        }
+        Carrier::RoundEdges => format!(
+            "{share} comes round the edges of {round} and through openings beside the straight \
+             line, and loses {loss} dB.{beside}"
+        ),
+        Carrier::Scattered => format!(
+            "{share} is scattered: it gets round {round} by many small ways and loses {loss} dB.\
+             {beside}"
+        ),
+    }
 }
 
 /// The ledger of a hop with its two sums, the last of which is named `margin`.
-fn ledger(budget: &HopBudget, margin: String, width: Option<u16>) -> String {
+fn ledger(budget: &HopBudget, margin: String, lengths: Lengths, width: Option<u16>) -> String {
     let mut rows: Vec<Vec<String>> = Vec::new();
     for line in &budget.lines {
         if line.item == Item::LevelNeeded {
             let received = tenths(budget.hop.ledger.received_dbm.0);
             rows.push(vec![String::new(), format!("level received, {received} dBm")]);
         }
-        rows.push(vec![signed(line.adds.0), line_words(line, budget)]);
+        if line.crossing.is_none() && line.adds.0.abs() < LEAST_LINE {
+            continue;
+        }
+        rows.push(vec![signed(line.adds.0), line_words(line, budget, lengths)]);
         if let (Some(crossing), Some(row)) = (&line.crossing, rows.last_mut()) {
             row.extend([
                 format!("{}°", fixed(crossing.incidence_deg, 0)),
@@ -87,7 +153,8 @@ fn ledger(budget: &HopBudget, margin: String, width: Option<u16>) -> String {
     }
     let margin_db = budget.hop.ledger.margin_db;
     rows.push(vec![signed(margin_db.0), margin]);
-    table(width, "dB|what|angle|slab|excess", &[0, 2, 3, 4], rows)
+    let lines = table(width, "dB|what|angle:1|slab dB:1|excess dB:1", &[0, 2, 3, 4], rows);
+    lines.replace("--format csv", "--format json")
 }
 
 /// Decibels with their sign.
@@ -95,34 +162,36 @@ fn signed(value: f64) -> String {
     format!("{:+.1}", rounded(value))
 }
 
-fn line_words(line: &Line, budget: &HopBudget) -> String {
+fn line_words(line: &Line, budget: &HopBudget, lengths: Lengths) -> String {
     if let Some(crossing) = &line.crossing {
         return format!("{} ({})", crossing.feature, crossing.construction);
     }
     match line.item {
         // Of a two-way device the ledger is that of the worse direction.
         Item::Eirp => match budget.hop.ledger.direction {
-            Direction::Inbound => "EIRP, dBm".to_owned(),
-            Direction::Outbound => format!("EIRP of {} towards it, dBm", budget.listener),
+            Direction::Inbound => "radiated power (EIRP), dBm".to_owned(),
+            Direction::Outbound => {
+                format!("power radiated by {} towards it (EIRP), dBm", budget.listener)
+            }
         },
-        Item::FreeSpace => format!("free space over {} m", tenths(budget.hop.distance.0)),
+        Item::FreeSpace => format!("free space over {}", lengths.run(budget.hop.distance.0)),
         Item::Crossing => String::new(),
-        Item::RoundEdges => "round edges and joints, through openings".to_owned(),
-        Item::OtherPaths => "reflected paths".to_owned(),
-        Item::NearReflections => "in step with floor, ceiling and near walls".to_owned(),
-        Item::Scattered => "scattered, by other ways".to_owned(),
+        Item::RoundEdges => "back: comes round edges and through openings".to_owned(),
+        Item::OtherPaths => "back: reflected paths".to_owned(),
+        Item::NearReflections => "reflections in step at floor, ceiling and near walls".to_owned(),
+        Item::Scattered => "back: scattered, by many other ways".to_owned(),
         Item::AntennaGain => "antenna of the panel".to_owned(),
         Item::Mount => "mount".to_owned(),
         Item::Body => "body".to_owned(),
         Item::SiteOffset => "site offset: antennas, mounting, clutter".to_owned(),
-        Item::CalibratedLoss => "what readings told of this device".to_owned(),
+        Item::CalibratedLoss => "what readings show of this device".to_owned(),
         Item::LevelNeeded => match budget.needed_by {
             Some(NoiseNeed { floor, snr }) => format!(
-                "level needed, less: noise floor {} dBm and {} dB above it",
+                "level needed: {} dBm noise floor and {} dB above it",
                 tenths(floor.0),
                 tenths(snr.0)
             ),
-            None => "level needed, less: the receiver's sensitivity".to_owned(),
+            None => "level needed: the receiver's sensitivity".to_owned(),
         },
     }
 }
@@ -131,28 +200,29 @@ fn line_words(line: &Line, budget: &HopBudget) -> String {
 fn spread(budget: &HopBudget) -> String {
     let sigma = &budget.sigma;
     let walls = if rounded(sigma.walls_db.0) > 0.05 {
-        format!(", of which the walls crossed {} dB", tenths(sigma.walls_db.0))
+        format!(" ({} dB of it the walls crossed)", tenths(sigma.walls_db.0))
     } else {
         String::new()
     };
     format!(
-        "Static spread {} dB: shadowing {} dB{walls}, and the luck of the spot {} dB.",
+        "Spread between such devices {} dB: {} dB from what the plan does not show{walls}, {} dB \
+         from the luck of the spot.",
         tenths(sigma.sigma_db.0),
         tenths(sigma.shadowing_db.0),
         tenths(sigma.spot_sigma_db.0)
     )
 }
 
-fn paths(budget: &HopBudget, width: Option<u16>) -> String {
+fn paths(budget: &HopBudget, lengths: Lengths, width: Option<u16>) -> String {
     let rows = budget.paths.iter().map(|path| {
         [
             format!("{:.0} %", rounded(path.share) * 100.0),
             path.label.clone(),
-            tenths(path.length_m.0),
+            lengths.run(path.length_m.0).to_string(),
             tenths(path.loss_db.0),
         ]
     });
-    table(width, "share|path|m|loss dB", &[0, 2, 3], rows)
+    table(width, "share|path|length|loss dB", &[0, 2, 3], rows)
 }
 
 /// The paths that are not listed, in a line.
@@ -163,154 +233,231 @@ fn others(budget: &HopBudget, text: &mut String) {
             text,
             "{} more {} {:.1} % of the power.",
             rest.count,
-            if rest.count == 1 { "path brings" } else { "paths bring together" },
+            if rest.count == 1 { "path brings" } else { "paths together bring" },
             rounded(rest.share) * 100.0
         );
     }
     if rest.scattered_share >= LEAST_SHARE {
         let _ = writeln!(
             text,
-            "{:.0} % of the power is scattered and comes by ways that are not followed.",
+            "{:.0} % of the power is scattered and comes by many small paths.",
             rounded(rest.scattered_share) * 100.0
         );
     }
 }
 
-fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
-    let remedies = &report.told.remedies;
+/// The remedies that are shown, the least work first, with the number of repeaters left out.
+fn shown<'r>(report: &'r ExplainReport<'_>) -> (Vec<&'r Remedy>, usize) {
+    let result = &report.told.result;
+    let is_worth = |remedy: &&Remedy| match result.finding {
+        Finding::Sound => !remedy.uncertain,
+        finding => remedy.gain_db.0 >= WORTH_DOING.0 || remedy.finding < finding,
+    };
+    let can_be_done = |remedy: &&Remedy| remedy.effort != Effort::Limit;
+    let all = report.told.remedies.list.iter().filter(can_be_done).filter(is_worth);
     let mut repeaters = 0;
-    let shown: Vec<&Remedy> = remedies
-        .list
-        .iter()
+    let mut shown: Vec<&Remedy> = all
         .filter(|remedy| {
-            let is_repeater = matches!(remedy.action, Action::Repeater { .. });
-            repeaters += usize::from(is_repeater);
-            !is_repeater || repeaters <= MOST_REPEATERS
+            repeaters += usize::from(remedy.effort == Effort::Repeater);
+            remedy.effort != Effort::Repeater || repeaters <= MOST_REPEATERS
         })
         .collect();
-    if !shown.is_empty() && report.told.result.finding == Finding::Sound {
-        let _ = writeln!(
-            text,
-            "\nIt needs no help. This is what would bring it more margin or a lower chance of a fault:"
-        );
-    }
-    if shown.is_empty() {
-        let _ = writeln!(text, "\nNothing that was tried would help.");
-    } else {
-        let heads = "fault/year|finding|gain dB|± dB||what would help";
+    // Stable: of equal work the lower chance of a fault goes first.
+    shown.sort_by_key(|remedy| remedy.effort);
+    (shown, repeaters.saturating_sub(MOST_REPEATERS))
+}
+
+fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
+    let remedies = &report.told.remedies;
+    let is_sound = report.told.result.finding == Finding::Sound;
+    let (shown, more) = shown(report);
+    text.push_str(match (is_sound, shown.is_empty()) {
+        (true, true) => "\nNothing needs to be done.\n",
+        (true, false) => "\nNothing needs to be done. These would add to the reserve:\n",
+        (false, true) => {
+            "\nNo change at this device or panel helps. `drillonce repeaters` and \
+                          `drillonce place` look further.\n"
+        }
+        (false, false) => "\nWhat can be done, the least work first:\n",
+    });
+    if !shown.is_empty() {
+        let heads = "what can be done|fault/year|finding|reserve dB|gain dB|± dB:1";
         let rows = shown.iter().map(|remedy| {
+            let unsure = if remedy.uncertain { " ?" } else { "" };
             [
+                remedy_words(report, &remedy.action),
                 Chance(remedy.fault_per_year).to_string(),
                 remedy.finding.mark(),
-                signed(remedy.gain_db.0),
+                tenths(remedy.margin_db.0),
+                format!("{}{unsure}", signed(remedy.gain_db.0)),
                 tenths(remedy.gain_sigma_db.0),
-                if remedy.uncertain { "?" } else { "" }.to_owned(),
-                remedy_words(&remedy.action),
             ]
         });
-        let _ = writeln!(
-            text,
-            "\n{}\n? uncertain: the gain is smaller than the spread (±) of what it rests on, or the \
-             move is too short to leave a null.",
-            table(width, heads, &[0, 2, 3], rows)
-        );
+        let lines =
+            table(width, heads, &[1, 3, 4, 5], rows).replace("--format csv", "--format json");
+        let _ = writeln!(text, "\n{lines}\n");
+        if !is_sound {
+            let _ = writeln!(text, "{}", advice(report, &shown));
+        }
+        if shown.iter().any(|remedy| remedy.uncertain) {
+            text.push_str(
+                "? The gain is uncertain: it is smaller than its spread (±), or the move is too \
+                 short to leave a null.\n",
+            );
+        }
     }
-    let moves =
-        |remedy: &Remedy| matches!(remedy.action, Action::MoveDevice { .. } | Action::Raise { .. });
+    let moves = |remedy: &&Remedy| {
+        matches!(remedy.action, Action::MoveDevice { .. } | Action::Raise { .. })
+    };
     let sort = report.told.result.device.device.as_deref();
-    if sort == Some("contact") && remedies.list.iter().any(moves) {
-        let _ = writeln!(
-            text,
-            "A contact has to stay beside its magnet: where it moves, the magnet moves, too."
-        );
+    if sort == Some("contact") && shown.iter().any(moves) {
+        text.push_str("A contact stays beside its magnet: move both.\n");
     }
-    if repeaters > MOST_REPEATERS {
-        let _ = writeln!(
-            text,
-            "{} more outlets would do; --format json lists them all.",
-            repeaters - MOST_REPEATERS
-        );
+    if more > 0 {
+        let _ = writeln!(text, "{} would do, too (--format json).", counted(more, "more outlet"));
     }
-    let vain: Vec<String> = remedies.vain.iter().map(vain_words).collect();
+    if is_sound {
+        return;
+    }
+    let vain: Vec<String> = remedies.vain.iter().filter_map(vain_words).collect();
     if !vain.is_empty() {
         let _ = writeln!(text, "No help: {}.", vain.join("; "));
+    }
+    let limits = remedies.list.iter().filter(|remedy| {
+        matches!(remedy.action, Action::TakeAway { upper_bound: true, .. })
+            && remedy.gain_db.0 >= WORTH_DOING.0
+    });
+    if let Some(limit) = limits.max_by(|a, b| a.gain_db.0.total_cmp(&b.gain_db.0))
+        && let Action::TakeAway { feature, construction, .. } = &limit.action
+    {
+        let then = margin_words(limit.margin_db.0);
+        let _ = writeln!(text, "Limit: if {feature} ({construction}) were removed, {then}.");
+    }
+}
+
+/// Which of what is shown is the least work that makes the device sound, or else thin.
+fn advice(report: &ExplainReport<'_>, shown: &[&Remedy]) -> String {
+    let first = |finding: Finding| {
+        let good = || shown.iter().filter(move |remedy| remedy.finding == finding);
+        good().find(|remedy| !remedy.uncertain).or_else(|| good().next())
+    };
+    // Where it hangs stands in the table.
+    let words = |remedy: &&Remedy| {
+        let words = remedy_words(report, &remedy.action);
+        let is_placed = matches!(
+            remedy.action,
+            Action::MovePanel { .. } | Action::Repeater { .. } | Action::WireReed { .. }
+        );
+        let head = words.split(" (").next().filter(|_| is_placed);
+        head.map(str::to_owned).unwrap_or(words)
+    };
+    let is_thin = report.told.result.finding == Finding::Thin;
+    match (first(Finding::Sound), first(Finding::Thin).filter(|_| !is_thin)) {
+        (Some(sound), _) => format!("The least work that makes it sound: {}.", words(sound)),
+        (None, Some(thin)) => format!(
+            "No single change makes it sound. The least work that makes it thin: {}.",
+            words(thin)
+        ),
+        (None, None) => "No single change makes it sound. Try two together, or `drillonce \
+                         repeaters` and `drillonce place`."
+            .to_owned(),
     }
 }
 
 /// How far to move out of a null.
 fn null(report: &ExplainReport<'_>, text: &mut String) {
     let null = report.null();
+    let lengths = report.lengths();
     let [wavelength, leaves, standing] =
         [null.wavelength_m, null.leave_null_m, null.standing_wave_m]
-            .map(|length| format!("{:.0} cm", rounded(length.0) * 100.0));
+            .map(|length| lengths.tape(length.0));
     let _ = writeln!(
         text,
-        "\nIf it sits in a null, which no plan shows: at {} MHz (wavelength {wavelength}) a move of \
-         {leaves} leaves it; before a wall that reflects, the best spot lies {standing} from the worst.",
+        "\nNo plan shows a null, a small spot with little signal. At {} MHz (wavelength \
+         {wavelength}) a move of {leaves} leaves it; in front of a wall that reflects, the best \
+         spot is {standing} from the worst.",
         rounded(report.told.result.link.frequency.mhz())
     );
 }
 
-fn remedy_words(action: &Action) -> String {
-    let metres = |value: f64| fixed(value, 2);
+fn remedy_words(report: &ExplainReport<'_>, action: &Action) -> String {
+    let lengths: Lengths = report.lengths();
+    let device = &report.told.result.device;
+    let place = |level: i32, [x, y]: [f64; 2], height_m: f64| {
+        report.places.all(&[(level, Coord { x, y }, height_m)]).concat()
+    };
     match action {
         Action::MoveDevice { by_m, along_wall: Some(side), on_plan, .. } => {
-            let (by, side) = (metres(by_m.0), side.word());
-            format!("move it {by} m to the {side} along its wall ({on_plan} on the plan)")
+            let (by, side) = (lengths.tape(by_m.0), side.word());
+            format!("move it {by} to the {side} as you face the wall ({on_plan} on the plan)")
         }
         Action::MoveDevice { by_m, on_plan, .. } => {
-            format!("move it {} m, {on_plan} on the plan", metres(by_m.0))
+            format!("move it {}, {on_plan} on the plan", lengths.tape(by_m.0))
         }
         Action::Raise { by_m, height_m } => {
             let verb = if rounded(by_m.0) < 0.0 { "lower" } else { "raise" };
-            let (by, height) = (metres(by_m.0.abs()), metres(height_m.0));
-            format!("{verb} it by {by} m, to {height} m above the floor")
+            let (by, height) = (lengths.tape(by_m.0.abs()), lengths.tape(height_m.0));
+            format!("{verb} it by {by}, to {height} above the floor")
         }
-        Action::MovePanel { to_m: [x, y], by_m, along_wall, not_sound_now, not_sound_then } => {
+        Action::MovePanel { to_m, by_m, along_wall, not_sound_now, not_sound_then } => {
+            let panel = &report.site.panel.device;
             format!(
-                "move the panel {} m to the {} along its wall, to x {} m, y {} m; devices not \
-                 sound: {not_sound_now} now, {not_sound_then} then",
-                metres(by_m.0),
+                "move the panel {} to the {} ({}); devices not sound: {not_sound_now} now, \
+                 {not_sound_then} then",
+                lengths.tape(by_m.0),
                 along_wall.word(),
-                metres(*x),
-                metres(*y)
+                place(panel.level, *to_m, panel.height_m)
             )
         }
         Action::Open { feature, construction } => {
-            format!("open {feature} ({construction}); lasts while it stands open")
+            format!("leave {feature} ({construction}) open; it lasts only while it is open")
         }
         Action::Replace { feature, construction, by } => {
-            format!("{feature} of {by} in place of {construction}")
+            format!("build {feature} of {by} instead of {construction}")
         }
         Action::TakeAway { feature, construction, upper_bound: false } => {
             format!("move {feature} ({construction}) out of the way")
         }
         Action::TakeAway { feature, construction, .. } => {
-            format!("upper bound: no {feature} ({construction}) where the path crosses it")
+            format!("limit: if {feature} ({construction}) were removed")
         }
-        Action::Repeater { outlet, onward_margin_db, .. } => {
-            format!("a repeater at {outlet}, itself {}", margin_words(onward_margin_db.0))
+        Action::Repeater {
+            outlet, level, position_m: [x, y, height_m], onward_margin_db, ..
+        } => {
+            format!(
+                "plug a repeater into {outlet} ({}); the repeater's own link has {}",
+                place(*level, [*x, *y], *height_m),
+                margin_words(onward_margin_db.0)
+            )
         }
-        Action::Remount { from, to } => {
-            let how = if from == "metal" { "clear of the metal" } else { "on the face" };
-            format!("mount it {how} (\"{to}\" in place of \"{from}\")")
+        Action::WireReed { feature, to_m, height_m, cable_m, .. } => format!(
+            "fit a wired reed switch and run {} of cable or more to a transmitter outside the \
+             metal of {feature} ({})",
+            lengths.run(cable_m.0),
+            place(device.level, *to_m, *height_m)
+        ),
+        Action::Remount { from, .. } => {
+            let how =
+                if from == "metal" { "clear of the metal, on a spacer" } else { "on the surface" };
+            format!("mount it {how}")
         }
     }
 }
 
-/// What does not help, or could not be tried.
-fn vain_words(vain: &NoHelp) -> String {
+/// What does not help, or could not be tried; `None` where that is nothing to an installer.
+fn vain_words(vain: &NoHelp) -> Option<String> {
     let (what, thing) = match vain.action {
         "move" => ("moving it", "place"),
         "raise" => ("raising or lowering it", "place"),
         "move-panel" => ("moving the panel along its wall", "place"),
-        "open" => ("opening, replacing or taking away what is in the way", "change"),
+        "open" => ("a change to what is in the way", "change"),
         "repeater" => ("a repeater at an outlet", "place"),
-        "mount" => ("another mount", "change"),
-        other => (other, "place"),
+        "wired-reed" => ("a wired reed switch", "place"),
+        other => (other, "change"),
     };
     match vain.why {
-        Some(why) => format!("{what} (not tried: {why})"),
-        None => format!("{what} ({} tried)", counted(vain.tried, thing)),
+        Some(_) if matches!(vain.action, "mount" | "wired-reed") => None,
+        Some(why) => Some(format!("{what} (not tried: {why})")),
+        None => Some(format!("{what} ({} tried)", counted(vain.tried, thing))),
     }
 }

@@ -103,6 +103,11 @@ impl House {
     /// Draws a house: a cause by its share, then all that is true under it, then what is read as
     /// found.
     pub fn draw(seed: u64, shares: Shares) -> Self {
+        Self::draw_at(seed, shares, (4.0, 24.0))
+    }
+
+    /// The same with the flaky sensor's forecast margin between two values, dB.
+    pub fn draw_at(seed: u64, shares: Shares, (low, high): (f64, f64)) -> Self {
         let mut dice = Dice::new(seed);
         let prior = prior();
         let receiver = receiver();
@@ -125,7 +130,7 @@ impl House {
         let mut devices = Vec::new();
         for number in 0..count {
             let margin =
-                if number == TARGET { dice.within(4.0, 24.0) } else { dice.within(8.0, 35.0) };
+                if number == TARGET { dice.within(low, high) } else { dice.within(8.0, 35.0) };
             let slopes = [dice.within(0.0, 6.0), dice.within(0.0, 14.0)];
             let level = receiver.needed.0 + margin;
             channels.push(channel(&receiver, number, level, slopes));

@@ -259,7 +259,7 @@ impl Comparison {
             draw_stroke(pen, x, [y - 11.0 * size, y + 11.0 * size], size);
         });
         let flagged = any(|sensor| !clean(&sensor.flag).is_empty());
-        entries.add(flagged, "what may be the matter", draw_flag);
+        entries.add(flagged, "likeliest cause", draw_flag);
         entries
     }
 }
