@@ -15,9 +15,11 @@ use crate::table::{
     caution_lines, cautions, fitted, fixed, notes, optional, table, tenths, via, works_in,
 };
 use crate::whereabouts::Places;
-use forecast::{Assessment, Crossing, DeviceResult, Finding, RoamResult, Site};
+use forecast::{
+    Assessment, CarryingWay, Crossing, DeviceResult, Finding, RoamResult, Site, way_of,
+};
 use plan::Device;
-use units::{Chance, Db, Lengths};
+use units::{Chance, Lengths};
 use words::Words;
 
 /// One run of `check`.
@@ -30,6 +32,8 @@ pub struct CheckReport {
     /// Where the panel is, in words.
     pub(crate) panel_place: String,
     pub(crate) lengths: Lengths,
+    /// The heaviest wall of each device, by its id.
+    heaviest: BTreeMap<String, String>,
     /// What is forecast.
     pub forecast: Assessment,
     /// What is doubtful.
@@ -46,6 +50,9 @@ impl CheckReport {
             panel: site.panel.device.clone(),
             panel_place: Places::new(site.plan).of(&site.panel.device),
             lengths: site.plan.lengths(),
+            heaviest: (assessment.sensors.iter().chain(&assessment.two_way))
+                .map(|row| (row.device.id.clone(), heaviest(site, row)))
+                .collect(),
             forecast: assessment.clone(),
             warnings,
         }
@@ -186,19 +193,19 @@ pub fn check_geojson(report: &CheckReport) -> String {
     collection(features)
 }
 
-/// The heaviest wall on the way, for the column that says why.
-fn heaviest(row: &DeviceResult) -> String {
-    let losses = row.hop.crossings.iter().map(|wall| (&wall.feature, wall.slab + wall.excess));
-    let worst = losses.max_by(|(_, Db(a)), (_, Db(b))| rounded(*a).total_cmp(&rounded(*b)));
+/// What costs most on the way that carries most of a device's power, for the column that says why.
+fn heaviest(site: &Site<'_>, row: &DeviceResult) -> String {
+    let way = way_of(site, row);
+    let worst = way.as_ref().and_then(CarryingWay::heaviest);
     worst.map_or_else(
         || "clear".to_owned(),
-        |(feature, Db(loss))| format!("{feature} {} dB", fixed(loss, 0)),
+        |(wall, loss)| format!("{} {} dB", wall.feature, fixed(loss.0, 0)),
     )
 }
 
 /// A column of the table: its head, with the digit by which it goes where there is no room (see
 /// [`table`]); whether it holds numbers; its cells.
-struct Column(&'static str, bool, fn(Lengths, &DeviceResult) -> String);
+struct Column(&'static str, bool, fn(&CheckReport, &DeviceResult) -> String);
 
 /// The column that is shown where some device's room is known.
 const ROOM: &str = "room:7";
@@ -216,8 +223,10 @@ const COLUMNS: [Column; 13] = [
     Column("reserve dB", true, |_, row| tenths(row.hop.ledger.margin_db.0)),
     Column("9 in 10 dB:3", true, |_, row| tenths(row.hop.margin_p10.0)),
     Column(VIA, false, |_, row| via(row.via.as_ref())),
-    Column("heaviest wall:4", false, |_, row| heaviest(row)),
-    Column("far:8", true, |lengths, row| lengths.run(row.hop.distance.0).to_string()),
+    Column("heaviest wall:4", false, |report, row| {
+        report.heaviest.get(&row.device.id).cloned().unwrap_or_default()
+    }),
+    Column("far:8", true, |report, row| report.lengths.run(row.hop.distance.0).to_string()),
     Column("loss dB:6", true, |_, row| tenths(row.hop.path_loss.0)),
     Column("level dBm:6", true, |_, row| tenths(row.hop.ledger.received_dbm.0)),
 ];
@@ -238,7 +247,7 @@ pub fn check_table(report: &CheckReport, width: Option<u16>) -> String {
     let columns: Vec<&Column> =
         COLUMNS.iter().filter(|column| column.0 != ROOM || !no_rooms).collect();
     let right: Vec<usize> = (0..columns.len()).filter(|number| columns[*number].1).collect();
-    let cells = |row| columns.iter().map(move |column| (column.2)(report.lengths, row));
+    let cells = |row| columns.iter().map(move |column| (column.2)(report, row));
     let over_repeaters = report.rows().any(|row| row.via.is_some());
     let head = |column: &&Column| if column.0 == VIA && over_repeaters { "via" } else { column.0 };
     let heads: Vec<&str> = columns.iter().map(head).collect();

@@ -81,6 +81,7 @@ fn device(kind: DeviceKind, (position, height_m): Spot) -> Device {
         mount: None,
         supervised: true,
         capacity: None,
+        serial: None,
         room: None,
     }
 }
