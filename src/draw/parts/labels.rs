@@ -42,6 +42,9 @@ pub(crate) struct Labels {
     pub spots_left: Vec<usize>,
 }
 
+/// What the label of a picture's one subject is worth: more than all of its paths together.
+const SUBJECT_WEIGHT: f64 = 100.0;
+
 /// The em of names in a plain picture, pixels at size 1.
 pub(crate) const PLAIN_EM: f64 = 11.7;
 
@@ -76,6 +79,8 @@ pub(crate) fn place(
         let means = matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater);
         let weight = match device.finding {
             _ if picture.plain && means => 14.0,
+            // Of a picture of paths only the subject has a finding.
+            Some(_) if !picture.paths.is_empty() => SUBJECT_WEIGHT,
             Some(Finding::Failing) => 12.0,
             Some(Finding::Thin) => 4.0,
             _ if device.kind != DeviceKind::Sensor => 3.0,

@@ -169,7 +169,7 @@ fn devices(picture: &Picture, moved: bool, mut rows: Rows) -> Rows {
         (Some(Finding::Failing), 60.0, "FAILING: likely to drop supervision"),
         (Some(Finding::Thin), 48.0, "thin: may drop supervision"),
         (Some(Finding::Sound), 33.0, "sound"),
-        (None, 33.0, "sensor, no finding"),
+        (None, 33.0, "other sensor"),
     ] {
         let sample = mark(DeviceKind::Sensor, finding);
         rows.add(occurs(DeviceKind::Sensor, finding), high, text, sample);
@@ -220,7 +220,7 @@ fn devices(picture: &Picture, moved: bool, mut rows: Rows) -> Rows {
         let mark = Mark::plain(place, 7.0 * size, String::new(), DeviceKind::Sensor, None);
         draw_badge(pen, &Mark { badge: Some(Badge::New), ..mark }, size);
     });
-    rows.add(moved, LOW, "mark moved aside from its spot", |pen, at, size| {
+    rows.add(moved, LOW, "symbol offset; dot is the true position", |pen, at, size| {
         let [from, to] = level_line(at, 16.0 * size);
         draw_tie(pen, from, to, size);
     });
