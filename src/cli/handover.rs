@@ -1,5 +1,6 @@
 //! `drillonce handover`: zone schedule, delays, battery and test sheet.
 
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 use clap::Args;
@@ -11,8 +12,11 @@ use super::frame::{Answer, House, table_width};
 use super::options::{
     Format, LANGUAGES, PAPERS, RadioOptions, WalkOptions, Word, day_or_today, one_of, within,
 };
+use super::quote::picture::plan_pictures;
+use diagnose::readings::BarScale;
 use document::Paper;
-use forecast::Assessment;
+use explain::find;
+use forecast::{Assessment, Site};
 use job::schedule::{
     AgeYears, AmpereHours, CellTemperature, Hours, Load, MilliAmperes, Numbering, PanelDelays,
     SERVICE_LIFE_YEARS, concerns, missing_numbers, panel_delays, with_numbers,
@@ -20,7 +24,7 @@ use job::schedule::{
 use plan::Plan;
 use plan::edit::Change;
 use report::{
-    BatteryInput, HandoverInput, HandoverReport, concern_words, counted, handover_document,
+    BatteryInput, HandoverInput, HandoverReport, concern_words, counted, fitted, handover_document,
     handover_table, readings_csv, zones_csv,
 };
 use words::{Date, Language, Words};
@@ -80,6 +84,17 @@ pub(crate) struct HandoverOptions {
     /// Write a copy of the plan with the numbers filled in
     #[arg(long, value_name = "FILE", requires = "number")]
     write: Option<PathBuf>,
+    /// Add the sheet for taking over an existing system: what a factory default wipes, what to
+    /// write down first, and every device with a box for enrolling it again
+    #[arg(long)]
+    take_over: bool,
+    /// With --take-over: devices that stay, by id, number or name; all others are new
+    #[arg(long, value_name = "DEVICE,DEVICE,...", value_delimiter = ',', requires = "take_over")]
+    keep: Vec<String>,
+    /// Levels from which the panel shows 1, 2, 3 ... bars, dBm: -105,-95,-85,-75; the test sheet
+    /// then gives its pass limit in bars, too
+    #[arg(long, value_name = "DBM,DBM,...", allow_hyphen_values = true)]
+    bars: Option<BarScale>,
     #[command(flatten)]
     battery: BatteryOptions,
     #[command(flatten)]
@@ -90,7 +105,10 @@ pub(crate) struct HandoverOptions {
 
 /// The panel's battery.
 #[derive(Debug, Args)]
-#[command(next_help_heading = "Battery")]
+#[command(
+    next_help_heading = "Battery (sums of the usual codes, from secondary sources: --format \
+    json names each source)"
+)]
 struct BatteryOptions {
     /// What the panel with all that it feeds draws in standby, mA
     #[arg(long, value_name = "MA", requires = "alarm_ma", allow_hyphen_values = true,
@@ -147,13 +165,19 @@ pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
     let copy = house.copy(options.write.as_ref(), changes)?;
     house.plan = with_numbers(house.plan, &numbered);
     refuse_faults(&words, &house.plan)?;
-    let (report, failing) = report(options, &words, &house, &numbered)?;
-    let files = files(options, &report)?;
+    let keep = options.keep.iter().map(|asked| find(&house.plan, asked).map(|d| d.id.clone()));
+    let keep: BTreeSet<String> = keep
+        .collect::<Result<_, _>>()
+        .map_err(|unknown| CommandError::Usage(format!("--keep: {unknown}")))?;
+    let site = house.site(None)?;
+    let take_over = options.take_over.then_some(keep);
+    let (report, failing) = report(options, &words, (&house, &site), &numbered, take_over)?;
+    let files = files(options, &report, &site)?;
     let text = match (printed, options.sheet) {
         (Some(Format::Json), _) => report.json(),
         (Some(_), Sheet::Zones) => zones_csv(&report),
         (Some(_), Sheet::Readings) => readings_csv(&report),
-        (None, _) => handover_table(&report, table_width()),
+        (None, _) => fitted(handover_table(&report, table_width()), table_width()),
     };
     let doubts = printed.unwrap_or(Format::Table).unsaid(report.warnings);
     let files = (!files.is_empty()).then(|| (options.out.clone(), files));
@@ -190,12 +214,12 @@ fn refuse_faults(words: &Words, plan: &Plan) -> Result<(), CommandError> {
 fn report(
     options: &HandoverOptions,
     words: &Words,
-    house: &House<'_>,
+    (house, site): (&House<'_>, &Site<'_>),
     numbered: &[Numbering],
+    take_over: Option<BTreeSet<String>>,
 ) -> Result<(HandoverReport, bool), CommandError> {
-    let site = house.site(None)?;
-    let mut doubts = house.doubts(&site);
-    let assessment = Assessment::new(&site)?;
+    let mut doubts = house.doubts(site);
+    let assessment = Assessment::new(site)?;
     let walk = options.walk.settings();
     let found =
         panel_delays(&house.plan, &site.panel.device, &walk, &options.walk.delay_settings());
@@ -210,26 +234,30 @@ fn report(
         delays: &delays,
         battery: options.battery.input(),
         numbered,
+        bars: options.bars.clone(),
+        take_over,
         doubts,
     };
-    let report = HandoverReport::new(&site, &assessment, input).or_usage()?;
+    let report = HandoverReport::new(site, &assessment, input).or_usage()?;
     Ok((report, assessment.any_failing()))
 }
 
 /// The documents that are asked for and, beside them, the test sheet as a file of readings.
-fn files(options: &HandoverOptions, report: &HandoverReport) -> Result<Vec<NewFile>, CommandError> {
+fn files(
+    options: &HandoverOptions,
+    report: &HandoverReport,
+    site: &Site<'_>,
+) -> Result<Vec<NewFile>, CommandError> {
+    let asked = |form: &Form| options.format.contains(&Made::File(*form));
+    let forms: Vec<Form> = [Form::Html, Form::Pdf].into_iter().filter(asked).collect();
+    if forms.is_empty() {
+        return Ok(Vec::new());
+    }
     let stem = stem(&options.plan);
-    let document = handover_document(report);
-    let mut files = Vec::new();
-    for form in [Form::Html, Form::Pdf] {
-        if options.format.contains(&Made::File(form)) {
-            let name = format!("{stem}-handover");
-            files.push(document_file(&document, form, options.paper, &name)?);
-        }
-    }
-    if files.is_empty() {
-        return Ok(files);
-    }
+    let document = handover_document(report, &plan_pictures(site)?);
+    let name = format!("{stem}-handover");
+    let file = |form| document_file(&document, form, options.paper, &name);
+    let mut files = forms.into_iter().map(file).collect::<Result<Vec<_>, _>>()?;
     let bytes = readings_csv(report).into_bytes();
     let sheet = NewFile { name: format!("{stem}-readings.csv"), bytes };
     // Somebody may have walked through the house to fill it in.

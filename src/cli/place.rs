@@ -156,10 +156,16 @@ fn drawings(
     stem: &str,
 ) -> Result<Vec<NewFile>, CommandError> {
     let thresholds = finding_margins(reach.site)?;
+    // Where not even the best spot reaches some, the map of all the others says more.
+    let mut without = siting.out_of_reach(reach);
+    if without.len() == reach.transmitters.len() {
+        without.clear();
+    }
     let maps = each_level(reach.site.plan, "", |level, tell| {
         let height_m = level.floor_m + settings.spots.height_m;
-        let field = worst_field(reach, level, height_m, tell)?;
-        let draw = |field| picture::map(reach, siting, settings, level, field, thresholds);
+        let field = worst_field(reach, level, height_m, &without, tell)?;
+        let draw =
+            |field| picture::map(reach, (siting, &without), settings, level, field, thresholds);
         Ok::<_, SiteError>(field.map(draw))
     })?;
     let mut files = level_files(&format!("{stem}-spots"), &maps)?;

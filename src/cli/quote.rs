@@ -1,6 +1,6 @@
 //! `drillonce quote`: what the customer gets, as one document.
 
-mod picture;
+pub(crate) mod picture;
 
 use std::path::PathBuf;
 use std::time::Duration;

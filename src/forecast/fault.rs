@@ -196,7 +196,8 @@ impl FaultCurve {
     }
 
     /// The static margin, before its spread, at which the chance has fallen to `chance`.
-    pub(crate) fn margin_for(&self, chance: f64, sigma: Db) -> Db {
+    #[must_use]
+    pub fn margin_for(&self, chance: f64, sigma: Db) -> Db {
         let (mut low, mut high) = (-60.0, 120.0);
         for _ in 0..60 {
             let middle = (low + high) / 2.0;

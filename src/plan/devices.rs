@@ -23,6 +23,7 @@ impl Frame<'_> {
         let name = fields.text("name", &mut self.faults);
         let room = fields.text("room", &mut self.faults);
         let number = fields.count("number", &mut self.faults);
+        let serial = fields.text("serial", &mut self.faults);
         let role = self.role(fields);
         let device = fields.text("device", &mut self.faults);
         let link = self.link(fields);
@@ -48,6 +49,15 @@ impl Frame<'_> {
                 self.faults.fault_with_other(at, first, Some(&feature.id), || (what, mend));
             }
         }
+        if let Some(serial) = &serial {
+            let at = fields.place("serial");
+            let first = *self.serials.entry(serial.trim().to_uppercase()).or_insert(at);
+            if first != at {
+                let what = format!("two devices have the transmitter number {}", quoted(serial));
+                let mend = "read it off each transmitter again, or leave \"serial\" out";
+                self.faults.fault_with_other(at, first, Some(&feature.id), || (what, mend));
+            }
+        }
         // Counted even where something else is wrong with it, or "no sensor" would be said as well.
         match kind {
             DeviceKind::Panel => self.panels.push((feature.at, feature.id.clone())),
@@ -65,6 +75,7 @@ impl Frame<'_> {
             name: name.unwrap_or_else(|| feature.id.clone()),
             room,
             number,
+            serial,
             role,
             device,
             link,

@@ -31,6 +31,8 @@ pub(super) struct Frame<'v> {
     pub(super) own_names: BTreeSet<String>,
     /// The numbers of devices, each with its place.
     pub(super) numbers: BTreeMap<u32, usize>,
+    /// The numbers printed on transmitters, each with its place.
+    pub(super) serials: BTreeMap<String, usize>,
     /// Place and id of every panel, in file order.
     pub(super) panels: Vec<(usize, String)>,
     pub(super) sensors: usize,
@@ -48,6 +50,7 @@ impl<'v> Frame<'v> {
             constructions: BTreeMap::new(),
             own_names: BTreeSet::new(),
             numbers: BTreeMap::new(),
+            serials: BTreeMap::new(),
             panels: Vec::new(),
             sensors: 0,
             needs_sensors: true,

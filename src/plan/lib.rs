@@ -267,6 +267,8 @@ pub struct Device {
     pub room: Option<String>,
     /// Its number in the panel, where it has one.
     pub number: Option<u32>,
+    /// The number printed on its transmitter, where the plan has it.
+    pub serial: Option<String>,
     /// What the panel does when it trips, as the plan says it.
     pub role: Option<String>,
     /// What sort of device it is, as the plan says it: contact, motion, smoke…

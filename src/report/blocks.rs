@@ -52,3 +52,13 @@ pub(crate) fn first_only(kind: RowKind, first: Cell, columns: usize) -> Row {
 pub(crate) fn cell(text: impl Into<String>) -> Cell {
     Cell::Text(text.into())
 }
+
+/// A device's number; a dash where it has none.
+pub(crate) fn number(number: Option<u32>) -> Cell {
+    number.map_or_else(|| cell("–"), |number| Cell::Strong(number.to_string()))
+}
+
+/// A text; a dash where there is none.
+pub(crate) fn dash(text: Option<String>) -> Cell {
+    cell(text.unwrap_or_else(|| "–".to_owned()))
+}

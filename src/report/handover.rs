@@ -1,6 +1,8 @@
 //! What is programmed and tested at the end: `handover`.
 
 mod document;
+mod mounting;
+mod programming;
 mod table;
 mod words;
 
@@ -8,16 +10,21 @@ pub use document::handover_document;
 pub use table::{READINGS_HEADER, handover_table, readings_csv, zones_csv};
 pub use words::concern as concern_words;
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use crate::check::{PanelRow, RoamRow};
 use crate::json::{as_json, objects, rounded, rows};
 use crate::settings::Settings;
 use crate::table::{cautions, tenths};
+use crate::whereabouts::{Places, spot_words};
 use ::words::Words;
+use diagnose::Seen;
+use diagnose::readings::BarScale;
 use forecast::{Assessment, DeviceResult, RoamResult, Site};
 use job::schedule::{
-    AgeYears, AmpereHours, Battery, BatteryError, CellTemperature, EntryDelay, Hours, Load,
+    AgeYears, AmpereHours, Battery, BatteryError, CellTemperature, EntryDelay, Fixing, Hours, Load,
     Numbering, PanelDelays, REQUIREMENTS, Requirement, StandbyTime, TestRow, Zone, concerns,
-    free_numbers, test_rows, zones,
+    fixing, free_numbers, test_rows, zones,
 };
 use plan::{Device, Plan};
 use siting::delay::DelayLimits;
@@ -36,8 +43,23 @@ pub struct HandoverInput<'a> {
     pub battery: Option<BatteryInput>,
     /// Numbers that were filled in.
     pub numbered: &'a [Numbering],
+    /// From which level the panel shows how many bars, if it shows bars.
+    pub bars: Option<BarScale>,
+    /// Where an existing system is taken over: the ids of the devices that are kept.
+    pub take_over: Option<BTreeSet<String>>,
     /// What is doubtful in the plan and the site.
     pub doubts: Vec<String>,
+}
+
+/// Where a device hangs.
+#[derive(Debug, Clone)]
+struct Spot {
+    /// In words, with its height.
+    place: String,
+    /// Height above its floor, metres.
+    height_m: f64,
+    /// What it is fixed to.
+    fixing: Option<Fixing>,
 }
 
 /// One hand-over.
@@ -62,6 +84,10 @@ pub struct HandoverReport {
     /// What published codes ask, and the rated capacity that each needs with the loads, age and
     /// temperature of this sheet; with the sheet's alarm time where its own is not known.
     requirements: Vec<(Requirement, Option<AmpereHours>)>,
+    /// Where every device hangs, by its id.
+    spots: BTreeMap<String, Spot>,
+    bars: Option<BarScale>,
+    take_over: Option<BTreeSet<String>>,
     /// The test sheet.
     pub tests: Vec<TestRow>,
     /// What is doubtful.
@@ -113,17 +139,57 @@ impl HandoverReport {
             free_numbers: free_numbers(plan),
             delays: input.delays.clone(),
             battery,
-            tests: test_rows(assessment, &site.model),
+            spots: spots(words, plan, &site.panel.device),
+            bars: input.bars,
+            take_over: input.take_over,
+            tests: test_rows(assessment, site),
             warnings,
         })
     }
 
     as_json!(HandoverRow, AS_GIVEN);
 
+    /// Zones, then keypads, sirens and repeaters.
+    fn results(&self) -> impl Iterator<Item = &DeviceResult> {
+        self.zones.iter().map(|zone| &zone.result).chain(&self.others)
+    }
+
+    fn spot(&self, device: &Device) -> Option<&Spot> {
+        self.spots.get(&device.id)
+    }
+
+    /// The fewest bars that show that a reading passes; `None` without a scale, or where its
+    /// last bar still leaves it open.
+    fn pass_bars(&self, row: &TestRow) -> Option<usize> {
+        let scale = self.bars.as_ref()?;
+        let low = |bars: usize| match scale.seen(bars) {
+            Some(Seen::Between { low, .. }) => low,
+            _ => None,
+        };
+        (1..=scale.most()).find(|bars| low(*bars).is_some_and(|low| low >= row.pass))
+    }
+
     fn level(&self, device: &Device) -> String {
         let level = self.plan.level(device.level);
         level.map_or_else(|| device.level.to_string(), |level| level.name.clone())
     }
+}
+
+/// Where the panel and all devices of a plan hang.
+fn spots(words: &Words, plan: &Plan, panel: &Device) -> BTreeMap<String, Spot> {
+    let devices = || plan.devices.iter().filter(|device| device.id != panel.id).chain([panel]);
+    let places: Vec<_> = devices().map(|d| (d.level, d.position, d.height_m)).collect();
+    let found = Places::new(plan).found(&places);
+    let spot = |(device, at): (&Device, plan::Whereabouts)| {
+        let wall = at.wall.as_ref().map(|wall| wall.id.as_str());
+        let spot = Spot {
+            place: spot_words(words, plan.lengths(), &at),
+            height_m: at.height_m,
+            fixing: fixing(plan, device, wall),
+        };
+        (device.id.clone(), spot)
+    };
+    devices().zip(found).map(spot).collect()
 }
 
 objects! {
@@ -143,7 +209,11 @@ objects! {
         "delays": DelaysRow(&report.delays),
         "battery": report.battery.as_ref().map(BatteryRow),
         "requirements": rows(&report.requirements, |one| RequirementRow(&report.words, one)),
-        "tests": rows(&report.tests, TestSheetRow),
+        "tests": rows(&report.tests, |row| TestSheetRow(report, row)),
+        // Every device of a system that is taken over; null where it is a new one.
+        "take_over": report.take_over.as_ref().map(|keep| {
+            rows(&report.tests, |row| TakeOverRow(keep, row))
+        }),
         "warnings": report.warnings,
         "reminders": reminders(&report.words),
         "cautions": cautions(&report.words),
@@ -156,6 +226,10 @@ objects! {
         "name": zone.result.device.name,
         "level": report.level(&zone.result.device),
         "room": zone.result.device.room,
+        // Where it hangs, in words, and how high above its floor.
+        "where": report.spot(&zone.result.device).map(|spot| &spot.place),
+        "height_m": report.spot(&zone.result.device).map(|spot| spot.height_m),
+        "serial": zone.result.device.serial,
         "device": zone.result.device.device,
         "role": zone.role,
         // Whether the role is proposed and not the plan's.
@@ -178,6 +252,9 @@ objects! {
         "name": result.device.name,
         "level": report.level(&result.device),
         "room": result.device.room,
+        "where": report.spot(&result.device).map(|spot| &spot.place),
+        "height_m": report.spot(&result.device).map(|spot| spot.height_m),
+        "serial": result.device.serial,
         "kind": result.device.kind.word(),
         "supervised": result.device.supervised,
         "link": result.link.name,
@@ -240,8 +317,17 @@ objects! {
         "source": term(words, "source", required.0.code),
     }
 
+    /// A device of a system that is taken over.
+    TakeOverRow(keep: BTreeSet<String>, row: TestRow) {
+        "number": row.result.device.number,
+        "id": row.result.device.id,
+        "name": row.result.device.name,
+        // Whether the device itself stays; it is enrolled again all the same.
+        "kept": keep.contains(&row.result.device.id),
+    }
+
     /// One device on the test sheet; nine readings in ten lie between low and high.
-    TestSheetRow(row: TestRow) {
+    TestSheetRow(report: HandoverReport, row: TestRow) {
         "number": row.result.device.number,
         "id": row.result.device.id,
         "name": row.result.device.name,
@@ -250,6 +336,9 @@ objects! {
         "expected_dbm": row.expected.level,
         "low_dbm": row.expected.low,
         "high_dbm": row.expected.high,
+        // The least reading that passes, and the fewest bars that show it.
+        "pass_dbm": row.pass,
+        "pass_bars": report.pass_bars(row),
         "finding": row.result.finding,
     }
 }

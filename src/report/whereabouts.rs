@@ -22,13 +22,15 @@ impl<'a> Places<'a> {
 
     /// Where places are, by level, position and height above the plan's zero.
     pub(crate) fn all(&self, places: &[(i32, Coord<f64>, f64)]) -> Vec<String> {
+        let words = |place| spot_words(&Words::default(), self.plan.lengths(), &place);
+        self.found(places).into_iter().map(words).collect()
+    }
+
+    /// The same, still to be put into words.
+    pub(crate) fn found(&self, places: &[(i32, Coord<f64>, f64)]) -> Vec<Whereabouts> {
         let thick = |name: &str| Some(thickness(self.plan, name).0);
         let surroundings = Surroundings::new(self.plan, &self.rooms, &thick);
-        let words = |&(level, at, height_m): &(i32, Coord<f64>, f64)| {
-            let place = surroundings.of(level, at, height_m);
-            spot_words(&Words::default(), self.plan.lengths(), &place)
-        };
-        places.iter().map(words).collect()
+        places.iter().map(|&(level, at, height)| surroundings.of(level, at, height)).collect()
     }
 
     /// Where a device hangs.

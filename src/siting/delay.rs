@@ -102,9 +102,8 @@ pub fn delays_for(walk_s: f64, settings: &DelaySettings) -> Delays {
     ] {
         if needs_s > f64::from(most_s) {
             warnings.push(format!(
-                "the {name} delay must be {needs_s:.0} s, and at most {most_s} s are allowed ({}): \
-                 a walk of {walk_s:.0} s and {:.0} s at the panel",
-                DelayLimits::SOURCE,
+                "the {name} delay must be {needs_s:.0} s, and at most {most_s} s are usual (check \
+                 the local code): a walk of {walk_s:.0} s and {:.0} s at the panel",
                 delay.time_s - walk_s,
             ));
         }
@@ -161,10 +160,8 @@ mod tests {
         let beyond = delays_for(231.0, &DelaySettings::USUAL);
         assert_eq!(
             beyond.warnings,
-            [
-                "the entry delay must be 245 s, and at most 240 s are allowed (ANSI/SIA CP-01, from memory, \
-                 not confirmed): a walk of 231 s and 10 s at the panel"
-            ]
+            ["the entry delay must be 245 s, and at most 240 s are usual (check the \
+                 local code): a walk of 231 s and 10 s at the panel"]
         );
         let far_beyond = delays_for(250.0, &DelaySettings::USUAL);
         assert_eq!(far_beyond.warnings.len(), 2);

@@ -35,7 +35,8 @@ pub struct WorstField {
 /// its margin to the panel and, over a repeater, the lower of the two hops'. Of a calibration only
 /// what goes with a device counts, at the place where the panel hung as anywhere else.
 ///
-/// `progress` is given how many parts in a thousand are done.
+/// Devices in `without`, indices of [`Reach::transmitters`], do not count: what nothing can reach
+/// would make the whole field dark. `progress` is given how many parts in a thousand are done.
 ///
 /// # Errors
 /// [`SiteError::TooManyCells`].
@@ -43,16 +44,17 @@ pub fn worst_field(
     reach: &Reach<'_, '_>,
     level: &Level,
     height_m: f64,
+    without: &[usize],
     progress: &(dyn Fn(u64) + Sync),
 ) -> Result<Option<WorstField>, SiteError> {
     let Some(grid) = grid_at(reach.site, level, height_m)? else {
         return Ok(None);
     };
     let relays = onward_fields(reach, &grid);
-    let fields: Vec<MarginField<'_>> = reach
-        .transmitters
-        .iter()
-        .map(|transmitter| MarginField::new(reach, transmitter, &grid, &relays))
+    let counted = reach.transmitters.iter().enumerate();
+    let fields: Vec<MarginField<'_>> = counted
+        .filter(|(number, _)| !without.contains(number))
+        .map(|(_, transmitter)| MarginField::new(reach, transmitter, &grid, &relays))
         .collect();
     let mut worst = vec![f64::INFINITY; grid.columns * grid.rows];
     let band = (MOST_BOUNDS / (grid.columns * fields.len()).max(1)).clamp(1, grid.rows);

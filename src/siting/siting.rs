@@ -12,6 +12,7 @@ use super::walk::{NoWalk, Walk, WalkError, WalkMap, WalkSettings, Walks, passabl
 use super::wire::{
     NoRun, PowerRun, PowerSettings, TooDense, WireNetwork, outlet_warnings, power_run,
 };
+use forecast::Finding;
 use plan::Plan;
 
 /// What the user may settle about spots.
@@ -174,6 +175,19 @@ impl Siting {
             now,
             warnings,
         })
+    }
+}
+
+impl Siting {
+    /// The devices that are failing at every spot, as indices of [`Reach::transmitters`].
+    #[must_use]
+    pub fn out_of_reach(&self, reach: &Reach<'_, '_>) -> Vec<usize> {
+        let limits = reach.site.model.findings;
+        let fails = |radio: &SpotRadio, number: usize| {
+            Finding::of(radio.heard[number].fault_per_year, limits) == Finding::Failing
+        };
+        let numbers = 0..reach.transmitters.len();
+        numbers.filter(|&number| self.radio.iter().all(|radio| fails(radio, number))).collect()
     }
 }
 

@@ -40,7 +40,9 @@ fn time(bench: &mut Criterion, name: &str, plan: &Plan, (spacing_m, cell_m): (f6
             let levels = plan.levels.iter();
             let height_m = settings.spots.height_m;
             levels
-                .map(|level| worst_field(&reach, level, level.floor_m + height_m, &|_| {}).unwrap())
+                .map(|level| {
+                    worst_field(&reach, level, level.floor_m + height_m, &[], &|_| {}).unwrap()
+                })
                 .collect::<Vec<_>>()
         });
     });

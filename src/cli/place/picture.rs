@@ -13,11 +13,12 @@ use siting::reach::Reach;
 use siting::siting::{Siting, SitingSettings};
 use siting::spots::Spot;
 use units::{Db, Lengths};
+use words::Words;
 
 /// The map of one level: the worst margin for a panel anywhere, the spots, and what forbids others.
 pub(crate) fn map(
     reach: &Reach<'_, '_>,
-    siting: &Siting,
+    (siting, without): (&Siting, &[usize]),
     settings: &SitingSettings,
     level: &Level,
     field: WorstField,
@@ -37,12 +38,13 @@ pub(crate) fn map(
         .map(|device| DeviceMark { name: String::new(), ..device_mark(device) });
     Picture {
         subtitle: format!(
-            "{} Spots along inside wall faces, {} above the floor.",
+            "{} Spots along inside wall faces, {} above the floor.{}",
             link_words(reach.site),
             plan.lengths().tape(settings.spots.height_m),
+            left_out(reach, without),
         ),
         headline: headline(reach, siting),
-        field_title: "Worst margin over all devices if the panel hung there, dB".to_owned(),
+        field_title: "Reserve of the weakest device if the panel hung there, dB".to_owned(),
         field_words: ["all sound", "worst is thin", "worst is failing"].map(str::to_owned),
         field: Some(drawn_field(field.grid, field.margin_db)),
         thresholds: Thresholds { failing_below_db: failing_below.0, sound_from_db: sound_from.0 },
@@ -70,6 +72,16 @@ pub(crate) fn map(
             .collect(),
         ..drawn_level(plan, level)
     }
+}
+
+/// The devices without which the map is drawn.
+fn left_out(reach: &Reach<'_, '_>, without: &[usize]) -> String {
+    if without.is_empty() {
+        return String::new();
+    }
+    let names = without.iter().map(|number| reach.transmitters[*number].device.name.as_str());
+    let names = Words::default().names(&names.collect::<Vec<_>>());
+    format!(" Colour leaves out what no spot reaches: {names}.")
 }
 
 fn headline(reach: &Reach<'_, '_>, siting: &Siting) -> String {

@@ -27,7 +27,7 @@ const MOST_ABREAST: usize = 30;
 /// The key, as wide as the page.
 const KEY: Print = Print { digits_pt: 6.7, ..WHOLE };
 /// What the pictures are called in a message.
-const NAME: &str = "the picture for the quote";
+const NAME: &str = "the picture of the plan";
 /// 216 pixels for an inch: sharp on paper, and small enough for a file that is sent by mail.
 const PX_PER_PT: f64 = 3.0;
 
@@ -64,6 +64,13 @@ pub(crate) fn level_pictures(forecasts: Forecasts<'_>) -> Result<Vec<LevelPictur
     });
     let drawn: Vec<Result<LevelPictures, CommandError>> = drawn.collect();
     drawn.into_iter().collect()
+}
+
+/// The plan of every level that has devices, for print.
+pub(crate) fn plan_pictures(site: &Site<'_>) -> Result<Vec<(i32, Image)>, CommandError> {
+    let levels = site.plan.levels.iter();
+    let used = levels.filter(|level| site.plan.devices.iter().any(|d| d.level == level.number));
+    used.map(|level| Ok((level.number, image(&plan_of(site, level), WHOLE)?))).collect()
 }
 
 /// The level with the panel and all devices, named.

@@ -50,7 +50,7 @@ pub(crate) fn blocks(
         let mut rows = none();
         rows.rows.push(Row { sample: None, lines: Vec::new(), height: high * size });
         let title = clean(&picture.field_title);
-        add(if title.is_empty() { "Margin over the floor" } else { &title }, rows);
+        add(if title.is_empty() { "Reserve over the floor, dB" } else { &title }, rows);
     }
     add("Paths: share of the power received", paths(picture, none()));
     let heading = if picture.sites() { "Where the panel may hang" } else { "Power and ways" };

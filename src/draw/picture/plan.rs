@@ -31,7 +31,7 @@ pub struct Picture {
     pub length_unit: LengthUnit,
     /// One bold line under the subtitle; empty for none.
     pub headline: String,
-    /// What the field is, for the legend; empty for "Margin over the floor".
+    /// What the field is, for the legend; empty for "Reserve over the floor, dB".
     pub field_title: String,
     /// What the colours of sound, thin and failing mean; each, if empty, is the finding's word.
     pub field_words: [String; 3],

@@ -119,7 +119,8 @@ fn a_pair_has_one_scale_one_legend_and_two_titles() {
         let marks = texts.iter().filter(|(text, _)| *text == number).count();
         assert!(marks >= 3, "sensor {number}");
     }
-    for once in ["Margin over the floor", "Garage tilt", "thin +6 dB → FAILING −3 dB"] {
+    for once in ["Reserve over the floor, dB", "Garage tilt", "thin, 6 dB → FAILING, 3 dB short"]
+    {
         place_of(&drawing, once);
     }
     check_texts(&pair(true).layout(Size { width_px: 2400 }).expect("a layout"));
@@ -131,7 +132,7 @@ fn a_field_that_only_one_of_the_pair_has_settles_the_colours_of_both() {
     let with = both.layout(Size::default()).expect("a layout");
     both.pictures[0].field = None;
     let without = both.layout(Size::default()).expect("a layout");
-    place_of(&without, "Margin over the floor");
+    place_of(&without, "Reserve over the floor, dB");
     assert_ne!(with.svg().ok(), without.svg().ok());
 }
 

@@ -5,6 +5,7 @@
 mod battery;
 mod concern;
 mod delays;
+mod mounting;
 mod role;
 mod test_sheet;
 mod zones;
@@ -16,6 +17,7 @@ pub use battery::{
 };
 pub use concern::{Concern, Matter, concerns};
 pub use delays::{EntryDelay, PanelDelays, facing, panel_delays};
+pub use mounting::{Fixing, fixing};
 pub use role::{
     Active, ENTRY_REACH_M, NearEntry, Response, Role, Sort, near_entry, proposed_role, sort_of,
 };

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::role::{Sort, sort_of};
 use diagnose::METER_SIGMA;
-use forecast::{Assessment, DeviceLosses, DeviceResult, Ledger, Model};
+use forecast::{Assessment, DeviceLosses, DeviceResult, Ledger, Model, Site};
 use plan::DeviceKind;
 use radio::rician_decibel_moments;
 use units::{Db, Dbm};
@@ -30,7 +30,7 @@ pub enum TestStep {
 /// The reading that a panel should show.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Expected {
-    /// Level foretold: the mean of readings in decibels.
+    /// Expected level: the mean of readings in decibels.
     pub level: Dbm,
     /// Nine readings in ten lie above this and below `high`.
     pub low: Dbm,
@@ -47,6 +47,8 @@ pub struct TestRow {
     pub step: TestStep,
     /// What the panel, or the repeater that it goes over, should show.
     pub expected: Expected,
+    /// The least reading that passes, a whole number.
+    pub pass: Dbm,
 }
 
 /// One reading at the listener that hears a device: the level of what arrives *there*, also for a
@@ -73,21 +75,37 @@ pub fn expected_reading(result: &DeviceResult, model: &Model, fading: (Db, Db)) 
     Expected { level, low: level - half, high: level + half }
 }
 
+/// The reading from which a device passes, rounded up to a whole decibel: were it the only thing
+/// known of this hop, the chance of a supervision fault would be that of a sound device at most.
+///
+/// The house is in the reading; what is left open is the fading of that burst and the error of the
+/// meter. The weaker of the two ways of a two-way device counts, as in its margin. A link that does
+/// not check in passes where nineteen readings in twenty would still be heard.
+fn pass_limit(result: &DeviceResult, site: &Site<'_>, level: Dbm, fading: (Db, Db)) -> Dbm {
+    let sigma = Db(fading.1.0.hypot(METER_SIGMA.0));
+    let sound_below = site.model.findings.sound_below;
+    let curve = site.fault_curve(&result.link);
+    let needed = curve.map_or(sigma * NINE_IN_TEN_Z, |c| c.margin_for(sound_below, sigma));
+    Dbm((level - (result.hop.ledger.margin_db - needed)).0.ceil())
+}
+
 /// The test sheet: sensors and two-way devices by number, those without one last, in the plan's
 /// order.
 #[must_use]
-pub fn test_rows(assessment: &Assessment, model: &Model) -> Vec<TestRow> {
-    let fading = rician_decibel_moments(model.k_factor_db);
+pub fn test_rows(assessment: &Assessment, site: &Site<'_>) -> Vec<TestRow> {
+    let fading = rician_decibel_moments(site.model.k_factor_db);
     let all = assessment.sensors.iter().chain(&assessment.two_way);
     let mut rows: Vec<TestRow> = all
-        .map(|result| TestRow {
+        .map(|result| (result, expected_reading(result, &site.model, fading)))
+        .map(|(result, expected)| TestRow {
             step: match result.device.kind {
                 DeviceKind::Keypad => TestStep::Keypad,
                 DeviceKind::Siren => TestStep::Siren,
                 DeviceKind::Repeater => TestStep::Repeater,
                 DeviceKind::Sensor | DeviceKind::Panel => TestStep::Sensor(sort_of(&result.device)),
             },
-            expected: expected_reading(result, model, fading),
+            expected,
+            pass: pass_limit(result, site, expected.level, fading),
             result: result.clone(),
         })
         .collect();

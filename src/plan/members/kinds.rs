@@ -220,6 +220,8 @@ const DEVICE: &[Member] = members! {
     may "room": Text;
     /// Its number in the panel, 0 to 999999; no two devices have the same.
     may "number": Whole(0.0, MAX_NUMBER as f64);
+    /// The number printed on its transmitter, which the panel learns; no two devices have the same.
+    may "serial": Text;
     /// What the panel does when the device trips. Other words are allowed and warned of.
     may "role": Known(&ROLES);
     /// What sort of device it is: contact, motion, smoke and so on.

@@ -17,7 +17,7 @@ pub fn handover_table(report: &HandoverReport, width: Option<u16>) -> String {
     let _ = writeln!(text, "{}\n", words::headline(report));
     let heads = report.words.handover_heads();
     let rows = report.zones.iter().map(|zone| cells(report, zone));
-    let _ = writeln!(text, "{}\n", table(width, &heads, &[0, 5, 6], rows));
+    let _ = writeln!(text, "{}\n", table(width, &heads, &[0, 5, 6, 7], rows));
     for line in words::summary(report) {
         let _ = writeln!(text, "{line}");
     }
@@ -30,7 +30,7 @@ pub fn handover_table(report: &HandoverReport, width: Option<u16>) -> String {
     text
 }
 
-fn cells(report: &HandoverReport, zone: &Zone) -> [String; 9] {
+fn cells(report: &HandoverReport, zone: &Zone) -> [String; 10] {
     let words = &report.words;
     let dash = |text: Option<String>| text.unwrap_or_else(|| "-".to_owned());
     let proposed = if zone.role_is_proposed { " ?" } else { "" };
@@ -42,6 +42,7 @@ fn cells(report: &HandoverReport, zone: &Zone) -> [String; 9] {
         dash(zone.response.map(|response| term(words, "response", response))),
         dash(zone.active.map(|active| term(words, "active", active))),
         dash(zone.entry_delay_s.map(words::seconds)),
+        words.chance(result.fault_per_year).replace('\u{a0}', " "),
         words.plain(tenths(result.hop.ledger.margin_db.0)),
         result.finding.marked(&term(words, "finding", result.finding)),
         result.via.clone().unwrap_or_else(|| words.handover_straight()),
@@ -50,7 +51,7 @@ fn cells(report: &HandoverReport, zone: &Zone) -> [String; 9] {
 
 const ZONE_COLUMNS: &str = concat!(
     "number id name level room device role role_is_proposed response supervised active ",
-    "entry_delay_s exit_delay_s link margin_db fault_per_year finding via",
+    "entry_delay_s exit_delay_s link margin_db fault_per_year finding via serial height_m where",
 );
 
 /// Columns of a file of readings, as `diagnose` reads them.
@@ -76,7 +77,7 @@ pub fn readings_csv(report: &HandoverReport) -> String {
     let mut out: String = words::readings_head(report).iter().map(|line| comment(line)).collect();
     out.push_str(&csv::text([READINGS_HEADER.map(str::to_owned).to_vec()]));
     for row in &report.tests {
-        out.push_str(&comment(&words::readings_line(&report.words, row)));
+        out.push_str(&comment(&words::readings_line(report, row)));
         out.push_str(&csv::text([reading(row)]));
     }
     out

@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::{HandoverReport, up};
 use crate::json::rounded;
 use crate::table::{fixed, tenths};
+use diagnose::Seen;
 use job::schedule::{Concern, Matter, Role, TestRow, TestStep};
 use words::Words;
 
@@ -35,27 +36,53 @@ pub(super) fn seconds(seconds: f64) -> String {
 }
 
 /// What stands above a file of readings that is to be filled in.
-pub(super) fn readings_head(report: &HandoverReport) -> [String; 4] {
+pub(super) fn readings_head(report: &HandoverReport) -> Vec<String> {
     let words = &report.words;
-    [
+    let mut head = vec![
         words.test_head(&report.plan.name, &report.date),
         words.test_head_write(),
         words.test_head_doors(),
         words.test_head_hash(),
-    ]
+    ];
+    // The reader of readings takes the scale from this line.
+    head.extend(report.bars.as_ref().map(|scale| {
+        let edge = |bars| match scale.seen(bars) {
+            Some(Seen::Between { low: Some(low), .. }) => Some(low.0.to_string()),
+            _ => None,
+        };
+        let edges: Vec<String> = (1..=scale.most()).filter_map(edge).collect();
+        format!("bars: {}", edges.join(", "))
+    }));
+    head
+}
+
+/// From which reading a device passes, with bars where the panel shows them.
+pub(super) fn pass(report: &HandoverReport, row: &TestRow) -> String {
+    let (words, level) = (&report.words, decibels(row.pass.0));
+    match report.pass_bars(row) {
+        None => words.test_pass(&level),
+        Some(1) => words.test_pass_one_bar(&level),
+        Some(bars) => words.test_pass_bars(&level, &bars.to_string()),
+    }
+}
+
+/// Whole decibels with a minus sign.
+pub(super) fn decibels(value: f64) -> String {
+    fixed(value, 0).replace('-', "\u{2212}")
 }
 
 /// What stands above a device's line. It begins with words of its own, so that no device's name is
 /// taken for something that the reader of readings knows.
-pub(super) fn readings_line(words: &Words, row: &TestRow) -> String {
-    let device = &row.result.device;
+pub(super) fn readings_line(report: &HandoverReport, row: &TestRow) -> String {
+    let (words, device) = (&report.words, &row.result.device);
     let number = device.number.map_or_else(
         || words.test_line_no_number(),
         |number| words.test_line_number(&number.to_string()),
     );
-    let [level, low, high] =
-        [row.expected.level, row.expected.low, row.expected.high].map(|level| fixed(level.0, 0));
-    words.test_line(&number, &device.name, &level, &low, &high)
+    let level = decibels(row.expected.level.0);
+    // A plain minus and plain blanks: people search and sort these files.
+    let plain = |text: String| text.replace('\u{a0}', " ").replace('\u{2212}', "-");
+    words.test_line(&number, &device.name, &plain(level), &plain(pass(report, row)))
 }
 
 /// How many devices were numbered, and which numbers are free.

@@ -79,7 +79,7 @@ fn without_any_entry_door_it_is_said_so() {
     );
     let no_delay = house(&[("motion", 6.0, 5.5, &zone("Motion", 2, "motion", "interior"))]);
     insta::assert_snapshot!(words(&plan(&no_delay)), @r#"
-    warning front-door: people come in by it, but no entry-exit device is there to start the entry delay
+    warning front-door: people come in here, but no entry-exit device starts the entry delay
     warning no device has the role "entry-exit", so nothing gives people time to disarm
     "#);
     // What is always on needs no time to disarm; the door is told of all the same.

@@ -9,6 +9,7 @@ mod numbers;
 mod program;
 mod roles;
 mod sheet;
+mod sheets;
 mod write_back;
 
 use fixtures::{plan_of as plan, plan_texts as shipped};

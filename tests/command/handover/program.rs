@@ -136,7 +136,7 @@ fn the_battery_is_worked_out_from_its_loads() {
     // 20 Ah × 0.8 less 1.75 Ah for the alarm, at 0.9 A.
     assert_eq!(found["battery"]["standby_h"], 15.8333);
     let warnings = found["warnings"].to_string();
-    assert!(warnings.contains("29.2 Ah are needed"), "{warnings}");
+    assert!(warnings.contains("fit 29.2 Ah"), "{warnings}");
     let young = report(&[&loads[..], &at_25, &["--age", "0", "--standby-h", "12"]].concat());
     assert_eq!(young["battery"]["needed_ah"], 12.55);
     assert_eq!(young["battery"]["is_enough"], true);

@@ -5,6 +5,7 @@ mod bad_plan;
 mod contract;
 mod formats;
 mod import;
+mod language;
 mod metal_boxes;
 mod new_plan;
 mod options;

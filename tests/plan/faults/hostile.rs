@@ -128,7 +128,7 @@ fn any_json(depth: u32) -> impl Strategy<Value = serde_json::Value> {
 const NAMES: &str = "type features units levels link constructions name Feature geometry properties id \
     kind wall opening slab panel sensor roam Point LineString Polygon coordinates level \
     floor ceiling height base top construction concrete layers loss_db 868.3 material \
-    thickness_mm like state number role supervised";
+    thickness_mm like state number serial role supervised";
 
 fn names() -> Vec<&'static str> {
     NAMES.split_whitespace().collect()

@@ -48,6 +48,14 @@ fn bad_sites_one_by_one() {
         ],
     );
     check("one_number", &with_features(&point("\"kind\": \"keypad\", \"number\": 1", "[2, 2]")));
+    check_features(
+        "one_serial",
+        &[
+            point("\"kind\": \"sensor\", \"serial\": \"0a1-2B3\"", "[2, 2]"),
+            point("\"kind\": \"sensor\", \"serial\": \" 0A1-2b3\"", "[3, 2]"),
+            point("\"kind\": \"sensor\", \"serial\": \"0A1-2B4\"", "[4, 2]"),
+        ],
+    );
     check("no_devices", &plan_of("", &line(WALL, "[[1, 1], [2, 1]]")));
     check("two_panels", &with_features(&point("\"kind\": \"panel\"", "[2, 2]")));
     check_features(

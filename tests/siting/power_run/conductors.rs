@@ -94,6 +94,11 @@ fn lesson_of_a_24_volt_circuit() {
     assert_relative_eq!(left.volts.0, 20.088, max_relative = 1e-9);
 }
 
+/// The usual settings, but with every wire size to choose from.
+fn any_gauge() -> PowerSettings {
+    PowerSettings { gauges: Gauge::AWG.to_vec(), ..PowerSettings::default() }
+}
+
 /// Worked here: 9 V AC, 0.5 A, 20 m of 22 AWG at 30 °C.
 /// 14/39 · ln 92 = 14/39 · 4.52179 = 1.62321; e^1.62321 = 5.0693.
 /// Diameter 0.127 mm · 5.0693 = 0.64380 mm; area π/4 · 0.41448 = 0.32553 mm².
@@ -102,7 +107,8 @@ fn lesson_of_a_24_volt_circuit() {
 #[test]
 fn worked_drop_by_hand() {
     let length = Metres(20.0);
-    let mut settings = PowerSettings::default();
+    assert_eq!(PowerSettings::default().thinnest(length).unwrap().0, Gauge::THINNEST_USUAL);
+    let mut settings = any_gauge();
     let left = settings.at_panel(Gauge(22), length);
     assert_abs_diff_eq!(left.drop_percent, 12.23, epsilon = 0.005);
     assert_abs_diff_eq!(left.volts.0, 7.8991, epsilon = 2e-4);
@@ -148,7 +154,7 @@ fn a_power_run_has_its_wire_and_gauge() {
     let mut plan = storeys(1);
     wall(&mut plan, 0, &[(0.0, 0.0), (60.0, 0.0)]);
     outlet(&mut plan, 0, at(1.0, 0.0), 0.3);
-    let settings = PowerSettings::default();
+    let settings = any_gauge();
     let network = WireNetwork::new(&plan).unwrap();
     assert!(outlet_warnings(&network, &settings).is_empty());
     let near = power_run(&network, &settings, 0, at(5.0, 0.0), 1.5).unwrap();
