@@ -10,7 +10,7 @@ use radio::ConstructionClass;
 use serde::Serialize;
 use siting::distance_to_line;
 use siting::walk::passable_by_default;
-use trace::norm;
+use trace::{dot, norm};
 use units::Metres;
 
 /// Longest cable from a reed switch to its transmitter, metres (common practice, no source).
@@ -19,6 +19,9 @@ const LONGEST_CABLE_M: f64 = 10.0;
 /// How far a transmitter stays clear of the metal that it was moved away from, metres (common
 /// practice, no source).
 const CLEAR_OF_METAL_M: f64 = 0.15;
+
+/// How far a transmitter hangs beside an opening, metres (common practice, no source).
+const BESIDE_FRAME_M: f64 = 0.2;
 
 /// A contact no farther from an opening watches it, metres (common practice, no source).
 const WATCHES_M: f64 = 0.3;
@@ -86,6 +89,22 @@ fn may_stand_open(plan: &Plan, feature: &str) -> bool {
         && passable_by_default(plan, opening)
 }
 
+/// A place in front of an opening put beside it, where something can hang; any other as it is.
+fn beside_opening(plan: &Plan, feature: &str, place: Coord<f64>) -> Coord<f64> {
+    let Some(opening) = plan.openings.iter().find(|opening| opening.id == feature) else {
+        return place;
+    };
+    let line = plan.walls.get(opening.wall).and_then(|wall| wall.line.lines().nth(opening.segment));
+    let Some(line) = line else { return place };
+    let length_m = norm(line.delta());
+    let along = line.delta() / length_m.max(f64::MIN_POSITIVE);
+    let s_m = dot(along, place - line.start);
+    let sides = [opening.from_m - BESIDE_FRAME_M, opening.to_m + BESIDE_FRAME_M];
+    let free = sides.into_iter().filter(|side| (0.0..=length_m).contains(side));
+    let nearest = free.min_by(|a, b| (a - s_m).abs().total_cmp(&(b - s_m).abs()));
+    nearest.map_or(place, |side| place + along * (side - s_m))
+}
+
 impl Trials<'_, '_> {
     /// A contact behind metal as a wired reed switch, whose transmitter hangs on the other side.
     pub(super) fn reed(&mut self) -> Result<(), SiteError> {
@@ -125,7 +144,7 @@ impl Trials<'_, '_> {
         let off = thickness(plan, &metal.construction).0 / 2.0 + CLEAR_OF_METAL_M;
         let cos = metal.incidence_deg.to_radians().cos().max(0.2);
         let t = metal.t - off / cos / norm(way).max(f64::MIN_POSITIVE);
-        let to = from + way * t;
+        let to = beside_opening(plan, &metal.feature, from + way * t);
         let is_near = norm(to - device.position) <= LONGEST_CABLE_M;
         let level = plan.level(device.level)?;
         let inside = Inside::new(plan, level, &|name| Some(thickness(plan, name).0));

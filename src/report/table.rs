@@ -63,7 +63,7 @@ pub fn table(
     table.set_header(columns.iter().map(|column| column.head));
     for row in &rows {
         let cell = |column: &Column<'_>| row.get(column.at).map_or("", String::as_str);
-        table.add_row(columns.iter().map(cell));
+        table.add_row(columns.iter().map(cell).map(kept_together));
     }
     if !widths.is_empty() {
         table.set_content_arrangement(ContentArrangement::Dynamic);
@@ -80,6 +80,7 @@ pub fn table(
     }
     let lines = table.to_string();
     let lines = lines.lines().map(str::trim_end).collect::<Vec<_>>().join("\n");
+    let lines = lines.replace(KEPT, " ");
     if columns.len() < all {
         return format!("{lines}\n\nA wider terminal, or --format csv, shows more columns.");
     }
@@ -104,8 +105,30 @@ impl Column<'_> {
     }
 }
 
+/// The blank that no line breaks at.
+const KEPT: char = '\u{a0}';
+
+/// What belongs to the number before it.
+const UNITS: [&str; 12] = ["dB", "dBm", "m", "cm", "mm", "ft", "%", "MHz", "min", "s", "m²", "V"];
+
+/// A text in which a number and its unit, and feet and inches, stay on one line.
+fn kept_together(text: &str) -> String {
+    let mut words = text.split(' ');
+    let mut kept = words.next().unwrap_or_default().to_owned();
+    for word in words {
+        let bare = word.trim_end_matches([',', '.', ';', ':', ')', '?']);
+        let inches = bare.strip_suffix('"').unwrap_or_default();
+        let are_inches = !inches.is_empty() && inches.chars().all(|c| c.is_ascii_digit());
+        let is_unit = kept.ends_with(|c: char| c.is_ascii_digit()) && UNITS.contains(&bare);
+        let is_one = is_unit || (kept.ends_with('\'') && are_inches);
+        kept.push(if is_one { KEPT } else { ' ' });
+        kept.push_str(word);
+    }
+    kept
+}
+
 fn longest_word(text: &str) -> usize {
-    text.split(' ').map(UnicodeWidthStr::width).max().unwrap_or(0)
+    kept_together(text).split(' ').map(UnicodeWidthStr::width).max().unwrap_or(0)
 }
 
 /// A text whose lines fit into `width` columns, if that is given: longer ones break between words
@@ -120,7 +143,7 @@ pub fn fitted(text: String, width: Option<u16>) -> String {
             .break_words(false)
             .word_splitter(textwrap::WordSplitter::NoHyphenation)
             .subsequent_indent(&further);
-        textwrap::fill(line, options)
+        textwrap::fill(&kept_together(line), options).replace(KEPT, " ")
     };
     let end = if text.ends_with('\n') { "\n" } else { "" };
     text.lines().map(line).collect::<Vec<_>>().join("\n") + end

@@ -51,3 +51,52 @@ fn the_json_adds_up_and_agrees_with_check() {
     // The same again, to the letter.
     assert_eq!(told, explained("annexe", "8", &["--format", "json"]).ends(1).json());
 }
+
+fn printed(plan: &str, sensor: &str) -> String {
+    explained(plan, sensor, &[]).out
+}
+
+#[test]
+fn what_can_be_done_comes_first_by_effort_and_nobody_takes_walls_away() {
+    let text = printed("foil-garage", "Office window");
+    let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("{words} in {text}"));
+    let order =
+        ["What can be done", "wired reed switch", "plug a repeater", "Chance of a fault", "EIRP"];
+    assert!(order.map(at).is_sorted(), "{text}");
+    for never in ["upper bound", "in place of", "FAILING +", "over what is needed", "lies"] {
+        assert!(!text.contains(never), "{never} in {text}");
+    }
+    assert!(text.matches("Limit: if ").count() <= 1);
+}
+
+#[test]
+fn a_wall_sum_stands_beside_the_way_that_the_power_takes() {
+    let text = printed("foil-garage", "Office window");
+    let told = explained("foil-garage", "Office window", &["--format", "json"]).ends(1).json();
+    let way = &told["hop"]["carried_by"];
+    let walls: f64 = list(&told["sensor"], "crossings")
+        .iter()
+        .map(|wall| number(wall, "slab_db") + number(wall, "excess_db"))
+        .sum();
+    assert!(walls > number(way, "loss_db") + 3.0, "the case shows nothing: {way}");
+    assert!(text.contains(&format!("The walls on the straight line would cost {walls:.1} dB")));
+    assert!(number(way, "heaviest_db") <= number(way, "loss_db"));
+    assert_eq!(way["heaviest"], "garage-party");
+}
+
+#[test]
+fn a_plan_in_feet_is_explained_in_feet_and_one_in_metres_in_metres() {
+    let has_metres = |text: &str| {
+        let mut words = text.split_whitespace().zip(text.split_whitespace().skip(1));
+        words.any(|(number, unit)| {
+            let unit = unit.trim_end_matches([',', '.', ';', ')']);
+            number.trim_start_matches('(').parse::<f64>().is_ok() && matches!(unit, "m" | "cm")
+        })
+    };
+    for sensor in ["Front door", "Back door", "13"] {
+        let text = printed("bungalow", sensor);
+        assert!(!has_metres(&text) && text.contains('\''), "{text}");
+        let text = printed("brick-house", "22");
+        assert!(has_metres(&text) && !text.contains('"'), "{text}");
+    }
+}

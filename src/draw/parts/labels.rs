@@ -42,6 +42,9 @@ pub(crate) struct Labels {
     pub spots_left: Vec<usize>,
 }
 
+/// What the label of a picture's one subject is worth: more than all of its paths together.
+const SUBJECT_WEIGHT: f64 = 100.0;
+
 /// The em of names in a plain picture, pixels at size 1.
 pub(crate) const PLAIN_EM: f64 = 11.7;
 
@@ -76,6 +79,8 @@ pub(crate) fn place(
         let means = matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater);
         let weight = match device.finding {
             _ if picture.plain && means => 14.0,
+            // Of a picture of paths only the subject has a finding.
+            Some(_) if !picture.paths.is_empty() => SUBJECT_WEIGHT,
             Some(Finding::Failing) => 12.0,
             Some(Finding::Thin) => 4.0,
             _ if device.kind != DeviceKind::Sensor => 3.0,
@@ -227,11 +232,14 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
     for mark in marks.iter().filter(|mark| mark.rank.is_some()) {
         discs.extend(beads(mark.spot, mark.centre, 6.0 * view.size));
     }
-    if let Some(mark) = paths::end(picture, marks, view) {
-        discs.push((mark.centre, mark.radius + paths::HALO * view.size));
-    }
+    let end = paths::end(picture, marks, view)
+        .map(|mark| (mark.centre, mark.radius + paths::HALO * view.size));
+    discs.extend(end);
+    // A crossing under the subject's own mark is not seen, and must not hold off its label.
     let crossings = picture.paths.iter().flat_map(|path| &path.crossings);
-    discs.extend(crossings.map(|one| (view.place(one.position), 10.0 * view.size)));
+    let crossings = crossings.map(|one| view.place(one.position));
+    let is_seen = |place: &Point| end.is_none_or(|(centre, r)| distance(*place, centre) > r);
+    discs.extend(crossings.filter(is_seen).map(|place| (place, 10.0 * view.size)));
     for stub in lines.iter().filter(|line| line.stub) {
         discs.extend(beads(stub.to, stub.from, 7.0 * view.size));
     }

@@ -118,7 +118,7 @@ fn cost_words(budget: &HopBudget) -> String {
         Carrier::Straight => format!("{share} comes straight.{costs_most}"),
         Carrier::Reflected => {
             let label = reflected();
-            format!("{share} comes {label} and loses {loss} dB there.{costs_most}{beside}")
+            format!("{share} comes {label} and loses {loss} dB that way.{costs_most}{beside}")
         }
         Carrier::RoundEdges => format!(
             "{share} comes round the edges of {round} and through openings beside the straight \
@@ -176,6 +176,7 @@ fn line_words(line: &Line, budget: &HopBudget, lengths: Lengths) -> String {
         },
         Item::FreeSpace => format!("free space over {}", lengths.run(budget.hop.distance.0)),
         Item::Crossing => String::new(),
+        Item::RoundEdges if line.adds.0 < 0.0 => "edges in the way".to_owned(),
         Item::RoundEdges => "back: comes round edges and through openings".to_owned(),
         Item::OtherPaths => "back: reflected paths".to_owned(),
         Item::NearReflections => "reflections in step at floor, ceiling and near walls".to_owned(),
@@ -250,7 +251,7 @@ fn others(budget: &HopBudget, text: &mut String) {
 fn shown<'r>(report: &'r ExplainReport<'_>) -> (Vec<&'r Remedy>, usize) {
     let result = &report.told.result;
     let is_worth = |remedy: &&Remedy| match result.finding {
-        Finding::Sound => !remedy.uncertain,
+        Finding::Sound => !remedy.uncertain && remedy.effort < Effort::Wiring,
         finding => remedy.gain_db.0 >= WORTH_DOING.0 || remedy.finding < finding,
     };
     let can_be_done = |remedy: &&Remedy| remedy.effort != Effort::Limit;
@@ -295,9 +296,9 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
         });
         let lines =
             table(width, heads, &[1, 3, 4, 5], rows).replace("--format csv", "--format json");
-        let _ = writeln!(text, "\n{lines}\n");
+        let _ = writeln!(text, "\n{lines}");
         if !is_sound {
-            let _ = writeln!(text, "{}", advice(report, &shown));
+            let _ = writeln!(text, "\n{}", advice(report, &shown));
         }
         if shown.iter().any(|remedy| remedy.uncertain) {
             text.push_str(
