@@ -145,6 +145,29 @@ pub(crate) fn plain_forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block>
     forms
 }
 
+/// The forms of a room's name, in quiet capitals so that no device is taken for it: in one line, in
+/// two, and smaller. It is never cut.
+pub(crate) fn room_forms(label: &str, em: f64, size: f64) -> Vec<Block> {
+    let name = clean(label).to_uppercase();
+    let mut forms = Vec::new();
+    for share in [0.9, 0.75] {
+        let kind = Type::regular(share * em);
+        let whole = kind.width(&name);
+        let block = |lines: Vec<String>| {
+            let lines = lines.into_iter().map(|line| (line, kind, QUIET));
+            Block::new(lines.collect(), Plate::Plain, 0.4 * size)
+        };
+        if name.is_empty() {
+            continue;
+        }
+        forms.push(block(vec![name.clone()]));
+        let broken = [0.5, 0.6, 0.7, 0.8].map(|part| kind.wrap(&name, part * whole, 2));
+        let uncut = |lines: &Vec<String>| lines.len() == 2 && !lines.concat().contains('…');
+        forms.extend(broken.into_iter().find(uncut).map(block));
+    }
+    forms
+}
+
 /// The forms that a device's label may take, the fullest first.
 pub(crate) fn forms(device: &DeviceMark, thresholds: Thresholds, em: f64, size: f64) -> Vec<Block> {
     let name = name(device);
