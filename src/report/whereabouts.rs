@@ -20,15 +20,20 @@ impl<'a> Places<'a> {
         Self { plan, rooms: Rooms::new(plan, &|name| Some(thickness(plan, name).0)) }
     }
 
-    /// Where places are, by level, position and height above the plan's zero.
+    /// Where places are, in English.
     pub(crate) fn all(&self, places: &[(i32, Coord<f64>, f64)]) -> Vec<String> {
+        self.in_words(&Words::default(), places)
+    }
+
+    /// Where places are, by level, position and height above the plan's zero.
+    pub(crate) fn in_words(&self, words: &Words, places: &[(i32, Coord<f64>, f64)]) -> Vec<String> {
         let thick = |name: &str| Some(thickness(self.plan, name).0);
         let surroundings = Surroundings::new(self.plan, &self.rooms, &thick);
-        let words = |&(level, at, height_m): &(i32, Coord<f64>, f64)| {
+        let said = |&(level, at, height_m): &(i32, Coord<f64>, f64)| {
             let place = surroundings.of(level, at, height_m);
-            spot_words(&Words::default(), self.plan.lengths(), &place)
+            spot_words(words, self.plan.lengths(), &place)
         };
-        places.iter().map(words).collect()
+        places.iter().map(said).collect()
     }
 
     /// Where a device hangs.
