@@ -13,10 +13,10 @@ use super::frame::{Answer, House};
 use super::options::{LANGUAGES, PAPERS, RadioOptions, Word, day_or_today, one_of};
 use super::repeaters::fewest;
 use document::{Document, Paper};
-use forecast::{Assessment, Finding, SiteError};
+use forecast::{Assessment, Finding, SiteError, thickness};
 use job::pricing::{Business, PriceList, priced, read_business, read_prices, unpriced, wanted};
 use picture::{Forecasts, level_pictures};
-use plan::{DeviceKind, Diagnostic, Plan};
+use plan::{DeviceKind, Diagnostic, Plan, Rooms};
 use report::{NewRepeater, Quote, quote};
 use siting::reach::Reach;
 use siting::relays::{RelaySettings, at_outlets, given};
@@ -228,10 +228,13 @@ fn papers(
     }
 }
 
-/// Names the new repeaters in the customer's language; the numbers are those of their ids.
+/// Names the new repeaters in the customer's language and puts each into its room; the numbers are
+/// those of their ids.
 fn name_new(plan: &mut Plan, new: &[NewRepeater], words: &Words) {
+    let rooms = Rooms::new(plan, &|name| Some(thickness(plan, name).0));
     for device in &mut plan.devices {
         if new.iter().any(|new| new.id == device.id) {
+            device.room = rooms.of(device).and_then(|room| room.name.clone());
             let number = device.id.rsplit('-').next().unwrap_or_default();
             device.name = words.quote_repeater_name(number);
         }

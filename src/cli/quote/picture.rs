@@ -12,7 +12,7 @@ use draw::{
 };
 use forecast::{Assessment, Site, SiteError, thickness};
 use job::pricing::Image;
-use plan::{Level, Rooms};
+use plan::{Device, Level, Plan, Room, Rooms};
 use report::LevelPictures;
 use words::Words;
 
@@ -128,12 +128,30 @@ fn covered(
         picture.roams.clear();
         let here = rooms.all().iter().filter(|room| room.level == level.number);
         let named = here.filter_map(|room| {
-            let label = room.name.clone()?;
+            let label = called(site.plan, rooms, room)?;
             Some(AreaMark { outline: corners(&room.outline), label })
         });
         picture.rooms = named.collect();
         wordless(picture)
     }))
+}
+
+/// What people call a room: with no wall between a kitchen and a living room, both names.
+fn called(plan: &Plan, rooms: &Rooms, room: &Room) -> Option<String> {
+    let own = room.name.as_deref()?;
+    let here = |device: &&Device| rooms.of(device).is_some_and(|one| one.id == room.id);
+    let said = plan.devices.iter().filter(here).filter_map(|device| device.room.as_deref());
+    let elsewhere = |name: &str| {
+        let mut others = rooms.all().iter().filter(|one| one.id != room.id);
+        others.any(|one| one.name.as_deref() == Some(name))
+    };
+    let mut names = vec![own];
+    for name in said.filter(|name| !elsewhere(name)) {
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    Some(names.join(" · "))
 }
 
 /// Without words but names, and without the ids of obstacles.

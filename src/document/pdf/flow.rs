@@ -275,6 +275,8 @@ impl<'a> Flow<'a> {
 
     /// Pictures of equal height, as wide as the page; lower if they took over `1 / rows` of it.
     fn figures(&mut self, figures: &[Figure], rows: usize) -> Result<(), PdfError> {
+        /// A row of pictures as low as this is a logo or a key and is never set smaller, points.
+        const STRIP: f32 = 80.0;
         let mut images = Vec::new();
         for figure in figures {
             let image = Image::from_png(figure.png.clone().into(), true);
@@ -292,8 +294,11 @@ impl<'a> Flow<'a> {
         let room = self.width - GUTTER * (figures.len().saturating_sub(1)) as f32;
         // Room for a heading and the words below stays free.
         let highest = (self.height / rows.max(1) as f32 - 90.0).min(self.height * HIGHEST);
-        let height = (room / together.max(0.02)).min(highest.max(60.0)) * self.shrunk;
-        self.pictures += height;
+        let mut height = (room / together.max(0.02)).min(highest.max(60.0));
+        if height > STRIP {
+            height *= self.shrunk;
+            self.pictures += height;
+        }
         let used = height * together + self.width - room;
         let mut x = (self.width - used) / 2.0;
         let mut marks = Vec::new();

@@ -3,13 +3,14 @@
 use crate::base::{
     Canvas, FRAME, INK, Point, Rect, Type, View, between, clean, distance, hatch, length, middle,
 };
+use crate::parts::cover::Cover;
 use crate::parts::decibels::level;
 use crate::parts::field::{Contour, Shapes};
 use crate::parts::mark::Mark;
 use crate::parts::plate::{
     Block, Plate, forms, name, plain_forms, room_forms, spot_forms, verdict,
 };
-use crate::parts::search::{Cover, Ground, Wanted, search};
+use crate::parts::search::{Ground, Wanted, search};
 use crate::parts::{links, paths, siting, walls};
 use crate::picture::{DeviceKind, Finding, Picture};
 

@@ -115,7 +115,10 @@ pub(crate) fn spot_forms(label: &str, first: bool, em: f64, size: f64) -> Vec<Bl
     forms
 }
 
-/// The forms of a device's label in a plain picture: its name in a line, in two, and cut.
+/// A longer name is not set in one line, in widths of the em (our own choice).
+const LONGEST_EM: f64 = 16.0;
+
+/// The forms of a device's label in a plain picture: its name in a line, in two, in three.
 pub(crate) fn plain_forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block> {
     let name = clean(&device.name);
     if name.is_empty() {
@@ -134,15 +137,19 @@ pub(crate) fn plain_forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block>
         // Close-fitting: there is little room.
         Block::new(lines.collect(), plate, 0.6 * size)
     };
-    let mut forms = vec![block(vec![kind.fit(&name, 16.0 * em)])];
-    // In two lines where that cuts nothing, the narrowest.
-    let whole = kind.width(&name).min(16.0 * em);
-    let broken =
-        [0.5, 0.55, 0.6, 0.65, 0.7, 0.75, 0.8].map(|share| kind.wrap(&name, share * whole, 2));
-    let uncut = |lines: &Vec<String>| lines.len() == 2 && lines.iter().all(|l| !l.ends_with('…'));
-    forms.extend(broken.into_iter().find(uncut).map(block));
-    forms.push(block(vec![kind.fit(&name, 7.0 * em)]));
-    forms
+    // Whole or not at all, for its number stands in a list: in one line if that is not too long,
+    // then in two and in three, each as narrow as it can be.
+    let whole = kind.width(&name);
+    let one = (whole <= LONGEST_EM * em).then(|| vec![name.clone()]);
+    let broken = [2, 3].into_iter().filter_map(|count| {
+        let shares = (0..10).map(|step| (1.0 + 0.08 * f64::from(step)) / count as f64);
+        let mut lines = shares.map(|share| kind.wrap(&name, share * whole, count));
+        let uncut = |lines: &Vec<String>| {
+            lines.len() == count && lines.iter().all(|line| !line.ends_with('…'))
+        };
+        lines.find(uncut)
+    });
+    one.into_iter().chain(broken).map(block).collect()
 }
 
 /// The forms of a room's name, in quiet capitals so that no device is taken for it: in one line, in

@@ -9,7 +9,7 @@ use super::input::{Quote, figure};
 use super::ledger::ledger;
 use super::places::places;
 use super::price::prices;
-use super::signal::{argument, on_cover, other_levels, pair, plan, roams};
+use super::signal::{argument, key, on_cover, other_levels, pair, plan, roams};
 use crate::blocks::{heading, note, paragraph};
 use document::{Block, Document, Form, Weight};
 
@@ -65,9 +65,7 @@ fn cover(quote: &Quote<'_>) -> Vec<Block> {
     blocks.extend(left_over(quote));
     blocks.extend(incomplete(quote));
     let shown = on_cover(quote);
-    for pictures in &shown {
-        blocks.push(plan(quote, pictures));
-    }
+    blocks.extend(shown.map(|pictures| plan(quote, pictures)));
     match quote.sheet.sums.and_then(|sums| quote.money(sums.total)) {
         Some(total) => blocks.push(Block::Paragraph {
             text: words.quote_price_large(&total),
@@ -79,12 +77,10 @@ fn cover(quote: &Quote<'_>) -> Vec<Block> {
         }
     }
     blocks.push(strong(argument(quote)));
-    for pictures in &shown {
+    if let Some(pictures) = shown {
         blocks.extend(pair(quote, pictures));
+        blocks.push(key(quote, pictures));
     }
-    blocks.extend(shown.first().map(|pictures| {
-        Block::Figures(vec![figure(&pictures.key, words.key_alt(), String::new())])
-    }));
     blocks
 }
 
@@ -104,9 +100,10 @@ fn reference(quote: &Quote<'_>) -> String {
         let licence = business.licence.as_deref().map(|number| words.quote_licence(number));
         let address = std::iter::once(&business.name).chain(&business.address).cloned();
         let rest = [licence, business.phone.clone(), business.email.clone()];
-        let all: Vec<String> = address.chain(rest.into_iter().flatten()).collect();
-        text.push('\n');
-        text.push_str(&all.join(" · "));
+        for line in [address.collect::<Vec<_>>(), rest.into_iter().flatten().collect()] {
+            text.push('\n');
+            text.push_str(&line.join(" · "));
+        }
     }
     text
 }

@@ -7,13 +7,9 @@ use forecast::{Assessment, DeviceResult};
 use plan::Level;
 use words::Words;
 
-/// At most so many levels without an argument are on the first page (our own choice: with more,
-/// no name in the pictures could be read).
-const ON_COVER: usize = 2;
-
-/// The levels on the first page: that on which the repeaters gain most; without any gain the first
-/// ones that have devices.
-pub(super) fn on_cover<'q>(quote: &'q Quote<'_>) -> Vec<&'q LevelPictures> {
+/// The level on the first page: that on which the repeaters gain most; without any gain the one with
+/// the most devices, the lowest of several. With more than one, no name could be read.
+pub(super) fn on_cover<'q>(quote: &'q Quote<'_>) -> Option<&'q LevelPictures> {
     let shown: Vec<&LevelPictures> = quote.pictures.iter().filter(|p| peopled(quote, p)).collect();
     let mut best: Option<(usize, &LevelPictures)> = None;
     for pictures in shown.iter().filter(|pictures| pictures.pair.is_some()) {
@@ -22,15 +18,20 @@ pub(super) fn on_cover<'q>(quote: &'q Quote<'_>) -> Vec<&'q LevelPictures> {
             best = Some((gained, pictures));
         }
     }
-    match best {
-        Some((_, pictures)) => vec![pictures],
-        None => shown.into_iter().take(ON_COVER).collect(),
-    }
+    let fullest = || {
+        let of = |pictures: &&LevelPictures| devices_on(quote, pictures.level);
+        shown.iter().rev().copied().max_by_key(of)
+    };
+    best.map(|(_, pictures)| pictures).or_else(fullest)
 }
 
 /// Whether a level has anything of the customer's: a loft that only the radio knows of is no news.
 fn peopled(quote: &Quote<'_>, pictures: &LevelPictures) -> bool {
-    quote.site.plan.devices.iter().any(|device| device.level == pictures.level)
+    devices_on(quote, pictures.level) > 0
+}
+
+fn devices_on(quote: &Quote<'_>, level: i32) -> usize {
+    quote.site.plan.devices.iter().filter(|device| device.level == level).count()
 }
 
 /// How many more devices of a level are heard well with the repeaters.
@@ -45,6 +46,11 @@ pub(super) fn plan(quote: &Quote<'_>, pictures: &LevelPictures) -> Block {
     let several = quote.pictures.len() > 1;
     let caption = if several { name.to_owned() } else { String::new() };
     Block::Figures(vec![figure(&pictures.plan, words.quote_plan_alt(name), caption)])
+}
+
+/// What colours and shapes in the pictures of a level mean.
+pub(super) fn key(quote: &Quote<'_>, pictures: &LevelPictures) -> Block {
+    Block::Figures(vec![figure(&pictures.key, quote.words.key_alt(), String::new())])
 }
 
 /// The two pictures of a level, without the repeaters and with them, where they change anything.
@@ -97,7 +103,7 @@ pub(super) fn argument(quote: &Quote<'_>) -> String {
         (false, true) => words.quote_short_needed(&repeaters, &of, &count, &names(words, &gained)),
         (false, false) => {
             let (gained, left) = (names(words, &gained), names(words, &left));
-            words.quote_short_partly(&repeaters, &left, &gained)
+            words.quote_short_partly(&repeaters, &gained, &left)
         }
     }
 }
@@ -110,9 +116,9 @@ fn holds(results: &[&DeviceResult], one: &DeviceResult) -> bool {
 /// The levels that the first page does not show: their plans, and what the repeaters do there.
 pub(super) fn other_levels(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
-    let cover: Vec<i32> = on_cover(quote).iter().map(|pictures| pictures.level).collect();
+    let cover = on_cover(quote).map(|pictures| pictures.level);
     let mut blocks = Vec::new();
-    for pictures in quote.pictures.iter().filter(|p| !cover.contains(&p.level)) {
+    for pictures in quote.pictures.iter().filter(|p| cover != Some(p.level)) {
         let level = quote.level(pictures.level).filter(|_| peopled(quote, pictures));
         let Some(level) = level else { continue };
         let mut of_level = vec![
@@ -121,8 +127,7 @@ pub(super) fn other_levels(quote: &Quote<'_>) -> Vec<Block> {
             plan(quote, pictures),
         ];
         of_level.extend(pair(quote, pictures));
-        let key = figure(&pictures.key, words.key_alt(), String::new());
-        of_level.push(Block::Figures(vec![key]));
+        of_level.push(key(quote, pictures));
         blocks.push(Block::Together(of_level));
     }
     blocks
