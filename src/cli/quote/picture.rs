@@ -20,8 +20,9 @@ use words::Words;
 /// on Letter (its margins are 20 mm); a browser's print is wider. A document sets no picture higher
 /// than this, on Letter as on A4.
 const WHOLE: Print = Print { room_pt: [480.0, 372.0], digits_pt: 7.5, px_per_pt: PX_PER_PT };
-/// One of two pictures side by side, with a gap between.
-const HALF: Print = Print { room_pt: [232.0, 372.0], digits_pt: 6.7, px_per_pt: PX_PER_PT };
+/// One of two pictures side by side, set smaller than half a page so that it can be read beside all
+/// else on the first page.
+const HALF: Print = Print { room_pt: [205.0, 328.0], digits_pt: 6.7, px_per_pt: 3.4 };
 /// The plan on the first page, above two smaller pictures.
 const COVER: Print = Print { room_pt: [480.0, 250.0], ..WHOLE };
 /// With more devices on a level than this, pictures stand below one another: their marks would fill
@@ -58,7 +59,9 @@ pub(crate) fn level_pictures(forecasts: Forecasts<'_>) -> Result<Vec<LevelPictur
         let changes = without.filter(|without| findings(without) != findings(&with));
         let abreast = with.devices.len() <= MOST_ABREAST;
         let print = if abreast { HALF } else { WHOLE };
-        let drafted: Vec<&Picture> = changes.iter().chain([&with]).collect();
+        // Without an argument only the plan is shown, which has no ways.
+        let last = if changes.is_some() { &with } else { &plan };
+        let drafted: Vec<&Picture> = changes.iter().chain([last]).collect();
         let (plan, (pair, key)) = rayon::join(
             || image(&plan, COVER),
             || {

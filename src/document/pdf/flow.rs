@@ -275,8 +275,9 @@ impl<'a> Flow<'a> {
 
     /// Pictures of equal height, as wide as the page; lower if they took over `1 / rows` of it.
     fn figures(&mut self, figures: &[Figure], rows: usize) -> Result<(), PdfError> {
-        /// A row of pictures as low as this is a logo or a key and is never set smaller, points.
-        const STRIP: f32 = 80.0;
+        /// A row of pictures as low as this is a logo or a key: it stands at the left, is not set
+        /// higher than the second figure, and never smaller where others are. Points.
+        const STRIP: [f32; 2] = [80.0, 40.0];
         let mut images = Vec::new();
         for figure in figures {
             let image = Image::from_png(figure.png.clone().into(), true);
@@ -295,12 +296,15 @@ impl<'a> Flow<'a> {
         // Room for a heading and the words below stays free.
         let highest = (self.height / rows.max(1) as f32 - 90.0).min(self.height * HIGHEST);
         let mut height = (room / together.max(0.02)).min(highest.max(60.0));
-        if height > STRIP {
+        let strip = height <= STRIP[0];
+        if strip {
+            height = height.min(STRIP[1]);
+        } else {
             height *= self.shrunk;
             self.pictures += height;
         }
         let used = height * together + self.width - room;
-        let mut x = (self.width - used) / 2.0;
+        let mut x = if strip { 0.0 } else { (self.width - used) / 2.0 };
         let mut marks = Vec::new();
         let mut bottom = height;
         for ((figure, image), aspect) in figures.iter().zip(images).zip(aspects) {

@@ -135,7 +135,7 @@ pub(crate) fn place(
         let within = view.places(&room.outline);
         let anchor = Rect::round(within.iter().copied()).middle();
         let forms = blocks.iter().map(Block::extent).collect();
-        wanted.push(Wanted { anchor, radius: 0.0, area: None, within, forms, weight: 8.0 });
+        wanted.push(Wanted { anchor, radius: 0.0, area: None, within, forms, weight: 3.5 });
         owners.push((LabelOf::Other, blocks));
     }
     let mut ground = ground(picture, view, frame, marks);

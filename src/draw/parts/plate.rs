@@ -217,3 +217,26 @@ pub(crate) fn forms(device: &DeviceMark, thresholds: Thresholds, em: f64, size: 
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_in_a_plain_picture_is_whole_or_not_there() {
+        for name in [
+            "Hall",
+            "Main bedroom side window",
+            "Stockroom emergency exit door to the yard behind the house, upper contact",
+            &"Donaudampfschifffahrt".repeat(4),
+        ] {
+            let words: Vec<&str> = name.split_whitespace().collect();
+            let device = DeviceMark { name: name.to_owned(), ..DeviceMark::default() };
+            for form in plain_forms(&device, 10.0, 1.0) {
+                let lines: Vec<&str> = form.lines.iter().map(|(line, ..)| line.as_str()).collect();
+                let shown: Vec<&str> = lines.iter().flat_map(|l| l.split_whitespace()).collect();
+                assert_eq!(shown, words);
+            }
+        }
+    }
+}
