@@ -7,8 +7,8 @@ use forecast::{Assessment, DeviceResult};
 use plan::Level;
 use words::Words;
 
-/// The level on the first page: that on which the repeaters gain most; without any gain the one with
-/// the most devices, the lowest of several. With more than one, no name could be read.
+/// The level on the first page: that on which the repeaters gain most; without any gain the one
+/// with the most devices, the lowest of several. With more than one, no name could be read.
 pub(super) fn on_cover<'q>(quote: &'q Quote<'_>) -> Option<&'q LevelPictures> {
     let shown: Vec<&LevelPictures> = quote.pictures.iter().filter(|p| peopled(quote, p)).collect();
     let mut best: Option<(usize, &LevelPictures)> = None;
