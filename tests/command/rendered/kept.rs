@@ -57,7 +57,13 @@ fn faults(
         let block = [accepted, caution, customer, installer];
         want(block.iter().all(|words| page.contains(words)), "the signatures are torn off");
     }
-    for page in pages {
+    for (number, page) in pages.iter().enumerate() {
+        // A list of one entry is whole: only what goes on is torn.
+        let next = pages.get(number + 1).into_iter().flat_map(|next| next.lines());
+        let goes_on = next
+            .filter(|line| !line.trim().is_empty())
+            .take(2)
+            .any(|line| line.trim_start().starts_with('•'));
         // Without the running lines at head and foot, and with what goes on below a bullet.
         let lines: Vec<&str> = page.lines().filter(|line| !line.trim().is_empty()).collect();
         let is_entry = |line: &&&str| line.trim_start().starts_with('•');
@@ -71,7 +77,7 @@ fn faults(
         // At the foot, above the running line.
         let foot = lines[..=*last].iter().rev().take_while(in_list).filter(is_entry).count();
         let is_last = lines[last + 1..].iter().filter(|line| !in_list(line)).count() <= 1;
-        want(!is_last || foot != 1, "a lone entry at the foot of a page");
+        want(!is_last || foot != 1 || !goes_on, "a lone entry at the foot of a page");
     }
     faults
 }
