@@ -40,7 +40,7 @@ pub(crate) fn coverage(
             .filter(|result| result.roam.level == level.number)
             .map(|result| AreaMark {
                 outline: corners(&result.roam.outline),
-                label: format!("{}: works in {:.0} %", result.roam.name, result.share * 100.0),
+                label: format!("{}: works in {:.0} %", result.roam.name, result.percent()),
             })
             .collect(),
         devices: panel_mark.into_iter().chain(marks).collect(),

@@ -13,10 +13,10 @@ use super::frame::{Answer, House};
 use super::options::{LANGUAGES, PAPERS, RadioOptions, Word, day_or_today, one_of};
 use super::repeaters::fewest;
 use document::{Document, Paper};
-use forecast::{Assessment, SiteError};
+use forecast::{Assessment, Finding, SiteError, thickness};
 use job::pricing::{Business, PriceList, priced, read_business, read_prices, unpriced, wanted};
 use picture::{Forecasts, level_pictures};
-use plan::{DeviceKind, Diagnostic, Plan};
+use plan::{DeviceKind, Diagnostic, Plan, Rooms};
 use report::{NewRepeater, Quote, quote};
 use siting::reach::Reach;
 use siting::relays::{RelaySettings, at_outlets, given};
@@ -46,6 +46,15 @@ pub(crate) struct QuoteOptions {
     /// Day of the quote [default: today, by UTC]
     #[arg(long, value_name = "YYYY-MM-DD")]
     date: Option<Date>,
+    /// Number of the quote [default: the business's prefix, the day and the plan's file name]
+    #[arg(long, value_name = "TEXT", value_parser = number_of)]
+    number: Option<String>,
+    /// Days for which the quote is valid [default: those of the business file]
+    #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(u32).range(1..=3650))]
+    valid_days: Option<u32>,
+    /// Add the technical appendix: every decibel of every link
+    #[arg(long)]
+    appendix: bool,
     /// Paper of the PDF, and of the HTML when it is printed
     #[arg(long, value_parser = one_of(&PAPERS), default_value = "a4")]
     paper: Paper,
@@ -61,6 +70,20 @@ pub(crate) struct QuoteOptions {
 
 /// Longest search for the fewest repeaters, as that of `repeaters`.
 const TIME_LIMIT: Duration = Duration::from_secs(30);
+
+/// Longest number of a quote, characters (our own choice: it stands in the foot of every page).
+const LONGEST_NUMBER: usize = 40;
+
+fn number_of(text: &str) -> Result<String, String> {
+    let number = text.trim();
+    if number.is_empty() || number.chars().count() > LONGEST_NUMBER {
+        return Err(format!("write 1 to {LONGEST_NUMBER} characters"));
+    }
+    if number.chars().any(char::is_control) {
+        return Err("leave control characters out".to_owned());
+    }
+    Ok(number.to_owned())
+}
 
 /// A quote, before it is written.
 #[derive(Debug, Clone, PartialEq)]
@@ -129,14 +152,22 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
         _ => Ok(unpriced(&wanted)),
     };
     let sheet = sheet.map_err(CommandError::Plan)?;
+    let mut bare_plan = then_plan.clone();
+    bare_plan.devices.retain(|device| device.kind != DeviceKind::Repeater);
+    // Without repeaters there is another forecast, and another price, only if there are any.
+    let any_repeater = bare_plan.devices.len() < then_plan.devices.len();
+    let repeaters_price = match (&business, &prices, sheet.sums) {
+        (Some(business), Some(prices), Some(sums)) if any_repeater => {
+            let bare = priced(&job::pricing::wanted(&bare_plan), prices, business);
+            let bare = bare.map_err(CommandError::Plan)?.sums;
+            bare.and_then(|bare| sums.total.checked_sub(bare.total))
+        }
+        _ => None,
+    };
     let then = house.ready(&then_plan, None)?;
     let with = Assessment::with_ways(&then, &relays.ways_by_id(&answer))?;
 
-    let mut bare_plan = then_plan.clone();
-    bare_plan.devices.retain(|device| device.kind != DeviceKind::Repeater);
-    // Without repeaters there is another forecast only if there are any.
-    let bare = bare_plan.devices.len() < then_plan.devices.len();
-    let bare = bare.then(|| house.ready(&bare_plan, None)).transpose()?;
+    let bare = any_repeater.then(|| house.ready(&bare_plan, None)).transpose()?;
     let bare = bare.map(|site| Assessment::new(&site).map(|forecast| (site, forecast)));
     let bare = bare.transpose()?;
     let pictures = level_pictures(Forecasts {
@@ -144,9 +175,20 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
         without: bare.as_ref().map(|(site, forecast)| (site, forecast)),
         with: (&then, &with),
     })?;
+    let number = options.number.clone().unwrap_or_else(|| {
+        let prefix = business.as_ref().and_then(|business| business.quote_prefix.as_deref());
+        let day = date.to_string().replace('-', "");
+        let stem: String = stem(&options.plan).chars().take(LONGEST_NUMBER).collect();
+        format!("{}{day}-{stem}", prefix.unwrap_or_default())
+    });
+    let valid_days = options.valid_days.or(business.as_ref().map(|one| one.validity_days));
     let document = quote(&Quote {
         words: &words,
         date,
+        number: &number,
+        valid_until: valid_days.map(|days| date.after(days)),
+        repeaters_price,
+        appendix: options.appendix,
         business: business.as_ref(),
         sheet: &sheet,
         site: &then,
@@ -156,8 +198,17 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
         proof: answer.proof,
         pictures: &pictures,
     });
-    let doubts = house.doubts(&now);
-    Ok(QuoteDocument { document, any_failing: with.any_failing(), doubts })
+    let failing = with.sensors.iter().chain(&with.two_way);
+    let failing = failing.filter(|result| result.finding == Finding::Failing);
+    let failing: Vec<&str> = failing.map(|result| result.device.name.as_str()).collect();
+    let any_failing = !failing.is_empty();
+    // The installer's own language is that of the terminal.
+    let draft = any_failing.then(|| {
+        let words = Words::default();
+        words.quote_draft_said(&words.names(&failing))
+    });
+    let doubts = draft.into_iter().chain(house.doubts(&now)).collect();
+    Ok(QuoteDocument { document, any_failing, doubts })
 }
 
 /// Reads the business file and the price list, so that everything that is wrong with them is said
@@ -177,10 +228,13 @@ fn papers(
     }
 }
 
-/// Names the new repeaters in the customer's language; the numbers are those of their ids.
+/// Names the new repeaters in the customer's language and puts each into its room; the numbers are
+/// those of their ids.
 fn name_new(plan: &mut Plan, new: &[NewRepeater], words: &Words) {
+    let rooms = Rooms::new(plan, &|name| Some(thickness(plan, name).0));
     for device in &mut plan.devices {
         if new.iter().any(|new| new.id == device.id) {
+            device.room = rooms.of(device).and_then(|room| room.name.clone());
             let number = device.id.rsplit('-').next().unwrap_or_default();
             device.name = words.quote_repeater_name(number);
         }

@@ -39,6 +39,8 @@ pub enum Weight {
     Strong,
     /// Smaller, for notes.
     Small,
+    /// Large, for the one figure that people look for.
+    Large,
 }
 
 /// One part of a document.
@@ -82,6 +84,11 @@ pub enum Block {
     Figures(Vec<Figure>),
     /// Places to write on by hand.
     Form(Form),
+    /// Parts that stay on one page: pictures among them are set smaller where that makes all of it
+    /// fit. What is longer than a page all the same runs on.
+    Together(Vec<Block>),
+    /// A word in a heavy frame that nobody overlooks: what the document is not yet.
+    Stamp(String),
     /// What follows begins on a new page.
     PageBreak,
 }

@@ -121,6 +121,7 @@ fn write_block(page: &mut String, block: &Block) {
                 Weight::Plain => line!(page, "<p>{text}</p>"),
                 Weight::Strong => line!(page, "<p><strong>{text}</strong></p>"),
                 Weight::Small => line!(page, "<p class=\"small\">{text}</p>"),
+                Weight::Large => line!(page, "<p class=\"large\">{text}</p>"),
             }
         }
         Block::List(entries) if !entries.is_empty() => {
@@ -153,6 +154,12 @@ fn write_block(page: &mut String, block: &Block) {
             }
         }
         Block::Form(form) => write_form(page, form),
+        Block::Together(blocks) => {
+            page.push_str("<div class=\"together\">\n");
+            blocks.iter().for_each(|block| write_block(page, block));
+            page.push_str("</div>\n");
+        }
+        Block::Stamp(text) => line!(page, "<p class=\"stamp\">{}</p>", escape(text)),
         Block::List(_) | Block::Facts(_) | Block::PageBreak => {}
     }
 }

@@ -27,6 +27,15 @@ pub struct RoamResult {
     pub area_m2: f64,
 }
 
+impl RoamResult {
+    /// The share as people read it, per cent, 0 to 100: whole, and rounded down, so that 100 is all
+    /// of the area, in every document alike.
+    #[must_use]
+    pub fn percent(&self) -> f64 {
+        ((self.share * 1e4).round() / 1e2).floor()
+    }
+}
+
 /// Margins over one level.
 #[derive(Debug, Clone)]
 pub struct LevelField {

@@ -196,7 +196,7 @@ pub fn counted(count: usize, thing: &str) -> String {
 
 /// In how much of a roam area a transmitter works; `verb` says when.
 pub(crate) fn works_in(verb: &str, result: &RoamResult, lengths: Lengths) -> String {
-    let (share, area) = (rounded(result.share) * 100.0, lengths.area(result.area_m2));
+    let (share, area) = (result.percent(), lengths.area(result.area_m2));
     format!("{verb} {share:.0} % of {area}")
 }
 

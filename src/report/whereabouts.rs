@@ -20,10 +20,15 @@ impl<'a> Places<'a> {
         Self { plan, rooms: Rooms::new(plan, &|name| Some(thickness(plan, name).0)) }
     }
 
-    /// Where places are, by level, position and height above the plan's zero.
+    /// Where places are, in English.
     pub(crate) fn all(&self, places: &[(i32, Coord<f64>, f64)]) -> Vec<String> {
-        let words = |place| spot_words(&Words::default(), self.plan.lengths(), &place);
-        self.found(places).into_iter().map(words).collect()
+        self.in_words(&Words::default(), places)
+    }
+
+    /// Where places are, by level, position and height above the plan's zero.
+    pub(crate) fn in_words(&self, words: &Words, places: &[(i32, Coord<f64>, f64)]) -> Vec<String> {
+        let said = |place| spot_words(words, self.plan.lengths(), &place);
+        self.found(places).into_iter().map(said).collect()
     }
 
     /// The same, still to be put into words.

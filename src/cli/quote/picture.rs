@@ -5,13 +5,14 @@ use rayon::prelude::*;
 
 use crate::error::{CommandError, OrStop as _};
 use crate::frame::each_level;
-use crate::picture::{coverage, device_mark, drawn_level, with_ways};
+use crate::picture::{corners, coverage, device_mark, drawn_level, with_ways};
 use draw::{
-    self, DeviceKind as MarkKind, DrawError, KeyEntry, KeySample, Link, LinkEnd, Picture, Print,
+    self, AreaMark, DeviceKind as MarkKind, DrawError, KeyEntry, KeySample, Link, LinkEnd, Picture,
+    Print,
 };
-use forecast::{Assessment, Site, SiteError};
+use forecast::{Assessment, Site, SiteError, thickness};
 use job::pricing::Image;
-use plan::{DeviceKind, Level};
+use plan::{Device, DeviceKind, Level, Plan, Room, Rooms};
 use report::LevelPictures;
 use words::Words;
 
@@ -19,8 +20,11 @@ use words::Words;
 /// on Letter (its margins are 20 mm); a browser's print is wider. A document sets no picture higher
 /// than this, on Letter as on A4.
 const WHOLE: Print = Print { room_pt: [480.0, 372.0], digits_pt: 7.5, px_per_pt: PX_PER_PT };
-/// One of two pictures side by side, with a gap between.
-const HALF: Print = Print { room_pt: [232.0, 372.0], digits_pt: 6.7, px_per_pt: PX_PER_PT };
+/// One of two pictures side by side, set smaller than half a page so that it can be read beside all
+/// else on the first page.
+const HALF: Print = Print { room_pt: [205.0, 328.0], digits_pt: 6.7, px_per_pt: 3.4 };
+/// The plan on the first page, above two smaller pictures.
+const COVER: Print = Print { room_pt: [480.0, 250.0], ..WHOLE };
 /// With more devices on a level than this, pictures stand below one another: their marks would fill
 /// a picture of half a page's width (a mark takes about a square of 17 points, a room several).
 const MOST_ABREAST: usize = 30;
@@ -43,24 +47,32 @@ pub(crate) struct Forecasts<'a> {
 /// The pictures of every level that has walls.
 pub(crate) fn level_pictures(forecasts: Forecasts<'_>) -> Result<Vec<LevelPictures>, CommandError> {
     let (site, _) = forecasts.with;
+    let rooms = Rooms::new(site.plan, &|name| Some(thickness(site.plan, name).0));
     let drafts = each_level(site.plan, "", |level, tell| {
-        let Some(with) = covered(forecasts.with, level, tell)? else { return Ok(None) };
+        let Some(with) = covered(forecasts.with, level, &rooms, tell)? else { return Ok(None) };
         let without =
-            forecasts.without.map(|forecast| covered(forecast, level, tell)).transpose()?;
-        Ok::<_, SiteError>(Some((plan_of(site, level), without.flatten(), with)))
+            forecasts.without.map(|forecast| covered(forecast, level, &rooms, tell)).transpose()?;
+        Ok::<_, SiteError>(Some((without.flatten(), with)))
     })?;
-    let drawn = drafts.into_par_iter().map(|(level, (plan, without, with))| {
-        let drafted: Vec<&Picture> = without.iter().chain([&with]).collect();
-        let abreast = without.is_some() && with.devices.len() <= MOST_ABREAST;
+    let drawn = drafts.into_par_iter().map(|(level, (without, with))| {
+        let plan = plan_of(&with);
+        let changes = without.filter(|without| findings(without) != findings(&with));
+        let abreast = with.devices.len() <= MOST_ABREAST;
         let print = if abreast { HALF } else { WHOLE };
-        let ((plan, with), (without, key)) = rayon::join(
-            || rayon::join(|| image(&plan, WHOLE), || image(&with, print)),
+        // Without an argument only the plan is shown, which has no ways.
+        let last = if changes.is_some() { &with } else { &plan };
+        let drafted: Vec<&Picture> = changes.iter().chain([last]).collect();
+        let (plan, (pair, key)) = rayon::join(
+            || image(&plan, COVER),
             || {
-                let without = without.as_ref().map(|p| image(p, print)).transpose();
-                (without, key(forecasts.words, &drafted))
+                let pair = changes.as_ref().map(|without| {
+                    let [without, with] = [without, &with].map(|one| image(&argued(one), print));
+                    Ok::<_, CommandError>([without?, with?])
+                });
+                (pair.transpose(), key(forecasts.words, &drafted))
             },
         );
-        Ok(LevelPictures { key: key?, level, abreast, plan: plan?, without: without?, with: with? })
+        Ok(LevelPictures { key: key?, level, abreast, plan: plan?, pair: pair? })
     });
     let drawn: Vec<Result<LevelPictures, CommandError>> = drawn.collect();
     drawn.into_iter().collect()
@@ -70,11 +82,11 @@ pub(crate) fn level_pictures(forecasts: Forecasts<'_>) -> Result<Vec<LevelPictur
 pub(crate) fn plan_pictures(site: &Site<'_>) -> Result<Vec<(i32, Image)>, CommandError> {
     let levels = site.plan.levels.iter();
     let used = levels.filter(|level| site.plan.devices.iter().any(|d| d.level == level.number));
-    used.map(|level| Ok((level.number, image(&plan_of(site, level), WHOLE)?))).collect()
+    used.map(|level| Ok((level.number, image(&numbered(site, level), WHOLE)?))).collect()
 }
 
 /// The level with the panel and all devices, named.
-fn plan_of(site: &Site<'_>, level: &Level) -> Picture {
+fn numbered(site: &Site<'_>, level: &Level) -> Picture {
     let devices = site.plan.devices.iter();
     let here = devices.filter(|d| d.level == level.number && d.kind != DeviceKind::Panel);
     let panel = &site.panel.device;
@@ -88,22 +100,50 @@ fn plan_of(site: &Site<'_>, level: &Level) -> Picture {
     })
 }
 
-/// The coverage of a level with the ways of its devices; `None` for a level without walls.
+/// The findings of what a picture shows but means of hearing: equal where repeaters change nothing.
+fn findings(picture: &Picture) -> Vec<(&str, Option<draw::Finding>)> {
+    let devices = picture.devices.iter().filter(|device| device.kind != MarkKind::Repeater);
+    devices.map(|device| (device.name.as_str(), device.finding)).collect()
+}
+
+/// The plan alone: every device by name, and no line across the rooms.
+fn plan_of(with: &Picture) -> Picture {
+    let mut picture = with.clone();
+    for device in &mut picture.devices {
+        if device.link != Link::NotHeard {
+            device.link = Link::NotShown;
+        }
+    }
+    picture
+}
+
+/// One of the two pictures that argue for a repeater: names of what matters there alone. The plan
+/// above has all the others.
+fn argued(picture: &Picture) -> Picture {
+    let mut picture = picture.clone();
+    for device in &mut picture.devices {
+        let means = matches!(device.kind, MarkKind::Panel | MarkKind::Repeater);
+        if device.finding == Some(draw::Finding::Sound) && !means {
+            device.name.clear();
+        }
+    }
+    picture
+}
+
+/// The coverage of a level with its rooms and the ways of its devices; `None` for a level without
+/// walls.
 fn covered(
     (site, assessment): (&Site<'_>, &Assessment),
     level: &Level,
+    rooms: &Rooms,
     tell: &(dyn Fn(u64) + Sync),
 ) -> Result<Option<Picture>, SiteError> {
     let covered = coverage(site, assessment, level, tell)?;
     Ok(covered.map(|picture| {
         let mut picture = with_ways(picture, (site, assessment), level, &[]);
         for device in &mut picture.devices {
-            // Who is heard well needs no name here: the plan above has all of them.
-            let means = matches!(device.kind, MarkKind::Panel | MarkKind::Repeater);
-            if device.finding == Some(draw::Finding::Sound) && !means {
-                device.name.clear();
-            }
             device.margin_db = None;
+            device.fault_per_year = None;
             if let Link::Direct(end) | Link::OverRepeater(end) | Link::RepeaterToPanel(end) =
                 &mut device.link
                 && let LinkEnd::Elsewhere { text, .. } = end
@@ -112,8 +152,32 @@ fn covered(
             }
         }
         picture.roams.clear();
+        let here = rooms.all().iter().filter(|room| room.level == level.number);
+        let named = here.filter_map(|room| {
+            let label = called(site.plan, rooms, room)?;
+            Some(AreaMark { outline: corners(&room.outline), label })
+        });
+        picture.rooms = named.collect();
         wordless(picture)
     }))
+}
+
+/// What people call a room: with no wall between a kitchen and a living room, both names.
+fn called(plan: &Plan, rooms: &Rooms, room: &Room) -> Option<String> {
+    let own = room.name.as_deref()?;
+    let here = |device: &&Device| rooms.of(device).is_some_and(|one| one.id == room.id);
+    let said = plan.devices.iter().filter(here).filter_map(|device| device.room.as_deref());
+    let elsewhere = |name: &str| {
+        let mut others = rooms.all().iter().filter(|one| one.id != room.id);
+        others.any(|one| one.name.as_deref() == Some(name))
+    };
+    let mut names = vec![own];
+    for name in said.filter(|name| !elsewhere(name)) {
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    Some(names.join(" · "))
 }
 
 /// Without words but names, and without the ids of obstacles.

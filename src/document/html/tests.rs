@@ -30,7 +30,8 @@ fn every_text_stays_text() {
             alt: text(),
             caption: text(),
         }]),
-        Block::Form(Form::Signatures(vec![text()])),
+        Block::Together(vec![Block::Form(Form::Signatures(vec![text()]))]),
+        Block::Stamp(text()),
         Block::Form(Form::Lines { label: text(), count: 2 }),
     ]);
     hostile.title = text();
@@ -48,8 +49,8 @@ fn every_text_stays_text() {
         "&lt;/style&gt;&lt;script&gt;alert(&quot;1&quot;)&lt;/script&gt; &amp; &#39;x&#39; \\";
     // Language, title, author, date and footer; one heading, paragraph, entry, name, value; two in
     // the notice; table: caption, four heads, group, two rows of two texts, a box and four names of
-    // columns; picture: two; forms: two.
-    assert_eq!(page.matches(escaped).count(), 5 + 5 + 2 + 1 + 4 + 1 + 2 * 7 + 2 + 2);
+    // columns; picture: two; forms: two; a stamp.
+    assert_eq!(page.matches(escaped).count(), 5 + 5 + 2 + 1 + 4 + 1 + 2 * 7 + 2 + 2 + 1);
 }
 
 #[test]

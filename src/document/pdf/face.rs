@@ -36,6 +36,7 @@ pub(super) const RULE: [u8; 3] = [190, 199, 206];
 pub(super) const HEAD_FILL: [u8; 3] = [230, 237, 240];
 pub(super) const GROUP_FILL: [u8; 3] = [244, 247, 248];
 pub(super) const NOTICE_FILL: [u8; 3] = [255, 248, 230];
+pub(super) const STAMP: [u8; 3] = [156, 28, 18];
 pub(super) const NOTICE_RULE: [u8; 3] = [176, 112, 0];
 
 pub(super) const fn style(face: Face, size: f32, leading: f32, colour: [u8; 3]) -> Style {

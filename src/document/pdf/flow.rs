@@ -8,7 +8,7 @@ use krilla::tagging::{ListNumbering, Tag};
 use super::error::PdfError;
 use super::face::{
     ACCENT, BODY, Face, Fonts, INK, LABEL, Line, MUTED, NOTICE_FILL, NOTICE_RULE, RULE, SMALL,
-    STRONG, Style, style,
+    STAMP, STRONG, Style, style,
 };
 use super::pages::Piece;
 use super::paint::{Ink, Mark, Part, Structure, frame};
@@ -34,6 +34,9 @@ pub(super) struct Flow<'a> {
     /// Heads of tables, to be repeated.
     pub(super) heads: Vec<Piece>,
     pub(super) structure: Structure,
+    /// By how much pictures are set smaller than the page allows, and how high they are together.
+    pub(super) shrunk: f32,
+    pub(super) pictures: f32,
     new_page: bool,
 }
 
@@ -46,6 +49,8 @@ impl<'a> Flow<'a> {
             pieces: Vec::new(),
             heads: Vec::new(),
             structure: Structure::default(),
+            shrunk: 1.0,
+            pictures: 0.0,
             new_page: false,
         }
     }
@@ -70,6 +75,12 @@ impl<'a> Flow<'a> {
         if new.len() <= FEW {
             new.iter_mut().for_each(|piece| piece.keep = true);
         }
+    }
+
+    /// How high the pieces are on one page, points.
+    pub(super) fn used(&self) -> f32 {
+        let heights = self.pieces.iter().enumerate();
+        heights.map(|(at, piece)| piece.height + if at == 0 { 0.0 } else { piece.gap }).sum()
     }
 
     /// The mark of a line whose upper edge is at `top`.
@@ -107,6 +118,7 @@ impl<'a> Flow<'a> {
                     Weight::Plain => BODY,
                     Weight::Strong => STRONG,
                     Weight::Small => SMALL,
+                    Weight::Large => style(Face::Bold, 19.0, 25.0, ACCENT),
                 };
                 let part = self.structure.add(None, Tag::P);
                 let lines = self.fonts.lines(text, style, self.width);
@@ -131,9 +143,10 @@ impl<'a> Flow<'a> {
                 }
             }
             Block::Form(Form::Lines { label, count }) => self.ruled(label, *count),
+            Block::Stamp(text) => self.stamp(text),
             Block::PageBreak => self.new_page = true,
-            // Tables have a module of their own.
-            Block::Table { .. } => {}
+            // Tables have a module of their own, and what holds others is taken apart before.
+            Block::Table { .. } | Block::Together(_) => {}
         }
         Ok(())
     }
@@ -184,6 +197,10 @@ impl<'a> Flow<'a> {
             let lines = self.fonts.lines(entry, BODY, self.width - INDENT);
             let first = self.pieces.len();
             self.lines(lines, INDENT, if number == 0 { GAP } else { 3.0 }, body);
+            // No entry stands alone on a page, neither the first nor the last.
+            if tied(number, entries.len()) {
+                self.keep_from(first);
+            }
             let dot = self.fonts.one_line("•", BODY, INDENT);
             let dot = self.text(dot, 3.0, 0.0, Some(label));
             if let Some(piece) = self.pieces.get_mut(first) {
@@ -258,6 +275,9 @@ impl<'a> Flow<'a> {
 
     /// Pictures of equal height, as wide as the page; lower if they took over `1 / rows` of it.
     fn figures(&mut self, figures: &[Figure], rows: usize) -> Result<(), PdfError> {
+        /// A row of pictures as low as this is a logo or a key: it stands at the left, is not set
+        /// higher than the second figure, and never smaller where others are. Points.
+        const STRIP: [f32; 2] = [80.0, 40.0];
         let mut images = Vec::new();
         for figure in figures {
             let image = Image::from_png(figure.png.clone().into(), true);
@@ -275,9 +295,16 @@ impl<'a> Flow<'a> {
         let room = self.width - GUTTER * (figures.len().saturating_sub(1)) as f32;
         // Room for a heading and the words below stays free.
         let highest = (self.height / rows.max(1) as f32 - 90.0).min(self.height * HIGHEST);
-        let height = (room / together.max(0.02)).min(highest.max(60.0));
+        let mut height = (room / together.max(0.02)).min(highest.max(60.0));
+        let strip = height <= STRIP[0];
+        if strip {
+            height = height.min(STRIP[1]);
+        } else {
+            height *= self.shrunk;
+            self.pictures += height;
+        }
         let used = height * together + self.width - room;
-        let mut x = (self.width - used) / 2.0;
+        let mut x = if strip { 0.0 } else { (self.width - used) / 2.0 };
         let mut marks = Vec::new();
         let mut bottom = height;
         for ((figure, image), aspect) in figures.iter().zip(images).zip(aspects) {
@@ -306,6 +333,17 @@ impl<'a> Flow<'a> {
             self.push(Piece::new(bottom, 11.0, marks));
         }
         Ok(())
+    }
+
+    fn stamp(&mut self, text: &str) {
+        const PADDING: f32 = 7.0;
+        let kind = style(Face::Bold, 17.0, 22.0, STAMP);
+        let line = self.fonts.one_line(text, kind, self.width - 2.0 * PADDING);
+        let (width, height) = (line.width + 2.0 * PADDING, 22.0 + PADDING);
+        let part = self.structure.add(None, Tag::P);
+        let mut marks = frame(0.0, 0.0, width, height, 2.2, STAMP).to_vec();
+        marks.push(self.text(line, PADDING, PADDING / 2.0, Some(part)));
+        self.push(Piece { keep: true, ..Piece::new(height, GAP, marks) });
     }
 
     fn signatures(&mut self, labels: &[String]) {

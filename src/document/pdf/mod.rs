@@ -65,19 +65,57 @@ fn flowed<'f>(
     fonts: &'f Fonts,
 ) -> Result<Flow<'f>, PdfError> {
     let mut flow = Flow::new(fonts, width - 2.0 * SIDE, height - TOP - BOTTOM);
-    for (number, block) in document.blocks.iter().enumerate() {
+    set(&mut flow, &document.blocks)?;
+    Ok(flow)
+}
+
+fn set(flow: &mut Flow<'_>, blocks: &[Block]) -> Result<(), PdfError> {
+    for (number, block) in blocks.iter().enumerate() {
         let first = flow.pieces.len();
         match block {
             Block::Table { caption, columns, rows } => {
-                table::set(&mut flow, caption.as_deref(), columns, rows);
+                table::set(flow, caption.as_deref(), columns, rows);
+            }
+            Block::Together(blocks) => {
+                let scale = shrunk(flow, blocks)?;
+                let before = std::mem::replace(&mut flow.shrunk, scale);
+                set(flow, blocks)?;
+                flow.shrunk = before;
+                let end = flow.pieces.len().saturating_sub(1);
+                let all_but_last = flow.pieces.get_mut(first..end).unwrap_or_default();
+                all_but_last.iter_mut().for_each(|piece| piece.keep = true);
             }
             _ => flow.block(block)?,
         }
-        if leads_to_figures(block, document.blocks.get(number + 1..).unwrap_or_default()) {
+        if leads_to_figures(block, blocks.get(number + 1..).unwrap_or_default()) {
             flow.keep_from(first);
         }
     }
-    Ok(flow)
+    Ok(())
+}
+
+/// How much smaller pictures are set so that blocks fit on one page; 1 where they fit, or where
+/// even pictures half as large would not do it.
+fn shrunk(flow: &Flow<'_>, blocks: &[Block]) -> Result<f32, PdfError> {
+    /// Smaller, the names in a picture are too small to read (our own choice).
+    const LEAST: f32 = 0.5;
+    let mut scale = 1.0;
+    // Words below a narrower picture take more lines: another look or two.
+    for _ in 0..4 {
+        let mut trial = Flow::new(flow.fonts, flow.width, flow.height);
+        trial.shrunk = scale;
+        set(&mut trial, blocks)?;
+        let beyond = trial.used() - trial.height;
+        if beyond <= 0.0 {
+            return Ok(scale);
+        }
+        // A hair more than needed, for rounding.
+        scale *= 1.0 - (beyond + 0.5) / trial.pictures.max(1.0);
+        if scale < LEAST {
+            break;
+        }
+    }
+    Ok(1.0)
 }
 
 /// Whether pictures come after a paragraph, perhaps after others, or their key after pictures.

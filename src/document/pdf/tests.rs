@@ -216,3 +216,56 @@ fn a_picture_without_words_of_its_own_has_no_frame() {
     assert_eq!(marks(""), 1, "the picture alone");
     assert_eq!(marks("Logo"), 6, "picture, four edges, a line of words");
 }
+
+#[test]
+fn what_stays_together_is_on_one_page() {
+    let lines = |count: usize| vec![paragraph("one"); count];
+    // Paragraphs are 14 points high and 9 apart; the text of a page is 716 points high.
+    for (before, together, count) in [(20, 10, 1), (25, 10, 2), (0, 40, 2)] {
+        let mut blocks = lines(before);
+        blocks.push(Block::Together(lines(together)));
+        let file = pdf(&document(blocks), Paper::A4).expect("a file");
+        assert_eq!(pages(&file), count, "{before} and {together}");
+    }
+    let fonts = Fonts::new().expect("fonts");
+    let size = Paper::A4.points();
+    let mut blocks = lines(25);
+    blocks.push(Block::Together(lines(10)));
+    let flow = flowed(&document(blocks), size, &fonts).expect("pieces");
+    let dealt: Vec<usize> =
+        paginate(&flow.pieces, &flow.heads, flow.height).iter().map(Vec::len).collect();
+    assert_eq!(dealt, [25, 10]);
+}
+
+#[test]
+fn pictures_are_set_smaller_only_where_all_then_fits() {
+    let fonts = Fonts::new().expect("fonts");
+    let size = Paper::Letter.points();
+    let of = |lines: usize| {
+        let mut blocks = vec![paragraph("one"); lines];
+        blocks.push(Block::Figures(vec![picture(160, 90)]));
+        flowed(&document(vec![Block::Together(blocks)]), size, &fonts).expect("pieces")
+    };
+    let (short, full, long) = (of(5), of(20), of(40));
+    assert!(full.used() <= full.height && full.used() > full.height - 3.0, "{}", full.used());
+    assert!(full.pictures < 0.9 * short.pictures);
+    assert_eq!(long.pictures, short.pictures);
+}
+
+#[test]
+fn no_entry_of_a_list_stands_alone_on_a_page() {
+    let fonts = Fonts::new().expect("fonts");
+    let size = Paper::A4.points();
+    for before in 20..36 {
+        let mut blocks = vec![paragraph("one"); before];
+        let entries = ["a", "b", "c", "d"].map(|letter| format!("{letter} ").repeat(70));
+        blocks.push(Block::List(entries.to_vec()));
+        let flow = flowed(&document(blocks), size, &fonts).expect("pieces");
+        let pages = paginate(&flow.pieces, &flow.heads, flow.height);
+        let entries = |page: &Vec<pages::Placed>| {
+            let first = |at: &&pages::Placed| flow.pieces[at.number].marks.len() == 2;
+            page.iter().filter(first).count()
+        };
+        assert!(pages.iter().all(|page| entries(page) != 1 && entries(page) != 3), "{before}");
+    }
+}

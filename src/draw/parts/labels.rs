@@ -3,11 +3,14 @@
 use crate::base::{
     Canvas, FRAME, INK, Point, Rect, Type, View, between, clean, distance, hatch, length, middle,
 };
+use crate::parts::cover::Cover;
 use crate::parts::decibels::level;
 use crate::parts::field::{Contour, Shapes};
 use crate::parts::mark::Mark;
-use crate::parts::plate::{Block, Plate, forms, name, plain_forms, spot_forms, verdict};
-use crate::parts::search::{Cover, Ground, Wanted, search};
+use crate::parts::plate::{
+    Block, Plate, forms, name, plain_forms, room_forms, spot_forms, verdict,
+};
+use crate::parts::search::{Ground, Wanted, search};
 use crate::parts::{links, paths, siting, walls};
 use crate::picture::{DeviceKind, Finding, Picture};
 
@@ -68,7 +71,7 @@ pub(crate) fn place(
     let mut want_in = |of, blocks: Vec<Block>, anchor: Point, radius, weight, area| {
         if !blocks.is_empty() {
             let forms = blocks.iter().map(Block::extent).collect();
-            wanted.push(Wanted { anchor, radius, area, forms, weight });
+            wanted.push(Wanted { anchor, radius, area, within: Vec::new(), forms, weight });
             owners.push((of, blocks));
         }
     };
@@ -131,6 +134,14 @@ pub(crate) fn place(
         let bounds = Rect::round(view.places(&area.outline));
         let forms = cut(&area.label, &[22.0, 12.0, 7.0]);
         want_in(LabelOf::Other, forms, bounds.middle(), 0.0, 2.0, Some(bounds));
+    }
+    for room in picture.rooms.iter().filter(|room| room.outline.len() > 2) {
+        let blocks = room_forms(&room.label, em, view.size);
+        let within = view.places(&room.outline);
+        let anchor = Rect::round(within.iter().copied()).middle();
+        let forms = blocks.iter().map(Block::extent).collect();
+        wanted.push(Wanted { anchor, radius: 0.0, area: None, within, forms, weight: 3.5 });
+        owners.push((LabelOf::Other, blocks));
     }
     let mut ground = ground(picture, view, frame, marks);
     let spots = search(&wanted, &ground);

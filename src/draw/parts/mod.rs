@@ -4,6 +4,7 @@ pub(crate) mod areas;
 pub(crate) mod axis;
 pub(crate) mod bands;
 pub(crate) mod bar;
+pub(crate) mod cover;
 pub(crate) mod decibels;
 pub(crate) mod field;
 pub(crate) mod heading;

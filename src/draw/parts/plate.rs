@@ -126,7 +126,10 @@ pub(crate) fn spot_forms(label: &str, first: bool, em: f64, size: f64) -> Vec<Bl
     forms
 }
 
-/// The forms of a device's label in a plain picture: its name in a line, in two, and cut.
+/// A longer name is not set in one line, in widths of the em (our own choice).
+const LONGEST_EM: f64 = 16.0;
+
+/// The forms of a device's label in a plain picture: its name in a line, in two, in three.
 pub(crate) fn plain_forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block> {
     let name = clean(&device.name);
     if name.is_empty() {
@@ -145,14 +148,41 @@ pub(crate) fn plain_forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block>
         // Close-fitting: there is little room.
         Block::new(lines.collect(), plate, 0.6 * size)
     };
-    let mut forms = vec![block(vec![kind.fit(&name, 16.0 * em)])];
-    // In two lines where that cuts nothing, the narrowest.
-    let whole = kind.width(&name).min(16.0 * em);
-    let broken =
-        [0.5, 0.55, 0.6, 0.65, 0.7, 0.75, 0.8].map(|share| kind.wrap(&name, share * whole, 2));
-    let uncut = |lines: &Vec<String>| lines.len() == 2 && lines.iter().all(|l| !l.ends_with('…'));
-    forms.extend(broken.into_iter().find(uncut).map(block));
-    forms.push(block(vec![kind.fit(&name, 7.0 * em)]));
+    // Whole or not at all, for its number stands in a list: in one line if that is not too long,
+    // then in two and in three, each as narrow as it can be.
+    let whole = kind.width(&name);
+    let one = (whole <= LONGEST_EM * em).then(|| vec![name.clone()]);
+    let broken = [2, 3].into_iter().filter_map(|count| {
+        let shares = (0..10).map(|step| (1.0 + 0.08 * f64::from(step)) / count as f64);
+        let mut lines = shares.map(|share| kind.wrap(&name, share * whole, count));
+        let uncut = |lines: &Vec<String>| {
+            lines.len() == count && lines.iter().all(|line| !line.ends_with('…'))
+        };
+        lines.find(uncut)
+    });
+    one.into_iter().chain(broken).map(block).collect()
+}
+
+/// The forms of a room's name, in quiet capitals so that no device is taken for it: in one line, in
+/// two, and smaller. It is never cut.
+pub(crate) fn room_forms(label: &str, em: f64, size: f64) -> Vec<Block> {
+    let name = clean(label).to_uppercase();
+    let mut forms = Vec::new();
+    for share in [0.9, 0.75] {
+        let kind = Type::regular(share * em);
+        let whole = kind.width(&name);
+        let block = |lines: Vec<String>| {
+            let lines = lines.into_iter().map(|line| (line, kind, QUIET));
+            Block::new(lines.collect(), Plate::Plain, 0.4 * size)
+        };
+        if name.is_empty() {
+            continue;
+        }
+        forms.push(block(vec![name.clone()]));
+        let broken = [0.5, 0.6, 0.7, 0.8].map(|part| kind.wrap(&name, part * whole, 2));
+        let uncut = |lines: &Vec<String>| lines.len() == 2 && !lines.concat().contains('…');
+        forms.extend(broken.into_iter().find(uncut).map(block));
+    }
     forms
 }
 
@@ -195,6 +225,29 @@ pub(crate) fn forms(device: &DeviceMark, thresholds: Thresholds, em: f64, size: 
                 }
             }
             forms
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_in_a_plain_picture_is_whole_or_not_there() {
+        for name in [
+            "Hall",
+            "Main bedroom side window",
+            "Stockroom emergency exit door to the yard behind the house, upper contact",
+            &"Donaudampfschifffahrt".repeat(4),
+        ] {
+            let words: Vec<&str> = name.split_whitespace().collect();
+            let device = DeviceMark { name: name.to_owned(), ..DeviceMark::default() };
+            for form in plain_forms(&device, 10.0, 1.0) {
+                let lines: Vec<&str> = form.lines.iter().map(|(line, ..)| line.as_str()).collect();
+                let shown: Vec<&str> = lines.iter().flat_map(|l| l.split_whitespace()).collect();
+                assert_eq!(shown, words);
+            }
         }
     }
 }

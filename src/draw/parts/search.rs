@@ -2,6 +2,7 @@
 //! exchanges that lower the sum of costs. No randomness: equal input gives equal places.
 
 use crate::base::{Point, Rect, distance};
+use crate::parts::cover::Cover;
 
 /// A label that wants a place.
 #[derive(Debug, Clone)]
@@ -12,6 +13,8 @@ pub(crate) struct Wanted {
     pub radius: f64,
     /// If it belongs to an area, its box: the label may then lie inside.
     pub area: Option<Rect>,
+    /// The outline that the label must stay in, such as a room's; empty for none.
+    pub within: Vec<Point>,
     /// Width and height of each form of the label, the fullest first.
     pub forms: Vec<[f64; 2]>,
     /// How much it matters that the label is placed, and placed well.
@@ -230,6 +233,12 @@ fn candidates(label: &Wanted, ground: &Ground) -> Vec<Spot> {
                 spots.push(Spot { form, rect, leader, reach, cost: cost + form_cost + cover });
             }
         };
+        if !label.within.is_empty() {
+            for (rect, cost) in inside(label, [width, height]) {
+                offer(rect, None, cost);
+            }
+            continue;
+        }
         if let Some(area) = label.area {
             for (step, share) in [0.0, 0.15, -0.15, 0.3, -0.3].into_iter().enumerate() {
                 let [x, y] = area.middle();
@@ -332,6 +341,35 @@ fn cover(rect: &Rect, leader: Option<[Point; 2]>, label: &Wanted, ground: &Groun
     Some(cost + 90.0 * ground.walls.share(rect))
 }
 
+/// Boxes of a size in the outline that a label must stay in, and what their places cost: the
+/// middle of what it belongs to is best.
+fn inside(label: &Wanted, [width, height]: [f64; 2]) -> Vec<(Rect, f64)> {
+    /// Places tried along each side.
+    const TRIED: u32 = 12;
+    let bounds = Rect::round(label.within.iter().copied());
+    let far = 0.5 * bounds.width().hypot(bounds.height()).max(1.0);
+    let share = |step: u32| (f64::from(step) + 0.5) / f64::from(TRIED);
+    let mut boxes = Vec::new();
+    for (down, across) in (0..TRIED).flat_map(|down| (0..TRIED).map(move |across| (down, across))) {
+        let centre =
+            [bounds.x0 + share(across) * bounds.width(), bounds.y0 + share(down) * bounds.height()];
+        let rect = Rect::around(centre, width, height);
+        if rect.corners().iter().chain([&centre]).all(|corner| holds(&label.within, *corner)) {
+            boxes.push((rect, 30.0 * distance(centre, label.anchor) / far));
+        }
+    }
+    boxes
+}
+
+/// Whether an outline holds a point: a ray to the right crosses it an odd number of times.
+fn holds(outline: &[Point], [x, y]: Point) -> bool {
+    let ends = outline.iter().zip(outline.iter().cycle().skip(1));
+    let crossed = ends.filter(|([x0, y0], [x1, y1])| {
+        (*y0 > y) != (*y1 > y) && x < x0 + (y - y0) / (y1 - y0) * (x1 - x0)
+    });
+    crossed.count() % 2 == 1
+}
+
 /// Square of the distance between two points.
 fn square(one: Point, other: Point) -> f64 {
     (one[0] - other[0]).powi(2) + (one[1] - other[1]).powi(2)
@@ -349,74 +387,6 @@ fn off_line(point: Point, from: Point, to: Point) -> f64 {
     square(point, [from[0] + share * dx, from[1] + share * dy])
 }
 
-/// How much of any rectangle is covered, from sums over a grid of small squares.
-#[derive(Debug, Clone)]
-pub(crate) struct Cover {
-    frame: Rect,
-    side: f64,
-    columns: usize,
-    rows: usize,
-    covered: Vec<bool>,
-    /// Squares covered above and to the left of each grid point.
-    sums: Vec<u32>,
-}
-
-impl Cover {
-    /// Nothing covered.
-    pub fn new(frame: Rect, side: f64) -> Self {
-        let count = |length: f64| (length / side).ceil().clamp(1.0, 4096.0) as usize;
-        let (columns, rows) = (count(frame.width()), count(frame.height()));
-        Self {
-            frame,
-            side,
-            columns,
-            rows,
-            covered: vec![false; columns * rows],
-            sums: vec![0; (columns + 1) * (rows + 1)],
-        }
-    }
-
-    /// Covers the square at a place.
-    pub fn mark(&mut self, [x, y]: Point) {
-        let column = (x - self.frame.x0) / self.side;
-        let row = (y - self.frame.y0) / self.side;
-        if column >= 0.0 && row >= 0.0 && (column as usize) < self.columns {
-            let index = row as usize * self.columns + column as usize;
-            if let Some(square) = self.covered.get_mut(index) {
-                *square = true;
-            }
-        }
-    }
-
-    /// Ends the marking.
-    pub fn sum(&mut self) {
-        let wide = self.columns + 1;
-        for row in 0..self.rows {
-            let mut along = 0;
-            for column in 0..self.columns {
-                along += u32::from(self.covered[row * self.columns + column]);
-                self.sums[(row + 1) * wide + column + 1] =
-                    self.sums[row * wide + column + 1] + along;
-            }
-        }
-    }
-
-    /// Share of a rectangle that is covered, 0 to 1.
-    pub fn share(&self, rect: &Rect) -> f64 {
-        let span = |ends: [f64; 2], least: f64, most: usize| {
-            ends.map(|end| (((end - least) / self.side).round().max(0.0) as usize).min(most))
-        };
-        let [x0, x1] = span([rect.x0, rect.x1], self.frame.x0, self.columns);
-        let [y0, y1] = span([rect.y0, rect.y1], self.frame.y0, self.rows);
-        let squares = (x1 - x0) * (y1 - y0);
-        if squares == 0 {
-            return 0.0;
-        }
-        let at = |x: usize, y: usize| f64::from(self.sums[y * (self.columns + 1) + x]);
-        (at(x1, y1) - at(x0, y1) - at(x1, y0) + at(x0, y0)) / squares as f64
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -428,7 +398,22 @@ mod tests {
 
     fn label(anchor: Point) -> Wanted {
         let forms = vec![[100.0, 30.0], [40.0, 14.0]];
-        Wanted { anchor, radius: 10.0, area: None, forms, weight: 1.0 }
+        let within = Vec::new();
+        Wanted { anchor, radius: 10.0, area: None, within, forms, weight: 1.0 }
+    }
+
+    #[test]
+    fn the_name_of_a_room_stays_in_it() {
+        let frame = Rect { x0: 0.0, y0: 0.0, x1: 400.0, y1: 400.0 };
+        // An L whose middle is outside of it.
+        let l = [[0.0, 0.0], [60.0, 0.0], [60.0, 340.0], [400.0, 340.0], [400.0, 400.0]];
+        let within: Vec<Point> = l.into_iter().chain([[0.0, 400.0]]).collect();
+        let room = Wanted { within, radius: 0.0, ..label([200.0, 200.0]) };
+        let free = search(std::slice::from_ref(&room), &ground(frame, Vec::new()));
+        let spot = free[0].clone().expect("there is room");
+        assert!(spot.rect.y0 >= 340.0 || spot.rect.x1 <= 60.0, "{:?}", spot.rect);
+        let full = vec![([30.0, 170.0], 200.0), ([200.0, 400.0], 230.0)];
+        assert!(search(&[room], &ground(frame, full))[0].is_none());
     }
 
     #[test]
@@ -456,17 +441,5 @@ mod tests {
             assert!(frame.contains(&one.rect));
             assert!(placed[index + 1..].iter().all(|other| !one.rect.overlaps(&other.rect)));
         }
-    }
-
-    #[test]
-    fn cover_counts_squares() {
-        let frame = Rect { x0: 0.0, y0: 0.0, x1: 40.0, y1: 40.0 };
-        let mut cover = Cover::new(frame, 4.0);
-        for step in 0..40 {
-            cover.mark([f64::from(step) + 0.5, 2.0]);
-        }
-        cover.sum();
-        assert_eq!(cover.share(&Rect { x0: 0.0, y0: 0.0, x1: 40.0, y1: 8.0 }), 0.5);
-        assert_eq!(cover.share(&Rect { x0: 0.0, y0: 4.0, x1: 40.0, y1: 8.0 }), 0.0);
     }
 }

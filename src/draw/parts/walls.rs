@@ -185,11 +185,43 @@ pub(crate) fn draw_opening(
         canvas.dashed(&swing, &[3.0 * size, 3.0 * size], 1.2 * size, QUIET);
         draw_body(canvas, &leaf, class, size);
     } else {
-        draw_body(canvas, &Body { thick: leaf_thick, ..*gap }, class, size);
+        match class {
+            // Panes: a frame as thick as the wall, and the pane as a line in it.
+            WallClass::Glass | WallClass::CoatedGlass => {
+                canvas.outline(&gap.outline(0.0), 1.2 * size, INK);
+                let pane = [gap.at(0.0, 0.0), gap.at(end, 0.0)];
+                if class == WallClass::Glass {
+                    canvas.line(&pane, 1.2 * size, INK);
+                } else {
+                    canvas.dashed(&pane, &[6.0 * size, 3.0 * size], 2.4 * size, INK);
+                }
+            }
+            // Leaves: a thin dark bar with handles, so that a door differs in print, too.
+            WallClass::Light | WallClass::Timber | WallClass::Door => {
+                let leaf = Body { thick: 3.4 * size, ..*gap };
+                canvas.polygon(&leaf.outline(0.0), INK);
+                draw_handles(canvas, gap, size);
+            }
+            WallClass::Metal => {
+                draw_body(canvas, &Body { thick: leaf_thick, ..*gap }, class, size);
+                draw_handles(canvas, gap, size);
+            }
+            WallClass::Masonry | WallClass::Concrete => {
+                draw_body(canvas, &Body { thick: leaf_thick, ..*gap }, class, size);
+            }
+        }
     }
     let half = gap.thick / 2.0 + size;
     for along in [0.0, end] {
         canvas.line(&[gap.at(along, -half), gap.at(along, half)], 2.0 * size, INK);
+    }
+}
+
+/// The handles of a closed door, on both sides of its leaf near one jamb.
+fn draw_handles(canvas: &mut Canvas, gap: &Body, size: f64) {
+    let along = gap.length() * 0.82;
+    for side in [-1.0, 1.0] {
+        canvas.disc(gap.at(along, side * 3.6 * size), 2.3 * size, INK);
     }
 }
 

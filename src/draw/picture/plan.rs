@@ -19,6 +19,8 @@ pub struct Picture {
     pub openings: Vec<OpeningMark>,
     /// Obstacles: tanks, fridges, chimney breasts.
     pub obstacles: Vec<AreaMark>,
+    /// Rooms with their names, which stand in them; the outlines are not drawn.
+    pub rooms: Vec<AreaMark>,
     /// Areas in which a portable transmitter must work.
     pub roams: Vec<AreaMark>,
     /// Devices on the level.

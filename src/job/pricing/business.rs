@@ -33,6 +33,8 @@ pub struct Business {
     pub currency: Currency,
     /// Tax on all prices.
     pub tax: Tax,
+    /// What the numbers of quotes begin with.
+    pub quote_prefix: Option<String>,
     /// Days for which a quote holds, 1 to 3650.
     pub validity_days: u32,
     /// Price of an hour of work, without tax.
@@ -67,7 +69,7 @@ pub enum TaxOn {
 const LONGEST: usize = 500;
 
 const KEYS: &str = "name address licence phone email logo currency decimals validity_days \
-                    hourly_rate terms tax";
+                    quote_prefix hourly_rate terms tax";
 const TAX_KEYS: &str = "name rate on";
 
 /// Reads a business file.
@@ -114,6 +116,7 @@ impl Reader<'_> {
         let licence = self.optional(table, "licence");
         let phone = self.optional(table, "phone");
         let email = self.optional(table, "email");
+        let quote_prefix = self.optional(table, "quote_prefix");
         let terms = table.get("terms").map(|value| self.strings("terms", value));
         let logo = table.get("logo").map(|value| self.logo(value, folder));
         let decimals = table.get("decimals");
@@ -140,6 +143,7 @@ impl Reader<'_> {
             logo: logo.unwrap_or_default(),
             currency,
             tax: tax?,
+            quote_prefix,
             validity_days: validity_days?,
             hourly_rate: hourly_rate?,
             terms: terms.unwrap_or_else(|| Some(Vec::new()))?,

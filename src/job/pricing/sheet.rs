@@ -109,8 +109,8 @@ pub fn unpriced(wanted: &[Wanted]) -> Sheet {
     Sheet { lines: lines.collect(), sums: None }
 }
 
-/// The lines with their prices, those of the list with a quantity of their own, labour, and the
-/// sums.
+/// The lines with their prices, those of the list with a quantity of their own (more of an item at
+/// the same price is one line), labour, and the sums.
 ///
 /// # Errors
 /// A fault for every sort of device that the list has no price for; one if the sums are beyond all
@@ -137,7 +137,15 @@ pub fn priced(
     }
     for row in &list.rows {
         if let Some(quantity) = row.quantity {
-            rows.push((vec![row.item.clone()], row, quantity));
+            // More of what the plan has, at the same price, is one line with it.
+            let known = rows.iter_mut().find(|(items, other, _)| {
+                items.first() == Some(&row.item)
+                    && (other.unit_price, other.hours) == (row.unit_price, row.hours)
+            });
+            match known {
+                Some((.., count)) => *count = count.checked_add(quantity).unwrap_or(Decimal::MAX),
+                None => rows.push((vec![row.item.clone()], row, quantity)),
+            }
         }
     }
     added_up(&rows, business).ok_or_else(|| {

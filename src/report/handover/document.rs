@@ -90,7 +90,7 @@ fn portable_table(report: &HandoverReport) -> Block {
             cell(&result.roam.name),
             cell(&result.link.name),
             cell(words::yes_no(words, result.roam.worn)),
-            cell(format!("{:.0} %", (rounded(result.share) * 100.0).floor())),
+            cell(format!("{:.0} %", result.percent())),
             Cell::Blank,
         ]
     });

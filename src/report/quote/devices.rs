@@ -21,7 +21,8 @@ pub(super) fn mark(quote: &Quote<'_>, device: &Device) -> String {
             None => return letters(nth_without_number(quote, device)),
         },
     };
-    let number = device.number.map(|number| format!(" {number}"));
+    // No line is broken between the two.
+    let number = device.number.map(|number| format!("\u{a0}{number}"));
     format!("{kind}{}", number.unwrap_or_default())
 }
 
@@ -68,9 +69,37 @@ pub(super) fn sort_word(words: &Words, items: &[String]) -> Option<String> {
     items.iter().find_map(|item| words.term("device", item))
 }
 
+/// What is protected, in a sentence: how many devices of each sort there are. `None` for a plan
+/// without devices.
+pub(super) fn protects(quote: &Quote<'_>) -> Option<String> {
+    let words = quote.words;
+    let mut sorts: Vec<(Vec<String>, &Device, usize)> = Vec::new();
+    for result in Quote::asked(quote.with) {
+        let device = &result.device;
+        let items = item_of(device);
+        match sorts.iter_mut().find(|(known, ..)| *known == items) {
+            Some((.., count)) => *count += 1,
+            None => sorts.push((items, device, 1)),
+        }
+    }
+    let named = sorts.iter().map(|(items, device, count)| {
+        let own = || device.device.clone().unwrap_or_default();
+        let many = items.iter().find_map(|item| words.term("several", item));
+        match many.filter(|_| *count > 1) {
+            Some(name) => format!("{count}\u{a0}{name}"),
+            None => {
+                let name = sort_word(words, items).unwrap_or_else(own);
+                format!("{count}\u{a0}{}", name.to_lowercase())
+            }
+        }
+    });
+    let named: Vec<String> = named.collect();
+    (!named.is_empty()).then(|| words.quote_protects(&named.join(", ")))
+}
+
 pub(super) fn devices(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
-    let columns = columns(&words.quote_device_heads(), "l1.0 l4.0 l4.0 l4.0 l2.6 l3.2");
+    let columns = columns(&words.quote_device_heads(), "l1.2 l4.0 l4.0 l4.0 l2.6 l3.0");
     let mut rows = Vec::new();
     for (place, of_place) in by_place(quote) {
         rows.push(first_only(RowKind::Group, Cell::Strong(place), columns.len()));

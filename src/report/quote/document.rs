@@ -1,43 +1,55 @@
-//! A quote for the customer, as a document: what goes where, whether it will be heard, what it
-//! costs.
+//! A quote for the customer, as a document: what is protected, what it costs and why a repeater is
+//! needed on the first page; then what goes where, the price, and what is signed.
 //!
 //! The pages for the customer have no decibels and no word of the trade that a home owner does not
-//! know; the technical appendix has the whole ledger.
+//! know; the technical appendix, where it is wanted, has the whole ledger.
 
-use super::devices::devices;
+use super::devices::{devices, protects};
 use super::input::{Quote, figure};
 use super::ledger::ledger;
+use super::places::places;
 use super::price::prices;
-use super::signal::{coverage, places};
-use crate::blocks::{heading, paragraph};
-use document::{Block, Document, Form};
+use super::signal::{argument, key, on_cover, other_levels, pair, plan, roams};
+use crate::blocks::{heading, note, paragraph};
+use document::{Block, Document, Form, Weight};
 
 /// The quote as a document.
 #[must_use]
 pub fn quote(quote: &Quote<'_>) -> Document {
     let words = quote.words;
-    let plan = quote.site.plan;
-    let mut blocks = cover(quote);
-    blocks.push(Block::PageBreak);
-    blocks.extend(places(quote));
-    blocks.extend(coverage(quote));
+    let site = &quote.site.plan.name;
+    let (mut title, mut footer) = (
+        format!("{}: {site}", words.quote_title()),
+        words.quote_footer(site, quote.number, &words.date(quote.date)),
+    );
+    if quote.is_draft() {
+        title = words.quote_draft_of(&title);
+        footer = words.quote_draft_of(&footer);
+    }
+    let mut blocks = vec![Block::Together(cover(quote)), Block::PageBreak];
     blocks.extend(devices(quote));
+    blocks.extend(places(quote));
+    blocks.extend(roams(quote));
+    blocks.extend(other_levels(quote));
     blocks.extend(prices(quote));
-    blocks.extend(closing(quote));
-    blocks.push(Block::PageBreak);
-    blocks.extend(ledger(quote));
+    blocks.extend(conditions(quote));
+    blocks.push(Block::Together(closing(quote)));
+    if quote.appendix {
+        blocks.push(Block::PageBreak);
+        blocks.extend(ledger(quote));
+    }
     Document {
-        title: format!("{}: {}", words.quote_title(), plan.name),
+        title,
         language: words.language.tag().to_owned(),
         author: quote.business.map(|b| b.name.clone()).unwrap_or_default(),
         date: quote.date.to_string(),
-        footer: words.quote_footer(&plan.name, &words.date(quote.date)),
+        footer,
         page_of: words.page_of(),
         blocks,
     }
 }
 
-/// The first page: no decibels, no pictures but the logo.
+/// The first page: who offers what to whom, the plan, the price, and why a repeater is needed.
 fn cover(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
     let mut blocks = Vec::new();
@@ -45,69 +57,55 @@ fn cover(quote: &Quote<'_>) -> Vec<Block> {
     blocks.extend(logo.map(|(logo, name)| {
         Block::Figures(vec![figure(logo, words.quote_logo(name), String::new())])
     }));
+    blocks.extend(quote.is_draft().then(|| Block::Stamp(words.quote_draft())));
     blocks.push(heading(1, words.quote_title()));
-    let mut facts = vec![
-        (words.quote_site(), quote.site.plan.name.clone()),
-        (words.quote_date(), words.date(quote.date)),
-    ];
-    if let Some(business) = quote.business {
-        let until = quote.date.after(business.validity_days);
-        facts.push((words.quote_valid_until(), words.date(until)));
-    }
-    let devices = Quote::asked(quote.with).count();
-    facts.push((words.quote_devices_count(), devices.to_string()));
-    if let (Some(business), Some(sums)) = (quote.business, quote.sheet.sums) {
-        let currency = &business.currency;
-        let total = words.money(sums.total, currency.decimals, &currency.code);
-        facts.push((words.quote_price_total(), total));
-    }
-    blocks.push(Block::Facts(facts));
-    blocks.push(heading(3, words.quote_in_short()));
-    blocks.push(paragraph(in_short(quote)));
+    blocks.push(strong(quote.site.plan.name.clone()));
+    blocks.push(note(reference(quote)));
+    blocks.extend(protects(quote).map(paragraph));
     blocks.extend(left_over(quote));
     blocks.extend(incomplete(quote));
-    blocks.push(heading(3, words.quote_installer()));
-    match quote.business {
-        Some(business) => {
-            let mut facts = vec![
-                (words.quote_name(), business.name.clone()),
-                (words.quote_address(), business.address.join(", ")),
-            ];
-            for (label, value) in [
-                (words.quote_licence(), &business.licence),
-                (words.quote_phone(), &business.phone),
-                (words.quote_email(), &business.email),
-            ] {
-                facts.extend(value.clone().map(|value| (label, value)));
-            }
-            blocks.push(Block::Facts(facts));
-        }
+    let shown = on_cover(quote);
+    blocks.extend(shown.map(|pictures| plan(quote, pictures)));
+    match quote.sheet.sums.and_then(|sums| quote.money(sums.total)) {
+        Some(total) => blocks.push(Block::Paragraph {
+            text: words.quote_price_large(&total),
+            weight: Weight::Large,
+        }),
         None => {
-            blocks
-                .push(Block::Form(Form::Lines { label: words.quote_installer_blank(), count: 3 }));
+            let label = words.quote_price_total();
+            blocks.push(Block::Form(Form::Lines { label, count: 1 }));
         }
     }
-    blocks.push(Block::Form(Form::Lines { label: words.quote_customer(), count: 3 }));
+    blocks.push(strong(argument(quote)));
+    if let Some(pictures) = shown {
+        blocks.extend(pair(quote, pictures));
+        blocks.push(key(quote, pictures));
+    }
     blocks
 }
 
-/// Whether a repeater is needed, in a sentence or two.
-fn in_short(quote: &Quote<'_>) -> String {
+fn strong(text: String) -> Block {
+    Block::Paragraph { text, weight: Weight::Strong }
+}
+
+/// Number, day and validity of the quote, and below who makes it.
+fn reference(quote: &Quote<'_>) -> String {
     let words = quote.words;
-    let missing = Quote::missing(quote.bare()).len().to_string();
-    let count = Quote::asked(quote.with).count().to_string();
-    let repeaters = quote.repeaters().count();
-    if !Quote::missing(quote.with).is_empty() {
-        words.quote_short_left()
-    } else if repeaters == 0 {
-        words.quote_short_none()
-    } else if Quote::missing(quote.bare()).is_empty() {
-        words.quote_short_reserve()
-    } else if repeaters == 1 {
-        words.quote_short_needed(&missing, &count)
-    } else {
-        words.quote_short_needed_many(&missing, &count, &repeaters.to_string())
+    let date = words.date(quote.date);
+    let mut text = match quote.valid_until {
+        Some(until) => words.quote_reference_until(quote.number, &date, &words.date(until)),
+        None => words.quote_reference(quote.number, &date),
+    };
+    if let Some(business) = quote.business {
+        let licence = business.licence.as_deref().map(|number| words.quote_licence(number));
+        let address = std::iter::once(&business.name).chain(&business.address).cloned();
+        let rest = [licence, business.phone.clone(), business.email.clone()];
+        for line in [address.collect::<Vec<_>>(), rest.into_iter().flatten().collect()] {
+            text.push('\n');
+            text.push_str(&line.join(" · "));
+        }
     }
+    text
 }
 
 /// What will not be heard, so that nobody signs without knowing.
@@ -138,8 +136,8 @@ fn incomplete(quote: &Quote<'_>) -> Option<Block> {
     (!lines.is_empty()).then(|| Block::Notice { title: words.quote_incomplete(), lines })
 }
 
-/// What the quote assumes and leaves out, what to keep in mind, and the signatures.
-fn closing(quote: &Quote<'_>) -> Vec<Block> {
+/// What the quote assumes and leaves out, and the installer's own terms.
+fn conditions(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
     let mut blocks = vec![
         heading(2, words.quote_assumes()),
@@ -163,15 +161,30 @@ fn closing(quote: &Quote<'_>) -> Vec<Block> {
         blocks.push(heading(2, words.quote_terms()));
         blocks.push(Block::List(terms));
     }
-    blocks.push(Block::Notice {
+    blocks
+}
+
+/// What to keep in mind, and the signatures; nobody signs a draft.
+fn closing(quote: &Quote<'_>) -> Vec<Block> {
+    let words = quote.words;
+    let mut blocks = vec![Block::Notice {
         title: words.quote_cautions(),
         lines: vec![
             words.quote_caution_life(),
             words.quote_caution_drill(),
             words.quote_caution_alarm(),
         ],
-    });
+    }];
+    if quote.is_draft() {
+        blocks.push(strong(words.quote_draft_unsigned()));
+        return blocks;
+    }
     blocks.push(heading(3, words.quote_accepted()));
+    if quote.business.is_none() {
+        let label = words.quote_installer_blank();
+        blocks.push(Block::Form(Form::Lines { label, count: 3 }));
+    }
+    blocks.push(Block::Form(Form::Lines { label: words.quote_customer(), count: 2 }));
     blocks.push(Block::Form(Form::Signatures(vec![
         words.quote_sign_customer(),
         words.quote_sign_installer(),

@@ -4,6 +4,7 @@ use document::Figure;
 use forecast::{Assessment, DeviceResult, Finding, Site};
 use job::pricing::{Business, Image, Sheet};
 use plan::{Device, DeviceKind, Level};
+use rust_decimal::Decimal;
 use siting::cover::Proof;
 use words::{Date, Words};
 
@@ -16,8 +17,15 @@ pub struct Quote<'a> {
     pub date: Date,
     /// Who makes it; without, there is room to fill that in by hand.
     pub business: Option<&'a Business>,
+    /// Its number, by which both sides name it.
+    pub number: &'a str,
+    /// The last day on which it holds, if there is one.
+    pub valid_until: Option<Date>,
     /// What it costs.
     pub sheet: &'a Sheet,
+    /// How much of the total is for the repeaters, with fitting and tax; `None` without prices, or
+    /// without repeaters.
+    pub repeaters_price: Option<Decimal>,
     /// The site with all repeaters, those of the plan and the new ones.
     pub site: &'a Site<'a>,
     /// The forecast without any repeater; `None` where there is none at all.
@@ -30,6 +38,8 @@ pub struct Quote<'a> {
     pub proof: Proof,
     /// Pictures of the levels.
     pub pictures: &'a [LevelPictures],
+    /// Whether the technical appendix is wanted.
+    pub appendix: bool,
 }
 
 /// A repeater that the plan does not have yet.
@@ -47,15 +57,13 @@ pub struct NewRepeater {
 pub struct LevelPictures {
     /// The level's number.
     pub level: i32,
-    /// The plan with the panel and all devices.
+    /// The plan with rooms and all devices, coloured by how well a sensor is heard as quoted.
     pub plan: Image,
-    /// Coverage without any repeater, where there are repeaters.
-    pub without: Option<Image>,
-    /// Coverage with all repeaters.
-    pub with: Image,
+    /// Coverage without any repeater and with all, where they change anything on the level.
+    pub pair: Option<[Image; 2]>,
     /// Whether these two stand side by side: each is then half as wide as the page.
     pub abreast: bool,
-    /// What colours and shapes of the coverage pictures mean.
+    /// What colours and shapes mean.
     pub key: Image,
 }
 
@@ -87,8 +95,22 @@ impl Quote<'_> {
         devices.filter(|device| device.kind == DeviceKind::Repeater)
     }
 
+    /// Whether some device fails all the same: then nobody is to sign it.
+    pub(super) fn is_draft(&self) -> bool {
+        self.with.any_failing()
+    }
+
+    /// A sum with its currency, where a business has one.
+    pub(super) fn money(&self, value: Decimal) -> Option<String> {
+        let currency = &self.business?.currency;
+        Some(self.words.money(value, currency.decimals, &currency.code))
+    }
+
+    pub(super) fn level(&self, number: i32) -> Option<&Level> {
+        self.site.plan.level(number)
+    }
+
     pub(super) fn level_name(&self, number: i32) -> &str {
-        let level = self.site.plan.level(number);
-        level.map_or("", |level: &Level| level.name.as_str())
+        self.level(number).map_or("", |level| level.name.as_str())
     }
 }

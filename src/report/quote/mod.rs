@@ -4,6 +4,7 @@ mod devices;
 mod document;
 mod input;
 mod ledger;
+mod places;
 mod price;
 mod signal;
 

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use drillonce::document::{Block, Document};
+use drillonce::document::{Block, Document, Figure};
 use drillonce::words::MESSAGES;
 
 use tempfile::TempDir;
@@ -70,48 +70,193 @@ fn messages_that_are_the_same_in_both_languages_are_few() {
 }
 
 #[test]
-fn there_are_no_decibels_before_the_appendix() {
+fn there_are_no_decibels_but_in_the_appendix_that_was_asked_for() {
     for language in ["en", "es"] {
-        let document = shipped_quote("annexe", language);
-        let last = document.blocks.iter().rposition(|block| *block == Block::PageBreak).unwrap();
-        let (customer, appendix) = document.blocks.split_at(last);
+        let plan = shipped("annexe.geojson");
+        let usual = [&*plan, "--date", DATE, "--language", language];
+        let customer = made(&usual).unwrap().document;
+        let whole = made(&[&usual[..], &["--appendix"]].concat()).unwrap().document;
+        assert!(whole.blocks.starts_with(&customer.blocks));
         let has = |blocks: &[Block], word: &str| {
             blocks.iter().flat_map(block_texts).any(|text| text.contains(word))
         };
         for word in ["dB", "MHz", "margin", "margen"] {
-            assert!(!has(customer, word), "{word}");
+            assert!(!has(&customer.blocks, word), "{word}");
         }
+        let appendix = &whole.blocks[customer.blocks.len()..];
         assert!(has(appendix, "dBm") && has(appendix, "MHz"));
     }
 }
 
+/// The rows of pictures, in order, also those among blocks that stay together.
+fn figures(blocks: &[Block]) -> Vec<&[Figure]> {
+    let mut rows = Vec::new();
+    for block in blocks {
+        match block {
+            Block::Figures(figures) => rows.push(figures.as_slice()),
+            Block::Together(blocks) => rows.extend(figures(blocks)),
+            _ => {}
+        }
+    }
+    rows
+}
+
+/// The texts of the first page.
+fn front(document: &Document) -> Vec<String> {
+    let end = document.blocks.iter().position(|block| *block == Block::PageBreak).unwrap();
+    document.blocks[..end].iter().flat_map(block_texts).collect()
+}
+
 #[test]
-fn why_a_repeater_is_needed_or_not_is_said_once_a_level() {
-    let annexe = texts(&shipped_quote("annexe", "en"));
-    let why = "Why the repeater is needed: without it, 5 of 12 devices on this level would not be \
-               heard well (Annexe door, Annexe garden door, Annexe bedroom window, \
-               Annexe motion, Annexe smoke); with it, all of them are but Annexe door.";
-    assert_eq!(annexe.iter().filter(|text| *text == why).count(), 1);
-    let none = "No repeater is needed for this level: every device on it reaches the control panel by \
-                itself.";
-    let brick = texts(&shipped_quote("brick-house", "en"));
-    assert_eq!(brick.iter().filter(|text| *text == none).count(), 2);
-    // With one, all is well in the garage.
-    let garage = texts(&shipped_quote("foil-garage", "en"));
-    let why = "Why the repeater is needed: without it, 2 of 15 devices on this level would not be \
-               heard well (Office window, Office motion); with it, all of them are.";
-    assert_eq!(garage.iter().filter(|text| *text == why).count(), 1);
-    let front = |plan: &str| -> Vec<String> {
-        let quote = shipped_quote(plan, "en");
-        let first = quote.blocks.iter().position(|block| *block == Block::PageBreak).unwrap();
-        quote.blocks[..first].iter().flat_map(block_texts).collect()
-    };
+fn the_first_page_says_once_why_a_repeater_is_needed_and_what_it_costs() {
+    for (plan, language, why) in [
+        (
+            "annexe",
+            "en",
+            "With one repeater (USD\u{a0}157.99, fitted, tax included), these devices also reach \
+             the control panel reliably: Annexe garden door, Annexe bedroom window, Annexe motion, \
+             Annexe smoke. Still not reliable: Annexe door.",
+        ),
+        (
+            "foil-garage",
+            "en",
+            "With one repeater (USD\u{a0}158.00, fitted, tax included), every device reaches the \
+             control panel reliably. Without, 2 of 15 would not: Office window, Office motion.",
+        ),
+        (
+            "brick-house",
+            "en",
+            "Every device reaches the control panel directly. No repeater is needed.",
+        ),
+        (
+            "brick-house",
+            "es",
+            "Todos los dispositivos llegan directamente a la central. No hace falta ningún \
+             repetidor.",
+        ),
+    ] {
+        let document = shipped_quote(plan, language);
+        assert_eq!(texts(&document).iter().filter(|text| *text == why).count(), 1, "{plan}");
+        assert!(front(&document).contains(&why.to_owned()), "{plan}");
+    }
     // No repeater is enough for the annexe's steel door: it is said on the first page.
-    let warning = "These devices will not be heard well by the control panel".to_owned();
-    let annexe = front("annexe");
+    let warning = "These devices do not reach the control panel reliably".to_owned();
+    let annexe = front(&shipped_quote("annexe", "en"));
     assert!(annexe.contains(&warning));
     assert!(annexe.iter().any(|text| text.starts_with("Annexe door (")), "{annexe:?}");
-    assert!(!front("foil-garage").contains(&warning));
+    assert!(!front(&shipped_quote("foil-garage", "en")).contains(&warning));
+}
+
+#[test]
+fn the_price_of_the_repeater_is_what_the_total_is_higher_by() {
+    // 118.75 and 0.4 h at 68.00 = 27.20: 145.95. The subtotal of 1355.54 has a tax of 8.25 % of
+    // 111.83 (111.832); without them, of 1209.59, 99.79 (99.791): 1467.37 - 1309.38 = 157.99.
+    let front = front(&shipped_quote("annexe", "en"));
+    assert!(front.contains(&"USD\u{a0}1,467.37, tax included".to_owned()), "{front:?}");
+    assert!(front.iter().any(|text| text.contains("(USD\u{a0}157.99, fitted")), "{front:?}");
+}
+
+#[test]
+fn a_quote_with_a_failing_device_is_a_draft_that_nobody_signs() {
+    let place = folder(&[]);
+    let run = program("workshop", &["--format", "html", "--site-offset", "24"], place.path());
+    assert_eq!(run.code, Some(1));
+    assert!(run.err.contains("DRAFT: not heard reliably"), "{run:?}");
+    let plan = shipped("workshop.geojson");
+    for (language, stamp, sign) in [
+        ("en", "DRAFT – not for signature", "Customer: place, date, signature"),
+        ("es", "BORRADOR – no firmar", "Cliente: lugar, fecha y firma"),
+    ] {
+        let of = |offset: &str| {
+            let options = ["--site-offset", offset, "--language", language, "--date", DATE];
+            made(&[&[&*plan], &options[..]].concat()).unwrap()
+        };
+        let (draft, sound) = (of("24"), of("0"));
+        assert!(draft.any_failing && !sound.any_failing);
+        let (draft, sound) = (draft.document, sound.document);
+        let word = stamp.split(' ').next().unwrap();
+        assert!(front(&draft).contains(&stamp.to_owned()));
+        assert!(draft.title.starts_with(word) && draft.footer.starts_with(word));
+        assert!(!texts(&draft).contains(&sign.to_owned()));
+        assert!(texts(&sound).contains(&sign.to_owned()));
+        assert!(!texts(&sound).iter().any(|text| text.contains(word)));
+    }
+}
+
+/// Whether a text has a number with a unit of length after it.
+fn has_length(text: &str, units: &[&str]) -> bool {
+    let words: Vec<&str> = text.split([' ', '\u{a0}', ',', ';', '(', ')']).collect();
+    let number = |word: &str| word.chars().next().is_some_and(|c| c.is_ascii_digit());
+    words.windows(2).any(|pair| number(pair[0]) && units.contains(&pair[1]))
+        || units.iter().any(|unit| {
+            unit.len() == 1 && !unit.starts_with('m') && {
+                let mut before = ' ';
+                text.chars().any(|c| {
+                    let found = unit.starts_with(c) && before.is_ascii_digit();
+                    before = c;
+                    found
+                })
+            }
+        })
+}
+
+#[test]
+fn a_plan_in_feet_has_no_metre_and_one_in_metres_no_foot() {
+    let metres: &[&str] = &["m", "m²", "cm", "mm"];
+    let feet: &[&str] = &["ft", "ft²", "'", "\""];
+    let mut found = 0;
+    for (plan, own, other) in [("bungalow", feet, metres), ("foil-garage", metres, feet)] {
+        for language in ["en", "es"] {
+            let plan = shipped(&format!("{plan}.geojson"));
+            let options = ["--language", language, "--date", DATE, "--appendix"];
+            let texts = texts(&made(&[&[&*plan], &options[..]].concat()).unwrap().document);
+            for text in &texts {
+                assert!(!has_length(text, other), "{plan}, {language}: {text}");
+            }
+            found += texts.iter().filter(|text| has_length(text, own)).count();
+        }
+    }
+    assert!(found > 20, "{found} lengths");
+}
+
+#[test]
+fn no_line_of_the_price_stands_twice() {
+    for plan in ["annexe", "corner-shop", "foil-garage", "bungalow", "workshop", "brick-house"] {
+        for language in ["en", "es"] {
+            let document = shipped_quote(plan, language);
+            let table = document.blocks.iter().rev().find_map(|block| match block {
+                Block::Table { rows, .. } => Some(rows),
+                _ => None,
+            });
+            let mut names: Vec<&drillonce::document::Cell> =
+                table.unwrap().iter().map(|row| &row.cells[0]).collect();
+            let count = names.len();
+            names.sort_by_key(|name| format!("{name:?}"));
+            names.dedup();
+            assert_eq!(names.len(), count, "{plan}, {language}");
+        }
+    }
+}
+
+#[test]
+fn number_and_validity_come_from_the_business_or_the_options() {
+    let plan = shipped("annexe.geojson");
+    let business = shipped("quote/business.toml");
+    let said = |options: &[&str]| {
+        let usual = [&*plan, "--date", DATE];
+        front(&made(&[&usual[..], options].concat()).unwrap().document)
+    };
+    let has = |texts: Vec<String>, start: &str| {
+        assert!(texts.iter().any(|text| text.starts_with(start)), "{start}: {texts:?}");
+    };
+    has(said(&[]), "Quote 20261002-annexe · 2 October 2026");
+    let until = "Quote QL-20261002-annexe · 2 October 2026 · valid until 1 November 2026";
+    has(said(&["--business", &business]), until);
+    let own = ["--business", &business, "--number", "17/b", "--valid-days", "10"];
+    has(said(&own), "Quote 17/b · 2 October 2026 · valid until 12 October 2026");
+    for (option, bad) in [("--number", " "), ("--valid-days", "0"), ("--valid-days", "9999")] {
+        crate::run::run(&["quote", &plan, option, bad]).refused(&[option]);
+    }
 }
 
 #[test]
@@ -124,9 +269,12 @@ fn a_repeater_that_the_plan_has_already_is_priced_and_shown() {
     let path = place.path().join("with.geojson").display().to_string();
     let texts = texts(&quote_of(&path, "en"));
     let has = |start: &str| texts.iter().filter(|text| text.starts_with(start)).count();
-    assert_eq!(has("Why the repeater is needed: without it, 5 of 12"), 1);
+    assert_eq!(has("With one repeater (USD\u{a0}157.99"), 1);
     assert_eq!(has("Radio repeater | 1 | 118.75 | 118.75"), 1);
-    assert_eq!(has("Pump house repeater: Ground, where the plan shows it"), 1);
+    let place = texts.iter().filter(|text| {
+        text.starts_with("Pump house repeater: ") && text.ends_with("0.30\u{a0}m up")
+    });
+    assert_eq!(place.count(), 1, "{texts:#?}");
 }
 
 #[test]
@@ -142,7 +290,7 @@ fn names_are_carried_as_text() {
     let row =
         texts.iter().filter(|text| text.starts_with(&format!("11 | {name} | Motion detector")));
     assert_eq!(row.count(), 1);
-    let why = texts.iter().find(|text| text.starts_with("Why the repeater is needed")).unwrap();
+    let why = texts.iter().find(|text| text.starts_with("With one repeater, ")).unwrap();
     assert!(why.contains(name), "{why}");
 }
 
@@ -151,7 +299,7 @@ fn without_business_and_prices_there_is_room_to_write() {
     let document = made(&[&shipped("annexe.geojson"), "--date", DATE]).unwrap().document;
     let texts = texts(&document);
     for line in [
-        "To be filled in by hand before this quote is handed over",
+        "Fill in by hand before you hand over this quote",
         "Name, address, licence number and telephone of the installer (3 lines)",
         "Door or window contact | 8 | ____ | ____",
         "Total |  |  | ____",
@@ -173,7 +321,8 @@ fn the_same_input_gives_the_same_document() {
 #[test]
 fn the_validity_runs_from_the_date() {
     let texts = texts(&shipped_quote("annexe", "es"));
-    assert!(texts.contains(&"Válido hasta: 1 de noviembre de 2026".to_owned()));
+    let valid = |text: &String| text.contains("válido hasta el 1 de noviembre de 2026\n");
+    assert!(texts.iter().any(valid), "{texts:?}");
 }
 
 #[test]
@@ -181,10 +330,7 @@ fn pictures_are_png_of_the_size_told_and_not_large_to_draw_or_keep() {
     for plan in ["annexe", "brick-house", "foil-garage"] {
         let document = shipped_quote(plan, "en");
         let (mut sum, mut pixels) = (0, 0);
-        for block in &document.blocks {
-            let Block::Figures(figures) = block else {
-                continue;
-            };
+        for figures in figures(&document.blocks) {
             for figure in figures {
                 let size = |at: usize| {
                     let bytes = figure.png[at..at + 4].try_into().unwrap();
@@ -234,7 +380,7 @@ fn only_what_is_asked_is_written() {
         let place = folder(&[]);
         // Devices are failing there, and no repeater helps.
         let options = ["--format", format, "--site-offset", "24"];
-        program("workshop", &options, place.path()).ends(1);
+        assert_eq!(program("workshop", &options, place.path()).code, Some(1));
         assert_eq!(names(place.path()), written);
     }
 }
@@ -254,36 +400,29 @@ fn the_pair_says_how_many_are_heard_and_has_a_key_in_its_language() {
     for (language, without, with, alt) in [
         (
             "en",
-            "Ground, without the repeater: 7 of 12 devices heard well",
-            "Ground, with the repeater: 11 of 12 devices heard well",
+            "Without the repeater: 7 of 12 devices heard well",
+            "With the repeater: 11 of 12 devices heard well",
             "How to read the pictures:",
         ),
         (
             "es",
-            "Ground, sin el repetidor: llegan bien 7 de 12",
-            "Ground, con el repetidor: llegan bien 11 de 12",
+            "Sin el repetidor: llegan bien 7 de 12",
+            "Con el repetidor: llegan bien 11 de 12",
             "Cómo leer las imágenes:",
         ),
     ] {
         let document = shipped_quote("annexe", language);
-        let figures: Vec<_> = document
-            .blocks
-            .iter()
-            .filter_map(|block| match block {
-                Block::Figures(figures) => Some(figures),
-                _ => None,
-            })
-            .collect();
+        let figures = figures(&document.blocks);
         let place = figures.iter().position(|figures| figures.len() == 2);
         let place = place.unwrap();
-        let [left, right] = figures[place].as_slice() else { panic!("a pair") };
+        let [left, right] = figures[place] else { panic!("a pair") };
         assert_eq!((&*left.caption, &*right.caption), (without, with));
         // One scale: what moves from one to the other is the forecast.
         assert_eq!((left.width, left.height), (right.width, right.height));
-        let [key] = figures[place + 1].as_slice() else { panic!("a key") };
+        let [key] = figures[place + 1] else { panic!("a key") };
         assert!(key.alt.starts_with(alt) && key.caption.is_empty());
-        // The plan, which has names alone, is drawn at the same number of pixels for a point.
-        assert!(left.width * 2 < figures[place - 1][0].width);
+        // The plan, which has all names, is larger.
+        assert!(left.width < figures[place - 1][0].width);
         keys.push(key.png.clone());
     }
     assert_ne!(keys[0], keys[1], "the words of the key");

@@ -45,7 +45,10 @@ fn block_texts(block: &Block) -> Vec<String> {
         Cell::Blank => "____".to_owned(),
     };
     match block {
-        Block::Heading { text, .. } | Block::Paragraph { text, .. } => vec![text.clone()],
+        Block::Heading { text, .. } | Block::Paragraph { text, .. } | Block::Stamp(text) => {
+            vec![text.clone()]
+        }
+        Block::Together(blocks) => blocks.iter().flat_map(block_texts).collect(),
         Block::List(entries) => entries.clone(),
         Block::Facts(facts) => {
             facts.iter().map(|(name, value)| format!("{name}: {value}")).collect()

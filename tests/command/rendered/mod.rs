@@ -7,6 +7,7 @@
 //! and checks nothing, unless the variable `DRILLONCE_RENDERED` is `required`: then it fails.
 
 mod browser;
+mod kept;
 mod paper;
 mod sample;
 mod shipped;

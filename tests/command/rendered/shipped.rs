@@ -29,7 +29,7 @@ impl Written {
 }
 
 /// Runs the program on a plan with options and the files of the invented business.
-fn made(command: &str, plan: &Path, options: &[&str]) -> TempDir {
+pub(super) fn made(command: &str, plan: &Path, options: &[&str]) -> TempDir {
     let (folder, plan) = (folder(), plan.to_str().unwrap());
     let out = folder.path().to_str().unwrap();
     let usual = [command, plan, "--date", "2026-11-25", "--out", out];
@@ -60,15 +60,15 @@ fn shipped() -> Vec<Written> {
             stem: "annexe-quote",
             // Logo, plan, and the annexe without and with its repeater.
             pictures: 4,
-            words: vec!["5 of 12 devices", "Repeater 1", "Total", "Annexe bedroom"],
+            words: vec!["7 of 12 devices", "Repeater 1", "Total", "Annexe bedroom"],
         },
         Written {
             name: "quote of the brick house in Spanish",
             folder: made("quote", &plan("brick-house"), &spanish),
             stem: "brick-house-quote",
-            // Logo, and plan and coverage of two levels.
+            // Logo, and plan and key of two levels.
             pictures: 5,
-            words: vec!["Presupuesto", "Upstairs, Landing", "No hace falta ningún repetidor"],
+            words: vec!["Presupuesto", "No hace falta ningún repetidor"],
         },
         Written {
             name: "hand-over of the brick house",
