@@ -75,7 +75,12 @@ fn shipped() -> Vec<Written> {
             folder: made("handover", &plan("brick-house"), &battery),
             stem: "brick-house-handover",
             pictures: 0,
-            words: vec!["Programming: zones", "Test sheet", "Key fobs and pendants", "Capacity needed"],
+            words: vec![
+                "Programming: zones",
+                "Test sheet",
+                "Key fobs and pendants",
+                "Capacity needed",
+            ],
         },
     ]
 }
