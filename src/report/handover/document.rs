@@ -8,7 +8,7 @@ use crate::blocks::{cell, columns, dash, heading, note, number, paragraph, table
 use crate::json::rounded;
 use crate::table::{cautions, fixed, tenths};
 use document::{Block, Cell, Document, Form};
-use forecast::Finding;
+use forecast::{DeviceResult, Finding};
 use job::pricing::Image;
 
 /// The document of a hand-over: plan, order of work, mounting, programming, delays, battery, and
@@ -174,18 +174,25 @@ fn requirement_table(report: &HandoverReport) -> Block {
     table(columns(&words.codes_heads(), layout), rows)
 }
 
+/// A device's name and, where a repeater hears it, that its reading is taken there.
+fn read_at(report: &HandoverReport, result: &DeviceResult) -> String {
+    let name = &result.device.name;
+    let Some(via) = &result.via else { return name.clone() };
+    let repeater = report.plan.devices.iter().find(|device| device.id == *via);
+    report.words.test_read_at(name, repeater.map_or(via, |repeater| &repeater.name))
+}
+
 fn tests(report: &HandoverReport) -> Vec<Block> {
     let words = &report.words;
-    let layout = "r0.5 l2.3 c0.8 c0.9 c0.9 l1.0 r1.7 r1.0 r1.3 l1.1";
+    let layout = "r0.5 l2.6 c0.7 c0.9 c0.9 r1.6 r1.0 r1.7 l1.0";
     let rows = report.tests.iter().map(|row| {
         let result = &row.result;
         [
             number(result.device.number),
-            cell(&result.device.name),
+            cell(read_at(report, result)),
             Cell::Tick,
             Cell::Tick,
             Cell::Tick,
-            cell(result.via.as_ref().unwrap_or(&report.panel.id)),
             match result.finding {
                 Finding::Sound => cell(words.chance(result.fault_per_year)),
                 _ => Cell::Strong(words.chance(result.fault_per_year)),

@@ -99,7 +99,7 @@ pub(super) fn people(report: &HandoverReport) -> Vec<Block> {
     let columns = columns(&words.handover_people_heads(), "l1.1 l3.6 l2.2 l1.0 c0.9");
     vec![
         heading(2, words.handover_people()),
-        paragraph(words.handover_people_text()),
         table(columns, rows),
+        note(words.handover_people_text()),
     ]
 }
