@@ -193,9 +193,9 @@ fn tests(report: &HandoverReport) -> Vec<Block> {
             Cell::Tick,
             Cell::Tick,
             Cell::Tick,
-            match result.finding {
-                Finding::Sound => cell(words.chance(result.fault_per_year)),
-                _ => Cell::Strong(words.chance(result.fault_per_year)),
+            match (result.finding, words.chance(result.fault_per_year).replace(' ', "\u{a0}")) {
+                (Finding::Sound, chance) => cell(chance),
+                (_, chance) => Cell::Strong(chance),
             },
             cell(words::decibels(row.expected.level.0)),
             Cell::Strong(words::pass(report, row)),
@@ -208,12 +208,13 @@ fn tests(report: &HandoverReport) -> Vec<Block> {
         heading(2, words.test_title()),
         paragraph(words.test_text()),
         table(columns(&words.test_heads(), layout), rows),
-        heading(3, words.test_steps()),
-        Block::Facts(steps.collect()),
         heading(3, words.test_sign()),
         Block::Form(Form::Signatures(vec![
             words.test_sign_installer(),
             words.test_sign_customer(),
         ])),
+        // After the signatures, which would otherwise stand alone on a page at times.
+        heading(3, words.test_steps()),
+        Block::Facts(steps.collect()),
     ]
 }
