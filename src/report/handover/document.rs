@@ -203,7 +203,10 @@ fn tests(report: &HandoverReport) -> Vec<Block> {
         ]
     });
     let steps: BTreeSet<_> = report.tests.iter().map(|row| row.step).collect();
-    let steps = steps.into_iter().map(|step| words::step(words, step));
+    let steps = steps.into_iter().map(|step| {
+        let (tried, seen) = words::step(words, step);
+        [cell(tried), cell(seen)]
+    });
     vec![
         heading(2, words.test_title()),
         paragraph(words.test_text()),
@@ -215,6 +218,6 @@ fn tests(report: &HandoverReport) -> Vec<Block> {
         ])),
         // After the signatures, which would otherwise stand alone on a page at times.
         heading(3, words.test_steps()),
-        Block::Facts(steps.collect()),
+        table(columns(&words.test_step_heads(), "l1.6 l6.4"), steps),
     ]
 }
