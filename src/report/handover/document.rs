@@ -30,12 +30,6 @@ pub fn handover_document(report: &HandoverReport, pictures: &[(i32, Image)]) -> 
     blocks.extend(mounting::plan(report, pictures));
     blocks.extend(mounting::sheet(report));
     blocks.extend(programming::zones(report));
-    blocks.extend(programming::every_device(report));
-    if !report.portables.is_empty() {
-        blocks.push(heading(3, words.handover_portables()));
-        blocks.push(portable_table(report));
-    }
-    blocks.extend(programming::people(report));
     blocks.push(heading(2, words.delay_title()));
     blocks.extend(delays(report));
     if let Some(row) = &report.battery {
@@ -45,6 +39,13 @@ pub fn handover_document(report: &HandoverReport, pictures: &[(i32, Image)]) -> 
         blocks.push(heading(3, words.codes_title()));
         blocks.push(requirement_table(report));
         blocks.push(note(words.codes_text()));
+    }
+    blocks.extend(programming::people(report));
+    // Last, so that a page never holds nothing but a note.
+    blocks.extend(programming::every_device(report));
+    if !report.portables.is_empty() {
+        blocks.push(heading(3, words.handover_portables()));
+        blocks.push(portable_table(report));
     }
     blocks.push(Block::PageBreak);
     blocks.extend(tests(report));
