@@ -1,4 +1,4 @@
-//! `drillonce handover`: zone schedule, delays, battery and test sheet.
+//! `drillonce handover`: mounting, programming, delays, battery and test sheet.
 
 use std::collections::BTreeSet;
 use std::path::PathBuf;
@@ -88,7 +88,8 @@ pub(crate) struct HandoverOptions {
     /// write down first, and every device with a box for enrolling it again
     #[arg(long)]
     take_over: bool,
-    /// With --take-over: devices that stay, by id, number or name; all others are new
+    /// With --take-over: devices that stay, by id, number or name; all others are new. Without it
+    /// the sheet has a box for each
     #[arg(long, value_name = "DEVICE,DEVICE,...", value_delimiter = ',', requires = "take_over")]
     keep: Vec<String>,
     /// Levels from which the panel shows 1, 2, 3 ... bars, dBm: -105,-95,-85,-75; the test sheet
@@ -165,10 +166,8 @@ pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
     let copy = house.copy(options.write.as_ref(), changes)?;
     house.plan = with_numbers(house.plan, &numbered);
     refuse_faults(&words, &house.plan)?;
-    let keep = options.keep.iter().map(|asked| find(&house.plan, asked).map(|d| d.id.clone()));
-    let keep: BTreeSet<String> = keep
-        .collect::<Result<_, _>>()
-        .map_err(|unknown| CommandError::Usage(format!("--keep: {unknown}")))?;
+    let keep: BTreeSet<String> =
+        options.keep.iter().map(|asked| kept(&house.plan, asked)).collect::<Result<_, _>>()?;
     let site = house.site(None)?;
     let take_over = options.take_over.then_some(keep);
     let (report, failing) = report(options, &words, (&house, &site), &numbered, take_over)?;
@@ -195,13 +194,24 @@ fn printed_format(options: &HandoverOptions) -> Result<Option<Format>, CommandEr
     }
 }
 
+/// The id of a device, fob or pendant that stays.
+fn kept(plan: &Plan, asked: &str) -> Result<String, CommandError> {
+    let carried = plan.roams.iter().find(|roam| roam.id == asked || roam.name == asked);
+    match carried {
+        Some(roam) => Ok(roam.id.clone()),
+        None => find(plan, asked)
+            .map(|device| device.id.clone())
+            .map_err(|unknown| CommandError::Usage(format!("--keep: {unknown}"))),
+    }
+}
+
 /// A schedule with a fault is not handed over.
 fn refuse_faults(words: &Words, plan: &Plan) -> Result<(), CommandError> {
     let found = concerns(plan);
     let faults: Vec<String> = found
         .iter()
         .filter(|concern| concern.is_fault())
-        .map(|concern| format!("fault  {}\n", concern_words(words, concern)))
+        .map(|concern| format!("fault  {}\n", concern_words(words, plan.lengths(), concern)))
         .collect();
     if faults.is_empty() {
         return Ok(());

@@ -12,6 +12,8 @@ pub use words::concern as concern_words;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use serde::Serialize;
+
 use crate::check::{PanelRow, RoamRow};
 use crate::json::{as_json, objects, rounded, rows};
 use crate::settings::Settings;
@@ -60,6 +62,16 @@ struct Spot {
     height_m: f64,
     /// What it is fixed to.
     fixing: Option<Fixing>,
+}
+
+/// What is enrolled again where a system is taken over.
+#[derive(Debug, Clone, Serialize)]
+struct TakenOver {
+    number: Option<u32>,
+    id: String,
+    name: String,
+    /// Whether it stays, enrolled again all the same; `None` where no list says it.
+    kept: Option<bool>,
 }
 
 /// One hand-over.
@@ -115,7 +127,7 @@ impl HandoverReport {
             Ok((required, needed.transpose()?))
         });
         let mut warnings = input.doubts;
-        warnings.extend(concerns(plan).iter().map(|found| concern(words, found)));
+        warnings.extend(concerns(plan).iter().map(|found| concern(words, plan.lengths(), found)));
         warnings.extend(input.delays.warnings.iter().cloned());
         let unreached = input.delays.unreached.iter();
         warnings.extend(unreached.map(|from| words.concern_unreached(&from.entry)));
@@ -152,6 +164,21 @@ impl HandoverReport {
     /// Zones, then keypads, sirens and repeaters.
     fn results(&self) -> impl Iterator<Item = &DeviceResult> {
         self.zones.iter().map(|zone| &zone.result).chain(&self.others)
+    }
+
+    /// Everything that is enrolled again where a system is taken over: devices, fobs, pendants.
+    fn taken_over(&self) -> Option<Vec<TakenOver>> {
+        let keep = self.take_over.as_ref()?;
+        let one = |number, id: &String, name: &String| TakenOver {
+            number,
+            id: id.clone(),
+            name: name.clone(),
+            kept: (!keep.is_empty()).then(|| keep.contains(id)),
+        };
+        let devices = self.results().map(|result| &result.device);
+        let carried = self.portables.iter().map(|result| &result.roam);
+        let devices = devices.map(|device| one(device.number, &device.id, &device.name));
+        Some(devices.chain(carried.map(|roam| one(None, &roam.id, &roam.name))).collect())
     }
 
     fn spot(&self, device: &Device) -> Option<&Spot> {
@@ -210,10 +237,8 @@ objects! {
         "battery": report.battery.as_ref().map(BatteryRow),
         "requirements": rows(&report.requirements, |one| RequirementRow(&report.words, one)),
         "tests": rows(&report.tests, |row| TestSheetRow(report, row)),
-        // Every device of a system that is taken over; null where it is a new one.
-        "take_over": report.take_over.as_ref().map(|keep| {
-            rows(&report.tests, |row| TakeOverRow(keep, row))
-        }),
+        // Every device, fob and pendant of a system that is taken over; null where it is new.
+        "take_over": report.taken_over(),
         "warnings": report.warnings,
         "reminders": reminders(&report.words),
         "cautions": cautions(&report.words),
@@ -315,15 +340,6 @@ objects! {
         "factor": required.0.factor,
         "needed_ah": required.1,
         "source": term(words, "source", required.0.code),
-    }
-
-    /// A device of a system that is taken over.
-    TakeOverRow(keep: BTreeSet<String>, row: TestRow) {
-        "number": row.result.device.number,
-        "id": row.result.device.id,
-        "name": row.result.device.name,
-        // Whether the device itself stays; it is enrolled again all the same.
-        "kept": keep.contains(&row.result.device.id),
     }
 
     /// One device on the test sheet; nine readings in ten lie between low and high.

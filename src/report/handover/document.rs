@@ -8,7 +8,7 @@ use crate::blocks::{cell, columns, dash, heading, note, number, paragraph, table
 use crate::json::rounded;
 use crate::table::{cautions, fixed, tenths};
 use document::{Block, Cell, Document, Form};
-use forecast::Finding;
+use forecast::{DeviceResult, Finding};
 use job::pricing::Image;
 
 /// The document of a hand-over: plan, order of work, mounting, programming, delays, battery, and
@@ -30,12 +30,6 @@ pub fn handover_document(report: &HandoverReport, pictures: &[(i32, Image)]) -> 
     blocks.extend(mounting::plan(report, pictures));
     blocks.extend(mounting::sheet(report));
     blocks.extend(programming::zones(report));
-    blocks.extend(programming::every_device(report));
-    if !report.portables.is_empty() {
-        blocks.push(heading(3, words.handover_portables()));
-        blocks.push(portable_table(report));
-    }
-    blocks.extend(programming::people(report));
     blocks.push(heading(2, words.delay_title()));
     blocks.extend(delays(report));
     if let Some(row) = &report.battery {
@@ -45,6 +39,13 @@ pub fn handover_document(report: &HandoverReport, pictures: &[(i32, Image)]) -> 
         blocks.push(heading(3, words.codes_title()));
         blocks.push(requirement_table(report));
         blocks.push(note(words.codes_text()));
+    }
+    blocks.extend(programming::people(report));
+    // Last, so that a page never holds nothing but a note.
+    blocks.extend(programming::every_device(report));
+    if !report.portables.is_empty() {
+        blocks.push(heading(3, words.handover_portables()));
+        blocks.push(portable_table(report));
     }
     blocks.push(Block::PageBreak);
     blocks.extend(tests(report));
@@ -174,21 +175,28 @@ fn requirement_table(report: &HandoverReport) -> Block {
     table(columns(&words.codes_heads(), layout), rows)
 }
 
+/// A device's name and, where a repeater hears it, that its reading is taken there.
+fn read_at(report: &HandoverReport, result: &DeviceResult) -> String {
+    let name = &result.device.name;
+    let Some(via) = &result.via else { return name.clone() };
+    let repeater = report.plan.devices.iter().find(|device| device.id == *via);
+    report.words.test_read_at(name, repeater.map_or(via, |repeater| &repeater.name))
+}
+
 fn tests(report: &HandoverReport) -> Vec<Block> {
     let words = &report.words;
-    let layout = "r0.5 l2.3 c0.8 c0.9 c0.9 l1.0 r1.7 r1.0 r1.3 l1.1";
+    let layout = "r0.5 l2.6 c0.7 c0.9 c0.9 r1.6 r1.0 r1.7 l1.0";
     let rows = report.tests.iter().map(|row| {
         let result = &row.result;
         [
             number(result.device.number),
-            cell(&result.device.name),
+            cell(read_at(report, result)),
             Cell::Tick,
             Cell::Tick,
             Cell::Tick,
-            cell(result.via.as_ref().unwrap_or(&report.panel.id)),
-            match result.finding {
-                Finding::Sound => cell(words.chance(result.fault_per_year)),
-                _ => Cell::Strong(words.chance(result.fault_per_year)),
+            match (result.finding, words.chance(result.fault_per_year).replace(' ', "\u{a0}")) {
+                (Finding::Sound, chance) => cell(chance),
+                (_, chance) => Cell::Strong(chance),
             },
             cell(words::decibels(row.expected.level.0)),
             Cell::Strong(words::pass(report, row)),
@@ -196,17 +204,21 @@ fn tests(report: &HandoverReport) -> Vec<Block> {
         ]
     });
     let steps: BTreeSet<_> = report.tests.iter().map(|row| row.step).collect();
-    let steps = steps.into_iter().map(|step| words::step(words, step));
+    let steps = steps.into_iter().map(|step| {
+        let (tried, seen) = words::step(words, step);
+        [cell(tried), cell(seen)]
+    });
     vec![
         heading(2, words.test_title()),
         paragraph(words.test_text()),
         table(columns(&words.test_heads(), layout), rows),
-        heading(3, words.test_steps()),
-        Block::Facts(steps.collect()),
         heading(3, words.test_sign()),
         Block::Form(Form::Signatures(vec![
             words.test_sign_installer(),
             words.test_sign_customer(),
         ])),
+        // After the signatures, which would otherwise stand alone on a page at times.
+        heading(3, words.test_steps()),
+        table(columns(&words.test_step_heads(), "l1.6 l6.4"), steps),
     ]
 }

@@ -18,18 +18,16 @@ pub(super) fn order(report: &HandoverReport) -> Vec<Block> {
 /// enrolled again.
 pub(super) fn take_over(report: &HandoverReport) -> Vec<Block> {
     let words = &report.words;
-    let Some(keep) = &report.take_over else { return Vec::new() };
+    let Some(all) = report.taken_over() else { return Vec::new() };
     let before = ["model", "account", "zones", "users", "outputs", "code"];
     let before = before.iter().filter_map(|what| words.term("takeover", what));
-    let rows = report.tests.iter().map(|row| {
-        let device = &row.result.device;
-        let kept = keep.contains(&device.id);
-        [
-            number(device.number),
-            cell(&device.name),
-            cell(if kept { words.takeover_kept() } else { words.takeover_new() }),
-            Cell::Tick,
-        ]
+    let rows = all.iter().map(|one| {
+        let stays = match one.kept {
+            None => Cell::Tick,
+            Some(true) => cell(words.takeover_kept()),
+            Some(false) => cell(words.takeover_new()),
+        };
+        [number(one.number), cell(&one.name), stays, Cell::Tick]
     });
     let mut blocks = vec![
         heading(2, words.takeover_title()),
@@ -38,7 +36,8 @@ pub(super) fn take_over(report: &HandoverReport) -> Vec<Block> {
         heading(3, words.takeover_note()),
     ];
     blocks.extend(before.map(|label| Block::Form(Form::Lines { label, count: 1 })));
-    blocks.push(table(columns(&words.takeover_heads(), "r0.5 l4.0 l1.5 c1.5"), rows));
+    blocks.push(heading(3, words.takeover_devices()));
+    blocks.push(table(columns(&words.takeover_heads(), "r0.5 l4.0 c1.5 c1.5"), rows));
     blocks
 }
 
@@ -100,7 +99,7 @@ pub(super) fn people(report: &HandoverReport) -> Vec<Block> {
     let columns = columns(&words.handover_people_heads(), "l1.1 l3.6 l2.2 l1.0 c0.9");
     vec![
         heading(2, words.handover_people()),
-        paragraph(words.handover_people_text()),
         table(columns, rows),
+        note(words.handover_people_text()),
     ]
 }

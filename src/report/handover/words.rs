@@ -7,6 +7,7 @@ use crate::json::rounded;
 use crate::table::{fixed, tenths};
 use diagnose::Seen;
 use job::schedule::{Concern, Matter, Role, TestRow, TestStep};
+use units::Lengths;
 use words::Words;
 
 /// What is easily forgotten at a hand-over.
@@ -147,9 +148,9 @@ pub(super) fn term(words: &Words, group: &str, of: impl Serialize) -> String {
     words.term(group, name).unwrap_or_else(|| name.to_owned())
 }
 
-/// What is wrong or doubtful, and how to mend it.
+/// What is wrong or doubtful, and how to correct it; lengths in the plan's unit.
 #[must_use]
-pub fn concern(words: &Words, concern: &Concern) -> String {
+pub fn concern(words: &Words, lengths: Lengths, concern: &Concern) -> String {
     let name = concern.name.as_str();
     let proposed = |proposal: &Option<Role>| match proposal {
         Some(role) => words.concern_suits(role.word()),
@@ -178,7 +179,7 @@ pub fn concern(words: &Words, concern: &Concern) -> String {
         }
         Matter::NoNumber => words.concern_no_number(name),
         Matter::FarFromEntry(Some(near)) => {
-            let distance = words.plain(format!("{:.1}", near.distance_m));
+            let distance = words.length(lengths.run(near.distance_m));
             words.concern_far_from_entry(name, &near.entry, &distance)
         }
         Matter::FarFromEntry(None) => words.concern_no_entry(name),

@@ -17,7 +17,7 @@ fn words(plan: &plan::Plan) -> String {
                 Severity::Error => "fault",
                 Severity::Warning => "warning",
             };
-            format!("{severity} {}", concern_words(&words, concern))
+            format!("{severity} {}", concern_words(&words, plan.lengths(), concern))
         })
         .collect();
     lines.join("\n")

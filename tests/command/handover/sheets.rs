@@ -113,7 +113,7 @@ fn taking_over_lists_every_device_once_and_only_when_asked() {
             assert_eq!(kept, name == "Front door", "{name}");
             assert_eq!(row[3], Cell::Tick);
         }
-        assert_eq!(listed.len(), report.tests.len());
+        assert_eq!(listed.len(), report.tests.len() + plan(text).roams.len());
         assert!(names.values().all(|count| *count == 1), "{names:?}");
         let plain = handover_document(&report_in(words.language, &plan(text)), &[]);
         assert!(!texts(&plain).contains(&words.takeover_title()));
@@ -131,7 +131,10 @@ fn a_device_to_keep_that_the_plan_lacks_is_named_and_nothing_is_written() {
     assert!(!out.exists());
     let run = handover(&shipped_path("bungalow"), &["--format", "json", "--take-over"]);
     let report = json_of(&run.out);
-    assert_eq!(list(&report, "take_over").len(), list(&report, "tests").len());
+    let (all, carried) = (list(&report, "take_over"), list(&report, "portables"));
+    assert_eq!(all.len(), list(&report, "tests").len() + carried.len());
+    // Nobody said what stays.
+    assert!(all.iter().all(|one| one["kept"].is_null()));
 }
 
 #[test]
