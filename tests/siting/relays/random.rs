@@ -319,6 +319,7 @@ fn reported(
         answer,
         None,
         CheckReport::new(&then, &after, Vec::new()),
+        None,
     );
     prop_assert_eq!(report.new_repeaters.len(), answer.new.len());
     for (row, site) in report.new_repeaters.iter().zip(&answer.new) {
