@@ -5,9 +5,9 @@
 //! is the same for every check-in and does not average out: the chance is worked out for every
 //! static margin, and the mean taken over those.
 //!
-//! The static spread is 8 dB of shadowing (P.1238, residential), or the spreads of walls and site
-//! where these are larger, and 5 dB for the luck of the spot; their squares add. The temporal one
-//! is Rician, a fresh fade for each burst.
+//! The static spread is 6 dB of shadowing, or the spreads of walls and site where these are larger,
+//! and 5 dB for the luck of the spot; their squares add. The temporal one is Rician, a fresh fade
+//! for each burst.
 
 use std::sync::LazyLock;
 

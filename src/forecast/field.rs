@@ -96,6 +96,33 @@ pub fn field_where(
     wanted: &Mask,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Vec<f64> {
+    let sums = sums_where(view, tree, from_z, grid, wanted, progress);
+    sums.iter().map(|cell| cell.sum.total()).collect()
+}
+
+/// The least that [`field_where`] can give with a tree that holds more images than this one: what
+/// these paths bring, whatever interferes with them.
+#[must_use]
+pub fn least_where(
+    view: &View<'_>,
+    tree: &ImageTree,
+    from_z: f64,
+    grid: &Grid,
+    wanted: &Mask,
+) -> Vec<f64> {
+    let least = view.model.adding.least_left();
+    let sums = sums_where(view, tree, from_z, grid, wanted, &|_| {});
+    sums.iter().map(|cell| least * cell.sum.powers + cell.sum.scattered).collect()
+}
+
+fn sums_where(
+    view: &View<'_>,
+    tree: &ImageTree,
+    from_z: f64,
+    grid: &Grid,
+    wanted: &Mask,
+    progress: &(dyn Fn(u64) + Sync),
+) -> Vec<Tally> {
     let height_profiles =
         HeightProfile::all(&view.scene.floors, from_z, grid.height, view.model.reflections);
     let mut cells = vec![Tally::default(); grid.columns * grid.rows];
@@ -128,7 +155,7 @@ pub fn field_where(
         first = next;
         progress(u64::from(first) * 1000 / u64::from(images));
     }
-    cells.par_iter().map(|cell| cell.sum.total()).collect()
+    cells
 }
 
 /// The paths of one image with one height profile.

@@ -89,7 +89,8 @@ pub fn hop_figures(
     let Some(from) = tree.images.first().map(|image| image.position) else {
         return HopFigures::NONE;
     };
-    let path_loss = view.gain(follower, tree, height_profiles, to).to_loss();
+    let sum = view.sum(follower, tree, height_profiles, to);
+    let path_loss = PowerRatio(sum.total()).to_loss();
     let distance = Metres(Ray::new(from, to, height_profile).length);
     let free_space = free_space_loss(distance, link.frequency);
     let (mut crossed, mut walls) = (0.0, 0.0);
@@ -101,7 +102,8 @@ pub fn hop_figures(
     let ends = [(from, height_profile.height_at(0.0)), (to, height_profile.height_at(1.0))];
     let read = hop_losses(site, device, ends);
     let ledger = Ledger::new(link, &site.model, path_loss, read.losses);
-    let sigma = read.sigma.unwrap_or_else(|| site.static_sigma(walls, direct));
+    let scattered = PowerRatio(sum.scattered / sum.total().max(f64::MIN_POSITIVE));
+    let sigma = read.sigma.unwrap_or_else(|| site.static_sigma(walls, direct, scattered));
     let curve = site.fault_curve(link);
     HopFigures {
         path_loss,

@@ -25,7 +25,7 @@ pub use coverage::{
 pub use crossing::{sharp, soft};
 pub use device_losses::{losses_anywhere, losses_of};
 pub use fault::{FaultCurve, run_of_misses};
-pub use field::{Mask, field, field_where};
+pub use field::{Mask, field, field_where, least_where};
 pub use first_try::first_try;
 pub use hop::{Hop, HopFigures, Trail, hop, hop_figures, power_gain, tenth_percentile};
 pub use ledger::{DeviceLosses, Direction, Ledger, LinkOverride, mount_loss, vocabulary};

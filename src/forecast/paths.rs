@@ -286,9 +286,10 @@ impl View<'_> {
 
     /// Scattered power at the receiver of a direct path, over that of free space: what the walls on
     /// the way do not let through arrives in part by other ways, where no closed box holds it off.
+    /// Where the least that passes is asked for, it stands in for less than it takes away.
     #[inline]
     fn scattered(&self, direct: &Kept) -> f64 {
-        if self.at_least || !self.is_soft() {
+        if !self.is_soft() {
             return 0.0;
         }
         let held_back = (1.0 - direct.power(self.model.adding)).max(0.0);

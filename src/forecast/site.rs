@@ -7,7 +7,7 @@ use thiserror::Error;
 
 use super::fault::{FaultCurve, Timing};
 use super::ledger::{LinkOverride, resolve_link};
-use super::model::{Model, SHADOWING_SIGMA};
+use super::model::{Model, SCATTERED_SIGMA, SHADOWING_SIGMA};
 use super::paths::View;
 use super::surfaces::{SurfaceNames, Surfaces};
 use plan::{Device, DeviceKind, LinkChoice, Plan, nearest};
@@ -252,21 +252,24 @@ impl<'a> Site<'a> {
 
     /// Standard deviation of the static spread of a device whose direct path crosses walls with a
     /// spread whose squares sum to `walls_db2`, and brings the share `direct` (0 to 1) of the
-    /// received power.
+    /// received power, of which the share `scattered` (0 to 1) is scattered.
     ///
     /// Shadowing and the luck of the spot are independent, so their squares add. Shadowing, unless
     /// the user set it, is [`SHADOWING_SIGMA`], which already holds the spread of walls and site; a
     /// path through so many walls that their own spreads exceed it takes those instead. What other
     /// paths bring does not depend on those walls, and a sum of powers varies in decibels by each
-    /// part's own variation times its share: hence the factor.
+    /// part's own variation times its share: hence the factor. By the same rule what is scattered
+    /// brings what [`SCATTERED_SIGMA`] is wider.
     #[must_use]
-    pub fn static_sigma(&self, walls_db2: f64, direct: PowerRatio) -> Db {
+    pub fn static_sigma(&self, walls_db2: f64, direct: PowerRatio, scattered: PowerRatio) -> Db {
         let spot = self.model.spot_sigma_db.0;
         let shadowing = self.model.sigma_db.map_or_else(
             || {
                 let share = direct.0.clamp(0.0, 1.0);
                 let site = self.model.site_sigma_db.0;
-                (share * share * walls_db2 + site * site).sqrt().max(SHADOWING_SIGMA.0)
+                let known = (share * share * walls_db2 + site * site).sqrt().max(SHADOWING_SIGMA.0);
+                let wider = SCATTERED_SIGMA.0.powi(2) - SHADOWING_SIGMA.0.powi(2);
+                known.hypot(scattered.0.clamp(0.0, 1.0) * wider.sqrt())
             },
             |sigma| sigma.0,
         );
@@ -276,7 +279,7 @@ impl<'a> Site<'a> {
     /// Standard deviation of the static spread of a path that crosses nothing.
     #[must_use]
     pub fn clear_sigma(&self) -> Db {
-        self.static_sigma(0.0, PowerRatio(1.0))
+        self.static_sigma(0.0, PowerRatio(1.0), PowerRatio(0.0))
     }
 
     /// The listeners: the panel, then the repeaters.

@@ -10,7 +10,9 @@
 
 use std::ops::Range;
 
-use forecast::{Ledger, Mask, Model, SiteError, View, field_where, grid_at, losses_anywhere};
+use forecast::{
+    Ledger, Mask, Model, SiteError, View, field_where, grid_at, least_where, losses_anywhere,
+};
 use plan::{DeviceKind, Level};
 use trace::{Grid, ImageTree};
 use units::Db;
@@ -150,16 +152,20 @@ impl<'a> MarginField<'a> {
 
     /// What the margin is at least in some cells: that of the direct path, or over a repeater; of
     /// the direct path `roughly` only what is left without what comes round edges. Interference
-    /// with reflected waves may take from it, but no more than the forecast lets it.
+    /// with reflected waves may take from it, but no more than the forecast lets it, and nothing
+    /// from what is scattered.
     fn bound(&self, wanted: &Mask, roughly: bool) -> Vec<f64> {
-        let change = |view| View { model: &self.direct_only, at_least: roughly, ..view };
-        let least = self.direct_only.adding.least_left();
-        self.ratios(self.view().map(change), &self.direct, wanted, least)
+        let z = self.transmitter.device.height_m;
+        self.margins(|view| {
+            let view = View { model: &self.direct_only, at_least: roughly, ..view };
+            least_where(&view, &self.direct, z, self.grid, wanted)
+        })
     }
 
     /// The margin in some cells.
     fn exact(&self, wanted: &Mask) -> Vec<f64> {
-        self.ratios(self.view(), &self.transmitter.tree, wanted, 1.0)
+        let (tree, z) = (&self.transmitter.tree, self.transmitter.device.height_m);
+        self.margins(|view| field_where(&view, tree, z, self.grid, wanted, &|_| {}))
     }
 
     fn view(&self) -> Option<View<'_>> {
@@ -178,19 +184,10 @@ impl<'a> MarginField<'a> {
         }
     }
 
-    fn ratios(
-        &self,
-        view: Option<View<'_>>,
-        tree: &ImageTree,
-        wanted: &Mask,
-        share: f64,
-    ) -> Vec<f64> {
-        let z = self.transmitter.device.height_m;
-        let gains = view.map_or_else(
-            || vec![0.0; self.grid.columns * self.grid.rows],
-            |view| field_where(&view, tree, z, self.grid, wanted, &|_| {}),
-        );
-        let own = gains.into_iter().map(|gain| gain * share * self.lossless);
+    /// The margins for gains in all cells, as ratios.
+    fn margins(&self, gains: impl FnOnce(View<'_>) -> Vec<f64>) -> Vec<f64> {
+        let nothing = || vec![0.0; self.grid.columns * self.grid.rows];
+        let own = self.view().map_or_else(nothing, gains).into_iter().map(|g| g * self.lossless);
         if self.relayed.is_empty() {
             own.collect()
         } else {

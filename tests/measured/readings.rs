@@ -25,6 +25,9 @@ pub const COUNTS: [usize; 3] = [0, 5, 20];
 /// Draws of readings for each count.
 const DRAWS: u64 = 200;
 
+/// Half the width of an interval that holds 80 % of a normal distribution, standard deviations.
+const NORMAL_80: f64 = 1.281_551_565_544_6;
+
 /// Standard deviation of a site offset that holds an unknown power, dB.
 const UNKNOWN_POWER: Db = Db(30.0);
 
@@ -119,6 +122,15 @@ pub fn compare(survey: &Survey<'_>, out: &mut impl Write) -> Result<(), Diagnost
         let error = held_out(survey, *count, &|read| ours.predicted(read))?;
         write!(out, " {error:.2} |")?;
     }
+    write!(out, "\n| its 80 % intervals hold, without / with the luck of a spot |")?;
+    for count in survey.counts {
+        if *count == 0 {
+            write!(out, " – |")?;
+            continue;
+        }
+        let [means, spots] = held(survey, *count, &ours)?;
+        write!(out, " {means:.1} / {spots:.1} % |")?;
+    }
     writeln!(out, "\n")?;
     Ok(())
 }
@@ -175,6 +187,30 @@ fn held_out(
         })
         .collect::<Result<_, Diagnostic>>()?;
     Ok(rms(&errors.concat()))
+}
+
+/// How often the 80 % intervals of links not read hold what was measured there, over all draws, per
+/// cent: those of the mean over some spots, and those of a single spot.
+fn held(survey: &Survey<'_>, count: usize, ours: &Ours<'_>) -> Result<[f64; 2], Diagnostic> {
+    let links = &survey.links;
+    let shares: Vec<[f64; 2]> = (0..DRAWS)
+        .into_par_iter()
+        .map(|seed| {
+            let read = drawn(seed, count, links.len());
+            let after = ours.after(&read)?;
+            let unread = || (0..links.len()).filter(|number| !read.contains(number));
+            let share = |spot: f64| {
+                let held = unread().filter(|n| {
+                    let (mean, variance) = after[*n];
+                    let half = NORMAL_80 * (variance + spot * spot).sqrt();
+                    (links[*n].level - mean).abs() <= half
+                });
+                held.count() as f64 / unread().count() as f64
+            };
+            Ok([share(0.0), share(SPOT_SIGMA.0)])
+        })
+        .collect::<Result<_, Diagnostic>>()?;
+    Ok([0, 1].map(|i| 100.0 * mean(&shares.iter().map(|s| s[i]).collect::<Vec<f64>>())))
 }
 
 /// Takes the mean of each set off.
@@ -303,12 +339,18 @@ impl<'a> Ours<'a> {
         Ok(Self { channels: channels.collect(), survey, prior })
     }
 
-    /// Levels of all links: the posterior means of the read ones' levels carried over to the others
-    /// by what they have in common beforehand.
+    /// Levels of all links.
     fn predicted(&self, read: &[usize]) -> Result<Vec<f64>, Diagnostic> {
         if read.is_empty() {
             return Ok(self.survey.links.iter().map(|link| link.predicted).collect());
         }
+        Ok(self.after(read)?.into_iter().map(|(mean, _)| mean).collect())
+    }
+
+    /// Mean and variance of the level of all links, without the luck of the spot, given the read
+    /// ones: the posterior of their levels carried over to the others by what they have in common
+    /// beforehand.
+    fn after(&self, read: &[usize]) -> Result<Vec<(f64, f64)>, Diagnostic> {
         let channels: Vec<Channel> = read.iter().map(|n| self.channels[*n].clone()).collect();
         let factors: Vec<Factor> = read
             .iter()
@@ -322,14 +364,19 @@ impl<'a> Ours<'a> {
         let (from, count) = (layout.channel(0), channels.len());
         let after = posterior.joint.mean.rows(from, count);
         let moved = DVector::from_fn(count, |i, _| after[i] - channels[i].level.0);
+        let spread = posterior.joint.covariance.view((from, from), (count, count)).into_owned();
         let ties = DMatrix::from_fn(count, count, |i, j| {
             self.prior.covariance(&channels[i], &channels[j])
         });
-        let pull = ties.cholesky().map(|root| root.solve(&moved)).ok_or("no such prior")?;
+        let gained = &ties - spread;
+        let root = ties.cholesky().ok_or("no such prior")?;
+        let pull = root.solve(&moved);
         let all = self.channels.iter().map(|channel| {
-            let pairs = channels.iter().zip(&pull);
-            let more = pairs.map(|(read, pull)| self.prior.covariance(channel, read) * pull);
-            channel.level.0 + more.sum::<f64>()
+            let tie = DVector::from_fn(count, |i, _| self.prior.covariance(channel, &channels[i]));
+            let weights = root.solve(&tie);
+            let beforehand = self.prior.covariance(channel, channel) - SPOT_SIGMA.0.powi(2);
+            let variance = beforehand - weights.dot(&(&gained * &weights));
+            (channel.level.0 + tie.dot(&pull), variance.max(0.0))
         });
         Ok(all.collect())
     }

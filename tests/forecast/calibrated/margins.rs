@@ -1,6 +1,9 @@
 //! Margin, spread and chance with a calibration, against sums by hand.
 
-use forecast::{Assessment, DeviceResult, Edges, LinkOverride, Model, Site, tenth_percentile};
+use forecast::{
+    Assessment, DeviceResult, Edges, LinkOverride, Model, SHADOWING_SIGMA, SPOT_SIGMA, Site,
+    tenth_percentile,
+};
 use geo::Coord;
 use plan::{ConstructionScale, Device, DeviceCalibration, DeviceKind, Plan};
 use siting::reach::Reach;
@@ -117,7 +120,7 @@ fn narrowed_walls_narrow_the_spread() {
     let model = Model { openings: Edges::Sharp, reflections: 0, ..Model::default() };
     let before = results(&plan, model, None);
     let after = results(&with, model.calibrated(&with), None);
-    let least = 8f64.hypot(5.0);
+    let least = SHADOWING_SIGMA.0.hypot(SPOT_SIGMA.0);
     let mut narrower = 0;
     for (a, b) in before.iter().zip(&after) {
         assert!(b.hop.sigma.0 <= a.hop.sigma.0 + 1e-12 && b.hop.sigma.0 >= least - 1e-12);
@@ -147,7 +150,7 @@ fn a_hop_to_a_repeater_knows_the_devices_own_loss_only() {
     let over = all.iter().find(|r| r.device.id == sensor.id).unwrap();
     assert_eq!(over.via.as_deref(), Some("relay"));
     assert_eq!(over.hop.ledger.calibrated_loss_db, Db(4.0));
-    assert!(over.hop.sigma.0 > 9.0);
+    assert!(over.hop.sigma.0 >= SHADOWING_SIGMA.0.hypot(SPOT_SIGMA.0));
 }
 
 /// The spots of `place` know the place: the same figures as `check`.
