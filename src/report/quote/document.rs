@@ -112,14 +112,15 @@ fn reference(quote: &Quote<'_>) -> String {
 fn left_over(quote: &Quote<'_>) -> Option<Block> {
     let words = quote.words;
     let left = Quote::missing(quote.with);
-    let mut lines: Vec<String> = left
+    // All in one paragraph: a long list would drive plan and price off the first page.
+    let names: Vec<String> = left
         .iter()
         .map(|result| {
             let device = &result.device;
             words.quote_left_device(&device.name, quote.level_name(device.level))
         })
         .collect();
-    lines.push(words.quote_left_mend());
+    let lines = vec![names.join(", "), words.quote_left_mend()];
     (!left.is_empty()).then(|| Block::Notice { title: words.quote_left_title(), lines })
 }
 
