@@ -94,6 +94,7 @@ fn problem(kind: Kind, number: u64) -> CoverProblem {
         site_panel: table(&places, &panels),
         site_site: table(&places, &places),
         sound_below: 0.01,
+        sensor_below: Vec::new(),
         hops: kind.hops,
         lose_one: kind.lose_one,
     }
