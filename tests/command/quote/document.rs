@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use drillonce::document::{Block, Document, Figure};
+use drillonce::document::{Block, Cell, Document, Figure};
 use drillonce::words::MESSAGES;
 
 use tempfile::TempDir;
