@@ -61,3 +61,21 @@ fn mean(values: &mut [f64]) -> Option<f64> {
     values.sort_by(f64::total_cmp);
     (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
 }
+
+/// Most check-ins that a sound sensor misses: one in fifty (our choice, no source).
+pub(crate) const SOUND_MISSES: f64 = 0.02;
+
+/// Misses that so few sensors of a miss rate have are held against them (our choice).
+pub(crate) const RARE: f64 = 0.05;
+
+/// Chance of so many misses or more where each check-in is missed with chance `miss`, 0 to 1.
+pub(crate) fn at_least(missed: u32, checked: u32, miss: f64) -> f64 {
+    let mut term = (1.0 - miss).powf(f64::from(checked));
+    let mut fewer = 0.0;
+    for k in 0..missed {
+        fewer += term;
+        let left = f64::from(checked - k.min(checked));
+        term *= left / f64::from(k + 1) * miss / (1.0 - miss);
+    }
+    1.0 - fewer
+}

@@ -2,32 +2,14 @@
 
 use super::calibrate::DeviceEstimate;
 use super::cause::{Cause, SensorCauses};
-use super::tally::Tally;
+use super::tally::{RARE, SOUND_MISSES, Tally, at_least};
 use forecast::{Crossing, Finding, Site, class_of, hop};
 use plan::Device;
 use radio::ConstructionClass;
 
-/// Most check-ins that a sound sensor misses: one in fifty (our choice, no source).
-pub(crate) const SOUND_MISSES: f64 = 0.02;
-
 /// A sensor that misses more than one check-in in ten is failing: so does its alarm at the first
 /// try (our choice, no source).
 const FAILING_MISSES: f64 = 0.1;
-
-/// Misses that so few sensors of a miss rate have are held against them (our choice).
-pub(crate) const RARE: f64 = 0.05;
-
-/// Chance of so many misses or more where each check-in is missed with chance `miss`, 0 to 1.
-pub(crate) fn at_least(missed: u32, checked: u32, miss: f64) -> f64 {
-    let mut term = (1.0 - miss).powf(f64::from(checked));
-    let mut fewer = 0.0;
-    for k in 0..missed {
-        fewer += term;
-        let left = f64::from(checked - k.min(checked));
-        term *= left / f64::from(k + 1) * miss / (1.0 - miss);
-    }
-    1.0 - fewer
-}
 
 impl Tally {
     /// What the check-ins at this listener say without any forecast: failing where a whole

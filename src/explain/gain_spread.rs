@@ -101,7 +101,7 @@ mod tests {
         let model = Model::default();
         assert!(of_move(&model, Metres(0.0), Metres(0.35)).0 < 1e-12);
         let far = of_move(&model, Metres(1e3), Metres(0.35)).0;
-        let two = (2.0f64 * (8.0 * 8.0 + 5.0 * 5.0)).sqrt();
+        let two = 2f64.sqrt() * SHADOWING_SIGMA.0.hypot(forecast::SPOT_SIGMA.0);
         assert!((far - two).abs() < 0.05, "{far} against {two}");
     }
 

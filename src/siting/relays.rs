@@ -78,8 +78,8 @@ pub struct RelayAnswer {
     pub open: Vec<usize>,
     /// The new ones among them.
     pub new: Vec<usize>,
-    /// The way of each wanted device that is served, if only thinly: its index among the transmitters, and the
-    /// candidates that it goes over, from the device to the panel.
+    /// The way of each wanted device that is served, if only thinly: its index among the
+    /// transmitters, and the candidates that it goes over, from the device to the panel.
     pub ways: Vec<(usize, Vec<usize>)>,
     /// Chance of a fault in a year on any hop in use.
     pub chance_of_any_fault: f64,
@@ -189,8 +189,8 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
     }
 
     /// The fewest repeaters for all wanted devices. A device that no number of them makes sound may
-    /// be thin; one that they do not even make thin is left out. The new ones get ids that the plan does not have yet. `stop` is asked often; once it
-    /// says true the best choice so far is taken.
+    /// be thin; one that they do not even make thin is left out. The new ones get ids that the plan
+    /// does not have yet. `stop` is asked often; once it says true the best choice so far is taken.
     ///
     /// # Errors
     /// [`NoChoice`]: capacities too small, devices that depend on one repeater, no time.

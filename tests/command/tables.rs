@@ -30,7 +30,7 @@ fn a_narrow_terminal_loses_columns_but_never_the_finding() {
         let table = check_table(&report, Some(width));
         let rows: Vec<&str> = table.lines().skip(2).take(2).collect();
         assert!(rows.iter().all(|row| row.chars().count() <= width.into()), "{table}");
-        assert!(rows[0].contains("margin dB") && rows[0].contains("finding"), "{table}");
+        assert!(rows[0].contains("reserve dB") && rows[0].contains("finding"), "{table}");
         assert!(rows[1].contains("sound"), "{table}");
     }
     assert!(!check_table(&report, Some(80)).contains("level dBm"));

@@ -8,7 +8,7 @@ use crate::receiver::Air;
 use units::Db;
 
 use super::case::{FLOOR_METER_SIGMA, FLOOR_SIGMA, FloorSeen, ReadingGroup, Tables};
-use super::kind::Cause;
+use super::kind::{Cause, OTHERS_FAULTY};
 use super::sensor_state::{LAPSES, Setup};
 
 /// Rises of the noise floor at the panel, all alike beforehand (our choice, no source: from a bad
@@ -28,9 +28,6 @@ pub const PANEL_LOSS_SIGMA: Db = Db(4.0);
 /// Chances, all alike beforehand, that a check-in clashes where clashes are what is wrong (our
 /// choice, no source).
 pub const CLASH_CHANCES: [f64; 4] = [0.1, 0.25, 0.45, 0.7];
-
-/// Chance that a sensor which is not asked about has a fault of its own (our choice, no source).
-pub const OTHERS_FAULTY: f64 = 0.1;
 
 /// Extra losses of such a fault, all alike; they make up 0.7 of the faults (our choice, no source).
 pub const OTHERS_LOSSES: [Db; 3] = [Db(6.0), Db(11.0), Db(17.0)];

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::reading::{Circumstance, Seen};
-use crate::verdict::{RARE, SOUND_MISSES, at_least};
+use crate::tally::{RARE, SOUND_MISSES, at_least};
 use units::Db;
 
 use super::case::Case;

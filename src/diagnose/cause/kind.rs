@@ -1,6 +1,7 @@
 //! The causes, in plain words of the trade, and the prior chance of each.
 
-use super::band_state::OTHERS_FAULTY;
+/// Chance that a sensor which is not asked about has a fault of its own (our choice, no source).
+pub const OTHERS_FAULTY: f64 = 0.1;
 
 /// What may be wrong with a sensor that is not heard well. `TooWeak`: the forecast's own spread
 /// explains the readings; `Obstruction`: something near the sensor that is not on the plan.

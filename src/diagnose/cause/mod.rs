@@ -4,8 +4,9 @@
 //! which readings, what it does to check-ins, to the noise floor and to remarks, each with its
 //! prior. Causes are compared by the marginal likelihood of all readings of the house. The prior
 //! shares of the causes are our choice and the same for every house, but for sensors that the
-//! forecast has failing as drawn, which need no fault ([`Shares::of_failing`]). `tests/diagnose/causes` draws houses from these very
-//! statements: it shows that the sums are right, not that the world is so.
+//! forecast has failing as drawn, which need no fault ([`Shares::of_failing`]).
+//! `tests/diagnose/causes` draws houses from these very statements: it shows that the sums are
+//! right, not that the world is so.
 //!
 //! # Model
 //! - One cause at a time: the sensor asked about has exactly one of the causes.
@@ -29,13 +30,13 @@ mod sensor_state;
 mod subject;
 
 pub use band_state::{
-    CLASH_CHANCES, NOISE_ELSEWHEN, NOISE_RISES, OTHERS_FAULTY, OTHERS_LAPSE, OTHERS_LOSSES,
-    PANEL_LOSS, PANEL_LOSS_SIGMA,
+    CLASH_CHANCES, NOISE_ELSEWHEN, NOISE_RISES, OTHERS_LAPSE, OTHERS_LOSSES, PANEL_LOSS,
+    PANEL_LOSS_SIGMA,
 };
 pub use case::{Case, FLOOR_METER_SIGMA, FLOOR_SIGMA};
 pub use compare::{CauseChance, SensorCauses, diagnose_causes, diagnose_causes_of};
 pub use flaky::flaky;
-pub use kind::{Cause, Effort, Shares};
+pub use kind::{Cause, Effort, OTHERS_FAULTY, Shares};
 pub use next_test::{
     LEVELS_PER_TEST, NextTest, Outcome, PLACES_PER_TEST, TRANSMISSIONS_PER_TEST, Test,
 };

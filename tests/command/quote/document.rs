@@ -228,8 +228,7 @@ fn no_line_of_the_price_stands_twice() {
                 Block::Table { rows, .. } => Some(rows),
                 _ => None,
             });
-            let mut names: Vec<&Cell> =
-                table.unwrap().iter().map(|row| &row.cells[0]).collect();
+            let mut names: Vec<&Cell> = table.unwrap().iter().map(|row| &row.cells[0]).collect();
             let count = names.len();
             names.sort_by_key(|name| format!("{name:?}"));
             names.dedup();
