@@ -52,7 +52,7 @@ pub(crate) enum Command {
     Import(ImportOptions),
     /// Write a small plan or tape-measure list to start from
     New(NewOptions),
-    /// Tell what of a plan's drawing can safely be mended: gaps, doubles, crossings; and mend it
+    /// Fix what is safe to fix in a plan's drawing: gaps, doubles, crossings; list the rest
     Tidy(TidyOptions),
     /// Print the JSON Schema of a plan, for an editor
     Schema,

@@ -17,7 +17,7 @@ use report::{ImportReport, import_table};
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Nothing is overwritten. What the file does not say is guessed and told; a guess \
+    after_help = "Nothing is overwritten. What the file does not say is assumed and listed; an assumption \
     about walls is worth a look at the house before a forecast is believed."
 )]
 pub(crate) struct ImportOptions {

@@ -7,17 +7,17 @@ use clap::Args;
 
 use super::error::{CommandError, text_of};
 use super::files::PlanCopy;
-use super::frame::Answer;
+use super::frame::{Answer, table_width};
 use forecast::vocabulary;
 use plan::tidy::{Tidied, TidySettings, tidied};
 use plan::{self, MAX_FILE_BYTES};
-use report::counted;
+use report::fitted;
 
 #[derive(Debug, Args)]
 pub(crate) struct TidyOptions {
     /// The floor plan, a .geojson file
     plan: PathBuf,
-    /// Write the mended plan into a new file; without it nothing is changed
+    /// Write the fixed plan into a new file; without it nothing is changed
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
     /// Farthest that an end is moved, metres
@@ -46,8 +46,9 @@ pub(crate) fn run(options: &TidyOptions) -> Result<Answer, CommandError> {
     let tidy = tidied(&name, &drawn, &vocabulary(), &settings).map_err(CommandError::Plan)?;
     let mut text = listed(&name, &tidy);
     let mends = match tidy.mends.len() {
-        0 => "nothing to mend".to_owned(),
-        number => counted(number, "mend"),
+        0 => "nothing to fix".to_owned(),
+        1 => "1 fix".to_owned(),
+        number => format!("{number} fixes"),
     };
     let fate = match (&options.write, tidy.mends.is_empty()) {
         (Some(to), _) => format!("; written to {}", to.display()),
@@ -55,16 +56,17 @@ pub(crate) fn run(options: &TidyOptions) -> Result<Answer, CommandError> {
         (None, false) => "; nothing was written: --write FILE writes the plan so".to_owned(),
     };
     let _ = writeln!(text, "{mends}, {} left{fate}", tidy.left.len());
-    // Exit code 1: there is something to mend, and it was not asked for.
+    // Exit code 1: there is something to fix, and it was not asked for.
     let failing = options.write.is_none() && !tidy.mends.is_empty();
     let copy = options.write.as_ref().map(|to| PlanCopy::of_text("--write ", to, tidy.text));
+    let text = fitted(text, table_width());
     Ok(Answer { text, copy: copy.transpose()?, failing, ..Answer::default() })
 }
 
 fn listed(name: &str, tidy: &Tidied) -> String {
     let (name, mut text) = (plan::tame(name), String::new());
     for mend in &tidy.mends {
-        let _ = writeln!(text, "mended  {name}:{}  {}: {}", mend.line, mend.feature, mend.what);
+        let _ = writeln!(text, "fixed  {name}:{}  {}: {}", mend.line, mend.feature, mend.what);
     }
     for doubt in &tidy.left {
         let feature =

@@ -115,8 +115,8 @@ pub struct Model {
 /// 4 dB from site to site (calculated here). Full-wave solutions of nine houses differ from the
 /// forecast of the local mean by 2.9 dB, and one upright aerial from the mean over orientations by
 /// 3.5 dB more; in a furnished flat the means of cells differ from the forecast of receivers kept
-/// back by 4.5 dB, in a furnished room by 4.8 dB (tests/measured/README.md: 80 % intervals with this
-/// spread hold 79 to 87 % there). The 8 dB of ITU-R P.1238 (residential; from memory, the
+/// back by 4.5 dB, in a furnished room by 4.8 dB (tests/measured/README.md: 80 % intervals with
+/// this spread hold 79 to 87 % there). The 8 dB of ITU-R P.1238 (residential; from memory, the
 /// Recommendation was not opened) are about a law that knows only distance and floors.
 pub const SHADOWING_SIGMA: Db = Db(6.0);
 

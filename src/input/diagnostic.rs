@@ -85,7 +85,7 @@ impl fmt::Display for Diagnostic {
         if !about.is_empty() {
             write!(out, "{}: ", about.join(", "))?;
         }
-        write!(out, "{}\n       mend: {}", self.what, self.mend)
+        write!(out, "{}\n        fix: {}", self.what, self.mend)
     }
 }
 
@@ -250,7 +250,7 @@ fn finish_list(
         list.push(Diagnostic {
             feature: None,
             what: format!("and {more} more after this place"),
-            mend: "mend those above first, then read the file again".to_owned(),
+            mend: "fix those above first, then read the file again".to_owned(),
             ..last
         });
     }

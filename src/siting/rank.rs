@@ -125,10 +125,15 @@ pub fn ranking(objectives: &[Objectives], weights: Weights) -> Vec<usize> {
             .cmp(&tier(*b))
             .then(scores[*a].total_cmp(&scores[*b]))
             .then(figures(&objectives[*a]).cmp(&figures(&objectives[*b])))
-            .then(objectives[*a].any_fault_per_year.total_cmp(&objectives[*b].any_fault_per_year))
+            .then(finest(&objectives[*a]).total_cmp(&finest(&objectives[*b])))
             .then(a.cmp(b))
     });
     order
+}
+
+/// The chance in parts of a billion: what differs by less differs by rounding alone.
+fn finest(worth: &Objectives) -> f64 {
+    (worth.any_fault_per_year * 1e9).round()
 }
 
 fn score(figures: [i64; 3], ranges: [(i64, i64); 3], weights: [f64; 3]) -> f64 {

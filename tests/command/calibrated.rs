@@ -89,7 +89,8 @@ fn the_answers_say_so() {
         let handover = ["handover", copy, "--date", "2026-11-25", "--format", "json"];
         let sheet = json_of(&run(&[&handover, options].concat()).out);
         assert_eq!(sheet["model"]["site_offset_db"], offset);
-        let quote = [&[copy, "--date", "2026-11-25", "--cell", "1"], options].concat();
+        let quote =
+            [&[copy, "--appendix", "--date", "2026-11-25", "--cell", "1"], options].concat();
         let document = quote_document(&quote).unwrap().document;
         let offsets = column(&document, "Site, dB");
         assert!(!offsets.is_empty() && offsets.iter().all(|of| *of == offset.to_string()));

@@ -145,5 +145,5 @@ fn note_others(archive: &Archive<'_>, notes: &mut Notes) {
     }
     let about = "other members";
     let taken = format!("were not read: {}", shown.join(", "));
-    notes.unread.add(about, taken, "nothing to mend: they say nothing of walls", others.len());
+    notes.unread.add(about, taken, "nothing to do: they say nothing of walls", others.len());
 }

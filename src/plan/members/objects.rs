@@ -54,7 +54,7 @@ pub(crate) static PLAN: Object = Object {
         /// Constructions of your own by name, beside the built-in ones that `drillonce catalogue`
         /// lists. One with the name of a built-in construction hides that.
         may "constructions": Map("Construction");
-        /// What readings taken on site told of this house. `drillonce diagnose` writes it.
+        /// What readings taken on site showed of this house. `drillonce diagnose` writes it.
         may "calibration": A("Calibration");
         /// The plan's title. Left out, it is the file's name.
         may "name": Text;
@@ -186,7 +186,7 @@ pub(crate) static FILM: Object = Object {
 pub(crate) static CALIBRATION: Object = Object {
     name: "Calibration",
     thing: "calibration member",
-    says: "What readings taken on site told of this house. `drillonce diagnose` writes it.",
+    says: "What readings taken on site showed of this house. `drillonce diagnose` writes it.",
     members: &[members! {
         /// The id of the panel that heard the readings.
         must "panel": Text;
@@ -222,7 +222,7 @@ pub(crate) static CALIBRATED_CONSTRUCTION: Object = Object {
 pub(crate) static CALIBRATED_DEVICE: Object = Object {
     name: "CalibratedDevice",
     thing: "calibration member",
-    says: "What readings told of one device.",
+    says: "What readings showed of one device.",
     members: &[members! {
         /// Loss beyond walls and site as long as the panel hangs where it was read, -60 to 60 dB.
         must "loss_db": Number(LOSS_DB.0, LOSS_DB.1);

@@ -198,9 +198,8 @@ fn the_obvious_is_said_first_and_in_one_sentence() {
     let door = part("8 Door to the conversion");
     assert!(door.contains("Failing by its readings"), "{door}");
     assert!(!run.out.contains("bit"), "bits are for the JSON: {}", run.out);
-    // Battery first, then mounting, then moving, then hardware.
-    let order =
-        ["low battery: ", "obstruction near the sensor", "null at its spot: ", "as built: "];
+    // Battery first, then mounting, then moving.
+    let order = ["low battery: ", "obstruction near the sensor", "null at its spot: "];
     let at = |words: &str| door.find(words).unwrap_or_else(|| panic!("{words} in {door}"));
     assert!(order.map(at).is_sorted(), "{door}");
     let report = json(&["diagnose", PLAN, "--readings", READINGS]);

@@ -184,7 +184,7 @@ fn findings_follow_the_chance_of_a_fault() {
 
 #[test]
 fn the_model_s_settings_reproduce_the_run() {
-    let first = report("foil-garage", &["--polarisation", "te", "--k-factor", "9", "--sigma", "5"]);
+    let first = report("bungalow", &["--polarisation", "te", "--k-factor", "9", "--sigma", "5"]);
     let model = &first["model"];
     let set = |member: &str| number(model, member).to_string();
     let options = [
@@ -204,6 +204,6 @@ fn the_model_s_settings_reproduce_the_run() {
         ("--cell", set("cell_m")),
     ];
     let options: Vec<&str> = options.iter().flat_map(|(name, value)| [*name, value]).collect();
-    assert_eq!(report("foil-garage", &options), first);
-    assert_ne!(report("foil-garage", &[]), first);
+    assert_eq!(report("bungalow", &options), first);
+    assert_ne!(report("bungalow", &[]), first);
 }

@@ -29,7 +29,7 @@ fn a_list_becomes_a_plan_that_check_and_place_read() {
     let plan = "output/shop.geojson";
     let found = run_in(place.path(), &["place", plan, "--no-pictures"]);
     assert_eq!(found.code, Some(0), "{found:?}");
-    assert!(found.out.contains("Spot 1: keeps every device"), "{found:?}");
+    assert!(found.out.contains("Keeps every device sound"), "{found:?}");
 }
 
 #[test]

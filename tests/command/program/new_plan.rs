@@ -50,7 +50,7 @@ const SHAKY: &str = r#"{"type": "FeatureCollection", "features": [
 fn tidy_tells_and_writes_only_when_asked() {
     let place = folder_with("shaky.geojson", SHAKY);
     let out = run_in(place.path(), &["tidy", "shaky.geojson"]).ends(1).out;
-    assert!(out.contains("mended  shaky.geojson:3  b: moved the end"), "{out}");
+    assert!(out.contains("fixed  shaky.geojson:3  b: moved the end"), "{out}");
     assert!(out.contains("nothing was written"), "{out}");
     assert_eq!(contents(place.path()).len(), 1);
     let arguments = ["tidy", "shaky.geojson", "--write", "sound.geojson"];
@@ -59,7 +59,7 @@ fn tidy_tells_and_writes_only_when_asked() {
     let sound = fs::read_to_string(place.path().join("sound.geojson")).unwrap();
     assert!(sound.contains("\"note\": \"mine\""), "{sound}");
     let out = run_in(place.path(), &["tidy", "sound.geojson"]).ends(0).out;
-    assert!(out.starts_with("nothing to mend"), "{out}");
+    assert!(out.starts_with("nothing to fix"), "{out}");
     run_in(place.path(), &arguments).ends(2);
     let shaky = fs::read_to_string(place.path().join("shaky.geojson")).unwrap();
     assert_eq!(shaky, SHAKY);

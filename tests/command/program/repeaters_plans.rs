@@ -72,7 +72,8 @@ fn the_copy_reads_again_and_checks_as_told() {
             assert_eq!(row["id"], then["id"]);
             assert!(rank(row) <= rank(then), "{row} is worse than {then}");
             // One hop: `check` takes the best way of each, the report's or a better one.
-            let most = number(then, "fault_per_year") * (1.0 + 1e-5);
+            // Chances are sums that are rounded at some 1e-15.
+            let most = number(then, "fault_per_year") * (1.0 + 1e-5) + 1e-12;
             assert!(
                 !is_exact || number(row, "fault_per_year") <= most,
                 "{row} is worse than {then}"
@@ -166,16 +167,12 @@ fn a_plan_without_outlets() {
     let place = annexe_off_the_metal(|features| {
         features.retain(|feature| kind(feature) != "outlet");
     });
-    let run = repeaters(place.path(), &[]).ends(1);
+    let run = repeaters(place.path(), &[]).ends(0);
     let note = "note: the plan has no outlet, so there is no place for a new repeater";
     assert!(run.out.contains(note), "{}", run.out);
-    assert!(
-        run.out.contains("5 of 12 devices cannot be made sound; the other 7 need no new repeater"),
-        "{}",
-        run.out
-    );
-    assert!(run.out.contains("is straight to the panel"), "{}", run.out);
-    let told = answer(place.path(), &[], 1);
+    assert!(run.out.contains("7 of 12 devices are sound without a new repeater"), "{}", run.out);
+    assert!(run.out.contains("The best way is straight to the panel"), "{}", run.out);
+    let told = answer(place.path(), &[], 0);
     assert_eq!(list(&told, "unheard").len(), 5);
     for row in list(&told, "unheard") {
         assert_eq!(row["best_over"], Value::Null);
@@ -183,7 +180,7 @@ fn a_plan_without_outlets() {
         assert!(metal.contains(&text(&row["wall"], "construction")), "{row}");
     }
     let anywhere = repeaters(place.path(), &["--anywhere"]).ends(0);
-    assert!(anywhere.out.contains("need 1 new repeater"), "{}", anywhere.out);
+    assert!(anywhere.out.contains("Every device is sound with 1 new repeater"), "{}", anywhere.out);
 }
 
 #[test]
@@ -229,7 +226,7 @@ fn a_repeater_of_the_plan_that_does_it_already() {
     let over = sensors(&told).iter().filter(|row| row["via"] == "relay");
     assert_eq!(over.count(), 5);
     let printed = repeaters(place.path(), &[]).ends(0).out;
-    assert!(printed.contains("The 12 devices need no new repeater"), "{printed}");
+    assert!(printed.contains("Every device is sound without a new repeater"), "{printed}");
     // One that can pass on three needs a second beside it.
     let place = annexe_off_the_metal(|features| features.push(relay(Some(3))));
     let told = answer(place.path(), &[], 0);
@@ -254,6 +251,6 @@ fn what_check_does_not_follow_is_said() {
     let note = "`drillonce check` follows one repeater only";
     let two = repeaters(place.path(), &["--hops", "2"]).ends(0).out;
     assert!(two.contains(note), "{two}");
-    let one = repeaters(place.path(), &[]).ends(1).out;
+    let one = repeaters(place.path(), &[]).ends(0).out;
     assert!(!one.contains(note), "{one}");
 }

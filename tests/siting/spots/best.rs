@@ -126,7 +126,7 @@ pub fn order_by_definition(objectives: &[Objectives], weights: Weights) -> Vec<u
     };
     let key = |n: usize| {
         let [chance, walk, wire] = steps(&objectives[n]);
-        let exact = objectives[n].any_fault_per_year;
+        let exact = (objectives[n].any_fault_per_year * 1e9).round();
         let lost = objectives[n].failing * 1_000_000 + objectives[n].not_sound;
         let tier = lost as f64 + if front[n] { 0.0 } else { 0.5 };
         [tier, score(n), chance, walk, wire, exact, n as f64]
