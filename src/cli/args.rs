@@ -40,15 +40,15 @@ pub(crate) enum Command {
     Repeaters(RepeatersOptions),
     /// Explain one device's link: every decibel, every path, and what would help
     Explain(ExplainOptions),
-    /// Hold readings of the panel against the forecast: what the house really loses, what is the
-    /// matter with a flaky sensor, and which test tells most
+    /// Hold readings of the panel against the forecast: what the house really loses, why a sensor
+    /// is flaky, and which test to do next
     Diagnose(DiagnoseOptions),
     /// Make the customer's quote: plan, coverage with and without repeater, devices, prices
     Quote(QuoteOptions),
     /// Write the sheets from which the panel is programmed and the system tested
     Handover(HandoverOptions),
-    /// Make a plan of a DXF drawing, an indoor map or a tape-measure list, and tell what was
-    /// guessed
+    /// Make a plan of a DXF drawing, an indoor map or a tape-measure list, and list every
+    /// assumption
     Import(ImportOptions),
     /// Write a small plan or tape-measure list to start from
     New(NewOptions),

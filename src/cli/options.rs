@@ -396,7 +396,6 @@ impl PowerOptions {
             gauges: self.thinnest.and_thicker(),
             drop_limit_percent: self.drop_limit,
             conductor: self.conductor_temperature.unwrap_or(usual.conductor),
-            ..usual
         })
     }
 }

@@ -56,6 +56,7 @@ fn office() -> Plan {
             mount: None,
             supervised: true,
             capacity: None,
+            serial: None,
             room: None,
         }],
         ..Plan::default()

@@ -16,9 +16,8 @@
 //! - `door|window|gap ROOM SIDE|ROOM W [at L] [entry] [open] [sill L] [head L] [NAME]`: an opening;
 //!   `at` counts from the left corner, or the front one
 //! - `contact ROOM SIDE|ROOM [at L]`, `motion ROOM back-left`, `panel ROOM left at L`, … `[height
-//!   L] [number N] [role ROLE] [mount NAME] [called NAME]`: a device: panel, keypad, siren, repeater, contact,
-//!   motion, smoke, heat, co, leak, glass-break, shock; or an outlet
-//!
+//!   L] [number N] [role ROLE] [mount NAME] [called NAME]`: a device: panel, keypad, siren,
+//!   repeater, contact, motion, smoke, heat, co, leak, glass-break, shock; or an outlet
 //! - `floors NAME`: what the floors between storeys are built of
 //! - `stairs ROOM SIDE [W x L] [at L] [reversed]`: a flight along a wall, up to the next level
 //!

@@ -114,7 +114,7 @@ pub(super) fn slabs(
     let bare = if list.stairs.is_empty() { slabs.len() } else { 0 };
     let taken =
         "none given: the floors have no hole, and the walk to the panel stays on its storey";
-    notes.guesses.add("stairs", taken, &format!("stairs Hall left {}", flight(list)), bare);
+    notes.guesses.add("stairs", taken, format!("stairs Hall left {}", flight(list)), bare);
     slabs
 }
 

@@ -226,12 +226,17 @@ fn why_unheard(report: &RepeatersReport, rows: &[&UnheardRow]) -> String {
         .iter()
         .map(|row| {
             let number = row.number.map(|n| format!("{n} ")).unwrap_or_default();
-            format!("{number}{} ({})", row.name, Chance(row.fault_per_year))
+            // What is thin is served as the table says; the way that is best for it alone may not
+            // be the one that serves all best.
+            let served = report.after.rows().find(|then| row.is_thin && then.device.id == row.id);
+            let chance = served.map_or(row.fault_per_year, |then| then.fault_per_year);
+            format!("{number}{} ({})", row.name, Chance(chance))
         })
         .collect();
     let [first, ..] = rows else { return String::new() };
     let mut text = format!("Not sound at best: {}.", names.join(", "));
     let _ = match (&first.best_over, &first.place) {
+        _ if first.is_thin => Ok(()),
         (Some(over), Some(at)) => {
             let repeater = match first.best_over_kind {
                 Some(PlaceKind::Repeater) => over.clone(),
@@ -242,7 +247,11 @@ fn why_unheard(report: &RepeatersReport, rows: &[&UnheardRow]) -> String {
         }
         _ => write!(text, " The best way is straight to the panel."),
     };
-    let hop = if first.best_over.is_some() { " on its weaker hop" } else { "" };
+    let hop = match &first.best_over {
+        Some(_) if first.is_thin => " on its own best way",
+        Some(_) => " on its weaker hop",
+        None => "",
+    };
     let _ = match &first.wall {
         Some(wall) => write!(
             text,

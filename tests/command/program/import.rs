@@ -124,7 +124,7 @@ fn files_that_cannot_be_read_are_refused_with_a_way_out() {
         ("missing.dxf", "cannot be read"),
         (".", "a folder"),
     ] {
-        run_in(place.path(), &["import", name, "--write", "new.geojson"]).refused(&[says, "mend"]);
+        run_in(place.path(), &["import", name, "--write", "new.geojson"]).refused(&[says, "fix: "]);
         assert!(!place.path().join("new.geojson").exists());
     }
 }

@@ -131,7 +131,7 @@ fn csv_and_geojson_say_what_json_says() {
             same_cell(column, cell, value);
         }
     }
-    let collection = repeaters("annexe", &["--format", "geojson"]).ends(1).json();
+    let collection = repeaters("annexe", &["--format", "geojson"]).ends(0).json();
     let feature = |id: &str| by_id(list(&collection, "features").iter(), id);
     for device in devices(&told) {
         let id = text(device, "id");
