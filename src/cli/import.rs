@@ -7,7 +7,7 @@ use clap::Args;
 
 use super::error::{CommandError, OrStop as _, text_of};
 use super::files::{PlanCopy, refuse_existing, stem};
-use super::frame::Answer;
+use super::frame::{Answer, table_width};
 use super::options::{Format, Word, one_of};
 use forecast::vocabulary;
 use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts};
@@ -125,7 +125,7 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     );
     let text = match options.format {
         Format::Json => report.json(),
-        _ => import_table(&report),
+        _ => import_table(&report, table_width()),
     };
     // A file to which the user gave no name finds its folder, or has it made.
     if let (None, Some(folder)) = (&options.write, to.parent()) {

@@ -8,7 +8,7 @@ use forecast::{
     Assessment, DeviceResult, Finding, Listener, Site, SiteError, class_of, level_field, thickness,
 };
 use geo::{Coord, Polygon};
-use plan::{Device, DeviceKind, Level, Opening, Plan};
+use plan::{Device, DeviceKind, Level, Opening, Plan, Room, Rooms};
 use radio::ConstructionClass;
 use report::{PICTURE_CAUTION, place_words};
 use trace::Grid;
@@ -99,6 +99,7 @@ pub(crate) fn drawn_level(plan: &Plan, level: &Level) -> Picture {
                 label: obstacle.id.clone(),
             })
             .collect(),
+        rooms: named_rooms(plan, level),
         length_unit: units_of(plan).0,
         ..Picture::default()
     }
@@ -130,6 +131,35 @@ pub(crate) const fn pair(p: Coord<f64>) -> [f64; 2] {
 pub(crate) fn corners(polygon: &Polygon<f64>) -> Vec<[f64; 2]> {
     let ring = &polygon.exterior().0;
     ring.iter().take(ring.len().saturating_sub(1)).map(|p| pair(*p)).collect()
+}
+
+/// The rooms of a level that have a name.
+fn named_rooms(plan: &Plan, level: &Level) -> Vec<AreaMark> {
+    let rooms = Rooms::new(plan, &|name| Some(thickness(plan, name).0));
+    let here = rooms.all().iter().filter(|room| room.level == level.number);
+    let named = here.filter_map(|room| {
+        let label = called(plan, &rooms, room)?;
+        Some(AreaMark { outline: corners(&room.outline), label })
+    });
+    named.collect()
+}
+
+/// What people call a room: with no wall between a kitchen and a living room, both names.
+fn called(plan: &Plan, rooms: &Rooms, room: &Room) -> Option<String> {
+    let own = room.name.as_deref()?;
+    let here = |device: &&Device| rooms.of(device).is_some_and(|one| one.id == room.id);
+    let said = plan.devices.iter().filter(here).filter_map(|device| device.room.as_deref());
+    let elsewhere = |name: &str| {
+        let mut others = rooms.all().iter().filter(|one| one.id != room.id);
+        others.any(|one| one.name.as_deref() == Some(name))
+    };
+    let mut names = vec![own];
+    for name in said.filter(|name| !elsewhere(name)) {
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    Some(names.join(" · "))
 }
 
 fn opening_mark(plan: &Plan, opening: &Opening, level: &Level) -> Option<OpeningMark> {

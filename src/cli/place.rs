@@ -169,6 +169,10 @@ fn drawings(
         Ok::<_, SiteError>(field.map(draw))
     })?;
     let mut files = level_files(&format!("{stem}-spots"), &maps)?;
+    // A chart with a single dot says nothing.
+    if siting.objectives.len() < 2 {
+        return Ok(files);
+    }
     let page = tradeoff::layout(&picture::tradeoff(reach, siting), Size::default());
     files.extend(both_kinds(
         &format!("{stem}-tradeoff"),

@@ -6,9 +6,10 @@ use std::fmt::Write as _;
 use serde::Serialize;
 
 use crate::json::{as_json, rounded};
-use crate::table::{counted, tenths};
+use crate::table::{counted, fitted};
 use import::{Draft, Guess};
 use plan::{Diagnostic, Plan, Rooms};
+use units::Lengths;
 
 /// One run of `import`.
 #[derive(Debug, Clone, Serialize)]
@@ -27,6 +28,9 @@ pub struct ImportReport {
     /// Openings by which people come in.
     ways_in: usize,
     devices: usize,
+    /// The unit that people read.
+    #[serde(skip)]
+    lengths: Lengths,
     /// What was guessed, and what was not read.
     guesses: Vec<Guess>,
     /// What the plan's reader finds doubtful.
@@ -99,6 +103,7 @@ impl ImportReport {
             openings,
             ways_in: plan.openings.iter().filter(|opening| opening.entry).count(),
             devices: plan.devices.len(),
+            lengths: plan.lengths(),
             guesses: draft.guesses.clone(),
             warnings: doubts.iter().map(ToString::to_string).collect(),
         }
@@ -113,27 +118,29 @@ fn length_m(line: &geo::LineString<f64>) -> f64 {
 
 /// The report for people.
 #[must_use]
-pub fn import_table(report: &ImportReport) -> String {
+pub fn import_table(report: &ImportReport, width: Option<u16>) -> String {
+    let lengths = report.lengths;
     let mut out = String::new();
     let _ = writeln!(out, "{}: {}, \"{}\"\n", report.file, report.kind, report.name);
     for level in &report.levels {
         let _ = writeln!(
             out,
-            "{}: {} m of walls, {}",
+            "{}: {} of walls, {}",
             level.name,
-            tenths(level.walls_m),
+            lengths.run(level.walls_m),
             counted(level.openings, "opening")
         );
         let known = level.rooms.iter().filter_map(|room| {
             let name = room.name.as_ref()?;
-            Some(format!("{name} {:.1} m²", room.area_m2))
+            Some(format!("{name} {}", lengths.area(room.area_m2)))
         });
         let mut rooms: Vec<String> = known.collect();
         let unnamed = level.rooms.iter().filter(|room| room.name.is_none());
         let unnamed: Vec<f64> = unnamed.map(|room| room.area_m2).collect();
         if !unnamed.is_empty() {
             let area: f64 = unnamed.iter().sum();
-            rooms.push(format!("{} without a name, {area:.1} m²", counted(unnamed.len(), "room")));
+            let area = lengths.area(area);
+            rooms.push(format!("{} without a name, {area}", counted(unnamed.len(), "room")));
         }
         if !rooms.is_empty() {
             let _ = writeln!(out, "  rooms: {}", rooms.join(", "));
@@ -141,22 +148,22 @@ pub fn import_table(report: &ImportReport) -> String {
     }
     let _ = writeln!(out);
     for (construction, metres) in &report.walls_m {
-        let _ = writeln!(out, "  {:>7} m  {construction}", tenths(*metres));
+        let _ = writeln!(out, "  {:>9}  {construction}", lengths.run(*metres));
     }
     for (construction, number) in &report.openings {
-        let _ = writeln!(out, "  {number:>7}    {construction}");
+        let _ = writeln!(out, "  {number:>9}  {construction}");
     }
     let _ = writeln!(
         out,
-        "  {} by which people come in; {}.",
-        counted(report.ways_in, "opening"),
+        "  {}; {}.",
+        counted(report.ways_in, "entry door"),
         match report.devices {
             0 => "no devices yet".to_owned(),
             number => counted(number, "device"),
         }
     );
     if !report.guesses.is_empty() {
-        let _ = writeln!(out, "\nGuessed or left out; each with how to say it better:");
+        let _ = writeln!(out, "\nAssumed or left out, each with how to correct it:");
     }
     for guess in &report.guesses {
         let pieces = if guess.pieces > 1 { format!(" ({})", guess.pieces) } else { String::new() };
@@ -173,5 +180,5 @@ pub fn import_table(report: &ImportReport) -> String {
         "\nWritten: {}. Hold walls, materials and openings against the house before you believe a forecast.",
         report.plan
     );
-    out
+    fitted(out, width)
 }

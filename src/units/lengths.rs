@@ -87,11 +87,12 @@ impl Lengths {
         format!("{:.places$}", metres / self.metres() + 0.0)
     }
 
-    /// An area: `29 m²`, `312 sq ft`.
+    /// An area: `29 m²`, below ten `2.7 m²`; `312 sq ft`.
     #[must_use]
     pub fn area(self, square_metres: f64) -> String {
         let number = square_metres / self.metres().powi(2);
         match self {
+            Self::Metric if number < 10.0 => format!("{number:.1} m²"),
             Self::Metric => format!("{number:.0} m²"),
             Self::Feet => format!("{number:.0} sq ft"),
         }

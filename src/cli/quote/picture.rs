@@ -5,14 +5,13 @@ use rayon::prelude::*;
 
 use crate::error::{CommandError, OrStop as _};
 use crate::frame::each_level;
-use crate::picture::{corners, coverage, device_mark, drawn_level, with_ways};
+use crate::picture::{coverage, device_mark, drawn_level, with_ways};
 use draw::{
-    self, AreaMark, DeviceKind as MarkKind, DrawError, KeyEntry, KeySample, Link, LinkEnd, Picture,
-    Print,
+    self, DeviceKind as MarkKind, DrawError, KeyEntry, KeySample, Link, LinkEnd, Picture, Print,
 };
-use forecast::{Assessment, Site, SiteError, thickness};
+use forecast::{Assessment, Site, SiteError};
 use job::pricing::Image;
-use plan::{Device, DeviceKind, Level, Plan, Room, Rooms};
+use plan::{DeviceKind, Level};
 use report::LevelPictures;
 use words::Words;
 
@@ -47,11 +46,10 @@ pub(crate) struct Forecasts<'a> {
 /// The pictures of every level that has walls.
 pub(crate) fn level_pictures(forecasts: Forecasts<'_>) -> Result<Vec<LevelPictures>, CommandError> {
     let (site, _) = forecasts.with;
-    let rooms = Rooms::new(site.plan, &|name| Some(thickness(site.plan, name).0));
     let drafts = each_level(site.plan, "", |level, tell| {
-        let Some(with) = covered(forecasts.with, level, &rooms, tell)? else { return Ok(None) };
+        let Some(with) = covered(forecasts.with, level, tell)? else { return Ok(None) };
         let without =
-            forecasts.without.map(|forecast| covered(forecast, level, &rooms, tell)).transpose()?;
+            forecasts.without.map(|forecast| covered(forecast, level, tell)).transpose()?;
         Ok::<_, SiteError>(Some((without.flatten(), with)))
     })?;
     let drawn = drafts.into_par_iter().map(|(level, (without, with))| {
@@ -135,7 +133,6 @@ fn argued(picture: &Picture) -> Picture {
 fn covered(
     (site, assessment): (&Site<'_>, &Assessment),
     level: &Level,
-    rooms: &Rooms,
     tell: &(dyn Fn(u64) + Sync),
 ) -> Result<Option<Picture>, SiteError> {
     let covered = coverage(site, assessment, level, tell)?;
@@ -152,32 +149,8 @@ fn covered(
             }
         }
         picture.roams.clear();
-        let here = rooms.all().iter().filter(|room| room.level == level.number);
-        let named = here.filter_map(|room| {
-            let label = called(site.plan, rooms, room)?;
-            Some(AreaMark { outline: corners(&room.outline), label })
-        });
-        picture.rooms = named.collect();
         wordless(picture)
     }))
-}
-
-/// What people call a room: with no wall between a kitchen and a living room, both names.
-fn called(plan: &Plan, rooms: &Rooms, room: &Room) -> Option<String> {
-    let own = room.name.as_deref()?;
-    let here = |device: &&Device| rooms.of(device).is_some_and(|one| one.id == room.id);
-    let said = plan.devices.iter().filter(here).filter_map(|device| device.room.as_deref());
-    let elsewhere = |name: &str| {
-        let mut others = rooms.all().iter().filter(|one| one.id != room.id);
-        others.any(|one| one.name.as_deref() == Some(name))
-    };
-    let mut names = vec![own];
-    for name in said.filter(|name| !elsewhere(name)) {
-        if !names.contains(&name) {
-            names.push(name);
-        }
-    }
-    Some(names.join(" · "))
 }
 
 /// Without words but names, and without the ids of obstacles.

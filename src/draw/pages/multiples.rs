@@ -96,6 +96,7 @@ fn bare(picture: &Picture) -> Picture {
         devices: picture.devices.iter().map(mute).collect(),
         obstacles: picture.obstacles.iter().map(unnamed).collect(),
         roams: Vec::new(),
+        rooms: Vec::new(),
         ..picture.clone()
     }
 }

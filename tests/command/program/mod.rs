@@ -2,6 +2,7 @@
 
 mod bad_output;
 mod bad_plan;
+mod compare;
 mod contract;
 mod formats;
 mod import;

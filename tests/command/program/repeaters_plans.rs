@@ -171,7 +171,7 @@ fn a_plan_without_outlets() {
     let note = "note: the plan has no outlet, so there is no place for a new repeater";
     assert!(run.out.contains(note), "{}", run.out);
     assert!(run.out.contains("7 of 12 devices are sound without a new repeater"), "{}", run.out);
-    assert!(run.out.contains("The best way is straight to the panel"), "{}", run.out);
+    assert!(run.out.contains("What costs most: annexe-outside"), "{}", run.out);
     let told = answer(place.path(), &[], 0);
     assert_eq!(list(&told, "unheard").len(), 5);
     for row in list(&told, "unheard") {

@@ -53,9 +53,12 @@ fn house(screen_before_panel: bool, box_of: &str) -> String {
     .to_string()
 }
 
+/// A device's id, the outlet of its best way, and the wall named.
+type Named = (String, Option<String>, Option<String>);
+
 /// Each device that is not sound: its id, the outlet of its best way, and the wall named; and how
 /// many new repeaters make how many of them thin.
-fn unheard(plan: &str) -> (Vec<(String, Option<String>, Option<String>)>, [usize; 2]) {
+fn unheard(plan: &str) -> (Vec<Named>, [usize; 2]) {
     let plan = plan_of(plan);
     let site = fixtures::site(&plan);
     let reach = Reach::new(&site).unwrap();
@@ -76,7 +79,7 @@ fn unheard(plan: &str) -> (Vec<(String, Option<String>, Option<String>)>, [usize
     (named.collect(), [answer.new.len(), thin])
 }
 
-fn row(id: &str, outlet: &str, wall: &str) -> (String, Option<String>, Option<String>) {
+fn row(id: &str, outlet: &str, wall: &str) -> Named {
     (id.to_owned(), Some(outlet.to_owned()), Some(wall.to_owned()))
 }
 
