@@ -228,7 +228,7 @@ fn unknown_kind(name: &str, bytes: &[u8]) -> CommandError {
     }
     CommandError::file(
         name,
-        "neither what the file begins with nor its name tells what it is",
+        "neither what the file begins with nor its name says what it is",
         "say it with --kind: dxf, indoor-geojson, osm-xml, imdf or tape",
     )
 }

@@ -38,7 +38,7 @@ pub(crate) fn within(
 ) -> impl Fn(&str) -> Result<f64, String> + Clone + Send + Sync + 'static {
     move |text| match text.parse::<f64>() {
         Ok(value) if (low..=high).contains(&value) => Ok(value),
-        Ok(_) => Err(format!("must lie between {low} and {high} {unit}")),
+        Ok(_) => Err(format!("must be between {low} and {high} {unit}")),
         Err(_) => Err(format!("\"{text}\" is not a number")),
     }
 }

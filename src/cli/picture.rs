@@ -139,9 +139,21 @@ fn named_rooms(plan: &Plan, level: &Level) -> Vec<AreaMark> {
     let here = rooms.all().iter().filter(|room| room.level == level.number);
     let named = here.filter_map(|room| {
         let label = called(plan, &rooms, room)?;
-        Some(AreaMark { outline: corners(&room.outline), label })
+        Some(AreaMark { outline: with_holes(&room.outline), label })
     });
     named.collect()
+}
+
+/// The corners of an area round its holes, too: along a slit to each of them and back, so that
+/// what stands free in a room does not count to it.
+fn with_holes(area: &Polygon<f64>) -> Vec<[f64; 2]> {
+    let mut ring = corners(area);
+    let Some(&gate) = ring.first() else { return ring };
+    for hole in area.interiors() {
+        ring.push(gate);
+        ring.extend(hole.coords().map(|corner| pair(*corner)));
+    }
+    ring
 }
 
 /// What people call a room: with no wall between a kitchen and a living room, both names.

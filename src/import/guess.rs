@@ -67,8 +67,11 @@ impl Tally {
     ) {
         let mut key = (weight, about.into(), taken.into(), mend.into());
         if self.0.len() >= MAX_LISTED && !self.0.contains_key(&key) {
-            let more =
-                ["further features", "were left out or guessed likewise", "mend those above first"];
+            let more = [
+                "further features",
+                "were left out or assumed in the same way",
+                "fix those above first",
+            ];
             let [about, taken, mend] = more.map(str::to_owned);
             key = (u8::MAX, about, taken, mend);
         }

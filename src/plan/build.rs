@@ -103,7 +103,7 @@ impl Frame<'_> {
             let (number, low) = (level.number, unit.show(level.floor_m));
             let reach = format!("{low} to {}", unit.show(level.ceiling_m));
             let what = format!(
-                "from {from} to {to} it lies wholly outside level {number}, which reaches from \
+                "from {from} to {to} it is wholly outside level {number}, which reaches from \
                  {reach}"
             );
             fields.warning(at, &mut self.faults, || (what, from_zero(level, unit)));

@@ -249,7 +249,7 @@ pub(super) fn from_zero(level: &Level, unit: Unit) -> String {
     }
     format!(
         "base and top are measured from the plan's zero, not from the floor of level {number}, \
-         which lies at {}",
+         which is at {}",
         unit.show(level.floor_m)
     )
 }

@@ -131,7 +131,7 @@ impl Frame<'_> {
         let near = near(piece, index);
         if near.len() > MAX_SEGMENTS_AT_OPENING {
             let what = format!(
-                "more than {MAX_SEGMENTS_AT_OPENING} pieces of wall lie around the opening"
+                "more than {MAX_SEGMENTS_AT_OPENING} pieces of wall are around the opening"
             );
             let mend = "see whether walls are drawn many times over";
             self.faults.fault(start_at, Some(&loose.id), || (what, mend));
@@ -143,7 +143,7 @@ impl Frame<'_> {
         if let [lowest, _, ..] = levels.as_slice() {
             let all = levels.iter().map(i32::to_string).collect::<Vec<_>>().join(", ");
             let what =
-                format!("the opening lies on walls of the levels {all}: taken as level {lowest}");
+                format!("the opening is on walls of the levels {all}: taken as level {lowest}");
             self.faults.warning(start_at, Some(&loose.id), || (what, "say which with \"level\""));
         }
         let Some(segment) = candidates.first() else {
@@ -190,7 +190,7 @@ impl Frame<'_> {
             let (at, side) =
                 if base_m >= wall.top_m { (base_at, "above") } else { (top_at, "below") };
             let its_wall = format!("its wall {name}, which reaches from {reach}");
-            let what = format!("the opening, {span}, lies {side} {its_wall}");
+            let what = format!("the opening, {span}, is {side} {its_wall}");
             self.faults.fault(at, Some(&loose.id), || (what, mend));
             return None;
         }
@@ -236,7 +236,7 @@ impl Frame<'_> {
             if let (Some(start), Some(end)) = (start, end) {
                 let (first, last) = (name(start.wall), name(end.wall));
                 let what = if start.wall == end.wall {
-                    format!("the opening does not lie on one segment of {first}")
+                    format!("the opening is not on one segment of {first}")
                 } else {
                     format!("the opening begins on {first} and ends on {last}")
                 };
@@ -247,7 +247,7 @@ impl Frame<'_> {
             let on_level_too =
                 all.filter(|segment| loose.level.is_none_or(|level| segment.level == level));
             let off = on_level_too.map(|segment| (segment.off_m(piece), segment.wall));
-            let what = format!("the opening lies on no wall{on_level}:");
+            let what = format!("the opening is on no wall{on_level}:");
             match off.min_by(|a, b| a.0.total_cmp(&b.0).then_with(|| name(a.1).cmp(&name(b.1)))) {
                 None => (
                     format!("{what} there is none"),

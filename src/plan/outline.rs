@@ -90,7 +90,7 @@ pub(super) fn checked(
     let holes: Vec<LineString<f64>> = rings.collect();
     for (number, hole) in holes.iter().enumerate() {
         if !hole_lies_in(&outer, hole) {
-            let words = ("a hole lies outside the outline", "the first ring is the outer one");
+            let words = ("a hole is outside the outline", "the first ring is the outer one");
             faults.fault(shape.place(number + 1, 0), feature, || words);
         }
     }

@@ -76,7 +76,7 @@ impl Frame<'_> {
                 }
                 Some(Some(name)) if name != given.name => {
                     let (new, name) = (quoted(&given.name), quoted(name));
-                    let what = format!("the room in which {new} lies is called {name} already");
+                    let what = format!("the room in which {new} is called {name} already");
                     let mend = "keep one name, or close the gap in the walls between the two";
                     self.faults.warning(*at, Some(&given.id), || (what, mend));
                 }
@@ -96,7 +96,7 @@ impl Frame<'_> {
                             .is_some_and(|room| room.outline.contains(&Point(device.position))) =>
                 {
                     let (said, given) = (quoted(said), quoted(given));
-                    let what = format!("it says that it is in {said}, but it lies in {given}");
+                    let what = format!("it says that it is in {said}, but it is in {given}");
                     let mend = "change its \"room\", or its place";
                     self.faults.warning(*at, Some(&device.id), || (what, mend));
                 }

@@ -243,8 +243,7 @@ impl ShapeReader<'_> {
         let metres = number * self.metres_per_unit;
         if metres.abs() > MAX_COORDINATE_M {
             let (found, km) = (value.described(), MAX_COORDINATE_M / 1_000.0);
-            let what =
-                format!("the coordinate {found} lies more than {km} km from the plan's zero");
+            let what = format!("the coordinate {found} is more than {km} km from the plan's zero");
             let mend = "take a corner of the building as the zero and subtract it from every \
                         coordinate; check \"units\"";
             self.fault(value.at, what, mend);

@@ -123,7 +123,7 @@ impl Frame<'_> {
                 let what = format!(
                     "the {kind} stands outside every wall of level {level}, {off} from them"
                 );
-                let mend = "check its coordinates and its level; nothing to mend if it is meant so";
+                let mend = "check its coordinates and its level; nothing to fix if it is meant so";
                 self.faults.warning(at, Some(&device.id), || (what, mend));
             }
         }
@@ -133,7 +133,7 @@ impl Frame<'_> {
 impl Gap {
     /// How to close an open level.
     pub(super) const MEND: &str =
-        "draw the wall on; a door or window there is an opening that lies on the wall";
+        "draw the wall on; a door or window there is an opening that is on the wall";
 
     pub(super) fn described(&self, level: &Level, other: &str, unit: Unit) -> String {
         let place = self.middle / unit.metres;

@@ -47,7 +47,7 @@ impl Frame<'_> {
                         "say with \"to\" which level they lead down to: the plan has level {all}"
                     )
                 };
-                let what = format!("the stairs lead nowhere: no level lies above level {number}");
+                let what = format!("the stairs lead nowhere: no level is above level {number}");
                 self.faults.fault(fields.at, fields.feature.as_deref(), || (what, mend));
                 return None;
             };

@@ -215,7 +215,7 @@ fn what_is_wrong_is_said_at_its_line() {
             1,
             "circle: A (line 1) by B (line 2) by C (line 3) by A",
         ),
-        ("room A 3 x 3\nroom B 3 x 3", 2, "where B lies is not said"),
+        ("room A 3 x 3\nroom B 3 x 3", 2, "the list does not say where B is"),
         ("room A 3 x 3\nroom a 3 x 3 behind A", 2, "there already, in line 1"),
         ("room A 3 x 3\nroom B 3 x 3 right-of Aa", 2, "did you mean \"A\"?"),
         (

@@ -305,7 +305,7 @@ impl Row<'_, '_, '_> {
                 } else {
                     "give what the panel shows, in dBm".to_owned()
                 };
-                (format!("{dbm} dBm lies outside {low} to {high} dBm"), mend)
+                (format!("{dbm} dBm is outside {low} to {high} dBm"), mend)
             }),
             None => self.fault(column, |_, text| {
                 (
@@ -389,7 +389,7 @@ impl Row<'_, '_, '_> {
         if seen.is_none() {
             self.fault(Column::Percent, |_, text| {
                 let what = match number {
-                    Some(percent) => format!("{percent} % lies outside 0 to 100"),
+                    Some(percent) => format!("{percent} % is outside 0 to 100"),
                     None => format!("{} is no number of per cent", quoted(text)),
                 };
                 (what, "write a number from 0 to 100")

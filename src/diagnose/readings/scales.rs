@@ -110,7 +110,7 @@ impl PercentScale {
             return error("the level at 100 % must be stronger than that at 0 %");
         }
         if !(1e-3..=50.0).contains(&step) {
-            return error("the step must lie between 0.001 and 50 %");
+            return error("the step must be between 0.001 and 50 %");
         }
         Ok(Self { at_0_dbm: at_0.0, at_100_dbm: at_100.0, step })
     }

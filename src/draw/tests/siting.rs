@@ -40,8 +40,8 @@ fn the_map_says_what_everything_is_with_units() {
     let wanted = "\
         Worst margin over all devices if the | panel hung there, dB over the floor | \
         +13 dB | worst is failing | best spot; the cross marks where | the panel \
-        hangs | the panel may not hang here: | metal near | over an | within reach of a way in | power outlet \
-        | walk from an entry to the spot | wire from an outlet to the spot | panel, \
+        hangs | the panel may not hang here: | metal near | over an | within reach of a way \
+        in | power outlet | walk from an entry to the spot | wire from an outlet to the spot | panel, \
         where the plan has it now | entry door | 2 m | m wire";
     let said = check_says(&drawn(&picture), wanted);
     // A ranked spot's number stands between its brackets, once; those of the first two in the

@@ -92,15 +92,15 @@ fn what_is_lacking_is_said_and_the_rest_is_used() {
         lacking.spots.iter_mut().enumerate().for_each(|(index, spot)| change(index, spot));
         drawn(&lacking)
     };
-    let steps = "no spot lies below and left of this";
+    let steps = "no spot is below and left of this";
     // Two quantities: steps are drawn.
     check_says(
         &with(|_, spot| spot.wire_m = None),
-        "no outlet | no spot lies below and left of this",
+        "no outlet | no spot is below and left of this",
     );
     check_says(
         &with(|_, spot| spot.walk_s = None),
-        "no entry | Wire from an outlet | no spot lies below and left of this",
+        "no entry | Wire from an outlet | no spot is below and left of this",
     );
     let neither = with(|_, spot| (spot.walk_s, spot.wire_m) = (None, None));
     check_says(&neither, "no entry | no outlet | in the order of");

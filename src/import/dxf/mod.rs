@@ -86,7 +86,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         let what = format!(
             "the walls reach over {size_m:.0} m; a plan reaches over {MAX_EXTENT_M} m at most"
         );
-        let mend = "say the unit with --unit, or leave out the layer of what lies far off";
+        let mend = "say the unit with --unit, or leave out the layer of what is far off";
         return Err(vec![whole_file(name, what, mend)]);
     }
     let drawing = Drawing::new(&drawn, &roles, metres, low);
@@ -279,7 +279,7 @@ fn report(
     guesses: &mut Guesses,
 ) {
     let mend = "add the doors to the plan, or draw the walls up to them";
-    guesses.add("swings of doors that lie in no wall", "left out", mend, lost_swings);
+    guesses.add("swings of doors that are in no wall", "left out", mend, lost_swings);
     let about = "ends of walls";
     guesses.add(about, "drawn to the middle of the wall that they meet", "", corners_closed);
     let circles = Some(("CIRCLE", &drawn.circles)).filter(|(_, count)| **count > 0);

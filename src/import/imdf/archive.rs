@@ -49,7 +49,7 @@ impl<'b> Archive<'b> {
         if zip.len() > MAX_MEMBERS {
             return Err(too_many(file));
         }
-        let pack_anew = "pack it anew: programs differ in which of the two they take";
+        let pack_anew = "pack it again: programs differ in which of the two they take";
         if zip.has_duplicate_names() {
             let what = "two members of the archive have the same name";
             return Err(whole_file(file, what, pack_anew));
@@ -65,7 +65,7 @@ impl<'b> Archive<'b> {
             };
             if leads_out(&name) {
                 let what = format!("the member {} points out of the archive", quoted(&name));
-                let mend = "pack it anew, with plain names such as unit.geojson; do not trust \
+                let mend = "pack it again, with plain names such as unit.geojson; do not trust \
                             whoever made it";
                 return Err(whole_file(file, what, mend));
             }

@@ -41,13 +41,13 @@ const SAID: [&str; 11] = [
     "were left out, because they have no geometry",
     "were left out, because their geometry is of another type",
     "were left out, because they have no extent",
-    "were left out, because they lie on no wall within 0.05 m",
-    "were left out, because they lie where another opening is",
+    "were left out, because they are on no wall within 0.05 m",
+    "were left out, because they are where another opening is",
     "were left out, because they are narrower than 0.2 m",
-    "were left out, because more than 500 walls lie around them",
+    "were left out, because more than 500 walls are around them",
     "were drawn as walls all round, because their outlines cross themselves or are too small",
     "were left out, as asked with --map",
-    "were left out, because they lie outdoors",
+    "were left out, because they are outdoors",
 ];
 
 #[derive(Default)]
@@ -77,7 +77,7 @@ impl Notes {
             let nobody_misses = matches!(reason, Why::Asked | Why::Outdoors);
             let list = if nobody_misses { &mut expected } else { &mut missing };
             let taken = format!("features {}: {ids}", SAID[reason as usize]);
-            let mend = "mend them in the archive, or draw what is missing in the plan";
+            let mend = "fix them in the archive, or draw what is missing in the plan";
             list.add(member, taken, mend, left_out.count);
         }
         let lists = [missing, self.guesses, expected, self.unread];
@@ -104,7 +104,7 @@ impl Diagnostics {
     pub(super) fn finish(mut self) -> Result<(), Vec<Diagnostic>> {
         if let (Some(last), 1..) = (self.list.last().cloned(), self.more) {
             let what = format!("and {} more", self.more);
-            let mend = "mend those above first, then read the archive again".to_owned();
+            let mend = "fix those above first, then read the archive again".to_owned();
             self.list.push(Diagnostic { feature: None, what, mend, ..last });
         }
         if self.list.is_empty() { Ok(()) } else { Err(self.list) }

@@ -119,7 +119,7 @@ impl Venue {
             if apart.x.abs().max(apart.y.abs()) > MAX_EXTENT_M {
                 let km = apart.x.hypot(apart.y) / 1e3;
                 let (id, of) = (quoted(id), quoted(first.2));
-                return Err(wide(format!("{sort} {id} lies {km:.1} km from {} {of}", first.1)));
+                return Err(wide(format!("{sort} {id} is {km:.1} km from {} {of}", first.1)));
             }
         }
         // From the zero, which is the corner of all.

@@ -171,7 +171,7 @@ fn in_metres(mut used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Th
     });
     for (part, _) in apart {
         if part == Part::Building {
-            let taken = "were left out: nothing of what is indoors lies in them";
+            let taken = "were left out: nothing of what is indoors is in them";
             notes.tell(LEFT_OUT, "other buildings", taken, "export each building by itself");
         }
     }
@@ -205,7 +205,7 @@ fn in_metres(mut used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Th
     }
     let all = around(things.iter().flat_map(|thing| thing.shape.positions()));
     if all.is_some_and(|all| !(all.width() <= MAX_EXTENT_M && all.height() <= MAX_EXTENT_M)) {
-        let what = format!("what the map has indoors lies more than {MAX_EXTENT_M} m apart");
+        let what = format!("what the map has indoors is more than {MAX_EXTENT_M} m apart");
         return Err(Bad::whole(what, EXPORT_LESS));
     }
     Ok(things)

@@ -59,7 +59,7 @@ impl IndoorMap<'_> {
             let all = self.storeys.iter().map(|level| level.number);
             let is_on_wall = |level: &i32| self.spot(drawn, *level, reach_m, index).is_some();
             levels.extend({ all }.find(is_on_wall));
-            let taken = "were put on the lowest level on which they lie on a wall";
+            let taken = "were put on the lowest level on which they are on a wall";
             self.notes.tell(TAKEN, "openings without a level", taken, "tag them with level");
         }
         let mut found = false;
@@ -70,7 +70,7 @@ impl IndoorMap<'_> {
             }
         }
         if !found {
-            let taken = format!("was left out: the {} lies on no wall", word(door));
+            let taken = format!("was left out: the {} is on no wall", word(door));
             let mend = "put it on the line of a wall of its level, within 0.05 m";
             self.notes.tell(LEFT_OUT, thing.about.clone(), taken, mend);
         }

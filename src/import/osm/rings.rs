@@ -52,7 +52,7 @@ pub(super) fn multipolygon(
             Polygon::new(area.exterior().clone(), Vec::new()).contains(&Point(corner))
         };
         let Some(area) = areas.iter_mut().find(|area| around(area)) else {
-            return Err("a hole lies in none of its outlines");
+            return Err("a hole is in none of its outlines");
         };
         area.interiors_push(hole);
     }

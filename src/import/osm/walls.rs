@@ -91,7 +91,7 @@ impl IndoorMap<'_> {
             if area.unsigned_area() < 0.01 {
                 let about = thing.about.clone();
                 let taken = "was left out: its outline encloses no area";
-                self.notes.tell(LEFT_OUT, about, taken, "mend it in a map editor");
+                self.notes.tell(LEFT_OUT, about, taken, "fix it in a map editor");
                 continue;
             }
             for &level in &thing.levels {

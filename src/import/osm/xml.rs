@@ -285,7 +285,7 @@ fn elements(map: Map, notes: &mut Notes) -> Vec<Element> {
             }
             Err(reason) => {
                 let about = format!("relation/{}", plan::tame(id));
-                let mend = "mend the multipolygon in a map editor, or export all its ways";
+                let mend = "fix the multipolygon in a map editor, or export all its ways";
                 notes.tell(LEFT_OUT, about, format!("was left out: {reason}"), mend);
             }
         }

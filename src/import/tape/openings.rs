@@ -71,7 +71,7 @@ fn fitting(
             let pieces = candidates.iter().map(piece).collect::<Vec<_>>().join(", and from ");
             let (start, end) = (shown(at_m), shown(at_m + width_m));
             (
-                format!("from {start} to {end} m the {word} does not lie on one wall"),
+                format!("from {start} to {end} m the {word} is not on one wall"),
                 format!("walls run from {pieces} m there, measured from the room's corner"),
             )
         });

@@ -200,7 +200,7 @@ fn first_rooms(list: &List, by: &[Option<usize>], notes: &mut Notes) -> bool {
         if let Some(first) = alone.get(&room.level) {
             sound = false;
             let mend = format!("write right-of {}, behind {0} or the like", first.name);
-            notes.say(room.line, format!("where {} lies is not said", room.name), mend);
+            notes.say(room.line, format!("the list does not say where {} is", room.name), mend);
         } else {
             alone.insert(room.level, room);
         }

@@ -28,16 +28,15 @@ pub(super) fn levels(list: &List, notes: &mut Notes) -> Vec<Level> {
             notes.say(line.line, what, "ceiling counts from the level's own floor");
         }
         if floor_m < -MAX_HEIGHT_M {
-            let what = format!("its floor lies {} m below the zero", shown(-floor_m));
+            let what = format!("its floor is {} m below the zero", shown(-floor_m));
             notes.say(line.line, what, "check the ceilings of the cellars");
         }
         if let Some(lower) = made.last()
             && lower.ceiling_m > floor_m
         {
             let (floor, other, ceiling) = (shown(floor_m), lower.number, shown(lower.ceiling_m));
-            let what = format!(
-                "its floor, {floor} m, lies below the ceiling of level {other}, {ceiling} m"
-            );
+            let what =
+                format!("its floor, {floor} m, is below the ceiling of level {other}, {ceiling} m");
             notes.say(line.line, what, "floor counts from the floor of level 0");
         }
         next_floor_m = ceiling_m + FLOOR_THICKNESS_M;

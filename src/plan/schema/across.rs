@@ -67,7 +67,7 @@ fn in_metres() -> Value {
     let features = json!({"items": {"allOf": [at_height, span, drawn]}});
     let all = json!({"levels": levels, "calibration": calibration, "features": features});
     json!({
-        "description": "Heights of a plan in metres lie within 1000 m, its coordinates within \
+        "description": "Heights of a plan in metres are within 1000 m, its coordinates within \
                         100 km.",
         "if": {"not": {"required": ["units"], "properties": {"units": {"const": "ft"}}}},
         "then": {"properties": all},

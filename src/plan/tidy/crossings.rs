@@ -104,7 +104,7 @@ pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
 fn too_many(drawing: &Drawing<'_>, all: &[Segment], log: &mut Log) {
     if let Some(line) = all.first().and_then(|one| drawing.walls.get(one.wall)) {
         let what =
-            "so many walls lie over one another that doubles and crossings were not looked for";
+            "so many walls are over one another that doubles and crossings were not looked for";
         let why = "a bound on the time; see whether walls are drawn many times over";
         log.doubt(line.at(0), drawing.id(line), what, why);
     }

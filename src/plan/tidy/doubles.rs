@@ -77,7 +77,7 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -
             let others: Vec<usize> = covers.iter().map(|cover| cover.wall).collect();
             match (rest.as_slice(), whole) {
                 ([], true) => {
-                    let what = format!("took the wall out: it lies on {names}");
+                    let what = format!("took the wall out: it is on {names}");
                     log.mend(place, &id, MendKind::Removed, what);
                     drawing.tie(number, &others);
                     drawing.walls[number].gone = true;
@@ -89,7 +89,7 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -
                     };
                     let [first, last] = [first, last].map(|end| Drawing::position(end.place));
                     let what = format!(
-                        "cut the wall to what runs from {first} to {last}: the rest lies on {names}"
+                        "cut the wall to what runs from {first} to {last}: the rest is on {names}"
                     );
                     log.mend(place, &id, MendKind::Cut, what);
                     drawing.tie(number, &others);

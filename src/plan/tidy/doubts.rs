@@ -53,7 +53,7 @@ fn ends(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
                 format!("farther than {tolerance}; draw it on, or leave it if there is a gap"),
             ),
             (_, Some((by, name))) => (
-                format!("the end at {place} lies {by} off wall {name}"),
+                format!("the end at {place} is {by} off wall {name}"),
                 "it could not be put there without harm to others; see what is meant".to_owned(),
             ),
             (_, None) => (
@@ -90,7 +90,7 @@ fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
             let length = drawing.length(to.0 - from.0);
             let (what, why) = if on_it.is_some() {
                 let (what, why) = differing(first, second);
-                (format!("{length} of it lie on wall {name}{what}"), why)
+                (format!("{length} of it is on wall {name}{what}"), why)
             } else {
                 let off =
                     |of: &Segment, to: &Segment| gap(of.a, of.b, to.a).min(gap(of.a, of.b, to.b));

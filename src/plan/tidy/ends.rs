@@ -11,7 +11,7 @@ use super::log::{Log, MendKind};
 use super::net::{CROWD, Net, Node};
 
 /// What is said where too much lies in one spot.
-pub(super) const CROWDED: &str = "more than 300 ends or segments of walls lie here";
+pub(super) const CROWDED: &str = "more than 300 ends or segments of walls are here";
 /// Why that is left.
 pub(super) const CROWDED_WHY: &str =
     "so many are looked at in one spot at most; see whether walls are drawn many times over";

@@ -150,7 +150,7 @@ fn better(
     });
     if let Some(rival) = rival {
         let other = drawing.wall_name(rival.segment.wall);
-        let what = format!("the opening lies {off} off wall {name} and as near to wall {other}");
+        let what = format!("the opening is {off} off wall {name} and as near to wall {other}");
         return Better::Tell(what, "put it on the one that it belongs to");
     }
     if beyond > reach(drawing, fit.segment.wall) {
@@ -159,8 +159,7 @@ fn better(
         return Better::Tell(what, "so much is not cut off; draw it from jamb to jamb");
     }
     if is_beyond && goes_on(drawing, net, opening, (a, b), fit) {
-        let what =
-            format!("the opening lies partly on wall {name}, partly on what goes on from it");
+        let what = format!("the opening is partly on wall {name}, partly on what goes on from it");
         return Better::Tell(what, "draw one opening for each, or the wall through");
     }
     let place = |along: f64, was: Coord<f64>| {

@@ -153,7 +153,7 @@ impl Pass {
         let tell = |why| {
             let off = drawing.length(gap(segment.a, segment.b, node.place));
             let place = Drawing::position(node.place);
-            Want::Tell(format!("the end at {place} lies {off} off wall {name}"), why)
+            Want::Tell(format!("the end at {place} is {off} off wall {name}"), why)
         };
         let Some(seen) = seen(segment.a, segment.b, node.place) else {
             return Want::Rest;
@@ -199,7 +199,7 @@ impl Pass {
             let off = gap(other.a, other.b, to);
             let flat = arms.iter().any(|&far| beside(to, far, &other, drawing.snap));
             if off > drawing.on && off <= drawing.snap && !flat {
-                return tell("it lies as near to another wall, too");
+                return tell("it is as near to another wall, too");
             }
         }
         Want::Go(to, format!("onto wall {name}"))

@@ -150,8 +150,8 @@ fn a_wrong_option_is_told_and_nothing_is_written() {
         (vec!["--write", "x.geojson"], "--number"),
         (vec!["--standby-ma", "100"], "--alarm-ma"),
         (vec!["--battery-ah", "7"], "--standby-ma"),
-        (vec!["--temperature", "70"], "must lie between -3.9 and 48.9"),
-        (vec!["--age", "-1"], "must lie between 0 and 15"),
+        (vec!["--temperature", "70"], "must be between -3.9 and 48.9"),
+        (vec!["--age", "-1"], "must be between 0 and 15"),
         (vec!["--link", "no-such"], "is not known"),
     ] {
         let place = folder();

@@ -24,8 +24,8 @@ fn a_list_becomes_a_plan_that_check_and_place_read() {
     let out = run_in(place.path(), &["import", "shop.txt", "--contacts"]).ends(0).out;
     assert!(out.contains("tape-measure list"), "{out}");
     assert!(out.contains("Written: output/shop.geojson"), "{out}");
-    assert!(out.contains("Shop 20.0 m²"), "{out}");
-    assert!(out.contains("Store 12.0 m²"), "{out}");
+    assert!(out.contains("Shop 20 m²"), "{out}");
+    assert!(out.contains("Store 12 m²"), "{out}");
     let plan = "output/shop.geojson";
     let found = run_in(place.path(), &["place", plan, "--no-pictures"]);
     assert_eq!(found.code, Some(0), "{found:?}");

@@ -252,7 +252,7 @@ fn doors_lie_on_walls_within_five_centimetres_and_apart() {
     assert!(widths.iter().filter(|width| close(**width, 0.9)).count() == 2, "{widths:?}");
     assert!(widths.iter().any(|width| close(*width, 1.2)), "{widths:?}");
     assert!(told(&draft, "overlaps another opening"));
-    let lost = draft.guesses.iter().filter(|guess| guess.taken.contains("lies on no wall"));
+    let lost = draft.guesses.iter().filter(|guess| guess.taken.contains("is on no wall"));
     assert_eq!(lost.map(|guess| guess.pieces).sum::<usize>(), 2);
 }
 

@@ -111,7 +111,7 @@ fn openings_at_a_corner_between_thick_walls_stay_on_their_wall() {
     // back wall, half a metre of stone, takes more of it than an inside wall would.
     let list = "walls outside stone-wall\nwalls inside stud-partition\nroom Hall 2 x 6\nroom Kitchen 3 x 4.2 right-of Hall\n";
     let tight = format!("{list}window Hall right 0.5 at 4.36\n");
-    let faults = sound(&tight).expect_err("the window would lie in the Kitchen's wall");
+    let faults = sound(&tight).expect_err("the window would are in the Kitchen's wall");
     assert_eq!(faults[0].line, 5);
     sound(&format!("{list}window Hall right 0.5 at 5\n")).unwrap();
     sound(&format!("{list}window Hall right 1\n")).unwrap();

@@ -60,11 +60,11 @@ fn names_that_name_nothing_or_twice_and_devices_elsewhere_are_warned_of() {
     assert_eq!(rooms, [some("Hall"), None]);
     assert_eq!(devices, [some("Kitchen")]);
     for says in [
-        "\"Lobby\" lies is called \"Hall\" already",
+        "\"Lobby\" is called \"Hall\" already",
         "\"Garden\" names no room",
         "\"Wall\" names no room",
         "has no name",
-        "it says that it is in \"Kitchen\", but it lies in \"Hall\"",
+        "it says that it is in \"Kitchen\", but it is in \"Hall\"",
     ] {
         assert!(warnings.iter().any(|warning| warning.contains(says)), "{says}: {warnings:#?}");
     }

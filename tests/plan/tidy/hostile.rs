@@ -69,7 +69,7 @@ fn walls_that_all_cross_one_another_are_told() {
             wall(&format!("w{i}"), "brick", &line)
         })
         .collect();
-    assert!(is_told(&done(&heap), "so many walls lie over one another"));
+    assert!(is_told(&done(&heap), "so many walls are over one another"));
 }
 
 #[test]
@@ -97,7 +97,7 @@ fn a_dense_zigzag_twice_is_told() {
     let line = format!("[{}]", points.join(", "));
     assert!(is_told(
         &done(&[wall("a", "brick", &line), wall("b", "brick", &line)]),
-        "so many walls lie over one another"
+        "so many walls are over one another"
     ));
 }
 

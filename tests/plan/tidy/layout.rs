@@ -133,7 +133,7 @@ fn faults_that_are_left_are_told_together_and_those_that_would_be_mended_are_not
         words,
         [
             "6: construction \"brik\" is not known",
-            "7: the opening lies on no wall: the nearest, a, is 5 m away",
+            "7: the opening is on no wall: the nearest, a, is 5 m away",
         ]
     );
 }

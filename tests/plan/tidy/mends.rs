@@ -106,7 +106,7 @@ fn each_mend_has_its_text_and_its_words() {
         "a brick [[0, 0], [3, 0]] -> [[0, 0], [5, 0]]
          b brick [[2, 0], [5, 0]] -> nothing",
         &[
-            "6: b: cut the wall to what runs from (3, 0) to (5, 0): the rest lies on wall a",
+            "6: b: cut the wall to what runs from (3, 0) to (5, 0): the rest is on wall a",
             "6: b: joined to wall a at (3, 0), which it goes on in one line",
         ],
     );
@@ -164,8 +164,8 @@ fn each_mend_has_its_text_and_its_words() {
          twice brick [[4, 0], [4, 2], [4, 3]] -> nothing
          room brick [[4, 0], [7, 0], [7, 2], [4, 2], [4, 0]] -> [[4, 0], [7, 0], [7, 2], [4, 2]]",
         &[
-            "6: twice: took the wall out: it lies on wall outer",
-            "7: room: cut the wall to what runs from (4, 0) to (4, 2): the rest lies on wall outer",
+            "6: twice: took the wall out: it is on wall outer",
+            "7: room: cut the wall to what runs from (4, 0) to (4, 2): the rest is on wall outer",
         ],
     );
 }
@@ -191,10 +191,10 @@ fn what_is_doubtful_stays_and_is_told() {
             &wall("short", "stud", "[[2, 0], [2, 2.5]]").replace("2.5]", "2.84]"),
         ],
         &[
-            "6: other: 4 m of it lie on wall outer, which is built otherwise (\"brick\")",
+            "6: other: 4 m of it is on wall outer, which is built otherwise (\"brick\")",
             "7: beside: over 3 m it runs beside wall outer, 0.04 m apart",
-            "7: beside: the end at (0.5, 2.96) lies 0.04 m off wall outer",
-            "7: beside: the end at (3.5, 2.96) lies 0.04 m off wall outer",
+            "7: beside: the end at (0.5, 2.96) is 0.04 m off wall outer",
+            "7: beside: the end at (3.5, 2.96) is 0.04 m off wall outer",
             "8: short: the end at (2, 2.84) stops 0.12 m short of wall beside",
         ],
     );
@@ -204,8 +204,8 @@ fn what_is_doubtful_stays_and_is_told() {
          lining stud [[0.03, 0.02], [3.98, 0.02]]",
         &[
             "6: lining: over 3.95 m it runs beside wall outer, 0.02 m apart",
-            "6: lining: the end at (0.03, 0.02) lies 0.02 m off wall outer",
-            "6: lining: the end at (3.98, 0.02) lies 0.02 m off wall outer",
+            "6: lining: the end at (0.03, 0.02) is 0.02 m off wall outer",
+            "6: lining: the end at (3.98, 0.02) is 0.02 m off wall outer",
         ],
     );
     // Devices are told of and never touched.
@@ -234,7 +234,7 @@ fn what_is_doubtful_stays_and_is_told() {
             "5: a: the end at (9, 0) stops 0.08 m short of wall b",
             "6: b: the end at (0, 0.08) stops 0.08 m short of wall a",
             "6: b: the end at (9, 0.08) stops 0.08 m short of wall a",
-            "7: door: the opening lies 0.04 m off wall a and as near to wall b",
+            "7: door: the opening is 0.04 m off wall a and as near to wall b",
         ],
     );
 }

@@ -53,7 +53,7 @@ impl Side {
             let head = [x, tip[1] - pin_reach(2) * size];
             draw_pin(pen, &Mark::pin(2, tip, head, size), size);
         });
-        let text = "no spot lies below and left of this";
+        let text = "no spot is below and left of this";
         rows.add(stepped && unbeaten, LOW, text, |pen, at, size| {
             draw_steps(pen, &level_line(at, HALF * size), size);
         });
