@@ -76,7 +76,7 @@ impl Frame<'_> {
                 }
                 Some(Some(name)) if name != given.name => {
                     let (new, name) = (quoted(&given.name), quoted(name));
-                    let what = format!("the room in which {new} is called {name} already");
+                    let what = format!("the room that {new} names is called {name} already");
                     let mend = "keep one name, or close the gap in the walls between the two";
                     self.faults.warning(*at, Some(&given.id), || (what, mend));
                 }

@@ -60,7 +60,7 @@ fn names_that_name_nothing_or_twice_and_devices_elsewhere_are_warned_of() {
     assert_eq!(rooms, [some("Hall"), None]);
     assert_eq!(devices, [some("Kitchen")]);
     for says in [
-        "\"Lobby\" is called \"Hall\" already",
+        "\"Lobby\" names is called \"Hall\" already",
         "\"Garden\" names no room",
         "\"Wall\" names no room",
         "has no name",
