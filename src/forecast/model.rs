@@ -123,7 +123,7 @@ pub const SHADOWING_SIGMA: Db = Db(6.0);
 /// The same where all that arrives is scattered, as behind metal: full-wave solutions differ from
 /// the forecast there by 4.4 dB, one upright aerial from the mean over orientations by 2.3 dB, and
 /// 4 dB from site to site (calculated here).
-pub(crate) const SCATTERED_SIGMA: Db = Db(6.4);
+pub const SCATTERED_SIGMA: Db = Db(6.4);
 
 /// Luck of the spot, dB: within a wavelength the level scatters so that one spot in ten lies 6.4 dB
 /// below the local mean (calculated here: a two-dimensional full-wave solution of a house at
