@@ -320,9 +320,7 @@ impl View<'_> {
         height_profile: &HeightProfile,
         to: Point,
     ) -> Vec<Crossing> {
-        self.crossed(follower, tree, height_profile, to)
-            .map(|crossed| self.named(crossed))
-            .collect()
+        self.crossings_of(follower, tree, 0, height_profile, to)
     }
 
     /// What the direct path crosses, as [`View::crossings`], without names and without new memory.

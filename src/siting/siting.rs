@@ -176,9 +176,7 @@ impl Siting {
             warnings,
         })
     }
-}
 
-impl Siting {
     /// The devices that are failing at every spot, as indices of [`Reach::transmitters`].
     #[must_use]
     pub fn out_of_reach(&self, reach: &Reach<'_, '_>) -> Vec<usize> {
