@@ -43,7 +43,7 @@ pub(crate) fn run(options: &CheckOptions) -> Result<Answer, CommandError> {
     let assessment = Assessment::new(&site)?;
     let report = CheckReport::new(&site, &assessment, house.doubts(&site));
     let text = match options.format {
-        Format::Table => check_table(&report, table_width()),
+        Format::Table => check_table(&report, &site, table_width()),
         Format::Json => report.json(),
         Format::Csv => check_csv(&report),
         Format::Geojson => check_geojson(&report),

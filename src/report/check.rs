@@ -32,8 +32,6 @@ pub struct CheckReport {
     /// Where the panel is, in words.
     pub(crate) panel_place: String,
     pub(crate) lengths: Lengths,
-    /// The heaviest wall of each device, by its id.
-    heaviest: BTreeMap<String, String>,
     /// What is forecast.
     pub forecast: Assessment,
     /// What is doubtful.
@@ -50,9 +48,6 @@ impl CheckReport {
             panel: site.panel.device.clone(),
             panel_place: Places::new(site.plan).of(&site.panel.device),
             lengths: site.plan.lengths(),
-            heaviest: (assessment.sensors.iter().chain(&assessment.two_way))
-                .map(|row| (row.device.id.clone(), heaviest(site, row)))
-                .collect(),
             forecast: assessment.clone(),
             warnings,
         }
@@ -205,7 +200,7 @@ fn heaviest(site: &Site<'_>, row: &DeviceResult) -> String {
 
 /// A column of the table: its head, with the digit by which it goes where there is no room (see
 /// [`table`]); whether it holds numbers; its cells.
-struct Column(&'static str, bool, fn(&CheckReport, &DeviceResult) -> String);
+struct Column(&'static str, bool, fn(&Site<'_>, &DeviceResult) -> String);
 
 /// The column that is shown where some device's room is known.
 const ROOM: &str = "room:7";
@@ -223,18 +218,16 @@ const COLUMNS: [Column; 13] = [
     Column("reserve dB", true, |_, row| tenths(row.hop.ledger.margin_db.0)),
     Column("9 in 10 dB:3", true, |_, row| tenths(row.hop.margin_p10.0)),
     Column(VIA, false, |_, row| via(row.via.as_ref())),
-    Column("heaviest wall:4", false, |report, row| {
-        report.heaviest.get(&row.device.id).cloned().unwrap_or_default()
-    }),
-    Column("far:8", true, |report, row| report.lengths.run(row.hop.distance.0).to_string()),
+    Column("heaviest wall:4", false, heaviest),
+    Column("far:8", true, |site, row| site.plan.lengths().run(row.hop.distance.0).to_string()),
     Column("loss dB:6", true, |_, row| tenths(row.hop.path_loss.0)),
     Column("level dBm:6", true, |_, row| tenths(row.hop.ledger.received_dbm.0)),
 ];
 
-/// The table, with the roam areas, the doubts and the cautions below it. `width` is the terminal's,
+/// The table of a site's report, with the roam areas, the doubts and the cautions below it. `width` is the terminal's,
 /// if it is one: columns that find no room there are left out, the least needed first.
 #[must_use]
-pub fn check_table(report: &CheckReport, width: Option<u16>) -> String {
+pub fn check_table(report: &CheckReport, site: &Site<'_>, width: Option<u16>) -> String {
     let mut text = String::new();
     let model = &report.model;
     let _ = writeln!(
@@ -247,7 +240,7 @@ pub fn check_table(report: &CheckReport, width: Option<u16>) -> String {
     let columns: Vec<&Column> =
         COLUMNS.iter().filter(|column| column.0 != ROOM || !no_rooms).collect();
     let right: Vec<usize> = (0..columns.len()).filter(|number| columns[*number].1).collect();
-    let cells = |row| columns.iter().map(move |column| (column.2)(report, row));
+    let cells = |row| columns.iter().map(move |column| (column.2)(site, row));
     let over_repeaters = report.rows().any(|row| row.via.is_some());
     let head = |column: &&Column| if column.0 == VIA && over_repeaters { "via" } else { column.0 };
     let heads: Vec<&str> = columns.iter().map(head).collect();
