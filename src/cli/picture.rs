@@ -1,8 +1,8 @@
 //! A forecast put into the terms of a picture.
 
 use draw::{
-    AreaMark, DeviceKind as MarkKind, DeviceMark, Field, LengthUnit, Link, LinkEnd, OpeningMark,
-    Picture, Thresholds, WallClass, WallMark,
+    AreaMark, DeviceKind as MarkKind, DeviceMark, Field, Link, LinkEnd, OpeningMark, Picture,
+    Thresholds, WallClass, WallMark,
 };
 use forecast::{
     Assessment, DeviceResult, Finding, Listener, Site, SiteError, class_of, level_field, thickness,
@@ -100,7 +100,7 @@ pub(crate) fn drawn_level(plan: &Plan, level: &Level) -> Picture {
             })
             .collect(),
         rooms: named_rooms(plan, level),
-        length_unit: units_of(plan).0,
+        length_unit: plan.lengths(),
         ..Picture::default()
     }
 }
@@ -112,15 +112,6 @@ pub(crate) fn drawn_field(grid: Grid, margin_db: Vec<f64>) -> Field {
         columns: grid.columns,
         rows: grid.rows,
         margin_db,
-    }
-}
-
-/// A plan drawn in feet is shown in feet: the unit, its name, and how many metres it has.
-pub(crate) fn units_of(plan: &Plan) -> (LengthUnit, &'static str, f64) {
-    if (plan.metres_per_unit - 1.0).abs() < 1e-9 {
-        (LengthUnit::Metres, "m", 1.0)
-    } else {
-        (LengthUnit::Feet, "ft", plan.metres_per_unit)
     }
 }
 

@@ -12,6 +12,7 @@ use crate::parts::links;
 use crate::parts::mark::Mark;
 use crate::*;
 use sample::{comparison, house, linked, office, pair, paths, profile, spots, tiny};
+use units::Lengths;
 
 const SIZES: [u32; 4] = [480, 640, 1600, 3000];
 
@@ -149,7 +150,7 @@ fn the_same_input_gives_the_same_bytes() {
     let makers: [&dyn Fn() -> Result<Drawing, DrawError>; 6] = [
         &|| Ok(drawn(&house())),
         &|| Ok(drawn(&paths(16, 6))),
-        &|| profile(4, 8.4, LengthUnit::Metres).layout(size),
+        &|| profile(4, 8.4, Lengths::Metric).layout(size),
         &|| comparison(9).layout(size),
         &|| pair(false).layout(size),
         &|| crate::tradeoff::layout(&tradeoff::house(300), size),

@@ -3,7 +3,7 @@
 
 use crate::error::CommandError;
 use crate::files::{NewFile, both_kinds, drawn};
-use crate::picture::{device_mark, drawn_level, heard_mark, units_of};
+use crate::picture::{device_mark, drawn_level, heard_mark};
 use draw::{
     CrossingMark, Drawing, Likely, PathMark, Picture, Profile as Chart, ProfileSensor, ProfileWall,
     Size,
@@ -167,6 +167,6 @@ fn chart(site: &Site<'_>, told: &Explanation) -> Chart {
             level: likely(level, account.hop.sigma),
             label: numbered(&result.device),
         }),
-        length_unit: units_of(site.plan).0,
+        length_unit: site.plan.lengths(),
     }
 }

@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use crate::picture::{device_mark, drawn_field, drawn_level, link_words, pair, units_of};
+use crate::picture::{device_mark, drawn_field, drawn_level, link_words, pair};
 use draw::tradeoff::{Tradeoff, TradeoffSpot};
 use draw::{DeviceMark, ForbiddenMark, LineKind, LineMark, Picture, SpotMark, Thresholds};
 use forecast::thickness;
@@ -229,6 +229,6 @@ pub(crate) fn tradeoff(reach: &Reach<'_, '_>, siting: &Siting) -> Tradeoff {
         spots: spots.collect(),
         keeps_below: None,
         wire_classes_m: None,
-        length_unit: units_of(reach.site.plan).0,
+        length_unit: reach.site.plan.lengths(),
     }
 }

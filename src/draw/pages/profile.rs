@@ -7,7 +7,8 @@ use crate::output::Drawing;
 use crate::parts::axis::{Axis, dbm, draw_grid, figure};
 use crate::parts::decibels::level;
 use crate::parts::sketch::{Entries, Sketch};
-use crate::picture::{LengthUnit, Size, check};
+use crate::picture::{Size, check};
+use units::Lengths;
 
 /// A level with the interval in which it lies in nine cases of ten.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -62,7 +63,7 @@ pub struct Profile {
     /// The sensor, where the curves end.
     pub sensor: Option<ProfileSensor>,
     /// Unit of the distance.
-    pub length_unit: LengthUnit,
+    pub length_unit: Lengths,
 }
 
 /// A wall on a profile.

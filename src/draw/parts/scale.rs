@@ -1,7 +1,8 @@
 //! The scale bar under the plan.
 
 use crate::base::{Canvas, INK, PAPER, Rect, Type, View};
-use crate::picture::{LengthUnit, Picture};
+use crate::picture::Picture;
+use units::Lengths;
 
 /// Draws a bar of a round length, about a fifth of the plan's width.
 pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View, plan: &Rect) {
@@ -15,8 +16,8 @@ pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View, plan: &R
         .find(|length| *length <= target)
         .unwrap_or(decade);
     let caption = match picture.length_unit {
-        LengthUnit::Metres => format!("{} m", round(length)),
-        LengthUnit::Feet => format!("{} ft ({} m)", round(length), round(length * unit)),
+        Lengths::Metric => format!("{} m", round(length)),
+        Lengths::Feet => format!("{} ft ({} m)", round(length), round(length * unit)),
     };
     let length = length * unit * view.scale;
     let kind = Type::regular(14.0 * size);

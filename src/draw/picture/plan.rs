@@ -1,6 +1,7 @@
 //! What the caller fills in: everything in metres and decibels.
 
 use units::Finding;
+use units::Lengths;
 
 /// One level's picture, before it is laid out. Whatever is left empty is left out.
 #[derive(Debug, Clone, Default)]
@@ -30,7 +31,7 @@ pub struct Picture {
     /// Margins at which the finding changes.
     pub thresholds: Thresholds,
     /// Unit of the scale bar.
-    pub length_unit: LengthUnit,
+    pub length_unit: Lengths,
     /// One bold line under the subtitle; empty for none.
     pub headline: String,
     /// What the field is, for the legend; empty for "Reserve over the floor, dB".
@@ -102,33 +103,6 @@ impl Default for Thresholds {
     /// Placeholders of no physical meaning: 0 dB and 10 dB.
     fn default() -> Self {
         Self { failing_below_db: 0.0, sound_from_db: 10.0 }
-    }
-}
-
-/// Unit of length of the scale bar.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum LengthUnit {
-    /// A bar in metres.
-    #[default]
-    Metres,
-    /// A bar in feet, with metres beside it (1 ft = 0.3048 m exactly).
-    Feet,
-}
-
-impl LengthUnit {
-    /// How many metres it has; a foot by the international definition of 1959 (from memory).
-    pub(crate) const fn metres(self) -> f64 {
-        match self {
-            Self::Metres => 1.0,
-            Self::Feet => 0.3048,
-        }
-    }
-
-    pub(crate) const fn sign(self) -> &'static str {
-        match self {
-            Self::Metres => "m",
-            Self::Feet => "ft",
-        }
     }
 }
 

@@ -5,6 +5,7 @@ use super::{SIZES, check_drawn, check_refused, check_says, check_texts, drawn, l
 use crate::base::Rect;
 use crate::parts::labels::LabelOf;
 use crate::*;
+use units::Lengths;
 
 /// The box of the one text that is `words`.
 fn place_of(drawing: &Drawing, words: &str) -> Rect {
@@ -40,7 +41,7 @@ fn every_path_is_labelled_and_listed_with_its_share() {
 fn no_words_collide_on_a_profile() {
     for width_px in SIZES {
         for walls in [0, 1, 4, 14, 60] {
-            let mut profile = profile(walls, 12.0, LengthUnit::Feet);
+            let mut profile = profile(walls, 12.0, Lengths::Feet);
             check_texts(&profile.layout(Size { width_px }).expect("a layout"));
             // All at one place, and that close to the listener; the level needed is that received.
             for wall in &mut profile.walls {
@@ -55,13 +56,13 @@ fn no_words_collide_on_a_profile() {
 
 #[test]
 fn a_profile_has_units_and_names_its_walls() {
-    let drawing = profile(4, 8.4, LengthUnit::Metres).layout(Size::default());
+    let drawing = profile(4, 8.4, Lengths::Metric).layout(Size::default());
     let wanted = "\
         Level, dBm | Distance from the listener, m | needed −99.5 dBm | −22 dB \
         foil-faced board on studs | all paths together | direct path alone | nine in \
         ten between";
     check_says(&drawing.expect("a layout"), wanted);
-    let drawing = profile(14, 31.0, LengthUnit::Feet).layout(Size::default());
+    let drawing = profile(14, 31.0, Lengths::Feet).layout(Size::default());
     let wanted = "Distance from the listener, ft | 14: −9.4 dB brick cavity, 250 mm";
     check_says(&drawing.expect("a layout"), wanted);
 }
@@ -160,7 +161,7 @@ fn poor_input_is_drawn_or_refused_but_never_panics() {
         |profile, inf| profile.walls[1].loss_db = inf,
     ];
     for spoil in spoilt {
-        let mut bad = profile(2, 5.0, LengthUnit::Metres);
+        let mut bad = profile(2, 5.0, Lengths::Metric);
         spoil(&mut bad, inf);
         check_refused(bad.layout(size));
     }

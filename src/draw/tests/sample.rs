@@ -11,9 +11,10 @@ use crate::base::{distance, edges};
 use crate::parts::bands::Bands;
 use crate::parts::search::cross;
 use crate::{
-    AreaMark, DeviceKind, DeviceMark, Field, Finding, LengthUnit, OpeningMark, Picture, Thresholds,
-    WallClass, WallMark,
+    AreaMark, DeviceKind, DeviceMark, Field, Finding, OpeningMark, Picture, Thresholds, WallClass,
+    WallMark,
 };
+use units::Lengths;
 
 const THRESHOLDS: Thresholds = Thresholds { failing_below_db: 4.0, sound_from_db: 13.0 };
 
@@ -137,7 +138,7 @@ pub(super) fn house() -> Picture {
             label: "pendant: works in 97 % of the area".to_owned(),
         }],
         thresholds: THRESHOLDS,
-        length_unit: LengthUnit::Metres,
+        length_unit: Lengths::Metric,
         ..Picture::default()
     };
     let spots: [([f64; 2], &str); 20] = [
@@ -191,7 +192,7 @@ pub(super) fn office() -> Picture {
         subtitle: "Link: 433.92 MHz".to_owned(),
         caution: "Walk-test every sensor.".to_owned(),
         thresholds: THRESHOLDS,
-        length_unit: LengthUnit::Feet,
+        length_unit: Lengths::Feet,
         ..Picture::default()
     };
     let outer = [[0.0, 0.0], [40.0, 0.0], [40.0, 25.0], [0.0, 25.0]];

@@ -4,6 +4,7 @@ use super::{SIZES, check_drawn, check_refused, check_says, check_texts};
 use crate::base::{ACCENT, Shape};
 use crate::tradeoff::{Tradeoff, TradeoffSpot, layout};
 use crate::*;
+use units::Lengths;
 
 /// Invented spots, spread without chance; every fifteenth is unbeaten, five of those are ranked.
 fn spots(count: usize) -> Vec<TradeoffSpot> {
@@ -134,7 +135,7 @@ fn poor_input_is_drawn_or_refused_but_never_panics() {
         Tradeoff {
             keeps_below: Some(1.0),
             wire_classes_m: Some([0.0, 0.0]),
-            length_unit: LengthUnit::Feet,
+            length_unit: Lengths::Feet,
             title: "x".repeat(500),
             ..of(vec![equal])
         },

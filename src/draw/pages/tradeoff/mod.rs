@@ -9,8 +9,8 @@ mod chart;
 mod paint;
 mod side;
 
-use crate::picture::LengthUnit;
 pub use chart::layout;
+use units::Lengths;
 
 /// Spots against one another, before they are laid out.
 #[derive(Debug, Clone, Default)]
@@ -32,7 +32,7 @@ pub struct Tradeoff {
     /// Without them they are taken from the spots, a third of them in each class.
     pub wire_classes_m: Option<[f64; 2]>,
     /// Unit in which wire lengths are written.
-    pub length_unit: LengthUnit,
+    pub length_unit: Lengths,
 }
 
 /// One spot of the chart.

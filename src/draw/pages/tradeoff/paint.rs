@@ -88,8 +88,8 @@ fn draw_shape(canvas: &mut Canvas, [x, y]: Point, reach: Reach, radius: f64, ink
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::picture::LengthUnit;
     use crate::tradeoff::TradeoffSpot;
+    use units::Lengths;
 
     #[test]
     fn a_third_of_the_wires_is_in_each_class() {
@@ -99,7 +99,7 @@ mod tests {
         assert_eq!(classes(&tradeoff), [10.0, 20.0]);
         assert_eq!(reach(Some(10.0), [10.0, 20.0]), Reach::Near);
         assert_eq!(reach(Some(20.1), [10.0, 20.0]), Reach::Far);
-        tradeoff.length_unit = LengthUnit::Feet;
+        tradeoff.length_unit = Lengths::Feet;
         tradeoff.wire_classes_m = Some([3.048, 6.096]);
         let feet = classes(&tradeoff);
         assert!((feet[0] - 10.0).abs() < 1e-9 && (feet[1] - 20.0).abs() < 1e-9);

@@ -3,9 +3,10 @@
 use super::{finding, house, office, toy_loss_db};
 use crate::base::between;
 use crate::{
-    ComparedSensor, Comparison, CrossingMark, DeviceKind, LengthUnit, Likely, Pair, PathMark,
-    Picture, Profile, ProfileSensor, ProfileWall, ReadLevel, WallMark,
+    ComparedSensor, Comparison, CrossingMark, DeviceKind, Likely, Pair, PathMark, Picture, Profile,
+    ProfileSensor, ProfileWall, ReadLevel, WallMark,
 };
+use units::Lengths;
 
 /// Where a line from `a` to `b` goes through a wall: the share of the way.
 fn meets(a: [f64; 2], b: [f64; 2], wall: &WallMark) -> Option<f64> {
@@ -60,7 +61,7 @@ pub(crate) fn paths(sensor: usize, most: usize) -> Picture {
 }
 
 /// A profile through `count` walls.
-pub(crate) fn profile(count: usize, far_m: f64, length_unit: LengthUnit) -> Profile {
+pub(crate) fn profile(count: usize, far_m: f64, length_unit: Lengths) -> Profile {
     let names = [
         "plasterboard on studs",
         "brick cavity, 250 mm",
