@@ -224,8 +224,9 @@ const COLUMNS: [Column; 13] = [
     Column("level dBm:6", true, |_, row| tenths(row.hop.ledger.received_dbm.0)),
 ];
 
-/// The table of a site's report, with the roam areas, the doubts and the cautions below it. `width` is the terminal's,
-/// if it is one: columns that find no room there are left out, the least needed first.
+/// The table of a site's report, with the roam areas, the doubts and the cautions below it. `width`
+/// is the terminal's, if it is one: columns that find no room there are left out, the least needed
+/// first.
 #[must_use]
 pub fn check_table(report: &CheckReport, site: &Site<'_>, width: Option<u16>) -> String {
     let mut text = String::new();
