@@ -4,6 +4,7 @@
 #![allow(clippy::print_stdout, reason = "tables in the test's output")]
 
 mod calibrated;
+mod campaign;
 mod diagnose;
 mod encodings;
 mod explain;
